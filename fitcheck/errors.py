@@ -1,0 +1,21 @@
+"""The exceptions a caller may meet.
+
+Faults in the shop's data are never raised: they are gathered as diagnostics. An exception
+means wrong use or input that cannot be read at all.
+"""
+
+from __future__ import annotations
+
+__all__ = ["FitcheckError", "UnreadableError", "UsageError"]
+
+
+class FitcheckError(Exception):
+    """Base of every error fitcheck raises on purpose; its text is one plain sentence."""
+
+
+class UsageError(FitcheckError):
+    """The caller asked for something that cannot be done: an unknown id, a clash of options."""
+
+
+class UnreadableError(FitcheckError):
+    """A file or folder cannot be read at all."""

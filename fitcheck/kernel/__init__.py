@@ -1,0 +1,1 @@
+"""Pure functions of gearing and geometry: no files, no records, no third-party packages."""

@@ -1,0 +1,1 @@
+"""The records of a catalogue: strict pydantic models that know nothing of files."""

@@ -1,0 +1,148 @@
+"""Engine family: shafts, bearings and centre distances shared by several models."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import Field, model_validator
+
+from fitcheck.model.fields import (
+    STAGES,
+    Id,
+    Inches,
+    Millimetres,
+    Percent,
+    Positive,
+    Record,
+    Stage,
+    Teeth,
+    Text,
+)
+
+__all__ = ["BandEdges", "FactoryTrain", "Family", "FamilyInterfaces", "FamilyStage", "Housing"]
+
+TRAIN_STAGES: dict[int, tuple[Stage, ...]] = {
+    1: ("single",),
+    2: ("primary", "secondary"),
+    3: ("primary", "secondary", "tertiary"),
+}
+"""The stages of a train of one, two or three, from input shaft to wheel."""
+
+
+class FamilyStage(Record):
+    """One stage as the family's casing fixes it."""
+
+    centre_distance_mm: Millimetres | None = Field(
+        None, description="Distance between the two shafts of this stage, mm.", examples=[48.0]
+    )
+    tolerance_mm: Millimetres | None = Field(
+        None,
+        description="Largest difference, mm, between this centre distance and the working centre "
+        "distance of a pair that still runs well. Left out: js8 of ISO 286 for the distance.",
+        examples=[0.02],
+    )
+    max_tip_diameter_mm: Millimetres | None = Field(
+        None,
+        description="Largest tip diameter of the driven gear that the casing clears, mm.",
+        examples=[80.0],
+    )
+    driver_hand: Literal["left", "right", "spur"] | None = Field(
+        None, description="Hand of the helix on the factory driver; it sets the side of the thrust."
+    )
+
+
+class Housing(Record):
+    """A variant of the family's gearbox casing."""
+
+    name: Text = Field(description="What the counter calls it.", examples=["short case"])
+    aliases: list[Text] = Field(default=[], description="Other words for it, in lists and talk.")
+    max_tip_diameter_mm: dict[Stage, Millimetres] = Field(
+        default={}, description="Tip clearance where this housing differs from the family, mm."
+    )
+    notes: Text | None = Field(None, description="Anything worth knowing; shown, never judged.")
+
+
+class FamilyInterfaces(Record):
+    """How gears seat on the family's shafts; codes of the shop's own making."""
+
+    input_shaft_end: Text | None = Field(
+        None, description="End of the input shaft that carries the input pinion.", examples=["D13"]
+    )
+    idler_seats: list[Text] = Field(
+        default=[],
+        description="Seat of each stage's factory wheel on the next pinion's shaft, in order: one "
+        "for a two-stage train, two for three stages.",
+        examples=[["ST-14"]],
+    )
+    output_shaft_end: Text | None = Field(
+        None, description="End of the output shaft that carries the final wheel.", examples=["H17"]
+    )
+    bearings: list[Text] = Field(
+        default=[], description="Bearings of the gearbox shafts.", examples=[["6202", "6203"]]
+    )
+
+
+class FactoryTrain(Record):
+    """The gears a model leaves the works with."""
+
+    housing: Id = Field(description="A housing of this family.")
+    wheel_size_in: Inches = Field(
+        description="Rim size of the driven wheel, inches.", examples=[10]
+    )
+    pairs: dict[Stage, Teeth] = Field(
+        description="Tooth counts by stage.",
+        examples=[{"primary": "14/45", "secondary": "13/48"}],
+        min_length=1,
+    )
+    models: list[Text] = Field(default=[], description="Models sold with this train.")
+
+
+class BandEdges(Record):
+    """A family's own band for one tune; what is left out keeps the tune's edge."""
+
+    low: Percent | None = None
+    high: Percent | None = None
+    stretch: Percent | None = None
+
+
+class Family(Record):
+    """One engine whose gearbox shafts, bearings and centre distances several models share."""
+
+    name: Text = Field(description="Name of the engine family.", examples=["Dunlin 50"])
+    aliases: list[Text] = Field(
+        default=[], description="Other names in lists and talk, model names included."
+    )
+    displacement_cm3: Positive | None = Field(
+        None, description="Displacement as made, cm3.", examples=[49.4]
+    )
+    housings: Annotated[dict[Id, Housing], Field(min_length=1)] = Field(
+        description="Gearbox casings of this family, by id."
+    )
+    stages: Annotated[dict[Stage, FamilyStage], Field(min_length=1)] = Field(
+        description="The stages of this family's trains: single; primary and secondary; or these "
+        "and tertiary."
+    )
+    interfaces: FamilyInterfaces = Field(
+        default=FamilyInterfaces(), description="Shaft ends, seats and bearings."
+    )
+    factory_trains: list[FactoryTrain] = Field(
+        default=[], description="Trains by housing and wheel size."
+    )
+    bands: dict[Id, BandEdges] = Field(
+        default={}, description="Where this family narrows or widens the band of a tune."
+    )
+    notes: Text | None = Field(None, description="Anything worth knowing; shown, never judged.")
+
+    @property
+    def train_stages(self) -> tuple[Stage, ...]:
+        """The stages of this family's trains from input shaft to wheel."""
+        return tuple(stage for stage in STAGES if stage in self.stages)
+
+    @model_validator(mode="after")
+    def _stages_make_a_train(self) -> Family:
+        if self.train_stages != TRAIN_STAGES.get(len(self.train_stages)):
+            raise ValueError(
+                "the stages of a train are single; primary and secondary; or primary, secondary "
+                f"and tertiary; not {' and '.join(self.train_stages)}"
+            )
+        return self
