@@ -30,10 +30,10 @@ TRAIN_STAGES: dict[int, tuple[Stage, ...]] = {
 
 
 class FamilyStage(Record):
-    """One stage as the family's casing fixes it."""
+    """One stage as the family's casing fixes it; what is not known is left out."""
 
     centre_distance_mm: Millimetres | None = Field(
-        None, description="Distance between the two shafts of this stage, mm.", examples=[48.0]
+        None, description="Centre distance of the two shafts of this stage, mm.", examples=[48.0]
     )
     tolerance_mm: Millimetres | None = Field(
         None,
@@ -47,7 +47,9 @@ class FamilyStage(Record):
         examples=[80.0],
     )
     driver_hand: Literal["left", "right", "spur"] | None = Field(
-        None, description="Hand of the helix on the factory driver; it sets the side of the thrust."
+        None,
+        description="Hand of the helix on the factory driver, which sets the side of the thrust; "
+        "spur: straight teeth.",
     )
 
 
@@ -55,11 +57,22 @@ class Housing(Record):
     """A variant of the family's gearbox casing."""
 
     name: Text = Field(description="What the counter calls it.", examples=["short case"])
-    aliases: list[Text] = Field(default=[], description="Other words for it, in lists and talk.")
-    max_tip_diameter_mm: dict[Stage, Millimetres] = Field(
-        default={}, description="Tip clearance where this housing differs from the family, mm."
+    aliases: list[Text] = Field(
+        default=[],
+        description="Other words for it, in lists and talk.",
+        examples=[["short box", "ten-inch case"]],
     )
-    notes: Text | None = Field(None, description="Anything worth knowing; shown, never judged.")
+    max_tip_diameter_mm: dict[Stage, Millimetres] = Field(
+        default={},
+        description="Largest tip diameter of the driven gear by stage, mm, where this housing "
+        "clears another than the family.",
+        examples=[{"primary": 78.5}],
+    )
+    notes: Text | None = Field(
+        None,
+        description="Anything worth knowing; shown, never judged.",
+        examples=["The rib behind the idler was filed down on early castings."],
+    )
 
 
 class FamilyInterfaces(Record):
@@ -78,31 +91,47 @@ class FamilyInterfaces(Record):
         None, description="End of the output shaft that carries the final wheel.", examples=["H17"]
     )
     bearings: list[Text] = Field(
-        default=[], description="Bearings of the gearbox shafts.", examples=[["6202", "6203"]]
+        default=[],
+        description="Bearings of the gearbox shafts, by their trade numbers, quoted.",
+        examples=[["6202", "6203"]],
     )
 
 
 class FactoryTrain(Record):
     """The gears a model leaves the works with."""
 
-    housing: Id = Field(description="A housing of this family.")
+    housing: Id = Field(description="Id of a housing of this family.", examples=["short"])
     wheel_size_in: Inches = Field(
-        description="Rim size of the driven wheel, inches.", examples=[10]
+        description="Rim size of the driven wheel, whole inches.", examples=[10]
     )
     pairs: dict[Stage, Teeth] = Field(
-        description="Tooth counts by stage.",
+        description="Tooth counts by stage, for every stage of the family.",
         examples=[{"primary": "14/45", "secondary": "13/48"}],
         min_length=1,
     )
-    models: list[Text] = Field(default=[], description="Models sold with this train.")
+    models: list[Text] = Field(
+        default=[],
+        description="Models sold with this train, in the words of lists and talk.",
+        examples=[["Dunlin Ten", "Dunlin Ten S"]],
+    )
 
 
 class BandEdges(Record):
     """A family's own band for one tune; what is left out keeps the tune's edge."""
 
-    low: Percent | None = None
-    high: Percent | None = None
-    stretch: Percent | None = None
+    low: Percent | None = Field(
+        None, description="Least road-speed change worth the work, percent.", examples=[8]
+    )
+    high: Percent | None = Field(
+        None,
+        description="Greatest road-speed change the engine pulls, percent; the edge is inside.",
+        examples=[12.5],
+    )
+    stretch: Percent | None = Field(
+        None,
+        description="Greatest road-speed change a careful build may go to, percent.",
+        examples=[15],
+    )
 
 
 class Family(Record):
@@ -110,28 +139,61 @@ class Family(Record):
 
     name: Text = Field(description="Name of the engine family.", examples=["Dunlin 50"])
     aliases: list[Text] = Field(
-        default=[], description="Other names in lists and talk, model names included."
+        default=[],
+        description="Other names in lists and talk, model names included.",
+        examples=[["Dunlin 2", "D50"]],
     )
     displacement_cm3: Positive | None = Field(
         None, description="Displacement as made, cm3.", examples=[49.4]
     )
     housings: Annotated[dict[Id, Housing], Field(min_length=1)] = Field(
-        description="Gearbox casings of this family, by id."
+        description="Gearbox casings of this family, by id; at least one.",
+        examples=[{"short": {"name": "short case"}}],
     )
     stages: Annotated[dict[Stage, FamilyStage], Field(min_length=1)] = Field(
         description="The stages of this family's trains: single; primary and secondary; or these "
-        "and tertiary."
+        "and tertiary.",
+        examples=[
+            {"primary": {"centre_distance_mm": 48.0}, "secondary": {"centre_distance_mm": 52.0}}
+        ],
+        json_schema_extra={
+            "dependentRequired": {
+                "primary": ["secondary"],
+                "secondary": ["primary"],
+                "tertiary": ["primary", "secondary"],
+            },
+            "if": {"required": ["single"]},
+            "then": {"maxProperties": 1},
+        },
     )
     interfaces: FamilyInterfaces = Field(
-        default=FamilyInterfaces(), description="Shaft ends, seats and bearings."
+        default=FamilyInterfaces(),
+        description="Shaft ends, seats and bearings, where known.",
+        examples=[{"input_shaft_end": "D13", "idler_seats": ["ST-14"]}],
     )
     factory_trains: list[FactoryTrain] = Field(
-        default=[], description="Trains by housing and wheel size."
+        default=[],
+        description="The trains models leave the works with, by housing and wheel size.",
+        examples=[
+            [
+                {
+                    "housing": "short",
+                    "wheel_size_in": 10,
+                    "pairs": {"primary": "14/45", "secondary": "13/48"},
+                }
+            ]
+        ],
     )
     bands: dict[Id, BandEdges] = Field(
-        default={}, description="Where this family narrows or widens the band of a tune."
+        default={},
+        description="Bands by id of a tune, where this family narrows or widens the tune's own.",
+        examples=[{"stock": {"high": 12.5}}],
     )
-    notes: Text | None = Field(None, description="Anything worth knowing; shown, never judged.")
+    notes: Text | None = Field(
+        None,
+        description="Anything worth knowing; shown, never judged.",
+        examples=["Later castings carry the larger idler bearing."],
+    )
 
     @property
     def train_stages(self) -> tuple[Stage, ...]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import re
 from decimal import Decimal
 from typing import Annotated, Any, Literal
 
@@ -19,9 +20,12 @@ from pydantic import (
 from fitcheck.kernel.teeth import MAX_TEETH, MIN_TEETH, PAIR_PATTERN, Pair, read_pair
 
 __all__ = [
+    "DATE_PATTERN",
     "STAGES",
+    "STAGE_DESCRIPTIONS",
     "AngleDeg",
     "Count",
+    "Currency",
     "Date",
     "Id",
     "Inches",
@@ -38,6 +42,16 @@ __all__ = [
 
 Stage = Literal["primary", "secondary", "tertiary", "single"]
 STAGES: tuple[Stage, ...] = ("single", "primary", "secondary", "tertiary")
+STAGE_DESCRIPTIONS: dict[Stage, str] = {
+    "primary": "First reduction: input pinion to idler wheel.",
+    "secondary": "Second reduction: idler pinion to the next wheel, the final one of two stages.",
+    "tertiary": "Third reduction, of a three-stage train: second idler pinion to final wheel.",
+    "single": "The only reduction of a one-stage train: input pinion to final wheel.",
+}
+"""What each stage is, for the hover help of an editor."""
+
+DATE_PATTERN = r"^(?:19|20)[0-9]{2}-(?:0[1-9]|1[0-2])-(?:0[1-9]|[12][0-9]|3[01])$"
+"""An ECMA 262 pattern for a date of this century or the last; it does not know month lengths."""
 
 
 class Record(BaseModel):
@@ -61,14 +75,18 @@ def _to_float(value: Any) -> Any:
 def _to_date(value: Any) -> Any:
     if isinstance(value, str):
         try:
-            return dt.date.fromisoformat(value.strip())
+            if re.fullmatch(DATE_PATTERN, value):
+                return dt.date.fromisoformat(value)
         except ValueError:
-            raise ValueError("a date is written year-month-day, like 2026-03-31") from None
+            raise ValueError(f"{value} is no day of the calendar") from None
+        raise ValueError("a date is written year-month-day, like 2026-03-31")
     return value
 
 
-def _decimal(low: Decimal | None, high: Decimal | None, *, above: Decimal | None = None) -> Any:
-    schema: dict[str, Any] = {"type": "number"}
+def _decimal(
+    description: str, low: Decimal | None, high: Decimal | None, *, above: Decimal | None = None
+) -> Any:
+    schema: dict[str, Any] = {"type": "number", "description": description}
     if low is not None:
         schema["minimum"] = float(low)
     if above is not None:
@@ -85,10 +103,22 @@ def _decimal(low: Decimal | None, high: Decimal | None, *, above: Decimal | None
 Id = Annotated[
     str,
     StringConstraints(pattern=r"^[A-Za-z][A-Za-z0-9._-]*$", max_length=60),
+    Field(
+        description="Id: a letter, then letters, digits, dots, dashes and underscores; at most 60 "
+        "characters."
+    ),
 ]
 """A name used by other records: starts with a letter; letters, digits, dot, dash, underscore."""
 
-Text = Annotated[str, StringConstraints(min_length=1, max_length=2000, pattern=r"\S")]
+Text = Annotated[
+    str,
+    StringConstraints(min_length=1, max_length=2000, pattern=r"\S"),
+    Field(description="Text of 1 to 2000 characters, not all blank."),
+]
+
+Currency = Annotated[
+    str, Field(pattern=r"^[A-Z]{3}$", description="ISO 4217 currency code: three capitals.")
+]
 
 Teeth = Annotated[
     Pair,
@@ -100,10 +130,20 @@ Teeth = Annotated[
             "description": "Teeth of driver and driven gear, in either order; 15/38 is best, "
             "since some readers take an unquoted 15:38 for a number in base 60.",
             "anyOf": [
-                {"type": "string", "pattern": PAIR_PATTERN},
+                {
+                    "type": "string",
+                    "description": "Two tooth counts, the driver's first, as 15/38.",
+                    "pattern": PAIR_PATTERN,
+                },
                 {
                     "type": "array",
-                    "items": {"type": "integer", "minimum": MIN_TEETH, "maximum": MAX_TEETH},
+                    "description": "Two different tooth counts.",
+                    "items": {
+                        "type": "integer",
+                        "description": f"Teeth of one gear, {MIN_TEETH} to {MAX_TEETH}.",
+                        "minimum": MIN_TEETH,
+                        "maximum": MAX_TEETH,
+                    },
                     "minItems": 2,
                     "maxItems": 2,
                     "uniqueItems": True,
@@ -114,40 +154,53 @@ Teeth = Annotated[
     ),
 ]
 
-Percent = Annotated[Decimal, *_decimal(Decimal(-99), Decimal(500))]
+Percent = Annotated[Decimal, *_decimal("Percent of road-speed change.", Decimal(-99), Decimal(500))]
 """Percent of road-speed change, read as an exact decimal."""
 
-Money = Annotated[Decimal, *_decimal(Decimal(0), Decimal(1000000))]
+Money = Annotated[
+    Decimal, *_decimal("Amount of money in the currency beside it.", Decimal(0), Decimal(1000000))
+]
 """An amount of money in the currency named beside it, exact."""
 
-Millimetres = Annotated[Decimal, *_decimal(None, Decimal(10000), above=Decimal(0))]
+Millimetres = Annotated[
+    Decimal, *_decimal("Length over 0, mm.", None, Decimal(10000), above=Decimal(0))
+]
 """A length in mm, over zero."""
 
-Positive = Annotated[Decimal, *_decimal(None, Decimal(1000000), above=Decimal(0))]
+Positive = Annotated[Decimal, *_decimal("Number over 0.", None, Decimal(1000000), above=Decimal(0))]
 """A number over zero."""
 
 Number = Annotated[
     float,
     BeforeValidator(_to_float),
     Field(allow_inf_nan=False),
-    WithJsonSchema({"type": "number"}),
+    WithJsonSchema({"type": "number", "description": "Number."}),
 ]
 
 AngleDeg = Annotated[
     float,
     BeforeValidator(_to_float),
     Field(ge=0, le=45, allow_inf_nan=False),
-    WithJsonSchema({"type": "number", "minimum": 0, "maximum": 45}),
+    WithJsonSchema(
+        {"type": "number", "minimum": 0, "maximum": 45, "description": "Angle, degrees."}
+    ),
 ]
 """An angle in degrees, 0 to 45."""
 
-Count = Annotated[int, Field(ge=0, le=1_000_000)]
+Count = Annotated[int, Field(ge=0, le=1_000_000, description="Whole number, 0 or more.")]
 
-Inches = Annotated[int, Field(ge=4, le=30)]
+Inches = Annotated[int, Field(ge=4, le=30, description="Rim size, whole inches.")]
 """Rim size in inches, as the trade names a wheel."""
 
 Date = Annotated[
     dt.date,
     BeforeValidator(_to_date),
-    WithJsonSchema({"type": "string", "format": "date", "pattern": r"^\d{4}-\d{2}-\d{2}$"}),
+    WithJsonSchema(
+        {
+            "type": "string",
+            "format": "date",
+            "pattern": DATE_PATTERN,
+            "description": "Date, year-month-day.",
+        }
+    ),
 ]

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 
-from pydantic import Field, model_validator
+from pydantic import ConfigDict, Field, model_validator
 
 from fitcheck.model.fields import (
     STAGES,
     AngleDeg,
     Count,
+    Currency,
     Date,
     Id,
     Inches,
@@ -49,9 +50,11 @@ Measurable = Literal[
 class FitClaim(Record):
     """A statement that the set fits one family, in named housings, and who makes it."""
 
-    family: Id = Field(description="Id of the engine family.")
+    family: Id = Field(description="Id of the engine family.", examples=["dunlin-50"])
     housings: list[Id] = Field(
-        default=[], description="Housings stated; left out: nobody says which, so it stays open."
+        default=[],
+        description="Ids of the housings stated; left out: nobody says which, so it stays open.",
+        examples=[["short", "mid"]],
     )
     evidence: Literal["stated", "measured"] = Field(
         "stated",
@@ -63,24 +66,28 @@ class FitClaim(Record):
 class Listing(Record):
     """What the supplier's list files the set under: information, never proof."""
 
-    models: list[Text] = Field(default=[], description="Model words of the list.")
+    models: list[Text] = Field(
+        default=[], description="Model words of the list.", examples=[["Dunlin Twelve"]]
+    )
     wheel_size_in: Inches | None = Field(
-        None, description="Wheel size of the listed model, inches."
+        None,
+        description="Rim size of the listed model's driven wheel, whole inches.",
+        examples=[12],
     )
 
 
 class PairGeometry(Record):
-    """Geometry of one pair as ISO 21771 names it."""
+    """Geometry of one pair as ISO 21771 names it; lengths in mm, angles in degrees."""
 
     normal_module_mm: Annotated[Number, Field(gt=0.2, le=10)] = Field(
-        description="Normal module, mm.", examples=[1.5]
+        description="Normal module, mm; over 0.2.", examples=[1.5]
     )
     helix_angle_deg: AngleDeg = Field(
         description="Helix angle at the reference cylinder, degrees; 0 for spur gears.",
         examples=[20],
     )
     pressure_angle_deg: Annotated[AngleDeg, Field(ge=10, le=30)] = Field(
-        20.0, description="Normal pressure angle, degrees."
+        20.0, description="Normal pressure angle, degrees.", examples=[20]
     )
     driver_hand: Literal["left", "right"] | None = Field(
         None, description="Hand of the driver's helix; the driven gear has the other hand."
@@ -94,21 +101,27 @@ class PairGeometry(Record):
         examples=[0.0752],
     )
     driver_profile_shift: Annotated[Number, Field(ge=-3, le=3)] | None = Field(
-        None, description="Profile shift coefficient of the driver, in normal modules."
+        None,
+        description="Profile shift coefficient of the driver, x1, in normal modules.",
+        examples=[0.288],
     )
     driven_tip_diameter_mm: Millimetres | None = Field(
-        None, description="Tip diameter of the driven gear if it was measured, mm."
+        None,
+        description="Tip diameter of the driven gear, mm, if it was measured.",
+        examples=[77.4],
     )
 
 
 class SetInterfaces(Record):
-    """What the set needs from the shafts around it and brings to them."""
+    """What the set needs from the shafts around it and brings to them; codes of the shop's own."""
 
     input_shaft_end: Text | None = Field(
         None, description="Input shaft end the input pinion needs.", examples=["D13"]
     )
     pinion_seat: Text | None = Field(
-        None, description="Seat this pair's pinion shaft offers to the wheel of the stage before."
+        None,
+        description="Seat this pair's pinion shaft offers to the wheel of the stage before.",
+        examples=["ST-14"],
     )
     wheel_seat: Text | None = Field(
         None,
@@ -116,56 +129,107 @@ class SetInterfaces(Record):
         examples=["ST-14"],
     )
     output_shaft_end: Text | None = Field(
-        None, description="Output shaft end the final wheel needs."
+        None, description="Output shaft end the final wheel needs.", examples=["H17"]
     )
-    bearings: list[Text] = Field(default=[], description="Bearings the shafts of the set need.")
+    bearings: list[Text] = Field(
+        default=[],
+        description="Bearings the shafts of the set need, by their trade numbers, quoted.",
+        examples=[["6202", "6203"]],
+    )
 
 
 class SetSource(Record):
     """Where the entry comes from."""
 
-    list: Text | None = Field(None, description="Name of the supplier's list.")
-    row: Count | None = Field(None, description="Row in that list.")
-    date: Date | None = Field(None, description="Date of the list or of the entry.")
+    list: Text | None = Field(
+        None, description="Name of the supplier's list.", examples=["Marram spring list"]
+    )
+    row: Count | None = Field(None, description="Row in that list.", examples=[42])
+    date: Date | None = Field(
+        None,
+        description="Date of the list or of the entry, year-month-day.",
+        examples=["2026-03-31"],
+    )
+
+
+def _only_for_stages_held() -> dict[str, Any]:
+    """JSON Schema for: geometry and members are given only for stages under `pairs`."""
+    return {
+        "allOf": [
+            {
+                "if": {"required": [name], "properties": {name: {"required": [stage]}}},
+                "then": {"properties": {"pairs": {"required": [stage]}}},
+            }
+            for name in ("geometry", "members")
+            for stage in STAGES
+        ]
+    }
 
 
 class GearSet(Record):
     """What is sold under one part number: one pair, or all the pairs of a train."""
 
-    supplier: Id = Field(description="Id of the supplier; may stand once under defaults.")
-    part_number: Text = Field(
-        description="The supplier's number, as text: quote it where it is all digits."
+    model_config = ConfigDict(json_schema_extra=_only_for_stages_held())
+
+    supplier: Id = Field(
+        description="Id of the supplier; may stand once under defaults.", examples=["marram"]
     )
-    aliases: list[Text] = Field(default=[], description="Other numbers for the same part.")
-    name: Text | None = Field(None, description="The supplier's words for it.")
+    part_number: Text = Field(
+        description="The supplier's number, as text: quote it where it is all digits.",
+        examples=["1544", "MA-1544"],
+    )
+    aliases: list[Text] = Field(
+        default=[], description="Other numbers for the same part.", examples=[["1544-B"]]
+    )
+    name: Text | None = Field(
+        None, description="The supplier's words for it.", examples=["Primary set, taller"]
+    )
     pairs: Annotated[dict[Stage, Teeth], Field(min_length=1)] = Field(
-        description="Tooth counts of each stage the set holds.", examples=[{"primary": "15/44"}]
+        description="Tooth counts of each stage the set holds; at least one.",
+        examples=[{"primary": "15/44"}],
     )
     fits: list[FitClaim] = Field(
-        default=[], description="Families and housings somebody vouches for."
+        default=[],
+        description="Families and housings somebody vouches for.",
+        examples=[[{"family": "dunlin-50", "housings": ["short", "mid"]}]],
     )
     listed_for: Listing = Field(
-        default=Listing(), description="What the list files it under: information, never proof."
+        default=Listing(),
+        description="What the list files it under: information, never proof.",
+        examples=[{"models": ["Dunlin Twelve"], "wheel_size_in": 12}],
     )
     geometry: dict[Stage, PairGeometry] = Field(
-        default={}, description="Geometry by stage, where known."
+        default={},
+        description="Geometry by stage, where known; only for stages the set holds.",
+        examples=[{"primary": {"normal_module_mm": 1.5, "helix_angle_deg": 20}}],
     )
     interfaces: SetInterfaces = Field(
-        default=SetInterfaces(), description="Shaft ends, seats and bearings, where known."
+        default=SetInterfaces(),
+        description="Shaft ends, seats and bearings, where known.",
+        examples=[{"wheel_seat": "ST-14"}],
     )
     measured: list[Measurable] = Field(
-        default=[], description="Which of these data were measured in the shop."
+        default=[],
+        description="Which of these data were measured in the shop.",
+        examples=[["pairs", "wheel_seat"]],
     )
     members: dict[Stage, list[Member]] = Field(
         default={},
-        description="Gears in the parcel, where it does not hold both gears of each pair.",
+        description="Gears in the parcel by stage, where it does not hold both gears of each pair.",
+        examples=[{"primary": ["driven"]}],
     )
     also_needs: list[Text] = Field(
-        default=[], description="What else the job needs: gasket, seals, oil."
+        default=[],
+        description="What else the job needs: gasket, seals, oil.",
+        examples=[["gearbox gasket", "0.12 l gear oil"]],
     )
-    price: Money | None = Field(None, description="Selling price, decimal.", examples=[64.9])
-    currency: Annotated[str, Field(pattern=r"^[A-Z]{3}$")] = Field(
-        "EUR", description="ISO 4217 currency code."
+    price: Money | None = Field(
+        None,
+        description="Selling price in the currency given, decimal point, no sign.",
+        examples=[64.9],
+    )
+    currency: Currency = Field(
+        "EUR", description="ISO 4217 code of the price's currency.", examples=["EUR"]
     )
     availability: Literal["in-stock", "to-order", "discontinued", "unknown"] = Field(
         "unknown", description="What the supplier says of its own stock."
@@ -174,10 +238,20 @@ class GearSet(Record):
         "active", description="A retired set is kept and shown, never matched."
     )
     successor: Id | None = Field(
-        None, description="Id of the set that takes a retired one's place."
+        None,
+        description="Id of the set that takes a retired one's place.",
+        examples=["MA-1546"],
     )
-    source: SetSource = Field(default=SetSource(), description="Where the entry comes from.")
-    notes: Text | None = Field(None, description="Anything worth knowing; shown, never judged.")
+    source: SetSource = Field(
+        default=SetSource(),
+        description="Where the entry comes from.",
+        examples=[{"list": "Marram spring list", "row": 42, "date": "2026-03-31"}],
+    )
+    notes: Text | None = Field(
+        None,
+        description="Anything worth knowing; shown, never judged.",
+        examples=["Needs the idler shim of the long case."],
+    )
 
     @property
     def stages(self) -> tuple[Stage, ...]:

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Literal
 
 from pydantic import Field, model_validator
 
 from fitcheck.model.fields import (
     Count,
+    Currency,
     Date,
     Inches,
     Millimetres,
@@ -15,6 +16,7 @@ from fitcheck.model.fields import (
     Percent,
     Positive,
     Record,
+    Stage,
     Text,
 )
 
@@ -29,12 +31,19 @@ class Tune(Record):
         description="Least road-speed change worth the work, percent.", examples=[10]
     )
     high: Percent = Field(
-        description="Greatest the engine pulls, percent; the edge is inside.", examples=[15]
+        description="Greatest road-speed change the engine pulls, percent; the edge is inside.",
+        examples=[15],
     )
     stretch: Percent | None = Field(
-        None, description="Up to here a careful build may go, percent.", examples=[17]
+        None,
+        description="Greatest road-speed change a careful build may go to, percent.",
+        examples=[17],
     )
-    notes: Text | None = Field(None, description="Anything worth knowing; shown, never judged.")
+    notes: Text | None = Field(
+        None,
+        description="Anything worth knowing; shown, never judged.",
+        examples=["Check with the workshop before promising."],
+    )
 
     @model_validator(mode="after")
     def _edges_rise(self) -> Tune:
@@ -46,35 +55,57 @@ class Tune(Record):
 
 
 class VehicleClass(Record):
-    """A legal class and its ceilings; local law decides."""
+    """A legal class of vehicle and its ceilings; local law decides."""
 
     name: Text = Field(description="Name of the class.", examples=["L1e-B"])
     place: Text = Field(description="Where it applies.", examples=["European Union"])
-    max_displacement_cm3: Positive | None = Field(None, description="Greatest displacement, cm3.")
-    max_speed_km_h: Positive | None = Field(None, description="Greatest design speed, km/h.")
-    max_power_w: Positive | None = Field(None, description="Greatest net power, W.")
-    max_power_per_mass_w_kg: Positive | None = Field(
-        None, description="Greatest power over mass in running order, W/kg."
+    max_displacement_cm3: Positive | None = Field(
+        None, description="Greatest displacement, cm3.", examples=[50]
     )
-    source: Text = Field(description="The rule it is taken from.")
-    date: Date = Field(description="Date of the text read.")
-    notes: Text | None = Field(None, description="Anything worth knowing; shown, never judged.")
+    max_speed_km_h: Positive | None = Field(
+        None, description="Greatest design speed, km/h.", examples=[45]
+    )
+    max_power_w: Positive | None = Field(
+        None, description="Greatest net power, W.", examples=[4000]
+    )
+    max_power_per_mass_w_kg: Positive | None = Field(
+        None, description="Greatest power over mass in running order, W/kg.", examples=[200]
+    )
+    source: Text = Field(
+        description="The rule it is taken from.",
+        examples=["Regulation (EU) No 168/2013, Annex I"],
+    )
+    date: Date = Field(
+        description="Date of the text read, year-month-day.", examples=["2026-03-31"]
+    )
+    notes: Text | None = Field(
+        None,
+        description="Anything worth knowing; shown, never judged.",
+        examples=["Check with the workshop before promising."],
+    )
 
 
 class Tyre(Record):
     """A tyre on the driven wheel."""
 
     size: Text = Field(description="Size as written on the sidewall.", examples=["3.50-10"])
-    wheel_size_in: Inches = Field(description="Rim size, inches.", examples=[10])
-    roll_out_mm: Millimetres = Field(description="Distance per wheel turn, mm.", examples=[1310])
-    basis: Literal["counted", "catalogue", "standard", "estimate"] = Field(
-        description="Where the roll-out comes from."
+    wheel_size_in: Inches = Field(description="Rim size, whole inches.", examples=[10])
+    roll_out_mm: Millimetres = Field(
+        description="Distance per turn of the wheel, mm.", examples=[1310]
     )
-    source: Text | None = Field(None, description="Rule, table or hand it comes from.")
+    basis: Literal["counted", "catalogue", "standard", "estimate"] = Field(
+        description="Where the roll-out comes from: counted on the floor, a maker's catalogue, "
+        "a standard's rule, or an estimate."
+    )
+    source: Text | None = Field(
+        None,
+        description="Rule, table or hand it comes from.",
+        examples=["three turns on the shop floor, rider on"],
+    )
 
 
 class ListMapping(Record):
-    """Which column of a supplier's list is what."""
+    """Which column of a supplier's list is what, and how it writes."""
 
     columns: dict[
         Literal[
@@ -89,10 +120,29 @@ class ListMapping(Record):
             "availability",
         ],
         Text,
-    ] = Field(default={}, description="Our field to the list's column heading.")
+    ] = Field(
+        default={},
+        description="Our field to the heading of the list's column.",
+        examples=[{"part_number": "Art. no.", "teeth": "Z", "price": "EUR net"}],
+        json_schema_extra={
+            "properties": {
+                "part_number": {"description": "Heading of the column of part numbers."},
+                "name": {"description": "Heading of the column of the supplier's words."},
+                "teeth": {"description": "Heading of the column of tooth counts."},
+                "stage": {"description": "Heading of the column that names the stage."},
+                "models": {"description": "Heading of the column of model words."},
+                "wheel_size": {"description": "Heading of the column of rim sizes, inches."},
+                "housing": {"description": "Heading of the column that names the housing."},
+                "price": {"description": "Heading of the column of prices."},
+                "availability": {"description": "Heading of the column of stock or delivery."},
+            }
+        },
+    )
     decimal_mark: Literal[".", ","] = Field(".", description="Decimal mark of its prices.")
-    stage_words: dict[Text, Literal["primary", "secondary", "tertiary", "single"]] = Field(
-        default={}, description="The list's words for a stage."
+    stage_words: dict[Text, Stage] = Field(
+        default={},
+        description="The list's words for a stage, each to our word.",
+        examples=[{"1st gear pair": "primary", "final": "secondary"}],
     )
 
 
@@ -100,17 +150,31 @@ class Supplier(Record):
     """Who sells gear sets, and how its list reads."""
 
     name: Text = Field(description="Name of the supplier.", examples=["Marram"])
-    currency: Annotated[str, Field(pattern=r"^[A-Z]{3}$")] = Field(
-        "EUR", description="ISO 4217 code of its prices."
+    currency: Currency = Field("EUR", description="ISO 4217 code of its prices.", examples=["EUR"])
+    list_mapping: ListMapping | None = Field(
+        None,
+        description="How its price list reads.",
+        examples=[{"columns": {"part_number": "Art. no.", "teeth": "Z"}, "decimal_mark": ","}],
     )
-    list_mapping: ListMapping | None = Field(None, description="How its price list reads.")
-    notes: Text | None = Field(None, description="Anything worth knowing; shown, never judged.")
+    notes: Text | None = Field(
+        None,
+        description="Anything worth knowing; shown, never judged.",
+        examples=["Check with the workshop before promising."],
+    )
 
 
 class ShelfEntry(Record):
     """What the shop itself holds of one gear set; the record's id is the set's id."""
 
-    quantity: Count = Field(description="Pieces on the shelf.")
+    quantity: Count = Field(description="Pieces on the shelf, a whole number.", examples=[2])
     place: Text | None = Field(None, description="Where it lies.", examples=["drawer B4"])
-    cost: Money | None = Field(None, description="What the shop paid, decimal.")
-    price: Money | None = Field(None, description="The shop's selling price, decimal.")
+    cost: Money | None = Field(
+        None,
+        description="What the shop paid for a piece, in the set's currency, decimal point.",
+        examples=[41.5],
+    )
+    price: Money | None = Field(
+        None,
+        description="The shop's selling price for a piece, in the set's currency, decimal point.",
+        examples=[69],
+    )

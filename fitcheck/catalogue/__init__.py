@@ -1,0 +1,1 @@
+"""YAML files to records: positions kept, every fault gathered as a finding."""
