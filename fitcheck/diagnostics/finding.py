@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import Literal
 
 from fitcheck.diagnostics.codes import CODES, Code
@@ -56,7 +56,7 @@ class Finding:
     span: Span
     record: str | None = None
     field: DocumentPath = ()
-    related: tuple[Related, ...] = field(default=())
+    related: tuple[Related, ...] = ()
     help: str | None = None
     suggestion: str | None = None
 
