@@ -1,0 +1,123 @@
+"""Which catalogue is meant: given, named by the environment, near by, or the demo."""
+
+from __future__ import annotations
+
+import os
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Literal
+
+from fitcheck.errors import UnreadableError, UsageError
+
+__all__ = ["ENVIRONMENT", "Location", "Origin", "demo_folder", "find_catalogue"]
+
+ENVIRONMENT = "FITCHECK_CATALOG"
+FOLDER = "catalog"
+
+Origin = Literal["given", "environment", "found", "demo"]
+
+_PACKAGE = Path(__file__).resolve().parent.parent
+
+
+@dataclass(frozen=True, slots=True)
+class Location:
+    """Where a catalogue is, and why this one.
+
+    Attributes:
+        path: a folder, or one file.
+        origin: given by the caller, named by the environment, found as ./catalog here or in a
+            parent folder, or the demo that travels with the package.
+    """
+
+    path: Path
+    origin: Origin
+
+    @property
+    def is_demo(self) -> bool:
+        """Whether this is the demo catalogue, however it was come by."""
+        try:
+            demo = demo_folder()
+        except UnreadableError:
+            return False
+        return self.origin == "demo" or _same(self.path, demo)
+
+
+def find_catalogue(given: str | os.PathLike[str] | None = None) -> Location:
+    """The catalogue to read.
+
+    Args:
+        given: a path the user named; it wins over everything else.
+
+    Returns:
+        The first there is of: `given`, `$FITCHECK_CATALOG`, a folder `catalog` here or in a parent
+        folder, the demo inside the package.
+
+    Raises:
+        UsageError: an empty path was given.
+        UnreadableError: the path given, or named by the environment, does not exist.
+    """
+    if given is not None:
+        return Location(_existing(os.fspath(given), "the catalogue"), "given")
+    named = os.environ.get(ENVIRONMENT, "")
+    if named.strip():
+        return Location(_existing(named, f"the catalogue that ${ENVIRONMENT} names"), "environment")
+    near = _near()
+    if near is not None:
+        return Location(near, "found")
+    return Location(demo_folder(), "demo")
+
+
+def demo_folder() -> Path:
+    """The demo catalogue: inside the installed package, or beside it in a checkout.
+
+    Raises:
+        UnreadableError: the package came without it.
+    """
+    for folder in (_PACKAGE / "demo" / FOLDER, _PACKAGE.parent / FOLDER):
+        if folder.is_dir():
+            return folder
+    raise UnreadableError(
+        "the demo catalogue is missing from this installation; name a catalogue with --catalog"
+    )
+
+
+def _existing(text: str, what: str) -> Path:
+    if not text.strip():
+        raise UsageError(f"{what} is named by an empty path; name a folder or a file")
+    try:
+        path = Path(text).expanduser()
+        there = path.exists()
+    except (OSError, RuntimeError, ValueError):
+        path, there = Path(text), False
+    if not there:
+        raise UnreadableError(f"{what} is not there: {text!r}; name a folder or a YAML file")
+    return path
+
+
+def _near() -> Path | None:
+    try:
+        here = Path.cwd()
+    except OSError:
+        return None
+    for folder in (here, *here.parents):
+        candidate = folder / FOLDER
+        try:
+            if candidate.is_dir() and _looks_like_a_catalogue(candidate):
+                return candidate
+        except OSError:
+            continue
+    return None
+
+
+def _looks_like_a_catalogue(folder: Path) -> bool:
+    # Other programs call a folder "catalog" too; without one YAML file it is not ours.
+    from fitcheck.catalogue.files import holds_catalogue
+
+    return holds_catalogue(folder)
+
+
+def _same(one: Path, other: Path) -> bool:
+    try:
+        return one.resolve() == other.resolve()
+    except (OSError, RuntimeError):
+        return False

@@ -1,0 +1,365 @@
+"""Files to records: every record validated by itself, every fault gathered with its place."""
+
+from __future__ import annotations
+
+import os
+import re
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+from types import MappingProxyType
+from typing import Generic, TypeVar, cast
+
+from pydantic import ValidationError
+
+from fitcheck.catalogue.faults import RecordPlace, bad_id_words, document_path, faults_of
+from fitcheck.catalogue.files import SUFFIXES, catalogue_files
+from fitcheck.catalogue.locate import Location, find_catalogue
+from fitcheck.catalogue.nodes import ListNode, MapNode, ScalarNode
+from fitcheck.catalogue.problems import shown
+from fitcheck.catalogue.scalars import other_reading
+from fitcheck.catalogue.shape import Shape, shape_of
+from fitcheck.catalogue.source import Source, gc_paused, read_source, shown_path
+from fitcheck.diagnostics.finding import DocumentPath, Finding, Related, Span, sort_key
+from fitcheck.errors import UnreadableError
+from fitcheck.kernel.teeth import TeethError, read_pair
+from fitcheck.model.family import Family
+from fitcheck.model.fields import Record
+from fitcheck.model.gear_set import GearSet
+from fitcheck.model.kinds import KINDS
+from fitcheck.model.machine import Machine
+from fitcheck.model.trade import ShelfEntry, Supplier, Tune, Tyre, VehicleClass
+
+__all__ = ["MAX_RECORDS", "Catalogue", "Entry", "load", "read_records"]
+
+MAX_RECORDS = 500_000
+
+R = TypeVar("R", bound=Record, covariant=True)
+
+_ID = re.compile(r"[A-Za-z][A-Za-z0-9._-]{0,59}", re.ASCII)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Entry(Generic[R]):
+    """One valid record and where it stands.
+
+    Attributes:
+        kind: kind of its file, a key of `KINDS`.
+        id: its id as written.
+        record: the record.
+        source: the file.
+        path: keys that lead to it, `("records", id)`.
+    """
+
+    kind: str
+    id: str
+    record: R
+    source: Source
+    path: DocumentPath
+
+    def span(self, *steps: str | int, key: bool = False) -> Span:
+        """Where a value of the record stands; one that came from `defaults` stands there.
+
+        Args:
+            steps: field names, keys and list positions under the record.
+            key: point at the key instead of the value. Without steps the record's id.
+        """
+        if not steps:
+            return self.source.span(self.path, key=True)
+        return self.source.span(self.document_path(*steps), key)
+
+    def document_path(self, *steps: str | int) -> DocumentPath:
+        """Path in the file of a value of the record."""
+        return document_path(self.source, self.id, steps)
+
+    def place(self, *steps: str | int) -> str:
+        """`file:line:column` of a value of the record."""
+        return str(self.span(*steps))
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Catalogue:
+    """All valid records of a catalogue, by id, and what is wrong with the rest.
+
+    Attributes:
+        root: the folder, or the one file, that was read.
+        is_demo: whether this is the demo that travels with the package.
+        findings: faults of reading and of single records (FC0xx, FC1xx), by file and line.
+        sources: every file, by its path as shown.
+        failed: for each kind the ids of records that were refused, and where they stand; their
+            ids count as known, so that a reference to one is no second fault.
+        unread: files that gave no records though they may hold some.
+    """
+
+    root: Path
+    is_demo: bool
+    families: Mapping[str, Entry[Family]]
+    gear_sets: Mapping[str, Entry[GearSet]]
+    machines: Mapping[str, Entry[Machine]]
+    tunes: Mapping[str, Entry[Tune]]
+    vehicle_classes: Mapping[str, Entry[VehicleClass]]
+    tyres: Mapping[str, Entry[Tyre]]
+    suppliers: Mapping[str, Entry[Supplier]]
+    shelf: Mapping[str, Entry[ShelfEntry]]
+    findings: tuple[Finding, ...] = ()
+    sources: Mapping[str, Source] = field(default_factory=lambda: MappingProxyType({}))
+    failed: Mapping[str, Mapping[str, Span]] = field(default_factory=lambda: MappingProxyType({}))
+    unread: tuple[str, ...] = ()
+
+    def entries(self, kind: str) -> Mapping[str, Entry[Record]]:
+        """The entries of one kind, a key of `KINDS`."""
+        by_kind: dict[str, Mapping[str, Entry[Record]]] = {
+            "family": self.families,
+            "gear-set": self.gear_sets,
+            "machine": self.machines,
+            "tune": self.tunes,
+            "vehicle-class": self.vehicle_classes,
+            "tyre": self.tyres,
+            "supplier": self.suppliers,
+            "shelf": self.shelf,
+        }
+        return by_kind[kind]
+
+
+class _Reading:
+    """What has been read so far."""
+
+    def __init__(self) -> None:
+        self.entries: dict[str, dict[str, Entry[Record]]] = {kind: {} for kind in KINDS}
+        self.failed: dict[str, dict[str, Span]] = {kind: {} for kind in KINDS}
+        self.first: dict[tuple[str, str], tuple[str, Span]] = {}
+        self.findings: list[Finding] = []
+        self.sources: dict[str, Source] = {}
+        self.unread: list[str] = []
+        self.count = 0
+
+    def file(self, path: Path, *, named: bool) -> None:
+        source, found = read_source(path, named=named)
+        self.sources[source.path] = source
+        if source.root is None and found:
+            self.findings.extend(found)
+            self.unread.append(source.path)
+            return
+        shape = shape_of(source)
+        found += shape.findings
+        if shape.kind is None:
+            self.unread.append(source.path)
+        elif shape.records is not None:
+            with gc_paused():
+                found = self._records(source, shape, found)
+        self.findings.extend(found)
+        self.findings.extend(_two_readings(source, found))
+
+    def _records(self, source: Source, shape: Shape, found: list[Finding]) -> list[Finding]:
+        assert shape.kind is not None
+        assert shape.records is not None
+        model = KINDS[shape.kind]
+        # A fault in defaults shows in every record that takes them; once is enough.
+        told: set[tuple[str, Span]] = set()
+        at_parse = {finding.span: finding for finding in found}
+        ids: set[Span] = set()
+        for record_id, (key_node, node) in shape.records.entries.items():
+            self.count += 1
+            if self.count > MAX_RECORDS:
+                where = source.between(key_node.start, key_node.end)
+                found.append(_too_many(where))
+                break
+            fresh: list[Finding] = []
+            good_id = isinstance(key_node.value, str) and _ID.fullmatch(record_id) is not None
+            if not good_id:
+                finding = _bad_id(source, record_id)
+                ids.add(finding.span)
+                fresh.append(finding)
+            elif not self._is_first(source, shape.kind, record_id, key_node, fresh):
+                found += fresh
+                continue
+            record: Record | None = None
+            if isinstance(node, MapNode):
+                data = {**shape.defaults, **node.value} if shape.defaults else node.value
+                try:
+                    record = model.model_validate(data)
+                except ValidationError as error:
+                    fresh += faults_of(RecordPlace(source, record_id, model), error)
+            else:
+                fresh.append(_no_record(source, record_id, node))
+            # A number too long was named when the text was read; as a text it fails again.
+            kept = [
+                each
+                for each in fresh
+                if (each.code, each.span) not in told
+                and not (each.span in at_parse and at_parse[each.span].code == "FC015")
+            ]
+            told.update((each.code, each.span) for each in kept)
+            found += kept
+            if record is not None and good_id:
+                self.entries[shape.kind][record_id] = Entry(
+                    shape.kind, record_id, record, source, ("records", record_id)
+                )
+            else:
+                span = source.between(key_node.start, key_node.end)
+                self.failed[shape.kind][record_id] = span
+        # An id that is no text is told once, as an id.
+        return [each for each in found if not (each.code == "FC012" and each.span in ids)]
+
+    def _is_first(
+        self, source: Source, kind: str, record_id: str, key_node: ScalarNode, fresh: list[Finding]
+    ) -> bool:
+        slot = (kind, record_id.lower())
+        if slot not in self.first:
+            self.first[slot] = (record_id, source.between(key_node.start, key_node.end))
+            return True
+        other, first = self.first[slot]
+        spelt = "" if other == record_id else f" (there {other}; capitals do not count)"
+        fresh.append(
+            Finding(
+                "FC110",
+                f"the id {record_id} is given a second time{spelt}; only the first is read",
+                source.between(key_node.start, key_node.end),
+                record=record_id,
+                field=("records", record_id),
+                related=(Related(first, "first given here"),),
+                help="give this one another id, or take one of the two out",
+            )
+        )
+        return False
+
+
+def load(path: Path | str | None = None) -> Catalogue:
+    """Read a catalogue.
+
+    Args:
+        path: a folder or one file; left out: the catalogue that `find_catalogue` finds.
+
+    Returns:
+        The catalogue. Bad data never raises; it is in `findings`.
+
+    Raises:
+        UnreadableError: the path does not exist, cannot be opened, or is a folder without a
+            single YAML file.
+        UsageError: the path is empty.
+    """
+    location = find_catalogue(None if path is None else os.fspath(path))
+    reading = _read(location)
+    kinds = {kind: MappingProxyType(found) for kind, found in reading.entries.items()}
+    return Catalogue(
+        root=location.path,
+        is_demo=location.is_demo,
+        families=cast("Mapping[str, Entry[Family]]", kinds["family"]),
+        gear_sets=cast("Mapping[str, Entry[GearSet]]", kinds["gear-set"]),
+        machines=cast("Mapping[str, Entry[Machine]]", kinds["machine"]),
+        tunes=cast("Mapping[str, Entry[Tune]]", kinds["tune"]),
+        vehicle_classes=cast("Mapping[str, Entry[VehicleClass]]", kinds["vehicle-class"]),
+        tyres=cast("Mapping[str, Entry[Tyre]]", kinds["tyre"]),
+        suppliers=cast("Mapping[str, Entry[Supplier]]", kinds["supplier"]),
+        shelf=cast("Mapping[str, Entry[ShelfEntry]]", kinds["shelf"]),
+        findings=tuple(sorted(reading.findings, key=sort_key)),
+        sources=MappingProxyType(reading.sources),
+        failed=MappingProxyType(
+            {kind: MappingProxyType(found) for kind, found in reading.failed.items()}
+        ),
+        unread=tuple(reading.unread),
+    )
+
+
+def read_records(path: Path | str) -> tuple[tuple[Entry[Record], ...], tuple[Finding, ...]]:
+    """Read one file by itself, such as a customer's machine.
+
+    Returns:
+        Its valid records in file order, and what is wrong with the rest.
+
+    Raises:
+        UnreadableError: the file is missing or cannot be opened.
+    """
+    reading = _Reading()
+    reading.file(Path(path), named=True)
+    entries = tuple(entry for kind in reading.entries.values() for entry in kind.values())
+    return entries, tuple(sorted(reading.findings, key=sort_key))
+
+
+def _read(location: Location) -> _Reading:
+    reading = _Reading()
+    if not location.path.is_dir():
+        reading.file(location.path, named=True)
+        return reading
+    files, reading.findings = catalogue_files(location.path)
+    if not files:
+        if reading.findings:
+            raise UnreadableError(f"{reading.findings[0].span.path}: {reading.findings[0].message}")
+        raise UnreadableError(
+            f"{shown_path(location.path)}: no catalogue files here ({' or '.join(SUFFIXES)}, names "
+            "that begin with . or _ left out); name the folder that holds them"
+        )
+    for path in files:
+        reading.file(path, named=False)
+        if reading.count > MAX_RECORDS:
+            break
+    return reading
+
+
+def _too_many(span: Span) -> Finding:
+    return Finding(
+        "FC002",
+        f"the catalogue holds more than {MAX_RECORDS:,} records; the rest is not read",
+        span,
+        help="split the catalogue into folders and name the one you need",
+    )
+
+
+def _bad_id(source: Source, record_id: str) -> Finding:
+    message, advice, suggestion = bad_id_words(record_id)
+    path: DocumentPath = ("records", record_id)
+    return Finding(
+        "FC109",
+        message,
+        source.span(path, key=True),
+        record=record_id,
+        field=path,
+        help=advice,
+        suggestion=suggestion,
+    )
+
+
+def _no_record(source: Source, record_id: str, node: ListNode | ScalarNode) -> Finding:
+    path: DocumentPath = ("records", record_id)
+    empty = node.value is None
+    what = "a list" if isinstance(node, ListNode) else f"the value {shown(node.text)!r}"
+    return Finding(
+        "FC101",
+        f"the record {shown(record_id)} is empty" if empty else f"the record is {what}",
+        source.span(path, key=empty),
+        record=record_id,
+        field=path,
+        help="write its fields below its id, indented, each with a colon",
+    )
+
+
+def _two_readings(source: Source, found: Iterable[Finding]) -> list[Finding]:
+    taken = {finding.span for finding in found}
+    findings = []
+    for path, node in source.two_readings:
+        span = source.between(node.start, node.end)
+        other = other_reading(node.text)
+        if span in taken or other is None:
+            continue
+        write = _one_reading(node)
+        findings.append(
+            Finding(
+                "FC114",
+                f"older readers take {shown(node.text)} without quotes for {other}",
+                span,
+                record=str(path[1]) if len(path) > 1 and path[0] == "records" else None,
+                field=path,
+                help=f"write {write}",
+                suggestion=write,
+            )
+        )
+    return findings
+
+
+def _one_reading(node: ScalarNode) -> str:
+    if isinstance(node.value, int):
+        return str(node.value)
+    try:
+        return str(read_pair(node.text))
+    except TeethError:
+        return f'"{node.text}"'

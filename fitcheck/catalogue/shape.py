@@ -1,0 +1,228 @@
+"""The outer form of a catalogue file: kind, defaults, records."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+
+from fitcheck.catalogue.nodes import ListNode, MapNode, Node, ScalarNode
+from fitcheck.catalogue.problems import Problem, shown
+from fitcheck.catalogue.source import Source
+from fitcheck.diagnostics.finding import Finding
+from fitcheck.diagnostics.suggest import nearest, or_list
+from fitcheck.model.kinds import DEFAULTABLE, KINDS
+
+__all__ = ["Shape", "shape_of"]
+
+TOP_KEYS = ("kind", "defaults", "records")
+
+
+@dataclass(slots=True)
+class Shape:
+    """What a file says it holds.
+
+    Attributes:
+        kind: a key of `KINDS`; None where it is missing or wrong, and then nothing is judged.
+        defaults: fields given once for all records, those that may be.
+        records: the mapping of records; None where there is none.
+        findings: what is wrong with the outer form.
+    """
+
+    kind: str | None = None
+    defaults: dict[str, object] = field(default_factory=dict)
+    records: MapNode | None = None
+    findings: list[Finding] = field(default_factory=list)
+
+
+def shape_of(source: Source) -> Shape:
+    """The outer form of a file whose text could be read."""
+    shape = Shape()
+    for problem in _look(source, shape):
+        shape.findings.append(source.finding(problem))
+    return shape
+
+
+def _look(source: Source, shape: Shape) -> Iterator[Problem]:
+    root = source.root
+    if root is None:
+        yield Problem(
+            "FC014",
+            "the file is empty" if not source.text.strip() else "the file holds only comments",
+            0,
+            0,
+            help="write kind and records into it, or delete it",
+        )
+        return
+    if not isinstance(root, MapNode):
+        what = "a list" if isinstance(root, ListNode) else "one lone text"
+        yield Problem(
+            "FC016",
+            f"the file holds {what}; a catalogue file has the keys kind and records",
+            root.start,
+            _head_end(source, root),
+            help="begin the file with kind: and one of its names, then records:",
+        )
+        return
+    likely = yield from _top_keys(root)
+    yield from _kind(root, shape, likely)
+    yield from _records(source, root, shape, likely)
+    if shape.kind is not None:
+        yield from _defaults(source, root, shape)
+
+
+def _head_end(source: Source, node: Node) -> int:
+    """End of a node within its first line, so that a caret stays short."""
+    line, column = source.position(node.start)
+    return min(node.end, node.start + len(source.line(line)) - column + 1)
+
+
+def _top_keys(root: MapNode) -> Iterator[Problem]:
+    likely: set[str] = set()
+    for key, (key_node, _) in root.entries.items():
+        if key in TOP_KEYS:
+            continue
+        missing = [name for name in TOP_KEYS if name not in root.entries]
+        near = nearest(key, missing) or nearest(key, TOP_KEYS)
+        if near is not None and near in missing:
+            likely.add(near)
+        yield Problem(
+            "FC020",
+            f"a catalogue file has no key {shown(key)!r} at its top",
+            key_node.start,
+            max(key_node.end, key_node.start + 1),
+            (key,),
+            f"did you mean {near}?"
+            if near
+            else f"the keys there are {or_list(TOP_KEYS)}; records are written below records",
+            suggestion=near,
+        )
+    return likely
+
+
+def _kind(root: MapNode, shape: Shape, likely: set[str]) -> Iterator[Problem]:
+    if "kind" not in root.entries:
+        if "kind" not in likely:
+            first = next(iter(root.entries.values()), None)
+            start = root.start if first is None else first[0].start
+            end = root.start + 1 if first is None else max(first[0].end, start + 1)
+            yield Problem(
+                "FC017",
+                "the file does not say what kind of record it holds",
+                start,
+                end,
+                help=f"begin it with kind: {or_list(KINDS, len(KINDS))}",
+            )
+        return
+    key_node, node = root.entries["kind"]
+    if isinstance(node, ScalarNode) and node.value is None:
+        yield Problem(
+            "FC017",
+            "kind is left empty",
+            key_node.start,
+            key_node.end,
+            ("kind",),
+            f"write {or_list(KINDS, len(KINDS))}",
+        )
+        return
+    if isinstance(node, ScalarNode) and node.text in KINDS:
+        shape.kind = node.text
+        return
+    if not isinstance(node, ScalarNode):
+        yield Problem(
+            "FC018",
+            "kind is to be one word, not a mapping or a list",
+            node.start,
+            node.start + 1,
+            ("kind",),
+            f"write {or_list(KINDS, len(KINDS))}",
+        )
+        return
+    near = nearest(node.text, KINDS)
+    yield Problem(
+        "FC018",
+        f"there is no kind {shown(node.text)!r}",
+        node.start,
+        node.end,
+        ("kind",),
+        f"did you mean {near}?" if near else f"the kinds are {or_list(KINDS, len(KINDS))}",
+        suggestion=near,
+    )
+
+
+def _records(source: Source, root: MapNode, shape: Shape, likely: set[str]) -> Iterator[Problem]:
+    if "records" not in root.entries:
+        if "records" not in likely:
+            key_node = root.entries["kind"][0] if "kind" in root.entries else None
+            start = root.start if key_node is None else key_node.start
+            yield Problem(
+                "FC021",
+                "the file has no records",
+                start,
+                start + 1 if key_node is None else key_node.end,
+                help="write records: and below it, indented, each record under its id",
+            )
+        return
+    key_node, node = root.entries["records"]
+    if isinstance(node, MapNode) and node.entries:
+        shape.records = node
+    elif isinstance(node, MapNode) or node.value is None:
+        yield Problem(
+            "FC024",
+            "records is empty; nothing is read from this file",
+            key_node.start,
+            key_node.end,
+            ("records",),
+            "write a record under its id, or delete the file",
+        )
+    else:
+        what = "a list" if isinstance(node, ListNode) else "one value"
+        yield Problem(
+            "FC022",
+            f"records is {what}; it is to be a mapping, each record under its id",
+            node.start,
+            _head_end(source, node),
+            ("records",),
+            "write the id and a colon in place of the dash, the fields below it",
+        )
+
+
+def _defaults(source: Source, root: MapNode, shape: Shape) -> Iterator[Problem]:
+    if "defaults" not in root.entries:
+        return
+    key_node, node = root.entries["defaults"]
+    allowed = DEFAULTABLE.get(shape.kind or "", ())
+    if not allowed:
+        yield Problem(
+            "FC023",
+            f"a file of kind {shape.kind} has no defaults",
+            key_node.start,
+            key_node.end,
+            ("defaults",),
+            f"write the fields into each record; defaults are for {or_list(DEFAULTABLE)}",
+        )
+        return
+    if not isinstance(node, MapNode):
+        if node.value is not None:
+            yield Problem(
+                "FC023",
+                "defaults is to hold fields, one below the other",
+                node.start,
+                _head_end(source, node),
+                ("defaults",),
+                f"write any of {or_list(allowed)}",
+            )
+        return
+    for name, (field_node, value) in node.entries.items():
+        if name in allowed:
+            shape.defaults[name] = value.value
+            continue
+        near = nearest(name, allowed)
+        yield Problem(
+            "FC023",
+            f"{shown(name)} cannot be given under defaults",
+            field_node.start,
+            max(field_node.end, field_node.start + 1),
+            ("defaults", name),
+            f"did you mean {near}?" if near else f"defaults may hold {or_list(allowed)}",
+            suggestion=near,
+        )

@@ -1,0 +1,277 @@
+"""One YAML file: its text, its tree of nodes, and the place of everything in it."""
+
+from __future__ import annotations
+
+import gc
+import os
+import re
+import stat
+from bisect import bisect_right
+from collections.abc import Iterator
+from contextlib import contextmanager
+from functools import cached_property
+from pathlib import Path
+
+from fitcheck.catalogue.decoding import decode
+from fitcheck.catalogue.events import Parser, YamlTrouble, c_parser_available, parse_events
+from fitcheck.catalogue.nodes import ListNode, MapNode, Node, ScalarNode
+from fitcheck.catalogue.problems import Problem, Stop
+from fitcheck.catalogue.syntax import explain_syntax
+from fitcheck.catalogue.tree import Tree, build_tree
+from fitcheck.diagnostics.finding import DocumentPath, Finding, Related, Span
+from fitcheck.errors import UnreadableError
+
+__all__ = [
+    "MAX_FILE_BYTES",
+    "Source",
+    "gc_paused",
+    "read_source",
+    "shown_path",
+    "source_from_bytes",
+]
+
+MAX_FILE_BYTES = 8 * 1024 * 1024
+
+# Past this size the slower parser is not tried again on a text that the C parser refuses.
+RETRY_LENGTH = 256 * 1024
+
+_LINE_BREAK = re.compile(r"\r\n|\r|\n")
+
+
+class Source:
+    """One YAML file as it was read.
+
+    Attributes:
+        path: the file as shown to people, relative to the working folder where that is shorter.
+        text: the whole text, line breaks as in the file, without a byte order mark.
+        marked: whether a byte order mark led the file.
+        root: the document's node; None where the text is empty or could not be read.
+        two_readings: plain scalars that YAML 1.1 readers take for something else.
+    """
+
+    def __init__(self, path: str, text: str = "", *, marked: bool = False) -> None:
+        self.path = path
+        self.text = text
+        self.marked = marked
+        self.root: Node | None = None
+        self.two_readings: list[tuple[DocumentPath, ScalarNode]] = []
+
+    @cached_property
+    def _line_starts(self) -> list[int]:
+        return [0, *(found.end() for found in _LINE_BREAK.finditer(self.text))]
+
+    def position(self, offset: int) -> tuple[int, int]:
+        """Line and column, both from 1, of an offset in code points."""
+        starts = self._line_starts
+        line = bisect_right(starts, min(max(offset, 0), len(self.text)))
+        return line, min(max(offset, 0), len(self.text)) - starts[line - 1] + 1
+
+    def line(self, number: int) -> str:
+        """Text of one line, counted from 1, without its line break; empty beyond the file."""
+        starts = self._line_starts
+        if not 1 <= number <= len(starts):
+            return ""
+        end = starts[number] if number < len(starts) else len(self.text)
+        return self.text[starts[number - 1] : end].rstrip("\r\n")
+
+    def between(self, start: int, end: int) -> Span:
+        """The span of a stretch of the text, offsets in code points, the end exclusive."""
+        return Span(self.path, *self.position(start), *self.position(end))
+
+    def node(self, path: DocumentPath) -> Node | None:
+        """The node at a path of keys and list positions, or None."""
+        node = self.root
+        for step in path:
+            if isinstance(node, MapNode) and step in node.entries:
+                node = node.entries[str(step)][1]
+            elif (
+                isinstance(node, ListNode) and isinstance(step, int) and 0 <= step < len(node.items)
+            ):
+                node = node.items[step]
+            else:
+                return None
+        return node
+
+    def key_node(self, path: DocumentPath) -> ScalarNode | None:
+        """The node of the key at a path, or None where the path ends in a list position."""
+        if not path:
+            return None
+        parent = self.node(path[:-1])
+        if isinstance(parent, MapNode) and path[-1] in parent.entries:
+            return parent.entries[str(path[-1])][0]
+        return None
+
+    def span(self, path: DocumentPath, key: bool = False) -> Span:
+        """Where the value at a path stands.
+
+        Args:
+            path: keys and list positions from the top of the file.
+            key: point at the key instead of the value.
+
+        Returns:
+            The span of the value (or key). Where the path leads nowhere: of the key of the
+            nearest ancestor that exists, of its value if it has no key, at worst the first
+            character of the file.
+        """
+        found = self.key_node(path) if key else self.node(path)
+        if found is not None and found.end > found.start:
+            return self.between(found.start, found.end)
+        if found is not None and not key:
+            # An empty value has no characters; its key shows the place.
+            own = self.key_node(path)
+            if own is not None:
+                return self.between(own.start, own.end)
+        if found is not None and path:
+            return self.between(found.start, found.start + 1)
+        for length in range(len(path) - (0 if key else 1), -1, -1):
+            ancestor = path[:length]
+            nearest = self.key_node(ancestor) or self.node(ancestor)
+            if nearest is not None and ancestor:
+                return self.between(nearest.start, nearest.end)
+        return self.between(0, min(len(self.line(1)), len(self.text)))
+
+    def finding(self, problem: Problem) -> Finding:
+        """The finding that a problem of this text is."""
+        record = None
+        if len(problem.path) > 1 and problem.path[0] == "records":
+            record = str(problem.path[1])
+        return Finding(
+            problem.code,
+            problem.message,
+            self.between(problem.start, problem.end),
+            record=record,
+            field=problem.path,
+            related=tuple(
+                Related(self.between(start, end), label) for start, end, label in problem.related
+            ),
+            help=problem.help,
+            suggestion=problem.suggestion,
+        )
+
+
+@contextmanager
+def gc_paused() -> Iterator[None]:
+    """Keep the cyclic garbage collector still while many nodes are built; it frees none of them."""
+    running = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if running:
+            gc.enable()
+
+
+def shown_path(path: Path | str) -> str:
+    """A path as shown to people: relative to the working folder where that is shorter."""
+    whole = os.fspath(path)
+    try:
+        relative = os.path.relpath(whole)
+    except (OSError, ValueError):
+        relative = whole
+    short = relative if len(relative) < len(whole) else whole
+    # File names may hold bytes that are no text, and line breaks.
+    text = short.encode("utf-8", errors="backslashreplace").decode("utf-8")
+    return "".join(
+        char if char.isprintable() else char.encode("unicode_escape").decode("ascii")
+        for char in text
+    )
+
+
+def read_source(
+    path: Path | str, *, named: bool = False, parser: Parser | None = None
+) -> tuple[Source, list[Finding]]:
+    """Read one file.
+
+    Args:
+        path: the file.
+        named: whether the user named this very file; then a missing or unreadable file raises,
+            and a pipe may be read.
+        parser: `c` or `python`; left out: the C parser where it is installed.
+
+    Returns:
+        The file and what is wrong with it as YAML; the tree is there only where it can be trusted.
+
+    Raises:
+        UnreadableError: a file that the user named is missing or cannot be opened.
+    """
+    source = Source(shown_path(path))
+    data, trouble = _read_bytes(Path(path), named)
+    if data is None:
+        if named:
+            raise UnreadableError(f"{source.path}: {trouble}")
+        problem = Problem(
+            "FC001",
+            trouble,
+            0,
+            0,
+            help="make it a readable file, move it away, or begin its name with _ to leave it out",
+        )
+        return source, [source.finding(problem)]
+    return _read_data(source, data, parser)
+
+
+def source_from_bytes(
+    path: str, data: bytes, *, parser: Parser | None = None
+) -> tuple[Source, list[Finding]]:
+    """Read a file's bytes that are already in memory; `path` is only shown."""
+    return _read_data(Source(path), data, parser)
+
+
+def _read_bytes(path: Path, named: bool) -> tuple[bytes | None, str]:
+    try:
+        mode = path.stat().st_mode
+        if stat.S_ISDIR(mode):
+            return None, "this is a folder; a catalogue file was expected"
+        if not stat.S_ISREG(mode) and not named:
+            return None, "this is no ordinary file"
+        with path.open("rb") as stream:
+            return stream.read(MAX_FILE_BYTES + 1), ""
+    except FileNotFoundError:
+        return None, "there is no such file" if not path.is_symlink() else (
+            "this link leads to a file that is not there"
+        )
+    except (OSError, ValueError) as error:
+        reason = (getattr(error, "strerror", None) or str(error)).lower()
+        return None, f"the file cannot be read ({reason})"
+
+
+def _read_data(source: Source, data: bytes, parser: Parser | None) -> tuple[Source, list[Finding]]:
+    if len(data) > MAX_FILE_BYTES:
+        problem = Problem(
+            "FC002",
+            f"the file is larger than {MAX_FILE_BYTES // 1024 // 1024} MiB",
+            0,
+            0,
+            help="split it into several files, one for each supplier",
+        )
+        return source, [source.finding(problem)]
+    try:
+        source.text, source.marked = decode(data)
+    except Stop as stop:
+        if stop.problem.end:
+            source.text = data.decode("utf-8-sig", errors="replace")
+        return source, [source.finding(stop.problem)]
+    try:
+        with gc_paused():
+            tree = _tree(source.text, parser)
+    except Stop as stop:
+        return source, [source.finding(stop.problem)]
+    source.root = tree.root
+    source.two_readings = list(tree.two_readings)
+    return source, [source.finding(problem) for problem in tree.problems]
+
+
+def _tree(text: str, parser: Parser | None) -> Tree:
+    first: Parser = parser or ("c" if c_parser_available() else "python")
+    try:
+        return build_tree(text, parse_events(text, first))
+    except YamlTrouble as trouble:
+        if parser is not None or first == "python" or len(text) > RETRY_LENGTH:
+            raise Stop(explain_syntax(text, trouble)) from None
+    # The C parser refuses a colon in a plain scalar inside brackets, [15:38, 13:49], which
+    # YAML 1.2 allows; the Python parser takes it, and its complaints do not depend on what is
+    # installed.
+    try:
+        return build_tree(text, parse_events(text, "python"))
+    except YamlTrouble as trouble:
+        raise Stop(explain_syntax(text, trouble)) from None

@@ -1,0 +1,365 @@
+"""Events to a tree of nodes, with everything refused that a catalogue does not need."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field
+from typing import Any
+
+from fitcheck.catalogue.nodes import ListNode, MapNode, Node, ScalarNode
+from fitcheck.catalogue.problems import Problem, Stop, shown
+from fitcheck.catalogue.scalars import Meaning, meaning_of
+
+__all__ = ["MAX_DEPTH", "MAX_NODES", "Tree", "build_tree"]
+
+MAX_DEPTH = 40
+MAX_NODES = 1_500_000
+
+_COLON = re.compile(r"[ \t]*:")
+_HIDDEN = re.compile(r"[\x00-\x08\x0b-\x1f\x7f-\x9f\u2028\u2029\ud800-\udfff\ufeff\ufffe\uffff]")
+
+Path = tuple[str | int, ...]
+
+
+@dataclass(slots=True)
+class Tree:
+    """What one text holds.
+
+    Attributes:
+        root: the document's node; None for an empty document.
+        problems: faults that did not stop the reading.
+        two_readings: plain scalars that older readers take for something else, with their paths.
+    """
+
+    root: Node | None = None
+    problems: list[Problem] = field(default_factory=list)
+    two_readings: list[tuple[Path, ScalarNode]] = field(default_factory=list)
+
+
+class _Frame:
+    """An open mapping or list; `key` and `key_node` wait for their value."""
+
+    __slots__ = ("attach", "key", "key_node", "node")
+
+    def __init__(self, node: MapNode | ListNode) -> None:
+        self.node = node
+        self.key: str | None = None
+        self.key_node: ScalarNode | None = None
+        self.attach = True
+
+
+class _Builder:
+    def __init__(self, text: str) -> None:
+        self.text = text
+        self.tree = Tree()
+        self.stack: list[_Frame] = []
+        self.meanings: dict[str, Meaning] = {}
+        self.count = 0
+
+    def run(self, events: Iterable[Any]) -> Tree:
+        from ruamel.yaml.events import (
+            AliasEvent,
+            DocumentStartEvent,
+            MappingEndEvent,
+            MappingStartEvent,
+            ScalarEvent,
+            SequenceEndEvent,
+            SequenceStartEvent,
+        )
+
+        documents = 0
+        for event in events:
+            what = type(event)
+            if what is ScalarEvent:
+                self._scalar(event)
+            elif what is MappingStartEvent or what is SequenceStartEvent:
+                self._open(event, what is MappingStartEvent)
+            elif what is MappingEndEvent or what is SequenceEndEvent:
+                self._close(event)
+            elif what is DocumentStartEvent:
+                documents += 1
+                self._document(event, documents)
+            elif what is AliasEvent:
+                self._refuse_alias(event)
+        return self.tree
+
+    # -- events ------------------------------------------------------------------------------
+
+    def _scalar(self, event: Any) -> None:
+        if event.anchor is not None or event.tag is not None:
+            self._refuse_properties(event)
+        start = event.start_mark.index
+        end = event.end_mark.index
+        text: str = event.value
+        style: str = event.style or ""
+        frame = self.stack[-1] if self.stack else None
+        is_key = frame is not None and frame.key is None and type(frame.node) is MapNode
+        if style:
+            if style in "|>":
+                end = start + len(self.text[start:end].rstrip())
+            elif style == '"' and (found := _HIDDEN.search(text)) is not None:
+                self._stop(
+                    "FC004",
+                    f"the text holds the hidden character U+{ord(found.group()):04X}",
+                    start,
+                    end,
+                    "take the escape out of the quotes",
+                )
+            node = ScalarNode(start, end, text, style, text)
+        else:
+            meaning = self.meanings.get(text)
+            if meaning is None:
+                meaning = self.meanings[text] = meaning_of(text)
+            node = ScalarNode(start, end, text, style, meaning.value)
+            if not text:
+                node.start = node.end = self._place_of_nothing(start, frame, is_key)
+            if (meaning.too_long or meaning.two_readings) and not is_key:
+                self._note(node, meaning)
+        if is_key:
+            assert frame is not None
+            self._key(frame, node)
+        else:
+            self._add(node, node.value)
+
+    def _open(self, event: Any, is_map: bool) -> None:
+        if event.anchor is not None or event.tag is not None:
+            self._refuse_properties(event)
+        start, end = event.start_mark.index, event.end_mark.index
+        if self._expects_key():
+            self._stop(
+                "FC011",
+                f"a {'mapping' if is_map else 'list'} stands where a key belongs",
+                start,
+                max(end, start + 1),
+                "write a plain word as the key; a list in brackets before a colon is no key",
+            )
+        if len(self.stack) >= MAX_DEPTH:
+            self._stop(
+                "FC002",
+                f"the values are nested more than {MAX_DEPTH} deep",
+                start,
+                max(end, start + 1),
+                "a catalogue needs a handful of levels; look for brackets never closed",
+            )
+        flow = bool(event.flow_style)
+        node: MapNode | ListNode = (
+            MapNode(start, end, flow) if is_map else ListNode(start, end, flow)
+        )
+        self._add(node, node.value)
+        self.stack.append(_Frame(node))
+
+    def _close(self, event: Any) -> None:
+        node = self.stack.pop().node
+        if self.stack and type(self.stack[-1].node) is MapNode:
+            self.stack[-1].key = None
+        if node.flow:
+            node.end = event.end_mark.index
+        elif type(node) is MapNode:
+            for key_node, value in reversed(node.entries.values()):
+                node.end = max(value.end, key_node.end)
+                break
+        elif type(node) is ListNode and node.items:
+            node.end = max(node.items[-1].end, node.start + 1)
+
+    def _document(self, event: Any, count: int) -> None:
+        start, end = event.start_mark.index, event.end_mark.index
+        if count > 1:
+            self._stop(
+                "FC013",
+                "a second document begins here; a catalogue file holds one",
+                start,
+                end,
+                "put the second document into a file of its own, or take the --- line out",
+            )
+        if event.version is not None and tuple(event.version) != (1, 2):
+            start = max(self.text.find("%YAML", 0, end), 0)
+            major, minor = event.version
+            self._stop(
+                "FC019",
+                f"the file asks to be read as YAML {major}.{minor}; catalogues are YAML 1.2",
+                start,
+                start + len("%YAML"),
+                "take the %YAML line out",
+            )
+
+    # -- building ----------------------------------------------------------------------------
+
+    def _expects_key(self) -> bool:
+        if not self.stack:
+            return False
+        frame = self.stack[-1]
+        return frame.key is None and type(frame.node) is MapNode
+
+    def _key(self, frame: _Frame, node: ScalarNode) -> None:
+        if not node.style and node.text == "<<":
+            self._stop(
+                "FC010",
+                "merge keys (<<) are not read in a catalogue",
+                node.start,
+                node.end,
+                "write the fields out, or give them once under defaults",
+            )
+        entries = frame.node.entries  # type: ignore[union-attr]
+        frame.key = node.text
+        frame.key_node = node
+        frame.attach = True
+        self.count += 1
+        if node.text in entries:
+            frame.attach = False
+            first = entries[node.text][0]
+            self._report(
+                "FC007",
+                f"the key {shown(node.text)} stands here a second time; only the first is read",
+                node.start,
+                node.end,
+                "keep one of the two",
+                path=self._path(),
+                related=((first.start, first.end, "first given here"),),
+            )
+        elif not isinstance(node.value, str):
+            found = "an empty key" if node.value is None and not node.text else "a key"
+            self._report(
+                "FC012",
+                f"{found} that is no text: {shown(node.text)}" if node.text else found,
+                node.start,
+                max(node.end, node.start + 1),
+                f'put quotes round it: "{shown(node.text)}"' if node.text else "write the key",
+                path=self._path(),
+                suggestion=f'"{node.text}"' if node.text else None,
+            )
+
+    def _add(self, node: Node, value: Any) -> None:
+        self.count += 1
+        if self.count > MAX_NODES:
+            self._stop(
+                "FC002",
+                f"the file holds more than {MAX_NODES:,} values",
+                node.start,
+                node.end,
+                "split it into several files",
+            )
+        if not self.stack:
+            empty = type(node) is ScalarNode and node.plain and not node.text
+            self.tree.root = None if empty else node
+            return
+        frame = self.stack[-1]
+        holder = frame.node
+        if type(holder) is ListNode:
+            holder.items.append(node)
+            holder.value.append(value)
+            return
+        assert type(holder) is MapNode
+        key, key_node = frame.key, frame.key_node
+        assert key is not None
+        assert key_node is not None
+        if frame.attach:
+            holder.entries[key] = (key_node, node)
+            holder.value[key] = value
+        # An open mapping or list keeps its key, for the path, until it is closed.
+        if type(node) is ScalarNode:
+            frame.key = None
+
+    def _place_of_nothing(self, start: int, frame: _Frame | None, is_key: bool) -> int:
+        # The two parsers put an empty value in different places; the colon settles it.
+        if frame is None or is_key or frame.key_node is None:
+            return start
+        after = frame.key_node.end
+        colon = _COLON.match(self.text, after)
+        return after if colon is None else colon.end()
+
+    # -- faults ------------------------------------------------------------------------------
+
+    def _path(self) -> Path:
+        steps: list[str | int] = []
+        for frame in self.stack:
+            if type(frame.node) is ListNode:
+                steps.append(max(len(frame.node.items) - 1, 0))
+            elif frame.key is not None:
+                steps.append(frame.key)
+        return tuple(steps)
+
+    def _value_path(self) -> Path:
+        """Path of a value about to be added."""
+        path = self._path()
+        if self.stack and type(self.stack[-1].node) is ListNode:
+            return (*path[:-1], len(self.stack[-1].node.items))
+        return path
+
+    def _note(self, node: ScalarNode, meaning: Meaning) -> None:
+        path = self._value_path()
+        if meaning.two_readings:
+            self.tree.two_readings.append((path, node))
+            return
+        self._report(
+            "FC015",
+            f"a number beyond what is read: {shown(node.text)}",
+            node.start,
+            node.end,
+            "if it is a code, put quotes round it; if it is a measure, check the digits",
+            path=path,
+        )
+
+    def _report(
+        self,
+        code: str,
+        message: str,
+        start: int,
+        end: int,
+        advice: str,
+        *,
+        path: Path = (),
+        related: tuple[tuple[int, int, str], ...] = (),
+        suggestion: str | None = None,
+    ) -> None:
+        self.tree.problems.append(
+            Problem(code, message, start, end, path, advice, related, suggestion)
+        )
+
+    def _stop(self, code: str, message: str, start: int, end: int, advice: str) -> None:
+        raise Stop(Problem(code, message, start, end, self._path(), advice))
+
+    def _refuse_alias(self, event: Any) -> None:
+        self._stop(
+            "FC009",
+            f"the alias *{shown(event.anchor)} stands for another value; aliases are not read",
+            event.start_mark.index,
+            event.end_mark.index,
+            "write the value out; a text that begins with * goes in quotes",
+        )
+
+    def _refuse_properties(self, event: Any) -> None:
+        start = event.start_mark.index
+        end = start + len(re.match(r"\S*", self.text[start : start + 200]).group())  # type: ignore[union-attr]
+        if self.text[start] == "&" and event.anchor is not None:
+            self._stop(
+                "FC009",
+                f"the anchor &{shown(event.anchor)} names a value; anchors are not read",
+                start,
+                end,
+                "take the anchor out and write the value where it is needed",
+            )
+        self._stop(
+            "FC008",
+            f"the tag {shown(self.text[start:end])} is not read in a catalogue",
+            start,
+            end,
+            "take the tag out; a text goes in quotes",
+        )
+
+
+def build_tree(text: str, events: Iterator[Any]) -> Tree:
+    """Build the tree of one text.
+
+    Args:
+        text: the text the events were read from.
+        events: its parser events.
+
+    Returns:
+        The tree and the faults that did not stop it.
+
+    Raises:
+        Stop: a fault after which the rest is not read.
+        YamlTrouble: passed on from the events.
+    """
+    return _Builder(text).run(events)
