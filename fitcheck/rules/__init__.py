@@ -1,0 +1,1 @@
+"""What decides a fit, and what is wrong with a catalogue."""

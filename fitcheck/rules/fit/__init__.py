@@ -1,0 +1,54 @@
+"""The rules of fit: each a small function with an id, a sentence and a three-valued answer."""
+
+from __future__ import annotations
+
+from types import MappingProxyType
+
+from fitcheck.catalogue.reader import Entry
+from fitcheck.model.gear_set import GearSet
+from fitcheck.rules.answers import Answer
+from fitcheck.rules.fit.gears import casing_clearance, centre_distance, helix_hand
+from fitcheck.rules.fit.identity import family, housing, matched_pair, stage
+from fitcheck.rules.fit.seats import bearings, idler_seat, input_shaft_end, output_shaft_end
+from fitcheck.rules.setting import Setting
+
+__all__ = ["RULES", "idler_seat", "set_answers"]
+
+RULES: MappingProxyType[str, str] = MappingProxyType(
+    {
+        "family": "Somebody vouches for the set in this engine family.",
+        "housing": "Somebody vouches for the set in this housing.",
+        "stage": "The set holds one stage of this train, or the whole train.",
+        "matched-pair": "Both gears of each pair come under this number.",
+        "input-shaft-end": "The input pinion fits the input shaft end.",
+        "idler-seat": "Each wheel sits on the next pinion's shaft, whoever made it.",
+        "output-shaft-end": "The final wheel fits the output shaft end.",
+        "bearings": "The shafts of the set run in the family's bearings.",
+        "centre-distance": "The pair runs at the distance of the shafts (ISO 21771).",
+        "helix-hand": "The helix has the factory's hand, so that thrust goes the same way.",
+        "casing-clearance": "The casing clears the tips of the driven gear.",
+    }
+)
+"""Rule ids to the sentence each one tests, in the order they are asked."""
+
+_WHOLE_SET = (family, housing, stage, matched_pair, input_shaft_end, output_shaft_end, bearings)
+_EACH_PAIR = (centre_distance, helix_hand, casing_clearance)
+
+
+def set_answers(gear_set: Entry[GearSet], setting: Setting) -> list[Answer]:
+    """Every rule that one set answers by itself; the idler seat needs its neighbour.
+
+    A set whose stages are not of this train, or made for another family, answers no more than
+    that: what its gears would do there means nothing.
+    """
+    answers = [rule(gear_set, setting) for rule in _WHOLE_SET[:3]]
+    given: list[Answer] = [answer for answer in answers if answer is not None]
+    if given[0].verdict.value == "ruled out" or given[2].verdict.value == "ruled out":
+        return given
+    for rule in _WHOLE_SET[3:]:
+        answer = rule(gear_set, setting)
+        if answer is not None:
+            given.append(answer)
+    for stage_name in gear_set.record.stages:
+        given.extend(rule(gear_set, setting, stage_name) for rule in _EACH_PAIR)
+    return given

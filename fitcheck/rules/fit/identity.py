@@ -1,0 +1,208 @@
+"""Is it meant for this gearbox: family, housing, stage, and is it a whole pair."""
+
+from __future__ import annotations
+
+from fitcheck.catalogue.reader import Entry
+from fitcheck.diagnostics.suggest import or_list
+from fitcheck.model.gear_set import FitClaim, GearSet
+from fitcheck.rules.answers import Answer, Datum, Evidence, Verdict
+from fitcheck.rules.setting import Setting
+
+__all__ = ["by_statement", "claim_evidence", "family", "housing", "matched_pair", "stage"]
+
+
+def claim_evidence(claim: FitClaim) -> Evidence:
+    """How strong a claim is: the shop tried it, or the supplier says so."""
+    return Evidence.MEASURED if claim.evidence == "measured" else Evidence.STATED
+
+
+def by_statement(
+    gear_set: Entry[GearSet],
+    setting: Setting,
+    rule: str,
+    missing: str,
+    data: tuple[Datum, ...] = (),
+    *,
+    measure: str,
+    subject: str = "",
+) -> Answer:
+    """Where a datum is missing: a claim for this very family and housing settles it, or nothing.
+
+    Args:
+        gear_set: the set judged.
+        setting: the gearbox.
+        rule: id of the rule that asks.
+        missing: which datum is missing, as a clause.
+        data: the data that are there.
+        measure: what to measure or ask if nothing settles it.
+        subject: the stage or joint meant.
+    """
+    found = setting.claim(gear_set.record)
+    if found is None or not setting.covers(found[1]):
+        return Answer(rule, Verdict.UNPROVEN, Evidence.NONE, missing, data, measure, subject)
+    index, claim = found
+    who = "trial in the shop" if claim.evidence == "measured" else "supplier's statement"
+    return Answer(
+        rule,
+        Verdict.FITS,
+        claim_evidence(claim),
+        f"{missing}; settled by the {who} for this family and housing",
+        (*data, Datum(gear_set, ("fits", index), f"evidence: {claim.evidence}")),
+        subject=subject,
+    )
+
+
+def family(gear_set: Entry[GearSet], setting: Setting) -> Answer:
+    """Somebody vouches for the set in this engine family; a list's model words never do."""
+    record, family_entry = gear_set.record, setting.family
+    found = setting.claim(record)
+    if found is not None:
+        index, claim = found
+        who = "tried in the shop" if claim.evidence == "measured" else "stated by the supplier"
+        return Answer(
+            "family",
+            Verdict.FITS,
+            claim_evidence(claim),
+            f"for {family_entry.record.name}, {who}",
+            (Datum(gear_set, ("fits", index, "family"), f"family: {claim.family}"),),
+        )
+    if record.fits:
+        named = list(dict.fromkeys(claim.family for claim in record.fits))
+        return Answer(
+            "family",
+            Verdict.RULED_OUT,
+            Evidence.NONE,
+            f"for {or_list(named)}, not for {family_entry.id}",
+            (Datum(gear_set, ("fits", 0, "family"), f"family: {named[0]}"),),
+        )
+    listed = setting.listed_families(record)
+    words = ", ".join(record.listed_for.models)
+    listing = (Datum(gear_set, ("listed_for",), f"models: {words or 'none'}"),)
+    if listed and family_entry.id not in listed:
+        return Answer(
+            "family",
+            Verdict.RULED_OUT,
+            Evidence.NONE,
+            f"listed for {words}, which is {or_list(sorted(listed))}; nobody vouches for "
+            f"{family_entry.id}",
+            listing,
+        )
+    reason = (
+        f"listed for {words}, but nobody vouches for the family"
+        if words
+        else "nothing says which family it is for"
+    )
+    return Answer(
+        "family",
+        Verdict.UNPROVEN,
+        Evidence.NONE,
+        reason,
+        listing,
+        measure=f"ask the supplier whether it fits {family_entry.record.name}, and in which "
+        "housings, or try it on an open gearbox",
+    )
+
+
+def housing(gear_set: Entry[GearSet], setting: Setting) -> Answer:
+    """Somebody vouches for the set in this housing of the family."""
+    record, family_entry = gear_set.record, setting.family
+    names = family_entry.record.housings
+    found = setting.claim(record)
+    wanted = setting.housing
+    if found is None:
+        return Answer(
+            "housing",
+            Verdict.UNPROVEN,
+            Evidence.NONE,
+            "nothing says which housings it is for",
+            (Datum(gear_set, (), "no housing given"),),
+            measure="ask the supplier which housings it fits",
+        )
+    index, claim = found
+    if not claim.housings:
+        return Answer(
+            "housing",
+            Verdict.UNPROVEN,
+            Evidence.NONE,
+            f"for {family_entry.id}, but its housings are not stated",
+            (Datum(gear_set, ("fits", index), "no housings given"),),
+            measure="ask the supplier which housings it fits",
+        )
+    datum = Datum(gear_set, ("fits", index, "housings"), f"housings: {', '.join(claim.housings)}")
+    if wanted is None:
+        if setting.covers(claim):
+            return Answer(
+                "housing",
+                Verdict.FITS,
+                claim_evidence(claim),
+                f"for every housing of {family_entry.id}, so it need not be known",
+                (datum,),
+            )
+        return Answer(
+            "housing",
+            Verdict.UNPROVEN,
+            Evidence.NONE,
+            f"for {or_list(claim.housings)}; the machine's housing is not known",
+            (datum,),
+            measure=f"look which housing the machine has: {or_list(names)}",
+        )
+    if wanted in claim.housings:
+        shown = names[wanted].name if wanted in names else wanted
+        return Answer(
+            "housing",
+            Verdict.FITS,
+            claim_evidence(claim),
+            f"for the {shown}",
+            (datum,),
+        )
+    return Answer(
+        "housing",
+        Verdict.RULED_OUT,
+        Evidence.NONE,
+        f"for {or_list(claim.housings)}, not for {wanted}",
+        (datum,),
+    )
+
+
+def stage(gear_set: Entry[GearSet], setting: Setting) -> Answer:
+    """The set holds one stage of this train, or the whole train."""
+    stages = gear_set.record.stages
+    datum = (Datum(gear_set, ("pairs",), f"pairs: {', '.join(stages)}"),)
+    if stages == setting.stages:
+        what = "the whole train" if len(stages) > 1 else f"the {stages[0]} stage"
+        return Answer("stage", Verdict.FITS, Evidence.MEASURED, f"holds {what}", datum)
+    if len(stages) == 1 and stages[0] in setting.stages:
+        return Answer(
+            "stage", Verdict.FITS, Evidence.MEASURED, f"holds the {stages[0]} stage", datum
+        )
+    return Answer(
+        "stage",
+        Verdict.RULED_OUT,
+        Evidence.NONE,
+        f"holds {' and '.join(stages)}; this train has {' and '.join(setting.stages)}",
+        datum,
+    )
+
+
+def matched_pair(gear_set: Entry[GearSet], setting: Setting) -> Answer:
+    """Both gears of every pair come under this number: a pair is never split."""
+    record = gear_set.record
+    for stage_name, members in record.members.items():
+        missing = [member for member in ("driver", "driven") if member not in members]
+        if missing:
+            gear = "pinion" if missing == ["driver"] else "wheel"
+            gear = gear if len(missing) == 1 else "pair"
+            return Answer(
+                "matched-pair",
+                Verdict.RULED_OUT,
+                Evidence.NONE,
+                f"the {stage_name} {gear} is not in the parcel, and a pair is never split",
+                (Datum(gear_set, ("members", stage_name), f"members: {', '.join(members)}"),),
+            )
+    return Answer(
+        "matched-pair",
+        Verdict.FITS,
+        Evidence.STATED,
+        "both gears of each pair come under this number",
+        (Datum(gear_set, ("members" if record.members else "pairs",), "complete"),),
+    )

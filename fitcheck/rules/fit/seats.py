@@ -1,0 +1,223 @@
+"""Do the gears sit on the shafts: shaft ends, idler seats, bearings."""
+
+from __future__ import annotations
+
+from fitcheck.catalogue.reader import Entry
+from fitcheck.model.gear_set import GearSet
+from fitcheck.rules.answers import Answer, Datum, Evidence, Verdict
+from fitcheck.rules.fit.identity import by_statement
+from fitcheck.rules.setting import Setting, plain_word
+
+__all__ = ["bearings", "idler_seat", "input_shaft_end", "output_shaft_end", "seat_evidence"]
+
+
+def seat_evidence(gear_set: GearSet, name: str) -> Evidence:
+    """How an interface of a set is known."""
+    return Evidence.MEASURED if name in gear_set.measured else Evidence.STATED
+
+
+def input_shaft_end(gear_set: Entry[GearSet], setting: Setting) -> Answer | None:
+    """The input pinion fits the family's input shaft end; asked where the set holds that pinion."""
+    if setting.stages[0] not in gear_set.record.pairs:
+        return None
+    return _shaft_end(gear_set, setting, "input_shaft_end", "input pinion")
+
+
+def output_shaft_end(gear_set: Entry[GearSet], setting: Setting) -> Answer | None:
+    """The final wheel fits the family's output shaft end; asked where the set holds that wheel."""
+    if setting.stages[-1] not in gear_set.record.pairs:
+        return None
+    return _shaft_end(gear_set, setting, "output_shaft_end", "final wheel")
+
+
+def _shaft_end(gear_set: Entry[GearSet], setting: Setting, name: str, gear: str) -> Answer:
+    rule = name.replace("_", "-")
+    needed: str | None = getattr(gear_set.record.interfaces, name)
+    offered: str | None = getattr(setting.family.record.interfaces, name)
+    end = name.replace("_", " ")
+    data: tuple[Datum, ...] = ()
+    if needed is not None:
+        data += (Datum(gear_set, ("interfaces", name), f"{name}: {needed}"),)
+    if offered is not None:
+        data += (Datum(setting.family, ("interfaces", name), f"{name}: {offered}"),)
+    if needed is not None and offered is not None:
+        if plain_word(needed) == plain_word(offered):
+            return Answer(
+                rule,
+                Verdict.FITS,
+                seat_evidence(gear_set.record, name),
+                f"the {gear} needs {end} {needed}, which the family has",
+                data,
+            )
+        return Answer(
+            rule,
+            Verdict.RULED_OUT,
+            Evidence.NONE,
+            f"the {gear} needs {end} {needed}, the family has {offered}",
+            data,
+        )
+    return by_statement(
+        gear_set,
+        setting,
+        rule,
+        f"the {end} it needs is not known"
+        if needed is None
+        else f"the family's {end} is not known",
+        data,
+        measure=f"compare the {gear} with the machine's {end}",
+    )
+
+
+def bearings(gear_set: Entry[GearSet], setting: Setting) -> Answer | None:
+    """The shafts of the set run in the family's bearings; asked where the set names bearings."""
+    needed = gear_set.record.interfaces.bearings
+    if not needed:
+        return None
+    offered = setting.family.record.interfaces.bearings
+    data: tuple[Datum, ...] = (
+        Datum(gear_set, ("interfaces", "bearings"), f"bearings: {', '.join(needed)}"),
+    )
+    if not offered:
+        return by_statement(
+            gear_set,
+            setting,
+            "bearings",
+            "the family's bearings are not known",
+            data,
+            measure=f"read the numbers on the machine's gearbox bearings; the set needs "
+            f"{', '.join(needed)}",
+        )
+    data += (Datum(setting.family, ("interfaces", "bearings"), f"bearings: {', '.join(offered)}"),)
+    known = {plain_word(bearing) for bearing in offered}
+    strange = [bearing for bearing in needed if plain_word(bearing) not in known]
+    if strange:
+        return Answer(
+            "bearings",
+            Verdict.RULED_OUT,
+            Evidence.NONE,
+            f"needs bearing {', '.join(strange)}; the family has {', '.join(offered)}",
+            data,
+        )
+    return Answer(
+        "bearings",
+        Verdict.FITS,
+        seat_evidence(gear_set.record, "bearings"),
+        f"runs in the family's bearings ({', '.join(needed)})",
+        data,
+    )
+
+
+def idler_seat(
+    wheel: Entry[GearSet] | None,
+    pinion: Entry[GearSet] | None,
+    joint: int,
+    setting: Setting,
+) -> Answer | None:
+    """The wheel of one stage sits on the pinion shaft of the next, whoever made them.
+
+    Args:
+        wheel: the set that brings the wheel, or None where the factory wheel stays.
+        pinion: the set that brings the next pinion, or None where the factory pinion stays.
+        joint: 0 between the first and the second stage, 1 between the second and the third.
+        setting: the gearbox.
+
+    Returns:
+        The answer, or None where both gears stay as they left the works.
+    """
+    if wheel is None and pinion is None:
+        return None
+    seats = setting.family.record.interfaces.idler_seats
+    factory = seats[joint] if joint < len(seats) else None
+    kept_stage = setting.stages[joint] if wheel is None else setting.stages[joint + 1]
+    if (wheel is None or pinion is None) and kept_stage in setting.replaced:
+        return _on_replaced_gear(wheel, pinion, kept_stage)
+    factory_data = (
+        (Datum(setting.family, ("interfaces", "idler_seats", joint), f"idler seat: {factory}"),)
+        if factory is not None
+        else ()
+    )
+    needs, wheel_evidence, wheel_data = _side(wheel, "wheel_seat", factory, factory_data)
+    brings, pinion_evidence, pinion_data = _side(pinion, "pinion_seat", factory, factory_data)
+    data = wheel_data + tuple(datum for datum in pinion_data if datum not in wheel_data)
+    subject = (
+        f"{wheel.id if wheel else 'factory wheel'} on {pinion.id if pinion else 'factory pinion'}"
+    )
+    if needs is not None and brings is not None:
+        if plain_word(needs) == plain_word(brings):
+            return Answer(
+                "idler-seat",
+                Verdict.FITS,
+                min(wheel_evidence, pinion_evidence),
+                f"the wheel needs seat {needs}, which the pinion shaft offers",
+                data,
+                subject=subject,
+            )
+        return Answer(
+            "idler-seat",
+            Verdict.RULED_OUT,
+            Evidence.NONE,
+            f"the wheel needs seat {needs}, the pinion shaft offers {brings}",
+            data,
+            subject=subject,
+        )
+    if wheel is not None and pinion is not None:
+        unknown = [entry.id for entry, seat in ((wheel, needs), (pinion, brings)) if seat is None]
+        return Answer(
+            "idler-seat",
+            Verdict.UNPROVEN,
+            Evidence.NONE,
+            f"the seat of {' and '.join(unknown)} is not known, and what is said of one set never "
+            "settles the seat between two",
+            data,
+            measure=f"measure the idler seat of {' and '.join(unknown)}: bore or spline, width, "
+            "and try the wheel on the shaft by hand",
+            subject=subject,
+        )
+    gear_set = wheel if wheel is not None else pinion
+    assert gear_set is not None
+    return by_statement(
+        gear_set,
+        setting,
+        "idler-seat",
+        "the factory idler seat is not known" if factory is None else "its idler seat is not known",
+        data,
+        measure=f"measure the idler seat of {gear_set.id} and of the machine's own idler",
+        subject=subject,
+    )
+
+
+def _on_replaced_gear(
+    wheel: Entry[GearSet] | None, pinion: Entry[GearSet] | None, kept_stage: str
+) -> Answer:
+    gear_set = wheel if wheel is not None else pinion
+    assert gear_set is not None
+    name = "wheel_seat" if wheel is not None else "pinion_seat"
+    seat: str | None = getattr(gear_set.record.interfaces, name)
+    data = () if seat is None else (Datum(gear_set, ("interfaces", name), f"{name}: {seat}"),)
+    kept = "pinion" if wheel is not None else "wheel"
+    return Answer(
+        "idler-seat",
+        Verdict.UNPROVEN,
+        Evidence.NONE,
+        f"the {kept_stage} pair now fitted is no factory pair of this family, so its idler seat "
+        "is not known",
+        data,
+        measure=f"measure the idler seat of the {kept_stage} {kept} now fitted and compare it with "
+        f"{gear_set.id}",
+        subject=f"{gear_set.id} with the {kept_stage} {kept} now fitted",
+    )
+
+
+def _side(
+    entry: Entry[GearSet] | None,
+    name: str,
+    factory: str | None,
+    factory_data: tuple[Datum, ...],
+) -> tuple[str | None, Evidence, tuple[Datum, ...]]:
+    if entry is None:
+        return factory, Evidence.MEASURED, factory_data
+    seat: str | None = getattr(entry.record.interfaces, name)
+    if seat is None:
+        return None, Evidence.NONE, ()
+    evidence = seat_evidence(entry.record, name)
+    return seat, evidence, (Datum(entry, ("interfaces", name), f"{name}: {seat}"),)

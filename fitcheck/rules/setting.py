@@ -1,0 +1,112 @@
+"""The gearbox a set is judged against: a family, a housing if known, and its train's stages."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from decimal import Decimal
+
+from fitcheck.catalogue.reader import Catalogue, Entry
+from fitcheck.diagnostics.finding import DocumentPath
+from fitcheck.model.family import Family
+from fitcheck.model.fields import Stage
+from fitcheck.model.gear_set import FitClaim, GearSet
+
+__all__ = ["Setting", "model_words", "plain_word"]
+
+
+def plain_word(word: str) -> str:
+    """A name without case, accents, spaces and marks, for comparing words of lists."""
+    folded = unicodedata.normalize("NFKD", word).casefold()
+    return re.sub(r"[\W_]+", "", "".join(c for c in folded if not unicodedata.combining(c)))
+
+
+def model_words(catalogue: Catalogue) -> dict[str, frozenset[str]]:
+    """Every plain name, alias and model word to the families it stands for."""
+    words: dict[str, set[str]] = {}
+    for family_id, entry in catalogue.families.items():
+        family = entry.record
+        names = [family_id, family.name, *family.aliases]
+        for train in family.factory_trains:
+            names.extend(train.models)
+        for name in names:
+            words.setdefault(plain_word(name), set()).add(family_id)
+    return {word: frozenset(families) for word, families in words.items()}
+
+
+@dataclass(frozen=True, slots=True)
+class Setting:
+    """What a fit is judged against.
+
+    Attributes:
+        family: the engine family.
+        housing: id of the housing, or None while nobody has looked.
+        stages: stages of the train from input shaft to wheel.
+        words: plain model words to family ids, from `model_words`.
+        replaced: stages whose pair on the machine is no factory pair of the family: what stays
+            there is of unknown make.
+    """
+
+    family: Entry[Family]
+    housing: str | None
+    stages: tuple[Stage, ...]
+    words: Mapping[str, frozenset[str]] = field(default_factory=dict)
+    replaced: frozenset[Stage] = frozenset()
+
+    def claim(self, gear_set: GearSet) -> tuple[int, FitClaim] | None:
+        """The set's strongest claim for this family and, where possible, this housing."""
+        best: tuple[int, FitClaim] | None = None
+        for index, claim in enumerate(gear_set.fits):
+            if claim.family != self.family.id:
+                continue
+            if best is None or self._rank(claim) > self._rank(best[1]):
+                best = (index, claim)
+        return best
+
+    def covers(self, claim: FitClaim) -> bool:
+        """Whether the claim names this housing, or every housing while it is unknown."""
+        if self.housing is not None:
+            return self.housing in claim.housings
+        return set(self.family.record.housings) <= set(claim.housings)
+
+    def vouched(self, gear_set: GearSet) -> FitClaim | None:
+        """The claim made for this very family and housing, or None."""
+        found = self.claim(gear_set)
+        return found[1] if found is not None and self.covers(found[1]) else None
+
+    def listed_families(self, gear_set: GearSet) -> frozenset[str]:
+        """Families that the words of the supplier's list stand for."""
+        found: set[str] = set()
+        for word in gear_set.listed_for.models:
+            found |= self.words.get(plain_word(word), frozenset())
+        return frozenset(found)
+
+    def tip_limits(self, stage: Stage) -> list[tuple[DocumentPath, Decimal]]:
+        """The casing's tip clearance for a stage and where it stands in the family's record.
+
+        Of the known housing, or of each housing that it may be; each place once.
+        """
+        family = self.family.record
+        general = family.stages[stage].max_tip_diameter_mm if stage in family.stages else None
+        ids = [self.housing] if self.housing is not None else list(family.housings)
+        limits: dict[DocumentPath, Decimal] = {}
+        for housing_id in ids:
+            housing = family.housings.get(housing_id)
+            own = housing.max_tip_diameter_mm.get(stage) if housing is not None else None
+            if own is not None:
+                limits["housings", housing_id, "max_tip_diameter_mm", stage] = own
+            elif general is not None:
+                limits["stages", stage, "max_tip_diameter_mm"] = general
+        return list(limits.items())
+
+    def all_limits_known(self, stage: Stage) -> bool:
+        """Whether every housing of the family has a tip clearance on file for a stage."""
+        family = self.family.record
+        return (
+            stage in family.stages and family.stages[stage].max_tip_diameter_mm is not None
+        ) or all(stage in housing.max_tip_diameter_mm for housing in family.housings.values())
+
+    def _rank(self, claim: FitClaim) -> tuple[bool, bool]:
+        return (self.covers(claim), claim.evidence == "measured")
