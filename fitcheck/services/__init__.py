@@ -1,0 +1,1 @@
+"""What the counter asks: match, explain, identify, options. No printing here."""

@@ -1,0 +1,110 @@
+"""The band of road-speed change an engine's tune tolerates, exact and inclusive."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+from fractions import Fraction
+
+from fitcheck.catalogue.reader import Entry
+from fitcheck.errors import UsageError
+from fitcheck.model.family import Family
+from fitcheck.model.trade import Tune
+
+__all__ = ["Band", "BandVerdict", "band_of", "read_window"]
+
+
+class BandVerdict(StrEnum):
+    """Where a road-speed change lies against a band."""
+
+    SHORTER = "shorter"
+    BELOW = "below"
+    IN = "in"
+    STRETCH = "stretch"
+    OVER = "over"
+    NONE = "none"
+
+
+@dataclass(frozen=True, slots=True)
+class Band:
+    """A window of road-speed change in percent; both edges are inside.
+
+    Attributes:
+        low: least change worth the work.
+        high: greatest the engine pulls.
+        stretch: up to here a careful build may go; equal to high where there is no stretch.
+        name: the tune's name.
+        narrowed: whether the family sets an edge of its own.
+    """
+
+    low: Fraction
+    high: Fraction
+    stretch: Fraction
+    name: str
+    narrowed: bool = False
+
+    def verdict(self, change: Fraction) -> BandVerdict:
+        """Where an exact road-speed change lies."""
+        if self.low <= change <= self.high:
+            return BandVerdict.IN
+        if change < 0:
+            return BandVerdict.SHORTER
+        if change < self.low:
+            return BandVerdict.BELOW
+        if change <= self.stretch:
+            return BandVerdict.STRETCH
+        return BandVerdict.OVER
+
+
+def band_of(tune: Entry[Tune], family: Entry[Family]) -> Band:
+    """The band of a tune in a family: the family's own edges stand before the tune's."""
+    general = tune.record
+    own = family.record.bands.get(tune.id)
+    low = general.low if own is None or own.low is None else own.low
+    high = general.high if own is None or own.high is None else own.high
+    stretch = general.stretch if own is None or own.stretch is None else own.stretch
+    high_exact = Fraction(high)
+    stretch_exact = high_exact if stretch is None else max(Fraction(stretch), high_exact)
+    return Band(Fraction(low), high_exact, stretch_exact, general.name, own is not None)
+
+
+def read_window(text: str) -> tuple[Fraction | None, Fraction | None]:
+    """Read a percent window such as `10..15`, `-12.5..0`, `..20` or `5..`.
+
+    Returns:
+        (low, high) as exact fractions, None for an open side.
+
+    Raises:
+        UsageError: it is no such window, or its edges are swapped.
+    """
+    hint = "write it as low..high in percent, like 10..15 or -5..0"
+    low_text, dots, high_text = text.strip().replace("%", "").partition("..")
+    if not dots:
+        raise UsageError(f"{text!r} is no percent window; {hint}")
+    edges: list[Fraction | None] = []
+    for part in (low_text.strip(), high_text.strip()):
+        if not part:
+            edges.append(None)
+            continue
+        try:
+            edges.append(_exact(part))
+        except ValueError:
+            raise UsageError(f"{part!r} is no percentage; {hint}") from None
+    low, high = edges
+    if low is None and high is None:
+        raise UsageError(f"{text!r} gives no edge; {hint}")
+    if low is not None and high is not None and low > high:
+        raise UsageError(f"the window {text} runs backwards; {hint}")
+    if high is not None and high <= -100:
+        raise UsageError("a road-speed change is always over -100 %; " + hint)
+    return low, high
+
+
+def _exact(text: str) -> Fraction:
+    plain = text.replace(",", ".").replace("\u2212", "-").replace("+", "", 1)
+    if len(plain) > 20 or "/" in plain or "_" in plain or "e" in plain.lower():
+        raise ValueError(text)
+    value = Fraction(plain)
+    if abs(value) > 1_000_000:
+        raise ValueError(text)
+    return value

@@ -1,0 +1,230 @@
+"""Which families, housings and factory trains have the counted teeth, one slip allowed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from enum import IntEnum
+from itertools import permutations
+
+from fitcheck.catalogue.reader import Catalogue, Entry
+from fitcheck.kernel.teeth import Pair
+from fitcheck.model.family import FactoryTrain, Family
+from fitcheck.model.fields import Stage
+from fitcheck.model.gear_set import GearSet
+
+__all__ = ["Candidate", "Slip", "gear_names", "identify"]
+
+
+class Slip(IntEnum):
+    """How counts and a factory train come together, most likely first."""
+
+    EXACT = 0
+    OTHER_WHEEL = 1
+    MISCOUNT = 2
+    STAGES_SWAPPED = 3
+    WHEELS_SWAPPED = 4
+    GEARS_REGROUPED = 5
+    PART_COUNTED = 6
+    REGEARED = 7
+
+
+@dataclass(frozen=True, slots=True)
+class Candidate:
+    """One factory train that explains the counts.
+
+    Attributes:
+        slip: what would have had to go wrong, if anything.
+        family: its engine family.
+        train: position of the train in the family's record.
+        reading: one sentence: how the counts are explained.
+        check: which count to check again, or empty.
+        sets: gear sets that would explain a regeared stage.
+    """
+
+    slip: Slip
+    family: Entry[Family]
+    train: int
+    reading: str
+    check: str = ""
+    sets: tuple[str, ...] = ()
+
+    @property
+    def factory_train(self) -> FactoryTrain:
+        """The factory train itself."""
+        return self.family.record.factory_trains[self.train]
+
+    @property
+    def place(self) -> str:
+        """file:line:column of the train."""
+        return self.family.place("factory_trains", self.train)
+
+
+def gear_names(stages: Sequence[Stage]) -> list[tuple[str, str]]:
+    """What the counter calls the driver and driven gear of each stage."""
+    if len(stages) == 1:
+        return [("input pinion", "final wheel")]
+    if len(stages) == 2:
+        return [("input pinion", "idler wheel"), ("idler pinion", "final wheel")]
+    return [
+        ("input pinion", "first idler wheel"),
+        ("first idler pinion", "second idler wheel"),
+        ("second idler pinion", "final wheel"),
+    ]
+
+
+def identify(
+    catalogue: Catalogue, pairs: Sequence[Pair], wheel_size_in: int | None = None
+) -> list[Candidate]:
+    """Factory trains with these counts: exact ones first, then those one slip explains.
+
+    Args:
+        catalogue: where to look.
+        pairs: the counted pairs, in the order they were counted.
+        wheel_size_in: rim size of the driven wheel, if known.
+    """
+    counted = tuple(pairs)
+    found: list[Candidate] = []
+    for family in catalogue.families.values():
+        for index, train in enumerate(family.record.factory_trains):
+            stages = family.record.train_stages
+            factory = tuple(train.pairs[stage] for stage in stages if stage in train.pairs)
+            if len(factory) != len(stages):
+                continue
+            best = next(_readings(catalogue, family, train, factory, counted, wheel_size_in), None)
+            if best is not None:
+                slip, reading, check, sets = best
+                found.append(Candidate(slip, family, index, reading, check, sets))
+
+    def order(candidate: Candidate) -> tuple[bool, int, bool, str, int]:
+        other_wheel = wheel_size_in not in (None, candidate.factory_train.wheel_size_in)
+        far = candidate.slip > Slip.OTHER_WHEEL
+        return (far, candidate.slip, other_wheel, candidate.family.id, candidate.train)
+
+    return sorted(found, key=order)
+
+
+_Reading = tuple[Slip, str, str, tuple[str, ...]]
+
+
+def _readings(  # noqa: PLR0917 (one call, all of one kind)
+    catalogue: Catalogue,
+    family: Entry[Family],
+    train: FactoryTrain,
+    factory: tuple[Pair, ...],
+    counted: tuple[Pair, ...],
+    wheel_size_in: int | None,
+) -> Iterator[_Reading]:
+    stages = family.record.train_stages
+    names = gear_names(stages)
+    if counted == factory:
+        if wheel_size_in in (None, train.wheel_size_in):
+            yield Slip.EXACT, "the counts agree", "", ()
+        else:
+            yield (
+                Slip.OTHER_WHEEL,
+                f"the counts agree, but it is the train for a {train.wheel_size_in} in wheel",
+                "the wheel size, or whether this gearbox came from another model",
+                (),
+            )
+        return
+    if len(counted) != len(factory):
+        yield from _part(stages, factory, counted)
+        return
+    yield from _miscount(names, factory, counted)
+    for order in permutations(range(len(counted))):
+        if order != tuple(range(len(counted))) and tuple(counted[i] for i in order) == factory:
+            yield (
+                Slip.STAGES_SWAPPED,
+                "the stages were written in another order",
+                f"which pair is the {stages[0]}: it begins with the {names[0][0]}",
+                (),
+            )
+    drivers, driven = [p.driver for p in counted], [p.driven for p in counted]
+    if sorted(drivers) == sorted(p.driver for p in factory) and sorted(driven) == sorted(
+        p.driven for p in factory
+    ):
+        yield (
+            Slip.WHEELS_SWAPPED,
+            "the gears agree, but pinions and wheels were paired across the stages",
+            f"which wheel the {names[0][0]} meshes with",
+            (),
+        )
+    every = sorted([*drivers, *driven])
+    if every == sorted(count for pair in factory for count in (pair.driver, pair.driven)):
+        yield (
+            Slip.GEARS_REGROUPED,
+            "the four figures agree, but were written down in another grouping"
+            if len(counted) == 2
+            else "the figures agree, but were written down in another grouping",
+            "write pinion and wheel of one stage together",
+            (),
+        )
+    yield from _regeared(catalogue, family, factory, counted)
+
+
+def _miscount(
+    names: Sequence[tuple[str, str]], factory: tuple[Pair, ...], counted: tuple[Pair, ...]
+) -> Iterator[_Reading]:
+    differences = [
+        (name, have, should)
+        for (pinion, wheel), got, known in zip(names, counted, factory, strict=True)
+        for name, have, should in (
+            (pinion, got.driver, known.driver),
+            (wheel, got.driven, known.driven),
+        )
+        if have != should
+    ]
+    if len(differences) == 1 and abs(differences[0][1] - differences[0][2]) == 1:
+        name, have, should = differences[0]
+        yield (
+            Slip.MISCOUNT,
+            f"one tooth out: the {name} would have {should}, counted {have}",
+            f"count the {name} again",
+            (),
+        )
+
+
+def _part(
+    stages: Sequence[Stage], factory: tuple[Pair, ...], counted: tuple[Pair, ...]
+) -> Iterator[_Reading]:
+    if len(counted) > len(factory):
+        return
+    positions = [factory.index(pair) for pair in counted if pair in factory]
+    if len(set(positions)) == len(counted):
+        held = ", ".join(stages[position] for position in positions)
+        yield (
+            Slip.PART_COUNTED,
+            f"counted {'is' if len(counted) == 1 else 'are'} its {held}",
+            "count the other stage too" if len(factory) == 2 else "count the other stages too",
+            (),
+        )
+
+
+def _regeared(
+    catalogue: Catalogue,
+    family: Entry[Family],
+    factory: tuple[Pair, ...],
+    counted: tuple[Pair, ...],
+) -> Iterator[_Reading]:
+    stages = family.record.train_stages
+    changed = [i for i, (have, was) in enumerate(zip(counted, factory, strict=True)) if have != was]
+    if len(changed) != 1 or len(factory) == 1:
+        return
+    stage, pair = stages[changed[0]], counted[changed[0]]
+    sets = tuple(
+        entry.id for entry in catalogue.gear_sets.values() if _holds(entry, family.id, stage, pair)
+    )
+    if sets:
+        yield (
+            Slip.REGEARED,
+            f"its factory train with another {stage} pair, {pair}, as in {', '.join(sets[:3])}",
+            f"whether the {stage} pair was changed before",
+            sets,
+        )
+
+
+def _holds(entry: Entry[GearSet], family_id: str, stage: Stage, pair: Pair) -> bool:
+    return entry.record.pairs.get(stage) == pair and any(
+        claim.family == family_id for claim in entry.record.fits
+    )

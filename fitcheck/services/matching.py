@@ -1,0 +1,428 @@
+"""Every combination of gear sets that fits a machine, ranked and filtered, with all counts."""
+
+from __future__ import annotations
+
+from collections import Counter as Tally
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from decimal import Decimal
+from fractions import Fraction
+from math import prod
+from typing import Literal
+
+from fitcheck.catalogue.reader import Entry
+from fitcheck.diagnostics.finding import Span
+from fitcheck.errors import UsageError
+from fitcheck.kernel.enumeration import Problem, Row, Window, count, rows
+from fitcheck.kernel.gearing import (
+    overall_reduction,
+    reduction_change,
+    reduction_window,
+    road_speed_change,
+)
+from fitcheck.kernel.teeth import Pair
+from fitcheck.model.fields import Stage
+from fitcheck.model.gear_set import GearSet
+from fitcheck.rules.answers import Answer, Judgement, judge
+from fitcheck.rules.fit import idler_seat, set_answers
+from fitcheck.services.bands import Band, BandVerdict
+from fitcheck.services.choices import MINOR_UNITS, Choices, SetFilter
+from fitcheck.services.notes import combination_notes
+from fitcheck.services.subject import Subject
+
+__all__ = ["Combination", "Counts", "Exclusion", "Match", "Request", "combine", "match"]
+
+BandFilter = Literal["in", "stretch", "any"]
+
+
+@dataclass(frozen=True, slots=True)
+class Request:
+    """What to list.
+
+    Attributes:
+        percent: (low, high) road-speed change, both inclusive, None for an open side; stands
+            before the band.
+        band: `in` the tune's band, up to its `stretch`, or `any` change.
+        top: at most so many combinations; None for all.
+        suppliers: ids of the suppliers wanted; empty for all.
+        max_price: greatest price of a combination; unknown prices are then left out.
+        max_sets: greatest number of sets bought.
+        in_stock: only sets that lie on the shelf.
+        taller_only: leave out what makes the machine shorter.
+        proven_only: leave out what is unproven.
+        exclusions: also list what was ruled out.
+    """
+
+    percent: tuple[Fraction | None, Fraction | None] | None = None
+    band: BandFilter = "in"
+    top: int | None = None
+    suppliers: frozenset[str] = frozenset()
+    max_price: Decimal | None = None
+    max_sets: int | None = None
+    in_stock: bool = False
+    taller_only: bool = False
+    proven_only: bool = False
+    exclusions: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Combination:
+    """One choice per stage, at least one of them a gear set.
+
+    Attributes:
+        rank: 1 for the most road speed; equal reductions share a rank.
+        sets: the gear sets to buy, from input shaft to wheel.
+        pairs: the resulting pairs by stage.
+        changed: stages whose pair comes from a set.
+        reduction: overall reduction, exact.
+        road_speed_change: percent, exact.
+        reduction_change: percent, exact.
+        band: where the road-speed change lies against the tune's band.
+        judgement: verdict of fit, evidence, and the rules it rests on.
+        answers: every rule's answer.
+        price: sum of the sets' prices, or None where one is unknown or currencies differ.
+        currency: of the price.
+        notes: what else to know, short.
+    """
+
+    rank: int
+    sets: tuple[Entry[GearSet], ...]
+    pairs: dict[Stage, Pair]
+    changed: tuple[Stage, ...]
+    reduction: Fraction
+    road_speed_change: Fraction
+    reduction_change: Fraction
+    band: BandVerdict
+    judgement: Judgement
+    answers: tuple[Answer, ...]
+    price: Decimal | None
+    currency: str | None
+    notes: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Counts:
+    """How many choices there are; fits + unproven + ruled_out = all_choices.
+
+    Attributes:
+        all_choices: every combination the catalogue can make for this train.
+        fits: proved at `stated` or better.
+        unproven: nothing speaks against them, some datum is missing.
+        ruled_out: a rule speaks against them.
+        in_band: of fits and unproven, those in the band.
+        shorter: of fits and unproven, those that make the machine shorter.
+        below: taller than now, under the band.
+        stretch: over the band, within its stretch.
+        over: beyond that.
+        listed: those that pass every filter asked for.
+    """
+
+    all_choices: int
+    fits: int
+    unproven: int
+    ruled_out: int
+    in_band: int | None
+    shorter: int
+    below: int | None
+    stretch: int | None
+    over: int | None
+    listed: int
+
+
+@dataclass(frozen=True, slots=True)
+class Exclusion:
+    """Choices ruled out by one reason, kept at the smallest part that died.
+
+    Attributes:
+        rule: id of the rule.
+        reason: one sentence.
+        sets: ids of the sets, a tuple for each side: one side for a set by itself, two for a
+            joint between any of the first and any of the second.
+        places: where the data stand that speak against it.
+        combinations: full choices that died here and not before.
+    """
+
+    rule: str
+    reason: str
+    sets: tuple[tuple[str, ...], ...]
+    places: tuple[Span, ...]
+    combinations: int
+
+
+@dataclass(frozen=True)
+class Match:
+    """The answer to one question at the counter."""
+
+    subject: Subject
+    request: Request
+    band: Band | None
+    window: tuple[Fraction | None, Fraction | None]
+    combinations: list[Combination]
+    counts: Counts
+    currency: str | None
+    shorter: list[Combination] = field(default_factory=list)
+    exclusions: list[Exclusion] = field(default_factory=list)
+
+
+def match(subject: Subject, request: Request | None = None) -> Match:
+    """List every combination that fits a machine, ranked by road-speed change.
+
+    The order is road-speed change falling, then pairs, then price, then ids; see docs/matching.md.
+    """
+    request = request if request is not None else Request()
+    choices = Choices.of(subject)
+    currency = _common_currency(choices)
+    everything = choices.problem(currency=currency)
+    filtered = _is_filtered(request)
+    problem = choices.problem(_keep(subject, request), currency) if filtered else everything
+    low, high = _window(subject, request)
+    wanted = _reductions(subject, low, high)
+    max_price = None if request.max_price is None else int(request.max_price * MINOR_UNITS)
+    least_grade = 1 if request.proven_only else 0
+
+    def ask(window: Window, *, top: int | None, max_sets: int | None) -> Iterable[Row]:
+        return rows(
+            problem,
+            window,
+            top=top,
+            max_price=max_price,
+            max_sets=max_sets,
+            min_grade=least_grade,
+        )
+
+    found = _ranked(subject, ask(wanted, top=request.top, max_sets=request.max_sets), currency)
+    if max_price is None:
+        listed = count(problem, wanted, max_sets=request.max_sets).between(least_grade)
+    else:
+        listed = sum(1 for _ in ask(wanted, top=None, max_sets=request.max_sets))
+    counts = _counts(subject, choices, everything, listed)
+    shorter: list[Combination] = []
+    if low is not None and low >= 0 and not request.taller_only:
+        below_now = _reductions(subject, None, Fraction(0))
+        slower = _ranked(subject, ask(below_now, top=None, max_sets=1), currency)
+        shorter = [one for one in slower if one.road_speed_change < 0]
+    return Match(
+        subject,
+        request,
+        subject.band,
+        (low, high),
+        found,
+        counts,
+        currency,
+        shorter,
+        _exclusions(choices) if request.exclusions else [],
+    )
+
+
+def combine(subject: Subject, sets: Sequence[Entry[GearSet]]) -> Combination:
+    """One combination of named sets, ruled out or not.
+
+    Raises:
+        UsageError: two sets hold the same stage, or none is given.
+    """
+    if not sets:
+        raise UsageError("name at least one gear set")
+    pairs = dict(zip(subject.stages, subject.pairs, strict=True))
+    holder: dict[Stage, Entry[GearSet]] = {}
+    for entry in sets:
+        for stage, pair in entry.record.pairs.items():
+            if stage in holder:
+                raise UsageError(
+                    f"{holder[stage].id} and {entry.id} both hold the {stage} stage; name one"
+                )
+            holder[stage] = entry
+            if stage in pairs:
+                pairs[stage] = pair
+    prices = [entry.record.price for entry in sets]
+    currencies = {entry.record.currency for entry in sets}
+    price = (
+        sum((p for p in prices if p is not None), Decimal(0))
+        if None not in prices and len(currencies) == 1
+        else None
+    )
+    currency = currencies.pop() if len(currencies) == 1 else None
+    return _combination(subject, tuple(sets), pairs, rank=1, price=price, currency=currency)
+
+
+def _combination(
+    subject: Subject,
+    sets: tuple[Entry[GearSet], ...],
+    pairs: dict[Stage, Pair],
+    *,
+    rank: int,
+    price: Decimal | None,
+    currency: str | None,
+) -> Combination:
+    reduction = overall_reduction(list(pairs.values()))
+    change = road_speed_change(subject.reduction, reduction, Fraction(1), subject.roll_out_ratio)
+    answers = tuple(_answers(subject, sets))
+    judgement = judge(answers)
+    band = BandVerdict.NONE if subject.band is None else subject.band.verdict(change)
+    changed = tuple(
+        stage for stage in subject.stages if any(stage in entry.record.pairs for entry in sets)
+    )
+    return Combination(
+        rank,
+        sets,
+        pairs,
+        changed,
+        reduction,
+        change,
+        reduction_change(subject.reduction, reduction),
+        band,
+        judgement,
+        answers,
+        price,
+        currency,
+        combination_notes(subject, sets, judgement),
+    )
+
+
+def _answers(subject: Subject, sets: Sequence[Entry[GearSet]]) -> Iterable[Answer]:
+    for entry in sets:
+        yield from set_answers(entry, subject.setting)
+    holder = {stage: entry for entry in sets for stage in entry.record.pairs}
+    for joint, (left, right) in enumerate(zip(subject.stages, subject.stages[1:], strict=False)):
+        wheel, pinion = holder.get(left), holder.get(right)
+        if wheel is not None and wheel is pinion:
+            continue  # both gears come from one set, matched by its maker
+        answer = idler_seat(wheel, pinion, joint, subject.setting)
+        if answer is not None:
+            yield answer
+
+
+def _ranked(subject: Subject, found: Iterable[Row], currency: str | None) -> list[Combination]:
+    sets = subject.catalogue.gear_sets
+    combinations: list[Combination] = []
+    before: tuple[int, int] | None = None
+    rank = 0
+    for position, row in enumerate(found, start=1):
+        ratio = (row.numerator, row.denominator)
+        if before is None or ratio[0] * before[1] != before[0] * ratio[1]:
+            rank, before = position, ratio
+        combinations.append(
+            _combination(
+                subject,
+                tuple(sets[id_] for id_ in row.ids),
+                dict(zip(subject.stages, row.pairs, strict=True)),
+                rank=rank,
+                price=None if row.price is None else Decimal(row.price) / MINOR_UNITS,
+                currency=currency,
+            )
+        )
+    return combinations
+
+
+def _window(subject: Subject, request: Request) -> tuple[Fraction | None, Fraction | None]:
+    low: Fraction | None = None
+    high: Fraction | None = None
+    if request.percent is not None:
+        low, high = request.percent
+    elif subject.band is not None and request.band != "any":
+        low = subject.band.low
+        high = subject.band.high if request.band == "in" else subject.band.stretch
+    if request.taller_only and (low is None or low < 0):
+        low = Fraction(0)
+    return low, high
+
+
+def _reductions(subject: Subject, low: Fraction | None, high: Fraction | None) -> Window:
+    return reduction_window(subject.reduction, low, high, subject.roll_out_ratio)
+
+
+def _counts(subject: Subject, choices: Choices, problem: Problem, listed: int) -> Counts:
+    def alive(low: Fraction | None, high: Fraction | None) -> int:
+        if high is not None and high <= -100:
+            return 0
+        return count(problem, _reductions(subject, low, high)).between(0)
+
+    def under(edge: Fraction) -> int:
+        return alive(None, edge) - alive(edge, edge)
+
+    total = count(problem)
+    fits, unproven = total.between(1), total.between(0, 0)
+    zero = Fraction(0)
+    shorter = under(zero)
+    in_band = below = stretch = over = None
+    band = subject.band
+    if band is not None:
+        in_band = alive(band.low, band.high)
+        # A band may reach under zero; what lies in it is not counted as shorter.
+        if band.low < 0:
+            shorter -= in_band if band.high < 0 else under(zero) - under(band.low)
+        below = max(0, under(band.low) - under(zero))
+        top_edge = alive(None, band.high) if band.high >= 0 else under(zero)
+        stretch = max(0, alive(None, band.stretch) - top_edge)
+        over = fits + unproven - shorter - in_band - below - stretch
+    return Counts(
+        all_choices=choices.all_choices,
+        fits=fits,
+        unproven=unproven,
+        ruled_out=choices.all_choices - fits - unproven,
+        in_band=in_band,
+        shorter=shorter,
+        below=below,
+        stretch=stretch,
+        over=over,
+        listed=listed,
+    )
+
+
+def _exclusions(choices: Choices) -> list[Exclusion]:
+    found: list[Exclusion] = []
+    all_sizes = [
+        1 + len(alive) + len(dead) for alive, dead in zip(choices.alive, choices.dead, strict=True)
+    ]
+    alive_sizes = [1 + len(alive) for alive in choices.alive]
+    for position, dead in enumerate(choices.dead):
+        # Counted at the first dead set from the input shaft, so that none is counted twice.
+        died = prod(alive_sizes[:position]) * prod(all_sizes[position + 1 :])
+        found.extend(_set_exclusion(one.gear_set, one.answer, died) for one in dead)
+    found.extend(_set_exclusion(one.gear_set, one.answer, 1) for one in choices.outside)
+    found.extend(_seat_exclusions(choices, alive_sizes))
+    return found
+
+
+def _set_exclusion(entry: Entry[GearSet], answer: Answer, died: int) -> Exclusion:
+    places = tuple(datum.entry.span(*datum.steps) for datum in answer.data)
+    return Exclusion(answer.rule, answer.reason, ((entry.id,),), places, died)
+
+
+def _seat_exclusions(choices: Choices, alive_sizes: Sequence[int]) -> Iterable[Exclusion]:
+    # Sets of the first stage that each set of the second already died with, by id; "" keeps.
+    dead_before: dict[str, int] = {}
+    for joint, left, right, answer in choices.seat_conflicts():
+        lefts, rights = [entry.id for entry in left] or [""], [entry.id for entry in right] or [""]
+        if joint == 0:
+            for id_ in rights:
+                dead_before[id_] = dead_before.get(id_, 0) + len(lefts)
+            died = len(lefts) * len(rights) * prod(alive_sizes[2:])
+        else:
+            died = len(rights) * sum(alive_sizes[0] - dead_before.get(id_, 0) for id_ in lefts)
+        places = tuple(datum.entry.span(*datum.steps) for datum in answer.data)
+        sides = tuple(tuple(id_ or "factory" for id_ in side) for side in (lefts, rights))
+        yield Exclusion(answer.rule, answer.reason, sides, places, died)
+
+
+def _common_currency(choices: Choices) -> str | None:
+    alive = [entry for stage in choices.alive for entry, _ in stage]
+    alive += [entry for entry, _ in choices.wholes]
+    counted = Tally(entry.record.currency for entry in alive if entry.record.price is not None)
+    return min(counted, key=lambda code: (-counted[code], code)) if counted else None
+
+
+def _is_filtered(request: Request) -> bool:
+    return bool(request.suppliers) or request.in_stock
+
+
+def _keep(subject: Subject, request: Request) -> SetFilter:
+    shelf = subject.catalogue.shelf
+
+    def keep(entry: Entry[GearSet]) -> bool:
+        if request.suppliers and entry.record.supplier not in request.suppliers:
+            return False
+        if request.in_stock:
+            return entry.id in shelf and shelf[entry.id].record.quantity > 0
+        return True
+
+    return keep

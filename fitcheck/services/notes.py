@@ -1,0 +1,69 @@
+"""Short notes on a combination: what a counter hand would want to be told before ordering."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from fitcheck.catalogue.reader import Entry
+from fitcheck.model.gear_set import GearSet
+from fitcheck.rules.answers import Answer, Judgement, Verdict
+from fitcheck.rules.setting import plain_word
+from fitcheck.services.subject import Subject
+
+__all__ = ["also_needed", "combination_notes", "filed_elsewhere", "questions"]
+
+
+def combination_notes(
+    subject: Subject,
+    sets: Sequence[Entry[GearSet]],
+    judgement: Judgement,
+) -> tuple[str, ...]:
+    """Notes in a fixed order: filed elsewhere, what stays open or rules out, availability."""
+    notes: list[str] = []
+    for entry in sets:
+        elsewhere = filed_elsewhere(entry, subject)
+        if elsewhere is not None:
+            notes.append(f"{entry.id} filed under {elsewhere}")
+    if judgement.verdict is Verdict.UNPROVEN:
+        notes.append(f"open: {', '.join(judgement.weakest)}")
+    elif judgement.verdict is Verdict.RULED_OUT:
+        notes.append(f"ruled out: {', '.join(judgement.weakest)}")
+    notes.extend(
+        f"{entry.id} discontinued" for entry in sets if entry.record.availability == "discontinued"
+    )
+    return tuple(dict.fromkeys(notes))
+
+
+def filed_elsewhere(gear_set: Entry[GearSet], subject: Subject) -> str | None:
+    """The model or wheel size a supplier files a set under, where it is not this machine's."""
+    listing = gear_set.record.listed_for
+    family = subject.family.record
+    own = {plain_word(name) for name in (subject.family.id, family.name, *family.aliases)}
+    for train in family.factory_trains:
+        if subject.wheel_size_in in (None, train.wheel_size_in):
+            own |= {plain_word(model) for model in train.models}
+    strange = [model for model in listing.models if plain_word(model) not in own]
+    wheel = listing.wheel_size_in
+    other_wheel = wheel is not None and subject.wheel_size_in not in (None, wheel)
+    if not other_wheel and (not strange or len(strange) < len(listing.models)):
+        return None
+    words = list(strange or listing.models)
+    if wheel is not None and other_wheel:
+        words.append(f"{wheel} in wheel")
+    return ", ".join(words)
+
+
+def questions(answers: Sequence[Answer]) -> list[str]:
+    """What to measure or ask so that what is unproven becomes a fit or is ruled out."""
+    return list(
+        dict.fromkeys(
+            answer.measure
+            for answer in answers
+            if answer.verdict is Verdict.UNPROVEN and answer.measure is not None
+        )
+    )
+
+
+def also_needed(sets: Sequence[Entry[GearSet]]) -> list[str]:
+    """What else goes into the parcel: gasket, seals, oil; each once."""
+    return list(dict.fromkeys(need for entry in sets for need in entry.record.also_needs))

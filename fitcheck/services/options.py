@@ -1,0 +1,83 @@
+"""Every choice for one engine family, by housing, wheel size, factory train and tune."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from fitcheck.catalogue.reader import Catalogue, Entry
+from fitcheck.errors import UsageError
+from fitcheck.model.family import FactoryTrain, Family
+from fitcheck.model.trade import Tune
+from fitcheck.services.matching import Match, Request, match
+from fitcheck.services.subject import Subject
+
+__all__ = ["OptionGroup", "options"]
+
+
+@dataclass(frozen=True)
+class OptionGroup:
+    """The choices for one factory train under one tune."""
+
+    family: Entry[Family]
+    train: int
+    tune: Entry[Tune]
+    result: Match
+
+    @property
+    def factory_train(self) -> FactoryTrain:
+        """The factory train the choices start from."""
+        return self.family.record.factory_trains[self.train]
+
+
+def options(
+    catalogue: Catalogue,
+    family: Entry[Family],
+    request: Request,
+    *,
+    housing: str | None = None,
+    wheel_size_in: int | None = None,
+    tune: str | None = None,
+) -> Iterator[OptionGroup]:
+    """List the choices of every factory train of a family under every tune.
+
+    Args:
+        catalogue: where to look.
+        family: the engine family.
+        request: filters of each list.
+        housing: id of the only housing wanted.
+        wheel_size_in: the only wheel size wanted.
+        tune: id of the only tune wanted.
+
+    Raises:
+        UsageError: the family has no factory train on file, or none like that.
+    """
+    record = family.record
+    if not record.factory_trains:
+        raise UsageError(f"no factory train of {family.id} is on file, so there is no start")
+    wanted = [
+        index
+        for index, train in enumerate(record.factory_trains)
+        if housing in (None, train.housing) and wheel_size_in in (None, train.wheel_size_in)
+    ]
+    if not wanted:
+        known = ", ".join(
+            dict.fromkeys(f"{t.housing} {t.wheel_size_in} in" for t in record.factory_trains)
+        )
+        raise UsageError(f"no factory train of {family.id} like that; there is {known}")
+    stages = record.train_stages
+    for index in wanted:
+        train = record.factory_trains[index]
+        for entry in catalogue.tunes.values():
+            if tune not in (None, entry.id):
+                continue
+            subject = Subject(
+                catalogue,
+                f"{record.name}, {train.housing}, {train.wheel_size_in} in",
+                family,
+                train.housing,
+                tuple(train.pairs[stage] for stage in stages),
+                entry,
+                train.wheel_size_in,
+            )
+            yield OptionGroup(family, index, entry, match(subject, request))
