@@ -1,0 +1,290 @@
+"""`fitcheck match`: every combination that fits, ranked."""
+
+from __future__ import annotations
+
+from decimal import Decimal, InvalidOperation
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from fitcheck.cli.common import (
+    catalog_option,
+    echo_json,
+    format_option,
+    open_catalogue,
+    read_counts,
+)
+from fitcheck.cli.main import EXIT_NOTHING
+from fitcheck.errors import UsageError
+
+if TYPE_CHECKING:
+    from fitcheck.catalogue.reader import Catalogue
+    from fitcheck.services.matching import Request
+    from fitcheck.services.subject import Subject
+
+__all__ = ["command", "filter_options", "read_request", "read_subject", "subject_options"]
+
+_TABLE_ROWS = 20
+
+
+def subject_options(function: Any) -> Any:
+    """The machine: by id, file, or counts alone."""
+    for option in reversed(
+        [
+            click.option(
+                "--family", metavar="NAME", help="Engine family, where no machine is named."
+            ),
+            click.option("--housing", metavar="NAME", help="Gearbox housing."),
+            click.option("--teeth", metavar="PAIRS", help="Counted pairs in order: 14/45,13/48."),
+            click.option(
+                "--wheel", type=click.IntRange(4, 30), metavar="INCHES", help="Wheel size."
+            ),
+            click.option("--tune", metavar="NAME", help="State of tune."),
+            click.option(
+                "--roll-out", metavar="MM", help="Distance per wheel turn now, mm, as measured."
+            ),
+            click.option(
+                "--new-roll-out",
+                metavar="MM",
+                help="Distance per wheel turn with the new tyre, mm.",
+            ),
+            click.option("--new-tyre", metavar="NAME", help="Tyre of the catalogue to change to."),
+        ]
+    ):
+        function = option(function)
+    return function
+
+
+def filter_options(function: Any) -> Any:
+    """What to list."""
+    for option in reversed(
+        [
+            click.option(
+                "--percent",
+                metavar="LOW..HIGH",
+                help="Road-speed change wanted, instead of the band: 10..15, -8..0, ..20.",
+            ),
+            click.option(
+                "--band",
+                type=click.Choice(["in", "stretch", "any"]),
+                default="in",
+                show_default=True,
+                help="The tune's band, up to its stretch, or any change.",
+            ),
+            click.option("--supplier", multiple=True, metavar="NAME", help="Only this supplier."),
+            click.option("--max-price", metavar="AMOUNT", help="Highest price of a combination."),
+            click.option(
+                "--max-sets", type=click.IntRange(1, 3), help="Highest number of sets to buy."
+            ),
+            click.option("--in-stock", is_flag=True, help="Only sets on the shelf."),
+            click.option("--taller-only", is_flag=True, help="Leave out what makes it shorter."),
+            click.option("--proven-only", is_flag=True, help="Leave out what is unproven."),
+            click.option(
+                "--top",
+                type=click.IntRange(0),
+                help=f"Rows at most, 0 for all. Left out: {_TABLE_ROWS} in a table, else all.",
+            ),
+        ]
+    ):
+        function = option(function)
+    return function
+
+
+@click.command("match")
+@click.argument("machine", required=False)
+@subject_options
+@filter_options
+@click.option("--all", "everything", is_flag=True, help="Also show what was ruled out, and why.")
+@format_option("table", "json", "csv", "markdown")
+@catalog_option
+def command(
+    machine: str | None, everything: bool, output_format: str, catalog: str | None, **options: Any
+) -> int:
+    """List every combination of gear sets that fits MACHINE, most road speed first.
+
+    MACHINE is the id or name of a machine in the catalogue, or a YAML file holding one. Without
+    it, give --family and --teeth, and --housing, --wheel and --tune where you know them.
+    """
+    from fitcheck.services.matching import match
+
+    catalogue = open_catalogue(catalog)
+    subject = read_subject(catalogue, machine, options)
+    request = read_request(catalogue, options, output_format, everything)
+    result = match(subject, request)
+    if output_format == "table":
+        from fitcheck.report.match_text import print_match
+        from fitcheck.report.screen import console
+
+        print_match(console(), result)
+    elif output_format == "json":
+        from fitcheck.report.match_json import match_data
+
+        echo_json(match_data(result))
+    else:
+        from fitcheck.report import match_rows
+
+        text = (
+            match_rows.as_csv(result) if output_format == "csv" else match_rows.as_markdown(result)
+        )
+        click.echo(text, nl=False)
+    return 0 if result.combinations else EXIT_NOTHING
+
+
+def read_subject(catalogue: Catalogue, machine: str | None, options: dict[str, Any]) -> Subject:
+    """The subject from a machine, with what the options say instead, or from counts alone.
+
+    Raises:
+        UsageError: neither is given, or an option makes no sense.
+    """
+    from dataclasses import replace
+
+    from fitcheck.services.subject import (
+        find_record,
+        subject_from_counts,
+        subject_of,
+    )
+
+    family, teeth = options["family"], options["teeth"]
+    if machine is not None:
+        if family is not None:
+            raise UsageError("give a machine or --family, not both")
+        subject = subject_of(catalogue, machine)
+        if teeth is not None:
+            pairs = read_counts((teeth,))
+            if len(pairs) != len(subject.stages):
+                raise UsageError(
+                    f"--teeth gives {len(pairs)} pairs, this train has {len(subject.stages)}"
+                )
+            subject = replace(subject, pairs=pairs)
+        if options["housing"] is not None:
+            from fitcheck.services.subject import find_housing
+
+            subject = replace(subject, housing=find_housing(subject.family, options["housing"]))
+        if options["wheel"] is not None:
+            subject = replace(subject, wheel_size_in=options["wheel"])
+        if options["tune"] is not None:
+            subject = replace(subject, tune=find_record(catalogue.tunes, options["tune"], "tune"))
+    elif teeth is None:
+        if family is None:
+            raise UsageError(
+                "name a machine, or give --family and --teeth; see fitcheck match --help"
+            )
+        raise UsageError(f"--teeth is missing: count the gears of the {family}, like 14/45,13/48")
+    else:
+        pairs = read_counts((teeth,))
+        if family is None:
+            raise UsageError(_offer_families(catalogue, pairs, options["wheel"]))
+        subject = subject_from_counts(
+            catalogue,
+            family,
+            pairs,
+            housing_name=options["housing"],
+            tune_name=options["tune"],
+            wheel_size_in=options["wheel"],
+        )
+    return _with_tyre(catalogue, subject, options)
+
+
+def _with_tyre(catalogue: Catalogue, subject: Subject, options: dict[str, Any]) -> Subject:
+    from dataclasses import replace
+    from fractions import Fraction
+
+    from fitcheck.services.subject import find_record
+
+    if options["roll_out"] is not None:
+        subject = replace(subject, roll_out_mm=_millimetres(options["roll_out"], "--roll-out"))
+    new: Fraction | None = None
+    if options["new_roll_out"] is not None:
+        new = _millimetres(options["new_roll_out"], "--new-roll-out")
+    if options["new_tyre"] is not None:
+        if new is not None:
+            raise UsageError("give --new-roll-out or --new-tyre, not both")
+        tyre = find_record(catalogue.tyres, options["new_tyre"], "tyre")
+        new = Fraction(tyre.record.roll_out_mm)
+    if new is None:
+        return subject
+    if subject.roll_out_mm is None:
+        raise UsageError(
+            "a new tyre counts against the present one: give --roll-out too, measured on the floor"
+        )
+    return replace(subject, roll_out_ratio=new / subject.roll_out_mm)
+
+
+def _millimetres(text: str, name: str) -> Any:
+    from fractions import Fraction
+
+    value = _decimal(text, name)
+    if not 300 <= value <= 5000:
+        raise UsageError(f"{name} {text} mm is no roll-out of a wheel (300 to 5000)")
+    return Fraction(value)
+
+
+def _decimal(text: str, name: str) -> Decimal:
+    try:
+        value = Decimal(text.strip().replace(",", "."))
+    except InvalidOperation:
+        raise UsageError(f"{name} {text[:30]!r} is no number") from None
+    if not value.is_finite() or abs(value) > 10_000_000:
+        raise UsageError(f"{name} {text[:30]!r} is no sensible number")
+    return value
+
+
+def read_request(
+    catalogue: Catalogue, options: dict[str, Any], output_format: str, everything: bool = False
+) -> Request:
+    """What to list, from the filter options.
+
+    Raises:
+        UsageError: an option makes no sense.
+    """
+    from fitcheck.services.bands import read_window
+    from fitcheck.services.matching import Request
+    from fitcheck.services.subject import find_record
+
+    top = options["top"]
+    if top is None:
+        top = _TABLE_ROWS if output_format == "table" else 0
+    price = None
+    if options["max_price"] is not None:
+        price = _decimal(options["max_price"], "--max-price")
+        if price < 0:
+            raise UsageError("--max-price is zero or more")
+    suppliers = frozenset(
+        find_record(catalogue.suppliers, name, "supplier").id for name in options["supplier"]
+    )
+    percent = None if options["percent"] is None else read_window(options["percent"])
+    return Request(
+        percent=percent,
+        band=options["band"],
+        top=top or None,
+        suppliers=suppliers,
+        max_price=price,
+        max_sets=options["max_sets"],
+        in_stock=options["in_stock"],
+        taller_only=options["taller_only"],
+        proven_only=options["proven_only"],
+        exclusions=everything,
+    )
+
+
+def _offer_families(catalogue: Catalogue, pairs: Any, wheel: int | None) -> str:
+    from fitcheck.diagnostics.suggest import or_list
+    from fitcheck.services.identify import Slip, identify
+
+    counted = ", ".join(map(str, pairs))
+    found = identify(catalogue, pairs, wheel)
+    exact = [one for one in found if one.slip <= Slip.OTHER_WHEEL]
+    if exact:
+        offers = or_list(
+            dict.fromkeys(
+                f"{one.family.id} ({one.factory_train.housing}, "
+                f"{one.factory_train.wheel_size_in} in)"
+                for one in exact
+            )
+        )
+        return f"--family is missing; {counted} is a factory train of {offers}"
+    near = or_list(dict.fromkeys(one.family.id for one in found[:4]))
+    hint = f"near it are trains of {near}: see fitcheck identify {' '.join(map(str, pairs))}"
+    return f"--family is missing, and {counted} is no factory train on file" + (
+        f"; {hint}" if found else f"; there is {or_list(catalogue.families)}"
+    )

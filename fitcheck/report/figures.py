@@ -1,0 +1,72 @@
+"""Exact figures as they are shown: rounded once, half away from zero, never through a float."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from decimal import ROUND_HALF_UP, Context, Decimal
+from fractions import Fraction
+
+__all__ = ["decimal_text", "exact_text", "money", "number", "percent", "percent_window"]
+
+_PRECISE = Context(prec=60, rounding=ROUND_HALF_UP)
+
+
+def decimal_text(value: Fraction, places: int) -> str:
+    """A fraction with so many decimals."""
+    scaled = value * 10**places
+    whole, rest = divmod(abs(scaled.numerator), scaled.denominator)
+    if 2 * rest >= scaled.denominator:
+        whole += 1
+    sign = "-" if value < 0 and whole else ""
+    digits = str(whole).rjust(places + 1, "0")
+    return f"{sign}{digits[:-places]}.{digits[-places:]}" if places else f"{sign}{digits}"
+
+
+def percent(value: Fraction, edges: Iterable[Fraction] = (), places: int = 2) -> str:
+    """A signed percentage such as `+12.28 %`.
+
+    Where rounding would put it on an edge that it does not exactly meet, more decimals are
+    shown, so that a figure never seems to lie on the wrong side.
+    """
+    text = decimal_text(value, places)
+    for edge in edges:
+        if value != edge:
+            while places < 9 and Fraction(text) == edge:
+                places += 1
+                text = decimal_text(value, places)
+    return f"{'' if text.startswith('-') else '+'}{text} %"
+
+
+def percent_window(low: Fraction | None, high: Fraction | None) -> str:
+    """A window such as `+10 to +15 %`."""
+    if low is None and high is None:
+        return "any change"
+    if low is None:
+        assert high is not None
+        return f"up to {_short(high)} %"
+    if high is None:
+        return f"from {_short(low)} % up"
+    return f"{_short(low)} to {_short(high)} %"
+
+
+def _short(value: Fraction) -> str:
+    text = decimal_text(value, 4).rstrip("0").rstrip(".")
+    return f"{'' if text.startswith('-') else '+'}{text}"
+
+
+def exact_text(value: Fraction) -> str:
+    """A fraction as `n/d`, the denominator always there."""
+    return f"{value.numerator}/{value.denominator}"
+
+
+def number(value: Fraction, places: int = 6) -> float:
+    """A fraction as a JSON number, rounded once to so many decimals."""
+    return float(Decimal(decimal_text(value, places)))
+
+
+def money(value: Decimal | None, currency: str | None = None) -> str:
+    """An amount with two decimals and its currency; `price?` where it is not known."""
+    if value is None:
+        return "price?"
+    text = f"{value.quantize(Decimal('0.01'), context=_PRECISE)}"
+    return f"{text} {currency}" if currency else text

@@ -1,0 +1,44 @@
+"""The words and colours for verdicts and bands; every colour comes with its word."""
+
+from __future__ import annotations
+
+from fitcheck.rules.answers import Evidence, Judgement, Verdict
+from fitcheck.services.bands import BandVerdict
+
+__all__ = ["BAND_STYLES", "BAND_WORDS", "CAUTION", "VERDICT_STYLES", "fit_words"]
+
+BAND_WORDS = {
+    BandVerdict.SHORTER: "shorter",
+    BandVerdict.BELOW: "below",
+    BandVerdict.IN: "in band",
+    BandVerdict.STRETCH: "stretch",
+    BandVerdict.OVER: "over",
+    BandVerdict.NONE: "no band",
+}
+
+BAND_STYLES = {
+    BandVerdict.SHORTER: "magenta",
+    BandVerdict.BELOW: "",
+    BandVerdict.IN: "green",
+    BandVerdict.STRETCH: "yellow",
+    BandVerdict.OVER: "red",
+    BandVerdict.NONE: "",
+}
+
+VERDICT_STYLES = {
+    Verdict.FITS: "green",
+    Verdict.UNPROVEN: "yellow",
+    Verdict.RULED_OUT: "red",
+}
+
+CAUTION = (
+    "Gearing changes speed, braking distance, tyre load and perhaps what the law calls this "
+    "machine. Local law and a licensed mechanic decide."
+)
+
+
+def fit_words(judgement: Judgement) -> str:
+    """A verdict with its weakest evidence, such as `fits, stated`."""
+    if judgement.verdict is Verdict.FITS and judgement.evidence is not Evidence.NONE:
+        return f"fits, {judgement.evidence.word}"
+    return judgement.verdict.value
