@@ -51,6 +51,9 @@ def road_speed_change(
         new_reduction: overall reduction after the change.
         old_roll_out: distance per wheel turn now, any length unit.
         new_roll_out: distance per wheel turn after the change, the same unit.
+
+    Raises:
+        ValueError: a reduction or roll-out of zero or less.
     """
     for value in (old_reduction, new_reduction, old_roll_out, new_roll_out):
         if value <= 0:
@@ -59,7 +62,11 @@ def road_speed_change(
 
 
 def reduction_change(old_reduction: Fraction, new_reduction: Fraction) -> Fraction:
-    """Percent by which the overall reduction rises; negative for a taller drive."""
+    """Percent by which the overall reduction rises; negative for a taller drive.
+
+    Raises:
+        ValueError: a reduction of zero or less.
+    """
     if old_reduction <= 0 or new_reduction <= 0:
         raise ValueError("reductions are over zero")
     return 100 * (new_reduction / old_reduction - 1)
@@ -80,11 +87,15 @@ def reduction_window(
         roll_out_ratio: new distance per wheel turn over old.
 
     Returns:
-        (least reduction, greatest reduction), None for an open side.
+        (least reduction, greatest reduction), None for an open side. With low over high the
+        window is empty: least over greatest.
 
     Raises:
-        ValueError: high is -100 or less, which no drive can give.
+        ValueError: high is -100 or less, which no drive can give; or a reduction or ratio of
+            zero or less.
     """
+    if old_reduction <= 0 or roll_out_ratio <= 0:
+        raise ValueError("reductions and roll-outs are over zero")
     if high is not None and high <= -100:
         raise ValueError("a road-speed change is always over -100 %")
     base = old_reduction * roll_out_ratio
@@ -120,9 +131,14 @@ class PaperCheck:
 
 
 def paper_check(pairs: Sequence[Pair]) -> PaperCheck:
-    """Work a train as with paper and a pocket calculator, cutting at two decimals each step."""
+    """Work a train as with paper and a pocket calculator, cutting at two decimals each step.
+
+    Raises:
+        ValueError: no pair, or more than three.
+    """
+    exact = overall_reduction(pairs)
     stages = tuple(cut(pair.reduction) for pair in pairs)
     product = stages[0]
     for stage in stages[1:]:
         product = cut(product * stage)
-    return PaperCheck(stages, product, cut(overall_reduction(pairs)))
+    return PaperCheck(stages, product, cut(exact))
