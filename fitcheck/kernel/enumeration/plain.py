@@ -294,7 +294,7 @@ class _Enumeration:
         for (chain, grade), lists in zip(members, columns, strict=True):
             streams.append(self._known(chain, grade, [column.known for column in lists]))
             if self.max_price is None:
-                streams.append(self._key(chain, grade, items) for items in _with_unknown(lists))
+                streams.append(self._unknown(chain, grade, lists))
         return merge(*streams)
 
     def _known(
@@ -319,6 +319,13 @@ class _Enumeration:
                     after = (*at[:stage], at[stage] + 1, *at[stage + 1 :])
                     items = tuple(column[i] for column, i in zip(lists, after, strict=True))
                     heappush(heap, (self._key(chain, grade, items), after, stage))
+
+    def _unknown(
+        self, chain: tuple[int, ...], grade: int, lists: Sequence[_Sorted]
+    ) -> Iterator[_Key]:
+        """Rows of unknown price."""
+        for items in _with_unknown(lists):
+            yield self._key(chain, grade, items)
 
     def _key(self, chain: tuple[int, ...], grade: int, items: tuple[Item, ...]) -> _Key:
         prices = [item.price for item in items]

@@ -1,0 +1,215 @@
+"""The enumeration held to a nested loop with `Fraction`, which is the truth here."""
+
+from __future__ import annotations
+
+import itertools
+from collections import Counter
+from fractions import Fraction
+from math import prod
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from fitcheck.kernel.enumeration import (
+    Choice,
+    Item,
+    Problem,
+    Whole,
+    Window,
+    arrays,
+    count,
+    expansion,
+    plain,
+    rows,
+)
+from fitcheck.kernel.teeth import Pair
+
+# Few pairs, several of equal reduction (10/20, 12/24; 12/36, 15/45), so that ties are common.
+PAIRS = [Pair(*p) for p in ((10, 20), (12, 24), (12, 36), (15, 45), (13, 49), (14, 46), (20, 30))]
+# Any pair at all, up to the greatest counts a gear may have.
+ANY_PAIR = st.builds(
+    lambda a, b: Pair(min(a, b), max(a, b) + (a == b)), st.integers(5, 199), st.integers(5, 199)
+)
+
+
+def truth(
+    problem: Problem,
+    window: Window,
+    *,
+    top: int | None = None,
+    max_price: int | None = None,
+    max_sets: int | None = None,
+    min_grade: int | None = None,
+) -> list[tuple[object, ...]]:
+    """Every combination by nested loops, exact fractions and one sort."""
+    found = []
+    for choices, items, pairs, grade, ids in every(problem):
+        reduction = prod((p.reduction for p in pairs), start=Fraction(1))
+        prices = [item.price for item in items]
+        price = None if None in prices else sum(p for p in prices if p is not None)
+        if (
+            grade is None
+            or (window[0] is not None and reduction < window[0])
+            or (window[1] is not None and reduction > window[1])
+            or (max_price is not None and (price is None or price > max_price))
+            or (max_sets is not None and len(ids) > max_sets)
+            or (min_grade is not None and grade < min_grade)
+        ):
+            continue
+        order = (reduction, pairs, price is None, price or 0, ids, choices)
+        found.append((order, (choices, items, reduction, pairs, price, ids, grade)))
+    found.sort(key=lambda entry: entry[0])
+    return [row for _, row in found[:top]]
+
+
+def every(problem: Problem):
+    """Choices, items, pairs, grade (None: a joint rules it out) and ids of each combination."""
+    for chosen in itertools.product(*(range(len(stage)) for stage in problem.stages)):
+        picks = [stage[index] for stage, index in zip(problem.stages, chosen, strict=True)]
+        if all(pick.factory for pick in picks):
+            continue
+        grades: list[int | None] = [pick.grade for pick in picks]
+        for joint, left, right in zip(problem.joints, picks, picks[1:], strict=False):
+            if not (left.factory and right.factory):
+                grades.append(joint[left.needs][right.brings])
+        grade = None if None in grades else min(g for g in grades if g is not None)
+        for items in itertools.product(*(pick.items for pick in picks)):
+            ids = tuple(i.id for i, pick in zip(items, picks, strict=True) if not pick.factory)
+            yield chosen, items, tuple(pick.pair for pick in picks), grade, ids
+    for number, whole in enumerate(problem.wholes):
+        for item in whole.items:
+            yield (-1, number), (item,), whole.pairs, whole.grade, (item.id,)
+
+
+def plainly(found) -> list[tuple[object, ...]]:
+    return [
+        (
+            row.choices if row.whole is None else (-1, row.whole),
+            row.items,
+            row.reduction,
+            row.pairs,
+            row.price,
+            row.ids,
+            row.grade,
+        )
+        for row in found
+    ]
+
+
+@st.composite
+def problems(draw, stages=st.integers(1, 3), pairs=st.sampled_from(PAIRS)) -> Problem:
+    number = draw(stages)
+    names = iter(draw(st.permutations([f"{letter}{n}" for letter in "ABC" for n in range(20)])))
+    price = st.none() | st.sampled_from([0, 1, 1, 2, 3, 100])
+    seat = st.integers(0, 2)
+
+    def items() -> list[Item]:
+        return [Item(next(names), draw(price)) for _ in range(draw(st.integers(0, 3)))]
+
+    columns = []
+    for _ in range(number):
+        column = [
+            Choice(draw(pairs), draw(st.integers(0, 2)), draw(seat), draw(seat), items())
+            for _ in range(draw(st.integers(1, 4)))
+        ]
+        if draw(st.booleans()):
+            kept = Choice(draw(pairs), draw(st.integers(0, 3)), 0, 1, [Item("", 0)], factory=True)
+            column.insert(draw(st.integers(0, len(column))), kept)
+        columns.append(column)
+    grade = st.sampled_from([None, None, 0, 1, 2, 3])
+    joints = [[[draw(grade) for _ in range(3)] for _ in range(3)] for _ in range(number - 1)]
+    wholes = [
+        Whole(tuple(draw(pairs) for _ in range(number)), draw(st.integers(0, 2)), items())
+        for _ in range(draw(st.integers(0, 2)))
+    ]
+    return Problem(columns, joints, wholes)
+
+
+def windows(draw, problem: Problem) -> Window:
+    """A window with its edges exactly on combinations, a hair beside them, or open."""
+    reductions = sorted({prod(p.reduction for p in pairs) for _, _, pairs, *_ in every(problem)})
+    hair = st.sampled_from([0, 0, 0, Fraction(1, 10**30), -Fraction(1, 10**30)])
+    edge = st.none() | (
+        st.builds(lambda r, h: r + h, st.sampled_from(reductions), hair)
+        if reductions
+        else st.just(Fraction(7, 2))
+    )
+    return draw(edge), draw(edge)
+
+
+limit = st.none() | st.integers(0, 4)
+
+
+@settings(max_examples=1200, deadline=None)
+@given(st.data(), st.sampled_from([0, 3, 512]))
+def test_plain_gives_the_rows_of_the_nested_loop(data, at_once):
+    problem = data.draw(problems())
+    window = windows(data.draw, problem)
+    filters = {
+        "top": data.draw(st.none() | st.integers(0, 60)),
+        "max_price": data.draw(limit),
+        "max_sets": data.draw(limit),
+        "min_grade": data.draw(limit),
+    }
+    with pytest.MonkeyPatch.context() as patch:
+        # Both ways of ordering rows of equal pairs: at once, and by a heap.
+        patch.setattr(plain, "_SORT_AT_ONCE", at_once)
+        assert plainly(rows(problem, window, **filters)) == truth(problem, window, **filters)
+
+
+@settings(max_examples=300, deadline=None)
+@given(st.data())
+def test_plain_holds_for_any_tooth_counts(data):
+    problem = data.draw(problems(pairs=ANY_PAIR))
+    window = windows(data.draw, problem)
+    assert plainly(rows(problem, window)) == truth(problem, window)
+
+
+@settings(max_examples=600, deadline=None)
+@given(st.data())
+def test_counts_are_those_of_the_nested_loop(data):
+    problem = data.draw(problems())
+    window = windows(data.draw, problem)
+    max_sets = data.draw(limit)
+    expected = Counter(
+        grade
+        for _, _, pairs, grade, ids in every(problem)
+        if (window[0] is None or prod(p.reduction for p in pairs) >= window[0])
+        and (window[1] is None or prod(p.reduction for p in pairs) <= window[1])
+        and (max_sets is None or len(ids) <= max_sets)
+    )
+    counts = count(problem, window, max_sets=max_sets)
+    assert counts.ruled_out == expected.pop(None, 0)
+    assert dict(counts.by_grade) == dict(expected)
+    assert list(counts.by_grade) == sorted(counts.by_grade)
+    assert counts.between(1) == sum(n for grade, n in expected.items() if grade >= 1)
+    assert counts.between(0, 0) == expected[0]
+    assert counts.total == sum(expected.values()) + counts.ruled_out
+
+
+@settings(max_examples=200, deadline=None)
+@given(problems())
+def test_counts_add_up_to_the_product_of_the_choices(problem):
+    choices = prod(sum(len(c.items) for c in stage) for stage in problem.stages)
+    factory = prod(sum(c.factory for c in stage) for stage in problem.stages)
+    wholes = sum(len(whole.items) for whole in problem.wholes)
+    assert count(problem).total == choices - factory + wholes
+
+
+@settings(max_examples=1200, deadline=None)
+@given(st.data(), st.sampled_from([(1 << 16, 200), (4, 0), (1, 10**9)]))
+def test_arrays_give_the_rows_of_the_nested_loop(data, sizes):
+    problem = data.draw(problems(stages=st.sampled_from([2, 2, 2, 1, 3])))
+    window = windows(data.draw, problem)
+    filters = {
+        "top": data.draw(st.none() | st.integers(0, 60)),
+        "max_price": data.draw(limit),
+        "max_sets": data.draw(limit),
+        "min_grade": data.draw(limit),
+    }
+    with pytest.MonkeyPatch.context() as patch:
+        # Small blocks and both ways of sorting, which otherwise need many rows.
+        patch.setattr(expansion, "_BLOCK_ROWS", sizes[0])
+        patch.setattr(expansion, "_ALONE", sizes[1])
+        assert plainly(arrays.rows(problem, window, **filters)) == truth(problem, window, **filters)
