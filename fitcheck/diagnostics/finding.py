@@ -82,7 +82,7 @@ class Finding:
         parts += [str(step) for step in self.field]
         if not self.field:
             parts.append(self.message)
-        return hashlib.sha256("\x1f".join(parts).encode()).hexdigest()[:20]
+        return hashlib.sha256("\x1f".join(parts).encode(errors="surrogatepass")).hexdigest()[:20]
 
 
 def sort_key(finding: Finding) -> tuple[str, int, int, str, str]:
