@@ -387,8 +387,10 @@ def _out_of_range(fault: _Fault) -> Finding:
     )
 
 
-def _plain(number: Any) -> str:
-    return f"{Decimal(str(number)).normalize():f}"
+def _plain(limit: Any) -> str:
+    # Limits of a Decimal field arrive as the text "Decimal('500')".
+    found = re.search(r"[-+]?[0-9]+(?:\.[0-9]+)?", str(limit))
+    return str(limit) if found is None else f"{Decimal(found.group()).normalize():f}"
 
 
 def _not_finite(fault: _Fault) -> Finding:
@@ -518,7 +520,7 @@ def _disagreement(fault: _Fault, message: str) -> Finding:
 def _other(fault: _Fault) -> Finding:
     error = fault.context.get("error")
     said = str(error) if error is not None else fault.message
-    return fault.finding("FC116", f"{fault.name}: {shown(said, 200)}", "put the value right")
+    return fault.finding("FC104", f"{fault.name}: {shown(said, 200)}", "put the value right")
 
 
 _HANDLERS: dict[str, Callable[[_Fault], Finding]] = {

@@ -1,9 +1,147 @@
-"""Codes of this group."""
+"""Codes of one record: what its model refuses."""
 
 from __future__ import annotations
 
 from fitcheck.diagnostics.code import Code
+from fitcheck.diagnostics.examples import SET, SETS, TUNE, TUNES
 
 __all__ = ["RECORD_CODES"]
 
-RECORD_CODES: tuple[Code, ...] = ()
+RECORD_CODES: tuple[Code, ...] = (
+    Code(
+        "FC101",
+        "record-not-mapping",
+        "error",
+        "A record holds no fields.",
+        "Its id stands for nothing.",
+        bad={TUNES: "kind: tune\nrecords:\n  pipe: pipe only\n"},
+        good={TUNES: TUNE},
+    ),
+    Code(
+        "FC102",
+        "unknown-field",
+        "error",
+        "A record has a field that its kind does not know.",
+        "A mistyped field would be passed over without a word, and a fit left unproven for it.",
+        bad={TUNES: TUNE + "    strech: 16\n"},
+        good={TUNES: TUNE + "    stretch: 16\n"},
+    ),
+    Code(
+        "FC103",
+        "missing-field",
+        "error",
+        "A field that the record must have is missing.",
+        "Without it the record cannot be used.",
+        bad={TUNES: TUNE.replace("    high: 14\n", "")},
+        good={TUNES: TUNE},
+    ),
+    Code(
+        "FC104",
+        "wrong-type",
+        "error",
+        "A value is not of the sort its field takes.",
+        "A list, a text, a number and a mapping are each read their own way; nothing is guessed.",
+        bad={TUNES: TUNE.replace("high: 14", "high: 14 %")},
+        good={TUNES: TUNE},
+    ),
+    Code(
+        "FC105",
+        "unquoted-text",
+        "error",
+        "A text field holds a number or a truth value without quotes.",
+        "YAML strips it: 007 becomes 7 and 1E5 becomes 100000; such a part number finds nothing.",
+        bad={SETS: SET.replace('"1"', "007")},
+        good={SETS: SET.replace('"1"', '"007"')},
+    ),
+    Code(
+        "FC106",
+        "unknown-word",
+        "error",
+        "A field that takes one of a few words holds another.",
+        "A word that is not known cannot be judged.",
+        bad={SETS: SET + "    availability: in stock\n"},
+        good={SETS: SET + "    availability: in-stock\n"},
+    ),
+    Code(
+        "FC107",
+        "out-of-range",
+        "error",
+        "A number is beyond what its field can be.",
+        "A slip of the decimal point or the wrong unit would go through every figure.",
+        bad={TUNES: TUNE.replace("high: 14", "high: 1400")},
+        good={TUNES: TUNE},
+    ),
+    Code(
+        "FC108",
+        "bad-teeth",
+        "error",
+        "Tooth counts make no pair.",
+        "Every figure rests on them.",
+        bad={SETS: SET.replace("15/44", "938")},
+        good={SETS: SET},
+    ),
+    Code(
+        "FC109",
+        "bad-id",
+        "error",
+        "An id has a form that ids do not have.",
+        "Ids are typed, sorted and put into file names; plain letters and digits go everywhere.",
+        bad={SETS: SET.replace("MA-1:", "MA 1:")},
+        good={SETS: SET},
+    ),
+    Code(
+        "FC110",
+        "id-repeated",
+        "error",
+        "An id is given to two records of one kind.",
+        "Only one of the two would be found; capitals do not count, since people mix them up.",
+        bad={SETS: SET.replace("MA-1:", "ma-1544:")},
+        good={SETS: SET},
+    ),
+    Code(
+        "FC111",
+        "bad-text",
+        "error",
+        "A text is empty, too long, or not of the form its field has.",
+        "An empty name or a currency nobody knows helps nobody.",
+        bad={SETS: SET + "    currency: euro\n"},
+        good={SETS: SET + "    currency: EUR\n"},
+    ),
+    Code(
+        "FC112",
+        "bad-date",
+        "error",
+        "A date is not written year-month-day, or is no day at all.",
+        "3.4.2026 is April here and March elsewhere.",
+        bad={SETS: SET + "    source: {date: 31.3.2026}\n"},
+        good={SETS: SET + "    source: {date: 2026-03-31}\n"},
+    ),
+    Code(
+        "FC113",
+        "fields-disagree",
+        "error",
+        "Two fields of one record contradict each other.",
+        "One of the two is wrong, and only the shop can tell which.",
+        bad={TUNES: TUNE.replace("low: 8", "low: 18")},
+        good={TUNES: TUNE},
+    ),
+    Code(
+        "FC114",
+        "two-readings",
+        "advice",
+        "Older YAML readers take the value for something else.",
+        "Here it is read as written, but an editor or a spreadsheet may show 944 for 15:44.",
+        bad={SETS: SET.replace("15/44", "15:44")},
+        good={SETS: SET},
+    ),
+    Code(
+        "FC115",
+        "nothing-given",
+        "error",
+        "A field is there but holds nothing.",
+        "Left empty it says neither yes nor no; left out it says that it is not known.",
+        bad={SETS: SET + "    fits:\n"},
+        good={SETS: SET + "    fits:\n      - family: dunlin-50\n"},
+    ),
+)
+"""Codes of this group."""
