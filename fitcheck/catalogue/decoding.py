@@ -5,7 +5,7 @@ from __future__ import annotations
 import codecs
 import re
 
-from fitcheck.catalogue.problems import Problem, Stop
+from fitcheck.catalogue.problems import Problem, StopReadingError
 
 __all__ = ["decode"]
 
@@ -36,12 +36,12 @@ def decode(data: bytes) -> tuple[str, bool]:
         data: the whole file.
 
     Raises:
-        Stop: the bytes are not UTF-8 text; offsets count in the part that could be read, which
-            the problem's message does not repeat.
+        StopReadingError: the bytes are not UTF-8 text; offsets count in the text with each
+            broken byte replaced by one character.
     """
     for mark, name in _OTHER_MARKS:
         if data.startswith(mark):
-            raise Stop(
+            raise StopReadingError(
                 Problem("FC003", f"the file is saved as {name}, not UTF-8", 0, 0, (), _ADVICE)
             )
     marked = data.startswith(codecs.BOM_UTF8)
@@ -52,19 +52,21 @@ def decode(data: bytes) -> tuple[str, bool]:
         raise _not_utf8(body, error.start) from None
     found = _HIDDEN.search(text)
     if found is not None:
-        raise Stop(_hidden(text, found.start()))
+        raise StopReadingError(_hidden(text, found.start()))
     return text, marked
 
 
-def _not_utf8(body: bytes, at: int) -> Stop:
+def _not_utf8(body: bytes, at: int) -> StopReadingError:
     head = body[:at].decode("utf-8")
     guess = _guess_utf16(body)
     if guess is not None:
-        return Stop(Problem("FC003", f"the file looks like {guess}, not UTF-8", 0, 0, (), _ADVICE))
+        return StopReadingError(
+            Problem("FC003", f"the file looks like {guess}, not UTF-8", 0, 0, (), _ADVICE)
+        )
     # Western Windows text differs from Latin-1 in 27 signs only; the letter helps to find it.
     letter = body[at : at + 1].decode("cp1252", errors="replace")
     seen = f", perhaps the letter {letter}," if letter.isprintable() and letter != "�" else ""
-    return Stop(
+    return StopReadingError(
         Problem(
             "FC003",
             f"byte 0x{body[at]:02X} here{seen} is not UTF-8; the file looks like Latin-1 or "

@@ -9,12 +9,20 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any, Literal
 
-__all__ = ["Parser", "YamlTrouble", "c_parser_available", "parse_events"]
+from ruamel.yaml import YAML
+from ruamel.yaml.error import MarkedYAMLError, YAMLError
+
+try:
+    import _ruamel_yaml
+except ImportError:  # pragma: no cover - the wheel with the C parser is not made everywhere
+    _ruamel_yaml = None
+
+__all__ = ["NotYamlError", "Parser", "c_parser_available", "parse_events"]
 
 Parser = Literal["c", "python"]
 
 
-class YamlTrouble(Exception):
+class NotYamlError(Exception):
     """The text is not YAML; offsets in code points, None where the parser gives none.
 
     Attributes:
@@ -35,11 +43,7 @@ class YamlTrouble(Exception):
 
 
 def c_parser_available() -> bool:
-    """Whether the C parser of ruamel.yaml can be imported."""
-    try:
-        import _ruamel_yaml
-    except ImportError:
-        return False
+    """Whether the C parser of ruamel.yaml is there to be used."""
     return hasattr(_ruamel_yaml, "CParser")
 
 
@@ -54,24 +58,22 @@ def parse_events(text: str, parser: Parser) -> Iterator[Any]:
         Events as ruamel.yaml names them, with marks in code points.
 
     Raises:
-        YamlTrouble: the text is not YAML.
+        NotYamlError: the text is not YAML.
     """
-    from ruamel.yaml.error import MarkedYAMLError, YAMLError
-
     try:
         yield from _c_events(text) if parser == "c" else _python_events(text)
     except MarkedYAMLError as error:
-        raise YamlTrouble(
+        raise NotYamlError(
             str(error.problem or ""),
             str(error.context or ""),
             _offset(error.problem_mark),
             _offset(error.context_mark),
         ) from None
     except YAMLError as error:
-        raise YamlTrouble(str(error).partition("\n")[0], "", None, None) from None
+        raise NotYamlError(str(error).partition("\n")[0], "", None, None) from None
     except (ValueError, IndexError, OverflowError, RecursionError, AttributeError) as error:
         # The Python parser lets such errors through on some broken escapes and directives.
-        raise YamlTrouble(str(error).partition("\n")[0], "", None, None) from None
+        raise NotYamlError(str(error).partition("\n")[0], "", None, None) from None
 
 
 def _offset(mark: Any) -> int | None:
@@ -79,8 +81,6 @@ def _offset(mark: Any) -> int | None:
 
 
 def _c_events(text: str) -> Iterator[Any]:
-    import _ruamel_yaml
-
     source = _ruamel_yaml.CParser(text)
     while True:
         event = source.get_event()
@@ -90,6 +90,4 @@ def _c_events(text: str) -> Iterator[Any]:
 
 
 def _python_events(text: str) -> Iterator[Any]:
-    from ruamel.yaml import YAML
-
     yield from YAML(typ="safe", pure=True).parse(text)

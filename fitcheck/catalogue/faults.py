@@ -11,15 +11,15 @@ from typing import Any
 from pydantic import ValidationError
 
 from fitcheck.catalogue.annotations import expected_at, field_help, model_at
+from fitcheck.catalogue.ids import ID_PATTERN, MAX_ID_LENGTH, bad_id_words
 from fitcheck.catalogue.nodes import ListNode, MapNode, Node, ScalarNode
+from fitcheck.catalogue.places import RecordPlace
 from fitcheck.catalogue.problems import shown
-from fitcheck.catalogue.source import Source
-from fitcheck.diagnostics.finding import DocumentPath, Finding, Related, Span
+from fitcheck.diagnostics.finding import Finding, Related
 from fitcheck.diagnostics.suggest import nearest, or_list
 from fitcheck.kernel.teeth import MAX_TEETH, MIN_TEETH, TeethError
-from fitcheck.model.fields import Record
 
-__all__ = ["RecordPlace", "bad_id_words", "document_path", "faults_of"]
+__all__ = ["faults_of"]
 
 _KEY = "[key]"
 _NUMBER_TYPES = frozenset({"int_type", "float_type", "decimal_type", "is_instance_of"})
@@ -29,89 +29,9 @@ _BOUNDS = {
     "less_than": ("lt", "under"),
     "less_than_equal": ("le", "at most"),
 }
-_ID_PATTERN = r"^[A-Za-z][A-Za-z0-9._-]*$"
 _CURRENCY_PATTERN = r"^[A-Z]{3}$"
 _MEASURE = re.compile(r"\D{0,4}?([-+]?[0-9]+(?:[.,][0-9]+)?)\s*[^0-9]{0,12}")
 _DAY_FIRST = re.compile(r"([0-9]{1,2})\.\s?([0-9]{1,2})\.\s?([0-9]{4})")
-
-
-class RecordPlace:
-    """One record in its file, and where each of its fields stands.
-
-    Attributes:
-        source: the file.
-        id: the record's id.
-        model: what it is held to.
-    """
-
-    def __init__(self, source: Source, record_id: str, model: type[Record]) -> None:
-        self.source = source
-        self.id = record_id
-        self.model = model
-
-    def path(self, loc: tuple[str | int, ...]) -> DocumentPath:
-        """Path in the file of a place in the record; a field from `defaults` leads there."""
-        return document_path(self.source, self.id, loc)
-
-    def node(self, loc: tuple[str | int, ...]) -> Node | None:
-        """The node of the value at `loc`."""
-        return self.source.node(self.path(loc))
-
-    def name(self, loc: tuple[str | int, ...]) -> str:
-        """The field's name as a sentence begins with it."""
-        if not loc:
-            return "the record"
-        if isinstance(loc[-1], int):
-            owner = next((str(step) for step in reversed(loc) if isinstance(step, str)), "list")
-            return f"item {loc[-1] + 1} of {shown(owner)}"
-        return shown(loc[-1])
-
-    def finding(
-        self,
-        code: str,
-        message: str,
-        loc: tuple[str | int, ...],
-        *,
-        key: bool = False,
-        span: Span | None = None,
-        advice: str | None = None,
-        suggestion: str | None = None,
-        related: tuple[Related, ...] = (),
-    ) -> Finding:
-        """A finding about the value, or the key, at `loc`."""
-        path = self.path(loc)
-        return Finding(
-            code,
-            message,
-            self.source.span(path, key) if span is None else span,
-            record=self.id if path[0] == "records" else None,
-            field=path,
-            related=related,
-            help=advice,
-            suggestion=suggestion,
-        )
-
-    def owner_span(self, loc: tuple[str | int, ...]) -> Span:
-        """Where to point when something is missing inside the mapping at `loc`."""
-        path = self.path(loc)
-        node = self.source.node(path)
-        if path and isinstance(path[-1], int) and isinstance(node, MapNode):
-            for key_node, _ in node.entries.values():
-                return self.source.between(key_node.start, key_node.end)
-        return self.source.span(path, key=isinstance(path[-1], str))
-
-
-def document_path(source: Source, record_id: str, steps: tuple[str | int, ...]) -> DocumentPath:
-    """Path in the file of a place in a record; what the record takes from `defaults` leads there."""
-    own: DocumentPath = ("records", record_id)
-    if steps:
-        record = source.node(own)
-        given = isinstance(record, MapNode) and steps[0] in record.entries
-        if not given:
-            defaults = source.node(("defaults",))
-            if isinstance(defaults, MapNode) and steps[0] in defaults.entries:
-                return ("defaults", *steps)
-    return (*own, *steps)
 
 
 class _Fault:
@@ -273,7 +193,7 @@ def _text_expected(fault: _Fault) -> Finding:
 
 def _pattern(fault: _Fault) -> Finding:
     pattern = fault.context.get("pattern")
-    if pattern == _ID_PATTERN:
+    if pattern == ID_PATTERN:
         return _bad_id(fault)
     if pattern == _CURRENCY_PATTERN:
         upper = str(fault.input).strip().upper()
@@ -300,7 +220,7 @@ def _holder(fault: _Fault) -> str:
 
 def _too_long(fault: _Fault) -> Finding:
     limit = fault.context.get("max_length")
-    code = "FC109" if limit == 60 else "FC111"
+    code = "FC109" if limit == MAX_ID_LENGTH else "FC111"
     return fault.finding(
         code,
         f"{fault.name} has {len(str(fault.input))} characters, {limit} are the most",
@@ -310,21 +230,8 @@ def _too_long(fault: _Fault) -> Finding:
 
 def _bad_id(fault: _Fault) -> Finding:
     text = str(fault.loc[-1]) if fault.on_key else str(fault.input)
-    return fault.finding("FC109", *bad_id_words(text)[:2], suggestion=bad_id_words(text)[2])
-
-
-def bad_id_words(text: str) -> tuple[str, str, str | None]:
-    """Message, advice and a well-formed id near by, for a text that is no id."""
-    if len(text) > 60:
-        return f"{shown(text)!r} is no id: over 60 characters", "shorten it", None
-    mended = re.sub(r"[^A-Za-z0-9._-]+", "-", text.strip()).strip("-")
-    good = re.fullmatch(_ID_PATTERN, mended) is not None and len(mended) <= 60
-    return (
-        f"{shown(text)!r} is no id: a letter first, then letters, digits, dots, dashes, "
-        "underscores",
-        f"write {mended}" if good else "begin it with a letter, such as the supplier's initials",
-        mended if good else None,
-    )
+    message, advice, suggestion = bad_id_words(text)
+    return fault.finding("FC109", message, advice, suggestion=suggestion)
 
 
 def _word(fault: _Fault) -> Finding:
@@ -488,7 +395,7 @@ def _disagreement(fault: _Fault, message: str) -> Finding:
     """A model's own check over several fields: point at the one that stands last."""
     place = fault.place
     owner = model_at(place.model, fault.loc)
-    named = [word for word in re.findall(r"[a-z][a-z0-9_]*", message)]
+    named = re.findall(r"[a-z][a-z0-9_]*", message)
     fields = [] if owner is None else [name for name in owner.model_fields if name in named]
     places = sorted(
         (

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal
 
+from fitcheck.catalogue.files import holds_catalogue
 from fitcheck.errors import UnreadableError, UsageError
 
 __all__ = ["ENVIRONMENT", "Location", "Origin", "demo_folder", "find_catalogue"]
@@ -111,8 +112,6 @@ def _near() -> Path | None:
 
 def _looks_like_a_catalogue(folder: Path) -> bool:
     # Other programs call a folder "catalog" too; without one YAML file it is not ours.
-    from fitcheck.catalogue.files import holds_catalogue
-
     return holds_catalogue(folder)
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-__all__ = ["Problem", "Stop", "shown"]
+__all__ = ["Problem", "StopReadingError", "shown"]
 
 SHOWN_LENGTH = 40
 
@@ -34,7 +34,7 @@ class Problem:
     suggestion: str | None = None
 
 
-class Stop(Exception):
+class StopReadingError(Exception):
     """A fault after which the rest of the file cannot be trusted."""
 
     def __init__(self, problem: Problem) -> None:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -12,10 +11,12 @@ from typing import Generic, TypeVar, cast
 
 from pydantic import ValidationError
 
-from fitcheck.catalogue.faults import RecordPlace, bad_id_words, document_path, faults_of
+from fitcheck.catalogue.faults import faults_of
 from fitcheck.catalogue.files import SUFFIXES, catalogue_files
+from fitcheck.catalogue.ids import bad_id_words, is_id
 from fitcheck.catalogue.locate import Location, find_catalogue
 from fitcheck.catalogue.nodes import ListNode, MapNode, ScalarNode
+from fitcheck.catalogue.places import RecordPlace, document_path
 from fitcheck.catalogue.problems import shown
 from fitcheck.catalogue.scalars import other_reading
 from fitcheck.catalogue.shape import Shape, shape_of
@@ -34,13 +35,11 @@ __all__ = ["MAX_RECORDS", "Catalogue", "Entry", "load", "read_records"]
 
 MAX_RECORDS = 500_000
 
-R = TypeVar("R", bound=Record, covariant=True)
-
-_ID = re.compile(r"[A-Za-z][A-Za-z0-9._-]{0,59}", re.ASCII)
+R_co = TypeVar("R_co", bound=Record, covariant=True)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Entry(Generic[R]):
+class Entry(Generic[R_co]):
     """One valid record and where it stands.
 
     Attributes:
@@ -53,7 +52,7 @@ class Entry(Generic[R]):
 
     kind: str
     id: str
-    record: R
+    record: R_co
     source: Source
     path: DocumentPath
 
@@ -165,7 +164,7 @@ class _Reading:
                 found.append(_too_many(where))
                 break
             fresh: list[Finding] = []
-            good_id = isinstance(key_node.value, str) and _ID.fullmatch(record_id) is not None
+            good_id = isinstance(key_node.value, str) and is_id(record_id)
             if not good_id:
                 finding = _bad_id(source, record_id)
                 ids.add(finding.span)

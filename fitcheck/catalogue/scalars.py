@@ -77,20 +77,20 @@ def meaning_of(text: str) -> Meaning:
 
 
 def _number(text: str) -> Meaning | None:
-    found = _INFINITE.fullmatch(text)
-    if found is not None:
-        return Meaning(Decimal(found.group(1) + "Infinity"))
+    infinite = _INFINITE.fullmatch(text)
+    if infinite is not None:
+        return Meaning(Decimal(infinite.group(1) + "Infinity"))
     if text in _NOT_A_NUMBER:
         return Meaning(Decimal("NaN"))
-    whole = _INTEGER.fullmatch(text) is not None
-    based = not whole and _BASED.fullmatch(text) is not None
-    if not (whole or based or _FLOAT.fullmatch(text)):
+    if not (_INTEGER.fullmatch(text) or _BASED.fullmatch(text) or _FLOAT.fullmatch(text)):
         return None
-    if len(text) > MAX_NUMBER_LENGTH:
-        return Meaning(text, too_long=True)
-    if whole:
+    return Meaning(text, too_long=True) if len(text) > MAX_NUMBER_LENGTH else _finite(text)
+
+
+def _finite(text: str) -> Meaning:
+    if _INTEGER.fullmatch(text):
         return Meaning(int(text), two_readings=_OLD_OCTAL.fullmatch(text) is not None)
-    if based:
+    if _BASED.fullmatch(text):
         return Meaning(int(text, 0))
     try:
         value = Decimal(text)
@@ -100,17 +100,19 @@ def _number(text: str) -> Meaning | None:
     if value and abs(value.adjusted()) > MAX_EXPONENT:
         return Meaning(text, too_long=True)
     # A zero keeps its exponent, and so would an exact sum with it.
-    return Meaning(value if value else Decimal(0))
+    return Meaning(value or Decimal(0))
 
 
 def other_reading(text: str) -> str | None:
     """What a YAML 1.1 reader takes a plain scalar for, in words; None where all readers agree."""
-    if text in _OLD_TRUE:
-        return "true"
-    if text in _OLD_FALSE:
-        return "false"
+    if text in _OLD_TRUE or text in _OLD_FALSE:
+        return "true" if text in _OLD_TRUE else "false"
     if len(text) > MAX_NUMBER_LENGTH:
         return None
+    return _other_number(text)
+
+
+def _other_number(text: str) -> str | None:
     if _BASE_60.fullmatch(text):
         total = Decimal(0)
         for part in text.lstrip("+-").replace("_", "").split(":"):

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Generator, Iterator
 from dataclasses import dataclass, field
 
 from fitcheck.catalogue.nodes import ListNode, MapNode, Node, ScalarNode
@@ -76,7 +76,8 @@ def _head_end(source: Source, node: Node) -> int:
     return min(node.end, node.start + len(source.line(line)) - column + 1)
 
 
-def _top_keys(root: MapNode) -> Iterator[Problem]:
+def _top_keys(root: MapNode) -> Generator[Problem, None, set[str]]:
+    # Returns the keys that a mistyped one was surely meant for: they are not missing as well.
     likely: set[str] = set()
     for key, (key_node, _) in root.entries.items():
         if key in TOP_KEYS:

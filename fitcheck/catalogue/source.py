@@ -13,9 +13,9 @@ from functools import cached_property
 from pathlib import Path
 
 from fitcheck.catalogue.decoding import decode
-from fitcheck.catalogue.events import Parser, YamlTrouble, c_parser_available, parse_events
+from fitcheck.catalogue.events import NotYamlError, Parser, c_parser_available, parse_events
 from fitcheck.catalogue.nodes import ListNode, MapNode, Node, ScalarNode
-from fitcheck.catalogue.problems import Problem, Stop
+from fitcheck.catalogue.problems import Problem, StopReadingError
 from fitcheck.catalogue.syntax import explain_syntax
 from fitcheck.catalogue.tree import Tree, build_tree
 from fitcheck.diagnostics.finding import DocumentPath, Finding, Related, Span
@@ -247,14 +247,14 @@ def _read_data(source: Source, data: bytes, parser: Parser | None) -> tuple[Sour
         return source, [source.finding(problem)]
     try:
         source.text, source.marked = decode(data)
-    except Stop as stop:
+    except StopReadingError as stop:
         if stop.problem.end:
             source.text = data.decode("utf-8-sig", errors="replace")
         return source, [source.finding(stop.problem)]
     try:
         with gc_paused():
             tree = _tree(source.text, parser)
-    except Stop as stop:
+    except StopReadingError as stop:
         return source, [source.finding(stop.problem)]
     source.root = tree.root
     source.two_readings = list(tree.two_readings)
@@ -265,13 +265,13 @@ def _tree(text: str, parser: Parser | None) -> Tree:
     first: Parser = parser or ("c" if c_parser_available() else "python")
     try:
         return build_tree(text, parse_events(text, first))
-    except YamlTrouble as trouble:
+    except NotYamlError as trouble:
         if parser is not None or first == "python" or len(text) > RETRY_LENGTH:
-            raise Stop(explain_syntax(text, trouble)) from None
+            raise StopReadingError(explain_syntax(text, trouble)) from None
     # The C parser refuses a colon in a plain scalar inside brackets, [15:38, 13:49], which
     # YAML 1.2 allows; the Python parser takes it, and its complaints do not depend on what is
     # installed.
     try:
         return build_tree(text, parse_events(text, "python"))
-    except YamlTrouble as trouble:
-        raise Stop(explain_syntax(text, trouble)) from None
+    except NotYamlError as trouble:
+        raise StopReadingError(explain_syntax(text, trouble)) from None

@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 
-from fitcheck.catalogue.events import YamlTrouble
+from fitcheck.catalogue.events import NotYamlError
 from fitcheck.catalogue.problems import Problem, shown
 
 __all__ = ["explain_syntax"]
@@ -25,7 +25,7 @@ _LAST_OPENER = re.compile(r"[\[{]")
 class _Place:
     """The text round the offset where a parser stopped."""
 
-    def __init__(self, text: str, trouble: YamlTrouble) -> None:
+    def __init__(self, text: str, trouble: NotYamlError) -> None:
         self.text = text
         self.problem = trouble.problem.lower()
         self.context = trouble.context.lower()
@@ -63,7 +63,7 @@ class _Place:
         return None
 
 
-def explain_syntax(text: str, trouble: YamlTrouble) -> Problem:
+def explain_syntax(text: str, trouble: NotYamlError) -> Problem:
     """One fault for a text that is not YAML, at the place where a hand would mend it."""
     place = _Place(text, trouble)
     for explain in _EXPLANATIONS:

@@ -7,8 +7,18 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from typing import Any
 
+from ruamel.yaml.events import (
+    AliasEvent,
+    DocumentStartEvent,
+    MappingEndEvent,
+    MappingStartEvent,
+    ScalarEvent,
+    SequenceEndEvent,
+    SequenceStartEvent,
+)
+
 from fitcheck.catalogue.nodes import ListNode, MapNode, Node, ScalarNode
-from fitcheck.catalogue.problems import Problem, Stop, shown
+from fitcheck.catalogue.problems import Problem, StopReadingError, shown
 from fitcheck.catalogue.scalars import Meaning, meaning_of
 
 __all__ = ["MAX_DEPTH", "MAX_NODES", "Tree", "build_tree"]
@@ -58,16 +68,6 @@ class _Builder:
         self.count = 0
 
     def run(self, events: Iterable[Any]) -> Tree:
-        from ruamel.yaml.events import (
-            AliasEvent,
-            DocumentStartEvent,
-            MappingEndEvent,
-            MappingStartEvent,
-            ScalarEvent,
-            SequenceEndEvent,
-            SequenceStartEvent,
-        )
-
         documents = 0
         for event in events:
             what = type(event)
@@ -317,7 +317,7 @@ class _Builder:
         )
 
     def _stop(self, code: str, message: str, start: int, end: int, advice: str) -> None:
-        raise Stop(Problem(code, message, start, end, self._path(), advice))
+        raise StopReadingError(Problem(code, message, start, end, self._path(), advice))
 
     def _refuse_alias(self, event: Any) -> None:
         self._stop(
@@ -359,7 +359,7 @@ def build_tree(text: str, events: Iterator[Any]) -> Tree:
         The tree and the faults that did not stop it.
 
     Raises:
-        Stop: a fault after which the rest is not read.
-        YamlTrouble: passed on from the events.
+        StopReadingError: a fault after which the rest is not read.
+        NotYamlError: passed on from the events.
     """
     return _Builder(text).run(events)
