@@ -1,0 +1,502 @@
+"""The demo catalogue: as large as meant, physically consistent, with every trap in its place.
+
+Judges from outside: the ISO 21771 formulae worked again at 40 digits with mpmath; Regulation (EU)
+No 168/2013, Annex I, for the vehicle classes; plain fractions for every exact edge.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections import Counter
+from decimal import ROUND_HALF_UP, Decimal
+from fractions import Fraction
+from itertools import pairwise
+from pathlib import Path
+
+import mpmath
+import pytest
+
+from fitcheck.catalogue.reader import Catalogue, load
+from fitcheck.kernel import geometry
+from fitcheck.kernel.gearing import overall_reduction, road_speed_change
+from fitcheck.kernel.teeth import Pair, read_pair
+from fitcheck.model.family import Family
+from fitcheck.model.fields import Stage
+from fitcheck.model.gear_set import GearSet, PairGeometry
+
+DEMO = Path(__file__).parents[1] / "catalog"
+
+OFF_BY_HUNDREDTHS = {"CG-40.27"}
+IMPOSSIBLE = {"CG-40.07"}
+TOO_LARGE = {("CG-40.04", "short"), ("CG-40.04", "mid")}
+SHIFT_UNKNOWN = {"CG-40.05"}
+
+# Pairs that common practice quotes (no published source); the demo keeps off them.
+QUOTED = {read_pair(text) for text in ("14/46", "13/49", "14/47", "15/38", "16/37", "14/49")}
+
+
+@pytest.fixture(scope="module")
+def demo() -> Catalogue:
+    return load(DEMO)
+
+
+def gear_set(demo: Catalogue, id_: str) -> GearSet:
+    return demo.gear_sets[id_].record
+
+
+def change(demo: Catalogue, machine_id: str, *ids: str) -> Fraction:
+    """Road-speed change of a machine that takes these sets, percent."""
+    old = dict(demo.machines[machine_id].record.pairs)
+    new = dict(old)
+    for id_ in ids:
+        new.update(gear_set(demo, id_).pairs)
+    return road_speed_change(
+        overall_reduction(list(old.values())), overall_reduction(list(new.values()))
+    )
+
+
+def claimed(demo: Catalogue, id_: str) -> list[tuple[Family, list[str]]]:
+    return [
+        (demo.families[claim.family].record, claim.housings) for claim in gear_set(demo, id_).fits
+    ]
+
+
+def geometries(demo: Catalogue) -> list[tuple[str, Stage, Pair, PairGeometry]]:
+    return [
+        (id_, stage, entry.record.pairs[stage], given)
+        for id_, entry in demo.gear_sets.items()
+        for stage, given in entry.record.geometry.items()
+    ]
+
+
+def complete(demo: Catalogue) -> list[tuple[str, Stage, Pair, PairGeometry, float, float]]:
+    """Pairs with their whole geometry, the shift sum and the driver's share as numbers."""
+    return [
+        (id_, stage, pair, given, given.profile_shift_sum, given.driver_profile_shift)
+        for id_, stage, pair, given in geometries(demo)
+        if given.profile_shift_sum is not None and given.driver_profile_shift is not None
+    ]
+
+
+def working_distance_by_mpmath(pair: Pair, given: PairGeometry, shift_sum: float) -> float:
+    with mpmath.workdps(40):
+        helix = mpmath.radians(mpmath.mpf(str(given.helix_angle_deg)))
+        normal = mpmath.radians(mpmath.mpf(str(given.pressure_angle_deg)))
+        transverse = mpmath.atan(mpmath.tan(normal) / mpmath.cos(helix))
+        teeth = pair.driver + pair.driven
+        wanted = (
+            mpmath.tan(transverse)
+            - transverse
+            + 2 * mpmath.mpf(str(shift_sum)) * mpmath.tan(normal) / teeth
+        )
+        working = mpmath.findroot(lambda angle: mpmath.tan(angle) - angle - wanted, transverse)
+        module = mpmath.mpf(str(given.normal_module_mm)) / mpmath.cos(helix)
+        return float(module * teeth / 2 * mpmath.cos(transverse) / mpmath.cos(working))
+
+
+class TestSize:
+    def test_loads_without_a_finding(self, demo: Catalogue) -> None:
+        assert [f"{finding.span} {finding.message}" for finding in demo.findings] == []
+
+    def test_is_as_large_as_designed(self, demo: Catalogue) -> None:
+        assert len(demo.families) >= 7
+        assert len(demo.gear_sets) >= 170
+        assert len(demo.machines) >= 28
+        assert len(demo.suppliers) == 6
+        assert len(demo.shelf) >= 60
+        assert {0, 1} <= {entry.record.quantity for entry in demo.shelf.values()}
+        assert {"stock", "pipe-only", "big-bore", "race"} == set(demo.tunes)
+
+    def test_has_trains_of_one_two_and_three_stages(self, demo: Catalogue) -> None:
+        lengths = Counter(len(entry.record.train_stages) for entry in demo.families.values())
+        assert lengths[1] == 1
+        assert lengths[2] >= 5
+        assert lengths[3] == 1
+
+    def test_has_three_housings_and_five_wheel_sizes(self, demo: Catalogue) -> None:
+        families = [entry.record for entry in demo.families.values()]
+        assert sum(set(family.housings) == {"short", "mid", "long"} for family in families) >= 3
+        sizes = {train.wheel_size_in for family in families for train in family.factory_trains}
+        assert {10, 12, 13, 14, 16} == sizes
+
+    def test_every_supplier_sells_for_most_families(self, demo: Catalogue) -> None:
+        sold: dict[str, set[str]] = {}
+        for entry in demo.gear_sets.values():
+            for claim in entry.record.fits:
+                sold.setdefault(entry.record.supplier, set()).add(claim.family)
+        assert set(sold) == set(demo.suppliers)
+        assert all(len(families) >= 5 for families in sold.values())
+
+    def test_most_sets_have_no_geometry(self, demo: Catalogue) -> None:
+        sets = [entry.record for entry in demo.gear_sets.values()]
+        with_geometry = sum(bool(record.geometry) for record in sets)
+        assert 0.35 <= with_geometry / len(sets) <= 0.45
+        words_only = [s for s in sets if s.listed_for.models and not s.fits and not s.geometry]
+        assert len(words_only) >= 8
+        assert sum("geometry" in record.measured for record in sets) >= 5
+        seats = sum(
+            bool(record.interfaces.wheel_seat or record.interfaces.pinion_seat) for record in sets
+        )
+        assert 0.35 <= seats / len(sets) <= 0.65
+
+    def test_quoted_pairs_are_left_out(self, demo: Catalogue) -> None:
+        used = {pair for e in demo.gear_sets.values() for pair in e.record.pairs.values()}
+        used |= {pair for e in demo.machines.values() for pair in e.record.pairs.values()}
+        for entry in demo.families.values():
+            for train in entry.record.factory_trains:
+                used |= set(train.pairs.values())
+        assert used & QUOTED == set()
+
+
+class TestPhysics:
+    def test_every_pair_runs_at_its_casing_distance(self, demo: Catalogue) -> None:
+        proved = 0
+        for id_, stage, pair, given, shift_sum, _ in complete(demo):
+            ours = geometry.working_centre_distance(
+                given.normal_module_mm,
+                given.helix_angle_deg,
+                pair.driver,
+                pair.driven,
+                shift_sum,
+                pressure_deg=given.pressure_angle_deg,
+            )
+            judge = working_distance_by_mpmath(pair, given, shift_sum)
+            assert ours == pytest.approx(judge, abs=1e-9), id_
+            for family, _housings in claimed(demo, id_):
+                casing = family.stages[stage].centre_distance_mm
+                assert casing is not None
+                if id_ in OFF_BY_HUNDREDTHS:
+                    allowed = geometry_tolerance(family, stage)
+                    assert allowed < abs(judge - float(casing)) < 0.05, id_
+                    continue
+                assert abs(judge - float(casing)) < 0.0005, (id_, stage, judge, casing)
+                proved += 1
+        assert proved >= 75
+
+    def test_the_impossible_pair_fits_no_family(self, demo: Catalogue) -> None:
+        for id_, stage, pair, given, shift_sum, _ in complete(demo):
+            if id_ not in IMPOSSIBLE:
+                continue
+            working = working_distance_by_mpmath(pair, given, shift_sum)
+            for entry in demo.families.values():
+                if stage in entry.record.stages:
+                    casing = entry.record.stages[stage].centre_distance_mm
+                    assert casing is not None
+                    assert abs(working - float(casing)) > 1
+
+    def test_only_the_planted_sets_leave_the_shift_open(self, demo: Catalogue) -> None:
+        left_open = {
+            id_ for id_, _, _, given in geometries(demo) if given.profile_shift_sum is None
+        }
+        assert left_open == SHIFT_UNKNOWN
+
+    def test_shift_sums_are_sensible(self, demo: Catalogue) -> None:
+        sums = [shift_sum for *_, shift_sum, _ in complete(demo)]
+        assert min(sums) >= -0.4
+        assert max(sums) <= 1.2
+        assert len(set(sums)) >= 40
+
+    def test_no_pinion_is_undercut(self, demo: Catalogue) -> None:
+        # x_min = 1 - z sin^2(alpha_t) / (2 cos(beta)): ISO 21771, from memory.
+        for id_, _, pair, given, _, driver_shift in complete(demo):
+            helix = math.radians(given.helix_angle_deg)
+            transverse = math.atan(
+                math.tan(math.radians(given.pressure_angle_deg)) / math.cos(helix)
+            )
+            least = 1 - pair.driver * math.sin(transverse) ** 2 / (2 * math.cos(helix))
+            if id_ not in IMPOSSIBLE:
+                assert driver_shift >= least, id_
+
+    def test_contact_ratio_and_tips(self, demo: Catalogue) -> None:
+        # 1.2 is the least transverse contact ratio the textbooks give, from memory.
+        beyond: set[tuple[str, str]] = set()
+        for id_, stage, pair, given, shift_sum, driver_shift in complete(demo):
+            if id_ in IMPOSSIBLE:
+                continue
+            rack = (given.normal_module_mm, given.helix_angle_deg)
+            working = working_distance_by_mpmath(pair, given, shift_sum)
+            reference = geometry.reference_centre_distance(*rack, pair.driver, pair.driven)
+            shortening = min(0.0, (working - reference) / rack[0] - shift_sum)
+            driver_tip = geometry.tip_diameter_shortened(
+                *rack, pair.driver, driver_shift, shortening
+            )
+            driven_tip = geometry.tip_diameter_shortened(
+                *rack, pair.driven, shift_sum - driver_shift, shortening
+            )
+            ratio = geometry.transverse_contact_ratio(
+                *rack,
+                pair.driver,
+                pair.driven,
+                driver_tip=driver_tip,
+                driven_tip=driven_tip,
+                centre_distance=working,
+            )
+            assert ratio >= 1.2, id_
+            unshortened = driven_tip - 2 * rack[0] * shortening
+            for family, housings in claimed(demo, id_):
+                for housing in housings:
+                    own = family.housings[housing].max_tip_diameter_mm.get(stage)
+                    limit = own or family.stages[stage].max_tip_diameter_mm
+                    assert limit is not None
+                    if unshortened > float(limit):
+                        beyond.add((id_, housing))
+        assert beyond == TOO_LARGE
+
+    def test_thrust_of_the_two_gears_on_one_idler_cancels(self, demo: Catalogue) -> None:
+        # On one shaft the driven gear and the next driver have the same hand, so that their
+        # thrusts oppose; the driven gear has the other hand than its own driver.
+        for entry in demo.families.values():
+            hands = [entry.record.stages[stage].driver_hand for stage in entry.record.train_stages]
+            for first, second in pairwise(hands):
+                assert {first, second} == {"left", "right"}, entry.id
+
+
+def geometry_tolerance(family: Family, stage: Stage) -> float:
+    """Tolerance of a stage: its own, or js8 of ISO 286 for 30 to 50 and 50 to 80 mm."""
+    given = family.stages[stage]
+    if given.tolerance_mm is not None:
+        return float(given.tolerance_mm)
+    assert given.centre_distance_mm is not None
+    return 0.0195 if given.centre_distance_mm <= 50 else 0.023
+
+
+class TestTraps:
+    def test_bigger_wheel_set_makes_the_small_wheel_slower(self, demo: Catalogue) -> None:
+        record = gear_set(demo, "MA-1448")
+        assert record.listed_for.wheel_size_in == 12
+        assert "short" in record.fits[0].housings
+        assert change(demo, "dunlin-ten", "MA-1448") < 0
+
+    def test_bigger_wheel_set_just_right_for_the_small_wheel(self, demo: Catalogue) -> None:
+        for id_ in ("SA-102", "SP-12E3"):
+            assert gear_set(demo, id_).listed_for.wheel_size_in == 12
+            assert 10 <= change(demo, "dunlin-ten", id_) <= 15
+
+    @pytest.mark.parametrize(
+        ("machine", "ids", "percent"),
+        [
+            ("dunlin-ten", ["MA-1540"], 15),
+            ("dunlin-ten", ["GW-20-108"], 15),
+            ("dunlin-ten", ["MA-21450"], 10),
+            ("sanderling-dash", ["GW-21-101"], 10),
+            ("sanderling-dash", ["SA-113"], 10),
+        ],
+    )
+    def test_lands_exactly_on_the_edge(
+        self, demo: Catalogue, machine: str, ids: list[str], percent: int
+    ) -> None:
+        tune = demo.tunes[demo.machines[machine].record.tune or ""].record
+        assert percent in (tune.low, tune.high)
+        assert change(demo, machine, *ids) == percent
+
+    def test_idler_seats_differ_between_suppliers(self, demo: Catalogue) -> None:
+        ours, theirs = gear_set(demo, "MA-1545").interfaces, gear_set(demo, "GW-20-109").interfaces
+        assert ours.wheel_seat == "ST-14"
+        assert theirs.pinion_seat == "SG-15"
+        assert gear_set(demo, "GW-20-103").interfaces.wheel_seat == theirs.pinion_seat
+        assert demo.families["dunlin-50"].record.interfaces.idler_seats == ["ST-14"]
+        assert gear_set(demo, "SB-0028").interfaces.pinion_seat == "KW-14"
+        assert demo.families["sanderling-50"].record.interfaces.idler_seats == ["KW-13"]
+        assert gear_set(demo, "SA-107").interfaces.pinion_seat is None
+
+    def test_input_shaft_end_differs(self, demo: Catalogue) -> None:
+        family = demo.families["dunlin-50"].record
+        assert gear_set(demo, "SB-0012").interfaces.input_shaft_end == "D12"
+        assert family.interfaces.input_shaft_end == "D13"
+
+    def test_missing_data(self, demo: Catalogue) -> None:
+        for id_ in ("SA-105", "SP-13E1", "CG-40.05"):
+            assert [claim.housings for claim in gear_set(demo, id_).fits] == [[]]
+        for id_ in ("SP-12E3", "SP-15E3", "SP-18E1", "CG-50.14", "SP-27E1"):
+            assert gear_set(demo, id_).fits == []
+        assert gear_set(demo, "CG-50.14").listed_for.models == []
+        known = {
+            model
+            for entry in demo.families.values()
+            for train in entry.record.factory_trains
+            for model in train.models
+        }
+        assert not set(gear_set(demo, "SP-27E1").listed_for.models) & known
+
+    def test_one_thing_under_two_numbers(self, demo: Catalogue) -> None:
+        for one, other in (("SA-107", "SA-107-N"), ("MA-1544", "CG-40.08")):
+            first, second = gear_set(demo, one), gear_set(demo, other)
+            assert first.pairs == second.pairs
+            assert first.fits == second.fits
+            assert first.geometry == second.geometry
+            assert first.part_number != second.part_number
+        assert gear_set(demo, "CG-40.08").aliases == [gear_set(demo, "MA-1544").part_number]
+
+    def test_over_the_stock_band_within_race(self, demo: Catalogue) -> None:
+        rise = change(demo, "dunlin-ten", "SA-106")
+        stock, race = demo.tunes["stock"].record, demo.tunes["race"].record
+        assert stock.stretch is not None
+        assert rise > stock.stretch
+        assert race.low <= rise <= race.high
+
+    def test_over_the_legal_class(self, demo: Catalogue) -> None:
+        machine = demo.machines["dunlin-ten"].record
+        ceiling = demo.vehicle_classes[machine.vehicle_class or ""].record.max_speed_km_h
+        roll_out = demo.tyres[machine.tyre or ""].record.roll_out_mm
+        assert machine.engine.peak_power_rpm is not None
+        assert machine.variator is not None
+        assert ceiling == 45
+        turns = machine.engine.peak_power_rpm / machine.variator.high_ratio
+        reduction = overall_reduction(list(machine.pairs.values()))
+        before = Fraction(turns * roll_out) / reduction * Fraction(60, 10**6)
+        after = before * (1 + change(demo, "dunlin-ten", "MA-1643") / 100)
+        assert before < ceiling < after
+
+    def test_ties(self, demo: Catalogue) -> None:
+        first, second = gear_set(demo, "MA-1545"), gear_set(demo, "GW-20-101")
+        assert first.pairs["primary"].reduction == second.pairs["primary"].reduction == 3
+        assert first.pairs != second.pairs
+        assert first.supplier != second.supplier
+        for one, other in (("MA-1540", "GW-20-108"), ("SA-102", "SP-12E3")):
+            assert gear_set(demo, one).pairs == gear_set(demo, other).pairs
+            assert gear_set(demo, one).price != gear_set(demo, other).price
+
+    def test_wrong_hand(self, demo: Catalogue) -> None:
+        wrong = {
+            id_
+            for id_, stage, _, given in geometries(demo)
+            for family, _ in claimed(demo, id_)
+            if given.driver_hand not in (None, family.stages[stage].driver_hand)
+        }
+        assert wrong == {"CG-40.03"}
+
+    def test_only_the_pinion_supplied(self, demo: Catalogue) -> None:
+        incomplete = {
+            id_: entry.record.members
+            for id_, entry in demo.gear_sets.items()
+            if entry.record.members
+        }
+        assert incomplete == {"SB-0026": {"secondary": ["driver"]}}
+
+    def test_retired_with_successor(self, demo: Catalogue) -> None:
+        retired = {
+            id_: entry.record.successor
+            for id_, entry in demo.gear_sets.items()
+            if entry.record.status == "retired"
+        }
+        assert retired == {"MA-21452": "MA-21451"}
+        assert gear_set(demo, "MA-21451").status == "active"
+
+    def test_whole_trains(self, demo: Catalogue) -> None:
+        for id_ in ("GW-20-117", "MA-D-SET-1", "SA-112", "CG-90.16"):
+            assert gear_set(demo, id_).stages == ("primary", "secondary")
+        assert any(len(entry.record.stages) == 3 for entry in demo.gear_sets.values())
+
+    def test_counts_that_are_no_factory_train(self, demo: Catalogue) -> None:
+        strange = set()
+        for id_, entry in demo.machines.items():
+            family = demo.families[entry.record.family].record
+            if entry.record.pairs not in [train.pairs for train in family.factory_trains]:
+                strange.add(id_)
+        assert strange == {"dunlin-ten-regeared", "sanderling-mixed"}
+
+    def test_housing_not_looked_at(self, demo: Catalogue) -> None:
+        closed = {id_ for id_, entry in demo.machines.items() if entry.record.housing is None}
+        assert closed == {"dunlin-ten-closed", "sanderling-drift-closed"}
+
+    def test_part_numbers_keep_their_face(self, demo: Catalogue) -> None:
+        assert gear_set(demo, "SB-0012").part_number == "0012"
+        assert gear_set(demo, "SP-12E3").part_number == "12E3"
+
+    def test_two_families_share_one_gearbox(self, demo: Catalogue) -> None:
+        one, other = (demo.families[id_].record for id_ in ("turnstone-70", "avocet-100"))
+        assert one.interfaces == other.interfaces
+        assert (
+            one.stages["primary"].centre_distance_mm == other.stages["primary"].centre_distance_mm
+        )
+        assert set(one.housings) != set(other.housings)
+        assert {claim.family for claim in gear_set(demo, "SB-0038").fits} == {
+            "turnstone-70",
+            "avocet-100",
+        }
+
+    def test_readme_names_only_what_is_there(self, demo: Catalogue) -> None:
+        text = (DEMO / "README.md").read_text(encoding="utf-8")
+        traps = text.split("## Traps of the trade")[1]
+        named = set(re.findall(r"`((?:MA|GW|SA|SB|SP|CG)-[\w.-]+)`", traps))
+        assert len(named) >= 35
+        assert named <= set(demo.gear_sets)
+        rows = [line for line in traps.splitlines() if line.startswith("| ")][1:]
+        assert len(rows) >= 25
+        known = {*demo.gear_sets, *demo.machines, *demo.families}
+        for row in rows:
+            ids = re.findall(r"`([A-Za-z][\w.-]*)`", row.rsplit("|", 2)[1])
+            assert set(ids) <= known, row
+
+
+class TestSmallRecords:
+    def test_classes_follow_the_regulation(self, demo: Catalogue) -> None:
+        # Regulation (EU) No 168/2013, Annex I: cm3, km/h, W, W/kg.
+        ceilings = {
+            "L1e-A": (50, 25, 1000, None),
+            "L1e-B": (50, 45, 4000, None),
+            "L2e": (50, 45, 4000, None),
+            "L3e-A1": (125, None, 11000, 100),
+            "L3e-A2": (None, None, 35000, 200),
+        }
+        found = {
+            id_: (
+                entry.record.max_displacement_cm3,
+                entry.record.max_speed_km_h,
+                entry.record.max_power_w,
+                entry.record.max_power_per_mass_w_kg,
+            )
+            for id_, entry in demo.vehicle_classes.items()
+        }
+        assert found == ceilings
+        for entry in demo.vehicle_classes.values():
+            assert "168/2013" in entry.record.source
+            assert (entry.record.notes or "").startswith("Local law decides.")
+
+    def test_estimated_roll_outs_follow_the_rule_they_name(self, demo: Catalogue) -> None:
+        # 3.05 x D with D = d + 2H, H = width x aspect, rim diameter 25.4 mm an inch rounded: a rule
+        # of thumb from memory. Inch sizes take the height as the width.
+        estimates = 0
+        for entry in demo.tyres.values():
+            tyre = entry.record
+            if tyre.basis != "estimate":
+                assert tyre.basis == "counted"
+                continue
+            estimates += 1
+            width, rim = tyre.size.rsplit("-", 1)
+            assert int(rim) == tyre.wheel_size_in
+            inner = round(25.4 * int(rim))
+            if metric := re.fullmatch(r"(\d+)/(\d+)", width):
+                height = (Decimal(metric[1]) * Decimal(metric[2]) / 100).quantize(
+                    Decimal(1), ROUND_HALF_UP
+                )
+                outer = inner + 2 * int(height)
+            else:
+                inches = sum(Fraction(part) for part in width.split())
+                outer = round(inner + Fraction(254, 5) * inches)
+            assert abs(float(tyre.roll_out_mm) - 3.05 * outer) <= 0.51, entry.id
+        assert estimates >= 30
+
+    def test_machines_roll_on_tyres_of_their_rim(self, demo: Catalogue) -> None:
+        for id_, entry in demo.machines.items():
+            if entry.record.tyre is not None:
+                tyre = demo.tyres[entry.record.tyre].record
+                assert tyre.wheel_size_in == entry.record.wheel_size_in, id_
+
+    def test_prices_are_plausible(self, demo: Catalogue) -> None:
+        for id_, entry in demo.gear_sets.items():
+            price, stages = entry.record.price, entry.record.stages
+            if price is None or entry.record.members:
+                continue
+            low, high = (39, 95) if len(stages) == 1 else (110, 190)
+            assert low <= price <= high, id_
+
+    def test_field_guides_and_modelines(self) -> None:
+        for path in DEMO.rglob("*.yaml"):
+            text = path.read_text(encoding="utf-8")
+            kind = re.search(r"^kind: (\S+)$", text, re.MULTILINE)
+            assert kind is not None
+            up = "../" * (len(path.relative_to(DEMO).parts))
+            first = f"# yaml-language-server: $schema={up}schemas/{kind[1]}.schema.json"
+            assert text.splitlines()[0] == first, path
