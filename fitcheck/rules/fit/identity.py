@@ -52,6 +52,11 @@ def by_statement(
     )
 
 
+def _pairs_evidence(gear_set: Entry[GearSet]) -> Evidence:
+    """Tooth counts are the supplier's word until the shop has counted them."""
+    return Evidence.MEASURED if "pairs" in gear_set.record.measured else Evidence.STATED
+
+
 def family(gear_set: Entry[GearSet], setting: Setting) -> Answer:
     """Somebody vouches for the set in this engine family; a list's model words never do."""
     record, family_entry = gear_set.record, setting.family
@@ -170,10 +175,14 @@ def stage(gear_set: Entry[GearSet], setting: Setting) -> Answer:
     datum = (Datum(gear_set, ("pairs",), f"pairs: {', '.join(stages)}"),)
     if stages == setting.stages:
         what = "the whole train" if len(stages) > 1 else f"the {stages[0]} stage"
-        return Answer("stage", Verdict.FITS, Evidence.MEASURED, f"holds {what}", datum)
+        return Answer("stage", Verdict.FITS, _pairs_evidence(gear_set), f"holds {what}", datum)
     if len(stages) == 1 and stages[0] in setting.stages:
         return Answer(
-            "stage", Verdict.FITS, Evidence.MEASURED, f"holds the {stages[0]} stage", datum
+            "stage",
+            Verdict.FITS,
+            _pairs_evidence(gear_set),
+            f"holds the {stages[0]} stage",
+            datum,
         )
     return Answer(
         "stage",
@@ -202,7 +211,7 @@ def matched_pair(gear_set: Entry[GearSet], setting: Setting) -> Answer:
     return Answer(
         "matched-pair",
         Verdict.FITS,
-        Evidence.STATED,
+        _pairs_evidence(gear_set),
         "both gears of each pair come under this number",
         (Datum(gear_set, ("members" if record.members else "pairs",), "complete"),),
     )
