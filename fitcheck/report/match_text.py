@@ -16,7 +16,7 @@ from fitcheck.services.bands import Band
 from fitcheck.services.matching import Combination, Exclusion, Match
 from fitcheck.services.subject import Subject
 
-__all__ = ["print_combinations", "print_match", "print_subject"]
+__all__ = ["print_combinations", "print_match", "print_subject", "sets_words"]
 
 _SHORTER_SHOWN = 5
 _INDENT = " " * 5
@@ -102,6 +102,9 @@ def print_combinations(out: Console, subject: Subject, combinations: Sequence[Co
         for rank in shared
         if len({tuple(one.pairs.values()) for one in combinations if one.rank == rank}) > 1
     }
+    # One width for all lines, so that fits and prices stand under one another.
+    sets_width = max(30, *(len(sets_words(one)) for one in combinations))
+    sets_width = min(sets_width, max(30, out.width - 5 - 2 - 14 - 2 - 12))
     for (rank, pairs), group in groupby(
         combinations, key=lambda one: (one.rank, tuple(one.pairs.values()))
     ):
@@ -116,16 +119,16 @@ def print_combinations(out: Console, subject: Subject, combinations: Sequence[Co
         line.append(f"{percent(first.reduction_change):>10}  ")
         line.append(BAND_WORDS[first.band], style=BAND_STYLES[first.band])
         out.print(line, no_wrap=True, overflow="ignore", crop=False)
-        sets_width = max(len(_sets_words(one)) for one in members)
         for one in members:
-            _print_item(out, one, min(max(sets_width, 30), 56))
+            _print_item(out, one, sets_width)
 
 
 def _edges(band: Band | None) -> tuple[Fraction, ...]:
     return () if band is None else (band.low, band.high, band.stretch)
 
 
-def _sets_words(one: Combination) -> str:
+def sets_words(one: Combination) -> str:
+    """The sets of a combination with their part numbers."""
     words = []
     for entry in one.sets:
         number = entry.record.part_number
@@ -136,7 +139,7 @@ def _sets_words(one: Combination) -> str:
 def _print_item(out: Console, one: Combination, sets_width: int) -> None:
     fit = fit_words(one.judgement)
     price = money(one.price, one.currency if one.price is not None else None)
-    sets = _sets_words(one)
+    sets = sets_words(one)
     line = Text(f"{_INDENT}{sets:<{sets_width}}  ")
     line.append(f"{fit:<14}", style=VERDICT_STYLES[one.judgement.verdict])
     line.append(f"  {price:>12}")
@@ -175,6 +178,11 @@ def _print_exclusions(out: Console, exclusions: Iterable[Exclusion]) -> None:
             by_reason.setdefault(one.reason, []).append(one)
         for reason, same in by_reason.items():
             out.print(Text("\n".join(wrapped(reason, out.width, _INDENT))))
+            if rule == "family":
+                # Sets made for other engines are many and no news: their ids will do.
+                shown = ", ".join(one.sets[0][0] for one in same)
+                out.print(Text("\n".join(wrapped(shown, out.width, f"{_INDENT}  ")), style="dim"))
+                continue
             for one in same:
                 sides = " with ".join(_some(side) for side in one.sets)
                 place = str(one.places[0]) if one.places else ""

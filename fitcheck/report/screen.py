@@ -37,7 +37,7 @@ def wrapped(text: str, width: int, first: str, rest: str | None = None) -> list[
     lines: list[str] = []
     line = first
     empty = True
-    for word in text.split():
+    for word in _words(text):
         if not empty and len(line) + 1 + len(word) > width:
             lines.append(line)
             line, empty = indent, True
@@ -45,6 +45,20 @@ def wrapped(text: str, width: int, first: str, rest: str | None = None) -> list[
         empty = False
     lines.append(line)
     return lines
+
+
+_UNITS = frozenset({"%", "%,", "%;", "%:", "%.", "mm", "mm,", "in", "EUR", "kg"})
+
+
+def _words(text: str) -> list[str]:
+    """Words, a unit kept with the number before it."""
+    words: list[str] = []
+    for word in text.split():
+        if words and word in _UNITS and words[-1][-1:].isdigit():
+            words[-1] += f" {word}"
+        else:
+            words.append(word)
+    return words
 
 
 def labelled(label: str, text: str, width: int, label_width: int = 12) -> Text:

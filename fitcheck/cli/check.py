@@ -1,0 +1,81 @@
+"""`fitcheck check`: what is wrong with catalogue files, and where."""
+
+from __future__ import annotations
+
+import sys
+from typing import TYPE_CHECKING
+
+import click
+
+from fitcheck.cli.common import catalog_option, format_option, tell
+from fitcheck.cli.main import EXIT_FINDINGS, EXIT_USAGE
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from fitcheck.diagnostics.finding import Finding
+
+__all__ = ["command"]
+
+
+@click.command("check")
+@click.argument("paths", nargs=-1, metavar="[PATHS]...")
+@click.option("--strict", is_flag=True, help="Exit with 1 for warnings too.")
+@click.option("--quiet", is_flag=True, help="Show errors and warnings only, no advice.")
+@format_option("text", "jsonl", "sarif", "annotations")
+@catalog_option
+def command(
+    paths: tuple[str, ...], strict: bool, quiet: bool, output_format: str, catalog: str | None
+) -> int:
+    """Validate the catalogue, or the files and folders in PATHS.
+
+    A single file is held against the catalogue it belongs to. Exit code 0: nothing wrong (or
+    warnings only), 1: errors found, 2: a file cannot be read at all.
+    """
+    from fitcheck.services.checking import check_paths
+
+    checked = check_paths(paths, catalog)
+    if checked.is_demo and not paths and catalog is None:
+        tell("no catalogue given: checking the built-in demo, which is invented")
+    findings = [f for f in checked.findings if not quiet or f.severity != "advice"]
+    if output_format == "text":
+        from fitcheck.report.findings.text import render_text
+        from fitcheck.report.screen import console
+
+        out = console()
+        if findings:
+            click.echo(
+                render_text(
+                    findings,
+                    checked.sources,
+                    width=out.width if sys.stdout.isatty() else None,
+                    colour=out.color_system is not None and not out.no_color,
+                ),
+                nl=False,
+                color=True,
+            )
+        click.echo(f"{checked.files:,} files, {checked.records:,} records checked", err=True)
+        if not findings:
+            click.echo("nothing wrong")
+    else:
+        click.echo(_machine_readable(output_format, findings), nl=False)
+    severities = {finding.severity for finding in findings}
+    if checked.unreadable:
+        return EXIT_USAGE
+    if "error" in severities or (strict and "warning" in severities):
+        return EXIT_FINDINGS
+    return 0
+
+
+def _machine_readable(output_format: str, findings: Sequence[Finding]) -> str:
+    if output_format == "jsonl":
+        from fitcheck.report.findings.jsonlines import render_json_lines
+
+        return render_json_lines(findings)
+    if output_format == "sarif":
+        from fitcheck.report.findings.sarif import render_sarif
+
+        return render_sarif(findings)
+    from fitcheck.report.findings.annotations import render_annotations
+
+    return render_annotations(findings)

@@ -1,0 +1,51 @@
+"""`fitcheck identify`: which factory trains have the counted teeth."""
+
+from __future__ import annotations
+
+import click
+
+from fitcheck.cli.common import (
+    catalog_option,
+    echo_json,
+    format_option,
+    open_catalogue,
+    read_counts,
+)
+from fitcheck.cli.main import EXIT_NOTHING
+
+__all__ = ["command"]
+
+
+@click.command("identify")
+@click.argument("counts", nargs=-1, required=True, metavar="PAIRS...")
+@click.option("--wheel", type=click.IntRange(4, 30), metavar="INCHES", help="Wheel size.")
+@format_option("table", "json", "csv", "markdown")
+@catalog_option
+def command(
+    counts: tuple[str, ...], wheel: int | None, output_format: str, catalog: str | None
+) -> int:
+    """Say which families, housings and factory trains have the counted PAIRS.
+
+    Write the pairs from input shaft to wheel: fitcheck identify 14/45 13/48. Exact trains come
+    first, then those that one slip in counting or writing would explain.
+    """
+    from fitcheck.services.identify import identify
+
+    pairs = read_counts(counts)
+    catalogue = open_catalogue(catalog)
+    found = identify(catalogue, pairs, wheel)
+    if output_format == "table":
+        from fitcheck.report.identify_text import print_candidates
+        from fitcheck.report.screen import console
+
+        print_candidates(console(), pairs, found)
+    elif output_format == "json":
+        from fitcheck.report.identify_json import identify_data
+
+        echo_json(identify_data(catalogue, pairs, wheel, found))
+    else:
+        from fitcheck.report import identify_rows
+
+        as_text = identify_rows.as_csv if output_format == "csv" else identify_rows.as_markdown
+        click.echo(as_text(found), nl=False)
+    return 0 if found else EXIT_NOTHING

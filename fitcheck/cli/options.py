@@ -1,0 +1,71 @@
+"""`fitcheck options`: every choice for one engine family."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import click
+
+from fitcheck.cli.common import catalog_option, echo_json, format_option, open_catalogue
+from fitcheck.cli.main import EXIT_NOTHING
+from fitcheck.cli.match import filter_options, read_request
+
+__all__ = ["command"]
+
+_TABLE_ROWS = 5
+
+
+@click.command("options")
+@click.argument("family")
+@click.option("--housing", metavar="NAME", help="Only this gearbox housing.")
+@click.option("--wheel", type=click.IntRange(4, 30), metavar="INCHES", help="Only this wheel size.")
+@click.option("--tune", metavar="NAME", help="Only this state of tune.")
+@filter_options
+@format_option("table", "json", "csv", "markdown")
+@catalog_option
+def command(
+    family: str,
+    *,
+    housing: str | None,
+    wheel: int | None,
+    tune: str | None,
+    output_format: str,
+    catalog: str | None,
+    **filters: Any,
+) -> int:
+    """Show every choice for one engine FAMILY, by housing, wheel size and tune.
+
+    The table shows the first rows of each list, --top 0 all of them; --format csv gives all.
+    """
+    from fitcheck.services.options import options
+    from fitcheck.services.subject import find_family, find_housing, find_record
+
+    catalogue = open_catalogue(catalog)
+    entry = find_family(catalogue, family)
+    if filters["top"] is None and output_format == "table":
+        filters["top"] = _TABLE_ROWS
+    groups = options(
+        catalogue,
+        entry,
+        read_request(catalogue, filters, output_format),
+        housing=None if housing is None else find_housing(entry, housing),
+        wheel_size_in=wheel,
+        tune=None if tune is None else find_record(catalogue.tunes, tune, "tune").id,
+    )
+    if output_format == "table":
+        from fitcheck.report.options_text import print_options
+        from fitcheck.report.screen import console
+
+        listed = print_options(console(), entry.id, entry.record, groups)
+        return 0 if listed else EXIT_NOTHING
+    all_groups = list(groups)
+    if output_format == "json":
+        from fitcheck.report.options_json import options_data
+
+        echo_json(options_data(entry, all_groups))
+    else:
+        from fitcheck.report import options_rows
+
+        as_text = options_rows.as_csv if output_format == "csv" else options_rows.as_markdown
+        click.echo(as_text(all_groups), nl=False)
+    return 0 if any(group.result.combinations for group in all_groups) else EXIT_NOTHING

@@ -1,0 +1,63 @@
+"""`fitcheck schema`: the JSON Schemas that help an editor complete and explain fields."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from fitcheck.cli.common import echo_json
+from fitcheck.cli.main import EXIT_FINDINGS
+from fitcheck.errors import UsageError
+
+__all__ = ["command"]
+
+
+@click.command("schema")
+@click.argument("kind", required=False)
+@click.option(
+    "--write",
+    "folder",
+    type=click.Path(file_okay=False, path_type=Path),
+    metavar="FOLDER",
+    help="Write all schemas into this folder.",
+)
+@click.option(
+    "--compare",
+    type=click.Path(exists=True, file_okay=False, path_type=Path),
+    metavar="FOLDER",
+    help="Say which schemas in this folder are out of step; exit code 1 if any is.",
+)
+def command(kind: str | None, folder: Path | None, compare: Path | None) -> int:
+    """Print the JSON Schema of one KIND of file, or write or compare them all.
+
+    KIND is family, gear-set, machine, tune, vehicle-class, tyre, supplier or shelf.
+    """
+    from fitcheck.catalogue import schema as schemas
+    from fitcheck.diagnostics.suggest import nearest, or_list
+
+    if sum(option is not None for option in (kind, folder, compare)) != 1:
+        raise UsageError("name one kind, or give --write or --compare with a folder")
+    if kind is not None:
+        every = schemas.schemas()
+        name = schemas.file_name(kind)
+        if name not in every:
+            kinds = [known.removesuffix(".schema.json") for known in every]
+            near = nearest(kind, kinds)
+            hint = f"did you mean {near}?" if near else f"there is {or_list(kinds)}"
+            raise UsageError(f"no kind of file {kind[:40]!r}; {hint}")
+        echo_json(every[name])
+        return 0
+    if folder is not None:
+        try:
+            written = schemas.write_schemas(folder)
+        except OSError as error:
+            raise UsageError(f"cannot write to {folder}: {error.strerror}") from None
+        for path in written:
+            click.echo(path)
+        return 0
+    assert compare is not None
+    stale = schemas.compare(compare)
+    for name in stale:
+        click.echo(f"{compare / name}: out of step")
+    return EXIT_FINDINGS if stale else 0

@@ -1,0 +1,48 @@
+"""`fitcheck why`: one combination worked out, with every rule's answer."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import click
+
+from fitcheck.cli.common import catalog_option, echo_json, format_option, open_catalogue
+from fitcheck.cli.main import EXIT_NOTHING
+from fitcheck.cli.match import read_subject, subject_options
+from fitcheck.errors import UsageError
+
+__all__ = ["command"]
+
+
+@click.command("why")
+@click.argument("words", nargs=-1, metavar="MACHINE SETS...")
+@subject_options
+@format_option("table", "json")
+@catalog_option
+def command(words: tuple[str, ...], output_format: str, catalog: str | None, **options: Any) -> int:
+    """Work out what SETS do to MACHINE, and say why they fit or not.
+
+    SETS are ids or part numbers. With --family and --teeth no machine is named and every word is
+    a set. The exit code is 3 where the sets are ruled out.
+    """
+    from fitcheck.rules.answers import Verdict
+    from fitcheck.services.explain import explain, find_set
+
+    by_counts = options["family"] is not None
+    machine = None if by_counts else (words[0] if words else None)
+    names = words if by_counts else words[1:]
+    catalogue = open_catalogue(catalog)
+    subject = read_subject(catalogue, machine, options)
+    if not names:
+        raise UsageError("name the gear sets after the machine, like: fitcheck why MACHINE SET")
+    told = explain(subject, [find_set(subject, name) for name in names])
+    if output_format == "json":
+        from fitcheck.report.why_json import why_data
+
+        echo_json(why_data(told))
+    else:
+        from fitcheck.report.screen import console
+        from fitcheck.report.why_text import print_why
+
+        print_why(console(), told)
+    return EXIT_NOTHING if told.combination.judgement.verdict is Verdict.RULED_OUT else 0

@@ -1,0 +1,153 @@
+"""What `check` looks at: a whole catalogue, or one file in the light of its catalogue."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+from types import MappingProxyType
+from typing import Any
+
+from fitcheck.catalogue.reader import Catalogue, load
+from fitcheck.catalogue.source import Source
+from fitcheck.diagnostics.finding import Finding, sort_key
+from fitcheck.errors import FitcheckError
+from fitcheck.model.kinds import KINDS
+from fitcheck.rules.checks import check
+
+__all__ = ["Checked", "check_paths"]
+
+_FIELDS = {
+    "family": "families",
+    "gear-set": "gear_sets",
+    "machine": "machines",
+    "tune": "tunes",
+    "vehicle-class": "vehicle_classes",
+    "tyre": "tyres",
+    "supplier": "suppliers",
+    "shelf": "shelf",
+}
+
+
+@dataclass(frozen=True)
+class Checked:
+    """What was checked and what was found.
+
+    Attributes:
+        findings: by file, line and column.
+        sources: every file read, by its path as shown.
+        files: how many files were asked about.
+        records: how many valid records they hold.
+        is_demo: whether the demo catalogue was checked for want of another.
+    """
+
+    findings: list[Finding]
+    sources: Mapping[str, Source]
+    files: int
+    records: int
+    is_demo: bool
+
+    @property
+    def unreadable(self) -> bool:
+        """Whether a file could not be read at all."""
+        return any(f.severity == "error" and f.code.startswith("FC0") for f in self.findings)
+
+
+def check_paths(paths: Sequence[str], catalog: str | None = None) -> Checked:
+    """Check folders and files; without any, the whole catalogue.
+
+    A file by itself is held against the catalogue it belongs to, so that what it refers to is
+    found; only its own findings are told.
+
+    Raises:
+        UnreadableError: a path does not exist or cannot be opened.
+    """
+    if not paths:
+        return _whole(load(catalog))
+    parts = [_part(path, catalog) for path in paths]
+    if len(parts) == 1:
+        return parts[0]
+    sources: dict[str, Source] = {}
+    for part in parts:
+        sources.update(part.sources)
+    found = {(f.code, f.span, f.message): f for part in parts for f in part.findings}
+    return Checked(
+        sorted(found.values(), key=sort_key),
+        sources,
+        sum(part.files for part in parts),
+        sum(part.records for part in parts),
+        any(part.is_demo for part in parts),
+    )
+
+
+def _whole(catalogue: Catalogue) -> Checked:
+    return Checked(
+        check(catalogue),
+        catalogue.sources,
+        len(catalogue.sources),
+        sum(len(catalogue.entries(kind)) for kind in KINDS),
+        catalogue.is_demo,
+    )
+
+
+def _part(path: str, catalog: str | None) -> Checked:
+    own = load(path)
+    if Path(path).is_dir():
+        return _whole(own)
+    try:
+        around = load(catalog)
+    except FitcheckError:
+        if catalog is not None:
+            raise
+        return _whole(own)
+    merged = _laid_over(around, own)
+    names = set(own.sources)
+    return Checked(
+        [finding for finding in check(merged) if finding.span.path in names],
+        merged.sources,
+        len(names),
+        sum(len(own.entries(kind)) for kind in KINDS),
+        False,
+    )
+
+
+def _laid_over(around: Catalogue, own: Catalogue) -> Catalogue:
+    """The surrounding catalogue with one file read anew, or added to it."""
+    names = {_real(source.path) for source in own.sources.values()}
+    stale = {shown for shown in around.sources if _real(shown) in names}
+    changes: dict[str, Any] = {
+        field: MappingProxyType(
+            {
+                **{
+                    id_: entry
+                    for id_, entry in around.entries(kind).items()
+                    if entry.source.path not in stale
+                },
+                **own.entries(kind),
+            }
+        )
+        for kind, field in _FIELDS.items()
+    }
+    kept = [finding for finding in around.findings if finding.span.path not in stale]
+    return replace(
+        around,
+        **changes,
+        findings=tuple(sorted([*kept, *own.findings], key=sort_key)),
+        sources=MappingProxyType(
+            {
+                **{path: s for path, s in around.sources.items() if path not in stale},
+                **own.sources,
+            }
+        ),
+        failed=MappingProxyType(
+            {
+                kind: MappingProxyType({**around.failed[kind], **own.failed[kind]})
+                for kind in around.failed
+            }
+        ),
+        unread=tuple(dict.fromkeys([*around.unread, *own.unread])),
+    )
+
+
+def _real(path: str) -> Path:
+    return Path(path).resolve()
