@@ -126,7 +126,7 @@ def _file_schema(kind: str, model: type[Record]) -> Schema:
         "title": "Records",
         "description": f"The records by id: {_sentence(model)} An id is unique among all "
         f"{kind} records of the catalogue, capitals or not.",
-        "type": "object",
+        "type": ["object", "null"],
         "propertyNames": _walk(Id, defs),
         "additionalProperties": record,
     }

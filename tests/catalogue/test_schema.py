@@ -12,19 +12,18 @@ import random
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
-from decimal import Decimal
 from functools import cache
 from pathlib import Path
-from typing import Any, Literal, get_type_hints
+from typing import Any, Literal
 
 import pytest
 from jsonschema import Draft202012Validator
-from pydantic import TypeAdapter, ValidationError
 from ruamel.yaml import YAML
 
+from fitcheck.catalogue.reader import read_records
 from fitcheck.catalogue.schema import compare, file_name, schemas, write_schemas
-from fitcheck.model.fields import STAGES, Id
-from fitcheck.model.kinds import DEFAULTABLE, KINDS
+from fitcheck.model.fields import STAGES
+from fitcheck.model.kinds import KINDS
 
 ROOT = Path(__file__).parents[2]
 SAMPLE = ROOT / "tests" / "data" / "sample-catalog"
@@ -150,45 +149,20 @@ def schema_refuses(document: Any, kind: str) -> bool:
     return not validator(kind).is_valid(document)
 
 
-def model_complaints(document: Any) -> list[str]:
-    """What the models say, with the file's envelope as the reader keeps it."""
-    document = json.loads(json.dumps(document), parse_float=Decimal)
-    kind = document.get("kind") if isinstance(document, dict) else None
-    if not isinstance(kind, str) or kind not in KINDS:
-        return ["no kind"]
-    known = {"kind", "records"} | ({"defaults"} if kind in DEFAULTABLE else set())
-    defaults, records = document.get("defaults", {}), document.get("records")
-    if set(document) - known or not isinstance(defaults, dict) or not isinstance(records, dict):
-        return ["not the shape of a file"]
-    if set(defaults) - set(DEFAULTABLE.get(kind, ())):
-        return ["not a default"]
-    hints = get_type_hints(KINDS[kind], include_extras=True)
-    said = [w for name, value in defaults.items() for w in _complaints(hints[name], value)]
-    for record_id, record in records.items():
-        said += _complaints(Id, record_id)
-        whole = defaults | record if isinstance(record, dict) else record
-        said += _complaints(KINDS[kind], whole)
-    return said
-
-
-@cache
-def _adapter(hint: Any) -> TypeAdapter[Any]:
-    return TypeAdapter(hint)
-
-
-def _complaints(hint: Any, value: Any) -> list[str]:
-    try:
-        _adapter(hint).validate_python(value)
-    except ValidationError as error:
-        return [detail["msg"] for detail in error.errors(include_url=False)]
-    return []
+def reader_refuses(document: Any, folder: Path) -> list[str]:
+    """The errors of our reader and models on the document as a file; JSON is YAML."""
+    path = folder / "changed.yaml"
+    path.write_text(json.dumps(document), encoding="utf-8")
+    _, findings = read_records(path)
+    return [f"{f.code} {f.message}" for f in findings if f.severity == "error"]
 
 
 @pytest.mark.parametrize("path", FILES, ids=lambda p: p.relative_to(ROOT).as_posix())
 def test_valid_files_pass_both(path: Path) -> None:
     document = plain(path)
     assert [e.message for e in validator(document["kind"]).iter_errors(document)] == []
-    assert model_complaints(document) == []
+    _, findings = read_records(path)
+    assert [f"{found.span} {found.message}" for found in findings] == []
 
 
 def places(node: Any, where: Steps = ()) -> Iterator[Steps]:
@@ -259,15 +233,15 @@ def changes(document: Any) -> Iterator[Change]:
                 yield Change((*where, len(value)), value=other)
 
 
-SEED, SAMPLE_SIZE = 20261125, 1000
+SEED, SAMPLE_SIZE = 20261125, 600
 BEYOND_A_SCHEMA = re.compile(
-    "reduces nothing|are they swapped|is under high|no day of the calendar|starting ratio"
+    "reduces nothing|is over high|is under high|no day of the calendar|starting ratio"
 )
 """Two values weighed against each other, and the lengths of months: only the models do that."""
 
 
 @pytest.mark.parametrize("kind", KINDS)
-def test_schema_and_models_refuse_the_same_changes(kind: str) -> None:
+def test_schema_and_models_refuse_the_same_changes(kind: str, tmp_path: Path) -> None:
     """For changes of every kind anywhere in the sample: refused by both, or taken by both."""
     samples = [plain(path) for path in sorted(SAMPLE.rglob("*.yaml"))]
     candidates = [
@@ -280,7 +254,7 @@ def test_schema_and_models_refuse_the_same_changes(kind: str) -> None:
     refused, taken, quarrels = 0, 0, []
     for document, change in chosen:
         after = change.of(document)
-        by_schema, said = schema_refuses(after, kind), model_complaints(after)
+        by_schema, said = schema_refuses(after, kind), reader_refuses(after, tmp_path)
         refused += by_schema and bool(said)
         taken += not by_schema and not said
         if by_schema != bool(said) and not any(BEYOND_A_SCHEMA.search(word) for word in said):
@@ -310,13 +284,13 @@ def test_schema_and_models_refuse_the_same_changes(kind: str) -> None:
         ("tune", Change(("defaults",), value={})),
     ],
 )
-def test_rules_across_fields(kind: str, change: Change) -> None:
+def test_rules_across_fields(kind: str, change: Change, tmp_path: Path) -> None:
     """Stages that make a train, data that belong together, a supplier here or in defaults."""
     document = next(d for d in map(plain, sorted(SAMPLE.rglob("*.yaml"))) if is_of(d, kind, change))
     after = change.of(document)
     harmless = change == Change(("records", "MA-1543", "geometry"), "drop")
     assert schema_refuses(after, kind) is not harmless
-    assert bool(model_complaints(after)) is not harmless
+    assert bool(reader_refuses(after, tmp_path)) is not harmless
 
 
 def is_of(document: Any, kind: str, change: Change) -> bool:

@@ -54,9 +54,10 @@ def source_line(lines: SourceLines, path: str, number: int) -> str:
 def remarks(finding: Finding) -> list[str]:
     """What to say after the message: the near match, then what to do; either may be missing."""
     said = []
-    told = f"{finding.message} {finding.help or ''}".lower()
-    if finding.suggestion is not None and "did you mean" not in told:
-        said.append(f"did you mean {finding.suggestion}?")
+    told = f"{finding.message} {finding.help or ''}"
+    near = finding.suggestion
+    if near is not None and "did you mean" not in told.lower() and not told.endswith(f" {near}"):
+        said.append(f"did you mean {near}?")
     if finding.help:
         said.append(finding.help)
     return said

@@ -121,11 +121,18 @@ def test_many_places_are_cut_short(codes: Mapping[str, Code]) -> None:
     assert "see 3 more places\n" in page
 
 
-def test_a_near_match_is_said_once(codes: Mapping[str, Code]) -> None:
-    finding = Finding(
-        "FC901", "x", Span("a.yaml"), help="did you mean marram?", suggestion="marram"
-    )
-    assert render_text([finding], {}).count("did you mean") == 1
+@pytest.mark.parametrize(
+    ("help_", "said"),
+    [
+        (None, 1),
+        ("name one of marram, glasswort", 2),
+        ("did you mean marram?", 1),
+        ("write marram", 1),
+    ],
+)
+def test_a_near_match_is_said_once(codes: Mapping[str, Code], help_: str | None, said: int) -> None:
+    finding = Finding("FC901", "x", Span("a.yaml"), help=help_, suggestion="marram")
+    assert render_text([finding], {}).count("marram") == said
 
 
 def test_data_cannot_drive_the_terminal(codes: Mapping[str, Code]) -> None:
