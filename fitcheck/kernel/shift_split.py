@@ -1,0 +1,165 @@
+"""What a shift sum says of a pair when its split between driver and driven gear is not known.
+
+Catalogues often give the sum alone, or it is found from a centre distance. The driver's shift then
+lies between two limits: neither gear is undercut, and neither runs to a point. Within them the
+contact ratio and the diameters have a least and a greatest value.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from fitcheck.kernel.geometry import (
+    base_diameter,
+    centre_distance_modification,
+    reference_centre_distance,
+    shift_sum_for,
+    tip_diameter_shortened,
+    tip_shortening,
+    transverse_contact_ratio,
+    working_centre_distance,
+)
+from fitcheck.kernel.tooth_form import tip_tooth_thickness, undercut_shift
+
+__all__ = [
+    "contact_ratio_limits",
+    "driver_shift_limits",
+    "pair_tip_shortening",
+]
+
+
+def pair_tip_shortening(
+    normal_module: float,
+    helix_deg: float,
+    driver_teeth: int,
+    driven_teeth: int,
+    shift_sum: float,
+    *,
+    pressure_deg: float = 20.0,
+) -> float:
+    """Tip shortening coefficient k of a pair running without backlash; 0 or below.
+
+    Raises:
+        ValueError: the shift sum is so low that no distance gives it.
+    """
+    counts = driver_teeth, driven_teeth
+    modification = centre_distance_modification(
+        normal_module,
+        reference_centre_distance(normal_module, helix_deg, *counts),
+        working_centre_distance(
+            normal_module, helix_deg, *counts, shift_sum, pressure_deg=pressure_deg
+        ),
+    )
+    return min(0.0, tip_shortening(modification, shift_sum))
+
+
+def driver_shift_limits(
+    helix_deg: float,
+    driver_teeth: int,
+    driven_teeth: int,
+    shift_sum: float,
+    *,
+    pressure_deg: float = 20.0,
+) -> tuple[float, float] | None:
+    """Least and greatest driver shift with neither gear undercut nor pointed.
+
+    Coefficients do not depend on the module. Tips are taken as shortened, which points later and
+    so gives the wider window.
+
+    Returns:
+        (least, greatest) profile shift coefficient of the driver, or None where no split of the
+        sum keeps both gears sound.
+
+    Raises:
+        ValueError: the shift sum is so low that no distance gives it.
+    """
+    shortening = pair_tip_shortening(
+        1.0, helix_deg, driver_teeth, driven_teeth, shift_sum, pressure_deg=pressure_deg
+    )
+
+    def pointed(teeth: int, shift: float) -> bool:
+        tip = tip_diameter_shortened(1.0, helix_deg, teeth, shift, shortening)
+        try:
+            return (
+                tip_tooth_thickness(1.0, helix_deg, teeth, shift, tip, pressure_deg=pressure_deg)
+                < 0
+            )
+        except ValueError:  # shortened down to the base circle: no flank, but no point either
+            return False
+
+    least = undercut_shift(driver_teeth, helix_deg, pressure_deg)
+    greatest = shift_sum - undercut_shift(driven_teeth, helix_deg, pressure_deg)
+    if least > greatest:
+        return None
+    if pointed(driver_teeth, least) or pointed(driven_teeth, shift_sum - greatest):
+        return None
+    driver_limit = _last_sound(lambda x: pointed(driver_teeth, x), least, greatest)
+    driven_limit = _last_sound(lambda x: pointed(driven_teeth, shift_sum - x), greatest, least)
+    return (driven_limit, driver_limit) if driven_limit <= driver_limit else None
+
+
+def _last_sound(pointed: Callable[[float], bool], sound: float, far: float) -> float:
+    if not pointed(far):
+        return far
+    for _ in range(60):
+        middle = (sound + far) / 2
+        if pointed(middle):
+            far = middle
+        else:
+            sound = middle
+    return sound
+
+
+def contact_ratio_limits(
+    normal_module: float,
+    helix_deg: float,
+    driver_teeth: int,
+    driven_teeth: int,
+    centre_distance: float,
+    *,
+    pressure_deg: float = 20.0,
+) -> tuple[float, float] | None:
+    """Least and greatest transverse contact ratio at a centre distance, over all sound splits.
+
+    The shift sum is taken as the one that gives the distance, and the tips as shortened. A
+    greatest value under 1 means that no split of the sum keeps two teeth in touch.
+
+    Returns:
+        (least, greatest), or None where no split of the sum keeps both gears sound.
+
+    Raises:
+        ValueError: the distance is under a * cos(alpha_t), where the base circles touch.
+    """
+    mesh = normal_module, helix_deg, driver_teeth, driven_teeth
+    shift_sum = shift_sum_for(*mesh, centre_distance, pressure_deg=pressure_deg)
+    limits = driver_shift_limits(*mesh[1:], shift_sum, pressure_deg=pressure_deg)
+    if limits is None:
+        return None
+    shortening = pair_tip_shortening(*mesh, shift_sum, pressure_deg=pressure_deg)
+
+    def tip(teeth: int, shift: float) -> float:
+        # A tip shortened to inside the base circle leaves no flank, as one on the circle does.
+        return max(
+            tip_diameter_shortened(normal_module, helix_deg, teeth, shift, shortening),
+            base_diameter(normal_module, helix_deg, teeth, pressure_deg),
+        )
+
+    def ratio(driver_shift: float) -> float:
+        return transverse_contact_ratio(
+            *mesh,
+            driver_tip=tip(driver_teeth, driver_shift),
+            driven_tip=tip(driven_teeth, shift_sum - driver_shift),
+            centre_distance=centre_distance,
+            pressure_deg=pressure_deg,
+        )
+
+    # sqrt(d_a^2 - d_b^2) is concave in the shift, so the ratio is least at an end and has one peak.
+    least = min(ratio(limits[0]), ratio(limits[1]))
+    low, high = limits
+    for _ in range(60):
+        third = (high - low) / 3
+        if ratio(low + third) < ratio(high - third):
+            low += third
+        else:
+            high -= third
+    return least, max(ratio((low + high) / 2), ratio(limits[0]), ratio(limits[1]))
