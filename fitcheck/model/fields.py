@@ -83,6 +83,11 @@ def _to_date(value: Any) -> Any:
     return value
 
 
+def _written(pair: Pair) -> str:
+    # Not `str` itself: early releases of pydantic 2 cannot read the signature of a builtin.
+    return str(pair)
+
+
 def _decimal(
     description: str, low: Decimal | None, high: Decimal | None, *, above: Decimal | None = None
 ) -> Any:
@@ -123,7 +128,7 @@ Currency = Annotated[
 Teeth = Annotated[
     Pair,
     BeforeValidator(read_pair),
-    PlainSerializer(str, return_type=str),
+    PlainSerializer(_written, return_type=str),
     WithJsonSchema(
         {
             "title": "Tooth counts",
