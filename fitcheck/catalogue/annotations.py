@@ -6,9 +6,11 @@ import types
 from collections.abc import Sequence
 from typing import Annotated, Any, Union, get_args, get_origin
 
+from pydantic.fields import FieldInfo
+
 from fitcheck.model.fields import Record
 
-__all__ = ["expected_at", "field_help", "model_at"]
+__all__ = ["expected_at", "field_example", "field_help", "model_at"]
 
 
 def expected_at(model: type[Record], loc: Sequence[str | int]) -> Any:
@@ -32,9 +34,19 @@ def model_at(model: type[Record], loc: Sequence[str | int]) -> type[Record] | No
 
 def field_help(model: type[Record], loc: Sequence[str | int]) -> str | None:
     """The description of the field at `loc`, if it is a field and has one."""
-    owner = model_at(model, loc[:-1]) if loc else None
-    field = None if owner is None else owner.model_fields.get(str(loc[-1]))
+    field = _field_at(model, loc)
     return None if field is None else field.description
+
+
+def field_example(model: type[Record], loc: Sequence[str | int]) -> Any:
+    """The first example of the field at `loc`, if it is a field and has one."""
+    field = _field_at(model, loc)
+    return field.examples[0] if field is not None and field.examples else None
+
+
+def _field_at(model: type[Record], loc: Sequence[str | int]) -> FieldInfo | None:
+    owner = model_at(model, loc[:-1]) if loc else None
+    return None if owner is None else owner.model_fields.get(str(loc[-1]))
 
 
 def _step(current: Any, step: str | int) -> Any:

@@ -19,7 +19,7 @@ _NAMES = {
     "\x85": "a hidden line break (U+0085)",
     "\u2028": "a hidden line break (U+2028)",
     "\u2029": "a hidden line break (U+2029)",
-    "\ufeff": "a byte order mark in the middle of the file",
+    "\ufeff": "a second byte order mark",
 }
 _OTHER_MARKS = (
     (codecs.BOM_UTF32_LE, "UTF-32"),

@@ -10,7 +10,7 @@ from typing import Any
 
 from pydantic import ValidationError
 
-from fitcheck.catalogue.annotations import expected_at, field_help, model_at
+from fitcheck.catalogue.annotations import expected_at, field_example, field_help, model_at
 from fitcheck.catalogue.ids import ID_PATTERN, MAX_ID_LENGTH, bad_id_words
 from fitcheck.catalogue.nodes import ListNode, MapNode, Node, ScalarNode
 from fitcheck.catalogue.places import RecordPlace
@@ -30,7 +30,7 @@ _BOUNDS = {
     "less_than_equal": ("le", "at most"),
 }
 _CURRENCY_PATTERN = r"^[A-Z]{3}$"
-_MEASURE = re.compile(r"\D{0,4}?([-+]?[0-9]+(?:[.,][0-9]+)?)\s*[^0-9]{0,12}")
+_MEASURE = re.compile(r"\D{0,4}?([-+]?[0-9][0-9_]*(?:[.,][0-9]+)?)\s*[^0-9]{0,12}")
 _DAY_FIRST = re.compile(r"([0-9]{1,2})\.\s?([0-9]{1,2})\.\s?([0-9]{4})")
 
 
@@ -179,7 +179,7 @@ def _text_expected(fault: _Fault) -> Finding:
     if isinstance(node, ScalarNode) and node.plain:
         what = "the truth value" if isinstance(fault.input, bool) else "the number"
         quoted = f'"{node.text}"'
-        value = str(fault.input).lower() if isinstance(fault.input, bool) else str(fault.input)
+        value = _spoken(fault.input)
         return fault.finding(
             "FC105",
             f"{fault.name} is a text, but {fault.raw} without quotes is {what} {shown(value)}",
@@ -189,6 +189,12 @@ def _text_expected(fault: _Fault) -> Finding:
     return fault.finding(
         "FC104", f"{fault.name} is to be a text, not {fault.raw_kind}", "write one text, in quotes"
     )
+
+
+def _spoken(value: Any) -> str:
+    if isinstance(value, bool):
+        return str(value).lower()
+    return f"{value:f}" if isinstance(value, Decimal) else str(value)
 
 
 def _pattern(fault: _Fault) -> Finding:
@@ -275,7 +281,7 @@ def _number_in(node: ScalarNode, whole: bool) -> str | None:
     found = _MEASURE.fullmatch(node.text.strip()) if len(node.text) < 40 else None
     if found is None:
         return None
-    number = found.group(1).replace(",", ".")
+    number = found.group(1).replace(",", ".").replace("_", "")
     if whole and "." in number:
         head, _, tail = number.partition(".")
         return head if not tail.strip("0") else None
@@ -311,7 +317,11 @@ def _not_finite(fault: _Fault) -> Finding:
 
 def _map_expected(fault: _Fault) -> Finding:
     if fault.type == "dict_type":
-        advice = "write key: value pairs below it, indented"
+        advice = "write keys below it, indented, each with a colon and its value"
+        example = field_example(fault.place.model, fault.loc)
+        if isinstance(example, dict):
+            inner = ", ".join(f"{key}: {value}" for key, value in example.items())
+            advice = f"write it like {{{inner}}}"
     else:
         owner = model_at(fault.place.model, fault.loc)
         fields = [] if owner is None else list(owner.model_fields)

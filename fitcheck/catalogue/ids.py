@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import unicodedata
 
 from fitcheck.catalogue.problems import shown
 
@@ -25,7 +26,10 @@ def bad_id_words(text: str) -> tuple[str, str, str | None]:
     """Message, advice and a well-formed id near by, for a text that is no id."""
     if len(text) > MAX_ID_LENGTH:
         return f"{shown(text)!r} is no id: over {MAX_ID_LENGTH} characters", "shorten it", None
-    mended = re.sub(r"[^A-Za-z0-9._-]+", "-", text.strip()).strip("-")
+    plain = "".join(
+        char for char in unicodedata.normalize("NFKD", text) if not unicodedata.combining(char)
+    )
+    mended = re.sub(r"[^A-Za-z0-9._-]+", "-", plain.strip()).strip("-")
     good = is_id(mended)
     return (
         f"{shown(text)!r} is no id: a letter, then letters, digits, dots, dashes, underscores",

@@ -156,7 +156,6 @@ class _Reading:
         # A fault in defaults shows in every record that takes them; once is enough.
         told: set[tuple[str, Span]] = set()
         at_parse = {finding.span: finding for finding in found}
-        ids: set[Span] = set()
         for record_id, (key_node, node) in shape.records.entries.items():
             self.count += 1
             if self.count > MAX_RECORDS:
@@ -166,9 +165,7 @@ class _Reading:
             fresh: list[Finding] = []
             good_id = isinstance(key_node.value, str) and is_id(record_id)
             if not good_id:
-                finding = _bad_id(source, record_id)
-                ids.add(finding.span)
-                fresh.append(finding)
+                fresh.append(_bad_id(source, record_id))
             elif not self._is_first(source, shape.kind, record_id, key_node, fresh):
                 found += fresh
                 continue
@@ -187,6 +184,7 @@ class _Reading:
                 for each in fresh
                 if (each.code, each.span) not in told
                 and not (each.span in at_parse and at_parse[each.span].code == "FC015")
+                and not (each.code == "FC103" and each.field[2] in shape.doubtful)
             ]
             told.update((each.code, each.span) for each in kept)
             found += kept
@@ -197,8 +195,9 @@ class _Reading:
             else:
                 span = source.between(key_node.start, key_node.end)
                 self.failed[shape.kind][record_id] = span
-        # An id that is no text is told once, as an id.
-        return [each for each in found if not (each.code == "FC012" and each.span in ids)]
+        # A key that is no text and no field or id either is told once; quotes would not mend it.
+        named = {each.span for each in found if each.code in ("FC102", "FC109")}
+        return [each for each in found if not (each.code == "FC012" and each.span in named)]
 
     def _is_first(
         self, source: Source, kind: str, record_id: str, key_node: ScalarNode, fresh: list[Finding]

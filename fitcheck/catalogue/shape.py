@@ -25,12 +25,14 @@ class Shape:
         kind: a key of `KINDS`; None where it is missing or wrong, and then nothing is judged.
         defaults: fields given once for all records, those that may be.
         records: the mapping of records; None where there is none.
+        doubtful: fields that defaults were surely meant to give, but for a fault told there.
         findings: what is wrong with the outer form.
     """
 
     kind: str | None = None
     defaults: dict[str, object] = field(default_factory=dict)
     records: MapNode | None = None
+    doubtful: set[str] = field(default_factory=set)
     findings: list[Finding] = field(default_factory=list)
 
 
@@ -54,7 +56,7 @@ def _look(source: Source, shape: Shape) -> Iterator[Problem]:
         )
         return
     if not isinstance(root, MapNode):
-        what = "a list" if isinstance(root, ListNode) else "one lone text"
+        what = "a list" if isinstance(root, ListNode) else "one lone value"
         yield Problem(
             "FC016",
             f"the file holds {what}; a catalogue file has the keys kind and records",
@@ -204,6 +206,7 @@ def _defaults(source: Source, root: MapNode, shape: Shape) -> Iterator[Problem]:
         return
     if not isinstance(node, MapNode):
         if node.value is not None:
+            shape.doubtful.update(allowed)
             yield Problem(
                 "FC023",
                 "defaults is to hold fields, one below the other",
@@ -218,6 +221,8 @@ def _defaults(source: Source, root: MapNode, shape: Shape) -> Iterator[Problem]:
             shape.defaults[name] = value.value
             continue
         near = nearest(name, allowed)
+        if near is not None:
+            shape.doubtful.add(near)
         yield Problem(
             "FC023",
             f"{shown(name)} cannot be given under defaults",

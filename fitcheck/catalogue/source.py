@@ -35,6 +35,8 @@ MAX_FILE_BYTES = 8 * 1024 * 1024
 # Past this size the slower parser is not tried again on a text that the C parser refuses.
 RETRY_LENGTH = 256 * 1024
 
+MAX_TABS = 100
+
 _LINE_BREAK = re.compile(r"\r\n|\r|\n")
 
 
@@ -75,7 +77,12 @@ class Source:
         return self.text[starts[number - 1] : end].rstrip("\r\n")
 
     def between(self, start: int, end: int) -> Span:
-        """The span of a stretch of the text, offsets in code points, the end exclusive."""
+        """The span of a stretch of the text, offsets in code points, the end exclusive.
+
+        A stretch that would only cover a line break is empty, and stays on its line.
+        """
+        if not self.text[start:end].strip("\r\n"):
+            end = start
         return Span(self.path, *self.position(start), *self.position(end))
 
     def node(self, path: DocumentPath) -> Node | None:
@@ -261,9 +268,32 @@ def _read_data(source: Source, data: bytes, parser: Parser | None) -> tuple[Sour
     return source, [source.finding(problem) for problem in tree.problems]
 
 
+def _python_tree(text: str) -> Tree:
+    # The Python parser refuses the tabs that YAML allows between a colon and its value. A tab at
+    # which it stops is inside no value, so a space in its place changes nothing else.
+    for _ in range(MAX_TABS):
+        try:
+            return build_tree(text, parse_events(text, "python"))
+        except NotYamlError as trouble:
+            at = trouble.offset
+            if at is None or text[at : at + 1] != "\t" or not _behind_something(text, at):
+                raise
+            run = re.compile(r"\t+").match(text, at)
+            assert run is not None
+            text = text[:at] + " " * (run.end() - at) + text[run.end() :]
+    return build_tree(text, parse_events(text, "python"))
+
+
+def _behind_something(text: str, at: int) -> bool:
+    line_start = max(text.rfind("\n", 0, at), text.rfind("\r", 0, at)) + 1
+    return bool(text[line_start:at].strip(" \t-"))
+
+
 def _tree(text: str, parser: Parser | None) -> Tree:
     first: Parser = parser or ("c" if c_parser_available() else "python")
     try:
+        if first == "python":
+            return _python_tree(text)
         return build_tree(text, parse_events(text, first))
     except NotYamlError as trouble:
         if parser is not None or first == "python" or len(text) > RETRY_LENGTH:
@@ -272,6 +302,6 @@ def _tree(text: str, parser: Parser | None) -> Tree:
     # YAML 1.2 allows; the Python parser takes it, and its complaints do not depend on what is
     # installed.
     try:
-        return build_tree(text, parse_events(text, "python"))
+        return _python_tree(text)
     except NotYamlError as trouble:
         raise StopReadingError(explain_syntax(text, trouble)) from None

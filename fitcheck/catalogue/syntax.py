@@ -29,7 +29,7 @@ class _Place:
         self.text = text
         self.problem = trouble.problem.lower()
         self.context = trouble.context.lower()
-        offset = len(text) if trouble.offset is None else min(trouble.offset, len(text))
+        offset = _guessed_offset(text) if trouble.offset is None else min(trouble.offset, len(text))
         self.at_end = not text[offset:].strip(" \t\r\n\0")
         if self.at_end:
             # The end of the text is no place to look at; its last visible character is.
@@ -61,6 +61,12 @@ class _Place:
                 return start, line
             end = start
         return None
+
+
+def _guessed_offset(text: str) -> int:
+    # The Python parser fails without a place on an escape beyond the last code point.
+    found = re.search(r"\\U(?!000|0010)[0-9A-Fa-f]{8}", text)
+    return len(text) if found is None else found.start()
 
 
 def explain_syntax(text: str, trouble: NotYamlError) -> Problem:
@@ -113,9 +119,9 @@ def _open_quote(place: _Place) -> Problem | None:
 
 
 def _escape(place: _Place) -> Problem | None:
-    if "quoted scalar" not in place.context or not (
-        "escape" in place.problem or "hex" in place.problem
-    ):
+    too_large = "too large" in place.problem and place.char == "\\"
+    in_quotes = "quoted scalar" in place.context
+    if not (too_large or (in_quotes and re.search("escape|hex", place.problem))):
         return None
     backslash = place.text.rfind("\\", 0, place.offset + 1)
     start = backslash if backslash >= 0 else place.offset
@@ -178,8 +184,16 @@ def _open_bracket(place: _Place) -> Problem | None:
 
 
 def _stray_closer(place: _Place) -> Problem | None:
-    if place.char not in ("]", "}", ","):
+    if place.char not in ("]", "}", ",") or place.before.rstrip().endswith(("'", '"')):
         return None
+    if place.char == "," and place.before.rstrip().endswith((",", "[", "{")):
+        return Problem(
+            SYNTAX,
+            "nothing stands before this comma",
+            place.offset,
+            place.offset + 1,
+            help="take the comma out, or write what belongs before it",
+        )
     return Problem(
         SYNTAX,
         f"this {place.char} belongs to nothing opened before it",
@@ -316,14 +330,27 @@ def _tag(place: _Place) -> Problem | None:
 
 
 def _directive(place: _Place) -> Problem | None:
-    if not place.line.startswith("%"):
+    found = re.compile(r"^%[^\r\n]*", re.MULTILINE).search(place.text, 0, place.offset + 1)
+    if found is None or not (place.line.startswith("%") or "document start" in place.problem):
         return None
     return Problem(
         "FC019",
         "a line that begins with % is an order to the reader; catalogues need none",
-        place.line_start,
-        place.line_start + len(place.line.rstrip()),
+        found.start(),
+        found.start() + len(place.text[found.start() :].splitlines()[0].rstrip()),
         help="take the line out",
+    )
+
+
+def _second_document(place: _Place) -> Problem | None:
+    if "document start" not in place.problem:
+        return None
+    return Problem(
+        "FC013",
+        "a second document begins here; a catalogue file holds one",
+        place.offset,
+        place.token_end,
+        help="put it into a file of its own, or take the --- or ... line before it out",
     )
 
 
@@ -393,6 +420,7 @@ _EXPLANATIONS: tuple[Callable[[_Place], Problem | None], ...] = (
     _escape,
     _flow_colon,
     _directive,
+    _second_document,
     _tag,
     _bare_star,
     _block_text,

@@ -170,7 +170,7 @@ class _Builder:
                 "a second document begins here; a catalogue file holds one",
                 start,
                 end,
-                "put the second document into a file of its own, or take the --- line out",
+                "put the second document into a file of its own, or take the --- or ... line out",
             )
         if event.version is not None and tuple(event.version) != (1, 2):
             start = max(self.text.find("%YAML", 0, end), 0)
@@ -217,16 +217,23 @@ class _Builder:
                 path=self._path(),
                 related=((first.start, first.end, "first given here"),),
             )
+        elif not node.text and not node.style:
+            self._stop(
+                "FC012",
+                "no key stands before this colon",
+                node.start,
+                node.start + 1,
+                "write the key; a text that begins with a colon goes in quotes",
+            )
         elif not isinstance(node.value, str):
-            found = "an empty key" if node.value is None and not node.text else "a key"
             self._report(
                 "FC012",
-                f"{found} that is no text: {shown(node.text)}" if node.text else found,
+                f"the key {shown(node.text)} is no text",
                 node.start,
-                max(node.end, node.start + 1),
-                f'put quotes round it: "{shown(node.text)}"' if node.text else "write the key",
+                node.end,
+                f'put quotes round it: "{shown(node.text)}"',
                 path=self._path(),
-                suggestion=f'"{node.text}"' if node.text else None,
+                suggestion=f'"{node.text}"',
             )
 
     def _add(self, node: Node, value: Any) -> None:
@@ -317,7 +324,8 @@ class _Builder:
         )
 
     def _stop(self, code: str, message: str, start: int, end: int, advice: str) -> None:
-        raise StopReadingError(Problem(code, message, start, end, self._path(), advice))
+        # Forty levels of path would say nothing that the place does not.
+        raise StopReadingError(Problem(code, message, start, end, self._path()[:4], advice))
 
     def _refuse_alias(self, event: Any) -> None:
         self._stop(
