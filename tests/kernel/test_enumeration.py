@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+import random
 from collections import Counter
 from fractions import Fraction
 from math import prod
@@ -18,6 +19,7 @@ from fitcheck.kernel.enumeration import (
     Whole,
     Window,
     arrays,
+    columns,
     count,
     expansion,
     plain,
@@ -97,8 +99,12 @@ def plainly(found) -> list[tuple[object, ...]]:
     ]
 
 
+ANY_STAGES = st.integers(1, 3)
+FEW_PAIRS = st.sampled_from(PAIRS)
+
+
 @st.composite
-def problems(draw, stages=st.integers(1, 3), pairs=st.sampled_from(PAIRS)) -> Problem:
+def problems(draw, stages=ANY_STAGES, pairs=FEW_PAIRS) -> Problem:
     number = draw(stages)
     names = iter(draw(st.permutations([f"{letter}{n}" for letter in "ABC" for n in range(20)])))
     price = st.none() | st.sampled_from([0, 1, 1, 2, 3, 100])
@@ -160,10 +166,12 @@ def test_plain_gives_the_rows_of_the_nested_loop(data, at_once):
 
 @settings(max_examples=300, deadline=None)
 @given(st.data())
-def test_plain_holds_for_any_tooth_counts(data):
+def test_both_ways_hold_for_any_tooth_counts(data):
     problem = data.draw(problems(pairs=ANY_PAIR))
     window = windows(data.draw, problem)
-    assert plainly(rows(problem, window)) == truth(problem, window)
+    expected = truth(problem, window)
+    assert plainly(rows(problem, window)) == expected
+    assert plainly(arrays.rows(problem, window)) == expected
 
 
 @settings(max_examples=600, deadline=None)
@@ -213,3 +221,69 @@ def test_arrays_give_the_rows_of_the_nested_loop(data, sizes):
         patch.setattr(expansion, "_BLOCK_ROWS", sizes[0])
         patch.setattr(expansion, "_ALONE", sizes[1])
         assert plainly(arrays.rows(problem, window, **filters)) == truth(problem, window, **filters)
+
+
+def crowded(seed: int) -> Problem:
+    """Two stages of few classes with many sets each, a third of unknown price."""
+    draw = random.Random(seed)
+    names = [f"{letter}{n:03d}" for letter in "ABC" for n in range(70)]
+    draw.shuffle(names)
+
+    def items(most: int) -> list[Item]:
+        prices = (None, *draw.sample(range(100), draw.choice([1, 2])))
+        return [Item(names.pop(), draw.choice(prices)) for _ in range(draw.randint(0, most))]
+
+    def choice(most: int) -> Choice:
+        return Choice(
+            draw.choice(PAIRS[:4]), draw.randint(0, 2), draw.randint(0, 1), 0, items(most)
+        )
+
+    kept = Choice(draw.choice(PAIRS[:4]), 3, 1, 0, [Item("", 0)], factory=True)
+    return Problem(
+        [[kept, *(choice(30) for _ in range(3))], [*(choice(25) for _ in range(3)), kept]],
+        [[[draw.choice([None, 0, 1])], [draw.choice([0, 2])]]],
+        [Whole((draw.choice(PAIRS[:4]), draw.choice(PAIRS[:4])), 1, items(20))],
+    )
+
+
+@pytest.mark.parametrize("seed", range(60))
+def test_crowded_classes_are_cut_only_past_the_top(seed):
+    problem = crowded(seed)
+    everything = truth(problem, (None, None))
+    for top in (0, 1, 2, 7, 50, 211, len(everything), len(everything) + 1):
+        assert plainly(rows(problem, top=top)) == everything[:top]
+        assert plainly(arrays.rows(problem, top=top)) == everything[:top]
+    for price in (0, 40, 110):
+        expected = truth(problem, (None, None), top=40, max_price=price)
+        assert plainly(rows(problem, top=40, max_price=price)) == expected
+        assert plainly(arrays.rows(problem, top=40, max_price=price)) == expected
+
+
+@pytest.mark.parametrize("seed", range(10))
+def test_tables_hold_together(seed):
+    problem = crowded(seed)
+    layout = columns.lay_out(problem)
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(expansion, "_BLOCK_ROWS", 50)
+        found = arrays.table(*layout.stages, problem.joints[0], wholes=layout.wholes)
+        parts = list(arrays.blocks(*layout.stages, problem.joints[0], wholes=layout.wholes))
+    assert len(parts) > 1
+    assert sum(len(part) for part in parts) == len(found) == found.start[-1]
+    expected = list(rows(problem))
+    runs = [
+        (len(list(group)), numerator, denominator)
+        for (_, numerator, denominator), group in itertools.groupby(
+            expected, key=lambda row: (row.pairs, row.numerator, row.denominator)
+        )
+    ]
+    got = zip(
+        (found.start[1:] - found.start[:-1]).tolist(),
+        found.numerator.tolist(),
+        found.denominator.tolist(),
+        strict=True,
+    )
+    assert list(got) == runs
+    assert found.price.tolist() == [-1 if row.price is None else row.price for row in expected]
+    for row in expected:
+        assert row.numerator == prod(pair.driven for pair in row.pairs)
+        assert row.denominator == prod(pair.driver for pair in row.pairs)

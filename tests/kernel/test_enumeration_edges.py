@@ -1,0 +1,258 @@
+"""Band edges, ties, laziness and what the enumeration refuses.
+
+The naive float way stands beside the exact one where it goes wrong, so that these tests are
+known to be able to fail.
+"""
+
+from __future__ import annotations
+
+import random
+import subprocess
+import sys
+from bisect import bisect_left, bisect_right
+from collections import Counter
+from fractions import Fraction
+from itertools import islice, pairwise, product
+
+import numpy as np
+import pytest
+
+from fitcheck.kernel.enumeration import Choice, Item, Problem, Whole, arrays, count, plain, rows
+from fitcheck.kernel.enumeration.columns import Columns, PackingError, lay_out
+from fitcheck.kernel.gearing import reduction_window, road_speed_change
+from fitcheck.kernel.teeth import Pair
+
+PRIMARIES = [Pair(a, b) for a in range(12, 25) for b in range(40, 71)]
+SECONDARIES = [Pair(a, b) for a in range(10, 21) for b in range(36, 63)]
+
+
+def one_of_each() -> Problem:
+    """Every pair of the usual counts once, all seats alike."""
+    return Problem(
+        [
+            [Choice(pair, 0, 0, 0, [Item(f"{name}{pair}", 100)]) for pair in pairs]
+            for name, pairs in (("P", PRIMARIES), ("S", SECONDARIES))
+        ],
+        [[[0]]],
+    )
+
+
+EVERY_PAIR = one_of_each()
+REDUCTIONS = Counter(a.reduction * b.reduction for a, b in product(PRIMARIES, SECONDARIES))
+
+ALL_REDUCTIONS = sorted(REDUCTIONS)
+
+
+def naive_change(old: Fraction, first: Pair, second: Pair) -> float:
+    """Road-speed change as one would write it with floats."""
+    ratio = (first.driven / first.driver) * (second.driven / second.driver)
+    return 100 * (float(old) / ratio - 1)
+
+
+@pytest.mark.parametrize("seed", range(4))
+@pytest.mark.parametrize("band", [(0, 30), (-30, 0)])
+def test_combinations_on_the_edge_are_inside_where_floats_drop_some(seed, band):
+    draw = random.Random(seed)
+    exact = dropped = 0
+    for _ in range(8):
+        old = draw.choice(PRIMARIES).reduction * draw.choice(SECONDARIES).reduction
+        window = reduction_window(old, *(Fraction(edge) for edge in band))
+        on_edge = REDUCTIONS[old]
+        assert count(EVERY_PAIR, (old, old)).total == on_edge
+        assert count(EVERY_PAIR, window).total == sum(
+            number
+            for reduction, number in REDUCTIONS.items()
+            if window[0] <= reduction <= window[1]
+        )
+        assert band[0] <= road_speed_change(old, old) <= band[1]
+        edge = [r for r in rows(EVERY_PAIR, (old, old)) if r.reduction == old]
+        assert len(edge) == on_edge
+        exact += on_edge
+        dropped += sum(not band[0] <= naive_change(old, *row.pairs) <= band[1] for row in edge)
+    assert 0 < dropped < exact
+
+
+def test_combinations_on_a_decimal_edge_are_inside():
+    # Trains exactly 12.5 % apart are looked for, then asked for as the edge of a band.
+    found = 0
+    for old in random.Random(4).sample(ALL_REDUCTIONS, 60):
+        new = old / Fraction("1.125")
+        if new not in REDUCTIONS:
+            continue
+        found += REDUCTIONS[new]
+        hair = Fraction(1, 10**40)
+        for low, high, inside in (
+            (Fraction("12.5"), Fraction(30), True),
+            (Fraction(0), Fraction("12.5"), True),
+            (Fraction("12.5") + hair, Fraction(30), False),
+            (Fraction(0), Fraction("12.5") - hair, False),
+        ):
+            window = reduction_window(old, low, high)
+            first = next(rows(EVERY_PAIR, window)).reduction
+            assert (first == new) is (inside and high == Fraction("12.5"))
+            between = ALL_REDUCTIONS[
+                bisect_left(ALL_REDUCTIONS, window[0]) : bisect_right(ALL_REDUCTIONS, window[1])
+            ]
+            assert (new in between) is inside
+            assert count(EVERY_PAIR, window).total == sum(REDUCTIONS[r] for r in between)
+    assert found > 10
+
+
+def test_float_ties_cut_a_top_fifty_wrong():
+    draw = random.Random(11)
+    wrong = 0
+    for _ in range(5):
+        stages = [
+            [
+                Choice(pair, 0, 0, 0, [Item(f"{name}{n}", draw.randint(40, 400))])
+                for n, pair in enumerate(draw.choices(pairs, k=120))
+            ]
+            for name, pairs in (("P", PRIMARIES), ("S", SECONDARIES))
+        ]
+        problem = Problem(stages, [[[0]]])
+        old = draw.choice(PRIMARIES).reduction * draw.choice(SECONDARIES).reduction
+        window = reduction_window(old, Fraction(0), Fraction(30))
+        combinations = [
+            (first, second)
+            for first, second in product(*stages)
+            if window[0] <= first.pair.reduction * second.pair.reduction <= window[1]
+        ]
+
+        def key(both, change):
+            items = [choice.items[0] for choice in both]
+            return (
+                change,
+                tuple(choice.pair for choice in both),
+                sum(item.price for item in items),
+                tuple(item.id for item in items),
+            )
+
+        exactly = sorted(key(b, b[0].pair.reduction * b[1].pair.reduction) for b in combinations)
+        floats = sorted(key(b, -naive_change(old, b[0].pair, b[1].pair)) for b in combinations)
+        for found in (rows, arrays.rows):
+            got = [row.ids for row in found(problem, window, top=50)]
+            assert got == [entry[3] for entry in exactly[:50]]
+        wrong += sum(a[3] != b[3] for a, b in zip(exactly[:50], floats[:50], strict=True))
+    assert wrong
+
+
+def test_closest_reductions_of_the_largest_counts_are_told_apart():
+    # Counts up to 200: among some million trains, the closest different reductions of all.
+    pairs = [Pair(a, b) for a in range(180, 200) for b in range(a + 1, 201)]
+    trains = sorted(
+        {(a.reduction * b.reduction, a, b) for a, b in product(pairs, repeat=2)},
+        key=lambda train: train[0],
+    )
+    gaps = [
+        (after[0] - before[0], before, after)
+        for before, after in pairwise(trains)
+        if after[0] != before[0]
+    ]
+    for gap, below, above in sorted(gaps, key=lambda entry: entry[0])[:20]:
+        assert gap < Fraction(1, 5 * 10**7)
+        stages = [
+            [Choice(train[1 + n], 0, 0, 0, [Item(f"{n}{name}", 1)]) for name, train in both]
+            for n, both in enumerate([[("a", below), ("b", above)]] * 2)
+        ]
+        problem = Problem(stages, [[[0]]])
+        for found in (rows, arrays.rows):
+            assert ("0a", "1a") in [row.ids for row in found(problem, (None, below[0]))]
+            assert ("0b", "1b") not in [row.ids for row in found(problem, (None, below[0]))]
+            assert ("0a", "1a") not in [row.ids for row in found(problem, (above[0], None))]
+            listed = [row.reduction for row in found(problem)]
+            assert listed == sorted(listed)
+
+
+def test_the_first_rows_build_little_of_a_large_class(monkeypatch):
+    stages = [
+        [Choice(pair, 1, 0, 0, [Item(f"{name}{n}", n % 97) for n in range(3000)])]
+        for name, pair in (("P", Pair(15, 38)), ("S", Pair(13, 49)))
+    ]
+    built = Counter()
+    key = plain._Enumeration._key
+
+    def counted(self, *args):
+        built["keys"] += 1
+        return key(self, *args)
+
+    monkeypatch.setattr(plain._Enumeration, "_key", counted)
+    found = rows(Problem(stages, [[[1]]]))
+    assert built["keys"] == 0
+    assert [row.price for row in islice(found, 50)] == [0] * 50
+    assert built["keys"] < 200
+
+
+def test_neither_the_package_nor_its_plain_way_imports_numpy():
+    program = (
+        "import sys; from fitcheck.kernel.enumeration import plain, count, rows; "
+        "sys.exit(any(m.split('.')[0] in ('numpy', 'pandas') for m in sys.modules))"
+    )
+    assert subprocess.run([sys.executable, "-c", program], check=False).returncode == 0
+
+
+def packed(problem: Problem) -> arrays.Table:
+    return arrays.table(*lay_out(problem).stages, problem.joints[0])
+
+
+FACTORY = Choice(Pair(15, 38), 2, 0, 0, [Item("", 0)], factory=True)
+
+
+@pytest.mark.parametrize(
+    ("left", "right"),
+    [
+        ([Item("a", -5)], [Item("b", 1)]),
+        ([Item("a", 1 << 62)], [Item("b", 1 << 62)]),
+        ([Item("a", 1 << 70)], [Item("b", None)]),
+        ([Item("a", 3)], [Item("a", 4)]),
+    ],
+)
+def test_what_does_not_fit_columns_goes_the_plain_way(left, right):
+    problem = Problem(
+        [
+            [FACTORY, Choice(Pair(16, 38), 1, 0, 0, left)],
+            [FACTORY, Choice(Pair(13, 49), 1, 0, 0, right)],
+        ],
+        [[[1]]],
+    )
+    with pytest.raises(PackingError):
+        packed(problem)
+    assert list(arrays.rows(problem)) == list(rows(problem))
+    assert len(list(rows(problem))) == 3
+
+
+def test_columns_without_a_price_for_the_factory_pair_are_refused():
+    one, no_price = np.ones(1, np.int64), np.full(1, -1)
+    kept = Columns(15 * one, 38 * one, 0 * one, 0 * one, one, no_price, 0 * one)
+    with pytest.raises(PackingError, match="factory pair has no price"):
+        arrays.table(kept, kept, [[1]])
+
+
+def choice(needs: int = 0, brings: int = 0) -> Choice:
+    return Choice(Pair(15, 38), 1, needs, brings, [Item("a", 1)])
+
+
+@pytest.mark.parametrize(
+    ("build", "words"),
+    [
+        (lambda: Problem([]), "one to three stages, not 0"),
+        (lambda: Problem([[], [], [], []], [[[1]]] * 3), "one to three stages, not 4"),
+        (lambda: Problem([[], []]), "one joint between"),
+        (lambda: Problem([[choice(needs=1)], [choice()]], [[[1]]]), "outside the joint"),
+        (lambda: Problem([[choice(needs=-1)], [choice()]], [[[1]]]), "outside the joint"),
+        (lambda: Problem([[choice()], [choice(brings=1)]], [[[1]]]), "outside the joint"),
+        (
+            lambda: Problem([[]], wholes=[Whole((Pair(15, 38), Pair(13, 49)), 1, [])]),
+            "one pair a stage",
+        ),
+        (
+            lambda: Problem([[Choice(Pair(15, 38), 1, 0, 0, [Item("a"), Item("a", 2)])]]),
+            "listed twice",
+        ),
+        (lambda: Problem([[Choice(Pair(15, 38), 1, 0, 0, [], factory=True)]]), "is one item"),
+        (lambda: rows(Problem([[choice()]]), top=-1), "zero or more"),
+        (lambda: arrays.rows(Problem([[choice()], [choice()]], [[[1]]]), top=-1), "zero or more"),
+    ],
+)
+def test_wrong_use_is_refused(build, words):
+    with pytest.raises(ValueError, match=words):
+        build()
