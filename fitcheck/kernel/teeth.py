@@ -197,13 +197,14 @@ def _split(text: str) -> tuple[int, int]:
 def _count(number: str) -> int:
     if "." in number or "," in number:
         raise TeethError(f"{_clip(number)} is not a whole number of teeth; {_SHAPE}")
-    digits = number.removeprefix("-").lstrip("0") or "0"
+    sign = "-" if number.startswith("-") else ""
+    digits = sign + (number.removeprefix("-").lstrip("0") or "0")
     if len(digits) > 40:  # int() itself refuses thousands of digits
         raise TeethError(
             f"a gear with {_clip(digits)} teeth is out of range "
             f"({MIN_TEETH} to {MAX_TEETH}); count again"
         )
-    return -int(digits) if number.startswith("-") else int(digits)
+    return int(digits)
 
 
 def _ordered(first: object, second: object) -> Pair:
