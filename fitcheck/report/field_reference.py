@@ -68,7 +68,9 @@ def _holds(schema: _Schema, defs: Mapping[str, _Schema]) -> str:
         return str(defs[_name(schema)]["title"]).lower()
     if "enum" in schema:
         return " or ".join(f"`{value}`" for value in schema["enum"] if value is not None)
-    types = schema.get("type", "")
+    if "anyOf" in schema:
+        return _holds(next(part for part in schema["anyOf"] if part.get("type") != "null"), defs)
+    types = schema["type"]
     kind = types if isinstance(types, str) else next(t for t in types if t != "null")
     if kind == "array":
         return f"list of {_holds(schema['items'], defs)}"
