@@ -269,19 +269,20 @@ def _read_data(source: Source, data: bytes, parser: Parser | None) -> tuple[Sour
 
 
 def _python_tree(text: str) -> Tree:
-    # The Python parser refuses the tabs that YAML allows between a colon and its value. A tab at
-    # which it stops is inside no value, so a space in its place changes nothing else.
+    # The Python parser refuses the tabs that YAML allows between a colon and its value; a space
+    # in place of a tab at which it stopped leaves every offset as it is.
+    parsed = text
     for _ in range(MAX_TABS):
         try:
-            return build_tree(text, parse_events(text, "python"))
+            return build_tree(text, parse_events(parsed, "python"), respaced=parsed != text)
         except NotYamlError as trouble:
             at = trouble.offset
-            if at is None or text[at : at + 1] != "\t" or not _behind_something(text, at):
+            if at is None or parsed[at : at + 1] != "\t" or not _behind_something(parsed, at):
                 raise
-            run = re.compile(r"\t+").match(text, at)
+            run = re.compile(r"\t+").match(parsed, at)
             assert run is not None
-            text = text[:at] + " " * (run.end() - at) + text[run.end() :]
-    return build_tree(text, parse_events(text, "python"))
+            parsed = parsed[:at] + " " * (run.end() - at) + parsed[run.end() :]
+    return build_tree(text, parse_events(parsed, "python"), respaced=True)
 
 
 def _behind_something(text: str, at: int) -> bool:

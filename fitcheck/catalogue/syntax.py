@@ -11,6 +11,7 @@ from collections.abc import Callable
 
 from fitcheck.catalogue.events import NotYamlError
 from fitcheck.catalogue.problems import Problem, shown
+from fitcheck.catalogue.syntax_place import SyntaxPlace
 
 __all__ = ["explain_syntax"]
 
@@ -19,59 +20,11 @@ TAB = "FC006"
 TAG = "FC008"
 
 _NO_SPACE = re.compile(r"^[ ]*(?:- +)*[A-Za-z_][\w.-]*(:)(?=[^\s:/])", re.ASCII)
-_LAST_OPENER = re.compile(r"[\[{]")
-
-
-class _Place:
-    """The text round the offset where a parser stopped."""
-
-    def __init__(self, text: str, trouble: NotYamlError) -> None:
-        self.text = text
-        self.problem = trouble.problem.lower()
-        self.context = trouble.context.lower()
-        offset = _guessed_offset(text) if trouble.offset is None else min(trouble.offset, len(text))
-        self.at_end = not text[offset:].strip(" \t\r\n\0")
-        if self.at_end:
-            # The end of the text is no place to look at; its last visible character is.
-            offset = max(len(text.rstrip()) - 1, 0)
-        self.offset = offset
-        self.context_offset = trouble.context_offset
-        self.line_start = max(text.rfind("\n", 0, offset), text.rfind("\r", 0, offset)) + 1
-        ends = [end for end in (text.find("\n", offset), text.find("\r", offset)) if end >= 0]
-        self.line = text[self.line_start : min(ends, default=len(text))]
-        self.before = text[self.line_start : offset]
-        self.char = text[offset : offset + 1]
-
-    @property
-    def token_end(self) -> int:
-        """Just past the word at the offset."""
-        found = re.compile(r"[^\s,\[\]{}]+").match(self.text, self.offset)
-        return self.offset + 1 if found is None else found.end()
-
-    def line_before(self) -> tuple[int, str] | None:
-        """Offset and text of the nearest line above that holds more than a comment."""
-        end = self.line_start
-        while end > 0:
-            stop = end - 1
-            if self.text[stop : stop + 1] == "\n" and self.text[stop - 1 : stop] == "\r":
-                stop -= 1
-            start = max(self.text.rfind("\n", 0, stop), self.text.rfind("\r", 0, stop)) + 1
-            line = self.text[start:stop]
-            if line.strip() and not line.lstrip().startswith("#"):
-                return start, line
-            end = start
-        return None
-
-
-def _guessed_offset(text: str) -> int:
-    # The Python parser fails without a place on an escape beyond the last code point.
-    found = re.search(r"\\U(?!000|0010)[0-9A-Fa-f]{8}", text)
-    return len(text) if found is None else found.start()
 
 
 def explain_syntax(text: str, trouble: NotYamlError) -> Problem:
     """One fault for a text that is not YAML, at the place where a hand would mend it."""
-    place = _Place(text, trouble)
+    place = SyntaxPlace(text, trouble)
     for explain in _EXPLANATIONS:
         problem = explain(place)
         if problem is not None:
@@ -85,7 +38,10 @@ def explain_syntax(text: str, trouble: NotYamlError) -> Problem:
     )
 
 
-def _tab(place: _Place) -> Problem | None:
+def _tab(place: SyntaxPlace) -> Problem | None:
+    stopped = place.stopped_at
+    if "tab character" in place.problem and place.text[stopped : stopped + 1] == "\t":
+        return _tab_problem(stopped, stopped + 1)
     indent = place.line[: len(place.line) - len(place.line.lstrip())]
     tab = indent.find("\t")
     if tab >= 0:
@@ -95,6 +51,10 @@ def _tab(place: _Place) -> Problem | None:
         start, end = place.offset, place.offset + 1
     else:
         return None
+    return _tab_problem(start, end)
+
+
+def _tab_problem(start: int, end: int) -> Problem:
     return Problem(
         TAB,
         "a tab stands in the indentation; YAML takes only spaces there",
@@ -104,7 +64,7 @@ def _tab(place: _Place) -> Problem | None:
     )
 
 
-def _open_quote(place: _Place) -> Problem | None:
+def _open_quote(place: SyntaxPlace) -> Problem | None:
     unfinished = "end of stream" in place.problem or "document separator" in place.problem
     if place.context_offset is None or not (unfinished and "quoted scalar" in place.context):
         return None
@@ -118,7 +78,7 @@ def _open_quote(place: _Place) -> Problem | None:
     )
 
 
-def _escape(place: _Place) -> Problem | None:
+def _escape(place: SyntaxPlace) -> Problem | None:
     too_large = "too large" in place.problem and place.char == "\\"
     in_quotes = "quoted scalar" in place.context
     if not (too_large or (in_quotes and re.search("escape|hex", place.problem))):
@@ -134,7 +94,7 @@ def _escape(place: _Place) -> Problem | None:
     )
 
 
-def _flow_colon(place: _Place) -> Problem | None:
+def _flow_colon(place: SyntaxPlace) -> Problem | None:
     if "unexpected ':'" not in place.problem:
         return None
     word = re.compile(r"[^\s,\[\]{}]*").match(place.text, place.offset)
@@ -155,7 +115,7 @@ def _flow_colon(place: _Place) -> Problem | None:
     )
 
 
-def _open_bracket(place: _Place) -> Problem | None:
+def _open_bracket(place: SyntaxPlace) -> Problem | None:
     if "flow sequence" not in place.context and "flow mapping" not in place.context:
         return None
     start = place.context_offset
@@ -183,7 +143,59 @@ def _open_bracket(place: _Place) -> Problem | None:
     )
 
 
-def _stray_closer(place: _Place) -> Problem | None:
+def _inside_brackets(place: SyntaxPlace) -> Problem | None:
+    if "flow node" not in place.context and "flow sequence" not in place.context:
+        return None
+    if place.at_end:
+        start = max(place.text.rfind("[", 0), place.text.rfind("{", 0))
+        if start < 0:
+            return None
+        opener = place.text[start]
+        return Problem(
+            SYNTAX,
+            f"this {opener} is never closed",
+            start,
+            start + 1,
+            help="put ] where [ ends and } where { ends, and commas between what is inside",
+        )
+    if place.char in ("-", ":", "?", "|", ">"):
+        return Problem(
+            SYNTAX,
+            f"{place.char} cannot stand here inside brackets",
+            place.offset,
+            place.offset + 1,
+            help="inside brackets only commas part the items; a text with such a sign goes in "
+            "quotes",
+        )
+    return None
+
+
+def _document_sign(place: SyntaxPlace) -> Problem | None:
+    if not re.match(r"(---|\.\.\.)(\s|$)", place.text[place.line_start : place.line_start + 4]):
+        return None
+    return Problem(
+        SYNTAX,
+        f"{place.text[place.line_start : place.line_start + 3]} ends the document in the middle "
+        "of something",
+        place.line_start,
+        place.line_start + 3,
+        help="take the line out, or close what was opened above it",
+    )
+
+
+def _question_mark(place: SyntaxPlace) -> Problem | None:
+    if "mapping keys are not allowed" not in place.problem:
+        return None
+    return Problem(
+        SYNTAX,
+        "a question mark with a space after it cannot stand here",
+        place.offset,
+        place.offset + 1,
+        help="put quotes round the text that holds it",
+    )
+
+
+def _stray_closer(place: SyntaxPlace) -> Problem | None:
     if place.char not in ("]", "}", ",") or place.before.rstrip().endswith(("'", '"')):
         return None
     if place.char == "," and place.before.rstrip().endswith((",", "[", "{")):
@@ -203,7 +215,7 @@ def _stray_closer(place: _Place) -> Problem | None:
     )
 
 
-def _no_space_after_colon(place: _Place) -> Problem | None:
+def _no_space_after_colon(place: SyntaxPlace) -> Problem | None:
     here = (place.line_start, place.line)
     for start, line in filter(None, (here, place.line_before())):
         found = _NO_SPACE.match(line)
@@ -220,7 +232,7 @@ def _no_space_after_colon(place: _Place) -> Problem | None:
     return None
 
 
-def _colon_not_allowed(place: _Place) -> Problem | None:
+def _colon_not_allowed(place: SyntaxPlace) -> Problem | None:
     if "mapping values are not allowed" not in place.problem:
         return None
     first = re.search(r":(?=\s)", place.before)
@@ -258,7 +270,7 @@ def _colon_not_allowed(place: _Place) -> Problem | None:
     )
 
 
-def _no_colon(place: _Place) -> Problem | None:
+def _no_colon(place: SyntaxPlace) -> Problem | None:
     if "could not find expected ':'" not in place.problem:
         return None
     start = place.offset if place.context_offset is None else place.context_offset
@@ -285,7 +297,7 @@ def _no_colon(place: _Place) -> Problem | None:
     )
 
 
-def _bad_first_character(place: _Place) -> Problem | None:
+def _bad_first_character(place: SyntaxPlace) -> Problem | None:
     if "cannot start any token" not in place.problem:
         return None
     return Problem(
@@ -297,7 +309,7 @@ def _bad_first_character(place: _Place) -> Problem | None:
     )
 
 
-def _bare_star(place: _Place) -> Problem | None:
+def _bare_star(place: SyntaxPlace) -> Problem | None:
     if "alias" not in place.context and "anchor" not in place.context:
         return None
     start = place.offset if place.context_offset is None else place.context_offset
@@ -310,7 +322,7 @@ def _bare_star(place: _Place) -> Problem | None:
     )
 
 
-def _tag(place: _Place) -> Problem | None:
+def _tag(place: SyntaxPlace) -> Problem | None:
     if "tag" not in place.context and "tag handle" not in place.problem:
         return None
     bang = place.text.rfind("!", 0, place.offset + 1)
@@ -329,20 +341,20 @@ def _tag(place: _Place) -> Problem | None:
     )
 
 
-def _directive(place: _Place) -> Problem | None:
-    found = re.compile(r"^%[^\r\n]*", re.MULTILINE).search(place.text, 0, place.offset + 1)
+def _directive(place: SyntaxPlace) -> Problem | None:
+    found = re.compile(r"(?:(?<=[\r\n])|^)%[^\r\n]*").search(place.text)
     if found is None or not (place.line.startswith("%") or "document start" in place.problem):
         return None
     return Problem(
         "FC019",
         "a line that begins with % is an order to the reader; catalogues need none",
         found.start(),
-        found.start() + len(place.text[found.start() :].splitlines()[0].rstrip()),
+        found.start() + len(found.group().rstrip()),
         help="take the line out",
     )
 
 
-def _second_document(place: _Place) -> Problem | None:
+def _second_document(place: SyntaxPlace) -> Problem | None:
     if "document start" not in place.problem:
         return None
     return Problem(
@@ -354,7 +366,7 @@ def _second_document(place: _Place) -> Problem | None:
     )
 
 
-def _list_item(place: _Place) -> Problem | None:
+def _list_item(place: SyntaxPlace) -> Problem | None:
     if "sequence entries are not allowed" not in place.problem:
         return None
     return Problem(
@@ -367,7 +379,7 @@ def _list_item(place: _Place) -> Problem | None:
     )
 
 
-def _block_text(place: _Place) -> Problem | None:
+def _block_text(place: SyntaxPlace) -> Problem | None:
     if "block scalar" not in place.context:
         return None
     return Problem(
@@ -379,7 +391,7 @@ def _block_text(place: _Place) -> Problem | None:
     )
 
 
-def _line_up(place: _Place) -> Problem | None:
+def _line_up(place: SyntaxPlace) -> Problem | None:
     if (
         "block mapping" not in place.context
         and "block collection" not in place.context
@@ -414,7 +426,7 @@ def _line_up(place: _Place) -> Problem | None:
     )
 
 
-_EXPLANATIONS: tuple[Callable[[_Place], Problem | None], ...] = (
+_EXPLANATIONS: tuple[Callable[[SyntaxPlace], Problem | None], ...] = (
     _tab,
     _open_quote,
     _escape,
@@ -429,6 +441,9 @@ _EXPLANATIONS: tuple[Callable[[_Place], Problem | None], ...] = (
     _list_item,
     _open_bracket,
     _bad_first_character,
+    _document_sign,
+    _question_mark,
     _stray_closer,
+    _inside_brackets,
     _line_up,
 )

@@ -27,6 +27,8 @@ MAX_DEPTH = 40
 MAX_NODES = 1_500_000
 
 _COLON = re.compile(r"[ \t]*:")
+_WORD = re.compile(r"[^\s,\[\]{}]+")
+_NAME = re.compile(r"[\w-]*", re.ASCII)
 _HIDDEN = re.compile(r"[\x00-\x08\x0b-\x1f\x7f-\x9f\u2028\u2029\ud800-\udfff\ufeff\ufffe\uffff]")
 
 Path = tuple[str | int, ...]
@@ -60,8 +62,9 @@ class _Frame:
 
 
 class _Builder:
-    def __init__(self, text: str) -> None:
+    def __init__(self, text: str, respaced: bool) -> None:
         self.text = text
+        self.respaced = respaced
         self.tree = Tree()
         self.stack: list[_Frame] = []
         self.meanings: dict[str, Meaning] = {}
@@ -111,6 +114,8 @@ class _Builder:
             meaning = self.meanings.get(text)
             if meaning is None:
                 meaning = self.meanings[text] = meaning_of(text)
+            if self.respaced or end - start != len(text) or "\t" in text:
+                self._check_plain(start, end)
             node = ScalarNode(start, end, text, style, meaning.value)
             if not text:
                 node.start = node.end = self._place_of_nothing(start, frame, is_key)
@@ -121,6 +126,18 @@ class _Builder:
             self._key(frame, node)
         else:
             self._add(node, node.value)
+
+    def _check_plain(self, start: int, end: int) -> None:
+        # The parsers differ over tabs inside a text without quotes, and nobody sees them.
+        tab = self.text.find("\t", start, end)
+        if tab >= 0:
+            self._stop(
+                "FC004",
+                "a tab stands inside a text without quotes",
+                tab,
+                tab + 1,
+                "put a space in its place, or quotes round the text",
+            )
 
     def _open(self, event: Any, is_map: bool) -> None:
         if event.anchor is not None or event.tag is not None:
@@ -169,7 +186,7 @@ class _Builder:
                 "FC013",
                 "a second document begins here; a catalogue file holds one",
                 start,
-                end,
+                start + (3 if self.text.startswith("---", start) else 1),
                 "put the second document into a file of its own, or take the --- or ... line out",
             )
         if event.version is not None and tuple(event.version) != (1, 2):
@@ -328,25 +345,29 @@ class _Builder:
         raise StopReadingError(Problem(code, message, start, end, self._path()[:4], advice))
 
     def _refuse_alias(self, event: Any) -> None:
+        start = event.start_mark.index
+        name = _name_at(self.text, start)
         self._stop(
             "FC009",
-            f"the alias *{shown(event.anchor)} stands for another value; aliases are not read",
-            event.start_mark.index,
-            event.end_mark.index,
+            f"the alias *{shown(name)} stands for another value; aliases are not read",
+            start,
+            start + 1 + len(name),
             "write the value out; a text that begins with * goes in quotes",
         )
 
     def _refuse_properties(self, event: Any) -> None:
         start = event.start_mark.index
-        end = start + len(re.match(r"\S*", self.text[start : start + 200]).group())  # type: ignore[union-attr]
         if self.text[start] == "&" and event.anchor is not None:
+            name = _name_at(self.text, start)
             self._stop(
                 "FC009",
-                f"the anchor &{shown(event.anchor)} names a value; anchors are not read",
+                f"the anchor &{shown(name)} names a value; anchors are not read",
                 start,
-                end,
+                start + 1 + len(name),
                 "take the anchor out and write the value where it is needed",
             )
+        word = _WORD.match(self.text, start)
+        end = start + 1 if word is None else word.end()
         self._stop(
             "FC008",
             f"the tag {shown(self.text[start:end])} is not read in a catalogue",
@@ -356,12 +377,19 @@ class _Builder:
         )
 
 
-def build_tree(text: str, events: Iterator[Any]) -> Tree:
+def _name_at(text: str, start: int) -> str:
+    """Name of the anchor or alias whose sign stands at `start`."""
+    found = _NAME.match(text, start + 1)
+    return "" if found is None else found.group()
+
+
+def build_tree(text: str, events: Iterator[Any], *, respaced: bool = False) -> Tree:
     """Build the tree of one text.
 
     Args:
-        text: the text the events were read from.
+        text: the text the events were read from; offsets in the events count in it.
         events: its parser events.
+        respaced: whether the parser saw spaces in place of some tabs of the text.
 
     Returns:
         The tree and the faults that did not stop it.
@@ -370,4 +398,4 @@ def build_tree(text: str, events: Iterator[Any]) -> Tree:
         StopReadingError: a fault after which the rest is not read.
         NotYamlError: passed on from the events.
     """
-    return _Builder(text).run(events)
+    return _Builder(text, respaced).run(events)
