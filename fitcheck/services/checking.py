@@ -29,6 +29,10 @@ _FIELDS = {
 }
 
 
+_FAMILY_PLACES = ("families", "families.yaml", "families.yml")
+_LEVELS = 3
+
+
 @dataclass(frozen=True)
 class Checked:
     """What was checked and what was found.
@@ -95,7 +99,7 @@ def _part(path: str, catalog: str | None) -> Checked:
     if Path(path).is_dir():
         return _whole(own)
     try:
-        around = load(catalog)
+        around = load(catalog if catalog is not None else _home(Path(path)))
     except FitcheckError:
         if catalog is not None:
             raise
@@ -109,6 +113,14 @@ def _part(path: str, catalog: str | None) -> Checked:
         sum(len(own.entries(kind)) for kind in KINDS),
         False,
     )
+
+
+def _home(path: Path) -> Path | None:
+    """The catalogue folder a file lies in: the nearest one above it that holds families."""
+    for folder in list(path.resolve().parents)[:_LEVELS]:
+        if any((folder / name).exists() for name in _FAMILY_PLACES):
+            return folder
+    return None
 
 
 def _laid_over(around: Catalogue, own: Catalogue) -> Catalogue:
