@@ -2,27 +2,45 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 
 __all__ = ["nearest", "or_list"]
 
 _CUTOFF = 70.0
+_DIGIT = re.compile(r"\d")
 
 
 def nearest(word: str, known: Iterable[str]) -> str | None:
     """The known name nearest to a mistyped one, or None where nothing is near.
 
-    Digits count: a name whose digits differ is never offered for a name of fewer than four
-    letters, since 50 for 70 is another engine and no slip of the finger.
+    Digits count: where the word holds any, only a name with the same digits in the same order
+    is offered, since 50 for 70 is another engine and 1544 for 1545 another part, no slips of the
+    finger. A word without digits is not completed where two names differ in digits alone: nobody
+    can tell whether `dunlin` means `dunlin-50` or `dunlin-70`.
     """
-    from rapidfuzz import fuzz, process, utils
+    from rapidfuzz import fuzz, process, utils  # noqa: PLC0415 - start-up goes without it
 
-    if not word.strip():
+    digits = _DIGIT.findall(word)
+    names = [name for name in known if not digits or _DIGIT.findall(name) == digits]
+    if not word.strip() or not names:
         return None
-    found = process.extractOne(
-        word, list(known), scorer=fuzz.ratio, processor=utils.default_process, score_cutoff=_CUTOFF
+    found = process.extract(
+        word,
+        names,
+        scorer=fuzz.ratio,
+        processor=utils.default_process,
+        score_cutoff=_CUTOFF,
+        limit=2,
     )
-    return None if found is None else str(found[0])
+    if not found:
+        return None
+    best = str(found[0][0])
+    if len(found) > 1 and not digits:
+        second = str(found[1][0])
+        if best != second and _DIGIT.sub("", best) == _DIGIT.sub("", second):
+            return None
+    return best
 
 
 def or_list(names: Iterable[str], limit: int = 8) -> str:

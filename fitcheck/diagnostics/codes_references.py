@@ -1,0 +1,241 @@
+"""Codes of a whole catalogue: ids that lead nowhere, and stages that a family lacks."""
+
+from __future__ import annotations
+
+from fitcheck.diagnostics.code import Code
+from fitcheck.diagnostics.example_files import (
+    FAMILY,
+    MACHINE,
+    changed,
+    gear_sets,
+    machines,
+    of_kind,
+)
+
+__all__ = ["REFERENCE_CODES"]
+
+_SET_FOR = """
+    MA-1:
+      part_number: "1"
+      pairs: {primary: 15/43}
+      fits:
+        - {family: dunlin-50, housings: [short, mid]}
+"""
+
+_MACHINE = """
+    red-dunlin:
+      name: the red Dunlin
+      family: dunlin-50
+      pairs: {primary: 14/45, secondary: 13/48}
+"""
+
+REFERENCE_CODES: tuple[Code, ...] = (
+    Code(
+        "FC201",
+        "unknown-family",
+        "error",
+        "An engine family is named that is not in the catalogue.",
+        "The set or machine belongs to no engine, so nothing is ever matched with it.",
+        bad=gear_sets(_SET_FOR.replace("dunlin-50", "dunlim-50")),
+        good=gear_sets(_SET_FOR),
+    ),
+    Code(
+        "FC202",
+        "unknown-housing",
+        "error",
+        "A housing is named that its family does not have.",
+        "A statement for a housing that does not exist vouches for none, and the set stays "
+        "unproven or is ruled out where it fits.",
+        bad=gear_sets(_SET_FOR.replace("short", "shrot")),
+        good=gear_sets(_SET_FOR),
+    ),
+    Code(
+        "FC203",
+        "unknown-supplier",
+        "error",
+        "A supplier is named that is not in the catalogue.",
+        "A search by supplier passes the set over, and its list cannot be read.",
+        bad=gear_sets(_SET_FOR, "{supplier: maram}"),
+        good=gear_sets(_SET_FOR),
+    ),
+    Code(
+        "FC204",
+        "unknown-tune",
+        "error",
+        "A tune is named that is not in the catalogue.",
+        "No band can be applied: the machine cannot be matched, or the family's own band is never "
+        "used.",
+        bad=machines(_MACHINE + "      tune: stok\n"),
+        good=machines(_MACHINE + "      tune: stock\n"),
+    ),
+    Code(
+        "FC205",
+        "unknown-vehicle-class",
+        "error",
+        "A vehicle class is named that is not in the catalogue.",
+        "The ceilings of the machine's class are not looked at.",
+        bad=machines(_MACHINE + "      vehicle_class: l1eb\n"),
+        good=machines(_MACHINE + "      vehicle_class: l1e-b\n"),
+    ),
+    Code(
+        "FC206",
+        "unknown-tyre",
+        "error",
+        "A tyre is named that is not in the catalogue.",
+        "Without its roll-out no road speed can be given.",
+        bad=machines(_MACHINE + "      tyre: t-3.50-12\n"),
+        good=machines(_MACHINE + "      tyre: t-3.50-10\n"),
+    ),
+    Code(
+        "FC207",
+        "unknown-gear-set",
+        "error",
+        "A gear set is named, as successor or on the shelf, that is not in the catalogue.",
+        "Stock of it is never offered, and a retired set leads nowhere.",
+        bad=of_kind("shelf", "more-shelf.yaml", "MA-1448: {quantity: 1}"),
+        good=of_kind("shelf", "more-shelf.yaml", "MA-1447: {quantity: 1}"),
+    ),
+    Code(
+        "FC208",
+        "stage-unlike-family",
+        "error",
+        "A factory train or a housing names a stage that its family does not have.",
+        "What is said of that stage is never used.",
+        bad=changed(
+            FAMILY,
+            "short: {name: short case}",
+            "short: {name: short case, max_tip_diameter_mm: {tertiary: 80}}",
+        ),
+        good=changed(
+            FAMILY,
+            "short: {name: short case}",
+            "short: {name: short case, max_tip_diameter_mm: {secondary: 105}}",
+        ),
+    ),
+    Code(
+        "FC209",
+        "train-incomplete",
+        "error",
+        "A factory train lacks a stage of its family.",
+        "Its overall reduction is not known, so it can neither be recognised nor compared with.",
+        bad=changed(FAMILY, "{primary: 14/45, secondary: 12/49}", "{primary: 14/45}"),
+        good=changed(
+            FAMILY, "{primary: 14/45, secondary: 12/49}", "{primary: 14/45, secondary: 12/50}"
+        ),
+    ),
+    Code(
+        "FC211",
+        "ambiguous-name",
+        "warning",
+        "One name or model word stands for two families, housings, tunes or suppliers.",
+        "Nobody can tell which is meant, so the word finds neither.",
+        bad=of_kind(
+            "tune",
+            "more-tunes.yaml",
+            """
+            as-new: {name: Standard Engine, low: 6, high: 11}
+        """,
+        ),
+        good=of_kind(
+            "tune",
+            "more-tunes.yaml",
+            """
+            as-new: {name: new engine, low: 6, high: 11}
+        """,
+        ),
+    ),
+    Code(
+        "FC215",
+        "repeated-factory-train",
+        "warning",
+        "A family gives the same factory train twice for one housing and wheel size.",
+        "It is listed twice wherever trains are shown; the models belong under one.",
+        bad=changed(
+            FAMILY,
+            "        models: [Dunlin Ten]\n",
+            """\
+        models: [Dunlin Ten]
+      - housing: short
+        wheel_size_in: 10
+        pairs: {primary: 14/45, secondary: 13/48}
+        models: [Dunlin Ten S]
+""",
+        ),
+        good=changed(
+            FAMILY, "[Dunlin Ten]\n    displacement", "[Dunlin Ten, Dunlin Ten S]\n    displacement"
+        ),
+    ),
+    Code(
+        "FC221",
+        "band-inverted",
+        "error",
+        "The edges of a family's band, together with those of the tune, stand the wrong way round.",
+        "No change of gears lies inside such a band, so nothing is ever recommended.",
+        bad=changed(
+            FAMILY,
+            "    factory_trains:",
+            """\
+    bands:
+      stock: {high: 4}
+    factory_trains:""",
+        ),
+        good=changed(
+            FAMILY,
+            "    factory_trains:",
+            """\
+    bands:
+      stock: {low: 2, high: 4}
+    factory_trains:""",
+        ),
+    ),
+    Code(
+        "FC222",
+        "too-many-idler-seats",
+        "error",
+        "A family gives more idler seats than there are joints between its stages.",
+        "Seats are told apart by their place in the list; one too many means another is misplaced.",
+        bad=changed(FAMILY, "[ST-14]", "[ST-14, ST-16]"),
+        good=changed(FAMILY, "[ST-14]", "[ST-16]"),
+    ),
+    Code(
+        "FC281",
+        "machine-stages-unlike-family",
+        "error",
+        "The stages counted on a machine are not those of its family's trains.",
+        "Its overall reduction is not known, so it cannot be matched.",
+        bad=changed(MACHINE, "{primary: 14/45, secondary: 13/48}", "{primary: 14/45}"),
+        good=changed(MACHINE, "the blue Dunlin", "the blue Dunlin Ten"),
+    ),
+    Code(
+        "FC282",
+        "machine-not-as-built",
+        "advice",
+        "The teeth counted on a machine are those of no factory train of its family.",
+        "It has been geared already, or a tooth was miscounted; every percentage hangs on it.",
+        bad=machines(_MACHINE.replace("14/45", "14/44")),
+        good=machines(_MACHINE),
+    ),
+    Code(
+        "FC283",
+        "machine-unlike-its-train",
+        "advice",
+        "A machine has a factory train's teeth, but another housing or wheel size.",
+        "Casing, wheel or gears were changed, or one of them was noted wrongly; fit hangs on the "
+        "housing.",
+        bad=machines(_MACHINE + "      housing: mid\n"),
+        good=machines(_MACHINE + "      housing: short\n"),
+    ),
+    Code(
+        "FC284",
+        "tyre-unlike-rim",
+        "warning",
+        "A machine's tyre does not go on its rim.",
+        "Roll-out and with it every road speed are those of another wheel.",
+        bad=machines(
+            _MACHINE.replace("14/45, secondary: 13/48", "14/45, secondary: 12/49")
+            + "      wheel_size_in: 12\n      tyre: t-3.50-10\n"
+        ),
+        good=machines(_MACHINE + "      wheel_size_in: 10\n      tyre: t-3.50-10\n"),
+    ),
+)
+"""Codes FC20x, FC21x, FC22x and FC28x that concern families, machines and references."""

@@ -1,0 +1,68 @@
+"""What is wrong with a catalogue as a whole: every check, and all of them in one call."""
+
+from __future__ import annotations
+
+from fitcheck.catalogue.reader import Catalogue
+from fitcheck.diagnostics.finding import Finding, Span, sort_key
+from fitcheck.rules.checks.duplicates import repeated_numbers, same_part_twice
+from fitcheck.rules.checks.families import (
+    family_bands,
+    family_seats,
+    family_stages,
+    repeated_trains,
+)
+from fitcheck.rules.checks.listings import listings
+from fitcheck.rules.checks.machines import machine_trains, machine_tyres
+from fitcheck.rules.checks.names import ambiguous_names
+from fitcheck.rules.checks.physics import set_geometry
+from fitcheck.rules.checks.place import Check
+from fitcheck.rules.checks.prices import currencies, prices
+from fitcheck.rules.checks.references import references
+from fitcheck.rules.checks.seats import set_seats
+from fitcheck.rules.checks.succession import retired_sets, shelf_stock, successor_cycles
+from fitcheck.rules.checks.trains import set_trains
+
+__all__ = ["CHECKS", "check"]
+
+CHECKS: tuple[Check, ...] = (
+    references,
+    ambiguous_names,
+    family_stages,
+    family_bands,
+    family_seats,
+    repeated_trains,
+    repeated_numbers,
+    same_part_twice,
+    set_trains,
+    listings,
+    set_geometry,
+    set_seats,
+    prices,
+    currencies,
+    retired_sets,
+    successor_cycles,
+    shelf_stock,
+    machine_trains,
+    machine_tyres,
+)
+"""Every check of a whole catalogue; each takes time in proportion to the catalogue."""
+
+
+def check(catalogue: Catalogue) -> list[Finding]:
+    """Everything that is wrong with a catalogue, what its reading found included.
+
+    A record that was refused is told of once: what refers to it is not blamed as well. Nor is a
+    value given once for a whole file, under `defaults`, told of at every record.
+
+    Returns:
+        The findings by file, line and column.
+    """
+    found = list(catalogue.findings)
+    told: set[tuple[str, Span, str]] = set()
+    for each in CHECKS:
+        for finding in each(catalogue):
+            mark = (finding.code, finding.span, finding.message)
+            if mark not in told:
+                told.add(mark)
+                found.append(finding)
+    return sorted(found, key=sort_key)

@@ -1,0 +1,85 @@
+"""What a list files a set under, beside what somebody vouches for."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from fitcheck.catalogue.reader import Catalogue, Entry
+from fitcheck.diagnostics.finding import Finding
+from fitcheck.diagnostics.suggest import or_list
+from fitcheck.model.gear_set import GearSet
+from fitcheck.rules.checks.place import at, beside
+from fitcheck.rules.setting import model_words, plain_word
+
+__all__ = ["listings"]
+
+
+def listings(catalogue: Catalogue) -> Iterator[Finding]:
+    """The listing's wheel size and model words go with a family the set is for."""
+    words = model_words(catalogue)
+    wheels = {
+        id_: {train.wheel_size_in for train in entry.record.factory_trains}
+        for id_, entry in catalogue.families.items()
+    }
+    for entry in catalogue.gear_sets.values():
+        record = entry.record
+        if record.status == "retired":
+            continue
+        claimed = [c.family for c in record.fits if c.family in catalogue.families]
+        listed = [words.get(plain_word(word), frozenset()) for word in record.listed_for.models]
+        yield from _wheel(catalogue, entry, claimed, listed, wheels)
+        if claimed and len(claimed) == len(record.fits):
+            yield from _models(entry, claimed, listed)
+
+
+def _wheel(
+    catalogue: Catalogue,
+    entry: Entry[GearSet],
+    claimed: list[str],
+    listed: list[frozenset[str]],
+    wheels: dict[str, set[int]],
+) -> Iterator[Finding]:
+    size = entry.record.listed_for.wheel_size_in
+    if size is None:
+        return
+    families = claimed or sorted(set().union(*listed))
+    if not families or any(not wheels[each] or size in wheels[each] for each in families):
+        return
+    sizes = sorted(set().union(*(wheels[each] for each in families)))
+    yield at(
+        entry,
+        "FC241",
+        ("listed_for", "wheel_size_in"),
+        f"listed for a {size} in wheel, but {or_list(dict.fromkeys(families))} left the works on "
+        f"{or_list(map(str, sizes))} in",
+        advice="look the wheel size up in the list, and whether the family is right",
+        related=(
+            beside(
+                catalogue.families[families[0]],
+                "factory_trains",
+                label=f"the factory trains of {families[0]}",
+                key=True,
+            ),
+        ),
+    )
+
+
+def _models(
+    entry: Entry[GearSet], claimed: list[str], listed: list[frozenset[str]]
+) -> Iterator[Finding]:
+    # One word that agrees is enough: lists name every model they can think of.
+    if any(families & set(claimed) for families in listed):
+        return
+    for index, families in enumerate(listed):
+        if families:
+            word = entry.record.listed_for.models[index]
+            yield at(
+                entry,
+                "FC242",
+                ("listed_for", "models", index),
+                f"listed for {word}, which is {or_list(sorted(families))}, but vouched for in "
+                f"{or_list(dict.fromkeys(claimed))}",
+                advice="no fault where the gearboxes are known to take it; else look at the claim",
+                related=(beside(entry, "fits", label="what it is said to fit", key=True),),
+            )
+            return

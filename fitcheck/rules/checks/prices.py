@@ -1,0 +1,106 @@
+"""Prices that look off by a factor of ten, and currencies that are not the supplier's."""
+
+from __future__ import annotations
+
+from collections.abc import Hashable, Iterator
+from decimal import Decimal
+from statistics import median
+
+from fitcheck.catalogue.reader import Catalogue, Entry
+from fitcheck.diagnostics.finding import Finding
+from fitcheck.model.fields import Record
+from fitcheck.model.gear_set import GearSet
+from fitcheck.rules.checks.place import at, beside
+
+__all__ = ["OFF_FACTOR", "PEERS", "currencies", "prices"]
+
+OFF_FACTOR = 6
+"""A price so many times over or under the usual one is probably a slipped mark (judgement)."""
+
+PEERS = 5
+"""So many other prices must there be to say what is usual (judgement)."""
+
+
+def prices(catalogue: Catalogue) -> Iterator[Finding]:
+    """Each price beside the median of sets of as many stages: of its supplier, else of all."""
+    own: dict[Hashable, list[Decimal]] = {}
+    everyone: dict[Hashable, list[Decimal]] = {}
+    priced = [entry for entry in catalogue.gear_sets.values() if entry.record.price is not None]
+    for entry in priced:
+        assert entry.record.price is not None
+        own.setdefault(_own_key(entry.record), []).append(entry.record.price)
+        everyone.setdefault(_key(entry.record), []).append(entry.record.price)
+    own_usual = {key: median(given) for key, given in own.items() if len(given) > PEERS}
+    usual = {key: median(given) for key, given in everyone.items() if len(given) > PEERS}
+    for entry in priced:
+        assert entry.record.price is not None
+        yield from _judge(entry, entry, entry.record.price, own_usual, usual)
+    for shelf in catalogue.shelf.values():
+        gear_set = catalogue.gear_sets.get(shelf.id)
+        if gear_set is not None and shelf.record.price is not None:
+            yield from _judge(shelf, gear_set, shelf.record.price, own_usual, usual)
+
+
+def _key(record: GearSet) -> Hashable:
+    return (record.currency, len(record.stages))
+
+
+def _own_key(record: GearSet) -> Hashable:
+    return (record.supplier, record.currency, len(record.stages))
+
+
+def _judge(
+    entry: Entry[Record],
+    gear_set: Entry[GearSet],
+    price: Decimal,
+    own: dict[Hashable, Decimal],
+    everyone: dict[Hashable, Decimal],
+) -> Iterator[Finding]:
+    record = gear_set.record
+    usual = own.get(_own_key(record))
+    whose = f"from {record.supplier}"
+    if usual is None:
+        usual, whose = everyone.get(_key(record)), "from all suppliers"
+    if not usual or usual / OFF_FACTOR < price < usual * OFF_FACTOR:
+        return
+    stages = len(record.stages)
+    like = "single pairs" if stages == 1 else f"sets of {stages} pairs"
+    moved = price / 10 if price > usual else price * 10
+    slipped = price > 0 and usual / 3 <= moved <= usual * 3
+    yield at(
+        entry,
+        "FC261",
+        ("price",),
+        f"{price} {record.currency} is far from the {usual:.2f} {record.currency} that {like} "
+        f"{whose} usually cost",
+        advice=f"is the decimal mark in its place? {moved.normalize():f} would be usual"
+        if slipped
+        else "look the price up in the supplier's list",
+        suggestion=f"{moved.normalize():f}" if slipped else None,
+    )
+
+
+def currencies(catalogue: Catalogue) -> Iterator[Finding]:
+    """A price without a currency where the supplier sells in another than is then assumed.
+
+    A currency that is written down was somebody's decision. Told of once for each file.
+    """
+    told: set[Hashable] = set()
+    for entry in catalogue.gear_sets.values():
+        record = entry.record
+        supplier = catalogue.suppliers.get(record.supplier)
+        if supplier is None or record.price is None or "currency" in record.model_fields_set:
+            continue
+        place = (entry.source.path, supplier.id)
+        if record.currency == supplier.record.currency or place in told:
+            continue
+        told.add(place)
+        yield at(
+            entry,
+            "FC262",
+            ("price",),
+            f"no currency is given, so this is read as {record.currency}, but {supplier.id} sells "
+            f"in {supplier.record.currency}",
+            advice=f"give currency: {supplier.record.currency}, once under defaults or here",
+            related=(beside(supplier, "currency", label=f"the currency of {supplier.id}"),),
+        )

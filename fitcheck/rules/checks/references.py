@@ -1,0 +1,174 @@
+"""Ids that one record gives for another: each must lead somewhere."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping
+from functools import cached_property
+from typing import Any
+
+from fitcheck.catalogue.reader import Catalogue, Entry
+from fitcheck.diagnostics.finding import DocumentPath, Finding
+from fitcheck.diagnostics.suggest import nearest, or_list
+from fitcheck.model.family import Family
+from fitcheck.rules.checks.place import at, beside
+from fitcheck.rules.setting import model_words, plain_word
+
+__all__ = ["references"]
+
+_KEY = re.compile(r"^\s*[\"']?([A-Za-z][A-Za-z0-9._-]*)[\"']?\s*:", re.MULTILINE)
+
+
+def references(catalogue: Catalogue) -> Iterator[Finding]:
+    """Every id given for a record of another kind, and every housing of a family."""
+    known = _Known(catalogue)
+    for family in catalogue.families.values():
+        yield from _of_family(known, family)
+    for gear_set in catalogue.gear_sets.values():
+        record = gear_set.record
+        yield from known.judge(gear_set, "supplier", record.supplier, ("supplier",))
+        for index, claim in enumerate(record.fits):
+            yield from known.judge(gear_set, "family", claim.family, ("fits", index, "family"))
+            for position, housing in enumerate(claim.housings):
+                steps = ("fits", index, "housings", position)
+                yield from known.judge_housing(gear_set, claim.family, housing, steps)
+        if record.successor is not None:
+            yield from known.judge(gear_set, "gear-set", record.successor, ("successor",))
+    for machine in catalogue.machines.values():
+        built = machine.record
+        yield from known.judge(machine, "family", built.family, ("family",))
+        for kind, field, value in (
+            ("tyre", "tyre", built.tyre),
+            ("tune", "tune", built.tune),
+            ("vehicle-class", "vehicle_class", built.vehicle_class),
+        ):
+            if value is not None:
+                yield from known.judge(machine, kind, value, (field,))
+        if built.housing is not None:
+            yield from known.judge_housing(machine, built.family, built.housing, ("housing",))
+    for shelf_entry in catalogue.shelf.values():
+        yield from known.judge(shelf_entry, "gear-set", shelf_entry.id, (), key=True)
+
+
+def _of_family(known: _Known, family: Entry[Family]) -> Iterator[Finding]:
+    record = family.record
+    for index, train in enumerate(record.factory_trains):
+        steps = ("factory_trains", index, "housing")
+        yield from known.judge_housing(family, family.id, train.housing, steps)
+    for tune in record.bands:
+        yield from known.judge(family, "tune", tune, ("bands", tune), key=True)
+
+
+_CODES = {
+    "family": ("FC201", "engine family"),
+    "supplier": ("FC203", "supplier"),
+    "tune": ("FC204", "tune"),
+    "vehicle-class": ("FC205", "vehicle class"),
+    "tyre": ("FC206", "tyre"),
+    "gear-set": ("FC207", "gear set"),
+}
+
+
+class _Known:
+    """What an id can lead to.
+
+    A record that was refused still holds its id, and in a file that could not be read every key
+    may be one: a reference to it is no fault of its own. A kind of which nothing at all was read
+    is not judged, nor is a single file, since part of a catalogue may be checked by itself.
+    """
+
+    def __init__(self, catalogue: Catalogue) -> None:
+        self._catalogue = catalogue
+        self._alone = catalogue.root.is_file()
+        self._records: Mapping[str, Mapping[str, Entry[Any]]] = {
+            "family": catalogue.families,
+            "supplier": catalogue.suppliers,
+            "tune": catalogue.tunes,
+            "vehicle-class": catalogue.vehicle_classes,
+            "tyre": catalogue.tyres,
+            "gear-set": catalogue.gear_sets,
+        }
+        self._near: dict[tuple[str, str], str | None] = {}
+
+    def _may_be_there(self, kind: str, given: str) -> bool:
+        return given in self._catalogue.failed.get(kind, ()) or given in self._unread
+
+    @cached_property
+    def _unread(self) -> frozenset[str]:
+        sources = self._catalogue.sources
+        return frozenset(
+            key
+            for path in self._catalogue.unread
+            if path in sources
+            for key in _KEY.findall(sources[path].text)
+        )
+
+    def judge(
+        self,
+        entry: Entry[Any],
+        kind: str,
+        given: str,
+        steps: DocumentPath,
+        *,
+        key: bool = False,
+    ) -> Iterator[Finding]:
+        records = self._records[kind]
+        if given in records or not records or self._alone or self._may_be_there(kind, given):
+            return
+        code, word = _CODES[kind]
+        near = self._nearest(kind, given)
+        if near is not None:
+            advice = f"did you mean {near}?"
+        elif kind == "gear-set":
+            advice = f"add the set {given}, or take this away"
+        else:
+            advice = f"add a record {given}, or write one that is there: {or_list(records, 6)}"
+        yield at(
+            entry,
+            code,
+            steps,
+            f"there is no {word} {given}",
+            key=key,
+            advice=advice,
+            suggestion=near,
+        )
+
+    def judge_housing(
+        self, entry: Entry[Any], family_id: str, given: str, steps: DocumentPath
+    ) -> Iterator[Finding]:
+        family = self._catalogue.families.get(family_id)
+        if family is None or given in family.record.housings:
+            return
+        housings = family.record.housings
+        plain = plain_word(given)
+        near = next(
+            (
+                id_
+                for id_, housing in housings.items()
+                if plain in map(plain_word, (id_, housing.name, *housing.aliases))
+            ),
+            None,
+        ) or nearest(given, housings)
+        yield at(
+            entry,
+            "FC202",
+            steps,
+            f"{family_id} has no housing {given}",
+            advice=f"did you mean {near}?" if near is not None else f"it has {or_list(housings)}",
+            related=(beside(family, "housings", label="the family's housings", key=True),),
+            suggestion=near,
+        )
+
+    def _nearest(self, kind: str, given: str) -> str | None:
+        asked = (kind, given)
+        if asked not in self._near:
+            near = None
+            if kind == "family":
+                families = self._words.get(plain_word(given), frozenset())
+                near = next(iter(families)) if len(families) == 1 else None
+            self._near[asked] = near or nearest(given, self._records[kind])
+        return self._near[asked]
+
+    @cached_property
+    def _words(self) -> dict[str, frozenset[str]]:
+        return model_words(self._catalogue)

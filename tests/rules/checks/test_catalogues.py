@@ -1,0 +1,96 @@
+"""The catalogues that travel with the project, and all checks together."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+from fitcheck.catalogue.reader import load
+from fitcheck.diagnostics.codes import CODES
+from fitcheck.diagnostics.examples import BASE, lay_out
+from fitcheck.diagnostics.finding import sort_key
+from fitcheck.rules.checks import check
+
+ROOT = Path(__file__).parents[3]
+FAULTY = ROOT / "tests" / "data" / "faulty-catalog"
+
+# Record of the faulty catalogue to the codes of the fault planted there.
+PLANTED = {
+    "MA-1601": ["unknown-family"],
+    "MA-1602": ["unknown-housing"],
+    "MA-1545-B": ["same-part-twice"],
+    "GW-501-X": ["number-with-other-teeth"],
+    "MA-1604": ["set-fits-no-train"],
+    "MA-1605": ["centre-distance-impossible"],
+    "MA-1606": ["price-off-by-ten"],
+    "MA-1607": ["listing-wheel-size"],
+    "MA-1608": ["unknown-field"],
+    "MA-1609": ["unknown-supplier"],
+    "MA-1610": ["unknown-gear-set"],
+    "dunlin-lost": ["unknown-tyre", "unknown-tune"],
+    "MA-1999": ["unknown-gear-set"],
+}
+
+
+def test_the_demo_is_free_of_errors() -> None:
+    findings = check(load(ROOT / "catalog"))
+    assert [f"{f.span} {f.message}" for f in findings if f.severity == "error"] == []
+
+
+def test_every_planted_fault_is_found_once_and_nothing_else() -> None:
+    found: dict[str | None, list[str]] = {}
+    for finding in check(load(FAULTY)):
+        found.setdefault(finding.record, []).append(finding.name)
+    assert found == PLANTED
+
+
+def test_every_planted_fault_stands_below_its_mark() -> None:
+    marks = {
+        (path.relative_to(FAULTY).as_posix(), number)
+        for path in FAULTY.rglob("*.yaml")
+        for number, line in enumerate(path.read_text(encoding="utf-8").splitlines(), start=1)
+        if re.match(r"\s*# planted: ", line)
+    }
+    hit = set()
+    for finding in check(load(FAULTY)):
+        path = Path(finding.span.path).resolve().relative_to(FAULTY).as_posix()
+        hit.add(max(m for m in marks if m[0] == path and m[1] < finding.span.line))
+    assert hit == marks
+
+
+def test_reading_and_catalogue_findings_come_in_one_order(tmp_path: Path) -> None:
+    spoilt = {"tunes.yaml": BASE["tunes.yaml"] + "    colour: blue\n"}
+    lay_out(tmp_path, BASE, CODES["FC201"].bad, CODES["FC282"].bad, spoilt)
+    findings = check(load(tmp_path))
+    assert [f.code for f in findings] == ["FC282", "FC201", "FC102"]
+    assert findings == sorted(findings, key=sort_key)
+
+
+def test_every_finding_names_field_and_place(tmp_path: Path) -> None:
+    for code in CODES.values():
+        if code.code < "FC2":
+            continue
+        folder = tmp_path / code.code
+        lay_out(folder, BASE, code.bad)
+        catalogue = load(folder)
+        (finding,) = check(catalogue)
+        source = catalogue.sources[finding.span.path]
+        on_key = source.span(finding.field, key=True)
+        assert finding.span in (source.span(finding.field), on_key)
+        assert finding.help is not None
+        assert not finding.message.endswith(".")
+        assert "\n" not in finding.message + finding.help
+
+
+def test_fingerprints_stay_when_lines_move(tmp_path: Path) -> None:
+    for code in CODES.values():
+        if code.code < "FC2":
+            continue
+        folder = tmp_path / code.code
+        lay_out(folder, BASE, code.bad)
+        (before,) = check(load(folder))
+        for path in folder.rglob("*.yaml"):
+            path.write_text("# moved\n" + path.read_text(encoding="utf-8"), encoding="utf-8")
+        (after,) = check(load(folder))
+        assert after.span.line == before.span.line + 1
+        assert after.fingerprint == before.fingerprint

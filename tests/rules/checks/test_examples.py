@@ -1,0 +1,48 @@
+"""Every code of a whole catalogue: its bad example gives it and nothing else, its good one nothing.
+
+The examples are the same that the diagnostics reference shows.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from fitcheck.catalogue.reader import load
+from fitcheck.diagnostics.code import Code
+from fitcheck.diagnostics.codes_catalogue import CATALOGUE_CODES
+from fitcheck.diagnostics.examples import BASE, lay_out
+from fitcheck.rules.checks import check
+
+by_code = pytest.mark.parametrize("code", CATALOGUE_CODES, ids=lambda code: code.code)
+
+
+def codes_found(folder: Path) -> list[str]:
+    return [finding.code for finding in check(load(folder))]
+
+
+def test_base_example_is_clean(tmp_path: Path) -> None:
+    lay_out(tmp_path, BASE)
+    assert codes_found(tmp_path) == []
+
+
+@by_code
+def test_bad_example_gives_exactly_this_code(code: Code, tmp_path: Path) -> None:
+    lay_out(tmp_path, BASE, code.bad)
+    assert codes_found(tmp_path) == [code.code]
+
+
+@by_code
+def test_good_example_is_clean(code: Code, tmp_path: Path) -> None:
+    lay_out(tmp_path, BASE, code.good)
+    assert codes_found(tmp_path) == []
+    assert set(code.good) == set(code.bad)
+
+
+def test_codes_are_in_order_and_never_reused() -> None:
+    codes = [code.code for code in CATALOGUE_CODES]
+    assert codes == sorted(set(codes))
+    assert all(code.startswith("FC2") for code in codes)
+    names = [code.name for code in CATALOGUE_CODES]
+    assert len(set(names)) == len(names)

@@ -1,0 +1,74 @@
+from __future__ import annotations
+
+HEAD = "kind: gear-set\ndefaults: {supplier: marram}\nrecords:\n"
+KNOT = {
+    "families/more.yaml": """\
+kind: family
+records:
+  knot-50:
+    name: Knot 50
+    housings: {one: {name: one case}}
+    stages: {primary: {}, secondary: {}}
+    factory_trains:
+      - housing: one
+        wheel_size_in: 16
+        pairs: {primary: 14/45, secondary: 13/48}
+        models: [Knot Grand]
+"""
+}
+
+
+def test_wheel_sizes_of_the_claim_else_of_the_words(marked) -> None:
+    found = marked(
+        KNOT
+        | {
+            "sets/more.yaml": HEAD
+            + """\
+  MA-1:
+    part_number: "1"
+    pairs: {primary: 15/41}
+    fits: [{family: dunlin-50}]
+    listed_for:
+      wheel_size_in: <FC241>16
+  MA-2:
+    part_number: "2"
+    pairs: {primary: 15/41}
+    fits: [{family: dunlin-50}, {family: knot-50}]
+    listed_for: {wheel_size_in: 16}
+  MA-3:
+    part_number: "3"
+    pairs: {primary: 15/41}
+    listed_for: {models: [Knot Grand], wheel_size_in: <FC241>12}
+  MA-4:
+    part_number: "4"
+    pairs: {primary: 15/41}
+    listed_for: {models: [Some Other], wheel_size_in: 12}
+"""
+        }
+    )
+    assert "10 or 12 in" in found[0].message
+
+
+def test_model_words_of_another_family(marked) -> None:
+    marked(
+        KNOT
+        | {
+            "sets/more.yaml": HEAD
+            + """\
+  MA-1:
+    part_number: "1"
+    pairs: {primary: 15/41}
+    fits: [{family: dunlin-50}]
+    listed_for: {models: [Some Other, <FC242>Knot Grand]}
+  MA-2:
+    part_number: "2"
+    pairs: {primary: 15/40}
+    fits: [{family: dunlin-50}]
+    listed_for: {models: [knot-grand, dunlin ten]}
+  MA-3:
+    part_number: "3"
+    pairs: {primary: 15/40}
+    listed_for: {models: [Knot Grand]}
+"""
+        }
+    )

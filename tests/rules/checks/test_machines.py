@@ -1,0 +1,94 @@
+from __future__ import annotations
+
+import pytest
+
+# The base example's family: short, 10 in, 14/45 13/48 and mid, 12 in, 14/45 12/49.
+
+MID = "{primary: 14/45, secondary: 12/49}"
+
+
+@pytest.mark.parametrize(
+    "fields",
+    [
+        "pairs: {primary: 14/45, secondary: 13/48}",
+        "pairs: {primary: 14/45, secondary: 13/48}\n    wheel_size_in: 10",
+        "pairs: {primary: 14/45, secondary: 12/49}\n    housing: mid",
+        "pairs: {primary: 14/45, secondary: 12/49}\n    housing: <FC283>short",
+        "pairs: {primary: 14/45, secondary: 12/49}\n    wheel_size_in: <FC283>10",
+        f"wheel_size_in: 12\n    housing: <FC283>short\n    pairs: {MID}",
+        "pairs: {primary: 14/45, secondary: 12/49}\n    housing: mid\n    wheel_size_in: <FC283>13",
+        "pairs: {primary: <FC282>14/44, secondary: 13/48}",
+        "pairs: {primary: <FC282>14/40, secondary: 13/40}",
+        "pairs: {<FC281>single: 14/45}",
+        "<FC281>pairs: {primary: 14/45}",
+        "pairs: {primary: 14/45, secondary: 13/48, <FC281>tertiary: 13/30}",
+    ],
+)
+def test_counts_against_the_factory_trains(marked, fields: str) -> None:
+    marked(
+        {
+            "machines/more.yaml": "kind: machine\nrecords:\n  red:\n    name: red\n"
+            f"    family: dunlin-50\n    {fields}\n"
+        }
+    )
+
+
+def test_one_tooth_away_asks_for_another_count(marked) -> None:
+    found = marked(
+        {
+            "machines/more.yaml": """\
+kind: machine
+records:
+  red:
+    name: red
+    family: dunlin-50
+    pairs: {primary: 14/45, secondary: <FC282>13/49}
+"""
+        }
+    )
+    assert found[0].help == "count again: the works fitted 13/48 or 12/49, one tooth away"
+    assert found[0].suggestion is None
+
+
+def test_two_boxes_mixed(marked) -> None:
+    found = marked(
+        {
+            "families/more.yaml": """\
+kind: family
+records:
+  knot-50:
+    name: Knot 50
+    housings: {one: {name: one case}}
+    stages: {primary: {}, secondary: {}}
+    factory_trains:
+      - {housing: one, wheel_size_in: 10, pairs: {primary: 14/45, secondary: 13/48}}
+      - {housing: one, wheel_size_in: 12, pairs: {primary: 13/45, secondary: 13/49}}
+""",
+            "machines/more.yaml": """\
+kind: machine
+records:
+  red:
+    name: red
+    family: knot-50
+    <FC282>pairs: {primary: 14/45, secondary: 13/49}
+""",
+        }
+    )
+    assert "each pair is a factory pair" in found[0].message
+
+
+def test_a_tyre_for_another_rim(marked) -> None:
+    marked(
+        {
+            "machines/more.yaml": """\
+kind: machine
+records:
+  red:
+    name: red
+    family: dunlin-50
+    pairs: {primary: 14/45, secondary: 12/49}
+    wheel_size_in: 12
+    tyre: <FC284>t-3.50-10
+"""
+        }
+    )

@@ -1,0 +1,167 @@
+"""Centre distances: pairs of the sheet of proved pairs, worked out apart from this code.
+
+15/44 of normal module 1.5 mm and helix 20° runs at 48.000 mm with a shift sum of 0.6436, as the
+formulae of ISO 21771 in mpmath give it below; js8 of ISO 286 is 0.0195 mm over 30 to 50 mm.
+"""
+
+from __future__ import annotations
+
+import mpmath
+import pytest
+
+HEAD = "kind: gear-set\ndefaults: {supplier: marram}\nrecords:\n"
+
+SET = """\
+  MA-1:
+    part_number: "1"
+    pairs: {primary: 15/44}
+    fits:
+      - {family: dunlin-50, housings: [short]}
+    geometry:
+      primary:
+        normal_module_mm: 1.5
+        helix_angle_deg: 20
+"""
+
+
+def shift_sum(distance: float, module: float = 1.5, helix: float = 20, teeth: int = 59) -> float:
+    """Shift sum for a working centre distance: ISO 21771, at 30 digits, by mpmath."""
+    with mpmath.workdps(30):
+        beta, alpha = mpmath.radians(helix), mpmath.radians(20)
+        at = mpmath.atan(mpmath.tan(alpha) / mpmath.cos(beta))
+        reference = mpmath.mpf(module) * teeth / (2 * mpmath.cos(beta))
+        aw = mpmath.acos(reference * mpmath.cos(at) / mpmath.mpf(distance))
+        inv = lambda angle: mpmath.tan(angle) - angle  # noqa: E731
+        return float(teeth * (inv(aw) - inv(at)) / (2 * mpmath.tan(alpha)))
+
+
+def with_sum(value: float, mark: str = "") -> dict[str, str]:
+    return {"sets/more.yaml": f"{HEAD}{SET}        profile_shift_sum: {mark}{value:.6f}\n"}
+
+
+@pytest.mark.parametrize(
+    ("distance", "code"),
+    [
+        (48.0, None),
+        (48.019, None),
+        (47.981, None),
+        (48.020, "FC252"),
+        (47.980, "FC252"),
+        (48.0495, "FC252"),
+        (48.0505, "FC251"),
+        (47.9495, "FC251"),
+        (49.5, "FC251"),
+    ],
+)
+def test_distance_against_the_tolerance_and_the_grey_zone(
+    marked, distance: float, code: str | None
+) -> None:
+    found = marked(with_sum(shift_sum(distance), f"<{code}>" if code else ""))
+    if code:
+        assert f"runs at {distance:.3f} mm" in found[0].message
+        assert found[0].related[0].span.path.endswith("families/dunlin.yaml")
+
+
+def test_a_shift_sum_that_no_distance_gives(marked) -> None:
+    found = marked(with_sum(-4.9, "<FC251>"))
+    assert "no working centre distance" in found[0].message
+
+
+@pytest.mark.parametrize(("module", "off"), [(1.5, False), (1.75, True), (1.25, True)])
+def test_without_shift_the_module_alone_may_rule_it_out(marked, module: float, off: bool) -> None:
+    # 1.75 would need a sum below what the tooth form allows, 1.25 one beyond the limit of 2.5.
+    text = SET.replace("mm: 1.5", f"mm: {module}")
+    if off:
+        text = text.replace("primary:\n", "<FC251>primary:\n")
+    marked({"sets/more.yaml": HEAD + text})
+
+
+def test_right_for_one_family_points_at_the_claim_for_the_other(marked) -> None:
+    knot = """\
+kind: family
+records:
+  knot-50:
+    name: Knot 50
+    housings: {one: {name: one case}}
+    stages: {primary: {centre_distance_mm: 49.5, tolerance_mm: 0.02}, secondary: {}}
+"""
+    text = SET.replace("    geometry", "      - family: <FC251>knot-50\n    geometry")
+    marked(
+        {
+            "families/more.yaml": knot,
+            "sets/more.yaml": f"{HEAD}{text}        profile_shift_sum: {shift_sum(48):.6f}\n",
+        }
+    )
+
+
+def test_retired_sets_are_left_alone(marked) -> None:
+    text = with_sum(shift_sum(49))["sets/more.yaml"]
+    marked({"sets/more.yaml": f"{text}    status: retired\n    successor: MA-1544\n"})
+
+
+def test_a_wheel_too_large_for_one_housing_or_for_all(marked) -> None:
+    marked(
+        {
+            "families/more.yaml": """\
+kind: family
+records:
+  knot-50:
+    name: Knot 50
+    housings:
+      one: {name: one case}
+      two: {name: two case, max_tip_diameter_mm: {primary: 76}}
+      three: {name: three case}
+    stages: {primary: {max_tip_diameter_mm: 74}, secondary: {}}
+""",
+            "sets/more.yaml": HEAD
+            + """\
+  MA-1:
+    part_number: "1"
+    pairs: {primary: 15/44}
+    fits: [{family: knot-50, housings: [two, <FC253>one]}]
+    geometry: {primary: {normal_module_mm: 1.5, helix_angle_deg: 20, driven_tip_diameter_mm: 75}}
+  MA-2:
+    part_number: "2"
+    pairs: {primary: 15/44}
+    fits: [{family: knot-50, housings: [one, two]}]
+    geometry:
+      primary: {normal_module_mm: 1.5, helix_angle_deg: 20, driven_tip_diameter_mm: <FC253>76.01}
+  MA-3:
+    part_number: "3"
+    pairs: {primary: 15/44}
+    fits: [{family: knot-50}]
+    geometry: {primary: {normal_module_mm: 1.5, helix_angle_deg: 20, driven_tip_diameter_mm: 76}}
+""",
+        }
+    )
+
+
+def test_module_and_undercut(marked) -> None:
+    # Least shift of 12 spur teeth at 20°: 1 - 12 sin(20°)² / 2 = 0.2981 (ISO 21771, by hand).
+    found = marked(
+        {
+            "sets/more.yaml": HEAD
+            + """\
+  MA-1:
+    part_number: "1"
+    pairs: {primary: 12/44}
+    geometry:
+      primary:
+        normal_module_mm: <FC258>1.6
+        helix_angle_deg: 0
+        driver_profile_shift: <FC259>0.297
+  MA-2:
+    part_number: "2"
+    pairs: {primary: 12/44}
+    geometry:
+      primary: {normal_module_mm: 1.75, helix_angle_deg: 0, driver_profile_shift: 0.299}
+  MA-3:
+    part_number: "3"
+    pairs: {primary: 12/44}
+    geometry:
+      primary: {normal_module_mm: 0.9, helix_angle_deg: 0}
+"""
+        }
+    )
+    # ISO 54 leaves vehicle gears out of its scope, so its series never make an error.
+    assert [f.severity for f in found] == ["warning", "advice"]

@@ -1,0 +1,73 @@
+from __future__ import annotations
+
+from fitcheck.diagnostics.examples import BASE
+
+HEAD = "kind: gear-set\ndefaults: {supplier: marram}\nrecords:\n"
+
+
+def sets(*prices: str, supplier: str = "marram", letter: str = "A") -> str:
+    return "".join(
+        f'  {letter}-{number}: {{supplier: {supplier}, part_number: "{letter}{number}", '
+        f"pairs: {{primary: 15/{30 + number}}}, price: {price}}}\n"
+        for number, price in enumerate(prices)
+    )
+
+
+# The base example has two single pairs of one supplier, at 64.90 and 71.50.
+def test_the_limit_is_six_times_the_median_and_outside(marked) -> None:
+    # 10.81 10.82 60 64.90 71.50 389.39 389.40: the median is 64.90; a sixth is 10.8167, six
+    # times are 389.40.
+    found = marked(
+        {"sets/more.yaml": HEAD + sets("<FC261>10.81", "10.82", "60", "<FC261>389.40", "389.39")}
+    )
+    assert [f.suggestion for f in found] == ["108.1", "38.94"]
+
+
+def test_free_of_charge_is_far_from_usual(marked) -> None:
+    found = marked({"sets/more.yaml": HEAD + sets("60", "61", "62", "<FC261>0")})
+    assert found[0].suggestion is None
+
+
+def test_fewer_than_five_others_say_nothing(marked) -> None:
+    marked({"sets/more.yaml": HEAD + sets("60", "61", "620")})
+
+
+def test_other_suppliers_serve_where_its_own_list_is_short(marked) -> None:
+    found = marked(
+        {
+            "sets/more.yaml": HEAD
+            + sets("60", "61", "62", "63")
+            + sets("<FC261>650", supplier="glasswort", letter="G"),
+            "suppliers/more.yaml": "kind: supplier\nrecords:\n  glasswort: {name: Glasswort}\n",
+        }
+    )
+    assert "from all suppliers" in found[0].message
+
+
+def test_whole_trains_and_other_currencies_are_compared_with_their_like(marked) -> None:
+    marked(
+        {
+            "sets/more.yaml": HEAD
+            + sets("60", "61", "62", "63")
+            + '  T-1: {part_number: "T1", pairs: {primary: 15/41, secondary: 14/46}, price: 650}\n'
+            + '  K-1: {part_number: "K1", pairs: {primary: 15/41}, price: 650, currency: SEK}\n'
+        }
+    )
+
+
+def test_the_shelfs_own_price(marked) -> None:
+    marked(
+        {
+            "sets/more.yaml": HEAD + sets("60", "61", "62", "63"),
+            "shelf.yaml": BASE["shelf.yaml"] + "    price: <FC261>6.9\n    cost: 4.1\n",
+        }
+    )
+
+
+def test_a_currency_left_out_is_told_of_once_a_file(marked) -> None:
+    supplier = "kind: supplier\nrecords:\n  cordgrass: {name: Cordgrass, currency: SEK}\n"
+    body = sets("<FC262>640", "650", supplier="cordgrass")
+    written = sets("64", supplier="cordgrass", letter="B").replace(
+        "price:", "currency: EUR, price:"
+    )
+    marked({"suppliers/more.yaml": supplier, "sets/more.yaml": HEAD + body + written})

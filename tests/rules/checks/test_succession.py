@@ -1,0 +1,41 @@
+from __future__ import annotations
+
+HEAD = "kind: gear-set\ndefaults: {supplier: marram}\nrecords:\n"
+
+
+def retired(number: int, successor: str = "", mark: str = "") -> str:
+    text = (
+        f'  MA-{number}:\n    part_number: "{number}"\n    pairs: {{primary: 15/{30 + number}}}\n'
+    )
+    if not successor:
+        return f"{text}    status: {mark}retired\n"
+    return f"{text}    status: retired\n    successor: {mark}{successor}\n"
+
+
+def test_circles_are_told_of_once_where_they_begin(marked) -> None:
+    found = marked(
+        {
+            "sets/more.yaml": HEAD
+            + retired(1, "MA-2")
+            + retired(2, "MA-3", "<FC272>")
+            + retired(3, "MA-4")
+            + retired(4, "MA-2")
+            + retired(5, "MA-5", "<FC272>")
+            + retired(6, "MA-1544")
+            + retired(7, "MA-6")
+            + retired(8, "", "<FC271>")
+            + retired(9, "MA-8")
+        }
+    )
+    assert "MA-2 → MA-3 → MA-4 → MA-2" in found[0].message
+    assert [place.label for place in found[0].related] == ["successor of MA-3", "successor of MA-4"]
+
+
+def test_stock_of_a_retired_set(marked) -> None:
+    marked(
+        {
+            "sets/more.yaml": HEAD + retired(1, "MA-1544") + retired(2, "MA-1544"),
+            "more-shelf.yaml": "kind: shelf\nrecords:\n  MA-1: {quantity: <FC273>2}\n"
+            "  MA-2: {quantity: 0}\n",
+        }
+    )
