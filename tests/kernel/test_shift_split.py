@@ -13,7 +13,7 @@ from math import gcd
 from pathlib import Path
 
 import pytest
-from hypothesis import assume, given
+from hypothesis import assume, example, given
 from hypothesis import strategies as st
 
 from fitcheck.kernel.driven_tip import driven_tip_diameter
@@ -222,7 +222,9 @@ def test_pairs_that_cannot_be(
 
 
 class TestDriverShiftLimits:
-    @given(st.floats(0, 30), st.integers(9, 25), st.integers(30, 60), st.floats(-0.8, 1.5))
+    @given(st.floats(0, 30), st.integers(9, 25), st.integers(9, 60), st.floats(-0.8, 2.5))
+    @example(0.0, 25, 25, 1.5)  # both ends set by pointed teeth
+    @example(0.0, 9, 10, 0.2)  # no split at all
     def test_sound_inside_and_not_beyond(
         self, helix: float, z1: int, z2: int, shift_sum: float
     ) -> None:
@@ -266,6 +268,13 @@ class TestDriverShiftLimits:
         known = driven_tip_diameter(1.5, helix, z1, z2, shift_sum, driver_shift=x1)
         assert known is not None
         assert window.least - 1e-9 <= known.least <= known.greatest <= window.greatest + 1e-9
+
+    def test_pointed_teeth_limit_both_ends_alike(self) -> None:
+        """Two equal gears share the sum evenly, and so lie the limits about its half."""
+        limits = driver_shift_limits(0, 25, 25, 1.5)
+        assert limits is not None
+        assert limits[0] > undercut_shift(25)
+        assert sum(limits) == pytest.approx(1.5, abs=1e-12)
 
     def test_no_split(self) -> None:
         """A sum this low undercuts one of two small gears, whichever takes it."""

@@ -367,6 +367,8 @@ class TestReadTrain:
             ("14/46 - 13/49", "4 tooth counts make 2 stages; part the stages with a comma"),
             ("14,46", "14 is one number, a pair has two"),
             ("14/46,13/13", "both gears have 13 teeth"),
+            ("1[14,46]", "'1[14' is no pair of tooth counts"),
+            ("[14,46]9", "'[14' is no pair of tooth counts"),
             ("14/46,x", "'x' is no pair of tooth counts"),
             ("14/46,13/49.5", "49.5 is not a whole number of teeth"),
             ("14/46,-13/49", "a gear with -13 teeth is out of range"),
