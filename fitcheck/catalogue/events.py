@@ -7,6 +7,7 @@ nothing when it cannot; so the module is asked for here by name, and a test look
 from __future__ import annotations
 
 from collections.abc import Iterator
+from contextlib import contextmanager
 from typing import Any, Literal
 
 from ruamel.yaml import YAML
@@ -17,7 +18,7 @@ try:
 except ImportError:  # pragma: no cover - the wheel with the C parser is not made everywhere
     _ruamel_yaml = None
 
-__all__ = ["NotYamlError", "Parser", "c_parser_available", "parse_events"]
+__all__ = ["NotYamlError", "Parser", "c_parser_available", "parse_events", "yaml_faults"]
 
 Parser = Literal["c", "python"]
 
@@ -48,20 +49,27 @@ def c_parser_available() -> bool:
 
 
 def parse_events(text: str, parser: Parser) -> Iterator[Any]:
-    """The events of a text.
+    """The events of a text, as ruamel.yaml names them, with marks in code points.
 
     Args:
         text: the file's text without a byte order mark.
         parser: `c` or `python`.
 
-    Yields:
-        Events as ruamel.yaml names them, with marks in code points.
-
-    Raises:
-        NotYamlError: the text is not YAML.
+    Returns:
+        An iterator; what it raises on a text that is not YAML, `yaml_faults` translates.
     """
+    if parser == "c":
+        assert _ruamel_yaml is not None
+        # No generator in between: this loop runs once for every key and value of a catalogue.
+        return iter(_ruamel_yaml.CParser(text).get_event, None)
+    return iter(YAML(typ="safe", pure=True).parse(text))
+
+
+@contextmanager
+def yaml_faults() -> Iterator[None]:
+    """Turn what the parsers raise on a text that is not YAML into `NotYamlError`."""
     try:
-        yield from _c_events(text) if parser == "c" else _python_events(text)
+        yield
     except MarkedYAMLError as error:
         raise NotYamlError(
             str(error.problem or ""),
@@ -69,25 +77,10 @@ def parse_events(text: str, parser: Parser) -> Iterator[Any]:
             _offset(error.problem_mark),
             _offset(error.context_mark),
         ) from None
-    except YAMLError as error:
-        raise NotYamlError(str(error).partition("\n")[0], "", None, None) from None
-    except (ValueError, IndexError, OverflowError, RecursionError, AttributeError) as error:
-        # The Python parser lets such errors through on some broken escapes and directives.
+    except (YAMLError, ValueError, OverflowError) as error:
+        # The Python parser lets the latter two through on escapes beyond Unicode.
         raise NotYamlError(str(error).partition("\n")[0], "", None, None) from None
 
 
 def _offset(mark: Any) -> int | None:
     return None if mark is None else int(mark.index)
-
-
-def _c_events(text: str) -> Iterator[Any]:
-    source = _ruamel_yaml.CParser(text)
-    while True:
-        event = source.get_event()
-        if event is None:
-            return
-        yield event
-
-
-def _python_events(text: str) -> Iterator[Any]:
-    yield from YAML(typ="safe", pure=True).parse(text)

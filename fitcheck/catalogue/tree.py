@@ -17,6 +17,7 @@ from ruamel.yaml.events import (
     SequenceStartEvent,
 )
 
+from fitcheck.catalogue.events import yaml_faults
 from fitcheck.catalogue.nodes import ListNode, MapNode, Node, ScalarNode
 from fitcheck.catalogue.problems import Problem, StopReadingError, shown
 from fitcheck.catalogue.scalars import Meaning, meaning_of
@@ -24,7 +25,7 @@ from fitcheck.catalogue.scalars import Meaning, meaning_of
 __all__ = ["MAX_DEPTH", "MAX_NODES", "Tree", "build_tree"]
 
 MAX_DEPTH = 40
-MAX_NODES = 1_500_000
+MAX_NODES = 1_000_000
 
 _COLON = re.compile(r"[ \t]*:")
 _WORD = re.compile(r"[^\s,\[\]{}]+")
@@ -50,15 +51,25 @@ class Tree:
 
 
 class _Frame:
-    """An open mapping or list; `key` and `key_node` wait for their value."""
+    """An open mapping or list; `key` and `key_node` wait for their value.
 
-    __slots__ = ("attach", "key", "key_node", "node")
+    `entries` is None for a list, `items` for a mapping.
+    """
+
+    __slots__ = ("attach", "entries", "items", "key", "key_node", "node", "value")
 
     def __init__(self, node: MapNode | ListNode) -> None:
         self.node = node
+        self.value: Any = node.value
+        self.entries = node.entries if isinstance(node, MapNode) else None
+        self.items = node.items if isinstance(node, ListNode) else None
         self.key: str | None = None
         self.key_node: ScalarNode | None = None
         self.attach = True
+
+    @property
+    def expects_key(self) -> bool:
+        return self.key is None and self.entries is not None
 
 
 class _Builder:
@@ -67,6 +78,7 @@ class _Builder:
         self.respaced = respaced
         self.tree = Tree()
         self.stack: list[_Frame] = []
+        self.frame: _Frame | None = None
         self.meanings: dict[str, Meaning] = {}
         self.count = 0
 
@@ -92,12 +104,12 @@ class _Builder:
     def _scalar(self, event: Any) -> None:
         if event.anchor is not None or event.tag is not None:
             self._refuse_properties(event)
-        start = event.start_mark.index
-        end = event.end_mark.index
+        start: int = event.start_mark.index
+        end: int = event.end_mark.index
         text: str = event.value
-        style: str = event.style or ""
-        frame = self.stack[-1] if self.stack else None
-        is_key = frame is not None and frame.key is None and type(frame.node) is MapNode
+        style: str = event.style
+        frame = self.frame
+        is_key = frame is not None and frame.key is None and frame.entries is not None
         if style:
             if style in "|>":
                 end = start + len(self.text[start:end].rstrip())
@@ -114,18 +126,19 @@ class _Builder:
             meaning = self.meanings.get(text)
             if meaning is None:
                 meaning = self.meanings[text] = meaning_of(text)
+            value, too_long, two_readings = meaning
             if self.respaced or end - start != len(text) or "\t" in text:
                 self._check_plain(start, end)
-            node = ScalarNode(start, end, text, style, meaning.value)
+            node = ScalarNode(start, end, text, "", value)
             if not text:
                 node.start = node.end = self._place_of_nothing(start, frame, is_key)
-            if (meaning.too_long or meaning.two_readings) and not is_key:
+            elif (too_long or two_readings) and not is_key:
                 self._note(node, meaning)
         if is_key:
             assert frame is not None
             self._key(frame, node)
         else:
-            self._add(node, node.value)
+            self._add(node)
 
     def _check_plain(self, start: int, end: int) -> None:
         # The parsers differ over tabs inside a text without quotes, and nobody sees them.
@@ -143,7 +156,7 @@ class _Builder:
         if event.anchor is not None or event.tag is not None:
             self._refuse_properties(event)
         start, end = event.start_mark.index, event.end_mark.index
-        if self._expects_key():
+        if self.frame is not None and self.frame.expects_key:
             self._stop(
                 "FC011",
                 f"a {'mapping' if is_map else 'list'} stands where a key belongs",
@@ -163,13 +176,15 @@ class _Builder:
         node: MapNode | ListNode = (
             MapNode(start, end, flow) if is_map else ListNode(start, end, flow)
         )
-        self._add(node, node.value)
-        self.stack.append(_Frame(node))
+        self._add(node)
+        self.frame = _Frame(node)
+        self.stack.append(self.frame)
 
     def _close(self, event: Any) -> None:
         node = self.stack.pop().node
-        if self.stack and type(self.stack[-1].node) is MapNode:
-            self.stack[-1].key = None
+        self.frame = self.stack[-1] if self.stack else None
+        if self.frame is not None:
+            self.frame.key = None
         if node.flow:
             node.end = event.end_mark.index
         elif type(node) is MapNode:
@@ -202,12 +217,6 @@ class _Builder:
 
     # -- building ----------------------------------------------------------------------------
 
-    def _expects_key(self) -> bool:
-        if not self.stack:
-            return False
-        frame = self.stack[-1]
-        return frame.key is None and type(frame.node) is MapNode
-
     def _key(self, frame: _Frame, node: ScalarNode) -> None:
         if not node.style and node.text == "<<":
             self._stop(
@@ -217,14 +226,12 @@ class _Builder:
                 node.end,
                 "write the fields out, or give them once under defaults",
             )
-        entries = frame.node.entries  # type: ignore[union-attr]
         frame.key = node.text
         frame.key_node = node
         frame.attach = True
-        self.count += 1
-        if node.text in entries:
+        first, _ = (frame.entries or {}).get(node.text, (None, None))
+        if first is not None:
             frame.attach = False
-            first = entries[node.text][0]
             self._report(
                 "FC007",
                 f"the key {shown(node.text)} stands here a second time; only the first is read",
@@ -253,7 +260,7 @@ class _Builder:
                 suggestion=f'"{node.text}"',
             )
 
-    def _add(self, node: Node, value: Any) -> None:
+    def _add(self, node: Node) -> None:
         self.count += 1
         if self.count > MAX_NODES:
             self._stop(
@@ -263,26 +270,24 @@ class _Builder:
                 node.end,
                 "split it into several files",
             )
-        if not self.stack:
+        frame = self.frame
+        if frame is None:
             empty = type(node) is ScalarNode and node.plain and not node.text
             self.tree.root = None if empty else node
-            return
-        frame = self.stack[-1]
-        holder = frame.node
-        if type(holder) is ListNode:
-            holder.items.append(node)
-            holder.value.append(value)
-            return
-        assert type(holder) is MapNode
-        key, key_node = frame.key, frame.key_node
-        assert key is not None
-        assert key_node is not None
-        if frame.attach:
-            holder.entries[key] = (key_node, node)
-            holder.value[key] = value
-        # An open mapping or list keeps its key, for the path, until it is closed.
-        if type(node) is ScalarNode:
-            frame.key = None
+        elif frame.items is not None:
+            frame.items.append(node)
+            frame.value.append(node.value)
+        else:
+            key, key_node = frame.key, frame.key_node
+            assert key is not None
+            assert key_node is not None
+            assert frame.entries is not None
+            if frame.attach:
+                frame.entries[key] = (key_node, node)
+                frame.value[key] = node.value
+            # An open mapping or list keeps its key, for the path, until it is closed.
+            if type(node) is ScalarNode:
+                frame.key = None
 
     def _place_of_nothing(self, start: int, frame: _Frame | None, is_key: bool) -> int:
         # The two parsers put an empty value in different places; the colon settles it.
@@ -297,8 +302,8 @@ class _Builder:
     def _path(self) -> Path:
         steps: list[str | int] = []
         for frame in self.stack:
-            if type(frame.node) is ListNode:
-                steps.append(max(len(frame.node.items) - 1, 0))
+            if frame.items is not None:
+                steps.append(max(len(frame.items) - 1, 0))
             elif frame.key is not None:
                 steps.append(frame.key)
         return tuple(steps)
@@ -306,8 +311,8 @@ class _Builder:
     def _value_path(self) -> Path:
         """Path of a value about to be added."""
         path = self._path()
-        if self.stack and type(self.stack[-1].node) is ListNode:
-            return (*path[:-1], len(self.stack[-1].node.items))
+        if self.frame is not None and self.frame.items is not None:
+            return (*path[:-1], len(self.frame.items))
         return path
 
     def _note(self, node: ScalarNode, meaning: Meaning) -> None:
@@ -396,6 +401,7 @@ def build_tree(text: str, events: Iterator[Any], *, respaced: bool = False) -> T
 
     Raises:
         StopReadingError: a fault after which the rest is not read.
-        NotYamlError: passed on from the events.
+        NotYamlError: the text is not YAML.
     """
-    return _Builder(text, respaced).run(events)
+    with yaml_faults():
+        return _Builder(text, respaced).run(events)
