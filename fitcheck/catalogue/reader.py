@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 from types import MappingProxyType
@@ -31,9 +31,14 @@ from fitcheck.model.kinds import KINDS
 from fitcheck.model.machine import Machine
 from fitcheck.model.trade import ShelfEntry, Supplier, Tune, Tyre, VehicleClass
 
-__all__ = ["MAX_RECORDS", "Catalogue", "Entry", "load", "read_records"]
+__all__ = ["MAX_RECORDS", "Catalogue", "Entry", "Progress", "load", "read_records"]
 
 MAX_RECORDS = 500_000
+
+Progress = Callable[[int, int, int], None]
+"""Told now and then, while reading: files read, files in all, records so far."""
+
+_TELL_EVERY = 500
 
 R_co = TypeVar("R_co", bound=Record, covariant=True)
 
@@ -123,7 +128,9 @@ class Catalogue:
 class _Reading:
     """What has been read so far."""
 
-    def __init__(self) -> None:
+    def __init__(self, progress: Progress | None = None, files: int = 1) -> None:
+        self.progress = progress
+        self.files = files
         self.entries: dict[str, dict[str, Entry[Record]]] = {kind: {} for kind in KINDS}
         self.failed: dict[str, dict[str, Span]] = {kind: {} for kind in KINDS}
         self.first: dict[tuple[str, str], tuple[str, Span]] = {}
@@ -133,6 +140,7 @@ class _Reading:
         self.count = 0
 
     def file(self, path: Path, *, named: bool) -> None:
+        self.tell()
         source, found = read_source(path, named=named)
         self.sources[source.path] = source
         if source.root is None and found:
@@ -149,6 +157,10 @@ class _Reading:
         self.findings.extend(found)
         self.findings.extend(_two_readings(source, found))
 
+    def tell(self) -> None:
+        if self.progress is not None:
+            self.progress(len(self.sources), self.files, self.count)
+
     def _records(self, source: Source, shape: Shape, found: list[Finding]) -> list[Finding]:
         assert shape.kind is not None
         assert shape.records is not None
@@ -158,6 +170,8 @@ class _Reading:
         at_parse = {finding.span: finding for finding in found}
         for record_id, (key_node, node) in shape.records.entries.items():
             self.count += 1
+            if self.count % _TELL_EVERY == 0:
+                self.tell()
             if self.count > MAX_RECORDS:
                 where = source.between(key_node.start, key_node.end)
                 found.append(_too_many(where))
@@ -222,11 +236,12 @@ class _Reading:
         return False
 
 
-def load(path: Path | str | None = None) -> Catalogue:
+def load(path: Path | str | None = None, *, progress: Progress | None = None) -> Catalogue:
     """Read a catalogue.
 
     Args:
         path: a folder or one file; left out: the catalogue that `find_catalogue` finds.
+        progress: called while reading; see `Progress`.
 
     Returns:
         The catalogue. Bad data never raises; it is in `findings`.
@@ -237,7 +252,7 @@ def load(path: Path | str | None = None) -> Catalogue:
         UsageError: the path is empty.
     """
     location = find_catalogue(None if path is None else os.fspath(path))
-    reading = _read(location)
+    reading = _read(location, progress)
     kinds = {kind: MappingProxyType(found) for kind, found in reading.entries.items()}
     return Catalogue(
         root=location.path,
@@ -274,8 +289,8 @@ def read_records(path: Path | str) -> tuple[tuple[Entry[Record], ...], tuple[Fin
     return entries, tuple(sorted(reading.findings, key=sort_key))
 
 
-def _read(location: Location) -> _Reading:
-    reading = _Reading()
+def _read(location: Location, progress: Progress | None) -> _Reading:
+    reading = _Reading(progress)
     if not location.path.is_dir():
         reading.file(location.path, named=True)
         return reading
@@ -287,6 +302,7 @@ def _read(location: Location) -> _Reading:
             f"{shown_path(location.path)}: no catalogue files here ({' or '.join(SUFFIXES)}, names "
             "that begin with . or _ left out); name the folder that holds them"
         )
+    reading.files = len(files)
     for path in files:
         reading.file(path, named=False)
         if reading.count > MAX_RECORDS:

@@ -8,7 +8,7 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Any
 
-from fitcheck.catalogue.reader import Catalogue, load
+from fitcheck.catalogue.reader import Catalogue, Progress, load
 from fitcheck.catalogue.source import Source
 from fitcheck.diagnostics.finding import Finding, sort_key
 from fitcheck.errors import FitcheckError
@@ -57,7 +57,9 @@ class Checked:
         return any(f.severity == "error" and f.code.startswith("FC0") for f in self.findings)
 
 
-def check_paths(paths: Sequence[str], catalog: str | None = None) -> Checked:
+def check_paths(
+    paths: Sequence[str], catalog: str | None = None, progress: Progress | None = None
+) -> Checked:
     """Check folders and files; without any, the whole catalogue.
 
     A file by itself is held against the catalogue it belongs to, so that what it refers to is
@@ -67,8 +69,8 @@ def check_paths(paths: Sequence[str], catalog: str | None = None) -> Checked:
         UnreadableError: a path does not exist or cannot be opened.
     """
     if not paths:
-        return _whole(load(catalog))
-    parts = [_part(path, catalog) for path in paths]
+        return _whole(load(catalog, progress=progress))
+    parts = [_part(path, catalog, progress) for path in paths]
     if len(parts) == 1:
         return parts[0]
     sources: dict[str, Source] = {}
@@ -94,8 +96,8 @@ def _whole(catalogue: Catalogue) -> Checked:
     )
 
 
-def _part(path: str, catalog: str | None) -> Checked:
-    own = load(path)
+def _part(path: str, catalog: str | None, progress: Progress | None) -> Checked:
+    own = load(path, progress=progress)
     if Path(path).is_dir():
         return _whole(own)
     try:
