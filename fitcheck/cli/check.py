@@ -7,8 +7,10 @@ from typing import TYPE_CHECKING
 
 import click
 
-from fitcheck.cli.common import catalog_option, format_option, tell
+from fitcheck.cli.common import echo_data, tell
 from fitcheck.cli.main import EXIT_FINDINGS, EXIT_USAGE
+from fitcheck.cli.parameters import catalog_option, format_option
+from fitcheck.cli.progress import working
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -18,7 +20,7 @@ if TYPE_CHECKING:
 __all__ = ["command"]
 
 
-@click.command("check")
+@click.command("check", epilog="Example: fitcheck check catalog --strict")
 @click.argument("paths", nargs=-1, metavar="[PATHS]...")
 @click.option("--strict", is_flag=True, help="Exit with 1 for warnings too.")
 @click.option("--quiet", is_flag=True, help="Show errors and warnings only, no advice.")
@@ -34,7 +36,8 @@ def command(
     """
     from fitcheck.services.checking import check_paths
 
-    checked = check_paths(paths, catalog)
+    with working("checking") as progress:
+        checked = check_paths(paths, catalog, progress.reading)
     if checked.is_demo and not paths and catalog is None:
         tell("no catalogue given: checking the built-in demo, which is invented")
     findings = [f for f in checked.findings if not quiet or f.severity != "advice"]
@@ -49,7 +52,7 @@ def command(
                     findings,
                     checked.sources,
                     width=out.width if sys.stdout.isatty() else None,
-                    colour=out.color_system is not None and not out.no_color,
+                    colour=out.colour,
                 ),
                 nl=False,
                 color=True,
@@ -58,7 +61,7 @@ def command(
         if not findings:
             click.echo("nothing wrong")
     else:
-        click.echo(_machine_readable(output_format, findings), nl=False)
+        echo_data(_machine_readable(output_format, findings))
     severities = {finding.severity for finding in findings}
     if checked.unreadable:
         return EXIT_USAGE

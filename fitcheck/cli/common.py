@@ -1,9 +1,9 @@
-"""Options and steps that several commands share."""
+"""Steps that several commands share: open the catalogue, read counts, print, say what goes on."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from typing import TYPE_CHECKING, Any, TypeVar
+import sys
+from typing import TYPE_CHECKING, Any
 
 import click
 
@@ -13,49 +13,16 @@ if TYPE_CHECKING:
     from fitcheck.catalogue.reader import Catalogue
     from fitcheck.kernel.teeth import Pair
 
-__all__ = [
-    "catalog_option",
-    "echo_json",
-    "format_option",
-    "open_catalogue",
-    "read_counts",
-    "tell",
-]
-
-F = TypeVar("F", bound=Callable[..., Any])
-
-
-def catalog_option(function: F) -> F:
-    """`--catalog`: the folder or file to read."""
-    return click.option(
-        "--catalog",
-        metavar="PATH",
-        help="Catalogue folder or file. Left out: $FITCHECK_CATALOG, then ./catalog here or "
-        "above, then the built-in demo.",
-    )(function)
-
-
-def format_option(*names: str) -> Callable[[F], F]:
-    """`--format` with the first name as default."""
-
-    def add(function: F) -> F:
-        return click.option(
-            "--format",
-            "output_format",
-            type=click.Choice(names, case_sensitive=False),
-            default=names[0],
-            show_default=True,
-            help="How to print the answer.",
-        )(function)
-
-    return add
+__all__ = ["echo_data", "echo_json", "open_catalogue", "read_counts", "tell"]
 
 
 def open_catalogue(path: str | None) -> Catalogue:
     """Load the catalogue; say on stderr which one it is if nobody named it, and what is amiss."""
     from fitcheck.catalogue.reader import load
+    from fitcheck.cli.progress import working
 
-    catalogue = load(path)
+    with working("reading the catalogue") as progress:
+        catalogue = load(path, progress=progress.reading)
     if catalogue.is_demo and path is None:
         tell(
             "no catalogue given: using the built-in demo, whose families, suppliers and parts "
@@ -74,14 +41,41 @@ def open_catalogue(path: str | None) -> Catalogue:
 
 def tell(message: str) -> None:
     """One line on stderr."""
-    click.echo(f"fitcheck: {message}", err=True)
+    from fitcheck.report.findings.wording import one_line
+
+    click.echo(f"fitcheck: {one_line(message)}", err=True)
 
 
 def echo_json(data: Any) -> None:
-    """Print JSON, readable and in UTF-8."""
+    """Print JSON, readable; in UTF-8, or with escapes where stdout can write less."""
     import json
 
-    click.echo(json.dumps(data, ensure_ascii=False, indent=2))
+    text = json.dumps(data, ensure_ascii=False, indent=2)
+    click.echo(json.dumps(data, indent=2) if _unwritable(text) else text)
+
+
+def echo_data(text: str) -> None:
+    """Print text that another program will read, whole or not at all.
+
+    Raises:
+        UsageError: stdout is set to an encoding that cannot write some character of it.
+    """
+    lost = _unwritable(text)
+    if lost:
+        raise UsageError(
+            f"the answer holds {lost!a}, which stdout cannot write as {sys.stdout.encoding}; "
+            "set PYTHONIOENCODING=utf-8"
+        )
+    click.echo(text, nl=False)
+
+
+def _unwritable(text: str) -> str:
+    """The first character that stdout has no way to write; empty where it can write all."""
+    try:
+        text.encode(sys.stdout.encoding or "utf-8")
+    except UnicodeEncodeError as error:
+        return text[error.start]
+    return ""
 
 
 def read_counts(texts: tuple[str, ...]) -> tuple[Pair, ...]:

@@ -4,21 +4,16 @@ from __future__ import annotations
 
 import click
 
-from fitcheck.cli.common import (
-    catalog_option,
-    echo_json,
-    format_option,
-    open_catalogue,
-    read_counts,
-)
+from fitcheck.cli.common import echo_data, echo_json, open_catalogue, read_counts
 from fitcheck.cli.main import EXIT_NOTHING
+from fitcheck.cli.parameters import WholeNumber, catalog_option, format_option, once
 
 __all__ = ["command"]
 
 
-@click.command("identify")
+@click.command("identify", epilog="Example: fitcheck identify 15/46 14/55 --wheel 10")
 @click.argument("counts", nargs=-1, required=True, metavar="PAIRS...")
-@click.option("--wheel", type=click.IntRange(4, 30), metavar="INCHES", help="Wheel size.")
+@once("--wheel", type=WholeNumber(4, 30), metavar="INCHES", help="Wheel size, 4 to 30.")
 @format_option("table", "json", "csv", "markdown")
 @catalog_option
 def command(
@@ -47,5 +42,5 @@ def command(
         from fitcheck.report import identify_rows
 
         as_text = identify_rows.as_csv if output_format == "csv" else identify_rows.as_markdown
-        click.echo(as_text(found), nl=False)
+        echo_data(as_text(found))
     return 0 if found else EXIT_NOTHING

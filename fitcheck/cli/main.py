@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import os
 import sys
 from collections.abc import Sequence
@@ -13,14 +14,17 @@ import click
 
 from fitcheck.errors import FitcheckError
 
-__all__ = ["EXIT_FINDINGS", "EXIT_NOTHING", "EXIT_USAGE", "cli", "main"]
+__all__ = ["COMMANDS", "EXIT_FINDINGS", "EXIT_NOTHING", "EXIT_USAGE", "cli", "main"]
 
 EXIT_FINDINGS = 1
 EXIT_USAGE = 2
 EXIT_NOTHING = 3
 _EXIT_BUG = 70
+_EXIT_INTERRUPTED = 130
+_EXIT_PIPE = 141
+"""What a shell reports of a program whose reader has gone; it is no verdict on anything."""
 
-_COMMANDS = {
+COMMANDS = {
     "match": "List every combination of gear sets that fits a machine.",
     "why": "Work one combination out on paper, with every rule's answer.",
     "identify": "Say which factory trains have the counted teeth.",
@@ -28,16 +32,19 @@ _COMMANDS = {
     "check": "Validate catalogue files and say what is wrong, and where.",
     "schema": "Write the JSON Schemas that help an editor.",
 }
+"""The commands in the order in which a newcomer meets them, with one line each."""
+
+_LONGEST = 600
 
 
 class _LazyGroup(click.Group):
     """Commands are imported when they are called, not to list them."""
 
     def list_commands(self, ctx: click.Context) -> list[str]:
-        return list(_COMMANDS)
+        return list(COMMANDS)
 
     def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
-        if cmd_name not in _COMMANDS:
+        if cmd_name not in COMMANDS:
             return None
         command = getattr(import_module(f"fitcheck.cli.{cmd_name}"), "command")  # noqa: B009
         assert isinstance(command, click.Command)
@@ -45,20 +52,32 @@ class _LazyGroup(click.Group):
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         with formatter.section("Commands"):
-            formatter.write_dl(list(_COMMANDS.items()))
+            formatter.write_dl(list(COMMANDS.items()))
+
+    def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
+        if not args and not ctx.resilient_parsing:
+            # Nothing was asked: the help goes where it cannot be taken for an answer.
+            click.echo(ctx.get_help(), err=True)
+            ctx.exit(EXIT_USAGE)
+        return super().parse_args(ctx, args)
 
     def resolve_command(
         self, ctx: click.Context, args: list[str]
     ) -> tuple[str | None, click.Command | None, list[str]]:
         name = args[0] if args else ""
-        if name and name not in _COMMANDS and not name.startswith("-"):
-            near = get_close_matches(name, _COMMANDS, 1)
-            hint = f"did you mean {near[0]}?" if near else f"there is {', '.join(_COMMANDS)}"
-            raise click.UsageError(f"no command {name[:40]!r}; {hint}")
+        if name not in COMMANDS:
+            near = get_close_matches(name.lower(), COMMANDS, 1)
+            hint = f"did you mean {near[0]}?" if near else f"there is {', '.join(COMMANDS)}"
+            raise click.UsageError(f"no command {_clipped(name)!r}; {hint}", ctx)
         return super().resolve_command(ctx, args)
 
 
-@click.group(cls=_LazyGroup, context_settings={"help_option_names": ["-h", "--help"]})
+@click.group(
+    cls=_LazyGroup,
+    context_settings={"help_option_names": ["-h", "--help"]},
+    no_args_is_help=False,
+    subcommand_metavar="COMMAND [ARGUMENTS]...",
+)
 @click.version_option(package_name="fitcheck", prog_name="fitcheck")
 def cli() -> None:
     """Find the final-drive gear sets that fit a scooter, and what each one does.
@@ -71,44 +90,87 @@ def cli() -> None:
 
 def main(args: Sequence[str] | None = None) -> None:
     """Run the command line and exit."""
-    for stream in (sys.stdout, sys.stderr):
-        reconfigure: Any = getattr(stream, "reconfigure", None)
-        if reconfigure is not None:
-            # A terminal that cannot show a sign shows a question mark instead of failing.
-            reconfigure(errors="replace")
+    sys.exit(_run(None if args is None else list(args)))
+
+
+def _run(args: list[str] | None) -> int:
+    if sys.stdout is None:
+        return _refuse("fitcheck", "stdout is closed; open it or send it to a file")
+    reconfigure: Any = getattr(sys.stdout, "reconfigure", None)
+    if reconfigure is not None:
+        # A terminal that cannot show a sign shows a question mark instead of failing. What
+        # programs read never comes to that: see `echo_data`.
+        reconfigure(errors="replace")
     try:
-        code = cli.main(args=None if args is None else list(args), standalone_mode=False)
-    except click.exceptions.NoArgsIsHelpError as error:
-        click.echo(error.format_message())
-        code = EXIT_USAGE
+        code = cli.main(args=args, prog_name="fitcheck", standalone_mode=False)
     except click.ClickException as error:
-        code = _refuse(_command_name(error), error.format_message())
+        code = _refuse(_command_name(error), _click_message(error))
     except click.Abort:
-        code = 130
+        code = _EXIT_INTERRUPTED
     except FitcheckError as error:
         code = _refuse("fitcheck", str(error))
-    except BrokenPipeError:
-        # The reader of the pipe has gone; a second complaint at shutdown is kept quiet too.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        code = 0
+    except OSError as error:
+        code = _refuse("fitcheck", _system_message(error))
+    except SystemExit as stop:
+        # click ends this way only where the reader of a pipe has gone.
+        _abandon_output()
+        code = _EXIT_PIPE if stop.code == 1 else _EXIT_BUG
     except Exception as error:
         if os.environ.get("FITCHECK_DEBUG"):
             raise
-        code = _refuse(
+        _refuse(
             "fitcheck",
             f"a fault of fitcheck itself ({type(error).__name__}: {error}); please report it "
             "with the output of FITCHECK_DEBUG=1",
         )
         code = _EXIT_BUG
-    sys.exit(code if isinstance(code, int) else 0)
+    return code if isinstance(code, int) else 0
+
+
+def _system_message(error: OSError) -> str:
+    """What the operating system refused; without a file's name it was the output."""
+    reason = error.strerror or type(error).__name__
+    if error.filename is not None:
+        return f"{os.fsdecode(error.filename)}: {reason}; check the path and its permissions"
+    _abandon_output()
+    return f"the output cannot be written: {reason}; free some room or choose another place"
+
+
+def _abandon_output() -> None:
+    """Keep Python from complaining a second time when it flushes stdout at its end."""
+    with contextlib.suppress(OSError, ValueError):
+        number = sys.stdout.fileno()
+        nowhere = os.open(os.devnull, os.O_WRONLY)
+        os.dup2(nowhere, number)
+        os.close(nowhere)
 
 
 def _refuse(who: str, message: str) -> int:
-    line = " ".join(message.split())
-    click.echo(f"{who}: {line}", err=True)
+    from fitcheck.report.findings.wording import one_line
+
+    line = one_line(f"{who}: {message}")
+    if len(line) > _LONGEST:
+        line = f"{line[: _LONGEST - 150]} ... {line[-145:]}"
+    with contextlib.suppress(OSError):
+        click.echo(line, err=True)
     return EXIT_USAGE
+
+
+def _click_message(error: click.ClickException) -> str:
+    """What click says, ending with what to do about it."""
+    if isinstance(error, click.NoSuchOption):
+        near = [name for name in error.possibilities or () if name.startswith("--")]
+        hint = f"did you mean {near[0]}?" if near else f"see {_command_name(error)} --help"
+        return f"no option {_clipped(error.option_name)}; {hint}"
+    message = error.format_message().rstrip(".")
+    message = message[:1].lower() + message[1:]
+    return message if ";" in message else f"{message}; see {_command_name(error)} --help"
 
 
 def _command_name(error: click.ClickException) -> str:
     context = getattr(error, "ctx", None)
     return context.command_path if context is not None else "fitcheck"
+
+
+def _clipped(text: str) -> str:
+    return text if len(text) <= 40 else f"{text[:37]}..."

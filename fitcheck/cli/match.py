@@ -7,14 +7,10 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from fitcheck.cli.common import (
-    catalog_option,
-    echo_json,
-    format_option,
-    open_catalogue,
-    read_counts,
-)
+from fitcheck.cli.common import echo_data, echo_json, open_catalogue, read_counts
 from fitcheck.cli.main import EXIT_NOTHING
+from fitcheck.cli.parameters import WholeNumber, catalog_option, format_option, once
+from fitcheck.cli.progress import working
 from fitcheck.errors import UsageError
 
 if TYPE_CHECKING:
@@ -31,24 +27,18 @@ def subject_options(function: Any) -> Any:
     """The machine: by id, file, or counts alone."""
     for option in reversed(
         [
-            click.option(
-                "--family", metavar="NAME", help="Engine family, where no machine is named."
-            ),
-            click.option("--housing", metavar="NAME", help="Gearbox housing."),
-            click.option("--teeth", metavar="PAIRS", help="Counted pairs in order: 14/45,13/48."),
-            click.option(
-                "--wheel", type=click.IntRange(4, 30), metavar="INCHES", help="Wheel size."
-            ),
-            click.option("--tune", metavar="NAME", help="State of tune."),
-            click.option(
-                "--roll-out", metavar="MM", help="Distance per wheel turn now, mm, as measured."
-            ),
-            click.option(
+            once("--family", metavar="NAME", help="Engine family, where no machine is named."),
+            once("--housing", metavar="NAME", help="Gearbox housing."),
+            once("--teeth", metavar="PAIRS", help="Counted pairs in order: 14/45,13/48."),
+            once("--wheel", type=WholeNumber(4, 30), metavar="INCHES", help="Wheel size, 4 to 30."),
+            once("--tune", metavar="NAME", help="State of tune."),
+            once("--roll-out", metavar="MM", help="Distance per wheel turn now, mm, as measured."),
+            once(
                 "--new-roll-out",
                 metavar="MM",
                 help="Distance per wheel turn with the new tyre, mm.",
             ),
-            click.option("--new-tyre", metavar="NAME", help="Tyre of the catalogue to change to."),
+            once("--new-tyre", metavar="NAME", help="Tyre of the catalogue to change to."),
         ]
     ):
         function = option(function)
@@ -59,29 +49,38 @@ def filter_options(function: Any) -> Any:
     """What to list."""
     for option in reversed(
         [
-            click.option(
+            once(
                 "--percent",
                 metavar="LOW..HIGH",
                 help="Road-speed change wanted, instead of the band: 10..15, -8..0, ..20.",
             ),
-            click.option(
+            once(
                 "--band",
                 type=click.Choice(["in", "stretch", "any"]),
                 default="in",
                 show_default=True,
                 help="The tune's band, up to its stretch, or any change.",
             ),
-            click.option("--supplier", multiple=True, metavar="NAME", help="Only this supplier."),
-            click.option("--max-price", metavar="AMOUNT", help="Highest price of a combination."),
             click.option(
-                "--max-sets", type=click.IntRange(1, 3), help="Highest number of sets to buy."
+                "--supplier",
+                multiple=True,
+                metavar="NAME",
+                help="Only this supplier; may be given again for more.",
+            ),
+            once("--max-price", metavar="AMOUNT", help="Highest price of a combination."),
+            once(
+                "--max-sets",
+                type=WholeNumber(1, 3),
+                metavar="NUMBER",
+                help="Highest number of sets to buy, 1 to 3.",
             ),
             click.option("--in-stock", is_flag=True, help="Only sets on the shelf."),
             click.option("--taller-only", is_flag=True, help="Leave out what makes it shorter."),
             click.option("--proven-only", is_flag=True, help="Leave out what is unproven."),
-            click.option(
+            once(
                 "--top",
-                type=click.IntRange(0),
+                type=WholeNumber(0),
+                metavar="NUMBER",
                 help=f"Rows at most, 0 for all. Left out: {_TABLE_ROWS} in a table, else all.",
             ),
         ]
@@ -90,7 +89,7 @@ def filter_options(function: Any) -> Any:
     return function
 
 
-@click.command("match")
+@click.command("match", epilog="Example: fitcheck match dunlin-ten --percent 8..12 --max-price 120")
 @click.argument("machine", required=False)
 @subject_options
 @filter_options
@@ -110,7 +109,8 @@ def command(
     catalogue = open_catalogue(catalog)
     subject = read_subject(catalogue, machine, options)
     request = read_request(catalogue, options, output_format, everything)
-    result = match(subject, request)
+    with working("matching"):
+        result = match(subject, request)
     if output_format == "table":
         from fitcheck.report.match_text import print_match
         from fitcheck.report.screen import console
@@ -126,7 +126,7 @@ def command(
         text = (
             match_rows.as_csv(result) if output_format == "csv" else match_rows.as_markdown(result)
         )
-        click.echo(text, nl=False)
+        echo_data(text)
     return 0 if result.combinations else EXIT_NOTHING
 
 

@@ -6,20 +6,22 @@ from typing import Any
 
 import click
 
-from fitcheck.cli.common import catalog_option, echo_json, format_option, open_catalogue
+from fitcheck.cli.common import echo_data, echo_json, open_catalogue
 from fitcheck.cli.main import EXIT_NOTHING
 from fitcheck.cli.match import filter_options, read_request
+from fitcheck.cli.parameters import WholeNumber, catalog_option, format_option, once
+from fitcheck.cli.progress import working
 
 __all__ = ["command"]
 
 _TABLE_ROWS = 5
 
 
-@click.command("options")
+@click.command("options", epilog="Example: fitcheck options dunlin-50 --housing short --tune stock")
 @click.argument("family")
-@click.option("--housing", metavar="NAME", help="Only this gearbox housing.")
-@click.option("--wheel", type=click.IntRange(4, 30), metavar="INCHES", help="Only this wheel size.")
-@click.option("--tune", metavar="NAME", help="Only this state of tune.")
+@once("--housing", metavar="NAME", help="Only this gearbox housing.")
+@once("--wheel", type=WholeNumber(4, 30), metavar="INCHES", help="Only this wheel size.")
+@once("--tune", metavar="NAME", help="Only this state of tune.")
 @filter_options
 @format_option("table", "json", "csv", "markdown")
 @catalog_option
@@ -58,7 +60,8 @@ def command(
 
         listed = print_options(console(), entry.id, entry.record, groups)
         return 0 if listed else EXIT_NOTHING
-    all_groups = list(groups)
+    with working("matching"):
+        all_groups = list(groups)
     if output_format == "json":
         from fitcheck.report.options_json import options_data
 
@@ -67,5 +70,5 @@ def command(
         from fitcheck.report import options_rows
 
         as_text = options_rows.as_csv if output_format == "csv" else options_rows.as_markdown
-        click.echo(as_text(all_groups), nl=False)
+        echo_data(as_text(all_groups))
     return 0 if any(group.result.combinations for group in all_groups) else EXIT_NOTHING

@@ -8,21 +8,22 @@ import click
 
 from fitcheck.cli.common import echo_json
 from fitcheck.cli.main import EXIT_FINDINGS
+from fitcheck.cli.parameters import once
 from fitcheck.errors import UsageError
 
 __all__ = ["command"]
 
 
-@click.command("schema")
+@click.command("schema", epilog="Example: fitcheck schema machine")
 @click.argument("kind", required=False)
-@click.option(
+@once(
     "--write",
     "folder",
     type=click.Path(file_okay=False, path_type=Path),
     metavar="FOLDER",
     help="Write all schemas into this folder.",
 )
-@click.option(
+@once(
     "--compare",
     type=click.Path(exists=True, file_okay=False, path_type=Path),
     metavar="FOLDER",

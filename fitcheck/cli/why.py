@@ -6,15 +6,16 @@ from typing import Any
 
 import click
 
-from fitcheck.cli.common import catalog_option, echo_json, format_option, open_catalogue
+from fitcheck.cli.common import echo_json, open_catalogue
 from fitcheck.cli.main import EXIT_NOTHING
 from fitcheck.cli.match import read_subject, subject_options
+from fitcheck.cli.parameters import catalog_option, format_option
 from fitcheck.errors import UsageError
 
 __all__ = ["command"]
 
 
-@click.command("why")
+@click.command("why", epilog="Example: fitcheck why dunlin-ten SB-0012")
 @click.argument("words", nargs=-1, metavar="MACHINE SETS...")
 @subject_options
 @format_option("table", "json")

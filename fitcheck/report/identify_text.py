@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from itertools import groupby
 
-from rich.console import Console
 from rich.text import Text
 
 from fitcheck.kernel.gearing import overall_reduction
 from fitcheck.kernel.teeth import Pair
 from fitcheck.report.figures import decimal_text
-from fitcheck.report.screen import wrapped
+from fitcheck.report.findings.wording import one_line
+from fitcheck.report.screen import Screen, wrapped
 from fitcheck.services.identify import Candidate, Slip
 
 __all__ = ["TITLES", "print_candidates"]
@@ -28,34 +28,36 @@ TITLES = {
 }
 
 
-def print_candidates(out: Console, pairs: Sequence[Pair], found: Sequence[Candidate]) -> None:
+def print_candidates(out: Screen, pairs: Sequence[Pair], found: Sequence[Candidate]) -> None:
     """Print the answer of `identify`, most likely first."""
     counted = ", ".join(map(str, pairs))
     reduction = decimal_text(overall_reduction(pairs), 4)
-    out.print(Text(f"Counted {counted}, overall reduction {reduction}", style="bold"))
+    out.paragraph(f"Counted {counted}, overall reduction {reduction}", style="bold")
     if not found:
         words = (
             "No factory train on file explains these counts. Mark one tooth with paint, count "
             "round, and write the figures of one stage together, pinion first."
         )
-        out.print(Text("\n".join(wrapped(words, out.width, ""))))
+        out.paragraph(words)
         return
     for slip, group in groupby(found, key=lambda one: one.slip):
-        out.print()
-        out.print(Text(TITLES[slip], style="green" if slip is Slip.EXACT else "yellow"))
+        out.line()
+        out.line(TITLES[slip], "green" if slip is Slip.EXACT else "yellow")
         for one in group:
             _print_candidate(out, one)
 
 
-def _print_candidate(out: Console, one: Candidate) -> None:
+def _print_candidate(out: Screen, one: Candidate) -> None:
     train, family = one.factory_train, one.family.record
     housing = family.housings.get(train.housing)
     name = housing.name if housing is not None else train.housing
     pairs = ", ".join(str(pair) for pair in train.pairs.values())
-    line = Text("  ")
-    line.append(f"{family.name} ({one.family.id})", style="bold")
-    line.append(f", {name} ({train.housing}), {train.wheel_size_in} in wheel: {pairs}")
-    out.print(line)
+    head = f"{family.name} ({one.family.id})"
+    words = f"{head}, {name} ({train.housing}), {train.wheel_size_in} in wheel: {pairs}"
+    first, *rest = wrapped(words, out.width, "  ", "    ")
+    line = Text(first)
+    line.stylize("bold", 2, 2 + len(one_line(head)))
+    out.lines([line, *rest])
     details = []
     if train.models:
         details.append(f"sold as {', '.join(train.models)}")
@@ -66,5 +68,5 @@ def _print_candidate(out: Console, one: Candidate) -> None:
             f"check {one.check}" if not one.check.startswith(("count", "write")) else one.check
         )
     for detail in details:
-        out.print(Text("\n".join(wrapped(detail, out.width, "    "))))
-    out.print(Text(f"    {one.place}", style="dim"))
+        out.paragraph(detail, "    ")
+    out.line(f"    {one.place}", "dim")

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from rich.console import Console
+from rich.cells import cell_len
 from rich.text import Text
 
 from fitcheck.model.family import Family
+from fitcheck.report.combinations_text import INDENT, print_combinations
 from fitcheck.report.figures import decimal_text, percent_window
-from fitcheck.report.match_text import print_combinations
-from fitcheck.report.screen import labelled, wrapped
+from fitcheck.report.findings.wording import one_line
+from fitcheck.report.screen import WIDE, Screen, wrapped
 from fitcheck.report.words import CAUTION
 from fitcheck.services.options import OptionGroup
 
@@ -18,11 +19,11 @@ __all__ = ["print_options"]
 
 
 def print_options(
-    out: Console, family_id: str, family: Family, groups: Iterable[OptionGroup]
+    out: Screen, family_id: str, family: Family, groups: Iterable[OptionGroup]
 ) -> bool:
     """Print the overview of `options`; returns whether anything was listed."""
     size = f", {family.displacement_cm3} cm3" if family.displacement_cm3 is not None else ""
-    out.print(Text(f"{family.name} ({family_id}){size}", style="bold"))
+    out.paragraph(f"{family.name} ({family_id}){size}", style="bold")
     listed = False
     train_before: int | None = None
     for group in groups:
@@ -30,35 +31,39 @@ def print_options(
             train_before = group.train
             _print_train(out, group)
         listed |= _print_group(out, group)
-    out.print()
-    out.print(Text("\n".join(wrapped(CAUTION, out.width, "")), style="dim"))
+    out.line()
+    out.paragraph(CAUTION, style="dim")
     return listed
 
 
-def _print_train(out: Console, group: OptionGroup) -> None:
+def _print_train(out: Screen, group: OptionGroup) -> None:
     train, subject = group.factory_train, group.result.subject
     housing = group.family.record.housings.get(train.housing)
     name = housing.name if housing is not None else train.housing
     pairs = ", ".join(f"{stage} {pair}" for stage, pair in train.pairs.items())
-    out.print()
-    out.rule(Text(f"{name}, {train.wheel_size_in} in wheel", style="bold"), align="left")
+    title = one_line(f"{name} ({train.housing}), {train.wheel_size_in} in wheel")
+    out.line()
+    out.line(f"{title} {'-' * (min(out.width, WIDE) - cell_len(title) - 1)}", "bold")
     words = f"{pairs}; overall reduction {decimal_text(subject.reduction, 4)}"
     if train.models:
         words += f"; {', '.join(train.models)}"
-    out.print(labelled("Factory", words, out.width))
+    out.labelled("Factory", words)
 
 
-def _print_group(out: Console, group: OptionGroup) -> bool:
+def _print_group(out: Screen, group: OptionGroup) -> bool:
     result = group.result
-    out.print()
-    title = Text(f"{group.tune.record.name} ({group.tune.id})", style="bold")
-    title.append(f", road speed {percent_window(*result.window)}", style="not bold")
-    out.print(title)
+    out.line()
+    name = one_line(f"{group.tune.record.name} ({group.tune.id})")
+    words = f"{name}, road speed {percent_window(*result.window)}"
+    first, *others = wrapped(words, out.width, "", "  ")
+    title = Text(first)
+    title.stylize("bold", 0, len(name))
+    out.lines([title, *others])
     if not result.combinations:
-        out.print("     nothing fits in this window")
+        out.line(f"{INDENT}nothing fits in this window")
         return False
     print_combinations(out, result.subject, result.combinations)
     rest = result.counts.listed - len(result.combinations)
     if rest > 0:
-        out.print(f"     and {rest:,} more: --top 0 shows all")
+        out.line(f"{INDENT}and {rest:,} more: --top 0 shows all")
     return True

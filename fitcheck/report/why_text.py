@@ -5,58 +5,66 @@ from __future__ import annotations
 from collections.abc import Sequence
 from fractions import Fraction
 
-from rich.console import Console
+from rich.cells import cell_len
 from rich.text import Text
 
 from fitcheck.kernel.gearing import PaperCheck
 from fitcheck.kernel.teeth import Pair
+from fitcheck.report.combinations_text import sets_words
 from fitcheck.report.figures import decimal_text, exact_text, money, percent, percent_window
-from fitcheck.report.match_text import print_subject, sets_words
-from fitcheck.report.screen import labelled, wrapped
+from fitcheck.report.findings.wording import one_line
+from fitcheck.report.match_text import print_subject
+from fitcheck.report.screen import Screen, labelled, wrapped
 from fitcheck.report.words import BAND_STYLES, BAND_WORDS, CAUTION, VERDICT_STYLES, fit_words
 from fitcheck.rules.answers import Answer, Verdict
 from fitcheck.services.bands import BandVerdict
 from fitcheck.services.explain import Explanation
+from fitcheck.services.matching import Combination
 
 __all__ = ["print_why"]
 
 _LABEL = 13
+_VERDICT = 17
+_REASON = 37
+_NARROW = 64
 
 
-def print_why(out: Console, told: Explanation) -> None:
+def print_why(out: Screen, told: Explanation) -> None:
     """Print one explanation of `why`."""
     one = told.combination
     print_subject(out, told.subject)
     price = money(one.price, one.currency if one.price is not None else None)
-    out.print(labelled("Change", f"{sets_words(one)}; {price}", out.width))
+    out.labelled("Change", f"{sets_words(one)}; {price}")
     for note in (*told.retired, *(n for n in one.notes if "filed under" in n)):
-        out.print(labelled("Note", note, out.width))
-    out.print()
-    out.print(Text("On paper", style="bold"))
+        out.labelled("Note", note)
+    out.line()
+    out.line("On paper", "bold")
     _print_paper(out, told)
-    out.print()
+    out.line()
     _print_change(out, told)
-    out.print()
+    out.line()
     line = Text("Fit: ", style="bold")
     line.append(fit_words(one.judgement), style=VERDICT_STYLES[one.judgement.verdict])
-    out.print(line)
+    out.line(line)
     if one.judgement.verdict is Verdict.FITS:
-        weakest = f"The weakest link: {', '.join(one.judgement.weakest)}."
-        out.print(Text("\n".join(wrapped(weakest, out.width, "  "))))
-    several = len(one.sets) > 1
-    for entry_id, answers in _by_subject(told):
-        if several:
-            out.print(Text(f"  {entry_id}", style="bold"))
-        for answer in answers:
-            _print_answer(out, answer)
+        out.paragraph(_weakest_words(one), "  ")
+    _print_answers(out, told)
     _print_list(out, "To settle what is open", told.questions)
     _print_list(out, "Worth knowing", told.advice)
     _print_list(out, "Also in the parcel", told.parcel)
-    out.print()
-    out.print(Text("\n".join(wrapped(CAUTION, out.width, "")), style="dim"))
+    out.line()
+    out.paragraph(CAUTION, style="dim")
 
 
-def _print_paper(out: Console, told: Explanation) -> None:
+def _weakest_words(one: Combination) -> str:
+    rules = {answer.rule for answer in one.answers}
+    evidence = one.judgement.evidence.word
+    if rules == set(one.judgement.weakest):
+        return f"Every rule rests on what is {evidence}."
+    return f"The weakest link, {evidence}: {', '.join(one.judgement.weakest)}."
+
+
+def _print_paper(out: Screen, told: Explanation) -> None:
     stages = told.subject.stages
     new_pairs = tuple(told.combination.pairs.values())
     rows = [("", "now", "then")]
@@ -67,12 +75,13 @@ def _print_paper(out: Console, told: Explanation) -> None:
     rows.append(("overall", _overall(told.subject.reduction), _overall(told.combination.reduction)))
     if len(stages) > 1:
         rows.append(("by hand", _by_hand(told.now), _by_hand(told.then)))
-    first = max(len(row[1]) for row in rows)
-    for position, (label, now, then) in enumerate(rows):
-        line = Text(f"  {label:<{_LABEL - 2}}{now:<{first}}  {then}")
-        if position == 0:
-            line.stylize("dim")
-        out.print(line, no_wrap=True, overflow="ignore", crop=False)
+    first, second = (max(len(row[column]) for row in rows) for column in (1, 2))
+    if _LABEL + first + 2 + second > out.width:
+        for label, now, then in rows[1:]:
+            out.paragraph(f"now {now}; then {then}", f"  {label}: ", "    ")
+    else:
+        for label, now, then in rows:
+            out.line(f"  {label:<{_LABEL - 2}}{now:<{first}}  {then}", "" if label else "dim")
     differs = [
         f"{when} {decimal_text(check.product, 2)} where the exact figure is "
         f"{decimal_text(check.exact_cut, 2)}"
@@ -81,7 +90,7 @@ def _print_paper(out: Console, told: Explanation) -> None:
     ]
     if differs:
         words = f"Cut at two decimals at every step, paper gives {'; '.join(differs)}."
-        out.print(Text("\n".join(wrapped(words, out.width, "  "))))
+        out.paragraph(words, "  ")
 
 
 def _stage(pair: Pair, cut: Fraction) -> str:
@@ -100,7 +109,7 @@ def _by_hand(check: PaperCheck) -> str:
     return f"{factors} = {decimal_text(check.product, 2)}"
 
 
-def _print_change(out: Console, told: Explanation) -> None:
+def _print_change(out: Screen, told: Explanation) -> None:
     subject, one = told.subject, told.combination
     band = subject.band
     edges = () if band is None else (band.low, band.high, band.stretch)
@@ -111,15 +120,15 @@ def _print_change(out: Console, told: Explanation) -> None:
     factor = 1 + one.road_speed_change / 100
     speed += f" = {decimal_text(factor, 4)}, so {percent(one.road_speed_change, edges)} road speed"
     speed += f" (exactly {_exact_percent(one.road_speed_change)})"
-    out.print(labelled("Road speed", speed, out.width, _LABEL))
+    out.labelled("Road speed", speed, _LABEL)
     turns = (
         f"{new} / {old} = {decimal_text(one.reduction / subject.reduction, 4)}, so "
         f"{percent(one.reduction_change)} reduction (exactly "
         f"{_exact_percent(one.reduction_change)}): another figure for the same change"
     )
-    out.print(labelled("Reduction", turns, out.width, _LABEL))
+    out.labelled("Reduction", turns, _LABEL)
     if band is None:
-        out.print(labelled("Band", "no tune is given, so none is applied", out.width, _LABEL))
+        out.labelled("Band", "no tune is given, so none is applied", _LABEL)
         return
     words = {
         BandVerdict.SHORTER: "shorter than now: the machine gets slower",
@@ -128,7 +137,7 @@ def _print_change(out: Console, told: Explanation) -> None:
         BandVerdict.STRETCH: "over the band, within the stretch of a careful build",
         BandVerdict.OVER: "over: this engine will not pull it",
     }[one.band]
-    line = labelled(
+    line, *others = labelled(
         "Band",
         f"{words}; {band.name} tolerates {percent_window(band.low, band.high)}"
         + (f", stretch {percent_window(None, band.stretch)}" if band.stretch > band.high else ""),
@@ -136,7 +145,7 @@ def _print_change(out: Console, told: Explanation) -> None:
         _LABEL,
     )
     line.stylize(BAND_STYLES[one.band] or "bold", _LABEL, _LABEL + len(BAND_WORDS[one.band]))
-    out.print(line)
+    out.lines([line, *others])
 
 
 def _exact_percent(value: Fraction) -> str:
@@ -157,28 +166,54 @@ def _by_subject(told: Explanation) -> list[tuple[str, list[Answer]]]:
     return list(groups.items())
 
 
-def _print_answer(out: Console, answer: Answer) -> None:
-    label = f"  {answer.rule:<18}"
+def _print_answers(out: Screen, told: Explanation) -> None:
+    sets = told.combination.sets
+    stages = {entry.id: len(entry.record.stages) for entry in sets}
+    places = [
+        f"{datum.place}  {datum.text}"
+        for answer in told.combination.answers
+        for datum in answer.data
+    ]
+    deep = " " * _REASON
+    if any(len(deep) + cell_len(place) > out.width for place in places):
+        deep = " " * (_REASON - _VERDICT if out.width >= _NARROW else 4)
+    for entry_id, answers in _by_subject(told):
+        if len(sets) > 1:
+            out.line(f"  {entry_id}", "bold")
+        for answer in answers:
+            several = stages.get(entry_id, 2) > 1
+            subject = f"{answer.subject}: " if answer.subject and several else ""
+            _print_answer(out, answer, subject, deep)
+
+
+def _print_answer(out: Screen, answer: Answer, subject: str, deep: str) -> None:
+    label = f"  {answer.rule:<{_REASON - _VERDICT - 2}}"
     verdict = answer.verdict.value
     if answer.verdict is Verdict.FITS:
         verdict = f"fits, {answer.evidence.word}"
-    subject = answer.subject if answer.rule == "idler-seat" else ""
-    reason = f"{subject}: {answer.reason}" if subject else answer.reason
-    indent = " " * (len(label) + 17)
-    lines = wrapped(reason, out.width, f"{label}{verdict:<16} ", indent)
-    shown = Text("\n".join(lines))
-    start = len(label)
+    reason = f"{subject}{answer.reason}"
+    if out.width >= _NARROW:
+        lines = wrapped(reason, out.width, f"{label}{verdict:<{_VERDICT}}", " " * _REASON)
+    else:
+        lines = [f"{label.rstrip()} {verdict}", *wrapped(reason, out.width, "    ")]
+    shown = Text(lines[0])
+    start = lines[0].index(verdict, len(answer.rule))
     shown.stylize(VERDICT_STYLES[answer.verdict], start, start + len(verdict))
-    out.print(shown, no_wrap=True, overflow="ignore", crop=False)
+    out.lines([shown, *lines[1:]])
     for datum in answer.data:
-        text = f"{datum.place}  {datum.text}"
-        out.print(Text(f"{indent}{text}", style="dim"), no_wrap=True, overflow="ignore", crop=False)
+        # Two blanks part the place from its value as long as they share a line.
+        place = f"{deep}{datum.place}"
+        if cell_len(f"{place}  {one_line(datum.text)}") <= out.width:
+            out.line(f"{place}  {one_line(datum.text)}", "dim")
+        else:
+            out.line(place, "dim")
+            out.paragraph(datum.text, f"{deep}  ", style="dim")
 
 
-def _print_list(out: Console, title: str, items: Sequence[str]) -> None:
+def _print_list(out: Screen, title: str, items: Sequence[str]) -> None:
     if not items:
         return
-    out.print()
-    out.print(Text(title, style="bold"))
+    out.line()
+    out.line(title, "bold")
     for item in items:
-        out.print(Text("\n".join(wrapped(item, out.width, "  - ", "    "))))
+        out.paragraph(item, "  - ", "    ")

@@ -1,0 +1,94 @@
+"""Kinds of option that every command shares: given once, and whole numbers in a range."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from typing import TYPE_CHECKING, Any, TypeVar
+
+import click
+
+if TYPE_CHECKING:
+    _IntegerType = click.ParamType[int]
+else:  # a generic class only in later releases
+    _IntegerType = click.ParamType
+
+__all__ = ["WholeNumber", "catalog_option", "format_option", "once"]
+
+F = TypeVar("F", bound=Callable[..., Any])
+
+
+class _Once(click.Option):
+    """An option that takes one value; a second one is refused, since either may be meant."""
+
+    def __init__(self, *arguments: Any, **attributes: Any) -> None:
+        attributes["multiple"] = True
+        super().__init__(*arguments, **attributes)
+
+    def process_value(self, ctx: click.Context, value: Any) -> Any:
+        values = super().process_value(ctx, value)
+        if len(values) > 1:
+            raise click.UsageError(
+                f"{self.opts[0]} is given {len(values)} times; give it once", ctx
+            )
+        return values[0] if values else None
+
+
+def once(*names: str, **attributes: Any) -> Callable[[F], F]:
+    """An option of a command that may be given once; arguments as `click.option` takes them."""
+    if "default" in attributes:
+        attributes["default"] = [attributes["default"]]
+    return click.option(*names, cls=_Once, **attributes)
+
+
+class WholeNumber(_IntegerType):
+    """A whole number, both limits allowed.
+
+    Attributes:
+        low: the least.
+        high: the greatest, or None.
+    """
+
+    name = "number"
+
+    def __init__(self, low: int, high: int | None = None) -> None:
+        self.low = low
+        self.high = high
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> int:
+        """The number a word of the command line stands for; fails with one line."""
+        if isinstance(value, int):
+            return value
+        text = str(value).strip()
+        if not re.fullmatch(r"[+-]?[0-9]{1,12}", text):
+            shown = text if len(text) <= 30 else f"{text[:27]}..."
+            self.fail(f"{shown!r} is no whole number; give {self._range()}", param, ctx)
+        number = int(text)
+        if number < self.low or (self.high is not None and number > self.high):
+            self.fail(f"{number} is out of range; give {self._range()}", param, ctx)
+        return number
+
+    def _range(self) -> str:
+        return f"{self.low} to {self.high}" if self.high is not None else f"{self.low} or more"
+
+
+def catalog_option(function: F) -> F:
+    """`--catalog`: the folder or file to read."""
+    return once(
+        "--catalog",
+        metavar="PATH",
+        help="Catalogue folder or file. Left out: $FITCHECK_CATALOG, then ./catalog here or "
+        "above, then the built-in demo.",
+    )(function)
+
+
+def format_option(*names: str) -> Callable[[F], F]:
+    """`--format` with the first name as default."""
+    return once(
+        "--format",
+        "output_format",
+        type=click.Choice(names, case_sensitive=False),
+        default=names[0],
+        show_default=True,
+        help="How to print the answer.",
+    )
