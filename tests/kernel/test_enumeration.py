@@ -22,8 +22,8 @@ from fitcheck.kernel.enumeration import (
     columns,
     count,
     expansion,
-    plain,
     rows,
+    ties,
 )
 from fitcheck.kernel.teeth import Pair
 
@@ -160,7 +160,7 @@ def test_plain_gives_the_rows_of_the_nested_loop(data, at_once):
     }
     with pytest.MonkeyPatch.context() as patch:
         # Both ways of ordering rows of equal pairs: at once, and by a heap.
-        patch.setattr(plain, "_SORT_AT_ONCE", at_once)
+        patch.setattr(ties, "_SORT_AT_ONCE", at_once)
         assert plainly(rows(problem, window, **filters)) == truth(problem, window, **filters)
 
 

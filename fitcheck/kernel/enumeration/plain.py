@@ -13,34 +13,18 @@ from __future__ import annotations
 
 import sys
 from bisect import bisect_left, bisect_right
-from collections.abc import Iterable, Iterator, Sequence
-from heapq import heapify, heappop, heappush, heapreplace, merge
-from itertools import groupby, islice, product
-from math import prod
+from collections.abc import Iterator
+from heapq import heapify, heappop, heapreplace, merge
+from itertools import groupby, islice
+from operator import itemgetter
 from typing import NamedTuple
 
-from fitcheck.kernel.enumeration.problem import (
-    Choice,
-    Item,
-    Problem,
-    Row,
-    Scale,
-    Window,
-    code,
-)
+from fitcheck.kernel.enumeration.problem import Choice, Problem, Row, Scale, Window, code
+from fitcheck.kernel.enumeration.ties import Parts, in_order, parts_of
 
 __all__ = ["rows"]
 
-_SORT_AT_ONCE = 512
-"""Combinations of one pairs tuple up to which sorting them beats a heap over their prices."""
-
 _PERFECT = sys.maxsize
-
-_Key = tuple[bool, int, tuple[str, ...], tuple[int, ...], tuple[Item, ...], int]
-"""A row in the making, in the order of rows of equal pairs.
-
-Price unknown, price, ids, then choices and items (which only tell equal rows apart), grade.
-"""
 
 
 def rows(
@@ -95,16 +79,6 @@ class _Last(NamedTuple):
     grades: list[int]
 
 
-class _Sorted(NamedTuple):
-    """The items of one choice as rows need them."""
-
-    known: list[Item]
-    """By price, then id."""
-    unknown: list[Item]
-    """Of unknown price, by id."""
-    by_id: list[Item]
-
-
 class _Enumeration:
     def __init__(
         self,
@@ -121,12 +95,12 @@ class _Enumeration:
         self.max_sets = sys.maxsize if max_sets is None else max_sets
         self.min_grade = -sys.maxsize if min_grade is None else min_grade
         self._last: dict[tuple[int, bool, int], _Last] = {}
-        self._sorted: dict[tuple[int, int], _Sorted] = {}
+        self._known: dict[tuple[int, ...], Parts] = {}
 
     def rows(self) -> Iterator[Row]:
         """All rows in order."""
-        for _, group in groupby(self._classes(), key=lambda entry: entry[:2]):
-            yield from self._rows_of([entry[2:] for entry in group])
+        for _, group in groupby(self._classes(), key=itemgetter(1)):
+            yield from self._rows_of([(chain, grade) for _, _, chain, grade in group])
 
     # ------------------------------------------------------------------ classes, by reduction
 
@@ -135,7 +109,8 @@ class _Enumeration:
 
         A set of the whole train has the chain (-1, its index).
         """
-        return merge(self._chains(), self._wholes())
+        wholes = self._wholes()
+        return merge(self._chains(), wholes) if wholes else self._chains()
 
     def _wholes(self) -> list[tuple[int, int, tuple[int, ...], int]]:
         if self.max_sets < 1:
@@ -176,22 +151,16 @@ class _Enumeration:
         heapify(heap)
         while heap:
             value, pairs, number, at = heap[0]
-            prefix, last = prefixes[number], lasts[number]
-            following = at + 1
-            if following < ends[number]:
+            scaled, before, chain, grade, *_ = prefixes[number]
+            values, codes, choices, grades = lasts[number]
+            after = at + 1
+            if after < ends[number]:
                 heapreplace(
-                    heap,
-                    (
-                        prefix.value * last.values[following],
-                        prefix.code << 16 | last.codes[following],
-                        number,
-                        following,
-                    ),
+                    heap, (scaled * values[after], before << 16 | codes[after], number, after)
                 )
             else:
                 heappop(heap)
-            grade = min(prefix.grade, last.grades[at])
-            yield value, pairs, (*prefix.chain, last.choices[at]), grade
+            yield value, pairs, (*chain, choices[at]), min(grade, grades[at])
 
     def _prefixes(self) -> list[_Prefix]:
         found = [_Prefix(1, 0, (), _PERFECT, 0, False, 0)]
@@ -256,138 +225,32 @@ class _Enumeration:
 
     # ------------------------------------------------------------------ rows of equal pairs
 
-    def _rows_of(self, members: Sequence[tuple[tuple[int, ...], int]]) -> Iterator[Row]:
+    def _rows_of(self, members: list[tuple[tuple[int, ...], int]]) -> Iterator[Row]:
         """The rows of all classes of one pairs tuple, by price, then ids."""
         first = members[0][0]
         if first[0] < 0:
             pairs = self.problem.wholes[first[1]].pairs
         else:
-            pairs = tuple(
-                stage[index].pair for stage, index in zip(self.problem.stages, first, strict=True)
-            )
-        numerator = prod(pair.driven for pair in pairs)
-        denominator = prod(pair.driver for pair in pairs)
-        for unknown, price, ids, chain, items, grade in self._keys(members):
-            whole = chain[0] < 0
-            yield Row(
-                () if whole else chain,
-                chain[1] if whole else None,
-                items,
-                pairs,
-                numerator,
-                denominator,
-                None if unknown else price,
-                ids,
-                grade,
-            )
+            pairs = tuple([self.problem.stages[at][i].pair for at, i in enumerate(first)])
+        numerator = denominator = 1
+        for pair in pairs:
+            numerator *= pair.driven
+            denominator *= pair.driver
+        ties = [(chain, grade, self._parts(chain)) for chain, grade in members]
+        for unknown, price, ids, chain, items, grade in in_order(ties, self.max_price):
+            choices, whole = (chain, None) if chain[0] >= 0 else ((), chain[1])
+            known = None if unknown else price
+            yield Row(choices, whole, items, pairs, numerator, denominator, known, ids, grade)
 
-    def _keys(self, members: Sequence[tuple[tuple[int, ...], int]]) -> Iterable[_Key]:
-        columns = [self._items(chain) for chain, _ in members]
-        if sum(prod(len(c.by_id) for c in lists) for lists in columns) <= _SORT_AT_ONCE:
-            return sorted(
-                self._key(chain, grade, items)
-                for (chain, grade), lists in zip(members, columns, strict=True)
-                for items in product(*(column.by_id for column in lists))
-                if self._affordable(items)
-            )
-        streams = []
-        for (chain, grade), lists in zip(members, columns, strict=True):
-            streams.append(self._known(chain, grade, [column.known for column in lists]))
-            if self.max_price is None:
-                streams.append(self._unknown(chain, grade, lists))
-        return merge(*streams)
+    def _parts(self, chain: tuple[int, ...]) -> list[Parts]:
+        places = enumerate(chain) if chain[0] >= 0 else [chain]
+        return [self._known.get(place) or self._sort(*place) for place in places]
 
-    def _known(
-        self, chain: tuple[int, ...], grade: int, lists: Sequence[Sequence[Item]]
-    ) -> Iterator[_Key]:
-        """Rows of known price, from sorted items: a heap over the sums.
-
-        Each tuple of positions has one predecessor, its last non-zero position less one, and no
-        row is before its predecessor, so every row enters the heap once and in time.
-        """
-        if not all(lists):
-            return
-        zeros = (0,) * len(lists)
-        heap = [(self._key(chain, grade, tuple(items[0] for items in lists)), zeros, 0)]
-        while heap:
-            key, at, moved = heappop(heap)
-            if self.max_price is not None and key[1] > self.max_price:
-                return
-            yield key
-            for stage in range(moved, len(lists)):
-                if at[stage] + 1 < len(lists[stage]):
-                    after = (*at[:stage], at[stage] + 1, *at[stage + 1 :])
-                    items = tuple(column[i] for column, i in zip(lists, after, strict=True))
-                    heappush(heap, (self._key(chain, grade, items), after, stage))
-
-    def _unknown(
-        self, chain: tuple[int, ...], grade: int, lists: Sequence[_Sorted]
-    ) -> Iterator[_Key]:
-        """Rows of unknown price."""
-        for items in _with_unknown(lists):
-            yield self._key(chain, grade, items)
-
-    def _key(self, chain: tuple[int, ...], grade: int, items: tuple[Item, ...]) -> _Key:
-        prices = [item.price for item in items]
-        known = [price for price in prices if price is not None]
-        unknown = len(known) < len(prices)
-        if chain[0] < 0:
-            ids = tuple(item.id for item in items)
+    def _sort(self, stage: int, index: int) -> Parts:
+        if stage < 0:
+            parts = parts_of(self.problem.wholes[index].items)
         else:
-            ids = tuple(
-                item.id
-                for item, stage, index in zip(items, self.problem.stages, chain, strict=True)
-                if not stage[index].factory
-            )
-        return unknown, 0 if unknown else sum(known), ids, chain, items, grade
-
-    def _affordable(self, items: tuple[Item, ...]) -> bool:
-        if self.max_price is None:
-            return True
-        total = 0
-        for item in items:
-            if item.price is None:
-                return False
-            total += item.price
-        return total <= self.max_price
-
-    def _items(self, chain: tuple[int, ...]) -> list[_Sorted]:
-        if chain[0] < 0:
-            return [self._sorted_items(chain[0], chain[1], self.problem.wholes[chain[1]].items)]
-        return [
-            self._sorted_items(stage, index, self.problem.stages[stage][index].items)
-            for stage, index in enumerate(chain)
-        ]
-
-    def _sorted_items(self, stage: int, index: int, items: Sequence[Item]) -> _Sorted:
-        known = self._sorted.get((stage, index))
-        if known is None:
-            by_id = sorted(items, key=lambda item: item.id)
-            priced = [(item.price, item.id, item) for item in by_id if item.price is not None]
-            priced.sort(key=lambda entry: entry[:2])
-            known = self._sorted[stage, index] = _Sorted(
-                [entry[2] for entry in priced],
-                [item for item in by_id if item.price is None],
-                by_id,
-            )
-        return known
-
-
-def _with_unknown(columns: Sequence[_Sorted]) -> Iterator[tuple[Item, ...]]:
-    """Every tuple of items with an unknown price among them, by ids."""
-    if not columns:
-        return
-    first, later = columns[0], columns[1:]
-    if not any(column.unknown for column in later):
-        for item in first.unknown:
-            for rest in product(*(column.by_id for column in later)):
-                yield (item, *rest)
-        return
-    for item in first.by_id:
-        tails: Iterable[tuple[Item, ...]] = (
-            product(*(column.by_id for column in later))
-            if item.price is None
-            else _with_unknown(later)
-        )
-        for rest in tails:
-            yield (item, *rest)
+            choice = self.problem.stages[stage][index]
+            parts = parts_of(choice.items, choice.factory)
+        self._known[stage, index] = parts
+        return parts
