@@ -1,0 +1,226 @@
+"""The reference of JSON answers, docs/json.md, made from their schemas and the demo catalogue.
+
+`python -m fitcheck.report.json_reference --write` writes it; without `--write` it only says
+whether the committed file is in step. It is run in a checkout, where the demo is ./catalog.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import json
+import sys
+from collections.abc import Iterator, Mapping, Sequence
+from pathlib import Path
+from typing import Any
+
+from fitcheck.catalogue.reader import load
+from fitcheck.kernel.teeth import read_train
+from fitcheck.report.identify_json import identify_data
+from fitcheck.report.match_json import match_data
+from fitcheck.report.output_schemas import output_schemas
+from fitcheck.report.schema_parts import header_members
+from fitcheck.report.why_json import why_data
+from fitcheck.services.explain import explain, find_set
+from fitcheck.services.identify import identify
+from fitcheck.services.matching import Request, match
+from fitcheck.services.subject import subject_of
+
+__all__ = ["DOCUMENT", "json_reference"]
+
+_ROOT = Path(__file__).parents[2]
+DOCUMENT = _ROOT / "docs" / "json.md"
+
+_MACHINE = "dunlin-ten"
+_COUNTED = "15/46 14/54"
+_SETS = ("MA-1545", "SA-107")
+
+_OPENING = """\
+# JSON answers
+
+`match`, `why`, `identify` and `options` answer with `--format json`: one object on stdout, UTF-8,
+nothing else. Remarks for people, such as which catalogue is used, go to stderr. `check` writes its
+findings as JSON lines. Each shape has a JSON Schema (draft 2020-12) in `schemas/`, which describes
+exactly what this version writes.
+
+This page is made from those schemas and the demo catalogue by
+`python -m fitcheck.report.json_reference --write`; a test holds every example to what the command
+prints today.
+
+## What stays
+
+- `schema_version` (`version` in a finding) is 1. It rises when a member changes its meaning, its
+  type or its words, or goes away; never for a new member. So read the members you know and leave
+  the others alone.
+- Every member listed here is always there, but for the stages a train does not have. What is not
+  known is `null`, never left out; a list with nothing in it is empty.
+- The order of `combinations` is part of the promise: road-speed change falling, then pairs, then
+  price, then ids. Equal reductions share a `rank`, and the next rank counts them all: 1, 1, 3.
+- The sentences in `notes`, `remarks`, `reason`, `reading`, `advice` and `questions` are for people
+  and may be worded anew at any time. Ids, words of a fixed list and figures are for programs.
+- `fits + unproven + ruled_out = all_choices`, always. `listed` counts what passes window and
+  filters; `combinations` is shorter than that only where `top` cuts it.
+
+## Exact and decimal
+
+Tooth counts are whole numbers, so every ratio and percentage is a fraction. It is given exact, as
+`"n/d"` in lowest terms with the sign in front, and as a decimal, rounded once to six places, half
+away from zero:
+
+- a ratio or an edge of a band is an object, `{"exact": "253/21", "decimal": 12.047619}`;
+- a change in a row is two members, `road_speed_change_percent` and `road_speed_change_exact`.
+
+Bands, windows and ranks go by the exact figure, edges inside. A decimal may show an edge that the
+exact figure only comes near: compare the exact one, for example with Python's
+`fractions.Fraction`. `road_speed_change_*` and `reduction_change_*` are two figures for one change:
+a 30 % rise in road speed is a 23 % drop in reduction.
+
+A price is a number in `price` and the same as text in `price_exact`, with at least two decimals;
+read the text where cents matter. All three of `price`, `price_exact` and `currency` are `null` in a
+combination where the price of a set is not known or is in another currency than the answer's
+`currency`; `gear_sets` says what each set costs.
+"""
+
+_ROWS = """\
+## CSV and Markdown
+
+`--format csv` and `--format markdown` give a row for each combination, in the same order; those
+that make the machine shorter stand last, without a rank. `identify` gives a row for each factory
+train. CSV is UTF-8 with a line of column names, comma, RFC 4180 quotes and bare line feeds.
+Figures are plain numbers with six decimals and a decimal point; percentages carry no sign for
+percent. What is not known is empty.
+
+Text that begins with `=`, `+`, `-` or `@` has an apostrophe in front, so that a spreadsheet does
+not take it for a formula; line breaks inside text become spaces. Some spreadsheets still take
+`12/49` for a date and the part number `15E3` for a number when a CSV file is opened by double
+click: import those columns as text.
+
+In Markdown, `|`, backslashes, `<`, `>`, `&` and marks of emphasis in text are escaped; figures are
+rounded as in the table on screen.
+
+## DataFrame
+
+`fitcheck.combinations_frame(result)` gives the same rows as a pandas DataFrame; its docstring lists
+the columns and their dtypes.
+"""
+
+
+def json_reference() -> str:
+    """The whole document, in Markdown, ending in a line break."""
+    schemas = output_schemas()
+    examples = _examples()
+    definitions: dict[str, Any] = {}
+    answers = [name.split(".", 1)[0] for name in schemas if "output" in name]
+    common = header_members("")
+    common["answer"] |= {"enum": answers}
+    del common["answer"]["const"]
+    parts = [_OPENING, "## What every answer begins with\n", _table({"properties": common})]
+    for name, schema in schemas.items():
+        answer = name.split(".", 1)[0]
+        if answer == "finding":
+            continue
+        definitions |= schema["$defs"]
+        parts.append(f"## {answer}\n\n`fitcheck {answer} ... --format json`, `schemas/{name}`.\n")
+        own = {k: v for k, v in schema["properties"].items() if k not in common}
+        parts.append(_table({"properties": own}, definitions))
+        parts += [_example(command, data) for command, data in examples.get(answer, {}).items()]
+    parts.append("## Shapes they share\n")
+    for title, definition in sorted(definitions.items()):
+        if title == "RankedCombination":
+            continue  # a combination with a rank, said there
+        parts.append(f"### {title}\n\n{definition['description']}\n")
+        if title == "Combination":
+            parts.append("In a list it is a **RankedCombination**, with one member more:\n")
+            ranked = definitions["RankedCombination"]["properties"]["rank"]
+            parts.append(_table({"properties": {"rank": ranked}}) + "\nAnd:\n")
+        parts.append(_table(definition, definitions))
+    finding = schemas["finding.schema.json"]
+    parts.append(f"## check\n\n`schemas/finding.schema.json`. {finding['description']}\n")
+    place = finding["$defs"]["Place"]["properties"]
+    parts.append(_table({"properties": {**finding["properties"], **place}}))
+    parts.append(_ROWS)
+    return "\n".join(parts)
+
+
+def _examples() -> dict[str, dict[str, Any]]:
+    """Commands and what they answer today, by the answer's name."""
+    with contextlib.chdir(_ROOT):
+        catalogue = load(_ROOT / "catalog")
+        subject = subject_of(catalogue, _MACHINE)
+        found = match(subject, Request(top=1, taller_only=True))
+        told = explain(subject, [find_set(subject, name) for name in _SETS])
+        pairs = read_train(_COUNTED)
+        trains = identify_data(catalogue, pairs, None, identify(catalogue, pairs))
+        top = f"fitcheck match {_MACHINE} --top 1 --taller-only --format json"
+        why = f"fitcheck why {_MACHINE} {' '.join(_SETS)} --format json"
+        return {
+            "match": {top: match_data(found)},
+            "why": {f"{why}  # .calculation": why_data(told)["calculation"]},
+            "identify": {f"fitcheck identify {_COUNTED} --format json": trains},
+        }
+
+
+def _example(command: str, data: Any) -> str:
+    shown = json.dumps(data, ensure_ascii=False, indent=2)
+    return f"```console\n$ {command}\n```\n\n```json\n{shown}\n```\n"
+
+
+def _table(schema: Mapping[str, Any], definitions: Mapping[str, Any] | None = None) -> str:
+    rows = _rows(schema, "", definitions or {})
+    return "\n".join(["| member | holds | meaning |", "|---|---|---|", *rows]) + "\n"
+
+
+def _rows(schema: Mapping[str, Any], prefix: str, definitions: Mapping[str, Any]) -> Iterator[str]:
+    for name, member in schema.get("properties", {}).items():
+        referred = definitions.get(member.get("$ref", "").rsplit("/", 1)[-1], {})
+        meaning = member.get("description", referred.get("description", ""))
+        yield f"| `{prefix}{name}` | {_holds(member)} | {meaning} |"
+        for inner in (member, *member.get("anyOf", ())):
+            yield from _rows(inner, f"{prefix}{name}.", definitions)
+            yield from _rows(inner.get("items", {}), f"{prefix}{name}[].", definitions)
+
+
+def _holds(schema: Mapping[str, Any]) -> str:
+    """What a member holds, in words."""
+    if "$ref" in schema:
+        title = schema["$ref"].rsplit("/", 1)[-1]
+        return f"[{title}](#{title.lower().removeprefix('ranked')})"
+    if "const" in schema:
+        return f"`{json.dumps(schema['const'])}`"
+    if "enum" in schema:
+        return ", ".join(f"`{json.dumps(word)}`" for word in schema["enum"])
+    if "anyOf" in schema:
+        return " or ".join(_holds(choice) for choice in schema["anyOf"])
+    kinds = schema.get("type", "object")
+    return " or ".join(
+        _kind(kind, schema) for kind in ([kinds] if isinstance(kinds, str) else kinds)
+    )
+
+
+def _kind(kind: str, schema: Mapping[str, Any]) -> str:
+    if kind == "array":
+        return f"list of {_holds(schema['items'])}"
+    if kind == "object" and isinstance(schema.get("additionalProperties"), dict):
+        return f"object of id to {_holds(schema['additionalProperties'])}"
+    words = {"string": "text", "integer": "whole number", "boolean": "true or false"}
+    return words.get(kind, f"`{kind}`" if kind == "null" else kind)
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Write the document with `--write`, else say whether it is in step; 0 where it is."""
+    asked = sys.argv[1:] if arguments is None else list(arguments)
+    if asked not in ([], ["--write"]):
+        print("usage: python -m fitcheck.report.json_reference [--write]", file=sys.stderr)
+        return 2
+    text = json_reference()
+    if asked:
+        DOCUMENT.parent.mkdir(exist_ok=True)
+        DOCUMENT.write_text(text, encoding="utf-8", newline="\n")
+        return 0
+    in_step = DOCUMENT.is_file() and DOCUMENT.read_text(encoding="utf-8") == text
+    if not in_step:
+        print(f"{DOCUMENT} is out of step; run it with --write", file=sys.stderr)
+    return 0 if in_step else 1
+
+
+if __name__ == "__main__":
+    sys.exit(main())

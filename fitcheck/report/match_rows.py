@@ -1,0 +1,136 @@
+"""The answer of `match` as rows: CSV for other programs, Markdown for people.
+
+One row a combination, in the order of the answer; those that make the machine shorter stand last
+and have no rank. Figures in CSV are plain numbers with six decimals, percentages without a sign
+for percent and prices with a decimal point; what is not known is an empty cell.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from fractions import Fraction
+
+from fitcheck.model.fields import Stage
+from fitcheck.report.cells import Cell, Figure, csv_text, markdown_text
+from fitcheck.report.figures import decimal_text, money, percent
+from fitcheck.report.json_parts import price_text
+from fitcheck.report.words import BAND_WORDS
+from fitcheck.services.matching import Combination, Match
+
+__all__ = [
+    "as_csv",
+    "as_markdown",
+    "csv_cells",
+    "csv_columns",
+    "listed",
+    "markdown_cells",
+    "markdown_columns",
+]
+
+_PLACES = 6
+
+
+def as_csv(result: Match) -> str:
+    """The combinations as CSV, lines ending in a line feed."""
+    stages = result.subject.stages
+    return csv_text(
+        csv_columns(stages), (csv_cells(one, rank, stages) for rank, one in listed(result))
+    )
+
+
+def as_markdown(result: Match) -> str:
+    """The combinations as a Markdown table."""
+    stages = result.subject.stages
+    rows = (markdown_cells(one, rank, result) for rank, one in listed(result))
+    return markdown_text(markdown_columns(stages), rows)
+
+
+def listed(result: Match) -> Iterator[tuple[int | None, Combination]]:
+    """Every combination an answer shows, with its rank; None for those that are shorter."""
+    for one in result.combinations:
+        yield one.rank, one
+    for one in result.shorter:
+        yield None, one
+
+
+def csv_columns(stages: Sequence[Stage]) -> list[str]:
+    """Column names of a combination in CSV."""
+    return [
+        "rank",
+        "sets",
+        "part_numbers",
+        *stages,
+        "overall_reduction",
+        "road_speed_change_percent",
+        "reduction_change_percent",
+        "band",
+        "fit",
+        "evidence",
+        "price",
+        "currency",
+        "note",
+    ]
+
+
+def csv_cells(one: Combination, rank: int | None, stages: Sequence[Stage]) -> list[Cell]:
+    """The cells of one combination in CSV, in the order of `csv_columns`."""
+    return [
+        Figure("" if rank is None else rank),
+        *_names(one),
+        *(str(one.pairs[stage]) for stage in stages),
+        Figure(decimal_text(one.reduction, _PLACES)),
+        Figure(decimal_text(one.road_speed_change, _PLACES)),
+        Figure(decimal_text(one.reduction_change, _PLACES)),
+        one.band.value,
+        one.judgement.verdict.value,
+        one.judgement.evidence.word,
+        Figure("" if one.price is None else price_text(one.price)),
+        (one.currency or "") if one.price is not None else "",
+        "; ".join(one.notes),
+    ]
+
+
+def markdown_columns(stages: Sequence[Stage]) -> list[str]:
+    """Column names of a combination in Markdown."""
+    return [
+        "#",
+        "sets",
+        "part numbers",
+        *stages,
+        "overall reduction",
+        "road-speed change",
+        "reduction change",
+        "band",
+        "fit",
+        "evidence",
+        "price",
+        "currency",
+        "note",
+    ]
+
+
+def markdown_cells(one: Combination, rank: int | None, result: Match) -> list[Cell]:
+    """The cells of one combination in Markdown, in the order of `markdown_columns`."""
+    band = result.band
+    edges: tuple[Fraction, ...] = () if band is None else (band.low, band.high, band.stretch)
+    return [
+        Figure("" if rank is None else rank),
+        *_names(one),
+        *(str(one.pairs[stage]) for stage in result.subject.stages),
+        Figure(decimal_text(one.reduction, 4)),
+        Figure(percent(one.road_speed_change, edges)),
+        Figure(percent(one.reduction_change)),
+        BAND_WORDS[one.band],
+        one.judgement.verdict.value,
+        one.judgement.evidence.word,
+        Figure(money(one.price)),
+        (one.currency or "") if one.price is not None else "",
+        "; ".join(one.notes),
+    ]
+
+
+def _names(one: Combination) -> tuple[str, str]:
+    return (
+        " + ".join(entry.id for entry in one.sets),
+        " + ".join(entry.record.part_number for entry in one.sets),
+    )

@@ -1,0 +1,49 @@
+"""docs/json.md is in step, and each of its examples is what the command prints today."""
+
+from __future__ import annotations
+
+import json
+import re
+import shlex
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+
+from fitcheck.cli.main import cli
+from fitcheck.report.json_reference import json_reference
+from fitcheck.report.output_schemas import output_schemas
+
+ROOT = Path(__file__).parents[2]
+PAGE = (ROOT / "docs" / "json.md").read_text(encoding="utf-8")
+EXAMPLES = re.findall(r"```console\n\$ ([^\n]+)\n```\n\n```json\n(.*?)\n```\n", PAGE, re.DOTALL)
+
+
+def test_the_page_is_in_step() -> None:
+    assert json_reference() == PAGE, "run python -m fitcheck.report.json_reference --write"
+
+
+@pytest.mark.parametrize(("command", "shown"), EXAMPLES, ids=["match", "why", "identify"])
+def test_each_example_is_what_the_command_prints(
+    command: str, shown: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(ROOT)
+    monkeypatch.delenv("FITCHECK_CATALOG", raising=False)
+    words, _, member = command.partition("  # .")
+    told = CliRunner().invoke(cli, shlex.split(words)[1:], standalone_mode=False)
+    assert told.exception is None
+    data = json.loads(told.stdout)
+    if member:
+        data = data[member]
+        assert json.loads(shown) == data
+    else:
+        assert shown + "\n" == told.stdout
+
+
+def test_every_member_of_every_schema_is_on_the_page() -> None:
+    for name, schema in output_schemas().items():
+        for member in schema["properties"]:
+            assert f"| `{member}` |" in PAGE, (name, member)
+        for title, definition in schema["$defs"].items():
+            for member in definition.get("properties", {}):
+                assert f"| `{member}` |" in PAGE, (title, member)
