@@ -5,10 +5,15 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 
-__all__ = ["nearest", "or_list"]
+__all__ = ["digits_of", "nearest", "or_list"]
 
 _CUTOFF = 70.0
 _DIGIT = re.compile(r"\d")
+
+
+def digits_of(word: str) -> str:
+    """The digits of a word in order; two words with different ones are never near."""
+    return "".join(filter(str.isdecimal, word))
 
 
 def nearest(word: str, known: Iterable[str]) -> str | None:
@@ -21,8 +26,8 @@ def nearest(word: str, known: Iterable[str]) -> str | None:
     """
     from rapidfuzz import fuzz, process, utils  # noqa: PLC0415 - start-up goes without it
 
-    digits = _DIGIT.findall(word)
-    names = [name for name in known if not digits or _DIGIT.findall(name) == digits]
+    digits = digits_of(word)
+    names = [name for name in known if not digits or digits_of(name) == digits]
     if not word.strip() or not names:
         return None
     found = process.extract(

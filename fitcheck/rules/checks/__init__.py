@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from fitcheck.catalogue.reader import Catalogue
+from fitcheck.catalogue.source import gc_paused
 from fitcheck.diagnostics.finding import Finding, Span, sort_key
 from fitcheck.rules.checks.duplicates import repeated_numbers, same_part_twice
 from fitcheck.rules.checks.families import (
@@ -59,10 +60,12 @@ def check(catalogue: Catalogue) -> list[Finding]:
     """
     found = list(catalogue.findings)
     told: set[tuple[str, Span, str]] = set()
-    for each in CHECKS:
-        for finding in each(catalogue):
-            mark = (finding.code, finding.span, finding.message)
-            if mark not in told:
-                told.add(mark)
-                found.append(finding)
+    # A large catalogue's nodes are many, and the collector would walk them all again and again.
+    with gc_paused():
+        for each in CHECKS:
+            for finding in each(catalogue):
+                mark = (finding.code, finding.span, finding.message)
+                if mark not in told:
+                    told.add(mark)
+                    found.append(finding)
     return sorted(found, key=sort_key)

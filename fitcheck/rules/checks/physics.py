@@ -18,7 +18,12 @@ from fitcheck.model.fields import Stage
 from fitcheck.model.gear_set import GearSet, PairGeometry
 from fitcheck.rules.answers import Verdict
 from fitcheck.rules.checks.place import at, beside, first_item
-from fitcheck.rules.checks.trains import Claimed, claimed_families, stages_fit
+from fitcheck.rules.checks.trains import (
+    Claimed,
+    claimed_families,
+    stages_fit,
+    without_claims,
+)
 from fitcheck.rules.fit.advice import undercut
 from fitcheck.rules.fit.gears import (
     GREY_MM,
@@ -142,12 +147,13 @@ def _clearance(
 ) -> Iterator[Finding]:
     asked: dict[tuple[str, str], tuple[int, Entry[Family], str, str]] = {}
     fitting = False
+    bare = without_claims(entry)
     for index, claim, family in claims:
         for housing in claim.housings or family.record.housings:
             if housing not in family.record.housings or (claim.family, housing) in asked:
                 continue
             setting = Setting(family, housing, family.record.train_stages)
-            answer = casing_clearance(entry, setting, stage)
+            answer = casing_clearance(bare, setting, stage)
             if answer.verdict is Verdict.RULED_OUT:
                 asked[claim.family, housing] = (index, family, housing, answer.reason)
             else:

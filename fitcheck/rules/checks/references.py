@@ -3,18 +3,24 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from functools import cached_property
 from typing import Any
 
 from fitcheck.catalogue.reader import Catalogue, Entry
 from fitcheck.diagnostics.finding import DocumentPath, Finding
-from fitcheck.diagnostics.suggest import nearest, or_list
+from fitcheck.diagnostics.suggest import digits_of, nearest, or_list
 from fitcheck.model.family import Family
 from fitcheck.rules.checks.place import at, beside
 from fitcheck.rules.setting import model_words, plain_word
 
 __all__ = ["references"]
+
+_MOST_SEARCHES = 500
+"""So many unknown names are searched for near ones; where more are wrong, it is no slip."""
+
+_LEFT_UNSEEN = ("FC001", "FC002", "FC003")
+"""Codes of files of which nothing, or not all, was seen: what is missed may stand there."""
 
 _KEY = re.compile(r"^\s*[\"']?([A-Za-z][A-Za-z0-9._-]*)[\"']?\s*:", re.MULTILINE)
 
@@ -73,13 +79,18 @@ class _Known:
     """What an id can lead to.
 
     A record that was refused still holds its id, and in a file that could not be read every key
-    may be one: a reference to it is no fault of its own. A kind of which nothing at all was read
-    is not judged, nor is a single file, since part of a catalogue may be checked by itself.
+    may be one: a reference to it is no fault of its own. Nothing is said of references either
+    where part of a catalogue is checked by itself, a single file or a folder such as `sets/`:
+    what they lead to may lie elsewhere.
     """
 
     def __init__(self, catalogue: Catalogue) -> None:
         self._catalogue = catalogue
-        self._alone = catalogue.root.is_file()
+        self._alone = catalogue.root.is_file() or any(
+            finding.code in _LEFT_UNSEEN for finding in catalogue.findings
+        )
+        # A folder with families and what is for them is taken for a whole catalogue.
+        self._whole = bool(catalogue.families and (catalogue.gear_sets or catalogue.machines))
         self._records: Mapping[str, Mapping[str, Entry[Any]]] = {
             "family": catalogue.families,
             "supplier": catalogue.suppliers,
@@ -89,6 +100,7 @@ class _Known:
             "gear-set": catalogue.gear_sets,
         }
         self._near: dict[tuple[str, str], str | None] = {}
+        self._by_digits: dict[str, dict[str, list[str]]] = {}
 
     def _may_be_there(self, kind: str, given: str) -> bool:
         return given in self._catalogue.failed.get(kind, ()) or given in self._unread
@@ -113,7 +125,9 @@ class _Known:
         key: bool = False,
     ) -> Iterator[Finding]:
         records = self._records[kind]
-        if given in records or not records or self._alone or self._may_be_there(kind, given):
+        if given in records or self._alone or not (records or self._whole):
+            return
+        if self._may_be_there(kind, given):
             return
         code, word = _CODES[kind]
         near = self._nearest(kind, given)
@@ -121,6 +135,8 @@ class _Known:
             advice = f"did you mean {near}?"
         elif kind == "gear-set":
             advice = f"add the set {given}, or take this away"
+        elif not records:
+            advice = f"add a record {given}; the catalogue holds no {word} yet"
         else:
             advice = f"add a record {given}, or write one that is there: {or_list(records, 6)}"
         yield at(
@@ -139,25 +155,33 @@ class _Known:
         family = self._catalogue.families.get(family_id)
         if family is None or given in family.record.housings:
             return
-        housings = family.record.housings
-        plain = plain_word(given)
-        near = next(
-            (
-                id_
-                for id_, housing in housings.items()
-                if plain in map(plain_word, (id_, housing.name, *housing.aliases))
-            ),
-            None,
-        ) or nearest(given, housings)
+        near = self._nearest_housing(family, given)
+        advice = (
+            f"did you mean {near}?"
+            if near is not None
+            else "it has " + or_list(family.record.housings)
+        )
         yield at(
             entry,
             "FC202",
             steps,
             f"{family_id} has no housing {given}",
-            advice=f"did you mean {near}?" if near is not None else f"it has {or_list(housings)}",
+            advice=advice,
             related=(beside(family, "housings", label="the family's housings", key=True),),
             suggestion=near,
         )
+
+    def _nearest_housing(self, family: Entry[Family], given: str) -> str | None:
+        asked = (f"housing of {family.id}", given)
+        if asked not in self._near:
+            plain = plain_word(given)
+            named = (
+                id_
+                for id_, housing in family.record.housings.items()
+                if plain in map(plain_word, (id_, housing.name, *housing.aliases))
+            )
+            self._near[asked] = next(named, None) or nearest(given, family.record.housings)
+        return self._near[asked]
 
     def _nearest(self, kind: str, given: str) -> str | None:
         asked = (kind, given)
@@ -166,8 +190,21 @@ class _Known:
             if kind == "family":
                 families = self._words.get(plain_word(given), frozenset())
                 near = next(iter(families)) if len(families) == 1 else None
-            self._near[asked] = near or nearest(given, self._records[kind])
+            if near is None and len(self._near) < _MOST_SEARCHES:
+                near = nearest(given, self._candidates(kind, given))
+            self._near[asked] = near
         return self._near[asked]
+
+    def _candidates(self, kind: str, given: str) -> Iterable[str]:
+        # Only names with the same digits can be near, which leaves few of many thousand sets.
+        digits = digits_of(given)
+        if not digits:
+            return self._records[kind]
+        if kind not in self._by_digits:
+            buckets = self._by_digits[kind] = {}
+            for name in self._records[kind]:
+                buckets.setdefault(digits_of(name), []).append(name)
+        return self._by_digits[kind].get(digits, [])
 
     @cached_property
     def _words(self) -> dict[str, frozenset[str]]:

@@ -11,7 +11,12 @@ from fitcheck.model.family import Family
 from fitcheck.model.gear_set import GearSet
 from fitcheck.rules.answers import Answer, Verdict
 from fitcheck.rules.checks.place import at, beside
-from fitcheck.rules.checks.trains import Claimed, claimed_families, stages_fit
+from fitcheck.rules.checks.trains import (
+    Claimed,
+    claimed_families,
+    stages_fit,
+    without_claims,
+)
 from fitcheck.rules.fit.gears import helix_hand
 from fitcheck.rules.fit.seats import bearings, input_shaft_end, output_shaft_end
 from fitcheck.rules.setting import Setting, plain_code
@@ -66,25 +71,29 @@ def _contradicted(
 
     Where it does so in every family, the record's value is pointed at, else the family.
     """
+    bare = without_claims(entry)
     wrong: dict[str, tuple[int, Answer]] = {}
     agreeing = False
     for index, claim, family in claims:
-        answer = rule(entry, Setting(family, None, family.record.train_stages))
+        answer = rule(bare, Setting(family, None, family.record.train_stages))
         if answer is not None and answer.verdict is Verdict.RULED_OUT:
             wrong.setdefault(claim.family, (index, answer))
         else:
             agreeing = True
     for family_id, (index, answer) in wrong.items():
+        tried = entry.record.fits[index].evidence == "measured"
         yield at(
             entry,
             code,
             ("fits", index, "family") if agreeing else steps,
-            f"ruled out for {family_id}, which it is stated to fit: {answer.reason}",
+            f"tried in {family_id} by the shop, yet {answer.reason}"
+            if tried
+            else f"ruled out for {family_id}, which it is stated to fit: {answer.reason}",
             advice="ask the supplier, or hold it against the gearbox; then correct one of the two",
             related=(
                 beside(datum.entry, *datum.steps, label=datum.text)
                 for datum in answer.data
-                if agreeing or datum.entry is not entry
+                if agreeing or datum.entry is not bare
             ),
         )
         if not agreeing:

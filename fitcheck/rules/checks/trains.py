@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from fractions import Fraction
 from math import prod
 
@@ -12,7 +13,15 @@ from fitcheck.model.family import FactoryTrain, Family
 from fitcheck.model.gear_set import FitClaim, GearSet
 from fitcheck.rules.checks.place import at, beside
 
-__all__ = ["LEAST_SPEED", "MOST_SPEED", "Claimed", "claimed_families", "set_trains", "stages_fit"]
+__all__ = [
+    "LEAST_SPEED",
+    "MOST_SPEED",
+    "Claimed",
+    "claimed_families",
+    "set_trains",
+    "stages_fit",
+    "without_claims",
+]
 
 LEAST_SPEED = Fraction(1, 2)
 """Road speed after over before: a set that less than halves it everywhere is a slip (judgement)."""
@@ -37,6 +46,16 @@ def stages_fit(record: GearSet, family: Family) -> bool:
     """Whether a set holds one stage of a family's train, or the whole train."""
     stages = family.train_stages
     return record.stages == stages or (len(record.stages) == 1 and record.stages[0] in stages)
+
+
+def without_claims(entry: Entry[GearSet]) -> Entry[GearSet]:
+    """A set as its data alone show it, since a trial in the shop silences a rule of fit.
+
+    What the data say against a family is worth telling all the more where somebody tried it.
+    """
+    if all(claim.evidence != "measured" for claim in entry.record.fits):
+        return entry
+    return replace(entry, record=entry.record.model_copy(update={"fits": []}))
 
 
 def set_trains(catalogue: Catalogue) -> Iterator[Finding]:

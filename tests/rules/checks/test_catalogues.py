@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import random
 import re
 from pathlib import Path
 
@@ -94,3 +95,35 @@ def test_fingerprints_stay_when_lines_move(tmp_path: Path) -> None:
         (after,) = check(load(folder))
         assert after.span.line == before.span.line + 1
         assert after.fingerprint == before.fingerprint
+
+
+def test_no_spoilt_catalogue_stops_the_checks(tmp_path: Path) -> None:
+    """Values swapped between records and lines lost at random: findings, never a crash."""
+    files = {
+        path.relative_to(ROOT / "catalog").as_posix(): path.read_text(encoding="utf-8")
+        for path in (ROOT / "catalog").rglob("*.yaml")
+    }
+    chance = random.Random(20261125)
+    values: dict[str, list[str]] = {}
+    for text in files.values():
+        for line in text.split("\n"):
+            field, colon, value = line.partition(": ")
+            if colon:
+                values.setdefault(field.strip(), []).append(value)
+    for turn in range(12):
+        folder = tmp_path / str(turn)
+        lay_out(folder, {name: _spoilt(text, values, chance) for name, text in files.items()})
+        found = {finding.code for finding in check(load(folder))}
+        assert len({code for code in found if code >= "FC2"}) >= 10
+
+
+def _spoilt(text: str, values: dict[str, list[str]], chance: random.Random) -> str:
+    lines = []
+    for line in text.split("\n"):
+        field, colon, _ = line.partition(": ")
+        dice = chance.random()
+        if colon and dice < 0.08:
+            lines.append(f"{field}: {chance.choice(values[field.strip()])}")
+        elif dice > 0.001:
+            lines.append(line)
+    return "\n".join(lines)

@@ -121,3 +121,16 @@ def test_a_part_of_a_catalogue_is_not_blamed_for_what_lies_elsewhere(tmp_path: P
     assert check(load(tmp_path / "sets" / "marram.yaml")) == []
     assert check(load(tmp_path / "sets")) == []
     assert check(load(tmp_path / "machines")) == []
+
+
+def test_in_a_whole_catalogue_a_kind_without_records_is_judged(tmp_path: Path) -> None:
+    lay_out(tmp_path, {name: text for name, text in BASE.items() if name != "tyres.yaml"})
+    found = check(load(tmp_path))
+    assert [f.code for f in found] == ["FC206"]
+    assert found[0].help == "add a record t-3.50-10; the catalogue holds no tyre yet"
+
+
+def test_what_a_file_never_seen_may_hold_is_not_missed(tmp_path: Path) -> None:
+    latin = {"tunes.yaml": BASE["tunes.yaml"].replace("standard", "standard \udce9")}
+    lay_out(tmp_path, BASE, latin)
+    assert [f.code for f in check(load(tmp_path))] == ["FC003"]

@@ -49,6 +49,23 @@ def test_shaft_ends_and_bearings(marked) -> None:
     )
 
 
+def test_a_trial_in_the_shop_does_not_silence_a_contradiction(marked) -> None:
+    found = marked(
+        KNOT
+        | {
+            "sets/more.yaml": HEAD
+            + """\
+  MA-1:
+    part_number: "1"
+    pairs: {primary: 15/43}
+    fits: [{family: knot-50, housings: [one], evidence: measured}]
+    interfaces: {input_shaft_end: <FC255>D13}
+"""
+        }
+    )
+    assert found[0].message.startswith("tried in knot-50 by the shop, yet the input pinion needs")
+
+
 def test_hand_of_the_helix(marked) -> None:
     found = marked(
         KNOT
