@@ -65,33 +65,37 @@ def schemas() -> dict[str, Schema]:
     return {file_name(kind): _file_schema(kind, model) for kind, model in KINDS.items()}
 
 
-def write_schemas(folder: Path) -> list[Path]:
-    """Write every schema into a folder, made where missing; other files there stay.
+def write_schemas(folder: Path, named: Mapping[str, Schema] | None = None) -> list[Path]:
+    """Write schemas into a folder, made where missing; other files there stay.
+
+    Args:
+        folder: where to.
+        named: file name to schema; left out: those of the catalogue's kinds.
 
     Returns:
-        The files written, in the order of the kinds.
+        The files written, in the order given.
     """
     folder.mkdir(parents=True, exist_ok=True)
     written = []
-    for name, text in _texts():
+    for name, text in _texts(named):
         path = folder / name
         path.write_text(text, encoding="utf-8", newline="\n")
         written.append(path)
     return written
 
 
-def compare(folder: Path) -> list[str]:
+def compare(folder: Path, named: Mapping[str, Schema] | None = None) -> list[str]:
     """Names of the schema files that are missing or out of step; other files do not count."""
     stale = []
-    for name, text in _texts():
+    for name, text in _texts(named):
         path = folder / name
         if not path.is_file() or path.read_bytes() != text.encode():
             stale.append(name)
     return stale
 
 
-def _texts() -> Iterator[tuple[str, str]]:
-    for name, schema in schemas().items():
+def _texts(named: Mapping[str, Schema] | None) -> Iterator[tuple[str, str]]:
+    for name, schema in (schemas() if named is None else named).items():
         yield name, json.dumps(schema, indent=2, ensure_ascii=False) + "\n"
 
 
