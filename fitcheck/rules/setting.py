@@ -14,13 +14,29 @@ from fitcheck.model.family import Family
 from fitcheck.model.fields import Stage
 from fitcheck.model.gear_set import FitClaim, GearSet
 
-__all__ = ["Setting", "model_words", "plain_word"]
+__all__ = ["Setting", "model_words", "plain_code", "plain_word"]
+
+_DASHES_AND_SPACES = re.compile(r"[\s_\-\u2010-\u2015\u2212]+")
+_NO_CODE = frozenset({"unknown", "n/a", "na", "none", "tbc", "tbd"})
 
 
 def plain_word(word: str) -> str:
     """A name without case, accents, spaces and marks, for comparing words of lists."""
     folded = unicodedata.normalize("NFKD", word).casefold()
     return re.sub(r"[\W_]+", "", "".join(c for c in folded if not unicodedata.combining(c)))
+
+
+def plain_code(code: str) -> str | None:
+    """A seat or shaft-end code for comparing: case, spaces and dashes do not count, marks do.
+
+    Returns:
+        The plain code, or None for what says nothing, such as `?` or `unknown`: two of these
+        are not the same seat.
+    """
+    plain = _DASHES_AND_SPACES.sub("", unicodedata.normalize("NFKC", code).casefold())
+    if plain in _NO_CODE or not any(character.isalnum() for character in plain):
+        return None
+    return plain
 
 
 def model_words(catalogue: Catalogue) -> dict[str, frozenset[str]]:
@@ -83,30 +99,24 @@ class Setting:
             found |= self.words.get(plain_word(word), frozenset())
         return frozenset(found)
 
-    def tip_limits(self, stage: Stage) -> list[tuple[DocumentPath, Decimal]]:
+    def tip_limits(self, stage: Stage) -> list[tuple[DocumentPath, Decimal] | None]:
         """The casing's tip clearance for a stage and where it stands in the family's record.
 
-        Of the known housing, or of each housing that it may be; each place once.
+        Of the known housing, or of each housing that it may be; None where none is on file.
         """
         family = self.family.record
         general = family.stages[stage].max_tip_diameter_mm if stage in family.stages else None
-        ids = [self.housing] if self.housing is not None else list(family.housings)
-        limits: dict[DocumentPath, Decimal] = {}
-        for housing_id in ids:
+        limits: list[tuple[DocumentPath, Decimal] | None] = []
+        for housing_id in [self.housing] if self.housing is not None else family.housings:
             housing = family.housings.get(housing_id)
             own = housing.max_tip_diameter_mm.get(stage) if housing is not None else None
             if own is not None:
-                limits["housings", housing_id, "max_tip_diameter_mm", stage] = own
+                limits.append((("housings", housing_id, "max_tip_diameter_mm", stage), own))
             elif general is not None:
-                limits["stages", stage, "max_tip_diameter_mm"] = general
-        return list(limits.items())
-
-    def all_limits_known(self, stage: Stage) -> bool:
-        """Whether every housing of the family has a tip clearance on file for a stage."""
-        family = self.family.record
-        return (
-            stage in family.stages and family.stages[stage].max_tip_diameter_mm is not None
-        ) or all(stage in housing.max_tip_diameter_mm for housing in family.housings.values())
+                limits.append((("stages", stage, "max_tip_diameter_mm"), general))
+            else:
+                limits.append(None)
+        return limits
 
     def _rank(self, claim: FitClaim) -> tuple[bool, bool]:
         return (self.covers(claim), claim.evidence == "measured")

@@ -18,7 +18,7 @@ from fitcheck.kernel.tolerances import centre_distance_tolerance
 from fitcheck.model.fields import Stage
 from fitcheck.model.gear_set import GearSet, PairGeometry
 from fitcheck.rules.answers import Answer, Datum, Evidence, Verdict
-from fitcheck.rules.fit.identity import by_statement
+from fitcheck.rules.fit.identity import against, by_statement
 from fitcheck.rules.setting import Setting
 
 __all__ = [
@@ -101,7 +101,6 @@ def centre_distance(gear_set: Entry[GearSet], setting: Setting, stage: Stage) ->
     family_stage = setting.family.record.stages.get(stage)
     casing = family_stage.centre_distance_mm if family_stage is not None else None
     given = record.geometry.get(stage)
-    vouched = setting.vouched(record)
     if given is None or casing is None:
         what = (
             "its geometry is not known" if given is None else "the casing's distance is not known"
@@ -112,19 +111,18 @@ def centre_distance(gear_set: Entry[GearSet], setting: Setting, stage: Stage) ->
             else f"measure the distance of the two {stage} shafts in the casing"
         )
         return by_statement(
-            gear_set, setting, "centre-distance", what, measure=measure, subject=stage
+            gear_set,
+            setting,
+            "centre-distance",
+            what,
+            _known(gear_set, setting, stage),
+            measure=measure,
+            subject=stage,
         )
     found = judge_centre_distance(
         pair, given, casing, family_stage.tolerance_mm if family_stage is not None else None
     )
-    data = (
-        Datum(
-            gear_set,
-            ("geometry", stage),
-            f"m {given.normal_module_mm:g}, helix {given.helix_angle_deg:g}°",
-        ),
-        Datum(setting.family, ("stages", stage, "centre_distance_mm"), f"{casing} mm"),
-    )
+    data = _known(gear_set, setting, stage)
     difference = found.difference_mm
     if difference is None:
         return _without_shift(gear_set, setting, stage, found, data)
@@ -139,24 +137,44 @@ def centre_distance(gear_set: Entry[GearSet], setting: Setting, stage: Stage) ->
             subject=stage,
         )
     tight = "tight, without backlash" if difference > 0 else "with too much backlash"
-    if abs(difference) <= GREY_MM or (vouched is not None and vouched.evidence == "measured"):
+    off = f"{stage} {pair} runs at {shown}: {abs(difference):.3f} mm off"
+    if abs(difference) <= GREY_MM:
         return Answer(
             "centre-distance",
             Verdict.UNPROVEN,
             Evidence.NONE,
-            f"{stage} {pair} runs at {shown}: {abs(difference):.3f} mm off, perhaps {tight}",
+            f"{off}, perhaps {tight}",
             data,
-            measure=f"mount the {stage} pair and measure its backlash all the way round",
-            subject=stage,
+            _backlash(stage),
+            stage,
         )
-    return Answer(
+    return against(
+        gear_set,
+        setting,
         "centre-distance",
-        Verdict.RULED_OUT,
-        Evidence.NONE,
-        f"{stage} {pair} runs at {shown}: {abs(difference):.3f} mm off, {tight}",
+        f"{off}, {tight}",
         data,
+        measure=_backlash(stage),
         subject=stage,
     )
+
+
+def _backlash(stage: Stage) -> str:
+    return f"mount the {stage} pair and measure its backlash all the way round"
+
+
+def _known(gear_set: Entry[GearSet], setting: Setting, stage: Stage) -> tuple[Datum, ...]:
+    """What is on file of the pair's geometry and of the distance of the shafts."""
+    data: tuple[Datum, ...] = ()
+    given = gear_set.record.geometry.get(stage)
+    if given is not None:
+        words = f"m {given.normal_module_mm:g}, helix {given.helix_angle_deg:g}°"
+        data += (Datum(gear_set, ("geometry", stage), words),)
+    casing = setting.family.record.stages[stage].centre_distance_mm
+    if casing is not None:
+        steps = ("stages", stage, "centre_distance_mm")
+        data += (Datum(setting.family, steps, f"{casing} mm"),)
+    return data
 
 
 def _without_shift(
@@ -168,13 +186,14 @@ def _without_shift(
 ) -> Answer:
     pair = gear_set.record.pairs[stage]
     if found.shift_sum is None or abs(found.shift_sum) > SHIFT_SUM_LIMIT:
-        return Answer(
+        return against(
+            gear_set,
+            setting,
             "centre-distance",
-            Verdict.RULED_OUT,
-            Evidence.NONE,
             f"{stage} {pair} of this module and helix cannot be cut to run at "
             f"{found.casing_mm:.3f} mm",
             data,
+            measure=f"measure the {stage} pair again: module, helix angle and tip diameters",
             subject=stage,
         )
     return by_statement(
@@ -208,6 +227,16 @@ def helix_hand(gear_set: Entry[GearSet], setting: Setting, stage: Stage) -> Answ
     hand = given.driver_hand if given is not None else None
     if hand is not None:
         data = (Datum(gear_set, ("geometry", stage, "driver_hand"), f"driver_hand: {hand}"), *data)
+    if given is not None and factory == "spur":
+        here = Datum(gear_set, ("geometry", stage, "helix_angle_deg"), "helical")
+        return Answer(
+            "helix-hand",
+            Verdict.RULED_OUT,
+            Evidence.NONE,
+            f"the {stage} pair is helical; the factory pair is spur, and its shafts take no thrust",
+            (here, *data),
+            subject=stage,
+        )
     if hand is not None and factory is not None:
         if hand == factory:
             measured = "geometry" in gear_set.record.measured
@@ -219,16 +248,12 @@ def helix_hand(gear_set: Entry[GearSet], setting: Setting, stage: Stage) -> Answ
                 data,
                 subject=stage,
             )
-        why = (
-            "the factory pair is spur, and its shafts take no thrust"
-            if factory == "spur"
-            else f"the factory's is {factory}-handed: thrust would go the other way"
-        )
         return Answer(
             "helix-hand",
             Verdict.RULED_OUT,
             Evidence.NONE,
-            f"the {stage} driver is cut {hand}-handed; {why}",
+            f"the {stage} driver is cut {hand}-handed; the factory's is {factory}-handed: thrust "
+            "would go the other way",
             data,
             subject=stage,
         )
@@ -262,86 +287,112 @@ def driven_tip(pair: Pair, given: PairGeometry) -> DrivenTip | None:
 
 
 def casing_clearance(gear_set: Entry[GearSet], setting: Setting, stage: Stage) -> Answer:
-    """The casing clears the tips of the driven gear."""
+    """The casing clears the tips of the driven gear, in the machine's housing or in every one."""
     record = gear_set.record
-    given = record.geometry.get(stage)
     limits = setting.tip_limits(stage)
+    known = list(dict.fromkeys(limit for limit in limits if limit is not None))
+    room = tuple(Datum(setting.family, where, f"clears {limit} mm") for where, limit in known)
     ask = f"measure the {stage} wheel over its tips and the room in the casing"
-    window = _tip_window(record, stage)
-    if window is None or given is None or not limits:
+    tips = _tips(record, stage)
+    if tips is None or not known:
         return by_statement(
             gear_set,
             setting,
             "casing-clearance",
             "the driven gear's tip diameter is not known"
-            if window is None
+            if tips is None
             else "the casing's room is not known",
+            room,
             measure=ask,
             subject=stage,
         )
-    least, greatest, evidence = window
-    measured = given.driven_tip_diameter_mm is not None
-    tip = f"{least:.2f} mm" if greatest - least < 0.005 else f"{least:.2f} to {greatest:.2f} mm"
-    steps = ("geometry", stage, "driven_tip_diameter_mm") if measured else ("geometry", stage)
-    data = (
-        Datum(gear_set, steps, f"driven tip {tip}"),
-        *(Datum(setting.family, where, f"clears {limit} mm") for where, limit in limits),
-    )
-    smallest = min(limit for _, limit in limits)
-    largest = max(limit for _, limit in limits)
-    wheel = f"the {stage} wheel is {tip} over its tips"
-    if greatest <= smallest:
+    steps = ("geometry", stage, "driven_tip_diameter_mm") if tips.given else ("geometry", stage)
+    data = (Datum(gear_set, steps, f"driven tip {tips}"), *room)
+    wheel = f"the {stage} wheel is {tips} over its tips"
+    smallest, largest = min(limit for _, limit in known), max(limit for _, limit in known)
+    # In one housing alone, or in one of those the machine may have, it fouls for certain.
+    fouls = [limit is not None and tips.least > limit[1] for limit in limits]
+    clears = [limit is not None and tips.greatest <= limit[1] for limit in limits]
+    if all(clears) and tips.sure:
         return Answer(
             "casing-clearance",
             Verdict.FITS,
-            evidence,
+            tips.evidence,
             f"{wheel}, the casing clears {smallest} mm",
             data,
             subject=stage,
         )
-    # While the housing is unknown, a housing without a limit on file may still clear the wheel.
-    complete = setting.housing is not None or setting.all_limits_known(stage)
-    if least > largest and complete:
-        return Answer(
+    if all(fouls) and tips.sure:
+        return against(
+            gear_set,
+            setting,
             "casing-clearance",
-            Verdict.RULED_OUT,
-            Evidence.NONE,
             f"{wheel}, the casing clears {largest} mm",
             data,
+            measure=ask,
             subject=stage,
         )
-    if setting.housing is None:
+    if any(fouls):
+        some = (
+            "its profile shift is not split between the gears"
+            if all(fouls)
+            else ("not every housing clears it")
+        )
         return Answer(
             "casing-clearance",
             Verdict.UNPROVEN,
             Evidence.NONE,
-            f"{wheel}; not every housing is known to clear it",
+            f"{wheel}, the casing clears {smallest} mm; {some}",
             data,
-            "look which housing the machine has",
+            ask if all(fouls) else "look which housing the machine has",
             stage,
         )
     return by_statement(
         gear_set,
         setting,
         "casing-clearance",
-        f"{wheel}, the casing clears {smallest} mm: it hangs on how far the tips were shortened",
+        "a housing's room is not known"
+        if None in limits
+        else f"{wheel}, the casing clears {smallest} mm: it hangs on how its tips were cut",
         data,
         measure=ask,
         subject=stage,
     )
 
 
-def _tip_window(record: GearSet, stage: Stage) -> tuple[float, float, Evidence] | None:
+@dataclass(frozen=True, slots=True)
+class _Tips:
+    """The driven gear's tip diameter, mm, as a window, and how it is known.
+
+    `sure` is whether the true diameter is certain to lie in the window; `given` whether the
+    record gives it.
+    """
+
+    least: Decimal | float
+    greatest: Decimal | float
+    evidence: Evidence
+    sure: bool = True
+    given: bool = False
+
+    def __str__(self) -> str:
+        if float(self.greatest) - float(self.least) < 0.005:
+            return f"{self.least:.2f} mm"
+        return f"{self.least:.2f} to {self.greatest:.2f} mm"
+
+
+def _tips(record: GearSet, stage: Stage) -> _Tips | None:
     given = record.geometry.get(stage)
     if given is None:
         return None
     if given.driven_tip_diameter_mm is not None:
-        tip = float(given.driven_tip_diameter_mm)
-        return tip, tip, Evidence.MEASURED if "geometry" in record.measured else Evidence.STATED
+        tip = given.driven_tip_diameter_mm
+        measured = "geometry" in record.measured
+        evidence = Evidence.MEASURED if measured else Evidence.STATED
+        return _Tips(tip, tip, evidence, given=True)
     found = driven_tip(record.pairs[stage], given)
-    if found is None or not found.split_known:
+    if found is None:
         return None
-    return found.least, found.greatest, Evidence.COMPUTED
+    return _Tips(found.least, found.greatest, Evidence.COMPUTED, sure=found.split_known)
 
 
 def _standard_tolerance(casing_mm: float) -> float:

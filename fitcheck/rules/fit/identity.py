@@ -8,7 +8,15 @@ from fitcheck.model.gear_set import FitClaim, GearSet
 from fitcheck.rules.answers import Answer, Datum, Evidence, Verdict
 from fitcheck.rules.setting import Setting
 
-__all__ = ["by_statement", "claim_evidence", "family", "housing", "matched_pair", "stage"]
+__all__ = [
+    "against",
+    "by_statement",
+    "claim_evidence",
+    "family",
+    "housing",
+    "matched_pair",
+    "stage",
+]
 
 
 def claim_evidence(claim: FitClaim) -> Evidence:
@@ -49,6 +57,37 @@ def by_statement(
         f"{missing}; settled by the {who} for this family and housing",
         (*data, Datum(gear_set, ("fits", index), f"evidence: {claim.evidence}")),
         subject=subject,
+    )
+
+
+def against(
+    gear_set: Entry[GearSet],
+    setting: Setting,
+    rule: str,
+    reason: str,
+    data: tuple[Datum, ...],
+    *,
+    measure: str,
+    subject: str = "",
+    trial_counts: bool = True,
+) -> Answer:
+    """Where data speak against a fit: ruled out, unless the shop has tried the set in just this.
+
+    A trial in this family and housing is stronger than a figure or a code, but does not explain
+    it: one of the two is wrong, so the answer stays open.
+    """
+    vouched, found = setting.vouched(gear_set.record), setting.claim(gear_set.record)
+    if not trial_counts or found is None or vouched is None or vouched.evidence != "measured":
+        return Answer(rule, Verdict.RULED_OUT, Evidence.NONE, reason, data, subject=subject)
+    tried = Datum(gear_set, ("fits", found[0]), "evidence: measured")
+    return Answer(
+        rule,
+        Verdict.UNPROVEN,
+        Evidence.NONE,
+        f"{reason}; yet it was tried in the shop, so one of the two is wrong",
+        (*data, tried),
+        measure,
+        subject,
     )
 
 
@@ -110,63 +149,79 @@ def family(gear_set: Entry[GearSet], setting: Setting) -> Answer:
 
 def housing(gear_set: Entry[GearSet], setting: Setting) -> Answer:
     """Somebody vouches for the set in this housing of the family."""
-    record, family_entry = gear_set.record, setting.family
+    family_entry, wanted = setting.family, setting.housing
     names = family_entry.record.housings
-    found = setting.claim(record)
-    wanted = setting.housing
+    found = setting.claim(gear_set.record)
     if found is None:
-        return Answer(
-            "housing",
-            Verdict.UNPROVEN,
-            Evidence.NONE,
+        return _open_housing(
+            gear_set,
             "nothing says which housings it is for",
-            (Datum(gear_set, (), "no housing given"),),
-            measure="ask the supplier which housings it fits",
+            Datum(gear_set, (), "no housing given"),
         )
     index, claim = found
-    if not claim.housings:
+    if setting.covers(claim):
+        reason = f"for every housing of {family_entry.id}, so it need not be known"
+        if wanted is not None:
+            reason = f"for the {names[wanted].name if wanted in names else wanted}"
         return Answer(
             "housing",
-            Verdict.UNPROVEN,
-            Evidence.NONE,
-            f"for {family_entry.id}, but its housings are not stated",
-            (Datum(gear_set, ("fits", index), "no housings given"),),
-            measure="ask the supplier which housings it fits",
+            Verdict.FITS,
+            claim_evidence(claim),
+            reason,
+            (_housings_datum(gear_set, index, claim),),
         )
-    datum = Datum(gear_set, ("fits", index, "housings"), f"housings: {', '.join(claim.housings)}")
+    claims = [
+        (index, claim)
+        for index, claim in enumerate(gear_set.record.fits)
+        if claim.family == family_entry.id and claim.housings
+    ]
+    if not claims:
+        return _open_housing(
+            gear_set,
+            f"for {family_entry.id}, but its housings are not stated",
+            Datum(gear_set, ("fits", index), "no housings given"),
+        )
+    # A supplier's list of housings is complete, a trial speaks of one gearbox alone.
+    stated = [each for each in claims if each[1].evidence == "stated"]
+    index, claim = (stated or claims)[0]
+    data = (_housings_datum(gear_set, index, claim),)
     if wanted is None:
-        if setting.covers(claim):
-            return Answer(
-                "housing",
-                Verdict.FITS,
-                claim_evidence(claim),
-                f"for every housing of {family_entry.id}, so it need not be known",
-                (datum,),
-            )
         return Answer(
             "housing",
             Verdict.UNPROVEN,
             Evidence.NONE,
             f"for {or_list(claim.housings)}; the machine's housing is not known",
-            (datum,),
+            data,
             measure=f"look which housing the machine has: {or_list(names)}",
         )
-    if wanted in claim.housings:
-        shown = names[wanted].name if wanted in names else wanted
+    if stated:
         return Answer(
             "housing",
-            Verdict.FITS,
-            claim_evidence(claim),
-            f"for the {shown}",
-            (datum,),
+            Verdict.RULED_OUT,
+            Evidence.NONE,
+            f"for {or_list(claim.housings)}, not for {wanted}",
+            data,
         )
+    return _open_housing(
+        gear_set,
+        f"tried in {or_list(claim.housings)}; nobody says whether it goes into {wanted}",
+        *data,
+    )
+
+
+def _open_housing(gear_set: Entry[GearSet], reason: str, datum: Datum) -> Answer:
     return Answer(
         "housing",
-        Verdict.RULED_OUT,
+        Verdict.UNPROVEN,
         Evidence.NONE,
-        f"for {or_list(claim.housings)}, not for {wanted}",
+        reason,
         (datum,),
+        measure=f"ask the supplier which housings {gear_set.id} fits",
     )
+
+
+def _housings_datum(gear_set: Entry[GearSet], index: int, claim: FitClaim) -> Datum:
+    return Datum(gear_set, ("fits", index, "housings"), f"housings: {', '.join(claim.housings)}")
 
 
 def stage(gear_set: Entry[GearSet], setting: Setting) -> Answer:

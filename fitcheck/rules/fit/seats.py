@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+import re
+
 from fitcheck.catalogue.reader import Entry
 from fitcheck.model.gear_set import GearSet
 from fitcheck.rules.answers import Answer, Datum, Evidence, Verdict
-from fitcheck.rules.fit.identity import by_statement
-from fitcheck.rules.setting import Setting, plain_word
+from fitcheck.rules.fit.identity import against, by_statement
+from fitcheck.rules.setting import Setting, plain_code
 
 __all__ = ["bearings", "idler_seat", "input_shaft_end", "output_shaft_end", "seat_evidence"]
+
+_BASIC_BEARING = re.compile(r"\s*([A-Za-z]*\s*[0-9]+(?:/[0-9]+)?)")
 
 
 def seat_evidence(gear_set: GearSet, name: str) -> Evidence:
@@ -40,8 +44,10 @@ def _shaft_end(gear_set: Entry[GearSet], setting: Setting, name: str, gear: str)
         data += (Datum(gear_set, ("interfaces", name), f"{name}: {needed}"),)
     if offered is not None:
         data += (Datum(setting.family, ("interfaces", name), f"{name}: {offered}"),)
-    if needed is not None and offered is not None:
-        if plain_word(needed) == plain_word(offered):
+    wanted = None if needed is None else plain_code(needed)
+    given = None if offered is None else plain_code(offered)
+    if wanted is not None and given is not None:
+        if wanted == given:
             return Answer(
                 rule,
                 Verdict.FITS,
@@ -49,19 +55,20 @@ def _shaft_end(gear_set: Entry[GearSet], setting: Setting, name: str, gear: str)
                 f"the {gear} needs {end} {needed}, which the family has",
                 data,
             )
-        return Answer(
+        return against(
+            gear_set,
+            setting,
             rule,
-            Verdict.RULED_OUT,
-            Evidence.NONE,
             f"the {gear} needs {end} {needed}, the family has {offered}",
             data,
+            measure=f"compare the {gear} with the machine's {end}",
         )
     return by_statement(
         gear_set,
         setting,
         rule,
         f"the {end} it needs is not known"
-        if needed is None
+        if wanted is None
         else f"the family's {end} is not known",
         data,
         measure=f"compare the {gear} with the machine's {end}",
@@ -77,26 +84,36 @@ def bearings(gear_set: Entry[GearSet], setting: Setting) -> Answer | None:
     data: tuple[Datum, ...] = (
         Datum(gear_set, ("interfaces", "bearings"), f"bearings: {', '.join(needed)}"),
     )
-    if not offered:
+    known = {basic_bearing(bearing) for bearing in offered} - {None}
+    basic = {bearing: basic_bearing(bearing) for bearing in needed}
+    measure = (
+        f"read the numbers on the machine's gearbox bearings; the set needs {', '.join(needed)}"
+    )
+    if offered:
+        data += (
+            Datum(setting.family, ("interfaces", "bearings"), f"bearings: {', '.join(offered)}"),
+        )
+    strange = [bearing for bearing, plain in basic.items() if plain is not None]
+    strange = [bearing for bearing in strange if basic[bearing] not in known]
+    if known and strange:
+        return against(
+            gear_set,
+            setting,
+            "bearings",
+            f"needs bearing {', '.join(strange)}; the family has {', '.join(offered)}",
+            data,
+            measure=measure,
+        )
+    if not known or None in basic.values():
         return by_statement(
             gear_set,
             setting,
             "bearings",
-            "the family's bearings are not known",
+            "the bearings it needs are not all known"
+            if known
+            else "the family's bearings are not known",
             data,
-            measure=f"read the numbers on the machine's gearbox bearings; the set needs "
-            f"{', '.join(needed)}",
-        )
-    data += (Datum(setting.family, ("interfaces", "bearings"), f"bearings: {', '.join(offered)}"),)
-    known = {plain_word(bearing) for bearing in offered}
-    strange = [bearing for bearing in needed if plain_word(bearing) not in known]
-    if strange:
-        return Answer(
-            "bearings",
-            Verdict.RULED_OUT,
-            Evidence.NONE,
-            f"needs bearing {', '.join(strange)}; the family has {', '.join(offered)}",
-            data,
+            measure=measure,
         )
     return Answer(
         "bearings",
@@ -105,6 +122,16 @@ def bearings(gear_set: Entry[GearSet], setting: Setting) -> Answer | None:
         f"runs in the family's bearings ({', '.join(needed)})",
         data,
     )
+
+
+def basic_bearing(number: str) -> str | None:
+    """A bearing's number without the suffixes for seals, cage and clearance.
+
+    The basic number alone fixes bore, outer diameter and width (common practice, no source read):
+    6202, 6202-2RS and 6202 C3 take the same place. None for what says nothing.
+    """
+    found = _BASIC_BEARING.match(number)
+    return plain_code(number if found is None else found.group(1))
 
 
 def idler_seat(
@@ -124,39 +151,46 @@ def idler_seat(
     Returns:
         The answer, or None where both gears stay as they left the works.
     """
-    if wheel is None and pinion is None:
+    gear_set = wheel if wheel is not None else pinion
+    if gear_set is None:
         return None
     seats = setting.family.record.interfaces.idler_seats
     factory = seats[joint] if joint < len(seats) else None
     kept_stage = setting.stages[joint] if wheel is None else setting.stages[joint + 1]
     if (wheel is None or pinion is None) and kept_stage in setting.replaced:
-        return _on_replaced_gear(wheel, pinion, kept_stage)
+        return _on_replaced_gear(gear_set, "wheel" if wheel is None else "pinion", kept_stage)
     factory_data = (
         (Datum(setting.family, ("interfaces", "idler_seats", joint), f"idler seat: {factory}"),)
         if factory is not None
         else ()
     )
+    if factory is not None and plain_code(factory) is None:
+        factory = None
     needs, wheel_evidence, wheel_data = _side(wheel, "wheel_seat", factory, factory_data)
     brings, pinion_evidence, pinion_data = _side(pinion, "pinion_seat", factory, factory_data)
     data = wheel_data + tuple(datum for datum in pinion_data if datum not in wheel_data)
     subject = (
         f"{wheel.id if wheel else 'factory wheel'} on {pinion.id if pinion else 'factory pinion'}"
     )
+    measure = f"measure the idler seat of {gear_set.id} and of the machine's own idler"
+    if needs is not None and brings is not None and plain_code(needs) != plain_code(brings):
+        return against(
+            gear_set,
+            setting,
+            "idler-seat",
+            f"the wheel needs seat {needs}, the pinion shaft offers {brings}",
+            data,
+            measure=measure,
+            subject=subject,
+            # A set was tried with the factory's gears; with another set it is another matter.
+            trial_counts=wheel is None or pinion is None,
+        )
     if needs is not None and brings is not None:
-        if plain_word(needs) == plain_word(brings):
-            return Answer(
-                "idler-seat",
-                Verdict.FITS,
-                min(wheel_evidence, pinion_evidence),
-                f"the wheel needs seat {needs}, which the pinion shaft offers",
-                data,
-                subject=subject,
-            )
         return Answer(
             "idler-seat",
-            Verdict.RULED_OUT,
-            Evidence.NONE,
-            f"the wheel needs seat {needs}, the pinion shaft offers {brings}",
+            Verdict.FITS,
+            min(wheel_evidence, pinion_evidence),
+            f"the wheel needs seat {needs}, which the pinion shaft offers",
             data,
             subject=subject,
         )
@@ -173,28 +207,21 @@ def idler_seat(
             "and try the wheel on the shaft by hand",
             subject=subject,
         )
-    gear_set = wheel if wheel is not None else pinion
-    assert gear_set is not None
     return by_statement(
         gear_set,
         setting,
         "idler-seat",
         "the factory idler seat is not known" if factory is None else "its idler seat is not known",
         data,
-        measure=f"measure the idler seat of {gear_set.id} and of the machine's own idler",
+        measure=measure,
         subject=subject,
     )
 
 
-def _on_replaced_gear(
-    wheel: Entry[GearSet] | None, pinion: Entry[GearSet] | None, kept_stage: str
-) -> Answer:
-    gear_set = wheel if wheel is not None else pinion
-    assert gear_set is not None
-    name = "wheel_seat" if wheel is not None else "pinion_seat"
+def _on_replaced_gear(gear_set: Entry[GearSet], kept: str, kept_stage: str) -> Answer:
+    name = "wheel_seat" if kept == "pinion" else "pinion_seat"
     seat: str | None = getattr(gear_set.record.interfaces, name)
     data = () if seat is None else (Datum(gear_set, ("interfaces", name), f"{name}: {seat}"),)
-    kept = "pinion" if wheel is not None else "wheel"
     return Answer(
         "idler-seat",
         Verdict.UNPROVEN,
@@ -219,5 +246,7 @@ def _side(
     seat: str | None = getattr(entry.record.interfaces, name)
     if seat is None:
         return None, Evidence.NONE, ()
-    evidence = seat_evidence(entry.record, name)
-    return seat, evidence, (Datum(entry, ("interfaces", name), f"{name}: {seat}"),)
+    data = (Datum(entry, ("interfaces", name), f"{name}: {seat}"),)
+    if plain_code(seat) is None:
+        return None, Evidence.NONE, data
+    return seat, seat_evidence(entry.record, name), data

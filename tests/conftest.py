@@ -1,0 +1,62 @@
+"""Small catalogues for tests: from YAML text, or from plain dicts."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Mapping
+from decimal import Decimal
+from typing import Any
+
+import pytest
+
+from fitcheck.catalogue.reader import Catalogue, load
+
+LoadFiles = Callable[[Mapping[str, str]], Catalogue]
+LoadRecords = Callable[[Mapping[str, Mapping[str, Any]]], Catalogue]
+
+
+@pytest.fixture(scope="session")
+def load_files(tmp_path_factory: pytest.TempPathFactory) -> LoadFiles:
+    """Load a catalogue from file names and their text."""
+
+    def run(files: Mapping[str, str]) -> Catalogue:
+        folder = tmp_path_factory.mktemp("catalogue")
+        for name, text in files.items():
+            path = folder / name
+            path.parent.mkdir(parents=True, exist_ok=True)
+            path.write_text(text, encoding="utf-8")
+        return load(folder)
+
+    return run
+
+
+@pytest.fixture(scope="session")
+def load_records(load_files: LoadFiles) -> LoadRecords:
+    """Load a catalogue from records: kind to id to fields; decimals stay exact.
+
+    Asserts that the reader finds nothing wrong with them.
+    """
+
+    def run(kinds: Mapping[str, Mapping[str, Any]]) -> Catalogue:
+        files = {
+            f"{kind}.yaml": f"kind: {kind}\nrecords:\n"
+            + "".join(f"  {id_}: {_flow(fields)}\n" for id_, fields in records.items())
+            for kind, records in kinds.items()
+            if records
+        }
+        catalogue = load_files(files)
+        assert not catalogue.findings, catalogue.findings
+        return catalogue
+
+    return run
+
+
+def _flow(value: Any) -> str:
+    """A value in YAML's flow style."""
+    if isinstance(value, Mapping):
+        return "{" + ", ".join(f"{key}: {_flow(each)}" for key, each in value.items()) + "}"
+    if isinstance(value, list | tuple | frozenset):
+        return "[" + ", ".join(map(_flow, value)) + "]"
+    if isinstance(value, Decimal):
+        return f"{value:f}"
+    return json.dumps(value)

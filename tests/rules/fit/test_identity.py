@@ -1,0 +1,311 @@
+"""Family, housing, stage and matched pair: what a claim settles, and what it does not."""
+
+from __future__ import annotations
+
+import pytest
+
+from fitcheck.rules.answers import Evidence, Verdict
+from fitcheck.rules.fit.identity import family, housing, matched_pair, stage
+
+FITS, OPEN, OUT = Verdict.FITS, Verdict.UNPROVEN, Verdict.RULED_OUT
+STATED, MEASURED = Evidence.STATED, Evidence.MEASURED
+
+
+def named(case):
+    return case["name"].replace(" ", "-")
+
+
+FAMILY_CASES = [
+    {
+        "name": "stated for this family",
+        "gear_set": "fits: [{family: <1>knot-50, housings: [short]}]",
+        "verdict": FITS,
+        "evidence": STATED,
+        "says": "stated by the supplier",
+    },
+    {
+        "name": "tried in the shop in this family",
+        "gear_set": "fits: [{family: <1>knot-50, housings: [short], evidence: measured}]",
+        "verdict": FITS,
+        "evidence": MEASURED,
+        "says": "tried in the shop",
+    },
+    {
+        "name": "the claim for this housing counts, not a stronger one for another",
+        "gear_set": """
+fits:
+  - {family: knot-50, housings: [long], evidence: measured}
+  - {family: <1>knot-50, housings: [short]}
+""",
+        "verdict": FITS,
+        "evidence": STATED,
+    },
+    {
+        "name": "stated for this family but for no housing",
+        "gear_set": "fits: [{family: stint-50}, {family: <1>knot-50}]",
+        "verdict": FITS,
+        "evidence": STATED,
+    },
+    {
+        "name": "stated for another family",
+        "gear_set": "fits: [{family: <1>stint-50, housings: [short]}]",
+        "verdict": OUT,
+        "says": "stint-50, not for knot-50",
+    },
+    {
+        "name": "stated for another family and listed under this one",
+        "gear_set": """
+fits: [{family: <1>stint-50, housings: [short]}]
+listed_for: {models: [Knot Ten]}
+""",
+        "verdict": OUT,
+    },
+    {
+        "name": "listed under this family, nobody vouches",
+        "gear_set": "listed_for: <1>{models: [Knot Ten], wheel_size_in: 10}",
+        "verdict": OPEN,
+        "says": "nobody vouches",
+        "measure": "ask the supplier whether it fits Knot 50",
+    },
+    {
+        "name": "listed under a model nobody here knows",
+        "gear_set": "listed_for: <1>{models: [Nightjar]}",
+        "verdict": OPEN,
+        "measure": "ask the supplier",
+    },
+    {
+        "name": "nothing known at all",
+        "gear_set": "",
+        "verdict": OPEN,
+        "says": "nothing says which family",
+        "measure": "ask the supplier",
+        "at": (0,),
+    },
+]
+
+
+@pytest.mark.parametrize("case", FAMILY_CASES, ids=named)
+def test_family(situate, case):
+    here = situate(case)
+    here.holds(family(here.catalogue.gear_sets["S"], here.setting))
+
+
+HOUSING_CASES = [
+    {
+        "name": "stated for this housing",
+        "gear_set": "fits: [{family: knot-50, housings: <1>[long, short]}]",
+        "verdict": FITS,
+        "evidence": STATED,
+        "says": "short case",
+    },
+    {
+        "name": "tried in this housing",
+        "gear_set": """
+fits:
+  - {family: knot-50, housings: [short, long]}
+  - {family: knot-50, housings: <1>[short], evidence: measured}
+""",
+        "verdict": FITS,
+        "evidence": MEASURED,
+    },
+    {
+        "name": "stated for other housings",
+        "gear_set": "fits: [{family: knot-50, housings: <1>[long]}]",
+        "verdict": OUT,
+        "says": "for long, not for short",
+    },
+    {
+        "name": "a claim for another family says nothing of this one's housings",
+        "gear_set": """
+fits:
+  - {family: stint-50, housings: [short]}
+  - {family: knot-50, housings: <1>[long]}
+""",
+        "verdict": OUT,
+    },
+    {
+        "name": "housings not stated",
+        "gear_set": "fits:\n  - <1>{family: knot-50}",
+        "verdict": OPEN,
+        "says": "not stated",
+        "measure": "which housings S fits",
+    },
+    {
+        "name": "housings not stated once and stated once",
+        "gear_set": "fits: [{family: knot-50}, {family: knot-50, housings: <1>[long]}]",
+        "verdict": OUT,
+    },
+    {
+        # A trial speaks of the gearbox it was made on; a supplier's list of housings is complete.
+        "name": "tried in another housing only",
+        "gear_set": "fits: [{family: knot-50, housings: <1>[long], evidence: measured}]",
+        "verdict": OPEN,
+        "says": "tried in long; nobody says whether it goes into short",
+        "measure": "which housings S fits",
+    },
+    {
+        "name": "tried in one housing and stated for it alone",
+        "gear_set": """
+fits:
+  - {family: knot-50, housings: [long], evidence: measured}
+  - {family: knot-50, housings: <1>[long]}
+""",
+        "verdict": OUT,
+    },
+    {
+        "name": "nobody vouches for the family",
+        "gear_set": "listed_for: {models: [Knot Ten]}",
+        "verdict": OPEN,
+        "measure": "which housings",
+        "at": (0,),
+    },
+    {
+        "name": "housing unknown, stated for each",
+        "gear_set": "fits: [{family: knot-50, housings: <1>[short, long]}]",
+        "housing": None,
+        "verdict": FITS,
+        "evidence": STATED,
+        "says": "need not be known",
+    },
+    {
+        "name": "housing unknown, stated for one",
+        "gear_set": "fits: [{family: knot-50, housings: <1>[short]}]",
+        "housing": None,
+        "verdict": OPEN,
+        "says": "housing is not known",
+        "measure": "look which housing the machine has: short or long",
+    },
+    {
+        "name": "housing unknown, none stated",
+        "gear_set": "fits:\n  - <1>{family: knot-50}",
+        "housing": None,
+        "verdict": OPEN,
+        "measure": "which housings",
+    },
+]
+
+
+@pytest.mark.parametrize("case", HOUSING_CASES, ids=named)
+def test_housing(situate, case):
+    here = situate(case)
+    here.holds(housing(here.catalogue.gear_sets["S"], here.setting))
+
+
+THREE = (
+    "{primary: {centre_distance_mm: 40}, secondary: {centre_distance_mm: 42}, "
+    "tertiary: {centre_distance_mm: 44}}"
+)
+STAGE_CASES = [
+    {
+        "name": "one stage of two",
+        "pairs": "<1>{secondary: 13/49}",
+        "verdict": FITS,
+        "evidence": STATED,
+        "says": "the secondary stage",
+    },
+    {
+        "name": "counted in the shop",
+        "pairs": "<1>{secondary: 13/49}",
+        "gear_set": "measured: [pairs]",
+        "verdict": FITS,
+        "evidence": MEASURED,
+    },
+    {
+        "name": "whole train of two",
+        "pairs": "<1>{primary: 13/47, secondary: 13/49}",
+        "verdict": FITS,
+        "evidence": STATED,
+        "says": "the whole train",
+    },
+    {
+        "name": "whole train of one",
+        "pairs": "<1>{single: 13/47}",
+        "family": {"stages": "{single: {}}", "interfaces": "", "factory_trains": ""},
+        "verdict": FITS,
+        "evidence": STATED,
+        "says": "the single stage",
+    },
+    {
+        "name": "a stage this train lacks",
+        "pairs": "<1>{tertiary: 13/49}",
+        "verdict": OUT,
+        "says": "holds tertiary; this train has primary and secondary",
+    },
+    {
+        "name": "a single pair for a train of two",
+        "pairs": "<1>{single: 13/49}",
+        "verdict": OUT,
+    },
+    {
+        "name": "a train of two for a family of three",
+        "pairs": "<1>{primary: 13/47, secondary: 13/49}",
+        "family": {"stages": THREE, "interfaces": "", "factory_trains": ""},
+        "verdict": OUT,
+    },
+    {
+        "name": "a train of three for a family of two",
+        "pairs": "<1>{primary: 13/47, secondary: 13/49, tertiary: 14/40}",
+        "verdict": OUT,
+    },
+]
+
+
+@pytest.mark.parametrize("case", STAGE_CASES, ids=named)
+def test_stage(situate, case):
+    here = situate({"gear_set": "", **case})
+    here.holds(stage(here.catalogue.gear_sets["S"], here.setting))
+
+
+MEMBER_CASES = [
+    {
+        "name": "nothing said of the parcel",
+        "pairs": "<1>{primary: 13/47}",
+        "gear_set": "",
+        "verdict": FITS,
+        "evidence": STATED,
+    },
+    {
+        "name": "counted in the shop",
+        "pairs": "<1>{primary: 13/47}",
+        "gear_set": "measured: [pairs]",
+        "verdict": FITS,
+        "evidence": MEASURED,
+    },
+    {
+        "name": "both gears named",
+        "gear_set": "members: <1>{primary: [driven, driver]}",
+        "verdict": FITS,
+        "evidence": STATED,
+    },
+    {
+        "name": "only the pinion",
+        "gear_set": "members: {primary: <1>[driver]}",
+        "verdict": OUT,
+        "says": "the primary wheel is not in the parcel",
+    },
+    {
+        "name": "only the wheel",
+        "gear_set": "members: {primary: <1>[driven]}",
+        "verdict": OUT,
+        "says": "the primary pinion is not in the parcel",
+    },
+    {
+        "name": "neither",
+        "gear_set": "members: {primary: <1>[]}",
+        "verdict": OUT,
+        "says": "the primary pair is not in the parcel",
+    },
+    {
+        "name": "whole train with half a pair",
+        "pairs": "{primary: 13/47, secondary: 13/49}",
+        "gear_set": "members: {secondary: <1>[driver]}",
+        "verdict": OUT,
+        "says": "secondary wheel",
+    },
+]
+
+
+@pytest.mark.parametrize("case", MEMBER_CASES, ids=named)
+def test_matched_pair(situate, case):
+    here = situate(case)
+    here.holds(matched_pair(here.catalogue.gear_sets["S"], here.setting))
