@@ -240,8 +240,10 @@ NASTY: dict[str, tuple[bytes, list[str]]] = {
     "reference form": (_set(b"supplier: marram", b"supplier: the marram"), ["2:22 FC109"]),
     "reference number": (_set(b"supplier: marram", b"supplier: 12"), ["2:22 FC105"]),
     "many faults": (
-        b"kind: gear-set\nfoo: 1\nrecords:\n  1A:\n    supplier: 7\n"
-        b"    pairs: {primary: x, secondry: 13/49}\n    price: -1\n    nots: hi\n",
+        (
+            b"kind: gear-set\nfoo: 1\nrecords:\n  1A:\n    supplier: 7\n"
+            b"    pairs: {primary: x, secondry: 13/49}\n    price: -1\n    nots: hi\n"
+        ),
         [
             "2:1 FC020",
             "4:3 FC103",

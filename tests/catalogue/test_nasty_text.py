@@ -188,8 +188,10 @@ NASTY: dict[str, tuple[bytes, list[str]]] = {
     "repeated in flow": (SET + b"    source: {row: 1, row: 2}\n", ["7:22 FC007"]),
     "repeated quoted": (TUNE + b'    "high": 15\n', ["7:5 FC007"]),
     "number key": (
-        b"kind: supplier\nrecords:\n  a:\n    name: x\n"
-        b"    list_mapping:\n      stage_words: {1: primary}\n",
+        (
+            b"kind: supplier\nrecords:\n  a:\n    name: x\n"
+            b"    list_mapping:\n      stage_words: {1: primary}\n"
+        ),
         ["6:21 FC012"],
     ),
     "true key": (TUNE + b"    true: 3\n", ["7:5 FC102"]),
