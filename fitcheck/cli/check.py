@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING
 
 import click
 
-from fitcheck.cli.common import echo_data, tell
+from fitcheck.cli.common import echo_data, echo_text, tell
 from fitcheck.cli.main import EXIT_FINDINGS, EXIT_USAGE
-from fitcheck.cli.parameters import catalog_option, format_option
+from fitcheck.cli.parameters import Command, catalog_option, format_option
 from fitcheck.cli.progress import working
 
 if TYPE_CHECKING:
@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 __all__ = ["command"]
 
 
-@click.command("check", epilog="Example: fitcheck check catalog --strict")
+@click.command("check", cls=Command, epilog="Example: fitcheck check catalog --strict")
 @click.argument("paths", nargs=-1, metavar="[PATHS]...")
 @click.option("--strict", is_flag=True, help="Exit with 1 for warnings too.")
 @click.option("--quiet", is_flag=True, help="Show errors and warnings only, no advice.")
@@ -47,19 +47,17 @@ def command(
 
         out = console()
         if findings:
-            click.echo(
+            echo_text(
                 render_text(
                     findings,
                     checked.sources,
                     width=out.width if sys.stdout.isatty() else None,
                     colour=out.colour,
-                ),
-                nl=False,
-                color=True,
+                )
             )
-        click.echo(f"{checked.files:,} files, {checked.records:,} records checked", err=True)
+        tell(f"{checked.files:,} files, {checked.records:,} records checked")
         if not findings:
-            click.echo("nothing wrong")
+            out.line("nothing wrong")
     else:
         echo_data(_machine_readable(output_format, findings))
     severities = {finding.severity for finding in findings}

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
 from typing import TYPE_CHECKING, Any
-
-import click
 
 from fitcheck.errors import UsageError
 
@@ -13,69 +13,84 @@ if TYPE_CHECKING:
     from fitcheck.catalogue.reader import Catalogue
     from fitcheck.kernel.teeth import Pair
 
-__all__ = ["echo_data", "echo_json", "open_catalogue", "read_counts", "tell"]
+__all__ = ["asked_of", "echo_data", "echo_json", "echo_text", "read_counts", "tell"]
 
 
-def open_catalogue(path: str | None) -> Catalogue:
-    """Load the catalogue; say on stderr which one it is if nobody named it, and what is amiss."""
+@contextmanager
+def asked_of(path: str | None) -> Iterator[Catalogue]:
+    """Load the catalogue for a block that reads what is asked of it.
+
+    After the block one line on stderr says which catalogue answers if nobody named it, and what
+    is amiss in it. Where the block refuses the question, that goes into the refusal instead:
+    what is asked for may be missing for that very reason.
+    """
     from fitcheck.catalogue.reader import load
     from fitcheck.cli.progress import working
 
     with working("reading the catalogue") as progress:
         catalogue = load(path, progress=progress.reading)
-    if catalogue.is_demo and path is None:
+    unasked_demo = catalogue.is_demo and path is None
+    errors = [finding for finding in catalogue.findings if finding.severity == "error"]
+    count = "one error" if len(errors) == 1 else f"{len(errors)} errors"
+    try:
+        yield catalogue
+    except UsageError as error:
+        if unasked_demo:
+            raise UsageError(
+                f"{error} (asked of the built-in demo; --catalog names another)"
+            ) from None
+        if errors:
+            raise UsageError(
+                f"{error} ({count} in the catalogue, the first at {errors[0].span}: "
+                f"{errors[0].message}; fitcheck check shows all)"
+            ) from None
+        raise
+    if unasked_demo:
         tell(
             "no catalogue given: using the built-in demo, whose families, suppliers and parts "
             "are invented"
         )
-    errors = [finding for finding in catalogue.findings if finding.severity == "error"]
     if errors:
-        first = errors[0]
-        records = "one error" if len(errors) == 1 else f"{len(errors)} errors"
         tell(
-            f"{records} in the catalogue, what is wrong is left out; the first at {first.span}: "
-            f"{first.message} (fitcheck check shows all)"
+            f"{count} in the catalogue, what is wrong is left out; the first at "
+            f"{errors[0].span}: {errors[0].message} (fitcheck check shows all)"
         )
-    return catalogue
 
 
 def tell(message: str) -> None:
     """One line on stderr."""
     from fitcheck.report.findings.wording import one_line
 
-    click.echo(f"fitcheck: {one_line(message)}", err=True)
+    if sys.stderr is not None:
+        print(one_line(f"fitcheck: {message}"), file=sys.stderr, flush=True)
+
+
+def echo_text(text: str) -> None:
+    """Print text for people in the encoding of the terminal."""
+    sys.stdout.write(text)
+    sys.stdout.flush()
 
 
 def echo_json(data: Any) -> None:
-    """Print JSON, readable; in UTF-8, or with escapes where stdout can write less."""
+    """Print JSON, readable and in UTF-8."""
     import json
 
-    text = json.dumps(data, ensure_ascii=False, indent=2)
-    click.echo(json.dumps(data, indent=2) if _unwritable(text) else text)
+    echo_data(json.dumps(data, ensure_ascii=False, indent=2) + "\n")
 
 
 def echo_data(text: str) -> None:
-    """Print text that another program will read, whole or not at all.
+    """Print what another program will read: always UTF-8, whatever the terminal is set to.
 
-    Raises:
-        UsageError: stdout is set to an encoding that cannot write some character of it.
+    Half a character, as it comes from the name of a file that is not UTF-8, is written as an
+    escape.
     """
-    lost = _unwritable(text)
-    if lost:
-        raise UsageError(
-            f"the answer holds {lost!a}, which stdout cannot write as {sys.stdout.encoding}; "
-            "set PYTHONIOENCODING=utf-8"
-        )
-    click.echo(text, nl=False)
-
-
-def _unwritable(text: str) -> str:
-    """The first character that stdout has no way to write; empty where it can write all."""
-    try:
-        text.encode(sys.stdout.encoding or "utf-8")
-    except UnicodeEncodeError as error:
-        return text[error.start]
-    return ""
+    stream = getattr(sys.stdout, "buffer", None)
+    if stream is None:
+        echo_text(text)
+        return
+    sys.stdout.flush()
+    stream.write(text.encode("utf-8", errors="backslashreplace"))
+    stream.flush()
 
 
 def read_counts(texts: tuple[str, ...]) -> tuple[Pair, ...]:

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import click
 
-from fitcheck.cli.common import echo_data, echo_json, open_catalogue, read_counts
+from fitcheck.cli.common import asked_of, echo_data, echo_json, read_counts
 from fitcheck.cli.main import EXIT_NOTHING
-from fitcheck.cli.parameters import WholeNumber, catalog_option, format_option, once
+from fitcheck.cli.parameters import Command, WholeNumber, catalog_option, format_option, once
 
 __all__ = ["command"]
 
 
-@click.command("identify", epilog="Example: fitcheck identify 15/46 14/55 --wheel 10")
+@click.command("identify", cls=Command, epilog="Example: fitcheck identify 15/46 14/55 --wheel 10")
 @click.argument("counts", nargs=-1, required=True, metavar="PAIRS...")
 @once("--wheel", type=WholeNumber(4, 30), metavar="INCHES", help="Wheel size, 4 to 30.")
 @format_option("table", "json", "csv", "markdown")
@@ -27,8 +27,8 @@ def command(
     from fitcheck.services.identify import identify
 
     pairs = read_counts(counts)
-    catalogue = open_catalogue(catalog)
-    found = identify(catalogue, pairs, wheel)
+    with asked_of(catalog) as catalogue:
+        found = identify(catalogue, pairs, wheel)
     if output_format == "table":
         from fitcheck.report.identify_text import print_candidates
         from fitcheck.report.screen import console

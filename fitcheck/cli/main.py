@@ -151,8 +151,9 @@ def _refuse(who: str, message: str) -> int:
     line = one_line(f"{who}: {message}")
     if len(line) > _LONGEST:
         line = f"{line[: _LONGEST - 150]} ... {line[-145:]}"
-    with contextlib.suppress(OSError):
-        click.echo(line, err=True)
+    if sys.stderr is not None:
+        with contextlib.suppress(OSError):
+            print(line, file=sys.stderr, flush=True)
     return EXIT_USAGE
 
 

@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from fitcheck.cli.common import echo_data, echo_json, open_catalogue, read_counts
+from fitcheck.cli.common import asked_of, echo_data, echo_json, read_counts
 from fitcheck.cli.main import EXIT_NOTHING
-from fitcheck.cli.parameters import WholeNumber, catalog_option, format_option, once
+from fitcheck.cli.parameters import Command, WholeNumber, catalog_option, format_option, once
 from fitcheck.cli.progress import working
 from fitcheck.errors import UsageError
 
@@ -89,7 +89,11 @@ def filter_options(function: Any) -> Any:
     return function
 
 
-@click.command("match", epilog="Example: fitcheck match dunlin-ten --percent 8..12 --max-price 120")
+@click.command(
+    "match",
+    cls=Command,
+    epilog="Example: fitcheck match dunlin-ten --percent 8..12 --max-price 120",
+)
 @click.argument("machine", required=False)
 @subject_options
 @filter_options
@@ -106,9 +110,9 @@ def command(
     """
     from fitcheck.services.matching import match
 
-    catalogue = open_catalogue(catalog)
-    subject = read_subject(catalogue, machine, options)
-    request = read_request(catalogue, options, output_format, everything)
+    with asked_of(catalog) as catalogue:
+        subject = read_subject(catalogue, machine, options)
+        request = read_request(catalogue, options, output_format, everything)
     with working("matching"):
         result = match(subject, request)
     if output_format == "table":
@@ -152,8 +156,11 @@ def read_subject(catalogue: Catalogue, machine: str | None, options: dict[str, A
         if teeth is not None:
             pairs = read_counts((teeth,))
             if len(pairs) != len(subject.stages):
+                stages = subject.stages
                 raise UsageError(
-                    f"--teeth gives {len(pairs)} pairs, this train has {len(subject.stages)}"
+                    f"this train has {len(stages)} stage{'s' * (len(stages) > 1)} "
+                    f"({', '.join(stages)}), counted {len(pairs)}; give the pair of every stage "
+                    "in order"
                 )
             subject = replace(subject, pairs=pairs)
         if options["housing"] is not None:
@@ -213,19 +220,22 @@ def _with_tyre(catalogue: Catalogue, subject: Subject, options: dict[str, Any]) 
 def _millimetres(text: str, name: str) -> Any:
     from fractions import Fraction
 
-    value = _decimal(text, name)
+    value = _decimal(text, name, "millimetres like 1340")
     if not 300 <= value <= 5000:
-        raise UsageError(f"{name} {text} mm is no roll-out of a wheel (300 to 5000)")
+        raise UsageError(
+            f"{name} {text} mm is no roll-out of a wheel; give millimetres, 300 to 5000"
+        )
     return Fraction(value)
 
 
-def _decimal(text: str, name: str) -> Decimal:
+def _decimal(text: str, name: str, example: str) -> Decimal:
     try:
-        value = Decimal(text.strip().replace(",", "."))
+        value = Decimal(text.strip().replace(",", ".").replace("\N{MINUS SIGN}", "-"))
     except InvalidOperation:
-        raise UsageError(f"{name} {text[:30]!r} is no number") from None
-    if not value.is_finite() or abs(value) > 10_000_000:
-        raise UsageError(f"{name} {text[:30]!r} is no sensible number")
+        value = Decimal("NaN")
+    # The limits also keep what is exact here from becoming a number of a million digits.
+    if not value.is_finite() or value.adjusted() > 7 or len(text) > 30:
+        raise UsageError(f"{name} {text[:30]!r} is no sensible number; give {example}")
     return value
 
 
@@ -246,9 +256,9 @@ def read_request(
         top = _TABLE_ROWS if output_format == "table" else 0
     price = None
     if options["max_price"] is not None:
-        price = _decimal(options["max_price"], "--max-price")
+        price = _decimal(options["max_price"], "--max-price", "an amount like 75 or 74.90")
         if price < 0:
-            raise UsageError("--max-price is zero or more")
+            raise UsageError(f"--max-price {options['max_price']} is below zero; give an amount")
     suppliers = frozenset(
         find_record(catalogue.suppliers, name, "supplier").id for name in options["supplier"]
     )

@@ -6,10 +6,10 @@ from typing import Any
 
 import click
 
-from fitcheck.cli.common import echo_data, echo_json, open_catalogue
+from fitcheck.cli.common import asked_of, echo_data, echo_json
 from fitcheck.cli.main import EXIT_NOTHING
 from fitcheck.cli.match import filter_options, read_request
-from fitcheck.cli.parameters import WholeNumber, catalog_option, format_option, once
+from fitcheck.cli.parameters import Command, WholeNumber, catalog_option, format_option, once
 from fitcheck.cli.progress import working
 
 __all__ = ["command"]
@@ -17,7 +17,11 @@ __all__ = ["command"]
 _TABLE_ROWS = 5
 
 
-@click.command("options", epilog="Example: fitcheck options dunlin-50 --housing short --tune stock")
+@click.command(
+    "options",
+    cls=Command,
+    epilog="Example: fitcheck options dunlin-50 --housing short --tune stock",
+)
 @click.argument("family")
 @once("--housing", metavar="NAME", help="Only this gearbox housing.")
 @once("--wheel", type=WholeNumber(4, 30), metavar="INCHES", help="Only this wheel size.")
@@ -42,18 +46,18 @@ def command(
     from fitcheck.services.options import options
     from fitcheck.services.subject import find_family, find_housing, find_record
 
-    catalogue = open_catalogue(catalog)
-    entry = find_family(catalogue, family)
-    if filters["top"] is None and output_format == "table":
-        filters["top"] = _TABLE_ROWS
-    groups = options(
-        catalogue,
-        entry,
-        read_request(catalogue, filters, output_format),
-        housing=None if housing is None else find_housing(entry, housing),
-        wheel_size_in=wheel,
-        tune=None if tune is None else find_record(catalogue.tunes, tune, "tune").id,
-    )
+    with asked_of(catalog) as catalogue:
+        entry = find_family(catalogue, family)
+        if filters["top"] is None and output_format == "table":
+            filters["top"] = _TABLE_ROWS
+        groups = options(
+            catalogue,
+            entry,
+            read_request(catalogue, filters, output_format),
+            housing=None if housing is None else find_housing(entry, housing),
+            wheel_size_in=wheel,
+            tune=None if tune is None else find_record(catalogue.tunes, tune, "tune").id,
+        )
     if output_format == "table":
         from fitcheck.report.options_text import print_options
         from fitcheck.report.screen import console

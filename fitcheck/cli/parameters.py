@@ -13,9 +13,21 @@ if TYPE_CHECKING:
 else:  # a generic class only in later releases
     _IntegerType = click.ParamType
 
-__all__ = ["WholeNumber", "catalog_option", "format_option", "once"]
+__all__ = ["Command", "WholeNumber", "catalog_option", "format_option", "once"]
 
 F = TypeVar("F", bound=Callable[..., Any])
+
+
+class Command(click.Command):
+    """A command whose every refusal knows which command it came from."""
+
+    def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
+        """Parse the words after the command's name."""
+        try:
+            return super().parse_args(ctx, args)
+        except click.UsageError as error:
+            error.ctx = error.ctx or ctx
+            raise
 
 
 class _Once(click.Option):

@@ -6,15 +6,15 @@ from pathlib import Path
 
 import click
 
-from fitcheck.cli.common import echo_json
+from fitcheck.cli.common import echo_json, echo_text
 from fitcheck.cli.main import EXIT_FINDINGS
-from fitcheck.cli.parameters import once
+from fitcheck.cli.parameters import Command, once
 from fitcheck.errors import UsageError
 
 __all__ = ["command"]
 
 
-@click.command("schema", epilog="Example: fitcheck schema machine")
+@click.command("schema", cls=Command, epilog="Example: fitcheck schema machine")
 @click.argument("kind", required=False)
 @once(
     "--write",
@@ -32,15 +32,17 @@ __all__ = ["command"]
 def command(kind: str | None, folder: Path | None, compare: Path | None) -> int:
     """Print the JSON Schema of one KIND of file, or write or compare them all.
 
-    KIND is family, gear-set, machine, tune, vehicle-class, tyre, supplier or shelf.
+    KIND is family, gear-set, machine, tune, vehicle-class, tyre, supplier or shelf; or, for an
+    answer in JSON, match.output, why.output, identify.output, options.output or finding.
     """
     from fitcheck.catalogue import schema as schemas
     from fitcheck.diagnostics.suggest import nearest, or_list
+    from fitcheck.report.output_schemas import output_schemas
 
     if sum(option is not None for option in (kind, folder, compare)) != 1:
         raise UsageError("name one kind, or give --write or --compare with a folder")
+    every = {**schemas.schemas(), **output_schemas()}
     if kind is not None:
-        every = schemas.schemas()
         name = schemas.file_name(kind)
         if name not in every:
             kinds = [known.removesuffix(".schema.json") for known in every]
@@ -51,14 +53,14 @@ def command(kind: str | None, folder: Path | None, compare: Path | None) -> int:
         return 0
     if folder is not None:
         try:
-            written = schemas.write_schemas(folder)
+            written = schemas.write_schemas(folder, every)
         except OSError as error:
             raise UsageError(f"cannot write to {folder}: {error.strerror}") from None
         for path in written:
-            click.echo(path)
+            echo_text(f"{path}\n")
         return 0
     assert compare is not None
-    stale = schemas.compare(compare)
+    stale = schemas.compare(compare, every)
     for name in stale:
-        click.echo(f"{compare / name}: out of step")
+        echo_text(f"{compare / name}: out of step; write it anew with fitcheck schema --write\n")
     return EXIT_FINDINGS if stale else 0

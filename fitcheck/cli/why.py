@@ -6,16 +6,16 @@ from typing import Any
 
 import click
 
-from fitcheck.cli.common import echo_json, open_catalogue
+from fitcheck.cli.common import asked_of, echo_json
 from fitcheck.cli.main import EXIT_NOTHING
 from fitcheck.cli.match import read_subject, subject_options
-from fitcheck.cli.parameters import catalog_option, format_option
+from fitcheck.cli.parameters import Command, catalog_option, format_option
 from fitcheck.errors import UsageError
 
 __all__ = ["command"]
 
 
-@click.command("why", epilog="Example: fitcheck why dunlin-ten SB-0012")
+@click.command("why", cls=Command, epilog="Example: fitcheck why dunlin-ten SB-0012")
 @click.argument("words", nargs=-1, metavar="MACHINE SETS...")
 @subject_options
 @format_option("table", "json")
@@ -32,11 +32,11 @@ def command(words: tuple[str, ...], output_format: str, catalog: str | None, **o
     by_counts = options["family"] is not None
     machine = None if by_counts else (words[0] if words else None)
     names = words if by_counts else words[1:]
-    catalogue = open_catalogue(catalog)
-    subject = read_subject(catalogue, machine, options)
-    if not names:
-        raise UsageError("name the gear sets after the machine, like: fitcheck why MACHINE SET")
-    told = explain(subject, [find_set(subject, name) for name in names])
+    with asked_of(catalog) as catalogue:
+        subject = read_subject(catalogue, machine, options)
+        if not names:
+            raise UsageError("name the gear sets after the machine: fitcheck why MACHINE SET")
+        told = explain(subject, [find_set(subject, name) for name in names])
     if output_format == "json":
         from fitcheck.report.why_json import why_data
 

@@ -1,0 +1,94 @@
+"""Running the command line: in this process where that will do, as a real program where not."""
+
+from __future__ import annotations
+
+import io
+import os
+import subprocess
+import sys
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[2]
+SAMPLE = ROOT / "tests" / "data" / "sample-catalog"
+
+CLEAN = ("FITCHECK_CATALOG", "FITCHECK_DEBUG", "NO_COLOR", "FORCE_COLOR", "COLUMNS", "TERM")
+"""Variables that change what is printed; a test sets those it means."""
+
+
+@dataclass(frozen=True)
+class Ran:
+    """What one run gave."""
+
+    code: int
+    out: str
+    err: str
+
+
+Run = Callable[..., Ran]
+
+
+@pytest.fixture
+def run(monkeypatch: pytest.MonkeyPatch) -> Run:
+    """Run the command line in this process, from the root of the checkout.
+
+    Called as run(*words, cwd=..., env=..., encoding=...); stdout is no terminal.
+    """
+    from fitcheck.cli import main
+
+    def call(
+        *words: str,
+        cwd: Path = ROOT,
+        env: Mapping[str, str] | None = None,
+        encoding: str = "utf-8",
+    ) -> Ran:
+        out, err = io.BytesIO(), io.BytesIO()
+        with monkeypatch.context() as patched:
+            patched.chdir(cwd)
+            for name in CLEAN:
+                patched.delenv(name, raising=False)
+            for name, value in (env or {}).items():
+                patched.setenv(name, value)
+            # The handlers of errors are those Python gives the real streams.
+            stdout = io.TextIOWrapper(out, encoding)
+            stderr = io.TextIOWrapper(err, encoding, "backslashreplace")
+            patched.setattr(sys, "stdout", stdout)
+            patched.setattr(sys, "stderr", stderr)
+            with pytest.raises(SystemExit) as stop:
+                main(list(words))
+            stdout.flush()
+            stderr.flush()
+            code = stop.value.code
+        assert isinstance(code, int)
+        # Binary answers are UTF-8 whatever the terminal; all else must be in its encoding.
+        return Ran(code, out.getvalue().decode("utf-8"), err.getvalue().decode(encoding))
+
+    return call
+
+
+Program = Callable[..., "subprocess.CompletedProcess[bytes]"]
+
+
+@pytest.fixture
+def program() -> Program:
+    """Run `python -m fitcheck` as a program of its own, from the root of the checkout."""
+
+    def call(
+        *words: str | bytes,
+        cwd: Path = ROOT,
+        env: Mapping[str, str] | None = None,
+        shell: str | None = None,
+        flags: Sequence[str] = (),
+    ) -> subprocess.CompletedProcess[bytes]:
+        given = {name: value for name, value in os.environ.items() if name not in CLEAN}
+        given["PYTHONPATH"] = str(ROOT)
+        given.update(env or {})
+        command = [sys.executable, *flags, "-m", "fitcheck", *words]
+        if shell is not None:
+            command = ["bash", "-c", shell, "bash", *command]
+        return subprocess.run(command, cwd=cwd, env=given, capture_output=True, check=False)
+
+    return call

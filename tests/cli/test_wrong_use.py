@@ -1,0 +1,305 @@
+"""Wrong command lines: one line that says what and what to do, exit code 2, nothing on stdout."""
+
+from __future__ import annotations
+
+import os
+import re
+from dataclasses import dataclass, field
+from pathlib import Path
+
+import pytest
+
+from fitcheck.cli.main import COMMANDS
+
+ROOT = Path(__file__).parents[2]
+SAMPLE = ROOT / "tests" / "data" / "sample-catalog"
+
+
+@dataclass(frozen=True)
+class Wrong:
+    """A command line and what its one line must say.
+
+    Attributes:
+        words: the command line; {tmp} stands for a scratch folder.
+        says: words its line holds, what is wrong and what to do.
+        env: environment beside FITCHECK_CATALOG, which names the small sample.
+    """
+
+    words: tuple[str, ...]
+    says: tuple[str, ...]
+    env: dict[str, str] = field(default_factory=dict)
+
+    @property
+    def id(self) -> str:
+        text = " ".join(word[:24] or "''" for word in self.words)
+        return text.encode("unicode_escape").decode("ascii") or "nothing"
+
+
+def wrong(line: str | tuple[str, ...], *says: str, **env: str) -> Wrong:
+    words = tuple(line.split()) if isinstance(line, str) else line
+    return Wrong(words, says, env)
+
+
+COUNTS = "match --family dunlin-50 --teeth"
+MACHINE = "match kestrel-lane-7"
+
+WRONG = [
+    # commands and options
+    wrong("mach", "no command 'mach'", "did you mean match?"),
+    wrong("MATCH", "no command 'MATCH'", "did you mean match?"),
+    wrong("sell", "no command 'sell'", "there is match, why"),
+    wrong(("",), "no command ''", "there is match"),
+    wrong(("x" * 5000,), "no command", "there is match"),
+    wrong("--catalog", "no option --catalog", "--help"),
+    wrong("--versoin", "no option --versoin", "did you mean --version?"),
+    wrong("match --suplier marram", "no option --suplier", "did you mean --supplier?"),
+    wrong("match --zzz", "no option --zzz", "see fitcheck match --help"),
+    wrong("match -5", "no option -5", "see fitcheck match --help"),
+    wrong("match kestrel-lane-7 and more", "extra arguments", "see fitcheck match --help"),
+    wrong(f"{MACHINE} --format xml", "'xml' is not one of", "json"),
+    wrong(f"{MACHINE} --band out", "'out' is not one of", "stretch"),
+    wrong(f"{MACHINE} --percent", "'--percent' requires an argument", "fitcheck match --help"),
+    wrong(f"{MACHINE} --wheel 10 --wheel 12", "--wheel is given 2 times", "give it once"),
+    wrong(f"{MACHINE} --percent 1..2 --percent 2..3", "--percent is given 2 times", "once"),
+    wrong(f"{MACHINE} --catalog a --catalog b", "--catalog is given 2 times", "once"),
+    # the machine
+    wrong("match", "name a machine, or give --family and --teeth", "--help"),
+    wrong("match kestrel-lane-8", "no machine 'kestrel-lane-8'", "there is kestrel-lane-7"),
+    wrong("match kestrl-lane-7", "no machine", "did you mean kestrel-lane-7?"),
+    wrong(("match", ""), "no machine ''", "there is kestrel-lane-7"),
+    wrong(("match", "  "), "no machine", "there is kestrel-lane-7"),
+    wrong(("match", "m" * 100_000), "no machine 'mmm", "there is kestrel-lane-7"),
+    wrong(("match", "a\nb\rc"), r"no machine 'a\nb\rc'", "there is kestrel-lane-7"),
+    wrong(("match", "\x1b[31mred\x07"), r"no machine '\x1b[31mred\x07'", "there is"),
+    wrong(("match", "\u202egnirts"), r"no machine '\u202e", "there is"),
+    wrong(("match", "🛵"), "no machine '🛵'", "there is kestrel-lane-7"),
+    wrong(("match", "\udcff\udcfe"), r"no machine '\udcff\udcfe'", "there is"),
+    wrong(("match", "; rm -rf /tmp/x #"), "there is no such file", "rm -rf"),
+    wrong(("match", "$(touch {tmp}/owned)"), "there is no such file"),
+    wrong(("match", "' OR 1=1 --"), "no machine", "there is kestrel-lane-7"),
+    wrong(("match", "%s%n{0}"), "no machine '%s%n{0}'", "there is"),
+    wrong("match -- --help", "no machine '--help'", "there is kestrel-lane-7"),
+    wrong("match -- kestrel-lane-7 --top 1", "extra arguments", "see fitcheck match --help"),
+    wrong("match kestrel-lane-7 --family dunlin-50", "a machine or --family, not both"),
+    wrong("match {tmp}/none.yaml", "none.yaml: there is no such file"),
+    wrong(("match", "a\0b.yaml"), r"a\x00b.yaml", "cannot be read"),
+    wrong("match {tmp}/", "this is a folder"),
+    wrong(("match", f"{'d/' * 3000}x.yaml"), "too long"),
+    # counts
+    wrong("match --family dunlin-50", "--teeth is missing", "like 14/45,13/48"),
+    wrong("match --teeth 13/47,13/49", "--family is missing", "dunlin-50"),
+    wrong("match --teeth 23/24,31/99", "--family is missing", "no factory train"),
+    wrong(f"{COUNTS} 13/47", "has 2 stages", "give the pair of every stage"),
+    wrong(f"{COUNTS} 13/47,13/49,14/20", "has 2 stages", "counted 3"),
+    wrong((*COUNTS.split(), ""), "no tooth counts given", "like"),
+    wrong((*COUNTS.split(), "teeth"), "no pair of tooth counts", "for example 15/38"),
+    wrong(f"{COUNTS} 13/47,", "has 2 stages", "counted 1"),
+    wrong(f"{COUNTS} 13,47", "tooth counts"),
+    wrong(f"{COUNTS} 13/13,13/49", "both gears have 13 teeth", "count again"),
+    wrong(f"{COUNTS} 13/470,13/49", "470 teeth is out of range", "count again"),
+    wrong(f"{COUNTS} 13.5/47,13/49", "not a whole number"),
+    wrong(f"{COUNTS} -13/47,13/49", "-13 teeth is out of range"),
+    wrong(f"{COUNTS} 0/47,13/49", "0 teeth is out of range"),
+    wrong((*COUNTS.split(), "9" * 100_000), "too long for a train"),
+    wrong(f"{MACHINE} --teeth 13/47", "this train has 2 stages", "counted 1; give"),
+    # family, housing, tune
+    wrong("match --family dunlin-51 --teeth 13/47,13/49", "no engine family", "dunlin-50"),
+    wrong("match --family dunlim-50 --teeth 1/2", "tooth counts"),
+    wrong("match --family dunlim-50 --teeth 13/47,13/49", "did you mean dunlin-50?"),
+    wrong(f"{COUNTS} 13/47,13/49 --housing one", "dunlin-50 has no housing 'one'", "short or mid"),
+    wrong(f"{COUNTS} 13/47,13/49 --tune stok", "no tune 'stok'", "did you mean stock?"),
+    wrong(f"{MACHINE} --housing hull", "no housing 'hull'", "short or mid"),
+    # figures
+    wrong(f"{MACHINE} --wheel 0", "0 is out of range", "give 4 to 30"),
+    wrong(f"{MACHINE} --wheel abc", "'abc' is no whole number", "give 4 to 30"),
+    wrong(f"{MACHINE} --wheel 1000", "1000 is out of range", "give 4 to 30"),
+    wrong(f"{MACHINE} --wheel 10.5", "'10.5' is no whole number", "give 4 to 30"),
+    wrong((*MACHINE.split(), "--wheel", ""), "'' is no whole number", "give 4 to 30"),
+    wrong(f"{MACHINE} --wheel {'9' * 9999}", "is no whole number", "give 4 to 30"),
+    wrong(f"{MACHINE} --top -1", "-1 is out of range", "give 0 or more"),
+    wrong(f"{MACHINE} --top 1e3", "'1e3' is no whole number"),
+    wrong(f"{MACHINE} --max-sets 0", "0 is out of range", "give 1 to 3"),
+    wrong(f"{MACHINE} --max-sets 9", "9 is out of range", "give 1 to 3"),
+    wrong(f"{MACHINE} --max-price abc", "--max-price 'abc'", "give an amount"),
+    wrong(f"{MACHINE} --max-price -1", "below zero", "give an amount"),
+    wrong(f"{MACHINE} --max-price NaN", "'NaN' is no sensible number", "give an amount"),
+    wrong(f"{MACHINE} --max-price Infinity", "no sensible number", "give an amount"),
+    wrong(f"{MACHINE} --max-price 1e99999999", "no sensible number", "give an amount"),
+    wrong(f"{MACHINE} --max-price 1.234,50", "no sensible number", "give an amount"),
+    wrong((*MACHINE.split(), "--max-price", "75 EUR"), "'75 EUR'", "give an amount"),
+    wrong(f"{MACHINE} --supplier maram", "no supplier 'maram'", "did you mean marram?"),
+    wrong(f"{MACHINE} --roll-out 12", "no roll-out of a wheel", "300 to 5000"),
+    wrong(f"{MACHINE} --roll-out wide", "'wide'", "give millimetres"),
+    wrong(f"{MACHINE} --roll-out 1300 --new-roll-out -1340", "no roll-out", "300 to 5000"),
+    wrong("match unknown-case --new-roll-out 1340", "give --roll-out too"),
+    wrong(f"{MACHINE} --new-roll-out 1340 --new-tyre t-350-10", "not both"),
+    wrong(f"{MACHINE} --new-tyre t-350-11", "no tyre 't-350-11'", "there is"),
+    # percent windows
+    wrong(f"{MACHINE} --percent 15..10", "backwards", "low..high"),
+    wrong((*MACHINE.split(), "--percent", ""), "no percent window", "like 10..15"),
+    wrong(f"{MACHINE} --percent ..", "gives no edge", "like 10..15"),
+    wrong(f"{MACHINE} --percent 12", "no percent window", "like 10..15"),
+    wrong(f"{MACHINE} --percent 10-15", "no percent window", "like 10..15"),
+    wrong(f"{MACHINE} --percent ten..fifteen", "'ten' is no percentage", "like 10..15"),
+    wrong(f"{MACHINE} --percent ..-100", "over -100 %", "like 10..15"),
+    wrong(f"{MACHINE} --percent NaN..5", "no percentage", "like 10..15"),
+    wrong(f"{MACHINE} --percent inf..5", "no percentage", "like 10..15"),
+    wrong(f"{MACHINE} --percent 0..1e999", "no percentage", "like 10..15"),
+    wrong(f"{MACHINE} --percent 0..9999999", "no percentage", "like 10..15"),
+    wrong(f"{MACHINE} --percent 1/3..5", "no percentage", "like 10..15"),
+    wrong(f"{MACHINE} --percent 1..2..3", "no percent window", "like 10..15"),
+    wrong(f"{MACHINE} --percent 0..{'1' * 5000}", "no percentage", "like 10..15"),
+    # why
+    wrong("why", "name a machine"),
+    wrong("why kestrel-lane-7", "name the gear sets", "fitcheck why MACHINE SET"),
+    wrong("why kestrel-lane-7 MA-9999", "no gear set 'MA-9999'", "see fitcheck match"),
+    wrong("why kestrel-lane-7 MA-1543 MA-1543", "both hold the", "name one"),
+    wrong(("why", "kestrel-lane-7", ""), "no gear set ''", "see fitcheck match"),
+    wrong("why kestrel-lane-7 MA-1544 --format csv", "'csv' is not one of", "json"),
+    # identify
+    wrong("identify", "missing argument", "see fitcheck identify --help"),
+    wrong("identify 13/47 13/49 13/47 13/49", "one to three stages", "here are 4"),
+    wrong("identify 15/15", "both gears have 15 teeth", "count again"),
+    wrong("identify 0/0", "out of range", "count again"),
+    wrong("identify 938", "perhaps 15:38 read in base 60", "write 15/38"),
+    wrong("identify 13/47 --wheel 3", "3 is out of range", "give 4 to 30"),
+    # options
+    wrong("options", "missing argument", "see fitcheck options --help"),
+    wrong("options dunlim-50", "did you mean dunlin-50?"),
+    wrong("options dunlin-50 --housing one", "no housing 'one'", "short or mid"),
+    wrong("options dunlin-50 --wheel 16", "no factory train of dunlin-50 like that", "there is"),
+    wrong("options turnstone-70", "no factory train of turnstone-70"),
+    # check and schema
+    wrong("check {tmp}/none", "is not there", "name a folder or a YAML file"),
+    wrong(("check", ""), "empty path", "name a folder or a file"),
+    wrong("check --format html", "'html' is not one of", "sarif"),
+    wrong("check {tmp}", "no catalogue files here", "name the folder"),
+    wrong("schema", "name one kind", "--write"),
+    wrong("schema gearset", "no kind of file 'gearset'", "did you mean gear-set?"),
+    wrong("schema machine --write {tmp}/new", "name one kind, or give --write"),
+    wrong("schema --write {tmp}/file.txt", "is a file", "fitcheck schema --help"),
+    wrong("schema --compare {tmp}/none", "does not exist", "fitcheck schema --help"),
+    # the catalogue
+    wrong(f"{MACHINE} --catalog {{tmp}}/none", "is not there", "name a folder"),
+    wrong(f"{MACHINE} --catalog {{tmp}}", "no catalogue files here", "name the folder"),
+    wrong((*MACHINE.split(), "--catalog", ""), "empty path", "name a folder"),
+    wrong(f"{MACHINE} --catalog {{tmp}}/file.txt", "no machine", "file.txt:1:1", "fitcheck check"),
+    wrong(MACHINE, "is not there", "name a folder", FITCHECK_CATALOG="/no/such/folder"),
+    wrong(MACHINE, "no machine", "built-in demo", "--catalog", FITCHECK_CATALOG=""),
+]
+
+
+def test_there_are_enough_of_them() -> None:
+    assert len({one.words + tuple(one.env.items()) for one in WRONG}) >= 60
+    assert {one.words[0] for one in WRONG} >= set(COMMANDS)
+
+
+@pytest.mark.parametrize("one", WRONG, ids=lambda one: one.id)
+def test_one_line_says_what_and_what_to_do(one: Wrong, run, tmp_path: Path) -> None:
+    (tmp_path / "file.txt").write_text("no catalogue at all\n", encoding="utf-8")
+    before = sorted(tmp_path.iterdir())
+    words = [word.replace("{tmp}", str(tmp_path)) for word in one.words]
+
+    ran = run(*words, env={"FITCHECK_CATALOG": str(SAMPLE), **one.env})
+
+    assert ran.code == 2, ran
+    assert ran.out == ""
+    assert ran.err.count("\n") == 1, ran.err
+    line = ran.err.removesuffix("\n")
+    assert line.isprintable(), line
+    assert len(line) <= 700
+    assert line.startswith("fitcheck")
+    for said in one.says:
+        assert said in line
+    assert not re.search(r"Traceback|Error\b|fault of fitcheck|\(<|None", line), line
+    assert sorted(tmp_path.iterdir()) == before
+
+
+def test_a_link_to_itself_is_named(run, tmp_path: Path) -> None:
+    loop = tmp_path / "loop.yaml"
+    loop.symlink_to(loop)
+
+    ran = run("match", str(loop))
+
+    assert (ran.code, ran.out) == (2, "")
+    assert "cannot be read (too many levels of symbolic links)" in ran.err
+    assert ran.err.count("\n") == 1
+
+
+def test_unreadable_catalogue_is_named(run, tmp_path: Path) -> None:
+    locked = tmp_path / "locked.yaml"
+    locked.write_text("kind: machine\nrecords: {}\n", encoding="utf-8")
+    locked.chmod(0)
+    if os.access(locked, os.R_OK):
+        pytest.skip("this user may read everything")
+    for words in (("match", "x", "--catalog", str(locked)), ("match", str(locked))):
+        ran = run(*words)
+        assert (ran.code, ran.out) == (2, "")
+        assert "cannot be read (permission denied)" in ran.err
+        assert ran.err.count("\n") == 1
+
+
+RIGHT = [
+    # an option's value may begin with a minus sign, either way of writing it
+    (f"{MACHINE} --percent -5..0", {0, 3}),
+    (f"{MACHINE} --percent=-5..0", {0, 3}),
+    (f"{MACHINE} --percent \N{MINUS SIGN}5..\N{MINUS SIGN}1", {0, 3}),
+    (f"{MACHINE} --percent -99,5..12,5", {0}),
+    (f"{MACHINE} --percent ..20%", {0}),
+    (f"{MACHINE} --percent 5..", {0, 3}),
+    (f"{MACHINE} --percent 500..1000", {3}),
+    (f"{MACHINE} --max-price 74,90", {0, 3}),
+    (f"{MACHINE} --max-price 0", {3}),
+    (f"{MACHINE} --top 0", {0}),
+    ("match -- kestrel-lane-7", {0}),
+    ("--top 1 match", {2}),
+    ("match --top 1 -- kestrel-lane-7", {0}),
+    (f"{MACHINE} --in-stock --in-stock", {0, 3}),
+    (f"{MACHINE} --supplier marram --supplier Marram", {0, 3}),
+    ("match KESTREL-LANE-7", {0}),
+    (f"{MACHINE} --format JSON", {0}),
+    ("identify 13x47 Z13/49", {0}),
+    ("identify 5/200", {3}),
+    ("why kestrel-lane-7 MA-1543", {0, 3}),
+]
+
+
+@pytest.mark.parametrize(("line", "codes"), RIGHT, ids=[line for line, _ in RIGHT])
+def test_unusual_but_right(line: str, codes: set[int], run) -> None:
+    ran = run(*line.split(), env={"FITCHECK_CATALOG": str(SAMPLE)})
+
+    assert ran.code in codes, ran
+    if ran.code != 2:
+        assert ran.out
+        assert ran.err == ""
+
+
+def test_both_ways_of_writing_a_negative_window_are_the_same(run) -> None:
+    env = {"FITCHECK_CATALOG": str(ROOT / "catalog")}
+    spaced = run("match", "dunlin-ten", "--percent", "-15..-5", "--format", "csv", env=env)
+    joined = run("match", "dunlin-ten", "--percent=-15..-5", "--format", "csv", env=env)
+
+    assert spaced.code == 0
+    assert spaced == joined
+    assert len(spaced.out.splitlines()) > 1
+
+
+def test_nothing_asked_shows_the_help_as_no_answer(run) -> None:
+    ran = run()
+
+    assert (ran.code, ran.out) == (2, "")
+    assert ran.err.startswith("Usage: fitcheck")
+
+
+def test_a_fault_of_our_own_is_one_line_too(run, monkeypatch: pytest.MonkeyPatch) -> None:
+    import fitcheck.services.identify
+
+    def broken(*_: object) -> None:
+        raise RuntimeError("bent\nin two")
+
+    monkeypatch.setattr(fitcheck.services.identify, "identify", broken)
+    ran = run("identify", "13/47", env={"FITCHECK_CATALOG": str(SAMPLE)})
+
+    assert (ran.code, ran.out) == (70, "")
+    assert ran.err.count("\n") == 1
+    assert "a fault of fitcheck itself (RuntimeError: bent in two); please report it" in ran.err
