@@ -263,8 +263,11 @@ def _machine_entry(catalogue: Catalogue, reference: str) -> Entry[Machine]:
     errors = [finding for finding in findings if finding.severity == "error"]
     if errors:
         first = errors[0]
+        near = f"did you mean {first.suggestion}?" if first.suggestion else "correct it there"
         more = f" (and {len(errors) - 1} more: run fitcheck check {reference})"
-        raise UsageError(f"{first.span}: {first.message}{more if len(errors) > 1 else ''}")
+        raise UsageError(
+            f"{first.span}: {first.message}; {first.help or near}{more if len(errors) > 1 else ''}"
+        )
     machines = [cast(Entry[Machine], entry) for entry in entries if entry.kind == "machine"]
     if not machines:
         raise UsageError(f"{reference} holds no machine; its kind is to be machine")
