@@ -12,6 +12,7 @@ from typing import Any
 
 import click
 
+from fitcheck import __version__
 from fitcheck.errors import FitcheckError
 
 __all__ = ["COMMANDS", "EXIT_FINDINGS", "EXIT_NOTHING", "EXIT_USAGE", "cli", "main"]
@@ -35,6 +36,8 @@ COMMANDS = {
 """The commands in the order in which a newcomer meets them, with one line each."""
 
 _LONGEST = 600
+_COMPLETE = "_FITCHECK_COMPLETE"
+"""The variable by which a shell asks click to complete a word."""
 
 
 class _LazyGroup(click.Group):
@@ -78,7 +81,7 @@ class _LazyGroup(click.Group):
     no_args_is_help=False,
     subcommand_metavar="COMMAND [ARGUMENTS]...",
 )
-@click.version_option(package_name="fitcheck", prog_name="fitcheck")
+@click.version_option(__version__, prog_name="fitcheck")
 def cli() -> None:
     """Find the final-drive gear sets that fit a scooter, and what each one does.
 
@@ -102,7 +105,9 @@ def _run(args: list[str] | None) -> int:
         # programs read never comes to that: see `echo_data`.
         reconfigure(errors="replace")
     try:
-        code = cli.main(args=args, prog_name="fitcheck", standalone_mode=False)
+        code = cli.main(
+            args=args, prog_name="fitcheck", complete_var=_COMPLETE, standalone_mode=False
+        )
     except click.ClickException as error:
         code = _refuse(_command_name(error), _click_message(error))
     except click.Abort:
@@ -112,9 +117,11 @@ def _run(args: list[str] | None) -> int:
     except OSError as error:
         code = _refuse("fitcheck", _system_message(error))
     except SystemExit as stop:
-        # click ends this way only where the reader of a pipe has gone.
-        _abandon_output()
-        code = _EXIT_PIPE if stop.code == 1 else _EXIT_BUG
+        # click ends this way after completing a word, or where the reader of a pipe has gone.
+        code = stop.code
+        if _COMPLETE not in os.environ:
+            _abandon_output()
+            code = _EXIT_PIPE
     except Exception as error:
         if os.environ.get("FITCHECK_DEBUG"):
             raise

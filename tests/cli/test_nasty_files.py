@@ -96,7 +96,9 @@ def _severity(expected: str) -> str:
 
 def test_the_first_error_of_a_machine_is_shown_at_its_place(run, tmp_path: Path) -> None:
     path = tmp_path / "rosa.yaml"
-    path.write_text(MACHINE.replace("13/49", "13/13").replace("  name:", "  naem:"), encoding="utf-8")
+    path.write_text(
+        MACHINE.replace("13/49", "13/13").replace("  name:", "  naem:"), encoding="utf-8"
+    )
 
     ran = run("match", str(path), env=ENV)
 
