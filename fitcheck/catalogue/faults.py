@@ -131,7 +131,7 @@ def _unknown_field(fault: _Fault) -> Finding:
     known = [] if owner is None else list(owner.model_fields)
     word = str(fault.loc[-1])
     present = fault.place.node(fault.loc[:-1])
-    taken = set(present.entries) if isinstance(present, MapNode) else set()
+    taken = present.entries if isinstance(present, MapNode) else {}
     near = nearest(word, [name for name in known if name not in taken] or known)
     holder = fault.place.name(fault.loc[:-1]) if len(fault.loc) > 1 else "this kind of record"
     return fault.place.finding(

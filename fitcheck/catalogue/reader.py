@@ -35,6 +35,9 @@ __all__ = ["MAX_RECORDS", "Catalogue", "Entry", "Progress", "load", "read_record
 
 MAX_RECORDS = 500_000
 
+# Nobody mends a thousand faults from one list; beyond them only the count of records goes on.
+MAX_FINDINGS = 1000
+
 Progress = Callable[[int, int, int], None]
 """Told now and then, while reading: files read, files in all, records so far."""
 
@@ -154,8 +157,9 @@ class _Reading:
         elif shape.records is not None:
             with gc_paused():
                 found = self._records(source, shape, found)
-        self.findings.extend(found)
-        self.findings.extend(_two_readings(source, found))
+        advice = _two_readings(source, found)
+        self.findings.extend(_at_most(found))
+        self.findings.extend(advice)
 
     def tell(self) -> None:
         if self.progress is not None:
@@ -189,7 +193,8 @@ class _Reading:
                 try:
                     record = model.model_validate(data)
                 except ValidationError as error:
-                    fresh += faults_of(RecordPlace(source, record_id, model), error)
+                    if len(found) <= MAX_FINDINGS:
+                        fresh += faults_of(RecordPlace(source, record_id, model), error)
             else:
                 fresh.append(_no_record(source, record_id, node))
             # A number too long was named when the text was read; as a text it fails again.
@@ -310,6 +315,19 @@ def _read(location: Location, progress: Progress | None) -> _Reading:
     return reading
 
 
+def _at_most(found: list[Finding]) -> list[Finding]:
+    if len(found) <= MAX_FINDINGS:
+        return found
+    shortened = sorted(found, key=sort_key)[: MAX_FINDINGS + 1]
+    shortened[-1] = Finding(
+        "FC002",
+        f"the file has more than {MAX_FINDINGS:,} faults; from here on they are not listed",
+        shortened[-1].span,
+        help="mend those above first; perhaps one of them is the cause of many",
+    )
+    return shortened
+
+
 def _too_many(span: Span) -> Finding:
     return Finding(
         "FC002",
@@ -349,8 +367,10 @@ def _no_record(source: Source, record_id: str, node: ListNode | ScalarNode) -> F
 
 def _two_readings(source: Source, found: Iterable[Finding]) -> list[Finding]:
     taken = {finding.span for finding in found}
-    findings = []
+    findings: list[Finding] = []
     for path, node in source.two_readings:
+        if len(findings) >= MAX_FINDINGS:
+            break
         span = source.between(node.start, node.end)
         other = other_reading(node.text)
         if span in taken or other is None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Generator, Iterator
 from dataclasses import dataclass, field
+from itertools import islice
 
 from fitcheck.catalogue.nodes import ListNode, MapNode, Node, ScalarNode
 from fitcheck.catalogue.problems import Problem, shown
@@ -15,6 +16,8 @@ from fitcheck.model.kinds import DEFAULTABLE, KINDS
 __all__ = ["Shape", "shape_of"]
 
 TOP_KEYS = ("kind", "defaults", "records")
+
+MAX_UNKNOWN = 1000
 
 
 @dataclass(slots=True)
@@ -81,10 +84,9 @@ def _head_end(source: Source, node: Node) -> int:
 def _top_keys(root: MapNode) -> Generator[Problem, None, set[str]]:
     # Returns the keys that a mistyped one was surely meant for: they are not missing as well.
     likely: set[str] = set()
-    for key, (key_node, _) in root.entries.items():
-        if key in TOP_KEYS:
-            continue
-        missing = [name for name in TOP_KEYS if name not in root.entries]
+    missing = [name for name in TOP_KEYS if name not in root.entries]
+    unknown = ((key, node) for key, (node, _) in root.entries.items() if key not in TOP_KEYS)
+    for key, key_node in islice(unknown, MAX_UNKNOWN):
         near = nearest(key, missing) or nearest(key, TOP_KEYS)
         if near is not None and near in missing:
             likely.add(near)

@@ -272,7 +272,7 @@ def _python_tree(text: str) -> Tree:
     # The Python parser refuses the tabs that YAML allows between a colon and its value; a space
     # in place of a tab at which it stopped leaves every offset as it is.
     parsed = text
-    for _ in range(MAX_TABS):
+    for _ in range(min(MAX_TABS, 1 + 4 * RETRY_LENGTH // (len(text) + 1))):
         try:
             return build_tree(text, parse_events(parsed, "python"), respaced=parsed != text)
         except NotYamlError as trouble:

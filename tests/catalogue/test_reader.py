@@ -236,3 +236,21 @@ def test_the_form_of_an_id_is_that_of_the_models():
     assert not is_id("MA 1")
     assert not is_id("MA-1\n")
     assert not is_id("a" * 61)
+
+
+def test_a_flood_of_faults_is_cut_off(tmp_path, monkeypatch):
+    monkeypatch.setattr(reader, "MAX_FINDINGS", 5)
+    (tmp_path / "a.yaml").write_text(
+        "kind: tune\nrecords:\n" + "".join(f"  t{n}: {{low: 1}}\n" for n in range(9))
+    )
+    catalogue = load(tmp_path)
+    assert sorted(each.code for each in catalogue.findings) == ["FC002"] + ["FC103"] * 5
+    assert len(catalogue.failed["tune"]) == 9
+
+
+def test_a_flood_of_advice_is_cut_off(tmp_path, monkeypatch):
+    monkeypatch.setattr(reader, "MAX_FINDINGS", 5)
+    (tmp_path / "a.yaml").write_text(SET + "    aliases: [" + "no, " * 9 + "]\n")
+    catalogue = load(tmp_path)
+    assert [each.code for each in catalogue.findings] == ["FC114"] * 5
+    assert len(catalogue.gear_sets["MA-1"].record.aliases) == 9
