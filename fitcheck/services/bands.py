@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from enum import StrEnum
 from fractions import Fraction
@@ -12,6 +13,13 @@ from fitcheck.model.family import Family
 from fitcheck.model.trade import Tune
 
 __all__ = ["Band", "BandVerdict", "band_of", "read_window"]
+
+
+_DOTS = re.compile(r"(?<!\.)\s*\.\.\s*(?!\.)")
+"""Two dots, not three: in `0...5` nobody can say whether .5 was meant."""
+
+_PERCENTAGE = re.compile(r"[+-]?(?:[0-9]+(?:\.[0-9]+)?|\.[0-9]+)")
+_MINUS_SIGNS = dict.fromkeys([0x2212, *range(0x2010, 0x2016), 0xFE63, 0xFF0D], "-")
 
 
 class BandVerdict(StrEnum):
@@ -65,7 +73,8 @@ def band_of(tune: Entry[Tune], family: Entry[Family]) -> Band:
     stretch = general.stretch if own is None or own.stretch is None else own.stretch
     high_exact = Fraction(high)
     stretch_exact = high_exact if stretch is None else max(Fraction(stretch), high_exact)
-    return Band(Fraction(low), high_exact, stretch_exact, general.name, own is not None)
+    narrowed = own is not None and (own.low, own.high, own.stretch) != (None, None, None)
+    return Band(Fraction(low), high_exact, stretch_exact, general.name, narrowed)
 
 
 def read_window(text: str) -> tuple[Fraction | None, Fraction | None]:
@@ -78,33 +87,33 @@ def read_window(text: str) -> tuple[Fraction | None, Fraction | None]:
         UsageError: it is no such window, or its edges are swapped.
     """
     hint = "write it as low..high in percent, like 10..15 or -5..0"
-    low_text, dots, high_text = text.strip().replace("%", "").partition("..")
-    if not dots:
-        raise UsageError(f"{text!r} is no percent window; {hint}")
+    shown = text if len(text) <= 40 else text[:37] + "..."
+    parts = _DOTS.split(text.strip())
+    if len(parts) != 2:
+        raise UsageError(f"{shown!r} is no percent window; {hint}")
     edges: list[Fraction | None] = []
-    for part in (low_text.strip(), high_text.strip()):
-        if not part:
+    for part in parts:
+        given = part.removesuffix("%").strip()
+        if not given:
             edges.append(None)
             continue
-        try:
-            edges.append(_exact(part))
-        except ValueError:
-            raise UsageError(f"{part!r} is no percentage; {hint}") from None
+        edge = _exact(given)
+        if edge is None:
+            raise UsageError(f"{given[:40]!r} is no percentage; {hint}")
+        edges.append(edge)
     low, high = edges
     if low is None and high is None:
-        raise UsageError(f"{text!r} gives no edge; {hint}")
+        raise UsageError(f"{shown!r} gives no edge; {hint}")
     if low is not None and high is not None and low > high:
-        raise UsageError(f"the window {text} runs backwards; {hint}")
+        raise UsageError(f"the window {shown} runs backwards; {hint}")
     if high is not None and high <= -100:
         raise UsageError("a road-speed change is always over -100 %; " + hint)
     return low, high
 
 
-def _exact(text: str) -> Fraction:
-    plain = text.replace(",", ".").replace("\u2212", "-").replace("+", "", 1)
-    if len(plain) > 20 or "/" in plain or "_" in plain or "e" in plain.lower():
-        raise ValueError(text)
+def _exact(text: str) -> Fraction | None:
+    plain = text.translate(_MINUS_SIGNS).replace(",", ".")
+    if len(plain) > 20 or _PERCENTAGE.fullmatch(plain) is None:
+        return None
     value = Fraction(plain)
-    if abs(value) > 1_000_000:
-        raise ValueError(text)
-    return value
+    return value if abs(value) <= 1_000_000 else None

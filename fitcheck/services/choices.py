@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from decimal import Decimal
+from fractions import Fraction
 
 from fitcheck.catalogue.reader import Entry
 from fitcheck.kernel.enumeration import Choice, Item, Problem, Whole
@@ -12,13 +13,12 @@ from fitcheck.kernel.teeth import Pair
 from fitcheck.model.gear_set import GearSet
 from fitcheck.rules.answers import Answer, Evidence, Judgement, Verdict, judge
 from fitcheck.rules.fit import idler_seat, set_answers
-from fitcheck.rules.setting import plain_word
+from fitcheck.rules.setting import plain_code
 from fitcheck.services.subject import Subject
 
-__all__ = ["MINOR_UNITS", "Choices", "DeadSet", "grade_of", "minor_units"]
+__all__ = ["Choices", "DeadSet", "amount", "grade_of", "minor_units", "price_places"]
 
-MINOR_UNITS = 100
-"""Prices are compared as whole hundredths of the currency unit."""
+LEAST_PLACES = 2
 
 SetFilter = Callable[[Entry[GearSet]], bool]
 _SeatKey = tuple[str | None, int, int]
@@ -32,9 +32,26 @@ def grade_of(verdict: Verdict, evidence: Evidence) -> int | None:
     return 0 if verdict is Verdict.UNPROVEN else int(evidence)
 
 
-def minor_units(price: Decimal | None) -> int | None:
-    """A price in whole hundredths, half up; None stays unknown."""
-    return None if price is None else int((price * MINOR_UNITS).to_integral_value())
+def price_places(prices: Iterable[Decimal | None]) -> int:
+    """Decimals, two or more, with which every price is a whole number of least units."""
+    places = LEAST_PLACES
+    for price in prices:
+        if price is not None:
+            while (Fraction(price) * 10**places).denominator != 1:
+                places += 1
+    return places
+
+
+def minor_units(price: Decimal | None, places: int = LEAST_PLACES) -> int | None:
+    """A price in whole units of so many decimals, never rounded up; None stays unknown."""
+    return None if price is None else int(Fraction(price) * 10**places)
+
+
+def amount(units: int, places: int = LEAST_PLACES) -> Decimal:
+    """The price of so many units, with two decimals or with all it needs."""
+    while places > LEAST_PLACES and units % 10 == 0:
+        units, places = units // 10, places - 1
+    return Decimal(f"{units}E-{places}")  # exact, whatever the context's precision
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,6 +72,7 @@ class Choices:
         dead: sets of each stage that are ruled out by themselves.
         wholes: sets that hold the whole train and are alive.
         outside: whole-train sets that are ruled out, and sets of stages this train lacks.
+        places: decimals in which prices are counted.
     """
 
     subject: Subject
@@ -62,6 +80,7 @@ class Choices:
     dead: list[list[DeadSet]] = field(default_factory=list)
     wholes: list[tuple[Entry[GearSet], Judgement]] = field(default_factory=list)
     outside: list[DeadSet] = field(default_factory=list)
+    places: int = LEAST_PLACES
 
     @classmethod
     def of(cls, subject: Subject) -> Choices:
@@ -82,12 +101,17 @@ class Choices:
                 hit = known[key] = (judgement, out)
             judgement, out = hit
             found._place(entry, judgement, out)
+        found.places = price_places(entry.record.price for entry in found.sets())
         return found
+
+    def sets(self, keep: SetFilter | None = None) -> Iterable[Entry[GearSet]]:
+        """Every set that is alive and passes a filter, those of the whole train last."""
+        for alive in (*self.alive, self.wholes):
+            yield from (entry for entry, _ in alive if keep is None or keep(entry))
 
     def _place(self, entry: Entry[GearSet], judgement: Judgement, out: Answer | None) -> None:
         held = entry.record.stages
-        single = len(held) == 1 and held[0] in self.subject.stages
-        if single and len(self.subject.stages) >= 1:
+        if len(held) == 1 and held[0] in self.subject.stages:
             position = self.subject.stages.index(held[0])
             if out is not None:
                 self.dead[position].append(DeadSet(entry, out))
@@ -122,7 +146,7 @@ class Choices:
                 assert grade is not None
                 pair = entry.record.pairs[subject.stages[position]]
                 key = (pair, grade, wheel.key(entry), pinion.key(entry))
-                groups.setdefault(key, []).append(_item(entry, currency))
+                groups.setdefault(key, []).append(self._item(entry, currency))
             choices = [
                 Choice(subject.pairs[position], int(Evidence.MEASURED), 0, 0, (Item("", 0),), True)
             ]
@@ -143,12 +167,17 @@ class Choices:
             Whole(
                 tuple(entry.record.pairs[stage] for stage in subject.stages),
                 int(judgement.evidence) if judgement.verdict is Verdict.FITS else 0,
-                (_item(entry, currency),),
+                (self._item(entry, currency),),
             )
             for entry, judgement in self.wholes
             if keep is None or keep(entry)
         ]
         return Problem(stages, joints, wholes)
+
+    def _item(self, entry: Entry[GearSet], currency: str | None) -> Item:
+        record = entry.record
+        same = currency is None or record.currency == currency
+        return Item(entry.id, minor_units(record.price, self.places) if same else None)
 
     def _joint(
         self, joint: int, wheel: Entry[GearSet] | None, pinion: Entry[GearSet] | None
@@ -195,7 +224,7 @@ class _Seats:
         vouched = self._setting.vouched(record)
         # What decides a seat: its code, whether it was measured, and who vouches for the set.
         key: _SeatKey = (
-            None if seat is None else plain_word(seat),
+            None if seat is None else plain_code(seat),
             int(self._name in record.measured),
             0 if vouched is None else 1 + int(vouched.evidence == "measured"),
         )
@@ -204,12 +233,6 @@ class _Seats:
             number = self._numbers[key] = len(self.entries)
             self.entries.append(entry)
         return number
-
-
-def _item(entry: Entry[GearSet], currency: str | None) -> Item:
-    record = entry.record
-    same = currency is None or record.currency == currency
-    return Item(entry.id, minor_units(record.price) if same else None)
 
 
 def _fit_key(record: GearSet) -> str:

@@ -51,6 +51,7 @@ def explain(subject: Subject, sets: Sequence[Entry[GearSet]]) -> Explanation:
         UsageError: two sets hold the same stage, or none is given.
     """
     combination = combine(subject, sets)
+    sets = combination.sets
     advice = [
         note
         for entry in sets

@@ -190,8 +190,14 @@ def _part(
 ) -> Iterator[_Reading]:
     if len(counted) > len(factory):
         return
-    positions = [factory.index(pair) for pair in counted if pair in factory]
-    if len(set(positions)) == len(counted):
+    free = list(range(len(factory)))
+    positions: list[int] = []
+    for pair in counted:
+        position = next((i for i in free if factory[i] == pair), None)
+        if position is not None:
+            free.remove(position)
+            positions.append(position)
+    if len(positions) == len(counted):
         held = ", ".join(stages[position] for position in positions)
         yield (
             Slip.PART_COUNTED,

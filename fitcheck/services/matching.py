@@ -21,12 +21,12 @@ from fitcheck.kernel.gearing import (
     road_speed_change,
 )
 from fitcheck.kernel.teeth import Pair
-from fitcheck.model.fields import Stage
+from fitcheck.model.fields import STAGES, Stage
 from fitcheck.model.gear_set import GearSet
 from fitcheck.rules.answers import Answer, Judgement, judge
 from fitcheck.rules.fit import idler_seat, set_answers
 from fitcheck.services.bands import Band, BandVerdict
-from fitcheck.services.choices import MINOR_UNITS, Choices, SetFilter
+from fitcheck.services.choices import Choices, SetFilter, amount, minor_units
 from fitcheck.services.notes import combination_notes
 from fitcheck.services.subject import Subject
 
@@ -171,13 +171,13 @@ def match(subject: Subject, request: Request | None = None) -> Match:
     """
     request = request if request is not None else Request()
     choices = Choices.of(subject)
-    currency = _common_currency(choices)
-    everything = choices.problem(currency=currency)
-    filtered = _is_filtered(request)
-    problem = choices.problem(_keep(subject, request), currency) if filtered else everything
+    keep = _keep(subject, request) if _is_filtered(request) else None
+    currency = _common_currency(choices.sets(keep))
+    everything = choices.problem()
+    problem = choices.problem(keep, currency)
     low, high = _window(subject, request)
     wanted = _reductions(subject, low, high)
-    max_price = None if request.max_price is None else int(request.max_price * MINOR_UNITS)
+    max_price = minor_units(request.max_price, choices.places)
     least_grade = 1 if request.proven_only else 0
 
     def ask(window: Window, *, top: int | None, max_sets: int | None) -> Iterable[Row]:
@@ -190,7 +190,10 @@ def match(subject: Subject, request: Request | None = None) -> Match:
             min_grade=least_grade,
         )
 
-    found = _ranked(subject, ask(wanted, top=request.top, max_sets=request.max_sets), currency)
+    def ranked(found: Iterable[Row]) -> list[Combination]:
+        return _ranked(subject, found, choices.places, currency)
+
+    found = ranked(ask(wanted, top=request.top, max_sets=request.max_sets))
     if max_price is None:
         listed = count(problem, wanted, max_sets=request.max_sets).between(least_grade)
     else:
@@ -199,8 +202,9 @@ def match(subject: Subject, request: Request | None = None) -> Match:
     shorter: list[Combination] = []
     if low is not None and low >= 0 and not request.taller_only:
         below_now = _reductions(subject, None, Fraction(0))
-        slower = _ranked(subject, ask(below_now, top=None, max_sets=1), currency)
-        shorter = [one for one in slower if one.road_speed_change < 0]
+        unchanged = below_now[0]
+        slower = ask(below_now, top=None, max_sets=1)
+        shorter = ranked(row for row in slower if row.reduction != unchanged)
     return Match(
         subject,
         request,
@@ -222,6 +226,7 @@ def combine(subject: Subject, sets: Sequence[Entry[GearSet]]) -> Combination:
     """
     if not sets:
         raise UsageError("name at least one gear set")
+    sets = sorted(sets, key=lambda entry: STAGES.index(entry.record.stages[0]))
     pairs = dict(zip(subject.stages, subject.pairs, strict=True))
     holder: dict[Stage, Entry[GearSet]] = {}
     for entry in sets:
@@ -252,10 +257,11 @@ def _combination(
     rank: int,
     price: Decimal | None,
     currency: str | None,
+    known: dict[str, list[Answer]] | None = None,
 ) -> Combination:
     reduction = overall_reduction(list(pairs.values()))
     change = road_speed_change(subject.reduction, reduction, Fraction(1), subject.roll_out_ratio)
-    answers = tuple(_answers(subject, sets))
+    answers = tuple(_answers(subject, sets, {} if known is None else known))
     judgement = judge(answers)
     band = BandVerdict.NONE if subject.band is None else subject.band.verdict(change)
     changed = tuple(
@@ -278,9 +284,14 @@ def _combination(
     )
 
 
-def _answers(subject: Subject, sets: Sequence[Entry[GearSet]]) -> Iterable[Answer]:
+def _answers(
+    subject: Subject, sets: Sequence[Entry[GearSet]], known: dict[str, list[Answer]]
+) -> Iterable[Answer]:
+    """Every rule's answer; what the sets answer by themselves is kept in `known`."""
     for entry in sets:
-        yield from set_answers(entry, subject.setting)
+        if entry.id not in known:
+            known[entry.id] = set_answers(entry, subject.setting)
+        yield from known[entry.id]
     holder = {stage: entry for entry in sets for stage in entry.record.pairs}
     for joint, (left, right) in enumerate(zip(subject.stages, subject.stages[1:], strict=False)):
         wheel, pinion = holder.get(left), holder.get(right)
@@ -291,8 +302,11 @@ def _answers(subject: Subject, sets: Sequence[Entry[GearSet]]) -> Iterable[Answe
             yield answer
 
 
-def _ranked(subject: Subject, found: Iterable[Row], currency: str | None) -> list[Combination]:
+def _ranked(
+    subject: Subject, found: Iterable[Row], places: int, currency: str | None
+) -> list[Combination]:
     sets = subject.catalogue.gear_sets
+    known: dict[str, list[Answer]] = {}
     combinations: list[Combination] = []
     before: tuple[int, int] | None = None
     rank = 0
@@ -306,8 +320,9 @@ def _ranked(subject: Subject, found: Iterable[Row], currency: str | None) -> lis
                 tuple(sets[id_] for id_ in row.ids),
                 dict(zip(subject.stages, row.pairs, strict=True)),
                 rank=rank,
-                price=None if row.price is None else Decimal(row.price) / MINOR_UNITS,
+                price=None if row.price is None else amount(row.price, places),
                 currency=currency,
+                known=known,
             )
         )
     return combinations
@@ -332,7 +347,7 @@ def _reductions(subject: Subject, low: Fraction | None, high: Fraction | None) -
 
 def _counts(subject: Subject, choices: Choices, problem: Problem, listed: int) -> Counts:
     def alive(low: Fraction | None, high: Fraction | None) -> int:
-        if high is not None and high <= -100:
+        if low is not None and high is not None and low > high:
             return 0
         return count(problem, _reductions(subject, low, high)).between(0)
 
@@ -346,13 +361,13 @@ def _counts(subject: Subject, choices: Choices, problem: Problem, listed: int) -
     in_band = below = stretch = over = None
     band = subject.band
     if band is not None:
+        floor = max(band.low, zero)
+        taller_in_band = alive(floor, band.high)
         in_band = alive(band.low, band.high)
         # A band may reach under zero; what lies in it is not counted as shorter.
-        if band.low < 0:
-            shorter -= in_band if band.high < 0 else under(zero) - under(band.low)
-        below = max(0, under(band.low) - under(zero))
-        top_edge = alive(None, band.high) if band.high >= 0 else under(zero)
-        stretch = max(0, alive(None, band.stretch) - top_edge)
+        shorter -= in_band - taller_in_band
+        below = under(floor) - under(zero)
+        stretch = alive(floor, band.stretch) - taller_in_band
         over = fits + unproven - shorter - in_band - below - stretch
     return Counts(
         all_choices=choices.all_choices,
@@ -404,10 +419,9 @@ def _seat_exclusions(choices: Choices, alive_sizes: Sequence[int]) -> Iterable[E
         yield Exclusion(answer.rule, answer.reason, sides, places, died)
 
 
-def _common_currency(choices: Choices) -> str | None:
-    alive = [entry for stage in choices.alive for entry, _ in stage]
-    alive += [entry for entry, _ in choices.wholes]
-    counted = Tally(entry.record.currency for entry in alive if entry.record.price is not None)
+def _common_currency(sets: Iterable[Entry[GearSet]]) -> str | None:
+    """The currency of most prices; what is priced in another has no price in the list."""
+    counted = Tally(entry.record.currency for entry in sets if entry.record.price is not None)
     return min(counted, key=lambda code: (-counted[code], code)) if counted else None
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from fitcheck.catalogue.reader import Catalogue, Entry
@@ -49,8 +49,12 @@ def options(
         wheel_size_in: the only wheel size wanted.
         tune: id of the only tune wanted.
 
+    Returns:
+        A group for each factory train and tune, worked out when it is asked for.
+
     Raises:
-        UsageError: the family has no factory train on file, or none like that.
+        UsageError: the family has no factory train on file, or none like that; or there is no
+            such tune.
     """
     record = family.record
     if not record.factory_trains:
@@ -65,12 +69,26 @@ def options(
             dict.fromkeys(f"{t.housing} {t.wheel_size_in} in" for t in record.factory_trains)
         )
         raise UsageError(f"no factory train of {family.id} like that; there is {known}")
+    tunes = [entry for entry in catalogue.tunes.values() if tune in (None, entry.id)]
+    if not tunes:
+        raise UsageError(
+            f"no tune {tune!r} is on file" if tune is not None else "no tune is on file, so no band"
+        )
+    return _groups(catalogue, family, request, wanted, tunes)
+
+
+def _groups(
+    catalogue: Catalogue,
+    family: Entry[Family],
+    request: Request,
+    wanted: Sequence[int],
+    tunes: Sequence[Entry[Tune]],
+) -> Iterator[OptionGroup]:
+    record = family.record
     stages = record.train_stages
     for index in wanted:
         train = record.factory_trains[index]
-        for entry in catalogue.tunes.values():
-            if tune not in (None, entry.id):
-                continue
+        for entry in tunes:
             subject = Subject(
                 catalogue,
                 f"{record.name}, {train.housing}, {train.wheel_size_in} in",
