@@ -1,0 +1,218 @@
+"""Prices as whole numbers, classes of sets, and filters on small catalogues written out."""
+
+from __future__ import annotations
+
+from decimal import Decimal, localcontext
+from fractions import Fraction
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from fitcheck.services.choices import Choices, amount, minor_units, price_places
+from fitcheck.services.matching import Request, combine, match
+from fitcheck.services.subject import subject_of
+
+D = Decimal
+
+
+@pytest.mark.parametrize(
+    ("prices", "places"),
+    [
+        ([], 2),
+        ([None], 2),
+        (["1", "2.5", "61.50"], 2),
+        (["61.500"], 2),
+        (["61.505"], 3),
+        (["0.00001", None, "3"], 5),
+    ],
+)
+def test_places_are_enough_for_every_price(prices, places):
+    assert price_places(None if p is None else D(p) for p in prices) == places
+
+
+@given(st.decimals(0, 1_000_000, places=7), st.decimals(0, 1_000_000, places=4))
+def test_prices_keep_their_order_and_value(one, other):
+    places = price_places([one, other])
+    units = [minor_units(one, places), minor_units(other, places)]
+    assert (units[0] < units[1]) == (one < other)
+    assert [amount(each, places) for each in units] == [one, other]
+    assert amount(sum(units), places) == one + other
+
+
+@pytest.mark.parametrize(
+    ("units", "places", "shown"),
+    [
+        (6150, 2, "61.50"),
+        (0, 2, "0.00"),
+        (61500, 3, "61.50"),
+        (61505, 3, "61.505"),
+        (100000, 5, "1.00"),
+        (7, 3, "0.007"),
+    ],
+)
+def test_an_amount_shows_two_decimals_or_all_it_has(units, places, shown):
+    with localcontext() as context:
+        context.prec = 3  # whatever a caller's context rounds to
+        assert str(amount(units, places)) == shown
+
+
+def test_a_limit_between_units_is_cut():
+    assert minor_units(D("10.009"), 2) == 1000
+    assert minor_units(None) is None
+
+
+CLAIM = [{"family": "knot", "housings": ["short"]}]
+
+
+def world(sets, **machine):
+    family = {
+        "name": "Knot",
+        "housings": {"short": {"name": "short case"}, "long": {"name": "long case"}},
+        "stages": {"primary": {}, "secondary": {}},
+        "interfaces": {"idler_seats": ["ST-14"]},
+        "factory_trains": [
+            {
+                "housing": "short",
+                "wheel_size_in": 10,
+                "pairs": {"primary": "10/40", "secondary": "12/48"},
+            }
+        ],
+    }
+    return {
+        "family": {"knot": family},
+        "machine": {
+            "it": {
+                "name": "it",
+                "family": "knot",
+                "housing": "short",
+                "pairs": {"primary": "10/40", "secondary": "12/48"},
+                **machine,
+            }
+        },
+        "gear-set": {
+            id_: {"supplier": "marram", "part_number": id_, "fits": CLAIM, **fields}
+            for id_, fields in sets.items()
+        },
+    }
+
+
+def listed(result):
+    return [[entry.id for entry in one.sets] for one in result.combinations]
+
+
+def test_prices_beyond_the_cent_order_equal_pairs(load_records):
+    """Rounded to cents all four would tie, or B and C would swap."""
+    prices = {"A": "41.996", "B": "41.9951", "C": "41.995", "D": "42"}
+    sets = {
+        id_: {"pairs": {"primary": "10/36"}, "price": D(price)} for id_, price in prices.items()
+    }
+    subject = subject_of(load_records(world(sets)), "it")
+    result = match(subject)
+    assert listed(result) == [["C"], ["B"], ["A"], ["D"]]
+    assert [str(one.price) for one in result.combinations] == [
+        *["41.995", "41.9951", "41.996", "42.00"]
+    ]
+    assert listed(match(subject, Request(max_price=D("41.9951")))) == [["C"], ["B"]]
+    assert listed(match(subject, Request(max_price=D("41.99509")))) == [["C"]]
+
+
+def test_a_sum_of_prices_is_held_to_the_limit_not_each_price(load_records):
+    sets = {
+        "P": {
+            "pairs": {"primary": "10/36"},
+            "price": D("60.10"),
+            "interfaces": {"wheel_seat": "X"},
+        },
+        "S": {
+            "pairs": {"secondary": "12/44"},
+            "price": D("40.20"),
+            "interfaces": {"pinion_seat": "X"},
+        },
+    }
+    subject = subject_of(load_records(world(sets)), "it")
+    # Seats differ from the factory's, so that only the two together fit.
+    assert listed(match(subject, Request(max_price=D("100.30")))) == [["P", "S"]]
+    assert listed(match(subject, Request(max_price=D("100.29")))) == []
+
+
+def test_a_price_in_another_currency_is_unknown_in_the_list(load_records):
+    sets = {
+        "A": {"pairs": {"primary": "10/36"}, "price": D(50)},
+        "B": {"pairs": {"primary": "10/36"}, "price": D(10), "currency": "USD"},
+        "C": {"pairs": {"primary": "10/36"}, "price": D(60)},
+        "E": {"pairs": {"primary": "10/36"}},
+        "U": {
+            "pairs": {"primary": "10/36"},
+            "price": D(9),
+            "currency": "USD",
+            "supplier": "samphire",
+        },
+    }
+    subject = subject_of(load_records(world(sets)), "it")
+    result = match(subject)
+    # Two prices in either currency: the first by name.
+    assert result.currency == "EUR"
+    assert listed(result) == [["A"], ["C"], ["B"], ["E"], ["U"]]
+    assert [one.price for one in result.combinations] == [50, 60, None, None, None]
+    assert listed(match(subject, Request(max_price=D(55)))) == [["A"]]
+    # Of that supplier alone, dollars are the currency.
+    alone = match(subject, Request(suppliers=frozenset({"samphire"})))
+    assert (alone.currency, alone.combinations[0].price) == ("USD", 9)
+    mixed = combine(subject, [subject.catalogue.gear_sets["B"]])
+    assert (mixed.price, mixed.currency) == (10, "USD")
+
+
+def test_retired_sets_are_never_matched_and_not_counted(load_records):
+    sets = {
+        "A": {"pairs": {"primary": "10/36"}},
+        "R": {"pairs": {"primary": "10/35"}, "status": "retired", "successor": "A"},
+        "W": {"pairs": {"primary": "10/35", "secondary": "12/44"}, "status": "retired"},
+    }
+    subject = subject_of(load_records(world(sets)), "it")
+    result = match(subject, Request(exclusions=True))
+    assert listed(result) == [["A"]]
+    assert (result.counts.all_choices, result.exclusions) == (1, [])
+
+
+def test_sets_alike_share_a_class_whatever_their_price(load_records):
+    seats = {"wheel_seat": "ST-14"}
+    pairs = {"primary": "10/36"}
+    sets = {
+        "A": {"pairs": pairs, "interfaces": seats, "price": D(1)},
+        "B": {"pairs": pairs, "interfaces": {"wheel_seat": "st 14"}, "price": D(2)},
+        "C": {"pairs": pairs, "interfaces": seats, "supplier": "samphire"},
+        # Different evidence, or no seat: other classes.
+        "D": {"pairs": pairs, "interfaces": seats, "measured": ["wheel_seat"]},
+        "E": {"pairs": pairs},
+        "F": {"pairs": pairs, "interfaces": {"wheel_seat": "SF-14"}},
+        "G": {"pairs": {"primary": "10/35"}, "interfaces": seats},
+    }
+    subject = subject_of(load_records(world(sets)), "it")
+    classes = Choices.of(subject).problem().stages[0]
+    ids = sorted("".join(item.id for item in choice.items) for choice in classes)
+    assert ids == ["", "ABC", "D", "E", "F", "G"]
+
+
+def test_exactly_on_the_edge_of_a_decimal_band_from_yaml(load_records):
+    """10/40 to 32/9 on the primary is +12.5 % to the last digit; 12.4 % and 12.6 % are not it."""
+    sets = {"A": {"pairs": {"primary": "18/64"}}}
+    for low, high, word in [
+        ("12.5", "20", "in"),
+        ("5", "12.5", "in"),
+        ("12.500001", "20", "below"),
+        ("5", "12.499999", "over"),
+    ]:
+        given = world(sets, tune="stock")
+        given["tune"] = {"stock": {"name": "stock", "low": D(low), "high": D(high)}}
+        subject = subject_of(load_records(given), "it")
+        (one,) = match(subject, Request(band="any")).combinations
+        assert one.road_speed_change == Fraction(25, 2)
+        assert one.band == word
+        assert bool(match(subject).combinations) is (word == "in")
+
+
+def test_nothing_to_choose_from(load_records):
+    result = match(subject_of(load_records(world({})), "it"), Request(exclusions=True))
+    assert (result.combinations, result.shorter, result.exclusions) == ([], [], [])
+    assert (result.counts.all_choices, result.currency) == (0, None)
