@@ -358,7 +358,7 @@ def _refused(fault: _Fault) -> Finding:
 
 
 def _teeth(fault: _Fault, error: TeethError) -> Finding:
-    message, _, advice = str(error).partition("; ")
+    message, _, advice = str(error).rpartition("; ")  # the counts quoted may hold one too
     node, loc = fault.node, fault.loc
     if isinstance(node, MapNode):
         message, advice = "a mapping is no pair of tooth counts", "write 15/38, for example"
