@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from fitcheck.cli.common import echo_data, echo_text, tell
+from fitcheck.cli.common import echo_data, echo_text, is_named, tell
 from fitcheck.cli.main import EXIT_FINDINGS, EXIT_USAGE
 from fitcheck.cli.parameters import Command, catalog_option, format_option
 from fitcheck.cli.progress import working
@@ -38,7 +38,7 @@ def command(
 
     with working("checking") as progress:
         checked = check_paths(paths, catalog, progress.reading)
-    if checked.is_demo and not paths and catalog is None:
+    if checked.is_demo and not paths and not is_named(catalog):
         tell("no catalogue given: checking the built-in demo, which is invented")
     findings = [f for f in checked.findings if not quiet or f.severity != "advice"]
     if output_format == "text":
@@ -55,7 +55,10 @@ def command(
                     colour=out.colour,
                 )
             )
-        tell(f"{checked.files:,} files, {checked.records:,} records checked")
+        files, records = checked.files, checked.records
+        tell(
+            f"{files:,} file{'s' * (files != 1)}, {records:,} record{'s' * (records != 1)} checked"
+        )
         if not findings:
             out.line("nothing wrong")
     else:

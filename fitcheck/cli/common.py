@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -13,7 +14,7 @@ if TYPE_CHECKING:
     from fitcheck.catalogue.reader import Catalogue
     from fitcheck.kernel.teeth import Pair
 
-__all__ = ["asked_of", "echo_data", "echo_json", "echo_text", "read_counts", "tell"]
+__all__ = ["asked_of", "echo_data", "echo_json", "echo_text", "is_named", "read_counts", "tell"]
 
 
 @contextmanager
@@ -29,7 +30,7 @@ def asked_of(path: str | None) -> Iterator[Catalogue]:
 
     with working("reading the catalogue") as progress:
         catalogue = load(path, progress=progress.reading)
-    unasked_demo = catalogue.is_demo and path is None
+    unasked_demo = catalogue.is_demo and not is_named(path)
     errors = [finding for finding in catalogue.findings if finding.severity == "error"]
     count = "one error" if len(errors) == 1 else f"{len(errors)} errors"
     try:
@@ -57,6 +58,13 @@ def asked_of(path: str | None) -> Iterator[Catalogue]:
         )
 
 
+def is_named(path: str | None) -> bool:
+    """Whether somebody said which catalogue to read, by --catalog or by the environment."""
+    from fitcheck.catalogue.locate import ENVIRONMENT
+
+    return path is not None or bool(os.environ.get(ENVIRONMENT))
+
+
 def tell(message: str) -> None:
     """One line on stderr."""
     from fitcheck.report.findings.wording import one_line
@@ -72,10 +80,15 @@ def echo_text(text: str) -> None:
 
 
 def echo_json(data: Any) -> None:
-    """Print JSON, readable and in UTF-8."""
+    """Print JSON, readable and in UTF-8; what would steer a terminal is written as an escape."""
     import json
 
-    echo_data(json.dumps(data, ensure_ascii=False, indent=2) + "\n")
+    text = json.dumps(data, ensure_ascii=False, indent=2)
+    if not text.replace("\n", "").isprintable():
+        text = "".join(
+            char if char.isprintable() or char == "\n" else json.dumps(char)[1:-1] for char in text
+        )
+    echo_data(f"{text}\n")
 
 
 def echo_data(text: str) -> None:

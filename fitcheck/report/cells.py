@@ -71,4 +71,12 @@ def _markdown_cell(cell: Cell) -> str:
 
 
 def _one_line(text: str) -> str:
-    return _BREAKS.sub(" ", text)
+    line = _BREAKS.sub(" ", text)
+    # A table is looked at in a terminal too, where bidi controls would turn its columns about.
+    return line if line.isprintable() else "".join(map(_visible, line))
+
+
+def _visible(char: str) -> str:
+    if char.isprintable():
+        return char
+    return " " if char.isspace() else char.encode("unicode_escape").decode("ascii")

@@ -50,6 +50,7 @@ class Screen:
         self._console = Console(
             file=stream,
             width=width,
+            height=_MOST,  # not asked for, but otherwise looked up again and again
             force_terminal=colour,
             no_color=not colour,
             color_system="standard" if colour else None,

@@ -1,0 +1,380 @@
+"""Terminals and pipes: broken, full, narrow, of few characters; and names that would steer them."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import os
+import re
+import select
+import sys
+import time
+from collections.abc import Mapping
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[2]
+SAMPLE = ROOT / "tests" / "data" / "sample-catalog"
+DEMO = {"FITCHECK_CATALOG": str(ROOT / "catalog")}
+ESCAPE = "\x1b"
+COLOUR = re.compile(r"\x1b\[[0-9;]*m")
+
+ANSWERS = [
+    ["match", "dunlin-ten"],
+    ["match", "dunlin-ten", "--format", "json"],
+    ["match", "dunlin-ten", "--format", "csv"],
+    ["match", "dunlin-ten", "--format", "markdown"],
+    ["why", "dunlin-ten", "GW-20-108"],
+    ["identify", "15/46", "14/55"],
+    ["options", "dunlin-50", "--tune", "stock", "--top", "2"],
+    ["check", "catalog"],
+    ["check", "catalog", "--format", "jsonl"],
+    ["schema", "machine"],
+    ["--help"],
+    ["match", "--help"],
+    ["--version"],
+]
+
+
+# Output that cannot be written.
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="needs the device that is always full")
+@pytest.mark.parametrize("words", ANSWERS, ids=" ".join)
+def test_a_full_device_is_one_line(words: list[str], program) -> None:
+    ran = program(*words, shell='"$@" >/dev/full', env=DEMO)
+
+    assert ran.returncode == 2
+    lines = ran.stderr.decode().splitlines()
+    assert lines[-1].startswith("fitcheck: the output cannot be written: No space left on device;")
+    # What was asked about may be told before.
+    assert len(lines) == 1 or (len(lines) == 2 and words[0] == "check")
+    assert "Traceback" not in ran.stderr.decode()
+
+
+@pytest.mark.parametrize("words", ANSWERS[:3] + ANSWERS[6:8], ids=" ".join)
+def test_a_reader_that_leaves_is_no_fault(words: list[str], program) -> None:
+    # The reader closes at once; the writer finds out at its first or second line.
+    ran = program(*words, shell='"$@" | true; echo "${PIPESTATUS[0]}"', env=DEMO)
+
+    assert ran.stdout.decode().strip() in {"141", "0"}
+    assert len(ran.stderr.decode().splitlines()) <= (words[0] == "check")
+
+
+def test_the_first_line_through_a_pipe(program) -> None:
+    ran = program("match", "dunlin-ten", "--top", "0", shell='"$@" | head -n 1', env=DEMO)
+
+    assert ran.stdout.decode().startswith("Machine     Dunlin Ten")
+    assert ran.stdout.count(b"\n") == 1
+    assert ran.stderr == b""
+
+
+def test_closed_streams(program) -> None:
+    closed_out = program("match", "dunlin-ten", shell='"$@" >&-', env=DEMO)
+    closed_err = program("match", "nobody", shell='"$@" 2>&-', env=DEMO)
+    closed_in = program("match", "dunlin-ten", shell='"$@" <&-', env=DEMO)
+
+    assert closed_out.returncode == 2
+    assert closed_out.stderr == b"fitcheck: stdout is closed; open it or send it to a file\n"
+    assert (closed_err.returncode, closed_err.stdout) == (2, b"")
+    assert (closed_in.returncode, closed_in.stderr) == (0, b"")
+
+
+def test_bytes_that_are_no_text(program) -> None:
+    ran = program("match", b"\xff\xfe-ten", "--wheel", b"\xe9", env=DEMO)
+    unknown = program("match", b"\xff\xfe-ten", env=DEMO)
+
+    for one in (ran, unknown):
+        assert (one.returncode, one.stdout) == (2, b"")
+        assert one.stderr.count(b"\n") == 1
+        assert one.stderr.isascii()
+    assert rb"no machine '\udcff\udcfe-ten'" in unknown.stderr
+
+
+def test_an_interrupted_run_has_no_traceback(run, monkeypatch: pytest.MonkeyPatch) -> None:
+    import fitcheck.services.identify
+
+    def interrupted(*_: object) -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(fitcheck.services.identify, "identify", interrupted)
+    ran = run("identify", "15/46", env={"FITCHECK_CATALOG": str(SAMPLE)})
+
+    assert ran.code == 130
+    assert ran.out + ran.err.strip() == ""
+
+
+# Few characters, few columns.
+
+
+@pytest.fixture
+def strange(tmp_path: Path) -> Path:
+    """A catalogue whose texts hold umlauts, wide characters and all that steers a terminal.
+
+    The reader itself refuses C0 and C1 controls; bidi controls, blanks of no width, tabs and
+    line breaks are lawful text.
+    """
+    for path in SAMPLE.rglob("*.yaml"):
+        (tmp_path / path.name).write_bytes(path.read_bytes())
+    (tmp_path / "strange.yaml").write_text(
+        r"""
+kind: machine
+records:
+  umlaut: {name: Möwe 50 貨車, family: dunlin-50, housing: short, tune: stock, &
+      pairs: {primary: 13/47, secondary: 13/49}}
+  steering: {name: "up\u202enwod\u2066 a\n\tb\u200bc", family: dunlin-50, housing: short, &
+      pairs: {primary: 13/47, secondary: 13/49}}
+""".replace("&\n", "\n"),
+        encoding="utf-8",
+    )
+    (tmp_path / "strange-sets.yaml").write_text(
+        r"""
+kind: gear-set
+defaults: {supplier: marram}
+records:
+  ZZ-1:
+    part_number: "Z\u202e\t1"
+    aliases: ["al\nias"]
+    pairs: {primary: 14/45}
+    listed_for: {models: ["Dün\nlin\u2067 X"], wheel_size_in: 16}
+    fits:
+      - {family: dunlin-50, housings: [short]}
+    also_needs: ["gas\nket\u202e"]
+    price: 60
+""",
+        encoding="utf-8",
+    )
+    return tmp_path
+
+
+STRANGE = [
+    ["match", "steering", "--percent", "-50..50", "--all"],
+    ["match", "umlaut", "--percent", "-50..50"],
+    ["why", "steering", "ZZ-1"],
+    ["identify", "13/47", "13/49"],
+    ["options", "dunlin-50", "--percent", "-50..50"],
+]
+
+
+@pytest.mark.parametrize("words", STRANGE, ids=" ".join)
+@pytest.mark.parametrize("columns", ["40", "80", "200"])
+def test_names_cannot_steer_the_terminal(words, columns, strange: Path, run) -> None:
+    ran = run(*words, "--catalog", str(strange), env={"COLUMNS": columns})
+
+    assert ran.code == 0
+    assert ran.err == ""
+    for line in ran.out.splitlines():
+        assert line.isprintable(), line
+    if "steering" in words:
+        name = " ".join(ran.out.split())
+        assert r"up\u202enwod\u2066 a b\u200bc" in name
+        assert r"Z\u202e 1" in name
+
+
+@pytest.mark.parametrize("words", STRANGE, ids=" ".join)
+@pytest.mark.parametrize("form", ["json", "csv", "markdown"])
+def test_nor_can_they_in_what_programs_read(words, form, strange: Path, run) -> None:
+    if words[0] == "why" and form != "json":
+        return
+    ran = run(*words, "--catalog", str(strange), "--format", form)
+
+    assert ran.code == 0
+    assert ran.out.replace("\n", "").isprintable()
+    if form == "json" and "steering" in words:
+        assert json.loads(ran.out)["machine"]["name"] == "up\u202enwod\u2066 a\n\tb\u200bc"
+    if form == "csv":
+        rows = list(csv.reader(io.StringIO(ran.out)))
+        assert len({len(row) for row in rows}) == 1
+        assert len(rows) == ran.out.count("\n")
+
+
+def test_nor_can_the_name_of_a_file(run, strange: Path) -> None:
+    folder = strange / "\x1b[31mred\u202e"
+    folder.mkdir()
+    (folder / "m\n.yaml").write_text("kind: machine\nrecords: {a: {}}\n", encoding="utf-8")
+    for words in (["check", str(folder)], ["match", str(folder / "m\n.yaml")]):
+        ran = run(*words, "--catalog", str(strange))
+        assert ran.code in (1, 2)
+        for line in (ran.out + ran.err).splitlines():
+            assert line.isprintable(), line
+
+
+@pytest.mark.parametrize("words", STRANGE[1:], ids=" ".join)
+def test_a_terminal_of_few_characters(words, strange: Path, run) -> None:
+    ascii_only = run(*words, "--catalog", str(strange), encoding="ascii")
+    full = run(*words, "--catalog", str(strange))
+
+    assert ascii_only.code == full.code == 0
+    assert ascii_only.out.isascii()
+    assert ascii_only.err.isascii()
+    assert ascii_only.out == full.out.encode("ascii", "replace").decode()
+
+
+def test_what_programs_read_is_utf8_on_any_terminal(strange: Path, run) -> None:
+    for form in ("json", "csv", "markdown"):
+        words = ["match", "umlaut", "--percent", "-50..50", "--format", form]
+        narrow = run(*words, "--catalog", str(strange), encoding="ascii")
+        full = run(*words, "--catalog", str(strange))
+        assert narrow == full
+    assert "Möwe 50 貨車" in run(*words[:-1], "json", "--catalog", str(strange)).out
+
+
+def test_real_programs_under_a_plain_locale(strange: Path, program) -> None:
+    words = ["match", "umlaut", "--percent", "-50..50", "--catalog", str(strange)]
+    for env in ({"PYTHONIOENCODING": "ascii"}, {"LC_ALL": "C", "PYTHONUTF8": "0"}):
+        table = program(*words, env=env)
+        data = program(*words, "--format", "json", env=env)
+        refused = program("match", "Möwe", "--catalog", str(strange), env=env)
+        assert (table.returncode, data.returncode, refused.returncode) == (0, 0, 2)
+        assert (table.stderr, data.stderr) == (b"", b"")
+        assert json.loads(data.stdout.decode("utf-8"))["machine"]["name"] == "Möwe 50 貨車"
+        assert refused.stderr.count(b"\n") == 1
+
+
+@pytest.mark.parametrize("columns", ["0", "1", "20", "-5", "wide", "", "²", "9" * 30, "500"])
+def test_odd_widths(columns: str, run) -> None:
+    for words in ANSWERS[:8]:
+        ran = run(*words, env={**DEMO, "COLUMNS": columns})
+        assert ran.code == 0, ran.err
+        assert ran.out
+        assert not [line for line in ran.out.splitlines() if line != line.rstrip()]
+
+
+# A watched terminal.
+
+
+def on_a_terminal(
+    words: list[str], env: Mapping[str, str] | None = None, columns: int = 90
+) -> tuple[int, str]:
+    """Exit code and what a terminal of so many columns was sent, both streams together."""
+    pty = pytest.importorskip("pty")
+    import fcntl
+    import struct
+    import termios
+
+    pid, master = pty.fork()
+    if pid == 0:  # pragma: no cover - the child
+        try:
+            given = {"PATH": os.environ["PATH"], "PYTHONPATH": str(ROOT), "TERM": "xterm-256color"}
+            given.update(env or {})
+            os.chdir(ROOT)
+            # The size is set from this end too, lest the program be quicker than the parent.
+            fcntl.ioctl(1, termios.TIOCSWINSZ, struct.pack("HHHH", 24, columns, 0, 0))
+            os.execve(sys.executable, [sys.executable, *words], given)
+        finally:
+            os._exit(99)
+    sent = b""
+    until = time.monotonic() + 60
+    while time.monotonic() < until:
+        if select.select([master], [], [], 1)[0]:
+            try:
+                piece = os.read(master, 65536)
+            except OSError:  # the other end has gone
+                break
+            if not piece:
+                break
+            sent += piece
+    os.close(master)
+    _, status = os.waitpid(pid, 0)
+    return os.waitstatus_to_exitcode(status), sent.decode("utf-8").replace("\r\n", "\n")
+
+
+MATCH = ["-m", "fitcheck", "match", "dunlin-ten"]
+
+
+def test_colours_and_width_of_a_terminal(run) -> None:
+    code, sent = on_a_terminal(MATCH, DEMO, columns=90)
+
+    assert code == 0
+    assert COLOUR.search(sent)
+    plain = COLOUR.sub("", sent)
+    assert ESCAPE not in plain
+    # Colours change nothing else: it is what a pipe of the same width gets.
+    assert plain == run("match", "dunlin-ten", env={**DEMO, "COLUMNS": "90"}).out
+
+
+@pytest.mark.parametrize(
+    "env",
+    [{"NO_COLOR": "1"}, {"TERM": "dumb"}, {"NO_COLOR": "1", "FORCE_COLOR": "1"}, {"TERM": ""}],
+    ids=str,
+)
+def test_terminals_without_colour(env: dict[str, str]) -> None:
+    code, sent = on_a_terminal(MATCH, {**DEMO, **env})
+
+    assert code == 0
+    assert ESCAPE not in sent
+
+
+def test_an_empty_no_color_does_not_count() -> None:
+    # https://no-color.org: the variable counts "when present and not an empty string".
+    assert ESCAPE in on_a_terminal(MATCH, {**DEMO, "NO_COLOR": ""})[1]
+
+
+def test_colour_is_forced_into_a_pipe_only_on_demand(run) -> None:
+    words = ["match", "dunlin-ten"]
+    forced = run(*words, env={**DEMO, "FORCE_COLOR": "1"})
+
+    assert ESCAPE not in run(*words, env=DEMO).out
+    assert ESCAPE not in run(*words, env={**DEMO, "FORCE_COLOR": "0"}).out
+    assert ESCAPE not in run(*words, env={**DEMO, "FORCE_COLOR": "1", "NO_COLOR": "1"}).out
+    assert COLOUR.sub("", forced.out) == run(*words, env=DEMO).out != forced.out
+
+
+@pytest.mark.parametrize("words", [words for words in ANSWERS if "--format" in words], ids=" ".join)
+def test_no_colour_in_what_programs_read(words, run) -> None:
+    assert ESCAPE not in run(*words, env={**DEMO, "FORCE_COLOR": "1"}).out
+
+
+# Progress.
+
+SLOW = """
+import sys, time
+import fitcheck.catalogue.reader as reader
+from fitcheck.cli import main
+read = reader._Reading.file
+def slowly(self, *args, **named):
+    time.sleep(0.06)
+    read(self, *args, **named)
+reader._Reading.file = slowly
+main(sys.argv[1:])
+"""
+
+
+@pytest.mark.parametrize("words", [["match", "dunlin-ten"], ["check", "catalog"]], ids=" ".join)
+def test_long_work_shows_its_progress_to_who_watches(words: list[str], run) -> None:
+    code, sent = on_a_terminal(["-c", SLOW, *words], {**DEMO, "NO_COLOR": "1"})
+
+    assert code == 0
+    task = "reading the catalogue" if words[0] == "match" else "checking"
+    shown = re.findall(rf"\rfitcheck: {task}, file (\d+) of 32, ([\d,]+) records", sent)
+    assert len(shown) >= 2
+    assert [int(file) for file, _ in shown] == sorted({int(file) for file, _ in shown})
+    # Afterwards the line is wiped, and the answer starts at its beginning.
+    last, answer = re.split(r"\r +\r", sent)
+    assert last.startswith("\rfitcheck: ")
+    assert "\r" not in answer
+    assert answer.replace("\n", "").strip()
+
+
+def test_quick_work_shows_none() -> None:
+    code, sent = on_a_terminal(MATCH, {**DEMO, "NO_COLOR": "1"})
+
+    assert code == 0
+    assert sent.startswith("Machine  ")
+
+
+def test_nobody_watching_nothing_shown(run, monkeypatch: pytest.MonkeyPatch) -> None:
+    import fitcheck.catalogue.reader as reader
+
+    read = reader._Reading.file
+
+    def slowly(self, *words, **named):
+        time.sleep(0.03)
+        read(self, *words, **named)
+
+    monkeypatch.setattr(reader._Reading, "file", slowly)
+    ran = run("match", "dunlin-ten", env=DEMO)
+
+    assert (ran.code, ran.err) == (0, "")
