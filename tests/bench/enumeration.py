@@ -1,6 +1,6 @@
 """The enumeration beside nested loops, a pandas cross merge and DuckDB, in one run.
 
-    python -m tests.bench.enumeration [--max-n 3000] [--seed 1]
+    python -m tests.bench.enumeration [--min-n 30] [--max-n 3000] [--seed 1]
 
 Every way lists the same rows in the same order: overall reduction rising, pairs, price, ids. The
 ways take turns within one process and the median is shown, so the ratios can be trusted further
@@ -8,8 +8,8 @@ than the times. Row counts and a checksum over the ordered rows must agree, or t
 
 Data: N sets a stage for one family and housing, counts uniform (pinions 12-24 and 10-20, wheels
 40-70 and 36-62), one seat of three between the stages, a price each; row 0 is the factory pair.
-DuckDB keeps its connection and tables open and has two threads; its two rows are two ways to
-write the join. What each way prepares once is listed apart.
+DuckDB keeps its connection and tables open; its two rows are two ways to write the join. It and
+the arrays have two threads. What each way prepares once is listed apart.
 """
 
 from __future__ import annotations
@@ -214,6 +214,7 @@ def duckdb_tables(left: Columns, right: Columns):
 
     connection = duckdb.connect()
     connection.execute("set threads = 2")
+    connection.execute("set memory_limit = '12GB'")
     for name, columns in (("l", left), ("r", right)):
         fields = ("driver", "driven", "needs", "price", "rank")
         frame = pd.DataFrame({field: getattr(columns, field) for field in fields})
@@ -228,7 +229,7 @@ def duckdb_tables(left: Columns, right: Columns):
 
 def by_arrays(left: Columns, right: Columns):
     def run(window, top):
-        found = arrays.table(left, right, JOINT, window, top=top)
+        found = arrays.table(left, right, JOINT, window, top=top, threads=2)
         return found.left, found.right
 
     return run
@@ -355,12 +356,13 @@ def main() -> None:
     """Run the benchmark."""
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     parser.add_argument("--max-n", type=int, default=SIZES[-1], help="largest sets a stage")
+    parser.add_argument("--min-n", type=int, default=0, help="smallest sets a stage")
     parser.add_argument("--seed", type=int, default=1)
     given = parser.parse_args()
     print("| sets a stage | band % | asked | rows | way | median | × fitcheck arrays |")
     print("|---:|---|---|---:|---|---:|---:|", flush=True)
     for n in SIZES:
-        if n <= given.max_n:
+        if given.min_n <= n <= given.max_n:
             measure(n, given.seed)
 
 

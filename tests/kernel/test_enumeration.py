@@ -221,6 +221,18 @@ def test_arrays_give_the_rows_of_the_nested_loop(data, sizes):
         patch.setattr(expansion, "_BLOCK_ROWS", sizes[0])
         patch.setattr(expansion, "_ALONE", sizes[1])
         assert plainly(arrays.rows(problem, window, **filters)) == truth(problem, window, **filters)
+        if len(problem.stages) == 2:
+            layout = columns.lay_out(problem)
+            given = (*layout.stages, problem.joints[0], window)
+            same(
+                arrays.table(*given, wholes=layout.wholes, threads=2, **filters),
+                arrays.Table.join(list(arrays.blocks(*given, wholes=layout.wholes, **filters))),
+            )
+
+
+def same(one: arrays.Table, other: arrays.Table) -> None:
+    for field in ("left", "right", "price", "start", "numerator", "denominator"):
+        assert getattr(one, field).tolist() == getattr(other, field).tolist()
 
 
 def crowded(seed: int) -> Problem:
@@ -260,14 +272,20 @@ def test_crowded_classes_are_cut_only_past_the_top(seed):
 
 
 @pytest.mark.parametrize("seed", range(10))
-def test_tables_hold_together(seed):
+@pytest.mark.parametrize("threads", [1, 3])
+def test_tables_hold_together(seed, threads):
     problem = crowded(seed)
     layout = columns.lay_out(problem)
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(expansion, "_BLOCK_ROWS", 50)
         found = arrays.table(*layout.stages, problem.joints[0], wholes=layout.wholes)
         parts = list(arrays.blocks(*layout.stages, problem.joints[0], wholes=layout.wholes))
+        shared = arrays.table(
+            *layout.stages, problem.joints[0], wholes=layout.wholes, threads=threads
+        )
     assert len(parts) > 1
+    same(shared, found)
+    same(arrays.Table.join(parts), found)
     assert sum(len(part) for part in parts) == len(found) == found.start[-1]
     expected = list(rows(problem))
     runs = [

@@ -23,7 +23,7 @@ from fitcheck.kernel.enumeration.columns import (
     joint_grades,
     lay_out,
 )
-from fitcheck.kernel.enumeration.expansion import expand
+from fitcheck.kernel.enumeration.expansion import expand, expand_all
 from fitcheck.kernel.enumeration.packing import pack
 from fitcheck.kernel.enumeration.problem import Joint, Problem, Row, Window
 from fitcheck.kernel.enumeration.runs import find_runs
@@ -42,13 +42,37 @@ def table(
     max_price: int | None = None,
     max_sets: int | None = None,
     min_grade: int | None = None,
+    threads: int = 1,
 ) -> Table:
     """All rows, or the first `top`, in one table; see `plain.rows` for the filters.
+
+    Args:
+        left: the first stage.
+        right: the second stage.
+        joint: grades between the two.
+        window: overall reductions wanted, both edges inclusive.
+        wholes: sets of the whole train.
+        top: stop after so many rows.
+        max_price: greatest sum of prices.
+        max_sets: greatest number of sets bought.
+        min_grade: least grade of a row.
+        threads: threads that make rows where all are asked for, at whatever price.
 
     Raises:
         PackingError: a price is negative, the factory pair has no price, or prices and ids are
             too large together.
     """
+    if top is None and max_price is None and (max_sets is None or max_sets > 0):
+        packed = pack(
+            left,
+            right,
+            wholes,
+            joint_grades(joint),
+            max_price=None,
+            max_sets=max_sets,
+            min_grade=min_grade,
+        )
+        return expand_all(packed, find_runs(packed, window), threads)
     return Table.join(
         list(
             blocks(

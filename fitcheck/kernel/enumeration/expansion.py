@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 
 import numpy as np
@@ -11,7 +12,7 @@ from fitcheck.kernel.enumeration.columns import Integers, Table
 from fitcheck.kernel.enumeration.packing import Packed
 from fitcheck.kernel.enumeration.runs import Runs, spans
 
-__all__ = ["expand"]
+__all__ = ["expand", "expand_all"]
 
 _BLOCK_ROWS = 1 << 16
 """Rows made at a time, so that they stay in the processor's cache."""
@@ -42,6 +43,43 @@ def expand(packed: Packed, runs: Runs, top: int | None, max_price: int | None) -
             if len(rows):
                 yield rows
         first, chunk = last, min(4 * chunk, _CHUNK_RUNS)
+
+
+def expand_all(packed: Packed, runs: Runs, threads: int) -> Table:
+    """The rows of all runs in one table, made by so many threads."""
+    parts = [
+        _classes(packed, runs, first, min(first + _CHUNK_RUNS, len(runs)), None)
+        for first in range(0, len(runs), _CHUNK_RUNS)
+    ]
+    number = [
+        np.add.reduceat(part.lefts * part.rights, part.first[:-1])
+        for part in parts
+        if len(part.run)
+    ]
+    parts = [part for part in parts if len(part.run)]
+    if not parts:
+        return Table.join([])
+    found = _empty(runs, np.concatenate([part.run for part in parts]), np.concatenate(number))
+
+    def fill(task: tuple[_Classes, tuple[int, int], int]) -> None:
+        part, (begin, end), before = task
+        start = found.start[before + begin : before + end + 1]
+        _read(packed, _sums(packed, part, (begin, end), None)[0], found, int(start[0]), start)
+
+    before = np.cumsum([0] + [len(part.run) for part in parts[:-1]]).tolist()
+    tasks = [
+        (part, block, past)
+        for part, past in zip(parts, before, strict=True)
+        for block in _blocks(part)
+    ]
+    if threads <= 1 or len(tasks) <= 1:
+        for task in tasks:
+            fill(task)
+    else:
+        with ThreadPoolExecutor(threads) as pool:
+            # list() so that a failure in a thread is raised here.
+            list(pool.map(fill, tasks))
+    return found
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,7 +121,7 @@ def _classes(packed: Packed, runs: Runs, first: int, last: int, top: int | None)
     fresh[1:] = run[1:] != run[:-1]
     starts = np.flatnonzero(fresh)
     unpriced = right.unknown[j] & ~left.unknown[i]
-    variant = np.where(left.unknown[i], 1, np.where(left.seat[i] == packed.factory, 2, 0))
+    variant = np.where(left.unknown[i], 2, left.seat[i] == packed.factory)
     lefts, rights = left.size[i], right.size[j]
     if top is not None:
         lefts, rights = np.minimum(lefts, top), np.minimum(rights, top)
@@ -118,8 +156,39 @@ def _rows(
     top: int | None,
     max_price: int | None,
 ) -> Table:
-    begin, end = block
-    first = classes.first[begin : end + 1]
+    keys, number = _sums(packed, classes, block, top)
+    run = classes.run[slice(*block)]
+    if max_price is not None:
+        packing = packed.packing
+        fine = keys < (min(max_price + 1, packing.unknown) << packing.price_shift)
+        number = np.add.reduceat(fine, np.cumsum(number) - number, dtype=np.int64)
+        keys = keys[fine]
+        run, number = run[number > 0], number[number > 0]
+    found = _empty(runs, run, number)
+    _read(packed, keys, found, 0, found.start)
+    return found
+
+
+def _empty(runs: Runs, run: Integers, number: Integers) -> Table:
+    """A table of these runs, so many rows each, its rows not yet filled in."""
+    start = np.concatenate((np.zeros(1, np.int64), np.cumsum(number)))
+    entry = runs.first[run]
+    rows = int(start[-1])
+    return Table(
+        np.empty(rows, np.int32),
+        np.empty(rows, np.int32),
+        np.empty(rows, np.int64),
+        start,
+        runs.numerator[entry],
+        runs.denominator[entry],
+    )
+
+
+def _sums(
+    packed: Packed, classes: _Classes, block: tuple[int, int], top: int | None
+) -> tuple[Integers, Integers]:
+    """The keys of a block's rows, run by run, and how many each run has."""
+    first = classes.first[block[0] : block[1] + 1]
     entries = slice(first[0], first[-1])
     lefts = classes.lefts[entries]
     # One line for each left set of each entry, with the right sets it goes with.
@@ -129,31 +198,26 @@ def _rows(
         rights = np.minimum(rights, top // (spans(np.ones_like(lefts), lefts)))
     keys = np.repeat(packed.left.parts[spans(classes.left[entries], lefts)], rights)
     keys += packed.right.parts[spans(np.repeat(classes.right[entries], lefts), rights)]
-
     line = (np.cumsum(lefts) - lefts)[first[:-1] - first[0]]
-    number = np.add.reduceat(rights, line)
-    run = classes.run[begin:end]
-    shift = packed.packing.price_shift
-    if max_price is not None:
-        fine = keys < (min(max_price + 1, packed.packing.unknown) << shift)
-        number = np.add.reduceat(fine, np.cumsum(number) - number, dtype=np.int64)
-        keys = keys[fine]
-        run, number = run[number > 0], number[number > 0]
-    start = np.concatenate((np.zeros(1, np.int64), np.cumsum(number)))
-    _sort_each(keys, start, packed.packing.spare_bits)
+    return keys, np.add.reduceat(rights, line)
 
+
+def _read(packed: Packed, keys: Integers, found: Table, at: int, start: Integers) -> None:
+    """Sort keys run by run and read the rows back into a table, from a place on."""
+    _sort_each(keys, start - start[0], packed.packing.spare_bits)
     mask = (1 << packed.packing.rank_bits) - 1
-    head = keys >> packed.packing.rank_bits & mask
     tail = keys & mask
-    price = keys >> shift
+    price = found.price[at : at + len(keys)]
+    np.right_shift(keys, packed.packing.price_shift, out=price)
     price[price == packed.packing.unknown] = -1
-    right = packed.right_row[tail]
+    keys >>= packed.packing.rank_bits
+    keys &= mask
+    # No rank is out of range; "clip" only spares a copy.
+    np.take(packed.left_row, keys, out=found.left[at : at + len(keys)], mode="clip")
+    right = found.right[at : at + len(keys)]
+    np.take(packed.right_row, tail, out=right, mode="clip")
     lone = np.flatnonzero(tail == 0)
-    right[lone] = packed.lone_right_row[head[lone]]
-    entry = runs.first[run]
-    return Table(
-        packed.left_row[head], right, price, start, runs.numerator[entry], runs.denominator[entry]
-    )
+    right[lone] = packed.lone_right_row[keys[lone]]
 
 
 def _sort_each(keys: Integers, start: Integers, spare_bits: int) -> None:

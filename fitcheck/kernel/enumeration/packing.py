@@ -6,8 +6,10 @@ and rows of unknown price share one price above every known one. What part a set
 its partner, so each stage keeps its parts in several variants:
 
 * left: priced, or without its price (the partner's is unknown, so the row's is);
-* right: priced; without its price; priced with its rank in the first place (the factory pair is
-  kept on the left, so this is the first set bought).
+* right: priced; priced with its rank in the first place (the factory pair is kept on the left, so
+  this is the first set bought); without its price.
+
+Variants without price are left out where no partner's price is unknown.
 """
 
 from __future__ import annotations
@@ -171,10 +173,8 @@ def pack(
         np.concatenate((_codes(left.driver, left.driven)[keep], SPECIAL + whole_code[whole_keep])),
         np.concatenate((left_seat[keep], np.full(special, allowed.shape[0]))),
         np.concatenate((left.price[keep] < 0, np.zeros(special, np.bool_))),
-        [
-            np.concatenate((price(left)[keep] | rank, whole_part)),
-            np.concatenate((rank, whole_part)),
-        ],
+        [np.concatenate((price(left)[keep] | rank, whole_part))],
+        [np.concatenate((rank, whole_part))] if (right.price < 0).any() else [],
     )
     keep = kept(right) & np.any(allowed, axis=0)[right_seat]
     rank, cost = right.rank[keep], price(right)[keep]
@@ -182,7 +182,8 @@ def pack(
         np.append(_codes(right.driver, right.driven)[keep], SPECIAL),
         np.append(right_seat[keep], allowed.shape[1]),
         np.append(right.price[keep] < 0, np.False_),
-        [np.append(part, 0) for part in (cost | rank, rank, cost | rank << bits)],
+        [np.append(part, 0) for part in (cost | rank, cost | rank << bits)],
+        [np.append(rank, 0)] if (left.price < 0).any() else [],
     )
     extended = np.zeros((allowed.shape[0] + 1, allowed.shape[1] + 1), np.bool_)
     extended[:-1, :-1] = allowed
@@ -245,9 +246,20 @@ def _seats(
     )
 
 
-def _side(code: Integers, seat: Integers, unknown: Flags, variants: list[Integers]) -> Side:
+def _side(
+    code: Integers, seat: Integers, unknown: Flags, like: list[Integers], unlike: list[Integers]
+) -> Side:
+    """Group the sets of a stage.
+
+    Args:
+        code: the pair of each set as one number.
+        seat: the seat of each set.
+        unknown: whether its price is unknown.
+        like: variants of its part that rise together within a class.
+        unlike: variants that rise each in its own order, after the others in the parts.
+    """
     seats = int(seat.max(initial=0)) + 1
-    label, group = np.unique((code * seats + seat) * 2 + unknown, return_inverse=True)
+    label, group = _present((code * seats + seat) * 2 + unknown)
     of_pair = label // (2 * seats)
     driver, driven = of_pair >> 8, of_pair & 0xFF
     special = of_pair >= SPECIAL
@@ -255,12 +267,10 @@ def _side(code: Integers, seat: Integers, unknown: Flags, variants: list[Integer
     order = np.lexsort((label, key))
     place = np.empty_like(order)
     place[order] = np.arange(len(order))
-    group = place[group]
-    narrow = group.astype(np.uint16) if len(label) <= 0xFFFF else group
-    parts = []
-    for variant in variants:
-        rising = np.argsort(variant)
-        parts.append(variant[rising[np.argsort(narrow[rising], kind="stable")]])
+    group = place[group].astype(np.uint16 if len(label) <= 0xFFFF else np.int64)
+    rising = _rising(like[0], group)
+    parts = [variant[rising] for variant in like]
+    parts += [variant[_rising(variant, group)] for variant in unlike]
     size = np.bincount(group, minlength=len(label)).astype(np.int64)
     label, of_pair, key, driver, driven = (
         column[order] for column in (label, of_pair, key, driver, driven)
@@ -280,6 +290,21 @@ def _side(code: Integers, seat: Integers, unknown: Flags, variants: list[Integer
         len(code),
         int((~special[order][first]).sum()),
     )
+
+
+def _present(label: Integers) -> tuple[Integers, Integers]:
+    """The labels that occur, rising, and which of them each is; labels are small numbers."""
+    labels = np.flatnonzero(np.bincount(label))
+    place = np.zeros(int(labels.max(initial=0)) + 1, np.int64)
+    place[labels] = np.arange(len(labels))
+    return labels, place[label]
+
+
+def _rising(part: Integers, group: npt.NDArray[np.integer]) -> Integers:
+    """The order by group, then part."""
+    rising = np.argsort(part)
+    # A stable sort of 16-bit numbers is a radix sort.
+    return rising[np.argsort(group[rising], kind="stable")]
 
 
 def _rows_of_ranks(
