@@ -13,7 +13,7 @@ from itertools import groupby
 from rich.cells import cell_len
 from rich.text import Text
 
-from fitcheck.report.figures import decimal_text, money, percent
+from fitcheck.report.figures import decimal_text, money, percent, percent_window
 from fitcheck.report.findings.wording import one_line
 from fitcheck.report.screen import WIDE, Screen, padded, wrapped
 from fitcheck.report.words import BAND_STYLES, BAND_WORDS, VERDICT_STYLES, fit_words
@@ -21,7 +21,7 @@ from fitcheck.services.bands import Band
 from fitcheck.services.matching import Combination
 from fitcheck.services.subject import Subject
 
-__all__ = ["INDENT", "print_combinations", "sets_words"]
+__all__ = ["INDENT", "print_combinations", "sets_words", "speed_words"]
 
 INDENT = " " * 5
 _NOTE_ROOM = 44
@@ -35,6 +35,12 @@ def print_combinations(out: Screen, subject: Subject, combinations: Sequence[Com
         for _, group in groupby(combinations, key=lambda one: (one.rank, tuple(one.pairs.values())))
     ]
     _Listing(out, subject, combinations).print(groups)
+
+
+def speed_words(low: Fraction | None, high: Fraction | None) -> str:
+    """A window of road-speed change, such as `road speed +10 to +15 %`."""
+    comma = "," if low is None and high is None else ""
+    return f"road speed{comma} {percent_window(low, high)}"
 
 
 def sets_words(one: Combination) -> str:

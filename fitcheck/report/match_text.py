@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from fitcheck.report.combinations_text import INDENT, print_combinations
+from fitcheck.report.combinations_text import INDENT, print_combinations, speed_words
 from fitcheck.report.figures import decimal_text, exact_text, percent, percent_window
 from fitcheck.report.screen import Screen
 from fitcheck.report.words import CAUTION
@@ -12,7 +12,7 @@ from fitcheck.services.bands import Band
 from fitcheck.services.matching import Exclusion, Match
 from fitcheck.services.subject import Subject
 
-__all__ = ["print_match", "print_subject"]
+__all__ = ["none_words", "print_match", "print_subject"]
 
 _SHORTER_SHOWN = 5
 
@@ -22,7 +22,7 @@ def print_match(out: Screen, result: Match) -> None:
     subject = result.subject
     print_subject(out, subject)
     out.line()
-    title = f"Road speed {percent_window(*result.window)}"
+    title = speed_words(*result.window).capitalize()
     if result.request.percent is None and result.band is not None:
         title += f", the band of {result.band.name}"
     if result.combinations:
@@ -32,7 +32,7 @@ def print_match(out: Screen, result: Match) -> None:
         if rest > 0:
             out.line(f"{INDENT}and {rest:,} more: --top 0 shows all")
     else:
-        out.paragraph(f"{title}: nothing fits", style="bold yellow")
+        out.paragraph(f"{title}: {none_words(result)}", style="bold yellow")
     _print_shorter(out, result)
     if result.exclusions:
         out.line()
@@ -40,6 +40,21 @@ def print_match(out: Screen, result: Match) -> None:
     out.line()
     _print_counts(out, result)
     out.paragraph(CAUTION, style="dim")
+
+
+def none_words(result: Match) -> str:
+    """Why a list is empty."""
+    if not result.counts.fits and not result.counts.unproven:
+        return "nothing fits"
+    request = result.request
+    filtered = (
+        request.suppliers
+        or request.max_price is not None
+        or request.max_sets is not None
+        or request.in_stock
+        or request.proven_only
+    )
+    return f"nothing in this window{' under these filters' if filtered else ''}"
 
 
 def print_subject(out: Screen, subject: Subject) -> None:

@@ -8,9 +8,10 @@ from rich.cells import cell_len
 from rich.text import Text
 
 from fitcheck.model.family import Family
-from fitcheck.report.combinations_text import INDENT, print_combinations
-from fitcheck.report.figures import decimal_text, percent_window
+from fitcheck.report.combinations_text import INDENT, print_combinations, speed_words
+from fitcheck.report.figures import decimal_text
 from fitcheck.report.findings.wording import one_line
+from fitcheck.report.match_text import none_words
 from fitcheck.report.screen import WIDE, Screen, wrapped
 from fitcheck.report.words import CAUTION
 from fitcheck.services.options import OptionGroup
@@ -54,13 +55,13 @@ def _print_group(out: Screen, group: OptionGroup) -> bool:
     result = group.result
     out.line()
     name = one_line(f"{group.tune.record.name} ({group.tune.id})")
-    words = f"{name}, road speed {percent_window(*result.window)}"
+    words = f"{name}, {speed_words(*result.window)}"
     first, *others = wrapped(words, out.width, "", "  ")
     title = Text(first)
     title.stylize("bold", 0, len(name))
     out.lines([title, *others])
     if not result.combinations:
-        out.line(f"{INDENT}nothing fits in this window")
+        out.line(f"{INDENT}{none_words(result)}")
         return False
     print_combinations(out, result.subject, result.combinations)
     rest = result.counts.listed - len(result.combinations)

@@ -295,6 +295,16 @@ def test_colours_and_width_of_a_terminal(run) -> None:
     assert plain == run("match", "dunlin-ten", env={**DEMO, "COLUMNS": "90"}).out
 
 
+def test_findings_keep_the_width_of_a_terminal() -> None:
+    words = ["-m", "fitcheck", "check", "tests/data/faulty-catalog"]
+    code, sent = on_a_terminal(words, columns=80)
+
+    assert code in (1, 2)
+    assert COLOUR.search(sent)
+    for line in COLOUR.sub("", sent).splitlines():
+        assert len(line) <= 80 or line.split()[0].startswith("tests/data/"), line
+
+
 @pytest.mark.parametrize(
     "env",
     [{"NO_COLOR": "1"}, {"TERM": "dumb"}, {"NO_COLOR": "1", "FORCE_COLOR": "1"}, {"TERM": ""}],
@@ -366,7 +376,7 @@ def test_quick_work_shows_none() -> None:
 
 
 def test_nobody_watching_nothing_shown(run, monkeypatch: pytest.MonkeyPatch) -> None:
-    import fitcheck.catalogue.reader as reader
+    from fitcheck.catalogue import reader
 
     read = reader._Reading.file
 

@@ -1,0 +1,201 @@
+"""What the screens look like: golden pages of the demo, and what holds on every page.
+
+To accept a change, look at it and write the pages anew:
+
+    FITCHECK_WRITE_GOLDEN=1 python -m pytest tests/cli/test_screens.py && git diff tests/cli/golden
+"""
+
+from __future__ import annotations
+
+import io
+import os
+import re
+from collections.abc import Iterator
+from fractions import Fraction
+from pathlib import Path
+
+import pytest
+from rich.cells import cell_len
+
+from fitcheck.catalogue.reader import Catalogue, load
+from fitcheck.report.identify_text import print_candidates
+from fitcheck.report.match_text import print_match
+from fitcheck.report.options_text import print_options
+from fitcheck.report.screen import Screen, labelled, wrapped
+from fitcheck.report.why_text import print_why
+from fitcheck.services.explain import explain
+from fitcheck.services.identify import identify
+from fitcheck.services.matching import Request, match
+from fitcheck.services.options import options
+from fitcheck.services.subject import subject_of
+
+ROOT = Path(__file__).parents[2]
+GOLDEN = Path(__file__).parent / "golden"
+DEMO = {"FITCHECK_CATALOG": "catalog"}
+WRITE = bool(os.environ.get("FITCHECK_WRITE_GOLDEN"))
+
+PAGES = {
+    "match": ["match", "dunlin-ten"],
+    "match-open": ["match", "avocet-lagoon", "--band", "any", "--top", "6", "--all"],
+    "match-three-stages": ["match", "godwit-bar", "--percent", "-20..20"],
+    "match-none": ["match", "dunlin-ten", "--percent", "300..400", "--taller-only"],
+    "match-counts": ["match", "--family", "dunlin-50", "--teeth", "15/46,13/43", "--wheel", "12"],
+    "why": ["why", "dunlin-ten", "GW-20-108"],
+    "why-open": ["why", "avocet-lagoon", "SA-128", "SA-126"],
+    "why-tyre": ["why", "dunlin-ten", "GW-20-108", "--new-roll-out", "1400"],
+    "identify": ["identify", "17/46", "15/54"],
+    "identify-none": ["identify", "29/31"],
+    "options": ["options", "avocet-100", "--tune", "stock"],
+    "check": ["check", "tests/data/faulty-catalog"],
+}
+# Findings that go into a pipe are not wrapped: the first line of each is whole at any width.
+GOLDEN_PAGES = [
+    (name, width) for name in PAGES for width in (80, 200) if (name, width) != ("check", 200)
+]
+IN_COLOUR = ("match", "why-open", "identify", "options", "check")
+
+
+@pytest.mark.parametrize(("name", "width"), GOLDEN_PAGES)
+def test_golden_pages(name: str, width: int, run) -> None:
+    ran = run(*PAGES[name], env={**DEMO, "COLUMNS": str(width)})
+
+    assert ran.code in (0, 1, 3), ran
+    assert "\x1b" not in ran.out
+    _hold(f"{name}-{width}.txt", ran.out)
+
+
+@pytest.mark.parametrize("name", IN_COLOUR)
+def test_golden_pages_in_colour(name: str, run) -> None:
+    env = {**DEMO, "COLUMNS": "80"}
+    plain = run(*PAGES[name], env={**env, "NO_COLOR": "1"})
+    colour = run(*PAGES[name], env={**env, "FORCE_COLOR": "1"})
+
+    assert re.sub(r"\x1b\[[0-9;]*m", "", colour.out) == plain.out != colour.out
+    _hold(f"{name}-80-colour.txt", colour.out.replace("\x1b", "\N{SYMBOL FOR ESCAPE}"))
+
+
+def _hold(file: str, text: str) -> None:
+    path = GOLDEN / file
+    if WRITE:
+        GOLDEN.mkdir(exist_ok=True)
+        path.write_text(text, encoding="utf-8", newline="\n")
+    assert text == path.read_text(encoding="utf-8"), f"{file}: see the head of this module"
+
+
+def test_no_golden_page_is_left_over() -> None:
+    known = {f"{name}-{width}.txt" for name, width in GOLDEN_PAGES}
+    known |= {f"{name}-80-colour.txt" for name in IN_COLOUR}
+    assert {path.name for path in GOLDEN.iterdir()} == known
+
+
+# Every page of the demo.
+
+
+@pytest.fixture(scope="module")
+def demo() -> Catalogue:
+    return load(ROOT / "catalog")
+
+
+def _pages(demo: Catalogue, width: int) -> Iterator[tuple[str, str]]:
+    """Every machine matched, first combinations explained; every family's trains and options."""
+    for id_ in demo.machines:
+        subject = subject_of(demo, id_)
+        result = match(subject, Request(top=8, exclusions=True))
+        yield f"match {id_}", _printed(width, print_match, result)
+        for one in (*result.combinations[:2], *result.shorter[:1]):
+            told = explain(subject, one.sets)
+            yield f"why {id_} {[entry.id for entry in one.sets]}", _printed(width, print_why, told)
+    for id_, entry in demo.families.items():
+        request = Request(percent=(Fraction(-20), Fraction(40)), top=4)
+        groups = options(demo, entry, request)
+        yield f"options {id_}", _printed(width, print_options, id_, entry.record, groups)
+        for train in entry.record.factory_trains:
+            pairs = [train.pairs[stage] for stage in entry.record.train_stages]
+            found = identify(demo, pairs, None)
+            yield f"identify {pairs}", _printed(width, print_candidates, pairs, found)
+
+
+def _printed(width: int, printer, *about: object) -> str:
+    out = io.StringIO()
+    printer(Screen(out, width, colour=False), *about)
+    return out.getvalue()
+
+
+PATH = re.compile(r"\s*\S+\.ya?ml:\d+:\d+(;|:)?")
+
+
+@pytest.mark.parametrize("width", [60, 80, 120, 200])
+def test_every_page_keeps_its_width(width: int, demo: Catalogue) -> None:
+    count = 0
+    for name, page in _pages(demo, width):
+        count += 1
+        for line in page.splitlines():
+            assert line == line.rstrip(), (name, line)
+            assert line.isprintable(), (name, line)
+            # Only a path, alone on its line, may be wider: it is to be copied whole.
+            assert cell_len(line) <= width or PATH.fullmatch(line), (name, line)
+    assert count >= len(demo.machines) + 2 * len(demo.families)
+
+
+def test_a_narrow_page_says_all_that_a_wide_one_does(demo: Catalogue) -> None:
+    for (name, narrow), (_, wide) in zip(_pages(demo, 60), _pages(demo, 200), strict=True):
+        if name.startswith("why"):
+            figures = re.compile(r"[+-][\d.]+ %|\d+/\d+|[\d.]+ EUR|\S+\.yaml:\d+:\d+")
+            assert set(figures.findall(narrow)) == set(figures.findall(wide)), name
+        if name.startswith("match"):
+            words = re.compile(r"[A-Z]{2,}-[\w.-]+|[+-][\d.]+ %|[\d.]+ EUR")
+            assert sorted(words.findall(narrow)) == sorted(words.findall(wide)), name
+
+
+def test_notes_stand_on_the_line_where_there_is_room(demo: Catalogue) -> None:
+    result = match(subject_of(demo, "avocet-lagoon"), Request())
+    wide = _printed(200, print_match, result).splitlines()
+    narrow = _printed(80, print_match, result).splitlines()
+
+    beside = [line for line in wide if " EUR " in line and "filed under" in line]
+    assert beside
+    assert not [line for line in narrow if " EUR " in line and "filed under" in line]
+    assert len(wide) < len(narrow)
+    # They stand in one column a list.
+    starts = [re.search(r"\S+ filed under", line) for line in beside]
+    assert len({start.start() for start in starts if start is not None}) <= 2
+
+
+# The layout itself.
+
+
+def test_words_are_wrapped_by_their_width_on_screen() -> None:
+    assert wrapped("貨車 貨車 貨車", 9) == ["貨車 貨車", "貨車"]
+    assert wrapped("ab cd", 5) == ["ab cd"]
+    assert wrapped("ab cde", 5) == ["ab", "cde"]
+    assert wrapped("", 20, "label ") == ["label "]
+
+
+def test_a_number_keeps_its_unit() -> None:
+    lines = wrapped("rises by +10.17 % (exactly 1210/119 %) on a 12 in wheel for 64.90 EUR", 24)
+    assert not [line for line in lines if re.match(r"%|in |EUR", line)]
+    assert " ".join(lines) == (
+        "rises by +10.17 % (exactly 1210/119 %) on a 12 in wheel for 64.90 EUR"
+    )
+
+
+def test_a_word_wider_than_the_line_is_broken_and_a_path_is_not() -> None:
+    word = "n" * 70
+    path = "catalog/sets/" + "x" * 60 + ".yaml:12:5"
+    assert wrapped(f"a {word} b", 30) == ["a", "n" * 30, "n" * 30, "n" * 10 + " b"]
+    assert wrapped(f"a {path} b", 30) == ["a", path, "b"]
+    assert wrapped(word, 30, "first ", "  ") == [
+        "first " + "n" * 24,
+        "  " + "n" * 24,
+        "  " + "n" * 22,
+    ]
+
+
+def test_what_would_steer_is_shown() -> None:
+    assert wrapped("a\x1b[31mb\u202ec\x9bd\nE\tF\xa0g\x00", 80) == [
+        r"a\x1b[31mb\u202ec\x9bd E F g\x00"
+    ]
+    assert labelled("Now", "x\x07y", 40)[0].plain == r"Now         x\x07y"
+    out = io.StringIO()
+    Screen(out, 40, colour=False).line("a\x1b[2Jb\nc  ")
+    assert out.getvalue() == "a\N{REPLACEMENT CHARACTER}[2Jb c\n"
