@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 __all__ = ["command"]
 
 
-@click.command("check", cls=Command, epilog="Example: fitcheck check catalog --strict")
+@click.command("check", cls=Command, epilog="Example: fitcheck check catalog --quiet")
 @click.argument("paths", nargs=-1, metavar="[PATHS]...")
 @click.option("--strict", is_flag=True, help="Exit with 1 for warnings too.")
 @click.option("--quiet", is_flag=True, help="Show errors and warnings only, no advice.")

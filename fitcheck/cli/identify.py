@@ -13,7 +13,12 @@ __all__ = ["command"]
 
 @click.command("identify", cls=Command, epilog="Example: fitcheck identify 15/46 14/55 --wheel 10")
 @click.argument("counts", nargs=-1, required=True, metavar="PAIRS...")
-@once("--wheel", type=WholeNumber(4, 30), metavar="INCHES", help="Wheel size, 4 to 30.")
+@once(
+    "--wheel",
+    type=WholeNumber(4, 30),
+    metavar="INCHES",
+    help="Rim size of the driven wheel, 4 to 30.",
+)
 @format_option("table", "json", "csv", "markdown")
 @catalog_option
 def command(

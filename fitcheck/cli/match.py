@@ -28,17 +28,34 @@ def subject_options(function: Any) -> Any:
     for option in reversed(
         [
             once("--family", metavar="NAME", help="Engine family, where no machine is named."),
-            once("--housing", metavar="NAME", help="Gearbox housing."),
+            once(
+                "--housing",
+                metavar="NAME",
+                help="Gearbox housing; not known, fit stays open where it matters.",
+            ),
             once("--teeth", metavar="PAIRS", help="Counted pairs in order: 14/45,13/48."),
-            once("--wheel", type=WholeNumber(4, 30), metavar="INCHES", help="Wheel size, 4 to 30."),
-            once("--tune", metavar="NAME", help="State of tune."),
-            once("--roll-out", metavar="MM", help="Distance per wheel turn now, mm, as measured."),
+            once(
+                "--wheel",
+                type=WholeNumber(4, 30),
+                metavar="INCHES",
+                help="Rim size of the driven wheel, 4 to 30.",
+            ),
+            once("--tune", metavar="NAME", help="State of tune, whose band is applied."),
+            once(
+                "--roll-out",
+                metavar="MM",
+                help="Distance per wheel turn now, as measured; stands before the machine's own.",
+            ),
             once(
                 "--new-roll-out",
                 metavar="MM",
-                help="Distance per wheel turn with the new tyre, mm.",
+                help="Distance per wheel turn with another tyre; counted into road speed.",
             ),
-            once("--new-tyre", metavar="NAME", help="Tyre of the catalogue to change to."),
+            once(
+                "--new-tyre",
+                metavar="NAME",
+                help="Tyre of the catalogue to change to, instead of --new-roll-out.",
+            ),
         ]
     ):
         function = option(function)
@@ -52,7 +69,8 @@ def filter_options(function: Any) -> Any:
             once(
                 "--percent",
                 metavar="LOW..HIGH",
-                help="Road-speed change wanted, instead of the band: 10..15, -8..0, ..20.",
+                help="Road-speed change wanted, instead of the band, edges included: 10..15, "
+                "-8..0, ..20.",
             ),
             once(
                 "--band",
@@ -67,7 +85,11 @@ def filter_options(function: Any) -> Any:
                 metavar="NAME",
                 help="Only this supplier; may be given again for more.",
             ),
-            once("--max-price", metavar="AMOUNT", help="Highest price of a combination."),
+            once(
+                "--max-price",
+                metavar="AMOUNT",
+                help="Highest price of a combination; unknown prices are left out.",
+            ),
             once(
                 "--max-sets",
                 type=WholeNumber(1, 3),

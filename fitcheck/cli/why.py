@@ -15,7 +15,7 @@ from fitcheck.errors import UsageError
 __all__ = ["command"]
 
 
-@click.command("why", cls=Command, epilog="Example: fitcheck why dunlin-ten SB-0012")
+@click.command("why", cls=Command, epilog="Example: fitcheck why dunlin-ten GW-20-108")
 @click.argument("words", nargs=-1, metavar="MACHINE SETS...")
 @subject_options
 @format_option("table", "json")

@@ -1,0 +1,153 @@
+"""The reference of commands, docs/commands.md, made from the command line itself.
+
+`python -m fitcheck.cli.reference --write` writes it; without `--write` it only says whether the
+committed file is in step.
+"""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Iterator, Sequence
+from pathlib import Path
+
+import click
+
+from fitcheck.cli.main import COMMANDS, cli
+
+__all__ = ["DOCUMENT", "examples", "reference"]
+
+DOCUMENT = Path(__file__).parents[2] / "docs" / "commands.md"
+
+_OPENING = """\
+# Commands and options
+
+<!-- Made by `python -m fitcheck.cli.reference --write`; edit the commands, not this file. -->
+
+Every command is run as `fitcheck COMMAND`, or as `python -m fitcheck COMMAND`. `fitcheck --help`
+lists them, `fitcheck COMMAND --help` shows the options of one, `fitcheck --version` the version.
+
+## What holds for all of them
+
+**The catalogue.** `--catalog PATH` names the folder or file to read. Left out, it is
+`$FITCHECK_CATALOG`, then a folder `catalog` here or in a folder above, then the built-in demo; that
+the demo is used is said on stderr.
+
+**Words on the command line.** Ids, names, housings, tunes and suppliers are found whatever their
+capitals, spaces and dashes. A value may begin with a minus sign: `--percent -5..0`. An option that
+takes one value may be given once. After `--`, nothing is taken for an option.
+
+**Output.** The answer goes to stdout, everything else to stderr. JSON, CSV and Markdown are always
+UTF-8 and never coloured. Tables fit the terminal; into a pipe they are 100 columns wide unless
+`COLUMNS` says otherwise. A reading that takes long shows its progress while somebody watches.
+
+| Exit code | Meaning |
+| ---: | --- |
+| 0 | answered; `check`: nothing wrong, or warnings only |
+| 1 | `check`: errors found; `schema --compare`: out of step |
+| 2 | wrong use, or something that cannot be read: one line on stderr says what and what to do |
+| 3 | answered, but nothing fits; `identify`: no train found; `why`: the sets are ruled out |
+| 70 | a fault of fitcheck itself, please report it |
+| 130 | interrupted |
+| 141 | the reader of the pipe has gone |
+
+| Variable | Meaning |
+| --- | --- |
+| `FITCHECK_CATALOG` | the catalogue, where `--catalog` does not name one |
+| `COLUMNS` | width of the screen, 20 to 1000 |
+| `NO_COLOR` | not empty: no colours |
+| `FORCE_COLOR` | not empty and not 0: colours even into a pipe, unless `NO_COLOR` |
+| `FITCHECK_DEBUG` | not empty: a fault of fitcheck itself shows where it happened |
+
+**Completion in the shell.** Put the line of your shell into its start-up file:
+
+```sh
+eval "$(_FITCHECK_COMPLETE=bash_source fitcheck)"     # bash, ~/.bashrc
+eval "$(_FITCHECK_COMPLETE=zsh_source fitcheck)"      # zsh, ~/.zshrc
+_FITCHECK_COMPLETE=fish_source fitcheck | source      # fish, ~/.config/fish/config.fish
+```
+"""
+
+
+def reference() -> str:
+    """The whole document, in Markdown, ending in a line break."""
+    return "\n".join([_OPENING, *(_section(name) for name in COMMANDS)])
+
+
+def examples() -> dict[str, str]:
+    """The example of each command, such as `fitcheck schema machine`."""
+    return {name: _example(_command(name)) for name in COMMANDS}
+
+
+def _command(name: str) -> click.Command:
+    command = cli.get_command(click.Context(cli, info_name="fitcheck"), name)
+    assert command is not None
+    return command
+
+
+def _example(command: click.Command) -> str:
+    return (command.epilog or "").removeprefix("Example: ")
+
+
+def _section(name: str) -> str:
+    command = _command(name)
+    context = click.Context(command, info_name=f"fitcheck {name}")
+    usage = " ".join([f"fitcheck {name}", *command.collect_usage_pieces(context)])
+    parts = [
+        f"## {name}",
+        _paragraphs(command.help or ""),
+        f"```text\n{usage}\n```",
+        "\n".join(_options(command)),
+        f"For example:\n\n```sh\n{_example(command)}\n```",
+    ]
+    return "\n\n".join(parts) + "\n"
+
+
+def _paragraphs(text: str) -> str:
+    return "\n\n".join(" ".join(part.split()) for part in text.split("\n\n"))
+
+
+def _options(command: click.Command) -> Iterator[str]:
+    yield "| Option | Meaning |"
+    yield "| --- | --- |"
+    for option in command.params:
+        if isinstance(option, click.Option):
+            yield f"| {_written(option)} | {_cell(_meaning(option))} |"
+    yield "| `-h`, `--help` | Show the help and exit. |"
+
+
+def _written(option: click.Option) -> str:
+    names = ", ".join(f"`{name}`" for name in option.opts)
+    if option.is_flag:
+        return names
+    if isinstance(option.type, click.Choice):
+        return f"{names} " + _cell(" | ".join(f"`{choice}`" for choice in option.type.choices))
+    return f"{names} {option.metavar}"
+
+
+def _meaning(option: click.Option) -> str:
+    text = option.help or ""
+    default = option.default
+    if option.show_default and default:
+        first = default[0] if isinstance(default, (list, tuple)) else default
+        text += f" Left out: `{first}`."
+    return text
+
+
+def _cell(text: str) -> str:
+    return text.replace("|", "\\|").replace("*", "\\*")
+
+
+def main(arguments: Sequence[str]) -> int:
+    """Write the document, or say whether it is in step; returns the exit code."""
+    text = reference()
+    if "--write" in arguments:
+        DOCUMENT.write_text(text, encoding="utf-8", newline="\n")
+        return 0
+    if DOCUMENT.is_file() and DOCUMENT.read_text(encoding="utf-8") == text:
+        return 0
+    sys.stderr.write(f"{DOCUMENT} is out of step: run python -m fitcheck.cli.reference --write\n")
+    return 1
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))

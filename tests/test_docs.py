@@ -1,0 +1,114 @@
+"""The reference of commands is in step, complete and right; other pages name only what there is."""
+
+from __future__ import annotations
+
+import os
+import re
+import shlex
+import subprocess
+import sys
+from pathlib import Path
+
+import click
+import pytest
+
+from fitcheck.cli.main import COMMANDS, cli
+from fitcheck.cli.reference import DOCUMENT, examples, reference
+
+ROOT = Path(__file__).parents[1]
+PAGES = sorted(
+    path
+    for path in [*ROOT.glob("*.md"), *ROOT.glob("docs/*.md"), *ROOT.glob("catalog/*.md")]
+    if path.is_file()
+)
+
+
+def fitcheck(*words: str) -> subprocess.CompletedProcess[str]:
+    """Run the command line as a program on the demo."""
+    env = {"PATH": os.environ["PATH"], "PYTHONPATH": str(ROOT), "FITCHECK_CATALOG": "catalog"}
+    return subprocess.run(
+        [sys.executable, "-m", "fitcheck", *words],
+        cwd=ROOT,
+        env=env,
+        capture_output=True,
+        encoding="utf-8",
+        check=False,
+    )
+
+
+def options_of(name: str) -> set[str]:
+    """The options of a command, as its own help lists them."""
+    ran = fitcheck(name, "--help")
+    assert ran.returncode == 0
+    return set(re.findall(r"^ {2,6}(?:-\w, )?(--[\w-]+)", ran.stdout, re.MULTILINE))
+
+
+OPTIONS = {name: options_of(name) for name in COMMANDS}
+
+
+def test_the_reference_is_in_step() -> None:
+    written = DOCUMENT.read_text(encoding="utf-8")
+
+    assert written == reference(), "run python -m fitcheck.cli.reference --write"
+
+
+@pytest.mark.parametrize("name", COMMANDS)
+def test_every_option_is_in_the_reference(name: str) -> None:
+    text = DOCUMENT.read_text(encoding="utf-8")
+    section = re.search(rf"^## {name}\n(.*?)(?=^## |\Z)", text, re.MULTILINE | re.DOTALL)
+
+    assert section is not None
+    assert len(OPTIONS[name]) >= 3
+    described = dict(re.findall(r"^\|.*?`(--[\w-]+)`.*?\| (.*) \|$", section[1], re.MULTILINE))
+    assert set(described) == OPTIONS[name]
+    assert all(meaning.endswith(".") and len(meaning) > 15 for meaning in described.values())
+
+
+@pytest.mark.parametrize("name", COMMANDS)
+def test_every_command_says_what_it_does(name: str) -> None:
+    command = cli.get_command(click.Context(cli), name)
+
+    assert command is not None
+    assert command.help
+    assert COMMANDS[name].endswith(".")
+
+
+@pytest.mark.parametrize("name", COMMANDS)
+def test_the_example_works(name: str) -> None:
+    words = shlex.split(examples()[name])
+
+    assert words[:2] == ["fitcheck", name]
+    ran = fitcheck(*words[1:])
+    assert ran.returncode == 0, ran.stderr
+    assert ran.stdout
+    assert f"Example: {examples()[name]}" in fitcheck(name, "--help").stdout
+
+
+def _commands_in(text: str) -> list[str]:
+    """Command lines of fitcheck in code blocks and in code within a sentence."""
+    blocks = re.findall(r"^```\w*\n(.*?)^```", text, re.MULTILINE | re.DOTALL)
+    lines = [line for block in blocks for line in block.splitlines()]
+    lines += re.findall(
+        r"`([^`\n]+)`", re.sub(r"^```.*?^```", "", text, flags=re.MULTILINE | re.DOTALL)
+    )
+    found = re.compile(r"(?:^|[\s/&(])fitcheck ((?:-|[a-z]).*)")
+    return [match[1] for line in lines if (match := found.search(line))]
+
+
+@pytest.mark.parametrize("page", PAGES, ids=lambda page: page.name)
+def test_pages_name_only_commands_and_options_there_are(page: Path) -> None:
+    for line in _commands_in(page.read_text(encoding="utf-8")):
+        name, *rest = re.split(r"\s+", re.split(r"[|>;&)#`]", line)[0].strip())
+        if name.startswith("-"):
+            assert name in {"--help", "--version", "-h"}, line
+            continue
+        assert name in COMMANDS, line
+        named = {word.partition("=")[0] for word in rest if word.startswith("--") and word != "--"}
+        assert named <= OPTIONS[name], line
+
+
+def test_the_pages_are_found() -> None:
+    text = "```sh\n.venv/bin/fitcheck match x --top 3\n```\nand `fitcheck why A B` or `--all`"
+
+    assert DOCUMENT in PAGES
+    assert _commands_in(text) == ["match x --top 3", "why A B"]
