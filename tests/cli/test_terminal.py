@@ -82,6 +82,21 @@ def test_closed_streams(program) -> None:
     assert (closed_in.returncode, closed_in.stderr) == (0, b"")
 
 
+def test_a_machine_through_a_pipe(program, tmp_path: Path) -> None:
+    machine = tmp_path / "rosa.yaml"
+    machine.write_text(
+        "kind: machine\nrecords:\n  rosa: {name: Rosa, family: dunlin-50, "
+        "pairs: {primary: 13/47, secondary: 13/49}}\n",
+        encoding="utf-8",
+    )
+    piped = f'cat "{machine}" | "$@"'
+    env = {"FITCHECK_CATALOG": str(SAMPLE)}
+    ran = program("match", "/dev/stdin", "--percent", "-50..50", shell=piped, env=env)
+
+    assert ran.returncode == 0, ran.stderr
+    assert ran.stdout.startswith(b"Machine     Rosa: Dunlin 50")
+
+
 def test_bytes_that_are_no_text(program) -> None:
     ran = program("match", b"\xff\xfe-ten", "--wheel", b"\xe9", env=DEMO)
     unknown = program("match", b"\xff\xfe-ten", env=DEMO)
@@ -281,7 +296,14 @@ def on_a_terminal(
     return os.waitstatus_to_exitcode(status), sent.decode("utf-8").replace("\r\n", "\n")
 
 
-MATCH = ["-m", "fitcheck", "match", "dunlin-ten"]
+# A busy machine may take longer than the half second after which progress is shown.
+PATIENT = """
+import sys
+from fitcheck.cli import main, progress
+progress._PATIENCE_S = 600
+main(sys.argv[1:])
+"""
+MATCH = ["-c", PATIENT, "match", "dunlin-ten"]
 
 
 def test_colours_and_width_of_a_terminal(run) -> None:
@@ -296,7 +318,7 @@ def test_colours_and_width_of_a_terminal(run) -> None:
 
 
 def test_findings_keep_the_width_of_a_terminal() -> None:
-    words = ["-m", "fitcheck", "check", "tests/data/faulty-catalog"]
+    words = ["-c", PATIENT, "check", "tests/data/faulty-catalog"]
     code, sent = on_a_terminal(words, columns=80)
 
     assert code in (1, 2)

@@ -215,6 +215,47 @@ def test_one_line_says_what_and_what_to_do(one: Wrong, run, tmp_path: Path) -> N
     assert sorted(tmp_path.iterdir()) == before
 
 
+@pytest.mark.parametrize(
+    ("line", "said"),
+    [
+        (
+            "match --family D50 --teeth 13/47,13/49",
+            "'D50' may be dunlin-50 or redshank-50; name one of them",
+        ),
+        ("options Dunlin-Ten", "'Dunlin-Ten' may be dunlin-50 or redshank-50; name one of them"),
+        ("match Kestrel", "'Kestrel' may be kestrel-a or kestrel-b; name one of them"),
+        ("why kestrel-a 1543", "'1543' may be MA-1543 or GW-1543; name one of them"),
+    ],
+)
+def test_a_name_that_several_share_is_refused(line: str, said: str, run, tmp_path: Path) -> None:
+    for path in SAMPLE.rglob("*.yaml"):
+        (tmp_path / path.name).write_bytes(path.read_bytes())
+    pairs = "pairs: {primary: 13/47, secondary: 13/49}"
+    (tmp_path / "twins.yaml").write_text(
+        "kind: machine\nrecords:\n"
+        f"  kestrel-a: {{name: Kestrel, family: dunlin-50, {pairs}}}\n"
+        f"  kestrel-b: {{name: kestrel, family: dunlin-50, {pairs}}}\n",
+        encoding="utf-8",
+    )
+    (tmp_path / "twin-family.yaml").write_text(
+        "kind: family\nrecords:\n  redshank-50:\n    name: Redshank 50\n"
+        "    aliases: [d 50, Dunlin Ten]\n    housings: {short: {name: short case}}\n"
+        "    stages: {primary: {}, secondary: {}}\n",
+        encoding="utf-8",
+    )
+    (tmp_path / "twin-set.yaml").write_text(
+        'kind: gear-set\nrecords:\n  GW-1543:\n    supplier: glasswort\n    part_number: "1543"\n'
+        "    pairs: {primary: 15/43}\n",
+        encoding="utf-8",
+    )
+
+    ran = run(*line.split(), "--catalog", str(tmp_path))
+
+    assert (ran.code, ran.out) == (2, "")
+    assert said in ran.err
+    assert ran.err.count("\n") == 1
+
+
 def test_a_link_to_itself_is_named(run, tmp_path: Path) -> None:
     loop = tmp_path / "loop.yaml"
     loop.symlink_to(loop)
