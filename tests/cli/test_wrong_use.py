@@ -325,6 +325,17 @@ def test_both_ways_of_writing_a_negative_window_are_the_same(run) -> None:
     assert len(spaced.out.splitlines()) > 1
 
 
+def test_a_retired_set_is_explained_and_said_to_be_retired(run) -> None:
+    demo = {"FITCHECK_CATALOG": str(ROOT / "catalog")}
+    why = run("why", "dunlin-ten", "MA-21452", env=demo)
+    match = run("match", "dunlin-ten", "--band", "any", "--top", "0", env=demo)
+
+    assert why.code in (0, 3)
+    assert "MA-21452 is retired" in why.out
+    assert match.code == 0
+    assert "MA-21452" not in match.out
+
+
 def test_nothing_asked_shows_the_help_as_no_answer(run) -> None:
     ran = run()
 
