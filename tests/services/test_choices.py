@@ -9,6 +9,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from fitcheck.rules.answers import Verdict, judge
+from fitcheck.rules.fit import set_answers
 from fitcheck.services.choices import Choices, amount, minor_units, price_places
 from fitcheck.services.matching import Request, combine, match
 from fitcheck.services.subject import subject_of
@@ -192,6 +194,48 @@ def test_sets_alike_share_a_class_whatever_their_price(load_records):
     classes = Choices.of(subject).problem().stages[0]
     ids = sorted("".join(item.id for item in choice.items) for choice in classes)
     assert ids == ["", "ABC", "D", "E", "F", "G"]
+
+
+GEOMETRY = {"normal_module_mm": 1.5, "helix_angle_deg": 20, "driver_hand": "left"}
+ALIKE = {"pairs": {"primary": "10/36"}, "interfaces": {"wheel_seat": "ST-14"}}
+
+
+@pytest.mark.parametrize(
+    ("first", "second"),
+    [
+        ({}, {"pairs": {"secondary": "12/44"}}),
+        ({}, {"fits": [{"family": "knot"}]}),
+        ({"fits": []}, {"fits": [], "listed_for": {"models": ["Stint"]}}),
+        (
+            {"geometry": {"primary": GEOMETRY}},
+            {"geometry": {"primary": {**GEOMETRY, "driver_hand": "right"}}},
+        ),
+        ({}, {"interfaces": {"wheel_seat": "ST-14", "input_shaft_end": "D14"}}),
+        ({"measured": ["pairs"]}, {}),
+        ({}, {"members": {"primary": ["driver"]}}),
+    ],
+)
+def test_sets_that_differ_in_any_fit_datum_are_judged_apart(load_records, first, second):
+    """Judgements are kept by fit data: each field that a rule reads has to count."""
+    given = world({"A": {**ALIKE, **first}, "B": {**ALIKE, **second}})
+    given["family"]["knot"]["stages"]["primary"] = {"centre_distance_mm": 37, "driver_hand": "left"}
+    given["family"]["knot"]["interfaces"]["input_shaft_end"] = "D13"
+    given["family"]["stint"] = {**given["family"]["knot"], "name": "Stint"}
+    subject = subject_of(load_records(given), "it")
+    choices = Choices.of(subject)
+    kept = {e.id: judgement for stage in choices.alive for e, judgement in stage}
+    dead = [one.gear_set.id for stage in choices.dead for one in stage]
+    said = {
+        id_: set_answers(entry, subject.setting)
+        for id_, entry in subject.catalogue.gear_sets.items()
+    }
+    fresh = {id_: judge(answers) for id_, answers in said.items()}
+    assert said["A"] != said["B"]
+    assert fresh["A"] == kept["A"]
+    if fresh["B"].verdict is Verdict.RULED_OUT:
+        assert dead == ["B"]
+    else:
+        assert fresh["B"] == kept["B"]
 
 
 def test_exactly_on_the_edge_of_a_decimal_band_from_yaml(load_records):
