@@ -7,6 +7,7 @@ import unicodedata
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from decimal import Decimal
+from functools import lru_cache
 
 from fitcheck.catalogue.reader import Catalogue, Entry
 from fitcheck.diagnostics.finding import DocumentPath
@@ -20,12 +21,14 @@ _DASHES_AND_SPACES = re.compile(r"[\s_\-\u2010-\u2015\u2212]+")
 _NO_CODE = frozenset({"unknown", "n/a", "na", "none", "tbc", "tbd"})
 
 
+@lru_cache(maxsize=1 << 16)
 def plain_word(word: str) -> str:
     """A name without case, accents, spaces and marks, for comparing words of lists."""
     folded = unicodedata.normalize("NFKD", word).casefold()
     return re.sub(r"[\W_]+", "", "".join(c for c in folded if not unicodedata.combining(c)))
 
 
+@lru_cache(maxsize=1 << 16)
 def plain_code(code: str) -> str | None:
     """A seat or shaft-end code for comparing: case, spaces and dashes do not count, marks do.
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
@@ -12,7 +12,7 @@ from typing import TypeVar, cast
 from fitcheck.catalogue.reader import Catalogue, Entry, read_records
 from fitcheck.diagnostics.suggest import nearest, or_list
 from fitcheck.errors import UsageError
-from fitcheck.kernel.gearing import overall_reduction
+from fitcheck.kernel.gearing import overall_reduction, road_speed_change
 from fitcheck.kernel.teeth import Pair
 from fitcheck.model.family import Family
 from fitcheck.model.fields import Record, Stage
@@ -301,6 +301,7 @@ def _remarks(subject: Subject) -> list[str]:
             for stage in subject.stages
             if stage in subject.replaced and len(subject.stages) > 1
         )
+        remarks.extend(_already_changed(subject))
     else:
         trains = [family.factory_trains[i] for i in subject.known_trains]
         same = [
@@ -323,3 +324,24 @@ def _remarks(subject: Subject) -> list[str]:
     if subject.tune is None:
         remarks.append("No tune is given, so no band is applied.")
     return remarks
+
+
+def _already_changed(subject: Subject) -> Iterator[str]:
+    """What an earlier change has used up of the band, where the factory train is certain."""
+    trains = [
+        train
+        for train in subject.family.record.factory_trains
+        if train.housing == subject.housing
+        and train.wheel_size_in == subject.wheel_size_in
+        and all(stage in train.pairs for stage in subject.stages)
+    ]
+    if len(trains) != 1:
+        return
+    factory = [trains[0].pairs[stage] for stage in subject.stages]
+    change = road_speed_change(overall_reduction(factory), subject.reduction)
+    if change:
+        yield (
+            f"It left the works with {', '.join(map(str, factory))}, so it already runs "
+            f"{float(change):+.2f} % against the factory. Every change below comes on top of that, "
+            "and the engine feels both: judge the sum."
+        )
