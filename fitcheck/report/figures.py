@@ -65,8 +65,13 @@ def number(value: Fraction, places: int = 6) -> float:
 
 
 def money(value: Decimal | None, currency: str | None = None) -> str:
-    """An amount with two decimals and its currency; `price?` where it is not known."""
+    """An amount with two decimals, or with all it has where they are more, and its currency.
+
+    `price?` where it is not known.
+    """
     if value is None:
         return "price?"
-    text = f"{value.quantize(Decimal('0.01'), context=_PRECISE)}"
+    exponent = value.normalize(_PRECISE).as_tuple().exponent
+    places = max(2, -exponent) if isinstance(exponent, int) else 2
+    text = f"{value.quantize(Decimal(1).scaleb(-places), context=_PRECISE):f}"
     return f"{text} {currency}" if currency else text
