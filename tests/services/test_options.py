@@ -30,7 +30,8 @@ def listed(result):
 
 @pytest.mark.parametrize("request_", [Request(), Request(band="any", top=3, proven_only=True)])
 def test_every_train_under_every_tune_is_what_match_answers(demo, request_):
-    for family in demo.families.values():
+    for family_id in ("dunlin-50", "redshank-50", "godwit-200"):
+        family = demo.families[family_id]
         groups = list(options(demo, family, request_))
         trains = family.record.factory_trains
         assert [(group.train, group.tune.id) for group in groups] == [
@@ -48,8 +49,9 @@ def test_every_train_under_every_tune_is_what_match_answers(demo, request_):
                 wheel_size_in=train.wheel_size_in,
             )
             assert not group.result.subject.replaced
-            assert listed(group.result) == listed(match(subject, request_))
-            assert group.result.counts == match(subject, request_).counts
+            result = match(subject, request_)
+            assert listed(group.result) == listed(result)
+            assert group.result.counts == result.counts
 
 
 @pytest.mark.parametrize(
