@@ -12,6 +12,7 @@ __all__ = ["MAX_FILES", "SUFFIXES", "catalogue_files", "holds_catalogue"]
 
 SUFFIXES = (".yaml", ".yml")
 MAX_FILES = 5000
+MAX_FOLDERS_DEEP = 40
 
 _LEFT_OUT = ("_", ".")
 
@@ -22,7 +23,7 @@ class _Walk:
         self.findings: list[Finding] = []
         self.seen: set[tuple[int, int]] = set()
 
-    def folder(self, folder: Path) -> None:
+    def folder(self, folder: Path, depth: int) -> None:
         try:
             with os.scandir(folder) as entries:
                 listed = [entry for entry in entries if not entry.name.startswith(_LEFT_OUT)]
@@ -43,11 +44,16 @@ class _Walk:
             if is_folder and wanted:
                 self._unreadable(path, "this is a folder, though its name is that of a file")
             elif is_folder:
-                self._enter(path)
+                self.enter(path, depth + 1)
             elif wanted:
                 self.files.append(path)
 
-    def _enter(self, path: Path) -> None:
+    def enter(self, path: Path, depth: int = 0) -> None:
+        if depth > MAX_FOLDERS_DEEP:
+            what = f"folders are nested more than {MAX_FOLDERS_DEEP} deep; the rest is not read"
+            advice = "a catalogue needs a handful of levels; move the files up"
+            self.findings.append(Finding("FC002", what, Span(shown_path(path)), help=advice))
+            return
         try:
             status = path.stat()
         except OSError as error:
@@ -58,7 +64,7 @@ class _Walk:
             self._unreadable(path, "this link leads to a folder that is read already")
             return
         self.seen.add(mark)
-        self.folder(path)
+        self.folder(path, depth)
 
     def _unreadable(self, path: Path, what: str) -> None:
         self.findings.append(
@@ -83,7 +89,7 @@ def catalogue_files(root: Path) -> tuple[list[Path], list[Finding]]:
         The files in order, and what could not be listed; at most `MAX_FILES` files.
     """
     walk = _Walk()
-    walk._enter(root)
+    walk.enter(root)
     if len(walk.files) > MAX_FILES:
         del walk.files[MAX_FILES:]
         walk.findings.append(

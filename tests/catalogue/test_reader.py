@@ -161,6 +161,16 @@ def test_links_that_lead_in_a_circle_end(tmp_path):
     assert list(catalogue.tunes) == ["pipe"]
 
 
+def test_folders_nested_without_end_are_left(tmp_path):
+    kept = "d/" * files.MAX_FOLDERS_DEEP
+    lay_out(tmp_path, {f"{kept}a.yaml": TUNE, f"{kept}d/b.yaml": TUNE.replace("pipe", "kit")})
+    catalogue = load(tmp_path)
+    assert list(catalogue.tunes) == ["pipe"]
+    (finding,) = catalogue.findings
+    assert (finding.code, finding.span.path) == ("FC002", str(tmp_path / f"{kept}d"))
+    assert "nested more than 40 deep" in finding.message
+
+
 def test_a_link_to_a_folder_elsewhere_is_followed(tmp_path):
     lay_out(tmp_path, {"there/a.yaml": TUNE, "here/b.yaml": TUNE.replace("pipe", "kit")})
     (tmp_path / "here" / "more").symlink_to(tmp_path / "there")
