@@ -13,6 +13,7 @@ from pathlib import Path
 import click
 
 from fitcheck.cli.main import COMMANDS, cli
+from fitcheck.report.page_file import write_or_compare
 
 __all__ = ["DOCUMENT", "examples", "reference"]
 
@@ -137,17 +138,10 @@ def _cell(text: str) -> str:
     return text.replace("|", "\\|").replace("*", "\\*")
 
 
-def main(arguments: Sequence[str]) -> int:
-    """Write the document, or say whether it is in step; returns the exit code."""
-    text = reference()
-    if "--write" in arguments:
-        DOCUMENT.write_text(text, encoding="utf-8", newline="\n")
-        return 0
-    if DOCUMENT.is_file() and DOCUMENT.read_text(encoding="utf-8") == text:
-        return 0
-    sys.stderr.write(f"{DOCUMENT} is out of step: run python -m fitcheck.cli.reference --write\n")
-    return 1
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Write the document with `--write`, else say whether it is in step; 0 where it is."""
+    return write_or_compare("fitcheck.cli.reference", DOCUMENT, reference, arguments)
 
 
 if __name__ == "__main__":
-    sys.exit(main(sys.argv[1:]))
+    sys.exit(main())

@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import Any
 
 from fitcheck.catalogue.schema import schemas
+from fitcheck.report.page_file import write_or_compare
 
 __all__ = ["DOCUMENT", "field_reference"]
 
@@ -126,16 +127,7 @@ def _references(schema: Any) -> Iterator[str]:
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Write the document with `--write`, else say whether it is in step; 0 where it is."""
-    asked = sys.argv[1:] if arguments is None else list(arguments)
-    text = field_reference()
-    if asked == ["--write"]:
-        DOCUMENT.parent.mkdir(exist_ok=True)
-        DOCUMENT.write_text(text, encoding="utf-8", newline="\n")
-        return 0
-    in_step = DOCUMENT.is_file() and DOCUMENT.read_text(encoding="utf-8") == text
-    if not in_step:
-        print(f"{DOCUMENT} is out of step; run it with --write", file=sys.stderr)
-    return 0 if in_step else 1
+    return write_or_compare("fitcheck.report.field_reference", DOCUMENT, field_reference, arguments)
 
 
 if __name__ == "__main__":

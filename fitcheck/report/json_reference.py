@@ -18,6 +18,7 @@ from fitcheck.kernel.teeth import read_train
 from fitcheck.report.identify_json import identify_data
 from fitcheck.report.match_json import match_data
 from fitcheck.report.output_schemas import output_schemas
+from fitcheck.report.page_file import write_or_compare
 from fitcheck.report.schema_parts import header_members
 from fitcheck.report.why_json import why_data
 from fitcheck.services.explain import explain, find_set
@@ -207,19 +208,7 @@ def _kind(kind: str, schema: Mapping[str, Any]) -> str:
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Write the document with `--write`, else say whether it is in step; 0 where it is."""
-    asked = sys.argv[1:] if arguments is None else list(arguments)
-    if asked not in ([], ["--write"]):
-        print("usage: python -m fitcheck.report.json_reference [--write]", file=sys.stderr)
-        return 2
-    text = json_reference()
-    if asked:
-        DOCUMENT.parent.mkdir(exist_ok=True)
-        DOCUMENT.write_text(text, encoding="utf-8", newline="\n")
-        return 0
-    in_step = DOCUMENT.is_file() and DOCUMENT.read_text(encoding="utf-8") == text
-    if not in_step:
-        print(f"{DOCUMENT} is out of step; run it with --write", file=sys.stderr)
-    return 0 if in_step else 1
+    return write_or_compare("fitcheck.report.json_reference", DOCUMENT, json_reference, arguments)
 
 
 if __name__ == "__main__":

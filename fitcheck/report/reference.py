@@ -20,6 +20,7 @@ from fitcheck.diagnostics.examples import BASE, lay_out
 from fitcheck.diagnostics.finding import Finding, Span
 from fitcheck.report.findings.text import render_text
 from fitcheck.report.findings.wording import in_order
+from fitcheck.report.page_file import write_or_compare
 from fitcheck.rules.checks import check
 
 __all__ = ["DOCUMENT", "example_findings", "reference"]
@@ -178,19 +179,7 @@ def _fenced(text: str, language: str) -> str:
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Write the document with `--write`, else say whether it is in step; 0 where it is."""
-    asked = sys.argv[1:] if arguments is None else list(arguments)
-    text = reference()
-    if asked == ["--write"]:
-        DOCUMENT.parent.mkdir(exist_ok=True)
-        DOCUMENT.write_text(text, encoding="utf-8", newline="\n")
-        return 0
-    if asked:
-        print("usage: python -m fitcheck.report.reference [--write]", file=sys.stderr)
-        return 2
-    in_step = DOCUMENT.is_file() and DOCUMENT.read_text(encoding="utf-8") == text
-    if not in_step:
-        print(f"{DOCUMENT} is out of step; run it with --write", file=sys.stderr)
-    return 0 if in_step else 1
+    return write_or_compare("fitcheck.report.reference", DOCUMENT, reference, arguments)
 
 
 if __name__ == "__main__":

@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 import pytest
 
 from fitcheck.diagnostics.codes import CODES, Code
 from fitcheck.report import reference as module
-from fitcheck.report.reference import DOCUMENT, example_findings, main, reference
+from fitcheck.report.reference import DOCUMENT, example_findings, reference
 
 
 def test_the_committed_page_is_in_step() -> None:
@@ -46,14 +44,3 @@ def test_an_example_that_shows_something_else_is_no_page(monkeypatch: pytest.Mon
     monkeypatch.setattr(module, "CODES", {first.code: spoilt})
     with pytest.raises(ValueError, match=f"the example of {first.code} gives nothing"):
         reference()
-
-
-def test_writing_and_comparing(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
-    page = tmp_path / "docs" / "diagnostics.md"
-    monkeypatch.setattr(module, "DOCUMENT", page)
-    assert main([]) == 1
-    assert main(["--write"]) == 0
-    assert main([]) == 0
-    page.write_text("old\n", encoding="utf-8")
-    assert main([]) == 1
-    assert main(["--wrong"]) == 2
