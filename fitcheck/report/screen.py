@@ -156,8 +156,7 @@ def _words(text: str) -> list[str]:
     words: list[str] = []
     for word in text.split():
         if words and (
-            words[-1] == "(no."
-            or (_UNIT.fullmatch(word) and _BEFORE_UNIT.fullmatch(words[-1]))
+            words[-1] == "(no." or (_UNIT.fullmatch(word) and _BEFORE_UNIT.fullmatch(words[-1]))
         ):
             words[-1] += f" {word}"
         else:
