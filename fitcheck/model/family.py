@@ -6,6 +6,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
 
+from fitcheck.kernel.teeth import Pair
 from fitcheck.model.fields import (
     STAGES,
     Id,
@@ -199,6 +200,12 @@ class Family(Record):
     def train_stages(self) -> tuple[Stage, ...]:
         """The stages of this family's trains from input shaft to wheel."""
         return tuple(stage for stage in STAGES if stage in self.stages)
+
+    def train_pairs(self, train: FactoryTrain) -> tuple[Pair, ...] | None:
+        """The pairs of a factory train in order; None where one is missing or of no stage here."""
+        if train.pairs.keys() != self.stages.keys():
+            return None
+        return tuple(train.pairs[stage] for stage in self.train_stages)
 
     @model_validator(mode="after")
     def _stages_make_a_train(self) -> Family:

@@ -87,9 +87,8 @@ def identify(
     found: list[Candidate] = []
     for family in catalogue.families.values():
         for index, train in enumerate(family.record.factory_trains):
-            stages = family.record.train_stages
-            factory = tuple(train.pairs[stage] for stage in stages if stage in train.pairs)
-            if len(factory) != len(stages):
+            factory = family.record.train_pairs(train)
+            if factory is None:
                 continue
             best = next(_readings(catalogue, family, train, factory, counted, wheel_size_in), None)
             if best is not None:

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from fitcheck.catalogue.reader import Catalogue, Entry
 from fitcheck.errors import UsageError
+from fitcheck.kernel.teeth import Pair
 from fitcheck.model.family import FactoryTrain, Family
 from fitcheck.model.trade import Tune
 from fitcheck.services.matching import Match, Request, match
@@ -39,7 +40,7 @@ def options(
     wheel_size_in: int | None = None,
     tune: str | None = None,
 ) -> Iterator[OptionGroup]:
-    """List the choices of every factory train of a family under every tune.
+    """List the choices of every whole factory train of a family under every tune.
 
     Args:
         catalogue: where to look.
@@ -53,20 +54,25 @@ def options(
         A group for each factory train and tune, worked out when it is asked for.
 
     Raises:
-        UsageError: the family has no factory train on file, or none like that; or there is no
-            such tune.
+        UsageError: the family has no whole factory train on file, or none like that; or there is
+            no such tune.
     """
     record = family.record
-    if not record.factory_trains:
-        raise UsageError(f"no factory train of {family.id} is on file, so there is no start")
-    wanted = [
-        index
-        for index, train in enumerate(record.factory_trains)
+    starts: dict[int, tuple[FactoryTrain, tuple[Pair, ...]]] = {}
+    for index, train in enumerate(record.factory_trains):
+        pairs = record.train_pairs(train)
+        if pairs is not None:
+            starts[index] = (train, pairs)
+    if not starts:
+        raise UsageError(f"no factory train of {family.id} is on file in full, so no start")
+    wanted = {
+        index: (train, pairs)
+        for index, (train, pairs) in starts.items()
         if housing in (None, train.housing) and wheel_size_in in (None, train.wheel_size_in)
-    ]
+    }
     if not wanted:
         known = ", ".join(
-            dict.fromkeys(f"{t.housing} {t.wheel_size_in} in" for t in record.factory_trains)
+            dict.fromkeys(f"{t.housing} {t.wheel_size_in} in" for t, _ in starts.values())
         )
         raise UsageError(f"no factory train of {family.id} like that; there is {known}")
     tunes = [entry for entry in catalogue.tunes.values() if tune in (None, entry.id)]
@@ -81,20 +87,17 @@ def _groups(
     catalogue: Catalogue,
     family: Entry[Family],
     request: Request,
-    wanted: Sequence[int],
+    wanted: Mapping[int, tuple[FactoryTrain, tuple[Pair, ...]]],
     tunes: Sequence[Entry[Tune]],
 ) -> Iterator[OptionGroup]:
-    record = family.record
-    stages = record.train_stages
-    for index in wanted:
-        train = record.factory_trains[index]
+    for index, (train, pairs) in wanted.items():
         for entry in tunes:
             subject = Subject(
                 catalogue,
-                f"{record.name}, {train.housing}, {train.wheel_size_in} in",
+                f"{family.record.name}, {train.housing}, {train.wheel_size_in} in",
                 family,
                 train.housing,
-                tuple(train.pairs[stage] for stage in stages),
+                pairs,
                 entry,
                 train.wheel_size_in,
             )

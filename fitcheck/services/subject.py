@@ -80,9 +80,9 @@ class Subject:
     @cached_property
     def known_trains(self) -> tuple[int, ...]:
         """Positions of the family's factory trains with exactly these counts."""
-        by_stage = dict(zip(self.stages, self.pairs, strict=True))
-        trains = self.family.record.factory_trains
-        return tuple(i for i, train in enumerate(trains) if train.pairs == by_stage)
+        family = self.family.record
+        trains = enumerate(family.factory_trains)
+        return tuple(i for i, train in trains if family.train_pairs(train) == self.pairs)
 
     @cached_property
     def replaced(self) -> frozenset[Stage]:
@@ -328,16 +328,16 @@ def _remarks(subject: Subject) -> list[str]:
 
 def _already_changed(subject: Subject) -> Iterator[str]:
     """What an earlier change has used up of the band, where the factory train is certain."""
+    family = subject.family.record
+    here = (subject.housing, subject.wheel_size_in)
     trains = [
-        train
-        for train in subject.family.record.factory_trains
-        if train.housing == subject.housing
-        and train.wheel_size_in == subject.wheel_size_in
-        and all(stage in train.pairs for stage in subject.stages)
+        family.train_pairs(train)
+        for train in family.factory_trains
+        if (train.housing, train.wheel_size_in) == here
     ]
-    if len(trains) != 1:
+    factory = trains[0] if len(trains) == 1 else None
+    if factory is None:
         return
-    factory = [trains[0].pairs[stage] for stage in subject.stages]
     change = road_speed_change(overall_reduction(factory), subject.reduction)
     if change:
         yield (

@@ -96,6 +96,28 @@ def test_a_family_without_factory_trains_has_no_start(load_records):
         options(catalogue, catalogue.families["knot"], Request())
 
 
+def test_a_train_with_a_stage_missing_is_no_start(load_records):
+    """`check` names such a train; the overview goes on without it."""
+    half = {"housing": "short", "wheel_size_in": 10, "pairs": {"primary": "10/44"}}
+    whole = {**half, "pairs": {"secondary": "12/40", "primary": "10/44"}}
+
+    def groups(*trains):
+        family = {
+            "name": "Knot",
+            "housings": {"short": {"name": "short"}},
+            "stages": {"primary": {}, "secondary": {}},
+            "factory_trains": list(trains),
+        }
+        catalogue = load_records(
+            {"family": {"knot": family}, "tune": {"stock": {"name": "stock", "low": 5, "high": 9}}}
+        )
+        return options(catalogue, catalogue.families["knot"], Request())
+
+    assert [group.train for group in groups(half, whole)] == [1]
+    with pytest.raises(UsageError, match="no factory train of knot is on file in full"):
+        groups(half)
+
+
 def test_a_family_band_holds_in_the_overview(load_records):
     """+10 % exactly: inside the tune's 5 to 15, outside this family's 5 to 9.99."""
     family = {
