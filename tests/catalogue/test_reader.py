@@ -9,6 +9,7 @@ import pytest
 from fitcheck.catalogue import files, reader
 from fitcheck.catalogue.ids import ID_PATTERN, MAX_ID_LENGTH, is_id
 from fitcheck.catalogue.reader import load, read_records
+from fitcheck.catalogue.source import shown_path
 from fitcheck.diagnostics.examples import BASE, SET, TUNE, lay_out
 from fitcheck.diagnostics.finding import sort_key
 from fitcheck.errors import UnreadableError
@@ -100,7 +101,7 @@ def test_ids_are_unique_over_all_files_ignoring_case(tmp_path):
     (tmp_path / "c.yaml").write_text(TUNE)
     catalogue = load(tmp_path)
     found = [(str(each.span), str(each.related[0].span)) for each in catalogue.findings]
-    a, b, c = (str(tmp_path / name) for name in ("a.yaml", "b.yaml", "c.yaml"))
+    a, b, c = (shown_path(tmp_path / name) for name in ("a.yaml", "b.yaml", "c.yaml"))
     assert found == [(f"{b}:3:3", f"{a}:3:3"), (f"{c}:3:3", f"{a}:3:3")]
     assert {each.code for each in catalogue.findings} == {"FC110"}
     assert catalogue.tunes["pipe"].source.path == a
@@ -167,7 +168,7 @@ def test_folders_nested_without_end_are_left(tmp_path):
     catalogue = load(tmp_path)
     assert list(catalogue.tunes) == ["pipe"]
     (finding,) = catalogue.findings
-    assert (finding.code, finding.span.path) == ("FC002", str(tmp_path / f"{kept}d"))
+    assert (finding.code, finding.span.path) == ("FC002", shown_path(tmp_path / f"{kept}d"))
     assert "nested more than 40 deep" in finding.message
 
 

@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from fitcheck.catalogue.reader import load
+from fitcheck.catalogue.source import shown_path
 from fitcheck.diagnostics.examples import BASE, lay_out
 from fitcheck.diagnostics.finding import Finding
 from fitcheck.rules.checks import check
@@ -38,10 +39,11 @@ def marked(tmp_path: Path) -> Laid:
             plain[name] = "\n".join(lines) + "\n"
         lay_out(tmp_path, over, plain)
         findings = check(load(tmp_path))
+        folder = shown_path(tmp_path)
         got = [
             (
                 finding.code,
-                finding.span.path.removeprefix(f"{tmp_path}/"),
+                finding.span.path.removeprefix(f"{folder}/"),
                 finding.span.line,
                 finding.span.column,
             )
