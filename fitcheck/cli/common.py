@@ -1,4 +1,4 @@
-"""Steps that several commands share: open the catalogue, read counts, print, say what goes on."""
+"""Steps that several commands share: open the catalogue, print, say what goes on."""
 
 from __future__ import annotations
 
@@ -12,9 +12,8 @@ from fitcheck.errors import UsageError
 
 if TYPE_CHECKING:
     from fitcheck.catalogue.reader import Catalogue
-    from fitcheck.kernel.teeth import Pair
 
-__all__ = ["asked_of", "echo_data", "echo_json", "echo_text", "is_named", "read_counts", "tell"]
+__all__ = ["asked_of", "echo_data", "echo_json", "echo_text", "is_named", "tell"]
 
 
 @contextmanager
@@ -104,17 +103,3 @@ def echo_data(text: str) -> None:
     sys.stdout.flush()
     stream.write(text.encode("utf-8", errors="backslashreplace"))
     stream.flush()
-
-
-def read_counts(texts: tuple[str, ...]) -> tuple[Pair, ...]:
-    """Read counted pairs from words of the command line.
-
-    Raises:
-        UsageError: what was counted makes no train.
-    """
-    from fitcheck.kernel.teeth import TeethError, read_train
-
-    try:
-        return read_train(" ".join(texts))
-    except TeethError as error:
-        raise UsageError(f"tooth counts: {error}") from None

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import click
 
-from fitcheck.cli.common import asked_of, echo_data, echo_json, read_counts
+from fitcheck.cli.common import asked_of, echo_data, echo_json
 from fitcheck.cli.main import EXIT_NOTHING
 from fitcheck.cli.parameters import Command, WholeNumber, catalog_option, format_option, once
+from fitcheck.cli.values import read_counts
 
 __all__ = ["command"]
 
@@ -31,7 +32,7 @@ def command(
     """
     from fitcheck.services.identify import identify
 
-    pairs = read_counts(counts)
+    pairs = read_counts(" ".join(counts))
     with asked_of(catalog) as catalogue:
         found = identify(catalogue, pairs, wheel)
     if output_format == "table":

@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from decimal import Decimal, InvalidOperation
 from typing import TYPE_CHECKING, Any
 
 import click
 
-from fitcheck.cli.common import asked_of, echo_data, echo_json, read_counts
+from fitcheck.cli.common import asked_of, echo_data, echo_json
 from fitcheck.cli.main import EXIT_NOTHING
 from fitcheck.cli.parameters import Command, WholeNumber, catalog_option, format_option, once
 from fitcheck.cli.progress import working
+from fitcheck.cli.values import AMOUNT, MILLIMETRES, TEETH, WINDOW
 from fitcheck.errors import UsageError
 
 if TYPE_CHECKING:
@@ -33,7 +33,12 @@ def subject_options(function: Any) -> Any:
                 metavar="NAME",
                 help="Gearbox housing; not known, fit stays open where it matters.",
             ),
-            once("--teeth", metavar="PAIRS", help="Counted pairs in order: 14/45,13/48."),
+            once(
+                "--teeth",
+                type=TEETH,
+                metavar="PAIRS",
+                help="Counted pairs in order: 14/45,13/48.",
+            ),
             once(
                 "--wheel",
                 type=WholeNumber(4, 30),
@@ -43,11 +48,13 @@ def subject_options(function: Any) -> Any:
             once("--tune", metavar="NAME", help="State of tune, whose band is applied."),
             once(
                 "--roll-out",
+                type=MILLIMETRES,
                 metavar="MM",
                 help="Distance per wheel turn now, as measured; stands before the machine's own.",
             ),
             once(
                 "--new-roll-out",
+                type=MILLIMETRES,
                 metavar="MM",
                 help="Distance per wheel turn with another tyre; counted into road speed.",
             ),
@@ -68,6 +75,7 @@ def filter_options(function: Any) -> Any:
         [
             once(
                 "--percent",
+                type=WINDOW,
                 metavar="LOW..HIGH",
                 help="Road-speed change wanted, instead of the band, edges included: 10..15, "
                 "-8..0, ..20.",
@@ -87,6 +95,7 @@ def filter_options(function: Any) -> Any:
             ),
             once(
                 "--max-price",
+                type=AMOUNT,
                 metavar="AMOUNT",
                 help="Highest price of a combination; unknown prices are left out.",
             ),
@@ -170,13 +179,12 @@ def read_subject(catalogue: Catalogue, machine: str | None, options: dict[str, A
         subject_of,
     )
 
-    family, teeth = options["family"], options["teeth"]
+    family, pairs = options["family"], options["teeth"]
     if machine is not None:
         if family is not None:
-            raise UsageError("give a machine or --family, not both")
+            raise click.UsageError("give a machine or --family, not both")
         subject = subject_of(catalogue, machine)
-        if teeth is not None:
-            pairs = read_counts((teeth,))
+        if pairs is not None:
             if len(pairs) != len(subject.stages):
                 stages = subject.stages
                 raise UsageError(
@@ -193,16 +201,15 @@ def read_subject(catalogue: Catalogue, machine: str | None, options: dict[str, A
             subject = replace(subject, wheel_size_in=options["wheel"])
         if options["tune"] is not None:
             subject = replace(subject, tune=find_record(catalogue.tunes, options["tune"], "tune"))
-    elif teeth is None:
-        if family is None:
-            raise UsageError(
-                "name a machine, or give --family and --teeth; see fitcheck match --help"
-            )
-        raise UsageError(f"--teeth is missing: count the gears of the {family}, like 14/45,13/48")
+    elif pairs is None:
+        raise click.UsageError(
+            "name a machine, or give --family and --teeth"
+            if family is None
+            else f"--teeth is missing; count the gears of the {family}, like 14/45,13/48"
+        )
+    elif family is None:
+        raise UsageError(_offer_families(catalogue, pairs, options["wheel"]))
     else:
-        pairs = read_counts((teeth,))
-        if family is None:
-            raise UsageError(_offer_families(catalogue, pairs, options["wheel"]))
         subject = subject_from_counts(
             catalogue,
             family,
@@ -221,13 +228,11 @@ def _with_tyre(catalogue: Catalogue, subject: Subject, options: dict[str, Any]) 
     from fitcheck.services.subject import find_record
 
     if options["roll_out"] is not None:
-        subject = replace(subject, roll_out_mm=_millimetres(options["roll_out"], "--roll-out"))
-    new: Fraction | None = None
-    if options["new_roll_out"] is not None:
-        new = _millimetres(options["new_roll_out"], "--new-roll-out")
+        subject = replace(subject, roll_out_mm=options["roll_out"])
+    new: Fraction | None = options["new_roll_out"]
     if options["new_tyre"] is not None:
         if new is not None:
-            raise UsageError("give --new-roll-out or --new-tyre, not both")
+            raise click.UsageError("give --new-roll-out or --new-tyre, not both")
         tyre = find_record(catalogue.tyres, options["new_tyre"], "tyre")
         new = Fraction(tyre.record.roll_out_mm)
     if new is None:
@@ -239,58 +244,29 @@ def _with_tyre(catalogue: Catalogue, subject: Subject, options: dict[str, Any]) 
     return replace(subject, roll_out_ratio=new / subject.roll_out_mm)
 
 
-def _millimetres(text: str, name: str) -> Any:
-    from fractions import Fraction
-
-    value = _decimal(text, name, "millimetres like 1340")
-    if not 300 <= value <= 5000:
-        raise UsageError(
-            f"{name} {text} mm is no roll-out of a wheel; give millimetres, 300 to 5000"
-        )
-    return Fraction(value)
-
-
-def _decimal(text: str, name: str, example: str) -> Decimal:
-    try:
-        value = Decimal(text.strip().replace(",", ".").replace("\N{MINUS SIGN}", "-"))
-    except InvalidOperation:
-        value = Decimal("NaN")
-    # The limits also keep what is exact here from becoming a number of a million digits.
-    if not value.is_finite() or value.adjusted() > 7 or len(text) > 30:
-        raise UsageError(f"{name} {text[:30]!r} is no sensible number; give {example}")
-    return value
-
-
 def read_request(
     catalogue: Catalogue, options: dict[str, Any], output_format: str, everything: bool = False
 ) -> Request:
     """What to list, from the filter options.
 
     Raises:
-        UsageError: an option makes no sense.
+        UsageError: a supplier is not there.
     """
-    from fitcheck.services.bands import read_window
     from fitcheck.services.matching import Request
     from fitcheck.services.subject import find_record
 
     top = options["top"]
     if top is None:
         top = _TABLE_ROWS if output_format == "table" else 0
-    price = None
-    if options["max_price"] is not None:
-        price = _decimal(options["max_price"], "--max-price", "an amount like 75 or 74.90")
-        if price < 0:
-            raise UsageError(f"--max-price {options['max_price']} is below zero; give an amount")
     suppliers = frozenset(
         find_record(catalogue.suppliers, name, "supplier").id for name in options["supplier"]
     )
-    percent = None if options["percent"] is None else read_window(options["percent"])
     return Request(
-        percent=percent,
+        percent=options["percent"],
         band=options["band"],
         top=top or None,
         suppliers=suppliers,
-        max_price=price,
+        max_price=options["max_price"],
         max_sets=options["max_sets"],
         in_stock=options["in_stock"],
         taller_only=options["taller_only"],

@@ -10,7 +10,6 @@ from fitcheck.cli.common import asked_of, echo_json
 from fitcheck.cli.main import EXIT_NOTHING
 from fitcheck.cli.match import read_subject, subject_options
 from fitcheck.cli.parameters import Command, catalog_option, format_option
-from fitcheck.errors import UsageError
 
 __all__ = ["command"]
 
@@ -35,7 +34,7 @@ def command(words: tuple[str, ...], output_format: str, catalog: str | None, **o
     with asked_of(catalog) as catalogue:
         subject = read_subject(catalogue, machine, options)
         if not names:
-            raise UsageError("name the gear sets after the machine: fitcheck why MACHINE SET")
+            raise click.UsageError("name the gear sets after the machine: fitcheck why MACHINE SET")
         told = explain(subject, [find_set(subject, name) for name in names])
     if output_format == "json":
         from fitcheck.report.why_json import why_data

@@ -104,7 +104,7 @@ WRONG = [
     wrong(f"{MACHINE} --teeth 13/47", "this train has 2 stages", "counted 1; give"),
     # family, housing, tune
     wrong("match --family dunlin-51 --teeth 13/47,13/49", "no engine family", "dunlin-50"),
-    wrong("match --family dunlim-50 --teeth 1/2", "tooth counts"),
+    wrong("match --family dunlim-50 --teeth 1/2", "'--teeth'", "1 teeth is out of range"),
     wrong("match --family dunlim-50 --teeth 13/47,13/49", "did you mean dunlin-50?"),
     wrong(f"{COUNTS} 13/47,13/49 --housing one", "dunlin-50 has no housing 'one'", "short or mid"),
     wrong(f"{COUNTS} 13/47,13/49 --tune stok", "no tune 'stok'", "did you mean stock?"),
@@ -120,7 +120,7 @@ WRONG = [
     wrong(f"{MACHINE} --top 1e3", "'1e3' is no whole number"),
     wrong(f"{MACHINE} --max-sets 0", "0 is out of range", "give 1 to 3"),
     wrong(f"{MACHINE} --max-sets 9", "9 is out of range", "give 1 to 3"),
-    wrong(f"{MACHINE} --max-price abc", "--max-price 'abc'", "give an amount"),
+    wrong(f"{MACHINE} --max-price abc", "'--max-price': 'abc'", "give an amount"),
     wrong(f"{MACHINE} --max-price -1", "below zero", "give an amount"),
     wrong(f"{MACHINE} --max-price NaN", "'NaN' is no sensible number", "give an amount"),
     wrong(f"{MACHINE} --max-price Infinity", "no sensible number", "give an amount"),
@@ -213,6 +213,26 @@ def test_one_line_says_what_and_what_to_do(one: Wrong, run, tmp_path: Path) -> N
         assert said in line
     assert not re.search(r"Traceback|Error\b|fault of fitcheck|\(<|None", line), line
     assert sorted(tmp_path.iterdir()) == before
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "match dunlin-ten --max-price abc",
+        "match dunlin-ten --percent 15..10",
+        "match dunlin-ten --roll-out 12",
+        "match dunlin-ten --teeth 15/15",
+        "match dunlin-ten --family dunlin-50",
+        "match --family dunlin-50",
+        "why dunlin-ten",
+    ],
+)
+def test_the_catalogue_is_not_blamed_for_an_option(line: str, run) -> None:
+    ran = run(*line.split(), env={"FITCHECK_CATALOG": ""})
+
+    assert (ran.code, ran.out) == (2, "")
+    assert ran.err.startswith(f"fitcheck {line.split()[0]}: ")
+    assert "demo" not in ran.err
 
 
 @pytest.mark.parametrize(
