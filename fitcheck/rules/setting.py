@@ -64,8 +64,8 @@ class Setting:
         housing: id of the housing, or None while nobody has looked.
         stages: stages of the train from input shaft to wheel.
         words: plain model words to family ids, from `model_words`.
-        replaced: stages whose pair on the machine is no factory pair of the family: what stays
-            there is of unknown make.
+        replaced: stages whose pair on the machine is no factory pair on file: what stays there
+            is of unknown make.
     """
 
     family: Entry[Family]

@@ -86,13 +86,11 @@ class Subject:
 
     @cached_property
     def replaced(self) -> frozenset[Stage]:
-        """Stages whose counted pair is no factory pair of the family."""
+        """Stages whose counted pair is in no factory train on file: nobody knows its make."""
         factory: dict[Stage, set[Pair]] = {}
         for train in self.family.record.factory_trains:
             for stage, pair in train.pairs.items():
                 factory.setdefault(stage, set()).add(pair)
-        if not factory:
-            return frozenset()
         return frozenset(
             stage
             for stage, pair in zip(self.stages, self.pairs, strict=True)
@@ -291,13 +289,14 @@ def _remarks(subject: Subject) -> list[str]:
     family = subject.family.record
     counted = ", ".join(map(str, subject.pairs))
     if not family.factory_trains:
-        remarks.append(f"No factory train of {family.name} is on file to compare with.")
+        seats = ": how the gears that stay are seated is not known" * (len(subject.stages) > 1)
+        remarks.append(f"No factory train of {family.name} is on file to compare with{seats}.")
     elif not subject.known_trains:
         remarks.append(
             f"{counted} is no known factory train of {family.name}; going on with what was counted."
         )
         remarks.extend(
-            f"The {stage} pair was never fitted at the works: its seat on the idler is not known."
+            f"The {stage} pair is in no factory train on file: its seat on the idler is not known."
             for stage in subject.stages
             if stage in subject.replaced and len(subject.stages) > 1
         )

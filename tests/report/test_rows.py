@@ -172,7 +172,7 @@ def test_markdown_of_awkward_text_shows_it(awkward: Catalogue) -> None:
     assert by_sets["EQ"][2] == '=HYPERLINK("http://bad.example","x")'
     assert by_sets["PLUS"][2] == "+1 | two lines"
     assert by_sets["WHOLE"][2] == "_under_ `code` [link](http://x.example) & co"
-    assert by_sets["EQ"][-1] == "EQ filed under @SUM(1)|<b>*bold*</b>"
+    assert by_sets["EQ"][-1] == "EQ filed under @SUM(1)|<b>*bold*</b>; open: idler-seat"
     assert by_sets["PLUS"][-3:-1] == ["price?", ""]
     assert "<b>" not in text
 

@@ -8,6 +8,7 @@ import pytest
 
 from fitcheck.errors import UnreadableError, UsageError
 from fitcheck.kernel.teeth import Pair, read_train
+from fitcheck.services.matching import match
 from fitcheck.services.subject import (
     find_family,
     find_housing,
@@ -237,7 +238,7 @@ def test_stages_that_were_replaced_before(shop, counted, trains, replaced):
     told = " ".join(subject.remarks)
     assert ("no known factory train" in told) is not bool(trains)
     for stage in ("primary", "secondary"):
-        assert (f"The {stage} pair was never fitted" in told) is (stage in replaced)
+        assert (f"The {stage} pair is in no factory train" in told) is (stage in replaced)
 
 
 def test_pairs_of_two_factory_trains_mixed_are_no_strangers(load_records):
@@ -273,7 +274,33 @@ def test_remarks(shop, options, words):
 
 def test_a_family_without_factory_trains(shop):
     subject = subject_from_counts(shop(), "stint-50", [Pair(13, 49)])
-    assert (subject.known_trains, subject.replaced) == ((), frozenset())
-    assert "No factory train of Stint 50 is on file" in subject.remarks[0]
+    assert (subject.known_trains, subject.replaced) == ((), {"single"})
+    assert "No factory train of Stint 50 is on file to compare with." in subject.remarks
     # One housing alone: there is nothing to look at.
     assert not any("housing" in remark for remark in subject.remarks)
+
+
+@pytest.mark.parametrize(
+    ("trains", "verdict"),
+    [
+        (KNOT["factory_trains"], "fits"),
+        ([], "unproven"),
+        ([{**KNOT["factory_trains"][0], "pairs": {"primary": "14/46"}}], "unproven"),
+    ],
+)
+def test_only_a_train_on_file_shows_that_what_stays_is_factory_made(load_records, trains, verdict):
+    """The set's seat is the family's; the rest hangs on whether the machine still has it."""
+    family = {**KNOT, "interfaces": {"idler_seats": ["ST-14"]}, "factory_trains": trains}
+    gear_set = {
+        "supplier": "marram",
+        "part_number": "1",
+        "pairs": {"primary": "15/44"},
+        "fits": [{"family": "knot-50", "housings": ["short"]}],
+        "interfaces": {"wheel_seat": "ST-14"},
+    }
+    machine = {name: value for name, value in IT.items() if name != "tune"}
+    catalogue = load_records(
+        {"family": {"knot-50": family}, "machine": {"it": machine}, "gear-set": {"A": gear_set}}
+    )
+    (one,) = match(subject_of(catalogue, "it")).combinations
+    assert one.judgement.verdict == verdict

@@ -226,8 +226,8 @@ def _on_replaced_gear(gear_set: Entry[GearSet], kept: str, kept_stage: str) -> A
         "idler-seat",
         Verdict.UNPROVEN,
         Evidence.NONE,
-        f"the {kept_stage} pair now fitted is no factory pair of this family, so its idler seat "
-        "is not known",
+        f"the {kept_stage} pair now fitted is no factory pair on file, so its idler seat is not "
+        "known",
         data,
         measure=f"measure the idler seat of the {kept_stage} {kept} now fitted and compare it with "
         f"{gear_set.id}",
