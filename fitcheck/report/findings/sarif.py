@@ -4,12 +4,11 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping, Sequence
-from contextlib import suppress
-from importlib import metadata
 from pathlib import Path, PurePosixPath, PureWindowsPath
 from typing import Any
 from urllib.parse import quote
 
+from fitcheck import __version__
 from fitcheck.diagnostics.codes import CODES, Code
 from fitcheck.diagnostics.finding import Finding, Severity, Span
 from fitcheck.report.findings.wording import in_order, portable_path, remarks
@@ -66,11 +65,11 @@ def sarif_log(
 
 
 def _driver(codes: Mapping[str, Code]) -> dict[str, Any]:
-    driver: dict[str, Any] = {"name": "fitcheck"}
-    # A checkout that was never installed has no version to tell.
-    with suppress(metadata.PackageNotFoundError):
-        driver["version"] = metadata.version("fitcheck")
-    return driver | {"rules": [_rule(code) for code in codes.values()]}
+    return {
+        "name": "fitcheck",
+        "version": __version__,
+        "rules": [_rule(code) for code in codes.values()],
+    }
 
 
 def _rule(code: Code) -> dict[str, Any]:
