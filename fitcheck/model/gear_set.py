@@ -27,15 +27,6 @@ __all__ = ["FitClaim", "GearSet", "Listing", "Member", "PairGeometry", "SetInter
 
 Member = Literal["driver", "driven"]
 
-MEASURABLE = (
-    "pairs",
-    "geometry",
-    "input_shaft_end",
-    "pinion_seat",
-    "wheel_seat",
-    "output_shaft_end",
-    "bearings",
-)
 Measurable = Literal[
     "pairs",
     "geometry",

@@ -6,7 +6,7 @@ from types import MappingProxyType
 
 from fitcheck.catalogue.reader import Entry
 from fitcheck.model.gear_set import GearSet
-from fitcheck.rules.answers import Answer
+from fitcheck.rules.answers import Answer, Verdict
 from fitcheck.rules.fit.gears import casing_clearance, centre_distance, helix_hand
 from fitcheck.rules.fit.identity import family, housing, matched_pair, stage
 from fitcheck.rules.fit.seats import bearings, idler_seat, input_shaft_end, output_shaft_end
@@ -31,7 +31,7 @@ RULES: MappingProxyType[str, str] = MappingProxyType(
 )
 """Rule ids to the sentence each one tests, in the order they are asked."""
 
-_WHOLE_SET = (family, housing, stage, matched_pair, input_shaft_end, output_shaft_end, bearings)
+_WHOLE_SET = (matched_pair, input_shaft_end, output_shaft_end, bearings)
 _EACH_PAIR = (centre_distance, helix_hand, casing_clearance)
 
 
@@ -41,14 +41,12 @@ def set_answers(gear_set: Entry[GearSet], setting: Setting) -> list[Answer]:
     A set whose stages are not of this train, or made for another family, answers no more than
     that: what its gears would do there means nothing.
     """
-    answers = [rule(gear_set, setting) for rule in _WHOLE_SET[:3]]
-    given: list[Answer] = [answer for answer in answers if answer is not None]
-    if given[0].verdict.value == "ruled out" or given[2].verdict.value == "ruled out":
+    of_family, of_stage = family(gear_set, setting), stage(gear_set, setting)
+    given = [of_family, housing(gear_set, setting), of_stage]
+    if any(answer.verdict is Verdict.RULED_OUT for answer in (of_family, of_stage)):
         return given
-    for rule in _WHOLE_SET[3:]:
-        answer = rule(gear_set, setting)
-        if answer is not None:
-            given.append(answer)
+    found = (rule(gear_set, setting) for rule in _WHOLE_SET)
+    given.extend(answer for answer in found if answer is not None)
     for stage_name in gear_set.record.stages:
         given.extend(rule(gear_set, setting, stage_name) for rule in _EACH_PAIR)
     return given

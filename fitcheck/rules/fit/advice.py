@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from math import tau
+
 from fitcheck.catalogue.reader import Entry
 from fitcheck.kernel.teeth import Pair
 from fitcheck.kernel.tooth_form import undercut_shift
@@ -44,10 +46,10 @@ def pair_advice(gear_set: Entry[GearSet], stage: Stage) -> list[str]:
 
 
 def wheel_clearance(old_roll_out: float, new_roll_out: float) -> str | None:
-    """A larger tyre needs room that no gear datum shows."""
+    """A larger tyre needs room that no gear datum shows; distances per wheel turn in mm."""
     if new_roll_out <= old_roll_out:
         return None
-    growth = (new_roll_out - old_roll_out) / 6.283185307179586
+    growth = (new_roll_out - old_roll_out) / tau
     return (
         f"the new tyre stands about {growth:.0f} mm larger in radius: check that it clears the "
         "casing, the swing arm and the mudguard"
