@@ -215,16 +215,29 @@ def helix_hand(gear_set: Entry[GearSet], setting: Setting, stage: Stage) -> Answ
     data: tuple[Datum, ...] = ()
     if factory is not None:
         data = (Datum(setting.family, ("stages", stage, "driver_hand"), f"driver_hand: {factory}"),)
+    hand = given.driver_hand if given is not None else None
     if given is not None and given.helix_angle_deg == 0:
+        spur = Datum(gear_set, ("geometry", stage, "helix_angle_deg"), "helix 0°")
+        if hand is not None:
+            cut = Datum(gear_set, ("geometry", stage, "driver_hand"), f"driver_hand: {hand}")
+            return Answer(
+                "helix-hand",
+                Verdict.UNPROVEN,
+                Evidence.NONE,
+                f"the {stage} pair is given as spur and as cut {hand}-handed; one of the two is "
+                "wrong",
+                (spur, cut),
+                f"look whether the teeth of the {stage} pair are straight",
+                stage,
+            )
         return Answer(
             "helix-hand",
             Verdict.FITS,
             Evidence.COMPUTED,
             f"the {stage} pair is spur and gives no thrust",
-            (Datum(gear_set, ("geometry", stage, "helix_angle_deg"), "helix 0°"), *data),
+            (spur, *data),
             subject=stage,
         )
-    hand = given.driver_hand if given is not None else None
     if hand is not None:
         data = (Datum(gear_set, ("geometry", stage, "driver_hand"), f"driver_hand: {hand}"), *data)
     if given is not None and factory == "spur":

@@ -339,6 +339,14 @@ HAND_CASES = [
         "evidence": COMPUTED,
     },
     {
+        "name": "spur, yet of a hand",
+        "gear_set": STATES.replace("<5>", "") + HELIX % "<1>0, driver_hand: <2>left",
+        "family": {"stages": "{primary: {driver_hand: left}, secondary: {}}"},
+        "verdict": OPEN,
+        "says": "one of the two is wrong",
+        "measure": "whether the teeth of the primary pair are straight",
+    },
+    {
         "name": "helical in a spur gearbox",
         "gear_set": HELIX % "<1>20, driver_hand: <3>left",
         "family": hand("spur"),
