@@ -10,9 +10,18 @@ from fitcheck.rules.answers import Answer, Datum, Evidence, Verdict
 from fitcheck.rules.fit.identity import against, by_statement
 from fitcheck.rules.setting import Setting, plain_code
 
-__all__ = ["bearings", "idler_seat", "input_shaft_end", "output_shaft_end", "seat_evidence"]
+__all__ = [
+    "basic_bearing",
+    "bearings",
+    "idler_seat",
+    "input_shaft_end",
+    "output_shaft_end",
+    "seat_evidence",
+]
 
-_BASIC_BEARING = re.compile(r"\s*([A-Za-z]*\s*[0-9]+(?:/[0-9]+)?)")
+_BASIC_BEARING = re.compile(
+    r"\s*([A-Za-z]*\s*(?:[0-9]{2,3}/[0-9]{1,3}(?![0-9A-Za-z])|[0-9]{3,}(?![0-9]*[xX×][0-9])))"
+)
 
 
 def seat_evidence(gear_set: GearSet, name: str) -> Evidence:
@@ -128,7 +137,8 @@ def basic_bearing(number: str) -> str | None:
     """A bearing's number without the suffixes for seals, cage and clearance.
 
     The basic number alone fixes bore, outer diameter and width (common practice, no source read):
-    6202, 6202-2RS and 6202 C3 take the same place. None for what says nothing.
+    6202, 6202-2RS and 6202 C3 take the same place. What does not begin with three figures, such
+    as 17x40x12, is taken whole. None for what says nothing.
     """
     found = _BASIC_BEARING.match(number)
     return plain_code(number if found is None else found.group(1))

@@ -5,7 +5,13 @@ from __future__ import annotations
 import pytest
 
 from fitcheck.rules.answers import Evidence, Verdict
-from fitcheck.rules.fit.seats import bearings, idler_seat, input_shaft_end, output_shaft_end
+from fitcheck.rules.fit.seats import (
+    basic_bearing,
+    bearings,
+    idler_seat,
+    input_shaft_end,
+    output_shaft_end,
+)
 from fitcheck.rules.setting import plain_code
 
 FITS, OPEN, OUT = Verdict.FITS, Verdict.UNPROVEN, Verdict.RULED_OUT
@@ -285,6 +291,30 @@ BEARING_CASES = [
 def test_bearings(situate, case):
     here = situate(case)
     here.holds(bearings(here.catalogue.gear_sets["S"], here.setting))
+
+
+@pytest.mark.parametrize(
+    ("one", "other", "same"),
+    [
+        # Basic numbers and suffixes: common practice, no source.
+        ("6202", "6202-2RS", True),
+        ("6202/2RS", "6202.ZZ C3", True),
+        ("NU 202", "nu202 E", True),
+        ("62/22", "62/22-2RS", True),
+        ("608/C3", "608", True),
+        ("618/8", "618/9", False),
+        ("62/22", "62/28", False),
+        ("6202", "62/02", False),
+        # Sizes and makers' own numbers only begin alike.
+        ("17x40x12", "17x47x14", False),
+        ("17 x 40 x 12", "17x40x12", True),
+        ("100x150x24", "100x165x39", False),
+        ("B1-17", "B1-20", False),
+        ("BO 17", "bo17", True),
+    ],
+)
+def test_bearings_that_take_the_same_place(one, other, same):
+    assert (basic_bearing(one) == basic_bearing(other)) is same
 
 
 def test_bearings_are_not_asked_of_a_set_that_names_none(situate):
