@@ -9,7 +9,13 @@ from fitcheck.model.gear_set import GearSet
 from fitcheck.rules.answers import Answer, Verdict
 from fitcheck.rules.fit.gears import casing_clearance, centre_distance, helix_hand
 from fitcheck.rules.fit.identity import family, housing, matched_pair, stage
-from fitcheck.rules.fit.seats import bearings, idler_seat, input_shaft_end, output_shaft_end
+from fitcheck.rules.fit.seats import (
+    bearings,
+    idler_seat,
+    input_shaft_end,
+    output_shaft_end,
+    own_seat,
+)
 from fitcheck.rules.setting import Setting
 
 __all__ = ["RULES", "idler_seat", "set_answers"]
@@ -31,12 +37,12 @@ RULES: MappingProxyType[str, str] = MappingProxyType(
 )
 """Rule ids to the sentence each one tests, in the order they are asked."""
 
-_WHOLE_SET = (matched_pair, input_shaft_end, output_shaft_end, bearings)
+_WHOLE_SET = (matched_pair, input_shaft_end, own_seat, output_shaft_end, bearings)
 _EACH_PAIR = (centre_distance, helix_hand, casing_clearance)
 
 
 def set_answers(gear_set: Entry[GearSet], setting: Setting) -> list[Answer]:
-    """Every rule that one set answers by itself; the idler seat needs its neighbour.
+    """Every rule that one set answers by itself; the seat beside another needs that neighbour.
 
     A set whose stages are not of this train, or made for another family, answers no more than
     that: what its gears would do there means nothing.

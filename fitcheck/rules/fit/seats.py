@@ -16,7 +16,7 @@ __all__ = [
     "idler_seat",
     "input_shaft_end",
     "output_shaft_end",
-    "seat_evidence",
+    "own_seat",
 ]
 
 _BASIC_BEARING = re.compile(
@@ -24,7 +24,7 @@ _BASIC_BEARING = re.compile(
 )
 
 
-def seat_evidence(gear_set: GearSet, name: str) -> Evidence:
+def _seat_evidence(gear_set: GearSet, name: str) -> Evidence:
     """How an interface of a set is known."""
     return Evidence.MEASURED if name in gear_set.measured else Evidence.STATED
 
@@ -60,7 +60,7 @@ def _shaft_end(gear_set: Entry[GearSet], setting: Setting, name: str, gear: str)
             return Answer(
                 rule,
                 Verdict.FITS,
-                seat_evidence(gear_set.record, name),
+                _seat_evidence(gear_set.record, name),
                 f"the {gear} needs {end} {needed}, which the family has",
                 data,
             )
@@ -127,7 +127,7 @@ def bearings(gear_set: Entry[GearSet], setting: Setting) -> Answer | None:
     return Answer(
         "bearings",
         Verdict.FITS,
-        seat_evidence(gear_set.record, "bearings"),
+        _seat_evidence(gear_set.record, "bearings"),
         f"runs in the family's bearings ({', '.join(needed)})",
         data,
     )
@@ -228,6 +228,38 @@ def idler_seat(
     )
 
 
+def own_seat(gear_set: Entry[GearSet], setting: Setting) -> Answer | None:
+    """The wheel of a set of the whole train sits on that set's own next pinion.
+
+    Its maker matched the two, so this is asked only where the record gives both seats: one that
+    contradicts itself proves nothing. With three stages no code says which joint it means.
+    """
+    record = gear_set.record
+    if len(setting.stages) != 2 or record.stages != setting.stages:
+        return None
+    needs, wheel_evidence, wheel_data = _side(gear_set, "wheel_seat", None, ())
+    brings, pinion_evidence, pinion_data = _side(gear_set, "pinion_seat", None, ())
+    if needs is None or brings is None:
+        return None
+    data = wheel_data + pinion_data
+    if plain_code(needs) == plain_code(brings):
+        return Answer(
+            "idler-seat",
+            Verdict.FITS,
+            min(wheel_evidence, pinion_evidence),
+            f"its wheel needs seat {needs}, which its own pinion shaft offers",
+            data,
+        )
+    return against(
+        gear_set,
+        setting,
+        "idler-seat",
+        f"its wheel needs seat {needs}, its own pinion shaft offers {brings}",
+        data,
+        measure=f"try the first wheel of {gear_set.id} on its own pinion shaft by hand",
+    )
+
+
 def _on_replaced_gear(gear_set: Entry[GearSet], kept: str, kept_stage: str) -> Answer:
     name = "wheel_seat" if kept == "pinion" else "pinion_seat"
     seat: str | None = getattr(gear_set.record.interfaces, name)
@@ -259,4 +291,4 @@ def _side(
     data = (Datum(entry, ("interfaces", name), f"{name}: {seat}"),)
     if plain_code(seat) is None:
         return None, Evidence.NONE, data
-    return seat, seat_evidence(entry.record, name), data
+    return seat, _seat_evidence(entry.record, name), data

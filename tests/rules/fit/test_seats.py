@@ -11,6 +11,7 @@ from fitcheck.rules.fit.seats import (
     idler_seat,
     input_shaft_end,
     output_shaft_end,
+    own_seat,
 )
 from fitcheck.rules.setting import plain_code
 
@@ -558,6 +559,62 @@ def test_the_seat_between_two_sets(situate, case):
     here = situate(case)
     sets = here.catalogue.gear_sets
     here.holds(idler_seat(sets["S"], sets["T"], 0, here.setting))
+
+
+OWN = [
+    {
+        "name": "equal",
+        "gear_set": "interfaces: {wheel_seat: <1>SG-9, pinion_seat: <2>sg9}",
+        "verdict": FITS,
+        "evidence": STATED,
+    },
+    {
+        "name": "one measured",
+        "gear_set": "interfaces: {wheel_seat: <1>SG-9, pinion_seat: <2>SG-9}\n"
+        "measured: [pinion_seat]",
+        "verdict": FITS,
+        "evidence": STATED,
+    },
+    {
+        "name": "both measured",
+        "gear_set": "interfaces: {wheel_seat: <1>SG-9, pinion_seat: <2>SG-9}\n"
+        "measured: [pinion_seat, wheel_seat]",
+        "verdict": FITS,
+        "evidence": MEASURED,
+    },
+    {
+        "name": "different, whatever the supplier says",
+        "gear_set": CLAIM + "interfaces: {wheel_seat: <1>SG-9, pinion_seat: <2>ST-14}",
+        "verdict": OUT,
+        "says": "needs seat SG-9, its own pinion shaft offers ST-14",
+    },
+    {
+        "name": "different, yet tried",
+        "gear_set": TRIED + "interfaces: {wheel_seat: <1>SG-9, pinion_seat: <2>ST-14}",
+        "verdict": OPEN,
+        "measure": "the first wheel of S on its own pinion shaft",
+        "at": (1, 2, 3),
+    },
+]
+
+
+@pytest.mark.parametrize("case", OWN, ids=named)
+def test_the_seat_inside_a_set_of_the_whole_train(situate, case):
+    here = situate({"pairs": "{primary: 13/47, secondary: 13/49}", **case})
+    here.holds(own_seat(here.catalogue.gear_sets["S"], here.setting))
+
+
+@pytest.mark.parametrize(
+    ("pairs", "seats"),
+    [
+        ("{primary: 13/47}", "wheel_seat: A, pinion_seat: B"),
+        ("{primary: 13/47, secondary: 13/49}", "wheel_seat: A"),
+        ("{primary: 13/47, secondary: 13/49}", 'wheel_seat: A, pinion_seat: "?"'),
+    ],
+)
+def test_a_seat_inside_is_asked_only_where_a_whole_train_gives_both(situate, pairs, seats):
+    here = situate({"gear_set": f"interfaces: {{{seats}}}", "pairs": pairs, "verdict": OPEN})
+    assert own_seat(here.catalogue.gear_sets["S"], here.setting) is None
 
 
 def test_gears_that_both_stay_are_not_asked(situate):
