@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import subprocess
 import sys
 import tomllib
@@ -59,10 +60,12 @@ def test_help_imports_nothing_heavy(words: list[str]) -> None:
 
 
 def test_the_version_is_that_of_the_package() -> None:
-    project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
+    text = (ROOT / "pyproject.toml").read_text(encoding="utf-8")
+    home = tomllib.loads(text)["tool"]["hatch"]["version"]["path"]
 
-    assert fitcheck.__version__ == project["version"]
-    assert probe("--version")[0] == f"fitcheck, version {project['version']}"
+    assert (ROOT / home).samefile(str(fitcheck.__file__))
+    assert re.fullmatch(r"\d+\.\d+\.\d+", fitcheck.__version__)
+    assert probe("--version")[0] == f"fitcheck, version {fitcheck.__version__}"
 
 
 def test_the_probe_sees_what_is_imported() -> None:

@@ -231,7 +231,7 @@ def test_the_catalogue_is_not_blamed_for_an_option(line: str, run) -> None:
     ran = run(*line.split(), env={"FITCHECK_CATALOG": ""})
 
     assert (ran.code, ran.out) == (2, "")
-    assert ran.err.startswith(f"fitcheck {line.split()[0]}: ")
+    assert ran.err.startswith(f"fitcheck {line.split(maxsplit=1)[0]}: ")
     assert "demo" not in ran.err
 
 
