@@ -110,18 +110,20 @@ def family(gear_set: Entry[GearSet], setting: Setting) -> Answer:
             f"for {family_entry.record.name}, {who}",
             (Datum(gear_set, ("fits", index, "family"), f"family: {claim.family}"),),
         )
-    if record.fits:
-        named = list(dict.fromkeys(claim.family for claim in record.fits))
+    # As with housings: a supplier's list is complete, a trial speaks of one gearbox alone.
+    stated = [i for i, claim in enumerate(record.fits) if claim.evidence == "stated"]
+    if stated:
+        named = list(dict.fromkeys(record.fits[i].family for i in stated))
         return Answer(
             "family",
             Verdict.RULED_OUT,
             Evidence.NONE,
             f"for {or_list(named)}, not for {family_entry.id}",
-            (Datum(gear_set, ("fits", 0, "family"), f"family: {named[0]}"),),
+            (Datum(gear_set, ("fits", stated[0], "family"), f"family: {named[0]}"),),
         )
     listed = setting.listed_families(record)
     words = ", ".join(record.listed_for.models)
-    listing = (Datum(gear_set, ("listed_for",), f"models: {words or 'none'}"),)
+    data = (Datum(gear_set, ("listed_for",), f"models: {words or 'none'}"),)
     if listed and family_entry.id not in listed:
         return Answer(
             "family",
@@ -129,19 +131,22 @@ def family(gear_set: Entry[GearSet], setting: Setting) -> Answer:
             Evidence.NONE,
             f"listed for {words}, which is {or_list(sorted(listed))}; nobody vouches for "
             f"{family_entry.id}",
-            listing,
+            data,
         )
-    reason = (
-        f"listed for {words}, but nobody vouches for the family"
-        if words
-        else "nothing says which family it is for"
-    )
+    if words:
+        reason = f"listed for {words}, but nobody vouches for the family"
+    elif record.fits:
+        tried = or_list(dict.fromkeys(claim.family for claim in record.fits))
+        reason = f"tried in {tried}; nobody says whether it goes into {family_entry.id}"
+        data = (Datum(gear_set, ("fits", 0, "family"), f"family: {record.fits[0].family}"),)
+    else:
+        reason = "nothing says which family it is for"
     return Answer(
         "family",
         Verdict.UNPROVEN,
         Evidence.NONE,
         reason,
-        listing,
+        data,
         measure=f"ask the supplier whether it fits {family_entry.record.name}, and in which "
         "housings, or try it on an open gearbox",
     )

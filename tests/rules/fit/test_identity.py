@@ -61,6 +61,33 @@ listed_for: {models: [Knot Ten]}
         "verdict": OUT,
     },
     {
+        # A trial speaks of the gearbox it was made on; a supplier's list of families is complete.
+        "name": "tried in another family only",
+        "gear_set": "fits: [{family: <1>stint-50, housings: [short], evidence: measured}]",
+        "verdict": OPEN,
+        "says": "tried in stint-50; nobody says whether it goes into knot-50",
+        "measure": "ask the supplier",
+    },
+    {
+        "name": "tried in another family and stated for a third",
+        "gear_set": """
+fits:
+  - {family: stint-50, housings: [short], evidence: measured}
+  - {family: <1>plover-50, housings: [short]}
+""",
+        "verdict": OUT,
+        "says": "for plover-50, not for knot-50",
+    },
+    {
+        "name": "tried in another family and listed for it",
+        "gear_set": """
+fits: [{family: stint-50, housings: [short], evidence: measured}]
+listed_for: <1>{models: [Stint Ten]}
+""",
+        "verdict": OUT,
+        "says": "listed for Stint Ten, which is stint-50",
+    },
+    {
         "name": "listed under this family, nobody vouches",
         "gear_set": "listed_for: <1>{models: [Knot Ten], wheel_size_in: 10}",
         "verdict": OPEN,
