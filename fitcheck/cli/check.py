@@ -32,7 +32,7 @@ def command(
     """Validate the catalogue, or the files and folders in PATHS.
 
     A single file is held against the catalogue it belongs to. Exit code 0: nothing wrong (or
-    warnings only), 1: errors found, 2: a file cannot be read at all.
+    warnings only), 1: errors found, 2: a file, or part of one, cannot be read (FC0xx).
     """
     from fitcheck.services.checking import check_paths
 
