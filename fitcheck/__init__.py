@@ -1,6 +1,6 @@
 """Which final-drive gear sets fit a scooter, what each does, and whether its engine tolerates it.
 
-The library in four steps::
+The library in a few steps::
 
     import fitcheck
 
@@ -8,6 +8,7 @@ The library in four steps::
     findings = fitcheck.check(catalogue)
     subject = fitcheck.subject_of(catalogue, "dunlin-ten")
     result = fitcheck.match(subject, fitcheck.Request(top=20))
+    told = fitcheck.explain(subject, result.combinations[0].sets)
 
 Names are imported when they are first used, so that importing the package stays quick.
 """
@@ -18,30 +19,49 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from fitcheck.catalogue.reader import Catalogue, load
+    from fitcheck.catalogue.reader import Catalogue, Entry, load
+    from fitcheck.diagnostics.finding import Finding, Span
     from fitcheck.errors import FitcheckError, UnreadableError, UsageError
     from fitcheck.kernel.teeth import Pair, read_pair
+    from fitcheck.model.family import Family
+    from fitcheck.model.gear_set import GearSet
+    from fitcheck.model.machine import Machine
+    from fitcheck.model.trade import ShelfEntry, Supplier, Tune, Tyre, VehicleClass
     from fitcheck.report.frames import combinations_frame
     from fitcheck.rules.checks import check
-    from fitcheck.services.explain import explain
-    from fitcheck.services.identify import identify
+    from fitcheck.services.explain import Explanation, explain, find_set
+    from fitcheck.services.identify import Candidate, identify
     from fitcheck.services.matching import Match, Request, match
     from fitcheck.services.subject import Subject, subject_from_counts, subject_of
 
 __version__ = "0.1.0"
 
 _HOMES = {
+    "Candidate": "fitcheck.services.identify",
     "Catalogue": "fitcheck.catalogue.reader",
+    "Entry": "fitcheck.catalogue.reader",
+    "Explanation": "fitcheck.services.explain",
+    "Family": "fitcheck.model.family",
+    "Finding": "fitcheck.diagnostics.finding",
     "FitcheckError": "fitcheck.errors",
+    "GearSet": "fitcheck.model.gear_set",
+    "Machine": "fitcheck.model.machine",
     "Match": "fitcheck.services.matching",
     "Pair": "fitcheck.kernel.teeth",
     "Request": "fitcheck.services.matching",
+    "ShelfEntry": "fitcheck.model.trade",
+    "Span": "fitcheck.diagnostics.finding",
     "Subject": "fitcheck.services.subject",
+    "Supplier": "fitcheck.model.trade",
+    "Tune": "fitcheck.model.trade",
+    "Tyre": "fitcheck.model.trade",
     "UnreadableError": "fitcheck.errors",
     "UsageError": "fitcheck.errors",
+    "VehicleClass": "fitcheck.model.trade",
     "check": "fitcheck.rules.checks",
     "combinations_frame": "fitcheck.report.frames",
     "explain": "fitcheck.services.explain",
+    "find_set": "fitcheck.services.explain",
     "identify": "fitcheck.services.identify",
     "load": "fitcheck.catalogue.reader",
     "match": "fitcheck.services.matching",
@@ -51,17 +71,31 @@ _HOMES = {
 }
 
 __all__ = [
+    "Candidate",
     "Catalogue",
+    "Entry",
+    "Explanation",
+    "Family",
+    "Finding",
     "FitcheckError",
+    "GearSet",
+    "Machine",
     "Match",
     "Pair",
     "Request",
+    "ShelfEntry",
+    "Span",
     "Subject",
+    "Supplier",
+    "Tune",
+    "Tyre",
     "UnreadableError",
     "UsageError",
+    "VehicleClass",
     "check",
     "combinations_frame",
     "explain",
+    "find_set",
     "identify",
     "load",
     "match",
