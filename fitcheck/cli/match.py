@@ -223,25 +223,18 @@ def read_subject(catalogue: Catalogue, machine: str | None, options: dict[str, A
 
 def _with_tyre(catalogue: Catalogue, subject: Subject, options: dict[str, Any]) -> Subject:
     from dataclasses import replace
-    from fractions import Fraction
 
     from fitcheck.services.subject import find_record
+    from fitcheck.services.tyre_change import change_tyre
 
-    if options["roll_out"] is not None:
-        subject = replace(subject, roll_out_mm=options["roll_out"])
-    new: Fraction | None = options["new_roll_out"]
+    present, new = options["roll_out"], options["new_roll_out"]
     if options["new_tyre"] is not None:
         if new is not None:
             raise click.UsageError("give --new-roll-out or --new-tyre, not both")
-        tyre = find_record(catalogue.tyres, options["new_tyre"], "tyre")
-        new = Fraction(tyre.record.roll_out_mm)
-    if new is None:
-        return subject
-    if subject.roll_out_mm is None:
-        raise UsageError(
-            "a new tyre counts against the present one: give --roll-out too, measured on the floor"
-        )
-    return replace(subject, roll_out_ratio=new / subject.roll_out_mm)
+        new = find_record(catalogue.tyres, options["new_tyre"], "tyre")
+    if new is not None:
+        return change_tyre(subject, new, present)
+    return subject if present is None else replace(subject, roll_out_mm=present)
 
 
 def read_request(

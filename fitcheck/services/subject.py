@@ -48,6 +48,7 @@ class Subject:
         roll_out_ratio: new distance per wheel turn over old; 1 where the tyre stays.
         entry: its record, where it has one.
         catalogue: the catalogue it is asked against.
+        told: remarks that come from how it was asked, told after the others.
         remarks: what the counter should know before reading on.
     """
 
@@ -61,6 +62,7 @@ class Subject:
     roll_out_mm: Fraction | None = None
     roll_out_ratio: Fraction = Fraction(1)
     entry: Entry[Machine] | None = None
+    told: tuple[str, ...] = ()
 
     @property
     def stages(self) -> tuple[Stage, ...]:
@@ -111,7 +113,7 @@ class Subject:
     @cached_property
     def remarks(self) -> tuple[str, ...]:
         """What to know before reading the table, each one sentence."""
-        return tuple(_remarks(self))
+        return (*_remarks(self), *self.told)
 
 
 def subject_of(catalogue: Catalogue, reference: str) -> Subject:
