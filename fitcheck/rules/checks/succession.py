@@ -10,6 +10,9 @@ from fitcheck.rules.checks.place import at, beside
 
 __all__ = ["retired_sets", "shelf_stock", "successor_cycles"]
 
+_SHOWN = 8
+"""So many sets of a circle are named; a longer line would not be read."""
+
 
 def retired_sets(catalogue: Catalogue) -> Iterator[Finding]:
     """A retired set without a successor leaves the counter without an answer."""
@@ -46,7 +49,7 @@ def successor_cycles(catalogue: Catalogue) -> Iterator[Finding]:
         message = (
             "names itself as its successor"
             if len(turned) == 1
-            else f"the successors go in a circle: {' → '.join([*turned, first])}"
+            else f"the successors go in a circle: {' → '.join(_in_short(turned))} → {first}"
         )
         yield at(
             sets[first],
@@ -55,9 +58,15 @@ def successor_cycles(catalogue: Catalogue) -> Iterator[Finding]:
             message,
             advice="let the chain end at the set sold now",
             related=(
-                beside(sets[each], "successor", label=f"successor of {each}") for each in turned[1:]
+                beside(sets[each], "successor", label=f"successor of {each}")
+                for each in turned[1:_SHOWN]
             ),
         )
+
+
+def _in_short(ids: list[str]) -> list[str]:
+    left_out = len(ids) - _SHOWN
+    return ids if left_out <= 0 else [*ids[:_SHOWN], f"{left_out} more"]
 
 
 def shelf_stock(catalogue: Catalogue) -> Iterator[Finding]:

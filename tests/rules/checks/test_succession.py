@@ -31,6 +31,15 @@ def test_circles_are_told_of_once_where_they_begin(marked) -> None:
     assert [place.label for place in found[0].related] == ["successor of MA-3", "successor of MA-4"]
 
 
+def test_a_long_circle_is_told_in_short(marked) -> None:
+    size = 40
+    sets = [retired(1, "MA-2", "<FC272>")]
+    sets += [retired(number, f"MA-{number % size + 1}") for number in range(2, size + 1)]
+    (found,) = marked({"sets/more.yaml": HEAD + "".join(sets)})
+    assert found.message.endswith("MA-7 → MA-8 → 32 more → MA-1")
+    assert len(found.related) == 7
+
+
 def test_stock_of_a_retired_set(marked) -> None:
     marked(
         {
