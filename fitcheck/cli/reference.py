@@ -45,7 +45,8 @@ UTF-8 and never coloured. Tables fit the terminal; into a pipe they are 100 colu
 | ---: | --- |
 | 0 | answered; `check`: nothing wrong, or warnings only |
 | 1 | `check`: errors found; `schema --compare`: out of step |
-| 2 | wrong use, or something that cannot be read: one line on stderr says what and what to do; `check`: a file, or part of one, cannot be read (FC0xx) |
+| 2 | wrong use, or something that cannot be read: one line on stderr says what and what to do |
+| 2 | `check`: a file, or part of one, cannot be read (FC0xx) |
 | 3 | answered, but nothing fits; `identify`: no train found; `why`: the sets are ruled out |
 | 70 | a fault of fitcheck itself, please report it |
 | 130 | interrupted |

@@ -55,7 +55,9 @@ def command(kind: str | None, folder: Path | None, compare: Path | None) -> int:
         try:
             written = schemas.write_schemas(folder, every)
         except OSError as error:
-            raise UsageError(f"cannot write to {folder}: {error.strerror}; name another folder") from None
+            raise UsageError(
+                f"cannot write to {folder}: {error.strerror}; name another folder"
+            ) from None
         for path in written:
             echo_text(f"{path}\n")
         return 0

@@ -15,12 +15,14 @@ from typing import Any
 
 from fitcheck.catalogue.reader import load
 from fitcheck.kernel.teeth import read_train
+from fitcheck.report.findings import render_json_lines
 from fitcheck.report.identify_json import identify_data
 from fitcheck.report.match_json import match_data
 from fitcheck.report.output_schemas import output_schemas
 from fitcheck.report.page_file import write_or_compare
 from fitcheck.report.schema_parts import header_members
 from fitcheck.report.why_json import why_data
+from fitcheck.services.checking import check_paths
 from fitcheck.services.explain import explain, find_set
 from fitcheck.services.identify import identify
 from fitcheck.services.matching import Request, match
@@ -34,6 +36,7 @@ DOCUMENT = _ROOT / "docs" / "json.md"
 _MACHINE = "dunlin-ten"
 _COUNTED = "15/46 14/54"
 _SETS = ("MA-1545", "SA-107")
+_FAULTY = "tests/data/faulty-catalog/machines/dunlin-50.yaml"
 
 _OPENING = """\
 # JSON answers
@@ -138,6 +141,7 @@ def json_reference() -> str:
     parts.append(f"## check\n\n`schemas/finding.schema.json`. {finding['description']}\n")
     place = finding["$defs"]["Place"]["properties"]
     parts.append(_table({"properties": {**finding["properties"], **place}}))
+    parts.append(_fenced(f"fitcheck check {_FAULTY} --format jsonl", _finding_lines()))
     parts.append(_ROWS)
     return "\n".join(parts)
 
@@ -160,8 +164,16 @@ def _examples() -> dict[str, dict[str, Any]]:
         }
 
 
+def _finding_lines() -> str:
+    with contextlib.chdir(_ROOT):
+        return render_json_lines(check_paths([_FAULTY]).findings).rstrip("\n")
+
+
 def _example(command: str, data: Any) -> str:
-    shown = json.dumps(data, ensure_ascii=False, indent=2)
+    return _fenced(command, json.dumps(data, ensure_ascii=False, indent=2))
+
+
+def _fenced(command: str, shown: str) -> str:
     return f"```console\n$ {command}\n```\n\n```json\n{shown}\n```\n"
 
 

@@ -35,8 +35,8 @@ _GROUPS = {
     "FC2": ("The whole catalogue", "Records beside each other: what contradicts or leads nowhere."),
 }
 _SEVERITIES = {
-    "error": "certainly wrong; what cannot be read for it, a file, a record or a value, is left out "
-    "of every answer until it is put right",
+    "error": "certainly wrong; what cannot be read for it, a file, a record or a value, is left "
+    "out of every answer until it is put right",
     "warning": "probably wrong; it is used as it stands, look at it",
     "advice": "worth knowing",
 }
