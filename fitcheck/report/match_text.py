@@ -98,7 +98,7 @@ def _print_shorter(out: Screen, result: Match) -> None:
     out.line()
     out.line("Shorter: these make the machine slower", "bold magenta")
     print_combinations(out, result.subject, shown)
-    rest = result.counts.shorter - len(shown)
+    rest = result.all_shorter - len(shown)
     if rest > 0:
         out.line(f"{INDENT}and {rest:,} more: --percent=..0 lists them")
 

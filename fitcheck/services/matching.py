@@ -151,7 +151,22 @@ class Exclusion:
 
 @dataclass(frozen=True)
 class Match:
-    """The answer to one question at the counter."""
+    """The answer to one question at the counter.
+
+    Attributes:
+        subject: the machine.
+        request: what was asked for.
+        band: the band of its tune, or None.
+        window: road-speed change listed, percent, both edges inside, None for an open side.
+        combinations: what is listed, in order.
+        counts: of all choices, whatever was asked for.
+        currency: of the prices listed, or None where there is none.
+        shorter: what one set makes shorter, within the filters, where the window starts at zero or
+            above and nobody asked for taller ones only.
+        all_shorter: how many combinations within the filters are shorter, those of several sets
+            included; 0 where `shorter` is not listed.
+        exclusions: what was ruled out, where it was asked for.
+    """
 
     subject: Subject
     request: Request
@@ -161,6 +176,7 @@ class Match:
     counts: Counts
     currency: str | None
     shorter: list[Combination] = field(default_factory=list)
+    all_shorter: int = 0
     exclusions: list[Exclusion] = field(default_factory=list)
 
 
@@ -173,8 +189,8 @@ def match(subject: Subject, request: Request | None = None) -> Match:
     choices = Choices.of(subject)
     keep = _keep(subject, request) if _is_filtered(request) else None
     currency = _common_currency(choices.sets(keep))
-    everything = choices.problem()
     problem = choices.problem(keep, currency)
+    everything = problem if keep is None else choices.problem()
     low, high = _window(subject, request)
     wanted = _reductions(subject, low, high)
     max_price = minor_units(request.max_price, choices.places)
@@ -193,18 +209,21 @@ def match(subject: Subject, request: Request | None = None) -> Match:
     def ranked(found: Iterable[Row]) -> list[Combination]:
         return _ranked(subject, found, choices.places, currency)
 
+    def number(window: Window) -> int:
+        if max_price is None:
+            return count(problem, window, max_sets=request.max_sets).between(least_grade)
+        return sum(1 for _ in ask(window, top=None, max_sets=request.max_sets))
+
     found = ranked(ask(wanted, top=request.top, max_sets=request.max_sets))
-    if max_price is None:
-        listed = count(problem, wanted, max_sets=request.max_sets).between(least_grade)
-    else:
-        listed = sum(1 for _ in ask(wanted, top=None, max_sets=request.max_sets))
-    counts = _counts(subject, choices, everything, listed)
+    counts = _counts(subject, choices, everything, number(wanted))
     shorter: list[Combination] = []
+    all_shorter = 0
     if low is not None and low >= 0 and not request.taller_only:
         below_now = _reductions(subject, None, Fraction(0))
         unchanged = below_now[0]
         slower = ask(below_now, top=None, max_sets=1)
         shorter = ranked(row for row in slower if row.reduction != unchanged)
+        all_shorter = number(below_now) - number((unchanged, unchanged))
     return Match(
         subject,
         request,
@@ -214,6 +233,7 @@ def match(subject: Subject, request: Request | None = None) -> Match:
         counts,
         currency,
         shorter,
+        all_shorter,
         _exclusions(choices) if request.exclusions else [],
     )
 

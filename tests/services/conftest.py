@@ -204,8 +204,10 @@ def hold(subject: Subject, found: list[One], request: Request, result: Match) ->
     check_rows(subject, result.combinations, expected[: request.top], currency)
     shorter = []
     if low is not None and low >= 0 and not request.taller_only:
-        shorter = [one for one in passed if one.change < 0 and len(one.sets) == 1]
-    check_rows(subject, result.shorter, in_order(shorter, currency), currency)
+        shorter = [one for one in passed if one.change < 0]
+    assert result.all_shorter == len(shorter)
+    alone = [one for one in shorter if len(one.sets) == 1]
+    check_rows(subject, result.shorter, in_order(alone, currency), currency)
     assert result.currency == currency
     check_counts(subject, found, result)
     if request.exclusions:
