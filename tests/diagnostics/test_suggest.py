@@ -1,3 +1,5 @@
+"""Near names: what is offered, and what is not."""
+
 from __future__ import annotations
 
 import pytest

@@ -1,3 +1,5 @@
+"""Catalogues in which a mark stands before each value that must be found."""
+
 from __future__ import annotations
 
 import re

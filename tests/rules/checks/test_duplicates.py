@@ -1,3 +1,5 @@
+"""One part under two records, one number for two parts; the base example holds MA-1544 and MA-1447."""
+
 from __future__ import annotations
 
 HEAD = "kind: gear-set\ndefaults: {supplier: marram}\nrecords:\n"

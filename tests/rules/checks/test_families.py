@@ -1,3 +1,5 @@
+"""Families that contradict themselves: each mark stands where the finding must be."""
+
 from __future__ import annotations
 
 import pytest

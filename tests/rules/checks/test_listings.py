@@ -1,3 +1,5 @@
+"""What a list files a set under, beside the families somebody vouches for."""
+
 from __future__ import annotations
 
 HEAD = "kind: gear-set\ndefaults: {supplier: marram}\nrecords:\n"

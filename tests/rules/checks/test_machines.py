@@ -1,3 +1,5 @@
+"""Machines beside the factory trains of their family."""
+
 from __future__ import annotations
 
 import pytest

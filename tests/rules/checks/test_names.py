@@ -1,3 +1,5 @@
+"""Words that stand for two records of a kind."""
+
 from __future__ import annotations
 
 from fitcheck.diagnostics.examples import BASE

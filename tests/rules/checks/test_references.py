@@ -1,3 +1,5 @@
+"""Ids that lead nowhere, found at the very value, with the name that was meant."""
+
 from __future__ import annotations
 
 from pathlib import Path

@@ -1,3 +1,5 @@
+"""Shaft ends, bearings, seats, hand and members that contradict a claim."""
+
 from __future__ import annotations
 
 HEAD = "kind: gear-set\ndefaults: {supplier: marram}\nrecords:\n"

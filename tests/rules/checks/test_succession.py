@@ -1,3 +1,5 @@
+"""Retired sets, their successors, and stock of them."""
+
 from __future__ import annotations
 
 HEAD = "kind: gear-set\ndefaults: {supplier: marram}\nrecords:\n"

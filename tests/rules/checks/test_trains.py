@@ -1,3 +1,8 @@
+"""Stages and changes of a set beside the factory trains it is for.
+
+That no set doubles or halves road speed is a judgement of this project, no rule of the trade.
+"""
+
 from __future__ import annotations
 
 import pytest
