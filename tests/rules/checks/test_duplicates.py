@@ -1,4 +1,4 @@
-"""One part under two records, one number for two parts; the base example holds MA-1544 and MA-1447."""
+"""One part under two records, and one number for two parts."""
 
 from __future__ import annotations
 

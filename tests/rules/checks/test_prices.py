@@ -1,7 +1,7 @@
 """Prices beside the usual one, and currencies left out.
 
-The limit of six and the five peers are a judgement of this project, no rule of the trade; the medians
-beside the figures are worked out by hand.
+The limit of six and the five peers are a judgement of this project, no rule of the trade; the
+medians beside the figures are worked out by hand.
 """
 
 from __future__ import annotations
