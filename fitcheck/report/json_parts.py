@@ -21,7 +21,8 @@ from fitcheck.model.gear_set import GearSet
 from fitcheck.report.figures import exact_text, money, number
 from fitcheck.report.findings.wording import portable_path
 from fitcheck.services.bands import Band
-from fitcheck.services.matching import Combination, Exclusion, Match
+from fitcheck.services.exclusions import Exclusion
+from fitcheck.services.matching import Combination, Match
 from fitcheck.services.notes import also_needed, filed_elsewhere
 from fitcheck.services.subject import Subject
 

@@ -9,7 +9,8 @@ from fitcheck.report.figures import decimal_text, exact_text, percent, percent_w
 from fitcheck.report.screen import Screen
 from fitcheck.report.words import CAUTION
 from fitcheck.services.bands import Band
-from fitcheck.services.matching import Exclusion, Match
+from fitcheck.services.exclusions import Exclusion
+from fitcheck.services.matching import Match
 from fitcheck.services.subject import Subject
 
 __all__ = ["none_words", "print_match", "print_subject"]

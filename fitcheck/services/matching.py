@@ -7,11 +7,9 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from decimal import Decimal
 from fractions import Fraction
-from math import prod
 from typing import Literal
 
 from fitcheck.catalogue.reader import Entry
-from fitcheck.diagnostics.finding import Span
 from fitcheck.errors import UsageError
 from fitcheck.kernel.enumeration import Problem, Row, Window, count, rows
 from fitcheck.kernel.gearing import (
@@ -27,10 +25,11 @@ from fitcheck.rules.answers import Answer, Judgement, judge
 from fitcheck.rules.fit import idler_seat, set_answers
 from fitcheck.services.bands import Band, BandVerdict
 from fitcheck.services.choices import Choices, SetFilter, amount, minor_units
+from fitcheck.services.exclusions import Exclusion, exclusions_of
 from fitcheck.services.notes import combination_notes
 from fitcheck.services.subject import Subject
 
-__all__ = ["Combination", "Counts", "Exclusion", "Match", "Request", "combine", "match"]
+__all__ = ["Combination", "Counts", "Match", "Request", "combine", "match"]
 
 BandFilter = Literal["in", "stretch", "any"]
 
@@ -129,26 +128,6 @@ class Counts:
     listed: int
 
 
-@dataclass(frozen=True, slots=True)
-class Exclusion:
-    """Choices ruled out by one reason, kept at the smallest part that died.
-
-    Attributes:
-        rule: id of the rule.
-        reason: one sentence.
-        sets: ids of the sets, a tuple for each side: one side for a set by itself, two for a
-            joint between any of the first and any of the second.
-        places: where the data stand that speak against it.
-        combinations: full choices that died here and not before.
-    """
-
-    rule: str
-    reason: str
-    sets: tuple[tuple[str, ...], ...]
-    places: tuple[Span, ...]
-    combinations: int
-
-
 @dataclass(frozen=True)
 class Match:
     """The answer to one question at the counter.
@@ -234,7 +213,7 @@ def match(subject: Subject, request: Request | None = None) -> Match:
         currency,
         shorter,
         all_shorter,
-        _exclusions(choices) if request.exclusions else [],
+        exclusions_of(choices) if request.exclusions else [],
     )
 
 
@@ -401,42 +380,6 @@ def _counts(subject: Subject, choices: Choices, problem: Problem, listed: int) -
         over=over,
         listed=listed,
     )
-
-
-def _exclusions(choices: Choices) -> list[Exclusion]:
-    found: list[Exclusion] = []
-    all_sizes = [
-        1 + len(alive) + len(dead) for alive, dead in zip(choices.alive, choices.dead, strict=True)
-    ]
-    alive_sizes = [1 + len(alive) for alive in choices.alive]
-    for position, dead in enumerate(choices.dead):
-        # Counted at the first dead set from the input shaft, so that none is counted twice.
-        died = prod(alive_sizes[:position]) * prod(all_sizes[position + 1 :])
-        found.extend(_set_exclusion(one.gear_set, one.answer, died) for one in dead)
-    found.extend(_set_exclusion(one.gear_set, one.answer, 1) for one in choices.outside)
-    found.extend(_seat_exclusions(choices, alive_sizes))
-    return found
-
-
-def _set_exclusion(entry: Entry[GearSet], answer: Answer, died: int) -> Exclusion:
-    places = tuple(datum.entry.span(*datum.steps) for datum in answer.data)
-    return Exclusion(answer.rule, answer.reason, ((entry.id,),), places, died)
-
-
-def _seat_exclusions(choices: Choices, alive_sizes: Sequence[int]) -> Iterable[Exclusion]:
-    # Sets of the first stage that each set of the second already died with, by id; "" keeps.
-    dead_before: dict[str, int] = {}
-    for joint, left, right, answer in choices.seat_conflicts():
-        lefts, rights = [entry.id for entry in left] or [""], [entry.id for entry in right] or [""]
-        if joint == 0:
-            for id_ in rights:
-                dead_before[id_] = dead_before.get(id_, 0) + len(lefts)
-            died = len(lefts) * len(rights) * prod(alive_sizes[2:])
-        else:
-            died = len(rights) * sum(alive_sizes[0] - dead_before.get(id_, 0) for id_ in lefts)
-        places = tuple(datum.entry.span(*datum.steps) for datum in answer.data)
-        sides = tuple(tuple(id_ or "factory" for id_ in side) for side in (lefts, rights))
-        yield Exclusion(answer.rule, answer.reason, sides, places, died)
 
 
 def _common_currency(sets: Iterable[Entry[GearSet]]) -> str | None:
