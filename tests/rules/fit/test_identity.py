@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from operator import itemgetter
+
 import pytest
 
 from fitcheck.rules.answers import Evidence, Verdict
@@ -9,10 +11,6 @@ from fitcheck.rules.fit.identity import family, housing, matched_pair, stage
 
 FITS, OPEN, OUT = Verdict.FITS, Verdict.UNPROVEN, Verdict.RULED_OUT
 STATED, MEASURED = Evidence.STATED, Evidence.MEASURED
-
-
-def named(case):
-    return case["name"].replace(" ", "-")
 
 
 FAMILY_CASES = [
@@ -111,7 +109,7 @@ listed_for: <1>{models: [Stint Ten]}
 ]
 
 
-@pytest.mark.parametrize("case", FAMILY_CASES, ids=named)
+@pytest.mark.parametrize("case", FAMILY_CASES, ids=itemgetter("name"))
 def test_family(situate, case):
     here = situate(case)
     here.holds(family(here.catalogue.gear_sets["S"], here.setting))
@@ -212,7 +210,7 @@ fits:
 ]
 
 
-@pytest.mark.parametrize("case", HOUSING_CASES, ids=named)
+@pytest.mark.parametrize("case", HOUSING_CASES, ids=itemgetter("name"))
 def test_housing(situate, case):
     here = situate(case)
     here.holds(housing(here.catalogue.gear_sets["S"], here.setting))
@@ -277,7 +275,7 @@ STAGE_CASES = [
 ]
 
 
-@pytest.mark.parametrize("case", STAGE_CASES, ids=named)
+@pytest.mark.parametrize("case", STAGE_CASES, ids=itemgetter("name"))
 def test_stage(situate, case):
     here = situate({"gear_set": "", **case})
     here.holds(stage(here.catalogue.gear_sets["S"], here.setting))
@@ -332,7 +330,7 @@ MEMBER_CASES = [
 ]
 
 
-@pytest.mark.parametrize("case", MEMBER_CASES, ids=named)
+@pytest.mark.parametrize("case", MEMBER_CASES, ids=itemgetter("name"))
 def test_matched_pair(situate, case):
     here = situate(case)
     here.holds(matched_pair(here.catalogue.gear_sets["S"], here.setting))
