@@ -31,7 +31,7 @@ from fitcheck.model.kinds import KINDS
 from fitcheck.model.machine import Machine
 from fitcheck.model.trade import ShelfEntry, Supplier, Tune, Tyre, VehicleClass
 
-__all__ = ["MAX_RECORDS", "Catalogue", "Entry", "Progress", "load", "read_records"]
+__all__ = ["MAX_RECORDS", "Catalogue", "Entry", "Progress", "load", "read_records", "repeated_id"]
 
 MAX_RECORDS = 500_000
 
@@ -226,18 +226,8 @@ class _Reading:
             self.first[slot] = (record_id, source.between(key_node.start, key_node.end))
             return True
         other, first = self.first[slot]
-        spelt = "" if other == record_id else f" (there {other}; capitals do not count)"
-        fresh.append(
-            Finding(
-                "FC110",
-                f"the id {record_id} is given a second time{spelt}; only the first is read",
-                source.between(key_node.start, key_node.end),
-                record=record_id,
-                field=("records", record_id),
-                related=(Related(first, "first given here"),),
-                help="give this one another id, or take one of the two out",
-            )
-        )
+        span = source.between(key_node.start, key_node.end)
+        fresh.append(repeated_id(record_id, span, other, first))
         return False
 
 
@@ -334,6 +324,27 @@ def _too_many(span: Span) -> Finding:
         f"the catalogue holds more than {MAX_RECORDS:,} records; the rest is not read",
         span,
         help="split the catalogue into folders and name the one you need",
+    )
+
+
+def repeated_id(record_id: str, span: Span, other: str, first: Span) -> Finding:
+    """The finding that an id is given again.
+
+    Args:
+        record_id: the id as it stands there, at `span`.
+        span: its place.
+        other: the id as it was given first, at `first`; it may differ in capitals.
+        first: the place of that one.
+    """
+    spelt = "" if other == record_id else f" (there {other}; capitals do not count)"
+    return Finding(
+        "FC110",
+        f"the id {record_id} is given a second time{spelt}; only the first is read",
+        span,
+        record=record_id,
+        field=("records", record_id),
+        related=(Related(first, "first given here"),),
+        help="give this one another id, or take one of the two out",
     )
 
 

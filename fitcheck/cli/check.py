@@ -40,6 +40,11 @@ def command(
         checked = check_paths(paths, catalog, progress.reading)
     if checked.is_demo and not paths and not is_named(catalog):
         tell("no catalogue given: checking the built-in demo, which is invented")
+    if checked.alone:
+        tell(
+            "no catalogue here or above, so what a file refers to is not looked for; --catalog "
+            "names one"
+        )
     findings = [f for f in checked.findings if not quiet or f.severity != "advice"]
     if output_format == "text":
         from fitcheck.report.findings.text import render_text

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any
 
-from fitcheck.catalogue.reader import Catalogue, Progress, load
+from fitcheck.catalogue.locate import find_catalogue
+from fitcheck.catalogue.reader import Catalogue, Progress, load, repeated_id
 from fitcheck.catalogue.source import Source
 from fitcheck.diagnostics.finding import Finding, sort_key
 from fitcheck.errors import FitcheckError
@@ -43,6 +44,7 @@ class Checked:
         files: how many files were asked about.
         records: how many valid records they hold.
         is_demo: whether the demo catalogue was checked for want of another.
+        alone: whether a file was judged by itself, there being no catalogue to hold it against.
     """
 
     findings: list[Finding]
@@ -50,6 +52,7 @@ class Checked:
     files: int
     records: int
     is_demo: bool
+    alone: bool = False
 
     @property
     def unreadable(self) -> bool:
@@ -63,7 +66,8 @@ def check_paths(
     """Check folders and files; without any, the whole catalogue.
 
     A file by itself is held against the catalogue it belongs to, so that what it refers to is
-    found; only its own findings are told.
+    found; only its own findings are told. Where there is no catalogue but the built-in demo, the
+    file is judged by itself.
 
     Raises:
         UnreadableError: a path does not exist or cannot be opened.
@@ -83,6 +87,7 @@ def check_paths(
         sum(part.files for part in parts),
         sum(part.records for part in parts),
         any(part.is_demo for part in parts),
+        any(part.alone for part in parts),
     )
 
 
@@ -101,15 +106,20 @@ def _part(path: str, catalog: str | None, progress: Progress | None) -> Checked:
     if Path(path).is_dir():
         return _whole(own)
     try:
-        around = load(catalog if catalog is not None else _home(Path(path)))
+        location = find_catalogue(catalog if catalog is not None else _home(Path(path)))
+        if location.origin == "demo":
+            # Nobody's file is to be blamed for what an invented world does not hold.
+            return replace(_whole(own), alone=True)
+        around = load(location.path)
     except FitcheckError:
         if catalog is not None:
             raise
-        return _whole(own)
+        return replace(_whole(own), alone=True)
     merged = _laid_over(around, own)
     names = set(own.sources)
+    found = [finding for finding in check(merged) if finding.span.path in names]
     return Checked(
-        [finding for finding in check(merged) if finding.span.path in names],
+        sorted([*found, *_repeated(around, own)], key=sort_key),
         merged.sources,
         len(names),
         sum(len(own.entries(kind)) for kind in KINDS),
@@ -125,10 +135,29 @@ def _home(path: Path) -> Path | None:
     return None
 
 
+def _repeated(around: Catalogue, own: Catalogue) -> Iterator[Finding]:
+    """Ids of a file that another file of its catalogue gives too, whichever is read first."""
+    stale = _stale(around, own)
+    for finding in around.findings:
+        if finding.code != "FC110" or finding.span.path in stale:
+            continue
+        if finding.related[0].span.path in stale:
+            yield finding
+    for kind in KINDS:
+        others = {
+            id_.lower(): entry
+            for id_, entry in around.entries(kind).items()
+            if entry.source.path not in stale
+        }
+        for id_, entry in own.entries(kind).items():
+            other = others.get(id_.lower())
+            if other is not None:
+                yield repeated_id(id_, entry.span(), other.id, other.span())
+
+
 def _laid_over(around: Catalogue, own: Catalogue) -> Catalogue:
     """The surrounding catalogue with one file read anew, or added to it."""
-    names = {_real(source.path) for source in own.sources.values()}
-    stale = {shown for shown in around.sources if _real(shown) in names}
+    stale = _stale(around, own)
     changes: dict[str, Any] = {
         field: MappingProxyType(
             {
@@ -161,6 +190,12 @@ def _laid_over(around: Catalogue, own: Catalogue) -> Catalogue:
         ),
         unread=tuple(dict.fromkeys([*around.unread, *own.unread])),
     )
+
+
+def _stale(around: Catalogue, own: Catalogue) -> set[str]:
+    """Files of the surrounding catalogue that were read anew, by their paths as shown."""
+    names = {_real(path) for path in own.sources}
+    return {path for path in around.sources if _real(path) in names}
 
 
 def _real(path: str) -> Path:
