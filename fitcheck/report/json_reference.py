@@ -23,7 +23,7 @@ from fitcheck.report.page_file import write_or_compare
 from fitcheck.report.schema_parts import header_members
 from fitcheck.report.why_json import why_data
 from fitcheck.services.checking import check_paths
-from fitcheck.services.explain import explain, find_set
+from fitcheck.services.explain import explain
 from fitcheck.services.identify import identify
 from fitcheck.services.matching import Request, match
 from fitcheck.services.subject import subject_of
@@ -95,8 +95,8 @@ percent. What is not known is empty.
 
 Text that begins with `=`, `+`, `-` or `@` has an apostrophe in front, so that a spreadsheet does
 not take it for a formula; line breaks inside text become spaces. Some spreadsheets still take
-`12/49` for a date and the part number `15E3` for a number when a CSV file is opened by double
-click: import those columns as text.
+`12/49` for a date and the part numbers `15E3` and `0021` for numbers when a CSV file is opened by
+double click: import those columns as text.
 
 In Markdown, `|`, backslashes, `<`, `>`, `&` and marks of emphasis in text are escaped; figures are
 rounded as in the table on screen.
@@ -152,7 +152,7 @@ def _examples() -> dict[str, dict[str, Any]]:
         catalogue = load(_ROOT / "catalog")
         subject = subject_of(catalogue, _MACHINE)
         found = match(subject, Request(top=1, taller_only=True))
-        told = explain(subject, [find_set(subject, name) for name in _SETS])
+        told = explain(subject, _SETS)
         pairs = read_train(_COUNTED)
         trains = identify_data(catalogue, pairs, None, identify(catalogue, pairs))
         top = f"fitcheck match {_MACHINE} --top 1 --taller-only --format json"
