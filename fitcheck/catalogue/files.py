@@ -18,7 +18,10 @@ _LEFT_OUT = ("_", ".")
 
 
 class _Walk:
-    def __init__(self) -> None:
+    """A walk that ends at the first file past `most`."""
+
+    def __init__(self, most: int) -> None:
+        self.most = most
         self.files: list[Path] = []
         self.findings: list[Finding] = []
         self.seen: set[tuple[int, int]] = set()
@@ -33,7 +36,7 @@ class _Walk:
             return
         # Names are compared ignoring case; of two that differ in case only, capitals come first.
         for entry in sorted(listed, key=lambda each: (each.name.casefold(), each.name)):
-            if len(self.files) > MAX_FILES:
+            if len(self.files) > self.most:
                 return
             path = folder / entry.name
             wanted = entry.name.lower().endswith(SUFFIXES)
@@ -88,7 +91,7 @@ def catalogue_files(root: Path) -> tuple[list[Path], list[Finding]]:
     Returns:
         The files in order, and what could not be listed; at most `MAX_FILES` files.
     """
-    walk = _Walk()
+    walk = _Walk(MAX_FILES)
     walk.enter(root)
     if len(walk.files) > MAX_FILES:
         del walk.files[MAX_FILES:]
@@ -105,4 +108,7 @@ def catalogue_files(root: Path) -> tuple[list[Path], list[Finding]]:
 
 def holds_catalogue(folder: Path) -> bool:
     """Whether a folder holds at least one YAML file that would be read."""
-    return folder.is_dir() and bool(catalogue_files(folder)[0])
+    walk = _Walk(0)
+    if folder.is_dir():
+        walk.enter(folder)
+    return bool(walk.files)

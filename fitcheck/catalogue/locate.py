@@ -103,16 +103,12 @@ def _near() -> Path | None:
     for folder in (here, *here.parents):
         candidate = folder / FOLDER
         try:
-            if candidate.is_dir() and _looks_like_a_catalogue(candidate):
+            # Other programs call a folder "catalog" too; without one YAML file it is not ours.
+            if holds_catalogue(candidate):
                 return candidate
         except OSError:
             continue
     return None
-
-
-def _looks_like_a_catalogue(folder: Path) -> bool:
-    # Other programs call a folder "catalog" too; without one YAML file it is not ours.
-    return holds_catalogue(folder)
 
 
 def _same(one: Path, other: Path) -> bool:

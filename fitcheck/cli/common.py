@@ -61,7 +61,7 @@ def is_named(path: str | None) -> bool:
     """Whether somebody said which catalogue to read, by --catalog or by the environment."""
     from fitcheck.catalogue.locate import ENVIRONMENT
 
-    return path is not None or bool(os.environ.get(ENVIRONMENT))
+    return path is not None or bool(os.environ.get(ENVIRONMENT, "").strip())
 
 
 def tell(message: str) -> None:

@@ -172,6 +172,21 @@ def test_folders_nested_without_end_are_left(tmp_path):
     assert "nested more than 40 deep" in finding.message
 
 
+def test_whether_a_folder_holds_a_catalogue_is_seen_at_its_first_file(tmp_path, monkeypatch):
+    lay_out(tmp_path, {"a/x.txt": "", "b/y.yaml": TUNE, "c/z.yaml": TUNE})
+    entered = []
+    enter = files._Walk.enter
+    monkeypatch.setattr(
+        files._Walk,
+        "enter",
+        lambda walk, path, depth=0: (entered.append(path.name), enter(walk, path, depth)),
+    )
+    assert files.holds_catalogue(tmp_path)
+    assert entered == [tmp_path.name, "a", "b"]
+    assert not files.holds_catalogue(tmp_path / "a")
+    assert not files.holds_catalogue(tmp_path / "gone")
+
+
 def test_a_link_to_a_folder_elsewhere_is_followed(tmp_path):
     lay_out(tmp_path, {"there/a.yaml": TUNE, "here/b.yaml": TUNE.replace("pipe", "kit")})
     (tmp_path / "here" / "more").symlink_to(tmp_path / "there")

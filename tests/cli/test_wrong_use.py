@@ -186,6 +186,7 @@ WRONG = [
     wrong(f"{MACHINE} --catalog {{tmp}}/file.txt", "no machine", "file.txt:1:1", "fitcheck check"),
     wrong(MACHINE, "is not there", "name a folder", FITCHECK_CATALOG="/no/such/folder"),
     wrong(MACHINE, "no machine", "built-in demo", "--catalog", FITCHECK_CATALOG=""),
+    wrong(MACHINE, "no machine", "built-in demo", "--catalog", FITCHECK_CATALOG="  "),
 ]
 
 
