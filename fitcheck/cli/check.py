@@ -11,6 +11,7 @@ from fitcheck.cli.common import echo_data, echo_text, is_named, tell
 from fitcheck.cli.main import EXIT_FINDINGS, EXIT_USAGE
 from fitcheck.cli.parameters import Command, catalog_option, format_option
 from fitcheck.cli.progress import working
+from fitcheck.errors import UsageError
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -24,10 +25,19 @@ __all__ = ["command"]
 @click.argument("paths", nargs=-1, metavar="[PATHS]...")
 @click.option("--strict", is_flag=True, help="Exit with 1 for warnings too.")
 @click.option("--quiet", is_flag=True, help="Show errors and warnings only, no advice.")
+@click.option(
+    "--no-demo", is_flag=True, help="Exit with 2 where no catalogue but the built-in demo is found."
+)
 @format_option("text", "jsonl", "sarif", "annotations")
 @catalog_option
 def command(
-    paths: tuple[str, ...], strict: bool, quiet: bool, output_format: str, catalog: str | None
+    paths: tuple[str, ...],
+    *,
+    strict: bool,
+    quiet: bool,
+    no_demo: bool,
+    output_format: str,
+    catalog: str | None,
 ) -> int:
     """Validate the catalogue, or the files and folders in PATHS.
 
@@ -36,6 +46,13 @@ def command(
     """
     from fitcheck.services.checking import check_paths
 
+    if no_demo and not paths:
+        from fitcheck.catalogue.locate import find_catalogue
+
+        if find_catalogue(catalog).origin == "demo":
+            raise UsageError(
+                "no catalogue here or above; name its folder, or let it hold a YAML file"
+            )
     with working("checking") as progress:
         checked = check_paths(paths, catalog, progress.reading)
     if checked.is_demo and not paths and not is_named(catalog):

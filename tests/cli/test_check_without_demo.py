@@ -1,0 +1,26 @@
+"""A hook that looks at a catalogue must not pass for having looked at the demo."""
+
+from __future__ import annotations
+
+
+def test_without_a_catalogue_the_demo_is_checked_unless_refused(run, tmp_path):
+    assert run("check", cwd=tmp_path).code == 0
+    refused = run("check", "--no-demo", cwd=tmp_path)
+    assert (refused.code, refused.out) == (2, "")
+    assert refused.err.count("\n") == 1
+    assert "no catalogue here or above" in refused.err
+
+
+def test_an_empty_folder_is_no_catalogue(run, tmp_path):
+    (tmp_path / "catalog").mkdir()
+    assert run("check", "--no-demo", cwd=tmp_path).code == 2
+
+
+def test_a_catalogue_that_is_there_is_checked(run, tmp_path):
+    folder = tmp_path / "catalog"
+    folder.mkdir()
+    (folder / "tunes.yaml").write_text(
+        "kind: tune\nrecords:\n  stock: {name: standard engine, low: 10, high: 15}\n",
+        encoding="utf-8",
+    )
+    assert run("check", "--no-demo", cwd=tmp_path).code == 0
