@@ -29,8 +29,9 @@ if TYPE_CHECKING:
     from fitcheck.model.trade import ShelfEntry, Supplier, Tune, Tyre, VehicleClass
     from fitcheck.report.frames import combinations_frame
     from fitcheck.rules.checks import check
-    from fitcheck.services.explain import Explanation, explain, find_set
+    from fitcheck.services.explain import Explanation, explain
     from fitcheck.services.identify import Candidate, identify
+    from fitcheck.services.lookup import find_set
     from fitcheck.services.matching import Match, Request, match
     from fitcheck.services.subject import Subject, subject_from_counts, subject_of
 
@@ -61,7 +62,7 @@ _HOMES = {
     "check": "fitcheck.rules.checks",
     "combinations_frame": "fitcheck.report.frames",
     "explain": "fitcheck.services.explain",
-    "find_set": "fitcheck.services.explain",
+    "find_set": "fitcheck.services.lookup",
     "identify": "fitcheck.services.identify",
     "load": "fitcheck.catalogue.reader",
     "match": "fitcheck.services.matching",

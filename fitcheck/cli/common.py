@@ -26,11 +26,12 @@ def asked_of(path: str | None) -> Iterator[Catalogue]:
     """
     from fitcheck.catalogue.reader import load
     from fitcheck.cli.progress import working
+    from fitcheck.services.checking import errors_in
 
     with working("reading the catalogue") as progress:
         catalogue = load(path, progress=progress.reading)
     unasked_demo = catalogue.is_demo and not is_named(path)
-    errors = [finding for finding in catalogue.findings if finding.severity == "error"]
+    errors = errors_in(catalogue)
     count = "one error" if len(errors) == 1 else f"{len(errors)} errors"
     try:
         yield catalogue
@@ -52,7 +53,7 @@ def asked_of(path: str | None) -> Iterator[Catalogue]:
         )
     if errors:
         tell(
-            f"{count} in the catalogue, what is wrong is left out; the first at "
+            f"{count} in the catalogue, do not order before it is mended; the first at "
             f"{errors[0].span}: {errors[0].message} (fitcheck check shows all)"
         )
 

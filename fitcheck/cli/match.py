@@ -173,11 +173,8 @@ def read_subject(catalogue: Catalogue, machine: str | None, options: dict[str, A
     """
     from dataclasses import replace
 
-    from fitcheck.services.subject import (
-        find_record,
-        subject_from_counts,
-        subject_of,
-    )
+    from fitcheck.services.lookup import find_housing, find_tune
+    from fitcheck.services.subject import subject_from_counts, subject_of
 
     family, pairs = options["family"], options["teeth"]
     if machine is not None:
@@ -194,13 +191,11 @@ def read_subject(catalogue: Catalogue, machine: str | None, options: dict[str, A
                 )
             subject = replace(subject, pairs=pairs)
         if options["housing"] is not None:
-            from fitcheck.services.subject import find_housing
-
             subject = replace(subject, housing=find_housing(subject.family, options["housing"]))
         if options["wheel"] is not None:
             subject = replace(subject, wheel_size_in=options["wheel"])
         if options["tune"] is not None:
-            subject = replace(subject, tune=find_record(catalogue.tunes, options["tune"], "tune"))
+            subject = replace(subject, tune=find_tune(catalogue, options["tune"]))
     elif pairs is None:
         raise click.UsageError(
             "name a machine, or give --family and --teeth"
@@ -224,14 +219,14 @@ def read_subject(catalogue: Catalogue, machine: str | None, options: dict[str, A
 def _with_tyre(catalogue: Catalogue, subject: Subject, options: dict[str, Any]) -> Subject:
     from dataclasses import replace
 
-    from fitcheck.services.subject import find_record
+    from fitcheck.services.lookup import find_tyre
     from fitcheck.services.tyre_change import change_tyre
 
     present, new = options["roll_out"], options["new_roll_out"]
     if options["new_tyre"] is not None:
         if new is not None:
             raise click.UsageError("give --new-roll-out or --new-tyre, not both")
-        new = find_record(catalogue.tyres, options["new_tyre"], "tyre")
+        new = find_tyre(catalogue, options["new_tyre"])
     if new is not None:
         return change_tyre(subject, new, present)
     return subject if present is None else replace(subject, roll_out_mm=present)
@@ -245,15 +240,13 @@ def read_request(
     Raises:
         UsageError: a supplier is not there.
     """
+    from fitcheck.services.lookup import find_supplier
     from fitcheck.services.matching import Request
-    from fitcheck.services.subject import find_record
 
     top = options["top"]
     if top is None:
         top = _TABLE_ROWS if output_format == "table" else 0
-    suppliers = frozenset(
-        find_record(catalogue.suppliers, name, "supplier").id for name in options["supplier"]
-    )
+    suppliers = frozenset(find_supplier(catalogue, name).id for name in options["supplier"])
     return Request(
         percent=options["percent"],
         band=options["band"],

@@ -43,8 +43,8 @@ def command(
 
     The table shows the first rows of each list, --top 0 all of them; --format csv gives all.
     """
+    from fitcheck.services.lookup import find_family, find_housing, find_tune
     from fitcheck.services.options import options
-    from fitcheck.services.subject import find_family, find_housing, find_record
 
     with asked_of(catalog) as catalogue:
         entry = find_family(catalogue, family)
@@ -56,7 +56,7 @@ def command(
             read_request(catalogue, filters, output_format),
             housing=None if housing is None else find_housing(entry, housing),
             wheel_size_in=wheel,
-            tune=None if tune is None else find_record(catalogue.tunes, tune, "tune").id,
+            tune=None if tune is None else find_tune(catalogue, tune).id,
         )
     if output_format == "table":
         from fitcheck.report.options_text import print_options

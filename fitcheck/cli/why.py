@@ -26,7 +26,7 @@ def command(words: tuple[str, ...], output_format: str, catalog: str | None, **o
     a set. The exit code is 3 where the sets are ruled out.
     """
     from fitcheck.rules.answers import Verdict
-    from fitcheck.services.explain import explain, find_set
+    from fitcheck.services.explain import explain
 
     by_counts = options["family"] is not None
     machine = None if by_counts else (words[0] if words else None)
@@ -35,7 +35,7 @@ def command(words: tuple[str, ...], output_format: str, catalog: str | None, **o
         subject = read_subject(catalogue, machine, options)
         if not names:
             raise click.UsageError("name the gear sets after the machine: fitcheck why MACHINE SET")
-        told = explain(subject, [find_set(subject, name) for name in names])
+        told = explain(subject, names)
     if output_format == "json":
         from fitcheck.report.why_json import why_data
 

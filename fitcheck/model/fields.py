@@ -35,6 +35,7 @@ __all__ = [
     "Percent",
     "Positive",
     "Record",
+    "RollOut",
     "Stage",
     "Teeth",
     "Text",
@@ -171,6 +172,9 @@ Millimetres = Annotated[
     Decimal, *_decimal("Length over 0, mm.", None, Decimal(10000), above=Decimal(0))
 ]
 """A length in mm, over zero."""
+
+RollOut = Annotated[Decimal, *_decimal("Distance per wheel turn, mm.", Decimal(300), Decimal(5000))]
+"""Distance per wheel turn, mm; metres or inches fall outside."""
 
 Positive = Annotated[Decimal, *_decimal("Number over 0.", None, Decimal(1000000), above=Decimal(0))]
 """A number over zero."""

@@ -78,7 +78,9 @@ class PairGeometry(Record):
         examples=[20],
     )
     pressure_angle_deg: Annotated[AngleDeg, Field(ge=10, le=30)] = Field(
-        20.0, description="Normal pressure angle, degrees.", examples=[20]
+        20.0,
+        description="Normal pressure angle, degrees. Left out: 20 is taken (ISO 53) and told.",
+        examples=[20],
     )
     driver_hand: Literal["left", "right"] | None = Field(
         None, description="Hand of the driver's helix; the driven gear has the other hand."

@@ -10,9 +10,9 @@ from fitcheck.model.fields import (
     STAGES,
     Id,
     Inches,
-    Millimetres,
     Positive,
     Record,
+    RollOut,
     Stage,
     Teeth,
     Text,
@@ -132,7 +132,7 @@ class Machine(Record):
     tyre: Id | None = Field(
         None, description="Id of the tyre on the driven wheel.", examples=["t-350-10"]
     )
-    roll_out_mm: Millimetres | None = Field(
+    roll_out_mm: RollOut | None = Field(
         None,
         description="Distance per turn of the driven wheel, measured with the rider on, mm.",
         examples=[1310],

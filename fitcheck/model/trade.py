@@ -11,11 +11,11 @@ from fitcheck.model.fields import (
     Currency,
     Date,
     Inches,
-    Millimetres,
     Money,
     Percent,
     Positive,
     Record,
+    RollOut,
     Stage,
     Text,
 )
@@ -90,9 +90,7 @@ class Tyre(Record):
 
     size: Text = Field(description="Size as written on the sidewall.", examples=["3.50-10"])
     wheel_size_in: Inches = Field(description="Rim size, whole inches.", examples=[10])
-    roll_out_mm: Millimetres = Field(
-        description="Distance per turn of the wheel, mm.", examples=[1310]
-    )
+    roll_out_mm: RollOut = Field(description="Distance per turn of the wheel, mm.", examples=[1310])
     basis: Literal["counted", "catalogue", "standard", "estimate"] = Field(
         description="Where the roll-out comes from: counted on the floor, a maker's catalogue, "
         "a standard's rule, or an estimate."

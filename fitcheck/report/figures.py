@@ -51,7 +51,7 @@ def percent_window(low: Fraction | None, high: Fraction | None) -> str:
 
 def _short(value: Fraction) -> str:
     text = decimal_text(value, 4).rstrip("0").rstrip(".")
-    return f"{'' if text.startswith('-') else '+'}{text}"
+    return f"{'' if text.startswith('-') or text == '0' else '+'}{text}"
 
 
 def exact_text(value: Fraction) -> str:

@@ -24,6 +24,7 @@ from fitcheck.services.bands import Band
 from fitcheck.services.exclusions import Exclusion
 from fitcheck.services.matching import Combination, Match
 from fitcheck.services.notes import also_needed, filed_elsewhere
+from fitcheck.services.remarks import remarks_on
 from fitcheck.services.subject import Subject
 
 __all__ = [
@@ -131,7 +132,7 @@ def machine_data(subject: Subject) -> Data:
         "factory_trains": [train_data(subject.family, i) for i in subject.known_trains],
         "roll_out_mm": None if subject.roll_out_mm is None else number(subject.roll_out_mm),
         "roll_out_ratio": exact(subject.roll_out_ratio),
-        "remarks": list(subject.remarks),
+        "remarks": list(remarks_on(subject)),
         "place": None if subject.entry is None else place_data(subject.entry.span()),
     }
 

@@ -11,6 +11,7 @@ from fitcheck.report.words import CAUTION
 from fitcheck.services.bands import Band
 from fitcheck.services.exclusions import Exclusion
 from fitcheck.services.matching import Match
+from fitcheck.services.remarks import remarks_on
 from fitcheck.services.subject import Subject
 
 __all__ = ["none_words", "print_match", "print_subject"]
@@ -24,7 +25,7 @@ def print_match(out: Screen, result: Match) -> None:
     print_subject(out, subject)
     out.line()
     title = speed_words(*result.window).capitalize()
-    if result.request.percent is None and result.band is not None:
+    if result.request.percent is None and result.request.band != "any" and result.band is not None:
         title += f", the band of {result.band.name}"
     if result.combinations:
         out.paragraph(title, style="bold")
@@ -47,15 +48,19 @@ def none_words(result: Match) -> str:
     """Why a list is empty."""
     if not result.counts.fits and not result.counts.unproven:
         return "nothing fits"
+    return f"nothing in this window{' under these filters' if is_filtered(result) else ''}"
+
+
+def is_filtered(result: Match) -> bool:
+    """Whether more than the window of road speed narrows the list."""
     request = result.request
-    filtered = (
+    return bool(
         request.suppliers
         or request.max_price is not None
         or request.max_sets is not None
         or request.in_stock
         or request.proven_only
     )
-    return f"nothing in this window{' under these filters' if filtered else ''}"
 
 
 def print_subject(out: Screen, subject: Subject) -> None:
@@ -81,7 +86,7 @@ def print_subject(out: Screen, subject: Subject) -> None:
     if subject.roll_out_ratio != 1:
         change = percent(100 * (subject.roll_out_ratio - 1))
         out.labelled("Tyre", f"roll-out changes by {change}, counted in")
-    for remark in subject.remarks:
+    for remark in remarks_on(subject):
         out.labelled("Note", remark)
 
 
@@ -135,6 +140,8 @@ def _some(ids: Sequence[str], limit: int = 6) -> str:
 
 def _print_counts(out: Screen, result: Match) -> None:
     counts = result.counts
+    if is_filtered(result):
+        out.labelled("Filters", f"{counts.listed:,} choices pass; the counts below are of all", 14)
     words = (
         f"{counts.all_choices:,} choices: {counts.fits:,} fit, {counts.unproven:,} unproven, "
         f"{counts.ruled_out:,} ruled out"

@@ -35,7 +35,11 @@ def print_why(out: Screen, told: Explanation) -> None:
     print_subject(out, told.subject)
     price = money(one.price, one.currency if one.price is not None else None)
     out.labelled("Change", f"{sets_words(one)}; {price}")
-    for note in (*told.retired, *(n for n in one.notes if "filed under" in n)):
+    line, *others = labelled("Verdict", _verdict_words(told), out.width)
+    style = VERDICT_STYLES[one.judgement.verdict]
+    line.stylize(style, 12, 12 + len(fit_words(one.judgement)))
+    out.lines([line, *others])
+    for note in (*told.retired, *told.shelf, *_plain_notes(one)):
         out.labelled("Note", note)
     out.line()
     out.line("On paper", "bold")
@@ -43,17 +47,32 @@ def print_why(out: Screen, told: Explanation) -> None:
     out.line()
     _print_change(out, told)
     out.line()
-    line = Text("Fit: ", style="bold")
-    line.append(fit_words(one.judgement), style=VERDICT_STYLES[one.judgement.verdict])
-    out.line(line)
+    out.line("Every rule of fit", "bold")
     if one.judgement.verdict is Verdict.FITS:
         out.paragraph(_weakest_words(one), "  ")
     _print_answers(out, told)
     _print_list(out, "To settle what is open", told.questions)
     _print_list(out, "Worth knowing", told.advice)
-    _print_list(out, "Also in the parcel", told.parcel)
+    if one.judgement.verdict is not Verdict.RULED_OUT:
+        _print_list(out, "Also in the parcel", told.parcel)
     out.line()
     out.paragraph(CAUTION, style="dim")
+
+
+def _verdict_words(told: Explanation) -> str:
+    one = told.combination
+    words = fit_words(one.judgement)
+    if one.judgement.verdict is not Verdict.FITS:
+        words += f": {', '.join(one.judgement.weakest)}"
+    if told.retired:
+        words += "; retired, do not order"
+    band = BAND_WORDS[one.band]
+    return f"{words}; road speed {percent(one.road_speed_change)}, {band}"
+
+
+def _plain_notes(one: Combination) -> list[str]:
+    """Notes that the verdict does not tell already."""
+    return [note for note in one.notes if not note.startswith(("open: ", "ruled out: "))]
 
 
 def _weakest_words(one: Combination) -> str:
@@ -163,7 +182,11 @@ def _by_subject(told: Explanation) -> list[tuple[str, list[Answer]]]:
         if answer.rule == "idler-seat":
             key = "between the gears"
         groups.setdefault(key, []).append(answer)
-    return list(groups.items())
+    worst = {Verdict.RULED_OUT: 0, Verdict.UNPROVEN: 1, Verdict.FITS: 2}
+    return [
+        (key, sorted(answers, key=lambda answer: worst[answer.verdict]))
+        for key, answers in groups.items()
+    ]
 
 
 def _print_answers(out: Screen, told: Explanation) -> None:

@@ -3,18 +3,9 @@
 from __future__ import annotations
 
 from fitcheck.rules.answers import Evidence, Judgement, Verdict
-from fitcheck.services.bands import BandVerdict
+from fitcheck.services.bands import BAND_WORDS, BandVerdict
 
 __all__ = ["BAND_STYLES", "BAND_WORDS", "CAUTION", "VERDICT_STYLES", "fit_words"]
-
-BAND_WORDS = {
-    BandVerdict.SHORTER: "shorter",
-    BandVerdict.BELOW: "below",
-    BandVerdict.IN: "in band",
-    BandVerdict.STRETCH: "stretch",
-    BandVerdict.OVER: "over",
-    BandVerdict.NONE: "no band",
-}
 
 BAND_STYLES = {
     BandVerdict.SHORTER: "magenta",

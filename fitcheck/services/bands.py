@@ -12,7 +12,7 @@ from fitcheck.errors import UsageError
 from fitcheck.model.family import Family
 from fitcheck.model.trade import Tune
 
-__all__ = ["Band", "BandVerdict", "band_of", "read_window"]
+__all__ = ["BAND_WORDS", "Band", "BandVerdict", "band_of", "read_window"]
 
 
 _DOTS = re.compile(r"(?<!\.)\s*\.\.\s*(?!\.)")
@@ -31,6 +31,17 @@ class BandVerdict(StrEnum):
     STRETCH = "stretch"
     OVER = "over"
     NONE = "none"
+
+
+BAND_WORDS = {
+    BandVerdict.SHORTER: "shorter",
+    BandVerdict.BELOW: "below",
+    BandVerdict.IN: "in band",
+    BandVerdict.STRETCH: "stretch",
+    BandVerdict.OVER: "over",
+    BandVerdict.NONE: "no band",
+}
+"""What a verdict is called on screen."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,7 +16,7 @@ from fitcheck.errors import FitcheckError
 from fitcheck.model.kinds import KINDS
 from fitcheck.rules.checks import check
 
-__all__ = ["Checked", "check_paths"]
+__all__ = ["Checked", "check_paths", "errors_in"]
 
 _FIELDS = {
     "family": "families",
@@ -32,6 +32,8 @@ _FIELDS = {
 
 _FAMILY_PLACES = ("families", "families.yaml", "families.yml")
 _LEVELS = 3
+_QUICK = 2000
+"""Records up to which a catalogue is checked before every answer."""
 
 
 @dataclass(frozen=True)
@@ -89,6 +91,17 @@ def check_paths(
         any(part.is_demo for part in parts),
         any(part.alone for part in parts),
     )
+
+
+def errors_in(catalogue: Catalogue) -> list[Finding]:
+    """The errors of a catalogue that an answer may rest on, first things first.
+
+    A small catalogue is checked as a whole, which takes a few hundredths of a second; of a large
+    one only what its reading found is told.
+    """
+    records = sum(len(catalogue.entries(kind)) for kind in KINDS)
+    found = check(catalogue) if records <= _QUICK else catalogue.findings
+    return [finding for finding in found if finding.severity == "error"]
 
 
 def _whole(catalogue: Catalogue) -> Checked:

@@ -6,17 +6,15 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from fitcheck.catalogue.reader import Entry
-from fitcheck.diagnostics.suggest import nearest, or_list
-from fitcheck.errors import UsageError
 from fitcheck.kernel.gearing import PaperCheck, paper_check
 from fitcheck.model.gear_set import GearSet
 from fitcheck.rules.fit.advice import pair_advice, wheel_clearance
-from fitcheck.rules.setting import plain_word
+from fitcheck.services.lookup import find_set
 from fitcheck.services.matching import Combination, combine
 from fitcheck.services.notes import also_needed, questions
 from fitcheck.services.subject import Subject
 
-__all__ = ["Explanation", "explain", "find_set"]
+__all__ = ["Explanation", "explain"]
 
 
 @dataclass(frozen=True)
@@ -32,6 +30,7 @@ class Explanation:
         questions: what to measure so that unproven becomes proved.
         parcel: what else the job needs.
         retired: notes on sets that are kept but no longer sold.
+        shelf: what the shop itself holds of the sets.
     """
 
     subject: Subject
@@ -42,15 +41,23 @@ class Explanation:
     questions: list[str]
     parcel: list[str]
     retired: list[str]
+    shelf: list[str]
 
 
-def explain(subject: Subject, sets: Sequence[Entry[GearSet]]) -> Explanation:
+def explain(subject: Subject, named: Sequence[Entry[GearSet] | str]) -> Explanation:
     """Work out one combination from front to back.
 
+    Args:
+        subject: the machine.
+        named: the gear sets, or their ids or part numbers.
+
     Raises:
-        UsageError: two sets hold the same stage, or none is given.
+        UsageError: a set is not known, two hold the same stage, or none is given.
     """
-    combination = combine(subject, sets)
+    catalogue = subject.catalogue
+    combination = combine(
+        subject, [find_set(catalogue, one) if isinstance(one, str) else one for one in named]
+    )
     sets = combination.sets
     advice = [
         note
@@ -78,28 +85,11 @@ def explain(subject: Subject, sets: Sequence[Entry[GearSet]]) -> Explanation:
         questions(combination.answers),
         also_needed(sets),
         retired,
+        [_on_the_shelf(subject, entry) for entry in sets if entry.id in catalogue.shelf],
     )
 
 
-def find_set(subject: Subject, name: str) -> Entry[GearSet]:
-    """A gear set by id, part number or alias; case, spaces and marks do not matter.
-
-    Raises:
-        UsageError: unknown, with the nearest id, or shared by several suppliers.
-    """
-    sets = subject.catalogue.gear_sets
-    if name in sets:
-        return sets[name]
-    plain = plain_word(name)
-    found = [
-        entry
-        for id_, entry in sets.items()
-        if plain in {plain_word(w) for w in (id_, entry.record.part_number, *entry.record.aliases)}
-    ]
-    if plain and len(found) == 1:
-        return found[0]
-    if plain and found:
-        raise UsageError(f"{name!r} may be {or_list(e.id for e in found)}; name one of them")
-    near = nearest(name, sets)
-    hint = f"did you mean {near}?" if near is not None else "see fitcheck match for the ids"
-    raise UsageError(f"no gear set {name[:60]!r}; {hint}")
+def _on_the_shelf(subject: Subject, entry: Entry[GearSet]) -> str:
+    held = subject.catalogue.shelf[entry.id].record
+    place = f", {held.place}" if held.place is not None and held.quantity else ""
+    return f"{entry.id}: {held.quantity or 'none'} on the shelf{place}"

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from decimal import Decimal
 from fractions import Fraction
+from numbers import Rational
 from typing import Literal
 
 from fitcheck.catalogue.reader import Entry
@@ -62,6 +63,17 @@ class Request:
     taller_only: bool = False
     proven_only: bool = False
     exclusions: bool = False
+
+    def __post_init__(self) -> None:
+        # A float is no exact edge: 12.3 is not the decimal a person wrote.
+        for edge in self.percent or ():
+            if edge is not None and not isinstance(edge, Rational | Decimal):
+                raise UsageError(
+                    f"a percent edge is a whole number, a Decimal or a Fraction, not {edge!r}"
+                )
+        if self.percent is not None:
+            low, high = (None if edge is None else Fraction(edge) for edge in self.percent)
+            object.__setattr__(self, "percent", (low, high))
 
 
 @dataclass(frozen=True, slots=True)
@@ -237,15 +249,17 @@ def combine(subject: Subject, sets: Sequence[Entry[GearSet]]) -> Combination:
             holder[stage] = entry
             if stage in pairs:
                 pairs[stage] = pair
-    prices = [entry.record.price for entry in sets]
+    return _combination(subject, tuple(sets), pairs, rank=1, price=own_price(sets))
+
+
+def own_price(sets: Sequence[Entry[GearSet]]) -> tuple[Decimal | None, str | None]:
+    """The sum of the sets' prices and its currency; no sum where one is unknown or they differ."""
     currencies = {entry.record.currency for entry in sets}
-    price = (
-        sum((p for p in prices if p is not None), Decimal(0))
-        if None not in prices and len(currencies) == 1
-        else None
-    )
-    currency = currencies.pop() if len(currencies) == 1 else None
-    return _combination(subject, tuple(sets), pairs, rank=1, price=price, currency=currency)
+    if len(currencies) != 1:
+        return None, None
+    prices = [entry.record.price for entry in sets]
+    known = [price for price in prices if price is not None]
+    return (sum(known, Decimal(0)) if len(known) == len(prices) else None), currencies.pop()
 
 
 def _combination(
@@ -254,8 +268,7 @@ def _combination(
     pairs: dict[Stage, Pair],
     *,
     rank: int,
-    price: Decimal | None,
-    currency: str | None,
+    price: tuple[Decimal | None, str | None],
     known: dict[str, list[Answer]] | None = None,
 ) -> Combination:
     reduction = overall_reduction(list(pairs.values()))
@@ -277,9 +290,8 @@ def _combination(
         band,
         judgement,
         answers,
-        price,
-        currency,
-        combination_notes(subject, sets, judgement),
+        *price,
+        combination_notes(subject, sets, judgement, reduction),
     )
 
 
@@ -313,14 +325,16 @@ def _ranked(
         ratio = (row.numerator, row.denominator)
         if before is None or ratio[0] * before[1] != before[0] * ratio[1]:
             rank, before = position, ratio
+        taken = tuple(sets[id_] for id_ in row.ids)
+        # In another currency than the list's it is ranked as of unknown price, but still told.
+        price = own_price(taken) if row.price is None else (amount(row.price, places), currency)
         combinations.append(
             _combination(
                 subject,
-                tuple(sets[id_] for id_ in row.ids),
+                taken,
                 dict(zip(subject.stages, row.pairs, strict=True)),
+                price=price,
                 rank=rank,
-                price=None if row.price is None else amount(row.price, places),
-                currency=currency,
                 known=known,
             )
         )

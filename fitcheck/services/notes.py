@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from fractions import Fraction
 
 from fitcheck.catalogue.reader import Entry
+from fitcheck.kernel.gearing import overall_reduction, road_speed_change
 from fitcheck.model.gear_set import GearSet
 from fitcheck.rules.answers import Answer, Judgement, Verdict
 from fitcheck.rules.setting import plain_word
+from fitcheck.services.bands import BAND_WORDS
 from fitcheck.services.subject import Subject
 
 __all__ = ["also_needed", "combination_notes", "filed_elsewhere", "questions"]
@@ -17,8 +20,9 @@ def combination_notes(
     subject: Subject,
     sets: Sequence[Entry[GearSet]],
     judgement: Judgement,
+    reduction: Fraction,
 ) -> tuple[str, ...]:
-    """Notes in a fixed order: filed elsewhere, what stays open or rules out, availability."""
+    """Notes in a fixed order: filed elsewhere, open or ruled out, from the works, availability."""
     notes: list[str] = []
     for entry in sets:
         elsewhere = filed_elsewhere(entry, subject)
@@ -28,10 +32,24 @@ def combination_notes(
         notes.append(f"open: {', '.join(judgement.weakest)}")
     elif judgement.verdict is Verdict.RULED_OUT:
         notes.append(f"ruled out: {', '.join(judgement.weakest)}")
+    if subject.factory_pairs not in (None, subject.pairs):
+        notes.append(_from_the_works(subject, reduction))
     notes.extend(
         f"{entry.id} discontinued" for entry in sets if entry.record.availability == "discontinued"
     )
     return tuple(dict.fromkeys(notes))
+
+
+def _from_the_works(subject: Subject, reduction: Fraction) -> str:
+    """The change against the factory train, for a machine that was changed before."""
+    assert subject.factory_pairs is not None
+    change = road_speed_change(
+        overall_reduction(subject.factory_pairs), reduction, Fraction(1), subject.roll_out_ratio
+    )
+    note = f"{float(change):+.2f} % from the works"
+    if subject.band is not None:
+        note += f", {BAND_WORDS[subject.band.verdict(change)]}"
+    return note
 
 
 def filed_elsewhere(gear_set: Entry[GearSet], subject: Subject) -> str | None:

@@ -17,6 +17,7 @@ from fitcheck.services.subject import Subject
 
 __all__ = ["change_tyre"]
 
+_ROUGH = ("standard", "estimate")
 _FROM = {
     "counted": "measured",
     "catalogue": "from a maker's list",
@@ -49,6 +50,18 @@ def change_tyre(
         )
     alike = [each for each in known if (each == "counted") == (basis == "counted")]
     present = next(iter(alike or known))
+    told = list(subject.told)
+    rim = new.record.wheel_size_in if isinstance(new, Entry) else None
+    if rim is not None and subject.wheel_size_in not in (None, rim):
+        told.append(
+            f"The new tyre is for a {rim} in rim and this machine has a {subject.wheel_size_in} in "
+            "wheel: it does not go on without another wheel."
+        )
+    if alike and basis in _ROUGH and present in _ROUGH:
+        told.append(
+            "Both roll-outs are worked out, not measured, and good to 3 to 5 percent only: roll "
+            "both out on the floor before you count on the change."
+        )
     mixture = (
         f"The new tyre's roll-out is {_FROM[basis]}, the present one's {_FROM[present]}: part of "
         "the change may be the difference between the two ways."
@@ -57,7 +70,7 @@ def change_tyre(
         subject,
         roll_out_mm=present_mm if present_mm is not None else subject.roll_out_mm,
         roll_out_ratio=new_mm / known[present],
-        told=subject.told if alike else (*subject.told, mixture),
+        told=tuple(told) if alike else (*told, mixture),
     )
 
 

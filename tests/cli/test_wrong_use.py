@@ -152,9 +152,9 @@ WRONG = [
     # why
     wrong("why", "name a machine"),
     wrong("why kestrel-lane-7", "name the gear sets", "fitcheck why MACHINE SET"),
-    wrong("why kestrel-lane-7 MA-9999", "no gear set 'MA-9999'", "see fitcheck match"),
+    wrong("why kestrel-lane-7 MA-9999", "no gear set 'MA-9999'", "there is"),
     wrong("why kestrel-lane-7 MA-1543 MA-1543", "both hold the", "name one"),
-    wrong(("why", "kestrel-lane-7", ""), "no gear set ''", "see fitcheck match"),
+    wrong(("why", "kestrel-lane-7", ""), "no gear set ''", "there is"),
     wrong("why kestrel-lane-7 MA-1544 --format csv", "'csv' is not one of", "json"),
     # identify
     wrong("identify", "missing argument", "see fitcheck identify --help"),

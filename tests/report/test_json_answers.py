@@ -26,11 +26,12 @@ from fitcheck.report.options_json import options_data
 from fitcheck.report.output_schemas import output_schemas
 from fitcheck.report.why_json import why_data
 from fitcheck.services.bands import read_window
-from fitcheck.services.explain import explain, find_set
+from fitcheck.services.explain import explain
 from fitcheck.services.identify import Slip, identify
+from fitcheck.services.lookup import find_set, find_tune
 from fitcheck.services.matching import Request, match
 from fitcheck.services.options import options
-from fitcheck.services.subject import Subject, find_record, subject_from_counts, subject_of
+from fitcheck.services.subject import Subject, subject_from_counts, subject_of
 
 ALL = output_schemas()
 HUNDREDTH = Decimal("0.01")
@@ -281,7 +282,7 @@ def test_unknown_prices_two_currencies_and_parts_of_a_cent(awkward: Catalogue) -
 
 
 def test_a_band_under_zero(awkward: Catalogue) -> None:
-    tune = find_record(awkward.tunes, "slower", "tune")
+    tune = find_tune(awkward, "slower")
     data = check_match(replace(subject_of(awkward, "knot"), tune=tune), Request())
     assert data["shorter"] == []
     check_match(replace(subject_of(awkward, "bare"), tune=tune), Request(band="any"))
@@ -306,7 +307,7 @@ def test_a_price_as_text(price: str, text: str) -> None:
 
 
 def check_why(subject: Subject, *names: str) -> Any:
-    told = explain(subject, [find_set(subject, name) for name in names])
+    told = explain(subject, [find_set(subject.catalogue, name) for name in names])
     data = valid("why", why_data(told))
     check_row(data["combination"], data["machine"], data)
     for when, pairs in (("now", data["machine"]["pairs"]), ("then", data["combination"]["pairs"])):

@@ -138,7 +138,7 @@ def test_a_sum_of_prices_is_held_to_the_limit_not_each_price(load_records):
     assert listed(match(subject, Request(max_price=D("100.29")))) == []
 
 
-def test_a_price_in_another_currency_is_unknown_in_the_list(load_records):
+def test_a_price_in_another_currency_is_told_but_ranked_as_unknown(load_records):
     sets = {
         "A": {"pairs": {"primary": "10/36"}, "price": D(50)},
         "B": {"pairs": {"primary": "10/36"}, "price": D(10), "currency": "USD"},
@@ -156,7 +156,8 @@ def test_a_price_in_another_currency_is_unknown_in_the_list(load_records):
     # Two prices in either currency: the first by name.
     assert result.currency == "EUR"
     assert listed(result) == [["A"], ["C"], ["B"], ["E"], ["U"]]
-    assert [one.price for one in result.combinations] == [50, 60, None, None, None]
+    assert [one.price for one in result.combinations] == [50, 60, 10, None, 9]
+    assert [one.currency for one in result.combinations][2:] == ["USD", "EUR", "USD"]
     assert listed(match(subject, Request(max_price=D(55)))) == [["A"]]
     # Of that supplier alone, dollars are the currency.
     alone = match(subject, Request(suppliers=frozenset({"samphire"})))

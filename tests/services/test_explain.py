@@ -13,7 +13,8 @@ import pytest
 
 from fitcheck.errors import UsageError
 from fitcheck.rules.answers import Verdict
-from fitcheck.services.explain import explain, find_set
+from fitcheck.services.explain import explain
+from fitcheck.services.lookup import find_set
 from fitcheck.services.matching import combine
 from fitcheck.services.subject import subject_of
 
@@ -223,7 +224,7 @@ def test_sets_are_found_by_id_number_or_alias(workshop, name, found):
         B={"pairs": {"primary": "15/38"}, "part_number": "18"},
         **{"A-1": {"pairs": {"primary": "15/38"}, "part_number": "0017", "aliases": ["OLD-17"]}},
     )
-    assert find_set(subject, name).id == found
+    assert find_set(subject.catalogue, name).id == found
 
 
 def test_names_that_find_no_set_or_several(workshop):
@@ -234,12 +235,12 @@ def test_names_that_find_no_set_or_several(workshop):
         }
     )
     with pytest.raises(UsageError, match="may be MA-1544 or CG-1544"):
-        find_set(subject, "4-4")
+        find_set(subject.catalogue, "4-4")
     with pytest.raises(UsageError, match="did you mean MA-1544"):
-        find_set(subject, "MAA-1544")
+        find_set(subject.catalogue, "MAA-1544")
     for nonsense in ("MA-1554", "", "?", "zzzzzzzz", "x" * 500):
         with pytest.raises(UsageError) as refused:
-            find_set(subject, nonsense)
+            find_set(subject.catalogue, nonsense)
         assert len(str(refused.value)) < 150
 
 
@@ -274,3 +275,11 @@ def test_notes_name_what_stays_open_and_what_is_discontinued(workshop):
         B={"pairs": {"secondary": "14/47"}, "availability": "discontinued"},
     )
     assert combine(subject, sets).notes == ("open: idler-seat", "B discontinued")
+
+
+def test_sets_may_be_named_by_id_or_number(workshop):
+    subject, _ = workshop(A={"pairs": {"primary": "15/38"}, "part_number": "0017"})
+    entry = subject.catalogue.gear_sets["A"]
+    assert explain(subject, ["0017"]).combination.sets == (entry,)
+    with pytest.raises(UsageError, match="no gear set 'B'"):
+        explain(subject, ["B"])

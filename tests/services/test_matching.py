@@ -12,6 +12,7 @@ from typing import Any
 import pytest
 
 from fitcheck.catalogue.reader import Catalogue, load
+from fitcheck.errors import UsageError
 from fitcheck.services.matching import Request, match
 from fitcheck.services.subject import subject_of
 
@@ -122,3 +123,15 @@ def test_choices_that_die_at_two_joints_are_counted_once(load_records, loops):
     assert Counter(one.death[0] for one in found if one.death) == {0: 14, 1: 2}
     assert [[entry.id for entry in one.sets] for one in result.combinations] == [["P1", "S2"]]
     assert result.counts.ruled_out == 16
+
+
+@pytest.mark.parametrize("edge", [10.0, "10", float("nan")])
+def test_an_edge_that_is_not_exact_or_no_number_is_refused(edge):
+    with pytest.raises(UsageError, match="whole number, a Decimal or a Fraction"):
+        Request(percent=(edge, Fraction(15)))
+
+
+def test_whole_numbers_are_edges_too():
+    assert Request(percent=(10, 15)) == Request(percent=(Fraction(10), Fraction(15)))
+    assert Request(percent=(None, 5)).percent == (None, Fraction(5))
+    assert Request(percent=(Decimal("12.1"), 15)).percent == (Fraction(121, 10), Fraction(15))

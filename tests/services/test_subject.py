@@ -8,14 +8,17 @@ import pytest
 
 from fitcheck.errors import UnreadableError, UsageError
 from fitcheck.kernel.teeth import Pair, read_train
-from fitcheck.services.matching import match
-from fitcheck.services.subject import (
+from fitcheck.services.lookup import (
     find_family,
     find_housing,
-    find_record,
-    subject_from_counts,
-    subject_of,
+    find_machine,
+    find_set,
+    find_tune,
+    find_tyre,
 )
+from fitcheck.services.matching import match
+from fitcheck.services.remarks import remarks_on
+from fitcheck.services.subject import subject_from_counts, subject_of
 
 KNOT = {
     "name": "Knot 50",
@@ -86,7 +89,7 @@ def test_a_machine_of_the_catalogue(shop):
     assert subject.pairs == (Pair(14, 46), Pair(13, 49))
     assert subject.reduction == Fraction(2254, 182)
     assert (subject.band.low, subject.band.high, subject.band.stretch) == (10, 15, 15)
-    assert (subject.known_trains, subject.replaced, subject.remarks) == ((0,), frozenset(), ())
+    assert (subject.known_trains, subject.replaced, remarks_on(subject)) == ((0,), frozenset(), ())
     assert subject.roll_out_ratio == 1
     assert subject_of(shop(), "rosas").entry is not None
 
@@ -135,18 +138,32 @@ def test_housings_by_any_of_their_names(shop):
 
 
 def test_records_by_id_or_name(shop):
-    tunes = shop().tunes
-    assert find_record(tunes, "Standard Engine", "tune").id == "stock"
+    catalogue = shop()
+    assert find_tune(catalogue, "Standard Engine").id == "stock"
+    assert find_tyre(catalogue, "T10").id == "t10"
     for name in ("?", "", "turbo"):
         with pytest.raises(UsageError, match="there is stock"):
-            find_record(tunes, name, "tune")
+            find_tune(catalogue, name)
     with pytest.raises(UsageError, match="did you mean stock"):
-        find_record(tunes, "stok", "tune")
+        find_tune(catalogue, "stok")
     with pytest.raises(UsageError, match="the catalogue holds none"):
-        find_record({}, "stock", "tune")
-    machines = shop(a={**IT, "name": "Blue"}, b={**IT, "name": "blue"}).machines
+        find_set(catalogue, "stock")
+    several = shop(a={**IT, "name": "Blue"}, b={**IT, "name": "blue"})
     with pytest.raises(UsageError, match="may be a or b"):
-        find_record(machines, "BLUE", "machine")
+        find_machine(several, "BLUE")
+
+
+def test_a_refused_record_is_not_called_absent(load_files):
+    catalogue = load_files(
+        {
+            "tunes.yaml": "kind: tune\nrecords:\n  stock: {name: s, low: 20, high: 10}\n",
+            "families.yaml": "kind: family\nrecords:\n  knot-50: {name: Knot 50}\n",
+        }
+    )
+    with pytest.raises(UsageError, match=r"the tune stock at .*tunes.yaml:3:3 was refused"):
+        find_tune(catalogue, "stock")
+    with pytest.raises(UsageError, match=r"family knot-50 at .*families.yaml:3:3 was refused"):
+        find_family(catalogue, "knot-50")
 
 
 @pytest.mark.parametrize(
@@ -215,7 +232,7 @@ def test_counts_alone(shop):
         shop(), "Knot Ten", COUNTS, housing_name="s-case", tune_name="stock", wheel_size_in=10
     )
     assert (subject.housing, subject.tune.id, subject.entry) == ("short", "stock", None)
-    assert subject.remarks == ()
+    assert remarks_on(subject) == ()
     with pytest.raises(UsageError, match=r"has 2 stages \(primary, secondary\), counted 1"):
         subject_from_counts(shop(), "knot-50", COUNTS[:1])
     with pytest.raises(UsageError, match=r"has 1 stage \(single\), counted 2"):
@@ -235,7 +252,7 @@ def test_counts_alone(shop):
 def test_stages_that_were_replaced_before(shop, counted, trains, replaced):
     subject = subject_from_counts(shop(), "knot-50", read_train(counted), housing_name="short")
     assert (subject.known_trains, subject.replaced) == (trains, replaced)
-    told = " ".join(subject.remarks)
+    told = " ".join(remarks_on(subject))
     assert ("no known factory train" in told) is not bool(trains)
     for stage in ("primary", "secondary"):
         assert (f"The {stage} pair is in no factory train" in told) is (stage in replaced)
@@ -255,7 +272,7 @@ def test_pairs_of_two_factory_trains_mixed_are_no_strangers(load_records):
     )
     subject = subject_of(catalogue, "it")
     assert (subject.known_trains, subject.replaced) == ((), frozenset())
-    assert "no known factory train" in subject.remarks[0]
+    assert "no known factory train" in remarks_on(subject)[0]
 
 
 @pytest.mark.parametrize(
@@ -269,15 +286,15 @@ def test_pairs_of_two_factory_trains_mixed_are_no_strangers(load_records):
 )
 def test_remarks(shop, options, words):
     subject = subject_from_counts(shop(), "knot-50", COUNTS, **options)
-    assert sum(words in remark for remark in subject.remarks) == 1
+    assert sum(words in remark for remark in remarks_on(subject)) == 1
 
 
 def test_a_family_without_factory_trains(shop):
     subject = subject_from_counts(shop(), "stint-50", [Pair(13, 49)])
     assert (subject.known_trains, subject.replaced) == ((), {"single"})
-    assert "No factory train of Stint 50 is on file to compare with." in subject.remarks
+    assert "No factory train of Stint 50 is on file to compare with." in remarks_on(subject)
     # One housing alone: there is nothing to look at.
-    assert not any("housing" in remark for remark in subject.remarks)
+    assert not any("housing" in remark for remark in remarks_on(subject))
 
 
 @pytest.mark.parametrize(

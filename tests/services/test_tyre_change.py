@@ -9,6 +9,7 @@ import pytest
 from fitcheck.errors import UsageError
 from fitcheck.kernel.teeth import Pair
 from fitcheck.services.matching import Request, match
+from fitcheck.services.remarks import remarks_on
 from fitcheck.services.subject import subject_from_counts, subject_of
 from fitcheck.services.tyre_change import change_tyre
 
@@ -60,8 +61,8 @@ def shop(load_records):
     ("machine", "asked", "ratio", "mixed"),
     [
         # Listed against listed, whatever was measured of the present tyre.
-        ({"tyre": "rule"}, ("larger", None), (1365, 1300), ""),
-        ({"tyre": "rule", "roll_out_mm": 1256}, ("larger", None), (1365, 1300), ""),
+        ({"tyre": "rule"}, ("larger", None), (1365, 1300), "worked out, not measured"),
+        ({"tyre": "rule", "roll_out_mm": 1256}, ("larger", None), (1365, 1300), "worked out"),
         ({"tyre": "list", "roll_out_mm": 1256}, ("list", None), (1, 1), ""),
         # Measured against measured.
         ({"tyre": "rule", "roll_out_mm": 1250}, ("rolled", None), (1275, 1250), ""),
@@ -85,8 +86,8 @@ def test_like_is_set_against_like_or_the_mixture_told(shop, machine, asked, rati
     subject = change_tyre(before, tyre_to_come, now)
     assert subject.roll_out_ratio == Fraction(*ratio)
     assert subject.roll_out_mm == (before.roll_out_mm if present is None else present)
-    assert subject.remarks[: len(before.remarks)] == before.remarks
-    told = subject.remarks[len(before.remarks) :]
+    assert remarks_on(subject)[: len(remarks_on(before))] == remarks_on(before)
+    told = remarks_on(subject)[len(remarks_on(before)) :]
     assert len(told) == bool(mixed)
     assert mixed in "".join(told)
     # The same gears: the tyre alone makes the change, to the last digit.
@@ -103,3 +104,11 @@ def test_without_the_present_roll_out_a_new_tyre_says_nothing(shop):
     ):
         with pytest.raises(UsageError, match="give --roll-out too"):
             change_tyre(subject, catalogue.tyres["rule"])
+
+
+def test_a_tyre_for_another_rim_is_told(shop):
+    catalogue = shop(tyre="list", wheel_size_in=12)
+    subject = change_tyre(subject_of(catalogue, "it"), catalogue.tyres["list"])
+    told = " ".join(remarks_on(subject))
+    assert "for a 10 in rim and this machine has a 12 in wheel" in told
+    assert "rim" not in " ".join(remarks_on(subject_of(catalogue, "it")))

@@ -169,6 +169,8 @@ def _known(gear_set: Entry[GearSet], setting: Setting, stage: Stage) -> tuple[Da
     given = gear_set.record.geometry.get(stage)
     if given is not None:
         words = f"m {given.normal_module_mm:g}, helix {given.helix_angle_deg:g}°"
+        if "pressure_angle_deg" not in given.model_fields_set:
+            words += f", pressure angle not given, {given.pressure_angle_deg:g}° taken"
         data += (Datum(gear_set, ("geometry", stage), words),)
     casing = setting.family.record.stages[stage].centre_distance_mm
     if casing is not None:

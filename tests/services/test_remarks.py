@@ -1,0 +1,94 @@
+"""What is told of a machine before the answer: slips in counting, earlier changes, its class."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from fractions import Fraction
+
+import pytest
+
+from fitcheck.catalogue.locate import demo_folder
+from fitcheck.catalogue.reader import Catalogue, load
+from fitcheck.kernel.gearing import road_speed_change
+from fitcheck.kernel.teeth import read_train
+from fitcheck.services.matching import Request, match
+from fitcheck.services.remarks import remarks_on
+from fitcheck.services.subject import subject_from_counts, subject_of
+
+
+@pytest.fixture(scope="module")
+def demo() -> Catalogue:
+    return load(demo_folder())
+
+
+def _told(demo: Catalogue, teeth: str, **options: object) -> str:
+    given = {"housing_name": "short", "wheel_size_in": 10, "tune_name": "stock", **options}
+    pairs = read_train(teeth)
+    return " ".join(remarks_on(subject_from_counts(demo, "dunlin-50", pairs, **given)))
+
+
+@pytest.mark.parametrize(
+    ("teeth", "words"),
+    [
+        ("14/55,15/46", "another order, if it is the factory train 15/46, 14/55 of the short"),
+        ("15/47,14/55", "the idler wheel would have 46, counted 47"),
+        ("15/46,14/54", "the final wheel would have 55, counted 54"),
+        ("15/55,14/46", "paired across the stages"),
+    ],
+)
+def test_counts_that_one_slip_explains_are_questioned(demo, teeth, words):
+    told = _told(demo, teeth)
+    assert "Count again before you order" in told
+    assert words in told
+
+
+@pytest.mark.parametrize("teeth", ["15/46,14/55", "15/40,14/55", "19/60,11/35"])
+def test_counts_that_no_slip_explains_are_taken(demo, teeth):
+    assert "Count again" not in _told(demo, teeth)
+
+
+def test_an_earlier_change_is_told_once_and_beside_every_row(demo):
+    # 15/46 to 15/40 with the same secondary is exactly 46/40 of the road speed.
+    subject = subject_of(demo, "dunlin-ten-regeared")
+    assert any("already runs +15.00 % against the factory" in each for each in remarks_on(subject))
+    factory = Fraction(46, 15) * Fraction(55, 14)
+    found = match(subject, Request(top=40)).combinations
+    assert found
+    for one in found:
+        change = road_speed_change(factory, one.reduction)
+        verdict = "over" if change > 17 else "stretch" if change > 15 else "in band"
+        assert f"{float(change):+.2f} % from the works, {verdict}" in one.notes
+    assert all("over" in " ".join(one.notes) for one in found)
+
+
+def test_a_machine_as_it_left_the_works_has_no_such_note(demo):
+    for one in match(subject_of(demo, "dunlin-ten"), Request(band="any")).combinations:
+        assert not any("from the works" in note for note in one.notes)
+
+
+def test_the_tyre_counts_in_the_change_from_the_works(demo):
+    subject = replace(subject_of(demo, "dunlin-ten-regeared"), roll_out_ratio=Fraction(11, 10))
+    one = match(subject, Request(band="any", top=1)).combinations[0]
+    factory = Fraction(46, 15) * Fraction(55, 14)
+    change = road_speed_change(factory, one.reduction, Fraction(10), Fraction(11))
+    assert f"{float(change):+.2f} % from the works, over" in one.notes
+
+
+def test_the_design_speed_of_the_class_is_told(demo):
+    # 45 km/h for L1e-B: Regulation (EU) 168/2013, Annex I.
+    told = " ".join(remarks_on(subject_of(demo, "dunlin-ten")))
+    assert "L1e-B" in told
+    assert "at most 45 km/h by design" in told
+    assert "local law decides" in told
+
+
+def test_a_class_without_a_ceiling_of_speed_is_not_told(demo):
+    machines = [
+        entry.id
+        for entry in demo.machines.values()
+        if entry.record.vehicle_class is not None
+        and demo.vehicle_classes[entry.record.vehicle_class].record.max_speed_km_h is None
+    ]
+    assert machines
+    for machine in machines:
+        assert not any("Registered" in each for each in remarks_on(subject_of(demo, machine)))
