@@ -9,7 +9,7 @@ from typing import Any
 
 from pydantic import ValidationError
 
-from fitcheck.catalogue.annotations import field_example, field_help, model_at
+from fitcheck.catalogue.annotations import expected_at, field_example, field_help, model_at
 from fitcheck.catalogue.fault import Fault
 from fitcheck.catalogue.ids import ID_PATTERN, MAX_ID_LENGTH, bad_id_words
 from fitcheck.catalogue.nodes import MapNode, ScalarNode
@@ -173,7 +173,21 @@ def _too_long(fault: Fault) -> Finding:
 def _bad_id(fault: Fault) -> Finding:
     text = str(fault.loc[-1]) if fault.on_key else str(fault.input)
     message, advice, suggestion = bad_id_words(text)
+    if not fault.on_key:
+        # It names another record, whose id nobody can tell from a name alone.
+        message = f"{shown(text)!r} is no id, and a record is named by its id, not by its name"
+        advice = "write the id that stands before the colon where the record begins"
+        suggestion = None
     return fault.finding("FC109", message, advice, suggestion=suggestion)
+
+
+def _flow(value: object) -> str:
+    """A plain value as YAML in one line."""
+    if isinstance(value, dict):
+        return "{" + ", ".join(f"{key}: {_flow(inner)}" for key, inner in value.items()) + "}"
+    if isinstance(value, list):
+        return "[" + ", ".join(map(_flow, value)) + "]"
+    return str(value)
 
 
 def _word(fault: Fault) -> Finding:
@@ -211,7 +225,14 @@ def _map_expected(fault: Fault) -> Finding:
 
 def _list_expected(fault: Fault) -> Finding:
     suggestion = f"[{fault.node.text}]" if isinstance(fault.node, ScalarNode) else None
+    item = expected_at(fault.place.model, (*fault.loc, 0))
+    if item is not str:
+        # What was written is no item either, so a bracket round it would only move the fault.
+        suggestion = None
     advice = f"write {shown(suggestion)}" if suggestion else "begin each item with a dash"
+    example = field_example(fault.place.model, fault.loc)
+    if suggestion is None and example:
+        advice += f", such as: - {_flow(example[0])}"
     return fault.finding(
         "FC104",
         f"{fault.name} is to be a list, not {fault.raw_kind}",
