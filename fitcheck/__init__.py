@@ -28,6 +28,7 @@ if TYPE_CHECKING:
     from fitcheck.model.machine import Machine
     from fitcheck.model.trade import ShelfEntry, Supplier, Tune, Tyre, VehicleClass
     from fitcheck.report.frames import combinations_frame
+    from fitcheck.report.long_frame import long_frame
     from fitcheck.rules.checks import check
     from fitcheck.services.explain import Explanation, explain
     from fitcheck.services.identify import Candidate, identify
@@ -65,6 +66,7 @@ _HOMES = {
     "find_set": "fitcheck.services.lookup",
     "identify": "fitcheck.services.identify",
     "load": "fitcheck.catalogue.reader",
+    "long_frame": "fitcheck.report.long_frame",
     "match": "fitcheck.services.matching",
     "read_pair": "fitcheck.kernel.teeth",
     "subject_from_counts": "fitcheck.services.subject",
@@ -99,6 +101,7 @@ __all__ = [
     "find_set",
     "identify",
     "load",
+    "long_frame",
     "match",
     "read_pair",
     "subject_from_counts",

@@ -23,7 +23,11 @@ BOTTOM = "errors"
 ROOMS = {
     "click": ["fitcheck.cli"],
     "rich": ["fitcheck.cli", "fitcheck.report"],
-    "pandas": ["fitcheck.report.frames", "fitcheck.services.intake"],
+    "pandas": [
+        "fitcheck.report.frames",
+        "fitcheck.report.long_frame",
+        "fitcheck.services.intake",
+    ],
     "rapidfuzz": ["fitcheck.diagnostics.suggest", "fitcheck.rules", "fitcheck.services"],
     "ruamel": ["fitcheck.catalogue"],
     "_ruamel_yaml": ["fitcheck.catalogue"],

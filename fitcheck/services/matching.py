@@ -178,14 +178,11 @@ def match(subject: Subject, request: Request | None = None) -> Match:
     """
     request = request if request is not None else Request()
     choices = Choices.of(subject)
-    keep = _keep(subject, request) if _is_filtered(request) else None
-    currency = _common_currency(choices.sets(keep))
-    problem = choices.problem(keep, currency)
-    everything = problem if keep is None else choices.problem()
+    asked = question(choices, request)
+    problem, wanted, currency = asked.problem, asked.window, asked.currency
+    max_price, least_grade = asked.max_price, asked.min_grade
+    everything = choices.problem() if _is_filtered(request) else problem
     low, high = _window(subject, request)
-    wanted = _reductions(subject, low, high)
-    max_price = minor_units(request.max_price, choices.places)
-    least_grade = 1 if request.proven_only else 0
 
     def ask(window: Window, *, top: int | None, max_sets: int | None) -> Iterable[Row]:
         return rows(
@@ -226,6 +223,42 @@ def match(subject: Subject, request: Request | None = None) -> Match:
         shorter,
         all_shorter,
         exclusions_of(choices) if request.exclusions else [],
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """A request as the enumeration takes it.
+
+    Attributes:
+        problem: the choices that pass the filters on single sets.
+        window: overall reductions wanted.
+        max_price: greatest price in minor units of `places` decimals.
+        min_grade: least grade of a row.
+        places: decimals of the prices.
+        currency: of the prices; those in another are of unknown price.
+    """
+
+    problem: Problem
+    window: Window
+    max_price: int | None
+    min_grade: int
+    places: int
+    currency: str | None
+
+
+def question(choices: Choices, request: Request) -> Question:
+    """What a request asks of a machine's choices."""
+    subject = choices.subject
+    keep = _keep(subject, request) if _is_filtered(request) else None
+    currency = _common_currency(choices.sets(keep))
+    return Question(
+        choices.problem(keep, currency),
+        _reductions(subject, *_window(subject, request)),
+        minor_units(request.max_price, choices.places),
+        1 if request.proven_only else 0,
+        choices.places,
+        currency,
     )
 
 
