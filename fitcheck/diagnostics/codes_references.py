@@ -237,5 +237,20 @@ REFERENCE_CODES: tuple[Code, ...] = (
         ),
         good=machines(_MACHINE + "      wheel_size_in: 10\n      tyre: t-3.50-10\n"),
     ),
+    Code(
+        "FC285",
+        "band-in-fractions",
+        "warning",
+        "A tune's band looks written as fractions instead of percent.",
+        "0.1 to 0.15 is a tenth to a seventh of one percent: hardly any set lies in it.",
+        bad={
+            "tunes/dock.yaml": "kind: tune\nrecords:\n"
+            "  dock: {name: dock build, low: 0.1, high: 0.15}\n"
+        },
+        good={
+            "tunes/dock.yaml": "kind: tune\nrecords:\n"
+            "  dock: {name: dock build, low: 10, high: 15}\n"
+        },
+    ),
 )
 """Codes FC20x, FC21x, FC22x and FC28x that concern families, machines and references."""

@@ -22,6 +22,7 @@ from fitcheck.rules.checks.references import references
 from fitcheck.rules.checks.seats import set_seats
 from fitcheck.rules.checks.succession import retired_sets, shelf_stock, successor_cycles
 from fitcheck.rules.checks.trains import set_trains
+from fitcheck.rules.checks.tunes import bands_in_percent
 
 __all__ = ["CHECKS", "check"]
 
@@ -45,6 +46,7 @@ CHECKS: tuple[Check, ...] = (
     shelf_stock,
     machine_trains,
     machine_tyres,
+    bands_in_percent,
 )
 """Every check of a whole catalogue; each takes time in proportion to the catalogue."""
 
