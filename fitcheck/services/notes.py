@@ -32,20 +32,18 @@ def combination_notes(
         notes.append(f"open: {', '.join(judgement.weakest)}")
     elif judgement.verdict is Verdict.RULED_OUT:
         notes.append(f"ruled out: {', '.join(judgement.weakest)}")
-    if subject.factory_pairs not in (None, subject.pairs):
-        notes.append(_from_the_works(subject, reduction))
+    factory = subject.factory_pairs
+    if factory is not None and overall_reduction(factory) != subject.reduction:
+        notes.append(_from_the_works(subject, overall_reduction(factory), reduction))
     notes.extend(
         f"{entry.id} discontinued" for entry in sets if entry.record.availability == "discontinued"
     )
     return tuple(dict.fromkeys(notes))
 
 
-def _from_the_works(subject: Subject, reduction: Fraction) -> str:
+def _from_the_works(subject: Subject, factory: Fraction, reduction: Fraction) -> str:
     """The change against the factory train, for a machine that was changed before."""
-    assert subject.factory_pairs is not None
-    change = road_speed_change(
-        overall_reduction(subject.factory_pairs), reduction, Fraction(1), subject.roll_out_ratio
-    )
+    change = road_speed_change(factory, reduction, Fraction(1), subject.roll_out_ratio)
     note = f"{float(change):+.2f} % from the works"
     if subject.band is not None:
         note += f", {BAND_WORDS[subject.band.verdict(change)]}"

@@ -66,6 +66,15 @@ def test_a_machine_as_it_left_the_works_has_no_such_note(demo):
         assert not any("from the works" in note for note in one.notes)
 
 
+def test_swapped_stages_come_to_the_same_and_need_no_second_figure(demo):
+    pairs = read_train("14/55,15/46")
+    subject = subject_from_counts(
+        demo, "dunlin-50", pairs, housing_name="short", wheel_size_in=10, tune_name="stock"
+    )
+    for one in match(subject, Request(band="any")).combinations:
+        assert not any("from the works" in note for note in one.notes)
+
+
 def test_the_tyre_counts_in_the_change_from_the_works(demo):
     subject = replace(subject_of(demo, "dunlin-ten-regeared"), roll_out_ratio=Fraction(11, 10))
     one = match(subject, Request(band="any", top=1)).combinations[0]
