@@ -7,6 +7,7 @@ from fractions import Fraction
 
 from fitcheck.catalogue.reader import Entry
 from fitcheck.kernel.gearing import overall_reduction, road_speed_change
+from fitcheck.kernel.rounding import percent
 from fitcheck.model.gear_set import GearSet
 from fitcheck.rules.answers import Answer, Judgement, Verdict
 from fitcheck.rules.setting import plain_word
@@ -44,10 +45,11 @@ def combination_notes(
 def _from_the_works(subject: Subject, factory: Fraction, reduction: Fraction) -> str:
     """The change against the factory train, for a machine that was changed before."""
     change = road_speed_change(factory, reduction, Fraction(1), subject.roll_out_ratio)
-    note = f"{float(change):+.2f} % from the works"
-    if subject.band is not None:
-        note += f", {BAND_WORDS[subject.band.verdict(change)]}"
-    return note
+    band = subject.band
+    if band is None:
+        return f"{percent(change)} from the works"
+    verdict = BAND_WORDS[band.verdict(change)]
+    return f"{percent(change, (band.low, band.high, band.stretch))} from the works, {verdict}"
 
 
 def filed_elsewhere(gear_set: Entry[GearSet], subject: Subject) -> str | None:

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from fitcheck.diagnostics.suggest import or_list
 from fitcheck.kernel.gearing import overall_reduction, road_speed_change
+from fitcheck.kernel.rounding import percent
 from fitcheck.services.identify import Slip, identify
 from fitcheck.services.subject import Subject
 
@@ -86,7 +87,7 @@ def _already_changed(subject: Subject) -> Iterator[str]:
     if change:
         yield (
             f"It left the works with {', '.join(map(str, factory))}, so it already runs "
-            f"{float(change):+.2f} % against the factory. Every change below comes on top of that, "
+            f"{percent(change)} against the factory. Every change below comes on top of that, "
             "and the engine feels both: judge by the figure from the works beside each."
         )
 

@@ -101,3 +101,40 @@ def test_a_class_without_a_ceiling_of_speed_is_not_told(demo):
     assert machines
     for machine in machines:
         assert not any("Registered" in each for each in remarks_on(subject_of(demo, machine)))
+
+
+def test_a_change_from_the_works_is_never_shown_on_an_edge_it_misses(load_records):
+    # Two decimals would show 15.00, and the band, which holds 15, does not hold it.
+    factory, now, new = "57/191", "57/190", "58/169"
+    change = road_speed_change(Fraction(191, 57), Fraction(169, 58))
+    assert 15 < change < Fraction("15.005")
+    family = {
+        "name": "Knot",
+        "housings": {"short": {"name": "short case"}},
+        "stages": {"single": {}},
+        "factory_trains": [{"housing": "short", "wheel_size_in": 10, "pairs": {"single": factory}}],
+    }
+    gear_set = {
+        "supplier": "marram",
+        "part_number": "1",
+        "pairs": {"single": new},
+        "fits": [{"family": "knot", "housings": ["short"]}],
+    }
+    machine = {
+        "name": "it",
+        "family": "knot",
+        "housing": "short",
+        "wheel_size_in": 10,
+        "pairs": {"single": now},
+        "tune": "stock",
+    }
+    catalogue = load_records(
+        {
+            "family": {"knot": family},
+            "tune": {"stock": {"name": "standard", "low": 10, "high": 15}},
+            "machine": {"it": machine},
+            "gear-set": {"A": gear_set},
+        }
+    )
+    (one,) = match(subject_of(catalogue, "it"), Request(band="any")).combinations
+    assert [note for note in one.notes if "works" in note] == ["+15.001 % from the works, over"]
