@@ -31,7 +31,16 @@ from fitcheck.model.kinds import KINDS
 from fitcheck.model.machine import Machine
 from fitcheck.model.trade import ShelfEntry, Supplier, Tune, Tyre, VehicleClass
 
-__all__ = ["MAX_RECORDS", "Catalogue", "Entry", "Progress", "load", "read_records", "repeated_id"]
+__all__ = [
+    "FIELDS",
+    "MAX_RECORDS",
+    "Catalogue",
+    "Entry",
+    "Progress",
+    "load",
+    "read_records",
+    "repeated_id",
+]
 
 MAX_RECORDS = 500_000
 
@@ -84,6 +93,21 @@ class Entry(Generic[R_co]):
         return str(self.span(*steps))
 
 
+FIELDS: Mapping[str, str] = MappingProxyType(
+    {
+        "family": "families",
+        "gear-set": "gear_sets",
+        "machine": "machines",
+        "tune": "tunes",
+        "vehicle-class": "vehicle_classes",
+        "tyre": "tyres",
+        "supplier": "suppliers",
+        "shelf": "shelf",
+    }
+)
+"""A kind of record to the field of `Catalogue` that holds its entries."""
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Catalogue:
     """All valid records of a catalogue, by id, and what is wrong with the rest.
@@ -115,17 +139,8 @@ class Catalogue:
 
     def entries(self, kind: str) -> Mapping[str, Entry[Record]]:
         """The entries of one kind, a key of `KINDS`."""
-        by_kind: dict[str, Mapping[str, Entry[Record]]] = {
-            "family": self.families,
-            "gear-set": self.gear_sets,
-            "machine": self.machines,
-            "tune": self.tunes,
-            "vehicle-class": self.vehicle_classes,
-            "tyre": self.tyres,
-            "supplier": self.suppliers,
-            "shelf": self.shelf,
-        }
-        return by_kind[kind]
+        found: Mapping[str, Entry[Record]] = getattr(self, FIELDS[kind])
+        return found
 
 
 class _Reading:

@@ -9,7 +9,7 @@ from types import MappingProxyType
 from typing import Any
 
 from fitcheck.catalogue.locate import find_catalogue
-from fitcheck.catalogue.reader import Catalogue, Progress, load, repeated_id
+from fitcheck.catalogue.reader import FIELDS, Catalogue, Progress, load, repeated_id
 from fitcheck.catalogue.source import Source
 from fitcheck.diagnostics.finding import Finding, sort_key
 from fitcheck.errors import FitcheckError
@@ -17,18 +17,6 @@ from fitcheck.model.kinds import KINDS
 from fitcheck.rules.checks import check
 
 __all__ = ["Checked", "check_paths", "errors_in"]
-
-_FIELDS = {
-    "family": "families",
-    "gear-set": "gear_sets",
-    "machine": "machines",
-    "tune": "tunes",
-    "vehicle-class": "vehicle_classes",
-    "tyre": "tyres",
-    "supplier": "suppliers",
-    "shelf": "shelf",
-}
-
 
 _FAMILY_PLACES = ("families", "families.yaml", "families.yml")
 _LEVELS = 3
@@ -182,7 +170,7 @@ def _laid_over(around: Catalogue, own: Catalogue) -> Catalogue:
                 **own.entries(kind),
             }
         )
-        for kind, field in _FIELDS.items()
+        for kind, field in FIELDS.items()
     }
     kept = [finding for finding in around.findings if finding.span.path not in stale]
     return replace(
