@@ -33,7 +33,8 @@ if TYPE_CHECKING:
     from fitcheck.services.explain import Explanation, explain
     from fitcheck.services.identify import Candidate, identify
     from fitcheck.services.lookup import find_set
-    from fitcheck.services.matching import Match, Request, match
+    from fitcheck.services.matching import Match, match
+    from fitcheck.services.request import Request
     from fitcheck.services.subject import Subject, subject_from_counts, subject_of
 
 __version__ = "0.1.0"
@@ -50,7 +51,7 @@ _HOMES = {
     "Machine": "fitcheck.model.machine",
     "Match": "fitcheck.services.matching",
     "Pair": "fitcheck.kernel.teeth",
-    "Request": "fitcheck.services.matching",
+    "Request": "fitcheck.services.request",
     "ShelfEntry": "fitcheck.model.trade",
     "Span": "fitcheck.diagnostics.finding",
     "Subject": "fitcheck.services.subject",

@@ -15,7 +15,7 @@ from fitcheck.errors import UsageError
 
 if TYPE_CHECKING:
     from fitcheck.catalogue.reader import Catalogue
-    from fitcheck.services.matching import Request
+    from fitcheck.services.request import Request
     from fitcheck.services.subject import Subject
 
 __all__ = ["command", "filter_options", "read_request", "read_subject", "subject_options"]
@@ -241,7 +241,7 @@ def read_request(
         UsageError: a supplier is not there.
     """
     from fitcheck.services.lookup import find_supplier
-    from fitcheck.services.matching import Request
+    from fitcheck.services.request import Request
 
     top = options["top"]
     if top is None:

@@ -25,7 +25,8 @@ from fitcheck.report.why_json import why_data
 from fitcheck.services.checking import check_paths
 from fitcheck.services.explain import explain
 from fitcheck.services.identify import identify
-from fitcheck.services.matching import Request, match
+from fitcheck.services.matching import match
+from fitcheck.services.request import Request
 from fitcheck.services.subject import subject_of
 
 __all__ = ["DOCUMENT", "json_reference"]

@@ -15,7 +15,7 @@ from fitcheck.kernel.gearing import road_speed_change
 from fitcheck.rules.answers import Evidence, Verdict
 from fitcheck.services.bands import BandVerdict
 from fitcheck.services.choices import Choices
-from fitcheck.services.matching import Question, Request, question
+from fitcheck.services.request import Question, Request, question
 from fitcheck.services.subject import Subject
 
 if TYPE_CHECKING:

@@ -2,13 +2,10 @@
 
 from __future__ import annotations
 
-from collections import Counter as Tally
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from decimal import Decimal
 from fractions import Fraction
-from numbers import Rational
-from typing import Literal
 
 from fitcheck.catalogue.reader import Entry
 from fitcheck.errors import UsageError
@@ -16,7 +13,6 @@ from fitcheck.kernel.enumeration import Problem, Row, Window, count, rows
 from fitcheck.kernel.gearing import (
     overall_reduction,
     reduction_change,
-    reduction_window,
     road_speed_change,
 )
 from fitcheck.kernel.teeth import Pair
@@ -25,55 +21,13 @@ from fitcheck.model.gear_set import GearSet
 from fitcheck.rules.answers import Answer, Judgement, judge
 from fitcheck.rules.fit import idler_seat, set_answers
 from fitcheck.services.bands import Band, BandVerdict
-from fitcheck.services.choices import Choices, SetFilter, amount, minor_units
+from fitcheck.services.choices import Choices, amount
 from fitcheck.services.exclusions import Exclusion, exclusions_of
 from fitcheck.services.notes import combination_notes
+from fitcheck.services.request import Request, is_narrowed, question, reductions, window_of
 from fitcheck.services.subject import Subject
 
-__all__ = ["Combination", "Counts", "Match", "Request", "combine", "match"]
-
-BandFilter = Literal["in", "stretch", "any"]
-
-
-@dataclass(frozen=True, slots=True)
-class Request:
-    """What to list.
-
-    Attributes:
-        percent: (low, high) road-speed change, both inclusive, None for an open side; stands
-            before the band.
-        band: `in` the tune's band, up to its `stretch`, or `any` change.
-        top: at most so many combinations; None for all.
-        suppliers: ids of the suppliers wanted; empty for all.
-        max_price: greatest price of a combination; unknown prices are then left out.
-        max_sets: greatest number of sets bought.
-        in_stock: only sets that lie on the shelf.
-        taller_only: leave out what makes the machine shorter.
-        proven_only: leave out what is unproven.
-        exclusions: also list what was ruled out.
-    """
-
-    percent: tuple[Fraction | None, Fraction | None] | None = None
-    band: BandFilter = "in"
-    top: int | None = None
-    suppliers: frozenset[str] = frozenset()
-    max_price: Decimal | None = None
-    max_sets: int | None = None
-    in_stock: bool = False
-    taller_only: bool = False
-    proven_only: bool = False
-    exclusions: bool = False
-
-    def __post_init__(self) -> None:
-        # A float is no exact edge: 12.3 is not the decimal a person wrote.
-        for edge in self.percent or ():
-            if edge is not None and not isinstance(edge, Rational | Decimal):
-                raise UsageError(
-                    f"a percent edge is a whole number, a Decimal or a Fraction, not {edge!r}"
-                )
-        if self.percent is not None:
-            low, high = (None if edge is None else Fraction(edge) for edge in self.percent)
-            object.__setattr__(self, "percent", (low, high))
+__all__ = ["Combination", "Counts", "Match", "combine", "match"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -181,8 +135,8 @@ def match(subject: Subject, request: Request | None = None) -> Match:
     asked = question(choices, request)
     problem, wanted, currency = asked.problem, asked.window, asked.currency
     max_price, least_grade = asked.max_price, asked.min_grade
-    everything = choices.problem() if _is_filtered(request) else problem
-    low, high = _window(subject, request)
+    everything = choices.problem() if is_narrowed(request) else problem
+    low, high = window_of(subject, request)
 
     def ask(window: Window, *, top: int | None, max_sets: int | None) -> Iterable[Row]:
         return rows(
@@ -207,7 +161,7 @@ def match(subject: Subject, request: Request | None = None) -> Match:
     shorter: list[Combination] = []
     all_shorter = 0
     if low is not None and low >= 0 and not request.taller_only:
-        below_now = _reductions(subject, None, Fraction(0))
+        below_now = reductions(subject, None, Fraction(0))
         unchanged = below_now[0]
         slower = ask(below_now, top=None, max_sets=1)
         shorter = ranked(row for row in slower if row.reduction != unchanged)
@@ -223,42 +177,6 @@ def match(subject: Subject, request: Request | None = None) -> Match:
         shorter,
         all_shorter,
         exclusions_of(choices) if request.exclusions else [],
-    )
-
-
-@dataclass(frozen=True, slots=True)
-class Question:
-    """A request as the enumeration takes it.
-
-    Attributes:
-        problem: the choices that pass the filters on single sets.
-        window: overall reductions wanted.
-        max_price: greatest price in minor units of `places` decimals.
-        min_grade: least grade of a row.
-        places: decimals of the prices.
-        currency: of the prices; those in another are of unknown price.
-    """
-
-    problem: Problem
-    window: Window
-    max_price: int | None
-    min_grade: int
-    places: int
-    currency: str | None
-
-
-def question(choices: Choices, request: Request) -> Question:
-    """What a request asks of a machine's choices."""
-    subject = choices.subject
-    keep = _keep(subject, request) if _is_filtered(request) else None
-    currency = _common_currency(choices.sets(keep))
-    return Question(
-        choices.problem(keep, currency),
-        _reductions(subject, *_window(subject, request)),
-        minor_units(request.max_price, choices.places),
-        1 if request.proven_only else 0,
-        choices.places,
-        currency,
     )
 
 
@@ -282,10 +200,10 @@ def combine(subject: Subject, sets: Sequence[Entry[GearSet]]) -> Combination:
             holder[stage] = entry
             if stage in pairs:
                 pairs[stage] = pair
-    return _combination(subject, tuple(sets), pairs, rank=1, price=own_price(sets))
+    return _combination(subject, tuple(sets), pairs, rank=1, price=_own_price(sets))
 
 
-def own_price(sets: Sequence[Entry[GearSet]]) -> tuple[Decimal | None, str | None]:
+def _own_price(sets: Sequence[Entry[GearSet]]) -> tuple[Decimal | None, str | None]:
     """The sum of the sets' prices and its currency; no sum where one is unknown or they differ."""
     currencies = {entry.record.currency for entry in sets}
     if len(currencies) != 1:
@@ -360,7 +278,7 @@ def _ranked(
             rank, before = position, ratio
         taken = tuple(sets[id_] for id_ in row.ids)
         # In another currency than the list's it is ranked as of unknown price, but still told.
-        price = own_price(taken) if row.price is None else (amount(row.price, places), currency)
+        price = _own_price(taken) if row.price is None else (amount(row.price, places), currency)
         combinations.append(
             _combination(
                 subject,
@@ -374,28 +292,11 @@ def _ranked(
     return combinations
 
 
-def _window(subject: Subject, request: Request) -> tuple[Fraction | None, Fraction | None]:
-    low: Fraction | None = None
-    high: Fraction | None = None
-    if request.percent is not None:
-        low, high = request.percent
-    elif subject.band is not None and request.band != "any":
-        low = subject.band.low
-        high = subject.band.high if request.band == "in" else subject.band.stretch
-    if request.taller_only and (low is None or low < 0):
-        low = Fraction(0)
-    return low, high
-
-
-def _reductions(subject: Subject, low: Fraction | None, high: Fraction | None) -> Window:
-    return reduction_window(subject.reduction, low, high, subject.roll_out_ratio)
-
-
 def _counts(subject: Subject, choices: Choices, problem: Problem, listed: int) -> Counts:
     def alive(low: Fraction | None, high: Fraction | None) -> int:
         if low is not None and high is not None and low > high:
             return 0
-        return count(problem, _reductions(subject, low, high)).between(0)
+        return count(problem, reductions(subject, low, high)).between(0)
 
     def under(edge: Fraction) -> int:
         return alive(None, edge) - alive(edge, edge)
@@ -427,26 +328,3 @@ def _counts(subject: Subject, choices: Choices, problem: Problem, listed: int) -
         over=over,
         listed=listed,
     )
-
-
-def _common_currency(sets: Iterable[Entry[GearSet]]) -> str | None:
-    """The currency of most prices; what is priced in another has no price in the list."""
-    counted = Tally(entry.record.currency for entry in sets if entry.record.price is not None)
-    return min(counted, key=lambda code: (-counted[code], code)) if counted else None
-
-
-def _is_filtered(request: Request) -> bool:
-    return bool(request.suppliers) or request.in_stock
-
-
-def _keep(subject: Subject, request: Request) -> SetFilter:
-    shelf = subject.catalogue.shelf
-
-    def keep(entry: Entry[GearSet]) -> bool:
-        if request.suppliers and entry.record.supplier not in request.suppliers:
-            return False
-        if request.in_stock:
-            return entry.id in shelf and shelf[entry.id].record.quantity > 0
-        return True
-
-    return keep

@@ -10,7 +10,8 @@ from fitcheck.errors import UsageError
 from fitcheck.kernel.teeth import Pair
 from fitcheck.model.family import FactoryTrain, Family
 from fitcheck.model.trade import Tune
-from fitcheck.services.matching import Match, Request, match
+from fitcheck.services.matching import Match, match
+from fitcheck.services.request import Request
 from fitcheck.services.subject import Subject
 
 __all__ = ["OptionGroup", "options"]

@@ -26,8 +26,9 @@ from fitcheck.report.screen import Screen, labelled, wrapped
 from fitcheck.report.why_text import print_why
 from fitcheck.services.explain import explain
 from fitcheck.services.identify import identify
-from fitcheck.services.matching import Request, match
+from fitcheck.services.matching import match
 from fitcheck.services.options import options
+from fitcheck.services.request import Request
 from fitcheck.services.subject import subject_of
 
 ROOT = Path(__file__).parents[2]

@@ -10,7 +10,8 @@ import pytest
 from fitcheck.catalogue.reader import Catalogue
 from fitcheck.report.frames import combinations_frame
 from fitcheck.report.match_json import match_data
-from fitcheck.services.matching import Request, match
+from fitcheck.services.matching import match
+from fitcheck.services.request import Request
 from fitcheck.services.subject import subject_of
 
 DTYPES = {

@@ -29,8 +29,9 @@ from fitcheck.services.bands import read_window
 from fitcheck.services.explain import explain
 from fitcheck.services.identify import Slip, identify
 from fitcheck.services.lookup import find_set, find_tune
-from fitcheck.services.matching import Request, match
+from fitcheck.services.matching import match
 from fitcheck.services.options import options
+from fitcheck.services.request import Request
 from fitcheck.services.subject import Subject, subject_from_counts, subject_of
 
 ALL = output_schemas()

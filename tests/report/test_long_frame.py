@@ -10,7 +10,8 @@ import pytest
 from fitcheck.catalogue.locate import demo_folder
 from fitcheck.catalogue.reader import Catalogue, load
 from fitcheck.report.long_frame import long_frame
-from fitcheck.services.matching import Request, match
+from fitcheck.services.matching import match
+from fitcheck.services.request import Request
 from fitcheck.services.subject import subject_of
 
 

@@ -20,7 +20,8 @@ from fitcheck.report.findings import render_json_lines
 from fitcheck.report.match_json import match_data
 from fitcheck.report.output_schemas import output_schemas
 from fitcheck.rules.checks import check
-from fitcheck.services.matching import Request, match
+from fitcheck.services.matching import match
+from fitcheck.services.request import Request
 from fitcheck.services.subject import subject_of
 
 FOLDER = Path(__file__).parents[2] / "schemas"

@@ -24,8 +24,9 @@ from fitcheck.report import identify_rows, match_rows, options_rows
 from fitcheck.report.cells import Figure, csv_text, markdown_text
 from fitcheck.report.match_json import match_data
 from fitcheck.services.identify import identify
-from fitcheck.services.matching import Match, Request, match
+from fitcheck.services.matching import Match, match
 from fitcheck.services.options import options
+from fitcheck.services.request import Request
 from fitcheck.services.subject import subject_of
 
 FORMULA = re.compile(r"[=+\-@\t\r\n]")

@@ -20,7 +20,8 @@ import pytest
 from fitcheck.catalogue.reader import Entry
 from fitcheck.rules.answers import Answer, Verdict
 from fitcheck.rules.fit import idler_seat, set_answers
-from fitcheck.services.matching import Match, Request
+from fitcheck.services.matching import Match
+from fitcheck.services.request import Request
 from fitcheck.services.subject import Subject
 
 OUT, OPEN, FITS = Verdict.RULED_OUT, Verdict.UNPROVEN, Verdict.FITS

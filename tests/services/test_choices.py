@@ -12,7 +12,8 @@ from hypothesis import strategies as st
 from fitcheck.rules.answers import Verdict, judge
 from fitcheck.rules.fit import set_answers
 from fitcheck.services.choices import Choices, amount, minor_units, price_places
-from fitcheck.services.matching import Request, combine, match
+from fitcheck.services.matching import combine, match
+from fitcheck.services.request import Request
 from fitcheck.services.subject import subject_of
 
 D = Decimal

@@ -13,7 +13,8 @@ import pytest
 
 from fitcheck.catalogue.reader import Catalogue, load
 from fitcheck.errors import UsageError
-from fitcheck.services.matching import Request, match
+from fitcheck.services.matching import match
+from fitcheck.services.request import Request
 from fitcheck.services.subject import subject_of
 
 DEMO = Path(__file__).parents[2] / "catalog"

@@ -11,7 +11,8 @@ from hypothesis import HealthCheck, event, given, settings
 from hypothesis import strategies as st
 
 from fitcheck.rules.answers import Verdict
-from fitcheck.services.matching import Request, combine, match
+from fitcheck.services.matching import combine, match
+from fitcheck.services.request import Request
 from fitcheck.services.subject import subject_of
 
 OUT = Verdict.RULED_OUT

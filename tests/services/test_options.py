@@ -11,8 +11,9 @@ import pytest
 
 from fitcheck.catalogue.reader import Catalogue, load
 from fitcheck.errors import UsageError
-from fitcheck.services.matching import Request, match
+from fitcheck.services.matching import match
 from fitcheck.services.options import options
+from fitcheck.services.request import Request
 from fitcheck.services.subject import subject_from_counts
 
 

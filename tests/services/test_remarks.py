@@ -11,8 +11,9 @@ from fitcheck.catalogue.locate import demo_folder
 from fitcheck.catalogue.reader import Catalogue, load
 from fitcheck.kernel.gearing import road_speed_change
 from fitcheck.kernel.teeth import read_train
-from fitcheck.services.matching import Request, match
+from fitcheck.services.matching import match
 from fitcheck.services.remarks import remarks_on
+from fitcheck.services.request import Request
 from fitcheck.services.subject import subject_from_counts, subject_of
 
 

@@ -8,8 +8,9 @@ import pytest
 
 from fitcheck.errors import UsageError
 from fitcheck.kernel.teeth import Pair
-from fitcheck.services.matching import Request, match
+from fitcheck.services.matching import match
 from fitcheck.services.remarks import remarks_on
+from fitcheck.services.request import Request
 from fitcheck.services.subject import subject_from_counts, subject_of
 from fitcheck.services.tyre_change import change_tyre
 

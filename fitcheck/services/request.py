@@ -1,0 +1,143 @@
+"""What is asked of a list, and how the enumeration takes it."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable
+from dataclasses import dataclass
+from decimal import Decimal
+from fractions import Fraction
+from numbers import Rational
+from typing import Literal
+
+from fitcheck.catalogue.reader import Entry
+from fitcheck.errors import UsageError
+from fitcheck.kernel.enumeration import Problem, Window
+from fitcheck.kernel.gearing import reduction_window
+from fitcheck.model.gear_set import GearSet
+from fitcheck.services.choices import Choices, SetFilter, minor_units
+from fitcheck.services.subject import Subject
+
+__all__ = ["Question", "Request", "is_narrowed", "question", "reductions", "window_of"]
+
+BandFilter = Literal["in", "stretch", "any"]
+
+
+@dataclass(frozen=True, slots=True)
+class Request:
+    """What to list.
+
+    Attributes:
+        percent: (low, high) road-speed change, both inclusive, None for an open side; stands
+            before the band.
+        band: `in` the tune's band, up to its `stretch`, or `any` change.
+        top: at most so many combinations; None for all.
+        suppliers: ids of the suppliers wanted; empty for all.
+        max_price: greatest price of a combination; unknown prices are then left out.
+        max_sets: greatest number of sets bought.
+        in_stock: only sets that lie on the shelf.
+        taller_only: leave out what makes the machine shorter.
+        proven_only: leave out what is unproven.
+        exclusions: also list what was ruled out.
+    """
+
+    percent: tuple[Fraction | None, Fraction | None] | None = None
+    band: BandFilter = "in"
+    top: int | None = None
+    suppliers: frozenset[str] = frozenset()
+    max_price: Decimal | None = None
+    max_sets: int | None = None
+    in_stock: bool = False
+    taller_only: bool = False
+    proven_only: bool = False
+    exclusions: bool = False
+
+    def __post_init__(self) -> None:
+        # A float is no exact edge: 12.3 is not the decimal a person wrote.
+        for edge in self.percent or ():
+            if edge is not None and not isinstance(edge, Rational | Decimal):
+                raise UsageError(
+                    f"a percent edge is a whole number, a Decimal or a Fraction, not {edge!r}"
+                )
+        if self.percent is not None:
+            low, high = (None if edge is None else Fraction(edge) for edge in self.percent)
+            object.__setattr__(self, "percent", (low, high))
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """A request as the enumeration takes it.
+
+    Attributes:
+        problem: the choices that pass the filters on single sets.
+        window: overall reductions wanted.
+        max_price: greatest price in minor units of `places` decimals.
+        min_grade: least grade of a row.
+        places: decimals of the prices.
+        currency: of the prices; those in another are of unknown price.
+    """
+
+    problem: Problem
+    window: Window
+    max_price: int | None
+    min_grade: int
+    places: int
+    currency: str | None
+
+
+def question(choices: Choices, request: Request) -> Question:
+    """What a request asks of a machine's choices."""
+    subject = choices.subject
+    keep = _keep(subject, request) if is_narrowed(request) else None
+    currency = _common_currency(choices.sets(keep))
+    return Question(
+        choices.problem(keep, currency),
+        reductions(subject, *window_of(subject, request)),
+        minor_units(request.max_price, choices.places),
+        1 if request.proven_only else 0,
+        choices.places,
+        currency,
+    )
+
+
+def window_of(subject: Subject, request: Request) -> tuple[Fraction | None, Fraction | None]:
+    """The road-speed change to list, percent, both inclusive: as asked, or the tune's band."""
+    low: Fraction | None = None
+    high: Fraction | None = None
+    if request.percent is not None:
+        low, high = request.percent
+    elif subject.band is not None and request.band != "any":
+        low = subject.band.low
+        high = subject.band.high if request.band == "in" else subject.band.stretch
+    if request.taller_only and (low is None or low < 0):
+        low = Fraction(0)
+    return low, high
+
+
+def reductions(subject: Subject, low: Fraction | None, high: Fraction | None) -> Window:
+    """The overall reductions whose road-speed change lies in a window, both inclusive."""
+    return reduction_window(subject.reduction, low, high, subject.roll_out_ratio)
+
+
+def _common_currency(sets: Iterable[Entry[GearSet]]) -> str | None:
+    """The currency of most prices; what is priced in another has no price in the list."""
+    counted = Counter(entry.record.currency for entry in sets if entry.record.price is not None)
+    return min(counted, key=lambda code: (-counted[code], code)) if counted else None
+
+
+def is_narrowed(request: Request) -> bool:
+    """Whether filters on single sets narrow the choices."""
+    return bool(request.suppliers) or request.in_stock
+
+
+def _keep(subject: Subject, request: Request) -> SetFilter:
+    shelf = subject.catalogue.shelf
+
+    def keep(entry: Entry[GearSet]) -> bool:
+        if request.suppliers and entry.record.supplier not in request.suppliers:
+            return False
+        if request.in_stock:
+            return entry.id in shelf and shelf[entry.id].record.quantity > 0
+        return True
+
+    return keep
