@@ -34,6 +34,8 @@ _UNITS = {
     "_cm3": " (cm³)",
     "_deg": " (degrees)",
     "_rpm": " (1/min)",
+    "_nm": " (Nm)",
+    "_m2": " (m²)",
     "_mm": " (mm)",
     "_in": " (inches)",
     "_kg": " (kg)",
@@ -180,7 +182,7 @@ def _record_schema(model: type[Record], defs: dict[str, Schema]) -> Schema:
         for limit in info.metadata:
             _limit(schema, limit)
         schema = {key: _plain(value) for key, value in schema.items()}
-        if isinstance(info.default, (str, int, float)):
+        if isinstance(info.default, (str, int, float, Decimal)):
             schema["default"] = _plain(info.default)
         if info.examples:
             schema["examples"] = list(info.examples)

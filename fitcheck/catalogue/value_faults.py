@@ -89,15 +89,17 @@ def _disagreement(fault: Fault, message: str) -> Finding:
         ),
         key=lambda pair: pair[0],
     )
+    # One semicolon parts the fault from what to do; more of them belong to the sentence.
+    sentence, _, advice = message.partition("; ") if message.count("; ") == 1 else (message, "", "")
     if not places:
-        return place.finding("FC113", message, fault.loc, span=place.owner_span(fault.loc))
+        return place.finding(
+            "FC113", sentence, fault.loc, span=place.owner_span(fault.loc), advice=advice or None
+        )
     loc = (*fault.loc, places[-1][1])
     inner = place.node(loc)
     children = [key for key in named if isinstance(inner, MapNode) and key in inner.entries]
     if len(set(children)) == 1:
         loc = (*loc, children[0])
-    # One semicolon parts the fault from what to do; more of them belong to the sentence.
-    sentence, _, advice = message.partition("; ") if message.count("; ") == 1 else (message, "", "")
     return place.finding(
         "FC113",
         sentence,

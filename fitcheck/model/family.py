@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated, Literal
 
-from pydantic import Field, model_validator
+from pydantic import ConfigDict, Field, model_validator
 
 from fitcheck.kernel.teeth import Pair
 from fitcheck.model.fields import (
@@ -18,6 +18,14 @@ from fitcheck.model.fields import (
     Stage,
     Teeth,
     Text,
+)
+from fitcheck.model.powertrain import (
+    ONE_DRIVE,
+    Engine,
+    FixedRatio,
+    RunningOrder,
+    Variator,
+    check_one_drive,
 )
 
 __all__ = ["BandEdges", "FactoryTrain", "Family", "FamilyInterfaces", "FamilyStage", "Housing"]
@@ -115,6 +123,11 @@ class FactoryTrain(Record):
         description="Models sold with this train, in the words of lists and talk.",
         examples=[["Dunlin Ten", "Dunlin Ten S"]],
     )
+    tyre: Id | None = Field(
+        None,
+        description="Id of the tyre on the driven wheel as it left the works.",
+        examples=["t-350-10"],
+    )
 
 
 class BandEdges(Record):
@@ -136,7 +149,13 @@ class BandEdges(Record):
 
 
 class Family(Record):
-    """One engine whose gearbox shafts, bearings and centre distances several models share."""
+    """One engine whose gearbox shafts, bearings and centre distances several models share.
+
+    Engine, variator, ratio and mass are the works' figures, in stock tune: they stand in where a
+    machine has none of its own.
+    """
+
+    model_config = ConfigDict(json_schema_extra={"allOf": [ONE_DRIVE]})
 
     name: Text = Field(description="Name of the engine family.", examples=["Dunlin 50"])
     aliases: list[Text] = Field(
@@ -146,6 +165,9 @@ class Family(Record):
     )
     displacement_cm3: Positive | None = Field(
         None, description="Displacement as made, cm3.", examples=[49.4]
+    )
+    cycle: Literal["two-stroke", "four-stroke"] | None = Field(
+        None, description="How many strokes make one working cycle of the engine."
     )
     housings: Annotated[dict[Id, Housing], Field(min_length=1)] = Field(
         description="Gearbox casings of this family, by id; at least one.",
@@ -190,6 +212,33 @@ class Family(Record):
         description="Bands by id of a tune, where this family narrows or widens the tune's own.",
         examples=[{"stock": {"high": 12.5}}],
     )
+    engine: Engine = Field(
+        default=Engine(),
+        description="Engine as the works made it, in stock tune, where known.",
+        examples=[{"peak_power_kw": 3.4, "peak_power_rpm": 7250}],
+    )
+    variator: Variator | None = Field(
+        None,
+        description="Belt variator from the works, where known.",
+        examples=[{"low_ratio": 2.6, "high_ratio": 0.8}],
+    )
+    fixed_ratio: FixedRatio | None = Field(
+        None,
+        description="The one ratio between engine and gearbox input, driven over driver, of a "
+        "family without a variator; no unit.",
+        examples=[3.2],
+    )
+    running_order_kg: RunningOrder | None = Field(
+        None,
+        description="Mass of the usual model with fuel and oil, without rider, kg.",
+        examples=[82],
+    )
+    vehicle_class: Id | None = Field(
+        None,
+        description="Id of the class its models are approved in; left out: they differ, or it is "
+        "not known.",
+        examples=["l1e-b"],
+    )
     notes: Text | None = Field(
         None,
         description="Anything worth knowing; shown, never judged.",
@@ -214,4 +263,9 @@ class Family(Record):
                 "the stages of a train are single; primary and secondary; or primary, secondary "
                 f"and tertiary; not {' and '.join(self.train_stages)}"
             )
+        return self
+
+    @model_validator(mode="after")
+    def _one_drive(self) -> Family:
+        check_one_drive(self.fixed_ratio, self.variator)
         return self

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Any
+from typing import Annotated
 
 from pydantic import ConfigDict, Field, model_validator
 
@@ -17,94 +17,23 @@ from fitcheck.model.fields import (
     Teeth,
     Text,
 )
+from fitcheck.model.powertrain import (
+    ONE_DRIVE,
+    Engine,
+    FixedRatio,
+    RunningOrder,
+    TorquePoint,
+    Variator,
+    check_one_drive,
+)
 
 __all__ = ["Engine", "Machine", "Masses", "TorquePoint", "Variator"]
-
-
-def _needs(given: str, other: str) -> dict[str, Any]:
-    """JSON Schema for: where one number is given, and not left empty, so is the other."""
-    number = {"type": "number"}
-    return {
-        "if": {"required": [given], "properties": {given: number}},
-        "then": {"required": [other], "properties": {other: number}},
-    }
-
-
-class TorquePoint(Record):
-    """One full-throttle point of the engine."""
-
-    rpm: Annotated[Positive, Field(le=30000)] = Field(
-        description="Engine speed, 1/min.", examples=[7500]
-    )
-    power_kw: Annotated[Positive, Field(le=200)] = Field(
-        description="Power at the crankshaft, kW.", examples=[3.2]
-    )
-
-
-class Engine(Record):
-    """What is known of the engine; peak power and its speed belong together."""
-
-    model_config = ConfigDict(
-        json_schema_extra={
-            "allOf": [
-                _needs("peak_power_kw", "peak_power_rpm"),
-                _needs("peak_power_rpm", "peak_power_kw"),
-            ]
-        }
-    )
-
-    peak_power_kw: Annotated[Positive, Field(le=200)] | None = Field(
-        None, description="Peak power at the crankshaft, kW.", examples=[3.4]
-    )
-    peak_power_rpm: Annotated[Positive, Field(le=30000)] | None = Field(
-        None, description="Engine speed of peak power, 1/min.", examples=[7250]
-    )
-    rev_limit_rpm: Annotated[Positive, Field(le=30000)] | None = Field(
-        None, description="Highest engine speed, 1/min.", examples=[9500]
-    )
-    points: list[TorquePoint] = Field(
-        default=[],
-        description="Full-throttle points, rising rpm.",
-        examples=[[{"rpm": 6000, "power_kw": 2.6}, {"rpm": 7250, "power_kw": 3.4}]],
-    )
-
-    @model_validator(mode="after")
-    def _power_has_its_rpm(self) -> Engine:
-        if (self.peak_power_kw is None) != (self.peak_power_rpm is None):
-            raise ValueError("peak_power_kw and peak_power_rpm belong together; give both or none")
-        return self
-
-
-class Variator(Record):
-    """Stepless belt variator; ratios as driven over driver, no unit."""
-
-    low_ratio: Annotated[Positive, Field(le=10)] = Field(
-        description="Starting ratio, the largest; no unit.", examples=[2.6]
-    )
-    high_ratio: Annotated[Positive, Field(le=10)] = Field(
-        description="Top ratio, the smallest; no unit.", examples=[0.8]
-    )
-    shift_rpm: Annotated[Positive, Field(le=30000)] | None = Field(
-        None, description="Engine speed held while shifting, 1/min.", examples=[7000]
-    )
-    engage_rpm: Annotated[Positive, Field(le=30000)] | None = Field(
-        None, description="Engine speed at which the clutch grips, 1/min.", examples=[3500]
-    )
-
-    @model_validator(mode="after")
-    def _low_is_larger(self) -> Variator:
-        if self.low_ratio <= self.high_ratio:
-            raise ValueError(
-                f"low_ratio ({self.low_ratio}) is the starting ratio and is larger than high_ratio "
-                f"({self.high_ratio}); are they swapped?"
-            )
-        return self
 
 
 class Masses(Record):
     """Masses of machine and load, kg."""
 
-    running_order_kg: Annotated[Positive, Field(ge=20, le=1000)] | None = Field(
+    running_order_kg: RunningOrder | None = Field(
         None, description="Machine with fuel and oil, without rider, kg.", examples=[82]
     )
     rider_kg: Annotated[Positive, Field(ge=20, le=300)] | None = Field(
@@ -114,6 +43,8 @@ class Masses(Record):
 
 class Machine(Record):
     """One customer's scooter: family, housing and counted teeth are what matter."""
+
+    model_config = ConfigDict(json_schema_extra={"allOf": [ONE_DRIVE]})
 
     name: Text = Field(description="What the counter calls it.", examples=["Rosa's Dunlin Ten"])
     family: Id = Field(description="Id of the engine family.", examples=["dunlin-50"])
@@ -145,7 +76,7 @@ class Machine(Record):
     )
     engine: Engine = Field(
         default=Engine(),
-        description="Engine data, where known.",
+        description="Engine as it stands, in the machine's own tune, where known.",
         examples=[{"peak_power_kw": 3.4, "peak_power_rpm": 7250}],
     )
     variator: Variator | None = Field(
@@ -153,10 +84,27 @@ class Machine(Record):
         description="Belt variator, where known.",
         examples=[{"low_ratio": 2.6, "high_ratio": 0.8}],
     )
+    fixed_ratio: FixedRatio | None = Field(
+        None,
+        description="The one ratio between engine and gearbox input, driven over driver, of a "
+        "machine without a variator; no unit.",
+        examples=[3.2],
+    )
     masses: Masses = Field(
         default=Masses(),
         description="Masses, where known.",
         examples=[{"running_order_kg": 82, "rider_kg": 75}],
+    )
+    drag_area_m2: Annotated[Positive, Field(ge=0.1, le=2)] | None = Field(
+        None,
+        description="Drag coefficient times frontal area with the rider up, m2; left out: by the "
+        "loaded mass.",
+        examples=[0.52],
+    )
+    rolling_coefficient: Annotated[Positive, Field(ge=0.003, le=0.1)] | None = Field(
+        None,
+        description="Rolling resistance over weight, no unit; left out: by the loaded mass.",
+        examples=[0.018],
     )
     notes: Text | None = Field(
         None,
@@ -168,3 +116,8 @@ class Machine(Record):
     def stages(self) -> tuple[Stage, ...]:
         """Stages of the counted train from input shaft to wheel."""
         return tuple(stage for stage in STAGES if stage in self.pairs)
+
+    @model_validator(mode="after")
+    def _one_drive(self) -> Machine:
+        check_one_drive(self.fixed_ratio, self.variator)
+        return self

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from typing import Literal
+from decimal import Decimal
+from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
 
@@ -39,6 +40,18 @@ class Tune(Record):
         description="Greatest road-speed change a careful build may go to, percent.",
         examples=[17],
     )
+    power_factor: Annotated[Positive, Field(ge=0.3, le=5)] = Field(
+        Decimal(1),
+        description="Power over that of the works engine, no unit; used where only the works' "
+        "figures are known. Left out: 1.",
+        examples=[1.08],
+    )
+    rpm_factor: Annotated[Positive, Field(ge=0.5, le=2)] = Field(
+        Decimal(1),
+        description="Engine speed of peak power over that of the works engine, no unit; used where "
+        "only the works' figures are known. Left out: 1.",
+        examples=[1.05],
+    )
     notes: Text | None = Field(
         None,
         description="Anything worth knowing; shown, never judged.",
@@ -71,12 +84,32 @@ class VehicleClass(Record):
     max_power_per_mass_w_kg: Positive | None = Field(
         None, description="Greatest power over mass in running order, W/kg.", examples=[200]
     )
+    max_mass_kg: Annotated[Positive, Field(le=10000)] | None = Field(
+        None, description="Greatest mass in running order, kg.", examples=[270]
+    )
+    min_overall_reduction: Annotated[Positive, Field(gt=1, le=100)] | None = Field(
+        None,
+        description="Least overall reduction in the highest speed: primary times gearbox times "
+        "final drive; no unit.",
+        examples=[6],
+    )
+    needs: Text | None = Field(
+        None,
+        description="What else the class asks for, in words; shown, never judged.",
+        examples=["Pedals; seat at most 700 mm high."],
+    )
     source: Text = Field(
         description="The rule it is taken from.",
         examples=["Regulation (EU) No 168/2013, Annex I"],
     )
     date: Date = Field(
-        description="Date of the text read, year-month-day.", examples=["2026-03-31"]
+        description="Date of the text read, or the day it was read where the text bears none, "
+        "year-month-day.",
+        examples=["2026-03-31"],
+    )
+    read_from: Literal["text", "copy"] = Field(
+        "text",
+        description="text: the rule itself was read; copy: other pages that quote or retell it.",
     )
     notes: Text | None = Field(
         None,

@@ -235,7 +235,48 @@ NASTY: dict[str, tuple[bytes, list[str]]] = {
     "points": (
         MACHINE + b"    engine:\n      points:\n        - {rpm: 5000, power_kw: 2}\n"
         b"        - {rpm: 6000, power_kw: 2 kW}\n        - {rpm: 7000}\n",
-        ["10:33 FC104", "11:12 FC103"],
+        ["10:33 FC104", "11:12 FC113"],
+    ),
+    "point twice said": (
+        MACHINE + b"    engine:\n      points:\n        - {rpm: 5000, power_kw: 2}\n"
+        b"        - {rpm: 6000, power_kw: 2, torque_nm: 3}\n",
+        ["10:36 FC113"],
+    ),
+    "points out of order": (
+        MACHINE + b"    engine:\n      points:\n        - {rpm: 6000, torque_nm: 4}\n"
+        b"        - {rpm: 6000, torque_nm: 3}\n",
+        ["8:7 FC113"],
+    ),
+    "one point": (MACHINE + b"    engine: {points: [{rpm: 6000, torque_nm: 4}]}\n", ["7:14 FC113"]),
+    "clutch after shift": (
+        MACHINE + b"    variator: {low_ratio: 2.6, high_ratio: 0.8, engage_rpm: 7000,\n"
+        b"      shift_rpm: 3500}\n",
+        ["8:7 FC113"],
+    ),
+    "efficiency in percent": (
+        MACHINE + b"    variator: {low_ratio: 2.6, high_ratio: 0.8, efficiency: 83}\n",
+        ["7:61 FC107"],
+    ),
+    "belt and fixed ratio": (
+        MACHINE + b"    fixed_ratio: 3\n    variator: {low_ratio: 2.6, high_ratio: 0.8}\n",
+        ["8:5 FC113"],
+    ),
+    "masses": (
+        MACHINE + b"    masses: {running_order_kg: 0, rider_kg: 5000}\n",
+        ["7:32 FC107", "7:45 FC107"],
+    ),
+    "drag in square centimetres": (
+        MACHINE + b"    drag_area_m2: 5200\n    rolling_coefficient: 1.8\n",
+        ["7:19 FC107", "8:26 FC107"],
+    ),
+    "works figures": (
+        FAMILY + b"    stages: {single: {}}\n    fixed_ratio: 0\n    running_order_kg: 5000\n"
+        b"    engine: {peak_power_rpm: 7000}\n",
+        ["7:18 FC107", "8:23 FC107", "9:14 FC113"],
+    ),
+    "factors of a tune": (
+        _tune(b"low: 8", b"low: 8\n    power_factor: 108\n    rpm_factor: 0"),
+        ["6:19 FC107", "7:17 FC107"],
     ),
     "reference form": (_set(b"supplier: marram", b"supplier: the marram"), ["2:22 FC109"]),
     "reference number": (_set(b"supplier: marram", b"supplier: 12"), ["2:22 FC105"]),

@@ -7,6 +7,15 @@ import pytest
 from fitcheck.catalogue.reader import read_records
 from fitcheck.diagnostics.examples import SET, TUNE
 
+MACHINE = """\
+kind: machine
+records:
+  m:
+    name: m
+    family: dunlin-50
+    pairs: {single: 14/66}
+"""
+
 SAID = {
     "unknown field": (
         TUNE + "    strech: 16\n",
@@ -108,6 +117,55 @@ SAID = {
         TUNE.replace("high: 14", "high: 1400"),
         "high is 1400; it is to be at most 500",
         "check the digits, the decimal point and the unit",
+        None,
+    ),
+    "power without its speed": (
+        MACHINE + "    engine: {peak_power_kw: 3}\n",
+        "peak_power_kw and peak_power_rpm belong together",
+        "give both or none",
+        None,
+    ),
+    "ratios swapped": (
+        MACHINE + "    variator: {low_ratio: 0.8, high_ratio: 2.6}\n",
+        "low_ratio (0.8) is the starting ratio and is larger than high_ratio (2.6)",
+        "are they swapped?",
+        None,
+    ),
+    "speeds swapped": (
+        MACHINE
+        + "    variator: {low_ratio: 2.6, high_ratio: 0.8, shift_rpm: 3500, engage_rpm: 7000}\n",
+        "engage_rpm (7000) is over shift_rpm (3500)",
+        "are they swapped?",
+        None,
+    ),
+    "points out of order": (
+        MACHINE + "    engine: {points: [{rpm: 7000, torque_nm: 4}, {rpm: 6000, power_kw: 3}]}\n",
+        "points do not rise, since item 2 has 6000 1/min after 7000",
+        "put them in order of engine speed, each speed once",
+        None,
+    ),
+    "point without a figure": (
+        MACHINE + "    engine: {points: [{rpm: 6000}, {rpm: 7000, power_kw: 3}]}\n",
+        "this point has neither power_kw nor torque_nm",
+        "give one of them",
+        None,
+    ),
+    "no mass": (
+        MACHINE + "    masses: {running_order_kg: 0}\n",
+        "running_order_kg is 0; it is to be over 0",
+        "check the digits, the decimal point and the unit",
+        None,
+    ),
+    "a mass in tonnes": (
+        MACHINE + "    masses: {running_order_kg: 5000}\n",
+        "running_order_kg is 5000; it is to be at most 1000",
+        "check the digits, the decimal point and the unit",
+        None,
+    ),
+    "belt and fixed ratio": (
+        MACHINE + "    fixed_ratio: 3\n    variator: {low_ratio: 2.6, high_ratio: 0.8}\n",
+        "fixed_ratio and variator exclude each other",
+        "a machine with a belt variator has no fixed ratio before the gearbox",
         None,
     ),
     "many lines": (
