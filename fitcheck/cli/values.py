@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
 from decimal import Decimal, InvalidOperation
 from typing import TYPE_CHECKING, Any
 
@@ -19,7 +20,16 @@ if TYPE_CHECKING:
 else:  # a generic class only in later releases
     _AnyType = click.ParamType
 
-__all__ = ["AMOUNT", "MILLIMETRES", "TEETH", "WINDOW", "read_counts"]
+__all__ = [
+    "AMOUNT",
+    "MILLIMETRES",
+    "TEETH",
+    "WINDOW",
+    "Quantity",
+    "quantity",
+    "read_counts",
+    "reader",
+]
 
 
 class _Read(_AnyType):
@@ -84,6 +94,49 @@ def _decimal(text: str, example: str) -> Decimal:
     if not value.is_finite() or value.adjusted() > 7 or len(text) > 30:
         raise UsageError(f"{text[:30]!r} is no sensible number; give {example}")
     return value
+
+
+@dataclass(frozen=True)
+class Quantity:
+    """What a number that physics takes may be; both limits allowed.
+
+    Attributes:
+        low: the least, as it is told.
+        high: the greatest.
+        unit: such as `km/h`, or empty.
+        what: what it would be, such as `mass of a machine`.
+        example: a sensible one.
+    """
+
+    low: str
+    high: str
+    unit: str
+    what: str
+    example: str
+
+    def read(self, text: str) -> float:
+        """The number a word stands for.
+
+        Raises:
+            UsageError: no number, or out of range.
+        """
+        unit = f" {self.unit}" if self.unit else ""
+        value = _decimal(text, f"a number{' in' * bool(unit)}{unit} like {self.example}")
+        if not Decimal(self.low) <= value <= Decimal(self.high):
+            raise UsageError(
+                f"{text.strip()}{unit} is no {self.what}; give {self.low} to {self.high}{unit}"
+            )
+        return float(value)
+
+
+def reader(name: str, read: Callable[[str], Any]) -> _Read:
+    """The type of an option that a function reads; a UsageError of it names the option."""
+    return _Read(name, read)
+
+
+def quantity(low: str, high: str, unit: str, what: str, example: str) -> _Read:
+    """The type of an option that takes a `Quantity`; arguments as there."""
+    return _Read("number", Quantity(low, high, unit, what, example).read)
 
 
 TEETH = _Read("pairs", read_counts)

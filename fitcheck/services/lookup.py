@@ -13,10 +13,11 @@ from fitcheck.model.family import Family
 from fitcheck.model.fields import Record
 from fitcheck.model.gear_set import GearSet
 from fitcheck.model.machine import Machine
-from fitcheck.model.trade import Supplier, Tune, Tyre
+from fitcheck.model.trade import Supplier, Tune, Tyre, VehicleClass
 from fitcheck.rules.setting import model_words, plain_word
 
 __all__ = [
+    "find_class",
     "find_family",
     "find_housing",
     "find_machine",
@@ -85,6 +86,16 @@ def find_tyre(catalogue: Catalogue, name: str) -> Entry[Tyre]:
         UsageError: unknown, with the nearest id.
     """
     return _find(catalogue.tyres, catalogue.failed["tyre"], name, "tyre")
+
+
+def find_class(catalogue: Catalogue, name: str) -> Entry[VehicleClass]:
+    """A vehicle class by id or name.
+
+    Raises:
+        UsageError: unknown, with the nearest id, or a name that several share.
+    """
+    known, refused = catalogue.vehicle_classes, catalogue.failed["vehicle-class"]
+    return _find(known, refused, name, "vehicle class")
 
 
 def find_set(catalogue: Catalogue, name: str) -> Entry[GearSet]:
