@@ -27,6 +27,7 @@ if TYPE_CHECKING:
     from fitcheck.model.gear_set import GearSet
     from fitcheck.model.machine import Machine
     from fitcheck.model.trade import ShelfEntry, Supplier, Tune, Tyre, VehicleClass
+    from fitcheck.model.variator_kit import VariatorKit
     from fitcheck.report.frames import combinations_frame
     from fitcheck.report.long_frame import long_frame
     from fitcheck.rules.checks import check
@@ -60,6 +61,7 @@ _HOMES = {
     "Tyre": "fitcheck.model.trade",
     "UnreadableError": "fitcheck.errors",
     "UsageError": "fitcheck.errors",
+    "VariatorKit": "fitcheck.model.variator_kit",
     "VehicleClass": "fitcheck.model.trade",
     "check": "fitcheck.rules.checks",
     "combinations_frame": "fitcheck.report.frames",
@@ -95,6 +97,7 @@ __all__ = [
     "Tyre",
     "UnreadableError",
     "UsageError",
+    "VariatorKit",
     "VehicleClass",
     "check",
     "combinations_frame",

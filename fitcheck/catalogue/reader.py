@@ -30,6 +30,7 @@ from fitcheck.model.gear_set import GearSet
 from fitcheck.model.kinds import KINDS
 from fitcheck.model.machine import Machine
 from fitcheck.model.trade import ShelfEntry, Supplier, Tune, Tyre, VehicleClass
+from fitcheck.model.variator_kit import VariatorKit
 
 __all__ = [
     "FIELDS",
@@ -103,6 +104,7 @@ FIELDS: Mapping[str, str] = MappingProxyType(
         "tyre": "tyres",
         "supplier": "suppliers",
         "shelf": "shelf",
+        "variator": "variators",
     }
 )
 """A kind of record to the field of `Catalogue` that holds its entries."""
@@ -132,6 +134,7 @@ class Catalogue:
     tyres: Mapping[str, Entry[Tyre]]
     suppliers: Mapping[str, Entry[Supplier]]
     shelf: Mapping[str, Entry[ShelfEntry]]
+    variators: Mapping[str, Entry[VariatorKit]]
     findings: tuple[Finding, ...] = ()
     sources: Mapping[str, Source] = field(default_factory=lambda: MappingProxyType({}))
     failed: Mapping[str, Mapping[str, Span]] = field(default_factory=lambda: MappingProxyType({}))
@@ -275,6 +278,7 @@ def load(path: Path | str | None = None, *, progress: Progress | None = None) ->
         tyres=cast("Mapping[str, Entry[Tyre]]", kinds["tyre"]),
         suppliers=cast("Mapping[str, Entry[Supplier]]", kinds["supplier"]),
         shelf=cast("Mapping[str, Entry[ShelfEntry]]", kinds["shelf"]),
+        variators=cast("Mapping[str, Entry[VariatorKit]]", kinds["variator"]),
         findings=tuple(sorted(reading.findings, key=sort_key)),
         sources=MappingProxyType(reading.sources),
         failed=MappingProxyType(

@@ -229,7 +229,7 @@ REFERENCE_CODES: tuple[Code, ...] = (
         "FC284",
         "tyre-unlike-rim",
         "warning",
-        "A machine's tyre does not go on its rim.",
+        "The tyre of a machine or of a factory train does not go on its rim.",
         "Roll-out and with it every road speed are those of another wheel.",
         bad=machines(
             _MACHINE.replace("14/45, secondary: 13/48", "14/45, secondary: 12/49")

@@ -15,6 +15,14 @@ _SET = """
         - {family: dunlin-50, housings: [short, mid]}
 """
 
+_KIT = """
+    MA-7106:
+      part_number: "7106"
+      fits: [dunlin-50]
+      low_ratio: 3.05
+      high_ratio: 0.95
+"""
+
 _CUT = """
     MA-1:
       part_number: "1"
@@ -101,6 +109,21 @@ SET_CODES: tuple[Code, ...] = (
         "One part is shown twice, and a change of price or stock reaches only one of the two.",
         bad=gear_sets('MA-1:\n  part_number: "1544"\n  pairs: {primary: 15/44}\n'),
         good=gear_sets('MA-1:\n  part_number: "1543"\n  pairs: {primary: 15/43}\n'),
+    ),
+    Code(
+        "FC216",
+        "repeated-kit-number",
+        "error",
+        "One number of a supplier stands on two variator kits, or on a kit and a gear set.",
+        "Whoever orders by number may get the other, and the start-off pull is worked out with the "
+        "wrong ratios.",
+        bad=of_kind(
+            "variator",
+            "more-variators.yaml",
+            _KIT.replace('"7106"', '"7105"'),
+            "{supplier: marram}",
+        ),
+        good=of_kind("variator", "more-variators.yaml", _KIT, "{supplier: marram}"),
     ),
     Code(
         "FC231",

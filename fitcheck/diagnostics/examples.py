@@ -104,6 +104,17 @@ records:
     roll_out_mm: 1310
     basis: counted
 """,
+    "variators.yaml": """\
+kind: variator
+records:
+  MA-7105:
+    supplier: marram
+    part_number: "7105"
+    fits: [dunlin-50]
+    low_ratio: 2.9
+    high_ratio: 0.95
+    price: 79.00
+""",
     "shelf.yaml": """\
 kind: shelf
 records:

@@ -9,6 +9,7 @@ from fitcheck.model.fields import Record
 from fitcheck.model.gear_set import GearSet
 from fitcheck.model.machine import Machine
 from fitcheck.model.trade import ShelfEntry, Supplier, Tune, Tyre, VehicleClass
+from fitcheck.model.variator_kit import VariatorKit
 
 __all__ = ["DEFAULTABLE", "KINDS"]
 
@@ -22,11 +23,15 @@ KINDS: MappingProxyType[str, type[Record]] = MappingProxyType(
         "tyre": Tyre,
         "supplier": Supplier,
         "shelf": ShelfEntry,
+        "variator": VariatorKit,
     }
 )
 """A file's `kind` to the model of its records."""
 
 DEFAULTABLE: MappingProxyType[str, tuple[str, ...]] = MappingProxyType(
-    {"gear-set": ("supplier", "currency", "source", "also_needs", "availability")}
+    {
+        "gear-set": ("supplier", "currency", "source", "also_needs", "availability"),
+        "variator": ("supplier", "currency", "source"),
+    }
 )
 """Fields that a file may give once for all its records, under `defaults`."""

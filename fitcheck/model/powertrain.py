@@ -16,6 +16,7 @@ __all__ = [
     "Engine",
     "FixedRatio",
     "Kilowatts",
+    "Rpm",
     "RunningOrder",
     "TorquePoint",
     "Variator",

@@ -14,6 +14,7 @@ from fitcheck.model.fields import Record
 from fitcheck.model.gear_set import GearSet
 from fitcheck.model.machine import Machine
 from fitcheck.model.trade import Supplier, Tune, Tyre, VehicleClass
+from fitcheck.model.variator_kit import VariatorKit
 from fitcheck.rules.setting import model_words, plain_word
 
 __all__ = [
@@ -25,6 +26,7 @@ __all__ = [
     "find_supplier",
     "find_tune",
     "find_tyre",
+    "find_variator",
 ]
 
 R = TypeVar("R", bound=Record)
@@ -88,14 +90,16 @@ def find_tyre(catalogue: Catalogue, name: str) -> Entry[Tyre]:
     return _find(catalogue.tyres, catalogue.failed["tyre"], name, "tyre")
 
 
-def find_class(catalogue: Catalogue, name: str) -> Entry[VehicleClass]:
+def find_class(
+    catalogue: Catalogue, name: str, place: str | None = None
+) -> Entry[VehicleClass]:
     """A vehicle class by id or name.
 
     Raises:
         UsageError: unknown, with the nearest id, or a name that several share.
     """
     known, refused = catalogue.vehicle_classes, catalogue.failed["vehicle-class"]
-    return _find(known, refused, name, "vehicle class")
+    return _find(known, refused, name, "vehicle class", place)
 
 
 def find_set(catalogue: Catalogue, name: str) -> Entry[GearSet]:
@@ -105,6 +109,15 @@ def find_set(catalogue: Catalogue, name: str) -> Entry[GearSet]:
         UsageError: unknown, with the nearest id, or shared by several suppliers.
     """
     return _find(catalogue.gear_sets, catalogue.failed["gear-set"], name, "gear set")
+
+
+def find_variator(catalogue: Catalogue, name: str) -> Entry[VariatorKit]:
+    """A variator kit by id, part number or alias.
+
+    Raises:
+        UsageError: unknown, with the nearest id, or shared by several suppliers.
+    """
+    return _find(catalogue.variators, catalogue.failed["variator"], name, "variator kit")
 
 
 def _find(
@@ -134,8 +147,8 @@ def _find(
 
 def _plain_names(entry: Entry[Record]) -> set[str]:
     record = entry.record
-    if isinstance(record, GearSet):
-        # A set's name is the supplier's description, which many share.
+    if isinstance(record, GearSet | VariatorKit):
+        # Its name is the supplier's description, which many share.
         names = [entry.id, record.part_number, *record.aliases]
     else:
         names = [entry.id, getattr(record, "name", entry.id)]

@@ -27,6 +27,7 @@ def test_the_base_catalogue_has_no_fault(tmp_path):
         "tyre": 1,
         "supplier": 1,
         "shelf": 1,
+        "variator": 1,
     }
 
 

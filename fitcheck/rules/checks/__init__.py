@@ -5,7 +5,7 @@ from __future__ import annotations
 from fitcheck.catalogue.reader import Catalogue
 from fitcheck.catalogue.source import gc_paused
 from fitcheck.diagnostics.finding import Finding, Span, sort_key
-from fitcheck.rules.checks.duplicates import repeated_numbers, same_part_twice
+from fitcheck.rules.checks.duplicates import repeated_kits, repeated_numbers, same_part_twice
 from fitcheck.rules.checks.families import (
     family_bands,
     family_seats,
@@ -13,7 +13,7 @@ from fitcheck.rules.checks.families import (
     repeated_trains,
 )
 from fitcheck.rules.checks.listings import listings
-from fitcheck.rules.checks.machines import machine_trains, machine_tyres
+from fitcheck.rules.checks.machines import family_tyres, machine_trains, machine_tyres
 from fitcheck.rules.checks.names import ambiguous_names
 from fitcheck.rules.checks.physics import set_geometry
 from fitcheck.rules.checks.place import Check
@@ -35,6 +35,7 @@ CHECKS: tuple[Check, ...] = (
     repeated_trains,
     repeated_numbers,
     same_part_twice,
+    repeated_kits,
     set_trains,
     listings,
     set_geometry,
@@ -46,6 +47,7 @@ CHECKS: tuple[Check, ...] = (
     shelf_stock,
     machine_trains,
     machine_tyres,
+    family_tyres,
     bands_in_percent,
 )
 """Every check of a whole catalogue; each takes time in proportion to the catalogue."""

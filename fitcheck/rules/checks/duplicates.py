@@ -7,10 +7,11 @@ from collections.abc import Hashable, Iterator
 from fitcheck.catalogue.reader import Catalogue, Entry
 from fitcheck.diagnostics.finding import DocumentPath, Finding
 from fitcheck.model.gear_set import GearSet
+from fitcheck.model.variator_kit import VariatorKit
 from fitcheck.rules.checks.place import at, beside
 from fitcheck.rules.setting import plain_word
 
-__all__ = ["repeated_numbers", "same_part_twice"]
+__all__ = ["repeated_kits", "repeated_numbers", "same_part_twice"]
 
 
 def repeated_numbers(catalogue: Catalogue) -> Iterator[Finding]:
@@ -74,12 +75,34 @@ def same_part_twice(catalogue: Catalogue) -> Iterator[Finding]:
         )
 
 
+def repeated_kits(catalogue: Catalogue) -> Iterator[Finding]:
+    """A supplier's number on two variator kits, or on a kit and a gear set."""
+    first: dict[tuple[str, str], Entry[GearSet] | Entry[VariatorKit]] = {}
+    for gear_set in _active(catalogue):
+        for _, number in _numbers(gear_set.record):
+            first.setdefault((gear_set.record.supplier, _folded(number)), gear_set)
+    for kit in catalogue.variators.values():
+        for steps, number in _numbers(kit.record):
+            earlier = first.setdefault((kit.record.supplier, _folded(number)), kit)
+            if earlier is kit:
+                continue
+            what = "the variator kit" if earlier.kind == kit.kind else "the gear set"
+            yield at(
+                kit,
+                "FC216",
+                steps,
+                f"number {number} of {kit.record.supplier} is {what} {earlier.id} already",
+                advice="look the number up in the supplier's list and correct one of the two",
+                related=(beside(earlier, "part_number", label=f"the number of {earlier.id}"),),
+            )
+
+
 def _active(catalogue: Catalogue) -> Iterator[Entry[GearSet]]:
     # A retired set may keep its number and its teeth beside the set that took its place.
     return (e for e in catalogue.gear_sets.values() if e.record.status == "active")
 
 
-def _numbers(record: GearSet) -> Iterator[tuple[DocumentPath, str]]:
+def _numbers(record: GearSet | VariatorKit) -> Iterator[tuple[DocumentPath, str]]:
     yield ("part_number",), record.part_number
     for index, alias in enumerate(record.aliases):
         yield ("aliases", index), alias

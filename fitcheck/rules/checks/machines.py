@@ -13,7 +13,7 @@ from fitcheck.model.fields import Stage
 from fitcheck.model.machine import Machine
 from fitcheck.rules.checks.place import at, beside
 
-__all__ = ["machine_trains", "machine_tyres"]
+__all__ = ["family_tyres", "machine_trains", "machine_tyres"]
 
 
 def machine_trains(catalogue: Catalogue) -> Iterator[Finding]:
@@ -131,6 +131,28 @@ def machine_tyres(catalogue: Catalogue) -> Iterator[Finding]:
                 advice="read the size on the sidewall and the rim, and correct one of the two",
                 related=(
                     beside(entry, "wheel_size_in", label="the machine's rim"),
+                    beside(tyre, "wheel_size_in", label="the tyre's"),
+                ),
+            )
+
+
+def family_tyres(catalogue: Catalogue) -> Iterator[Finding]:
+    """The tyre of a factory train goes on that train's rim."""
+    for entry in catalogue.families.values():
+        for index, train in enumerate(entry.record.factory_trains):
+            tyre = catalogue.tyres.get(train.tyre) if train.tyre is not None else None
+            if tyre is None or tyre.record.wheel_size_in == train.wheel_size_in:
+                continue
+            steps = ("factory_trains", index)
+            yield at(
+                entry,
+                "FC284",
+                (*steps, "tyre"),
+                f"{tyre.id} is a tyre for a {tyre.record.wheel_size_in} in rim, this train's has "
+                f"{train.wheel_size_in} in",
+                advice="read the size on the sidewall and the rim, and correct one of the two",
+                related=(
+                    beside(entry, *steps, "wheel_size_in", label="the train's rim"),
                     beside(tyre, "wheel_size_in", label="the tyre's"),
                 ),
             )

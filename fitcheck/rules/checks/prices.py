@@ -10,6 +10,7 @@ from fitcheck.catalogue.reader import Catalogue, Entry
 from fitcheck.diagnostics.finding import Finding
 from fitcheck.model.fields import Record
 from fitcheck.model.gear_set import GearSet
+from fitcheck.model.variator_kit import VariatorKit
 from fitcheck.rules.checks.place import at, beside
 
 __all__ = ["OFF_FACTOR", "PEERS", "currencies", "prices"]
@@ -86,7 +87,9 @@ def currencies(catalogue: Catalogue) -> Iterator[Finding]:
     A currency that is written down was somebody's decision. Told of once for each file.
     """
     told: set[Hashable] = set()
-    for entry in catalogue.gear_sets.values():
+    sold: list[Entry[GearSet] | Entry[VariatorKit]] = [*catalogue.gear_sets.values()]
+    sold.extend(catalogue.variators.values())
+    for entry in sold:
         record = entry.record
         supplier = catalogue.suppliers.get(record.supplier)
         if supplier is None or record.price is None or "currency" in record.model_fields_set:

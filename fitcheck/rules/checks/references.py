@@ -40,6 +40,10 @@ def references(catalogue: Catalogue) -> Iterator[Finding]:
                 yield from known.judge_housing(gear_set, claim.family, housing, steps)
         if record.successor is not None:
             yield from known.judge(gear_set, "gear-set", record.successor, ("successor",))
+    for kit in catalogue.variators.values():
+        yield from known.judge(kit, "supplier", kit.record.supplier, ("supplier",))
+        for index, family_id in enumerate(kit.record.fits):
+            yield from known.judge(kit, "family", family_id, ("fits", index))
     for machine in catalogue.machines.values():
         built = machine.record
         yield from known.judge(machine, "family", built.family, ("family",))
@@ -61,8 +65,12 @@ def _of_family(known: _Known, family: Entry[Family]) -> Iterator[Finding]:
     for index, train in enumerate(record.factory_trains):
         steps = ("factory_trains", index, "housing")
         yield from known.judge_housing(family, family.id, train.housing, steps)
+        if train.tyre is not None:
+            yield from known.judge(family, "tyre", train.tyre, ("factory_trains", index, "tyre"))
     for tune in record.bands:
         yield from known.judge(family, "tune", tune, ("bands", tune), key=True)
+    if record.vehicle_class is not None:
+        yield from known.judge(family, "vehicle-class", record.vehicle_class, ("vehicle_class",))
 
 
 _CODES = {

@@ -28,6 +28,9 @@ PLANTED = {
     "MA-1608": ["unknown-field"],
     "MA-1609": ["unknown-supplier"],
     "MA-1610": ["unknown-gear-set"],
+    "MA-7106": ["repeated-kit-number"],
+    "MA-7107": ["unknown-family"],
+    "MA-7108": ["fields-disagree"],
     "dunlin-lost": ["unknown-tyre", "unknown-tune"],
     "MA-1999": ["unknown-gear-set"],
 }
