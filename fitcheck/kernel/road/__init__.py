@@ -1,0 +1,89 @@
+"""The machine on the road: air, load, engine, driveline, and what follows from them.
+
+Floats in SI units throughout, rpm excepted. Everything here is plain Python; the module
+`fitcheck.kernel.road.many` gives the same figures for many gearings at once with numpy.
+"""
+
+from __future__ import annotations
+
+from fitcheck.kernel.road.air import SEA_LEVEL_DENSITY, air_density
+from fitcheck.kernel.road.driveline import (
+    Driveline,
+    Setup,
+    breakpoints,
+    engine_rpm,
+    ratio_at,
+    speed_at,
+    thrust_n,
+)
+from fitcheck.kernel.road.engine import PowerCurve, default_curve
+from fitcheck.kernel.road.fuel import steady_fuel_change
+from fitcheck.kernel.road.load import (
+    STANDARD_GRAVITY,
+    DynamometerLoad,
+    RoadLoad,
+    dynamometer_load,
+    measured_load,
+    table_load,
+)
+from fitcheck.kernel.road.performance import (
+    FLAT,
+    HEADWIND_20,
+    TAILWIND_20,
+    UP_5,
+    Condition,
+    Limit,
+    Performance,
+    Run,
+    TopSpeed,
+    held_top_speed,
+    performance,
+    run,
+    start_force_n,
+    start_gradient,
+    time_to_distance,
+    time_to_share,
+    time_to_speed,
+    top_speed,
+)
+from fitcheck.kernel.road.spread import combined
+
+__all__ = [
+    "FLAT",
+    "HEADWIND_20",
+    "SEA_LEVEL_DENSITY",
+    "STANDARD_GRAVITY",
+    "TAILWIND_20",
+    "UP_5",
+    "Condition",
+    "Driveline",
+    "DynamometerLoad",
+    "Limit",
+    "Performance",
+    "PowerCurve",
+    "RoadLoad",
+    "Run",
+    "Setup",
+    "TopSpeed",
+    "air_density",
+    "breakpoints",
+    "combined",
+    "default_curve",
+    "dynamometer_load",
+    "engine_rpm",
+    "held_top_speed",
+    "measured_load",
+    "performance",
+    "ratio_at",
+    "run",
+    "speed_at",
+    "start_force_n",
+    "start_gradient",
+    "steady_fuel_change",
+    "table_load",
+    "thrust_n",
+    "time_to_distance",
+    "time_to_share",
+    "time_to_speed",
+    "top_speed",
+]

@@ -1,0 +1,257 @@
+"""Times and distances under full throttle from standstill.
+
+t = ∫ m dv / (F - L) and x = ∫ m v dv / (F - L), m with the rotating mass, over the stretches
+between breakpoints. Next to a balance v* the integrand has a pole; there the surplus power is
+written (v - v*) Q(v), and with v = v* - (v* - a) exp(-s) both integrals run over s, smoothly:
+dt = -m v / Q(v) ds.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from math import exp, inf, isfinite, log
+
+from fitcheck.kernel.road.balance import FLAT, Condition, Stretch, TopSpeed, stretches, top_speed
+from fitcheck.kernel.road.driveline import Setup
+from fitcheck.kernel.road.quadrature import integrate_pair
+
+__all__ = [
+    "Launch",
+    "Run",
+    "launch",
+    "run",
+    "time_to_distance",
+    "time_to_share",
+    "time_to_speed",
+]
+
+Pair = tuple[float, float]
+
+_FOLDS = 36.0  # exp(-36): what is still missing of the top speed is then below the last digit
+
+
+@dataclass(frozen=True, slots=True)
+class _Leg:
+    """One stretch on the way up, integrated over its own variable.
+
+    Attributes:
+        low: speed at its start, m/s.
+        high: speed at its end.
+        end: its variable at the end; 0 at the start.
+        variable: the variable at a speed.
+        rates: (dt, dx) over the variable.
+    """
+
+    low: float
+    high: float
+    end: float
+    variable: Callable[[float], float]
+    rates: Callable[[float], Pair]
+
+
+def _open_leg(stretch: Stretch, high: float, mass: float) -> _Leg:
+    """A stretch that ends before the balance: over the speed gained."""
+    low, _, c0, c1, c2, c3 = stretch
+
+    def rates(gained: float) -> Pair:
+        speed = low + gained
+        pace = mass / (c0 / speed + c1 + speed * (c2 + speed * c3))
+        return pace, pace * speed
+
+    return _Leg(low, high, high - low, lambda speed: speed - low, rates)
+
+
+def _last_leg(stretch: Stretch, balance: float, mass: float) -> _Leg:
+    """The stretch that ends in the balance: over the e-folds of the speed still missing."""
+    low, _, _, c1, c2, c3 = stretch
+    missing = balance - low
+    q1 = c2 + c3 * balance
+    q0 = c1 + q1 * balance
+
+    def variable(speed: float) -> float:
+        return log(missing / (balance - speed)) if speed < balance else inf
+
+    def rates(folds: float) -> Pair:
+        speed = balance - missing * exp(-folds)
+        pace = -mass * speed / (q0 + speed * (q1 + speed * c3))
+        return pace, pace * speed
+
+    return _Leg(low, balance, _FOLDS, variable, rates)
+
+
+@dataclass(frozen=True, slots=True)
+class Launch:
+    """A start under full throttle, ready to be asked for times.
+
+    Attributes:
+        top: the speed it reaches.
+    """
+
+    top: TopSpeed
+    _legs: tuple[_Leg, ...]
+
+    def at_speeds(self, speeds: list[float]) -> list[Pair]:
+        """(s, m) until each of some rising speeds in m/s; infinite where it is never reached.
+
+        A balance is only ever approached; the rev limit is reached.
+        """
+        found: list[Pair] = []
+        time = distance = 0.0
+        legs = iter(self._legs)
+        leg, done = next(legs, None), 0.0
+        for speed in speeds:
+            if speed <= 0:
+                found.append((0.0, 0.0))
+                continue
+            reached = speed < self.top.speed_m_s or (
+                self.top.limit == "revs" and speed == self.top.speed_m_s
+            )
+            if not reached:
+                found.append((inf, inf))
+                continue
+            while leg is not None and leg.high < speed:
+                more = integrate_pair(leg.rates, done, leg.end)
+                time, distance = time + more[0], distance + more[1]
+                leg, done = next(legs, None), 0.0
+            assert leg is not None
+            upto = min(leg.variable(speed), leg.end)
+            more = integrate_pair(leg.rates, done, upto)
+            time, distance, done = time + more[0], distance + more[1], upto
+            found.append((time, distance))
+        return found
+
+    def at_distance(self, metres: float) -> Pair:
+        """(s, m/s) after a distance; the time is infinite where it cannot move off."""
+        if metres <= 0:
+            return 0.0, 0.0
+        if not self._legs:
+            return inf, 0.0
+        time = distance = 0.0
+        for leg in self._legs:
+            more = integrate_pair(leg.rates, 0.0, leg.end)
+            if distance + more[1] >= metres:
+                return self._within(leg, time, metres - distance, more[1])
+            time, distance = time + more[0], distance + more[1]
+        top = self.top.speed_m_s
+        return time + (metres - distance) / top, top
+
+    @staticmethod
+    def _within(leg: _Leg, time: float, metres: float, whole: float) -> Pair:
+        """Find where in a leg so many of its metres are done: Newton's method in a bracket."""
+        low, high = 0.0, leg.end
+        place, done, seconds = 0.0, 0.0, 0.0  # how far it is integrated
+        at = leg.end * metres / whole
+        for _ in range(80):
+            step = integrate_pair(leg.rates, min(place, at), max(place, at))
+            sign = 1 if at >= place else -1
+            place, done, seconds = at, done + sign * step[1], seconds + sign * step[0]
+            low, high = (place, high) if done < metres else (low, place)
+            change = (metres - done) / leg.rates(place)[1] if place else inf
+            at = place + change
+            if not low <= at <= high:
+                at = (low + high) / 2
+            if abs(at - place) <= 1e-14 * leg.end:
+                break
+        pace = leg.rates(place)
+        seconds += (metres - done) * pace[0] / pace[1]
+        return time + seconds, pace[1] / pace[0]
+
+
+def launch(setup: Setup, metres_per_turn: float, condition: Condition = FLAT) -> Launch:
+    """Make a start under full throttle ready.
+
+    Raises:
+        ValueError: a gearing of zero or less.
+    """
+    top = top_speed(setup, metres_per_turn, condition)
+    mass = setup.effective_mass_kg
+    if top.limit == "start":
+        return Launch(top, ())
+    way = [
+        stretch
+        for stretch in stretches(setup, metres_per_turn, condition)
+        if stretch.low < top.speed_m_s
+    ]
+    legs = [_open_leg(stretch, stretch.high, mass) for stretch in way]
+    if top.limit != "revs":
+        legs[-1] = _last_leg(way[-1], top.speed_m_s, mass)
+    return Launch(top, tuple(legs))
+
+
+def time_to_speed(
+    setup: Setup, metres_per_turn: float, speed_m_s: float, condition: Condition = FLAT
+) -> float:
+    """Seconds from standstill to a speed in m/s; infinite if it never gets there.
+
+    Relative error below 1e-9 (integration).
+    """
+    return launch(setup, metres_per_turn, condition).at_speeds([speed_m_s])[0][0]
+
+
+def time_to_distance(
+    setup: Setup, metres_per_turn: float, metres: float, condition: Condition = FLAT
+) -> float:
+    """Seconds from standstill over a distance in m; infinite if it cannot move off."""
+    return launch(setup, metres_per_turn, condition).at_distance(metres)[0]
+
+
+def time_to_share(
+    setup: Setup, metres_per_turn: float, share: float = 0.95, condition: Condition = FLAT
+) -> float:
+    """Seconds from standstill to a share of its own top speed; infinite if it cannot move off.
+
+    Raises:
+        ValueError: a share that is not above 0 and below 1.
+    """
+    if not 0 < share < 1:
+        raise ValueError(f"a share of the top speed is between 0 and 1, not {share}")
+    start = launch(setup, metres_per_turn, condition)
+    if start.top.limit == "start":
+        return inf
+    return start.at_speeds([share * start.top.speed_m_s])[0][0]
+
+
+@dataclass(frozen=True, slots=True)
+class Run:
+    """A start under full throttle as points for a chart; all three of one length.
+
+    Attributes:
+        time_s: seconds since the start.
+        speed_m_s: road speed.
+        distance_m: metres since the start.
+    """
+
+    time_s: tuple[float, ...]
+    speed_m_s: tuple[float, ...]
+    distance_m: tuple[float, ...]
+
+
+def run(
+    setup: Setup,
+    metres_per_turn: float,
+    n: int = 201,
+    condition: Condition = FLAT,
+    share: float = 0.99,
+) -> Run:
+    """A start from standstill to a share of the top speed, by so many evenly spaced speeds.
+
+    One point, at rest, where it cannot move off.
+
+    Raises:
+        ValueError: fewer than two points, or a share that is not above 0 and below 1.
+    """
+    if n < 2:
+        raise ValueError(f"a run has two points or more, not {n}")
+    if not (isfinite(share) and 0 < share < 1):
+        raise ValueError(f"a share of the top speed is between 0 and 1, not {share}")
+    start = launch(setup, metres_per_turn, condition)
+    if start.top.limit == "start":
+        return Run((0.0,), (0.0,), (0.0,))
+    speeds = [share * start.top.speed_m_s * number / (n - 1) for number in range(n)]
+    points = start.at_speeds(speeds)
+    return Run(
+        tuple(time for time, _ in points),
+        tuple(speeds),
+        tuple(distance for _, distance in points),
+    )

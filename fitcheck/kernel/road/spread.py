@@ -1,0 +1,42 @@
+"""How far off a computed figure may be when its inputs are only known within limits.
+
+Each uncertain input has a half-width. The figure is computed anew with that input at either end,
+one input at a time, the others at their nominal values. Effects up and effects down are each
+combined by the root of the sum of squares, as JCGM 100:2008 (GUM) section 5.1 combines
+uncorrelated inputs; keeping the two sides apart leaves a skewed range skewed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from math import hypot, inf, isinf, isnan
+
+__all__ = ["combined"]
+
+
+def combined(nominal: float, ends: Iterable[tuple[float, float]]) -> tuple[float, float]:
+    """Range of a figure from what it becomes with each input at either end.
+
+    Args:
+        nominal: the figure with all inputs nominal; infinite for "never".
+        ends: for each input, the figure with it at its low and at its high end; which of the two
+            is the greater does not matter.
+
+    Returns:
+        (low, high) with low <= nominal <= high. Where the nominal figure is infinite nothing can
+        be squared: then the range runs from the least of all ends.
+
+    Raises:
+        ValueError: a figure that is not a number.
+    """
+    pairs = list(ends)
+    if isnan(nominal) or any(isnan(value) for pair in pairs for value in pair):
+        raise ValueError("a figure to combine is not a number")
+    if isinf(nominal):
+        values = [value for pair in pairs for value in pair]
+        return min([nominal, *values]), max([nominal, *values])
+    down = [max(0.0, nominal - min(pair)) for pair in pairs]
+    up = [max(0.0, max(pair) - nominal) for pair in pairs]
+    low = -inf if inf in down else nominal - hypot(*down)
+    high = inf if inf in up else nominal + hypot(*up)
+    return low, high
