@@ -1,7 +1,7 @@
 """The demo catalogue: as large as meant, with every trap in its place.
 
-Judges from outside: Regulation (EU) No 168/2013, Annex I, for the vehicle classes; plain fractions
-for every exact edge.
+Judges from outside: Regulation (EU) No 168/2013, Annex I, and the rules named beside the vehicle
+classes of other places; scipy's units; plain fractions for every exact edge.
 """
 
 from __future__ import annotations
@@ -13,6 +13,7 @@ from fractions import Fraction
 from pathlib import Path
 
 import pytest
+from scipy import constants
 
 from fitcheck.catalogue.reader import Catalogue, load
 from fitcheck.kernel.gearing import overall_reduction, road_speed_change
@@ -272,27 +273,91 @@ class TestTraps:
 
 class TestSmallRecords:
     def test_classes_follow_the_regulation(self, demo: Catalogue) -> None:
-        # Regulation (EU) No 168/2013, Annex I: cm3, km/h, W, W/kg.
+        # Regulation (EU) No 168/2013, Annex I: cm3, km/h, W, W/kg, kg, overall ratio in top.
         ceilings = {
-            "L1e-A": (50, 25, 1000, None),
-            "L1e-B": (50, 45, 4000, None),
-            "L2e": (50, 45, 4000, None),
-            "L3e-A1": (125, None, 11000, 100),
-            "L3e-A2": (None, None, 35000, 200),
+            "L1e-A": (50, 25, 1000, None, None, None),
+            "L1e-B": (50, 45, 4000, None, None, None),
+            "L2e": (50, 45, 4000, None, 270, None),
+            "L3e-A1": (125, None, 11000, 100, None, None),
+            "L3e-A2": (None, None, 35000, 200, None, None),
+            "L3e-AxE": (None, None, None, None, 140, 6),
+            "L3e-AxT": (None, None, None, None, 100, Decimal("7.5")),
+        }
+        of_the_union = {
+            id_: entry.record
+            for id_, entry in demo.vehicle_classes.items()
+            if entry.record.place == "European Union"
         }
         found = {
             id_: (
-                entry.record.max_displacement_cm3,
-                entry.record.max_speed_km_h,
-                entry.record.max_power_w,
-                entry.record.max_power_per_mass_w_kg,
+                record.max_displacement_cm3,
+                record.max_speed_km_h,
+                record.max_power_w,
+                record.max_power_per_mass_w_kg,
+                record.max_mass_kg,
+                record.min_overall_reduction,
             )
-            for id_, entry in demo.vehicle_classes.items()
+            for id_, record in of_the_union.items()
         }
         assert found == ceilings
-        for entry in demo.vehicle_classes.values():
-            assert "168/2013" in entry.record.source
-            assert (entry.record.notes or "").startswith("Local law decides.")
+        assert all("168/2013" in record.source for record in of_the_union.values())
+
+    def test_every_class_leaves_the_decision_to_local_law(self, demo: Catalogue) -> None:
+        for id_, entry in demo.vehicle_classes.items():
+            assert (entry.record.notes or "").startswith("Local law decides."), id_
+            assert entry.record.source, id_
+        names = [entry.record.name for entry in demo.vehicle_classes.values()]
+        assert len(set(names)) == len(names)
+
+    def test_classes_of_further_places(self, demo: Catalogue) -> None:
+        # 49 CFR 571.3(b); 40 CFR 205.151(a)(2)(ii); California Vehicle Code 405 and 406(a); Utah
+        # Driver License Division; Nebraska 60-640; Highway Code annex 2; a council's page; FeV 6;
+        # ADR 61/03 with Victoria's VSI 4. Horsepower and mile are those of scipy.constants.
+        hp, mph = constants.horsepower, constants.mile / 1000
+        ceilings = {  # cm3, km/h, W, W/kg, kg
+            "US-motor-driven-cycle": (None, None, 5 * hp, None, None),
+            "US-EPA-light-street": (50, 48, 2 * hp, None, None),
+            "US-CA-motor-driven-cycle": (150, None, None, None, None),
+            "US-CA-moped": (None, 30 * mph, 4 * hp, None, None),
+            "US-UT-motor-driven-cycle": (None, None, None, None, None),
+            "US-UT-moped": (50, 30 * mph, 2 * hp, None, None),
+            "US-NE-motor-driven-cycle": (None, None, 5 * hp, None, None),
+            "UK-AM": (None, 45, None, None, None),
+            "UK-A1": (125, None, 11000, 100, None),
+            "UK-moped-pre-2003": (50, 50, None, None, 250),
+            "DE-AM": (50, 45, 4000, None, None),
+            "DE-A1": (125, None, 11000, 100, None),
+            "AU-LA": (50, 50, None, None, None),
+            "AU-LC": (None, None, None, None, None),
+        }
+        elsewhere = {
+            id_: entry.record
+            for id_, entry in demo.vehicle_classes.items()
+            if entry.record.place != "European Union"
+        }
+        assert set(elsewhere) == set(ceilings)
+        for id_, expected in ceilings.items():
+            record = elsewhere[id_]
+            found = (
+                record.max_displacement_cm3,
+                record.max_speed_km_h,
+                record.max_power_w,
+                record.max_power_per_mass_w_kg,
+                record.max_mass_kg,
+            )
+            for value, wanted in zip(found, expected, strict=True):
+                assert (value is None) == (wanted is None), id_
+                if value is not None and wanted is not None:
+                    assert float(value) == pytest.approx(wanted, rel=1e-14), id_
+
+    def test_tunes_rise_from_the_works_engine(self, demo: Catalogue) -> None:
+        # Common practice, no source: only the order and the works engine itself are judged.
+        factors = [
+            (demo.tunes[id_].record.power_factor, demo.tunes[id_].record.rpm_factor)
+            for id_ in ("stock", "pipe-only", "big-bore", "race")
+        ]
+        assert factors[0] == (1, 1)
+        assert factors == sorted(factors)
 
     def test_estimated_roll_outs_follow_the_rule_they_name(self, demo: Catalogue) -> None:
         # 3.05 x D with D = d + 2H, H = width x aspect, rim diameter 25.4 mm an inch rounded: a rule
