@@ -47,6 +47,12 @@ def subject_options(function: Any) -> Any:
             ),
             once("--tune", metavar="NAME", help="State of tune, whose band is applied."),
             once(
+                "--tyre",
+                metavar="SIZE",
+                help="Size of the tyre that is on now, as on its sidewall, or its id in the "
+                "catalogue; stands before the machine's own.",
+            ),
+            once(
                 "--roll-out",
                 type=MILLIMETRES,
                 metavar="MM",
@@ -60,8 +66,9 @@ def subject_options(function: Any) -> Any:
             ),
             once(
                 "--new-tyre",
-                metavar="NAME",
-                help="Tyre of the catalogue to change to, instead of --new-roll-out.",
+                metavar="SIZE",
+                help="Tyre to change to, by its size or its id in the catalogue, instead of "
+                "--new-roll-out.",
             ),
         ]
     ):
@@ -217,19 +224,18 @@ def read_subject(catalogue: Catalogue, machine: str | None, options: dict[str, A
 
 
 def _with_tyre(catalogue: Catalogue, subject: Subject, options: dict[str, Any]) -> Subject:
-    from dataclasses import replace
+    from fitcheck.services.tyre_change import change_tyre, present_tyre
+    from fitcheck.services.tyres import name_tyre
 
-    from fitcheck.services.lookup import find_tyre
-    from fitcheck.services.tyre_change import change_tyre
-
-    present, new = options["roll_out"], options["new_roll_out"]
+    present_mm, new = options["roll_out"], options["new_roll_out"]
+    present = None if options["tyre"] is None else name_tyre(catalogue, options["tyre"])
     if options["new_tyre"] is not None:
         if new is not None:
             raise click.UsageError("give --new-roll-out or --new-tyre, not both")
-        new = find_tyre(catalogue, options["new_tyre"])
+        new = name_tyre(catalogue, options["new_tyre"])
     if new is not None:
-        return change_tyre(subject, new, present)
-    return subject if present is None else replace(subject, roll_out_mm=present)
+        return change_tyre(subject, new, present_mm, present)
+    return present_tyre(subject, present, present_mm)
 
 
 def read_request(

@@ -26,6 +26,7 @@ from fitcheck.kernel.rounding import decimal_text
 
 __all__ = [
     "ASPECTS",
+    "LOAD_INDICES",
     "OVER_240",
     "RIM_DIAMETER_MM",
     "ROLL_OUT_KINDS",

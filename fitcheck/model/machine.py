@@ -26,6 +26,7 @@ from fitcheck.model.powertrain import (
     Variator,
     check_one_drive,
 )
+from fitcheck.model.tyre import ONE_TYRE
 
 __all__ = ["Engine", "Machine", "Masses", "TorquePoint", "Variator"]
 
@@ -44,7 +45,7 @@ class Masses(Record):
 class Machine(Record):
     """One customer's scooter: family, housing and counted teeth are what matter."""
 
-    model_config = ConfigDict(json_schema_extra={"allOf": [ONE_DRIVE]})
+    model_config = ConfigDict(json_schema_extra={"allOf": [ONE_DRIVE, ONE_TYRE]})
 
     name: Text = Field(description="What the counter calls it.", examples=["Rosa's Dunlin Ten"])
     family: Id = Field(description="Id of the engine family.", examples=["dunlin-50"])
@@ -62,6 +63,12 @@ class Machine(Record):
     )
     tyre: Id | None = Field(
         None, description="Id of the tyre on the driven wheel.", examples=["t-350-10"]
+    )
+    tyre_size: Text | None = Field(
+        None,
+        description="Size on the sidewall of the driven wheel's tyre, where the catalogue lacks "
+        "that tyre.",
+        examples=["120/70-12 51L"],
     )
     roll_out_mm: RollOut | None = Field(
         None,
@@ -120,4 +127,13 @@ class Machine(Record):
     @model_validator(mode="after")
     def _one_drive(self) -> Machine:
         check_one_drive(self.fixed_ratio, self.variator)
+        return self
+
+    @model_validator(mode="after")
+    def _one_tyre(self) -> Machine:
+        if self.tyre is not None and self.tyre_size is not None:
+            raise ValueError(
+                "tyre and tyre_size are both given; tyre_size is for a tyre that is not in the "
+                "catalogue"
+            )
         return self

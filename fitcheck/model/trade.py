@@ -1,4 +1,4 @@
-"""The smaller records: tune, vehicle class, tyre, supplier, shelf entry."""
+"""The smaller records: tune, vehicle class, supplier, shelf entry."""
 
 from __future__ import annotations
 
@@ -11,15 +11,14 @@ from fitcheck.model.fields import (
     Count,
     Currency,
     Date,
-    Inches,
     Money,
     Percent,
     Positive,
     Record,
-    RollOut,
     Stage,
     Text,
 )
+from fitcheck.model.tyre import Tyre
 
 __all__ = ["ListMapping", "ShelfEntry", "Supplier", "Tune", "Tyre", "VehicleClass"]
 
@@ -115,23 +114,6 @@ class VehicleClass(Record):
         None,
         description="Anything worth knowing; shown, never judged.",
         examples=["Check with the workshop before promising."],
-    )
-
-
-class Tyre(Record):
-    """A tyre on the driven wheel."""
-
-    size: Text = Field(description="Size as written on the sidewall.", examples=["3.50-10"])
-    wheel_size_in: Inches = Field(description="Rim size, whole inches.", examples=[10])
-    roll_out_mm: RollOut = Field(description="Distance per turn of the wheel, mm.", examples=[1310])
-    basis: Literal["counted", "catalogue", "standard", "estimate"] = Field(
-        description="Where the roll-out comes from: counted on the floor, a maker's catalogue, "
-        "a standard's rule, or an estimate."
-    )
-    source: Text | None = Field(
-        None,
-        description="Rule, table or hand it comes from.",
-        examples=["three turns on the shop floor, rider on"],
     )
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cached_property
 from pathlib import Path
@@ -18,9 +18,11 @@ from fitcheck.model.family import Family
 from fitcheck.model.fields import Stage
 from fitcheck.model.machine import Machine
 from fitcheck.model.trade import Tune
+from fitcheck.model.tyre import size_or_none
 from fitcheck.rules.setting import Setting, model_words
 from fitcheck.services.bands import Band, band_of
 from fitcheck.services.lookup import find_family, find_housing, find_machine, find_tune
+from fitcheck.services.tyres import RollOut, roll_out_of
 
 __all__ = ["Subject", "subject_from_counts", "subject_of"]
 
@@ -36,8 +38,9 @@ class Subject:
         pairs: counted pairs from input shaft to wheel.
         tune: its state of tune, or None.
         wheel_size_in: rim size of the driven wheel, or None.
-        roll_out_mm: distance per wheel turn now, or None.
+        roll_out: how far the driven wheel goes in one turn now, or None.
         roll_out_ratio: new distance per wheel turn over old; 1 where the tyre stays.
+        new_roll_out: that of a tyre to come, as it is known by itself; None where the tyre stays.
         entry: its record, where it has one.
         catalogue: the catalogue it is asked against.
         told: remarks that come from how it was asked, told after the others.
@@ -51,8 +54,9 @@ class Subject:
     pairs: tuple[Pair, ...]
     tune: Entry[Tune] | None = None
     wheel_size_in: int | None = None
-    roll_out_mm: Fraction | None = None
+    roll_out: RollOut | None = None
     roll_out_ratio: Fraction = Fraction(1)
+    new_roll_out: RollOut | None = None
     entry: Entry[Machine] | None = None
     told: tuple[str, ...] = ()
 
@@ -65,6 +69,26 @@ class Subject:
     def reduction(self) -> Fraction:
         """Overall reduction as counted, exact."""
         return overall_reduction(self.pairs)
+
+    @property
+    def roll_out_mm(self) -> Fraction | None:
+        """Distance per wheel turn now, mm, or None."""
+        return None if self.roll_out is None else self.roll_out.mm
+
+    @cached_property
+    def roll_out_after(self) -> RollOut | None:
+        """The roll-out with the tyre that will be on: the present one times the ratio.
+
+        Name and speed symbol are those of the tyre to come. Where the two are not known in the same
+        way, the distance keeps the surer way's footing and the wider spread.
+        """
+        now, new = self.roll_out, self.new_roll_out
+        if now is None or new is None:
+            return now if new is None else new
+        mm = now.mm * self.roll_out_ratio
+        if mm == new.mm:
+            return new
+        return replace(new, mm=mm, spread_percent=max(now.spread_percent, new.spread_percent))
 
     @cached_property
     def band(self) -> Band | None:
@@ -148,8 +172,9 @@ def subject_of(catalogue: Catalogue, reference: str) -> Subject:
         tuple(machine.pairs[stage] for stage in stages),
         tune,
         machine.wheel_size_in,
-        _roll_out(catalogue, machine),
+        roll_out_of(catalogue, machine),
         entry=entry,
+        told=_unread_size(entry),
     )
 
 
@@ -180,6 +205,17 @@ def subject_from_counts(
     return Subject(catalogue, name, family, housing, tuple(pairs), tune, wheel_size_in)
 
 
+def _unread_size(entry: Entry[Machine]) -> tuple[str, ...]:
+    size = entry.record.tyre_size
+    if size is None or size_or_none(size) is not None or entry.record.roll_out_mm is not None:
+        return ()
+    told = (
+        f"The tyre size {size!r} on file cannot be read, so the roll-out is not known: "
+        "fitcheck check says why."
+    )
+    return (told,)
+
+
 def _machine_entry(catalogue: Catalogue, reference: str) -> Entry[Machine]:
     looks_like_file = reference.lower().endswith((".yaml", ".yml")) or "/" in reference
     if not looks_like_file:
@@ -201,11 +237,3 @@ def _machine_entry(catalogue: Catalogue, reference: str) -> Entry[Machine]:
             f"{reference} holds {len(machines)} machines; keep one a file or name it by its id"
         )
     return machines[0]
-
-
-def _roll_out(catalogue: Catalogue, machine: Machine) -> Fraction | None:
-    """Measured before tabled: what the shop rolled out stands before the tyre's own figure."""
-    if machine.roll_out_mm is not None:
-        return Fraction(machine.roll_out_mm)
-    tyre = catalogue.tyres.get(machine.tyre) if machine.tyre is not None else None
-    return None if tyre is None else Fraction(tyre.record.roll_out_mm)

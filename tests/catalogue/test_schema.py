@@ -236,7 +236,7 @@ def changes(document: Any) -> Iterator[Change]:
 SEED, SAMPLE_SIZE = 20261125, 600
 BEYOND_A_SCHEMA = re.compile(
     "reduces nothing|is over high|is under high|no day of the calendar|starting ratio"
-    "|is over shift_rpm|points do not rise"
+    "|is over shift_rpm|points do not rise|gives no roll-out"
 )
 """Two values weighed against each other, and the lengths of months: only the models do that."""
 

@@ -17,6 +17,7 @@ from fitcheck.services.explain import explain
 from fitcheck.services.lookup import find_set
 from fitcheck.services.matching import combine
 from fitcheck.services.subject import subject_of
+from fitcheck.services.tyres import measured
 
 FAMILY = {
     "name": "Knot 50",
@@ -155,7 +156,7 @@ def test_advice_on_hunting_tooth_and_undercut(workshop):
 )
 def test_a_larger_tyre_is_to_be_checked_for_room(workshop, ratio, advised):
     subject, sets = workshop(A={"pairs": {"primary": "15/38"}})
-    subject = replace(subject, roll_out_mm=Fraction(1257), roll_out_ratio=ratio)
+    subject = replace(subject, roll_out=measured(Fraction(1257)), roll_out_ratio=ratio)
     notes = [note for note in explain(subject, sets).advice if "tyre" in note]
     # 1257 mm is 200.06 mm of radius; a twentieth more is 10 mm.
     assert [("about 10 mm larger in radius" in note) for note in notes] == [True] * advised

@@ -16,6 +16,7 @@ from fitcheck.errors import UsageError
 from fitcheck.services.matching import match
 from fitcheck.services.request import Request
 from fitcheck.services.subject import subject_of
+from fitcheck.services.tyres import measured
 
 DEMO = Path(__file__).parents[2] / "catalog"
 THREE = ("primary", "secondary", "tertiary")
@@ -65,7 +66,7 @@ def test_the_demo_has_what_the_loops_should_meet(demo):
 def test_a_new_tyre_enters_every_figure(demo, loops):
     subject = replace(
         subject_of(demo, "dunlin-ten"),
-        roll_out_mm=Fraction(1250),
+        roll_out=measured(Fraction(1250)),
         roll_out_ratio=Fraction(1300, 1250),
     )
     found = loops.universe(subject)
