@@ -1,0 +1,166 @@
+"""A measured top speed sets the one least-known input, and the ranges narrow with it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+from fitcheck.errors import UsageError
+from fitcheck.kernel.road.performance import top_speed
+from fitcheck.kernel.speedometer import true_range
+from fitcheck.services.road.asked import RoadAsked
+from fitcheck.services.road.defaults import GPS_KM_H
+from fitcheck.services.road.inputs import Inputs
+from fitcheck.services.road.sweep import KMH, setup_of
+
+__all__ = ["Calibration", "calibrated"]
+
+_REACH = 3.0
+"""An input is moved by up to so many of its spreads to meet a measured speed."""
+
+_ENOUGH = 1e-7
+"""km/h between the measured speed and the model's that needs no further step."""
+
+
+@dataclass(frozen=True)
+class Calibration:
+    """The inputs after calibration, and how to keep them calibrated while others vary."""
+
+    inputs: Inputs
+    words: str
+    again: Callable[[dict[str, float]], dict[str, float]]
+
+
+def calibrated(inputs: Inputs, reduction: float, asked: RoadAsked) -> Calibration | None:
+    """Set the least-known input so that the model gives the measured top speed.
+
+    The least-known input is the one whose spread moves the present top speed the most. It is
+    moved by at most three of its spreads; where that does not reach the measured speed, the next
+    is tried.
+
+    Args:
+        inputs: the machine.
+        reduction: its present overall reduction.
+        asked: what was measured.
+
+    Returns:
+        None where nothing was measured.
+
+    Raises:
+        UsageError: no input explains the measured speed.
+    """
+    measured = _measured(asked)
+    if measured is None:
+        return None
+    speed, give, words = measured
+
+    def top(values: dict[str, float]) -> float:
+        metres = values["roll_out"] / 1000 / reduction
+        return KMH * top_speed(setup_of(inputs, values), metres).speed_m_s
+
+    values = inputs.values
+    effects = {key: _effect(top, inputs, key) for key in values}
+    for key in sorted(effects, key=lambda key: -effects[key]):
+        if effects[key] <= 0:
+            break
+        found = _solve(top, values, key, speed, _bounds(inputs, key))
+        if found is None:
+            continue
+        ends = [
+            _solve(top, values, key, speed + sign * give, _bounds(inputs, key)) for sign in (-1, 1)
+        ]
+        spread = max(abs(found - (found if end is None else end)) for end in ends)
+        before = inputs.givens[key]
+        given = replace(
+            before,
+            value=found,
+            spread=spread,
+            kind="counted" if asked.measured_top_km_h is not None else "estimate",
+            source=f"set from {before.value:.4g} so that the present gearing does {words}",
+        )
+        changed = replace(inputs, givens={**inputs.givens, key: given}, calibrated=key)
+
+        def again(others: dict[str, float], key: str = key) -> dict[str, float]:
+            fitted = _solve(top, others, key, speed, _bounds(inputs, key, 2 * _REACH))
+            return others if fitted is None else {**others, key: fitted}
+
+        unit = f" {before.unit}" if before.unit else ""
+        told = (
+            f"{before.name.capitalize()} is the least known input: set from {before.value:.3g} to "
+            f"{found:.3g}{unit}, so that the present gearing does {words}."
+        )
+        return Calibration(changed, told, again)
+    least = min(
+        top({**values, key: _bounds(inputs, key)[side]}) for key in values for side in (0, 1)
+    )
+    most = max(
+        top({**values, key: _bounds(inputs, key)[side]}) for key in values for side in (0, 1)
+    )
+    raise UsageError(
+        f"a top speed of {speed:g} km/h cannot be explained by any one input: with what is on file "
+        f"this machine does {top(values):.0f} km/h, at the ends {least:.0f} to {most:.0f}; check "
+        "the engine's figures, the counted teeth and how the speed was measured"
+    )
+
+
+def _measured(asked: RoadAsked) -> tuple[float, float, str] | None:
+    """Speed, what it may be off, and words for it."""
+    if asked.measured_top_km_h is not None:
+        speed = asked.measured_top_km_h
+        return speed, GPS_KM_H, f"the measured {speed:g} km/h"
+    if asked.shown_top_km_h is not None:
+        low, high = true_range(asked.shown_top_km_h)
+        words = f"{low:.0f} to {high:.0f} km/h, which a speedometer may show as "
+        return (low + high) / 2, (high - low) / 2, f"{words}{asked.shown_top_km_h:g} (UN R39)"
+    return None
+
+
+def _effect(top: Callable[[dict[str, float]], float], inputs: Inputs, key: str) -> float:
+    values, spread = inputs.values, inputs.givens[key].spread
+    low, high = (top({**values, key: values[key] + sign * spread}) for sign in (-1, 1))
+    return abs(high - low)
+
+
+def _bounds(inputs: Inputs, key: str, reach: float = _REACH) -> tuple[float, float]:
+    given = inputs.givens[key]
+    low, high = given.value - reach * given.spread, given.value + reach * given.spread
+    if key == "efficiency":
+        high = min(high, 1.0)
+    return max(low, 0.1 * given.value), high
+
+
+def _solve(
+    top: Callable[[dict[str, float]], float],
+    values: dict[str, float],
+    key: str,
+    wanted: float,
+    bounds: tuple[float, float],
+) -> float | None:
+    """The value of one input at which the top speed is as wanted; None where none is."""
+
+    def off(value: float) -> float:
+        return top({**values, key: value}) - wanted
+
+    left, right = bounds
+    off_left, off_right = off(left), off(right)
+    if off_left * off_right > 0:
+        return None
+    # Regula falsi, halving the side that stays (Illinois): keeps its bracket.
+    side = 0
+    middle = left
+    for _ in range(100):
+        if off_right == off_left:
+            break
+        middle = (left * off_right - right * off_left) / (off_right - off_left)
+        off_middle = off(middle)
+        if abs(off_middle) < _ENOUGH:
+            break
+        if off_middle * off_right > 0:
+            right, off_right = middle, off_middle
+            off_left /= 2 if side == -1 else 1
+            side = -1
+        else:
+            left, off_left = middle, off_middle
+            off_right /= 2 if side == 1 else 1
+            side = 1
+    return middle

@@ -1,0 +1,270 @@
+"""Before and after on the road, for any combination of gear sets."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from fitcheck.kernel.road.driveline import Setup, engine_rpm, speed_at, thrust_n
+from fitcheck.kernel.road.fuel import steady_fuel_change
+from fitcheck.kernel.road.performance import FLAT, HEADWIND_20, UP_5, Condition, run
+from fitcheck.services.lawful import class_of
+from fitcheck.services.road.asked import RoadAsked
+from fitcheck.services.road.calibration import Calibration, calibrated
+from fitcheck.services.road.defaults import FRICTION_MEP_BAR
+from fitcheck.services.road.helping import help_for
+from fitcheck.services.road.inputs import Inputs, gather
+from fitcheck.services.road.legal import lawful_answer, legal_sweep
+from fitcheck.services.road.results import (
+    ClassAnswer,
+    Curves,
+    Figure,
+    Outcome,
+    RoadReport,
+    TopFigure,
+)
+from fitcheck.services.road.sweep import KMH, Gearings, Ranged, setup_of, sweep
+from fitcheck.services.road.verdicts import pull_verdict
+from fitcheck.services.subject import Subject
+from fitcheck.services.tyres import speed_symbol_warning
+
+if TYPE_CHECKING:
+    from fitcheck.services.matching import Combination
+
+__all__ = ["compare"]
+
+_CONDITIONS: dict[str, Condition] = {"flat": FLAT, "headwind": HEADWIND_20, "uphill": UP_5}
+_ROUND_SPEEDS = tuple(range(20, 141, 10))
+_CURVE_POINTS = 61
+
+
+@dataclass(frozen=True)
+class _Gearing:
+    """One gearing to tell about; without a combination the train stays as it is."""
+
+    label: str
+    combination: Combination | None
+
+
+def compare(
+    subject: Subject,
+    combinations: Sequence[Combination] = (),
+    asked: RoadAsked | None = None,
+) -> RoadReport:
+    """What the machine does on the road as it stands, and with each combination.
+
+    A change of tyre asked of the subject is counted into every gearing after; without any
+    combination the report then tells what the tyre alone does.
+
+    Args:
+        subject: the machine.
+        combinations: one choice of gear sets each.
+        asked: inputs that stand before the files.
+
+    Raises:
+        UsageError: the model lacks an input that nobody can guess, inputs contradict each other,
+            or a measured speed cannot be explained.
+    """
+    asked = asked if asked is not None else RoadAsked()
+    calibration = calibrated(gather(subject, asked), float(subject.reduction), asked)
+    inputs = gather(subject, asked) if calibration is None else calibration.inputs
+    gearings = [_Gearing("now", None)]
+    gearings += [_Gearing(" + ".join(e.id for e in one.sets), one) for one in combinations]
+    if not combinations and subject.roll_out_ratio != 1:
+        gearings.append(_Gearing("the new tyre", None))
+    teller = _Teller(subject, asked, inputs, _line_up(subject, gearings), calibration)
+    outcomes = [teller.outcome(index, one) for index, one in enumerate(gearings)]
+    speeds = teller.speeds
+    load = teller.setup.load
+    return RoadReport(
+        subject,
+        outcomes[0],
+        tuple(outcomes[1:]),
+        tuple(inputs.givens.values()),
+        speeds,
+        {
+            name: tuple(
+                load.force(speed / KMH, condition.gradient, condition.headwind_m_s)
+                for speed in speeds
+            )
+            for name, condition in _CONDITIONS.items()
+        },
+        None if calibration is None else calibration.words,
+        inputs.notes,
+    )
+
+
+def _line_up(subject: Subject, gearings: Sequence[_Gearing]) -> Gearings:
+    tyre = float(subject.roll_out_ratio)
+    return Gearings(
+        tuple(
+            float(subject.reduction if one.combination is None else one.combination.reduction)
+            for one in gearings
+        ),
+        (1.0, *(tyre for _ in gearings[1:])),
+    )
+
+
+class _Teller:
+    """Turns the arrays of one sweep into what is told of each gearing."""
+
+    def __init__(
+        self,
+        subject: Subject,
+        asked: RoadAsked,
+        inputs: Inputs,
+        gearings: Gearings,
+        calibration: Calibration | None,
+    ) -> None:
+        self.subject = subject
+        self.asked = asked
+        self.inputs = inputs
+        self.gearings = gearings
+        again = None if calibration is None else calibration.again
+        self.ranged: Ranged = sweep(inputs, gearings, recalibrated=again)
+        self.setup: Setup = setup_of(inputs, inputs.values)
+        self.metres = [float(m) for m in gearings.metres_per_turn(inputs.values["roll_out"])]
+        self.vehicle_class = asked.vehicle_class or class_of(subject)
+        self.legal = self._legal_tops(calibration)
+        self.speeds = self._speeds()
+
+    def outcome(self, index: int, gearing: _Gearing) -> Outcome:
+        """Everything about one gearing."""
+        subject, combination = self.subject, gearing.combination
+        now = index == 0
+        pairs = dict(zip(subject.stages, subject.pairs, strict=True))
+        reduction, change = subject.reduction, 0 * subject.reduction
+        if combination is not None:
+            pairs, reduction = combination.pairs, combination.reduction
+            change = combination.road_speed_change
+        elif not now:
+            change = 100 * (subject.roll_out_ratio - 1)
+        metres = self.metres[index]
+        flat = self._top("flat", index)
+        top_change = None if now else self._figure("top_change", index)
+        steady = None if now else self._steady(index)
+        nominal, low = self.ranged.nominal, self.ranged.low
+        return Outcome(
+            label=gearing.label,
+            combination=combination,
+            pairs=pairs,
+            reduction=reduction,
+            road_speed_change=change,
+            per_1000_rpm=self._figure("per_1000_rpm", index),
+            paper_top=self._figure("paper_top", index),
+            flat=flat,
+            headwind=self._top("headwind", index),
+            uphill=self._top("uphill", index),
+            start_force=self._figure("start_force", index),
+            start_gradient=self._figure("start_gradient", index),
+            time_30=self.ranged.figure("time_30", index),
+            time_45=self.ranged.figure("time_45", index),
+            time_60=self.ranged.figure("time_60", index),
+            time_200_m=self.ranged.figure("time_200_m", index),
+            time_95=self.ranged.figure("time_95", index),
+            rpm_at=self._rpm_at(metres, flat.speed.value),
+            top_change=top_change,
+            start_change=None if now else self._figure("start_change", index),
+            fuel_change=None if steady is None else self._fuel(index, steady),
+            fuel_speed_km_h=steady,
+            verdict=pull_verdict(
+                float(nominal["reach"][index]),
+                float(nominal["gain"][index]),
+                float(nominal["tailwind_reach"][index]),
+            ),
+            cautious_verdict=pull_verdict(
+                float(low["reach"][index]),
+                float(low["gain"][index]),
+                float(low["tailwind_reach"][index]),
+            ),
+            lawful=self._lawful(index, reduction=float(reduction)),
+            tyre_warning=self._tyre_warning(index, flat.speed),
+            help=None if now else help_for(subject, self.inputs, metres / self.metres[0]),
+            curves=self._curves(metres),
+        )
+
+    def _figure(self, key: str, index: int) -> Figure:
+        found = self.ranged.figure(key, index)
+        return Figure(math.inf, math.inf, math.inf) if found is None else found
+
+    def _top(self, key: str, index: int) -> TopFigure:
+        speed = self._figure(key, index)
+        rpm = engine_rpm(self.setup, self.metres[index], speed.value / KMH)
+        return TopFigure(speed, rpm if speed.value else 0.0, self.ranged.run.limit(key, index))
+
+    def _legal_tops(self, calibration: Calibration | None) -> Ranged | None:
+        if self.vehicle_class is None or self.vehicle_class.record.max_speed_km_h is None:
+            return None
+        return legal_sweep(self.inputs, self.gearings, calibration)
+
+    def _lawful(self, index: int, reduction: float) -> ClassAnswer | None:
+        if self.vehicle_class is None:
+            return None
+        return lawful_answer(self.vehicle_class, self.inputs, self.legal, index, reduction)
+
+    def _tyre_warning(self, index: int, top: Figure) -> str | None:
+        subject = self.subject
+        tyre = subject.roll_out if index == 0 else subject.roll_out_after
+        return None if tyre is None else speed_symbol_warning(tyre, top.high)
+
+    def _rpm_at(self, metres: float, top: float) -> tuple[tuple[float, float], ...]:
+        asked = self.asked.extra_speeds_km_h
+        speeds = sorted({*map(float, _ROUND_SPEEDS), *asked})
+        return tuple(
+            (speed, engine_rpm(self.setup, metres, speed / KMH)) for speed in speeds if speed <= top
+        )
+
+    def _steady(self, index: int) -> float | None:
+        """The steady speed asked for, else the least round one with the variator fully out.
+
+        None where one of the two gearings does not hold such a speed.
+        """
+        asked = self.asked.steady_km_h
+        tops = self.ranged.nominal["flat"]
+        top = min(float(tops[0]), float(tops[index]))
+        out = max(self._fully_out(self.metres[i]) for i in (0, index))
+        speed = asked if asked is not None else 5 * math.ceil(out / 5)
+        return speed if speed <= top else None
+
+    def _fully_out(self, metres: float) -> float:
+        """km/h from which on the variator is in its top ratio."""
+        line = self.setup.driveline
+        rpm = line.engage_rpm if line.fixed else line.shift_rpm
+        return KMH * speed_at(self.setup, metres, rpm)
+
+    def _fuel(self, index: int, steady: float) -> Figure | None:
+        """Rough change of fuel use, percent, from the least to the greatest usual friction."""
+        speed = steady / KMH
+        size = self.inputs.displacement_cm3
+        before, after = (engine_rpm(self.setup, self.metres[i], speed) for i in (0, index))
+        if size is None or before == after:
+            return None
+        power = self.setup.load.force(speed) * speed / self.setup.driveline.efficiency
+        least, usual, most = (
+            100 * steady_fuel_change(power, before, after, size, bar) for bar in FRICTION_MEP_BAR
+        )
+        return Figure(usual, min(least, most), max(least, most))
+
+    def _speeds(self) -> tuple[float, ...]:
+        high = max(
+            KMH * metres / 60 / self.setup.driveline.high_ratio * self.setup.highest_rpm
+            for metres in self.metres
+        )
+        top = min(high, 1.25 * max(map(float, self.ranged.nominal["tailwind"])))
+        return tuple(top * step / (_CURVE_POINTS - 1) for step in range(_CURVE_POINTS))
+
+    def _curves(self, metres: float) -> Curves:
+        setup = self.setup
+        highest = KMH * metres / 60 / setup.driveline.high_ratio * setup.highest_rpm
+        speeds = [speed for speed in self.speeds if speed < highest]
+        if highest <= self.speeds[-1]:
+            speeds.append(highest)
+        times = run(setup, metres)
+        return Curves(
+            tuple(speeds),
+            tuple(thrust_n(setup, metres, speed / KMH) for speed in speeds),
+            tuple(times.time_s),
+            tuple(KMH * speed for speed in times.speed_m_s),
+        )

@@ -1,0 +1,126 @@
+"""What the road model takes where nobody has said, and how far each input may be off.
+
+Every spread is a half-width: the true value is expected within value - spread to value + spread.
+docs/road-model.md tells the same in a table; "common practice" means no source was read.
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+__all__ = [
+    "BELT_EFFICIENCY",
+    "DRIVEN_TYRE_LOAD",
+    "DRIVEN_TYRE_ROLLING",
+    "ENGAGE_SHARE",
+    "FRICTION_MEP_BAR",
+    "GEAR_EFFICIENCY",
+    "GPS_KM_H",
+    "HIGH_RATIO",
+    "INPUTS",
+    "LEGAL_RIDER_KG",
+    "LOW_RATIO",
+    "ONE_DRIVE_EFFICIENCY",
+    "RIDER_KG",
+    "ROTATING_SHARE",
+    "RUNNING_ORDER_KG",
+    "RUN_ON",
+    "SHIFT_SHARE",
+    "Kind",
+]
+
+BELT_EFFICIENCY = 0.83
+"""Rubber-belt variator, engine to gearbox; common practice, figures read range 0.70 to 0.90."""
+
+GEAR_EFFICIENCY = 0.96
+"""One mesh of spur or helical gears with its bearings; general guidance is 0.94 to 0.98."""
+
+ONE_DRIVE_EFFICIENCY = 0.95
+"""One fixed drive between engine and gearbox; common practice."""
+
+DRIVEN_TYRE_ROLLING = 0.015
+"""Rolling loss of the driven tyre over its load; common practice for small scooter tyres."""
+
+DRIVEN_TYRE_LOAD = 0.6
+"""Share of the loaded mass on the driven wheel; common practice."""
+
+SHIFT_SHARE = 0.93
+"""Shift rpm over peak-power rpm of a standard variator; common practice."""
+
+ENGAGE_SHARE = 0.5
+"""Clutch engagement rpm over peak-power rpm; common practice."""
+
+RUN_ON = 1.2
+"""Highest engine speed over peak-power rpm where no limit is on file; common practice."""
+
+LOW_RATIO, HIGH_RATIO = 2.6, 0.85
+"""Starting and top ratio of a small scooter's variator; from memory, low confidence."""
+
+RIDER_KG = 75.0
+"""Rider where none is said: the rider of (EU) No 134/2014, Annex X, Appendix 1, 3.1.1."""
+
+LEGAL_RIDER_KG = 75.0
+"""Rider of the maximum-speed test of (EU) No 134/2014, Annex X, Appendix 1, 3.1.1."""
+
+RUNNING_ORDER_KG = ((60.0, 90.0), (110.0, 105.0), (160.0, 125.0), (float("inf"), 150.0))
+"""Mass in running order by displacement up to so many cm3; common practice."""
+
+ROTATING_SHARE = 0.04
+"""Rotating mass of the driven wheel over the machine's: UN GTR No. 2, 6.5.6.2 allows 4 %."""
+
+FRICTION_MEP_BAR = (1.0, 1.5, 2.0)
+"""Friction mean effective pressure of a small engine: least, usual, greatest; common practice."""
+
+GPS_KM_H = 1.0
+"""What a measured top speed may be off, wind and slope of the day included; common practice."""
+
+
+class Kind(NamedTuple):
+    """What an input is called, its unit, and its half-widths by kind of evidence, as shares."""
+
+    name: str
+    unit: str
+    spreads: dict[str, float]
+
+
+INPUTS: dict[str, Kind] = {
+    "peak_power": Kind(
+        "peak power at the crankshaft",
+        "kW",
+        {"given": 0.05, "counted": 0.04, "catalogue": 0.06, "estimate": 0.12},
+    ),
+    "peak_rpm": Kind(
+        "peak-power speed",
+        "1/min",
+        {"given": 0.02, "counted": 0.02, "catalogue": 0.03, "estimate": 0.05},
+    ),
+    "rev_limit": Kind(
+        "highest engine speed", "1/min", {"given": 0.01, "catalogue": 0.015, "estimate": 0.08}
+    ),
+    "shift_rpm": Kind(
+        "shift speed of the variator",
+        "1/min",
+        {"given": 0.02, "catalogue": 0.04, "estimate": 0.07},
+    ),
+    "engage_rpm": Kind(
+        "clutch grips at", "1/min", {"given": 0.03, "catalogue": 0.06, "estimate": 0.15}
+    ),
+    "low_ratio": Kind(
+        "starting ratio of the variator",
+        "",
+        {"given": 0.02, "catalogue": 0.03, "estimate": 0.08},
+    ),
+    "high_ratio": Kind(
+        "top ratio of the variator", "", {"given": 0.01, "catalogue": 0.02, "estimate": 0.06}
+    ),
+    "efficiency": Kind(
+        "driveline efficiency", "", {"given": 0.03, "catalogue": 0.05, "estimate": 0.08}
+    ),
+    "running_order": Kind(
+        "machine in running order", "kg", {"given": 0.02, "catalogue": 0.03, "estimate": 0.12}
+    ),
+    "rider": Kind("rider", "kg", {"given": 0.03, "catalogue": 0.05, "standard": 0.13}),
+    "drag_area": Kind("drag area", "m2", {"given": 0.05, "catalogue": 0.08, "standard": 0.12}),
+    "rolling": Kind("rolling coefficient", "", {"given": 0.1, "catalogue": 0.15, "estimate": 0.3}),
+}
+"""Every input of the model but the tyre's roll-out, which brings its own spread (docs/tyres.md)."""

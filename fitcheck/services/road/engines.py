@@ -1,0 +1,172 @@
+"""The engine as it stands: points, peak power or works figures, scaled to its state of tune."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from fitcheck.errors import UsageError
+from fitcheck.kernel.road.engine import PowerCurve, default_curve
+from fitcheck.model.powertrain import Engine
+from fitcheck.model.trade import Tune
+from fitcheck.services.road import defaults
+from fitcheck.services.road.asked import RoadAsked
+from fitcheck.services.road.evidence import SAID, Known, made
+from fitcheck.services.road.results import Given
+from fitcheck.services.subject import Subject
+
+__all__ = ["KnownEngine", "engine_of"]
+
+
+@dataclass(frozen=True, slots=True)
+class KnownEngine:
+    """The engine's curve and what is known of it."""
+
+    curve: PowerCurve
+    givens: tuple[Given, ...]
+    notes: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class _OnFile:
+    """An engine on file: its figures, where they stand and what tune they are of."""
+
+    engine: Engine
+    place: str
+    of_machine: bool
+
+    @property
+    def is_known(self) -> bool:
+        return bool(self.engine.points) or self.engine.peak_power_kw is not None
+
+
+def engine_of(subject: Subject, asked: RoadAsked) -> KnownEngine:
+    """The engine's full-throttle curve, its peak and its rev limit.
+
+    Raises:
+        UsageError: nothing says how strong the engine is.
+    """
+    on_file = _on_file(subject)
+    notes: list[str] = []
+    if asked.power is not None:
+        curve, known = _as_asked(asked.power, on_file), SAID
+        factor_rpm = 1.0
+    elif on_file is None:
+        raise UsageError(_missing(subject))
+    else:
+        curve, known = _of_engine(on_file)
+        power, factor_rpm = _tune_factors(subject, on_file)
+        if (power, factor_rpm) != (1.0, 1.0):
+            curve = curve.scaled(power, factor_rpm)
+            tune = subject.tune.record.name if subject.tune is not None else ""
+            known = Known("estimate", f"{known.source}, scaled for {tune}")
+            notes.append(
+                f"Power is scaled from {'the machine' if on_file.of_machine else 'the works'}'s "
+                f"figures for a {tune}: times {power:.3g} at {factor_rpm:.3g} times the rpm, a "
+                "rough factor from the catalogue."
+            )
+    rpm, watts = curve.peak
+    givens = [
+        made("peak_power", watts / 1000, known),
+        made("peak_rpm", rpm, known),
+        _rev_limit(asked, on_file, curve, factor_rpm),
+    ]
+    if asked.power is not None or (on_file is not None and not on_file.engine.points):
+        notes.append(
+            "Only peak power is known: the rest of the curve is the usual shape, not this "
+            "engine's own."
+        )
+    return KnownEngine(curve, tuple(givens), tuple(notes))
+
+
+def _on_file(subject: Subject) -> _OnFile | None:
+    found = []
+    if subject.entry is not None:
+        found.append(_OnFile(subject.entry.record.engine, subject.entry.place("engine"), True))
+    family = subject.family
+    if family.record.engine is not None:
+        found.append(_OnFile(family.record.engine, family.place("engine"), False))
+    return next((one for one in found if one.is_known), None)
+
+
+def _of_engine(on_file: _OnFile) -> tuple[PowerCurve, Known]:
+    engine = on_file.engine
+    if engine.points:
+        points = tuple(
+            (float(p.rpm), _watts(p.rpm, p.power_kw, p.torque_nm)) for p in engine.points
+        )
+        return PowerCurve(points), Known("counted", f"full-throttle points at {on_file.place}")
+    assert engine.peak_power_kw is not None
+    assert engine.peak_power_rpm is not None  # the record holds both or none
+    curve = default_curve(1000 * float(engine.peak_power_kw), float(engine.peak_power_rpm))
+    return curve, Known("catalogue", on_file.place)
+
+
+def _watts(rpm: object, power_kw: object, torque_nm: object) -> float:
+    if power_kw is not None:
+        return 1000 * float(str(power_kw))
+    return float(str(torque_nm)) * float(str(rpm)) * math.pi / 30
+
+
+def _as_asked(power: tuple[float, float], on_file: _OnFile | None) -> PowerCurve:
+    """Peak power as said; the shape of the machine's own points where it has any."""
+    kilowatts, rpm = power
+    if on_file is not None and on_file.engine.points:
+        curve, _ = _of_engine(on_file)
+        own_rpm, own_watts = curve.peak
+        return curve.scaled(1000 * kilowatts / own_watts, rpm / own_rpm)
+    return default_curve(1000 * kilowatts, rpm)
+
+
+def _tune_factors(subject: Subject, on_file: _OnFile) -> tuple[float, float]:
+    """Power and rpm against the figures on file, which are of a tune of their own."""
+    wanted = subject.tune.record if subject.tune is not None else None
+    own: Tune | None = None
+    if on_file.of_machine and subject.entry is not None:
+        name = subject.entry.record.tune
+        entry = None if name is None else subject.catalogue.tunes.get(name)
+        own = None if entry is None else entry.record
+        if own is None:
+            return 1.0, 1.0  # figures of the engine as it stands, whatever it is
+    if wanted is None:
+        return 1.0, 1.0
+    power, rpm = float(wanted.power_factor or 1), float(wanted.rpm_factor or 1)
+    if own is not None:
+        power /= float(own.power_factor or 1)
+        rpm /= float(own.rpm_factor or 1)
+    return power, rpm
+
+
+def _rev_limit(
+    asked: RoadAsked, on_file: _OnFile | None, curve: PowerCurve, factor_rpm: float
+) -> Given:
+    key = "rev_limit"
+    if asked.rev_limit_rpm is not None:
+        known = SAID
+        return made(key, asked.rev_limit_rpm, known)
+    engine = None if on_file is None else on_file.engine
+    if engine is not None and on_file is not None and engine.rev_limit_rpm is not None:
+        value = float(engine.rev_limit_rpm) * factor_rpm
+        if factor_rpm == 1.0:
+            return made(key, value, Known("catalogue", on_file.place))
+        return made(key, value, Known("estimate", f"{on_file.place}, scaled"))
+    if engine is not None and engine.points:
+        known = Known("estimate", "the last full-throttle point on file")
+        return made(key, curve.points[-1][0], known)
+    known = Known("estimate", f"{defaults.RUN_ON:g} of the peak-power rpm, common practice")
+    return made(key, defaults.RUN_ON * curve.peak[0], known)
+
+
+def _missing(subject: Subject) -> str:
+    give = "give --power KW@RPM"
+    if subject.entry is not None:
+        place = subject.entry.place("engine")
+        return (
+            f"how strong the engine of {subject.entry.id} is stands nowhere: {give}, or add "
+            f"engine: {{peak_power_kw: ..., peak_power_rpm: ...}} at {place} or to "
+            f"{subject.family.id}"
+        )
+    return (
+        f"how strong the engine of {subject.family.id} is stands nowhere: {give}, or add engine "
+        f"figures to {subject.family.place()}"
+    )

@@ -1,0 +1,102 @@
+"""What would help a taller gearing: a lower starting ratio, lighter rollers."""
+
+from __future__ import annotations
+
+from fitcheck.catalogue.reader import Entry
+from fitcheck.model.variator_kit import VariatorKit
+from fitcheck.services.road.inputs import Inputs
+from fitcheck.services.road.results import Help
+from fitcheck.services.subject import Subject
+
+__all__ = ["help_for"]
+
+_NOTICED = 0.005
+"""Less start-off pull lost than this share needs no help."""
+
+_WORTH = 0.02
+"""Less power gained than this share is not worth new rollers."""
+
+
+def help_for(subject: Subject, inputs: Inputs, taller: float) -> Help:
+    """What would help a gearing.
+
+    Args:
+        subject: the machine.
+        inputs: its inputs.
+        taller: metres per turn of the new gearing over the present one, 1.12 for 12 % taller.
+    """
+    sentences: list[str] = []
+    needed: float | None = None
+    found: tuple[str, ...] = ()
+    if taller > 1 + _NOTICED and not inputs.is_fixed:
+        low = inputs.givens["low_ratio"]
+        needed = low.value * taller
+        sentences.append(
+            f"A starting ratio of {needed:.2f} in place of {low.value:.2f} would give back the "
+            "old start-off pull."
+        )
+        kits = _kits(subject, needed)
+        found = tuple(kit.id for kit in kits)
+        sentences.append(_kit_words(subject, kits, needed))
+    if taller > 1 + _NOTICED and not inputs.is_fixed:
+        sentences.append(_roller_words(inputs))
+    if taller > 1 + _NOTICED and inputs.is_fixed:
+        sentences.append(
+            "With a fixed ratio nothing gives the start-off pull back but shorter gears."
+        )
+    return Help(needed, found, tuple(sentences))
+
+
+def _kits(subject: Subject, needed: float) -> list[Entry[VariatorKit]]:
+    """Variators for this family with a starting ratio low enough, the least low first."""
+    kits = [
+        entry
+        for entry in subject.catalogue.variators.values()
+        if subject.family.id in entry.record.fits and float(entry.record.low_ratio) >= needed
+    ]
+    return sorted(kits, key=lambda entry: (entry.record.low_ratio, entry.id))
+
+
+def _kit_words(subject: Subject, kits: list[Entry[VariatorKit]], needed: float) -> str:
+    if kits:
+        listed = ", ".join(
+            f"{kit.id} ({float(kit.record.low_ratio):.2f} to {float(kit.record.high_ratio):.2f})"
+            for kit in kits[:3]
+        )
+        more = f" and {len(kits) - 3} more" if len(kits) > 3 else ""
+        return f"In the catalogue for {subject.family.record.name}: {listed}{more}."
+    others = [
+        float(entry.record.low_ratio)
+        for entry in subject.catalogue.variators.values()
+        if subject.family.id in entry.record.fits
+    ]
+    if others:
+        return (
+            f"No variator in the catalogue for {subject.family.record.name} starts as low; the "
+            f"lowest is {max(others):.2f}."
+        )
+    return f"The catalogue holds no variator for {subject.family.record.name}."
+
+
+def _roller_words(inputs: Inputs) -> str:
+    """Lighter rollers, with the reasoning: their pull goes with mass times speed squared."""
+    shift, peak = inputs.givens["shift_rpm"].value, inputs.givens["peak_rpm"].value
+    common = "Lighter rollers are the usual companion of a taller drive: "
+    if shift >= peak:
+        return (
+            f"{common}but this variator shifts at {shift:.0f} 1/min, already at or past the "
+            f"peak-power {peak:.0f}, so here they would bring noise and no pull."
+        )
+    gain = inputs.curve.power_w(peak) / inputs.curve.power_w(shift) - 1
+    if gain < _WORTH:
+        return (
+            f"{common}but this variator shifts at {shift:.0f} 1/min, so near the peak-power "
+            f"{peak:.0f} that they would bring under {100 * _WORTH:.0f} % more power."
+        )
+    share = (shift / peak) ** 2
+    return (
+        f"{common}the variator shifts at {shift:.0f} 1/min, under the peak-power {peak:.0f}. "
+        f"Rollers of some {100 * share:.0f} % of the present weight (their pull goes with weight "
+        f"times rpm squared) would let it shift there, with {100 * gain:.0f} % more power on the "
+        "way up. Try in steps; common practice."
+    )

@@ -1,0 +1,294 @@
+"""The inputs of the road model for one machine: each with its kind, its spread and its source.
+
+The order is everywhere the same: what is said at the counter, the machine's record, the works
+figures of its family, a documented default.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from itertools import pairwise
+
+from fitcheck.errors import UsageError
+from fitcheck.kernel.road.air import air_density
+from fitcheck.kernel.road.engine import PowerCurve
+from fitcheck.kernel.road.load import STANDARD_GRAVITY, dynamometer_load, table_load
+from fitcheck.model.machine import Machine
+from fitcheck.model.powertrain import Variator
+from fitcheck.services.road import defaults
+from fitcheck.services.road.asked import RoadAsked
+from fitcheck.services.road.engines import engine_of
+from fitcheck.services.road.evidence import SAID, Known, made
+from fitcheck.services.road.results import Given
+from fitcheck.services.subject import Subject
+
+__all__ = ["Inputs", "gather"]
+
+
+@dataclass(frozen=True)
+class Inputs:
+    """All that the model needs but the gearing.
+
+    Attributes:
+        givens: inputs by key.
+        curve: full-throttle power as it is with the inputs' own values.
+        is_fixed: one ratio between engine and gearbox, no variator.
+        air_density: kg/m3.
+        displacement_cm3: of the engine, or None.
+        notes: extrapolations and other cautions, one sentence each.
+        calibrated: key of the input that a measured speed has set, or None.
+    """
+
+    givens: dict[str, Given]
+    curve: PowerCurve
+    is_fixed: bool
+    air_density: float
+    displacement_cm3: float | None
+    notes: tuple[str, ...] = ()
+    calibrated: str | None = None
+
+    @property
+    def values(self) -> dict[str, float]:
+        """The value of every input by key."""
+        return {key: given.value for key, given in self.givens.items()}
+
+
+def gather(subject: Subject, asked: RoadAsked | None = None) -> Inputs:
+    """Collect the inputs for a machine.
+
+    Raises:
+        UsageError: the engine's power or the roll-out is not known, or inputs contradict each
+            other; the message says what to add and where.
+    """
+    asked = asked if asked is not None else RoadAsked()
+    engine = engine_of(subject, asked)
+    notes: list[str] = list(engine.notes)
+    found = [_roll_out(subject), *engine.givens]
+    peak_rpm = engine.curve.peak[0]
+    variator, source = _variator(subject)
+    fixed = _fixed_ratio(subject, asked)
+    if fixed is not None:
+        found.append(fixed)
+    else:
+        found += _ratios(asked, variator, source, notes)
+        found.append(
+            _speed(
+                "shift_rpm",
+                asked.shift_rpm,
+                None if variator is None else variator.shift_rpm,
+                source,
+                (defaults.SHIFT_SHARE, peak_rpm),
+            )
+        )
+    found.append(
+        _speed(
+            "engage_rpm",
+            asked.engage_rpm,
+            None if variator is None else variator.engage_rpm,
+            source,
+            (defaults.ENGAGE_SHARE, peak_rpm),
+        )
+    )
+    found.append(_efficiency(subject, asked, variator, source, fixed is not None))
+    masses = _masses(subject, asked)
+    found += masses
+    density = air_density(asked.altitude_m, asked.temperature_c)
+    found += _load(subject, asked, sum(mass.value for mass in masses), notes)
+    givens = {given.key: given for given in found}
+    _agree(givens)
+    displacement = subject.family.record.displacement_cm3
+    return Inputs(
+        givens,
+        engine.curve,
+        fixed is not None,
+        density,
+        None if displacement is None else float(displacement),
+        tuple(notes),
+    )
+
+
+def _machine(subject: Subject) -> Machine | None:
+    return None if subject.entry is None else subject.entry.record
+
+
+def _roll_out(subject: Subject) -> Given:
+    roll_out = subject.roll_out
+    if roll_out is None:
+        raise UsageError(
+            f"how far a wheel turn takes {subject.name} is not known, so no speed can be worked "
+            "out; give --roll-out MM measured with the rider on, or --tyre SIZE"
+        )
+    value = float(roll_out.mm)
+    spread = value * float(roll_out.spread_percent) / 100
+    return Given("roll_out", "roll-out", value, "mm", roll_out.kind, spread, roll_out.source)
+
+
+def _variator(subject: Subject) -> tuple[Variator | None, str]:
+    """The variator on file and where: the machine's own, else the works'."""
+    machine = _machine(subject)
+    if machine is not None and subject.entry is not None and machine.variator is not None:
+        return machine.variator, subject.entry.place("variator")
+    family = subject.family
+    if family.record.variator is not None:
+        return family.record.variator, family.place("variator")
+    return None, ""
+
+
+def _fixed_ratio(subject: Subject, asked: RoadAsked) -> Given | None:
+    name = "fixed ratio"
+    if asked.ratios is not None:
+        low, high = asked.ratios
+        if low != high:
+            return None
+        return made("low_ratio", low, SAID, name)
+    machine, family = _machine(subject), subject.family
+    if machine is not None and subject.entry is not None:
+        if machine.fixed_ratio is not None:
+            known = Known("catalogue", subject.entry.place("fixed_ratio"))
+            return made("low_ratio", float(machine.fixed_ratio), known, name)
+        if machine.variator is not None:
+            return None
+    if family.record.fixed_ratio is not None:
+        known = Known("catalogue", family.place("fixed_ratio"))
+        return made("low_ratio", float(family.record.fixed_ratio), known, name)
+    return None
+
+
+def _ratios(
+    asked: RoadAsked, variator: Variator | None, source: str, notes: list[str]
+) -> list[Given]:
+    if asked.ratios is not None:
+        pair, known = asked.ratios, SAID
+    elif variator is not None:
+        pair = (float(variator.low_ratio), float(variator.high_ratio))
+        known = Known("catalogue", source)
+    else:
+        pair = (defaults.LOW_RATIO, defaults.HIGH_RATIO)
+        known = Known("estimate", "usual for a small scooter")
+        notes.append(
+            "The variator's ratios are not on file: usual ones are taken, so speeds in the top "
+            "ratio are rough. Measure the top speed and give --measured-top."
+        )
+    return [
+        made("low_ratio", pair[0], known),
+        made("high_ratio", pair[1], known),
+    ]
+
+
+def _speed(
+    key: str,
+    given: float | None,
+    on_file: object,
+    source: str,
+    usual: tuple[float, float],
+) -> Given:
+    if given is not None:
+        return made(key, given, SAID)
+    if on_file is not None:
+        return made(key, float(str(on_file)), Known("catalogue", source))
+    share, peak = usual
+    known = Known("estimate", f"{share:g} of the peak-power rpm, common practice")
+    return made(key, share * peak, known)
+
+
+def _efficiency(
+    subject: Subject, asked: RoadAsked, variator: Variator | None, source: str, fixed: bool
+) -> Given:
+    if asked.efficiency is not None:
+        return made("efficiency", asked.efficiency, SAID)
+    gears = defaults.GEAR_EFFICIENCY ** len(subject.stages)
+    if fixed:
+        drive, word, kind = defaults.ONE_DRIVE_EFFICIENCY, "drive", "estimate"
+    elif variator is not None and variator.efficiency is not None:
+        drive, word, kind = float(variator.efficiency), f"belt at {source}", "catalogue"
+    else:
+        drive, word, kind = defaults.BELT_EFFICIENCY, "belt", "estimate"
+    stages = len(subject.stages)
+    words = f"{drive:g} {word} x {defaults.GEAR_EFFICIENCY:g} a gear stage, {stages} of them"
+    return made("efficiency", drive * gears, Known(kind, words))
+
+
+def _masses(subject: Subject, asked: RoadAsked) -> list[Given]:
+    machine, entry, family = _machine(subject), subject.entry, subject.family
+    key = "running_order"
+    if asked.mass_kg is not None:
+        order = made(key, asked.mass_kg, SAID)
+    elif machine is not None and entry is not None and machine.masses.running_order_kg is not None:
+        known = Known("catalogue", entry.place("masses", "running_order_kg"))
+        order = made(key, float(machine.masses.running_order_kg), known)
+    elif family.record.running_order_kg is not None:
+        known = Known("catalogue", family.place("running_order_kg"))
+        order = made(key, float(family.record.running_order_kg), known)
+    else:
+        size = float(family.record.displacement_cm3 or 50)
+        usual = next(kg for limit, kg in defaults.RUNNING_ORDER_KG if size <= limit)
+        order = made(key, usual, Known("estimate", f"usual for {size:g} cm3"))
+    if asked.rider_kg is not None:
+        rider = made("rider", asked.rider_kg, SAID)
+    elif machine is not None and entry is not None and machine.masses.rider_kg is not None:
+        known = Known("catalogue", entry.place("masses", "rider_kg"))
+        rider = made("rider", float(machine.masses.rider_kg), known)
+    else:
+        known = Known("standard", "rider of (EU) No 134/2014, Annex X")
+        rider = made("rider", defaults.RIDER_KG, known)
+    return [order, rider]
+
+
+def _load(subject: Subject, asked: RoadAsked, mass: float, notes: list[str]) -> list[Given]:
+    """Drag area and rolling coefficient, from the regulation's table where nobody has said."""
+    machine, entry = _machine(subject), subject.entry
+    weight = mass * STANDARD_GRAVITY
+    driven = defaults.DRIVEN_TYRE_ROLLING * defaults.DRIVEN_TYRE_LOAD * weight
+    table = table_load(mass, driven_rolling_n=driven)
+    area, rolling = asked.drag_area_m2, asked.rolling_coefficient
+    area_known = rolling_known = SAID
+    if machine is not None and entry is not None:
+        if area is None and machine.drag_area_m2 is not None:
+            area = float(machine.drag_area_m2)
+            area_known = Known("catalogue", entry.place("drag_area_m2"))
+        if rolling is None and machine.rolling_coefficient is not None:
+            rolling = float(machine.rolling_coefficient)
+            rolling_known = Known("catalogue", entry.place("rolling_coefficient"))
+    from_table = []
+    if area is None:
+        area = 2 * table.drag_n_s2_m2 / air_density()
+        area_known = Known("standard", f"40 CFR 86.529-98 at {mass:.0f} kg loaded")
+        from_table.append("drag")
+    if rolling is None:
+        rolling = table.constant_n / weight
+        rolling_known = Known(
+            "estimate",
+            f"40 CFR 86.529-98 at {mass:.0f} kg loaded, and "
+            f"{defaults.DRIVEN_TYRE_ROLLING:g} of its load for the driven tyre",
+        )
+        from_table.append("rolling resistance")
+    if from_table and dynamometer_load(mass).extrapolated:
+        notes.append(
+            f"{' and '.join(from_table).capitalize()} at {mass:.0f} kg loaded lie outside the "
+            "table of 40 CFR 86.529-98 (100 to 340 kg): extrapolated from it."
+        )
+    return [
+        made("drag_area", area, area_known),
+        made("rolling", rolling, rolling_known),
+    ]
+
+
+def _agree(givens: dict[str, Given]) -> None:
+    """Refuse engine speeds that contradict each other.
+
+    Raises:
+        UsageError: the clutch grips over the shift speed, or either over the rev limit.
+    """
+    order = [givens[key] for key in ("engage_rpm", "shift_rpm", "rev_limit") if key in givens]
+    for lower, upper in pairwise(order):
+        if lower.value > upper.value:
+            raise UsageError(
+                f"{lower.name} {lower.value:.0f} 1/min ({lower.source}) is over {upper.name} "
+                f"{upper.value:.0f} 1/min ({upper.source}); correct the one that is wrong"
+            )
+    high = givens.get("high_ratio")
+    if high is not None and givens["low_ratio"].value <= high.value:
+        raise UsageError(
+            f"the starting ratio {givens['low_ratio'].value:g} is not over the top ratio "
+            f"{high.value:g}; are they swapped?"
+        )

@@ -1,0 +1,51 @@
+"""The road model run as in the maximum-speed test of a vehicle class."""
+
+from __future__ import annotations
+
+from fitcheck.catalogue.reader import Entry
+from fitcheck.model.trade import VehicleClass
+from fitcheck.services.lawful import Standing, class_answer
+from fitcheck.services.road.calibration import Calibration
+from fitcheck.services.road.defaults import LEGAL_RIDER_KG
+from fitcheck.services.road.inputs import Inputs
+from fitcheck.services.road.results import ClassAnswer
+from fitcheck.services.road.sweep import Gearings, Ranged, sweep
+
+__all__ = ["lawful_answer", "legal_sweep"]
+
+
+def legal_sweep(inputs: Inputs, gearings: Gearings, calibration: Calibration | None) -> Ranged:
+    """All gearings with the rider of the test, and no times."""
+    return sweep(
+        inputs,
+        gearings,
+        times=False,
+        recalibrated=None if calibration is None else calibration.again,
+        instead={"rider": LEGAL_RIDER_KG},
+    )
+
+
+def lawful_answer(
+    vehicle_class: Entry[VehicleClass],
+    inputs: Inputs,
+    tops: Ranged | None,
+    index: int,
+    reduction: float,
+) -> ClassAnswer:
+    """The class's answer to one gearing of a legal sweep.
+
+    Args:
+        vehicle_class: the class.
+        inputs: the machine.
+        tops: a legal sweep; None where the class has no ceiling.
+        index: which gearing of it.
+        reduction: its overall reduction.
+    """
+    values = inputs.values
+    high = values.get("high_ratio", values["low_ratio"])
+    return class_answer(
+        vehicle_class,
+        None if tops is None else tops.figure("flat", index),
+        reduction * high,
+        Standing(inputs.displacement_cm3, 1000 * values["peak_power"], values["running_order"]),
+    )

@@ -1,0 +1,194 @@
+"""The model run over gearings, and again with every input at both ends of its spread.
+
+The method of the ranges: each input is put to value - spread and value + spread, one at a time,
+and everything is worked out anew. Downward and upward effects are each combined by root sum of
+squares, as for uncorrelated inputs in JCGM 100:2008 (GUM). Changes against now are worked out
+inside each of those runs, so what old and new gearing share drops out of them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from fitcheck.kernel.road.driveline import Driveline, Setup
+from fitcheck.kernel.road.load import measured_load
+from fitcheck.kernel.road.many import Many, many
+from fitcheck.services.road.defaults import ROTATING_SHARE
+from fitcheck.services.road.inputs import Inputs
+from fitcheck.services.road.results import Figure
+
+__all__ = ["Gearings", "Ranged", "setup_of", "sweep"]
+
+Values = dict[str, float]
+Recalibration = Callable[[Values], Values]
+
+KMH = 3.6
+
+
+@dataclass(frozen=True)
+class Gearings:
+    """The gearings to run, the present one first.
+
+    Attributes:
+        reductions: overall reductions.
+        tyre_ratios: distance per wheel turn over the present tyre's, one a reduction.
+    """
+
+    reductions: tuple[float, ...]
+    tyre_ratios: tuple[float, ...]
+
+    def metres_per_turn(self, roll_out_mm: float) -> Any:
+        """Metres travelled per turn of the gearbox input shaft, one a gearing."""
+        return roll_out_mm / 1000 * np.asarray(self.tyre_ratios) / np.asarray(self.reductions)
+
+
+@dataclass(frozen=True)
+class Ranged:
+    """Every figure of every gearing, with its range; arrays of one entry a gearing."""
+
+    nominal: dict[str, Any]
+    low: dict[str, Any]
+    high: dict[str, Any]
+    run: Many
+
+    def figure(self, key: str, index: int) -> Figure | None:
+        """One figure of one gearing; None where it has no finite value."""
+        value = float(self.nominal[key][index])
+        if not np.isfinite(value):
+            return None
+        low, high = float(self.low[key][index]), float(self.high[key][index])
+        return Figure(value, min(low, value), max(high, value))
+
+
+def setup_of(inputs: Inputs, values: Values) -> Setup:
+    """The kernel's picture of the machine for one choice of input values."""
+    rpm, watts = inputs.curve.peak
+    curve = inputs.curve.scaled(1000 * values["peak_power"] / watts, values["peak_rpm"] / rpm)
+    limit = values["rev_limit"]
+    # Near its edges a spread may cross the next engine speed; the machine itself cannot.
+    shift = min(values.get("shift_rpm", limit), limit)
+    low = values["low_ratio"]
+    mass = values["running_order"] + values["rider"]
+    return Setup(
+        curve,
+        Driveline(
+            low,
+            min(values.get("high_ratio", low), low),
+            shift,
+            min(values["engage_rpm"], shift),
+            min(values["efficiency"], 1.0),
+        ),
+        limit,
+        measured_load(mass, values["drag_area"], values["rolling"], inputs.air_density),
+        ROTATING_SHARE * values["running_order"],
+    )
+
+
+def sweep(
+    inputs: Inputs,
+    gearings: Gearings,
+    *,
+    keys: Sequence[str] | None = None,
+    times: bool = True,
+    recalibrated: Recalibration | None = None,
+    instead: Values | None = None,
+) -> Ranged:
+    """Run all gearings, and again for both ends of every input.
+
+    Args:
+        inputs: the machine.
+        gearings: the present gearing first.
+        keys: inputs to vary; None for all.
+        times: work out times as well.
+        recalibrated: sets the calibrated input anew for changed values of the others.
+        instead: values to run with in place of the inputs' own, known exactly; a calibration
+            still holds for the inputs' own.
+    """
+    values = inputs.values
+    instead = instead if instead is not None else {}
+    nominal, run = _figures(inputs, {**values, **instead}, gearings, times)
+    down = {key: np.zeros(len(gearings.reductions)) for key in nominal}
+    up = {key: np.zeros(len(gearings.reductions)) for key in nominal}
+    for key in values if keys is None else keys:
+        spread = inputs.givens[key].spread
+        if spread == 0:
+            continue
+        ends = []
+        for sign in (-1, 1):
+            changed = {**values, key: values[key] + sign * spread}
+            if recalibrated is not None and key != inputs.calibrated:
+                changed = recalibrated(changed)
+            ends.append(_figures(inputs, {**changed, **instead}, gearings, times)[0])
+        with np.errstate(invalid="ignore", over="ignore"):
+            for name, middle in nominal.items():
+                first, second = ends[0][name], ends[1][name]
+                lowest = np.fmin(np.fmin(first, second), middle)
+                highest = np.fmax(np.fmax(first, second), middle)
+                down[name] = (
+                    down[name] + np.nan_to_num(middle - lowest, nan=0.0, posinf=np.inf) ** 2
+                )
+                up[name] = up[name] + np.nan_to_num(highest - middle, nan=0.0, posinf=np.inf) ** 2
+    with np.errstate(invalid="ignore"):
+        low = {name: nominal[name] - np.sqrt(down[name]) for name in nominal}
+        high = {name: nominal[name] + np.sqrt(up[name]) for name in nominal}
+    for name in _NEVER_NEGATIVE & nominal.keys():
+        low[name] = np.maximum(low[name], 0.0)
+    return Ranged(nominal, low, high, run)
+
+
+_NEVER_NEGATIVE = {
+    "flat",
+    "headwind",
+    "uphill",
+    "tailwind",
+    "start_force",
+    "time_30",
+    "time_45",
+} | {
+    "time_60",
+    "time_200_m",
+    "time_95",
+}
+
+
+def _figures(
+    inputs: Inputs, values: Values, gearings: Gearings, times: bool
+) -> tuple[dict[str, Any], Many]:
+    """Every figure of one choice of values; speeds in km/h, changes against the first gearing."""
+    setup = setup_of(inputs, values)
+    metres = gearings.metres_per_turn(values["roll_out"])
+    run = many(setup, metres, times=times)
+    flat, start = KMH * run.flat.speed_m_s, run.start_force_n
+    per_1000 = KMH * run.metres_per_second_per_1000rpm
+    # The speed at which the engine has given all it has in the top ratio.
+    target = per_1000 * min(setup.curve.peak[0], setup.highest_rpm) / 1000
+    tailwind = KMH * run.tailwind.speed_m_s
+    with np.errstate(divide="ignore", invalid="ignore"):
+        found = {
+            "per_1000_rpm": per_1000,
+            "paper_top": KMH * run.paper_top_m_s,
+            "flat": flat,
+            "headwind": KMH * run.headwind.speed_m_s,
+            "uphill": KMH * run.uphill.speed_m_s,
+            "tailwind": tailwind,
+            "start_force": start,
+            "start_gradient": 100 * run.start_gradient,
+            "reach": flat / target,
+            "tailwind_reach": tailwind / target,
+            "gain": flat / flat[0] - 1,
+            "top_change": flat - flat[0],
+            "start_change": 100 * (start / start[0] - 1),
+        }
+    if times:
+        found |= {
+            "time_30": run.time_30_s,
+            "time_45": run.time_45_s,
+            "time_60": run.time_60_s,
+            "time_200_m": run.time_200_m_s,
+            "time_95": run.time_95_s,
+        }
+    return found, run
