@@ -35,7 +35,8 @@ ROOMS = {
     "numpy": [
         f"fitcheck.kernel.enumeration.{name}"
         for name in ("arrays", "columns", "expansion", "packing", "runs")
-    ],
+    ]
+    + ["fitcheck.kernel.road.many", "fitcheck.kernel.road.many_times"],
 }
 # The kernel computes and the records hold; neither reads or writes anything.
 NO_FILES = {"io", "os", "pathlib", "shutil", "socket", "subprocess", "tempfile", "urllib"}

@@ -1,0 +1,246 @@
+"""Performance of many gearings of one machine at once, with numpy.
+
+A second way to the figures of `performance`, held to it by the tests. Power at the wheel against
+turns of the input shaft is one line of straight pieces for all gearings. On a piece the surplus
+power is concave in speed wherever the air moves against the machine, so that from above zero it
+comes down to zero once, if it is not above zero at the piece's end; only where a tailwind
+overtakes the machine may it dip between, and there the dip's lowest point is looked at too.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from fitcheck.kernel.road.driveline import Setup, speed_at, thrust_n, wheel_power
+from fitcheck.kernel.road.many_times import Ways, after_distance, after_speeds, cumulate
+from fitcheck.kernel.road.performance import (
+    DISTANCE_M,
+    FLAT,
+    HEADWIND_20,
+    SHARE,
+    SPEEDS_KMH,
+    TAILWIND_20,
+    UP_5,
+    Condition,
+    Limit,
+)
+
+__all__ = ["LIMITS", "Many", "TopSpeeds", "many", "top_speeds"]
+
+Floats = NDArray[np.float64]
+
+LIMITS: tuple[Limit, ...] = ("start", "power", "ratio", "revs")
+"""What the small numbers of `TopSpeeds.limit` mean."""
+
+_START, _POWER, _RATIO, _REVS = range(4)
+_BLOCK = 256  # gearings at once: their intermediate arrays stay in the processor's cache
+_ROUNDING = 1e-9
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class TopSpeeds:
+    """Balances of thrust and load, as arrays of one length; see `TopSpeed`.
+
+    Attributes:
+        speed_m_s: road speeds, m/s.
+        rpm: engine rpm there.
+        ratio: variator ratios there.
+        limit: places in `LIMITS`, int8.
+    """
+
+    speed_m_s: Floats
+    rpm: Floats
+    ratio: Floats
+    limit: NDArray[np.int8]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Many:
+    """The figures of `Performance` as arrays, one value a gearing."""
+
+    metres_per_second_per_1000rpm: Floats
+    paper_top_m_s: Floats
+    flat: TopSpeeds
+    headwind: TopSpeeds
+    uphill: TopSpeeds
+    tailwind: TopSpeeds
+    start_force_n: Floats
+    start_gradient: Floats
+    time_30_s: Floats
+    time_45_s: Floats
+    time_60_s: Floats
+    time_200_m_s: Floats
+    time_95_s: Floats
+
+
+def many(setup: Setup, metres_per_turn: Floats, times: bool = True) -> Many:
+    """What `performance` gives, for many gearings; equal within 1e-6.
+
+    Args:
+        setup: the machine.
+        metres_per_turn: gearings, one dimension.
+        times: whether to work out times; without, theirs are not a number.
+
+    Raises:
+        ValueError: a gearing of zero or less, or more than one dimension.
+    """
+    gearing = np.asarray(metres_per_turn, dtype=np.float64)
+    if gearing.ndim != 1:
+        raise ValueError(f"gearings come in one dimension, not {gearing.ndim}")
+    if not np.all((gearing > 0) & (gearing < np.inf)):
+        raise ValueError("metres per turn of the input shaft are over 0")
+    force = thrust_n(setup, 1.0, 0.0) / gearing
+    flat = top_speeds(setup, gearing, FLAT)
+    seconds = np.full((5, len(gearing)), np.nan)
+    if times:
+        for first in range(0, len(gearing), _BLOCK):
+            block = slice(first, first + _BLOCK)
+            seconds[:, block] = _times(
+                setup, gearing[block], flat.speed_m_s[block], flat.limit[block]
+            )
+    return Many(
+        speed_at(setup, 1.0, 1000.0) * gearing,
+        speed_at(setup, 1.0, setup.curve.peak[0]) * gearing,
+        flat,
+        top_speeds(setup, gearing, HEADWIND_20),
+        top_speeds(setup, gearing, UP_5),
+        top_speeds(setup, gearing, TAILWIND_20),
+        force,
+        _start_gradients(setup, force),
+        *seconds,
+    )
+
+
+def top_speeds(setup: Setup, gearing: Floats, condition: Condition) -> TopSpeeds:
+    """Speeds reached from standstill under one condition."""
+    blocks = [
+        _top_speeds(setup, gearing[first : first + _BLOCK], condition)
+        for first in range(0, len(gearing), _BLOCK)
+    ] or [(np.zeros(0), np.zeros(0, np.int8))]
+    speed = np.concatenate([block[0] for block in blocks])
+    limit = np.concatenate([block[1] for block in blocks])
+    return _describe(setup, gearing, speed, limit)
+
+
+def _pieces(setup: Setup) -> tuple[Floats, Floats, Floats]:
+    """Pieces of wheel power: input shaft turns per second at their ends, slope and start.
+
+    On piece i, power = start[i] + slope[i] · turns.
+    """
+    turns, watts = np.array(wheel_power(setup)).T
+    slope = np.diff(watts) / np.diff(turns)
+    return turns, slope, watts[:-1] - slope * turns[:-1]
+
+
+def _top_speeds(
+    setup: Setup, gearing: Floats, condition: Condition
+) -> tuple[Floats, NDArray[np.int8]]:
+    """(speeds reached, limits) with every balance counted as "power"."""
+    turns, slope, start = _pieces(setup)
+    count = len(gearing)
+    if not len(slope):
+        return np.zeros(count), np.full(count, _START, np.int8)
+    drag, wind = setup.load.drag_n_s2_m2, condition.headwind_m_s
+    steady = setup.load.steady_n(condition.gradient)
+    net = slope / gearing[:, None] - steady  # N, without the air and what start / v adds
+    ends = (gearing[:, None] * turns[1:])[:, :, None]
+    if wind < 0:
+        ends = _with_dips(gearing[:, None] * turns, net, drag, wind)
+
+    def surplus(speed: Floats, start: Floats, net: Floats) -> Floats:
+        air = speed + wind
+        power: Floats = start + speed * (net - drag * air * np.abs(air))
+        return power
+
+    over = surplus(ends, start[:, None], net[:, :, None]) > 0
+    parts = ends.shape[2]
+    ends, over = ends.reshape(count, -1), over.reshape(count, -1)
+    first = np.argmin(over, axis=1)
+    rows = np.arange(count)
+    balance = ~over[rows, first]
+    moves = net[:, 0] - drag * wind * abs(wind) > 0
+
+    high = ends[rows, first]
+    low = np.where(first > 0, ends[rows, first - 1], 0.0)
+    own_start, own_net = start[first // parts], net[rows, first // parts]
+    for _ in range(80):
+        middle = (low + high) / 2
+        above = surplus(middle, own_start, own_net) > 0
+        low, high = np.where(above, middle, low), np.where(above, high, middle)
+    speed = np.where(balance, (low + high) / 2, ends[:, -1])
+    limit = np.where(balance, _POWER, _REVS)
+    return np.where(moves, speed, 0.0), np.where(moves, limit, _START).astype(np.int8)
+
+
+def _with_dips(nodes: Floats, net: Floats, drag: float, wind: float) -> Floats:
+    """Ends of all parts of the pieces between which surplus power cannot dip, n by k by 4.
+
+    Slower than the tailwind it is convex above two thirds of the wind's speed, least at v with
+    net + drag (3 v² + 4 w v + w²) = 0.
+    """
+    calm = -wind
+    with np.errstate(divide="ignore", invalid="ignore"):
+        square = wind * wind - 3 * net / drag
+        least = (2 * calm + np.sqrt(np.maximum(square, 0.0))) / 3
+    least = np.clip(np.nan_to_num(least, nan=calm, posinf=calm), 2 / 3 * calm, calm)
+    inner = np.stack(
+        [np.full_like(net, 2 / 3 * calm), least, np.full_like(net, calm), nodes[:, 1:]], axis=2
+    )
+    clipped: Floats = np.clip(inner, nodes[:, :-1, None], nodes[:, 1:, None])
+    return clipped
+
+
+def _describe(setup: Setup, gearing: Floats, speed: Floats, limit: NDArray[np.int8]) -> TopSpeeds:
+    """Add rpm and ratio to speeds, and tell the balances past the peak from the others."""
+    line = setup.driveline
+    turns = speed / gearing * 60
+    closed = line.engage_rpm
+    rpm = np.maximum(line.engage_rpm, turns * line.low_ratio)
+    ratio = np.full_like(speed, line.low_ratio)
+    if not line.fixed:
+        closed = line.shift_rpm
+        with np.errstate(divide="ignore"):
+            ratio = np.clip(line.shift_rpm / turns, line.high_ratio, line.low_ratio)
+        rpm = np.maximum(np.minimum(rpm, line.shift_rpm), turns * line.high_ratio)
+    past = rpm > max(closed, setup.curve.peak[0]) * (1 + _ROUNDING)
+    limit = np.where((limit == _POWER) & past, _RATIO, limit).astype(np.int8)
+    return TopSpeeds(speed, rpm, ratio, limit)
+
+
+def _start_gradients(setup: Setup, force: Floats) -> Floats:
+    load = setup.load
+    share = (force - load.constant_n) / (load.mass_kg * load.gravity)
+    # tan(asin(s)) = s / sqrt(1 - s²)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        gradient = share / np.sqrt((1 - share) * (1 + share))
+    found: Floats = np.where(np.abs(share) < 1, gradient, np.copysign(np.inf, share))
+    return found
+
+
+def _times(setup: Setup, gearing: Floats, speed: Floats, limit: NDArray[np.int8]) -> Floats:
+    """Seconds to 30, 45 and 60 km/h, over 200 m, and to 95 % of the top speed: 5 by n."""
+    turns, slope, start = _pieces(setup)
+    if not len(slope):
+        return np.full((5, len(gearing)), np.inf)
+    low = gearing[:, None] * turns[:-1]
+    ways = Ways(
+        low=low,
+        c0=start,
+        c1=slope / gearing[:, None] - setup.load.steady_n(),
+        drag=setup.load.drag_n_s2_m2,
+        mass=setup.effective_mass_kg,
+        top=speed,
+        last=np.maximum((low < speed[:, None]).sum(axis=1) - 1, 0),
+        balance=limit != _REVS,
+        moves=limit != _START,
+    )
+    time, distance = cumulate(ways)
+    targets = np.empty((len(gearing), 4))
+    targets[:, :3] = np.array(SPEEDS_KMH) / 3.6
+    targets[:, 3] = SHARE * speed
+    to_30, to_45, to_60, to_share = after_speeds(ways, time, targets).T
+    over_distance = after_distance(ways, time, distance, DISTANCE_M)
+    return np.stack([to_30, to_45, to_60, over_distance, to_share])
