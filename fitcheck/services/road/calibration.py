@@ -75,8 +75,8 @@ def calibrated(inputs: Inputs, reduction: float, asked: RoadAsked) -> Calibratio
             before,
             value=found,
             spread=spread,
-            kind="counted" if asked.measured_top_km_h is not None else "estimate",
-            source=f"set from {before.value:.4g} so that the present gearing does {words}",
+            kind="calibrated",
+            source=f"set from {_figure(before.value)} so that the present gearing does {words}",
         )
         changed = replace(inputs, givens={**inputs.givens, key: given}, calibrated=key)
 
@@ -86,8 +86,8 @@ def calibrated(inputs: Inputs, reduction: float, asked: RoadAsked) -> Calibratio
 
         unit = f" {before.unit}" if before.unit else ""
         told = (
-            f"{before.name.capitalize()} is the least known input: set from {before.value:.3g} to "
-            f"{found:.3g}{unit}, so that the present gearing does {words}."
+            f"{before.name.capitalize()} is the least known input: set from {_figure(before.value)} to "
+            f"{_figure(found)}{unit}, so that the present gearing does {words}."
         )
         return Calibration(changed, told, again)
     least = min(
@@ -101,6 +101,10 @@ def calibrated(inputs: Inputs, reduction: float, asked: RoadAsked) -> Calibratio
         f"this machine does {top(values):.0f} km/h, at the ends {least:.0f} to {most:.0f}; check "
         "the engine's figures, the counted teeth and how the speed was measured"
     )
+
+
+def _figure(value: float) -> str:
+    return f"{value:.0f}" if value >= 100 else f"{value:.3g}"
 
 
 def _measured(asked: RoadAsked) -> tuple[float, float, str] | None:

@@ -26,7 +26,6 @@ from fitcheck.services.road.results import (
     TopFigure,
 )
 from fitcheck.services.road.sweep import KMH, Gearings, Ranged, setup_of, sweep
-from fitcheck.services.road.verdicts import pull_verdict
 from fitcheck.services.subject import Subject
 from fitcheck.services.tyres import speed_symbol_warning
 
@@ -145,7 +144,7 @@ class _Teller:
         flat = self._top("flat", index)
         top_change = None if now else self._figure("top_change", index)
         steady = None if now else self._steady(index)
-        nominal, low = self.ranged.nominal, self.ranged.low
+        taller = now or metres > self.metres[0]
         return Outcome(
             label=gearing.label,
             combination=combination,
@@ -169,16 +168,8 @@ class _Teller:
             start_change=None if now else self._figure("start_change", index),
             fuel_change=None if steady is None else self._fuel(index, steady),
             fuel_speed_km_h=steady,
-            verdict=pull_verdict(
-                float(nominal["reach"][index]),
-                float(nominal["gain"][index]),
-                float(nominal["tailwind_reach"][index]),
-            ),
-            cautious_verdict=pull_verdict(
-                float(low["reach"][index]),
-                float(low["gain"][index]),
-                float(low["tailwind_reach"][index]),
-            ),
+            verdict=self.ranged.verdict(index, taller),
+            cautious_verdict=self.ranged.verdict(index, taller, cautious=True),
             lawful=self._lawful(index, reduction=float(reduction)),
             tyre_warning=self._tyre_warning(index, flat.speed),
             help=None if now else help_for(subject, self.inputs, metres / self.metres[0]),
@@ -192,7 +183,7 @@ class _Teller:
     def _top(self, key: str, index: int) -> TopFigure:
         speed = self._figure(key, index)
         rpm = engine_rpm(self.setup, self.metres[index], speed.value / KMH)
-        return TopFigure(speed, rpm if speed.value else 0.0, self.ranged.run.limit(key, index))
+        return TopFigure(speed, rpm if speed.value else 0.0, self.ranged.limit(key, index))
 
     def _legal_tops(self, calibration: Calibration | None) -> Ranged | None:
         if self.vehicle_class is None or self.vehicle_class.record.max_speed_km_h is None:

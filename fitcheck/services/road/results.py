@@ -48,8 +48,8 @@ class Given:
         name: what it is called, such as `peak power`.
         value: in `unit`.
         unit: `kW`, `1/min`, `kg`, `mm`, or empty for a ratio.
-        kind: `counted`, `catalogue`, `standard`, `approximate`, `estimate` or `given`; nothing
-            estimated looks measured.
+        kind: `counted`, `catalogue`, `standard`, `approximate`, `estimate`, `given`, or
+            `calibrated` where a measured speed has set it; nothing estimated looks measured.
         spread: half-width of the range it may lie in, in `unit`.
         source: where it comes from: a place in a file, an option, a rule; one short phrase.
     """

@@ -15,7 +15,6 @@ from fitcheck.services.road.inputs import gather
 from fitcheck.services.road.legal import lawful_answer, legal_sweep
 from fitcheck.services.road.results import ClassAnswer, Figure, PullVerdict
 from fitcheck.services.road.sweep import Gearings, sweep
-from fitcheck.services.road.verdicts import pull_verdict
 from fitcheck.services.subject import Subject
 
 __all__ = ["RoadRow", "RoadRows"]
@@ -87,6 +86,7 @@ class RoadRows:
         lawful = self._lawful(wanted, gearings)
         found: dict[Fraction, RoadRow] = {}
         nominal = ranged.nominal
+        metres = gearings.metres_per_turn(self._inputs.values["roll_out"])
         for index, reduction in enumerate(wanted, start=1):
             top, start = ranged.figure("flat", index), ranged.figure("start_force", index)
             time = timed.figure("time_45", index)
@@ -98,11 +98,7 @@ class RoadRows:
                 start,
                 float(nominal["start_change"][index]),
                 None if time is None else time.value,
-                pull_verdict(
-                    float(nominal["reach"][index]),
-                    float(nominal["gain"][index]),
-                    float(nominal["tailwind_reach"][index]),
-                ),
+                ranged.verdict(index, taller=metres[index] > metres[0]),
                 lawful.get(reduction),
             )
         return found

@@ -16,10 +16,11 @@ import numpy as np
 
 from fitcheck.kernel.road.driveline import Driveline, Setup
 from fitcheck.kernel.road.load import measured_load
-from fitcheck.kernel.road.many import Many, many
+from fitcheck.kernel.road.many import LIMITS, Many, many
 from fitcheck.services.road.defaults import ROTATING_SHARE
 from fitcheck.services.road.inputs import Inputs
-from fitcheck.services.road.results import Figure
+from fitcheck.services.road.results import Figure, PullVerdict
+from fitcheck.services.road.verdicts import pull_verdict
 
 __all__ = ["Gearings", "Ranged", "setup_of", "sweep"]
 
@@ -54,6 +55,18 @@ class Ranged:
     low: dict[str, Any]
     high: dict[str, Any]
     run: Many
+
+    def verdict(self, index: int, taller: bool, cautious: bool = False) -> PullVerdict:
+        """Whether the engine pulls one gearing; cautious: at the low end of the range."""
+        found = self.low if cautious else self.nominal
+        reach, gain, tailwind = (
+            float(found[key][index]) for key in ("reach", "gain", "tailwind_reach")
+        )
+        return pull_verdict(reach, gain, tailwind, taller)
+
+    def limit(self, key: str, index: int) -> str:
+        """What limits the top speed of one gearing: `revs`, `ratio`, `power` or `start`."""
+        return LIMITS[int(getattr(self.run, key).limit[index])]
 
     def figure(self, key: str, index: int) -> Figure | None:
         """One figure of one gearing; None where it has no finite value."""
