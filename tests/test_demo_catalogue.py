@@ -19,6 +19,10 @@ from fitcheck.catalogue.reader import Catalogue, load
 from fitcheck.kernel.gearing import overall_reduction, road_speed_change
 from fitcheck.kernel.teeth import read_pair
 from fitcheck.model.gear_set import GearSet
+from fitcheck.services.matching import match
+from fitcheck.services.request import Request
+from fitcheck.services.subject import subject_of
+from fitcheck.services.tyres import roll_out_of, speed_symbol_warning
 
 DEMO = Path(__file__).parents[1] / "catalog"
 
@@ -359,29 +363,54 @@ class TestSmallRecords:
         assert factors[0] == (1, 1)
         assert factors == sorted(factors)
 
-    def test_estimated_roll_outs_follow_the_rule_they_name(self, demo: Catalogue) -> None:
+    def test_roll_outs_not_counted_follow_the_rule_they_name(self, demo: Catalogue) -> None:
         # 3.05 x D with D = d + 2H, H = width x aspect, rim diameter 25.4 mm an inch rounded: a rule
         # of thumb from memory. Inch sizes take the height as the width.
-        estimates = 0
+        by_rule, from_size = 0, 0
         for entry in demo.tyres.values():
             tyre = entry.record
-            if tyre.basis != "estimate":
-                assert tyre.basis == "counted"
+            if tyre.basis == "counted":
                 continue
-            estimates += 1
-            width, rim = tyre.size.rsplit("-", 1)
+            found = re.fullmatch(r"(?:(\d+)/(\d+)|([\d ./]+))[-R](\d+)(?: .*)?", tyre.size)
+            assert found is not None, entry.id
+            width, aspect, inches, rim = found.groups()
             assert int(rim) == tyre.wheel_size_in
             inner = round(25.4 * int(rim))
-            if metric := re.fullmatch(r"(\d+)/(\d+)", width):
-                height = (Decimal(metric[1]) * Decimal(metric[2]) / 100).quantize(
+            if width is not None:
+                height = (Decimal(width) * Decimal(aspect) / 100).quantize(
                     Decimal(1), ROUND_HALF_UP
                 )
                 outer = inner + 2 * int(height)
             else:
-                inches = sum(Fraction(part) for part in width.split())
-                outer = round(inner + Fraction(254, 5) * inches)
-            assert abs(float(tyre.roll_out_mm) - 3.05 * outer) <= 0.51, entry.id
-        assert estimates >= 30
+                inch_width = sum(Fraction(part) for part in inches.split())
+                outer = round(inner + Fraction(254, 5) * inch_width)
+            roll_out = roll_out_of(demo, None, given_size=entry.id)
+            assert roll_out is not None
+            assert roll_out.kind == ("approximate" if width is None else "standard")
+            assert abs(float(roll_out.mm) - 3.05 * outer) <= 0.51, entry.id
+            by_rule += 1
+            from_size += roll_out.by_rule
+            assert tyre.basis == (None if roll_out.by_rule else roll_out.kind)
+        assert by_rule >= 35
+        assert from_size >= 5
+
+    def test_a_tall_set_goes_over_the_speed_symbol_of_a_moped_tyre(self, demo: Catalogue) -> None:
+        """On paper, at peak-power rpm, no road load counted."""
+        subject = subject_of(demo, "redshank-creek")
+        roll_out, family = subject.roll_out, subject.family.record
+        assert roll_out is not None
+        assert roll_out.max_speed_km_h == 50
+        assert family.engine.peak_power_rpm is not None
+        assert family.fixed_ratio is not None
+        turns = Fraction(family.engine.peak_power_rpm) / Fraction(family.fixed_ratio)
+        now = float(turns / subject.reduction * roll_out.mm) * 60 / 1e6
+        assert speed_symbol_warning(roll_out, now) is None
+        tallest = match(subject, Request(band="any")).combinations[0]
+        taller = now * (1 + float(tallest.road_speed_change) / 100)
+        assert now < 50 < taller
+        warned = speed_symbol_warning(roll_out, taller)
+        assert warned is not None
+        assert "symbol B" in warned
 
     def test_machines_roll_on_tyres_of_their_rim(self, demo: Catalogue) -> None:
         for id_, entry in demo.machines.items():

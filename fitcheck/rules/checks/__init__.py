@@ -23,6 +23,7 @@ from fitcheck.rules.checks.seats import set_seats
 from fitcheck.rules.checks.succession import retired_sets, shelf_stock, successor_cycles
 from fitcheck.rules.checks.trains import set_trains
 from fitcheck.rules.checks.tunes import bands_in_percent
+from fitcheck.rules.checks.tyres import tyre_roll_outs, tyre_sizes, tyre_symbols
 
 __all__ = ["CHECKS", "check"]
 
@@ -49,6 +50,9 @@ CHECKS: tuple[Check, ...] = (
     machine_tyres,
     family_tyres,
     bands_in_percent,
+    tyre_sizes,
+    tyre_roll_outs,
+    tyre_symbols,
 )
 """Every check of a whole catalogue; each takes time in proportion to the catalogue."""
 

@@ -32,6 +32,10 @@ PLANTED = {
     "MA-7107": ["unknown-family"],
     "MA-7108": ["fields-disagree"],
     "dunlin-lost": ["unknown-tyre", "unknown-tune"],
+    "m-120-700-12": ["unreadable-tyre-size"],
+    "m-130-70-13": ["tyre-size-unlike-rim"],
+    "m-120-70-10": ["roll-out-far-from-rule"],
+    "m-80-90-10": ["speed-symbol-unlike-size"],
     "MA-1999": ["unknown-gear-set"],
 }
 
