@@ -86,8 +86,9 @@ def calibrated(inputs: Inputs, reduction: float, asked: RoadAsked) -> Calibratio
 
         unit = f" {before.unit}" if before.unit else ""
         told = (
-            f"{before.name.capitalize()} is the least known input: set from {_figure(before.value)} to "
-            f"{_figure(found)}{unit}, so that the present gearing does {words}."
+            f"{before.name.capitalize()} is the least known input: set from "
+            f"{_figure(before.value)} to {_figure(found)}{unit}, so that the present gearing does "
+            f"{words}."
         )
         return Calibration(changed, told, again)
     least = min(

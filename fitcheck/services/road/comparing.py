@@ -144,7 +144,7 @@ class _Teller:
         flat = self._top("flat", index)
         top_change = None if now else self._figure("top_change", index)
         steady = None if now else self._steady(index)
-        taller = now or metres > self.metres[0]
+        taller = None if now else metres / self.metres[0] - 1
         return Outcome(
             label=gearing.label,
             combination=combination,

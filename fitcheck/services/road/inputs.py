@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from fitcheck.errors import UsageError
-from fitcheck.kernel.road.air import air_density
+from fitcheck.kernel.road.air import SEA_LEVEL_DENSITY, air_density
 from fitcheck.kernel.road.engine import PowerCurve
 from fitcheck.kernel.road.load import STANDARD_GRAVITY, dynamometer_load, table_load
 from fitcheck.model.machine import Machine
@@ -251,7 +251,7 @@ def _load(subject: Subject, asked: RoadAsked, mass: float, notes: list[str]) -> 
             rolling_known = Known("catalogue", entry.place("rolling_coefficient"))
     from_table = []
     if area is None:
-        area = 2 * table.drag_n_s2_m2 / air_density()
+        area = 2 * table.drag_n_s2_m2 / SEA_LEVEL_DENSITY
         area_known = Known("standard", f"40 CFR 86.529-98 at {mass:.0f} kg loaded")
         from_table.append("drag")
     if rolling is None:

@@ -1,19 +1,23 @@
-"""The answers of the road model: figures with their ranges, outcomes, the whole report."""
+"""The answers of the road model: outcomes with their curves, the whole report."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from enum import IntEnum, StrEnum
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from fitcheck.catalogue.reader import Entry
 from fitcheck.kernel.teeth import Pair
 from fitcheck.model.fields import Stage
-from fitcheck.model.trade import VehicleClass
+from fitcheck.services.road.figures import (
+    ClassAnswer,
+    Figure,
+    Given,
+    LawfulAnswer,
+    PullVerdict,
+)
 
 if TYPE_CHECKING:
-    from fitcheck.services.matching import Combination
+    from fitcheck.services.combination import Combination
     from fitcheck.services.subject import Subject
 
 __all__ = [
@@ -28,80 +32,6 @@ __all__ = [
     "RoadReport",
     "TopFigure",
 ]
-
-
-@dataclass(frozen=True, slots=True)
-class Figure:
-    """A predicted figure and the range its uncertain inputs leave; low <= value <= high."""
-
-    value: float
-    low: float
-    high: float
-
-
-@dataclass(frozen=True, slots=True)
-class Given:
-    """One input of the model.
-
-    Attributes:
-        key: what it is in the model, such as `peak_power`; stable.
-        name: what it is called, such as `peak power`.
-        value: in `unit`.
-        unit: `kW`, `1/min`, `kg`, `mm`, or empty for a ratio.
-        kind: `counted`, `catalogue`, `standard`, `approximate`, `estimate`, `given`, or
-            `calibrated` where a measured speed has set it; nothing estimated looks measured.
-        spread: half-width of the range it may lie in, in `unit`.
-        source: where it comes from: a place in a file, an option, a rule; one short phrase.
-    """
-
-    key: str
-    name: str
-    value: float
-    unit: str
-    kind: str
-    spread: float
-    source: str
-
-
-class PullVerdict(StrEnum):
-    """Whether the engine pulls a gearing."""
-
-    PULLS = "pulls it"
-    WIND = "only with the wind behind"
-    NOT = "will not pull it"
-
-
-PULL_ORDER = (PullVerdict.PULLS, PullVerdict.WIND, PullVerdict.NOT)
-
-
-class LawfulAnswer(IntEnum):
-    """Whether a speed stays under the class's ceiling; only OVER is certain to leave it."""
-
-    WITHIN = 0
-    STRADDLES = 1
-    UNKNOWN = 2
-    OVER = 3
-
-
-@dataclass(frozen=True, slots=True)
-class ClassAnswer:
-    """One gearing against the ceilings of a vehicle class.
-
-    Attributes:
-        vehicle_class: the class.
-        answer: where the predicted top speed lies against the class's ceiling.
-        top: predicted top speed on the flat, rider of 75 kg, km/h; None where it is not known.
-        ceiling_km_h: the class's greatest design speed; None where it has none.
-        sentence: the answer in one or two sentences.
-        others: what else speaks against the class (power, displacement, ratio), one sentence each.
-    """
-
-    vehicle_class: Entry[VehicleClass]
-    answer: LawfulAnswer
-    top: Figure | None
-    ceiling_km_h: float | None
-    sentence: str
-    others: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -98,7 +98,7 @@ class RoadRows:
                 start,
                 float(nominal["start_change"][index]),
                 None if time is None else time.value,
-                ranged.verdict(index, taller=metres[index] > metres[0]),
+                ranged.verdict(index, float(metres[index] / metres[0]) - 1),
                 lawful.get(reduction),
             )
         return found

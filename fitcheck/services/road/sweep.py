@@ -56,13 +56,19 @@ class Ranged:
     high: dict[str, Any]
     run: Many
 
-    def verdict(self, index: int, taller: bool, cautious: bool = False) -> PullVerdict:
-        """Whether the engine pulls one gearing; cautious: at the low end of the range."""
+    def verdict(self, index: int, change: float | None, cautious: bool = False) -> PullVerdict:
+        """Whether the engine pulls one gearing; cautious: at the low end of the range.
+
+        Args:
+            index: which gearing.
+            change: as for `pull_verdict`.
+            cautious: judge by the low ends.
+        """
         found = self.low if cautious else self.nominal
         reach, gain, tailwind = (
             float(found[key][index]) for key in ("reach", "gain", "tailwind_reach")
         )
-        return pull_verdict(reach, gain, tailwind, taller)
+        return pull_verdict(reach, gain, tailwind, change)
 
     def limit(self, key: str, index: int) -> str:
         """What limits the top speed of one gearing: `revs`, `ratio`, `power` or `start`."""

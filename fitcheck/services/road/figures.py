@@ -1,0 +1,136 @@
+"""Figures of the road model with their ranges, its verdicts, and what a list shows of them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import IntEnum, StrEnum
+
+from fitcheck.catalogue.reader import Entry
+from fitcheck.model.trade import VehicleClass
+
+__all__ = [
+    "PULL_ORDER",
+    "ClassAnswer",
+    "Figure",
+    "Given",
+    "LawfulAnswer",
+    "PullVerdict",
+    "RoadRow",
+    "RoadSide",
+]
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """A predicted figure and the range its uncertain inputs leave; low <= value <= high."""
+
+    value: float
+    low: float
+    high: float
+
+
+@dataclass(frozen=True, slots=True)
+class Given:
+    """One input of the model.
+
+    Attributes:
+        key: what it is in the model, such as `peak_power`; stable.
+        name: what it is called, such as `peak power`.
+        value: in `unit`.
+        unit: `kW`, `1/min`, `kg`, `mm`, or empty for a ratio.
+        kind: `counted`, `catalogue`, `standard`, `approximate`, `estimate`, `given`, or
+            `calibrated` where a measured speed has set it; nothing estimated looks measured.
+        spread: half-width of the range it may lie in, in `unit`.
+        source: where it comes from: a place in a file, an option, a rule; one short phrase.
+    """
+
+    key: str
+    name: str
+    value: float
+    unit: str
+    kind: str
+    spread: float
+    source: str
+
+
+class PullVerdict(StrEnum):
+    """Whether the engine pulls a gearing."""
+
+    PULLS = "pulls it"
+    WIND = "only with the wind behind"
+    NOT = "will not pull it"
+
+
+PULL_ORDER = (PullVerdict.PULLS, PullVerdict.WIND, PullVerdict.NOT)
+
+
+class LawfulAnswer(IntEnum):
+    """Whether a speed stays under the class's ceiling; only OVER is certain to leave it."""
+
+    WITHIN = 0
+    STRADDLES = 1
+    UNKNOWN = 2
+    OVER = 3
+
+
+@dataclass(frozen=True, slots=True)
+class ClassAnswer:
+    """One gearing against the ceilings of a vehicle class.
+
+    Attributes:
+        vehicle_class: the class.
+        answer: where the predicted top speed lies against the class's ceiling.
+        top: predicted top speed on the flat, rider of 75 kg, km/h; None where it is not known.
+        ceiling_km_h: the class's greatest design speed; None where it has none.
+        sentence: the answer in one or two sentences.
+        others: what else speaks against the class (power, displacement, ratio), one sentence each.
+    """
+
+    vehicle_class: Entry[VehicleClass]
+    answer: LawfulAnswer
+    top: Figure | None
+    ceiling_km_h: float | None
+    sentence: str
+    others: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class RoadRow:
+    """What one gearing does on the road, in short.
+
+    Attributes:
+        top: real top speed on the flat, km/h.
+        top_change: against now, km/h.
+        start_force: pull at the wheel as the clutch grips, N.
+        start_change: against now, percent.
+        time_45: seconds from standstill to 45 km/h; None: never reached.
+        verdict: whether the engine pulls it.
+        lawful: the class's answer; None where no class is known, or it was not asked.
+    """
+
+    top: Figure
+    top_change: float
+    start_force: Figure
+    start_change: float
+    time_45: float | None
+    verdict: PullVerdict
+    lawful: ClassAnswer | None
+
+
+@dataclass(frozen=True, slots=True)
+class RoadSide:
+    """What the road model says of a list as a whole.
+
+    Attributes:
+        now: the present gearing; None where only the law was asked about.
+        vehicle_class: the class judged by; None where none is known.
+        lawful_now: the class's answer to the present gearing; None where no class is known.
+        notes: cautions of the model, one sentence each.
+        calibrated: which input a measured speed has set; None where none was.
+    """
+
+    now: RoadRow | None
+    vehicle_class: Entry[VehicleClass] | None
+    lawful_now: ClassAnswer | None
+    notes: tuple[str, ...] = ()
+    calibrated: str | None = None

@@ -1,0 +1,194 @@
+"""Before and after on the road, against the kernel and against sums done by hand."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from fractions import Fraction
+from math import pi
+
+import pytest
+
+from fitcheck.errors import UsageError
+from fitcheck.kernel.road import performance
+from fitcheck.services.matching import combine
+from fitcheck.services.road.asked import RoadAsked
+from fitcheck.services.road.comparing import compare
+from fitcheck.services.road.inputs import gather
+from fitcheck.services.road.results import LawfulAnswer, PullVerdict
+from fitcheck.services.road.rows import RoadRows
+from fitcheck.services.road.sweep import setup_of
+from tests.services.road.conftest import FAMILY, MACHINE, without
+
+
+def chosen(subject, *numbers):
+    return [combine(subject, [subject.catalogue.gear_sets[number]]) for number in numbers]
+
+
+@pytest.fixture(scope="module")
+def report(it):
+    return compare(it, chosen(it, "MA-88", "MA-60", "MA-115"))
+
+
+def test_labels_pairs_and_exact_changes(report):
+    assert [one.label for one in report.after] == ["MA-88", "MA-60", "MA-115"]
+    assert report.before.label == "now"
+    assert report.before.road_speed_change == 0
+    assert [one.road_speed_change for one in report.after] == [
+        Fraction(100 * 12, 88),
+        Fraction(100 * 40, 60),
+        Fraction(-100 * 15, 115),
+    ]
+
+
+def test_figures_are_the_kernels(it, report):
+    setup = setup_of(gather(it), gather(it).values)
+    for one in (report.before, *report.after):
+        found = performance(setup, 1.2 / float(one.reduction))
+        assert one.flat.speed.value == pytest.approx(3.6 * found.flat.speed_m_s, rel=1e-6)
+        assert one.flat.rpm == pytest.approx(found.flat.rpm, rel=1e-6)
+        assert one.headwind.limit == found.headwind.limit
+        assert one.start_gradient.value == pytest.approx(100 * found.start_gradient, rel=1e-6)
+        assert one.time_200_m.value == pytest.approx(found.time_200_m_s, rel=1e-6)
+        assert one.paper_top.value == pytest.approx(3.6 * found.paper_top_m_s, rel=1e-6)
+
+
+def test_start_off_pull_by_hand(report):
+    """F = efficiency x T x low ratio x reduction x 2 pi / roll-out; T of the usual shape."""
+    share = 0.5 + 0.25 - 0.125
+    torque = 3000 * share / (3500 * pi / 30)
+    pull = 0.83 * 0.96 * torque * 2.5 * 10 * 2 * pi / 1.2
+    assert report.before.start_force.value == pytest.approx(pull, rel=1e-9)
+
+
+def test_rpm_at_round_speeds_by_hand(report):
+    """In the top ratio 60 km/h is 60/8 = 7.5 thousand rpm; under full throttle below, shift rpm."""
+    speeds = dict(report.before.rpm_at)
+    assert speeds[60.0] == pytest.approx(7500)
+    assert speeds[40.0] == pytest.approx(6500)
+    assert max(speeds) <= report.before.flat.speed.value
+
+
+def test_a_speed_of_ones_own_is_told_too(it):
+    speeds = dict(compare(it, [], RoadAsked(extra_speeds_km_h=(47.0,))).before.rpm_at)
+    assert 47.0 in speeds
+
+
+def test_too_tall_a_gearing_costs_speed_and_is_not_called_pulled(report):
+    fine, tall, short = report.after
+    assert fine.verdict is PullVerdict.PULLS
+    assert tall.flat.speed.value < fine.flat.speed.value
+    assert tall.verdict in {PullVerdict.WIND, PullVerdict.NOT}
+    assert short.verdict is PullVerdict.PULLS
+    assert short.top_change.value < 0
+
+
+def test_cautious_is_never_kinder(report):
+    order = list(PullVerdict)
+    for one in (report.before, *report.after):
+        assert order.index(one.cautious_verdict) >= order.index(one.verdict)
+
+
+def test_fuel_falls_where_the_engine_turns_slower_at_the_same_speed(it):
+    told = compare(it, chosen(it, "MA-88"), RoadAsked(steady_km_h=60)).after[0]
+    assert told.fuel_speed_km_h == 60
+    # Willans line by hand: 1.5 bar x 50 cm3 is 7.5 J a work cycle, one in two turns.
+    load = setup_of(gather(it), gather(it).values).load.force(60 / 3.6)
+    power = load * 60 / 3.6 / (0.83 * 0.96)
+    before, after = (power + 7.5 * rpm / 120 for rpm in (7500, 6600))
+    assert told.fuel_change.value == pytest.approx(100 * (after / before - 1), rel=1e-9)
+    assert told.fuel_change.low < told.fuel_change.value < told.fuel_change.high < 0
+
+
+def test_fuel_is_not_told_where_a_gearing_does_not_hold_the_speed(it):
+    told = compare(it, chosen(it, "MA-88"), RoadAsked(steady_km_h=120)).after[0]
+    assert told.fuel_change is None
+    assert told.fuel_speed_km_h is None
+
+
+def test_loads_and_curves_are_what_the_model_says(it, report):
+    load = setup_of(gather(it), gather(it).values).load
+    for speed, flat, wind, hill in zip(
+        report.load_speed_km_h,
+        *(report.loads_n[k] for k in ("flat", "headwind", "uphill")),
+        strict=True,
+    ):
+        metres = speed / 3.6
+        assert flat == pytest.approx(load.force(metres))
+        assert wind == pytest.approx(load.force(metres, headwind_m_s=20 / 3.6))
+        assert hill == pytest.approx(load.force(metres, 0.05))
+    curves = report.before.curves
+    assert curves.speed_km_h[-1] == pytest.approx(72.0)  # the rev limit: 9 x 8 km/h
+    assert curves.time_s[0] == 0
+    assert list(curves.time_s) == sorted(curves.time_s)
+    assert curves.time_speed_km_h[-1] == pytest.approx(0.99 * report.before.flat.speed.value)
+
+
+def test_a_tyre_alone_is_told_as_a_gearing(it):
+    report = compare(replace(it, roll_out_ratio=Fraction(11, 10)))
+    (one,) = report.after
+    assert one.label == "the new tyre"
+    assert one.road_speed_change == 10
+    assert one.per_1000_rpm.value == pytest.approx(8.8)
+    assert report.before.per_1000_rpm.value == pytest.approx(8.0)
+
+
+def test_a_tyre_counts_into_every_gearing_after(it):
+    bigger = replace(it, roll_out_ratio=Fraction(11, 10))
+    (one,) = compare(bigger, chosen(bigger, "MA-88")).after
+    assert one.per_1000_rpm.value == pytest.approx(8 * 1.1 / 0.88)
+
+
+def test_the_class_is_judged_with_a_rider_of_75_kg(make):
+    """(EU) No 134/2014, Annex X, Appendix 1, 3.1.1 (read): rider of 75 kg."""
+    heavy = make(
+        without(MACHINE, vehicle_class="slow", masses={"running_order_kg": 85, "rider_kg": 150})
+    )
+    light = make(
+        without(MACHINE, vehicle_class="slow", masses={"running_order_kg": 85, "rider_kg": 75})
+    )
+    asked = RoadAsked(drag_area_m2=0.55, rolling_coefficient=0.02)
+    heavy_top = compare(heavy, asked=asked).before.lawful.top
+    light_top = compare(light, asked=asked).before.lawful.top
+    assert heavy_top.value == pytest.approx(light_top.value)
+    assert compare(heavy, asked=asked).before.flat.speed.value < light_top.value
+
+
+def test_a_limited_moped_is_within_its_class_until_the_gears_are_taller(make):
+    machine = without(
+        MACHINE, vehicle_class="slow", engine={**MACHINE["engine"], "rev_limit_rpm": 6600}
+    )
+    slow = make(without(machine, roll_out_mm=960))
+    report = compare(slow, chosen(slow, "MA-94", "MA-80"))
+    assert report.before.lawful.answer is LawfulAnswer.WITHIN
+    assert report.after[0].lawful.answer is LawfulAnswer.STRADDLES
+    assert report.after[1].lawful.answer is LawfulAnswer.OVER
+
+
+def test_an_unknown_class_is_one_line(make):
+    with pytest.raises(
+        UsageError, match=r"machine\.yaml:\d+:\d+: no vehicle class 'slwo'; did you"
+    ):
+        compare(make(without(MACHINE, vehicle_class="slwo")))
+
+
+def test_the_works_class_stands_in_only_where_there_is_no_machine(make):
+    subject = make(MACHINE, without(FAMILY, vehicle_class="slow"))
+    assert compare(subject).before.lawful is None
+    alone = replace(subject, entry=None, family=subject.family)
+    with pytest.raises(UsageError, match="stands nowhere"):
+        compare(alone)
+
+
+def test_rows_tell_what_compare_tells(make):
+    subject = make(without(MACHINE, vehicle_class="slow"))
+    combinations = chosen(subject, "MA-88", "MA-60", "MA-115")
+    report = compare(subject, combinations)
+    rows = RoadRows(subject).rows([one.reduction for one in combinations])
+    for one in report.after:
+        row = rows[one.reduction]
+        assert row.top.value == pytest.approx(one.flat.speed.value, rel=1e-9)
+        assert row.top.low == pytest.approx(one.flat.speed.low, rel=1e-9)
+        assert row.start_force.value == pytest.approx(one.start_force.value, rel=1e-9)
+        assert row.time_45 == pytest.approx(one.time_45.value, rel=1e-9)
+        assert row.verdict is one.verdict
+        assert row.lawful == one.lawful

@@ -1,0 +1,227 @@
+"""The inputs of the road model: which source stands before which, and what each is worth."""
+
+from __future__ import annotations
+
+import math
+import re
+
+import pytest
+
+from fitcheck.errors import UsageError
+from fitcheck.kernel.road import dynamometer_load
+from fitcheck.services.lookup import find_tune
+from fitcheck.services.road import defaults
+from fitcheck.services.road.asked import RoadAsked
+from fitcheck.services.road.inputs import gather
+from fitcheck.services.subject import subject_from_counts
+from tests.services.road.conftest import FAMILY, MACHINE, without
+
+
+def known(inputs, key):
+    given = inputs.givens[key]
+    return given.value, given.kind
+
+
+def test_the_machines_own_record_is_used_with_its_places(it):
+    inputs = gather(it)
+    assert known(inputs, "peak_power") == (pytest.approx(3), "catalogue")
+    assert known(inputs, "peak_rpm") == (7000, "catalogue")
+    assert known(inputs, "rev_limit") == (9000, "catalogue")
+    assert known(inputs, "low_ratio") == (2.5, "catalogue")
+    assert known(inputs, "high_ratio") == (0.9, "catalogue")
+    assert known(inputs, "shift_rpm") == (6500, "catalogue")
+    assert known(inputs, "engage_rpm") == (3500, "catalogue")
+    assert known(inputs, "running_order") == (85, "catalogue")
+    assert known(inputs, "rider") == (80, "catalogue")
+    assert known(inputs, "roll_out") == (1200, "counted")
+    assert re.search(r"machine\.yaml:3:\d+$", inputs.givens["low_ratio"].source)
+    assert not inputs.is_fixed
+
+
+def test_what_is_said_at_the_counter_stands_before_the_files(it):
+    asked = RoadAsked(
+        power=(3.6, 7500),
+        rev_limit_rpm=9500,
+        shift_rpm=6900,
+        engage_rpm=3800,
+        ratios=(2.8, 0.8),
+        efficiency=0.7,
+        mass_kg=90,
+        rider_kg=60,
+        drag_area_m2=0.6,
+        rolling_coefficient=0.02,
+    )
+    inputs = gather(it, asked)
+    said = {
+        "peak_power": 3.6,
+        "peak_rpm": 7500,
+        "rev_limit": 9500,
+        "shift_rpm": 6900,
+        "engage_rpm": 3800,
+        "low_ratio": 2.8,
+        "high_ratio": 0.8,
+        "efficiency": 0.7,
+        "running_order": 90,
+        "rider": 60,
+        "drag_area": 0.6,
+        "rolling": 0.02,
+    }
+    for key, value in said.items():
+        assert known(inputs, key) == (pytest.approx(value), "given"), key
+    assert inputs.givens.keys() == said.keys() | {"roll_out"}
+
+
+def test_works_figures_stand_in_where_the_machine_has_none(make):
+    family = without(
+        FAMILY,
+        engine={"peak_power_kw": 2.5, "peak_power_rpm": 6000},
+        variator={"low_ratio": 2.7, "high_ratio": 0.85, "efficiency": 0.88},
+        running_order_kg=78,
+    )
+    bare = without(MACHINE, "engine", "variator", "masses", "tune")
+    inputs = gather(make(bare, family))
+    assert known(inputs, "peak_power") == (pytest.approx(2.5), "catalogue")
+    assert "family.yaml" in inputs.givens["peak_power"].source
+    assert known(inputs, "low_ratio") == (2.7, "catalogue")
+    assert known(inputs, "running_order") == (78, "catalogue")
+    assert known(inputs, "efficiency") == (pytest.approx(0.88 * 0.96), "catalogue")
+
+
+def test_defaults_are_estimates_and_say_what_they_rest_on(make):
+    machine = without(
+        MACHINE, "variator", "masses", engine={"peak_power_kw": 3, "peak_power_rpm": 7000}
+    )
+    inputs = gather(make(machine))
+    assert known(inputs, "rev_limit") == (pytest.approx(8400), "estimate")
+    assert known(inputs, "shift_rpm") == (pytest.approx(6510), "estimate")
+    assert known(inputs, "engage_rpm") == (pytest.approx(3500), "estimate")
+    assert known(inputs, "low_ratio") == (2.6, "estimate")
+    assert known(inputs, "running_order") == (90, "estimate")
+    assert known(inputs, "rider") == (75, "standard")
+    assert known(inputs, "efficiency") == (pytest.approx(0.83 * 0.96), "estimate")
+    assert any("ratios are not on file" in note for note in inputs.notes)
+    assert any("usual shape" in note for note in inputs.notes)
+    for given in inputs.givens.values():
+        assert given.source
+        assert given.spread > 0
+
+
+def test_drag_and_rolling_come_from_the_regulations_table(it):
+    """40 CFR 86.529-98, Figure F98-9 (read), at 165 kg loaded, and the driven tyre's own loss."""
+    inputs = gather(it)
+    table = dynamometer_load(165)
+    force_at_65 = table.constant_n + table.quadratic_n_per_kmh2 * 65**2
+    weight = 165 * 9.80665
+    driven = 0.015 * 0.6 * weight
+    values = inputs.values
+    own = values["rolling"] * weight + 1.225 * values["drag_area"] / 2 * (65 / 3.6) ** 2
+    assert own == pytest.approx(force_at_65 + driven, rel=1e-9)
+    assert inputs.givens["drag_area"].kind == "standard"
+    assert inputs.givens["rolling"].kind == "estimate"
+
+
+def test_a_mass_outside_the_table_is_said_to_be_extrapolated(it):
+    assert not any("extrapolated" in note for note in gather(it).notes)
+    heavy = gather(it, RoadAsked(rider_kg=290))
+    assert any("375 kg" in note and "extrapolated" in note for note in heavy.notes)
+    own = gather(it, RoadAsked(rider_kg=290, drag_area_m2=0.6, rolling_coefficient=0.02))
+    assert not any("extrapolated" in note for note in own.notes)
+
+
+def test_points_are_the_curve_and_torque_is_turned_into_power(make):
+    points = [
+        {"rpm": 5000, "torque_nm": 3.0},
+        {"rpm": 7000, "power_kw": 3.0},
+        {"rpm": 8000, "power_kw": 2.0},
+    ]
+    inputs = gather(make(without(MACHINE, engine={"points": points})))
+    assert inputs.curve.power_w(5000) == pytest.approx(3.0 * 5000 * 2 * math.pi / 60)
+    assert known(inputs, "peak_power") == (pytest.approx(3.0), "counted")
+    assert known(inputs, "rev_limit") == (8000, "estimate")
+    assert not any("usual shape" in note for note in inputs.notes)
+    said = gather(make(without(MACHINE, engine={"points": points})), RoadAsked(power=(6, 14000)))
+    assert said.curve.power_w(16000) == pytest.approx(4000)
+
+
+def test_another_tune_scales_the_engine_by_the_catalogues_factors(make, it):
+    from dataclasses import replace
+
+    catalogue = it.catalogue
+    kit = gather(replace(it, tune=find_tune(catalogue, "kit")))
+    assert known(kit, "peak_power") == (pytest.approx(3 * 1.65), "estimate")
+    assert known(kit, "peak_rpm") == (pytest.approx(7000 * 1.155), "estimate")
+    assert known(kit, "rev_limit") == (pytest.approx(9000 * 1.155), "estimate")
+    piped = make(without(MACHINE, tune="pipe"))
+    assert known(gather(piped), "peak_power") == (pytest.approx(3), "catalogue")
+    from_pipe = gather(replace(piped, tune=find_tune(piped.catalogue, "kit")))
+    assert known(from_pipe, "peak_power") == (pytest.approx(3 * 1.5), "estimate")
+    assert any("rough factor" in note for note in from_pipe.notes)
+
+
+def test_works_figures_of_a_machine_in_another_tune_are_scaled(make):
+    family = without(FAMILY, engine={"peak_power_kw": 2, "peak_power_rpm": 6000})
+    inputs = gather(make(without(MACHINE, "engine", tune="pipe"), family))
+    assert known(inputs, "peak_power") == (pytest.approx(2.2), "estimate")
+    assert known(inputs, "peak_rpm") == (pytest.approx(6300), "estimate")
+
+
+@pytest.mark.parametrize("where", ["machine", "family", "asked"])
+def test_a_fixed_ratio_has_no_variator(make, it, where):
+    asked = RoadAsked()
+    subject = it
+    if where == "machine":
+        subject = make(without(MACHINE, "variator", fixed_ratio=1.5))
+    elif where == "family":
+        subject = make(without(MACHINE, "variator"), without(FAMILY, fixed_ratio=1.5))
+    else:
+        asked = RoadAsked(ratios=(1.5, 1.5))
+    inputs = gather(subject, asked)
+    assert inputs.is_fixed
+    assert inputs.values["low_ratio"] == 1.5
+    assert not {"high_ratio", "shift_rpm"} & inputs.givens.keys()
+    assert inputs.givens["low_ratio"].name == "fixed ratio"
+
+
+def test_without_an_engine_one_line_says_what_to_add_and_where(make):
+    with pytest.raises(
+        UsageError, match=r"how strong the engine of it is .*--power KW@RPM"
+    ) as error:
+        gather(make(without(MACHINE, "engine")))
+    assert re.search(r"machine\.yaml:\d+:\d+", str(error.value))
+    assert "\n" not in str(error.value)
+
+
+def test_without_a_roll_out_one_line_says_what_to_give(make):
+    with pytest.raises(UsageError, match=r"how far a wheel turn .*--roll-out MM.*--tyre SIZE"):
+        gather(make(without(MACHINE, "roll_out_mm")))
+
+
+def test_counts_alone_need_a_power(it):
+    subject = subject_from_counts(it.catalogue, "knot", it.pairs)
+    with pytest.raises(UsageError, match="engine of knot is stands nowhere"):
+        gather(subject)
+
+
+@pytest.mark.parametrize(
+    ("asked", "words"),
+    [
+        (RoadAsked(engage_rpm=6800), "clutch grips at 6800 .* is over shift speed"),
+        (RoadAsked(shift_rpm=9500), "shift speed of the variator 9500 .* is over highest engine"),
+        (RoadAsked(ratios=(0.8, 2.6)), "starting ratio 0.8 is not over the top ratio 2.6.*swapped"),
+    ],
+)
+def test_inputs_that_contradict_each_other_are_refused(it, asked, words):
+    with pytest.raises(UsageError, match=words):
+        gather(it, asked)
+
+
+def test_thin_and_cold_air_change_the_density(it):
+    assert gather(it).air_density == pytest.approx(1.225, rel=1e-4)
+    assert gather(it, RoadAsked(altitude_m=2000)).air_density == pytest.approx(1.0066, rel=1e-3)
+    assert gather(it, RoadAsked(temperature_c=-10)).air_density > 1.3
+
+
+def test_every_input_has_a_spread_for_every_kind_it_may_have():
+    for kind in defaults.INPUTS.values():
+        assert 0 < kind.spreads["given"] == min(kind.spreads.values()) or "counted" in kind.spreads
+        assert max(kind.spreads.values()) <= 0.3

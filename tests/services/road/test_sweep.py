@@ -1,0 +1,108 @@
+"""Ranges: checked against sums of squares worked by hand on figures with closed forms."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from math import hypot
+
+import pytest
+
+from fitcheck.kernel.road import combined, performance
+from fitcheck.services.road.asked import RoadAsked
+from fitcheck.services.road.inputs import gather
+from fitcheck.services.road.sweep import Gearings, setup_of, sweep
+
+GEARINGS = Gearings((10.0, 8.8, 8.0, 11.5), (1.0, 1.0, 1.0, 1.0))
+
+
+@pytest.fixture(scope="module")
+def inputs(it):
+    return gather(it)
+
+
+@pytest.fixture(scope="module")
+def ranged(inputs):
+    return sweep(inputs, GEARINGS)
+
+
+def test_the_nominal_run_is_the_kernels_single_path(inputs, ranged):
+    setup = setup_of(inputs, inputs.values)
+    for index, reduction in enumerate(GEARINGS.reductions):
+        one = performance(setup, 1.2 / reduction)
+        assert ranged.nominal["flat"][index] == pytest.approx(3.6 * one.flat.speed_m_s, rel=1e-6)
+        assert ranged.nominal["time_45"][index] == pytest.approx(one.time_45_s, rel=1e-6)
+        assert ranged.nominal["start_force"][index] == pytest.approx(one.start_force_n, rel=1e-6)
+        assert ranged.limit("flat", index) == one.flat.limit
+        assert ranged.limit("uphill", index) == one.uphill.limit
+
+
+def test_speed_per_1000_rpm_is_off_by_tyre_and_top_ratio_alone(inputs, ranged):
+    """v = 1000 rpm / (ratio x reduction) x roll-out: 60 x 1.2 / (0.9 x 10) = 8 km/h by hand."""
+    figure = ranged.figure("per_1000_rpm", 0)
+    assert figure.value == pytest.approx(8.0)
+    tyre = inputs.givens["roll_out"].spread / inputs.values["roll_out"]
+    ratio = inputs.givens["high_ratio"].spread / inputs.values["high_ratio"]
+    down = hypot(tyre, 1 - 1 / (1 + ratio))
+    up = hypot(tyre, 1 / (1 - ratio) - 1)
+    assert figure.low == pytest.approx(8 * (1 - down), rel=1e-12)
+    assert figure.high == pytest.approx(8 * (1 + up), rel=1e-12)
+
+
+def test_the_change_of_start_off_pull_is_certain_whatever_the_inputs(ranged):
+    """Pull goes with the reduction: 8.8/10 is 12 % less, and nothing unknown is in it."""
+    figure = ranged.figure("start_change", 1)
+    assert figure.value == pytest.approx(-12)
+    assert figure.high - figure.low < 1e-9
+
+
+def test_the_gain_is_surer_than_the_two_speeds_it_comes_from(ranged):
+    now, then = ranged.figure("flat", 0), ranged.figure("flat", 1)
+    gain = ranged.figure("top_change", 1)
+    assert gain.value == pytest.approx(then.value - now.value)
+    assert gain.high - gain.low < hypot(now.high - now.low, then.high - then.low)
+
+
+def test_ranges_agree_with_the_kernels_rule_one_input_at_a_time(inputs, ranged):
+    ends = []
+    for key, given in inputs.givens.items():
+        pair = []
+        for sign in (-1, 1):
+            values = {**inputs.values, key: given.value + sign * given.spread}
+            metres = values["roll_out"] / 1000 / 8.8
+            pair.append(3.6 * performance(setup_of(inputs, values), metres).flat.speed_m_s)
+        ends.append(tuple(pair))
+    low, high = combined(float(ranged.nominal["flat"][1]), ends)
+    assert ranged.figure("flat", 1).low == pytest.approx(low, rel=1e-6)
+    assert ranged.figure("flat", 1).high == pytest.approx(high, rel=1e-6)
+
+
+def test_known_exactly_means_no_range(inputs):
+    sure = replace(
+        inputs, givens={key: replace(one, spread=0.0) for key, one in inputs.givens.items()}
+    )
+    figure = sweep(sure, GEARINGS).figure("flat", 2)
+    assert figure.low == figure.value == figure.high
+
+
+def test_a_speed_never_reached_has_no_time(it):
+    weak = gather(it, RoadAsked(power=(0.6, 7000)))
+    assert sweep(weak, GEARINGS).figure("time_60", 0) is None
+
+
+def test_a_value_instead_is_known_exactly(inputs, ranged):
+    light = sweep(inputs, GEARINGS, instead={"rider": 75.0})
+    assert light.nominal["time_45"][0] < ranged.nominal["time_45"][0]
+    lighter = replace(
+        inputs,
+        givens={
+            **inputs.givens,
+            "rider": replace(inputs.givens["rider"], value=75.0, spread=0.0),
+        },
+    )
+    again = sweep(lighter, GEARINGS)
+    assert light.figure("flat", 0) == again.figure("flat", 0)
+
+
+def test_a_spread_that_crosses_the_next_engine_speed_is_no_fault(it):
+    tight = gather(it, RoadAsked(engage_rpm=6499, shift_rpm=6500, rev_limit_rpm=6501))
+    assert sweep(tight, GEARINGS).figure("flat", 0).value > 0

@@ -1,0 +1,104 @@
+"""Verdicts in words, and what would help a taller gearing."""
+
+from __future__ import annotations
+
+import pytest
+
+from fitcheck.services.matching import combine
+from fitcheck.services.road.asked import RoadAsked
+from fitcheck.services.road.comparing import compare
+from fitcheck.services.road.results import PullVerdict
+from fitcheck.services.road.verdicts import pull_verdict
+from tests.services.road.conftest import MACHINE, without
+
+PULLS, WIND, NOT = PullVerdict
+
+
+@pytest.mark.parametrize(
+    ("reach", "gain", "tailwind", "change", "verdict"),
+    [
+        (1.02, 0.08, 1.2, 0.12, PULLS),
+        (0.98, -0.02, 1.2, 0.12, PULLS),  # past the turn-over by a hair: nobody feels it
+        (0.95, 0.06, 1.2, 0.12, PULLS),
+        (0.95, 0.059, 1.2, 0.12, WIND),  # less than half of what it promises
+        (0.95, 0.0, 1.2, 0.12, WIND),  # it changes nothing, and the engine does not come out
+        (0.90, -0.03, 0.97, 0.12, NOT),
+        (0.95, 0.0, 0.9, -0.05, PULLS),
+        (0.95, -0.02, 0.9, -0.05, NOT),
+        (0.97, 0.0, 1.1, None, WIND),
+        (0.99, 0.0, 1.1, None, PULLS),
+    ],
+)
+def test_verdicts(reach, gain, tailwind, change, verdict):
+    assert pull_verdict(reach, gain, tailwind, change) is verdict
+
+
+def kit(low, families=("knot",)):
+    return {
+        "supplier": "marram",
+        "part_number": f"V{low}",
+        "fits": list(families),
+        "low_ratio": low,
+        "high_ratio": 0.9,
+    }
+
+
+def told(subject, number="MA-80", **asked):
+    one = combine(subject, [subject.catalogue.gear_sets[number]])
+    return compare(subject, [one], RoadAsked(**asked)).after[0].help
+
+
+def test_the_starting_ratio_that_gives_the_old_pull_back(make):
+    """Pull goes with ratio times reduction: 2.5 x 10/8 = 3.125."""
+    kits = {"MA-V30": kit(3.0), "MA-V32": kit(3.2), "MA-V34": kit(3.4)}
+    help_ = told(make(variator=kits))
+    assert help_.start_ratio == pytest.approx(3.125)
+    assert help_.variators == ("MA-V32", "MA-V34")
+    assert any("MA-V32 (3.20 to 0.90)" in sentence for sentence in help_.sentences)
+
+
+def test_with_that_ratio_the_pull_really_is_back(make):
+    subject = make()
+    now = compare(subject).before.start_force.value
+    one = combine(subject, [subject.catalogue.gear_sets["MA-80"]])
+    asked = RoadAsked(ratios=(3.125, 0.9))
+    assert compare(subject, [one], asked).after[0].start_force.value == pytest.approx(now)
+
+
+def test_kits_too_tall_or_for_others_are_not_offered(make):
+    kits = {"MA-V30": kit(3.0), "MA-V35": kit(3.5, ("dunlin-50",))}
+    help_ = told(make(variator=kits))
+    assert help_.variators == ()
+    assert any("starts as low; the lowest is 3.00" in sentence for sentence in help_.sentences)
+
+
+def test_no_kit_on_file_is_said(it):
+    assert any("holds no variator for Knot" in sentence for sentence in told(it).sentences)
+
+
+def test_lighter_rollers_go_with_the_square_of_the_shift_rpm(it):
+    """Centrifugal force is m r n^2: from 5600 to 7000 the rollers weigh (5600/7000)^2 = 64 %."""
+    (rollers,) = [s for s in told(it, shift_rpm=5600).sentences if "ollers" in s]
+    assert "some 64 % of the present weight" in rollers
+    assert "common practice" in rollers
+
+
+def test_rollers_are_not_talked_up_near_the_peak(it):
+    (near,) = [s for s in told(it, shift_rpm=6950).sentences if "ollers" in s]
+    assert "under 2 % more power" in near
+    (past,) = [s for s in told(it, shift_rpm=7600).sentences if "ollers" in s]
+    assert "noise and no pull" in past
+
+
+def test_a_shorter_gearing_needs_no_help(it):
+    help_ = told(it, "MA-115")
+    assert help_.start_ratio is None
+    assert help_.sentences == ()
+
+
+def test_a_fixed_ratio_has_no_variator_to_change(make):
+    help_ = told(make(without(MACHINE, "variator", fixed_ratio=1.2)))
+    assert help_.start_ratio is None
+    assert help_.sentences == (
+        "With a fixed ratio nothing gives the start-off pull back but shorter gears.",
+    )

@@ -1,0 +1,92 @@
+"""Vehicle classes: three-valued on speed, and what else speaks against one."""
+
+from __future__ import annotations
+
+import pytest
+
+from fitcheck.errors import UsageError
+from fitcheck.services.lawful import Standing, class_answer, needed_class
+from fitcheck.services.road.results import Figure, LawfulAnswer
+from fitcheck.services.subject import subject_of
+
+
+@pytest.fixture(scope="module")
+def classes():
+    import fitcheck
+
+    return fitcheck.load("catalog").vehicle_classes
+
+
+@pytest.mark.parametrize(
+    ("low", "value", "high", "answer"),
+    [
+        (40, 43, 45, LawfulAnswer.WITHIN),  # exactly on the ceiling is inside
+        (43, 44, 45.1, LawfulAnswer.STRADDLES),
+        (45, 47, 49, LawfulAnswer.STRADDLES),
+        (45.1, 47, 49, LawfulAnswer.OVER),
+    ],
+)
+def test_the_range_against_45_km_h(classes, low, value, high, answer):
+    """L1e-B: design speed at most 45 km/h. Regulation (EU) No 168/2013, Annex I (read)."""
+    told = class_answer(classes["L1e-B"], Figure(value, low, high))
+    assert told.answer is answer
+    assert told.ceiling_km_h == 45
+
+
+def test_an_unknown_speed_proves_nothing(classes):
+    assert class_answer(classes["L1e-B"], None).answer is LawfulAnswer.UNKNOWN
+
+
+def test_a_class_without_a_ceiling_needs_no_speed(classes):
+    told = class_answer(classes["L3e-A1"], None)
+    assert told.answer is LawfulAnswer.WITHIN
+    assert told.ceiling_km_h is None
+
+
+@pytest.mark.parametrize(
+    ("name", "standing", "words"),
+    [
+        # Regulation (EU) No 168/2013, Annex I (read): limits and one step over each.
+        ("L1e-B", Standing(displacement_cm3=50, power_w=4000), ()),
+        ("L1e-B", Standing(displacement_cm3=70), ("70 cm3 is over the 50 cm3",)),
+        ("L1e-B", Standing(power_w=4100), ("4.1 kW at the crankshaft is over the 4 kW",)),
+        ("L3e-A1", Standing(power_w=11000, running_order_kg=110), ()),
+        ("L3e-A1", Standing(power_w=11000, running_order_kg=105), ("105 W/kg is over the 100",)),
+        ("L3e-A2", Standing(power_w=35000, running_order_kg=175), ()),
+        ("L2e", Standing(running_order_kg=271), ("271 kg is over the 270 kg",)),
+    ],
+)
+def test_what_else_speaks_against_a_class(classes, name, standing, words):
+    told = class_answer(classes[name], Figure(40, 38, 42), standing=standing)
+    assert len(told.others) == len(words)
+    for word, sentence in zip(words, told.others, strict=True):
+        assert word in sentence
+
+
+@pytest.mark.parametrize(("name", "least"), [("L3e-AxE", 6.0), ("L3e-AxT", 7.5)])
+def test_least_overall_ratio_of_enduro_and_trial(classes, name, least):
+    """Annex I (read): overall ratio in the highest speed at least 6.0, trial 7.5."""
+    entry = next(each for id_, each in classes.items() if id_.startswith(name))
+    assert class_answer(entry, None, reduction=least).others == ()
+    (told,) = class_answer(entry, None, reduction=least - 0.01).others
+    assert f"under the {least:g}" in told
+
+
+def test_without_a_class_one_line_says_what_to_give(load_records):
+    subject = subject_of(
+        load_records(
+            {
+                "family": {
+                    "knot": {
+                        "name": "Knot",
+                        "housings": {"short": {"name": "short case"}},
+                        "stages": {"single": {}},
+                    }
+                },
+                "machine": {"it": {"name": "it", "family": "knot", "pairs": {"single": "10/40"}}},
+            }
+        ),
+        "it",
+    )
+    with pytest.raises(UsageError, match=r"no class on file.*--class NAME.*machine\.yaml:\d+:\d+"):
+        needed_class(subject)
