@@ -121,7 +121,7 @@ _POINTLESS = re.compile(r"([1-8])([0-9]{2})\s*[-X]\s*([0-9]{1,2})(?![0-9])")
 _SERVICE = re.compile(r"\(?\s*([0-9]{2,3})\s*(A[1-8]|[A-Y])\s*\)?(?![A-Z0-9])")
 _WORD = re.compile(
     r"(?:M\s*/?\s*C|T\s*/?\s*[LT]|TUBE\s*-?\s*(?:LESS|TYPE)|REINF(?:ORCED|\.)?|RF|XL|EXTRA\s+LOAD"
-    r"|[0-9]{1,2}\s*P\.?\s*R\.?|F\s*/\s*R|FRONT|REAR|M\s*[+&]\s*S|MST|WW|[,;/+&])(?![A-Z0-9])"
+    r"|[0-9]{1,2}\s*P\.?\s*R\.?|F\s*/\s*R|FRONT|REAR|M\s*[+&]\s*S|MST|WW)(?![A-Z0-9])|[,;/+&]"
 )
 
 SPREAD_PERCENT: MappingProxyType[RollOutKind, Fraction] = MappingProxyType(
