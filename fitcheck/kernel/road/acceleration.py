@@ -28,6 +28,7 @@ __all__ = [
 
 Pair = tuple[float, float]
 
+_LEAST = 1e-300  # rounding may leave no surplus right beside a balance: then it takes for ever
 _FOLDS = 36.0  # exp(-36): what is still missing of the top speed is then below the last digit
 
 
@@ -56,7 +57,7 @@ def _open_leg(stretch: Stretch, high: float, mass: float) -> _Leg:
 
     def rates(gained: float) -> Pair:
         speed = low + gained
-        pace = mass / (c0 / speed + c1 + speed * (c2 + speed * c3))
+        pace = mass / max(c0 / speed + c1 + speed * (c2 + speed * c3), _LEAST)
         return pace, pace * speed
 
     return _Leg(low, high, high - low, lambda speed: speed - low, rates)
@@ -74,7 +75,7 @@ def _last_leg(stretch: Stretch, balance: float, mass: float) -> _Leg:
 
     def rates(folds: float) -> Pair:
         speed = balance - missing * exp(-folds)
-        pace = -mass * speed / (q0 + speed * (q1 + speed * c3))
+        pace = mass * speed / max(-q0 - speed * (q1 + speed * c3), _LEAST)
         return pace, pace * speed
 
     return _Leg(low, balance, _FOLDS, variable, rates)

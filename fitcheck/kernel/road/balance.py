@@ -24,6 +24,7 @@ from fitcheck.kernel.road.driveline import (
 __all__ = [
     "FLAT",
     "HEADWIND_20",
+    "START_SURPLUS",
     "TAILWIND_20",
     "UP_5",
     "Condition",
@@ -38,6 +39,9 @@ __all__ = [
 Limit = Literal["start", "power", "ratio", "revs"]
 
 _KMH = 1 / 3.6
+START_SURPLUS = 1e-6
+"""Share of the load that thrust has to exceed it by at standstill: less is no start."""
+
 _ROUNDING = 1e-9  # a balance on the edge of a regime belongs to the regime below it
 _POLISHED = 1e-15
 
@@ -154,7 +158,7 @@ def top_speed(setup: Setup, metres_per_turn: float, condition: Condition = FLAT)
         ValueError: a gearing of zero or less.
     """
     track = stretches(setup, metres_per_turn, condition)
-    if not track or track[0].surplus_n(0.0) <= 0:
+    if not track or track[0].surplus_n(0.0) <= START_SURPLUS * setup.load.steady_n():
         return _standstill(setup)
     for stretch in track:
         for left, right in stretch.parts():

@@ -14,6 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from fitcheck.kernel.road.balance import START_SURPLUS
 from fitcheck.kernel.road.driveline import Setup, speed_at, thrust_n, wheel_power
 from fitcheck.kernel.road.many_times import Ways, after_distance, after_speeds, cumulate
 from fitcheck.kernel.road.performance import (
@@ -161,7 +162,7 @@ def _top_speeds(
     first = np.argmin(over, axis=1)
     rows = np.arange(count)
     balance = ~over[rows, first]
-    moves = net[:, 0] - drag * wind * abs(wind) > 0
+    moves = net[:, 0] - drag * wind * abs(wind) > START_SURPLUS * setup.load.steady_n()
 
     high = ends[rows, first]
     low = np.where(first > 0, ends[rows, first - 1], 0.0)

@@ -19,6 +19,8 @@ Bools = NDArray[np.bool_]
 
 _TOLERANCE = 1e-8  # of the six-point rule; the ten-point rule, which is kept, is far closer
 _DEEPEST = 60
+_LEAST = 1e-300
+_MOST = 5_000  # intervals a leg; where rounding keeps them from settling, more would not help
 _FOLDS = 36.0
 _RULES = [np.polynomial.legendre.leggauss(points) for points in (6, 10)]
 
@@ -82,10 +84,12 @@ class _Legs:
             top = ways.top[row]
             speed = top - (top - low) * np.exp(-at)
             # c0 + c1 v - drag v³ = (top - v) (drag (v² + v top + top²) - c1), as top is a root.
-            pace = ways.mass * speed / (ways.drag * (speed * (speed + top) + top * top) - c1)
+            surplus = ways.drag * (speed * (speed + top) + top * top) - c1
+            pace = ways.mass * speed / np.maximum(surplus, _LEAST)
         else:
             speed = low + at
-            pace = ways.mass / (ways.c0[piece] / speed + c1 - ways.drag * speed * speed)
+            surplus = ways.c0[piece] / speed + c1 - ways.drag * speed * speed
+            pace = ways.mass / np.maximum(surplus, _LEAST)
         return pace, pace * speed
 
     def integrals(self, upto: Floats) -> tuple[Floats, Floats]:
@@ -103,7 +107,8 @@ class _Legs:
                 points = middle[:, None] + half[:, None] * nodes
                 sums.append([rate @ weights * half for rate in self.rates(which, points)])
             coarse, fine = sums
-            done = np.full(len(which), depth == _DEEPEST)
+            crowded = np.bincount(which, minlength=count)[which] > _MOST
+            done = crowded | (depth == _DEEPEST)
             done |= (np.abs(coarse[0] - fine[0]) <= _TOLERANCE * fine[0]) & (
                 np.abs(coarse[1] - fine[1]) <= _TOLERANCE * fine[1]
             )
