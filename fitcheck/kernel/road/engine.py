@@ -87,7 +87,7 @@ def default_curve(peak_power_w: float, peak_rpm: float) -> PowerCurve:
 
     P = P_peak (x + x² - x³) with x = n / n_peak, the usual shape of a spark-ignition engine in
     vehicle-dynamics texts (Artamonov et al. 1976; from memory). Sampled from x = 0.2 in steps of
-    0.02, so that the peak is a point, to its zero at x = 1.618; between the samples it is low by
+    0.02, so that the peak is a point, to its zero at x = 1.618; between the samples it is off by
     less than 0.0004 of the peak.
 
     Args:
