@@ -28,6 +28,7 @@ ROOMS = {
         "fitcheck.report.long_frame",
         "fitcheck.services.intake",
     ],
+    "matplotlib": ["fitcheck.report.road_chart"],
     "rapidfuzz": ["fitcheck.diagnostics.suggest", "fitcheck.rules", "fitcheck.services"],
     "ruamel": ["fitcheck.catalogue"],
     "_ruamel_yaml": ["fitcheck.catalogue"],
@@ -150,11 +151,16 @@ def test_every_room_is_used_and_every_package_declared():
 
 
 def test_small_catalogues_need_no_numpy():
-    """What `match` needs to enumerate reaches no module that imports numpy."""
+    """What `match` needs to enumerate reaches no module that imports numpy.
+
+    The lists of the road do; they are imported where they are asked for.
+    """
+    road = "fitcheck.services.road_lists"
     reached, new = set(), {"fitcheck.services.matching"}
     while new:
         reached |= new
-        new = {name for module in new for name in MODULES[module] if name in MODULES} - reached
+        new = {name for module in new for name in MODULES[module] if name in MODULES}
+        new -= {*reached, road}
     assert "fitcheck.kernel.enumeration.plain" in reached
     assert [module for module in sorted(reached) if "numpy" in MODULES[module]] == []
 

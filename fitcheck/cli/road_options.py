@@ -119,7 +119,7 @@ def road_options(function: Any) -> Any:
                 "--rider",
                 type=quantity("20", "300", "kg", "mass of rider and load", "75"),
                 metavar="KG",
-                help="Rider and load.",
+                help="Rider with clothes and load.",
             ),
             once(
                 "--drag-area",

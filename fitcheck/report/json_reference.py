@@ -20,13 +20,16 @@ from fitcheck.report.identify_json import identify_data
 from fitcheck.report.match_json import match_data
 from fitcheck.report.output_schemas import output_schemas
 from fitcheck.report.page_file import write_or_compare
+from fitcheck.report.road_json import road_data
 from fitcheck.report.schema_parts import header_members
 from fitcheck.report.why_json import why_data
 from fitcheck.services.checking import check_paths
 from fitcheck.services.explain import explain
 from fitcheck.services.identify import identify
-from fitcheck.services.matching import match
+from fitcheck.services.lookup import find_set
+from fitcheck.services.matching import combine, match
 from fitcheck.services.request import Request
+from fitcheck.services.road.comparing import compare
 from fitcheck.services.subject import subject_of
 
 __all__ = ["DOCUMENT", "json_reference"]
@@ -37,15 +40,16 @@ DOCUMENT = _ROOT / "docs" / "json.md"
 _MACHINE = "dunlin-ten"
 _COUNTED = "15/46 14/54"
 _SETS = ("MA-1545", "SA-107")
+_CHOICE = "GW-20-108"
 _FAULTY = "tests/data/faulty-catalog/machines/dunlin-50.yaml"
 
 _OPENING = """\
 # JSON answers
 
-`match`, `why`, `identify` and `options` answer with `--format json`: one object on stdout, UTF-8,
-nothing else. Remarks for people, such as which catalogue is used, go to stderr. `check` writes its
-findings as JSON lines. Each shape has a JSON Schema (draft 2020-12) in `schemas/`, which describes
-exactly what this version writes.
+`match`, `why`, `road`, `identify` and `options` answer with `--format json`: one object on stdout,
+UTF-8, nothing else. Remarks for people, such as which catalogue is used, go to stderr. `check`
+writes its findings as JSON lines. Each shape has a JSON Schema (draft 2020-12) in `schemas/`, which
+describes exactly what this version writes.
 
 This page is made from those schemas and the demo catalogue by
 `python -m fitcheck.report.json_reference --write`; a test holds every example to what the command
@@ -79,6 +83,10 @@ exact figure only comes near: compare the exact one, for example with Python's
 `fractions.Fraction`. `road_speed_change_*` and `reduction_change_*` are two figures for one change:
 a 30 % rise in road speed is a 23 % drop in reduction.
 
+What `road` predicts is physics, not exact: a figure is an object with `value`, `low` and `high`,
+rounded to four decimals. `low` to `high` is what the spread of the inputs leaves; each input stands
+in `inputs` with its kind, spread and source. A time without end has `null` for `high`.
+
 A price is a number in `price` and the same as text in `price_exact`, with at least two decimals;
 read the text where cents matter. All three of `price`, `price_exact` and `currency` are `null` in a
 combination where the price of a set is not known or is in another currency than the answer's
@@ -93,6 +101,10 @@ that make the machine shorter stand last, without a rank. `identify` gives a row
 train. CSV is UTF-8 with a line of column names, comma, RFC 4180 quotes and bare line feeds.
 Figures are plain numbers with six decimals and a decimal point; percentages carry no sign for
 percent. What is not known is empty.
+
+`road` gives a row for each gearing, the machine as it stands first, with the unit of every figure
+in its heading. Its predicted figures have three decimals in CSV, and the ends of each range follow
+as `_low` and `_high`; a speed never reached, or a range without end, is an empty cell.
 
 Text that begins with `=`, `+`, `-` or `@` has an apostrophe in front, so that a spreadsheet does
 not take it for a formula; line breaks inside text become spaces. Some spreadsheets still take
@@ -154,13 +166,17 @@ def _examples() -> dict[str, dict[str, Any]]:
         subject = subject_of(catalogue, _MACHINE)
         found = match(subject, Request(top=1, taller_only=True))
         told = explain(subject, _SETS)
+        choice = combine(subject, [find_set(catalogue, _CHOICE)])
+        drive = road_data(compare(subject, [choice]))
         pairs = read_train(_COUNTED)
         trains = identify_data(catalogue, pairs, None, identify(catalogue, pairs))
         top = f"fitcheck match {_MACHINE} --top 1 --taller-only --format json"
+        road = f"fitcheck road {_MACHINE} {_CHOICE} --format json"
         why = f"fitcheck why {_MACHINE} {' '.join(_SETS)} --format json"
         return {
             "match": {top: match_data(found)},
             "why": {f"{why}  # .calculation": why_data(told)["calculation"]},
+            "road": {f"{road}  # .before.top": drive["before"]["top"]},
             "identify": {f"fitcheck identify {_COUNTED} --format json": trains},
         }
 

@@ -8,6 +8,7 @@ from fitcheck.model.fields import STAGES
 from fitcheck.model.kinds import KINDS
 from fitcheck.report.findings.jsonlines import VERSION
 from fitcheck.report.identify_json import slip_word
+from fitcheck.report.road_schema import ROAD_DEFINITIONS, road_members
 from fitcheck.report.schema_building import (
     Schema,
     list_of,
@@ -35,11 +36,18 @@ __all__ = ["output_schemas"]
 
 _DIALECT = "https://json-schema.org/draft/2020-12/schema"
 _BASE = "https://fitcheck.example/schemas/"
+_DEFINITIONS = DEFINITIONS | ROAD_DEFINITIONS
 
 
 def output_schemas() -> dict[str, Schema]:
     """The schema of every JSON answer and of one line of findings, by file name."""
-    answers = {"match": _match(), "why": _why(), "identify": _identify(), "options": _options()}
+    answers = {
+        "match": _match(),
+        "why": _why(),
+        "road": _road(),
+        "identify": _identify(),
+        "options": _options(),
+    }
     found = {
         f"{answer}.output.schema.json": _file(f"{answer}.output.schema.json", title, properties)
         for answer, (title, properties) in answers.items()
@@ -69,8 +77,8 @@ def _collect(node: Any, needed: dict[str, Schema]) -> None:
     elif isinstance(node, dict):
         name = str(node.get("$ref", "")).removeprefix("#/$defs/")
         if name and name not in needed:
-            needed[name] = DEFINITIONS[name]
-            _collect(DEFINITIONS[name], needed)
+            needed[name] = _DEFINITIONS[name]
+            _collect(_DEFINITIONS[name], needed)
         for each in node.values():
             _collect(each, needed)
 
@@ -166,6 +174,14 @@ def _why() -> tuple[str, dict[str, Schema]]:
         "questions": list_of(sentence, "What would settle what is unproven."),
         "advice": list_of(sentence, "What is worth knowing though it decides no fit."),
         "retired": list_of(sentence, "Sets that are kept on file but no longer sold."),
+        "gear_sets": _gear_sets(),
+    }
+
+
+def _road() -> tuple[str, dict[str, Schema]]:
+    return "Answer of `fitcheck road --format json`", {
+        **header_members("road"),
+        **road_members(),
         "gear_sets": _gear_sets(),
     }
 

@@ -26,6 +26,7 @@ __all__ = [
     "console",
     "labelled",
     "padded",
+    "shows_braille",
     "wrapped",
 ]
 
@@ -89,6 +90,12 @@ class Screen:
 def console() -> Screen:
     """The screen of stdout; piped output is 100 cells wide unless COLUMNS says otherwise."""
     return Screen(sys.stdout, columns_of(sys.stdout), colour_wanted(sys.stdout))
+
+
+def shows_braille() -> bool:
+    """Whether what stdout writes may hold braille signs: Unicode, and no bare console."""
+    encoding = (getattr(sys.stdout, "encoding", None) or "").lower().replace("-", "")
+    return encoding.startswith("utf") and os.environ.get("TERM", "") not in ("dumb", "linux")
 
 
 def columns_of(stream: TextIO) -> int:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import importlib.util
 from pathlib import Path
+from types import ModuleType
 
 import pytest
 
@@ -104,3 +106,15 @@ def awkward(tmp_path_factory: pytest.TempPathFactory) -> Catalogue:
     catalogue = load(folder)
     assert not catalogue.findings, [str(each) for each in catalogue.findings]
     return catalogue
+
+
+@pytest.fixture(scope="session")
+def roads() -> ModuleType:
+    """The module of hand-built answers of the road model, tests/report/road_examples.py."""
+    path = Path(__file__).parent / "road_examples.py"
+    spec = importlib.util.spec_from_file_location("road_examples", path)
+    assert spec is not None
+    assert spec.loader is not None
+    module = importlib.util.module_from_spec(spec)
+    spec.loader.exec_module(module)
+    return module

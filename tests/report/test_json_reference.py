@@ -22,7 +22,7 @@ def test_the_page_is_in_step() -> None:
     assert json_reference() == PAGE, "run python -m fitcheck.report.json_reference --write"
 
 
-@pytest.mark.parametrize(("command", "shown"), EXAMPLES, ids=["match", "why", "identify", "check"])
+@pytest.mark.parametrize(("command", "shown"), EXAMPLES, ids=["match", "why", "road", "identify", "check"])
 def test_each_example_is_what_the_command_prints(
     command: str,
     shown: str,
@@ -35,7 +35,10 @@ def test_each_example_is_what_the_command_prints(
     cli.main(shlex.split(words)[1:], prog_name="fitcheck", standalone_mode=False)
     printed = capsysbinary.readouterr().out.decode("utf-8")
     if member:
-        assert json.loads(shown) == json.loads(printed)[member]
+        found = json.loads(printed)
+        for name in member.split("."):
+            found = found[name]
+        assert json.loads(shown) == found
     else:
         assert shown + "\n" == printed
 

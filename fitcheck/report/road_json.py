@@ -1,0 +1,165 @@
+"""The answer of `road` as data for JSON: figures with their ranges, rounded to four decimals."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from math import isfinite
+
+from fitcheck.kernel.gearing import reduction_change
+from fitcheck.report.figures import exact_text, number
+from fitcheck.report.json_parts import (
+    Data,
+    combination_data,
+    exact,
+    gear_sets_data,
+    header,
+    machine_data,
+    place_data,
+)
+from fitcheck.services.road.results import (
+    ClassAnswer,
+    Figure,
+    Given,
+    Help,
+    Outcome,
+    RoadReport,
+    TopFigure,
+)
+from fitcheck.services.subject import Subject
+
+__all__ = ["road_data"]
+
+_PLACES = 4
+
+
+def road_data(report: RoadReport) -> Data:
+    """One answer of `road` as plain data for `json.dumps`."""
+    subject = report.subject
+    combinations = [one.combination for one in report.after if one.combination is not None]
+    return {
+        **header("road", subject.catalogue),
+        "machine": machine_data(subject),
+        "before": _outcome(report.before, subject),
+        "after": [_outcome(one, subject) for one in report.after],
+        "loads": {
+            "speed_km_h": _numbers(report.load_speed_km_h),
+            "flat_n": _numbers(report.loads_n["flat"]),
+            "headwind_n": _numbers(report.loads_n["headwind"]),
+            "uphill_n": _numbers(report.loads_n["uphill"]),
+        },
+        "inputs": [_input(given) for given in report.inputs],
+        "calibrated": report.calibrated,
+        "notes": list(report.notes),
+        "gear_sets": gear_sets_data(subject.catalogue, combinations),
+    }
+
+
+def _outcome(one: Outcome, subject: Subject) -> Data:
+    combination = one.combination
+    turns = reduction_change(subject.reduction, one.reduction)
+    return {
+        "label": one.label,
+        "combination": None if combination is None else combination_data(combination, subject),
+        "pairs": {stage: str(pair) for stage, pair in one.pairs.items()},
+        "reduction": exact(one.reduction),
+        "road_speed_change_percent": number(one.road_speed_change),
+        "road_speed_change_exact": exact_text(one.road_speed_change),
+        "reduction_change_percent": number(turns),
+        "reduction_change_exact": exact_text(turns),
+        "verdict": one.verdict.value,
+        "cautious_verdict": one.cautious_verdict.value,
+        "km_h_per_1000_rpm": _figure(one.per_1000_rpm),
+        "paper_top_km_h": _figure(one.paper_top),
+        "top": {
+            "flat": _top(one.flat),
+            "headwind": _top(one.headwind),
+            "uphill": _top(one.uphill),
+        },
+        "top_change_km_h": _figure_or_none(one.top_change),
+        "start": {
+            "force_n": _figure(one.start_force),
+            "change_percent": _figure_or_none(one.start_change),
+            "gradient_percent": _figure(one.start_gradient),
+        },
+        "times_s": {
+            "to_30_km_h": _figure_or_none(one.time_30),
+            "to_45_km_h": _figure_or_none(one.time_45),
+            "to_60_km_h": _figure_or_none(one.time_60),
+            "to_200_m": _figure_or_none(one.time_200_m),
+            "to_95_percent_of_top": _figure_or_none(one.time_95),
+        },
+        "rpm_at": [{"km_h": _number(speed), "rpm": _number(rpm)} for speed, rpm in one.rpm_at],
+        "fuel": None
+        if one.fuel_speed_km_h is None
+        else {
+            "km_h": _number(one.fuel_speed_km_h),
+            "change_percent": _figure_or_none(one.fuel_change),
+        },
+        "lawful": None if one.lawful is None else _class(one.lawful),
+        "tyre_warning": one.tyre_warning,
+        "help": None if one.help is None else _help(one.help),
+        "curves": {
+            "speed_km_h": _numbers(one.curves.speed_km_h),
+            "thrust_n": _numbers(one.curves.thrust_n),
+            "time_s": _numbers(one.curves.time_s),
+            "time_speed_km_h": _numbers(one.curves.time_speed_km_h),
+        },
+    }
+
+
+def _top(top: TopFigure) -> Data:
+    return {"speed_km_h": _figure(top.speed), "rpm": _number(top.rpm), "limit": top.limit}
+
+
+def _class(answer: ClassAnswer) -> Data:
+    entry = answer.vehicle_class
+    return {
+        "class": entry.id,
+        "name": entry.record.name,
+        "where": entry.record.place,
+        "ceiling_km_h": None if answer.ceiling_km_h is None else _number(answer.ceiling_km_h),
+        "top_km_h": _figure_or_none(answer.top),
+        "answer": answer.answer.name.lower(),
+        "sentence": answer.sentence,
+        "others": list(answer.others),
+        "source": entry.record.source,
+        "date": entry.record.date.isoformat(),
+        "place": place_data(entry.span()),
+    }
+
+
+def _help(told: Help) -> Data:
+    return {
+        "start_ratio": None if told.start_ratio is None else _number(told.start_ratio),
+        "variators": list(told.variators),
+        "sentences": list(told.sentences),
+    }
+
+
+def _input(given: Given) -> Data:
+    return {
+        "key": given.key,
+        "name": given.name,
+        "value": round(given.value, 6),
+        "spread": round(given.spread, 6),
+        "unit": given.unit,
+        "kind": given.kind,
+        "source": given.source,
+    }
+
+
+def _figure(figure: Figure) -> Data:
+    return {name: _number(getattr(figure, name)) for name in ("value", "low", "high")}
+
+
+def _figure_or_none(figure: Figure | None) -> Data | None:
+    return None if figure is None else _figure(figure)
+
+
+def _number(value: float) -> float | None:
+    """A number that JSON can hold: what has no end is null; no minus before zero."""
+    return round(value, _PLACES) + 0.0 if isfinite(value) else None
+
+
+def _numbers(values: Iterable[float]) -> list[float | None]:
+    return [_number(value) for value in values]

@@ -1,0 +1,223 @@
+"""JSON Schema of the answer of `road`, each member with its meaning and unit."""
+
+from __future__ import annotations
+
+from fitcheck.report.schema_building import (
+    Schema,
+    list_of,
+    members,
+    nullable,
+    number,
+    ref,
+    text,
+    words,
+)
+from fitcheck.services.road.results import LawfulAnswer, PullVerdict
+
+__all__ = ["INPUT_KINDS", "LIMITS", "ROAD_DEFINITIONS", "road_members"]
+
+INPUT_KINDS = (
+    "counted",
+    "given",
+    "calibrated",
+    "catalogue",
+    "standard",
+    "approximate",
+    "estimate",
+)
+LIMITS = ("revs", "ratio", "power", "start")
+
+_EXACT = r"^-?[0-9]+/[1-9][0-9]*$"
+_SENTENCES: Schema = {"type": "string", "minLength": 1}
+_NUMBER: Schema = {"type": "number"}
+
+
+def _figure(description: str) -> Schema:
+    return ref("Range", description)
+
+
+def _maybe(description: str) -> Schema:
+    return nullable(ref("Range", description))
+
+
+_VERDICT = words(
+    "Whether the engine pulls the gearing.", [verdict.value for verdict in PullVerdict]
+)
+
+_OUTCOME: dict[str, Schema] = {
+    "label": text("What to call it: now, or the ids of the sets joined by ` + `."),
+    "combination": nullable(
+        ref("Combination", "The sets and how they fit; null for the machine as it stands.")
+    ),
+    "pairs": ref("Pairs", "Tooth counts of every stage."),
+    "reduction": ref("Exact", "Overall reduction."),
+    "road_speed_change_percent": number(
+        "Percent by which road speed rises on paper, a change of tyre counted in."
+    ),
+    "road_speed_change_exact": text("The same, exact, percent.", pattern=_EXACT),
+    "reduction_change_percent": number(
+        "Percent by which the overall reduction rises: another figure for the same change of "
+        "gears, negative where the drive is taller."
+    ),
+    "reduction_change_exact": text("The same, exact, percent.", pattern=_EXACT),
+    "verdict": _VERDICT,
+    "cautious_verdict": _VERDICT | {"description": "The same at the low end of the range."},
+    "km_h_per_1000_rpm": _figure("Road speed in the top ratio at 1,000 engine rpm, km/h."),
+    "paper_top_km_h": _figure("Road speed in the top ratio at peak-power rpm, km/h."),
+    "top": members(
+        "The speed it really reaches.",
+        {
+            "flat": ref("Top", "On the flat in still air."),
+            "headwind": ref("Top", "On the flat into a wind of 20 km/h."),
+            "uphill": ref("Top", "Up 5 percent in still air."),
+        },
+    ),
+    "top_change_km_h": _maybe("Change of top speed on the flat against now, km/h; null for now."),
+    "start": members(
+        "Moving off.",
+        {
+            "force_n": _figure("Pull at the wheel as the clutch grips, N."),
+            "change_percent": _maybe("Its change against now, percent; null for now."),
+            "gradient_percent": _figure("Steepest hill it starts on, percent."),
+        },
+    ),
+    "times_s": members(
+        "Seconds from standstill at full throttle on the flat; null where it never gets there.",
+        {
+            "to_30_km_h": _maybe("To 30 km/h."),
+            "to_45_km_h": _maybe("To 45 km/h."),
+            "to_60_km_h": _maybe("To 60 km/h."),
+            "to_200_m": _maybe("For the first 200 m."),
+            "to_95_percent_of_top": _maybe("To 95 percent of its top speed on the flat."),
+        },
+    ),
+    "rpm_at": list_of(
+        members(
+            "One road speed.",
+            {"km_h": number("Road speed, km/h."), "rpm": number("Engine speed there, 1/min.")},
+        ),
+        "Engine speed at round road speeds, those it reaches.",
+    ),
+    "fuel": nullable(
+        members(
+            "Use of fuel at a steady speed, roughly; null where it is not compared.",
+            {
+                "km_h": number("The steady speed, km/h."),
+                "change_percent": _maybe(
+                    "Change against now, percent; null for now, or where the variator takes the "
+                    "change up."
+                ),
+            },
+        )
+    ),
+    "lawful": nullable(ref("ClassAnswer", "Null where no vehicle class is known.")),
+    "tyre_warning": nullable(
+        text("A warning where it may go faster than the tyre's speed symbol allows.")
+    ),
+    "help": nullable(
+        members(
+            "What would help; null for now.",
+            {
+                "start_ratio": nullable(
+                    number("Starting variator ratio that gives the old start-off pull back.")
+                ),
+                "variators": list_of(
+                    _SENTENCES, "Ids of variators in the catalogue that have such a ratio."
+                ),
+                "sentences": list_of(_SENTENCES, "All of it in words."),
+            },
+        )
+    ),
+    "curves": members(
+        "Points to draw; lists of one pair are of equal length.",
+        {
+            "speed_km_h": list_of(_NUMBER, "Road speeds, rising, km/h."),
+            "thrust_n": list_of(_NUMBER, "Full-throttle thrust at the wheel there, N."),
+            "time_s": list_of(_NUMBER, "Times from standstill, rising, s."),
+            "time_speed_km_h": list_of(_NUMBER, "Road speed at those times, km/h."),
+        },
+    ),
+}
+
+ROAD_DEFINITIONS: dict[str, Schema] = {
+    "Range": members(
+        "A predicted figure and the range that its uncertain inputs leave.",
+        {
+            "value": number("The figure, rounded to four decimals."),
+            "low": number("Low end of the range."),
+            "high": nullable(number("High end; null: without end, as a time never reached.")),
+        },
+    ),
+    "Top": members(
+        "The speed a gearing really reaches.",
+        {
+            "speed_km_h": ref("Range", "Road speed, km/h."),
+            "rpm": number("Engine speed there, 1/min."),
+            "limit": words(
+                "What limits it. revs: the rev limit; ratio: geared short, past the power peak; "
+                "power: geared long enough, drag takes all; start: it cannot move off.",
+                LIMITS,
+            ),
+        },
+    ),
+    "ClassAnswer": members(
+        "A gearing against the ceilings of a vehicle class; local law decides.",
+        {
+            "class": text("Id of the class."),
+            "name": text("Name of the class."),
+            "where": text("Where it applies."),
+            "ceiling_km_h": nullable(number("Its greatest design speed, km/h; null: none.")),
+            "top_km_h": _maybe("Predicted top speed on the flat with a rider of 75 kg, km/h."),
+            "answer": words(
+                "Where the top speed lies against the ceiling; straddles: the range lies on both "
+                "sides of it.",
+                [answer.name.lower() for answer in LawfulAnswer],
+            ),
+            "sentence": text("The answer in words."),
+            "others": list_of(_SENTENCES, "What else speaks against the class."),
+            "source": text("The rule the class is taken from."),
+            "date": text("Date of the text read.", format="date"),
+            "place": ref("Place", "Where its record stands."),
+        },
+    ),
+    "Outcome": members("What the machine does on the road with one gearing.", _OUTCOME),
+    "Input": members(
+        "One input of the model.",
+        {
+            "key": text("What it is in the model; stable.", examples=["peak_power"]),
+            "name": text("What it is called."),
+            "value": number("Its value, rounded to six decimals."),
+            "spread": number("Half-width of the range it may lie in.", minimum=0),
+            "unit": text("Unit of both; empty for a ratio.", examples=["kW"]),
+            "kind": words(
+                "How it is known; calibrated: worked out from a measured top speed.",
+                INPUT_KINDS,
+            ),
+            "source": text("Where it comes from: a place in a file, a rule, an option."),
+        },
+    ),
+}
+"""Definitions that only `road` needs."""
+
+
+def road_members() -> dict[str, Schema]:
+    """The members of the answer, after those that every answer begins with."""
+    return {
+        "machine": ref("Machine"),
+        "before": ref("Outcome", "The machine as it stands."),
+        "after": list_of(ref("Outcome"), "With each choice asked for, in the order asked."),
+        "loads": members(
+            "What the road takes; lists of equal length.",
+            {
+                "speed_km_h": list_of(_NUMBER, "Road speeds, rising, km/h."),
+                "flat_n": list_of(_NUMBER, "Load on the flat in still air, N."),
+                "headwind_n": list_of(_NUMBER, "Load into a wind of 20 km/h, N."),
+                "uphill_n": list_of(_NUMBER, "Load up 5 percent, N."),
+            },
+        ),
+        "inputs": list_of(ref("Input"), "Every input of the model."),
+        "calibrated": nullable(
+            text("Which input the measured top speed has set, and to what; null where none was.")
+        ),
+        "notes": list_of(_SENTENCES, "Extrapolations and other cautions, a sentence each."),
+    }
