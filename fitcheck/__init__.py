@@ -26,7 +26,8 @@ if TYPE_CHECKING:
     from fitcheck.model.family import Family
     from fitcheck.model.gear_set import GearSet
     from fitcheck.model.machine import Machine
-    from fitcheck.model.trade import ShelfEntry, Supplier, Tune, Tyre, VehicleClass
+    from fitcheck.model.trade import ShelfEntry, Supplier, Tune, VehicleClass
+    from fitcheck.model.tyre import Tyre
     from fitcheck.model.variator_kit import VariatorKit
     from fitcheck.report.frames import combinations_frame
     from fitcheck.report.long_frame import long_frame
@@ -58,7 +59,7 @@ _HOMES = {
     "Subject": "fitcheck.services.subject",
     "Supplier": "fitcheck.model.trade",
     "Tune": "fitcheck.model.trade",
-    "Tyre": "fitcheck.model.trade",
+    "Tyre": "fitcheck.model.tyre",
     "UnreadableError": "fitcheck.errors",
     "UsageError": "fitcheck.errors",
     "VariatorKit": "fitcheck.model.variator_kit",

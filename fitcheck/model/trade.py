@@ -18,9 +18,8 @@ from fitcheck.model.fields import (
     Stage,
     Text,
 )
-from fitcheck.model.tyre import Tyre
 
-__all__ = ["ListMapping", "ShelfEntry", "Supplier", "Tune", "Tyre", "VehicleClass"]
+__all__ = ["ListMapping", "ShelfEntry", "Supplier", "Tune", "VehicleClass"]
 
 
 class Tune(Record):

@@ -13,7 +13,8 @@ from fitcheck.model.family import Family
 from fitcheck.model.fields import Record
 from fitcheck.model.gear_set import GearSet
 from fitcheck.model.machine import Machine
-from fitcheck.model.trade import Supplier, Tune, Tyre, VehicleClass
+from fitcheck.model.trade import Supplier, Tune, VehicleClass
+from fitcheck.model.tyre import Tyre
 from fitcheck.model.variator_kit import VariatorKit
 from fitcheck.rules.setting import model_words, plain_word
 
@@ -90,9 +91,7 @@ def find_tyre(catalogue: Catalogue, name: str) -> Entry[Tyre]:
     return _find(catalogue.tyres, catalogue.failed["tyre"], name, "tyre")
 
 
-def find_class(
-    catalogue: Catalogue, name: str, place: str | None = None
-) -> Entry[VehicleClass]:
+def find_class(catalogue: Catalogue, name: str, place: str | None = None) -> Entry[VehicleClass]:
     """A vehicle class by id or name.
 
     Raises:

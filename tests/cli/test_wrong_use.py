@@ -134,6 +134,10 @@ WRONG = [
     wrong("match unknown-case --new-roll-out 1340", "give --roll-out too"),
     wrong(f"{MACHINE} --new-roll-out 1340 --new-tyre t-350-10", "not both"),
     wrong(f"{MACHINE} --new-tyre t-350-11", "no tyre 't-350-11'", "there is"),
+    wrong(f"{MACHINE} --new-tyre 350-11", "'350-11' is no tyre size", "did you mean 3.50-11?"),
+    wrong(f"{MACHINE} --tyre 120/700-12", "height of 700 % is out of range", "the sidewall again"),
+    wrong((*MACHINE.split(), "--tyre", ""), "no tyre ''", "there is"),
+    wrong(f"{MACHINE} --tyre 3.50-10 --tyre 4.00-10", "--tyre is given 2 times"),
     # percent windows
     wrong(f"{MACHINE} --percent 15..10", "backwards", "low..high"),
     wrong((*MACHINE.split(), "--percent", ""), "no percent window", "like 10..15"),
