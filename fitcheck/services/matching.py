@@ -2,67 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
-from decimal import Decimal
+from collections.abc import Iterable
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
+from typing import TYPE_CHECKING, NamedTuple
 
-from fitcheck.catalogue.reader import Entry
-from fitcheck.errors import UsageError
 from fitcheck.kernel.enumeration import Problem, Row, Window, count, rows
-from fitcheck.kernel.gearing import (
-    overall_reduction,
-    reduction_change,
-    road_speed_change,
-)
-from fitcheck.kernel.teeth import Pair
-from fitcheck.model.fields import STAGES, Stage
-from fitcheck.model.gear_set import GearSet
-from fitcheck.rules.answers import Answer, Judgement, judge
-from fitcheck.rules.fit import idler_seat, set_answers
-from fitcheck.services.bands import Band, BandVerdict
+from fitcheck.rules.answers import Answer
+from fitcheck.services.bands import Band
 from fitcheck.services.choices import Choices, amount
+from fitcheck.services.combination import Combination, combination_of, combine, own_price
 from fitcheck.services.exclusions import Exclusion, exclusions_of
-from fitcheck.services.notes import combination_notes
 from fitcheck.services.request import Request, is_narrowed, question, reductions, window_of
+from fitcheck.services.road.figures import ClassAnswer, RoadRow, RoadSide
 from fitcheck.services.subject import Subject
 
+if TYPE_CHECKING:
+    from fitcheck.services.road_lists import RoadList
+
 __all__ = ["Combination", "Counts", "Match", "combine", "match"]
-
-
-@dataclass(frozen=True, slots=True)
-class Combination:
-    """One choice per stage, at least one of them a gear set.
-
-    Attributes:
-        rank: 1 for the most road speed; equal reductions share a rank.
-        sets: the gear sets to buy, from input shaft to wheel.
-        pairs: the resulting pairs by stage.
-        changed: stages whose pair comes from a set.
-        reduction: overall reduction, exact.
-        road_speed_change: percent, exact.
-        reduction_change: percent, exact.
-        band: where the road-speed change lies against the tune's band.
-        judgement: verdict of fit, evidence, and the rules it rests on.
-        answers: every rule's answer.
-        price: sum of the sets' prices, or None where one is unknown or currencies differ.
-        currency: of the price.
-        notes: what else to know, short.
-    """
-
-    rank: int
-    sets: tuple[Entry[GearSet], ...]
-    pairs: dict[Stage, Pair]
-    changed: tuple[Stage, ...]
-    reduction: Fraction
-    road_speed_change: Fraction
-    reduction_change: Fraction
-    band: BandVerdict
-    judgement: Judgement
-    answers: tuple[Answer, ...]
-    price: Decimal | None
-    currency: str | None
-    notes: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,6 +38,8 @@ class Counts:
         stretch: over the band, within its stretch.
         over: beyond that.
         listed: those that pass every filter asked for.
+        unlawful: those that pass every other filter but are left out as unlawful; None where
+            nobody asked for lawful ones only.
     """
 
     all_choices: int
@@ -92,6 +52,7 @@ class Counts:
     stretch: int | None
     over: int | None
     listed: int
+    unlawful: int | None = None
 
 
 @dataclass(frozen=True)
@@ -111,6 +72,7 @@ class Match:
         all_shorter: how many combinations within the filters are shorter, those of several sets
             included; 0 where `shorter` is not listed.
         exclusions: what was ruled out, where it was asked for.
+        road: what the road model says of the list as a whole, where the road or the law is asked.
     """
 
     subject: Subject
@@ -123,14 +85,20 @@ class Match:
     shorter: list[Combination] = field(default_factory=list)
     all_shorter: int = 0
     exclusions: list[Exclusion] = field(default_factory=list)
+    road: RoadSide | None = None
 
 
 def match(subject: Subject, request: Request | None = None) -> Match:
-    """List every combination that fits a machine, ranked by road-speed change.
+    """List every combination that fits a machine, ranked by road-speed change or as asked.
 
-    The order is road-speed change falling, then pairs, then price, then ids; see docs/matching.md.
+    The order is road-speed change falling, then pairs, then price, then ids; a rank by a figure of
+    the road goes before that. See docs/matching.md.
+
+    Raises:
+        UsageError: the road or the law is asked, and the model lacks an input or no class is known.
     """
     request = request if request is not None else Request()
+    road = _road_list(subject, request)
     choices = Choices.of(subject)
     asked = question(choices, request)
     problem, wanted, currency = asked.problem, asked.window, asked.currency
@@ -148,24 +116,43 @@ def match(subject: Subject, request: Request | None = None) -> Match:
             min_grade=least_grade,
         )
 
-    def ranked(found: Iterable[Row]) -> list[Combination]:
-        return _ranked(subject, found, choices.places, currency)
-
     def number(window: Window) -> int:
         if max_price is None:
             return count(problem, window, max_sets=request.max_sets).between(least_grade)
         return sum(1 for _ in ask(window, top=None, max_sets=request.max_sets))
 
-    found = ranked(ask(wanted, top=request.top, max_sets=request.max_sets))
-    counts = _counts(subject, choices, everything, number(wanted))
+    def ranked(found: Iterable[Row], top: int | None) -> tuple[list[Combination], int, int]:
+        """Combinations, and of all rows found those that pass and those dropped as unlawful."""
+        if road is None:
+            listed = [_Placed(row, row.reduction) for row in found]
+            return _ranked(subject, listed, choices.places, currency), len(listed), 0
+        seen, passed, dropped = road.select(found, top)
+        listed = [
+            _Placed(one.row, one.key or one.row.reduction, one.road, one.lawful) for one in seen
+        ]
+        return _ranked(subject, listed, choices.places, currency), passed, dropped
+
+    needs_all = road is not None and road.needs_all
+    most = None if needs_all else request.top
+    found, passed, dropped = ranked(ask(wanted, top=most, max_sets=request.max_sets), request.top)
+    counts = _counts(subject, choices, everything, passed if needs_all else number(wanted))
+    if request.lawful:
+        counts = replace(counts, unlawful=dropped)
     shorter: list[Combination] = []
     all_shorter = 0
     if low is not None and low >= 0 and not request.taller_only:
         below_now = reductions(subject, None, Fraction(0))
         unchanged = below_now[0]
-        slower = ask(below_now, top=None, max_sets=1)
-        shorter = ranked(row for row in slower if row.reduction != unchanged)
-        all_shorter = number(below_now) - number((unchanged, unchanged))
+
+        def slower(max_sets: int | None) -> Iterable[Row]:
+            found = ask(below_now, top=None, max_sets=max_sets)
+            return (row for row in found if row.reduction != unchanged)
+
+        if request.lawful:
+            _, all_shorter, _ = ranked(slower(request.max_sets), 0)
+        else:
+            all_shorter = number(below_now) - number((unchanged, unchanged))
+        shorter, _, _ = ranked(slower(1), None)
     return Match(
         subject,
         request,
@@ -177,116 +164,51 @@ def match(subject: Subject, request: Request | None = None) -> Match:
         shorter,
         all_shorter,
         exclusions_of(choices) if request.exclusions else [],
+        None if road is None else road.side,
     )
 
 
-def combine(subject: Subject, sets: Sequence[Entry[GearSet]]) -> Combination:
-    """One combination of named sets, ruled out or not.
+def _road_list(subject: Subject, request: Request) -> RoadList | None:
+    if not (request.show_road or request.lawful):
+        return None
+    from fitcheck.services.road_lists import RoadList  # noqa: PLC0415 - numpy, for the road alone
 
-    Raises:
-        UsageError: two sets hold the same stage, or none is given.
-    """
-    if not sets:
-        raise UsageError("name at least one gear set")
-    sets = sorted(sets, key=lambda entry: STAGES.index(entry.record.stages[0]))
-    pairs = dict(zip(subject.stages, subject.pairs, strict=True))
-    holder: dict[Stage, Entry[GearSet]] = {}
-    for entry in sets:
-        for stage, pair in entry.record.pairs.items():
-            if stage in holder:
-                raise UsageError(
-                    f"{holder[stage].id} and {entry.id} both hold the {stage} stage; name one"
-                )
-            holder[stage] = entry
-            if stage in pairs:
-                pairs[stage] = pair
-    return _combination(subject, tuple(sets), pairs, rank=1, price=_own_price(sets))
+    return RoadList(subject, request)
 
 
-def _own_price(sets: Sequence[Entry[GearSet]]) -> tuple[Decimal | None, str | None]:
-    """The sum of the sets' prices and its currency; no sum where one is unknown or they differ."""
-    currencies = {entry.record.currency for entry in sets}
-    if len(currencies) != 1:
-        return None, None
-    prices = [entry.record.price for entry in sets]
-    known = [price for price in prices if price is not None]
-    return (sum(known, Decimal(0)) if len(known) == len(prices) else None), currencies.pop()
+class _Placed(NamedTuple):
+    """A row, what equal rows of one rank share, and what is told of it."""
 
-
-def _combination(
-    subject: Subject,
-    sets: tuple[Entry[GearSet], ...],
-    pairs: dict[Stage, Pair],
-    *,
-    rank: int,
-    price: tuple[Decimal | None, str | None],
-    known: dict[str, list[Answer]] | None = None,
-) -> Combination:
-    reduction = overall_reduction(list(pairs.values()))
-    change = road_speed_change(subject.reduction, reduction, Fraction(1), subject.roll_out_ratio)
-    answers = tuple(_answers(subject, sets, {} if known is None else known))
-    judgement = judge(answers)
-    band = BandVerdict.NONE if subject.band is None else subject.band.verdict(change)
-    changed = tuple(
-        stage for stage in subject.stages if any(stage in entry.record.pairs for entry in sets)
-    )
-    return Combination(
-        rank,
-        sets,
-        pairs,
-        changed,
-        reduction,
-        change,
-        reduction_change(subject.reduction, reduction),
-        band,
-        judgement,
-        answers,
-        *price,
-        combination_notes(subject, sets, judgement, reduction),
-    )
-
-
-def _answers(
-    subject: Subject, sets: Sequence[Entry[GearSet]], known: dict[str, list[Answer]]
-) -> Iterable[Answer]:
-    """Every rule's answer; what the sets answer by themselves is kept in `known`."""
-    for entry in sets:
-        if entry.id not in known:
-            known[entry.id] = set_answers(entry, subject.setting)
-        yield from known[entry.id]
-    holder = {stage: entry for entry in sets for stage in entry.record.pairs}
-    for joint, (left, right) in enumerate(zip(subject.stages, subject.stages[1:], strict=False)):
-        wheel, pinion = holder.get(left), holder.get(right)
-        if wheel is not None and wheel is pinion:
-            continue  # both gears come from one set, matched by its maker
-        answer = idler_seat(wheel, pinion, joint, subject.setting)
-        if answer is not None:
-            yield answer
+    row: Row
+    key: object
+    road: RoadRow | None = None
+    lawful: ClassAnswer | None = None
 
 
 def _ranked(
-    subject: Subject, found: Iterable[Row], places: int, currency: str | None
+    subject: Subject, listed: Iterable[_Placed], places: int, currency: str | None
 ) -> list[Combination]:
     sets = subject.catalogue.gear_sets
     known: dict[str, list[Answer]] = {}
     combinations: list[Combination] = []
-    before: tuple[int, int] | None = None
+    before: object = None
     rank = 0
-    for position, row in enumerate(found, start=1):
-        ratio = (row.numerator, row.denominator)
-        if before is None or ratio[0] * before[1] != before[0] * ratio[1]:
-            rank, before = position, ratio
+    for position, (row, key, road, lawful) in enumerate(listed, start=1):
+        if key != before:
+            rank, before = position, key
         taken = tuple(sets[id_] for id_ in row.ids)
         # In another currency than the list's it is ranked as of unknown price, but still told.
-        price = _own_price(taken) if row.price is None else (amount(row.price, places), currency)
+        price = own_price(taken) if row.price is None else (amount(row.price, places), currency)
         combinations.append(
-            _combination(
+            combination_of(
                 subject,
                 taken,
                 dict(zip(subject.stages, row.pairs, strict=True)),
                 price=price,
                 rank=rank,
                 known=known,
+                road=road,
+                lawful=lawful,
             )
         )
     return combinations

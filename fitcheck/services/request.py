@@ -8,19 +8,22 @@ from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 from numbers import Rational
-from typing import Literal
+from typing import Literal, get_args
 
 from fitcheck.catalogue.reader import Entry
+from fitcheck.diagnostics.suggest import or_list
 from fitcheck.errors import UsageError
 from fitcheck.kernel.enumeration import Problem, Window
 from fitcheck.kernel.gearing import reduction_window
 from fitcheck.model.gear_set import GearSet
 from fitcheck.services.choices import Choices, SetFilter, minor_units
+from fitcheck.services.road.asked import RoadAsked
 from fitcheck.services.subject import Subject
 
-__all__ = ["Question", "Request", "is_narrowed", "question", "reductions", "window_of"]
+__all__ = ["Question", "RankBy", "Request", "is_narrowed", "question", "reductions", "window_of"]
 
 BandFilter = Literal["in", "stretch", "any"]
+RankBy = Literal["change", "top-speed", "start-off", "0-45", "verdict"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,6 +42,13 @@ class Request:
         taller_only: leave out what makes the machine shorter.
         proven_only: leave out what is unproven.
         exclusions: also list what was ruled out.
+        show_road: also tell what each combination does on the road.
+        rank: what comes first: the most road speed by its change; by the road model, the most
+            real top speed, the most start-off pull, the least time to 45 km/h, or what the engine
+            pulls (then by top speed). By the road model implies `show_road`.
+        lawful: leave out what takes the machine over its class's speed; with `proven_only`, what
+            may take it over as well.
+        road: inputs of the road model given by hand, the class to judge by among them.
     """
 
     percent: tuple[Fraction | None, Fraction | None] | None = None
@@ -51,6 +61,10 @@ class Request:
     taller_only: bool = False
     proven_only: bool = False
     exclusions: bool = False
+    show_road: bool = False
+    rank: RankBy = "change"
+    lawful: bool = False
+    road: RoadAsked | None = None
 
     def __post_init__(self) -> None:
         # A float is no exact edge: 12.3 is not the decimal a person wrote.
@@ -62,6 +76,10 @@ class Request:
         if self.percent is not None:
             low, high = (None if edge is None else Fraction(edge) for edge in self.percent)
             object.__setattr__(self, "percent", (low, high))
+        if self.rank not in get_args(RankBy):
+            raise UsageError(f"there is no rank by {self.rank!r}; give {or_list(get_args(RankBy))}")
+        if self.rank != "change":
+            object.__setattr__(self, "show_road", True)
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,13 +15,14 @@ __all__ = ["lawful_answer", "legal_sweep"]
 
 
 def legal_sweep(inputs: Inputs, gearings: Gearings, calibration: Calibration | None) -> Ranged:
-    """All gearings with the rider of the test, and no times."""
+    """Top speeds of all gearings on the flat with the rider of the test."""
     return sweep(
         inputs,
         gearings,
         times=False,
         recalibrated=None if calibration is None else calibration.again,
         instead={"rider": LEGAL_RIDER_KG},
+        brief=True,
     )
 
 

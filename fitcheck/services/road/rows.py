@@ -2,45 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator
+from dataclasses import replace
 from fractions import Fraction
+from itertools import islice
 
 from fitcheck.catalogue.reader import Entry
 from fitcheck.model.trade import VehicleClass
 from fitcheck.services.lawful import class_of
 from fitcheck.services.road.asked import RoadAsked
 from fitcheck.services.road.calibration import calibrated
+from fitcheck.services.road.figures import ClassAnswer, RoadRow
 from fitcheck.services.road.inputs import gather
 from fitcheck.services.road.legal import lawful_answer, legal_sweep
-from fitcheck.services.road.results import ClassAnswer, Figure, PullVerdict
-from fitcheck.services.road.sweep import Gearings, sweep
+from fitcheck.services.road.sweep import Gearings, Ranged, Recalibration, Values, sweep
 from fitcheck.services.subject import Subject
 
 __all__ = ["RoadRow", "RoadRows"]
-
-
-@dataclass(frozen=True, slots=True)
-class RoadRow:
-    """What one gearing does on the road, in short.
-
-    Attributes:
-        top: real top speed on the flat, km/h.
-        top_change: against now, km/h.
-        start_force: pull at the wheel as the clutch grips, N.
-        start_change: against now, percent.
-        time_45: seconds from standstill to 45 km/h; None: never reached.
-        verdict: whether the engine pulls it.
-        lawful: the class's answer; None where no class is known.
-    """
-
-    top: Figure
-    top_change: float
-    start_force: Figure
-    start_change: float
-    time_45: float | None
-    verdict: PullVerdict
-    lawful: ClassAnswer | None
 
 
 class RoadRows:
@@ -66,7 +44,11 @@ class RoadRows:
         """
         asked = asked if asked is not None else RoadAsked()
         inputs = gather(subject, asked)
-        self._calibration = calibrated(inputs, float(subject.reduction), asked)
+        calibration = calibrated(inputs, float(subject.reduction), asked)
+        if calibration is not None:
+            # The same few inputs are calibrated anew for every list that is asked.
+            calibration = replace(calibration, again=_remembered(calibration.again))
+        self._calibration = calibration
         self._inputs = inputs if self._calibration is None else self._calibration.inputs
         self._now = float(subject.reduction)
         self._tyre = float(subject.roll_out_ratio)
@@ -74,34 +56,34 @@ class RoadRows:
         self.notes = self._inputs.notes
         self.calibrated = None if self._calibration is None else self._calibration.words
 
-    def rows(self, reductions: Iterable[Fraction]) -> dict[Fraction, RoadRow]:
-        """A row for each overall reduction asked for."""
+    def now(self) -> RoadRow:
+        """A row for the present gearing, on the present tyre."""
+        gearings = self._gearings([])
+        return self._row(self._run(gearings), gearings, 0, self.lawful_now())
+
+    def lawful_now(self) -> ClassAnswer | None:
+        """The class's answer to the present gearing; None where no class is known."""
+        return next(self._answers(self._gearings([])), None)
+
+    def rows(
+        self, reductions: Iterable[Fraction], *, judged: bool = True
+    ) -> dict[Fraction, RoadRow]:
+        """A row for each overall reduction asked for.
+
+        Args:
+            reductions: with the tyre to come, if one is to come.
+            judged: also ask the class; without, rows have no answer of it.
+        """
         wanted = list(dict.fromkeys(reductions))
         if not wanted:
             return {}
         gearings = self._gearings(wanted)
-        again = None if self._calibration is None else self._calibration.again
-        ranged = sweep(self._inputs, gearings, times=False, recalibrated=again)
-        timed = sweep(self._inputs, gearings, keys=())
-        lawful = self._lawful(wanted, gearings)
-        found: dict[Fraction, RoadRow] = {}
-        nominal = ranged.nominal
-        metres = gearings.metres_per_turn(self._inputs.values["roll_out"])
-        for index, reduction in enumerate(wanted, start=1):
-            top, start = ranged.figure("flat", index), ranged.figure("start_force", index)
-            time = timed.figure("time_45", index)
-            assert top is not None
-            assert start is not None
-            found[reduction] = RoadRow(
-                top,
-                float(nominal["top_change"][index]),
-                start,
-                float(nominal["start_change"][index]),
-                None if time is None else time.value,
-                ranged.verdict(index, float(metres[index] / metres[0]) - 1),
-                lawful.get(reduction),
-            )
-        return found
+        ranged = self._run(gearings)
+        answers = self._lawful(wanted, gearings) if judged else {}
+        return {
+            reduction: self._row(ranged, gearings, index, answers.get(reduction))
+            for index, reduction in enumerate(wanted, start=1)
+        }
 
     def lawful(self, reductions: Iterable[Fraction]) -> dict[Fraction, ClassAnswer]:
         """The class's answer for each overall reduction; empty where no class is known."""
@@ -111,14 +93,57 @@ class RoadRows:
     def _gearings(self, wanted: list[Fraction]) -> Gearings:
         return Gearings((self._now, *map(float, wanted)), (1.0, *(self._tyre for _ in wanted)))
 
+    def _run(self, gearings: Gearings) -> Ranged:
+        again = None if self._calibration is None else self._calibration.again
+        return sweep(self._inputs, gearings, recalibrated=again, brief=True)
+
+    def _row(
+        self, ranged: Ranged, gearings: Gearings, index: int, lawful: ClassAnswer | None
+    ) -> RoadRow:
+        top, start = ranged.figure("flat", index), ranged.figure("start_force", index)
+        time = ranged.figure("time_45", index)
+        assert top is not None
+        assert start is not None
+        nominal = ranged.nominal
+        return RoadRow(
+            top,
+            float(nominal["top_change"][index]),
+            start,
+            float(nominal["start_change"][index]),
+            None if time is None else time.value,
+            ranged.verdict(index, self._change(gearings, index)),
+            lawful,
+        )
+
+    def _change(self, gearings: Gearings, index: int) -> float | None:
+        """Road-speed change, 0.12 for 12 % taller; None for the present gearing."""
+        if index == 0:
+            return None
+        taller = gearings.reductions[0] / gearings.reductions[index]
+        return taller * gearings.tyre_ratios[index] - 1
+
     def _lawful(self, wanted: list[Fraction], gearings: Gearings) -> dict[Fraction, ClassAnswer]:
+        return dict(zip(wanted, islice(self._answers(gearings), 1, None), strict=False))
+
+    def _answers(self, gearings: Gearings) -> Iterator[ClassAnswer]:
+        """The class's answer to each gearing, the present one first; none where none is known."""
         vehicle_class = self.vehicle_class
         if vehicle_class is None:
-            return {}
+            return
         tops = None
         if vehicle_class.record.max_speed_km_h is not None:
             tops = legal_sweep(self._inputs, gearings, self._calibration)
-        return {
-            reduction: lawful_answer(vehicle_class, self._inputs, tops, index, float(reduction))
-            for index, reduction in enumerate(wanted, start=1)
-        }
+        for index, reduction in enumerate(gearings.reductions):
+            yield lawful_answer(vehicle_class, self._inputs, tops, index, reduction)
+
+
+def _remembered(again: Recalibration) -> Recalibration:
+    known: dict[tuple[float, ...], Values] = {}
+
+    def remembered(values: Values) -> Values:
+        key = tuple(values.values())  # its keys are always the same, in the same order
+        if key not in known:
+            known[key] = again(values)
+        return known[key]
+
+    return remembered
