@@ -169,7 +169,7 @@ def match(subject: Subject, request: Request | None = None) -> Match:
 
 
 def _road_list(subject: Subject, request: Request) -> RoadList | None:
-    if not (request.show_road or request.lawful):
+    if not request.on_road:
         return None
     from fitcheck.services.road_lists import RoadList  # noqa: PLC0415 - numpy, for the road alone
 

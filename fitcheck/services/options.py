@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from fitcheck.catalogue.reader import Catalogue, Entry
@@ -13,6 +13,7 @@ from fitcheck.model.trade import Tune
 from fitcheck.services.matching import Match, match
 from fitcheck.services.request import Request
 from fitcheck.services.subject import Subject
+from fitcheck.services.tyres import NamedTyre
 
 __all__ = ["OptionGroup", "options"]
 
@@ -56,7 +57,8 @@ def options(
 
     Raises:
         UsageError: the family has no whole factory train on file, or none like that; or there is
-            no such tune.
+            no such tune; or the road or the law is asked and what the works are known to have
+            fitted does not say enough.
     """
     record = family.record
     starts: dict[int, tuple[FactoryTrain, tuple[Pair, ...]]] = {}
@@ -81,25 +83,65 @@ def options(
         raise UsageError(
             f"no tune {tune!r} is on file" if tune is not None else "no tune is on file, so no band"
         )
-    return _groups(catalogue, family, request, wanted, tunes)
+    subjects = [
+        (index, entry, _subject(catalogue, family, train, pairs, entry))
+        for index, (train, pairs) in wanted.items()
+        for entry in tunes
+    ]
+    if request.on_road:
+        _ask_of_works(family, request, subjects)
+    return (
+        OptionGroup(family, index, entry, match(subject, request))
+        for index, entry, subject in subjects
+    )
 
 
-def _groups(
+def _subject(
     catalogue: Catalogue,
     family: Entry[Family],
-    request: Request,
-    wanted: Mapping[int, tuple[FactoryTrain, tuple[Pair, ...]]],
-    tunes: Sequence[Entry[Tune]],
-) -> Iterator[OptionGroup]:
-    for index, (train, pairs) in wanted.items():
-        for entry in tunes:
-            subject = Subject(
-                catalogue,
-                f"{family.record.name}, {train.housing}, {train.wheel_size_in} in",
-                family,
-                train.housing,
-                pairs,
-                entry,
-                train.wheel_size_in,
-            )
-            yield OptionGroup(family, index, entry, match(subject, request))
+    train: FactoryTrain,
+    pairs: tuple[Pair, ...],
+    tune: Entry[Tune],
+) -> Subject:
+    """A machine as it leaves the works, with the tyre it has there."""
+    tyre = None if train.tyre is None else catalogue.tyres.get(train.tyre)
+    named = None if tyre is None else NamedTyre((tyre,), tyre.record.read, by_size=False)
+    return Subject(
+        catalogue,
+        f"{family.record.name}, {train.housing}, {train.wheel_size_in} in",
+        family,
+        train.housing,
+        pairs,
+        tune,
+        train.wheel_size_in,
+        named.roll_outs[0] if named is not None and named.roll_outs else None,
+    )
+
+
+def _ask_of_works(
+    family: Entry[Family], request: Request, subjects: Sequence[tuple[int, Entry[Tune], Subject]]
+) -> None:
+    """Refuse at once what would end the overview half way.
+
+    Raises:
+        UsageError: as for `options`.
+    """
+    from fitcheck.services.road_lists import RoadList  # noqa: PLC0415 - numpy, for the road alone
+
+    asked = request.road
+    if len(subjects) > 1 and asked is not None and asked.measures_top:
+        raise UsageError(
+            "a measured top speed is of one gearing and one tune, and here are "
+            f"{len(subjects)} lists; narrow them with --housing, --wheel and --tune, or ask match"
+        )
+    for index, _, subject in subjects:
+        try:
+            RoadList(subject, request)
+        except UsageError:
+            if subject.roll_out is not None:
+                raise
+            raise UsageError(
+                f"which tyre the works fitted to the {subject.name} is not known, so no speed can "
+                f"be worked out; add tyre: to {family.place('factory_trains', index)}, or ask "
+                "match of a machine"
+            ) from None

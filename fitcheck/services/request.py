@@ -81,6 +81,11 @@ class Request:
         if self.rank != "change":
             object.__setattr__(self, "show_road", True)
 
+    @property
+    def on_road(self) -> bool:
+        """Whether the road or the law is asked about."""
+        return self.show_road or self.lawful
+
 
 @dataclass(frozen=True, slots=True)
 class Question:

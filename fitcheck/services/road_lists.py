@@ -12,6 +12,7 @@ from collections import deque
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from functools import cached_property
 from itertools import islice
 from typing import NamedTuple, TypeVar
 
@@ -90,7 +91,6 @@ class RoadList:
     """The road side of one list.
 
     Attributes:
-        side: what is told of the list as a whole.
         needs_all: whether every row is to be looked at before the first is known, or to count.
     """
 
@@ -120,7 +120,7 @@ class RoadList:
             self._class_alone = class_answer(vehicle_class, None, standing=standing)
         self._known: tuple[dict[Fraction, RoadRow], dict[Fraction, ClassAnswer]] = {}, {}
         self.needs_all = request.lawful or request.rank != "change"
-        self.side = self._side(vehicle_class)
+        self._vehicle_class = vehicle_class
 
     def select(self, found: Iterable[Row], top: int | None) -> Selection:
         """Drop what the class drops, order the rest as asked, keep so many.
@@ -202,13 +202,15 @@ class RoadList:
             completed.append(Seen(one.row, replace(road, lawful=lawful), lawful, one.key))
         return completed
 
-    def _side(self, vehicle_class: Entry[VehicleClass] | None) -> RoadSide:
+    @cached_property
+    def side(self) -> RoadSide:
+        """What is told of the list as a whole."""
         model = self._model
         if model is None:
-            return RoadSide(None, vehicle_class, self._class_alone)
+            return RoadSide(None, self._vehicle_class, self._class_alone)
         now = model.now() if self._request.show_road else None
         lawful = model.lawful_now() if now is None else now.lawful
-        return RoadSide(now, vehicle_class, lawful, model.notes, model.calibrated)
+        return RoadSide(now, self._vehicle_class, lawful, model.notes, model.calibrated)
 
 
 def _only(wanted: Iterable[Fraction], known: dict[Fraction, T]) -> dict[Fraction, T]:

@@ -51,3 +51,8 @@ class RoadAsked:
     vehicle_class: Entry[VehicleClass] | None = None
     steady_km_h: float | None = None
     extra_speeds_km_h: tuple[float, ...] = ()
+
+    @property
+    def measures_top(self) -> bool:
+        """Whether a top speed with the present gearing is given."""
+        return self.measured_top_km_h is not None or self.shown_top_km_h is not None
