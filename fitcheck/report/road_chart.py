@@ -41,7 +41,8 @@ _LOAD_DASHES: dict[str, Any] = {
 }
 
 _SETTINGS: Any = {  # any: matplotlib knows its settings by literal names
-    "font.family": ["DejaVu Sans", "sans-serif"],
+    "font.family": ["sans-serif"],
+    "font.sans-serif": ["DejaVu Sans", "Verdana", "Arial"],
     "font.size": 9.5,
     "text.parse_math": False,
     "svg.fonttype": "none",
@@ -176,7 +177,8 @@ def _draw_thrust(axes: Axes, report: RoadReport, gearings: Sequence[Outcome]) ->
             xs.append(xs[-1])
             ys.append(0.0)
         axes.plot(xs, ys, **_line(number, one, xs))
-        top = one.flat.speed.value
+        # At the rev limit the speed is the end of the curve, but for rounding.
+        top = min(one.flat.speed.value, max(one.curves.speed_km_h, default=0.0))
         thrust = interpolated(one.curves.speed_km_h, one.curves.thrust_n, top)
         if thrust is not None:
             axes.plot(

@@ -57,14 +57,10 @@ def print_road(out: Screen, report: RoadReport, *, braille: bool = False) -> Non
     for letter, one in zip(letters[1:], report.after, strict=True):
         out.line()
         _print_after(out, one, letter if len(report.after) > 1 else "", report.before)
+    _print_hint(out, report)
     out.line()
-    heads = [
-        "now",
-        *(
-            _name(one, letter, report)
-            for one, letter in zip(report.after, letters[1:], strict=True)
-        ),
-    ]
+    named = zip(report.after, letters[1:], strict=True)
+    heads = ["now", *(_name(one, letter, report) for one, letter in named)]
     print_table(out, report, heads)
     if out.width >= _CHART_FROM:
         _print_chart(out, report, heads, braille)
