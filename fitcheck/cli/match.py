@@ -8,123 +8,163 @@ import click
 
 from fitcheck.cli.common import asked_of, echo_data, echo_json
 from fitcheck.cli.main import EXIT_NOTHING
-from fitcheck.cli.parameters import Command, WholeNumber, catalog_option, format_option, once
+from fitcheck.cli.parameters import (
+    Command,
+    WholeNumber,
+    catalog_option,
+    format_option,
+    once,
+    section,
+)
 from fitcheck.cli.progress import working
+from fitcheck.cli.road_options import given_names, model_options, read_road
 from fitcheck.cli.values import AMOUNT, MILLIMETRES, TEETH, WINDOW
 from fitcheck.errors import UsageError
 
 if TYPE_CHECKING:
     from fitcheck.catalogue.reader import Catalogue
     from fitcheck.services.request import Request
+    from fitcheck.services.road.asked import RoadAsked
     from fitcheck.services.subject import Subject
 
-__all__ = ["command", "filter_options", "read_request", "read_subject", "subject_options"]
+__all__ = [
+    "command",
+    "filter_options",
+    "list_road_options",
+    "read_request",
+    "read_subject",
+    "subject_options",
+]
 
 _TABLE_ROWS = 20
 
 
 def subject_options(function: Any) -> Any:
     """The machine: by id, file, or counts alone."""
-    for option in reversed(
-        [
-            once("--family", metavar="NAME", help="Engine family, where no machine is named."),
-            once(
-                "--housing",
-                metavar="NAME",
-                help="Gearbox housing; not known, fit stays open where it matters.",
-            ),
-            once(
-                "--teeth",
-                type=TEETH,
-                metavar="PAIRS",
-                help="Counted pairs in order: 14/45,13/48.",
-            ),
-            once(
-                "--wheel",
-                type=WholeNumber(4, 30),
-                metavar="INCHES",
-                help="Rim size of the driven wheel, 4 to 30.",
-            ),
-            once("--tune", metavar="NAME", help="State of tune, whose band is applied."),
-            once(
-                "--tyre",
-                metavar="SIZE",
-                help="Size of the tyre that is on now, as on its sidewall, or its id in the "
-                "catalogue; stands before the machine's own.",
-            ),
-            once(
-                "--roll-out",
-                type=MILLIMETRES,
-                metavar="MM",
-                help="Distance per wheel turn now, as measured; stands before the machine's own.",
-            ),
-            once(
-                "--new-roll-out",
-                type=MILLIMETRES,
-                metavar="MM",
-                help="Distance per wheel turn with another tyre; counted into road speed.",
-            ),
-            once(
-                "--new-tyre",
-                metavar="SIZE",
-                help="Tyre to change to, by its size or its id in the catalogue, instead of "
-                "--new-roll-out.",
-            ),
-        ]
-    ):
-        function = option(function)
-    return function
+    return section(
+        "Machine",
+        once("--family", metavar="NAME", help="Engine family, where no machine is named."),
+        once(
+            "--housing",
+            metavar="NAME",
+            help="Gearbox housing; not known, fit stays open where it matters.",
+        ),
+        once(
+            "--teeth",
+            type=TEETH,
+            metavar="PAIRS",
+            help="Counted pairs in order: 14/45,13/48.",
+        ),
+        once(
+            "--wheel",
+            type=WholeNumber(4, 30),
+            metavar="INCHES",
+            help="Rim size of the driven wheel, 4 to 30.",
+        ),
+        once("--tune", metavar="NAME", help="State of tune, whose band is applied."),
+        once(
+            "--tyre",
+            metavar="SIZE",
+            help="Size of the tyre that is on now, as on its sidewall, or its id in the "
+            "catalogue; stands before the machine's own.",
+        ),
+        once(
+            "--roll-out",
+            type=MILLIMETRES,
+            metavar="MM",
+            help="Distance per wheel turn now, as measured; stands before the machine's own.",
+        ),
+        once(
+            "--new-roll-out",
+            type=MILLIMETRES,
+            metavar="MM",
+            help="Distance per wheel turn with another tyre; counted into road speed.",
+        ),
+        once(
+            "--new-tyre",
+            metavar="SIZE",
+            help="Tyre to change to, by its size or its id in the catalogue, instead of "
+            "--new-roll-out.",
+        ),
+    )(function)
 
 
 def filter_options(function: Any) -> Any:
     """What to list."""
-    for option in reversed(
-        [
-            once(
-                "--percent",
-                type=WINDOW,
-                metavar="LOW..HIGH",
-                help="Road-speed change wanted, instead of the band, edges included: 10..15, "
-                "-8..0, ..20.",
-            ),
-            once(
-                "--band",
-                type=click.Choice(["in", "stretch", "any"]),
-                default="in",
-                show_default=True,
-                help="The tune's band, up to its stretch, or any change.",
-            ),
-            click.option(
-                "--supplier",
-                multiple=True,
-                metavar="NAME",
-                help="Only this supplier; may be given again for more.",
-            ),
-            once(
-                "--max-price",
-                type=AMOUNT,
-                metavar="AMOUNT",
-                help="Highest price of a combination; unknown prices are left out.",
-            ),
-            once(
-                "--max-sets",
-                type=WholeNumber(1, 3),
-                metavar="NUMBER",
-                help="Highest number of sets to buy, 1 to 3.",
-            ),
-            click.option("--in-stock", is_flag=True, help="Only sets on the shelf."),
-            click.option("--taller-only", is_flag=True, help="Leave out what makes it shorter."),
-            click.option("--proven-only", is_flag=True, help="Leave out what is unproven."),
-            once(
-                "--top",
-                type=WholeNumber(0),
-                metavar="NUMBER",
-                help=f"Rows at most, 0 for all. Left out: {_TABLE_ROWS} in a table, else all.",
-            ),
-        ]
-    ):
-        function = option(function)
-    return function
+    return section(
+        "What to list",
+        once(
+            "--percent",
+            type=WINDOW,
+            metavar="LOW..HIGH",
+            help="Road-speed change wanted, instead of the band, edges included: 10..15, "
+            "-8..0, ..20.",
+        ),
+        once(
+            "--band",
+            type=click.Choice(["in", "stretch", "any"]),
+            default="in",
+            show_default=True,
+            help="The tune's band, up to its stretch, or any change.",
+        ),
+        click.option(
+            "--supplier",
+            multiple=True,
+            metavar="NAME",
+            help="Only this supplier; may be given again for more.",
+        ),
+        once(
+            "--max-price",
+            type=AMOUNT,
+            metavar="AMOUNT",
+            help="Highest price of a combination; unknown prices are left out.",
+        ),
+        once(
+            "--max-sets",
+            type=WholeNumber(1, 3),
+            metavar="NUMBER",
+            help="Highest number of sets to buy, 1 to 3.",
+        ),
+        click.option("--in-stock", is_flag=True, help="Only sets on the shelf."),
+        click.option("--taller-only", is_flag=True, help="Leave out what makes it shorter."),
+        click.option("--proven-only", is_flag=True, help="Leave out what is unproven."),
+        once(
+            "--top",
+            type=WholeNumber(0),
+            metavar="NUMBER",
+            help=f"Rows at most, 0 for all. Left out: {_TABLE_ROWS} in a table, else all.",
+        ),
+    )(function)
+
+
+def list_road_options(function: Any) -> Any:
+    """What a list tells of the road and the law, and what is known of the machine there."""
+    wanted = section(
+        "On the road and before the law",
+        click.option(
+            "--road",
+            "show_road",
+            is_flag=True,
+            help="Also show real top speed, pull at the wheel as it starts off, time to 45 km/h, "
+            "and whether the engine pulls it.",
+        ),
+        once(
+            "--rank",
+            type=click.Choice(["change", "top-speed", "start-off", "0-45", "verdict"]),
+            default="change",
+            show_default=True,
+            help="What comes first: most road-speed change, most real top speed, most pull as it "
+            "starts off, least time to 45 km/h, or what the engine pulls. All but the first imply "
+            "--road.",
+        ),
+        click.option(
+            "--lawful",
+            is_flag=True,
+            help="Leave out what takes the machine over its class's speed, and mark what may; "
+            "with --proven-only leave that out too.",
+        ),
+    )
+    return wanted(model_options(function))
 
 
 @click.command(
@@ -135,13 +175,19 @@ def filter_options(function: Any) -> Any:
 @click.argument("machine", required=False)
 @subject_options
 @filter_options
-@click.option("--all", "everything", is_flag=True, help="Also show what was ruled out, and why.")
+@section(
+    "What to list",
+    click.option(
+        "--all", "everything", is_flag=True, help="Also show what was ruled out, and why."
+    ),
+)
+@list_road_options
 @format_option("table", "json", "csv", "markdown")
 @catalog_option
 def command(
     machine: str | None, everything: bool, output_format: str, catalog: str | None, **options: Any
 ) -> int:
-    """List every combination of gear sets that fits MACHINE, most road speed first.
+    """List every combination of gear sets that fits MACHINE, most road speed first or by --rank.
 
     MACHINE is the id or name of a machine in the catalogue, or a YAML file holding one. Without
     it, give --family and --teeth, and --housing, --wheel and --tune where you know them.
@@ -151,8 +197,8 @@ def command(
     with asked_of(catalog) as catalogue:
         subject = read_subject(catalogue, machine, options)
         request = read_request(catalogue, options, output_format, everything)
-    with working("matching"):
-        result = match(subject, request)
+        with working("matching"):
+            result = match(subject, request)
     if output_format == "table":
         from fitcheck.report.match_text import print_match
         from fitcheck.report.screen import console
@@ -264,7 +310,28 @@ def read_request(
         taller_only=options["taller_only"],
         proven_only=options["proven_only"],
         exclusions=everything,
+        show_road=options["show_road"],
+        rank=options["rank"],
+        lawful=options["lawful"],
+        road=_read_road(catalogue, options),
     )
+
+
+def _read_road(catalogue: Catalogue, options: dict[str, Any]) -> RoadAsked | None:
+    """Inputs of the road model, where the road or the law is asked.
+
+    Raises:
+        UsageError: neither is, so they would be lost; or they contradict each other.
+    """
+    if options["show_road"] or options["lawful"] or options["rank"] != "change":
+        return read_road(catalogue, options)
+    given = given_names(options)
+    if given:
+        raise click.UsageError(
+            f"{given[0]} is of the road, and nothing of the road is asked; give --road, --rank or "
+            "--lawful too"
+        )
+    return None
 
 
 def _offer_families(catalogue: Catalogue, pairs: Any, wheel: int | None) -> str:

@@ -8,8 +8,15 @@ import click
 
 from fitcheck.cli.common import asked_of, echo_data, echo_json
 from fitcheck.cli.main import EXIT_NOTHING
-from fitcheck.cli.match import filter_options, read_request
-from fitcheck.cli.parameters import Command, WholeNumber, catalog_option, format_option, once
+from fitcheck.cli.match import filter_options, list_road_options, read_request
+from fitcheck.cli.parameters import (
+    Command,
+    WholeNumber,
+    catalog_option,
+    format_option,
+    once,
+    section,
+)
 from fitcheck.cli.progress import working
 
 __all__ = ["command"]
@@ -23,10 +30,14 @@ _TABLE_ROWS = 5
     epilog="Example: fitcheck options dunlin-50 --housing short --tune stock",
 )
 @click.argument("family")
-@once("--housing", metavar="NAME", help="Only this gearbox housing.")
-@once("--wheel", type=WholeNumber(4, 30), metavar="INCHES", help="Only this wheel size.")
-@once("--tune", metavar="NAME", help="Only this state of tune.")
+@section(
+    "Which lists",
+    once("--housing", metavar="NAME", help="Only this gearbox housing."),
+    once("--wheel", type=WholeNumber(4, 30), metavar="INCHES", help="Only this wheel size."),
+    once("--tune", metavar="NAME", help="Only this state of tune."),
+)
 @filter_options
+@list_road_options
 @format_option("table", "json", "csv", "markdown")
 @catalog_option
 def command(
@@ -41,7 +52,8 @@ def command(
 ) -> int:
     """Show every choice for one engine FAMILY, by housing, wheel size and tune.
 
-    The table shows the first rows of each list, --top 0 all of them; --format csv gives all.
+    The table shows the first rows of each list, --top 0 all of them; --format csv gives all. On
+    the road each factory train is judged with the engine, the variator and the tyre of the works.
     """
     from fitcheck.services.lookup import find_family, find_housing, find_tune
     from fitcheck.services.options import options

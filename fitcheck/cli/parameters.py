@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
@@ -13,13 +13,24 @@ if TYPE_CHECKING:
 else:  # a generic class only in later releases
     _IntegerType = click.ParamType
 
-__all__ = ["Command", "WholeNumber", "catalog_option", "format_option", "once"]
+__all__ = [
+    "Command",
+    "WholeNumber",
+    "catalog_option",
+    "format_option",
+    "once",
+    "section",
+    "sections_of",
+]
 
 F = TypeVar("F", bound=Callable[..., Any])
 
 
 class Command(click.Command):
-    """A command whose every refusal knows which command it came from."""
+    """A command whose every refusal knows which command it came from.
+
+    Its help shows options by section; see `section`.
+    """
 
     def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
         """Parse the words after the command's name."""
@@ -28,6 +39,15 @@ class Command(click.Command):
         except click.UsageError as error:
             error.ctx = error.ctx or ctx
             raise
+
+    def format_options(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        """Write the options into the help, a heading for each section."""
+        for title, options in sections_of(self.get_params(ctx)).items():
+            records = [option.get_help_record(ctx) for option in options]
+            shown = [record for record in records if record is not None]
+            if shown:
+                with formatter.section(title):
+                    formatter.write_dl(shown)
 
 
 class _Once(click.Option):
@@ -51,6 +71,34 @@ def once(*names: str, **attributes: Any) -> Callable[[F], F]:
     if "default" in attributes:
         attributes["default"] = [attributes["default"]]
     return click.option(*names, cls=_Once, **attributes)
+
+
+_PLAIN = "Options"
+"""Heading of the options that stand in no section; they come last."""
+
+
+def section(title: str, *options: Callable[[F], F]) -> Callable[[F], F]:
+    """Options, in order, under a heading of their own in the help."""
+
+    def apply(function: F) -> F:
+        for option in reversed(options):
+            function = option(function)
+            added: Any = function.__click_params__[-1]  # type: ignore[attr-defined]
+            added.section = title
+        return function
+
+    return apply
+
+
+def sections_of(parameters: Iterable[click.Parameter]) -> dict[str, list[click.Option]]:
+    """Options by the heading they stand under, those without one last."""
+    found: dict[str, list[click.Option]] = {}
+    for parameter in parameters:
+        if isinstance(parameter, click.Option):
+            found.setdefault(getattr(parameter, "section", _PLAIN), []).append(parameter)
+    if _PLAIN in found:
+        found[_PLAIN] = found.pop(_PLAIN)
+    return found
 
 
 class WholeNumber(_IntegerType):

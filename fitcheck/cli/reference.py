@@ -13,6 +13,7 @@ from pathlib import Path
 import click
 
 from fitcheck.cli.main import COMMANDS, cli
+from fitcheck.cli.parameters import sections_of
 from fitcheck.report.page_file import write_or_compare
 
 __all__ = ["DOCUMENT", "examples", "reference"]
@@ -109,11 +110,16 @@ def _paragraphs(text: str) -> str:
 
 
 def _options(command: click.Command) -> Iterator[str]:
-    yield "| Option | Meaning |"
-    yield "| --- | --- |"
-    for option in command.params:
-        if isinstance(option, click.Option):
+    sections = sections_of(command.params)
+    for title, options in sections.items():
+        if len(sections) > 1:
+            yield f"**{title}**\n"
+        yield "| Option | Meaning |"
+        yield "| --- | --- |"
+        for option in options:
             yield f"| {_written(option)} | {_cell(_meaning(option))} |"
+        if title != list(sections)[-1]:
+            yield ""
     yield "| `-h`, `--help` | Show the help and exit. |"
 
 

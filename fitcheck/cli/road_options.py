@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from fitcheck.cli.parameters import once
+from fitcheck.cli.parameters import once, section
 from fitcheck.cli.values import Quantity, quantity, reader
 from fitcheck.errors import UsageError
 
@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from fitcheck.catalogue.reader import Catalogue
     from fitcheck.services.road.asked import RoadAsked
 
-__all__ = ["read_road", "road_options"]
+__all__ = ["given_names", "model_options", "read_road", "road_options"]
 
 _RPM = ("500", "30000", "1/min", "engine speed")
 """Limits of any engine speed, as `Quantity` takes them."""
@@ -57,122 +57,127 @@ def _ratios(text: str) -> tuple[float, float]:
     return low, high
 
 
-def road_options(function: Any) -> Any:
+def model_options(function: Any) -> Any:
     """What is known better at the counter than in the files; see `read_road`."""
-    for option in reversed(
-        [
-            once(
-                "--measured-top",
-                type=quantity(*_SPEED, "62"),
-                metavar="KM/H",
-                help="Top speed now, by GPS, on the flat without wind: calibrates the model.",
-            ),
-            once(
-                "--shown-top",
-                type=quantity(*_SPEED, "62"),
-                metavar="KM/H",
-                help="The same as the speedometer shows it, which may be 10 % + 4 km/h high.",
-            ),
-            once(
-                "--power",
-                type=reader("power", _power),
-                metavar="KW@RPM",
-                help="Peak power at the crankshaft and its engine speed: 2.4@6500.",
-            ),
-            once(
-                "--rev-limit",
-                type=quantity(*_RPM, "8500"),
-                metavar="RPM",
-                help="Highest engine speed.",
-            ),
-            once(
-                "--shift-rpm",
-                type=quantity(*_RPM, "6200"),
-                metavar="RPM",
-                help="Engine speed held while the variator shifts.",
-            ),
-            once(
-                "--engage-rpm",
-                type=quantity(*_RPM, "3500"),
-                metavar="RPM",
-                help="Engine speed at which the clutch grips.",
-            ),
-            once(
-                "--ratios",
-                type=reader("ratios", _ratios),
-                metavar="START:TOP",
-                help="Ratios of the variator, 2.6:0.85; one number for a fixed ratio.",
-            ),
-            once(
-                "--efficiency",
-                type=quantity("0.3", "1", "", "efficiency of a driveline", "0.8"),
-                metavar="SHARE",
-                help="Of the driveline from crankshaft to wheel, 0.3 to 1.",
-            ),
-            once(
-                "--mass",
-                type=quantity("20", "1000", "kg", "mass of such a machine", "95"),
-                metavar="KG",
-                help="Machine in running order, without rider.",
-            ),
-            once(
-                "--rider",
-                type=quantity("20", "300", "kg", "mass of rider and load", "75"),
-                metavar="KG",
-                help="Rider with clothes and load.",
-            ),
-            once(
-                "--drag-area",
-                type=quantity("0.05", "3", "m2", "drag area of such a machine", "0.5"),
-                metavar="M2",
-                help="Drag coefficient times frontal area.",
-            ),
-            once(
-                "--rolling",
-                type=quantity("0.001", "0.1", "", "rolling coefficient", "0.015"),
-                metavar="SHARE",
-                help="Rolling resistance over weight, both wheels: 0.015.",
-            ),
-            once(
-                "--altitude",
-                type=quantity("-500", "6000", "m", "height of a road", "400"),
-                metavar="M",
-                help="Height above sea level, which thins the air.",
-            ),
-            once(
-                "--temperature",
-                type=quantity("-40", "60", "°C", "weather to ride in", "20"),
-                metavar="C",
-                help="Air temperature.",
-            ),
-            once(
-                "--class",
-                "vehicle_class",
-                metavar="NAME",
-                help="Vehicle class to judge by, instead of the machine's own.",
-            ),
-            once(
-                "--steady",
-                type=quantity(*_SPEED, "40"),
-                metavar="KM/H",
-                help="Steady speed at which to compare the use of fuel.",
-            ),
-            click.option(
-                "--at",
-                "extra_speeds",
-                type=quantity(*_SPEED, "45"),
-                multiple=True,
-                metavar="KM/H",
-                help="Also tell the engine speed at this road speed; may be given again.",
-            ),
-        ]
-    ):
-        function = option(function)
-    return function
+    return section(
+        "Known of the machine on the road; stands before the files",
+        once(
+            "--measured-top",
+            type=quantity(*_SPEED, "62"),
+            metavar="KM/H",
+            help="Top speed now, by GPS, on the flat without wind: calibrates the model.",
+        ),
+        once(
+            "--shown-top",
+            type=quantity(*_SPEED, "62"),
+            metavar="KM/H",
+            help="The same as the speedometer shows it, which may be 10 % + 4 km/h high.",
+        ),
+        once(
+            "--power",
+            type=reader("power", _power),
+            metavar="KW@RPM",
+            help="Peak power at the crankshaft and its engine speed: 2.4@6500.",
+        ),
+        once(
+            "--rev-limit",
+            type=quantity(*_RPM, "8500"),
+            metavar="RPM",
+            help="Highest engine speed.",
+        ),
+        once(
+            "--shift-rpm",
+            type=quantity(*_RPM, "6200"),
+            metavar="RPM",
+            help="Engine speed held while the variator shifts.",
+        ),
+        once(
+            "--engage-rpm",
+            type=quantity(*_RPM, "3500"),
+            metavar="RPM",
+            help="Engine speed at which the clutch grips.",
+        ),
+        once(
+            "--ratios",
+            type=reader("ratios", _ratios),
+            metavar="START:TOP",
+            help="Ratios of the variator, 2.6:0.85; one number for a fixed ratio.",
+        ),
+        once(
+            "--efficiency",
+            type=quantity("0.3", "1", "", "efficiency of a driveline", "0.8"),
+            metavar="SHARE",
+            help="Of the driveline from crankshaft to wheel, 0.3 to 1.",
+        ),
+        once(
+            "--mass",
+            type=quantity("20", "1000", "kg", "mass of such a machine", "95"),
+            metavar="KG",
+            help="Machine in running order, without rider.",
+        ),
+        once(
+            "--rider",
+            type=quantity("20", "300", "kg", "mass of rider and load", "75"),
+            metavar="KG",
+            help="Rider with clothes and load.",
+        ),
+        once(
+            "--drag-area",
+            type=quantity("0.05", "3", "m2", "drag area of such a machine", "0.5"),
+            metavar="M2",
+            help="Drag coefficient times frontal area.",
+        ),
+        once(
+            "--rolling",
+            type=quantity("0.001", "0.1", "", "rolling coefficient", "0.015"),
+            metavar="SHARE",
+            help="Rolling resistance over weight, both wheels: 0.015.",
+        ),
+        once(
+            "--altitude",
+            type=quantity("-500", "6000", "m", "height of a road", "400"),
+            metavar="M",
+            help="Height above sea level, which thins the air.",
+        ),
+        once(
+            "--temperature",
+            type=quantity("-40", "60", "°C", "weather to ride in", "20"),
+            metavar="C",
+            help="Air temperature.",
+        ),
+        once(
+            "--class",
+            "vehicle_class",
+            metavar="NAME",
+            help="Vehicle class to judge by, instead of the machine's own.",
+        ),
+    )(function)
+
+
+def road_options(function: Any) -> Any:
+    """The same, and at which speeds to tell more."""
+    more = section(
+        "What else to tell",
+        once(
+            "--steady",
+            type=quantity(*_SPEED, "40"),
+            metavar="KM/H",
+            help="Steady speed at which to compare the use of fuel.",
+        ),
+        click.option(
+            "--at",
+            "extra_speeds",
+            type=quantity(*_SPEED, "45"),
+            multiple=True,
+            metavar="KM/H",
+            help="Also tell the engine speed at this road speed; may be given again.",
+        ),
+    )
+    return model_options(more(function))
 
 
 def read_road(catalogue: Catalogue, options: dict[str, Any]) -> RoadAsked:
-    """What the options of `road_options` ask of the model.
+    """What the options of `road_options`, or of `model_options` alone, ask of the model.
 
     Raises:
         UsageError: two options contradict each other, or the class is not there.
@@ -200,9 +205,34 @@ def read_road(catalogue: Catalogue, options: dict[str, Any]) -> RoadAsked:
         altitude_m=0.0 if options["altitude"] is None else options["altitude"],
         temperature_c=options["temperature"],
         vehicle_class=None if name is None else find_class(catalogue, name),
-        steady_km_h=options["steady"],
-        extra_speeds_km_h=tuple(sorted(set(options["extra_speeds"]))),
+        steady_km_h=options.get("steady"),
+        extra_speeds_km_h=tuple(sorted(set(options.get("extra_speeds", ())))),
     )
+
+
+_MODEL = (
+    "measured_top",
+    "shown_top",
+    "power",
+    "rev_limit",
+    "shift_rpm",
+    "engage_rpm",
+    "ratios",
+    "efficiency",
+    "mass",
+    "rider",
+    "drag_area",
+    "rolling",
+    "altitude",
+    "temperature",
+    "vehicle_class",
+)
+
+
+def given_names(options: dict[str, Any]) -> list[str]:
+    """Which of `model_options` are given, as they are written."""
+    given = [name for name in _MODEL if options[name] is not None]
+    return [f"--{name.removeprefix('vehicle_').replace('_', '-')}" for name in given]
 
 
 def _in_order(options: dict[str, Any]) -> None:
