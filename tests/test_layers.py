@@ -21,6 +21,7 @@ BOTTOM = "errors"
 
 # Modules, or packages with all below them, that may use a package from outside.
 ROOMS = {
+    "babel": ["fitcheck.report.page.locale"],
     "click": ["fitcheck.cli"],
     "rich": ["fitcheck.cli", "fitcheck.report"],
     "pandas": [
@@ -28,6 +29,8 @@ ROOMS = {
         "fitcheck.report.long_frame",
         "fitcheck.services.intake",
     ],
+    "jinja2": ["fitcheck.report.page.page"],
+    "markupsafe": ["fitcheck.report.page.page", "fitcheck.report.page.safe_text"],
     "matplotlib": ["fitcheck.report.road_chart"],
     "rapidfuzz": ["fitcheck.diagnostics.suggest", "fitcheck.rules", "fitcheck.services"],
     "ruamel": ["fitcheck.catalogue"],

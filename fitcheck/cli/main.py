@@ -29,6 +29,7 @@ COMMANDS = {
     "match": "List every combination of gear sets that fits a machine.",
     "why": "Work one combination out on paper, with every rule's answer.",
     "road": "Say what gear sets really do on the road, before and after.",
+    "sheet": "Write a page for the customer to take home, for screen and paper.",
     "identify": "Say which factory trains have the counted teeth.",
     "options": "Show every choice for one engine family.",
     "check": "Validate catalogue files and say what is wrong, and where.",

@@ -1,0 +1,283 @@
+"""The geometry of the two charts: thrust and road loads against speed, speed against time.
+
+Everything is worked out here in the units of an SVG view box and handed to the template as plain
+figures. A line is told from its neighbours by dashes and by a letter at its end, so that colour is
+never needed.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_left
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+from math import ceil, floor, log10
+
+from fitcheck.services.road.results import Outcome, RoadReport
+
+__all__ = ["Chart", "Label", "Line", "Tick", "apart", "nice_ticks", "speed_chart", "thrust_chart"]
+
+Point = tuple[float, float]
+
+WIDTH, HEIGHT = 420, 244
+LEFT, TOP, BOTTOM = 46, 22, 38
+"""Room beside the plot for ticks and titles."""
+
+_WORDS, _LETTERS = 92, 46
+"""Room to the right of the plot for the ends of lines: for words, for letters."""
+
+_GAP = 14.0
+"""Least distance between the middles of two labels."""
+
+_BESIDE = 10.0
+"""So far from the end of its line a label still reads as its own."""
+
+_HEADROOM = 1.06
+_MOST_POINTS = 160
+
+LOADS = {"flat": "flat road", "headwind": "20 km/h wind", "uphill": "5 % uphill"}
+"""Road loads in the order drawn, and what they are called."""
+
+
+@dataclass(frozen=True, slots=True)
+class Tick:
+    """A mark on an axis: its place in the view box, and its figure."""
+
+    at: float
+    value: float
+
+
+@dataclass(frozen=True, slots=True)
+class Label:
+    """Words at the end of a line; a leader runs from `line_y` to `y` where they were moved."""
+
+    x: float
+    y: float
+    line_x: float
+    line_y: float
+    text: str
+
+    @property
+    def leader(self) -> str:
+        """Points of the line that ties them to their curve; empty where they stand beside it."""
+        near = abs(self.y - self.line_y) < _BESIDE and abs(self.x - self.line_x) < _GAP
+        return "" if near else _written([(self.line_x, self.line_y), (self.x - 2, self.y)])
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One curve.
+
+    Attributes:
+        key: class of its colour and dashes: `now`, `a` to `d`, `flat`, `headwind`, `uphill`.
+        points: of an SVG polyline.
+        label: at its end.
+        mark: where a dot is set, or None.
+    """
+
+    key: str
+    points: str
+    label: Label
+    mark: Point | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Chart:
+    """One chart, in the units of its view box.
+
+    Attributes:
+        x_ticks, y_ticks: marks of the axes.
+        lines: the curves, those of the road first.
+        right, left, top, bottom: edges of the plot.
+        width, height: of the view box.
+    """
+
+    x_ticks: tuple[Tick, ...]
+    y_ticks: tuple[Tick, ...]
+    lines: tuple[Line, ...]
+    right: float
+    left: float = LEFT
+    top: float = TOP
+    bottom: float = HEIGHT - BOTTOM
+    width: float = WIDTH
+    height: float = HEIGHT
+
+
+def thrust_chart(report: RoadReport) -> Chart:
+    """Full-throttle thrust of every gearing and the road loads, N, against speed, km/h."""
+    gearings = _gearings(report)
+    fastest = max((one.curves.speed_km_h[-1] for _, one in gearings), default=1.0)
+    strongest = max((max(one.curves.thrust_n) for _, one in gearings), default=1.0)
+    scale = _Scale(fastest, strongest * _HEADROOM, _WORDS)
+    lines = []
+    ends: list[tuple[str, str, list[Point], Point | None]] = []
+    for key, word in LOADS.items():
+        load = zip(report.load_speed_km_h, report.loads_n.get(key, ()), strict=False)
+        points = [scale.at(*point) for point in _within(list(load), scale.x_most, scale.y_most)]
+        if len(points) > 1:
+            ends.append((key, word, points, None))
+    wanted = [points[-1][1] for _, _, points, _ in ends]
+    for (key, word, points, mark), y in zip(ends, _placed(wanted), strict=True):
+        label = Label(scale.right + 6, y, points[-1][0], points[-1][1], word)
+        lines.append(Line(key, _written(points), label, mark))
+    starts = []
+    for letter, one in gearings:
+        curve = list(zip(one.curves.speed_km_h, one.curves.thrust_n, strict=True))
+        reached = one.flat.speed.value
+        mark = scale.at(reached, _at(curve, reached)) if reached > 0 else None
+        starts.append((letter, [scale.at(*point) for point in _thinned(curve)], mark))
+    tops = [points[0][1] for _, points, _ in starts]
+    # Letters stand at the start of the curves, where gearings differ most.
+    for (letter, points, mark), y in zip(starts, _placed(tops), strict=True):
+        label = Label(points[0][0] + 9, y - 8, points[0][0], points[0][1], letter)
+        lines.append(Line(_key(letter), _written(points), label, mark))
+    return Chart(scale.x_ticks, scale.y_ticks, tuple(lines), scale.right)
+
+
+def speed_chart(report: RoadReport) -> Chart:
+    """Speed, km/h, of every gearing against time from standstill at full throttle, s."""
+    moving = [(letter, one) for letter, one in _gearings(report) if len(one.curves.time_s) > 1]
+    longest = max((_shown_time(one) for _, one in moving), default=1.0)
+    fastest = max((max(one.curves.time_speed_km_h) for _, one in moving), default=1.0)
+    scale = _Scale(longest, fastest * _HEADROOM, _LETTERS)
+    drawn = []
+    for letter, one in moving:
+        curve = list(zip(one.curves.time_s, one.curves.time_speed_km_h, strict=True))
+        if curve[-1][0] < scale.x_most:
+            # The run ends just short of the top speed, which it never quite reaches.
+            curve.append((scale.x_most, max(one.flat.speed.value, curve[-1][1])))
+        shown = _within(curve, scale.x_most, scale.y_most)
+        drawn.append((letter, [scale.at(*point) for point in shown]))
+    lines = []
+    for (letter, points), y in zip(drawn, _placed([p[-1][1] for _, p in drawn]), strict=True):
+        label = Label(scale.right + 10, y, points[-1][0], points[-1][1], letter)
+        lines.append(Line(_key(letter), _written(points), label))
+    return Chart(scale.x_ticks, scale.y_ticks, tuple(lines), scale.right)
+
+
+def nice_ticks(most: float, wanted: int = 5) -> list[float]:
+    """Round figures from 0 up, a step of 1, 2 or 5 times a power of ten apart.
+
+    Args:
+        most: greatest value shown, over 0; the last tick is at or above it.
+        wanted: about how many steps.
+    """
+    rough = most / wanted
+    power = 10.0 ** floor(log10(rough))
+    step = next(each * power for each in (1, 2, 5, 10) if each * power >= rough * (1 - 1e-9))
+    return [round(position * step, 10) for position in range(ceil(most / step - 1e-9) + 1)]
+
+
+def apart(wanted: Sequence[float], gap: float, low: float, high: float) -> list[float]:
+    """Places at least `gap` apart within [low, high], in the order of the wanted ones.
+
+    Each group that would overlap is set about the middle of what its members want. Where there is
+    no room for all, they are spaced evenly.
+    """
+    count = len(wanted)
+    if count > 1 and gap * (count - 1) > high - low:
+        gap = (high - low) / (count - 1)
+    order = sorted(range(count), key=lambda position: (wanted[position], position))
+    groups: list[list[int]] = []
+    starts: list[float] = []
+
+    def start(group: list[int]) -> float:
+        ideal = sum(wanted[one] - index * gap for index, one in enumerate(group)) / len(group)
+        return min(max(ideal, low), high - gap * (len(group) - 1))
+
+    for position in order:
+        group = [position]
+        while groups and starts[-1] + gap * len(groups[-1]) > start(group) + 1e-9:
+            group = groups.pop() + group
+            starts.pop()
+        groups.append(group)
+        starts.append(start(group))
+    placed = [0.0] * count
+    for group, first in zip(groups, starts, strict=True):
+        for index, position in enumerate(group):
+            placed[position] = first + index * gap
+    return placed
+
+
+class _Scale:
+    """From units of the axes to the view box; the axes end at their last ticks."""
+
+    def __init__(self, x_most: float, y_most: float, beside: float) -> None:
+        self.right = WIDTH - beside
+        x_values, y_values = nice_ticks(x_most), nice_ticks(y_most)
+        self.x_most, self.y_most = x_values[-1], y_values[-1]
+        self.x_ticks = tuple(Tick(self.at(value, 0)[0], value) for value in x_values)
+        self.y_ticks = tuple(Tick(self.at(0, value)[1], value) for value in y_values)
+
+    def at(self, x: float, y: float) -> Point:
+        across = (self.right - LEFT) * x / self.x_most
+        up = (HEIGHT - TOP - BOTTOM) * y / self.y_most
+        return round(LEFT + across, 2), round(HEIGHT - BOTTOM - up, 2)
+
+
+def _gearings(report: RoadReport) -> list[tuple[str, Outcome]]:
+    letters = ("now", *(chr(ord("A") + position) for position in range(len(report.after))))
+    return list(zip(letters, (report.before, *report.after), strict=True))
+
+
+def _shown_time(one: Outcome) -> float:
+    """Until little more comes: a while past 95 % of the top speed."""
+    end = one.curves.time_s[-1]
+    return end if one.time_95 is None else min(end, 1.2 * one.time_95.value)
+
+
+def _key(letter: str) -> str:
+    return letter.lower()
+
+
+def _placed(wanted: Sequence[float]) -> list[float]:
+    return apart(wanted, _GAP, TOP + 6, HEIGHT - BOTTOM - 4)
+
+
+def _within(curve: Sequence[Point], x_most: float, y_most: float) -> list[Point]:
+    """The part of a rising curve inside the axes, ending exactly where it leaves them."""
+    inside: list[Point] = []
+    for before, after in pairwise(curve):
+        if not inside and before[0] <= x_most and before[1] <= y_most:
+            inside.append(before)
+        if not inside:
+            break
+        shares = [
+            (most - low) / (high - low)
+            for most, low, high in ((x_most, before[0], after[0]), (y_most, before[1], after[1]))
+            if high > most
+        ]
+        share = min(shares, default=1.0)
+        inside.append(
+            (
+                before[0] + share * (after[0] - before[0]),
+                before[1] + share * (after[1] - before[1]),
+            )
+        )
+        if shares:
+            break
+    return _thinned(inside)
+
+
+def _thinned(curve: Sequence[Point]) -> list[Point]:
+    """At most so many points, the last one kept: a page needs no more than it can show."""
+    step = max(1, ceil(len(curve) / _MOST_POINTS))
+    kept = list(curve[::step])
+    if curve and kept[-1] != curve[-1]:
+        kept.append(curve[-1])
+    return kept
+
+
+def _at(curve: Sequence[Point], x: float) -> float:
+    """The value of a curve between its points."""
+    position = bisect_left(curve, x, key=lambda point: point[0])
+    if position == 0:
+        return curve[0][1]
+    if position == len(curve):
+        return curve[-1][1]
+    (low_x, low_y), (high_x, high_y) = curve[position - 1], curve[position]
+    return low_y + (high_y - low_y) * (x - low_x) / (high_x - low_x)
+
+
+def _written(points: Iterable[Point]) -> str:
+    return " ".join(f"{x:.10g},{y:.10g}" for x, y in points)

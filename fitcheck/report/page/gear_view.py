@@ -1,0 +1,369 @@
+"""The side of the sheet that needs no road model: gears, fit, arithmetic, prices."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from fractions import Fraction
+
+from fitcheck.catalogue.reader import Entry
+from fitcheck.catalogue.source import shown_path
+from fitcheck.kernel.teeth import Pair
+from fitcheck.model.gear_set import GearSet
+from fitcheck.report.figures import exact_text
+from fitcheck.report.findings.wording import portable_path
+from fitcheck.report.page.locale import Local
+from fitcheck.report.page.safe_text import clipped
+from fitcheck.report.page.view import LETTERS, Cell, Group, Lettered, Row, SetView
+from fitcheck.report.words import BAND_WORDS, fit_words
+from fitcheck.rules.answers import Answer, Evidence, Verdict
+from fitcheck.rules.fit import RULES
+from fitcheck.services.bands import BandVerdict
+from fitcheck.services.combination import Combination
+from fitcheck.services.explain import Explanation
+from fitcheck.services.remarks import remarks_on
+from fitcheck.services.sheet import Sheet
+from fitcheck.services.subject import Subject
+
+__all__ = [
+    "NAME",
+    "NONE",
+    "SENTENCE",
+    "catalogue_words",
+    "edges_of",
+    "every_answer",
+    "facts",
+    "fit_matrix",
+    "fit_reasons",
+    "gear_group",
+    "order_notes",
+    "records",
+    "rule_words",
+    "set_views",
+    "subject_notes",
+    "supplier_lists",
+    "to_count",
+]
+
+NAME, SENTENCE = 80, 300
+"""Most characters shown of a name and of a sentence that others wrote."""
+
+_RULES_NAMED = 2
+
+NONE = Cell("\N{EN DASH}")
+
+_VERDICT_TONES = {Verdict.FITS: "good", Verdict.UNPROVEN: "open", Verdict.RULED_OUT: "bad"}
+_BAND_TONES = {
+    BandVerdict.IN: "good",
+    BandVerdict.STRETCH: "open",
+    BandVerdict.OVER: "bad",
+}
+_AVAILABILITY = {
+    "in-stock": "in stock",
+    "to-order": "to order",
+    "discontinued": "discontinued",
+    "unknown": "stock not known",
+}
+
+
+def facts(subject: Subject, local: Local) -> tuple[tuple[str, str], ...]:
+    """The machine as counted, as (name, words)."""
+    family = subject.family.record
+    engine = clipped(family.name, NAME)
+    if family.displacement_cm3 is not None:
+        engine += f", {local.figure(str(family.displacement_cm3))} cm\N{SUPERSCRIPT THREE}"
+    housing = (
+        clipped(family.housings[subject.housing].name, NAME)
+        if subject.housing is not None
+        else "not looked at yet"
+    )
+    counted = ", ".join(
+        f"{stage} {pair}" for stage, pair in zip(subject.stages, subject.pairs, strict=True)
+    )
+    reduction = subject.reduction
+    found = [
+        ("Engine family", engine),
+        ("Gearbox housing", housing),
+        ("Teeth counted", counted),
+        (
+            "Overall reduction",
+            f"{local.exact(reduction, 4)} (exactly {exact_text(reduction)})",
+        ),
+    ]
+    if subject.wheel_size_in is not None:
+        found.append(("Driven wheel", f"{subject.wheel_size_in} in"))
+    if subject.roll_out_ratio != 1:
+        change = local.percent(100 * (subject.roll_out_ratio - 1))
+        found.append(("New tyre", f"roll-out changes by {change}, counted in"))
+    if subject.tune is not None and subject.band is not None:
+        band = subject.band
+        words = f"{_window(local, band.low, band.high)} road speed"
+        if band.stretch > band.high:
+            words += f", a careful build up to {_short(local, band.stretch)}"
+        found.append(("State of tune", f"{clipped(subject.tune.record.name, NAME)}: {words}"))
+    return tuple(found)
+
+
+def subject_notes(subject: Subject) -> tuple[str, ...]:
+    """What to know about the machine before reading on."""
+    return tuple(clipped(remark, SENTENCE) for remark in remarks_on(subject))
+
+
+def _short(local: Local, value: Fraction) -> str:
+    return local.percent(value).replace(f"{local.exact(value, 2)}", _trimmed(local, value))
+
+
+def _trimmed(local: Local, value: Fraction) -> str:
+    places = next(places for places in range(5) if places == 4 or value * 10**places % 1 == 0)
+    return local.exact(value, places)
+
+
+def _window(local: Local, low: Fraction, high: Fraction) -> str:
+    first, second = _short(local, low), _short(local, high)
+    return f"{first.removesuffix('%').rstrip()} to {second}"
+
+
+def set_views(sheet: Sheet, local: Local) -> tuple[SetView, ...]:
+    """Every set once, with the options it belongs to and its price."""
+    entries: dict[str, Entry[GearSet]] = {}
+    letters: dict[str, list[str]] = {}
+    for letter, told in zip(LETTERS, sheet.options, strict=False):
+        for entry in told.combination.sets:
+            entries[entry.id] = entry
+            letters.setdefault(entry.id, []).append(letter)
+    return tuple(
+        _set_view(sheet.subject, entry, ", ".join(letters[id_]), local)
+        for id_, entry in entries.items()
+    )
+
+
+def _set_view(subject: Subject, entry: Entry[GearSet], letters: str, local: Local) -> SetView:
+    record = entry.record
+    supplier = subject.catalogue.suppliers.get(record.supplier)
+    retired = "retired, do not order" if record.status == "retired" else ""
+    return SetView(
+        letters,
+        set_name(entry),
+        ", ".join(f"{stage} {record.pairs[stage]}" for stage in record.stages),
+        clipped(record.supplier if supplier is None else supplier.record.name, NAME),
+        retired or _AVAILABILITY[record.availability],
+        "ask" if record.price is None else local.price(record.price, record.currency),
+    )
+
+
+def supplier_lists(sheet: Sheet, local: Local) -> tuple[tuple[str, str], ...]:
+    """Which list of its supplier a set and its price are from, and of which day."""
+    found: dict[str, str] = {}
+    for told in sheet.options:
+        for entry in told.combination.sets:
+            source = entry.record.source
+            parts = [
+                clipped(source.list, NAME) if source.list is not None else "",
+                f"row {source.row}" if source.row is not None else "",
+                local.day(source.date) if source.date is not None else "",
+            ]
+            if any(parts):
+                found[entry.id] = ", ".join(filter(None, parts))
+    return tuple(found.items())
+
+
+def set_name(entry: Entry[GearSet]) -> str:
+    """A set's id, and its part number where that is another."""
+    number = clipped(entry.record.part_number, NAME)
+    return entry.id if number == entry.id else f"{entry.id} (no. {number})"
+
+
+def _price(one: Combination, local: Local) -> str:
+    if one.price is None or one.currency is None:
+        return "ask the shop"
+    return local.price(one.price, one.currency)
+
+
+def gear_group(sheet: Sheet, local: Local) -> Group:
+    """Sets, pairs, reduction, both changes, band, fit and price, side by side."""
+    subject, options = sheet.subject, [told.combination for told in sheet.options]
+    edges = edges_of(subject)
+    rows = [
+        Row(
+            "Gear set",
+            (
+                Cell("as it stands"),
+                *(_sets_cell(one) for one in options),
+            ),
+        )
+    ]
+    rows.append(
+        Row(
+            "Pair" if len(subject.stages) == 1 else "Pairs",
+            (
+                Cell(_pairs(subject.pairs)),
+                *(Cell(_pairs(tuple(one.pairs.values()))) for one in options),
+            ),
+            ", ".join(subject.stages),
+        )
+    )
+    rows += [
+        Row(
+            "Overall reduction",
+            (
+                Cell(local.exact(subject.reduction, 4)),
+                *(Cell(local.exact(one.reduction, 4)) for one in options),
+            ),
+        ),
+        Row(
+            "Road-speed change",
+            (
+                NONE,
+                *(
+                    Cell(
+                        local.percent(one.road_speed_change, edges),
+                        BAND_WORDS[one.band],
+                        _BAND_TONES.get(one.band, ""),
+                    )
+                    for one in options
+                ),
+            ),
+            "at equal rpm",
+            strong=True,
+        ),
+        Row(
+            "Reduction change",
+            (NONE, *(Cell(local.percent(one.reduction_change)) for one in options)),
+        ),
+        Row("Fit", (NONE, *(_fit_cell(told) for told in sheet.options)), strong=True),
+        Row(
+            "Price of the gears",
+            (NONE, *(Cell(_price(one, local)) for one in options)),
+            strong=True,
+        ),
+    ]
+    return Group("Gears", tuple(rows))
+
+
+def _pairs(pairs: Sequence[Pair]) -> str:
+    return " \N{MIDDLE DOT} ".join(map(str, pairs))
+
+
+def _sets_cell(one: Combination) -> Cell:
+    numbers = [clipped(entry.record.part_number, NAME) for entry in one.sets]
+    return Cell(" + ".join(entry.id for entry in one.sets), f"no. {', '.join(numbers)}")
+
+
+def edges_of(subject: Subject) -> tuple[Fraction, ...]:
+    """The edges of its band, none where it has no band."""
+    band = subject.band
+    return () if band is None else (band.low, band.high, band.stretch)
+
+
+def _fit_cell(told: Explanation) -> Cell:
+    judgement = told.combination.judgement
+    rules = {answer.rule for answer in told.combination.answers}
+    if judgement.verdict is Verdict.FITS and rules == set(judgement.weakest):
+        weakest = ""
+    else:
+        named = [rule_words(rule) for rule in judgement.weakest[:_RULES_NAMED]]
+        rest = len(judgement.weakest) - len(named)
+        weakest = ", ".join([*named, *([f"{rest} more"] if rest else [])])
+        prefix = "weakest: " if judgement.verdict is Verdict.FITS else ""
+        weakest = f"{prefix}{weakest}"
+    words = fit_words(judgement)
+    if told.retired:
+        words += ", retired"
+    return Cell(words, weakest, _VERDICT_TONES[judgement.verdict])
+
+
+def rule_words(rule: str) -> str:
+    """A rule's id as words."""
+    return rule.replace("-", " ")
+
+
+def fit_matrix(sheet: Sheet) -> tuple[Row, ...]:
+    """Every rule that was asked against every option: the worst of its answers."""
+    asked = [told.combination.answers for told in sheet.options]
+    rows = []
+    for rule in RULES:
+        if any(answer.rule == rule for answers in asked for answer in answers):
+            cells = tuple(_worst(rule, answers) for answers in asked)
+            rows.append(Row(rule_words(rule).capitalize(), cells))
+    return tuple(rows)
+
+
+def _worst(rule: str, answers: Sequence[Answer]) -> Cell:
+    given = [answer for answer in answers if answer.rule == rule]
+    for verdict, word in ((Verdict.RULED_OUT, "ruled out"), (Verdict.UNPROVEN, "open")):
+        if any(answer.verdict is verdict for answer in given):
+            return Cell(word, tone=_VERDICT_TONES[verdict])
+    evidence = min((answer.evidence for answer in given), default=Evidence.NONE)
+    return NONE if not given else Cell(evidence.word, tone="good")
+
+
+def fit_reasons(told: Explanation) -> list[str]:
+    """Why a rule speaks against an option, or is open though nothing can be measured."""
+    found = []
+    for answer in told.combination.answers:
+        rules_out = answer.verdict is Verdict.RULED_OUT
+        if rules_out or (answer.verdict is Verdict.UNPROVEN and answer.measure is None):
+            word = "ruled out" if rules_out else "open"
+            found.append(clipped(f"{rule_words(answer.rule)}, {word}: {_said(answer)}", 400))
+    return found
+
+
+def _said(answer: Answer) -> str:
+    return f"{answer.subject}: {answer.reason}" if answer.subject else answer.reason
+
+
+def every_answer(told: Explanation) -> tuple[tuple[str, str, str, str], ...]:
+    """Every rule's answer: rule, verdict, reason, and where its data stand."""
+    return tuple(
+        (
+            rule_words(answer.rule),
+            f"fits, {answer.evidence.word}"
+            if answer.verdict is Verdict.FITS
+            else answer.verdict.value,
+            clipped(_said(answer), 400),
+            "; ".join(
+                f"{portable_path(datum.place)} {clipped(datum.text, NAME)}" for datum in answer.data
+            ),
+        )
+        for answer in told.combination.answers
+    )
+
+
+def order_notes(told: Explanation) -> list[str]:
+    """What to know before ordering: shelf, retired sets, what the verdict does not tell."""
+    plain = [
+        note for note in told.combination.notes if not note.startswith(("open: ", "ruled out: "))
+    ]
+    return [clipped(note, SENTENCE) for note in (*told.retired, *told.shelf, *plain)]
+
+
+def records(sheet: Sheet) -> tuple[tuple[str, str], ...]:
+    """Where machine, family, tune and sets are written down, as (what, place)."""
+    subject = sheet.subject
+    found: dict[str, str] = {}
+    machine = subject.entry
+    found["the machine"] = "counted at the counter" if machine is None else machine.place()
+    found[f"family {subject.family.id}"] = subject.family.place()
+    if subject.tune is not None:
+        found[f"tune {subject.tune.id}"] = subject.tune.place()
+    for told in sheet.options:
+        for entry in told.combination.sets:
+            found[entry.id] = entry.place()
+    return tuple((what, portable_path(place)) for what, place in found.items())
+
+
+def catalogue_words(subject: Subject) -> str:
+    """The catalogue's folder."""
+    return portable_path(shown_path(subject.catalogue.root))
+
+
+def to_count(sheet: Sheet) -> tuple[Lettered, ...]:
+    """The teeth to find when the delivered gears are counted, by option."""
+    return tuple(
+        Lettered(
+            letter,
+            ", ".join(
+                f"{stage} {told.combination.pairs[stage]}" for stage in told.combination.changed
+            ),
+        )
+        for letter, told in zip(LETTERS, sheet.options, strict=False)
+    )

@@ -1,0 +1,310 @@
+"""The side of the sheet that comes from the road model: outcomes, charts, law, inputs."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+
+from fitcheck.report.findings.wording import portable_path
+from fitcheck.report.page.gear_view import NAME, NONE
+from fitcheck.report.page.locale import Local
+from fitcheck.report.page.safe_text import clipped
+from fitcheck.report.page.view import LETTERS, Cell, Group, Row, SourceRow
+from fitcheck.report.road_words import LAWFUL_WORDS, LIMIT_WORDS
+from fitcheck.services.road.results import (
+    ClassAnswer,
+    Figure,
+    Given,
+    LawfulAnswer,
+    Outcome,
+    PullVerdict,
+    RoadReport,
+    TopFigure,
+)
+
+__all__ = [
+    "alarms",
+    "helps",
+    "law",
+    "law_sources",
+    "lettered",
+    "limits_in_words",
+    "ranged_cell",
+    "road_groups",
+    "sources",
+    "speed_cell",
+    "time_cell",
+]
+
+_PULL_TONES = {PullVerdict.PULLS: "good", PullVerdict.WIND: "open", PullVerdict.NOT: "bad"}
+_AT_WORST = {
+    PullVerdict.PULLS: "at worst as well",
+    PullVerdict.WIND: "at worst with the wind",
+    PullVerdict.NOT: "at worst not",
+}
+"""The verdict at the low end of the range, in few words."""
+
+_LAW_TONES = {
+    LawfulAnswer.WITHIN: "good",
+    LawfulAnswer.STRADDLES: "open",
+    LawfulAnswer.UNKNOWN: "open",
+    LawfulAnswer.OVER: "bad",
+}
+_TO = "\N{EN DASH}"
+_HELD = "\N{NO-BREAK SPACE}"
+
+Tell = Callable[[Outcome], Cell]
+
+
+def road_groups(report: RoadReport, local: Local) -> tuple[Group, ...]:
+    """What each gearing does on the road, side by side, the machine as it stands first."""
+    outcomes = (report.before, *report.after)
+
+    def row(label: str, tell: Tell, small: str = "", *, strong: bool = False) -> Row:
+        return Row(label, tuple(tell(one) for one in outcomes), small, strong)
+
+    def ranged(pick: Callable[[Outcome], Figure], unit: str, places: int = 0) -> Tell:
+        return lambda one: ranged_cell(pick(one), unit, local, places)
+
+    def time(pick: Callable[[Outcome], Figure | None]) -> Tell:
+        return lambda one: time_cell(pick(one), local)
+
+    limits = []
+    if any(one.lawful is not None for one in outcomes):
+        words = _ceiling(report, local)
+        limits.append(row("Vehicle class", lambda one: _law_cell(one, local), words, strong=True))
+    if any(one.tyre_warning for one in outcomes):
+        limits.append(row("Tyre's speed symbol", _tyre_cell, strong=True))
+    top = [
+        row("Engine", _verdict, strong=True),
+        row(
+            "Real top speed",
+            lambda one: speed_cell(one.flat, local),
+            "flat, still air",
+            strong=True,
+        ),
+        row("against now", lambda one: _change(one.top_change, "km/h", local, 1)),
+        *limits,
+        row("Held back by", lambda one: _limit(one.flat, local)),
+        row("Into the wind", lambda one: speed_cell(one.headwind, local), "20 km/h headwind"),
+        row("Uphill", lambda one: speed_cell(one.uphill, local), "5 % hill"),
+        row("On paper", ranged(lambda one: one.paper_top, "km/h"), "at the rpm of peak power"),
+        row(
+            "Speed per 1,000 rpm".replace("1,000", local.rough(1000)),
+            ranged(lambda one: one.per_1000_rpm, "km/h", 1),
+            "top ratio",
+        ),
+    ]
+    pull = [
+        row(
+            "Start-off pull", ranged(lambda one: one.start_force, "N"), "at the wheel", strong=True
+        ),
+        row("against now", lambda one: _change(one.start_change, "%", local)),
+        row("Steepest start", ranged(lambda one: one.start_gradient, "%")),
+    ]
+    times: dict[str, Callable[[Outcome], Figure | None]] = {
+        f"0{_TO}30 km/h": lambda one: one.time_30,
+        f"0{_TO}45 km/h": lambda one: one.time_45,
+        f"0{_TO}60 km/h": lambda one: one.time_60,
+        f"0{_TO}200 m": lambda one: one.time_200_m,
+        "To 95 % of top speed": lambda one: one.time_95,
+    }
+    # A speed that no gearing reaches tells the customer nothing.
+    pull += [
+        row(label, time(pick))
+        for label, pick in times.items()
+        if any(map(_reached, map(pick, outcomes)))
+    ]
+    if any(one.help is not None and one.help.start_ratio is not None for one in report.after):
+        pull.append(
+            row("Starting ratio for the old pull", lambda one: _ratio(one, local), "variator")
+        )
+    if any(one.fuel_change is not None for one in report.after):
+        steady = next(one.fuel_speed_km_h for one in report.after if one.fuel_speed_km_h)
+        words = f"roughly, at a steady {local.rough(steady)} km/h"
+        pull.append(row("Fuel", lambda one: _fuel(one, local), words))
+    return (Group("Speed on the road", tuple(top)), Group("Pull and times", tuple(pull)))
+
+
+def _finite(figure: Figure | None) -> bool:
+    return figure is not None and all(map(math.isfinite, (figure.value, figure.low, figure.high)))
+
+
+def ranged_cell(figure: Figure | None, unit: str, local: Local, places: int = 0) -> Cell:
+    """A figure over its range; a dash where there is none."""
+    if figure is None or not _finite(figure):
+        return NONE
+    low, high = local.rough(figure.low, places), local.rough(figure.high, places)
+    text = f"{local.rough(figure.value, places)}{_HELD}{unit}"
+    return Cell(text, "" if low == high else f"{low} to {high}")
+
+
+def _verdict(one: Outcome) -> Cell:
+    cautious = "" if one.cautious_verdict is one.verdict else _AT_WORST[one.cautious_verdict]
+    return Cell(one.verdict.value, cautious, _PULL_TONES[one.verdict])
+
+
+def _change(figure: Figure | None, unit: str, local: Local, places: int = 0) -> Cell:
+    if figure is None or not _finite(figure):
+        return NONE
+    return Cell(f"{local.signed(figure.value, places)}{_HELD}{unit}")
+
+
+def speed_cell(top: TopFigure, local: Local) -> Cell:
+    """A speed reached, or that it cannot move off."""
+    if top.limit == "start" or not top.speed.value:
+        return Cell(LIMIT_WORDS["start"], tone="bad")
+    return ranged_cell(top.speed, "km/h", local)
+
+
+def _limit(top: TopFigure, local: Local) -> Cell:
+    word = LIMIT_WORDS.get(top.limit, top.limit)
+    return Cell(word, f"at {local.rough(top.rpm)} rpm" if top.rpm else "")
+
+
+def time_cell(figure: Figure | None, local: Local) -> Cell:
+    """A time over its range; tenths as long as they mean something."""
+    if figure is None or not _reached(figure):
+        return Cell("not reached")
+    coarse = figure.value >= 20 or figure.high - figure.low >= 10
+    if not math.isfinite(figure.high):
+        low = local.rough(figure.low, 0 if coarse else 1)
+        return Cell(f"{local.rough(figure.value, 0 if coarse else 1)}{_HELD}s", f"{low} or more")
+    return ranged_cell(figure, "s", local, 0 if coarse else 1)
+
+
+def _reached(figure: Figure | None) -> bool:
+    return figure is not None and math.isfinite(figure.value)
+
+
+def _ratio(one: Outcome, local: Local) -> Cell:
+    """The starting ratio that would give back the old pull, and a variator that has it."""
+    if one.help is None or one.help.start_ratio is None:
+        return NONE
+    return Cell(local.rough(one.help.start_ratio, 2), ", ".join(one.help.variators[:2]))
+
+
+def helps(outcome: Outcome) -> list[str]:
+    """What would help a gearing, without the starting ratio, which the table tells."""
+    told = outcome.help
+    if told is None:
+        return []
+    ratio = "" if told.start_ratio is None else f"starting ratio of {told.start_ratio:.2f} "
+    return [clipped(one, 500) for one in told.sentences if not ratio or ratio not in one]
+
+
+def _fuel(one: Outcome, local: Local) -> Cell:
+    change = one.fuel_change
+    if change is None or not _finite(change):
+        return NONE if one.combination is None else Cell("as now")
+    low, high = sorted((change.low, change.high))
+    return Cell(
+        f"{local.signed(change.value)}{_HELD}%", f"{local.signed(low)} to {local.signed(high)}"
+    )
+
+
+def _ceiling(report: RoadReport, local: Local) -> str:
+    ceilings = {one.lawful.ceiling_km_h for _, one in lettered(report) if one.lawful is not None}
+    ceiling = ceilings.pop() if len(ceilings) == 1 else None
+    return "" if ceiling is None else f"up to {local.rough(ceiling)} km/h"
+
+
+def _law_cell(one: Outcome, local: Local) -> Cell:
+    answer = one.lawful
+    if answer is None:
+        return NONE
+    words = LAWFUL_WORDS[answer.answer]
+    tone = _LAW_TONES[answer.answer]
+    if answer.others and tone == "good":
+        tone = "open"
+    known = ranged_cell(answer.top, "km/h", local)
+    small = [] if known is NONE else [f"{known.small}{_HELD}km/h" if known.small else known.text]
+    return Cell(words, "; ".join([*small, *(["see The law"] if answer.others else [])]), tone)
+
+
+def _tyre_cell(one: Outcome) -> Cell:
+    return Cell("over it: see above", tone="bad") if one.tyre_warning else Cell("within it")
+
+
+def _leaves(answer: ClassAnswer, local: Local) -> str:
+    record = answer.vehicle_class.record
+    words = f"Class: certain to leave {record.name}, {record.place}"
+    if answer.ceiling_km_h is None:
+        return f"{words}."
+    return f"{words}, at most {local.rough(answer.ceiling_km_h)} km/h by design."
+
+
+def alarms(report: RoadReport, local: Local) -> list[tuple[str, str]]:
+    """What nobody may miss, as (who, sentence): tyre, class, a gearing the engine cannot pull."""
+    found: dict[str, list[str]] = {}
+    for letter, one in lettered(report):
+        said = [one.tyre_warning] if one.tyre_warning else []
+        if one.lawful is not None and one.lawful.answer is LawfulAnswer.OVER:
+            said.append(_leaves(one.lawful, local))
+        if letter != "now" and one.verdict is PullVerdict.NOT:
+            said.append("Engine: it will not pull this gearing; the machine gets slower.")
+        for sentence in said:
+            found.setdefault(clipped(sentence, 400), []).append(letter)
+    return [(", ".join(who), sentence) for sentence, who in found.items()]
+
+
+def law(report: RoadReport) -> list[tuple[str, str]]:
+    """What the table cannot say of the class, as (who, sentence), each sentence once."""
+    found: dict[str, list[str]] = {}
+    for letter, one in lettered(report):
+        answer = one.lawful
+        if answer is None:
+            continue
+        said = list(answer.others)
+        if answer.answer is LawfulAnswer.STRADDLES:
+            said.insert(0, "The range straddles the ceiling: measure the top speed by GPS first.")
+        elif answer.answer is LawfulAnswer.UNKNOWN:
+            said.insert(0, answer.sentence)
+        for sentence in said:
+            found.setdefault(clipped(sentence, 400), []).append(letter)
+    return [(", ".join(who), sentence) for sentence, who in found.items()]
+
+
+def law_sources(report: RoadReport, local: Local) -> tuple[str, ...]:
+    """Where the class's ceilings come from."""
+    answer: ClassAnswer | None = report.before.lawful
+    if answer is None:
+        return ()
+    record = answer.vehicle_class.record
+    parts = [clipped(f"{record.name}, {record.place}", 2 * NAME)]
+    if record.source is not None:
+        parts.append(clipped(record.source, 3 * NAME))
+    if record.date is not None:
+        parts.append(f"as of {local.day(record.date)}")
+    return ("; ".join(parts),)
+
+
+def lettered(report: RoadReport) -> list[tuple[str, Outcome]]:
+    """Every gearing with what it is called on the page: `now`, A to D."""
+    return [("now", report.before), *zip(LETTERS, report.after, strict=False)]
+
+
+def limits_in_words(report: RoadReport) -> tuple[str, ...]:
+    """Cautions of the model, the calibration first."""
+    said = [] if report.calibrated is None else [report.calibrated]
+    return tuple(clipped(sentence, 400) for sentence in (*said, *report.notes))
+
+
+def sources(report: RoadReport, local: Local) -> tuple[SourceRow, ...]:
+    """Every input with its spread, kind and source; those of one source together."""
+    found: dict[tuple[str, str], list[tuple[str, str]]] = {}
+    for given in report.inputs:
+        words = _input(given, given.value, local)
+        if given.spread:
+            words += f" \N{PLUS-MINUS SIGN} {_input(given, given.spread, local)}"
+        source = clipped(portable_path(given.source), 2 * NAME)
+        found.setdefault((given.kind, source), []).append((given.name, words))
+    return tuple(SourceRow(tuple(each), *known) for known, each in found.items())
+
+
+def _input(given: Given, value: float, local: Local) -> str:
+    """An input's value or spread: so many decimals as its spread, or its size, calls for."""
+    measure = abs(given.spread or given.value / 100) or 1.0
+    places = max(0, min(4, 1 - math.floor(math.log10(measure)) - (measure >= 10)))
+    unit = "rpm" if given.unit == "1/min" else given.unit.replace("m2", "m\N{SUPERSCRIPT TWO}")
+    return f"{local.rough(value, places)}{_HELD}{unit}".rstrip(_HELD)

@@ -1,0 +1,159 @@
+"""What goes onto the page a customer takes home: the machine, its options, what they do."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from fitcheck.errors import UsageError
+from fitcheck.services.combination import Combination
+from fitcheck.services.explain import Explanation, explain
+from fitcheck.services.matching import match
+from fitcheck.services.request import Request
+from fitcheck.services.road.asked import RoadAsked
+from fitcheck.services.road.comparing import compare
+from fitcheck.services.road.results import LawfulAnswer, PullVerdict, RoadReport
+from fitcheck.services.road.rows import RoadRow, RoadRows
+from fitcheck.services.subject import Subject
+
+__all__ = ["MOST_OPTIONS", "Sheet", "sheet_of"]
+
+MOST_OPTIONS = 4
+"""Options that fit side by side on paper."""
+
+_CHOSEN = 3
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """The content of one sheet.
+
+    Attributes:
+        subject: the machine.
+        options: each choice worked out, one to four.
+        chosen: by which rule they were chosen; None where they were named.
+        road: what they do on the road, `road.after` in the order of the options; None where the
+            model lacks an input.
+        without_road: why there is no road part; None where there is one.
+    """
+
+    subject: Subject
+    options: tuple[Explanation, ...]
+    chosen: str | None
+    road: RoadReport | None
+    without_road: str | None
+
+
+def sheet_of(
+    subject: Subject, named: Sequence[Combination], asked: RoadAsked | None = None
+) -> Sheet | None:
+    """Put a sheet together.
+
+    Args:
+        subject: the machine.
+        named: the options wanted, at most four; none: the best few by a stated rule.
+        asked: inputs of the road model given by hand; a model that cannot be worked out is then
+            an error, since somebody asked for it.
+
+    Returns:
+        The sheet, or None where none was named and nothing in the band may fit.
+
+    Raises:
+        UsageError: more than four are named, none is named and no band says which are best, or
+            the inputs given by hand do not make a model.
+    """
+    if len(named) > MOST_OPTIONS:
+        raise UsageError(
+            f"{len(named)} options are named and {MOST_OPTIONS} fit side by side; leave some out"
+        )
+    combinations, chosen = (list(named), None) if named else _choose(subject, asked)
+    if not combinations:
+        return None
+    road, missing = _on_the_road(subject, combinations, asked)
+    told = tuple(explain(subject, one.sets) for one in combinations)
+    return Sheet(subject, told, chosen, road, missing)
+
+
+def _on_the_road(
+    subject: Subject, combinations: Sequence[Combination], asked: RoadAsked | None
+) -> tuple[RoadReport | None, str | None]:
+    try:
+        return compare(subject, combinations, asked if asked is not None else RoadAsked()), None
+    except UsageError as error:
+        if asked is not None and asked != RoadAsked():
+            raise
+        return None, str(error)
+
+
+def _choose(subject: Subject, asked: RoadAsked | None) -> tuple[list[Combination], str | None]:
+    """The tallest, the middle and the mildest of what deserves a place, and that rule in words."""
+    if subject.band is None:
+        raise UsageError(
+            "no tune is given, so no band says which options are best; give --tune, or name up to "
+            f"{MOST_OPTIONS} options after the machine"
+        )
+    found = match(subject, Request(proven_only=True)).combinations
+    rule = f"of the {{}} in the band of the {subject.band.name} that are proven to fit"
+    if not found:
+        found = match(subject, Request()).combinations
+        rule = f"of the {{}} in the band of the {subject.band.name}, none of which is proven to fit"
+    gearings = _cheapest_of_each(found)
+    if not gearings:
+        return [], None
+    kept, road_rule = _roadworthy(subject, gearings, asked)
+    picked = _spread(kept, _CHOSEN)
+    number = f"{len(kept)} gearings" if len(kept) > 1 else "one gearing"
+    which = "the tallest, the middle one and the mildest" if len(kept) > 3 else "all"
+    words = f"{rule.format(number)}{road_rule}, {which}; of equal gearings the cheapest"
+    return picked, f"Chosen by rule: {words}."
+
+
+def _cheapest_of_each(combinations: Iterable[Combination]) -> list[Combination]:
+    """One combination for each reduction, in the order of the list."""
+    best: dict[Fraction, Combination] = {}
+    for one in combinations:
+        other = best.get(one.reduction)
+        if other is None or _is_cheaper(one, other):
+            best[one.reduction] = one
+    return list(best.values())
+
+
+def _is_cheaper(one: Combination, other: Combination) -> bool:
+    """Whether it costs less for certain; amounts in two currencies are not compared."""
+    if one.price is None:
+        return False
+    if other.price is None:
+        return True
+    return one.currency == other.currency and one.price < other.price
+
+
+def _spread(combinations: Sequence[Combination], most: int) -> list[Combination]:
+    """So many of them, first and last included, evenly apart."""
+    last = len(combinations) - 1
+    if last < most:
+        return list(combinations)
+    return [combinations[position * last // (most - 1)] for position in range(most)]
+
+
+def _roadworthy(
+    subject: Subject, combinations: list[Combination], asked: RoadAsked | None
+) -> tuple[list[Combination], str]:
+    """Those that the engine pulls within the class, as far as that is known; else all."""
+    try:
+        found = RoadRows(subject, asked).rows(one.reduction for one in combinations)
+    except UsageError:
+        return combinations, ""
+    pulled = [one for one in combinations if found[one.reduction].verdict is not PullVerdict.NOT]
+    if not pulled:
+        return combinations, ", though the engine pulls none of them"
+    kept = [one for one in pulled if not _is_over(found[one.reduction])]
+    if not kept:
+        return pulled, " and are pulled by the engine, though every one of them leaves the class"
+    knows_class = any(row.lawful is not None for row in found.values())
+    lawful = ", and do not leave the class for certain" if knows_class else ""
+    return kept, f", are pulled by the engine{lawful}" if lawful else " and pulled by the engine"
+
+
+def _is_over(row: RoadRow) -> bool:
+    return row.lawful is not None and row.lawful.answer is LawfulAnswer.OVER
