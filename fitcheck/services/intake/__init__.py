@@ -1,0 +1,1 @@
+"""From a supplier's list to reviewed entries of the catalogue."""

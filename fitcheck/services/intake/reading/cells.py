@@ -1,0 +1,219 @@
+"""A supplier's list as it was read: sheets of cells, each with its address, nothing interpreted."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
+from decimal import Decimal
+from typing import Literal
+
+__all__ = ["Cell", "Native", "Note", "Sheet", "SupplierList", "column_letters", "plain_text"]
+
+Native = str | int | float | bool | dt.datetime | dt.date | dt.time | dt.timedelta | None
+"""What a file holds in a cell; None where it holds nothing."""
+
+Hidden = Literal["", "sheet", "row", "column"]
+
+
+def column_letters(column: int) -> str:
+    """The letters a spreadsheet gives a column, counted from 1: 1 is A, 28 is AB."""
+    letters = ""
+    while column > 0:
+        column, rest = divmod(column - 1, 26)
+        letters = chr(ord("A") + rest) + letters
+    return letters
+
+
+def plain_text(value: Native) -> str:
+    """What a cell's value reads as: whole numbers without a point, dates year-month-day."""
+    if value is None:
+        return ""
+    if isinstance(value, str):
+        return value
+    if isinstance(value, bool):
+        return "TRUE" if value else "FALSE"
+    if isinstance(value, float):
+        if value.is_integer() and abs(value) < 1e21:
+            return str(int(value))
+        # A spreadsheet keeps and shows 15 digits; the rest is the binary fraction's own noise.
+        return (
+            format(Decimal(f"{value:.15g}").normalize(), "f")
+            if 1e-9 < abs(value) < 1e21
+            else (repr(value))
+        )
+    if isinstance(value, dt.timedelta):
+        minutes, seconds = divmod(round(value.total_seconds()), 60)
+        hours, minutes = divmod(minutes, 60)
+        return f"{hours}:{minutes:02d}:{seconds:02d}"
+    if isinstance(value, dt.datetime):
+        return value.isoformat(sep=" ")
+    if isinstance(value, (dt.date, dt.time)):
+        return value.isoformat()
+    return str(value)
+
+
+@dataclass(frozen=True, slots=True)
+class Cell:
+    """One cell of a list.
+
+    Attributes:
+        address: where it stands: `Prices!B12` in a spreadsheet, `12:3` (row and column) in a CSV
+            file.
+        text: what it reads as, spaces and line breaks as they stand.
+        value: what the file holds: text, number, truth value, date or time; None for nothing.
+        row: from 1.
+        column: from 1.
+        number_format: the spreadsheet's code for showing the value, such as `d-mmm`, where known.
+        hidden: what hides it from who opens the list: its sheet, row or column; or empty.
+        merged_from: address of the merged cell whose value is spread over this one, or empty.
+    """
+
+    address: str
+    text: str
+    value: Native
+    row: int
+    column: int
+    number_format: str = ""
+    hidden: Hidden = ""
+    merged_from: str = ""
+
+    @property
+    def blank(self) -> bool:
+        """Whether nothing can be read in it."""
+        return not self.text.strip()
+
+
+@dataclass(frozen=True, slots=True)
+class Note:
+    """Something found out about a list while reading it.
+
+    Attributes:
+        topic: one word or two: encoding, delimiter, quoting, line endings, rows, sheets, hidden,
+            merged, dates.
+        text: one sentence.
+        sure: False where another reading is possible and the caller may say better.
+    """
+
+    topic: str
+    text: str
+    sure: bool = True
+
+    def __str__(self) -> str:
+        return self.text
+
+
+@dataclass(eq=False, slots=True)
+class Sheet:
+    """One sheet of a list, or a whole CSV file.
+
+    The values are kept bare and cells are made when asked for: a list of a million cells stays
+    small.
+
+    Attributes:
+        name: the sheet's name; empty for a CSV file.
+        values: row by row; rows end at their last cell that holds something.
+        hidden: whether the sheet itself is hidden.
+        hidden_rows: numbers, from 1, of hidden rows.
+        hidden_columns: numbers, from 1, of hidden columns.
+        merged: row and column of a cell covered by a merge, to those of its top left cell.
+        formats: number format codes by row and column, where known and not general.
+        shown: what the spreadsheet itself shows by row and column, where that differs.
+    """
+
+    name: str
+    values: list[list[Native]]
+    hidden: bool = False
+    hidden_rows: frozenset[int] = frozenset()
+    hidden_columns: frozenset[int] = frozenset()
+    merged: dict[tuple[int, int], tuple[int, int]] = field(default_factory=dict)
+    formats: dict[tuple[int, int], str] = field(default_factory=dict)
+    shown: dict[tuple[int, int], str] = field(default_factory=dict)
+
+    @property
+    def row_count(self) -> int:
+        """Rows down to the last one that holds anything."""
+        return len(self.values)
+
+    @property
+    def column_count(self) -> int:
+        """Columns of the longest row."""
+        return max(map(len, self.values), default=0)
+
+    def address(self, row: int, column: int) -> str:
+        """Where a cell stands, both counted from 1: `Prices!B12`, or `12:3` in a CSV file."""
+        if not self.name:
+            return f"{row}:{column}"
+        return f"{self.name}!{column_letters(column)}{row}"
+
+    def row_address(self, row: int) -> str:
+        """Where a row stands: `Prices!12`, or `12` in a CSV file."""
+        return f"{self.name}!{row}" if self.name else str(row)
+
+    def value(self, row: int, column: int) -> Native:
+        """The value held at a row and column, from 1; a merged cell's is spread."""
+        row, column = self.merged.get((row, column), (row, column))
+        if not 1 <= row <= len(self.values):
+            return None
+        held = self.values[row - 1]
+        return held[column - 1] if 1 <= column <= len(held) else None
+
+    def cell(self, row: int, column: int) -> Cell:
+        """The cell at a row and column, counted from 1; an empty one beyond the list's edge."""
+        source = self.merged.get((row, column), (row, column))
+        value = self.value(row, column)
+        return Cell(
+            address=self.address(row, column),
+            text=self.shown.get(source) or plain_text(value),
+            value=value,
+            row=row,
+            column=column,
+            number_format=self.formats.get(source, ""),
+            hidden=self._hidden(row, column),
+            merged_from="" if source == (row, column) else self.address(*source),
+        )
+
+    def row(self, row: int) -> list[Cell]:
+        """All cells of a row, from column 1 to the sheet's last."""
+        width = self.column_count if self.merged else len(self.values[row - 1])
+        return [self.cell(row, column) for column in range(1, width + 1)]
+
+    def rows(self) -> Iterator[tuple[int, Sequence[Native]]]:
+        """Row numbers from 1 and the bare values held, for work on whole columns."""
+        return enumerate(self.values, 1)
+
+    def is_blank(self, row: int) -> bool:
+        """Whether a row holds nothing that can be read."""
+        return not any(
+            value is not None and (not isinstance(value, str) or value.strip())
+            for value in self.values[row - 1]
+        )
+
+    def _hidden(self, row: int, column: int) -> Hidden:
+        if self.hidden:
+            return "sheet"
+        if row in self.hidden_rows:
+            return "row"
+        return "column" if column in self.hidden_columns else ""
+
+
+@dataclass(frozen=True, slots=True)
+class SupplierList:
+    """A list as it was read.
+
+    Attributes:
+        path: the file, as given.
+        kind: csv, xlsx, xls or ods.
+        sheets: in the file's order, hidden ones included; one for a CSV file.
+        notes: what was found out: encoding, delimiter, hidden and merged cells and so on.
+    """
+
+    path: str
+    kind: Literal["csv", "xlsx", "xls", "ods"]
+    sheets: tuple[Sheet, ...]
+    notes: tuple[Note, ...] = ()
+
+    @property
+    def row_count(self) -> int:
+        """Rows of all sheets."""
+        return sum(sheet.row_count for sheet in self.sheets)

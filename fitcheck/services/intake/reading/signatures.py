@@ -1,0 +1,124 @@
+"""What a file is by its first bytes, and whether that is what its suffix says."""
+
+from __future__ import annotations
+
+from pathlib import PurePath
+from typing import Literal
+
+from fitcheck.errors import UnreadableError, UsageError
+
+__all__ = ["Kind", "kind_of"]
+
+Kind = Literal["csv", "xlsx", "xls", "ods"]
+
+_TEXT = {".csv", ".txt", ".tsv", ".tab"}
+_SUFFIXES: dict[str, Kind] = {
+    **dict.fromkeys(_TEXT, "csv"),
+    ".xlsx": "xlsx",
+    ".xlsm": "xlsx",
+    ".xls": "xls",
+    ".ods": "ods",
+}
+_OTHERS = {
+    ".xlsb": "a binary workbook",
+    ".pdf": "a PDF file",
+    ".xltx": "a template",
+    ".fods": "a flat OpenDocument file",
+    ".numbers": "a workbook of another program",
+    ".doc": "a letter",
+    ".docx": "a letter",
+    ".html": "a web page",
+    ".htm": "a web page",
+}
+_ZIP = b"PK\x03\x04"
+_COMPOUND = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
+_MAGIC = (
+    (b"%PDF", "a PDF file"),
+    (b"\x89PNG", "a picture"),
+    (b"\xff\xd8\xff", "a picture"),
+    (b"GIF8", "a picture"),
+    (b"\x1f\x8b", "a gzip archive"),
+    (b"7z\xbc\xaf\x27\x1c", "a 7-Zip archive"),
+    (b"Rar!", "a RAR archive"),
+    (b"BZh", "a bzip2 archive"),
+    (b"\xfd7zXZ", "an xz archive"),
+    (b"\x28\xb5\x2f\xfd", "a Zstandard archive"),
+    (b"{\\rtf", "a rich text letter"),
+    (b"SQLite format 3", "a database"),
+    (b"\x7fELF", "a program"),
+    (b"MZ\x90", "a program"),
+    (b"PAR1", "a Parquet file"),
+)
+# The oldest workbooks (before 1993 in a compound file) begin with a bare BOF record.
+_OLD_WORKBOOK = (b"\x09\x00\x04\x00", b"\x09\x02\x06\x00", b"\x09\x04\x06\x00", b"\x09\x08")
+_SAVE_AS = "open it in a spreadsheet program and save it as .xlsx or CSV"
+
+
+def kind_of(path: str, head: bytes, names: frozenset[str]) -> Kind:
+    """The kind a file is, its suffix and its content agreeing.
+
+    Args:
+        path: the file, for its suffix and for messages.
+        head: its first kilobytes.
+        names: names of the parts inside, where it is a ZIP archive.
+
+    Raises:
+        UsageError: a suffix no list has.
+        UnreadableError: the content is not what the suffix says.
+    """
+    suffix = PurePath(path).suffix.lower()
+    kind = _SUFFIXES.get(suffix)
+    if kind is None:
+        what = _OTHERS.get(suffix)
+        raise UsageError(
+            f"{path}: {what or 'no kind of list that is read'}"
+            f"; a list is .csv, .txt, .tsv, .xlsx, .xlsm, .xls or .ods: {_SAVE_AS}"
+        )
+    found, what = _content(head, names)
+    if found == kind:
+        return kind
+    if found is None:
+        raise UnreadableError(f"{path}: is {what}, not what {suffix} says; {_SAVE_AS}")
+    better = {"csv": ".csv", "xlsx": ".xlsx", "xls": ".xls", "ods": ".ods"}[found]
+    raise UnreadableError(
+        f"{path}: is {what}, not what {suffix} says; rename it to end in {better}"
+    )
+
+
+def _content(head: bytes, names: frozenset[str]) -> tuple[Kind | None, str]:
+    if head.startswith(_ZIP) or head.startswith(b"PK\x05\x06"):
+        return _packed(names)
+    if head.startswith(_COMPOUND):
+        return "xls", "a compound file, as an .xls workbook is"
+    for magic, what in _MAGIC:
+        if head.startswith(magic):
+            return None, what
+    if head.startswith(_OLD_WORKBOOK):
+        return None, "a workbook of a very old kind"
+    start = head.lstrip(b"\xef\xbb\xbf\xff\xfe\0 \t\r\n").replace(b"\0", b"")[:1024].lower()
+    if start.startswith(
+        (b"<!doctype html", b"<html", b"<head", b"<body", b"<table", b"<meta", b"<style", b"<div")
+    ) or (
+        start.startswith((b"<", b"mime-version:")) and b"<html" in head.replace(b"\0", b"").lower()
+    ):
+        return None, "a web page"
+    if start.startswith((b"<?xml", b"<workbook", b"<ss:workbook")):
+        return None, "an XML file"
+    return "csv", "plain text"
+
+
+def _packed(names: frozenset[str]) -> tuple[Kind | None, str]:
+    lower = {name.lower() for name in names}
+    if "xl/workbook.bin" in lower:
+        return None, "a binary workbook (.xlsb)"
+    if "xl/workbook.xml" in lower or (
+        "[content_types].xml" in lower and any(name.startswith("xl/") for name in lower)
+    ):
+        return "xlsx", "an XLSX workbook"
+    if "content.xml" in lower and "mimetype" in lower:
+        return "ods", "an OpenDocument file"
+    if any(name.startswith("word/") for name in lower):
+        return None, "a letter (.docx)"
+    if any(name.startswith("index/") for name in lower):
+        return None, "a workbook of another program"
+    return None, "a ZIP archive"

@@ -1,0 +1,65 @@
+"""The XML inside a workbook, read piece by piece; document types and entities are refused."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from xml.parsers import expat
+
+from fitcheck.errors import UnreadableError
+
+__all__ = ["Ended", "Started", "Texted", "read_xml"]
+
+Started = Callable[[str, dict[str, str]], object]
+Ended = Callable[[str], object]
+Texted = Callable[[str], object]
+
+
+class _ForbiddenError(Exception):
+    """A document type or an entity, which no workbook needs."""
+
+
+def _forbid(*_: object) -> int:
+    raise _ForbiddenError
+
+
+def read_xml(
+    chunks: Iterable[bytes],
+    where: str,
+    start: Started,
+    end: Ended | None = None,
+    text: Texted | None = None,
+) -> None:
+    """Hand every element of a part to the callers' functions.
+
+    Args:
+        chunks: the part's bytes.
+        where: file and part, for messages.
+        start: called with an element's name, prefix included, and its attributes.
+        end: called with an element's name.
+        text: called with stretches of text.
+
+    Raises:
+        UnreadableError: broken XML, or one that declares a document type or entities.
+    """
+    parser = expat.ParserCreate()
+    parser.buffer_text = True
+    parser.StartElementHandler = start
+    if end is not None:
+        parser.EndElementHandler = end
+    if text is not None:
+        parser.CharacterDataHandler = text
+    parser.StartDoctypeDeclHandler = _forbid
+    parser.EntityDeclHandler = _forbid
+    parser.ExternalEntityRefHandler = _forbid
+    try:
+        for chunk in chunks:
+            parser.Parse(chunk, False)
+        parser.Parse(b"", True)
+    except _ForbiddenError:
+        raise UnreadableError(
+            f"{where}: declares a document type, which no workbook does; it is refused as a trap"
+        ) from None
+    except expat.ExpatError as error:
+        raise UnreadableError(
+            f"{where}: the workbook is damaged (line {error.lineno}); save it again"
+        ) from None
