@@ -15,7 +15,7 @@ from fitcheck.services.lookup import find_class
 from fitcheck.services.road.results import ClassAnswer, Figure, LawfulAnswer
 from fitcheck.services.subject import Subject
 
-__all__ = ["APPROVAL", "Standing", "class_answer", "class_of", "needed_class"]
+__all__ = ["APPROVAL", "Standing", "class_answer", "class_of", "needed_class", "speed_words"]
 
 APPROVAL = (
     "Changing the gears is a change of the powertrain and may itself need approval: after it the "
@@ -97,8 +97,13 @@ def class_answer(
     return ClassAnswer(vehicle_class, answer, top, ceiling, sentence, others)
 
 
+def speed_words(km_h: float) -> str:
+    """A ceiling in km/h as one would say it; those made of mph are rounded."""
+    return f"{km_h:.1f} km/h".replace(".0 ", " ")
+
+
 def _speed_answer(name: str, ceiling: float, top: Figure | None) -> tuple[LawfulAnswer, str]:
-    limit = f"{ceiling:g} km/h of {name}"
+    limit = f"{speed_words(ceiling)} of {name}"
     if top is None:
         words = f"Whether it stays within the {limit} is not known: no top speed can be worked out."
         return LawfulAnswer.UNKNOWN, words

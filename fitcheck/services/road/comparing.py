@@ -233,8 +233,10 @@ class _Teller:
         if size is None or before == after:
             return None
         power = self.setup.load.force(speed) * speed / self.setup.driveline.efficiency
+        strokes = 2 if self.subject.family.record.cycle == "two-stroke" else 4
         least, usual, most = (
-            100 * steady_fuel_change(power, before, after, size, bar) for bar in FRICTION_MEP_BAR
+            100 * steady_fuel_change(power, before, after, size, bar, strokes=strokes)
+            for bar in FRICTION_MEP_BAR
         )
         return Figure(usual, min(least, most), max(least, most))
 

@@ -69,7 +69,7 @@ def engine_of(subject: Subject, asked: RoadAsked) -> KnownEngine:
     givens = [
         made("peak_power", watts / 1000, known),
         made("peak_rpm", rpm, known),
-        _rev_limit(asked, on_file, curve, factor_rpm),
+        _rev_limit(subject, asked, on_file, curve, factor_rpm),
     ]
     if asked.power is not None or (on_file is not None and not on_file.engine.points):
         notes.append(
@@ -95,7 +95,8 @@ def _of_engine(on_file: _OnFile) -> tuple[PowerCurve, Known]:
         points = tuple(
             (float(p.rpm), _watts(p.rpm, p.power_kw, p.torque_nm)) for p in engine.points
         )
-        return PowerCurve(points), Known("counted", f"full-throttle points at {on_file.place}")
+        kind = "counted" if on_file.of_machine else "catalogue"
+        return PowerCurve(points), Known(kind, f"full-throttle points at {on_file.place}")
     assert engine.peak_power_kw is not None
     assert engine.peak_power_rpm is not None  # the record holds both or none
     curve = default_curve(1000 * float(engine.peak_power_kw), float(engine.peak_power_rpm))
@@ -138,19 +139,27 @@ def _tune_factors(subject: Subject, on_file: _OnFile) -> tuple[float, float]:
 
 
 def _rev_limit(
-    asked: RoadAsked, on_file: _OnFile | None, curve: PowerCurve, factor_rpm: float
+    subject: Subject, asked: RoadAsked, on_file: _OnFile | None, curve: PowerCurve, factor: float
 ) -> Given:
+    """The limiter said or on file, the machine's own before the works'; else how far it revs."""
     key = "rev_limit"
     if asked.rev_limit_rpm is not None:
-        known = SAID
-        return made(key, asked.rev_limit_rpm, known)
+        return made(key, asked.rev_limit_rpm, SAID)
+    own = None if subject.entry is None else subject.entry.record.engine.rev_limit_rpm
+    if (
+        own is not None
+        and subject.entry is not None
+        and (on_file is None or not on_file.of_machine)
+    ):
+        known = Known("catalogue", subject.entry.place("engine", "rev_limit_rpm"))
+        return made(key, float(own), known)
     engine = None if on_file is None else on_file.engine
     if engine is not None and on_file is not None and engine.rev_limit_rpm is not None:
-        value = float(engine.rev_limit_rpm) * factor_rpm
-        if factor_rpm == 1.0:
+        value = float(engine.rev_limit_rpm) * factor
+        if factor == 1.0:
             return made(key, value, Known("catalogue", on_file.place))
         return made(key, value, Known("estimate", f"{on_file.place}, scaled"))
-    if engine is not None and engine.points:
+    if engine is not None and engine.points and asked.power is None:
         known = Known("estimate", "the last full-throttle point on file")
         return made(key, curve.points[-1][0], known)
     known = Known("estimate", f"{defaults.RUN_ON:g} of the peak-power rpm, common practice")

@@ -99,6 +99,16 @@ def test_fuel_falls_where_the_engine_turns_slower_at_the_same_speed(it):
     assert told.fuel_change.low < told.fuel_change.value < told.fuel_change.high < 0
 
 
+def test_a_two_stroke_has_its_friction_in_every_turn(make):
+    subject = make(MACHINE, without(FAMILY, cycle="two-stroke"))
+    asked = RoadAsked(steady_km_h=60)
+    two = compare(subject, chosen(subject, "MA-88"), asked).after[0].fuel_change
+    setup = setup_of(gather(subject), gather(subject).values)
+    power = setup.load.force(60 / 3.6) * 60 / 3.6 / (0.83 * 0.96)
+    before, after = (power + 7.5 * rpm / 60 for rpm in (7500, 6600))
+    assert two.value == pytest.approx(100 * (after / before - 1), rel=1e-9)
+
+
 def test_fuel_is_not_told_where_a_gearing_does_not_hold_the_speed(it):
     told = compare(it, chosen(it, "MA-88"), RoadAsked(steady_km_h=120)).after[0]
     assert told.fuel_change is None

@@ -143,6 +143,21 @@ def test_points_are_the_curve_and_torque_is_turned_into_power(make):
     assert said.curve.power_w(16000) == pytest.approx(4000)
 
 
+def test_points_of_the_works_are_not_counted_on_this_machine(make):
+    points = [{"rpm": 5000, "power_kw": 1.5}, {"rpm": 7000, "power_kw": 2.5}]
+    subject = make(without(MACHINE, "engine"), without(FAMILY, engine={"points": points}))
+    assert known(gather(subject), "peak_power") == (pytest.approx(2.5), "catalogue")
+
+
+def test_a_limiter_of_ones_own_stands_before_the_works_engine(make):
+    family = without(
+        FAMILY, engine={"peak_power_kw": 2, "peak_power_rpm": 6000, "rev_limit_rpm": 8000}
+    )
+    limited = without(MACHINE, engine={"rev_limit_rpm": 7100})
+    assert known(gather(make(limited, family)), "rev_limit") == (7100, "catalogue")
+    assert known(gather(make(without(MACHINE, "engine"), family)), "rev_limit")[0] == 8000
+
+
 def test_another_tune_scales_the_engine_by_the_catalogues_factors(make, it):
     from dataclasses import replace
 
