@@ -9,6 +9,7 @@ The library in a few steps::
     subject = fitcheck.subject_of(catalogue, "dunlin-ten")
     result = fitcheck.match(subject, fitcheck.Request(top=20))
     told = fitcheck.explain(subject, result.combinations[0].sets)
+    report = fitcheck.road(subject, result.combinations[:2])
 
 Names are imported when they are first used, so that importing the package stays quick.
 """
@@ -37,10 +38,14 @@ if TYPE_CHECKING:
     from fitcheck.services.lookup import find_set
     from fitcheck.services.matching import Match, match
     from fitcheck.services.request import Request
+    from fitcheck.services.road.asked import RoadAsked
+    from fitcheck.services.road.comparing import compare as road
+    from fitcheck.services.road.results import RoadReport
     from fitcheck.services.subject import Subject, subject_from_counts, subject_of
 
 __version__ = "0.1.0"
 
+# Where a name goes by another at home, that one stands after a colon.
 _HOMES = {
     "Candidate": "fitcheck.services.identify",
     "Catalogue": "fitcheck.catalogue.reader",
@@ -54,6 +59,8 @@ _HOMES = {
     "Match": "fitcheck.services.matching",
     "Pair": "fitcheck.kernel.teeth",
     "Request": "fitcheck.services.request",
+    "RoadAsked": "fitcheck.services.road.asked",
+    "RoadReport": "fitcheck.services.road.results",
     "ShelfEntry": "fitcheck.model.trade",
     "Span": "fitcheck.diagnostics.finding",
     "Subject": "fitcheck.services.subject",
@@ -73,6 +80,7 @@ _HOMES = {
     "long_frame": "fitcheck.report.long_frame",
     "match": "fitcheck.services.matching",
     "read_pair": "fitcheck.kernel.teeth",
+    "road": "fitcheck.services.road.comparing:compare",
     "subject_from_counts": "fitcheck.services.subject",
     "subject_of": "fitcheck.services.subject",
 }
@@ -90,6 +98,8 @@ __all__ = [
     "Match",
     "Pair",
     "Request",
+    "RoadAsked",
+    "RoadReport",
     "ShelfEntry",
     "Span",
     "Subject",
@@ -109,6 +119,7 @@ __all__ = [
     "long_frame",
     "match",
     "read_pair",
+    "road",
     "subject_from_counts",
     "subject_of",
 ]
@@ -117,7 +128,8 @@ __all__ = [
 def __getattr__(name: str) -> Any:
     if name not in _HOMES:
         raise AttributeError(f"module 'fitcheck' has no attribute {name!r}")
-    value = getattr(import_module(_HOMES[name]), name)
+    module, _, own = _HOMES[name].partition(":")
+    value = getattr(import_module(module), own or name)
     globals()[name] = value
     return value
 

@@ -40,12 +40,9 @@ def read_options(catalogue: Catalogue, subject: Subject, words: Sequence[str]) -
 def _sets(catalogue: Catalogue, word: str) -> list[Entry[GearSet]]:
     from fitcheck.services.lookup import find_set
 
-    if "+" not in word:
+    if "+" not in word or _is_written(catalogue, word):
         return [find_set(catalogue, word)]
-    try:
-        return [find_set(catalogue, word)]  # a part number may hold a plus itself
-    except UsageError:
-        parts = [part.strip() for part in word.split("+")]
+    parts = [part.strip() for part in word.split("+")]
     if not all(parts):
         shown = word if len(word) <= 60 else f"{word[:57]}..."
         raise UsageError(
@@ -53,3 +50,11 @@ def _sets(catalogue: Catalogue, word: str) -> list[Entry[GearSet]]:
             "MA-1540+GL-22, or name one"
         )
     return [find_set(catalogue, part) for part in parts]
+
+
+def _is_written(catalogue: Catalogue, word: str) -> bool:
+    """Whether a set is written just so: a part number may hold a plus itself."""
+    return any(
+        word in (entry.id, entry.record.part_number, *entry.record.aliases)
+        for entry in catalogue.gear_sets.values()
+    )

@@ -42,6 +42,7 @@ def wrong(line: str | tuple[str, ...], *says: str, **env: str) -> Wrong:
 
 COUNTS = "match --family dunlin-50 --teeth"
 MACHINE = "match kestrel-lane-7"
+ROAD = "road kestrel-lane-7"
 
 WRONG = [
     # commands and options
@@ -160,6 +161,53 @@ WRONG = [
     wrong("why kestrel-lane-7 MA-1543 MA-1543", "both hold the", "name one"),
     wrong(("why", "kestrel-lane-7", ""), "no gear set ''", "there is"),
     wrong("why kestrel-lane-7 MA-1544 --format csv", "'csv' is not one of", "json"),
+    # road
+    wrong("road", "name a machine, or give --family and --teeth", "--help"),
+    wrong("road kestrel-lane-8", "no machine 'kestrel-lane-8'", "there is kestrel-lane-7"),
+    wrong("road unknown-case --tyre 3.50-10", "give --power KW@RPM", "engine"),
+    wrong(f"{ROAD} MA-9999", "no gear set 'MA-9999'", "there is"),
+    wrong(f"{ROAD} MA-1543+MA-9999", "no gear set 'MA-9999'", "there is"),
+    wrong(f"{ROAD} MA-1543+", "'MA-1543+' has a + with no set beside it", "join sets"),
+    wrong(f"{ROAD} +", "'+' has a + with no set beside it", "join sets"),
+    wrong((*ROAD.split(), ""), "no gear set ''", "there is"),
+    wrong(f"{ROAD} MA-1543+MA-1543", "both hold the", "name one"),
+    wrong(f"{ROAD} MA-1543 1543", "MA-1543 is named twice", "name each choice once"),
+    wrong(f"{ROAD} --power 2.4", "'--power': '2.4' gives no engine speed", "like 2.4@6500"),
+    wrong(f"{ROAD} --power @6500", "no sensible number", "a number in kW like 2.4"),
+    wrong(f"{ROAD} --power 0@6500", "0 kW is no power of such an engine", "0.1 to 200 kW"),
+    wrong(f"{ROAD} --power 2.4@65", "65 1/min is no engine speed", "give 500 to 30000"),
+    wrong(f"{ROAD} --power 2.4@6500@7", "'6500@7' is no sensible number", "like 6500"),
+    wrong(f"{ROAD} --power 3.4hp@6500", "'3.4hp' is no sensible number", "in kW"),
+    wrong(f"{ROAD} --mass 0", "'--mass': 0 kg is no mass", "give 20 to 1000 kg"),
+    wrong(f"{ROAD} --mass 5000", "5000 kg is no mass", "give 20 to 1000 kg"),
+    wrong(f"{ROAD} --mass NaN", "'NaN' is no sensible number", "a number in kg like 95"),
+    wrong(f"{ROAD} --mass 1e999", "'1e999' is no sensible number", "in kg"),
+    wrong(f"{ROAD} --mass {'9' * 9999}", "is no sensible number", "in kg"),
+    wrong((*ROAD.split(), "--mass", ""), "'' is no sensible number", "in kg"),
+    wrong(f"{ROAD} --rider -75", "-75 kg is no mass of rider and load", "give 20 to 300 kg"),
+    wrong(f"{ROAD} --ratios 0.8:2.6", "the starting ratio stands first", "are they swapped?"),
+    wrong(f"{ROAD} --ratios 2.6:0.8:1", "no pair of ratios", "like 2.6:0.85"),
+    wrong(f"{ROAD} --ratios 2.6:0", "0 is no variator ratio", "give 0.2 to 20"),
+    wrong(f"{ROAD} --ratios wide", "'wide' is no sensible number", "give a number like 1"),
+    wrong(f"{ROAD} --efficiency 83", "83 is no efficiency of a driveline", "give 0.3 to 1"),
+    wrong(f"{ROAD} --rolling 0", "0 is no rolling coefficient", "0.001 to 0.1"),
+    wrong(f"{ROAD} --drag-area 9", "9 m2 is no drag area", "0.05 to 3 m2"),
+    wrong(f"{ROAD} --altitude 9000", "9000 m is no height of a road", "-500 to 6000 m"),
+    wrong(f"{ROAD} --temperature 200", "is no weather to ride in", "-40 to 60"),
+    wrong(f"{ROAD} --steady 0", "0 km/h is no speed", "give 5 to 250 km/h"),
+    wrong(f"{ROAD} --at 45 --at -45", "'--at': -45 km/h is no speed", "5 to 250"),
+    wrong(f"{ROAD} --rev-limit 1e9", "no sensible number", "a number in 1/min like 8500"),
+    wrong(f"{ROAD} --engage-rpm 7000 --shift-rpm 6000", "--engage-rpm 7000", "swapped"),
+    wrong(f"{ROAD} --engage-rpm 7500", "7500", "7000"),
+    wrong(f"{ROAD} --class l1e-c", "no vehicle class 'l1e-c'", "did you mean l1e-b?"),
+    wrong(f"{ROAD} --class bus", "no vehicle class 'bus'", "there is l1e-b"),
+    wrong(f"{ROAD} --measured-top 60 --shown-top 65", "--measured-top or --shown-top", "both"),
+    wrong(f"{ROAD} --measured-top 240", "240 km/h cannot be explained", "check"),
+    wrong(f"{ROAD} --mass 90 --mass 95", "--mass is given 2 times", "give it once"),
+    wrong(f"{ROAD} --chart road.pdf", "'road.pdf' says no kind of picture", ".svg or .png"),
+    wrong(f"{ROAD} --chart road", "'road' says no kind of picture", ".svg or .png"),
+    wrong(f"{ROAD} --chart {{tmp}}/none/road.svg", "none/road.svg", "check the path"),
+    wrong(f"{ROAD} --format xml", "'xml' is not one of", "json"),
     # identify
     wrong("identify", "missing argument", "see fitcheck identify --help"),
     wrong("identify 13/47 13/49 13/47 13/49", "one to three stages", "here are 4"),
@@ -230,6 +278,8 @@ def test_one_line_says_what_and_what_to_do(one: Wrong, run, tmp_path: Path) -> N
         "match dunlin-ten --family dunlin-50",
         "match --family dunlin-50",
         "why dunlin-ten",
+        "road dunlin-ten --power 2.4",
+        "road dunlin-ten --chart road.pdf",
     ],
 )
 def test_the_catalogue_is_not_blamed_for_an_option(line: str, run) -> None:
