@@ -21,8 +21,10 @@ from fitcheck.kernel.teeth import read_pair
 from fitcheck.model.gear_set import GearSet
 from fitcheck.services.matching import match
 from fitcheck.services.request import Request
+from fitcheck.services.road.comparing import compare
 from fitcheck.services.subject import subject_of
-from fitcheck.services.tyres import roll_out_of, speed_symbol_warning
+from fitcheck.services.tyre_change import change_tyre
+from fitcheck.services.tyres import name_tyre, roll_out_of
 
 DEMO = Path(__file__).parents[1] / "catalog"
 
@@ -394,23 +396,22 @@ class TestSmallRecords:
         assert by_rule >= 35
         assert from_size >= 5
 
-    def test_a_tall_set_goes_over_the_speed_symbol_of_a_moped_tyre(self, demo: Catalogue) -> None:
-        """On paper, at peak-power rpm, no road load counted."""
-        subject = subject_of(demo, "redshank-creek")
-        roll_out, family = subject.roll_out, subject.family.record
-        assert roll_out is not None
-        assert roll_out.max_speed_km_h == 50
-        assert family.engine.peak_power_rpm is not None
-        assert family.fixed_ratio is not None
-        turns = Fraction(family.engine.peak_power_rpm) / Fraction(family.fixed_ratio)
-        now = float(turns / subject.reduction * roll_out.mm) * 60 / 1e6
-        assert speed_symbol_warning(roll_out, now) is None
-        tallest = match(subject, Request(band="any")).combinations[0]
-        taller = now * (1 + float(tallest.road_speed_change) / 100)
-        assert now < 50 < taller
-        warned = speed_symbol_warning(roll_out, taller)
-        assert warned is not None
-        assert "symbol B" in warned
+    def test_a_set_in_the_band_goes_over_the_speed_symbol_of_a_moped_tyre(
+        self, demo: Catalogue
+    ) -> None:
+        subject = subject_of(demo, "dunlin-post")
+        assert subject.roll_out is not None
+        assert (subject.roll_out.speed_symbol, subject.roll_out.max_speed_km_h) == ("B", 50)
+        tallest = match(subject, Request()).combinations[0]
+        report = compare(subject, [tallest])
+        assert report.before.tyre_warning is None
+        (after,) = report.after
+        assert after.tyre_warning is not None
+        assert "symbol B of 2 1/2-16" in after.tyre_warning
+        # A tyre that is made for more ends the warning.
+        better = change_tyre(subject, name_tyre(demo, "2 1/2-16 42F"))
+        (after,) = compare(better, [tallest]).after
+        assert after.tyre_warning is None
 
     def test_machines_roll_on_tyres_of_their_rim(self, demo: Catalogue) -> None:
         for id_, entry in demo.machines.items():
