@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+from math import inf
 from typing import TYPE_CHECKING, Any
 
 from fitcheck.report.figures import exact_text, number
+from fitcheck.report.list_road_rows import LAW_WORDS, NUMBERS, law_words, numbers
 from fitcheck.report.match_rows import listed
 from fitcheck.rules.answers import Evidence, Verdict
 from fitcheck.services.bands import BandVerdict
+from fitcheck.services.combination import Combination
 from fitcheck.services.matching import Match
+from fitcheck.services.request import Request
+from fitcheck.services.road.figures import PULL_ORDER, LawfulAnswer
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -41,11 +46,26 @@ def combinations_frame(result: Match, *, shorter: bool = False) -> pd.DataFrame:
         - ``price`` (float64): NaN where it is not known.
         - ``currency`` (string): NA where there is no price.
         - ``note`` (string): notes joined by "; ", empty where there is none.
+
+        Where the request asks for the road, before ``note`` also (see docs/json.md for words):
+
+        - ``verdict`` (ordered category): will not pull it < only with the wind behind < pulls it.
+        - ``top_flat_km_h``, ``top_flat_low_km_h``, ``top_flat_high_km_h`` (float64): top speed on
+          the flat and its range; ``top_change_km_h`` against now.
+        - ``start_force_n``, ``start_force_low_n``, ``start_force_high_n`` (float64): pull at the
+          wheel as it starts off; ``start_change_percent`` against now.
+        - ``to_45_km_h_s`` (float64): seconds to 45 km/h, infinite where it never gets there.
+
+        And where it asks for the road or the law:
+
+        - ``class`` (string): id of the vehicle class, NA where none is known.
+        - ``lawful`` (ordered category): within < straddles < unknown < over.
+        - ``law`` (string): the class's answer in sentences.
     """
     import pandas as pd  # noqa: PLC0415 - heavy, and only a notebook needs it
 
-    stages = result.subject.stages
-    columns: dict[str, list[Any]] = {name: [] for name in _dtypes(stages)}
+    dtypes = _dtypes(result.subject.stages, result.request)
+    columns: dict[str, list[Any]] = {name: [] for name in dtypes}
     for rank, one in listed(result):
         if rank is None and not shorter:
             break
@@ -67,6 +87,8 @@ def combinations_frame(result: Match, *, shorter: bool = False) -> pd.DataFrame:
             "price": None if one.price is None else float(one.price),
             "currency": None if one.price is None else one.currency,
             "note": "; ".join(one.notes),
+            **_road(one),
+            **_law(one),
         }
         for name, values in columns.items():
             values.append(row[name])
@@ -77,17 +99,34 @@ def combinations_frame(result: Match, *, shorter: bool = False) -> pd.DataFrame:
             ordered=True,
         ),
         "evidence": pd.CategoricalDtype([e.word for e in sorted(Evidence)], ordered=True),
+        "verdict": pd.CategoricalDtype([pull.value for pull in reversed(PULL_ORDER)], ordered=True),
+        "lawful": pd.CategoricalDtype([a.name.lower() for a in sorted(LawfulAnswer)], ordered=True),
     }
     return pd.DataFrame(
         {
             name: pd.Series(columns[name], dtype=categories.get(name, dtype))
-            for name, dtype in _dtypes(stages).items()
+            for name, dtype in dtypes.items()
         }
     )
 
 
-def _dtypes(stages: tuple[str, ...]) -> dict[str, str]:
+def _road(one: Combination) -> dict[str, Any]:
+    row = one.road
+    if row is None:
+        return dict.fromkeys(("verdict", *NUMBERS))
+    found: dict[str, Any] = dict(zip(NUMBERS, numbers(row), strict=True))
+    never = {"to_45_km_h_s": inf} if row.time_45 is None else {}
+    return {"verdict": row.verdict.value, **found, **never}
+
+
+def _law(one: Combination) -> dict[str, str | None]:
+    return {name: word or None for name, word in zip(LAW_WORDS, law_words(one), strict=True)}
+
+
+def _dtypes(stages: tuple[str, ...], request: Request) -> dict[str, str]:
     """Column names and dtypes in order; a category is given its words above."""
+    road = {"verdict": "category", **dict.fromkeys(NUMBERS, "float64")}
+    law = {"class": "string", "lawful": "category", "law": "string"}
     return {
         "rank": "Int64",
         "sets": "string",
@@ -105,5 +144,7 @@ def _dtypes(stages: tuple[str, ...]) -> dict[str, str]:
         "evidence": "category",
         "price": "float64",
         "currency": "string",
+        **(road if request.show_road else {}),
+        **(law if request.on_road else {}),
         "note": "string",
     }

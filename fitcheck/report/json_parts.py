@@ -1,30 +1,33 @@
-"""What the JSON answers share: figures, places, machines, trains, combinations.
-
-Every exact figure stands twice: `exact` as `n/d` in lowest terms, `decimal` rounded once to six
-places. Whatever is judged, sorted or grouped goes by the exact one.
-"""
+"""What the JSON answers share: machines, trains, combinations, one matching."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from decimal import Decimal
 from fractions import Fraction
-from typing import Any
 
 from fitcheck import __version__
 from fitcheck.catalogue.reader import Catalogue, Entry
 from fitcheck.catalogue.source import shown_path
-from fitcheck.diagnostics.finding import Span
 from fitcheck.kernel.gearing import overall_reduction
 from fitcheck.model.family import Family
 from fitcheck.model.gear_set import GearSet
 from fitcheck.report.figures import exact_text, money, number
 from fitcheck.report.findings.wording import portable_path
+from fitcheck.report.json_values import Data, exact, place_data
+from fitcheck.report.list_road_json import (
+    class_row_data,
+    law_side_data,
+    road_row_data,
+    road_side_data,
+)
 from fitcheck.services.bands import Band
 from fitcheck.services.exclusions import Exclusion
 from fitcheck.services.matching import Combination, Match
 from fitcheck.services.notes import also_needed, filed_elsewhere
 from fitcheck.services.remarks import remarks_on
+from fitcheck.services.request import Request
+from fitcheck.services.road.figures import ClassAnswer
 from fitcheck.services.subject import Subject
 
 __all__ = [
@@ -41,8 +44,6 @@ __all__ = [
     "result_data",
     "train_data",
 ]
-
-Data = dict[str, Any]
 
 SCHEMA_VERSION = 1
 """Rises only when a member of an answer changes its meaning or goes away."""
@@ -63,18 +64,8 @@ def header(answer: str, catalogue: Catalogue | None) -> Data:
     }
 
 
-def exact(value: Fraction) -> Data:
-    """An exact figure and its decimal."""
-    return {"exact": exact_text(value), "decimal": number(value)}
-
-
 def _exact_or_none(value: Fraction | None) -> Data | None:
     return None if value is None else exact(value)
-
-
-def place_data(span: Span) -> Data:
-    """Where a value stands: line and column from 1, in code points."""
-    return {"file": portable_path(span.path), "line": span.line, "column": span.column}
 
 
 def price_text(price: Decimal) -> str:
@@ -113,8 +104,8 @@ def _housing_name(family: Entry[Family], housing: str | None) -> str | None:
     return None if known is None else known.name
 
 
-def machine_data(subject: Subject) -> Data:
-    """The machine asked about."""
+def machine_data(subject: Subject, lawful: ClassAnswer | None = None) -> Data:
+    """The machine asked about, and its class's answer where that was worked out."""
     return {
         "id": None if subject.entry is None else subject.entry.id,
         "name": subject.name,
@@ -132,7 +123,7 @@ def machine_data(subject: Subject) -> Data:
         "factory_trains": [train_data(subject.family, i) for i in subject.known_trains],
         "roll_out_mm": None if subject.roll_out_mm is None else number(subject.roll_out_mm),
         "roll_out_ratio": exact(subject.roll_out_ratio),
-        "remarks": list(remarks_on(subject)),
+        "remarks": list(remarks_on(subject, lawful)),
         "place": None if subject.entry is None else place_data(subject.entry.span()),
     }
 
@@ -152,8 +143,10 @@ def band_data(subject: Subject) -> Data | None:
     }
 
 
-def combination_data(one: Combination, subject: Subject, rank: int | None = None) -> Data:
-    """One combination; with a rank where it stands in a list."""
+def combination_data(
+    one: Combination, subject: Subject, rank: int | None = None, request: Request | None = None
+) -> Data:
+    """One combination; in a list with its rank, and with what the list was asked of the road."""
     elsewhere = [(entry.id, filed_elsewhere(entry, subject)) for entry in one.sets]
     return {
         **({} if rank is None else {"rank": rank}),
@@ -177,7 +170,18 @@ def combination_data(one: Combination, subject: Subject, rank: int | None = None
             {"set": set_id, "as": words} for set_id, words in elsewhere if words is not None
         ],
         "notes": list(one.notes),
+        **_on_the_road(one, request),
     }
+
+
+def _on_the_road(one: Combination, request: Request | None) -> Data:
+    """Members that stand there only where they are asked for."""
+    found: Data = {}
+    if request is not None and request.show_road and one.road is not None:
+        found["road"] = road_row_data(one.road)
+    if request is not None and request.on_road:
+        found["lawful"] = None if one.lawful is None else class_row_data(one.lawful)
+    return found
 
 
 def gear_sets_data(catalogue: Catalogue, combinations: Iterable[Combination]) -> dict[str, Data]:
@@ -222,8 +226,9 @@ def result_data(result: Match) -> Data:
             "proven_only": request.proven_only,
         },
         "currency": result.currency,
-        "combinations": _ranked(result.combinations, subject),
-        "shorter": _ranked(result.shorter, subject),
+        **_side(result),
+        "combinations": _ranked(result.combinations, result),
+        "shorter": _ranked(result.shorter, result),
         "ruled_out": [_exclusion_data(each) for each in result.exclusions]
         if request.exclusions
         else None,
@@ -239,8 +244,19 @@ def _window_origin(result: Match) -> str:
     return "band" if result.request.band == "in" else "stretch"
 
 
-def _ranked(combinations: Sequence[Combination], subject: Subject) -> list[Data]:
-    return [combination_data(one, subject, one.rank) for one in combinations]
+def _side(result: Match) -> Data:
+    """What is told of the road and the law for the whole list, where that is asked."""
+    side = result.road
+    if side is None:
+        return {}
+    road = road_side_data(side, result.request.rank) if result.request.show_road else None
+    law = law_side_data(side, only_lawful=result.request.lawful)
+    return {**({} if road is None else {"road": road}), "law": law}
+
+
+def _ranked(combinations: Sequence[Combination], result: Match) -> list[Data]:
+    subject, request = result.subject, result.request
+    return [combination_data(one, subject, one.rank, request) for one in combinations]
 
 
 def _exclusion_data(exclusion: Exclusion) -> Data:
@@ -266,4 +282,5 @@ def _counts_data(result: Match) -> Data:
         "stretch": counts.stretch,
         "over": counts.over,
         "listed": counts.listed,
+        **({} if counts.unlawful is None else {"unlawful": counts.unlawful}),
     }

@@ -60,10 +60,13 @@ prints today.
 - `schema_version` (`version` in a finding) is 1. It rises when a member changes its meaning, its
   type or its words, or goes away; never for a new member. So read the members you know and leave
   the others alone.
-- Every member listed here is always there, but for the stages a train does not have. What is not
-  known is `null`, never left out; a list with nothing in it is empty.
+- Every member listed here is always there, but for the stages a train does not have and for what
+  says *only where* it is asked. What is not known is `null`, never left out; a list with nothing in
+  it is empty.
 - The order of `combinations` is part of the promise: road-speed change falling, then pairs, then
   price, then ids. Equal reductions share a `rank`, and the next rank counts them all: 1, 1, 3.
+  Where `road.rank` names a figure of the road, that figure, taken to four decimals, goes before,
+  and equal figures share a rank.
 - The sentences in `notes`, `remarks`, `reason`, `reading`, `advice` and `questions` are for people
   and may be worded anew at any time. Ids, words of a fixed list and figures are for programs.
 - `fits + unproven + ruled_out = all_choices`, always. `listed` counts what passes window and
@@ -100,7 +103,8 @@ _ROWS = """\
 that make the machine shorter stand last, without a rank. `identify` gives a row for each factory
 train. CSV is UTF-8 with a line of column names, comma, RFC 4180 quotes and bare line feeds.
 Figures are plain numbers with six decimals and a decimal point; percentages carry no sign for
-percent. What is not known is empty.
+percent. What is not known is empty. Columns of the road and the law, with three decimals, are there
+where they are asked for; `road` and `match --road` name them alike.
 
 `road` gives a row for each gearing, the machine as it stands first, with the unit of every figure
 in its heading. Its predicted figures have three decimals in CSV, and the ends of each range follow
@@ -146,9 +150,10 @@ def json_reference() -> str:
             continue  # a combination with a rank, said there
         parts.append(f"### {title}\n\n{definition['description']}\n")
         if title == "Combination":
-            parts.append("In a list it is a **RankedCombination**, with one member more:\n")
-            ranked = definitions["RankedCombination"]["properties"]["rank"]
-            parts.append(_table({"properties": {"rank": ranked}}) + "\nAnd:\n")
+            parts.append("In a list it is a **RankedCombination**, with these members more:\n")
+            ranked = definitions["RankedCombination"]["properties"]
+            more = {key: ranked[key] for key in ranked if key not in definition["properties"]}
+            parts.append(_table({"properties": more}, definitions) + "\nAnd:\n")
         parts.append(_table(definition, definitions))
     finding = schemas["finding.schema.json"]
     parts.append(f"## check\n\n`schemas/finding.schema.json`. {finding['description']}\n")
@@ -171,10 +176,13 @@ def _examples() -> dict[str, dict[str, Any]]:
         pairs = read_train(_COUNTED)
         trains = identify_data(catalogue, pairs, None, identify(catalogue, pairs))
         top = f"fitcheck match {_MACHINE} --top 1 --taller-only --format json"
+        asked = Request(top=1, taller_only=True, show_road=True, lawful=True)
+        lawful = f"fitcheck match {_MACHINE} --road --lawful --top 1 --taller-only --format json"
+        law = match_data(match(subject, asked))["law"]
         road = f"fitcheck road {_MACHINE} {_CHOICE} --format json"
         why = f"fitcheck why {_MACHINE} {' '.join(_SETS)} --format json"
         return {
-            "match": {top: match_data(found)},
+            "match": {top: match_data(found), f"{lawful}  # .law": law},
             "why": {f"{why}  # .calculation": why_data(told)["calculation"]},
             "road": {f"{road}  # .before.top": drive["before"]["top"]},
             "identify": {f"fitcheck identify {_COUNTED} --format json": trains},

@@ -13,7 +13,7 @@ def match_data(result: Match) -> Data:
     subject = result.subject
     return {
         **header("match", subject.catalogue),
-        "machine": machine_data(subject),
+        "machine": machine_data(subject, None if result.road is None else result.road.lawful_now),
         **result_data(result),
         "gear_sets": gear_sets_data(subject.catalogue, [*result.combinations, *result.shorter]),
     }

@@ -11,11 +11,13 @@ from collections.abc import Iterator, Sequence
 from fractions import Fraction
 
 from fitcheck.model.fields import Stage
+from fitcheck.report import list_road_rows
 from fitcheck.report.cells import Cell, Figure, csv_text, markdown_text
 from fitcheck.report.figures import decimal_text, money, percent
 from fitcheck.report.json_parts import price_text
 from fitcheck.report.words import BAND_WORDS
 from fitcheck.services.matching import Combination, Match
+from fitcheck.services.request import Request
 
 __all__ = [
     "as_csv",
@@ -33,16 +35,16 @@ _PLACES = 6
 def as_csv(result: Match) -> str:
     """The combinations as CSV, lines ending in a line feed."""
     stages = result.subject.stages
-    return csv_text(
-        csv_columns(stages), (csv_cells(one, rank, stages) for rank, one in listed(result))
-    )
+    request = result.request
+    rows = (csv_cells(one, rank, stages, request) for rank, one in listed(result))
+    return csv_text(csv_columns(stages, request), rows)
 
 
 def as_markdown(result: Match) -> str:
     """The combinations as a Markdown table."""
     stages = result.subject.stages
     rows = (markdown_cells(one, rank, result) for rank, one in listed(result))
-    return markdown_text(markdown_columns(stages), rows)
+    return markdown_text(markdown_columns(stages, result.request), rows)
 
 
 def listed(result: Match) -> Iterator[tuple[int | None, Combination]]:
@@ -53,8 +55,8 @@ def listed(result: Match) -> Iterator[tuple[int | None, Combination]]:
         yield None, one
 
 
-def csv_columns(stages: Sequence[Stage]) -> list[str]:
-    """Column names of a combination in CSV."""
+def csv_columns(stages: Sequence[Stage], request: Request) -> list[str]:
+    """Column names of a combination in CSV; those of the road and the law where asked for."""
     return [
         "rank",
         "sets",
@@ -68,11 +70,14 @@ def csv_columns(stages: Sequence[Stage]) -> list[str]:
         "evidence",
         "price",
         "currency",
+        *list_road_rows.csv_columns(request),
         "note",
     ]
 
 
-def csv_cells(one: Combination, rank: int | None, stages: Sequence[Stage]) -> list[Cell]:
+def csv_cells(
+    one: Combination, rank: int | None, stages: Sequence[Stage], request: Request
+) -> list[Cell]:
     """The cells of one combination in CSV, in the order of `csv_columns`."""
     return [
         Figure("" if rank is None else rank),
@@ -86,12 +91,13 @@ def csv_cells(one: Combination, rank: int | None, stages: Sequence[Stage]) -> li
         one.judgement.evidence.word,
         Figure("" if one.price is None else price_text(one.price)),
         (one.currency or "") if one.price is not None else "",
+        *list_road_rows.csv_cells(one, request),
         "; ".join(one.notes),
     ]
 
 
-def markdown_columns(stages: Sequence[Stage]) -> list[str]:
-    """Column names of a combination in Markdown."""
+def markdown_columns(stages: Sequence[Stage], request: Request) -> list[str]:
+    """Column names of a combination in Markdown; as `csv_columns`."""
     return [
         "#",
         "sets",
@@ -105,6 +111,7 @@ def markdown_columns(stages: Sequence[Stage]) -> list[str]:
         "evidence",
         "price",
         "currency",
+        *list_road_rows.markdown_columns(request),
         "note",
     ]
 
@@ -125,6 +132,7 @@ def markdown_cells(one: Combination, rank: int | None, result: Match) -> list[Ce
         one.judgement.evidence.word,
         Figure(money(one.price)),
         (one.currency or "") if one.price is not None else "",
+        *list_road_rows.markdown_cells(one, result.request),
         "; ".join(one.notes),
     ]
 

@@ -24,6 +24,7 @@ from fitcheck.report.schema_building import (
 from fitcheck.report.schema_parts import (
     DEFINITIONS,
     EVIDENCE,
+    IF_ASKED,
     TRAIN,
     VERDICT,
     header_members,
@@ -57,7 +58,7 @@ def output_schemas() -> dict[str, Schema]:
 
 
 def _file(name: str, title: str, properties: dict[str, Schema]) -> Schema:
-    body = members(f"{title}; docs/json.md tells more.", properties)
+    body = members(f"{title}; docs/json.md tells more.", properties, if_asked=IF_ASKED)
     needed: dict[str, Schema] = {}
     _collect(body, needed)
     return {
@@ -232,6 +233,7 @@ def _options() -> tuple[str, dict[str, Schema]]:
             "tune_name": text("Name of the tune."),
             **result_members(),
         },
+        if_asked=IF_ASKED,
     )
     return "Answer of `fitcheck options --format json`", {
         **header_members("options"),

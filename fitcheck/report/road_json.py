@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from math import isfinite
 
 from fitcheck.kernel.gearing import reduction_change
 from fitcheck.report.figures import exact_text, number
@@ -14,11 +13,10 @@ from fitcheck.report.json_parts import (
     gear_sets_data,
     header,
     machine_data,
-    place_data,
 )
+from fitcheck.report.json_values import range_data, range_or_none, road_number
+from fitcheck.report.list_road_json import class_data
 from fitcheck.services.road.results import (
-    ClassAnswer,
-    Figure,
     Given,
     Help,
     Outcome,
@@ -28,8 +26,6 @@ from fitcheck.services.road.results import (
 from fitcheck.services.subject import Subject
 
 __all__ = ["road_data"]
-
-_PLACES = 4
 
 
 def road_data(report: RoadReport) -> Data:
@@ -68,34 +64,36 @@ def _outcome(one: Outcome, subject: Subject) -> Data:
         "reduction_change_exact": exact_text(turns),
         "verdict": one.verdict.value,
         "cautious_verdict": one.cautious_verdict.value,
-        "km_h_per_1000_rpm": _figure(one.per_1000_rpm),
-        "paper_top_km_h": _figure(one.paper_top),
+        "km_h_per_1000_rpm": range_data(one.per_1000_rpm),
+        "paper_top_km_h": range_data(one.paper_top),
         "top": {
             "flat": _top(one.flat),
             "headwind": _top(one.headwind),
             "uphill": _top(one.uphill),
         },
-        "top_change_km_h": _figure_or_none(one.top_change),
+        "top_change_km_h": range_or_none(one.top_change),
         "start": {
-            "force_n": _figure(one.start_force),
-            "change_percent": _figure_or_none(one.start_change),
-            "gradient_percent": _figure(one.start_gradient),
+            "force_n": range_data(one.start_force),
+            "change_percent": range_or_none(one.start_change),
+            "gradient_percent": range_data(one.start_gradient),
         },
         "times_s": {
-            "to_30_km_h": _figure_or_none(one.time_30),
-            "to_45_km_h": _figure_or_none(one.time_45),
-            "to_60_km_h": _figure_or_none(one.time_60),
-            "to_200_m": _figure_or_none(one.time_200_m),
-            "to_95_percent_of_top": _figure_or_none(one.time_95),
+            "to_30_km_h": range_or_none(one.time_30),
+            "to_45_km_h": range_or_none(one.time_45),
+            "to_60_km_h": range_or_none(one.time_60),
+            "to_200_m": range_or_none(one.time_200_m),
+            "to_95_percent_of_top": range_or_none(one.time_95),
         },
-        "rpm_at": [{"km_h": _number(speed), "rpm": _number(rpm)} for speed, rpm in one.rpm_at],
+        "rpm_at": [
+            {"km_h": road_number(speed), "rpm": road_number(rpm)} for speed, rpm in one.rpm_at
+        ],
         "fuel": None
         if one.fuel_speed_km_h is None
         else {
-            "km_h": _number(one.fuel_speed_km_h),
-            "change_percent": _figure_or_none(one.fuel_change),
+            "km_h": road_number(one.fuel_speed_km_h),
+            "change_percent": range_or_none(one.fuel_change),
         },
-        "lawful": None if one.lawful is None else _class(one.lawful),
+        "lawful": None if one.lawful is None else class_data(one.lawful),
         "tyre_warning": one.tyre_warning,
         "help": None if one.help is None else _help(one.help),
         "curves": {
@@ -108,29 +106,12 @@ def _outcome(one: Outcome, subject: Subject) -> Data:
 
 
 def _top(top: TopFigure) -> Data:
-    return {"speed_km_h": _figure(top.speed), "rpm": _number(top.rpm), "limit": top.limit}
-
-
-def _class(answer: ClassAnswer) -> Data:
-    entry = answer.vehicle_class
-    return {
-        "class": entry.id,
-        "name": entry.record.name,
-        "where": entry.record.place,
-        "ceiling_km_h": None if answer.ceiling_km_h is None else _number(answer.ceiling_km_h),
-        "top_km_h": _figure_or_none(answer.top),
-        "answer": answer.answer.name.lower(),
-        "sentence": answer.sentence,
-        "others": list(answer.others),
-        "source": entry.record.source,
-        "date": entry.record.date.isoformat(),
-        "place": place_data(entry.span()),
-    }
+    return {"speed_km_h": range_data(top.speed), "rpm": road_number(top.rpm), "limit": top.limit}
 
 
 def _help(told: Help) -> Data:
     return {
-        "start_ratio": None if told.start_ratio is None else _number(told.start_ratio),
+        "start_ratio": None if told.start_ratio is None else road_number(told.start_ratio),
         "variators": list(told.variators),
         "sentences": list(told.sentences),
     }
@@ -148,18 +129,5 @@ def _input(given: Given) -> Data:
     }
 
 
-def _figure(figure: Figure) -> Data:
-    return {name: _number(getattr(figure, name)) for name in ("value", "low", "high")}
-
-
-def _figure_or_none(figure: Figure | None) -> Data | None:
-    return None if figure is None else _figure(figure)
-
-
-def _number(value: float) -> float | None:
-    """A number that JSON can hold: what has no end is null; no minus before zero."""
-    return round(value, _PLACES) + 0.0 if isfinite(value) else None
-
-
 def _numbers(values: Iterable[float]) -> list[float | None]:
-    return [_number(value) for value in values]
+    return [road_number(value) for value in values]

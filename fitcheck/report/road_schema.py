@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import get_args
+
 from fitcheck.report.schema_building import (
     Schema,
     list_of,
@@ -11,10 +13,20 @@ from fitcheck.report.schema_building import (
     ref,
     text,
     words,
+    yes_no,
 )
-from fitcheck.services.road.results import LawfulAnswer, PullVerdict
+from fitcheck.services.request import RankBy
+from fitcheck.services.road.figures import LawfulAnswer, PullVerdict
 
-__all__ = ["INPUT_KINDS", "LIMITS", "ROAD_DEFINITIONS", "road_members"]
+__all__ = [
+    "INPUT_KINDS",
+    "LIMITS",
+    "RANKS",
+    "ROAD_DEFINITIONS",
+    "list_road_members",
+    "road_members",
+    "row_road_members",
+]
 
 INPUT_KINDS = (
     "counted",
@@ -25,6 +37,7 @@ INPUT_KINDS = (
     "approximate",
     "estimate",
 )
+RANKS: tuple[str, ...] = get_args(RankBy)
 LIMITS = ("revs", "ratio", "power", "start")
 
 _EXACT = r"^-?[0-9]+/[1-9][0-9]*$"
@@ -139,6 +152,17 @@ _OUTCOME: dict[str, Schema] = {
     ),
 }
 
+_ANSWER: dict[str, Schema] = {
+    "answer": words(
+        "Where the top speed lies against the ceiling; straddles: the range lies on both sides of "
+        "it.",
+        [answer.name.lower() for answer in LawfulAnswer],
+    ),
+    "top_km_h": _maybe("Predicted top speed on the flat with a rider of 75 kg, km/h."),
+    "sentence": text("The answer in words."),
+    "others": list_of(_SENTENCES, "What else speaks against the class."),
+}
+
 ROAD_DEFINITIONS: dict[str, Schema] = {
     "Range": members(
         "A predicted figure and the range that its uncertain inputs leave.",
@@ -167,18 +191,27 @@ ROAD_DEFINITIONS: dict[str, Schema] = {
             "name": text("Name of the class."),
             "where": text("Where it applies."),
             "ceiling_km_h": nullable(number("Its greatest design speed, km/h; null: none.")),
-            "top_km_h": _maybe("Predicted top speed on the flat with a rider of 75 kg, km/h."),
-            "answer": words(
-                "Where the top speed lies against the ceiling; straddles: the range lies on both "
-                "sides of it.",
-                [answer.name.lower() for answer in LawfulAnswer],
-            ),
-            "sentence": text("The answer in words."),
-            "others": list_of(_SENTENCES, "What else speaks against the class."),
+            **_ANSWER,
             "source": text("The rule the class is taken from."),
             "date": text("Date of the text read.", format="date"),
             "place": ref("Place", "Where its record stands."),
         },
+    ),
+    "RowRoad": members(
+        "What a gearing of a list does on the road, in short.",
+        {
+            "verdict": _VERDICT,
+            "top_km_h": _figure("The speed it really reaches on the flat in still air, km/h."),
+            "top_change_km_h": number("Its change against now, km/h."),
+            "start_force_n": _figure("Pull at the wheel as the clutch grips, N."),
+            "start_change_percent": number("Its change against now, percent."),
+            "to_45_km_h_s": nullable(
+                number("Seconds from standstill to 45 km/h; null where it never gets there.")
+            ),
+        },
+    ),
+    "RowClassAnswer": members(
+        "A gearing of a list against the class that `law` names; local law decides.", _ANSWER
     ),
     "Outcome": members("What the machine does on the road with one gearing.", _OUTCOME),
     "Input": members(
@@ -197,7 +230,57 @@ ROAD_DEFINITIONS: dict[str, Schema] = {
         },
     ),
 }
-"""Definitions that only `road` needs."""
+"""Definitions of what the road model answers."""
+
+
+def list_road_members() -> dict[str, Schema]:
+    """Members that a list has for the whole of it, where the road or the law is asked."""
+    return {
+        "road": members(
+            "Only where the road is asked (--road, --rank): the present gearing, and the model.",
+            {
+                "rank": words(
+                    "What comes first in `combinations` and `shorter`: most road-speed change; or "
+                    "by the model most top speed, most start-off pull, least time to 45 km/h, or "
+                    "what the engine pulls (then most top speed).",
+                    RANKS,
+                ),
+                "now": ref("RowRoad", "The machine as it stands."),
+                "calibrated": nullable(
+                    text(
+                        "Which input the measured top speed has set, and to what; null where none "
+                        "was."
+                    )
+                ),
+                "notes": list_of(_SENTENCES, "Cautions of the model."),
+            },
+        ),
+        "law": nullable(
+            members(
+                "Only where the road or the law is asked (--road, --rank, --lawful); null where "
+                "no vehicle class is known.",
+                {
+                    "only_lawful": yes_no("What takes the machine over its class was left out."),
+                    "now": ref("ClassAnswer", "The class, and its answer to the present gearing."),
+                    "approval": text("What is told with every answer about the law."),
+                },
+            )
+        ),
+    }
+
+
+def row_road_members() -> dict[str, Schema]:
+    """Members of a combination in a list, where the road or the law is asked."""
+    return {
+        "road": ref("RowRoad", "Only where the road is asked: what it does there."),
+        "lawful": nullable(
+            ref(
+                "RowClassAnswer",
+                "Only where the road or the law is asked: the class's answer; null where no "
+                "vehicle class is known.",
+            )
+        ),
+    }
 
 
 def road_members() -> dict[str, Schema]:

@@ -29,6 +29,8 @@ __all__ = [
     "ranged",
     "rounded",
     "seconds",
+    "sentence",
+    "tenths",
     "top_words",
     "unsure",
 ]
@@ -91,6 +93,11 @@ def seconds(figure: Figure | None) -> str:
     return "never" if figure is None else ranged(figure, int(figure.value < 9.95))
 
 
+def tenths(time: float | None) -> str:
+    """A time by itself, s; tenths under ten seconds."""
+    return "never" if time is None else rounded(time, int(time < 9.95))
+
+
 def pull_words(outcome: Outcome) -> str:
     """Whether the engine pulls a gearing, and what the low end of the range says."""
     verdict, cautious = outcome.verdict, outcome.cautious_verdict
@@ -107,7 +114,12 @@ def limit_words(outcome: Outcome) -> str:
     words = _LIMIT_MEANING.get(outcome.flat.limit, outcome.flat.limit)
     if outcome.flat.limit == "power" and outcome.verdict is not PullVerdict.PULLS:
         words = _TOO_LONG
-    return f"{words[:1].upper()}{words[1:]}."
+    return f"{sentence(words)}."
+
+
+def sentence(words: str) -> str:
+    """Words with a capital at their beginning."""
+    return f"{words[:1].upper()}{words[1:]}"
 
 
 def top_words(outcome: Outcome) -> str:

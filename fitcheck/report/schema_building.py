@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Container, Iterable
 from typing import Any
 
 __all__ = [
@@ -21,13 +21,15 @@ __all__ = [
 Schema = dict[str, Any]
 
 
-def members(description: str, properties: dict[str, Schema]) -> Schema:
-    """An object whose members are all always there, and no others."""
+def members(
+    description: str, properties: dict[str, Schema], if_asked: Container[str] = ()
+) -> Schema:
+    """An object whose members are all always there, but for some, and no others."""
     return {
         "description": description,
         "type": "object",
         "properties": properties,
-        "required": list(properties),
+        "required": [name for name in properties if name not in if_asked],
         "additionalProperties": False,
     }
 

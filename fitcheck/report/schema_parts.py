@@ -7,6 +7,7 @@ from typing import get_args
 from fitcheck.model.fields import STAGE_DESCRIPTIONS, STAGES
 from fitcheck.model.gear_set import GearSet
 from fitcheck.report.json_parts import SCHEMA_VERSION
+from fitcheck.report.road_schema import list_road_members, row_road_members
 from fitcheck.report.schema_building import (
     Schema,
     list_of,
@@ -22,7 +23,15 @@ from fitcheck.report.schema_building import (
 from fitcheck.rules.answers import Evidence, Verdict
 from fitcheck.services.bands import BandVerdict
 
-__all__ = ["DEFINITIONS", "EVIDENCE", "TRAIN", "VERDICT", "header_members", "result_members"]
+__all__ = [
+    "DEFINITIONS",
+    "EVIDENCE",
+    "IF_ASKED",
+    "TRAIN",
+    "VERDICT",
+    "header_members",
+    "result_members",
+]
 
 _PAIR = r"^[1-9][0-9]*/[1-9][0-9]*$"
 _FRACTION = r"^-?[0-9]+/[1-9][0-9]*$"
@@ -106,6 +115,8 @@ _COMBINATION: dict[str, Schema] = {
     ),
     "notes": list_of(_NAME, "What else to know, short."),
 }
+
+_ROW_ROAD = row_road_members()
 
 TRAIN: dict[str, Schema] = {
     "housing": text("Id of the housing."),
@@ -197,9 +208,15 @@ DEFINITIONS: dict[str, Schema] = {
     "RankedCombination": members(
         "One choice for each stage, at least one of them a gear set, in its place in the list.",
         {
-            "rank": whole("1 for the most road speed; equal reductions share a rank.", 1),
+            "rank": whole(
+                "1 for the most road speed, or for the first by `road.rank`; equal reductions, or "
+                "equal figures, share a rank.",
+                1,
+            ),
             **_COMBINATION,
+            **_ROW_ROAD,
         },
+        if_asked=_ROW_ROAD,
     ),
     "GearSet": members(
         "One gear set a combination names.",
@@ -263,6 +280,10 @@ def header_members(answer: str) -> dict[str, Schema]:
     }
 
 
+IF_ASKED = tuple(list_road_members())
+"""Members of one matching that stand there only where they are asked for."""
+
+
 def result_members() -> dict[str, Schema]:
     """The members that one matching gives, in `match` and in every group of `options`."""
     edge = "percent of road-speed change; null: open."
@@ -296,9 +317,11 @@ def result_members() -> dict[str, Schema]:
         "currency": nullable(
             text("The currency prices are summed in; null where no price is known.")
         ),
+        **list_road_members(),
         "combinations": list_of(
             ref("RankedCombination"),
-            "What fits or may fit, by road-speed change falling, then pairs, price and ids.",
+            "What fits or may fit, by road-speed change falling, then pairs, price and ids; "
+            "before that by `road.rank`, where the road is asked.",
         ),
         "shorter": list_of(
             ref("RankedCombination"),
@@ -323,6 +346,11 @@ def result_members() -> dict[str, Schema]:
                 "stretch": nullable(whole(f"Over the band, in its stretch{count_or_null}")),
                 "over": nullable(whole(f"Beyond that{count_or_null}")),
                 "listed": whole("Those that pass window and filters, before top cuts them."),
+                "unlawful": whole(
+                    "Only where lawful ones are asked (--lawful): those that pass window and other "
+                    "filters, but are over the class's speed or, with proven_only, may be."
+                ),
             },
+            if_asked=("unlawful",),
         ),
     }

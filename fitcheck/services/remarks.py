@@ -8,6 +8,7 @@ from fitcheck.diagnostics.suggest import or_list
 from fitcheck.kernel.gearing import overall_reduction, road_speed_change
 from fitcheck.kernel.rounding import percent
 from fitcheck.services.identify import Slip, identify
+from fitcheck.services.road.figures import ClassAnswer
 from fitcheck.services.subject import Subject
 
 __all__ = ["remarks_on"]
@@ -15,8 +16,14 @@ __all__ = ["remarks_on"]
 _SLIPS = (Slip.MISCOUNT, Slip.STAGES_SWAPPED, Slip.WHEELS_SWAPPED, Slip.GEARS_REGROUPED)
 
 
-def remarks_on(subject: Subject) -> tuple[str, ...]:
-    """What to know before reading an answer, each one sentence or two."""
+def remarks_on(subject: Subject, lawful: ClassAnswer | None = None) -> tuple[str, ...]:
+    """What to know before reading an answer, each one sentence or two.
+
+    Args:
+        subject: the machine.
+        lawful: the class's answer to the machine as it stands, where it was worked out; it is told
+            in place of the ceiling alone.
+    """
     remarks: list[str] = []
     family = subject.family.record
     counted = ", ".join(map(str, subject.pairs))
@@ -56,7 +63,7 @@ def remarks_on(subject: Subject) -> tuple[str, ...]:
         )
     if subject.tune is None:
         remarks.append("No tune is given, so no band is applied.")
-    remarks.extend(_class_ceiling(subject))
+    remarks.extend(_class_ceiling(subject) if lawful is None else _class_now(lawful))
     return (*remarks, *subject.told)
 
 
@@ -103,3 +110,9 @@ def _class_ceiling(subject: Subject) -> Iterator[str]:
         f"Registered as {record.name}, {record.place}: at most {record.max_speed_km_h} km/h by "
         "design. More road speed may take it out of that class; local law decides."
     )
+
+
+def _class_now(lawful: ClassAnswer) -> Iterator[str]:
+    """What the class says of the machine before anything is changed."""
+    yield f"As it stands: {lawful.sentence}"
+    yield from lawful.others

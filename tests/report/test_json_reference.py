@@ -22,7 +22,9 @@ def test_the_page_is_in_step() -> None:
     assert json_reference() == PAGE, "run python -m fitcheck.report.json_reference --write"
 
 
-@pytest.mark.parametrize(("command", "shown"), EXAMPLES, ids=["match", "why", "road", "identify", "check"])
+@pytest.mark.parametrize(
+    ("command", "shown"), EXAMPLES, ids=["match", "law", "why", "road", "identify", "check"]
+)
 def test_each_example_is_what_the_command_prints(
     command: str,
     shown: str,

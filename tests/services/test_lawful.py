@@ -33,6 +33,19 @@ def test_the_range_against_45_km_h(classes, low, value, high, answer):
     assert told.ceiling_km_h == 45
 
 
+@pytest.mark.parametrize(
+    ("low", "high", "shown"),
+    [
+        (40.4, 44.6, "40 to 45 km/h"),  # 45 itself is inside
+        (44.6, 46.4, "45 to 46 km/h"),
+        (44.6, 45.3, "44.6 to 45.3 km/h"),  # not 45 to 45
+        (45.04, 49.0, "45.04 to 49.00 km/h"),
+    ],
+)
+def test_rounding_never_puts_an_end_on_the_wrong_side(classes, low, high, shown):
+    assert shown in class_answer(classes["L1e-B"], Figure((low + high) / 2, low, high)).sentence
+
+
 def test_an_unknown_speed_proves_nothing(classes):
     assert class_answer(classes["L1e-B"], None).answer is LawfulAnswer.UNKNOWN
 
