@@ -117,7 +117,7 @@ def plot_lines(plot: Plot, x_name: str, y_name: str) -> list[Text]:
     if not plot.braille:
         upright, corner, across, tee = "|", "+", "-", "+"
     marks: dict[int, str] = {}
-    for value in ticks(plot.y_max, max(plot.rows // 4, 1)):
+    for value in ticks(plot.y_max, max(plot.rows // 3, 1)):
         row = min(plot.row_of(value) // (4 if plot.braille else 1), plot.rows - 1)
         marks.setdefault(max(row, 0), f"{value:,.0f}")
     wide = max(len(y_name), *(len(mark) for mark in marks.values()))
@@ -204,7 +204,7 @@ def _letters(plot: Plot, curve: Curve, number: int) -> list[tuple[int, int]]:
     return found
 
 
-def ceiling(value: float, most: int = 4) -> float:
+def ceiling(value: float, most: int = 5) -> float:
     """The next round value at or above one, for an edge."""
     step = nice_step(value, most)
     return step * ceil(value / step - 1e-9)

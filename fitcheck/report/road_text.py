@@ -18,6 +18,7 @@ from fitcheck.report.road_words import (
     limit_words,
     pull_words,
     rounded,
+    sentence,
     top_words,
     unsure,
 )
@@ -25,7 +26,7 @@ from fitcheck.report.screen import Screen, padded, wrapped
 from fitcheck.report.words import CAUTION, VERDICT_STYLES
 from fitcheck.rules.answers import Verdict
 from fitcheck.services.lawful import APPROVAL
-from fitcheck.services.road.results import Given, Outcome, RoadReport
+from fitcheck.services.road.results import Given, Outcome, PullVerdict, RoadReport
 
 __all__ = ["chart_of", "print_road"]
 
@@ -106,10 +107,12 @@ def _print_after(out: Screen, one: Outcome, letter: str, before: Outcome) -> Non
             style="bold red",
         )
     words = pull_words(one)
-    said = f"{words[:1].upper()}{words[1:]}: top speed {top_words(one)}. {limit_words(one)}"
+    said = f"{sentence(words)}: top speed {top_words(one)}. {limit_words(one)}"
     line, *rest = wrapped(said, out.width, _INDENT)
     shown = Text(line)
-    shown.stylize(f"bold {PULL_STYLES[one.verdict]}", len(_INDENT), min(len(words) + 2, len(line)))
+    sure = one.cautious_verdict is one.verdict
+    style = PULL_STYLES[one.verdict] if sure or one.verdict is not PullVerdict.PULLS else "yellow"
+    shown.stylize(f"bold {style}", len(_INDENT), min(len(words) + 2, len(line)))
     out.lines([shown, *rest])
     out.paragraph(_start_words(one, before), _INDENT)
     _print_class(out, one)
@@ -141,7 +144,9 @@ def _print_tyre(out: Screen, one: Outcome) -> None:
 def _print_class(out: Screen, one: Outcome) -> None:
     if one.lawful is not None:
         style = LAWFUL_STYLES[one.lawful.answer]
-        out.paragraph(one.lawful.sentence, _INDENT, style=style if style != "green" else "")
+        out.paragraph(
+            sentence(one.lawful.sentence), _INDENT, style=style if style != "green" else ""
+        )
 
 
 def _print_hint(out: Screen, report: RoadReport) -> None:
@@ -215,16 +220,16 @@ def _print_chart(out: Screen, report: RoadReport, heads: Sequence[str], braille:
 def _print_help(out: Screen, report: RoadReport) -> None:
     said: dict[str, list[str]] = {}
     for letter, one in zip(_letters(report)[1:], report.after, strict=True):
-        for sentence in one.help.sentences if one.help is not None else ():
-            said.setdefault(sentence, []).append(letter)
+        for words in one.help.sentences if one.help is not None else ():
+            said.setdefault(words, []).append(letter)
     if not said:
         return
     out.line()
     out.line("What helps", "bold")
     several = len(report.after) > 1
-    for sentence, letters in said.items():
+    for words, letters in said.items():
         whose = f"{', '.join(letters)}: " if several and len(letters) < len(report.after) else ""
-        out.paragraph(f"{whose}{sentence}", "  - ", "    ")
+        out.paragraph(f"{whose}{words}", "  - ", "    ")
 
 
 def _print_law(out: Screen, report: RoadReport) -> None:
@@ -234,12 +239,12 @@ def _print_law(out: Screen, report: RoadReport) -> None:
     record = lawful[0].vehicle_class.record
     out.line()
     out.line("The law", "bold")
-    for sentence in dict.fromkeys(other for one in lawful for other in one.others):
-        out.paragraph(sentence, "  - ", "    ")
+    for other in dict.fromkeys(each for one in lawful for each in one.others):
+        out.paragraph(sentence(other), "  - ", "    ")
     if report.after:
         out.paragraph(APPROVAL, "  - ", "    ")
     date = "" if str(record.date) in record.source else f", as of {record.date}"
-    words = f"{record.name}, {record.place}: {record.source}{date}."
+    words = f"{sentence(record.name)}, {record.place}: {record.source}{date}."
     out.paragraph(f"{words} {record.notes or ''}", "  - ", "    ")
 
 

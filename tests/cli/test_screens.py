@@ -12,6 +12,7 @@ import os
 import re
 from collections import Counter
 from collections.abc import Callable, Iterator
+from contextlib import suppress
 from fractions import Fraction
 from pathlib import Path
 
@@ -19,9 +20,11 @@ import pytest
 from rich.cells import cell_len
 
 from fitcheck.catalogue.reader import Catalogue, load
+from fitcheck.errors import UsageError
 from fitcheck.report.identify_text import print_candidates
 from fitcheck.report.match_text import print_match
 from fitcheck.report.options_text import print_options
+from fitcheck.report.road_text import print_road
 from fitcheck.report.screen import Screen, labelled, wrapped
 from fitcheck.report.why_text import print_why
 from fitcheck.services.explain import explain
@@ -29,6 +32,7 @@ from fitcheck.services.identify import identify
 from fitcheck.services.matching import match
 from fitcheck.services.options import options
 from fitcheck.services.request import Request
+from fitcheck.services.road.comparing import compare
 from fitcheck.services.subject import subject_of
 
 ROOT = Path(__file__).parents[2]
@@ -45,6 +49,9 @@ PAGES = {
     "why": ["why", "dunlin-ten", "GW-20-108"],
     "why-open": ["why", "avocet-lagoon", "SA-128", "SA-126"],
     "why-tyre": ["why", "dunlin-ten", "GW-20-108", "--new-roll-out", "1400"],
+    "road": ["road", "dunlin-ten", "GW-20-108"],
+    "road-three": ["road", "dunlin-ten", "GW-20-108", "MA-1545+SA-107", "GW-20-108+SA-108"],
+    "road-alone": ["road", "whimbrel-sound", "--measured-top", "88"],
     "identify": ["identify", "17/46", "15/54"],
     "identify-none": ["identify", "29/31"],
     "options": ["options", "avocet-100", "--tune", "stock"],
@@ -54,7 +61,7 @@ PAGES = {
 GOLDEN_PAGES = [
     (name, width) for name in PAGES for width in (80, 200) if (name, width) != ("check", 200)
 ]
-IN_COLOUR = ("match", "why-open", "identify", "options", "check")
+IN_COLOUR = ("match", "why-open", "road-three", "identify", "options", "check")
 
 
 @pytest.mark.parametrize(("name", "width"), GOLDEN_PAGES)
@@ -115,6 +122,8 @@ def _answers(demo: Catalogue) -> Iterator[Answer]:
         for one in (*result.combinations[:2], *result.shorter[:1]):
             told = explain(subject, one.sets)
             yield f"why {id_} {[entry.id for entry in one.sets]}", print_why, (told,)
+        with suppress(UsageError):  # of some nobody knows how strong they are
+            yield f"road {id_}", print_road, (compare(subject, result.combinations[:2]),)
     for id_, entry in demo.families.items():
         request = Request(percent=(Fraction(-20), Fraction(40)), top=4)
         groups = list(options(demo, entry, request))
@@ -148,6 +157,7 @@ def test_every_machine_and_family_has_its_pages(demo: Catalogue, answers: list[A
 
     assert asked["match"] == len(demo.machines)
     assert asked["why"] > len(demo.machines)
+    assert asked["road"] > 0.8 * len(demo.machines)
     assert asked["options"] == len(demo.families)
     assert asked["identify"] > len(demo.families)
 
@@ -158,6 +168,10 @@ def test_a_narrow_page_says_all_that_a_wide_one_does(answers: list[Answer]) -> N
         if name.startswith("why"):
             figures = re.compile(r"[+-][\d.]+ %|\d+/\d+|[\d.]+ EUR|\S+\.yaml:\d+:\d+")
             assert set(figures.findall(narrow)) == set(figures.findall(wide)), name
+        if name.startswith("road"):
+            ranges = re.compile(r"\d[\d.,]* \([\d.,+-]+\.\.[\w.,+-]+\)|[+-][\d.]+ %|[\d.]+ EUR")
+            flat = [re.sub(r"\s+", " ", page) for page in (narrow, wide)]
+            assert set(ranges.findall(flat[0])) == set(ranges.findall(flat[1])), name
         if name.startswith("match"):
             words = re.compile(r"[A-Z]{2,}-[\w.-]+|[+-][\d.]+ %|[\d.]+ EUR")
             assert sorted(words.findall(narrow)) == sorted(words.findall(wide)), name

@@ -153,9 +153,10 @@ def test_plain_plots_need_only_ascii() -> None:
 
 def test_axes_name_round_values_where_they_are() -> None:
     lines = [line.plain for line in plot_lines(plot(columns=50, rows=16), "km/h", "N")]
-    # Rows of 3.125: 0 is in the first from below, 20 in the seventh, 40 in the thirteenth.
+    # Rows of 3.125: 0 is in the first from below, 10 in the fourth; 50, the edge, in the last.
     named = {at: line.split("|")[0].strip() for at, line in enumerate(reversed(lines[1:-2]), 1)}
-    assert {at: name for at, name in named.items() if name} == {1: "0", 7: "20", 13: "40"}
+    shown = {at: name for at, name in named.items() if name}
+    assert shown == {1: "0", 4: "10", 7: "20", 10: "30", 13: "40", 16: "50"}
     axis, names = lines[-2].split("+", 1)[1], lines[-1]
     start = len(lines[-2]) - len(axis)
     marks = [at for at, char in enumerate(axis) if char == "+"]
