@@ -41,7 +41,11 @@ ROOMS = {
         f"fitcheck.kernel.enumeration.{name}"
         for name in ("arrays", "columns", "expansion", "packing", "runs")
     ]
-    + ["fitcheck.kernel.road.many", "fitcheck.kernel.road.many_times"],
+    + [
+        "fitcheck.kernel.road.many",
+        "fitcheck.kernel.road.many_times",
+        "fitcheck.services.road.sweep",
+    ],
 }
 # The kernel computes and the records hold; neither reads or writes anything.
 NO_FILES = {"io", "os", "pathlib", "shutil", "socket", "subprocess", "tempfile", "urllib"}
