@@ -19,6 +19,8 @@ from fitcheck.report.road_words import (
     LAWFUL_WORDS,
     LIMIT_WORDS,
     NOT_REACHED,
+    gained,
+    hill,
     ranged,
     rounded,
     seconds,
@@ -183,7 +185,7 @@ def table_lines(report: RoadReport) -> list[TableLine]:
     lines.head("Top speed, km/h")
     lines.add("on paper", lambda one: ranged(one.paper_top))
     lines.add("really, on the flat", lambda one: ranged(one.flat.speed), lambda _: "bold")
-    lines.add("  against now", lambda one: _change(one.top_change))
+    lines.add("  against now", lambda one: gained(one.top_change))
     lines.add("  limited by", lambda one: LIMIT_WORDS.get(one.flat.limit, one.flat.limit))
     lines.add("  at engine rpm", lambda one: rounded(round(one.flat.rpm, -2)))
     lines.add(CONDITIONS["headwind"], lambda one: ranged(one.headwind.speed))
@@ -191,7 +193,7 @@ def table_lines(report: RoadReport) -> list[TableLine]:
     lines.head("From a standstill")
     lines.add("pull at the wheel, N", lambda one: ranged(one.start_force))
     lines.add("  against now, %", lambda one: _change(one.start_change))
-    lines.add("steepest hill, %", lambda one: ranged(one.start_gradient))
+    lines.add("steepest hill, %", lambda one: hill(one.start_gradient))
     lines.add("to 30 km/h, s", lambda one: seconds(one.time_30))
     lines.add("to 45 km/h, s", lambda one: seconds(one.time_45))
     lines.add("to 60 km/h, s", lambda one: seconds(one.time_60))

@@ -96,7 +96,7 @@ def _print_before(out: Screen, report: RoadReport) -> None:
 
 
 def _print_after(out: Screen, one: Outcome, letter: str, before: Outcome) -> None:
-    out.line(f"{letter} {one.label}".strip(), "bold")
+    out.paragraph(f"{letter} {one.label}".strip(), rest="  ", style="bold")
     _print_tyre(out, one)
     combination = one.combination
     if combination is not None and combination.judgement.verdict is Verdict.RULED_OUT:

@@ -23,7 +23,9 @@ __all__ = [
     "LIMIT_WORDS",
     "NOT_REACHED",
     "PULL_STYLES",
+    "gained",
     "given_words",
+    "hill",
     "limit_words",
     "pull_words",
     "ranged",
@@ -123,14 +125,28 @@ def sentence(words: str) -> str:
 
 
 def top_words(outcome: Outcome) -> str:
-    """The top speed and what it is against now, such as `55 (52..58) km/h on the flat, 3 more`."""
+    """The top speed and what it is against now, such as `55 (52..58) km/h on the flat, as now`."""
     words = f"{ranged(outcome.flat.speed)} km/h on the flat"
     if outcome.top_change is None:
         return words
-    change = rounded(outcome.top_change.value, signed=True)
-    if change == "0":
+    if abs(outcome.top_change.value) < 0.5:
         return f"{words}, as now"
+    change = rounded(outcome.top_change.value, _change_places(outcome.top_change), signed=True)
     return f"{words}, {change[1:]} {'more' if change[0] == '+' else 'less'} than now"
+
+
+def gained(change: Figure | None) -> str:
+    """A change of top speed with its range; tenths under ten, so that rounding does not mislead."""
+    return "" if change is None else ranged(change, _change_places(change), signed=True)
+
+
+def _change_places(change: Figure) -> int:
+    return int(abs(change.value) < 9.95)
+
+
+def hill(figure: Figure) -> str:
+    """The steepest hill with its range."""
+    return "none" if figure.value <= 0 else ranged(figure)
 
 
 def given_words(given: Given) -> str:

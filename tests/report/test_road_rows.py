@@ -232,7 +232,7 @@ def test_markdown_is_one_table_with_ranges(report: RoadReport) -> None:
     assert len(after) == 3
     top = head.index("top speed on the flat, km/h")
     assert before[top] == ranged(report.before.flat.speed) == "52 (49..55)"
-    assert after[0][head.index("against now, km/h")] == "+3 (+2..+4)"
+    assert after[0][head.index("against now, km/h")] == "+3.0 (+2.2..+3.8)"
     assert after[1][head.index("verdict")].startswith("only with the wind behind")
     assert after[1][head.index("lawful")] == "may be over"
     assert after[0][head.index("fuel at steady speed, %")] == "-3 (-6..0) at 40"

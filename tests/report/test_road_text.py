@@ -111,8 +111,8 @@ def test_verdicts_say_what_a_poor_case_would_be(report: RoadReport) -> None:
 
 def test_top_speeds_are_told_against_now(report: RoadReport) -> None:
     assert top_words(report.before) == "52 (49..55) km/h on the flat"
-    assert top_words(report.after[0]) == "55 (52..58) km/h on the flat, 3 more than now"
-    assert top_words(report.after[1]) == "50 (47..53) km/h on the flat, 2 less than now"
+    assert top_words(report.after[0]) == "55 (52..58) km/h on the flat, 3.0 more than now"
+    assert top_words(report.after[1]) == "50 (47..53) km/h on the flat, 2.0 less than now"
     same = replace(report.after[0], top_change=Figure(0.2, -0.4, 0.4))
     assert top_words(same).endswith("on the flat, as now")
 
@@ -143,7 +143,7 @@ def test_colour_changes_no_word(report: RoadReport) -> None:
 def test_verdicts_stand_first_and_in_words(report: RoadReport) -> None:
     page = flat(show(report))
     for start, said in [
-        ("A GW-20-108 ", "Pulls it: top speed 55 (52..58) km/h on the flat, 3 more than now."),
+        ("A GW-20-108 ", "Pulls it: top speed 55 (52..58) km/h on the flat, 3.0 more than now."),
         ("B MA-1545 + SA-107 ", "Only with the wind behind, in a poor case not at all: top speed"),
         ("C GW-20-108 + SA-108 ", "Will not pull it: top speed 41 (38..44) km/h"),
     ]:
@@ -158,7 +158,7 @@ def test_what_limits_it_is_told_in_words(report: RoadReport) -> None:
         "Top speed 52 (49..55) km/h on the flat. Limited by the gearing: geared short, the engine "
         "runs past its power peak." in page
     )
-    assert "3 more than now. Limited by power: geared long enough, drag takes all" in page
+    assert "3.0 more than now. Limited by power: geared long enough, drag takes all" in page
     assert "11 less than now. Limited by power: geared too long, the engine stays under" in page
 
 
@@ -236,7 +236,7 @@ def test_a_change_of_tyre_alone_is_told(demo: Catalogue, roads) -> None:
     page = flat(show(replace(report, after=(tyre,))))
     assert "now the new tyre" in page
     assert "road speed on paper +5.25 %" in page
-    assert "against now +2 (+1..+3)" in page
+    assert "against now +2.0 (+1.0..+3.0)" in page
 
 
 def test_the_law_is_told_for_each_gearing(report: RoadReport) -> None:
@@ -332,3 +332,18 @@ def test_combinations_are_found_like_any_other(demo: Catalogue, report: RoadRepo
     # Guards the builder itself: its combinations are the catalogue's.
     expected = combine(report.subject, [find_set(demo, "GW-20-108")])
     assert report.after[0].combination == expected
+
+
+def test_a_machine_that_cannot_start_is_told_so(demo: Catalogue, roads) -> None:
+    report = roads.road_report(demo, [])
+    stuck = replace(
+        report.before,
+        flat=replace(report.before.flat, speed=roads.about(0, 0), rpm=0.0, limit="start"),
+        start_gradient=Figure(-1, -2, -0.5),
+        time_30=None,
+        time_45=None,
+    )
+    page = flat(show(replace(report, before=stuck)))
+    assert "Limited from the start: the pull as the clutch grips does not move it off." in page
+    assert "limited by cannot start" in page
+    assert "steepest hill, % none" in page
