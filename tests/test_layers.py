@@ -31,6 +31,7 @@ ROOMS = {
     ],
     "jinja2": ["fitcheck.report.page.page"],
     "markupsafe": ["fitcheck.report.page.page", "fitcheck.report.page.safe_text"],
+    "filelock": ["fitcheck.catalogue.editing.saving"],
     "matplotlib": ["fitcheck.report.road_chart"],
     "python_calamine": ["fitcheck.services.intake.reading.workbooks"],
     "rapidfuzz": ["fitcheck.diagnostics.suggest", "fitcheck.rules", "fitcheck.services"],

@@ -1,0 +1,90 @@
+"""Lines of a text by offset, whatever their breaks."""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from typing import NamedTuple
+
+__all__ = [
+    "Splice",
+    "before_break",
+    "column",
+    "line_end",
+    "line_start",
+    "lines_of",
+    "next_line",
+    "own_break",
+    "spliced",
+    "usual_break",
+]
+
+_BREAK = re.compile(r"\r\n|\r|\n")
+_LINE = re.compile(r"[^\r\n]*(?:\r\n|\r|\n)|[^\r\n]+")
+
+
+class Splice(NamedTuple):
+    """A stretch of a text, offsets in code points, the end exclusive, and what takes its place."""
+
+    start: int
+    end: int
+    text: str
+
+
+def line_start(text: str, at: int) -> int:
+    """Offset of the first character of the line that holds `at`."""
+    return max(text.rfind("\n", 0, at), text.rfind("\r", 0, at)) + 1
+
+
+def line_end(text: str, at: int) -> int:
+    """Offset of the break, or of the end of the text, that ends the line of `at`."""
+    found = _BREAK.search(text, at)
+    return len(text) if found is None else found.start()
+
+
+def next_line(text: str, at: int) -> int:
+    """Offset just past the break of the line of `at`."""
+    found = _BREAK.search(text, at)
+    return len(text) if found is None else found.end()
+
+
+def column(text: str, at: int) -> int:
+    """Characters before `at` on its line."""
+    return at - line_start(text, at)
+
+
+def before_break(text: str, at: int) -> int:
+    """Offset before the break that ends just before `at`; `at` itself where there is none."""
+    if at > 1 and text[at - 2 : at] == "\r\n":
+        return at - 2
+    return at - 1 if at > 0 and text[at - 1] in "\r\n" else at
+
+
+def lines_of(text: str) -> list[str]:
+    """The lines with their breaks; only CR, LF and CRLF break a line."""
+    return _LINE.findall(text)
+
+
+def usual_break(text: str) -> str:
+    """The break most lines have; a newline where there is none."""
+    counts = Counter(_BREAK.findall(text))
+    return counts.most_common(1)[0][0] if counts else "\n"
+
+
+def own_break(text: str, at: int, otherwise: str) -> str:
+    """The break of the line that holds `at`, or `otherwise` where the text ends there."""
+    found = _BREAK.search(text, at)
+    return otherwise if found is None else found.group()
+
+
+def spliced(text: str, splices: list[Splice]) -> str:
+    """The text with every splice made; offsets count in the old text, and none overlap."""
+    parts: list[str] = []
+    done = 0
+    for splice in sorted(splices, key=lambda each: (each.start, each.end)):
+        if splice.start < done:
+            raise ValueError("splices overlap")
+        parts += text[done : splice.start], splice.text
+        done = splice.end
+    parts.append(text[done:])
+    return "".join(parts)

@@ -1,0 +1,152 @@
+"""Records, fields and items as text, in the manner of their neighbours."""
+
+from __future__ import annotations
+
+from typing import Any, NamedTuple
+
+from fitcheck.catalogue.editing.manner import Manner
+from fitcheck.catalogue.editing.scalar_text import block_text, double_quoted, inline_text
+
+__all__ = [
+    "Written",
+    "flow_entry",
+    "flow_value",
+    "key_text",
+    "written_entry",
+    "written_item",
+    "written_value",
+]
+
+Steps = tuple[str, ...]
+
+WIDTH = 100
+"""A mapping or list stays on one line up to this column, where the neighbours do not tell."""
+
+
+class Written(NamedTuple):
+    """A value as text.
+
+    Attributes:
+        inline: what stands on the line of its key or dash; empty where all of it follows.
+        lines: the lines that follow, indent included, without their breaks.
+    """
+
+    inline: str
+    lines: list[str]
+
+
+def key_text(key: str, manner: Manner) -> str:
+    """A key as text."""
+    return inline_text(key, flow=True, quote=manner.key_quote, key=True, other=manner.other)
+
+
+def flow_value(value: Any, steps: Steps, manner: Manner, *, flow: bool = True) -> str:
+    """A value on one line; `flow` tells whether it stands inside brackets."""
+    if isinstance(value, dict):
+        inner = ", ".join(flow_entry(key, item, steps, manner) for key, item in value.items())
+        return "{ " + inner + " }" if manner.padded and inner else "{" + inner + "}"
+    if isinstance(value, list):
+        items = (flow_value(item, (*steps, "*"), manner) for item in value)
+        return "[" + ", ".join(items) + "]"
+    return inline_text(value, flow=flow, quote=manner.quote(steps), other=manner.other_quote(steps))
+
+
+def flow_entry(key: str, value: Any, steps: Steps, manner: Manner) -> str:
+    """A key and its value inside brackets; `steps` lead to the mapping."""
+    written = key_text(key, manner)
+    colon = manner.colon
+    if not colon.endswith((" ", "\t")) and not written.endswith(('"', "'")):
+        colon += " "
+    return written + colon + flow_value(value, (*steps, key), manner)
+
+
+def written_entry(
+    key: str, value: Any, indent: int, steps: Steps, manner: Manner, *, safe: bool = False
+) -> list[str]:
+    """A key and its value as lines.
+
+    Args:
+        key: the key.
+        value: plain data.
+        indent: column of the key.
+        steps: steps to the mapping that holds it.
+        manner: how the neighbours are written.
+        safe: write every text of several lines in double quotes.
+    """
+    head = " " * indent + key_text(key, manner) + ":"
+    value_text = written_value(value, indent, (*steps, key), manner, start=len(head) + 1, safe=safe)
+    return [head + " " + value_text.inline if value_text.inline else head, *value_text.lines]
+
+
+def written_item(
+    value: Any, indent: int, steps: Steps, manner: Manner, *, safe: bool = False
+) -> list[str]:
+    """An item of a list as lines; `indent` is the column of its dash, `steps` lead to the list."""
+    inner = (*steps, "*")
+    dash = " " * indent + "-"
+    if (
+        isinstance(value, dict | list)
+        and value
+        and not _in_brackets(value, indent + 2, inner, manner)
+    ):
+        column = indent + max(manner.indent(inner, is_list=isinstance(value, list)), 2)
+        lines = _block(value, column, inner, manner, safe)
+        return [dash + lines[0][len(dash) :], *lines[1:]]
+    text = written_value(value, indent, inner, manner, start=indent + 2, safe=safe)
+    return [f"{dash} {text.inline}", *text.lines]
+
+
+def written_value(
+    value: Any,
+    indent: int,
+    steps: Steps,
+    manner: Manner,
+    *,
+    start: int | None = None,
+    safe: bool = False,
+) -> Written:
+    """A value behind its key or dash.
+
+    Args:
+        value: plain data.
+        indent: column of the key or dash.
+        steps: steps to the value.
+        manner: how the neighbours are written.
+        start: column at which the value would begin; left out: that of the key.
+        safe: write every text of several lines in double quotes.
+    """
+    if isinstance(value, dict | list):
+        if not value or _in_brackets(value, start or indent, steps, manner):
+            return Written(flow_value(value, steps, manner, flow=False), [])
+        step = manner.indent(steps, is_list=isinstance(value, list))
+        least = 0 if isinstance(value, list) and steps and steps[-1] != "*" else 1
+        return Written("", _block(value, indent + max(step, least), steps, manner, safe))
+    if isinstance(value, str) and "\n" in value:
+        block = None if safe else block_text(value, " " * (indent + manner.step), "\n")
+        if block is None:
+            return Written(double_quoted(value), [])
+        return Written(block[0], block[1].split("\n"))
+    return Written(flow_value(value, steps, manner, flow=False), [])
+
+
+def _block(
+    value: dict[str, Any] | list[Any], column: int, steps: Steps, manner: Manner, safe: bool
+) -> list[str]:
+    if isinstance(value, list):
+        items = (written_item(item, column, steps, manner, safe=safe) for item in value)
+        return [line for lines in items for line in lines]
+    entries = (
+        written_entry(key, item, column, steps, manner, safe=safe) for key, item in value.items()
+    )
+    return [line for lines in entries for line in lines]
+
+
+def _in_brackets(value: Any, start: int, steps: Steps, manner: Manner) -> bool:
+    told = manner.flow(steps)
+    if told is not None:
+        return told
+    items = value.values() if isinstance(value, dict) else value
+    deep = any(isinstance(item, dict | list) and item for item in items)
+    if deep and not (steps and steps[-1] == "*"):
+        return False
+    return start + len(flow_value(value, steps, manner)) <= WIDTH

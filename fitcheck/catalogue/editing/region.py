@@ -1,0 +1,237 @@
+"""One record's stretch of a file, and single steps made in it, each proved by reading it again."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from functools import cached_property
+from typing import Any
+
+from fitcheck.catalogue.editing.entries import (
+    check_keys,
+    inserted,
+    removed,
+    replaced_collection,
+)
+from fitcheck.catalogue.editing.errors import EditError, from_finding
+from fitcheck.catalogue.editing.extent import block_end, colon_end, dash_of
+from fitcheck.catalogue.editing.field_order import place_for
+from fitcheck.catalogue.editing.lines import Splice, column, spliced
+from fitcheck.catalogue.editing.manner import Habits, Manner, habits_of
+from fitcheck.catalogue.editing.proof import lines_kept
+from fitcheck.catalogue.editing.record_text import flow_value, written_value
+from fitcheck.catalogue.editing.scalars_in_place import scalar_splices
+from fitcheck.catalogue.editing.steps import Step, applied
+from fitcheck.catalogue.editing.values import same
+from fitcheck.catalogue.nodes import ListNode, MapNode, Node, ScalarNode
+from fitcheck.catalogue.source import Source, source_from_bytes
+from fitcheck.diagnostics.finding import Finding
+from fitcheck.model.fields import Record
+
+__all__ = ["Stretch", "read_stretch"]
+
+
+class Stretch:
+    """The text of one record, as it stands; what is read from it is kept until the text changes.
+
+    Attributes:
+        id: the record's id.
+        text: its lines, up to those of the next record; in brackets just the key and the value.
+        flow: whether the records stand in brackets.
+        data: plain data of the record.
+    """
+
+    def __init__(self, record_id: str, text: str, flow: bool, data: Any) -> None:
+        self.id = record_id
+        self.text = text
+        self.flow = flow
+        self.data = data
+
+    @cached_property
+    def _read(self) -> tuple[Source, list[Finding]]:
+        # Lone entries of brackets are read inside brackets.
+        return source_from_bytes("", self.whole.encode())
+
+    @property
+    def whole(self) -> str:
+        """The text as it is read: with brackets round it, if the records stand in some."""
+        return "{" + self.text + "}" if self.flow else self.text
+
+    @property
+    def source(self) -> Source:
+        """The stretch read by itself; its offsets count in `whole`."""
+        return self._read[0]
+
+    @property
+    def findings(self) -> list[Finding]:
+        """What is wrong with the stretch as YAML."""
+        return self._read[1]
+
+    @property
+    def key(self) -> ScalarNode:
+        """The node of the id."""
+        root = self.source.root
+        assert isinstance(root, MapNode)
+        return root.entries[self.id][0]
+
+    @property
+    def node(self) -> Node:
+        """The node of the record."""
+        found = self.source.node((self.id,))
+        assert found is not None
+        return found
+
+    @cached_property
+    def habits(self) -> Habits:
+        """How this record is written."""
+        return habits_of(self.whole, self.node, column(self.whole, self.key.start))
+
+    @cached_property
+    def cut(self) -> int:
+        """Offset in `text` behind the record and what belongs to it; then blank lines and so on."""
+        if self.flow:
+            return len(self.text)
+        end = max(self.node.end, self.key.end)
+        if self.node.start == self.node.end:
+            end = colon_end(self.text, self.key) or end
+        return block_end(self.text, end, self.node, column(self.text, self.key.start))
+
+    def made(self, step: Step, model: type[Record], manner: Manner, eol: str) -> Stretch:
+        """A new stretch with one step made, proved.
+
+        Raises:
+            EditError: the step cannot be made in this text.
+        """
+        if any(each.code == "FC007" for each in self.findings):
+            raise from_finding(next(each for each in self.findings if each.code == "FC007"))
+        wanted = applied(self.data, step)
+        trouble: EditError | None = None
+        for splices in _ways(self, step, model, manner, eol):
+            whole = spliced(self.whole, splices)
+            text = whole[1:-1] if self.flow else whole
+            new = Stretch(self.id, text, self.flow, None)
+            trouble = _unlike(self, new, wanted)
+            if trouble is None:
+                new.data = new.node.value
+                lines_kept(self.whole, whole, self.source, (self.id, *step.path), step.action)
+                return new
+        raise trouble or EditError("the file cannot be edited here by a program; edit it by hand")
+
+
+def _unlike(old: Stretch, new: Stretch, wanted: Any) -> EditError | None:
+    root, before = new.source.root, old.source.root
+    if root is None or len(new.findings) > len(old.findings):
+        return from_finding(new.findings[-1]) if new.findings else EditError("nothing is left")
+    assert isinstance(before, MapNode)
+    if not isinstance(root, MapNode) or list(root.entries) != list(before.entries):
+        return EditError("the text would no longer be read as the same records; edit it by hand")
+    if not same(wanted, root.entries[new.id][1].value):
+        return EditError("the text would be read as something else than meant; edit it by hand")
+    others = ((key, node) for key, (_, node) in before.entries.items() if key != new.id)
+    if any(not same(node.value, root.entries[key][1].value) for key, node in others):
+        return EditError("another record would change; edit it by hand")
+    return None
+
+
+def read_stretch(record_id: str, text: str, flow: bool) -> Stretch:
+    """A stretch of new text.
+
+    Raises:
+        EditError: the text is not one record.
+    """
+    new = Stretch(record_id, text, flow, None)
+    root = new.source.root
+    if not isinstance(root, MapNode) or list(root.entries) != [record_id]:
+        raise from_finding(new.findings[0]) if new.findings else EditError("not one record")
+    new.data = new.node.value
+    return new
+
+
+def _ways(
+    stretch: Stretch, step: Step, model: type[Record], manner: Manner, eol: str
+) -> Iterator[list[Splice]]:
+    text, source = stretch.whole, stretch.source
+    path = (stretch.id, *step.path)
+    owner, last = source.node(path[:-1]), path[-1]
+    assert isinstance(owner, MapNode | ListNode)
+    if isinstance(owner, MapNode):
+        check_keys(text, owner)
+    names = _names(step.path)
+    if step.action == "insert":
+        key = None if isinstance(owner, ListNode) else str(last)
+        if isinstance(owner, MapNode):
+            position = place_for(model, step.path[:-1], str(last), list(owner.entries))
+        else:
+            position = int(last)
+        for safe in (False, True):
+            yield inserted(
+                text,
+                owner,
+                position,
+                key=key,
+                value=step.value,
+                steps=names[:-1],
+                manner=manner,
+                eol=eol,
+                safe=safe,
+            )
+    elif step.action == "remove":
+        position = int(last) if isinstance(last, int) else list(owner_keys(owner)).index(last)
+        yield removed(text, owner, position)
+    else:
+        yield from _replacing(text, owner, path, step.value, manner=manner, eol=eol)
+
+
+def _names(path: tuple[str | int, ...]) -> tuple[str, ...]:
+    return tuple("*" if isinstance(each, int) else each for each in path)
+
+
+def owner_keys(owner: MapNode | ListNode) -> list[str]:
+    """Keys of a mapping in file order; none of a list."""
+    return list(owner.entries) if isinstance(owner, MapNode) else []
+
+
+def _replacing(
+    text: str,
+    owner: MapNode | ListNode,
+    path: tuple[str | int, ...],
+    value: Any,
+    *,
+    manner: Manner,
+    eol: str,
+) -> Iterator[list[Splice]]:
+    names, last = _names(path[1:]), path[-1]
+    if isinstance(owner, MapNode):
+        key, node = owner.entries[str(last)]
+        colon = colon_end(text, key)
+        begin = key.start
+        if colon is None:  # {key} without a colon
+            yield [Splice(key.end, key.end, ": " + flow_value(value, names, manner))]
+            return
+    else:
+        node = owner.items[int(last)]
+        begin = node.start if owner.flow else dash_of(text, owner, int(last))
+        colon = begin if owner.flow else begin + 1
+    indent = column(text, begin)
+    scalar = not isinstance(value, dict | list)
+    empty = node.start == node.end
+    if scalar and isinstance(node, ScalarNode) and not empty:
+        yield from scalar_splices(
+            text,
+            node,
+            value,
+            flow=owner.flow,
+            indent=indent,
+            other=manner.other_quote(names),
+            quote=manner.quote(names),
+            eol=eol,
+        )
+    elif owner.flow or (isinstance(node, MapNode | ListNode) and node.flow):
+        new = flow_value(value, names, manner, flow=owner.flow)
+        if empty:
+            yield [Splice(node.start, node.start, " " + new)]
+        else:
+            yield [Splice(node.start, node.end, new)]
+    else:
+        for safe in (False, True):
+            new_value = written_value(value, indent, names, manner, safe=safe)
+            yield replaced_collection(text, colon, node, new_value, eol)

@@ -1,0 +1,225 @@
+"""Drafts to files: all or none where that can be, each file old or new and never half."""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import secrets
+import stat
+from collections.abc import Iterable, Iterator
+from contextlib import ExitStack, contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+
+from filelock import FileLock, Timeout
+
+from fitcheck.catalogue.editing.draft import Draft
+from fitcheck.catalogue.editing.errors import EditError
+from fitcheck.catalogue.source import shown_path
+
+__all__ = ["LOCK_NAME", "locked", "save"]
+
+LOCK_NAME = ".fitcheck.lock"
+"""Beside the files it guards; names that begin with a dot are no catalogue files."""
+
+WAIT_SECONDS = 30.0
+
+_TEMPORARY = ".fitcheck-tmp"
+
+# One lock object a folder: taken twice by one thread it counts, instead of waiting for itself.
+_LOCKS: dict[Path, FileLock] = {}
+
+
+@contextmanager
+def locked(*folders: Path | str, wait: float = WAIT_SECONDS) -> Iterator[None]:
+    """Hold the locks of some folders, against every other program that asks for them.
+
+    May be taken again by the thread that holds it. Folders are taken in one order, so that two
+    programs never wait for each other.
+
+    Args:
+        folders: folders that hold catalogue files.
+        wait: seconds to wait for a lock that another program holds.
+
+    Raises:
+        EditError: another program held a lock all that time, or no lock can be made there.
+    """
+    with ExitStack() as stack:
+        for folder in sorted({Path(each).resolve() for each in folders}):
+            lock = _LOCKS.setdefault(folder, FileLock(folder / LOCK_NAME))
+            name = shown_path(folder)
+            try:
+                stack.enter_context(lock.acquire(timeout=wait))
+            except Timeout:
+                raise EditError(
+                    f"{name}: another program is writing here; nothing was written; try again"
+                ) from None
+            except OSError as error:
+                raise _refused(name, "the folder cannot be locked", error) from None
+        yield
+
+
+@dataclass(slots=True)
+class _Planned:
+    draft: Draft
+    target: Path
+    data: bytes
+    temporary: Path | None = None
+
+
+def save(drafts: Iterable[Draft], *, wait: float = WAIT_SECONDS) -> tuple[Path, ...]:
+    """Write drafts to their files.
+
+    Every draft is proved and every new file written beside its old one, before the first old one
+    is replaced. A crash leaves each file old or new, whole.
+
+    Args:
+        drafts: the drafts; one without changes is left alone.
+        wait: seconds to wait for another program that writes there.
+
+    Returns:
+        The files that were written.
+
+    Raises:
+        EditError: a draft does not hold, a file has changed since it was read, another program
+            holds the folder, or the disk refuses. Nothing was written then, unless it says so.
+    """
+    planned = [
+        _Planned(draft, Path(os.path.realpath(draft.path)), draft.data)
+        for draft in drafts
+        if draft.changed
+    ]
+    _refuse_twice(planned)
+    for each in planned:
+        if not each.draft.ids:
+            raise EditError(f"{each.draft.shown}: the new file has no record yet; nothing written")
+        if each.draft.base is None:
+            _make_folder(each)
+    with locked(*{each.target.parent for each in planned}, wait=wait):
+        for each in planned:
+            _refuse_changed(each)
+        try:
+            for each in planned:
+                _write_beside(each)
+            _replace_all(planned)
+        finally:
+            for each in planned:
+                if each.temporary is not None:
+                    with contextlib.suppress(OSError):
+                        each.temporary.unlink()
+    return tuple(each.draft.path for each in planned)
+
+
+def _refused(name: str, what: str, error: OSError) -> EditError:
+    return EditError(f"{name}: {what} ({(error.strerror or str(error)).lower()}); nothing written")
+
+
+def _refuse_twice(planned: list[_Planned]) -> None:
+    seen: set[Path] = set()
+    for each in planned:
+        if each.target in seen:
+            raise EditError(f"{each.draft.shown}: two drafts of one file; nothing written")
+        seen.add(each.target)
+
+
+def _make_folder(each: _Planned) -> None:
+    try:
+        each.target.parent.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise _refused(each.draft.shown, "its folder cannot be made", error) from None
+
+
+def _refuse_changed(each: _Planned) -> None:
+    name, base = each.draft.shown, each.draft.base
+    try:
+        there: bytes | None = each.target.read_bytes()
+    except FileNotFoundError:
+        there = None
+    except OSError as error:
+        raise _refused(name, "the file cannot be read again", error) from None
+    if there == base:
+        return
+    if base is None:
+        what = "a file is there by now"
+    elif there is None:
+        what = "the file is gone since it was read"
+    else:
+        what = "the file has changed since it was read"
+    raise EditError(f"{name}: {what}; nothing written; read it again and repeat the edit")
+
+
+def _write_beside(each: _Planned) -> None:
+    folder, name = each.target.parent, each.target.name
+    # What an earlier crash left; whoever writes here holds the lock.
+    for left in folder.glob(f".{_escaped(name)}.*{_TEMPORARY}"):
+        with contextlib.suppress(OSError):
+            left.unlink()
+    temporary = folder / f".{name}.{secrets.token_hex(6)}{_TEMPORARY}"
+    each.temporary = temporary
+    try:
+        with temporary.open("xb") as stream:
+            stream.write(each.data)
+            if each.draft.base is not None:
+                _like(each.target, stream.fileno(), temporary)
+            stream.flush()
+            os.fsync(stream.fileno())
+    except OSError as error:
+        raise _refused(each.draft.shown, "the new file cannot be written", error) from None
+
+
+def _escaped(name: str) -> str:
+    return "".join(f"[{char}]" if char in "*?[" else char for char in name)
+
+
+def _like(target: Path, descriptor: int, temporary: Path) -> None:
+    """Give the new file the owner and the mode of the old one, where we may."""
+    old = target.stat()
+    if hasattr(os, "fchown"):
+        own = os.fstat(descriptor)
+        if (own.st_uid, own.st_gid) != (old.st_uid, old.st_gid):
+            with contextlib.suppress(OSError):
+                os.fchown(descriptor, old.st_uid, old.st_gid)
+    # After the owner: a change of owner takes bits of the mode away.
+    temporary.chmod(stat.S_IMODE(old.st_mode))
+
+
+def _replace_all(planned: list[_Planned]) -> None:
+    done: list[str] = []
+    for each in planned:
+        assert each.temporary is not None
+        try:
+            _put_in_place(each)
+        except OSError as error:
+            reason = (error.strerror or str(error)).lower()
+            rest = f"; written before it: {', '.join(done)}" if done else "; nothing written"
+            raise EditError(f"{each.draft.shown}: cannot be replaced ({reason}){rest}") from None
+        each.temporary = None
+        each.draft.settled(each.data)
+        done.append(each.draft.shown)
+        _sync_folder(each.target.parent)
+
+
+def _put_in_place(each: _Planned) -> None:
+    assert each.temporary is not None
+    if each.draft.base is None:
+        # A link, unlike a replacement, refuses where a file has come meanwhile.
+        try:
+            os.link(each.temporary, each.target)
+        except FileExistsError:
+            raise
+        except OSError:
+            pass  # a disk without links
+        else:
+            each.temporary.unlink()
+            return
+    each.temporary.replace(each.target)
+
+
+def _sync_folder(folder: Path) -> None:
+    if os.name == "nt":
+        return  # folders cannot be opened there
+    descriptor = os.open(folder, os.O_RDONLY)
+    try:
+        os.fsync(descriptor)
+    finally:
+        os.close(descriptor)
