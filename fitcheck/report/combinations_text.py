@@ -1,7 +1,8 @@
 """Ranked combinations on screen: a line of figures for equal pairs, then their sets by price.
 
 Under the figures price and fit come first, since they are of like width; the sets follow, and
-their notes stand beside them where there is room, else beneath.
+their notes stand beside them where there is room, else beneath. What a gearing does on the road, if
+that is asked, ends the line of figures where there is room, else it is a line of its own.
 """
 
 from __future__ import annotations
@@ -15,10 +16,13 @@ from rich.text import Text
 
 from fitcheck.report.figures import decimal_text, money, percent, percent_window
 from fitcheck.report.findings.wording import one_line
+from fitcheck.report.list_road_text import Columns, marks, sentence
+from fitcheck.report.road_words import PULL_STYLES
 from fitcheck.report.screen import WIDE, Screen, padded, wrapped
 from fitcheck.report.words import BAND_STYLES, BAND_WORDS, VERDICT_STYLES, fit_words
 from fitcheck.services.bands import Band
-from fitcheck.services.matching import Combination
+from fitcheck.services.combination import Combination
+from fitcheck.services.road.figures import RoadSide
 from fitcheck.services.subject import Subject
 
 __all__ = ["INDENT", "print_combinations", "sets_words", "speed_words"]
@@ -28,13 +32,25 @@ _NOTE_ROOM = 44
 _GAP = "  "
 
 
-def print_combinations(out: Screen, subject: Subject, combinations: Sequence[Combination]) -> None:
-    """Print ranked combinations, those of equal pairs under one line of figures."""
+def print_combinations(
+    out: Screen,
+    subject: Subject,
+    combinations: Sequence[Combination],
+    side: RoadSide | None = None,
+) -> None:
+    """Print ranked combinations, those of equal pairs under one line of figures.
+
+    Args:
+        out: where.
+        subject: the machine.
+        combinations: one or more.
+        side: what was asked of the road for the whole list.
+    """
     groups = [
         list(group)
         for _, group in groupby(combinations, key=lambda one: (one.rank, tuple(one.pairs.values())))
     ]
-    _Listing(out, subject, combinations).print(groups)
+    _Listing(out, subject, combinations, side).print(groups)
 
 
 def speed_words(low: Fraction | None, high: Fraction | None) -> str:
@@ -59,8 +75,16 @@ def _set_words(one: Combination) -> list[str]:
 class _Listing:
     """One list: its columns are as wide as its widest cells."""
 
-    def __init__(self, out: Screen, subject: Subject, combinations: Sequence[Combination]) -> None:
+    def __init__(
+        self,
+        out: Screen,
+        subject: Subject,
+        combinations: Sequence[Combination],
+        side: RoadSide | None,
+    ) -> None:
         self.out = out
+        self.side = side
+        self.road = Columns([one.road for one in combinations])
         self.stages = subject.stages
         self.edges = _edges(subject.band)
         pairs_of: dict[int, set[tuple[object, ...]]] = {}
@@ -84,16 +108,44 @@ class _Listing:
         for position in range(1, 1 + len(self.stages)):
             widths[position] = max(widths[position], 7)
         in_columns = sum(widths) + len(_GAP) * (len(widths) - 1) <= self.out.width
+        place = self._road_place(widths, in_columns)
         if in_columns:
-            self.out.line(Text(self._row(heads, widths), style="dim"))
+            head = self._row(heads, widths)
+            beside = f"{_GAP}{self.road.heads()}" if place == "beside" else ""
+            self.out.line(Text(head + beside, style="dim"))
+        if place == "below":
+            self.out.line(Text(f"{INDENT}{self.road.heads()}", style="dim"))
         for group, cells in zip(groups, figures, strict=True):
             first = group[0]
             if in_columns:
-                self._print_row(cells, widths, first)
+                line = self._figure_line(cells, widths, first)
+                if place == "beside" and first.road is not None:
+                    line.append(_GAP).append(self.road.line(first.road))
+                self.out.line(line)
             else:
                 self._print_stacked(cells, first)
+            self._print_road(first, place)
             for one in group:
                 self._print_item(one)
+
+    def _road_place(self, widths: Sequence[int], in_columns: bool) -> str:
+        """Where the columns of the road stand: beside the others, below them, in words, nowhere."""
+        if not self.road.width:
+            return ""
+        # One blank parts the rank from the pairs.
+        line = sum(widths) + 1 + len(_GAP) * (len(widths) - 2)
+        if in_columns and line + len(_GAP) + self.road.width <= self.out.width:
+            return "beside"
+        return "below" if len(INDENT) + self.road.width <= self.out.width else "words"
+
+    def _print_road(self, one: Combination, place: str) -> None:
+        """Figures of the road that do not stand beside the others, and the marks."""
+        if place == "below" and one.road is not None:
+            self.out.line(Text(INDENT).append(self.road.line(one.road)))
+        elif place == "words" and one.road is not None:
+            self.out.paragraph(sentence(one.road), INDENT, style=PULL_STYLES[one.road.verdict])
+        for mark in marks(one, self.side):
+            self.out.paragraph(mark.words, INDENT, style=mark.style)
 
     def _figures(self, one: Combination) -> list[str]:
         return [
@@ -115,7 +167,7 @@ class _Listing:
         # The rank's equals sign already parts it from the pairs.
         return f"{shown[0]} {_GAP.join(shown[1:])}"
 
-    def _print_row(self, cells: Sequence[str], widths: Sequence[int], one: Combination) -> None:
+    def _figure_line(self, cells: Sequence[str], widths: Sequence[int], one: Combination) -> Text:
         line = Text(self._row(cells, widths))
         ends = []
         position = widths[0] + 1
@@ -127,7 +179,7 @@ class _Listing:
         line.stylize("bold", speed - len(cells[-3]), speed)
         band = ends[-2] + len(_GAP)
         line.stylize(BAND_STYLES[one.band], band, band + len(cells[-1]))
-        self.out.line(line)
+        return line
 
     def _print_stacked(self, cells: Sequence[str], one: Combination) -> None:
         rank, *pairs, overall, speed, reduction, band = cells

@@ -6,7 +6,14 @@ from math import inf
 from typing import TYPE_CHECKING, Any
 
 from fitcheck.report.figures import exact_text, number
-from fitcheck.report.list_road_rows import LAW_WORDS, NUMBERS, law_words, numbers
+from fitcheck.report.list_road_rows import (
+    LAW_WORDS,
+    NUMBERS,
+    TYRE,
+    law_words,
+    numbers,
+    tyre_warning,
+)
 from fitcheck.report.match_rows import listed
 from fitcheck.rules.answers import Evidence, Verdict
 from fitcheck.services.bands import BandVerdict
@@ -55,6 +62,7 @@ def combinations_frame(result: Match, *, shorter: bool = False) -> pd.DataFrame:
         - ``start_force_n``, ``start_force_low_n``, ``start_force_high_n`` (float64): pull at the
           wheel as it starts off; ``start_change_percent`` against now.
         - ``to_45_km_h_s`` (float64): seconds to 45 km/h, infinite where it never gets there.
+        - ``tyre_warning`` (string): empty unless it may go faster than its tyre is made for.
 
         And where it asks for the road or the law:
 
@@ -113,10 +121,10 @@ def combinations_frame(result: Match, *, shorter: bool = False) -> pd.DataFrame:
 def _road(one: Combination) -> dict[str, Any]:
     row = one.road
     if row is None:
-        return dict.fromkeys(("verdict", *NUMBERS))
+        return dict.fromkeys(("verdict", *NUMBERS, TYRE))
     found: dict[str, Any] = dict(zip(NUMBERS, numbers(row), strict=True))
     never = {"to_45_km_h_s": inf} if row.time_45 is None else {}
-    return {"verdict": row.verdict.value, **found, **never}
+    return {"verdict": row.verdict.value, **found, **never, TYRE: tyre_warning(one)}
 
 
 def _law(one: Combination) -> dict[str, str | None]:
@@ -125,7 +133,7 @@ def _law(one: Combination) -> dict[str, str | None]:
 
 def _dtypes(stages: tuple[str, ...], request: Request) -> dict[str, str]:
     """Column names and dtypes in order; a category is given its words above."""
-    road = {"verdict": "category", **dict.fromkeys(NUMBERS, "float64")}
+    road = {"verdict": "category", **dict.fromkeys(NUMBERS, "float64"), TYRE: "string"}
     law = {"class": "string", "lawful": "category", "law": "string"}
     return {
         "rank": "Int64",

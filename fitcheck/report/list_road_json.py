@@ -19,6 +19,7 @@ def road_row_data(row: RoadRow) -> Data:
         "start_force_n": range_data(row.start_force),
         "start_change_percent": road_number(row.start_change),
         "to_45_km_h_s": None if row.time_45 is None else road_number(row.time_45),
+        "tyre_warning": row.tyre_warning,
     }
 
 

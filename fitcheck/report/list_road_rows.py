@@ -18,12 +18,14 @@ from fitcheck.services.road.figures import RoadRow
 __all__ = [
     "LAW_WORDS",
     "NUMBERS",
+    "TYRE",
     "csv_cells",
     "csv_columns",
     "law_words",
     "markdown_cells",
     "markdown_columns",
     "numbers",
+    "tyre_warning",
 ]
 
 _PLACES = 3
@@ -40,6 +42,9 @@ NUMBERS = (
     "to_45_km_h_s",
 )
 """Names of the numbers of the road, their unit last."""
+
+TYRE = "tyre_warning"
+"""Name of the column that warns of too much speed for the tyre."""
 
 LAW_WORDS = ("class", "lawful", "law")
 """Names of the columns of the law."""
@@ -62,6 +67,11 @@ def numbers(row: RoadRow | None) -> list[float | None]:
     ]
 
 
+def tyre_warning(one: Combination) -> str:
+    """The value of `TYRE`."""
+    return "" if one.road is None else one.road.tyre_warning or ""
+
+
 def law_words(one: Combination) -> tuple[str, str, str]:
     """The values of `LAW_WORDS`: id of the class, its answer, and that in sentences."""
     lawful = one.lawful
@@ -73,7 +83,7 @@ def law_words(one: Combination) -> tuple[str, str, str]:
 
 def csv_columns(request: Request) -> list[str]:
     """Column names in CSV."""
-    road = ["verdict", *NUMBERS] if request.show_road else []
+    road = ["verdict", *NUMBERS, TYRE] if request.show_road else []
     return [*road, *(LAW_WORDS if request.on_road else ())]
 
 
@@ -83,6 +93,7 @@ def csv_cells(one: Combination, request: Request) -> list[Cell]:
     if request.show_road:
         cells.append("" if one.road is None else one.road.verdict.value)
         cells += [_plain(value) for value in numbers(one.road)]
+        cells.append(tyre_warning(one))
     if request.on_road:
         cells += law_words(one)
     return cells
@@ -97,6 +108,7 @@ def markdown_columns(request: Request) -> list[str]:
         "start-off pull, N",
         "pull against now, %",
         "0 to 45 km/h, s",
+        "tyre",
     ]
     return [*(road if request.show_road else ()), *(LAW_WORDS[:2] if request.on_road else ())]
 
@@ -105,7 +117,7 @@ def markdown_cells(one: Combination, request: Request) -> list[Cell]:
     """The cells of `markdown_columns`."""
     row, cells = one.road, []
     if request.show_road and row is None:
-        cells += [""] * 6
+        cells += [""] * 7
     elif request.show_road and row is not None:
         cells += [
             row.verdict.value,
@@ -114,6 +126,7 @@ def markdown_cells(one: Combination, request: Request) -> list[Cell]:
             NumberCell(ranged(row.start_force)),
             NumberCell(rounded(row.start_change, signed=True)),
             NumberCell(tenths(row.time_45)),
+            tyre_warning(one),
         ]
     if request.on_road:
         lawful = one.lawful

@@ -6,30 +6,34 @@ from collections.abc import Iterable, Sequence
 
 from fitcheck.report.combinations_text import INDENT, print_combinations, speed_words
 from fitcheck.report.figures import decimal_text, exact_text, percent, percent_window
+from fitcheck.report.list_road_text import print_law, print_model, print_now, rank_words
 from fitcheck.report.screen import Screen
 from fitcheck.report.words import CAUTION
 from fitcheck.services.bands import Band
 from fitcheck.services.exclusions import Exclusion
 from fitcheck.services.matching import Match
 from fitcheck.services.remarks import remarks_on
+from fitcheck.services.road.figures import ClassAnswer
 from fitcheck.services.subject import Subject
 
-__all__ = ["none_words", "print_match", "print_subject"]
+__all__ = ["none_words", "print_match", "print_subject", "unlawful_words"]
 
 _SHORTER_SHOWN = 5
 
 
 def print_match(out: Screen, result: Match) -> None:
     """Print one answer of `match`."""
-    subject = result.subject
-    print_subject(out, subject)
+    subject, side = result.subject, result.road
+    print_subject(out, subject, None if side is None else side.lawful_now)
+    print_now(out, side)
     out.line()
     title = speed_words(*result.window).capitalize()
     if result.request.percent is None and result.request.band != "any" and result.band is not None:
         title += f", the band of {result.band.name}"
+    title += rank_words(result.request)
     if result.combinations:
         out.paragraph(title, style="bold")
-        print_combinations(out, subject, result.combinations)
+        print_combinations(out, subject, result.combinations, side)
         rest = result.counts.listed - len(result.combinations)
         if rest > 0:
             out.line(f"{INDENT}and {rest:,} more: --top 0 shows all")
@@ -41,6 +45,9 @@ def print_match(out: Screen, result: Match) -> None:
         _print_exclusions(out, result.exclusions)
     out.line()
     _print_counts(out, result)
+    sides = [] if side is None else [side]
+    print_law(out, sides)
+    print_model(out, sides)
     out.paragraph(CAUTION, style="dim")
 
 
@@ -48,6 +55,8 @@ def none_words(result: Match) -> str:
     """Why a list is empty."""
     if not result.counts.fits and not result.counts.unproven:
         return "nothing fits"
+    if result.counts.unlawful:
+        return f"nothing lawful; {unlawful_words(result)}"
     return f"nothing in this window{' under these filters' if is_filtered(result) else ''}"
 
 
@@ -60,11 +69,18 @@ def is_filtered(result: Match) -> bool:
         or request.max_sets is not None
         or request.in_stock
         or request.proven_only
+        or request.lawful
     )
 
 
-def print_subject(out: Screen, subject: Subject) -> None:
-    """Print what is known of the machine, and what to know before reading on."""
+def print_subject(out: Screen, subject: Subject, lawful: ClassAnswer | None = None) -> None:
+    """Print what is known of the machine, and what to know before reading on.
+
+    Args:
+        out: where.
+        subject: the machine.
+        lawful: its class's answer as it stands, where that was worked out.
+    """
     family = subject.family.record
     housing = (
         family.housings[subject.housing].name if subject.housing is not None else "housing unknown"
@@ -86,7 +102,7 @@ def print_subject(out: Screen, subject: Subject) -> None:
     if subject.roll_out_ratio != 1:
         change = percent(100 * (subject.roll_out_ratio - 1))
         out.labelled("Tyre", f"roll-out changes by {change}, counted in")
-    for remark in remarks_on(subject):
+    for remark in remarks_on(subject, lawful):
         out.labelled("Note", remark)
 
 
@@ -103,7 +119,7 @@ def _print_shorter(out: Screen, result: Match) -> None:
     shown = result.shorter[:_SHORTER_SHOWN]
     out.line()
     out.line("Shorter: these make the machine slower", "bold magenta")
-    print_combinations(out, result.subject, shown)
+    print_combinations(out, result.subject, shown, result.road)
     rest = result.all_shorter - len(shown)
     if rest > 0:
         out.line(f"{INDENT}and {rest:,} more: --percent=..0 lists them")
@@ -142,6 +158,8 @@ def _print_counts(out: Screen, result: Match) -> None:
     counts = result.counts
     if is_filtered(result):
         out.labelled("Filters", f"{counts.listed:,} choices pass; the counts below are of all", 14)
+    if counts.unlawful:
+        out.labelled("Lawful", f"{unlawful_words(result)}", 14)
     words = (
         f"{counts.all_choices:,} choices: {counts.fits:,} fit, {counts.unproven:,} unproven, "
         f"{counts.ruled_out:,} ruled out"
@@ -156,3 +174,14 @@ def _print_counts(out: Screen, result: Match) -> None:
             f"{counts.below:,} below, {counts.shorter:,} shorter",
             14,
         )
+
+
+def unlawful_words(result: Match) -> str:
+    """How many were left out as unlawful, such as `3 choices are over 45 km/h and left out`."""
+    number = result.counts.unlawful or 0
+    answer = None if result.road is None else result.road.lawful_now
+    limit = "" if answer is None or answer.ceiling_km_h is None else f"{answer.ceiling_km_h:g} km/h"
+    over = f"over the {limit} of its class"
+    if result.request.proven_only:
+        over = f"not proved to stay within the {limit} of its class"
+    return f"{number:,} {'choices are' if number != 1 else 'choice is'} {over}, left out"

@@ -11,10 +11,13 @@ from fitcheck.model.family import Family
 from fitcheck.report.combinations_text import INDENT, print_combinations, speed_words
 from fitcheck.report.figures import decimal_text
 from fitcheck.report.findings.wording import one_line
-from fitcheck.report.match_text import none_words
+from fitcheck.report.list_road_text import print_law, print_model, rank_words, sentence
+from fitcheck.report.match_text import none_words, unlawful_words
 from fitcheck.report.screen import WIDE, Screen, wrapped
 from fitcheck.report.words import CAUTION
+from fitcheck.services.matching import Match
 from fitcheck.services.options import OptionGroup
+from fitcheck.services.road.figures import RoadSide
 
 __all__ = ["print_options"]
 
@@ -26,13 +29,18 @@ def print_options(
     size = f", {family.displacement_cm3} cm3" if family.displacement_cm3 is not None else ""
     out.paragraph(f"{family.name} ({family_id}){size}", style="bold")
     listed = False
+    sides: list[RoadSide] = []
     train_before: int | None = None
     for group in groups:
         if group.train != train_before:
             train_before = group.train
             _print_train(out, group)
         listed |= _print_group(out, group)
+        if group.result.road is not None:
+            sides.append(group.result.road)
+    print_law(out, sides)
     out.line()
+    print_model(out, sides)
     out.paragraph(CAUTION, style="dim")
     return listed
 
@@ -55,16 +63,33 @@ def _print_group(out: Screen, group: OptionGroup) -> bool:
     result = group.result
     out.line()
     name = one_line(f"{group.tune.record.name} ({group.tune.id})")
-    words = f"{name}, {speed_words(*result.window)}"
+    words = f"{name}, {speed_words(*result.window)}{rank_words(result.request)}"
     first, *others = wrapped(words, out.width, "", "  ")
     title = Text(first)
     title.stylize("bold", 0, len(name))
     out.lines([title, *others])
+    _print_road_now(out, result)
     if not result.combinations:
         out.line(f"{INDENT}{none_words(result)}")
         return False
-    print_combinations(out, result.subject, result.combinations)
+    print_combinations(out, result.subject, result.combinations, result.road)
     rest = result.counts.listed - len(result.combinations)
     if rest > 0:
         out.line(f"{INDENT}and {rest:,} more: --top 0 shows all")
+    if result.counts.unlawful:
+        out.paragraph(unlawful_words(result), INDENT)
     return True
+
+
+def _print_road_now(out: Screen, result: Match) -> None:
+    """What the works' machine does, and what its class says of that."""
+    side = result.road
+    if side is None:
+        return
+    told = []
+    if side.now is not None:
+        told.append(f"{sentence(side.now, now=True)}.")
+    if side.lawful_now is not None:
+        told += [side.lawful_now.sentence, *side.lawful_now.others]
+    if told:
+        out.paragraph(f"As it stands: {' '.join(told)}", INDENT)

@@ -57,6 +57,10 @@ _VERDICT = words(
     "Whether the engine pulls the gearing.", [verdict.value for verdict in PullVerdict]
 )
 
+_TYRE_WARNING = nullable(
+    text("A warning where it may go faster than the tyre's speed symbol allows.")
+)
+
 _OUTCOME: dict[str, Schema] = {
     "label": text("What to call it: now, or the ids of the sets joined by ` + `."),
     "combination": nullable(
@@ -124,9 +128,7 @@ _OUTCOME: dict[str, Schema] = {
         )
     ),
     "lawful": nullable(ref("ClassAnswer", "Null where no vehicle class is known.")),
-    "tyre_warning": nullable(
-        text("A warning where it may go faster than the tyre's speed symbol allows.")
-    ),
+    "tyre_warning": _TYRE_WARNING,
     "help": nullable(
         members(
             "What would help; null for now.",
@@ -208,6 +210,7 @@ ROAD_DEFINITIONS: dict[str, Schema] = {
             "to_45_km_h_s": nullable(
                 number("Seconds from standstill to 45 km/h; null where it never gets there.")
             ),
+            "tyre_warning": _TYRE_WARNING,
         },
     ),
     "RowClassAnswer": members(

@@ -107,7 +107,8 @@ def _speed_answer(name: str, ceiling: float, top: Figure | None) -> tuple[Lawful
     if top is None:
         words = f"Whether it stays within the {limit} is not known: no top speed can be worked out."
         return LawfulAnswer.UNKNOWN, words
-    span = f"{_span(top, ceiling)} km/h on the flat"
+    places = decimals(top, ceiling)
+    span = f"{top.low:.{places}f} to {top.high:.{places}f} km/h on the flat"
     if top.high <= ceiling:
         return LawfulAnswer.WITHIN, f"Within the {limit}: {span}."
     if top.low > ceiling:
@@ -119,17 +120,12 @@ def _speed_answer(name: str, ceiling: float, top: Figure | None) -> tuple[Lawful
     return LawfulAnswer.STRADDLES, words
 
 
-def _span(top: Figure, ceiling: float) -> str:
-    """The range in whole km/h, or with decimals where rounding would put an end on the ceiling."""
-    low = high = ""
-    for places in range(4):
-        low, high = (f"{end:.{places}f}" for end in (top.low, top.high))
-        if all(
-            (float(shown) > ceiling) == (end > ceiling)
-            for shown, end in ((low, top.low), (high, top.high))
-        ):
-            break
-    return f"{low} to {high}"
+def decimals(top: Figure, ceiling: float) -> int:
+    """Decimals by which rounding puts neither end of a range on the wrong side of a ceiling."""
+    for places in range(3):
+        if all((round(end, places) > ceiling) == (end > ceiling) for end in (top.low, top.high)):
+            return places
+    return 3
 
 
 def _others(record: VehicleClass, reduction: float | None, standing: Standing) -> list[str]:

@@ -60,10 +60,10 @@ def engine_of(subject: Subject, asked: RoadAsked) -> KnownEngine:
             curve = curve.scaled(power, factor_rpm)
             tune = subject.tune.record.name if subject.tune is not None else ""
             known = Known("estimate", f"{known.source}, scaled for {tune}")
+            whose = "machine's" if on_file.of_machine else "works'"
             notes.append(
-                f"Power is scaled from {'the machine' if on_file.of_machine else 'the works'}'s "
-                f"figures for a {tune}: times {power:.3g} at {factor_rpm:.3g} times the rpm, a "
-                "rough factor from the catalogue."
+                f"Power is scaled from the {whose} figures for a {tune}: times {power:.3g} at "
+                f"{factor_rpm:.3g} times the rpm, a rough factor from the catalogue."
             )
     rpm, watts = curve.peak
     givens = [

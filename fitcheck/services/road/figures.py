@@ -106,6 +106,7 @@ class RoadRow:
         time_45: seconds from standstill to 45 km/h; None: never reached.
         verdict: whether the engine pulls it.
         lawful: the class's answer; None where no class is known, or it was not asked.
+        tyre_warning: set where it may go faster than the tyre's speed symbol allows.
     """
 
     top: Figure
@@ -115,6 +116,7 @@ class RoadRow:
     time_45: float | None
     verdict: PullVerdict
     lawful: ClassAnswer | None
+    tyre_warning: str | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,11 +12,12 @@ from fitcheck.model.trade import VehicleClass
 from fitcheck.services.lawful import class_of
 from fitcheck.services.road.asked import RoadAsked
 from fitcheck.services.road.calibration import calibrated
-from fitcheck.services.road.figures import ClassAnswer, RoadRow
+from fitcheck.services.road.figures import ClassAnswer, Figure, RoadRow
 from fitcheck.services.road.inputs import gather
 from fitcheck.services.road.legal import lawful_answer, legal_sweep
 from fitcheck.services.road.sweep import Gearings, Ranged, Recalibration, Values, sweep
 from fitcheck.services.subject import Subject
+from fitcheck.services.tyres import speed_symbol_warning
 
 __all__ = ["RoadRow", "RoadRows"]
 
@@ -52,6 +53,8 @@ class RoadRows:
         self._inputs = inputs if self._calibration is None else self._calibration.inputs
         self._now = float(subject.reduction)
         self._tyre = float(subject.roll_out_ratio)
+        self._tyre_now = subject.roll_out
+        self._tyre_then = subject.new_roll_out or subject.roll_out
         self.vehicle_class = vehicle_class or asked.vehicle_class or class_of(subject)
         self.notes = self._inputs.notes
         self.calibrated = None if self._calibration is None else self._calibration.words
@@ -113,7 +116,12 @@ class RoadRows:
             None if time is None else time.value,
             ranged.verdict(index, self._change(gearings, index)),
             lawful,
+            self._tyre_warning(index, top),
         )
+
+    def _tyre_warning(self, index: int, top: Figure) -> str | None:
+        tyre = self._tyre_now if index == 0 else self._tyre_then
+        return None if tyre is None else speed_symbol_warning(tyre, top.high)
 
     def _change(self, gearings: Gearings, index: int) -> float | None:
         """Road-speed change, 0.12 for 12 % taller; None for the present gearing."""
