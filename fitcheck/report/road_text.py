@@ -31,8 +31,8 @@ from fitcheck.services.road.results import Given, Outcome, PullVerdict, RoadRepo
 __all__ = ["chart_of", "print_road"]
 
 _INDENT = "  "
-_CHART_FROM = 60
-"""Cells from which a line is wide enough for a chart."""
+_WIDE_ENOUGH = 60
+"""Cells from which there is room for a chart, and for two columns of words."""
 
 _CHART_WIDEST = 100
 _CHART_ROWS = 16
@@ -63,7 +63,7 @@ def print_road(out: Screen, report: RoadReport, *, braille: bool = False) -> Non
     named = zip(report.after, letters[1:], strict=True)
     heads = ["now", *(_name(one, letter, report) for one, letter in named)]
     print_table(out, report, heads)
-    if out.width >= _CHART_FROM:
+    if out.width >= _WIDE_ENOUGH:
         _print_chart(out, report, heads, braille)
     _print_help(out, report)
     _print_law(out, report)
@@ -138,7 +138,7 @@ def _start_words(one: Outcome, before: Outcome) -> str:
 
 def _print_tyre(out: Screen, one: Outcome) -> None:
     if one.tyre_warning is not None:
-        out.paragraph(f"TYRE WARNING: {one.tyre_warning}", "! ", "  ", "bold red")
+        out.paragraph(one.tyre_warning, "! ", "  ", "bold red")
 
 
 def _print_class(out: Screen, one: Outcome) -> None:
@@ -274,8 +274,12 @@ def _print_inputs(out: Screen, report: RoadReport) -> None:
 
 def _print_input(out: Screen, given: Given, width: int) -> None:
     first = f"{_INDENT}{padded(given.kind, width)}  "
-    words = f"{given.name} {given_words(given)}: {given.source}"
-    line, *rest = wrapped(words, out.width, first, " " * len(first))
+    words = f"{given.name} {given_words(given)}"
+    if out.width >= _WIDE_ENOUGH:
+        line, *rest = wrapped(f"{words}: {given.source}", out.width, first, " " * len(first))
+    else:
+        line, *rest = wrapped(f"{given.kind}: {words}", out.width, _INDENT, f"{_INDENT}  ")
+        rest += wrapped(given.source, out.width, f"{_INDENT}  ")
     shown = Text(line)
-    shown.stylize("yellow" if unsure(given) else "", len(_INDENT), len(first))
+    shown.stylize("yellow" if unsure(given) else "", len(_INDENT), len(_INDENT) + len(given.kind))
     out.lines([shown, *rest])

@@ -51,6 +51,7 @@ PAGES = {
     "why-tyre": ["why", "dunlin-ten", "GW-20-108", "--new-roll-out", "1400"],
     "road": ["road", "dunlin-ten", "GW-20-108"],
     "road-three": ["road", "dunlin-ten", "GW-20-108", "MA-1545+SA-107", "GW-20-108+SA-108"],
+    "road-tyre": ["road", "dunlin-post", "SP-17E1+MA-21451"],
     "road-alone": ["road", "whimbrel-sound", "--measured-top", "88"],
     "identify": ["identify", "17/46", "15/54"],
     "identify-none": ["identify", "29/31"],

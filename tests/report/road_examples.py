@@ -159,7 +159,7 @@ def road_report(
             "verdict": PullVerdict.WIND,
             "cautious": PullVerdict.NOT,
             "lawful": LawfulAnswer.STRADDLES,
-            "tyre_warning": "The tyre is marked B, 50 km/h: it may go faster than that.",
+            "tyre_warning": "TOO FAST FOR THE TYRE: it may reach 53 km/h, and B is for 50 km/h.",
         },
         {
             "top": 41.0,

@@ -88,7 +88,7 @@ def test_json_holds_to_its_schema_and_to_the_answer(report: RoadReport) -> None:
         "will not pull it",
     )
     assert second["combination"]["sets"] == ["MA-1545", "SA-107"]
-    assert second["tyre_warning"].startswith("The tyre is marked B")
+    assert second["tyre_warning"].startswith("TOO FAST FOR THE TYRE")
     assert second["lawful"]["answer"] == "straddles"
     assert set(data["gear_sets"]) == {"GW-20-108", "MA-1545", "SA-107", "SA-108"}
     assert data["inputs"][2] == {

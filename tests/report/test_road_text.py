@@ -147,8 +147,8 @@ def test_verdicts_stand_first_and_in_words(report: RoadReport) -> None:
         ("B MA-1545 + SA-107 ", "Only with the wind behind, in a poor case not at all: top speed"),
         ("C GW-20-108 + SA-108 ", "Will not pull it: top speed 41 (38..44) km/h"),
     ]:
-        assert f"{start}{said}" in page.replace("! TYRE WARNING: The tyre is marked B, 50 km/h: it "
-            "may go faster than that. ", "")  # fmt: skip
+        assert f"{start}{said}" in page.replace("! TOO FAST FOR THE TYRE: it "
+            "may reach 53 km/h, and B is for 50 km/h. ", "")  # fmt: skip
     assert page.index("Will not pull it") < page.index("overall reduction 12.0476 10.4762")
 
 
@@ -165,12 +165,12 @@ def test_what_limits_it_is_told_in_words(report: RoadReport) -> None:
 def test_a_tyre_over_its_mark_cannot_be_missed(report: RoadReport) -> None:
     lines = show(report).splitlines()
     at = lines.index("B MA-1545 + SA-107")
-    assert lines[at + 1].startswith("! TYRE WARNING: The tyre is marked B, 50 km/h")
-    assert "\x1b[1;31m! TYRE WARNING" in show(report, colour=True)
+    assert lines[at + 1].startswith("! TOO FAST FOR THE TYRE: it may reach")
+    assert "\x1b[1;31m! TOO FAST FOR THE TYRE" in show(report, colour=True)
     (row,) = (line for line in lines if line.startswith("tyre "))
     assert row.split("  ")[-1].strip() == "OVER ITS MARK"
     quiet = replace(report, after=report.after[:1])
-    assert "TYRE" not in show(quiet)
+    assert "TOO FAST" not in show(quiet)
     assert "OVER ITS MARK" not in show(quiet)
 
 
