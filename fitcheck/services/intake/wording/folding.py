@@ -1,0 +1,41 @@
+"""Text without case, accents and the many faces of one sign, so that words can be compared."""
+
+from __future__ import annotations
+
+import unicodedata
+from functools import lru_cache
+
+__all__ = ["fold", "words_of"]
+
+# Only full-width forms are folded to plain ones: a general compatibility fold would turn
+# superscripts and vulgar fractions into digits that nobody wrote.
+_SIGNS: dict[int, str] = {code: chr(code - 0xFEE0) for code in range(0xFF01, 0xFF5F)}
+_SIGNS |= dict.fromkeys(map(ord, "\u2010\u2011\u2012\u2013\u2014\u2015\u2212\ufe63"), "-")
+_SIGNS |= dict.fromkeys(map(ord, "\u2044\u2215\u29f8"), "/")
+_SIGNS |= dict.fromkeys(map(ord, "\u2236\ufe55\ua789"), ":")
+_SIGNS |= dict.fromkeys(map(ord, "\u00d7\u2715\u2716\u2a2f"), "x")
+_SIGNS |= dict.fromkeys(map(ord, "\u201c\u201d\u201e\u2033\u02ba\u00ab\u00bb"), '"')
+_SIGNS |= dict.fromkeys(map(ord, "\u2018\u2019\u201a\u2032\u02b9\u00b4\u0060"), "'")
+_SIGNS |= dict.fromkeys(map(ord, "\u00a0\u2000\u2001\u2002\u2003\u2004\u2005\u2006\u2007"), " ")
+_SIGNS |= dict.fromkeys(map(ord, "\u2008\u2009\u200a\u202f\u205f\u3000\t\r\v\f"), " ")
+_SIGNS |= dict.fromkeys(map(ord, "\u200b\u200c\u200d\ufeff\u00ad\u2060\u200e\u200f"), "")
+_SIGNS |= {ord("ß"): "ss", ord("æ"): "ae", ord("Æ"): "ae", ord("œ"): "oe", ord("ø"): "o"}
+_SIGNS |= {ord("\u0131"): "i", ord("ł"): "l"}
+
+
+@lru_cache(maxsize=65_536)
+def fold(text: str) -> str:
+    """Lower case, no accents, one kind of dash, quote, slash and space.
+
+    The German umlauts lose their dots (`ä` reads `a`); where they are written out (`ae`), word
+    lists hold both.
+    """
+    if text.isascii():
+        return text.translate(_SIGNS).lower()
+    bare = unicodedata.normalize("NFD", text.translate(_SIGNS))
+    return "".join(sign for sign in bare if not unicodedata.combining(sign)).casefold()
+
+
+def words_of(text: str) -> str:
+    """Folded words and digits with single spaces between, all other signs left out."""
+    return " ".join("".join(sign if sign.isalnum() else " " for sign in fold(text)).split())

@@ -1,0 +1,203 @@
+"""Words for a stage of the train in English, Italian, German, French and Spanish."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+
+from fitcheck.model.fields import Stage
+from fitcheck.services.intake.reading.cells import Cell
+from fitcheck.services.intake.wording.folding import fold, words_of
+from fitcheck.services.intake.wording.result import (
+    Reading,
+    as_cell,
+    empty,
+    read,
+    review,
+    unreadable,
+)
+
+__all__ = ["StageWord", "find_stages", "names_whole_train", "read_stage"]
+
+Stages = tuple[Stage, ...]
+
+# Word lists are common practice of the trade, no source.
+_NOUN = (
+    r"(?:(?:gear|reduction)[ -]?(?:pair|set|stage)s?|stages?|pairs?|reductions?|steps?"
+    r"|stufen?|paare?|untersetzung(?:en)?|ubersetzung(?:en)?|zahnradpaare?|radpaare?|radsatz"
+    r"|stadi?o?|riduzion[ei]|coppi[ae]|etages?|couples?|demultiplications?"
+    r"|etapas?|reduccion(?:es)?|pareja|par)"
+)
+_SEP = r"[ .\-]*"
+_WORDS: tuple[tuple[Stage, str], ...] = (
+    (
+        "primary",
+        r"prim|primary|primar(?!y)[a-z]*|primaer[a-z]*|primaires?",
+    ),
+    (
+        "secondary",
+        r"sec|sek|secondary|secondari[aoei]|sekund[a-z]*|secundari[ao]s?|secondaires?|secund",
+    ),
+    (
+        "tertiary",
+        r"tert|tertiary|terziari[aoei]|tertiar(?!y)[a-z]*|tertiaer[a-z]*|terciari[ao]s?"
+        r"|tertiaires?",
+    ),
+    (
+        "single",
+        r"single[ -](?:stage|reduction|step)|one[ -]stage|einstufig[a-z]*|einstufen[a-z]*"
+        r"|monostadio|(?:stadio|riduzione) (?:singol[ao]|unic[ao])|singol[ao] (?:stadio|riduzione)"
+        r"|monoetage|mono-etage|(?:a )?(?:un seul|un) etage|simple (?:etage|reduction)"
+        r"|monoetapa|una (?:sola )?etapa|etapa unica|reduccion simple",
+    ),
+)
+# Ordinals, and bare numerals, which count before a noun (`1 pair`, `2 Stufen`) and name after it.
+_ORDINALS: tuple[tuple[Stage, str, str], ...] = (
+    (
+        "primary",
+        r"1st|first|1\.|1o|1a|1°|1º|1ª|i|erste[rsnm]?|prim[oa]|premiere?|1re|1ere?|1er|primer[ao]?",
+        "1",
+    ),
+    (
+        "secondary",
+        r"2nd|second|2\.|2o|2a|2°|2º|2ª|ii|zweite[rsnm]?|second[oa]|seconde|deuxieme|2e|2eme|2nde?"
+        r"|segund[ao]",
+        "2",
+    ),
+    (
+        "tertiary",
+        r"3rd|third|3\.|3o|3a|3°|3º|3ª|iii|dritte[rsnm]?|terz[oa]|troisieme|3e|3eme|tercer[ao]?",
+        "3",
+    ),
+)
+_PATTERN = re.compile(
+    "|".join(
+        [rf"(?<![a-z0-9])(?P<w_{stage}>{words})(?![a-z0-9])" for stage, words in _WORDS]
+        + [
+            rf"(?<![a-z0-9/:.,\-])(?P<o_{stage}>(?:{words}){_SEP}{_NOUN})(?![a-z0-9])"
+            for stage, words, _ in _ORDINALS
+        ]
+        + [
+            rf"(?<![a-z0-9])(?P<n_{stage}>{_NOUN}{_SEP}(?:{numeral}|{'i' * int(numeral)}))"
+            r"(?![a-z0-9/:°ºª]|[.,\-] ?[0-9])"
+            for stage, _, numeral in _ORDINALS
+        ]
+    )
+)
+_FINAL = re.compile(
+    r"(?<![a-z])(?:final|finale[s]?|end(?:stufe|untersetzung|antrieb)|last|letzte[rs]?|ultim[oa]"
+    r"|derniere?)(?![a-z])"
+)
+_WHOLE = re.compile(
+    r"(?<![a-z])(?:(?:complete|full|whole|entire) (?:gear )?(?:train|set|kit|gearing|drive)"
+    r"|(?:gear )?(?:set|kit|train) complete|both stages|all stages"
+    r"|kompl(?:ett(?:e[rsn]?)?)?\.? ?(?:satz|getriebe|radsatz|zahnradsatz|kit|set|ubersetzung)"
+    r"|(?:satz|getriebesatz|zahnradsatz|getriebe|set|kit) (?:komplett|kompl|kpl)|kpl"
+    r"|beide stufen|alle stufen|komplettsatz|komplettset|komplettgetriebe"
+    r"|(?:set|kit|serie|treno|gruppo|ingranaggi) (?:di ingranaggi )?complet[oaie]"
+    r"|entrambi gli stadi"
+    r"|(?:jeu|kit|train|ensemble) (?:de pignons )?complets?|deux etages"
+    r"|(?:juego|kit|tren|conjunto) (?:de engranajes )?complet[oa]|ambas etapas)(?![a-z])"
+)
+
+
+@dataclass(frozen=True, slots=True)
+class StageWord:
+    """A stage named in a text.
+
+    Attributes:
+        stage: our word.
+        start: where it begins in the folded text.
+        end: where it ends.
+    """
+
+    stage: Stage
+    start: int
+    end: int
+
+
+@lru_cache(maxsize=64)
+def _own_words(words: tuple[tuple[str, Stage], ...]) -> re.Pattern[str] | None:
+    usable = sorted(
+        {fold(word).strip() for word, _ in words if len(fold(word).strip()) > 2},
+        key=len,
+        reverse=True,
+    )
+    if not usable:
+        return None
+    return re.compile(rf"(?<![a-z0-9])(?:{'|'.join(map(re.escape, usable))})(?![a-z0-9])")
+
+
+def find_stages(folded: str, words: Mapping[str, Stage] | None = None) -> list[StageWord]:
+    """The stages a folded text names, in order.
+
+    Args:
+        folded: text from `fold`.
+        words: a supplier's own words, which go before the general ones; those of one or two
+            letters are used only for whole cells.
+
+    Returns:
+        Each stage word with its place.
+    """
+    own = _own_words(tuple(words.items())) if words else None
+    found: list[StageWord] = []
+    taken = folded
+    if own is not None and words:
+        by_word = {fold(word).strip(): stage for word, stage in words.items()}
+        for match in own.finditer(folded):
+            found.append(StageWord(by_word[match.group()], match.start(), match.end()))
+            taken = taken[: match.start()] + "\1" * len(match.group()) + taken[match.end() :]
+    for match in _PATTERN.finditer(taken):
+        assert match.lastgroup is not None
+        stage: Stage = match.lastgroup[2:]  # type: ignore[assignment]
+        found.append(StageWord(stage, match.start(), match.end()))
+    return sorted(found, key=lambda word: word.start)
+
+
+def names_whole_train(folded: str) -> bool:
+    """Whether a folded text speaks of all the gears of a train."""
+    return _WHOLE.search(folded) is not None
+
+
+def read_stage(cell: Cell | str, words: Mapping[str, Stage] | None = None) -> Reading[Stages]:
+    """The stage, or stages, a cell names.
+
+    Args:
+        cell: a cell of the column of stages, or of free text.
+        words: the supplier's own words, each to ours; they go first.
+
+    Returns:
+        One stage or several, from input shaft to wheel. `final` alone, and a bare `1` or `II`
+        that the supplier's words do not settle, are for review: which stage they mean depends on
+        how many the train has.
+    """
+    cell = as_cell(cell)
+    if cell.blank:
+        return empty(cell)
+    folded = fold(cell.text).strip()
+    for word, stage in (words or {}).items():
+        if words_of(word) == words_of(folded) and words_of(word):
+            return read(cell, (stage,))
+    found = list(dict.fromkeys(word.stage for word in find_stages(folded, words)))
+    if names_whole_train(folded) and len(found) < 2:
+        trains: Sequence[Stages] = (
+            ("primary", "secondary"),
+            ("primary", "secondary", "tertiary"),
+        )
+        return review(cell, "it names a whole train, not its stages", *trains)
+    if "single" in found and len(found) > 1:
+        return review(cell, f"it names {' and '.join(found)}", *[(each,) for each in found])
+    if found:
+        order: Stages = ("single", "primary", "secondary", "tertiary")
+        return read(cell, tuple(stage for stage in order if stage in found))
+    if _FINAL.search(folded):
+        finals: Sequence[Stages] = (("secondary",), ("tertiary",), ("single",))
+        return review(cell, "the final stage is another in every train", *finals)
+    for stage, ordinals, numeral in _ORDINALS:
+        if re.fullmatch(rf"(?:{ordinals}|{numeral})[.)]?", folded):
+            return review(
+                cell, f"{cell.text.strip()!r} alone does not say what it counts", (stage,)
+            )
+    return unreadable(cell, "no word for a stage")
