@@ -17,7 +17,7 @@ __all__ = ["FELT", "NEAR", "WORTH", "pull_verdict"]
 FELT = 0.01
 """A change of top speed under 1 % is not felt; common practice."""
 
-NEAR = 0.98
+NEAR = 0.97
 """From this share of its peak-power rpm on an engine is as good as there; common practice."""
 
 WORTH = 0.5

@@ -18,14 +18,14 @@ PULLS, WIND, NOT = PullVerdict
     ("reach", "gain", "tailwind", "change", "verdict"),
     [
         (1.02, 0.08, 1.2, 0.12, PULLS),
-        (0.98, -0.02, 1.2, 0.12, PULLS),  # past the turn-over by a hair: nobody feels it
+        (0.97, -0.02, 1.2, 0.12, PULLS),  # past the turn-over by a hair: nobody feels it
         (0.95, 0.06, 1.2, 0.12, PULLS),
         (0.95, 0.059, 1.2, 0.12, WIND),  # less than half of what it promises
         (0.95, 0.0, 1.2, 0.12, WIND),  # it changes nothing, and the engine does not come out
-        (0.90, -0.03, 0.97, 0.12, NOT),
+        (0.90, -0.03, 0.969, 0.12, NOT),
         (0.95, 0.0, 0.9, -0.05, PULLS),
         (0.95, -0.02, 0.9, -0.05, NOT),
-        (0.97, 0.0, 1.1, None, WIND),
+        (0.969, 0.0, 1.1, None, WIND),
         (0.99, 0.0, 1.1, None, PULLS),
     ],
 )
