@@ -37,8 +37,10 @@ LIMITS: tuple[Limit, ...] = ("start", "power", "ratio", "revs")
 """What the small numbers of `TopSpeeds.limit` mean."""
 
 _START, _POWER, _RATIO, _REVS = range(4)
-_BLOCK = 256  # gearings at once: their intermediate arrays stay in the processor's cache
+_BLOCK = 512  # gearings at once: their intermediate arrays stay in the processor's cache
 _ROUNDING = 1e-9
+_CLOSE = 1e-14
+_ROUNDS = 100
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -117,8 +119,9 @@ def many(setup: Setup, metres_per_turn: Floats, times: bool = True) -> Many:
 
 def top_speeds(setup: Setup, gearing: Floats, condition: Condition) -> TopSpeeds:
     """Speeds reached from standstill under one condition."""
+    pieces = _pieces(setup)
     blocks = [
-        _top_speeds(setup, gearing[first : first + _BLOCK], condition)
+        _top_speeds(setup, pieces, gearing[first : first + _BLOCK], condition)
         for first in range(0, len(gearing), _BLOCK)
     ] or [(np.zeros(0), np.zeros(0, np.int8))]
     speed = np.concatenate([block[0] for block in blocks])
@@ -126,7 +129,10 @@ def top_speeds(setup: Setup, gearing: Floats, condition: Condition) -> TopSpeeds
     return _describe(setup, gearing, speed, limit)
 
 
-def _pieces(setup: Setup) -> tuple[Floats, Floats, Floats]:
+_Pieces = tuple[Floats, Floats, Floats]
+
+
+def _pieces(setup: Setup) -> _Pieces:
     """Pieces of wheel power: input shaft turns per second at their ends, slope and start.
 
     On piece i, power = start[i] + slope[i] · turns.
@@ -137,10 +143,10 @@ def _pieces(setup: Setup) -> tuple[Floats, Floats, Floats]:
 
 
 def _top_speeds(
-    setup: Setup, gearing: Floats, condition: Condition
+    setup: Setup, pieces: _Pieces, gearing: Floats, condition: Condition
 ) -> tuple[Floats, NDArray[np.int8]]:
     """(speeds reached, limits) with every balance counted as "power"."""
-    turns, slope, start = _pieces(setup)
+    turns, slope, start = pieces
     count = len(gearing)
     if not len(slope):
         return np.zeros(count), np.full(count, _START, np.int8)
@@ -167,11 +173,23 @@ def _top_speeds(
     high = ends[rows, first]
     low = np.where(first > 0, ends[rows, first - 1], 0.0)
     own_start, own_net = start[first // parts], net[rows, first // parts]
-    for _ in range(80):
-        middle = (low + high) / 2
-        above = surplus(middle, own_start, own_net) > 0
-        low, high = np.where(above, middle, low), np.where(above, high, middle)
-    speed = np.where(balance, (low + high) / 2, ends[:, -1])
+    # Newton's method from the end where power is short, which is from outside a concave curve;
+    # bisecting wherever it would leave the bracket.
+    at = high
+    for _ in range(_ROUNDS):
+        air = at + wind
+        pull = own_net - drag * air * np.abs(air)
+        value = own_start + at * pull
+        low, high = np.where(value > 0, at, low), np.where(value > 0, high, at)
+        with np.errstate(divide="ignore", invalid="ignore"):
+            following = at - value / (pull - 2 * drag * at * np.abs(air))
+        inside = (following >= low) & (following <= high)
+        following = np.where(inside, following, (low + high) / 2)
+        if np.all(np.abs(following - at) <= _CLOSE * at):
+            at = following
+            break
+        at = following
+    speed = np.where(balance, at, ends[:, -1])
     limit = np.where(balance, _POWER, _REVS)
     return np.where(moves, speed, 0.0), np.where(moves, limit, _START).astype(np.int8)
 
