@@ -9,7 +9,7 @@ import struct
 
 from fitcheck.errors import UnreadableError
 
-__all__ = ["streams", "stream_names"]
+__all__ = ["stream_names", "streams"]
 
 _END = 0xFFFFFFFA
 """Sector numbers from here on mean an end, a free sector or a table."""

@@ -5,19 +5,42 @@ Every reading names its cell. What cannot be read is a value that says why; noth
 
 from __future__ import annotations
 
+from fitcheck.services.intake.wording.availability import Availability, read_availability
 from fitcheck.services.intake.wording.folding import fold, words_of
+from fitcheck.services.intake.wording.prices import (
+    NumberStyle,
+    Price,
+    find_number_style,
+    read_price,
+)
 from fitcheck.services.intake.wording.result import Reading, Status
+from fitcheck.services.intake.wording.sizes import (
+    HousingWord,
+    Sizes,
+    read_housing,
+    read_wheel_size,
+)
 from fitcheck.services.intake.wording.stages import find_stages, read_stage
 from fitcheck.services.intake.wording.teeth import FoundPair, FoundPairs, read_teeth
 
 __all__ = [
+    "Availability",
     "FoundPair",
     "FoundPairs",
+    "HousingWord",
+    "NumberStyle",
+    "Price",
     "Reading",
+    "Sizes",
     "Status",
+    "find_number_style",
     "find_stages",
     "fold",
+    "read_availability",
+    "read_housing",
+    "read_price",
     "read_stage",
     "read_teeth",
+    "read_wheel_size",
     "words_of",
 ]

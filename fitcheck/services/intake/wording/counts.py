@@ -38,6 +38,10 @@ _QUANTITY = re.compile(
     r"(?<![0-9a-z/:.,-])[1-4]\s?x\s(?=[a-z0-9])|(?<![0-9a-z/:.,-])[1-4]\s?x(?=[a-y])"
 )
 _SEPARATORS = frozenset("/:x*-÷\\")
+_SIZE_SIGNS = ('"', "'", "°", "%", "€", "$", "£", "¤")
+_PREFIXED = ("eur", "euro", "usd", "gbp", "chf", "sfr", "fr")
+# Letters that abbreviate a unit and something harmless too; they do not speak against `Z=15/38`.
+_NO_UNITS = ("h", "x", "a", "m", "l", "in", "st")
 _WORD_SEPARATORS = frozenset(
     "to auf zu su sur a by per on contre contro und and e et y con".split()
 )
@@ -228,19 +232,21 @@ def _look_around(chain: Chain, tokens: list[_Token], text: str, marks: dict[int,
             chain.blocked = "a number, a date or a size"
     if chain.blocked or behind is None:
         return
+    after = chain.last_token + 1
+    later = tokens[after + 1] if after + 1 < len(tokens) else None
     touching = behind.start == chain.end
-    if behind.text in ('"', "'", "°", "%", "€", "$", "£", "¤"):
-        chain.blocked = "a size, a price or a share"
-    elif behind.kind == "word" and behind.text in cues.UNITS and not _is_x(behind, chain, tokens):
-        if not (chain.marked and behind.text in ("h", "x", "a", "m", "l", "in")):
+    if behind.text in _SIZE_SIGNS:
+        # A sign before the next number belongs to that: 15/38 € 64,90.
+        own = touching or later is None or later.kind != "number"
+        if own and (touching or behind.text != "¤"):
+            chain.blocked = "a size, a price or a share"
+    elif behind.kind == "word" and behind.text in cues.UNITS:
+        own = touching or later is None or later.kind != "number" or behind.text not in _PREFIXED
+        if own and not (chain.marked and behind.text in _NO_UNITS):
             chain.blocked = "measured in something else"
     elif behind.kind == "word" and touching and behind.text not in cues.TEETH_WORDS:
         chain.blocked = "part of a number or a name"
-    elif behind.text in ("-", "/", "_") and touching:
-        later = tokens[chain.last_token + 2] if chain.last_token + 2 < len(tokens) else None
-        if later is not None and later.start == behind.end:
+    elif behind.text in ("-", "/", "_") and touching and after not in marks:
+        glued = later is not None and later.start == behind.end
+        if glued and (after + 1) not in marks:
             chain.blocked = "part of a number or a name"
-
-
-def _is_x(behind: _Token, chain: Chain, tokens: list[_Token]) -> bool:
-    return behind.text == "x" and behind.start > chain.end

@@ -19,31 +19,35 @@ __all__ = [
     "WHEEL_GEAR_WORDS",
 ]
 
-TEETH_WORDS = frozenset(
+def _words(text: str) -> frozenset[str]:
+    return frozenset(text.split())
+
+
+TEETH_WORDS = _words(
     "z zz zn t th teeth tooth tooths cog cogs "
     "denti dente dent dti "
     "zahne zahnen zaehne zaehnen zahn zahnezahl zaehnezahl zahnezahlen zaehnezahlen zahnig zahner "
     "dents nbdents "
-    "dientes diente dtes dte".split()
+    "dientes diente dtes dte"
 )
 """A count before or after one of these counts teeth."""
 
-PINION_WORDS = frozenset(
+PINION_WORDS = _words(
     "pinion pinions driver driving pignone pignoni motrice conduttore conduttrice pignon pignons "
     "menant menante menants ritzel antriebsritzel antriebsrad eingangsritzel primarritzel "
-    "sekundarritzel pinon pinones conductor conductora motriz".split()
+    "sekundarritzel pinon pinones conductor conductora motriz"
 )
 """Words for the driver of a pair."""
 
-WHEEL_GEAR_WORDS = frozenset(
+WHEEL_GEAR_WORDS = _words(
     "crown corona corone couronne couronnes ruota ruote roue roues rueda ruedas rad zahnrad grossrad "
     "abtriebsrad endrad wheel gearwheel driven condotta condotto conducida conducido mene menee "
-    "getriebenes gear engranaje ingranaggio".split()
+    "getriebenes gear engranaje ingranaggio"
 )
 """Words that name the driven gear where a pinion stands beside it."""
 
 GEAR_WORDS = (
-    frozenset(
+    _words(
         "gear gears gearset gearsets geartrain gearing gearbox gearboxes reduction reductions ratio "
         "pair pairs drive helical spur "
         "ingranaggio ingranaggi ingr rapporto rapporti riduzione riduttore coppia coppie "
@@ -53,24 +57,24 @@ GEAR_WORDS = (
         "schragverzahnt verzahnt verzahnung radpaar ubers "
         "engrenage engrenages demultiplication couple transmission reducteur taille helicoidal "
         "helicoidaux "
-        "engranaje engranajes reduccion reductora relacion par transmision helicoidales".split()
+        "engranaje engranajes reduccion reductora relacion par transmision helicoidales"
     )
     | PINION_WORDS
     | (WHEEL_GEAR_WORDS - {"rad", "wheel", "ruota", "ruote", "roue", "roues", "rueda", "ruedas"})
 )
 """Words that make a bare pair in a free text likely to count teeth."""
 
-UNITS = frozenset(
+UNITS = _words(
     "in inch inches zoll pollici pollice pouces pouce pulgadas pulgada pulg "
     "cc ccm cm3 cm³ cmc cm mm m km kmh km/h w kw ps cv hp ch v ah mah a kg g gr l lt ltr ml nm bar "
     "grad grados degres gradi eur euro euros usd gbp chf sfr fr uhr h hrs ore heures horas "
     "stk stuck stuecke stucke pcs pc pz pezzi pieces piece piezas uds ud st x "
     "rpm min giri umin tage days giorni jours dias woche wochen weeks settimane semaines semanas "
-    "monate months mesi mois meses jahre years anni ans anos".split()
+    "monate months mesi mois meses jahre years anni ans anos"
 )
 """A number before one of these measures something else."""
 
-NOT_TEETH_BEFORE = frozenset(
+NOT_TEETH_BEFORE = _words(
     "art article artikel articolo articulo artnr nr no nr num numero number n° nº no. ref rif "
     "reference riferimento referenz referencia code cod codice codigo sku ean oem oe id item pos "
     "teil teile teilenr best bestell bestellnr bestnr part pn partno fig abb tav blatt "
@@ -84,38 +88,38 @@ NOT_TEETH_BEFORE = frozenset(
     "rodamiento rodamientos modul module modulo bore bohrung alesaggio price preis prezzo prix "
     "precio ve pack conf confezione qty menge qta pressure druck version ver rev ausgabe edition "
     "stand kurbelwelle welle shaft albero arbre eje gewinde thread m simmerring seal paraolio joint "
-    "reten variator variatore".split()
+    "reten variator variatore"
 )
 """A number right after one of these is a number, a date, a size or a model."""
 
-INSTEAD_WORDS = frozenset(
+INSTEAD_WORDS = _words(
     "statt anstatt anstelle ersetzt ersatz instead replaces replacing replaced vs versus invece "
     "sostituisce sostituiscono lieu remplace remplacent lugar sustituye sustituyen reemplaza "
     "original originale originali originaux orig serie series standard stock werk werks fabbrica "
     "usine fabrica origine origen ersetzen bisher vorher previously formerly prima avant antes "
-    "not nicht non no ohne without senza sans sin kein keine ausser except tranne sauf salvo".split()
+    "not nicht non no ohne without senza sans sin kein keine ausser except tranne sauf salvo"
 )
 """Two pairs beside one of these: one of them may be what is taken out."""
 
-ALTERNATIVE_WORDS = frozenset(
-    "oder or oppure ou o u wahlweise alternativ alternatively bzw".split()
+ALTERNATIVE_WORDS = _words(
+    "oder or oppure ou o u wahlweise alternativ alternatively bzw"
 )
 """Two pairs beside one of these are a choice, not a train."""
 
-JOINING_WORDS = frozenset("und and e et y con with mit avec & +".split())
+JOINING_WORDS = _words("und and e et y con with mit avec & +")
 """Two counts joined by one of these may be one pair."""
 
-RATIO_WORDS = frozenset(
+RATIO_WORDS = _words(
     "i ratio rapporto ubersetzung uebersetzung ubers untersetzung relacion rapport ratio reduction "
-    "riduzione reduccion".split()
+    "riduzione reduccion"
 )
 """A decimal after one of these is the pair's ratio."""
 
-FILLER_WORDS = frozenset(
+FILLER_WORDS = _words(
     "for per fur fuer pour para the di de du des del der die das le la les el los las il gli i "
     "set kit satz jeu juego serie new neu nuovo nouveau nuevo mit with con avec set. "
     "taglio dritti diritti gerade straight droite recta schrag rechts links left right "
     "short long corta lunga corto lungo kurz lang court longue larga tall taller shorter n d "
-    "input output idler first second third erste zweite stufe stage stadio etage etapa".split()
+    "input output idler first second third erste zweite stufe stage stadio etage etapa"
 )
 """Words that may stand beside the counts in a column of teeth without meaning."""
