@@ -93,20 +93,23 @@ def _choose(subject: Subject, asked: RoadAsked | None) -> tuple[list[Combination
             "no tune is given, so no band says which options are best; give --tune, or name up to "
             f"{MOST_OPTIONS} options after the machine"
         )
+    conditions = [f"in the band of the {subject.band.name}", "proven to fit"]
     found = match(subject, Request(proven_only=True)).combinations
-    rule = f"of the {{}} in the band of the {subject.band.name} that are proven to fit"
     if not found:
         found = match(subject, Request()).combinations
-        rule = f"of the {{}} in the band of the {subject.band.name}, none of which is proven to fit"
-    gearings = _cheapest_of_each(found)
-    if not gearings:
+        conditions[1] = "open in fit (none is proven)"
+    kept, on_the_road = _roadworthy(subject, _cheapest_of_each(found), asked)
+    if not kept:
         return [], None
-    kept, road_rule = _roadworthy(subject, gearings, asked)
-    picked = _spread(kept, _CHOSEN)
-    number = f"{len(kept)} gearings" if len(kept) > 1 else "one gearing"
-    which = "the tallest, the middle one and the mildest" if len(kept) > 3 else "all"
-    words = f"{rule.format(number)}{road_rule}, {which}; of equal gearings the cheapest"
-    return picked, f"Chosen by rule: {words}."
+    *first, last = [*conditions, *on_the_road]
+    counted = f"{len(kept)} gearings are" if len(kept) > 1 else "one gearing is"
+    which = ""
+    if len(kept) > _CHOSEN:
+        which = " Shown are the tallest, the middle one and the mildest."
+    return _spread(kept, _CHOSEN), (
+        f"Chosen by rule: {counted} {', '.join(first)} and {last}.{which} Where several sets give "
+        "one gearing, the cheapest stands for all."
+    )
 
 
 def _cheapest_of_each(combinations: Iterable[Combination]) -> list[Combination]:
@@ -138,21 +141,26 @@ def _spread(combinations: Sequence[Combination], most: int) -> list[Combination]
 
 def _roadworthy(
     subject: Subject, combinations: list[Combination], asked: RoadAsked | None
-) -> tuple[list[Combination], str]:
-    """Those that the engine pulls within the class, as far as that is known; else all."""
+) -> tuple[list[Combination], list[str]]:
+    """Those that the engine pulls within the class, as far as that is known, and that in words.
+
+    Where none is so, all stay: the sheet then warns of every one.
+    """
     try:
         found = RoadRows(subject, asked).rows(one.reduction for one in combinations)
     except UsageError:
-        return combinations, ""
-    pulled = [one for one in combinations if found[one.reduction].verdict is not PullVerdict.NOT]
-    if not pulled:
-        return combinations, ", though the engine pulls none of them"
-    kept = [one for one in pulled if not _is_over(found[one.reduction])]
+        return combinations, []
+    kept = [one for one in combinations if found[one.reduction].verdict is not PullVerdict.NOT]
+    words = ["pulled by the engine"]
     if not kept:
-        return pulled, " and are pulled by the engine, though every one of them leaves the class"
-    knows_class = any(row.lawful is not None for row in found.values())
-    lawful = ", and do not leave the class for certain" if knows_class else ""
-    return kept, f", are pulled by the engine{lawful}" if lawful else " and pulled by the engine"
+        kept, words = combinations, ["too tall for the engine (all are)"]
+    if any(row.lawful is not None for row in found.values()):
+        lawful = [one for one in kept if not _is_over(found[one.reduction])]
+        words.append(
+            "not certain to leave the class" if lawful else "certain to leave the class (all are)"
+        )
+        kept = lawful or kept
+    return kept, words
 
 
 def _is_over(row: RoadRow) -> bool:

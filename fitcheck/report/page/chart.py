@@ -110,16 +110,16 @@ def thrust_chart(report: RoadReport) -> Chart:
     strongest = max((max(one.curves.thrust_n) for _, one in gearings), default=1.0)
     scale = _Scale(fastest, strongest * _HEADROOM, _WORDS)
     lines = []
-    ends: list[tuple[str, str, list[Point], Point | None]] = []
+    ends: list[tuple[str, str, list[Point]]] = []
     for key, word in LOADS.items():
-        load = zip(report.load_speed_km_h, report.loads_n.get(key, ()), strict=False)
-        points = [scale.at(*point) for point in _within(list(load), scale.x_most, scale.y_most)]
+        load = list(zip(report.load_speed_km_h, report.loads_n.get(key, ()), strict=False))
+        points = [scale.at(*point) for point in _within(load, scale.x_most, scale.y_most)]
         if len(points) > 1:
-            ends.append((key, word, points, None))
-    wanted = [points[-1][1] for _, _, points, _ in ends]
-    for (key, word, points, mark), y in zip(ends, _placed(wanted), strict=True):
-        label = Label(scale.right + 6, y, points[-1][0], points[-1][1], word)
-        lines.append(Line(key, _written(points), label, mark))
+            ends.append((key, word, points))
+    wanted = [points[-1][1] for _, _, points in ends]
+    for (key, word, points), y in zip(ends, _placed(wanted), strict=True):
+        label = Label(points[-1][0] + 6, y, points[-1][0], points[-1][1], word)
+        lines.append(Line(key, _written(points), label))
     starts = []
     for letter, one in gearings:
         curve = list(zip(one.curves.speed_km_h, one.curves.thrust_n, strict=True))

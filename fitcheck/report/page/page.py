@@ -30,6 +30,9 @@ GENERATOR = "fitcheck sheet"
 _TEMPLATES = Path(__file__).parent / "templates"
 _REMARK = 600
 
+_AIRY, _DENSE = 4, 12
+"""Questions, pieces of advice and sets that two pages hold in larger type, in the usual type."""
+
 
 @dataclass(frozen=True, slots=True)
 class Heading:
@@ -67,6 +70,9 @@ def sheet_html(sheet: Sheet, heading: Heading, local: Local | None = None) -> st
 def sheet_view(sheet: Sheet, heading: Heading, local: Local) -> SheetView:
     """What the template shows, worked out and put into words."""
     subject, road, options = sheet.subject, sheet.road, sheet.options
+    questions = gathered([_short(told.questions) for told in options])
+    advice = gathered([_short(told.advice) for told in options])
+    sets = gear_view.set_views(sheet, local)
     road_groups = () if road is None else road_view.road_groups(road, local)
     return SheetView(
         machine=clipped(subject.name, gear_view.NAME),
@@ -83,7 +89,7 @@ def sheet_view(sheet: Sheet, heading: Heading, local: Local) -> SheetView:
         chosen=sheet.chosen or "",
         columns=tuple(LETTERS[: len(options)]),
         comparison=(gear_view.gear_group(sheet, local), *road_groups),
-        without_road=clipped(sheet.without_road or "", gear_view.SENTENCE),
+        without_road=_missing(sheet),
         charts=() if road is None else chart_view.charts(road, local),
         road_notes=() if road is None else road_view.limits_in_words(road),
         helps=() if road is None else _helps(sheet),
@@ -91,24 +97,36 @@ def sheet_view(sheet: Sheet, heading: Heading, local: Local) -> SheetView:
         paper_note=paper_view.paper_note(sheet, local),
         fit=gear_view.fit_matrix(sheet),
         fit_reasons=gathered([gear_view.fit_reasons(told) for told in options]),
-        questions=gathered([_short(told.questions) for told in options]),
+        questions=questions,
         answers=tuple(
             (letter, gear_view.every_answer(told))
             for letter, told in zip(LETTERS, options, strict=False)
         ),
-        advice=gathered([_short(told.advice) for told in options]),
+        advice=advice,
         parcel=gathered([_parcel(told) for told in options]),
         orders=gathered([gear_view.order_notes(told) for told in options]),
         law=() if road is None else _lettered(road_view.law(road)),
         law_sources=() if road is None else road_view.law_sources(road, local),
-        sets=gear_view.set_views(sheet, local),
+        sets=sets,
         sources=() if road is None else road_view.sources(road, local),
         records=gear_view.records(sheet),
         lists=gear_view.supplier_lists(sheet, local),
         mesh=gear_view.to_count(sheet),
+        density=_density(len(questions) + len(advice) + len(sets)),
         version=__version__,
         catalogue=gear_view.catalogue_words(subject),
     )
+
+
+def _density(lines: int) -> str:
+    if lines > _DENSE:
+        return "dense"
+    return "airy" if lines <= _AIRY else ""
+
+
+def _missing(sheet: Sheet) -> str:
+    """Why there is no road part; what the shop could do about it is not the customer's matter."""
+    return clipped((sheet.without_road or "").partition(";")[0], gear_view.SENTENCE)
 
 
 def _short(sentences: list[str]) -> list[str]:

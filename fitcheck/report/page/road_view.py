@@ -83,7 +83,7 @@ def road_groups(report: RoadReport, local: Local) -> tuple[Group, ...]:
             "flat, still air",
             strong=True,
         ),
-        row("against now", lambda one: _change(one.top_change, "km/h", local, 1)),
+        row("Top speed against now", lambda one: _change(one.top_change, "km/h", local, 1)),
         *limits,
         row("Held back by", lambda one: _limit(one.flat, local)),
         row("Into the wind", lambda one: speed_cell(one.headwind, local), "20 km/h headwind"),
@@ -99,7 +99,7 @@ def road_groups(report: RoadReport, local: Local) -> tuple[Group, ...]:
         row(
             "Start-off pull", ranged(lambda one: one.start_force, "N"), "at the wheel", strong=True
         ),
-        row("against now", lambda one: _change(one.start_change, "%", local)),
+        row("Pull against now", lambda one: _change(one.start_change, "%", local)),
         row("Steepest start", ranged(lambda one: one.start_gradient, "%")),
     ]
     times: dict[str, Callable[[Outcome], Figure | None]] = {

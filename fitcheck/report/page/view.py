@@ -136,6 +136,8 @@ class SheetView:
         records: where machine, tune and sets are written down, as (what, place).
         lists: which list of its supplier a set and its price are from.
         mesh: pairs to find when the delivered gears are counted.
+        density: `dense` where paper takes it all only in smaller type, `airy` where there is room
+            for larger type, else empty.
         version: of fitcheck.
         catalogue: its path.
     """
@@ -174,6 +176,7 @@ class SheetView:
     records: tuple[tuple[str, str], ...]
     lists: tuple[tuple[str, str], ...]
     mesh: tuple[Lettered, ...]
+    density: str
     version: str
     catalogue: str
 
