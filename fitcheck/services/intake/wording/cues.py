@@ -19,6 +19,7 @@ __all__ = [
     "WHEEL_GEAR_WORDS",
 ]
 
+
 def _words(text: str) -> frozenset[str]:
     return frozenset(text.split())
 
@@ -101,9 +102,7 @@ INSTEAD_WORDS = _words(
 )
 """Two pairs beside one of these: one of them may be what is taken out."""
 
-ALTERNATIVE_WORDS = _words(
-    "oder or oppure ou o u wahlweise alternativ alternatively bzw"
-)
+ALTERNATIVE_WORDS = _words("oder or oppure ou o u wahlweise alternativ alternatively bzw")
 """Two pairs beside one of these are a choice, not a train."""
 
 JOINING_WORDS = _words("und and e et y con with mit avec & +")

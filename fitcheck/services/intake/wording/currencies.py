@@ -4,6 +4,7 @@ from __future__ import annotations
 
 __all__ = ["CODES", "SIGNS", "currencies_of"]
 
+
 def _words(text: str) -> frozenset[str]:
     return frozenset(text.split())
 

@@ -1,0 +1,151 @@
+"""Which field a heading names, by trade words or by the supplier's mapping."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import lru_cache
+
+from fitcheck.diagnostics.suggest import digits_of, nearest, or_list
+from fitcheck.model.trade import ListMapping
+from fitcheck.services.intake.headings.words import FIELDS, HEADINGS, NO_FIELD, FieldName
+from fitcheck.services.intake.wording.folding import words_of
+
+__all__ = ["Guess", "guess_fields", "mapped_columns", "score_heading"]
+
+_NEAR = 86.0
+_LONGEST = 80
+
+
+@dataclass(frozen=True, slots=True)
+class Guess:
+    """A field a heading may name.
+
+    Attributes:
+        field: our field.
+        score: 100 for a phrase that is a heading by itself, less for a part or a near spelling.
+        reason: one sentence.
+    """
+
+    field: FieldName
+    score: float
+    reason: str
+
+
+@lru_cache(maxsize=4096)
+def score_heading(heading: str) -> tuple[Guess, ...]:
+    """The fields a heading may name, best first; none for headings of other things."""
+    words = words_of(heading)
+    if not words or len(words) > _LONGEST or not any(sign.isalpha() for sign in words):
+        return ()
+    exact = [name for name in FIELDS if words in HEADINGS[name]]
+    if exact:
+        return tuple(Guess(name, 100.0, f"{heading.strip()!r} is a word for it") for name in exact)
+    if words in NO_FIELD:
+        return ()
+    part = _by_part(words)
+    return part if part else _by_spelling(words)
+
+
+def _by_part(words: str) -> tuple[Guess, ...]:
+    """Fields whose phrases stand in the heading as whole words; the longest phrase counts."""
+    padded = f" {words} "
+    if any(f" {phrase} " in padded for phrase in NO_FIELD if len(phrase) > 5 or " " in phrase):
+        return ()
+    found: list[tuple[int, FieldName, str]] = []
+    for name in FIELDS:
+        inside = [
+            phrase for phrase in HEADINGS[name] if len(phrase) > 2 and f" {phrase} " in padded
+        ]
+        if inside:
+            best = max(inside, key=len)
+            found.append((len(best), name, best))
+    found.sort(reverse=True)
+    return tuple(
+        Guess(name, 95.0 if size == found[0][0] else 75.0, f"it holds the word {phrase!r}")
+        for size, name, phrase in found
+        if size * 2 >= found[0][0]
+    )
+
+
+def _by_spelling(words: str) -> tuple[Guess, ...]:
+    from rapidfuzz import fuzz  # noqa: PLC0415 - start-up goes without it
+
+    if len(words) < 5:
+        return ()
+    found = []
+    for name in FIELDS:
+        near = [
+            (fuzz.ratio(words, phrase), phrase)
+            for phrase in HEADINGS[name]
+            if len(phrase) > 4 and digits_of(phrase) == digits_of(words)
+        ]
+        score, phrase = max(near, default=(0.0, ""))
+        if score >= _NEAR:
+            found.append(Guess(name, score * 0.9, f"it is spelt nearly like {phrase!r}"))
+    return tuple(sorted(found, key=lambda guess: -guess.score))
+
+
+def guess_fields(headings: Mapping[int, str]) -> dict[int, tuple[Guess, ...]]:
+    """Guesses for each column that has a heading; columns without any are left out."""
+    return {
+        column: guesses
+        for column, heading in headings.items()
+        if (guesses := score_heading(heading))
+    }
+
+
+def mapped_columns(
+    headings: Mapping[int, str], mapping: ListMapping
+) -> tuple[dict[FieldName, int], list[str]]:
+    """The columns a supplier's mapping names.
+
+    Headings agree where their words do: case, accents, punctuation and line breaks aside.
+
+    Args:
+        headings: column number to heading.
+        mapping: the supplier's.
+
+    Returns:
+        Field to column number, and one sentence for each heading that is missing or stands twice.
+    """
+    found: dict[FieldName, int] = {}
+    troubles = []
+    for name, wanted in mapping.columns.items():
+        exact = [
+            column for column, heading in headings.items() if heading.strip() == wanted.strip()
+        ]
+        same = exact or [column for column, heading in headings.items() if _same(heading, wanted)]
+        if len(same) == 1:
+            found[name] = same[0]
+        elif same:
+            troubles.append(f"{len(same)} columns are headed {wanted!r} ({name})")
+        else:
+            troubles.append(
+                f"no column is headed {wanted!r} ({name}){_near(wanted, name, headings)}"
+            )
+    return found, troubles
+
+
+def _same(one: str, other: str) -> bool:
+    first, second = words_of(one), words_of(other)
+    if first or second:
+        return first == second
+    return "".join(one.split()) == "".join(other.split())  # signs only, such as `#` or `€`
+
+
+def _near(wanted: str, name: FieldName, headings: Mapping[int, str]) -> str:
+    written = {" ".join(heading.split()): heading for heading in headings.values()}
+    near = nearest(wanted, written)
+    if near is None:
+        near = next(
+            (
+                shown
+                for shown, heading in written.items()
+                if any(guess.field == name for guess in score_heading(heading)[:1])
+            ),
+            None,
+        )
+    if near is None:
+        return f"; the header has {or_list([repr(each) for each in written])}" if written else ""
+    return f"; did you mean {near!r}?"

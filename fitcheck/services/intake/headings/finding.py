@@ -1,0 +1,374 @@
+"""Find the header of each table in a sheet, its columns, and the rows that hold articles."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from itertools import islice
+
+from fitcheck.errors import UsageError
+from fitcheck.model.trade import ListMapping
+from fitcheck.services.intake.headings.columns import (
+    Guess,
+    guess_fields,
+    mapped_columns,
+    score_heading,
+)
+from fitcheck.services.intake.headings.layout import Column, Ignored, Layout
+from fitcheck.services.intake.headings.rows import filled, row_without_article, same_header
+from fitcheck.services.intake.headings.words import FIELDS, FieldName
+from fitcheck.services.intake.reading.cells import Cell, Sheet, SupplierList
+from fitcheck.services.intake.wording.availability import read_availability
+from fitcheck.services.intake.wording.prices import read_price
+from fitcheck.services.intake.wording.sizes import read_wheel_size
+from fitcheck.services.intake.wording.teeth import read_teeth
+
+__all__ = ["find_layouts", "find_tables"]
+
+_SEARCHED = 100
+"""Rows from the top in which the first header is looked for."""
+
+_MOST_LINES = 3
+_SAMPLE = 120
+_LONGEST_HEADING = 120
+_TELLING: frozenset[FieldName] = frozenset({"part_number", "teeth", "price", "name"})
+
+
+def find_tables(supplier_list: SupplierList, mapping: ListMapping | None = None) -> list[Layout]:
+    """The tables of all sheets of a list.
+
+    Args:
+        supplier_list: from `read_list`.
+        mapping: how the supplier's list reads, where that is known: it must hold for at least one
+            sheet.
+
+    Returns:
+        Layouts in the order of sheets and rows; those of a sheet cover all its rows.
+
+    Raises:
+        UsageError: no sheet has a header, or none has all columns that the mapping names; the text
+            tells the near headings.
+    """
+    layouts = [layout for sheet in supplier_list.sheets for layout in find_layouts(sheet, mapping)]
+    if any(layout.found for layout in layouts):
+        return layouts
+    missing = min((layout.missing for layout in layouts if layout.missing), key=len, default=())
+    if missing:
+        raise UsageError(
+            f"{supplier_list.path}: the list is not as the supplier's mapping says: "
+            + "; ".join(missing)
+        )
+    raise UsageError(
+        f"{supplier_list.path}: no header row was found in the first {_SEARCHED} rows: at least two "
+        "headings such as part number, teeth, price; give a list_mapping in the supplier's file"
+    )
+
+
+def find_layouts(sheet: Sheet, mapping: ListMapping | None = None) -> list[Layout]:
+    """The tables of one sheet, in order.
+
+    A new table begins where a header in another order stands below the first.
+
+    Args:
+        sheet: the sheet.
+        mapping: the supplier's mapping, where known.
+
+    Returns:
+        At least one layout; one without `header_rows` where no header was found, with every row
+        ignored.
+    """
+    named = mapping if mapping is not None and mapping.columns else None
+    header = _first_header(sheet, named)
+    if header is None:
+        return [_without_header(sheet)]
+    layouts = []
+    first = 1
+    while header is not None:
+        layout, following = _table(sheet, first, header, named)
+        layouts.append(layout)
+        first = layout.last_row + 1
+        header = following
+    return layouts
+
+
+def _without_header(sheet: Sheet) -> Layout:
+    layout = Layout(sheet, 1, sheet.row_count)
+    for row in range(1, sheet.row_count + 1):
+        texts = filled(sheet, row)
+        text = " ".join(next(iter(texts.values()), "").split())[:60]
+        layout.ignored[row] = (
+            Ignored(row, "unrelated", text, "the sheet has no header row")
+            if texts
+            else Ignored(row, "blank", "", "a blank row")
+        )
+    return layout
+
+
+def _first_header(sheet: Sheet, mapping: ListMapping | None) -> range | None:
+    best: tuple[float, int, range] | None = None
+    for row in range(1, min(sheet.row_count, _SEARCHED) + 1):
+        for lines in _possible_lines(sheet, row):
+            score = _header_score(_headings(sheet, lines), mapping)
+            # The topmost, and of equals the one of fewer lines.
+            if score and (best is None or score > best[0] + 0.01):
+                best = (score, row, lines)
+    return best[2] if best else None
+
+
+def _possible_lines(sheet: Sheet, row: int) -> list[range]:
+    """The row alone, and with the lines below it where those hold words only."""
+    found = []
+    for count in range(1, _MOST_LINES + 1):
+        last = row + count - 1
+        if last > sheet.row_count:
+            break
+        texts = filled(sheet, last)
+        if not texts or not _wordy(texts.values()):
+            break
+        found.append(range(row, last + 1))
+    return found
+
+
+def _wordy(texts: Iterable[str]) -> bool:
+    """Whether all texts of a row look like headings: short, and no plain numbers."""
+    listed = list(texts)
+    return all(len(text) <= _LONGEST_HEADING for text in listed) and not any(
+        not any(map(str.isalpha, text)) and sum(map(str.isdigit, text)) > 0 for text in listed
+    )
+
+
+def _headings(sheet: Sheet, lines: range) -> dict[int, str]:
+    """The heading of each column, the lines of one joined; merged ones are spread sideways."""
+    found: dict[int, str] = {}
+    for column in range(1, sheet.column_count + 1):
+        parts: list[str] = []
+        for row in lines:
+            source = sheet.merged.get((row, column))
+            if source and source[0] != row:
+                continue  # merged downwards: said once
+            if source and len(lines) == 1:
+                continue  # a title over several columns
+            text = " ".join(sheet.cell(row, column).text.split())
+            if text:
+                parts.append(text)
+        if parts:
+            found[column] = " ".join(parts)
+    return found
+
+
+def _header_score(headings: Mapping[int, str], mapping: ListMapping | None) -> float:
+    """How much of a header a row is; 0 where it is none."""
+    if mapping is not None:
+        found, _ = mapped_columns(headings, mapping)
+        return len(found) / len(mapping.columns) if found else 0.0
+    if len(headings) < 2:
+        return 0.0
+    fields: dict[FieldName, float] = {}
+    for guesses in guess_fields(headings).values():
+        if guesses and guesses[0].score > fields.get(guesses[0].field, 0.0):
+            fields[guesses[0].field] = guesses[0].score
+    if len(fields) < 2 or not _TELLING & set(fields):
+        return 0.0
+    recognised = sum(1 for heading in headings.values() if score_heading(heading))
+    if recognised * 3 < len(headings):
+        return 0.0
+    return sum(fields.values())
+
+
+def _table(
+    sheet: Sheet, first: int, header: range, mapping: ListMapping | None
+) -> tuple[Layout, range | None]:
+    headings = _headings(sheet, header)
+    layout = Layout(sheet, first, sheet.row_count, tuple(header))
+    for row in range(first, header.start):
+        texts = filled(sheet, row)
+        shown = " ".join(next(iter(texts.values()), "").split())[:60]
+        layout.ignored[row] = (
+            Ignored(row, "title", shown, "above the header")
+            if texts
+            else Ignored(row, "blank", "", "a blank row")
+        )
+    for row in header:
+        layout.ignored[row] = Ignored(
+            row, "header", " | ".join(headings.values())[:60], "the header"
+        )
+    if mapping is not None:
+        found, missing = mapped_columns(headings, mapping)
+        layout.missing = tuple(missing)
+        layout.columns = {
+            name: Column(name, column, headings[column], "given", 100.0, "the mapping says so")
+            for name, column in found.items()
+        }
+    else:
+        layout.columns = _choose(sheet, header.stop, headings)
+    used = {column.column for column in layout.columns.values()}
+    layout.others = tuple(
+        (column, heading) for column, heading in headings.items() if column not in used
+    )
+    lines = [_headings(sheet, range(row, row + 1)) for row in header] if len(header) > 1 else []
+    following = _walk(layout, header, headings, lines, mapping)
+    return layout, following
+
+
+def _walk(
+    layout: Layout,
+    header: range,
+    headings: Mapping[int, str],
+    lines: Sequence[Mapping[int, str]],
+    mapping: ListMapping | None,
+) -> range | None:
+    """Sort the rows below a header; the next table's header where there is one."""
+    sheet = layout.sheet
+    section = ""
+    for row in range(header.stop, sheet.row_count + 1):
+        texts = filled(sheet, row)
+        if len(texts) >= 2 and _wordy(texts.values()):
+            if same_header(texts, headings, lines):
+                layout.ignored[row] = Ignored(
+                    row, "header", " | ".join(texts.values())[:60], "the header again"
+                )
+                continue
+            if _is_other_header(sheet, row, texts, layout, mapping):
+                layout.last_row = row - 1
+                possible = _possible_lines(sheet, row)
+                best = max(
+                    possible, key=lambda each: _header_score(_headings(sheet, each), mapping)
+                )
+                return best
+        ignored = row_without_article(row, texts, layout.columns)
+        if ignored is None:
+            if section:
+                layout.sections[row] = section
+            continue
+        layout.ignored[row] = ignored
+        if ignored.kind == "section":
+            section = " ".join(next(iter(texts.values())).split())
+    return None
+
+
+def _is_other_header(
+    sheet: Sheet,
+    row: int,
+    texts: Mapping[int, str],
+    layout: Layout,
+    mapping: ListMapping | None,
+) -> bool:
+    """Whether a row heads a table of another order."""
+    one = _headings(sheet, range(row, row + 1))
+    if mapping is not None:
+        found, _ = mapped_columns(one, mapping)
+        return len(found) >= min(3, len(mapping.columns)) and any(
+            column != layout.columns[name].column
+            for name, column in found.items()
+            if name in layout.columns
+        )
+    exact = [
+        (column, guesses[0].field)
+        for column, guesses in guess_fields(one).items()
+        if guesses[0].score >= 100
+    ]
+    return len({name for _, name in exact}) >= 3 and len(exact) * 3 >= len(texts) * 2
+
+
+def _choose(sheet: Sheet, start: int, headings: Mapping[int, str]) -> dict[FieldName, Column]:
+    """One column for each field, the best pairs of column and field first."""
+    guesses = guess_fields(headings)
+    sample = _sample(sheet, start, headings)
+    agreeing: dict[tuple[int, FieldName], float | None] = {}
+    ranked: list[tuple[float, int, Guess]] = []
+    for column, options in guesses.items():
+        for guess in options:
+            share = _agreement(sheet, sample, column, guess.field)
+            agreeing[column, guess.field] = share
+            # Cells count as well: a heading `Ratio` over 15/38 is one of teeth.
+            ranked.append((guess.score + (0 if share is None else 20 * share - 10), -column, guess))
+    ranked.sort(key=lambda each: (each[0], each[1]), reverse=True)
+    chosen: dict[FieldName, Column] = {}
+    used: set[int] = set()
+    for _, negative, guess in ranked:
+        column = -negative
+        if column in used or guess.field in chosen:
+            continue
+        used.add(column)
+        rivals = tuple(
+            headings[-other]
+            for _, other, each in ranked
+            if each.field == guess.field
+            and -other != column
+            and each.score >= guess.score - 10
+            and each is guesses[-other][0]
+        )
+        share = agreeing[column, guess.field]
+        chosen[guess.field] = _column(guess, column, headings[column], share, rivals)
+    _by_cells(sheet, sample, headings, chosen, used)
+    return {name: chosen[name] for name in FIELDS if name in chosen}
+
+
+def _column(
+    guess: Guess, column: int, heading: str, share: float | None, rivals: tuple[str, ...]
+) -> Column:
+    reason = guess.reason
+    if share is not None and share < 0.5:
+        reason += f"; only {share:.0%} of its cells read like it"
+        return Column(guess.field, column, heading, "weak", guess.score, reason, rivals)
+    if rivals:
+        reason += f"; so does {' and '.join(map(repr, rivals))}"
+        return Column(guess.field, column, heading, "weak", guess.score, reason, rivals)
+    sure = guess.score >= 95 and (share is None or share >= 0.8)
+    return Column(
+        guess.field, column, heading, "sure" if sure else "likely", guess.score, reason, rivals
+    )
+
+
+def _by_cells(
+    sheet: Sheet,
+    sample: Sequence[int],
+    headings: Mapping[int, str],
+    chosen: dict[FieldName, Column],
+    used: set[int],
+) -> None:
+    """A column of teeth tells itself by its cells, whatever its heading says."""
+    if "teeth" in chosen:
+        return
+    for column, heading in headings.items():
+        if column in used:
+            continue
+        share = _agreement(sheet, sample, column, "teeth")
+        if share is not None and share >= 0.8:
+            reason = f"{share:.0%} of its cells are tooth counts, though its heading is another"
+            chosen["teeth"] = Column("teeth", column, heading, "likely", 70.0, reason)
+            used.add(column)
+            return
+
+
+def _sample(sheet: Sheet, start: int, headings: Mapping[int, str]) -> list[int]:
+    rows = (
+        row
+        for row in range(start, sheet.row_count + 1)
+        if len(texts := filled(sheet, row)) > 1 and not same_header(texts, headings, ())
+    )
+    return list(islice(rows, _SAMPLE))
+
+
+def _agreement(sheet: Sheet, sample: Sequence[int], column: int, name: FieldName) -> float | None:
+    """The share of a column's cells that read like a field; None where that cannot be told."""
+    if name not in ("teeth", "price", "wheel_size", "availability", "part_number"):
+        return None
+    cells = [sheet.cell(row, column) for row in sample]
+    held = [cell for cell in cells if not cell.blank]
+    if not held:
+        return None
+    if name == "part_number":
+        different = len({cell.text.strip() for cell in held}) / len(held)
+        return different if len(held) >= 5 else None
+    return sum(_reads_like(cell, name) for cell in held) / len(held)
+
+
+def _reads_like(cell: Cell, name: FieldName) -> bool:
+    if name == "teeth":
+        # A lone small number or a date may be teeth elsewhere, but makes no column of teeth.
+        return read_teeth(cell, teeth_column=True).status in ("read", "review")
+    if name == "price":
+        return read_price(cell).status in ("read", "empty", "review")
+    if name == "wheel_size":
+        return read_wheel_size(cell, size_column=True).status == "read"
+    return read_availability(cell).status == "read"

@@ -1,0 +1,183 @@
+"""What lists call their columns, in English, Italian, German, French and Spanish.
+
+Folded: lower case, no accents, no punctuation. Common practice of the trade, no source.
+"""
+
+from __future__ import annotations
+
+from typing import Literal, get_args
+
+__all__ = ["FIELDS", "HEADINGS", "NO_FIELD", "FieldName"]
+
+FieldName = Literal[
+    "part_number",
+    "name",
+    "teeth",
+    "stage",
+    "models",
+    "wheel_size",
+    "housing",
+    "price",
+    "availability",
+]
+"""The fields a column may be, those of `ListMapping.columns`."""
+
+FIELDS: tuple[FieldName, ...] = get_args(FieldName)
+
+
+def _phrases(text: str) -> frozenset[str]:
+    return frozenset(" ".join(phrase.split()) for phrase in text.split("|"))
+
+
+HEADINGS: dict[FieldName, frozenset[str]] = {
+    "part_number": _phrases(
+        # English
+        "part number|part no|part nr|part num|part|partno|partnumber|part code|part id|p n|pn|"
+        "item number|item no|item nr|item code|item id|itemno|article|article no|article number|"
+        "article code|art|art no|art nr|artno|artnr|art code|art id|number|no|nr|code|codes|ref|"
+        "ref no|ref nr|reference|reference number|reference no|sku|sku code|order no|order number|"
+        "order code|product code|product no|product number|product id|catalogue number|"
+        "catalogue no|catalog no|cat no|stock code|our ref|our code|supplier code|supplier ref|"
+        # Italian
+        "codice|cod|codice articolo|cod articolo|cod art|codice art|codice prodotto|cod prodotto|"
+        "articolo|numero articolo|n articolo|n art|riferimento|rif|codice ricambio|cod ricambio|"
+        "numero|n|codice fornitore|nostro codice|sigla|"
+        # German
+        "artikelnummer|artikelnr|artikel nr|artikel nummer|artikel no|artikel|art nummer|"
+        "artikelcode|teilenummer|teilenr|teile nr|teile nummer|teil nr|bestellnummer|bestellnr|"
+        "bestell nr|bestell nummer|best nr|bestnr|nummer|ersatzteilnummer|ersatzteil nr|et nr|"
+        "produktnummer|produkt nr|sachnummer|sach nr|identnummer|ident nr|materialnummer|"
+        "material nr|katalognummer|katalog nr|"
+        # French
+        "reference|ref article|reference article|reference piece|ref piece|ref produit|"
+        "reference produit|code article|code produit|code piece|numero de piece|n de piece|"
+        "no de piece|numero d article|n article|numero article|numero de reference|"
+        # Spanish
+        "referencia|codigo|cod articulo|codigo articulo|codigo de articulo|codigo producto|"
+        "codigo de producto|numero de pieza|n de pieza|no de pieza|numero de parte|no de parte|"
+        "numero de articulo|n articulo|articulo|codigo recambio"
+    ),
+    "name": _phrases(
+        "name|description|item description|part description|designation|product|product name|"
+        "product description|text|details|title|item|item name|article description|"
+        "article name|part name|short description|long description|"
+        "descrizione|denominazione|descrizione articolo|descrizione prodotto|nome|nome articolo|"
+        "nome prodotto|prodotto|testo|designazione|descriz|descr|"
+        "bezeichnung|beschreibung|artikelbezeichnung|artikelbeschreibung|benennung|artikeltext|"
+        "artikelname|produkt|produktname|produktbezeichnung|produktbeschreibung|titel|kurztext|"
+        "langtext|teilebezeichnung|"
+        "libelle|designation article|nom|nom du produit|intitule|denomination|"
+        "designation produit|descriptif|description article|produit|"
+        "descripcion|denominacion|descripcion articulo|descripcion del articulo|nombre|"
+        "nombre del producto|producto|designacion|concepto|texto"
+    ),
+    "teeth": _phrases(
+        "teeth|z|tooth counts|tooth count|number of teeth|no of teeth|nr of teeth|n teeth|gear teeth|"
+        "teeth count|teeth counts|toothing|ratio pair|gear pair|pair|teeth pair|z1 z2|z 1 z 2|z1z2|"
+        "gearing|gear ratio teeth|tooth|"
+        "denti|n denti|numero denti|nr denti|no denti|num denti|numero di denti|n di denti|"
+        "dentatura|coppia denti|rapporto denti|dentature|"
+        "zahne|zaehne|zahnezahl|zaehnezahl|zahnezahlen|zaehnezahlen|anzahl zahne|anzahl zaehne|"
+        "zahnzahl|zahnzahlen|zahnepaar|zahnpaarung|zahnepaarung|verzahnung|zahnradpaarung|"
+        "dents|nombre de dents|nb dents|nb de dents|n dents|nbre dents|nbre de dents|denture|"
+        "couple dents|nombre dents|"
+        "dientes|numero de dientes|n dientes|no dientes|no de dientes|n de dientes|num dientes|"
+        "nro dientes|cantidad de dientes|dentado"
+    ),
+    "stage": _phrases(
+        "stage|gear stage|reduction stage|reduction|position|gear position|stages|step|"
+        "stadio|stadio di riduzione|riduzione|posizione|stadi|"
+        "stufe|getriebestufe|untersetzungsstufe|ubersetzungsstufe|stufen|einbaulage|einbauort|"
+        "etage|etage de reduction|niveau|emplacement|"
+        "etapa|etapa de reduccion|reduccion|posicion"
+    ),
+    "models": _phrases(
+        "models|model|for|fits|fitment|vehicle|vehicles|vehicle model|machine|machines|application|"
+        "applications|compatible with|compatibility|suitable for|suits|fits models|for models|"
+        "for model|scooter|scooters|bike|engine|engine type|engines|use|used on|applies to|"
+        "vehicle fitment|make model|"
+        "modelli|modello|per|per modelli|per modello|veicolo|veicoli|applicazione|applicazioni|"
+        "compatibile con|compatibilita|adatto a|adatto per|adattabile|adattabile a|motore|"
+        "montaggio|impiego|mezzo|"
+        "modelle|modell|fur|fuer|fur modelle|fur modell|fuer modelle|passend fur|passend fuer|"
+        "passend zu|passend|fahrzeug|fahrzeuge|fahrzeugtyp|fahrzeugmodell|verwendung|typ|typen|"
+        "motor|motortyp|einsatz|anwendung|roller|kompatibel mit|geeignet fur|geeignet fuer|"
+        "modeles|modele|pour|pour modeles|pour modele|vehicule|vehicules|adaptable|adaptable sur|"
+        "affectation|compatibilite|moteur|convient a|convient pour|engin|"
+        "modelos|modelo|para|para modelos|para modelo|vehiculo|vehiculos|aplicacion|aplicaciones|"
+        "compatible con|compatibilidad|adaptable a|valido para|maquina|ciclomotor"
+    ),
+    "wheel_size": _phrases(
+        "wheel|wheel size|rim|rim size|wheel inch|wheels|wheel in|rims|wheel diameter|"
+        "ruota|ruote|misura ruota|misura ruote|cerchio|cerchi|diametro ruota|diametro cerchio|"
+        "dimensione ruota|pollici|"
+        "rad|radgrosse|radgroesse|rad grosse|felge|felgen|felgengrosse|felgengroesse|raddurchmesser|"
+        "rader|zoll|rad zoll|felge zoll|"
+        "roue|roues|taille roue|taille de roue|diametre roue|diametre de roue|jante|jantes|pouces|"
+        "taille jante|"
+        "rueda|ruedas|tamano rueda|tamano de rueda|medida rueda|llanta|llantas|diametro rueda|"
+        "medida llanta|pulgadas"
+    ),
+    "housing": _phrases(
+        "housing|case|crankcase|casing|gearbox case|engine case|housing type|case type|gearcase|"
+        "carter|tipo carter|basamento|scatola|carter motore|"
+        "gehause|gehaeuse|motorgehause|motorgehaeuse|getriebegehause|getriebegehaeuse|gehausetyp|"
+        "gehausevariante|"
+        "carter moteur|type de carter|boitier|type carter|"
+        "carcasa|carter motor|tipo de carter|tipo de carcasa"
+    ),
+    "price": _phrases(
+        "price|net price|price net|gross price|price gross|list price|trade price|dealer price|"
+        "retail price|unit price|selling price|sale price|price each|price eur|price euro|price gbp|"
+        "price chf|price usd|eur|euro|eur net|net eur|euro net|price incl|price excl|price incl vat|"
+        "price excl vat|cost|rrp|amount|price unit|price pc|price per unit|price per piece|net|"
+        "prezzo|prezzi|prezzo netto|prezzo lordo|prezzo listino|prezzo di listino|listino|"
+        "prezzo unitario|prezzo rivenditore|prezzo eur|prezzo euro|importo|prezzo iva esclusa|"
+        "prezzo iva inclusa|prezzo al pubblico|prezzo vendita|"
+        "preis|preise|nettopreis|netto preis|preis netto|bruttopreis|preis brutto|listenpreis|"
+        "handlerpreis|haendlerpreis|verkaufspreis|einzelpreis|stuckpreis|stueckpreis|vk|vk preis|"
+        "ek|ek preis|uvp|preis eur|preis euro|preis in eur|preis je stuck|preis pro stuck|netto|"
+        "einkaufspreis|vk netto|ek netto|uvp eur|hek|"
+        "prix|prix net|prix ht|prix ttc|prix public|prix unitaire|prix de vente|tarif|tarif ht|"
+        "montant|prix revendeur|pu|pu ht|prix eur|prix euro|prix net ht|prix public ttc|"
+        "precio|precios|precio neto|precio bruto|precio unitario|pvp|tarifa|precio venta|"
+        "precio de venta|precio lista|precio sin iva|precio con iva|importe|precio eur|precio euro|"
+        "precio unidad"
+    ),
+    "availability": _phrases(
+        "availability|available|avail|stock|in stock|stock level|stock status|delivery|"
+        "delivery time|lead time|status|on hand|stock qty|stock quantity|qty in stock|"
+        "disponibilita|disponibile|giacenza|magazzino|consegna|tempi di consegna|disp|stato|"
+        "giacenze|quantita disponibile|"
+        "verfugbarkeit|verfuegbarkeit|verfugbar|verfuegbar|lieferbar|lieferbarkeit|bestand|"
+        "lagerbestand|lager|lieferzeit|lieferstatus|vorrat|auf lager|lieferfrist|"
+        "disponibilite|disponible|dispo|stock disponible|delai|delai de livraison|en stock|etat stock|"
+        "disponibilidad|existencias|entrega|plazo|plazo de entrega|plazo entrega"
+    ),
+}
+"""Phrases that are a heading by themselves."""
+
+NO_FIELD = _phrases(
+    "ean|ean code|ean13|gtin|barcode|bar code|barcode ean|strichcode|codice a barre|code barre|"
+    "codigo de barras|weight|gewicht|peso|poids|kg|g|quantity|qty|menge|quantita|qta|quantite|qte|"
+    "cantidad|cant|packing unit|pack|ve|vpe|verpackungseinheit|confezione|conf|emballage|embalaje|"
+    "unit|einheit|unita|unite|unidad|um|u m|me|discount|rabatt|sconto|remise|descuento|"
+    "discount group|rabattgruppe|gruppo sconto|price group|preisgruppe|warengruppe|product group|"
+    "artikelgruppe|gruppe|gruppo|groupe|grupo|category|kategorie|categoria|categorie|"
+    "famiglia|famille|familia|family|vat|mwst|ust|iva|tva|tax|tax rate|steuersatz|aliquota|"
+    "remarks|remark|notes|note|bemerkung|bemerkungen|anmerkung|hinweis|osservazioni|"
+    "remarques|remarque|observaciones|nota|notas|comment|comments|kommentar|commenti|commentaire|"
+    "page|seite|pagina|image|bild|foto|photo|picture|immagine|imagen|link|url|web|"
+    "brand|marke|marca|marque|manufacturer|hersteller|produttore|costruttore|fabricant|fabricante|"
+    "supplier|lieferant|fornitore|fournisseur|proveedor|year|baujahr|anno|annee|ano|bj|jahr|years|"
+    "module|modul|modulo|helix|helix angle|schragungswinkel|elica|angle|ratio|ubersetzung|"
+    "ubersetzungsverhaltnis|rapporto|rapport|relacion|gear ratio|i|oem|oem no|oem number|oe nr|"
+    "oem nr|oe number|original number|originalnummer|codice originale|codice oem|ref origine|"
+    "reference origine|referencia original|old number|alte nummer|vecchio codice|replaces|ersetzt|"
+    "sostituisce|remplace|sustituye|successor|nachfolger|customs code|zolltarifnummer|hs code|"
+    "country of origin|ursprungsland|displacement|hubraum|cilindrata|cylindree|cilindrada|ccm|cc|"
+    "old price|alter preis|vecchio prezzo|ancien prix|precio anterior|total|summe|totale|"
+    "pos|position no|lfd nr|line|zeile|riga|ligne|linea|date|datum|data|fecha|tyre|tyres|reifen|"
+    "pneumatico|pneu|neumatico|bore|hole|shaft|welle|albero|arbre|eje|min qty|mindestmenge"
+)
+"""Headings of columns that are none of our fields, though a word in them may look like one."""
