@@ -78,6 +78,8 @@ def class_answer(
     top: Figure | None,
     reduction: float | None = None,
     standing: Standing | None = None,
+    *,
+    measured: bool = False,
 ) -> ClassAnswer:
     """One gearing against a class.
 
@@ -86,6 +88,7 @@ def class_answer(
         top: predicted top speed on the flat, km/h, or None where it is not known.
         reduction: overall reduction in the top ratio, variator included, or None.
         standing: what else is known of the machine.
+        measured: whether the present top speed was measured, so that it need not be asked for.
     """
     record = vehicle_class.record
     others = tuple(_others(record, reduction, standing or Standing()))
@@ -93,7 +96,7 @@ def class_answer(
         sentence = f"{record.name}, {record.place}, sets no speed ceiling."
         return ClassAnswer(vehicle_class, LawfulAnswer.WITHIN, top, None, sentence, others)
     ceiling = float(record.max_speed_km_h)
-    answer, sentence = _speed_answer(record.name, ceiling, top)
+    answer, sentence = _speed_answer(record.name, ceiling, top, measured)
     return ClassAnswer(vehicle_class, answer, top, ceiling, sentence, others)
 
 
@@ -102,7 +105,9 @@ def speed_words(km_h: float) -> str:
     return f"{km_h:.1f} km/h".replace(".0 ", " ")
 
 
-def _speed_answer(name: str, ceiling: float, top: Figure | None) -> tuple[LawfulAnswer, str]:
+def _speed_answer(
+    name: str, ceiling: float, top: Figure | None, measured: bool
+) -> tuple[LawfulAnswer, str]:
     limit = f"{speed_words(ceiling)} of {name}"
     if top is None:
         words = f"Whether it stays within the {limit} is not known: no top speed can be worked out."
@@ -113,10 +118,12 @@ def _speed_answer(name: str, ceiling: float, top: Figure | None) -> tuple[Lawful
         return LawfulAnswer.WITHIN, f"Within the {limit}: {span}."
     if top.low > ceiling:
         return LawfulAnswer.OVER, f"Over the {limit}: {span}. It leaves its class."
-    words = (
-        f"The range straddles the {limit}: {span}. Measure the present top speed by GPS "
-        "(--measured-top) before you promise anything."
+    advice = (
+        "Measure again once it is fitted, before it goes on the road."
+        if measured
+        else "Measure the present top speed by GPS (--measured-top) before you promise anything."
     )
+    words = f"The range straddles the {limit}: {span}. {advice}"
     return LawfulAnswer.STRADDLES, words
 
 

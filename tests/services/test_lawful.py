@@ -46,6 +46,13 @@ def test_rounding_never_puts_an_end_on_the_wrong_side(classes, low, high, shown)
     assert shown in class_answer(classes["L1e-B"], Figure((low + high) / 2, low, high)).sentence
 
 
+def test_nobody_is_asked_to_measure_what_was_measured(classes):
+    asked = class_answer(classes["L1e-B"], Figure(44, 43, 46)).sentence
+    assert "--measured-top" in asked
+    told = class_answer(classes["L1e-B"], Figure(44, 43, 46), measured=True).sentence
+    assert "--measured-top" not in told
+
+
 def test_an_unknown_speed_proves_nothing(classes):
     assert class_answer(classes["L1e-B"], None).answer is LawfulAnswer.UNKNOWN
 

@@ -31,6 +31,29 @@ class Calibration:
     again: Callable[[dict[str, float]], dict[str, float]]
 
 
+@dataclass(frozen=True, slots=True)
+class _Measured:
+    """A top speed as measured, in km/h.
+
+    Attributes:
+        speed: the speed, or the middle of what it may be.
+        give: what it may be off.
+        words: what it is called.
+        exact: whether the speed itself is to be met, or any in its range will do.
+    """
+
+    speed: float
+    give: float
+    words: str
+    exact: bool
+
+    def targets(self, nominal: float) -> list[float]:
+        """Speeds to meet, the best first: a mere range is met by the nearest speed in it."""
+        if self.exact:
+            return [self.speed]
+        return [self.speed, min(max(nominal, self.speed - self.give), self.speed + self.give)]
+
+
 def calibrated(inputs: Inputs, reduction: float, asked: RoadAsked) -> Calibration | None:
     """Set the least-known input so that the model gives the measured top speed.
 
@@ -52,7 +75,6 @@ def calibrated(inputs: Inputs, reduction: float, asked: RoadAsked) -> Calibratio
     measured = _measured(asked)
     if measured is None:
         return None
-    speed, give, words = measured
 
     def top(values: dict[str, float]) -> float:
         metres = values["roll_out"] / 1000 / reduction
@@ -60,63 +82,72 @@ def calibrated(inputs: Inputs, reduction: float, asked: RoadAsked) -> Calibratio
 
     values = inputs.values
     effects = {key: _effect(top, inputs, key) for key in values}
-    for key in sorted(effects, key=lambda key: -effects[key]):
-        if effects[key] <= 0:
-            break
-        found = _solve(top, values, key, speed, _bounds(inputs, key))
-        if found is None:
-            continue
-        ends = [
-            _solve(top, values, key, speed + sign * give, _bounds(inputs, key)) for sign in (-1, 1)
-        ]
-        spread = max(abs(found - (found if end is None else end)) for end in ends)
-        before = inputs.givens[key]
-        given = replace(
-            before,
-            value=found,
-            spread=spread,
-            kind="calibrated",
-            source=f"set from {_figure(before.value)} so that the present gearing does {words}",
-        )
-        changed = replace(inputs, givens={**inputs.givens, key: given}, calibrated=key)
-
-        def again(others: dict[str, float], key: str = key) -> dict[str, float]:
-            fitted = _solve(top, others, key, speed, _bounds(inputs, key, 2 * _REACH))
-            return others if fitted is None else {**others, key: fitted}
-
-        unit = f" {before.unit}" if before.unit else ""
-        told = (
-            f"{before.name.capitalize()} is the least known input: set from "
-            f"{_figure(before.value)} to {_figure(found)}{unit}, so that the present gearing does "
-            f"{words}."
-        )
-        return Calibration(changed, told, again)
-    least = min(
-        top({**values, key: _bounds(inputs, key)[side]}) for key in values for side in (0, 1)
-    )
-    most = max(
-        top({**values, key: _bounds(inputs, key)[side]}) for key in values for side in (0, 1)
-    )
+    ranking = [key for key in sorted(effects, key=lambda key: -effects[key]) if effects[key] > 0]
+    for speed in measured.targets(top(values)):
+        for key in ranking:
+            found = _solve(top, values, key, speed, _bounds(inputs, key))
+            if found is not None:
+                return _set(inputs, key, found, speed=speed, measured=measured, top=top)
+    tops = [top({**values, key: bound}) for key in values for bound in _bounds(inputs, key)]
     raise UsageError(
-        f"a top speed of {speed:g} km/h cannot be explained by any one input: with what is on file "
-        f"this machine does {top(values):.0f} km/h, at the ends {least:.0f} to {most:.0f}; check "
-        "the engine's figures, the counted teeth and how the speed was measured"
+        f"a top speed of {measured.speed:.3g} km/h cannot be explained by any one input: with "
+        f"what is on file this machine does {top(values):.0f} km/h, at the ends {min(tops):.0f} "
+        f"to {max(tops):.0f}; check the engine's figures, the counted teeth and how the speed was "
+        "measured"
     )
+
+
+def _set(
+    inputs: Inputs,
+    key: str,
+    found: float,
+    *,
+    speed: float,
+    measured: _Measured,
+    top: Callable[[dict[str, float]], float],
+) -> Calibration:
+    """The inputs with one of them set, and its spread from what the measured speed may be off."""
+    before = inputs.givens[key]
+    bounds = _bounds(inputs, key)
+    ends = [
+        _solve(top, inputs.values, key, speed + sign * measured.give, bounds) for sign in (-1, 1)
+    ]
+    given = replace(
+        before,
+        value=found,
+        spread=max(before.spread if end is None else abs(found - end) for end in ends),
+        kind="calibrated",
+        source=f"set from {_figure(before.value)} so that it now does {measured.words}",
+    )
+    changed = replace(inputs, givens={**inputs.givens, key: given}, calibrated=key)
+
+    def again(others: dict[str, float]) -> dict[str, float]:
+        fitted = _solve(top, others, key, speed, _bounds(inputs, key, 2 * _REACH))
+        return others if fitted is None else {**others, key: fitted}
+
+    unit = f" {before.unit}" if before.unit else ""
+    told = (
+        f"{before.name.capitalize()} is the least known input: set from {_figure(before.value)} "
+        f"to {_figure(found)}{unit}, so that the present gearing does {measured.words}."
+    )
+    return Calibration(changed, told, again)
 
 
 def _figure(value: float) -> str:
     return f"{value:.0f}" if value >= 100 else f"{value:.3g}"
 
 
-def _measured(asked: RoadAsked) -> tuple[float, float, str] | None:
-    """Speed, what it may be off, and words for it."""
+def _measured(asked: RoadAsked) -> _Measured | None:
     if asked.measured_top_km_h is not None:
         speed = asked.measured_top_km_h
-        return speed, GPS_KM_H, f"the measured {speed:g} km/h"
+        return _Measured(speed, GPS_KM_H, f"the measured {speed:g} km/h", exact=True)
     if asked.shown_top_km_h is not None:
         low, high = true_range(asked.shown_top_km_h)
-        words = f"{low:.0f} to {high:.0f} km/h, which a speedometer may show as "
-        return (low + high) / 2, (high - low) / 2, f"{words}{asked.shown_top_km_h:g} (UN R39)"
+        words = (
+            f"{low:.0f} to {high:.0f} km/h, which a speedometer may show as "
+            f"{asked.shown_top_km_h:g} (UN R39)"
+        )
+        return _Measured((low + high) / 2, (high - low) / 2, words, exact=False)
     return None
 
 

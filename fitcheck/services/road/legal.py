@@ -49,4 +49,5 @@ def lawful_answer(
         None if tops is None else tops.figure("flat", index),
         reduction * high,
         Standing(inputs.displacement_cm3, 1000 * values["peak_power"], values["running_order"]),
+        measured=inputs.calibrated is not None,
     )

@@ -2,7 +2,8 @@
 
 The method of the ranges: each input is put to value - spread and value + spread, one at a time,
 and everything is worked out anew. Downward and upward effects are each combined by root sum of
-squares, as for uncorrelated inputs in JCGM 100:2008 (GUM). Changes against now are worked out
+squares, as for uncorrelated inputs in JCGM 100:2008 (GUM); those on times by their logarithms,
+since a time may grow many times over but never falls under 0. Changes against now are worked out
 inside each of those runs, so what old and new gearing share drops out of them.
 """
 
@@ -152,38 +153,40 @@ def sweep(
                 if brief
                 else _figures(inputs, changed, gearings, times)[0]
             )
-        with np.errstate(invalid="ignore", over="ignore"):
-            for name in ranged:
-                middle, first, second = nominal[name], ends[0][name], ends[1][name]
-                lowest = np.fmin(np.fmin(first, second), middle)
-                highest = np.fmax(np.fmax(first, second), middle)
-                down[name] = (
-                    down[name] + np.nan_to_num(middle - lowest, nan=0.0, posinf=np.inf) ** 2
-                )
-                up[name] = up[name] + np.nan_to_num(highest - middle, nan=0.0, posinf=np.inf) ** 2
-    with np.errstate(invalid="ignore"):
-        low = nominal | {name: nominal[name] - np.sqrt(down[name]) for name in ranged}
-        high = nominal | {name: nominal[name] + np.sqrt(up[name]) for name in ranged}
-    for name in _NEVER_NEGATIVE & set(ranged):
-        low[name] = np.maximum(low[name], 0.0)
+        for name in ranged:
+            fall, rise = _effects(name, nominal[name], ends[0][name], ends[1][name])
+            down[name], up[name] = down[name] + fall**2, up[name] + rise**2
+    low = nominal | {name: _moved(name, nominal[name], -np.sqrt(down[name])) for name in ranged}
+    high = nominal | {name: _moved(name, nominal[name], np.sqrt(up[name])) for name in ranged}
     return Ranged(nominal, low, high, run)
 
 
 _BRIEF = ("flat", "start_force")
 
-_NEVER_NEGATIVE = {
-    "flat",
-    "headwind",
-    "uphill",
-    "tailwind",
-    "start_force",
-    "time_30",
-    "time_45",
-} | {
-    "time_60",
-    "time_200_m",
-    "time_95",
-}
+_NEVER_NEGATIVE = {"flat", "headwind", "uphill", "tailwind", "start_force"}
+_TIMES = {"time_30", "time_45", "time_60", "time_200_m", "time_95"}
+"""Combined by their logarithms: a time may be many times as long, but never under 0."""
+
+
+def _effects(name: str, middle: Any, first: Any, second: Any) -> tuple[Any, Any]:
+    """How far one input moves a figure down and up."""
+    lowest = np.fmin(np.fmin(first, second), middle)
+    highest = np.fmax(np.fmax(first, second), middle)
+    with np.errstate(invalid="ignore", divide="ignore", over="ignore"):
+        if name in _TIMES:
+            fall, rise = np.log(middle / lowest), np.log(highest / middle)
+        else:
+            fall, rise = middle - lowest, highest - middle
+    return np.nan_to_num(fall, nan=0.0, posinf=np.inf), np.nan_to_num(rise, nan=0.0, posinf=np.inf)
+
+
+def _moved(name: str, middle: Any, by: Any) -> Any:
+    """A figure moved by what its effects come to."""
+    with np.errstate(invalid="ignore", over="ignore"):
+        if name in _TIMES:
+            return middle * np.exp(by)
+        moved = middle + by
+    return np.maximum(moved, 0.0) if name in _NEVER_NEGATIVE else moved
 
 
 def _figures(

@@ -86,3 +86,20 @@ def test_the_calibration_holds_while_other_inputs_vary(it):
     metres = values["roll_out"] / 1000 / 10
     top = 3.6 * top_speed(setup_of(found.inputs, values), metres).speed_m_s
     assert top == pytest.approx(asked.measured_top_km_h, abs=1e-5)
+
+
+def test_a_speedometer_that_agrees_with_the_model_is_never_refused(it):
+    """Only the middle of the range UN R39 leaves may be out of reach; any speed in it will do."""
+    sure = {
+        "power": (3, 7000),
+        "mass_kg": 85,
+        "rider_kg": 80,
+        "drag_area_m2": 0.5,
+        "rolling_coefficient": 0.015,
+        "efficiency": 0.8,
+        "ratios": (2.5, 0.9),
+    }
+    top = compare(it, asked=RoadAsked(**sure)).before.flat.speed.value
+    told = compare(it, asked=RoadAsked(**sure, shown_top_km_h=top + 0.1))
+    low, high = (top + 0.1 - 4) / 1.1, top + 0.1
+    assert low - 1e-5 <= told.before.flat.speed.value <= high + 1e-5

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from math import hypot
+from math import exp, hypot, log, sqrt
 
 import pytest
 
@@ -106,3 +106,29 @@ def test_a_value_instead_is_known_exactly(inputs, ranged):
 def test_a_spread_that_crosses_the_next_engine_speed_is_no_fault(it):
     tight = gather(it, RoadAsked(engage_rpm=6499, shift_rpm=6500, rev_limit_rpm=6501))
     assert sweep(tight, GEARINGS).figure("flat", 0).value > 0
+
+
+def test_times_stay_over_zero_however_wide_the_spreads(it):
+    weak = gather(it, RoadAsked(power=(1.05, 7000)))
+    wide = replace(
+        weak,
+        givens={key: replace(one, spread=0.25 * one.value) for key, one in weak.givens.items()},
+    )
+    figure = sweep(wide, GEARINGS).figure("time_95", 0)
+    assert 0 < figure.low < figure.value < figure.high
+
+
+def test_times_are_combined_by_their_logarithms(inputs, ranged):
+    logs = [0.0, 0.0]
+    middle = float(ranged.nominal["time_45"][0])
+    for key, given in inputs.givens.items():
+        times = []
+        for sign in (-1, 1):
+            values = {**inputs.values, key: given.value + sign * given.spread}
+            metres = values["roll_out"] / 1000 / 10
+            times.append(performance(setup_of(inputs, values), metres).time_45_s)
+        logs[0] += log(middle / min(*times, middle)) ** 2
+        logs[1] += log(max(*times, middle) / middle) ** 2
+    figure = ranged.figure("time_45", 0)
+    assert figure.low == pytest.approx(middle * exp(-sqrt(logs[0])), rel=1e-6)
+    assert figure.high == pytest.approx(middle * exp(sqrt(logs[1])), rel=1e-6)
