@@ -123,6 +123,7 @@ class Catalogue:
         failed: for each kind the ids of records that were refused, and where they stand; their
             ids count as known, so that a reference to one is no second fault.
         unread: files that gave no records though they may hold some.
+        shelf_files: every file of kind shelf, by its path as shown; a ledger may lie beside it.
     """
 
     root: Path
@@ -140,6 +141,7 @@ class Catalogue:
     sources: Mapping[str, Source] = field(default_factory=lambda: MappingProxyType({}))
     failed: Mapping[str, Mapping[str, Span]] = field(default_factory=lambda: MappingProxyType({}))
     unread: tuple[str, ...] = ()
+    shelf_files: Mapping[str, Path] = field(default_factory=lambda: MappingProxyType({}))
 
     def entries(self, kind: str) -> Mapping[str, Entry[Record]]:
         """The entries of one kind, a key of `KINDS`."""
@@ -159,6 +161,7 @@ class _Reading:
         self.findings: list[Finding] = []
         self.sources: dict[str, Source] = {}
         self.unread: list[str] = []
+        self.shelf_files: dict[str, Path] = {}
         self.count = 0
 
     def file(self, path: Path, *, named: bool) -> None:
@@ -171,6 +174,8 @@ class _Reading:
             return
         shape = shape_of(source)
         found += shape.findings
+        if shape.kind == "shelf":
+            self.shelf_files[source.path] = path
         if shape.kind is None:
             self.unread.append(source.path)
         elif shape.records is not None:
@@ -286,6 +291,7 @@ def load(path: Path | str | None = None, *, progress: Progress | None = None) ->
             {kind: MappingProxyType(found) for kind, found in reading.failed.items()}
         ),
         unread=tuple(reading.unread),
+        shelf_files=MappingProxyType(reading.shelf_files),
     )
 
 

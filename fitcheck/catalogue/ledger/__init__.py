@@ -1,0 +1,40 @@
+"""The shelf's ledger: an append-only file of moves beside the shelf file, and what it adds up to.
+
+One JSON object a line; docs/shelf.md describes the format.
+"""
+
+from __future__ import annotations
+
+from fitcheck.catalogue.ledger.files import LEDGER_SUFFIX, ledger_path, pending_path
+from fitcheck.catalogue.ledger.line import ACTIONS, Action, LedgerLine, LineError, read_line
+from fitcheck.catalogue.ledger.reading import Fault, Ledger, read_ledger
+from fitcheck.catalogue.ledger.state import (
+    Difference,
+    Held,
+    StateError,
+    after,
+    differences,
+    held_of,
+    rebuild,
+)
+
+__all__ = [
+    "ACTIONS",
+    "LEDGER_SUFFIX",
+    "Action",
+    "Difference",
+    "Fault",
+    "Held",
+    "Ledger",
+    "LedgerLine",
+    "LineError",
+    "StateError",
+    "after",
+    "differences",
+    "held_of",
+    "ledger_path",
+    "pending_path",
+    "read_ledger",
+    "read_line",
+    "rebuild",
+]

@@ -1,0 +1,114 @@
+"""Writing to the disk so that a crash can be told: the mark, the ledger's end, the folder."""
+
+from __future__ import annotations
+
+import contextlib
+import json
+import os
+from pathlib import Path
+
+from fitcheck.catalogue.ledger import Ledger
+from fitcheck.errors import UsageError
+
+__all__ = ["append", "cut_tail", "mark", "marked_seq", "unmark"]
+
+_BINARY = getattr(os, "O_BINARY", 0)
+
+
+def mark(pending: Path, seq: int) -> None:
+    """Say on the disk that a move is about to be written whose first line has this number.
+
+    Raises:
+        OSError: the disk refuses.
+    """
+    _write_whole(pending, json.dumps({"seq": seq}).encode())
+    _sync_folder(pending.parent)
+
+
+def marked_seq(pending: Path) -> int | None:
+    """The number that a crash left marked; 0 for a mark that is not whole; None without one."""
+    try:
+        text = pending.read_bytes()
+    except FileNotFoundError:
+        return None
+    try:
+        seq = json.loads(text)["seq"]
+    except (ValueError, KeyError, TypeError):
+        return 0
+    return seq if type(seq) is int else 0
+
+
+def unmark(pending: Path) -> None:
+    """Take the mark away: ledger and shelf file agree."""
+    pending.unlink(missing_ok=True)
+    _sync_folder(pending.parent)
+
+
+def append(ledger: Ledger, data: bytes) -> None:
+    """Write lines behind the last whole one, all of them and on the disk, or none.
+
+    Args:
+        ledger: the ledger as it was read under the lock, without a tail.
+        data: whole lines, each with its line break.
+
+    Raises:
+        UsageError: the file is not as it was read.
+        OSError: the disk refuses; the ledger is as it was, as far as the disk lets it.
+    """
+    fresh = not ledger.path.exists()
+    descriptor = os.open(ledger.path, os.O_WRONLY | os.O_CREAT | os.O_APPEND | _BINARY, 0o666)
+    try:
+        start = os.fstat(descriptor).st_size
+        if start != len(ledger.data):
+            raise UsageError(
+                f"{ledger.shown}: the ledger has changed since it was read; nothing was moved; try "
+                "again"
+            )
+        left = memoryview(b"\n" + data if ledger.needs_break else data)
+        try:
+            while left:
+                left = left[os.write(descriptor, left) :]
+            os.fsync(descriptor)
+        except OSError:
+            # Nobody was told of the move yet, so its first half may go again.
+            with contextlib.suppress(OSError):
+                os.ftruncate(descriptor, start)
+                os.fsync(descriptor)
+            raise
+    finally:
+        os.close(descriptor)
+    if fresh:
+        _sync_folder(ledger.path.parent)
+
+
+def cut_tail(ledger: Ledger) -> None:
+    """Take off what a crash left behind the last whole move.
+
+    Raises:
+        OSError: the disk refuses.
+    """
+    descriptor = os.open(ledger.path, os.O_WRONLY | _BINARY)
+    try:
+        os.ftruncate(descriptor, ledger.whole)
+        os.fsync(descriptor)
+    finally:
+        os.close(descriptor)
+
+
+def _write_whole(path: Path, data: bytes) -> None:
+    descriptor = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_TRUNC | _BINARY, 0o666)
+    try:
+        os.write(descriptor, data)
+        os.fsync(descriptor)
+    finally:
+        os.close(descriptor)
+
+
+def _sync_folder(folder: Path) -> None:
+    if os.name == "nt":
+        return  # folders cannot be opened there
+    descriptor = os.open(folder, os.O_RDONLY)
+    try:
+        os.fsync(descriptor)
+    finally:
+        os.close(descriptor)

@@ -1,0 +1,347 @@
+"""Moves of single parts: goods in, goods out, a price, a place; and how any move is written."""
+
+from __future__ import annotations
+
+import contextlib
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
+from decimal import Decimal
+from types import MappingProxyType
+
+from fitcheck.catalogue.editing import EditError, save
+from fitcheck.catalogue.ledger import Action, Difference, Held, LedgerLine, after
+from fitcheck.catalogue.ledger.line import DETAILS, Detail, money_text
+from fitcheck.catalogue.reader import Catalogue
+from fitcheck.errors import FitcheckError, UsageError
+from fitcheck.services.shelf.files import shelf_file
+from fitcheck.services.shelf.ledger import append, mark, unmark
+from fitcheck.services.shelf.parts import (
+    Part,
+    clean_words,
+    find_part,
+    successor_words,
+    utc_now,
+)
+from fitcheck.services.shelf.recovery import hold, put, set_right
+from fitcheck.services.shelf.state import OpenShelf
+
+__all__ = [
+    "Change",
+    "Moved",
+    "Note",
+    "difference_words",
+    "issue",
+    "place",
+    "price",
+    "receive",
+    "write",
+]
+
+MOST = 1_000_000
+"""The most pieces of one part, as in a shelf entry."""
+
+
+@dataclass(frozen=True, slots=True)
+class Note:
+    """What a ledger keeps of a move beside its figures.
+
+    Attributes:
+        reason: why.
+        by: who.
+        time: when, UTC as the ledger writes it; left out: now.
+    """
+
+    reason: str | None = None
+    by: str | None = None
+    time: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """What a move is to do to one part.
+
+    Attributes:
+        action: as in the ledger.
+        part: its id.
+        change: pieces more or less.
+        sets: place, cost and price as far as they are given anew.
+    """
+
+    action: Action
+    part: str
+    change: int = 0
+    sets: Mapping[str, Detail] = field(default_factory=lambda: MappingProxyType({}))
+
+
+@dataclass(frozen=True, slots=True)
+class Moved:
+    """A move that is written.
+
+    Attributes:
+        part: the part.
+        line: its line in the ledger.
+        before: what was held; None: nothing, there was no entry.
+        held: what is held now.
+        remarks: what else to know, a sentence each.
+    """
+
+    part: Part
+    line: LedgerLine
+    before: Held | None
+    held: Held
+    remarks: tuple[str, ...] = ()
+
+
+def receive(
+    catalogue: Catalogue,
+    part: str,
+    quantity: int,
+    *,
+    cost: Decimal | None = None,
+    place: str | None = None,
+    note: Note | None = None,
+) -> Moved:
+    """Put pieces on the shelf; a part without an entry gets one.
+
+    Args:
+        catalogue: the catalogue whose shelf it is.
+        part: id, part number or alias.
+        quantity: pieces, 1 or more.
+        cost: what a piece cost, in the set's currency; it takes the place of the last cost.
+        place: where they lie.
+        note: reason and person.
+
+    Raises:
+        FitcheckError: the move cannot be made; nothing was moved, unless the text says so.
+    """
+    _one_or_more(quantity)
+    sets = _sets(place=clean_words(place, "the place"), cost=cost)
+    return _move(catalogue, part, lambda _: Change("receive", "", quantity, sets), note)
+
+
+def issue(catalogue: Catalogue, part: str, quantity: int, *, note: Note | None = None) -> Moved:
+    """Take pieces from the shelf, never more than lie there; arguments as `receive`.
+
+    Raises:
+        FitcheckError: the move cannot be made; nothing was moved, unless the text says so.
+    """
+    _one_or_more(quantity)
+    return _move(catalogue, part, lambda _: Change("issue", "", -quantity), note)
+
+
+def price(catalogue: Catalogue, part: str, amount: Decimal, *, note: Note | None = None) -> Moved:
+    """Give a part on the shelf its selling price, in the set's currency; else as `receive`.
+
+    Raises:
+        FitcheckError: the move cannot be made; nothing was moved, unless the text says so.
+    """
+    return _move(catalogue, part, lambda _: Change("price", "", 0, _sets(price=amount)), note)
+
+
+def place(catalogue: Catalogue, part: str, where: str, *, note: Note | None = None) -> Moved:
+    """Say where a part on the shelf lies from now on; else as `receive`.
+
+    Raises:
+        FitcheckError: the move cannot be made; nothing was moved, unless the text says so.
+    """
+    sets = _sets(place=clean_words(where, "the place"))
+    return _move(catalogue, part, lambda _: Change("place", "", 0, sets), note)
+
+
+def write(
+    shelf: OpenShelf, changes: Sequence[Change], note: Note | None = None
+) -> list[LedgerLine]:
+    """Write one move of any number of parts: ledger first, then the shelf file, both or neither.
+
+    Args:
+        shelf: an open shelf; it is spent afterwards.
+        changes: at least one; each part at most once.
+        note: reason and person.
+
+    Returns:
+        The lines of the move, without those that opened the ledger.
+
+    Raises:
+        FitcheckError: the move cannot be written; nothing was moved, unless the text says so.
+    """
+    note = note or Note()
+    time = note.time or utc_now()
+    reason, by = clean_words(note.reason, "the reason"), clean_words(note.by, "the name")
+    opening = (
+        []
+        if shelf.ledger.lines
+        else [
+            Change("open", part, held.quantity, held.details())
+            for part, held in shelf.shelf.items()
+        ]
+    )
+    groups = [
+        _lines(opening, {}, _Form(shelf.ledger.next_seq, time, None, by)),
+        _lines(changes, shelf.held, _Form(shelf.ledger.next_seq + len(opening), time, reason, by)),
+    ]
+    with shelf.draft.together():
+        for line in groups[1]:
+            held = after(shelf.held.get(line.part), line)
+            if held is not None and held != shelf.shelf.get(line.part):
+                put(shelf.draft, line.part, shelf.shelf.get(line.part), held)
+    assert shelf.draft.data  # proved here, before the ledger is touched
+    text, total, written = "", shelf.ledger.last_sum, []
+    for line in (line for group in groups for line in group):
+        row, whole = line.written(total)
+        text, total = f"{text}{row}\n", whole.sum
+        written.append(whole)
+    _put_on_disk(shelf, text.encode())
+    return written[len(opening) :]
+
+
+@dataclass(frozen=True, slots=True)
+class _Form:
+    """What the lines of one move have in common."""
+
+    seq: int
+    time: str
+    reason: str | None
+    by: str | None
+
+
+def _lines(changes: Sequence[Change], held: Mapping[str, Held], form: _Form) -> list[LedgerLine]:
+    found = []
+    for at, change in enumerate(changes):
+        before = held.get(change.part)
+        found.append(
+            LedgerLine(
+                seq=form.seq + at,
+                time=form.time,
+                action=change.action,
+                part=change.part,
+                change=change.change,
+                quantity_after=(0 if before is None else before.quantity) + change.change,
+                sets=change.sets,
+                reason=form.reason,
+                by=form.by,
+                more=len(changes) - 1 - at,
+            )
+        )
+    return found
+
+
+def _put_on_disk(shelf: OpenShelf, lines: bytes) -> None:
+    file, ledger = shelf.file, shelf.ledger
+    try:
+        mark(file.pending, ledger.next_seq)
+        append(ledger, lines)
+    except (OSError, UsageError) as error:
+        with contextlib.suppress(OSError):
+            unmark(file.pending)
+        if isinstance(error, UsageError):
+            raise
+        reason = (error.strerror or str(error)).lower()
+        raise UsageError(
+            f"{ledger.shown}: the ledger cannot be written ({reason}); nothing was moved; mend "
+            "that and try again"
+        ) from None
+    # From here on the move counts: it stands in the ledger.
+    try:
+        try:
+            save([shelf.draft])
+            unmark(file.pending)
+        except EditError:
+            # Perhaps somebody saved the file by hand meanwhile; then it is read again.
+            set_right(file)
+    except (OSError, FitcheckError) as error:
+        head = str(error).split("; ", 1)[0]
+        raise UsageError(
+            f"{head}; the move stands in {ledger.shown} all the same, do not repeat it: the next "
+            f"move brings {file.shown} in step"
+        ) from None
+
+
+def _move(
+    catalogue: Catalogue, name: str, change_of: Callable[[Held | None], Change], note: Note | None
+) -> Moved:
+    part = find_part(catalogue, name)
+    with hold(shelf_file(catalogue, part.id)) as shelf:
+        before = shelf.held.get(part.id)
+        change = change_of(before)
+        differing = {each.part: each for each in shelf.differences}
+        if part.id in differing:
+            raise UsageError(
+                f"{difference_words(differing.pop(part.id), shelf)}; nothing was moved; "
+                "fitcheck shelf count --as-written accepts what the file says"
+            )
+        _refuse_impossible(part, change, before)
+        change = Change(change.action, part.id, change.change, change.sets)
+        (line,) = write(shelf, [change], note)
+        held = after(before, line)
+    assert held is not None
+    remarks = [*shelf.remarks]
+    if not shelf.ledger.lines:
+        remarks.append(f"{shelf.ledger.shown}: opened with what the shelf file says")
+    retired = successor_words(catalogue, part)
+    if retired is not None:
+        remarks.append(retired)
+    if differing:
+        others = "" if len(differing) == 1 else f" (and {len(differing) - 1} more)"
+        first = difference_words(next(iter(differing.values())), shelf)
+        remarks.append(f"{first}{others}; fitcheck shelf count --as-written accepts it")
+    return Moved(part, line, before, held, tuple(remarks))
+
+
+def _refuse_impossible(part: Part, change: Change, before: Held | None) -> None:
+    if before is None and change.action != "receive":
+        raise UsageError(
+            f"{part.words} is not on the shelf; fitcheck shelf receive {part.id} 1 puts a piece on"
+        )
+    there = 0 if before is None else before.quantity
+    if there + change.change < 0:
+        how_many = (
+            f"only {there} of {part.words} on the shelf"
+            if there
+            else (f"none of {part.words} on the shelf")
+        )
+        raise UsageError(
+            f"{how_many}, {-change.change} asked for; nothing was moved; if the shelf says "
+            "otherwise, count it: fitcheck shelf count"
+        )
+    if there + change.change > MOST:
+        raise UsageError(
+            f"{part.words}: {there + change.change:,} pieces are more than a shelf holds "
+            f"({MOST:,}); nothing was moved; is the number right?"
+        )
+
+
+def _one_or_more(quantity: int) -> None:
+    if quantity < 1:
+        raise UsageError(f"{quantity} pieces cannot be moved; give 1 or more")
+
+
+def _sets(**given: str | Decimal | None) -> Mapping[str, Detail]:
+    return MappingProxyType({n: given[n] for n in DETAILS if given.get(n) is not None})
+
+
+def difference_words(one: Difference, shelf: OpenShelf) -> str:
+    """Where ledger and shelf file do not agree on a part, and on what."""
+    where = shelf.file.shown
+    if one.part in shelf.draft.ids:
+        where = str(shelf.draft.source.span(("records", one.part), key=True))
+    if one.shelf is None:
+        return f"{where}: no entry {one.part}, of which the ledger holds {_pieces(one.ledger)}"
+    if one.ledger is None:
+        return f"{where}: {one.part} is not in the ledger, the file says {_pieces(one.shelf)}"
+    fields = [
+        f"{name} {_shown(getattr(one.shelf, name))}, in the ledger "
+        f"{_shown(getattr(one.ledger, name))}"
+        for name in one.fields
+    ]
+    return f"{where}: {one.part} was changed by hand: {'; '.join(fields)}"
+
+
+def _pieces(held: Held | None) -> str:
+    quantity = 0 if held is None else held.quantity
+    return f"{quantity} piece{'s' * (quantity != 1)}"
+
+
+def _shown(value: int | Detail) -> str:
+    if value is None:
+        return "none"
+    return money_text(value) if isinstance(value, Decimal) else str(value)
