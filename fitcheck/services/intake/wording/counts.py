@@ -27,12 +27,12 @@ _NOISE = re.compile(
     | (?<![0-9])(?:19|20)[0-9]{2}[./-][0-9]{1,2}[./-][0-9]{1,2}(?![0-9])             # 2026-10-12
     | (?<![0-9])[0-9]{1,2}:[0-9]{2}:[0-9]{2}(?![0-9])                                # 14:45:00
     | (?<![0-9])[0-9]{1,2}w\s?-?\s?[0-9]{2}(?![0-9])                                 # 80W90
-    | (?<![a-z])(?:2|4)\s?-?(?:t|takt|stroke|tempi|temps|tiempos)(?![a-z])           # 2T, 4-Takt
+    | (?<![a-z0-9/:.,x-])(?:2|4)\s?-?(?:t|takt|stroke|tempi|temps|tiempos)(?![a-z])           # 2T, 4-Takt
     | (?:\+|00)[0-9]{2}[ /-]?[0-9]{2,}(?:[ /-][0-9]+)*                               # +39 0541
     """,
     re.VERBOSE,
 )
-_INDEXED = re.compile(r"(?<![a-z0-9])z\s?_?[1-6]\s*(?:=|:|\s)\s*(?=[0-9]{1,3}(?![0-9.,]))")
+_INDEXED = re.compile(r"(?<![a-z0-9])z\s?_?[1-6]\s*(?:=|:|\s)\s*(?=[0-9]{1,3}(?![0-9]|[.,][0-9]))")
 _LABEL = re.compile(r"(?<![a-z0-9])z\s?_?[1-6](?:\s?[/:x-]\s?z\s?_?[1-6])+\s*[=:]?")
 _QUANTITY = re.compile(
     r"(?<![0-9a-z/:.,-])[1-4]\s?x\s(?=[a-z0-9])|(?<![0-9a-z/:.,-])[1-4]\s?x(?=[a-y])"
@@ -78,6 +78,7 @@ class Chain:
         marked: whether a word for teeth stands right before or behind.
         role: pinion or wheel, where a single count stands beside such a word.
         blocked: why it counts no teeth, or empty.
+        doubtful: whether it may count teeth all the same.
         first_token: for neighbourhood.
         last_token: for neighbourhood.
     """
@@ -89,6 +90,7 @@ class Chain:
     marked: bool = False
     role: str = ""
     blocked: str = ""
+    doubtful: bool = False
     first_token: int = 0
     last_token: int = 0
 
@@ -137,7 +139,8 @@ def _marks(tokens: list[_Token]) -> dict[int, int]:
         before = index - 1
         if before >= 0 and tokens[before].text == "-" and _glued(tokens, before):
             before -= 1  # 15-T
-        if before >= 0 and tokens[before].kind == "number" and before not in marked:
+        heads = _heads_next(tokens, index)
+        if not heads and before >= 0 and tokens[before].kind == "number" and before not in marked:
             if token.text in ("t", "th") and token.start - tokens[before].end > 1:
                 continue
             marks[index] = before
@@ -152,6 +155,18 @@ def _marks(tokens: list[_Token]) -> dict[int, int]:
             marks[index] = after
             marked.add(after)
     return marks
+
+
+def _heads_next(tokens: list[_Token], index: int) -> bool:
+    """Whether a mark belongs to the number behind it, even after another: `50 Z=15`, `50 Z15`."""
+    if index + 1 >= len(tokens):
+        return False
+    behind = tokens[index + 1]
+    if behind.text in ("=", ":"):
+        return True
+    return (
+        behind.kind == "number" and behind.start == tokens[index].end and not _glued(tokens, index)
+    )
 
 
 def _glued(tokens: list[_Token], index: int) -> bool:
@@ -223,13 +238,16 @@ def _look_around(chain: Chain, tokens: list[_Token], text: str, marks: dict[int,
             chain.blocked = "part of a number or a name"
         elif before.text in ("-", "/", "_", ".", "+", "¤", "\\") and touching:
             earlier = tokens[chain.first_token - 2] if chain.first_token > 1 else None
-            if before.text == "¤" or (earlier is not None and earlier.end == before.start):
+            if before.text in "¤-" or (earlier is not None and earlier.end == before.start):
                 chain.blocked = "part of a number or a name"
         elif before.text in "€$£" or (before.kind == "word" and before.text in ("eur", "chf")):
             chain.blocked = "a price"
     if not chain.blocked and opening is not None and opening.kind == "word" and not chain.marked:
         if opening.text in cues.NOT_TEETH_BEFORE:
             chain.blocked = "a number, a date or a size"
+        elif opening.text in cues.FROM_WORDS:
+            chain.blocked = "a date, or what is taken out"
+            chain.doubtful = True
     if chain.blocked or behind is None:
         return
     after = chain.last_token + 1

@@ -8,6 +8,7 @@ from __future__ import annotations
 __all__ = [
     "ALTERNATIVE_WORDS",
     "FILLER_WORDS",
+    "FROM_WORDS",
     "GEAR_WORDS",
     "INSTEAD_WORDS",
     "JOINING_WORDS",
@@ -80,8 +81,7 @@ NOT_TEETH_BEFORE = _words(
     "reference riferimento referenz referencia code cod codice codigo sku ean oem oe id item pos "
     "teil teile teilenr best bestell bestellnr bestnr part pn partno fig abb tav blatt "
     "tel telefon fax mobil seite page pag pagina "
-    "kw cw week sett sem semaine semana date data datum fecha ab from dal dalla depuis desde bis "
-    "until fino jusqu hasta seit mod modello modelli model models modell modelle modele modeles "
+    "kw cw week sett sem semaine semana date data datum fecha seit mod modello modelli model models modell modelle modele modeles "
     "modelo modelos typ type tipo anno year bj baujahr annee ano my "
     "tyre tyres tire tires reifen pneu pneus gomma gomme pneumatico pneumatici neumatico neumaticos "
     "cubierta cubiertas felge felgen cerchio cerchi jante jantes llanta llantas rim rims raddurchmesser "
@@ -93,11 +93,14 @@ NOT_TEETH_BEFORE = _words(
 )
 """A number right after one of these is a number, a date, a size or a model."""
 
+FROM_WORDS = _words("ab from dal dalla da depuis desde von bis until fino jusqu hasta")
+"""A number after one of these is a date, or the pair that is taken out."""
+
 INSTEAD_WORDS = _words(
     "statt anstatt anstelle ersetzt ersatz instead replaces replacing replaced vs versus invece "
     "sostituisce sostituiscono lieu remplace remplacent lugar sustituye sustituyen reemplaza "
     "original originale originali originaux orig serie series standard stock werk werks fabbrica "
-    "usine fabrica origine origen ersetzen bisher vorher previously formerly prima avant antes "
+    "usine fabrica origine origen ersetzen bisher vorher old alt alte alter vecchio vecchia ancien ancienne antiguo viejo vieux previously formerly prima avant antes "
     "not nicht non no ohne without senza sans sin kein keine ausser except tranne sauf salvo"
 )
 """Two pairs beside one of these: one of them may be what is taken out."""

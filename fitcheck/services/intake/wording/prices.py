@@ -11,7 +11,7 @@ from decimal import ROUND_HALF_UP, Decimal
 from typing import Literal
 
 from fitcheck.services.intake.reading.cells import Cell, plain_text
-from fitcheck.services.intake.wording.currencies import SIGNS, currencies_of
+from fitcheck.services.intake.wording.currencies import CODES, SIGNS, currencies_of
 from fitcheck.services.intake.wording.folding import fold
 from fitcheck.services.intake.wording.result import (
     Reading,
@@ -26,6 +26,7 @@ __all__ = ["NumberStyle", "Price", "find_number_style", "read_price"]
 
 Mark = Literal[".", ","]
 
+_USUAL = frozenset({"eur", "gbp", "usd", "chf", "sek", "nok", "dkk", "pln", "czk", "huf", "ron"})
 _MOST = Decimal(1_000_000)
 _SIGN = "|".join(sorted((re.escape(sign) for sign in SIGNS), key=len, reverse=True))
 _CURRENCY = re.compile(rf"(?<![a-z])(?:{_SIGN}|[a-z]{{3}})(?![a-z])\.?")
@@ -221,11 +222,11 @@ def _of_text(
     text = fold(cell.text).strip()
     if _NONE.fullmatch(text):
         return empty(cell, f"the list names no price ({cell.text.strip()!r})")
-    text, named, trouble = _take_currency(text, currency)
+    capitals = frozenset(word.lower() for word in re.findall(r"[A-Z]{3}", cell.text))
+    text, named, trouble = _take_currency(text, currency, capitals)
     if trouble:
         return review(cell, trouble)
-    text = re.sub(r"([0-9][.,]?)\s?-{1,2}$", r"\1", text.strip())  # 12,- and 12.--
-    text = re.sub(r"^(.*[0-9])[.,]$", r"\1", text)
+    text = re.sub(r"([0-9])[.,]\s?-{1,2}$", r"\1", text.strip())  # 12,- and 12.--
     bare = _BESIDE.sub(" ", text)
     bare = re.sub(r"[()=*:/]|[0-9]{1,2}(?:[.,][0-9])? ?%", " ", bare) if bare != text else bare
     bare = re.sub(r"^[=:* ]+|[* ]+$", "", bare)
@@ -244,12 +245,18 @@ def _of_text(
     return _amount(cell, bare, mark, style, named)
 
 
-def _take_currency(text: str, currency: str | None) -> tuple[str, str | None, str]:
-    """The text without its currency, the currency's code, and what is wrong with it."""
+def _take_currency(
+    text: str, currency: str | None, capitals: frozenset[str]
+) -> tuple[str, str | None, str]:
+    """The text without its currency, the currency's code, and what is wrong with it.
+
+    Codes are written in capitals, but for the usual ones: `cad.` is Italian for each.
+    """
     named: str | None = None
     for found in _CURRENCY.finditer(text):
         meant = currencies_of(found.group())
-        if meant is None:
+        word = found.group().rstrip(".")
+        if meant is None or (word.upper() in CODES and word not in _USUAL | capitals):
             continue
         code = meant[0] if len(meant) == 1 else (currency if currency in meant else None)
         if found.group().rstrip(".") == "fr" and currency not in (None, "CHF"):

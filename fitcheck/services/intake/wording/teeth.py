@@ -38,6 +38,8 @@ _RATIO = re.compile(
     r"|(?<![0-9.,/:])([0-9]{1,2}[.,][0-9]{1,4})\s?:\s?1(?![0-9]))"
 )
 
+_JOINED = re.compile(r"[\s+,;&/()]*(?:(?:und|and|e|et|y)\s*)?(?:z\s*[=:]?\s*)?")
+
 
 @dataclass(frozen=True, slots=True)
 class FoundPair:
@@ -151,6 +153,14 @@ def _of_text(
         return review(cell, (doubts or loose)[0], all_found)
     if len(pairs) > 3:
         return review(cell, f"{len(pairs)} pairs are more than a train has", all_found)
+    if "?" in cell.text:
+        return review(cell, "the list itself puts a question mark", all_found)
+    if (
+        len(pairs) > 1
+        and any(each.stage is None for each in all_found)
+        and not _listed(pairs, text)
+    ):
+        return review(cell, "several pairs, and nothing says how they belong together", all_found)
     against = _against(pairs, words, text, stages)
     if against:
         return review(cell, against, all_found)
@@ -181,7 +191,7 @@ def _candidates(
         if chain.blocked or counts is None:
             if chain.marked and not chain.blocked:
                 doubts.append(f"{_written(chain)} cannot be tooth counts")
-            elif chain.marked:
+            elif chain.marked or (chain.doubtful and counts is not None and _no_date(counts)):
                 doubts.append(f"{_written(chain)} looks like {chain.blocked}")
             continue
         if len(counts) == 1:
@@ -206,6 +216,10 @@ def _candidates(
             ]
     joined, loose = _join(singles)
     return sorted(pairs + joined, key=lambda each: each.start), doubts, loose
+
+
+def _no_date(counts: Sequence[int]) -> bool:
+    return len(counts) == 2 and (min(counts) > 12 or max(counts) > 35)
 
 
 def _find_role(chain: Chain, tokens: Sequence[object]) -> None:
@@ -271,6 +285,11 @@ def _written(chain: Chain) -> str:
     return text if len(text) <= 40 else text[:37] + "..."
 
 
+def _listed(pairs: Sequence[_Candidate], text: str) -> bool:
+    """Whether nothing but signs and words that join stands between the pairs."""
+    return all(_JOINED.fullmatch(text[one.end : other.start]) for one, other in pairwise(pairs))
+
+
 def _spread_marks(pairs: list[_Candidate], text: str) -> list[_Candidate]:
     """A mark at one pair holds for those listed with it: `Z 14/45 + 13/48`."""
     marked = [pair.marked for pair in pairs]
@@ -279,7 +298,7 @@ def _spread_marks(pairs: list[_Candidate], text: str) -> list[_Candidate]:
             other = index - 1 if places.step > 0 else index + 1
             low, high = sorted((index, other))
             between = text[pairs[low].end : pairs[high].start]
-            if marked[other] and re.fullmatch(r"[\s+,;&/()]*(?:(?:und|and|e|et|y)[\s]*)?", between):
+            if marked[other] and _JOINED.fullmatch(between):
                 marked[index] = True
     return [
         _Candidate(pair.pair, pair.start, pair.end, mark, pair.separator)
@@ -292,7 +311,7 @@ def _plausible(found: _Candidate) -> bool:
     driver, driven = found.pair.driver, found.pair.driven
     if driver in _ROUND and driven in _ROUND:
         return False
-    if driver > 40 or driven > 120 or not 1.2 <= driven / driver <= 8:
+    if driver > 40 or driven > 120 or not 1.4 <= driven / driver <= 8:
         return False
     # Day and month, month and year, or two years.
     if driver <= 12 and driven <= 35:
