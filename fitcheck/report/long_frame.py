@@ -11,6 +11,7 @@ from fractions import Fraction
 from itertools import pairwise
 from typing import TYPE_CHECKING, Any
 
+from fitcheck.errors import UsageError
 from fitcheck.kernel.gearing import road_speed_change
 from fitcheck.rules.answers import Evidence, Verdict
 from fitcheck.services.bands import BandVerdict
@@ -54,6 +55,7 @@ def long_frame(
 
     Raises:
         ValueError: the train has not two stages, or its prices do not fit 64-bit columns.
+        UsageError: the road or the law is asked.
     """
     import pandas as pd  # noqa: PLC0415 - heavy, and only long lists need it
 
@@ -61,6 +63,11 @@ def long_frame(
     from fitcheck.kernel.enumeration.columns import lay_out  # noqa: PLC0415
 
     request = request if request is not None else Request()
+    if request.on_road:
+        raise UsageError(
+            "a long frame tells nothing of the road and the law; ask match, and combinations_frame "
+            "of its answer"
+        )
     asked = question(Choices.of(subject), request)
     layout = lay_out(asked.problem)
     (left, right), joint = layout.stages, asked.problem.joints[0]

@@ -9,6 +9,7 @@ import pytest
 
 from fitcheck.catalogue.locate import demo_folder
 from fitcheck.catalogue.reader import Catalogue, load
+from fitcheck.errors import UsageError
 from fitcheck.report.long_frame import long_frame
 from fitcheck.services.matching import match
 from fitcheck.services.request import Request
@@ -68,3 +69,8 @@ def test_the_columns_are_the_same_without_rows(demo):
 def test_other_trains_are_refused(demo, machine):
     with pytest.raises(ValueError, match="two stages"):
         long_frame(subject_of(demo, machine))
+
+
+def test_the_road_is_refused_rather_than_left_out(demo):
+    with pytest.raises(UsageError, match="combinations_frame"):
+        long_frame(subject_of(demo, "dunlin-ten"), Request(lawful=True))
