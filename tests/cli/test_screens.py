@@ -13,8 +13,10 @@ import re
 from collections import Counter
 from collections.abc import Callable, Iterator
 from contextlib import suppress
+from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
+from typing import get_args
 
 import pytest
 from rich.cells import cell_len
@@ -31,9 +33,9 @@ from fitcheck.services.explain import explain
 from fitcheck.services.identify import identify
 from fitcheck.services.matching import match
 from fitcheck.services.options import options
-from fitcheck.services.request import Request
+from fitcheck.services.request import RankBy, Request
 from fitcheck.services.road.comparing import compare
-from fitcheck.services.subject import subject_of
+from fitcheck.services.subject import Subject, subject_of
 
 ROOT = Path(__file__).parents[2]
 GOLDEN = Path(__file__).parent / "golden"
@@ -46,6 +48,8 @@ PAGES = {
     "match-three-stages": ["match", "godwit-bar", "--percent", "-20..20"],
     "match-none": ["match", "dunlin-ten", "--percent", "300..400", "--taller-only"],
     "match-counts": ["match", "--family", "dunlin-50", "--teeth", "15/46,13/43", "--wheel", "12"],
+    "match-road": ["match", "turnstone-shingle", "--rank", "verdict", "--top", "5"],
+    "match-lawful": ["match", "dunlin-ten", "--band", "any", "--road", "--lawful", "--top", "4"],
     "why": ["why", "dunlin-ten", "GW-20-108"],
     "why-open": ["why", "avocet-lagoon", "SA-128", "SA-126"],
     "why-tyre": ["why", "dunlin-ten", "GW-20-108", "--new-roll-out", "1400"],
@@ -56,13 +60,14 @@ PAGES = {
     "identify": ["identify", "17/46", "15/54"],
     "identify-none": ["identify", "29/31"],
     "options": ["options", "avocet-100", "--tune", "stock"],
+    "options-lawful": ["options", "sanderling-50", "--wheel", "16", "--lawful", "--road"],
     "check": ["check", "tests/data/faulty-catalog"],
 }
 # Findings that go into a pipe are not wrapped: the first line of each is whole at any width.
 GOLDEN_PAGES = [
     (name, width) for name in PAGES for width in (80, 200) if (name, width) != ("check", 200)
 ]
-IN_COLOUR = ("match", "why-open", "road-three", "identify", "options", "check")
+IN_COLOUR = ("match", "match-lawful", "why-open", "road-three", "identify", "options", "check")
 
 
 @pytest.mark.parametrize(("name", "width"), GOLDEN_PAGES)
@@ -120,6 +125,7 @@ def _answers(demo: Catalogue) -> Iterator[Answer]:
         subject = subject_of(demo, id_)
         result = match(subject, Request(top=8, exclusions=True))
         yield f"match {id_}", print_match, (result,)
+        yield from _road_answers(subject)
         for one in (*result.combinations[:2], *result.shorter[:1]):
             told = explain(subject, one.sets)
             yield f"why {id_} {[entry.id for entry in one.sets]}", print_why, (told,)
@@ -132,6 +138,19 @@ def _answers(demo: Catalogue) -> Iterator[Answer]:
         for train in entry.record.factory_trains:
             pairs = [train.pairs[stage] for stage in entry.record.train_stages]
             yield f"identify {pairs}", print_candidates, (pairs, identify(demo, pairs, None))
+
+
+def _road_answers(subject: Subject) -> Iterator[Answer]:
+    """The list on the road, by one rank or another, where engine and tyre are known."""
+    ranks = get_args(RankBy)
+    rank = ranks[sum(map(ord, subject.name)) % len(ranks)]
+    asked = Request(band="any", top=5, show_road=True, rank=rank)
+    try:
+        yield f"match --road {subject.name}", print_match, (match(subject, asked),)
+        lawful = match(subject, replace(asked, lawful=True))
+        yield f"match --lawful {subject.name}", print_match, (lawful,)
+    except UsageError:
+        return
 
 
 def _printed(width: int, printer: Callable[..., object], *about: object) -> str:
@@ -156,7 +175,9 @@ def test_every_page_keeps_its_width(width: int, answers: list[Answer]) -> None:
 def test_every_machine_and_family_has_its_pages(demo: Catalogue, answers: list[Answer]) -> None:
     asked = Counter(name.partition(" ")[0] for name, _, _ in answers)
 
-    assert asked["match"] == len(demo.machines)
+    on_road = [name for name, _, _ in answers if name.startswith("match --")]
+    assert len(on_road) > len(demo.machines)
+    assert asked["match"] - len(on_road) == len(demo.machines)
     assert asked["why"] > len(demo.machines)
     assert asked["road"] > 0.8 * len(demo.machines)
     assert asked["options"] == len(demo.families)
@@ -174,7 +195,7 @@ def test_a_narrow_page_says_all_that_a_wide_one_does(answers: list[Answer]) -> N
             flat = [re.sub(r"\s+", " ", page) for page in (narrow, wide)]
             assert set(ranges.findall(flat[0])) == set(ranges.findall(flat[1])), name
         if name.startswith("match"):
-            words = re.compile(r"[A-Z]{2,}-[\w.-]+|[+-][\d.]+ %|[\d.]+ EUR")
+            words = re.compile(r"[A-Z]{2,}-[\w.-]+|[+-][\d.]+ %|[\d.]+ EUR|\d+ \(\d+\.\.\d+\)")
             assert sorted(words.findall(narrow)) == sorted(words.findall(wide)), name
 
 
