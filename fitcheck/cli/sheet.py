@@ -48,7 +48,7 @@ def _locale(text: str) -> Local:
 
 
 @click.command(
-    "sheet", cls=Command, epilog="Example: fitcheck sheet dunlin-ten GW-20-108 SA-108 -o sheet.html"
+    "sheet", cls=Command, epilog="Example: fitcheck sheet dunlin-ten GW-20-108 MA-1545+SA-107 -o -"
 )
 @click.argument("words", nargs=-1, metavar="MACHINE [SETS]...")
 @once(

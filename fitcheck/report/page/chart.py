@@ -20,7 +20,7 @@ __all__ = ["Chart", "Label", "Line", "Tick", "apart", "nice_ticks", "speed_chart
 Point = tuple[float, float]
 
 WIDTH, HEIGHT = 420, 244
-LEFT, TOP, BOTTOM = 46, 22, 38
+LEFT, TOP, BOTTOM = 46, 26, 38
 """Room beside the plot for ticks and titles."""
 
 _WORDS, _LETTERS = 92, 46

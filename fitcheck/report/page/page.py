@@ -28,10 +28,10 @@ GENERATOR = "fitcheck sheet"
 """What a sheet says of itself in its head; by this it is known again."""
 
 _TEMPLATES = Path(__file__).parent / "templates"
-_REMARK = 600
+_REMARK = 400
 
 _AIRY, _DENSE = 4, 12
-"""Questions, pieces of advice and sets that two pages hold in larger type, in the usual type."""
+"""Questions, pieces of advice, sets and alarms that two pages hold in larger type, in the usual type."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,6 +70,7 @@ def sheet_html(sheet: Sheet, heading: Heading, local: Local | None = None) -> st
 def sheet_view(sheet: Sheet, heading: Heading, local: Local) -> SheetView:
     """What the template shows, worked out and put into words."""
     subject, road, options = sheet.subject, sheet.road, sheet.options
+    alarms = _alarms(sheet, local)
     questions = gathered([_short(told.questions) for told in options])
     advice = gathered([_short(told.advice) for told in options])
     sets = gear_view.set_views(sheet, local)
@@ -85,7 +86,7 @@ def sheet_view(sheet: Sheet, heading: Heading, local: Local) -> SheetView:
         is_demo=subject.catalogue.is_demo,
         facts=gear_view.facts(subject, local),
         notes=gear_view.subject_notes(subject),
-        alarms=_alarms(sheet, local),
+        alarms=alarms,
         chosen=sheet.chosen or "",
         columns=tuple(LETTERS[: len(options)]),
         comparison=(gear_view.gear_group(sheet, local), *road_groups),
@@ -112,7 +113,7 @@ def sheet_view(sheet: Sheet, heading: Heading, local: Local) -> SheetView:
         records=gear_view.records(sheet),
         lists=gear_view.supplier_lists(sheet, local),
         mesh=gear_view.to_count(sheet),
-        density=_density(len(questions) + len(advice) + len(sets)),
+        density=_density(len(questions) + len(advice) + len(sets) + len(alarms)),
         version=__version__,
         catalogue=gear_view.catalogue_words(subject),
     )

@@ -303,8 +303,10 @@ def sources(report: RoadReport, local: Local) -> tuple[SourceRow, ...]:
 
 
 def _input(given: Given, value: float, local: Local) -> str:
-    """An input's value or spread: so many decimals as its spread, or its size, calls for."""
+    """An input's value or spread, with the decimals that two figures of its spread call for."""
     measure = abs(given.spread or given.value / 100) or 1.0
     places = max(0, min(4, 1 - math.floor(math.log10(measure)) - (measure >= 10)))
+    while places and not given.spread and round(value, places - 1) == round(value, places):
+        places -= 1
     unit = "rpm" if given.unit == "1/min" else given.unit.replace("m2", "m\N{SUPERSCRIPT TWO}")
     return f"{local.rough(value, places)}{_HELD}{unit}".rstrip(_HELD)
