@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import gc
 import os
 import stat
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 from fitcheck.errors import UnreadableError, UsageError
@@ -19,7 +22,7 @@ from fitcheck.services.intake.reading.cells import (
 )
 from fitcheck.services.intake.reading.delimited import read_delimited
 from fitcheck.services.intake.reading.limits import MAX_BYTES
-from fitcheck.services.intake.reading.signatures import kind_of
+from fitcheck.services.intake.reading.signatures import Kind, kind_of
 
 __all__ = [
     "Cell",
@@ -72,6 +75,25 @@ def read_list(
     from fitcheck.services.intake.reading import workbooks  # noqa: PLC0415
 
     workbooks.need_calamine(shown)
+    with _without_collecting():
+        return _workbook(data, shown, kind, sheet)
+
+
+@contextmanager
+def _without_collecting() -> Iterator[None]:
+    """No cyclic garbage collection: a million small values are made, and none in a circle."""
+    collecting = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if collecting:
+            gc.enable()
+
+
+def _workbook(data: bytes, shown: str, kind: Kind, sheet: str | None) -> SupplierList:
+    from fitcheck.services.intake.reading import workbooks  # noqa: PLC0415
+
     if kind == "xlsx":
         from fitcheck.services.intake.reading.xlsx_facts import read_xlsx_facts  # noqa: PLC0415
 

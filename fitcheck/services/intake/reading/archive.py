@@ -9,9 +9,15 @@ from __future__ import annotations
 import io
 import zipfile
 import zlib
+from collections.abc import Iterator
 
 from fitcheck.errors import UnreadableError
-from fitcheck.services.intake.reading.limits import MAX_INFLATED, MAX_PARTS, MAX_RATIO
+from fitcheck.services.intake.reading.limits import (
+    LONGEST_CELL,
+    MAX_INFLATED,
+    MAX_PARTS,
+    MAX_RATIO,
+)
 
 __all__ = ["Archive", "part_names"]
 
@@ -20,6 +26,8 @@ _SMALL = 8 * 1024 * 1024
 """A part this small may be packed as well as it likes."""
 
 _HEADER = 30
+_LONGEST_STRETCH = 4 * LONGEST_CELL + 4096
+"""Bytes without a tag: the longest cell at four bytes a character."""
 
 
 def part_names(data: bytes) -> frozenset[str]:
@@ -94,15 +102,30 @@ class Archive:
         actual = 0
         for info in infos:
             size = 0
+            stretch = 0
+            marked_up = info.filename.lower().endswith((".xml", ".rels"))
             for chunk in self._inflate(info):
                 size += len(chunk)
                 self._limit(actual + size, size, info.compress_size)
+                if marked_up:
+                    stretch = self._stretch(info, stretch, chunk)
             if size != info.file_size:
                 raise UnreadableError(
                     f"{self._path}: {info.filename} unfolds to another size than it declares; "
                     "the workbook is damaged"
                 )
             actual += size
+
+    def _stretch(self, info: zipfile.ZipInfo, before: int, chunk: bytes) -> int:
+        """Refuse a text beyond all measure before any parser holds it; the stretch left open."""
+        first, *others = chunk.split(b"<")
+        longest = max(before + len(first), max(map(len, others), default=0))
+        if longest > _LONGEST_STRETCH:
+            raise UnreadableError(
+                f"{self._path}: {info.filename} holds a cell of more than "
+                f"{LONGEST_CELL:,} characters; is it a list?"
+            )
+        return len(others[-1]) if others else before + len(first)
 
     def _limit(self, total: int, size: int, packed: int) -> None:
         if total > MAX_INFLATED:
@@ -116,7 +139,7 @@ class Archive:
                 "it is refused as a trap"
             )
 
-    def _inflate(self, info: zipfile.ZipInfo):  # type: ignore[no-untyped-def]
+    def _inflate(self, info: zipfile.ZipInfo) -> Iterator[bytes]:
         start = info.header_offset
         header = self._data[start : start + _HEADER]
         if len(header) < _HEADER or not header.startswith(b"PK\x03\x04"):

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import datetime as dt
+import math
+import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from decimal import Decimal
@@ -14,6 +16,9 @@ Native = str | int | float | bool | dt.datetime | dt.date | dt.time | dt.timedel
 """What a file holds in a cell; None where it holds nothing."""
 
 Hidden = Literal["", "sheet", "row", "column"]
+
+
+_PADDED = re.compile(r'(?:"([^"]*)")?(0+)(?:"([^"]*)")?')
 
 
 def column_letters(column: int) -> str:
@@ -34,14 +39,7 @@ def plain_text(value: Native) -> str:
     if isinstance(value, bool):
         return "TRUE" if value else "FALSE"
     if isinstance(value, float):
-        if value.is_integer() and abs(value) < 1e21:
-            return str(int(value))
-        # A spreadsheet keeps and shows 15 digits; the rest is the binary fraction's own noise.
-        return (
-            format(Decimal(f"{value:.15g}").normalize(), "f")
-            if 1e-9 < abs(value) < 1e21
-            else (repr(value))
-        )
+        return _number_text(value)
     if isinstance(value, dt.timedelta):
         minutes, seconds = divmod(round(value.total_seconds()), 60)
         hours, minutes = divmod(minutes, 60)
@@ -53,6 +51,27 @@ def plain_text(value: Native) -> str:
     return str(value)
 
 
+def _number_text(value: float) -> str:
+    if not math.isfinite(value):
+        return str(value)
+    if value.is_integer() and abs(value) < 1e15:
+        return str(int(value))
+    # A spreadsheet keeps and shows 15 digits; the rest is the binary fraction's own noise.
+    number = Decimal(f"{value:.15g}").normalize()
+    return format(number, "f") if -30 < number.adjusted() < 30 else str(number)
+
+
+def _shown_text(value: Native, code: str) -> str:
+    """The text of a number shown with leading zeros or with fixed letters: `0042`, `MA-0042`."""
+    if code and isinstance(value, (int, float)) and not isinstance(value, bool):
+        shown = _PADDED.fullmatch(code)
+        if shown and value >= 0 and value == int(value):
+            before, zeros, behind = shown.groups(default="")
+            if before or behind or len(zeros) > 1:
+                return f"{before}{int(value):0{len(zeros)}d}{behind}"
+    return plain_text(value)
+
+
 @dataclass(frozen=True, slots=True)
 class Cell:
     """One cell of a list.
@@ -60,7 +79,8 @@ class Cell:
     Attributes:
         address: where it stands: `Prices!B12` in a spreadsheet, `12:3` (row and column) in a CSV
             file.
-        text: what it reads as, spaces and line breaks as they stand.
+        text: what it reads as, spaces and line breaks as they stand; numbers with 15 digits at
+            most, leading zeros and fixed letters of their format included.
         value: what the file holds: text, number, truth value, date or time; None for nothing.
         row: from 1.
         column: from 1.
@@ -82,6 +102,11 @@ class Cell:
     def blank(self) -> bool:
         """Whether nothing can be read in it."""
         return not self.text.strip()
+
+    @property
+    def rounded(self) -> bool:
+        """Whether it is a whole number too long for a spreadsheet, its last digits lost."""
+        return isinstance(self.value, float) and abs(self.value) >= 1e15
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,7 +143,6 @@ class Sheet:
         hidden_columns: numbers, from 1, of hidden columns.
         merged: row and column of a cell covered by a merge, to those of its top left cell.
         formats: number format codes by row and column, where known and not general.
-        shown: what the spreadsheet itself shows by row and column, where that differs.
     """
 
     name: str
@@ -128,7 +152,6 @@ class Sheet:
     hidden_columns: frozenset[int] = frozenset()
     merged: dict[tuple[int, int], tuple[int, int]] = field(default_factory=dict)
     formats: dict[tuple[int, int], str] = field(default_factory=dict)
-    shown: dict[tuple[int, int], str] = field(default_factory=dict)
 
     @property
     def row_count(self) -> int:
@@ -162,13 +185,14 @@ class Sheet:
         """The cell at a row and column, counted from 1; an empty one beyond the list's edge."""
         source = self.merged.get((row, column), (row, column))
         value = self.value(row, column)
+        code = self.formats.get(source, "")
         return Cell(
             address=self.address(row, column),
-            text=self.shown.get(source) or plain_text(value),
+            text=_shown_text(value, code),
             value=value,
             row=row,
             column=column,
-            number_format=self.formats.get(source, ""),
+            number_format=code,
             hidden=self._hidden(row, column),
             merged_from="" if source == (row, column) else self.address(*source),
         )

@@ -25,8 +25,8 @@ class SheetFacts:
         hidden_columns: first and last of each run of hidden columns.
         merges: first row and column, last row and column of each merged cell.
         formats: number format codes by row and column, where not general.
-        shown: what the program itself shows, by row and column, where the file tells.
-        values_unknown: cells whose formula has no value stored, by row and column.
+        errors: cells whose formula ends in an error, by row and column.
+        unknown: cells whose formula has no value stored, by row and column.
     """
 
     name: str
@@ -37,13 +37,21 @@ class SheetFacts:
     hidden_columns: list[tuple[int, int]] = field(default_factory=list)
     merges: list[tuple[int, int, int, int]] = field(default_factory=list)
     formats: dict[tuple[int, int], str] = field(default_factory=dict)
-    shown: dict[tuple[int, int], str] = field(default_factory=dict)
+    errors: set[tuple[int, int]] = field(default_factory=set)
     unknown: set[tuple[int, int]] = field(default_factory=set)
 
     def grow(self, row: int, column: int) -> None:
         """Take a cell that holds something into the extent."""
         self.last_row = max(self.last_row, row)
         self.last_column = max(self.last_column, column)
+
+    def hide_row(self, row: int) -> None:
+        """Take a hidden row; those that follow each other make one run."""
+        runs = self.hidden_rows
+        if runs and runs[-1][1] == row - 1:
+            runs[-1] = (runs[-1][0], row)
+        else:
+            runs.append((row, row))
 
     def check(self, path: str) -> None:
         """Refuse an extent beyond all measure, before memory is taken for it.

@@ -1,20 +1,16 @@
-"""Extent, hidden parts, merges and shown texts of the sheets of an ODS workbook.
+"""Extent, hidden parts, merges and number formats of the sheets of an ODS workbook.
 
 Element and attribute names follow OpenDocument 1.3, part 3.
 """
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from fitcheck.errors import UnreadableError
 from fitcheck.services.intake.reading.archive import Archive
 from fitcheck.services.intake.reading.facts import SheetFacts
-from fitcheck.services.intake.reading.limits import (
-    LONGEST_CELL,
-    MAX_CELLS,
-    MAX_COLUMNS,
-    MAX_ROWS,
-    MAX_SHEETS,
-)
+from fitcheck.services.intake.reading.limits import MAX_CELLS, MAX_SHEETS
 from fitcheck.services.intake.reading.ods_styles import OdsStyles
 from fitcheck.services.intake.reading.xml_parts import read_xml
 
@@ -22,6 +18,8 @@ __all__ = ["read_ods_facts"]
 
 _HIDING = ("collapse", "filter")
 _MOST_REPEATS = 10_000_000
+_MOST_FORMATS = 1_500_000
+_FORMATTED = frozenset({"date", "time", "float", "currency", "percentage"})
 
 
 def read_ods_facts(archive: Archive, path: str) -> list[SheetFacts]:
@@ -36,184 +34,172 @@ def read_ods_facts(archive: Archive, path: str) -> list[SheetFacts]:
             f"{path}: is no spreadsheet but {mimetype[:80].decode('ascii', 'replace')!r}; "
             "save the list as .ods, .xlsx or CSV"
         )
-    _refuse_locked(archive, path)
+    manifest = archive.find("META-INF/manifest.xml")
+    # Old manifests do declare a document type, so only these bytes are looked for.
+    locked = manifest is not None and b"encryption-data" in archive.read(manifest)
+    if locked or archive.find("encrypted-package"):
+        raise UnreadableError(f"{path}: is locked with a password; save it without one")
     styles = OdsStyles()
     if archive.find("styles.xml"):
-        read_xml(
-            archive.chunks("styles.xml"),
-            f"{path}: styles.xml",
-            styles.start,
-            styles.end,
-            styles.text,
-        )
-    content = _Content(path, styles)
-    read_xml(
-        archive.chunks("content.xml"),
-        f"{path}: content.xml",
-        content.start,
-        content.end,
-        content.text,
-    )
-    if len(content.sheets) > MAX_SHEETS:
+        where = f"{path}: styles.xml"
+        read_xml(archive.chunks("styles.xml"), where, styles.start, styles.end, styles.text)
+    # The body has millions of elements and its texts are not needed: styles are read apart.
+    where = f"{path}: content.xml"
+    pieces = archive.chunks(archive.find("content.xml") or "content.xml")
+    head = _Head(styles)
+    read_xml(pieces, where, head.start, head.end, head.text, until=head)
+    body = _Body(path, styles)
+    read_xml(pieces, where, body.start, body.end)
+    if len(body.sheets) > MAX_SHEETS:
         raise UnreadableError(
-            f"{path}: has {len(content.sheets):,} sheets; at most {MAX_SHEETS} are read"
+            f"{path}: has {len(body.sheets):,} sheets; at most {MAX_SHEETS} are read"
         )
-    for sheet in content.sheets:
+    for sheet in body.sheets:
         sheet.check(path)
-    return content.sheets
+    return body.sheets
 
 
-def _refuse_locked(archive: Archive, path: str) -> None:
-    def start(name: str, _attributes: dict[str, str]) -> None:
-        if name.endswith("encryption-data"):
-            raise UnreadableError(f"{path}: is locked with a password; save it without one")
+class _Head:
+    """Hands the styles before the body on, and is done where the body begins."""
 
-    part = archive.find("META-INF/manifest.xml")
-    if part:
-        # Manifests of old programs do declare a document type: only these bytes are looked for.
-        if b"encryption-data" in archive.read(part):
-            start("encryption-data", {})
-    if archive.find("encrypted-package"):
-        start("encryption-data", {})
+    def __init__(self, styles: OdsStyles) -> None:
+        self.done = False
+        self._styles = styles
+
+    def start(self, name: str, attributes: dict[str, str]) -> None:
+        if name == "office:body":
+            self.done = True
+        if not self.done:
+            self._styles.start(name, attributes)
+
+    def end(self, name: str) -> None:
+        if not self.done:
+            self._styles.end(name)
+
+    def text(self, piece: str) -> None:
+        if not self.done:
+            self._styles.text(piece)
 
 
-class _Content:
-    """Walks content.xml once."""
+class _Body:
+    """Walks the sheets; rows and columns are counted as they repeat."""
 
     def __init__(self, path: str, styles: OdsStyles) -> None:
         self.path = path
         self.styles = styles
         self.sheets: list[SheetFacts] = []
         self.depth = 0  # of tables: a table inside a cell is no sheet
-        self.row = 0
+        self.row = 1  # the row now being read, from 1
         self.row_repeat = 1
-        self.column = 0
-        self.column_at = 0
-        self.cell_repeat = 1
-        self.kind = ""
-        self.style = ""
-        self.held = False
-        self.pieces: list[str] = []
-        self.length = 0
-        self.in_cell = False
-        self.in_text = 0
-        self.in_note = 0
-        self.default_styles: list[tuple[int, int, str]] = []
         self.row_style = ""
+        self.columns_said = 0
+        self.column = 0  # the last column taken by a cell
+        self.first = 0  # the first column of the present cell
+        self.noted = 0  # inside a comment, which is no content
+        self.defaults: list[tuple[int, int, str]] = []
+        self.codes: dict[str, str] = {}
 
     def start(self, name: str, attributes: dict[str, str]) -> None:
-        if name in ("table:table-cell", "table:covered-table-cell"):
-            self._cell(name, attributes)
-        elif name == "text:p" and self.in_cell and not self.in_note:
-            if self.in_text == 0 and self.pieces:
-                self.pieces.append("\n")
-            self.in_text += 1
-        elif name == "office:annotation":
-            self.in_note += 1
-        elif name == "table:table-row":
-            self.row_repeat = self._repeat(attributes.get("table:number-rows-repeated"))
-            self.column = 0
-            self.row_style = attributes.get("table:default-cell-style-name", "")
-            if attributes.get("table:visibility") in _HIDING and self.sheets:
-                first = self.row + 1
-                self.sheets[-1].hidden_rows.append((first, first + self.row_repeat - 1))
-        elif name == "table:table-column":
-            repeat = self._repeat(attributes.get("table:number-columns-repeated"))
-            first = self.column_at + 1
-            self.column_at += repeat
-            if self.sheets and self.depth == 1:
-                if attributes.get("table:visibility") in _HIDING:
-                    self.sheets[-1].hidden_columns.append((first, self.column_at))
-                self.default_styles.append(
-                    (first, self.column_at, attributes.get("table:default-cell-style-name", ""))
-                )
-        elif name == "table:table":
-            self.depth += 1
+        if name == "text:p":
+            if not self.noted and self.depth == 1 and self.first:
+                self._hold()
+        elif name in ("table:table-cell", "table:covered-table-cell"):
             if self.depth == 1:
-                style = attributes.get("table:style-name", "")
-                hidden = style in self.styles.hidden_tables
-                self.sheets.append(SheetFacts(attributes.get("table:name", ""), hidden))
-                self.row = self.column_at = 0
-                self.default_styles = []
-        elif self.in_cell and name == "text:s" and self.in_text:
-            count = attributes.get("text:c", "1")
-            self.text(" " * (int(count) if count.isdecimal() and len(count) < 5 else 1))
-        elif not self.sheets:
-            self.styles.start(name, attributes)
+                self._cell(name, attributes)
+        elif name == "table:table-row":
+            if self.depth == 1:
+                self._row(attributes)
+        elif name == "office:annotation":
+            self.noted += 1
+        elif name == "table:table":
+            self._table(attributes)
+        elif name == "table:table-column" and self.depth == 1:
+            self._columns(attributes)
 
     def end(self, name: str) -> None:
-        if name in ("table:table-cell", "table:covered-table-cell"):
-            self._end_cell()
-        elif name == "text:p" and self.in_text:
-            self.in_text -= 1
+        if name == "table:table-row":
+            if self.depth == 1:
+                self.row += self.row_repeat
+                self.first = 0
         elif name == "office:annotation":
-            self.in_note -= 1
-        elif name == "table:table-row" and self.depth == 1:
-            self.row += self.row_repeat
+            self.noted -= 1
         elif name == "table:table":
             self.depth -= 1
-        elif not self.sheets:
-            self.styles.end(name)
 
-    def text(self, piece: str) -> None:
-        if self.in_text and self.in_cell and not self.in_note:
-            self.length += len(piece)
-            if self.length > LONGEST_CELL:
-                raise UnreadableError(
-                    f"{self.path}: the cell in row {self.row + 1:,}, column {self.column + 1:,} "
-                    f"holds more than {LONGEST_CELL:,} characters; is it a list?"
-                )
-            self.pieces.append(piece)
-        elif not self.sheets:
-            self.styles.text(piece)
+    def _table(self, attributes: Mapping[str, str]) -> None:
+        self.depth += 1
+        if self.depth == 1:
+            hidden = attributes.get("table:style-name", "") in self.styles.hidden_tables
+            self.sheets.append(SheetFacts(attributes.get("table:name", ""), hidden))
+            self.row, self.columns_said, self.first = 1, 0, 0
+            self.defaults = []
 
-    def _cell(self, name: str, attributes: dict[str, str]) -> None:
-        if self.depth != 1:
-            return
-        self.cell_repeat = self._repeat(attributes.get("table:number-columns-repeated"))
-        self.kind = attributes.get("office:value-type", attributes.get("calcext:value-type", ""))
-        self.style = attributes.get("table:style-name", "")
-        self.held = bool(self.kind) and name != "table:covered-table-cell"
-        self.pieces = []
-        self.length = 0
-        self.in_cell = True
+    def _columns(self, attributes: Mapping[str, str]) -> None:
+        first = self.columns_said + 1
+        self.columns_said += self._repeat(attributes.get("table:number-columns-repeated"))
+        if attributes.get("table:visibility") in _HIDING:
+            self.sheets[-1].hidden_columns.append((first, self.columns_said))
+        style = attributes.get("table:default-cell-style-name", "")
+        self.defaults.append((first, self.columns_said, style))
+
+    def _row(self, attributes: Mapping[str, str]) -> None:
+        self.row_repeat = self._repeat(attributes.get("table:number-rows-repeated"))
+        self.row_style = attributes.get("table:default-cell-style-name", "")
+        self.column = self.first = 0
+        if attributes.get("table:visibility") in _HIDING:
+            self.sheets[-1].hidden_rows.append((self.row, self.row + self.row_repeat - 1))
+
+    def _cell(self, name: str, attributes: Mapping[str, str]) -> None:
+        self.first = self.column + 1
+        repeat = attributes.get("table:number-columns-repeated")
+        self.column += 1 if repeat is None else self._repeat(repeat)
+        kind = attributes.get("office:value-type")
+        if kind is not None and name != "table:covered-table-cell":
+            self._hold()
+            if kind in _FORMATTED:
+                self._format(attributes.get("table:style-name"))
+        if attributes.get("calcext:value-type") == "error":
+            self.sheets[-1].errors.add((self.row, self.first))
+        elif kind is None and "table:formula" in attributes:
+            self.sheets[-1].unknown.add((self.row, self.first))
+        if "table:number-columns-spanned" in attributes or (
+            "table:number-rows-spanned" in attributes
+        ):
+            rows = self._repeat(attributes.get("table:number-rows-spanned"))
+            columns = self._repeat(attributes.get("table:number-columns-spanned"))
+            if rows > 1 or columns > 1:
+                last = (self.row + rows - 1, self.first + columns - 1)
+                self.sheets[-1].merges.append((self.row, self.first, *last))
+
+    def _hold(self) -> None:
         sheet = self.sheets[-1]
-        rows = attributes.get("table:number-rows-spanned", "1")
-        columns = attributes.get("table:number-columns-spanned", "1")
-        if (rows, columns) != ("1", "1"):
-            top, left = self.row + 1, self.column + 1
-            sheet.merges.append(
-                (top, left, top + self._repeat(rows) - 1, left + self._repeat(columns) - 1)
+        last_row = self.row + self.row_repeat - 1
+        if last_row > sheet.last_row:
+            sheet.last_row = last_row
+        if self.column > sheet.last_column:
+            sheet.last_column = self.column
+
+    def _format(self, style: str | None) -> None:
+        if style is None:
+            style = self.row_style or next(
+                (name for first, last, name in self.defaults if first <= self.first <= last), ""
             )
-        if not self.kind and "table:formula" in attributes:
-            sheet.unknown.add((self.row + 1, self.column + 1))
-
-    def _end_cell(self) -> None:
-        if self.depth != 1 or not self.in_cell:
+        code = self.codes.get(style)
+        if code is None:
+            code = self.codes[style] = self.styles.code(style)
+        if not code:
             return
-        self.in_cell = False
-        first = self.column + 1
-        self.column += self.cell_repeat
-        text = "".join(self.pieces)
-        if not (self.held or text):
+        formats = self.sheets[-1].formats
+        if self.row_repeat == 1 and self.column == self.first:
+            if len(formats) < _MOST_FORMATS:
+                formats[self.row, self.first] = code
             return
-        sheet = self.sheets[-1]
-        sheet.grow(self.row + self.row_repeat, self.column)
-        if self.cell_repeat > MAX_COLUMNS or self.row + self.row_repeat > MAX_ROWS:
-            sheet.check(self.path)
-        if self.kind in ("date", "time", "float", "currency", "percentage"):
-            code = self.styles.code(self.style or self.row_style or self._default(first))
-            if self.row_repeat * self.cell_repeat > MAX_CELLS // 10:
-                return
-            for row in range(self.row + 1, self.row + self.row_repeat + 1):
-                for column in range(first, self.column + 1):
-                    if code:
-                        sheet.formats[row, column] = code
-
-    def _default(self, column: int) -> str:
-        return next(
-            (style for first, last, style in self.default_styles if first <= column <= last), ""
-        )
+        count = self.row_repeat * (self.column - self.first + 1)
+        if count > MAX_CELLS // 10 or len(formats) + count > _MOST_FORMATS:
+            return
+        for row in range(self.row, self.row + self.row_repeat):
+            for column in range(self.first, self.column + 1):
+                formats[row, column] = code
 
     def _repeat(self, given: str | None) -> int:
         if given is None:

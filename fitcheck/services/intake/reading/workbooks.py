@@ -21,7 +21,10 @@ from fitcheck.services.intake.reading.limits import LONGEST_CELL, MAX_CELLS
 if TYPE_CHECKING:
     import python_calamine
 
-__all__ = ["choose_sheets", "need_calamine", "read_values", "sheet_notes"]
+__all__ = ["ERROR", "choose_sheets", "need_calamine", "read_values", "sheet_notes"]
+
+ERROR = "#ERROR"
+"""Stands where a formula ended in an error; which one is not told."""
 
 _DURATION = re.compile(r"PT(?:([0-9]{1,6})H)?(?:([0-9]{1,6})M)?(?:([0-9]{1,6})(?:[.,][0-9]+)?S)?")
 
@@ -112,8 +115,10 @@ def _sheet(book: python_calamine.CalamineWorkbook, facts: SheetFacts, path: str)
         top = sheet.start[0] if sheet.start else 0
         values = [[] for _ in range(top)]
         padding: list[Native] = [None] * left
-        for row in sheet.to_python():
-            values.append(padding + _row(row, path, facts.name, len(values) + 1))
+        for held in sheet.to_python():
+            values.append(padding + _row(held, path, facts.name, len(values) + 1))
+        for row, column in facts.errors:
+            _put(values, row, column, ERROR)
         while values and not values[-1]:
             values.pop()
     return Sheet(
@@ -124,8 +129,15 @@ def _sheet(book: python_calamine.CalamineWorkbook, facts: SheetFacts, path: str)
         hidden_columns=facts.columns_hidden(),
         merged=facts.covered(),
         formats=facts.formats,
-        shown=facts.shown,
     )
+
+
+def _put(values: list[list[Native]], row: int, column: int, value: Native) -> None:
+    values.extend([] for _ in range(row - len(values)))
+    held = values[row - 1]
+    held.extend([None] * (column - len(held)))
+    if held[column - 1] is None:
+        held[column - 1] = value
 
 
 def _row(row: Sequence[Any], path: str, name: str, number: int) -> list[Native]:

@@ -133,6 +133,8 @@ class _Walk:
                 facts.grow(row + 1, column + 1)
                 if style < len(codes) and codes[style]:
                     facts.formats[row + 1, column + 1] = codes[style]
+                if _is_error(stream, kind, at):
+                    facts.errors.add((row + 1, column + 1))
             elif kind == _MULRK and length >= 6:
                 row, first = unpack("<HH", stream, at)
                 for index in range((length - 6) // 6):
@@ -144,7 +146,7 @@ class _Walk:
             elif kind == _ROW and length >= 14:
                 row, flags = unpack("<H10xH", stream, at)
                 if flags & 0x20:
-                    facts.hidden_rows.append((row + 1, row + 1))
+                    facts.hide_row(row + 1)
             elif kind == _COLINFO and length >= 10:
                 first, last, width, _, flags = unpack("<5H", stream, at)
                 if flags & 1 or width == 0:
@@ -154,3 +156,10 @@ class _Walk:
                 for index in range(min(count, (length - 2) // 8)):
                     top, bottom, left, right = unpack("<4H", stream, at + 2 + 8 * index)
                     facts.merges.append((top + 1, left + 1, bottom + 1, right + 1))
+
+
+def _is_error(stream: bytes, kind: int, at: int) -> bool:
+    """Whether a cell holds an error: said outright, or as the result of its formula."""
+    if kind == 0x0205:
+        return stream[at + 7 : at + 8] == b"\1"
+    return kind == 0x0006 and stream[at + 6] == 2 and stream[at + 12 : at + 14] == b"\xff\xff"

@@ -6,13 +6,14 @@ Element and attribute names follow ECMA-376 part 1, SpreadsheetML.
 from __future__ import annotations
 
 import posixpath
-from collections.abc import Callable
+import re
+from collections.abc import Mapping, Sequence
 
 from fitcheck.errors import UnreadableError
 from fitcheck.services.intake.reading.archive import Archive
 from fitcheck.services.intake.reading.facts import SheetFacts
-from fitcheck.services.intake.reading.limits import LONGEST_CELL, MAX_SHEETS
-from fitcheck.services.intake.reading.xml_parts import read_xml
+from fitcheck.services.intake.reading.limits import MAX_SHEETS
+from fitcheck.services.intake.reading.xml_parts import Started, read_xml
 
 __all__ = ["BUILT_IN_FORMATS", "read_xlsx_facts"]
 
@@ -140,11 +141,11 @@ def _place(reference: str) -> tuple[int, int]:
     """Row and column of `AB12`; zeros where it is none."""
     letters = reference.rstrip("0123456789")
     digits = reference[len(letters) :]
+    if not digits or len(digits) > 9 or not letters.isascii() or not letters.isupper():
+        return 0, 0
     column = 0
     for letter in letters:
         column = column * 26 + ord(letter) - 64
-    if not digits or not letters.isascii() or not letters.isupper() or len(digits) > 9:
-        return 0, 0
     return int(digits), column
 
 
@@ -153,99 +154,91 @@ def _flag(value: str | None) -> bool:
 
 
 def _read_sheet(
-    archive: Archive, where: str, part: str, facts: SheetFacts, formats: list[str]
+    archive: Archive, where: str, part: str, facts: SheetFacts, formats: Sequence[str]
 ) -> None:
-    # Plain local state and one function for all elements: a sheet has millions of them.
+    walk = _sheet_walk(where, facts, {str(at): code for at, code in enumerate(formats) if code})
+    chunks = archive.chunks(part)
+    # Nearly all writers leave the prefix out; then a call for each of millions of elements is
+    # saved.
+    if chunks and re.search(rb"<[A-Za-z0-9_]+:worksheet[ >]", chunks[0][:4096]):
+        inner = walk
+
+        def walk(name: str, attributes: dict[str, str]) -> None:
+            inner(_local(name), attributes)
+
+    read_xml(chunks, where, walk)
+
+
+def _sheet_walk(where: str, facts: SheetFacts, codes: Mapping[str, str]) -> Started:
+    """The function that takes a worksheet's elements: plain local state, for speed."""
     row = column = 0
-    interesting = {str(index): code for index, code in enumerate(formats) if code}
-    codes = facts.formats
-    length = 0
-    last_row = last_column = 0
-    held: tuple[int, int] | None = None
-    formula: tuple[int, int] | None = None
+    columns: dict[str, int] = {}
+    formats = facts.formats
+    pending: tuple[int, int] | None = None  # a formula whose value has not come yet
 
     def start(name: str, attributes: dict[str, str]) -> None:
-        nonlocal row, column, length, held, formula
+        nonlocal row, column, pending
         if name == "c":
+            if pending:
+                facts.unknown.add(pending)
+                pending = None
             reference = attributes.get("r")
-            if reference:
-                at_row, at_column = _place(reference)
-                if at_row:
-                    row, column = at_row, at_column
-                else:
-                    raise UnreadableError(f"{where}: a cell is placed at {reference[:20]!r}")
-            else:
+            if reference is None:
                 column += 1
-            held = (row, column)
-            length = 0
-            code = interesting.get(attributes.get("s", ""))
-            if code is not None and len(codes) < _MAX_FORMATS:
-                codes[held] = code
+            else:
+                letters = reference.rstrip("0123456789")
+                known = columns.get(letters)
+                if known is None:
+                    known = columns[letters] = _column_of(letters, where)
+                column = known
+                row = _row_of(reference[len(letters) :], where)
+            style = attributes.get("s", "")
+            if style in codes and len(formats) < _MAX_FORMATS:
+                formats[row, column] = codes[style]
+            if attributes.get("t") == "e":
+                facts.errors.add((row, column))
         elif name in ("v", "is"):
-            grow()
-            formula = None
-        elif name == "f":
-            formula = held
+            pending = None
+            if row > facts.last_row:
+                facts.last_row = row
+            if column > facts.last_column:
+                facts.last_column = column
         elif name == "row":
-            number = attributes.get("r", "")
-            row = int(number) if number.isdecimal() and len(number) < 10 else row + 1
+            reference = attributes.get("r")
+            row = row + 1 if reference is None else _row_of(reference, where)
             column = 0
             if "hidden" in attributes and _flag(attributes["hidden"]):
-                _extend(facts.hidden_rows, row)
-        elif name == "col":
-            if _flag(attributes.get("hidden")) or attributes.get("width") == "0":
-                facts.hidden_columns.append(_run(attributes))
-        elif name == "mergeCell":
-            first, _, last = attributes.get("ref", "").partition(":")
-            top, left = _place(first)
-            bottom, right = _place(last)
-            if top and bottom:
-                facts.merges.append((top, left, bottom, right))
+                facts.hide_row(row)
+        elif name == "f":
+            pending = (row, column)
+        else:
+            _rare(name, attributes, facts)
 
-    def grow() -> None:
-        nonlocal last_row, last_column
-        last_row = max(last_row, row)
-        last_column = max(last_column, column)
-
-    def end(name: str) -> None:
-        nonlocal formula
-        if name == "c" and formula is not None:
-            facts.unknown.add(formula)
-            formula = None
-
-    def text(piece: str) -> None:
-        nonlocal length
-        length += len(piece)
-        if length > LONGEST_CELL:
-            raise UnreadableError(
-                f"{where}: the cell in row {row:,}, column {column:,} holds more than "
-                f"{LONGEST_CELL:,} characters; is it a list?"
-            )
-
-    read_xml(archive.chunks(part), where, _unprefixed(start), end, text)
-    facts.last_row, facts.last_column = last_row, last_column
+    return start
 
 
-def _unprefixed(
-    start: Callable[[str, dict[str, str]], None],
-) -> Callable[[str, dict[str, str]], None]:
-    """Names without a prefix; nearly all files have none."""
-
-    def call(name: str, attributes: dict[str, str]) -> None:
-        start(name if ":" not in name else _local(name), attributes)
-
-    return call
-
-
-def _run(attributes: dict[str, str]) -> tuple[int, int]:
-    first, last = attributes.get("min", ""), attributes.get("max", "")
-    if not first.isdecimal() or not last.isdecimal():
-        return 0, 0
-    return int(first[:9]), int(last[:9])
+def _rare(name: str, attributes: Mapping[str, str], facts: SheetFacts) -> None:
+    if name == "col":
+        first, last = attributes.get("min", ""), attributes.get("max", "")
+        hidden = _flag(attributes.get("hidden")) or attributes.get("width") == "0"
+        if hidden and first.isdecimal() and last.isdecimal():
+            facts.hidden_columns.append((int(first[:9]), int(last[:9])))
+    elif name == "mergeCell":
+        first, _, last = attributes.get("ref", "").partition(":")
+        top, left = _place(first)
+        bottom, right = _place(last)
+        if top and bottom:
+            facts.merges.append((top, left, bottom, right))
 
 
-def _extend(runs: list[tuple[int, int]], number: int) -> None:
-    if runs and runs[-1][1] == number - 1:
-        runs[-1] = (runs[-1][0], number)
-    else:
-        runs.append((number, number))
+def _column_of(letters: str, where: str) -> int:
+    column = _place(f"{letters[:9]}1")[1]
+    if not column:
+        raise UnreadableError(f"{where}: a cell is placed at {letters[:20]!r}; save it again")
+    return column
+
+
+def _row_of(digits: str, where: str) -> int:
+    if not digits.isdecimal() or len(digits) > 9:
+        raise UnreadableError(f"{where}: a row is numbered {digits[:20]!r}; save it again")
+    return int(digits)

@@ -3,15 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
+from typing import Protocol
 from xml.parsers import expat
 
 from fitcheck.errors import UnreadableError
 
-__all__ = ["Ended", "Started", "Texted", "read_xml"]
+__all__ = ["Done", "Ended", "Started", "Texted", "read_xml"]
 
 Started = Callable[[str, dict[str, str]], object]
 Ended = Callable[[str], object]
 Texted = Callable[[str], object]
+
+
+class Done(Protocol):
+    """Knows when a part has been read far enough."""
+
+    done: bool
 
 
 class _ForbiddenError(Exception):
@@ -28,6 +35,8 @@ def read_xml(
     start: Started,
     end: Ended | None = None,
     text: Texted | None = None,
+    *,
+    until: Done | None = None,
 ) -> None:
     """Hand every element of a part to the callers' functions.
 
@@ -37,6 +46,7 @@ def read_xml(
         start: called with an element's name, prefix included, and its attributes.
         end: called with an element's name.
         text: called with stretches of text.
+        until: reading ends after the piece in which its `done` turns true.
 
     Raises:
         UnreadableError: broken XML, or one that declares a document type or entities.
@@ -54,6 +64,8 @@ def read_xml(
     try:
         for chunk in chunks:
             parser.Parse(chunk, False)
+            if until is not None and until.done:
+                return
         parser.Parse(b"", True)
     except _ForbiddenError:
         raise UnreadableError(

@@ -1,0 +1,199 @@
+"""The words of a model name: taken apart, rid of what names nothing, and what sets it apart.
+
+The word lists hold common practice of the trade, no source.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from functools import lru_cache
+
+from fitcheck.services.intake.wording.folding import fold
+
+__all__ = [
+    "DISPLACEMENTS",
+    "HOUSING_NOUN",
+    "housing_words_out",
+    "key_of",
+    "letters_of",
+    "marks_of",
+    "noise_out",
+    "parts_of_cell",
+    "tokens_of",
+]
+
+DISPLACEMENTS = frozenset(
+    "25 40 45 49 50 60 65 68 70 75 80 90 98 100 110 112 115 120 124 125 130 135 140 150 155 160 170 "
+    "172 175 180 182 187 200 210 230 244 250 278 280 300 310 330 340 350 390 400 450 460 500 530 "
+    "550 560 600 650 750 800 850".split()
+)
+"""Numbers that name a displacement, cm3: another one is another engine."""
+
+_TOKEN = re.compile(r"[^\W\d_]+|[0-9]+")
+
+# Written numbers and numerals tell models apart as digits do. A single letter does too.
+_NUMBERS = {
+    word: str(value)
+    for value, words in enumerate(
+        "one uno eins;two ii due zwei deux dos;three iii tre drei trois tres;four iv quattro vier "
+        "quatre cuatro;five cinque funf fuenf cinq cinco;six vi sei sechs seis;seven vii sette sieben "
+        "sept siete;eight viii otto acht huit ocho;nine ix nove neun neuf nueve;ten dieci zehn dix "
+        "diez;eleven xi undici elf onze once;twelve xii dodici zwolf zwoelf douze doce;thirteen xiii "
+        "tredici dreizehn treize trece;fourteen xiv quattordici vierzehn quatorze catorce;fifteen xv "
+        "quindici funfzehn fuenfzehn quinze quince;sixteen xvi sedici sechzehn seize".split(";"),
+        1,
+    )
+    for word in words.split()
+}
+_SIZES = {
+    word: size
+    for size, words in (
+        ("short", "short kurz kurze kurzer kurzes corto corta corti court courte cortos cortas"),
+        ("mid", "mid middle medium mittel mittlere mittlerer medio media moyen moyenne"),
+        ("long", "long lang lange langer langes lungo lunga lunghi longue largo larga largos"),
+    )
+    for word in words.split()
+}
+
+HOUSING_NOUN = (
+    r"(?:crankcase|gear ?case|gearbox case|case|casing|housing|motorgehause|getriebegehause|gehause"
+    r"|gehaeuse|motorgehaeuse|carter motore|carter moteur|carter|basamento|boitier|carcasa)"
+)
+_SIZE = "|".join(sorted(_SIZES, key=len, reverse=True))
+_HOUSING = re.compile(
+    rf"[(\[]?(?<![a-z0-9])(?:(?:con|mit|with|avec|per|fur|for|pour|para) )?"
+    rf"(?:(?P<before>{_SIZE})[\s\-]*{HOUSING_NOUN}|{HOUSING_NOUN}[\s\-:]*(?P<behind>{_SIZE})"
+    r"|(?P<joined>kurz|mittel|lang)(?:es)?(?=motorgehause|gehause)(?:motor)?gehause"
+    r")(?![a-z0-9])[)\]]?"
+)
+
+# What stands beside a name and names nothing. Years only where something marks them as years.
+_YEAR = r"(?:19[6-9][0-9]|20[0-4][0-9])"
+_CUBIC = r"(?:c\.?c\.?m\.?|c\.?c\.?|cm ?(?:3|³|\^3)|cm(?=³)|cubic|kubik)"
+_NOISE = re.compile(
+    "|".join(
+        (
+            rf"[(\[]?(?<![a-z0-9])(?:ab |dal |from |since |desde |depuis |bis |up to |fino al |jusqu.a )?"
+            rf"(?:bj|baujahr|anno|annee|ano|my|year|years|mod\.? ?jahr|modelljahr)\.? ?:?"
+            rf" ?(?:ab|dal|bis|from|since)? ?{_YEAR}(?: ?(?:-|/|>|bis|al|to) ?{_YEAR}?)?[)\]]?(?![0-9])",
+            rf"[(\[]?(?<![a-z0-9])(?:ab|dal|from|since|desde|depuis|bis|fino al|until|hasta) {_YEAR}"
+            rf"[)\]]?(?![0-9])",
+            rf"[(\[]?(?<![0-9])[<>]?{_YEAR} ?(?:-|–|>|->) ?{_YEAR}?[)\]]?(?![0-9a-z])",
+            rf"[(\[](?:'?{_YEAR})[)\]]",
+            # rims and tyres
+            r"(?<![0-9.,/])[0-9]{2,3}\s?/\s?[0-9]{2,3}\s?-\s?[0-9]{1,2}(?![0-9.,/])",
+            r"[(\[]?(?<![0-9.,/])[0-9]{1,2} ?(?:\"|''|zoll|inch(?:es)?|pollici|pouces|pulgadas)"
+            r"(?![a-z0-9])[)\]]?",
+            r"[(\[]?(?<![a-z0-9])(?:ruota|ruote|rad|wheel|roue|rueda|felge|cerchio|jante|llanta)"
+            r"(?: da| de)? [0-9]{1,2}(?:\"|'')?(?![0-9a-z])[)\]]?",
+            # strokes and cooling by their usual signs
+            r"(?<![a-z0-9])[24] ?-?(?:t|takt(?:er)?|tempi|temps|tiempos|stroke)(?![a-z0-9])",
+            rf"(?<=[0-9]) ?{_CUBIC}(?![a-z0-9])",
+        )
+    )
+)
+_FILLERS = frozenset(
+    "for fits fit suits suitable per fur fuer pour para adatto adattabile adaptable passend zu "
+    "kompatibel compatible compatibile con mit su sur auf "
+    "the il lo la i gli le l der die das den les el los las "
+    "model models modello modelli modell modelle modele modeles modelo modelos mod "
+    "type tipo typ typen tipi scooter scooters roller motorroller ciclomotore cyclomoteur ciclomotor "
+    "moped mofa engine engines motore motori motor moteur moteurs motores family famiglia familie "
+    "famille familia series serie reihe baureihe gamme gamma all alle tutti tutte tous toutes todos "
+    "todas various diversi diverse diverser divers varios originale original originali".split()
+)
+_KEEP_SINGLE = frozenset("il lo la i l le el".split())
+
+_PARTING = re.compile(
+    r"[,;|\n\r•·/+&]+"
+    r"|(?<=[\w)\]\"'.])\s+(?:and|und|e|ed|et|y|oder|or|ou|o|sowie|oppure|as well as)\s+(?=[\w(\[])"
+)
+
+
+@lru_cache(maxsize=1 << 17)
+def tokens_of(text: str) -> tuple[str, ...]:
+    """Runs of letters and of digits, folded: `DN50 Sport` is `dn`, `50`, `sport`."""
+    return tuple(_TOKEN.findall(fold(text)))
+
+
+def key_of(tokens: Sequence[str]) -> str:
+    """The tokens as one word for comparing; two numbers side by side stay two."""
+    joined = ""
+    for token in tokens:
+        if joined and joined[-1].isdigit() and token[0].isdigit():
+            joined += "_"
+        joined += token
+    return joined
+
+
+def letters_of(tokens: Sequence[str]) -> str:
+    """The tokens that are no digits, as one word."""
+    return "".join(token for token in tokens if not token[0].isdigit())
+
+
+def marks_of(tokens: Sequence[str]) -> tuple[str, ...]:
+    """What tells a name apart whatever else agrees: its numbers, numerals, sizes, single letters.
+
+    Two names with different marks are never near: 50 and 70, `Mk II` and `Mk III`, short and long.
+    """
+    found = []
+    for token in tokens:
+        if token[0].isdigit():
+            found.append(token.lstrip("0") or "0")
+        elif token in _NUMBERS:
+            found.append(_NUMBERS[token])
+        elif token in _SIZES:
+            found.append(_SIZES[token])
+        elif len(token) == 1:
+            found.append(token)
+    return tuple(sorted(found))
+
+
+def housing_words_out(text: str) -> tuple[str, str]:
+    """A folded text without a housing named in it, and which: short, mid, long or empty.
+
+    Only a size beside a word for a housing is taken: `long` alone may be part of a name.
+    """
+    found = _HOUSING.search(text)
+    if found is None:
+        return text, ""
+    word = found["before"] or found["behind"] or found["joined"]
+    size = {"mittel": "mid"}.get(word) or _SIZES.get(word, "")
+    return f"{text[: found.start()]} {text[found.end() :]}", size
+
+
+def noise_out(text: str) -> tuple[str, ...]:
+    """Tokens of a folded text without years, rims, strokes, units and words that name nothing."""
+    bare = _NOISE.sub(" ", text.replace("³", "3"))
+    tokens = _TOKEN.findall(bare)
+    kept = [token for token in tokens if token not in _FILLERS]
+    # A name may be made of such words; then they are the name.
+    return tuple(kept or tokens)
+
+
+def parts_of_cell(text: str) -> list[str]:
+    """The names a cell lists, parted at commas, slashes, plus signs, line breaks and `and`.
+
+    The parts are as written, but for a few signs that fold to more than one.
+    """
+    folded = fold(text)
+    shown = text if len(folded) == len(text) else folded
+    # Inside a size or a span of years a slash parts nothing.
+    held = [found.span() for found in _NOISE.finditer(folded)]
+    parts = []
+    start = 0
+    for found in _PARTING.finditer(folded):
+        if any(low <= found.start() < high for low, high in held):
+            continue
+        parts.append(shown[start : found.start()])
+        start = found.end()
+    parts.append(shown[start:])
+    return [_bare(part) for part in parts if tokens_of(part)]
+
+
+def _bare(part: str) -> str:
+    stripped = part.strip(" \t\r\n.:-")
+    if stripped.count("(") != stripped.count(")") or stripped.count("[") != stripped.count("]"):
+        stripped = stripped.strip("()[] ")
+    return " ".join(stripped.split())
