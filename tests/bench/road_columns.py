@@ -43,8 +43,8 @@ SEED = 1
 SAMPLE = 40
 """Reductions that the single path works out."""
 
-FIRST = {"band": "any", "top": 20}
-ALL = {"band": "any"}
+FIRST: dict[str, object] = {"band": "any", "top": 20}
+ALL: dict[str, object] = {"band": "any"}
 WAYS: dict[str, dict[str, object]] = {
     "first 20, nothing of the road": FIRST,
     "first 20, the road shown": FIRST | {"show_road": True},
