@@ -6,19 +6,17 @@ import contextlib
 import os
 import sys
 from collections.abc import Sequence
-from difflib import get_close_matches
-from importlib import import_module
 from typing import Any
 
 import click
 
 from fitcheck import __version__
+from fitcheck.cli.groups import EXIT_USAGE, LazyGroup
 from fitcheck.errors import FitcheckError
 
 __all__ = ["COMMANDS", "EXIT_FINDINGS", "EXIT_NOTHING", "EXIT_USAGE", "cli", "main"]
 
 EXIT_FINDINGS = 1
-EXIT_USAGE = 2
 EXIT_NOTHING = 3
 _EXIT_BUG = 70
 _EXIT_INTERRUPTED = 130
@@ -32,6 +30,7 @@ COMMANDS = {
     "sheet": "Write a page for the customer to take home, for screen and paper.",
     "identify": "Say which factory trains have the counted teeth.",
     "options": "Show every choice for one engine family.",
+    "shelf": "Keep the shelf: what lies where, goods in and out, stock-take.",
     "check": "Validate catalogue files and say what is wrong, and where.",
     "schema": "Write the JSON Schemas that help an editor.",
 }
@@ -42,43 +41,10 @@ _COMPLETE = "_FITCHECK_COMPLETE"
 """The variable by which a shell asks click to complete a word."""
 
 
-class _LazyGroup(click.Group):
-    """Commands are imported when they are called, not to list them."""
-
-    def list_commands(self, ctx: click.Context) -> list[str]:
-        return list(COMMANDS)
-
-    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
-        if cmd_name not in COMMANDS:
-            return None
-        command = getattr(import_module(f"fitcheck.cli.{cmd_name}"), "command")  # noqa: B009
-        assert isinstance(command, click.Command)
-        return command
-
-    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
-        with formatter.section("Commands"):
-            formatter.write_dl(list(COMMANDS.items()))
-
-    def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
-        if not args and not ctx.resilient_parsing:
-            # Nothing was asked: the help goes where it cannot be taken for an answer.
-            click.echo(ctx.get_help(), err=True)
-            ctx.exit(EXIT_USAGE)
-        return super().parse_args(ctx, args)
-
-    def resolve_command(
-        self, ctx: click.Context, args: list[str]
-    ) -> tuple[str | None, click.Command | None, list[str]]:
-        name = args[0] if args else ""
-        if name not in COMMANDS:
-            near = get_close_matches(name.lower(), COMMANDS, 1)
-            hint = f"did you mean {near[0]}?" if near else f"there is {', '.join(COMMANDS)}"
-            raise click.UsageError(f"no command {_clipped(name)!r}; {hint}", ctx)
-        return super().resolve_command(ctx, args)
-
-
 @click.group(
-    cls=_LazyGroup,
+    cls=LazyGroup,
+    words=COMMANDS,
+    home="fitcheck.cli",
     context_settings={"help_option_names": ["-h", "--help"]},
     no_args_is_help=False,
     subcommand_metavar="COMMAND [ARGUMENTS]...",

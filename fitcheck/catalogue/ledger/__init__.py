@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from fitcheck.catalogue.ledger.files import LEDGER_SUFFIX, ledger_path, pending_path
 from fitcheck.catalogue.ledger.line import ACTIONS, Action, LedgerLine, LineError, read_line
+from fitcheck.catalogue.ledger.pair import ShelfPair, read_pair
 from fitcheck.catalogue.ledger.reading import Fault, Ledger, read_ledger
 from fitcheck.catalogue.ledger.state import (
     Difference,
@@ -28,6 +29,7 @@ __all__ = [
     "Ledger",
     "LedgerLine",
     "LineError",
+    "ShelfPair",
     "StateError",
     "after",
     "differences",
@@ -36,5 +38,6 @@ __all__ = [
     "pending_path",
     "read_ledger",
     "read_line",
+    "read_pair",
     "rebuild",
 ]

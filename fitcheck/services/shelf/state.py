@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
@@ -19,9 +20,11 @@ from fitcheck.errors import UnreadableError, UsageError
 from fitcheck.model.trade import ShelfEntry
 from fitcheck.services.shelf.files import ShelfFile
 
-__all__ = ["OpenShelf", "read_shelf", "read_sound_ledger"]
+__all__ = ["OpenShelf", "peek", "read_shelf", "read_sound_ledger"]
 
 _TRIES = 5
+_PEEKS = 20
+_PAUSE_S = 0.02
 
 
 @dataclass(slots=True)
@@ -75,6 +78,30 @@ def read_shelf(file: ShelfFile) -> tuple[Draft, dict[str, Held]]:
             held = {e.id: held_of(e.record) for e in entries if isinstance(e.record, ShelfEntry)}
             return draft, held
     raise UnreadableError(f"{file.shown}: the file changes while it is read; try again")
+
+
+def peek(file: ShelfFile) -> OpenShelf:
+    """The shelf as it is now, without its lock and with nothing set right; not to be written.
+
+    Raises:
+        UnreadableError: a file cannot be read.
+        UsageError: the ledger is broken, or the shelf file has an error.
+    """
+    remarks = []
+    for turn in range(_PEEKS):
+        if turn:
+            time.sleep(_PAUSE_S)
+        ledger = read_sound_ledger(file)
+        draft, shelf = read_shelf(file)
+        again = file.ledger.stat().st_size if file.ledger.exists() else 0
+        if not file.pending.exists() and again == len(ledger.data):
+            break
+    else:
+        remarks.append(
+            f"{file.shown}: a move is being written, or was broken off; the figures may be those "
+            "before it"
+        )
+    return OpenShelf(file, ledger, draft, shelf, remarks)
 
 
 def read_sound_ledger(file: ShelfFile) -> Ledger:

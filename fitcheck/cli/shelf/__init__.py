@@ -1,0 +1,36 @@
+"""`fitcheck shelf`: what lies where, every move of it, and the stock-take."""
+
+from __future__ import annotations
+
+import click
+
+from fitcheck.cli.groups import LazyGroup
+
+__all__ = ["COMMANDS", "command"]
+
+COMMANDS = {
+    "list": "List what lies on the shelf, and what it is worth.",
+    "receive": "Put pieces on the shelf.",
+    "issue": "Take pieces from the shelf.",
+    "count": "Hold a stock-take: show what was counted against the ledger.",
+    "price": "Give a part on the shelf its selling price.",
+    "place": "Say where a part on the shelf lies from now on.",
+    "history": "Show what was moved, when, why and by whom.",
+}
+"""The commands in the order of a day at the counter, with one line each."""
+
+
+@click.group(
+    "shelf",
+    cls=LazyGroup,
+    words=COMMANDS,
+    home="fitcheck.cli.shelf",
+    no_args_is_help=False,
+    subcommand_metavar="COMMAND [ARGUMENTS]...",
+)
+def command() -> None:
+    """Keep the shop's shelf, with a ledger of every move.
+
+    Every move is written into the ledger beside the shelf file before the shelf file changes;
+    several tills may move at once.
+    """

@@ -1,0 +1,51 @@
+"""`fitcheck shelf history`: what was moved."""
+
+from __future__ import annotations
+
+import click
+
+from fitcheck.cli.common import asked_of, echo_data, echo_json, tell
+from fitcheck.cli.main import EXIT_NOTHING
+from fitcheck.cli.parameters import Command, WholeNumber, catalog_option, format_option, once
+
+__all__ = ["command"]
+
+
+@click.command("history", cls=Command, epilog="Example: fitcheck shelf history MA-1545 --last 5")
+@click.argument("part", required=False)
+@once(
+    "--last",
+    type=WholeNumber(1),
+    metavar="NUMBER",
+    help="Only so many of the latest lines. Left out: all.",
+)
+@format_option("table", "json", "csv", "markdown")
+@catalog_option
+def command(part: str | None, *, last: int | None, output_format: str, catalog: str | None) -> int:
+    """Show what was moved of PART, or of all parts, oldest first.
+
+    Times are UTC. Exit code 3: nothing was moved yet.
+    """
+    from fitcheck.services.shelf.history import history
+
+    with asked_of(catalog) as catalogue:
+        found = history(catalogue, part, last)
+    if output_format == "table":
+        from fitcheck.report.screen import console
+        from fitcheck.report.shelf_text import print_history
+
+        print_history(console(), found)
+    elif output_format == "json":
+        from fitcheck.report.shelf_json import history_data
+
+        echo_json(history_data(catalogue, found))
+    else:
+        from fitcheck.report import shelf_rows
+
+        csv = output_format == "csv"
+        echo_data(shelf_rows.history_csv(found) if csv else shelf_rows.history_markdown(found))
+    faults = [(ledger, fault) for ledger in found.ledgers for fault in ledger.faults]
+    if faults:
+        ledger, fault = faults[0]
+        tell(f"{ledger.shown}:{fault.line}: {fault.message}; fitcheck check says more")
+    return 0 if found.lines else EXIT_NOTHING

@@ -1,0 +1,75 @@
+"""`fitcheck shelf list`: what lies on the shelf."""
+
+from __future__ import annotations
+
+import click
+
+from fitcheck.cli.common import asked_of, echo_data, echo_json, tell
+from fitcheck.cli.main import EXIT_NOTHING
+from fitcheck.cli.parameters import Command, WholeNumber, catalog_option, format_option, once
+
+__all__ = ["command"]
+
+
+@click.command("list", cls=Command, epilog="Example: fitcheck shelf list --place drawer --low 1")
+@once("--supplier", metavar="NAME", help="Only sets of this supplier.")
+@once("--family", metavar="NAME", help="Only sets vouched or listed for this engine family.")
+@once("--place", metavar="TEXT", help="Only what lies at a place that begins so.")
+@once(
+    "--low",
+    type=WholeNumber(0),
+    metavar="NUMBER",
+    help="Only entries of at most so many pieces; 0: sold out.",
+)
+@format_option("table", "json", "csv", "markdown")
+@catalog_option
+def command(
+    *,
+    supplier: str | None,
+    family: str | None,
+    place: str | None,
+    low: int | None,
+    output_format: str,
+    catalog: str | None,
+) -> int:
+    """List what lies on the shelf, with its value at cost and at price.
+
+    The cost of a part is what was paid for it last. Exit code 3: nothing to list.
+    """
+    from fitcheck.services.lookup import find_family, find_supplier
+    from fitcheck.services.shelf.stock import StockFilter, stock
+
+    with asked_of(catalog) as catalogue:
+        found = stock(
+            catalogue,
+            StockFilter(
+                None if supplier is None else find_supplier(catalogue, supplier).id,
+                None if family is None else find_family(catalogue, family).id,
+                place,
+                low,
+            ),
+        )
+    if output_format == "table":
+        from fitcheck.report.screen import console
+        from fitcheck.report.shelf_text import print_stock
+
+        print_stock(console(), found)
+    elif output_format == "json":
+        from fitcheck.report.shelf_json import stock_data
+
+        echo_json(stock_data(catalogue, found))
+    else:
+        from fitcheck.report import shelf_rows
+
+        csv = output_format == "csv"
+        echo_data(shelf_rows.stock_csv(found) if csv else shelf_rows.stock_markdown(found))
+    for ledger, fault in found.faults[:1]:
+        tell(f"{ledger}:{fault.line}: {fault.message}; fitcheck check says more")
+    if found.differences:
+        parts = ", ".join(each.part for each in found.differences[:5])
+        more = f" and {len(found.differences) - 5} more" if len(found.differences) > 5 else ""
+        tell(
+            f"the shelf file and its ledger differ on {parts}{more}: edited by hand? fitcheck "
+            "shelf count --as-written shows how and accepts it"
+        )
+    return 0 if found.items else EXIT_NOTHING

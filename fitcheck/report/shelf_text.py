@@ -1,0 +1,193 @@
+"""The answers of `shelf` on screen."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from decimal import Decimal
+
+from fitcheck.catalogue.ledger.line import DETAILS
+from fitcheck.report import shelf_rows
+from fitcheck.report.cells import Cell, Figure
+from fitcheck.report.columns import print_columns
+from fitcheck.report.figures import money
+from fitcheck.report.screen import Screen
+from fitcheck.services.shelf.history import History, HistoryLine
+from fitcheck.services.shelf.moves import Moved
+from fitcheck.services.shelf.stock import Stock, Total
+from fitcheck.services.shelf.stocktake import PlanRow, StockTake
+
+__all__ = ["print_history", "print_moved", "print_stock", "print_stocktake"]
+
+_OUTCOME_STYLES = {
+    "same": "",
+    "more": "green",
+    "fewer": "red",
+    "new": "green",
+    "details": "yellow",
+    "gone": "red",
+}
+
+
+def print_stock(out: Screen, found: Stock) -> None:
+    """Print the entries and what they are worth."""
+    entries, all_entries = len(found.items), found.all_entries
+    of_all = "" if entries == all_entries else f" of {all_entries:,}"
+    noun = "entry" if all_entries == 1 else "entries"
+    out.paragraph(f"Shelf: {entries:,}{of_all} {noun}", style="bold")
+    if not found.items:
+        out.paragraph("Nothing on the shelf is like that." if all_entries else "It is empty.")
+        return
+    for total in found.totals:
+        out.paragraph(_total_words(total), "  ")
+    out.line()
+    one_currency = len({item.part.currency for item in found.items}) == 1
+    heads = list(shelf_rows.STOCK_HEADS.values())
+    gone = ["families", "currency"] if one_currency else ["families"]
+    rows = [_without(row, heads, gone) for row in shelf_rows.stock_rows(found)]
+    styles = ["dim" if item.held.quantity == 0 else "" for item in found.items]
+    spare = ["supplier", "part number", "teeth", "at price", "at cost"]
+    print_columns(out, [head for head in heads if head not in gone], rows, styles, spare)
+
+
+def print_history(out: Screen, found: History) -> None:
+    """Print the lines of the ledger."""
+    whose = "the shelf" if found.part is None else found.part.words
+    if not found.ledgers:
+        out.paragraph("There is no ledger yet: the first move opens one.")
+        return
+    shown, lines = len(found.lines), found.all_lines
+    of_all = "" if shown == lines else f", the last {shown:,} of them"
+    out.paragraph(
+        f"Moves of {whose}: {lines:,} line{'s' * (lines != 1)}{of_all}; times are UTC",
+        style="bold",
+    )
+    if not found.lines:
+        return
+    heads = ["no.", "time", "part", "change", "then", "by", "what", "reason"]
+    rows = [_history_cells(one) for one in found.lines]
+    gone = [] if found.part is None else ["part"]
+    kept = [head for head in heads if head not in gone]
+    print_columns(out, kept, [_without(row, heads, gone) for row in rows], spare=["by"])
+
+
+def _history_cells(one: HistoryLine) -> list[Cell]:
+    line = one.line
+    details = [
+        f"{name} {shelf_rows.detail_words(line.sets, name)}"
+        for name in DETAILS
+        if name in line.sets
+    ]
+    # A price or a place that is set says by itself what was done.
+    words = [line.action, *details] if line.action not in line.sets else details
+    return [
+        Figure(line.seq),
+        line.time.replace("T", " ").removesuffix("Z"),
+        line.part,
+        Figure(f"{line.change:+d}" if line.change else ""),
+        Figure(line.quantity_after),
+        line.by or "",
+        ", ".join(words),
+        line.reason or "",
+    ]
+
+
+def print_moved(out: Screen, moved: Moved) -> None:
+    """Print one move."""
+    line, held = moved.line, moved.held
+    before = 0 if moved.before is None else moved.before.quantity
+    where = f", {held.place}" if held.place else ""
+    if line.change:
+        words = f"{before} → {held.quantity} on the shelf{where}"
+    elif line.action == "price":
+        old = None if moved.before is None else moved.before.price
+        words = f"price {_money(moved, old)} → {_money(moved, held.price)}"
+    else:
+        old_place = None if moved.before is None else moved.before.place
+        words = f"{old_place or 'no place'} → {held.place}"
+    out.paragraph(f"{moved.part.words}: {words}")
+    if held.quantity == 0 and line.change:
+        out.paragraph("That was the last one.", style="yellow")
+    if line.change > 0 and "cost" in line.sets:
+        out.paragraph(f"cost {_money(moved, held.cost)} a piece", "  ")
+
+
+def print_stocktake(out: Screen, found: StockTake) -> None:
+    """Print what the stock-take changes, and what it leaves."""
+    changes, same = found.changes, len(found.rows) - len(found.changes)
+    title = "Stock-take, carried out" if found.written else "Stock-take, the plan"
+    out.paragraph(title, style="bold")
+    parts = [f"{len(changes)} to change" if not found.written else f"{len(changes)} changed"]
+    parts.append(f"{same} as counted before")
+    if found.not_counted:
+        parts.append(f"{found.not_counted} not counted and left alone")
+    out.paragraph("; ".join(parts), "  ")
+    for words in _worth(changes):
+        out.paragraph(words, "  ")
+    if not changes:
+        return
+    out.line()
+    heads = list(shelf_rows.STOCKTAKE_HEADS.values())
+    gone = [] if any(row.by_hand for row in changes) else ["file"]
+    if len({row.part.currency for row in changes}) == 1:
+        gone.append("currency")
+    rows = [
+        _without(_signed(row, heads), heads, gone) for row in shelf_rows.stocktake_rows(changes)
+    ]
+    kept = [head for head in heads if head not in gone]
+    styles = [_OUTCOME_STYLES[row.outcome] for row in changes]
+    print_columns(out, kept, rows, styles, ["part number", "counted at", "outcome"])
+    by_hand = [row.part.id for row in changes if row.by_hand]
+    if by_hand:
+        out.line()
+        out.paragraph(
+            f"Edited by hand in the shelf file, and accepted so: {', '.join(by_hand)}.",
+            style="yellow",
+        )
+
+
+def _total_words(total: Total) -> str:
+    currency = total.currency or "currency unknown"
+    sums = [
+        f"at cost {money(total.at_cost)} {currency}{_left_out(total.pieces_without_cost)}",
+        f"at price {money(total.at_price)} {currency}{_left_out(total.pieces_without_price)}",
+    ]
+    return f"{total.pieces:,} piece{'s' * (total.pieces != 1)}; {'; '.join(sums)}"
+
+
+def _left_out(pieces: int) -> str:
+    return f" without the {pieces:,} where it is not known" if pieces else ""
+
+
+def _worth(changes: Sequence[PlanRow]) -> list[str]:
+    """What the differences are worth at the last cost, by currency."""
+    sums: dict[str | None, Decimal] = {}
+    unknown = 0
+    for row in changes:
+        if row.value is None:
+            unknown += abs(row.change)
+        elif row.change:
+            currency = row.part.currency
+            sums[currency] = sums.get(currency, Decimal(0)) + row.value
+    found = [
+        f"worth {'+' if value > 0 else ''}{money(value)} {currency or 'currency unknown'} at cost"
+        for currency, value in sums.items()
+    ]
+    if unknown:
+        found.append(f"{unknown:,} piece{'s' * (unknown != 1)} of unknown cost")
+    return found
+
+
+def _money(moved: Moved, value: Decimal | None) -> str:
+    return "none" if value is None else money(value, moved.part.currency)
+
+
+def _signed(row: Sequence[Cell], heads: Sequence[str]) -> list[Cell]:
+    """The row with a sign before what is more."""
+    return [
+        Figure(f"+{cell}") if head == "change" and cell != "0" and cell[:1] != "-" else cell
+        for head, cell in zip(heads, row, strict=True)
+    ]
+
+
+def _without(row: Sequence[Cell], heads: Sequence[str], gone: Sequence[str]) -> list[Cell]:
+    return [cell for cell, head in zip(row, heads, strict=True) if head not in gone]

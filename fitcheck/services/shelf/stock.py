@@ -1,0 +1,190 @@
+"""What lies on the shelf, filtered, and what it is worth."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+
+from fitcheck.catalogue.ledger import Difference, Held, differences, held_of, read_pair
+from fitcheck.catalogue.ledger.reading import Fault
+from fitcheck.catalogue.reader import Catalogue, Entry
+from fitcheck.diagnostics.finding import Span
+from fitcheck.model.gear_set import GearSet
+from fitcheck.model.trade import ShelfEntry
+from fitcheck.rules.setting import model_words, plain_word
+from fitcheck.services.shelf.files import shelf_files
+from fitcheck.services.shelf.parts import Part
+
+__all__ = ["Item", "Stock", "StockFilter", "Total", "stock", "totals"]
+
+
+@dataclass(frozen=True, slots=True)
+class Item:
+    """One entry of the shelf.
+
+    Attributes:
+        part: the part.
+        held: what the shelf file says of it.
+        families: ids of the families it is vouched or listed for.
+        place: where its entry stands in the file.
+    """
+
+    part: Part
+    held: Held
+    families: tuple[str, ...]
+    place: Span
+
+    @property
+    def at_cost(self) -> Decimal | None:
+        """What its pieces cost at the last cost; None where that is not known."""
+        return _times(self.held.quantity, self.held.cost)
+
+    @property
+    def at_price(self) -> Decimal | None:
+        """What its pieces sell for at the shop's own price; None where there is none."""
+        return _times(self.held.quantity, self.held.price)
+
+
+@dataclass(frozen=True, slots=True)
+class Total:
+    """What entries of one currency add up to.
+
+    Attributes:
+        currency: ISO 4217 code; None for parts the catalogue does not know.
+        entries: how many.
+        pieces: how many.
+        at_cost: sum over those with a cost.
+        pieces_without_cost: pieces that sum leaves out.
+        at_price: sum over those with a price.
+        pieces_without_price: pieces that sum leaves out.
+    """
+
+    currency: str | None
+    entries: int
+    pieces: int
+    at_cost: Decimal
+    pieces_without_cost: int
+    at_price: Decimal
+    pieces_without_price: int
+
+
+@dataclass(frozen=True, slots=True)
+class StockFilter:
+    """What to list; everything by default.
+
+    Attributes:
+        supplier: id of a supplier.
+        family: id of a family.
+        place: beginning of a place, whatever its capitals and spaces.
+        low: only entries of at most so many pieces.
+    """
+
+    supplier: str | None = None
+    family: str | None = None
+    place: str | None = None
+    low: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Stock:
+    """The answer of `shelf list`.
+
+    Attributes:
+        items: entries that pass the filter, in the order of the shelf file.
+        totals: what they add up to, by currency.
+        all_entries: entries of the shelf before the filter.
+        asked: the filter.
+        differences: where a ledger says otherwise than its file, whatever the filter.
+        faults: what is wrong with a ledger, and its path as shown.
+    """
+
+    items: tuple[Item, ...]
+    totals: tuple[Total, ...]
+    all_entries: int
+    asked: StockFilter
+    differences: tuple[Difference, ...] = ()
+    faults: tuple[tuple[str, Fault], ...] = ()
+
+
+def stock(catalogue: Catalogue, asked: StockFilter | None = None) -> Stock:
+    """What the shelf holds now, read anew from the shelf files, and whether the ledgers agree.
+
+    Raises:
+        UnreadableError: a file cannot be read.
+    """
+    asked = asked or StockFilter()
+    words = model_words(catalogue)
+    items: list[Item] = []
+    differing: list[Difference] = []
+    faults: list[tuple[str, Fault]] = []
+    for file in shelf_files(catalogue):
+        if not file.path.exists():
+            continue
+        pair = read_pair(file.path)
+        said = {}
+        for entry in pair.entries:
+            if not isinstance(entry.record, ShelfEntry):
+                continue
+            gear_set = catalogue.gear_sets.get(entry.id)
+            held = said[entry.id] = held_of(entry.record)
+            items.append(
+                Item(Part(entry.id, gear_set), held, _families(gear_set, words), entry.span())
+            )
+        faults.extend((pair.ledger.shown, fault) for fault in pair.ledger.faults)
+        if pair.ledger.lines and pair.settled and not pair.ledger.broken:
+            differing.extend(differences(pair.ledger.state, said))
+    listed = tuple(item for item in items if _passes(item, asked))
+    return Stock(listed, totals(listed), len(items), asked, tuple(differing), tuple(faults))
+
+
+def totals(items: Iterable[Item]) -> tuple[Total, ...]:
+    """What entries add up to, by currency, in the order in which currencies come."""
+    by_currency: dict[str | None, list[Item]] = {}
+    for item in items:
+        by_currency.setdefault(item.part.currency, []).append(item)
+    return tuple(_total(currency, group) for currency, group in by_currency.items())
+
+
+def _total(currency: str | None, items: Sequence[Item]) -> Total:
+    return Total(
+        currency,
+        len(items),
+        sum(item.held.quantity for item in items),
+        sum((item.at_cost or Decimal(0) for item in items), Decimal(0)),
+        sum(item.held.quantity for item in items if item.at_cost is None),
+        sum((item.at_price or Decimal(0) for item in items), Decimal(0)),
+        sum(item.held.quantity for item in items if item.at_price is None),
+    )
+
+
+def _times(quantity: int, amount: Decimal | None) -> Decimal | None:
+    return None if amount is None else quantity * amount
+
+
+def _families(gear_set: Entry[GearSet] | None, words: dict[str, frozenset[str]]) -> tuple[str, ...]:
+    if gear_set is None:
+        return ()
+    found = [claim.family for claim in gear_set.record.fits]
+    for word in gear_set.record.listed_for.models:
+        found.extend(sorted(words.get(plain_word(word), frozenset())))
+    return tuple(dict.fromkeys(found))
+
+
+def _passes(item: Item, asked: StockFilter) -> bool:
+    gear_set = item.part.gear_set
+    if asked.supplier is not None and (
+        gear_set is None or gear_set.record.supplier != asked.supplier
+    ):
+        return False
+    if asked.family is not None and asked.family not in item.families:
+        return False
+    if asked.place is not None and not _folded(item.held.place or "").startswith(
+        _folded(asked.place)
+    ):
+        return False
+    return asked.low is None or item.held.quantity <= asked.low
+
+
+def _folded(text: str) -> str:
+    return "".join(text.split()).casefold()
