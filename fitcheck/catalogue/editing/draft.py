@@ -307,8 +307,8 @@ class Draft:
 
     def _faults(self, slot: Slot, stretch: Stretch) -> list[tuple[Finding, Span]]:
         """What the kind's model refuses of a record, and where that stands in the whole file."""
-        place = self._place_of(slot)
         if not isinstance(stretch.data, dict):
+            place = self._place_of(slot)
             what = "the record is empty; write its fields below its id"
             return [(Finding("FC101", what, place, stretch.id, ("records", stretch.id)), place)]
         try:

@@ -6,6 +6,7 @@ import re
 from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass, field
+from functools import cached_property
 
 from fitcheck.catalogue.editing.lines import column
 from fitcheck.catalogue.editing.scalar_text import Quote, can_stand_bare
@@ -112,29 +113,63 @@ def _scalar(habits: Habits, text: str, node: ScalarNode) -> Form:
 
 
 class Manner:
-    """What new text of a record takes from its neighbours; the nearest counts most."""
+    """What new text of a record takes from its neighbours; the nearest counts most.
+
+    They are looked at when something is asked.
+    """
 
     def __init__(self, neighbours: Iterable[Habits], step: int = 2) -> None:
-        self.neighbours = list(neighbours)
+        self._given = neighbours
         self.step = step
-        counts: Counter[str] = Counter()
-        key_counts: Counter[str] = Counter()
-        for each in self.neighbours:
-            counts += each.quotes
-            key_counts += each.key_quotes
-        self.other: Quote = "'" if counts["'"] > counts['"'] else '"'
-        quoted_keys = key_counts["'"] + key_counts['"']
-        self.key_quote: Quote = ""
-        if quoted_keys > key_counts[""]:
-            self.key_quote = "'" if key_counts["'"] > key_counts['"'] else '"'
-        # One who quotes every text does so by rule.
-        self.always = bool(counts) and not any(each.bare for each in self.neighbours)
-        self.padded = next((n.padded for n in self.neighbours if n.padded is not None), False)
-        self.colon = next((n.colon for n in self.neighbours if n.colon), ": ")
-        self.nested = any(form.flow for n in self.neighbours for s, form in n.forms.items() if s)
-        self.lines = any(
-            form.flow is False for n in self.neighbours for s, form in n.forms.items() if s
-        )
+
+    @cached_property
+    def neighbours(self) -> list[Habits]:
+        """The habits of the neighbours."""
+        return list(self._given)
+
+    @cached_property
+    def _quotes(self) -> tuple[int, int, int]:
+        """How many texts stand in single quotes, in double quotes, and bare."""
+        single = sum(each.quotes["'"] for each in self.neighbours)
+        double = sum(each.quotes['"'] for each in self.neighbours)
+        return single, double, sum(each.bare for each in self.neighbours)
+
+    @property
+    def other(self) -> Quote:
+        """Quotes of a text that cannot stand bare."""
+        single, double, _ = self._quotes
+        return "'" if single > double else '"'
+
+    @cached_property
+    def key_quote(self) -> Quote:
+        """Quotes of keys; empty for none."""
+        counts = [each.key_quotes for each in self.neighbours]
+        single, double = (sum(each[sign] for each in counts) for sign in ("'", '"'))
+        if single + double <= sum(each[""] for each in counts):
+            return ""
+        return "'" if single > double else '"'
+
+    @property
+    def always(self) -> bool:
+        """Whether every text is quoted; one who does that does it by rule."""
+        single, double, bare = self._quotes
+        return single + double > 0 and not bare
+
+    @cached_property
+    def padded(self) -> bool:
+        """Whether a space stands inside the brackets of a mapping."""
+        return any(next(([n.padded] for n in self.neighbours if n.padded is not None), [False]))
+
+    @cached_property
+    def colon(self) -> str:
+        """Colon and spaces inside brackets."""
+        return next((each.colon for each in self.neighbours if each.colon), ": ")
+
+    @cached_property
+    def lines_only(self) -> bool:
+        """Whether mappings and lists inside the records never stand in brackets."""
+        inner = [form for n in self.neighbours for steps, form in n.forms.items() if steps]
+        return any(form.flow is False for form in inner) and not any(form.flow for form in inner)
 
     def form(self, steps: Steps) -> Form | None:
         """How the neighbours write the value at `steps`, or one very like it."""
@@ -166,9 +201,7 @@ class Manner:
         form = self.form(steps)
         if form is not None and form.flow is not None:
             return form.flow
-        if self.lines and not self.nested:
-            return False
-        return None
+        return False if self.lines_only else None
 
     def indent(self, steps: Steps, *, is_list: bool) -> int:
         """How many columns a mapping or list at `steps` stands further in than its holder."""

@@ -151,8 +151,9 @@ def _put_in_lines(
         body += near_break
     else:
         kept += near_break  # the file's last line keeps having no break
-    anchor.stretch = Stretch(old.id, kept, False, old.data)
-    slot.stretch = Stretch(new.id, blank + body + gap, False, new.data)
+    # Blank lines go with the record before, as where a file is read.
+    anchor.stretch = Stretch(old.id, kept + blank, False, old.data)
+    slot.stretch = Stretch(new.id, body + gap, False, new.data)
     layout.link(slot, anchor)
     return slot
 
