@@ -11,6 +11,7 @@ from fitcheck.model.fields import (
     Count,
     Currency,
     Date,
+    Id,
     Money,
     Percent,
     Positive,
@@ -155,6 +156,30 @@ class ListMapping(Record):
         default={},
         description="The list's words for a stage, each to our word.",
         examples=[{"1st gear pair": "primary", "final": "secondary"}],
+    )
+    model_words: dict[Text, Id | None] = Field(
+        default={},
+        description="The list's words for a model or an engine, each to the id of the family; to "
+        "null for none of ours.",
+        examples=[{"DN50 sport": "dunlin-50", "Snipe Classic": None}],
+    )
+    housing_words: dict[Text, Text | None] = Field(
+        default={},
+        description="The list's words for a housing, each to the id of a housing of the family it "
+        "stands beside; to null for one that says nothing.",
+        examples=[{"small case": "short"}],
+    )
+    list_name: Text | None = Field(
+        None,
+        description="What its list is called in the source of entries; keeps one name for lists "
+        "that come again and again.",
+        examples=["Marram list"],
+    )
+    settled: dict[Text, Text] = Field(
+        default={},
+        description="Other questions a list raised, each to its answer, so that it is not asked "
+        "again while the list says the same.",
+        examples=[{"price of 1544, '1.234'": "1234"}],
     )
 
 

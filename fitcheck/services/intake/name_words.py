@@ -13,39 +13,50 @@ from fitcheck.services.intake.wording.folding import fold
 
 __all__ = [
     "DISPLACEMENTS",
-    "HOUSING_NOUN",
     "housing_words_out",
     "key_of",
     "letters_of",
     "marks_of",
     "noise_out",
     "parts_of_cell",
+    "stroke_of",
     "tokens_of",
 ]
 
-DISPLACEMENTS = frozenset(
-    "25 40 45 49 50 60 65 68 70 75 80 90 98 100 110 112 115 120 124 125 130 135 140 150 155 160 170 "
-    "172 175 180 182 187 200 210 230 244 250 278 280 300 310 330 340 350 390 400 450 460 500 530 "
-    "550 560 600 650 750 800 850".split()
+
+def _set(text: str) -> frozenset[str]:
+    return frozenset(text.split())
+
+
+DISPLACEMENTS = _set(
+    "25 40 45 49 50 60 65 68 70 75 80 90 98 100 110 112 115 120 124 125 130 135 140 150 155 160 "
+    "170 172 175 180 182 187 200 210 230 244 250 278 280 300 310 330 340 350 390 400 450 460 500 "
+    "530 550 560 600 650 750 800 850"
 )
 """Numbers that name a displacement, cm3: another one is another engine."""
 
 _TOKEN = re.compile(r"[^\W\d_]+|[0-9]+")
 
 # Written numbers and numerals tell models apart as digits do. A single letter does too.
-_NUMBERS = {
-    word: str(value)
-    for value, words in enumerate(
-        "one uno eins;two ii due zwei deux dos;three iii tre drei trois tres;four iv quattro vier "
-        "quatre cuatro;five cinque funf fuenf cinq cinco;six vi sei sechs seis;seven vii sette sieben "
-        "sept siete;eight viii otto acht huit ocho;nine ix nove neun neuf nueve;ten dieci zehn dix "
-        "diez;eleven xi undici elf onze once;twelve xii dodici zwolf zwoelf douze doce;thirteen xiii "
-        "tredici dreizehn treize trece;fourteen xiv quattordici vierzehn quatorze catorce;fifteen xv "
-        "quindici funfzehn fuenfzehn quinze quince;sixteen xvi sedici sechzehn seize".split(";"),
-        1,
-    )
-    for word in words.split()
-}
+_COUNTED = (
+    "one uno eins",
+    "two ii due zwei deux dos",
+    "three iii tre drei trois tres",
+    "four iv quattro vier quatre cuatro",
+    "five cinque funf fuenf cinq cinco",
+    "six vi sei sechs seis",
+    "seven vii sette sieben sept siete",
+    "eight viii otto acht huit ocho",
+    "nine ix nove neun neuf nueve",
+    "ten dieci zehn dix diez",
+    "eleven xi undici elf onze once",
+    "twelve xii dodici zwolf zwoelf douze doce",
+    "thirteen xiii tredici dreizehn treize trece",
+    "fourteen xiv quattordici vierzehn quatorze catorce",
+    "fifteen xv quindici funfzehn fuenfzehn quinze quince",
+    "sixteen xvi sedici sechzehn seize",
+)
+_NUMBERS = {word: str(at) for at, words in enumerate(_COUNTED, 1) for word in words.split()}
 _SIZES = {
     word: size
     for size, words in (
@@ -56,59 +67,56 @@ _SIZES = {
     for word in words.split()
 }
 
-HOUSING_NOUN = (
-    r"(?:crankcase|gear ?case|gearbox case|case|casing|housing|motorgehause|getriebegehause|gehause"
-    r"|gehaeuse|motorgehaeuse|carter motore|carter moteur|carter|basamento|boitier|carcasa)"
+_HOUSING_NOUN = (
+    r"(?:crankcase|gear ?case|gearbox case|case|casing|housing|motorgehause|getriebegehause"
+    r"|gehause|gehaeuse|motorgehaeuse|carter motore|carter moteur|carter|basamento|boitier"
+    r"|carcasa)"
 )
 _SIZE = "|".join(sorted(_SIZES, key=len, reverse=True))
 _HOUSING = re.compile(
     rf"[(\[]?(?<![a-z0-9])(?:(?:con|mit|with|avec|per|fur|for|pour|para) )?"
-    rf"(?:(?P<before>{_SIZE})[\s\-]*{HOUSING_NOUN}|{HOUSING_NOUN}[\s\-:]*(?P<behind>{_SIZE})"
+    rf"(?:(?P<before>{_SIZE})[\s\-]*{_HOUSING_NOUN}|{_HOUSING_NOUN}[\s\-:]*(?P<behind>{_SIZE})"
     r"|(?P<joined>kurz|mittel|lang)(?:es)?(?=motorgehause|gehause)(?:motor)?gehause"
     r")(?![a-z0-9])[)\]]?"
 )
 
 # What stands beside a name and names nothing. Years only where something marks them as years.
 _YEAR = r"(?:19[6-9][0-9]|20[0-4][0-9])"
-_CUBIC = r"(?:c\.?c\.?m\.?|c\.?c\.?|cm ?(?:3|³|\^3)|cm(?=³)|cubic|kubik)"
-_NOISE = re.compile(
-    "|".join(
-        (
-            rf"[(\[]?(?<![a-z0-9])(?:ab |dal |from |since |desde |depuis |bis |up to |fino al |jusqu.a )?"
-            rf"(?:bj|baujahr|anno|annee|ano|my|year|years|mod\.? ?jahr|modelljahr)\.? ?:?"
-            rf" ?(?:ab|dal|bis|from|since)? ?{_YEAR}(?: ?(?:-|/|>|bis|al|to) ?{_YEAR}?)?[)\]]?(?![0-9])",
-            rf"[(\[]?(?<![a-z0-9])(?:ab|dal|from|since|desde|depuis|bis|fino al|until|hasta) {_YEAR}"
-            rf"[)\]]?(?![0-9])",
-            rf"[(\[]?(?<![0-9])[<>]?{_YEAR} ?(?:-|–|>|->) ?{_YEAR}?[)\]]?(?![0-9a-z])",
-            rf"[(\[](?:'?{_YEAR})[)\]]",
-            # rims and tyres
-            r"(?<![0-9.,/])[0-9]{2,3}\s?/\s?[0-9]{2,3}\s?-\s?[0-9]{1,2}(?![0-9.,/])",
-            r"[(\[]?(?<![0-9.,/])[0-9]{1,2} ?(?:\"|''|zoll|inch(?:es)?|pollici|pouces|pulgadas)"
-            r"(?![a-z0-9])[)\]]?",
-            r"[(\[]?(?<![a-z0-9])(?:ruota|ruote|rad|wheel|roue|rueda|felge|cerchio|jante|llanta)"
-            r"(?: da| de)? [0-9]{1,2}(?:\"|'')?(?![0-9a-z])[)\]]?",
-            # strokes and cooling by their usual signs
-            r"(?<![a-z0-9])[24] ?-?(?:t|takt(?:er)?|tempi|temps|tiempos|stroke)(?![a-z0-9])",
-            rf"(?<=[0-9]) ?{_CUBIC}(?![a-z0-9])",
-        )
-    )
+_SINCE = r"(?:ab|dal|from|since|desde|depuis|bis|fino al|up to|until|hasta|jusqu.a)"
+_YEAR_WORD = r"(?:bj|baujahr|anno|annee|ano|my|years?|mod\.? ?jahr|modelljahr)\.?"
+_SPAN = r" ?(?:-|/|>|->|bis|al|to) ?"
+_INCHES = r"(?:\"|''|zoll|inch(?:es)?|pollici|pouces|pulgadas)"
+_WHEEL = r"(?:ruota|ruote|rad|wheel|roue|rueda|felge|cerchio|jante|llanta)(?: da| de)?"
+_STROKE = r"(?:t|takt(?:er)?|tempi|temps|tiempos|stroke)"
+_CUBIC = r"(?:c\.?c\.?m\.?|c\.?c\.?|cm ?(?:3|³|\^3)|cubic|kubik)"
+_YEARS = rf"{_YEAR}(?:{_SPAN}{_YEAR}?)?(?![0-9])"
+_BESIDE = (
+    rf"(?<![a-z0-9])(?:{_SINCE} )?{_YEAR_WORD} ?:? ?(?:{_SINCE} )?{_YEARS}",
+    rf"(?<![a-z0-9]){_SINCE} {_YEAR}(?![0-9])",
+    rf"(?<![0-9])[<>]?{_YEAR}{_SPAN}{_YEAR}?(?![0-9a-z])",
+    rf"(?<=[(\[])'?{_YEAR}(?=[)\]])",
+    r"(?<![0-9.,/])[0-9]{2,3}\s?/\s?[0-9]{2,3}\s?-\s?[0-9]{1,2}(?![0-9.,/])",
+    rf"(?<![0-9.,/])[0-9]{{1,2}} ?{_INCHES}(?![a-z0-9])",
+    rf"(?<![a-z0-9]){_WHEEL} [0-9]{{1,2}}(?:\"|'')?(?![0-9a-z])",
+    rf"(?<![a-z0-9])[24][ -]?{_STROKE}(?![a-z0-9])",
+    rf"(?<=[0-9]) ?{_CUBIC}(?![a-z0-9])",
 )
-_FILLERS = frozenset(
+_NOISE = re.compile(rf"[(\[]?(?:{'|'.join(_BESIDE)})[)\]]?")
+_STROKES = re.compile(rf"(?<![a-z0-9])([24])[ -]?{_STROKE}(?![a-z0-9])")
+_FILLERS = _set(
     "for fits fit suits suitable per fur fuer pour para adatto adattabile adaptable passend zu "
     "kompatibel compatible compatibile con mit su sur auf "
     "the il lo la i gli le l der die das den les el los las "
     "model models modello modelli modell modelle modele modeles modelo modelos mod "
-    "type tipo typ typen tipi scooter scooters roller motorroller ciclomotore cyclomoteur ciclomotor "
-    "moped mofa engine engines motore motori motor moteur moteurs motores family famiglia familie "
-    "famille familia series serie reihe baureihe gamme gamma all alle tutti tutte tous toutes todos "
-    "todas various diversi diverse diverser divers varios originale original originali".split()
+    "type tipo typ typen tipi scooter scooters roller motorroller ciclomotore cyclomoteur "
+    "ciclomotor moped mofa engine engines motore motori motor moteur moteurs motores "
+    "family famiglia familie famille familia series serie reihe baureihe gamme gamma "
+    "all alle tutti tutte tous toutes todos todas various diversi diverse diverser divers varios "
+    "originale original originali"
 )
-_KEEP_SINGLE = frozenset("il lo la i l le el".split())
 
-_PARTING = re.compile(
-    r"[,;|\n\r•·/+&]+"
-    r"|(?<=[\w)\]\"'.])\s+(?:and|und|e|ed|et|y|oder|or|ou|o|sowie|oppure|as well as)\s+(?=[\w(\[])"
-)
+_JOINING = r"(?:and|und|e|ed|et|y|oder|or|ou|o|sowie|oppure|as well as)"
+_PARTING = re.compile(rf"[,;|\n\r•·/+&]+|(?<=[\w)\]\"'.])\s+{_JOINING}\s+(?=[\w(\[])")
 
 
 @lru_cache(maxsize=1 << 17)
@@ -163,11 +171,21 @@ def housing_words_out(text: str) -> tuple[str, str]:
     return f"{text[: found.start()]} {text[found.end() :]}", size
 
 
+def stroke_of(text: str) -> str:
+    """`2` or `4` where a folded text says two or four strokes; empty where it does not."""
+    found = _STROKES.search(text)
+    return found[1] if found else ""
+
+
 def noise_out(text: str) -> tuple[str, ...]:
     """Tokens of a folded text without years, rims, strokes, units and words that name nothing."""
-    bare = _NOISE.sub(" ", text.replace("³", "3"))
-    tokens = _TOKEN.findall(bare)
-    kept = [token for token in tokens if token not in _FILLERS]
+    tokens = _TOKEN.findall(_NOISE.sub(" ", text))
+    kept: list[str] = []
+    for token in tokens:
+        # `i modelli`, but `Mk I`: a single letter is an article only in front.
+        if token in _FILLERS and (len(token) > 1 or (not kept and len(tokens) > 1)):
+            continue
+        kept.append(token)
     # A name may be made of such words; then they are the name.
     return tuple(kept or tokens)
 

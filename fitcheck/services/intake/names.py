@@ -24,6 +24,7 @@ from fitcheck.services.intake.name_words import (
     marks_of,
     noise_out,
     parts_of_cell,
+    stroke_of,
     tokens_of,
 )
 from fitcheck.services.intake.wording.folding import fold
@@ -114,6 +115,7 @@ class Names:
         displacements: family to the numbers that name its displacement.
         answered: words of the supplier's list to the family, the families or None, as answered
             before.
+        strokes: family to `2` or `4`, where known.
     """
 
     def __init__(
@@ -121,8 +123,10 @@ class Names:
         names: Iterable[tuple[str, str, bool]],
         displacements: Mapping[str, frozenset[str]],
         answered: Mapping[str, str | Sequence[str] | None] | None = None,
+        strokes: Mapping[str, str] | None = None,
     ) -> None:
         self._nominal = displacements
+        self._strokes = strokes or {}
         self._families: dict[str, set[str]] = {}
         self._shown: dict[str, str] = {}
         self._own: set[str] = set()
@@ -199,8 +203,22 @@ class Names:
             return Match(word, None, 0.0, "nothing in it is a name", "none", housing=housing)
         found = self._exact(tokens, word) or self._without_displacement(tokens, word)
         if found is not None:
-            return replace(found, housing=housing)
+            return replace(self._of_stroke(found, stroke_of(text)), housing=housing)
         return tokens, housing
+
+    def _of_stroke(self, found: Match, said: str) -> Match:
+        """The match, unless the list names another number of strokes than the family has."""
+        if not said or found.family is None:
+            return found
+        known = self._strokes.get(found.family, "")
+        if known == said:
+            return found
+        if known:
+            reason = f"{found.family} is a {known}-stroke, the list says {said}"
+            return Match(found.word, None, 0.0, reason, "none")
+        near = (Near(found.word, found.family, 100.0),)
+        reason = f"the list says {said}-stroke; what {found.family} is, is not on file"
+        return Match(found.word, None, 100.0, reason, "review", near)
 
     def _without_displacement(self, tokens: Sequence[str], word: str) -> Match | None:
         """`Dunlin 50 Ten` for the model Dunlin Ten, if the Dunlin Ten is a 50."""
@@ -468,9 +486,10 @@ def names_of(
     """
     names: list[tuple[str, str, bool]] = []
     displacements: dict[str, frozenset[str]] = {}
+    strokes: dict[str, str] = {}
     for family_id, entry in catalogue.families.items():
         family = entry.record
-        own = [family_id, family.name, *family.aliases]
+        own = [family.name, family_id, *family.aliases]
         names += [(name, family_id, True) for name in own]
         names += [
             (model, family_id, False) for train in family.factory_trains for model in train.models
@@ -480,4 +499,6 @@ def names_of(
             exact = family.displacement_cm3
             numbers |= {str(math.floor(exact)), str(math.ceil(exact))}
         displacements[family_id] = frozenset(numbers)
-    return Names(names, displacements, answered)
+        if family.cycle is not None:
+            strokes[family_id] = "2" if family.cycle == "two-stroke" else "4"
+    return Names(names, displacements, answered, strokes)
