@@ -102,6 +102,8 @@ def save(drafts: Iterable[Draft], *, wait: float = WAIT_SECONDS) -> tuple[Path, 
             for each in planned:
                 _write_beside(each)
             _replace_all(planned)
+            for folder in sorted({each.target.parent for each in planned}):
+                _sync_folder(folder)
         finally:
             for each in planned:
                 if each.temporary is not None:
@@ -196,7 +198,6 @@ def _replace_all(planned: list[_Planned]) -> None:
         each.temporary = None
         each.draft.settled(each.data)
         done.append(each.draft.shown)
-        _sync_folder(each.target.parent)
 
 
 def _put_in_place(each: _Planned) -> None:
@@ -218,8 +219,14 @@ def _put_in_place(each: _Planned) -> None:
 def _sync_folder(folder: Path) -> None:
     if os.name == "nt":
         return  # folders cannot be opened there
-    descriptor = os.open(folder, os.O_RDONLY)
     try:
-        os.fsync(descriptor)
-    finally:
-        os.close(descriptor)
+        descriptor = os.open(folder, os.O_RDONLY)
+        try:
+            os.fsync(descriptor)
+        finally:
+            os.close(descriptor)
+    except OSError as error:
+        reason = (error.strerror or str(error)).lower()
+        raise EditError(
+            f"{shown_path(folder)}: written, but the disk did not confirm it ({reason}); look at it"
+        ) from None

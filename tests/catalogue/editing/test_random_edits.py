@@ -470,7 +470,8 @@ def test_the_random_files_are_read_as_they_were_meant() -> None:
 def test_a_pair_and_a_date_stand_bare() -> None:
     draft = draft_from_bytes(
         "a.yaml",
-        b"kind: gear-set\nrecords:\n  A:\n    supplier: m\n    part_number: b\n    pairs: {single: 15/40}\n",
+        b"kind: gear-set\nrecords:\n"
+        b"  A:\n    supplier: m\n    part_number: b\n    pairs: {single: 15/40}\n",
     )
 
     draft.set_field(("records", "A", "pairs"), "single", Pair(15, 44))
