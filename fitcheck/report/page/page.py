@@ -30,8 +30,8 @@ GENERATOR = "fitcheck sheet"
 _TEMPLATES = Path(__file__).parent / "templates"
 _REMARK = 400
 
-_AIRY, _DENSE = 4, 12
-"""Questions, pieces of advice, sets and alarms that two pages hold in larger type, in the usual type."""
+_AIRY, _DENSE = 4, 13
+"""Lines beside the tables that two pages hold in larger type, and in the usual type."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,6 +70,7 @@ def sheet_html(sheet: Sheet, heading: Heading, local: Local | None = None) -> st
 def sheet_view(sheet: Sheet, heading: Heading, local: Local) -> SheetView:
     """What the template shows, worked out and put into words."""
     subject, road, options = sheet.subject, sheet.road, sheet.options
+    over = subject.name + heading.shop + heading.customer + heading.remark
     alarms = _alarms(sheet, local)
     questions = gathered([_short(told.questions) for told in options])
     advice = gathered([_short(told.advice) for told in options])
@@ -113,7 +114,7 @@ def sheet_view(sheet: Sheet, heading: Heading, local: Local) -> SheetView:
         records=gear_view.records(sheet),
         lists=gear_view.supplier_lists(sheet, local),
         mesh=gear_view.to_count(sheet),
-        density=_density(len(questions) + len(advice) + len(sets) + len(alarms)),
+        density=_density(len(questions) + len(advice) + len(sets) + len(alarms) + len(over) // 80),
         version=__version__,
         catalogue=gear_view.catalogue_words(subject),
     )

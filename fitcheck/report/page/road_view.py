@@ -218,7 +218,7 @@ def _law_cell(one: Outcome, local: Local) -> Cell:
     if answer.others and tone == "good":
         tone = "open"
     known = ranged_cell(answer.top, "km/h", local)
-    small = [] if known is NONE else [f"{known.small}{_HELD}km/h" if known.small else known.text]
+    small = [] if known is NONE else [known.small or known.text]
     return Cell(words, "; ".join([*small, *(["see The law"] if answer.others else [])]), tone)
 
 
