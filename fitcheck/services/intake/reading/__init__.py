@@ -20,9 +20,10 @@ from fitcheck.services.intake.reading.cells import (
     column_letters,
     plain_text,
 )
+from fitcheck.services.intake.reading.compound import stream_names
 from fitcheck.services.intake.reading.delimited import read_delimited
 from fitcheck.services.intake.reading.limits import MAX_BYTES
-from fitcheck.services.intake.reading.signatures import Kind, kind_of
+from fitcheck.services.intake.reading.signatures import COMPOUND, Kind, kind_of
 
 __all__ = [
     "Cell",
@@ -63,6 +64,8 @@ def read_list(
     shown = os.fspath(path)
     data = _bytes(Path(path), shown)
     names = part_names(data) if data.startswith(b"PK") else frozenset()
+    if data.startswith(COMPOUND) and _is_locked(data, shown):
+        raise UnreadableError(f"{shown}: is locked with a password; save it without one")
     kind = kind_of(shown, data[:4096], names)
     if kind == "csv":
         if sheet is not None:
@@ -77,6 +80,14 @@ def read_list(
     workbooks.need_calamine(shown)
     with _without_collecting():
         return _workbook(data, shown, kind, sheet)
+
+
+def _is_locked(data: bytes, shown: str) -> bool:
+    """Whether a compound file is an XLSX workbook behind a password."""
+    try:
+        return "encryptedpackage" in stream_names(data, shown)
+    except UnreadableError:
+        return False
 
 
 @contextmanager

@@ -67,7 +67,9 @@ class Archive:
         return frozenset(self._infos)
 
     def find(self, name: str) -> str | None:
-        """The part of this name, upper and lower case and a leading slash aside."""
+        """The part of this name, a leading slash and, where need be, upper and lower case aside."""
+        if name.lstrip("/") in self._infos:
+            return name.lstrip("/")
         wanted = name.lstrip("/").lower()
         return next((each for each in self._infos if each.lower() == wanted), None)
 
@@ -85,6 +87,10 @@ class Archive:
     def chunks(self, name: str) -> list[bytes]:
         """The bytes of a part, in pieces."""
         return list(self._inflate(self._infos[name]))
+
+    def head(self, name: str) -> bytes:
+        """The first kilobytes of a part."""
+        return next(self._inflate(self._infos[name]), b"")[:4096]
 
     def _check(self, infos: list[zipfile.ZipInfo]) -> None:
         declared = 0

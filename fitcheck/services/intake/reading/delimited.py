@@ -15,6 +15,7 @@ from fitcheck.services.intake.reading.dialects import (
     split,
 )
 from fitcheck.services.intake.reading.encodings import decode
+from fitcheck.services.intake.reading.phrases import counted
 
 __all__ = ["read_delimited"]
 
@@ -65,6 +66,8 @@ def read_delimited(
         rows[0] = []  # the spreadsheet's own hint, no part of the list
     while rows and not any(map(str.strip, rows[-1])):
         rows.pop()
+    if not rows:
+        raise UnreadableError(f"{path}: the list is empty")
     notes += _ragged(rows)
     return Sheet("", cast("list[list[Native]]", rows)), notes
 
@@ -81,7 +84,8 @@ def _ragged(rows: list[list[str]]) -> list[Note]:
     return [
         Note(
             "rows",
-            f"{len(longer):,} rows have more cells than the usual {usual}: row {shown}",
+            f"{counted(len(longer), 'row has', 'rows have')} more cells than the usual {usual}: "
+            f"row {shown}",
             sure=False,
         )
     ]

@@ -6,6 +6,7 @@ import codecs
 
 from fitcheck.errors import UnreadableError, UsageError
 from fitcheck.services.intake.reading.cells import Note
+from fitcheck.services.intake.reading.phrases import counted
 
 __all__ = ["decode"]
 
@@ -43,7 +44,7 @@ def decode(data: bytes, path: str, encoding: str | None = None) -> tuple[str, li
     nuls = text.count("\0")
     if nuls:
         text = text.replace("\0", "")
-        notes.append(Note("encoding", f"{nuls:,} NUL characters were left out", sure=False))
+        notes.append(Note("encoding", f"{counted(nuls, 'NUL character')} left out", sure=False))
     if text.endswith("\x1a"):  # the end-of-file mark of old systems
         text = text.rstrip("\x1a")
     return text, notes
@@ -139,7 +140,7 @@ def _one_byte(data: bytes) -> tuple[str, Note]:
     if utf8:
         return "".join(decoded), Note(
             "encoding",
-            f"mixed encodings: {utf8:,} lines in UTF-8, {broken:,} in Windows-1252",
+            f"mixed encodings: {counted(utf8, 'line')} in UTF-8, {broken:,} in Windows-1252",
             sure=False,
         )
     try:
@@ -147,7 +148,8 @@ def _one_byte(data: bytes) -> tuple[str, Note]:
     except UnicodeDecodeError:
         return data.decode("cp850"), Note(
             "encoding",
-            f"encoding code page 850, since it is no Windows-1252; if letters look wrong, {_ADVICE}",
+            "encoding code page 850, since it is no Windows-1252; if letters look wrong, "
+            f"{_ADVICE}",
             sure=False,
         )
 

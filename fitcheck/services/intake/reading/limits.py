@@ -20,7 +20,7 @@ MAX_BYTES = 100 * 1024 * 1024
 
 MAX_ROWS = 1_000_000
 MAX_COLUMNS = 1_000
-MAX_CELLS = 20_000_000
+MAX_CELLS = 15_000_000
 """Rows times columns of one sheet, and of all sheets together."""
 
 MAX_SHEETS = 200

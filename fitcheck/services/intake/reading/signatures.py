@@ -7,7 +7,7 @@ from typing import Literal
 
 from fitcheck.errors import UnreadableError, UsageError
 
-__all__ = ["Kind", "kind_of"]
+__all__ = ["COMPOUND", "Kind", "kind_of"]
 
 Kind = Literal["csv", "xlsx", "xls", "ods"]
 
@@ -31,7 +31,7 @@ _OTHERS = {
     ".htm": "a web page",
 }
 _ZIP = b"PK\x03\x04"
-_COMPOUND = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
+COMPOUND = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
 _MAGIC = (
     (b"%PDF", "a PDF file"),
     (b"\x89PNG", "a picture"),
@@ -86,9 +86,9 @@ def kind_of(path: str, head: bytes, names: frozenset[str]) -> Kind:
 
 
 def _content(head: bytes, names: frozenset[str]) -> tuple[Kind | None, str]:
-    if head.startswith(_ZIP) or head.startswith(b"PK\x05\x06"):
+    if head.startswith((_ZIP, b"PK\x05\x06")):
         return _packed(names)
-    if head.startswith(_COMPOUND):
+    if head.startswith(COMPOUND):
         return "xls", "a compound file, as an .xls workbook is"
     for magic, what in _MAGIC:
         if head.startswith(magic):

@@ -17,6 +17,7 @@ from fitcheck.errors import UnreadableError, UsageError
 from fitcheck.services.intake.reading.cells import Native, Note, Sheet
 from fitcheck.services.intake.reading.facts import SheetFacts
 from fitcheck.services.intake.reading.limits import LONGEST_CELL, MAX_CELLS
+from fitcheck.services.intake.reading.phrases import counted
 
 if TYPE_CHECKING:
     import python_calamine
@@ -166,20 +167,26 @@ def sheet_notes(sheets: Sequence[Sheet], facts: Sequence[SheetFacts]) -> list[No
         name = f"sheet {sheet.name!r}"
         if sheet.hidden:
             notes.append(Note("hidden", f"{name} is hidden; it is read all the same"))
-        for numbers, what in ((sheet.hidden_rows, "rows"), (sheet.hidden_columns, "columns")):
+        for numbers, what in (
+            (sheet.hidden_rows, "hidden row"),
+            (sheet.hidden_columns, "hidden column"),
+        ):
             if numbers:
                 notes.append(
-                    Note("hidden", f"{name}: {len(numbers):,} hidden {what} are read and marked")
+                    Note("hidden", f"{name}: {counted(len(numbers), what)}, read and marked")
                 )
         if sheet.merged:
             notes.append(
-                Note("merged", f"{name}: {len(fact.merges):,} merged cells are spread and marked")
+                Note(
+                    "merged",
+                    f"{name}: {counted(len(fact.merges), 'merged cell')}, spread and marked",
+                )
             )
         if fact.unknown:
             notes.append(
                 Note(
                     "formulas",
-                    f"{name}: {len(fact.unknown):,} formulas have no value stored; "
+                    f"{name}: {counted(len(fact.unknown), 'formula')} without a value stored; "
                     "open and save the workbook in a spreadsheet program",
                     sure=False,
                 )

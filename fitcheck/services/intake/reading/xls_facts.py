@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from fitcheck.errors import UnreadableError
 from fitcheck.services.intake.reading.compound import stream_names, streams
 from fitcheck.services.intake.reading.facts import SheetFacts
-from fitcheck.services.intake.reading.limits import MAX_SHEETS
+from fitcheck.services.intake.reading.limits import MAX_CELLS, MAX_SHEETS
 from fitcheck.services.intake.reading.xlsx_facts import BUILT_IN_FORMATS
 
 __all__ = ["read_xls_facts"]
@@ -32,8 +32,6 @@ def read_xls_facts(data: bytes, path: str) -> list[SheetFacts]:
         UnreadableError: locked, damaged, no workbook, or beyond all measure.
     """
     names = stream_names(data, path)
-    if "encryptedpackage" in names:
-        raise UnreadableError(f"{path}: is locked with a password; save it without one")
     stream = streams(data, path, ("workbook", "book"))
     if stream is None:
         what = "a letter (.doc)" if "worddocument" in names else "a compound file"
@@ -53,17 +51,20 @@ class _Walk:
         self.wide = True  # BIFF8
         self.formats = dict(BUILT_IN_FORMATS)
         self.styles: list[int] = []
-        self.places: list[tuple[int, SheetFacts]] = []
+        self.places: list[tuple[int, int, SheetFacts]] = []
         self._globals()
         if len(self.places) > MAX_SHEETS:
             raise UnreadableError(
                 f"{path}: has {len(self.places):,} sheets; at most {MAX_SHEETS} are read"
             )
         self.codes = [self._shown(number) for number in self.styles]
-        for place, facts in self.places:
+        for place, _, facts in self.places:
             self._sheet(place, facts)
             facts.check(path)
-        self.sheets = [facts for _, facts in self.places]
+        # The reader takes in all sheets at once, charts and macros too.
+        if sum(facts.last_row * facts.last_column for _, _, facts in self.places) > MAX_CELLS:
+            raise UnreadableError(f"{path}: its sheets reach over more than {MAX_CELLS:,} cells")
+        self.sheets = [facts for _, kind, facts in self.places if kind == 0]
 
     def _shown(self, number: int) -> str:
         code = self.formats.get(number, "")
@@ -103,8 +104,7 @@ class _Walk:
             if record == _BOUNDSHEET:
                 start, state, kind = struct.unpack_from("<IBB", stream, place)
                 name = self._text(place + 6, stream[place + 6], place + 7)
-                if kind == 0:
-                    self.places.append((start, SheetFacts(name, bool(state & 3))))
+                self.places.append((start, kind, SheetFacts(name, bool(state & 3))))
             elif record == _FORMAT:
                 (number,) = struct.unpack_from("<H", stream, place)
                 if self.wide:

@@ -55,7 +55,7 @@ def read_xlsx_facts(archive: Archive, path: str) -> list[SheetFacts]:
     Raises:
         UnreadableError: a damaged part, or a sheet beyond all measure.
     """
-    workbook = archive.find("xl/workbook.xml") or _main_part(archive, path)
+    workbook = _main_part(archive, path)
     sheets: list[tuple[str, str, bool]] = []
 
     def start(name: str, attributes: dict[str, str]) -> None:
@@ -73,14 +73,26 @@ def read_xlsx_facts(archive: Archive, path: str) -> list[SheetFacts]:
     styles = archive.find(posixpath.join(posixpath.dirname(workbook), "styles.xml"))
     formats = _formats(archive, path, styles) if styles else []
     found = []
+    unseen = {name for name in archive.names if name.lower().endswith(".xml")} - {workbook}
     for name, reference, hidden in sheets:
         facts = SheetFacts(name, hidden)
-        part = archive.find(targets.get(reference, ""))
-        if part is not None and "chartsheet" not in part:
+        part = archive.find(targets.get(reference, "") or "?")
+        if part is not None and _is_worksheet(archive, part):
+            unseen.discard(part)
             _read_sheet(archive, f"{path}: {part}", part, facts, formats)
         facts.check(path)
         found.append(facts)
+    # Should the reader come upon a sheet by another way, its extent is known to be sane as well.
+    for part in sorted(unseen):
+        if _is_worksheet(archive, part):
+            facts = SheetFacts(part)
+            _read_sheet(archive, f"{path}: {part}", part, facts, [])
+            facts.check(path)
     return found
+
+
+def _is_worksheet(archive: Archive, part: str) -> bool:
+    return re.search(rb"<(?:[A-Za-z0-9_]+:)?worksheet[\s>/]", archive.head(part)) is not None
 
 
 def _local(name: str) -> str:
@@ -88,19 +100,22 @@ def _local(name: str) -> str:
 
 
 def _main_part(archive: Archive, path: str) -> str:
-    found = next((name for name in sorted(archive.names) if name.endswith("workbook.xml")), None)
+    targets = _targets(archive, path, "", "officeDocument")
+    named = [archive.find(each) for each in targets.values()]
+    found = next(filter(None, [*named, archive.find("xl/workbook.xml")]), None)
     if found is None:
         raise UnreadableError(f"{path}: the workbook is damaged: its main part is missing")
     return found
 
 
-def _targets(archive: Archive, path: str, workbook: str) -> dict[str, str]:
-    folder, name = posixpath.split(workbook)
-    part = archive.find(f"{folder}/_rels/{name}.rels")
+def _targets(archive: Archive, path: str, source: str, kind: str = "") -> dict[str, str]:
+    """The parts that one leads to, by the id of the relationship; all, or those of a kind."""
+    folder, name = posixpath.split(source)
+    part = archive.find(posixpath.join(folder, "_rels", f"{name}.rels"))
     targets: dict[str, str] = {}
 
     def start(name: str, attributes: dict[str, str]) -> None:
-        if _local(name) == "Relationship":
+        if _local(name) == "Relationship" and attributes.get("Type", "").endswith(kind):
             target = attributes.get("Target", "")
             full = target if target.startswith("/") else posixpath.join(folder, target)
             targets[attributes.get("Id", "")] = posixpath.normpath(full).lstrip("/")
@@ -239,6 +254,6 @@ def _column_of(letters: str, where: str) -> int:
 
 
 def _row_of(digits: str, where: str) -> int:
-    if not digits.isdecimal() or len(digits) > 9:
+    if not digits.isdecimal() or len(digits) > 9 or not int(digits):
         raise UnreadableError(f"{where}: a row is numbered {digits[:20]!r}; save it again")
     return int(digits)
