@@ -12,11 +12,12 @@ from pathlib import Path
 
 import click
 
+from fitcheck.cli.groups import LazyGroup
 from fitcheck.cli.main import COMMANDS, cli
 from fitcheck.cli.parameters import sections_of
 from fitcheck.report.page_file import write_or_compare
 
-__all__ = ["DOCUMENT", "examples", "reference"]
+__all__ = ["DOCUMENT", "command_names", "examples", "reference"]
 
 DOCUMENT = Path(__file__).parents[2] / "docs" / "commands.md"
 
@@ -48,7 +49,8 @@ UTF-8 and never coloured. Tables fit the terminal; into a pipe they are 100 colu
 | 1 | `check`: errors found; `schema --compare`: out of step |
 | 2 | wrong use, or something that cannot be read: one line on stderr says what and what to do |
 | 2 | `check`: a file, or part of one, cannot be read (FC0xx) |
-| 3 | answered, but nothing fits; `identify`: no train found; `why`: the sets are ruled out |
+| 3 | answered, but nothing fits; `identify`: no train found; `why`: the sets are ruled out; \
+`shelf list` and `shelf history`: nothing to show |
 | 70 | a fault of fitcheck itself, please report it |
 | 130 | interrupted |
 | 141 | the reader of the pipe has gone |
@@ -56,6 +58,7 @@ UTF-8 and never coloured. Tables fit the terminal; into a pipe they are 100 colu
 | Variable | Meaning |
 | --- | --- |
 | `FITCHECK_CATALOG` | the catalogue, where `--catalog` does not name one |
+| `FITCHECK_BY` | who is at the till, where `--by` does not say |
 | `COLUMNS` | width of the screen, 20 to 1000 |
 | `NO_COLOR` | not empty: no colours |
 | `FORCE_COLOR` | not empty and not 0: colours even into a pipe, unless `NO_COLOR` |
@@ -73,17 +76,37 @@ _FITCHECK_COMPLETE=fish_source fitcheck | source      # fish, ~/.config/fish/con
 
 def reference() -> str:
     """The whole document, in Markdown, ending in a line break."""
-    return "\n".join([_OPENING, *(_section(name) for name in COMMANDS)])
+    return "\n".join([_OPENING, *(_section(name) for name in command_names(groups=True))])
 
 
 def examples() -> dict[str, str]:
     """The example of each command, such as `fitcheck schema machine`."""
-    return {name: _example(_command(name)) for name in COMMANDS}
+    return {name: _example(_command(name)) for name in command_names()}
+
+
+def command_names(*, groups: bool = False) -> list[str]:
+    """Every command by its words, such as `match` or `shelf list`.
+
+    Args:
+        groups: whether to name the groups too, before their commands.
+    """
+    names = []
+    for name in COMMANDS:
+        command = _command(name)
+        inner = command.words if isinstance(command, LazyGroup) else {}
+        if groups or not inner:
+            names.append(name)
+        names += [f"{name} {word}" for word in inner]
+    return names
 
 
 def _command(name: str) -> click.Command:
-    command = cli.get_command(click.Context(cli, info_name="fitcheck"), name)
-    assert command is not None
+    command: click.Command = cli
+    for word in name.split():
+        assert isinstance(command, click.Group)
+        found = command.get_command(click.Context(command, info_name="fitcheck"), word)
+        assert found is not None
+        command = found
     return command
 
 
@@ -94,6 +117,10 @@ def _example(command: click.Command) -> str:
 def _section(name: str) -> str:
     command = _command(name)
     context = click.Context(command, info_name=f"fitcheck {name}")
+    if isinstance(command, LazyGroup):
+        rows = [f"| [`{name} {w}`](#{name}-{w}) | {line} |" for w, line in command.words.items()]
+        table = "\n".join(["| Command | Meaning |", "| --- | --- |", *rows])
+        return "\n\n".join([f"## {name}", _paragraphs(command.help or ""), table]) + "\n"
     usage = " ".join([f"fitcheck {name}", *command.collect_usage_pieces(context)])
     parts = [
         f"## {name}",

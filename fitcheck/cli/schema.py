@@ -33,7 +33,8 @@ def command(kind: str | None, folder: Path | None, compare: Path | None) -> int:
     """Print the JSON Schema of one KIND of file, or write or compare them all.
 
     KIND is family, gear-set, machine, tune, vehicle-class, tyre, supplier or shelf; or, for an
-    answer in JSON, match.output, why.output, identify.output, options.output or finding.
+    answer in JSON, match.output, why.output, identify.output, options.output, shelf-list.output
+    (-history, -move, -count) or finding.
     """
     from fitcheck.catalogue import schema as schemas
     from fitcheck.diagnostics.suggest import nearest, or_list

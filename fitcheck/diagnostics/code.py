@@ -17,7 +17,8 @@ class Code:
     """One kind of finding; never reused for another.
 
     Attributes:
-        code: FC0xx reading, FC1xx one record, FC2xx the whole catalogue.
+        code: FC0xx reading, FC1xx one record, FC2xx the whole catalogue, FC3xx the
+            shelf's ledger.
         name: the fault in words, such as `unknown-field`.
         severity: error (certainly wrong), warning (probably wrong), advice (worth knowing).
         title: one sentence saying what was found.

@@ -22,6 +22,7 @@ from fitcheck.report.output_schemas import output_schemas
 from fitcheck.report.page_file import write_or_compare
 from fitcheck.report.road_json import road_data
 from fitcheck.report.schema_parts import header_members
+from fitcheck.report.shelf_json import stock_data
 from fitcheck.report.why_json import why_data
 from fitcheck.services.checking import check_paths
 from fitcheck.services.explain import explain
@@ -30,6 +31,7 @@ from fitcheck.services.lookup import find_set
 from fitcheck.services.matching import combine, match
 from fitcheck.services.request import Request
 from fitcheck.services.road.comparing import compare
+from fitcheck.services.shelf.stock import StockFilter, stock
 from fitcheck.services.subject import subject_of
 
 __all__ = ["DOCUMENT", "json_reference"]
@@ -43,13 +45,23 @@ _SETS = ("MA-1545", "SA-107")
 _CHOICE = "GW-20-108"
 _FAULTY = "tests/data/faulty-catalog/machines/dunlin-50.yaml"
 
+_WORDS = {
+    "shelf-list": "shelf list",
+    "shelf-history": "shelf history",
+    "shelf-move": "shelf receive",
+    "shelf-count": "shelf count",
+}
+"""An answer to the words that ask for it, where they are not its name."""
+
+_STOCK = StockFilter(place="drawer F2", low=0)
+
 _OPENING = """\
 # JSON answers
 
-`match`, `why`, `road`, `identify` and `options` answer with `--format json`: one object on stdout,
-UTF-8, nothing else. Remarks for people, such as which catalogue is used, go to stderr. `check`
-writes its findings as JSON lines. Each shape has a JSON Schema (draft 2020-12) in `schemas/`, which
-describes exactly what this version writes.
+`match`, `why`, `road`, `identify`, `options` and the commands of `shelf` answer with
+`--format json`: one object on stdout, UTF-8, nothing else. Remarks for people, such as which
+catalogue is used, go to stderr. `check` writes its findings as JSON lines. Each shape has a JSON
+Schema (draft 2020-12) in `schemas/`, which describes exactly what this version writes.
 
 This page is made from those schemas and the demo catalogue by
 `python -m fitcheck.report.json_reference --write`; a test holds every example to what the command
@@ -94,6 +106,9 @@ A price is a number in `price` and the same as text in `price_exact`, with at le
 read the text where cents matter. All three of `price`, `price_exact` and `currency` are `null` in a
 combination where the price of a set is not known or is in another currency than the answer's
 `currency`; `gear_sets` says what each set costs.
+
+Money of the shelf is an object, `{"amount": 61.5, "exact": "61.50"}`, or `null`; its currency is
+that of the gear set, in `currency` beside it.
 """
 
 _ROWS = """\
@@ -110,10 +125,16 @@ where they are asked for; `road` and `match --road` name them alike.
 in its heading. Its predicted figures have three decimals in CSV, and the ends of each range follow
 as `_low` and `_high`; a speed never reached, or a range without end, is an empty cell.
 
-Text that begins with `=`, `+`, `-` or `@` has an apostrophe in front, so that a spreadsheet does
-not take it for a formula; line breaks inside text become spaces. Some spreadsheets still take
+Text that begins with `=`, `+`, `-` or `@`, also behind blanks, has an apostrophe in front, so that
+a spreadsheet does not take it for a formula; tabs and line breaks inside text become spaces. A
+figure of fitcheck's own, such as a change of `-5.25`, is written as it is, sign and all: a cell is
+told from where it comes, text or figure, never by its looks. Some spreadsheets still take
 `12/49` for a date and the part numbers `15E3` and `0021` for numbers when a CSV file is opened by
 double click: import those columns as text.
+
+`shelf list`, `shelf history` and `shelf count` give a row for each entry, line and part; money is
+plain figures in the `currency` beside them. What `shelf list --format csv` writes can be corrected
+in a spreadsheet and given to `shelf count`, which takes the apostrophe off again.
 
 In Markdown, `|`, backslashes, `<`, `>`, `&` and marks of emphasis in text are escaped; figures are
 rounded as in the table on screen.
@@ -140,7 +161,8 @@ def json_reference() -> str:
         if answer == "finding":
             continue
         definitions |= schema["$defs"]
-        parts.append(f"## {answer}\n\n`fitcheck {answer} ... --format json`, `schemas/{name}`.\n")
+        words = _WORDS.get(answer, answer)
+        parts.append(f"## {answer}\n\n`fitcheck {words} ... --format json`, `schemas/{name}`.\n")
         own = {k: v for k, v in schema["properties"].items() if k not in common}
         parts.append(_table({"properties": own}, definitions))
         parts += [_example(command, data) for command, data in examples.get(answer, {}).items()]
@@ -180,12 +202,14 @@ def _examples() -> dict[str, dict[str, Any]]:
         lawful = f"fitcheck match {_MACHINE} --road --lawful --top 1 --taller-only --format json"
         law = match_data(match(subject, asked))["law"]
         road = f"fitcheck road {_MACHINE} {_CHOICE} --format json"
+        listed = "fitcheck shelf list --place 'drawer F2' --low 0 --format json"
         why = f"fitcheck why {_MACHINE} {' '.join(_SETS)} --format json"
         return {
             "match": {top: match_data(found), f"{lawful}  # .law": law},
             "why": {f"{why}  # .calculation": why_data(told)["calculation"]},
             "road": {f"{road}  # .before.top": drive["before"]["top"]},
             "identify": {f"fitcheck identify {_COUNTED} --format json": trains},
+            "shelf-list": {listed: stock_data(catalogue, stock(catalogue, _STOCK))},
         }
 
 

@@ -30,6 +30,7 @@ from fitcheck.report.schema_parts import (
     header_members,
     result_members,
 )
+from fitcheck.report.shelf_schema import SHELF_ANSWERS, SHELF_DEFINITIONS
 from fitcheck.rules.fit import RULES
 from fitcheck.services.identify import Slip
 
@@ -37,7 +38,7 @@ __all__ = ["output_schemas"]
 
 _DIALECT = "https://json-schema.org/draft/2020-12/schema"
 _BASE = "https://fitcheck.example/schemas/"
-_DEFINITIONS = DEFINITIONS | ROAD_DEFINITIONS
+_DEFINITIONS = DEFINITIONS | ROAD_DEFINITIONS | SHELF_DEFINITIONS
 
 
 def output_schemas() -> dict[str, Schema]:
@@ -48,6 +49,7 @@ def output_schemas() -> dict[str, Schema]:
         "road": _road(),
         "identify": _identify(),
         "options": _options(),
+        **{name: _shelf(name) for name in SHELF_ANSWERS},
     }
     found = {
         f"{answer}.output.schema.json": _file(f"{answer}.output.schema.json", title, properties)
@@ -249,6 +251,11 @@ def _options() -> tuple[str, dict[str, Schema]]:
         "groups": list_of(group, "By factory train, then by tune."),
         "gear_sets": _gear_sets(),
     }
+
+
+def _shelf(name: str) -> tuple[str, dict[str, Schema]]:
+    title, properties = SHELF_ANSWERS[name]()
+    return title, {**header_members(name), **properties}
 
 
 def _finding() -> Schema:

@@ -33,6 +33,7 @@ _GROUPS = {
     "FC0": ("Reading a file", "The file itself, before any record is looked at."),
     "FC1": ("One record", "One record by itself, whatever the other files say."),
     "FC2": ("The whole catalogue", "Records beside each other: what contradicts or leads nowhere."),
+    "FC3": ("The ledger of the shelf", "Its lines, their chain, and the shelf file beside it."),
 }
 _SEVERITIES = {
     "error": "certainly wrong; what cannot be read for it, a file, a record or a value, is left "
@@ -71,6 +72,8 @@ def example_findings(files: Mapping[str, str]) -> tuple[list[Finding], Mapping[s
         found = check(catalogue)
         prefix = shown_path(folder).rstrip("/") + "/"
         lines = {path.removeprefix(prefix): _lines(catalogue, path) for path in catalogue.sources}
+        # A ledger is no file of records, but findings point into it.
+        lines |= {name: text.split("\n") for name, text in files.items() if name not in lines}
     return in_order(_inside(finding, prefix) for finding in found), lines
 
 
@@ -152,7 +155,11 @@ def _as_found(code: Code) -> str:
 
 
 def _listings(files: Mapping[str, str]) -> list[str]:
-    return [f"`{name}`\n\n{_fenced(_shown(text), 'yaml')}" for name, text in files.items()]
+    return [f"`{name}`\n\n{_fenced(_shown(text), _language(name))}" for name, text in files.items()]
+
+
+def _language(name: str) -> str:
+    return "yaml" if name.endswith((".yaml", ".yml")) else "json"
 
 
 def _shown(text: str) -> str:

@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any
 
+from fitcheck.catalogue.ledger import LEDGER_SUFFIX, ledger_path, read_ledger
 from fitcheck.catalogue.locate import find_catalogue
 from fitcheck.catalogue.reader import FIELDS, Catalogue, Progress, load, repeated_id
-from fitcheck.catalogue.source import Source
+from fitcheck.catalogue.source import Source, shown_path
 from fitcheck.diagnostics.finding import Finding, sort_key
-from fitcheck.errors import FitcheckError
+from fitcheck.errors import FitcheckError, UnreadableError, UsageError
 from fitcheck.model.kinds import KINDS
 from fitcheck.rules.checks import check
 
@@ -84,18 +86,19 @@ def check_paths(
 def errors_in(catalogue: Catalogue) -> list[Finding]:
     """The errors of a catalogue that an answer may rest on, first things first.
 
-    A small catalogue is checked as a whole, which takes a few hundredths of a second; of a large
-    one only what its reading found is told.
+    A small catalogue is checked as a whole, but for the ledgers of its shelf, which takes a few
+    hundredths of a second; of a large one only what its reading found is told.
     """
     records = sum(len(catalogue.entries(kind)) for kind in KINDS)
-    found = check(catalogue) if records <= _QUICK else catalogue.findings
+    found = check(catalogue, with_ledgers=False) if records <= _QUICK else catalogue.findings
     return [finding for finding in found if finding.severity == "error"]
 
 
 def _whole(catalogue: Catalogue) -> Checked:
+    found = check(catalogue)
     return Checked(
-        check(catalogue),
-        catalogue.sources,
+        found,
+        _with_ledgers(catalogue, found),
         len(catalogue.sources),
         sum(len(catalogue.entries(kind)) for kind in KINDS),
         catalogue.is_demo,
@@ -103,6 +106,9 @@ def _whole(catalogue: Catalogue) -> Checked:
 
 
 def _part(path: str, catalog: str | None, progress: Progress | None) -> Checked:
+    if path.endswith(LEDGER_SUFFIX):
+        shelf = f"{path.removesuffix(LEDGER_SUFFIX)}.yaml"
+        raise UsageError(f"a ledger is checked with its shelf file: fitcheck check {shelf}")
     own = load(path, progress=progress)
     if Path(path).is_dir():
         return _whole(own)
@@ -118,14 +124,27 @@ def _part(path: str, catalog: str | None, progress: Progress | None) -> Checked:
         return replace(_whole(own), alone=True)
     merged = _laid_over(around, own)
     names = set(own.sources)
-    found = [finding for finding in check(merged) if finding.span.path in names]
+    ledgers = {shown_path(ledger_path(file)) for file in own.shelf_files.values()}
+    found = [finding for finding in check(merged) if finding.span.path in names | ledgers]
     return Checked(
         sorted([*found, *_repeated(around, own)], key=sort_key),
-        merged.sources,
+        _with_ledgers(merged, found),
         len(names),
         sum(len(own.entries(kind)) for kind in KINDS),
         False,
     )
+
+
+def _with_ledgers(catalogue: Catalogue, found: Sequence[Finding]) -> dict[str, Source]:
+    """The files of a catalogue, and the ledgers that a finding points into."""
+    sources = dict(catalogue.sources)
+    named = {span.path for f in found for span in (f.span, *(r.span for r in f.related))}
+    files = [*catalogue.shelf_files.values(), catalogue.root / "shelf.yaml"]
+    for path in dict.fromkeys(ledger_path(file) for file in files):
+        if shown_path(path) in named:
+            with suppress(UnreadableError):
+                sources[shown_path(path)] = read_ledger(path).source
+    return sources
 
 
 def _home(path: Path) -> Path | None:
@@ -190,6 +209,12 @@ def _laid_over(around: Catalogue, own: Catalogue) -> Catalogue:
             }
         ),
         unread=tuple(dict.fromkeys([*around.unread, *own.unread])),
+        shelf_files=MappingProxyType(
+            {
+                **{path: f for path, f in around.shelf_files.items() if path not in stale},
+                **own.shelf_files,
+            }
+        ),
     )
 
 

@@ -23,7 +23,9 @@ def test_the_page_is_in_step() -> None:
 
 
 @pytest.mark.parametrize(
-    ("command", "shown"), EXAMPLES, ids=["match", "law", "why", "road", "identify", "check"]
+    ("command", "shown"),
+    EXAMPLES,
+    ids=["match", "law", "why", "road", "identify", "shelf", "check"],
 )
 def test_each_example_is_what_the_command_prints(
     command: str,

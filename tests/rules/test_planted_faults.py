@@ -31,6 +31,11 @@ PLANTED = {
     "MA-1609": ["FC203"],
     "MA-1610": ["FC207"],
     "MA-1999": ["FC207"],
+    "MA-1545": ["FC304"],
+    "GW-501": ["FC305"],
+    "MA-1700": ["FC306"],
+    "MA-21553": ["FC303"],
+    "": ["FC301", "FC302"],
     "MA-7106": ["FC216"],
     "MA-7107": ["FC201"],
     "MA-7108": ["FC113"],
@@ -69,6 +74,8 @@ def test_each_planted_fault_is_found_and_nothing_else(faults: list[Finding]) -> 
 def test_each_stands_below_its_comment(faults: list[Finding]) -> None:
     for finding in faults:
         path = Path(finding.span.path)
+        if path.suffix == ".jsonl":  # a ledger holds no comments; its README tells the lines
+            continue
         lines = (path if path.is_absolute() else Path.cwd() / path).read_text("utf-8").splitlines()
         above = lines[: finding.span.line - 1]
         last = max(i for i, line in enumerate(above) if line.lstrip().startswith("# planted:"))
@@ -85,7 +92,7 @@ def test_near_names_are_offered(faults: list[Finding]) -> None:
 
 def test_readme_of_the_faulty_catalogue_lists_them() -> None:
     text = (FAULTY / "README.md").read_text(encoding="utf-8")
-    assert set(PLANTED) <= set(re.findall(r"`([\w.-]+)`", text))
+    assert set(PLANTED) - {""} <= set(re.findall(r"`([\w.-]+)`", text))
 
 
 def test_demo_has_no_errors_and_only_the_known_findings() -> None:

@@ -5,7 +5,12 @@ One JSON object a line; docs/shelf.md describes the format.
 
 from __future__ import annotations
 
-from fitcheck.catalogue.ledger.files import LEDGER_SUFFIX, ledger_path, pending_path
+from fitcheck.catalogue.ledger.files import (
+    LEDGER_SUFFIX,
+    ledger_path,
+    marked_seq,
+    pending_path,
+)
 from fitcheck.catalogue.ledger.line import ACTIONS, Action, LedgerLine, LineError, read_line
 from fitcheck.catalogue.ledger.pair import ShelfPair, read_pair
 from fitcheck.catalogue.ledger.reading import Fault, Ledger, read_ledger
@@ -35,6 +40,7 @@ __all__ = [
     "differences",
     "held_of",
     "ledger_path",
+    "marked_seq",
     "pending_path",
     "read_ledger",
     "read_line",

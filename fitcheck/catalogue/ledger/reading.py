@@ -25,6 +25,9 @@ __all__ = ["MAX_LEDGER_BYTES", "Fault", "Ledger", "read_ledger"]
 MAX_LEDGER_BYTES = 256 * 1024 * 1024
 
 _MOST_FAULTS = 100
+_MOST_POINTED_AT = 60
+
+FaultKind = Literal["unreadable", "chain", "torn"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,14 +38,16 @@ class Fault:
         kind: `unreadable`, a line that is none; `chain`, one that does not follow on the line
             before; `torn`, what a crash left at the end.
         line: its number, from 1.
-        length: its length in code points.
+        length: code points at its beginning that show it.
         message: what is wrong, one sentence without a full stop.
+        part: the part it speaks of, where that can be read.
     """
 
-    kind: Literal["unreadable", "chain", "torn"]
+    kind: FaultKind
     line: int
     length: int
     message: str
+    part: str | None = None
 
 
 @dataclass(frozen=True, eq=False)
@@ -99,8 +104,8 @@ class Ledger:
         return None
 
     def span(self, number: int) -> Span:
-        """The span of a whole line of the file."""
-        return Span(self.shown, number, 1, number, len(self.source.line(number)) + 1)
+        """Where a line of the file stands: its beginning, since lines are long."""
+        return Span(self.shown, number, 1, number, _length(self.source.line(number)) + 1)
 
     @cached_property
     def source(self) -> Source:
@@ -142,7 +147,9 @@ class _Reading:
         self.whole = 0
         self.kept = 0
         self.undo: list[tuple[str, Held | None]] = []
-        self.sum, self.seq = FIRST_SUM, 0
+        self.sum: str | None = FIRST_SUM
+        """Of the line before; None: nobody can tell."""
+        self.seq = 0
         self.waiting = 0
         """Lines that the move begun still lacks."""
         self.sure: set[str] | None = None
@@ -173,15 +180,15 @@ class _Reading:
 
     def _take(self, number: int, text: bytes, end: int) -> None:
         try:
-            line, holds = read_line(text, self.sum)
+            line, holds = read_line(text, self.sum or FIRST_SUM)
         except LineError as error:
             self._fault("unreadable", number, text, str(error))
             # Whatever the line said, those behind it are judged among themselves.
-            self.sum, self.seq = _sum_in(text), self.seq + 1
+            self.sum, self.seq = None, self.seq + 1
             self._settle(end)
             return
         told = None
-        if not holds:
+        if not holds and self.sum is not None:
             told = "the check sum is not that of this line behind the one before it"
         elif line.seq != self.seq + 1:
             told = f"the line has number {line.seq}; {self.seq + 1} should follow"
@@ -201,7 +208,7 @@ class _Reading:
                 told = told or str(error)
             now = replace(before or Held(0), quantity=line.quantity_after)
         if told is not None:
-            self._fault("chain", number, text, told)
+            self._fault("chain", number, text, told, line.part)
         if self.sure is not None:
             self.sure.add(line.part)
         self.undo.append((line.part, before))
@@ -220,7 +227,7 @@ class _Reading:
     def _last(self, number: int, text: bytes) -> bool:
         """Take a last line that has no line break; returns whether it is whole for all that."""
         try:
-            line, holds = read_line(text, self.sum)
+            line, holds = read_line(text, self.sum or FIRST_SUM)
         except LineError:
             return False
         if not holds or line.seq != self.seq + 1 or line.more:
@@ -249,15 +256,15 @@ class _Reading:
         return lines or (left,)
 
     def _fault(
-        self, kind: Literal["unreadable", "chain", "torn"], number: int, text: bytes, told: str
+        self, kind: FaultKind, number: int, text: bytes, told: str, part: str | None = None
     ) -> None:
         self.sure = set()
         if len(self.faults) < _MOST_FAULTS:
-            length = len(text.decode("utf-8", errors="replace"))
-            self.faults.append(Fault(kind, number, length, told))
+            length = _length(text.decode("utf-8", errors="replace"))
+            self.faults.append(Fault(kind, number, length, told, part))
 
 
-def _sum_in(text: bytes) -> str:
-    """The check sum a line claims, as far as one can be seen in it."""
-    _, mark, rest = text.rpartition(b'"sum": "')
-    return rest[:32].decode("ascii", errors="replace") if mark else ""
+def _length(text: str) -> int:
+    """How much of a line to point at: its number, or the first words of what is no line."""
+    head = text.partition(",")[0]
+    return min(len(head), _MOST_POINTED_AT)

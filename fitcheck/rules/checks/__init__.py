@@ -12,6 +12,7 @@ from fitcheck.rules.checks.families import (
     family_stages,
     repeated_trains,
 )
+from fitcheck.rules.checks.ledgers import ledgers
 from fitcheck.rules.checks.listings import listings
 from fitcheck.rules.checks.machines import family_tyres, machine_trains, machine_tyres
 from fitcheck.rules.checks.names import ambiguous_names
@@ -46,6 +47,7 @@ CHECKS: tuple[Check, ...] = (
     retired_sets,
     successor_cycles,
     shelf_stock,
+    ledgers,
     machine_trains,
     machine_tyres,
     family_tyres,
@@ -56,12 +58,18 @@ CHECKS: tuple[Check, ...] = (
 )
 """Every check of a whole catalogue; each takes time in proportion to the catalogue."""
 
+_WITHOUT_LEDGERS = tuple(each for each in CHECKS if each is not ledgers)
 
-def check(catalogue: Catalogue) -> list[Finding]:
+
+def check(catalogue: Catalogue, *, with_ledgers: bool = True) -> list[Finding]:
     """Everything that is wrong with a catalogue, what its reading found included.
 
     A record that was refused is told of once: what refers to it is not blamed as well. Nor is a
     value given once for a whole file, under `defaults`, told of at every record.
+
+    Args:
+        catalogue: the catalogue.
+        with_ledgers: whether to read the ledgers of the shelf too, which may be long.
 
     Returns:
         The findings by file, line and column.
@@ -70,7 +78,7 @@ def check(catalogue: Catalogue) -> list[Finding]:
     told: set[tuple[str, Span, str]] = set()
     # A large catalogue's nodes are many, and the collector would walk them all again and again.
     with gc_paused():
-        for each in CHECKS:
+        for each in CHECKS if with_ledgers else _WITHOUT_LEDGERS:
             for finding in each(catalogue):
                 mark = (finding.code, finding.span, finding.message)
                 if mark not in told:

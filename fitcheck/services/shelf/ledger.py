@@ -10,7 +10,7 @@ from pathlib import Path
 from fitcheck.catalogue.ledger import Ledger
 from fitcheck.errors import UsageError
 
-__all__ = ["append", "cut_tail", "mark", "marked_seq", "unmark"]
+__all__ = ["append", "cut_tail", "mark", "unmark"]
 
 _BINARY = getattr(os, "O_BINARY", 0)
 
@@ -23,19 +23,6 @@ def mark(pending: Path, seq: int) -> None:
     """
     _write_whole(pending, json.dumps({"seq": seq}).encode())
     _sync_folder(pending.parent)
-
-
-def marked_seq(pending: Path) -> int | None:
-    """The number that a crash left marked; 0 for a mark that is not whole; None without one."""
-    try:
-        text = pending.read_bytes()
-    except FileNotFoundError:
-        return None
-    try:
-        seq = json.loads(text)["seq"]
-    except (ValueError, KeyError, TypeError):
-        return 0
-    return seq if type(seq) is int else 0
 
 
 def unmark(pending: Path) -> None:

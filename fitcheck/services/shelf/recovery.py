@@ -7,10 +7,10 @@ from contextlib import contextmanager
 from decimal import Decimal
 
 from fitcheck.catalogue.editing import Draft, locked, save
-from fitcheck.catalogue.ledger import Held, Ledger, rebuild
+from fitcheck.catalogue.ledger import Held, Ledger, marked_seq, rebuild
 from fitcheck.catalogue.ledger.line import Detail, money_text
 from fitcheck.services.shelf.files import ShelfFile
-from fitcheck.services.shelf.ledger import cut_tail, marked_seq, unmark
+from fitcheck.services.shelf.ledger import cut_tail, unmark
 from fitcheck.services.shelf.state import OpenShelf, read_shelf, read_sound_ledger
 
 __all__ = ["WAIT_SECONDS", "hold", "put", "set_right"]

@@ -12,10 +12,13 @@ import pytest
 from fitcheck.catalogue.reader import load
 from fitcheck.diagnostics.code import Code
 from fitcheck.diagnostics.codes_catalogue import CATALOGUE_CODES
+from fitcheck.diagnostics.codes_ledger import LEDGER_CODES
 from fitcheck.diagnostics.examples import BASE, lay_out
 from fitcheck.rules.checks import check
 
-by_code = pytest.mark.parametrize("code", CATALOGUE_CODES, ids=lambda code: code.code)
+ALL = (*CATALOGUE_CODES, *LEDGER_CODES)
+
+by_code = pytest.mark.parametrize("code", ALL, ids=lambda code: code.code)
 
 
 def codes_found(folder: Path) -> list[str]:
@@ -41,8 +44,9 @@ def test_good_example_is_clean(code: Code, tmp_path: Path) -> None:
 
 
 def test_codes_are_in_order_and_never_reused() -> None:
-    codes = [code.code for code in CATALOGUE_CODES]
+    codes = [code.code for code in ALL]
     assert codes == sorted(set(codes))
-    assert all(code.startswith("FC2") for code in codes)
-    names = [code.name for code in CATALOGUE_CODES]
+    assert {code.code[:3] for code in CATALOGUE_CODES} == {"FC2"}
+    assert {code.code[:3] for code in LEDGER_CODES} == {"FC3"}
+    names = [code.name for code in ALL]
     assert len(set(names)) == len(names)

@@ -1,0 +1,188 @@
+"""The shelf's ledger: sound line by line, and of one mind with the shelf file."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterator, Mapping
+from decimal import Decimal
+from pathlib import Path
+
+from fitcheck.catalogue.ledger import (
+    Difference,
+    Held,
+    Ledger,
+    differences,
+    held_of,
+    ledger_path,
+    marked_seq,
+    pending_path,
+    read_ledger,
+    read_pair,
+)
+from fitcheck.catalogue.ledger.line import money_text
+from fitcheck.catalogue.reader import Catalogue, Entry
+from fitcheck.diagnostics.finding import Finding, Related, Span
+from fitcheck.errors import UnreadableError
+from fitcheck.model.fields import Record
+from fitcheck.model.trade import ShelfEntry
+from fitcheck.rules.checks.place import at
+
+__all__ = ["ledgers"]
+
+_CODES = {"torn": "FC301", "unreadable": "FC302", "chain": "FC303"}
+_HELP = {
+    "FC301": "the next move on this shelf takes it off; repeat what was being moved then",
+    "FC302": "bring the ledger back from a copy; or move it to a name that begins with _, and the "
+    "next move opens a new one",
+    "FC303": "lines are never changed, moved or taken out: bring the ledger back from a copy; or "
+    "move it to a name that begins with _, and the next move opens a new one",
+}
+_ACCEPT = (
+    "fitcheck shelf count --as-written shows what was edited by hand and with --write accepts it; "
+    "or put back what the ledger says"
+)
+
+
+def ledgers(catalogue: Catalogue) -> Iterator[Finding]:
+    """Every ledger by itself, then beside its shelf file; a shelf without one is no fault."""
+    for shown, path in catalogue.shelf_files.items():
+        ledger, findings = _read(path)
+        yield from findings
+        if ledger is not None and ledger.lines and not ledger.broken:
+            yield from _beside(catalogue, shown, path, ledger)
+    yield from _alone(catalogue)
+
+
+def _read(shelf: Path) -> tuple[Ledger | None, list[Finding]]:
+    path = ledger_path(shelf)
+    try:
+        ledger = read_ledger(path)
+    except UnreadableError as error:
+        what = str(error)
+        name, _, message = what.partition(": ")
+        advice = "make it a readable file, or move it to a name that begins with _"
+        return None, [Finding("FC001", message.split("; ")[0], Span(name), help=advice)]
+    found = []
+    for fault in ledger.faults:
+        code = _CODES[fault.kind]
+        span = Span(ledger.shown, fault.line, 1, fault.line, fault.length + 1)
+        found.append(Finding(code, fault.message, span, fault.part, help=_HELP[code]))
+    return ledger, found
+
+
+def _beside(catalogue: Catalogue, shown: str, path: Path, ledger: Ledger) -> Iterator[Finding]:
+    entries: Mapping[str, Entry[Record]] = {
+        id_: entry for id_, entry in catalogue.shelf.items() if entry.source.path == shown
+    }
+    if _differences(catalogue, shown, ledger, entries):
+        # Somebody may have moved a part since the catalogue was read.
+        pair = read_pair(path)
+        ledger, entries = pair.ledger, {entry.id: entry for entry in pair.entries}
+    found = _differences(catalogue, shown, ledger, entries)
+    seq = marked_seq(pending_path(path))
+    if found and seq:
+        late = {line.part for line in ledger.moves if line.seq >= seq}
+        if late & {one.part for one in found}:
+            yield _half_done(ledger)
+            found = [one for one in found if one.part not in late]
+    for one in found:
+        yield from _differs(catalogue, ledger, entries.get(one.part), one)
+
+
+def _differences(
+    catalogue: Catalogue, shown: str, ledger: Ledger, entries: Mapping[str, Entry[Record]]
+) -> list[Difference]:
+    said: dict[str, Held] = {}
+    for id_, entry in entries.items():
+        if isinstance(entry.record, ShelfEntry):
+            said[id_] = held_of(entry.record)
+    refused = {id_ for id_, span in catalogue.failed["shelf"].items() if span.path == shown}
+    return [one for one in differences(ledger.state, said) if one.part not in refused]
+
+
+def _half_done(ledger: Ledger) -> Finding:
+    number, line = ledger.lines[-1]
+    return Finding(
+        "FC307",
+        f"the {line.action} of {line.part} is in the ledger, but not yet in the shelf file",
+        ledger.span(number),
+        record=line.part,
+        help="the next move on this shelf carries it there; do not repeat it",
+    )
+
+
+def _differs(
+    catalogue: Catalogue, ledger: Ledger, entry: Entry[Record] | None, one: Difference
+) -> Iterator[Finding]:
+    number = ledger.line_of(one.part)
+    if entry is None:
+        assert number is not None
+        assert one.ledger is not None
+        known = one.part in catalogue.gear_sets or one.part in catalogue.failed["gear-set"]
+        if not known and not catalogue.unread:
+            yield Finding(
+                "FC306",
+                f"the ledger holds {_pieces(one.ledger)} of {one.part}, which is no gear set of "
+                "the catalogue, nor on the shelf",
+                ledger.span(number),
+                record=one.part,
+                help="bring its record back; or fitcheck shelf count --as-written --write closes "
+                "the part",
+            )
+            return
+        yield Finding(
+            "FC304",
+            f"the ledger holds {_pieces(one.ledger)} of {one.part}, the shelf file has no entry",
+            ledger.span(number),
+            record=one.part,
+            help=_ACCEPT,
+        )
+        return
+    related = [] if number is None else [Related(ledger.span(number), "its last line in the ledger")]
+    if one.ledger is None:
+        assert one.shelf is not None
+        what = f"the file says {_pieces(one.shelf)}, the ledger knows nothing of {one.part}"
+        yield at(entry, "FC304", ("quantity",), what, advice=_ACCEPT, related=related)
+        return
+    for name in one.fields:
+        here, there = _value(getattr(one.shelf, name)), _value(getattr(one.ledger, name))
+        yield at(
+            entry,
+            "FC304" if name == "quantity" else "FC305",
+            (name,),
+            f"the {name} here is {here}, in the ledger {there}",
+            advice=_ACCEPT,
+            related=related,
+        )
+
+
+def _alone(catalogue: Catalogue) -> Iterator[Finding]:
+    """A ledger in the catalogue's folder whose shelf file is gone."""
+    shelf = catalogue.root / "shelf.yaml"
+    if not catalogue.root.is_dir() or shelf.exists() or catalogue.unread:
+        return
+    path = ledger_path(shelf)
+    if any(ledger_path(Path(os.path.realpath(p))) == path for p in catalogue.shelf_files.values()):
+        return
+    ledger, findings = _read(shelf)
+    yield from findings
+    if ledger is not None and ledger.state:
+        parts = len(ledger.state)
+        yield Finding(
+            "FC304",
+            f"the ledger holds {parts} part{'s' * (parts != 1)}, but there is no shelf file beside "
+            "it",
+            ledger.span(ledger.lines[-1][0]),
+            help="bring shelf.yaml back from a copy, or move the ledger to a name that begins "
+            "with _",
+        )
+
+
+def _pieces(held: Held) -> str:
+    return f"{held.quantity} piece{'s' * (held.quantity != 1)}"
+
+
+def _value(value: object) -> str:
+    if value is None:
+        return "none"
+    return money_text(value) if isinstance(value, Decimal) else f"{value}"
