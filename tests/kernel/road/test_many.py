@@ -137,6 +137,15 @@ def test_dip_with_two_balances(dipped) -> None:
     assert many(dipped, np.array([1.0])).flat.speed_m_s[0] == pytest.approx(90 / 7, rel=1e-12)
 
 
+def test_near_miss(dipped) -> None:
+    """Thrust falls to 60 N at 15 m/s, a hair over the load: the pieces have to be cut there."""
+    setup = replace(dipped, load=RoadLoad(60 - 1e-7, 0.0, 150.0))
+    held(setup, [1.0], 1e-9)
+    found = many(setup, np.array([1.0]))
+    assert found.time_60_s[0] > 150  # alone the last tenth of a m/s below 15 takes over 100 s
+    assert np.isfinite(found.time_60_s[0])
+
+
 def test_dip_that_only_a_tailwind_makes() -> None:
     """Thrust rises with speed while the wind's push fades: between, it falls short.
 
