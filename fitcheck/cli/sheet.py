@@ -11,7 +11,7 @@ from fitcheck.cli.common import asked_of, echo_data, echo_text, tell
 from fitcheck.cli.main import EXIT_NOTHING
 from fitcheck.cli.match import read_subject, subject_options
 from fitcheck.cli.named_sets import read_options
-from fitcheck.cli.parameters import Command, catalog_option, once
+from fitcheck.cli.parameters import Command, catalog_option, once, section
 from fitcheck.cli.progress import working
 from fitcheck.cli.road_options import read_road, road_options
 from fitcheck.cli.values import reader
@@ -51,24 +51,34 @@ def _locale(text: str) -> Local:
     "sheet", cls=Command, epilog="Example: fitcheck sheet dunlin-ten GW-20-108 MA-1545+SA-107 -o -"
 )
 @click.argument("words", nargs=-1, metavar="MACHINE [SETS]...")
-@once(
-    "-o",
-    "--output",
-    metavar="FILE",
-    help="The page to write, whole or not at all; - for stdout. An earlier sheet is written over.",
-)
-@click.option("--force", is_flag=True, help="Also write over a file that is no earlier sheet.")
-@once("--shop", metavar="TEXT", help="Name of the shop, over the page.")
-@once("--customer", metavar="TEXT", help="Whom the page is for.")
-@once("--remark", metavar="TEXT", help="A sentence or two of your own, under the head.")
-@once("--date", "day", type=reader("date", _day), metavar="DATE", help="Left out: today.")
-@once(
-    "--locale",
-    "local",
-    type=reader("locale", _locale),
-    metavar="NAME",
-    help="How to write figures, prices and dates: de_DE, en_GB, fr_CH. Left out: as the "
-    "environment says. The words stay English.",
+@section(
+    "The page",
+    once(
+        "-o",
+        "--output",
+        metavar="FILE",
+        help="The page to write, whole or not at all; - for stdout. An earlier sheet is written "
+        "over.",
+    ),
+    click.option("--force", is_flag=True, help="Also write over a file that is no earlier sheet."),
+    once("--shop", metavar="TEXT", help="Name of the shop, over the page."),
+    once("--customer", metavar="TEXT", help="Whom the page is for."),
+    once("--remark", metavar="TEXT", help="A sentence or two of your own, under the head."),
+    once(
+        "--date",
+        "day",
+        type=reader("date", _day),
+        metavar="DATE",
+        help="Day on the page, year-month-day. Left out: today.",
+    ),
+    once(
+        "--locale",
+        "local",
+        type=reader("locale", _locale),
+        metavar="NAME",
+        help="How to write figures, prices and dates: de_DE, en_GB, fr_CH. Left out: as the "
+        "environment says. The words stay English.",
+    ),
 )
 @subject_options
 @road_options

@@ -36,6 +36,7 @@ class Sheet:
         road: what they do on the road, `road.after` in the order of the options; None where the
             model lacks an input.
         without_road: why there is no road part; None where there is one.
+        speeds_km_h: speeds at which to tell the engine's.
     """
 
     subject: Subject
@@ -43,6 +44,7 @@ class Sheet:
     chosen: str | None
     road: RoadReport | None
     without_road: str | None
+    speeds_km_h: tuple[float, ...] = ()
 
 
 def sheet_of(
@@ -72,7 +74,8 @@ def sheet_of(
         return None
     road, missing = _on_the_road(subject, combinations, asked)
     told = tuple(explain(subject, one.sets) for one in combinations)
-    return Sheet(subject, told, chosen, road, missing)
+    speeds = () if asked is None else asked.extra_speeds_km_h
+    return Sheet(subject, told, chosen, road, missing, speeds)
 
 
 def _on_the_road(

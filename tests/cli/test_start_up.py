@@ -14,7 +14,9 @@ import fitcheck
 from fitcheck.cli.main import COMMANDS
 
 ROOT = Path(__file__).parents[2]
-HEAVY = ("numpy", "pandas", "pydantic", "ruamel", "_ruamel_yaml", "rapidfuzz", "rich")
+HEAVY = (
+    "numpy", "pandas", "pydantic", "ruamel", "_ruamel_yaml", "rapidfuzz", "rich", "jinja2", "babel"
+)  # fmt: skip
 FRAMES = ("numpy", "pandas")
 
 # Runs the command line in a fresh interpreter, then lists on the last line what of HEAVY came in.

@@ -221,6 +221,18 @@ WRONG = [
     wrong(f"{MACHINE} --road --measured-top 240", "240 km/h cannot be explained", "check"),
     wrong(f"{COUNTS} 13/47,13/49 --road", "is not known", "--roll-out MM"),
     wrong("options dunlin-50 --shown-top 50", "nothing of the road is asked", "--road"),
+    # sheet
+    wrong("sheet", "name the page to write: -o sheet.html", "--help"),
+    wrong("sheet kestrel-lane-7", "name the page to write", "-o - for stdout"),
+    wrong("sheet -o -", "name a machine, or give --family and --teeth", "--help"),
+    wrong(("sheet", "kestrel-lane-7", "-o", ""), "name the page to write"),
+    wrong("sheet kestrel-lane-7 MA-9999 -o -", "no gear set 'MA-9999'", "there is"),
+    wrong("sheet kestrel-lane-7 MA-1543 -o {tmp}", "is a folder; name a file in it"),
+    wrong("sheet kestrel-lane-7 MA-1543 -o {tmp}/file.txt", "no earlier sheet", "--force"),
+    wrong("sheet kestrel-lane-7 MA-1543 -o {tmp}/none/x.html", "is no folder; make it first"),
+    wrong("sheet kestrel-lane-7 MA-1543 -o - --date today", "is no date", "like 2026-03-31"),
+    wrong("sheet kestrel-lane-7 MA-1543 -o - --locale klingon", "no locale 'klingon'", "de_DE"),
+    wrong("sheet kestrel-lane-7 MA-1543 -o a -o b", "-o is given 2 times", "give it once"),
     # identify
     wrong("identify", "missing argument", "see fitcheck identify --help"),
     wrong("identify 13/47 13/49 13/47 13/49", "one to three stages", "here are 4"),

@@ -75,7 +75,7 @@ def sheet_view(sheet: Sheet, heading: Heading, local: Local) -> SheetView:
     questions = gathered([_short(told.questions) for told in options])
     advice = gathered([_short(told.advice) for told in options])
     sets = gear_view.set_views(sheet, local)
-    road_groups = () if road is None else road_view.road_groups(road, local)
+    road_groups = () if road is None else road_view.road_groups(road, local, sheet.speeds_km_h)
     return SheetView(
         machine=clipped(subject.name, gear_view.NAME),
         date=local.day(heading.date),

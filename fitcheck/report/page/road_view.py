@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
 from fitcheck.report.findings.wording import portable_path
 from fitcheck.report.page.gear_view import NAME, NONE
@@ -56,74 +56,140 @@ _HELD = "\N{NO-BREAK SPACE}"
 Tell = Callable[[Outcome], Cell]
 
 
-def road_groups(report: RoadReport, local: Local) -> tuple[Group, ...]:
-    """What each gearing does on the road, side by side, the machine as it stands first."""
-    outcomes = (report.before, *report.after)
+def road_groups(
+    report: RoadReport, local: Local, speeds: Sequence[float] = ()
+) -> tuple[Group, ...]:
+    """What each gearing does on the road, side by side, the machine as it stands first.
 
-    def row(label: str, tell: Tell, small: str = "", *, strong: bool = False) -> Row:
-        return Row(label, tuple(tell(one) for one in outcomes), small, strong)
+    Args:
+        report: before and after.
+        local: how to write it.
+        speeds: km/h at which to tell the engine's speed.
+    """
+    table = _SideBySide(report, local)
+    return (
+        Group("Speed on the road", table.speed_rows(speeds)),
+        Group("Pull and times", table.pull_rows()),
+    )
 
-    def ranged(pick: Callable[[Outcome], Figure], unit: str, places: int = 0) -> Tell:
-        return lambda one: ranged_cell(pick(one), unit, local, places)
 
-    def time(pick: Callable[[Outcome], Figure | None]) -> Tell:
-        return lambda one: time_cell(pick(one), local)
+class _SideBySide:
+    """The rows of the comparison, a cell for each gearing."""
 
-    limits = []
-    if any(one.lawful is not None for one in outcomes):
-        words = _ceiling(report, local)
-        limits.append(row("Vehicle class", lambda one: _law_cell(one, local), words, strong=True))
-    if any(one.tyre_warning for one in outcomes):
-        limits.append(row("Tyre's speed symbol", _tyre_cell, strong=True))
-    top = [
-        row("Engine", _verdict, strong=True),
-        row(
-            "Real top speed",
-            lambda one: speed_cell(one.flat, local),
-            "flat, still air",
-            strong=True,
-        ),
-        row("Top speed against now", lambda one: _change(one.top_change, "km/h", local, 1)),
-        *limits,
-        row("Held back by", lambda one: _limit(one.flat, local)),
-        row("Into the wind", lambda one: speed_cell(one.headwind, local), "20 km/h headwind"),
-        row("Uphill", lambda one: speed_cell(one.uphill, local), "5 % hill"),
-        row("On paper", ranged(lambda one: one.paper_top, "km/h"), "at the rpm of peak power"),
-        row(
-            "Speed per 1,000 rpm".replace("1,000", local.rough(1000)),
-            ranged(lambda one: one.per_1000_rpm, "km/h", 1),
-            "top ratio",
-        ),
-    ]
-    pull = [
-        row(
-            "Start-off pull", ranged(lambda one: one.start_force, "N"), "at the wheel", strong=True
-        ),
-        row("Pull against now", lambda one: _change(one.start_change, "%", local)),
-        row("Steepest start", ranged(lambda one: one.start_gradient, "%")),
-    ]
-    times: dict[str, Callable[[Outcome], Figure | None]] = {
-        f"0{_TO}30 km/h": lambda one: one.time_30,
-        f"0{_TO}45 km/h": lambda one: one.time_45,
-        f"0{_TO}60 km/h": lambda one: one.time_60,
-        f"0{_TO}200 m": lambda one: one.time_200_m,
-        "To 95 % of top speed": lambda one: one.time_95,
-    }
-    # A speed that no gearing reaches tells the customer nothing.
-    pull += [
-        row(label, time(pick))
-        for label, pick in times.items()
-        if any(map(_reached, map(pick, outcomes)))
-    ]
-    if any(one.help is not None and one.help.start_ratio is not None for one in report.after):
-        pull.append(
-            row("Starting ratio for the old pull", lambda one: _ratio(one, local), "variator")
+    def __init__(self, report: RoadReport, local: Local) -> None:
+        self.report = report
+        self.local = local
+        self.outcomes = (report.before, *report.after)
+
+    def speed_rows(self, speeds: Sequence[float]) -> tuple[Row, ...]:
+        """How fast it goes, what holds it back, and the limits of law and tyre."""
+        local = self.local
+        return (
+            self._row("Engine", _verdict, strong=True),
+            self._row(
+                "Real top speed",
+                lambda one: speed_cell(one.flat, local),
+                "flat, still air",
+                strong=True,
+            ),
+            self._row(
+                "Top speed against now", lambda one: _change(one.top_change, "km/h", local, 1)
+            ),
+            *self._limit_rows(),
+            self._row("Held back by", lambda one: _limit(one.flat, local)),
+            self._row(
+                "Into the wind", lambda one: speed_cell(one.headwind, local), "20 km/h headwind"
+            ),
+            self._row("Uphill", lambda one: speed_cell(one.uphill, local), "5 % hill"),
+            self._ranged(
+                "On paper", lambda one: one.paper_top, "km/h", small="at the rpm of peak power"
+            ),
+            self._ranged(
+                f"Speed per {local.rough(1000)} rpm",
+                lambda one: one.per_1000_rpm,
+                "km/h",
+                1,
+                small="top ratio",
+            ),
+            *(self._engine_row(speed) for speed in speeds),
         )
-    if any(one.fuel_change is not None for one in report.after):
-        steady = next(one.fuel_speed_km_h for one in report.after if one.fuel_speed_km_h)
-        words = f"roughly, at a steady {local.rough(steady)} km/h"
-        pull.append(row("Fuel", lambda one: _fuel(one, local), words))
-    return (Group("Speed on the road", tuple(top)), Group("Pull and times", tuple(pull)))
+
+    def pull_rows(self) -> tuple[Row, ...]:
+        """How it starts off and picks up, and what that costs."""
+        local, after = self.local, self.report.after
+        times: dict[str, Callable[[Outcome], Figure | None]] = {
+            f"0{_TO}30 km/h": lambda one: one.time_30,
+            f"0{_TO}45 km/h": lambda one: one.time_45,
+            f"0{_TO}60 km/h": lambda one: one.time_60,
+            f"0{_TO}200 m": lambda one: one.time_200_m,
+            "To 95 % of top speed": lambda one: one.time_95,
+        }
+        rows = [
+            self._ranged(
+                "Start-off pull",
+                lambda one: one.start_force,
+                "N",
+                small="at the wheel",
+                strong=True,
+            ),
+            self._row("Pull against now", lambda one: _change(one.start_change, "%", local)),
+            self._ranged("Steepest start", lambda one: one.start_gradient, "%"),
+            # A speed that no gearing reaches tells the customer nothing.
+            *(
+                Row(label, tuple(time_cell(pick(one), local) for one in self.outcomes))
+                for label, pick in times.items()
+                if any(_reached(pick(one)) for one in self.outcomes)
+            ),
+        ]
+        if any(one.help is not None and one.help.start_ratio is not None for one in after):
+            rows.append(
+                self._row(
+                    "Starting ratio for the old pull", lambda one: _ratio(one, local), "variator"
+                )
+            )
+        if any(one.fuel_change is not None for one in after):
+            steady = next(one.fuel_speed_km_h for one in after if one.fuel_speed_km_h)
+            words = f"roughly, at a steady {local.rough(steady)} km/h"
+            rows.append(self._row("Fuel", lambda one: _fuel(one, local), words))
+        return tuple(rows)
+
+    def _limit_rows(self) -> list[Row]:
+        rows = []
+        if any(one.lawful is not None for one in self.outcomes):
+            words = _ceiling(self.report, self.local)
+            rows.append(
+                self._row(
+                    "Vehicle class", lambda one: _law_cell(one, self.local), words, strong=True
+                )
+            )
+        if any(one.tyre_warning for one in self.outcomes):
+            rows.append(self._row("Tyre's speed symbol", _tyre_cell, strong=True))
+        return rows
+
+    def _engine_row(self, speed: float) -> Row:
+        def tell(one: Outcome) -> Cell:
+            rpm = dict(one.rpm_at).get(speed)
+            return Cell("not reached" if rpm is None else f"{self.local.rough(rpm)}{_HELD}rpm")
+
+        return self._row(f"Engine at {self.local.figure(f'{speed:.10g}')} km/h", tell)
+
+    def _row(self, label: str, tell: Tell, small: str = "", *, strong: bool = False) -> Row:
+        return Row(label, tuple(tell(one) for one in self.outcomes), small, strong)
+
+    def _ranged(
+        self,
+        label: str,
+        pick: Callable[[Outcome], Figure],
+        unit: str,
+        places: int = 0,
+        *,
+        small: str = "",
+        strong: bool = False,
+    ) -> Row:
+        def tell(one: Outcome) -> Cell:
+            return ranged_cell(pick(one), unit, self.local, places)
+
+        return self._row(label, tell, small, strong=strong)
 
 
 def _finite(figure: Figure | None) -> bool:

@@ -155,6 +155,14 @@ def test_the_road_stands_beside_with_ranges_and_verdicts(page) -> None:
     assert "0–60 km/h" not in said  # no gearing reaches it
 
 
+def test_the_engine_speed_is_told_where_it_is_asked_for(sheet_with, render, read_page) -> None:
+    said = read_page(render(sheet_with(speeds_km_h=(45.0, 47.5)))).section("compared")
+
+    # The examples hold 6,850 rpm at 45 km/h as it stands, and so much less the taller it is.
+    assert "Engine at 45 km/h 6,850 rpm 5,957 rpm" in said.replace("\xa0", " ")
+    assert "Engine at 47.5 km/h not reached" in said
+
+
 def test_alarms_stand_before_all_figures(page, sheet_with) -> None:
     said = page.section("alarms")
     warning = sheet_with().road.after[1].tyre_warning
