@@ -29,7 +29,7 @@ __all__ = [
     "wheel_power",
 ]
 
-_ROUNDING = 1e-12  # the rev limit itself is still within it, whatever the last digit says
+_ROUNDING = 1e-12  # speeds closer than this are one, whatever the last digit says
 
 
 @dataclass(frozen=True, slots=True)
@@ -173,7 +173,7 @@ def wheel_power(setup: Setup) -> tuple[tuple[float, float], ...]:
         inner = [rpm for rpm, _ in curve.points if low < rpm < high]
         for rpm in (low, *inner, high):
             point = (rpm / 60 / ratio, line.efficiency * curve.power_w(rpm))
-            if point[0] > points[-1][0]:
+            if point[0] > points[-1][0] * (1 + _ROUNDING):
                 points.append(point)
 
     if line.engage_rpm > highest:

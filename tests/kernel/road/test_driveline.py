@@ -149,6 +149,16 @@ def test_rev_limit_at_the_shift_rpm_still_lets_the_variator_out() -> None:
     assert breakpoints(replace(SETUP, rev_limit_rpm=6000.0), 0.12)[-1] == pytest.approx(15)
 
 
+def test_points_a_last_digit_apart_are_one() -> None:
+    """A curve's point beside the shift rpm leaves no piece of no length."""
+    for shift in (6000.0 * (1 + 2**-52), 6000.0 * (1 - 2**-53)):
+        setup = replace(SETUP, driveline=replace(LINE, shift_rpm=shift))
+        assert len(breakpoints(setup, 0.12)) == 6
+        for metres in (0.12, 0.11, 0.13):
+            reached = top_speed(setup, metres).speed_m_s
+            assert reached == pytest.approx(top_speed(SETUP, metres).speed_m_s, rel=1e-12)
+
+
 @given(data=st.data(), place=st.floats(0, 1))
 def test_wheel_power_line_is_thrust_times_speed(data, place: float, setups, gearings) -> None:
     """The pieces that are integrated and the formula of the regimes are the same thrust."""
