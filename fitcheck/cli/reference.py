@@ -49,7 +49,7 @@ UTF-8 and never coloured. Tables fit the terminal; into a pipe they are 100 colu
 | 1 | `check`: errors found; `schema --compare`: out of step |
 | 2 | wrong use, or something that cannot be read: one line on stderr says what and what to do |
 | 2 | `check`: a file, or part of one, cannot be read (FC0xx) |
-| 3 | answered, but nothing fits; `identify`: no train found; `why`: the sets are ruled out; \
+| 3 | answered, but nothing fits; `identify`: no train found; `why`, `sheet`: sets are ruled out; \
 `shelf list` and `shelf history`: nothing to show |
 | 70 | a fault of fitcheck itself, please report it |
 | 130 | interrupted |
