@@ -1,0 +1,55 @@
+"""Questions gathered while rows are judged, and the answers they have already."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import replace
+
+from fitcheck.services.intake.outcomes import Asks, Question
+
+__all__ = ["NONE", "Asker", "key_of_question"]
+
+NONE = "none"
+"""The answer that says: none of ours, nothing, leave it out."""
+
+_MOST_PLACES = 5
+
+
+def key_of_question(asks: str, about: str) -> str:
+    """What tells a question from others; spaces do not count."""
+    return f"{asks} of {' '.join(about.split())}"
+
+
+class Asker:
+    """Puts questions, once each, unless they are answered.
+
+    Args:
+        settled: key to answer; the text `none` for none of ours.
+    """
+
+    def __init__(self, settled: Mapping[str, str]) -> None:
+        self._settled = dict(settled)
+        self.questions: dict[str, Question] = {}
+        self.used: dict[str, list[str]] = {}
+
+    def answer(self, asks: Asks, about: str, row: str) -> str | None:
+        """The answer there is, or None; used up for this row."""
+        key = key_of_question(asks, about)
+        found = self._settled.get(key)
+        if found is not None:
+            self.used.setdefault(key, []).append(row)
+        return found
+
+    def ask(
+        self, asks: Asks, about: str, text: str, where: str, choices: Iterable[str] = ()
+    ) -> str:
+        """Put a question and return its key; one put before gets one place more."""
+        about = " ".join(about.split())
+        key = key_of_question(asks, about)
+        known = self.questions.get(key)
+        if known is None:
+            self.questions[key] = Question(asks, about, text, tuple(choices), (where,))
+        elif where not in known.where:
+            places = (*known.where, where) if len(known.where) < _MOST_PLACES else known.where
+            self.questions[key] = replace(known, where=places, count=known.count + 1)
+        return key

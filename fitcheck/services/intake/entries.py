@@ -1,0 +1,134 @@
+"""The entries of a supplier that a catalogue has, looked up by what a list calls them."""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from collections.abc import Iterable
+from decimal import Decimal, InvalidOperation
+
+from fitcheck.catalogue.ids import is_id
+from fitcheck.catalogue.reader import Catalogue, Entry
+from fitcheck.model.gear_set import GearSet
+from fitcheck.services.intake.articles import number_key
+
+__all__ = ["SupplierEntries"]
+
+_NO_ID = re.compile(r"[^A-Za-z0-9._-]+")
+_LONGEST = 60
+
+
+class SupplierEntries:
+    """What one supplier has in the catalogue, and the ids that new entries of it take.
+
+    Args:
+        catalogue: the catalogue.
+        supplier: id of the supplier.
+    """
+
+    def __init__(self, catalogue: Catalogue, supplier: str) -> None:
+        self.supplier = supplier
+        self.entries: dict[str, Entry[GearSet]] = {
+            id_: entry
+            for id_, entry in catalogue.gear_sets.items()
+            if entry.record.supplier == supplier
+        }
+        self._numbers: dict[str, Entry[GearSet]] = {}
+        self._values: dict[Decimal, list[str]] = {}
+        for entry in self.entries.values():
+            for alias in entry.record.aliases:
+                self._numbers.setdefault(number_key(alias), entry)
+        for entry in self.entries.values():
+            number = entry.record.part_number
+            self._numbers[number_key(number)] = entry
+            if (value := _value(number)) is not None and str(value) != number:
+                self._values.setdefault(value, []).append(number)
+        self._taken = {id_.lower() for id_ in (*catalogue.gear_sets, *catalogue.failed["gear-set"])}
+        self.refused = dict(catalogue.failed["gear-set"])
+        self._manner = self._usual_manner(catalogue)
+
+    def find(self, part_number: str) -> Entry[GearSet] | None:
+        """The entry of a part number, or of another number for the same part."""
+        return self._numbers.get(number_key(part_number))
+
+    def eaten(self, part_number: str) -> tuple[str, ...]:
+        """Numbers of the catalogue that a spreadsheet would make this one of: 0012, 12E3."""
+        value = _value(part_number)
+        return () if value is None else tuple(self._values.get(value, ()))
+
+    def new_id(self, part_number: str) -> str:
+        """An id for a new entry in the manner of the supplier's others; taken from then on."""
+        wanted = self._wanted(part_number)
+        found = wanted
+        count = 2
+        while found.lower() in self._taken or not is_id(found):
+            found = f"{wanted[: _LONGEST - 6]}-{count}"
+            count += 1
+        self._taken.add(found.lower())
+        return found
+
+    def wanted_id(self, part_number: str) -> str:
+        """The id that a part number would have if it were free."""
+        return self._wanted(part_number)
+
+    def _wanted(self, part_number: str) -> str:
+        plain = _plain(part_number) or "0"
+        prefix, head = self._manner
+        if head and plain.startswith(head):
+            plain = plain[len(head) :].lstrip("-._") or plain
+        elif plain.lower().startswith(prefix.lower()):
+            prefix = ""
+        found = f"{prefix}{plain}"[:_LONGEST]
+        return found if is_id(found) else f"{self._manner[0]}{plain}"[:_LONGEST]
+
+    def _usual_manner(self, catalogue: Catalogue) -> tuple[str, str]:
+        """What stands before the number in most ids, and what of the number they leave out."""
+        counted = Counter(_manners(self.entries.values()))
+        if counted:
+            return counted.most_common(1)[0][0]
+        others = {
+            entry.id.partition("-")[0].lower()
+            for entry in catalogue.gear_sets.values()
+            if entry.record.supplier != self.supplier
+        }
+        own = next(each for each in _letters(self.supplier) if each.lower() not in others)
+        return f"{own}-", ""
+
+
+def _plain(part_number: str) -> str:
+    return _NO_ID.sub("-", part_number).strip("-._")
+
+
+def _manners(entries: Iterable[Entry[GearSet]]) -> Iterable[tuple[str, str]]:
+    """Beginning of an id, and beginning of its number: `SA-` and `S-` of SA-102 for S/102."""
+    for entry in entries:
+        plain = _plain(entry.record.part_number)
+        for at in range(len(plain)):
+            tail = plain[at:]
+            if tail[0].isalnum() and entry.id.endswith(tail):
+                yield entry.id[: -len(tail)], plain[:at]
+                break
+
+
+def _letters(supplier: str) -> Iterable[str]:
+    words = [word for word in re.split(r"[^A-Za-z]+", supplier) if word] or ["S"]
+    if len(words) > 1:
+        yield "".join(word[0] for word in words).upper()
+    joined = "".join(words)
+    for length in range(2, len(joined) + 1):
+        yield joined[:length].upper()
+    count = 2
+    while True:
+        yield f"{joined.upper()}{count}"
+        count += 1
+
+
+def _value(number: str) -> Decimal | None:
+    """The number a spreadsheet would take a part number for, if it would."""
+    if not re.fullmatch(r"[0-9]+(?:[eE]\+?[0-9]{1,2})?", number):
+        return None
+    try:
+        value = Decimal(number)
+    except InvalidOperation:
+        return None
+    return value if value.adjusted() < 60 else None

@@ -1,0 +1,345 @@
+"""What taking a supplier's list in would do: every row of it in exactly one outcome."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Hashable, Iterable, Mapping, Sequence
+from dataclasses import replace
+from pathlib import Path
+from typing import Literal
+
+from fitcheck.catalogue.reader import Catalogue, Entry
+from fitcheck.model.fields import Stage
+from fitcheck.model.trade import ListMapping, Supplier
+from fitcheck.services.intake.articles import Article, Reader, number_key
+from fitcheck.services.intake.asking import NONE, Asker, key_of_question
+from fitcheck.services.intake.headings import Layout, find_tables
+from fitcheck.services.intake.judging import Judge, clean_text
+from fitcheck.services.intake.listing import Listings
+from fitcheck.services.intake.names import names_of
+from fitcheck.services.intake.outcomes import Gone, Plan, Question, RowOutcome
+from fitcheck.services.intake.reading import SupplierList
+from fitcheck.services.intake.wording import find_number_style, words_of
+
+__all__ = ["plan_list"]
+
+Numbered = tuple[str, list[Article]]
+
+
+def plan_list(
+    catalogue: Catalogue,
+    supplier_list: SupplierList,
+    supplier: Entry[Supplier],
+    *,
+    list_name: str | None = None,
+    date: dt.date | None = None,
+    answers: Mapping[str, str] | None = None,
+) -> Plan:
+    """Plan the intake of a list.
+
+    Args:
+        catalogue: the catalogue it is held against.
+        supplier_list: the list as it was read.
+        supplier: whose it is.
+        list_name: what entries say they come from; left out: as the supplier's mapping says, else
+            the file's name.
+        date: the date entries bear; left out: today.
+        answers: answers to questions, by key; they go before those kept in the supplier's file.
+
+    Returns:
+        The plan. Bad cells never raise; they are in it.
+
+    Raises:
+        UsageError: no header was found, or the list is not as the supplier's mapping says.
+    """
+    mapping = supplier.record.list_mapping or ListMapping()
+    given = dict(answers or {})
+    name = clean_text(list_name or mapping.list_name or Path(supplier_list.path).name)
+    layouts = find_tables(supplier_list, mapping if mapping.columns else None)
+    asker = Asker({**_kept(mapping), **given})
+    aliases = _aliases(mapping, given)
+    readers = _readers(layouts, supplier.record, mapping, aliases.stage_words)
+    names = names_of(catalogue, aliases.model_words)
+    listings = Listings(catalogue, names, aliases.housing_words, asker)
+    judge = Judge(catalogue, supplier, listings, asker, (name, date or dt.date.today()))
+
+    rows: dict[tuple[str, int], RowOutcome] = {}
+    articles: list[Article] = []
+    for layout in layouts:
+        shut = _shut(layout, layouts)
+        for row in range(layout.first_row, layout.last_row + 1):
+            if row in layout.ignored or shut is not None:
+                outcome = _without_article(layout, row, shut)
+                rows[outcome.sheet, row] = outcome
+            else:
+                articles.append(readers[id(layout)].read(row))
+    listings.prepare(articles)
+    numbers: set[str] = set()
+    groups: dict[str, Numbered] = {}
+    for article in articles:
+        part = judge.numbered(article)
+        if isinstance(part, RowOutcome):
+            numbers.add(number_key(article.number.text))
+            rows[part.sheet, part.row] = part
+            continue
+        numbers.add(number_key(part))
+        entry = judge.entries.find(part)
+        key = f"entry {entry.id}" if entry is not None else number_key(part)
+        groups.setdefault(key, (part, []))[1].append(article)
+    for part, same in groups.values():
+        for outcome in _one_part(judge, asker, part, same):
+            rows[outcome.sheet, outcome.row] = outcome
+
+    order = {sheet.name: at for at, sheet in enumerate(supplier_list.sheets)}
+    ordered = tuple(rows[key] for key in sorted(rows, key=lambda key: (order[key[0]], key[1])))
+    return Plan(
+        path=supplier_list.path,
+        list_name=name,
+        supplier=supplier.id,
+        date=date or dt.date.today(),
+        rows=ordered,
+        gone=tuple(_gone(judge, numbers, name)),
+        questions=_still_asked(asker, ordered),
+        notes=supplier_list.notes,
+        layouts=tuple(layouts),
+        mapping=_proposal(layouts, mapping, name),
+        proposed=not mapping.columns,
+        answered=given,
+        unused=tuple(key for key in given if not _is_used(key, asker, articles)),
+        remembered=_remembered(mapping, given, asker, rows),
+    )
+
+
+# -------------------------------------------------------------------- before the rows are judged
+
+
+def _kept(mapping: ListMapping) -> dict[str, str]:
+    return {" ".join(key.split()): answer for key, answer in mapping.settled.items()}
+
+
+def _about(key: str, asks: str) -> str | None:
+    """What a question of a kind is about, by its key; None for one of another kind."""
+    head = f"{asks} of "
+    return key.removeprefix(head) if key.startswith(head) else None
+
+
+def _aliases(mapping: ListMapping, given: Mapping[str, str]) -> ListMapping:
+    """The supplier's words, those answered now added."""
+    models: dict[str, str | None] = dict(mapping.model_words)
+    stages: dict[str, Stage] = dict(mapping.stage_words)
+    housings: dict[str, str | None] = dict(mapping.housing_words)
+    for key, answer in given.items():
+        value = None if answer == NONE else answer
+        if (word := _about(key, "model")) is not None:
+            models[word] = value
+        elif (word := _about(key, "stage-word")) is not None and value is not None:
+            stages[word] = value  # type: ignore[assignment]
+        elif (word := _about(key, "housing-word")) is not None:
+            housings[word.partition(": ")[2]] = value
+    return mapping.model_copy(
+        update={"model_words": models, "stage_words": stages, "housing_words": housings}
+    )
+
+
+def _readers(
+    layouts: Iterable[Layout],
+    supplier: Supplier,
+    mapping: ListMapping,
+    stage_words: Mapping[str, Stage],
+) -> dict[int, Reader]:
+    # The mark left out is no statement; the column itself then says which it is.
+    mark = mapping.decimal_mark if "decimal_mark" in mapping.model_fields_set else None
+    return {
+        id(layout): Reader(layout, supplier.currency, stage_words, mark)
+        for layout in layouts
+        if layout.found
+    }
+
+
+def _shut(layout: Layout, layouts: Sequence[Layout]) -> tuple[str, str] | None:
+    """Kind and reason where a whole table is not read: it is hidden, or lacks columns."""
+    if layout.sheet.hidden and any(each.found and not each.sheet.hidden for each in layouts):
+        return "hidden", "the sheet is hidden"
+    if not layout.found:
+        return "unrelated", "; ".join(layout.missing) or "the sheet has no header row"
+    return None
+
+
+def _without_article(layout: Layout, row: int, shut: tuple[str, str] | None) -> RowOutcome:
+    ignored = layout.ignored.get(row)
+    where = layout.sheet.row_address(row)
+    if ignored is not None:
+        kind, reason = ignored.kind, ignored.reason
+        shown = f"{reason}: {ignored.text}" if ignored.text and kind != "header" else reason
+        return RowOutcome(layout.sheet.name, row, where, "ignored", kind=kind, reason=shown)
+    assert shut is not None
+    kind_of_table, reason = shut
+    if kind_of_table == "hidden":
+        return RowOutcome(layout.sheet.name, row, where, "ignored", kind="hidden", reason=reason)
+    return RowOutcome(layout.sheet.name, row, where, "unreadable", cell=where, reason=reason)
+
+
+# -------------------------------------------------------------------- rows of one part number
+
+
+def _one_part(
+    judge: Judge, asker: Asker, part: str, articles: Sequence[Article]
+) -> list[RowOutcome]:
+    """The outcomes of all rows of one part number."""
+    variants: dict[Hashable, list[Article]] = {}
+    for article in articles:
+        variants.setdefault(article.content, []).append(article)
+    taken, *others = variants.values()
+    if others:
+        chosen = _choose(asker, part, list(variants.values()))
+        if isinstance(chosen, str):
+            return [
+                _outcome(article, "review", part, questions=(chosen,), reason="listed twice")
+                for article in articles
+            ]
+        taken = chosen
+        others = [each for each in variants.values() if each is not taken]
+    first = judge.part(part, taken)
+    outcomes = [first]
+    for article in taken[1:]:
+        same = article.models.split() == taken[0].models.split()
+        reason = f"same as row {taken[0].address}" + ("" if same else " but for the models")
+        if first.outcome == "review":
+            repeat = replace(first, row=article.row, address=article.address)
+            outcomes.append(replace(repeat, sheet=article.layout.sheet.name, reason=reason))
+            continue
+        outcomes.append(
+            _outcome(
+                article,
+                "ignored",
+                part,
+                kind="repeat",
+                reason=reason,
+                same_as=taken[0].address,
+            )
+        )
+    for other in others:
+        for article in other:
+            reason = f"left out for row {taken[0].address}, as answered"
+            outcomes.append(_outcome(article, "ignored", part, kind="left-out", reason=reason))
+    return outcomes
+
+
+def _choose(asker: Asker, part: str, variants: list[list[Article]]) -> list[Article] | str:
+    """The rows that were chosen by an answer, or the key of the question."""
+    texts = [_variant_text(each[0]) for each in variants]
+    about = f"{part}, {' | '.join(sorted(texts))}"
+    given = asker.answer("row", about, variants[0][0].address)
+    if given is not None and given in texts:
+        return variants[texts.index(given)]
+    for each in variants:
+        for article in each:
+            key = asker.ask(
+                "row",
+                about,
+                f"{part} is listed {len(variants)} times with different data. Which row is right?",
+                article.address,
+                sorted(texts),
+            )
+    return key
+
+
+def _variant_text(article: Article) -> str:
+    parts = (
+        article.teeth.text,
+        article.stage_cell,
+        article.price.text,
+        article.availability.text,
+        article.housing,
+    )
+    return " · ".join(text for part in parts if (text := " ".join(part.split()))) or "nothing"
+
+
+def _outcome(
+    article: Article, outcome: Literal["review", "ignored"], part: str, **rest: object
+) -> RowOutcome:
+    return RowOutcome(
+        article.layout.sheet.name,
+        article.row,
+        article.address,
+        outcome,
+        part_number=part,
+        **rest,  # type: ignore[arg-type]
+    )
+
+
+# -------------------------------------------------------------------- after the rows are judged
+
+
+def _gone(judge: Judge, numbers: set[str], name: str) -> Iterable[Gone]:
+    """Entries that came from a list and whose number no row bears, readable or not."""
+    for entry in judge.entries.entries.values():
+        record = entry.record
+        if record.source.list is None or record.status != "active":
+            continue
+        if any(number_key(each) in numbers for each in (record.part_number, *record.aliases)):
+            continue
+        same = words_of(record.source.list) == words_of(name)
+        yield Gone(entry.id, record.part_number, record.source.list, same)
+
+
+def _still_asked(asker: Asker, rows: Iterable[RowOutcome]) -> dict[str, Question]:
+    open_ = {key for row in rows if row.outcome == "review" for key in row.questions}
+    return {key: each for key, each in asker.questions.items() if key in open_}
+
+
+def _is_used(key: str, asker: Asker, articles: Sequence[Article]) -> bool:
+    """Whether an answer was asked for, or is about a word that the list holds."""
+    if key in asker.used:
+        return True
+    for asks in ("model", "stage-word", "housing-word"):
+        word = _about(key, asks)
+        if word is None:
+            continue
+        if asks == "housing-word":
+            word = word.partition(": ")[2]
+        wanted = words_of(word)
+        texts = {
+            "model": (article.models for article in articles),
+            "stage-word": (article.stage_cell for article in articles),
+            "housing-word": (article.housing for article in articles),
+        }[asks]
+        return any(wanted in words_of(text) for text in texts)
+    return False
+
+
+def _proposal(layouts: Sequence[Layout], mapping: ListMapping, name: str) -> ListMapping:
+    """The supplier's mapping, columns taken from the list where it has none yet."""
+    if mapping.columns:
+        return mapping
+    best = max((each for each in layouts if each.found), key=lambda each: len(each.data_rows))
+    style = find_number_style(best.cells("price"))
+    own = best.mapping(style.decimal_mark or ".")
+    return mapping.model_copy(
+        update={
+            "columns": own.columns,
+            "decimal_mark": own.decimal_mark,
+            "list_name": mapping.list_name or name,
+        }
+    )
+
+
+def _remembered(
+    mapping: ListMapping,
+    given: Mapping[str, str],
+    asker: Asker,
+    rows: Mapping[tuple[str, int], RowOutcome],
+) -> ListMapping:
+    """What the supplier's file is to keep of the answers given now."""
+    aliases = _aliases(mapping, given)
+    settled = dict(mapping.settled)
+    done = {row.address for row in rows.values() if row.outcome in ("new", "changed", "unchanged")}
+    for key, answer in given.items():
+        if any(_about(key, asks) is not None for asks in ("model", "stage-word", "housing-word")):
+            continue
+        # The entry itself tells the stage as soon as it is written.
+        if _about(key, "stage") is not None and set(asker.used.get(key, ())) <= done:
+            continue
+        if key in asker.used:
+            settled[key_of_question(*key.split(" of ", 1))] = answer
+    return aliases.model_copy(update={"settled": settled})

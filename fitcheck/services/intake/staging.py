@@ -1,0 +1,146 @@
+"""Which stage each pair of a row belongs to; never guessed, asked where the list does not say."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from fitcheck.kernel.teeth import Pair
+from fitcheck.model.family import TRAIN_STAGES
+from fitcheck.model.fields import STAGES, Stage
+from fitcheck.services.intake.articles import Article
+from fitcheck.services.intake.asking import Asker
+from fitcheck.services.intake.wording import FoundPairs, find_stages, fold, read_stage
+
+__all__ = ["Pairs", "Staged", "pairs_text", "stage_of_word", "stage_pairs"]
+
+Pairs = dict[Stage, Pair]
+
+
+@dataclass(frozen=True, slots=True)
+class Staged:
+    """Pairs by stage, or the question that must be answered first.
+
+    Attributes:
+        pairs: by stage, from input shaft to wheel; None while a question is open.
+        asked: key of the question, or empty.
+    """
+
+    pairs: Pairs | None
+    asked: str = ""
+
+
+def pairs_text(pairs: Mapping[Stage, Pair]) -> str:
+    """Such as `primary 15/44, secondary 13/48`."""
+    return ", ".join(f"{stage} {pair}" for stage, pair in pairs.items())
+
+
+def stage_pairs(
+    article: Article,
+    part: str,
+    *,
+    found: FoundPairs,
+    held: Mapping[Stage, Pair] | None,
+    possible: Sequence[Stage],
+    asker: Asker,
+) -> Staged:
+    """Give each pair its stage.
+
+    Args:
+        article: the row.
+        part: its part number.
+        found: the pairs read, with the stages that stand beside them.
+        held: pairs of its entry, where there is one.
+        possible: stages its families have, for the question.
+        asker: where the question goes.
+    """
+    counts = ", ".join(str(each.pair) for each in found)
+    about = f"{part}, {counts!r}"
+    given = asker.answer("stage", about, article.address)
+    stages = [stage for stage in STAGES if given and stage in given.split(", ")]
+    if len(stages) == len(found):
+        return Staged(_in_order({s: f.pair for s, f in zip(stages, found, strict=True)}))
+    said = _from_words(article, len(found))
+    beside = [each.stage for each in found if each.stage is not None]
+    pairs: Pairs | None = None
+    if len(beside) == len(found) == len(set(beside)):
+        if article.stage_cell and said is not None and set(said) != set(beside):
+            text = f"{part}: the stage column says {article.stage_cell!r}, other words {beside[0]}."
+            return Staged(None, _ask(asker, article, about, text, [*said, *beside]))
+        pairs = {each.stage: each.pair for each in found if each.stage is not None}
+    elif said is not None and len(said) == len(found):
+        pairs = {stage: each.pair for stage, each in zip(said, found, strict=True)}
+    elif said is None:
+        pairs = _as_held(found, held or {}, alone=not article.stage_cell)
+    if pairs is not None:
+        return Staged(_in_order(pairs))
+    if said is None and article.stage_cell:
+        return Staged(None, _ask_word(asker, article))
+    text = f"Of which stage is {part} ({counts})? The list does not say."
+    if said is not None:
+        text = f"{part}: {len(found)} pairs ({counts}) for {' and '.join(said)}; of which stages?"
+    choices: list[str] = [*possible, *[stage for stage in STAGES if stage not in possible]]
+    if len(found) > 1:
+        choices = [", ".join(train) for train in TRAIN_STAGES.values() if len(train) == len(found)]
+    return Staged(None, _ask(asker, article, about, text, choices))
+
+
+def _from_words(article: Article, count: int) -> list[Stage] | None:
+    """Stages that the column, or free text, names for certain, in the order written."""
+    reading = article.stage
+    if reading.certain and reading.value:
+        written = [word.stage for word in find_stages(fold(reading.text))]
+        ordered = list(dict.fromkeys(written))
+        return ordered if set(ordered) == set(reading.value) else list(reading.value)
+    if reading.status == "review":
+        # `complete set` with two pairs is the train of two.
+        fitting = [each for each in reading.candidates if len(each) == count]
+        if len(fitting) == 1 and count > 1:
+            return list(fitting[0])
+    return None
+
+
+def _as_held(found: FoundPairs, held: Mapping[Stage, Pair], *, alone: bool) -> Pairs | None:
+    """The entry's stages, where its pairs are the same.
+
+    Where the list says nothing of stages at all (`alone`), also of the one pair of an entry that
+    has one stage.
+    """
+    pairs = [each.pair for each in found]
+    if sorted(pairs) == sorted(held.values()) and len(set(pairs)) == len(pairs):
+        return dict(held)
+    if alone and len(pairs) == len(held) == 1:
+        return {next(iter(held)): pairs[0]}
+    return None
+
+
+def _in_order(pairs: Pairs) -> Pairs:
+    return {stage: pairs[stage] for stage in STAGES if stage in pairs}
+
+
+def _ask(asker: Asker, article: Article, about: str, text: str, choices: Sequence[str]) -> str:
+    where = article.teeth.cell or article.address
+    return asker.ask("stage", about, text, where, dict.fromkeys(choices))
+
+
+def _ask_word(asker: Asker, article: Article) -> str:
+    word = " ".join(article.stage_cell.split())
+    candidates = [stages[0] for stages in article.stage.candidates if len(stages) == 1]
+    choices = [*dict.fromkeys(candidates), *[s for s in STAGES if s not in candidates]]
+    return asker.ask(
+        "stage-word",
+        word,
+        f"Which stage does this supplier mean by {word!r}? {_sentence(article.stage.reason)}",
+        article.stage.cell or article.address,
+        choices,
+    )
+
+
+def _sentence(reason: str) -> str:
+    return f"{reason[:1].upper()}{reason[1:]}." if reason else ""
+
+
+def stage_of_word(word: str) -> Stage | None:
+    """Our stage for a word of an answer, or None."""
+    found = read_stage(word)
+    return found.value[0] if found.certain and found.value and len(found.value) == 1 else None
