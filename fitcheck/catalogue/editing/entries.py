@@ -189,9 +189,6 @@ def removed(text: str, node: MapNode | ListNode, position: int) -> list[Splice]:
     behind = block_end(text, end, value, indent)
     if _starts_line(text, first):
         begin = line_start(text, first)
-        if behind == len(text) and begin > 0 and text[behind - 1] not in "\r\n":
-            # The line before becomes the last; it keeps having no break behind it.
-            return [Splice(before_break(text, begin), behind, "")]
         return [Splice(begin, behind, "")]
     # The first entry beside a dash: the next one moves up to it.
     following = spans[position + 1][0]

@@ -57,8 +57,11 @@ def value_end(text: str, end: int, node: Node) -> int:
     if "+" in header:
         return behind
     # A line of more spaces than the indent is text, whatever it looks like.
+    body = [line for line in lines_of(text[next_line(text, last.start) : at]) if line.strip()]
+    explicit = any(char.isdigit() for char in header)
+    indent = 0 if explicit or not body else min(len(line) - len(line.lstrip(" ")) for line in body)
     blanks = lines_of(text[at:behind])
-    while blanks and not blanks[-1].strip("\r\n"):
+    while blanks and len(blanks[-1].rstrip("\r\n")) <= indent:
         blanks.pop()
     return at + sum(map(len, blanks))
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from fitcheck.catalogue.editing.entries import behind_in_brackets, check_keys
 from fitcheck.catalogue.editing.errors import EditError
 from fitcheck.catalogue.editing.extent import block_end, colon_end
-from fitcheck.catalogue.editing.lines import column, line_end, line_start, own_break
+from fitcheck.catalogue.editing.lines import column, indent_at, line_end, line_start, own_break
 from fitcheck.catalogue.editing.region import Stretch
 from fitcheck.catalogue.nodes import MapNode, ScalarNode
 from fitcheck.catalogue.source import Source
@@ -159,7 +159,7 @@ def _in_lines(source: Source, root: MapNode, node: MapNode) -> Layout:
     ]
     end = min(behind, default=len(text))
     first_key = next(iter(node.entries.values()))[0]
-    layout = Layout(text[: starts[0]], text[end:], indent=column(text, first_key.start))
+    layout = Layout(text[: starts[0]], text[end:], indent=indent_at(text, first_key.start))
     ends = [*starts[1:], end]
     return _link_all(
         layout,

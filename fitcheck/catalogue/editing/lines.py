@@ -10,6 +10,7 @@ __all__ = [
     "Splice",
     "before_break",
     "column",
+    "indent_at",
     "line_end",
     "line_start",
     "lines_of",
@@ -58,6 +59,15 @@ def before_break(text: str, at: int) -> int:
     if at > 1 and text[at - 2 : at] == "\r\n":
         return at - 2
     return at - 1 if at > 0 and text[at - 1] in "\r\n" else at
+
+
+def indent_at(text: str, at: int) -> int:
+    """Spaces that begin the line of `at`."""
+    start = line_start(text, at)
+    end = start
+    while text[end : end + 1] == " ":
+        end += 1
+    return end - start
 
 
 def lines_of(text: str) -> list[str]:

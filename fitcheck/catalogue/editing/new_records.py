@@ -8,7 +8,7 @@ from typing import Any
 
 from fitcheck.catalogue.editing.errors import EditError
 from fitcheck.catalogue.editing.layout import Layout, Slot, put_in_brackets
-from fitcheck.catalogue.editing.lines import column, line_start, lines_of, own_break
+from fitcheck.catalogue.editing.lines import column, indent_at, line_start, lines_of, own_break
 from fitcheck.catalogue.editing.manner import Manner
 from fitcheck.catalogue.editing.record_text import flow_entry, flow_value, key_text, written_entry
 from fitcheck.catalogue.editing.region import Stretch, read_stretch
@@ -52,7 +52,7 @@ def put_record(
         undo.append(lambda: layout.unlink(slot))
         return slot
     example = near[0] if near else None
-    indent = layout.indent if example is None else column(example.text, example.key.start)
+    indent = layout.indent if example is None else indent_at(example.text, example.key.start)
     for safe in (False, True):
         lines = _lines(record_id, data, indent, example=example, manner=manner, safe=safe)
         new = _read(record_id, lines, False, data, eol)

@@ -7,8 +7,8 @@ from collections.abc import Iterable
 from typing import Any, Literal
 
 from fitcheck.catalogue.editing.errors import EditError, from_finding
-from fitcheck.catalogue.editing.extent import block_end
-from fitcheck.catalogue.editing.lines import column, lines_of
+from fitcheck.catalogue.editing.extent import block_end, spans_of
+from fitcheck.catalogue.editing.lines import column, line_start, lines_of
 from fitcheck.catalogue.editing.values import same
 from fitcheck.catalogue.nodes import ListNode, MapNode, Node
 from fitcheck.catalogue.source import Source
@@ -52,7 +52,7 @@ def lines_kept(
     if gone.start >= first and gone.stop - 1 <= last:
         return
     if gone.stop == len(before) and before[-1] == before[-1].rstrip("\r\n"):
-        # The last line of a file without a final break: only that break may come or go.
+        # Behind the last line of a file without a final break a break may come.
         kept = [line.rstrip("\r\n") for line in after]
         rest = [before[at] for at in gone if not first <= at <= last]
         if all(line.rstrip("\r\n") in kept for line in rest):
@@ -84,6 +84,9 @@ def _lines_meant(
         before = owner.items[int(path[-1]) - 1].end if path[-1] else owner.start
         start = min(start, before + 1 if path[-1] else before)
     behind = block_end(text, end, node, column(text, start))
+    if action == "remove" and text[line_start(text, start) : start].strip():
+        # Beside a dash the entry that follows moves up.
+        behind = max([behind, *(each[0] + 1 for each in spans_of(owner) if each[0] > start)][:2])
     return line(start), max(line(max(behind - 1, start)), line(end))
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from functools import cached_property
 from typing import Any
@@ -15,7 +16,7 @@ from fitcheck.catalogue.editing.entries import (
 from fitcheck.catalogue.editing.errors import EditError, from_finding
 from fitcheck.catalogue.editing.extent import block_end, colon_end, dash_of
 from fitcheck.catalogue.editing.field_order import place_for
-from fitcheck.catalogue.editing.lines import Splice, column, spliced
+from fitcheck.catalogue.editing.lines import Splice, column, indent_at, spliced
 from fitcheck.catalogue.editing.manner import Habits, Manner, habits_of
 from fitcheck.catalogue.editing.proof import lines_kept
 from fitcheck.catalogue.editing.record_text import flow_value, written_value
@@ -28,6 +29,9 @@ from fitcheck.diagnostics.finding import Finding
 from fitcheck.model.fields import Record
 
 __all__ = ["Stretch", "read_stretch"]
+
+
+_SPACES = re.compile(r"[ \t]*")
 
 
 class Stretch:
@@ -83,7 +87,7 @@ class Stretch:
     @cached_property
     def habits(self) -> Habits:
         """How this record is written."""
-        return habits_of(self.whole, self.node, column(self.whole, self.key.start))
+        return habits_of(self.whole, self.node, indent_at(self.whole, self.key.start))
 
     @cached_property
     def cut(self) -> int:
@@ -93,7 +97,7 @@ class Stretch:
         end = max(self.node.end, self.key.end)
         if self.node.start == self.node.end:
             end = colon_end(self.text, self.key) or end
-        return block_end(self.text, end, self.node, column(self.text, self.key.start))
+        return block_end(self.text, end, self.node, indent_at(self.text, self.key.start))
 
     def made(self, step: Step, model: type[Record], manner: Manner, eol: str) -> Stretch:
         """A new stretch with one step made, proved.
@@ -101,8 +105,9 @@ class Stretch:
         Raises:
             EditError: the step cannot be made in this text.
         """
-        if any(each.code == "FC007" for each in self.findings):
-            raise from_finding(next(each for each in self.findings if each.code == "FC007"))
+        for each in self.findings:
+            if each.code == "FC007":  # a repeated key: which of the two is meant?
+                raise EditError(f"{each.code} {each.message}; {each.help}")
         wanted = applied(self.data, step)
         trouble: EditError | None = None
         for splices in _ways(self, step, model, manner, eol):
@@ -120,7 +125,11 @@ class Stretch:
 def _unlike(old: Stretch, new: Stretch, wanted: Any) -> EditError | None:
     root, before = new.source.root, old.source.root
     if root is None or len(new.findings) > len(old.findings):
-        return from_finding(new.findings[-1]) if new.findings else EditError("nothing is left")
+        return EditError(
+            f"the text could no longer be read ({new.findings[-1].message}); edit it by hand"
+            if new.findings
+            else "nothing would be left of the record"
+        )
     assert isinstance(before, MapNode)
     if not isinstance(root, MapNode) or list(root.entries) != list(before.entries):
         return EditError("the text would no longer be read as the same records; edit it by hand")
@@ -185,6 +194,13 @@ def _names(path: tuple[str | int, ...]) -> tuple[str, ...]:
     return tuple("*" if isinstance(each, int) else each for each in path)
 
 
+def _filled(text: str, at: int, new: str) -> Splice:
+    """A value in brackets put where there is none, behind its colon."""
+    spaces = _SPACES.match(text, at)
+    end = at if spaces is None or text[spaces.end() :][:1] not in (",", "}", "]") else spaces.end()
+    return Splice(at, end, " " + new)
+
+
 def owner_keys(owner: MapNode | ListNode) -> list[str]:
     """Keys of a mapping in file order; none of a list."""
     return list(owner.entries) if isinstance(owner, MapNode) else []
@@ -228,7 +244,7 @@ def _replacing(
     elif owner.flow or (isinstance(node, MapNode | ListNode) and node.flow):
         new = flow_value(value, names, manner, flow=owner.flow)
         if empty:
-            yield [Splice(node.start, node.start, " " + new)]
+            yield [_filled(text, node.start, new)]
         else:
             yield [Splice(node.start, node.end, new)]
     else:

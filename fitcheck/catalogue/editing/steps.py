@@ -36,6 +36,8 @@ def at_path(data: Any, path: Path) -> Any:
 
 def applied(data: Any, step: Step) -> Any:
     """A copy of the data with one step made."""
+    if not step.path:
+        return step.value
     data = copy.deepcopy(data)
     owner = at_path(data, step.path[:-1])
     last = step.path[-1]

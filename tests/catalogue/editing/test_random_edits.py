@@ -66,9 +66,14 @@ ID = st.from_regex(r"[A-Za-z][A-Za-z0-9._-]{0,6}", fullmatch=True)
 
 FITS = st.lists(
     st.builds(
-        lambda family, housings: {"family": family, **({"housings": housings} if housings else {})},
+        lambda family, housings, turned: dict(
+            ([("housings", housings)] if housings and turned else [])
+            + [("family", family)]
+            + ([("housings", housings)] if housings and not turned else [])
+        ),
         ID,
         st.lists(ID, max_size=2),
+        st.booleans(),
     ),
     min_size=1,
     max_size=3,
@@ -307,7 +312,9 @@ def held_by(draft: Any) -> dict[str, Any]:
 @st.composite
 def edits(draw: st.DrawFn, held: dict[str, dict[str, Any]]) -> tuple[Any, ...]:
     record_id = draw(st.sampled_from(sorted(held)))
-    kind = draw(st.sampled_from(["field", "field", "value", "nested", "remove", "add"]))
+    kind = draw(
+        st.sampled_from(["field", "field", "value", "nested", "deep", "deep", "remove", "add"])
+    )
     record = held[record_id]
     if kind == "add":
         new_id = draw(ID)
@@ -321,10 +328,19 @@ def edits(draw: st.DrawFn, held: dict[str, dict[str, Any]]) -> tuple[Any, ...]:
         there = [name for name in record if not isinstance(record[name], dict | list)]
         name = draw(st.sampled_from(there))
         return ("value", record_id, name, draw(VALUES[name]))
+    edit: tuple[Any, ...]
     if kind == "nested" and "listed_for" in record:
-        return ("nested", record_id, "listed_for", "wheel_size_in", draw(st.integers(8, 16)))
-    name = draw(st.sampled_from(list(VALUES)))
-    return ("field", record_id, name, draw(VALUES[name]))
+        edit = ("listed_for", "wheel_size_in", draw(st.integers(8, 16)))
+    elif kind == "deep" and "fits" in record:
+        at = draw(st.integers(0, len(record["fits"]) - 1))
+        name = draw(st.sampled_from(["evidence", "housings"]))
+        value = None if name in record["fits"][at] else "stated" if name == "evidence" else ["q"]
+        edit = ("fits", at, name, value)
+    else:
+        kind = "field"
+        name = draw(st.sampled_from(list(VALUES)))
+        edit = (name, draw(VALUES[name]))
+    return (kind, record_id, *edit)
 
 
 def carry_out(draft: Any, edit: tuple[Any, ...]) -> None:
@@ -336,6 +352,10 @@ def carry_out(draft: Any, edit: tuple[Any, ...]) -> None:
         draft.remove_field(path, rest[0])
     elif what == "value":
         draft.set_value((*path, rest[0]), rest[1])
+    elif what == "deep" and rest[3] is None:
+        draft.remove_field((*path, *rest[:2]), rest[2])
+    elif what == "deep":
+        draft.set_field((*path, *rest[:2]), rest[2], rest[3])
     elif what == "nested":
         draft.set_field((*path, rest[0]), rest[1], rest[2])
     else:
@@ -352,6 +372,13 @@ def expected(held: dict[str, dict[str, Any]], edit: tuple[Any, ...]) -> dict[str
     record = dict(held[record_id])
     if what == "remove":
         del record[rest[0]]
+    elif what == "deep":
+        items = [dict(item) for item in record[rest[0]]]
+        if rest[3] is None:
+            del items[rest[1]][rest[2]]
+        else:
+            items[rest[1]][rest[2]] = rest[3]
+        record[rest[0]] = items
     elif what == "nested":
         record[rest[0]] = {**record[rest[0]], rest[1]: rest[2]}
     else:
@@ -396,7 +423,8 @@ def test_only_what_is_meant_changes(data: st.DataObject) -> None:
     assert new.startswith(b"\xef\xbb\xbf") == file.data.startswith(b"\xef\xbb\xbf")
     breaks = {re.sub(r"[^\r\n]", "", line) for line in old_lines} or {"\n"}
     assert {re.sub(r"[^\r\n]", "", line) for line in new_lines} <= breaks | {""}
-    assert new_lines[-1].endswith(("\r", "\n")) == old_lines[-1].endswith(("\r", "\n"))
+    if what != "remove" or new_lines[-1] == old_lines[-1]:
+        assert new_lines[-1].endswith(("\r", "\n")) == old_lines[-1].endswith(("\r", "\n"))
     # Every line that is not of the field meant.
     own_flow = (record_id,) in {tag for _, tag in file.lines} and not any(
         tag[:1] == (record_id,) and len(tag) > 1 for _, tag in file.lines
