@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
+from fitcheck.services.intake.cleaning import clean_text
 from fitcheck.services.intake.outcomes import Asks, Question
 
 __all__ = ["NONE", "Asker", "key_of_question"]
@@ -16,8 +17,8 @@ _MOST_PLACES = 5
 
 
 def key_of_question(asks: str, about: str) -> str:
-    """What tells a question from others; spaces do not count."""
-    return f"{asks} of {' '.join(about.split())}"
+    """What tells a question from others; spaces and hidden signs do not count."""
+    return f"{asks} of {clean_text(about)}"
 
 
 class Asker:
@@ -44,7 +45,7 @@ class Asker:
         self, asks: Asks, about: str, text: str, where: str, choices: Iterable[str] = ()
     ) -> str:
         """Put a question and return its key; one put before gets one place more."""
-        about = " ".join(about.split())
+        about = clean_text(about)
         key = key_of_question(asks, about)
         known = self.questions.get(key)
         if known is None:

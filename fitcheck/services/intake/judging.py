@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import datetime as dt
 import re
-import unicodedata
 from collections.abc import Mapping, Sequence
 from decimal import Decimal, InvalidOperation
 from typing import Any
@@ -16,6 +15,7 @@ from fitcheck.model.gear_set import GearSet
 from fitcheck.model.trade import Supplier
 from fitcheck.services.intake.articles import Article
 from fitcheck.services.intake.asking import NONE, Asker
+from fitcheck.services.intake.cleaning import clean_text
 from fitcheck.services.intake.comparing import compared
 from fitcheck.services.intake.entries import SupplierEntries
 from fitcheck.services.intake.listing import Listed, Listings
@@ -24,9 +24,8 @@ from fitcheck.services.intake.staging import Pairs, stage_pairs
 from fitcheck.services.intake.wording import FoundPairs, Price, fold, read_teeth
 from fitcheck.services.intake.wording.cues import GEAR_WORDS, TEETH_WORDS
 
-__all__ = ["Judge", "clean_text"]
+__all__ = ["Judge"]
 
-_LONGEST = 2000
 # Articles that suppliers of gear sets also list. Common practice, no source.
 _OTHER = re.compile(
     r"(?<![a-z])(?:gaskets?|seals?|oil seals?|oil|belts?|drive belts?|rollers?|weights?|bearings?|"
@@ -42,16 +41,6 @@ _OTHER = re.compile(
     r"juntas?|reten(?:es)?|aceite|correas?|rodillos?|rodamientos?|muelles?|embragues?|tornillos?|"
     r"arandelas?|extractor(?:es)?|escapes?)(?![a-z])"
 )
-
-
-def clean_text(text: str) -> str:
-    """A text for the catalogue: one line, no hidden characters, at most 2000 characters."""
-    shown = "".join(
-        char
-        for char in text
-        if char.isspace() or unicodedata.category(char) not in ("Cc", "Cf", "Co", "Cs", "Cn")
-    )
-    return " ".join(shown.split())[:_LONGEST]
 
 
 class Judge:
@@ -173,6 +162,7 @@ class Judge:
                 "new",
                 part_number=part,
                 set_id=set_id,
+                families=tuple(listed.families),
                 fields=fields,
                 notes=tuple(notes),
             )

@@ -89,6 +89,7 @@ class RowOutcome:
         outcome: the one of the six.
         part_number: the supplier's number, where read.
         set_id: id of the entry: of the one there is, or of the one to be made.
+        families: ids of the families its words stand for.
         fields: what is to be written of a new entry or of a changed one: field to value.
         changes: for a changed entry, each field with its old and its new value.
         reason: one sentence; for an ignored row what it is.
@@ -106,6 +107,7 @@ class RowOutcome:
     outcome: Outcome
     part_number: str = ""
     set_id: str = ""
+    families: tuple[str, ...] = ()
     fields: Mapping[str, Any] = field(default_factory=dict)
     changes: tuple[Change, ...] = ()
     reason: str = ""

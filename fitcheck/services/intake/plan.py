@@ -13,8 +13,9 @@ from fitcheck.model.fields import Stage
 from fitcheck.model.trade import ListMapping, Supplier
 from fitcheck.services.intake.articles import Article, Reader, number_key
 from fitcheck.services.intake.asking import NONE, Asker, key_of_question
+from fitcheck.services.intake.cleaning import clean_text
 from fitcheck.services.intake.headings import Layout, find_tables
-from fitcheck.services.intake.judging import Judge, clean_text
+from fitcheck.services.intake.judging import Judge
 from fitcheck.services.intake.listing import Listings
 from fitcheck.services.intake.names import names_of
 from fitcheck.services.intake.outcomes import Gone, Plan, Question, RowOutcome
@@ -114,7 +115,7 @@ def plan_list(
 
 
 def _kept(mapping: ListMapping) -> dict[str, str]:
-    return {" ".join(key.split()): answer for key, answer in mapping.settled.items()}
+    return {clean_text(key): answer for key, answer in mapping.settled.items()}
 
 
 def _about(key: str, asks: str) -> str | None:
@@ -252,7 +253,7 @@ def _variant_text(article: Article) -> str:
         article.availability.text,
         article.housing,
     )
-    return " · ".join(text for part in parts if (text := " ".join(part.split()))) or "nothing"
+    return " · ".join(text for part in parts if (text := clean_text(part))) or "nothing"
 
 
 def _outcome(
