@@ -15,7 +15,7 @@ from fitcheck.services.request import Request
 from fitcheck.services.subject import Subject
 from fitcheck.services.tyres import NamedTyre
 
-__all__ = ["OptionGroup", "options"]
+__all__ = ["OptionGroup", "options", "works_subject"]
 
 
 @dataclass(frozen=True)
@@ -84,7 +84,7 @@ def options(
             f"no tune {tune!r} is on file" if tune is not None else "no tune is on file, so no band"
         )
     subjects = [
-        (index, entry, _subject(catalogue, family, train, pairs, entry))
+        (index, entry, works_subject(catalogue, family, train, pairs, entry))
         for index, (train, pairs) in wanted.items()
         for entry in tunes
     ]
@@ -96,7 +96,7 @@ def options(
     )
 
 
-def _subject(
+def works_subject(
     catalogue: Catalogue,
     family: Entry[Family],
     train: FactoryTrain,

@@ -1,0 +1,1 @@
+"""What the shop can sell from its shelf, where it has nothing, and what to buy."""

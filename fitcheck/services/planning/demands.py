@@ -1,0 +1,168 @@
+"""Who is to be served: the machines on record, or every works train under every tune."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Literal
+
+from fitcheck.catalogue.reader import Catalogue, Entry
+from fitcheck.diagnostics.suggest import nearest
+from fitcheck.errors import UsageError
+from fitcheck.model.family import Family
+from fitcheck.model.trade import Tune
+from fitcheck.services.options import works_subject
+from fitcheck.services.subject import Subject, subject_of
+
+__all__ = ["Asked", "Demand", "Demands", "Unjudged", "demands_of"]
+
+Asked = Literal["machines", "families"]
+
+
+@dataclass(frozen=True, slots=True)
+class Demand:
+    """One machine to serve.
+
+    Attributes:
+        id: of its record; of a works train `family/number/tune`, the number as in the family's
+            record, from 1.
+        subject: the machine.
+        weight: how often it comes; 1 where nobody said.
+        train: position of its works train, from 0; None for a machine on record.
+    """
+
+    id: str
+    subject: Subject
+    weight: Fraction = Fraction(1)
+    train: int | None = None
+
+    @property
+    def family(self) -> Entry[Family]:
+        """Its engine family."""
+        return self.subject.family
+
+
+@dataclass(frozen=True, slots=True)
+class Unjudged:
+    """A machine of which nobody can say what serves it.
+
+    Attributes:
+        id: as of a demand.
+        name: what the counter calls it.
+        family: the family its record names.
+        reason: why, one sentence.
+    """
+
+    id: str
+    name: str
+    family: str
+    reason: str
+
+
+@dataclass(frozen=True)
+class Demands:
+    """All who are to be served, by family, then as on file.
+
+    Attributes:
+        catalogue: where they are from.
+        asked: `machines` on record, or works trains of `families`.
+        judged: those that can be judged.
+        unjudged: those that cannot.
+        weighted: whether somebody said how often they come.
+        unweighted: how many count once because nobody said.
+    """
+
+    catalogue: Catalogue
+    asked: Asked
+    judged: tuple[Demand, ...]
+    unjudged: tuple[Unjudged, ...]
+    weighted: bool = False
+    unweighted: int = 0
+
+
+def demands_of(
+    catalogue: Catalogue,
+    asked: Asked = "machines",
+    *,
+    family: str | None = None,
+    tune: str | None = None,
+    visits: Mapping[str, Fraction] | None = None,
+) -> Demands:
+    """Gather who is to be served.
+
+    Args:
+        catalogue: where to look.
+        asked: machines on record, or every works train of every family under every tune.
+        family: id of the only family wanted.
+        tune: id of the only tune wanted.
+        visits: how often each comes, by id; who is not in it comes once.
+
+    Raises:
+        UsageError: visits of a machine that is not on file.
+    """
+    found = list(_machines(catalogue) if asked == "machines" else _works(catalogue))
+    if visits is not None:
+        _check_known(visits, [one.id for one in found], asked)
+    judged: list[Demand] = []
+    unjudged: list[Unjudged] = []
+    unweighted = 0
+    for one in found:
+        if isinstance(one, Unjudged):
+            if family in (None, one.family) and (tune is None or asked == "families"):
+                unjudged.append(one)
+            continue
+        entry = one.subject.tune
+        assert entry is not None
+        if family not in (None, one.family.id) or tune not in (None, entry.id):
+            continue
+        if visits is not None and one.id not in visits:
+            unweighted += 1
+        weight = Fraction(1) if visits is None else visits.get(one.id, Fraction(1))
+        judged.append(Demand(one.id, one.subject, weight, one.train))
+    order = {id_: place for place, id_ in enumerate(catalogue.families)}
+    judged.sort(key=lambda one: order[one.family.id])  # stable: as on file within a family
+    return Demands(catalogue, asked, tuple(judged), tuple(unjudged), visits is not None, unweighted)
+
+
+def _machines(catalogue: Catalogue) -> Iterator[Demand | Unjudged]:
+    for id_, entry in catalogue.machines.items():
+        record = entry.record
+        try:
+            subject = subject_of(catalogue, id_)
+        except UsageError as error:
+            yield Unjudged(id_, record.name, record.family, str(error))
+            continue
+        if subject.tune is None:
+            reason = f"no tune is on file for it, so no band; add tune at {entry.place()}"
+            yield Unjudged(id_, record.name, subject.family.id, reason)
+            continue
+        yield Demand(id_, subject)
+
+
+def _works(catalogue: Catalogue) -> Iterator[Demand | Unjudged]:
+    tunes: list[Entry[Tune]] = list(catalogue.tunes.values())
+    for family in catalogue.families.values():
+        if not family.record.factory_trains:
+            reason = f"no works train is on file, so no start; see {family.place()}"
+            yield Unjudged(family.id, family.record.name, family.id, reason)
+        for index, train in enumerate(family.record.factory_trains):
+            pairs = family.record.train_pairs(train)
+            if pairs is None:
+                where = family.place("factory_trains", index)
+                reason = f"a stage of this works train is not on file; see {where}"
+                id_ = f"{family.id}/{index + 1}"
+                yield Unjudged(id_, family.record.name, family.id, reason)
+                continue
+            for tune in tunes:
+                subject = works_subject(catalogue, family, train, pairs, tune)
+                yield Demand(f"{family.id}/{index + 1}/{tune.id}", subject, train=index)
+
+
+def _check_known(visits: Mapping[str, Fraction], known: list[str], asked: Asked) -> None:
+    unknown = [id_ for id_ in visits if id_ not in set(known)]
+    if unknown:
+        near = nearest(unknown[0], known)
+        hint = f"did you mean {near}?" if near else "take it out of the list of visits"
+        what = "machine" if asked == "machines" else "works train"
+        raise UsageError(f"visits of {unknown[0]!r}: no such {what} is on file; {hint}")

@@ -1,0 +1,230 @@
+"""What serves one machine: from the shelf as it is, and with what is still to be bought.
+
+A combination serves where its fit is proved, its road-speed change lies in the band of the
+machine's tune and, where the law is asked, the class is sure to allow it.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable
+from dataclasses import dataclass
+from decimal import Decimal
+
+from fitcheck.catalogue.reader import Catalogue, Entry
+from fitcheck.errors import UsageError
+from fitcheck.kernel.coverage import Way, minimal_ways
+from fitcheck.kernel.enumeration import Row, count, rows
+from fitcheck.kernel.teeth import Pair
+from fitcheck.model.gear_set import GearSet
+from fitcheck.services.choices import Choices
+from fitcheck.services.planning.demands import Demand
+from fitcheck.services.request import Request, reductions, window_of
+from fitcheck.services.road.figures import LawfulAnswer
+from fitcheck.services.subject import Subject
+
+__all__ = ["Kit", "LawCount", "Market", "Supply"]
+
+
+@dataclass(frozen=True, slots=True)
+class Kit:
+    """Sets that serve a machine together, some of which are still to be bought.
+
+    Attributes:
+        sets: ids of all of them, from input shaft to wheel.
+        buy: ids of those that do not lie on the shelf; one at least.
+        price: of those to buy, at the suppliers' list prices; None where one is not known or
+            currencies differ.
+        currency: of the price.
+    """
+
+    sets: tuple[str, ...]
+    buy: tuple[str, ...]
+    price: Decimal | None
+    currency: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class LawCount:
+    """What a machine's class says of the choices on the shelf that are proved and in band.
+
+    Attributes:
+        within: sure to stay within the class.
+        unclear: nobody can say: the range straddles the ceiling, or no speed is known.
+        over: sure to leave it.
+        problem: why no choice at all can be judged; None where they can.
+    """
+
+    within: int
+    unclear: int
+    over: int
+    problem: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Supply:
+    """What serves one machine.
+
+    Attributes:
+        demand: the machine.
+        in_band: choices on the shelf that are proved and in band.
+        unproven: choices on the shelf that are in band, but of unproven fit; they serve nobody.
+        law: what the class says of `in_band`; None where the law is not asked.
+        kits: what would serve it once some sets are bought, cheapest first; none that holds all
+            the purchases of another.
+        unclear_kits: kits left out because nobody can say whether they are lawful.
+    """
+
+    demand: Demand
+    in_band: int
+    unproven: int
+    law: LawCount | None
+    kits: tuple[Kit, ...]
+    unclear_kits: int = 0
+
+    @property
+    def serving(self) -> int:
+        """Choices on the shelf that serve it."""
+        return self.in_band if self.law is None else self.law.within
+
+
+_Key = tuple[str, str | None, tuple[Pair, ...]]
+
+
+class Market:
+    """The sets there are: on the shelf, and to buy.
+
+    Attributes:
+        catalogue: where they are from.
+        currency: of most prices of sets to buy; None where there is no price.
+    """
+
+    def __init__(self, catalogue: Catalogue, *, lawful: bool = False) -> None:
+        """Sort the sets.
+
+        Args:
+            catalogue: where they are from.
+            lawful: whether only what the class is sure to allow serves a machine.
+        """
+        self.catalogue = catalogue
+        self._lawful = lawful
+        shelf = catalogue.shelf
+        self._held = frozenset(id_ for id_, held in shelf.items() if held.record.quantity > 0)
+        self._ids = sorted(catalogue.gear_sets)
+        self._number = {id_: number for number, id_ in enumerate(self._ids)}
+        counted = Counter(
+            entry.record.currency
+            for entry in catalogue.gear_sets.values()
+            if entry.record.price is not None and self.for_sale(entry)
+        )
+        self.currency = min(counted, key=lambda code: (-counted[code], code), default=None)
+        self._choices: dict[_Key, Choices] = {}
+        self._known: dict[tuple[_Key, str], Supply] = {}
+
+    def for_sale(self, entry: Entry[GearSet]) -> bool:
+        """Whether a set is to be bought: active, not given up, and not on the shelf already."""
+        record = entry.record
+        return (
+            entry.id not in self._held
+            and record.status == "active"
+            and record.availability != "discontinued"
+        )
+
+    def on_shelf(self, entry: Entry[GearSet]) -> bool:
+        """Whether at least one piece lies on the shelf."""
+        return entry.id in self._held
+
+    def supply(self, demand: Demand) -> Supply:
+        """What serves a machine."""
+        subject = demand.subject
+        assert subject.tune is not None
+        key = (subject.family.id, subject.housing, subject.pairs)
+        choices = self._choices.get(key)
+        if choices is None:
+            choices = self._choices[key] = Choices.of(subject)
+        if self._lawful:
+            return self._judged(demand, choices)
+        # Machines of equal gears under one tune are served alike.
+        known = self._known.get((key, subject.tune.id))
+        if known is None:
+            known = self._known[key, subject.tune.id] = self._found(demand, choices)
+        return Supply(demand, known.in_band, known.unproven, None, known.kits)
+
+    def _found(self, demand: Demand, choices: Choices) -> Supply:
+        in_band = 0
+        ways: dict[Way, Row] = {}
+        for row in self._rows(demand.subject, choices):
+            way = self._to_buy(row)
+            if way:
+                ways.setdefault(way, row)
+            else:
+                in_band += 1
+        unproven = self._unproven(demand.subject, choices)
+        return Supply(demand, in_band, unproven, None, self._kits(ways))
+
+    def _judged(self, demand: Demand, choices: Choices) -> Supply:
+        from fitcheck.services.road_lists import RoadList  # noqa: PLC0415 - numpy, for the law
+
+        subject = demand.subject
+        unproven = self._unproven(subject, choices)
+        try:
+            road = RoadList(subject, Request(lawful=True))
+        except UsageError as error:
+            found = self._found(demand, choices)
+            law = LawCount(0, found.in_band, 0, str(error))
+            return Supply(demand, found.in_band, unproven, law, (), len(found.kits))
+        shelf = {"within": 0, "unclear": 0, "all": 0}
+        ways: dict[Way, Row] = {}
+        unclear: dict[Way, Row] = {}
+
+        def told() -> Iterable[Row]:
+            for row in self._rows(subject, choices):
+                shelf["all"] += not self._to_buy(row)
+                yield row
+
+        for seen in road.select(told(), None).seen:
+            assert seen.lawful is not None
+            within = seen.lawful.answer is LawfulAnswer.WITHIN
+            way = self._to_buy(seen.row)
+            if way:
+                (ways if within else unclear).setdefault(way, seen.row)
+            else:
+                shelf["within" if within else "unclear"] += 1
+        over = shelf["all"] - shelf["within"] - shelf["unclear"]
+        law = LawCount(shelf["within"], shelf["unclear"], over)
+        kits = self._kits(ways)
+        left_out = [way for way in minimal_ways([*ways, *unclear]) if way not in ways]
+        return Supply(demand, shelf["all"], unproven, law, kits, len(left_out))
+
+    def _rows(self, subject: Subject, choices: Choices) -> Iterable[Row]:
+        """Combinations of proved fit and in band, of sets on the shelf or for sale."""
+        problem = choices.problem(lambda entry: self.on_shelf(entry) or self.for_sale(entry))
+        window = reductions(subject, *window_of(subject, Request()))
+        return rows(problem, window, min_grade=1)
+
+    def _unproven(self, subject: Subject, choices: Choices) -> int:
+        window = reductions(subject, *window_of(subject, Request()))
+        return count(choices.problem(self.on_shelf), window).between(0, 0)
+
+    def _to_buy(self, row: Row) -> Way:
+        return tuple(self._number[id_] for id_ in row.ids if id_ not in self._held)
+
+    def _kits(self, ways: dict[Way, Row]) -> tuple[Kit, ...]:
+        kits = []
+        for way in minimal_ways(ways):
+            buy = tuple(self._ids[number] for number in way)
+            kits.append(Kit(ways[way].ids, buy, *self._price(buy)))
+        return tuple(sorted(kits, key=self._cheapest_first))
+
+    def _price(self, ids: Iterable[str]) -> tuple[Decimal | None, str | None]:
+        records = [self.catalogue.gear_sets[id_].record for id_ in ids]
+        currencies = {record.currency for record in records}
+        prices = [record.price for record in records if record.price is not None]
+        if len(prices) < len(records) or len(currencies) > 1:
+            return None, None
+        return sum(prices, Decimal(0)), currencies.pop()
+
+    def _cheapest_first(self, kit: Kit) -> tuple[bool, bool, str, Decimal, int, tuple[str, ...]]:
+        price = Decimal(0) if kit.price is None else kit.price
+        other = kit.currency != self.currency
+        return kit.price is None, other, kit.currency or "", price, len(kit.buy), kit.buy
