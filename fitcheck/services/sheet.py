@@ -24,6 +24,13 @@ MOST_OPTIONS = 4
 
 _CHOSEN = 3
 
+_PULLED = {
+    PullVerdict.PULLS: "pulled by the engine",
+    PullVerdict.WIND: "pulled with the wind behind (none without)",
+    PullVerdict.NOT: "too tall for the engine (all are)",
+}
+"""What is said of those chosen, the best verdict first."""
+
 
 @dataclass(frozen=True)
 class Sheet:
@@ -145,18 +152,18 @@ def _spread(combinations: Sequence[Combination], most: int) -> list[Combination]
 def _roadworthy(
     subject: Subject, combinations: list[Combination], asked: RoadAsked | None
 ) -> tuple[list[Combination], list[str]]:
-    """Those that the engine pulls within the class, as far as that is known, and that in words.
+    """Those that the engine pulls best and that stay in the class, as far as either is known.
 
-    Where none is so, all stay: the sheet then warns of every one.
+    Where all leave the class, all stay: the sheet then warns of every one. Told in words too.
     """
     try:
         found = RoadRows(subject, asked).rows(one.reduction for one in combinations)
     except UsageError:
         return combinations, []
-    kept = [one for one in combinations if found[one.reduction].verdict is not PullVerdict.NOT]
-    words = ["pulled by the engine"]
-    if not kept:
-        kept, words = combinations, ["too tall for the engine (all are)"]
+    reached = {row.verdict for row in found.values()}
+    best = next((verdict for verdict in _PULLED if verdict in reached), PullVerdict.NOT)
+    kept = [one for one in combinations if found[one.reduction].verdict is best]
+    words = [_PULLED[best]]
     if any(row.lawful is not None for row in found.values()):
         lawful = [one for one in kept if not _is_over(found[one.reduction])]
         words.append(

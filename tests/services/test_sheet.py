@@ -46,7 +46,9 @@ def test_named_options_keep_their_order(demo: Catalogue) -> None:
     assert [one.combination.sets for one in sheet.road.after] == [one.sets for one in options]
 
 
-@pytest.mark.parametrize("machine", ["dunlin-ten", "godwit-bar", "whimbrel-moor", "redshank-slip"])
+@pytest.mark.parametrize(
+    "machine", ["dunlin-ten", "dunlin-twelve-pipe", "godwit-bar", "redshank-slip", "whimbrel-moor"]
+)
 def test_unnamed_options_are_the_best_by_the_rule(demo: Catalogue, machine: str) -> None:
     subject = subject_of(demo, machine)
     sheet = sheet_of(subject, [])
@@ -57,7 +59,9 @@ def test_unnamed_options_are_the_best_by_the_rule(demo: Catalogue, machine: str)
     proven = match(subject, Request(proven_only=True)).combinations
     road = compare(subject, proven)
     outcome = dict(zip((one.reduction for one in proven), road.after, strict=True))
-    good = {r for r, one in outcome.items() if one.verdict is not PullVerdict.NOT}
+    pulled = {r for r, one in outcome.items() if one.verdict is PullVerdict.PULLS}
+    windy = {r for r, one in outcome.items() if one.verdict is PullVerdict.WIND}
+    good = pulled or windy
     assert good, "the demo has none that is pulled: choose another machine"
     lawful = {
         r
@@ -78,6 +82,7 @@ def test_unnamed_options_are_the_best_by_the_rule(demo: Catalogue, machine: str)
         assert one.price == (min(prices) if prices else None)
     assert sheet.chosen is not None
     assert ("(all are)" in sheet.chosen) is not bool(lawful)
+    assert ("with the wind behind (none without)" in sheet.chosen) is not bool(pulled)
 
 
 def test_the_class_given_by_hand_decides_what_is_chosen(demo: Catalogue) -> None:
@@ -87,6 +92,17 @@ def test_the_class_given_by_hand_decides_what_is_chosen(demo: Catalogue) -> None
     assert free is not None
     assert "not certain to leave the class" in str(free.chosen)
     assert "certain to leave the class (all are)" in str(sheet_of(subject, []).chosen)
+
+
+def test_where_the_engine_pulls_none_the_wind_has_to_help(demo: Catalogue) -> None:
+    """A weak engine: the speed measured leaves it no more than its present gearing takes."""
+    subject = subject_of(demo, "dunlin-twelve-pipe")
+    sheet = sheet_of(subject, [], RoadAsked(measured_top_km_h=58.0))
+
+    assert sheet is not None
+    assert sheet.road is not None
+    assert {one.verdict for one in sheet.road.after} == {PullVerdict.WIND}
+    assert "pulled with the wind behind (none without)" in str(sheet.chosen)
 
 
 def test_where_nothing_is_proven_it_says_so(demo: Catalogue) -> None:

@@ -50,6 +50,8 @@ _LAW_TONES = {
     LawfulAnswer.UNKNOWN: "open",
     LawfulAnswer.OVER: "bad",
 }
+_NOT = PullVerdict.NOT
+_TOO_TALL = "Engine: it will not pull this gearing; the machine gets slower."
 _TO = "\N{EN DASH}"
 _HELD = "\N{NO-BREAK SPACE}"
 
@@ -292,7 +294,9 @@ def _tyre_cell(one: Outcome) -> Cell:
     return Cell("over it: see above", tone="bad") if one.tyre_warning else Cell("within it")
 
 
-def _leaves(answer: ClassAnswer, local: Local) -> str:
+def _leaves(answer: ClassAnswer | None, local: Local) -> str | None:
+    if answer is None or answer.answer is not LawfulAnswer.OVER:
+        return None
     record = answer.vehicle_class.record
     words = f"Class: certain to leave {record.name}, {record.place}"
     if answer.ceiling_km_h is None:
@@ -302,15 +306,17 @@ def _leaves(answer: ClassAnswer, local: Local) -> str:
 
 def alarms(report: RoadReport, local: Local) -> list[tuple[str, str]]:
     """What nobody may miss, as (who, sentence): tyre, class, a gearing the engine cannot pull."""
+    kinds: list[Callable[[str, Outcome], str | None]] = [
+        lambda _, one: one.tyre_warning,
+        lambda _, one: _leaves(one.lawful, local),
+        lambda letter, one: _TOO_TALL if letter != "now" and one.verdict is _NOT else None,
+    ]
     found: dict[str, list[str]] = {}
-    for letter, one in lettered(report):
-        said = [one.tyre_warning] if one.tyre_warning else []
-        if one.lawful is not None and one.lawful.answer is LawfulAnswer.OVER:
-            said.append(_leaves(one.lawful, local))
-        if letter != "now" and one.verdict is PullVerdict.NOT:
-            said.append("Engine: it will not pull this gearing; the machine gets slower.")
-        for sentence in said:
-            found.setdefault(clipped(sentence, 400), []).append(letter)
+    for tell in kinds:
+        for letter, one in lettered(report):
+            sentence = tell(letter, one)
+            if sentence is not None:
+                found.setdefault(clipped(sentence, 400), []).append(letter)
     return [(", ".join(who), sentence) for sentence, who in found.items()]
 
 
