@@ -10,6 +10,7 @@ from fitcheck.services.intake.reading.limits import MAX_CELLS, MAX_COLUMNS, MAX_
 __all__ = ["SheetFacts"]
 
 _SPREAD = 200_000
+_FORMULAS = 100_000
 
 
 @dataclass(slots=True)
@@ -26,7 +27,7 @@ class SheetFacts:
         merges: first row and column, last row and column of each merged cell.
         formats: number format codes by row and column, where not general.
         errors: cells whose formula ends in an error, by row and column.
-        unknown: cells whose formula has no value stored, by row and column.
+        formulas: cells with a formula, by row and column, so far as they are counted.
     """
 
     name: str
@@ -38,12 +39,17 @@ class SheetFacts:
     merges: list[tuple[int, int, int, int]] = field(default_factory=list)
     formats: dict[tuple[int, int], str] = field(default_factory=dict)
     errors: set[tuple[int, int]] = field(default_factory=set)
-    unknown: set[tuple[int, int]] = field(default_factory=set)
+    formulas: set[tuple[int, int]] = field(default_factory=set)
 
     def grow(self, row: int, column: int) -> None:
         """Take a cell that holds something into the extent."""
         self.last_row = max(self.last_row, row)
         self.last_column = max(self.last_column, column)
+
+    def add_formula(self, row: int, column: int) -> None:
+        """Take a formula; past a hundred thousand they are not told one by one."""
+        if len(self.formulas) < _FORMULAS:
+            self.formulas.add((row, column))
 
     def hide_row(self, row: int) -> None:
         """Take a hidden row; those that follow each other make one run."""

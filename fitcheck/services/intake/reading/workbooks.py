@@ -182,11 +182,12 @@ def sheet_notes(sheets: Sequence[Sheet], facts: Sequence[SheetFacts]) -> list[No
                     f"{name}: {counted(len(fact.merges), 'merged cell')}, spread and marked",
                 )
             )
-        if fact.unknown:
+        unknown = sum(1 for row, column in fact.formulas if sheet.value(row, column) is None)
+        if unknown:
             notes.append(
                 Note(
                     "formulas",
-                    f"{name}: {counted(len(fact.unknown), 'formula')} without a value stored; "
+                    f"{name}: {counted(unknown, 'formula')} without a value stored; "
                     "open and save the workbook in a spreadsheet program",
                     sure=False,
                 )

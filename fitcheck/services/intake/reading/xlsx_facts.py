@@ -189,14 +189,10 @@ def _sheet_walk(where: str, facts: SheetFacts, codes: Mapping[str, str]) -> Star
     row = column = 0
     columns: dict[str, int] = {}
     formats = facts.formats
-    pending: tuple[int, int] | None = None  # a formula whose value has not come yet
 
     def start(name: str, attributes: dict[str, str]) -> None:
-        nonlocal row, column, pending
+        nonlocal row, column
         if name == "c":
-            if pending:
-                facts.unknown.add(pending)
-                pending = None
             reference = attributes.get("r")
             if reference is None:
                 column += 1
@@ -213,7 +209,6 @@ def _sheet_walk(where: str, facts: SheetFacts, codes: Mapping[str, str]) -> Star
             if attributes.get("t") == "e":
                 facts.errors.add((row, column))
         elif name in ("v", "is"):
-            pending = None
             if row > facts.last_row:
                 facts.last_row = row
             if column > facts.last_column:
@@ -225,7 +220,7 @@ def _sheet_walk(where: str, facts: SheetFacts, codes: Mapping[str, str]) -> Star
             if "hidden" in attributes and _flag(attributes["hidden"]):
                 facts.hide_row(row)
         elif name == "f":
-            pending = (row, column)
+            facts.add_formula(row, column)
         else:
             _rare(name, attributes, facts)
 

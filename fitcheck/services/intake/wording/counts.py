@@ -38,6 +38,7 @@ _QUANTITY = re.compile(
     r"(?<![0-9a-z/:.,-])[1-4]\s?x\s(?=[a-z0-9])|(?<![0-9a-z/:.,-])[1-4]\s?x(?=[a-y])"
 )
 _SEPARATORS = frozenset("/:x*-÷\\")
+_CROSS = re.compile(r"(?:(?<=[0-9])|(?<=[0-9][tz]))x(?=z?\s?[0-9])")  # z15xz38, 15tx38t
 _SIZE_SIGNS = ('"', "'", "°", "%", "€", "$", "£", "¤")
 _PREFIXED = ("eur", "euro", "usd", "gbp", "chf", "sfr", "fr")
 # Letters that abbreviate a unit and something harmless too; they do not speak against `Z=15/38`.
@@ -55,6 +56,7 @@ def clean(folded: str) -> str:
     text = _LABEL.sub(lambda found: "z=".ljust(len(found.group())), folded)
     text = _INDEXED.sub(lambda found: "z=".ljust(len(found.group())), text)
     text = _NOISE.sub(lambda found: "¤".ljust(len(found.group()), "¤"), text)
+    text = _CROSS.sub("*", text)
     return _QUANTITY.sub(lambda found: " " * len(found.group()), text)
 
 
@@ -99,11 +101,10 @@ class Chain:
         """The numbers as counts of teeth, or None where one cannot be."""
         found = []
         for number in self.numbers:
-            if not number.isdecimal() or len(number) > 3 or (number[0] == "0" and not self.marked):
+            count = _possible(number)
+            if count is None or (number[0] == "0" and not self.marked):
                 return None
-            if not MIN_TEETH <= int(number) <= MAX_TEETH:
-                return None
-            found.append(int(number))
+            found.append(count)
         return found
 
 
@@ -158,15 +159,36 @@ def _marks(tokens: list[_Token]) -> dict[int, int]:
 
 
 def _heads_next(tokens: list[_Token], index: int) -> bool:
-    """Whether a mark belongs to the number behind it, even after another: `50 Z=15`, `50 Z15`."""
-    if index + 1 >= len(tokens):
+    """Whether a mark belongs to what is behind it, though a number stands before it.
+
+    So it is in `50 Z=15`, `50 Z15`, `MA-1544 Z 15/38` and `50 Z 15/38`.
+    """
+    if index + 1 >= len(tokens) or index == 0 or tokens[index].text in ("t", "th"):
         return False
-    behind = tokens[index + 1]
-    if behind.text in ("=", ":"):
+    before, behind = tokens[index - 1], tokens[index + 1]
+    if _glued(tokens, index):
+        return False
+    if behind.text == "=" or (behind.kind == "number" and behind.start == tokens[index].end):
         return True
+    if before.kind == "number" and _possible(before.text) is None and behind.kind == "number":
+        return True
+    joined = index >= 2 and tokens[index - 2].text in _SEPARATORS
+    return not joined and behind.kind == "number" and _joins(tokens, index + 2)
+
+
+def _joins(tokens: list[_Token], index: int) -> bool:
     return (
-        behind.kind == "number" and behind.start == tokens[index].end and not _glued(tokens, index)
+        index + 1 < len(tokens)
+        and tokens[index].text in _SEPARATORS
+        and tokens[index + 1].kind == "number"
     )
+
+
+def _possible(number: str) -> int | None:
+    """The count a number may be, or None."""
+    if not number.isdecimal() or len(number) > 3 or not MIN_TEETH <= int(number) <= MAX_TEETH:
+        return None
+    return int(number)
 
 
 def _glued(tokens: list[_Token], index: int) -> bool:

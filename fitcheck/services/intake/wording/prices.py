@@ -226,7 +226,7 @@ def _of_text(
     text, named, trouble = _take_currency(text, currency, capitals)
     if trouble:
         return review(cell, trouble)
-    text = re.sub(r"([0-9])[.,]\s?-{1,2}$", r"\1", text.strip())  # 12,- and 12.--
+    text = re.sub(r"([0-9])[.,]\s?-{1,2}(?![0-9-])", r"\1", text.strip())  # 12,- and 12.--
     bare = _BESIDE.sub(" ", text)
     bare = re.sub(r"[()=*:/]|[0-9]{1,2}(?:[.,][0-9])? ?%", " ", bare) if bare != text else bare
     bare = re.sub(r"^[=:* ]+|[* ]+$", "", bare)

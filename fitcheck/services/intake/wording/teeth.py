@@ -38,6 +38,7 @@ _RATIO = re.compile(
     r"|(?<![0-9.,/:])([0-9]{1,2}[.,][0-9]{1,4})\s?:\s?1(?![0-9]))"
 )
 
+_DECIMAL = re.compile(r"([0-9]{1,3})[.,]([0-9]{1,2})")
 _JOINED = re.compile(r"[\s+,;&/()]*(?:(?:und|and|e|et|y)\s*)?(?:z\s*[=:]?\s*)?")
 
 
@@ -100,24 +101,27 @@ def read_teeth(
             return read(cell, (FoundPair(read_pair(cell.text)),))
         except TeethError:
             pass
+    if teeth_column and _DECIMAL.fullmatch(cell.text.strip()):
+        return _of_number(cell)
     return _of_text(cell, teeth_column, stage_words)
 
 
 def _of_number(cell: Cell) -> Reading[FoundPairs]:
+    """One number in a column of teeth: `15.38` may be a pair, `1538` is none."""
     text = cell.text.strip()
-    whole, _, part = text.partition(".")
-    if part and len(part) <= 2:
-        pairs = []
-        for second in dict.fromkeys((part, part.ljust(2, "0"))):
+    found = _DECIMAL.fullmatch(text)
+    if found:
+        possible = []
+        for part in dict.fromkeys((found[2], found[2].ljust(2, "0"))):
             try:
-                pairs.append((FoundPair(read_pair((int(whole), int(second)))),))
-            except (TeethError, ValueError):
+                possible.append((FoundPair(read_pair((int(found[1]), int(part)))),))
+            except TeethError:
                 continue
-        if pairs:
-            return review(cell, f"{text} is one number; it may be a pair", *pairs)
+        if possible:
+            return review(cell, f"{text} is one number; it may be a pair", *possible)
     try:
-        read_pair(int(whole) if not part else text)
-    except (TeethError, ValueError) as error:
+        read_pair(text if found or not text.isdecimal() else int(text))
+    except TeethError as error:
         return unreadable(cell, str(error))
     raise AssertionError("one number is no pair")
 
@@ -185,8 +189,8 @@ def _candidates(
     """Pairs of counts, what speaks against one, and counts left over."""
     pairs: list[_Candidate] = []
     doubts: list[str] = []
-    singles: list[Chain] = []
-    for chain in chains:
+    singles: list[tuple[int, Chain]] = []
+    for index, chain in enumerate(chains):
         counts = chain.counts
         if chain.blocked or counts is None:
             if chain.marked and not chain.blocked:
@@ -197,7 +201,7 @@ def _candidates(
         if len(counts) == 1:
             _find_role(chain, tokens)
             if chain.marked or chain.role:
-                singles.append(chain)
+                singles.append((index, chain))
         elif len(counts) == 2:
             if counts[0] == counts[1]:
                 doubts.append(f"{_written(chain)}: both gears have the same count")
@@ -250,16 +254,18 @@ def _find_role(chain: Chain, tokens: Sequence[object]) -> None:
             break
 
 
-def _join(singles: Sequence[Chain]) -> tuple[list[_Candidate], list[str]]:
+def _join(singles: Sequence[tuple[int, Chain]]) -> tuple[list[_Candidate], list[str]]:
     pairs = []
     loose = []
     index = 0
     while index + 1 < len(singles):
-        first, second = singles[index], singles[index + 1]
+        (place, first), (following, second) = singles[index], singles[index + 1]
         one, two = int(first.numbers[0]), int(second.numbers[0])
         roles = (first.role, second.role)
-        sure = (first.marked or first.role) and (second.marked or second.role)
-        if one == two or not sure or second.start - first.end > 40:
+        sure = bool((first.marked or first.role) and (second.marked or second.role))
+        # Another number between them may be the one that belongs to the first.
+        sure = sure and following == place + 1 and second.start - first.end <= 40
+        if one == two or not sure:
             loose.append(f"{one} and {two} make no pair for certain")
         elif roles in (("pinion", "pinion"), ("wheel", "wheel")):
             loose.append(f"{one} and {two} are both called {roles[0]}")
@@ -274,7 +280,7 @@ def _join(singles: Sequence[Chain]) -> tuple[list[_Candidate], list[str]]:
             )
         index += 2
     if index < len(singles):
-        loose.append(f"one count alone ({singles[index].numbers[0]}) makes no pair")
+        loose.append(f"one count alone ({singles[index][1].numbers[0]}) makes no pair")
     return pairs, loose
 
 

@@ -80,25 +80,13 @@ def undo(cell: Cell) -> Undone | None:
 def _of_text(text: str) -> Undone | None:
     found = _CLOCK.fullmatch(text)
     if found:
-        return _of_time(int(found["h"]), int(found["m"]), int(found["s"]))
+        hours = int(found["h"])
+        if found["half"]:
+            hours = hours % 12 + (12 if found["half"] == "p" else 0)
+        return _of_time(hours, int(found["m"]), int(found["s"]))
     found = _WRITTEN.fullmatch(text)
     if found:
-        day, month, year = (int(found[name] or found[f"{name}2"]) for name in ("d", "m", "y"))
-        if month > 12:
-            day, month = month, day
-        if not 1 <= month <= 12 or not 1 <= day <= 31:
-            return None
-        undone = _of_date(day, month, year + (0 if year > 99 else _century(year)), "")
-        if not undone.certain and found["sign"] and day <= 12 and undone.pairs:
-            # Day and month may have changed places.
-            other = _of_date(month, day, year + (0 if year > 99 else _century(year)), "")
-            pairs = tuple(dict.fromkeys(undone.pairs + other.pairs))
-            return Undone(False, pairs, undone.reason)
-        if undone.certain and found["sign"]:
-            other = _of_date(month, day, year + (0 if year > 99 else _century(year)), "")
-            if day <= 12 and other.pairs != undone.pairs and other.pairs:
-                return Undone(False, undone.pairs + other.pairs, undone.reason)
-        return undone
+        return _of_written(found)
     found = _NAMED.fullmatch(text)
     if found and found["month"] in _MONTH and (found["day"] or found["year"]):
         month = _MONTH[found["month"]]
@@ -114,6 +102,29 @@ def _of_text(text: str) -> Undone | None:
         # `Oct-12` is also how some programs show the twelfth of October: the same two counts.
         return _pairs([(month, int(found["year"]) % 100)], "month and year", certain=True)
     return None
+
+
+def _of_written(found: re.Match[str]) -> Undone | None:
+    """A whole date in figures; day and month may have changed places."""
+    first, second, year = (int(found[name] or found[f"{name}2"]) for name in ("d", "m", "y"))
+    year += 0 if year > 99 else _century(year)
+    orders = [(first, second)]
+    if found["sign"]:
+        orders.append((second, first))
+    undone = [
+        _of_date(day, month, year, "")
+        for day, month in dict.fromkeys(orders)
+        if 1 <= month <= 12 and 1 <= day <= 31
+    ]
+    if not undone:
+        return None
+    pairs = tuple(dict.fromkeys(pair for each in undone for pair in each.pairs))
+    certain = next((each for each in undone if each.certain), None)
+    if certain is not None and len(pairs) == 1:
+        return certain
+    return Undone(
+        False, pairs, next((each.reason for each in undone if each.pairs), undone[0].reason)
+    )
 
 
 def _century(year: int) -> int:
