@@ -104,14 +104,49 @@ def _without_header(sheet: Sheet) -> Layout:
 
 
 def _first_header(sheet: Sheet, mapping: ListMapping | None) -> range | None:
-    best: tuple[float, int, range] | None = None
+    """The topmost rows that make a header; by trade words, half as good as the best will do."""
+    possible: list[tuple[float, range]] = []
     for row in range(1, min(sheet.row_count, _SEARCHED) + 1):
-        for lines in _possible_lines(sheet, row):
-            score = _header_score(_headings(sheet, lines), mapping)
-            # The topmost, and of equals the one of fewer lines.
-            if score and (best is None or score > best[0] + 0.01):
-                best = (score, row, lines)
-    return best[2] if best else None
+        scored = [
+            (score, lines)
+            for lines in _possible_lines(sheet, row)
+            if (score := _header_score(_headings(sheet, lines), mapping))
+        ]
+        if scored:
+            # Of equals the one of fewer lines.
+            possible.append(max(scored, key=lambda each: (each[0], -len(each[1]))))
+    if not possible:
+        return None
+    best = max(score for score, _ in possible)
+    least = best if mapping is not None else best / 2
+    score, lines = next(each for each in possible if each[0] >= least)
+    better = next((each for each in possible if each[1].start in lines and each[0] > score), None)
+    if better is not None:  # the first line of a header may do by itself, all its lines do better
+        score, lines = better
+    return lines if mapping is not None else _with_line_above(sheet, lines, score)
+
+
+def _with_line_above(sheet: Sheet, lines: range, score: float) -> range:
+    """The header with the line above it, where that is a part of it and no title."""
+    above = lines.start - 1
+    if above < 1 or len(lines) >= _MOST_LINES:
+        return lines
+    texts = filled(sheet, above)
+    needed = max(2, len(filled(sheet, lines.start)) / 2)
+    if len(texts) < needed or not _wordy(texts.values()):
+        return lines
+    joined = _headings(sheet, range(above, lines.stop))
+    if not any(score_heading(text) for text in texts.values()):
+        return lines
+    alone = {
+        column: guesses[0].field
+        for column, guesses in guess_fields(_headings(sheet, lines)).items()
+    }
+    together = {column: guesses[0].field for column, guesses in guess_fields(joined).items()}
+    same = all(together.get(column) == name for column, name in alone.items())
+    if same and _header_score(joined, None) >= 0.9 * score:
+        return range(above, lines.stop)
+    return lines
 
 
 def _possible_lines(sheet: Sheet, row: int) -> list[range]:
@@ -180,13 +215,7 @@ def _table(
     headings = _headings(sheet, header)
     layout = Layout(sheet, first, sheet.row_count, tuple(header))
     for row in range(first, header.start):
-        texts = filled(sheet, row)
-        shown = " ".join(next(iter(texts.values()), "").split())[:60]
-        layout.ignored[row] = (
-            Ignored(row, "title", shown, "above the header")
-            if texts
-            else Ignored(row, "blank", "", "a blank row")
-        )
+        layout.ignored[row] = _above_header(sheet, row)
     for row in header:
         layout.ignored[row] = Ignored(
             row, "header", " | ".join(headings.values())[:60], "the header"
@@ -207,6 +236,18 @@ def _table(
     lines = [_headings(sheet, range(row, row + 1)) for row in header] if len(header) > 1 else []
     following = _walk(layout, header, headings, lines, mapping)
     return layout, following
+
+
+def _above_header(sheet: Sheet, row: int) -> Ignored:
+    texts = filled(sheet, row)
+    if not texts:
+        return Ignored(row, "blank", "", "a blank row")
+    shown = " ".join(next(iter(texts.values())).split())[:60]
+    if len(texts) > 2 and any(
+        read_teeth(sheet.cell(row, column), teeth_column=True).certain for column in texts
+    ):
+        return Ignored(row, "unrelated", shown, "above the header, though it looks like an article")
+    return Ignored(row, "title", shown, "above the header")
 
 
 def _walk(

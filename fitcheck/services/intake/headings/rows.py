@@ -95,8 +95,11 @@ def row_without_article(
         len(texts) == 1 and _PAGE.fullmatch(whole) and ("-" in whole or not fields)
     ):
         return Ignored(row, "footer", shown, "a page number")
-    if _NOTE.search(whole) and not {"teeth", "part_number"} & fields:
-        return Ignored(row, "note", shown, "a note")
+    if _NOTE.search(whole) and "teeth" not in fields:
+        number = next((texts[each] for each in texts if by_column.get(each) == "part_number"), "")
+        # Words beside a part number say something of that article.
+        if not number or (_NOTE.search(fold(number)) and " " in number.strip()):
+            return Ignored(row, "note", shown, "a note")
     if len(texts) > 1:
         return None
     return _one_cell(row, first, shown, fields)
