@@ -51,7 +51,7 @@ _WORDS: tuple[tuple[Availability, str], ...] = (
         r"|lieferbar|sofort(?: lieferbar| verfugbar)?|verfugbar|auf lager|ab lager|am lager|lagernd|vorratig"
         r"|lagerware|vorhanden|ja"
         r"|en stock|disponible(?: immediatement)?|dispo|oui"
-        r"|en existencia|hay stock|entrega inmediata|en almacen|yes|ok|y|✓|✔|●",
+        r"|en existencias?|hay stock|entrega inmediata|en almacen|yes|ok|y|✓|✔|●",
     ),
 )
 _PATTERNS = [(answer, re.compile(rf"(?<![a-z])(?:{words})(?![a-z])")) for answer, words in _WORDS]

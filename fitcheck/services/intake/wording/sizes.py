@@ -54,8 +54,12 @@ _NOUN = (
     r"(?:case|casing|crankcase|housing|box|gearbox case|gehause|motorgehause|carter|carters"
     r"|basamento|scatola|boite|boitier|carcasa|carter motor|version|ausfuhrung|versione)"
 )
+_HOUSING_WORDS = [(word, re.compile(rf"(?<![a-z])(?:{words})(?![a-z])")) for word, words in _WORDS]
+_ANY = "|".join(words for _, words in _WORDS)
+_NOUN_BEHIND = re.compile(rf"[\s,/&+\-]*(?:(?:{_ANY})[\s,/&+\-]+)?{_NOUN}(?![a-z])")
+_NOUN_BEFORE = re.compile(rf"(?<![a-z]){_NOUN}\s?[:=]?\s?(?:(?:{_ANY})[\s,/&+\-]+)?$")
 _COMPOUND = re.compile(r"(kurz|mittel|lang)(?=gehause|hauber|motor|version|carter)")
-_SPANISH = re.compile(r"(?<![a-z])(?:para|carcasa|el|los|motor|cárter)(?![a-z])")
+_SPANISH = re.compile(r"(?<![a-z])(?:para|carcasa|el|los|motor)(?![a-z])")
 
 
 def read_wheel_size(cell: Cell | str, *, size_column: bool = False) -> Reading[Sizes]:
@@ -129,15 +133,10 @@ def read_housing(
         return empty(cell)
     text = _COMPOUND.sub(r"\1 ", fold(cell.text))
     found: list[tuple[int, HousingWord, str]] = []
-    for word, pattern in _WORDS:
-        for match in re.finditer(rf"(?<![a-z])(?:{pattern})(?![a-z])", text):
-            near = re.compile(rf"^[\s,/&+\-]*(?:\w+\s?[/,&+]\s?)?{_NOUN}(?![a-z])")
-            behind = near.match(text[match.end() :])
-            before = re.search(
-                rf"(?<![a-z]){_NOUN}\s?[:=]?\s?(?:\w+\s?[/,&+]\s?)?$", text[: match.start()]
-            )
-            compound = text[match.end() :].lstrip().startswith(("gehause", "motor", "carter"))
-            if housing_column or behind or before or compound:
+    for word, pattern in _HOUSING_WORDS:
+        for match in pattern.finditer(text):
+            behind = _NOUN_BEHIND.match(text, match.end())
+            if housing_column or behind or _NOUN_BEFORE.search(text[: match.start()]):
                 found.append((match.start(), word, match.group()))
     if not found:
         if housing_column:
@@ -145,7 +144,9 @@ def read_housing(
         return empty(cell, "no word for a housing")
     found.sort()
     words = tuple(dict.fromkeys(word for _, word, _ in found))
-    if any(written.startswith("larg") for _, _, written in found) and not _SPANISH.search(text):
+    if any(written.startswith("larg") for _, _, written in found) and not (
+        _SPANISH.search(text) or "cárter" in cell.text.lower()
+    ):
         # Spanish for long, Italian for wide.
         return review(cell, "'largo' is long in Spanish and wide in Italian", words)
     return read(cell, words)
