@@ -92,6 +92,13 @@ def test_the_example_works(name: str, tmp_path: Path) -> None:
         if name == "shelf history":
             assert fitcheck("shelf", "receive", "MA-1545", "1", cwd=cwd).returncode == 0
 
+    if name == "intake":
+        cwd = tmp_path
+        shutil.copytree(ROOT / "catalog", cwd / "catalog")
+        head = "No.,z1/z2,stage,for,wheel,case,net EUR,stock"
+        row = "1545,15/45,I,Dunlin Ten,10,,51.90,yes"
+        (cwd / "prices.csv").write_text(f"{head}\n{row}\n", encoding="utf-8")
+
     assert words[: 1 + len(name.split())] == ["fitcheck", *name.split()]
     ran = fitcheck(*words[1:], cwd=cwd)
     assert ran.returncode == 0, ran.stderr

@@ -30,6 +30,7 @@ COMMANDS = {
     "sheet": "Write a page for the customer to take home, for screen and paper.",
     "identify": "Say which factory trains have the counted teeth.",
     "options": "Show every choice for one engine family.",
+    "intake": "Take a supplier's price list into the catalogue, under review.",
     "shelf": "Keep the shelf: what lies where, goods in and out, stock-take.",
     "check": "Validate catalogue files and say what is wrong, and where.",
     "schema": "Write the JSON Schemas that help an editor.",

@@ -46,7 +46,8 @@ UTF-8 and never coloured. Tables fit the terminal; into a pipe they are 100 colu
 | Exit code | Meaning |
 | ---: | --- |
 | 0 | answered; `check`: nothing wrong, or warnings only |
-| 1 | `check`: errors found; `schema --compare`: out of step |
+| 1 | `check`: errors found; `schema --compare`: out of step; `intake`: questions are open, or \
+rows cannot be read |
 | 2 | wrong use, or something that cannot be read: one line on stderr says what and what to do |
 | 2 | `check`: a file, or part of one, cannot be read (FC0xx) |
 | 3 | answered, but nothing fits; `identify`: no train found; `why`, `sheet`: sets are ruled out; \

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import datetime as dt
+import re
 from collections.abc import Callable
 from dataclasses import dataclass
 from decimal import Decimal, InvalidOperation
@@ -22,6 +24,7 @@ else:  # a generic class only in later releases
 
 __all__ = [
     "AMOUNT",
+    "DAY",
     "MILLIMETRES",
     "TEETH",
     "WINDOW",
@@ -129,6 +132,16 @@ class Quantity:
         return float(value)
 
 
+def _day(text: str) -> dt.date:
+    shown = text if len(text) <= 30 else f"{text[:27]}..."
+    if re.fullmatch(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", text.strip(), re.ASCII) is None:
+        raise UsageError(f"{shown!r} is no date; write year-month-day, like 2026-03-31")
+    try:
+        return dt.date.fromisoformat(text.strip())
+    except ValueError:
+        raise UsageError(f"{shown} is no day of the calendar; write one, like 2026-03-31") from None
+
+
 def reader(name: str, read: Callable[[str], Any]) -> _Read:
     """The type of an option that a function reads; a UsageError of it names the option."""
     return _Read(name, read)
@@ -141,5 +154,6 @@ def quantity(low: str, high: str, unit: str, what: str, example: str) -> _Read:
 
 TEETH = _Read("pairs", read_counts)
 WINDOW = _Read("window", _window)
+DAY = _Read("date", _day)
 AMOUNT = _Read("amount", _amount)
 MILLIMETRES = _Read("millimetres", _millimetres)

@@ -58,7 +58,7 @@ _STOCK = StockFilter(place="drawer F2", low=0)
 _OPENING = """\
 # JSON answers
 
-`match`, `why`, `road`, `identify`, `options` and the commands of `shelf` answer with
+`match`, `why`, `road`, `identify`, `options`, `intake` and the commands of `shelf` answer with
 `--format json`: one object on stdout, UTF-8, nothing else. Remarks for people, such as which
 catalogue is used, go to stderr. `check` writes its findings as JSON lines. Each shape has a JSON
 Schema (draft 2020-12) in `schemas/`, which describes exactly what this version writes.
@@ -135,6 +135,9 @@ double click: import those columns as text.
 `shelf list`, `shelf history` and `shelf count` give a row for each entry, line and part; money is
 plain figures in the `currency` beside them. What `shelf list --format csv` writes can be corrected
 in a spreadsheet and given to `shelf count`, which takes the apostrophe off again.
+
+`intake` gives a row for each row of the list, in its order, and then one for each entry that the
+list no longer has.
 
 In Markdown, `|`, backslashes, `<`, `>`, `&` and marks of emphasis in text are escaped; figures are
 rounded as in the table on screen.

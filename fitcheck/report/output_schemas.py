@@ -8,6 +8,8 @@ from fitcheck.model.fields import STAGES
 from fitcheck.model.kinds import KINDS
 from fitcheck.report.findings.jsonlines import VERSION
 from fitcheck.report.identify_json import slip_word
+from fitcheck.report.intake_schema import intake_members
+from fitcheck.report.planning_schema import PLANNING_ANSWERS, PLANNING_DEFINITIONS
 from fitcheck.report.road_schema import ROAD_DEFINITIONS, road_members
 from fitcheck.report.schema_building import (
     Schema,
@@ -38,7 +40,8 @@ __all__ = ["output_schemas"]
 
 _DIALECT = "https://json-schema.org/draft/2020-12/schema"
 _BASE = "https://fitcheck.example/schemas/"
-_DEFINITIONS = DEFINITIONS | ROAD_DEFINITIONS | SHELF_DEFINITIONS
+_DEFINITIONS = DEFINITIONS | ROAD_DEFINITIONS | SHELF_DEFINITIONS | PLANNING_DEFINITIONS
+_SHELF_ANSWERS = SHELF_ANSWERS | PLANNING_ANSWERS
 
 
 def output_schemas() -> dict[str, Schema]:
@@ -49,7 +52,8 @@ def output_schemas() -> dict[str, Schema]:
         "road": _road(),
         "identify": _identify(),
         "options": _options(),
-        **{name: _shelf(name) for name in SHELF_ANSWERS},
+        "intake": _intake(),
+        **{name: _shelf(name) for name in _SHELF_ANSWERS},
     }
     found = {
         f"{answer}.output.schema.json": _file(f"{answer}.output.schema.json", title, properties)
@@ -253,8 +257,13 @@ def _options() -> tuple[str, dict[str, Schema]]:
     }
 
 
+def _intake() -> tuple[str, dict[str, Schema]]:
+    title = "Answer of `fitcheck intake --format json`"
+    return title, {**header_members("intake"), **intake_members()}
+
+
 def _shelf(name: str) -> tuple[str, dict[str, Schema]]:
-    title, properties = SHELF_ANSWERS[name]()
+    title, properties = _SHELF_ANSWERS[name]()
     return title, {**header_members(name), **properties}
 
 

@@ -1,0 +1,192 @@
+"""`fitcheck intake`: a supplier's list into the catalogue, under review."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import click
+
+from fitcheck.cli.common import asked_of, echo_data, echo_json, tell
+from fitcheck.cli.main import EXIT_FINDINGS
+from fitcheck.cli.parameters import Command, catalog_option, format_option, once, section
+from fitcheck.cli.progress import working
+from fitcheck.cli.values import DAY
+from fitcheck.errors import UsageError
+
+if TYPE_CHECKING:
+    import datetime as dt
+    from collections.abc import Sequence
+
+    from fitcheck.catalogue.reader import Catalogue
+    from fitcheck.services.intake.outcomes import Plan
+    from fitcheck.services.intake.reading import SupplierList
+
+__all__ = ["command"]
+
+_TOLD = 50
+"""So many wrong answers are told of one by one."""
+
+
+@click.command(
+    "intake", cls=Command, epilog="Example: fitcheck intake prices.csv --supplier marram"
+)
+@click.argument("file", metavar="LIST")
+@section(
+    "The list",
+    once("--supplier", metavar="NAME", help="Whose list it is; needed."),
+    once("--sheet", metavar="NAME", help="Read only this sheet of a workbook."),
+    once("--encoding", metavar="NAME", help="Encoding of a text file. Left out: found out."),
+    once("--delimiter", metavar="MARK", help="Delimiter of a text file. Left out: found out."),
+    once("--date", "day", type=DAY, metavar="DATE", help="Date entries bear. Left out: today."),
+    once(
+        "--list-name",
+        metavar="TEXT",
+        help="What entries say they come from. Left out: as the supplier's file says, else the "
+        "name of the list's file.",
+    ),
+)
+@section(
+    "Review",
+    once("--review", metavar="FILE", help="Write the open questions into this YAML file."),
+    once("--answers", metavar="FILE", help="Take the answers from such a file."),
+)
+@section(
+    "Writing",
+    click.option("--write", is_flag=True, help="Carry the plan out; answers are remembered."),
+    click.option(
+        "--save-mapping",
+        is_flag=True,
+        help="Save the columns found, and the answers, in the supplier's file.",
+    ),
+    click.option("--diff", is_flag=True, help="Show what writing changes, line by line."),
+)
+@format_option("table", "json", "csv", "markdown")
+@catalog_option
+def command(
+    file: str,
+    *,
+    supplier: str | None,
+    sheet: str | None,
+    encoding: str | None,
+    delimiter: str | None,
+    day: dt.date | None,
+    list_name: str | None,
+    review: str | None,
+    answers: str | None,
+    write: bool,
+    save_mapping: bool,
+    diff: bool,
+    output_format: str,
+    catalog: str | None,
+) -> int:
+    """Show what a supplier's LIST (CSV, XLSX, XLS, ODS) would change, and with --write do it.
+
+    Every row ends in one outcome: new, changed, unchanged, to review, unreadable or ignored.
+    What is not certain becomes a question; nothing is guessed. Exit code 0: nothing is open, 1:
+    questions are open or rows unreadable, 2: wrong use.
+    """
+    from fitcheck.services.intake.plan import plan_list
+    from fitcheck.services.intake.reading import read_list
+    from fitcheck.services.intake.review import write_review
+    from fitcheck.services.intake.writing import edits_of
+    from fitcheck.services.lookup import find_supplier
+
+    if supplier is None:
+        raise click.UsageError("name the supplier: --supplier NAME")
+    if diff and output_format in ("csv", "markdown"):
+        raise click.UsageError(f"--diff makes no rows; leave it out or --format {output_format}")
+    if write or save_mapping:
+        _refuse_demo(catalog)
+    with asked_of(catalog) as catalogue:
+        entry = find_supplier(catalogue, supplier)
+        given = None if answers is None else _answers(answers, catalogue, entry.id)
+        with working("reading the list"):
+            supplier_list = read_list(file, sheet=sheet, encoding=encoding, delimiter=delimiter)
+            plan = plan_list(
+                catalogue, supplier_list, entry, list_name=list_name, date=day, answers=given
+            )
+        edits = None
+        if write or diff or save_mapping:
+            with working("drafting the changes"):
+                entries = write or diff or not save_mapping
+                edits = edits_of(catalogue, plan, entries=entries, mapping=save_mapping)
+        shown = edits.diff() if edits is not None and diff else None
+        if edits is not None and save_mapping and diff and not write:
+            # The diff shows all, but only the supplier's file is to be saved.
+            edits = edits_of(catalogue, plan, entries=False, mapping=True)
+        written: list[str] | None = None
+        if output_format == "table":
+            _print(supplier_list, plan, entry.record.name, shown)
+        if edits is not None and (write or save_mapping):
+            with working("writing"):
+                written = edits.save()
+    if output_format == "json":
+        from fitcheck.report.intake_json import intake_data
+
+        echo_json(intake_data(catalogue, supplier_list, plan, written=written, diff=shown))
+    elif output_format != "table":
+        from fitcheck.report import intake_rows
+
+        csv = output_format == "csv"
+        echo_data(intake_rows.as_csv(plan) if csv else intake_rows.as_markdown(plan))
+    if review is not None:
+        if write_review(plan, review):
+            count = len(plan.questions)
+            tell(f"{count} question{'s' * (count != 1)} written to {review}")
+        else:
+            tell(f"no question is open; {review} is not written")
+    _tell_written(plan, written, write=write)
+    return EXIT_FINDINGS if plan.open else 0
+
+
+def _answers(path: str, catalogue: Catalogue, supplier: str) -> dict[str, str]:
+    """The answers of a file; a line for each that is none, and nothing goes on."""
+    from fitcheck.services.intake.answers import read_answers
+
+    found = read_answers(path, catalogue, supplier)
+    if not found.faults:
+        return found.given
+    first, *others = found.faults
+    for fault in others[: _TOLD - 1]:
+        tell(fault)
+    more = len(found.faults) - _TOLD
+    raise UsageError(f"{first}" + (f" ({more} more)" if more > 0 else ""))
+
+
+def _refuse_demo(named: str | None) -> None:
+    """Only a checkout's own demo, named outright, may be written to."""
+    from pathlib import Path
+
+    from fitcheck.catalogue.locate import find_catalogue
+
+    location = find_catalogue(named)
+    package = Path(__file__).resolve().parents[1]
+    if location.is_demo and (named is None or location.path.resolve().is_relative_to(package)):
+        raise UsageError(
+            "the built-in demo is not written to; name your own catalogue with --catalog"
+        )
+
+
+def _print(supplier_list: SupplierList, plan: Plan, supplier: str, diff: str | None) -> None:
+    from fitcheck.report.intake_text import print_plan
+    from fitcheck.report.screen import console
+
+    out = console()
+    print_plan(out, supplier_list, plan, supplier)
+    if diff is not None:
+        out.line()
+        if diff:
+            out.lines(diff.splitlines())
+        else:
+            out.line("writing would change nothing")
+
+
+def _tell_written(plan: Plan, written: Sequence[str] | None, *, write: bool) -> None:
+    if written is None:
+        counts = plan.counts
+        if counts["new"] or counts["changed"]:
+            tell("nothing is written yet; --write carries it out")
+    elif written:
+        tell(f"written: {', '.join(written)}")
+    else:
+        tell("nothing to write: the catalogue says the same" if write else "nothing to save")

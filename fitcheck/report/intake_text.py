@@ -1,0 +1,161 @@
+"""The plan of an intake on screen: what must not be overlooked first, the sum last."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Sequence
+
+from fitcheck.report.figures import money
+from fitcheck.report.intake_rows import told
+from fitcheck.report.screen import Screen
+from fitcheck.services.intake.outcomes import Plan, Question, RowOutcome
+from fitcheck.services.intake.reading import SupplierList
+
+__all__ = ["print_plan"]
+
+_MOST = 12
+"""Rows shown of each outcome; --format csv has all. Teeth that change are shown all."""
+
+
+def print_plan(out: Screen, supplier_list: SupplierList, plan: Plan, supplier: str) -> None:
+    """Print a plan.
+
+    Args:
+        out: the screen.
+        supplier_list: the list as it was read.
+        plan: what becomes of it.
+        supplier: name of the supplier.
+    """
+    out.paragraph(f"{supplier}: {plan.list_name}, {plan.date.isoformat()}", style="bold")
+    for note in plan.notes:
+        out.paragraph(note.text, "" if note.sure else "? ", "  ", style="dim" if note.sure else "")
+    _print_columns(out, plan)
+    loud = [row for row in plan.rows if row.loud]
+    if loud:
+        out.line()
+        noun = "entry" if len(loud) == 1 else "entries"
+        out.paragraph(f"!! TEETH CHANGE in {len(loud)} {noun}", style="bold red")
+        for row in loud:
+            teeth = "; ".join(f"{c.old} -> {c.new}" for c in row.changes if c.loud)
+            out.paragraph(f"{row.set_id}, row {row.address}: {teeth}", "!! ", "   ", style="red")
+    _print_rows(out, "changed", plan.of("changed"), _changed)
+    _print_rows(out, "new", plan.of("new"), _new)
+    _print_questions(out, plan)
+    _print_rows(out, "unreadable", plan.of("unreadable"), _unreadable)
+    _print_gone(out, plan)
+    _print_rest(out, plan)
+    out.line()
+    out.paragraph(plan.proof(supplier_list.row_count), style="bold")
+
+
+def _print_columns(out: Screen, plan: Plan) -> None:
+    doubtful = False
+    for layout in plan.layouts:
+        if not layout.found:
+            continue
+        where = f"{layout.sheet.name}: " if layout.sheet.name else ""
+        named = []
+        for column in layout.columns.values():
+            sure = column.sureness in ("given", "sure")
+            doubtful = doubtful or not sure
+            named.append(f"{column.heading!r} is {column.field}{'' if sure else ' (?)'}")
+        out.paragraph(f"{where}{', '.join(named)}", "", "  ", style="dim")
+    if doubtful:
+        out.paragraph("(?) not sure of that column: look, and save a mapping if it is right")
+    if plan.proposed:
+        out.paragraph("the supplier has no mapping of columns yet; --save-mapping saves this one")
+
+
+def _head(out: Screen, word: str, count: int, more: str = "") -> None:
+    out.line()
+    out.paragraph(f"{word}, {count:,}{more}", style="bold")
+
+
+def _print_rows(out: Screen, word: str, rows: Sequence[RowOutcome], line: object) -> None:
+    if not rows:
+        return
+    assert callable(line)
+    _head(out, word, len(rows))
+    for row in rows[:_MOST]:
+        out.paragraph(line(row), "  ", "    ")
+    _more(out, len(rows) - _MOST)
+
+
+def _more(out: Screen, count: int) -> None:
+    if count > 0:
+        out.paragraph(f"and {count:,} more; --format csv shows all", "  ", style="dim")
+
+
+def _with_notes(text: str, notes: Iterable[str]) -> str:
+    return "; ".join([text, *notes])
+
+
+def _changed(row: RowOutcome) -> str:
+    changes = "; ".join(("!! " if each.loud else "") + str(each) for each in row.changes)
+    return _with_notes(f"{row.set_id}, row {row.address}: {changes}", row.notes)
+
+
+def _new(row: RowOutcome) -> str:
+    pairs = ", ".join(f"{stage} {pair}" for stage, pair in row.fields["pairs"].items())
+    parts = [pairs]
+    fits = row.fields.get("fits", ())
+    parts += [f"stated for {each['family']} {', '.join(each['housings'])}" for each in fits]
+    models = row.fields.get("listed_for", {}).get("models", ())
+    if models:
+        parts.append(f"listed for {', '.join(models)}")
+    if "price" in row.fields:
+        parts.append(f"{money(row.fields['price'])} {row.fields['currency']}")
+    return _with_notes(f"{row.set_id}, row {row.address}: {', '.join(parts)}", row.notes)
+
+
+def _unreadable(row: RowOutcome) -> str:
+    number = f" ({row.part_number})" if row.part_number else ""
+    return f"row {row.address}{number}, cell {row.cell}: {told(row)}"
+
+
+def _print_questions(out: Screen, plan: Plan) -> None:
+    rows = plan.of("review")
+    if not rows:
+        return
+    count = len(plan.questions)
+    noun = "question" if count == 1 else "questions"
+    _head(out, "to review", len(rows), f"; {count:,} {noun}, --review FILE writes them")
+    for question in list(plan.questions.values())[:_MOST]:
+        out.paragraph(f"{question.text} {_where(question)}", "  ? ", "    ", style="yellow")
+    _more(out, count - _MOST)
+
+
+def _where(question: Question) -> str:
+    more = question.count - len(question.where)
+    return f"({', '.join(question.where)}{f' and {more:,} more' if more > 0 else ''})"
+
+
+def _print_gone(out: Screen, plan: Plan) -> None:
+    gone = [each for each in plan.gone if each.same_list]
+    if gone:
+        _head(out, "gone from the list", len(gone), "; kept here")
+        for each in gone[:_MOST]:
+            out.paragraph(f"{each.set_id} ({each.part_number})", "  ", "    ")
+        _more(out, len(gone) - _MOST)
+    others = Counter(each.list_name for each in plan.gone if not each.same_list)
+    if others:
+        out.line()
+        for name, count in others.items():
+            noun = "entry" if count == 1 else "entries"
+            out.paragraph(f"{count:,} {noun} of another list ({name}) not in this one", style="dim")
+
+
+def _print_rest(out: Screen, plan: Plan) -> None:
+    kinds = Counter(row.kind for row in plan.of("ignored"))
+    if kinds:
+        out.line()
+        named = ", ".join(f"{count:,} {kind}" for kind, count in sorted(kinds.items()))
+        out.paragraph(f"ignored: {named}", style="dim")
+    noted = [row for row in plan.of("unchanged") if row.notes]
+    for row in noted[:_MOST]:
+        out.paragraph(_with_notes(f"{row.set_id}, row {row.address}", row.notes), "  ", "    ")
+    _more(out, len(noted) - _MOST)
+    if plan.unused:
+        count = len(plan.unused)
+        noun = "answer" if count == 1 else "answers"
+        out.paragraph(f"{count} {noun} to what this list does not ask: {plan.unused[0]}")
