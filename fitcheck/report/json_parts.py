@@ -39,6 +39,7 @@ __all__ = [
     "gear_sets_data",
     "header",
     "machine_data",
+    "named_sets_data",
     "place_data",
     "price_text",
     "result_data",
@@ -186,8 +187,12 @@ def _on_the_road(one: Combination, request: Request | None) -> Data:
 
 def gear_sets_data(catalogue: Catalogue, combinations: Iterable[Combination]) -> dict[str, Data]:
     """Every gear set the combinations name, once, by id."""
-    named = {entry.id: entry for one in combinations for entry in one.sets}
-    return {id_: _gear_set_data(catalogue, named[id_]) for id_ in sorted(named)}
+    return named_sets_data(catalogue, {entry.id for one in combinations for entry in one.sets})
+
+
+def named_sets_data(catalogue: Catalogue, ids: Iterable[str]) -> dict[str, Data]:
+    """Gear sets by id, each once."""
+    return {id_: _gear_set_data(catalogue, catalogue.gear_sets[id_]) for id_ in sorted(set(ids))}
 
 
 def _gear_set_data(catalogue: Catalogue, entry: Entry[GearSet]) -> Data:

@@ -11,7 +11,7 @@ from itertools import groupby
 from fitcheck.catalogue.reader import Entry
 from fitcheck.model.family import Family
 from fitcheck.services.planning.demands import Demands
-from fitcheck.services.planning.supply import Market, Supply
+from fitcheck.services.planning.supply import Kit, Market, Supply
 
 __all__ = ["FamilyGaps", "Gap", "Gaps", "State", "gaps", "state_of"]
 
@@ -31,12 +31,17 @@ class Gap:
     """How well the shelf serves one machine, and what would serve it better.
 
     Attributes:
-        supply: what serves it; its kits close the gap, or add to the one choice.
+        supply: what serves it.
         state: how well.
     """
 
     supply: Supply
     state: State
+
+    @property
+    def closers(self) -> tuple[Kit, ...]:
+        """What closes the gap, or adds to the one choice, cheapest first; none where served."""
+        return () if self.state is State.SERVED else self.supply.kits
 
 
 @dataclass(frozen=True)

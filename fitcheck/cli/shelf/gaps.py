@@ -1,0 +1,62 @@
+"""`fitcheck shelf gaps`: machines for which the shelf holds nothing to sell, or one choice."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import click
+
+from fitcheck.cli.common import asked_of, echo_data, echo_json
+from fitcheck.cli.main import EXIT_NOTHING
+from fitcheck.cli.parameters import Command, WholeNumber, catalog_option, format_option, once
+from fitcheck.cli.progress import working
+from fitcheck.cli.shelf.planning_options import read_demands, who_options
+
+__all__ = ["command"]
+
+_TABLE_ROWS = 3
+
+
+@click.command(
+    "gaps", cls=Command, epilog="Example: fitcheck shelf gaps --family dunlin-50 --families"
+)
+@who_options
+@once(
+    "--top",
+    type=WholeNumber(0),
+    metavar="NUMBER",
+    help="At most so many ways to close each gap; 0: all. Left out: 3 in the table, else all.",
+)
+@format_option("table", "json", "csv", "markdown")
+@catalog_option
+def command(*, top: int | None, output_format: str, catalog: str | None, **given: Any) -> int:
+    """Show for which machines the shelf holds nothing that serves them, or one choice only.
+
+    By family, with the sets on sale that would close each gap, cheapest first. Fits that are not
+    proved serve nobody; they are counted apart. Exit code 3: there is no machine to judge.
+    """
+    from fitcheck.services.planning.gaps import gaps
+
+    with asked_of(catalog) as catalogue:
+        demands = read_demands(catalogue, given)
+        with working("matching"):
+            found = gaps(demands, lawful=given["lawful"])
+    if top is None and output_format == "table":
+        top = _TABLE_ROWS
+    most = top or None
+    if output_format == "table":
+        from fitcheck.report.gaps_text import print_gaps
+        from fitcheck.report.screen import console
+
+        print_gaps(console(), found, most)
+    elif output_format == "json":
+        from fitcheck.report.planning_json import gaps_data
+
+        echo_json(gaps_data(found, most))
+    else:
+        from fitcheck.report import planning_rows
+
+        csv = output_format == "csv"
+        as_text = planning_rows.gaps_csv if csv else planning_rows.gaps_markdown
+        echo_data(as_text(found, most))
+    return 0 if found.families else EXIT_NOTHING

@@ -1,0 +1,96 @@
+"""`fitcheck shelf plan`: the purchase that serves the most machines for the money."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from pathlib import Path
+from typing import Any
+
+import click
+
+from fitcheck.cli.common import asked_of, echo_data, echo_json, tell
+from fitcheck.cli.main import EXIT_NOTHING
+from fitcheck.cli.parameters import Command, WholeNumber, catalog_option, format_option, once
+from fitcheck.cli.progress import working
+from fitcheck.cli.shelf.planning_options import read_demands, who_options
+from fitcheck.cli.values import AMOUNT
+
+__all__ = ["command"]
+
+
+@click.command("plan", cls=Command, epilog="Example: fitcheck shelf plan --budget 300")
+@once("--budget", type=AMOUNT, metavar="AMOUNT", required=True, help="The money there is.")
+@once(
+    "--currency",
+    metavar="CODE",
+    help="Currency of the budget. Left out: that of most sets on sale.",
+)
+@once(
+    "--visits",
+    type=click.Path(path_type=Path),
+    metavar="FILE",
+    help="How often each machine comes: CSV, a spreadsheet, or YAML of id: number. Who is not in "
+    "it counts once.",
+)
+@once(
+    "--time-limit",
+    type=WholeNumber(1, 3600),
+    metavar="SECONDS",
+    default=30,
+    show_default=True,
+    help="Time for the exact answer.",
+)
+@who_options
+@format_option("table", "json", "csv", "markdown")
+@catalog_option
+def command(
+    *,
+    budget: Decimal,
+    currency: str | None,
+    visits: Path | None,
+    time_limit: int,
+    output_format: str,
+    catalog: str | None,
+    **given: Any,
+) -> int:
+    """Plan the purchase that serves the most machines within a budget.
+
+    A machine counts as often as it comes. One piece of each set is bought, at the supplier's list
+    price; sets on the shelf may go with bought ones. The answer says how good it is: the best, or
+    how far from the best it may be. Exit code 3: nothing to buy.
+    """
+    from fitcheck.services.planning.plan import plan
+    from fitcheck.services.planning.visits import read_visits
+
+    often = None if visits is None else read_visits(visits)
+    with asked_of(catalog) as catalogue:
+        demands = read_demands(catalogue, given, often)
+        with working("planning"):
+            found = plan(
+                demands,
+                budget,
+                currency=None if currency is None else currency.strip().upper(),
+                lawful=given["lawful"],
+                time_limit_s=float(time_limit),
+            )
+    if demands.unweighted:
+        several = demands.unweighted > 1
+        tell(
+            f"{demands.unweighted} machine{'s' * several} not in {visits} "
+            f"count{'s' * (not several)} once"
+        )
+    if output_format == "table":
+        from fitcheck.report.plan_text import print_plan
+        from fitcheck.report.screen import console
+
+        print_plan(console(), found)
+    elif output_format == "json":
+        from fitcheck.report.planning_json import plan_data
+
+        echo_json(plan_data(found))
+    else:
+        from fitcheck.report import planning_rows
+
+        csv = output_format == "csv"
+        echo_data(planning_rows.plan_csv(found) if csv else planning_rows.plan_markdown(found))
+    return 0 if found.bought else EXIT_NOTHING

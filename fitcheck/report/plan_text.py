@@ -1,0 +1,156 @@
+"""The plan of what to buy on screen: what it serves, the shopping list, how good it is."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from fractions import Fraction
+from itertools import groupby
+
+from fitcheck.report.cells import Cell, Figure
+from fitcheck.report.columns import print_columns
+from fitcheck.report.figures import money
+from fitcheck.report.findings.wording import one_line
+from fitcheck.report.planning_words import (
+    counted,
+    from_shelf,
+    kit_words,
+    machine_words,
+    number_words,
+    serve_words,
+    unjudged_words,
+)
+from fitcheck.report.screen import Screen
+from fitcheck.services.planning.plan import Bought, Plan, Tally, Why
+
+__all__ = ["print_plan", "quality_words"]
+
+_INDENT = "  "
+
+
+def print_plan(out: Screen, found: Plan) -> None:
+    """Print the plan."""
+    demands, currency = found.demands, found.currency
+    out.paragraph(f"Plan for {money(found.budget, currency)}", style="bold")
+    sets = len(found.bought)
+    bought = f"{sets:,} set{'s' * (sets != 1)} for {money(found.spent, currency)}"
+    out.labelled("Buy", f"{bought if sets else 'nothing'}; {money(found.left, currency)} left")
+    for label, tally in (("Served now", found.before), ("Then", found.after)):
+        out.labelled(label, _tally_words(found, tally))
+    out.labelled("Quality", " ".join(quality_words(found)))
+    out.paragraph(serve_words(demands, lawful=found.lawful), style="dim")
+    for supplier, group in groupby(found.bought, key=lambda one: one.gear_set.record.supplier):
+        out.line()
+        _print_supplier(out, found, supplier, list(group))
+    if found.served:
+        out.line()
+        out.paragraph(f"Newly served: {counted(len(found.served), demands)}", style="bold")
+        for one in found.served:
+            held = from_shelf(one.kit)
+            beside = f", with {' + '.join(held)} from the shelf" if held else ""
+            words = f"{machine_words(one.demand)}: {' + '.join(one.kit.buy)}{beside}"
+            out.paragraph(words, _INDENT, _INDENT * 2)
+    _print_unserved(out, found)
+    _print_left_out(out, found)
+    if demands.unjudged:
+        out.line()
+        out.paragraph("Not judged", style="bold")
+        for words in unjudged_words(demands):
+            out.paragraph(words, _INDENT, _INDENT * 2)
+
+
+def _tally_words(found: Plan, tally: Tally) -> str:
+    total = found.all_machines
+    words = f"{tally.machines:,} of {counted(total.machines, found.demands)}"
+    if found.demands.weighted:
+        words += f"; {number_words(tally.weight)} of {number_words(total.weight)} visits"
+    return words
+
+
+def quality_words(found: Plan) -> list[str]:
+    """How good the purchase is, in sentences: which way it was found, how far off it may be."""
+    quality = found.quality
+    newly = found.after.weight - found.before.weight
+    unit = "visits" if found.demands.weighted else counted(2, found.demands).split()[1]
+    how = "Exact" if quality.method == "exact" else "Greedy"
+    sentences = []
+    if quality.optimal:
+        more = "and none that serves as much costs less" if quality.cheapest else ""
+        tail = f", {more}" if more else ""
+        sentences.append(f"{how}: proved that nothing within the budget serves more{tail}.")
+        if not quality.cheapest:
+            sentences.append("Whether as much is to be had for less is not proved.")
+    else:
+        most = f"{number_words(newly)} newly served {unit} of at most {number_words(quality.most)}"
+        off = _percent_off(newly, quality.most)
+        sentences.append(f"{how}: {most}, so at most {off} % under the best there may be.")
+    if not quality.solver:
+        sure = (
+            "; greedy alone is sure of 31.6 % of the best"
+            if quality.singles_only
+            else "; where sets serve only together, greedy alone is sure of nothing"
+        )
+        sentences.append(
+            "scipy is not installed, so no exact answer was looked for "
+            f"(pip install fitcheck[plan]){sure}."
+        )
+    elif not quality.optimal:
+        sentences.append("The solver ran out of time: --time-limit gives it more.")
+    return sentences
+
+
+def _percent_off(newly: Fraction, most: Fraction) -> str:
+    """Percent by which the purchase may fall short, never rounded down; one decimal."""
+    tenths = 1000 * (most - newly) / most
+    up = -(-tenths.numerator // tenths.denominator)
+    return f"{up // 10}.{up % 10}"
+
+
+def _print_supplier(out: Screen, found: Plan, supplier: str, bought: list[Bought]) -> None:
+    entry = found.demands.catalogue.suppliers.get(supplier)
+    name = supplier if entry is None else f"{entry.record.name} ({supplier})"
+    price = money(sum((one.price for one in bought), Decimal(0)), found.currency)
+    number = f"{len(bought)} set{'s' * (len(bought) != 1)}"
+    out.paragraph(f"{one_line(name)}: {number}, {price}", style="bold")
+    rows: list[list[Cell]] = []
+    for one in bought:
+        record = one.gear_set.record
+        teeth = ", ".join(str(record.pairs[stage]) for stage in record.stages)
+        serves = ", ".join(demand.id for demand in one.serves)
+        rows.append([one.gear_set.id, record.part_number, teeth, Figure(money(one.price)), serves])
+    heads = ["set", "part number", "teeth", "price", "serves"]
+    print_columns(out, heads, rows, spare=["part number", "teeth"])
+
+
+def _print_unserved(out: Screen, found: Plan) -> None:
+    if not found.unserved:
+        return
+    out.line()
+    number = counted(len(found.unserved), found.demands)
+    out.paragraph(f"Still not served: {number}", style="bold")
+    for why in Why:
+        those = [one for one in found.unserved if one.why is why]
+        if not those:
+            continue
+        if why in (Why.MONEY, Why.BUDGET):
+            out.paragraph(f"{why.value}:", _INDENT)
+            for one in those:
+                assert one.kit is not None
+                words = f"{one.demand.id}: {kit_words(one.kit)}"
+                out.paragraph(words, _INDENT * 2, _INDENT * 3)
+        else:
+            ids = ", ".join(one.demand.id for one in those)
+            out.paragraph(f"{why.value}: {ids}", _INDENT, _INDENT * 2)
+
+
+def _print_left_out(out: Screen, found: Plan) -> None:
+    """Sets that would help and are left out of the plan for want of a price in its currency."""
+    said = [
+        f"{number:,} set{'s' * (number != 1)} priced in {currency}: --currency {currency} plans "
+        "with them"
+        for currency, number in found.other_currencies.items()
+    ]
+    if found.unpriced:
+        said.append(f"{found.unpriced:,} set{'s' * (found.unpriced != 1)} without a price")
+    if said:
+        out.line()
+        out.paragraph(f"Left out: {'; '.join(said)}.")

@@ -1,0 +1,93 @@
+"""What the answers of `shelf gaps` and `shelf plan` say alike."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from fitcheck.kernel.rounding import decimal_text
+from fitcheck.report.figures import money
+from fitcheck.services.planning.demands import Demand, Demands
+from fitcheck.services.planning.gaps import State
+from fitcheck.services.planning.supply import Kit, LawCount
+
+__all__ = [
+    "STATE_STYLES",
+    "counted",
+    "from_shelf",
+    "kit_words",
+    "law_words",
+    "machine_words",
+    "number_words",
+    "serve_words",
+    "unjudged_words",
+]
+
+STATE_STYLES = {
+    State.NOTHING: "red",
+    State.UNLAWFUL: "red",
+    State.UNCLEAR: "yellow",
+    State.ONE: "yellow",
+    State.SERVED: "green",
+}
+
+
+def counted(number: int, demands: Demands) -> str:
+    """So many machines, or cases where works trains are asked about."""
+    noun = "machine" if demands.asked == "machines" else "case"
+    return f"{number:,} {noun}{'s' * (number != 1)}"
+
+
+def serve_words(demands: Demands, *, lawful: bool) -> str:
+    """What it is to be served, one or two sentences."""
+    case = "" if demands.asked == "machines" else "A case is a factory train under one tune. "
+    law = ", and its class is sure to allow it" if lawful else ""
+    return (
+        f"{case}A choice serves where its fit is proved and it lies in the band of the tune{law}. "
+        "Prices are the suppliers' list prices."
+    )
+
+
+def machine_words(demand: Demand) -> str:
+    """The machine with its name and tune."""
+    tune = demand.subject.tune
+    assert tune is not None
+    return f"{demand.id}, {demand.subject.name}, {tune.record.name}"
+
+
+def number_words(value: Fraction) -> str:
+    """A number of visits, without decimals it does not have."""
+    text = decimal_text(value, 6)
+    return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def from_shelf(kit: Kit) -> list[str]:
+    """Ids of the sets of a kit that lie on the shelf."""
+    return [id_ for id_ in kit.sets if id_ not in kit.buy]
+
+
+def kit_words(kit: Kit) -> str:
+    """What to buy, and what goes with it from the shelf."""
+    held = from_shelf(kit)
+    beside = f", with {' + '.join(held)} from the shelf" if held else ""
+    return f"{money(kit.price, kit.currency)}  {' + '.join(kit.buy)}{beside}"
+
+
+def law_words(law: LawCount) -> str:
+    """What the class says of the choices on the shelf; empty where there are none."""
+    if law.problem is not None:
+        return f"not to be judged by law: {law.problem}"
+    parts = [
+        f"{number} {word}"
+        for number, word in (
+            (law.within, "within its class"),
+            (law.unclear, "perhaps over it: measure the top speed"),
+            (law.over, "over it"),
+        )
+        if number
+    ]
+    return "; ".join(parts)
+
+
+def unjudged_words(demands: Demands) -> list[str]:
+    """Who cannot be judged, and why, a line each."""
+    return [f"{one.id}, {one.name}: {one.reason}" for one in demands.unjudged]
