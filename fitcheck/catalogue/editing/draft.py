@@ -118,7 +118,7 @@ class Draft:
     @property
     def changed(self) -> bool:
         """Whether saving would write anything."""
-        return self.base is None or self._source is None or self.data != self.base
+        return self.data != self.base
 
     @property
     def ids(self) -> tuple[str, ...]:

@@ -237,8 +237,9 @@ def _replacing(
             value,
             flow=owner.flow,
             indent=indent,
-            other=manner.other_quote(names),
-            quote=manner.quote(names),
+            # Only a text has quotes, and only for one are the neighbours read.
+            other=manner.other_quote(names) if isinstance(value, str) else '"',
+            quote=manner.quote(names) if isinstance(value, str) else "",
             eol=eol,
         )
     elif owner.flow or (isinstance(node, MapNode | ListNode) and node.flow):

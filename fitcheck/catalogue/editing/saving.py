@@ -49,14 +49,21 @@ def locked(*folders: Path | str, wait: float = WAIT_SECONDS) -> Iterator[None]:
             lock = _LOCKS.setdefault(folder, FileLock(folder / LOCK_NAME))
             name = shown_path(folder)
             try:
-                stack.enter_context(lock.acquire(timeout=wait))
+                lock.acquire(timeout=wait)
             except Timeout:
                 raise EditError(
                     f"{name}: another program is writing here; nothing was written; try again"
                 ) from None
             except OSError as error:
                 raise _refused(name, "the folder cannot be locked", error) from None
+            stack.callback(_release, lock)
         yield
+
+
+def _release(lock: FileLock) -> None:
+    # The work is done by then; the system lets go of what cannot be closed when we end.
+    with contextlib.suppress(OSError):
+        lock.release()
 
 
 @dataclass(slots=True)
@@ -140,6 +147,8 @@ def _refuse_changed(each: _Planned) -> None:
     except OSError as error:
         raise _refused(name, "the file cannot be read again", error) from None
     if there == base:
+        if base is not None and not os.access(each.target, os.W_OK):
+            raise EditError(f"{name}: the file is write-protected; nothing written")
         return
     if base is None:
         what = "a file is there by now"

@@ -35,6 +35,8 @@ from fitcheck.errors import UnreadableError
 
 SHELF = "# counted\nkind: shelf\nrecords:\n  A-1: {quantity: 1, place: drawer A1}   # near\n"
 ROOT = Path(__file__).parents[3]
+SEARCHED = os.pathsep.join(filter(None, [str(ROOT), os.environ.get("PYTHONPATH")]))
+ENVIRONMENT = {**os.environ, "PYTHONPATH": SEARCHED}
 
 
 def made(folder: Path, name: str = "shelf.yaml", text: str = SHELF) -> Path:
@@ -85,7 +87,7 @@ def test_a_draft_goes_on_after_saving(tmp_path: Path) -> None:
 
 
 @pytest.mark.skipif(os.name == "nt", reason="modes are POSIX")
-@pytest.mark.parametrize("mode", [0o600, 0o640, 0o664, 0o444])
+@pytest.mark.parametrize("mode", [0o600, 0o640, 0o664, 0o755])
 def test_the_mode_stays(tmp_path: Path, mode: int) -> None:
     path = made(tmp_path)
     path.chmod(mode)
@@ -214,6 +216,28 @@ def test_a_file_gone_meanwhile_is_refused(tmp_path: Path) -> None:
         save([draft])
 
     assert names(tmp_path) == []
+
+
+def test_a_write_protected_file_is_left_alone(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = made(tmp_path)
+    path.chmod(0o444)
+    if hasattr(os, "geteuid") and os.geteuid() == 0:  # nothing is protected from root
+        monkeypatch.setattr(os, "access", lambda *_: False)
+
+    with pytest.raises(EditError, match="write-protected; nothing written"):
+        save([counted(path, 2)])
+
+    assert path.read_text(encoding="utf-8") == SHELF
+
+
+def test_edits_that_cancel_out_write_nothing(tmp_path: Path) -> None:
+    path = made(tmp_path)
+    draft = counted(path, 2)
+    draft.set_value(("records", "A-1", "quantity"), 1)
+
+    assert save([draft]) == ()
 
 
 def test_a_new_file_overwrites_none(tmp_path: Path) -> None:
@@ -405,7 +429,7 @@ while done < times:
 def started(script: str, *words: str) -> subprocess.Popen[str]:
     return subprocess.Popen(
         [sys.executable, "-c", script, *words],
-        env={**os.environ, "PYTHONPATH": str(ROOT)},
+        env=ENVIRONMENT,
         stdout=subprocess.PIPE,
         stderr=subprocess.PIPE,
         text=True,
@@ -478,7 +502,7 @@ def test_one_who_waits_too_long_is_told(tmp_path: Path) -> None:
     path = made(tmp_path)
     holder = subprocess.Popen(
         [sys.executable, "-c", HOLD, str(tmp_path)],
-        env={**os.environ, "PYTHONPATH": str(ROOT)},
+        env=ENVIRONMENT,
         stdin=subprocess.PIPE,
         stdout=subprocess.PIPE,
         text=True,
