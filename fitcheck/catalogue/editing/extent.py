@@ -66,7 +66,7 @@ def value_end(text: str, end: int, node: Node) -> int:
     return at + sum(map(len, blanks))
 
 
-def block_end(text: str, end: int, node: Node, indent: int) -> int:
+def block_end(text: str, end: int, node: Node, indent: int, *, over_blanks: bool = False) -> int:
     """Offset of the line behind a key or item that stands on lines of its own.
 
     Comments that stand further in than `indent`, or right below the comment at the end of the last
@@ -77,12 +77,13 @@ def block_end(text: str, end: int, node: Node, indent: int) -> int:
         end: offset just past its value, or its colon or dash where it has none.
         node: its value.
         indent: column of the key or dash.
+        over_blanks: whether comments further in belong to it behind blank lines, too.
     """
     rest = _TAIL.match(text, end)
     beside = column(text, rest.end()) if rest is not None else None
     at = value_end(text, end, node)
     while at < len(text):
-        behind = _behind_blanks(text, at)
+        behind = _behind_blanks(text, at) if over_blanks else at
         found = _COMMENT_LINE.match(text, behind)
         if found is None:
             break

@@ -97,7 +97,8 @@ class Stretch:
         end = max(self.node.end, self.key.end)
         if self.node.start == self.node.end:
             end = colon_end(self.text, self.key) or end
-        return block_end(self.text, end, self.node, indent_at(self.text, self.key.start))
+        indent = indent_at(self.text, self.key.start)
+        return block_end(self.text, end, self.node, indent, over_blanks=True)
 
     def made(self, step: Step, model: type[Record], manner: Manner, eol: str) -> Stretch:
         """A new stretch with one step made, proved.

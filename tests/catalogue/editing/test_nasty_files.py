@@ -177,6 +177,14 @@ CASES: dict[str, tuple[str, list[Edit], str]] = {
         [without("A", "price")],
         ONE + "    # above\n    # next\n    notes: n\n",
     ),
+    "a comment behind a blank line stays": (
+        ONE
+        + "    notes: n\n\n      # deep\n  B:\n    part_number: w\n    pairs: {single: 15/45}\n",
+        [without("A", "notes"), added("M1", "A", part_number="v", pairs={"single": "15/46"})],
+        ONE
+        + "\n      # deep\n  M1:\n    part_number: v\n    pairs: {single: 15/46}\n"
+        + "  B:\n    part_number: w\n    pairs: {single: 15/45}\n",
+    ),
     "fields are taken out of brackets": (
         SHELF + "  A: {quantity: 1, place: x, cost: 1, price: 2}\n",
         [without("A", "place"), without("A", "price"), without("A", "cost")],
