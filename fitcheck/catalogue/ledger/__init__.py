@@ -12,7 +12,7 @@ from fitcheck.catalogue.ledger.files import (
     pending_path,
 )
 from fitcheck.catalogue.ledger.line import ACTIONS, Action, LedgerLine, LineError, read_line
-from fitcheck.catalogue.ledger.pair import ShelfPair, read_pair
+from fitcheck.catalogue.ledger.pair import ShelfPair, read_pair, read_settled
 from fitcheck.catalogue.ledger.reading import Fault, Ledger, read_ledger
 from fitcheck.catalogue.ledger.state import (
     Difference,
@@ -45,5 +45,6 @@ __all__ = [
     "read_ledger",
     "read_line",
     "read_pair",
+    "read_settled",
     "rebuild",
 ]

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import time
+from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TypeVar
 
 from fitcheck.catalogue.ledger.files import ledger_path, pending_path
 from fitcheck.catalogue.ledger.reading import Ledger, read_ledger
@@ -12,10 +14,14 @@ from fitcheck.catalogue.reader import Entry, read_records
 from fitcheck.diagnostics.finding import Finding
 from fitcheck.model.fields import Record
 
-__all__ = ["ShelfPair", "read_pair"]
+__all__ = ["ShelfPair", "read_pair", "read_settled"]
 
-_TRIES = 20
+_TRIES = 50
 _PAUSE_S = 0.02
+_STALE = 5
+"""So many pauses with one and the same mark of a move: it is the mark of a crash."""
+
+T = TypeVar("T")
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -41,21 +47,42 @@ def read_pair(shelf: Path) -> ShelfPair:
     Raises:
         UnreadableError: one of them cannot be read.
     """
-    pending, beside = pending_path(shelf), ledger_path(shelf)
+    (ledger, (entries, findings)), settled = read_settled(
+        shelf, lambda: (read_ledger(ledger_path(shelf)), read_records(shelf))
+    )
+    return ShelfPair(entries, findings, ledger, settled)
+
+
+def read_settled(shelf: Path, read: Callable[[], T]) -> tuple[T, bool]:
+    """Read what belongs together, again while a move is written meanwhile.
+
+    Args:
+        shelf: the shelf file.
+        read: reads it and its ledger.
+
+    Returns:
+        What was read last, and whether no move came between.
+    """
+    files = (ledger_path(shelf), shelf)
+    stale, mark_before = 0, None
     for turn in range(_TRIES):
         if turn:
             time.sleep(_PAUSE_S)
-        before = pending.exists()
-        ledger = read_ledger(beside)
-        entries, findings = read_records(shelf)
-        moved = before or pending.exists() or _size(beside) != len(ledger.data)
-        if not moved:
-            return ShelfPair(entries, findings, ledger, True)
-    return ShelfPair(entries, findings, ledger, False)
+        mark, before = _state(pending_path(shelf)), [_state(path) for path in files]
+        found = read()
+        quiet = mark is None and _state(pending_path(shelf)) is None
+        if quiet and before == [_state(path) for path in files]:
+            return found, True
+        stale = stale + 1 if mark is not None and mark == mark_before else 0
+        mark_before = mark
+        if stale >= _STALE:
+            break
+    return found, False
 
 
-def _size(path: Path) -> int:
+def _state(path: Path) -> tuple[int, int, int] | None:
     try:
-        return path.stat().st_size
-    except FileNotFoundError:
-        return 0
+        status = path.stat()
+    except OSError:
+        return None
+    return status.st_ino, status.st_size, status.st_mtime_ns

@@ -10,7 +10,12 @@ from pathlib import Path
 from fitcheck.catalogue.ledger import Ledger
 from fitcheck.errors import UsageError
 
-__all__ = ["append", "cut_tail", "mark", "unmark"]
+__all__ = ["StandsError", "append", "cut_tail", "mark", "unmark"]
+
+
+class StandsError(Exception):
+    """Lines were written whole, then the disk refused: they stand in the ledger all the same."""
+
 
 _BINARY = getattr(os, "O_BINARY", 0)
 
@@ -40,11 +45,14 @@ def append(ledger: Ledger, data: bytes) -> None:
 
     Raises:
         UsageError: the file is not as it was read.
-        OSError: the disk refuses; the ledger is as it was, as far as the disk lets it.
+        StandsError: the disk refuses, and the lines that are there cannot be taken back.
+        OSError: the disk refuses; what there may be of the lines does not count.
     """
     fresh = not ledger.path.exists()
     descriptor = os.open(ledger.path, os.O_WRONLY | os.O_CREAT | os.O_APPEND | _BINARY, 0o666)
     try:
+        if fresh:
+            _sync_folder(ledger.path.parent)
         start = os.fstat(descriptor).st_size
         if start != len(ledger.data):
             raise UsageError(
@@ -56,16 +64,18 @@ def append(ledger: Ledger, data: bytes) -> None:
             while left:
                 left = left[os.write(descriptor, left) :]
             os.fsync(descriptor)
-        except OSError:
-            # Nobody was told of the move yet, so its first half may go again.
-            with contextlib.suppress(OSError):
+        except OSError as error:
+            # Nobody was told of the move yet, so what there is of it may go again.
+            try:
                 os.ftruncate(descriptor, start)
+            except OSError:
+                if not left:
+                    raise StandsError(error.strerror or str(error)) from error
+            with contextlib.suppress(OSError):
                 os.fsync(descriptor)
             raise
     finally:
         os.close(descriptor)
-    if fresh:
-        _sync_folder(ledger.path.parent)
 
 
 def cut_tail(ledger: Ledger) -> None:

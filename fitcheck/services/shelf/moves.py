@@ -14,7 +14,7 @@ from fitcheck.catalogue.ledger.line import DETAILS, Detail, money_text
 from fitcheck.catalogue.reader import Catalogue
 from fitcheck.errors import FitcheckError, UsageError
 from fitcheck.services.shelf.files import shelf_file
-from fitcheck.services.shelf.ledger import append, mark, unmark
+from fitcheck.services.shelf.ledger import StandsError, append, mark, unmark
 from fitcheck.services.shelf.parts import (
     Part,
     clean_words,
@@ -190,7 +190,7 @@ def write(
         row, whole = line.written(total)
         text, total = f"{text}{row}\n", whole.sum
         written.append(whole)
-    _put_on_disk(shelf, text.encode())
+    _put_on_disk(shelf, text.encode(), groups[1][0].seq)
     return written[len(opening) :]
 
 
@@ -225,11 +225,14 @@ def _lines(changes: Sequence[Change], held: Mapping[str, Held], form: _Form) -> 
     return found
 
 
-def _put_on_disk(shelf: OpenShelf, lines: bytes) -> None:
+def _put_on_disk(shelf: OpenShelf, lines: bytes, seq: int) -> None:
+    """Write the lines, whose move begins with that number, and the shelf file."""
     file, ledger = shelf.file, shelf.ledger
     try:
-        mark(file.pending, ledger.next_seq)
+        mark(file.pending, seq)
         append(ledger, lines)
+    except StandsError as error:
+        raise _stands(f"{ledger.shown}: the disk refuses ({error})", shelf) from None
     except (OSError, UsageError) as error:
         with contextlib.suppress(OSError):
             unmark(file.pending)
@@ -249,11 +252,14 @@ def _put_on_disk(shelf: OpenShelf, lines: bytes) -> None:
             # Perhaps somebody saved the file by hand meanwhile; then it is read again.
             set_right(file)
     except (OSError, FitcheckError) as error:
-        head = str(error).split("; ", 1)[0]
-        raise UsageError(
-            f"{head}; the move stands in {ledger.shown} all the same, do not repeat it: the next "
-            f"move brings {file.shown} in step"
-        ) from None
+        raise _stands(str(error).split("; ", 1)[0], shelf) from None
+
+
+def _stands(what: str, shelf: OpenShelf) -> UsageError:
+    return UsageError(
+        f"{what}; the move stands in {shelf.ledger.shown} all the same, do not repeat it: the next "
+        f"move brings {shelf.file.shown} in step"
+    )
 
 
 def _move(

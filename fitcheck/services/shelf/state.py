@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import time
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
@@ -14,6 +13,7 @@ from fitcheck.catalogue.ledger import (
     differences,
     held_of,
     read_ledger,
+    read_settled,
 )
 from fitcheck.catalogue.reader import read_records
 from fitcheck.errors import UnreadableError, UsageError
@@ -23,8 +23,6 @@ from fitcheck.services.shelf.files import ShelfFile
 __all__ = ["OpenShelf", "peek", "read_shelf", "read_sound_ledger"]
 
 _TRIES = 5
-_PEEKS = 20
-_PAUSE_S = 0.02
 
 
 @dataclass(slots=True)
@@ -87,16 +85,11 @@ def peek(file: ShelfFile) -> OpenShelf:
         UnreadableError: a file cannot be read.
         UsageError: the ledger is broken, or the shelf file has an error.
     """
+    (ledger, (draft, shelf)), settled = read_settled(
+        file.path, lambda: (read_sound_ledger(file), read_shelf(file))
+    )
     remarks = []
-    for turn in range(_PEEKS):
-        if turn:
-            time.sleep(_PAUSE_S)
-        ledger = read_sound_ledger(file)
-        draft, shelf = read_shelf(file)
-        again = file.ledger.stat().st_size if file.ledger.exists() else 0
-        if not file.pending.exists() and again == len(ledger.data):
-            break
-    else:
+    if not settled:
         remarks.append(
             f"{file.shown}: a move is being written, or was broken off; the figures may be those "
             "before it"

@@ -1,0 +1,329 @@
+"""Moves of single parts: what they write, and what they refuse.
+
+The files are judged by an auditor of their own (conftest.py). What a move does to a shelf is the
+plain arithmetic of a stock card, common practice, no source.
+"""
+
+from __future__ import annotations
+
+import re
+from decimal import Decimal
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from fitcheck.catalogue.ledger import Held
+from fitcheck.catalogue.reader import Catalogue, load
+from fitcheck.diagnostics.examples import BASE, lay_out
+from fitcheck.errors import FitcheckError, UsageError
+from fitcheck.rules.checks import check
+from fitcheck.services.shelf.moves import Note, issue, place, price, receive
+
+NOTE = Note("order 118", "kit", "2026-11-25T14:03:09Z")
+
+
+def near_the_till(price: str) -> str:
+    held = f"{{quantity: 5, place: drawer B5, cost: 41.50, price: {price}}}"
+    return f"  MA-1601: {held}   # near the till"
+
+
+def text(shop: Path) -> str:
+    return (shop / "shelf.yaml").read_text(encoding="utf-8")
+
+
+def test_goods_in_and_out(catalogue: Catalogue, auditor: Any) -> None:
+    one = receive(catalogue, "MA-1544", 3, cost=Decimal("33.5"), place="drawer C1", note=NOTE)
+    two = issue(catalogue, "MA-1544", 4, note=Note("job 214"))
+
+    assert one.before == Held(2, "drawer B4", None, Decimal("69.90"))
+    assert one.held == Held(5, "drawer C1", Decimal("33.5"), Decimal("69.90"))
+    assert two.held == Held(1, "drawer C1", Decimal("33.50"), Decimal("69.90"))
+    assert auditor.agree()["MA-1544"] == (1, "drawer C1", Decimal("33.50"), Decimal("69.90"))
+    opened, *moves = auditor.lines()[2:]
+    assert opened["action"] == "open"
+    assert moves[0] == {
+        "seq": 4,
+        "time": "2026-11-25T14:03:09Z",
+        "action": "receive",
+        "part": "MA-1544",
+        "change": 3,
+        "quantity_after": 5,
+        "place": "drawer C1",
+        "cost": "33.50",
+        "reason": "order 118",
+        "by": "kit",
+        "sum": one.line.sum,
+    }
+    assert (moves[1]["change"], moves[1]["quantity_after"]) == (-4, 1)
+
+
+def test_price_and_place(catalogue: Catalogue, auditor: Any) -> None:
+    price(catalogue, "MA-1601", Decimal("66.95"))
+    place(catalogue, "MA-1602", " drawer É 7: the “last” #1 ")
+    held = auditor.agree()
+
+    assert held["MA-1601"] == (5, "drawer B5", Decimal("41.50"), Decimal("66.95"))
+    assert held["MA-1602"] == (1, "drawer É 7: the “last” #1", Decimal("38.125"), None)
+
+
+def test_only_the_values_meant_change_in_the_file(
+    shop: Path, catalogue: Catalogue, auditor: Any
+) -> None:
+    before = text(shop).splitlines()
+    issue(catalogue, "MA-1544", 1)
+    price(catalogue, "MA-1601", Decimal("66.95"))
+    after = text(shop).splitlines()
+
+    assert len(after) == len(before)
+    changed = [(a, b) for a, b in zip(before, after, strict=True) if a != b]
+    assert changed == [
+        ("    quantity: 2     # counted twice", "    quantity: 1     # counted twice"),
+        (
+            near_the_till("64"),
+            near_the_till("66.95"),
+        ),
+    ]
+    auditor.agree()
+
+
+def test_a_first_move_opens_the_ledger_with_what_the_file_says(
+    shop: Path, catalogue: Catalogue, auditor: Any
+) -> None:
+    said = auditor.shelf()
+    moved = receive(catalogue, "MA-1544", 1)
+    again = receive(catalogue, "MA-1544", 1)
+
+    opened = auditor.lines()[:3]
+    assert [line["action"] for line in opened] == ["open"] * 3
+    assert [line["part"] for line in opened] == list(said)
+    assert [line["quantity_after"] for line in opened] == [held[0] for held in said.values()]
+    assert len(auditor.lines()) == 5
+    assert any("opened with what the shelf file says" in each for each in moved.remarks)
+    assert again.remarks == ()
+    assert auditor.agree() == {**said, "MA-1544": (4, *said["MA-1544"][1:])}
+    assert not check(load(shop))
+
+
+def test_a_part_without_an_entry_gets_one(catalogue: Catalogue, auditor: Any, shop: Path) -> None:
+    moved = receive(catalogue, "MA-1447", 2, cost=Decimal(30), place="drawer Z")
+
+    assert moved.before is None
+    assert auditor.agree()["MA-1447"] == (2, "drawer Z", Decimal(30), None)
+    assert "  # at the back\n" in text(shop)
+    assert set(load(shop).shelf) == {"MA-1544", "MA-1601", "MA-1602", "MA-1447"}
+
+
+def test_a_catalogue_without_a_shelf_gets_one(tmp_path: Path, audit: Any) -> None:
+    lay_out(tmp_path, {name: text for name, text in BASE.items() if name != "shelf.yaml"})
+    receive(load(tmp_path), "MA-1544", 2)
+
+    assert audit(tmp_path).agree() == {"MA-1544": (2, None, None, None)}
+    assert not check(load(tmp_path))
+    with pytest.raises(UsageError, match=r"MA-1447 .* is not on the shelf"):
+        issue(load(tmp_path), "MA-1447", 1)
+
+
+@pytest.mark.parametrize("name", ["MA-1601", "ma-1601", "1601", "SEA 16", "sea16"])
+def test_a_part_is_found_by_its_names(name: str, catalogue: Catalogue, auditor: Any) -> None:
+    assert issue(catalogue, name, 1).part.id == "MA-1601"
+    assert auditor.agree()["MA-1601"][0] == 4
+
+
+def test_a_retired_part_says_what_takes_its_place_in_the_end(
+    catalogue: Catalogue, auditor: Any
+) -> None:
+    moved = receive(catalogue, "1603", 1)
+
+    assert moved.remarks[-1] == (
+        "MA-1603 (no. 1603) is retired; MA-1605 (no. 1605) takes its place"
+    )
+    assert auditor.agree()["MA-1603"][0] == 1
+
+
+def test_successors_in_a_circle_end(shop: Path) -> None:
+    path = shop / "sets" / "more.yaml"
+    path.write_text(path.read_text().replace("successor: MA-1605", "successor: MA-1603"))
+    assert receive(load(shop), "1603", 1).remarks[-1].endswith("MA-1604 (no. 1604) takes its place")
+
+
+def test_what_the_catalogue_no_longer_knows_can_still_be_sold(shop: Path, auditor: Any) -> None:
+    path = shop / "shelf.yaml"
+    path.write_text(path.read_text() + "  MA-9: {quantity: 1}\n")
+    moved = issue(load(shop), "MA-9", 1)
+
+    assert moved.held.quantity == 0
+    assert auditor.agree()["MA-9"][0] == 0
+
+
+REFUSED = {
+    "more than there are": (lambda c: issue(c, "1544", 3), "only 2 of MA-1544 .*, 3 asked for"),
+    "of what is at zero": (
+        lambda c: (issue(c, "1602", 1), issue(c, "1602", 1)),
+        "none of MA-1602 .* 1 asked for",
+    ),
+    "of what has no entry": (lambda c: issue(c, "1447", 1), "is not on the shelf; .* receive"),
+    "price of no entry": (lambda c: price(c, "1447", Decimal(1)), "is not on the shelf"),
+    "place of no entry": (lambda c: place(c, "1447", "A"), "is not on the shelf"),
+    "unknown": (lambda c: issue(c, "MA-154", 1), "no gear set 'MA-154'; there is MA-1544"),
+    "near": (lambda c: issue(c, "MB-1544", 1), "did you mean MA-1544"),
+    "none": (lambda c: receive(c, "1544", 0), "give 1 or more"),
+    "minus one": (lambda c: issue(c, "1544", -1), "give 1 or more"),
+    "too many": (lambda c: receive(c, "1544", 999_999), "1,000,001 pieces are more than"),
+    "a blank place": (lambda c: place(c, "1544", "  "), "the place is blank"),
+    "a place with a line break": (lambda c: place(c, "1544", "a\nb"), r"the place holds .* \\n"),
+    "a long reason": (
+        lambda c: issue(c, "1544", 1, note=Note("x" * 501)),
+        "the reason has 501 characters; write at most 500",
+    ),
+    "half a character": (
+        lambda c: issue(c, "1544", 1, note=Note("a\udc80")),
+        r"the reason holds the character \\udc80",
+    ),
+    "a price beyond measure": (lambda c: price(c, "1544", Decimal(1000001)), "1000000"),
+}
+
+
+@pytest.mark.parametrize("name", REFUSED)
+def test_what_cannot_be_is_refused_in_one_line(
+    name: str, catalogue: Catalogue, auditor: Any
+) -> None:
+    action, words = REFUSED[name]
+    with pytest.raises(FitcheckError) as caught:
+        action(catalogue)
+    line = str(caught.value)
+
+    assert re.search(words, line), line
+    assert "\n" not in line
+    if name != "of what is at zero":
+        assert auditor.lines() == []
+        assert auditor.shelf()["MA-1544"][0] == 2
+    else:
+        assert auditor.agree()["MA-1602"][0] == 0
+
+
+def test_the_demo_is_not_moved() -> None:
+    root = Path(__file__).parents[3] / "catalog"
+    with pytest.raises(UsageError, match="built-in demo is not moved; copy the folder"):
+        receive(load(root), "MA-1545", 1)
+    assert not (root / "shelf.ledger.jsonl").exists()
+    assert not (root / ".fitcheck.lock").exists()
+
+
+def test_one_file_is_no_catalogue_to_move_in(shop: Path) -> None:
+    path = shop / "sets" / "marram.yaml"
+    with pytest.raises(UsageError, match="name the folder of the catalogue"):
+        receive(load(path), "MA-1544", 1)
+
+
+def test_two_shelf_files_each_have_their_ledger(shop: Path, audit: Any) -> None:
+    (shop / "annex").mkdir()
+    (shop / "annex" / "shelf.yaml").write_text("kind: shelf\nrecords:\n  MA-1605: {quantity: 1}\n")
+    catalogue = load(shop)
+    receive(catalogue, "MA-1605", 2)
+    receive(catalogue, "MA-1544", 1)
+    receive(catalogue, "MA-1447", 1)
+
+    assert audit(shop / "annex").agree() == {"MA-1605": (3, None, None, None)}
+    assert audit(shop).agree()["MA-1447"][0] == 1
+    assert not [f for f in check(load(shop)) if f.code >= "FC3"]
+
+
+def test_two_shelf_files_neither_of_which_is_the_shelf(shop: Path) -> None:
+    (shop / "shelf.yaml").rename(shop / "front.yaml")
+    (shop / "back.yaml").write_text("kind: shelf\nrecords:\n  MA-1605: {quantity: 1}\n")
+    catalogue = load(shop)
+    assert receive(catalogue, "MA-1605", 2).held.quantity == 3
+    with pytest.raises(UsageError, match=r"2 shelf files .* write the entry into one of them"):
+        receive(catalogue, "MA-1447", 1)
+
+
+def test_a_shelf_file_that_is_a_link_stays_one(shop: Path, audit: Any) -> None:
+    (shop / "real").mkdir()
+    (shop / "shelf.yaml").rename(shop / "real" / "shelf.yaml")
+    (shop / "shelf.yaml").symlink_to(Path("real") / "shelf.yaml")
+    catalogue = load(shop)
+    assert [f.code for f in catalogue.findings] == ["FC110"] * 3
+    (shop / "real").rename(shop / "_real")
+    (shop / "shelf.yaml").unlink()
+    (shop / "shelf.yaml").symlink_to(Path("_real") / "shelf.yaml")
+    receive(load(shop), "MA-1544", 1)
+
+    assert (shop / "shelf.yaml").is_symlink()
+    assert audit(shop / "_real").agree()["MA-1544"][0] == 3
+    assert not check(load(shop))
+
+
+def test_an_error_in_the_shelf_file_stops_every_move(shop: Path, auditor: Any) -> None:
+    path = shop / "shelf.yaml"
+    path.write_text(path.read_text().replace("quantity: 5", "quantity: five"))
+    with pytest.raises(UsageError, match=r"shelf.yaml:11:23: .* before that is mended"):
+        receive(load(shop), "MA-1544", 1)
+    assert auditor.lines() == []
+
+
+# ---------------------------------------------------------------- edits by hand
+
+
+def edit(shop: Path, old: str, new: str) -> None:
+    path = shop / "shelf.yaml"
+    assert path.read_text().count(old) == 1
+    path.write_text(path.read_text().replace(old, new))
+
+
+def test_a_part_edited_by_hand_is_not_moved_and_others_say_so(
+    shop: Path, catalogue: Catalogue, auditor: Any
+) -> None:
+    receive(catalogue, "MA-1544", 1)
+    edit(shop, "quantity: 5", "quantity: 4")
+    with pytest.raises(UsageError) as caught:
+        issue(catalogue, "MA-1601", 1)
+    other = issue(catalogue, "MA-1544", 1)
+
+    assert "MA-1601 was changed by hand: quantity 4, in the ledger 5" in str(caught.value)
+    assert "nothing was moved; fitcheck shelf count --as-written" in str(caught.value)
+    assert "shelf.yaml:11:3" in str(caught.value)
+    assert any("MA-1601 was changed by hand" in each for each in other.remarks)
+    assert auditor.shelf()["MA-1601"][0] == 4
+    assert auditor.ledger()["MA-1601"][0] == 5
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "words"),
+    [
+        ("cost: 41.50", "cost: 41.60", "cost 41.60, in the ledger 41.50"),
+        (", price: 64", "", "price none, in the ledger 64.00"),
+        ("place: drawer B5, ", "place: shed, ", "place shed, in the ledger drawer B5"),
+        ("  MA-1601:", "  MA-1605:", "no entry MA-1601, of which the ledger holds 5 pieces"),
+    ],
+)
+def test_every_field_edited_by_hand_is_seen(
+    old: str, new: str, words: str, shop: Path, catalogue: Catalogue
+) -> None:
+    receive(catalogue, "MA-1544", 1)
+    edit(shop, old, new)
+    with pytest.raises(UsageError, match=re.escape(words)):
+        receive(catalogue, "MA-1601", 1)
+
+
+@pytest.mark.parametrize("new", ["price: 64.0", "price: 64.00", "price: 64  # still"])
+def test_the_same_written_otherwise_is_no_difference(
+    new: str, shop: Path, catalogue: Catalogue, auditor: Any
+) -> None:
+    receive(catalogue, "MA-1544", 1)
+    if "#" in new:
+        edit(shop, "# by the door", "# at the door")
+    else:
+        edit(shop, "price: 64", new)
+    assert receive(catalogue, "MA-1601", 1).remarks == ()
+    auditor.agree()
+
+
+def test_a_broken_ledger_stops_every_move(shop: Path, catalogue: Catalogue) -> None:
+    receive(catalogue, "MA-1544", 1)
+    path = shop / "shelf.ledger.jsonl"
+    path.write_text(path.read_text().replace('"change": 5', '"change": 6'))
+    before = path.read_bytes(), text(shop)
+    with pytest.raises(UsageError, match=r"jsonl:2: the check sum .* bring the ledger"):
+        receive(catalogue, "MA-1544", 1)
+    assert (path.read_bytes(), text(shop)) == before
