@@ -44,7 +44,7 @@ def score_heading(heading: str) -> tuple[Guess, ...]:
     if words in NO_FIELD:
         return ()
     part = _by_part(words)
-    return part if part else _by_spelling(words)
+    return part or _by_spelling(words)
 
 
 def _by_part(words: str) -> tuple[Guess, ...]:

@@ -271,10 +271,9 @@ def _walk(
             if _is_other_header(sheet, row, texts, layout, mapping):
                 layout.last_row = row - 1
                 possible = _possible_lines(sheet, row)
-                best = max(
+                return max(
                     possible, key=lambda each: _header_score(_headings(sheet, each), mapping)
                 )
-                return best
         ignored = row_without_article(row, texts, layout.columns)
         if ignored is None:
             if section:

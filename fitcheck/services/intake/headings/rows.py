@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
+from typing import Literal
 
 from fitcheck.services.intake.headings.layout import Column, Ignored
 from fitcheck.services.intake.headings.words import FieldName
@@ -13,9 +14,10 @@ from fitcheck.services.intake.wording.folding import fold, words_of
 __all__ = ["filled", "row_without_article", "same_header"]
 
 _TOTAL = re.compile(
-    r"(?:sub|zwischen|end|grand |general )?-?(?:total[ei]?|totaux|tot|summe|gesamt(?:summe|betrag)?|"
-    r"somma|somme|suma|importe total|ubertrag|uebertrag|a riportare|riporto|report|carried forward|"
-    r"brought forward|saldo)(?: (?:generale|general|netto|net|eur|euro|parziale|ht|ttc|iva|amount))*"
+    r"(?:sub|zwischen|end|grand |general )?-?"
+    r"(?:total[ei]?|totaux|tot|summe|gesamt(?:summe|betrag)?|somma|somme|suma|importe total|"
+    r"ubertrag|uebertrag|a riportare|riporto|report|carried forward|brought forward|saldo)"
+    r"(?: (?:generale|general|netto|net|eur|euro|parziale|ht|ttc|iva|amount))*"
 )
 _PAGE = re.compile(
     r"(?:-\s*)?(?:(?:page|seite|pag(?:ina)?|p|s|blatt|sheet|foglio|feuille|hoja)\.?\s*)?"
@@ -27,14 +29,17 @@ _NOTE = re.compile(
     r"anderungen vorbehalten|stand|gultig ab|gultig bis|lieferung|es gelten|agb|mwst|"
     r"all prices|prices (?:are|in|excl|incl|subject|valid|without)|subject to|valid (?:from|until)|"
     r"errors and omissions|e ?& ?o ?e|terms|vat|"
-    r"tutti i prezzi|prezzi (?:in|iva|al netto|soggetti|validi|netti)|salvo errori|valido (?:dal|fino)|"
+    r"tutti i prezzi|prezzi (?:in|iva|al netto|soggetti|validi|netti)|salvo errori|"
+    r"valido (?:dal|fino)|"
     r"iva (?:esclusa|inclusa)|condizioni|"
     r"tous les prix|prix (?:en|ht|ttc|hors|valables|sujets|nets)|sous reserve|valable|tva|"
-    r"todos los precios|precios (?:en|sin|con|sujetos|validos|netos)|salvo error|valido (?:desde|hasta)|"
+    r"todos los precios|precios (?:en|sin|con|sujetos|validos|netos)|salvo error|"
+    r"valido (?:desde|hasta)|"
     r"iva (?:no|incluido|excluido)|"
     r"tel|fax|phone|telefono|telefon|e-?mail|www|http|https|iban|bic|p\.? ?iva|ust-?id)(?:\W|$)"
 )
 _LONG_NOTE = 7
+_Kind = Literal["", "blank", "section", "footer", "note"]
 
 
 def filled(sheet: Sheet, row: int) -> dict[int, str]:
@@ -81,43 +86,44 @@ def row_without_article(
     if not texts:
         return Ignored(row, "blank", "", "a blank row")
     by_column = {column.column: name for name, column in columns.items()}
-    fields = {by_column[column] for column in texts if column in by_column}
+    held = {by_column[column]: text for column, text in texts.items() if column in by_column}
     shown = " ".join(next(iter(texts.values())).split())[:60]
-    first = fold(next(iter(texts.values()))).strip(" :.=*")
-    if _TOTAL.fullmatch(first) and not ({"teeth"} & fields):
-        return Ignored(row, "footer", shown, "a total")
-    if {"part_number"} & fields and {"teeth", "price"} & fields:
-        return None
-    if len(texts) > 2:
-        return None
+    kind, reason = _kind(texts, held)
+    return Ignored(row, kind, shown, reason) if kind else None
+
+
+def _kind(texts: Mapping[int, str], held: Mapping[FieldName, str]) -> tuple[_Kind, str]:
+    first = fold(next(iter(texts.values()))).strip()
+    if _TOTAL.fullmatch(first.strip(" :.=*")) and "teeth" not in held:
+        return "footer", "a total"
+    if len(texts) > 2 or ("part_number" in held and {"teeth", "price"} & set(held)):
+        return "", ""
     whole = " ".join(fold(text).strip() for text in texts.values())
     if _PAGE_WORD.match(whole) or (
-        len(texts) == 1 and _PAGE.fullmatch(whole) and ("-" in whole or not fields)
+        len(texts) == 1 and _PAGE.fullmatch(whole) and ("-" in whole or not held)
     ):
-        return Ignored(row, "footer", shown, "a page number")
-    if _NOTE.search(whole) and "teeth" not in fields:
-        number = next((texts[each] for each in texts if by_column.get(each) == "part_number"), "")
-        # Words beside a part number say something of that article.
-        if not number or (_NOTE.search(fold(number)) and " " in number.strip()):
-            return Ignored(row, "note", shown, "a note")
-    if len(texts) > 1:
-        return None
-    return _one_cell(row, first, shown, fields)
+        return "footer", "a page number"
+    if _is_note(whole, held):
+        return "note", "a note"
+    return _one_cell(first, held) if len(texts) == 1 else ("", "")
 
 
-def _one_cell(row: int, text: str, shown: str, fields: set[FieldName]) -> Ignored | None:
+def _is_note(whole: str, held: Mapping[FieldName, str]) -> bool:
+    if not _NOTE.search(whole) or "teeth" in held:
+        return False
+    number = held.get("part_number", "").strip()
+    # Words beside a part number say something of that article.
+    return not number or (" " in number and _NOTE.search(fold(number)) is not None)
+
+
+def _one_cell(text: str, held: Mapping[FieldName, str]) -> tuple[_Kind, str]:
     words = text.split()
-    if _NOTE.search(text) or len(words) >= _LONG_NOTE or shown.startswith("*"):
-        return Ignored(row, "note", shown, "a note")
+    if len(words) >= _LONG_NOTE or text.startswith("*"):
+        return "note", "a note"
     # A number, or a word with digits in it, may be an article that lost its other cells.
-    if {"price", "teeth", "availability", "wheel_size"} & fields:
-        return None
-    if "part_number" in fields and len(words) == 1 and any(map(str.isdigit, text)):
-        return None
-    if not any(map(str.isalpha, text)):
-        return (
-            None
-            if any(map(str.isdigit, text))
-            else Ignored(row, "note", shown, "a row of signs only")
-        )
-    return Ignored(row, "section", shown, "the heading of a group")
+    lone_number = "part_number" in held and len(words) == 1 and any(map(str.isdigit, text))
+    if lone_number or {"price", "teeth", "availability", "wheel_size"} & set(held):
+        return "", ""
+    if any(map(str.isalpha, text)):
+        return "section", "the heading of a group"
+    return ("", "") if any(map(str.isdigit, text)) else ("note", "a row of signs only")

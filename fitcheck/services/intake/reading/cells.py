@@ -32,23 +32,23 @@ def column_letters(column: int) -> str:
 
 def plain_text(value: Native) -> str:
     """What a cell's value reads as: whole numbers without a point, dates year-month-day."""
-    if value is None:
-        return ""
     if isinstance(value, str):
         return value
-    if isinstance(value, bool):
-        return "TRUE" if value else "FALSE"
     if isinstance(value, float):
         return _number_text(value)
     if isinstance(value, dt.timedelta):
-        minutes, seconds = divmod(round(value.total_seconds()), 60)
-        hours, minutes = divmod(minutes, 60)
-        return f"{hours}:{minutes:02d}:{seconds:02d}"
+        return _duration_text(value)
     if isinstance(value, dt.datetime):
         return value.isoformat(sep=" ")
-    if isinstance(value, (dt.date, dt.time)):
-        return value.isoformat()
-    return str(value)
+    if isinstance(value, bool):
+        return "TRUE" if value else "FALSE"
+    return "" if value is None else str(value)
+
+
+def _duration_text(value: dt.timedelta) -> str:
+    minutes, seconds = divmod(round(value.total_seconds()), 60)
+    hours, minutes = divmod(minutes, 60)
+    return f"{hours}:{minutes:02d}:{seconds:02d}"
 
 
 def _number_text(value: float) -> str:

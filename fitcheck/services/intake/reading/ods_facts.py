@@ -172,12 +172,7 @@ class _Body:
                 self.sheets[-1].merges.append((self.row, self.first, *last))
 
     def _hold(self) -> None:
-        sheet = self.sheets[-1]
-        last_row = self.row + self.row_repeat - 1
-        if last_row > sheet.last_row:
-            sheet.last_row = last_row
-        if self.column > sheet.last_column:
-            sheet.last_column = self.column
+        self.sheets[-1].grow(self.row + self.row_repeat - 1, self.column)
 
     def _format(self, style: str | None) -> None:
         if style is None:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 __all__ = ["OdsStyles"]
 
 _KINDS = {
@@ -11,6 +13,18 @@ _KINDS = {
     "number:date-style",
     "number:time-style",
 }
+_PARTS = {
+    "number:day": ("d", "dd"),
+    "number:month": ("m", "mm"),
+    "number:year": ("yy", "yyyy"),
+    "number:hours": ("h", "hh"),
+    "number:minutes": ("m", "mm"),
+    "number:seconds": ("s", "ss"),
+    "number:day-of-week": ("ddd", "dddd"),
+    "number:am-pm": ("AM/PM", "AM/PM"),
+    "number:fraction": ("# ??/??", "# ??/??"),
+}
+"""Parts of a format, short and long, as format codes write them."""
 
 
 class OdsStyles:
@@ -70,35 +84,16 @@ class OdsStyles:
             self._parts.append(piece if piece in "-/.:, " else f'"{piece}"')
 
 
-def _code(name: str, attributes: dict[str, str]) -> str:
-    long = attributes.get("number:style") == "long"
-    match name.removeprefix("number:"):
-        case "day":
-            return "dd" if long else "d"
-        case "month":
-            textual = attributes.get("number:textual") == "true"
-            return ("mmmm" if long else "mmm") if textual else ("mm" if long else "m")
-        case "year":
-            return "yyyy" if long else "yy"
-        case "hours":
-            return "hh" if long else "h"
-        case "minutes":
-            return "mm" if long else "m"
-        case "seconds":
-            return "ss" if long else "s"
-        case "am-pm":
-            return "AM/PM"
-        case "day-of-week":
-            return "ddd"
-        case "number":
-            return _number(attributes)
-        case "fraction":
-            return "# ??/??"
-        case _:
-            return ""
+def _code(name: str, attributes: Mapping[str, str]) -> str:
+    if name == "number:number":
+        return _number(attributes)
+    if name == "number:month" and attributes.get("number:textual") == "true":
+        return "mmmm" if attributes.get("number:style") == "long" else "mmm"
+    short, long = _PARTS.get(name, ("", ""))
+    return long if attributes.get("number:style") == "long" else short
 
 
-def _number(attributes: dict[str, str]) -> str:
+def _number(attributes: Mapping[str, str]) -> str:
     def count(key: str) -> int:
         given = attributes.get(key, "0")
         return int(given) if given.isdecimal() and len(given) < 3 else 0

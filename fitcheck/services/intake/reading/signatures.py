@@ -48,9 +48,17 @@ _MAGIC = (
     (b"\x7fELF", "a program"),
     (b"MZ\x90", "a program"),
     (b"PAR1", "a Parquet file"),
+    # The oldest workbooks, not yet in a compound file, begin with a bare BOF record.
+    (b"\x09\x00\x04\x00", "a workbook of a very old kind"),
+    (b"\x09\x02\x06\x00", "a workbook of a very old kind"),
+    (b"\x09\x04\x06\x00", "a workbook of a very old kind"),
+    (b"\x09\x08", "a workbook of a very old kind"),
 )
-# The oldest workbooks (before 1993 in a compound file) begin with a bare BOF record.
-_OLD_WORKBOOK = (b"\x09\x00\x04\x00", b"\x09\x02\x06\x00", b"\x09\x04\x06\x00", b"\x09\x08")
+_WEB_PAGE = tuple(
+    f"<{tag}".encode()
+    for tag in ("!doctype html", "html", "head", "body", "table", "meta", "style", "div")
+)
+_XML = (b"<?xml", b"<workbook", b"<ss:workbook")
 _SAVE_AS = "open it in a spreadsheet program and save it as .xlsx or CSV"
 
 
@@ -90,21 +98,20 @@ def _content(head: bytes, names: frozenset[str]) -> tuple[Kind | None, str]:
         return _packed(names)
     if head.startswith(COMPOUND):
         return "xls", "a compound file, as an .xls workbook is"
-    for magic, what in _MAGIC:
-        if head.startswith(magic):
-            return None, what
-    if head.startswith(_OLD_WORKBOOK):
-        return None, "a workbook of a very old kind"
+    known = next((what for magic, what in _MAGIC if head.startswith(magic)), "")
+    what = known or _markup(head)
+    return (None, what) if what else ("csv", "plain text")
+
+
+def _markup(head: bytes) -> str:
+    """What a text in tags is, or empty."""
     start = head.lstrip(b"\xef\xbb\xbf\xff\xfe\0 \t\r\n").replace(b"\0", b"")[:1024].lower()
-    if start.startswith(
-        (b"<!doctype html", b"<html", b"<head", b"<body", b"<table", b"<meta", b"<style", b"<div")
-    ) or (
-        start.startswith((b"<", b"mime-version:")) and b"<html" in head.replace(b"\0", b"").lower()
-    ):
-        return None, "a web page"
-    if start.startswith((b"<?xml", b"<workbook", b"<ss:workbook")):
-        return None, "an XML file"
-    return "csv", "plain text"
+    inside = start.startswith((b"<", b"mime-version:")) and (
+        b"<html" in head.replace(b"\0", b"").lower()
+    )
+    if inside or start.startswith(_WEB_PAGE):
+        return "a web page"
+    return "an XML file" if start.startswith(_XML) else ""
 
 
 def _packed(names: frozenset[str]) -> tuple[Kind | None, str]:

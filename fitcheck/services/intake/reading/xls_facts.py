@@ -125,37 +125,40 @@ class _Walk:
 
     def _sheet(self, place: int, facts: SheetFacts) -> None:
         stream = self.stream
-        unpack = struct.unpack_from
-        codes = self.codes
         for kind, at, length in self._records(place):
             if kind in _CELLS:
-                row, column, style = unpack("<HHH", stream, at)
-                facts.grow(row + 1, column + 1)
-                if style < len(codes) and codes[style]:
-                    facts.formats[row + 1, column + 1] = codes[style]
+                row, column, style = struct.unpack_from("<HHH", stream, at)
+                self._hold(facts, row + 1, column + 1, style)
                 if _is_error(stream, kind, at):
                     facts.errors.add((row + 1, column + 1))
             elif kind == _MULRK and length >= 6:
-                row, first = unpack("<HH", stream, at)
+                row, first = struct.unpack_from("<HH", stream, at)
                 for index in range((length - 6) // 6):
-                    (style,) = unpack("<H", stream, at + 4 + 6 * index)
-                    column = first + index + 1
-                    facts.grow(row + 1, column)
-                    if style < len(codes) and codes[style]:
-                        facts.formats[row + 1, column] = codes[style]
-            elif kind == _ROW and length >= 14:
-                row, flags = unpack("<H10xH", stream, at)
-                if flags & 0x20:
-                    facts.hide_row(row + 1)
-            elif kind == _COLINFO and length >= 10:
-                first, last, width, _, flags = unpack("<5H", stream, at)
-                if flags & 1 or width == 0:
-                    facts.hidden_columns.append((first + 1, min(last, 255) + 1))
-            elif kind == _MERGED and length >= 2:
-                (count,) = unpack("<H", stream, at)
-                for index in range(min(count, (length - 2) // 8)):
-                    top, bottom, left, right = unpack("<4H", stream, at + 2 + 8 * index)
-                    facts.merges.append((top + 1, left + 1, bottom + 1, right + 1))
+                    (style,) = struct.unpack_from("<H", stream, at + 4 + 6 * index)
+                    self._hold(facts, row + 1, first + index + 1, style)
+            else:
+                self._rare(facts, kind, at, length)
+
+    def _hold(self, facts: SheetFacts, row: int, column: int, style: int) -> None:
+        facts.grow(row, column)
+        if style < len(self.codes) and self.codes[style]:
+            facts.formats[row, column] = self.codes[style]
+
+    def _rare(self, facts: SheetFacts, kind: int, at: int, length: int) -> None:
+        unpack = struct.unpack_from
+        if kind == _ROW and length >= 14:
+            row, flags = unpack("<H10xH", self.stream, at)
+            if flags & 0x20:
+                facts.hide_row(row + 1)
+        elif kind == _COLINFO and length >= 10:
+            first, last, width, _, flags = unpack("<5H", self.stream, at)
+            if flags & 1 or width == 0:
+                facts.hidden_columns.append((first + 1, min(last, 255) + 1))
+        elif kind == _MERGED and length >= 2:
+            (count,) = unpack("<H", self.stream, at)
+            for index in range(min(count, (length - 2) // 8)):
+                top, bottom, left, right = unpack("<4H", self.stream, at + 2 + 8 * index)
+                facts.merges.append((top + 1, left + 1, bottom + 1, right + 1))
 
 
 def _is_error(stream: bytes, kind: int, at: int) -> bool:

@@ -190,34 +190,36 @@ def _sheet_walk(where: str, facts: SheetFacts, codes: Mapping[str, str]) -> Star
     columns: dict[str, int] = {}
     formats = facts.formats
 
+    def cell(attributes: dict[str, str]) -> None:
+        nonlocal row, column
+        reference = attributes.get("r")
+        if reference is None:
+            column += 1
+        else:
+            letters = reference.rstrip("0123456789")
+            known = columns.get(letters)
+            if known is None:
+                known = columns[letters] = _column_of(letters, where)
+            column = known
+            row = _row_of(reference[len(letters) :], where)
+        style = attributes.get("s", "")
+        if style in codes and len(formats) < _MAX_FORMATS:
+            formats[row, column] = codes[style]
+        if attributes.get("t") == "e":
+            facts.errors.add((row, column))
+
     def start(name: str, attributes: dict[str, str]) -> None:
         nonlocal row, column
         if name == "c":
-            reference = attributes.get("r")
-            if reference is None:
-                column += 1
-            else:
-                letters = reference.rstrip("0123456789")
-                known = columns.get(letters)
-                if known is None:
-                    known = columns[letters] = _column_of(letters, where)
-                column = known
-                row = _row_of(reference[len(letters) :], where)
-            style = attributes.get("s", "")
-            if style in codes and len(formats) < _MAX_FORMATS:
-                formats[row, column] = codes[style]
-            if attributes.get("t") == "e":
-                facts.errors.add((row, column))
+            cell(attributes)
         elif name in ("v", "is"):
-            if row > facts.last_row:
-                facts.last_row = row
-            if column > facts.last_column:
-                facts.last_column = column
+            facts.last_row = max(facts.last_row, row)
+            facts.last_column = max(facts.last_column, column)
         elif name == "row":
             reference = attributes.get("r")
             row = row + 1 if reference is None else _row_of(reference, where)
             column = 0
-            if "hidden" in attributes and _flag(attributes["hidden"]):
+            if _flag(attributes.get("hidden")):
                 facts.hide_row(row)
         elif name == "f":
             facts.add_formula(row, column)
