@@ -32,7 +32,7 @@ STATE_STYLES = {
 
 
 def counted(number: int, demands: Demands) -> str:
-    """So many machines, or cases where works trains are asked about."""
+    """So many machines, or cases where factory trains are asked about."""
     noun = "machine" if demands.asked == "machines" else "case"
     return f"{number:,} {noun}{'s' * (number != 1)}"
 

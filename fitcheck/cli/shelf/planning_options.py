@@ -10,10 +10,8 @@ import click
 from fitcheck.cli.parameters import once, section
 
 if TYPE_CHECKING:
-    from fractions import Fraction
-
     from fitcheck.catalogue.reader import Catalogue
-    from fitcheck.services.planning.demands import Demands
+    from fitcheck.services.planning.demands import Demands, Visits
 
 __all__ = ["read_demands", "who_options"]
 
@@ -44,7 +42,7 @@ def who_options(function: F) -> F:
 
 
 def read_demands(
-    catalogue: Catalogue, given: dict[str, Any], visits: dict[str, Fraction] | None = None
+    catalogue: Catalogue, given: dict[str, Any], visits: Visits | None = None
 ) -> Demands:
     """Who is to be served, as these options say.
 

@@ -1,9 +1,9 @@
-"""Who is to be served: the machines on record, or every works train under every tune."""
+"""Who is to be served: the machines on record, or every factory train under every tune."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from collections.abc import Collection, Iterator, Mapping
+from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import Literal
 
@@ -15,9 +15,22 @@ from fitcheck.model.trade import Tune
 from fitcheck.services.options import works_subject
 from fitcheck.services.subject import Subject, subject_of
 
-__all__ = ["Asked", "Demand", "Demands", "Unjudged", "demands_of"]
+__all__ = ["Asked", "Demand", "Demands", "Unjudged", "Visits", "demands_of"]
 
 Asked = Literal["machines", "families"]
+
+
+@dataclass(frozen=True, slots=True)
+class Visits:
+    """How often machines come.
+
+    Attributes:
+        counts: number of visits, zero or more, by id.
+        places: file and row of each, where they come from a file.
+    """
+
+    counts: Mapping[str, Fraction]
+    places: Mapping[str, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,11 +38,11 @@ class Demand:
     """One machine to serve.
 
     Attributes:
-        id: of its record; of a works train `family/number/tune`, the number as in the family's
+        id: of its record; of a factory train `family/number/tune`, the number as in the family's
             record, from 1.
         subject: the machine.
         weight: how often it comes; 1 where nobody said.
-        train: position of its works train, from 0; None for a machine on record.
+        train: position of its factory train, from 0; None for a machine on record.
     """
 
     id: str
@@ -66,7 +79,7 @@ class Demands:
 
     Attributes:
         catalogue: where they are from.
-        asked: `machines` on record, or works trains of `families`.
+        asked: `machines` on record, or factory trains of `families`.
         judged: those that can be judged.
         unjudged: those that cannot.
         weighted: whether somebody said how often they come.
@@ -87,23 +100,23 @@ def demands_of(
     *,
     family: str | None = None,
     tune: str | None = None,
-    visits: Mapping[str, Fraction] | None = None,
+    visits: Visits | None = None,
 ) -> Demands:
     """Gather who is to be served.
 
     Args:
         catalogue: where to look.
-        asked: machines on record, or every works train of every family under every tune.
+        asked: machines on record, or every factory train of every family under every tune.
         family: id of the only family wanted.
         tune: id of the only tune wanted.
-        visits: how often each comes, by id; who is not in it comes once.
+        visits: how often each comes; who is not in it comes once.
 
     Raises:
         UsageError: visits of a machine that is not on file.
     """
     found = list(_machines(catalogue) if asked == "machines" else _works(catalogue))
     if visits is not None:
-        _check_known(visits, [one.id for one in found], asked)
+        _check_known(visits, {one.id for one in found}, asked)
     judged: list[Demand] = []
     unjudged: list[Unjudged] = []
     unweighted = 0
@@ -116,9 +129,9 @@ def demands_of(
         assert entry is not None
         if family not in (None, one.family.id) or tune not in (None, entry.id):
             continue
-        if visits is not None and one.id not in visits:
+        if visits is not None and one.id not in visits.counts:
             unweighted += 1
-        weight = Fraction(1) if visits is None else visits.get(one.id, Fraction(1))
+        weight = Fraction(1) if visits is None else visits.counts.get(one.id, Fraction(1))
         judged.append(Demand(one.id, one.subject, weight, one.train))
     order = {id_: place for place, id_ in enumerate(catalogue.families)}
     judged.sort(key=lambda one: order[one.family.id])  # stable: as on file within a family
@@ -144,13 +157,13 @@ def _works(catalogue: Catalogue) -> Iterator[Demand | Unjudged]:
     tunes: list[Entry[Tune]] = list(catalogue.tunes.values())
     for family in catalogue.families.values():
         if not family.record.factory_trains:
-            reason = f"no works train is on file, so no start; see {family.place()}"
+            reason = f"no factory train is on file, so no start; see {family.place()}"
             yield Unjudged(family.id, family.record.name, family.id, reason)
         for index, train in enumerate(family.record.factory_trains):
             pairs = family.record.train_pairs(train)
             if pairs is None:
                 where = family.place("factory_trains", index)
-                reason = f"a stage of this works train is not on file; see {where}"
+                reason = f"a stage of this factory train is not on file; see {where}"
                 id_ = f"{family.id}/{index + 1}"
                 yield Unjudged(id_, family.record.name, family.id, reason)
                 continue
@@ -159,10 +172,12 @@ def _works(catalogue: Catalogue) -> Iterator[Demand | Unjudged]:
                 yield Demand(f"{family.id}/{index + 1}/{tune.id}", subject, train=index)
 
 
-def _check_known(visits: Mapping[str, Fraction], known: list[str], asked: Asked) -> None:
-    unknown = [id_ for id_ in visits if id_ not in set(known)]
-    if unknown:
-        near = nearest(unknown[0], known)
+def _check_known(visits: Visits, known: Collection[str], asked: Asked) -> None:
+    unknown = next((id_ for id_ in visits.counts if id_ not in known), None)
+    if unknown is not None:
+        near = nearest(unknown, sorted(known))
         hint = f"did you mean {near}?" if near else "take it out of the list of visits"
-        what = "machine" if asked == "machines" else "works train"
-        raise UsageError(f"visits of {unknown[0]!r}: no such {what} is on file; {hint}")
+        what = "machine" if asked == "machines" else "factory train"
+        place = visits.places.get(unknown)
+        prefix = f"{place}: " if place else ""
+        raise UsageError(f"{prefix}visits of {unknown!r}: no such {what} is on file; {hint}")

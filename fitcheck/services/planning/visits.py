@@ -13,6 +13,7 @@ from fitcheck.diagnostics.suggest import or_list
 from fitcheck.errors import UnreadableError, UsageError
 from fitcheck.rules.setting import plain_word
 from fitcheck.services.intake.reading import Sheet, read_list
+from fitcheck.services.planning.demands import Visits
 
 __all__ = ["read_visits"]
 
@@ -23,14 +24,11 @@ _ARMED = re.compile(r"'(?=\s*[=+\-@＝＋－＠])")
 """The apostrophe that keeps a spreadsheet from taking a text for a formula."""
 
 
-def read_visits(path: Path) -> dict[str, Fraction]:
+def read_visits(path: Path) -> Visits:
     """Read how often each machine comes.
 
     YAML is a mapping of id to number. A table has a column headed `machine` (or `id`) and one
     headed `visits` (or `weight`, or `times`), or no headings and these two columns first.
-
-    Returns:
-        Number of visits, zero or more, by id as written.
 
     Raises:
         UnreadableError: the file cannot be read.
@@ -38,6 +36,7 @@ def read_visits(path: Path) -> dict[str, Fraction]:
     """
     is_yaml = path.suffix.lower() in (".yaml", ".yml")
     found: dict[str, Fraction] = {}
+    places: dict[str, str] = {}
     for id_, text, place in _yaml(path) if is_yaml else _table(path):
         if id_ in found:
             raise UsageError(f"{place}: {id_} stands there twice; add the two up")
@@ -47,9 +46,10 @@ def read_visits(path: Path) -> dict[str, Fraction]:
                 f"{place}: {shown!r} is no number of visits; write 0 or more, at most six decimals"
             )
         found[id_] = Fraction(text.replace(",", "."))
+        places[id_] = place
     if not found:
         raise UsageError(f"{shown_path(path)}: it names no machine; write an id and its visits")
-    return found
+    return Visits(found, places)
 
 
 def _yaml(path: Path) -> Iterator[tuple[str, str, str]]:

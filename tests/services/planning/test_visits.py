@@ -1,0 +1,84 @@
+"""How often machines come, read from tables and YAML; what is wrong is told with its row."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from pathlib import Path
+
+import pytest
+from openpyxl import Workbook
+
+from fitcheck.errors import FitcheckError
+from fitcheck.services.planning.visits import read_visits
+
+EXPECTED = {"dunlin-ten": Fraction(12), "avocet-lagoon": Fraction(7, 2), "teal": Fraction(0)}
+
+
+@pytest.mark.parametrize(
+    ("name", "data"),
+    [
+        ("a.csv", b"machine,visits\ndunlin-ten,12\navocet-lagoon,3.5\nteal,0\n"),
+        ("b.csv", b"machine;visits\r\ndunlin-ten;12\r\navocet-lagoon;3,5\r\nteal;0\r\n"),
+        ("c.csv", b"dunlin-ten,12\navocet-lagoon,3.5\nteal,0\n"),
+        ("d.csv", b"name,Visits,ID\nx,12,dunlin-ten\ny,3.5,avocet-lagoon\nz,0,teal\n"),
+        ("e.csv", "\ufeffmachine\tvisits\ndunlin-ten\t12\navocet-lagoon\t3.5\nteal\t0\n".encode()),
+        ("f.csv", "machine,visits\ndunlin-ten,12\navocet-lagoon,3.5\nteal,0".encode("utf-16")),
+        ("g.yaml", b'# by till\ndunlin-ten: 12\navocet-lagoon: 3.5\n"teal": 0\n'),
+        ("h.yml", b"{dunlin-ten: '12', avocet-lagoon: 3.50, teal: 0}\n"),
+    ],
+)
+def test_tables_and_yaml_say_the_same(tmp_path: Path, name: str, data: bytes) -> None:
+    path = tmp_path / name
+    path.write_bytes(data)
+    found = read_visits(path)
+    assert found.counts == EXPECTED
+    assert all(place.startswith(f"{path}:") for place in found.places.values())
+
+
+def test_a_workbook_is_read_too(tmp_path: Path) -> None:
+    book = Workbook()
+    rows = [("machine", "visits"), ("dunlin-ten", 12), ("avocet-lagoon", 3.5), ("teal", 0)]
+    for row in rows:
+        book.active.append(row)
+    book.save(tmp_path / "till.xlsx")
+    found = read_visits(tmp_path / "till.xlsx")
+    assert found.counts == EXPECTED
+    assert found.places["teal"].endswith("!4")
+
+
+@pytest.mark.parametrize(
+    ("name", "text", "said"),
+    [
+        ("a.csv", "machine,visits\nteal,-3\n", "a.csv:2: '-3' is no number of visits"),
+        ("a.csv", "machine,visits\nteal,often\n", "a.csv:2: 'often' is no number of visits"),
+        ("a.csv", "machine,visits\nteal,\n", "a.csv:2: '' is no number of visits"),
+        ("a.csv", "machine,visits\nteal,1e9\n", "a.csv:2: '1e9' is no number"),
+        ("a.csv", "machine,visits\nteal,0.1234567\n", "at most six decimals"),
+        ("a.csv", "machine,visits\n,3\n", "a.csv:2: no machine is named"),
+        ("a.csv", "machine,visits\nteal,1\nteal,2\n", "a.csv:3: teal stands there twice"),
+        ("a.csv", "machine,price\nteal,many\n", "a.csv:1: no column is headed machine"),
+        ("a.csv", "machine\nteal\n", "a.csv:1: no column is headed machine"),
+        ("a.csv", "machine,visits\n", "it names no machine"),
+        ("a.csv", "", "empty"),
+        ("a.yaml", "teal: [1, 2]\n", "a.yaml:1:7: the visits of teal are no number"),
+        ("a.yaml", "- teal\n", "no mapping of machines to visits"),
+        ("a.yaml", "teal: 1\nteal: 2\n", "a.yaml:2:1"),
+        ("a.yaml", "teal: 'x\n", "a.yaml:1"),
+        ("a.yaml", "{}\n", "it names no machine"),
+    ],
+)
+def test_what_is_wrong_is_told_in_one_line(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, name: str, text: str, said: str
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / name).write_text(text, encoding="utf-8")
+    with pytest.raises(FitcheckError) as refused:
+        read_visits(Path(name))
+    assert said in str(refused.value)
+    assert "\n" not in str(refused.value)
+
+
+@pytest.mark.parametrize("name", ["gone.csv", "gone.yaml"])
+def test_a_missing_file_is_told(tmp_path: Path, name: str) -> None:
+    with pytest.raises(FitcheckError, match="no such file"):
+        read_visits(tmp_path / name)
