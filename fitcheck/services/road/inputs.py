@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from fitcheck.errors import UsageError
-from fitcheck.kernel.road.air import SEA_LEVEL_DENSITY, air_density
+from fitcheck.kernel.road.air import SEA_LEVEL_DENSITY, air_density, power_share
 from fitcheck.kernel.road.engine import PowerCurve
 from fitcheck.kernel.road.load import STANDARD_GRAVITY, dynamometer_load, table_load
 from fitcheck.model.machine import Machine
@@ -22,7 +22,7 @@ from fitcheck.services.road.evidence import SAID, Known, made
 from fitcheck.services.road.results import Given
 from fitcheck.services.subject import Subject
 
-__all__ = ["Inputs", "gather"]
+__all__ = ["Inputs", "gather", "load_by_mass"]
 
 
 @dataclass(frozen=True)
@@ -37,6 +37,8 @@ class Inputs:
         displacement_cm3: of the engine, or None.
         notes: extrapolations and other cautions, one sentence each.
         calibrated: key of the input that a measured speed has set, or None.
+        power_share: power in this air over the power known, which is that in standard air.
+        by_mass: which of `drag_area` and `rolling` follow from the loaded mass.
     """
 
     givens: dict[str, Given]
@@ -46,6 +48,8 @@ class Inputs:
     displacement_cm3: float | None
     notes: tuple[str, ...] = ()
     calibrated: str | None = None
+    power_share: float = 1.0
+    by_mass: tuple[str, ...] = ()
 
     @property
     def values(self) -> dict[str, float]:
@@ -93,7 +97,15 @@ def gather(subject: Subject, asked: RoadAsked | None = None) -> Inputs:
     masses = _masses(subject, asked)
     found += masses
     density = air_density(asked.altitude_m, asked.temperature_c)
-    found += _load(subject, asked, sum(mass.value for mass in masses), notes)
+    share = power_share(asked.altitude_m, asked.temperature_c)
+    if share != 1:
+        notes.append(
+            f"In this air the engine is taken to give {share:.2f} of the power it gives in "
+            "standard air at sea level (correction of ISO 1585), which is what its figures are "
+            "taken to mean; a carburettor that runs rich in thin air costs more."
+        )
+    load, by_mass = _load(subject, asked, sum(mass.value for mass in masses), notes)
+    found += load
     givens = {given.key: given for given in found}
     _agree(givens)
     displacement = subject.family.record.displacement_cm3
@@ -104,6 +116,8 @@ def gather(subject: Subject, asked: RoadAsked | None = None) -> Inputs:
         density,
         None if displacement is None else float(displacement),
         tuple(notes),
+        power_share=share,
+        by_mass=by_mass,
     )
 
 
@@ -234,12 +248,23 @@ def _masses(subject: Subject, asked: RoadAsked) -> list[Given]:
     return [order, rider]
 
 
-def _load(subject: Subject, asked: RoadAsked, mass: float, notes: list[str]) -> list[Given]:
-    """Drag area and rolling coefficient, from the regulation's table where nobody has said."""
-    machine, entry = _machine(subject), subject.entry
-    weight = mass * STANDARD_GRAVITY
+def load_by_mass(mass_kg: float) -> dict[str, float]:
+    """Drag area in m2 and rolling coefficient by loaded mass, where nobody has said."""
+    weight = mass_kg * STANDARD_GRAVITY
     driven = defaults.DRIVEN_TYRE_ROLLING * defaults.DRIVEN_TYRE_LOAD * weight
-    table = table_load(mass, driven_rolling_n=driven)
+    table = table_load(mass_kg, driven_rolling_n=driven)
+    return {
+        "drag_area": 2 * table.drag_n_s2_m2 / SEA_LEVEL_DENSITY,
+        "rolling": table.constant_n / weight,
+    }
+
+
+def _load(
+    subject: Subject, asked: RoadAsked, mass: float, notes: list[str]
+) -> tuple[list[Given], tuple[str, ...]]:
+    """Drag area and rolling coefficient, and which of them are by mass as nobody has said."""
+    machine, entry = _machine(subject), subject.entry
+    table = load_by_mass(mass)
     area, rolling = asked.drag_area_m2, asked.rolling_coefficient
     area_known = rolling_known = SAID
     if machine is not None and entry is not None:
@@ -249,28 +274,27 @@ def _load(subject: Subject, asked: RoadAsked, mass: float, notes: list[str]) -> 
         if rolling is None and machine.rolling_coefficient is not None:
             rolling = float(machine.rolling_coefficient)
             rolling_known = Known("catalogue", entry.place("rolling_coefficient"))
-    from_table = []
+    by_mass = []
     if area is None:
-        area = 2 * table.drag_n_s2_m2 / SEA_LEVEL_DENSITY
+        area = table["drag_area"]
         area_known = Known("standard", f"40 CFR 86.529-98 at {mass:.0f} kg loaded")
-        from_table.append("drag")
+        by_mass.append("drag_area")
     if rolling is None:
-        rolling = table.constant_n / weight
+        rolling = table["rolling"]
         rolling_known = Known(
             "estimate",
             f"40 CFR 86.529-98 at {mass:.0f} kg loaded, and "
             f"{defaults.DRIVEN_TYRE_ROLLING:g} of its load for the driven tyre",
         )
-        from_table.append("rolling resistance")
-    if from_table and dynamometer_load(mass).extrapolated:
+        by_mass.append("rolling")
+    if by_mass and dynamometer_load(mass).extrapolated:
+        words = {"drag_area": "drag", "rolling": "rolling resistance"}
         notes.append(
-            f"{' and '.join(from_table).capitalize()} at {mass:.0f} kg loaded lie outside the "
-            "table of 40 CFR 86.529-98 (100 to 340 kg): extrapolated from it."
+            f"{' and '.join(words[key] for key in by_mass).capitalize()} at {mass:.0f} kg loaded "
+            "lie outside the table of 40 CFR 86.529-98 (100 to 340 kg): extrapolated from it."
         )
-    return [
-        made("drag_area", area, area_known),
-        made("rolling", rolling, rolling_known),
-    ]
+    given = [made("drag_area", area, area_known), made("rolling", rolling, rolling_known)]
+    return given, tuple(by_mass)
 
 
 def _agree(givens: dict[str, Given]) -> None:

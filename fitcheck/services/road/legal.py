@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from fitcheck.catalogue.reader import Entry
+from fitcheck.kernel.road.air import air_density
 from fitcheck.model.trade import VehicleClass
 from fitcheck.services.lawful import Standing, class_answer
 from fitcheck.services.road.calibration import Calibration
 from fitcheck.services.road.defaults import LEGAL_RIDER_KG
-from fitcheck.services.road.inputs import Inputs
+from fitcheck.services.road.inputs import Inputs, load_by_mass
 from fitcheck.services.road.results import ClassAnswer
 from fitcheck.services.road.sweep import Gearings, Ranged, sweep
 
@@ -15,13 +18,20 @@ __all__ = ["lawful_answer", "legal_sweep"]
 
 
 def legal_sweep(inputs: Inputs, gearings: Gearings, calibration: Calibration | None) -> Ranged:
-    """Top speeds of all gearings on the flat with the rider of the test."""
+    """Top speeds of all gearings on the flat with the rider of the test, in standard air.
+
+    What is known by the loaded mass alone goes by the mass of the test too; the weather and the
+    rider of the day are no part of a class.
+    """
+    order, rider = inputs.values["running_order"], inputs.values["rider"]
+    today, tested = load_by_mass(order + rider), load_by_mass(order + LEGAL_RIDER_KG)
     return sweep(
-        inputs,
+        replace(inputs, air_density=air_density(), power_share=1.0),
         gearings,
         times=False,
         recalibrated=None if calibration is None else calibration.again,
         instead={"rider": LEGAL_RIDER_KG},
+        scaled={key: tested[key] / today[key] for key in inputs.by_mass},
         brief=True,
     )
 

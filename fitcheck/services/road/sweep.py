@@ -88,7 +88,8 @@ class Ranged:
 def setup_of(inputs: Inputs, values: Values) -> Setup:
     """The kernel's picture of the machine for one choice of input values."""
     rpm, watts = inputs.curve.peak
-    curve = inputs.curve.scaled(1000 * values["peak_power"] / watts, values["peak_rpm"] / rpm)
+    power = 1000 * values["peak_power"] * inputs.power_share
+    curve = inputs.curve.scaled(power / watts, values["peak_rpm"] / rpm)
     limit = values["rev_limit"]
     # Near its edges a spread may cross the next engine speed; the machine itself cannot.
     shift = min(values.get("shift_rpm", limit), limit)
@@ -117,6 +118,7 @@ def sweep(
     times: bool = True,
     recalibrated: Recalibration | None = None,
     instead: Values | None = None,
+    scaled: Values | None = None,
     brief: bool = False,
 ) -> Ranged:
     """Run all gearings, and again for both ends of every input.
@@ -129,12 +131,19 @@ def sweep(
         recalibrated: sets the calibrated input anew for changed values of the others.
         instead: values to run with in place of the inputs' own, known exactly; a calibration
             still holds for the inputs' own.
+        scaled: factors on the inputs' own values and on both their ends, likewise.
         brief: give ranges of the top speed on the flat and the start-off pull alone, which takes
             a quarter of the time; the other figures are then without a range.
     """
     values = inputs.values
     instead = instead if instead is not None else {}
-    nominal, run = _figures(inputs, {**values, **instead}, gearings, times)
+    scaled = scaled if scaled is not None else {}
+
+    def moved(values: Values) -> Values:
+        factors = {key: values[key] * factor for key, factor in scaled.items()}
+        return {**values, **factors, **instead}
+
+    nominal, run = _figures(inputs, moved(values), gearings, times)
     ranged = _BRIEF if brief else tuple(nominal)
     down = {name: np.zeros(len(gearings.reductions)) for name in ranged}
     up = {name: np.zeros(len(gearings.reductions)) for name in ranged}
@@ -147,7 +156,7 @@ def sweep(
             changed = {**values, key: values[key] + sign * spread}
             if recalibrated is not None and key != inputs.calibrated:
                 changed = recalibrated(changed)
-            changed = {**changed, **instead}
+            changed = moved(changed)
             ends.append(
                 _brief_figures(inputs, changed, gearings)
                 if brief

@@ -18,6 +18,7 @@ from fitcheck.kernel.road import (
     measured_load,
     table_load,
 )
+from fitcheck.kernel.road.air import power_share
 from fitcheck.kernel.road.quadrature import integrate_pair
 
 # 40 CFR 86.529-98, Figure F98-9, read (law.cornell.edu), rows up to 345 kg.
@@ -154,6 +155,27 @@ def test_standard_atmosphere(altitude: float, density: float) -> None:
 )
 def test_temperature_stands_before_the_standard_one(temperature: float, density: float) -> None:
     assert air_density(temperature_c=temperature) == pytest.approx(density, abs=1e-4)
+
+
+# ISO 1585 (from memory) multiplies what is measured by (99 kPa/p)^1.2 (T/298 K)^0.6: what is left
+# is one over that, here against standard air in place of its own 99 kPa and 298 K. Pressure at
+# 1,000 and 2,000 m from ICAO tables (from memory): 89.874 and 79.495 kPa at 281.65 and 275.15 K.
+@pytest.mark.parametrize(
+    ("altitude", "temperature", "kpa", "kelvin"),
+    [(1000.0, None, 89.874, 281.65), (2000.0, None, 79.495, 275.15), (0.0, 35.0, 101.325, 308.15)],
+)
+def test_power_left_by_iso_1585(
+    altitude: float, temperature: float | None, kpa: float, kelvin: float
+) -> None:
+    def correction(kilopascal: float, absolute: float) -> float:
+        return (99 / kilopascal) ** 1.2 * (absolute / 298) ** 0.6
+
+    left = correction(101.325, 288.15) / correction(kpa, kelvin)
+    assert power_share(altitude, temperature) == pytest.approx(left, rel=1e-4)
+
+
+def test_standard_air_leaves_all_power() -> None:
+    assert power_share() == 1.0
 
 
 def test_temperature_leaves_the_pressure_of_the_altitude() -> None:

@@ -163,6 +163,51 @@ def test_the_class_is_judged_with_a_rider_of_75_kg(make):
     assert compare(heavy, asked=asked).before.flat.speed.value < light_top.value
 
 
+def test_what_follows_from_the_riders_mass_is_no_part_of_the_class(make):
+    """By the table a heavier load drags more; in the test the rider is one of 75 kg all the same.
+
+    Three riders of one machine, none held back by the rev limit, must get one answer.
+    """
+    tops = []
+    for rider in (50, 75, 150):
+        masses = {"running_order_kg": 85, "rider_kg": rider}
+        report = compare(make(without(MACHINE, vehicle_class="slow", masses=masses)))
+        tops.append(report.before.lawful.top)
+        assert report.before.flat.limit != "revs"
+    assert [top.value for top in tops] == pytest.approx([tops[1].value] * 3, rel=1e-9)
+    low, high = [top.low for top in tops], [top.high for top in tops]
+    assert low == pytest.approx([low[1]] * 3, rel=1e-9)
+    assert high == pytest.approx([high[1]] * 3, rel=1e-9)
+
+
+@pytest.mark.parametrize("air", [{"altitude_m": 2500}, {"temperature_c": -25}])
+def test_the_weather_of_the_day_is_no_part_of_the_class(make, air):
+    subject = make(without(MACHINE, vehicle_class="slow"))
+    standard = compare(subject).before
+    today = compare(subject, asked=RoadAsked(**air)).before
+    assert today.flat.speed.value != pytest.approx(standard.flat.speed.value, rel=1e-3)
+    assert today.lawful.top == standard.lawful.top
+
+
+def test_thin_air_costs_more_than_it_saves(make):
+    """An engine that draws its own air loses more of its power than the road of its drag.
+
+    Density falls by 22 % to 2,500 m, power by the correction of ISO 1585 (from memory) by 28 %:
+    that nothing gets faster for it is common practice, no source.
+    """
+    subject = make()
+    below, above = (
+        compare(subject, chosen(subject, "MA-88"), RoadAsked(altitude_m=metres))
+        for metres in (0, 2500)
+    )
+    for low, high in zip((below.before, *below.after), (above.before, *above.after), strict=True):
+        assert high.flat.speed.value < low.flat.speed.value
+        assert high.headwind.speed.value < low.headwind.speed.value
+        assert high.start_force.value < low.start_force.value
+    assert any("ISO 1585" in note for note in above.notes)
+    assert not any("ISO 1585" in note for note in below.notes)
+
+
 def test_a_limited_moped_is_within_its_class_until_the_gears_are_taller(make):
     machine = without(
         MACHINE, vehicle_class="slow", engine={**MACHINE["engine"], "rev_limit_rpm": 6600}

@@ -61,6 +61,11 @@ class SinglePath:
 
     def __init__(self, subject: Subject, asked: RoadAsked | None) -> None:
         self.inputs = gather(subject, asked)
+        # The class's test: its own rider, whatever follows from his mass, and standard air.
+        told = asked if asked is not None else RoadAsked()
+        self.tested = gather(
+            subject, replace(told, rider_kg=75.0, altitude_m=0.0, temperature_c=None)
+        )
         self.now = float(subject.reduction)
         self.tyre = float(subject.roll_out_ratio)
         # Asked again and again for one reduction.
@@ -76,16 +81,17 @@ class SinglePath:
         return performance(setup, self._metres(reduction, values["roll_out"]))
 
     def _legal_top(self, reduction: Fraction) -> tuple[float, float, float]:
-        """Top speed with a rider of 75 kg and its range, km/h."""
+        """Top speed in standard air with a rider of 75 kg and its range, km/h."""
+        inputs = self.tested
 
         def top(**changed: float) -> float:
-            values = {**self.inputs.values, **changed, "rider": 75.0}
+            values = {**inputs.values, **changed, "rider": 75.0}
             metres = self._metres(reduction, values["roll_out"])
-            return KMH * top_speed(setup_of(self.inputs, values), metres).speed_m_s
+            return KMH * top_speed(setup_of(inputs, values), metres).speed_m_s
 
         ends = [
             (top(**{key: one.value - one.spread}), top(**{key: one.value + one.spread}))
-            for key, one in self.inputs.givens.items()
+            for key, one in inputs.givens.items()
         ]
         nominal = top()
         low, high = combined(nominal, ends)
