@@ -6,6 +6,7 @@ from fitcheck.catalogue.reader import Entry
 from fitcheck.model.variator_kit import VariatorKit
 from fitcheck.services.road.inputs import Inputs
 from fitcheck.services.road.results import Help
+from fitcheck.services.road.sweep import setup_of
 from fitcheck.services.subject import Subject
 
 __all__ = ["help_for"]
@@ -87,7 +88,8 @@ def _roller_words(inputs: Inputs) -> str:
             f"{common}but this variator shifts at {shift:.0f} 1/min, already at or past the "
             f"peak-power {peak:.0f}, so here they would bring noise and no pull."
         )
-    gain = inputs.curve.power_w(peak) / inputs.curve.power_w(shift) - 1
+    curve = setup_of(inputs, inputs.values).curve
+    gain = curve.power_w(curve.peak[0]) / curve.power_w(shift) - 1
     if gain < _WORTH:
         return (
             f"{common}but this variator shifts at {shift:.0f} 1/min, so near the peak-power "

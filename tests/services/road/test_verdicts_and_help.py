@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from fitcheck.services.matching import combine
 from fitcheck.services.road.asked import RoadAsked
 from fitcheck.services.road.comparing import compare
+from fitcheck.services.road.helping import help_for
+from fitcheck.services.road.inputs import gather
 from fitcheck.services.road.results import PullVerdict
 from fitcheck.services.road.verdicts import pull_verdict
 from tests.services.road.conftest import MACHINE, without
@@ -88,6 +92,17 @@ def test_rollers_are_not_talked_up_near_the_peak(it):
     assert "under 2 % more power" in near
     (past,) = [s for s in told(it, shift_rpm=7600).sentences if "ollers" in s]
     assert "noise and no pull" in past
+
+
+def test_rollers_go_by_the_peak_that_a_measured_speed_has_set(it):
+    """The default shape is x + x^2 - x^3 at x = rpm over peak-power rpm (from memory)."""
+    inputs = gather(it, RoadAsked(shift_rpm=5600))
+    peak = replace(inputs.givens["peak_rpm"], value=7700.0, kind="calibrated")
+    moved = replace(inputs, givens={**inputs.givens, "peak_rpm": peak}, calibrated="peak_rpm")
+    (rollers,) = [s for s in help_for(it, moved, 1.25).sentences if "ollers" in s]
+    x = 5600 / 7700
+    gain = 100 * (1 / (x + x**2 - x**3) - 1)
+    assert f"with {gain:.0f} % more power" in rollers
 
 
 def test_a_shorter_gearing_needs_no_help(it):
