@@ -35,6 +35,7 @@ __all__ = ["Article", "PartNumber", "Reader", "number_key"]
 T = TypeVar("T")
 Stages = tuple[Stage, ...]
 
+_TWO_NUMBERS = re.compile(r"[0-9]\D+[0-9]")
 _SHORTENED = re.compile(r"[0-9](?:[.,][0-9]+)?e\+[0-9]{2,}", re.IGNORECASE)
 _MOST_KEPT = 50_000
 
@@ -207,6 +208,8 @@ class Reader:
             self._cell(row, "teeth"),
             lambda cell: read_teeth(cell, teeth_column=True, stage_words=words),
         )
+        if own.certain and _names_the_same(own.value or (), name.text):
+            return own, None
         if isinstance(name.value, str) or name.value is None:
             free = self._once("named", name, lambda cell: read_teeth(cell, stage_words=words))
         else:
@@ -254,6 +257,11 @@ class Reader:
                 currency=self.currency,
             ),
         )
+
+
+def _names_the_same(pairs: FoundPairs, text: str) -> bool:
+    """Whether free text holds these very pairs, or no two numbers that could be others."""
+    return all(str(each.pair) in text for each in pairs) or not _TWO_NUMBERS.search(text)
 
 
 def _as_cell(text: Cell | str) -> Cell:

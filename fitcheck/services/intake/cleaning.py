@@ -11,6 +11,8 @@ _LONGEST = 2000
 
 def clean_text(text: str) -> str:
     """A text for the catalogue: one line, no hidden characters, at most 2000 characters."""
+    if text.isprintable():
+        return " ".join(text.split())[:_LONGEST]
     shown = "".join(
         char
         for char in text

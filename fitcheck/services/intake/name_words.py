@@ -13,6 +13,7 @@ from fitcheck.services.intake.wording.folding import fold
 
 __all__ = [
     "DISPLACEMENTS",
+    "bare_name",
     "housing_words_out",
     "key_of",
     "letters_of",
@@ -127,12 +128,20 @@ def tokens_of(text: str) -> tuple[str, ...]:
 
 def key_of(tokens: Sequence[str]) -> str:
     """The tokens as one word for comparing; two numbers side by side stay two."""
-    joined = ""
+    if len(tokens) == 1:
+        return tokens[0]
+    parts = []
+    number = False
     for token in tokens:
-        if joined and joined[-1].isdigit() and token[0].isdigit():
-            joined += "_"
-        joined += token
-    return joined
+        # Of the signs a token may begin with only digits sort before the colon.
+        if token < ":":
+            if number:
+                parts.append("_")
+            number = True
+        else:
+            number = False
+        parts.append(token)
+    return "".join(parts)
 
 
 def letters_of(tokens: Sequence[str]) -> str:
@@ -179,7 +188,11 @@ def stroke_of(text: str) -> str:
 
 def noise_out(text: str) -> tuple[str, ...]:
     """Tokens of a folded text without years, rims, strokes, units and words that name nothing."""
-    tokens = _TOKEN.findall(_NOISE.sub(" ", text))
+    if not text.isalpha() and _NOISE.search(text):
+        text = _NOISE.sub(" ", text)
+    tokens = _TOKEN.findall(text)
+    if _FILLERS.isdisjoint(tokens):
+        return tuple(tokens)
     kept: list[str] = []
     for token in tokens:
         # `i modelli`, but `Mk I`: a single letter is an article only in front.
@@ -190,6 +203,13 @@ def noise_out(text: str) -> tuple[str, ...]:
     return tuple(kept or tokens)
 
 
+@lru_cache(maxsize=1 << 17)
+def bare_name(word: str) -> tuple[tuple[str, ...], str]:
+    """Tokens of a word without its housing and its noise, and the housing."""
+    text, housing = housing_words_out(fold(word))
+    return noise_out(text), housing
+
+
 def parts_of_cell(text: str) -> list[str]:
     """The names a cell lists, parted at commas, slashes, plus signs, line breaks and `and`.
 
@@ -197,6 +217,8 @@ def parts_of_cell(text: str) -> list[str]:
     """
     folded = fold(text)
     shown = text if len(folded) == len(text) else folded
+    if not _PARTING.search(folded):
+        return [_bare(shown)] if tokens_of(text) else []
     # Inside a size or a span of years a slash parts nothing.
     held = [found.span() for found in _NOISE.finditer(folded)]
     parts = []

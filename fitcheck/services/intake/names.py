@@ -15,14 +15,14 @@ from dataclasses import dataclass, replace
 from typing import Any, Literal
 
 from fitcheck.catalogue.reader import Catalogue
+from fitcheck.catalogue.source import gc_paused
 from fitcheck.diagnostics.suggest import or_list
 from fitcheck.services.intake.name_words import (
     DISPLACEMENTS,
-    housing_words_out,
+    bare_name,
     key_of,
     letters_of,
     marks_of,
-    noise_out,
     parts_of_cell,
     stroke_of,
     tokens_of,
@@ -148,6 +148,7 @@ class Names:
             self._by_words[tuple(sorted(parts))].add(key)
             self._by_marks[marks_of(parts)].append(key)
             self._by_letters[letters_of(parts)].append(key)
+        self._first = {parts[0] for parts in tokens.values()}
         self._longest = max(map(len, tokens.values()), default=0)
         self._answered = {_as_key(word): given for word, given in (answered or {}).items()}
 
@@ -181,7 +182,7 @@ class Names:
         )
 
     def _from_answer(self, word: str) -> Match | None:
-        key = _as_key(word)
+        key = _as_key(word) if self._answered else ""
         if key not in self._answered:
             return None
         given = self._answered[key]
@@ -197,13 +198,13 @@ class Names:
         found = self._from_answer(word) or self._exact(tokens_of(word), word)
         if found is not None:
             return found
-        text, housing = housing_words_out(fold(word))
-        tokens = noise_out(text)
+        tokens, housing = bare_name(word)
         if not tokens:
             return Match(word, None, 0.0, "nothing in it is a name", "none", housing=housing)
         found = self._exact(tokens, word) or self._without_displacement(tokens, word)
         if found is not None:
-            return replace(self._of_stroke(found, stroke_of(text)), housing=housing)
+            found = self._of_stroke(found, stroke_of(fold(word)))
+            return replace(found, housing=housing) if housing else found
         return tokens, housing
 
     def _of_stroke(self, found: Match, said: str) -> Match:
@@ -246,6 +247,10 @@ class Names:
         Returns:
             Word to match.
         """
+        with gc_paused():
+            return self._match_words(words)
+
+    def _match_words(self, words: Iterable[str]) -> dict[str, Match]:
         found: dict[str, Match] = {}
         open_: dict[tuple[tuple[str, ...], str], list[str]] = {}
         for word in dict.fromkeys(words):
@@ -259,8 +264,11 @@ class Names:
                 open_.setdefault(plain, []).append(word)
         answers = self._near([tokens for tokens, _ in open_])
         for (tokens, housing), same in open_.items():
+            said = answers[tokens]
             for word in same:
-                found[word] = replace(answers[tokens], word=word, housing=housing)
+                found[word] = Match(
+                    word, said.family, said.score, said.reason, said.answer, said.near, housing
+                )
         return found
 
     def _near(self, queries: Sequence[tuple[str, ...]]) -> dict[tuple[str, ...], Match]:
@@ -276,7 +284,7 @@ class Names:
                     rest = (*tokens[:at], *tokens[at + 1 :])
                     if marks_of(rest) in self._by_marks:
                         asked[marks_of(rest)].append((key_of(rest), tokens, token))
-            if not any(token[0].isdigit() for token in tokens):
+            if not any(token < ":" for token in tokens):
                 lettered.append((letters_of(tokens), tokens))
         near: dict[tuple[str, ...], dict[str, Near]] = defaultdict(dict)
         for marks, group in asked.items():
@@ -319,15 +327,16 @@ class Names:
         """Families with a name inside a longer one; or why the rest of it speaks against them."""
         found: dict[str, Near] = {}
         against = ""
-        for length in range(min(len(tokens) - 1, self._longest), 0, -1):
-            for start in range(len(tokens) - length + 1):
+        starts = [at for at, token in enumerate(tokens) if token in self._first]
+        for length in range(min(len(tokens) - 1, self._longest), 0, -1) if starts else ():
+            for start in starts:
                 key = key_of(tokens[start : start + length])
-                if key not in self._families:
+                if start + length > len(tokens) or key not in self._families:
                     continue
                 rest = (*tokens[:start], *tokens[start + length :])
                 score = 100.0 * len(key) / len(key_of(tokens))
+                numbers = [mark for mark in marks_of(rest) if mark.isdigit()]
                 for family in self._families[key]:
-                    numbers = [mark for mark in marks_of(rest) if mark.isdigit()]
                     other = [n for n in numbers if n not in self._nominal.get(family, ())]
                     if any(n in DISPLACEMENTS for n in other) or self._sibling(key, other):
                         against = f"{self._shown[key]} with {other[0]} is another; digits count"
@@ -356,6 +365,10 @@ class Names:
         Returns:
             Text to match; a cell without any name has no parts and the answer none.
         """
+        with gc_paused():
+            return self._match_cells(texts)
+
+    def _match_cells(self, texts: Iterable[str]) -> dict[str, CellMatch]:
         parts: dict[str, list[str]] = {}
         whole: dict[str, Match] = {}
         for text in dict.fromkeys(texts):
@@ -375,7 +388,7 @@ class Names:
         """The parts of a cell, short ones written out: `Dunlin Ten/Twelve` names two models."""
         full: list[str] = []
         for part in parts:
-            tokens = noise_out(housing_words_out(fold(part))[0])
+            tokens, _ = bare_name(part)
             short = full and len(tokens) <= 2 and self._exact(tokens, part) is None
             if not tokens or not any(tokens):
                 continue
@@ -428,8 +441,7 @@ class Names:
 
 def _names_something(part: str) -> bool:
     """Whether a part of a cell holds a letter or two that may be a name, and not only sizes."""
-    text, _ = housing_words_out(fold(part))
-    tokens = noise_out(text)
+    tokens, _ = bare_name(part)
     return any(len(token) > 1 or token.isdigit() for token in tokens)
 
 

@@ -9,6 +9,9 @@ from pathlib import Path
 from typing import Literal
 
 from fitcheck.catalogue.reader import Catalogue, Entry
+from fitcheck.catalogue.source import gc_paused
+from fitcheck.diagnostics.suggest import or_list
+from fitcheck.errors import UsageError
 from fitcheck.model.fields import Stage
 from fitcheck.model.trade import ListMapping, Supplier
 from fitcheck.services.intake.articles import Article, Reader, number_key
@@ -53,16 +56,36 @@ def plan_list(
     Raises:
         UsageError: no header was found, or the list is not as the supplier's mapping says.
     """
+    with gc_paused():
+        return _planned(
+            catalogue,
+            supplier_list,
+            supplier,
+            list_name=list_name,
+            date=date or dt.date.today(),
+            answers=answers or {},
+        )
+
+
+def _planned(
+    catalogue: Catalogue,
+    supplier_list: SupplierList,
+    supplier: Entry[Supplier],
+    *,
+    list_name: str | None,
+    date: dt.date,
+    answers: Mapping[str, str],
+) -> Plan:
     mapping = supplier.record.list_mapping or ListMapping()
-    given = dict(answers or {})
+    given = dict(answers)
     name = clean_text(list_name or mapping.list_name or Path(supplier_list.path).name)
-    layouts = find_tables(supplier_list, mapping if mapping.columns else None)
+    layouts = _tables(supplier_list, supplier, mapping)
     asker = Asker({**_kept(mapping), **given})
     aliases = _aliases(mapping, given)
     readers = _readers(layouts, supplier.record, mapping, aliases.stage_words)
     names = names_of(catalogue, aliases.model_words)
     listings = Listings(catalogue, names, aliases.housing_words, asker)
-    judge = Judge(catalogue, supplier, listings, asker, (name, date or dt.date.today()))
+    judge = Judge(catalogue, supplier, listings, asker, (name, date))
 
     rows: dict[tuple[str, int], RowOutcome] = {}
     articles: list[Article] = []
@@ -97,7 +120,7 @@ def plan_list(
         path=supplier_list.path,
         list_name=name,
         supplier=supplier.id,
-        date=date or dt.date.today(),
+        date=date,
         rows=ordered,
         gone=tuple(_gone(judge, numbers, name)),
         questions=_still_asked(asker, ordered),
@@ -112,6 +135,28 @@ def plan_list(
 
 
 # -------------------------------------------------------------------- before the rows are judged
+
+
+def _tables(
+    supplier_list: SupplierList, supplier: Entry[Supplier], mapping: ListMapping
+) -> list[Layout]:
+    """The tables of a list, by the supplier's mapping where it has one."""
+    if not mapping.columns:
+        return find_tables(supplier_list)
+    try:
+        return find_tables(supplier_list, mapping)
+    except UsageError as error:
+        try:
+            others = [layout for layout in find_tables(supplier_list) if layout.found]
+        except UsageError:
+            raise error from None
+        headings = [column.heading for column in others[0].columns.values()]
+        place = supplier.place("list_mapping", "columns")
+        raise UsageError(
+            f"{supplier_list.path}: the list has not the columns that {place} names; it has "
+            f"{or_list([repr(each) for each in headings]).replace(' or ', ' and ')}; set the "
+            "mapping right, or take its columns out to have them found anew"
+        ) from None
 
 
 def _kept(mapping: ListMapping) -> dict[str, str]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from fitcheck.kernel.teeth import Pair
 from fitcheck.model.family import TRAIN_STAGES
@@ -89,8 +90,7 @@ def _from_words(article: Article, count: int) -> list[Stage] | None:
     """Stages that the column, or free text, names for certain, in the order written."""
     reading = article.stage
     if reading.certain and reading.value:
-        written = [word.stage for word in find_stages(fold(reading.text))]
-        ordered = list(dict.fromkeys(written))
+        ordered = list(_written(reading.text))
         return ordered if set(ordered) == set(reading.value) else list(reading.value)
     if reading.status == "review":
         # `complete set` with two pairs is the train of two.
@@ -98,6 +98,11 @@ def _from_words(article: Article, count: int) -> list[Stage] | None:
         if len(fitting) == 1 and count > 1:
             return list(fitting[0])
     return None
+
+
+@lru_cache(maxsize=4096)
+def _written(text: str) -> tuple[Stage, ...]:
+    return tuple(dict.fromkeys(word.stage for word in find_stages(fold(text))))
 
 
 def _as_held(found: FoundPairs, held: Mapping[Stage, Pair], *, alone: bool) -> Pairs | None:
