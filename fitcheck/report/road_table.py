@@ -202,7 +202,8 @@ def table_lines(report: RoadReport) -> list[TableLine]:
     lines.head("Engine rpm")
     for speed in sorted({speed for one in lines.outcomes for speed, _ in one.rpm_at}):
         lines.add(f"at {speed:g} km/h", lambda one, speed=speed: _rpm(one, speed))  # type: ignore[misc]
-    lines.add(_fuel_label(lines.outcomes), _fuel, deep=False)
+    alike = len(_fuel_speeds(lines.outcomes)) < 2
+    lines.add(_fuel_label(lines.outcomes), lambda one: _fuel(one, alike), deep=False)
     lines.add(_class_label(lines.outcomes), _lawful, _lawful_style, deep=False)
     lines.add(
         "tyre",
@@ -241,15 +242,22 @@ def _rpm(outcome: Outcome, speed: float) -> str:
     return next((rounded(round(rpm, -1)) for at, rpm in outcome.rpm_at if at == speed), NOT_REACHED)
 
 
+def _fuel_speeds(outcomes: Sequence[Outcome]) -> set[float]:
+    told = [one.fuel_speed_km_h for one in outcomes if one.top_change is not None]
+    return {speed for speed in told if speed is not None}
+
+
 def _fuel_label(outcomes: Sequence[Outcome]) -> str:
-    speed = next((one.fuel_speed_km_h for one in outcomes if one.fuel_speed_km_h is not None), None)
-    return "fuel, %" if speed is None else f"fuel at {speed:g} km/h, %"
+    speeds = _fuel_speeds(outcomes)
+    return f"fuel at {speeds.pop():g} km/h, %" if len(speeds) == 1 else "fuel, %"
 
 
-def _fuel(outcome: Outcome) -> str:
+def _fuel(outcome: Outcome, alike: bool) -> str:
+    """The change of fuel use; with the speed it is of, unless that is the same for all."""
     if outcome.top_change is None or outcome.fuel_speed_km_h is None:
-        return ""  # now itself
-    return "as now" if outcome.fuel_change is None else _change(outcome.fuel_change)
+        return ""  # now itself, or one of the two does not hold such a speed
+    words = "as now" if outcome.fuel_change is None else _change(outcome.fuel_change)
+    return words if alike else f"{words} at {outcome.fuel_speed_km_h:g}"
 
 
 def _class_label(outcomes: Sequence[Outcome]) -> str:

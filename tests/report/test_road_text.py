@@ -216,6 +216,22 @@ def test_lines_that_say_nothing_are_left_out(demo: Catalogue, roads) -> None:
     assert {"really, on the flat", "pull at the wheel, N", "at 45 km/h"} <= set(alone)
 
 
+def test_fuel_is_told_at_the_speed_it_is_of(demo: Catalogue, roads) -> None:
+    report = roads.road_report(demo)
+    alike = next(line for line in table_lines(report) if line.label.startswith("fuel"))
+    assert (alike.label, alike.cells[1:]) == ("fuel at 40 km/h, %", ("-3 (-6..+0)",) * 3)
+    one, two, three = report.after
+    after = (
+        one,
+        replace(two, fuel_speed_km_h=45.0, fuel_change=None),  # the variator takes it up
+        replace(three, fuel_speed_km_h=None, fuel_change=None),  # it does not hold such a speed
+    )
+    own = next(
+        line for line in table_lines(replace(report, after=after)) if line.label.startswith("fuel")
+    )
+    assert (own.label, own.cells[1:]) == ("fuel, %", ("-3 (-6..+0) at 40", "as now at 45", ""))
+
+
 def test_speeds_not_reached_are_said_to_be(demo: Catalogue, roads) -> None:
     report = roads.road_report(demo, roads.THREE[:1])
     slow = replace(report.before, rpm_at=((30.0, 6000.0),))

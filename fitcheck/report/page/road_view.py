@@ -51,7 +51,7 @@ _LAW_TONES = {
     LawfulAnswer.OVER: "bad",
 }
 _NOT = PullVerdict.NOT
-_TOO_TALL = "Engine: it will not pull this gearing; the machine gets slower."
+_TOO_TALL = "Engine: it will not pull this gearing; {}."
 _TO = "\N{EN DASH}"
 _HELD = "\N{NO-BREAK SPACE}"
 
@@ -150,9 +150,12 @@ class _SideBySide:
                 )
             )
         if any(one.fuel_change is not None for one in after):
-            steady = next(one.fuel_speed_km_h for one in after if one.fuel_speed_km_h)
-            words = f"roughly, at a steady {local.rough(steady)} km/h"
-            rows.append(self._row("Fuel", lambda one: _fuel(one, local), words))
+            speeds = {one.fuel_speed_km_h for one in after if one.fuel_speed_km_h is not None}
+            alike = len(speeds) == 1
+            at = f"a steady {_speed(speeds.pop(), local)}" if alike else "the steady speed named"
+            rows.append(
+                self._row("Fuel", lambda one: _fuel(one, local, alike=alike), f"roughly, at {at}")
+            )
         return tuple(rows)
 
     def _limit_rows(self) -> list[Row]:
@@ -165,15 +168,24 @@ class _SideBySide:
                 )
             )
         if any(one.tyre_warning for one in self.outcomes):
-            rows.append(self._row("Tyre's speed symbol", _tyre_cell, strong=True))
+            rows.append(self._row("Tyre's speed symbol", self._tyre_cell, strong=True))
         return rows
+
+    def _tyre_cell(self, one: Outcome) -> Cell:
+        if one.tyre_warning:
+            return Cell("over it: see above", tone="bad")
+        subject = self.report.subject
+        tyre = subject.roll_out if one is self.report.before else subject.roll_out_after
+        if tyre is None or tyre.max_speed_km_h is None:
+            return Cell("not known", "read the sidewall", "open")
+        return Cell("within it")
 
     def _engine_row(self, speed: float) -> Row:
         def tell(one: Outcome) -> Cell:
             rpm = dict(one.rpm_at).get(speed)
             return Cell("not reached" if rpm is None else f"{self.local.rough(rpm)}{_HELD}rpm")
 
-        return self._row(f"Engine at {self.local.figure(f'{speed:.10g}')} km/h", tell)
+        return self._row(f"Engine at {_speed(speed, self.local)}", tell)
 
     def _row(self, label: str, tell: Tell, small: str = "", *, strong: bool = False) -> Row:
         return Row(label, tuple(tell(one) for one in self.outcomes), small, strong)
@@ -261,14 +273,21 @@ def helps(outcome: Outcome) -> list[str]:
     return [clipped(one, 500) for one in told.sentences if not ratio or ratio not in one]
 
 
-def _fuel(one: Outcome, local: Local) -> Cell:
-    change = one.fuel_change
-    if change is None or not _finite(change):
-        return NONE if one.combination is None else Cell("as now")
+def _speed(km_h: float, local: Local) -> str:
+    return f"{local.figure(f'{km_h:.10g}')}{_HELD}km/h"
+
+
+def _fuel(one: Outcome, local: Local, *, alike: bool) -> Cell:
+    """The change of fuel use; with the speed it is of, unless that is the same for all."""
+    change, speed = one.fuel_change, one.fuel_speed_km_h
+    if one.combination is None or speed is None:
+        return NONE  # the machine as it stands, or one of the two does not hold such a speed
+    at = "" if alike else f"at {_speed(speed, local)}"
+    if change is None:
+        return Cell("as now", at)
     low, high = sorted((change.low, change.high))
-    return Cell(
-        f"{local.signed(change.value)}{_HELD}%", f"{local.signed(low)} to {local.signed(high)}"
-    )
+    span = f"{local.signed(low)} to {local.signed(high)}"
+    return Cell(f"{local.signed(change.value)}{_HELD}%", ", ".join(filter(None, [span, at])))
 
 
 def _ceiling(report: RoadReport, local: Local) -> str:
@@ -290,10 +309,6 @@ def _law_cell(one: Outcome, local: Local) -> Cell:
     return Cell(words, "; ".join([*small, *(["see The law"] if answer.others else [])]), tone)
 
 
-def _tyre_cell(one: Outcome) -> Cell:
-    return Cell("over it: see above", tone="bad") if one.tyre_warning else Cell("within it")
-
-
 def _leaves(answer: ClassAnswer | None, local: Local) -> str | None:
     if answer is None or answer.answer is not LawfulAnswer.OVER:
         return None
@@ -304,12 +319,18 @@ def _leaves(answer: ClassAnswer | None, local: Local) -> str | None:
     return f"{words}, at most {local.rough(answer.ceiling_km_h)} km/h by design."
 
 
+def _not_pulled(one: Outcome) -> str:
+    slower = one.top_change is not None and round(one.top_change.value, 1) < 0
+    said = "the machine gets slower" if slower else "little or nothing of it becomes speed"
+    return _TOO_TALL.format(said)
+
+
 def alarms(report: RoadReport, local: Local) -> list[tuple[str, str]]:
     """What nobody may miss, as (who, sentence): tyre, class, a gearing the engine cannot pull."""
     kinds: list[Callable[[str, Outcome], str | None]] = [
         lambda _, one: one.tyre_warning,
         lambda _, one: _leaves(one.lawful, local),
-        lambda letter, one: _TOO_TALL if letter != "now" and one.verdict is _NOT else None,
+        lambda letter, one: _not_pulled(one) if letter != "now" and one.verdict is _NOT else None,
     ]
     found: dict[str, list[str]] = {}
     for tell in kinds:

@@ -480,3 +480,55 @@ def test_the_class_over_its_ceiling_is_loud_and_within_it_is_not(
 
     assert "certain to leave" not in page.words
     assert page.section("compared").count("within") == 4 + 3  # four of the class, three of the tyre
+
+
+def test_a_tyre_without_a_speed_symbol_is_not_within_it(
+    sheet_with, roads, demo, render, read_page
+) -> None:
+    report = roads.road_report(demo)
+    unknown = replace(report.subject.roll_out, speed_symbol=None, max_speed_km_h=None)
+    subject = replace(report.subject, new_roll_out=unknown)
+    assert subject.roll_out_after.max_speed_km_h is None
+    before = replace(report.before, tyre_warning=report.after[1].tyre_warning)
+    after = tuple(replace(one, tyre_warning=None) for one in report.after)
+    page = read_page(
+        render(sheet_with(road=replace(report, subject=subject, before=before, after=after)))
+    )
+    row = page.section("compared").partition("Tyre's speed symbol")[2]
+    assert row.split("Held back by")[0].split() == [
+        *["over", "it:", "see", "above"],
+        *(["not", "known", "read", "the", "sidewall"] * 3),
+    ]
+
+
+def test_an_engine_that_does_not_pull_is_called_slower_only_where_it_is(
+    sheet_with, roads, demo, render, read_page
+) -> None:
+    report = roads.road_report(demo)
+    *first, last = report.after
+    last = replace(last, top_change=replace(last.top_change, value=0.4, low=-0.5, high=1.0))
+    page = read_page(render(sheet_with(road=replace(report, after=(*first, last)))))
+    alarms = page.section("alarms")
+    assert "will not pull this gearing; little or nothing of it becomes speed" in alarms
+    assert "slower" not in alarms
+    assert "slower" in read_page(render(sheet_with())).section("alarms")
+
+
+def test_fuel_is_told_at_its_own_speed_or_not_at_all(
+    sheet_with, roads, demo, render, read_page
+) -> None:
+    report = roads.road_report(demo)
+    one, two, three = report.after
+    after = (
+        one,
+        replace(two, fuel_speed_km_h=45.0),
+        replace(three, fuel_speed_km_h=None, fuel_change=None),  # it does not hold such a speed
+    )
+    page = read_page(render(sheet_with(road=replace(report, after=after))))
+    said = page.section("compared").replace("\xa0", " ")
+    assert (
+        "Fuel roughly, at the steady speed named \u2013 \u22123 % \u22126 to 0, at 40 km/h "
+        "\u22123 % \u22126 to 0, at 45 km/h \u2013"
+    ) in said
+    alike = read_page(render(sheet_with())).section("compared").replace("\xa0", " ")
+    assert "Fuel roughly, at a steady 40 km/h \u2013 \u22123 % \u22126 to 0 \u22123 %" in alike
