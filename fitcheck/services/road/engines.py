@@ -71,7 +71,7 @@ def engine_of(subject: Subject, asked: RoadAsked) -> KnownEngine:
         made("peak_rpm", rpm, known),
         _rev_limit(subject, asked, on_file, curve, factor_rpm),
     ]
-    if asked.power is not None or (on_file is not None and not on_file.engine.points):
+    if on_file is None or not on_file.engine.points:
         notes.append(
             "Only peak power is known: the rest of the curve is the usual shape, not this "
             "engine's own."

@@ -97,6 +97,7 @@ def gather(subject: Subject, asked: RoadAsked | None = None) -> Inputs:
     masses = _masses(subject, asked)
     found += masses
     density = air_density(asked.altitude_m, asked.temperature_c)
+    notes += _tyre_notes(subject)
     share = power_share(asked.altitude_m, asked.temperature_c)
     if share != 1:
         notes.append(
@@ -135,6 +136,17 @@ def _roll_out(subject: Subject) -> Given:
     value = float(roll_out.mm)
     spread = value * float(roll_out.spread_percent) / 100
     return Given("roll_out", "roll-out", value, "mm", roll_out.kind, spread, roll_out.source)
+
+
+def _tyre_notes(subject: Subject) -> list[str]:
+    """That nobody has said how fast the tyre may go: no warning is then no all-clear."""
+    tyre = subject.roll_out_after
+    if tyre is None or tyre.max_speed_km_h is not None:
+        return []
+    return [
+        f"The speed symbol of {tyre.tyre_name or 'the tyre'} is not known, so nothing here says "
+        "that the tyre may go this fast: read it on the sidewall."
+    ]
 
 
 def _variator(subject: Subject) -> tuple[Variator | None, str]:

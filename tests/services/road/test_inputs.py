@@ -230,6 +230,22 @@ def test_inputs_that_contradict_each_other_are_refused(it, asked, words):
         gather(it, asked)
 
 
+def test_a_tyre_whose_speed_symbol_nobody_knows_is_said_to_be_so(make):
+    unsaid = make(without(MACHINE, "roll_out_mm", tyre_size="90/90-10"))
+    assert any("speed symbol of 90/90-10 is not known" in note for note in gather(unsaid).notes)
+    said = make(without(MACHINE, "roll_out_mm", tyre_size="90/90-10 50J"))
+    assert not any("symbol" in note for note in gather(said).notes)
+    assert any("speed symbol of the tyre is not" in note for note in gather(make()).notes)
+
+
+def test_power_said_at_the_counter_takes_the_shape_of_the_points_on_file(make):
+    points = [{"rpm": 5000, "power_kw": 1.5}, {"rpm": 7000, "power_kw": 2.5}]
+    subject = make(without(MACHINE, engine={"points": points}))
+    said = gather(subject, RoadAsked(power=(5, 7000)))
+    assert said.curve.power_w(5000) == pytest.approx(3000)
+    assert not any("usual shape" in note for note in said.notes)
+
+
 def test_thin_and_cold_air_change_the_density(it):
     assert gather(it).air_density == pytest.approx(1.225, rel=1e-4)
     assert gather(it, RoadAsked(altitude_m=2000)).air_density == pytest.approx(1.0066, rel=1e-3)
