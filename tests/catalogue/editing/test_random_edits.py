@@ -9,6 +9,7 @@ from __future__ import annotations
 import datetime as dt
 import os
 import re
+from collections import Counter
 from dataclasses import dataclass, field
 from decimal import Decimal
 from typing import Any
@@ -508,3 +509,58 @@ def test_a_pair_and_a_date_stand_bare() -> None:
     assert draft.text.endswith(
         "    pairs: {single: 15/44}\n    source: {row: 4, date: 2026-03-02}\n"
     )
+
+
+GAPS = st.sampled_from(
+    [", ", ",", " , ", ",\n  ", ", # c\n  ", " # c\n  , ", "\n  , ", ",\n\n  # d\n  "]
+)
+ENDS = st.sampled_from(["", " ", ",", "\n", " # e\n", ",\n  ", ", # e\n", "\n  # f\n  "])
+STARTS = st.sampled_from(["", " ", "\n  ", " # s\n  "])
+
+
+@SETTINGS
+@given(
+    STARTS,
+    st.lists(
+        st.tuples(
+            st.sampled_from(["{quantity: 1}", '{"quantity":1}', "{quantity: 1, # i\n  place: x}"]),
+            GAPS,
+        ),
+        min_size=1,
+        max_size=4,
+    ),
+    ENDS,
+    st.booleans(),
+    st.data(),
+)
+def test_records_in_brackets_of_their_own(
+    start: str, held: list[tuple[str, str]], end: str, rooted: bool, data: st.DataObject
+) -> None:
+    entries = [f"R{at}: {record}" for at, (record, _) in enumerate(held)]
+    inside = "".join(
+        entry + (gap if at < len(held) - 1 else "")
+        for at, (entry, (_, gap)) in enumerate(zip(entries, held, strict=True))
+    )
+    records_text = "{" + start + inside + end + "}"
+    text = (
+        "{kind: shelf, records: " + records_text + "}\n"
+        if rooted
+        else f"kind: shelf\nrecords: {records_text}\n"
+    )
+    draft = draft_from_bytes("a.yaml", text.encode())
+    ids = [f"R{at}" for at in range(len(held))]
+    assert list(draft.ids) == ids
+
+    for number in range(data.draw(st.integers(1, 3))):
+        after = data.draw(st.sampled_from([None, *ids]))
+        draft.add_record(f"NEW{number}", {"quantity": 7}, after)
+        ids.insert(len(ids) if after is None else ids.index(after) + 1, f"NEW{number}")
+        changed = data.draw(st.sampled_from(ids))
+        draft.set_field(("records", changed), "place", f"p{number}")
+
+    assert list(draft.ids) == ids
+    again = draft_from_bytes("a.yaml", draft.data)
+    assert held_by(again) == held_by(draft)
+    assert again.ids == draft.ids
+    assert Counter(re.findall(r"# \w", draft.text)) == Counter(re.findall(r"# \w", text))
+    assert list(yaml.safe_load(draft.text)["records"]) == ids
