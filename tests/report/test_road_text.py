@@ -219,7 +219,7 @@ def test_lines_that_say_nothing_are_left_out(demo: Catalogue, roads) -> None:
 def test_fuel_is_told_at_the_speed_it_is_of(demo: Catalogue, roads) -> None:
     report = roads.road_report(demo)
     alike = next(line for line in table_lines(report) if line.label.startswith("fuel"))
-    assert (alike.label, alike.cells[1:]) == ("fuel at 40 km/h, %", ("-3 (-6..+0)",) * 3)
+    assert (alike.label, alike.cells[1:]) == ("fuel at 40 km/h, %", ("-3 (-6..0)",) * 3)
     one, two, three = report.after
     after = (
         one,
@@ -229,7 +229,7 @@ def test_fuel_is_told_at_the_speed_it_is_of(demo: Catalogue, roads) -> None:
     own = next(
         line for line in table_lines(replace(report, after=after)) if line.label.startswith("fuel")
     )
-    assert (own.label, own.cells[1:]) == ("fuel, %", ("-3 (-6..+0) at 40", "as now at 45", ""))
+    assert (own.label, own.cells[1:]) == ("fuel, %", ("-3 (-6..0) at 40", "as now at 45", ""))
 
 
 def test_speeds_not_reached_are_said_to_be(demo: Catalogue, roads) -> None:

@@ -143,10 +143,9 @@ def _tyre_notes(subject: Subject) -> list[str]:
     tyre = subject.roll_out_after
     if tyre is None or tyre.max_speed_km_h is not None:
         return []
-    return [
-        f"The speed symbol of {tyre.tyre_name or 'the tyre'} is not known, so nothing here says "
-        "that the tyre may go this fast: read it on the sidewall."
-    ]
+    name = tyre.tyre_name or "the tyre"
+    words = f"The speed symbol of {name} is not known, so nothing here says that the tyre may go "
+    return [f"{words}this fast: read it on the sidewall."]
 
 
 def _variator(subject: Subject) -> tuple[Variator | None, str]:
