@@ -122,24 +122,23 @@ class Launch:
             found.append((time, distance))
         return found
 
-    def at_distance(self, metres: float) -> Pair:
-        """(s, m/s) after a distance; the time is infinite where it cannot move off."""
+    def at_distance(self, metres: float) -> float:
+        """Seconds over a distance in m; infinite where it cannot move off."""
         if metres <= 0:
-            return 0.0, 0.0
+            return 0.0
         if not self._legs:
-            return inf, 0.0
+            return inf
         time = distance = 0.0
         for leg in self._legs:
             more = integrate_pair(leg.rates, 0.0, leg.end)
             if distance + more[1] >= metres:
-                return self._within(leg, time, metres - distance, more[1])
+                return time + self._within(leg, metres - distance, more[1])
             time, distance = time + more[0], distance + more[1]
-        top = self.top.speed_m_s
-        return time + (metres - distance) / top, top
+        return time + (metres - distance) / self.top.speed_m_s
 
     @staticmethod
-    def _within(leg: _Leg, time: float, metres: float, whole: float) -> Pair:
-        """Find where in a leg so many of its metres are done: Newton's method in a bracket."""
+    def _within(leg: _Leg, metres: float, whole: float) -> float:
+        """Seconds until so many metres of a leg are done: Newton's method in a bracket."""
         low, high = 0.0, leg.end
         place, done, seconds = 0.0, 0.0, 0.0  # how far it is integrated
         at = leg.end * metres / whole
@@ -155,8 +154,7 @@ class Launch:
             if abs(at - place) <= 1e-14 * leg.end:
                 break
         pace = leg.rates(place)
-        seconds += (metres - done) * pace[0] / pace[1]
-        return time + seconds, pace[1] / pace[0]
+        return seconds + (metres - done) * pace[0] / pace[1]
 
 
 def launch(setup: Setup, metres_per_turn: float, condition: Condition = FLAT) -> Launch:
@@ -194,7 +192,7 @@ def time_to_distance(
     setup: Setup, metres_per_turn: float, metres: float, condition: Condition = FLAT
 ) -> float:
     """Seconds from standstill over a distance in m; infinite if it cannot move off."""
-    return launch(setup, metres_per_turn, condition).at_distance(metres)[0]
+    return launch(setup, metres_per_turn, condition).at_distance(metres)
 
 
 def time_to_share(

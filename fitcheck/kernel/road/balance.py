@@ -187,9 +187,7 @@ def held_top_speed(setup: Setup, metres_per_turn: float, condition: Condition = 
         for left, right in reversed(list(stretch.parts())):
             if stretch.surplus_n(right) >= 0:
                 return _balance(setup, metres_per_turn, right)
-            if left > 0 and stretch.surplus_n(left) >= 0:
-                return _balance(setup, metres_per_turn, _polish(stretch, left, right))
-            if left == 0 and stretch.surplus_n(0.0) > 0:
+            if stretch.surplus_n(left) > 0:
                 return _balance(setup, metres_per_turn, _polish(stretch, left, right))
     return _standstill(setup)
 

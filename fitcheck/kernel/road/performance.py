@@ -137,6 +137,6 @@ def performance(setup: Setup, metres_per_turn: float) -> Performance:
         time_30_s=times[0],
         time_45_s=times[1],
         time_60_s=times[2],
-        time_200_m_s=start.at_distance(DISTANCE_M)[0],
+        time_200_m_s=start.at_distance(DISTANCE_M),
         time_95_s=times[3] if start.top.speed_m_s else inf,
     )
