@@ -116,7 +116,7 @@ def test_any_table_comes_back_where_delimiter_and_encoding_are_given(tmp_path, r
     path.write_bytes(text.encode(codec))
     read = read_list(path, delimiter=mark, encoding=codec)
     width = len(rows[0])
-    expected = [row for row in csv.reader(io.StringIO(text, newline=""), delimiter=mark)]
+    expected = list(csv.reader(io.StringIO(text, newline=""), delimiter=mark))
     while not any(map(str.strip, expected[-1])):
         expected.pop()
     got = [(row + [""] * width)[:width] for row in values(read)]
@@ -128,19 +128,18 @@ def test_any_table_comes_back_where_delimiter_and_encoding_are_given(tmp_path, r
 
 @settings(suppress_health_check=[HealthCheck.function_scoped_fixture], deadline=None)
 @given(
-    count=st.integers(3, 12),
-    mark=st.sampled_from(";,\t|"),
-    decimal=st.sampled_from(".,"),
-    blank=st.lists(st.booleans(), min_size=12, max_size=12),
+    marks=st.tuples(st.sampled_from(";,\t|"), st.sampled_from(".,")),
+    priced=st.lists(st.booleans(), min_size=3, max_size=12),
     codec=st.sampled_from(["utf-8", "cp1252", "utf-16-le"]),
 )
-def test_the_delimiter_of_a_list_is_found_out(tmp_path, count, mark, decimal, blank, codec):
+def test_the_delimiter_of_a_list_is_found_out(tmp_path, marks, priced, codec):
     """Decimal commas, lists of models and title rows do not mislead."""
+    mark, decimal = marks
     rows = [["Price list, spring; all models"], []]
     rows.append(["Art. no.", "Description", "Z", "Price"])
-    for index in range(count):
+    for index, has_price in enumerate(priced):
         models = ", ".join(f"Dunlin {each}" for each in range(index % 4)) or "-"
-        price = "" if blank[index] else f"{40 + index * 7}{decimal}{index % 10}0"
+        price = f"{40 + index * 7}{decimal}{index % 10}0" if has_price else ""
         rows.append([f"MA-{index:03d}", f"für {models}", f"{12 + index}/45", price])
     path = tmp_path / "list.csv"
     path.write_bytes(written(rows, mark, "\r\n").encode(codec))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import io
 import os
 import struct
@@ -176,6 +177,13 @@ def test_rubbish_behind_a_workbooks_first_bytes(tmp_path):
         refusal(tmp_path / name)
 
 
+def read_or_refused(path) -> None:
+    with contextlib.suppress(FitcheckError):
+        read_list(path)
+        return
+    refusal(path)
+
+
 def whole_workbooks(tmp_path):
     book = openpyxl.Workbook()
     for row in range(60):
@@ -200,17 +208,11 @@ def test_workbooks_cut_short_or_with_bytes_turned_never_break_out(tmp_path):
             if whole.suffix == ".xlsx":
                 refusal(path)
                 continue
-            try:  # the last sectors of an old workbook may hold nothing
-                read_list(path)
-            except FitcheckError as error:
-                assert "\n" not in str(error)
+            read_or_refused(path)  # the last sectors of an old workbook may hold nothing
         for place in range(0, len(data), max(1, len(data) // 150)):
             path = tmp_path / f"turned{whole.suffix}"
             path.write_bytes(data[:place] + bytes([data[place] ^ 0x5A]) + data[place + 1 :])
-            try:
-                read_list(path)
-            except FitcheckError as error:
-                assert "\n" not in str(error)
+            read_or_refused(path)
 
 
 def test_a_zip_bomb_by_ratio(tmp_path):
@@ -328,7 +330,8 @@ def test_more_than_a_million_rows(tmp_path):
 
 
 def far_cell(reference: str) -> str:
-    return f'{SHEET}<sheetData><row><c r="A1"><v>1</v></c><c r="{reference}"><v>1</v></c></row></sheetData></worksheet>'
+    cells = f'<c r="A1"><v>1</v></c><c r="{reference}"><v>1</v></c>'
+    return f"{SHEET}<sheetData><row>{cells}</row></sheetData></worksheet>"
 
 
 @pytest.mark.parametrize(
@@ -386,7 +389,7 @@ def test_an_old_workbook_with_far_cells_on_many_sheets(tmp_path):
 
 
 def test_locked_workbooks(tmp_path):
-    # Office writes a locked XLSX as a compound file with a stream EncryptedPackage ([MS-OFFCRYPTO]).
+    # A locked XLSX is a compound file with a stream EncryptedPackage ([MS-OFFCRYPTO]).
     (tmp_path / "a.xls").write_bytes(compound({"EncryptedPackage": b"x" * 5000}))
     assert "locked with a password" in refusal(tmp_path / "a.xls")
     (tmp_path / "a.xlsx").write_bytes(compound({"EncryptedPackage": b"x" * 5000}))

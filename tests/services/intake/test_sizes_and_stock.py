@@ -1,4 +1,4 @@
-"""Wheel sizes, words for housings, and what a list says of its stock; common practice, no source."""
+"""Wheel sizes, words for housings and for stock; common practice, no source."""
 
 from __future__ import annotations
 
@@ -115,7 +115,8 @@ def test_housings(text, free, column):
             (text, "in-stock")
             for text in (
                 "in stock", "Auf Lager", "sofort lieferbar", "lieferbar", "verfügbar", "vorrätig",
-                "disponibile", "pronta consegna", "in magazzino", "en stock", "disponible", "dispo.",
+                "disponibile", "pronta consegna", "in magazzino", "en stock", "disponible",
+                "dispo.",
                 "en existencias", "yes", "ja", "sì", "oui", "✓", "5", "12 Stk", ">10", "10+",
                 "ca. 20", "3 pz", "available now", "ab Lager",
             )

@@ -19,8 +19,8 @@ from fitcheck.services.intake.headings.words import FIELDS, FieldName
 from fitcheck.services.intake.reading.cells import Cell, Sheet, SupplierList
 from fitcheck.services.intake.wording.availability import read_availability
 from fitcheck.services.intake.wording.prices import read_price
-from fitcheck.services.intake.wording.sizes import read_wheel_size
 from fitcheck.services.intake.wording.teeth import read_teeth
+from fitcheck.services.intake.wording.wheels import read_wheel_size
 
 __all__ = ["find_layouts", "find_tables"]
 
@@ -58,8 +58,8 @@ def find_tables(supplier_list: SupplierList, mapping: ListMapping | None = None)
             + "; ".join(missing)
         )
     raise UsageError(
-        f"{supplier_list.path}: no header row was found in the first {_SEARCHED} rows: at least two "
-        "headings such as part number, teeth, price; give a list_mapping in the supplier's file"
+        f"{supplier_list.path}: no header row was found in the first {_SEARCHED} rows: at least "
+        "two headings such as part number, teeth, price; give a list_mapping in the supplier's file"
     )
 
 

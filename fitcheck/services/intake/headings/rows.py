@@ -25,7 +25,8 @@ _PAGE = re.compile(
 )
 _PAGE_WORD = re.compile(r"(?:page|seite|pag(?:ina)?|blatt|sheet|foglio|feuille|hoja)\.?\s*[0-9]")
 _NOTE = re.compile(
-    r"(?:^|\W)(?:alle preise|preise (?:in|zzgl|inkl|exkl|gultig|netto|freibleibend)|irrtum|irrtumer|"
+    r"(?:^|\W)(?:alle preise|preise (?:in|zzgl|inkl|exkl|gultig|netto|freibleibend)|"
+    r"irrtum|irrtumer|"
     r"anderungen vorbehalten|stand|gultig ab|gultig bis|lieferung|es gelten|agb|mwst|"
     r"all prices|prices (?:are|in|excl|incl|subject|valid|without)|subject to|valid (?:from|until)|"
     r"errors and omissions|e ?& ?o ?e|terms|vat|"

@@ -72,7 +72,8 @@ HEADINGS: dict[FieldName, frozenset[str]] = {
         "nombre del producto|producto|designacion|concepto|texto"
     ),
     "teeth": _phrases(
-        "teeth|z|tooth counts|tooth count|number of teeth|no of teeth|nr of teeth|n teeth|gear teeth|"
+        "teeth|z|tooth counts|tooth count|number of teeth|no of teeth|nr of teeth|n teeth|"
+        "gear teeth|"
         "teeth count|teeth counts|toothing|ratio pair|gear pair|pair|teeth pair|z1 z2|z 1 z 2|z1z2|"
         "gearing|gear ratio teeth|tooth|"
         "denti|n denti|numero denti|nr denti|no denti|num denti|numero di denti|n di denti|"
@@ -111,7 +112,8 @@ HEADINGS: dict[FieldName, frozenset[str]] = {
         "wheel|wheel size|rim|rim size|wheel inch|wheels|wheel in|rims|wheel diameter|"
         "ruota|ruote|misura ruota|misura ruote|cerchio|cerchi|diametro ruota|diametro cerchio|"
         "dimensione ruota|pollici|"
-        "rad|radgrosse|radgroesse|rad grosse|felge|felgen|felgengrosse|felgengroesse|raddurchmesser|"
+        "rad|radgrosse|radgroesse|rad grosse|felge|felgen|felgengrosse|felgengroesse|"
+        "raddurchmesser|"
         "rader|zoll|rad zoll|felge zoll|"
         "roue|roues|taille roue|taille de roue|diametre roue|diametre de roue|jante|jantes|pouces|"
         "taille jante|"
@@ -128,8 +130,10 @@ HEADINGS: dict[FieldName, frozenset[str]] = {
     ),
     "price": _phrases(
         "price|net price|price net|gross price|price gross|list price|trade price|dealer price|"
-        "retail price|unit price|selling price|sale price|price each|price eur|price euro|price gbp|"
-        "price chf|price usd|eur|euro|eur net|net eur|euro net|price incl|price excl|price incl vat|"
+        "retail price|unit price|selling price|sale price|price each|price eur|price euro|"
+        "price gbp|"
+        "price chf|price usd|eur|euro|eur net|net eur|euro net|price incl|price excl|"
+        "price incl vat|"
         "price excl vat|cost|rrp|amount|price unit|price pc|price per unit|price per piece|net|"
         "prezzo|prezzi|prezzo netto|prezzo lordo|prezzo listino|prezzo di listino|listino|"
         "prezzo unitario|prezzo rivenditore|prezzo eur|prezzo euro|importo|prezzo iva esclusa|"
@@ -151,7 +155,8 @@ HEADINGS: dict[FieldName, frozenset[str]] = {
         "giacenze|quantita disponibile|"
         "verfugbarkeit|verfuegbarkeit|verfugbar|verfuegbar|lieferbar|lieferbarkeit|bestand|"
         "lagerbestand|lager|lieferzeit|lieferstatus|vorrat|auf lager|lieferfrist|"
-        "disponibilite|disponible|dispo|stock disponible|delai|delai de livraison|en stock|etat stock|"
+        "disponibilite|disponible|dispo|stock disponible|delai|delai de livraison|en stock|"
+        "etat stock|"
         "disponibilidad|existencias|entrega|plazo|plazo de entrega|plazo entrega"
     ),
 }

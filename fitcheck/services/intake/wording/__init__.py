@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from fitcheck.services.intake.wording.availability import Availability, read_availability
 from fitcheck.services.intake.wording.folding import fold, words_of
+from fitcheck.services.intake.wording.housings import HousingWord, read_housing
 from fitcheck.services.intake.wording.prices import (
     NumberStyle,
     Price,
@@ -14,14 +15,9 @@ from fitcheck.services.intake.wording.prices import (
     read_price,
 )
 from fitcheck.services.intake.wording.result import Reading, Status
-from fitcheck.services.intake.wording.sizes import (
-    HousingWord,
-    Sizes,
-    read_housing,
-    read_wheel_size,
-)
 from fitcheck.services.intake.wording.stages import find_stages, read_stage
 from fitcheck.services.intake.wording.teeth import FoundPair, FoundPairs, read_teeth
+from fitcheck.services.intake.wording.wheels import Sizes, read_wheel_size
 
 __all__ = [
     "Availability",

@@ -14,7 +14,6 @@ __all__ = [
     "JOINING_WORDS",
     "NOT_TEETH_BEFORE",
     "PINION_WORDS",
-    "RATIO_WORDS",
     "TEETH_WORDS",
     "UNITS",
     "WHEEL_GEAR_WORDS",
@@ -26,11 +25,9 @@ def _words(text: str) -> frozenset[str]:
 
 
 TEETH_WORDS = _words(
-    "z zz zn t th teeth tooth tooths cog cogs "
-    "denti dente dent dti "
-    "zahne zahnen zaehne zaehnen zahn zahnezahl zaehnezahl zahnezahlen zaehnezahlen zahnig zahner "
-    "dents nbdents "
-    "dientes diente dtes dte"
+    "z zz zn t th teeth tooth tooths cog cogs denti dente dent dti zahne zahnen zaehne zaehnen "
+    "zahn zahnezahl zaehnezahl zahnezahlen zaehnezahlen zahnig zahner dents nbdents dientes "
+    "diente dtes dte"
 )
 """A count before or after one of these counts teeth."""
 
@@ -42,24 +39,22 @@ PINION_WORDS = _words(
 """Words for the driver of a pair."""
 
 WHEEL_GEAR_WORDS = _words(
-    "crown corona corone couronne couronnes ruota ruote roue roues rueda ruedas rad zahnrad grossrad "
-    "abtriebsrad endrad wheel gearwheel driven condotta condotto conducida conducido mene menee "
-    "getriebenes gear engranaje ingranaggio"
+    "crown corona corone couronne couronnes ruota ruote roue roues rueda ruedas rad zahnrad "
+    "grossrad abtriebsrad endrad wheel gearwheel driven condotta condotto conducida conducido "
+    "mene menee getriebenes gear engranaje ingranaggio"
 )
 """Words that name the driven gear where a pinion stands beside it."""
 
 GEAR_WORDS = (
     _words(
-        "gear gears gearset gearsets geartrain gearing gearbox gearboxes reduction reductions ratio "
-        "pair pairs drive helical spur "
-        "ingranaggio ingranaggi ingr rapporto rapporti riduzione riduttore coppia coppie "
-        "trasmissione elicoidale elicoidali "
-        "zahnrad zahnrader zahnraeder zahnr zahnradsatz zahnradpaar radsatz getriebe getrieberad "
-        "getriebesatz ubersetzung uebersetzung untersetzung endubersetzung stirnrad stirnrader "
-        "schragverzahnt verzahnt verzahnung radpaar ubers "
-        "engrenage engrenages demultiplication couple transmission reducteur taille helicoidal "
-        "helicoidaux "
-        "engranaje engranajes reduccion reductora relacion par transmision helicoidales"
+        "gear gears gearset gearsets geartrain gearing gearbox gearboxes reduction reductions "
+        "ratio pair pairs drive helical spur ingranaggio ingranaggi ingr rapporto rapporti "
+        "riduzione riduttore coppia coppie trasmissione elicoidale elicoidali zahnrad zahnrader "
+        "zahnraeder zahnr zahnradsatz zahnradpaar radsatz getriebe getrieberad getriebesatz "
+        "ubersetzung uebersetzung untersetzung endubersetzung stirnrad stirnrader schragverzahnt "
+        "verzahnt verzahnung radpaar ubers engrenage engrenages demultiplication couple "
+        "transmission reducteur taille helicoidal helicoidaux engranaje engranajes reduccion "
+        "reductora relacion par transmision helicoidales"
     )
     | PINION_WORDS
     | (WHEEL_GEAR_WORDS - {"rad", "wheel", "ruota", "ruote", "roue", "roues", "rueda", "ruedas"})
@@ -67,29 +62,29 @@ GEAR_WORDS = (
 """Words that make a bare pair in a free text likely to count teeth."""
 
 UNITS = _words(
-    "in inch inches zoll pollici pollice pouces pouce pulgadas pulgada pulg "
-    "cc ccm cm3 cm³ cmc cm mm m km kmh km/h w kw ps cv hp ch v ah mah a kg g gr l lt ltr ml nm bar "
-    "grad grados degres gradi eur euro euros usd gbp chf sfr fr uhr h hrs ore heures horas "
-    "stk stuck stuecke stucke pcs pc pz pezzi pieces piece piezas uds ud st x "
-    "rpm min giri umin tage days giorni jours dias woche wochen weeks settimane semaines semanas "
-    "monate months mesi mois meses jahre years anni ans anos"
+    "in inch inches zoll pollici pollice pouces pouce pulgadas pulgada pulg cc ccm cm3 cm³ cmc cm "
+    "mm m km kmh km/h w kw ps cv hp ch v ah mah a kg g gr l lt ltr ml nm bar grad grados degres "
+    "gradi eur euro euros usd gbp chf sfr fr uhr h hrs ore heures horas stk stuck stuecke stucke "
+    "pcs pc pz pezzi pieces piece piezas uds ud st x rpm min giri umin tage days giorni jours "
+    "dias woche wochen weeks settimane semaines semanas monate months mesi mois meses jahre years "
+    "anni ans anos"
 )
 """A number before one of these measures something else."""
 
 NOT_TEETH_BEFORE = _words(
     "art article artikel articolo articulo artnr nr no nr num numero number n° nº no. ref rif "
     "reference riferimento referenz referencia code cod codice codigo sku ean oem oe id item pos "
-    "teil teile teilenr best bestell bestellnr bestnr part pn partno fig abb tav blatt "
-    "tel telefon fax mobil seite page pag pagina "
-    "kw cw week sett sem semaine semana date data datum fecha seit mod modello modelli model models modell modelle modele modeles "
-    "modelo modelos typ type tipo anno year bj baujahr annee ano my "
-    "tyre tyres tire tires reifen pneu pneus gomma gomme pneumatico pneumatici neumatico neumaticos "
-    "cubierta cubiertas felge felgen cerchio cerchi jante jantes llanta llantas rim rims raddurchmesser "
-    "radgrosse wheelsize sae din iso lager bearing bearings cuscinetto cuscinetti roulement roulements "
-    "rodamiento rodamientos modul module modulo bore bohrung alesaggio price preis prezzo prix "
-    "precio ve pack conf confezione qty menge qta pressure druck version ver rev ausgabe edition "
-    "stand kurbelwelle welle shaft albero arbre eje gewinde thread m simmerring seal paraolio joint "
-    "reten variator variatore"
+    "teil teile teilenr best bestell bestellnr bestnr part pn partno fig abb tav blatt tel "
+    "telefon fax mobil seite page pag pagina kw cw week sett sem semaine semana date data datum "
+    "fecha seit mod modello modelli model models modell modelle modele modeles modelo modelos typ "
+    "type tipo anno year bj baujahr annee ano my tyre tyres tire tires reifen pneu pneus gomma "
+    "gomme pneumatico pneumatici neumatico neumaticos cubierta cubiertas felge felgen cerchio "
+    "cerchi jante jantes llanta llantas rim rims raddurchmesser radgrosse wheelsize sae din iso "
+    "lager bearing bearings cuscinetto cuscinetti roulement roulements rodamiento rodamientos "
+    "modul module modulo bore bohrung alesaggio price preis prezzo prix precio ve pack conf "
+    "confezione qty menge qta pressure druck version ver rev ausgabe edition stand kurbelwelle "
+    "welle shaft albero arbre eje gewinde thread m simmerring seal paraolio joint reten variator "
+    "variatore"
 )
 """A number right after one of these is a number, a date, a size or a model."""
 
@@ -100,8 +95,9 @@ INSTEAD_WORDS = _words(
     "statt anstatt anstelle ersetzt ersatz instead replaces replacing replaced vs versus invece "
     "sostituisce sostituiscono lieu remplace remplacent lugar sustituye sustituyen reemplaza "
     "original originale originali originaux orig serie series standard stock werk werks fabbrica "
-    "usine fabrica origine origen ersetzen bisher vorher old alt alte alter vecchio vecchia ancien ancienne antiguo viejo vieux previously formerly prima avant antes "
-    "not nicht non no ohne without senza sans sin kein keine ausser except tranne sauf salvo"
+    "usine fabrica origine origen ersetzen bisher vorher old alt alte alter vecchio vecchia "
+    "ancien ancienne antiguo viejo vieux previously formerly prima avant antes not nicht non no "
+    "ohne without senza sans sin kein keine ausser except tranne sauf salvo"
 )
 """Two pairs beside one of these: one of them may be what is taken out."""
 
@@ -111,17 +107,11 @@ ALTERNATIVE_WORDS = _words("oder or oppure ou o u wahlweise alternativ alternati
 JOINING_WORDS = _words("und and e et y con with mit avec & +")
 """Two counts joined by one of these may be one pair."""
 
-RATIO_WORDS = _words(
-    "i ratio rapporto ubersetzung uebersetzung ubers untersetzung relacion rapport ratio reduction "
-    "riduzione reduccion"
-)
-"""A decimal after one of these is the pair's ratio."""
-
 FILLER_WORDS = _words(
     "for per fur fuer pour para the di de du des del der die das le la les el los las il gli i "
-    "set kit satz jeu juego serie new neu nuovo nouveau nuevo mit with con avec set. "
-    "taglio dritti diritti gerade straight droite recta schrag rechts links left right "
-    "short long corta lunga corto lungo kurz lang court longue larga tall taller shorter n d "
-    "input output idler first second third erste zweite stufe stage stadio etage etapa"
+    "set kit satz jeu juego serie new neu nuovo nouveau nuevo mit with con avec set. taglio "
+    "dritti diritti gerade straight droite recta schrag rechts links left right short long corta "
+    "lunga corto lungo kurz lang court longue larga tall taller shorter n d input output idler "
+    "first second third erste zweite stufe stage stadio etage etapa"
 )
 """Words that may stand beside the counts in a column of teeth without meaning."""

@@ -3,14 +3,20 @@
 from __future__ import annotations
 
 import datetime as dt
+import math
 import re
-from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal
-from typing import Literal
 
 from fitcheck.services.intake.reading.cells import Cell, plain_text
+from fitcheck.services.intake.wording.amounts import (
+    NUMBER,
+    DecimalMark,
+    NumberStyle,
+    read_amount,
+    style_of,
+)
 from fitcheck.services.intake.wording.currencies import CODES, SIGNS, currencies_of
 from fitcheck.services.intake.wording.folding import fold
 from fitcheck.services.intake.wording.result import (
@@ -24,30 +30,26 @@ from fitcheck.services.intake.wording.result import (
 
 __all__ = ["NumberStyle", "Price", "find_number_style", "read_price"]
 
-Mark = Literal[".", ","]
-
 _USUAL = frozenset({"eur", "gbp", "usd", "chf", "sek", "nok", "dkk", "pln", "czk", "huf", "ron"})
 _MOST = Decimal(1_000_000)
 _SIGN = "|".join(sorted((re.escape(sign) for sign in SIGNS), key=len, reverse=True))
 _CURRENCY = re.compile(rf"(?<![a-z])(?:{_SIGN}|[a-z]{{3}})(?![a-z])\.?")
-_NUMBER = re.compile(r"[0-9]+(?:[.,' ][0-9]+)*")
 # What may stand beside an amount without changing it: per piece, net or gross, tax words.
 _BESIDE = re.compile(
-    r"(?<![a-z])(?:netto|net|brutto|gross|lordo|brut|bruto|neto|ht|ttc|hors taxe|"
-    r"(?:inkl|incl|zzgl|excl|exkl|escl|plus|\+|iva|i\.v\.a|mwst|ust|vat|tva|"
-    r"inclusa?|esclusa?|incluido|compris|included|excluded)|"
-    r"(?:pro|per|je|par|por|a|al|/) ?(?:stuck|stk|st|pezzo|pz|piece|pce|pc|pcs|unidad|ud|unite|satz|"
-    r"set|kit)|each|ea|cad|cadauno|cadauna|l'uno|la piece|p\.p|uvp|rrp|pvp|vk|ek|listino|"
-    r"stuck|stk|pz|pce|pc|"
-    r"preis|price|prezzo|prix|precio)(?![a-z])\.?"
+    r"(?<![a-z])(?:netto|net|brutto|gross|lordo|brut|bruto|neto|ht|ttc|hors taxe"
+    r"|inkl|incl|zzgl|excl|exkl|escl|plus|\+|iva|i\.v\.a|mwst|ust|vat|tva"
+    r"|inclusa?|esclusa?|incluido|compris|included|excluded"
+    r"|(?:pro|per|je|par|por|a|al|/) ?(?:stuck|stk|st|pezzo|pz|piece|pce|pc|pcs|unidad|ud|unite"
+    r"|satz|set|kit)|each|ea|cad|cadauno|cadauna|l'uno|la piece|p\.p|uvp|rrp|pvp|vk|ek|listino"
+    r"|stuck|stk|pz|pce|pc|preis|price|prezzo|prix|precio)(?![a-z])\.?"
 )
 _NONE = re.compile(
-    r"(?:(?:preis )?auf anfrage|a\.? ?a\.?|on request|upon request|p\.?o\.?a\.?|price on (?:application|request)|call|"
+    r"(?:(?:preis )?auf anfrage|a\.? ?a\.?|on request|upon request|p\.?o\.?a\.?|call|"
+    r"price on (?:application|request)|"
     r"su richiesta|a richiesta|sur demande|nous consulter|a consultar|consultar|bajo pedido|"
     r"tba|tbd|t\.b\.a\.?|n/?a|n\.a\.|n\.d\.|nd|k\.? ?a\.?|-+|\?+|x+|\.+|/|offen|folgt|anfragen|"
     r"in arrivo|coming soon|keine angabe|none|null|nan)"
 )
-_GROUPS = re.compile(r"[0-9]{1,3}(?P<mark>[.,' ])[0-9]{3}(?:(?P=mark)[0-9]{3})*|[0-9]+")
 _PLACES = re.compile(r"[#0]\.(0+)")
 
 
@@ -67,26 +69,6 @@ class Price:
         return f"{self.amount} {self.currency}" if self.currency else str(self.amount)
 
 
-@dataclass(frozen=True, slots=True)
-class NumberStyle:
-    """How a column writes its amounts.
-
-    Attributes:
-        decimal_mark: point or comma; None where nothing in the column tells.
-        places: decimals its amounts have, each with how often; empty where none tells.
-        contradicting: cells that use the other mark for certain.
-    """
-
-    decimal_mark: Mark | None
-    places: tuple[tuple[int, int], ...] = ()
-    contradicting: int = 0
-
-    @property
-    def usual_places(self) -> int | None:
-        """The most frequent number of decimals."""
-        return max(self.places, key=lambda each: each[1])[0] if self.places else None
-
-
 def find_number_style(cells: Iterable[Cell | str]) -> NumberStyle:
     """How a column writes its amounts, told by those that can be read in one way only.
 
@@ -96,56 +78,18 @@ def find_number_style(cells: Iterable[Cell | str]) -> NumberStyle:
     Returns:
         The mark that all or nearly all (19 of 20) telling cells use; None where they disagree.
     """
-    marks: Counter[Mark] = Counter()
-    places: Counter[tuple[Mark, int]] = Counter()
-    for each in cells:
-        cell = as_cell(each)
-        if not isinstance(cell.value, str):
-            continue
-        found = _NUMBER.findall(fold(cell.text))
-        if len(found) != 1:
-            continue
-        mark, decimals = _telling(found[0].strip())
-        if mark:
-            marks[mark] += 1
-            places[mark, decimals] += 1
-    if not marks:
-        return NumberStyle(None)
-    mark, count = marks.most_common(1)[0]
-    other = marks.total() - count
-    if other * 19 > count:
-        return NumberStyle(None, contradicting=other)
-    shown = tuple(
-        (number, often) for (each, number), often in sorted(places.items()) if each == mark
+    found = (
+        NUMBER.findall(fold(cell.text))
+        for cell in map(as_cell, cells)
+        if isinstance(cell.value, str)
     )
-    return NumberStyle(mark, shown, other)
-
-
-def _telling(number: str) -> tuple[Mark | None, int]:
-    """The decimal mark a number shows for certain, and how many decimals."""
-    marks = [sign for sign in number if not sign.isdigit()]
-    if not marks:
-        return None, 0
-    last = marks[-1]
-    decimals = len(number.rpartition(last)[2])
-    if len(set(marks)) > 1:
-        if last in ".," and marks.count(last) == 1 and _grouped(number.rpartition(last)[0]):
-            return last, decimals  # type: ignore[return-value]
-        return None, 0
-    if last not in ".,":
-        return None, 0
-    if len(marks) > 1:
-        # 1.234.567: the point groups thousands, so the comma parts decimals.
-        return ("," if last == "." else "."), 0
-    if decimals != 3 or number[0] == "0" or len(number.partition(last)[0]) > 3:
-        return last, decimals  # type: ignore[return-value]
-    return None, 0
+    return style_of(numbers[0] for numbers in found if len(numbers) == 1)
 
 
 def read_price(
     cell: Cell | str,
     *,
-    decimal_mark: Mark | None = None,
+    decimal_mark: DecimalMark | None = None,
     style: NumberStyle | None = None,
     currency: str | None = None,
 ) -> Reading[Price]:
@@ -170,30 +114,27 @@ def read_price(
         return unreadable(cell, "yes or no, no price")
     if isinstance(value, (int, float)):
         return _of_number(cell, value)
-    if isinstance(value, (dt.date, dt.time, dt.timedelta)):
+    if not isinstance(value, str):
         return _of_date(cell)
     return _of_text(cell, decimal_mark, style or NumberStyle(None), currency)
 
 
 def _of_number(cell: Cell, value: float) -> Reading[Price]:
-    if isinstance(value, float) and (value != value or abs(value) == float("inf")):  # noqa: PLR0124
+    if not math.isfinite(value):
         return unreadable(cell, "no number")
-    amount = Decimal(plain_text(value))
-    places = -int(amount.as_tuple().exponent)
-    named = _format_currency(cell.number_format)
-    if places > 2:
-        shown = _PLACES.search(cell.number_format)
-        if shown and "%" not in cell.number_format:
-            rounded = amount.quantize(Decimal(1).scaleb(-len(shown[1])), ROUND_HALF_UP)
-            if len(shown[1]) >= 2:
-                return _sane(cell, Price(rounded, named), f"{amount} as the sheet shows it")
-        rounded = amount.quantize(Decimal("0.01"), ROUND_HALF_UP)
-        return review(
-            cell, f"{amount} has {places} decimals", Price(rounded, named), Price(amount, named)
-        )
     if "%" in cell.number_format:
         return review(cell, "a share in percent, no price")
-    return _sane(cell, Price(amount, named))
+    amount = Decimal(plain_text(value))
+    named = _format_currency(cell.number_format)
+    places = -int(amount.as_tuple().exponent)
+    if places <= 2:
+        return _sane(cell, Price(amount, named))
+    shown = _PLACES.search(cell.number_format)
+    step = Decimal(1).scaleb(-len(shown[1]) if shown else -2)
+    rounded = Price(amount.quantize(step, ROUND_HALF_UP), named)
+    if shown and len(shown[1]) >= 2:
+        return _sane(cell, rounded, f"{amount} as the sheet shows it")
+    return review(cell, f"{amount} has {places} decimals", rounded, Price(amount, named))
 
 
 def _format_currency(code: str) -> str | None:
@@ -217,32 +158,50 @@ def _of_date(cell: Cell) -> Reading[Price]:
 
 
 def _of_text(
-    cell: Cell, mark: Mark | None, style: NumberStyle, currency: str | None
+    cell: Cell, mark: DecimalMark | None, style: NumberStyle, currency: str | None
 ) -> Reading[Price]:
     text = fold(cell.text).strip()
+    none = f"the list names no price ({cell.text.strip()[:40]!r})"
     if _NONE.fullmatch(text):
-        return empty(cell, f"the list names no price ({cell.text.strip()!r})")
+        return empty(cell, none)
     capitals = frozenset(word.lower() for word in re.findall(r"[A-Z]{3}", cell.text))
     text, named, trouble = _take_currency(text, currency, capitals)
     if trouble:
         return review(cell, trouble)
+    bare = _bare(text)
+    if not any(map(str.isdigit, bare)):
+        nothing = not bare or _NONE.fullmatch(bare)
+        return empty(cell, none) if nothing else unreadable(cell, "no amount of money")
+    trouble = _beside(bare)
+    if trouble:
+        return review(cell, trouble)
+    amount = read_amount(bare, mark, style)
+    if amount.value is None:
+        return review(cell, amount.reason, *[Price(each, named) for each in amount.possible])
+    return _sane(cell, Price(amount.value, named))
+
+
+def _bare(text: str) -> str:
+    """The number alone, words that change nothing left out."""
     text = re.sub(r"([0-9])[.,]\s?-{1,2}(?![0-9-])", r"\1", text.strip())  # 12,- and 12.--
     bare = _BESIDE.sub(" ", text)
-    bare = re.sub(r"[()=*:/]|[0-9]{1,2}(?:[.,][0-9])? ?%", " ", bare) if bare != text else bare
+    if bare != text:
+        bare = re.sub(r"[()=*:/]|[0-9]{1,2}(?:[.,][0-9])? ?%", " ", bare)
     bare = re.sub(r"^[=:* ]+|[* ]+$", "", bare)
-    bare = re.sub(r"[ ]+", " ", bare).strip()
-    if not any(sign.isdigit() for sign in bare):
-        if _NONE.fullmatch(bare) or not bare:
-            return empty(cell, f"the list names no price ({cell.text.strip()[:40]!r})")
-        return unreadable(cell, "no amount of money")
+    return re.sub(r" +", " ", bare).strip()
+
+
+def _beside(bare: str) -> str:
+    """What else than one number stands there, or empty."""
     if re.fullmatch(r"-\s?[0-9].*|[0-9].*-|\([0-9].*\)", bare):
-        return review(cell, "an amount below zero")
-    if not _NUMBER.fullmatch(bare):
-        numbers = _NUMBER.findall(bare)
-        if len(numbers) > 1:
-            return review(cell, "more than one number")
-        return review(cell, "other words stand beside the amount")
-    return _amount(cell, bare, mark, style, named)
+        return "an amount below zero"
+    if NUMBER.fullmatch(bare):
+        return ""
+    return (
+        "more than one number"
+        if len(NUMBER.findall(bare)) > 1
+        else ("other words stand beside the amount")
+    )
 
 
 def _take_currency(
@@ -259,8 +218,6 @@ def _take_currency(
         if meant is None or (word.upper() in CODES and word not in _USUAL | capitals):
             continue
         code = meant[0] if len(meant) == 1 else (currency if currency in meant else None)
-        if found.group().rstrip(".") == "fr" and currency not in (None, "CHF"):
-            code = None
         if code is None:
             return text, None, f"{found.group()!r} may be any of {', '.join(meant)}"
         if named not in (None, code):
@@ -270,77 +227,6 @@ def _take_currency(
     if named and currency and named != currency:
         return text, None, f"it names {named}, the supplier's currency is {currency}"
     return text, named, ""
-
-
-def _grouped(text: str) -> bool:
-    """Whether the digits are in groups of three, parted by one mark."""
-    return _GROUPS.fullmatch(text) is not None
-
-
-def _amount(
-    cell: Cell, number: str, mark: Mark | None, style: NumberStyle, named: str | None
-) -> Reading[Price]:
-    marks = [sign for sign in number if not sign.isdigit()]
-    kinds = set(marks)
-    wanted = mark or style.decimal_mark
-    if not marks:
-        return _sane(cell, Price(Decimal(number), named))
-    last = marks[-1]
-    if len(kinds) == 1 and last in "' ":
-        if not _grouped(number):
-            return review(cell, "the digits are not in groups of three")
-        return _sane(cell, Price(_decimal(number, None), named))
-    if len(kinds) > 2 or (len(kinds) == 2 and (last not in ".," or marks.count(last) > 1)):
-        return review(cell, "the marks between the digits make no number")
-    if len(kinds) == 2 or len(marks) == 1:
-        decimal = last
-        if len(kinds) == 2 and not _grouped(number.rpartition(last)[0]):
-            return review(cell, "the digits are not in groups of three")
-    elif _grouped(number):
-        decimal = "," if last == "." else "."
-    else:
-        return review(cell, "the digits are not in groups of three")
-    if len(marks) == 1 and len(number.rpartition(last)[2]) == 3 and _telling(number)[0] is None:
-        return _two_ways(cell, number, last, wanted, style, named)
-    as_written = Price(_decimal(number, decimal), named)
-    if wanted is not None and decimal != wanted:
-        name = "comma" if wanted == "," else "point"
-        return review(cell, f"the list's decimal mark is the {name}, here it is not", as_written)
-    places = -int(as_written.amount.as_tuple().exponent)
-    if places > 4:
-        return review(cell, f"{places} decimals are too many for a price", as_written)
-    return _sane(cell, as_written)
-
-
-def _two_ways(
-    cell: Cell,
-    number: str,
-    sign: str,
-    wanted: Mark | None,
-    style: NumberStyle,
-    named: str | None,
-) -> Reading[Price]:
-    """`1.234`: one and a bit, or more than a thousand."""
-    thousand = Price(Decimal(number.replace(sign, "")), named)
-    small = Price(Decimal(number.replace(sign, ".")), named)
-    if wanted is None:
-        return review(cell, f"{number} may be {small.amount} or {thousand.amount}", thousand, small)
-    if wanted != sign:
-        return _sane(cell, thousand)
-    usual = style.usual_places
-    if usual is not None and usual != 3:
-        return review(
-            cell,
-            f"{number} has three decimals where the column has {usual}",
-            thousand,
-            small,
-        )
-    return _sane(cell, small)
-
-
-def _decimal(number: str, mark: str | None) -> Decimal:
-    kept = "".join(sign for sign in number if sign.isdigit() or sign == mark)
-    return Decimal(kept.replace(mark, ".") if mark else kept)
 
 
 def _sane(cell: Cell, price: Price, reason: str = "") -> Reading[Price]:

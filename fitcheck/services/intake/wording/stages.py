@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 
-from fitcheck.model.fields import Stage
+from fitcheck.model.family import TRAIN_STAGES
+from fitcheck.model.fields import STAGES, Stage
 from fitcheck.services.intake.reading.cells import Cell
 from fitcheck.services.intake.wording.folding import fold, words_of
 from fitcheck.services.intake.wording.result import (
@@ -23,6 +24,9 @@ __all__ = ["StageWord", "find_stages", "names_whole_train", "read_stage"]
 
 Stages = tuple[Stage, ...]
 
+_TRAINS: tuple[Stages, ...] = (TRAIN_STAGES[2], TRAIN_STAGES[3])
+_FINALS: tuple[Stages, ...] = (("secondary",), ("tertiary",), ("single",))
+
 # Word lists are common practice of the trade, no source.
 _NOUN = (
     r"(?:(?:gear|reduction)[ -]?(?:pair|set|stage)s?|stages?|pairs?|reductions?|steps?"
@@ -31,61 +35,48 @@ _NOUN = (
     r"|etapas?|reduccion(?:es)?|pareja|par)"
 )
 _SEP = r"[ .\-]*"
-_WORDS: tuple[tuple[Stage, str], ...] = (
-    (
-        "primary",
-        r"prim|primary|primar(?!y)[a-z]*|primaer[a-z]*|primaires?",
+_WORDS: dict[Stage, str] = {
+    "primary": r"prim|primary|primar(?!y)[a-z]*|primaer[a-z]*|primaires?",
+    "secondary": (
+        r"sec|sek|secondary|secondari[aoei]|sekund[a-z]*|secundari[ao]s?|secondaires?|secund"
     ),
-    (
-        "secondary",
-        r"sec|sek|secondary|secondari[aoei]|sekund[a-z]*|secundari[ao]s?|secondaires?|secund",
-    ),
-    (
-        "tertiary",
+    "tertiary": (
         r"tert|tertiary|terziari[aoei]|tertiar(?!y)[a-z]*|tertiaer[a-z]*|terciari[ao]s?"
-        r"|tertiaires?",
+        r"|tertiaires?"
     ),
-    (
-        "single",
+    "single": (
         r"single[ -](?:stage|reduction|step)|one[ -]stage|einstufig[a-z]*|einstufen[a-z]*"
         r"|monostadio|(?:stadio|riduzione) (?:singol[ao]|unic[ao])|singol[ao] (?:stadio|riduzione)"
         r"|monoetage|mono-etage|(?:a )?(?:un seul|un) etage|simple (?:etage|reduction)"
-        r"|monoetapa|una (?:sola )?etapa|etapa unica|reduccion simple",
+        r"|monoetapa|una (?:sola )?etapa|etapa unica|reduccion simple"
     ),
-)
-# Ordinals, and bare numerals, which count before a noun (`1 pair`, `2 Stufen`) and name after it.
-_ORDINALS: tuple[tuple[Stage, str, str], ...] = (
-    (
-        "primary",
-        r"1st|first|1\.|1o|1a|1°|1º|1ª|i|erste[rsnm]?|prim[oa]|premiere?|1re|1ere?|1er|primer[ao]?",
-        "1",
+}
+_ORDINALS: dict[Stage, str] = {
+    "primary": (
+        r"1st|first|1\.|1o|1a|1°|1º|1ª|i|erste[rsnm]?|prim[oa]|premiere?|1re|1ere?|1er|primer[ao]?"
     ),
-    (
-        "secondary",
+    "secondary": (
         r"2nd|second|2\.|2o|2a|2°|2º|2ª|ii|zweite[rsnm]?|second[oa]|seconde|deuxieme|2e|2eme|2nde?"
-        r"|segund[ao]",
-        "2",
+        r"|segund[ao]"
     ),
-    (
-        "tertiary",
-        r"3rd|third|3\.|3o|3a|3°|3º|3ª|iii|dritte[rsnm]?|terz[oa]|troisieme|3e|3eme|tercer[ao]?",
-        "3",
+    "tertiary": (
+        r"3rd|third|3\.|3o|3a|3°|3º|3ª|iii|dritte[rsnm]?|terz[oa]|troisieme|3e|3eme|tercer[ao]?"
     ),
-)
-_PATTERN = re.compile(
-    "|".join(
-        [rf"(?<![a-z0-9])(?P<w_{stage}>{words})(?![a-z0-9])" for stage, words in _WORDS]
-        + [
-            rf"(?<![a-z0-9/:.,\-])(?P<o_{stage}>(?:{words}){_SEP}{_NOUN})(?![a-z0-9])"
-            for stage, words, _ in _ORDINALS
-        ]
-        + [
-            rf"(?<![a-z0-9])(?P<n_{stage}>{_NOUN}{_SEP}(?:{numeral}|{'i' * int(numeral)}))"
-            r"(?![a-z0-9/:°ºª]|[.,\-] ?[0-9])"
-            for stage, _, numeral in _ORDINALS
-        ]
-    )
-)
+}
+# Bare numerals count before a noun (`1 pair`, `2 Stufen`) and name only after it.
+_NUMERALS: dict[Stage, str] = {"primary": "1|i", "secondary": "2|ii", "tertiary": "3|iii"}
+_ALTERNATIVES = [
+    *(rf"(?<![a-z0-9])(?P<w_{stage}>{words})(?![a-z0-9])" for stage, words in _WORDS.items()),
+    *(
+        rf"(?<![a-z0-9/:.,\-])(?P<o_{stage}>(?:{words}){_SEP}{_NOUN})(?![a-z0-9])"
+        for stage, words in _ORDINALS.items()
+    ),
+    *(
+        rf"(?<![a-z0-9])(?P<n_{stage}>{_NOUN}{_SEP}(?:{numeral}))(?![a-z0-9/:°ºª]|[.,\-] ?[0-9])"
+        for stage, numeral in _NUMERALS.items()
+    ),
+]
+_PATTERN = re.compile("|".join(_ALTERNATIVES))
 _FINAL = re.compile(
     r"(?<![a-z])(?:final|finale[s]?|end(?:stufe|untersetzung|antrieb)|last|letzte[rs]?|ultim[oa]"
     r"|derniere?)(?![a-z])"
@@ -177,27 +168,25 @@ def read_stage(cell: Cell | str, words: Mapping[str, Stage] | None = None) -> Re
     if cell.blank:
         return empty(cell)
     folded = fold(cell.text).strip()
+    own = words_of(folded)
     for word, stage in (words or {}).items():
-        if words_of(word) == words_of(folded) and words_of(word):
+        if own and words_of(word) == own:
             return read(cell, (stage,))
     found = list(dict.fromkeys(word.stage for word in find_stages(folded, words)))
     if names_whole_train(folded) and len(found) < 2:
-        trains: Sequence[Stages] = (
-            ("primary", "secondary"),
-            ("primary", "secondary", "tertiary"),
-        )
-        return review(cell, "it names a whole train, not its stages", *trains)
+        return review(cell, "it names a whole train, not its stages", *_TRAINS)
     if "single" in found and len(found) > 1:
         return review(cell, f"it names {' and '.join(found)}", *[(each,) for each in found])
     if found:
-        order: Stages = ("single", "primary", "secondary", "tertiary")
-        return read(cell, tuple(stage for stage in order if stage in found))
+        return read(cell, tuple(stage for stage in STAGES if stage in found))
+    return _unsettled(cell, folded)
+
+
+def _unsettled(cell: Cell, folded: str) -> Reading[Stages]:
     if _FINAL.search(folded):
-        finals: Sequence[Stages] = (("secondary",), ("tertiary",), ("single",))
-        return review(cell, "the final stage is another in every train", *finals)
-    for stage, ordinals, numeral in _ORDINALS:
-        if re.fullmatch(rf"(?:{ordinals}|{numeral})[.)]?", folded):
-            return review(
-                cell, f"{cell.text.strip()!r} alone does not say what it counts", (stage,)
-            )
+        return review(cell, "the final stage is another in every train", *_FINALS)
+    for stage, ordinals in _ORDINALS.items():
+        if re.fullmatch(rf"(?:{ordinals}|{_NUMERALS[stage]})[.)]?", folded):
+            reason = f"{cell.text.strip()!r} alone does not say what it counts"
+            return review(cell, reason, (stage,))
     return unreadable(cell, "no word for a stage")

@@ -17,6 +17,9 @@ from fitcheck.services.intake.wording.folding import fold
 
 __all__ = ["Undone", "undo"]
 
+_FIRST_YEAR, _LAST_YEAR = 1930, 2029
+"""The years that two digits mean."""
+
 _MONTHS = (
     "jan januar january gen genn gennaio janv janvier ene enero janner",
     "feb februar february febbraio fev fevr fevrier febrero",
@@ -33,7 +36,8 @@ _MONTHS = (
 )
 _MONTH = {word: number for number, words in enumerate(_MONTHS, 1) for word in words.split()}
 _NAMED = re.compile(
-    r"(?:(?P<day>[0-9]{1,2})[. \-/]{0,2})?(?P<month>[a-z]{3,10})\.?(?:[ \-/]{0,2}'?(?P<year>[0-9]{2}|[0-9]{4}))?"
+    r"(?:(?P<day>[0-9]{1,2})[. \-/]{0,2})?(?P<month>[a-z]{3,10})\.?"
+    r"(?:[ \-/]{0,2}'?(?P<year>[0-9]{4}|[0-9]{2}))?"
 )
 _WRITTEN = re.compile(
     r"(?P<y>(?:19|20)[0-9]{2})-(?P<m>[0-9]{1,2})-(?P<d>[0-9]{1,2})(?:[t ]00:00(?::00(?:\.0+)?)?)?"
@@ -78,36 +82,39 @@ def undo(cell: Cell) -> Undone | None:
 
 
 def _of_text(text: str) -> Undone | None:
-    found = _CLOCK.fullmatch(text)
-    if found:
-        hours = int(found["h"])
-        if found["half"]:
-            hours = hours % 12 + (12 if found["half"] == "p" else 0)
-        return _of_time(hours, int(found["m"]), int(found["s"]))
-    found = _WRITTEN.fullmatch(text)
-    if found:
-        return _of_written(found)
-    found = _NAMED.fullmatch(text)
-    if found and found["month"] in _MONTH and (found["day"] or found["year"]):
-        month = _MONTH[found["month"]]
-        if found["day"] and found["year"]:
-            year = int(found["year"])
-            return _of_date(
-                int(found["day"]), month, year + (0 if year > 99 else _century(year)), ""
-            )
-        if found["day"]:
-            return _pairs([(int(found["day"]), month)], "day and month", certain=True)
-        if len(found["year"]) == 4 and not 1930 <= int(found["year"]) <= 2029:
-            return Undone(False, (), "a month and a year, no tooth counts")
-        # `Oct-12` is also how some programs show the twelfth of October: the same two counts.
-        return _pairs([(month, int(found["year"]) % 100)], "month and year", certain=True)
-    return None
+    clock = _CLOCK.fullmatch(text)
+    if clock:
+        hours = int(clock["h"])
+        if clock["half"]:
+            hours = hours % 12 + (12 if clock["half"] == "p" else 0)
+        return _of_time(hours, int(clock["m"]), int(clock["s"]))
+    written = _WRITTEN.fullmatch(text)
+    if written:
+        return _of_written(written)
+    named = _NAMED.fullmatch(text)
+    return _of_named(named) if named and named["month"] in _MONTH else None
+
+
+def _of_named(found: re.Match[str]) -> Undone | None:
+    """A date whose month is a word: `10-Dec`, `Dez 45`, `1. Dezember 1945`."""
+    day, year = int(found["day"] or 0), _full_year(found["year"] or "")
+    month = _MONTH[found["month"]]
+    if day and year:
+        return _of_date(day, month, year, "")
+    if day:
+        return _pairs([(day, month)], "day and month", certain=True)
+    if not year:
+        return None
+    if not _FIRST_YEAR <= year <= _LAST_YEAR:
+        return Undone(False, (), "a month and a year, no tooth counts")
+    # `Oct-12` is also how some programs show the twelfth of October: the same two counts.
+    return _pairs([(month, year % 100)], "month and year", certain=True)
 
 
 def _of_written(found: re.Match[str]) -> Undone | None:
     """A whole date in figures; day and month may have changed places."""
-    first, second, year = (int(found[name] or found[f"{name}2"]) for name in ("d", "m", "y"))
-    year += 0 if year > 99 else _century(year)
+    first, second = (int(found[name] or found[f"{name}2"]) for name in ("d", "m"))
+    year = _full_year(found["y"] or found["y2"])
     orders = [(first, second)]
     if found["sign"]:
         orders.append((second, first))
@@ -127,22 +134,25 @@ def _of_written(found: re.Match[str]) -> Undone | None:
     )
 
 
-def _century(year: int) -> int:
-    return 1900 if year >= 30 else 2000
+def _full_year(digits: str) -> int:
+    """The year meant by four digits or two; 0 for none."""
+    if len(digits) != 2:
+        return int(digits or 0)
+    return int(digits) + (1900 if int(digits) >= _FIRST_YEAR % 100 else 2000)
 
 
 def _of_date(day: int, month: int, year: int, code: str) -> Undone:
     parts = _parts(code)
     if parts == "dm":
         return _pairs([(day, month)], "day and month", certain=True)
-    short_year = year % 100 if 1930 <= year <= 2029 else 0
+    short_year = year % 100 if _FIRST_YEAR <= year <= _LAST_YEAR else 0
     if parts == "my" and day == 1:
         return _pairs([(month, short_year)], "month and year", certain=True)
     possible = [(day, month)]
     if day == 1:
         possible.append((month, short_year))
     # A day of the last century is no date that a list of today would hold.
-    old = day == 1 and 1930 <= year <= 1999 and parts != "dm"
+    old = day == 1 and _FIRST_YEAR <= year <= 1999 and parts != "dm"
     return _pairs(possible, "the parts of a date", certain=old)
 
 
@@ -165,7 +175,7 @@ def _of_time(hours: int, minutes: int, seconds: int) -> Undone:
     # Typed minutes over 59 are carried into the hours: 15:68 turns into 16:08.
     carried = _valid(hours - 1, minutes + 60)
     if carried and minutes + 60 <= 90 and carried.reduction <= 6:
-        pairs = tuple(dict.fromkeys(undone.pairs + (carried,)))
+        pairs = tuple(dict.fromkeys((*undone.pairs, carried)))
         return Undone(
             False, pairs, "the spreadsheet made a time of the counts, which can be read two ways"
         )

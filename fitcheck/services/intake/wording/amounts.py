@@ -1,0 +1,165 @@
+"""Numbers as lists write them: decimal comma or point, thousands marks, and what is told by which.
+
+`1.234` is one and a bit, or more than a thousand: the mapping's decimal mark or the column as a
+whole settles it, or nothing does.
+"""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from collections.abc import Iterable
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import Literal
+
+__all__ = ["NUMBER", "Amount", "DecimalMark", "NumberStyle", "read_amount", "style_of"]
+
+DecimalMark = Literal[".", ","]
+
+NUMBER = re.compile(r"[0-9]+(?:[.,' ][0-9]+)*")
+"""A number with its marks, on folded text, where all spaces and apostrophes are of one kind."""
+
+_GROUPS = re.compile(r"[0-9]{1,3}(?P<mark>[.,' ])[0-9]{3}(?:(?P=mark)[0-9]{3})*|[0-9]+")
+_NOT_GROUPED = "the digits are not in groups of three"
+_MOST_PLACES = 4
+
+
+@dataclass(frozen=True, slots=True)
+class NumberStyle:
+    """How a column writes its amounts.
+
+    Attributes:
+        decimal_mark: point or comma; None where nothing in the column tells.
+        places: decimals its amounts have, each with how often; empty where none tells.
+        contradicting: cells that use the other mark for certain.
+    """
+
+    decimal_mark: DecimalMark | None
+    places: tuple[tuple[int, int], ...] = ()
+    contradicting: int = 0
+
+    @property
+    def usual_places(self) -> int | None:
+        """The most frequent number of decimals."""
+        return max(self.places, key=lambda each: each[1])[0] if self.places else None
+
+
+@dataclass(frozen=True, slots=True)
+class Amount:
+    """What a written number comes to.
+
+    Attributes:
+        value: where it is certain, else None.
+        reason: why not, one sentence.
+        possible: what it may be.
+    """
+
+    value: Decimal | None
+    reason: str = ""
+    possible: tuple[Decimal, ...] = ()
+
+
+def style_of(numbers: Iterable[str]) -> NumberStyle:
+    """How numbers are written, told by those that can be read in one way only.
+
+    Args:
+        numbers: each as `NUMBER` matches it.
+
+    Returns:
+        The mark that all or nearly all (19 of 20) telling numbers use; None where they disagree.
+    """
+    told = Counter(found for number in numbers if (found := _telling(number)))
+    marks: Counter[DecimalMark] = Counter()
+    for (mark, _), often in told.items():
+        marks[mark] += often
+    if not marks:
+        return NumberStyle(None)
+    mark, count = marks.most_common(1)[0]
+    other = marks.total() - count
+    if other * 19 > count:
+        return NumberStyle(None, contradicting=other)
+    places = sorted((number, often) for (each, number), often in told.items() if each == mark)
+    return NumberStyle(mark, tuple(places), other)
+
+
+def read_amount(number: str, decimal_mark: DecimalMark | None, style: NumberStyle) -> Amount:
+    """The amount a written number is.
+
+    Args:
+        number: as `NUMBER` matches it.
+        decimal_mark: the mark the list is known to use, where it is.
+        style: how the rest of the column writes.
+    """
+    wanted = decimal_mark or style.decimal_mark
+    marks = [sign for sign in number if not sign.isdigit()]
+    if not marks or set(marks) <= {"'", " "}:
+        grouped = not marks or _GROUPS.fullmatch(number)
+        return Amount(_decimal(number, None)) if grouped else Amount(None, _NOT_GROUPED)
+    mark, trouble = _mark_of(number, marks)
+    if mark is None:
+        return Amount(None, trouble)
+    if len(marks) == 1 and _telling(number) is None:
+        return _two_ways(number, mark, wanted, style.usual_places)
+    value = _decimal(number, mark)
+    if wanted is not None and mark != wanted:
+        name = "comma" if wanted == "," else "point"
+        return Amount(None, f"the list's decimal mark is the {name}, here it is not", (value,))
+    places = -int(value.as_tuple().exponent)
+    if places > _MOST_PLACES:
+        return Amount(None, f"{places} decimals are too many for a price", (value,))
+    return Amount(value)
+
+
+def _mark_of(number: str, marks: list[str]) -> tuple[DecimalMark | None, str]:
+    """The decimal mark a number goes by, or what is wrong with it."""
+    last = marks[-1]
+    if len(set(marks)) == 1 and len(marks) > 1:
+        # 1.234.567: the point groups thousands, so the comma would part decimals.
+        grouped = _GROUPS.fullmatch(number)
+        return (_other(last), "") if grouped else (None, _NOT_GROUPED)
+    if last not in ".," or marks.count(last) > 1 or len(set(marks)) > 2:
+        return None, "the marks between the digits make no number"
+    if len(marks) > 1 and not _GROUPS.fullmatch(number.rpartition(last)[0]):
+        return None, _NOT_GROUPED
+    return ("." if last == "." else ","), ""
+
+
+def _other(mark: str) -> DecimalMark:
+    return "," if mark == "." else "."
+
+
+def _telling(number: str) -> tuple[DecimalMark, int] | None:
+    """The decimal mark a number shows for certain, and its decimals; None where it does not."""
+    marks = [sign for sign in number if not sign.isdigit()]
+    if not set(marks) & {".", ","}:
+        return None
+    mark, _ = _mark_of(number, marks)
+    if mark is None:
+        return None
+    last = marks[-1]
+    decimals = len(number.rpartition(last)[2])
+    if len(marks) > 1:
+        return (mark, decimals) if mark == last else (mark, 0)
+    one_way = decimals != 3 or number[0] == "0" or len(number.partition(last)[0]) > 3
+    return (mark, decimals) if one_way else None
+
+
+def _two_ways(
+    number: str, sign: DecimalMark, wanted: DecimalMark | None, usual: int | None
+) -> Amount:
+    """`1.234`: one and a bit, or more than a thousand."""
+    thousand, small = _decimal(number, None), _decimal(number, sign)
+    if wanted is None:
+        return Amount(None, f"{number} may be {small} or {thousand}", (thousand, small))
+    if wanted != sign:
+        return Amount(thousand)
+    if usual is not None and usual != 3:
+        reason = f"{number} has three decimals where the column has {usual}"
+        return Amount(None, reason, (thousand, small))
+    return Amount(small)
+
+
+def _decimal(number: str, mark: str | None) -> Decimal:
+    kept = "".join(sign for sign in number if sign.isdigit() or sign == mark)
+    return Decimal(kept.replace(mark, ".") if mark else kept)

@@ -1,0 +1,78 @@
+"""Words for a short, mid or long housing, in five languages."""
+
+from __future__ import annotations
+
+import re
+from typing import Literal
+
+from fitcheck.services.intake.reading.cells import Cell
+from fitcheck.services.intake.wording.folding import fold
+from fitcheck.services.intake.wording.result import (
+    Reading,
+    as_cell,
+    empty,
+    read,
+    review,
+    unreadable,
+)
+
+__all__ = ["HousingWord", "read_housing"]
+
+HousingWord = Literal["short", "mid", "long"]
+
+_WORDS: tuple[tuple[HousingWord, str], ...] = (
+    ("short", r"short|kurz(?:e[srnm]?)?|cort[oaie]|courte?s?|cort[oa]s"),
+    (
+        "mid",
+        r"mid|medium|middle|mittel|mittler(?:e[srnm]?)?|mittellang|medi[oaie]|medi[oa]s|moyen(?:ne)?s?",
+    ),
+    ("long", r"long|lang(?:e[srnm]?)?|lung[oaie]|lunghi|lunghe|longue?s?|larg[ao]s?"),
+)
+_NOUN = (
+    r"(?:case|casing|crankcase|housing|box|gearbox case|gehause|motorgehause|carter|carters"
+    r"|basamento|scatola|boite|boitier|carcasa|carter motor|version|ausfuhrung|versione)"
+)
+_HOUSING_WORDS = [(word, re.compile(rf"(?<![a-z])(?:{words})(?![a-z])")) for word, words in _WORDS]
+_ANY = "|".join(words for _, words in _WORDS)
+_NOUN_BEHIND = re.compile(rf"[\s,/&+\-]*(?:(?:{_ANY})[\s,/&+\-]+)?{_NOUN}(?![a-z])")
+_NOUN_BEFORE = re.compile(rf"(?<![a-z]){_NOUN}\s?[:=]?\s?(?:(?:{_ANY})[\s,/&+\-]+)?$")
+_COMPOUND = re.compile(r"(kurz|mittel|lang)(?=gehause|hauber|motor|version|carter)")
+_SPANISH = re.compile(r"(?<![a-z])(?:para|carcasa|el|los|motor)(?![a-z])")
+
+
+def read_housing(
+    cell: Cell | str, *, housing_column: bool = False
+) -> Reading[tuple[HousingWord, ...]]:
+    """Whether a cell speaks of a short, mid or long housing.
+
+    Args:
+        cell: the cell, or bare text.
+        housing_column: whether the column is known to name the housing; else the word must stand
+            beside one for a housing.
+
+    Returns:
+        The words in order. Names a catalogue gives its housings are matched elsewhere: text that is
+        none of these words is `unreadable` in a housing column, not wrong.
+    """
+    cell = as_cell(cell)
+    if cell.blank:
+        return empty(cell)
+    text = _COMPOUND.sub(r"\1 ", fold(cell.text))
+    found: list[tuple[int, HousingWord, str]] = []
+    for word, pattern in _HOUSING_WORDS:
+        for match in pattern.finditer(text):
+            behind = _NOUN_BEHIND.match(text, match.end())
+            if housing_column or behind or _NOUN_BEFORE.search(text[: match.start()]):
+                found.append((match.start(), word, match.group()))
+    if not found:
+        if housing_column:
+            return unreadable(cell, "no word for a short, mid or long housing")
+        return empty(cell, "no word for a housing")
+    found.sort()
+    words = tuple(dict.fromkeys(word for _, word, _ in found))
+    if any(written.startswith("larg") for _, _, written in found) and not (
+        _SPANISH.search(text) or "cárter" in cell.text.lower()
+    ):
+        # Spanish for long, Italian for wide.
+        return review(cell, "'largo' is long in Spanish and wide in Italian", words)
+    return read(cell, words)
