@@ -20,7 +20,7 @@ WAIT_SECONDS = 30.0
 
 
 @contextmanager
-def hold(file: ShelfFile, wait: float = WAIT_SECONDS) -> Iterator[OpenShelf]:
+def hold(file: ShelfFile) -> Iterator[OpenShelf]:
     """Open a shelf for a move: locked, read, and set right where a move was broken off.
 
     Raises:
@@ -28,7 +28,7 @@ def hold(file: ShelfFile, wait: float = WAIT_SECONDS) -> Iterator[OpenShelf]:
         UnreadableError: a file cannot be read.
         UsageError: the ledger is broken, or the shelf file has an error.
     """
-    with locked(file.path.parent, wait=wait):
+    with locked(file.path.parent, wait=WAIT_SECONDS):
         yield set_right(file)
 
 

@@ -10,6 +10,7 @@ from fitcheck.catalogue.ledger import Difference, Held, differences, held_of, re
 from fitcheck.catalogue.ledger.reading import Fault
 from fitcheck.catalogue.reader import Catalogue, Entry
 from fitcheck.diagnostics.finding import Span
+from fitcheck.errors import UnreadableError
 from fitcheck.model.gear_set import GearSet
 from fitcheck.model.trade import ShelfEntry
 from fitcheck.rules.setting import model_words, plain_word
@@ -111,7 +112,7 @@ def stock(catalogue: Catalogue, asked: StockFilter | None = None) -> Stock:
     """What the shelf holds now, read anew from the shelf files, and whether the ledgers agree.
 
     Raises:
-        UnreadableError: a file cannot be read.
+        UnreadableError: a file cannot be read, or gives not one entry for its errors.
     """
     asked = asked or StockFilter()
     words = model_words(catalogue)
@@ -122,6 +123,9 @@ def stock(catalogue: Catalogue, asked: StockFilter | None = None) -> Stock:
         if not file.path.exists():
             continue
         pair = read_pair(file.path)
+        errors = [finding for finding in pair.findings if finding.severity == "error"]
+        if errors and not pair.entries:
+            raise UnreadableError(f"{errors[0].span}: {errors[0].message}; mend the shelf file")
         said = {}
         for entry in pair.entries:
             if not isinstance(entry.record, ShelfEntry):
