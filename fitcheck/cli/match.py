@@ -245,8 +245,10 @@ def read_subject(catalogue: Catalogue, machine: str | None, options: dict[str, A
             subject = replace(subject, pairs=pairs)
         if options["housing"] is not None:
             subject = replace(subject, housing=find_housing(subject.family, options["housing"]))
-        if options["wheel"] is not None:
-            subject = replace(subject, wheel_size_in=options["wheel"])
+        if options["wheel"] not in (None, subject.wheel_size_in):
+            # The roll-out on record is that of a tyre for the other wheel.
+            roll_out = None if subject.wheel_size_in is not None else subject.roll_out
+            subject = replace(subject, wheel_size_in=options["wheel"], roll_out=roll_out)
         if options["tune"] is not None:
             subject = replace(subject, tune=find_tune(catalogue, options["tune"]))
     elif pairs is None:

@@ -185,3 +185,12 @@ def test_a_measured_speed_is_met_and_said(run) -> None:
 def test_speeds_asked_for_are_told(run) -> None:
     page = run("road", "dunlin-ten", "--at", "33", env=DEMO).out
     assert re.search(r"^  at 33 km/h +\d,\d{3}$", page, re.MULTILINE)
+
+
+def test_a_roll_out_on_record_is_no_use_on_another_wheel(run) -> None:
+    """A 12 in wheel goes some 16 % further in a turn than a 10 in one of the same section."""
+    ran = run("road", "dunlin-ten", "--wheel", "12", env=DEMO)
+    assert ran.code == 2
+    assert "how far a wheel turn takes" in ran.err
+    assert run("road", "dunlin-ten", "--wheel", "12", "--roll-out", "1440", env=DEMO).code == 0
+    assert run("road", "dunlin-ten", "--wheel", "10", env=DEMO).code == 0
