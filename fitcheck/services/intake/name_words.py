@@ -95,6 +95,7 @@ _BESIDE = (
     rf"(?<![a-z0-9])(?:{_SINCE} )?{_YEAR_WORD} ?:? ?(?:{_SINCE} )?{_YEARS}",
     rf"(?<![a-z0-9]){_SINCE} {_YEAR}(?![0-9])",
     rf"(?<![0-9])[<>]?{_YEAR}{_SPAN}{_YEAR}?(?![0-9a-z])",
+    rf"[<>]=? ?{_YEAR}(?![0-9a-z])",
     rf"(?<=[(\[])'?{_YEAR}(?=[)\]])",
     r"(?<![0-9.,/])[0-9]{2,3}\s?/\s?[0-9]{2,3}\s?-\s?[0-9]{1,2}(?![0-9.,/])",
     rf"(?<![0-9.,/])[0-9]{{1,2}} ?{_INCHES}(?![a-z0-9])",
@@ -112,8 +113,8 @@ _FILLERS = _set(
     "type tipo typ typen tipi scooter scooters roller motorroller ciclomotore cyclomoteur "
     "ciclomotor moped mofa engine engines motore motori motor moteur moteurs motores "
     "family famiglia familie famille familia series serie reihe baureihe gamme gamma "
-    "all alle tutti tutte tous toutes todos todas various diversi diverse diverser divers varios "
-    "originale original originali"
+    "all alle tutti tutte tutta tous toutes todos todas various diversi diverse diverser divers "
+    "varios originale original originali"
 )
 
 _JOINING = r"(?:and|und|e|ed|et|y|oder|or|ou|o|sowie|oppure|as well as)"

@@ -1,0 +1,184 @@
+"""Names that a word is nearly, or holds, or shortens; never one whose digits differ."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from typing import Any
+
+from fitcheck.diagnostics.suggest import or_list
+from fitcheck.services.intake.name_book import Match, NameBook, Near, Tokens
+from fitcheck.services.intake.name_words import (
+    DISPLACEMENTS,
+    key_of,
+    letters_of,
+    marks_of,
+    tokens_of,
+)
+
+__all__ = ["CUTOFF", "Likeness"]
+
+CUTOFF = 78.0
+"""Least likeness, 0 to 100, of a name that is offered in review."""
+
+_MARGIN = 12.0
+_LEAST_SHARE = 30.0
+"""Least share, percent, that a known name has of a longer word to be offered for it."""
+
+_MOST_NEAR = 3
+_BLOCK = 2000
+
+
+class Likeness:
+    """Looks for the nearest names of words that are none themselves.
+
+    Args:
+        book: the names.
+    """
+
+    def __init__(self, book: NameBook) -> None:
+        self._book = book
+
+    def near(self, queries: Sequence[Tokens]) -> dict[Tokens, Match]:
+        """Match by likeness, and by names that stand inside a longer word.
+
+        Args:
+            queries: bare tokens of words.
+
+        Returns:
+            Tokens to a match with an empty word: for review with what is near, or none.
+        """
+        asked: dict[Tokens, list[tuple[str, Tokens, str]]] = defaultdict(list)
+        lettered: list[tuple[str, Tokens]] = []
+        for tokens in dict.fromkeys(queries):
+            marks = marks_of(tokens)
+            if marks in self._book.by_marks:
+                asked[marks].append((key_of(tokens), tokens, ""))
+            for at, token in enumerate(tokens):
+                if token in DISPLACEMENTS and len(tokens) > 1:
+                    rest = (*tokens[:at], *tokens[at + 1 :])
+                    if marks_of(rest) in self._book.by_marks:
+                        asked[marks_of(rest)].append((key_of(rest), tokens, token))
+            if not any(token < ":" for token in tokens):
+                lettered.append((letters_of(tokens), tokens))
+        near: dict[Tokens, dict[str, Near]] = defaultdict(dict)
+        for marks, group in asked.items():
+            keys = self._book.by_marks[marks]
+            for row, column, score in _likeness([query for query, _, _ in group], keys):
+                _, tokens, number = group[row]
+                self._offer(near[tokens], keys[column], score, number)
+        letters = list(self._book.by_letters)
+        for row, column, score in _likeness([query for query, _ in lettered], letters):
+            tokens = lettered[row][1]
+            for key in self._book.by_letters[letters[column]]:
+                if not _clash(marks_of(tokens), marks_of(tokens_of(self._book.shown[key]))):
+                    self._offer(near[tokens], key, score, "")
+        return {tokens: self._judged(tokens, near.get(tokens, {})) for tokens in queries}
+
+    def _offer(self, near: dict[str, Near], key: str, score: float, number: str) -> None:
+        for family in self._book.families[key]:
+            if number and number not in self._book.nominal.get(family, ()):
+                continue
+            if family not in near or near[family].score < score:
+                near[family] = Near(self._book.shown[key], family, score)
+
+    def _judged(self, tokens: Tokens, near: dict[str, Near]) -> Match:
+        inside = self._inside(tokens)
+        if isinstance(inside, str) and inside and not near:
+            return Match("", None, 0.0, inside, "none")
+        if not isinstance(inside, dict) and not near:
+            inside = self._shortened(tokens)
+        if isinstance(inside, dict):
+            for family, each in inside.items():
+                if family not in near or near[family].score < each.score:
+                    near[family] = each
+        if not near:
+            return Match("", None, 0.0, "like no name, alias or model of a family here", "none")
+        ranked = sorted(near.values(), key=lambda each: (-each.score, each.family))
+        best = ranked[0].score
+        shown = tuple(each for each in ranked if each.score >= best - _MARGIN)[:_MOST_NEAR]
+        names = [f"{each.name} ({each.family})" for each in shown]
+        return Match("", None, best, f"not exact; like {or_list(names)}", "review", shown)
+
+    def _inside(self, tokens: Tokens) -> dict[str, Near] | str:
+        """Families with a name inside a longer one; or why the rest of it speaks against them."""
+        found: dict[str, Near] = {}
+        against = ""
+        starts = [at for at, token in enumerate(tokens) if token in self._book.first]
+        for length in range(min(len(tokens) - 1, self._book.longest), 0, -1) if starts else ():
+            for start in starts:
+                key = key_of(tokens[start : start + length])
+                if start + length > len(tokens) or key not in self._book.families:
+                    continue
+                rest = (*tokens[:start], *tokens[start + length :])
+                score = 100.0 * len(key) / len(key_of(tokens))
+                numbers = [mark for mark in marks_of(rest) if mark.isdigit()]
+                for family in self._book.families[key]:
+                    other = [n for n in numbers if n not in self._book.nominal.get(family, ())]
+                    if any(n in DISPLACEMENTS for n in other) or self._sibling(key, other):
+                        against = (
+                            f"{self._book.shown[key]} with {other[0]} is another; digits count"
+                        )
+                    elif score >= _LEAST_SHARE and family not in found:
+                        found[family] = Near(self._book.shown[key], family, max(score, CUTOFF))
+            if found:
+                return found
+        return found or against
+
+    def _shortened(self, tokens: Tokens) -> dict[str, Near]:
+        """Families with a name of which the word is the end, or an abbreviation: `Sand. Drift`."""
+        found: dict[str, Near] = {}
+        for at in (None, *range(len(tokens))):
+            number = "" if at is None else tokens[at]
+            if at is not None and number not in DISPLACEMENTS:
+                continue
+            rest = tokens if at is None else (*tokens[:at], *tokens[at + 1 :])
+            if not rest or len(rest[-1]) < 4:
+                continue
+            for key in self._book.by_last.get(rest[-1], ()):
+                name = tokens_of(self._book.shown[key])
+                if _ends_with(name, rest) or _abbreviates(rest, name):
+                    for family in self._book.families[key]:
+                        if not number or number in self._book.nominal.get(family, ()):
+                            near = Near(self._book.shown[key], family, CUTOFF)
+                            found.setdefault(family, near)
+        return found
+
+    def _sibling(self, key: str, numbers: Sequence[str]) -> bool:
+        """Whether numbered names of the same stem are known, so that another number is another."""
+        stem = letters_of(tokens_of(key))
+        return bool(numbers) and any(
+            other != key and marks_of(tokens_of(self._book.shown[other]))
+            for other in self._book.by_letters.get(stem, ())
+        )
+
+
+def _ends_with(name: Tokens, tail: Tokens) -> bool:
+    return len(tail) < len(name) and name[-len(tail) :] == tail
+
+
+def _abbreviates(short: Tokens, name: Tokens) -> bool:
+    return len(short) == len(name) and all(
+        len(one) >= 3 and other.startswith(one) for one, other in zip(short, name, strict=True)
+    )
+
+
+def _clash(one: Tokens, other: Tokens) -> bool:
+    """Whether both have marks and they differ; digits that one lacks may have been left out."""
+    plain = tuple(mark for mark in other if not mark.isdigit())
+    return bool(one) and one not in (other, plain)
+
+
+def _likeness(queries: Sequence[str], names: Sequence[str]) -> Iterable[tuple[int, int, float]]:
+    """Pairs of query and name that are alike, by position, with their score."""
+    if not queries or not names:
+        return
+    from rapidfuzz import fuzz, process  # noqa: PLC0415 - start-up goes without it
+
+    for start in range(0, len(queries), _BLOCK):
+        block = queries[start : start + _BLOCK]
+        # float32: whole numbers would make ties of what the margin must tell apart.
+        scores: Any = process.cdist(block, names, scorer=fuzz.ratio, score_cutoff=CUTOFF)
+        rows, columns = scores.nonzero()
+        for row, column in zip(rows.tolist(), columns.tolist(), strict=True):
+            yield start + row, column, float(scores[row, column])
