@@ -51,7 +51,8 @@ rows cannot be read |
 | 2 | wrong use, or something that cannot be read: one line on stderr says what and what to do |
 | 2 | `check`: a file, or part of one, cannot be read (FC0xx) |
 | 3 | answered, but nothing fits; `identify`: no train found; `why`, `sheet`: sets are ruled out; \
-`shelf list` and `shelf history`: nothing to show |
+`shelf list` and `shelf history`: nothing to show; `shelf gaps`: no machine to judge; \
+`shelf plan`: nothing to buy |
 | 70 | a fault of fitcheck itself, please report it |
 | 130 | interrupted |
 | 141 | the reader of the pipe has gone |

@@ -34,7 +34,7 @@ def command(kind: str | None, folder: Path | None, compare: Path | None) -> int:
 
     KIND is family, gear-set, machine, tune, vehicle-class, tyre, supplier or shelf; or, for an
     answer in JSON, match.output, why.output, identify.output, options.output, shelf-list.output
-    (-history, -move, -count) or finding.
+    (-history, -move, -count, -gaps, -plan) or finding.
     """
     from fitcheck.catalogue import schema as schemas
     from fitcheck.diagnostics.suggest import nearest, or_list

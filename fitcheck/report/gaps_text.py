@@ -82,9 +82,11 @@ def _print_gap(out: Screen, gap: Gap, top: int | None) -> None:
     rest = len(gap.closers) - len(shown)
     if rest:
         out.paragraph(f"and {rest:,} way{'s' * (rest != 1)} more: --top 0 shows all", _KIT)
-    if supply.unclear_kits:
-        number = supply.unclear_kits
-        ways = f"{number:,} way{'s' * (number != 1)} on sale"
-        out.paragraph(f"{ways} of which nobody can say whether lawful", _KIT)
-    elif not gap.closers:
+    for number, words in (
+        (supply.unclear_kits, "of which nobody can say whether lawful"),
+        (supply.over_kits, "but over its class"),
+    ):
+        if number:
+            out.paragraph(f"{number:,} way{'s' * (number != 1)} on sale, {words}", _KIT)
+    if not (gap.closers or supply.unclear_kits or supply.over_kits):
         out.paragraph("nothing on sale closes it", _KIT, style="dim")

@@ -50,6 +50,8 @@ _WORDS = {
     "shelf-history": "shelf history",
     "shelf-move": "shelf receive",
     "shelf-count": "shelf count",
+    "shelf-gaps": "shelf gaps",
+    "shelf-plan": "shelf plan",
 }
 """An answer to the words that ask for it, where they are not its name."""
 
@@ -108,7 +110,7 @@ combination where the price of a set is not known or is in another currency than
 `currency`; `gear_sets` says what each set costs.
 
 Money of the shelf is an object, `{"amount": 61.5, "exact": "61.50"}`, or `null`; its currency is
-that of the gear set, in `currency` beside it.
+that of the gear set, in `currency` beside it. All money of `shelf plan` is in its one `currency`.
 """
 
 _ROWS = """\
@@ -135,6 +137,9 @@ double click: import those columns as text.
 `shelf list`, `shelf history` and `shelf count` give a row for each entry, line and part; money is
 plain figures in the `currency` beside them. What `shelf list --format csv` writes can be corrected
 in a spreadsheet and given to `shelf count`, which takes the apostrophe off again.
+
+`shelf gaps` gives a row for each way to close a gap, and one row for a machine without any;
+`shelf plan` one for each set to buy. Several ids in one cell have a semicolon between them.
 
 `intake` gives a row for each row of the list, in its order, and then one for each entry that the
 list no longer has.

@@ -141,6 +141,7 @@ def _gap_data(gap: Gap, top: int | None) -> Data:
         "closers": [_kit_data(kit) for kit in gap.closers[:top]],
         "all_closers": len(gap.closers),
         "unclear_closers": supply.unclear_kits,
+        "over_closers": supply.over_kits,
     }
 
 

@@ -120,6 +120,7 @@ def _gaps() -> tuple[str, dict[str, Schema]]:
             ),
             "all_closers": whole("How many there are, whatever `top` cuts."),
             "unclear_closers": whole("Others, of which nobody can say whether lawful."),
+            "over_closers": whole("Others, sure to leave the class."),
         },
     )
     family = members(

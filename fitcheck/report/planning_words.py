@@ -80,8 +80,8 @@ def law_words(law: LawCount) -> str:
         f"{number} {word}"
         for number, word in (
             (law.within, "within its class"),
-            (law.unclear, "perhaps over it: measure the top speed"),
-            (law.over, "over it"),
+            (law.unclear, "perhaps over its class: measure the top speed"),
+            (law.over, "over its class"),
         )
         if number
     ]

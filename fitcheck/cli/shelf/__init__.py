@@ -16,6 +16,8 @@ COMMANDS = {
     "price": "Give a part on the shelf its selling price.",
     "place": "Say where a part on the shelf lies from now on.",
     "history": "Show what was moved, when, why and by whom.",
+    "gaps": "Show for which machines it holds nothing to sell, or one choice only.",
+    "plan": "Plan the purchase that serves the most machines for the money.",
 }
 """The commands in the order of a day at the counter, with one line each."""
 

@@ -10,37 +10,50 @@ import click
 
 from fitcheck.cli.common import asked_of, echo_data, echo_json, tell
 from fitcheck.cli.main import EXIT_NOTHING
-from fitcheck.cli.parameters import Command, WholeNumber, catalog_option, format_option, once
+from fitcheck.cli.parameters import (
+    Command,
+    WholeNumber,
+    catalog_option,
+    format_option,
+    once,
+    section,
+)
 from fitcheck.cli.progress import working
-from fitcheck.cli.shelf.planning_options import read_demands, who_options
+from fitcheck.cli.shelf.planning_options import WHO, read_demands, who_options
 from fitcheck.cli.values import AMOUNT
 
 __all__ = ["command"]
 
 
 @click.command("plan", cls=Command, epilog="Example: fitcheck shelf plan --budget 300")
-@once("--budget", type=AMOUNT, metavar="AMOUNT", required=True, help="The money there is.")
-@once(
-    "--currency",
-    metavar="CODE",
-    help="Currency of the budget. Left out: that of most sets on sale.",
-)
-@once(
-    "--visits",
-    type=click.Path(path_type=Path),
-    metavar="FILE",
-    help="How often each machine comes: CSV, a spreadsheet, or YAML of id: number. Who is not in "
-    "it counts once.",
-)
-@once(
-    "--time-limit",
-    type=WholeNumber(1, 3600),
-    metavar="SECONDS",
-    default=30,
-    show_default=True,
-    help="Time for the exact answer.",
+@section(
+    "The money",
+    once("--budget", type=AMOUNT, metavar="AMOUNT", required=True, help="The money there is."),
+    once(
+        "--currency",
+        metavar="CODE",
+        help="Currency of the budget. Left out: that of most sets on sale.",
+    ),
+    once(
+        "--time-limit",
+        type=WholeNumber(1, 3600),
+        metavar="SECONDS",
+        default=30,
+        show_default=True,
+        help="Time for the exact answer.",
+    ),
 )
 @who_options
+@section(
+    WHO,
+    once(
+        "--visits",
+        type=click.Path(path_type=Path),
+        metavar="FILE",
+        help="How often each machine comes: CSV, a spreadsheet, or YAML of id: number. Who is "
+        "not in it counts once.",
+    ),
+)
 @format_option("table", "json", "csv", "markdown")
 @catalog_option
 def command(

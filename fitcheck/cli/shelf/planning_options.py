@@ -13,7 +13,10 @@ if TYPE_CHECKING:
     from fitcheck.catalogue.reader import Catalogue
     from fitcheck.services.planning.demands import Demands, Visits
 
-__all__ = ["read_demands", "who_options"]
+__all__ = ["WHO", "read_demands", "who_options"]
+
+WHO = "Who is to be served"
+"""Heading of these options in the help."""
 
 F = TypeVar("F", bound=Callable[..., Any])
 
@@ -21,7 +24,7 @@ F = TypeVar("F", bound=Callable[..., Any])
 def who_options(function: F) -> F:
     """`--machines`, `--families`, `--family`, `--tune` and `--lawful`."""
     return section(
-        "Who is to be served",
+        WHO,
         click.option(
             "--machines", "asked", flag_value="machines", help="The machines on record (default)."
         ),

@@ -305,8 +305,8 @@ def _unserved(supply: Supply, currency: str, budget: Decimal) -> Unserved:
     if supply.kits:
         priced = [kit for kit in supply.kits if kit.price is not None]
         return Unserved(supply.demand, Why.CURRENCY if priced else Why.PRICE, None)
-    unclear = supply.unclear_kits or (supply.law is not None and supply.in_band)
-    return Unserved(supply.demand, Why.LAW if unclear else Why.NOTHING, None)
+    by_law = supply.in_band or supply.unclear_kits or supply.over_kits
+    return Unserved(supply.demand, Why.LAW if by_law else Why.NOTHING, None)
 
 
 def _quality(answer: Answer, unit: Fraction) -> Quality:

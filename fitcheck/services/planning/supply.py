@@ -73,6 +73,7 @@ class Supply:
         kits: what would serve it once some sets are bought, cheapest first; none that holds all
             the purchases of another.
         unclear_kits: kits left out because nobody can say whether they are lawful.
+        over_kits: kits left out because they are sure to leave the class.
     """
 
     demand: Demand
@@ -81,6 +82,7 @@ class Supply:
     law: LawCount | None
     kits: tuple[Kit, ...]
     unclear_kits: int = 0
+    over_kits: int = 0
 
     @property
     def serving(self) -> int:
@@ -171,30 +173,37 @@ class Market:
             road = RoadList(subject, Request(lawful=True))
         except UsageError as error:
             found = self._found(demand, choices)
-            law = LawCount(0, found.in_band, 0, str(error))
+            law = LawCount(0, found.in_band, 0, _problem(error, demand))
             return Supply(demand, found.in_band, unproven, law, (), len(found.kits))
         shelf = {"within": 0, "unclear": 0, "all": 0}
         ways: dict[Way, Row] = {}
-        unclear: dict[Way, Row] = {}
+        unclear: set[Way] = set()
+        all_ways: set[Way] = set()
 
         def told() -> Iterable[Row]:
             for row in self._rows(subject, choices):
-                shelf["all"] += not self._to_buy(row)
+                way = self._to_buy(row)
+                if way:
+                    all_ways.add(way)
+                shelf["all"] += not way
                 yield row
 
         for seen in road.select(told(), None).seen:
             assert seen.lawful is not None
             within = seen.lawful.answer is LawfulAnswer.WITHIN
             way = self._to_buy(seen.row)
-            if way:
-                (ways if within else unclear).setdefault(way, seen.row)
-            else:
+            if not way:
                 shelf["within" if within else "unclear"] += 1
+            elif within:
+                ways.setdefault(way, seen.row)
+            else:
+                unclear.add(way)
         over = shelf["all"] - shelf["within"] - shelf["unclear"]
         law = LawCount(shelf["within"], shelf["unclear"], over)
         kits = self._kits(ways)
-        left_out = [way for way in minimal_ways([*ways, *unclear]) if way not in ways]
-        return Supply(demand, shelf["all"], unproven, law, kits, len(left_out))
+        perhaps = [way for way in minimal_ways([*ways, *unclear]) if way not in ways]
+        never = [way for way in minimal_ways(all_ways) if way not in ways and way not in unclear]
+        return Supply(demand, shelf["all"], unproven, law, kits, len(perhaps), len(never))
 
     def _rows(self, subject: Subject, choices: Choices) -> Iterable[Row]:
         """Combinations of proved fit and in band, of sets on the shelf or for sale."""
@@ -228,3 +237,11 @@ class Market:
         price = Decimal(0) if kit.price is None else kit.price
         other = kit.currency != self.currency
         return kit.price is None, other, kit.currency or "", price, len(kit.buy), kit.buy
+
+
+def _problem(error: UsageError, demand: Demand) -> str:
+    """Why the law cannot be judged, and where to say more; without options this has not got."""
+    said, _, _ = str(error).partition("; ")
+    subject = demand.subject
+    place = subject.family.place() if subject.entry is None else subject.entry.place()
+    return f"{said}; add it at {place}"

@@ -1,0 +1,233 @@
+"""`shelf gaps` and `shelf plan` on the command line: golden pages, JSON by its schema, rows.
+
+To accept a change of a page, look at it and write it anew:
+
+    FITCHECK_WRITE_GOLDEN=1 python -m pytest tests/cli/test_planning.py
+"""
+
+from __future__ import annotations
+
+import csv
+import importlib.util
+import io
+import json
+import os
+import re
+from decimal import Decimal
+from pathlib import Path
+from typing import Any
+
+import jsonschema
+import pytest
+from markdown_it import MarkdownIt
+from rich.cells import cell_len
+
+ROOT = Path(__file__).parents[2]
+GOLDEN = Path(__file__).parent / "planning_golden"
+DEMO = {"FITCHECK_CATALOG": "catalog"}
+WRITE = bool(os.environ.get("FITCHECK_WRITE_GOLDEN"))
+
+pytest.importorskip("scipy")
+
+PAGES = {
+    "gaps": ["shelf", "gaps"],
+    "gaps-lawful": ["shelf", "gaps", "--lawful", "--top", "1"],
+    "gaps-families": ["shelf", "gaps", "--families", "--family", "turnstone-70", "--top", "2"],
+    "plan": ["shelf", "plan", "--budget", "300"],
+    "plan-lawful": ["shelf", "plan", "--budget", "200", "--lawful"],
+    "plan-families": ["shelf", "plan", "--budget", "250", "--families", "--tune", "stock"],
+    "plan-nothing": ["shelf", "plan", "--budget", "12.5", "--family", "godwit-200"],
+}
+
+
+@pytest.mark.parametrize("width", [80, 40])
+@pytest.mark.parametrize("name", PAGES)
+def test_golden_pages(name: str, width: int, run) -> None:
+    ran = run(*PAGES[name], env={**DEMO, "COLUMNS": str(width)})
+
+    assert ran.code == (3 if name == "plan-nothing" else 0), ran
+    assert ran.err == ""
+    path = GOLDEN / f"{name}-{width}.txt"
+    if WRITE:
+        GOLDEN.mkdir(exist_ok=True)
+        path.write_text(ran.out, encoding="utf-8", newline="\n")
+    assert ran.out == path.read_text(encoding="utf-8")
+    for line in ran.out.splitlines():
+        assert line == line.rstrip()
+        # Only a path may be wider: it is to be copied whole.
+        assert cell_len(line) <= width or ".yaml:" in line, line
+
+
+def test_no_golden_page_is_left_over() -> None:
+    assert {path.stem.rpartition("-")[0] for path in GOLDEN.iterdir()} == set(PAGES)
+
+
+def test_a_narrow_page_says_all_that_a_wide_one_does(run) -> None:
+    for name, words in PAGES.items():
+        pages = [run(*words, env={**DEMO, "COLUMNS": str(w)}).out for w in (40, 200)]
+        figures = re.compile(r"\d+\.\d\d EUR|[A-Z]{2}-[\w.]+|[a-z]+-[a-z-]+(?= ?:)|\d+ of \d+")
+        narrow, wide = (set(figures.findall(" ".join(page.split()))) for page in pages)
+        assert narrow == wide, name
+
+
+def test_colours_come_with_the_same_words(run) -> None:
+    for words in PAGES.values():
+        plain = run(*words, env={**DEMO, "COLUMNS": "80"}).out
+        colour = run(*words, env={**DEMO, "COLUMNS": "80", "FORCE_COLOR": "1"}).out
+        assert re.sub(r"\x1b\[[0-9;]*m", "", colour) == plain != colour
+
+
+def answer(run, name: str, *words: str) -> Any:
+    """What another program reads, once it holds to its schema."""
+    data = json.loads(run(*words, "--format", "json", env=DEMO).out)
+    path = ROOT / "schemas" / f"shelf-{name}.output.schema.json"
+    schema = json.loads(path.read_text(encoding="utf-8"))
+    judge = jsonschema.Draft202012Validator(schema)
+    assert [f"{e.json_path}: {e.message}" for e in judge.iter_errors(data)] == []
+    return data
+
+
+@pytest.mark.parametrize(
+    "words", [(), ("--lawful",), ("--families",), ("--top", "1"), ("--tune", "stock")]
+)
+def test_gaps_in_json_agree_with_themselves_and_with_csv(words: tuple[str, ...], run) -> None:
+    data = answer(run, "gaps", "shelf", "gaps", *words)
+    machines = [machine for family in data["families"] for machine in family["machines"]]
+    for state, number in data["counts"].items():
+        assert number == sum(one["state"] == state for one in machines)
+    for family in data["families"]:
+        for state, number in family["counts"].items():
+            assert number == sum(one["state"] == state for one in family["machines"])
+    for one in machines:
+        serving = one["in_band"] if one["law"] is None else one["law"]["within"]
+        assert (one["state"] == "served") == (serving > 1)
+        assert (one["state"] == "one") == (serving == 1)
+        assert len(one["closers"]) <= one["all_closers"]
+        for kit in one["closers"]:
+            check_kit(kit, data)
+    named = {i for one in machines for kit in one["closers"] for i in kit["sets"]}
+    assert set(data["gear_sets"]) == named
+
+    text = run("shelf", "gaps", *words, "--format", "csv", env=DEMO).out
+    rows = list(csv.DictReader(io.StringIO(text)))
+    expected = [
+        (one["machine"], one["state"], "; ".join(kit["buy"]) if kit else "")
+        for one in machines
+        for kit in one["closers"] or [None]
+    ]
+    states = {"nothing": "nothing in band", "unlawful": "nothing lawful", "one": "one choice"}
+    states["unclear"] = "lawfulness unclear"
+    assert [(row["machine"], row["state"], row["buy"]) for row in rows] == [
+        (machine, states.get(state, state), buy) for machine, state, buy in expected
+    ]
+    assert ("within" in rows[0]) == ("--lawful" in words)
+
+
+def check_kit(kit: dict[str, Any], data: dict[str, Any]) -> None:
+    sets = data["gear_sets"]
+    for id_ in kit["sets"]:
+        assert ((sets[id_]["on_shelf"] or 0) == 0) == (id_ in kit["buy"])
+        assert sets[id_]["status"] == "active"
+    whole = sum(Decimal(sets[id_]["price_exact"]) for id_ in kit["buy"])
+    assert Decimal(kit["price"]["exact"]) == whole
+
+
+@pytest.mark.parametrize(
+    "words", [("300",), ("200", "--lawful"), ("500", "--families"), ("0",), ("5000",)]
+)
+def test_a_plan_in_json_agrees_with_itself_and_with_csv(words: tuple[str, ...], run) -> None:
+    data = answer(run, "plan", "shelf", "plan", "--budget", *words)
+    bought = {one["set"]: one for one in data["buy"]}
+    spent = sum((Decimal(one["price"]["exact"]) for one in data["buy"]), Decimal(0))
+    assert Decimal(data["spent"]["exact"]) == spent
+    assert Decimal(data["left"]["exact"]) == Decimal(words[0]) - spent >= 0
+    assert data["after"]["machines"] == data["before"]["machines"] + len(data["served"])
+    assert data["after"]["machines"] + len(data["unserved"]) == data["all"]["machines"]
+    newly = data["after"]["visits"] - data["before"]["visits"]
+    assert data["quality"]["optimal"]
+    assert newly == data["quality"]["most_visits"] >= data["quality"]["greedy_visits"]
+    users: dict[str, list[str]] = {id_: [] for id_ in bought}
+    for one in data["served"]:
+        check_kit(one["kit"], data)
+        for id_ in one["kit"]["buy"]:
+            users[id_].append(one["machine"])
+    assert users == {id_: one["serves"] for id_, one in bought.items()}
+    for one in data["unserved"]:
+        if one["kit"] is not None:
+            check_kit(one["kit"], data)
+
+    text = run("shelf", "plan", "--budget", *words, "--format", "csv", env=DEMO).out
+    rows = list(csv.DictReader(io.StringIO(text)))
+    assert [row["set"] for row in rows] == list(bought)
+    assert sum((Decimal(row["price"]) for row in rows), Decimal(0)) == spent
+    assert [row["serves"] for row in rows] == ["; ".join(users[id_]) for id_ in bought]
+
+
+@pytest.mark.parametrize("words", [["gaps"], ["plan", "--budget", "300"]])
+def test_markdown_is_one_table(words: list[str], run) -> None:
+    text = run("shelf", *words, "--format", "markdown", env=DEMO).out
+    tokens = MarkdownIt().enable("table").parse(text)
+    assert [token.type for token in tokens if token.level == 0] == ["table_open", "table_close"]
+    rows = list(csv.reader(io.StringIO(run("shelf", *words, "--format", "csv", env=DEMO).out)))
+    assert sum(token.type == "tr_open" for token in tokens) == len(rows)
+
+
+def test_visits_from_a_file_turn_the_plan(run, tmp_path: Path) -> None:
+    path = tmp_path / "till.csv"
+    path.write_text("machine,visits\ncurlew-fen,50\nwhimbrel-sound,2\n", encoding="utf-8")
+    words = ["shelf", "plan", "--budget", "70", "--visits", str(path)]
+    ran = run(*words, env=DEMO)
+
+    assert ran.code == 0
+    assert "31 machines not in" in ran.err
+    assert "of 83 visits" in ran.out  # 50 and 2, and 31 that count once
+    data = answer(run, "plan", *words)
+    assert data["weighted"]
+    assert data["unweighted"] == 31
+    assert "curlew-fen" in {one["machine"] for one in data["served"]}
+    plain = answer(run, "plan", *words[:4])
+    assert "curlew-fen" not in {one["machine"] for one in plain["served"]}
+
+
+def test_without_scipy_the_page_says_so(run, monkeypatch: pytest.MonkeyPatch) -> None:
+    looked = importlib.util.find_spec
+    monkeypatch.setattr(
+        importlib.util, "find_spec", lambda name, *a: None if name == "scipy" else looked(name, *a)
+    )
+    out = " ".join(run("shelf", "plan", "--budget", "100", env=DEMO).out.split())
+
+    assert "Greedy: 6 newly served machines of at most 7" in out
+    assert "at most 14.3 % under the best" in out  # 1/7
+    assert "scipy is not installed" in out
+    assert "31.6 % of the best" in out
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (["plan"], "missing option '--budget'"),
+        (["plan", "--budget", "-3"], "-3 is below zero"),
+        (["plan", "--budget", "much"], "'much' is no sensible number"),
+        (["plan", "--budget", "9", "--currency", "chf"], "priced in CHF; there is EUR"),
+        (["plan", "--budget", "9", "--visits", "gone.csv"], "gone.csv: there is no such file"),
+        (["plan", "--budget", "9", "--time-limit", "0"], "1 to 3600"),
+        (["gaps", "--family", "dunlin-5"], "dunlin"),
+        (["gaps", "--tune", "fast"], "no tune 'fast'"),
+        (["gap"], "did you mean gaps?"),
+    ],
+)
+def test_wrong_use_is_one_line(words: list[str], said: str, run) -> None:
+    ran = run("shelf", *words, env=DEMO)
+    assert ran.code == 2
+    assert ran.out == ""
+    assert said in ran.err
+    assert len(ran.err.splitlines()) == 1
+
+
+def test_nothing_to_judge_is_exit_code_3(run, tmp_path: Path) -> None:
+    (tmp_path / "tunes.yaml").write_text(
+        "kind: tune\nrecords:\n  stock: {name: stock, low: 10, high: 15}\n", encoding="utf-8"
+    )
+    ran = run("shelf", "gaps", env={"FITCHECK_CATALOG": str(tmp_path)})
+    assert ran.code == 3
+    assert "0 machines" in ran.out
