@@ -261,7 +261,7 @@ def _print_inputs(out: Screen, report: RoadReport) -> None:
         notes.insert(
             0,
             "Not calibrated. A top speed by GPS, --measured-top KM/H, settles the least-known "
-            "input and narrows every range.",
+            "input and narrows most ranges.",
         )
     notes.insert(
         0,
