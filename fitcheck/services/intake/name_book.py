@@ -82,6 +82,7 @@ class NameBook:
         by_marks: marks to keys.
         by_letters: letters to keys.
         by_last: last token to keys.
+        by_ends: first three letters and last token to keys, for names of several tokens.
         first: first tokens.
         longest: tokens of the longest name.
     """
@@ -100,6 +101,7 @@ class NameBook:
         self.by_marks: dict[Tokens, list[str]] = defaultdict(list)
         self.by_letters: dict[str, list[str]] = defaultdict(list)
         self.by_last: dict[str, list[str]] = defaultdict(list)
+        self.by_ends: dict[tuple[str, str], list[str]] = defaultdict(list)
         self._strokes = strokes or {}
         self._by_words: dict[Tokens, set[str]] = defaultdict(set)
         self._own_names: dict[str, list[Tokens]] = defaultdict(list)
@@ -119,6 +121,8 @@ class NameBook:
             self.by_marks[marks_of(parts)].append(key)
             self.by_letters[letters_of(parts)].append(key)
             self.by_last[parts[-1]].append(key)
+            if len(parts) > 1:
+                self.by_ends[parts[0][:3], parts[-1]].append(key)
             if key in self.own and len(self.families[key]) == 1:
                 self._own_names[next(iter(self.families[key]))].append(parts)
         self.first = {parts[0] for parts in tokens.values()}

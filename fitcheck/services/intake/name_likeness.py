@@ -26,6 +26,7 @@ _LEAST_SHARE = 30.0
 """Least share, percent, that a known name has of a longer word to be offered for it."""
 
 _MOST_NEAR = 3
+_MOST_ALIKE = 12
 _BLOCK = 2000
 
 
@@ -135,7 +136,11 @@ class Likeness:
             rest = tokens if at is None else (*tokens[:at], *tokens[at + 1 :])
             if not rest or len(rest[-1]) < 4:
                 continue
-            for key in self._book.by_last.get(rest[-1], ()):
+            alike = self._book.by_last.get(rest[-1], [])
+            # An ending that many names share, such as Sport, names none of them.
+            ending = alike if len(alike) <= _MOST_ALIKE else []
+            short = self._book.by_ends.get((rest[0][:3], rest[-1]), []) if len(rest) > 1 else []
+            for key in (*ending, *short):
                 name = tokens_of(self._book.shown[key])
                 if _ends_with(name, rest) or _abbreviates(rest, name):
                     for family in self._book.families[key]:
