@@ -6,6 +6,7 @@ import contextlib
 import os
 import secrets
 import stat
+import time
 from collections.abc import Iterable, Iterator
 from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass
@@ -26,8 +27,14 @@ WAIT_SECONDS = 30.0
 
 _TEMPORARY = ".fitcheck-tmp"
 
+# Whoever lets go and asks again at once stands back for several looks of those who wait, or it
+# would be served time and again before them.
+LOOK_SECONDS = 0.004
+STAND_BACK_SECONDS = 0.016
+
 # One lock object a folder: taken twice by one thread it counts, instead of waiting for itself.
 _LOCKS: dict[Path, FileLock] = {}
+_LET_GO: dict[Path, float] = {}
 
 
 @contextmanager
@@ -49,21 +56,25 @@ def locked(*folders: Path | str, wait: float = WAIT_SECONDS) -> Iterator[None]:
             lock = _LOCKS.setdefault(folder, FileLock(folder / LOCK_NAME))
             name = shown_path(folder)
             try:
-                lock.acquire(timeout=wait)
+                since = time.monotonic() - _LET_GO.get(folder, -1.0)
+                if not lock.is_locked and since < STAND_BACK_SECONDS:
+                    time.sleep(STAND_BACK_SECONDS)
+                lock.acquire(timeout=wait, poll_interval=LOOK_SECONDS)
             except Timeout:
                 raise EditError(
                     f"{name}: another program is writing here; nothing was written; try again"
                 ) from None
             except OSError as error:
                 raise _refused(name, "the folder cannot be locked", error) from None
-            stack.callback(_release, lock)
+            stack.callback(_release, lock, folder)
         yield
 
 
-def _release(lock: FileLock) -> None:
+def _release(lock: FileLock, folder: Path) -> None:
     # The work is done by then; the system lets go of what cannot be closed when we end.
     with contextlib.suppress(OSError):
         lock.release()
+    _LET_GO[folder] = time.monotonic()
 
 
 @dataclass(slots=True)

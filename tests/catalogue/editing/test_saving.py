@@ -430,6 +430,7 @@ def started(script: str, *words: str) -> subprocess.Popen[str]:
     return subprocess.Popen(
         [sys.executable, "-c", script, *words],
         env=ENVIRONMENT,
+        stdin=subprocess.PIPE,
         stdout=subprocess.PIPE,
         stderr=subprocess.PIPE,
         text=True,
@@ -447,6 +448,41 @@ def test_nothing_is_lost_among_several_writers(tmp_path: Path, held: str) -> Non
         assert writer.returncode == 0, errors
     assert open_draft(path).record("A-1")["quantity"] == 60
     assert names(tmp_path) == ["shelf.yaml"]
+
+
+TAKE_TURNS = """
+import sys
+from pathlib import Path
+from fitcheck.catalogue.editing import locked
+
+folder, name = Path(sys.argv[1]), sys.argv[2]
+print("ready", flush=True)
+sys.stdin.readline()
+for _ in range(60):
+    with locked(folder):
+        with (folder / "turns").open("a") as stream:
+            stream.write(name)
+"""
+
+
+def test_those_who_wait_are_served_in_between(tmp_path: Path) -> None:
+    takers = [started(TAKE_TURNS, str(tmp_path), name) for name in "abcd"]
+    for taker in takers:
+        assert taker.stdout is not None
+        assert taker.stdout.readline() == "ready\n"
+    for taker in takers:
+        assert taker.stdin is not None
+        taker.stdin.write("\n")
+        taker.stdin.flush()
+    for taker in takers:
+        assert taker.wait(timeout=300) == 0
+        taker.communicate()
+
+    turns = (tmp_path / "turns").read_text(encoding="utf-8")
+    assert sorted(turns) == sorted("abcd" * 60)
+    # Nobody is served to the end while others wait (without standing back: all 60 times running).
+    waiting = turns[: turns.rindex(min("abcd", key=turns.rindex))]
+    assert max(len(run[0]) for run in re.finditer(r"(.)\1*", waiting)) < 45
 
 
 WRITE_ON = """
