@@ -48,7 +48,7 @@ WRONG = [
     # commands and options
     wrong("mach", "no command 'mach'", "did you mean match?"),
     wrong("MATCH", "no command 'MATCH'", "did you mean match?"),
-    wrong("sell", "no command 'sell'", "there is match, why"),
+    wrong("vend", "no command 'vend'", "there is match, why"),
     wrong(("",), "no command ''", "there is match"),
     wrong(("x" * 5000,), "no command", "there is match"),
     wrong("--catalog", "no option --catalog", "--help"),
@@ -246,6 +246,14 @@ WRONG = [
     wrong("options dunlin-50 --housing one", "no housing 'one'", "short or mid"),
     wrong("options dunlin-50 --wheel 16", "no factory train of dunlin-50 like that", "there is"),
     wrong("options turnstone-70", "no factory train of turnstone-70"),
+    # shelf
+    wrong("shelf sell", "no command 'sell'", "there is list, receive"),
+    wrong("shelf issue MA-1543", "missing argument 'QUANTITY'", "fitcheck shelf issue --help"),
+    wrong("shelf receive MA-1543 0", "0 is out of range", "give 1 to 1000000"),
+    wrong("shelf receive MA-1543 1 --cost cheap", "'cheap' is no sensible number"),
+    wrong("shelf count", "name the file that was counted", "--as-written"),
+    wrong("shelf count {tmp}/none.csv", "none.csv: there is no such file"),
+    wrong("shelf history MA-9999", "no gear set 'MA-9999'"),
     # check and schema
     wrong("check {tmp}/none", "is not there", "name a folder or a YAML file"),
     wrong(("check", ""), "empty path", "name a folder or a file"),

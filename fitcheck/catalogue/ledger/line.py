@@ -43,11 +43,20 @@ MAX_LINE_BYTES = 16 * 1024
 MAX_TEXT = 500
 
 _MAX_COUNT = 1_000_000
+_NOTHING: Mapping[str, Detail] = MappingProxyType({})
 _TIME = re.compile(r"[0-9]{4}-[01][0-9]-[0-3][0-9]T[0-2][0-9]:[0-5][0-9]:[0-5][0-9]Z")
 _MONEY = re.compile(r"[0-9]{1,7}(?:\.[0-9]{1,20})?")
 _SUM = re.compile(rb'^(?P<body>\{.*), "sum": "(?P<sum>[0-9a-f]{32})"\}$', re.DOTALL)
 _NEEDED = ("seq", "time", "action", "part", "change", "quantity_after")
+_NEEDED_SET = frozenset(_NEEDED)
 _KNOWN = frozenset((*_NEEDED, *DETAILS, "reason", "by", "more", "sum"))
+
+
+def _refuse(word: str) -> None:
+    raise ValueError(f"{word} is no number")
+
+
+_JSON = json.JSONDecoder(parse_float=Decimal, parse_constant=_refuse)
 
 
 class LineError(ValueError):
@@ -78,7 +87,7 @@ class LedgerLine:
     part: str
     change: int
     quantity_after: int
-    sets: Mapping[str, Detail] = field(default_factory=lambda: MappingProxyType({}))
+    sets: Mapping[str, Detail] = field(default_factory=lambda: _NOTHING)
     reason: str | None = None
     by: str | None = None
     more: int = 0
@@ -118,7 +127,7 @@ def read_line(data: bytes, sum_before: str) -> tuple[LedgerLine, bool]:
     if found is None:
         raise LineError("the line does not end in its check sum")
     try:
-        held = json.loads(data, parse_float=Decimal, parse_constant=_refuse)
+        held = _JSON.decode(data.decode())
     except RecursionError:
         raise LineError("the line is no plain JSON object") from None
     except ValueError as error:
@@ -130,19 +139,15 @@ def _sum(before: str, body: bytes) -> str:
     return hashlib.sha256(before.encode() + body).hexdigest()[:32]
 
 
-def _refuse(word: str) -> None:
-    raise ValueError(f"{word} is no number")
-
-
 def _line(held: Any) -> LedgerLine:
     if not isinstance(held, dict):
         raise LineError("the line is no JSON object")
-    missing = [name for name in _NEEDED if name not in held]
-    unknown = sorted(set(held) - _KNOWN)
-    if missing:
+    if not held.keys() >= _NEEDED_SET:
+        missing = [name for name in _NEEDED if name not in held]
         raise LineError(f"the line lacks {missing[0]}")
-    if unknown:
-        raise LineError(f"the line has {unknown[0][:40]!r}, which no line has")
+    if not held.keys() <= _KNOWN:
+        unknown = min(held.keys() - _KNOWN)
+        raise LineError(f"the line has {unknown[:40]!r}, which no line has")
     action = held["action"]
     if action not in ACTIONS:
         raise LineError(f"there is no action {str(action)[:40]!r}")
@@ -157,12 +162,18 @@ def _line(held: Any) -> LedgerLine:
         part=held["part"],
         change=_whole(held, "change", -_MAX_COUNT, _MAX_COUNT),
         quantity_after=_whole(held, "quantity_after", 0, _MAX_COUNT),
-        sets=MappingProxyType({name: _detail(held, name) for name in DETAILS if name in held}),
+        sets=_sets(held),
         reason=_words(held, "reason"),
         by=_words(held, "by"),
         more=_whole(held, "more", 1, 10**9) if "more" in held else 0,
         sum=held["sum"],
     )
+
+
+def _sets(held: dict[str, Any]) -> Mapping[str, Detail]:
+    if held.keys().isdisjoint(DETAILS):
+        return _NOTHING
+    return MappingProxyType({name: _detail(held, name) for name in DETAILS if name in held})
 
 
 def _whole(held: dict[str, Any], name: str, low: int, high: int) -> int:

@@ -16,7 +16,7 @@ from fitcheck.catalogue.ledger.line import (
     read_line,
 )
 from fitcheck.catalogue.ledger.state import Held, StateError, after
-from fitcheck.catalogue.source import Source, shown_path
+from fitcheck.catalogue.source import Source, gc_paused, shown_path
 from fitcheck.diagnostics.finding import Span
 from fitcheck.errors import UnreadableError
 
@@ -133,7 +133,8 @@ def read_ledger(path: Path) -> Ledger:
             f"{name}: the ledger is larger than {MAX_LEDGER_BYTES // 1024**2} MiB; move it to a "
             "name that begins with _, and the next move opens a new one"
         )
-    return _Reading(path, name, data).ledger()
+    with gc_paused():
+        return _Reading(path, name, data).ledger()
 
 
 class _Reading:

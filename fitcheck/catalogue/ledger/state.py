@@ -40,6 +40,9 @@ class Held:
         return {name: value for name, value in found.items() if value is not None}
 
 
+_NOTHING = Held(0)
+
+
 @dataclass(frozen=True, slots=True)
 class Difference:
     """One part on which ledger and shelf file do not agree.
@@ -78,19 +81,20 @@ def after(held: Held | None, line: LedgerLine) -> Held | None:
         raise StateError(f"{action} of a part that the shelf does not hold")
     if held is not None and action == "open":
         raise StateError("the part is opened a second time")
-    wrong = {
-        "receive": line.change <= 0,
-        "issue": line.change >= 0,
-        "price": line.change != 0,
-        "place": line.change != 0,
-        "close": line.quantity_after != 0,
-    }
-    if wrong.get(action, False):
+    if (
+        (action == "receive" and line.change <= 0)
+        or (action == "issue" and line.change >= 0)
+        or (action in ("price", "place") and line.change)
+        or (action == "close" and line.quantity_after)
+    ):
         raise StateError(f"{action} with a change of {line.change}")
     if action == "close":
         return None
+    old = held or _NOTHING
+    if not line.sets:
+        return Held(line.quantity_after, old.place, old.cost, old.price)
     details: dict[str, Any] = dict(line.sets)
-    return replace(held or Held(0), quantity=line.quantity_after, **details)
+    return replace(old, quantity=line.quantity_after, **details)
 
 
 def rebuild(lines: Iterable[LedgerLine]) -> dict[str, Held]:
