@@ -43,7 +43,10 @@ def plain_code(code: str) -> str | None:
 
 
 def model_words(catalogue: Catalogue) -> dict[str, frozenset[str]]:
-    """Every plain name, alias and model word to the families it stands for."""
+    """Every plain name, alias and model word to the families it stands for.
+
+    Words of a supplier's list that somebody answered are known too, unless a family has them.
+    """
     words: dict[str, set[str]] = {}
     for family_id, entry in catalogue.families.items():
         family = entry.record
@@ -52,6 +55,13 @@ def model_words(catalogue: Catalogue) -> dict[str, frozenset[str]]:
             names.extend(train.models)
         for name in names:
             words.setdefault(plain_word(name), set()).add(family_id)
+    own = frozenset(words)
+    for supplier in catalogue.suppliers.values():
+        mapping = supplier.record.list_mapping
+        for name, answered in mapping.model_words.items() if mapping is not None else ():
+            plain = plain_word(name)
+            if answered in catalogue.families and plain not in own:
+                words.setdefault(plain, set()).add(answered)
     return {word: frozenset(families) for word, families in words.items()}
 
 

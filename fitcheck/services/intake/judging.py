@@ -320,7 +320,7 @@ class Judge:
         if listing:
             fields["listed_for"] = listing
         if price is not None:
-            fields["price"] = price.amount
+            fields["price"] = _with_cents(price.amount)
             fields["currency"] = price.currency or self._currency
         if article.availability.certain:
             fields["availability"] = article.availability.value
@@ -328,6 +328,23 @@ class Judge:
 
     def _source(self, article: Article) -> dict[str, Any]:
         return {"list": self._list_name, "row": article.row, "date": self._date}
+
+
+def _jump(record: GearSet, write: Mapping[str, Any]) -> str:
+    """What a price does that changes by half or more, which is rarely meant."""
+    new: Decimal | None = write.get("price")
+    if new is None or not record.price or "currency" in write:
+        return ""
+    percent = (new / record.price - 1) * 100
+    if -33 < percent < 50:
+        return ""
+    return f"!! the price {'rises' if percent > 0 else 'falls'} by {abs(percent):.0f} %"
+
+
+def _with_cents(amount: Decimal) -> Decimal:
+    """An amount with two decimals at least, as prices are written; its value stays."""
+    places = -int(amount.as_tuple().exponent)
+    return amount if places >= 2 else amount.quantize(Decimal("0.01"))
 
 
 def _kept_by_hand(record: GearSet, pairs: Pairs) -> str:

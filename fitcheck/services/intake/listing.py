@@ -124,6 +124,9 @@ class Listings:
             if len(families) > 1 and not found.asked:
                 families = self._several(found, article, cell)
                 models = [part.word for part in cell.parts if part.family in (None, *families)]
+        for part in cell.parts:
+            if part.answer == "none" and not part.reason.endswith("before"):
+                found.notes.append(f"{part.word!r} is of no family here: {part.reason}")
         found.models += models
         found.families += families
 
@@ -138,7 +141,7 @@ class Listings:
         )
 
     def _several(self, found: Listed, article: Article, cell: CellMatch) -> list[str]:
-        about = f"{article.number.text}, {' '.join(cell.text.split())!r}"
+        about = repr(" ".join(cell.text.split()))
         given = self._asker.answer("families", about, article.address)
         if given is not None:
             if given == NONE:
@@ -149,7 +152,7 @@ class Listings:
             self._asker.ask(
                 "families",
                 about,
-                f"One part, several families: {named}. For which is it?",
+                f"One cell, several families: {named}. For which are these parts?",
                 article.models_cell,
                 ["all", *cell.families, NONE],
             )

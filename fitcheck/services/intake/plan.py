@@ -22,7 +22,7 @@ from fitcheck.services.intake.judging import Judge
 from fitcheck.services.intake.listing import Listings
 from fitcheck.services.intake.names import names_of
 from fitcheck.services.intake.outcomes import Gone, Plan, Question, RowOutcome
-from fitcheck.services.intake.reading import SupplierList
+from fitcheck.services.intake.reading import Note, SupplierList
 from fitcheck.services.intake.wording import find_number_style, words_of
 
 __all__ = ["plan_list"]
@@ -124,8 +124,8 @@ def _planned(
         rows=ordered,
         gone=tuple(_gone(judge, numbers, name)),
         questions=_still_asked(asker, ordered),
-        notes=supplier_list.notes,
-        layouts=tuple(layouts),
+        notes=_notes(supplier_list, layouts),
+        layouts=tuple(each for each in layouts if _shut(each, layouts) is None),
         mapping=_proposal(layouts, mapping, name),
         proposed=not mapping.columns,
         answered=given,
@@ -209,6 +209,20 @@ def _shut(layout: Layout, layouts: Sequence[Layout]) -> tuple[str, str] | None:
     if not layout.found:
         return "unrelated", "; ".join(layout.missing) or "the sheet has no header row"
     return None
+
+
+def _notes(supplier_list: SupplierList, layouts: Sequence[Layout]) -> tuple[Note, ...]:
+    """What was found out about the file; hidden sheets that are left out say so."""
+    hidden = [sheet for sheet in supplier_list.sheets if sheet.hidden]
+    left = [
+        sheet.name
+        for sheet in hidden
+        if any(each.sheet is sheet and _shut(each, layouts) is not None for each in layouts)
+    ]
+    heads = tuple(f"sheet {name!r} is hidden" for name in left)
+    kept = [note for note in supplier_list.notes if not note.text.startswith(heads or ("\0",))]
+    told = [Note("hidden", f"sheet {name!r} is hidden, so its rows are left out") for name in left]
+    return (*kept, *told)
 
 
 def _without_article(layout: Layout, row: int, shut: tuple[str, str] | None) -> RowOutcome:
