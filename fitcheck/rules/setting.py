@@ -60,7 +60,7 @@ def model_words(catalogue: Catalogue) -> dict[str, frozenset[str]]:
         mapping = supplier.record.list_mapping
         for name, answered in mapping.model_words.items() if mapping is not None else ():
             plain = plain_word(name)
-            if answered in catalogue.families and plain not in own:
+            if answered is not None and answered in catalogue.families and plain not in own:
                 words.setdefault(plain, set()).add(answered)
     return {word: frozenset(families) for word, families in words.items()}
 
