@@ -15,7 +15,7 @@ from typing import Any
 
 import numpy as np
 
-from fitcheck.kernel.road.driveline import Driveline, Setup, thrust_n
+from fitcheck.kernel.road.driveline import Driveline, Setup, speed_at, thrust_n
 from fitcheck.kernel.road.load import measured_load
 from fitcheck.kernel.road.many import LIMITS, Many, many, top_speeds
 from fitcheck.kernel.road.performance import FLAT
@@ -167,12 +167,16 @@ def sweep(
             down[name], up[name] = down[name] + fall**2, up[name] + rise**2
     low = nominal | {name: _moved(name, nominal[name], -np.sqrt(down[name])) for name in ranged}
     high = nominal | {name: _moved(name, nominal[name], np.sqrt(up[name])) for name in ranged}
+    # Effects of several inputs add up, but the rev limit lets no speed beyond it.
+    for name in _TOPS & set(ranged):
+        high[name] = np.minimum(high[name], np.maximum(high["rev_top"], nominal[name]))
     return Ranged(nominal, low, high, run)
 
 
-_BRIEF = ("flat", "start_force")
+_BRIEF = ("flat", "start_force", "rev_top")
 
-_NEVER_NEGATIVE = {"flat", "headwind", "uphill", "tailwind", "start_force"}
+_TOPS = {"flat", "headwind", "uphill", "tailwind"}
+_NEVER_NEGATIVE = _TOPS | {"start_force"}
 _TIMES = {"time_30", "time_45", "time_60", "time_200_m", "time_95"}
 """Combined by their logarithms: a time may be many times as long, but never under 0."""
 
@@ -213,6 +217,7 @@ def _figures(
     with np.errstate(divide="ignore", invalid="ignore"):
         found = {
             "per_1000_rpm": per_1000,
+            "rev_top": per_1000 * setup.highest_rpm / 1000,
             "paper_top": KMH * run.paper_top_m_s,
             "flat": flat,
             "headwind": KMH * run.headwind.speed_m_s,
@@ -244,4 +249,5 @@ def _brief_figures(inputs: Inputs, values: Values, gearings: Gearings) -> dict[s
     return {
         "flat": KMH * top_speeds(setup, metres, FLAT).speed_m_s,
         "start_force": thrust_n(setup, 1.0, 0.0) / metres,
+        "rev_top": KMH * metres * speed_at(setup, 1.0, setup.highest_rpm),
     }

@@ -18,7 +18,7 @@ import pytest
 from hypothesis import HealthCheck, event, given, settings
 from hypothesis import strategies as st
 
-from fitcheck.kernel.road import combined, performance, top_speed
+from fitcheck.kernel.road import combined, performance, speed_at, top_speed
 from fitcheck.services.matching import match
 from fitcheck.services.road.asked import RoadAsked
 from fitcheck.services.road.inputs import gather
@@ -95,7 +95,23 @@ class SinglePath:
         ]
         nominal = top()
         low, high = combined(nominal, ends)
-        return nominal, max(low, 0.0), high
+        return nominal, max(low, 0.0), min(high, max(nominal, self._rev_top(reduction)))
+
+    def _rev_top(self, reduction: Fraction) -> float:
+        """The high end of the speed at the rev limit, which no top speed goes beyond."""
+        inputs = self.tested
+
+        def at_limit(**changed: float) -> float:
+            values = {**inputs.values, **changed, "rider": 75.0}
+            metres = self._metres(reduction, values["roll_out"])
+            setup = setup_of(inputs, values)
+            return KMH * speed_at(setup, metres, setup.highest_rpm)
+
+        ends = [
+            (at_limit(**{key: one.value - one.spread}), at_limit(**{key: one.value + one.spread}))
+            for key, one in inputs.givens.items()
+        ]
+        return combined(at_limit(), ends)[1]
 
 
 def law(top: tuple[float, float, float], ceiling: float | None) -> str:

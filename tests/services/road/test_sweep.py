@@ -132,3 +132,22 @@ def test_times_are_combined_by_their_logarithms(inputs, ranged):
     figure = ranged.figure("time_45", 0)
     assert figure.low == pytest.approx(middle * exp(-sqrt(logs[0])), rel=1e-6)
     assert figure.high == pytest.approx(middle * exp(sqrt(logs[1])), rel=1e-6)
+
+
+def test_no_range_goes_beyond_what_the_rev_limit_allows(it):
+    """Several inputs may each lift the top speed to the limiter; together they lift it no more."""
+    held = gather(it, RoadAsked(rev_limit_rpm=7600, rider_kg=130))
+    wide = replace(
+        held,
+        givens={
+            key: replace(one, spread=0.2 * one.value)
+            if key in {"peak_power", "efficiency", "drag_area"}
+            else replace(one, spread=0.0)
+            for key, one in held.givens.items()
+        },
+    )
+    found = sweep(wide, GEARINGS)
+    for index in range(4):
+        limit = 8.0 * 10 / GEARINGS.reductions[index] * 7.6
+        assert found.figure("flat", index).high <= limit * (1 + 1e-12)
+    assert found.figure("flat", 1).high == pytest.approx(8.0 / 0.88 * 7.6)
