@@ -131,7 +131,8 @@ def _before(chain: Chain, tokens: Tokens) -> str:
     before = tokens.get(chain.first - 1)
     if before is None:
         return ""
-    if (chain.first - 1) not in tokens.marks:
+    abbreviated = before.text == "." and (chain.first - 2) in tokens.marks  # Z.15/38
+    if (chain.first - 1) not in tokens.marks and not abbreviated:
         why = _touching_before(chain, tokens, before)
         if why:
             return why
@@ -160,7 +161,7 @@ def _touching_before(chain: Chain, tokens: Tokens, before: Token) -> str:
     touching = before.end == chain.start
     if before.kind == "word" and touching:
         return _PART
-    if before.text in ("-", "/", "_", ".", "+", BLANKED, "\\") and touching:
+    if before.text in ("-", "/", "_", ".", BLANKED, "\\") and touching:
         glued = chain.first > 1 and tokens.touches_before(chain.first - 1)
         return _PART if before.text in (BLANKED, "-") or glued else ""
     if before.text in ("€", "$", "£", "eur", "chf"):
@@ -178,7 +179,9 @@ def _behind(chain: Chain, tokens: Tokens) -> str:
     # What stands before the next number may belong to that: 15/38 € 64,90.
     own = touching or not tokens.is_number(after + 1)
     if behind.text in _SIZE_SIGNS:
-        return "a size, a price or a share" if own and (touching or behind.text != BLANKED) else ""
+        quoted = behind.text in ('"', "'") and tokens.text(chain.first - 1) == behind.text
+        sized = own and not quoted and (touching or behind.text != BLANKED)
+        return "a size, a price or a share" if sized else ""
     if behind.kind == "word":
         if behind.text in cues.UNITS:
             harmless = chain.marked and behind.text in _NO_UNITS

@@ -7,38 +7,43 @@ from __future__ import annotations
 
 __all__ = [
     "ALTERNATIVE_WORDS",
+    "COMPANION_WORDS",
     "FILLER_WORDS",
     "FROM_WORDS",
     "GEAR_WORDS",
     "INSTEAD_WORDS",
     "JOINING_WORDS",
     "NOT_TEETH_BEFORE",
+    "OTHER_PARTS",
     "PINION_WORDS",
     "TEETH_WORDS",
     "UNITS",
+    "USED_WITH",
     "WHEEL_GEAR_WORDS",
+    "words_in",
 ]
 
 
-def _words(text: str) -> frozenset[str]:
+def words_in(text: str) -> frozenset[str]:
+    """The words of a text, as a set."""
     return frozenset(text.split())
 
 
-TEETH_WORDS = _words(
+TEETH_WORDS = words_in(
     "z zz zn t th teeth tooth tooths cog cogs denti dente dent dti zahne zahnen zaehne zaehnen "
     "zahn zahnezahl zaehnezahl zahnezahlen zaehnezahlen zahnig zahner dents nbdents dientes "
     "diente dtes dte"
 )
 """A count before or after one of these counts teeth."""
 
-PINION_WORDS = _words(
+PINION_WORDS = words_in(
     "pinion pinions driver driving pignone pignoni motrice conduttore conduttrice pignon pignons "
     "menant menante menants ritzel antriebsritzel antriebsrad eingangsritzel primarritzel "
     "sekundarritzel pinon pinones conductor conductora motriz"
 )
 """Words for the driver of a pair."""
 
-WHEEL_GEAR_WORDS = _words(
+WHEEL_GEAR_WORDS = words_in(
     "crown corona corone couronne couronnes ruota ruote roue roues rueda ruedas rad zahnrad "
     "grossrad abtriebsrad endrad wheel gearwheel driven condotta condotto conducida conducido "
     "mene menee getriebenes gear engranaje ingranaggio"
@@ -46,7 +51,7 @@ WHEEL_GEAR_WORDS = _words(
 """Words that name the driven gear where a pinion stands beside it."""
 
 GEAR_WORDS = (
-    _words(
+    words_in(
         "gear gears gearset gearsets geartrain gearing gearbox gearboxes reduction reductions "
         "ratio pair pairs drive helical spur ingranaggio ingranaggi ingr rapporto rapporti "
         "riduzione riduttore coppia coppie trasmissione elicoidale elicoidali zahnrad zahnrader "
@@ -61,7 +66,7 @@ GEAR_WORDS = (
 )
 """Words that make a bare pair in a free text likely to count teeth."""
 
-UNITS = _words(
+UNITS = words_in(
     "in inch inches zoll pollici pollice pouces pouce pulgadas pulgada pulg cc ccm cm3 cm³ cmc cm "
     "mm m km kmh km/h w kw ps cv hp ch v ah mah a kg g gr l lt ltr ml nm bar grad grados degres "
     "gradi eur euro euros usd gbp chf sfr fr uhr h hrs ore heures horas stk stuck stuecke stucke "
@@ -71,7 +76,7 @@ UNITS = _words(
 )
 """A number before one of these measures something else."""
 
-NOT_TEETH_BEFORE = _words(
+NOT_TEETH_BEFORE = words_in(
     "art article artikel articolo articulo artnr nr no nr num numero number n° nº no. ref rif "
     "reference riferimento referenz referencia code cod codice codigo sku ean oem oe id item pos "
     "teil teile teilenr best bestell bestellnr bestnr part pn partno fig abb tav blatt tel "
@@ -88,10 +93,10 @@ NOT_TEETH_BEFORE = _words(
 )
 """A number right after one of these is a number, a date, a size or a model."""
 
-FROM_WORDS = _words("ab from dal dalla da depuis desde von bis until fino jusqu hasta")
+FROM_WORDS = words_in("ab from dal dalla da depuis desde von bis until fino jusqu hasta")
 """A number after one of these is a date, or the pair that is taken out."""
 
-INSTEAD_WORDS = _words(
+INSTEAD_WORDS = words_in(
     "statt anstatt anstelle ersetzt ersatz instead replaces replacing replaced vs versus invece "
     "sostituisce sostituiscono lieu remplace remplacent lugar sustituye sustituyen reemplaza "
     "original originale originali originaux orig serie series standard stock werk werks fabbrica "
@@ -101,13 +106,56 @@ INSTEAD_WORDS = _words(
 )
 """Two pairs beside one of these: one of them may be what is taken out."""
 
-ALTERNATIVE_WORDS = _words("oder or oppure ou o u wahlweise alternativ alternatively bzw")
+COMPANION_WORDS = words_in(
+    "for fur fuer per pour para with mit con avec only nur solo soltanto seulement uniquement "
+    "solamente needs need requires required braucht benotigt benoetigt erfordert richiede "
+    "necessita "
+    "necessite requiert necesita requiere zu"
+)
+"""A second pair behind one of these may be that of another set, which this one goes with."""
+
+OTHER_PARTS = words_in(
+    "dichtung dichtungen dichtsatz gasket gaskets guarnizione guarnizioni joint joints junta "
+    "juntas "
+    "seal seals simmerring simmerringe wellendichtring paraolio paraoli reten retenes oring "
+    "oringe "
+    "ring lager bearing bearings cuscinetto cuscinetti roulement roulements rodamiento rodamientos "
+    "riemen keilriemen zahnriemen belt belts cinghia cinghie courroie courroies correa correas "
+    "variator vario variatore variateur variador rollen rollers rulli galets rodillos "
+    "kupplung clutch frizione embrayage embrague schraube schrauben bolt bolts screw screws vite "
+    "viti vis tornillo tornillos deckel cover coperchio couvercle tapa "
+    "getriebeol ol oil olio huile aceite kette chain catena chaine cadena kettensatz kettenkit "
+    "kettenrad sprocket sprockets abzieher puller estrattore arrache extractor werkzeug tool"
+)
+"""A text that begins with one of these is of another part, whatever gears it goes with."""
+
+USED_WITH = (
+    "passend zu ",
+    "passt zu ",
+    "use with ",
+    "only with ",
+    "only for ",
+    "nur mit ",
+    "nur fur ",
+    "nur fuer ",
+    "solo con ",
+    "solo per ",
+    "solo para ",
+    "usare con ",
+    "utiliser avec ",
+    "usar con ",
+    "uniquement ",
+    "seulement ",
+)
+"""Words before a pair that make it that of another set."""
+
+ALTERNATIVE_WORDS = words_in("oder or oppure ou o u wahlweise alternativ alternatively bzw")
 """Two pairs beside one of these are a choice, not a train."""
 
-JOINING_WORDS = _words("und and e et y con with mit avec & +")
+JOINING_WORDS = words_in("und and e et y con with mit avec & +")
 """Two counts joined by one of these may be one pair."""
 
-FILLER_WORDS = _words(
+FILLER_WORDS = words_in(
     "for per fur fuer pour para the di de du des del der die das le la les el los las il gli i "
     "set kit satz jeu juego serie new neu nuovo nouveau nuevo mit with con avec set. taglio "
     "dritti diritti gerade straight droite recta schrag rechts links left right short long corta "

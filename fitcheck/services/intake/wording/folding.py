@@ -19,6 +19,7 @@ _SIGNS |= dict.fromkeys(map(ord, "\u2018\u2019\u201a\u2032\u02b9\u00b4\u0060"), 
 _SIGNS |= dict.fromkeys(map(ord, "\u00a0\u2000\u2001\u2002\u2003\u2004\u2005\u2006\u2007"), " ")
 _SIGNS |= dict.fromkeys(map(ord, "\u2008\u2009\u200a\u202f\u205f\u3000\t\r\v\f"), " ")
 _SIGNS |= dict.fromkeys(map(ord, "\u200b\u200c\u200d\ufeff\u00ad\u2060\u200e\u200f"), "")
+_SIGNS |= {code: chr(code - 0x2050) for code in range(0x2080, 0x208A)}  # Z₁
 _SIGNS |= {ord("ß"): "ss", ord("æ"): "ae", ord("Æ"): "ae", ord("œ"): "oe", ord("ø"): "o"}
 _SIGNS |= {ord("\u0131"): "i", ord("ł"): "l"}
 

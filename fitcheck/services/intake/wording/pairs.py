@@ -16,7 +16,7 @@ __all__ = ["Candidate", "Found", "are_listed", "find_pairs", "is_plausible"]
 
 # Sizes of engines, speed classes and wheels: two of these are no pair unless marked as teeth.
 _ROUND = frozenset({25, 40, 45, 50, 60, 70, 80, 90, 100, 110, 115, 120, 125, 150, 180, 200})
-_JOINED = re.compile(r"[\s+,;&/()]*(?:(?:und|and|e|et|y)\s*)?(?:z\s*[=:]?\s*)?")
+_JOINED = re.compile(r"[\s+,;&/]*(?:(?:und|and|e|et|y)\s*)?(?:z\s*[=:]?\s*)?")
 _BESIDE_ROLE = frozenset({"=", ":", "-", "(", "de", "mit", "con", "da", "a"})
 _FARTHEST = 40
 """Characters between two counts that make a pair."""
@@ -49,25 +49,30 @@ class Found:
         pairs: in the order written.
         doubts: one sentence for each count that is marked as teeth and makes no pair.
         marked: whether anything is marked as teeth.
+        left_over: numbers that belong to no pair, and nothing says what they are.
     """
 
     pairs: list[Candidate] = field(default_factory=list)
     doubts: list[str] = field(default_factory=list)
     marked: bool = False
+    left_over: list[str] = field(default_factory=list)
 
 
 def find_pairs(chains: Sequence[Chain], tokens: Tokens, text: str) -> Found:
     """The pairs among the chains of a text."""
     found = Found(marked=any(chain.marked for chain in chains))
     singles: list[tuple[int, Chain]] = []
+    used: set[int] = set()
     for index, chain in enumerate(chains):
         counts = chain.counts
         if chain.blocked or counts is None:
             _refused(chain, counts, found)
         elif len(counts) == 1:
-            chain.role = _role(chain, tokens)
+            chain.role = _role(chain, tokens, used)
             if chain.marked or chain.role:
                 singles.append((index, chain))
+            else:
+                found.left_over.append(str(chain))
         elif len(counts) == 2 and counts[0] == counts[1]:
             found.doubts.append(f"{chain}: both gears have the same count")
         elif len(counts) == 2:
@@ -89,6 +94,8 @@ def _candidate(chain: Chain, counts: Sequence[int]) -> Candidate:
 
 def _refused(chain: Chain, counts: Sequence[int] | None, found: Found) -> None:
     """A chain that counts no teeth is told only where something says it should."""
+    if not chain.blocked:
+        found.left_over.append(str(chain))
     no_date = counts is not None and len(counts) == 2 and (min(counts) > 12 or max(counts) > 35)
     if chain.marked and not chain.blocked:
         found.doubts.append(f"{chain} cannot be tooth counts")
@@ -96,15 +103,17 @@ def _refused(chain: Chain, counts: Sequence[int] | None, found: Found) -> None:
         found.doubts.append(f"{chain} looks like {chain.blocked}")
 
 
-def _role(chain: Chain, tokens: Tokens) -> str:
-    """Whether a word for the pinion or the wheel stands right before or behind a single count."""
+def _role(chain: Chain, tokens: Tokens, used: set[int]) -> str:
+    """Whether a word for the pinion or the wheel stands right before or behind a single count.
+
+    Each word speaks of one count, the first that it stands beside: `15 Ritzel 38 Rad`.
+    """
     for step, start in ((-1, chain.first - 1), (1, chain.last + 1)):
         for index in range(start, start + 3 * step, step):
             text = tokens.text(index)
-            if text in cues.PINION_WORDS:
-                return "pinion"
-            if text in cues.WHEEL_GEAR_WORDS:
-                return "wheel"
+            if index not in used and text in cues.PINION_WORDS | cues.WHEEL_GEAR_WORDS:
+                used.add(index)
+                return "pinion" if text in cues.PINION_WORDS else "wheel"
             if text not in cues.TEETH_WORDS and text not in _BESIDE_ROLE:
                 break
     return ""

@@ -183,7 +183,8 @@ def _of_text(
 
 def _bare(text: str) -> str:
     """The number alone, words that change nothing left out."""
-    text = re.sub(r"([0-9])[.,]\s?-{1,2}(?![0-9-])", r"\1", text.strip())  # 12,- and 12.--
+    text = re.sub(r"([.,][0-9]{2})[.,]\s?-{1,2}(?![0-9-])", r"\1", text.strip())  # 12.50.-
+    text = re.sub(r"([0-9][.,])\s?-{1,2}(?![0-9-])", r"\g<1>00", text)  # 12,- and 12.--
     bare = _BESIDE.sub(" ", text)
     if bare != text:
         bare = re.sub(r"[()=*:/]|[0-9]{1,2}(?:[.,][0-9])? ?%", " ", bare)

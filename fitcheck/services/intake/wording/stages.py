@@ -77,6 +77,10 @@ _ALTERNATIVES = [
     ),
 ]
 _PATTERN = re.compile("|".join(_ALTERNATIVES))
+_NOT = re.compile(
+    r"(?<![a-z])(?:not|without|except|nicht|ohne|ausser|non|senza|eccetto|tranne|sans|sauf|pas|sin"
+    r"|excepto|salvo)(?![a-z])"
+)
 _FINAL = re.compile(
     r"(?<![a-z])(?:final|finale[s]?|end(?:stufe|untersetzung|antrieb)|last|letzte[rs]?|ultim[oa]"
     r"|derniere?)(?![a-z])"
@@ -175,8 +179,10 @@ def read_stage(cell: Cell | str, words: Mapping[str, Stage] | None = None) -> Re
     found = list(dict.fromkeys(word.stage for word in find_stages(folded, words)))
     if names_whole_train(folded) and len(found) < 2:
         return review(cell, "it names a whole train, not its stages", *_TRAINS)
-    if "single" in found and len(found) > 1:
-        return review(cell, f"it names {' and '.join(found)}", *[(each,) for each in found])
+    denied = found and _NOT.search(folded)
+    if denied or ("single" in found and len(found) > 1):
+        why = "which stage it is not" if denied else " and ".join(found)
+        return review(cell, f"it says {why}", *[(each,) for each in found])
     if found:
         return read(cell, tuple(stage for stage in STAGES if stage in found))
     return _unsettled(cell, folded)

@@ -5,7 +5,6 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from decimal import Decimal
 from itertools import pairwise
 
 from fitcheck.kernel.teeth import Pair, TeethError, read_pair
@@ -14,13 +13,9 @@ from fitcheck.model.fields import Stage
 from fitcheck.services.intake.reading.cells import Cell
 from fitcheck.services.intake.wording import cues
 from fitcheck.services.intake.wording.chains import chains_of
+from fitcheck.services.intake.wording.doubts import Context, doubt_about
 from fitcheck.services.intake.wording.folding import fold
-from fitcheck.services.intake.wording.pairs import (
-    Candidate,
-    are_listed,
-    find_pairs,
-    is_plausible,
-)
+from fitcheck.services.intake.wording.pairs import Candidate, find_pairs, is_plausible
 from fitcheck.services.intake.wording.result import (
     Reading,
     as_cell,
@@ -36,16 +31,8 @@ from fitcheck.services.intake.wording.undone import undo
 __all__ = ["FoundPair", "FoundPairs", "read_teeth"]
 
 _LONGEST = 2000
-_RATIO = re.compile(
-    r"(?<![a-z])(?:i|ratio|rapporto|rapport|relacion|ue?bersetzung|ubers\.?)\s?[=:]?\s?"
-    r"(?:1\s?:\s?)?(?P<named>[0-9]{1,2}[.,][0-9]{1,4})(?![0-9])"
-    r"|(?<![0-9.,])1\s?:\s?(?P<behind>[0-9]{1,2}[.,][0-9]{1,4})(?![0-9])"
-    r"|(?<![0-9.,/:])(?P<before>[0-9]{1,2}[.,][0-9]{1,4})\s?:\s?1(?![0-9])"
-)
 _DECIMAL = re.compile(r"([0-9]{1,3})[.,]([0-9]{1,2})")
 _TWO_NUMBERS = re.compile(r"[0-9][^0-9]+[0-9]")
-# Words that may name the set itself, and so say nothing of a single pair.
-_NAMING = frozenset({"serie", "series", "original", "originale", "orig", "prima", "standard"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -180,90 +167,19 @@ def _of_text(
         why = found.doubts[0] if found.doubts else "it speaks of teeth, but not of two counts"
         return review(cell, why)
     read_so_far = _with_stages(found.pairs, stages, folded)
-    geared = bool(words & cues.GEAR_WORDS) or bool(stages)
-    doubt = (
-        _unsure(found.pairs, geared, teeth_column)
-        or next(iter(found.doubts), "")
-        or _too_many(found.pairs, read_so_far, text)
-        or ("the list itself puts a question mark" if "?" in cell.text else "")
-        or _choice(found.pairs, words, text)
-        or _stage_twice(found.pairs, stages)
-        or _wrong_ratio(found.pairs, text)
+    context = Context(
+        folded=folded,
+        text=text,
+        words=frozenset(words),
+        stages=stages,
+        pairs=found.pairs,
+        found=found.doubts,
+        left_over=found.left_over,
+        staged=all(each.stage is not None for each in read_so_far),
+        teeth_column=teeth_column,
     )
-    if not doubt and teeth_column and _strange(words, stages, folded):
-        doubt = _implausible(found.pairs)
+    doubt = doubt_about(context)
     return review(cell, doubt, read_so_far) if doubt else read(cell, read_so_far)
-
-
-def _unsure(pairs: Sequence[Candidate], geared: bool, teeth_column: bool) -> str:
-    """Whether nothing says for certain that a pair counts teeth."""
-    for each in pairs:
-        alone = teeth_column and len(pairs) == 1
-        likely = (teeth_column or geared) and is_plausible(each)
-        if not (each.marked or alone or likely):
-            return f"{each.pair} may be tooth counts; nothing in the text says so for certain"
-    return ""
-
-
-def _too_many(pairs: Sequence[Candidate], found: FoundPairs, text: str) -> str:
-    if len(pairs) > 3:
-        return f"{len(pairs)} pairs are more than a train has"
-    if len(pairs) > 1 and not are_listed(pairs, text) and any(each.stage is None for each in found):
-        return "several pairs, and nothing says how they belong together"
-    if len({each.pair for each in pairs}) < len(pairs):
-        return "it names one pair twice"
-    return ""
-
-
-def _choice(pairs: Sequence[Candidate], words: set[str], text: str) -> str:
-    """Whether the pairs are a choice, or one of them is what is taken out."""
-    if len(pairs) > 1 and words & cues.ALTERNATIVE_WORDS:
-        return "it offers a choice of pairs"
-    said = words & cues.INSTEAD_WORDS
-    if not said:
-        return ""
-    word = min(said)
-    if len(pairs) > 1:
-        return f"one of the pairs may be what is taken out ({word!r})"
-    before = text[max(0, pairs[0].start - 20) : pairs[0].start].split()
-    if set(before) & (cues.INSTEAD_WORDS - _NAMING):
-        return f"the pair may be what is taken out ({word!r})"
-    return ""
-
-
-def _stage_twice(pairs: Sequence[Candidate], stages: Sequence[StageWord]) -> str:
-    named = [word.stage for word in stages]
-    return "it names one stage twice" if len(pairs) > 1 and len(set(named)) < len(named) else ""
-
-
-def _wrong_ratio(pairs: Sequence[Candidate], text: str) -> str:
-    """Whether a ratio written beside the counts is another than theirs."""
-    ratios = [Decimal(each.pair.driven) / each.pair.driver for each in pairs]
-    overall = Decimal(1)
-    for ratio in ratios:
-        overall *= ratio
-    for found in _RATIO.finditer(text):
-        written = Decimal((found["named"] or found["behind"] or found["before"]).replace(",", "."))
-        # As good as the last digit written, rounded or cut.
-        step = Decimal(1).scaleb(int(written.as_tuple().exponent))
-        if not any(abs(written - value) < step for value in [overall, *ratios]):
-            return f"the ratio written ({written}) is not that of {pairs[0].pair}"
-    return ""
-
-
-def _implausible(pairs: Sequence[Candidate]) -> str:
-    if all(each.marked or is_plausible(each) for each in pairs):
-        return ""
-    return "other words stand beside the counts"
-
-
-def _strange(words: set[str], stages: Sequence[StageWord], folded: str) -> bool:
-    """Whether a cell of a column of teeth holds words that have nothing to do with gears."""
-    known = cues.GEAR_WORDS | cues.TEETH_WORDS | cues.FILLER_WORDS | cues.JOINING_WORDS
-    staged = {
-        part for word in stages for part in re.split(r"[^a-z]+", folded[word.start : word.end])
-    }
-    return bool(words - known - staged - {"x"})
 
 
 def _with_stages(

@@ -99,6 +99,8 @@ def _of_named(found: re.Match[str]) -> Undone | None:
     """A date whose month is a word: `10-Dec`, `Dez 45`, `1. Dezember 1945`."""
     day, year = int(found["day"] or 0), _full_year(found["year"] or "")
     month = _MONTH[found["month"]]
+    if day > 31:
+        return None
     if day and year:
         return _of_date(day, month, year, "")
     if day:
