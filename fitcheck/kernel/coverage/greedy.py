@@ -66,6 +66,8 @@ def _completed(coverage: Coverage, start: Way) -> Purchase:
 class _Market:
     """What is bought, and for every way still open what it would serve and cost.
 
+    Demands are bits of whole numbers, so that what several ways serve together is one `|`.
+
     Attributes:
         bought: the items bought.
         money: what is left of the budget.
@@ -75,16 +77,25 @@ class _Market:
         self._coverage = coverage
         self.bought: set[int] = set()
         self.money = coverage.budget
-        # What is still to be bought for a way, and the demands not served yet that wait for it.
-        self._waiting: dict[frozenset[int], set[int]] = {}
+        # What is still to be bought for a way, and the demands that wait for it.
+        self._waiting: dict[frozenset[int], int] = {}
         self._holding: dict[int, set[frozenset[int]]] = {}
+        self._parts: dict[frozenset[int], tuple[frozenset[int], ...]] = {}
         for demand, ways in enumerate(coverage.ways):
             for way in ways:
-                self._wait(frozenset(way), demand)
-        self._served = [False] * len(coverage.ways)
+                self._wait(frozenset(way), 1 << demand)
+        self._open = (1 << len(coverage.ways)) - 1
+        # For each binary digit of the weights, the demands whose weight has it.
+        digits = max(coverage.weights, default=0).bit_length()
+        self._digits = [
+            sum(
+                1 << demand for demand, weight in enumerate(coverage.weights) if weight >> digit & 1
+            )
+            for digit in range(digits)
+        ]
 
-    def _wait(self, items: frozenset[int], demand: int) -> None:
-        self._waiting.setdefault(items, set()).add(demand)
+    def _wait(self, items: frozenset[int], demands: int) -> None:
+        self._waiting[items] = self._waiting.get(items, 0) | demands
         for item in items:
             self._holding.setdefault(item, set()).add(items)
 
@@ -100,11 +111,16 @@ class _Market:
 
     def _gain(self, items: frozenset[int]) -> int:
         """Weight that is newly served once these items are bought."""
-        demands: set[int] = set()
-        for part in _all_parts(items):
-            demands |= self._waiting.get(part, frozenset())
-        weights, served = self._coverage.weights, self._served
-        return sum(weights[demand] for demand in demands if not served[demand])
+        parts = self._parts.get(items)
+        if parts is None:
+            parts = self._parts[items] = tuple(_all_parts(items))
+        demands = 0
+        for part in parts:
+            demands |= self._waiting.get(part, 0)
+        demands &= self._open
+        return sum(
+            (demands & having).bit_count() << digit for digit, having in enumerate(self._digits)
+        )
 
     def buy(self, items: Iterable[int]) -> set[frozenset[int]]:
         """Buy items; returns the ways that have become cheaper by it."""
@@ -121,13 +137,9 @@ class _Market:
                     self._holding[other].discard(held)
                 cheaper.discard(held)
                 if not rest:
-                    for demand in demands:
-                        self._served[demand] = True
-                    continue
-                for demand in demands:
-                    if not self._served[demand]:
-                        self._wait(rest, demand)
-                if rest in self._waiting:
+                    self._open &= ~demands
+                elif demands & self._open:
+                    self._wait(rest, demands & self._open)
                     cheaper.add(rest)
         return cheaper
 
@@ -147,10 +159,12 @@ class _Market:
                 heappush(heap, now)
                 continue
             # Only what has become cheaper can have risen, and what holds that.
-            for cheaper in self.buy(now[2]):
-                for risen in self._holding[min(cheaper)]:
-                    if risen >= cheaper and (again := self._offer(risen)) is not None:
-                        heappush(heap, again)
+            cheaper = self.buy(now[2])
+            risen = {held for each in cheaper for held in self._holding[min(each)] if held >= each}
+            for each in risen:
+                again = self._offer(each)
+                if again is not None:
+                    heappush(heap, again)
 
     def _offer(self, items: frozenset[int]) -> tuple[int, int, Way] | None:
         """What ranks a way, least first: weight for money falling, price, items; None: no use."""
@@ -166,9 +180,6 @@ class _Market:
 
 
 def _all_parts(items: frozenset[int]) -> Iterator[frozenset[int]]:
-    if len(items) == 1:
-        yield items
-        return
     listed = sorted(items)
     for mask in range(1, 1 << len(listed)):
         yield frozenset(item for place, item in enumerate(listed) if mask >> place & 1)

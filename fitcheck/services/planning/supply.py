@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from fitcheck.catalogue.reader import Catalogue, Entry
@@ -16,7 +16,10 @@ from fitcheck.errors import UsageError
 from fitcheck.kernel.coverage import Way, minimal_ways
 from fitcheck.kernel.enumeration import Row, count, rows
 from fitcheck.kernel.teeth import Pair
+from fitcheck.model.fields import Stage
 from fitcheck.model.gear_set import GearSet
+from fitcheck.rules.answers import Verdict
+from fitcheck.rules.fit.identity import family as for_family
 from fitcheck.services.choices import Choices
 from fitcheck.services.planning.demands import Demand
 from fitcheck.services.request import Request, reductions, window_of
@@ -120,7 +123,8 @@ class Market:
             if entry.record.price is not None and self.for_sale(entry)
         )
         self.currency = min(counted, key=lambda code: (-counted[code], code), default=None)
-        self._choices: dict[_Key, Choices] = {}
+        self._choices: dict[tuple[str, str | None, frozenset[Stage]], Choices] = {}
+        self._of_family: dict[str, Catalogue] = {}
         self._known: dict[tuple[_Key, str], Supply] = {}
 
     def for_sale(self, entry: Entry[GearSet]) -> bool:
@@ -141,9 +145,7 @@ class Market:
         subject = demand.subject
         assert subject.tune is not None
         key = (subject.family.id, subject.housing, subject.pairs)
-        choices = self._choices.get(key)
-        if choices is None:
-            choices = self._choices[key] = Choices.of(subject)
+        choices = self._choices_of(subject)
         if self._lawful:
             return self._judged(demand, choices)
         # Machines of equal gears under one tune are served alike.
@@ -151,6 +153,27 @@ class Market:
         if known is None:
             known = self._known[key, subject.tune.id] = self._found(demand, choices)
         return Supply(demand, known.in_band, known.unproven, None, known.kits)
+
+    def _choices_of(self, subject: Subject) -> Choices:
+        """The choices of a machine; sets are judged once for all of equal setting.
+
+        A setting is the family, the housing, and the stages whose gears are of unknown make. Sets
+        that are for other families need not be asked for more than that.
+        """
+        family = subject.family
+        setting = (family.id, subject.housing, subject.replaced)
+        known = self._choices.get(setting)
+        if known is None:
+            if family.id not in self._of_family:
+                mine = {
+                    id_: entry
+                    for id_, entry in self.catalogue.gear_sets.items()
+                    if for_family(entry, subject.setting).verdict is not Verdict.RULED_OUT
+                }
+                self._of_family[family.id] = replace(self.catalogue, gear_sets=mine)
+            narrowed = replace(subject, catalogue=self._of_family[family.id])
+            known = self._choices[setting] = Choices.of(narrowed)
+        return replace(known, subject=subject)
 
     def _found(self, demand: Demand, choices: Choices) -> Supply:
         in_band = 0
