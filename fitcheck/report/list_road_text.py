@@ -10,7 +10,7 @@ from rich.text import Text
 from fitcheck.report.road_words import PULL_STYLES, ranged, rounded, tenths
 from fitcheck.report.screen import Screen
 from fitcheck.services.combination import Combination
-from fitcheck.services.lawful import APPROVAL, decimals
+from fitcheck.services.lawful import APPROVAL, ceiling_words, decimals
 from fitcheck.services.request import Request
 from fitcheck.services.road.figures import (
     ClassAnswer,
@@ -112,13 +112,13 @@ def marks(one: Combination, side: RoadSide | None) -> list[Mark]:
 
 def _law_marks(lawful: ClassAnswer, side: RoadSide | None) -> list[Mark]:
     ceiling, reached = lawful.ceiling_km_h, lawful.top
-    limit = "" if ceiling is None else f"{ceiling:g} km/h"
+    limit = "" if ceiling is None else ceiling_words(ceiling)
     top = ""
     if ceiling is not None and reached is not None:
         top = f"{ranged(reached, decimals(reached, ceiling))} km/h against {limit}"
     found = []
     if lawful.answer is LawfulAnswer.OVER:
-        found.append(Mark(f"LEAVES ITS CLASS: {top}", "bold red"))
+        found.append(Mark(f"LEAVES ITS CLASS: {top or lawful.sentence}", "bold red"))
     elif lawful.answer is LawfulAnswer.STRADDLES:
         found.append(Mark(f"MAY LEAVE ITS CLASS, measure: {top}", "bold yellow"))
     elif lawful.answer is LawfulAnswer.UNKNOWN:

@@ -11,6 +11,7 @@ from fitcheck.report.screen import Screen
 from fitcheck.report.words import CAUTION
 from fitcheck.services.bands import Band
 from fitcheck.services.exclusions import Exclusion
+from fitcheck.services.lawful import ceiling_words
 from fitcheck.services.matching import Match
 from fitcheck.services.remarks import remarks_on
 from fitcheck.services.road.figures import ClassAnswer
@@ -180,7 +181,9 @@ def unlawful_words(result: Match) -> str:
     """How many were left out as unlawful, such as `3 choices are over 45 km/h and left out`."""
     number = result.counts.unlawful or 0
     answer = None if result.road is None else result.road.lawful_now
-    limit = "" if answer is None or answer.ceiling_km_h is None else f"{answer.ceiling_km_h:g} km/h"
+    limit = "limits"
+    if answer is not None and answer.ceiling_km_h is not None:
+        limit = ceiling_words(answer.ceiling_km_h)
     over = f"over the {limit} of its class"
     if result.request.proven_only:
         over = f"not proved to stay within the {limit} of its class"

@@ -27,7 +27,8 @@ from fitcheck.report.road_words import (
 )
 from fitcheck.report.screen import Screen, padded, wrapped
 from fitcheck.report.words import VERDICT_STYLES, fit_words
-from fitcheck.services.road.results import Figure, Outcome, RoadReport
+from fitcheck.services.lawful import ceiling_words
+from fitcheck.services.road.results import Figure, LawfulAnswer, Outcome, RoadReport
 
 __all__ = ["TableLine", "print_table", "table_lines"]
 
@@ -264,14 +265,15 @@ def _class_label(outcomes: Sequence[Outcome]) -> str:
     lawful = next((one.lawful for one in outcomes if one.lawful is not None), None)
     if lawful is None:
         return "class"
-    ceiling = "" if lawful.ceiling_km_h is None else f", up to {lawful.ceiling_km_h:g} km/h"
+    limit = lawful.ceiling_km_h
+    ceiling = "" if limit is None else f", up to {ceiling_words(limit)}"
     return f"{lawful.vehicle_class.id}{ceiling}"
 
 
 def _lawful(outcome: Outcome) -> str:
     if outcome.lawful is None:
         return ""
-    if outcome.lawful.ceiling_km_h is None:
+    if outcome.lawful.ceiling_km_h is None and outcome.lawful.answer is LawfulAnswer.WITHIN:
         return "no ceiling"
     return LAWFUL_WORDS[outcome.lawful.answer]
 

@@ -240,7 +240,7 @@ def _print_law(out: Screen, report: RoadReport) -> None:
     out.line()
     out.line("The law", "bold")
     for other in dict.fromkeys(each for one in lawful for each in one.others):
-        out.paragraph(sentence(other), "  - ", "    ")
+        out.paragraph(f"Whatever the gears: {other}", "  - ", "    ")
     if report.after:
         out.paragraph(APPROVAL, "  - ", "    ")
     date = "" if str(record.date) in record.source else f", as of {record.date}"

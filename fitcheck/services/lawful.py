@@ -15,7 +15,15 @@ from fitcheck.services.lookup import find_class
 from fitcheck.services.road.results import ClassAnswer, Figure, LawfulAnswer
 from fitcheck.services.subject import Subject
 
-__all__ = ["APPROVAL", "Standing", "class_answer", "class_of", "needed_class", "speed_words"]
+__all__ = [
+    "APPROVAL",
+    "Standing",
+    "ceiling_words",
+    "class_answer",
+    "class_of",
+    "judges_gearing",
+    "needed_class",
+]
 
 APPROVAL = (
     "Changing the gears is a change of the powertrain and may itself need approval: after it the "
@@ -91,16 +99,25 @@ def class_answer(
         measured: whether the present top speed was measured, so that it need not be asked for.
     """
     record = vehicle_class.record
-    others = tuple(_others(record, reduction, standing or Standing()))
-    if record.max_speed_km_h is None:
+    others = tuple(_others(record, standing or Standing()))
+    ceiling = None if record.max_speed_km_h is None else float(record.max_speed_km_h)
+    too_tall = _too_tall(record, reduction)
+    if too_tall is not None:
+        sentence = f"{too_tall} It leaves its class."
+        return ClassAnswer(vehicle_class, LawfulAnswer.OVER, top, ceiling, sentence, others)
+    if ceiling is None:
         sentence = f"{record.name}, {record.place}, sets no speed ceiling."
         return ClassAnswer(vehicle_class, LawfulAnswer.WITHIN, top, None, sentence, others)
-    ceiling = float(record.max_speed_km_h)
     answer, sentence = _speed_answer(record.name, ceiling, top, measured)
     return ClassAnswer(vehicle_class, answer, top, ceiling, sentence, others)
 
 
-def speed_words(km_h: float) -> str:
+def judges_gearing(record: VehicleClass) -> bool:
+    """Whether a class sets anything that gears can break: a speed, or a least reduction."""
+    return record.max_speed_km_h is not None or record.min_overall_reduction is not None
+
+
+def ceiling_words(km_h: float) -> str:
     """A ceiling in km/h as one would say it; those made of mph are rounded."""
     return f"{km_h:.1f} km/h".replace(".0 ", " ")
 
@@ -108,7 +125,7 @@ def speed_words(km_h: float) -> str:
 def _speed_answer(
     name: str, ceiling: float, top: Figure | None, measured: bool
 ) -> tuple[LawfulAnswer, str]:
-    limit = f"{speed_words(ceiling)} of {name}"
+    limit = f"{ceiling_words(ceiling)} of {name}"
     if top is None:
         words = f"Whether it stays within the {limit} is not known: no top speed can be worked out."
         return LawfulAnswer.UNKNOWN, words
@@ -135,7 +152,7 @@ def decimals(top: Figure, ceiling: float) -> int:
     return 3
 
 
-def _others(record: VehicleClass, reduction: float | None, standing: Standing) -> list[str]:
+def _others(record: VehicleClass, standing: Standing) -> list[str]:
     found = []
     size, most = standing.displacement_cm3, record.max_displacement_cm3
     if size is not None and most is not None and size > float(most):
@@ -153,10 +170,15 @@ def _others(record: VehicleClass, reduction: float | None, standing: Standing) -
         found.append(
             f"{mass:.0f} kg is over the {float(record.max_mass_kg):g} kg of {record.name}."
         )
-    least = record.min_overall_reduction
-    if reduction is not None and least is not None and reduction < float(least):
-        found.append(
-            f"An overall reduction of {reduction:.2f} in the top ratio is under the "
-            f"{float(least):g} that {record.name} asks for."
-        )
     return found
+
+
+def _too_tall(record: VehicleClass, reduction: float | None) -> str | None:
+    """The least overall reduction of the class, where a gearing falls short of it."""
+    least = record.min_overall_reduction
+    if reduction is None or least is None or reduction >= float(least):
+        return None
+    return (
+        f"An overall reduction of {reduction:.2f} in the top ratio is under the "
+        f"{float(least):g} that {record.name} asks for."
+    )

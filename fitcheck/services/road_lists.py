@@ -20,7 +20,7 @@ from fitcheck.catalogue.reader import Entry
 from fitcheck.errors import UsageError
 from fitcheck.kernel.enumeration import Row
 from fitcheck.model.trade import VehicleClass
-from fitcheck.services.lawful import Standing, class_answer, class_of, needed_class
+from fitcheck.services.lawful import Standing, class_answer, class_of, judges_gearing, needed_class
 from fitcheck.services.request import RankBy, Request
 from fitcheck.services.road.asked import RoadAsked
 from fitcheck.services.road.figures import (
@@ -111,7 +111,7 @@ class RoadList:
         try:
             self._model = RoadRows(subject, asked, vehicle_class=vehicle_class)
         except UsageError:
-            # A class without a ceiling of speed needs no model to be judged by.
+            # A class that no gears can break needs no model to be judged by.
             if request.show_road or _ceiling(vehicle_class):
                 raise
             assert vehicle_class is not None
@@ -154,7 +154,7 @@ class RoadList:
         if not request.lawful:
             return False
         if request.proven_only:
-            return lawful.answer is not LawfulAnswer.WITHIN
+            return lawful.answer is not LawfulAnswer.WITHIN or bool(lawful.others)
         return lawful.answer is LawfulAnswer.OVER
 
     def _judged(
@@ -218,7 +218,7 @@ def _only(wanted: Iterable[Fraction], known: dict[Fraction, T]) -> dict[Fraction
 
 
 def _ceiling(vehicle_class: Entry[VehicleClass] | None) -> bool:
-    return vehicle_class is not None and vehicle_class.record.max_speed_km_h is not None
+    return vehicle_class is not None and judges_gearing(vehicle_class.record)
 
 
 def _by_key(seen: Seen) -> _Key:

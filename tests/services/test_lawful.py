@@ -87,9 +87,10 @@ def test_what_else_speaks_against_a_class(classes, name, standing, words):
 def test_least_overall_ratio_of_enduro_and_trial(classes, name, least):
     """Annex I (read): overall ratio in the highest speed at least 6.0, trial 7.5."""
     entry = next(each for id_, each in classes.items() if id_.startswith(name))
-    assert class_answer(entry, None, reduction=least).others == ()
-    (told,) = class_answer(entry, None, reduction=least - 0.01).others
-    assert f"under the {least:g}" in told
+    assert class_answer(entry, None, reduction=least).answer is LawfulAnswer.WITHIN
+    told = class_answer(entry, None, reduction=least - 0.01)
+    assert told.answer is LawfulAnswer.OVER
+    assert f"under the {least:g}" in told.sentence
 
 
 def test_without_a_class_one_line_says_what_to_give(load_records):

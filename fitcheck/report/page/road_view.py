@@ -350,8 +350,10 @@ def law(report: RoadReport) -> list[tuple[str, str]]:
             continue
         said = list(answer.others)
         if answer.answer is LawfulAnswer.STRADDLES:
-            said.insert(0, "The range straddles the ceiling: measure the top speed by GPS first.")
-        elif answer.answer is LawfulAnswer.UNKNOWN:
+            measured = report.calibrated is not None
+            advice = "once it is fitted" if measured else "by GPS first"
+            said.insert(0, f"The range straddles the ceiling: measure the top speed {advice}.")
+        elif answer.answer is LawfulAnswer.UNKNOWN or answer.ceiling_km_h is None:
             said.insert(0, answer.sentence)
         for sentence in said:
             found.setdefault(clipped(sentence, 400), []).append(letter)

@@ -65,7 +65,7 @@ PULL_ORDER = (PullVerdict.PULLS, PullVerdict.WIND, PullVerdict.NOT)
 
 
 class LawfulAnswer(IntEnum):
-    """Whether a speed stays under the class's ceiling; only OVER is certain to leave it."""
+    """Whether a gearing stays within the class; only OVER is certain to leave it."""
 
     WITHIN = 0
     STRADDLES = 1
@@ -79,11 +79,13 @@ class ClassAnswer:
 
     Attributes:
         vehicle_class: the class.
-        answer: where the predicted top speed lies against the class's ceiling.
+        answer: where the predicted top speed lies against the class's ceiling; OVER also where the
+            reduction is under the least the class asks for.
         top: predicted top speed on the flat, rider of 75 kg, km/h; None where it is not known.
         ceiling_km_h: the class's greatest design speed; None where it has none.
         sentence: the answer in one or two sentences.
-        others: what else speaks against the class (power, displacement, ratio), one sentence each.
+        others: what else speaks against the class whatever the gears (power, displacement, mass),
+            one sentence each.
     """
 
     vehicle_class: Entry[VehicleClass]

@@ -146,6 +146,26 @@ def test_what_else_speaks_against_a_class_needs_no_model_either(make):
     bare = without(MACHINE, "engine", vehicle_class="small")
     found = ask(make(bare, family, vehicle_class=small), lawful=True)
     assert found.road.lawful_now.others == ("72 cm3 is over the 50 cm3 of small.",)
+    # Gears neither make nor mend that; but lawful it is not proved to be.
+    assert found.counts.listed == 5
+    assert (
+        ask(make(bare, family, vehicle_class=small), lawful=True, proven_only=True).counts.listed
+        == 0
+    )
+
+
+def test_a_least_reduction_is_broken_by_the_gears_themselves(make):
+    """L3e-AxE asks for an overall ratio of at least 6.0: Regulation (EU) No 168/2013 (read)."""
+    least = {"name": "enduro", "place": "Marsh", "min_overall_reduction": 8, "source": "a rule"}
+    enduro = {"enduro": least | {"date": "2026-01-01"}}
+    subject = make(without(MACHINE, vehicle_class="enduro"), vehicle_class=enduro)
+    found = ask(subject, lawful=True)
+    # 0.9 in the top ratio: 8.8 and more are 7.92 and more.
+    assert [one.sets[0].id for one in found.combinations] == ["MA-94", "MA-115"]
+    assert found.counts.unlawful == 3
+    bare = make(without(MACHINE, "engine", vehicle_class="enduro"), vehicle_class=enduro)
+    with pytest.raises(UsageError, match="how strong the engine"):
+        ask(bare, lawful=True)
 
 
 @pytest.mark.parametrize("wanted", [{"lawful": True}, {"lawful": True, "rank": "verdict"}])
