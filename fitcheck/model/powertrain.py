@@ -73,8 +73,8 @@ def check_ratios(low_ratio: Decimal, high_ratio: Decimal) -> None:
     """
     if low_ratio <= high_ratio:
         raise ValueError(
-            f"low_ratio ({low_ratio}) is the starting ratio and is larger than high_ratio "
-            f"({high_ratio}); are they swapped?"
+            f"low_ratio ({low_ratio}) is the starting ratio and has to be larger than "
+            f"high_ratio ({high_ratio}); are they swapped?"
         )
 
 

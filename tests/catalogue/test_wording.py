@@ -127,7 +127,7 @@ SAID = {
     ),
     "ratios swapped": (
         MACHINE + "    variator: {low_ratio: 0.8, high_ratio: 2.6}\n",
-        "low_ratio (0.8) is the starting ratio and is larger than high_ratio (2.6)",
+        "low_ratio (0.8) is the starting ratio and has to be larger than high_ratio (2.6)",
         "are they swapped?",
         None,
     ),
