@@ -282,6 +282,12 @@ def _with_tyre(catalogue: Catalogue, subject: Subject, options: dict[str, Any]) 
             raise click.UsageError("give --new-roll-out or --new-tyre, not both")
         new = name_tyre(catalogue, options["new_tyre"])
     if new is not None:
+        of_record = None if subject.entry is None else subject.entry.record.wheel_size_in
+        if (present, present_mm) == (None, None) and of_record not in (None, subject.wheel_size_in):
+            raise UsageError(
+                "a new tyre counts against the present one, and the one on record is for another "
+                "wheel: give --tyre SIZE or --roll-out MM too"
+            )
         return change_tyre(subject, new, present_mm, present)
     return present_tyre(subject, present, present_mm)
 

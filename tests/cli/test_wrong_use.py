@@ -134,6 +134,7 @@ WRONG = [
     wrong(f"{MACHINE} --roll-out 1300 --new-roll-out -1340", "no roll-out", "300 to 5000"),
     wrong("match unknown-case --new-roll-out 1340", "give --roll-out too"),
     wrong(f"{MACHINE} --new-roll-out 1340 --new-tyre t-350-10", "not both"),
+    wrong(f"{MACHINE} --wheel 12 --new-tyre 120/70-12", "for another wheel", "--tyre SIZE"),
     wrong(f"{MACHINE} --new-tyre t-350-11", "no tyre 't-350-11'", "there is"),
     wrong(f"{MACHINE} --new-tyre 350-11", "'350-11' is no tyre size", "did you mean 3.50-11?"),
     wrong(f"{MACHINE} --tyre 120/700-12", "height of 700 % is out of range", "the sidewall again"),
