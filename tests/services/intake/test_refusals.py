@@ -388,6 +388,30 @@ def test_an_old_workbook_with_far_cells_on_many_sheets(tmp_path):
     assert "cells" in refusal(tmp_path / "a.xls")
 
 
+@pytest.mark.parametrize("count", ["999999999999", "-1", "4294967295", "x"])
+@pytest.mark.parametrize("name", ["count", "uniqueCount"])
+def test_a_table_of_texts_that_declares_too_many(tmp_path, count, name):
+    """The reader would take memory for as many as are declared, and end the process."""
+    cell = '<row r="1"><c r="A1" t="s"><v>0</v></c></row>'
+    sheet = f"{SHEET}<sheetData>{cell}</sheetData></worksheet>"
+    texts = f'<?xml version="1.0"?><sst {name}="{count}"><si><t>x</t></si></sst>'
+    assert "declares" in refusal(
+        xlsx(tmp_path / "a.xlsx", sheet, **{"xl/sharedStrings.xml": texts})
+    )
+    texts = f"<?xml version=\"1.0\"?><x:sst {name} = '{count}'><x:si><x:t>x</x:t></x:si></x:sst>"
+    assert "declares" in refusal(xlsx(tmp_path / "b.xlsx", sheet, **{"xl/texts.xml": texts}))
+
+
+def test_an_old_workbook_that_declares_too_many_rows(tmp_path):
+    """As above: DIMENSIONS ([MS-XLS] 2.4.90) is believed before a cell is seen."""
+    data = bytearray(whole_workbooks(tmp_path)[1].read_bytes())
+    place = data.find(struct.pack("<HH", 0x0200, 14))
+    assert place > 0
+    struct.pack_into("<IIHH", data, place + 4, 0, 0x7FFFFFFF, 0, 0x7FFF)
+    (tmp_path / "a.xls").write_bytes(data)
+    assert "more than an .xls can hold" in refusal(tmp_path / "a.xls")
+
+
 def test_locked_workbooks(tmp_path):
     # A locked XLSX is a compound file with a stream EncryptedPackage ([MS-OFFCRYPTO]).
     (tmp_path / "a.xls").write_bytes(compound({"EncryptedPackage": b"x" * 5000}))

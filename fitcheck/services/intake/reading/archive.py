@@ -88,6 +88,10 @@ class Archive:
         """The bytes of a part, in pieces."""
         return list(self._inflate(self._infos[name]))
 
+    def size(self, name: str) -> int:
+        """Bytes of a part, as it declares and unfolds to."""
+        return self._infos[name].file_size
+
     def head(self, name: str) -> bytes:
         """The first kilobytes of a part."""
         return next(self._inflate(self._infos[name]), b"")[:4096]

@@ -21,6 +21,7 @@ _FILEPASS = 0x002F
 _BOUNDSHEET = 0x0085
 _FORMAT, _XF = 0x041E, 0x00E0
 _ROW, _COLINFO, _MERGED = 0x0208, 0x007D, 0x00E5
+_DIMENSIONS = 0x0200
 _MULRK = 0x00BD
 _CELLS = frozenset({0x0203, 0x027E, 0x00FD, 0x0204, 0x0006, 0x0205, 0x00D6})
 
@@ -154,11 +155,24 @@ class _Walk:
             first, last, width, _, flags = unpack("<5H", self.stream, at)
             if flags & 1 or width == 0:
                 facts.hidden_columns.append((first + 1, min(last, 255) + 1))
+        elif kind == _DIMENSIONS:
+            self._check_dimensions(at, length)
         elif kind == _MERGED and length >= 2:
             (count,) = unpack("<H", self.stream, at)
             for index in range(min(count, (length - 2) // 8)):
                 top, bottom, left, right = unpack("<4H", self.stream, at + 2 + 8 * index)
                 facts.merges.append((top + 1, left + 1, bottom + 1, right + 1))
+
+    def _check_dimensions(self, at: int, length: int) -> None:
+        # The reader takes memory for the extent declared, whatever the cells.
+        rows_first, rows_end, first, end = struct.unpack_from(
+            "<IIHH" if length >= 12 and self.wide else "<4H", self.stream, at
+        )
+        if not rows_first <= rows_end <= 65536 or not first <= end <= 256:
+            raise UnreadableError(
+                f"{self.path}: a sheet declares {rows_end:,} rows and {end:,} columns, more than "
+                "an .xls can hold; it is damaged"
+            )
 
 
 def _is_error(stream: bytes, kind: int, at: int) -> bool:

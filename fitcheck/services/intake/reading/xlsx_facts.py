@@ -47,6 +47,9 @@ BUILT_IN_FORMATS = {
     48: "##0.0E+0",
 }
 _MAX_FORMATS = 1_500_000
+_FEW_TEXTS = 100_000
+_TEXTS = re.compile(rb"<(?:[A-Za-z0-9_]+:)?sst(?=[\s>/])[^>]*")
+_COUNT = re.compile(rb"(?i)(count)\s*=\s*[\"']\s*([^\"']*)")
 
 
 def read_xlsx_facts(archive: Archive, path: str) -> list[SheetFacts]:
@@ -72,6 +75,7 @@ def read_xlsx_facts(archive: Archive, path: str) -> list[SheetFacts]:
     targets = _targets(archive, path, workbook)
     styles = archive.find(posixpath.join(posixpath.dirname(workbook), "styles.xml"))
     formats = _formats(archive, path, styles) if styles else []
+    _check_texts(archive, path)
     found = []
     unseen = {name for name in archive.names if name.lower().endswith(".xml")} - {workbook}
     for name, reference, hidden in sheets:
@@ -89,6 +93,21 @@ def read_xlsx_facts(archive: Archive, path: str) -> list[SheetFacts]:
             _read_sheet(archive, f"{path}: {part}", part, facts, [])
             facts.check(path)
     return found
+
+
+def _check_texts(archive: Archive, path: str) -> None:
+    """Refuse a table of texts that declares more of them than it can hold.
+
+    The reader takes memory for as many as are declared.
+    """
+    for part in archive.names:
+        found = _TEXTS.search(archive.head(part)) if part.lower().endswith(".xml") else None
+        for _, count in _COUNT.findall(found[0]) if found else ():
+            if not count.isdigit() or int(count) > max(_FEW_TEXTS, archive.size(part)):
+                raise UnreadableError(
+                    f"{path}: {part} declares {count.decode('ascii', 'replace')[:20]} texts and "
+                    "holds fewer; the workbook is damaged"
+                )
 
 
 def _is_worksheet(archive: Archive, part: str) -> bool:
