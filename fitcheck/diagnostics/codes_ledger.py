@@ -31,6 +31,7 @@ _ELSEWHERE = (
     '"change": 2, "quantity_after": 2, "place": "drawer B5", '
     '"sum": "265186841ebe564210c9860bab7d3b61"}\n'
 )
+_MARK = '{"seq": 2, "shelf": ""}'
 _SOUND = {_LEDGER: _OPEN}
 
 LEDGER_CODES: tuple[Code, ...] = (
@@ -101,12 +102,12 @@ LEDGER_CODES: tuple[Code, ...] = (
         bad={
             _SHELF: BASE[_SHELF],
             _LEDGER: _OPEN + _ISSUE,
-            _PENDING: '{"seq": 2}',
+            _PENDING: _MARK,
         },
         good={
             **changed(_SHELF, "quantity: 2", "quantity: 1"),
             _LEDGER: _OPEN + _ISSUE,
-            _PENDING: '{"seq": 2}',
+            _PENDING: _MARK,
         },
     ),
 )

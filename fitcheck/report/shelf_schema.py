@@ -189,7 +189,8 @@ def _count() -> tuple[str, dict[str, Schema]]:
             "counted": nullable(ref("Held", "What both are to say; null: no entry.")),
             "change": {"description": "Pieces more or less than the ledger says.", **_WHOLE},
             "outcome": words(
-                "new: had no entry; details: only place, cost or price; gone: is out of the file.",
+                "new: had no entry; details: only place, cost or price; file: the ledger was right "
+                "and the file edited by hand; gone: is out of the file.",
                 get_args(Outcome),
             ),
             "sets": _SETS,

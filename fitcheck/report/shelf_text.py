@@ -24,6 +24,7 @@ _OUTCOME_STYLES = {
     "fewer": "red",
     "new": "green",
     "details": "yellow",
+    "file": "yellow",
     "gone": "red",
 }
 
@@ -140,7 +141,7 @@ def print_stocktake(out: Screen, found: StockTake) -> None:
     if by_hand:
         out.line()
         out.paragraph(
-            f"Edited by hand in the shelf file, and accepted so: {', '.join(by_hand)}.",
+            f"Edited by hand in the shelf file since the last move: {', '.join(by_hand)}.",
             style="yellow",
         )
 

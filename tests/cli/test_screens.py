@@ -61,6 +61,7 @@ PAGES = {
     "identify-none": ["identify", "29/31"],
     "options": ["options", "avocet-100", "--tune", "stock"],
     "options-lawful": ["options", "sanderling-50", "--wheel", "16", "--lawful", "--road"],
+    "shelf-list": ["shelf", "list", "--place", "drawer b"],
     "check": ["check", "tests/data/faulty-catalog"],
 }
 # Findings that go into a pipe are not wrapped: the first line of each is whole at any width.

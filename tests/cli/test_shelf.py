@@ -268,7 +268,7 @@ def test_edits_by_hand_are_told_by_list(shelf: Any, shop: Path) -> None:
 
     plan = shelf("count", "--as-written")
     assert "1 to change" in plan.out
-    assert "Edited by hand in the shelf file, and accepted so: MA-1545." in plan.out
+    assert "Edited by hand in the shelf file since the last move: MA-1545." in plan.out
     assert "nothing is written yet; --write carries it out" in plan.err
     assert shelf("count", "--as-written", "--write").code == 0
     assert shelf("list").err == ""

@@ -7,9 +7,11 @@ from __future__ import annotations
 
 from fitcheck.catalogue.ledger.files import (
     LEDGER_SUFFIX,
+    Mark,
+    digest,
     ledger_path,
-    marked_seq,
     pending_path,
+    read_mark,
 )
 from fitcheck.catalogue.ledger.line import ACTIONS, Action, LedgerLine, LineError, read_line
 from fitcheck.catalogue.ledger.pair import ShelfPair, read_pair, read_settled
@@ -34,16 +36,18 @@ __all__ = [
     "Ledger",
     "LedgerLine",
     "LineError",
+    "Mark",
     "ShelfPair",
     "StateError",
     "after",
     "differences",
+    "digest",
     "held_of",
     "ledger_path",
-    "marked_seq",
     "pending_path",
     "read_ledger",
     "read_line",
+    "read_mark",
     "read_pair",
     "read_settled",
     "rebuild",

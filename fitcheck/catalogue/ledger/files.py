@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import hashlib
 import json
 import os
+from dataclasses import dataclass
 from pathlib import Path
 
-__all__ = ["LEDGER_SUFFIX", "ledger_path", "marked_seq", "pending_path"]
+__all__ = ["LEDGER_SUFFIX", "Mark", "digest", "ledger_path", "pending_path", "read_mark"]
 
 LEDGER_SUFFIX = ".ledger.jsonl"
 
@@ -23,14 +25,33 @@ def pending_path(shelf: Path) -> Path:
     return shelf.with_name(f".{shelf.stem}.pending")
 
 
-def marked_seq(pending: Path) -> int | None:
-    """The number that a crash left marked; 0 for a mark that is not whole; None without one."""
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """That a move was being written.
+
+    Attributes:
+        seq: number of its first line; 0 where the mark is not whole, so that no line was written.
+        shelf: digest of the shelf file before it.
+    """
+
+    seq: int
+    shelf: str = ""
+
+
+def digest(data: bytes | None) -> str:
+    """A file's bytes in short; empty where there is no file."""
+    return "" if data is None else hashlib.sha256(data).hexdigest()
+
+
+def read_mark(pending: Path) -> Mark | None:
+    """The mark that a crash left, or that somebody sets at this very moment; None without one."""
     try:
         text = pending.read_bytes()
     except FileNotFoundError:
         return None
     try:
-        seq = json.loads(text)["seq"]
+        held = json.loads(text)
+        seq, shelf = held["seq"], held["shelf"]
     except (ValueError, KeyError, TypeError):
-        return 0
-    return seq if type(seq) is int else 0
+        return Mark(0)
+    return Mark(seq, shelf) if type(seq) is int and isinstance(shelf, str) else Mark(0)

@@ -14,9 +14,9 @@ from fitcheck.catalogue.ledger import (
     differences,
     held_of,
     ledger_path,
-    marked_seq,
     pending_path,
     read_ledger,
+    read_mark,
     read_pair,
 )
 from fitcheck.catalogue.ledger.line import money_text
@@ -79,9 +79,9 @@ def _beside(catalogue: Catalogue, shown: str, path: Path, ledger: Ledger) -> Ite
         pair = read_pair(path)
         ledger, entries = pair.ledger, {entry.id: entry for entry in pair.entries}
     found = _differences(catalogue, shown, ledger, entries)
-    seq = marked_seq(pending_path(path))
-    if found and seq:
-        late = {line.part for line in ledger.moves if line.seq >= seq}
+    mark = read_mark(pending_path(path))
+    if found and mark is not None and mark.seq:
+        late = {line.part for line in ledger.moves if line.seq >= mark.seq}
         if late & {one.part for one in found}:
             yield _half_done(ledger)
             found = [one for one in found if one.part not in late]
@@ -138,7 +138,9 @@ def _differs(
             help=_ACCEPT,
         )
         return
-    related = [] if number is None else [Related(ledger.span(number), "its last line in the ledger")]
+    related = (
+        [] if number is None else [Related(ledger.span(number), "its last line in the ledger")]
+    )
     if one.ledger is None:
         assert one.shelf is not None
         what = f"the file says {_pieces(one.shelf)}, the ledger knows nothing of {one.part}"

@@ -7,7 +7,7 @@ import json
 import os
 from pathlib import Path
 
-from fitcheck.catalogue.ledger import Ledger
+from fitcheck.catalogue.ledger import Ledger, digest
 from fitcheck.errors import UsageError
 
 __all__ = ["StandsError", "append", "cut_tail", "mark", "unmark"]
@@ -20,13 +20,18 @@ class StandsError(Exception):
 _BINARY = getattr(os, "O_BINARY", 0)
 
 
-def mark(pending: Path, seq: int) -> None:
-    """Say on the disk that a move is about to be written whose first line has this number.
+def mark(pending: Path, seq: int, shelf: bytes | None) -> None:
+    """Say on the disk that a move is about to be written.
+
+    Args:
+        pending: the mark.
+        seq: number of the move's first line.
+        shelf: the shelf file's bytes before it; None where there is none.
 
     Raises:
         OSError: the disk refuses.
     """
-    _write_whole(pending, json.dumps({"seq": seq}).encode())
+    _write_whole(pending, json.dumps({"seq": seq, "shelf": digest(shelf)}).encode())
     _sync_folder(pending.parent)
 
 

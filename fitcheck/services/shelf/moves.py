@@ -229,7 +229,7 @@ def _put_on_disk(shelf: OpenShelf, lines: bytes, seq: int) -> None:
     """Write the lines, whose move begins with that number, and the shelf file."""
     file, ledger = shelf.file, shelf.ledger
     try:
-        mark(file.pending, seq)
+        mark(file.pending, seq, shelf.draft.base)
         append(ledger, lines)
     except StandsError as error:
         raise _stands(f"{ledger.shown}: the disk refuses ({error})", shelf) from None
@@ -250,9 +250,26 @@ def _put_on_disk(shelf: OpenShelf, lines: bytes, seq: int) -> None:
             unmark(file.pending)
         except EditError:
             # Perhaps somebody saved the file by hand meanwhile; then it is read again.
-            set_right(file)
+            _refuse_overtaken(set_right(file), seq)
+    except _OvertakenError as error:
+        raise UsageError(str(error)) from None
     except (OSError, FitcheckError) as error:
         raise _stands(str(error).split("; ", 1)[0], shelf) from None
+
+
+class _OvertakenError(Exception):
+    """Somebody edited a part by hand while it was moved."""
+
+
+def _refuse_overtaken(now: OpenShelf, seq: int) -> None:
+    moved = {line.part for line in now.ledger.moves if line.seq >= seq}
+    for one in now.differences:
+        if one.part in moved:
+            raise _OvertakenError(
+                f"{difference_words(one, now)}, in the very moment of the move; the edit stays, "
+                f"and the move stands in {now.ledger.shown}, do not repeat it: fitcheck shelf "
+                "count --as-written shows both"
+            )
 
 
 def _stands(what: str, shelf: OpenShelf) -> UsageError:

@@ -7,7 +7,7 @@ from contextlib import contextmanager
 from decimal import Decimal
 
 from fitcheck.catalogue.editing import Draft, locked, save
-from fitcheck.catalogue.ledger import Held, Ledger, marked_seq, rebuild
+from fitcheck.catalogue.ledger import Held, Ledger, Mark, digest, read_mark, rebuild
 from fitcheck.catalogue.ledger.line import Detail, money_text
 from fitcheck.services.shelf.files import ShelfFile
 from fitcheck.services.shelf.ledger import cut_tail, unmark
@@ -36,8 +36,9 @@ def set_right(file: ShelfFile) -> OpenShelf:
     """Read a shelf whose lock is held, and set right what a crash left.
 
     A line of the ledger that is not whole was never told to anybody, so it goes. A whole move in
-    the ledger counts, so the shelf file gets it, part by part, where it still says what it said
-    before the move; where somebody has written something else since, that stays and differs.
+    the ledger counts, so the shelf file gets it if it is as it was before the move. Where somebody
+    has edited the file since, it gets each part of which it still says what the ledger said before
+    the move; what else was written stays, and differs.
 
     Raises:
         UnreadableError: a file cannot be read.
@@ -52,9 +53,9 @@ def set_right(file: ShelfFile) -> OpenShelf:
         remarks.append(_tail_words(ledger))
         ledger = read_sound_ledger(file)
     draft, shelf = read_shelf(file)
-    seq = marked_seq(file.pending)
-    if seq is not None:
-        half_done = _half_done(ledger, shelf, seq)
+    mark = read_mark(file.pending)
+    if mark is not None:
+        half_done = _half_done(ledger, shelf, mark, untouched=digest(draft.base) == mark.shelf)
         if half_done:
             with draft.together():
                 for part, held in half_done.items():
@@ -62,7 +63,7 @@ def set_right(file: ShelfFile) -> OpenShelf:
             save([draft])
             draft, shelf = read_shelf(file)
             remarks.append(_half_words(ledger, half_done, file))
-        elif seq >= ledger.next_seq and not remarks:
+        elif mark.seq >= ledger.next_seq and not remarks:
             remarks.append(
                 f"{file.shown}: a move was broken off before it was written; it never counted, "
                 "repeat it if the goods did move"
@@ -90,16 +91,25 @@ def _written(value: int | Detail) -> int | Detail:
     return Decimal(money_text(value)) if isinstance(value, Decimal) else value
 
 
-def _half_done(ledger: Ledger, shelf: Mapping[str, Held], seq: int) -> dict[str, Held]:
-    """Parts whose last move is in the ledger but not in the file, and what they should say."""
-    late = [line.part for line in ledger.moves if line.seq >= seq > 0]
+def _half_done(
+    ledger: Ledger, shelf: Mapping[str, Held], mark: Mark, *, untouched: bool
+) -> dict[str, Held]:
+    """Parts whose last move is in the ledger but not in the file, and what they should say.
+
+    Args:
+        ledger: the ledger.
+        shelf: what the file says.
+        mark: the mark of the move.
+        untouched: whether the file is to the byte what it was before the move.
+    """
+    late = [line.part for line in ledger.moves if line.seq >= mark.seq > 0]
     if not late:
         return {}
-    before = rebuild(line for line in ledger.moves if line.seq < seq)
+    before = rebuild(line for line in ledger.moves if line.seq < mark.seq)
     found = {}
     for part in dict.fromkeys(late):
-        now = ledger.state.get(part)
-        if now is not None and shelf.get(part) != now and shelf.get(part) == before.get(part):
+        now, said = ledger.state.get(part), shelf.get(part)
+        if now is not None and said != now and (untouched or said == before.get(part)):
             found[part] = now
     return found
 

@@ -21,7 +21,7 @@ from fitcheck.services.shelf.state import OpenShelf, peek
 
 __all__ = ["Outcome", "PlanRow", "StockTake", "plan_stocktake", "take_stock"]
 
-Outcome = Literal["same", "more", "fewer", "new", "details", "gone"]
+Outcome = Literal["same", "more", "fewer", "new", "details", "file", "gone"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,14 +64,20 @@ class PlanRow:
 
     @property
     def outcome(self) -> Outcome:
-        """`new`: no entry before; `gone`: out of the file; `details`: only place or money."""
+        """What comes of the part.
+
+        `new`: it had no entry; `details`: only place or money change; `file`: the ledger was right
+        and the file edited by hand; `gone`: the entry is out of the file.
+        """
         if self.target is None:
             return "gone"
         if self.held is None:
             return "new"
         if self.change:
             return "more" if self.change > 0 else "fewer"
-        return "details" if self.sets else "same"
+        if self.sets:
+            return "details"
+        return "same" if self.shelf == self.target else "file"
 
     @property
     def value(self) -> Decimal | None:

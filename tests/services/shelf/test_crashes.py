@@ -24,8 +24,10 @@ from fitcheck.catalogue.ledger import LedgerLine, pair
 from fitcheck.catalogue.reader import Catalogue, load
 from fitcheck.errors import FitcheckError, UsageError
 from fitcheck.rules.checks import check
+from fitcheck.services.shelf import moves as moves_module
+from fitcheck.services.shelf.count_list import read_count_list
 from fitcheck.services.shelf.moves import Note, issue, receive
-from fitcheck.services.shelf.stocktake import plan_stocktake
+from fitcheck.services.shelf.stocktake import plan_stocktake, take_stock
 
 ROOT = Path(__file__).parents[3]
 DRIVER = Path(__file__).parent / "crash_driver.py"
@@ -220,7 +222,18 @@ def test_a_file_of_zeros_at_the_end_is_a_tail(shop: Path, audit: Any, catalogue:
     assert audit(shop).agree()["MA-1544"][0] == 4
 
 
-@pytest.mark.parametrize("mark", [b"", b"{", b"[]", b'{"seq": "x"}', b'{"seq": 99}', b'{"seq": 1}'])
+@pytest.mark.parametrize(
+    "mark",
+    [
+        b"",
+        b"{",
+        b"[]",
+        b'{"seq": 1}',
+        b'{"seq": "x", "shelf": ""}',
+        b'{"seq": 99, "shelf": ""}',
+        b'{"seq": 1, "shelf": ""}',
+    ],
+)
 def test_a_mark_by_itself_changes_nothing(
     mark: bytes, shop: Path, audit: Any, catalogue: Catalogue
 ) -> None:
@@ -231,6 +244,37 @@ def test_a_mark_by_itself_changes_nothing(
     assert audit(shop).agree()["MA-1544"][0] == 4
 
 
+class Crash(BaseException):
+    """The till dies."""
+
+
+def test_a_stock_take_of_what_was_edited_by_hand_is_carried_on(
+    shop: Path, audit: Any, catalogue: Catalogue, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Ledger 5 and 2, file 7 and 1 by hand, counted 6 and 2: the crash leaves the file to do."""
+    receive(catalogue, "MA-1602", 1)
+    path = shop / "shelf.yaml"
+    text = path.read_text().replace("quantity: 5", "quantity: 7")
+    path.write_text(text.replace("quantity: 2 ", "quantity: 1 "))
+    (shop / "counted.csv").write_text("MA-1601,6\nMA-1544,2\n")
+    rows = read_count_list(load(shop), shop / "counted.csv").rows
+
+    def dies(drafts: object) -> None:
+        raise Crash
+
+    with monkeypatch.context() as patched:
+        patched.setattr(moves_module, "save", dies)
+        with pytest.raises(Crash):
+            take_stock(load(shop), rows)
+    assert codes(shop) == ["FC307"]
+    told = receive(load(shop), "MA-1447", 1).remarks
+
+    assert "do not repeat it" in told[0]
+    assert audit(shop).agree()["MA-1601"][0] == 6
+    assert audit(shop).agree()["MA-1544"][0] == 2
+    assert codes(shop) == []
+
+
 def test_an_edit_by_hand_behind_a_crash_stays(shop: Path, audit: Any, catalogue: Catalogue) -> None:
     receive(catalogue, "MA-1544", 1)
     before = (shop / "shelf.yaml").read_text()
@@ -238,7 +282,7 @@ def test_an_edit_by_hand_behind_a_crash_stays(shop: Path, audit: Any, catalogue:
     receive(catalogue, "MA-1544", 1)
     seq = audit(shop).lines()[-1]["seq"]
     (shop / "shelf.yaml").write_text(before.replace("quantity: 3 ", "quantity: 8 "))
-    (shop / ".shelf.pending").write_text(f'{{"seq": {seq}}}')
+    (shop / ".shelf.pending").write_text(f'{{"seq": {seq}, "shelf": "00"}}')
 
     with pytest.raises(UsageError, match="changed by hand: quantity 8, in the ledger 4"):
         receive(load(shop), "MA-1544", 1)
@@ -246,11 +290,9 @@ def test_an_edit_by_hand_behind_a_crash_stays(shop: Path, audit: Any, catalogue:
     assert codes(shop) == ["FC304", "FC304"]
 
 
-def test_a_hand_that_saves_the_file_in_the_middle_of_a_move(
-    shop: Path, audit: Any, catalogue: Catalogue, monkeypatch: Any
-) -> None:
-    """An editor knows no lock: it may save between the reading and the replacing."""
-    receive(catalogue, "MA-1602", 1)
+@contextmanager
+def editor(shop: Path, old: str, new: str, monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
+    """An editor knows no lock: it saves between the ledger's lines and the file's replacing."""
     real = os.fsync
     calls = []
 
@@ -259,11 +301,35 @@ def test_a_hand_that_saves_the_file_in_the_middle_of_a_move(
         calls.append(descriptor)
         if len(calls) == 3:  # the mark, its folder, the ledger: the move counts now
             path = shop / "shelf.yaml"
-            path.write_text(path.read_text().replace("price: 69.90", "price: 71.00"))
+            path.write_text(path.read_text().replace(old, new))
 
-    monkeypatch.setattr(os, "fsync", fsync)
-    moved = issue(catalogue, "MA-1601", 1, note=Note(MOVE))
-    monkeypatch.undo()
+    with monkeypatch.context() as patched:
+        patched.setattr(os, "fsync", fsync)
+        yield
+
+
+def test_a_hand_that_edits_the_part_that_is_moved(
+    shop: Path, audit: Any, catalogue: Catalogue, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    receive(catalogue, "MA-1602", 1)
+    with (
+        editor(shop, "quantity: 5", "quantity: 9", monkeypatch),
+        pytest.raises(UsageError, match="quantity 9, in the ledger 4") as caught,
+    ):
+        issue(catalogue, "MA-1601", 1, note=Note(MOVE))
+
+    assert "do not repeat it" in str(caught.value)
+    assert audit(shop).reasons()[MOVE] == 1
+    assert (audit(shop).shelf()["MA-1601"][0], audit(shop).ledger()["MA-1601"][0]) == (9, 4)
+    assert codes(shop) == ["FC304"]
+
+
+def test_a_hand_that_saves_the_file_in_the_middle_of_a_move(
+    shop: Path, audit: Any, catalogue: Catalogue, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    receive(catalogue, "MA-1602", 1)
+    with editor(shop, "price: 69.90", "price: 71.00", monkeypatch):
+        moved = issue(catalogue, "MA-1601", 1, note=Note(MOVE))
 
     assert moved.held.quantity == 4
     assert audit(shop).shelf()["MA-1601"][0] == 4
