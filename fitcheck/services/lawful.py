@@ -25,6 +25,9 @@ __all__ = [
     "needed_class",
 ]
 
+_ON_THE_EDGE = 1e-4
+"""km/h by which a range that ends on the ceiling may miss it in the last digits."""
+
 APPROVAL = (
     "Changing the gears is a change of the powertrain and may itself need approval: after it the "
     "vehicle has to meet the rules of its class (Regulation (EU) No 168/2013, Art. 20, and local "
@@ -103,7 +106,7 @@ def class_answer(
     ceiling = None if record.max_speed_km_h is None else float(record.max_speed_km_h)
     too_tall = _too_tall(record, reduction)
     if too_tall is not None:
-        sentence = f"{too_tall} It leaves its class."
+        sentence = f"{too_tall} So it is outside its class."
         return ClassAnswer(vehicle_class, LawfulAnswer.OVER, top, ceiling, sentence, others)
     if ceiling is None:
         sentence = f"{record.name}, {record.place}, sets no speed ceiling."
@@ -129,12 +132,14 @@ def _speed_answer(
     if top is None:
         words = f"Whether it stays within the {limit} is not known: no top speed can be worked out."
         return LawfulAnswer.UNKNOWN, words
+    if abs(top.high - ceiling) < _ON_THE_EDGE:
+        top = Figure(min(top.value, ceiling), min(top.low, ceiling), ceiling)
     places = decimals(top, ceiling)
     span = f"{top.low:.{places}f} to {top.high:.{places}f} km/h on the flat"
     if top.high <= ceiling:
         return LawfulAnswer.WITHIN, f"Within the {limit}: {span}."
     if top.low > ceiling:
-        return LawfulAnswer.OVER, f"Over the {limit}: {span}. It leaves its class."
+        return LawfulAnswer.OVER, f"Over the {limit}: {span}, so outside its class."
     advice = (
         "Measure again once it is fitted, before it goes on the road."
         if measured

@@ -15,8 +15,8 @@ from fitcheck.services.road.sweep import KMH, setup_of
 
 __all__ = ["Calibration", "calibrated"]
 
-_REACH = 3.0
-"""An input is moved by up to so many of its spreads to meet a measured speed."""
+_REACHES = (3.0, 5.0)
+"""An input is moved by up to so many of its spreads to meet a measured speed: first, at last."""
 
 _ENOUGH = 1e-7
 """km/h between the measured speed and the model's that needs no further step."""
@@ -47,11 +47,11 @@ class _Measured:
     words: str
     exact: bool
 
-    def targets(self, nominal: float) -> list[float]:
-        """Speeds to meet, the best first: a mere range is met by the nearest speed in it."""
+    def target(self, nominal: float) -> float:
+        """The speed to meet: the measured one, or that in the range nearest to the model's own."""
         if self.exact:
-            return [self.speed]
-        return [self.speed, min(max(nominal, self.speed - self.give), self.speed + self.give)]
+            return self.speed
+        return min(max(nominal, self.speed - self.give), self.speed + self.give)
 
 
 def calibrated(inputs: Inputs, reduction: float, asked: RoadAsked) -> Calibration | None:
@@ -59,7 +59,8 @@ def calibrated(inputs: Inputs, reduction: float, asked: RoadAsked) -> Calibratio
 
     The least-known input is the one whose spread moves the present top speed the most. It is
     moved by at most three of its spreads; where that does not reach the measured speed, the next
-    is tried.
+    is tried, and after the last all once more by up to five. A speed that the speedometer shows
+    is a range: where the model's own lies in it nothing is set, else its nearer end is met.
 
     Args:
         inputs: the machine.
@@ -83,16 +84,23 @@ def calibrated(inputs: Inputs, reduction: float, asked: RoadAsked) -> Calibratio
     values = inputs.values
     effects = {key: _effect(top, inputs, key) for key in values}
     ranking = [key for key in sorted(effects, key=lambda key: -effects[key]) if effects[key] > 0]
-    for speed in measured.targets(top(values)):
+    nominal = top(values)
+    if not measured.exact and abs(nominal - measured.speed) <= measured.give:
+        told = f"The model's {nominal:.0f} km/h agrees with {measured.words}: no input is set."
+        return Calibration(inputs, told, lambda others: others)
+    speed = measured.target(nominal)
+    for reach in _REACHES:
         for key in ranking:
-            found = _solve(top, values, key, speed, _bounds(inputs, key))
+            found = _solve(top, values, key, speed, _bounds(inputs, key, reach))
             if found is not None:
-                return _set(inputs, key, found, speed=speed, measured=measured, top=top)
-    tops = [top({**values, key: bound}) for key in values for bound in _bounds(inputs, key)]
+                return _set(inputs, key, found, measured, top)
+    ends = [
+        top({**values, key: bound}) for key in values for bound in _bounds(inputs, key, _REACHES[0])
+    ]
     raise UsageError(
-        f"a top speed of {measured.speed:.3g} km/h cannot be explained by any one input: with "
-        f"what is on file this machine does {top(values):.0f} km/h, at the ends {min(tops):.0f} "
-        f"to {max(tops):.0f}; check the engine's figures, the counted teeth and how the speed was "
+        f"a top speed of {measured.words} cannot be explained by any one input: with what is on "
+        f"file this machine does {nominal:.0f} km/h, at the ends {min(ends):.0f} to "
+        f"{max(ends):.0f}; check the engine's figures, the counted teeth and how the speed was "
         "measured"
     )
 
@@ -101,31 +109,38 @@ def _set(
     inputs: Inputs,
     key: str,
     found: float,
-    *,
-    speed: float,
     measured: _Measured,
     top: Callable[[dict[str, float]], float],
 ) -> Calibration:
-    """The inputs with one of them set, and its spread from what the measured speed may be off."""
+    """The inputs with one of them set; its spread is what the measured speed may be off.
+
+    A speedometer leaves too wide a range to narrow anything: the input then keeps its own spread.
+    """
     before = inputs.givens[key]
-    bounds = _bounds(inputs, key)
-    ends = [
-        _solve(top, inputs.values, key, speed + sign * measured.give, bounds) for sign in (-1, 1)
-    ]
+    bounds = _bounds(inputs, key, 2 * _REACHES[-1])
+    spread = before.spread
+    if measured.exact:
+        ends = [
+            _solve(top, inputs.values, key, measured.speed + give, bounds)
+            for give in (-measured.give, measured.give)
+        ]
+        spread = max(before.spread if end is None else abs(found - end) for end in ends)
     given = replace(
         before,
         value=found,
-        spread=max(before.spread if end is None else abs(found - end) for end in ends),
+        spread=spread,
         kind="calibrated",
         source=f"set from {_figure(before.value)} so that it now does {measured.words}",
     )
     changed = replace(inputs, givens={**inputs.givens, key: given}, calibrated=key)
 
     def again(others: dict[str, float]) -> dict[str, float]:
-        fitted = _solve(top, others, key, speed, _bounds(inputs, key, 2 * _REACH))
+        now = top(others)
+        wanted = measured.target(now)
+        fitted = None if wanted == now else _solve(top, others, key, wanted, bounds)
         return others if fitted is None else {**others, key: fitted}
 
-    unit = f" {before.unit}" if before.unit else ""
+    unit = f" {before.unit.replace('1/min', 'rpm')}" if before.unit else ""
     told = (
         f"{before.name.capitalize()} is the least known input: set from {_figure(before.value)} "
         f"to {_figure(found)}{unit}, so that the present gearing does {measured.words}."
@@ -157,7 +172,7 @@ def _effect(top: Callable[[dict[str, float]], float], inputs: Inputs, key: str) 
     return abs(high - low)
 
 
-def _bounds(inputs: Inputs, key: str, reach: float = _REACH) -> tuple[float, float]:
+def _bounds(inputs: Inputs, key: str, reach: float) -> tuple[float, float]:
     given = inputs.givens[key]
     low, high = given.value - reach * given.spread, given.value + reach * given.spread
     if key == "efficiency":

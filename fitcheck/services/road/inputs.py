@@ -318,8 +318,8 @@ def _agree(givens: dict[str, Given]) -> None:
     for lower, upper in pairwise(order):
         if lower.value > upper.value:
             raise UsageError(
-                f"{lower.name} {lower.value:.0f} 1/min ({lower.source}) is over {upper.name} "
-                f"{upper.value:.0f} 1/min ({upper.source}); correct the one that is wrong"
+                f"{lower.name} {lower.value:.0f} rpm ({lower.source}) is over {upper.name} "
+                f"{upper.value:.0f} rpm ({upper.source}); correct the one that is wrong"
             )
     high = givens.get("high_ratio")
     if high is not None and givens["low_ratio"].value <= high.value:

@@ -170,6 +170,9 @@ def sweep(
     # Effects of several inputs add up, but the rev limit lets no speed beyond it.
     for name in _TOPS & set(ranged):
         high[name] = np.minimum(high[name], np.maximum(high["rev_top"], nominal[name]))
+    if "top_change" in ranged:
+        room = np.maximum(high["rev_room"], nominal["top_change"])
+        high["top_change"] = np.minimum(high["top_change"], room)
     return Ranged(nominal, low, high, run)
 
 
@@ -229,6 +232,7 @@ def _figures(
             "tailwind_reach": tailwind / target,
             "gain": flat / flat[0] - 1,
             "top_change": flat - flat[0],
+            "rev_room": per_1000 * setup.highest_rpm / 1000 - flat[0],
             "start_change": 100 * (start / start[0] - 1),
         }
     if times:

@@ -64,13 +64,30 @@ def test_a_limiter_known_to_be_reached_is_met_by_tyre_ratio_or_limit(make):
 
 
 def test_a_speedometer_gives_a_range_of_true_speeds(it):
-    """UN R39, 5.3 (read): shown 59 is true 50 to 59."""
-    told = compare(it, [], RoadAsked(shown_top_km_h=70))
-    assert told.before.flat.speed.value == pytest.approx((60 + 70) / 2, abs=1e-5)
+    """UN R39, 5.3 (read): shown 59 is true 50 to 59. In the range nothing is set."""
+    plain = compare(it).before.flat.speed
+    told = compare(it, [], RoadAsked(shown_top_km_h=plain.value + 1))
+    assert told.before.flat.speed == plain
+    assert "agrees with" in told.calibrated
     assert "UN R39" in told.calibrated
-    gps = compare(it, [], RoadAsked(measured_top_km_h=65))
-    shown, measured = told.before.flat.speed, gps.before.flat.speed
-    assert shown.high - shown.low > measured.high - measured.low
+    assert not [given for given in told.inputs if given.kind == "calibrated"]
+
+
+@pytest.mark.parametrize(("shown", "true"), [(60, 60), (76, (76 - 4) / 1.1), (59, 59)])
+def test_outside_it_the_nearer_end_is_met(it, shown, true):
+    plain = compare(it).before.flat.speed
+    assert not (shown - 4) / 1.1 <= plain.value <= shown
+    told = compare(it, [], RoadAsked(shown_top_km_h=shown)).before.flat.speed
+    assert told.value == pytest.approx(true, abs=1e-5)
+    assert told.high - told.low > 2.3  # a speedometer narrows nothing
+
+
+def test_a_higher_reading_never_means_a_lower_speed(it):
+    tops = [
+        compare(it, [], RoadAsked(shown_top_km_h=shown)).before.flat.speed.value
+        for shown in range(58, 80, 2)
+    ]
+    assert tops == sorted(tops)
 
 
 @pytest.mark.parametrize("speed", [20, 140])

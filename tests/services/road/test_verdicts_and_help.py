@@ -73,7 +73,9 @@ def test_kits_too_tall_or_for_others_are_not_offered(make):
     kits = {"MA-V30": kit(3.0), "MA-V35": kit(3.5, ("dunlin-50",))}
     help_ = told(make(variator=kits))
     assert help_.variators == ()
-    assert any("starts as low; the lowest is 3.00" in sentence for sentence in help_.sentences)
+    assert any(
+        "so large a starting ratio; the largest is 3.00" in sentence for sentence in help_.sentences
+    )
 
 
 def test_no_kit_on_file_is_said(it):
