@@ -19,7 +19,7 @@ __all__ = ["read_options"]
 def read_options(catalogue: Catalogue, subject: Subject, words: Sequence[str]) -> list[Combination]:
     """One combination a word, in the order given.
 
-    A word is the id or part number of a set, or several joined by `+`, as in `MA-1540+GL-22`.
+    A word is the id or part number of a set, or several joined by `+`, as in `MA-1545+MA-21553`.
 
     Raises:
         UsageError: a set is not known, two of one word hold the same stage, or two words name the
@@ -47,7 +47,7 @@ def _sets(catalogue: Catalogue, word: str) -> list[Entry[GearSet]]:
         shown = word if len(word) <= 60 else f"{word[:57]}..."
         raise UsageError(
             f"{shown!r} has a + with no set beside it; join sets without spaces, like "
-            "MA-1540+GL-22, or name one"
+            "MA-1545+MA-21553, or name one"
         )
     return [find_set(catalogue, part) for part in parts]
 

@@ -72,7 +72,7 @@ def print_road(out: Screen, report: RoadReport, *, braille: bool = False) -> Non
         out.line()
         out.paragraph(
             "To see before and after, name gear sets after the machine, each a choice by itself; "
-            "join those fitted together with +, as in MA-1540+GL-22. fitcheck match lists them."
+            "join those fitted together with +, as in MA-1545+MA-21553. fitcheck match lists them."
         )
     out.line()
     out.paragraph(CAUTION, style="dim")

@@ -295,7 +295,7 @@ def test_every_input_is_told_with_its_kind_and_source(report: RoadReport) -> Non
 
 def test_without_sets_it_says_how_to_name_them(demo: Catalogue, roads) -> None:
     page = flat(show(roads.road_report(demo, [])))
-    assert "join those fitted together with +, as in MA-1540+GL-22" in page
+    assert "join those fitted together with +, as in MA-1545+MA-21553" in page
     assert "name gear sets after the machine" not in flat(show(roads.road_report(demo)))
 
 
