@@ -207,6 +207,8 @@ class Judge:
                 changes = [each for each in changes if not each.loud]
                 write.pop("pairs", None)
                 notes.append(f"the list says {change.new}; left as it is, as answered")
+        if jump := _jump(record, write):
+            notes.append(jump)
         if not changes:
             return _row(article, "unchanged", part_number=part, set_id=entry.id, notes=tuple(notes))
         write["source"] = self._source(article)

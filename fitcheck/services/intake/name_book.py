@@ -137,6 +137,9 @@ class NameBook:
 
     def plain(self, word: str) -> Match | tuple[Tokens, str]:
         """The match of a word that needs no likeness; else its bare tokens and its housing."""
+        answered = self.from_answer(word)
+        if answered is not None:
+            return answered
         found = self._plain(word)
         if "?" in word and isinstance(found, Match) and found.family is not None:
             near = (Near(word, found.family, 100.0),)
@@ -192,7 +195,7 @@ class NameBook:
 
     def _plain(self, word: str) -> Match | tuple[tuple[str, ...], str]:
         """The match of a word that needs no likeness; else its bare tokens and its housing."""
-        found = self.from_answer(word) or self.exact(tokens_of(word), word)
+        found = self.exact(tokens_of(word), word)
         if found is not None:
             return found
         tokens, housing = bare_name(word)

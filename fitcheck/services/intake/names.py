@@ -110,7 +110,9 @@ class Names:
         whole: dict[str, Match] = {}
         for text in dict.fromkeys(texts):
             if len(text) <= _LONGEST:
-                found = self._book.from_answer(text) or self._book.exact(tokens_of(text), text)
+                found = self._book.from_answer(text)
+                if found is None and "?" not in text:
+                    found = self._book.exact(tokens_of(text), text)
                 if found is not None:
                     whole[text] = found
                     continue
