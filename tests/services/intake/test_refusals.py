@@ -484,6 +484,14 @@ def compound(streams: dict[str, bytes]) -> bytes:
     return header.ljust(512, b"\xff") + body
 
 
+@pytest.mark.parametrize("at", [40, 44, 64, 72])
+def test_a_compound_file_that_declares_too_many_sectors(tmp_path, at):
+    data = bytearray(whole_workbooks(tmp_path)[1].read_bytes())
+    struct.pack_into("<I", data, at, 0x7FFFFFFF)
+    (tmp_path / "a.xls").write_bytes(data)
+    assert "damaged" in refusal(tmp_path / "a.xls")
+
+
 def test_a_compound_file_whose_chains_run_in_a_circle(tmp_path):
     data = bytearray(compound({"Workbook": bytes(6000)}))
     table = 512 * (1 + struct.unpack_from("<I", data, 76)[0])

@@ -31,6 +31,10 @@ class _Container:
         self.directory_start, _, self.cutoff, mini_start, _, extra, _ = struct.unpack_from(
             "<7I", data, 48
         )
+        # Counts of sectors are believed by the reader, which takes memory for them.
+        counts = (struct.unpack_from("<I", data, at)[0] for at in (40, 44, 64, 72))
+        if any(count > len(data) // self.size for count in counts):
+            raise self.damaged()
         self.fat = self._fat(tables, extra)
         self.entries = self._directory()
         self.mini_fat: tuple[int, ...] = ()
