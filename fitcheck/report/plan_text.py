@@ -74,11 +74,11 @@ def quality_words(found: Plan) -> list[str]:
     how = "Exact" if quality.method == "exact" else "Greedy"
     sentences = []
     if quality.optimal:
-        more = "and none that serves as much costs less" if quality.cheapest else ""
-        tail = f", {more}" if more else ""
+        tail = ", and none that serves as much costs less" if quality.cheapest else ""
         sentences.append(f"{how}: proved that nothing within the budget serves more{tail}.")
         if not quality.cheapest:
-            sentences.append("Whether as much is to be had for less is not proved.")
+            more = ": --time-limit gives the solver more" if quality.solver else ""
+            sentences.append(f"Whether as much is to be had for less is not proved{more}.")
     else:
         most = f"{number_words(newly)} newly served {unit} of at most {number_words(quality.most)}"
         off = _percent_off(newly, quality.most)

@@ -102,7 +102,9 @@ def _gaps() -> tuple[str, dict[str, Schema]]:
             "within": whole("Sure to stay within it: these serve."),
             "unclear": whole("Nobody can say."),
             "over": whole("Sure to leave it."),
-            "problem": nullable(text("Why none can be judged; null where they can.")),
+            "problem": nullable(
+                text("What keeps every choice from being sure; null where nothing does.")
+            ),
         },
     )
     machine = members(

@@ -73,9 +73,9 @@ def kit_words(kit: Kit) -> str:
 
 
 def law_words(law: LawCount) -> str:
-    """What the class says of the choices on the shelf; empty where there are none."""
+    """What the class says of the choices on the shelf; empty where there is nothing to say."""
     if law.problem is not None:
-        return f"not to be judged by law: {law.problem}"
+        return f"law: {law.problem}"
     parts = [
         f"{number} {word}"
         for number, word in (

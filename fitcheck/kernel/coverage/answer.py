@@ -63,14 +63,14 @@ def best_purchase(
     best, cheapest = quick, quick.price == 0 and quick.weight == bound
     method: Literal["exact", "greedy"] = "greedy"
     if solver:
-        solved = solve(problem, bound, time_limit_s)
+        solved = solve(problem, quick, bound, time_limit_s)
         bound = max(solved.bound, quick.weight)
         if solved.purchase is not None:
             exact = tidied(problem, solved.purchase.items)
-            if exact.rank < quick.rank or exact.weight == quick.weight == bound:
-                best = min(exact, quick, key=lambda purchase: purchase.rank)
-                method = "exact"
+            best = min(exact, quick, key=lambda purchase: purchase.rank)
             cheapest = solved.cheapest and best.price == exact.price
+            if cheapest or exact.rank < quick.rank:
+                method = "exact"
     return Answer(
         coverage.purchase(smaller.original(best.items)),
         method,

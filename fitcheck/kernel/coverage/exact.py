@@ -56,11 +56,13 @@ def solver_installed() -> bool:
         return False
 
 
-def solve(coverage: Coverage, bound: int, time_limit_s: float) -> Solved:
+def solve(coverage: Coverage, known: Purchase, bound: int, time_limit_s: float) -> Solved:
     """Look for the purchase of the most weight, and of those for the cheapest.
 
     Args:
         coverage: the problem, best reduced before.
+        known: a purchase within the budget; where it has the weight of `bound`, only a cheaper one
+            is looked for.
         bound: a weight known not to be exceeded.
         time_limit_s: seconds the solver may take in all.
 
@@ -71,11 +73,13 @@ def solve(coverage: Coverage, bound: int, time_limit_s: float) -> Solved:
         return Solved(coverage.purchase(()), 0, cheapest=True)
     ends = time.monotonic() + time_limit_s
     model = _Model(coverage)
-    found, least = model.most_weight(bound, time_limit_s)
-    purchase = None if found is None else coverage.purchase(found)
-    if purchase is not None and purchase.price > coverage.budget:
-        purchase = None  # by less than its tolerance, but over
-    bound = min(bound, least)
+    purchase: Purchase | None = known
+    if known.weight < bound:
+        found, least = model.most_weight(bound, time_limit_s)
+        purchase = None if found is None else coverage.purchase(found)
+        if purchase is not None and purchase.price > coverage.budget:
+            purchase = None  # by less than its tolerance, but over
+        bound = min(bound, least)
     if purchase is None or purchase.weight < bound:
         return Solved(purchase, bound, cheapest=False)
     cheaper, proved = model.least_price(purchase, ends - time.monotonic())

@@ -55,7 +55,8 @@ class LawCount:
         within: sure to stay within the class.
         unclear: nobody can say: the range straddles the ceiling, or no speed is known.
         over: sure to leave it.
-        problem: why no choice at all can be judged; None where they can.
+        problem: what keeps every choice from being sure: the law cannot be judged, or the class is
+            broken whatever the gears; None where nothing does.
     """
 
     within: int
@@ -211,9 +212,11 @@ class Market:
                 shelf["all"] += not way
                 yield row
 
+        broken: tuple[str, ...] = ()
         for seen in road.select(told(), None).seen:
             assert seen.lawful is not None
-            within = seen.lawful.answer is LawfulAnswer.WITHIN
+            broken = broken or seen.lawful.others
+            within = seen.lawful.answer is LawfulAnswer.WITHIN and not seen.lawful.others
             way = self._to_buy(seen.row)
             if not way:
                 shelf["within" if within else "unclear"] += 1
@@ -222,7 +225,8 @@ class Market:
             else:
                 unclear.add(way)
         over = shelf["all"] - shelf["within"] - shelf["unclear"]
-        law = LawCount(shelf["within"], shelf["unclear"], over)
+        problem = broken[0] if broken else None
+        law = LawCount(shelf["within"], shelf["unclear"], over, problem)
         kits = self._kits(ways)
         perhaps = [way for way in minimal_ways([*ways, *unclear]) if way not in ways]
         never = [way for way in minimal_ways(all_ways) if way not in ways and way not in unclear]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 from collections import Counter
 from decimal import Decimal
 from fractions import Fraction
@@ -15,7 +16,7 @@ from fitcheck.errors import UsageError
 from fitcheck.rules.answers import Verdict
 from fitcheck.services.matching import match
 from fitcheck.services.planning.demands import Demand, demands_of
-from fitcheck.services.planning.gaps import State, gaps
+from fitcheck.services.planning.gaps import State, gaps, state_of
 from fitcheck.services.planning.supply import Market, Supply
 from fitcheck.services.request import Request
 
@@ -153,6 +154,28 @@ def test_lawful_counts_are_those_of_match_lawful(demo) -> None:
                 plain = Market(demo).supply(supply.demand)
                 assert bool(plain.kits) == bool(supply.unclear_kits or supply.over_kits)
     assert states >= {State.NOTHING, State.UNLAWFUL, State.UNCLEAR, State.ONE}
+
+
+def test_a_class_that_is_broken_whatever_the_gears_makes_nothing_sure(tmp_path) -> None:
+    """5.1 kW against five brake horsepower, 3.73 kW: 49 CFR 571.3, motor-driven cycle."""
+    shutil.copytree(ROOT / "catalog", tmp_path / "catalog")
+    path = tmp_path / "catalog" / "machines" / "dunlin-50.yaml"
+    text = path.read_text(encoding="utf-8")
+    head = "  dunlin-ten-kit:\n"
+    assert head in text
+    path.write_text(
+        text.replace(head, f"{head}    vehicle_class: US-motor-driven-cycle\n"), encoding="utf-8"
+    )
+    catalogue = load(tmp_path / "catalog")
+    (demand,) = (one for one in demands_of(catalogue).judged if one.id == "dunlin-ten-kit")
+    supply = Market(catalogue, lawful=True).supply(demand)
+
+    assert supply.in_band
+    assert supply.law is not None
+    assert (supply.law.within, supply.law.unclear) == (0, supply.in_band)
+    assert "5.1 kW" in supply.law.problem
+    assert supply.kits == ()
+    assert state_of(supply) is State.UNCLEAR
 
 
 def test_the_law_takes_away_and_never_adds(demo) -> None:
