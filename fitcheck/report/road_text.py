@@ -30,6 +30,9 @@ from fitcheck.services.road.results import Given, Outcome, PullVerdict, RoadRepo
 
 __all__ = ["chart_of", "print_road"]
 
+_MUCH_OF_A_HILL = 0.8
+"""Less than this share of the present speed uphill is told in words too."""
+
 _INDENT = "  "
 _WIDE_ENOUGH = 60
 """Cells from which there is room for a chart, and for two columns of words."""
@@ -114,7 +117,7 @@ def _print_after(out: Screen, one: Outcome, letter: str, before: Outcome) -> Non
     style = PULL_STYLES[one.verdict] if sure or one.verdict is not PullVerdict.PULLS else "yellow"
     shown.stylize(f"bold {style}", len(_INDENT), min(len(words) + 2, len(line)))
     out.lines([shown, *rest])
-    out.paragraph(_start_words(one, before), _INDENT)
+    out.paragraph(f"{_start_words(one, before)}{_hill_words(one, before)}", _INDENT)
     _print_class(out, one)
     if combination is not None and combination.judgement.verdict is Verdict.UNPROVEN:
         open_rules = ", ".join(combination.judgement.weakest)
@@ -134,6 +137,16 @@ def _start_words(one: Outcome, before: Outcome) -> str:
             times = [rounded(each.value, 1 if each.value < 20 else 0) for each in (then, now)]
             return f"{words}; 0 to {speed} km/h in about {times[0]} s, now {times[1]} s."
     return f"{words}."
+
+
+def _hill_words(one: Outcome, before: Outcome) -> str:
+    """A loss uphill that nobody would expect from the figure on the flat."""
+    then, now = one.uphill.speed.value, before.uphill.speed.value
+    if one.uphill.limit == "start":
+        return "" if before.uphill.limit == "start" else " Up 5 % it no longer moves off."
+    if then < _MUCH_OF_A_HILL * now:
+        return f" Up 5 % it falls to {rounded(then)} km/h from {rounded(now)}."
+    return ""
 
 
 def _print_tyre(out: Screen, one: Outcome) -> None:

@@ -144,8 +144,14 @@ def _change_places(change: Figure) -> int:
     return int(abs(change.value) < 9.95)
 
 
+STEEPEST = 60
+"""Percent; on steeper hills grip and balance decide, not pull. Common practice, no source."""
+
+
 def hill(figure: Figure) -> str:
-    """The steepest hill with its range."""
+    """The steepest hill with its range; beyond some slope the wheel lifts or slips first."""
+    if figure.value > STEEPEST:
+        return f"over {STEEPEST}"
     return "none" if figure.value <= 0 else ranged(figure)
 
 

@@ -8,6 +8,7 @@ from fitcheck.diagnostics.suggest import or_list
 from fitcheck.kernel.gearing import overall_reduction, road_speed_change
 from fitcheck.kernel.rounding import percent
 from fitcheck.services.identify import Slip, identify
+from fitcheck.services.lawful import ceiling_words
 from fitcheck.services.road.figures import ClassAnswer
 from fitcheck.services.subject import Subject
 
@@ -101,15 +102,24 @@ def _already_changed(subject: Subject) -> Iterator[str]:
 
 def _class_ceiling(subject: Subject) -> Iterator[str]:
     """The design speed of the class the machine is registered in."""
-    name = None if subject.entry is None else subject.entry.record.vehicle_class
+    own = None if subject.entry is None else subject.entry.record.vehicle_class
+    works = subject.family.record.vehicle_class
+    name = works if own is None else own
     entry = None if name is None else subject.catalogue.vehicle_classes.get(name)
     if entry is None or entry.record.max_speed_km_h is None:
         return
     record = entry.record
-    yield (
-        f"Registered as {record.name}, {record.place}: at most {record.max_speed_km_h} km/h by "
-        "design. More road speed may take it out of that class; local law decides."
-    )
+    limit = f"at most {ceiling_words(float(record.max_speed_km_h))} by design"
+    if own is not None:
+        yield (
+            f"Registered as {record.name}, {record.place}: {limit}. More road speed may take it "
+            "out of that class; local law decides."
+        )
+    elif subject.entry is not None:
+        yield (
+            f"No class is on file for it; its family left the works as {record.name}, "
+            f"{record.place}: {limit}. --class {entry.id} judges by that; local law decides."
+        )
 
 
 def _class_now(lawful: ClassAnswer) -> Iterator[str]:

@@ -92,6 +92,17 @@ def test_the_design_speed_of_the_class_is_told(demo):
     assert "local law decides" in told
 
 
+def test_a_record_without_a_class_is_told_what_its_family_left_the_works_as(demo):
+    subject = subject_of(demo, "dunlin-ten")
+    entry = replace(
+        subject.entry, record=subject.entry.record.model_copy(update={"vehicle_class": None})
+    )
+    told = " ".join(remarks_on(replace(subject, entry=entry)))
+    assert "No class is on file for it" in told
+    assert "at most 45 km/h" in told
+    assert "--class L1e-B" in told
+
+
 def test_a_class_without_a_ceiling_of_speed_is_not_told(demo):
     machines = [
         entry.id

@@ -91,8 +91,24 @@ def compare(
             for name, condition in _CONDITIONS.items()
         },
         None if calibration is None else calibration.words,
-        inputs.notes,
+        (*inputs.notes, *_out_of_reach(asked, outcomes)),
     )
+
+
+def _out_of_reach(asked: RoadAsked, outcomes: Sequence[Outcome]) -> list[str]:
+    """Speeds that were asked about and that no gearing here reaches."""
+    top = max(one.flat.speed.value for one in outcomes)
+    notes = [
+        f"{speed:g} km/h is over every top speed here, so no engine rpm is told for it."
+        for speed in asked.extra_speeds_km_h
+        if speed > top
+    ]
+    steady = asked.steady_km_h
+    if steady is not None and all(one.fuel_speed_km_h is None for one in outcomes[1:]):
+        notes.append(
+            f"No gearing here is compared at a steady {steady:g} km/h: not both hold that speed."
+        )
+    return notes
 
 
 def _line_up(subject: Subject, gearings: Sequence[_Gearing]) -> Gearings:

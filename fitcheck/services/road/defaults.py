@@ -26,6 +26,7 @@ __all__ = [
     "RUNNING_ORDER_KG",
     "RUN_ON",
     "SHIFT_SHARE",
+    "WORKS_TYRE_PERCENT",
     "Kind",
 ]
 
@@ -73,6 +74,11 @@ FRICTION_MEP_BAR = (1.0, 1.5, 2.0)
 
 GPS_KM_H = 1.0
 """What a measured top speed may be off, wind and slope of the day included; common practice."""
+
+
+WORKS_TYRE_PERCENT = 6
+"""What the roll-out of a works tyre may be off where nobody looked which tyre is on; common
+practice."""
 
 
 class Kind(NamedTuple):

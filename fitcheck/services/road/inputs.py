@@ -6,7 +6,8 @@ figures of its family, a documented default.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from fractions import Fraction
 from itertools import pairwise
 
 from fitcheck.errors import UsageError
@@ -21,6 +22,7 @@ from fitcheck.services.road.engines import engine_of
 from fitcheck.services.road.evidence import SAID, Known, made
 from fitcheck.services.road.results import Given
 from fitcheck.services.subject import Subject
+from fitcheck.services.tyres import NamedTyre, RollOut
 
 __all__ = ["Inputs", "gather", "load_by_mass"]
 
@@ -67,7 +69,7 @@ def gather(subject: Subject, asked: RoadAsked | None = None) -> Inputs:
     asked = asked if asked is not None else RoadAsked()
     engine = engine_of(subject, asked)
     notes: list[str] = list(engine.notes)
-    found = [_roll_out(subject), *engine.givens]
+    found = [_roll_out(subject, notes), *engine.givens]
     peak_rpm = engine.curve.peak[0]
     variator, source = _variator(subject)
     fixed = _fixed_ratio(subject, asked)
@@ -126,8 +128,8 @@ def _machine(subject: Subject) -> Machine | None:
     return None if subject.entry is None else subject.entry.record
 
 
-def _roll_out(subject: Subject) -> Given:
-    roll_out = subject.roll_out
+def _roll_out(subject: Subject, notes: list[str]) -> Given:
+    roll_out = subject.roll_out or _works_roll_out(subject, notes)
     if roll_out is None:
         raise UsageError(
             f"how far a wheel turn takes {subject.name} is not known, so no speed can be worked "
@@ -136,6 +138,26 @@ def _roll_out(subject: Subject) -> Given:
     value = float(roll_out.mm)
     spread = value * float(roll_out.spread_percent) / 100
     return Given("roll_out", "roll-out", value, "mm", roll_out.kind, spread, roll_out.source)
+
+
+def _works_roll_out(subject: Subject, notes: list[str]) -> RollOut | None:
+    """The roll-out of the tyre its factory train left the works with; an estimate of today's."""
+    trains = [subject.family.record.factory_trains[index] for index in subject.known_trains]
+    tyres = {train.tyre for train in trains if subject.wheel_size_in in (None, train.wheel_size_in)}
+    name = tyres.pop() if len(tyres) == 1 else None
+    entry = None if name is None else subject.catalogue.tyres.get(name)
+    if entry is None:
+        return None
+    found = NamedTyre((entry,), entry.record.read, by_size=False).roll_outs
+    if not found:
+        return None
+    notes.append(
+        f"No tyre is on record: the works fitted {entry.id} with these gears, and that is taken. "
+        "Read the sidewall and give --tyre SIZE."
+    )
+    spread = max(found[0].spread_percent, Fraction(defaults.WORKS_TYRE_PERCENT))
+    source = f"{entry.id}, as the works fitted with these gears"
+    return replace(found[0], kind="estimate", spread_percent=spread, source=source)
 
 
 def _tyre_notes(subject: Subject) -> list[str]:

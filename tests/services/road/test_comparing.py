@@ -73,6 +73,13 @@ def test_a_speed_of_ones_own_is_told_too(it):
     assert 47.0 in speeds
 
 
+def test_a_speed_out_of_reach_is_said_to_be(it):
+    asked = RoadAsked(extra_speeds_km_h=(140.0,), steady_km_h=130.0)
+    notes = compare(it, chosen(it, "MA-88"), asked).notes
+    assert any("140 km/h is over every top speed" in note for note in notes)
+    assert any("steady 130 km/h" in note for note in notes)
+
+
 def test_too_tall_a_gearing_costs_speed_and_is_not_called_pulled(report):
     fine, tall, short = report.after
     assert fine.verdict is PullVerdict.PULLS

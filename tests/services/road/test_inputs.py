@@ -211,6 +211,26 @@ def test_without_a_roll_out_one_line_says_what_to_give(make):
         gather(make(without(MACHINE, "roll_out_mm")))
 
 
+def test_the_works_tyre_stands_in_for_one_nobody_read(make):
+    tyre = {"size": "90/90-10", "wheel_size_in": 10}
+    train = FAMILY["factory_trains"][0] | {"tyre": "works"}
+    family = without(FAMILY, factory_trains=[train])
+    bare = without(MACHINE, "roll_out_mm")
+    inputs = gather(make(bare, family, tyre={"works": tyre}))
+    given = inputs.givens["roll_out"]
+    # d 254 and 2 x 81 are 416 mm; times 3.05 by the rule of tests/kernel/test_tyres.py.
+    assert given.value == pytest.approx(3.05 * 416)
+    assert given.kind == "estimate"
+    assert given.spread == pytest.approx(0.06 * given.value)
+    assert any("--tyre SIZE" in note for note in inputs.notes)
+    other = without(bare, pairs={"single": "11/100"})
+    with pytest.raises(UsageError, match="how far a wheel turn"):
+        gather(make(other, family, tyre={"works": tyre}))
+    wheel = without(bare, wheel_size_in=12)
+    with pytest.raises(UsageError, match="how far a wheel turn"):
+        gather(make(wheel, family, tyre={"works": tyre}))
+
+
 def test_counts_alone_need_a_power(it):
     subject = subject_from_counts(it.catalogue, "knot", it.pairs)
     with pytest.raises(UsageError, match="engine of knot is stands nowhere"):
