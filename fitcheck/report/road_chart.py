@@ -14,7 +14,7 @@ import re
 import warnings
 from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, TypeVar
 
 from fitcheck.errors import UsageError
 from fitcheck.report.findings.wording import one_line
@@ -27,6 +27,8 @@ if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
 __all__ = ["chart_bytes", "chart_words", "need_plotting", "write_chart"]
+
+T = TypeVar("T")
 
 _INCHES = (7.6, 8.2)
 _DOTS_PER_INCH = 150
@@ -54,6 +56,11 @@ _SETTINGS: Any = {  # any: matplotlib knows its settings by literal names
     "grid.linewidth": 0.6,
     "axes.axisbelow": True,
 }
+
+
+def _of(styles: Sequence[T], number: int) -> T:
+    """The style of a gearing; the first belongs to the present one alone."""
+    return styles[0] if number == 0 else styles[1 + (number - 1) % (len(styles) - 1)]
 
 
 def need_plotting() -> None:
@@ -219,9 +226,9 @@ def _line(number: int, one: Outcome, xs: Sequence[float]) -> dict[str, Any]:
     every = max(len(xs) // 7, 1)
     return {
         "color": _colour(number),
-        "linestyle": _DASHES[number % len(_DASHES)],
+        "linestyle": _of(_DASHES, number),
         "linewidth": 1.7,
-        "marker": _MARKS[number % len(_MARKS)],
+        "marker": _of(_MARKS, number),
         "markersize": 4,
         "markevery": (number % every, every),
         "label": _label(one),
@@ -229,7 +236,7 @@ def _line(number: int, one: Outcome, xs: Sequence[float]) -> dict[str, Any]:
 
 
 def _colour(number: int) -> str:
-    return _COLOURS[number % len(_COLOURS)]
+    return _of(_COLOURS, number)
 
 
 def _label(one: Outcome) -> str:

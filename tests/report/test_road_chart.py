@@ -20,7 +20,16 @@ import pytest
 
 from fitcheck.catalogue.reader import Catalogue
 from fitcheck.errors import UsageError
-from fitcheck.report.road_chart import chart_bytes, chart_words, need_plotting, write_chart
+from fitcheck.report.road_chart import (
+    _COLOURS,
+    _DASHES,
+    _MARKS,
+    _of,
+    chart_bytes,
+    chart_words,
+    need_plotting,
+    write_chart,
+)
 from fitcheck.report.road_words import CONDITIONS
 from fitcheck.services.road.results import RoadReport
 
@@ -191,3 +200,11 @@ def test_pillow_reads_the_picture(report: RoadReport) -> None:
         # White paper, and black, grey and coloured lines upon it.
         assert picture.convert("RGB").getpixel((2, 2)) == (255, 255, 255)
         assert len(picture.convert("RGB").getcolors(1 << 20)) > 20
+
+
+def test_no_choice_looks_like_the_present_gearing_or_another() -> None:
+    looks = [
+        tuple(_of(styles, number) for styles in (_COLOURS, _DASHES, _MARKS)) for number in range(20)
+    ]
+    assert len(set(looks)) == len(looks)
+    assert not any(set(look) & set(looks[0]) for look in looks[1:])
