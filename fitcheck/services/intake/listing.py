@@ -16,6 +16,7 @@ from fitcheck.model.family import Housing
 from fitcheck.rules.setting import plain_word
 from fitcheck.services.intake.articles import Article
 from fitcheck.services.intake.asking import NONE, Asker
+from fitcheck.services.intake.name_likeness import UNKNOWN
 from fitcheck.services.intake.names import CellMatch, Match, Names
 from fitcheck.services.intake.wording import words_of
 
@@ -126,7 +127,8 @@ class Listings:
                 models = [part.word for part in cell.parts if part.family in (None, *families)]
         for part in cell.parts:
             if part.answer == "none" and not part.reason.endswith("before"):
-                found.notes.append(f"{part.word!r} is of no family here: {part.reason}")
+                why = "" if part.reason == UNKNOWN else f": {part.reason}"
+                found.notes.append(f"{part.word!r} is of no family here{why}")
         found.models += models
         found.families += families
 

@@ -16,10 +16,13 @@ from fitcheck.services.intake.name_words import (
     tokens_of,
 )
 
-__all__ = ["CUTOFF", "Likeness"]
+__all__ = ["CUTOFF", "UNKNOWN", "Likeness"]
 
 CUTOFF = 78.0
 """Least likeness, 0 to 100, of a name that is offered in review."""
+
+UNKNOWN = "like no name, alias or model of a family here"
+"""Why a word is none where nothing speaks against it and nothing for it."""
 
 _MARGIN = 12.0
 _LEAST_SHARE = 30.0
@@ -94,7 +97,7 @@ class Likeness:
                 if family not in near or near[family].score < each.score:
                     near[family] = each
         if not near:
-            return Match("", None, 0.0, "like no name, alias or model of a family here", "none")
+            return Match("", None, 0.0, UNKNOWN, "none")
         ranked = sorted(near.values(), key=lambda each: (-each.score, each.family))
         best = ranked[0].score
         shown = tuple(each for each in ranked if each.score >= best - _MARGIN)[:_MOST_NEAR]
