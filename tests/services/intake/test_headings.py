@@ -296,6 +296,22 @@ def test_two_columns_of_prices_are_told_apart_for_a_person():
     assert (4, "List price") in layout.others
 
 
+def test_of_a_hidden_and_a_visible_column_the_visible_one_is_taken():
+    sheet = sheet_of(["Ref", "Z", "Price", "Price"], ["A1", "15/38", "50,00", "64,90"])
+    sheet.hidden_columns = frozenset({3})
+    (layout,) = find_layouts(sheet)
+    price = layout.columns["price"]
+    assert (price.column, price.sureness, price.rivals) == (4, "sure", ())
+    sheet.hidden_columns = frozenset({3, 4})
+    (layout,) = find_layouts(sheet)
+    assert layout.columns["price"].sureness == "weak"
+    sheet = sheet_of(["Ref", "Z", "Price"], ["A1", "15/38", "50,00"])
+    sheet.hidden_columns = frozenset({3})
+    (layout,) = find_layouts(sheet)
+    assert layout.columns["price"].sureness == "likely"
+    assert "hidden" in layout.columns["price"].reason
+
+
 def test_cells_that_disagree_with_a_heading_make_it_weak():
     rows = [[f"A{n}", "yes", "64,90"] for n in range(10)]
     (layout,) = find_tables(list_of(["Ref", "Teeth", "Price"], *rows))

@@ -3,24 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from itertools import islice
 
 from fitcheck.errors import UsageError
 from fitcheck.model.trade import ListMapping
+from fitcheck.services.intake.headings.choosing import choose_columns
 from fitcheck.services.intake.headings.columns import (
-    Guess,
     guess_fields,
     mapped_columns,
     score_heading,
 )
 from fitcheck.services.intake.headings.layout import Column, Ignored, Layout
 from fitcheck.services.intake.headings.rows import filled, row_without_article, same_header
-from fitcheck.services.intake.headings.words import FIELDS, FieldName
-from fitcheck.services.intake.reading.cells import Cell, Sheet, SupplierList
-from fitcheck.services.intake.wording.availability import read_availability
-from fitcheck.services.intake.wording.prices import read_price
+from fitcheck.services.intake.headings.words import FieldName
+from fitcheck.services.intake.reading.cells import Sheet, SupplierList
 from fitcheck.services.intake.wording.teeth import read_teeth
-from fitcheck.services.intake.wording.wheels import read_wheel_size
 
 __all__ = ["find_layouts", "find_tables"]
 
@@ -28,7 +24,7 @@ _SEARCHED = 100
 """Rows from the top in which the first header is looked for."""
 
 _MOST_LINES = 3
-_SAMPLE = 120
+
 _LONGEST_HEADING = 120
 _TELLING: frozenset[FieldName] = frozenset({"part_number", "teeth", "price", "name"})
 
@@ -228,7 +224,7 @@ def _table(
             for name, column in found.items()
         }
     else:
-        layout.columns = _choose(sheet, header.stop, headings)
+        layout.columns = choose_columns(sheet, header.stop, headings)
     used = {column.column for column in layout.columns.values()}
     layout.others = tuple(
         (column, heading) for column, heading in headings.items() if column not in used
@@ -307,108 +303,3 @@ def _is_other_header(
         if guesses[0].score >= 100
     ]
     return len({name for _, name in exact}) >= 3 and len(exact) * 3 >= len(texts) * 2
-
-
-def _choose(sheet: Sheet, start: int, headings: Mapping[int, str]) -> dict[FieldName, Column]:
-    """One column for each field, the best pairs of column and field first."""
-    guesses = guess_fields(headings)
-    sample = _sample(sheet, start, headings)
-    agreeing: dict[tuple[int, FieldName], float | None] = {}
-    ranked: list[tuple[float, int, Guess]] = []
-    for column, options in guesses.items():
-        for guess in options:
-            share = _agreement(sheet, sample, column, guess.field)
-            agreeing[column, guess.field] = share
-            # Cells count as well: a heading `Ratio` over 15/38 is one of teeth.
-            ranked.append((guess.score + (0 if share is None else 20 * share - 10), -column, guess))
-    ranked.sort(key=lambda each: (each[0], each[1]), reverse=True)
-    chosen: dict[FieldName, Column] = {}
-    used: set[int] = set()
-    for _, negative, guess in ranked:
-        column = -negative
-        if column in used or guess.field in chosen:
-            continue
-        used.add(column)
-        rivals = tuple(
-            headings[-other]
-            for _, other, each in ranked
-            if each.field == guess.field
-            and -other != column
-            and each.score >= guess.score - 10
-            and each is guesses[-other][0]
-        )
-        share = agreeing[column, guess.field]
-        chosen[guess.field] = _column(guess, column, headings[column], share, rivals)
-    _by_cells(sheet, sample, headings, chosen, used)
-    return {name: chosen[name] for name in FIELDS if name in chosen}
-
-
-def _column(
-    guess: Guess, column: int, heading: str, share: float | None, rivals: tuple[str, ...]
-) -> Column:
-    reason = guess.reason
-    if share is not None and share < 0.5:
-        reason += f"; only {share:.0%} of its cells read like it"
-        return Column(guess.field, column, heading, "weak", guess.score, reason, rivals)
-    if rivals:
-        reason += f"; so does {' and '.join(map(repr, rivals))}"
-        return Column(guess.field, column, heading, "weak", guess.score, reason, rivals)
-    sure = guess.score >= 95 and (share is None or share >= 0.8)
-    return Column(
-        guess.field, column, heading, "sure" if sure else "likely", guess.score, reason, rivals
-    )
-
-
-def _by_cells(
-    sheet: Sheet,
-    sample: Sequence[int],
-    headings: Mapping[int, str],
-    chosen: dict[FieldName, Column],
-    used: set[int],
-) -> None:
-    """A column of teeth tells itself by its cells, whatever its heading says."""
-    if "teeth" in chosen:
-        return
-    for column, heading in headings.items():
-        if column in used:
-            continue
-        share = _agreement(sheet, sample, column, "teeth")
-        if share is not None and share >= 0.8:
-            reason = f"{share:.0%} of its cells are tooth counts, though its heading is another"
-            chosen["teeth"] = Column("teeth", column, heading, "likely", 70.0, reason)
-            used.add(column)
-            return
-
-
-def _sample(sheet: Sheet, start: int, headings: Mapping[int, str]) -> list[int]:
-    rows = (
-        row
-        for row in range(start, sheet.row_count + 1)
-        if len(texts := filled(sheet, row)) > 1 and not same_header(texts, headings, ())
-    )
-    return list(islice(rows, _SAMPLE))
-
-
-def _agreement(sheet: Sheet, sample: Sequence[int], column: int, name: FieldName) -> float | None:
-    """The share of a column's cells that read like a field; None where that cannot be told."""
-    if name not in ("teeth", "price", "wheel_size", "availability", "part_number"):
-        return None
-    cells = [sheet.cell(row, column) for row in sample]
-    held = [cell for cell in cells if not cell.blank]
-    if not held:
-        return None
-    if name == "part_number":
-        different = len({cell.text.strip() for cell in held}) / len(held)
-        return different if len(held) >= 5 else None
-    return sum(_reads_like(cell, name) for cell in held) / len(held)
-
-
-def _reads_like(cell: Cell, name: FieldName) -> bool:
-    if name == "teeth":
-        # A lone small number or a date may be teeth elsewhere, but makes no column of teeth.
-        return read_teeth(cell, teeth_column=True).status in ("read", "review")
-    if name == "price":
-        return read_price(cell).status in ("read", "empty", "review")
-    if name == "wheel_size":
-        return read_wheel_size(cell, size_column=True).status == "read"
-    return read_availability(cell).status == "read"

@@ -1,0 +1,151 @@
+"""Choose one column for each field: the headings guess, the cells agree or do not."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from itertools import islice
+
+from fitcheck.services.intake.headings.columns import Guess, guess_fields
+from fitcheck.services.intake.headings.layout import Column
+from fitcheck.services.intake.headings.rows import filled, same_header
+from fitcheck.services.intake.headings.words import FIELDS, FieldName
+from fitcheck.services.intake.reading.cells import Cell, Sheet
+from fitcheck.services.intake.wording.availability import read_availability
+from fitcheck.services.intake.wording.prices import read_price
+from fitcheck.services.intake.wording.teeth import read_teeth
+from fitcheck.services.intake.wording.wheels import read_wheel_size
+
+__all__ = ["choose_columns"]
+
+_SAMPLE = 120
+_HIDDEN = 15.0
+"""Taken from the score of a hidden column."""
+
+
+def choose_columns(
+    sheet: Sheet, start: int, headings: Mapping[int, str]
+) -> dict[FieldName, Column]:
+    """One column for each field, the best pairs of column and field first.
+
+    Args:
+        sheet: the sheet.
+        start: the first row below the header.
+        headings: column number to heading.
+
+    Returns:
+        The columns by field, in the order of `FIELDS`; a field no heading names is left out.
+    """
+    guesses = guess_fields(headings)
+    sample = _sample(sheet, start, headings)
+    agreeing: dict[tuple[int, FieldName], float | None] = {}
+    ranked: list[tuple[float, int, Guess]] = []
+    for column, options in guesses.items():
+        for guess in options:
+            share = _agreement(sheet, sample, column, guess.field)
+            agreeing[column, guess.field] = share
+            # Cells count as well, and what is hidden is meant less for the reader.
+            weight = 0 if share is None else 20 * share - 10
+            if column in sheet.hidden_columns:
+                weight -= _HIDDEN
+            ranked.append((guess.score + weight, -column, guess))
+    ranked.sort(key=lambda each: (each[0], each[1]), reverse=True)
+    chosen: dict[FieldName, Column] = {}
+    used: set[int] = set()
+    for _, negative, guess in ranked:
+        column = -negative
+        if column in used or guess.field in chosen:
+            continue
+        used.add(column)
+        rivals = tuple(
+            headings[-other]
+            for _, other, each in ranked
+            if each.field == guess.field
+            and -other != column
+            and (-other not in sheet.hidden_columns or column in sheet.hidden_columns)
+            and each.score >= guess.score - 10
+            and each is guesses[-other][0]
+        )
+        share = agreeing[column, guess.field]
+        hidden = column in sheet.hidden_columns
+        chosen[guess.field] = _column(
+            _less_sure(guess) if hidden else guess, column, headings[column], share, rivals
+        )
+    _by_cells(sheet, sample, headings, chosen, used)
+    return {name: chosen[name] for name in FIELDS if name in chosen}
+
+
+def _less_sure(guess: Guess) -> Guess:
+    """A guess for a hidden column."""
+    return replace(guess, score=guess.score - _HIDDEN, reason=f"{guess.reason}; it is hidden")
+
+
+def _column(
+    guess: Guess, column: int, heading: str, share: float | None, rivals: tuple[str, ...]
+) -> Column:
+    reason = guess.reason
+    if share is not None and share < 0.5:
+        reason += f"; only {share:.0%} of its cells read like it"
+        return Column(guess.field, column, heading, "weak", guess.score, reason, rivals)
+    if rivals:
+        reason += f"; so does {' and '.join(map(repr, rivals))}"
+        return Column(guess.field, column, heading, "weak", guess.score, reason, rivals)
+    sure = guess.score >= 95 and (share is None or share >= 0.8)
+    return Column(
+        guess.field, column, heading, "sure" if sure else "likely", guess.score, reason, rivals
+    )
+
+
+def _by_cells(
+    sheet: Sheet,
+    sample: Sequence[int],
+    headings: Mapping[int, str],
+    chosen: dict[FieldName, Column],
+    used: set[int],
+) -> None:
+    """A column of teeth tells itself by its cells, whatever its heading says."""
+    if "teeth" in chosen:
+        return
+    for column, heading in headings.items():
+        if column in used:
+            continue
+        share = _agreement(sheet, sample, column, "teeth")
+        if share is not None and share >= 0.8:
+            reason = f"{share:.0%} of its cells are tooth counts, though its heading is another"
+            chosen["teeth"] = Column("teeth", column, heading, "likely", 70.0, reason)
+            used.add(column)
+            return
+
+
+def _sample(sheet: Sheet, start: int, headings: Mapping[int, str]) -> list[int]:
+    rows = (
+        row
+        for row in range(start, sheet.row_count + 1)
+        if len(texts := filled(sheet, row)) > 1 and not same_header(texts, headings, ())
+    )
+    return list(islice(rows, _SAMPLE))
+
+
+def _agreement(sheet: Sheet, sample: Sequence[int], column: int, name: FieldName) -> float | None:
+    """The share of a column's cells that read like a field; None where that cannot be told."""
+    if name not in ("teeth", "price", "wheel_size", "availability", "part_number"):
+        return None
+    cells = [sheet.cell(row, column) for row in sample]
+    held = [cell for cell in cells if not cell.blank]
+    if not held:
+        return None
+    if name == "part_number":
+        different = len({cell.text.strip() for cell in held}) / len(held)
+        return different if len(held) >= 5 else None
+    return sum(_reads_like(cell, name) for cell in held) / len(held)
+
+
+def _reads_like(cell: Cell, name: FieldName) -> bool:
+    if name == "teeth":
+        # A lone small number or a date may be teeth elsewhere, but makes no column of teeth.
+        return read_teeth(cell, teeth_column=True).status in ("read", "review")
+    if name == "price":
+        return read_price(cell).status in ("read", "empty", "review")
+    if name == "wheel_size":
+        return read_wheel_size(cell, size_column=True).status == "read"
+    return read_availability(cell).status == "read"
