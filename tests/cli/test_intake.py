@@ -1,0 +1,202 @@
+"""`fitcheck intake` as it is called: screens, formats, exit codes, refusals."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import shutil
+from pathlib import Path
+
+import pytest
+from jsonschema import Draft202012Validator
+
+from tests.cli.conftest import ROOT, Ran, Run
+
+LISTS = ROOT / "tests" / "data" / "lists"
+JANUARY = str(LISTS / "arrowgrass-2026-01.csv")
+FEBRUARY = str(LISTS / "arrowgrass-2026-02.xlsx")
+SCHEMA = json.loads((ROOT / "schemas" / "intake.output.schema.json").read_text("utf-8"))
+HEAD = "Art. no.;Teeth;Stage;Models;Price\n"
+
+
+@pytest.fixture
+def shop(tmp_path: Path) -> Path:
+    root = tmp_path / "catalog"
+    shutil.copytree(ROOT / "catalog", root)
+    (root / "suppliers" / "arrowgrass.yaml").write_text(
+        "kind: supplier\nrecords:\n  arrowgrass:\n    name: Arrowgrass\n", encoding="utf-8"
+    )
+    return root
+
+
+def intake(run: Run, shop: Path, *words: str, **env: str) -> Ran:
+    base = ["intake", *words, "--supplier", "arrowgrass", "--date", "2026-01-08"]
+    return run(*base, cwd=shop.parent, env=env)
+
+
+def put(shop: Path, text: str) -> str:
+    path = shop.parent / "list.csv"
+    path.write_text(text, encoding="utf-8")
+    return str(path)
+
+
+# ------------------------------------------------------------------ exit codes
+
+
+def test_exit_codes(run: Run, shop: Path) -> None:
+    clean = put(shop, HEAD + "A-1;15/44;primary;Dunlin Ten;50,00\n")
+    assert intake(run, shop, clean).code == 0
+    assert intake(run, shop, clean, "--write").code == 0
+    assert intake(run, shop, clean).code == 0
+    asked = put(shop, HEAD + "A-1;15/44;;Dunlin Ten;50,00\nA-2;15/44;;;50\n")
+    assert intake(run, shop, asked).code == 1
+    assert intake(run, shop, put(shop, HEAD + "A-1;abc;primary;;50\n")).code == 1
+
+
+@pytest.mark.parametrize(
+    ("words", "says"),
+    [
+        (("intake", "x.csv"), "name the supplier: --supplier NAME"),
+        (("intake", "--supplier", "arrowgrass"), "missing argument"),
+        (("intake", "nothere.csv", "--supplier", "arrowgrass"), "there is no such file"),
+        (("intake", JANUARY, "--supplier", "arowgrass"), "did you mean arrowgrass?"),
+        (("intake", JANUARY, "--supplier", "arrowgrass", "--date", "3.4.26"), "is no date"),
+        (("intake", JANUARY, "--supplier", "arrowgrass", "--sheet", "x"), "has no sheets"),
+        (("intake", FEBRUARY, "--supplier", "arrowgrass", "--sheet", "x"), "Listino"),
+        (("intake", JANUARY, "--supplier", "arrowgrass", "--answers", "no.yaml"), "no.yaml"),
+        (
+            ("intake", JANUARY, "--supplier", "arrowgrass", "--diff", "--format", "csv"),
+            "--diff makes no rows",
+        ),
+        (("intake", JANUARY, "--supplier", "marram"), "marram.yaml:12:9 names"),
+    ],
+)
+def test_wrong_use_is_one_line(run: Run, shop: Path, words: tuple[str, ...], says: str) -> None:
+    ran = run(*words, cwd=shop.parent)
+    assert ran.code == 2
+    assert ran.out == ""
+    assert says in ran.err
+    assert ran.err.count("\n") == 1
+
+
+def test_wrong_answers_are_a_line_each_and_nothing_is_written(run: Run, shop: Path) -> None:
+    before = {path: path.read_bytes() for path in shop.rglob("*.yaml")}
+    (shop.parent / "a.yaml").write_text(
+        "kind: intake-review\nsupplier: arrowgrass\nquestions:\n"
+        "  - {asks: model, about: Dunlinn Twelve, answer: dunlim-50}\n"
+        "  - {asks: stage, about: x, answer: first}\n",
+        encoding="utf-8",
+    )
+    ran = intake(run, shop, JANUARY, "--answers", "a.yaml", "--write")
+    assert (ran.code, ran.out) == (2, "")
+    lines = sorted(ran.err.splitlines())
+    assert len(lines) == 2
+    assert "a.yaml:4:50: " in lines[0]
+    assert "did you mean dunlin-50?" in lines[0]
+    assert "a.yaml:5:38: " in lines[1]
+    assert {path: path.read_bytes() for path in shop.rglob("*.yaml")} == before
+
+
+# ------------------------------------------------------------------ the demo
+
+
+def test_the_demo_is_not_written_to(run: Run, tmp_path: Path) -> None:
+    before = {path: path.read_bytes() for path in (ROOT / "catalog").rglob("*.yaml")}
+    path = tmp_path / "list.csv"
+    path.write_text(HEAD + "A-1;15/44;primary;Dunlin Ten;50,00\n", encoding="utf-8")
+    for option in ("--write", "--save-mapping"):
+        ran = run("intake", str(path), "--supplier", "cordgrass", option, cwd=tmp_path)
+        assert (ran.code, ran.out) == (2, "")
+        assert ran.err == (
+            "fitcheck: the built-in demo is not written to; name your own catalogue with "
+            "--catalog\n"
+        )
+    shown = run("intake", str(path), "--supplier", "cordgrass", "--diff", cwd=tmp_path)
+    assert shown.code == 0
+    assert "+  CG-A-1:" in shown.out
+    assert {path: path.read_bytes() for path in (ROOT / "catalog").rglob("*.yaml")} == before
+
+
+# ------------------------------------------------------------------ formats
+
+
+def test_json_holds_to_its_schema_and_adds_up(run: Run, shop: Path) -> None:
+    for words in ((JANUARY,), (JANUARY, "--diff"), (JANUARY, "--write"), (FEBRUARY,)):
+        ran = intake(run, shop, *words, "--format", "json")
+        data = json.loads(ran.out)
+        Draft202012Validator(SCHEMA).validate(data)
+        counts = data["counts"]
+        outcomes = ("new", "changed", "unchanged", "review", "unreadable", "ignored")
+        assert sum(counts[each] for each in outcomes) == counts["rows"] == len(data["rows"])
+        assert (data["written"] is not None) == ("--write" in words)
+        assert (data["diff"] is not None) == ("--diff" in words)
+
+
+def test_csv_has_a_row_for_each_row_and_no_formulas(run: Run, shop: Path) -> None:
+    path = put(shop, HEAD + "=A-1;15/44;primary;=cmd calc;50,00\n@A;x;;;\n")
+    ran = intake(run, shop, path, "--format", "csv")
+    rows = list(csv.DictReader(io.StringIO(ran.out)))
+    assert [row["outcome"] for row in rows] == ["ignored", "new", "unreadable"]
+    assert rows[1]["part_number"] == "'=A-1"
+    assert rows[1]["models"] == "'=cmd calc"
+    assert not any(cell[:1] in "=+-@" for row in rows for cell in row.values() if cell)
+
+
+def test_markdown_is_a_table(run: Run, shop: Path) -> None:
+    lines = intake(run, shop, JANUARY, "--format", "markdown").out.splitlines()
+    assert lines[0].startswith("| sheet | row | outcome |")
+    assert len(lines) == 2 + 33
+
+
+# ------------------------------------------------------------------ screens
+
+
+@pytest.mark.parametrize("width", ["40", "80", "200"])
+def test_nothing_is_wider_than_the_screen(run: Run, shop: Path, width: str) -> None:
+    for path in (JANUARY, FEBRUARY):
+        ran = intake(run, shop, path, COLUMNS=width)
+        assert max(map(len, ran.out.splitlines())) <= int(width)
+
+
+def test_teeth_that_change_stand_first_and_all(run: Run, shop: Path) -> None:
+    rows = [f"A-{n};15/4{n % 10};primary;;50" for n in range(30)]
+    intake(run, shop, put(shop, HEAD + "\n".join(rows) + "\n"), "--write")
+    other = [f"A-{n};16/4{n % 10};primary;;50" for n in range(30)]
+    ran = intake(run, shop, put(shop, HEAD + "\n".join(other) + "\n"), FORCE_COLOR="1")
+    lines = ran.out.splitlines()
+    (head,) = [at for at, line in enumerate(lines) if "TEETH CHANGE in 30 entries" in line]
+    assert "\x1b[1;31m" in lines[head]
+    assert sum("!! AR-A-" in line for line in lines) == 30
+    assert head < next(at for at, line in enumerate(lines) if "changed, 30" in line)
+
+
+def test_what_a_list_holds_cannot_steer_the_terminal(run: Run, shop: Path) -> None:
+    path = put(
+        shop, HEAD + "A\x1b[31m-1;15/44;pri\x1b]0;x\x07mary;Dun\u202elin;50\nB;x\x1b[2J;;;\n"
+    )
+    for form in ("table", "csv", "markdown"):
+        out = intake(run, shop, path, "--format", form).out
+        assert "\x1b" not in out
+        assert "\u202e" not in out
+
+
+def test_the_questions_written_can_be_fed_back(run: Run, shop: Path) -> None:
+    ran = intake(run, shop, JANUARY, "--review", "q.yaml")
+    assert "6 questions written to q.yaml" in ran.err
+    again = intake(run, shop, JANUARY, "--answers", "q.yaml")
+    assert again.code == 1
+    assert again.out == ran.out
+    done = put(shop, HEAD + "A-1;15/44;primary;Dunlin Ten;50,00\n")
+    ran = intake(run, shop, done, "--review", "other.yaml")
+    assert "no question is open; other.yaml is not written" in ran.err
+    assert not (shop.parent / "other.yaml").exists()
+
+
+def test_a_mapping_alone_can_be_saved(run: Run, shop: Path) -> None:
+    ran = intake(run, shop, JANUARY, "--save-mapping", "--diff")
+    assert "+  AR-00118:" in ran.out
+    assert "written: catalog/suppliers/arrowgrass.yaml" in ran.err
+    assert not (shop / "sets" / "arrowgrass.yaml").exists()
+    again = intake(run, shop, JANUARY)
+    assert "has no mapping of columns yet" not in again.out
