@@ -106,10 +106,11 @@ def _class_ceiling(subject: Subject) -> Iterator[str]:
     works = subject.family.record.vehicle_class
     name = works if own is None else own
     entry = None if name is None else subject.catalogue.vehicle_classes.get(name)
-    if entry is None or entry.record.max_speed_km_h is None:
+    speed = None if entry is None else entry.record.max_speed_km_h
+    if entry is None or speed is None:
         return
     record = entry.record
-    limit = f"at most {ceiling_words(float(record.max_speed_km_h))} by design"
+    limit = f"at most {ceiling_words(float(speed))} by design"
     if own is not None:
         yield (
             f"Registered as {record.name}, {record.place}: {limit}. More road speed may take it "
