@@ -50,26 +50,29 @@ def choose_columns(
                 weight -= _HIDDEN
             ranked.append((guess.score + weight, -column, guess))
     ranked.sort(key=lambda each: (each[0], each[1]), reverse=True)
-    chosen: dict[FieldName, Column] = {}
+    picked: dict[FieldName, tuple[int, Guess]] = {}
     used: set[int] = set()
     for _, negative, guess in ranked:
-        column = -negative
-        if column in used or guess.field in chosen:
-            continue
-        used.add(column)
-        rivals = tuple(
-            headings[-other]
-            for _, other, each in ranked
-            if each.field == guess.field
-            and -other != column
-            and (-other not in sheet.hidden_columns or column in sheet.hidden_columns)
-            and each.score >= guess.score - 10
-            and each is guesses[-other][0]
-        )
-        share = agreeing[column, guess.field]
+        if -negative not in used and guess.field not in picked:
+            used.add(-negative)
+            picked[guess.field] = (-negative, guess)
+    chosen: dict[FieldName, Column] = {}
+    for name, (column, guess) in picked.items():
         hidden = column in sheet.hidden_columns
-        chosen[guess.field] = _column(
-            _less_sure(guess) if hidden else guess, column, headings[column], share, rivals
+        rivals = tuple(
+            headings[other]
+            for other, options in guesses.items()
+            if other not in used
+            and options[0].field == name
+            and options[0].score >= guess.score - 10
+            and (hidden or other not in sheet.hidden_columns)
+        )
+        chosen[name] = _column(
+            _less_sure(guess) if hidden else guess,
+            column,
+            headings[column],
+            agreeing[column, name],
+            rivals,
         )
     _by_cells(sheet, sample, headings, chosen, used)
     return {name: chosen[name] for name in FIELDS if name in chosen}

@@ -15,6 +15,7 @@ __all__ = ["Guess", "guess_fields", "mapped_columns", "score_heading"]
 
 _NEAR = 86.0
 _LONGEST = 80
+_CURRENCY_SIGNS = ("€", "£", "$", "CHF", "EUR")
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,7 +36,7 @@ class Guess:
 @lru_cache(maxsize=4096)
 def score_heading(heading: str) -> tuple[Guess, ...]:
     """The fields a heading may name, best first; none for headings of other things."""
-    words = words_of(heading)
+    words = words_of(heading.replace("#", " no "))
     if not words or len(words) > _LONGEST or not any(sign.isalpha() for sign in words):
         return ()
     exact = [name for name in FIELDS if words in HEADINGS[name]]
@@ -43,8 +44,10 @@ def score_heading(heading: str) -> tuple[Guess, ...]:
         return tuple(Guess(name, 100.0, f"{heading.strip()!r} is a word for it") for name in exact)
     if words in NO_FIELD:
         return ()
-    part = _by_part(words)
-    return part or _by_spelling(words)
+    found = _by_part(words) or _by_spelling(words)
+    if not found and any(sign in heading for sign in _CURRENCY_SIGNS):
+        return (Guess("price", 90.0, "it holds the sign of a currency"),)
+    return found
 
 
 def _by_part(words: str) -> tuple[Guess, ...]:
