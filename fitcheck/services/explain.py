@@ -13,6 +13,7 @@ from fitcheck.services.lookup import find_set
 from fitcheck.services.matching import Combination, combine
 from fitcheck.services.notes import also_needed, questions
 from fitcheck.services.subject import Subject
+from fitcheck.services.succession import retired_note, superseded_note
 
 __all__ = ["Explanation", "explain"]
 
@@ -70,12 +71,8 @@ def explain(subject: Subject, named: Sequence[Entry[GearSet] | str]) -> Explanat
             float(subject.roll_out_mm), float(subject.roll_out_mm * subject.roll_out_ratio)
         )
         advice += [note] if note is not None else []
-    retired = [
-        f"{entry.id} is retired"
-        + (f"; its successor is {entry.record.successor}" if entry.record.successor else "")
-        for entry in sets
-        if entry.record.status == "retired"
-    ]
+    advice += [note for entry in sets if (note := superseded_note(catalogue, entry)) is not None]
+    retired = [note for entry in sets if (note := retired_note(catalogue, entry)) is not None]
     return Explanation(
         subject,
         combination,

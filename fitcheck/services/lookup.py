@@ -17,6 +17,7 @@ from fitcheck.model.trade import Supplier, Tune, VehicleClass
 from fitcheck.model.tyre import Tyre
 from fitcheck.model.variator_kit import VariatorKit
 from fitcheck.rules.setting import model_words, plain_word
+from fitcheck.services.succession import way_on, ways_on
 
 __all__ = [
     "find_class",
@@ -31,6 +32,9 @@ __all__ = [
 ]
 
 R = TypeVar("R", bound=Record)
+
+_NOTES = 3
+"""So many retired sets are told of in one refusal."""
 
 
 def find_family(catalogue: Catalogue, name: str, place: str | None = None) -> Entry[Family]:
@@ -104,10 +108,36 @@ def find_class(catalogue: Catalogue, name: str, place: str | None = None) -> Ent
 def find_set(catalogue: Catalogue, name: str) -> Entry[GearSet]:
     """A gear set by id, part number or alias.
 
+    A number that retired sets left to the one sold now means that one; a retired set that is
+    named outright is found, and those who ask say where it leads.
+
     Raises:
-        UsageError: unknown, with the nearest id, or shared by several suppliers.
+        UsageError: unknown, with the nearest id, or shared by several sets.
     """
-    return _find(catalogue.gear_sets, catalogue.failed["gear-set"], name, "gear set")
+    try:
+        return _find(catalogue.gear_sets, catalogue.failed["gear-set"], name, "gear set")
+    except UsageError as error:
+        sharing = _sharing(catalogue.gear_sets, name)
+        left = _left_to(catalogue, sharing)
+        if left is not None:
+            return left
+        named = sharing
+        if not sharing and name not in catalogue.failed["gear-set"]:
+            near = nearest(name, catalogue.gear_sets)
+            named = [] if near is None else [catalogue.gear_sets[near]]
+        notes = ways_on(catalogue, named)
+        if not notes:
+            raise
+        raise UsageError(f"{error} ({'; '.join(notes[:_NOTES])})") from None
+
+
+def _left_to(catalogue: Catalogue, sharing: Sequence[Entry[GearSet]]) -> Entry[GearSet] | None:
+    """The one set sold now among several of one number, if all others lead to it."""
+    sold = [entry for entry in sharing if entry.record.status == "active"]
+    if len(sold) != 1:
+        return None
+    ends = {way_on(catalogue, entry).sold for entry in sharing if entry is not sold[0]}
+    return sold[0] if ends == {sold[0].id} else None
 
 
 def find_variator(catalogue: Catalogue, name: str) -> Entry[VariatorKit]:
@@ -133,15 +163,20 @@ def _find(
         raise UsageError(
             f"{prefix}the {what} {name} at {refused[name]} was refused; fitcheck check says why"
         )
-    plain = plain_word(name)
-    found = [entry for entry in records.values() if plain in _plain_names(entry)]
-    if plain and len(found) == 1:
+    found = _sharing(records, name)
+    if len(found) == 1:
         return found[0]
-    if plain and found:
+    if found:
         raise UsageError(
             f"{prefix}{name!r} may be {or_list(entry.id for entry in found)}; name one of them"
         )
     raise UsageError(_unknown(what, name, list(records), prefix))
+
+
+def _sharing(records: Mapping[str, Entry[R]], name: str) -> list[Entry[R]]:
+    """The records that go by a name."""
+    plain = plain_word(name)
+    return [entry for entry in records.values() if plain and plain in _plain_names(entry)]
 
 
 def _plain_names(entry: Entry[Record]) -> set[str]:

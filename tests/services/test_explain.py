@@ -178,7 +178,10 @@ def test_retired_sets_are_explained_with_their_successor(workshop):
         C={"pairs": {"primary": "15/38"}},
     )
     told = explain(subject, sets[:2])
-    assert told.retired == ["A is retired; its successor is C", "B is retired"]
+    assert told.retired == [
+        "A is retired; its successor is C",
+        "B is retired, and no successor is named",
+    ]
     assert explain(subject, sets[2:]).retired == []
 
 

@@ -27,6 +27,7 @@ from fitcheck.services.road.results import (
 )
 from fitcheck.services.road.sweep import KMH, Gearings, Ranged, setup_of, sweep
 from fitcheck.services.subject import Subject
+from fitcheck.services.succession import ways_on
 from fitcheck.services.tyres import speed_symbol_warning
 
 if TYPE_CHECKING:
@@ -77,6 +78,7 @@ def compare(
     outcomes = [teller.outcome(index, one) for index, one in enumerate(gearings)]
     speeds = teller.speeds
     load = teller.setup.load
+    named = [entry for one in combinations for entry in one.sets]
     return RoadReport(
         subject,
         outcomes[0],
@@ -91,7 +93,11 @@ def compare(
             for name, condition in _CONDITIONS.items()
         },
         None if calibration is None else calibration.words,
-        (*inputs.notes, *_out_of_reach(asked, outcomes)),
+        (
+            *ways_on(subject.catalogue, named),
+            *inputs.notes,
+            *_out_of_reach(asked, outcomes),
+        ),
     )
 
 

@@ -1,0 +1,205 @@
+"""`fitcheck add set`: a gear set from what somebody says of it."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from fitcheck.cli.common import asked_of
+from fitcheck.cli.consent import ask, on_a_terminal, show_and_write, write_option
+from fitcheck.cli.parameters import Command, WholeNumber, catalog_option, once, section
+from fitcheck.cli.values import AMOUNT, DAY, TEETH, read_counts
+from fitcheck.errors import UsageError
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Sequence
+
+    from fitcheck.catalogue.reader import Catalogue
+    from fitcheck.kernel.teeth import Pair
+    from fitcheck.model.fields import Stage
+
+__all__ = ["command"]
+
+_STAGES = ("single", "primary", "secondary", "tertiary")
+
+
+@click.command(
+    "set",
+    cls=Command,
+    epilog="Example: fitcheck add set --supplier marram --part-number 1852 --teeth 18/52 "
+    "--stage primary --write",
+)
+@section(
+    "The set",
+    once("--supplier", metavar="NAME", help="Whose set it is; needed."),
+    once("--part-number", metavar="TEXT", help="The supplier's number; needed."),
+    click.option(
+        "--teeth",
+        "trains",
+        multiple=True,
+        type=TEETH,
+        metavar="PAIRS",
+        help="Tooth counts, driver/driven; several pairs from input shaft to wheel; needed.",
+    ),
+    click.option(
+        "--stage",
+        "stages",
+        multiple=True,
+        type=click.Choice(_STAGES, case_sensitive=False),
+        help="Stage of each pair, in the same order. Needed where it can be one of several.",
+    ),
+    once("--name", metavar="TEXT", help="The supplier's words for it."),
+    click.option("--alias", "aliases", multiple=True, metavar="TEXT", help="Another number of it."),
+    once("--id", "set_id", metavar="ID", help="Id of the entry. Left out: as the supplier's are."),
+)
+@section(
+    "What it fits",
+    once("--family", metavar="NAME", help="Engine family somebody vouches for."),
+    click.option(
+        "--housing",
+        "housings",
+        multiple=True,
+        metavar="NAME",
+        help="Housing of it that is vouched for; may be given several times.",
+    ),
+    once(
+        "--evidence",
+        type=click.Choice(("stated", "measured"), case_sensitive=False),
+        help="stated by the supplier, or measured: tried in the shop. Left out: stated.",
+    ),
+    click.option(
+        "--model",
+        "models",
+        multiple=True,
+        metavar="TEXT",
+        help="Model words of the supplier's list: information, never proof.",
+    ),
+    once("--wheel", type=WholeNumber(4, 30), help="Rim size that the list gives, inches."),
+)
+@section(
+    "Buying it",
+    once("--price", type=AMOUNT, metavar="AMOUNT", help="Price, in the supplier's currency."),
+    once(
+        "--availability",
+        type=click.Choice(
+            ("in-stock", "to-order", "discontinued", "unknown"), case_sensitive=False
+        ),
+        help="What the supplier says of its own stock.",
+    ),
+    click.option(
+        "--also-needs",
+        multiple=True,
+        metavar="TEXT",
+        help="What else the job needs. Left out: as the supplier's file says for all.",
+    ),
+    once("--notes", metavar="TEXT", help="Anything worth knowing."),
+    once("--source-list", metavar="TEXT", help="Name of the list it comes from."),
+    once("--source-date", type=DAY, metavar="DATE", help="Date of it. Left out: today."),
+)
+@write_option
+@catalog_option
+def command(*, write: bool, catalog: str | None, **said: Any) -> int:
+    """Add a gear set to the file of its supplier.
+
+    On a terminal what is needed and was left out is asked; the entry is shown as a diff and written
+    after a yes, or with --write. Nothing that was not said is put in. Exit code 0: written, or
+    the catalogue says so already, 1: shown but not written, 2: wrong use.
+    """
+    from fitcheck.services.editing import NewSet, add_set
+
+    may_ask = on_a_terminal()
+    with asked_of(catalog) as catalogue:
+        pairs = tuple(pair for train in said.pop("trains") for pair in train)
+        stages = tuple(said.pop("stages"))
+        if may_ask:
+            supplier, number = _asked(catalogue, said)
+            pairs, stages = _asked_teeth(catalogue, said["family"], pairs, stages)
+        else:
+            supplier, number = _given(said, pairs)
+        edited = add_set(
+            catalogue,
+            NewSet(
+                supplier,
+                number,
+                pairs,
+                stages,
+                family=said["family"],
+                housings=said["housings"],
+                evidence=said["evidence"],
+                models=said["models"],
+                wheel_size_in=said["wheel"],
+                name=said["name"],
+                aliases=said["aliases"],
+                price=said["price"],
+                also_needs=said["also_needs"] or None,
+                availability=said["availability"],
+                notes=said["notes"],
+                list_name=said["source_list"],
+                date=said["source_date"],
+                set_id=said["set_id"],
+            ),
+        )
+    return show_and_write(edited, write=write, done=f"{edited.set_id} is added")
+
+
+def _given(said: dict[str, Any], pairs: Sequence[Pair]) -> tuple[str, str]:
+    """Supplier and number; one line where something needed is left out."""
+    needed = {
+        "--supplier": said["supplier"],
+        "--part-number": said["part_number"],
+        "--teeth": pairs or None,
+    }
+    missing = [name for name, value in needed.items() if value is None]
+    if missing:
+        raise click.UsageError(
+            f"{' and '.join(missing)} {'is' if len(missing) == 1 else 'are'} missing; a gear set "
+            "needs --supplier, --part-number and --teeth"
+        )
+    return said["supplier"], said["part_number"]
+
+
+def _asked(catalogue: Catalogue, said: dict[str, Any]) -> tuple[str, str]:
+    from fitcheck.services.lookup import find_supplier
+
+    supplier = said["supplier"]
+    if supplier is None:
+        supplier = ask("Supplier", lambda text: find_supplier(catalogue, text).id)
+    number = said["part_number"]
+    if number is None:
+        number = ask("Part number", _word)
+    return supplier, number
+
+
+def _asked_teeth(
+    catalogue: Catalogue, family: str | None, pairs: tuple[Pair, ...], stages: tuple[Stage, ...]
+) -> tuple[tuple[Pair, ...], tuple[Stage, ...]]:
+    from fitcheck.services.editing.adding import stages_for
+    from fitcheck.services.lookup import find_family
+
+    known = None if family is None else find_family(catalogue, family)
+    if not pairs:
+        pairs = ask("Teeth, driver/driven, from input shaft to wheel", read_counts)
+    if not stages and stages_for(len(pairs), known) is None:
+        stages = tuple(
+            ask(f"Stage of {pair} ({', '.join(_STAGES)})", _choice(_STAGES)) for pair in pairs
+        )
+    return pairs, stages
+
+
+def _word(text: str) -> str:
+    if not text:
+        raise UsageError("write the supplier's number")
+    return text
+
+
+def _choice(known: Sequence[str]) -> Callable[[str], Any]:
+    def read(text: str) -> str:
+        from fitcheck.diagnostics.suggest import nearest, or_list
+
+        if text.lower() in known:
+            return text.lower()
+        near = nearest(text, known)
+        raise UsageError(f"did you mean {near}?" if near else f"write {or_list(known)}")
+
+    return read

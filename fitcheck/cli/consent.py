@@ -1,0 +1,90 @@
+"""Edits shown as they would be, and written where somebody says yes; questions on a terminal."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable
+from typing import TYPE_CHECKING, Any, TypeVar
+
+import click
+
+from fitcheck.cli.common import tell
+from fitcheck.cli.main import EXIT_FINDINGS
+from fitcheck.errors import FitcheckError
+
+if TYPE_CHECKING:
+    from fitcheck.services.editing import Edited
+
+__all__ = ["ask", "on_a_terminal", "show_and_write", "write_option"]
+
+T = TypeVar("T")
+F = TypeVar("F", bound=Callable[..., Any])
+
+
+def write_option(function: F) -> F:
+    """`--write`: carry the edit out without asking."""
+    return click.option(
+        "--write", is_flag=True, help="Write it. Left out: asked on a terminal, else only shown."
+    )(function)
+
+
+def on_a_terminal() -> bool:
+    """Whether somebody sits there who can be asked."""
+    streams = (sys.stdin, sys.stdout, sys.stderr)
+    return all(stream is not None and stream.isatty() for stream in streams)
+
+
+def ask(question: str, read: Callable[[str], T]) -> T:
+    """Ask until the answer can be read; what is wrong with one is said in a line.
+
+    Args:
+        question: without a mark at its end.
+        read: what makes a value of the answer; what it refuses is asked again.
+    """
+
+    def value(text: str) -> T:
+        try:
+            return read(text.strip())
+        except FitcheckError as error:
+            raise click.UsageError(str(error)) from None
+
+    found: T = click.prompt(question, value_proc=value, err=True)
+    return found
+
+
+def show_and_write(edited: Edited, *, write: bool, done: str) -> int:
+    """Print what an edit changes, write it where that is wanted, and say what was done.
+
+    Args:
+        edited: the edit.
+        write: whether it is to be written without asking.
+        done: what is done then, such as `MA-1 is retired`.
+
+    Returns:
+        The exit code: 0 written or nothing to do, 1 shown but not written.
+    """
+    from fitcheck.errors import UsageError
+    from fitcheck.report.screen import console
+
+    if not edited.changed:
+        tell(f"nothing to do: the catalogue says so already ({edited.set_id})")
+        return 0
+    if write and edited.is_demo:
+        raise UsageError(edited.demo_words)
+    console().lines(edited.diff().splitlines())
+    for words in edited.loud:
+        tell(f"look: {words}")
+    for words in edited.notes:
+        tell(words)
+    if edited.is_demo:
+        tell(f"not written: {edited.demo_words}")
+        return EXIT_FINDINGS
+    if not write and not on_a_terminal():
+        tell("nothing is written yet; --write writes it")
+        return EXIT_FINDINGS
+    if not write and not click.confirm("Write it?", err=True):
+        tell("nothing is written")
+        return EXIT_FINDINGS
+    where = edited.save()
+    tell(f"{done}; written: {where}")
+    return 0

@@ -1,0 +1,267 @@
+"""Fields of a gear set changed by command."""
+
+from __future__ import annotations
+
+import copy
+import datetime as dt
+import re
+from collections.abc import Mapping, Sequence
+from contextlib import suppress
+from typing import Any
+
+from fitcheck.catalogue.reader import Catalogue, Entry
+from fitcheck.catalogue.source import shown_path
+from fitcheck.diagnostics.suggest import or_list
+from fitcheck.errors import UsageError
+from fitcheck.kernel.teeth import Pair, TeethError, read_train
+from fitcheck.model.fields import DATE_PATTERN, STAGES, Stage
+from fitcheck.model.gear_set import GearSet
+from fitcheck.services.editing.edited import Edited, draft_of, judge
+from fitcheck.services.editing.home import defaults_of
+from fitcheck.services.editing.set_fields import Assignment, read_assignments
+from fitcheck.services.editing.wording import change_words
+from fitcheck.services.intake.entries import SupplierEntries
+from fitcheck.services.lookup import find_family, find_housing, find_set
+from fitcheck.services.succession import ways_on
+
+__all__ = ["change_set"]
+
+_JUMP = 2
+"""A price that becomes so many times as much, or so many times less, is looked at."""
+
+_EVIDENCE = ("stated", "measured")
+
+
+def change_set(catalogue: Catalogue, name: str, words: Sequence[str]) -> Edited:
+    """Draft changes of a set's fields.
+
+    Args:
+        catalogue: the catalogue.
+        name: id, part number or alias of the set.
+        words: `field=value` each; an empty value takes the field out.
+
+    Raises:
+        UsageError: no such set or field, a value it cannot have, or the catalogue would have an
+            error that it does not have now.
+        EditError: the record would not be valid, or the file has changed meanwhile.
+    """
+    entry = find_set(catalogue, name)
+    if not words:
+        raise UsageError(f"nothing to change of {entry.id}; give field=value, like price=64.90")
+    assignments = read_assignments(list(words))
+    draft = draft_of(entry)
+    old: dict[str, Any] = draft.record(entry.id)
+    defaults = defaults_of(draft)
+    new = copy.deepcopy(old)
+    for each in assignments:
+        _put(catalogue, entry, each, new, defaults)
+    with draft.together():
+        fields = {field: value for field, value in new.items() if value != old.get(field)}
+        if fields:
+            draft.set_fields(entry.id, fields)
+        for field in [field for field in old if field not in new]:
+            draft.remove_field(("records", entry.id), field)
+    if not draft.changed:
+        return Edited(entry.id, None, [], [], catalogue.is_demo, shown_path(catalogue.root))
+    loud = _loud(catalogue, entry, assignments)
+    notes = ways_on(catalogue, [entry])
+    return judge(catalogue, entry.id, draft, loud=loud, notes=notes)
+
+
+def _put(
+    catalogue: Catalogue,
+    entry: Entry[GearSet],
+    each: Assignment,
+    record: dict[str, Any],
+    defaults: Mapping[str, Any],
+) -> None:
+    """Put one value into the plain data of a record."""
+    if each.path[0] == "fits":
+        _put_claim(catalogue, entry, each, record)
+        return
+    if each.path == ("pairs",):
+        record["pairs"] = _train(entry, each.value)
+        return
+    if each.name == "status" and each.value != "active":
+        raise UsageError(
+            f"status: fitcheck retire {entry.id} marks it retired, and asks what takes its place"
+        )
+    value = each.value.upper() if each.name == "currency" and each.value else each.value
+    if len(each.path) > 1:
+        _put_inside(entry, each, record, defaults)
+    elif value is not None:
+        record[each.path[0]] = value
+    else:
+        _take_out(entry, each.path[0], record, defaults)
+
+
+def _put_inside(
+    entry: Entry[GearSet],
+    each: Assignment,
+    record: dict[str, Any],
+    defaults: Mapping[str, Any],
+) -> None:
+    """Put one value into a mapping of a record, or take it out of there."""
+    top, *between, last = each.path
+    # What the file gives for all is replaced as a whole by what the record gives.
+    whole = record.setdefault(top, _typed(defaults.get(top)) or {})
+    holder = whole
+    for step in between:
+        holder = holder.setdefault(step, {}) if isinstance(holder, dict) else None
+    if not isinstance(holder, dict):
+        raise UsageError(f"{entry.span(top)}: {top} of {entry.id} is no mapping; edit it by hand")
+    if each.value is not None:
+        holder[last] = each.value
+    else:
+        holder.pop(last, None)
+        for step in between:
+            if not whole[step]:
+                del whole[step]
+    if not whole:
+        _take_out(entry, top, record, defaults)
+
+
+def _typed(value: Any) -> Any:
+    """Plain data to be written as it stands elsewhere: a date stays bare."""
+    if isinstance(value, dict):
+        return {name: _typed(item) for name, item in value.items()}
+    if isinstance(value, str) and re.fullmatch(DATE_PATTERN, value):
+        with suppress(ValueError):
+            return dt.date.fromisoformat(value)
+    return copy.deepcopy(value)
+
+
+def _take_out(
+    entry: Entry[GearSet], field: str, record: dict[str, Any], defaults: Mapping[str, Any]
+) -> None:
+    if not defaults.get(field):
+        record.pop(field, None)
+    elif isinstance(defaults[field], list | dict):
+        record[field] = type(defaults[field])()
+    elif field == "availability":
+        record[field] = "unknown"
+    else:
+        raise UsageError(f"{field} of {entry.id} comes from the file's defaults; give another one")
+
+
+def _train(entry: Entry[GearSet], text: str | None) -> dict[str, Pair]:
+    stages = entry.record.stages
+    if text is None:
+        raise UsageError(f"teeth: a set has teeth; give those of {or_list(stages)}")
+    try:
+        pairs = read_train(text)
+    except TeethError as error:
+        raise UsageError(f"teeth: {error}") from None
+    if len(pairs) != len(stages):
+        raise UsageError(
+            f"teeth: {entry.id} holds {len(stages)} pair{'s' * (len(stages) != 1)} "
+            f"({', '.join(stages)}), here are {len(pairs)}; name the stage: teeth.primary=15/40"
+        )
+    return dict(zip(stages, pairs, strict=True))
+
+
+def _put_claim(
+    catalogue: Catalogue, entry: Entry[GearSet], each: Assignment, record: dict[str, Any]
+) -> None:
+    """Change what one family is told of, or add it."""
+    claims: list[dict[str, Any]] = record.setdefault("fits", [])
+    named = each.path[1] if len(each.path) > 1 else ""
+    if named:
+        family = find_family(catalogue, named, each.name).id
+        claim = next((claim for claim in claims if claim.get("family") == family), None)
+    else:
+        if len(claims) != 1:
+            what = "fits no family yet" if not claims else f"fits {len(claims)} families"
+            raise UsageError(
+                f"{each.name}: {entry.id} {what}; name it: fits.FAMILY=HOUSING,HOUSING"
+            )
+        claim = claims[0]
+        family = claim["family"]
+    if each.path[-1] == "evidence":
+        if claim is None:
+            raise UsageError(f"{each.name}: {entry.id} does not fit {family}; give fits.{family}=")
+        if each.value not in (*_EVIDENCE, None):
+            raise UsageError(f"{each.name}: {each.value!r} is none; there is {or_list(_EVIDENCE)}")
+        _set_or_drop(claim, "evidence", each.value)
+    elif named and each.value is None:
+        if claim is not None:
+            claims.remove(claim)
+    else:
+        found = find_family(catalogue, family)
+        housings = [find_housing(found, word) for word in each.value or ()]
+        if claim is None:
+            claim = {"family": family}
+            claims.append(claim)
+        _set_or_drop(claim, "housings", list(dict.fromkeys(housings)) or None)
+    if not claims:
+        record.pop("fits")
+
+
+def _set_or_drop(claim: dict[str, Any], field: str, value: Any) -> None:
+    if value is None:
+        claim.pop(field, None)
+    else:
+        claim[field] = value
+
+
+def _loud(
+    catalogue: Catalogue, entry: Entry[GearSet], assignments: Sequence[Assignment]
+) -> list[str]:
+    """What is to be looked at: other teeth, another number, a jump of the price."""
+    said: list[str] = []
+    record = entry.record
+    pairs = _new_pairs(entry, assignments)
+    if pairs != dict(record.pairs):
+        said += _other_teeth(catalogue, entry, pairs)
+    for each in assignments:
+        if each.name == "part_number" and each.value not in (None, record.part_number):
+            said.append(f"{entry.id} was number {record.part_number}, and is {each.value} now")
+            other = SupplierEntries(catalogue, record.supplier).find(each.value)
+            if other is not None and other.id != entry.id:
+                said.append(f"that is the number of {other.id} too")
+        if each.name == "price" and each.value and record.price:
+            before, after = sorted((each.value, record.price))
+            if after >= _JUMP * before:
+                said.append(f"the price was {record.price}, and is {each.value} now")
+        if each.name == "status" and record.status == "retired":
+            said.append(f"{entry.id} was retired, and is matched again from now on")
+    return said
+
+
+def _new_pairs(entry: Entry[GearSet], assignments: Sequence[Assignment]) -> dict[Stage, Pair]:
+    pairs: dict[Stage, Pair] = dict(entry.record.pairs)
+    for each in assignments:
+        if each.path == ("pairs",):
+            train = _train(entry, each.value)
+            pairs = {stage: train[stage] for stage in entry.record.stages}
+    for each in assignments:
+        if len(each.path) == 2 and each.path[0] == "pairs":
+            stage = next(stage for stage in STAGES if stage == each.path[1])
+            if each.value is None:
+                pairs.pop(stage, None)
+            else:
+                pairs[stage] = each.value
+    return pairs
+
+
+def _other_teeth(
+    catalogue: Catalogue, entry: Entry[GearSet], pairs: Mapping[Stage, Pair]
+) -> list[str]:
+    record = entry.record
+    said = [
+        f"OTHER TEETH: {stage} {record.pairs.get(stage, 'none')} becomes "
+        f"{pairs.get(stage, 'none')}; count them on the part"
+        for stage in STAGES
+        if record.pairs.get(stage) != pairs.get(stage)
+    ]
+    if pairs:
+        said.append(f"of {entry.id}: {change_words(record.pairs, pairs)}")
+    stale = [stage for stage in record.geometry if record.pairs.get(stage) != pairs.get(stage)]
+    if stale:
+        said.append(f"the geometry of {' and '.join(stale)} was of the old teeth; look it over")
+    if "pairs" in record.measured:
+        said.append("the old teeth were counted in the shop (measured: pairs)")
+    held = catalogue.shelf.get(entry.id)
+    if held is not None and held.record.quantity:
+        said.append(f"{held.record.quantity} on the shelf are taken for the new teeth from now on")
+    return said

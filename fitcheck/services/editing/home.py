@@ -1,0 +1,97 @@
+"""The file that a new gear set goes into, and the place in it."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Mapping
+from pathlib import Path
+from typing import Any
+
+from fitcheck.catalogue.editing import Draft, new_file
+from fitcheck.catalogue.reader import Catalogue
+from fitcheck.catalogue.source import shown_path
+from fitcheck.errors import UsageError
+from fitcheck.model.gear_set import GearSet
+from fitcheck.rules.setting import model_words, plain_word
+from fitcheck.services.editing.edited import draft_of
+
+__all__ = ["defaults_of", "families_of", "home_of", "last_of_family"]
+
+
+def home_of(catalogue: Catalogue, supplier: str) -> Draft:
+    """The file of a supplier's sets, opened, or a new one under `sets/`.
+
+    Raises:
+        UsageError: there is no place for one.
+        EditError: the file has changed since the catalogue was read.
+    """
+    own = [entry for entry in catalogue.gear_sets.values() if entry.record.supplier == supplier]
+    held = Counter(entry.source.path for entry in own)
+    if held:
+        named = [path for path in held if Path(path).stem.lower() == supplier.lower()]
+        chosen = named[0] if named else held.most_common(1)[0][0]
+        return draft_of(next(entry for entry in own if entry.source.path == chosen))
+    root = catalogue.root
+    if not root.is_dir():
+        raise UsageError(
+            f"{shown_path(root)} is one file and holds no set of {supplier}; name the folder of "
+            "the catalogue with --catalog"
+        )
+    path = root / "sets" / f"{supplier}.yaml"
+    if path.exists():
+        raise UsageError(
+            f"{shown_path(path)} is there, but holds no valid set of {supplier}; fitcheck check "
+            "says why, or move it away"
+        )
+    record = catalogue.suppliers[supplier].record
+    defaults: dict[str, Any] = {"supplier": supplier}
+    if record.currency != "EUR":
+        defaults["currency"] = record.currency
+    return new_file(
+        path,
+        "gear-set",
+        modeline=_modeline(catalogue, path),
+        comment=f"Gear sets of {record.name}.",
+        defaults=defaults,
+    )
+
+
+def _modeline(catalogue: Catalogue, path: Path) -> str:
+    """The line that tells an editor the schema, as a neighbour has it."""
+    for shown, source in catalogue.sources.items():
+        first = source.line(1)
+        if Path(shown).resolve().parent == path.resolve().parent and (
+            "gear-set.schema.json" in first
+        ):
+            return first
+    return ""
+
+
+def defaults_of(draft: Draft) -> dict[str, Any]:
+    """What a file gives for all its records."""
+    found = getattr(draft.source.root, "value", {}).get("defaults")
+    return dict(found) if isinstance(found, dict) else {}
+
+
+def families_of(record: GearSet, words: Mapping[str, frozenset[str]]) -> list[str]:
+    """Families a set is for: as somebody vouches, else as the words of its list stand for."""
+    claimed = [claim.family for claim in record.fits]
+    if claimed:
+        return claimed
+    return [
+        family
+        for model in record.listed_for.models
+        for family in sorted(words.get(plain_word(model), ()))
+    ]
+
+
+def last_of_family(catalogue: Catalogue, draft: Draft, families: Iterable[str]) -> str | None:
+    """The last set of a file that is for one of some families; None: none is."""
+    wanted = set(families)
+    words = model_words(catalogue)
+    found = None
+    for set_id in draft.ids:
+        entry = catalogue.gear_sets.get(set_id)
+        if entry is not None and wanted & set(families_of(entry.record, words)):
+            found = set_id
+    return found

@@ -1,0 +1,33 @@
+"""Teeth in words, and what becomes of the road speed where they change."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from fractions import Fraction
+from math import prod
+
+from fitcheck.kernel.teeth import Pair
+from fitcheck.model.fields import Stage
+
+__all__ = ["change_words", "pair_words", "teeth_words"]
+
+
+def teeth_words(pairs: Mapping[Stage, Pair]) -> str:
+    """Such as `primary 15/40 and secondary 13/48`."""
+    return " and ".join(f"{stage} {pair}" for stage, pair in pairs.items())
+
+
+def pair_words(pairs: Mapping[Stage, Pair]) -> str:
+    """Such as `primary 15/40, secondary 13/48`."""
+    return ", ".join(f"{stage} {pair}" for stage, pair in pairs.items())
+
+
+def change_words(old: Mapping[Stage, Pair], new: Mapping[Stage, Pair]) -> str:
+    """What other teeth do, such as `road speed +2.5 %` where the stages are the same."""
+    if old.keys() != new.keys():
+        return "the stages are others"
+    before, after = (
+        prod((pair.reduction for pair in pairs.values()), start=Fraction(1)) for pairs in (old, new)
+    )
+    change = 100 * (before / after - 1)
+    return f"reduction {float(before):.3f} to {float(after):.3f}, road speed {float(change):+.1f} %"
