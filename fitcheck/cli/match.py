@@ -31,6 +31,7 @@ __all__ = [
     "command",
     "filter_options",
     "list_road_options",
+    "margins_option",
     "read_request",
     "read_subject",
     "subject_options",
@@ -125,7 +126,7 @@ def filter_options(function: Any) -> Any:
             metavar="NUMBER",
             help="Highest number of sets to buy, 1 to 3.",
         ),
-        click.option("--in-stock", is_flag=True, help="Only sets on the shelf."),
+        click.option("--in-stock", is_flag=True, help="Only where every set is on the shelf."),
         click.option("--taller-only", is_flag=True, help="Leave out what makes it shorter."),
         click.option("--proven-only", is_flag=True, help="Leave out what is unproven."),
         once(
@@ -167,6 +168,14 @@ def list_road_options(function: Any) -> Any:
     return wanted(model_options(function))
 
 
+margins_option = click.option(
+    "--margins",
+    is_flag=True,
+    help="Also tell what the shop earns: selling price less cost on the shelf. Not for customers.",
+)
+"""Shared by `match` and `why`; never on what a customer takes home."""
+
+
 @click.command(
     "match",
     cls=Command,
@@ -180,23 +189,34 @@ def list_road_options(function: Any) -> Any:
     click.option(
         "--all", "everything", is_flag=True, help="Also show what was ruled out, and why."
     ),
+    margins_option,
 )
 @list_road_options
 @format_option("table", "json", "csv", "markdown")
 @catalog_option
 def command(
-    machine: str | None, everything: bool, output_format: str, catalog: str | None, **options: Any
+    machine: str | None,
+    *,
+    everything: bool,
+    margins: bool,
+    output_format: str,
+    catalog: str | None,
+    **options: Any,
 ) -> int:
     """List every combination of gear sets that fits MACHINE, most road speed first or by --rank.
 
     MACHINE is the id or name of a machine in the catalogue, or a YAML file holding one. Without
     it, give --family and --teeth, and --housing, --wheel and --tune where you know them.
     """
+    from dataclasses import replace
+
     from fitcheck.services.matching import match
 
     with asked_of(catalog) as catalogue:
         subject = read_subject(catalogue, machine, options)
-        request = read_request(catalogue, options, output_format, everything)
+        request = replace(
+            read_request(catalogue, options, output_format, everything), margins=margins
+        )
         with working("matching"):
             result = match(subject, request)
     if output_format == "table":

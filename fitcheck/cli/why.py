@@ -8,7 +8,7 @@ import click
 
 from fitcheck.cli.common import asked_of, echo_json
 from fitcheck.cli.main import EXIT_NOTHING
-from fitcheck.cli.match import read_subject, subject_options
+from fitcheck.cli.match import margins_option, read_subject, subject_options
 from fitcheck.cli.parameters import Command, catalog_option, format_option
 
 __all__ = ["command"]
@@ -17,9 +17,17 @@ __all__ = ["command"]
 @click.command("why", cls=Command, epilog="Example: fitcheck why dunlin-ten GW-20-108")
 @click.argument("words", nargs=-1, metavar="MACHINE SETS...")
 @subject_options
+@margins_option
 @format_option("table", "json")
 @catalog_option
-def command(words: tuple[str, ...], output_format: str, catalog: str | None, **options: Any) -> int:
+def command(
+    words: tuple[str, ...],
+    *,
+    margins: bool,
+    output_format: str,
+    catalog: str | None,
+    **options: Any,
+) -> int:
     """Work out what SETS do to MACHINE, and say why they fit or not.
 
     SETS are ids or part numbers. With --family and --teeth no machine is named and every word is
@@ -39,10 +47,10 @@ def command(words: tuple[str, ...], output_format: str, catalog: str | None, **o
     if output_format == "json":
         from fitcheck.report.why_json import why_data
 
-        echo_json(why_data(told))
+        echo_json(why_data(told, margins=margins))
     else:
         from fitcheck.report.screen import console
         from fitcheck.report.why_text import print_why
 
-        print_why(console(), told)
+        print_why(console(), told, margins=margins)
     return EXIT_NOTHING if told.combination.judgement.verdict is Verdict.RULED_OUT else 0

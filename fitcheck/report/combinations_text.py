@@ -1,8 +1,9 @@
 """Ranked combinations on screen: a line of figures for equal pairs, then their sets by price.
 
-Under the figures price and fit come first, since they are of like width; the sets follow, and
-their notes stand beside them where there is room, else beneath. What a gearing does on the road, if
-that is asked, ends the line of figures where there is room, else it is a line of its own.
+Under the figures price and fit come first, since they are of like width, on a wide screen also
+where the sets are to be had; the sets follow, and their notes stand beside them where there is
+room, else beneath. What a gearing does on the road, if that is asked, ends the line of figures
+where there is room, else it is a line of its own.
 """
 
 from __future__ import annotations
@@ -17,6 +18,7 @@ from rich.text import Text
 from fitcheck.report.figures import decimal_text, money, percent, percent_window
 from fitcheck.report.findings.wording import one_line
 from fitcheck.report.list_road_text import Columns, marks, sentence
+from fitcheck.report.offer_text import margin_words, source_mark, stock_mark
 from fitcheck.report.road_words import PULL_STYLES
 from fitcheck.report.screen import WIDE, Screen, padded, wrapped
 from fitcheck.report.words import BAND_STYLES, BAND_WORDS, VERDICT_STYLES, fit_words
@@ -37,6 +39,8 @@ def print_combinations(
     subject: Subject,
     combinations: Sequence[Combination],
     side: RoadSide | None = None,
+    *,
+    margins: bool = False,
 ) -> None:
     """Print ranked combinations, those of equal pairs under one line of figures.
 
@@ -45,12 +49,13 @@ def print_combinations(
         subject: the machine.
         combinations: one or more.
         side: what was asked of the road for the whole list.
+        margins: whether to tell what the shop earns, a line each.
     """
     groups = [
         list(group)
         for _, group in groupby(combinations, key=lambda one: (one.rank, tuple(one.pairs.values())))
     ]
-    _Listing(out, subject, combinations, side).print(groups)
+    _Listing(out, subject, combinations, side, margins=margins).print(groups)
 
 
 def speed_words(low: Fraction | None, high: Fraction | None) -> str:
@@ -81,8 +86,11 @@ class _Listing:
         subject: Subject,
         combinations: Sequence[Combination],
         side: RoadSide | None,
+        *,
+        margins: bool,
     ) -> None:
         self.out = out
+        self.margins = margins
         self.side = side
         self.road = Columns([one.road for one in combinations])
         self.stages = subject.stages
@@ -93,8 +101,17 @@ class _Listing:
         # An equals sign marks different pairs of exactly equal reduction.
         self.tied = {rank for rank, pairs in pairs_of.items() if len(pairs) > 1}
         self.price_width = max(len(_price(one)) for one in combinations)
+        self.source_width = max(
+            len(source_mark(one, wide=out.width >= WIDE)) for one in combinations
+        )
         self.fit_width = max(len(fit_words(one.judgement)) for one in combinations)
         start = len(INDENT) + self.price_width + len(_GAP) + self.fit_width + len(_GAP)
+        start += self.source_width
+        self.stock_width = (
+            max(len(stock_mark(one)) for one in combinations) if out.width >= WIDE else 0
+        )
+        self.stock_start = start
+        start += self.stock_width + len(_GAP) if self.stock_width else 0
         widest = max(cell_len(sets_words(one)) for one in combinations)
         self.beside = out.width >= WIDE and out.width - start - widest - len(_GAP) >= _NOTE_ROOM
         self.sets_start = start
@@ -190,12 +207,17 @@ class _Listing:
         self.out.paragraph(words, f"{rank:>4} ", INDENT, BAND_STYLES[one.band])
 
     def _print_item(self, one: Combination) -> None:
-        head = Text(f"{INDENT}{_price(one):>{self.price_width}}{_GAP}")
+        head = Text(f"{INDENT}{_price(one):>{self.price_width}}")
+        mark = source_mark(one, wide=self.out.width >= WIDE)
+        head.append(f"{mark:<{self.source_width}}", style="dim").append(_GAP)
         fit = fit_words(one.judgement)
         head.append(fit, style=VERDICT_STYLES[one.judgement.verdict])
         if self.out.width - self.sets_start < 24:
             self._print_narrow(head, one)
             return
+        if self.stock_width:
+            head.append(" " * (self.stock_start - head.cell_len))
+            head.append(stock_mark(one))
         head.append(" " * (self.sets_start - head.cell_len))
         sets = list(_broken(_set_words(one), self.sets_width))
         notes = self._notes(one)
@@ -214,18 +236,26 @@ class _Listing:
             self.out.line(Text(blank).append(note, style="italic"))
 
     def _notes(self, one: Combination) -> list[str]:
+        notes = self._told(one)
         if self.beside:
             room = self.out.width - self.sets_start - self.sets_width - len(_GAP)
-            return wrapped("; ".join(one.notes), room) if one.notes else []
+            return wrapped("; ".join(notes), room) if notes else []
         room = self.out.width - self.sets_start
-        return [line for note in one.notes for line in wrapped(note, room, "", "  ")]
+        return [line for note in notes for line in wrapped(note, room, "", "  ")]
+
+    def _told(self, one: Combination) -> list[str]:
+        """The margin where it is asked, then the notes."""
+        if not self.margins:
+            return list(one.notes)
+        return [f"margin {margin_words(one.margin, one.currency)}", *one.notes]
 
     def _print_narrow(self, head: Text, one: Combination) -> None:
         self.out.line(head)
         for words in _set_words(one):
             self.out.paragraph(words, f"{INDENT}  ", f"{INDENT}    ")
-        if one.notes:
-            self.out.paragraph("; ".join(one.notes), f"{INDENT}  ", style="italic")
+        notes = self._told(one)
+        if notes:
+            self.out.paragraph("; ".join(notes), f"{INDENT}  ", style="italic")
 
 
 def _broken(words: Iterable[str], width: int) -> Iterator[str]:

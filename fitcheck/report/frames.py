@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from math import inf
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, get_args
 
 from fitcheck.report.figures import exact_text, number
 from fitcheck.report.list_road_rows import (
@@ -19,6 +19,7 @@ from fitcheck.rules.answers import Evidence, Verdict
 from fitcheck.services.bands import BandVerdict
 from fitcheck.services.combination import Combination
 from fitcheck.services.matching import Match
+from fitcheck.services.offer import AVAILABILITY, PriceFrom
 from fitcheck.services.request import Request
 from fitcheck.services.road.figures import PULL_ORDER, LawfulAnswer
 
@@ -52,7 +53,14 @@ def combinations_frame(result: Match, *, shorter: bool = False) -> pd.DataFrame:
         - ``evidence`` (ordered category): none < stated < computed < measured.
         - ``price`` (float64): NaN where it is not known.
         - ``currency`` (string): NA where there is no price.
+        - ``price_from`` (category): shelf, supplier, both; NA where there is no price.
+        - ``availability`` (category): on-shelf, in-stock, to-order, unknown, discontinued; of all
+          sets together.
+        - ``on_shelf`` (int64): how many times the shelf holds all sets together.
         - ``note`` (string): notes joined by "; ", empty where there is none.
+
+        Where the request asks for margins, after ``on_shelf`` also ``cost``, ``margin`` and
+        ``margin_percent`` of the price (float64), NaN where they are not known.
 
         Where the request asks for the road, before ``note`` also (see docs/json.md for words):
 
@@ -94,6 +102,10 @@ def combinations_frame(result: Match, *, shorter: bool = False) -> pd.DataFrame:
             "evidence": one.judgement.evidence.word,
             "price": None if one.price is None else float(one.price),
             "currency": None if one.price is None else one.currency,
+            "price_from": one.price_from,
+            "availability": one.availability,
+            "on_shelf": one.pieces,
+            **_margin(one),
             "note": "; ".join(one.notes),
             **_road(one),
             **_law(one),
@@ -101,6 +113,8 @@ def combinations_frame(result: Match, *, shorter: bool = False) -> pd.DataFrame:
         for name, values in columns.items():
             values.append(row[name])
     categories = {
+        "price_from": pd.CategoricalDtype(list(get_args(PriceFrom))),
+        "availability": pd.CategoricalDtype(list(AVAILABILITY)),
         "band": pd.CategoricalDtype([verdict.value for verdict in BandVerdict]),
         "fit": pd.CategoricalDtype(
             [verdict.value for verdict in (Verdict.RULED_OUT, Verdict.UNPROVEN, Verdict.FITS)],
@@ -116,6 +130,15 @@ def combinations_frame(result: Match, *, shorter: bool = False) -> pd.DataFrame:
             for name, dtype in dtypes.items()
         }
     )
+
+
+def _margin(one: Combination) -> dict[str, float | None]:
+    margin = one.margin
+    return {
+        "cost": None if margin.cost is None else float(margin.cost),
+        "margin": None if margin.amount is None else float(margin.amount),
+        "margin_percent": None if margin.percent is None else number(margin.percent),
+    }
 
 
 def _road(one: Combination) -> dict[str, Any]:
@@ -134,6 +157,7 @@ def _law(one: Combination) -> dict[str, str | None]:
 def _dtypes(stages: tuple[str, ...], request: Request) -> dict[str, str]:
     """Column names and dtypes in order; a category is given its words above."""
     road = {"verdict": "category", **dict.fromkeys(NUMBERS, "float64"), TYRE: "string"}
+    margins = dict.fromkeys(("cost", "margin", "margin_percent"), "float64")
     law = {"class": "string", "lawful": "category", "law": "string"}
     return {
         "rank": "Int64",
@@ -152,6 +176,10 @@ def _dtypes(stages: tuple[str, ...], request: Request) -> dict[str, str]:
         "evidence": "category",
         "price": "float64",
         "currency": "string",
+        "price_from": "category",
+        "availability": "category",
+        "on_shelf": "int64",
+        **(margins if request.margins else {}),
         **(road if request.show_road else {}),
         **(law if request.on_road else {}),
         "note": "string",

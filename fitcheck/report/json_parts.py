@@ -43,6 +43,7 @@ __all__ = [
     "place_data",
     "price_text",
     "result_data",
+    "signed_price_text",
     "train_data",
 ]
 
@@ -75,6 +76,11 @@ def price_text(price: Decimal) -> str:
     if isinstance(exponent, int) and exponent < -2:
         return f"{price.normalize():f}"
     return money(price)
+
+
+def signed_price_text(amount: Decimal) -> str:
+    """The same of an amount that may be below zero."""
+    return f"-{price_text(-amount)}" if amount < 0 else price_text(amount)
 
 
 def _price_data(price: Decimal | None, currency: str | None) -> Data:
@@ -145,9 +151,22 @@ def band_data(subject: Subject) -> Data | None:
 
 
 def combination_data(
-    one: Combination, subject: Subject, rank: int | None = None, request: Request | None = None
+    one: Combination,
+    subject: Subject,
+    rank: int | None = None,
+    request: Request | None = None,
+    *,
+    margins: bool = False,
 ) -> Data:
-    """One combination; in a list with its rank, and with what the list was asked of the road."""
+    """One combination; in a list with its rank, and with what the list was asked of the road.
+
+    Args:
+        one: the combination.
+        subject: the machine.
+        rank: its rank in a list.
+        request: what the list was asked.
+        margins: whether to tell what the shop earns, where there is no request to say so.
+    """
     elsewhere = [(entry.id, filed_elsewhere(entry, subject)) for entry in one.sets]
     return {
         **({} if rank is None else {"rank": rank}),
@@ -166,12 +185,32 @@ def combination_data(
         "evidence": one.judgement.evidence.word,
         "weakest_rules": list(one.judgement.weakest),
         **_price_data(one.price, one.currency),
+        "price_from": one.price_from,
+        "availability": one.availability,
+        "on_shelf": one.pieces,
+        **_margin(one, margins or (request is not None and request.margins)),
         "also_needs": also_needed(one.sets),
         "listed_elsewhere": [
             {"set": set_id, "as": words} for set_id, words in elsewhere if words is not None
         ],
         "notes": list(one.notes),
         **_on_the_road(one, request),
+    }
+
+
+def _margin(one: Combination, is_asked: bool) -> Data:
+    if not is_asked:
+        return {}
+    margin = one.margin
+    return {
+        "margin": {
+            "cost": None if margin.cost is None else float(margin.cost),
+            "cost_exact": None if margin.cost is None else price_text(margin.cost),
+            "amount": None if margin.amount is None else float(margin.amount),
+            "amount_exact": None if margin.amount is None else signed_price_text(margin.amount),
+            "percent": None if margin.percent is None else number(margin.percent),
+            "cost_unknown": list(margin.cost_unknown),
+        }
     }
 
 
@@ -198,15 +237,20 @@ def named_sets_data(catalogue: Catalogue, ids: Iterable[str]) -> dict[str, Data]
 def _gear_set_data(catalogue: Catalogue, entry: Entry[GearSet]) -> Data:
     record = entry.record
     held = catalogue.shelf.get(entry.id)
+    own = None if held is None else held.record.price
     return {
         "supplier": record.supplier,
         "part_number": record.part_number,
         "name": record.name,
         "pairs": {stage: str(record.pairs[stage]) for stage in record.stages},
         **_price_data(record.price, record.currency),
+        "currency": record.currency if (record.price, own) != (None, None) else None,
         "availability": record.availability,
         "status": record.status,
+        "shelf_price": None if own is None else float(own),
+        "shelf_price_exact": None if own is None else price_text(own),
         "on_shelf": None if held is None else held.record.quantity,
+        "shelf_place": None if held is None else held.record.place,
         "place": place_data(entry.span()),
     }
 

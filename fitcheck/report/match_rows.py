@@ -14,7 +14,8 @@ from fitcheck.model.fields import Stage
 from fitcheck.report import list_road_rows
 from fitcheck.report.cells import Cell, Figure, csv_text, markdown_text
 from fitcheck.report.figures import decimal_text, money, percent
-from fitcheck.report.json_parts import price_text
+from fitcheck.report.json_parts import price_text, signed_price_text
+from fitcheck.report.offer_text import percent_words, signed_money, stock_mark
 from fitcheck.report.words import BAND_WORDS
 from fitcheck.services.matching import Combination, Match
 from fitcheck.services.request import Request
@@ -70,6 +71,10 @@ def csv_columns(stages: Sequence[Stage], request: Request) -> list[str]:
         "evidence",
         "price",
         "currency",
+        "price_from",
+        "availability",
+        "on_shelf",
+        *(["cost", "margin", "margin_percent"] if request.margins else []),
         *list_road_rows.csv_columns(request),
         "note",
     ]
@@ -91,6 +96,10 @@ def csv_cells(
         one.judgement.evidence.word,
         Figure("" if one.price is None else price_text(one.price)),
         (one.currency or "") if one.price is not None else "",
+        one.price_from or "",
+        one.availability,
+        Figure(one.pieces),
+        *(_csv_margin(one) if request.margins else []),
         *list_road_rows.csv_cells(one, request),
         "; ".join(one.notes),
     ]
@@ -111,6 +120,9 @@ def markdown_columns(stages: Sequence[Stage], request: Request) -> list[str]:
         "evidence",
         "price",
         "currency",
+        "price from",
+        "stock",
+        *(["cost", "margin", "margin %"] if request.margins else []),
         *list_road_rows.markdown_columns(request),
         "note",
     ]
@@ -132,8 +144,30 @@ def markdown_cells(one: Combination, rank: int | None, result: Match) -> list[Ce
         one.judgement.evidence.word,
         Figure(money(one.price)),
         (one.currency or "") if one.price is not None else "",
+        one.price_from or "",
+        stock_mark(one),
+        *(_markdown_margin(one) if result.request.margins else []),
         *list_road_rows.markdown_cells(one, result.request),
         "; ".join(one.notes),
+    ]
+
+
+def _csv_margin(one: Combination) -> list[Cell]:
+    """Cost, margin and its percent of the price; empty where not known."""
+    margin = one.margin
+    return [
+        Figure("" if margin.cost is None else price_text(margin.cost)),
+        Figure("" if margin.amount is None else signed_price_text(margin.amount)),
+        Figure("" if margin.percent is None else decimal_text(margin.percent, _PLACES)),
+    ]
+
+
+def _markdown_margin(one: Combination) -> list[Cell]:
+    margin = one.margin
+    return [
+        Figure("cost?" if margin.cost is None else money(margin.cost)),
+        Figure("" if margin.amount is None else signed_money(margin.amount)),
+        Figure("" if margin.percent is None else percent_words(margin.percent)),
     ]
 
 

@@ -7,17 +7,18 @@ from collections.abc import Iterable, Sequence
 from fitcheck.report.combinations_text import INDENT, print_combinations, speed_words
 from fitcheck.report.figures import decimal_text, exact_text, percent, percent_window
 from fitcheck.report.list_road_text import print_law, print_model, print_now, rank_words
-from fitcheck.report.screen import Screen
+from fitcheck.report.offer_text import price_note, source_mark
+from fitcheck.report.screen import WIDE, Screen
 from fitcheck.report.words import CAUTION
 from fitcheck.services.bands import Band
 from fitcheck.services.exclusions import Exclusion
 from fitcheck.services.lawful import ceiling_words
-from fitcheck.services.matching import Match
+from fitcheck.services.matching import Combination, Match
 from fitcheck.services.remarks import remarks_on
 from fitcheck.services.road.figures import ClassAnswer
 from fitcheck.services.subject import Subject
 
-__all__ = ["none_words", "print_match", "print_subject", "unlawful_words"]
+__all__ = ["none_words", "print_match", "print_price_note", "print_subject", "unlawful_words"]
 
 _SHORTER_SHOWN = 5
 
@@ -34,7 +35,8 @@ def print_match(out: Screen, result: Match) -> None:
     title += rank_words(result.request)
     if result.combinations:
         out.paragraph(title, style="bold")
-        print_combinations(out, subject, result.combinations, side)
+        margins = result.request.margins
+        print_combinations(out, subject, result.combinations, side, margins=margins)
         rest = result.counts.listed - len(result.combinations)
         if rest > 0:
             out.line(f"{INDENT}and {rest:,} more: --top 0 shows all")
@@ -46,6 +48,7 @@ def print_match(out: Screen, result: Match) -> None:
         _print_exclusions(out, result.exclusions)
     out.line()
     _print_counts(out, result)
+    print_price_note(out, [*result.combinations, *result.shorter])
     sides = [] if side is None else [side]
     print_law(out, sides)
     print_model(out, sides)
@@ -107,6 +110,13 @@ def print_subject(out: Screen, subject: Subject, lawful: ClassAnswer | None = No
         out.labelled("Note", remark)
 
 
+def print_price_note(out: Screen, combinations: Iterable[Combination]) -> None:
+    """Print what the mark behind a price means, where one stands there."""
+    wide = out.width >= WIDE
+    if any(source_mark(one, wide=wide) for one in combinations):
+        out.labelled("Prices", price_note(wide=wide), 14)
+
+
 def _tune_words(name: str, band: Band) -> str:
     words = f"{name}; tolerates {percent_window(band.low, band.high)} road speed"
     if band.stretch > band.high:
@@ -120,7 +130,7 @@ def _print_shorter(out: Screen, result: Match) -> None:
     shown = result.shorter[:_SHORTER_SHOWN]
     out.line()
     out.line("Shorter: these make the machine slower", "bold magenta")
-    print_combinations(out, result.subject, shown, result.road)
+    print_combinations(out, result.subject, shown, result.road, margins=result.request.margins)
     rest = result.all_shorter - len(shown)
     if rest > 0:
         out.line(f"{INDENT}and {rest:,} more: --percent=..0 lists them")

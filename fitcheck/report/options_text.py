@@ -12,10 +12,10 @@ from fitcheck.report.combinations_text import INDENT, print_combinations, speed_
 from fitcheck.report.figures import decimal_text
 from fitcheck.report.findings.wording import one_line
 from fitcheck.report.list_road_text import print_law, print_model, rank_words, sentence
-from fitcheck.report.match_text import none_words, unlawful_words
+from fitcheck.report.match_text import none_words, print_price_note, unlawful_words
 from fitcheck.report.screen import WIDE, Screen, wrapped
 from fitcheck.report.words import CAUTION
-from fitcheck.services.matching import Match
+from fitcheck.services.matching import Combination, Match
 from fitcheck.services.options import OptionGroup
 from fitcheck.services.road.figures import RoadSide
 
@@ -30,16 +30,19 @@ def print_options(
     out.paragraph(f"{family.name} ({family_id}){size}", style="bold")
     listed = False
     sides: list[RoadSide] = []
+    shown: list[Combination] = []
     train_before: int | None = None
     for group in groups:
         if group.train != train_before:
             train_before = group.train
             _print_train(out, group)
         listed |= _print_group(out, group)
+        shown += group.result.combinations
         if group.result.road is not None:
             sides.append(group.result.road)
     print_law(out, sides)
     out.line()
+    print_price_note(out, shown)
     print_model(out, sides)
     out.paragraph(CAUTION, style="dim")
     return listed

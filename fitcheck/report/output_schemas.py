@@ -181,6 +181,7 @@ def _why() -> tuple[str, dict[str, Schema]]:
         "questions": list_of(sentence, "What would settle what is unproven."),
         "advice": list_of(sentence, "What is worth knowing though it decides no fit."),
         "retired": list_of(sentence, "Sets that are kept on file but no longer sold."),
+        "stock": list_of(sentence, "Where each set is to be had: on the shelf, or from whom."),
         "gear_sets": _gear_sets(),
     }
 

@@ -22,6 +22,7 @@ from fitcheck.report.schema_building import (
 )
 from fitcheck.rules.answers import Evidence, Verdict
 from fitcheck.services.bands import BandVerdict
+from fitcheck.services.offer import AVAILABILITY, PriceFrom
 
 __all__ = [
     "DEFINITIONS",
@@ -56,7 +57,7 @@ EVIDENCE = words(
 )
 _PRICE = {
     "price": nullable(
-        number("Price in the currency beside it; null where it is not known.", minimum=0)
+        number("What the shop asks, in the currency beside it; null: not known.", minimum=0)
     ),
     "price_exact": nullable(
         text(
@@ -70,6 +71,28 @@ _PRICE = {
     ),
 }
 
+_LIST_PRICE = {
+    **_PRICE,
+    "price": nullable(number("The supplier's list price; null where it is not known.", minimum=0)),
+}
+_MARGIN = members(
+    "Only where margins are asked (--margins): selling price less cost of all sets, both as they "
+    "stand on the shelf, no tax taken off.",
+    {
+        "cost": nullable(number("What the shop paid; null where that of a set is not known.")),
+        "cost_exact": nullable(
+            text("The same as text, exact to the last decimal.", pattern=r"^[0-9]+\.[0-9]{2,}$")
+        ),
+        "amount": nullable(
+            number("Price less cost, below zero where it sells under cost; null: not known.")
+        ),
+        "amount_exact": nullable(
+            text("The same as text, exact to the last decimal.", pattern=r"^-?[0-9]+\.[0-9]{2,}$")
+        ),
+        "percent": nullable(number("Percent of the selling price; null: not known.")),
+        "cost_unknown": list_of(_NAME, "Ids of the sets whose cost is not known."),
+    },
+)
 _COMBINATION: dict[str, Schema] = {
     "sets": list_of(
         _NAME, "Ids of the gear sets to buy, from input shaft to wheel.", minItems=1, maxItems=3
@@ -102,6 +125,20 @@ _COMBINATION: dict[str, Schema] = {
         "ruling out.",
     ),
     **_PRICE,
+    "price_from": nullable(
+        words(
+            "Whose price it is: the shelf's own selling price, the supplier's list price, or some "
+            "sets of one and some of the other; null where there is no price.",
+            get_args(PriceFrom),
+        )
+    ),
+    "availability": words(
+        "Where all sets together are to be had, the least sure of their answers: all on the shelf, "
+        "or what their suppliers say.",
+        AVAILABILITY,
+    ),
+    "on_shelf": whole("How many times the shelf holds all sets together."),
+    "margin": _MARGIN,
     "also_needs": list_of(_NAME, "What else the job needs, as the sets' entries say."),
     "listed_elsewhere": list_of(
         members(
@@ -203,7 +240,9 @@ DEFINITIONS: dict[str, Schema] = {
         },
     ),
     "Combination": members(
-        "One choice for each stage, at least one of them a gear set.", _COMBINATION
+        "One choice for each stage, at least one of them a gear set.",
+        _COMBINATION,
+        if_asked=("margin",),
     ),
     "RankedCombination": members(
         "One choice for each stage, at least one of them a gear set, in its place in the list.",
@@ -216,7 +255,7 @@ DEFINITIONS: dict[str, Schema] = {
             **_COMBINATION,
             **_ROW_ROAD,
         },
-        if_asked=_ROW_ROAD,
+        if_asked=("margin", *_ROW_ROAD),
     ),
     "GearSet": members(
         "One gear set a combination names.",
@@ -225,12 +264,26 @@ DEFINITIONS: dict[str, Schema] = {
             "part_number": text("The supplier's number."),
             "name": nullable(text("The supplier's words for it.")),
             "pairs": ref("Pairs", "Tooth counts of the stages it holds."),
-            **_PRICE,
+            **_LIST_PRICE,
             "availability": words(
                 "What the supplier says of its own stock.", _words_of("availability")
             ),
             "status": words("retired: kept on file, no longer matched.", _words_of("status")),
+            "shelf_price": nullable(
+                number(
+                    "The shop's own selling price, in the set's currency; null where the shelf "
+                    "has none. It stands before the list price.",
+                    minimum=0,
+                )
+            ),
+            "shelf_price_exact": nullable(
+                text(
+                    "The same as text, exact to the last decimal.",
+                    pattern=r"^[0-9]+\.[0-9]{2,}$",
+                )
+            ),
             "on_shelf": nullable(whole("Pieces on the shop's shelf; null where it has no entry.")),
+            "shelf_place": nullable(text("Where they lie.")),
             "place": ref("Place", "Where its record stands."),
         },
     ),

@@ -25,14 +25,14 @@ from fitcheck.services.explain import Explanation
 __all__ = ["why_data"]
 
 
-def why_data(told: Explanation) -> Data:
-    """One answer of `why` as plain data for `json.dumps`."""
+def why_data(told: Explanation, *, margins: bool = False) -> Data:
+    """One answer of `why` as plain data for `json.dumps`, with margins where they are asked."""
     subject, one = told.subject, told.combination
     return {
         **header("why", subject.catalogue),
         "machine": machine_data(subject),
         "band": band_data(subject),
-        "combination": combination_data(one, subject),
+        "combination": combination_data(one, subject, margins=margins),
         "calculation": {
             "now": _train(subject.stages, subject.pairs, told.now),
             "then": _train(subject.stages, list(one.pairs.values()), told.then),
@@ -41,6 +41,7 @@ def why_data(told: Explanation) -> Data:
         "questions": list(told.questions),
         "advice": list(told.advice),
         "retired": list(told.retired),
+        "stock": list(told.stock),
         "gear_sets": gear_sets_data(subject.catalogue, [one]),
     }
 

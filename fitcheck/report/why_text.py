@@ -14,6 +14,7 @@ from fitcheck.report.combinations_text import sets_words
 from fitcheck.report.figures import decimal_text, exact_text, money, percent, percent_window
 from fitcheck.report.findings.wording import one_line
 from fitcheck.report.match_text import print_subject
+from fitcheck.report.offer_text import margin_words, price_words
 from fitcheck.report.screen import Screen, labelled, wrapped
 from fitcheck.report.words import BAND_STYLES, BAND_WORDS, CAUTION, VERDICT_STYLES, fit_words
 from fitcheck.rules.answers import Answer, Verdict
@@ -29,8 +30,8 @@ _REASON = 37
 _NARROW = 64
 
 
-def print_why(out: Screen, told: Explanation) -> None:
-    """Print one explanation of `why`."""
+def print_why(out: Screen, told: Explanation, *, margins: bool = False) -> None:
+    """Print one explanation of `why`, with what the shop earns where that is asked."""
     one = told.combination
     print_subject(out, told.subject)
     price = money(one.price, one.currency if one.price is not None else None)
@@ -39,7 +40,13 @@ def print_why(out: Screen, told: Explanation) -> None:
     style = VERDICT_STYLES[one.judgement.verdict]
     line.stylize(style, 12, 12 + len(fit_words(one.judgement)))
     out.lines([line, *others])
-    for note in (*told.retired, *told.shelf, *_plain_notes(one)):
+    for words in price_words(one.offers):
+        out.labelled("Price", words)
+    if margins:
+        out.labelled("Margin", margin_words(one.margin, one.currency))
+    for words in told.stock:
+        out.labelled("Stock", words)
+    for note in (*told.retired, *_plain_notes(one)):
         out.labelled("Note", note)
     out.line()
     out.line("On paper", "bold")

@@ -14,6 +14,7 @@ from fitcheck.model.gear_set import GearSet
 from fitcheck.rules.answers import Answer, Evidence, Judgement, Verdict, judge
 from fitcheck.rules.fit import idler_seat, set_answers
 from fitcheck.rules.setting import plain_code
+from fitcheck.services.offer import selling_price
 from fitcheck.services.subject import Subject
 
 __all__ = ["Choices", "DeadSet", "amount", "grade_of", "minor_units", "price_places"]
@@ -101,13 +102,17 @@ class Choices:
                 hit = known[key] = (judgement, out)
             judgement, out = hit
             found._place(entry, judgement, out)
-        found.places = price_places(entry.record.price for entry in found.sets())
+        found.places = price_places(found.price(entry) for entry in found.sets())
         return found
 
     def sets(self, keep: SetFilter | None = None) -> Iterable[Entry[GearSet]]:
         """Every set that is alive and passes a filter, those of the whole train last."""
         for alive in (*self.alive, self.wholes):
             yield from (entry for entry, _ in alive if keep is None or keep(entry))
+
+    def price(self, entry: Entry[GearSet]) -> Decimal | None:
+        """What the shop asks for a set."""
+        return selling_price(self.subject.catalogue, entry)
 
     def _place(self, entry: Entry[GearSet], judgement: Judgement, out: Answer | None) -> None:
         held = entry.record.stages
@@ -177,7 +182,7 @@ class Choices:
     def _item(self, entry: Entry[GearSet], currency: str | None) -> Item:
         record = entry.record
         same = currency is None or record.currency == currency
-        return Item(entry.id, minor_units(record.price, self.places) if same else None)
+        return Item(entry.id, minor_units(self.price(entry), self.places) if same else None)
 
     def _joint(
         self, joint: int, wheel: Entry[GearSet] | None, pinion: Entry[GearSet] | None

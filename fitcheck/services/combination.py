@@ -17,10 +17,22 @@ from fitcheck.rules.answers import Answer, Judgement, judge
 from fitcheck.rules.fit import idler_seat, set_answers
 from fitcheck.services.bands import BandVerdict
 from fitcheck.services.notes import combination_notes
+from fitcheck.services.offer import (
+    Availability,
+    Margin,
+    Offer,
+    PriceFrom,
+    availability_of,
+    margin_of,
+    offer_of,
+    pieces_of,
+    price_from,
+    price_of,
+)
 from fitcheck.services.road.figures import ClassAnswer, RoadRow
 from fitcheck.services.subject import Subject
 
-__all__ = ["Combination", "combination_of", "combine", "own_price"]
+__all__ = ["Combination", "combination_of", "combine"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,9 +51,11 @@ class Combination:
         band: where the road-speed change lies against the tune's band.
         judgement: verdict of fit, evidence, and the rules it rests on.
         answers: every rule's answer.
-        price: sum of the sets' prices, or None where one is unknown or currencies differ.
+        price: sum of what the shop asks for the sets, or None where one is unknown or currencies
+            differ.
         currency: of the price.
         notes: what else to know, short.
+        offers: each set as the shop sells it, in the order of `sets`.
         road: what it does on the road, where that is asked for.
         lawful: the class's answer, where that or the road is asked for and the class is known.
     """
@@ -59,8 +73,29 @@ class Combination:
     price: Decimal | None
     currency: str | None
     notes: tuple[str, ...]
+    offers: tuple[Offer, ...]
     road: RoadRow | None = None
     lawful: ClassAnswer | None = None
+
+    @property
+    def price_from(self) -> PriceFrom | None:
+        """Whose price it is: the shelf's, the supplier's list, or some of both."""
+        return None if self.price is None else price_from(self.offers)
+
+    @property
+    def availability(self) -> Availability:
+        """Where all its sets are to be had: the least sure of their answers."""
+        return availability_of(self.offers)
+
+    @property
+    def pieces(self) -> int:
+        """How many times the shelf holds all its sets together."""
+        return pieces_of(self.offers)
+
+    @property
+    def margin(self) -> Margin:
+        """What the shop earns on it."""
+        return margin_of(self.offers)
 
 
 def combine(subject: Subject, sets: Sequence[Entry[GearSet]]) -> Combination:
@@ -83,17 +118,7 @@ def combine(subject: Subject, sets: Sequence[Entry[GearSet]]) -> Combination:
             holder[stage] = entry
             if stage in pairs:
                 pairs[stage] = pair
-    return combination_of(subject, tuple(sets), pairs, rank=1, price=own_price(sets))
-
-
-def own_price(sets: Sequence[Entry[GearSet]]) -> tuple[Decimal | None, str | None]:
-    """The sum of the sets' prices and its currency; no sum where one is unknown or they differ."""
-    currencies = {entry.record.currency for entry in sets}
-    if len(currencies) != 1:
-        return None, None
-    prices = [entry.record.price for entry in sets]
-    known = [price for price in prices if price is not None]
-    return (sum(known, Decimal(0)) if len(known) == len(prices) else None), currencies.pop()
+    return combination_of(subject, tuple(sets), pairs, rank=1)
 
 
 def combination_of(
@@ -102,7 +127,7 @@ def combination_of(
     pairs: dict[Stage, Pair],
     *,
     rank: int,
-    price: tuple[Decimal | None, str | None],
+    price: tuple[Decimal | None, str | None] | None = None,
     known: dict[str, list[Answer]] | None = None,
     road: RoadRow | None = None,
     lawful: ClassAnswer | None = None,
@@ -114,7 +139,7 @@ def combination_of(
         sets: the sets, from input shaft to wheel.
         pairs: the resulting pairs by stage.
         rank: its place in a list.
-        price: sum of the prices and its currency.
+        price: sum of the prices and its currency as the list counted it; None: to be added up.
         known: what sets answer by themselves, kept for the next combination.
         road: what it does on the road, if that is asked.
         lawful: the class's answer, if that is asked.
@@ -124,6 +149,7 @@ def combination_of(
     answers = tuple(_answers(subject, sets, {} if known is None else known))
     judgement = judge(answers)
     band = BandVerdict.NONE if subject.band is None else subject.band.verdict(change)
+    offers = tuple(offer_of(subject.catalogue, entry) for entry in sets)
     changed = tuple(
         stage for stage in subject.stages if any(stage in entry.record.pairs for entry in sets)
     )
@@ -138,8 +164,9 @@ def combination_of(
         band,
         judgement,
         answers,
-        *price,
+        *(price_of(offers) if price is None else price),
         combination_notes(subject, sets, judgement, reduction),
+        offers,
         road,
         lawful,
     )

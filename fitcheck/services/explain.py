@@ -12,6 +12,7 @@ from fitcheck.rules.fit.advice import pair_advice, wheel_clearance
 from fitcheck.services.lookup import find_set
 from fitcheck.services.matching import Combination, combine
 from fitcheck.services.notes import also_needed, questions
+from fitcheck.services.offer import stock_words
 from fitcheck.services.subject import Subject
 from fitcheck.services.succession import retired_note, superseded_note
 
@@ -31,7 +32,7 @@ class Explanation:
         questions: what to measure so that unproven becomes proved.
         parcel: what else the job needs.
         retired: notes on sets that are kept but no longer sold.
-        shelf: what the shop itself holds of the sets.
+        stock: where each set is to be had: on the shelf, or what the supplier says.
     """
 
     subject: Subject
@@ -42,7 +43,7 @@ class Explanation:
     questions: list[str]
     parcel: list[str]
     retired: list[str]
-    shelf: list[str]
+    stock: list[str]
 
 
 def explain(subject: Subject, named: Sequence[Entry[GearSet] | str]) -> Explanation:
@@ -82,11 +83,8 @@ def explain(subject: Subject, named: Sequence[Entry[GearSet] | str]) -> Explanat
         questions(combination.answers),
         also_needed(sets),
         retired,
-        [_on_the_shelf(subject, entry) for entry in sets if entry.id in catalogue.shelf],
+        [
+            f"{offer.set_id}: {stock_words(offer, shelf_is_kept=bool(catalogue.shelf))}"
+            for offer in combination.offers
+        ],
     )
-
-
-def _on_the_shelf(subject: Subject, entry: Entry[GearSet]) -> str:
-    held = subject.catalogue.shelf[entry.id].record
-    place = f", {held.place}" if held.place is not None and held.quantity else ""
-    return f"{entry.id}: {held.quantity or 'none'} on the shelf{place}"

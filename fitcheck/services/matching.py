@@ -11,7 +11,7 @@ from fitcheck.kernel.enumeration import Problem, Row, Window, count, rows
 from fitcheck.rules.answers import Answer
 from fitcheck.services.bands import Band
 from fitcheck.services.choices import Choices, amount
-from fitcheck.services.combination import Combination, combination_of, combine, own_price
+from fitcheck.services.combination import Combination, combination_of, combine
 from fitcheck.services.exclusions import Exclusion, exclusions_of
 from fitcheck.services.request import Request, is_narrowed, question, reductions, window_of
 from fitcheck.services.road.figures import ClassAnswer, RoadRow, RoadSide
@@ -198,7 +198,7 @@ def _ranked(
             rank, before = position, key
         taken = tuple(sets[id_] for id_ in row.ids)
         # In another currency than the list's it is ranked as of unknown price, but still told.
-        price = own_price(taken) if row.price is None else (amount(row.price, places), currency)
+        price = None if row.price is None else (amount(row.price, places), currency)
         combinations.append(
             combination_of(
                 subject,

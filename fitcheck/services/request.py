@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
@@ -36,12 +35,14 @@ class Request:
         band: `in` the tune's band, up to its `stretch`, or `any` change.
         top: at most so many combinations; None for all.
         suppliers: ids of the suppliers wanted; empty for all.
-        max_price: greatest price of a combination; unknown prices are then left out.
+        max_price: greatest price of a combination, as the shop asks it; unknown prices are then
+            left out.
         max_sets: greatest number of sets bought.
-        in_stock: only sets that lie on the shelf.
+        in_stock: only combinations of which every set lies on the shelf, one piece at least.
         taller_only: leave out what makes the machine shorter.
         proven_only: leave out what is unproven.
         exclusions: also list what was ruled out.
+        margins: also tell what the shop paid and earns.
         show_road: also tell what each combination does on the road.
         rank: what comes first: the most road speed by its change; by the road model, the most
             real top speed, the most start-off pull, the least time to 45 km/h, or what the engine
@@ -61,6 +62,7 @@ class Request:
     taller_only: bool = False
     proven_only: bool = False
     exclusions: bool = False
+    margins: bool = False
     show_road: bool = False
     rank: RankBy = "change"
     lawful: bool = False
@@ -112,7 +114,7 @@ def question(choices: Choices, request: Request) -> Question:
     """What a request asks of a machine's choices."""
     subject = choices.subject
     keep = _keep(subject, request) if is_narrowed(request) else None
-    currency = _common_currency(choices.sets(keep))
+    currency = _common_currency(choices, keep)
     return Question(
         choices.problem(keep, currency),
         reductions(subject, *window_of(subject, request)),
@@ -142,9 +144,11 @@ def reductions(subject: Subject, low: Fraction | None, high: Fraction | None) ->
     return reduction_window(subject.reduction, low, high, subject.roll_out_ratio)
 
 
-def _common_currency(sets: Iterable[Entry[GearSet]]) -> str | None:
+def _common_currency(choices: Choices, keep: SetFilter | None) -> str | None:
     """The currency of most prices; what is priced in another has no price in the list."""
-    counted = Counter(entry.record.currency for entry in sets if entry.record.price is not None)
+    counted = Counter(
+        entry.record.currency for entry in choices.sets(keep) if choices.price(entry) is not None
+    )
     return min(counted, key=lambda code: (-counted[code], code)) if counted else None
 
 

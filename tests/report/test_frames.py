@@ -30,6 +30,9 @@ DTYPES = {
     "evidence": "category",
     "price": "float64",
     "currency": "string",
+    "price_from": "category",
+    "availability": "category",
+    "on_shelf": "int64",
     "note": "string",
 }
 
@@ -48,15 +51,28 @@ def test_columns_and_dtypes_whatever_the_rows(
     assert list(frame.index) == list(range(len(result.combinations)))
 
 
+def test_margins_are_columns_where_they_are_asked(demo: Catalogue) -> None:
+    result = match(subject_of(demo, "dunlin-ten"), Request(margins=True))
+    frame = combinations_frame(result)
+    wanted = [one["margin"] for one in match_data(result)["combinations"]]
+    names = {"cost": "cost", "margin": "amount", "margin_percent": "percent"}
+    for column, name in names.items():
+        found = [None if pd.isna(value) else value for value in frame[column]]
+        assert found == [one[name] for one in wanted]
+        assert None in found
+        assert any(found)
+    assert list(frame["price_from"].cat.categories) == ["shelf", "supplier", "both"]
+
+
 def test_rows_say_what_json_says(demo: Catalogue) -> None:
     result = match(subject_of(demo, "dunlin-ten"), Request())
     data = match_data(result)
     frame = combinations_frame(result, shorter=True)
     wanted = [*data["combinations"], *data["shorter"]]
     assert len(frame) == len(wanted) > len(data["combinations"]) > 0
-    for name in ("road_speed_change_percent", "reduction_change_percent", "price"):
+    for name in ("road_speed_change_percent", "reduction_change_percent", "price", "on_shelf"):
         assert frame[name].tolist() == [one[name] for one in wanted], name
-    for name in ("band", "fit", "evidence", "road_speed_change_exact", "currency"):
+    for name in ("band", "fit", "evidence", "road_speed_change_exact", "currency", "availability"):
         assert frame[name].tolist() == [one[name] for one in wanted], name
     assert frame["sets"].str.split(" + ", regex=False).tolist() == [one["sets"] for one in wanted]
     assert frame["set_count"].tolist() == [len(one["sets"]) for one in wanted]

@@ -124,6 +124,17 @@ def check_csv(result: Match) -> list[dict[str, str]]:
         ]
         assert row["price"] == (one["price_exact"] or "")
         assert row["currency"] == (one["currency"] or "")
+        assert row["price_from"] == (one["price_from"] or "")
+        assert row["availability"] == one["availability"]
+        assert row["on_shelf"] == str(one["on_shelf"])
+        if result.request.margins:
+            margin = one["margin"]
+            assert row["cost"] == (margin["cost_exact"] or "")
+            assert row["margin"] == (margin["amount_exact"] or "")
+            percent = margin["percent"]
+            assert row["margin_percent"] == ("" if percent is None else f"{percent:.6f}")
+        else:
+            assert "cost" not in row
     return rows
 
 
@@ -141,7 +152,8 @@ def test_csv_columns(demo: Catalogue) -> None:
     head = match_rows.as_csv(result).split("\n", 1)[0]
     assert head == (
         "rank,sets,part_numbers,primary,secondary,overall_reduction,road_speed_change_percent,"
-        "reduction_change_percent,band,fit,evidence,price,currency,note"
+        "reduction_change_percent,band,fit,evidence,price,currency,"
+        "price_from,availability,on_shelf,note"
     )
 
 
@@ -174,7 +186,7 @@ def test_markdown_of_awkward_text_shows_it(awkward: Catalogue) -> None:
     assert by_sets["PLUS"][2] == "+1 | two lines"
     assert by_sets["WHOLE"][2] == "_under_ `code` [link](http://x.example) & co"
     assert by_sets["EQ"][-1] == "EQ filed under @SUM(1)|<b>*bold*</b>; open: idler-seat"
-    assert by_sets["PLUS"][-3:-1] == ["price?", ""]
+    assert by_sets["PLUS"][-5:-1] == ["price?", "", "", "stock?"]
     assert "<b>" not in text
 
 

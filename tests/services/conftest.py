@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections import Counter
 from dataclasses import dataclass
+from decimal import Decimal
 from fractions import Fraction
 from itertools import pairwise, product
 from math import prod
@@ -38,6 +39,7 @@ class One:
     verdict: Verdict
     evidence: int
     death: tuple[Any, ...] | None
+    asked: tuple[Decimal | None, ...] = ()
 
     @property
     def ids(self) -> tuple[str, ...]:
@@ -92,12 +94,20 @@ def one_of(subject, sets, pairs, said, death) -> One:
     verdict = OUT if OUT in verdicts else OPEN if OPEN in verdicts else FITS
     evidence = min(each for _, each in said) if verdict is FITS else 0
     counts = tuple((pair.driver, pair.driven) for pair in pairs)
+    asked = tuple(asking(subject, entry) for entry in sets)
     if verdict is OUT:  # nobody asks what it would do
-        return One(sets, counts, Fraction(0), Fraction(0), verdict, evidence, death)
+        return One(sets, counts, Fraction(0), Fraction(0), verdict, evidence, death, asked)
     reduction = Fraction(prod(p.driven for p in pairs), prod(p.driver for p in pairs))
     old = Fraction(prod(p.driven for p in subject.pairs), prod(p.driver for p in subject.pairs))
     change = 100 * (old * subject.roll_out_ratio / reduction - 1)
-    return One(sets, counts, reduction, change, verdict, evidence, death)
+    return One(sets, counts, reduction, change, verdict, evidence, death, asked)
+
+
+def asking(subject: Subject, entry: Entry[Any]) -> Decimal | None:
+    """What the shop asks for one set: its own price, else the list's."""
+    shelf = subject.catalogue.shelf
+    own = shelf[entry.id].record.price if entry.id in shelf else None
+    return entry.record.price if own is None else own
 
 
 def band_word(subject: Subject, change: Fraction) -> str:
@@ -145,7 +155,7 @@ def passing(subject: Subject, found: list[One], request: Request) -> tuple[list[
         if len(one.sets) == 1 and (one.death is None or len(one.death) > 1) and keep(one.sets[0])
     }
     currencies = Counter(
-        entry.record.currency for entry in alone.values() if entry.record.price is not None
+        entry.record.currency for entry in alone.values() if asking(subject, entry) is not None
     )
     currency = min(currencies, key=lambda code: (-currencies[code], code), default=None)
     passed = [
@@ -168,10 +178,10 @@ def passing(subject: Subject, found: list[One], request: Request) -> tuple[list[
 
 def price_of(one: One, currency: str | None) -> Fraction | None:
     total = Fraction(0)
-    for entry in one.sets:
-        if entry.record.price is None or entry.record.currency != currency:
+    for entry, price in zip(one.sets, one.asked, strict=True):
+        if price is None or entry.record.currency != currency:
             return None
-        total += Fraction(entry.record.price)
+        total += Fraction(price)
     return total
 
 

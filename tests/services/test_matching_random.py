@@ -95,7 +95,13 @@ def worlds(draw) -> dict[str, dict[str, Any]]:
     if draw(st.booleans()):
         tune["stretch"] = stretch
     tune["low"], tune["high"] = (low, high) if "stretch" in tune else (low, stretch)
-    shelf = {id_: {"quantity": draw(st.integers(0, 1))} for id_ in list(sets)[::2]}
+    shelf = {
+        id_: {
+            "quantity": draw(st.integers(0, 1)),
+            **({} if (own := draw(st.sampled_from(PRICES))) is None else {"price": Decimal(own)}),
+        }
+        for id_ in list(sets)[::2]
+    }
     return {
         "family": families,
         "gear-set": sets,

@@ -20,6 +20,7 @@ from fitcheck.rules.fit import RULES
 from fitcheck.services.bands import BandVerdict
 from fitcheck.services.combination import Combination
 from fitcheck.services.explain import Explanation
+from fitcheck.services.offer import Availability, offer_of
 from fitcheck.services.remarks import remarks_on
 from fitcheck.services.sheet import Sheet
 from fitcheck.services.subject import Subject
@@ -57,8 +58,9 @@ _BAND_TONES = {
     BandVerdict.STRETCH: "open",
     BandVerdict.OVER: "bad",
 }
-_AVAILABILITY = {
-    "in-stock": "in stock",
+_AVAILABILITY: dict[Availability, str] = {
+    "on-shelf": "here in the shop",
+    "in-stock": "in stock at the supplier",
     "to-order": "to order",
     "discontinued": "discontinued",
     "unknown": "stock not known",
@@ -138,6 +140,7 @@ def set_views(sheet: Sheet, local: Local) -> tuple[SetView, ...]:
 
 def _set_view(subject: Subject, entry: Entry[GearSet], letters: str, local: Local) -> SetView:
     record = entry.record
+    offer = offer_of(subject.catalogue, entry)
     supplier = subject.catalogue.suppliers.get(record.supplier)
     retired = "retired, do not order" if record.status == "retired" else ""
     return SetView(
@@ -145,8 +148,8 @@ def _set_view(subject: Subject, entry: Entry[GearSet], letters: str, local: Loca
         set_name(entry),
         ", ".join(f"{stage} {record.pairs[stage]}" for stage in record.stages),
         clipped(record.supplier if supplier is None else supplier.record.name, NAME),
-        retired or _AVAILABILITY[record.availability],
-        "ask" if record.price is None else local.price(record.price, record.currency),
+        retired or _AVAILABILITY[offer.availability],
+        "ask" if offer.price is None else local.price(offer.price, offer.currency),
     )
 
 
@@ -329,11 +332,11 @@ def every_answer(told: Explanation) -> tuple[tuple[str, str, str, str], ...]:
 
 
 def order_notes(told: Explanation) -> list[str]:
-    """What to know before ordering: shelf, retired sets, what the verdict does not tell."""
+    """What to know before ordering: retired sets, what the verdict does not tell."""
     plain = [
         note for note in told.combination.notes if not note.startswith(("open: ", "ruled out: "))
     ]
-    return [clipped(note, SENTENCE) for note in (*told.retired, *told.shelf, *plain)]
+    return [clipped(note, SENTENCE) for note in (*told.retired, *plain)]
 
 
 def records(sheet: Sheet) -> tuple[tuple[str, str], ...]:

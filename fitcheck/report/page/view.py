@@ -128,7 +128,7 @@ class SheetView:
         answers: every rule's answer in words, one list an option.
         advice: worth knowing.
         parcel: what else the job needs.
-        orders: notes before ordering: shelf, retired sets.
+        orders: notes before ordering, such as retired sets.
         law: the class's answers.
         law_sources: where the class's ceiling is from.
         sets: the price list.

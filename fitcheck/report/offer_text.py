@@ -1,0 +1,107 @@
+"""Prices, margins and availability on screen and in rows of text."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from decimal import Decimal
+from fractions import Fraction
+
+from fitcheck.kernel.rounding import decimal_text
+from fitcheck.report.figures import money
+from fitcheck.services.combination import Combination
+from fitcheck.services.offer import Availability, Margin, Offer, PriceFrom
+
+__all__ = [
+    "AVAILABILITY_WORDS",
+    "margin_words",
+    "percent_words",
+    "price_note",
+    "price_words",
+    "signed_money",
+    "source_mark",
+    "stock_mark",
+]
+
+AVAILABILITY_WORDS: dict[Availability, str] = {
+    "on-shelf": "on the shelf",
+    "in-stock": "in stock",
+    "to-order": "to order",
+    "unknown": "stock not known",
+    "discontinued": "discontinued",
+}
+
+_MARKS: dict[PriceFrom | None, str] = {
+    "shelf": "shelf",
+    "both": "part shelf",
+    "supplier": "",
+    None: "",
+}
+
+
+def source_mark(one: Combination, *, wide: bool) -> str:
+    """What stands behind a price that the shelf sets, of all sets or of some.
+
+    Args:
+        one: the combination.
+        wide: whether there is room for ` shelf` and ` part shelf`, else it is an asterisk.
+    """
+    mark = _MARKS[one.price_from]
+    if wide:
+        return f" {mark}" if mark else ""
+    return "*" if mark else ""
+
+
+def price_note(*, wide: bool) -> str:
+    """What that mark means."""
+    mark = "shelf" if wide else "*"
+    return f"{mark} the shop's own, of all sets or some; without it the supplier's list price"
+
+
+def stock_mark(one: Combination) -> str:
+    """Where a combination is to be had, in a word or two, such as `2 on shelf`."""
+    if one.availability == "on-shelf":
+        return f"{one.pieces} on shelf"
+    return "stock?" if one.availability == "unknown" else AVAILABILITY_WORDS[one.availability]
+
+
+def price_words(offers: Sequence[Offer]) -> list[str]:
+    """Each set's price and whose it is; with the list price where the shop asks another."""
+    if len(offers) == 1:
+        return [_price_words(offers[0])]
+    return [f"{one.set_id}: {_price_words(one)}" for one in offers]
+
+
+def _price_words(offer: Offer) -> str:
+    if offer.price is None:
+        return "price not known: neither the shelf nor the supplier's list has one"
+    asked = money(offer.price, offer.currency)
+    if offer.price_from == "supplier":
+        return f"{asked}, the supplier's list price"
+    listed = offer.list_price
+    if listed is None:
+        return f"{asked}, the shop's own; the supplier lists none"
+    if listed == offer.price:
+        return f"{asked}, the shop's own, as the supplier lists it"
+    return f"{asked}, the shop's own; the supplier lists {money(listed)}"
+
+
+def margin_words(margin: Margin, currency: str | None) -> str:
+    """What the shop earns, or why that is not known."""
+    if margin.cost_unknown:
+        return f"not known: no cost on the shelf for {', '.join(margin.cost_unknown)}"
+    if margin.amount is None:
+        return "not known: the price is not known or in several currencies"
+    words = f"{signed_money(margin.amount)}{f' {currency}' if currency else ''}"
+    if margin.percent is not None:
+        words += f", {percent_words(margin.percent)} of the price"
+    return f"{words}; cost {money(margin.cost)}"
+
+
+def signed_money(amount: Decimal) -> str:
+    """An amount that may be below zero."""
+    return f"-{money(-amount)}" if amount < 0 else money(amount)
+
+
+def percent_words(percent: Fraction) -> str:
+    """A percentage to a tenth, such as `34.0 %`."""
+    return f"{decimal_text(percent, 1)} %"

@@ -1,0 +1,184 @@
+"""What the shop asks for a gear set, what it paid, and where a piece is to be had.
+
+The shop's own selling price on the shelf stands before the price the supplier lists, even while no
+piece lies there: it is what the shop decided to ask.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+from fractions import Fraction
+from typing import Literal
+
+from fitcheck.catalogue.reader import Catalogue, Entry
+from fitcheck.model.gear_set import GearSet
+
+__all__ = [
+    "AVAILABILITY",
+    "Availability",
+    "Margin",
+    "Offer",
+    "PriceFrom",
+    "availability_of",
+    "margin_of",
+    "offer_of",
+    "pieces_of",
+    "price_from",
+    "price_of",
+    "selling_price",
+    "stock_words",
+]
+
+Availability = Literal["on-shelf", "in-stock", "to-order", "unknown", "discontinued"]
+AVAILABILITY: tuple[Availability, ...] = (
+    "on-shelf",
+    "in-stock",
+    "to-order",
+    "unknown",
+    "discontinued",
+)
+"""Where a set is to be had, the surest first; all but the first is what its supplier says."""
+
+PriceFrom = Literal["shelf", "supplier", "both"]
+
+_ELSEWHERE: dict[Availability, str] = {
+    "in-stock": "in stock at the supplier",
+    "to-order": "to order",
+    "unknown": "the supplier's stock is not known",
+    "discontinued": "discontinued by the supplier",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Offer:
+    """One gear set as the shop sells it.
+
+    Attributes:
+        set_id: the set.
+        price: what the shop asks: its own price from the shelf, else the supplier's list price.
+        price_from: which of the two; None where there is none.
+        currency: ISO 4217 code of every amount here.
+        list_price: what the supplier lists it for, if that is known.
+        cost: what the shop paid for a piece last, if that is known.
+        quantity: pieces on the shelf; None where the shelf has no entry of it.
+        place: where they lie.
+        availability: where it is to be had.
+    """
+
+    set_id: str
+    price: Decimal | None
+    price_from: PriceFrom | None
+    currency: str
+    list_price: Decimal | None
+    cost: Decimal | None
+    quantity: int | None
+    place: str | None
+    availability: Availability
+
+
+@dataclass(frozen=True, slots=True)
+class Margin:
+    """Selling price less cost of all sets together, both as they stand: no tax is taken off.
+
+    Attributes:
+        price: what the shop asks, or None where it is not one known sum.
+        cost: what the shop paid, or None where that of a set is not known.
+        amount: price less cost; below zero where it sells under cost.
+        percent: of the selling price, exact; None too where the price is nothing.
+        cost_unknown: ids of the sets whose cost is not known.
+    """
+
+    price: Decimal | None
+    cost: Decimal | None
+    amount: Decimal | None
+    percent: Fraction | None
+    cost_unknown: tuple[str, ...]
+
+
+def selling_price(catalogue: Catalogue, entry: Entry[GearSet]) -> Decimal | None:
+    """What the shop asks for one set."""
+    held = catalogue.shelf.get(entry.id)
+    own = None if held is None else held.record.price
+    return entry.record.price if own is None else own
+
+
+def offer_of(catalogue: Catalogue, entry: Entry[GearSet]) -> Offer:
+    """One set as the shop sells it."""
+    record = entry.record
+    found = catalogue.shelf.get(entry.id)
+    held = None if found is None else found.record
+    price = record.price
+    source: PriceFrom | None = None if price is None else "supplier"
+    if held is not None and held.price is not None:
+        price, source = held.price, "shelf"
+    on_shelf = held is not None and held.quantity > 0
+    return Offer(
+        entry.id,
+        price,
+        source,
+        record.currency,
+        record.price,
+        None if held is None else held.cost,
+        None if held is None else held.quantity,
+        None if held is None else held.place,
+        "on-shelf" if on_shelf else record.availability,
+    )
+
+
+def price_of(offers: Sequence[Offer]) -> tuple[Decimal | None, str | None]:
+    """The sum of the prices and its currency; no sum where one is unknown or currencies differ."""
+    currencies = {offer.currency for offer in offers}
+    if len(currencies) != 1:
+        return None, None
+    known = [offer.price for offer in offers if offer.price is not None]
+    total = sum(known, Decimal(0)) if len(known) == len(offers) else None
+    return total, currencies.pop()
+
+
+def price_from(offers: Sequence[Offer]) -> PriceFrom | None:
+    """Whose prices a sum is made of; None where a price is not known."""
+    sources = {offer.price_from for offer in offers}
+    if None in sources:
+        return None
+    return sources.pop() if len(sources) == 1 else "both"
+
+
+def availability_of(offers: Sequence[Offer]) -> Availability:
+    """Where all sets together are to be had: the least sure of their answers."""
+    return max((offer.availability for offer in offers), key=AVAILABILITY.index)
+
+
+def pieces_of(offers: Sequence[Offer]) -> int:
+    """How many times the shelf holds all sets together, as each is needed once."""
+    return min(offer.quantity or 0 for offer in offers)
+
+
+def margin_of(offers: Sequence[Offer]) -> Margin:
+    """What the shop earns on all sets together."""
+    price, _ = price_of(offers)
+    unknown = tuple(offer.set_id for offer in offers if offer.cost is None)
+    costs = [offer.cost for offer in offers if offer.cost is not None]
+    one_currency = len({offer.currency for offer in offers}) == 1
+    cost = sum(costs, Decimal(0)) if not unknown and one_currency else None
+    if price is None or cost is None:
+        return Margin(price, cost, None, None, unknown)
+    earned = price - cost
+    percent = Fraction(earned) / Fraction(price) * 100 if price else None
+    return Margin(price, cost, earned, percent, unknown)
+
+
+def stock_words(offer: Offer, *, shelf_is_kept: bool, with_place: bool = True) -> str:
+    """Where one set is to be had, such as `none on the shelf, to order`.
+
+    Args:
+        offer: the set.
+        shelf_is_kept: whether the catalogue has a shelf at all; without one nothing is said of it.
+        with_place: whether the drawer is told, which is no matter of the customer's.
+    """
+    if offer.availability == "on-shelf":
+        place = f", {offer.place}" if with_place and offer.place is not None else ""
+        return f"{offer.quantity} on the shelf{place}"
+    words = _ELSEWHERE[offer.availability]
+    return f"none on the shelf, {words}" if shelf_is_kept else words
