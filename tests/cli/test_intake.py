@@ -94,7 +94,7 @@ def test_wrong_answers_are_a_line_each_and_nothing_is_written(run: Run, shop: Pa
     assert len(lines) == 2
     assert "a.yaml:4:50: " in lines[0]
     assert "did you mean dunlin-50?" in lines[0]
-    assert "a.yaml:5:38: " in lines[1]
+    assert "a.yaml:5:37: " in lines[1]
     assert {path: path.read_bytes() for path in shop.rglob("*.yaml")} == before
 
 

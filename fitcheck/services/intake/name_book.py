@@ -195,14 +195,15 @@ class NameBook:
 
     def _plain(self, word: str) -> Match | tuple[tuple[str, ...], str]:
         """The match of a word that needs no likeness; else its bare tokens and its housing."""
-        found = self.exact(tokens_of(word), word)
+        written = tokens_of(word)
+        found = self.exact(written, word)
         if found is not None:
             return found
         tokens, housing = bare_name(word)
         if not tokens:
             return Match(word, None, 0.0, "nothing in it is a name", "none", housing=housing)
         found = (
-            self.exact(tokens, word)
+            (None if tokens == written else self.exact(tokens, word))
             or self._without_displacement(tokens, word)
             or self._composed(tokens, word)
         )
