@@ -31,7 +31,7 @@ pytest.importorskip("scipy")
 
 PAGES = {
     "gaps": ["shelf", "gaps"],
-    "gaps-lawful": ["shelf", "gaps", "--lawful", "--top", "1"],
+    "gaps-lawful": ["shelf", "gaps", "--lawful", "--family", "turnstone-70", "--top", "1"],
     "gaps-families": ["shelf", "gaps", "--families", "--family", "turnstone-70", "--top", "2"],
     "plan": ["shelf", "plan", "--budget", "300"],
     "plan-lawful": ["shelf", "plan", "--budget", "200", "--lawful"],
