@@ -15,6 +15,7 @@ from fitcheck.model.trade import ListMapping
 from fitcheck.services.intake.headings import FIELDS, find_layouts, find_tables, score_heading
 from fitcheck.services.intake.headings.words import HEADINGS, NO_FIELD
 from fitcheck.services.intake.reading import Sheet, SupplierList, read_list
+from fitcheck.services.intake.wording import read_teeth
 from fitcheck.services.intake.wording.folding import words_of
 
 SUPPLIERS = load(Path(__file__).parents[3] / "catalog").suppliers
@@ -335,6 +336,39 @@ def test_a_column_of_teeth_is_known_by_its_cells():
     rows = [[f"A{n}", f"{n}", "64,90"] for n in range(5, 15)]
     (layout,) = find_tables(list_of(["Ref", "Shelf", "Price"], *rows))
     assert "teeth" not in layout.columns
+
+
+@pytest.mark.parametrize(
+    ("pinion", "wheel"),
+    [("Z1", "Z2"), ("Ritzel", "Rad"), ("Pignone", "Corona"), ("Pignon", "Couronne"),
+     ("Piñón", "Corona"), ("Pinion teeth", "Wheel teeth"), ("z 1", "z 2")],
+)  # fmt: skip
+def test_pinion_and_wheel_in_two_columns_are_read_together(pinion, wheel):
+    rows = [[f"A{n}", str(12 + n), "64,90", f"{40 + n}", "10"] for n in range(6)]
+    read = list_of(["Ref", pinion, "Price", wheel, "Rim"], *rows, ["A9", "13", "1,00", "", "10"])
+    for mapping in (
+        None,
+        ListMapping(columns={"part_number": "Ref", "teeth": f"{pinion} + {wheel}"}),
+    ):
+        (layout,) = find_tables(read, mapping)
+        teeth = layout.columns["teeth"]
+        assert (teeth.column, teeth.second, teeth.heading) == (2, 4, f"{pinion} + {wheel}")
+        cells = layout.cells("teeth")
+        assert (cells[0].address, cells[0].text) == ("2:2+2:4", "12/40")
+        assert [read_teeth(cell, teeth_column=True).status for cell in cells[-2:]] == [
+            "read",
+            "unreadable",
+        ]
+    (layout,) = find_tables(read)
+    assert layout.columns["wheel_size"].heading == "Rim"
+    assert layout.mapping().columns["teeth"] == f"{pinion} + {wheel}"
+
+
+def test_a_pinion_beside_a_wheel_size_is_no_pair():
+    rows = [[f"A{n}", "15/38", str(12 + n), "10"] for n in range(6)]
+    (layout,) = find_tables(list_of(["Ref", "Teeth", "Ritzel", "Rad"], *rows))
+    assert layout.columns["teeth"].heading == "Teeth"
+    assert layout.columns["wheel_size"].heading == "Rad"
 
 
 def refusal(read: SupplierList, mapping: ListMapping | None = None) -> str:

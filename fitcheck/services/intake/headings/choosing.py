@@ -6,14 +6,21 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from itertools import islice
 
-from fitcheck.services.intake.headings.columns import Guess, guess_fields
+from fitcheck.services.intake.headings.columns import JOINT, Guess, guess_fields
 from fitcheck.services.intake.headings.layout import Column
 from fitcheck.services.intake.headings.rows import filled, same_header
-from fitcheck.services.intake.headings.words import FIELDS, FieldName
+from fitcheck.services.intake.headings.words import (
+    FIELDS,
+    PINION_HEADINGS,
+    WHEEL_HEADINGS,
+    FieldName,
+)
 from fitcheck.services.intake.reading.cells import Cell, Sheet
 from fitcheck.services.intake.wording.availability import read_availability
+from fitcheck.services.intake.wording.folding import words_of
 from fitcheck.services.intake.wording.prices import read_price
 from fitcheck.services.intake.wording.teeth import read_teeth
+from fitcheck.services.intake.wording.tokens import possible_count
 from fitcheck.services.intake.wording.wheels import read_wheel_size
 
 __all__ = ["choose_columns"]
@@ -36,8 +43,43 @@ def choose_columns(
     Returns:
         The columns by field, in the order of `FIELDS`; a field no heading names is left out.
     """
-    guesses = guess_fields(headings)
     sample = _sample(sheet, start, headings)
+    apart = _two_columns(sheet, sample, headings)
+    if apart:
+        left = {column: text for column, text in headings.items() if column not in apart}
+        pair = JOINT.join(headings[column] for column in apart)
+        reason = "pinion and wheel stand in two columns, read together"
+        both = Column("teeth", apart[0], pair, "likely", 95.0, reason, second=apart[1])
+        others = _chosen(sheet, sample, left) | {"teeth": both}
+        return {name: others[name] for name in FIELDS if name in others}
+    return _chosen(sheet, sample, headings)
+
+
+def _two_columns(
+    sheet: Sheet, sample: Sequence[int], headings: Mapping[int, str]
+) -> tuple[int, int] | None:
+    """The columns of the pinion's and the wheel's teeth, where a list parts them."""
+    words = {column: words_of(heading) for column, heading in headings.items()}
+    pinions = [column for column, each in words.items() if each in PINION_HEADINGS]
+    wheels = [column for column, each in words.items() if each in WHEEL_HEADINGS]
+    for first in pinions:
+        for second in wheels:
+            pairs = [
+                (possible_count(one), possible_count(two))
+                for row in sample
+                if (one := sheet.cell(row, first).text.strip())
+                and (two := sheet.cell(row, second).text.strip())
+            ]
+            fitting = sum(1 for one, two in pairs if one and two and one < two)
+            if pairs and fitting >= 0.8 * len(pairs):
+                return first, second
+    return None
+
+
+def _chosen(
+    sheet: Sheet, sample: Sequence[int], headings: Mapping[int, str]
+) -> dict[FieldName, Column]:
+    guesses = guess_fields(headings)
     agreeing: dict[tuple[int, FieldName], float | None] = {}
     ranked: list[tuple[float, int, Guess]] = []
     for column, options in guesses.items():

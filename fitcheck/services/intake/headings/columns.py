@@ -11,10 +11,13 @@ from fitcheck.model.trade import ListMapping
 from fitcheck.services.intake.headings.words import FIELDS, HEADINGS, NO_FIELD, FieldName
 from fitcheck.services.intake.wording.folding import words_of
 
-__all__ = ["Guess", "guess_fields", "mapped_columns", "score_heading"]
+__all__ = ["JOINT", "Guess", "guess_fields", "mapped_columns", "score_heading"]
 
 _NEAR = 86.0
 _LONGEST = 80
+JOINT = " + "
+"""Stands between two headings in a mapping whose columns are read together."""
+
 _CURRENCY_SIGNS = ("€", "£", "$", "CHF", "EUR")
 
 
@@ -100,34 +103,42 @@ def guess_fields(headings: Mapping[int, str]) -> dict[int, tuple[Guess, ...]]:
 
 def mapped_columns(
     headings: Mapping[int, str], mapping: ListMapping
-) -> tuple[dict[FieldName, int], list[str]]:
+) -> tuple[dict[FieldName, tuple[int, ...]], list[str]]:
     """The columns a supplier's mapping names.
 
-    Headings agree where their words do: case, accents, punctuation and line breaks aside.
+    Headings agree where their words do: case, accents, punctuation and line breaks aside. Two
+    headings joined by ` + ` name two columns that are read together, such as `Z1 + Z2`.
 
     Args:
         headings: column number to heading.
         mapping: the supplier's.
 
     Returns:
-        Field to column number, and one sentence for each heading that is missing or stands twice.
+        Field to column numbers, one or two, and one sentence for each heading that is missing or
+        stands twice.
     """
-    found: dict[FieldName, int] = {}
+    found: dict[FieldName, tuple[int, ...]] = {}
     troubles = []
     for name, wanted in mapping.columns.items():
-        exact = [
-            column for column, heading in headings.items() if heading.strip() == wanted.strip()
-        ]
-        same = exact or [column for column, heading in headings.items() if _same(heading, wanted)]
-        if len(same) == 1:
-            found[name] = same[0]
-        elif same:
-            troubles.append(f"{len(same)} columns are headed {wanted!r} ({name})")
-        else:
-            troubles.append(
-                f"no column is headed {wanted!r} ({name}){_near(wanted, name, headings)}"
-            )
+        whole = _headed(wanted, headings)
+        parts = [wanted] if whole or JOINT not in wanted else wanted.split(JOINT)
+        columns = [whole] if whole else [_headed(part, headings) for part in parts]
+        if all(len(same) == 1 for same in columns):
+            found[name] = tuple(same[0] for same in columns)
+        for part, same in zip(parts, columns, strict=True):
+            if len(same) > 1:
+                troubles.append(f"{len(same)} columns are headed {part!r} ({name})")
+            elif not same:
+                troubles.append(
+                    f"no column is headed {part!r} ({name}){_near(part, name, headings)}"
+                )
     return found, troubles
+
+
+def _headed(wanted: str, headings: Mapping[int, str]) -> list[int]:
+    """The columns with a heading: those that write it just so, else those whose words agree."""
+    exact = [column for column, heading in headings.items() if heading.strip() == wanted.strip()]
+    return exact or [column for column, heading in headings.items() if _same(heading, wanted)]
 
 
 def _same(one: str, other: str) -> bool:

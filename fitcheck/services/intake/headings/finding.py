@@ -8,6 +8,7 @@ from fitcheck.errors import UsageError
 from fitcheck.model.trade import ListMapping
 from fitcheck.services.intake.headings.choosing import choose_columns
 from fitcheck.services.intake.headings.columns import (
+    JOINT,
     guess_fields,
     mapped_columns,
     score_heading,
@@ -220,12 +221,20 @@ def _table(
         found, missing = mapped_columns(headings, mapping)
         layout.missing = tuple(missing)
         layout.columns = {
-            name: Column(name, column, headings[column], "given", 100.0, "the mapping says so")
-            for name, column in found.items()
+            name: Column(
+                name,
+                columns[0],
+                JOINT.join(headings[column] for column in columns),
+                "given",
+                100.0,
+                "the mapping says so",
+                second=columns[1] if len(columns) > 1 else 0,
+            )
+            for name, columns in found.items()
         }
     else:
         layout.columns = choose_columns(sheet, header.stop, headings)
-    used = {column.column for column in layout.columns.values()}
+    used = {each for column in layout.columns.values() for each in (column.column, column.second)}
     layout.others = tuple(
         (column, heading) for column, heading in headings.items() if column not in used
     )
@@ -293,8 +302,8 @@ def _is_other_header(
     if mapping is not None:
         found, _ = mapped_columns(one, mapping)
         return len(found) >= min(3, len(mapping.columns)) and any(
-            column != layout.columns[name].column
-            for name, column in found.items()
+            columns[0] != layout.columns[name].column
+            for name, columns in found.items()
             if name in layout.columns
         )
     exact = [

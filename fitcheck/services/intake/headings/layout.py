@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Literal
 
 from fitcheck.model.fields import Stage
@@ -30,6 +30,8 @@ class Column:
         score: 0 to 100, how well the heading agrees with a word for this field.
         reason: one sentence.
         rivals: headings of other columns that look like the same field.
+        second: number of the column read together with it, where a list parts pinion and wheel;
+            else 0.
     """
 
     field: FieldName
@@ -39,6 +41,7 @@ class Column:
     score: float
     reason: str
     rivals: tuple[str, ...] = ()
+    second: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,14 +103,25 @@ class Layout:
     def cell(self, row: int, name: FieldName) -> Cell | None:
         """The cell of a field in a row, or None where the list has no such column."""
         column = self.columns.get(name)
-        return self.sheet.cell(row, column.column) if column else None
+        return self._read(row, column) if column else None
 
     def cells(self, name: FieldName) -> list[Cell]:
         """All cells of a field in the rows that hold an article."""
         column = self.columns.get(name)
         if column is None:
             return []
-        return [self.sheet.cell(row, column.column) for row in self.data_rows]
+        return [self._read(row, column) for row in self.data_rows]
+
+    def _read(self, row: int, column: Column) -> Cell:
+        """The cell of a column, or two read together as `15/38`."""
+        first = self.sheet.cell(row, column.column)
+        if not column.second:
+            return first
+        second = self.sheet.cell(row, column.second)
+        texts = [cell.text.strip() for cell in (first, second) if not cell.blank]
+        text = "/".join(texts)
+        address = f"{first.address}+{second.address.rpartition('!')[2]}"
+        return replace(first, address=address, text=text, value=text or None, number_format="")
 
     def mapping(
         self,

@@ -86,7 +86,8 @@ def row_without_article(
     """
     if not texts:
         return Ignored(row, "blank", "", "a blank row")
-    by_column = {column.column: name for name, column in columns.items()}
+    by_column = {column.second: name for name, column in columns.items() if column.second}
+    by_column |= {column.column: name for name, column in columns.items()}
     held = {by_column[column]: text for column, text in texts.items() if column in by_column}
     shown = " ".join(next(iter(texts.values())).split())[:60]
     kind, reason = _kind(texts, held)

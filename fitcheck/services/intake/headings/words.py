@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from typing import Literal, get_args
 
-__all__ = ["FIELDS", "HEADINGS", "NO_FIELD", "FieldName"]
+__all__ = ["FIELDS", "HEADINGS", "NO_FIELD", "PINION_HEADINGS", "WHEEL_HEADINGS", "FieldName"]
 
 FieldName = Literal[
     "part_number",
@@ -192,3 +192,22 @@ NO_FIELD = _phrases(
     "pneumatico|pneu|neumatico|bore|hole|shaft|welle|albero|arbre|eje|min qty|mindestmenge"
 )
 """Headings of columns that are none of our fields, though a word in them may look like one."""
+
+PINION_HEADINGS = _phrases(
+    "z1|z 1|z pinion|pinion|pinion teeth|teeth pinion|driver|teeth driver|teeth 1|teeth z1|"
+    "pignone|denti pignone|z pignone|denti 1|denti z1|conduttore|"
+    "ritzel|zahne ritzel|zaehne ritzel|z ritzel|ritzel z|zahnezahl ritzel|zahne z1|zahne 1|"
+    "pignon|dents pignon|z pignon|dents 1|dents z1|"
+    "pinon|dientes pinon|z pinon|dientes 1|dientes z1"
+)
+"""Headings of a column of the pinion's teeth, where the wheel's stand in another."""
+
+WHEEL_HEADINGS = _phrases(
+    "z2|z 2|z gear|z wheel|gear|wheel|wheel teeth|teeth wheel|teeth gear|gear teeth|driven|"
+    "teeth driven|teeth 2|teeth z2|crown|crown wheel|"
+    "corona|denti corona|z corona|ruota|denti ruota|denti 2|denti z2|condotto|"
+    "rad|zahnrad|zahne rad|zaehne rad|z rad|rad z|zahnezahl rad|zahne zahnrad|zahne z2|zahne 2|"
+    "couronne|dents couronne|z couronne|dents 2|dents z2|roue|dents roue|"
+    "dientes corona|dientes 2|dientes z2|rueda|dientes rueda"
+)
+"""Headings of a column of the wheel's teeth, where the pinion's stand in another."""
