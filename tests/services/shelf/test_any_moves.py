@@ -62,14 +62,11 @@ class Shop(RuleBasedStateMachine):
         self.auditor = self.audit(self.folder)
         self.held: dict[str, Held] = self.auditor.shelf()
         self.edited: set[str] = set()
-        self.comments = self._comments()
+        self.comments = re.findall(r"# .+", self.files["shelf.yaml"])
 
     def teardown(self) -> None:
         if hasattr(self, "folder"):
             shutil.rmtree(self.folder)
-
-    def _comments(self) -> list[str]:
-        return re.findall(r"#.*", (self.folder / "shelf.yaml").read_text(encoding="utf-8"))
 
     @rule(
         part=PARTS, quantity=QUANTITIES, cost=st.none() | MONEY, where=st.none() | WORDS, note=NOTES
@@ -196,7 +193,8 @@ class Shop(RuleBasedStateMachine):
         found = [finding for finding in check(load(self.folder)) if finding.code >= "FC3"]
         assert {finding.record for finding in found} == self.edited
         assert {finding.code for finding in found} <= {"FC304"}
-        assert self._comments()[: len(self.comments)] == self.comments
+        text = (self.folder / "shelf.yaml").read_text(encoding="utf-8")
+        assert all(text.count(comment) == 1 for comment in self.comments)
 
 
 def test_any_moves_in_any_order(audit: Any, files: dict[str, str]) -> None:
@@ -204,7 +202,7 @@ def test_any_moves_in_any_order(audit: Any, files: dict[str, str]) -> None:
     run_state_machine_as_test(
         Shop,
         settings=settings(
-            max_examples=60,
+            max_examples=40,
             stateful_step_count=20,
             deadline=None,
             suppress_health_check=list(HealthCheck),
