@@ -12,6 +12,8 @@ import zlib
 import openpyxl
 import pytest
 import xlwt
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 
 from fitcheck.errors import FitcheckError, UnreadableError, UsageError
 from fitcheck.services.intake.reading import limits, read_list
@@ -162,6 +164,13 @@ def test_binary_rubbish(tmp_path, seed):
     path = tmp_path / "list.csv"
     path.write_bytes(random.Random(seed).randbytes(5000))
     refusal(path)
+
+
+@settings(suppress_health_check=[HealthCheck.function_scoped_fixture], deadline=None)
+@given(data=st.binary(max_size=300), name=st.sampled_from(["a.csv", "a.xlsx", "a.xls", "a.ods"]))
+def test_any_bytes_are_a_list_or_refused_in_one_line(tmp_path, data, name):
+    (tmp_path / name).write_bytes(data)
+    read_or_refused(tmp_path / name)
 
 
 def test_rubbish_behind_a_workbooks_first_bytes(tmp_path):

@@ -6,6 +6,7 @@ import datetime as dt
 import random
 import shutil
 import subprocess
+import zipfile
 
 import openpyxl
 import pytest
@@ -361,3 +362,42 @@ def test_numbers_too_long_are_marked(tmp_path):
     read = read_list(tmp_path / "list.xlsx")
     assert (cell(read, "P!A1").text, cell(read, "P!A1").rounded) == ("4012345678901", False)
     assert (cell(read, "P!B1").text, cell(read, "P!B1").rounded) == ("12345678901234600000", True)
+
+
+def test_cells_as_other_writers_write_them(tmp_path):
+    """Rich text, escaped line breaks, inline texts, results of formulas: ECMA-376 part 1, 18.4."""
+    book = openpyxl.Workbook()
+    book.active.title = "P"
+    book.active["A1"] = "x"
+    book.save(tmp_path / "plain.xlsx")
+    texts = (
+        "<sst><si><t>a_x000D_\nb</t></si>"
+        '<si><r><t>15</t></r><r><t xml:space="preserve">/38 </t></r></si></sst>'
+    )
+    cells = (
+        '<c r="A1" t="s"><v>0</v></c><c r="B1" t="s"><v>1</v></c>'
+        '<c r="C1" t="inlineStr"><is><t>in line</t></is></c>'
+        '<c r="D1" t="str"><f>A1</f><v>14/45</v></c><c r="E1" t="e"><v>#N/A</v></c>'
+        '<c r="F1"><v>1.5E-3</v></c><c r="G1" t="b"><v>0</v></c>'
+    )
+    with (
+        zipfile.ZipFile(tmp_path / "plain.xlsx") as source,
+        zipfile.ZipFile(tmp_path / "list.xlsx", "w") as target,
+    ):
+        parts = {name: source.read(name).decode() for name in source.namelist()}
+        head, _, rest = parts["xl/worksheets/sheet1.xml"].partition("<sheetData>")
+        tail = rest.partition("</sheetData>")[2]
+        parts["xl/worksheets/sheet1.xml"] = (
+            f'{head}<sheetData><row r="1">{cells}</row></sheetData>{tail}'
+        )
+        parts["xl/sharedStrings.xml"] = texts
+        links = "xl/_rels/workbook.xml.rels"
+        kind = "http://schemas.openxmlformats.org/officeDocument/2006/relationships/sharedStrings"
+        if kind not in parts[links]:
+            link = f'<Relationship Type="{kind}" Target="sharedStrings.xml" Id="rId99"/>'
+            parts[links] = parts[links].replace("</Relationships>", f"{link}</Relationships>")
+        for name, content in parts.items():
+            target.writestr(name, content)
+    sheet = read_list(tmp_path / "list.xlsx").sheets[0]
+    found = [each.text for each in sheet.row(1)]
+    assert found == ["a\nb", "15/38 ", "in line", "14/45", "#ERROR", "0.0015", "FALSE"]

@@ -157,6 +157,8 @@ def _row(row: Sequence[Any], path: str, name: str, number: int) -> list[Native]:
                 f"{path}: a cell in row {number:,} of sheet {name!r} holds {len(value):,} "
                 f"characters; at most {LONGEST_CELL:,} are read"
             )
+        elif "\r" in value:
+            cells[index] = value.replace("\r\n", "\n").replace("\r", "\n")
     return cells
 
 
