@@ -157,12 +157,12 @@ def test_a_workbook_under_another_workbooks_name(tmp_path):
     assert "is no spreadsheet" in refusal(letter)
 
 
-@pytest.mark.parametrize("seed", range(5))
-def test_binary_rubbish(tmp_path, seed):
+@pytest.mark.parametrize("number", range(5))
+def test_binary_rubbish(tmp_path, number):
     import random
 
     path = tmp_path / "list.csv"
-    path.write_bytes(random.Random(seed).randbytes(5000))
+    path.write_bytes(random.Random(number).randbytes(5000))
     refusal(path)
 
 
