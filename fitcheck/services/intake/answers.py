@@ -198,7 +198,7 @@ def _teeth(text: str, about: str, catalogue: Catalogue, choices: Sequence[str]) 
 def _housing(text: str, about: str, catalogue: Catalogue, choices: Sequence[str]) -> str:
     if _is_none(text):
         return NONE
-    family = about.partition(": ")[0]
+    family = about.rpartition("(")[2].removesuffix(")")
     entry = catalogue.families.get(family)
     if entry is None:
         raise UsageError(f"there is no family {family!r}; leave `about` as it was written")

@@ -28,18 +28,24 @@ __all__ = ["Judge"]
 
 # Articles that suppliers of gear sets also list. Common practice, no source.
 _OTHER = re.compile(
-    r"(?<![a-z])(?:gaskets?|seals?|oil seals?|oil|belts?|drive belts?|rollers?|weights?|bearings?|"
-    r"springs?|clutch(?:es)?|bolts?|screws?|washers?|tools?|pullers?|filters?|cables?|pistons?|"
-    r"cylinders?|exhausts?|carburett?ors?|variators?|"
-    r"guarnizion[ei]|paraoli[oi]?|olio|cinghi[ae]|rull[io]|cuscinett[oi]|moll[ae]|frizion[ei]|"
-    r"vit[ei]|rondell[ae]|chiav[ei]|estrattor[ei]|filtr[oi]|marmitt[ae]|variator[ei]|"
-    r"dichtung(?:en|ssatz)?|simmerringe?|wellendichtringe?|ol|oel|getriebeol|keilriemen|riemen|"
-    r"rollen|gewichte|lager|federn?|kupplung(?:en)?|schrauben?|scheiben?|werkzeug|abzieher|"
-    r"auspuff|vergaser|variomatik|"
-    r"joints?|huile|courroies?|galets?|roulements?|ressorts?|embrayages?|vis|rondelles?|outils?|"
-    r"extracteurs?|pots?|variateurs?|"
-    r"juntas?|reten(?:es)?|aceite|correas?|rodillos?|rodamientos?|muelles?|embragues?|tornillos?|"
-    r"arandelas?|extractor(?:es)?|escapes?)(?![a-z])"
+    r"(?<![a-z])(?:gaskets?|(?:oil )?seals?|oil|grease|belts?|rollers?|weights?|bearings?|springs?|"
+    r"clutch(?:es)?|bolts?|screws?|washers?|tools?|pullers?|filters?|cables?|pistons?|cylinders?|"
+    r"exhausts?|carburett?ors?|variators?|brakes?|tyres?|tires?|spark plugs?|mirrors?|bulbs?|"
+    r"lamps?|batter(?:y|ies)|helmets?|gloves|stickers?|catalogues?|postage|shipping|"
+    r"guarnizion[ei]|paraoli[oi]?|olio|grasso|cinghi[ae]|rull[io]|cuscinett[oi]|moll[ae]|frizion[ei]|"
+    r"vit[ei]|rondell[ae]|chiav[ei]|estrattor[ei]|filtr[oi]|marmitt[ae]|variator[ei]|fren[oi]|"
+    r"pneumatic[oi]|candel[ae]|specch(?:io|i|ietti?|ietto)|lampadin[ae]|batteri[ae]|cas(?:co|chi)|"
+    r"adesiv[oi]|catalog(?:o|hi)|trasporto|spedizione|"
+    r"dichtung(?:en|ssatz)?|simmerringe?|wellendichtringe?|ol|oel|getriebeol|fett|keilriemen|"
+    r"riemen|rollen|gewichte|lager|federn?|kupplung(?:en)?|schrauben?|scheiben?|werkzeug|abzieher|"
+    r"auspuff|vergaser|variomatik|brems(?:en?|belage?|scheiben?)|reifen|zundkerzen?|spiegel|"
+    r"gluhbirnen?|batterien?|helme?|aufkleber|katalog|versand(?:kosten)?|"
+    r"joints?|huile|graisse|courroies?|galets?|roulements?|ressorts?|embrayages?|vis|rondelles?|"
+    r"outils?|extracteurs?|pots?|variateurs?|freins?|pneus?|bougies?|retroviseurs?|ampoules?|"
+    r"casques?|autocollants?|frais de port|"
+    r"juntas?|reten(?:es)?|aceite|grasa|correas?|rodillos?|rodamientos?|muelles?|embragues?|"
+    r"tornillos?|arandelas?|extractor(?:es)?|escapes?|frenos?|neumaticos?|bujias?|espejos?|"
+    r"bombillas?|baterias?|cascos?|pegatinas?|gastos de envio)(?![a-z])"
 )
 
 
@@ -76,7 +82,7 @@ class Judge:
         """The part number of a row, or what becomes of the row for want of one."""
         number = article.number
         text = clean_text(number.text)
-        if not text:
+        if not any(map(str.isalnum, text)):
             return _unreadable(article, "", number.cell, "no part number")
         choices: tuple[str, ...] = ()
         doubt = number.doubt

@@ -187,7 +187,7 @@ class Listings:
                 found.asked.append(
                     self._asker.ask(
                         "housing-word",
-                        f"{family}: {article.housing}",
+                        f"{article.housing} ({family})",
                         f"Which housing of {family} is {article.housing!r}?",
                         article.housing_cell,
                         [*self._families[family].housings, NONE],
@@ -208,13 +208,14 @@ class Listings:
         """Ids of the housings a cell names; none for a word that says nothing; None: ask."""
         names = self._housings[family]
         text = article.housing
-        word = words_of(text)
-        if word in self._housing_words:
-            given = self._housing_words[word]
-            if given is None:
-                return []
-            if given in self._families[family].housings:
-                return [given]
+        # An answer for this family goes before one for all.
+        for word in (words_of(f"{text} ({family})"), words_of(text)):
+            if word in self._housing_words:
+                given = self._housing_words[word]
+                if given is None:
+                    return []
+                if given in self._families[family].housings:
+                    return [given]
         plain = plain_word(text)
         if plain in names:
             return [names[plain]]

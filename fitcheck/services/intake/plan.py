@@ -23,7 +23,7 @@ from fitcheck.services.intake.listing import Listings
 from fitcheck.services.intake.names import names_of
 from fitcheck.services.intake.outcomes import Gone, Plan, Question, RowOutcome
 from fitcheck.services.intake.reading import Note, SupplierList
-from fitcheck.services.intake.wording import find_number_style, words_of
+from fitcheck.services.intake.wording import words_of
 
 __all__ = ["plan_list"]
 
@@ -126,7 +126,7 @@ def _planned(
         questions=_still_asked(asker, ordered),
         notes=_notes(supplier_list, layouts),
         layouts=tuple(each for each in layouts if _shut(each, layouts) is None),
-        mapping=_proposal(layouts, mapping, name),
+        mapping=_proposal(readers.values(), mapping, name),
         proposed=not mapping.columns,
         answered=given,
         unused=tuple(key for key in given if not _is_used(key, asker, articles)),
@@ -181,7 +181,7 @@ def _aliases(mapping: ListMapping, given: Mapping[str, str]) -> ListMapping:
         elif (word := _about(key, "stage-word")) is not None and value is not None:
             stages[word] = value  # type: ignore[assignment]
         elif (word := _about(key, "housing-word")) is not None:
-            housings[word.partition(": ")[2]] = value
+            housings[word] = value
     return mapping.model_copy(
         update={"model_words": models, "stage_words": stages, "housing_words": housings}
     )
@@ -357,7 +357,7 @@ def _is_used(key: str, asker: Asker, articles: Sequence[Article]) -> bool:
         if word is None:
             continue
         if asks == "housing-word":
-            word = word.partition(": ")[2]
+            word = word.rpartition(" (")[0]
         wanted = words_of(word)
         texts = {
             "model": (article.models for article in articles),
@@ -368,13 +368,12 @@ def _is_used(key: str, asker: Asker, articles: Sequence[Article]) -> bool:
     return False
 
 
-def _proposal(layouts: Sequence[Layout], mapping: ListMapping, name: str) -> ListMapping:
+def _proposal(readers: Iterable[Reader], mapping: ListMapping, name: str) -> ListMapping:
     """The supplier's mapping, columns taken from the list where it has none yet."""
     if mapping.columns:
         return mapping
-    best = max((each for each in layouts if each.found), key=lambda each: len(each.data_rows))
-    style = find_number_style(best.cells("price"))
-    own = best.mapping(style.decimal_mark or ".")
+    best = max(readers, key=lambda each: len(each.layout.data_rows))
+    own = best.layout.mapping(best.style.decimal_mark or ".")
     return mapping.model_copy(
         update={
             "columns": own.columns,

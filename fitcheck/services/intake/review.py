@@ -104,6 +104,8 @@ def write_review(plan: Plan, path: str) -> bool:
     if not text:
         return False
     target = Path(path)
+    if not target.absolute().parent.is_dir():
+        raise UsageError(f"{path}: there is no such folder; make it or name another file")
     if target.exists() and not _is_review(target):
         raise UsageError(f"{path}: a file of another kind is there; name another file")
     handle, temporary = tempfile.mkstemp(prefix=f".{target.name}.", dir=target.parent)

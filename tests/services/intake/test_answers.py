@@ -101,7 +101,7 @@ def test_answers_are_remembered_so_that_nothing_is_asked_twice(shop: Shop) -> No
     assert mapping is not None
     assert mapping.model_words == {"Dunlinn Ten": "dunlin-50"}
     assert mapping.stage_words == {"Gruppe 7": "secondary"}
-    assert mapping.housing_words == {"XL": "long"}
+    assert mapping.housing_words == {"XL (dunlin-50)": "long"}
     assert mapping.columns == {}
     third = shop.plan(LIST)
     assert third.questions == {}
@@ -237,3 +237,21 @@ def test_words_of_the_list_cannot_break_the_file(shop: Shop) -> None:
     found = read(shop, answered(plan, {"model": "dunlin-50"}))
     assert found.faults == []
     assert shop.plan(HEAD + nasty, found.given).rows[1].outcome == "new"
+
+
+def test_a_word_for_a_housing_is_settled_for_one_family_only(shop: Shop) -> None:
+    """Type C may be the mid case of one engine and the long one of another."""
+    rows = "".join(f"A-{f[:2]};;15/44;primary;{f};;tipo C;50;\n" for f in ("Dunlin 50", "Whimbrel"))
+    plan = shop.plan(HEAD + rows)
+    assert [q.about for q in plan.questions.values()] == [
+        "tipo C (dunlin-50)",
+        "tipo C (whimbrel-125)",
+    ]
+    first, second = plan.questions
+    shop.write(shop.plan(HEAD + rows, {first: "mid"}))
+    assert list(shop.plan(HEAD + rows).questions) == [second]
+    shop.write(shop.plan(HEAD + rows, {second: "long"}))
+    sets = shop.catalogue.gear_sets
+    assert sets["AR-A-Du"].record.fits[0].housings == ["mid"]
+    assert sets["AR-A-Wh"].record.fits[0].housings == ["long"]
+    assert shop.plan(HEAD + rows).counts["unchanged"] == 2
