@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime as dt
-import re
 from collections.abc import Mapping, Sequence
 from decimal import Decimal, InvalidOperation
 from typing import Any
@@ -19,34 +18,12 @@ from fitcheck.services.intake.cleaning import clean_text
 from fitcheck.services.intake.comparing import compared
 from fitcheck.services.intake.entries import SupplierEntries
 from fitcheck.services.intake.listing import Listed, Listings
+from fitcheck.services.intake.other_articles import is_other_article
 from fitcheck.services.intake.outcomes import RowOutcome
 from fitcheck.services.intake.staging import Pairs, stage_pairs
-from fitcheck.services.intake.wording import FoundPairs, Price, fold, read_teeth
-from fitcheck.services.intake.wording.cues import GEAR_WORDS, TEETH_WORDS
+from fitcheck.services.intake.wording import FoundPairs, Price, read_teeth
 
 __all__ = ["Judge"]
-
-# Articles that suppliers of gear sets also list. Common practice, no source.
-_OTHER = re.compile(
-    r"(?<![a-z])(?:gaskets?|(?:oil )?seals?|oil|grease|belts?|rollers?|weights?|bearings?|springs?|"
-    r"clutch(?:es)?|bolts?|screws?|washers?|tools?|pullers?|filters?|cables?|pistons?|cylinders?|"
-    r"exhausts?|carburett?ors?|variators?|brakes?|tyres?|tires?|spark plugs?|mirrors?|bulbs?|"
-    r"lamps?|batter(?:y|ies)|helmets?|gloves|stickers?|catalogues?|postage|shipping|"
-    r"guarnizion[ei]|paraoli[oi]?|olio|grasso|cinghi[ae]|rull[io]|cuscinett[oi]|moll[ae]|frizion[ei]|"
-    r"vit[ei]|rondell[ae]|chiav[ei]|estrattor[ei]|filtr[oi]|marmitt[ae]|variator[ei]|fren[oi]|"
-    r"pneumatic[oi]|candel[ae]|specch(?:io|i|ietti?|ietto)|lampadin[ae]|batteri[ae]|cas(?:co|chi)|"
-    r"adesiv[oi]|catalog(?:o|hi)|trasporto|spedizione|"
-    r"dichtung(?:en|ssatz)?|simmerringe?|wellendichtringe?|ol|oel|getriebeol|fett|keilriemen|"
-    r"riemen|rollen|gewichte|lager|federn?|kupplung(?:en)?|schrauben?|scheiben?|werkzeug|abzieher|"
-    r"auspuff|vergaser|variomatik|brems(?:en?|belage?|scheiben?)|reifen|zundkerzen?|spiegel|"
-    r"gluhbirnen?|batterien?|helme?|aufkleber|katalog|versand(?:kosten)?|"
-    r"joints?|huile|graisse|courroies?|galets?|roulements?|ressorts?|embrayages?|vis|rondelles?|"
-    r"outils?|extracteurs?|pots?|variateurs?|freins?|pneus?|bougies?|retroviseurs?|ampoules?|"
-    r"casques?|autocollants?|frais de port|"
-    r"juntas?|reten(?:es)?|aceite|grasa|correas?|rodillos?|rodamientos?|muelles?|embragues?|"
-    r"tornillos?|arandelas?|extractor(?:es)?|escapes?|frenos?|neumaticos?|bujias?|espejos?|"
-    r"bombillas?|baterias?|cascos?|pegatinas?|gastos de envio)(?![a-z])"
-)
 
 
 class Judge:
@@ -252,7 +229,7 @@ class Judge:
         elif entry is not None:
             return None
         else:
-            if _is_other_article(article):
+            if is_other_article(article):
                 return _ignored(
                     article, part, "other-article", "no gear set: no teeth, and words for others"
                 )
@@ -368,14 +345,6 @@ def _kept_by_hand(record: GearSet, pairs: Pairs) -> str:
 
 def _differ(one: FoundPairs | None, other: FoundPairs) -> bool:
     return {each.pair for each in one or ()} != {each.pair for each in other}
-
-
-def _is_other_article(article: Article) -> bool:
-    text = fold(f"{article.name} {article.models if not article.models_column else ''}")
-    words = set(re.findall(r"[a-z]+", text))
-    if words & (GEAR_WORDS | TEETH_WORDS - {"t", "z"}) or article.stage.status != "empty":
-        return False
-    return _OTHER.search(text) is not None
 
 
 def _shown(text: str) -> str:
