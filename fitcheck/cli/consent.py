@@ -15,7 +15,7 @@ from fitcheck.errors import FitcheckError
 if TYPE_CHECKING:
     from fitcheck.services.editing import Edited
 
-__all__ = ["ask", "on_a_terminal", "show_and_write", "write_option"]
+__all__ = ["ask", "on_a_terminal", "refuse_demo", "show_and_write", "write_option"]
 
 T = TypeVar("T")
 F = TypeVar("F", bound=Callable[..., Any])
@@ -32,6 +32,22 @@ def on_a_terminal() -> bool:
     """Whether somebody sits there who can be asked."""
     streams = (sys.stdin, sys.stdout, sys.stderr)
     return all(stream is not None and stream.isatty() for stream in streams)
+
+
+def refuse_demo(catalog: str | None) -> None:
+    """End where the built-in demo would have to be written.
+
+    Raises:
+        UsageError: it is the demo; the line says to copy it.
+    """
+    from fitcheck.catalogue.locate import find_catalogue
+    from fitcheck.catalogue.source import shown_path
+    from fitcheck.errors import UsageError
+    from fitcheck.services.editing.edited import demo_words
+
+    location = find_catalogue(catalog)
+    if location.is_demo:
+        raise UsageError(demo_words(shown_path(location.path)))
 
 
 def ask(question: str, read: Callable[[str], T]) -> T:
@@ -63,14 +79,11 @@ def show_and_write(edited: Edited, *, write: bool, done: str) -> int:
     Returns:
         The exit code: 0 written or nothing to do, 1 shown but not written.
     """
-    from fitcheck.errors import UsageError
     from fitcheck.report.screen import console
 
     if not edited.changed:
         tell(f"nothing to do: the catalogue says so already ({edited.set_id})")
         return 0
-    if write and edited.is_demo:
-        raise UsageError(edited.demo_words)
     console().lines(edited.diff().splitlines())
     for words in edited.loud:
         tell(f"look: {words}")

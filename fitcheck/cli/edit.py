@@ -5,7 +5,7 @@ from __future__ import annotations
 import click
 
 from fitcheck.cli.common import asked_of
-from fitcheck.cli.consent import show_and_write, write_option
+from fitcheck.cli.consent import refuse_demo, show_and_write, write_option
 from fitcheck.cli.parameters import Command, catalog_option
 
 __all__ = ["command"]
@@ -31,6 +31,8 @@ def command(name: str, fields: tuple[str, ...], *, write: bool, catalog: str | N
     """
     from fitcheck.services.editing import change_set
 
+    if write:
+        refuse_demo(catalog)
     with asked_of(catalog) as catalogue:
         edited = change_set(catalogue, name, fields)
     return show_and_write(edited, write=write, done=f"{edited.set_id} is changed")

@@ -5,7 +5,7 @@ from __future__ import annotations
 import click
 
 from fitcheck.cli.common import asked_of
-from fitcheck.cli.consent import show_and_write, write_option
+from fitcheck.cli.consent import refuse_demo, show_and_write, write_option
 from fitcheck.cli.parameters import Command, catalog_option, once
 
 __all__ = ["command"]
@@ -29,6 +29,8 @@ def command(
     """
     from fitcheck.services.editing import retire_set
 
+    if write:
+        refuse_demo(catalog)
     with asked_of(catalog) as catalogue:
         edited = retire_set(catalogue, name, successor=successor, reason=reason)
     return show_and_write(edited, write=write, done=f"{edited.set_id} is retired")

@@ -43,6 +43,9 @@ def wrong(line: str | tuple[str, ...], *says: str, **env: str) -> Wrong:
 COUNTS = "match --family dunlin-50 --teeth"
 MACHINE = "match kestrel-lane-7"
 ROAD = "road kestrel-lane-7"
+ADD = "add set --supplier marram --part-number 1852"
+ADD_P = f"{ADD} --teeth 18/52 --stage primary"
+NO_CATALOGUE = {"FITCHECK_CATALOG": ""}
 
 WRONG = [
     # commands and options
@@ -255,6 +258,55 @@ WRONG = [
     wrong("shelf count", "name the file that was counted", "--as-written"),
     wrong("shelf count {tmp}/none.csv", "none.csv: there is no such file"),
     wrong("shelf history MA-9999", "no gear set 'MA-9999'"),
+    # lists taken in
+    wrong("intake prices.csv", "name the supplier", "--supplier NAME"),
+    # entries added, changed and retired
+    wrong("add sett", "no command 'sett'", "did you mean set?"),
+    wrong("add set", "--supplier and --part-number and --teeth are missing"),
+    wrong("add set --part-number 1 --teeth 15/40", "--supplier is missing", "needs --supplier"),
+    wrong(f"{ADD} --teeth 15/40", "the stage is not said", "primary", "--stage"),
+    wrong(f"{ADD} --teeth 15/15 --stage primary", "both gears have 15 teeth", "count again"),
+    wrong(f"{ADD} --teeth 15/40 --stage frist", "'frist' is not one of", "primary"),
+    wrong(f"{ADD} --teeth 15/40 --stage primary --stage single", "1 pair and 2 stages"),
+    wrong(f"{ADD} --teeth 15/40,13/48 --stage primary --stage primary", "given twice"),
+    wrong("add set --supplier maram --part-number 1 --teeth 1/2", "1 teeth is out of range"),
+    wrong(f"{ADD_P.replace('marram', 'maram')}", "no supplier 'maram'", "did you mean marram?"),
+    wrong(f"{ADD_P} --family dunlim-50", "did you mean dunlin-50?"),
+    wrong(f"{ADD_P} --family dunlin-50 --housing shrt", "no housing 'shrt'", "short or mid"),
+    wrong(f"{ADD_P} --housing short", "the housings of which family?", "give --family"),
+    wrong(f"{ADD_P} --price -3", "below zero", "give an amount"),
+    wrong(f"{ADD_P} --id 9x", "'9x' is no id", "begin it with a letter"),
+    wrong(f"{ADD_P} --id ma-1543", "the id MA-1543 is there already", "leave --id out"),
+    wrong(f"{ADD_P.replace('1852', '1543')}", "1543 of marram is MA-1543 already", "15/43"),
+    wrong(f"{ADD_P.replace('1852', '1543-b')}", "is MA-1543 already", "and not primary 18/52"),
+    wrong((*ADD_P.split(), "--notes", "a\x07b"), "hidden character U+0007"),
+    wrong((*ADD.split()[:-1], " ", "--teeth", "15/40", "--stage", "primary"), "number is blank"),
+    wrong("edit", "missing argument", "fitcheck edit --help"),
+    wrong("edit MA-1543", "nothing to change of MA-1543", "price=64.90"),
+    wrong("edit MA-1534 price=1", "no gear set 'MA-1534'"),
+    wrong("edit MA-1543 price", "'price' is no field=value", "price=64.90"),
+    wrong("edit MA-1543 prise=1", "no field 'prise'", "did you mean price?"),
+    wrong("edit MA-1543 price=cheap", "price: 'cheap' is no number", "64.90"),
+    wrong("edit MA-1543 price=-1", "below zero"),
+    wrong("edit MA-1543 price=1 price=2", "price is given twice"),
+    wrong("edit MA-1543 availability=instock", "did you mean in-stock?"),
+    wrong("edit MA-1543 teeth=15/43,13/48", "holds 1 pair (primary), here are 2"),
+    wrong("edit MA-1543 teeth=", "a set has teeth"),
+    wrong("edit MA-1543 housings=shrt", "no housing 'shrt'", "short or mid"),
+    wrong("edit GW-1447 housings=short", "fits no family yet", "fits.FAMILY="),
+    wrong("edit MA-1543 fits.dunlim-50=short", "did you mean dunlin-50?"),
+    wrong("edit MA-1543 status=retired", "fitcheck retire MA-1543"),
+    wrong("edit MA-1543 successor=MA-1445", "fitcheck retire SET --successor"),
+    wrong("edit MA-1543 source.date=31.3.2026", "'31.3.2026' is no day", "2026-03-31"),
+    wrong("edit MA-1543 currency=euros", "FC111 currency is three capital letters", "marram.yaml"),
+    wrong("retire", "missing argument", "fitcheck retire --help"),
+    wrong("retire MA-9999", "no gear set 'MA-9999'"),
+    wrong("retire MA-1543 --successor MA-1543", "its own successor", "name the set sold now"),
+    wrong("retire MA-1543 --successor MA-2000", "in a circle: MA-1543 → MA-2000 → MA-1543"),
+    wrong(("retire", "MA-1543", "--reason", " "), "the reason is blank"),
+    wrong("retire MA-1545 --write", "demo is never written", "copy the folder", **NO_CATALOGUE),
+    wrong("edit MA-1545 price=1 --write", "demo is never written", **NO_CATALOGUE),
+    wrong(f"{ADD_P} --write", "demo is never written", "--catalog", **NO_CATALOGUE),
     # check and schema
     wrong("check {tmp}/none", "is not there", "name a folder or a YAML file"),
     wrong(("check", ""), "empty path", "name a folder or a file"),

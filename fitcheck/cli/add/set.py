@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from fitcheck.cli.common import asked_of
-from fitcheck.cli.consent import ask, on_a_terminal, show_and_write, write_option
+from fitcheck.cli.consent import ask, on_a_terminal, refuse_demo, show_and_write, write_option
 from fitcheck.cli.parameters import Command, WholeNumber, catalog_option, once, section
 from fitcheck.cli.values import AMOUNT, DAY, TEETH, read_counts
 from fitcheck.errors import UsageError
@@ -109,6 +109,8 @@ def command(*, write: bool, catalog: str | None, **said: Any) -> int:
     from fitcheck.services.editing import NewSet, add_set
 
     may_ask = on_a_terminal()
+    if write:
+        refuse_demo(catalog)
     with asked_of(catalog) as catalogue:
         pairs = tuple(pair for train in said.pop("trains") for pair in train)
         stages = tuple(said.pop("stages"))

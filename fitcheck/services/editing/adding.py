@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
@@ -286,8 +287,8 @@ def _lookalikes(entries: SupplierEntries, said: Mapping[str, Any]) -> list[str]:
     number, pairs = said["part_number"], said["pairs"]
     found = [
         f"the number {number} and {other} are one number to a spreadsheet; look at the list again"
-        for other in entries.eaten(number)
-        if other != number
+        for other in (entry.record.part_number for entry in entries.entries.values())
+        if other != number and _counted(number) is not None and _counted(other) == _counted(number)
     ]
     families = {claim["family"] for claim in said.get("fits", ())}
     for entry in entries.entries.values():
@@ -310,3 +311,10 @@ def _lookalikes(entries: SupplierEntries, said: Mapping[str, Any]) -> list[str]:
 def _listed(catalogue: Catalogue, new: NewSet) -> list[str]:
     words = model_words(catalogue)
     return [family for model in new.models for family in sorted(words.get(plain_word(model), ()))]
+
+
+def _counted(number: str) -> Decimal | None:
+    """What a spreadsheet makes of a part number that it takes for a number."""
+    if re.fullmatch(r"[0-9]{1,30}(?:[eE]\+?[0-9]{1,2})?", number, re.ASCII) is None:
+        return None
+    return Decimal(number)

@@ -14,7 +14,7 @@ from fitcheck.errors import UsageError
 from fitcheck.model.gear_set import GearSet
 from fitcheck.services.editing.overlay import new_findings
 
-__all__ = ["Edited", "draft_of", "judge"]
+__all__ = ["Edited", "demo_words", "draft_of", "judge"]
 
 
 @dataclass(slots=True)
@@ -63,10 +63,15 @@ class Edited:
     @property
     def demo_words(self) -> str:
         """Why the demo is not written, and what to do."""
-        return (
-            f"the built-in demo is never written; copy the folder {self.root} to one of your own "
-            "and name that with --catalog"
-        )
+        return demo_words(self.root)
+
+
+def demo_words(root: str) -> str:
+    """Why the demo in some folder is not written, and what to do."""
+    return (
+        f"the built-in demo is never written; copy the folder {root} to one of your own and name "
+        "that with --catalog"
+    )
 
 
 def draft_of(entry: Entry[GearSet]) -> Draft:

@@ -125,8 +125,7 @@ def _led_here(catalogue: Catalogue, entry: Entry[GearSet]) -> list[str]:
     ]
     if not before or entry.record.status == "retired":
         return []
-    verb = "names" if len(before) == 1 else "name"
-    return [f"{' and '.join(before[:8])} {verb} {entry.id} as successor and lead on from it now"]
+    return [f"those who ask for {or_list(before)} are led on over {entry.id} from now on"]
 
 
 def _on_the_shelf(catalogue: Catalogue, entry: Entry[GearSet]) -> list[str]:
