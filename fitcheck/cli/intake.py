@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from fitcheck.catalogue.reader import Catalogue
     from fitcheck.services.intake.outcomes import Plan
     from fitcheck.services.intake.reading import SupplierList
+    from fitcheck.services.intake.writing import Edits
 
 __all__ = ["command"]
 
@@ -87,15 +88,16 @@ def command(
     """
     from fitcheck.services.intake.plan import plan_list
     from fitcheck.services.intake.reading import read_list
-    from fitcheck.services.intake.review import write_review
-    from fitcheck.services.intake.writing import edits_of
     from fitcheck.services.lookup import find_supplier
 
     if supplier is None:
         raise click.UsageError("name the supplier: --supplier NAME")
     if diff and output_format in ("csv", "markdown"):
         raise click.UsageError(f"--diff makes no rows; leave it out or --format {output_format}")
-    if write or save_mapping:
+    saving = write or save_mapping
+    if review is not None and review == answers and not saving:
+        raise click.UsageError("--review would write over the answers; name another file")
+    if saving:
         _refuse_demo(catalog)
     with asked_of(catalog) as catalogue:
         entry = find_supplier(catalogue, supplier)
@@ -105,21 +107,14 @@ def command(
             plan = plan_list(
                 catalogue, supplier_list, entry, list_name=list_name, date=day, answers=given
             )
-        edits = None
-        if write or diff or save_mapping:
-            with working("drafting the changes"):
-                entries = write or diff or not save_mapping
-                edits = edits_of(catalogue, plan, entries=entries, mapping=save_mapping)
-        shown = edits.diff() if edits is not None and diff else None
-        if edits is not None and save_mapping and diff and not write:
-            # The diff shows all, but only the supplier's file is to be saved.
-            edits = edits_of(catalogue, plan, entries=False, mapping=True)
-        written: list[str] | None = None
+        if write and not save_mapping:
+            _refuse_unsure(plan)
+        shown = _diff(catalogue, plan, mapping=save_mapping) if diff else None
+        edits = _drafts(catalogue, plan, entries=write, mapping=save_mapping) if saving else None
+        asked = None if review is None else _write_review(plan, review, over=review == answers)
         if output_format == "table":
             _print(supplier_list, plan, entry.record.name, shown)
-        if edits is not None and (write or save_mapping):
-            with working("writing"):
-                written = edits.save()
+        written = None if edits is None else edits.save()
     if output_format == "json":
         from fitcheck.report.intake_json import intake_data
 
@@ -129,14 +124,32 @@ def command(
 
         csv = output_format == "csv"
         echo_data(intake_rows.as_csv(plan) if csv else intake_rows.as_markdown(plan))
-    if review is not None:
-        if write_review(plan, review):
-            count = len(plan.questions)
-            tell(f"{count} question{'s' * (count != 1)} written to {review}")
-        else:
-            tell(f"no question is open; {review} is not written")
+    if asked is not None:
+        tell(asked)
     _tell_written(plan, written, write=write)
     return EXIT_FINDINGS if plan.open else 0
+
+
+def _drafts(catalogue: Catalogue, plan: Plan, *, entries: bool, mapping: bool) -> Edits:
+    from fitcheck.services.intake.writing import edits_of
+
+    with working("drafting the changes"):
+        return edits_of(catalogue, plan, entries=entries, mapping=mapping)
+
+
+def _diff(catalogue: Catalogue, plan: Plan, *, mapping: bool) -> str:
+    """What writing all of the plan changes."""
+    return _drafts(catalogue, plan, entries=True, mapping=mapping).diff()
+
+
+def _write_review(plan: Plan, path: str, *, over: bool) -> str:
+    """Write the open questions; what is to be told of it."""
+    from fitcheck.services.intake.review import write_review
+
+    if not write_review(plan, path, over_answers=over):
+        return f"no question is open; {path} is not written"
+    count = len(plan.questions)
+    return f"{count} question{'s' * (count != 1)} written to {path}"
 
 
 def _answers(path: str, catalogue: Catalogue, supplier: str) -> dict[str, str]:
@@ -165,6 +178,18 @@ def _refuse_demo(named: str | None) -> None:
         raise UsageError(
             "the built-in demo is not written to; name your own catalogue with --catalog"
         )
+
+
+def _refuse_unsure(plan: Plan) -> None:
+    """A column that may as well be another is not written from without consent."""
+    for layout in plan.layouts:
+        for column in layout.columns.values():
+            if plan.proposed and column.sureness == "weak":
+                others = "".join(f", or {rival!r}" for rival in column.rivals)
+                raise UsageError(
+                    f"is {column.heading!r} the column of {column.field}{others}? {column.reason}; "
+                    "consent with --save-mapping, or write list_mapping into the supplier's file"
+                )
 
 
 def _print(supplier_list: SupplierList, plan: Plan, supplier: str, diff: str | None) -> None:

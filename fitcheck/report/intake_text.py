@@ -58,10 +58,11 @@ def _print_columns(out: Screen, plan: Plan) -> None:
         for column in layout.columns.values():
             sure = column.sureness in ("given", "sure")
             doubtful = doubtful or not sure
-            named.append(f"{column.heading!r} is {column.field}{'' if sure else ' (?)'}")
+            others = "".join(f", or {rival!r}" for rival in column.rivals)
+            named.append(f"{column.heading!r}{others} is {column.field}{'' if sure else ' (?)'}")
         out.paragraph(f"{where}{', '.join(named)}", "", "  ", style="dim")
     if doubtful:
-        out.paragraph("(?) not sure of that column: look, and save a mapping if it is right")
+        out.paragraph("(?) not sure of that column: look; --save-mapping says that it is right")
     if plan.proposed:
         out.paragraph("the supplier has no mapping of columns yet; --save-mapping saves this one")
 

@@ -66,6 +66,18 @@ def test_exit_codes(run: Run, shop: Path) -> None:
         (("intake", FEBRUARY, "--supplier", "arrowgrass", "--sheet", "x"), "Listino"),
         (("intake", JANUARY, "--supplier", "arrowgrass", "--answers", "no.yaml"), "no.yaml"),
         (
+            ("intake", JANUARY, "--supplier", "arrowgrass", "--review", "no/such/q.yaml"),
+            "there is no such folder",
+        ),
+        (
+            ("intake", JANUARY, "--supplier", "arrowgrass", "--review", "q", "--answers", "q"),
+            "--review would write over the answers",
+        ),
+        (
+            ("intake", JANUARY, "--supplier", "arrowgrass", "--review", JANUARY, "--write"),
+            "a file of another kind is there",
+        ),
+        (
             ("intake", JANUARY, "--supplier", "arrowgrass", "--diff", "--format", "csv"),
             "--diff makes no rows",
         ),
@@ -200,3 +212,15 @@ def test_a_mapping_alone_can_be_saved(run: Run, shop: Path) -> None:
     assert not (shop / "sets" / "arrowgrass.yaml").exists()
     again = intake(run, shop, JANUARY)
     assert "has no mapping of columns yet" not in again.out
+
+
+def test_a_doubtful_column_needs_consent(run: Run, shop: Path) -> None:
+    """Two columns of prices: neither is taken by itself."""
+    text = "Artikel;Zähne;Stufe;EK;VK\n5001;15/44;primär;30,00;49,90\n"
+    ran = intake(run, shop, put(shop, text))
+    assert "'EK', or 'VK' is price (?)" in ran.out
+    ran = intake(run, shop, put(shop, text), "--write")
+    assert (ran.code, ran.out) == (2, "")
+    assert "is 'EK' the column of price, or 'VK'?" in ran.err
+    assert intake(run, shop, put(shop, text), "--write", "--save-mapping").code == 0
+    assert intake(run, shop, put(shop, text), "--write").code == 0

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import re
 import tempfile
 from collections.abc import Iterable
 from pathlib import Path
@@ -31,6 +32,8 @@ ANSWERS: dict[Asks, str] = {
 """What an answer to each kind of question looks like."""
 
 _WIDTH = 96
+_KIND_LINE = re.compile(rf"^kind: {KIND}\s*$", re.MULTILINE)
+_ANSWERED = re.compile(r"^\s*(?:- )?answer:[ \t]*[^\s#]|answer: *[^\s,}#]", re.MULTILINE)
 
 
 def review_text(plan: Plan) -> str:
@@ -89,16 +92,21 @@ def _comment(text: str, indent: str, hanging: str = "") -> Iterable[str]:
     yield line
 
 
-def write_review(plan: Plan, path: str) -> bool:
+def write_review(plan: Plan, path: str, *, over_answers: bool = False) -> bool:
     """Write the open questions into a file, whole or not at all.
 
-    A file that is there is written over only if it is an earlier one of its kind.
+    A file that is there is written over only if it is an earlier one of its kind, without answers.
+
+    Args:
+        plan: the plan.
+        path: where to.
+        over_answers: whether the answers that are there have been taken, so that they may go.
 
     Returns:
         Whether there was anything to write.
 
     Raises:
-        UsageError: a file of another kind is there.
+        UsageError: a file of another kind is there, or answers that would be lost.
     """
     text = review_text(plan)
     if not text:
@@ -106,8 +114,14 @@ def write_review(plan: Plan, path: str) -> bool:
     target = Path(path)
     if not target.absolute().parent.is_dir():
         raise UsageError(f"{path}: there is no such folder; make it or name another file")
-    if target.exists() and not _is_review(target):
-        raise UsageError(f"{path}: a file of another kind is there; name another file")
+    there = _head_of(target)
+    if there is not None:
+        if not _KIND_LINE.search(there):
+            raise UsageError(f"{path}: a file of another kind is there; name another file")
+        if _ANSWERED.search(there) and not over_answers:
+            raise UsageError(
+                f"{path}: answers are in it; feed them back with --answers, or name another file"
+            )
     handle, temporary = tempfile.mkstemp(prefix=f".{target.name}.", dir=target.parent)
     try:
         with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as stream:
@@ -120,10 +134,12 @@ def write_review(plan: Plan, path: str) -> bool:
     return True
 
 
-def _is_review(path: Path) -> bool:
+def _head_of(path: Path) -> str | None:
+    """The text of a file that is there; of one too large to be ours its beginning."""
     try:
         with path.open("rb") as stream:
-            head = stream.read(1 << 16)
+            return stream.read(1 << 24).decode(errors="replace")
+    except FileNotFoundError:
+        return None
     except OSError:
-        return False
-    return any(line.strip() == f"kind: {KIND}".encode() for line in head.splitlines())
+        return ""

@@ -225,6 +225,17 @@ def test_a_file_of_another_kind_is_not_written_over(shop: Shop) -> None:
     assert list(path.parent.glob(".notes*")) == []
 
 
+def test_answers_are_not_written_over(shop: Shop) -> None:
+    plan = shop.plan(LIST)
+    path = shop.put("questions.yaml", answered(plan, {"model": "dunlin-50"}))
+    before = path.read_bytes()
+    with pytest.raises(UsageError, match="answers are in it"):
+        write_review(plan, str(path))
+    assert path.read_bytes() == before
+    assert write_review(plan, str(path), over_answers=True)
+    assert write_review(plan, str(path))
+
+
 def test_nothing_is_written_where_nothing_is_asked(shop: Shop, tmp_path: Path) -> None:
     plan = shop.plan(HEAD + "A-1;;15/44;primary;Dunlin Ten;;;50;\n")
     assert not write_review(plan, str(tmp_path / "q.yaml"))
