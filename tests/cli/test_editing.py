@@ -100,6 +100,9 @@ def test_what_is_written_is_found_by_the_other_commands(shop: Path, run) -> None
     told = "SA-107-N is retired; its successor is SA-107"
     for words in (["why", "dunlin-ten", "SA-107-N"], ["road", "dunlin-ten", "SA-107-N"]):
         assert told in " ".join(run(*words, cwd=shop).out.split())
+    sheet = run("sheet", "dunlin-ten", "SA-107-N", "-o", "-", cwd=shop).out
+    assert f"Do not order: {told}." in sheet
+    assert sheet.count(told) == 2  # beside the choice, and in the notes on ordering
     moved = run("shelf", "receive", "SA-107-N", "1", cwd=shop)
     assert "SA-107-N" in moved.out + moved.err
     assert "takes its place" in " ".join((moved.out + moved.err).split())
@@ -190,7 +193,7 @@ def test_only_what_is_needed_and_missing_is_asked(shop: Path) -> None:
             ("Part number: ", "1852"),
             ("to wheel: ", "18"),
             ("to wheel: ", "52:18"),
-            ("Stage of 18/52", "frist"),
+            ("Stage of 18/52 (primary, secondary): ", "frist"),
             ("Stage of 18/52", "primary"),
             ("Write it? [y/N]: ", "y"),
         ],

@@ -183,8 +183,10 @@ def _asked_teeth(
     if not pairs:
         pairs = ask("Teeth, driver/driven, from input shaft to wheel", read_counts)
     if not stages and stages_for(len(pairs), known) is None:
+        own = () if known is None else tuple(s for s in _STAGES if s in known.record.stages)
+        choice = own or _STAGES
         stages = tuple(
-            ask(f"Stage of {pair} ({', '.join(_STAGES)})", _choice(_STAGES)) for pair in pairs
+            ask(f"Stage of {pair} ({', '.join(choice)})", _choice(choice)) for pair in pairs
         )
     return pairs, stages
 

@@ -21,6 +21,7 @@ from fitcheck.services.road.results import (
     RoadReport,
     TopFigure,
 )
+from fitcheck.services.succession import ways_on
 
 __all__ = [
     "alarms",
@@ -382,7 +383,11 @@ def lettered(report: RoadReport) -> list[tuple[str, Outcome]]:
 def limits_in_words(report: RoadReport) -> tuple[str, ...]:
     """Cautions of the model, the calibration first."""
     said = [] if report.calibrated is None else [report.calibrated]
-    return tuple(clipped(sentence, 400) for sentence in (*said, *report.notes))
+    named = [each for one in report.after if one.combination for each in one.combination.sets]
+    # Where a retired set leads is said with its choice, loud.
+    told = set(ways_on(report.subject.catalogue, named))
+    said += [note for note in report.notes if note not in told]
+    return tuple(clipped(sentence, 400) for sentence in said)
 
 
 def sources(report: RoadReport, local: Local) -> tuple[SourceRow, ...]:

@@ -21,7 +21,7 @@ from fitcheck.model.gear_set import GearSet
 from fitcheck.rules.setting import model_words, plain_word
 from fitcheck.services.editing.edited import Edited, judge
 from fitcheck.services.editing.home import defaults_of, home_of, last_of_family
-from fitcheck.services.editing.wording import pair_words, teeth_words
+from fitcheck.services.editing.wording import one_line, pair_words, teeth_words
 from fitcheck.services.intake.entries import SupplierEntries
 from fitcheck.services.lookup import find_family, find_housing, find_supplier
 from fitcheck.services.succession import retired_note
@@ -89,7 +89,7 @@ def add_set(catalogue: Catalogue, new: NewSet) -> Edited:
         EditError: the file cannot be edited, or has changed meanwhile.
     """
     supplier = find_supplier(catalogue, new.supplier).id
-    number = new.part_number.strip()
+    number = one_line(new.part_number, "the part number")
     if not number:
         raise UsageError("the part number is blank; give the supplier's number")
     family = None if new.family is None else find_family(catalogue, new.family)
@@ -171,9 +171,9 @@ def _said(
     """The fields that were said, in the record's names."""
     said: dict[str, Any] = {"part_number": number, "pairs": dict(pairs)}
     if new.aliases:
-        said["aliases"] = list(new.aliases)
+        said["aliases"] = _words(new.aliases, "the alias")
     if new.name is not None:
-        said["name"] = new.name
+        said["name"] = _word(new.name, "the name")
     if family is not None:
         claim: dict[str, Any] = {"family": family.id}
         housings = [find_housing(family, name) for name in new.housings]
@@ -187,7 +187,7 @@ def _said(
         raise UsageError(f"the {what} of which family? give --family too")
     listed: dict[str, Any] = {}
     if new.models:
-        listed["models"] = list(new.models)
+        listed["models"] = _words(new.models, "the model")
     if new.wheel_size_in is not None:
         listed["wheel_size_in"] = new.wheel_size_in
     if listed:
@@ -197,8 +197,19 @@ def _said(
         if value is not None:
             said[field] = value
     if new.also_needs is not None:
-        said["also_needs"] = list(new.also_needs)
+        said["also_needs"] = _words(new.also_needs, "what else it needs")
     return said
+
+
+def _words(texts: Sequence[str], what: str) -> list[str]:
+    return [_word(text, what) for text in texts]
+
+
+def _word(text: str, what: str) -> str:
+    word = one_line(text, what)
+    if not word:
+        raise UsageError(f"{what} is blank; leave it out or write a word")
+    return word
 
 
 def _fields(
@@ -223,7 +234,9 @@ def _fields(
     if "also_needs" in defaults and "also_needs" not in fields:
         listed = "; ".join(map(str, defaults["also_needs"])) or "nothing"
         notes.append(f"also needs, as its file says for all: {listed}")
-    source: dict[str, Any] = {} if new.list_name is None else {"list": new.list_name}
+    source: dict[str, Any] = (
+        {} if new.list_name is None else {"list": _word(new.list_name, "the name of the list")}
+    )
     fields["source"] = {**source, "date": new.date or dt.date.today()}
     return fields, notes
 

@@ -9,7 +9,7 @@ from fitcheck.diagnostics.suggest import or_list
 from fitcheck.errors import UsageError
 from fitcheck.model.gear_set import GearSet
 from fitcheck.services.editing.edited import Edited, draft_of, judge
-from fitcheck.services.editing.wording import change_words, pair_words
+from fitcheck.services.editing.wording import change_words, one_line, pair_words
 from fitcheck.services.lookup import find_set
 from fitcheck.services.succession import way_on
 
@@ -51,8 +51,9 @@ def retire_set(
     elif record.status != "retired":
         loud += _judged(catalogue, entry, catalogue.gear_sets.get(record.successor))
     if reason is not None:
-        said = f"Retired: {reason.strip()}"
-        if not reason.strip():
+        why = one_line(reason, "the reason")
+        said = f"Retired: {why}"
+        if not why:
             raise UsageError("the reason is blank; leave it out or write a word")
         if said not in (record.notes or ""):
             fields["notes"] = said if record.notes is None else f"{record.notes.rstrip()} {said}"

@@ -14,6 +14,7 @@ from fitcheck.errors import UsageError
 from fitcheck.kernel.teeth import TeethError, read_pair
 from fitcheck.model.fields import STAGES
 from fitcheck.model.gear_set import GearSet, PairGeometry
+from fitcheck.services.editing.wording import one_line
 
 __all__ = ["NAMES", "Assignment", "read_assignment", "read_assignments"]
 
@@ -36,6 +37,10 @@ class Assignment:
 
 
 def _text(text: str) -> str:
+    return one_line(text, "the value")
+
+
+def _notes(text: str) -> str:
     return text
 
 
@@ -69,11 +74,11 @@ def _day(text: str) -> dt.date:
 
 
 def _list(text: str) -> list[str]:
-    return [item for item in (part.strip() for part in text.split(";")) if item]
+    return [item for item in (part.strip() for part in _text(text).split(";")) if item]
 
 
 def _ids(text: str) -> list[str]:
-    return [item for item in (part.strip() for part in re.split(r"[;,]", text)) if item]
+    return [item for item in (part.strip() for part in re.split(r"[;,]", _text(text))) if item]
 
 
 def _choice(field: str) -> Callable[[str], str]:
@@ -102,7 +107,7 @@ _TABLE: Mapping[str, tuple[tuple[str, ...], _Reader]] = {
     "price": (("price",), _amount),
     "currency": (("currency",), _text),
     "availability": (("availability",), _choice("availability")),
-    "notes": (("notes",), _text),
+    "notes": (("notes",), _notes),
     "name": (("name",), _text),
     "teeth": (("pairs",), _text),
     **{f"teeth.{stage}": (("pairs", stage), _pair) for stage in STAGES},

@@ -6,10 +6,25 @@ from collections.abc import Mapping
 from fractions import Fraction
 from math import prod
 
+from fitcheck.errors import UsageError
 from fitcheck.kernel.teeth import Pair
 from fitcheck.model.fields import Stage
 
-__all__ = ["change_words", "pair_words", "teeth_words"]
+__all__ = ["change_words", "one_line", "pair_words", "teeth_words"]
+
+
+def one_line(text: str, what: str) -> str:
+    """A text that stands on one line, blanks at its ends taken off.
+
+    Raises:
+        UsageError: it holds a line break or another character that cannot be shown.
+    """
+    plain = text.strip()
+    wrong = next((char for char in plain if not char.isprintable()), None)
+    if wrong is not None:
+        code = wrong.encode("unicode_escape").decode("ascii")
+        raise UsageError(f"{what} holds the character {code}; write it in one line of plain words")
+    return plain
 
 
 def teeth_words(pairs: Mapping[Stage, Pair]) -> str:
