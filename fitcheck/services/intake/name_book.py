@@ -11,6 +11,7 @@ from fitcheck.diagnostics.suggest import or_list
 from fitcheck.services.intake.name_words import (
     DISPLACEMENTS,
     bare_name,
+    in_digits,
     key_of,
     letters_of,
     marks_of,
@@ -81,6 +82,7 @@ class NameBook:
         nominal: family to the numbers that name its displacement.
         by_marks: marks to keys.
         by_letters: letters to keys.
+        by_digits: key with written numbers in digits, to keys.
         by_last: last token to keys.
         by_ends: first three letters and last token to keys, for names of several tokens.
         first: first tokens.
@@ -100,6 +102,7 @@ class NameBook:
         self.own: set[str] = set()
         self.by_marks: dict[Tokens, list[str]] = defaultdict(list)
         self.by_letters: dict[str, list[str]] = defaultdict(list)
+        self.by_digits: dict[str, list[str]] = defaultdict(list)
         self.by_last: dict[str, list[str]] = defaultdict(list)
         self.by_ends: dict[tuple[str, str], list[str]] = defaultdict(list)
         self._strokes = strokes or {}
@@ -120,6 +123,7 @@ class NameBook:
             self._by_words[tuple(sorted(parts))].add(key)
             self.by_marks[marks_of(parts)].append(key)
             self.by_letters[letters_of(parts)].append(key)
+            self.by_digits[in_digits(parts)].append(key)
             self.by_last[parts[-1]].append(key)
             if len(parts) > 1:
                 self.by_ends[parts[0][:3], parts[-1]].append(key)

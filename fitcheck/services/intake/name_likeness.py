@@ -10,6 +10,7 @@ from fitcheck.diagnostics.suggest import or_list
 from fitcheck.services.intake.name_book import Match, NameBook, Near, Tokens
 from fitcheck.services.intake.name_words import (
     DISPLACEMENTS,
+    in_digits,
     key_of,
     letters_of,
     marks_of,
@@ -27,6 +28,9 @@ UNKNOWN = "like no name, alias or model of a family here"
 _MARGIN = 12.0
 _LEAST_SHARE = 30.0
 """Least share, percent, that a known name has of a longer word to be offered for it."""
+
+_SAME_NUMBER = 95.0
+"""Likeness of a name whose number is written in digits, or in words of another language."""
 
 _MOST_NEAR = 3
 _MOST_ALIKE = 12
@@ -52,32 +56,36 @@ class Likeness:
         Returns:
             Tokens to a match with an empty word: for review with what is near, or none.
         """
-        asked: dict[Tokens, list[tuple[str, Tokens, str]]] = defaultdict(list)
-        lettered: list[tuple[str, Tokens]] = []
-        for tokens in dict.fromkeys(queries):
-            marks = marks_of(tokens)
-            if marks in self._book.by_marks:
-                asked[marks].append((key_of(tokens), tokens, ""))
-            for at, token in enumerate(tokens):
-                if token in DISPLACEMENTS and len(tokens) > 1:
-                    rest = (*tokens[:at], *tokens[at + 1 :])
-                    if marks_of(rest) in self._book.by_marks:
-                        asked[marks_of(rest)].append((key_of(rest), tokens, token))
-            if not any(token < ":" for token in tokens):
-                lettered.append((letters_of(tokens), tokens))
         near: dict[Tokens, dict[str, Near]] = defaultdict(dict)
+        self._by_marks(queries, near)
+        self._by_letters(queries, near)
+        return {tokens: self._judged(tokens, near.get(tokens, {})) for tokens in queries}
+
+    def _by_marks(self, queries: Sequence[Tokens], near: dict[Tokens, dict[str, Near]]) -> None:
+        """Offer names with the same marks, and those whose number is written another way."""
+        asked: dict[Tokens, list[tuple[str, Tokens, str]]] = defaultdict(list)
+        for tokens in queries:
+            for rest, number in _readings(tokens):
+                for key in self._book.by_digits.get(in_digits(rest), ()):
+                    self._offer(near[tokens], key, _SAME_NUMBER, number)
+                marks = marks_of(rest)
+                if marks in self._book.by_marks:
+                    asked[marks].append((key_of(rest), tokens, number))
         for marks, group in asked.items():
             keys = self._book.by_marks[marks]
             for row, column, score in _likeness([query for query, _, _ in group], keys):
                 _, tokens, number = group[row]
                 self._offer(near[tokens], keys[column], score, number)
+
+    def _by_letters(self, queries: Sequence[Tokens], near: dict[Tokens, dict[str, Near]]) -> None:
+        """Offer names for words without any digit, whatever theirs are: they were left out."""
+        plain = [tokens for tokens in queries if not any(token < ":" for token in tokens)]
         letters = list(self._book.by_letters)
-        for row, column, score in _likeness([query for query, _ in lettered], letters):
-            tokens = lettered[row][1]
+        for row, column, score in _likeness([letters_of(tokens) for tokens in plain], letters):
             for key in self._book.by_letters[letters[column]]:
-                if not _clash(marks_of(tokens), marks_of(tokens_of(self._book.shown[key]))):
-                    self._offer(near[tokens], key, score, "")
-        return {tokens: self._judged(tokens, near.get(tokens, {})) for tokens in queries}
+                marks = marks_of(tokens_of(self._book.shown[key]))
+                if not _clash(marks_of(plain[row]), marks):
+                    self._offer(near[plain[row]], key, score, "")
 
     def _offer(self, near: dict[str, Near], key: str, score: float, number: str) -> None:
         for family in self._book.families[key]:
@@ -132,12 +140,8 @@ class Likeness:
     def _shortened(self, tokens: Tokens) -> dict[str, Near]:
         """Families with a name of which the word is the end, or an abbreviation: `Sand. Drift`."""
         found: dict[str, Near] = {}
-        for at in (None, *range(len(tokens))):
-            number = "" if at is None else tokens[at]
-            if at is not None and number not in DISPLACEMENTS:
-                continue
-            rest = tokens if at is None else (*tokens[:at], *tokens[at + 1 :])
-            if not rest or len(rest[-1]) < 4:
+        for rest, number in _readings(tokens):
+            if len(rest[-1]) < 4:
                 continue
             alike = self._book.by_last.get(rest[-1], [])
             # An ending that many names share, such as Sport, names none of them.
@@ -159,6 +163,14 @@ class Likeness:
             other != key and marks_of(tokens_of(self._book.shown[other]))
             for other in self._book.by_letters.get(stem, ())
         )
+
+
+def _readings(tokens: Tokens) -> Iterable[tuple[Tokens, str]]:
+    """The tokens, and what is left of them without a displacement, which is told beside."""
+    yield tokens, ""
+    for at, token in enumerate(tokens):
+        if token in DISPLACEMENTS and len(tokens) > 1:
+            yield (*tokens[:at], *tokens[at + 1 :]), token
 
 
 def _ends_with(name: Tokens, tail: Tokens) -> bool:

@@ -15,6 +15,7 @@ __all__ = [
     "DISPLACEMENTS",
     "bare_name",
     "housing_words_out",
+    "in_digits",
     "key_of",
     "letters_of",
     "marks_of",
@@ -143,6 +144,11 @@ def key_of(tokens: Sequence[str]) -> str:
             number = False
         parts.append(token)
     return "".join(parts)
+
+
+def in_digits(tokens: Sequence[str]) -> str:
+    """The key with written numbers in digits: `Dunlin Ten` and `Dunlin 10` are the same then."""
+    return key_of([_NUMBERS.get(token, token) for token in tokens])
 
 
 def letters_of(tokens: Sequence[str]) -> str:

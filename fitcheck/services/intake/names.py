@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from fitcheck.catalogue.reader import Catalogue
 from fitcheck.catalogue.source import gc_paused
@@ -190,6 +190,11 @@ def _written_like(text: str, tokens: Tokens) -> str:
     return " ".join(tokens)
 
 
+def _bare_number(word: str) -> bool:
+    tokens = tokens_of(word)
+    return bool(tokens) and all(token.isdigit() for token in tokens)
+
+
 def _cell(text: str, parts: Sequence[Match]) -> CellMatch:
     parts = tuple(parts)
     families = list(dict.fromkeys(part.family for part in parts if part.family is not None))
@@ -197,6 +202,22 @@ def _cell(text: str, parts: Sequence[Match]) -> CellMatch:
     if unsure:
         reason = f"{unsure[0].word}: {unsure[0].reason}"
         return CellMatch(text, parts, tuple(families), "review", reason)
+    alone = [part.word for part in parts if part.family is None and _bare_number(part.word)]
+    if families and alone:
+        reason = f"{alone[0]} stands alone in it; digits count"
+        doubtful = tuple(
+            replace(
+                part,
+                family=None,
+                answer="review",
+                reason=reason,
+                near=(Near(part.word, part.family, part.score),),
+            )
+            if part.family is not None
+            else part
+            for part in parts
+        )
+        return CellMatch(text, doubtful, (), "review", reason)
     if len(families) > 1:
         named = ", ".join(f"{part.word} is {part.family}" for part in parts if part.family)
         return CellMatch(text, parts, tuple(families), "review", f"of several families: {named}")

@@ -278,6 +278,20 @@ def test_parts_of_different_families_go_to_review_with_all_told() -> None:
 def test_one_doubtful_part_sends_the_cell_to_review() -> None:
     assert cell("Dunlin Ten, Dunlinn Twelve").answer == "review"
     assert cell("Dunlin Ten?").answer == "review"
+    assert cell("70, Dunlin").answer == "review"
+
+
+@pytest.mark.parametrize("text", ["Dunlin 10", "Dunlin dieci", "Dunlin zehn", "Dunlin 10 50cc"])
+def test_a_number_written_another_way_is_offered(text: str) -> None:
+    found = one(text)
+    assert (found.answer, [near.name for near in found.near]) == ("review", ["Dunlin Ten"])
+
+
+@pytest.mark.parametrize(
+    "text", ["not Dunlin 50", "nicht für Dunlin Ten", "tutti tranne Dunlin Ten", "statt Dunlin Ten"]
+)
+def test_a_word_that_turns_the_sense_is_not_passed_over(text: str) -> None:
+    assert one(text).answer == "review"
 
 
 def test_a_foreign_part_beside_one_of_ours_is_left_aside() -> None:
