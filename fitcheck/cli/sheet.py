@@ -13,6 +13,7 @@ from fitcheck.cli.match import read_subject, subject_options
 from fitcheck.cli.named_sets import read_options
 from fitcheck.cli.parameters import Command, catalog_option, once, section
 from fitcheck.cli.progress import working
+from fitcheck.cli.quote_options import quote_options, quote_rest, read_quote
 from fitcheck.cli.road_options import read_road, road_options
 from fitcheck.cli.values import reader
 
@@ -80,6 +81,7 @@ def _locale(text: str) -> Local:
         "environment says. The words stay English.",
     ),
 )
+@quote_options
 @subject_options
 @road_options
 @catalog_option
@@ -103,6 +105,8 @@ def command(
     HTML file that needs nothing beside it, for screen, phone and paper (A4 or Letter). With
     --family and --teeth no machine is named and every word is an option. The exit code is 3 where
     an option is ruled out, or where nothing in the band fits and no page is written.
+
+    With --quote the page bears a quotation: gear sets at the shop's price, extras, labour, tax.
     """
     import datetime as dt
     import os
@@ -115,6 +119,7 @@ def command(
 
     if not output:
         raise click.UsageError("name the page to write: -o sheet.html, or -o - for stdout")
+    given = quote_rest(options)
     by_counts = options["family"] is not None
     machine = None if by_counts else (words[0] if words else None)
     names = words if by_counts else words[1:]
@@ -127,7 +132,8 @@ def command(
         tell("nothing in the band fits, so there is no page to write; name sets after the machine")
         return EXIT_NOTHING
     heading = Heading(day or dt.date.today(), shop or "", customer or "", remark or "")
-    page = sheet_html(sheet, heading, local or local_of(os.environ))
+    quote = read_quote(sheet, given, heading.date) if given["quote"] is not None else None
+    page = sheet_html(sheet, heading, local or local_of(os.environ), quote)
     if output == _STDOUT:
         echo_data(page)
     else:

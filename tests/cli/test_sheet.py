@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import html
 import re
 from pathlib import Path
 
@@ -65,6 +66,64 @@ def test_counts_alone_will_do(run) -> None:
     assert ran.code == 0, ran.err
     assert "primary 15/46, secondary 14/55" in ran.out
     assert "What it does on the road is not worked out" in ran.out
+
+
+QUOTE = [
+    "sheet", "dunlin-ten", "GW-20-108", "MA-1545+SA-107", "-o", "-", *FIXED, "--quote",
+]  # fmt: skip
+
+
+def shown(ran) -> str:
+    """The quotation as text, blanks made single."""
+    assert ran.code == 0, ran.err
+    part = ran.out[ran.out.index('id="quote"') :].partition("</section>")[0]
+    text = html.unescape(re.sub(r"<[^>]+>", " ", part.partition(">")[2]))
+    return " ".join(text.replace("\xa0", " ").split())
+
+
+def test_a_quotation_by_hand(run) -> None:
+    # 63.50 is the shelf's price of GW-20-108 (its supplier lists 61.50).
+    # A: 63.50 + 3.50 + 72.00 = 139.00; tax in it 139 x 22 / 122 = 25.0655..., net 113.93.
+    # B: 49.90 + 45.00 + 3.50 + 72.00 = 170.40; tax 30.7278..., net 139.67.
+    said = shown(
+        run(
+            *QUOTE, "all", "--extra", "gasket=3.50", "--labour-hours", "1.5", "--rate", "48",
+            "--tax", "22", env=DEMO,
+        )
+    )  # fmt: skip
+
+    assert "GW-20-108 15/40 €63.50 –" in said
+    assert "cover gasket €3.50 €3.50" in said
+    assert "Labour 1.5 h at €48.00 €72.00 €72.00" in said
+    assert "Total €139.00 €170.40" in said
+    assert "Tax in it, 22 % €25.07 €30.73" in said
+    assert "Without tax €113.93 €139.67" in said
+    assert "B: The total is without: gear oil, 120 ml, shaft seals." in said
+    assert "Valid until 2026-12-09." in said  # 14 days after 2026-11-25
+
+
+def test_a_quotation_of_one_option_with_tax_on_top(run) -> None:
+    # 63.50 + 3.51 (3.505 rounded half up) + 45 = 112.01; 19 % is 21.2819.
+    said = shown(
+        run(
+            *QUOTE, "A", "--extra", "gasket=3.505", "--labour", "45", "--tax", "19%",
+            "--prices-exclude-tax", "--valid-days", "30", "--locale", "de_DE", env=DEMO,
+        )
+    )  # fmt: skip
+
+    assert "cover gasket 3,51 €" in said
+    assert "Sum without tax 112,01 € Tax, 19 % 21,28 € Total 133,29 €" in said
+    assert "Valid until 25.12.2026." in said
+    assert "MA-1545" not in said
+
+
+def test_no_quotation_tells_what_the_shop_paid(run) -> None:
+    ran = run(*QUOTE, "all", "--tax", "22", env=DEMO)
+
+    assert ran.code == 0
+    assert "37.52" not in ran.out  # the cost of GW-20-108 in catalog/shelf.yaml
+    assert "drawer" not in ran.out
+    assert "argin" not in re.sub(r"<style>.*?</style>", "", ran.out, flags=re.DOTALL)
 
 
 @pytest.mark.parametrize(

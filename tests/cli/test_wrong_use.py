@@ -43,6 +43,7 @@ def wrong(line: str | tuple[str, ...], *says: str, **env: str) -> Wrong:
 COUNTS = "match --family dunlin-50 --teeth"
 MACHINE = "match kestrel-lane-7"
 ROAD = "road kestrel-lane-7"
+SHEET = "sheet kestrel-lane-7 MA-1543 -o -"
 ADD = "add set --supplier marram --part-number 1852"
 ADD_P = f"{ADD} --teeth 18/52 --stage primary"
 NO_CATALOGUE = {"FITCHECK_CATALOG": ""}
@@ -237,6 +238,25 @@ WRONG = [
     wrong("sheet kestrel-lane-7 MA-1543 -o - --date today", "is no date", "like 2026-03-31"),
     wrong("sheet kestrel-lane-7 MA-1543 -o - --locale klingon", "no locale 'klingon'", "de_DE"),
     wrong("sheet kestrel-lane-7 MA-1543 -o a -o b", "-o is given 2 times", "give it once"),
+    wrong(f"{SHEET} --quote E", "'E' names no options", "A,C"),
+    wrong(f"{SHEET} --quote B", "no option B to quote", "there is A"),
+    wrong(f"{SHEET} --tax 22", "--tax is of a quotation", "add --quote"),
+    wrong(f"{SHEET} --extra gasket=3", "--extra is of a quotation", "add --quote"),
+    wrong(f"{SHEET} --quote A --tax 101", "101 is no rate of tax", "0 to 100"),
+    wrong(f"{SHEET} --quote A --tax -1", "-1 is below zero", "give an amount"),
+    wrong(f"{SHEET} --quote A --tax many", "'many' is no sensible number", "74.90"),
+    wrong(f"{SHEET} --quote A --prices-exclude-tax", "needs the rate", "--tax PERCENT"),
+    wrong(f"{SHEET} --quote A --extra gasket", "'gasket' is no extra", "gasket=3.50"),
+    wrong(f"{SHEET} --quote A --extra =3", "'=3' is no extra", "gasket=3.50"),
+    wrong(f"{SHEET} --quote A --extra gasket=x", "'x' is no sensible number", "74.90"),
+    wrong(f"{SHEET} --quote A --extra Oil=3 --extra oil=4", "'oil' twice", "give it once"),
+    wrong(f"{SHEET} --quote A --labour 9 --rate 48", "not both", "--labour-hours and --rate"),
+    wrong(f"{SHEET} --quote A --labour-hours 2", "--rate is missing", "or --labour"),
+    wrong(f"{SHEET} --quote A --rate 48", "--labour-hours is missing", "or --labour"),
+    wrong(f"{SHEET} --quote A --labour-hours 1001 --rate 1", "1001 h is no work", "0 to 1000"),
+    wrong(f"{SHEET} --quote A --currency euro", "'euro' is no currency", "like EUR"),
+    wrong(f"{SHEET} --quote A --valid-days 0", "0 is out of range", "1 to 366"),
+    wrong(f"{SHEET} --quote A --date 9999-12-31", "too late a day", "another --date"),
     # identify
     wrong("identify", "missing argument", "see fitcheck identify --help"),
     wrong("identify 13/47 13/49 13/47 13/49", "one to three stages", "here are 4"),

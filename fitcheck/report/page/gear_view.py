@@ -39,6 +39,7 @@ __all__ = [
     "order_notes",
     "records",
     "rule_words",
+    "set_in_short",
     "set_views",
     "subject_notes",
     "supplier_lists",
@@ -151,6 +152,14 @@ def _set_view(subject: Subject, entry: Entry[GearSet], letters: str, local: Loca
         retired or _AVAILABILITY[offer.availability],
         "ask" if offer.price is None else local.price(offer.price, offer.currency),
     )
+
+
+def set_in_short(subject: Subject, set_id: str) -> str:
+    """The pairs of a set and, where neither shop nor supplier has it in stock, what is known."""
+    entry = subject.catalogue.gear_sets[set_id]
+    holds = _pairs([entry.record.pairs[stage] for stage in entry.record.stages])
+    where = offer_of(subject.catalogue, entry).availability
+    return holds if where in ("on-shelf", "in-stock") else f"{holds}, {_AVAILABILITY[where]}"
 
 
 def supplier_lists(sheet: Sheet, local: Local) -> tuple[tuple[str, str], ...]:

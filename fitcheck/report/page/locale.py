@@ -16,13 +16,13 @@ from fractions import Fraction
 from babel import Locale, UnknownLocaleError
 from babel.dates import format_date
 from babel.localedata import locale_identifiers
-from babel.numbers import format_currency, parse_pattern
+from babel.numbers import format_currency, get_currency_precision, parse_pattern
 
 from fitcheck.diagnostics.suggest import nearest
 from fitcheck.errors import UsageError
 from fitcheck.kernel.rounding import decimal_text, percent
 
-__all__ = ["Local", "local_of", "named_local"]
+__all__ = ["Local", "least_places", "local_of", "named_local"]
 
 _ENGLISH = Locale("en")
 _CATEGORIES = ("LC_NUMERIC", "LC_MONETARY", "LC_TIME")
@@ -89,10 +89,19 @@ class Local:
             return date.isoformat()
         return format_date(date, "medium", locale=self.dates)
 
+    def rate(self, percent: Decimal) -> str:
+        """A rate of tax such as `22 %`, with the decimals it was given with."""
+        return f"{self.figure(f'{percent:f}')}\N{NO-BREAK SPACE}%"
+
     @property
     def date_language(self) -> str:
         """The language tag of a day as written; empty where it has no words."""
         return "" if self.dates is None else str(self.dates).replace("_", "-")
+
+
+def least_places(currency: str) -> int:
+    """Decimals of a currency's least unit, as CLDR has them: 2 for EUR, 0 for JPY, 3 for KWD."""
+    return get_currency_precision(currency)
 
 
 def named_local(name: str) -> Local:

@@ -15,6 +15,7 @@ from markupsafe import Markup
 from fitcheck import __version__
 from fitcheck.report.page import chart_view, gear_view, paper_view, road_view
 from fitcheck.report.page.locale import Local
+from fitcheck.report.page.quote_view import Quote, lines_of, quote_view
 from fitcheck.report.page.safe_text import clean, clipped
 from fitcheck.report.page.view import LETTERS, Lettered, SheetView, gathered
 from fitcheck.report.words import CAUTION
@@ -49,9 +50,11 @@ class Heading:
     remark: str = ""
 
 
-def sheet_html(sheet: Sheet, heading: Heading, local: Local | None = None) -> str:
-    """The whole page; the same for the same sheet, heading and locale."""
-    view = sheet_view(sheet, heading, local if local is not None else Local())
+def sheet_html(
+    sheet: Sheet, heading: Heading, local: Local | None = None, quote: Quote | None = None
+) -> str:
+    """The whole page; the same for the same sheet, heading, locale and quotation."""
+    view = sheet_view(sheet, heading, local if local is not None else Local(), quote)
     style = _style()
     digest = base64.b64encode(hashlib.sha256(style.encode()).digest()).decode()
     return (
@@ -67,7 +70,9 @@ def sheet_html(sheet: Sheet, heading: Heading, local: Local | None = None) -> st
     )
 
 
-def sheet_view(sheet: Sheet, heading: Heading, local: Local) -> SheetView:
+def sheet_view(
+    sheet: Sheet, heading: Heading, local: Local, quote: Quote | None = None
+) -> SheetView:
     """What the template shows, worked out and put into words."""
     subject, road, options = sheet.subject, sheet.road, sheet.options
     over = subject.name + heading.shop + heading.customer + heading.remark
@@ -75,6 +80,7 @@ def sheet_view(sheet: Sheet, heading: Heading, local: Local) -> SheetView:
     questions = gathered([_short(told.questions) for told in options])
     advice = gathered([_short(told.advice) for told in options])
     sets = gear_view.set_views(sheet, local)
+    quoted = None if quote is None else quote_view(sheet, quote, local)
     road_groups = () if road is None else road_view.road_groups(road, local, sheet.speeds_km_h)
     return SheetView(
         machine=clipped(subject.name, gear_view.NAME),
@@ -105,16 +111,27 @@ def sheet_view(sheet: Sheet, heading: Heading, local: Local) -> SheetView:
             for letter, told in zip(LETTERS, options, strict=False)
         ),
         advice=advice,
-        parcel=gathered([_parcel(told) for told in options]),
+        # What is quoted stands there already; on paper every line counts.
+        parcel=()
+        if quoted is not None and quoted.covers_sets
+        else gathered([_parcel(told) for told in options]),
         orders=gathered([gear_view.order_notes(told) for told in options]),
         law=() if road is None else _lettered(road_view.law(road)),
         law_sources=() if road is None else road_view.law_sources(road, local),
         sets=sets,
+        quote=quoted,
         sources=() if road is None else road_view.sources(road, local),
         records=gear_view.records(sheet),
         lists=gear_view.supplier_lists(sheet, local),
         mesh=gear_view.to_count(sheet),
-        density=_density(len(questions) + len(advice) + len(sets) + len(alarms) + len(over) // 80),
+        density=_density(
+            len(questions)
+            + len(advice)
+            + (0 if quoted is not None and quoted.covers_sets else len(sets))
+            + len(alarms)
+            + len(over) // 80
+            + (0 if quoted is None else lines_of(quoted))
+        ),
         version=__version__,
         catalogue=gear_view.catalogue_words(subject),
     )

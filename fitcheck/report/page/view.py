@@ -13,6 +13,7 @@ __all__ = [
     "ChartView",
     "Group",
     "Lettered",
+    "QuoteView",
     "Row",
     "SetView",
     "SheetView",
@@ -102,6 +103,27 @@ class ChartView:
 
 
 @dataclass(frozen=True, slots=True)
+class QuoteView:
+    """A quotation: its lines and totals, a column for each option quoted.
+
+    Attributes:
+        columns: letters of the options quoted.
+        lines: gear sets, extras, labour.
+        totals: what they come to.
+        notes: what the totals are without.
+        valid: until when, and how tax is counted, in sentences.
+        covers_sets: whether every set of the sheet is on it, so that no other price list is needed.
+    """
+
+    columns: tuple[str, ...]
+    lines: tuple[Row, ...]
+    totals: tuple[Row, ...]
+    notes: tuple[Lettered, ...]
+    valid: str
+    covers_sets: bool
+
+
+@dataclass(frozen=True, slots=True)
 class SheetView:
     """The whole sheet.
 
@@ -132,6 +154,7 @@ class SheetView:
         law: the class's answers.
         law_sources: where the class's ceiling is from.
         sets: the price list.
+        quote: the quotation, or None.
         sources: inputs of the model.
         records: where machine, tune and sets are written down, as (what, place).
         lists: which list of its supplier a set and its price are from.
@@ -172,6 +195,7 @@ class SheetView:
     law: tuple[Lettered, ...]
     law_sources: tuple[str, ...]
     sets: tuple[SetView, ...]
+    quote: QuoteView | None
     sources: tuple[SourceRow, ...]
     records: tuple[tuple[str, str], ...]
     lists: tuple[tuple[str, str], ...]

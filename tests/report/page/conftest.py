@@ -13,6 +13,7 @@ import pytest
 from fitcheck.catalogue.reader import Catalogue
 from fitcheck.report.page.locale import Local
 from fitcheck.report.page.page import Heading, sheet_html
+from fitcheck.report.page.quote_view import Quote
 from fitcheck.services.explain import explain
 from fitcheck.services.sheet import Sheet
 from fitcheck.services.subject import subject_of
@@ -40,8 +41,10 @@ def sheet_with(demo: Catalogue, roads: ModuleType) -> MakeSheet:
 def render() -> Render:
     """The page of a sheet on a fixed day."""
 
-    def make(sheet: Sheet, local: Local | None = None, **heading: str) -> str:
-        return sheet_html(sheet, Heading(DAY, **heading), local)
+    def make(
+        sheet: Sheet, local: Local | None = None, quote: Quote | None = None, **heading: str
+    ) -> str:
+        return sheet_html(sheet, Heading(DAY, **heading), local, quote)
 
     return make
 

@@ -14,6 +14,7 @@ through it, by Chromium's own commands.
 from __future__ import annotations
 
 import base64
+import datetime as dt
 import json
 import os
 import shutil
@@ -24,14 +25,17 @@ import urllib.error
 import urllib.request
 from collections.abc import Iterator
 from dataclasses import replace
+from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
 import pytest
 
-from fitcheck.report.page.locale import named_local
+from fitcheck.report.page.locale import least_places, named_local
+from fitcheck.report.page.quote_view import Quote
 from fitcheck.services.explain import explain
 from fitcheck.services.matching import match
+from fitcheck.services.quotation import Labour, Terms, quotations
 from fitcheck.services.request import Request
 from fitcheck.services.sheet import Sheet, sheet_of
 from fitcheck.services.subject import subject_of
@@ -170,6 +174,18 @@ REMARK = "Wants to keep up with traffic; commutes 12 km with one long hill, some
 NASTY = "<b>" + "W" * 2000 + "\u202e \u0301\u0301\u0301\u0301\u0301\u0301"
 
 
+def _quote(sheet: Sheet) -> Quote:
+    """Every option that may be ordered, with all that a quotation can hold."""
+    terms = Terms(
+        {"gasket": Decimal("3.50"), "gear oil, 250 ml": Decimal("7.20"), "shims": Decimal(4)},
+        Labour(hours=Decimal("1.5"), rate=Decimal(48)),
+        Decimal(22),
+        prices_exclude_tax=True,
+    )
+    quoted = quotations(sheet.options, None, terms, least_places)
+    return Quote(quoted, terms, dt.date(2026, 12, 9))
+
+
 @pytest.fixture(scope="module")
 def pages(demo, sheet_with, render, tmp_path_factory) -> dict[str, Path]:
     """Sheets of every kind, as files."""
@@ -188,6 +204,12 @@ def pages(demo, sheet_with, render, tmp_path_factory) -> dict[str, Path]:
         "built": render(hand_built, shop="Tideline", customer="Rosa", remark=REMARK),
         "heavy": render(sheet_of(bar, heaviest), shop="Tideline", remark=REMARK),
         "without-road": render(single),
+        "quoted": render(
+            sheet_of(ten, []), german, _quote(sheet_of(ten, [])), shop="Tideline", customer="Rosa"
+        ),
+        "quoted-heavy": render(
+            sheet_of(bar, heaviest), None, _quote(sheet_of(bar, heaviest)), remark=REMARK
+        ),
         "nasty": render(nasty, shop=NASTY, customer=NASTY, remark=NASTY),
     }
     folder = tmp_path_factory.mktemp("pages")
@@ -196,7 +218,7 @@ def pages(demo, sheet_with, render, tmp_path_factory) -> dict[str, Path]:
     return {name: folder / f"{name}.html" for name in made}
 
 
-NAMES = ("chosen", "built", "heavy", "without-road", "nasty")
+NAMES = ("chosen", "built", "heavy", "without-road", "nasty", "quoted", "quoted-heavy")
 
 
 @pytest.mark.parametrize("paper", PAPER)

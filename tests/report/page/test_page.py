@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import base64
+import datetime as dt
 import hashlib
 import re
 from dataclasses import replace
@@ -12,8 +13,10 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from fitcheck.report.page.locale import named_local
+from fitcheck.report.page.locale import least_places, named_local
+from fitcheck.report.page.quote_view import Quote
 from fitcheck.services.explain import explain
+from fitcheck.services.quotation import Terms, quotations
 from fitcheck.services.road.results import LawfulAnswer
 from fitcheck.services.sheet import Sheet
 from fitcheck.services.subject import subject_of
@@ -228,6 +231,32 @@ def test_prices_parcel_and_lists_stand(page, demo, sheet_with) -> None:
     parcel = page.section("parcel")
     for need in {need for told in options for need in told.parcel}:
         assert need in parcel
+
+
+def test_a_quotation_in_two_currencies_with_a_nasty_extra(sheet_with, render, read_page) -> None:
+    sheet = sheet_with()
+    terms = Terms({"<b>kit\u202e": Decimal("4.005")}, currency="GBP")
+    quoted = quotations(sheet.options, [0], terms, least_places)
+    page = read_page(render(sheet, None, Quote(quoted, terms, dt.date(2026, 12, 9))))
+    said = page.section("quote")
+
+    assert "<b>kit\N{REPLACEMENT CHARACTER} £4.01" in said
+    assert "Total, EUR €63.50 Total, GBP £4.01" in said
+    assert "Amounts in different currencies are not added." in said
+    assert "The total is without: cover gasket. The price is to be told." in said
+    assert "Tax is not told apart." in said
+    assert page.section("price")  # B and C are not quoted
+    assert "cover gasket" in page.section("parcel")
+
+
+def test_a_quotation_of_all_stands_for_the_price_list(sheet_with, render, read_page) -> None:
+    sheet = sheet_with()
+    quoted = quotations(sheet.options, None, Terms(tax_percent=Decimal(20)), least_places)
+    page = read_page(render(sheet, None, Quote(quoted, Terms(), dt.date(2026, 12, 9))))
+
+    assert "price" not in page.ids
+    for entry in (e for told in sheet.options for e in told.combination.sets):
+        assert entry.id in page.section("quote")
 
 
 def test_the_checklist_is_whole_and_can_be_ticked(page) -> None:

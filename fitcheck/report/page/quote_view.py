@@ -1,0 +1,154 @@
+"""The quotation on the sheet: one table, a row for each line and a column for each option."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+
+from fitcheck.report.page import gear_view
+from fitcheck.report.page.gear_view import NAME, NONE
+from fitcheck.report.page.locale import Local
+from fitcheck.report.page.safe_text import clipped
+from fitcheck.report.page.view import LETTERS, Cell, Lettered, QuoteView, Row
+from fitcheck.services.quotation import Line, Quotation, Terms, Total
+from fitcheck.services.sheet import Sheet
+
+__all__ = ["Quote", "lines_of", "quote_view"]
+
+_TO_BE_TOLD = Cell("to be told", tone="open")
+
+
+@dataclass(frozen=True, slots=True)
+class Quote:
+    """Quotations as they go onto a sheet.
+
+    Attributes:
+        quotations: the options quoted.
+        terms: what they were worked out by.
+        valid_until: the last day they hold.
+    """
+
+    quotations: tuple[Quotation, ...]
+    terms: Terms
+    valid_until: dt.date
+
+
+def quote_view(sheet: Sheet, quote: Quote, local: Local) -> QuoteView:
+    """What the template shows of a quotation."""
+    quoted = quote.quotations
+    sets = {entry.id for told in sheet.options for entry in told.combination.sets}
+    return QuoteView(
+        tuple(LETTERS[one.option] for one in quoted),
+        tuple(_rows(sheet, quote, local)),
+        tuple(_totals(quote, local)),
+        tuple(_notes(quote)),
+        f"Valid until {local.day(quote.valid_until)}. {_tax_words(quote.terms)}",
+        sets <= {line.name for one in quoted for line in one.lines if line.kind == "set"},
+    )
+
+
+def lines_of(view: QuoteView) -> int:
+    """How many lines of the full width of paper it takes, about; it stands in half of it."""
+    return (len(view.lines) + len(view.totals) + len(view.notes) + 2) // 2
+
+
+def _rows(sheet: Sheet, quote: Quote, local: Local) -> Iterable[Row]:
+    """Each line once, those of every kind together, in the order they are first met."""
+    found: dict[tuple[str, str], None] = {}
+    for kind in ("set", "extra", "labour"):
+        for one in quote.quotations:
+            found |= {(line.kind, line.name): None for line in one.lines if line.kind == kind}
+    for kind, name in found:
+        cells = tuple(_cell(one.lines, (kind, name), local) for one in quote.quotations)
+        if kind == "labour":
+            yield Row("Labour", cells, _hours(quote, local))
+        elif kind == "extra":
+            yield Row(clipped(name, NAME), cells)
+        else:
+            yield Row(name, cells, gear_view.set_in_short(sheet.subject, name))
+
+
+def _cell(lines: Sequence[Line], wanted: tuple[str, str], local: Local) -> Cell:
+    for line in lines:
+        if (line.kind, line.name) == wanted:
+            if line.amount is None:
+                return _TO_BE_TOLD
+            return Cell(local.price(line.amount, line.currency))
+    return NONE
+
+
+def _hours(quote: Quote, local: Local) -> str:
+    labour = quote.terms.labour
+    if labour is None or labour.hours is None or labour.rate is None:
+        return ""
+    currency = next(
+        line.currency for one in quote.quotations for line in one.lines if line.kind == "labour"
+    )
+    hours = local.figure(f"{labour.hours:f}")
+    return f"{hours} h at {local.price(labour.rate, currency)}"
+
+
+def _totals(quote: Quote, local: Local) -> Iterable[Row]:
+    currencies = list(
+        dict.fromkeys(total.currency for one in quote.quotations for total in one.totals)
+    )
+    if not currencies:
+        yield Row("Total", (_TO_BE_TOLD,) * len(quote.quotations), strong=True)
+    terms = quote.terms
+    for code in currencies:
+        of = [
+            next((total for total in one.totals if total.currency == code), None)
+            for one in quote.quotations
+        ]
+        behind = f", {code}" if len(currencies) > 1 else ""
+
+        def row(
+            label: str, amounts: Iterable[Decimal | None], code: str = code, *, strong: bool = False
+        ) -> Row:
+            cells = tuple(
+                NONE if amount is None else Cell(local.price(amount, code)) for amount in amounts
+            )
+            return Row(label, cells, strong=strong)
+
+        whole = row(f"Total{behind}", [_of(one, "gross") for one in of], strong=True)
+        if terms.tax_percent is None:
+            yield whole
+            continue
+        rate = local.rate(terms.tax_percent)
+        net, tax = [_of(one, "net") for one in of], [_of(one, "tax") for one in of]
+        if terms.prices_exclude_tax:
+            yield row(f"Sum without tax{behind}", net)
+            yield row(f"Tax, {rate}{behind}", tax)
+            yield whole
+        else:
+            yield whole
+            yield row(f"Tax in it, {rate}{behind}", tax)
+            yield row(f"Without tax{behind}", net)
+
+
+def _of(total: Total | None, name: str) -> Decimal | None:
+    value: Decimal | None = None if total is None else getattr(total, name)
+    return value
+
+
+def _notes(quote: Quote) -> Iterable[Lettered]:
+    missing: dict[str, list[str]] = {}
+    for one in quote.quotations:
+        if one.without:
+            words = ", ".join(clipped(name, NAME) for name in one.without)
+            missing.setdefault(words, []).append(LETTERS[one.option])
+    for words, letters in missing.items():
+        who = "" if len(letters) == len(quote.quotations) else ", ".join(letters)
+        yield Lettered(who, f"The total is without: {words}. The price is to be told.")
+    if any(len(one.totals) > 1 for one in quote.quotations):
+        yield Lettered("", "Amounts in different currencies are not added.")
+
+
+def _tax_words(terms: Terms) -> str:
+    if terms.tax_percent is None:
+        return "Tax is not told apart."
+    if terms.prices_exclude_tax:
+        return "Lines are without tax; it is added to their sum."
+    return "Lines include tax."
