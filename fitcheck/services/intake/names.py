@@ -246,7 +246,8 @@ def names_of(catalogue: Catalogue, answered: Mapping[str, str | None] | None = N
             (model, family_id, False) for train in family.factory_trains for model in train.models
         ]
         numbers = {token for name in own for token in tokens_of(name) if token.isdigit()}
-        if family.displacement_cm3 is not None:
+        if not numbers and family.displacement_cm3 is not None:
+            # No name of it says which; then the displacement as made does.
             exact = family.displacement_cm3
             numbers |= {str(math.floor(exact)), str(math.ceil(exact))}
         displacements[family_id] = frozenset(numbers)
