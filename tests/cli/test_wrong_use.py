@@ -224,7 +224,7 @@ WRONG = [
     wrong(f"{MACHINE} --road --ratios 0.8:2.6", "the starting ratio stands first", "swapped?"),
     wrong(f"{MACHINE} --road --steady 40", "no option --steady", "--help"),
     wrong(f"{MACHINE} --road --measured-top 240", "240 km/h cannot be explained", "check"),
-    wrong(f"{COUNTS} 13/47,13/49 --road", "is not known", "--roll-out MM"),
+    wrong(f"{COUNTS} 14/47,13/49 --road", "is not known", "--roll-out MM"),
     wrong("options dunlin-50 --shown-top 50", "nothing of the road is asked", "--road"),
     # sheet
     wrong("sheet", "name the page to write: -o sheet.html", "--help"),
