@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from fitcheck.cli.parameters import WholeNumber, once, section
-from fitcheck.cli.values import AMOUNT, reader
+from fitcheck.cli.values import AMOUNT, SHARE, reader
 from fitcheck.errors import UsageError
 
 if TYPE_CHECKING:
@@ -44,14 +44,14 @@ def _extra(text: str) -> tuple[str, Decimal]:
 
 
 def _percent(text: str) -> Decimal:
-    rate: Decimal = AMOUNT.read(text.strip().removesuffix("%"))
+    rate: Decimal = SHARE.read(text.strip().removesuffix("%"))
     if rate > _MOST_TAX:
         raise UsageError(f"{text.strip()[:30]} is no rate of tax; give 0 to {_MOST_TAX} percent")
     return rate
 
 
 def _hours(text: str) -> Decimal:
-    hours: Decimal = AMOUNT.read(text)
+    hours: Decimal = SHARE.read(text)
     if hours > _MOST_HOURS:
         raise UsageError(f"{text.strip()[:30]} h is no work on a gearbox; give 0 to {_MOST_HOURS}")
     return hours

@@ -26,6 +26,7 @@ __all__ = [
     "AMOUNT",
     "DAY",
     "MILLIMETRES",
+    "SHARE",
     "TEETH",
     "WINDOW",
     "Quantity",
@@ -72,11 +73,31 @@ def _window(text: str) -> tuple[Fraction | None, Fraction | None]:
     return read_window(text)
 
 
+_THOUSANDS = re.compile(r"\+?([1-9]\d{0,2})[.,](\d{3})")
+"""Read with a decimal mark one amount, read with a mark between thousands another."""
+
+
 def _amount(text: str) -> Decimal:
-    price = _decimal(text, "an amount like 75 or 74.90")
-    if price < 0:
-        raise UsageError(f"{text} is below zero; give an amount")
-    return price
+    doubtful = _THOUSANDS.fullmatch(text.strip())
+    if doubtful is not None:
+        whole, digits = doubtful.groups()
+        other = digits[:-1] if digits.endswith("0") else f"{digits}0"
+        raise UsageError(
+            f"{text.strip()} may be {whole} thousand or {whole} and a part; write {whole}{digits} "
+            f"or {whole}.{other}"
+        )
+    return _not_below_zero(text, "an amount like 75 or 74.90", "an amount")
+
+
+def _share(text: str) -> Decimal:
+    return _not_below_zero(text, "a number like 22 or 1.5", "0 or more")
+
+
+def _not_below_zero(text: str, example: str, what: str) -> Decimal:
+    value = _decimal(text, example)
+    if value < 0:
+        raise UsageError(f"{text} is below zero; give {what}")
+    return value
 
 
 def _millimetres(text: str) -> Fraction:
@@ -156,4 +177,6 @@ TEETH = _Read("pairs", read_counts)
 WINDOW = _Read("window", _window)
 DAY = _Read("date", _day)
 AMOUNT = _Read("amount", _amount)
+SHARE = _Read("number", _share)
+"""Hours, or a rate in percent: too small for a mark between thousands, so 8.125 is what it says."""
 MILLIMETRES = _Read("millimetres", _millimetres)

@@ -106,7 +106,7 @@ def test_a_quotation_of_one_option_with_tax_on_top(run) -> None:
     # 63.50 + 3.51 (3.505 rounded half up) + 45 = 112.01; 19 % is 21.2819.
     said = shown(
         run(
-            *QUOTE, "A", "--extra", "gasket=3.505", "--labour", "45", "--tax", "19%",
+            *QUOTE, "A", "--extra", "gasket=3.5050", "--labour", "45", "--tax", "19%",
             "--prices-exclude-tax", "--valid-days", "30", "--locale", "de_DE", env=DEMO,
         )
     )  # fmt: skip
