@@ -59,12 +59,12 @@ def test_without_sets_the_rule_chooses(run) -> None:
 
 def test_counts_alone_will_do(run) -> None:
     ran = run(
-        "sheet", "--family", "dunlin-50", "--teeth", "15/46,14/55", "--housing", "short",
+        "sheet", "--family", "dunlin-50", "--teeth", "15/47,14/55", "--housing", "short",
         "SA-108", "-o", "-", *FIXED, env=DEMO,
     )  # fmt: skip
 
     assert ran.code == 0, ran.err
-    assert "primary 15/46, secondary 14/55" in ran.out
+    assert "primary 15/47, secondary 14/55" in ran.out
     assert "What it does on the road is not worked out" in ran.out
 
 
