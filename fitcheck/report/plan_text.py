@@ -118,7 +118,7 @@ def _print_supplier(out: Screen, found: Plan, supplier: str, bought: list[Bought
         serves = ", ".join(demand.id for demand in one.serves)
         rows.append([one.gear_set.id, record.part_number, teeth, Figure(money(one.price)), serves])
     heads = ["set", "part number", "teeth", "price", "serves"]
-    print_columns(out, heads, rows, spare=["part number", "teeth"])
+    print_columns(out, heads, rows, below=["part number", "teeth"])  # an order needs both
 
 
 def _print_unserved(out: Screen, found: Plan) -> None:

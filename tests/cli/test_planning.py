@@ -22,6 +22,8 @@ import pytest
 from markdown_it import MarkdownIt
 from rich.cells import cell_len
 
+from fitcheck.catalogue.reader import load
+
 ROOT = Path(__file__).parents[2]
 GOLDEN = Path(__file__).parent / "planning_golden"
 DEMO = {"FITCHECK_CATALOG": "catalog"}
@@ -68,6 +70,21 @@ def test_a_narrow_page_says_all_that_a_wide_one_does(run) -> None:
         figures = re.compile(r"\d+\.\d\d EUR|[A-Z]{2}-[\w.]+|[a-z]+-[a-z-]+(?= ?:)|\d+ of \d+")
         narrow, wide = (set(figures.findall(" ".join(page.split()))) for page in pages)
         assert narrow == wide, name
+
+
+@pytest.mark.parametrize("width", [24, 32, 40, 52, 60, 80, 132, 200])
+def test_the_shopping_list_is_enough_to_order_by_at_every_width(width: int, run) -> None:
+    words = ["shelf", "plan", "--budget", "300"]
+    page = run(*words, env={**DEMO, "COLUMNS": str(width)}).out
+    bought = page[page.index(" left\n") : page.index("Newly served")]
+    data = answer(run, "plan", *words)
+    sets = load(ROOT / "catalog").gear_sets
+    assert len(data["buy"]) > 3
+    for one in data["buy"]:
+        block = bought[bought.index(f"\n{one['set']}") :].partition("\n\n")[0]
+        assert re.search(rf"\b{re.escape(one['part_number'])}\b", block), one
+        for teeth in sets[one["set"]].record.pairs.values():
+            assert re.search(rf"\b{teeth}\b", block), one
 
 
 def test_colours_come_with_the_same_words(run) -> None:
