@@ -129,27 +129,34 @@ def set_views(sheet: Sheet, local: Local) -> tuple[SetView, ...]:
     """Every set once, with the options it belongs to and its price."""
     entries: dict[str, Entry[GearSet]] = {}
     letters: dict[str, list[str]] = {}
+    fitting: set[str] = set()
     for letter, told in zip(LETTERS, sheet.options, strict=False):
         for entry in told.combination.sets:
             entries[entry.id] = entry
             letters.setdefault(entry.id, []).append(letter)
+            if told.combination.judgement.verdict is not Verdict.RULED_OUT:
+                fitting.add(entry.id)
     return tuple(
-        _set_view(sheet.subject, entry, ", ".join(letters[id_]), local)
+        _set_view(sheet.subject, entry, ", ".join(letters[id_]), local, fits=id_ in fitting)
         for id_, entry in entries.items()
     )
 
 
-def _set_view(subject: Subject, entry: Entry[GearSet], letters: str, local: Local) -> SetView:
+def _set_view(
+    subject: Subject, entry: Entry[GearSet], letters: str, local: Local, *, fits: bool
+) -> SetView:
     record = entry.record
     offer = offer_of(subject.catalogue, entry)
     supplier = subject.catalogue.suppliers.get(record.supplier)
-    retired = "retired, do not order" if record.status == "retired" else ""
+    warning = "retired, do not order" if record.status == "retired" else ""
+    if not fits:
+        warning = "does not fit, do not order"
     return SetView(
         letters,
         set_name(entry),
         ", ".join(f"{stage} {record.pairs[stage]}" for stage in record.stages),
         clipped(record.supplier if supplier is None else supplier.record.name, NAME),
-        retired or _AVAILABILITY[offer.availability],
+        warning or _AVAILABILITY[offer.availability],
         "ask" if offer.price is None else local.price(offer.price, offer.currency),
     )
 
@@ -369,7 +376,7 @@ def catalogue_words(subject: Subject) -> str:
 
 
 def to_count(sheet: Sheet) -> tuple[Lettered, ...]:
-    """The teeth to find when the delivered gears are counted, by option."""
+    """The teeth to find when the delivered gears are counted, by option that may be fitted."""
     return tuple(
         Lettered(
             letter,
@@ -378,4 +385,5 @@ def to_count(sheet: Sheet) -> tuple[Lettered, ...]:
             ),
         )
         for letter, told in zip(LETTERS, sheet.options, strict=False)
+        if told.combination.judgement.verdict is not Verdict.RULED_OUT
     )

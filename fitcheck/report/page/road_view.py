@@ -314,7 +314,7 @@ def _leaves(answer: ClassAnswer | None, local: Local) -> str | None:
     if answer is None or answer.answer is not LawfulAnswer.OVER:
         return None
     record = answer.vehicle_class.record
-    words = f"Class: certain to leave {record.name}, {record.place}"
+    words = f"Class: with its whole range outside {record.name}, {record.place}"
     if answer.ceiling_km_h is None:
         return f"{words}."
     return f"{words}, at most {local.rough(answer.ceiling_km_h)} km/h by design."

@@ -171,7 +171,7 @@ def test_alarms_stand_before_all_figures(page, sheet_with) -> None:
     warning = sheet_with().road.after[1].tyre_warning
 
     assert f"B: {warning}" in said
-    assert "now, A: Class: certain to leave two-wheel moped (L1e-B)" in said
+    assert "now, A: Class: with its whole range outside two-wheel moped (L1e-B)" in said
     assert "C: Engine: it will not pull this gearing" in said
     assert page.words.index("Before anything else") < page.words.index("Side by side")
 
@@ -355,6 +355,8 @@ def test_sets_that_do_not_fit_or_are_retired_are_said_loud(
     page = read_page(render(Sheet(subject, (told,), None, None, "no")))
 
     assert "A: Does not fit, do not order: family." in page.section("alarms")
+    assert "does not fit, do not order" in page.words
+    assert "before the gearbox is opened." in page.section("fitting")  # nothing of it is to come
     assert "family, ruled out:" in page.section("fit")
     assert not told.parcel or told.parcel[0] not in page.words.split("Also in the parcel")[-1]
 
@@ -508,7 +510,7 @@ def test_the_class_over_its_ceiling_is_loud_and_within_it_is_not(
     calm = [replace(one, lawful=within.lawful) for one in report.after]
     page = read_page(render(sheet_with(road=replace(report, before=within, after=tuple(calm)))))
 
-    assert "certain to leave" not in page.words
+    assert "whole range outside" not in page.words
     assert page.section("compared").count("within") == 4 + 3  # four of the class, three of the tyre
 
 
