@@ -18,7 +18,7 @@ from fitcheck.services.intake.articles import Article
 from fitcheck.services.intake.asking import NONE, Asker
 from fitcheck.services.intake.name_likeness import UNKNOWN
 from fitcheck.services.intake.names import CellMatch, Match, Names
-from fitcheck.services.intake.wording import words_of
+from fitcheck.services.intake.wording import said_against, words_of
 
 __all__ = ["Listed", "Listings"]
 
@@ -63,7 +63,7 @@ class Listings:
     ) -> None:
         self._families = {id_: entry.record for id_, entry in catalogue.families.items()}
         self._names = names
-        self._housing_words = {words_of(word): given for word, given in housing_words.items()}
+        self._housing_words = {_key(word): given for word, given in housing_words.items()}
         self._asker = asker
         self._cells: dict[str, CellMatch] = {}
         self._housings = {
@@ -86,10 +86,15 @@ class Listings:
         own: list[Match] = []
         for article in articles:
             cell = self._cell(article)
-            own += [part for part in cell.parts if part.own_name]
+            against = _against(article)
+            # What is denied or doubted is nobody's statement.
+            own += [] if against else [part for part in cell.parts if part.own_name]
             if _same_words([part.word for part in cell.parts], known):
                 found.models += [part.word for part in cell.parts]
                 found.families += cell.families
+                continue
+            if against and cell.parts:
+                self._take_denied(found, article, cell, against)
                 continue
             self._take(found, article, cell)
         found.models = list(dict.fromkeys(found.models))
@@ -131,6 +136,28 @@ class Listings:
                 found.notes.append(f"{part.word!r} is of no family here{why}")
         found.models += models
         found.families += families
+
+    def _take_denied(self, found: Listed, article: Article, cell: CellMatch, against: str) -> None:
+        """Models beside a word that denies or doubts: a person says which are meant."""
+        texts = dict.fromkeys(each for each in (article.models, article.text) if each)
+        about = repr(" | ".join(" ".join(each.split()) for each in texts))
+        given = self._asker.answer("families", about, article.address)
+        if given is None:
+            found.asked.append(
+                self._asker.ask(
+                    "families",
+                    about,
+                    f"{about} denies or doubts something ({against!r}). For which families is "
+                    "the part?",
+                    article.models_cell,
+                    dict.fromkeys([*cell.families, NONE]),
+                )
+            )
+            return
+        if given != NONE:
+            families = list(cell.families) if given == "all" else given.split(", ")
+            found.models += [part.word for part in cell.parts if part.family in families]
+            found.families += families
 
     def _ask_model(self, article: Article, part: Match) -> str:
         near = [each.family for each in part.near]
@@ -181,14 +208,16 @@ class Listings:
         family = found.families[0]
         names = self._housings[family]
         housings: list[str] = []
-        if article.housing:
+        reading = article.housing_word
+        if article.housing or reading.status == "review":
             named = self._named_housings(family, article)
             if named is None:
+                why = f" {reading.reason.capitalize()}." if reading.status == "review" else ""
                 found.asked.append(
                     self._asker.ask(
                         "housing-word",
-                        f"{article.housing} ({family})",
-                        f"Which housing of {family} is {article.housing!r}?",
+                        f"{_housing_text(article)} ({family})",
+                        f"Which housing of {family} is {_housing_text(article)!r}?{why}",
                         article.housing_cell,
                         [*self._families[family].housings, NONE],
                     )
@@ -207,9 +236,9 @@ class Listings:
     def _named_housings(self, family: str, article: Article) -> list[str] | None:
         """Ids of the housings a cell names; none for a word that says nothing; None: ask."""
         names = self._housings[family]
-        text = article.housing
+        text = _housing_text(article)
         # An answer for this family goes before one for all.
-        for word in (words_of(f"{text} ({family})"), words_of(text)):
+        for word in (_key(f"{text} ({family})"), _key(text)):
             if word in self._housing_words:
                 given = self._housing_words[word]
                 if given is None:
@@ -217,13 +246,30 @@ class Listings:
                 if given in self._families[family].housings:
                     return [given]
         plain = plain_word(text)
-        if plain in names:
+        if plain in names and not said_against(text):
             return [names[plain]]
         if article.housing_word.certain and article.housing_word.value:
             found = [names.get(each) for each in article.housing_word.value]
             if all(found):
                 return [each for each in found if each]
         return None
+
+
+def _against(article: Article) -> str:
+    """The word by which the models or the text of a row deny or doubt something."""
+    # A name with a question mark is asked as a name.
+    models = article.models.replace("?", " ") if article.models_column else article.models
+    return said_against(models) or said_against(article.text)
+
+
+def _housing_text(article: Article) -> str:
+    """What names the housing: the column's cell, else the text of the row."""
+    return article.housing or article.housing_word.text.strip()
+
+
+def _key(text: str) -> str:
+    """A word to look up answers by; one in question is another than the plain one."""
+    return words_of(text) + (" ?" if "?" in text else "")
 
 
 def _housing_names(housings: Mapping[str, Housing]) -> dict[str, str]:

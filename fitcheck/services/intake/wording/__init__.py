@@ -8,6 +8,7 @@ from __future__ import annotations
 from fitcheck.services.intake.wording.availability import Availability, read_availability
 from fitcheck.services.intake.wording.folding import fold, words_of
 from fitcheck.services.intake.wording.housings import HousingWord, read_housing
+from fitcheck.services.intake.wording.negations import said_against
 from fitcheck.services.intake.wording.prices import (
     NumberStyle,
     Price,
@@ -38,5 +39,6 @@ __all__ = [
     "read_stage",
     "read_teeth",
     "read_wheel_size",
+    "said_against",
     "words_of",
 ]

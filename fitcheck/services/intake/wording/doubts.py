@@ -10,6 +10,7 @@ from decimal import Decimal
 from itertools import pairwise
 
 from fitcheck.services.intake.wording import cues
+from fitcheck.services.intake.wording.negations import denies_behind
 from fitcheck.services.intake.wording.pairs import Candidate, are_listed, is_plausible
 from fitcheck.services.intake.wording.stages import StageWord
 
@@ -111,6 +112,13 @@ def _questioned(context: Context) -> str:
     return "the list itself puts a question mark" if "?" in context.folded else ""
 
 
+def _denied_stage(context: Context) -> str:
+    for word in context.stages:
+        if said := denies_behind(context.folded, word.start):
+            return f"it may say which stage it is not ({said!r})"
+    return ""
+
+
 def _choice(context: Context) -> str:
     if len(context.pairs) > 1 and context.words & cues.ALTERNATIVE_WORDS:
         return "it offers a choice of pairs"
@@ -208,6 +216,7 @@ _RULES: tuple[Callable[[Context], str], ...] = (
     _misnumbered,
     _too_many,
     _questioned,
+    _denied_stage,
     _choice,
     _taken_out,
     _of_another,

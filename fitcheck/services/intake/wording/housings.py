@@ -7,6 +7,7 @@ from typing import Literal
 
 from fitcheck.services.intake.reading.cells import Cell
 from fitcheck.services.intake.wording.folding import fold
+from fitcheck.services.intake.wording.negations import said_against
 from fitcheck.services.intake.wording.result import (
     Reading,
     as_cell,
@@ -40,6 +41,20 @@ _COMPOUND = re.compile(r"(kurz|mittel|lang)(?=gehause|hauber|motor|version|carte
 _SPANISH = re.compile(r"(?<![a-z])(?:para|carcasa|el|los|motor)(?![a-z])")
 
 
+_PLAIN = re.compile(
+    rf"(?<![a-z])(?:{_ANY}|{_NOUN}|motor|engine|moteur|motore|and|und|e|et|y|el|la|il|le|the|of|di|de"
+    r"|du|del|para|per|fur|fuer|for|pour|nur|only|solo|seulement)(?![a-z])"
+)
+
+
+def _doubt(cell: Cell, text: str, housing_column: bool) -> str:
+    """Why the words for a housing in a cell may not be meant as they stand, or empty."""
+    if denied := said_against(cell.text):
+        return f"it denies or doubts something ({denied!r})"
+    rest = " ".join(re.findall(r"[^\W_]+", _PLAIN.sub(" ", text))) if housing_column else ""
+    return f"other words stand beside it ({rest!r})" if rest else ""
+
+
 def read_housing(
     cell: Cell | str, *, housing_column: bool = False
 ) -> Reading[tuple[HousingWord, ...]]:
@@ -70,6 +85,8 @@ def read_housing(
         return empty(cell, "no word for a housing")
     found.sort()
     words = tuple(dict.fromkeys(word for _, word, _ in found))
+    if doubt := _doubt(cell, text, housing_column):
+        return review(cell, doubt, words)
     if any(written.startswith("larg") for _, _, written in found) and not (
         _SPANISH.search(text) or "cárter" in cell.text.lower()
     ):

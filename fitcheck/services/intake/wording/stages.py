@@ -11,6 +11,7 @@ from fitcheck.model.family import TRAIN_STAGES
 from fitcheck.model.fields import STAGES, Stage
 from fitcheck.services.intake.reading.cells import Cell
 from fitcheck.services.intake.wording.folding import fold, words_of
+from fitcheck.services.intake.wording.negations import said_against
 from fitcheck.services.intake.wording.result import (
     Reading,
     as_cell,
@@ -77,10 +78,6 @@ _ALTERNATIVES = [
     ),
 ]
 _PATTERN = re.compile("|".join(_ALTERNATIVES))
-_NOT = re.compile(
-    r"(?<![a-z])(?:not|without|except|nicht|ohne|ausser|non|senza|eccetto|tranne|sans|sauf|pas|sin"
-    r"|excepto|salvo)(?![a-z])"
-)
 _FINAL = re.compile(
     r"(?<![a-z])(?:final|finale[s]?|end(?:stufe|untersetzung|antrieb)|last|letzte[rs]?|ultim[oa]"
     r"|derniere?)(?![a-z])"
@@ -179,9 +176,9 @@ def read_stage(cell: Cell | str, words: Mapping[str, Stage] | None = None) -> Re
     found = list(dict.fromkeys(word.stage for word in find_stages(folded, words)))
     if names_whole_train(folded) and len(found) < 2:
         return review(cell, "it names a whole train, not its stages", *_TRAINS)
-    denied = found and _NOT.search(folded)
+    denied = found and said_against(cell.text)
     if denied or ("single" in found and len(found) > 1):
-        why = "which stage it is not" if denied else " and ".join(found)
+        why = f"which stage it is not, or doubts it ({denied!r})" if denied else " and ".join(found)
         return review(cell, f"it says {why}", *[(each,) for each in found])
     if found:
         return read(cell, tuple(stage for stage in STAGES if stage in found))
