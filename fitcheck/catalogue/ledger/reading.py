@@ -27,6 +27,11 @@ MAX_LEDGER_BYTES = 256 * 1024 * 1024
 _MOST_FAULTS = 100
 _MOST_POINTED_AT = 60
 
+_TURN_BACK = (
+    "save the ledger with line ends LF, nothing else changed; in git the line *.ledger.jsonl -text "
+    "of .gitattributes keeps them so"
+)
+
 FaultKind = Literal["unreadable", "chain", "torn"]
 
 
@@ -41,6 +46,7 @@ class Fault:
         length: code points at its beginning that show it.
         message: what is wrong, one sentence without a full stop.
         part: the part it speaks of, where that can be read.
+        help: what to do, where that is another thing than for most of its kind.
     """
 
     kind: FaultKind
@@ -48,6 +54,7 @@ class Fault:
     length: int
     message: str
     part: str | None = None
+    help: str | None = None
 
 
 @dataclass(frozen=True, eq=False)
@@ -160,9 +167,10 @@ class _Reading:
         texts = self.data.split(b"\n")
         last = texts.pop()
         at = 0
+        self._line_ends(texts)
         for number, text in enumerate(texts, start=1):
             at += len(text) + 1
-            self._take(number, text, at)
+            self._take(number, text.removesuffix(b"\r"), at)
         needs_break = False
         if last:
             needs_break = self._last(len(texts) + 1, last)
@@ -178,6 +186,18 @@ class _Reading:
             tail,
             needs_break and not tail,
         )
+
+    def _line_ends(self, texts: list[bytes]) -> None:
+        """Tell once of line ends that an editor or git has turned; no line is lost by them."""
+        turned = [number for number, text in enumerate(texts, start=1) if text.endswith(b"\r")]
+        if not turned:
+            return
+        lines = "all lines end" if len(turned) == len(texts) else f"{len(turned):,} lines end"
+        if len(turned) == 1 < len(texts):
+            lines = "the line ends"
+        first = texts[turned[0] - 1].decode("utf-8", errors="replace")
+        told = f"{lines} in CR LF, those of a ledger in LF alone: an editor or git turned them"
+        self.faults.append(Fault("unreadable", turned[0], _length(first), told, help=_TURN_BACK))
 
     def _take(self, number: int, text: bytes, end: int) -> None:
         try:

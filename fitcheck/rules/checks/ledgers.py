@@ -66,7 +66,7 @@ def _read(shelf: Path) -> tuple[Ledger | None, list[Finding]]:
     for fault in ledger.faults:
         code = _CODES[fault.kind]
         span = Span(ledger.shown, fault.line, 1, fault.line, fault.length + 1)
-        found.append(Finding(code, fault.message, span, fault.part, help=_HELP[code]))
+        found.append(Finding(code, fault.message, span, fault.part, help=fault.help or _HELP[code]))
     return ledger, found
 
 

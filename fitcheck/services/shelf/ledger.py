@@ -55,6 +55,7 @@ def append(ledger: Ledger, data: bytes) -> None:
     """
     fresh = not ledger.path.exists()
     descriptor = os.open(ledger.path, os.O_WRONLY | os.O_CREAT | os.O_APPEND | _BINARY, 0o666)
+    kept = False
     try:
         if fresh:
             _sync_folder(ledger.path.parent)
@@ -69,11 +70,13 @@ def append(ledger: Ledger, data: bytes) -> None:
             while left:
                 left = left[os.write(descriptor, left) :]
             os.fsync(descriptor)
+            kept = True
         except OSError as error:
             # Nobody was told of the move yet, so what there is of it may go again.
             try:
                 os.ftruncate(descriptor, start)
             except OSError:
+                kept = True
                 if not left:
                     raise StandsError(error.strerror or str(error)) from error
             with contextlib.suppress(OSError):
@@ -81,6 +84,9 @@ def append(ledger: Ledger, data: bytes) -> None:
             raise
     finally:
         os.close(descriptor)
+        if fresh and not kept:
+            with contextlib.suppress(OSError):
+                ledger.path.unlink()  # an empty one would look like a history that was lost
 
 
 def cut_tail(ledger: Ledger) -> None:

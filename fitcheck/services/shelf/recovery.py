@@ -11,7 +11,7 @@ from fitcheck.catalogue.ledger import Held, Ledger, Mark, digest, read_mark, reb
 from fitcheck.catalogue.ledger.line import Detail, money_text
 from fitcheck.services.shelf.files import ShelfFile
 from fitcheck.services.shelf.ledger import cut_tail, unmark
-from fitcheck.services.shelf.state import OpenShelf, read_shelf, read_sound_ledger
+from fitcheck.services.shelf.state import OpenShelf, lost_words, read_shelf, read_sound_ledger
 
 __all__ = ["WAIT_SECONDS", "hold", "put", "set_right"]
 
@@ -54,6 +54,8 @@ def set_right(file: ShelfFile) -> OpenShelf:
         ledger = read_sound_ledger(file)
     draft, shelf = read_shelf(file)
     mark = read_mark(file.pending)
+    if not remarks:
+        remarks.extend(lost_words(ledger, mark, len(shelf)))
     if mark is not None:
         half_done = _half_done(ledger, shelf, mark, untouched=digest(draft.base) == mark.shelf)
         if half_done:

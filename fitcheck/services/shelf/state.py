@@ -10,9 +10,11 @@ from fitcheck.catalogue.ledger import (
     Difference,
     Held,
     Ledger,
+    Mark,
     differences,
     held_of,
     read_ledger,
+    read_mark,
     read_settled,
 )
 from fitcheck.catalogue.reader import read_records
@@ -20,7 +22,7 @@ from fitcheck.errors import UnreadableError, UsageError
 from fitcheck.model.trade import ShelfEntry
 from fitcheck.services.shelf.files import ShelfFile
 
-__all__ = ["OpenShelf", "peek", "read_shelf", "read_sound_ledger"]
+__all__ = ["OpenShelf", "lost_words", "peek", "read_shelf", "read_sound_ledger"]
 
 _TRIES = 5
 
@@ -88,13 +90,41 @@ def peek(file: ShelfFile) -> OpenShelf:
     (ledger, (draft, shelf)), settled = read_settled(
         file.path, lambda: (read_sound_ledger(file), read_shelf(file))
     )
-    remarks = []
+    remarks = lost_words(ledger, read_mark(file.pending), len(shelf))
     if not settled:
         remarks.append(
             f"{file.shown}: a move is being written, or was broken off; the figures may be those "
             "before it"
         )
     return OpenShelf(file, ledger, draft, shelf, remarks)
+
+
+def lost_words(ledger: Ledger, mark: Mark | None, entries: int) -> list[str]:
+    """A sentence where lines of the ledger are gone, as far as that can be told; else none.
+
+    A crash, or a disk that refuses, leaves an empty ledger only beside the mark of a first move.
+
+    Args:
+        ledger: as it was read.
+        mark: of a move that was broken off.
+        entries: how many the shelf file has.
+    """
+    stood = -1 if mark is None else mark.seq - 1
+    copy = "bring the ledger back from a copy if there is one"
+    if ledger.lines:
+        gone = stood - ledger.lines[-1][1].seq
+        if gone <= 0:
+            return []
+        lines = "line" if gone == 1 else f"{gone:,} lines"
+        return [f"{ledger.shown}: the last {lines} of it went missing; {copy}"]
+    first_move = stood == entries  # it would have begun with a line for each
+    if ledger.data or first_move or not ledger.path.exists():
+        return []
+    held = f" ({stood:,} line{'s' * (stood > 1)})" if stood > 0 else ""
+    return [
+        f"{ledger.shown}: it is there, but empty; the history of earlier moves is lost{held}: "
+        f"{copy}"
+    ]
 
 
 def read_sound_ledger(file: ShelfFile) -> Ledger:
@@ -107,9 +137,12 @@ def read_sound_ledger(file: ShelfFile) -> Ledger:
     ledger = read_ledger(file.ledger)
     if ledger.broken:
         fault = ledger.broken[0]
-        raise UsageError(
-            f"{ledger.shown}:{fault.line}: {fault.message}; nothing is moved behind a broken line: "
+        advice = fault.help or (
             "bring the ledger back from a copy, or move it to a name that begins with _ and the "
             "next move opens a new one"
+        )
+        raise UsageError(
+            f"{ledger.shown}:{fault.line}: {fault.message}; nothing is moved behind a broken line: "
+            f"{advice}"
         )
     return ledger

@@ -135,6 +135,32 @@ def test_a_ledger_is_named_with_its_shelf_file(tmp_path: Path) -> None:
         check_paths([str(tmp_path / LEDGER)])
 
 
+def test_line_ends_that_an_editor_turned_are_told_once(tmp_path: Path) -> None:
+    lay_out(tmp_path, BASE, SOUND)
+    path = tmp_path / LEDGER
+    sound = path.read_bytes()
+    lines = sound.count(b"\n")
+    assert lines > 1
+    path.write_bytes(sound.replace(b"\n", b"\r\n"))
+    (finding,) = check(load(tmp_path))
+    assert (finding.code, finding.span.line) == ("FC302", 1)
+    assert "all lines end in CR LF" in finding.message
+    assert finding.help is not None
+    assert "line ends LF" in finding.help
+    with pytest.raises(UsageError, match=r"CR LF.*nothing is moved.*line ends LF"):
+        receive(load(tmp_path), "MA-1544", 1)
+
+    # One line alone; and what else is wrong is still told.
+    path.write_bytes(sound.replace(b"\n", b"\r\n", 1))
+    (finding,) = check(load(tmp_path))
+    assert "the line ends in CR LF" in finding.message
+    path.write_bytes(sound.replace(b"\n", b"\r\n") + b"sold one\r\n")
+    assert found(tmp_path) == [("FC302", LEDGER, 1), ("FC302", LEDGER, lines + 1)]
+
+    path.write_bytes(sound)
+    assert found(tmp_path) == []
+
+
 def test_what_answers_rest_on_leaves_the_ledgers_out(tmp_path: Path) -> None:
     lay_out(tmp_path, BASE, UNLIKE)
     assert errors_in(load(tmp_path)) == []

@@ -105,6 +105,50 @@ def test_a_first_move_opens_the_ledger_with_what_the_file_says(
     assert not check(load(shop))
 
 
+@pytest.mark.parametrize(
+    ("mark", "said"),
+    [
+        (None, "earlier moves is lost: bring"),
+        (b'{"seq": 6, "shelf": ""}', "earlier moves is lost (5 lines): bring"),
+        (b"{", "earlier moves is lost: bring"),
+    ],
+)
+def test_a_ledger_that_was_emptied_is_told(
+    mark: bytes | None, said: str, shop: Path, catalogue: Catalogue, auditor: Any
+) -> None:
+    receive(catalogue, "MA-1544", 1)
+    receive(catalogue, "MA-1544", 1)
+    (shop / "shelf.ledger.jsonl").write_bytes(b"")
+    if mark is not None:
+        (shop / ".shelf.pending").write_bytes(mark)
+    moved = receive(catalogue, "MA-1544", 1)
+
+    assert said in moved.remarks[0]
+    assert "opened with what the shelf file says" in moved.remarks[-1]
+    assert auditor.agree()["MA-1544"][0] == 5
+    assert receive(catalogue, "MA-1544", 1).remarks == ()
+
+
+def test_a_first_move_that_was_broken_off_loses_no_history(
+    shop: Path, catalogue: Catalogue
+) -> None:
+    (shop / "shelf.ledger.jsonl").write_bytes(b"")
+    # Behind the lines that open a shelf of three entries.
+    (shop / ".shelf.pending").write_bytes(b'{"seq": 4, "shelf": ""}')
+    assert not any("lost" in each for each in receive(catalogue, "MA-1544", 1).remarks)
+
+
+def test_lines_gone_from_the_end_are_told_where_a_mark_knows_of_them(
+    shop: Path, catalogue: Catalogue
+) -> None:
+    receive(catalogue, "MA-1544", 1)
+    (shop / ".shelf.pending").write_bytes(b'{"seq": 7, "shelf": ""}')
+    (told,) = receive(catalogue, "MA-1544", 1).remarks
+    assert (
+        "the last 2 lines of it went missing" in told
+    )  # 4 are there, the mark stands before a 7th
+
+
 def test_a_part_without_an_entry_gets_one(catalogue: Catalogue, auditor: Any, shop: Path) -> None:
     moved = receive(catalogue, "MA-1447", 2, cost=Decimal(30), place="drawer Z")
 
