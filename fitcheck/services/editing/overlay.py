@@ -46,19 +46,22 @@ def laid_over(catalogue: Catalogue, draft: Draft) -> Catalogue:
     )
 
 
-def new_findings(catalogue: Catalogue, draft: Draft) -> list[Finding]:
-    """What is wrong with the catalogue as a draft would make it, and is not wrong now.
+def new_findings(catalogue: Catalogue, *drafts: Draft) -> list[Finding]:
+    """What is wrong with the catalogue as drafts would make it, and is not wrong now.
 
     The ledgers of the shelf are left out: no edit of a gear set touches them.
 
     Raises:
-        UsageError: the file holds no gear sets.
+        UsageError: a file holds no gear sets.
     """
-    if draft.kind != "gear-set":
-        raise UsageError(f"{draft.shown}: a file of kind {draft.kind}; gear sets go elsewhere")
+    edited = catalogue
+    for draft in drafts:
+        if draft.kind != "gear-set":
+            raise UsageError(f"{draft.shown}: a file of kind {draft.kind}; gear sets go elsewhere")
+        edited = laid_over(edited, draft)
     had = Counter(map(_mark, check(catalogue, with_ledgers=False)))
     fresh: list[Finding] = []
-    for finding in check(laid_over(catalogue, draft), with_ledgers=False):
+    for finding in check(edited, with_ledgers=False):
         mark = _mark(finding)
         if had[mark]:
             had[mark] -= 1

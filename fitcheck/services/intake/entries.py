@@ -16,6 +16,10 @@ __all__ = ["SupplierEntries"]
 
 _NO_ID = re.compile(r"[^A-Za-z0-9._-]+")
 _LONGEST = 60
+_ENOUGH = 3
+"""So many numbers of one length make it the supplier's manner (judgement)."""
+_ZEROS = 3
+"""So many zeros at the end may have been a power of ten (judgement)."""
 
 
 class SupplierEntries:
@@ -43,6 +47,15 @@ class SupplierEntries:
             self._numbers[number_key(number)] = entry
             if (value := _value(number)) is not None and str(value) != number:
                 self._values.setdefault(value, []).append(number)
+        self._spellings: dict[str, dict[str, str]] = {}
+        self._lengths: set[int] = set()
+        self._bare: list[int] = []
+        for entry in self.entries.values():
+            for number in (entry.record.part_number, *entry.record.aliases):
+                self._note(number)
+        # Where all numbers are of one length, a shorter one has lost its zeros.
+        if len(self._bare) >= _ENOUGH and len(set(self._bare)) == 1:
+            self._lengths.add(self._bare[0])
         self._taken = {id_.lower() for id_ in (*catalogue.gear_sets, *catalogue.failed["gear-set"])}
         self.refused = dict(catalogue.failed["gear-set"])
         self._manner = self._usual_manner(catalogue)
@@ -55,6 +68,42 @@ class SupplierEntries:
         """Numbers of the catalogue that a spreadsheet would make this one of: 0012, 12E3."""
         value = _value(part_number)
         return () if value is None else tuple(self._values.get(value, ()))
+
+    def spelled(self, part_number: str) -> tuple[str, ...]:
+        """Numbers, of the catalogue or the list, that differ from this one in spaces only."""
+        own = number_key(part_number)
+        others = self._spellings.get(_squeezed(part_number), {})
+        return tuple(text for key, text in others.items() if key != own)
+
+    def shortened(self, part_number: str, *, counted: bool) -> tuple[str, ...]:
+        """What a bare number may have been before a spreadsheet took it for one: 0202, 12E3.
+
+        Args:
+            part_number: the number as the list has it.
+            counted: whether the cell holds it as a number.
+        """
+        if not (part_number.isascii() and part_number.isdecimal()):
+            return ()
+        found = []
+        if len(self._lengths) == 1 and len(part_number) < (length := next(iter(self._lengths))):
+            found.append(part_number.zfill(length))
+        bare = part_number.rstrip("0")
+        if counted and bare and len(part_number) - len(bare) >= _ZEROS and not self._lengths:
+            found.append(f"{bare}E{len(part_number) - len(bare)}")
+        return tuple(found)
+
+    def note_numbers(self, numbers: Iterable[str]) -> None:
+        """Take in the numbers of a list, so that each can be held against the others."""
+        for number in numbers:
+            self._note(number, of_list=True)
+
+    def _note(self, number: str, *, of_list: bool = False) -> None:
+        self._spellings.setdefault(_squeezed(number), {}).setdefault(number_key(number), number)
+        plain = number.isascii() and number.isdecimal()
+        if plain and number[0] == "0":
+            self._lengths.add(len(number))
+        elif plain and not of_list:
+            self._bare.append(len(number))
 
     def new_id(self, part_number: str) -> str:
         """An id for a new entry in the manner of the supplier's others; taken from then on."""
@@ -93,6 +142,10 @@ class SupplierEntries:
         }
         own = next(each for each in _letters(self.supplier) if each.lower() not in others)
         return f"{own}-", ""
+
+
+def _squeezed(number: str) -> str:
+    return "".join(number.split()).casefold()
 
 
 def _plain(part_number: str) -> str:

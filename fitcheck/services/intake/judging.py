@@ -8,6 +8,7 @@ from decimal import Decimal, InvalidOperation
 from typing import Any
 
 from fitcheck.catalogue.reader import Catalogue, Entry
+from fitcheck.diagnostics.suggest import or_list
 from fitcheck.model.family import Family
 from fitcheck.model.fields import STAGES, Stage
 from fitcheck.model.gear_set import GearSet
@@ -63,10 +64,16 @@ class Judge:
             return _unreadable(article, "", number.cell, "no part number")
         choices: tuple[str, ...] = ()
         doubt = number.doubt
-        if not doubt and number.counted and self.entries.find(text) is None:
-            choices = self.entries.eaten(text)
+        known = self.entries.find(text) is not None
+        if not doubt and not known:
+            choices = self.entries.eaten(text) if number.counted else ()
+            choices += self.entries.shortened(text, counted=number.counted)
             if choices:
                 doubt = "a spreadsheet may have taken it for a number"
+        spelled = () if known else self.entries.spelled(text)
+        if not doubt and spelled:
+            choices = spelled
+            doubt = f"{or_list([repr(each) for each in spelled])} differs from it in spaces only"
         if not doubt:
             return text
         given = self._asker.answer("part-number", text, article.address)
@@ -79,7 +86,7 @@ class Judge:
             text,
             f"Is {text!r} the part number as the supplier writes it? {doubt}.",
             number.cell,
-            [*choices, text, NONE],
+            dict.fromkeys([*choices, text, NONE]),
         )
         return _row(article, "review", part_number=text, questions=(key,), reason=doubt)
 

@@ -97,6 +97,7 @@ def _planned(
             else:
                 articles.append(readers[id(layout)].read(row))
     listings.prepare(articles)
+    judge.entries.note_numbers(text for a in articles if (text := clean_text(a.number.text)))
     numbers: set[str] = set()
     groups: dict[str, Numbered] = {}
     for article in articles:
@@ -123,7 +124,7 @@ def _planned(
         rows=ordered,
         gone=tuple(_gone(judge, numbers, name)),
         questions=_still_asked(asker, ordered),
-        notes=_notes(supplier_list, layouts),
+        notes=_notes(supplier_list, layouts, readers),
         layouts=tuple(each for each in layouts if _shut(each, layouts) is None),
         mapping=_proposal(readers.values(), mapping, name),
         proposed=not mapping.columns,
@@ -210,7 +211,9 @@ def _shut(layout: Layout, layouts: Sequence[Layout]) -> tuple[str, str] | None:
     return None
 
 
-def _notes(supplier_list: SupplierList, layouts: Sequence[Layout]) -> tuple[Note, ...]:
+def _notes(
+    supplier_list: SupplierList, layouts: Sequence[Layout], readers: Mapping[int, Reader]
+) -> tuple[Note, ...]:
     """What was found out about the file; hidden sheets that are left out say so."""
     hidden = [sheet for sheet in supplier_list.sheets if sheet.hidden]
     left = [
@@ -221,6 +224,18 @@ def _notes(supplier_list: SupplierList, layouts: Sequence[Layout]) -> tuple[Note
     heads = tuple(f"sheet {name!r} is hidden" for name in left)
     kept = [note for note in supplier_list.notes if not note.text.startswith(heads or ("\0",))]
     told = [Note("hidden", f"sheet {name!r} is hidden, so its rows are left out") for name in left]
+    told += [
+        Note(
+            "decimal-mark",
+            f"{layout.columns['price'].heading!r} has prices with decimal point "
+            "and with comma; each is read by itself, and no mark is saved",
+            sure=False,
+        )
+        for layout in layouts
+        if (reader := readers.get(id(layout))) is not None
+        and reader.style.decimal_mark is None
+        and reader.style.contradicting
+    ]
     return (*kept, *told)
 
 
@@ -272,7 +287,7 @@ def _is_used(key: str, asker: Asker, articles: Sequence[Article]) -> bool:
         texts = {
             "model": (article.models for article in articles),
             "stage-word": (article.stage_cell for article in articles),
-            "housing-word": (article.housing for article in articles),
+            "housing-word": (article.housing or article.text for article in articles),
         }[asks]
         return any(wanted in words_of(text) for text in texts)
     return False
@@ -283,14 +298,15 @@ def _proposal(readers: Iterable[Reader], mapping: ListMapping, name: str) -> Lis
     if mapping.columns:
         return mapping
     best = max(readers, key=lambda each: len(each.layout.data_rows))
-    own = best.layout.mapping(best.style.decimal_mark or ".")
-    return mapping.model_copy(
-        update={
-            "columns": own.columns,
-            "decimal_mark": own.decimal_mark,
-            "list_name": mapping.list_name or name,
-        }
-    )
+    saved: dict[str, object] = {
+        "columns": best.layout.mapping().columns,
+        "list_name": mapping.list_name or name,
+    }
+    # A mark that the column does not settle is none of the supplier's: a list read again by it
+    # would be another list.
+    if best.style.decimal_mark is not None:
+        saved["decimal_mark"] = best.style.decimal_mark
+    return mapping.model_copy(update=saved)
 
 
 def _remembered(

@@ -15,6 +15,7 @@ from fitcheck.errors import UsageError
 from fitcheck.model.gear_set import GearSet
 from fitcheck.model.trade import ListMapping
 from fitcheck.rules.setting import model_words, plain_word
+from fitcheck.services.editing.overlay import new_findings
 from fitcheck.services.intake.outcomes import Plan, RowOutcome
 
 __all__ = ["Edits", "edits_of"]
@@ -78,8 +79,29 @@ def edits_of(
         new = plan.of("new")
         if new:
             _Adding(catalogue, plan.supplier, edits).add(new)
+        _refuse_errors(catalogue, edits)
     _remember(catalogue, plan, edits, columns=mapping)
     return edits
+
+
+def _refuse_errors(catalogue: Catalogue, edits: Edits) -> None:
+    """What `check` would call an error afterwards, and does not now, is not drafted."""
+    drafts = [draft for draft in edits.changed if draft.kind == "gear-set"]
+    if not drafts:
+        return
+    written = {draft.source.path for draft in drafts}
+    errors = [
+        each
+        for each in new_findings(catalogue, *drafts)
+        if each.severity == "error" and each.span.path in written
+    ]
+    if errors:
+        first = errors[0]
+        more = f" ({len(errors) - 1:,} more)" if len(errors) > 1 else ""
+        raise UsageError(
+            f"nothing written: there would be an error {first.code} at {first.span}: "
+            f"{first.message}{more}; {first.help or 'correct the list or the catalogue'}"
+        )
 
 
 def _draft(edits: Edits, entry: Entry[Any]) -> Draft:
@@ -244,7 +266,8 @@ def _remember(catalogue: Catalogue, plan: Plan, edits: Edits, *, columns: bool) 
     wanted: dict[str, Any] = {}
     if columns and plan.proposed and plan.mapping is not None:
         wanted["columns"] = dict(plan.mapping.columns)
-        wanted["decimal_mark"] = plan.mapping.decimal_mark
+        if "decimal_mark" in plan.mapping.model_fields_set:
+            wanted["decimal_mark"] = plan.mapping.decimal_mark
         wanted["list_name"] = plan.list_name
     if plan.remembered is not None:
         for name in ("stage_words", "model_words", "housing_words", "settled"):
