@@ -206,6 +206,18 @@ def test_visits_from_a_file_turn_the_plan(run, tmp_path: Path) -> None:
     assert "curlew-fen" not in {one["machine"] for one in plain["served"]}
 
 
+def test_every_faulty_row_of_a_visits_file_is_told(run, tmp_path: Path) -> None:
+    path = tmp_path / "till.csv"
+    path.write_text("machine,visits\ncurlew-fen,often\nwhimbrel-sund,2\nteal,-1\n", "utf-8")
+    ran = run("shelf", "plan", "--budget", "70", "--visits", str(path), env=DEMO)
+
+    assert (ran.code, ran.out) == (2, "")
+    lines = ran.err.splitlines()
+    assert [re.search(r"till\.csv:(\d+):", line)[1] for line in lines[:-1]] == ["2", "4", "3"]
+    assert "did you mean whimbrel-sound?" in lines[2]
+    assert "3 of the visits cannot be taken, so nothing is planned" in lines[3]
+
+
 def test_without_scipy_the_page_says_so(run, monkeypatch: pytest.MonkeyPatch) -> None:
     looked = importlib.util.find_spec
     monkeypatch.setattr(

@@ -238,6 +238,19 @@ def test_list_filters(shelf: Any, shop: Path) -> None:
     none = shelf("list", "--place", "attic")
     assert none.code == 3
     assert "Nothing on the shelf is like that." in none.out
+    assert "nothing lies at 'attic'; there is drawer" in none.err
+
+    # A word of the place will do, its beginning too, but not its middle.
+    at = {i: r["place"].split() for i, r in known.items()}
+    number = next(words[1] for words in at.values() if len(words) == 2)
+    for asked in (number, number.lower(), f"{number} DRAWER", f"drawer{number}"):
+        assert ids("--place", asked) == [
+            i for i, words in at.items() if words[-1].startswith(number)
+        ]
+    assert shelf("list", "--place", "rawer").code == 3
+    near = shelf("list", "--place", "drawr " + number).err
+    assert near.startswith(f"fitcheck: nothing lies at 'drawr {number}'; there is ")
+    assert f"drawer {number}" in near
 
 
 def test_two_currencies_are_never_added_up(shelf: Any, shop: Path) -> None:

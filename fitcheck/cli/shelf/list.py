@@ -14,7 +14,9 @@ __all__ = ["command"]
 @click.command("list", cls=Command, epilog="Example: fitcheck shelf list --place drawer --low 1")
 @once("--supplier", metavar="NAME", help="Only sets of this supplier.")
 @once("--family", metavar="NAME", help="Only sets vouched or listed for this engine family.")
-@once("--place", metavar="TEXT", help="Only what lies at a place that begins so.")
+@once(
+    "--place", metavar="TEXT", help="Only what lies at a place with these words, or that begins so."
+)
 @once(
     "--low",
     type=WholeNumber(0),
@@ -36,6 +38,7 @@ def command(
 
     The cost of a part is what was paid for it last. Exit code 3: nothing to list.
     """
+    from fitcheck.diagnostics.suggest import or_list
     from fitcheck.services.lookup import find_family, find_supplier
     from fitcheck.services.shelf.stock import StockFilter, stock
 
@@ -63,6 +66,8 @@ def command(
 
         csv = output_format == "csv"
         echo_data(shelf_rows.stock_csv(found) if csv else shelf_rows.stock_markdown(found))
+    if found.other_places:
+        tell(f"nothing lies at {place!r}; there is {or_list(found.other_places, 5)}")
     for ledger, fault in found.faults[:1]:
         tell(f"{ledger}:{fault.line}: {fault.message}; fitcheck check says more")
     if found.differences:

@@ -24,6 +24,9 @@ from fitcheck.cli.values import AMOUNT
 
 __all__ = ["command"]
 
+_TOLD = 20
+"""So many faulty visits are told of one by one."""
+
 
 @click.command("plan", cls=Command, epilog="Example: fitcheck shelf plan --budget 300")
 @section(
@@ -72,12 +75,19 @@ def command(
     price; sets on the shelf may go with bought ones. The answer says how good it is: the best, or
     how far from the best it may be. Exit code 3: nothing to buy.
     """
+    from fitcheck.services.planning.demands import VisitsError
     from fitcheck.services.planning.plan import plan
     from fitcheck.services.planning.visits import read_visits
 
     often = None if visits is None else read_visits(visits)
     with asked_of(catalog) as catalogue:
-        demands = read_demands(catalogue, given, often)
+        try:
+            demands = read_demands(catalogue, given, often)
+        except VisitsError as error:
+            if len(error.faults) > 1:
+                for fault in error.faults[:_TOLD]:
+                    tell(fault)
+            raise
         with working("planning"):
             found = plan(
                 demands,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import Literal
@@ -15,7 +15,7 @@ from fitcheck.model.trade import Tune
 from fitcheck.services.options import works_subject
 from fitcheck.services.subject import Subject, subject_of
 
-__all__ = ["Asked", "Demand", "Demands", "Unjudged", "Visits", "demands_of"]
+__all__ = ["Asked", "Demand", "Demands", "Unjudged", "Visits", "VisitsError", "demands_of"]
 
 Asked = Literal["machines", "families"]
 
@@ -27,10 +27,30 @@ class Visits:
     Attributes:
         counts: number of visits, zero or more, by id.
         places: file and row of each, where they come from a file.
+        faults: what cannot be taken of that file, a line each; `demands_of` refuses them all.
     """
 
     counts: Mapping[str, Fraction]
     places: Mapping[str, str] = field(default_factory=dict)
+    faults: tuple[str, ...] = ()
+
+
+class VisitsError(UsageError):
+    """Visits that cannot be taken.
+
+    Attributes:
+        faults: each of them, one line.
+    """
+
+    def __init__(self, faults: Sequence[str]) -> None:
+        self.faults = tuple(faults)
+        one = len(faults) == 1
+        super().__init__(
+            faults[0]
+            if one
+            else f"{len(faults)} of the visits cannot be taken, so nothing is planned; mend them "
+            "and plan again"
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,7 +132,7 @@ def demands_of(
         visits: how often each comes; who is not in it comes once.
 
     Raises:
-        UsageError: visits of a machine that is not on file.
+        VisitsError: visits that could not be read, or of machines that are not on file.
     """
     found = list(_machines(catalogue) if asked == "machines" else _works(catalogue))
     if visits is not None:
@@ -173,11 +193,14 @@ def _works(catalogue: Catalogue) -> Iterator[Demand | Unjudged]:
 
 
 def _check_known(visits: Visits, known: Collection[str], asked: Asked) -> None:
-    unknown = next((id_ for id_ in visits.counts if id_ not in known), None)
-    if unknown is not None:
-        near = nearest(unknown, sorted(known))
+    faults = list(visits.faults)
+    what = "machine" if asked == "machines" else "factory train"
+    names = sorted(known)
+    for unknown in (id_ for id_ in visits.counts if id_ not in known):
+        near = nearest(unknown, names)
         hint = f"did you mean {near}?" if near else "take it out of the list of visits"
-        what = "machine" if asked == "machines" else "factory train"
         place = visits.places.get(unknown)
         prefix = f"{place}: " if place else ""
-        raise UsageError(f"{prefix}visits of {unknown!r}: no such {what} is on file; {hint}")
+        faults.append(f"{prefix}visits of {unknown!r}: no such {what} is on file; {hint}")
+    if faults:
+        raise VisitsError(faults)

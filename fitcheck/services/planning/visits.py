@@ -30,29 +30,49 @@ def read_visits(path: Path) -> Visits:
     YAML is a mapping of id to number. A table has a column headed `machine` (or `id`) and one
     headed `visits` (or `weight`, or `times`), or no headings and these two columns first.
 
+    Args:
+        path: the file.
+
+    Returns:
+        The visits; rows that are none are told in `faults`, with file and row.
+
     Raises:
         UnreadableError: the file cannot be read.
-        UsageError: what it holds are no visits, with file and row.
+        UsageError: it is no list of visits at all.
     """
     is_yaml = path.suffix.lower() in (".yaml", ".yml")
     found: dict[str, Fraction] = {}
     places: dict[str, str] = {}
+    faults: list[str] = []
     for id_, text, place in _yaml(path) if is_yaml else _table(path):
-        if id_ in found:
-            raise UsageError(f"{place}: {id_} stands there twice; add the two up")
-        if not _NUMBER.fullmatch(text):
-            shown = text if len(text) <= 30 else f"{text[:27]}..."
-            raise UsageError(
-                f"{place}: {shown!r} is no number of visits; write 0 or more, at most six decimals"
-            )
-        found[id_] = Fraction(text.replace(",", "."))
-        places[id_] = place
-    if not found:
+        fault = _fault(id_, text, twice=id_ in places)
+        if fault:
+            faults.append(f"{place}: {fault}")
+        else:
+            assert text is not None
+            found[id_] = Fraction(text.replace(",", "."))
+        if id_:
+            places.setdefault(id_, place)
+    if not found and not faults:
         raise UsageError(f"{shown_path(path)}: it names no machine; write an id and its visits")
-    return Visits(found, places)
+    return Visits(found, places, tuple(faults))
 
 
-def _yaml(path: Path) -> Iterator[tuple[str, str, str]]:
+def _fault(id_: str, text: str | None, *, twice: bool) -> str | None:
+    """What is wrong with a row; its text is None where it is no single value."""
+    if not id_:
+        return "no machine is named; write its id"
+    if twice:
+        return f"{id_} stands there twice; add the two up"
+    if text is None:
+        return f"the visits of {id_} are no number; write {id_}: 12"
+    if not _NUMBER.fullmatch(text):
+        shown = text if len(text) <= 30 else f"{text[:27]}..."
+        return f"{shown!r} is no number of visits; write 0 or more, at most six decimals"
+    return None
+
+
+def _yaml(path: Path) -> Iterator[tuple[str, str | None, str]]:
     source, findings = read_source(path, named=True)
     if findings:
         raise UnreadableError(f"{findings[0].span}: {findings[0].message}")
@@ -60,12 +80,10 @@ def _yaml(path: Path) -> Iterator[tuple[str, str, str]]:
         raise UsageError(f"{source.path}: it is no mapping of machines to visits; write id: number")
     for id_, (_, node) in source.root.entries.items():
         place = str(source.between(node.start, node.end))
-        if not isinstance(node, ScalarNode):
-            raise UsageError(f"{place}: the visits of {id_} are no number; write {id_}: 12")
-        yield id_, node.text.strip(), place
+        yield id_, node.text.strip() if isinstance(node, ScalarNode) else None, place
 
 
-def _table(path: Path) -> Iterator[tuple[str, str, str]]:
+def _table(path: Path) -> Iterator[tuple[str, str | None, str]]:
     name = shown_path(path)
     sheets = [one for one in read_list(path).sheets if one.row_count and not one.hidden]
     if len(sheets) > 1:
@@ -83,10 +101,7 @@ def _table(path: Path) -> Iterator[tuple[str, str, str]]:
             )
         for row in rows if columns is None else rows[1:]:
             id_, text = (_text(sheet, row, column) for column in columns or (1, 2))
-            place = f"{name}:{sheet.row_address(row)}"
-            if not id_:
-                raise UsageError(f"{place}: no machine is named; write its id")
-            yield id_, text, place
+            yield id_, text, f"{name}:{sheet.row_address(row)}"
 
 
 def _headed(sheet: Sheet, row: int) -> tuple[int, int] | None:

@@ -121,10 +121,8 @@ def lost_words(ledger: Ledger, mark: Mark | None, entries: int) -> list[str]:
     if ledger.data or first_move or not ledger.path.exists():
         return []
     held = f" ({stood:,} line{'s' * (stood > 1)})" if stood > 0 else ""
-    return [
-        f"{ledger.shown}: it is there, but empty; the history of earlier moves is lost{held}: "
-        f"{copy}"
-    ]
+    told = f"it is there, but empty; the history of earlier moves is lost{held}"
+    return [f"{ledger.shown}: {told}: {copy}"]
 
 
 def read_sound_ledger(file: ShelfFile) -> Ledger:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
+from difflib import get_close_matches
 
 from fitcheck.catalogue.ledger import Difference, Held, differences, held_of, read_pair
 from fitcheck.catalogue.ledger.reading import Fault
@@ -77,7 +78,7 @@ class StockFilter:
     Attributes:
         supplier: id of a supplier.
         family: id of a family.
-        place: beginning of a place, whatever its capitals and spaces.
+        place: words of a place or their beginnings, whatever their capitals and spaces.
         low: only entries of at most so many pieces.
     """
 
@@ -98,6 +99,8 @@ class Stock:
         asked: the filter.
         differences: where a ledger says otherwise than its file, whatever the filter.
         faults: what is wrong with a ledger, and its path as shown.
+        other_places: where nothing lies at the place asked for, places there are, those like it
+            where some are.
     """
 
     items: tuple[Item, ...]
@@ -106,6 +109,7 @@ class Stock:
     asked: StockFilter
     differences: tuple[Difference, ...] = ()
     faults: tuple[tuple[str, Fault], ...] = ()
+    other_places: tuple[str, ...] = ()
 
 
 def stock(catalogue: Catalogue, asked: StockFilter | None = None) -> Stock:
@@ -139,7 +143,15 @@ def stock(catalogue: Catalogue, asked: StockFilter | None = None) -> Stock:
         if pair.ledger.lines and pair.settled and not pair.ledger.broken:
             differing.extend(differences(pair.ledger.state, said))
     listed = tuple(item for item in items if _passes(item, asked))
-    return Stock(listed, totals(listed), len(items), asked, tuple(differing), tuple(faults))
+    return Stock(
+        listed,
+        totals(listed),
+        len(items),
+        asked,
+        tuple(differing),
+        tuple(faults),
+        () if listed else _other_places(items, asked.place),
+    )
 
 
 def totals(items: Iterable[Item]) -> tuple[Total, ...]:
@@ -183,12 +195,26 @@ def _passes(item: Item, asked: StockFilter) -> bool:
         return False
     if asked.family is not None and asked.family not in item.families:
         return False
-    if asked.place is not None and not _folded(item.held.place or "").startswith(
-        _folded(asked.place)
-    ):
+    if asked.place is not None and not _lies_at(item.held.place or "", asked.place):
         return False
     return asked.low is None or item.held.quantity <= asked.low
 
 
-def _folded(text: str) -> str:
-    return "".join(text.split()).casefold()
+def _lies_at(place: str, asked: str) -> bool:
+    """Whether a place begins so, at its first word or a later one, or has each word asked for."""
+    words, wanted = place.casefold().split(), asked.casefold().split()
+    together = "".join(wanted)
+    if any("".join(words[at:]).startswith(together) for at in range(max(1, len(words)))):
+        return True
+    return all(any(word.startswith(each) for word in words) for each in wanted)
+
+
+def _other_places(items: Iterable[Item], asked: str | None) -> tuple[str, ...]:
+    places = dict.fromkeys(item.held.place for item in items if item.held.place)
+    if asked is None or any(_lies_at(place, asked) for place in places):
+        return ()
+    folded: dict[str, str] = {}
+    for place in places:
+        folded.setdefault(" ".join(place.casefold().split()), place)
+    like = get_close_matches(" ".join(asked.casefold().split()), folded, n=3, cutoff=0.7)
+    return tuple(folded[each] for each in like) or tuple(places)

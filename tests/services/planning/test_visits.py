@@ -8,10 +8,21 @@ from pathlib import Path
 import pytest
 from openpyxl import Workbook
 
+from fitcheck.catalogue.reader import Catalogue, load
+from fitcheck.diagnostics.examples import lay_out
 from fitcheck.errors import FitcheckError
+from fitcheck.services.planning.demands import VisitsError, demands_of
 from fitcheck.services.planning.visits import read_visits
 
 EXPECTED = {"dunlin-ten": Fraction(12), "avocet-lagoon": Fraction(7, 2), "teal": Fraction(0)}
+
+
+@pytest.fixture
+def no_machine(tmp_path: Path) -> Catalogue:
+    """A catalogue that has no machine."""
+    tune = "kind: tune\nrecords:\n  stock: {name: stock, low: 10, high: 15}\n"
+    lay_out(tmp_path / "catalog", {"tunes.yaml": tune})
+    return load(tmp_path / "catalog")
 
 
 @pytest.mark.parametrize(
@@ -68,14 +79,31 @@ def test_a_workbook_is_read_too(tmp_path: Path) -> None:
     ],
 )
 def test_what_is_wrong_is_told_in_one_line(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, name: str, text: str, said: str
+    monkeypatch: pytest.MonkeyPatch, no_machine: Catalogue, name: str, text: str, said: str
+) -> None:
+    monkeypatch.chdir(no_machine.root)
+    Path(name).write_text(text, encoding="utf-8")
+    with pytest.raises(FitcheckError) as refused:
+        demands_of(no_machine, visits=read_visits(Path(name)))
+    faults = getattr(refused.value, "faults", (str(refused.value),))
+    assert said in faults[0]
+    assert "\n" not in "".join(faults)
+
+
+def test_all_faults_are_told_not_the_first_only(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, no_machine: Catalogue
 ) -> None:
     monkeypatch.chdir(tmp_path)
-    (tmp_path / name).write_text(text, encoding="utf-8")
-    with pytest.raises(FitcheckError) as refused:
-        read_visits(Path(name))
-    assert said in str(refused.value)
-    assert "\n" not in str(refused.value)
+    Path("a.csv").write_text(
+        "machine,visits\nteal,-3\nteal,1\n,3\nteal-two,often\nsmew,2\n", encoding="utf-8"
+    )
+    with pytest.raises(VisitsError) as refused:
+        demands_of(no_machine, visits=read_visits(Path("a.csv")))
+    # Rows 2 to 5 are no visits; row 6 is of a machine that is not there.
+    assert [fault.partition(": ")[0] for fault in refused.value.faults] == [
+        f"a.csv:{row}" for row in (2, 3, 4, 5, 6)
+    ]
+    assert str(refused.value).startswith("5 of the visits cannot be taken")
 
 
 @pytest.mark.parametrize("name", ["gone.csv", "gone.yaml"])
