@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import re
 from collections.abc import Mapping, Sequence
 from decimal import Decimal, InvalidOperation
 from typing import Any
@@ -25,6 +26,9 @@ from fitcheck.services.intake.staging import Pairs, stage_pairs
 from fitcheck.services.intake.wording import FoundPairs, Price, read_teeth
 
 __all__ = ["Judge"]
+
+
+_GEOMETRY = "its geometry is on file for those"
 
 
 class Judge:
@@ -53,6 +57,8 @@ class Judge:
         self._listings = listings
         self._asker = asker
         self._list_name, self._date = source
+        self.newer: dict[str, dt.date] = {}
+        """Entries that come from a later list than this one, each with its date."""
 
     # -- the number ------------------------------------------------------------------------------
 
@@ -142,7 +148,7 @@ class Judge:
                 reason=texts[0],
                 notes=tuple(listed.notes),
             )
-        notes = [*listed.notes, *self._other_notes(article, price)]
+        notes = [*listed.notes, *self._other_notes(article, price), *_turned(article, pairs)]
         fields = self._fields(article, part, pairs, listed, price)
         if entry is None:
             set_id = self.entries.new_id(part)
@@ -172,31 +178,50 @@ class Judge:
             notes.append("retired here, still in the list")
         changes, write = compared(record, fields)
         counted = [change for change in changes if change.loud]
+        answered = False
         if counted and (reason := _kept_by_hand(record, fields["pairs"])):
             change = counted[0]
             about = f"{part}, {change.old} -> {change.new}"
+            text = (
+                f"{part}: the list says {change.new}, the catalogue {change.old}, and {reason}. "
+                "Which is right?"
+            )
             given = self._asker.answer("counted", about, article.address)
             if given is None:
-                key = self._asker.ask(
-                    "counted",
-                    about,
+                choices = ["list", "catalogue"]
+                key = self._asker.ask("counted", about, text, article.teeth.cell, choices)
+                return self._reviewed(article, part, entry, key)
+            answered = True
+            if given == "list" and reason == _GEOMETRY:
+                # The geometry is that of the old teeth: beside the new ones it would be wrong.
+                text = (
                     f"{part}: the list says {change.new}, the catalogue {change.old}, and "
-                    f"{reason}. Which is right?",
-                    article.teeth.cell,
-                    ["list", "catalogue"],
+                    f"{reason}; take the geometry of the old teeth out of the entry first, "
+                    "or say catalogue."
                 )
-                return _row(
-                    article,
-                    "review",
-                    part_number=part,
-                    set_id=entry.id,
-                    questions=(key,),
-                    reason=self._asker.questions[key].text,
-                )
+                key = self._asker.ask("counted", about, text, article.teeth.cell, ["catalogue"])
+                return self._reviewed(article, part, entry, key)
             if given == "catalogue":
                 changes = [each for each in changes if not each.loud]
                 write.pop("pairs", None)
                 notes.append(f"the list says {change.new}; left as it is, as answered")
+        if record.source.date is not None and record.source.date > self._date:
+            self.newer[entry.id] = record.source.date
+            if changes and not answered:
+                told = "; ".join(map(str, changes))
+                about = f"{part}, list of {self._date}, entry of {record.source.date}: {told}"
+                given = self._asker.answer("counted", about, article.address)
+                if given is None:
+                    text = (
+                        f"{part}: the list of {self._date} is older than the entry, which is of "
+                        f"{record.source.date}; it would change {told}. Which is right?"
+                    )
+                    choices = ["catalogue", "list"]
+                    key = self._asker.ask("counted", about, text, article.address, choices)
+                    return self._reviewed(article, part, entry, key)
+                if given == "catalogue":
+                    changes, write = [], {}
+                    notes.append("the older list says otherwise; left as it is, as answered")
         if jump := _jump(record, write):
             notes.append(jump)
         if not changes:
@@ -210,6 +235,16 @@ class Judge:
             fields=write,
             changes=tuple(changes),
             notes=tuple(notes),
+        )
+
+    def _reviewed(self, article: Article, part: str, entry: Entry[GearSet], key: str) -> RowOutcome:
+        return _row(
+            article,
+            "review",
+            part_number=part,
+            set_id=entry.id,
+            questions=(key,),
+            reason=self._asker.questions[key].text,
         )
 
     # -- teeth, price and the rest ---------------------------------------------------------------
@@ -346,8 +381,20 @@ def _kept_by_hand(record: GearSet, pairs: Pairs) -> str:
     if set(pairs) != set(record.pairs):
         return "the stages are others"
     if set(record.geometry) & {s for s in pairs if pairs[s] != record.pairs[s]}:
-        return "its geometry is on file for those"
+        return _GEOMETRY
     return ""
+
+
+def _turned(article: Article, pairs: Pairs | None) -> list[str]:
+    """Pairs that the list writes with the larger count first, each as it is read."""
+    found = []
+    for pair in (pairs or {}).values():
+        written = re.search(
+            rf"(?<![0-9]){pair.driven}\s*[/:xX*\-]\s*{pair.driver}(?![0-9])", article.teeth.text
+        )
+        if written:
+            found.append(f"{written.group()!r} is read as {pair}, the smaller as driver")
+    return found
 
 
 def _differ(one: FoundPairs | None, other: FoundPairs) -> bool:

@@ -21,6 +21,7 @@ from fitcheck.services.intake.listing import Listings
 from fitcheck.services.intake.names import names_of
 from fitcheck.services.intake.outcomes import Gone, Plan, Question, RowOutcome
 from fitcheck.services.intake.reading import Note, SupplierList
+from fitcheck.services.intake.remarks import with_remarks
 from fitcheck.services.intake.repeats import one_part
 from fitcheck.services.intake.wording import words_of
 
@@ -115,7 +116,8 @@ def _planned(
             rows[outcome.sheet, outcome.row] = outcome
 
     order = {sheet.name: at for at, sheet in enumerate(supplier_list.sheets)}
-    ordered = tuple(rows[key] for key in sorted(rows, key=lambda key: (order[key[0]], key[1])))
+    in_order = [rows[key] for key in sorted(rows, key=lambda key: (order[key[0]], key[1]))]
+    ordered = tuple(with_remarks(catalogue, supplier, in_order))
     return Plan(
         path=supplier_list.path,
         list_name=name,
@@ -124,7 +126,7 @@ def _planned(
         rows=ordered,
         gone=tuple(_gone(judge, numbers, name)),
         questions=_still_asked(asker, ordered),
-        notes=_notes(supplier_list, layouts, readers),
+        notes=(*_older(judge, date), *_notes(supplier_list, layouts, readers)),
         layouts=tuple(each for each in layouts if _shut(each, layouts) is None),
         mapping=_proposal(readers.values(), mapping, name),
         proposed=not mapping.columns,
@@ -237,6 +239,19 @@ def _notes(
         and reader.style.contradicting
     ]
     return (*kept, *told)
+
+
+def _older(judge: Judge, date: dt.date) -> list[Note]:
+    """What must be seen first: the list is older than entries it would change."""
+    if not judge.newer:
+        return []
+    count, latest = len(judge.newer), max(judge.newer.values())
+    noun = "entry is" if count == 1 else "entries are"
+    text = (
+        f"!! OLDER LIST: of {date}, and {count:,} {noun} of a later one, the last of {latest}; "
+        "what it says otherwise of them goes to review"
+    )
+    return [Note("older", text, sure=False)]
 
 
 def _without_article(layout: Layout, row: int, shut: tuple[str, str] | None) -> RowOutcome:
