@@ -8,8 +8,11 @@ from __future__ import annotations
 
 import hashlib
 import json
+import os
+import shutil
+import tempfile
 from collections import Counter
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from decimal import Decimal
 from pathlib import Path
 from typing import Any
@@ -17,6 +20,7 @@ from typing import Any
 import pytest
 import yaml
 
+from fitcheck.catalogue.editing import saving
 from fitcheck.catalogue.reader import Catalogue, load
 from fitcheck.diagnostics.examples import BASE, lay_out
 
@@ -55,6 +59,30 @@ records:
 FILES = {**BASE, "sets/more.yaml": SETS, "shelf.yaml": SHELF}
 
 Held = tuple[int, str | None, Decimal | None, Decimal | None]
+
+
+MEMORY = Path("/dev/shm")
+"""A folder in memory, where the system has one."""
+
+
+@pytest.fixture
+def tmp_path(tmp_path: Path) -> Iterator[Path]:
+    """A scratch folder, in memory where there is one.
+
+    A move waits for the disk six times. What a dying process leaves is the same in memory: what it
+    wrote stays with the system, fsync or not; and where the disk refuses, the tests do it.
+    """
+    if not os.access(MEMORY, os.W_OK) or shutil.disk_usage(MEMORY).free < 32 * 1024**2:
+        yield tmp_path
+        return
+    with tempfile.TemporaryDirectory(prefix="fitcheck-", dir=MEMORY) as folder:
+        yield Path(folder)
+
+
+@pytest.fixture
+def alone(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Nobody else asks for the lock, so nobody stands back for others between two moves."""
+    monkeypatch.setattr(saving, "STAND_BACK_SECONDS", 0.0)
 
 
 @pytest.fixture

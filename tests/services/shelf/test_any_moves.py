@@ -53,10 +53,11 @@ class Shop(RuleBasedStateMachine):
 
     audit: Any
     files: dict[str, str]
+    scratch: Path
 
     @initialize()
     def open(self) -> None:
-        self.folder = Path(tempfile.mkdtemp(prefix="fitcheck-shop-"))
+        self.folder = Path(tempfile.mkdtemp(dir=self.scratch))
         lay_out(self.folder, self.files)
         self.catalogue = load(self.folder)
         self.auditor = self.audit(self.folder)
@@ -197,12 +198,13 @@ class Shop(RuleBasedStateMachine):
         assert all(text.count(comment) == 1 for comment in self.comments)
 
 
-def test_any_moves_in_any_order(audit: Any, files: dict[str, str]) -> None:
-    Shop.audit, Shop.files = staticmethod(audit), files
+@pytest.mark.usefixtures("alone")
+def test_any_moves_in_any_order(audit: Any, files: dict[str, str], tmp_path: Path) -> None:
+    Shop.audit, Shop.files, Shop.scratch = staticmethod(audit), files, tmp_path
     run_state_machine_as_test(
         Shop,
         settings=settings(
-            max_examples=40,
+            max_examples=30,
             stateful_step_count=20,
             deadline=None,
             suppress_health_check=list(HealthCheck),

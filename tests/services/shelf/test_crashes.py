@@ -40,6 +40,9 @@ AFTER = {
 }
 
 
+pytestmark = pytest.mark.usefixtures("alone")
+
+
 @pytest.fixture(autouse=True)
 def impatient(monkeypatch: pytest.MonkeyPatch) -> None:
     """Do not wait for a move that a dead process will never end."""
