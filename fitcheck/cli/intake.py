@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING
 
 import click
@@ -17,7 +18,8 @@ if TYPE_CHECKING:
     import datetime as dt
     from collections.abc import Sequence
 
-    from fitcheck.catalogue.reader import Catalogue
+    from fitcheck.catalogue.reader import Catalogue, Entry
+    from fitcheck.model.trade import Supplier
     from fitcheck.services.intake.outcomes import Plan
     from fitcheck.services.intake.reading import SupplierList
     from fitcheck.services.intake.writing import Edits
@@ -88,7 +90,6 @@ def command(
     """
     from fitcheck.services.intake.plan import plan_list
     from fitcheck.services.intake.reading import read_list
-    from fitcheck.services.lookup import find_supplier
 
     if supplier is None:
         raise click.UsageError("name the supplier: --supplier NAME")
@@ -100,12 +101,18 @@ def command(
     if saving:
         _refuse_demo(catalog)
     with asked_of(catalog) as catalogue:
-        entry = find_supplier(catalogue, supplier)
+        entry = _supplier(catalogue, supplier)
         given = None if answers is None else _answers(answers, catalogue, entry.id)
         with working("reading the list"):
             supplier_list = read_list(file, sheet=sheet, encoding=encoding, delimiter=delimiter)
             plan = plan_list(
-                catalogue, supplier_list, entry, list_name=list_name, date=day, answers=given
+                catalogue,
+                supplier_list,
+                entry,
+                list_name=list_name,
+                date=day,
+                answers=given,
+                consent=save_mapping,
             )
         if write and not save_mapping:
             _refuse_unsure(plan)
@@ -128,6 +135,20 @@ def command(
         tell(asked)
     _tell_written(plan, written, write=write)
     return EXIT_FINDINGS if plan.open else 0
+
+
+def _supplier(catalogue: Catalogue, name: str) -> Entry[Supplier]:
+    """The supplier of a list; where it is unknown, how to make it known."""
+    from fitcheck.services.lookup import find_supplier
+
+    try:
+        return find_supplier(catalogue, name)
+    except UsageError as error:
+        id_ = "-".join(re.findall(r"[a-z0-9]+", name.lower())) or "name"
+        raise UsageError(
+            f"{error}; a new supplier is a small file, suppliers/{id_}.yaml in the catalogue: "
+            f"kind: supplier, records:, and below it {id_}: {{name: {name}, currency: EUR}}"
+        ) from None
 
 
 def _drafts(catalogue: Catalogue, plan: Plan, *, entries: bool, mapping: bool) -> Edits:

@@ -214,11 +214,20 @@ def test_a_mapping_alone_can_be_saved(run: Run, shop: Path) -> None:
     assert "has no mapping of columns yet" not in again.out
 
 
+def test_an_unknown_supplier_is_told_how_to_become_known(run: Run, shop: Path) -> None:
+    ran = run("intake", str(put(shop, "x")), "--supplier", "Sea Fern", "--catalog", str(shop))
+    assert ran.code == 2
+    assert "suppliers/sea-fern.yaml" in ran.err
+    assert "kind: supplier" in ran.err
+
+
 def test_a_doubtful_column_needs_consent(run: Run, shop: Path) -> None:
     """Two columns of prices: neither is taken by itself."""
     text = "Artikel;Zähne;Stufe;EK;VK\n5001;15/44;primär;30,00;49,90\n"
     ran = intake(run, shop, put(shop, text))
     assert "'EK', or 'VK' is price (?)" in ran.out
+    assert ran.code == 1
+    assert "Which column is price: 'EK' or 'VK'?" in ran.out
     ran = intake(run, shop, put(shop, text), "--write")
     assert (ran.code, ran.out) == (2, "")
     assert "is 'EK' the column of price, or 'VK'?" in ran.err

@@ -255,4 +255,5 @@ _READ: dict[str, Check] = {
     "part-number": _number,
     "row": _row,
     "counted": _counted,
+    "column": _row,
 }

@@ -28,6 +28,7 @@ Asks = Literal[
     "part-number",
     "row",
     "counted",
+    "column",
 ]
 """What a question is about; each has its own kind of answer, see docs/intake.md."""
 

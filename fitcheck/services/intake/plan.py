@@ -15,6 +15,7 @@ from fitcheck.model.trade import ListMapping, Supplier
 from fitcheck.services.intake.articles import Article, Reader, number_key
 from fitcheck.services.intake.asking import NONE, Asker, key_of_question
 from fitcheck.services.intake.cleaning import clean_text
+from fitcheck.services.intake.column_doubts import columns_asked, unsettle
 from fitcheck.services.intake.headings import Layout, find_tables
 from fitcheck.services.intake.judging import Judge
 from fitcheck.services.intake.listing import Listings
@@ -38,6 +39,7 @@ def plan_list(
     list_name: str | None = None,
     date: dt.date | None = None,
     answers: Mapping[str, str] | None = None,
+    consent: bool = False,
 ) -> Plan:
     """Plan the intake of a list.
 
@@ -49,6 +51,7 @@ def plan_list(
             the file's name.
         date: the date entries bear; left out: today.
         answers: answers to questions, by key; they go before those kept in the supplier's file.
+        consent: whether columns that may as well be others are taken as found.
 
     Returns:
         The plan. Bad cells never raise; they are in it.
@@ -64,6 +67,7 @@ def plan_list(
             list_name=list_name,
             date=date or dt.date.today(),
             answers=answers or {},
+            consent=consent,
         )
 
 
@@ -75,12 +79,14 @@ def _planned(
     list_name: str | None,
     date: dt.date,
     answers: Mapping[str, str],
+    consent: bool,
 ) -> Plan:
     mapping = supplier.record.list_mapping or ListMapping()
     given = dict(answers)
     name = clean_text(list_name or mapping.list_name or Path(supplier_list.path).name)
     layouts = _tables(supplier_list, supplier, mapping)
     asker = Asker({**_kept(mapping), **given})
+    doubtful = {} if mapping.columns or consent else columns_asked(layouts, asker)
     aliases = _aliases(mapping, given)
     readers = _readers(layouts, supplier.record, mapping, aliases.stage_words)
     names = names_of(catalogue, aliases.model_words)
@@ -114,6 +120,7 @@ def _planned(
     for part, same in groups.values():
         for outcome in one_part(judge, asker, part, same):
             rows[outcome.sheet, outcome.row] = outcome
+    unsettle(rows, doubtful, asker)
 
     order = {sheet.name: at for at, sheet in enumerate(supplier_list.sheets)}
     in_order = [rows[key] for key in sorted(rows, key=lambda key: (order[key[0]], key[1]))]

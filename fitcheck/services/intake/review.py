@@ -28,6 +28,7 @@ ANSWERS: dict[Asks, str] = {
     "part-number": f"the number as the supplier writes it, quoted; {NONE} leaves the row out",
     "row": "a letter, the first choice being a",
     "counted": "list or catalogue",
+    "column": "the heading of the column, as the list writes it, or its letter",
 }
 """What an answer to each kind of question looks like."""
 
