@@ -142,7 +142,7 @@ def _list() -> tuple[str, dict[str, Schema]]:
             {
                 "supplier": nullable(text("Id of the only supplier.")),
                 "family": nullable(text("Id of the only family.")),
-                "place": nullable(text("What a place begins with.")),
+                "place": nullable(text("Words of a place, or their beginnings.")),
                 "low": nullable(whole("The most pieces.")),
             },
         ),
