@@ -17,6 +17,7 @@ from fitcheck.rules.setting import plain_word
 from fitcheck.services.intake.asking import NONE, key_of_question
 from fitcheck.services.intake.cleaning import clean_text
 from fitcheck.services.intake.review import ANSWERS, KIND
+from fitcheck.services.intake.staging import stage_of_word
 from fitcheck.services.intake.wording import read_teeth
 from fitcheck.services.lookup import find_family
 
@@ -170,6 +171,8 @@ def _families(text: str, about: str, catalogue: Catalogue, choices: Sequence[str
 
 
 def _stage_word(text: str, about: str, catalogue: Catalogue, choices: Sequence[str]) -> str:
+    if (known := stage_of_word(text)) is not None:
+        return known
     if text.casefold() not in STAGES:
         near = nearest(text.casefold(), STAGES)
         advice = f"did you mean {near}?" if near else f"there is {or_list(STAGES)}"

@@ -102,6 +102,9 @@ class Listings:
         self._take_wheel(found, articles)
         if len(found.families) == 1 and own and not found.asked:
             self._take_housing(found, articles[0], own)
+        elif not found.families and (articles[0].housing or articles[0].housing_word.value):
+            text = " ".join(_housing_text(articles[0]).split())
+            found.notes.append(f"housing {text!r} left out: the row names no family it is of")
         return found
 
     # -- inside ----------------------------------------------------------------------------------

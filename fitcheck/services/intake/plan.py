@@ -125,15 +125,22 @@ def _planned(
     order = {sheet.name: at for at, sheet in enumerate(supplier_list.sheets)}
     in_order = [rows[key] for key in sorted(rows, key=lambda key: (order[key[0]], key[1]))]
     ordered = tuple(with_remarks(catalogue, supplier, in_order))
+    by_file = list_name is None and mapping.list_name is None
+    gone = tuple(_gone(judge, numbers, name, by_file=by_file))
     return Plan(
         path=supplier_list.path,
         list_name=name,
         supplier=supplier.id,
         date=date,
         rows=ordered,
-        gone=tuple(_gone(judge, numbers, name)),
+        gone=gone,
         questions=_still_asked(asker, ordered),
-        notes=(*_older(judge, date), *_notes(supplier_list, layouts, readers)),
+        notes=(
+            *_older(judge, date),
+            *_notes(supplier_list, layouts, readers),
+            *_unread(layouts),
+            *_held_against(gone, by_file),
+        ),
         layouts=tuple(each for each in layouts if _shut(each, layouts) is None),
         mapping=_proposal(readers.values(), mapping, name),
         proposed=not mapping.columns,
@@ -248,6 +255,34 @@ def _notes(
     return (*kept, *told)
 
 
+def _unread(layouts: Sequence[Layout]) -> list[Note]:
+    """Columns that no field is read from, and one of teeth known by its cells alone."""
+    notes = []
+    for layout in layouts:
+        if _shut(layout, layouts) is not None:
+            continue
+        where = f"{layout.sheet.name}: " if layout.sheet.name else ""
+        second = {column.second for column in layout.columns.values()}
+        unread = [repr(h) for number, h in layout.others if h.strip() and number not in second]
+        if unread:
+            notes.append(Note("columns", f"{where}not read: {', '.join(unread)}"))
+        teeth = layout.columns.get("teeth")
+        if teeth is not None and "though its heading is another" in teeth.reason:
+            text = f"{where}{teeth.heading!r} is read as teeth: {teeth.reason}"
+            notes.append(Note("columns", text, sure=False))
+    return notes
+
+
+def _held_against(gone: Sequence[Gone], by_file: bool) -> list[Note]:
+    if not (gone and by_file):
+        return []
+    text = (
+        "the list has no name kept, so what is gone is held against all earlier lists of the "
+        "supplier; --list-name tells lists apart"
+    )
+    return [Note("gone", text)]
+
+
 def _older(judge: Judge, date: dt.date) -> list[Note]:
     """What must be seen first: the list is older than entries it would change."""
     if not judge.newer:
@@ -278,15 +313,19 @@ def _without_article(layout: Layout, row: int, shut: tuple[str, str] | None) -> 
 # -------------------------------------------------------------------- after the rows are judged
 
 
-def _gone(judge: Judge, numbers: set[str], name: str) -> Iterable[Gone]:
-    """Entries that came from a list and whose number no row bears, readable or not."""
+def _gone(judge: Judge, numbers: set[str], name: str, *, by_file: bool) -> Iterable[Gone]:
+    """Entries that came from a list and whose number no row bears, readable or not.
+
+    Where nobody gave the list a name (`by_file`), the file's own does not say which list it is, so
+    entries of any earlier list of the supplier count.
+    """
     for entry in judge.entries.entries.values():
         record = entry.record
         if record.source.list is None or record.status != "active":
             continue
         if any(number_key(each) in numbers for each in (record.part_number, *record.aliases)):
             continue
-        same = words_of(record.source.list) == words_of(name)
+        same = by_file or words_of(record.source.list) == words_of(name)
         yield Gone(entry.id, record.part_number, record.source.list, same)
 
 

@@ -140,7 +140,7 @@ def test_one_sheet_by_name(tmp_path):
 def test_formulas_without_a_value_are_told(tmp_path):
     read = read_list(price_list(tmp_path / "list.xlsx"))
     (note,) = [note for note in read.notes if note.topic == "formulas"]
-    assert note.text.startswith("sheet 'Preise 2026': 1 formula without a value stored; open and")
+    assert note.text.startswith("sheet 'Preise 2026': 1 formula without a value stored (G5); ")
 
 
 def test_values_are_those_openpyxl_reads_back(tmp_path):

@@ -30,6 +30,10 @@ ERROR = "#ERROR"
 _DURATION = re.compile(r"PT(?:([0-9]{1,6})H)?(?:([0-9]{1,6})M)?(?:([0-9]{1,6})(?:[.,][0-9]+)?S)?")
 
 
+_PLACES = 5
+"""So many cells are named in a note."""
+
+
 def need_calamine(path: str) -> Any:
     """The package that reads workbooks.
 
@@ -184,12 +188,15 @@ def sheet_notes(sheets: Sequence[Sheet], facts: Sequence[SheetFacts]) -> list[No
                     f"{name}: {counted(len(fact.merges), 'merged cell')}, spread and marked",
                 )
             )
-        unknown = sum(1 for row, column in fact.formulas if sheet.value(row, column) is None)
+        cells = sorted(at for at in fact.formulas if sheet.value(*at) is None)
+        unknown = len(cells)
         if unknown:
+            places = ", ".join(sheet.address(*at).rpartition("!")[2] for at in cells[:_PLACES])
+            places += ", ..." if unknown > _PLACES else ""
             notes.append(
                 Note(
                     "formulas",
-                    f"{name}: {counted(unknown, 'formula')} without a value stored; "
+                    f"{name}: {counted(unknown, 'formula')} without a value stored ({places}); "
                     "open and save the workbook in a spreadsheet program",
                     sure=False,
                 )

@@ -14,7 +14,10 @@ from fitcheck.services.intake.wording.negations import denies_behind
 from fitcheck.services.intake.wording.pairs import Candidate, are_listed, is_plausible
 from fitcheck.services.intake.wording.stages import StageWord
 
-__all__ = ["Context", "doubt_about"]
+__all__ = ["CHOICE", "Context", "doubt_about"]
+
+CHOICE = "it offers a choice of pairs"
+"""The doubt about pairs of which one is meant, not all."""
 
 _RATIO = re.compile(
     r"(?<![a-z])(?:i|ratio|rapporto|rapport|relacion|ue?bersetzung|ubers\.?)\s?[=:]?\s?"
@@ -121,7 +124,7 @@ def _denied_stage(context: Context) -> str:
 
 def _choice(context: Context) -> str:
     if len(context.pairs) > 1 and context.words & cues.ALTERNATIVE_WORDS:
-        return "it offers a choice of pairs"
+        return CHOICE
     return ""
 
 
@@ -214,10 +217,10 @@ _RULES: tuple[Callable[[Context], str], ...] = (
     _unsure,
     _unpaired,
     _misnumbered,
+    _choice,
     _too_many,
     _questioned,
     _denied_stage,
-    _choice,
     _taken_out,
     _of_another,
     _wrong_ratio,

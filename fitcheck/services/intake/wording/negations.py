@@ -13,7 +13,7 @@ from fitcheck.services.intake.wording.folding import fold
 __all__ = ["DENIALS", "denies_behind", "said_against"]
 
 # Word lists are common practice of the trade, no source.
-_WITHOUT = cues.words_in("without w/o ohne senza sans sin")
+_WITHOUT: frozenset[str] = cues.words_in("without w/o ohne senza sans sin")
 DENIALS = _WITHOUT | cues.words_in(
     "not no nor never none neither except excepting excluding excludes excluded excl but unless "
     "cannot isn doesn don won wont incompatible unsuitable "
@@ -54,7 +54,7 @@ def said_against(text: str) -> str:
         return "?"
     if found := _OF_TWO.search(folded):
         return found.group()
-    words = _WORD.findall(_NUMBER_OF.sub(" ", folded))
+    words: list[str] = _WORD.findall(_NUMBER_OF.sub(" ", folded))
     for at, word in enumerate(words):
         if word in _DOUBTS:
             return word
@@ -69,5 +69,5 @@ def said_against(text: str) -> str:
 
 def denies_behind(folded: str, end: int) -> str:
     """The denial among the few words before a place in a folded text, or empty."""
-    near = re.findall(r"[a-z]+|[,;.+/]", folded[:end])[-_FEW:]
+    near: list[str] = re.findall(r"[a-z]+|[,;.+/]", folded[:end])[-_FEW:]
     return next((word for word in near if word in DENIALS), "")

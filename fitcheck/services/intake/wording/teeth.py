@@ -13,7 +13,7 @@ from fitcheck.model.fields import Stage
 from fitcheck.services.intake.reading.cells import Cell
 from fitcheck.services.intake.wording import cues
 from fitcheck.services.intake.wording.chains import chains_of
-from fitcheck.services.intake.wording.doubts import Context, doubt_about
+from fitcheck.services.intake.wording.doubts import CHOICE, Context, doubt_about
 from fitcheck.services.intake.wording.folding import fold
 from fitcheck.services.intake.wording.pairs import Candidate, find_pairs, is_plausible
 from fitcheck.services.intake.wording.result import (
@@ -178,8 +178,15 @@ def _of_text(
         staged=all(each.stage is not None for each in read_so_far),
         teeth_column=teeth_column,
     )
-    doubt = doubt_about(context)
-    return review(cell, doubt, read_so_far) if doubt else read(cell, read_so_far)
+    return _judged(cell, doubt_about(context), read_so_far)
+
+
+def _judged(cell: Cell, doubt: str, found: FoundPairs) -> Reading[FoundPairs]:
+    """Pairs that are certain, or what they may be: of a choice, each alone."""
+    if not doubt:
+        return read(cell, found)
+    possible = [(each,) for each in found] if doubt == CHOICE else [found]
+    return review(cell, doubt, *possible)
 
 
 def _with_stages(
