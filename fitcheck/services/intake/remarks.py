@@ -7,8 +7,6 @@ from dataclasses import replace
 from types import MappingProxyType
 from typing import Any
 
-from pydantic import ValidationError
-
 from fitcheck.catalogue.reader import Catalogue, Entry
 from fitcheck.catalogue.source import gc_paused
 from fitcheck.kernel.teeth import Pair
@@ -76,7 +74,7 @@ def _entry(
         fields = {"supplier": supplier.id, "currency": supplier.record.currency}
     try:
         record = GearSet.model_validate({**fields, **_plain(row.fields)})
-    except ValidationError:
+    except ValueError:
         return None
     if before is not None:
         return replace(before, record=record)

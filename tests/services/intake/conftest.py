@@ -43,12 +43,16 @@ class Shop:
         return read_list(self.put("list.csv", text) if isinstance(text, str) else text)
 
     def plan(
-        self, text: str | Path, answers: Mapping[str, str] | None = None, name: str | None = None
+        self,
+        text: str | Path,
+        answers: Mapping[str, str] | None = None,
+        name: str | None = None,
+        day: dt.date = DAY,
     ) -> Plan:
         """The plan of a list; its rows add up."""
         catalogue, read = self.catalogue, self.read(text)
         entry = catalogue.suppliers[self.supplier]
-        plan = plan_list(catalogue, read, entry, list_name=name, date=DAY, answers=answers)
+        plan = plan_list(catalogue, read, entry, list_name=name, date=day, answers=answers)
         plan.proof(read.row_count)
         return plan
 

@@ -135,7 +135,7 @@ def test_a_workbook_with_all_that_people_do_to_one(shop: Shop, tmp_path: Path) -
     rows: list[list[object]] = [
         [101, dt.date(1945, 12, 1), "primär", "Dunlin Ten", "49,90"],
         ["0102", dt.datetime(2026, 12, 10), "primär", "Dunlin Ten", 51],
-        [103, "15/44", "primär", "Dunlin Ten", 52.5],
+        ["0103", "15/44", "primär", "Dunlin Ten", 52.5],
     ]
     for at, values in enumerate(rows, 5):
         for column, value in enumerate(values, 1):
@@ -149,7 +149,7 @@ def test_a_workbook_with_all_that_people_do_to_one(shop: Shop, tmp_path: Path) -
     assert summary([row for row in plan.rows if row.part_number]) == [
         ("0101", "new"),
         ("0102", "new"),
-        ("103", "new"),
+        ("0103", "new"),
     ]
     pairs = [str(row.fields["pairs"]["primary"]) for row in plan.of("new")]
     assert pairs == ["12/45", "10/12", "15/44"]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from decimal import Decimal
 
 import pytest
@@ -48,7 +49,8 @@ def test_only_what_changed_is_touched(shop: Shop) -> None:
     plan = shop.plan(
         HEAD
         + "CG40.03;primary;17/46;primary;Dunlin Ten;10;;45.77;to order\n"
-        + "CG40.04;primary;13/48;primary;Dunlin Post;16;;52.75;to order\n"
+        + "CG40.04;primary;13/48;primary;Dunlin Post;16;;52.75;to order\n",
+        day=dt.date(2026, 11, 25),
     )
     assert [row.outcome for row in plan.rows] == ["ignored", "changed", "unchanged"]
     shop.write(plan)
@@ -58,7 +60,7 @@ def test_only_what_changed_is_touched(shop: Shop) -> None:
     assert gone == ["    price: 44.75"]
     assert come == [
         "    price: 45.77",
-        "    source: {list: list.csv, row: 2, date: 2026-02-03}",
+        "    source: {list: list.csv, row: 2, date: 2026-11-25}",
     ]
     assert len(after) == len(before) + 1
 
