@@ -58,7 +58,8 @@ DATE_PATTERN = r"^(?:19|20)[0-9]{2}-(?:0[1-9]|1[0-2])-(?:0[1-9]|[12][0-9]|3[01])
 class Record(BaseModel):
     """Base of every record: immutable, nothing coerced, unknown fields refused."""
 
-    model_config = ConfigDict(extra="forbid", frozen=True, strict=True)
+    # Early releases of pydantic 2 keep names that begin with model_ to themselves.
+    model_config = ConfigDict(extra="forbid", frozen=True, strict=True, protected_namespaces=())
 
 
 def _to_decimal(value: Any) -> Any:

@@ -150,9 +150,9 @@ SAID = {
         "give one of them",
         None,
     ),
-    "no mass": (
-        MACHINE + "    masses: {running_order_kg: 0}\n",
-        "running_order_kg is 0; it is to be over 0",
+    "hardly a mass": (
+        MACHINE + "    masses: {running_order_kg: 8}\n",
+        "running_order_kg is 8; it is to be at least 20",
         "check the digits, the decimal point and the unit",
         None,
     ),
