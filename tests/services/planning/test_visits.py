@@ -9,6 +9,7 @@ import pytest
 from openpyxl import Workbook
 
 from fitcheck.catalogue.reader import Catalogue, load
+from fitcheck.catalogue.source import shown_path
 from fitcheck.diagnostics.examples import lay_out
 from fitcheck.errors import FitcheckError
 from fitcheck.services.planning.demands import VisitsError, demands_of
@@ -43,7 +44,7 @@ def test_tables_and_yaml_say_the_same(tmp_path: Path, name: str, data: bytes) ->
     path.write_bytes(data)
     found = read_visits(path)
     assert found.counts == EXPECTED
-    assert all(place.startswith(f"{path}:") for place in found.places.values())
+    assert all(place.startswith(f"{shown_path(path)}:") for place in found.places.values())
 
 
 def test_a_workbook_is_read_too(tmp_path: Path) -> None:
