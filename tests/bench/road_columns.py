@@ -30,9 +30,11 @@ if not __package__:
     sys.path.insert(0, str(Path(__file__).parents[2]))
 
 from fitcheck.catalogue.reader import load
-from fitcheck.kernel.road import combined, performance, start_force_n, top_speed
+from fitcheck.kernel.road import combined, performance, speed_at, start_force_n, top_speed
 from fitcheck.services.matching import match
 from fitcheck.services.request import Request
+from fitcheck.services.road.asked import RoadAsked
+from fitcheck.services.road.defaults import LEGAL_RIDER_KG
 from fitcheck.services.road.inputs import Inputs, gather
 from fitcheck.services.road.rows import RoadRows
 from fitcheck.services.road.sweep import setup_of
@@ -141,42 +143,53 @@ def timed(run: Callable[[], object]) -> Took:
     return Took(time.perf_counter() - wall, time.process_time() - cpu)
 
 
-def single(inputs: Inputs, reduction: Fraction) -> tuple[tuple[float, ...], ...]:
+def single(inputs: Inputs, tested: Inputs, reduction: Fraction) -> tuple[tuple[float, ...], ...]:
     """Top speed with its range, as it is and with the rider of the law; pull; time to 45 km/h."""
 
-    def top(values: dict[str, float]) -> float:
-        metres = values["roll_out"] / 1000 / float(reduction)
-        return 3.6 * top_speed(setup_of(inputs, values), metres).speed_m_s
+    def metres(values: dict[str, float]) -> float:
+        return values["roll_out"] / 1000 / float(reduction)
 
-    def pull(values: dict[str, float]) -> float:
-        metres = values["roll_out"] / 1000 / float(reduction)
-        return start_force_n(setup_of(inputs, values), metres)
+    def top(inputs: Inputs, values: dict[str, float]) -> float:
+        return 3.6 * top_speed(setup_of(inputs, values), metres(values)).speed_m_s
+
+    def limit(inputs: Inputs, values: dict[str, float]) -> float:
+        setup = setup_of(inputs, values)
+        return 3.6 * speed_at(setup, metres(values), setup.highest_rpm)
+
+    def pull(inputs: Inputs, values: dict[str, float]) -> float:
+        return start_force_n(setup_of(inputs, values), metres(values))
 
     def ranged(
-        figure: Callable[[dict[str, float]], float], **instead: float
+        figure: Callable[[Inputs, dict[str, float]], float], inputs: Inputs, **instead: float
     ) -> tuple[float, float, float]:
         values = inputs.values
         ends = []
         for key, given in inputs.givens.items():
             both = [
-                figure({**values, key: given.value + side * given.spread, **instead})
+                figure(inputs, {**values, key: given.value + side * given.spread, **instead})
                 for side in (-1, 1)
             ]
             ends.append((both[0], both[1]))
-        nominal = figure({**values, **instead})
+        nominal = figure(inputs, {**values, **instead})
         return nominal, *combined(nominal, ends)
 
+    def capped(inputs: Inputs, **instead: float) -> tuple[float, float, float]:
+        """No range of a top speed goes beyond the rev limit."""
+        nominal, low, high = ranged(top, inputs, **instead)
+        return nominal, low, min(high, max(nominal, ranged(limit, inputs, **instead)[2]))
+
     values = inputs.values
-    whole = performance(setup_of(inputs, values), values["roll_out"] / 1000 / float(reduction))
-    return ranged(top), ranged(pull), ranged(top, rider=75.0), (whole.time_45_s,)
+    whole = performance(setup_of(inputs, values), metres(values))
+    law = capped(tested, rider=LEGAL_RIDER_KG)
+    return capped(inputs), ranged(pull, inputs), law, (whole.time_45_s,)
 
 
 def compare(subject: Subject, reductions: list[Fraction]) -> Took:
     """The time of the single path for each of some reductions, once it agrees with the list."""
-    inputs = gather(subject)
+    inputs, tested = gather(subject), gather(subject, RoadAsked(rider_kg=LEGAL_RIDER_KG))
     sample = random.Random(SEED).sample(reductions, min(SAMPLE, len(reductions)))
     found: dict[Fraction, tuple[tuple[float, ...], ...]] = {}
-    took = timed(lambda: found.update({each: single(inputs, each) for each in sample}))
+    took = timed(lambda: found.update({each: single(inputs, tested, each) for each in sample}))
     for reduction, row in RoadRows(subject).rows(sample).items():
         assert row.lawful is not None
         assert row.lawful.top is not None
