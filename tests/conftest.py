@@ -3,13 +3,21 @@
 from __future__ import annotations
 
 import json
+import os
 from collections.abc import Callable, Mapping
 from decimal import Decimal
 from typing import Any
 
 import pytest
+from hypothesis import settings
 
 from fitcheck.catalogue.reader import Catalogue, load
+
+# The gate draws the same examples every time; FITCHECK_EXPLORE=1 draws new ones.
+settings.register_profile(
+    "gate", derandomize=not os.environ.get("FITCHECK_EXPLORE"), database=None, deadline=None
+)
+settings.load_profile("gate")
 
 LoadFiles = Callable[[Mapping[str, str]], Catalogue]
 LoadRecords = Callable[[Mapping[str, Mapping[str, Any]]], Catalogue]
