@@ -4,6 +4,9 @@ Each uncertain input has a half-width. The figure is computed anew with that inp
 one input at a time, the others at their nominal values. Effects up and effects down are each
 combined by the root of the sum of squares, as JCGM 100:2008 (GUM) section 5.1 combines
 uncorrelated inputs; keeping the two sides apart leaves a skewed range skewed.
+
+This is the rule for one figure. Whole arrays of gearings are combined in `services.road.sweep`,
+written apart with numpy; the tests hold the two together.
 """
 
 from __future__ import annotations
