@@ -15,7 +15,7 @@ from fitcheck.cli.parameters import Command, catalog_option, once, section
 from fitcheck.cli.progress import working
 from fitcheck.cli.quote_options import quote_options, quote_rest, read_quote
 from fitcheck.cli.road_options import read_road, road_options
-from fitcheck.cli.values import reader
+from fitcheck.cli.values import DAY, reader
 
 if TYPE_CHECKING:
     import datetime as dt
@@ -25,21 +25,6 @@ if TYPE_CHECKING:
 __all__ = ["command"]
 
 _STDOUT = "-"
-
-
-def _day(text: str) -> dt.date:
-    import datetime as dt
-    import re
-
-    from fitcheck.errors import UsageError
-
-    shown = text if len(text) <= 30 else f"{text[:27]}..."
-    if re.fullmatch(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", text.strip(), re.ASCII) is None:
-        raise UsageError(f"{shown!r} is no date; write year-month-day, like 2026-03-31")
-    try:
-        return dt.date.fromisoformat(text.strip())
-    except ValueError:
-        raise UsageError(f"{shown} is no day of the calendar; write one, like 2026-03-31") from None
 
 
 def _locale(text: str) -> Local:
@@ -68,7 +53,7 @@ def _locale(text: str) -> Local:
     once(
         "--date",
         "day",
-        type=reader("date", _day),
+        type=DAY,
         metavar="DATE",
         help="Day on the page, year-month-day. Left out: today.",
     ),

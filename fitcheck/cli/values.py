@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-import datetime as dt
-import re
 from collections.abc import Callable
 from dataclasses import dataclass
-from decimal import Decimal, InvalidOperation
+from decimal import Decimal
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -14,6 +12,7 @@ import click
 from fitcheck.errors import FitcheckError, UsageError
 
 if TYPE_CHECKING:
+    import datetime as dt
     from fractions import Fraction
 
     from fitcheck.kernel.teeth import Pair
@@ -73,31 +72,16 @@ def _window(text: str) -> tuple[Fraction | None, Fraction | None]:
     return read_window(text)
 
 
-_THOUSANDS = re.compile(r"\+?([1-9]\d{0,2})[.,](\d{3})")
-"""Read with a decimal mark one amount, read with a mark between thousands another."""
-
-
 def _amount(text: str) -> Decimal:
-    doubtful = _THOUSANDS.fullmatch(text.strip())
-    if doubtful is not None:
-        whole, digits = doubtful.groups()
-        other = digits[:-1] if digits.endswith("0") else f"{digits}0"
-        raise UsageError(
-            f"{text.strip()} may be {whole} thousand or {whole} and a part; write {whole}{digits} "
-            f"or {whole}.{other}"
-        )
-    return _not_below_zero(text, "an amount like 75 or 74.90", "an amount")
+    from fitcheck.services.typed_values import typed_amount
+
+    return typed_amount(text)
 
 
 def _share(text: str) -> Decimal:
-    return _not_below_zero(text, "a number like 22 or 1.5", "0 or more")
+    from fitcheck.services.typed_values import typed_share
 
-
-def _not_below_zero(text: str, example: str, what: str) -> Decimal:
-    value = _decimal(text, example)
-    if value < 0:
-        raise UsageError(f"{text} is below zero; give {what}")
-    return value
+    return typed_share(text)
 
 
 def _millimetres(text: str) -> Fraction:
@@ -110,14 +94,9 @@ def _millimetres(text: str) -> Fraction:
 
 
 def _decimal(text: str, example: str) -> Decimal:
-    try:
-        value = Decimal(text.strip().replace(",", ".").replace("\N{MINUS SIGN}", "-"))
-    except InvalidOperation:
-        value = Decimal("NaN")
-    # The limits also keep what is exact here from becoming a number of a million digits.
-    if not value.is_finite() or value.adjusted() > 7 or len(text) > 30:
-        raise UsageError(f"{text[:30]!r} is no sensible number; give {example}")
-    return value
+    from fitcheck.services.typed_values import typed_decimal
+
+    return typed_decimal(text, example)
 
 
 @dataclass(frozen=True)
@@ -154,13 +133,9 @@ class Quantity:
 
 
 def _day(text: str) -> dt.date:
-    shown = text if len(text) <= 30 else f"{text[:27]}..."
-    if re.fullmatch(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", text.strip(), re.ASCII) is None:
-        raise UsageError(f"{shown!r} is no date; write year-month-day, like 2026-03-31")
-    try:
-        return dt.date.fromisoformat(text.strip())
-    except ValueError:
-        raise UsageError(f"{shown} is no day of the calendar; write one, like 2026-03-31") from None
+    from fitcheck.services.typed_values import typed_day
+
+    return typed_day(text)
 
 
 def reader(name: str, read: Callable[[str], Any]) -> _Read:

@@ -50,6 +50,12 @@ def test_what_can_only_be_one_amount_is_taken(text: str, value: str) -> None:
     assert AMOUNT.read(text) == Decimal(value)
 
 
+@pytest.mark.parametrize("text", ["1e3", "1_000", "\u0663", "1'000", "", ".", "1,000.50", "EUR 5"])
+def test_what_is_no_plain_amount_is_refused(text: str) -> None:
+    with pytest.raises(UsageError, match="is no sensible number; give an amount"):
+        AMOUNT.read(text)
+
+
 def test_rates_and_hours_have_no_thousands() -> None:
     assert SHARE.read("8.125") == Decimal("8.125")
     with pytest.raises(UsageError, match="below zero"):
@@ -63,6 +69,7 @@ def test_rates_and_hours_have_no_thousands() -> None:
         ["shelf", "receive", "MA-1545", "1", "--cost", "1,250"],
         ["shelf", "plan", "--budget", "1.000"],
         ["match", "dunlin-ten", "--max-price", "1.250"],
+        ["edit", "MA-1545", "price=1,250"],
     ],
 )
 def test_every_command_refuses_it_in_one_line(words: list[str], run) -> None:

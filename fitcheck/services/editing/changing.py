@@ -9,6 +9,7 @@ from collections.abc import Mapping, Sequence
 from contextlib import suppress
 from typing import Any
 
+from fitcheck.catalogue.editing.values import plain_data, same
 from fitcheck.catalogue.reader import Catalogue, Entry
 from fitcheck.catalogue.source import shown_path
 from fitcheck.diagnostics.suggest import or_list
@@ -30,6 +31,8 @@ _JUMP = 2
 """A price that becomes so many times as much, or so many times less, is looked at."""
 
 _EVIDENCE = ("stated", "measured")
+
+_USUAL_CURRENCY = str(GearSet.model_fields["currency"].default)
 
 
 def change_set(catalogue: Catalogue, name: str, words: Sequence[str]) -> Edited:
@@ -53,8 +56,13 @@ def change_set(catalogue: Catalogue, name: str, words: Sequence[str]) -> Edited:
     old: dict[str, Any] = draft.record(entry.id)
     defaults = defaults_of(draft)
     new = copy.deepcopy(old)
+    _refuse_twice(catalogue, entry, assignments)
     for each in assignments:
         _put(catalogue, entry, each, new, defaults)
+    own = [field for field in new if field in defaults and field not in old]
+    for field in [field for field in own if same(plain_data(new[field]), defaults[field])]:
+        del new[field]  # its file says so for all
+        own.remove(field)
     with draft.together():
         fields = {field: value for field, value in new.items() if value != old.get(field)}
         if fields:
@@ -64,7 +72,7 @@ def change_set(catalogue: Catalogue, name: str, words: Sequence[str]) -> Edited:
     if not draft.changed:
         return Edited(entry.id, None, [], [], catalogue.is_demo, shown_path(catalogue.root))
     loud = _loud(catalogue, entry, assignments)
-    notes = ways_on(catalogue, [entry])
+    notes = [*(_no_longer_for_all(entry, field) for field in own), *ways_on(catalogue, [entry])]
     return judge(catalogue, entry.id, draft, loud=loud, notes=notes)
 
 
@@ -82,7 +90,7 @@ def _put(
     if each.path == ("pairs",):
         record["pairs"] = _train(entry, each.value)
         return
-    if each.name == "status" and each.value != "active":
+    if each.name == "status" and each.value == "retired":
         raise UsageError(
             f"status: fitcheck retire {entry.id} marks it retired, and asks what takes its place"
         )
@@ -165,21 +173,15 @@ def _put_claim(
 ) -> None:
     """Change what one family is told of, or add it."""
     claims: list[dict[str, Any]] = record.setdefault("fits", [])
-    named = each.path[1] if len(each.path) > 1 else ""
-    if named:
-        family = find_family(catalogue, named, each.name).id
-        claim = next((claim for claim in claims if claim.get("family") == family), None)
-    else:
-        if len(claims) != 1:
-            what = "fits no family yet" if not claims else f"fits {len(claims)} families"
-            raise UsageError(
-                f"{each.name}: {entry.id} {what}; name it: fits.FAMILY=HOUSING,HOUSING"
-            )
-        claim = claims[0]
-        family = claim["family"]
+    named = len(each.path) > 1
+    family = _claimed_family(catalogue, entry, each, [claim.get("family") for claim in claims])
+    claim = next((claim for claim in claims if claim.get("family") == family), None)
     if each.path[-1] == "evidence":
         if claim is None:
-            raise UsageError(f"{each.name}: {entry.id} does not fit {family}; give fits.{family}=")
+            raise UsageError(
+                f"{each.name}: nobody vouches that {entry.id} fits {family}; name housings: "
+                f"fits.{family}=HOUSING,HOUSING"
+            )
         if each.value not in (*_EVIDENCE, None):
             raise UsageError(f"{each.name}: {each.value!r} is none; there is {or_list(_EVIDENCE)}")
         _set_or_drop(claim, "evidence", each.value)
@@ -195,6 +197,51 @@ def _put_claim(
         _set_or_drop(claim, "housings", list(dict.fromkeys(housings)) or None)
     if not claims:
         record.pop("fits")
+
+
+def _claimed_family(
+    catalogue: Catalogue, entry: Entry[GearSet], each: Assignment, claimed: Sequence[Any]
+) -> str:
+    """The family that an assignment is of: the one it names, else the only one claimed."""
+    if len(each.path) > 1 and each.path[1]:
+        return find_family(catalogue, each.path[1], each.name).id
+    if len(claimed) != 1:
+        what = "fits no family yet" if not claimed else f"fits {len(claimed)} families"
+        raise UsageError(f"{each.name}: {entry.id} {what}; name it: fits.FAMILY=HOUSING,HOUSING")
+    return str(claimed[0])
+
+
+def _refuse_twice(
+    catalogue: Catalogue, entry: Entry[GearSet], assignments: Sequence[Assignment]
+) -> None:
+    """Refuse two words for one thing of one family, since either may be meant.
+
+    Raises:
+        UsageError: there are two.
+    """
+    claimed = [claim.family for claim in entry.record.fits]
+    said: dict[tuple[str, str], str] = {}
+    for each in assignments:
+        if each.path[0] != "fits":
+            continue
+        if each.path[1:2] in ((), ("",)) and len(claimed) != 1:
+            continue  # a claim to come, or refused where it is put in
+        family = _claimed_family(catalogue, entry, each, claimed)
+        things = ["evidence"] if each.path[-1] == "evidence" else ["housings"]
+        if things == ["housings"] and len(each.path) > 1 and each.value is None:
+            things.append("evidence")  # the whole claim goes
+        for thing in things:
+            other = said.setdefault((family, thing), each.name)
+            if other != each.name:
+                raise UsageError(f"{other} and {each.name} both speak of {family}; give one")
+
+
+def _no_longer_for_all(entry: Entry[GearSet], field: str) -> str:
+    where = entry.source.span(("defaults", field), key=True)
+    return (
+        f"{field} stood under defaults at {where}, for every set of the file; {entry.id} has its "
+        "own from now on"
+    )
 
 
 def _set_or_drop(claim: dict[str, Any], field: str, value: Any) -> None:
@@ -219,13 +266,37 @@ def _loud(
             other = SupplierEntries(catalogue, record.supplier).find(each.value)
             if other is not None and other.id != entry.id:
                 said.append(f"that is the number of {other.id} too")
-        if each.name == "price" and each.value and record.price:
+        if each.name == "price" and each.value is not None and record.price:
             before, after = sorted((each.value, record.price))
             if after >= _JUMP * before:
                 said.append(f"the price was {record.price}, and is {each.value} now")
+        if each.name == "currency":
+            said += _other_currency(catalogue, entry, each.value, assignments)
         if each.name == "status" and record.status == "retired":
             said.append(f"{entry.id} was retired, and is matched again from now on")
     return said
+
+
+def _other_currency(
+    catalogue: Catalogue,
+    entry: Entry[GearSet],
+    given: str | None,
+    assignments: Sequence[Assignment],
+) -> list[str]:
+    """What amounts stay as they are and mean another sum from now on."""
+    old, new = entry.record.currency, (given or _USUAL_CURRENCY).upper()
+    if old == new:
+        return []
+    stale = []
+    if entry.record.price is not None and all(each.name != "price" for each in assignments):
+        stale.append(f"the price of {entry.record.price}")
+    held = catalogue.shelf.get(entry.id)
+    amounts = {} if held is None else {"price": held.record.price, "cost": held.record.cost}
+    stale += [
+        f"the shelf's {name} of {amount}" for name, amount in amounts.items() if amount is not None
+    ]
+    counts = f"; {' and '.join(stale)} count as {new} from now on" if stale else ""
+    return [f"the currency was {old}, and is {new} now{counts}"]
 
 
 def _new_pairs(entry: Entry[GearSet], assignments: Sequence[Assignment]) -> dict[Stage, Pair]:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import datetime as dt
 import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
@@ -15,6 +14,7 @@ from fitcheck.kernel.teeth import TeethError, read_pair
 from fitcheck.model.fields import STAGES
 from fitcheck.model.gear_set import GearSet, PairGeometry
 from fitcheck.services.editing.wording import one_line
+from fitcheck.services.typed_values import typed_amount, typed_day
 
 __all__ = ["NAMES", "Assignment", "read_assignment", "read_assignments"]
 
@@ -51,34 +51,23 @@ def _number(text: str) -> Decimal:
     return Decimal(plain)
 
 
-def _amount(text: str) -> Decimal:
-    found = _number(text)
-    if found < 0:
-        raise UsageError(f"{text} is below zero; write an amount like 64.90")
-    return found
-
-
 def _whole(text: str) -> int:
     if not re.fullmatch(r"[0-9]{1,9}", text, re.ASCII):
         raise UsageError(f"{_shown(text)} is no whole number")
     return int(text)
 
 
-def _day(text: str) -> dt.date:
-    if re.fullmatch(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", text, re.ASCII):
-        try:
-            return dt.date.fromisoformat(text)
-        except ValueError:
-            pass
-    raise UsageError(f"{_shown(text)} is no day; write year-month-day, like 2026-03-31")
+def _list(text: str) -> list[str] | None:
+    return _items(_text(text).split(";")) or None
 
 
-def _list(text: str) -> list[str]:
-    return [item for item in (part.strip() for part in _text(text).split(";")) if item]
+def _ids(text: str) -> list[str] | None:
+    return _items(re.split(r"[;,]", _text(text))) or None
 
 
-def _ids(text: str) -> list[str]:
-    return [item for item in (part.strip() for part in re.split(r"[;,]", _text(text))) if item]
+def _items(parts: list[str]) -> list[str]:
+    """What stands between the marks, each once, in order."""
+    return list(dict.fromkeys(part.strip() for part in parts if part.strip()))
 
 
 def _choice(field: str) -> Callable[[str], str]:
@@ -104,7 +93,7 @@ def _pair(text: str) -> Any:
 _Reader = Callable[[str], Any]
 
 _TABLE: Mapping[str, tuple[tuple[str, ...], _Reader]] = {
-    "price": (("price",), _amount),
+    "price": (("price",), typed_amount),
     "currency": (("currency",), _text),
     "availability": (("availability",), _choice("availability")),
     "notes": (("notes",), _notes),
@@ -120,7 +109,7 @@ _TABLE: Mapping[str, tuple[tuple[str, ...], _Reader]] = {
     "also_needs": (("also_needs",), _list),
     **{
         f"source.{field}": (("source", field), read)
-        for field, read in (("list", _text), ("row", _whole), ("date", _day))
+        for field, read in (("list", _text), ("row", _whole), ("date", typed_day))
     },
     **{
         f"interfaces.{field}": (("interfaces", field), _list if field == "bearings" else _text)
@@ -154,8 +143,10 @@ _OTHER_WORDS = {
     "fits.housings": "housings",
 }
 
+_TAKEN_OUT_ONLY = frozenset({"successor"})
+
 _ELSEWHERE = {
-    "successor": "fitcheck retire SET --successor SET names it",
+    "successor": "fitcheck retire SET --successor SET names it, successor= takes it out",
     "supplier": "a set stays with its supplier; add it under the other one and retire this",
     "id": "an id never changes; add the set anew and retire this one",
     "fits": "name the family: fits.FAMILY=HOUSING,HOUSING",
@@ -180,12 +171,18 @@ def read_assignment(word: str) -> Assignment:
         raise UsageError(f"{_shown(word)} is no field=value; write it like price=64.90")
     folded = name.replace("-", "_")
     folded = _OTHER_WORDS.get(folded, folded)
+    if folded in _TAKEN_OUT_ONLY and not text:
+        return Assignment(folded, (folded,), None)
     if folded in _ELSEWHERE:
         raise UsageError(f"{folded} is not set by edit; {_ELSEWHERE[folded]}")
     family = _OPEN.fullmatch(name)
     if family is not None:
-        steps = ("fits", family[1], "evidence") if family[2] else ("fits", family[1])
-        return Assignment(name, steps, (text if family[2] else _ids(text)) if text else None)
+        if family[2]:
+            return Assignment(name, ("fits", family[1], "evidence"), text or None)
+        housings = _ids(text)
+        if text and housings is None:
+            raise UsageError(f"{name}: {_shown(text)} names no housing; leave it empty to take out")
+        return Assignment(name, ("fits", family[1]), housings)
     if folded not in _TABLE:
         near = nearest(folded, NAMES)
         hint = f"did you mean {near}?" if near else f"there is {or_list(NAMES)}"
@@ -210,6 +207,10 @@ def read_assignments(words: list[str]) -> list[Assignment]:
     for name in names:
         if names.count(name) > 1:
             raise UsageError(f"{name} is given twice; give it once")
+    whole = next((each.name for each in found if each.path == ("pairs",)), None)
+    part = next((each.name for each in found if each.path[0] == "pairs" and each.path[1:]), None)
+    if whole is not None and part is not None:
+        raise UsageError(f"{whole} and {part} both say teeth; give one of them")
     return found
 
 

@@ -51,10 +51,34 @@ def test_only_what_is_meant_changes(shop, words, taken, put) -> None:
 def test_saying_the_same_changes_nothing(shop) -> None:
     before = shop.file.read_bytes()
     words = ["price=49.90", "teeth=13:47", "housings=short", "availability=in-stock", "wheel="]
-    words += ["notes=Ask first."]
-    edited = change_set(shop.catalogue, "AG-2", words[:3] + words[4:])
+    words += ["notes=Ask first.", "also_needs=gasket", "source.list=Spring list", "currency="]
+    edited = change_set(shop.catalogue, "AG-2", words)
     assert (edited.changed, edited.save(), edited.loud) == (False, None, [])
     assert shop.file.read_bytes() == before
+
+
+@pytest.mark.parametrize(
+    ("word", "where"),
+    [("availability=to-order", "6:3"), ("also_needs=gasket;oil", "5:3"), ("source.row=4", "4:3")],
+)
+def test_what_the_file_says_for_all_becomes_the_sets_own_with_a_word(shop, word, where) -> None:
+    field = word.partition("=")[0].partition(".")[0]
+    edited = change_set(shop.catalogue, "AG-2", [word])
+    (note,) = edited.notes
+    assert note.startswith(f"{field} stood under defaults at ")
+    assert f"arrowgrass.yaml:{where}, for every set of the file; AG-2 has its own" in note
+    before = shop.catalogue.gear_sets["AG-9"].record
+    shop.write(edited)
+    assert shop.catalogue.gear_sets["AG-9"].record == before
+    assert field in shop.records()["AG-2"]
+    assert change_set(shop.catalogue, "AG-2", ["notes=now"]).notes == []
+
+
+def test_what_only_the_file_says_cannot_be_left_open(shop) -> None:
+    text = shop.file.read_text("utf-8")
+    shop.file.write_text(text.replace("  also_needs", "  currency: GBP\n  also_needs"), "utf-8")
+    with pytest.raises(UsageError, match="currency of AG-2 comes from the file's defaults; give"):
+        change_set(shop.catalogue, "AG-2", ["currency="])
 
 
 def test_other_teeth_are_loud(shop) -> None:
@@ -93,9 +117,64 @@ def test_a_price_that_jumps_and_another_number_are_loud(shop) -> None:
         "the price was 49.9, and is 99.80 now"
     ]
     assert change_set(shop.catalogue, "AG-2", ["price=99.79"]).loud == []
+    assert change_set(shop.catalogue, "AG-2", ["price=0"]).loud == [
+        "the price was 49.9, and is 0 now"
+    ]
     assert change_set(shop.catalogue, "AG-2", ["part_number=22"]).loud == [
         "AG-2 was number 2, and is 22 now"
     ]
+
+
+def test_amounts_that_mean_another_sum_in_another_currency_are_loud(shop) -> None:
+    shelf = shop.root / "shelf.yaml"
+    shelf.write_text(shelf.read_text("utf-8").replace("quantity: 3", "quantity: 3, cost: 31.50"))
+    assert change_set(shop.catalogue, "AG-2", ["currency=gbp"]).loud == [
+        (
+            "the currency was EUR, and is GBP now; the price of 49.9 and the shelf's cost of "
+            "31.50 count as GBP from now on"
+        )
+    ]
+    assert change_set(shop.catalogue, "AG-9", ["currency=GBP", "price=26"]).loud == [
+        "the currency was EUR, and is GBP now"
+    ]
+    assert change_set(shop.catalogue, "AG-9", ["currency=EUR"]).loud == []
+
+
+@pytest.mark.parametrize("text", ["1.234", "1,234", "12,500"])
+def test_a_mark_that_may_part_thousands_is_not_guessed(shop, text) -> None:
+    with pytest.raises(UsageError, match=f"price: {text} may be .* thousand or .* and a part"):
+        change_set(shop.catalogue, "AG-2", [f"price={text}"])
+
+
+@pytest.mark.parametrize(
+    ("words", "both"),
+    [
+        (["teeth=13/48", "teeth.secondary=13/49"], "teeth and teeth.secondary both say teeth"),
+        (["housings=short", "fits.Red Knot=long"], "housings and fits.Red Knot both speak of"),
+        (["fits.knot-50=short", "fits.Knot 50=long"], "fits.knot-50 and fits.Knot 50 both speak"),
+        (["evidence=measured", "fits.knot-50="], "evidence and fits.knot-50 both speak of"),
+    ],
+)
+def test_two_words_for_one_thing_are_refused(shop, words, both) -> None:
+    for order in (words, words[::-1]):
+        with pytest.raises(UsageError, match="both"):
+            change_set(shop.catalogue, "AG-2", order)
+    with pytest.raises(UsageError, match=both):
+        change_set(shop.catalogue, "AG-2", words)
+    assert change_set(shop.catalogue, "AG-2", ["evidence=measured", "housings=long"]).changed
+
+
+def test_marks_alone_are_no_list(shop) -> None:
+    assert "aliases" not in dict(change_set_record(shop, "aliases=;;"))
+    assert change_set_record(shop, "aliases=b; b;c")["aliases"] == ["b", "c"]
+    with pytest.raises(UsageError, match="',' names no housing; leave it empty to take out"):
+        change_set(shop.catalogue, "AG-2", ["fits.knot-50=,"])
+
+
+def change_set_record(shop, word):
+    draft = change_set(shop.catalogue, "AG-2", [word]).draft
+    assert draft is not None
+    return draft.record("AG-2")
 
 
 def test_a_number_of_another_set_is_refused(shop) -> None:
@@ -117,8 +196,17 @@ def test_claims_by_family(shop) -> None:
 def test_a_retired_set_is_brought_back_loud(shop) -> None:
     text = shop.file.read_text("utf-8")
     shop.file.write_text(text.replace("price: 30", "status: retired"), "utf-8")
-    edited = change_set(shop.catalogue, "AG-9", ["status=active"])
-    assert edited.loud == ["AG-9 was retired, and is matched again from now on"]
+    for word in ("status=active", "status="):
+        edited = change_set(shop.catalogue, "AG-9", [word])
+        assert edited.loud == ["AG-9 was retired, and is matched again from now on"]
+
+
+def test_a_set_brought_back_leads_nowhere_once_its_successor_is_taken_out(shop) -> None:
+    text = shop.file.read_text("utf-8")
+    shop.file.write_text(text.replace("price: 30", "status: retired\n    successor: AG-1"), "utf-8")
+    shop.write(change_set(shop.catalogue, "AG-9", ["status=", "successor="]))
+    record = shop.catalogue.gear_sets["AG-9"].record
+    assert (record.status, record.successor) == ("active", None)
 
 
 @pytest.mark.parametrize(

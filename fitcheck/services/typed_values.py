@@ -1,0 +1,95 @@
+"""Amounts and days as people type them, on the command line and in `field=value`."""
+
+from __future__ import annotations
+
+import datetime as dt
+import re
+from decimal import Decimal, InvalidOperation
+
+from fitcheck.errors import UsageError
+
+__all__ = ["typed_amount", "typed_day", "typed_decimal", "typed_share"]
+
+_AMOUNT = re.compile(r"[+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)", re.ASCII)
+_THOUSANDS = re.compile(r"\+?([1-9][0-9]{0,2})[.,]([0-9]{3})", re.ASCII)
+"""Read with a decimal mark one amount, read with a mark between thousands another."""
+_DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", re.ASCII)
+
+
+def typed_amount(text: str) -> Decimal:
+    """An amount of money, zero or more, decimal point or comma.
+
+    Raises:
+        UsageError: no such amount, or one whose mark may part thousands or decimals.
+    """
+    doubtful = _THOUSANDS.fullmatch(text.strip())
+    if doubtful is not None:
+        whole, digits = doubtful.groups()
+        other = digits[:-1] if digits.endswith("0") else f"{digits}0"
+        raise UsageError(
+            f"{text.strip()} may be {whole} thousand or {whole} and a part; write {whole}{digits} "
+            f"or {whole}.{other}"
+        )
+    example = "an amount like 75 or 74.90"
+    if _AMOUNT.fullmatch(_pointed(text)) is None:
+        raise _no_number(text, example)
+    return _not_below_zero(text, example, "an amount")
+
+
+def typed_share(text: str) -> Decimal:
+    """Hours, or a rate in percent: too small for a mark between thousands.
+
+    Raises:
+        UsageError: no number, or one below zero.
+    """
+    return _not_below_zero(text, "a number like 22 or 1.5", "0 or more")
+
+
+def typed_decimal(text: str, example: str) -> Decimal:
+    """A number, decimal point or comma.
+
+    Args:
+        text: as it was typed.
+        example: a sensible one, for the refusal.
+
+    Raises:
+        UsageError: no number, or one of too many digits.
+    """
+    try:
+        value = Decimal(_pointed(text))
+    except InvalidOperation:
+        value = Decimal("NaN")
+    # The limits also keep what is exact here from becoming a number of a million digits.
+    if not value.is_finite() or value.adjusted() > 7 or len(text) > 30:
+        raise _no_number(text, example)
+    return value
+
+
+def typed_day(text: str) -> dt.date:
+    """A day, year-month-day.
+
+    Raises:
+        UsageError: not written so, or no day of the calendar.
+    """
+    shown = text if len(text) <= 30 else f"{text[:27]}..."
+    if _DAY.fullmatch(text.strip()) is None:
+        raise UsageError(f"{shown!r} is no date; write year-month-day, like 2026-03-31")
+    try:
+        return dt.date.fromisoformat(text.strip())
+    except ValueError:
+        raise UsageError(f"{shown} is no day of the calendar; write one, like 2026-03-31") from None
+
+
+def _pointed(text: str) -> str:
+    return text.strip().replace(",", ".").replace("\N{MINUS SIGN}", "-")
+
+
+def _no_number(text: str, example: str) -> UsageError:
+    return UsageError(f"{text[:30]!r} is no sensible number; give {example}")
+
+
+def _not_below_zero(text: str, example: str, what: str) -> Decimal:
+    value = typed_decimal(text, example)
+    if value < 0:
+        raise UsageError(f"{text} is below zero; give {what}")
+    return value
