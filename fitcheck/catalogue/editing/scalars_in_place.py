@@ -49,6 +49,9 @@ def scalar_splices(
     if not isinstance(value, str):
         yield [_whole(text, node, inline_text(value, flow=flow))]
         return
+    grown = _grown(text, node, value)
+    if grown is not None:
+        yield [grown]
     old_block = node.style in ("|", ">")
     if not flow and (old_block or "\n" in value):
         yield from _as_block(text, node, value, indent, eol)
@@ -61,6 +64,24 @@ def scalar_splices(
             value = Bare(value)
     yield [_whole(text, node, inline_text(value, flow=flow, quote=quote, other=other))]
     yield [_whole(text, node, double_quoted(value))]
+
+
+def _grown(text: str, node: ScalarNode, value: str) -> Splice | None:
+    """What a text of several lines grows by at its end, put there; its lines stay as they are."""
+    if not isinstance(node.value, str) or line_end(text, node.start) >= node.end:
+        return None
+    body = node.value.rstrip("\n")
+    more = value[len(body) : len(value) - (len(node.value) - len(body))]
+    if not body or value != body + more + node.value[len(body) :]:
+        return None
+    if not more.isprintable() or more != more.rstrip():
+        return None
+    at = node.end - 1 if node.style in ("'", '"') else node.end
+    if node.style == "'":
+        more = more.replace("'", "''")
+    elif node.style == '"':
+        more = double_quoted(more)[1:-1]
+    return Splice(at, at, more)
 
 
 def _end(text: str, node: ScalarNode) -> int:

@@ -56,11 +56,17 @@ def retire_set(
         if not why:
             raise UsageError("the reason is blank; leave it out or write a word")
         if said not in (record.notes or ""):
-            fields["notes"] = said if record.notes is None else f"{record.notes.rstrip()} {said}"
+            fields["notes"] = said if record.notes is None else _with_more(record.notes, said)
     draft = draft_of(entry)
     draft.set_fields(entry.id, fields)
     notes = [*_led_here(catalogue, entry), *_on_the_shelf(catalogue, entry)]
     return judge(catalogue, entry.id, draft, loud=loud, notes=notes, known=_TOLD_IN_OUR_WORDS)
+
+
+def _with_more(notes: str, said: str) -> str:
+    """Notes with a sentence behind them, before the line breaks that end them."""
+    text = notes.rstrip()
+    return f"{text} {said}{notes[len(text) :]}"
 
 
 def _judged(

@@ -43,6 +43,24 @@ def test_it_is_kept_marked_and_nothing_else_changes(chain) -> None:
     assert not retire_set(chain.catalogue, "AG-2").changed
 
 
+@pytest.mark.parametrize(
+    ("notes", "taken", "put"),
+    [
+        ("|\n      Ask.\n\n      Then go.\n", "Then go.", "Then go. Retired: no: cut"),
+        (">+\n      Ask\n      first.\n\n\n", "first.", "first. Retired: no: cut"),
+        ('"Ask \\\n      first."\n', 'first."', 'first. Retired: no: cut"'),
+        ("'Ask\n\n      first.'\n", "first.'", "first. Retired: no: cut'"),
+    ],
+)
+def test_notes_of_several_lines_keep_their_lines(shop, notes, taken, put) -> None:
+    text = shop.file.read_text("utf-8")
+    shop.file.write_text(text.replace("'Ask first.'\n", notes), "utf-8")
+    before = shop.catalogue.gear_sets["AG-2"].record.notes.rstrip()
+    edited = retire_set(shop.catalogue, "AG-2", reason="no: cut")
+    assert shop.write(edited) == ([f"      {taken}"], ["    status: retired", f"      {put}"])
+    assert shop.catalogue.gear_sets["AG-2"].record.notes.rstrip() == f"{before} Retired: no: cut"
+
+
 def test_what_differs_and_what_lies_on_the_shelf_is_told(chain) -> None:
     edited = retire_set(chain.catalogue, "AG-2", successor="2C")
     # By hand: 47/46 = 1.0217.
