@@ -36,7 +36,7 @@ def asked_of(path: str | None) -> Iterator[Catalogue]:
     try:
         yield catalogue
     except UsageError as error:
-        if unasked_demo:
+        if unasked_demo and "--catalog" not in str(error):
             raise UsageError(
                 f"{error} (asked of the built-in demo; --catalog names another)"
             ) from None

@@ -168,6 +168,7 @@ def test_the_demo_is_refused(run: Any, tmp_path: Path) -> None:
         assert ran.code == 2
         assert ran.err.count("\n") == 1
         assert "the shelf of the built-in demo is not moved; copy the folder" in ran.err
+        assert "asked of" not in ran.err, "it names the way out once"
     assert run("shelf", "list", cwd=tmp_path).code == 0
     ran = run("shelf", "history", cwd=tmp_path)
     assert (ran.code, ran.out) == (3, "There is no ledger yet: the first move opens one.\n")
