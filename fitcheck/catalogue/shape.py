@@ -13,9 +13,12 @@ from fitcheck.diagnostics.finding import Finding
 from fitcheck.diagnostics.suggest import nearest, or_list
 from fitcheck.model.kinds import DEFAULTABLE, KINDS
 
-__all__ = ["Shape", "shape_of"]
+__all__ = ["LEDGER_KEY", "Shape", "shape_of"]
 
 TOP_KEYS = ("kind", "defaults", "records")
+
+LEDGER_KEY = "ledger"
+"""What a file of kind shelf may have at its top besides: the end of its ledger."""
 
 MAX_UNKNOWN = 1000
 
@@ -85,7 +88,8 @@ def _top_keys(root: MapNode) -> Generator[Problem, None, set[str]]:
     # Returns the keys that a mistyped one was surely meant for: they are not missing as well.
     likely: set[str] = set()
     missing = [name for name in TOP_KEYS if name not in root.entries]
-    unknown = ((key, node) for key, (node, _) in root.entries.items() if key not in TOP_KEYS)
+    known = (*TOP_KEYS, LEDGER_KEY) if _is_shelf(root) else TOP_KEYS
+    unknown = ((key, node) for key, (node, _) in root.entries.items() if key not in known)
     for key, key_node in islice(unknown, MAX_UNKNOWN):
         near = nearest(key, missing) or nearest(key, TOP_KEYS)
         if near is not None and near in missing:
@@ -102,6 +106,11 @@ def _top_keys(root: MapNode) -> Generator[Problem, None, set[str]]:
             suggestion=near,
         )
     return likely
+
+
+def _is_shelf(root: MapNode) -> bool:
+    kind = root.entries.get("kind")
+    return kind is not None and isinstance(kind[1], ScalarNode) and kind[1].text == "shelf"
 
 
 def _kind(root: MapNode, shape: Shape, likely: set[str]) -> Iterator[Problem]:

@@ -32,6 +32,9 @@ _ELSEWHERE = (
     '"sum": "265186841ebe564210c9860bab7d3b61"}\n'
 )
 _MARK = '{"seq": 2, "shelf": ""}'
+_ONE_ISSUED = changed(_SHELF, "quantity: 2", "quantity: 1")
+_END = 'ledger: {line: 2, sum: "6d111fa3b8e5b6fb0a0d4ff60bab64cd"}\n'
+_WITH_END = {_SHELF: _ONE_ISSUED[_SHELF].replace("records:", f"{_END}records:")}
 _SOUND = {_LEDGER: _OPEN}
 
 LEDGER_CODES: tuple[Code, ...] = (
@@ -73,7 +76,7 @@ LEDGER_CODES: tuple[Code, ...] = (
         "The pieces in the shelf file are not those the ledger adds up to.",
         "One of the two is wrong: the file was edited by hand, or a move went past the ledger.",
         bad={_SHELF: BASE[_SHELF], _LEDGER: _OPEN + _ISSUE},
-        good={**changed(_SHELF, "quantity: 2", "quantity: 1"), _LEDGER: _OPEN + _ISSUE},
+        good={**_ONE_ISSUED, _LEDGER: _OPEN + _ISSUE},
     ),
     Code(
         "FC305",
@@ -105,10 +108,19 @@ LEDGER_CODES: tuple[Code, ...] = (
             _PENDING: _MARK,
         },
         good={
-            **changed(_SHELF, "quantity: 2", "quantity: 1"),
+            **_ONE_ISSUED,
             _LEDGER: _OPEN + _ISSUE,
             _PENDING: _MARK,
         },
+    ),
+    Code(
+        "FC308",
+        "ledger-lines-missing",
+        "error",
+        "Lines that the ledger had when the shelf file was last written are not there.",
+        "The history of those moves is lost, and what the ledger adds up to proves nothing of them.",
+        bad={**_WITH_END, _LEDGER: _OPEN},
+        good={**_WITH_END, _LEDGER: _OPEN + _ISSUE},
     ),
 )
 """Codes FC3xx."""

@@ -54,7 +54,7 @@ def print_history(out: Screen, found: History) -> None:
     """Print the lines of the ledger."""
     whose = "the shelf" if found.part is None else found.part.words
     if not found.ledgers:
-        out.paragraph("There is no ledger yet: the first move opens one.")
+        out.paragraph("There is no ledger here: the next move opens one.")
         return
     shown, lines = len(found.lines), found.all_lines
     of_all = "" if shown == lines else f", the last {shown:,} of them"

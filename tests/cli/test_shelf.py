@@ -102,10 +102,13 @@ def test_a_day_at_the_counter(shelf: Any, shop: Path) -> None:
     assert "place drawer B2" in shown
 
 
-def test_moves_change_one_line_of_the_file(shelf: Any, shop: Path) -> None:
+def test_moves_change_the_parts_line_of_the_file_and_the_ledgers_end(
+    shelf: Any, shop: Path
+) -> None:
     before = (shop / "catalog" / "shelf.yaml").read_bytes().split(b"\n")
     assert shelf("issue", "GW-20-116", "1").code == 0
     after = (shop / "catalog" / "shelf.yaml").read_bytes().split(b"\n")
+    assert after.pop(before.index(b"records:")).startswith(b"ledger: {line: ")
     assert [(a, b) for a, b in zip(before, after, strict=True) if a != b] == [
         (
             b"  GW-20-116: {quantity: 4, place: drawer A3, cost: 33.24, price: 54.50}",
@@ -171,7 +174,7 @@ def test_the_demo_is_refused(run: Any, tmp_path: Path) -> None:
         assert "asked of" not in ran.err, "it names the way out once"
     assert run("shelf", "list", cwd=tmp_path).code == 0
     ran = run("shelf", "history", cwd=tmp_path)
-    assert (ran.code, ran.out) == (3, "There is no ledger yet: the first move opens one.\n")
+    assert (ran.code, ran.out) == (3, "There is no ledger here: the next move opens one.\n")
 
 
 def test_another_till_that_does_not_end_its_move(

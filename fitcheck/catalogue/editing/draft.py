@@ -26,13 +26,14 @@ from fitcheck.catalogue.editing.new_records import put_record
 from fitcheck.catalogue.editing.proof import records_kept
 from fitcheck.catalogue.editing.region import Stretch
 from fitcheck.catalogue.editing.steps import steps_between
+from fitcheck.catalogue.editing.top_key import with_top_line
 from fitcheck.catalogue.editing.values import plain_data
 from fitcheck.catalogue.faults import faults_of
 from fitcheck.catalogue.ids import bad_id_words, is_id
 from fitcheck.catalogue.nodes import MapNode
 from fitcheck.catalogue.places import RecordPlace
 from fitcheck.catalogue.problems import shown
-from fitcheck.catalogue.shape import shape_of
+from fitcheck.catalogue.shape import LEDGER_KEY, shape_of
 from fitcheck.catalogue.source import (
     Source,
     gc_paused,
@@ -243,6 +244,36 @@ class Draft:
             self._folded[record_id.lower()] = record_id
             undo.append(lambda: self._forget(record_id))
             self._touched[record_id] = (slot, None)
+            self._source = None
+
+    def set_ledger_end(self, end: Mapping[str, int | str]) -> None:
+        """Say at the top of a shelf file where its ledger ends; not in a file in brackets.
+
+        Args:
+            end: number and check sum of the ledger's last line.
+
+        Raises:
+            EditError: the key is there, but not as it is written here.
+        """
+        written = ", ".join(
+            f"{name}: {value}" if isinstance(value, int) else f'{name}: "{value}"'
+            for name, value in end.items()
+        )
+        there = LEDGER_KEY in self._others
+        try:
+            head = with_top_line(
+                self._layout.head, LEDGER_KEY, f"{{{written}}}", self._eol, there=there
+            )
+        except EditError as error:
+            raise EditError(f"{self.shown}: {error}") from None
+        if head is None:
+            return
+        with self._group() as undo:
+            old_head, old_others = self._layout.head, self._others
+            undo.append(lambda: setattr(self._layout, "head", old_head))
+            undo.append(lambda: setattr(self, "_others", old_others))
+            self._layout.head = head
+            self._others = {**old_others, LEDGER_KEY: dict(end)}
             self._source = None
 
     @contextmanager

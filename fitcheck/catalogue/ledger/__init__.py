@@ -5,6 +5,13 @@ One JSON object a line; docs/shelf.md describes the format.
 
 from __future__ import annotations
 
+from fitcheck.catalogue.ledger.end import (
+    LedgerEnd,
+    end_of,
+    end_span,
+    missing_from,
+    set_aside,
+)
 from fitcheck.catalogue.ledger.files import (
     LEDGER_SUFFIX,
     Mark,
@@ -34,6 +41,7 @@ __all__ = [
     "Fault",
     "Held",
     "Ledger",
+    "LedgerEnd",
     "LedgerLine",
     "LineError",
     "Mark",
@@ -42,8 +50,11 @@ __all__ = [
     "after",
     "differences",
     "digest",
+    "end_of",
+    "end_span",
     "held_of",
     "ledger_path",
+    "missing_from",
     "pending_path",
     "read_ledger",
     "read_line",
@@ -51,4 +62,5 @@ __all__ = [
     "read_pair",
     "read_settled",
     "rebuild",
+    "set_aside",
 ]

@@ -7,7 +7,7 @@ import json
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
-from decimal import Decimal, InvalidOperation
+from decimal import Context, Decimal, InvalidOperation
 from types import MappingProxyType
 from typing import Any, Literal, cast, get_args
 
@@ -17,6 +17,7 @@ __all__ = [
     "ACTIONS",
     "DETAILS",
     "FIRST_SUM",
+    "MAX_DECIMALS",
     "MAX_LINE_BYTES",
     "MAX_TEXT",
     "Action",
@@ -41,11 +42,13 @@ FIRST_SUM = ""
 
 MAX_LINE_BYTES = 16 * 1024
 MAX_TEXT = 500
+MAX_DECIMALS = 20
 
 _MAX_COUNT = 1_000_000
 _NOTHING: Mapping[str, Detail] = MappingProxyType({})
 _TIME = re.compile(r"[0-9]{4}-[01][0-9]-[0-3][0-9]T[0-2][0-9]:[0-5][0-9]:[0-5][0-9]Z")
-_MONEY = re.compile(r"[0-9]{1,7}(?:\.[0-9]{1,20})?")
+_MONEY = re.compile(rf"[0-9]{{1,7}}(?:\.[0-9]{{1,{MAX_DECIMALS}}})?")
+_PRECISE = Context(prec=60)
 _SUM = re.compile(rb'^(?P<body>\{.*), "sum": "(?P<sum>[0-9a-f]{32})"\}$', re.DOTALL)
 _NEEDED = ("seq", "time", "action", "part", "change", "quantity_after")
 _NEEDED_SET = frozenset(_NEEDED)
@@ -197,7 +200,9 @@ def _detail(held: dict[str, Any], name: str) -> Detail:
     if name == "place":
         return _words(held, name)
     if not isinstance(value, str) or not _MONEY.fullmatch(value):
-        raise LineError(f"{name} is no amount in quotes, like 69.90")
+        raise LineError(
+            f"{name} is no amount in quotes, like 69.90, of at most {MAX_DECIMALS} decimals"
+        )
     try:
         return Decimal(value)
     except InvalidOperation:  # pragma: no cover - the pattern leaves nothing to refuse
@@ -206,7 +211,7 @@ def _detail(held: dict[str, Any], name: str) -> Detail:
 
 def money_text(value: Decimal) -> str:
     """An amount as the ledger and the shelf file write it: no exponent, two decimals or more."""
-    plain = value.normalize()
+    plain = value.normalize(_PRECISE)  # the usual precision would round a long one
     exponent = plain.as_tuple().exponent
     places = max(2, -exponent) if isinstance(exponent, int) else 2
     return f"{plain:.{places}f}"

@@ -47,8 +47,9 @@ def read_pair(shelf: Path) -> ShelfPair:
     Raises:
         UnreadableError: one of them cannot be read.
     """
-    (ledger, (entries, findings)), settled = read_settled(
-        shelf, lambda: (read_ledger(ledger_path(shelf)), read_records(shelf))
+    # The file first: of what it says of its ledger's end no line can be missing then.
+    ((entries, findings), ledger), settled = read_settled(
+        shelf, lambda: (read_records(shelf), read_ledger(ledger_path(shelf)))
     )
     return ShelfPair(entries, findings, ledger, settled)
 

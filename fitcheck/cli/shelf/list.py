@@ -70,6 +70,8 @@ def command(
         tell(f"nothing lies at {place!r}; there is {or_list(found.other_places, 5)}")
     for ledger, fault in found.faults[:1]:
         tell(f"{ledger}:{fault.line}: {fault.message}; fitcheck check says more")
+    for words in found.lost:
+        tell(f"{words}; fitcheck check says more")
     if found.differences:
         parts = ", ".join(each.part for each in found.differences[:5])
         more = f" and {len(found.differences) - 5} more" if len(found.differences) > 5 else ""

@@ -12,15 +12,21 @@ from fitcheck.catalogue.ledger import (
     Held,
     Ledger,
     differences,
+    end_of,
+    end_span,
     held_of,
     ledger_path,
+    missing_from,
     pending_path,
     read_ledger,
     read_mark,
     read_pair,
 )
 from fitcheck.catalogue.ledger.line import money_text
+from fitcheck.catalogue.nodes import MapNode
 from fitcheck.catalogue.reader import Catalogue, Entry
+from fitcheck.catalogue.shape import LEDGER_KEY
+from fitcheck.catalogue.source import Source
 from fitcheck.diagnostics.finding import Finding, Related, Span
 from fitcheck.errors import UnreadableError
 from fitcheck.model.fields import Record
@@ -36,6 +42,8 @@ _HELP = {
     "next move opens a new one",
     "FC303": "lines are never changed, moved or taken out: bring the ledger back from a copy; or "
     "move it to a name that begins with _, and the next move opens a new one",
+    "FC308": "bring the ledger back from a copy; if there is none, move what is left of it to a "
+    "name that begins with _: the next move opens a new one, and it says so",
 }
 _ACCEPT = (
     "fitcheck shelf count --as-written shows what was edited by hand and with --write accepts it; "
@@ -44,11 +52,15 @@ _ACCEPT = (
 
 
 def ledgers(catalogue: Catalogue) -> Iterator[Finding]:
-    """Every ledger by itself, then beside its shelf file; a shelf without one is no fault."""
+    """Every ledger by itself, then beside its shelf file; one that never was is no fault."""
     for shown, path in catalogue.shelf_files.items():
         ledger, findings = _read(path)
-        yield from findings
-        if ledger is not None and ledger.lines and not ledger.broken:
+        missing: list[Finding] = []
+        if ledger is not None and not ledger.broken:
+            missing = list(_missing(catalogue.sources[shown], path, ledger))
+        # A torn line that the shelf file has was whole once: lost, not broken off.
+        yield from missing or findings
+        if ledger is not None and ledger.lines and not ledger.broken and not missing:
             yield from _beside(catalogue, shown, path, ledger)
     yield from _alone(catalogue)
 
@@ -68,6 +80,24 @@ def _read(shelf: Path) -> tuple[Ledger | None, list[Finding]]:
         span = Span(ledger.shown, fault.line, 1, fault.line, fault.length + 1)
         found.append(Finding(code, fault.message, span, fault.part, help=fault.help or _HELP[code]))
     return ledger, found
+
+
+def _missing(source: Source, path: Path, ledger: Ledger) -> Iterator[Finding]:
+    """Lines that the ledger had when the shelf file was written, and has no more."""
+    if end_of(source) is None:
+        if isinstance(source.root, MapNode) and LEDGER_KEY in source.root.entries:
+            what = "ledger does not give the number and the check sum of a ledger's last line"
+            advice = "take that key out; the next move writes it anew"
+            yield Finding("FC308", what, end_span(source), field=(LEDGER_KEY,), help=advice)
+        elif not ledger.data and ledger.path.exists() and read_mark(pending_path(path)) is None:
+            # A first move that a crash broke off would have left its mark.
+            what = "the ledger is empty: its lines are lost"
+            yield Finding("FC308", what, Span(ledger.shown), help=_HELP["FC308"])
+        return
+    told = missing_from(source, ledger, path)
+    if told is not None:
+        what = f"the ledger {ledger.shown} {told}"
+        yield Finding("FC308", what, end_span(source), field=(LEDGER_KEY,), help=_HELP["FC308"])
 
 
 def _beside(catalogue: Catalogue, shown: str, path: Path, ledger: Ledger) -> Iterator[Finding]:

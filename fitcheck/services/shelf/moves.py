@@ -4,13 +4,22 @@ from __future__ import annotations
 
 import contextlib
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from decimal import Decimal
 from types import MappingProxyType
 
 from fitcheck.catalogue.editing import EditError, save
-from fitcheck.catalogue.ledger import Action, Difference, Held, LedgerLine, after
-from fitcheck.catalogue.ledger.line import DETAILS, Detail, money_text
+from fitcheck.catalogue.ledger import (
+    Action,
+    Difference,
+    Held,
+    LedgerEnd,
+    LedgerLine,
+    LineError,
+    after,
+    read_line,
+)
+from fitcheck.catalogue.ledger.line import DETAILS, MAX_DECIMALS, Detail, money_text
 from fitcheck.catalogue.reader import Catalogue
 from fitcheck.errors import FitcheckError, UsageError
 from fitcheck.services.shelf.files import shelf_file
@@ -23,7 +32,7 @@ from fitcheck.services.shelf.parts import (
     utc_now,
 )
 from fitcheck.services.shelf.recovery import hold, put, set_right
-from fitcheck.services.shelf.state import OpenShelf
+from fitcheck.services.shelf.state import OpenShelf, opening_reason
 
 __all__ = [
     "Change",
@@ -175,23 +184,48 @@ def write(
             for part, held in shelf.shelf.items()
         ]
     )
-    groups = [
-        _lines(opening, {}, _Form(shelf.ledger.next_seq, time, None, by)),
-        _lines(changes, shelf.held, _Form(shelf.ledger.next_seq + len(opening), time, reason, by)),
-    ]
+    opened = _lines(opening, {}, _Form(shelf.ledger.next_seq, time, None, by))
+    if opened:
+        opened[0] = replace(opened[0], reason=opening_reason(shelf.file, shelf.draft))
+    form = _Form(shelf.ledger.next_seq + len(opened), time, reason, by)
+    moved = _lines(changes, shelf.held, form)
+    rows, written = _rows(shelf, [*opened, *moved])
     with shelf.draft.together():
-        for line in groups[1]:
+        for line in moved:
             held = after(shelf.held.get(line.part), line)
             if held is not None and held != shelf.shelf.get(line.part):
                 put(shelf.draft, line.part, shelf.shelf.get(line.part), held)
+        shelf.draft.set_ledger_end(LedgerEnd.behind(written[-1]).data())
     assert shelf.draft.data  # proved here, before the ledger is touched
-    text, total, written = "", shelf.ledger.last_sum, []
-    for line in (line for group in groups for line in group):
+    _put_on_disk(shelf, rows, form.seq)
+    return written[len(opened) :]
+
+
+def _rows(shelf: OpenShelf, lines: Sequence[LedgerLine]) -> tuple[bytes, list[LedgerLine]]:
+    """The lines as they are written, each read back first: none may go in that breaks the chain.
+
+    Raises:
+        UsageError: a line could not be read back.
+    """
+    rows, total, written = [], shelf.ledger.last_sum, []
+    for line in lines:
         row, whole = line.written(total)
-        text, total = f"{text}{row}\n", whole.sum
+        try:
+            same, holds = read_line(row.encode(), total)
+        except LineError as error:
+            where = shelf.ledger.shown
+            if line.part in shelf.draft.ids:
+                where = str(shelf.draft.source.span(("records", line.part), key=True))
+            raise UsageError(
+                f"{where}: {line.part} cannot be written into the ledger ({error}); nothing was "
+                "moved; mend that first"
+            ) from None
+        assert holds
+        assert same == whole
+        rows.append(f"{row}\n")
+        total = whole.sum
         written.append(whole)
-    _put_on_disk(shelf, text.encode(), groups[1][0].seq)
-    return written[len(opening) :]
+    return "".join(rows).encode(), written
 
 
 @dataclass(frozen=True, slots=True)
@@ -339,6 +373,12 @@ def _one_or_more(quantity: int) -> None:
 
 
 def _sets(**given: str | Decimal | None) -> Mapping[str, Detail]:
+    for name, value in given.items():
+        exponent = value.as_tuple().exponent if isinstance(value, Decimal) else 0
+        if isinstance(exponent, int) and -exponent > MAX_DECIMALS:
+            raise UsageError(
+                f"the {name} has {-exponent} decimals; give at most {MAX_DECIMALS}, like 69.90"
+            )
     return MappingProxyType({n: given[n] for n in DETAILS if given.get(n) is not None})
 
 

@@ -7,11 +7,18 @@ from contextlib import contextmanager
 from decimal import Decimal
 
 from fitcheck.catalogue.editing import Draft, locked, save
-from fitcheck.catalogue.ledger import Held, Ledger, Mark, digest, read_mark, rebuild
+from fitcheck.catalogue.ledger import Held, Ledger, LedgerEnd, Mark, digest, read_mark, rebuild
 from fitcheck.catalogue.ledger.line import Detail, money_text
+from fitcheck.errors import UsageError
 from fitcheck.services.shelf.files import ShelfFile
 from fitcheck.services.shelf.ledger import cut_tail, unmark
-from fitcheck.services.shelf.state import OpenShelf, lost_words, read_shelf, read_sound_ledger
+from fitcheck.services.shelf.state import (
+    OpenShelf,
+    lost_words,
+    read_shelf,
+    read_sound_ledger,
+    refuse_cut_ledger,
+)
 
 __all__ = ["WAIT_SECONDS", "hold", "put", "set_right"]
 
@@ -29,7 +36,14 @@ def hold(file: ShelfFile) -> Iterator[OpenShelf]:
         UsageError: the ledger is broken, or the shelf file has an error.
     """
     with locked(file.path.parent, wait=WAIT_SECONDS):
-        yield set_right(file)
+        shelf = set_right(file)
+        try:
+            yield shelf
+        except UsageError as error:
+            # What was set right is done, whatever becomes of the move.
+            if not shelf.remarks:
+                raise
+            raise UsageError(f"{error}; before that, {'; '.join(shelf.remarks)}") from None
 
 
 def set_right(file: ShelfFile) -> OpenShelf:
@@ -47,21 +61,23 @@ def set_right(file: ShelfFile) -> OpenShelf:
         OSError: the ledger cannot be written.
     """
     remarks = []
+    draft, shelf = read_shelf(file)
     ledger = read_sound_ledger(file)
+    refuse_cut_ledger(file, draft, ledger)
     if ledger.tail:
         cut_tail(ledger)
         remarks.append(_tail_words(ledger))
         ledger = read_sound_ledger(file)
-    draft, shelf = read_shelf(file)
     mark = read_mark(file.pending)
     if not remarks:
-        remarks.extend(lost_words(ledger, mark, len(shelf)))
+        remarks.extend(lost_words(file, draft, ledger, mark))
     if mark is not None:
         half_done = _half_done(ledger, shelf, mark, untouched=digest(draft.base) == mark.shelf)
         if half_done:
             with draft.together():
                 for part, held in half_done.items():
                     put(draft, part, shelf.get(part), held)
+                draft.set_ledger_end(LedgerEnd.behind(ledger.lines[-1][1]).data())
             save([draft])
             draft, shelf = read_shelf(file)
             remarks.append(_half_words(ledger, half_done, file))

@@ -12,17 +12,29 @@ from fitcheck.catalogue.ledger import (
     Ledger,
     Mark,
     differences,
+    end_of,
     held_of,
+    missing_from,
     read_ledger,
     read_mark,
     read_settled,
+    set_aside,
 )
+from fitcheck.catalogue.ledger.line import MAX_TEXT
 from fitcheck.catalogue.reader import read_records
 from fitcheck.errors import UnreadableError, UsageError
 from fitcheck.model.trade import ShelfEntry
 from fitcheck.services.shelf.files import ShelfFile
 
-__all__ = ["OpenShelf", "lost_words", "peek", "read_shelf", "read_sound_ledger"]
+__all__ = [
+    "OpenShelf",
+    "lost_words",
+    "opening_reason",
+    "peek",
+    "read_shelf",
+    "read_sound_ledger",
+    "refuse_cut_ledger",
+]
 
 _TRIES = 5
 
@@ -87,10 +99,12 @@ def peek(file: ShelfFile) -> OpenShelf:
         UnreadableError: a file cannot be read.
         UsageError: the ledger is broken, or the shelf file has an error.
     """
-    (ledger, (draft, shelf)), settled = read_settled(
-        file.path, lambda: (read_sound_ledger(file), read_shelf(file))
+    # The file first: of what it says of its ledger's end no line can be missing then.
+    ((draft, shelf), ledger), settled = read_settled(
+        file.path, lambda: (read_shelf(file), read_sound_ledger(file))
     )
-    remarks = lost_words(ledger, read_mark(file.pending), len(shelf))
+    refuse_cut_ledger(file, draft, ledger)
+    remarks = lost_words(file, draft, ledger, read_mark(file.pending))
     if not settled:
         remarks.append(
             f"{file.shown}: a move is being written, or was broken off; the figures may be those "
@@ -99,15 +113,33 @@ def peek(file: ShelfFile) -> OpenShelf:
     return OpenShelf(file, ledger, draft, shelf, remarks)
 
 
-def lost_words(ledger: Ledger, mark: Mark | None, entries: int) -> list[str]:
+def refuse_cut_ledger(file: ShelfFile, draft: Draft, ledger: Ledger) -> None:
+    """Refuse to go on behind a ledger of which the shelf file proves that lines are missing.
+
+    One that is gone or empty is no longer to be saved by waiting: it is opened anew, and that is
+    said (`lost_words`).
+
+    Raises:
+        UsageError: lines are missing at its end, or it is another ledger.
+    """
+    told = missing_from(draft.source, ledger, file.path)
+    if told is not None and ledger.data:
+        raise UsageError(
+            f"{ledger.shown}: the ledger {told}; nothing is moved: bring it back from a copy, or "
+            "move it to a name that begins with _ and the next move opens a new one"
+        )
+
+
+def lost_words(file: ShelfFile, draft: Draft, ledger: Ledger, mark: Mark | None) -> list[str]:
     """A sentence where lines of the ledger are gone, as far as that can be told; else none.
 
     A crash, or a disk that refuses, leaves an empty ledger only beside the mark of a first move.
 
     Args:
+        file: the shelf.
+        draft: its file, as it was read.
         ledger: as it was read.
         mark: of a move that was broken off.
-        entries: how many the shelf file has.
     """
     stood = -1 if mark is None else mark.seq - 1
     copy = "bring the ledger back from a copy if there is one"
@@ -117,12 +149,31 @@ def lost_words(ledger: Ledger, mark: Mark | None, entries: int) -> list[str]:
             return []
         lines = "line" if gone == 1 else f"{gone:,} lines"
         return [f"{ledger.shown}: the last {lines} of it went missing; {copy}"]
-    first_move = stood == entries  # it would have begun with a line for each
-    if ledger.data or first_move or not ledger.path.exists():
+    if ledger.data:
+        return []
+    there = ledger.path.exists()
+    end = end_of(draft.source)
+    if end is not None:
+        stood = end.line
+        if set_aside(end, file.path) is not None:
+            return []
+    elif not there or stood == len(draft.ids):  # a first move begins with a line for each entry
         return []
     held = f" ({stood:,} line{'s' * (stood > 1)})" if stood > 0 else ""
-    told = f"it is there, but empty; the history of earlier moves is lost{held}"
+    what = "it is there, but empty" if there else "it is gone"
+    told = f"{what}; the history of earlier moves is lost{held}"
     return [f"{ledger.shown}: {told}: {copy}"]
+
+
+def opening_reason(file: ShelfFile, draft: Draft) -> str | None:
+    """What a ledger that is opened anew says of the one before it; None where there was none."""
+    end = end_of(draft.source)
+    if end is None:
+        return None
+    aside = set_aside(end, file.path)
+    if aside is not None:
+        return f"goes on from line {end.line} of {aside.name}"[:MAX_TEXT]
+    return f"the ledger before it is missing, {end.line} lines with the sum {end.sum} at the end"
 
 
 def read_sound_ledger(file: ShelfFile) -> Ledger:

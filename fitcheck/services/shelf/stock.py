@@ -4,10 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from decimal import Decimal
+from decimal import Context, Decimal
 from difflib import get_close_matches
 
-from fitcheck.catalogue.ledger import Difference, Held, differences, held_of, read_pair
+from fitcheck.catalogue.ledger import (
+    Difference,
+    Held,
+    differences,
+    held_of,
+    missing_from,
+    read_pair,
+)
 from fitcheck.catalogue.ledger.reading import Fault
 from fitcheck.catalogue.reader import Catalogue, Entry
 from fitcheck.diagnostics.finding import Span
@@ -19,6 +26,10 @@ from fitcheck.services.shelf.files import shelf_files
 from fitcheck.services.shelf.parts import Part
 
 __all__ = ["Item", "Stock", "StockFilter", "Total", "stock", "totals"]
+
+
+_EXACT = Context(prec=60)
+"""Room for the most pieces at the longest amount that a ledger takes, and for sums of them."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,6 +110,7 @@ class Stock:
         asked: the filter.
         differences: where a ledger says otherwise than its file, whatever the filter.
         faults: what is wrong with a ledger, and its path as shown.
+        lost: what is missing of a ledger, a sentence each.
         other_places: where nothing lies at the place asked for, places there are, those like it
             where some are.
     """
@@ -109,6 +121,7 @@ class Stock:
     asked: StockFilter
     differences: tuple[Difference, ...] = ()
     faults: tuple[tuple[str, Fault], ...] = ()
+    lost: tuple[str, ...] = ()
     other_places: tuple[str, ...] = ()
 
 
@@ -123,6 +136,7 @@ def stock(catalogue: Catalogue, asked: StockFilter | None = None) -> Stock:
     items: list[Item] = []
     differing: list[Difference] = []
     faults: list[tuple[str, Fault]] = []
+    lost: list[str] = []
     for file in shelf_files(catalogue):
         if not file.path.exists():
             continue
@@ -140,6 +154,11 @@ def stock(catalogue: Catalogue, asked: StockFilter | None = None) -> Stock:
                 Item(Part(entry.id, gear_set), held, _families(gear_set, words), entry.span())
             )
         faults.extend((pair.ledger.shown, fault) for fault in pair.ledger.faults)
+        missing = None
+        if pair.entries and not pair.ledger.broken:
+            missing = missing_from(pair.entries[0].source, pair.ledger, file.path)
+        if missing is not None:
+            lost.append(f"{pair.ledger.shown}: the ledger {missing}")
         if pair.ledger.lines and pair.settled and not pair.ledger.broken:
             differing.extend(differences(pair.ledger.state, said))
     listed = tuple(item for item in items if _passes(item, asked))
@@ -150,6 +169,7 @@ def stock(catalogue: Catalogue, asked: StockFilter | None = None) -> Stock:
         asked,
         tuple(differing),
         tuple(faults),
+        tuple(lost),
         () if listed else _other_places(items, asked.place),
     )
 
@@ -167,15 +187,22 @@ def _total(currency: str | None, items: Sequence[Item]) -> Total:
         currency,
         len(items),
         sum(item.held.quantity for item in items),
-        sum((item.at_cost or Decimal(0) for item in items), Decimal(0)),
+        _sum(item.at_cost for item in items),
         sum(item.held.quantity for item in items if item.at_cost is None),
-        sum((item.at_price or Decimal(0) for item in items), Decimal(0)),
+        _sum(item.at_price for item in items),
         sum(item.held.quantity for item in items if item.at_price is None),
     )
 
 
+def _sum(amounts: Iterable[Decimal | None]) -> Decimal:
+    total = Decimal(0)
+    for amount in amounts:
+        total = total if amount is None else _EXACT.add(total, amount)
+    return total
+
+
 def _times(quantity: int, amount: Decimal | None) -> Decimal | None:
-    return None if amount is None else quantity * amount
+    return None if amount is None else _EXACT.multiply(quantity, amount)
 
 
 def _families(gear_set: Entry[GearSet] | None, words: dict[str, frozenset[str]]) -> tuple[str, ...]:

@@ -41,7 +41,7 @@ PLANTED = {
     "GW-501": ["shelf-details-unlike-ledger"],
     "MA-1700": ["unknown-part-in-ledger"],
     "MA-21553": ["ledger-chain-broken"],
-    None: ["ledger-line-unreadable", "ledger-torn-line"],
+    None: ["ledger-line-unreadable", "ledger-torn-line", "ledger-lines-missing"],
 }
 
 

@@ -19,6 +19,8 @@ from fitcheck.diagnostics.examples import BASE, lay_out
 from fitcheck.errors import FitcheckError, UsageError
 from fitcheck.rules.checks import check
 from fitcheck.services.shelf.moves import Note, issue, place, price, receive
+from fitcheck.services.shelf.stock import stock
+from tests.services.shelf.conftest import FILES
 
 NOTE = Note("order 118", "kit", "2026-11-25T14:03:09Z")
 
@@ -75,6 +77,10 @@ def test_only_the_values_meant_change_in_the_file(
     price(catalogue, "MA-1601", Decimal("66.95"))
     after = text(shop).splitlines()
 
+    # One line is new, above the records: where the ledger ends.
+    last = auditor.lines()[-1]
+    end = f'ledger: {{line: {last["seq"]}, sum: "{last["sum"]}"}}'
+    assert after.pop(before.index("records:")) == end
     assert len(after) == len(before)
     changed = [(a, b) for a, b in zip(before, after, strict=True) if a != b]
     assert changed == [
@@ -108,9 +114,9 @@ def test_a_first_move_opens_the_ledger_with_what_the_file_says(
 @pytest.mark.parametrize(
     ("mark", "said"),
     [
-        (None, "earlier moves is lost: bring"),
+        (None, "earlier moves is lost (5 lines): bring"),
         (b'{"seq": 6, "shelf": ""}', "earlier moves is lost (5 lines): bring"),
-        (b"{", "earlier moves is lost: bring"),
+        (b"{", "earlier moves is lost (5 lines): bring"),
     ],
 )
 def test_a_ledger_that_was_emptied_is_told(
@@ -127,6 +133,116 @@ def test_a_ledger_that_was_emptied_is_told(
     assert "opened with what the shelf file says" in moved.remarks[-1]
     assert auditor.agree()["MA-1544"][0] == 5
     assert receive(catalogue, "MA-1544", 1).remarks == ()
+
+
+@pytest.mark.parametrize("gone", ["removed", "emptied"])
+def test_a_ledger_that_is_lost_is_told_by_check_and_by_the_one_opened_after_it(
+    gone: str, shop: Path, catalogue: Catalogue, auditor: Any
+) -> None:
+    receive(catalogue, "MA-1544", 1)
+    last = auditor.lines()[-1]
+    ledger = shop / "shelf.ledger.jsonl"
+    if gone == "removed":
+        ledger.unlink()
+    else:
+        ledger.write_bytes(b"")
+
+    (finding,) = check(load(shop))
+    assert (finding.code, finding.span.line, finding.severity) == ("FC308", 4, "error")
+    what = "is not there" if gone == "removed" else "is empty"
+    assert f"{what}, but the shelf file was written behind line 4" in finding.message
+    assert [what in each for each in stock(load(shop)).lost] == [True]
+    moved = receive(load(shop), "MA-1544", 1)
+    assert "lost (4 lines)" in moved.remarks[0]
+    assert check(load(shop)) == []
+    (reason,) = auditor.reasons()
+    assert f"4 lines with the sum {last['sum']}" in reason
+
+
+def test_an_empty_ledger_is_told_though_the_shelf_file_says_nothing_of_it(shop: Path) -> None:
+    (shop / "shelf.ledger.jsonl").write_bytes(b"")
+    (finding,) = check(load(shop))
+    assert (finding.code, Path(finding.span.path).name) == ("FC308", "shelf.ledger.jsonl")
+    # Beside the mark of a first move it is what a crash left.
+    (shop / ".shelf.pending").write_bytes(b'{"seq": 4, "shelf": ""}')
+    assert check(load(shop)) == []
+
+
+def test_a_ledger_set_aside_is_no_loss(shop: Path, catalogue: Catalogue, auditor: Any) -> None:
+    receive(catalogue, "MA-1544", 1)
+    (shop / "shelf.ledger.jsonl").rename(shop / "_2026.ledger.jsonl")
+    assert check(load(shop)) == []
+    assert not any("lost" in each for each in receive(load(shop), "MA-1544", 1).remarks)
+    assert auditor.lines()[0]["reason"] == "goes on from line 4 of _2026.ledger.jsonl"
+    assert check(load(shop)) == []
+
+
+def test_another_ledger_in_its_place_is_told(
+    shop: Path, catalogue: Catalogue, auditor: Any
+) -> None:
+    receive(catalogue, "MA-1544", 1, note=Note(time="2026-01-01T00:00:00Z"))
+    other = (shop / "shelf.ledger.jsonl").read_bytes()
+    said = text(shop)
+    (shop / "shelf.ledger.jsonl").unlink()
+    (shop / "shelf.yaml").write_text(FILES["shelf.yaml"], encoding="utf-8")
+    receive(load(shop), "MA-1544", 1)
+    assert text(shop) != said
+    (shop / "shelf.ledger.jsonl").write_bytes(other)
+
+    (finding,) = check(load(shop))
+    assert finding.code == "FC308"
+    assert "is another one" in finding.message
+    with pytest.raises(UsageError, match=r"is another one: .*; nothing is moved"):
+        receive(load(shop), "MA-1544", 1)
+    assert (shop / "shelf.ledger.jsonl").read_bytes() == other
+
+
+def test_a_key_that_says_no_end_is_told_and_not_written_over(
+    shop: Path, catalogue: Catalogue
+) -> None:
+    receive(catalogue, "MA-1544", 1)
+    rows = [r for r in text(shop).splitlines(keepends=True) if not r.startswith("ledger:")]
+    (shop / "shelf.yaml").write_text("".join(["ledger: mine\n", *rows]), encoding="utf-8")
+    ledger = (shop / "shelf.ledger.jsonl").read_bytes()
+    (finding,) = check(load(shop))
+    assert (finding.code, finding.span.line) == ("FC308", 1)
+    with pytest.raises(FitcheckError, match="take that key out"):
+        receive(load(shop), "MA-1544", 1)
+    assert (shop / "shelf.ledger.jsonl").read_bytes() == ledger
+
+
+def test_a_shelf_file_in_brackets_says_no_end(shop: Path, auditor: Any) -> None:
+    (shop / "shelf.yaml").write_text("{kind: shelf, records: {MA-1544: {quantity: 2}}}\n")
+    receive(load(shop), "MA-1544", 1)
+    assert text(shop) == "{kind: shelf, records: {MA-1544: {quantity: 3}}}\n"
+    assert check(load(shop)) == []
+
+
+def test_nothing_is_written_that_the_ledger_could_not_read_back(
+    shop: Path, catalogue: Catalogue, auditor: Any
+) -> None:
+    receive(catalogue, "MA-1544", 1)
+    ledger, said = (shop / "shelf.ledger.jsonl").read_bytes(), text(shop)
+    with pytest.raises(UsageError, match=r"the price has 21 decimals; give at most 20"):
+        price(load(shop), "MA-1601", Decimal(f"9.{'1' * 21}"))
+    with pytest.raises(UsageError, match=r"MA-1601 cannot be written .*time is not .*nothing was"):
+        price(load(shop), "MA-1601", Decimal(60), note=Note(time="yesterday"))
+    assert (shop / "shelf.ledger.jsonl").read_bytes() == ledger
+    assert text(shop) == said
+    # As many as it takes are kept to the last.
+    most = Decimal(f"999999.{'1' * 20}")
+    price(load(shop), "MA-1601", most)
+    assert auditor.agree()["MA-1601"][3] == most
+    assert [item.at_price for item in stock(load(shop)).items if item.part.id == "MA-1601"] == [
+        Decimal(f"4999999.{'5' * 20}") - 4
+    ]
+
+
+def test_a_shelf_file_that_no_ledger_could_open_is_named(shop: Path, catalogue: Catalogue) -> None:
+    edit(shop, "cost: 38.125", f"cost: 38.{'1' * 25}")
+    with pytest.raises(UsageError, match=r"shelf\.yaml:14:3: MA-1602 cannot be written"):
+        receive(load(shop), "MA-1544", 1)
+    assert not (shop / "shelf.ledger.jsonl").exists()
 
 
 def test_a_first_move_that_was_broken_off_loses_no_history(
@@ -326,7 +442,7 @@ def test_a_part_edited_by_hand_is_not_moved_and_others_say_so(
 
     assert "MA-1601 was changed by hand: quantity 4, in the ledger 5" in str(caught.value)
     assert "nothing was moved; fitcheck shelf count --as-written" in str(caught.value)
-    assert "shelf.yaml:11:3" in str(caught.value)
+    assert "shelf.yaml:12:3" in str(caught.value)
     assert any("MA-1601 was changed by hand" in each for each in other.remarks)
     assert auditor.shelf()["MA-1601"][0] == 4
     assert auditor.ledger()["MA-1601"][0] == 5
