@@ -1,4 +1,8 @@
-"""The tree of one YAML file: plain data beside the place of every key, value and list item."""
+"""The tree of one YAML file: plain data beside the place of every key, value and list item.
+
+`start` is where a value itself begins, `lead` where an anchor before it does; without one they are
+the same.
+"""
 
 from __future__ import annotations
 
@@ -12,16 +16,17 @@ class ScalarNode:
 
     Attributes:
         start: offset in code points of its first character, quotes included.
+        lead: offset of the anchor before it; `start` without one.
         end: offset just past its last character.
         text: the text as YAML understands it; for a plain scalar the raw text.
         style: empty for a plain scalar, else the character that opens it: `'`, `"`, `|` or `>`.
         value: str, int, Decimal, bool or None by the YAML 1.2 core schema.
     """
 
-    __slots__ = ("end", "start", "style", "text", "value")
+    __slots__ = ("end", "lead", "start", "style", "text", "value")
 
     def __init__(self, start: int, end: int, text: str, style: str, value: Any) -> None:
-        self.start = start
+        self.start = self.lead = start
         self.end = end
         self.text = text
         self.style = style
@@ -36,10 +41,10 @@ class ScalarNode:
 class ListNode:
     """A list; `value` holds the plain data of `items`."""
 
-    __slots__ = ("end", "flow", "items", "start", "value")
+    __slots__ = ("end", "flow", "items", "lead", "start", "value")
 
     def __init__(self, start: int, end: int, flow: bool) -> None:
-        self.start = start
+        self.start = self.lead = start
         self.end = end
         self.flow = flow
         self.items: list[Node] = []
@@ -52,10 +57,10 @@ class MapNode:
     `value` holds the plain data. Keys are always text; of a repeated key the first counts.
     """
 
-    __slots__ = ("end", "entries", "flow", "start", "value")
+    __slots__ = ("end", "entries", "flow", "lead", "start", "value")
 
     def __init__(self, start: int, end: int, flow: bool) -> None:
-        self.start = start
+        self.start = self.lead = start
         self.end = end
         self.flow = flow
         self.entries: dict[str, tuple[ScalarNode, Node]] = {}

@@ -17,6 +17,7 @@ from ruamel.yaml.events import (
     SequenceStartEvent,
 )
 
+from fitcheck.catalogue.anchors import anchor_end, name_at, tag_beside, value_start
 from fitcheck.catalogue.events import yaml_faults
 from fitcheck.catalogue.nodes import ListNode, MapNode, Node, ScalarNode
 from fitcheck.catalogue.problems import Problem, StopReadingError, shown
@@ -29,7 +30,6 @@ MAX_NODES = 1_000_000
 
 _COLON = re.compile(r"[ \t]*:")
 _WORD = re.compile(r"[^\s,\[\]{}]+")
-_NAME = re.compile(r"[\w-]*", re.ASCII)
 _HIDDEN = re.compile(r"[\x00-\x08\x0b-\x1f\x7f-\x9f\u2028\u2029\ud800-\udfff\ufeff\ufffe\uffff]")
 
 Path = tuple[str | int, ...]
@@ -53,10 +53,11 @@ class Tree:
 class _Frame:
     """An open mapping or list; `key` and `key_node` wait for their value.
 
-    `entries` is None for a list, `items` for a mapping.
+    `entries` is None for a list, `items` for a mapping; `last` is the value added last, that of a
+    repeated key included.
     """
 
-    __slots__ = ("attach", "entries", "items", "key", "key_node", "node", "value")
+    __slots__ = ("attach", "entries", "items", "key", "key_node", "last", "node", "value")
 
     def __init__(self, node: MapNode | ListNode) -> None:
         self.node = node
@@ -66,6 +67,7 @@ class _Frame:
         self.key: str | None = None
         self.key_node: ScalarNode | None = None
         self.attach = True
+        self.last: Node | None = None
 
     @property
     def expects_key(self) -> bool:
@@ -102,14 +104,15 @@ class _Builder:
     # -- events ------------------------------------------------------------------------------
 
     def _scalar(self, event: Any) -> None:
-        if event.anchor is not None or event.tag is not None:
-            self._refuse_properties(event)
-        start: int = event.start_mark.index
+        lead: int = event.start_mark.index
         end: int = event.end_mark.index
         text: str = event.value
         style: str = event.style
         frame = self.frame
         is_key = frame is not None and frame.key is None and frame.entries is not None
+        start = lead
+        if event.anchor is not None or event.tag is not None:
+            start = self._behind_anchor(event, is_key=is_key, is_empty=not (text or style))
         if style:
             if style in "|>":
                 end = start + len(self.text[start:end].rstrip())
@@ -130,10 +133,14 @@ class _Builder:
             if self.respaced or end - start != len(text) or "\t" in text:
                 self._check_plain(start, end)
             node = ScalarNode(start, end, text, "", value)
-            if not text:
+            if not text and start == lead:
                 node.start = node.end = self._place_of_nothing(start, frame, is_key)
+                lead = node.start
+            elif not text:
+                node.end = start
             elif (too_long or two_readings) and not is_key:
                 self._note(node, meaning)
+        node.lead = lead
         if is_key:
             assert frame is not None
             self._key(frame, node)
@@ -153,9 +160,10 @@ class _Builder:
             )
 
     def _open(self, event: Any, is_map: bool) -> None:
+        lead, end = event.start_mark.index, event.end_mark.index
+        start = lead
         if event.anchor is not None or event.tag is not None:
-            self._refuse_properties(event)
-        start, end = event.start_mark.index, event.end_mark.index
+            start = self._behind_anchor(event)
         if self.frame is not None and self.frame.expects_key:
             self._stop(
                 "FC011",
@@ -176,21 +184,22 @@ class _Builder:
         node: MapNode | ListNode = (
             MapNode(start, end, flow) if is_map else ListNode(start, end, flow)
         )
+        node.lead = lead
         self._add(node)
         self.frame = _Frame(node)
         self.stack.append(self.frame)
 
     def _close(self, event: Any) -> None:
-        node = self.stack.pop().node
+        frame = self.stack.pop()
+        node = frame.node
         self.frame = self.stack[-1] if self.stack else None
         if self.frame is not None:
             self.frame.key = None
         if node.flow:
             node.end = event.end_mark.index
         elif type(node) is MapNode:
-            for key_node, value in reversed(node.entries.values()):
-                node.end = max(value.end, key_node.end)
-                break
+            if frame.last is not None and frame.key_node is not None:
+                node.end = max(frame.last.end, frame.key_node.end)
         elif type(node) is ListNode and node.items:
             node.end = max(node.items[-1].end, node.start + 1)
 
@@ -282,6 +291,7 @@ class _Builder:
             assert key is not None
             assert key_node is not None
             assert frame.entries is not None
+            frame.last = node
             if frame.attach:
                 frame.entries[key] = (key_node, node)
                 frame.value[key] = node.value
@@ -351,7 +361,7 @@ class _Builder:
 
     def _refuse_alias(self, event: Any) -> None:
         start = event.start_mark.index
-        name = _name_at(self.text, start)
+        name = name_at(self.text, start)
         self._stop(
             "FC009",
             f"the alias *{shown(name)} stands for another value; aliases are not read",
@@ -360,17 +370,23 @@ class _Builder:
             "write the value out; a text that begins with * goes in quotes",
         )
 
-    def _refuse_properties(self, event: Any) -> None:
-        start = event.start_mark.index
-        if self.text[start] == "&" and event.anchor is not None:
-            name = _name_at(self.text, start)
+    def _behind_anchor(self, event: Any, *, is_key: bool = False, is_empty: bool = False) -> int:
+        """Where the value behind an anchor begins; tags, and anchors of keys, are refused."""
+        start: int = event.start_mark.index
+        end = anchor_end(self.text, start)
+        if event.tag is not None:
+            self._refuse_tag(tag_beside(self.text, start))
+        if is_key:
             self._stop(
                 "FC009",
-                f"the anchor &{shown(name)} names a value; anchors are not read",
+                f"the anchor &{shown(name_at(self.text, start))} names a key; keys have none",
                 start,
-                start + 1 + len(name),
-                "take the anchor out and write the value where it is needed",
+                end,
+                "take the anchor out",
             )
+        return end if is_empty else value_start(self.text, start)
+
+    def _refuse_tag(self, start: int) -> None:
         word = _WORD.match(self.text, start)
         end = start + 1 if word is None else word.end()
         self._stop(
@@ -380,12 +396,6 @@ class _Builder:
             end,
             "take the tag out; a text goes in quotes",
         )
-
-
-def _name_at(text: str, start: int) -> str:
-    """Name of the anchor or alias whose sign stands at `start`."""
-    found = _NAME.match(text, start + 1)
-    return "" if found is None else found.group()
 
 
 def build_tree(text: str, events: Iterator[Any], *, respaced: bool = False) -> Tree:

@@ -95,10 +95,10 @@ READING_CODES: tuple[Code, ...] = (
         "FC009",
         "anchor",
         "error",
-        "An anchor (&name) or an alias (*name) stands in the file.",
+        "An alias (*name), or an anchor (&name) before a key, stands in the file.",
         "A value that stands elsewhere is hard to follow on paper, and nested aliases can "
-        "grow without end.",
-        bad={TUNES: TUNE.replace("low: 8", "low: &least 8")},
+        "grow without end. An anchor before a value, which no alias uses, is left alone.",
+        bad={TUNES: TUNE.replace("low: 8", "low: &least 8").replace("high: 14", "high: *least")},
         good={TUNES: TUNE},
     ),
     Code(

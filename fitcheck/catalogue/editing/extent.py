@@ -136,7 +136,7 @@ def flow_comma(text: str, end: int) -> int | None:
 
 
 def spans_of(node: MapNode | ListNode) -> list[tuple[int, int, Node]]:
-    """Start, end and value of every entry of a mapping or list, in order."""
+    """Start, anchor included, end and value of every entry of a mapping or list, in order."""
     if isinstance(node, ListNode):
-        return [(item.start, item.end, item) for item in node.items]
+        return [(item.lead, item.end, item) for item in node.items]
     return [(key.start, max(key.end, value.end), value) for key, value in node.entries.values()]

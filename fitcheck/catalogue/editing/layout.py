@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from fitcheck.catalogue.anchors import anchor_end
 from fitcheck.catalogue.editing.entries import behind_in_brackets, check_keys
 from fitcheck.catalogue.editing.errors import EditError
 from fitcheck.catalogue.editing.extent import block_end, colon_end
@@ -202,6 +203,9 @@ def _without_records(source: Source, root: MapNode) -> Layout:
 
 def _empty(source: Source, root: MapNode, key: ScalarNode, node: MapNode | ScalarNode) -> Layout:
     text = source.text
+    if text[node.lead : node.lead + 1] == "&":
+        place = source.between(node.lead, anchor_end(text, node.lead))
+        raise EditError(f"{place}: records is empty; take the anchor there out first")
     inside = text[node.start + 1 : node.end - 1] if isinstance(node, MapNode) else ""
     if root.flow or "#" in inside:
         if not isinstance(node, MapNode):

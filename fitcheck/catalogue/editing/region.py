@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from functools import cached_property
 from typing import Any
 
+from fitcheck.catalogue.anchors import anchor_end
 from fitcheck.catalogue.editing.entries import (
     check_keys,
     inserted,
@@ -229,6 +230,8 @@ def _replacing(
         begin = node.start if owner.flow else dash_of(text, owner, int(last))
         colon = begin if owner.flow else begin + 1
     indent = column(text, begin)
+    if node.lead < node.start or text[node.lead : node.lead + 1] == "&":
+        colon = anchor_end(text, node.lead)  # an anchor stays with what takes the value's place
     scalar = not isinstance(value, dict | list)
     empty = node.start == node.end
     if scalar and isinstance(node, ScalarNode) and not empty:

@@ -130,9 +130,13 @@ class Writer:
         return ""
 
     def between(self, tag: tuple[str, ...]) -> None:
-        """Blank lines and comments of the file's own; nobody's."""
-        for _ in range(self.maybe(0, 0, 0, 1, 2)):
-            self.lines.append((self.maybe("", "  # between", "      # deep", "# at the left"), tag))
+        """Blank lines and comments of the file's own; nobody's.
+
+        A comment further in, right below a field, would be the field's; see docs/editing.md.
+        """
+        for at in range(self.maybe(0, 0, 0, 1, 2)):
+            deep = ["      # deep"] if at else []
+            self.lines.append((self.maybe("", "  # between", "# at the left", *deep), tag))
 
     def scalar(self, value: Any, *, flow: bool, key: bool = False) -> str:
         if isinstance(value, Decimal | int):
