@@ -82,9 +82,20 @@ def usual_break(text: str) -> str:
 
 
 def own_break(text: str, at: int, otherwise: str) -> str:
-    """The break of the line that holds `at`, or `otherwise` where the text ends there."""
+    """The break of the line that holds `at`; where the text ends there, that of the line before.
+
+    Args:
+        text: the text.
+        at: an offset in it.
+        otherwise: the break where the text is one line.
+    """
     found = _BREAK.search(text, at)
-    return otherwise if found is None else found.group()
+    if found is not None:
+        return found.group()
+    last = max(text.rfind("\n"), text.rfind("\r"))
+    if last < 0:
+        return otherwise
+    return "\r\n" if text[last - 1 : last + 1] == "\r\n" else text[last]
 
 
 def spliced(text: str, splices: list[Splice]) -> str:

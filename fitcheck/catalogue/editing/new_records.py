@@ -45,7 +45,7 @@ def put_record(
     manner = Manner(each.habits for each in near)
     if layout.flow:
         text = flow_entry(record_id, data, (), manner)
-        new = _read(record_id, [text], True, data, eol)
+        new = _read(record_id, text, True, data)
         assert new is not None
         _keep(layout, anchor, undo)
         slot = put_in_brackets(layout, anchor, new, eol)
@@ -53,9 +53,13 @@ def put_record(
         return slot
     example = near[0] if near else None
     indent = layout.indent if example is None else indent_at(example.text, example.key.start)
+    last_line_open = anchor is not None and _is_open(anchor.stretch)
     for safe in (False, True):
         lines = _lines(record_id, data, indent, example=example, manner=manner, safe=safe)
-        new = _read(record_id, lines, False, data, eol)
+        text = eol.join(lines) + eol
+        if last_line_open and _read(record_id, eol.join(lines), False, data) is None:
+            continue  # a block of lines would lose the break at its end
+        new = _read(record_id, text, False, data)
         if new is not None:
             break
     else:
@@ -121,16 +125,19 @@ def _spread(text: str, node: MapNode) -> bool:
     return bool(starts) and all(not text[line_start(text, at) : at].strip() for at in starts)
 
 
-def _read(
-    record_id: str, lines: list[str], flow: bool, data: dict[str, Any], eol: str
-) -> Stretch | None:
+def _read(record_id: str, text: str, flow: bool, data: dict[str, Any]) -> Stretch | None:
     try:
-        new = read_stretch(record_id, eol.join(lines) + ("" if flow else eol), flow)
+        new = read_stretch(record_id, text, flow)
     except EditError:
         if flow:
             raise
         return None
     return new if same(data, new.data) else None
+
+
+def _is_open(stretch: Stretch) -> bool:
+    """Whether a record's last line has no break, as at the end of some files."""
+    return stretch.text[: stretch.cut][-1] not in "\r\n"
 
 
 def _put_in_lines(
@@ -147,10 +154,15 @@ def _put_in_lines(
     near_break = own_break(kept, old.key.end, eol)
     body = near_break.join(line.rstrip("\r\n") for line in lines_of(new.text))
     blank = _blank_lines(layout, near) * near_break
-    if kept[-1] in "\r\n":
-        body += near_break
-    else:
+    if _is_open(old):
         kept += near_break  # the file's last line keeps having no break
+        if not same(old.data, read_stretch(old.id, kept, False).data):
+            raise EditError(
+                f"the text that ends {old.id} has no line break behind it, and would get one; end "
+                "the file with a line break first"
+            )
+    else:
+        body += near_break
     # Blank lines go with the record before, as where a file is read.
     anchor.stretch = Stretch(old.id, kept + blank, False, old.data)
     slot.stretch = Stretch(new.id, body + gap, False, new.data)

@@ -164,6 +164,18 @@ CASES: dict[str, tuple[str, list[Edit], str]] = {
         [field("A", "aliases", to=["a", "b"])],
         SETS + "  A:\n    part_number: x\n    aliases: [a, &b b]\n    pairs: {single: 15/44}\n",
     ),
+    "a last text with a break at its end, in a file without one": (
+        SETS + "  A:\n    part_number: x\n    pairs: {single: 15/44}",
+        [added("B", part_number="v", pairs={"single": "15/46"}, notes="two\nlines\n")],
+        SETS
+        + "  A:\n    part_number: x\n    pairs: {single: 15/44}\n"
+        + '  B:\n    part_number: v\n    pairs: {single: 15/46}\n    notes: "two\\nlines\\n"',
+    ),
+    "the last line without a break gets the one of the line before it": (
+        "kind: shelf\nrecords:\n  A: {quantity: 1}\n  B:\r\n    quantity: 1",
+        [field("B", "price", to=2)],
+        "kind: shelf\nrecords:\n  A: {quantity: 1}\n  B:\r\n    quantity: 1\r\n    price: 2",
+    ),
     "a new record behind one that holds a key twice": (
         SHELF + "  A:\n    quantity: 1\n    quantity: 2   # twice\n\n  B: {quantity: 1}\n",
         [added("C", "A")],
@@ -526,6 +538,11 @@ REFUSED: dict[str, tuple[str, Edit, str]] = {
         SHELF + "  A:\n    ? quantity\n    : 1\n",
         value("A", "quantity", to=3),
         "a.yaml:3:3: a key is written with a question mark here",
+    ),
+    "a text without a break at the end of the file, which would get one": (
+        ONE + "    notes: |\n      no break",
+        added("B", part_number="v", pairs={"single": "15/46"}),
+        "a.yaml: B: the text that ends A has no line break behind it, and would get one; end the",
     ),
 }
 
