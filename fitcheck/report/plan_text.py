@@ -111,14 +111,23 @@ def _print_supplier(out: Screen, found: Plan, supplier: str, bought: list[Bought
     price = money(sum((one.price for one in bought), Decimal(0)), found.currency)
     number = f"{len(bought)} set{'s' * (len(bought) != 1)}"
     out.paragraph(f"{one_line(name)}: {number}, {price}", style="bold")
+    heads = ["set", "part number", "teeth", "price", "from", "serves"]
+    if all(one.source == "list price" for one in found.bought):
+        heads.remove("from")
     rows: list[list[Cell]] = []
     for one in bought:
         record = one.gear_set.record
-        teeth = ", ".join(str(record.pairs[stage]) for stage in record.stages)
-        serves = ", ".join(demand.id for demand in one.serves)
-        rows.append([one.gear_set.id, record.part_number, teeth, Figure(money(one.price)), serves])
-    heads = ["set", "part number", "teeth", "price", "serves"]
-    print_columns(out, heads, rows, below=["part number", "teeth"])  # an order needs both
+        cells: dict[str, Cell] = {
+            "set": one.gear_set.id,
+            "part number": record.part_number,
+            "teeth": ", ".join(str(record.pairs[stage]) for stage in record.stages),
+            "price": Figure(money(one.price)),
+            "from": one.source,
+            "serves": ", ".join(demand.id for demand in one.serves),
+        }
+        rows.append([cells[head] for head in heads])
+    below = [head for head in ("part number", "teeth", "from") if head in heads]
+    print_columns(out, heads, rows, below=below)  # an order needs all of them
 
 
 def _print_unserved(out: Screen, found: Plan) -> None:

@@ -63,6 +63,7 @@ def plan_data(found: Plan) -> Data:
                 "part_number": one.gear_set.record.part_number,
                 "pieces": 1,
                 "price": _money(one.price),
+                "price_from": one.source,
                 "serves": [demand.id for demand in one.serves],
             }
             for one in found.bought
@@ -117,6 +118,7 @@ def _kit_data(kit: Kit) -> Data:
         "buy": list(kit.buy),
         "price": _money(kit.price),
         "currency": kit.currency,
+        "at_cost": list(kit.at_cost),
     }
 
 

@@ -24,7 +24,13 @@ _GAP_HEADS = {
     "unproven": "unproven",
 }
 _LAW_HEADS = {"within": "within class", "unclear": "perhaps over", "over": "over class"}
-_KIT_HEADS = {"buy": "buy", "with": "with, from shelf", "price": "price", "currency": "currency"}
+_KIT_HEADS = {
+    "buy": "buy",
+    "with": "with, from shelf",
+    "price": "price",
+    "currency": "currency",
+    "at_cost": "at last cost",
+}
 
 _PLAN_HEADS = {
     "supplier": "supplier",
@@ -35,6 +41,7 @@ _PLAN_HEADS = {
     "pieces": "pieces",
     "price": "price",
     "currency": "currency",
+    "price_from": "price from",
     "serves": "serves",
 }
 
@@ -92,9 +99,15 @@ def _start(gap: Gap) -> list[Cell]:
 
 def _kit_cells(kit: Kit | None) -> list[Cell]:
     if kit is None:
-        return ["", "", Figure(""), ""]
+        return ["", "", Figure(""), "", ""]
     price = Figure("" if kit.price is None else money(kit.price))
-    return ["; ".join(kit.buy), "; ".join(from_shelf(kit)), price, kit.currency or ""]
+    return [
+        "; ".join(kit.buy),
+        "; ".join(from_shelf(kit)),
+        price,
+        kit.currency or "",
+        "; ".join(kit.at_cost),
+    ]
 
 
 def _plan_rows(found: Plan) -> Iterator[list[Cell]]:
@@ -109,5 +122,6 @@ def _plan_rows(found: Plan) -> Iterator[list[Cell]]:
             Figure(1),
             Figure(money(one.price)),
             found.currency,
+            one.source,
             "; ".join(demand.id for demand in one.serves),
         ]

@@ -19,6 +19,7 @@ from fitcheck.report.schema_building import (
 from fitcheck.services.planning.demands import Asked
 from fitcheck.services.planning.gaps import State
 from fitcheck.services.planning.plan import Why
+from fitcheck.services.planning.prices import PriceFrom
 
 __all__ = ["PLANNING_ANSWERS", "PLANNING_DEFINITIONS"]
 
@@ -70,6 +71,12 @@ PLANNING_DEFINITIONS: dict[str, Schema] = {
                 ref("Money", "Of those to buy; null where a price is unknown or currencies differ.")
             ),
             "currency": nullable(text("ISO 4217 code of the price.", pattern=_CURRENCY)),
+            "at_cost": list_of(
+                _NAME,
+                "Ids of those to buy that are at what the shop paid last; the others are at the "
+                "suppliers' list prices.",
+                maxItems=3,
+            ),
         },
     ),
     "Unjudged": members(
@@ -153,7 +160,12 @@ def _plan() -> tuple[str, dict[str, Schema]]:
             "supplier": text("Id of its supplier."),
             "part_number": text("The supplier's number."),
             "pieces": whole("How many.", 1),
-            "price": ref("Money", "At the supplier's list price."),
+            "price": ref("Money", "What it costs."),
+            "price_from": words(
+                "Whether that is what the shop paid last, as the shelf says, or the supplier's "
+                "list price.",
+                get_args(PriceFrom),
+            ),
             "serves": list_of(_NAME, "Ids of the machines whose kit holds it."),
         },
     )

@@ -43,7 +43,7 @@ def serve_words(demands: Demands, *, lawful: bool) -> str:
     law = ", and its class is sure to allow it" if lawful else ""
     return (
         f"{case}A choice serves where its fit is proved and it lies in the band of the tune{law}. "
-        "Prices are the suppliers' list prices."
+        "Prices are the suppliers' list prices, or what the shop paid last where it says last cost."
     )
 
 
@@ -69,7 +69,11 @@ def kit_words(kit: Kit) -> str:
     """What to buy, and what goes with it from the shelf."""
     held = from_shelf(kit)
     beside = f", with {' + '.join(held)} from the shelf" if held else ""
-    return f"{money(kit.price, kit.currency)}  {' + '.join(kit.buy)}{beside}"
+    cost = ""
+    if kit.at_cost:
+        which = "" if kit.at_cost == kit.buy else f" for {' + '.join(kit.at_cost)}"
+        cost = f" (last cost{which})"
+    return f"{money(kit.price, kit.currency)}{cost}  {' + '.join(kit.buy)}{beside}"
 
 
 def law_words(law: LawCount) -> str:

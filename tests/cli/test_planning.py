@@ -19,12 +19,17 @@ from typing import Any
 
 import jsonschema
 import pytest
+import yaml
 from markdown_it import MarkdownIt
 from rich.cells import cell_len
 
 from fitcheck.catalogue.reader import load
 
 ROOT = Path(__file__).parents[2]
+SHELF = yaml.load((ROOT / "catalog" / "shelf.yaml").read_text(encoding="utf-8"), yaml.BaseLoader)
+COST = {id_: Decimal(one["cost"]) for id_, one in SHELF["records"].items() if "cost" in one}
+"""What the shop paid last, read by a reader of its own."""
+
 GOLDEN = Path(__file__).parent / "planning_golden"
 DEMO = {"FITCHECK_CATALOG": "catalog"}
 WRITE = bool(os.environ.get("FITCHECK_WRITE_GOLDEN"))
@@ -140,12 +145,17 @@ def test_gaps_in_json_agree_with_themselves_and_with_csv(words: tuple[str, ...],
     assert ("within" in rows[0]) == ("--lawful" in words)
 
 
+def buying(id_: str, sets: dict[str, Any]) -> Decimal:
+    return COST.get(id_) or Decimal(sets[id_]["price_exact"])
+
+
 def check_kit(kit: dict[str, Any], data: dict[str, Any]) -> None:
     sets = data["gear_sets"]
     for id_ in kit["sets"]:
         assert ((sets[id_]["on_shelf"] or 0) == 0) == (id_ in kit["buy"])
         assert sets[id_]["status"] == "active"
-    whole = sum(Decimal(sets[id_]["price_exact"]) for id_ in kit["buy"])
+    whole = sum(buying(id_, sets) for id_ in kit["buy"])
+    assert kit["at_cost"] == [id_ for id_ in kit["buy"] if COST.get(id_)]
     assert Decimal(kit["price"]["exact"]) == whole
 
 
@@ -176,6 +186,9 @@ def test_a_plan_in_json_agrees_with_itself_and_with_csv(words: tuple[str, ...], 
     text = run("shelf", "plan", "--budget", *words, "--format", "csv", env=DEMO).out
     rows = list(csv.DictReader(io.StringIO(text)))
     assert [row["set"] for row in rows] == list(bought)
+    for row in rows:
+        known = "last cost" if row["set"] in COST else "list price"
+        assert row["price_from"] == bought[row["set"]]["price_from"] == known
     assert sum((Decimal(row["price"]) for row in rows), Decimal(0)) == spent
     assert [row["serves"] for row in rows] == ["; ".join(users[id_]) for id_ in bought]
 

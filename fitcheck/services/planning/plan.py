@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
@@ -15,6 +16,7 @@ from fitcheck.kernel.coverage import Answer, Coverage, best_purchase
 from fitcheck.model.gear_set import GearSet
 from fitcheck.services.choices import amount, minor_units, price_places
 from fitcheck.services.planning.demands import Demand, Demands
+from fitcheck.services.planning.prices import PriceFrom
 from fitcheck.services.planning.supply import Kit, Market, Supply
 
 __all__ = ["Bought", "Plan", "Quality", "Served", "Tally", "Unserved", "Why", "plan"]
@@ -45,12 +47,14 @@ class Bought:
 
     Attributes:
         gear_set: the set.
-        price: at the supplier's list price.
+        price: what it costs.
+        source: where that price is from.
         serves: machines whose choice holds it.
     """
 
     gear_set: Entry[GearSet]
     price: Decimal
+    source: PriceFrom
     serves: tuple[Demand, ...]
 
 
@@ -160,7 +164,7 @@ def plan(
     """Choose the purchase that serves the most machines, each counted by its weight.
 
     A machine is served where the shelf, with what is bought, holds one choice for it at least.
-    Prices are the suppliers' list prices.
+    Prices are what the shop paid last, else the suppliers' list prices (`buying_prices`).
 
     Args:
         demands: the machines.
@@ -177,22 +181,14 @@ def plan(
     currency = _currency(market, currency)
     supplies = [market.supply(one) for one in demands.judged]
     open_ones = [supply for supply in supplies if not supply.serving]
-    sets = demands.catalogue.gear_sets
 
     helping = sorted({id_ for supply in open_ones for kit in supply.kits for id_ in kit.buy})
-    priced = [
-        id_
-        for id_ in helping
-        if sets[id_].record.price is not None and sets[id_].record.currency == currency
-    ]
-    elsewhere: dict[str, int] = {}
-    for id_ in helping:
-        record = sets[id_].record
-        if record.price is not None and record.currency != currency:
-            elsewhere[record.currency] = elsewhere.get(record.currency, 0) + 1
+    known = {id_: market.prices[id_] for id_ in helping if id_ in market.prices}
+    priced = [id_ for id_, price in known.items() if price.currency == currency]
+    elsewhere = Counter(price.currency for price in known.values() if price.currency != currency)
 
-    places = price_places([*(sets[id_].record.price for id_ in priced), budget])
-    prices = {id_: _whole(sets[id_].record.price, places) for id_ in priced}
+    places = price_places([*(known[id_].amount for id_ in priced), budget])
+    prices = {id_: _whole(known[id_].amount, places) for id_ in priced}
     problem, unit = _coverage(open_ones, prices, currency, _whole(budget, places))
     answer = best_purchase(problem, time_limit_s, use_solver=use_solver)
     ids = {priced[item] for item in answer.purchase.items}
@@ -212,7 +208,7 @@ def plan(
         lawful,
         budget,
         currency,
-        _bought(sorted(ids), sets, served),
+        _bought(sorted(ids), market, served),
         amount(answer.purchase.price, places),
         before,
         Tally(before.machines + newly.machines, before.weight + newly.weight),
@@ -220,19 +216,13 @@ def plan(
         tuple(served),
         tuple(unserved),
         dict(sorted(elsewhere.items())),
-        sum(1 for id_ in helping if sets[id_].record.price is None),
+        len(helping) - len(known),
         _quality(answer, unit),
     )
 
 
 def _currency(market: Market, asked: str | None) -> str:
-    known = sorted(
-        {
-            entry.record.currency
-            for entry in market.catalogue.gear_sets.values()
-            if entry.record.price is not None and market.for_sale(entry)
-        }
-    )
+    known = sorted({price.currency for price in market.prices.values()})
     if not known:
         raise UsageError("no set on sale has a price, so nothing can be planned; add prices")
     if asked is not None and asked not in known:
@@ -284,15 +274,12 @@ def _tally(demands: Iterable[Demand]) -> Tally:
     return Tally(len(listed), sum((one.weight for one in listed), Fraction(0)))
 
 
-def _bought(
-    ids: Sequence[str], sets: Mapping[str, Entry[GearSet]], served: Sequence[Served]
-) -> tuple[Bought, ...]:
+def _bought(ids: Sequence[str], market: Market, served: Sequence[Served]) -> tuple[Bought, ...]:
     found = []
     for id_ in ids:
-        entry = sets[id_]
-        assert entry.record.price is not None
+        entry, price = market.catalogue.gear_sets[id_], market.prices[id_]
         users = tuple(one.demand for one in served if id_ in one.kit.buy)
-        found.append(Bought(entry, entry.record.price, users))
+        found.append(Bought(entry, price.amount, price.source, users))
     return tuple(sorted(found, key=lambda one: (one.gear_set.record.supplier, one.gear_set.id)))
 
 

@@ -22,6 +22,7 @@ from fitcheck.rules.answers import Verdict
 from fitcheck.rules.fit.identity import family as for_family
 from fitcheck.services.choices import Choices
 from fitcheck.services.planning.demands import Demand
+from fitcheck.services.planning.prices import buying_prices
 from fitcheck.services.request import Request, reductions, window_of
 from fitcheck.services.road.figures import LawfulAnswer
 from fitcheck.services.subject import Subject
@@ -36,15 +37,18 @@ class Kit:
     Attributes:
         sets: ids of all of them, from input shaft to wheel.
         buy: ids of those that do not lie on the shelf; one at least.
-        price: of those to buy, at the suppliers' list prices; None where one is not known or
-            currencies differ.
+        price: of those to buy, as `buying_prices` says; None where one is not known or currencies
+            differ.
         currency: of the price.
+        at_cost: ids of those whose price is what the shop paid last; the others are at the
+            suppliers' list prices.
     """
 
     sets: tuple[str, ...]
     buy: tuple[str, ...]
     price: Decimal | None
     currency: str | None
+    at_cost: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,6 +106,7 @@ class Market:
 
     Attributes:
         catalogue: where they are from.
+        prices: what each set for sale costs to buy, by id; without those of unknown price.
         currency: of most prices of sets to buy; None where there is no price.
     """
 
@@ -118,11 +123,10 @@ class Market:
         self._held = frozenset(id_ for id_, held in shelf.items() if held.record.quantity > 0)
         self._ids = sorted(catalogue.gear_sets)
         self._number = {id_: number for number, id_ in enumerate(self._ids)}
-        counted = Counter(
-            entry.record.currency
-            for entry in catalogue.gear_sets.values()
-            if entry.record.price is not None and self.for_sale(entry)
+        self.prices = buying_prices(
+            catalogue, (entry.id for entry in catalogue.gear_sets.values() if self.for_sale(entry))
         )
+        counted = Counter(price.currency for price in self.prices.values())
         self.currency = min(counted, key=lambda code: (-counted[code], code), default=None)
         self._choices: dict[tuple[str, str | None, frozenset[Stage]], Choices] = {}
         self._of_family: dict[str, Catalogue] = {}
@@ -252,13 +256,12 @@ class Market:
             kits.append(Kit(ways[way].ids, buy, *self._price(buy)))
         return tuple(sorted(kits, key=self._cheapest_first))
 
-    def _price(self, ids: Iterable[str]) -> tuple[Decimal | None, str | None]:
-        records = [self.catalogue.gear_sets[id_].record for id_ in ids]
-        currencies = {record.currency for record in records}
-        prices = [record.price for record in records if record.price is not None]
-        if len(prices) < len(records) or len(currencies) > 1:
-            return None, None
-        return sum(prices, Decimal(0)), currencies.pop()
+    def _price(self, ids: tuple[str, ...]) -> tuple[Decimal | None, str | None, tuple[str, ...]]:
+        known = [self.prices[id_] for id_ in ids if id_ in self.prices]
+        if len(known) < len(ids) or len({price.currency for price in known}) > 1:
+            return None, None, ()
+        at_cost = tuple(id_ for id_ in ids if self.prices[id_].source == "last cost")
+        return sum((price.amount for price in known), Decimal(0)), known[0].currency, at_cost
 
     def _cheapest_first(self, kit: Kit) -> tuple[bool, bool, str, Decimal, int, tuple[str, ...]]:
         price = Decimal(0) if kit.price is None else kit.price

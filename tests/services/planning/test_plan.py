@@ -53,6 +53,13 @@ def kits_of(demands: Demands, lawful: bool) -> list[tuple[Fraction, list[set[str
     return found
 
 
+def buying(catalogue: Catalogue, id_: str) -> Decimal | None:
+    """What the shop paid last, else what the supplier lists it for."""
+    held = catalogue.shelf.get(id_)
+    cost = None if held is None else held.record.cost
+    return cost or catalogue.gear_sets[id_].record.price
+
+
 def affordable(
     ids: Sequence[str], prices: dict[str, Decimal], money: Decimal
 ) -> Iterator[frozenset[str]]:
@@ -72,7 +79,8 @@ def best(
     """The most weight newly served within the money, and the least money that does it."""
     ids = sorted({id_ for _, each in kits if each for kit in each for id_ in kit})
     records = {id_: catalogue.gear_sets[id_].record for id_ in ids}
-    prices = {id_: r.price for id_, r in records.items() if r.price and r.currency == "EUR"}
+    euros = {id_: buying(catalogue, id_) for id_, r in records.items() if r.currency == "EUR"}
+    prices = {id_: price for id_, price in euros.items() if price}
     found = (Fraction(0), Decimal(0))
     for bought in affordable(list(prices), prices, money):
         weight = sum(
@@ -126,7 +134,10 @@ def test_the_demo_against_every_purchase(demo, asked, family, money, lawful) -> 
 def check(found: Plan, kits: list[tuple[Fraction, list[set[str]] | None]]) -> None:
     """What holds of every plan: sums, lists and machines agree with one another."""
     bought = {one.gear_set.id for one in found.bought}
-    assert found.spent == sum((one.gear_set.record.price for one in found.bought), Decimal(0))
+    catalogue = found.demands.catalogue
+    prices = [buying(catalogue, one.gear_set.id) for one in found.bought]
+    assert [one.price for one in found.bought] == prices
+    assert found.spent == sum(prices, Decimal(0))
     assert found.spent + found.left == found.budget
     assert found.left >= 0
     weights = {one.id: one.weight for one in found.demands.judged}
@@ -228,7 +239,7 @@ def test_visits_of_an_unknown_machine_are_refused(demo) -> None:
         demands_of(demo, "families", visits=Visits({"dunlin-ten": Fraction(1)}))
 
 
-def two_currencies(load_records) -> Catalogue:
+def two_currencies(load_records, shelf: dict | None = None) -> Catalogue:
     """One machine served in euros, one in pounds, one by a pair of both, one at no price."""
     machine = {"family": "dunlin", "housing": "short", "tune": "stock"}
     fits = [{"family": "dunlin", "housings": ["short"]}]
@@ -264,8 +275,29 @@ def two_currencies(load_records) -> Catalogue:
                     ("N", "10/71", None, "EUR"),
                 )
             },
+            "shelf": shelf or {},
         }
     )
+
+
+def test_what_the_shop_paid_last_stands_before_the_list_price(load_records) -> None:
+    sold_out = {
+        "E": {"quantity": 0, "cost": Decimal("31.40")},
+        "N": {"quantity": 0, "cost": 20},
+        "P": {"quantity": 0, "cost": 0},  # free once: no price to buy at
+    }
+    demands = demands_of(two_currencies(load_records, sold_out))
+    found = plan(demands, Decimal("51.40"))
+
+    assert [(b.gear_set.id, b.price, b.source) for b in found.bought] == [
+        ("E", Decimal("31.40"), "last cost"),
+        ("N", Decimal(20), "last cost"),
+    ]
+    assert (found.spent, found.left, found.unpriced) == (Decimal("51.40"), 0, 0)
+    assert plan(demands, Decimal("31.39")).bought[0].gear_set.id == "N"
+    assert [one.kit.at_cost for one in found.served] == [("E",), ("N",)]
+    pounds = plan(demands, Decimal(100), currency="GBP")
+    assert [(b.price, b.source) for b in pounds.bought] == [(Decimal(30), "list price")]
 
 
 def test_one_currency_at_a_time_and_the_rest_is_said(load_records) -> None:

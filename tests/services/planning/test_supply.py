@@ -57,11 +57,17 @@ def looped(demand: Demand, found: list) -> tuple[int, int, dict[frozenset[str], 
             buy.add(frozenset(entry.id for entry in missing))
     least = {ids for ids in buy if not any(other < ids for other in buy)}
     sets = catalogue.gear_sets
+
+    def buying(id_: str) -> Decimal | None:
+        entry = catalogue.shelf.get(id_)
+        cost = None if entry is None else entry.record.cost
+        return cost or sets[id_].record.price
+
     prices = {
         ids: None
-        if any(sets[id_].record.price is None for id_ in ids)
+        if any(buying(id_) is None for id_ in ids)
         or len({sets[id_].record.currency for id_ in ids}) > 1
-        else sum((sets[id_].record.price for id_ in ids), Decimal(0))
+        else sum((buying(id_) for id_ in ids), Decimal(0))
         for ids in least
     }
     return proved[Verdict.FITS], proved[Verdict.UNPROVEN], prices
