@@ -55,6 +55,7 @@ def test_the_reference_is_in_step() -> None:
     written = DOCUMENT.read_text(encoding="utf-8")
 
     assert written == reference(), "run python -m fitcheck.cli.reference --write"
+    assert "` None |" not in written, "an option that takes a value needs a metavar"
 
 
 @pytest.mark.parametrize("name", NAMES)

@@ -110,6 +110,40 @@ def test_what_is_written_is_found_by_the_other_commands(shop: Path, run) -> None
     assert "SA-107-N" not in match.out
 
 
+def test_several_families_each_with_its_housings(shop: Path, run) -> None:
+    words = ["--family", "dunlin-50=short, mid", "--family", "sanderling-50"]
+    shown = run(*ADD, *words, "--write", cwd=shop)
+    assert shown.code == 0, shown.err
+    assert records(shop)["MA-1852"]["fits"] == [
+        {"family": "dunlin-50", "housings": ["short", "mid"]},
+        {"family": "sanderling-50"},
+    ]
+    assert run(*ADD, *words, "--write", cwd=shop).err.startswith("fitcheck: nothing to do")
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (["--housing", "mid"], "the housings of which family? give --family too"),
+        (
+            ["--family", "dunlin-50", "--family", "sanderling-50", "--housing", "mid"],
+            "write the housings behind it: --family dunlin-50=mid",
+        ),
+        (
+            ["--family", "dunlin-50=short", "--housing", "mid"],
+            "write the housings behind it: --family dunlin-50=short,mid",
+        ),
+        (["--family", "dunlin-50="], "'dunlin-50=' names no family; write it like dunlin-50 or"),
+        (["--family", "dunlin-50=mid", "--family", "dunlin-50"], "dunlin-50 is given twice"),
+        (["--family", "dunlin-50=mod"], "dunlin-50 has no housing 'mod'"),
+    ],
+)
+def test_whose_housing_it_is_is_not_guessed(words: list[str], said: str, shop: Path, run) -> None:
+    ran = run(*ADD, *words, cwd=shop)
+    assert (ran.code, ran.out, ran.err.count("\n")) == (2, "", 1)
+    assert said in ran.err
+
+
 @pytest.mark.parametrize("words", [[*ADD, *FITS], EDIT, RETIRE], ids=lambda words: words[0])
 @pytest.mark.parametrize("named", [["--catalog", str(ROOT / "catalog")], []])
 def test_the_demo_is_shown_and_never_written(words, named, tmp_path: Path, run) -> None:

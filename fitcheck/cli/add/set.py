@@ -9,11 +9,11 @@ import click
 from fitcheck.cli.common import asked_of
 from fitcheck.cli.consent import ask, on_a_terminal, refuse_demo, show_and_write, write_option
 from fitcheck.cli.parameters import Command, WholeNumber, catalog_option, once, section
-from fitcheck.cli.values import AMOUNT, DAY, TEETH, read_counts
+from fitcheck.cli.values import AMOUNT, DAY, TEETH, read_counts, reader
 from fitcheck.errors import UsageError
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
+    from collections.abc import Callable, Iterable, Sequence
 
     from fitcheck.catalogue.reader import Catalogue
     from fitcheck.kernel.teeth import Pair
@@ -22,6 +22,18 @@ if TYPE_CHECKING:
 __all__ = ["command"]
 
 _STAGES = ("single", "primary", "secondary", "tertiary")
+
+
+def _family(text: str) -> tuple[str, tuple[str, ...]]:
+    """A family's name, and the words that name housings of it."""
+    name, sign, words = text.partition("=")
+    housings = tuple(word for word in (part.strip() for part in words.split(",")) if word)
+    if not name.strip() or (sign and not housings):
+        shown = text if len(text) <= 40 else f"{text[:37]}..."
+        raise UsageError(
+            f"{shown!r} names no family; write it like dunlin-50 or dunlin-50=short,mid"
+        )
+    return name.strip(), housings
 
 
 @click.command(
@@ -55,18 +67,26 @@ _STAGES = ("single", "primary", "secondary", "tertiary")
 )
 @section(
     "What it fits",
-    once("--family", metavar="NAME", help="Engine family somebody vouches for."),
+    click.option(
+        "--family",
+        "families",
+        multiple=True,
+        type=reader("family", _family),
+        metavar="NAME[=HOUSING,HOUSING]",
+        help="Engine family somebody vouches for, and its housings; may be given again for others.",
+    ),
     click.option(
         "--housing",
         "housings",
         multiple=True,
         metavar="NAME",
-        help="Housing of it that is vouched for; may be given several times.",
+        help="Housing of the one family that is vouched for; may be given several times.",
     ),
     once(
         "--evidence",
         type=click.Choice(("stated", "measured"), case_sensitive=False),
-        help="stated by the supplier, or measured: tried in the shop. Left out: stated.",
+        help="stated by the supplier, or measured: tried in the shop; of every family given. Left "
+        "out: stated.",
     ),
     click.option(
         "--model",
@@ -75,7 +95,12 @@ _STAGES = ("single", "primary", "secondary", "tertiary")
         metavar="TEXT",
         help="Model words of the supplier's list: information, never proof.",
     ),
-    once("--wheel", type=WholeNumber(4, 30), help="Rim size that the list gives, inches."),
+    once(
+        "--wheel",
+        type=WholeNumber(4, 30),
+        metavar="INCHES",
+        help="Rim size that the list gives, 4 to 30.",
+    ),
 )
 @section(
     "Buying it",
@@ -114,9 +139,10 @@ def command(*, write: bool, catalog: str | None, **said: Any) -> int:
     with asked_of(catalog) as catalogue:
         pairs = tuple(pair for train in said.pop("trains") for pair in train)
         stages = tuple(said.pop("stages"))
+        families = _families(said)
         if may_ask:
             supplier, number = _asked(catalogue, said)
-            pairs, stages = _asked_teeth(catalogue, said["family"], pairs, stages)
+            pairs, stages = _asked_teeth(catalogue, families, pairs, stages)
         else:
             supplier, number = _given(said, pairs)
         edited = add_set(
@@ -126,8 +152,7 @@ def command(*, write: bool, catalog: str | None, **said: Any) -> int:
                 number,
                 pairs,
                 stages,
-                family=said["family"],
-                housings=said["housings"],
+                families=families,
                 evidence=said["evidence"],
                 models=said["models"],
                 wheel_size_in=said["wheel"],
@@ -143,6 +168,29 @@ def command(*, write: bool, catalog: str | None, **said: Any) -> int:
             ),
         )
     return show_and_write(edited, write=write, done=f"{edited.set_id} is added")
+
+
+def _families(said: dict[str, Any]) -> dict[str, tuple[str, ...]]:
+    """Housings by family; `--housing` is of the one family given.
+
+    Raises:
+        UsageError: of which family a housing is, or which housings are meant, is not clear.
+    """
+    given, housings = said["families"], tuple(said["housings"])
+    names = [name for name, _ in given]
+    twice = next((name for name in names if names.count(name) > 1), None)
+    if twice is not None:
+        raise UsageError(f"--family {twice} is given twice; name its housings together")
+    if not housings:
+        return dict(given)
+    if not given:
+        raise UsageError("the housings of which family? give --family too")
+    if len(given) > 1 or given[0][1]:
+        raise UsageError(
+            f"--housing of which family? write the housings behind it: --family "
+            f"{names[0]}={','.join((*given[0][1], *housings))}"
+        )
+    return {names[0]: housings}
 
 
 def _given(said: dict[str, Any], pairs: Sequence[Pair]) -> tuple[str, str]:
@@ -174,17 +222,21 @@ def _asked(catalogue: Catalogue, said: dict[str, Any]) -> tuple[str, str]:
 
 
 def _asked_teeth(
-    catalogue: Catalogue, family: str | None, pairs: tuple[Pair, ...], stages: tuple[Stage, ...]
+    catalogue: Catalogue,
+    families: Iterable[str],
+    pairs: tuple[Pair, ...],
+    stages: tuple[Stage, ...],
 ) -> tuple[tuple[Pair, ...], tuple[Stage, ...]]:
-    from fitcheck.services.editing.adding import stages_for
+    from fitcheck.services.editing.adding import stages_for, stages_of
     from fitcheck.services.lookup import find_family
 
-    known = None if family is None else find_family(catalogue, family)
+    known = [find_family(catalogue, name) for name in families]
     if not pairs:
         pairs = ask("Teeth, driver/driven, from input shaft to wheel", read_counts)
     if not stages and stages_for(len(pairs), known) is None:
-        own = () if known is None else tuple(s for s in _STAGES if s in known.record.stages)
-        choice = own or _STAGES
+        trains = [stages_of(family) for family in known]
+        shared = tuple(s for s in _STAGES if all(s in train for train in trains))
+        choice: tuple[str, ...] = shared or _STAGES
         stages = tuple(
             ask(f"Stage of {pair} ({', '.join(choice)})", _choice(choice)) for pair in pairs
         )

@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from decimal import Decimal
 from typing import Any
 
@@ -41,9 +41,8 @@ class NewSet:
         pairs: tooth counts, from input shaft to wheel.
         stages: the stage of each pair; empty: as the family, or the count of pairs, leaves no
             choice.
-        family: id or name of a family that somebody vouches for, or None.
-        housings: ids or names of the housings vouched for; empty: nobody says which.
-        evidence: stated by the supplier or measured in the shop.
+        families: housings vouched for, by id or name of the family; none: nobody says which.
+        evidence: of all of these: stated by the supplier, or measured in the shop.
         models: model words of the supplier's list.
         wheel_size_in: rim size that the list gives, inches.
         name: the supplier's words for it.
@@ -61,8 +60,7 @@ class NewSet:
     part_number: str
     pairs: Sequence[Pair]
     stages: Sequence[Stage] = ()
-    family: str | None = None
-    housings: Sequence[str] = ()
+    families: Mapping[str, Sequence[str]] = field(default_factory=dict)
     evidence: str | None = None
     models: Sequence[str] = ()
     wheel_size_in: int | None = None
@@ -92,9 +90,9 @@ def add_set(catalogue: Catalogue, new: NewSet) -> Edited:
     number = one_line(new.part_number, "the part number")
     if not number:
         raise UsageError("the part number is blank; give the supplier's number")
-    family = None if new.family is None else find_family(catalogue, new.family)
-    pairs = _pairs(new, family)
-    said = _said(new, number, pairs, family)
+    families = _families(catalogue, new)
+    pairs = _pairs(new, [family for family, _ in families])
+    said = _said(new, number, pairs, families)
     entries = SupplierEntries(catalogue, supplier)
     known = [
         entry
@@ -118,40 +116,57 @@ def add_set(catalogue: Catalogue, new: NewSet) -> Edited:
         notes.append(f"the id {entries.wanted_id(number)} is taken; {set_id} is used")
     loud = [f"the number {e.record.part_number} is {e.id}'s, which is retired" for e in known]
     loud += _lookalikes(entries, said)
-    if family is not None and not new.housings:
-        notes.append(
-            f"no housing of {family.id} is stated, so the fit stays open; it has "
-            f"{or_list(family.record.housings)}"
-        )
-    near = [family.id] if family is not None else _listed(catalogue, new)
+    notes += [
+        f"no housing of {family.id} is stated, so the fit stays open; it has "
+        f"{or_list(family.record.housings)}"
+        for family, housings in families
+        if not housings
+    ]
+    near = [family.id for family, _ in families] or _listed(catalogue, new)
     draft.add_record(set_id, fields, after=last_of_family(catalogue, draft, near))
     return judge(catalogue, set_id, draft, loud=loud, notes=notes, known=_TOLD_IN_OUR_WORDS)
 
 
-def stages_for(count: int, family: Entry[Family] | None) -> tuple[Stage, ...] | None:
+def stages_for(count: int, families: Sequence[Entry[Family]]) -> tuple[Stage, ...] | None:
     """The stages of so many pairs where there is no choice; None where somebody has to say.
 
-    Two or three pairs are a whole train, from input shaft to wheel, unless the family has more
-    stages; one pair may stand in any stage, unless the family has only one.
+    Two or three pairs are a whole train, from input shaft to wheel, unless a family has more
+    stages; one pair may stand in any stage, unless the families have only one.
     """
-    if family is not None:
-        own = tuple(stage for stage in STAGES if stage in family.record.stages)
-        return own if len(own) == count else None
+    trains = {stages_of(family) for family in families}
+    if trains:
+        own = trains.pop()
+        return own if not trains and len(own) == count else None
     train: tuple[Stage, ...] = ("primary", "secondary", "tertiary")
     return train[:count] if count in (2, 3) else None
 
 
-def _pairs(new: NewSet, family: Entry[Family] | None) -> dict[Stage, Pair]:
+def stages_of(family: Entry[Family]) -> tuple[Stage, ...]:
+    """The stages of a family's train, from input shaft to wheel."""
+    return tuple(stage for stage in STAGES if stage in family.record.stages)
+
+
+def _families(catalogue: Catalogue, new: NewSet) -> list[tuple[Entry[Family], tuple[str, ...]]]:
+    """The families vouched for, each with the ids of its housings."""
+    found: dict[str, tuple[Entry[Family], tuple[str, ...]]] = {}
+    for name, words in new.families.items():
+        family = find_family(catalogue, name)
+        if family.id in found:
+            raise UsageError(f"{family.id} is named twice; name its housings together")
+        housings = dict.fromkeys(find_housing(family, word) for word in words)
+        found[family.id] = family, tuple(housings)
+    return list(found.values())
+
+
+def _pairs(new: NewSet, families: Sequence[Entry[Family]]) -> dict[Stage, Pair]:
     count = len(new.pairs)
     if not count:
         raise UsageError("the teeth are missing; give driver/driven, like 15/40")
-    stages = tuple(new.stages) or stages_for(count, family)
+    stages = tuple(new.stages) or stages_for(count, families)
     if stages is None:
         what = "the stage is" if count == 1 else f"the stages of the {count} pairs are"
-        of = f" of {family.id}" if family is not None else ""
-        known: Sequence[str] = STAGES
-        if family is not None and family.record.stages:
-            known = [stage for stage in STAGES if stage in family.record.stages]
+        of = f" of {' and '.join(family.id for family in families)}" if families else ""
+        known = [s for s in STAGES if all(s in stages_of(family) for family in families)] or STAGES
         raise UsageError(f"{what} not said; give {or_list(known)}{of} as --stage")
     if len(stages) != count:
         raise UsageError(
@@ -166,7 +181,10 @@ def _pairs(new: NewSet, family: Entry[Family] | None) -> dict[Stage, Pair]:
 
 
 def _said(
-    new: NewSet, number: str, pairs: Mapping[Stage, Pair], family: Entry[Family] | None
+    new: NewSet,
+    number: str,
+    pairs: Mapping[Stage, Pair],
+    families: Sequence[tuple[Entry[Family], Sequence[str]]],
 ) -> dict[str, Any]:
     """The fields that were said, in the record's names."""
     said: dict[str, Any] = {"part_number": number, "pairs": dict(pairs)}
@@ -174,17 +192,10 @@ def _said(
         said["aliases"] = _words(new.aliases, "the alias")
     if new.name is not None:
         said["name"] = _word(new.name, "the name")
-    if family is not None:
-        claim: dict[str, Any] = {"family": family.id}
-        housings = [find_housing(family, name) for name in new.housings]
-        if housings:
-            claim["housings"] = list(dict.fromkeys(housings))
-        if new.evidence is not None and new.evidence != "stated":
-            claim["evidence"] = new.evidence
-        said["fits"] = [claim]
-    elif new.housings or new.evidence is not None:
-        what = "housings" if new.housings else "evidence"
-        raise UsageError(f"the {what} of which family? give --family too")
+    if families:
+        said["fits"] = [_claim(new, family, housings) for family, housings in families]
+    elif new.evidence is not None:
+        raise UsageError("the evidence of which family? give --family too")
     listed: dict[str, Any] = {}
     if new.models:
         listed["models"] = _words(new.models, "the model")
@@ -192,13 +203,22 @@ def _said(
         listed["wheel_size_in"] = new.wheel_size_in
     if listed:
         said["listed_for"] = listed
-    for field in ("price", "availability", "notes"):
-        value = getattr(new, field)
+    for name in ("price", "availability", "notes"):
+        value = getattr(new, name)
         if value is not None:
-            said[field] = value
+            said[name] = value
     if new.also_needs is not None:
         said["also_needs"] = _words(new.also_needs, "what else it needs")
     return said
+
+
+def _claim(new: NewSet, family: Entry[Family], housings: Sequence[str]) -> dict[str, Any]:
+    claim: dict[str, Any] = {"family": family.id}
+    if housings:
+        claim["housings"] = list(housings)
+    if new.evidence is not None and new.evidence != "stated":
+        claim["evidence"] = new.evidence
+    return claim
 
 
 def _words(texts: Sequence[str], what: str) -> list[str]:

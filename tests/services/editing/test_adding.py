@@ -34,8 +34,7 @@ def test_a_set_goes_behind_the_last_of_its_family_and_no_other_line_changes(shop
     edited = add_set(
         shop.catalogue,
         new(
-            family="Red Knot",
-            housings=("Short",),
+            families={"Red Knot": ("Short",)},
             evidence="measured",
             models=("Knot Sport",),
             wheel_size_in=12,
@@ -91,10 +90,10 @@ def test_nothing_is_written_before_it_is_saved_and_the_diff_is_what_is_written(s
 
 @pytest.mark.parametrize("again", [{}, {"date": None}, {"supplier": "arrowgrass"}])
 def test_twice_changes_nothing(shop, again: dict[str, Any]) -> None:
-    shop.write(add_set(shop.catalogue, new(family="knot-50", price=Decimal("64.90"))))
+    shop.write(add_set(shop.catalogue, new(families={"knot-50": ()}, price=Decimal("64.90"))))
     before = shop.file.read_bytes()
 
-    edited = add_set(shop.catalogue, new(family="knot-50", price=Decimal("64.9"), **again))
+    edited = add_set(shop.catalogue, new(families={"knot-50": ()}, price=Decimal("64.9"), **again))
     assert (edited.changed, edited.set_id, edited.diff()) == (False, "AG-12E3", "")
     assert edited.save() is None
     assert shop.file.read_bytes() == before
@@ -129,12 +128,12 @@ def test_a_retired_number_leads_on_and_is_given_again_only_with_an_id(shop) -> N
 
 
 def test_the_same_teeth_for_the_same_family_are_told_loud(shop) -> None:
-    twin = new(part_number="77", pairs=(Pair(15, 38),), family="knot-50", housings=("short",))
+    twin = new(part_number="77", pairs=(Pair(15, 38),), families={"knot-50": ("short",)})
     (words,) = add_set(shop.catalogue, twin).loud
     assert "AG-1 of arrowgrass has the same teeth (primary 15/38) for knot-50" in words
     assert "fitcheck edit AG-1 'aliases=77'" in words
 
-    other = new(part_number="78", pairs=(Pair(15, 37),), family="knot-50", housings=("short",))
+    other = new(part_number="78", pairs=(Pair(15, 37),), families={"knot-50": ("short",)})
     assert add_set(shop.catalogue, other).loud == []
 
 
@@ -145,7 +144,7 @@ def test_numbers_that_a_spreadsheet_makes_one_are_told(shop) -> None:
 
 
 def test_no_housing_is_said_to_stay_open(shop) -> None:
-    notes = add_set(shop.catalogue, new(family="knot-50")).notes
+    notes = add_set(shop.catalogue, new(families={"knot-50": ()})).notes
     assert any(
         "no housing of knot-50 is stated" in note and "short or long" in note for note in notes
     )
@@ -167,21 +166,56 @@ def test_no_housing_is_said_to_stay_open(shop) -> None:
     ],
 )
 def test_stages_are_those_said_or_those_without_a_choice(shop, pairs, stages, family, held) -> None:
-    edited = add_set(shop.catalogue, new(pairs=pairs, stages=stages, family=family))
+    families = {} if family is None else {family: ()}
+    edited = add_set(shop.catalogue, new(pairs=pairs, stages=stages, families=families))
     shop.write(edited)
     assert shop.records()["AG-12E3"]["pairs"] == held
+
+
+def test_a_set_for_several_families_holds_a_claim_for_each(shop) -> None:
+    path = shop.root / "families.yaml"
+    path.write_text(
+        path.read_text("utf-8")
+        + "  ruff-50:\n    name: Ruff 50\n    stages: {primary: {}, secondary: {}}\n"
+        + "    housings: {wide: {name: wide case}, slim: {name: slim case}}\n",
+        "utf-8",
+    )
+    both = {"Red Knot": ("short", "long", "Short"), "ruff-50": ()}
+    edited = add_set(
+        shop.catalogue,
+        new(families=both, pairs=(PAIR, Pair(13, 48)), stages=(), evidence="measured"),
+    )
+    assert edited.notes == [
+        "also needs, as its file says for all: gasket",
+        "no housing of ruff-50 is stated, so the fit stays open; it has wide or slim",
+    ]
+    shop.write(edited)
+    assert shop.records()["AG-12E3"]["pairs"] == {"primary": "16/37", "secondary": "13/48"}
+    assert shop.records()["AG-12E3"]["fits"] == [
+        {"family": "knot-50", "housings": ["short", "long"], "evidence": "measured"},
+        {"family": "ruff-50", "evidence": "measured"},
+    ]
+    assert list(shop.records()) == ["AG-1", "AG-2", "AG-12E3", "AG-9"]
 
 
 @pytest.mark.parametrize(
     ("changes", "words"),
     [
         ({"stages": ()}, "the stage is not said"),
-        ({"stages": (), "family": "knot-50"}, "primary or secondary of knot-50 as --stage"),
-        ({"pairs": (PAIR, PAIR), "stages": (), "family": "stint-50"}, "the stages of the 2 pairs"),
+        ({"stages": (), "families": {"knot-50": ()}}, "primary or secondary of knot-50 as --stage"),
+        (
+            {"pairs": (PAIR, PAIR), "stages": (), "families": {"stint-50": ()}},
+            "the stages of the 2 pairs",
+        ),
+        (
+            {"stages": (), "families": {"stint-50": (), "knot-50": ()}},
+            "the stage is not said; give single, primary, secondary or tertiary of stint-50 and",
+        ),
+        ({"families": {"knot-50": ("short",), "Red Knot": ("long",)}}, "knot-50 is named twice"),
         ({"pairs": ()}, "the teeth are missing"),
         ({"supplier": "arowgrass"}, "did you mean arrowgrass?"),
-        ({"family": "knott-50"}, "did you mean knot-50?"),
-        ({"family": "knot-50", "housings": ("longg",)}, "it has short or long"),
+        ({"families": {"knott-50": ()}}, "did you mean knot-50?"),
+        ({"families": {"knot-50": ("longg",)}}, "it has short or long"),
         ({"evidence": "measured"}, "evidence of which family"),
         ({"set_id": "ag-1"}, "the id AG-1 is there already"),
         ({"part_number": "  "}, "blank"),
@@ -198,7 +232,7 @@ def test_what_cannot_be_is_refused_and_nothing_is_written(shop, changes, words: 
 def test_a_new_error_of_the_catalogue_is_refused(shop) -> None:
     # The family has no single stage, so the fit claimed cannot be.
     with pytest.raises(UsageError, match=r"nothing written: there would be an error at .*FC2"):
-        add_set(shop.catalogue, new(stages=("single",), family="knot-50", housings=("short",)))
+        add_set(shop.catalogue, new(stages=("single",), families={"knot-50": ("short",)}))
 
 
 def test_an_error_that_was_there_is_no_hindrance(shop) -> None:

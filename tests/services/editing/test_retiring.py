@@ -120,7 +120,7 @@ def test_families_nobody_vouches_for_any_more_are_told(shop) -> None:
 
 
 def test_any_row_of_edits_leaves_a_catalogue_without_errors(chain) -> None:
-    new = NewSet("arrowgrass", "3", (Pair(13, 45),), ("secondary",), "knot-50", ("short",))
+    new = NewSet("arrowgrass", "3", (Pair(13, 45),), ("secondary",), {"knot-50": ("short",)})
     chain.write(add_set(chain.catalogue, new))
     chain.write(retire_set(chain.catalogue, "AG-2C", successor="3"))
     chain.write(change_set(chain.catalogue, "3", ["price=10", "housings=long;short"]))
