@@ -45,6 +45,7 @@ class Source:
 
     Attributes:
         path: the file as shown to people, relative to the working folder where that is shorter.
+        file: the file itself; what is shown may have escapes in the place of characters.
         text: the whole text, line breaks as in the file, without a byte order mark.
         marked: whether a byte order mark led the file.
         root: the document's node; None where the text is empty or could not be read.
@@ -53,6 +54,7 @@ class Source:
 
     def __init__(self, path: str, text: str = "", *, marked: bool = False) -> None:
         self.path = path
+        self.file = Path(path)
         self.text = text
         self.marked = marked
         self.root: Node | None = None
@@ -202,6 +204,7 @@ def read_source(
         UnreadableError: a file that the user named is missing or cannot be opened.
     """
     source = Source(shown_path(path))
+    source.file = Path(path)
     data, trouble = _read_bytes(Path(path), named)
     if data is None:
         if named:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Collection
 from dataclasses import dataclass, field
-from pathlib import Path
 
 from fitcheck.catalogue.editing import Draft, EditError, open_draft, save
 from fitcheck.catalogue.reader import Catalogue, Entry
@@ -80,7 +79,7 @@ def draft_of(entry: Entry[GearSet]) -> Draft:
     Raises:
         EditError: it has changed meanwhile, or cannot be edited.
     """
-    draft = open_draft(Path(entry.source.path))
+    draft = open_draft(entry.source.file)
     if draft.text != entry.source.text:
         raise EditError(
             f"{entry.source.path}: the file has changed since it was read; nothing written; "

@@ -6,8 +6,12 @@ figures of a change of teeth are worked out by hand in the test.
 
 from __future__ import annotations
 
+import os
+import shutil
+
 import pytest
 
+from fitcheck.catalogue.reader import load
 from fitcheck.errors import FitcheckError, UsageError
 from fitcheck.model.gear_set import GearSet, PairGeometry, SetInterfaces, SetSource
 from fitcheck.services.editing import change_set
@@ -46,6 +50,19 @@ def test_only_what_is_meant_changes(shop, words, taken, put) -> None:
     again = change_set(shop.catalogue, "AG-2", words)
     assert (again.changed, again.diff()) == (False, "")
     assert shop.catalogue.findings == ()
+
+
+@pytest.mark.parametrize("name", ["a\u00a0b", "line\nbreak", "byte\udce9"])
+def test_folders_whose_names_cannot_be_shown_are_written_too(shop, name) -> None:
+    if os.name == "nt":
+        pytest.skip("no such names there")
+    root = shop.root.with_name(name)
+    shutil.copytree(shop.root, root)
+    edited = change_set(load(root), "AG-2", ["price=50"])
+    shown = edited.save()
+    assert shown is not None
+    assert shown.isprintable()
+    assert load(root).gear_sets["AG-2"].record.price == 50
 
 
 def test_saying_the_same_changes_nothing(shop) -> None:
