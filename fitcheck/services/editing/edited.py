@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Collection
 from dataclasses import dataclass, field
+from typing import Any
 
 from fitcheck.catalogue.editing import Draft, EditError, open_draft, save
 from fitcheck.catalogue.reader import Catalogue, Entry
 from fitcheck.catalogue.source import shown_path
 from fitcheck.diagnostics.finding import Finding
 from fitcheck.errors import UsageError
-from fitcheck.model.gear_set import GearSet
 from fitcheck.services.editing.overlay import new_findings
 
 __all__ = ["Edited", "demo_words", "draft_of", "judge"]
@@ -73,8 +73,8 @@ def demo_words(root: str) -> str:
     )
 
 
-def draft_of(entry: Entry[GearSet]) -> Draft:
-    """The draft of a set's file, which must be as it was when the catalogue was read.
+def draft_of(entry: Entry[Any]) -> Draft:
+    """The draft of an entry's file, which must be as it was when the catalogue was read.
 
     Raises:
         EditError: it has changed meanwhile, or cannot be edited.

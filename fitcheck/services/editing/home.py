@@ -8,14 +8,36 @@ from pathlib import Path
 from typing import Any
 
 from fitcheck.catalogue.editing import Draft, new_file
-from fitcheck.catalogue.reader import Catalogue
+from fitcheck.catalogue.reader import Catalogue, Entry
 from fitcheck.catalogue.source import shown_path
 from fitcheck.errors import UsageError
 from fitcheck.model.gear_set import GearSet
 from fitcheck.rules.setting import model_words, plain_word
 from fitcheck.services.editing.edited import draft_of
 
-__all__ = ["defaults_of", "families_of", "home_of", "last_of_family"]
+__all__ = [
+    "defaults_of",
+    "entry_at_home",
+    "families_of",
+    "home_of",
+    "last_of_family",
+    "new_home",
+    "new_path",
+]
+
+
+def entry_at_home(catalogue: Catalogue, supplier: str) -> Entry[GearSet] | None:
+    """A set in the file that new ones of a supplier go into; None where it has no set yet.
+
+    That is the file named like the supplier, else the one with most of its sets.
+    """
+    own = [entry for entry in catalogue.gear_sets.values() if entry.record.supplier == supplier]
+    if not own:
+        return None
+    held = Counter(entry.source.path for entry in own)
+    named = [path for path in held if Path(path).stem.lower() == supplier.lower()]
+    chosen = named[0] if named else held.most_common(1)[0][0]
+    return next(entry for entry in own if entry.source.path == chosen)
 
 
 def home_of(catalogue: Catalogue, supplier: str) -> Draft:
@@ -25,34 +47,50 @@ def home_of(catalogue: Catalogue, supplier: str) -> Draft:
         UsageError: there is no place for one.
         EditError: the file has changed since the catalogue was read.
     """
-    own = [entry for entry in catalogue.gear_sets.values() if entry.record.supplier == supplier]
-    held = Counter(entry.source.path for entry in own)
-    if held:
-        named = [path for path in held if Path(path).stem.lower() == supplier.lower()]
-        chosen = named[0] if named else held.most_common(1)[0][0]
-        return draft_of(next(entry for entry in own if entry.source.path == chosen))
+    entry = entry_at_home(catalogue, supplier)
+    if entry is not None:
+        return draft_of(entry)
+    path = new_path(catalogue, supplier)
+    if path.exists():
+        raise UsageError(
+            f"{shown_path(path)} is there, but holds no valid set of {supplier}; fitcheck check "
+            "says why, or move it away"
+        )
+    name = catalogue.suppliers[supplier].record.name
+    return new_home(catalogue, supplier, path, comment=f"Gear sets of {name}.")
+
+
+def new_path(catalogue: Catalogue, supplier: str) -> Path:
+    """Where the first file of a supplier's sets goes.
+
+    Raises:
+        UsageError: the catalogue is one file and no folder.
+    """
     root = catalogue.root
     if not root.is_dir():
         raise UsageError(
             f"{shown_path(root)} is one file and holds no set of {supplier}; name the folder of "
             "the catalogue with --catalog"
         )
-    path = root / "sets" / f"{supplier}.yaml"
-    if path.exists():
-        raise UsageError(
-            f"{shown_path(path)} is there, but holds no valid set of {supplier}; fitcheck check "
-            "says why, or move it away"
-        )
-    record = catalogue.suppliers[supplier].record
-    defaults: dict[str, Any] = {"supplier": supplier}
-    if record.currency != "EUR":
-        defaults["currency"] = record.currency
+    return root / "sets" / f"{supplier}.yaml"
+
+
+def new_home(catalogue: Catalogue, supplier: str, path: Path, *, comment: str) -> Draft:
+    """A new file for a supplier's sets.
+
+    Args:
+        catalogue: the catalogue.
+        supplier: id of the supplier.
+        path: where the file will be.
+        comment: what its head says.
+    """
+    currency = catalogue.suppliers[supplier].record.currency
     return new_file(
         path,
         "gear-set",
         modeline=_modeline(catalogue, path),
-        comment=f"Gear sets of {record.name}.",
-        defaults=defaults,
+        comment=comment,
+        defaults={"supplier": supplier} | ({} if currency == "EUR" else {"currency": currency}),
     )
 
 

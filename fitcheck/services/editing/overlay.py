@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Iterable
 from dataclasses import replace
 from types import MappingProxyType
 
@@ -15,7 +16,7 @@ from fitcheck.errors import UsageError
 from fitcheck.model.gear_set import GearSet
 from fitcheck.rules.checks import check
 
-__all__ = ["laid_over", "new_findings"]
+__all__ = ["laid_over", "new_errors", "new_findings"]
 
 
 def laid_over(catalogue: Catalogue, draft: Draft) -> Catalogue:
@@ -54,14 +55,36 @@ def new_findings(catalogue: Catalogue, *drafts: Draft) -> list[Finding]:
     Raises:
         UsageError: a file holds no gear sets.
     """
+    return _not_there_before(catalogue, check(_edited(catalogue, drafts), with_ledgers=False))
+
+
+def new_errors(catalogue: Catalogue, *drafts: Draft) -> list[Finding]:
+    """Errors that drafts would make in their own files, and that are not there now.
+
+    The catalogue as it is is checked only where there is an error that it may have already.
+
+    Raises:
+        UsageError: a file holds no gear sets.
+    """
+    own = {draft.source.path for draft in drafts}
+    found = check(_edited(catalogue, drafts), with_ledgers=False)
+    errors = [each for each in found if each.severity == "error" and each.span.path in own]
+    return _not_there_before(catalogue, errors) if errors else []
+
+
+def _edited(catalogue: Catalogue, drafts: Iterable[Draft]) -> Catalogue:
     edited = catalogue
     for draft in drafts:
         if draft.kind != "gear-set":
             raise UsageError(f"{draft.shown}: a file of kind {draft.kind}; gear sets go elsewhere")
         edited = laid_over(edited, draft)
+    return edited
+
+
+def _not_there_before(catalogue: Catalogue, findings: Iterable[Finding]) -> list[Finding]:
     had = Counter(map(_mark, check(catalogue, with_ledgers=False)))
     fresh: list[Finding] = []
-    for finding in check(edited, with_ledgers=False):
+    for finding in findings:
         mark = _mark(finding)
         if had[mark]:
             had[mark] -= 1

@@ -13,7 +13,7 @@ from fitcheck.errors import UsageError
 from fitcheck.services.intake.asking import NONE
 from fitcheck.services.intake.outcomes import Asks, Plan, Question
 
-__all__ = ["ANSWERS", "KIND", "review_text", "write_review"]
+__all__ = ["ANSWERS", "KIND", "refuse_place", "review_text", "write_review"]
 
 KIND = "intake-review"
 
@@ -112,6 +112,31 @@ def write_review(plan: Plan, path: str, *, over_answers: bool = False) -> bool:
     text = review_text(plan)
     if not text:
         return False
+    refuse_place(path, over_answers=over_answers)
+    target = Path(path)
+    handle, temporary = tempfile.mkstemp(prefix=f".{target.name}.", dir=target.parent)
+    try:
+        with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as stream:
+            stream.write(text)
+        Path(temporary).chmod(0o644)
+        Path(temporary).replace(target)
+    except BaseException:
+        Path(temporary).unlink(missing_ok=True)
+        raise
+    return True
+
+
+def refuse_place(path: str, *, over_answers: bool = False) -> None:
+    """Refuse a place where the questions cannot be written.
+
+    Args:
+        path: where to.
+        over_answers: whether answers that are there may go.
+
+    Raises:
+        UsageError: there is no such folder, a file of another kind is there, or answers that
+            would be lost.
+    """
     target = Path(path)
     if not target.absolute().parent.is_dir():
         raise UsageError(f"{path}: there is no such folder; make it or name another file")
@@ -123,16 +148,6 @@ def write_review(plan: Plan, path: str, *, over_answers: bool = False) -> bool:
             raise UsageError(
                 f"{path}: answers are in it; feed them back with --answers, or name another file"
             )
-    handle, temporary = tempfile.mkstemp(prefix=f".{target.name}.", dir=target.parent)
-    try:
-        with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as stream:
-            stream.write(text)
-        Path(temporary).chmod(0o644)
-        Path(temporary).replace(target)
-    except BaseException:
-        Path(temporary).unlink(missing_ok=True)
-        raise
-    return True
 
 
 def _head_of(path: Path) -> str | None:

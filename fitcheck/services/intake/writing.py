@@ -2,20 +2,26 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from fitcheck.catalogue.editing import Draft, EditError, new_file, open_draft, save
+from fitcheck.catalogue.editing import Draft, open_draft, save
 from fitcheck.catalogue.reader import Catalogue, Entry
 from fitcheck.catalogue.source import MAX_FILE_BYTES, shown_path
 from fitcheck.errors import UsageError
-from fitcheck.model.gear_set import GearSet
 from fitcheck.model.trade import ListMapping
-from fitcheck.rules.setting import model_words, plain_word
-from fitcheck.services.editing.overlay import new_findings
+from fitcheck.rules.setting import model_words
+from fitcheck.services.editing.edited import draft_of
+from fitcheck.services.editing.home import (
+    defaults_of,
+    entry_at_home,
+    families_of,
+    new_home,
+    new_path,
+)
+from fitcheck.services.editing.overlay import new_errors
 from fitcheck.services.intake.outcomes import Plan, RowOutcome
 
 __all__ = ["Edits", "edits_of"]
@@ -80,7 +86,7 @@ def edits_of(
         if new:
             _Adding(catalogue, plan.supplier, edits).add(new)
         _refuse_errors(catalogue, edits)
-    _remember(catalogue, plan, edits, columns=mapping)
+    _remember(catalogue, plan, edits, columns=mapping, entries=entries)
     return edits
 
 
@@ -89,12 +95,7 @@ def _refuse_errors(catalogue: Catalogue, edits: Edits) -> None:
     drafts = [draft for draft in edits.changed if draft.kind == "gear-set"]
     if not drafts:
         return
-    written = {draft.source.path for draft in drafts}
-    errors = [
-        each
-        for each in new_findings(catalogue, *drafts)
-        if each.severity == "error" and each.span.path in written
-    ]
+    errors = new_errors(catalogue, *drafts)
     if errors:
         first = errors[0]
         more = f" ({len(errors) - 1:,} more)" if len(errors) > 1 else ""
@@ -109,12 +110,7 @@ def _draft(edits: Edits, entry: Entry[Any]) -> Draft:
     path = Path(entry.source.path)
     draft = edits.drafts.get(path)
     if draft is None:
-        draft = edits.drafts[path] = open_draft(path)
-        if draft.text != entry.source.text:
-            raise EditError(
-                f"{entry.source.path}: the file has changed since it was read; nothing written; "
-                "run the command again"
-            )
+        draft = edits.drafts[path] = draft_of(entry)
     return draft
 
 
@@ -137,14 +133,14 @@ class _Adding:
     def add(self, rows: Iterable[RowOutcome]) -> None:
         draft, room = self._next()
         last = self._last_of_family(draft)
-        defaults = _defaults(draft)
+        defaults = defaults_of(draft)
         for row in rows:
             fields = self._fields(row, defaults)
             size = _A_RECORD + len(row.set_id) + len(str(fields))
             if size > room:
                 draft, room = self._next()
                 last = self._last_of_family(draft)
-                defaults = _defaults(draft)
+                defaults = defaults_of(draft)
                 fields = self._fields(row, defaults)
             room -= size
             family = row.families[0] if row.families else ""
@@ -181,51 +177,27 @@ class _Adding:
                 return draft, _ROOM - size
 
     def _file(self, number: int) -> Draft:
-        held = Counter(entry.source.path for entry in self._of_supplier)
-        named = [path for path in held if Path(path).stem.lower() == self._supplier.lower()] or [
-            path for path, _ in held.most_common(1)
-        ]
-        if number == 1 and named:
-            entry = next(e for e in self._of_supplier if e.source.path == named[0])
+        """The supplier's file, or the one of a number behind it."""
+        entry = entry_at_home(self._catalogue, self._supplier)
+        if number == 1 and entry is not None:
             return _draft(self._edits, entry)
-        root = self._catalogue.root
-        if not root.is_dir():
-            raise UsageError(
-                f"{shown_path(root)} is one file and holds no set of {self._supplier}; name the "
-                "folder of the catalogue"
-            )
-        base = Path(named[0]) if named else root / "sets" / f"{self._supplier}.yaml"
-        path = base if number == 1 else base.with_name(f"{base.stem}-{number}{base.suffix}")
-        if path.exists():
-            if shown_path(path) not in self._catalogue.sources:
-                raise UsageError(f"{shown_path(path)}: is no file of the catalogue; move it away")
-            draft = self._edits.drafts.get(path)
-            if draft is None:
-                draft = self._edits.drafts[path] = open_draft(path)
-            return draft
-        defaults: dict[str, Any] = {"supplier": self._supplier}
-        if self._currency != "EUR":
-            defaults["currency"] = self._currency
-        name = self._catalogue.suppliers[self._supplier].record.name
-        draft = new_file(
-            path,
-            "gear-set",
-            modeline=self._modeline(path),
-            comment=f"{name}: entries taken from its price lists.",
-            defaults=defaults,
+        base = (
+            new_path(self._catalogue, self._supplier) if entry is None else Path(entry.source.path)
         )
+        path = base if number == 1 else base.with_name(f"{base.stem}-{number}{base.suffix}")
+        draft = self._edits.drafts.get(path)
+        if draft is not None:
+            return draft
+        if not path.exists():
+            name = self._catalogue.suppliers[self._supplier].record.name
+            comment = f"{name}: entries taken from its price lists."
+            draft = new_home(self._catalogue, self._supplier, path, comment=comment)
+        elif shown_path(path) in self._catalogue.sources:
+            draft = open_draft(path)
+        else:
+            raise UsageError(f"{shown_path(path)}: is no file of the catalogue; move it away")
         self._edits.drafts[path] = draft
         return draft
-
-    def _modeline(self, path: Path) -> str:
-        """The line that tells an editor the schema, as a neighbour has it."""
-        for shown, source in self._catalogue.sources.items():
-            first = source.line(1)
-            if Path(shown).resolve().parent == path.resolve().parent and (
-                "gear-set.schema.json" in first
-            ):
-                return first
-        return ""
 
     def _last_of_family(self, draft: Draft) -> dict[str, str]:
         """Family to the last record of it in a file."""
@@ -235,45 +207,36 @@ class _Adding:
         for set_id in draft.ids:
             record = here.get(set_id)
             if record is not None:
-                last.update(dict.fromkeys(_families(record, words), set_id))
+                last.update(dict.fromkeys(families_of(record, words), set_id))
         return last
-
-
-def _families(record: GearSet, words: Mapping[str, frozenset[str]]) -> Iterable[str]:
-    claimed = [claim.family for claim in record.fits]
-    if claimed:
-        return claimed
-    return [
-        family
-        for model in record.listed_for.models
-        for family in sorted(words.get(plain_word(model), ()))
-    ]
-
-
-def _defaults(draft: Draft) -> dict[str, Any]:
-    root = draft.source.root
-    found = getattr(root, "value", {}).get("defaults")
-    return dict(found) if isinstance(found, dict) else {}
 
 
 # -------------------------------------------------------------------- the supplier's file
 
 
-def _remember(catalogue: Catalogue, plan: Plan, edits: Edits, *, columns: bool) -> None:
+def _remember(
+    catalogue: Catalogue, plan: Plan, edits: Edits, *, columns: bool, entries: bool
+) -> None:
     """Answers, and on consent the columns, into the supplier's record."""
     entry = catalogue.suppliers[plan.supplier]
     old = entry.record.list_mapping or ListMapping()
     wanted: dict[str, Any] = {}
     if columns and plan.proposed and plan.mapping is not None:
-        wanted["columns"] = dict(plan.mapping.columns)
-        if "decimal_mark" in plan.mapping.model_fields_set:
-            wanted["decimal_mark"] = plan.mapping.decimal_mark
-        wanted["list_name"] = plan.list_name
+        proposed = plan.mapping.model_dump(exclude_unset=True)
+        held = old.model_dump(exclude_unset=True)
+        for name in ("columns", "decimal_mark", "list_name"):
+            if name in proposed and proposed[name] != held.get(name):
+                wanted[name] = proposed[name]
     if plan.remembered is not None:
         for name in ("stage_words", "model_words", "housing_words", "settled"):
-            new = getattr(plan.remembered, name)
-            if new != getattr(old, name):
-                wanted[name] = dict(new)
+            before = getattr(old, name)
+            new = {
+                key: answer
+                for key, answer in getattr(plan.remembered, name).items()
+                if key in before or not (entries and name == "settled" and key in plan.spent)
+            }
+            if new != before:
+                wanted[name] = new
     if not wanted:
         return
     draft = _draft(edits, entry)
