@@ -118,10 +118,13 @@ def command(
             _refuse_unsure(plan)
         shown = _diff(catalogue, plan, mapping=save_mapping) if diff else None
         edits = _drafts(catalogue, plan, entries=write, mapping=save_mapping) if saving else None
-        asked = None if review is None else _write_review(plan, review, over=review == answers)
+        if review is not None and plan.questions:
+            _refuse_review(review, over=review == answers)
         if output_format == "table":
             _print(supplier_list, plan, entry.record.name, shown)
+        # The answers are written over only when they are safe in the catalogue.
         written = None if edits is None else edits.save()
+        asked = None if review is None else _write_review(plan, review, over=review == answers)
     if output_format == "json":
         from fitcheck.report.intake_json import intake_data
 
@@ -173,6 +176,13 @@ def _write_review(plan: Plan, path: str, *, over: bool) -> str:
     return f"{count} question{'s' * (count != 1)} written to {path}"
 
 
+def _refuse_review(path: str, *, over: bool) -> None:
+    """Say before anything is written that the questions have no place."""
+    from fitcheck.services.intake.review import refuse_place
+
+    refuse_place(path, over_answers=over)
+
+
 def _answers(path: str, catalogue: Catalogue, supplier: str) -> dict[str, str]:
     """The answers of a file; a line for each that is none, and nothing goes on."""
     from fitcheck.services.intake.answers import read_answers
@@ -205,7 +215,7 @@ def _refuse_unsure(plan: Plan) -> None:
     """A column that may as well be another is not written from without consent."""
     for layout in plan.layouts:
         for column in layout.columns.values():
-            if plan.proposed and column.sureness == "weak":
+            if column.sureness == "weak":
                 others = "".join(f", or {rival!r}" for rival in column.rivals)
                 raise UsageError(
                     f"is {column.heading!r} the column of {column.field}{others}? {column.reason}; "

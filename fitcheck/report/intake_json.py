@@ -130,7 +130,7 @@ def _fields(fields: Mapping[str, Any]) -> Data:
         "name": shown.get("name"),
         "pairs": {stage: str(pair) for stage, pair in pairs.items()},
         "fits": [
-            {"family": claim["family"], "housings": list(claim["housings"])}
+            {"family": claim["family"], "housings": list(claim.get("housings", ()))}
             for claim in shown.get("fits", ())
         ],
         "models": list(listed.get("models", ())),

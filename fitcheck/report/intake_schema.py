@@ -125,7 +125,7 @@ def _row() -> Schema:
         "What the list itself states.",
         {
             "family": text("Id of the family."),
-            "housings": list_of(_NAME, "Ids of its housings.", minItems=1),
+            "housings": list_of(_NAME, "Ids of its housings; none where nobody says which."),
         },
     )
     fields = members(
@@ -155,7 +155,7 @@ def _row() -> Schema:
             "field": text("Which."),
             "old": nullable(text("What the catalogue has; null where nothing.")),
             "new": text("What the list has."),
-            "loud": yes_no("Whether teeth or stages change."),
+            "loud": yes_no("Whether it must not be overlooked: teeth, stages, price, claims."),
         },
     )
     return members(

@@ -16,6 +16,9 @@ __all__ = ["print_plan"]
 _MOST = 12
 """Rows shown of each outcome; --format csv has all. Teeth that change are shown all."""
 
+_ODD = 50
+"""So many more are shown of those that look wrong."""
+
 
 def print_plan(out: Screen, supplier_list: SupplierList, plan: Plan, supplier: str) -> None:
     """Print a plan.
@@ -30,14 +33,7 @@ def print_plan(out: Screen, supplier_list: SupplierList, plan: Plan, supplier: s
     for note in plan.notes:
         out.paragraph(note.text, "" if note.sure else "? ", "  ", style="dim" if note.sure else "")
     _print_columns(out, plan)
-    loud = [row for row in plan.rows if row.loud]
-    if loud:
-        out.line()
-        noun = "entry" if len(loud) == 1 else "entries"
-        out.paragraph(f"!! TEETH CHANGE in {len(loud)} {noun}", style="bold red")
-        for row in loud:
-            teeth = "; ".join(f"{c.old} -> {c.new}" for c in row.changes if c.loud)
-            out.paragraph(f"{row.set_id}, row {row.address}: {teeth}", "!! ", "   ", style="red")
+    _print_loud(out, plan)
     _print_rows(out, "changed", plan.of("changed"), _changed)
     _print_rows(out, "new", plan.of("new"), _new)
     _print_questions(out, plan)
@@ -67,6 +63,27 @@ def _print_columns(out: Screen, plan: Plan) -> None:
         out.paragraph("the supplier has no mapping of columns yet; --save-mapping saves this one")
 
 
+def _print_loud(out: Screen, plan: Plan) -> None:
+    """Teeth that change, all of them, and prices, in one line."""
+    teeth = [row for row in plan.rows if row.changes_teeth]
+    prices = [row for row in plan.rows if row.changes_price]
+    if teeth or prices:
+        out.line()
+    if teeth:
+        out.paragraph(f"!! TEETH CHANGE in {_entries(len(teeth))}", style="bold red")
+        for row in teeth:
+            told = "; ".join(f"{c.old} -> {c.new}" for c in row.changes if c.field == "pairs")
+            out.paragraph(f"{row.set_id}, row {row.address}: {told}", "!! ", "   ", style="red")
+    if prices:
+        jumps = sum(any(each.startswith("!! the price") for each in row.notes) for row in prices)
+        more = f", {jumps:,} of them by a third or more" if jumps else ""
+        out.paragraph(f"!! PRICE CHANGE in {_entries(len(prices))}{more}", style="bold red")
+
+
+def _entries(count: int) -> str:
+    return f"{count:,} {'entry' if count == 1 else 'entries'}"
+
+
 def _head(out: Screen, word: str, count: int, more: str = "") -> None:
     out.line()
     out.paragraph(f"{word}, {count:,}{more}", style="bold")
@@ -77,9 +94,12 @@ def _print_rows(out: Screen, word: str, rows: Sequence[RowOutcome], line: object
         return
     assert callable(line)
     _head(out, word, len(rows))
-    for row in rows[:_MOST]:
+    shown = rows[:_MOST]
+    # What looks wrong is not left to the rows that are not shown.
+    odd = [row for row in rows[_MOST:] if any(note.startswith("!!") for note in row.notes)]
+    for row in [*shown, *odd[:_ODD]]:
         out.paragraph(line(row), "  ", "    ")
-    _more(out, len(rows) - _MOST)
+    _more(out, len(rows) - len(shown) - len(odd[:_ODD]))
 
 
 def _more(out: Screen, count: int) -> None:
@@ -142,8 +162,9 @@ def _print_gone(out: Screen, plan: Plan) -> None:
     if others:
         out.line()
         for name, count in others.items():
-            noun = "entry" if count == 1 else "entries"
-            out.paragraph(f"{count:,} {noun} of another list ({name}) not in this one", style="dim")
+            out.paragraph(
+                f"{_entries(count)} of another list ({name}) not in this one", style="dim"
+            )
 
 
 def _print_rest(out: Screen, plan: Plan) -> None:

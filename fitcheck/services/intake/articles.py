@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import re
+import unicodedata
 from collections.abc import Callable, Hashable, Mapping
 from dataclasses import dataclass, field
 from typing import TypeVar
@@ -41,7 +42,9 @@ _MOST_KEPT = 50_000
 
 
 def number_key(text: str) -> str:
-    """A part number for comparing: capitals and the width of spaces do not count."""
+    """A part number for comparing: capitals, composed letters and widths of spaces do not count."""
+    if not text.isascii():
+        text = unicodedata.normalize("NFC", text)
     return " ".join(text.split()).casefold()
 
 
@@ -87,6 +90,7 @@ class Article:
         availability: what the list says of the supplier's stock.
         name: the supplier's words for it.
         text: all free text of the row, for names and words that stand in it.
+        no_value: address of the first cell that holds a formula and no value, or empty.
     """
 
     layout: Layout
@@ -108,16 +112,21 @@ class Article:
     availability: Reading[Availability]
     name: str
     text: str
+    no_value: str = ""
 
     @property
     def content(self) -> Hashable:
-        """What must agree for two rows of one number to be one; the models may differ."""
+        """What must agree for two rows of one number to be one.
+
+        Models and housings may differ: each row states its own.
+        """
         return (
             (self.teeth.status, self.teeth.value or self.teeth.text.strip()),
             (self.stage.status, self.stage.value or self.stage_cell),
+            self.named_teeth,
             self.price.value or self.price.text.strip(),
             self.availability.value or self.availability.text.strip(),
-            self.housing.strip().casefold(),
+            self.no_value != "",
         )
 
 
@@ -176,12 +185,24 @@ class Reader:
             ),
             name=name,
             text=name,
+            no_value=self._no_value(row),
         )
 
     # -- inside ----------------------------------------------------------------------------------
 
     def _cell(self, row: int, name: FieldName) -> Cell:
         return self.layout.cell(row, name) or self._blank
+
+    def _no_value(self, row: int) -> str:
+        """Where the row's first cell stands that holds a formula without a stored value."""
+        sheet = self.layout.sheet
+        if not sheet.no_values:
+            return ""
+        for column in self.layout.columns.values():
+            for number in filter(None, (column.column, column.second)):
+                if (row, number) in sheet.no_values:
+                    return sheet.address(row, number)
+        return ""
 
     def _once(self, what: str, cell: Cell, read: Callable[[Cell], Reading[T]]) -> Reading[T]:
         """A reading, kept for cells that hold the same; its address is that of this cell."""

@@ -6,18 +6,28 @@ from collections.abc import Mapping, MutableMapping, Sequence
 from dataclasses import replace
 
 from fitcheck.services.intake.asking import Asker
-from fitcheck.services.intake.headings import Layout
+from fitcheck.services.intake.headings import Column, Layout
 from fitcheck.services.intake.outcomes import RowOutcome
+from fitcheck.services.intake.reading import column_letters
 
-__all__ = ["columns_asked", "unsettle"]
+__all__ = ["columns_asked", "headed_alike", "unsettle"]
 
 
-def columns_asked(layouts: Sequence[Layout], asker: Asker) -> dict[tuple[str, int], list[str]]:
+def headed_alike(layout: Layout, column: Column) -> bool:
+    """Whether another column that is none of our fields bears the very same heading."""
+    return any(heading == column.heading for _, heading in layout.others)
+
+
+def columns_asked(
+    layouts: Sequence[Layout], asker: Asker, *, consent: bool
+) -> dict[tuple[str, int], list[str]]:
     """Set the columns that are answered right, and ask for those that are not.
 
     Args:
         layouts: the tables; a column that is answered is changed in place.
         asker: where questions go.
+        consent: whether columns are taken as found; two of one heading are asked all the same,
+            since a heading cannot say which of them is meant.
 
     Returns:
         Sheet and row of every article of a table with a doubtful column, to its questions.
@@ -29,15 +39,16 @@ def columns_asked(layouts: Sequence[Layout], asker: Asker) -> dict[tuple[str, in
         for name, column in list(layout.columns.items()):
             if column.sureness != "weak" or not column.rivals:
                 continue
-            choices = [column.heading, *column.rivals]
+            if consent and not headed_alike(layout, column):
+                continue
+            choices = _choices(layout, column)
             about = f"{name}: {' or '.join(map(repr, choices))}"
             where = layout.sheet.row_address(layout.header_rows[-1])
             given = asker.answer("column", about, where)
-            numbers = {heading: number for number, heading in layout.others}
-            if given == column.heading or given in numbers:
-                number = column.column if given == column.heading else numbers[given]
+            if given in choices:
+                number, heading = choices[given]
                 layout.columns[name] = replace(
-                    column, column=number, heading=given, sureness="given", rivals=()
+                    column, column=number, heading=heading, sureness="given", rivals=()
                 )
                 continue
             text = (
@@ -50,24 +61,37 @@ def columns_asked(layouts: Sequence[Layout], asker: Asker) -> dict[tuple[str, in
     return asked
 
 
+def _choices(layout: Layout, column: Column) -> dict[str, tuple[int, str]]:
+    """What a column may be: a name to its number and heading; alike ones are told by place."""
+    possible = [(column.column, column.heading)]
+    possible += [(number, text) for number, text in layout.others if text in column.rivals]
+    headings = [heading for _, heading in possible]
+    return {
+        heading
+        if headings.count(heading) == 1
+        else f"{heading}, column {column_letters(number)}": (number, heading)
+        for number, heading in possible
+    }
+
+
 def unsettle(
     rows: MutableMapping[tuple[str, int], RowOutcome],
     asked: Mapping[tuple[str, int], list[str]],
     asker: Asker,
 ) -> None:
-    """Send settled rows of tables with a doubtful column to review."""
+    """Send the rows of tables with a doubtful column to review, however they have ended.
+
+    What cannot be read in a column, or is no article for want of it, may be either by the other.
+    """
     for place, keys in asked.items():
         row = rows[place]
-        if row.outcome in ("new", "changed", "unchanged"):
-            rows[place] = RowOutcome(
-                row.sheet,
-                row.row,
-                row.address,
-                "review",
-                part_number=row.part_number,
-                set_id=row.set_id,
-                questions=tuple(keys),
-                reason=asker.questions[keys[0]].text,
-            )
-        elif row.outcome == "review":
-            rows[place] = replace(row, questions=(*keys, *row.questions))
+        rows[place] = RowOutcome(
+            row.sheet,
+            row.row,
+            row.address,
+            "review",
+            part_number=row.part_number,
+            set_id=row.set_id,
+            questions=(*keys, *row.questions),
+            reason=asker.questions[keys[0]].text,
+        )

@@ -2,17 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from decimal import Decimal
 from typing import Any
 
 from fitcheck.model.gear_set import GearSet
 from fitcheck.rules.setting import plain_word
+from fitcheck.services.editing.wording import pair_words
 from fitcheck.services.intake.outcomes import Change
-from fitcheck.services.intake.staging import pairs_text
 from fitcheck.services.intake.wording import words_of
 
-__all__ = ["compared"]
+__all__ = ["claims_text", "compared"]
+
+
+def claims_text(fits: Iterable[Mapping[str, Any]]) -> str:
+    """Claims in words, such as `dunlin-50 short, mid; whimbrel-125`."""
+    return "; ".join(
+        " ".join([each["family"], ", ".join(each.get("housings", ()))]).strip() for each in fits
+    )
 
 
 def compared(record: GearSet, fields: Mapping[str, Any]) -> tuple[list[Change], dict[str, Any]]:
@@ -32,7 +39,7 @@ def compared(record: GearSet, fields: Mapping[str, Any]) -> tuple[list[Change], 
     write: dict[str, Any] = {}
     pairs = fields.get("pairs")
     if pairs is not None and dict(pairs) != dict(record.pairs):
-        changes.append(Change("pairs", pairs_text(record.pairs), pairs_text(pairs), loud=True))
+        changes.append(Change("pairs", pair_words(record.pairs), pair_words(pairs), loud=True))
         write["pairs"] = pairs
     _price(record, fields, changes, write)
     said = fields.get("availability")
@@ -46,8 +53,7 @@ def compared(record: GearSet, fields: Mapping[str, Any]) -> tuple[list[Change], 
     _listing(record, fields, changes, write)
     fits = fields.get("fits")
     if fits and not record.fits:
-        told = "; ".join(f"{each['family']} {', '.join(each['housings'])}" for each in fits)
-        changes.append(Change("fits", "", told))
+        changes.append(Change("fits", "", claims_text(fits)))
         write["fits"] = fits
     return changes, write
 
@@ -62,7 +68,7 @@ def _price(
     if price == record.price and currency == record.currency:
         return
     old = "" if record.price is None else f"{record.price} {record.currency}"
-    changes.append(Change("price", old, f"{price} {currency}"))
+    changes.append(Change("price", old, f"{price} {currency}", loud=True))
     write["price"] = price
     if currency != record.currency:
         write["currency"] = currency

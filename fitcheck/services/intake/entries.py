@@ -3,18 +3,23 @@
 from __future__ import annotations
 
 import re
+import unicodedata
 from collections import Counter
 from collections.abc import Iterable
 from decimal import Decimal, InvalidOperation
 
 from fitcheck.catalogue.ids import is_id
+from fitcheck.catalogue.nodes import ScalarNode
 from fitcheck.catalogue.reader import Catalogue, Entry
+from fitcheck.diagnostics.finding import Span
 from fitcheck.model.gear_set import GearSet
 from fitcheck.services.intake.articles import number_key
 
 __all__ = ["SupplierEntries"]
 
 _NO_ID = re.compile(r"[^A-Za-z0-9._-]+")
+_DASHES = str.maketrans(dict.fromkeys("\u2010\u2011\u2012\u2013\u2014\u2015\u2212\u00ad", "-"))
+"""Dashes that word processors put for a hyphen."""
 _LONGEST = 60
 _ENOUGH = 3
 """So many numbers of one length make it the supplier's manner (judgement)."""
@@ -37,14 +42,13 @@ class SupplierEntries:
             for id_, entry in catalogue.gear_sets.items()
             if entry.record.supplier == supplier
         }
-        self._numbers: dict[str, Entry[GearSet]] = {}
+        self._numbers: dict[str, list[Entry[GearSet]]] = {}
         self._values: dict[Decimal, list[str]] = {}
-        for entry in self.entries.values():
-            for alias in entry.record.aliases:
-                self._numbers.setdefault(number_key(alias), entry)
-        for entry in self.entries.values():
+        # An active entry goes before a retired one that kept its number.
+        for entry in sorted(self.entries.values(), key=lambda each: each.record.status):
             number = entry.record.part_number
-            self._numbers[number_key(number)] = entry
+            for each in dict.fromkeys(map(number_key, (number, *entry.record.aliases))):
+                self._numbers.setdefault(each, []).append(entry)
             if (value := _value(number)) is not None and str(value) != number:
                 self._values.setdefault(value, []).append(number)
         self._spellings: dict[str, dict[str, str]] = {}
@@ -57,20 +61,36 @@ class SupplierEntries:
         if len(self._bare) >= _ENOUGH and len(set(self._bare)) == 1:
             self._lengths.add(self._bare[0])
         self._taken = {id_.lower() for id_ in (*catalogue.gear_sets, *catalogue.failed["gear-set"])}
-        self.refused = dict(catalogue.failed["gear-set"])
+        self._refused = dict(_refused(catalogue, supplier))
         self._manner = self._usual_manner(catalogue)
 
     def find(self, part_number: str) -> Entry[GearSet] | None:
         """The entry of a part number, or of another number for the same part."""
-        return self._numbers.get(number_key(part_number))
+        found = self._numbers.get(number_key(part_number))
+        return found[0] if found else None
+
+    def several(self, part_number: str) -> tuple[str, ...]:
+        """Ids of all entries that bear a number, where they are not told apart by being retired."""
+        found = self._numbers.get(number_key(part_number), [])
+        same = [each for each in found if each.record.status == found[0].record.status]
+        return tuple(each.id for each in same) if len(same) > 1 else ()
+
+    def refused_at(self, part_number: str) -> Span | None:
+        """Where the record of a number stands that was refused, and is no entry for that reason."""
+        if self.find(part_number) is not None:
+            return None
+        found = self._refused.get(number_key(part_number))
+        return found or self._refused.get(self.wanted_id(part_number))
 
     def eaten(self, part_number: str) -> tuple[str, ...]:
         """Numbers of the catalogue that a spreadsheet would make this one of: 0012, 12E3."""
         value = _value(part_number)
-        return () if value is None else tuple(self._values.get(value, ()))
+        if value is None:
+            return ()
+        return tuple(each for each in self._values.get(value, ()) if each != part_number)
 
     def spelled(self, part_number: str) -> tuple[str, ...]:
-        """Numbers, of the catalogue or the list, that differ from this one in spaces only."""
+        """Numbers, of the catalogue or the list, that differ in spaces and dashes only."""
         own = number_key(part_number)
         others = self._spellings.get(_squeezed(part_number), {})
         return tuple(text for key, text in others.items() if key != own)
@@ -144,7 +164,24 @@ class SupplierEntries:
         return f"{own}-", ""
 
 
+def _refused(catalogue: Catalogue, supplier: str) -> Iterable[tuple[str, Span]]:
+    """Ids of refused records, and numbers of those that are the supplier's, each with its place."""
+    for id_, span in catalogue.failed["gear-set"].items():
+        yield id_, span
+        source = catalogue.sources.get(span.path)
+        if source is None:
+            continue
+        own = source.node(("records", id_, "supplier")) or source.node(("defaults", "supplier"))
+        number = source.node(("records", id_, "part_number"))
+        same = isinstance(own, ScalarNode) and own.text == supplier
+        if same and isinstance(number, ScalarNode):
+            yield number_key(number.text), span
+
+
 def _squeezed(number: str) -> str:
+    """A number without its spaces, its dashes and letters in their plain forms."""
+    if not number.isascii():
+        number = unicodedata.normalize("NFKC", number).translate(_DASHES)
     return "".join(number.split()).casefold()
 
 

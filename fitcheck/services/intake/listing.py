@@ -1,47 +1,25 @@
-"""What a row is listed for: models, families, housings, and what of it somebody vouches for.
-
-Model words are information and prove nothing. A claim under `fits` is made only where the list
-itself names one family by its own name or alias and a housing that the family has, both beyond
-doubt.
-"""
+"""What a row is listed for: models, families, wheel sizes; model words prove nothing."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
 
 from fitcheck.catalogue.reader import Catalogue
 from fitcheck.diagnostics.suggest import or_list
-from fitcheck.model.family import Housing
+from fitcheck.model.gear_set import GearSet
 from fitcheck.rules.setting import plain_word
 from fitcheck.services.intake.articles import Article
 from fitcheck.services.intake.asking import NONE, Asker
+from fitcheck.services.intake.housing_claims import HousingClaims
+from fitcheck.services.intake.listed import Listed
 from fitcheck.services.intake.name_likeness import UNKNOWN
 from fitcheck.services.intake.names import CellMatch, Match, Names
-from fitcheck.services.intake.wording import said_against, words_of
+from fitcheck.services.intake.wording import said_against
 
-__all__ = ["Listed", "Listings"]
+__all__ = ["Listings"]
 
-
-@dataclass(slots=True)
-class Listed:
-    """What a row, or several of one part, is listed for.
-
-    Attributes:
-        models: model words as the list writes them.
-        families: families they stand for.
-        wheel: rim size, inches, where it is one.
-        fits: the claim the list makes, as the record has it; empty where it makes none.
-        asked: keys of questions that are open.
-        notes: what was left out, and why.
-    """
-
-    models: list[str] = field(default_factory=list)
-    families: list[str] = field(default_factory=list)
-    wheel: int | None = None
-    fits: list[dict[str, object]] = field(default_factory=list)
-    asked: list[str] = field(default_factory=list)
-    notes: list[str] = field(default_factory=list)
+_MOST_KEPT = 50_000
+"""So many different texts are kept read."""
 
 
 class Listings:
@@ -63,57 +41,91 @@ class Listings:
     ) -> None:
         self._families = {id_: entry.record for id_, entry in catalogue.families.items()}
         self._names = names
-        self._housing_words = {_key(word): given for word, given in housing_words.items()}
+        self._housings = HousingClaims(self._families, housing_words, asker)
         self._asker = asker
         self._cells: dict[str, CellMatch] = {}
-        self._housings = {
-            id_: _housing_names(family.housings) for id_, family in self._families.items()
-        }
+        self._texts: dict[str, list[Match]] = {}
 
     def prepare(self, articles: Sequence[Article]) -> None:
         """Match the models of all rows in bulk."""
         texts = dict.fromkeys(article.models for article in articles if article.models)
         self._cells.update(self._names.match_cells(texts))
 
-    def of(self, articles: Sequence[Article], known: Sequence[str] = ()) -> Listed:
+    def of(self, articles: Sequence[Article], record: GearSet | None = None) -> Listed:
         """What the rows of one part are listed for.
 
         Args:
             articles: one row, or several that agree in all but their models.
-            known: model words its entry has; where the rows say the same, nothing is asked.
+            record: its entry, where there is one; for the same model words nothing is asked.
         """
         found = Listed()
-        own: list[Match] = []
         for article in articles:
-            cell = self._cell(article)
-            against = _against(article)
-            # What is denied or doubted is nobody's statement.
-            own += [] if against else [part for part in cell.parts if part.own_name]
-            if _same_words([part.word for part in cell.parts], known):
-                found.models += [part.word for part in cell.parts]
-                found.families += cell.families
-                continue
-            if against and cell.parts:
-                self._take_denied(found, article, cell, against)
-                continue
-            self._take(found, article, cell)
+            one = Listed()
+            own = self._take_names(one, article, () if record is None else record.listed_for.models)
+            self._housings.take(one, article, own, record)
+            found.add(one)
         found.models = list(dict.fromkeys(found.models))
         found.families = list(dict.fromkeys(found.families))
         self._take_wheel(found, articles)
-        if len(found.families) == 1 and own and not found.asked:
-            self._take_housing(found, articles[0], own)
-        elif not found.families and (articles[0].housing or articles[0].housing_word.value):
-            text = " ".join(_housing_text(articles[0]).split())
-            found.notes.append(f"housing {text!r} left out: the row names no family it is of")
         return found
 
     # -- inside ----------------------------------------------------------------------------------
+
+    def _take_names(self, found: Listed, article: Article, known: Sequence[str]) -> Sequence[Match]:
+        """Take the names of a row; those of them that are a family's own."""
+        cell = self._cell(article)
+        parts: Sequence[Match] = cell.parts
+        against = _against(article)
+        if _same_words([part.word for part in cell.parts], known):
+            found.models += [part.word for part in cell.parts]
+            found.families += cell.families
+        elif others := self._named_otherwise(article, cell):
+            parts = [*cell.parts, *self._inside(article.text)]
+            families = [*cell.families, *others]
+            texts = [" ".join(each.split()) for each in (article.models, article.text)]
+            about = repr(" | ".join(texts))
+            text = (
+                f"{texts[0]!r} names {', '.join(cell.families)}, {texts[1]!r} names "
+                f"{', '.join(others)}. For which families is the part?"
+            )
+            self._take_doubtful(found, article, parts, (about, text), ["all", *families])
+        elif against and cell.parts:
+            texts = [each for each in (article.models, article.text) if each]
+            about = repr(" | ".join(dict.fromkeys(" ".join(each.split()) for each in texts)))
+            text = (
+                f"{about} denies or doubts something ({against!r}). For which families is the part?"
+            )
+            self._take_doubtful(found, article, cell.parts, (about, text), cell.families)
+        else:
+            self._take(found, article, cell)
+        # What is denied or doubted is nobody's statement.
+        return () if against else [part for part in parts if part.own_name]
+
+    def _named_otherwise(self, article: Article, cell: CellMatch) -> list[str]:
+        """Families that free text names beside models which are of none of them."""
+        if not (cell.families and article.models and article.text):
+            return []
+        named = [
+            match.family
+            for match in self._inside(article.text)
+            if match.family is not None and (match.own_name or " " in match.word)
+        ]
+        return [] if set(named) & set(cell.families) else list(dict.fromkeys(named))
+
+    def _inside(self, text: str) -> list[Match]:
+        """Names inside a free text; texts that come again are not read again."""
+        found = self._texts.get(text)
+        if found is None:
+            found = self._names.names_inside(text)
+            if len(self._texts) < _MOST_KEPT:
+                self._texts[text] = found
+        return found
 
     def _cell(self, article: Article) -> CellMatch:
         if article.models_column:
             return self._cells[article.models]
         for text in (article.models, article.text):
-            inside = self._names.names_inside(text) if text else []
+            inside = self._inside(text) if text else []
             if inside:
                 families = list(dict.fromkeys(m.family for m in inside if m.family))
                 # A family's own name says less than a model of it that stands beside.
@@ -140,27 +152,42 @@ class Listings:
         found.models += models
         found.families += families
 
-    def _take_denied(self, found: Listed, article: Article, cell: CellMatch, against: str) -> None:
-        """Models beside a word that denies or doubts: a person says which are meant."""
-        texts = dict.fromkeys(each for each in (article.models, article.text) if each)
-        about = repr(" | ".join(" ".join(each.split()) for each in texts))
+    def _take_doubtful(
+        self,
+        found: Listed,
+        article: Article,
+        parts: Sequence[Match],
+        asks: tuple[str, str],
+        choices: Sequence[str],
+    ) -> None:
+        """Models that a row doubts or contradicts: a person says which are meant.
+
+        Args:
+            found: what is taken.
+            article: the row.
+            parts: the names in it.
+            asks: what the question is about, and its text.
+            choices: families that it may be.
+        """
+        about, text = asks
+        families = self._answered(about, article, [each for each in choices if each != "all"])
+        if families is None:
+            where = article.models_cell
+            options = dict.fromkeys([*choices, NONE])
+            found.asked.append(self._asker.ask("families", about, text, where, options))
+            return
+        found.models += [part.word for part in parts if part.family in families]
+        found.families += families
+
+    def _answered(self, about: str, article: Article, possible: Sequence[str]) -> list[str] | None:
+        """Families that were answered; None where nobody has, or by a name that is none."""
         given = self._asker.answer("families", about, article.address)
         if given is None:
-            found.asked.append(
-                self._asker.ask(
-                    "families",
-                    about,
-                    f"{about} denies or doubts something ({against!r}). For which families is "
-                    "the part?",
-                    article.models_cell,
-                    dict.fromkeys([*cell.families, NONE]),
-                )
-            )
-            return
-        if given != NONE:
-            families = list(cell.families) if given == "all" else given.split(", ")
-            found.models += [part.word for part in cell.parts if part.family in families]
-            found.families += families
+            return None
+        if given == NONE:
+            return []
+        families = list(possible) if given == "all" else given.split(", ")
+        return families if set(families) <= set(self._families) else None
 
     def _ask_model(self, article: Article, part: Match) -> str:
         near = [each.family for each in part.near]
@@ -174,11 +201,9 @@ class Listings:
 
     def _several(self, found: Listed, article: Article, cell: CellMatch) -> list[str]:
         about = repr(" ".join(cell.text.split()))
-        given = self._asker.answer("families", about, article.address)
-        if given is not None:
-            if given == NONE:
-                return []
-            return list(cell.families) if given == "all" else given.split(", ")
+        answered = self._answered(about, article, cell.families)
+        if answered is not None:
+            return answered
         named = ", ".join(f"{part.word} is {part.family}" for part in cell.parts if part.family)
         found.asked.append(
             self._asker.ask(
@@ -206,85 +231,12 @@ class Listings:
         elif sizes:
             found.notes.append(f"wheel sizes {or_list(map(str, sizes))}: left out, one is kept")
 
-    def _take_housing(self, found: Listed, article: Article, own: Sequence[Match]) -> None:
-        """A claim, where the list names family and housing; a question where it nearly does."""
-        family = found.families[0]
-        names = self._housings[family]
-        housings: list[str] = []
-        reading = article.housing_word
-        if article.housing or reading.status == "review":
-            named = self._named_housings(family, article)
-            if named is None:
-                why = f" {reading.reason.capitalize()}." if reading.status == "review" else ""
-                found.asked.append(
-                    self._asker.ask(
-                        "housing-word",
-                        f"{_housing_text(article)} ({family})",
-                        f"Which housing of {family} is {_housing_text(article)!r}?{why}",
-                        article.housing_cell,
-                        [*self._families[family].housings, NONE],
-                    )
-                )
-                return
-            housings = named
-        else:
-            words = [*(article.housing_word.value or ()), *(m.housing for m in own if m.housing)]
-            housings = [names[word] for word in dict.fromkeys(words) if word in names]
-            if len(housings) < len(set(words)):
-                found.notes.append(f"{family} has no {or_list(words)} housing; nothing claimed")
-                return
-        if housings:
-            found.fits = [{"family": family, "housings": list(dict.fromkeys(housings))}]
-
-    def _named_housings(self, family: str, article: Article) -> list[str] | None:
-        """Ids of the housings a cell names; none for a word that says nothing; None: ask."""
-        names = self._housings[family]
-        text = _housing_text(article)
-        # An answer for this family goes before one for all.
-        for word in (_key(f"{text} ({family})"), _key(text)):
-            if word in self._housing_words:
-                given = self._housing_words[word]
-                if given is None:
-                    return []
-                if given in self._families[family].housings:
-                    return [given]
-        plain = plain_word(text)
-        if plain in names and not said_against(text):
-            return [names[plain]]
-        if article.housing_word.certain and article.housing_word.value:
-            found = [names.get(each) for each in article.housing_word.value]
-            if all(found):
-                return [each for each in found if each]
-        return None
-
 
 def _against(article: Article) -> str:
     """The word by which the models or the text of a row deny or doubt something."""
     # A name with a question mark is asked as a name.
     models = article.models.replace("?", " ") if article.models_column else article.models
     return said_against(models) or said_against(article.text)
-
-
-def _housing_text(article: Article) -> str:
-    """What names the housing: the column's cell, else the text of the row."""
-    return article.housing or article.housing_word.text.strip()
-
-
-def _key(text: str) -> str:
-    """A word to look up answers by; one in question is another than the plain one."""
-    return words_of(text) + (" ?" if "?" in text else "")
-
-
-def _housing_names(housings: Mapping[str, Housing]) -> dict[str, str]:
-    """Plain names and aliases of housings to their ids; what two share is left out."""
-    names: dict[str, set[str]] = {}
-    for id_, housing in housings.items():
-        known = [id_, housing.name, *housing.aliases]
-        # `short case` is what a list means by `short`.
-        known += [name.lower().removesuffix(" case") for name in known]
-        for name in known:
-            names.setdefault(plain_word(name), set()).add(id_)
-    return {name: next(iter(ids)) for name, ids in names.items() if len(ids) == 1 and name}
 
 
 def _same_words(one: Sequence[str], other: Sequence[str]) -> bool:

@@ -41,7 +41,7 @@ class Change:
         field: name of the field.
         old: what the catalogue has, as text; empty where nothing.
         new: what the list has, as text.
-        loud: whether it must not be overlooked: teeth and stages.
+        loud: whether it must not be overlooked: teeth, stages, price, and families stated.
     """
 
     field: str
@@ -119,9 +119,14 @@ class RowOutcome:
     same_as: str = ""
 
     @property
-    def loud(self) -> bool:
+    def changes_teeth(self) -> bool:
         """Whether teeth or stages change."""
-        return any(change.loud for change in self.changes)
+        return any(change.field == "pairs" for change in self.changes)
+
+    @property
+    def changes_price(self) -> bool:
+        """Whether the price changes, or comes where there was none."""
+        return any(change.field == "price" for change in self.changes)
 
 
 @dataclass(frozen=True, slots=True)
@@ -159,6 +164,7 @@ class Plan:
         mapping: the mapping that would be saved: the supplier's, or one proposed.
         proposed: whether `mapping` is new to the supplier's file.
         remembered: the supplier's mapping with the answers given now, its columns as they were.
+        spent: keys of those answers that need not be kept once the entries are written.
         answered: answers taken in, by key of their question.
         unused: keys of answers that answer nothing this list asks.
     """
@@ -175,6 +181,7 @@ class Plan:
     mapping: ListMapping | None = None
     proposed: bool = False
     remembered: ListMapping | None = None
+    spent: frozenset[str] = frozenset()
     answered: Mapping[str, str] = field(default_factory=dict)
     unused: tuple[str, ...] = ()
 

@@ -13,7 +13,7 @@ from fitcheck.services.intake.articles import Article
 from fitcheck.services.intake.asking import Asker
 from fitcheck.services.intake.wording import FoundPairs, find_stages, fold, read_stage
 
-__all__ = ["Pairs", "Staged", "pairs_text", "stage_of_word", "stage_pairs"]
+__all__ = ["Pairs", "Staged", "stage_of_word", "stage_pairs"]
 
 Pairs = dict[Stage, Pair]
 
@@ -29,11 +29,6 @@ class Staged:
 
     pairs: Pairs | None
     asked: str = ""
-
-
-def pairs_text(pairs: Mapping[Stage, Pair]) -> str:
-    """Such as `primary 15/44, secondary 13/48`."""
-    return ", ".join(f"{stage} {pair}" for stage, pair in pairs.items())
 
 
 def stage_pairs(

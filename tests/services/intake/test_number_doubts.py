@@ -15,7 +15,7 @@ def test_numbers_that_differ_in_spaces_are_asked_and_no_error_is_written(shop):
     lines = [LINE.format("A7", 4), LINE.format("A 7", 5)]
     rows = shop.rows(*lines)
     assert [row.outcome for row in rows] == ["review", "review"]
-    assert "spaces only" in rows[0].reason
+    assert "spaces or dashes only" in rows[0].reason
     shop.write(shop.plan("Art. no.;Text;Teeth;Stage\nA7;pair;15/44;primary\n"))
     again = shop.rows(*lines)
     assert [row.outcome for row in again] == ["changed", "review"]
@@ -65,3 +65,37 @@ def test_a_mixed_decimal_mark_is_not_saved_and_a_second_run_is_unchanged(shop):
     assert "decimal_mark" not in mapping.model_fields_set
     again = shop.plan(text)
     assert again.counts["unchanged"] == 10
+
+
+@pytest.mark.parametrize("dash", ["\u2010", "\u2011", "\u2013", "\u2212"])
+def test_numbers_that_differ_in_dashes_are_asked(shop, dash):
+    shop.write(shop.plan("Art. no.;Text;Teeth;Stage\nA-1;pair;15/44;primary\n"))
+    plan = shop.plan(f"Art. no.;Text;Teeth;Stage\nA{dash}1;pair;15/44;primary\n")
+    (question,) = plan.questions.values()
+    assert question.choices[0] == "A-1"
+    assert plan.gone == ()
+
+
+def test_a_composed_letter_is_the_same_letter(shop):
+    """Unicode Standard Annex 15: canonically equivalent."""
+    shop.write(shop.plan("Art. no.;Text;Teeth;Stage\n\u00c4-1;pair;15/44;primary\n"))
+    plan = shop.plan("Art. no.;Text;Teeth;Stage\nA\u0308-1;pair;15/44;primary\n")
+    assert plan.counts["unchanged"] == 1
+
+
+def test_a_text_file_loses_zeros_too(shop):
+    """On file are numbers of several lengths, so that the length tells nothing."""
+    head = "Art. no.;Text;Teeth;Stage\n"
+    shop.write(shop.plan(head + "0012;pair;15/44;primary\n00345;pair;15/45;primary\n"))
+    (question,) = shop.plan(head + "12;pair;15/44;primary\n").questions.values()
+    assert question.choices == ("0012", "12", "none")
+
+
+def test_a_counted_number_is_asked_though_it_is_on_file_itself(shop):
+    head = "Art. no.;Text;Teeth;Stage\n"
+    shop.write(shop.plan(head + "0012;pair;15/44;primary\n"))
+    shop.write(shop.plan(head + "12;pair;15/45;primary\n", {"part-number of 12": "12"}))
+    path = shop.root / "suppliers" / "arrowgrass.yaml"
+    path.write_text(path.read_text("utf-8").split("    list_mapping:")[0], "utf-8")
+    assert _book(shop, [12]).questions["part-number of 12"].choices == ("0012", "12", "none")
+    assert not shop.plan(head + "12;pair;15/45;primary\n0012;pair;15/44;primary\n").questions

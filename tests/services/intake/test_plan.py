@@ -43,7 +43,6 @@ def test_a_new_entry_says_what_the_list_says_and_where(shop: Shop) -> None:
     [
         # model words alone are information, never proof
         ("Dunlin Ten", "", None),
-        ("Dunlin Ten", "short", None),
         ("Dunlin 50", "", None),
         ("Snipe Classic", "short", None),
         ("Dunlin 50, Sanderling 50", "short", None),
@@ -121,6 +120,10 @@ def test_ids_follow_the_manner_of_the_supplier(shop: Shop) -> None:
         ("A-1;;15/44;primary;Dunlin Ten?;;;50;", ["model"]),
         ("A-1;;15/44;primary;Dunlin Ten, Sanderling Dash;;;50;", ["families"]),
         ("A-1;;15/44;primary;Dunlin 50;;XL;50;", ["housing-word"]),
+        # beside a model alone a person says whether the housing is a statement
+        ("A-1;;15/44;primary;Dunlin Ten;;XL;50;", ["housing-word"]),
+        ("A-1;;15/44;primary;Dunlin Ten;;short;50;", ["housing-word"]),
+        ("A-1;pair for Sanderling 50;15/44;primary;Dunlin 50;;short;50;", ["families"]),
         ("A-1;;15/44;primary;Dunlin Ten;;;1.234 oder mehr;", ["price"]),
         ("A-1;;15/44;primary;Dunlin Ten;;;50 USD;", ["price"]),
         ("1.2E+04;;15/44;primary;Dunlin Ten;;;50;", ["part-number"]),
@@ -137,8 +140,6 @@ def test_what_is_not_certain_becomes_a_question(shop: Shop, line: str, kinds: li
 @pytest.mark.parametrize(
     "line",
     [
-        # nothing hangs on the housing where only a model is named
-        "A-1;;15/44;primary;Dunlin Ten;;XL;50;",
         # information that is left out and told
         "A-1;;15/44;primary;Dunlin Ten;10-12;;50;",
         "A-1;;15/44;primary;Dunlin Ten;big;;50;",
@@ -286,7 +287,7 @@ def test_what_differs_is_told_field_by_field(shop: Shop, line: str, told: list[s
     row = shop.row(line)
     assert row.outcome == "changed"
     assert [str(change) for change in row.changes] == told
-    assert row.loud is any("pairs" in each for each in told)
+    assert row.changes_teeth is any("pairs" in each for each in told)
 
 
 def test_a_jump_of_the_price_is_told(shop: Shop) -> None:
@@ -325,7 +326,7 @@ def test_teeth_that_hang_on_more_are_asked_for(shop: Shop, line: str, reason: st
         assert "take the geometry of the old teeth out" in taken.reason
         return
     assert taken.outcome == "changed"
-    assert taken.loud
+    assert taken.changes_teeth
 
 
 def test_teeth_the_shop_counted_are_not_overruled(shop: Shop) -> None:

@@ -143,6 +143,7 @@ class Sheet:
         hidden_columns: numbers, from 1, of hidden columns.
         merged: row and column of a cell covered by a merge, to those of its top left cell.
         formats: number format codes by row and column, where known and not general.
+        no_values: row and column, from 1, of cells that hold a formula and no stored value.
     """
 
     name: str
@@ -152,6 +153,7 @@ class Sheet:
     hidden_columns: frozenset[int] = frozenset()
     merged: dict[tuple[int, int], tuple[int, int]] = field(default_factory=dict)
     formats: dict[tuple[int, int], str] = field(default_factory=dict)
+    no_values: frozenset[tuple[int, int]] = frozenset()
 
     @property
     def row_count(self) -> int:

@@ -27,7 +27,8 @@ class SheetFacts:
         merges: first row and column, last row and column of each merged cell.
         formats: number format codes by row and column, where not general.
         errors: cells whose formula ends in an error, by row and column.
-        formulas: cells with a formula, by row and column, so far as they are counted.
+        formulas: cells with a formula that may have no value stored, by row and column, so far as
+            they are counted.
     """
 
     name: str
@@ -48,6 +49,7 @@ class SheetFacts:
 
     def add_formula(self, row: int, column: int) -> None:
         """Take a formula; past a hundred thousand they are not told one by one."""
+        self.grow(row, column)
         if len(self.formulas) < _FORMULAS:
             self.formulas.add((row, column))
 

@@ -160,7 +160,7 @@ class _Body:
                 self._format(attributes.get("table:style-name"))
         if attributes.get("calcext:value-type") == "error":
             self.sheets[-1].errors.add((self.row, self.first))
-        elif "table:formula" in attributes:
+        elif "table:formula" in attributes and kind is None:
             self.sheets[-1].add_formula(self.row, self.first)
         if "table:number-columns-spanned" in attributes or (
             "table:number-rows-spanned" in attributes

@@ -126,7 +126,10 @@ def _sheet(book: python_calamine.CalamineWorkbook, facts: SheetFacts, path: str)
             _put(values, row, column, ERROR)
         while values and not values[-1]:
             values.pop()
-    return Sheet(
+        # A row of nothing but formulas without values is one of the list all the same.
+        last = max((row for row, _ in facts.formulas), default=0)
+        values.extend([] for _ in range(last - len(values)))
+    found = Sheet(
         name=facts.name,
         values=values,
         hidden=facts.hidden,
@@ -135,6 +138,8 @@ def _sheet(book: python_calamine.CalamineWorkbook, facts: SheetFacts, path: str)
         merged=facts.covered(),
         formats=facts.formats,
     )
+    found.no_values = frozenset(at for at in facts.formulas if found.value(*at) is None)
+    return found
 
 
 def _put(values: list[list[Native]], row: int, column: int, value: Native) -> None:
@@ -188,7 +193,7 @@ def sheet_notes(sheets: Sequence[Sheet], facts: Sequence[SheetFacts]) -> list[No
                     f"{name}: {counted(len(fact.merges), 'merged cell')}, spread and marked",
                 )
             )
-        cells = sorted(at for at in fact.formulas if sheet.value(*at) is None)
+        cells = sorted(sheet.no_values)
         unknown = len(cells)
         if unknown:
             places = ", ".join(sheet.address(*at).rpartition("!")[2] for at in cells[:_PLACES])

@@ -206,11 +206,13 @@ def _read_sheet(
 def _sheet_walk(where: str, facts: SheetFacts, codes: Mapping[str, str]) -> Started:
     """The function that takes a worksheet's elements: plain local state, for speed."""
     row = column = 0
+    is_text = False
     columns: dict[str, int] = {}
     formats = facts.formats
 
     def cell(attributes: dict[str, str]) -> None:
-        nonlocal row, column
+        nonlocal row, column, is_text
+        is_text = attributes.get("t") == "str"
         reference = attributes.get("r")
         if reference is None:
             column += 1
@@ -241,7 +243,9 @@ def _sheet_walk(where: str, facts: SheetFacts, codes: Mapping[str, str]) -> Star
             if _flag(attributes.get("hidden")):
                 facts.hide_row(row)
         elif name == "f":
-            facts.add_formula(row, column)
+            # One that came out as a text has a value, though it be an empty one.
+            if not is_text:
+                facts.add_formula(row, column)
         else:
             _rare(name, attributes, facts)
 
