@@ -135,13 +135,21 @@ class ListMapping(Record):
         Text,
     ] = Field(
         default={},
-        description="Our field to the heading of the list's column.",
-        examples=[{"part_number": "Art. no.", "teeth": "Z", "price": "EUR net"}],
+        description="Our field to the heading of the list's column. Teeth may stand in two "
+        "columns, one for pinion and wheel each or one for each stage: both headings, joined by "
+        "` + `.",
+        examples=[
+            {"part_number": "Art. no.", "teeth": "Z", "price": "EUR net"},
+            {"part_number": "Art. no.", "teeth": "Z1 + Z2"},
+        ],
         json_schema_extra={
             "properties": {
                 "part_number": {"description": "Heading of the column of part numbers."},
                 "name": {"description": "Heading of the column of the supplier's words."},
-                "teeth": {"description": "Heading of the column of tooth counts."},
+                "teeth": {
+                    "description": "Heading of the column of tooth counts, or of two columns read "
+                    "together: `Z1 + Z2`."
+                },
                 "stage": {"description": "Heading of the column that names the stage."},
                 "models": {"description": "Heading of the column of model words."},
                 "wheel_size": {"description": "Heading of the column of rim sizes, inches."},
