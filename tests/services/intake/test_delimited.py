@@ -194,6 +194,48 @@ def test_code_page_850_is_told_as_uncertain(tmp_path):
     assert not next(each for each in read.notes if each.topic == "encoding").sure
 
 
+@pytest.mark.parametrize(
+    ("codec", "ending", "name"),
+    [
+        ("cp858", "\r\n", "code page 850"),
+        ("mac_roman", "\r", "Mac Roman"),
+        ("cp1252", "\n", "1252"),
+    ],
+)
+def test_old_encodings_are_told_by_the_words_they_make(tmp_path, codec, ending, name):
+    """None of these bytes is one that Windows-1252 leaves open; Python encodes them."""
+    rows = [["Réf", "Gehäuse", "für"], ["Ü-1", "größer, côté", "49,90 €"]]
+    path = tmp_path / "list.csv"
+    path.write_bytes(ending.join(";".join(row) for row in rows).encode(codec))
+    read = read_list(path)
+    assert values(read) == rows
+    assert name in note(read, "encoding")
+    assert not next(each for each in read.notes if each.topic == "encoding").sure
+
+
+def test_utf8_written_twice_is_set_right_and_told(tmp_path):
+    path = tmp_path / "list.csv"
+    text = "Réf;Zähne;für 49,90 €\nÜ-1;15/45;„grob“\n"
+    twice = text.encode("utf-8").decode("cp1252").encode("utf-8")
+    path.write_bytes(twice + "Â-2;âgé;Ãpfel ± ¼\n".encode())
+    read = read_list(path)
+    assert values(read) == [
+        ["Réf", "Zähne", "für 49,90 €"],
+        ["Ü-1", "15/45", "„grob“"],
+        ["Â-2", "âgé", "Ãpfel ± ¼"],
+    ]
+    assert any("2 lines had been written in UTF-8 twice" in each.text for each in read.notes)
+
+
+def test_texts_in_formulas_are_taken_out(tmp_path):
+    """Spreadsheet programs take `="00123"` for the text 00123."""
+    path = tmp_path / "list.csv"
+    path.write_text('Ref;Text\n="00123";"=""1E5"""\n=1+2;a="b"\n', encoding="utf-8")
+    read = read_list(path)
+    assert values(read) == [["Ref", "Text"], ["00123", "1E5"], ["=1+2", 'a="b"']]
+    assert "2 cells written as a formula" in note(read, "quoting")
+
+
 def test_an_encoding_given_is_used(tmp_path):
     path = tmp_path / "list.csv"
     path.write_bytes("Ref;Zähne;Žluna\n".encode("cp1250"))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from typing import cast
 
@@ -20,6 +21,7 @@ from fitcheck.services.intake.reading.phrases import counted
 __all__ = ["read_delimited"]
 
 _SHOWN = 5
+_WRAPPED = re.compile(r'\s*="((?:[^"]|"")*)"\s*')
 
 
 def read_delimited(
@@ -62,6 +64,8 @@ def read_delimited(
             ]
             for row in rows
         ]
+    if '="' in text:
+        notes += _unwrap(rows)
     if rows and len(rows[0]) <= 2 and rows[0] and rows[0][0].strip().lower().startswith("sep="):
         rows[0] = []  # the spreadsheet's own hint, no part of the list
     while rows and not any(map(str.strip, rows[-1])):
@@ -70,6 +74,22 @@ def read_delimited(
         raise UnreadableError(f"{path}: the list is empty")
     notes += _ragged(rows)
     return Sheet("", cast("list[list[Native]]", rows)), notes
+
+
+def _unwrap(rows: list[list[str]]) -> list[Note]:
+    """Take texts out of the formulas that keep them texts in a spreadsheet: `="00123"`."""
+    found = 0
+    for row in rows:
+        for at, cell in enumerate(row):
+            wrapped = _WRAPPED.fullmatch(cell)
+            if wrapped:
+                row[at] = wrapped[1].replace('""', '"')
+                found += 1
+    if not found:
+        return []
+    return [
+        Note("quoting", f"{counted(found, 'cell')} written as a formula, read as the text in it")
+    ]
 
 
 def _ragged(rows: list[list[str]]) -> list[Note]:

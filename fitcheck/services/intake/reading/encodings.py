@@ -6,6 +6,7 @@ import codecs
 
 from fitcheck.errors import UnreadableError, UsageError
 from fitcheck.services.intake.reading.cells import Note
+from fitcheck.services.intake.reading.letters import likelier_than_windows, undo_twice
 from fitcheck.services.intake.reading.phrases import counted
 
 __all__ = ["decode"]
@@ -45,6 +46,10 @@ def decode(data: bytes, path: str, encoding: str | None = None) -> tuple[str, li
     if nuls:
         text = text.replace("\0", "")
         notes.append(Note("encoding", f"{counted(nuls, 'NUL character')} left out", sure=False))
+    text, mended = undo_twice(text)
+    if mended:
+        what = f"{counted(mended, 'line')} had been written in UTF-8 twice; set right"
+        notes.append(Note("encoding", what, sure=False))
     if text.endswith("\x1a"):  # the end-of-file mark of old systems
         text = text.rstrip("\x1a")
     return text, notes
@@ -143,6 +148,11 @@ def _one_byte(data: bytes) -> tuple[str, Note]:
             f"mixed encodings: {counted(utf8, 'line')} in UTF-8, {broken:,} in Windows-1252",
             sure=False,
         )
+    older = likelier_than_windows(data)
+    if older:
+        codec, name = older
+        told = f"encoding {name}, since it makes no words in Windows-1252; if letters look wrong, "
+        return data.decode(codec), Note("encoding", told + _ADVICE, sure=False)
     try:
         return data.decode("cp1252"), Note("encoding", "encoding Windows-1252", sure=False)
     except UnicodeDecodeError:
