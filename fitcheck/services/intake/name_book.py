@@ -238,7 +238,10 @@ class NameBook:
             found = self.exact((*tokens[:at], *tokens[at + 1 :]), word)
             if found is None or found.family is None:
                 continue
-            if token in self.nominal.get(found.family, ()):
+            nominal = self.nominal.get(found.family, frozenset())
+            if token not in nominal and not nominal.isdisjoint(tokens):
+                continue  # its own number stands there as well
+            if token in nominal:
                 return replace(found, reason=f"{found.reason}, and it is of {token} cm3")
             return Match(
                 word, None, 0.0, f"{found.family} is not of {token} cm3; digits count", "none"

@@ -127,7 +127,10 @@ class Likeness:
                 numbers = [mark for mark in marks_of(rest) if mark.isdigit()]
                 for family in self._book.families[key]:
                     other = [n for n in numbers if n not in self._book.nominal.get(family, ())]
-                    if any(n in DISPLACEMENTS for n in other) or self._sibling(key, other):
+                    if other and self._says_its_own(key, family):
+                        # `Dunlin 50 with 70cc kit`: its own number is there, what is the other?
+                        found.setdefault(family, Near(self._book.shown[key], family, CUTOFF))
+                    elif any(n in DISPLACEMENTS for n in other) or self._sibling(key, other):
                         against = (
                             f"{self._book.shown[key]} with {other[0]} is another; digits count"
                         )
@@ -155,6 +158,11 @@ class Likeness:
                             near = Near(self._book.shown[key], family, CUTOFF)
                             found.setdefault(family, near)
         return found
+
+    def _says_its_own(self, key: str, family: str) -> bool:
+        """Whether a name holds the number of its family's displacement."""
+        marks = marks_of(tokens_of(self._book.shown[key]))
+        return bool(set(marks) & self._book.nominal.get(family, frozenset()))
 
     def _sibling(self, key: str, numbers: Sequence[str]) -> bool:
         """Whether numbered names of the same stem are known, so that another number is another."""

@@ -6,8 +6,9 @@ The word lists hold common practice of the trade, no source.
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from functools import lru_cache
+from itertools import product
 
 from fitcheck.services.intake.wording.folding import fold
 
@@ -19,7 +20,9 @@ __all__ = [
     "key_of",
     "letters_of",
     "marks_of",
+    "misread",
     "noise_out",
+    "one_each",
     "parts_of_cell",
     "stroke_of",
     "tokens_of",
@@ -75,6 +78,11 @@ _HOUSING_NOUN = (
     r"|carcasa)"
 )
 _SIZE = "|".join(sorted(_SIZES, key=len, reverse=True))
+_OTHER_SIZES = rf"(?:\s*(?:[/,+&]|and|und|e|et|y|or|oder|o|ou)\s*(?:{_SIZE})(?![a-z0-9]))*"
+_SEVERAL = re.compile(
+    rf"(?<![a-z0-9])(?:(?:{_SIZE}){_OTHER_SIZES}[\s\-]*{_HOUSING_NOUN}|{_HOUSING_NOUN}[\s\-:]*(?:{_SIZE}){_OTHER_SIZES})"
+    r"(?![a-z0-9])"
+)
 _HOUSING = re.compile(
     rf"[(\[]?(?<![a-z0-9])(?:(?:con|mit|with|avec|per|fur|for|pour|para) )?"
     rf"(?:(?P<before>{_SIZE})[\s\-]*{_HOUSING_NOUN}|{_HOUSING_NOUN}[\s\-:]*(?P<behind>{_SIZE})"
@@ -82,24 +90,49 @@ _HOUSING = re.compile(
     r")(?![a-z0-9])[)\]]?"
 )
 
+_ONE_SIZE = re.compile(rf"(?<![a-z0-9])(?:{_SIZE})(?![a-z0-9])")
+_NOUN = re.compile(_HOUSING_NOUN)
+# What a reader of print or a typist takes for another sign. Common practice, no source.
+_AS_DIGITS = str.maketrans("oqdlisbzg", "000115829")
+_AS_LETTERS: dict[int, int | str] = dict(str.maketrans("01589", "olsbg"))
+
 # What stands beside a name and names nothing. Years only where something marks them as years.
 _YEAR = r"(?:19[6-9][0-9]|20[0-4][0-9])"
-_SINCE = r"(?:ab|dal|from|since|desde|depuis|bis|fino al|up to|until|hasta|jusqu.a)"
+_SINCE = (
+    r"(?:ab|dal|from|since|desde|depuis|bis|fino al|up to|until|hasta|jusqu.a|jusqu.en"
+    r"|a partir d[eu]l?|a partire dal?|seit|vor|before|prima del|avant|antes de|nach|after|dopo il"
+    r"|apres|despues de)"
+)
 _YEAR_WORD = r"(?:bj|baujahr|anno|annee|ano|my|years?|mod\.? ?jahr|modelljahr)\.?"
 _SPAN = r" ?(?:-|/|>|->|bis|al|to) ?"
 _INCHES = r"(?:\"|''|zoll|inch(?:es)?|pollici|pouces|pulgadas)"
 _WHEEL = r"(?:ruota|ruote|rad|wheel|roue|rueda|felge|cerchio|jante|llanta)(?: da| de)?"
 _STROKE = r"(?:t|takt(?:er)?|tempi|temps|tiempos|stroke)"
 _CUBIC = r"(?:c\.?c\.?m\.?|c\.?c\.?|cm ?(?:3|³|\^3)|cubic|kubik)"
-_YEARS = rf"{_YEAR}(?:{_SPAN}{_YEAR}?)?(?![0-9])"
+_SHORT = r"'?[0-9]{2}"
+_ONWARDS = (
+    r"(?: ?(?:in poi|e oltre|e succ(?:\.|essiv[ei])?|onwards?|and (?:later|newer|up|on)"
+    r"|und (?:neuer|spater)|(?:et|ou) (?:plus(?: recents?)?|suivants?)|en adelante|y posteriores"
+    r"|\+|->|>))?"
+)
+_YEARS = rf"{_YEAR}(?:{_SPAN}(?:{_YEAR}|{_SHORT}(?![0-9]))?)?(?![0-9]){_ONWARDS}"
 _BESIDE = (
     rf"(?<![a-z0-9])(?:{_SINCE} )?{_YEAR_WORD} ?:? ?(?:{_SINCE} )?{_YEARS}",
-    rf"(?<![a-z0-9]){_SINCE} {_YEAR}(?![0-9])",
+    # After such a word two digits are a year as well: `ab Bj. 05`, `MY 05-12`.
+    (
+        rf"(?<![a-z0-9])(?:{_SINCE} )?{_YEAR_WORD} ?:? ?(?:{_SINCE} )?{_SHORT}"
+        rf"(?:{_SPAN}{_SHORT})?(?![0-9a-z]){_ONWARDS}"
+    ),
+    rf"(?<![a-z0-9]){_SINCE} {_YEAR}(?![0-9]){_ONWARDS}",
+    rf"(?<=[(\[])[-<>~] ?{_YEAR}(?=[)\]])",
+    rf"(?<![a-z0-9]){_YEAR} ?\+(?![0-9a-z])",
+    r"(?<![a-z0-9])'[0-9]{2} ?- ?'?[0-9]{2}(?![0-9])",
+    r"(?<![0-9.,/])[0-9][.,][0-9]{1,2} ?- ?[0-9]{1,2}(?![0-9.,/])",
     rf"(?<![0-9])[<>]?{_YEAR}{_SPAN}{_YEAR}?(?![0-9a-z])",
     rf"[<>]=? ?{_YEAR}(?![0-9a-z])",
     rf"(?<=[(\[])'?{_YEAR}(?=[)\]])",
     r"(?<![0-9.,/])[0-9]{2,3}\s?/\s?[0-9]{2,3}\s?-\s?[0-9]{1,2}(?![0-9.,/])",
-    rf"(?<![0-9.,/])[0-9]{{1,2}} ?{_INCHES}(?![a-z0-9])",
+    rf"(?<![0-9.,/])[0-9]{{1,2}}(?: ?[/,+] ?[0-9]{{1,2}})* ?{_INCHES}(?![a-z0-9])",
     rf"(?<![a-z0-9]){_WHEEL} [0-9]{{1,2}}(?:\"|'')?(?![0-9a-z])",
     rf"(?<![a-z0-9])[24][ -]?{_STROKE}(?![a-z0-9])",
     rf"(?<=[0-9]) ?{_CUBIC}(?![a-z0-9])",
@@ -114,6 +147,7 @@ _FILLERS = _set(
     "type tipo typ typen tipi scooter scooters roller motorroller ciclomotore cyclomoteur "
     "ciclomotor moped mofa engine engines motore motori motor moteur moteurs motores "
     "family famiglia familie famille familia series serie reihe baureihe gamme gamma "
+    "nur only solo soltanto seulement uniquement solamente "
     "all alle tutti tutte tutta tous toutes todos todas various diversi diverse diverser divers "
     "varios originale original originali"
 )
@@ -126,6 +160,42 @@ _PARTING = re.compile(rf"[,;|\n\r•·/+&]+|(?<=[\w)\]\"'.])\s+{_JOINING}\s+(?=[
 def tokens_of(text: str) -> tuple[str, ...]:
     """Runs of letters and of digits, folded: `DN50 Sport` is `dn`, `50`, `sport`."""
     return tuple(_TOKEN.findall(fold(text)))
+
+
+def misread(text: str) -> list[str]:
+    """What a word may be whose digits and letters were taken for one another: `Dunlin 5O`.
+
+    Args:
+        text: folded.
+
+    Returns:
+        Other readings, none where no sign of it can be one.
+    """
+    readings = []
+    for one, all_letters in product("li", (False, True)):
+        letters = _AS_LETTERS | {ord("1"): one}
+        words = []
+        for word in text.split():
+            digits = word.translate(_AS_DIGITS)
+            if not word.isdigit() and digits.isdigit():
+                words.append(digits)
+            elif not word.isalpha() and any(map(str.isalpha, word)):
+                whole = word.translate(letters) if all_letters else ""
+                words.append(whole if whole.isalpha() else _mended(word, letters))
+            else:
+                words.append(word)
+        readings.append(" ".join(words))
+    return [each for each in dict.fromkeys(readings) if each != text]
+
+
+def _mended(word: str, letters: Mapping[int, int | str]) -> str:
+    """A word of letters and of digits behind them, each set right: `DUNL1N5O`."""
+    tail = re.search(r"[0-9oqdlisbzg]*[0-9][0-9oqdlisbzg]*$", word)
+    head = word[: tail.start()] if tail else word
+    if not any(map(str.isalpha, head)):
+        head, tail = word, None
+    behind = word[len(head) :].translate(_AS_DIGITS)
+    return head.translate(letters) + behind
 
 
 def key_of(tokens: Sequence[str]) -> str:
@@ -187,6 +257,27 @@ def housing_words_out(text: str) -> tuple[str, str]:
     return f"{text[: found.start()]} {text[found.end() :]}", size
 
 
+def one_each(text: str) -> list[str]:
+    """A name with several sizes of a housing as one name for each; else none.
+
+    `Dunlin 50 carter corto e lungo` is `Dunlin 50 carter corto` and `Dunlin 50 carter lungo`.
+    """
+    folded = fold(text)
+    found = _SEVERAL.search(folded)
+    if found is None:
+        return []
+    sizes = list(_ONE_SIZE.finditer(found.group()))
+    if len(sizes) < 2 or len(folded) != len(text):
+        return []
+    start, end = found.span()
+    noun = _NOUN.search(found.group())
+    assert noun is not None
+    at = start + noun.start(), start + noun.end()
+    named = text[at[0] : at[1]]
+    before, behind = text[:start].rstrip(" (["), text[end:].lstrip(" )]")
+    return [" ".join(f"{before} {named} {size.group()} {behind}".split()) for size in sizes]
+
+
 def stroke_of(text: str) -> str:
     """`2` or `4` where a folded text says two or four strokes; empty where it does not."""
     found = _STROKES.search(text)
@@ -222,6 +313,8 @@ def parts_of_cell(text: str) -> list[str]:
 
     The parts are as written, but for a few signs that fold to more than one.
     """
+    if each := one_each(text):
+        return [part for name in each for part in parts_of_cell(name)]
     folded = fold(text)
     shown = text if len(folded) == len(text) else folded
     if not _PARTING.search(folded):

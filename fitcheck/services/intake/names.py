@@ -20,13 +20,18 @@ from fitcheck.services.intake.name_words import (
     DISPLACEMENTS,
     bare_name,
     key_of,
+    misread,
     parts_of_cell,
     tokens_of,
 )
+from fitcheck.services.intake.wording.folding import fold
 
 __all__ = ["CellMatch", "Match", "Names", "Near", "names_of"]
 
 _LONGEST = 200
+
+_MISREAD = 90.0
+"""Likeness of a name in which a digit is taken for a letter, or the reverse."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,7 +96,20 @@ class Names:
                 found[word] = Match(
                     word, said.family, said.score, said.reason, said.answer, said.near, housing
                 )
+        for word, match in found.items():
+            if match.answer == "none" and not match.reason.endswith("before"):
+                found[word] = self._misread(word) or match
         return found
+
+    def _misread(self, word: str) -> Match | None:
+        """The match for review of a word that is a name once O is 0, l is 1 and so on."""
+        for reading in misread(fold(word)) if len(word) <= _LONGEST else ():
+            known = self._book.plain(reading)
+            if isinstance(known, Match) and known.answer == "accepted" and known.family:
+                near = (Near(reading, known.family, _MISREAD),)
+                reason = f"a name if letters and digits in it are misread: {reading!r}"
+                return Match(word, None, _MISREAD, reason, "review", near)
+        return None
 
     def match_cells(self, texts: Iterable[str]) -> dict[str, CellMatch]:
         """The match of each different text of a column of models.
@@ -127,7 +145,10 @@ class Names:
         """The parts of a cell, short ones written out: `Dunlin Ten/Twelve` names two models."""
         full: list[str] = []
         for part in parts:
-            tokens, _ = bare_name(part)
+            tokens, housing = bare_name(part)
+            if not tokens and housing and len(parts) == 2 and full and not bare_name(full[0])[1]:
+                full[0] += f", {part}"  # the housing of the one name before it
+                continue
             if not any(len(token) > 1 or token.isdigit() for token in tokens):
                 continue  # a rim, a case, a sign
             shown = part
