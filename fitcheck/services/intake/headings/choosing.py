@@ -6,8 +6,10 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from itertools import islice
 
+from fitcheck.model.fields import Stage
 from fitcheck.services.intake.headings.columns import JOINT, Guess, guess_fields
 from fitcheck.services.intake.headings.layout import Column
+from fitcheck.services.intake.headings.price_terms import unit_column
 from fitcheck.services.intake.headings.rows import filled, same_header
 from fitcheck.services.intake.headings.words import (
     FIELDS,
@@ -19,11 +21,12 @@ from fitcheck.services.intake.reading.cells import Cell, Sheet
 from fitcheck.services.intake.wording.availability import read_availability
 from fitcheck.services.intake.wording.folding import words_of
 from fitcheck.services.intake.wording.prices import read_price
+from fitcheck.services.intake.wording.stages import read_stage
 from fitcheck.services.intake.wording.teeth import read_teeth
 from fitcheck.services.intake.wording.tokens import possible_count
 from fitcheck.services.intake.wording.wheels import read_wheel_size
 
-__all__ = ["choose_columns"]
+__all__ = ["choose_columns", "sample_rows", "stages_of_headings"]
 
 _SAMPLE = 120
 _HIDDEN = 15.0
@@ -43,16 +46,59 @@ def choose_columns(
     Returns:
         The columns by field, in the order of `FIELDS`; a field no heading names is left out.
     """
-    sample = _sample(sheet, start, headings)
-    apart = _two_columns(sheet, sample, headings)
-    if apart:
-        left = {column: text for column, text in headings.items() if column not in apart}
-        pair = JOINT.join(headings[column] for column in apart)
-        reason = "pinion and wheel stand in two columns, read together"
-        both = Column("teeth", apart[0], pair, "likely", 95.0, reason, second=apart[1])
+    sample = sample_rows(sheet, start, headings)
+    words = {column: words_of(heading) for column, heading in headings.items()}
+    unit = unit_column(sheet, sample, words)
+    left = {column: text for column, text in headings.items() if column != unit}
+    both = _pinion_and_wheel(sheet, sample, left) or _by_stages(sheet, sample, left)
+    if both:
+        used = {both.column, both.second}
+        left = {column: text for column, text in left.items() if column not in used}
         others = _chosen(sheet, sample, left) | {"teeth": both}
         return {name: others[name] for name in FIELDS if name in others}
-    return _chosen(sheet, sample, headings)
+    return _chosen(sheet, sample, left)
+
+
+def _pinion_and_wheel(
+    sheet: Sheet, sample: Sequence[int], headings: Mapping[int, str]
+) -> Column | None:
+    apart = _two_columns(sheet, sample, headings)
+    if apart is None:
+        return None
+    pair = JOINT.join(headings[column] for column in apart)
+    reason = "pinion and wheel stand in two columns, read together"
+    return Column("teeth", apart[0], pair, "likely", 95.0, reason, second=apart[1])
+
+
+def stages_of_headings(headings: Sequence[str]) -> tuple[Stage, ...]:
+    """The stages that headings name, one each and all different; else none."""
+    named = [read_stage(heading) for heading in headings]
+    stages = [each.value[0] for each in named if each.value and len(each.value) == 1]
+    return tuple(stages) if len(stages) == len(headings) == len(set(stages)) else ()
+
+
+def _by_stages(sheet: Sheet, sample: Sequence[int], headings: Mapping[int, str]) -> Column | None:
+    """Columns headed by a stage that hold its tooth counts, one or two."""
+    found = [
+        column
+        for column, heading in headings.items()
+        if stages_of_headings([heading]) and _holds_pairs(sheet, sample, column)
+    ]
+    stages = stages_of_headings([headings[column] for column in found])
+    if not stages or len(found) > 2:
+        return None
+    heading = JOINT.join(headings[column] for column in found)
+    reason = "the teeth of each stage stand in a column of their own"
+    second = found[1] if len(found) > 1 else 0
+    return Column("teeth", found[0], heading, "likely", 90.0, reason, second=second, stages=stages)
+
+
+def _holds_pairs(sheet: Sheet, sample: Sequence[int], column: int) -> bool:
+    """Whether nearly all cells of a column that say something are pairs of counts."""
+    cells = [sheet.cell(row, column) for row in sample]
+    held = [cell for cell in cells if any(map(str.isalnum, cell.text))]
+    pairs = sum(1 for cell in held if read_teeth(cell, teeth_column=True).certain)
+    return bool(held) and pairs >= 0.8 * len(held)
 
 
 def _two_columns(
@@ -70,8 +116,9 @@ def _two_columns(
                 if (one := sheet.cell(row, first).text.strip())
                 and (two := sheet.cell(row, second).text.strip())
             ]
-            fitting = sum(1 for one, two in pairs if one and two and one < two)
-            if pairs and fitting >= 0.8 * len(pairs):
+            fitting = sum(1 for one, two in pairs if one and two and 5 * one < 4 * two)
+            counts = sum(1 for one, two in pairs if one and two)
+            if pairs and counts >= 0.8 * len(pairs) and fitting > len(pairs) / 2:
                 return first, second
     return None
 
@@ -117,6 +164,7 @@ def _chosen(
             rivals,
         )
     _by_cells(sheet, sample, headings, chosen, used)
+    _other_teeth(sheet, sample, headings, chosen, used)
     return {name: chosen[name] for name in FIELDS if name in chosen}
 
 
@@ -162,7 +210,29 @@ def _by_cells(
             return
 
 
-def _sample(sheet: Sheet, start: int, headings: Mapping[int, str]) -> list[int]:
+def _other_teeth(
+    sheet: Sheet,
+    sample: Sequence[int],
+    headings: Mapping[int, str],
+    chosen: dict[FieldName, Column],
+    used: set[int],
+) -> None:
+    """A second column of pairs makes the first one doubtful: which of them are the set's?"""
+    teeth = chosen.get("teeth")
+    if teeth is None or teeth.second or not _holds_pairs(sheet, sample, teeth.column):
+        return
+    others = tuple(
+        heading
+        for column, heading in headings.items()
+        if column not in used and _holds_pairs(sheet, sample, column)
+    )
+    if others:
+        reason = f"{teeth.reason}; {' and '.join(map(repr, others))} holds pairs as well"
+        chosen["teeth"] = replace(teeth, sureness="weak", reason=reason, rivals=others)
+
+
+def sample_rows(sheet: Sheet, start: int, headings: Mapping[int, str]) -> list[int]:
+    """Rows below a header by which its columns are judged."""
     rows = (
         row
         for row in range(start, sheet.row_count + 1)

@@ -8,7 +8,13 @@ from functools import lru_cache
 
 from fitcheck.diagnostics.suggest import digits_of, nearest, or_list
 from fitcheck.model.trade import ListMapping
-from fitcheck.services.intake.headings.words import FIELDS, HEADINGS, NO_FIELD, FieldName
+from fitcheck.services.intake.headings.words import (
+    DEVIATING,
+    FIELDS,
+    HEADINGS,
+    NO_FIELD,
+    FieldName,
+)
 from fitcheck.services.intake.wording.folding import words_of
 
 __all__ = ["JOINT", "Guess", "guess_fields", "mapped_columns", "score_heading"]
@@ -40,12 +46,14 @@ class Guess:
 def score_heading(heading: str) -> tuple[Guess, ...]:
     """The fields a heading may name, best first; none for headings of other things."""
     words = words_of(heading.replace("#", " no "))
+    if heading.strip() in _CURRENCY_SIGNS:
+        return (Guess("price", 95.0, "it is the sign of a currency"),)
     if not words or len(words) > _LONGEST or not any(sign.isalpha() for sign in words):
         return ()
     exact = [name for name in FIELDS if words in HEADINGS[name]]
     if exact:
         return tuple(Guess(name, 100.0, f"{heading.strip()!r} is a word for it") for name in exact)
-    if words in NO_FIELD:
+    if words in NO_FIELD or not DEVIATING.isdisjoint(words.split()):
         return ()
     found = _by_part(words) or _by_spelling(words)
     if not found and any(sign in heading for sign in _CURRENCY_SIGNS):

@@ -3,10 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
 
 from fitcheck.errors import UsageError
+from fitcheck.model.fields import Stage
 from fitcheck.model.trade import ListMapping
-from fitcheck.services.intake.headings.choosing import choose_columns
+from fitcheck.services.intake.headings.choosing import (
+    choose_columns,
+    sample_rows,
+    stages_of_headings,
+)
 from fitcheck.services.intake.headings.columns import (
     JOINT,
     guess_fields,
@@ -14,7 +20,14 @@ from fitcheck.services.intake.headings.columns import (
     score_heading,
 )
 from fitcheck.services.intake.headings.layout import Column, Ignored, Layout
+from fitcheck.services.intake.headings.price_terms import price_terms
 from fitcheck.services.intake.headings.rows import filled, row_without_article, same_header
+from fitcheck.services.intake.headings.sections import (
+    Head,
+    kinds_of,
+    name_sheets,
+    sections_of,
+)
 from fitcheck.services.intake.headings.words import FieldName
 from fitcheck.services.intake.reading.cells import Sheet, SupplierList
 from fitcheck.services.intake.wording.teeth import read_teeth
@@ -47,6 +60,7 @@ def find_tables(supplier_list: SupplierList, mapping: ListMapping | None = None)
     """
     layouts = [layout for sheet in supplier_list.sheets for layout in find_layouts(sheet, mapping)]
     if any(layout.found for layout in layouts):
+        name_sheets([layout for layout in layouts if layout.found])
         return layouts
     missing = min((layout.missing for layout in layouts if layout.missing), key=len, default=())
     if missing:
@@ -229,6 +243,7 @@ def _table(
                 100.0,
                 "the mapping says so",
                 second=columns[1] if len(columns) > 1 else 0,
+                stages=_stages(name, [headings[column] for column in columns]),
             )
             for name, columns in found.items()
         }
@@ -238,9 +253,21 @@ def _table(
     layout.others = tuple(
         (column, heading) for column, heading in headings.items() if column not in used
     )
+    layout.width = max(headings, default=0)
+    if "price" in layout.columns:
+        rows = sample_rows(sheet, header.stop, headings)
+        layout.terms = price_terms(sheet, rows, headings, layout.columns["price"].column)
     lines = [_headings(sheet, range(row, row + 1)) for row in header] if len(header) > 1 else []
     following = _walk(layout, header, headings, lines, mapping)
+    if not sheet.name:
+        rows = layout.data_rows
+        layout.spilling = 2 * sum(map(layout.beyond, rows)) > len(rows)
     return layout, following
+
+
+def _stages(name: FieldName, headings: Sequence[str]) -> tuple[Stage, ...]:
+    """Stages that the headings of columns of teeth name."""
+    return stages_of_headings(headings) if name == "teeth" else ()
 
 
 def _above_header(sheet: Sheet, row: int) -> Ignored:
@@ -264,11 +291,13 @@ def _walk(
 ) -> range | None:
     """Sort the rows below a header; the next table's header where there is one."""
     sheet = layout.sheet
-    section = ""
+    following: range | None = None
+    again: list[int] = []
     for row in range(header.stop, sheet.row_count + 1):
         texts = filled(sheet, row)
         if len(texts) >= 2 and _wordy(texts.values()):
             if same_header(texts, headings, lines):
+                again.append(row)
                 layout.ignored[row] = Ignored(
                     row, "header", " | ".join(texts.values())[:60], "the header again"
                 )
@@ -276,18 +305,42 @@ def _walk(
             if _is_other_header(sheet, row, texts, layout, mapping):
                 layout.last_row = row - 1
                 possible = _possible_lines(sheet, row)
-                return max(
+                following = max(
                     possible, key=lambda each: _header_score(_headings(sheet, each), mapping)
                 )
+                break
         ignored = row_without_article(row, texts, layout.columns)
-        if ignored is None:
-            if section:
-                layout.sections[row] = section
-            continue
-        layout.ignored[row] = ignored
-        if ignored.kind == "section":
-            section = " ".join(next(iter(texts.values())).split())
-    return None
+        if ignored is not None:
+            layout.ignored[row] = ignored
+    _group(layout, header, again)
+    return following
+
+
+def _group(layout: Layout, header: range, again: Sequence[int]) -> None:
+    """Tell which lines head groups, and which articles each holds for."""
+    sheet, ignored = layout.sheet, layout.ignored
+    articles = [row for row in range(header.stop, layout.last_row + 1) if row not in ignored]
+    lines = [row for row, each in ignored.items() if each.kind == "section"]
+    above = header.start - 1
+    if any(ignored[row - 1].kind == "section" for row in again if row - 1 in ignored) and (
+        above >= layout.first_row and len(filled(sheet, above)) == 1
+    ):
+        lines.insert(0, above)  # each table has its group above its header, the first one too
+    if not lines:
+        return
+    first = articles[0] if articles else layout.last_row + 1
+    heads = []
+    for row in sorted(lines):
+        column, text = next(iter(filled(sheet, row).items()))
+        apart = row - 1 in ignored or row + 1 in again or (row, column + 1) in sheet.merged
+        heads.append(Head(row, column, " ".join(text.split()), apart, row < first))
+    names = layout.columns["name"].column if "name" in layout.columns else 0
+    kinds = kinds_of(heads, articles, names)
+    for row, kind in kinds.items():
+        if kind != "head" and row in ignored:
+            reason = "a line that goes on from the row above, or the heading of a group"
+            ignored[row] = replace(ignored[row], kind="note", reason=reason)
+    layout.sections = sections_of(heads, kinds, frozenset(articles), layout.last_row)
 
 
 def _is_other_header(

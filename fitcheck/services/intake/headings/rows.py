@@ -19,6 +19,9 @@ _TOTAL = re.compile(
     r"ubertrag|uebertrag|a riportare|riporto|report|carried forward|brought forward|saldo)"
     r"(?: (?:generale|general|netto|net|eur|euro|parziale|ht|ttc|iva|amount))*"
 )
+_TOTAL_OF = re.compile(
+    r"(?:(?:sub|zwischen|gesamt)?-?(?:total[ei]?|totaux|summe)|gesamtsumme|somma|somme|suma)[ :]+\D"
+)
 _PAGE = re.compile(
     r"(?:-\s*)?(?:(?:page|seite|pag(?:ina)?|p|s|blatt|sheet|foglio|feuille|hoja)\.?\s*)?"
     r"[0-9]{1,4}\s*(?:(?:/|of|von|di|de|sur|su)\s*[0-9]{1,4})?(?:\s*-)?"
@@ -98,6 +101,8 @@ def _kind(texts: Mapping[int, str], held: Mapping[FieldName, str]) -> tuple[_Kin
     first = fold(next(iter(texts.values()))).strip()
     if _TOTAL.fullmatch(first.strip(" :.=*")) and "teeth" not in held:
         return "footer", "a total"
+    if len(texts) <= 2 and _TOTAL_OF.match(first) and "teeth" not in held:
+        return "footer", "a total"  # of a group, named behind it
     if len(texts) > 2 or ("part_number" in held and {"teeth", "price"} & set(held)):
         return "", ""
     whole = " ".join(fold(text).strip() for text in texts.values())

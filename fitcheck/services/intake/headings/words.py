@@ -7,7 +7,17 @@ from __future__ import annotations
 
 from typing import Literal, get_args
 
-__all__ = ["FIELDS", "HEADINGS", "NO_FIELD", "PINION_HEADINGS", "WHEEL_HEADINGS", "FieldName"]
+__all__ = [
+    "CURRENCIES",
+    "DEVIATING",
+    "FIELDS",
+    "HEADINGS",
+    "NO_FIELD",
+    "PINION_HEADINGS",
+    "PRICE_UNITS",
+    "WHEEL_HEADINGS",
+    "FieldName",
+]
 
 FieldName = Literal[
     "part_number",
@@ -37,6 +47,7 @@ HEADINGS: dict[FieldName, frozenset[str]] = {
         "article code|art|art no|art nr|artno|artnr|art code|art id|number|no|nr|code|codes|ref|"
         "ref no|ref nr|reference|reference number|reference no|sku|sku code|order no|order number|"
         "id|order code|product code|product no|product number|product id|catalogue number|"
+        "mpn|mfr part no|stock no|stock number|product ref|ident|ident no|matchcode|"
         "catalogue no|catalog no|cat no|stock code|our ref|our code|supplier code|supplier ref|"
         # Italian
         "codice|cod|codice articolo|cod articolo|cod art|codice art|codice prodotto|cod prodotto|"
@@ -48,14 +59,17 @@ HEADINGS: dict[FieldName, frozenset[str]] = {
         "bestell nr|bestell nummer|best nr|bestnr|nummer|ersatzteilnummer|ersatzteil nr|et nr|"
         "produktnummer|produkt nr|sachnummer|sach nr|identnummer|ident nr|materialnummer|"
         "material nr|katalognummer|katalog nr|"
+        "mat nr|kat nr|sach no|"
         # French
         "reference|ref article|reference article|reference piece|ref piece|ref produit|"
         "reference produit|code article|code produit|code piece|numero de piece|n de piece|"
         "no de piece|numero d article|n article|numero article|numero de reference|"
+        "ref fournisseur|ref four|reference fournisseur|n piece|no piece|ref fabricant|"
         # Spanish
         "referencia|codigo|cod articulo|codigo articulo|codigo de articulo|codigo producto|"
         "codigo de producto|numero de pieza|n de pieza|no de pieza|numero de parte|no de parte|"
-        "numero de articulo|n articulo|articulo|codigo recambio"
+        "numero de articulo|n articulo|articulo|codigo recambio|ref proveedor|ref fabricante|"
+        "referencia proveedor|cod int"
     ),
     "name": _phrases(
         "name|desc|description|article|item description|part description|designation|product|"
@@ -64,34 +78,41 @@ HEADINGS: dict[FieldName, frozenset[str]] = {
         "article name|part name|short description|long description|"
         "descrizione|articolo|denominazione|descrizione articolo|descrizione prodotto|nome|"
         "nome articolo|"
-        "nome prodotto|prodotto|testo|designazione|descriz|descr|"
+        "nome prodotto|prodotto|testo|designazione|descriz|descr|desc articolo|descr articolo|"
+        "descr prodotto|desc prodotto|"
         "artikel|bez|beschr|bezeichnung|beschreibung|artikelbezeichnung|artikelbeschreibung|"
         "benennung|artikeltext|"
         "artikelname|produkt|produktname|produktbezeichnung|produktbeschreibung|titel|kurztext|"
-        "langtext|teilebezeichnung|"
+        "langtext|teilebezeichnung|artikelbez|art bez|art bezeichnung|produkttext|"
+        "warenbezeichnung|produktbez|"
         "libelle|designation article|nom|nom du produit|intitule|denomination|"
-        "designation produit|descriptif|description article|produit|"
+        "designation produit|descriptif|description article|produit|design|titre|"
         "descripcion|articulo|denominacion|descripcion articulo|descripcion del articulo|nombre|"
-        "nombre del producto|producto|designacion|concepto|texto"
+        "nombre del producto|producto|designacion|concepto|texto|detalle|titulo|desc"
     ),
     "teeth": _phrases(
         "teeth|z|tooth counts|tooth count|number of teeth|no of teeth|nr of teeth|n teeth|"
         "gear teeth|"
         "teeth count|teeth counts|toothing|ratio pair|gear pair|pair|teeth pair|z1 z2|z 1 z 2|z1z2|"
-        "gearing|gear ratio teeth|tooth|"
+        "gearing|gear ratio teeth|tooth|pinion wheel|pinion gear|z pinion gear|"
+        "z pinion wheel|driver driven|ratio teeth|"
         "denti|n denti|numero denti|nr denti|no denti|num denti|numero di denti|n di denti|"
-        "dentatura|coppia denti|rapporto denti|dentature|"
+        "dentatura|coppia denti|rapporto denti|dentature|pignone corona|z pignone corona|"
+        "pignone ruota|"
         "zahne|zaehne|zahnezahl|zaehnezahl|zahnezahlen|zaehnezahlen|anzahl zahne|anzahl zaehne|"
         "zahnzahl|zahnzahlen|zahnepaar|zahnpaarung|zahnepaarung|verzahnung|zahnradpaarung|"
+        "paarung|ritzel rad|z ritzel rad|zahne ritzel rad|ubersetzung zahne|"
         "dents|nombre de dents|nb dents|nb de dents|n dents|nbre dents|nbre de dents|denture|"
-        "couple dents|nombre dents|"
+        "couple dents|nombre dents|pignon couronne|z pignon couronne|pignon roue|"
         "dientes|numero de dientes|n dientes|no dientes|no de dientes|n de dientes|num dientes|"
-        "nro dientes|cantidad de dientes|dentado"
+        "nro dientes|cantidad de dientes|dentado|pinon corona|z pinon corona"
     ),
     "stage": _phrases(
         "stage|gear stage|reduction stage|reduction|position|gear position|stages|step|"
-        "stadio|stadio di riduzione|riduzione|posizione|stadi|"
+        "primary secondary|prim sec|stage p s|"
+        "stadio|stadio di riduzione|riduzione|posizione|stadi|primaria secondaria|tipo riduzione|"
         "stufe|getriebestufe|untersetzungsstufe|ubersetzungsstufe|stufen|einbaulage|einbauort|"
+        "primar sekundar|prim sek|"
         "etage|etage de reduction|niveau|emplacement|"
         "etapa|etapa de reduccion|reduccion|posicion"
     ),
@@ -99,17 +120,20 @@ HEADINGS: dict[FieldName, frozenset[str]] = {
         "models|model|for|fits|fitment|vehicle|vehicles|vehicle model|machine|machines|application|"
         "applications|compatible with|compatibility|suitable for|suits|fits models|for models|"
         "for model|scooter|scooters|bike|engine|engine type|engines|use|used on|applies to|"
-        "vehicle fitment|make model|"
+        "vehicle fitment|make model|vehicle type|compatible|engine family|"
         "modelli|modello|per|per modelli|per modello|veicolo|veicoli|applicazione|applicazioni|"
         "compatibile con|compatibilita|adatto a|adatto per|adattabile|adattabile a|motore|"
-        "montaggio|impiego|mezzo|"
+        "montaggio|impiego|mezzo|mod|moto|tipo veicolo|mod veicolo|marca modello|scooter modello|"
         "modelle|modell|fur|fuer|fur modelle|fur modell|fuer modelle|passend fur|passend fuer|"
         "passend zu|passend|fahrzeug|fahrzeuge|fahrzeugtyp|fahrzeugmodell|verwendung|typ|typen|"
         "motor|motortyp|einsatz|anwendung|roller|kompatibel mit|geeignet fur|geeignet fuer|"
+        "kompatibel|fzg|fz|fzg typ|fahrzeugzuordnung|einsatzbereich|marke modell|motorfamilie|"
         "modeles|modele|pour|pour modeles|pour modele|vehicule|vehicules|adaptable|adaptable sur|"
-        "affectation|compatibilite|moteur|convient a|convient pour|engin|"
+        "affectation|compatibilite|moteur|convient a|convient pour|engin|montage|montage sur|"
+        "marque modele|cyclomoteur|"
         "modelos|modelo|para|para modelos|para modelo|vehiculo|vehiculos|aplicacion|aplicaciones|"
-        "compatible con|compatibilidad|adaptable a|valido para|maquina|ciclomotor"
+        "compatible con|compatibilidad|adaptable a|valido para|maquina|ciclomotor|marca modelo|"
+        "montaje"
     ),
     "wheel_size": _phrases(
         "wheel|wheel size|rim|rim size|wheel inch|wheels|wheel in|rims|wheel diameter|"
@@ -117,7 +141,7 @@ HEADINGS: dict[FieldName, frozenset[str]] = {
         "dimensione ruota|pollici|"
         "rad|radgrosse|radgroesse|rad grosse|felge|felgen|felgengrosse|felgengroesse|"
         "raddurchmesser|"
-        "rader|zoll|rad zoll|felge zoll|"
+        "rader|zoll|rad zoll|felge zoll|reifengrosse|reifengroesse|"
         "roue|roues|taille roue|taille de roue|diametre roue|diametre de roue|jante|jantes|pouces|"
         "taille jante|"
         "rueda|ruedas|tamano rueda|tamano de rueda|medida rueda|llanta|llantas|diametro rueda|"
@@ -125,12 +149,13 @@ HEADINGS: dict[FieldName, frozenset[str]] = {
     ),
     "housing": _phrases(
         "housing|case|crankcase|casing|gearbox case|engine case|housing type|case type|gearcase|"
-        "carter|tipo carter|basamento|scatola|carter motore|"
+        "case length|housing length|short long|"
+        "carter|tipo carter|basamento|scatola|carter motore|lunghezza carter|corto lungo|"
         "geh|gehause|gehaeuse|motorgehause|motorgehaeuse|getriebegehause|getriebegehaeuse|"
         "gehausetyp|"
-        "gehausevariante|"
-        "carter moteur|type de carter|boitier|type carter|"
-        "carcasa|carter motor|tipo de carter|tipo de carcasa"
+        "gehausevariante|gehauselange|gehaeuselaenge|gehauseausf|gehauseausfuhrung|kurz lang|"
+        "carter moteur|type de carter|boitier|type carter|longueur carter|court long|"
+        "carcasa|carter motor|tipo de carter|tipo de carcasa|corto largo"
     ),
     "price": _phrases(
         "price|net price|price net|gross price|price gross|list price|trade price|dealer price|"
@@ -138,20 +163,24 @@ HEADINGS: dict[FieldName, frozenset[str]] = {
         "price gbp|"
         "price chf|price usd|eur|euro|eur net|net eur|euro net|price incl|price excl|"
         "price incl vat|"
-        "price excl vat|cost|rrp|amount|price unit|price pc|price per unit|price per piece|net|"
+        "price excl vat|cost|rrp|amount|price pc|price per unit|price per piece|net|gross|trade|"
+        "dealer|dealer net|"
         "prezzo|prezzi|prezzo netto|prezzo lordo|prezzo listino|prezzo di listino|listino|"
         "prezzo unitario|prezzo rivenditore|prezzo eur|prezzo euro|importo|prezzo iva esclusa|"
-        "prezzo iva inclusa|prezzo al pubblico|prezzo vendita|"
+        "prezzo iva inclusa|prezzo al pubblico|prezzo vendita|pr unit|pr netto|pubblico|costo|"
+        "lordo|"
         "preis|preise|nettopreis|netto preis|preis netto|bruttopreis|preis brutto|listenpreis|"
         "handler ek|haendler ek|handlerpreis|haendlerpreis|verkaufspreis|einzelpreis|"
         "stuckpreis|stueckpreis|vk|vk preis|"
         "ek|ek preis|uvp|preis eur|preis euro|preis in eur|preis je stuck|preis pro stuck|netto|"
-        "einkaufspreis|vk netto|ek netto|uvp eur|hek|"
+        "einkaufspreis|vk netto|ek netto|uvp eur|hek|endpreis|handlernetto|haendlernetto|hnp|"
+        "brutto|"
         "prix|prix net|prix ht|prix ttc|prix public|prix unitaire|prix de vente|tarif|tarif ht|"
-        "montant|prix revendeur|pu|pu ht|prix eur|prix euro|prix net ht|prix public ttc|"
+        "montant|prix revendeur|pu|pu ht|prix eur|prix euro|prix net ht|prix public ttc|p u|p u ht|"
+        "ht|ttc|"
         "precio|precios|precio neto|precio bruto|precio unitario|pvp|tarifa|precio venta|"
         "precio de venta|precio lista|precio sin iva|precio con iva|importe|precio eur|precio euro|"
-        "precio unidad"
+        "precio unidad|p v p|coste|precio s iva"
     ),
     "availability": _phrases(
         "availability|available|avail|stock|in stock|stock level|stock status|delivery|"
@@ -159,7 +188,7 @@ HEADINGS: dict[FieldName, frozenset[str]] = {
         "disponibilita|disponibile|giacenza|magazzino|consegna|tempi di consegna|disp|stato|"
         "giacenze|quantita disponibile|"
         "verf|verfugb|verfugbarkeit|verfuegbarkeit|verfugbar|verfuegbar|lieferbar|"
-        "lieferbarkeit|bestand|"
+        "lieferbarkeit|bestand|lz|lagerstand|"
         "lagerbestand|lager|lieferzeit|lieferstatus|vorrat|auf lager|lieferfrist|"
         "disponibilite|disponible|dispo|stock disponible|delai|delai de livraison|en stock|"
         "etat stock|"
@@ -192,6 +221,27 @@ NO_FIELD = _phrases(
     "pneumatico|pneu|neumatico|bore|hole|shaft|welle|albero|arbre|eje|min qty|mindestmenge"
 )
 """Headings of columns that are none of our fields, though a word in them may look like one."""
+
+DEVIATING = _phrases(
+    "old|alt|alte|alter|altes|vecchio|vecchia|ancien|ancienne|anterior|previous|precedente|vorher|"
+    "bisher|bisheriger|orig|original|originale|originaux|origine|oem|oe|oes|competitor|konkurrenz|"
+    "vergleich|ersetzt|replaced|replaces|superseded|supersedes|sostituito|sostituita|sostituisce|"
+    "remplace|remplacee|sustituye|sustituido|vorganger|nachfolger|date|datum|data|fecha|change|"
+    "anderung|differenz|diff|variazione|valid|gultig|valido|valable|pack|conf|lot"
+)
+"""Words that make another thing of a heading: an old price, another maker's number, a date."""
+
+PRICE_UNITS = _phrases(
+    "price unit|price per|price basis|pricing unit|price qty|per|pe|preiseinheit|preis pro|"
+    "preis je|preis per|pro|je|preisbasis|preismenge|unita di prezzo|unita prezzo|prezzo per|"
+    "prix par|unite de prix|par|precio por|unidad de precio|por"
+)
+"""Headings of a column that says for how many pieces the price is, where it holds counts."""
+
+CURRENCIES = _phrases(
+    "currency|curr|cur|ccy|wahrung|waehrung|whg|valuta|divisa|devise|monnaie|moneda"
+)
+"""Headings of a column that names the currency of each price."""
 
 PINION_HEADINGS = _phrases(
     "z1|z 1|z pinion|pinion|pinion teeth|teeth pinion|driver|teeth driver|teeth 1|teeth z1|"

@@ -38,7 +38,7 @@ _TO_ORDER = (
     r"|su ordinazione|da ordinare|in ordine|su richiesta|in arrivo|ordinabile"
     r"|auf bestellung|bestellbar|auf anfrage|bestellt|(?:im )?zulauf|nachlieferung|beschaffbar"
     r"|bestellartikel"
-    r"|sur commande|sur demande|a commander|en commande|en reappro\w*"
+    r"|sur (?:commande|cde|demande)|a commander|en commande|en reappro\w*"
     r"|(?:bajo|a|sobre|en) pedido|por encargo|pedido"
 )
 _IN_STOCK = (

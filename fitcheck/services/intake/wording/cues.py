@@ -14,6 +14,7 @@ __all__ = [
     "INSTEAD_WORDS",
     "JOINING_WORDS",
     "NOT_TEETH_BEFORE",
+    "ONLY_WORDS",
     "OTHER_PARTS",
     "PINION_WORDS",
     "TEETH_WORDS",
@@ -102,7 +103,10 @@ INSTEAD_WORDS = words_in(
     "original originale originali originaux orig serie series standard stock werk werks fabbrica "
     "usine fabrica origine origen ersetzen bisher vorher old alt alte alter vecchio vecchia "
     "ancien ancienne antiguo viejo vieux previously formerly prima avant antes not nicht non no "
-    "ohne without senza sans sin kein keine ausser except tranne sauf salvo"
+    "ohne without senza sans sin kein keine ausser except tranne sauf salvo "
+    "ex ehemals ehem vormals vorm fruher frueher formerly anciennement antiguamente era fu war "
+    "stays remains unchanged bleibt bleiben unverandert resta restano rimane rimangono invariato "
+    "invariata reste restent inchange inchangee queda quedan"
 )
 """Two pairs beside one of these: one of them may be what is taken out."""
 
@@ -110,9 +114,15 @@ COMPANION_WORDS = words_in(
     "for fur fuer per pour para with mit con avec only nur solo soltanto seulement uniquement "
     "solamente needs need requires required braucht benotigt benoetigt erfordert richiede "
     "necessita "
-    "necessite requiert necesita requiere zu"
+    "necessite requiert necesita requiere zu passend passt fits fit matches zum zur"
 )
 """A second pair behind one of these may be that of another set, which this one goes with."""
+
+ONLY_WORDS = words_in(
+    "only nur solo soltanto seulement uniquement solamente single einzeln einzelnes singolo "
+    "singola seul seule loose sciolto suelto"
+)
+"""Beside a word for one gear of a pair: that gear alone is sold."""
 
 OTHER_PARTS = words_in(
     "dichtung dichtungen dichtsatz gasket gaskets guarnizione guarnizioni joint joints junta "

@@ -24,6 +24,8 @@ _RATIO = re.compile(
     r"(?:1\s?:\s?)?(?P<named>[0-9]{1,2}[.,][0-9]{1,4})(?![0-9])"
     r"|(?<![0-9.,])1\s?:\s?(?P<behind>[0-9]{1,2}[.,][0-9]{1,4})(?![0-9])"
     r"|(?<![0-9.,/:])(?P<before>[0-9]{1,2}[.,][0-9]{1,4})\s?:\s?1(?![0-9])"
+    r"|(?<![0-9.,/:])(?P<leading>[0-9]{1,2}[.,][0-9]{1,4})\s?"
+    r"(?:ratio|rapporto|rapport|relacion|ue?bersetzung)(?![a-z])"
 )
 _DECIMAL = re.compile(r"[0-9]{1,2}[.,][0-9]{1,4}")
 # The second of `z1/z2: 15/38` numbers nothing.
@@ -145,6 +147,8 @@ def _of_another(context: Context) -> str:
         between = set(re.findall(r"[a-z]+", context.text[one.end : other.start]))
         if between & cues.COMPANION_WORDS:
             return f"{other.pair} may be the pair it goes with"
+    if said := _one_gear(context):
+        return said
     before = _before(context) + " "
     said = next((words for words in cues.USED_WITH if words in before), "")
     if said:
@@ -153,6 +157,21 @@ def _of_another(context: Context) -> str:
     for index, word in enumerate(leading):
         if word in cues.OTHER_PARTS and not set(leading[:index]) & _INCLUDING:
             return f"it may be another part ({word!r})"
+    return ""
+
+
+def _one_gear(context: Context) -> str:
+    """Whether only one gear of a pair is sold: `nur Ritzel 15 Z., passend zu Rad 45 Z.`."""
+    words = re.findall(r"[a-z]+", context.text)
+    for one, other in pairwise(words):
+        gear = next((w for w in (one, other) if w in cues.PINION_WORDS | cues.WHEEL_GEAR_WORDS), "")
+        if gear and {one, other} & cues.ONLY_WORDS:
+            return f"only one gear of the pair may be sold ({one} {other})"
+    for each in context.pairs:
+        if each.separator == " ":
+            between = set(re.findall(r"[a-z]+", context.text[each.start : each.end]))
+            if said := between & (cues.COMPANION_WORDS - cues.JOINING_WORDS - {"zu"}):
+                return f"one of the counts may be of the gear it goes with ({min(said)!r})"
     return ""
 
 
@@ -180,7 +199,7 @@ def _wrong_ratio(context: Context) -> str:
 def _ratios_agree(context: Context) -> bool | None:
     """Whether the ratios written beside the pairs are theirs; None where none is written."""
     written = [
-        found["named"] or found["behind"] or found["before"]
+        found["named"] or found["behind"] or found["before"] or found["leading"]
         for found in _RATIO.finditer(context.folded)
     ]
     ratios = _ratios(context)

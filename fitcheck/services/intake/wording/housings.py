@@ -30,13 +30,14 @@ _WORDS: tuple[tuple[HousingWord, str], ...] = (
     ("long", r"long|lang(?:e[srnm]?)?|lung[oaie]|lunghi|lunghe|longue?s?|larg[ao]s?"),
 )
 _NOUN = (
-    r"(?:case|casing|crankcase|housing|box|gearbox case|gehause|motorgehause|carter|carters"
+    r"(?:case|casing|crankcase|housing|box|gearbox case|gehause|gehaeuse|motorgehause|geh|carters?"
     r"|basamento|scatola|boite|boitier|carcasa|carter motor|version|ausfuhrung|versione)"
 )
 _HOUSING_WORDS = [(word, re.compile(rf"(?<![a-z])(?:{words})(?![a-z])")) for word, words in _WORDS]
 _ANY = "|".join(words for _, words in _WORDS)
-_NOUN_BEHIND = re.compile(rf"[\s,/&+\-]*(?:(?:{_ANY})[\s,/&+\-]+)?{_NOUN}(?![a-z])")
-_NOUN_BEFORE = re.compile(rf"(?<![a-z]){_NOUN}\s?[:=]?\s?(?:(?:{_ANY})[\s,/&+\-]+)?$")
+_JOIN = r"(?:[\s,/&+.\-]|(?<![a-z])(?:and|und|e|et|y|or|oder|o|ou)(?![a-z]))"
+_NOUN_BEHIND = re.compile(rf"{_JOIN}*(?:(?:{_ANY}){_JOIN}+){{0,2}}{_NOUN}(?![a-z])")
+_NOUN_BEFORE = re.compile(rf"(?<![a-z]){_NOUN}\.?\s?[:=]?\s?(?:(?:{_ANY}){_JOIN}+){{0,2}}$")
 _COMPOUND = re.compile(r"(kurz|mittel|lang)(?=gehause|hauber|motor|version|carter)")
 _SPANISH = re.compile(r"(?<![a-z])(?:para|carcasa|el|los|motor)(?![a-z])")
 

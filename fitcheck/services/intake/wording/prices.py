@@ -48,7 +48,15 @@ _NONE = re.compile(
     r"price on (?:application|request)|"
     r"su richiesta|a richiesta|sur demande|nous consulter|a consultar|consultar|bajo pedido|"
     r"tba|tbd|t\.b\.a\.?|n/?a|n\.a\.|n\.d\.|nd|k\.? ?a\.?|-+|\?+|x+|\.+|/|offen|folgt|anfragen|"
-    r"in arrivo|coming soon|keine angabe|none|null|nan)"
+    r"in arrivo|coming soon|keine angabe|none|null|nan|#n/?[ad]|"
+    r"(?:s|siehe|see|vedi|voir)\.? ?(?:price ?list|preisliste|listino|prezzo|prezzi|liste|tarif)|"
+    r"s\.? ?q\.?|senza prezzo|without price|ohne preis|sans prix|sin precio|"
+    r"(?:preis|prezzo|prix|precio|price)?:? ?(?:auf anfr\.?|a\. ?r\.|s\. ?d\.|su rich\.?|"
+    r"da definire|da concordare|sur devis|segun tarifa)|tagespreis|prezzo del giorno|prix du jour|"
+    r"market price|"
+    # Nothing is sold any more; that it is told beside the price makes the price no puzzle.
+    r"entfallt|entfallen|ausgelaufen|eingestellt|discontinued|fuori produzione|supprime|"
+    r"descatalogado)"
 )
 _PLACES = re.compile(r"[#0]\.(0+)")
 
@@ -113,19 +121,21 @@ def read_price(
     if isinstance(value, bool):
         return unreadable(cell, "yes or no, no price")
     if isinstance(value, (int, float)):
-        return _of_number(cell, value)
+        return _of_number(cell, value, currency)
     if not isinstance(value, str):
         return _of_date(cell)
     return _of_text(cell, decimal_mark, style or NumberStyle(None), currency)
 
 
-def _of_number(cell: Cell, value: float) -> Reading[Price]:
+def _of_number(cell: Cell, value: float, currency: str | None) -> Reading[Price]:
     if not math.isfinite(value):
         return unreadable(cell, "no number")
     if "%" in cell.number_format:
         return review(cell, "a share in percent, no price")
     amount = Decimal(plain_text(value))
-    named = _format_currency(cell.number_format)
+    named, trouble = _settled(_format_currencies(cell.number_format), currency)
+    if trouble:
+        return review(cell, trouble, Price(amount))
     places = -int(amount.as_tuple().exponent)
     if places <= 2:
         return _sane(cell, Price(amount, named))
@@ -137,13 +147,26 @@ def _of_number(cell: Cell, value: float) -> Reading[Price]:
     return review(cell, f"{amount} has {places} decimals", rounded, Price(amount, named))
 
 
-def _format_currency(code: str) -> str | None:
-    """The currency a number format shows, where it is only one."""
+def _format_currencies(code: str) -> tuple[str, ...]:
+    """The currencies that the sign in a number format may mean; none where it shows none."""
     found = re.search(r"\[\$([^\]-]+)[^\]]*\]|([€£])|\"([^\"]{1,4})\"", code)
-    if not found:
-        return None
-    names = currencies_of(next(filter(None, found.groups())))
-    return names[0] if names and len(names) == 1 else None
+    return (currencies_of(next(filter(None, found.groups()))) or ()) if found else ()
+
+
+def _settled(meant: tuple[str, ...], currency: str | None) -> tuple[str | None, str]:
+    """The one currency that is meant, and what is wrong with it.
+
+    Args:
+        meant: what a sign or code may mean; none where nothing is written.
+        currency: the supplier's.
+    """
+    if not meant or currency in meant:
+        return (currency if meant else None), ""
+    if len(meant) > 1:
+        return None, f"the currency may be any of {', '.join(meant)}" if currency else ""
+    if currency:
+        return None, f"it is in {meant[0]}, the supplier's currency is {currency}"
+    return meant[0], ""
 
 
 def _of_date(cell: Cell) -> Reading[Price]:
@@ -166,6 +189,9 @@ def _of_text(
         return empty(cell, none)
     capitals = frozenset(word.lower() for word in re.findall(r"[A-Z]{3}", cell.text))
     text, named, trouble = _take_currency(text, currency, capitals)
+    if not trouble and named is None:
+        # The header, or the format of the cell, may name what the text does not.
+        named, trouble = _settled(_format_currencies(cell.number_format), currency)
     if trouble:
         return review(cell, trouble)
     bare = _bare(text)

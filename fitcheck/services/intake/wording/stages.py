@@ -35,6 +35,8 @@ _NOUN = (
     r"|stadi?o?|riduzion[ei]|coppi[ae]|etages?|couples?|demultiplications?"
     r"|etapas?|reduccion(?:es)?|pareja|par)"
 )
+# A speed of a gearbox that is shifted is no stage: `Übersetzung 1. Gang`.
+_SPEED = r"(?:gang|marcia|vitesse|velocidad|marcha|speed)(?![a-z])"
 _SEP = r"[ .\-]*"
 _WORDS: dict[Stage, str] = {
     "primary": r"prim|primary|primar(?!y)[a-z]*|primaer[a-z]*|primaires?",
@@ -73,7 +75,8 @@ _ALTERNATIVES = [
         for stage, words in _ORDINALS.items()
     ),
     *(
-        rf"(?<![a-z0-9])(?P<n_{stage}>{_NOUN}{_SEP}(?:{numeral}))(?![a-z0-9/:°ºª]|[.,\-] ?[0-9])"
+        rf"(?<![a-z0-9])(?P<n_{stage}>{_NOUN}{_SEP}(?:{numeral}))"
+        rf"(?![a-z0-9/:°ºª]|[.,\-] ?[0-9]|\.?\s?{_SPEED})"
         for stage, numeral in _NUMERALS.items()
     ),
 ]
@@ -92,6 +95,13 @@ _WHOLE = re.compile(
     r"|entrambi gli stadi"
     r"|(?:jeu|kit|train|ensemble) (?:de pignons )?complets?|deux etages"
     r"|(?:juego|kit|tren|conjunto) (?:de engranajes )?complet[oa]|ambas etapas)(?![a-z])"
+)
+
+
+# In a column of stages these alone say the same.
+_ALL = re.compile(
+    r"(?:complet[oaie]s?|complets?|completes?|komplett|kompl\.?|kpl\.?|whole|full|all|alle|tutti|"
+    r"tutte|tous|toutes|todos|todas|both|beide|entramb[ie]|les deux|ambos|ambas)"
 )
 
 
@@ -174,7 +184,7 @@ def read_stage(cell: Cell | str, words: Mapping[str, Stage] | None = None) -> Re
         if own and words_of(word) == own:
             return read(cell, (stage,))
     found = list(dict.fromkeys(word.stage for word in find_stages(folded, words)))
-    if names_whole_train(folded) and len(found) < 2:
+    if (names_whole_train(folded) or _ALL.fullmatch(folded)) and len(found) < 2:
         return review(cell, "it names a whole train, not its stages", *_TRAINS)
     denied = found and said_against(cell.text)
     if denied or ("single" in found and len(found) > 1):

@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from fitcheck.kernel.teeth import Pair, TeethError, read_pair
+from fitcheck.kernel.teeth import MAX_TEETH, MIN_TEETH, Pair, TeethError, read_pair
 from fitcheck.model.family import TRAIN_STAGES
 from fitcheck.model.fields import Stage
 from fitcheck.services.intake.reading.cells import Cell
@@ -32,6 +32,13 @@ __all__ = ["FoundPair", "FoundPairs", "read_teeth"]
 
 _LONGEST = 2000
 _DECIMAL = re.compile(r"([0-9]{1,3})[.,]([0-9]{1,2})")
+# Two counts joined by a word or sign that joins nothing in free text: `15 auf 38`, `Z=15+38`.
+_MARK = r"(?:(?:z|t|th|teeth|denti|zahne|dents|dientes)\.?\s?)?"
+_PLAIN_TWO = re.compile(
+    rf"{_MARK}(?:[=:]\s?)?(?P<one>[0-9]{{1,3}})\s?{_MARK}"
+    r"(?:\+|&|-{0,2}>|\u2192|auf|zu|su|sur|a|sobre|to|into|und|and|et|y|e)\s?"
+    rf"{_MARK}(?P<other>[0-9]{{1,3}})\s?{_MARK}"
+)
 _TWO_NUMBERS = re.compile(r"[0-9][^0-9]+[0-9]")
 
 
@@ -102,7 +109,16 @@ def _in_column(cell: Cell) -> Reading[FoundPairs] | None:
     try:
         return read(cell, (FoundPair(read_pair(cell.text)),))
     except TeethError:
-        return _of_number(cell) if _DECIMAL.fullmatch(cell.text.strip()) else None
+        if _DECIMAL.fullmatch(cell.text.strip()):
+            return _of_number(cell)
+    text = fold(cell.text).strip()
+    joined = _PLAIN_TWO.fullmatch(text)
+    if joined and ("+" in text or "&" in text) and not any(map(str.isalpha, text)):
+        joined = None  # two sets, perhaps
+    two = (int(joined["one"]), int(joined["other"])) if joined else (0, 0)
+    if two[0] >= MIN_TEETH and 1.4 * two[0] <= two[1] <= min(8 * two[0], MAX_TEETH):
+        return read(cell, (FoundPair(read_pair(two)),))
+    return None
 
 
 def _undone(cell: Cell, teeth_column: bool) -> Reading[FoundPairs] | None:

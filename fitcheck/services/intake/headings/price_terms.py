@@ -1,0 +1,93 @@
+"""For how many pieces a list's prices are, and in which currency, where its header says so."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from fitcheck.services.intake.headings.words import CURRENCIES, PRICE_UNITS
+from fitcheck.services.intake.reading.cells import Cell, Sheet
+from fitcheck.services.intake.wording.currencies import SIGNS, currencies_of
+from fitcheck.services.intake.wording.folding import fold, words_of
+
+__all__ = ["PriceTerms", "price_terms", "unit_column"]
+
+_PER = re.compile(
+    r"(?:(?<![a-z])(?:per|pro|je|par|por|lot de|a|for|x|zu)|/)\s?"
+    r"(?P<pieces>[1-9][0-9]{0,3})(?![0-9.,%])"
+)
+_COUNT = re.compile(r"(?P<pieces>[0-9]{1,4})(?:[.,]0+)?(?:\s?[a-z]{1,6}\.?)?")
+_USUAL = ("eur", "gbp", "usd", "chf", "sek", "nok", "dkk", "pln", "czk", "huf", "ron")
+# Signs that are plain in a heading; `fr` and `kr` may be words there.
+_SIGN = re.compile(
+    rf"(?<![a-z])(?:{'|'.join(_USUAL)}|euros?|sfr)(?![a-z])"
+    rf"|{'|'.join(re.escape(sign) for sign in SIGNS if not sign.isalpha())}"
+)
+
+
+@dataclass(frozen=True, slots=True)
+class PriceTerms:
+    """What a column of prices is of.
+
+    Attributes:
+        pieces: for how many pieces its heading says the prices are.
+        currency: the sign or code its heading names; empty for none or several.
+        unit_column: number of the column that says for how many pieces each price is; 0: none.
+        currency_column: number of the column that names the currency of each price; 0: none.
+    """
+
+    pieces: int = 1
+    currency: str = ""
+    unit_column: int = 0
+    currency_column: int = 0
+
+    def of(self, sheet: Sheet, row: int, cell: Cell) -> Cell:
+        """A cell of prices with its terms: `99,80 per 2`, or its currency as a number format."""
+        said = sheet.cell(row, self.currency_column).text.strip() if self.currency_column else ""
+        currency = said if currencies_of(said) else self.currency
+        if currency:
+            cell = replace(cell, number_format=f"[${currency}] {cell.number_format}".strip())
+        pieces = str(self.pieces)
+        if self.unit_column:
+            unit = sheet.cell(row, self.unit_column).text.strip()
+            found = _COUNT.fullmatch(fold(unit))
+            pieces = (found["pieces"] if found else unit) or pieces
+        if pieces.lstrip("0") in ("", "1"):
+            return cell
+        text = f"{cell.text.strip()} per {pieces}"
+        return replace(cell, text=text, value=text, number_format="")
+
+
+def price_terms(
+    sheet: Sheet, rows: Sequence[int], headings: Mapping[int, str], price: int
+) -> PriceTerms:
+    """The terms of the prices of a table.
+
+    Args:
+        sheet: the sheet.
+        rows: rows to judge columns by.
+        headings: column number to heading.
+        price: number of the column of prices.
+    """
+    folded = fold(headings.get(price, ""))
+    per = _PER.search(folded)
+    signs = {currencies_of(sign): sign for sign in _SIGN.findall(folded)}
+    by_words = {column: words_of(text) for column, text in headings.items() if column != price}
+    return PriceTerms(
+        pieces=int(per["pieces"]) if per else 1,
+        currency=next(iter(signs.values())) if len(signs) == 1 else "",
+        unit_column=unit_column(sheet, rows, by_words) or 0,
+        currency_column=next((c for c, each in by_words.items() if each in CURRENCIES), 0),
+    )
+
+
+def unit_column(sheet: Sheet, rows: Sequence[int], words: Mapping[int, str]) -> int | None:
+    """The column that says for how many pieces each price is, by its heading and its counts."""
+    for column, each in words.items():
+        if each not in PRICE_UNITS:
+            continue
+        texts = [text for row in rows if (text := fold(sheet.cell(row, column).text).strip())]
+        if texts and all(_COUNT.fullmatch(text) for text in texts):
+            return column
+    return None
