@@ -58,8 +58,10 @@ def _hours(text: str) -> Decimal:
 
 
 def _currency(text: str) -> str:
+    from fitcheck.report.page.locale import is_currency
+
     code = text.strip().upper()
-    if re.fullmatch(r"[A-Z]{3}", code) is None:
+    if re.fullmatch(r"[A-Z]{3}", code) is None or not is_currency(code):
         raise UsageError(f"{text[:30]!r} is no currency; give its ISO 4217 code, like EUR")
     return code
 

@@ -255,6 +255,7 @@ WRONG = [
     wrong(f"{SHEET} --quote A --rate 48", "--labour-hours is missing", "or --labour"),
     wrong(f"{SHEET} --quote A --labour-hours 1001 --rate 1", "1001 h is no work", "0 to 1000"),
     wrong(f"{SHEET} --quote A --currency euro", "'euro' is no currency", "like EUR"),
+    wrong(f"{SHEET} --quote A --currency EUE", "'EUE' is no currency", "like EUR"),
     wrong(f"{SHEET} --quote A --valid-days 0", "0 is out of range", "1 to 366"),
     wrong(f"{SHEET} --quote A --date 9999-12-31", "too late a day", "another --date"),
     # identify

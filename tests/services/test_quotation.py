@@ -1,8 +1,14 @@
-"""Quotations: sums worked by hand, and laws that hold for any; common practice, no source."""
+"""Quotations: sums worked by hand, and laws that hold for any.
+
+Rules from outside, both from memory: EN 16931-1, BR-CO-17 (tax is the sum of a rate times the rate,
+rounded to two decimals) and Council Regulation (EC) No 1103/97, article 5 (to the nearest cent, half
+of one upwards). The judge of the rounding is Python's decimal module, ROUND_HALF_UP as the General
+Decimal Arithmetic specification has it. Lines rounded by themselves are common practice, no source.
+"""
 
 from __future__ import annotations
 
-from decimal import Decimal, localcontext
+from decimal import ROUND_HALF_UP, Decimal, localcontext
 from fractions import Fraction
 from types import SimpleNamespace
 
@@ -208,6 +214,24 @@ def test_half_goes_up_and_no_context_spoils_it() -> None:
         assert rounded(d("123456.785"), 2) == Decimal("123456.79")
         assert rounded(Fraction(1, 3), 2) == Decimal("0.33")
         assert str(rounded(d("5"), 2)) == "5.00"
+
+
+@given(st.decimals(0, 10**9, places=6), st.sampled_from([0, 2, 3]))
+def test_rounding_agrees_with_the_decimal_module(amount, places) -> None:
+    assert rounded(amount, places) == amount.quantize(Decimal(f"1E-{places}"), ROUND_HALF_UP)
+
+
+@given(
+    st.lists(st.decimals(0, 10**5, places=2), min_size=1, max_size=3),
+    st.decimals(0, 100, places=3),
+)
+def test_tax_on_top_is_that_of_the_sum(prices, rate) -> None:
+    _, total = only(option(*prices), tax_percent=rate, prices_exclude_tax=True)
+
+    with localcontext() as context:
+        context.prec = 60
+        wanted = (sum(prices) * rate / 100).quantize(Decimal("0.01"), ROUND_HALF_UP)
+    assert total.tax == wanted
 
 
 money = st.decimals(0, 10**6, places=4)

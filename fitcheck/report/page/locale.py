@@ -16,13 +16,13 @@ from fractions import Fraction
 from babel import Locale, UnknownLocaleError
 from babel.dates import format_date
 from babel.localedata import locale_identifiers
-from babel.numbers import format_currency, get_currency_precision, parse_pattern
+from babel.numbers import format_currency, get_currency_precision, list_currencies, parse_pattern
 
 from fitcheck.diagnostics.suggest import nearest
 from fitcheck.errors import UsageError
 from fitcheck.kernel.rounding import decimal_text, percent
 
-__all__ = ["Local", "least_places", "local_of", "named_local"]
+__all__ = ["Local", "is_currency", "least_places", "local_of", "named_local"]
 
 _ENGLISH = Locale("en")
 _CATEGORIES = ("LC_NUMERIC", "LC_MONETARY", "LC_TIME")
@@ -102,6 +102,11 @@ class Local:
 def least_places(currency: str) -> int:
     """Decimals of a currency's least unit, as CLDR has them: 2 for EUR, 0 for JPY, 3 for KWD."""
     return get_currency_precision(currency)
+
+
+def is_currency(code: str) -> bool:
+    """Whether CLDR knows a currency of that ISO 4217 code, one of former days included."""
+    return code in list_currencies()
 
 
 def named_local(name: str) -> Local:
