@@ -5,8 +5,9 @@ currency's least unit, half up, and what stands on a line is what is added; the 
 from the sum and rounded alike. Amounts in different currencies are never added.
 
 Sources, both from memory: tax on the sum of a rate, not line by line, is rule BR-CO-17 of
-EN 16931-1 (electronic invoicing); half a cent goes up as Council Regulation (EC) No 1103/97, article 5,
-has it for sums in euro. That each line is rounded by itself is common practice, no source.
+EN 16931-1 (electronic invoicing); half a cent goes up as Council Regulation (EC) No 1103/97,
+article 5, has it for sums in euro. That each line is rounded by itself is common practice, no
+source.
 """
 
 from __future__ import annotations

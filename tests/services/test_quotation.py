@@ -1,9 +1,10 @@
 """Quotations: sums worked by hand, and laws that hold for any.
 
-Rules from outside, both from memory: EN 16931-1, BR-CO-17 (tax is the sum of a rate times the rate,
-rounded to two decimals) and Council Regulation (EC) No 1103/97, article 5 (to the nearest cent, half
-of one upwards). The judge of the rounding is Python's decimal module, ROUND_HALF_UP as the General
-Decimal Arithmetic specification has it. Lines rounded by themselves are common practice, no source.
+Rules from outside, both from memory: EN 16931-1, BR-CO-17 (tax is the sum of a rate times the
+rate, rounded to two decimals) and Council Regulation (EC) No 1103/97, article 5 (to the nearest
+cent, half of one upwards). The judge of the rounding is Python's decimal module, ROUND_HALF_UP as
+the General Decimal Arithmetic specification has it. Lines rounded by themselves are common
+practice, no source.
 """
 
 from __future__ import annotations
