@@ -15,6 +15,14 @@ _SET = """
         - {family: dunlin-50, housings: [short, mid]}
 """
 
+_OTHER_STAGE = """
+    MA-2:
+      part_number: "2"
+      pairs: {secondary: 13/48}
+      fits:
+        - {family: dunlin-50, housings: [short, mid]}
+"""
+
 _KIT = """
     MA-7106:
       part_number: "7106"
@@ -341,6 +349,15 @@ SET_CODES: tuple[Code, ...] = (
         | of_kind("shelf", "more-shelf.yaml", "MA-1: {quantity: 3}"),
         good=gear_sets(_SET + "      status: retired\n      successor: MA-1544\n")
         | of_kind("shelf", "more-shelf.yaml", "MA-1: {quantity: 0}"),
+    ),
+    Code(
+        "FC274",
+        "successor-unlike",
+        "warning",
+        "A set's successor is for another stage, or for none of its families.",
+        "Whoever asks for the old number is led to a part that cannot take its place.",
+        bad=gear_sets(_SET + "      status: retired\n      successor: MA-2\n" + _OTHER_STAGE),
+        good=gear_sets(_SET + "      status: retired\n      successor: MA-1544\n"),
     ),
 )
 """Codes FC21x to FC27x that concern gear sets."""

@@ -63,14 +63,14 @@ def retired_note(catalogue: Catalogue, entry: Entry[GearSet]) -> str | None:
     way = way_on(catalogue, entry)
     if not way.steps:
         return f"{entry.id} is retired, and no successor is named"
-    return f"{entry.id} is retired; {_leads(way)}"
+    return f"{entry.id} is retired; {_leads(catalogue, entry, way)}"
 
 
 def superseded_note(catalogue: Catalogue, entry: Entry[GearSet]) -> str | None:
     """What to say where a set is named that is sold still, but has a successor; else None."""
     if entry.record.status == "retired" or entry.record.successor is None:
         return None
-    return f"{entry.id} is superseded; {_leads(way_on(catalogue, entry))}"
+    return f"{entry.id} is superseded; {_leads(catalogue, entry, way_on(catalogue, entry))}"
 
 
 def ways_on(catalogue: Catalogue, entries: Iterable[Entry[GearSet]]) -> list[str]:
@@ -84,13 +84,20 @@ def ways_on(catalogue: Catalogue, entries: Iterable[Entry[GearSet]]) -> list[str
     return list(dict.fromkeys(notes))
 
 
-def _leads(way: Way) -> str:
+def _leads(catalogue: Catalogue, start: Entry[GearSet], way: Way) -> str:
     last, between = way.steps[-1], way.steps[:-1]
     by_way = f" by way of {', '.join(between)}" if between else ""
     if way.end == "sold":
-        return f"its successor is {last}{by_way}"
+        return f"its successor is {last}{by_way}{_other_teeth(start, catalogue.gear_sets[last])}"
     if way.end == "circle":
         return f"its successors go in a circle: {' → '.join(way.steps)}"
     if way.end == "unknown":
         return f"its successor is {last}{by_way}, which the catalogue does not hold"
     return f"its successor {last}{by_way} is retired too, and no other is named"
+
+
+def _other_teeth(old: Entry[GearSet], new: Entry[GearSet]) -> str:
+    if dict(old.record.pairs) == dict(new.record.pairs):
+        return ""
+    pairs = ", ".join(f"{stage} {new.record.pairs[stage]}" for stage in new.record.stages)
+    return f", with other teeth ({pairs})"

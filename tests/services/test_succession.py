@@ -55,13 +55,13 @@ def test_the_way_is_followed_to_its_end(catalogue, start, steps, end, sold) -> N
 @pytest.mark.parametrize(
     ("id_", "note"),
     [
-        ("A", "A is retired; its successor is C by way of B"),
-        ("B", "B is retired; its successor is C"),
+        ("A", "A is retired; its successor is C by way of B, with other teeth (single 12/41)"),
+        ("B", "B is retired; its successor is C, with other teeth (single 12/41)"),
         ("D", "D is retired, and no successor is named"),
         ("G", "G is retired; its successor D is retired too, and no other is named"),
         ("H", "H is retired; its successors go in a circle: I → H"),
         ("J", "J is retired; its successor is LOST, which the catalogue does not hold"),
-        ("F", "F is superseded; its successor is C"),
+        ("F", "F is superseded; its successor is C, with other teeth (single 12/41)"),
     ],
 )
 def test_the_notes(catalogue, id_: str, note: str) -> None:
@@ -69,6 +69,13 @@ def test_the_notes(catalogue, id_: str, note: str) -> None:
     assert ways_on(catalogue, [entry, entry]) == [note]
     assert (retired_note(catalogue, entry) is None) == (id_ == "F")
     assert (superseded_note(catalogue, entry) is None) == (id_ != "F")
+
+
+def test_a_plain_replacement_is_told_without_its_teeth(tmp_path: Path) -> None:
+    (tmp_path / "sets.yaml").write_text(SETS.replace("12/41", "12/40"), encoding="utf-8")
+    catalogue = load(tmp_path)
+    (note,) = ways_on(catalogue, [catalogue.gear_sets["A"]])
+    assert note == "A is retired; its successor is C by way of B"
 
 
 def test_a_set_sold_now_needs_no_note(catalogue) -> None:
@@ -91,5 +98,7 @@ def test_a_number_that_does_not_lead_to_the_other_stays_open(catalogue) -> None:
 def test_a_near_name_that_is_retired_leads_on(tmp_path: Path) -> None:
     text = SETS.replace("  B:", "  BROAD:").replace("successor: B}", "successor: BROAD}")
     (tmp_path / "sets.yaml").write_text(text, encoding="utf-8")
-    with pytest.raises(UsageError, match=r"mean BROAD\? \(BROAD is retired; its successor is C\)"):
+    with pytest.raises(
+        UsageError, match=r"mean BROAD\? \(BROAD is retired; its successor is C, with other"
+    ):
         find_set(load(tmp_path), "BROADD")

@@ -21,7 +21,12 @@ from fitcheck.rules.checks.place import Check
 from fitcheck.rules.checks.prices import currencies, prices
 from fitcheck.rules.checks.references import references
 from fitcheck.rules.checks.seats import set_seats
-from fitcheck.rules.checks.succession import retired_sets, shelf_stock, successor_cycles
+from fitcheck.rules.checks.succession import (
+    retired_sets,
+    shelf_stock,
+    successor_cycles,
+    successors_unlike,
+)
 from fitcheck.rules.checks.trains import set_trains
 from fitcheck.rules.checks.tunes import bands_in_percent
 from fitcheck.rules.checks.tyres import tyre_roll_outs, tyre_sizes, tyre_symbols
@@ -46,6 +51,7 @@ CHECKS: tuple[Check, ...] = (
     currencies,
     retired_sets,
     successor_cycles,
+    successors_unlike,
     shelf_stock,
     ledgers,
     machine_trains,

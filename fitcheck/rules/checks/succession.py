@@ -6,9 +6,10 @@ from collections.abc import Iterator
 
 from fitcheck.catalogue.reader import Catalogue
 from fitcheck.diagnostics.finding import Finding
+from fitcheck.diagnostics.suggest import or_list
 from fitcheck.rules.checks.place import at, beside
 
-__all__ = ["retired_sets", "shelf_stock", "successor_cycles"]
+__all__ = ["retired_sets", "shelf_stock", "successor_cycles", "successors_unlike"]
 
 _SHOWN = 8
 """So many sets of a circle are named; a longer line would not be read."""
@@ -67,6 +68,38 @@ def successor_cycles(catalogue: Catalogue) -> Iterator[Finding]:
 def _in_short(ids: list[str]) -> list[str]:
     left_out = len(ids) - _SHOWN
     return ids if left_out <= 0 else [*ids[:_SHOWN], f"{left_out} more"]
+
+
+def successors_unlike(catalogue: Catalogue) -> Iterator[Finding]:
+    """A successor for another stage, or for other families, takes nobody's place."""
+    for entry in catalogue.gear_sets.values():
+        record = entry.record
+        successor = catalogue.gear_sets.get(record.successor or "")
+        if successor is None or successor.id == entry.id:
+            continue
+        lost = [stage for stage in record.stages if stage not in successor.record.pairs]
+        families = {claim.family for claim in record.fits}
+        others = {claim.family for claim in successor.record.fits}
+        if lost:
+            message = (
+                f"the successor {successor.id} holds {' and '.join(successor.record.stages)}, and "
+                f"{entry.id} holds {' and '.join(record.stages)}"
+            )
+        elif families and others and not families & others:
+            message = (
+                f"the successor {successor.id} is for {or_list(sorted(others))}, and {entry.id} "
+                f"for {or_list(sorted(families))}"
+            )
+        else:
+            continue
+        yield at(
+            entry,
+            "FC274",
+            ("successor",),
+            message,
+            advice="name the set that takes its place, or take the successor out",
+            related=(beside(successor, "pairs" if lost else "fits", label="the successor"),),
+        )
 
 
 def shelf_stock(catalogue: Catalogue) -> Iterator[Finding]:

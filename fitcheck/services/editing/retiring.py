@@ -15,7 +15,7 @@ from fitcheck.services.succession import way_on
 
 __all__ = ["retire_set"]
 
-_TOLD_IN_OUR_WORDS = frozenset({"FC271", "FC273"})
+_TOLD_IN_OUR_WORDS = frozenset({"FC271", "FC273", "FC274"})
 
 
 def retire_set(

@@ -42,6 +42,27 @@ def test_a_long_circle_is_told_in_short(marked) -> None:
     assert len(found.related) == 7
 
 
+def test_a_successor_for_another_stage_or_for_other_families(marked) -> None:
+    fits = "    fits: [{family: dunlin-50, housings: [short]}]\n"
+    found = marked(
+        {
+            "sets/more.yaml": HEAD
+            + retired(1, "MA-4", "<FC274>")
+            + retired(2, "MA-3", "<FC274>").replace("    status", f"{fits}    status")
+            + '  MA-3:\n    part_number: "3"\n    pairs: {primary: 15/45}\n'
+            + "    fits: [{family: stint-50, housings: [open]}]\n"
+            + '  MA-4: {part_number: "4", pairs: {secondary: 13/48}}\n'
+            # Another gearing of the same stage, or more than the stage, may take its place.
+            + retired(5, "MA-6")
+            + '  MA-6: {part_number: "6", pairs: {primary: 15/41, secondary: 13/46}}\n',
+            "more-families.yaml": "kind: family\nrecords:\n  stint-50:\n    name: Stint 50\n"
+            "    stages: {primary: {}, secondary: {}}\n    housings: {open: {name: open case}}\n",
+        }
+    )
+    assert found[0].message == "the successor MA-4 holds secondary, and MA-1 holds primary"
+    assert found[1].message == "the successor MA-3 is for stint-50, and MA-2 for dunlin-50"
+
+
 def test_stock_of_a_retired_set(marked) -> None:
     marked(
         {

@@ -116,7 +116,7 @@ def test_a_retired_number_leads_on_and_is_given_again_only_with_an_id(shop) -> N
     shop.file.write_text(text.replace("price: 30", "status: retired\n    successor: AG-1"), "utf-8")
     again = new(part_number="9", pairs=(Pair(12, 49),), stages=("single",))
 
-    with pytest.raises(UsageError, match=r"AG-9 is retired; its successor is AG-1; .* give it an"):
+    with pytest.raises(UsageError, match=r"AG-9 is retired; its successor is AG-1, .* give it an"):
         add_set(shop.catalogue, again)
     edited = add_set(
         shop.catalogue,
