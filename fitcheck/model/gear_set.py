@@ -137,7 +137,10 @@ class SetSource(Record):
     list: Text | None = Field(
         None, description="Name of the supplier's list.", examples=["Marram spring list"]
     )
-    row: Count | None = Field(None, description="Row in that list.", examples=[42])
+    sheet: Text | None = Field(
+        None, description="Sheet of that list, where it is a workbook.", examples=["Prices"]
+    )
+    row: Count | None = Field(None, description="Row in that list or sheet.", examples=[42])
     date: Date | None = Field(
         None,
         description="Date of the list or of the entry, year-month-day.",

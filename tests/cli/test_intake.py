@@ -11,6 +11,7 @@ from pathlib import Path
 import pytest
 from jsonschema import Draft202012Validator
 
+from fitcheck.catalogue.editing import EditError
 from tests.cli.conftest import ROOT, Ran, Run
 
 LISTS = ROOT / "tests" / "data" / "lists"
@@ -181,6 +182,44 @@ def test_teeth_that_change_stand_first_and_all(run: Run, shop: Path) -> None:
     assert "\x1b[1;31m" in lines[head]
     assert sum("!! AR-A-" in line for line in lines) == 30
     assert head < next(at for at, line in enumerate(lines) if "changed, 30" in line)
+
+
+def test_prices_that_change_are_counted_first_and_jumps_are_shown_all(run: Run, shop: Path) -> None:
+    rows = [f"A-{n:02d};15/4{n % 10};primary;;50" for n in range(20)]
+    intake(run, shop, put(shop, HEAD + "\n".join(rows) + "\n"), "--write")
+    rows = [row.removesuffix("50") + ("90" if n == 18 else "51") for n, row in enumerate(rows)]
+    path = put(shop, HEAD + "\n".join(rows) + "\n")
+    out = intake(run, shop, path).out
+    assert "!! PRICE CHANGE in 20 entries, 1 of them by a third or more" in out
+    assert out.index("PRICE CHANGE") < out.index("changed, 20")
+    assert "AR-A-18" in out
+    assert "AR-A-17" not in out
+    assert "and 7 more" in out
+    told = list(csv.DictReader(io.StringIO(intake(run, shop, path, "--format", "csv").out)))
+    assert [row["price_change"] for row in told] == ["", *["yes"] * 20]
+    assert not any(row["teeth_change"] for row in told)
+
+
+def test_answers_are_not_written_over_before_they_are_safe(
+    run: Run, shop: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The questions left over go into the same file, once the answers are in the catalogue."""
+    path = put(shop, HEAD + "A-1;15/44;;Dunlin Ten;50,00\nA-2;15/45;;Dunlin Ten;50,00\n")
+    intake(run, shop, path, "--review", "q.yaml")
+    file = shop.parent / "q.yaml"
+    answered = file.read_text("utf-8").replace("answer:\n", "answer: primary\n", 1)
+    file.write_text(answered, encoding="utf-8")
+    words = (path, "--answers", "q.yaml", "--review", "q.yaml", "--write")
+    with monkeypatch.context() as patch:
+
+        def refuse(drafts: object) -> list[Path]:
+            raise EditError("the disk is full")
+
+        patch.setattr("fitcheck.services.intake.writing.save", refuse)
+        assert intake(run, shop, *words).code == 2
+    assert file.read_text("utf-8") == answered
+    assert "1 question written to q.yaml" in intake(run, shop, *words).err
+    assert "A-1" not in file.read_text("utf-8").split("questions:")[1]
 
 
 def test_what_a_list_holds_cannot_steer_the_terminal(run: Run, shop: Path) -> None:

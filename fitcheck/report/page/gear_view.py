@@ -177,6 +177,7 @@ def supplier_lists(sheet: Sheet, local: Local) -> tuple[tuple[str, str], ...]:
             source = entry.record.source
             parts = [
                 clipped(source.list, NAME) if source.list is not None else "",
+                f"sheet {clipped(source.sheet, NAME)}" if source.sheet is not None else "",
                 f"row {source.row}" if source.row is not None else "",
                 local.day(source.date) if source.date is not None else "",
             ]

@@ -109,7 +109,12 @@ _TABLE: Mapping[str, tuple[tuple[str, ...], _Reader]] = {
     "also_needs": (("also_needs",), _list),
     **{
         f"source.{field}": (("source", field), read)
-        for field, read in (("list", _text), ("row", _whole), ("date", typed_day))
+        for field, read in (
+            ("list", _text),
+            ("sheet", _text),
+            ("row", _whole),
+            ("date", typed_day),
+        )
     },
     **{
         f"interfaces.{field}": (("interfaces", field), _list if field == "bearings" else _text)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Mapping, Sequence
 from decimal import Decimal, InvalidOperation
+from typing import Any
 
 from fitcheck.catalogue.reader import Catalogue, Entry
 from fitcheck.model.family import Family
@@ -13,6 +14,7 @@ from fitcheck.model.gear_set import GearSet
 from fitcheck.model.trade import Supplier
 from fitcheck.services.intake.articles import Article
 from fitcheck.services.intake.asking import NONE, Asker
+from fitcheck.services.intake.cleaning import clean_text
 from fitcheck.services.intake.disputing import Disputes
 from fitcheck.services.intake.entries import SupplierEntries
 from fitcheck.services.intake.listed import Listed
@@ -93,7 +95,7 @@ class Judge:
             *turned_pairs(article.teeth.text, pairs),
         ]
         fields = fields_of(article, part, pairs, listed, price, currency=self._currency)
-        source = {"list": self._list_name, "row": article.row, "date": self._date}
+        source = self._source(article)
         if entry is None:
             return outcome_of(
                 article,
@@ -117,6 +119,12 @@ class Judge:
             changes=tuple(does.changes),
             notes=tuple(notes),
         )
+
+    def _source(self, article: Article) -> dict[str, Any]:
+        """Where an entry comes from, as the record has it."""
+        name = clean_text(article.layout.sheet.name)
+        sheet = {"sheet": name} if name else {}
+        return {"list": self._list_name, **sheet, "row": article.row, "date": self._date}
 
     def _stopped(self, article: Article, part: str) -> RowOutcome | None:
         """A row that cannot be judged: its entry is no single one, or a cell makes no sense."""

@@ -100,7 +100,10 @@ def _planned(
     doubtful = columns_asked(layouts, asker, consent=consent)
     words = with_answers(mapping, given)
     readers = _readers(layouts, supplier.record, mapping, words.stage_words)
-    names = names_of(catalogue, words.model_words)
+    # A word for a family that is no more is asked anew.
+    families = {None, *catalogue.families}
+    known = {word: each for word, each in words.model_words.items() if each in families}
+    names = names_of(catalogue, known)
     listings = Listings(catalogue, names, words.housing_words, asker)
     judge = Judge(catalogue, supplier, listings, asker, (name, date))
 

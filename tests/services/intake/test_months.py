@@ -143,3 +143,24 @@ def test_a_kept_answer_that_makes_no_sense_is_asked_again(shop: Shop) -> None:
     keys = list(shop.plan(text).questions)
     plan = shop.plan(text, dict.fromkeys(keys, "nonsense"))
     assert list(plan.questions) == keys
+
+
+def test_an_entry_of_a_workbook_says_which_sheet_its_row_is_on(shop: Shop) -> None:
+    sheets = {
+        "One": [ENGLISH, ["A-1", "15/44", "primary", 50]],
+        "Two": [ENGLISH, ["B-1", "15/45", "primary", 50]],
+    }
+    shop.write(shop.plan(book(shop, sheets)))
+    sources = [shop.catalogue.gear_sets[each].record.source for each in ("AR-A-1", "AR-B-1")]
+    assert [(source.sheet, source.row) for source in sources] == [("One", 2), ("Two", 2)]
+    shop.write(shop.plan("Art. no.;Teeth;Stage;Price\nB-1;15/45;primary;51\n"))
+    source = shop.catalogue.gear_sets["AR-B-1"].record.source
+    assert (source.sheet, source.row, source.list) == (None, 2, "list.csv")
+
+
+def test_a_word_for_a_family_that_is_no_more_is_no_failure(shop: Shop) -> None:
+    path = shop.root / "suppliers" / "arrowgrass.yaml"
+    words = "    list_mapping:\n      model_words: {Foo Bar: no-more}\n"
+    path.write_text(path.read_text("utf-8") + words, "utf-8")
+    row = shop.row("A-1;;15/44;primary;Foo Bar;;short;50;")
+    assert "'Foo Bar' is of no family here" in row.notes
