@@ -138,7 +138,15 @@ class Writer:
             deep = ["      # deep"] if at else []
             self.lines.append((self.maybe("", "  # between", "# at the left", *deep), tag))
 
+    def anchor(self) -> str:
+        """Often nothing, else the name of a value, which no alias uses."""
+        return self.maybe("", "", "", "", "", "", "&a ", "&b-1  ", "&\u00fc ")
+
     def scalar(self, value: Any, *, flow: bool, key: bool = False) -> str:
+        text = self.bare_or_quoted(value)
+        return text if key else self.anchor() + text
+
+    def bare_or_quoted(self, value: Any) -> str:
         if isinstance(value, Decimal | int):
             return f"{value}"
         if re.fullmatch(r"[0-9]+/[0-9]+", value) and self.maybe(True, False):
@@ -166,9 +174,9 @@ class Writer:
                 f"{self.scalar(key, flow=True, key=True)}: {self.flow(item)}"
                 for key, item in value.items()
             )
-            return "{" + pad + inner + pad + "}"
+            return self.anchor() + "{" + pad + inner + pad + "}"
         if isinstance(value, list):
-            return "[" + pad + ", ".join(map(self.flow, value)) + pad + "]"
+            return self.anchor() + "[" + pad + ", ".join(map(self.flow, value)) + pad + "]"
         return self.scalar(value, flow=True)
 
     def spread(self, value: Any, indent: int, tag: tuple[str, ...], head: str) -> None:
@@ -179,7 +187,7 @@ class Writer:
             if isinstance(value, dict)
             else [self.flow(item) for item in value]
         )
-        self.lines.append((head + opener + self.comment(), tag))
+        self.lines.append((head + self.anchor() + opener + self.comment(), tag))
         for at, item in enumerate(items):
             last = at == len(items) - 1
             comma = "," if not last or self.maybe(True, False) else ""
@@ -194,7 +202,7 @@ class Writer:
             elif how == "spread":
                 self.spread(value, indent + 1, tag, head + " ")
             else:
-                self.lines.append((head + self.comment(), tag))
+                self.lines.append(((f"{head} {self.anchor()}").rstrip() + self.comment(), tag))
                 if isinstance(value, dict):
                     self.mapping(value, indent + self.maybe(1, 2, 4), tag)
                 else:
@@ -214,7 +222,7 @@ class Writer:
             if "\n" not in value and self.maybe(True, False):
                 sign = ">-"
             inner = " " * (indent + self.maybe(1, 2, 3))
-            self.lines.append((f"{head} {sign}{self.comment()}", tag))
+            self.lines.append((f"{head} {self.anchor()}{sign}{self.comment()}", tag))
             self.lines += [
                 (inner + line if line else "", tag) for line in value.removesuffix("\n").split("\n")
             ]
