@@ -94,13 +94,7 @@ def add_set(catalogue: Catalogue, new: NewSet) -> Edited:
     pairs = _pairs(new, [family for family, _ in families])
     said = _said(new, number, pairs, families)
     entries = SupplierEntries(catalogue, supplier)
-    known = [
-        entry
-        for entry in (entries.find(each) for each in (number, *new.aliases))
-        if entry is not None
-    ]
-    if known and known[0].id == new.set_id:
-        known = [*known[1:], known[0]]
+    known = _of_these_numbers(entries, number, new)
     for entry in known:
         if _says_all(entry, said, new):
             root = shown_path(catalogue.root)
@@ -261,6 +255,13 @@ def _fields(
     return fields, notes
 
 
+def _of_these_numbers(entries: SupplierEntries, number: str, new: NewSet) -> list[Entry[GearSet]]:
+    """The supplier's sets that have one of the numbers already, one of the same id last."""
+    found = [entries.find(each) for each in (number, *new.aliases)]
+    known = {entry.id: entry for entry in found if entry is not None}
+    return sorted(known.values(), key=lambda entry: entry.id == new.set_id)
+
+
 def _says_all(entry: Entry[GearSet], said: Mapping[str, Any], new: NewSet) -> bool:
     """Whether a record says already what was said."""
     record = entry.record
@@ -273,9 +274,16 @@ def _says_all(entry: Entry[GearSet], said: Mapping[str, Any], new: NewSet) -> bo
         return False
     return (
         {said["part_number"], *said.get("aliases", ())} <= numbers
-        and all(getattr(record, name) == getattr(other, name) for name in fields)
+        and all(_in_any_order(record, name) == _in_any_order(other, name) for name in fields)
         and new.set_id in (None, entry.id)
     )
+
+
+def _in_any_order(record: GearSet, name: str) -> Any:
+    """A field's value; of claims the order says nothing."""
+    if name != "fits":
+        return getattr(record, name)
+    return {claim.family: (set(claim.housings), claim.evidence) for claim in record.fits}
 
 
 def _typed(said: Mapping[str, Any]) -> dict[str, Any]:

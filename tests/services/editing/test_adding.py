@@ -196,6 +196,9 @@ def test_a_set_for_several_families_holds_a_claim_for_each(shop) -> None:
         {"family": "ruff-50", "evidence": "measured"},
     ]
     assert list(shop.records()) == ["AG-1", "AG-2", "AG-12E3", "AG-9"]
+    turned = {"ruff-50": (), "knot-50": ("long", "short")}
+    same = new(families=turned, pairs=(PAIR, Pair(13, 48)), stages=(), evidence="measured")
+    assert not add_set(shop.catalogue, same).changed
 
 
 @pytest.mark.parametrize(
