@@ -7,6 +7,7 @@ from fractions import Fraction
 from math import prod
 
 from fitcheck.errors import UsageError
+from fitcheck.kernel.rounding import decimal_text, percent
 from fitcheck.kernel.teeth import Pair
 from fitcheck.model.fields import Stage
 
@@ -45,4 +46,5 @@ def change_words(old: Mapping[Stage, Pair], new: Mapping[Stage, Pair]) -> str:
         prod((pair.reduction for pair in pairs.values()), start=Fraction(1)) for pairs in (old, new)
     )
     change = 100 * (before / after - 1)
-    return f"reduction {float(before):.3f} to {float(after):.3f}, road speed {float(change):+.1f} %"
+    told = f"reduction {decimal_text(before, 3)} to {decimal_text(after, 3)}"
+    return f"{told}, road speed {percent(change, (Fraction(0),), places=1)}"

@@ -13,9 +13,11 @@ import pytest
 
 from fitcheck.catalogue.reader import load
 from fitcheck.errors import FitcheckError, UsageError
+from fitcheck.kernel.teeth import Pair
 from fitcheck.model.gear_set import GearSet, PairGeometry, SetInterfaces, SetSource
 from fitcheck.services.editing import change_set
 from fitcheck.services.editing.set_fields import NAMES
+from fitcheck.services.editing.wording import change_words
 
 
 @pytest.mark.parametrize(
@@ -110,6 +112,20 @@ def test_other_teeth_are_loud(shop) -> None:
         ["    pairs: {secondary: 13/47}"],
         ["    pairs: {secondary: 14/47}"],
     )
+
+
+@pytest.mark.parametrize(
+    ("teeth", "told"),
+    [
+        # By hand: (61/120) / (60/118) = 7198/7200 = 0.99972, and its inverse; 15/40 is 30/80.
+        ((Pair(60, 118), Pair(61, 120)), "reduction 1.967 to 1.967, road speed -0.03 %"),
+        ((Pair(61, 120), Pair(60, 118)), "reduction 1.967 to 1.967, road speed +0.03 %"),
+        ((Pair(15, 40), Pair(30, 80)), "reduction 2.667 to 2.667, road speed +0.0 %"),
+    ],
+)
+def test_a_small_change_of_road_speed_is_not_told_as_none(teeth, told) -> None:
+    old, new = teeth
+    assert change_words({"single": old}, {"single": new}) == told
 
 
 def test_teeth_with_geometry_and_counts_of_the_shop_say_so(shop) -> None:
