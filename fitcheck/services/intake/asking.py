@@ -32,6 +32,8 @@ class Asker:
         self._settled = dict(settled)
         self.questions: dict[str, Question] = {}
         self.used: dict[str, list[str]] = {}
+        self.told_by_entry: set[str] = set()
+        """Keys of answers that the entry itself gives as soon as it is written."""
 
     def answer(self, asks: Asks, about: str, row: str) -> str | None:
         """The answer there is, or None; used up for this row."""

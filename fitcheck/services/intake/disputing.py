@@ -32,6 +32,8 @@ class Held:
         asked: keys of the questions that must be answered first.
         notes: what else to know.
         answered: fields in which the list was said to be right.
+        is_mixed: whether an older list is right in some fields and the entry in others, so that
+            the entry goes on to bear its later date.
     """
 
     changes: list[Change]
@@ -39,6 +41,7 @@ class Held:
     asked: list[str] = field(default_factory=list)
     notes: list[str] = field(default_factory=list)
     answered: set[str] = field(default_factory=set)
+    is_mixed: bool = False
 
     @property
     def unanswered(self) -> list[Change]:
@@ -201,6 +204,7 @@ class Disputes:
             held.asked.append(self._asker.ask("counted", about, text, article.address, choices))
         elif given == "catalogue":
             held.drop_unanswered()
+            held.is_mixed = True
             held.notes.append("the older list says otherwise; left as it is, as answered")
 
 

@@ -51,6 +51,7 @@ class SupplierEntries:
                 self._numbers.setdefault(each, []).append(entry)
             if (value := _value(number)) is not None and str(value) != number:
                 self._values.setdefault(value, []).append(number)
+        self._listed: set[str] = set()
         self._spellings: dict[str, dict[str, str]] = {}
         self._lengths: set[int] = set()
         self._bare: list[int] = []
@@ -82,12 +83,22 @@ class SupplierEntries:
         found = self._refused.get(number_key(part_number))
         return found or self._refused.get(self.wanted_id(part_number))
 
-    def eaten(self, part_number: str) -> tuple[str, ...]:
-        """Numbers of the catalogue that a spreadsheet would make this one of: 0012, 12E3."""
+    def eaten(self, part_number: str, *, counted: bool) -> tuple[str, ...]:
+        """Numbers of the catalogue that a spreadsheet would make this one of: 0012, 12E3.
+
+        Args:
+            part_number: the number as the list has it.
+            counted: whether the cell holds it as a number; in a text it is one of two where the
+                list has the other as well.
+        """
         value = _value(part_number)
         if value is None:
             return ()
-        return tuple(each for each in self._values.get(value, ()) if each != part_number)
+        return tuple(
+            each
+            for each in self._values.get(value, ())
+            if each != part_number and (counted or number_key(each) not in self._listed)
+        )
 
     def spelled(self, part_number: str) -> tuple[str, ...]:
         """Numbers, of the catalogue or the list, that differ in spaces and dashes only."""
@@ -116,6 +127,7 @@ class SupplierEntries:
         """Take in the numbers of a list, so that each can be held against the others."""
         for number in numbers:
             self._note(number, of_list=True)
+            self._listed.add(number_key(number))
 
     def _note(self, number: str, *, of_list: bool = False) -> None:
         self._spellings.setdefault(_squeezed(number), {}).setdefault(number_key(number), number)

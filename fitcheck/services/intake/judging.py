@@ -103,7 +103,7 @@ class Judge:
                 part_number=part,
                 set_id=self.entries.new_id(part),
                 families=tuple(listed.families),
-                fields={**fields, "source": source},
+                fields={**fields, **source},
                 notes=tuple(notes),
             )
         does = self.disputes.hold(article, part, entry, fields, listed.families)
@@ -115,16 +115,17 @@ class Judge:
             "changed" if does.changes else "unchanged",
             part_number=part,
             set_id=entry.id,
-            fields={**does.write, "source": source} if does.changes else {},
+            fields=does.write if does.is_mixed or not does.changes else {**does.write, **source},
             changes=tuple(does.changes),
             notes=tuple(notes),
         )
 
     def _source(self, article: Article) -> dict[str, Any]:
-        """Where an entry comes from, as the record has it."""
+        """Where an entry comes from, as a field of the record."""
         name = clean_text(article.layout.sheet.name)
         sheet = {"sheet": name} if name else {}
-        return {"list": self._list_name, **sheet, "row": article.row, "date": self._date}
+        place = {"list": self._list_name, **sheet, "row": article.row, "date": self._date}
+        return {"source": place}
 
     def _stopped(self, article: Article, part: str) -> RowOutcome | None:
         """A row that cannot be judged: its entry is no single one, or a cell makes no sense."""

@@ -31,7 +31,7 @@ def numbered(article: Article, entries: SupplierEntries, asker: Asker) -> str | 
     known = entries.find(text) is not None
     if not doubt:
         # A text may have lost its zeros before it was one; beside its own entry it is meant.
-        choices = entries.eaten(text) if number.counted or not known else ()
+        choices = entries.eaten(text, counted=number.counted) if number.counted or not known else ()
         choices += () if known else entries.shortened(text, counted=number.counted)
         if choices:
             doubt = "a spreadsheet may have taken it for a number"
@@ -40,13 +40,14 @@ def numbered(article: Article, entries: SupplierEntries, asker: Asker) -> str | 
         choices = spelled
         others = or_list([repr(each) for each in spelled])
         doubt = f"{others} differs from it in spaces or dashes only"
-    if not doubt:
-        return text
+    # What was answered holds, though the number may be on file by now.
     given = asker.answer("part-number", text, article.address)
     if given == NONE:
         return ignored(article, text, "left-out", "left out, as answered")
     if given is not None:
         return given
+    if not doubt:
+        return text
     key = asker.ask(
         "part-number",
         text,

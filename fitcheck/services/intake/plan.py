@@ -141,7 +141,7 @@ def _planned(
         proposed=not mapping.columns,
         answered=given,
         unused=tuple(key for key in given if not is_used(key, asker, articles)),
-        remembered=remembered(mapping, given, asker),
+        remembered=remembered(mapping, given, asker, ordered),
         spent=spent_answers(given, asker, ordered),
     )
 

@@ -28,6 +28,8 @@ def with_remarks(
 ) -> list[RowOutcome]:
     """The rows, each new or changed one with what looks wrong of its pairs and its price.
 
+    One whose entry would be an error cannot be taken as it is read.
+
     Args:
         catalogue: the catalogue as it is.
         supplier: whose list it is.
@@ -45,11 +47,16 @@ def with_remarks(
         later = replace(catalogue, gear_sets=MappingProxyType({**catalogue.gear_sets, **entries}))
         alone = replace(catalogue, gear_sets=MappingProxyType(entries))
         told: dict[str, list[str]] = {}
+        errors: dict[str, str] = {}
         for finding in (*set_trains(alone), *prices(later)):
             row_of = written.get(finding.record or "")
             # A jump of the price is told already.
             jumped = row_of is not None and any("!! the price" in n for n in row_of.notes)
             if finding.code == "FC261" and jumped:
+                continue
+            if row_of is not None and finding.severity == "error":
+                advice = f"; {finding.help}" if finding.help else ""
+                errors.setdefault(row_of.set_id, f"{finding.message}{advice}")
                 continue
             field = "price" if finding.code == "FC261" else "pairs"
             if row_of is not None and (field in row_of.fields or "fits" in row_of.fields):
@@ -57,10 +64,26 @@ def with_remarks(
     remarked = []
     for row in rows:
         more: list[str] = []
+        if written.get(row.set_id) is row and row.set_id in errors:
+            remarked.append(_refused(row, errors[row.set_id]))
+            continue
         if written.get(row.set_id) is row:
             more = [*_odd_pairs(row.fields.get("pairs", {})), *told.get(row.set_id, ())]
         remarked.append(replace(row, notes=(*row.notes, *more)) if more else row)
     return remarked
+
+
+def _refused(row: RowOutcome, reason: str) -> RowOutcome:
+    return RowOutcome(
+        row.sheet,
+        row.row,
+        row.address,
+        "unreadable",
+        part_number=row.part_number,
+        cell=row.address,
+        reason=reason,
+        notes=row.notes,
+    )
 
 
 def _entry(

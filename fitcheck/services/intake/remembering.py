@@ -103,10 +103,19 @@ def proposed_mapping(
     return mapping.model_copy(update=saved)
 
 
-def remembered(mapping: ListMapping, given: Mapping[str, str], asker: Asker) -> ListMapping:
-    """What the supplier's file is to keep of the answers given now."""
+def remembered(
+    mapping: ListMapping, given: Mapping[str, str], asker: Asker, rows: Iterable[RowOutcome]
+) -> ListMapping:
+    """What the supplier's file is to keep of the answers given now.
+
+    What makes an entry that cannot be is asked again.
+    """
+    failed = {row.address for row in rows if row.outcome == "unreadable"}
     settled = dict(mapping.settled)
     for key, answer in given.items():
+        decides = any(_about(key, asks) is not None for asks in ("stage", "families", "counted"))
+        if decides and failed.intersection(asker.used.get(key, ())):
+            continue
         if key in asker.used and not any(_about(key, asks) is not None for asks in _WORDS):
             settled[key_of_question(*key.split(" of ", 1))] = answer
     return with_answers(mapping, given).model_copy(update={"settled": settled})
@@ -124,7 +133,6 @@ def spent_answers(
     return frozenset(
         key_of_question(*key.split(" of ", 1))
         for key, answer in given.items()
-        if _about(key, "stage") is not None
-        or (_about(key, "counted") is not None and answer == "list")
+        if key in asker.told_by_entry or (_about(key, "counted") is not None and answer == "list")
         if set(asker.used.get(key, ())) <= done
     )

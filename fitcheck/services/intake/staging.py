@@ -10,7 +10,7 @@ from fitcheck.kernel.teeth import Pair
 from fitcheck.model.family import TRAIN_STAGES
 from fitcheck.model.fields import STAGES, Stage
 from fitcheck.services.intake.articles import Article
-from fitcheck.services.intake.asking import Asker
+from fitcheck.services.intake.asking import Asker, key_of_question
 from fitcheck.services.intake.wording import FoundPairs, find_stages, fold, read_stage
 
 __all__ = ["Pairs", "Staged", "stage_of_word", "stage_pairs"]
@@ -54,10 +54,13 @@ def stage_pairs(
     about = f"{part}, {counts!r}"
     given = asker.answer("stage", about, article.address)
     stages = [stage for stage in STAGES if given and stage in given.split(", ")]
-    if len(stages) == len(found):
-        return Staged(_in_order({s: f.pair for s, f in zip(stages, found, strict=True)}))
     said = _from_words(article, len(found))
     beside = [each.stage for each in found if each.stage is not None]
+    if len(stages) == len(found):
+        different = len({each.pair for each in found}) == len(found)
+        if said is None and not beside and not article.stage_cell and different:
+            asker.told_by_entry.add(key_of_question("stage", about))
+        return Staged(_in_order({s: f.pair for s, f in zip(stages, found, strict=True)}))
     pairs: Pairs | None = None
     if len(beside) == len(found) == len(set(beside)):
         if article.stage_cell and said is not None and set(said) != set(beside):

@@ -97,6 +97,10 @@ def test_an_older_list_is_asked_of_what_nobody_answered(shop: Shop) -> None:
     assert "it would change price 50.00 EUR -> 60.00 EUR" in plan.questions[older].text
     done = shop.plan(text, {teeth: "list", older: "catalogue"}, day=day)
     assert [change.field for change in done.rows[1].changes] == ["pairs", "measured"]
+    # The older date on the entry would let the price through the next time.
+    shop.write(done)
+    assert shop.catalogue.gear_sets["AR-A-1"].record.source.date == DAY
+    assert shop.plan(text, day=day).counts["unchanged"] == 1
 
 
 def test_prices_are_loud(shop: Shop) -> None:
@@ -167,3 +171,45 @@ def test_a_refused_record_is_known_by_its_number_too(shop: Shop) -> None:
     row = shop.row(LINE.format("Dunlin 50", "short"))
     assert row.outcome == "unreadable"
     assert "was refused; fitcheck check says why" in row.reason
+
+
+# ------------------------------------------------------------------ what check would refuse
+
+
+def test_a_row_that_would_be_an_error_is_unreadable_and_the_rest_is_written(shop: Shop) -> None:
+    """One such row kept the whole list from being written, and named a line of no file."""
+    text = HEAD + "A-1;;15/44;tertiary;Dunlin 50;;short;50;\nA-2;;15/44;primary;;;;50;\n"
+    plan = shop.plan(text)
+    assert [row.outcome for row in plan.rows[1:]] == ["unreadable", "new"]
+    assert plan.rows[1].reason.startswith("the set holds tertiary, but a train of dunlin-50 has")
+    shop.write(plan)
+    assert "AR-A-2" in shop.catalogue.gear_sets
+    assert not shop.catalogue.findings
+
+
+def test_an_answer_that_makes_an_error_is_asked_again(shop: Shop) -> None:
+    text = HEAD + "A-1;;15/44;;Dunlin 50;;short;50;\n"
+    (key,) = shop.plan(text).questions
+    plan = shop.plan(text, {key: "tertiary"})
+    assert plan.counts["unreadable"] == 1
+    shop.write(plan)
+    assert list(shop.plan(text).questions) == [key]
+
+
+def test_a_stage_that_the_list_contradicts_is_remembered(shop: Shop) -> None:
+    """The entry does not settle it; the answer was forgotten, and asked for each month."""
+    text = HEAD + "A-1;secondary pair Z=15/44;;primary;Dunlin Ten;;;50;\n"
+    (key,) = shop.plan(text).questions
+    shop.write(shop.plan(text, {key: "primary"}))
+    again = shop.plan(text)
+    assert (again.counts["unchanged"], len(again.questions)) == (1, 0)
+
+
+def test_a_number_that_was_left_out_stays_so(shop: Shop) -> None:
+    text = HEAD + "A-1;;15/44;primary;;;;50;\nA 1;;15/45;primary;;;;50;\n"
+    text = text.replace("A 1", "A-1 ").replace("A-1 ;", "A- 1;")
+    answers = {"part-number of A-1": "A- 1", "part-number of A- 1": "none"}
+    assert list(shop.plan(text).questions) == list(answers)
+    shop.write(shop.plan(text, answers))
+    again = shop.plan(text)
+    assert [row.kind or row.outcome for row in again.rows[1:]] == ["unchanged", "left-out"]

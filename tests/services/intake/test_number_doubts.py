@@ -89,6 +89,9 @@ def test_a_text_file_loses_zeros_too(shop):
     shop.write(shop.plan(head + "0012;pair;15/44;primary\n00345;pair;15/45;primary\n"))
     (question,) = shop.plan(head + "12;pair;15/44;primary\n").questions.values()
     assert question.choices == ("0012", "12", "none")
+    # A list with both has two.
+    both = head + "0012;pair;15/44;primary\n12;pair;15/45;primary\n"
+    assert not shop.plan(both).questions
 
 
 def test_a_counted_number_is_asked_though_it_is_on_file_itself(shop):
