@@ -125,6 +125,12 @@ def test_a_suffix_no_list_has(tmp_path, name):
         ("a.xls", HTML, "is a web page"),
         ("a.xls", b"\xef\xbb\xbf\r\n  <HTML>", "is a web page"),
         ("a.csv", HTML, "is a web page"),
+        (
+            "a.xls",
+            b"\n<!-- made by a shop -->\n<table><tr><td>MA-1</td></tr></table>",
+            "is a web page",
+        ),
+        ("a.xlsx", b"PK\x03\x04" + b"\x07" * 900, "damaged or cut short"),
         ("a.xls", b"<?xml version='1.0'?><Workbook/>", "is an XML file"),
         ("a.xls", b"Ref;Price\nMA-1;64,90\n", "is plain text.*rename it to end in .csv"),
         ("a.xlsx", b"Ref;Price\nMA-1;64,90\n", "is plain text.*rename it to end in .csv"),

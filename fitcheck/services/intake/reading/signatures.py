@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import PurePath
 from typing import Literal
 
@@ -58,6 +59,7 @@ _WEB_PAGE = tuple(
     f"<{tag}".encode()
     for tag in ("!doctype html", "html", "head", "body", "table", "meta", "style", "div")
 )
+_COMMENTS = re.compile(rb"\A(?:<!--.*?-->\s*)+", re.DOTALL)
 _XML = (b"<?xml", b"<workbook", b"<ss:workbook")
 _SAVE_AS = "open it in a spreadsheet program and save it as .xlsx or CSV"
 
@@ -105,7 +107,8 @@ def _content(head: bytes, names: frozenset[str]) -> tuple[Kind | None, str]:
 
 def _markup(head: bytes) -> str:
     """What a text in tags is, or empty."""
-    start = head.lstrip(b"\xef\xbb\xbf\xff\xfe\0 \t\r\n").replace(b"\0", b"")[:1024].lower()
+    plain = head.lstrip(b"\xef\xbb\xbf\xff\xfe\0 \t\r\n").replace(b"\0", b"")
+    start = _COMMENTS.sub(b"", plain, count=1)[:1024].lower()
     inside = start.startswith((b"<", b"mime-version:")) and (
         b"<html" in head.replace(b"\0", b"").lower()
     )
@@ -128,4 +131,5 @@ def _packed(names: frozenset[str]) -> tuple[Kind | None, str]:
         return None, "a letter (.docx)"
     if any(name.startswith("index/") for name in lower):
         return None, "a workbook of another program"
-    return None, "a ZIP archive"
+    torn = "" if names else ", an empty one, or damaged or cut short"
+    return None, f"a ZIP archive{torn}"
