@@ -9,6 +9,7 @@ from __future__ import annotations
 import datetime as dt
 from pathlib import Path
 
+import openpyxl
 import pytest
 
 from fitcheck.catalogue.reader import Catalogue, load
@@ -78,6 +79,51 @@ def test_strange_lists(title, text, expected, shop, tmp_path):
     assert {row.row: shown(row) for row in plan.rows if row.row in expected} == expected
 
 
+def _headed(sheet):
+    """Two header rows with merged cells, models merged down, a hidden column of old prices."""
+    sheet.append(["PRICE LIST", None, None, None, None])
+    sheet.merge_cells("A1:E1")
+    sheet.append(["Article", "Gears", None, "Price", None])
+    sheet.merge_cells("B2:C2")
+    sheet.merge_cells("D2:E2")
+    sheet.append(["code", "teeth", "stage", "old", "net"])
+    sheet.append([15, "15/45", "primary", 45, 49.9])
+    sheet["A4"].number_format = "0000"
+    sheet.append(["0016", dt.datetime(1945, 12, 1), "primary", 45, 49.9])
+    sheet["B5"].number_format = "mmm-yy"
+    sheet.append(["0017", dt.datetime(2026, 10, 12), "primary", 45, 49.9])
+    sheet.append(["0018", "13/50", "secondary", 45, 49.9])
+    sheet["E7"].number_format = "[$CHF] #,##0.00"
+    sheet.append(["0019", "13/51", "secondary", 45, 49.9])
+    sheet["E8"].number_format = '0.00"/2 pcs"'
+    sheet.column_dimensions["D"].hidden = True
+
+
+def test_a_strange_workbook(shop, tmp_path):
+    """Made by openpyxl, which the intake does not read with."""
+    book = openpyxl.Workbook()
+    book.active.title = "Dunlin 50"
+    _headed(book.active)
+    other = book.create_sheet("Whimbrel 125")
+    other.append(["Nr", "Z1", "Z2", "Stufe", "EUR"])
+    other.append(["E-1", 18, 47, "primär", 66.5])
+    other.append(["E-2", 47, 18, "primär", 66.5])
+    path = tmp_path / "list.xlsx"
+    book.save(path)
+    read = read_list(path)
+    plan = plan_list(shop, read, shop.suppliers["saltwort"], date=dt.date(2026, 2, 3), consent=True)
+    plan.proof(read.row_count)
+    assert {row.part_number: shown(row) for row in plan.rows if row.part_number} == {
+        "0015": "primary 15/45, dunlin-50, 49.90",
+        "0016": "primary 12/45, dunlin-50, 49.90",
+        "0017": "?",
+        "0018": "?",
+        "0019": "?",
+        "E-1": "primary 18/47, whimbrel-125, 66.50",
+        "E-2": "?",
+    }
+
+
 def test_the_file_is_what_it_says():
-    assert len(LISTS) >= 50
-    assert sum(len(expected) for _, _, expected in LISTS) >= 400
+    assert len(LISTS) >= 80
+    assert sum(len(expected) for _, _, expected in LISTS) >= 590

@@ -118,7 +118,7 @@ def _two_columns(
             ]
             fitting = sum(1 for one, two in pairs if one and two and 5 * one < 4 * two)
             counts = sum(1 for one, two in pairs if one and two)
-            if pairs and counts >= 0.8 * len(pairs) and fitting > len(pairs) / 2:
+            if pairs and counts >= 0.8 * len(pairs) and 2 * fitting >= len(pairs):
                 return first, second
     return None
 
@@ -163,9 +163,38 @@ def _chosen(
             agreeing[column, name],
             rivals,
         )
+    _join_names(headings, chosen, used)
     _by_cells(sheet, sample, headings, chosen, used)
     _other_teeth(sheet, sample, headings, chosen, used)
     return {name: chosen[name] for name in FIELDS if name in chosen}
+
+
+def _join_names(
+    headings: Mapping[int, str], chosen: dict[FieldName, Column], used: set[int]
+) -> None:
+    """Columns of names that are numbered, `Bezeichnung 1` and `Bezeichnung 2`, are one text."""
+    name = chosen.get("name")
+    if name is None:
+        return
+    stem = words_of(name.heading).rstrip("123456789 ")
+    others = [
+        column
+        for column, heading in headings.items()
+        if column not in used and words_of(heading).rstrip("123456789 ") == stem
+    ]
+    if stem and len(others) == 1:
+        heading = JOINT.join((name.heading, headings[others[0]]))
+        left = tuple(each for each in name.rivals if each != headings[others[0]])
+        reason = "the text stands in two columns, read together"
+        chosen["name"] = replace(
+            name,
+            heading=heading,
+            second=others[0],
+            rivals=left,
+            sureness="weak" if left else "likely",
+            reason=reason,
+        )
+        used.add(others[0])
 
 
 def _less_sure(guess: Guess) -> Guess:
@@ -196,7 +225,16 @@ def _by_cells(
     chosen: dict[FieldName, Column],
     used: set[int],
 ) -> None:
-    """A column of teeth tells itself by its cells, whatever its heading says."""
+    """A column of teeth, or of stages, tells itself by its cells, whatever its heading says."""
+    if "stage" not in chosen:
+        for column, heading in headings.items():
+            texts = [sheet.cell(row, column).text for row in sample]
+            texts = [text for text in texts if any(map(str.isalnum, text))]
+            if column not in used and texts and all(read_stage(each).certain for each in texts):
+                reason = "its cells name stages, though its heading is another"
+                chosen["stage"] = Column("stage", column, heading, "likely", 70.0, reason)
+                used.add(column)
+                break
     if "teeth" in chosen:
         return
     for column, heading in headings.items():

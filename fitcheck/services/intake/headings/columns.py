@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from fitcheck.diagnostics.suggest import digits_of, nearest, or_list
@@ -55,10 +56,17 @@ def score_heading(heading: str) -> tuple[Guess, ...]:
         return tuple(Guess(name, 100.0, f"{heading.strip()!r} is a word for it") for name in exact)
     if words in NO_FIELD or not DEVIATING.isdisjoint(words.split()):
         return ()
-    found = _by_part(words) or _by_spelling(words)
+    found = _by_number(words) or _by_part(words) or _by_spelling(words)
     if not found and any(sign in heading for sign in _CURRENCY_SIGNS):
         return (Guess("price", 90.0, "it holds the sign of a currency"),)
     return found
+
+
+def _by_number(words: str) -> tuple[Guess, ...]:
+    """Fields of a heading that is numbered: `Bezeichnung 2`, `VK1`."""
+    bare = re.sub(r"(?<=[a-z]{2}) ?[1-9]$", "", words)
+    guesses = score_heading(bare) if bare != words else ()
+    return tuple(replace(guess, score=min(guess.score, 95.0)) for guess in guesses)
 
 
 def _by_part(words: str) -> tuple[Guess, ...]:

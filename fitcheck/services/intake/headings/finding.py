@@ -21,7 +21,13 @@ from fitcheck.services.intake.headings.columns import (
 )
 from fitcheck.services.intake.headings.layout import Column, Ignored, Layout
 from fitcheck.services.intake.headings.price_terms import price_terms
-from fitcheck.services.intake.headings.rows import filled, row_without_article, same_header
+from fitcheck.services.intake.headings.rows import (
+    LONG_LINE,
+    filled,
+    names_units,
+    row_without_article,
+    same_header,
+)
 from fitcheck.services.intake.headings.sections import (
     Head,
     kinds_of,
@@ -310,6 +316,8 @@ def _walk(
                 )
                 break
         ignored = row_without_article(row, texts, layout.columns)
+        if ignored is None and row == header.stop and names_units(texts, layout.columns):
+            ignored = Ignored(row, "header", " | ".join(texts.values())[:60], "units")
         if ignored is not None:
             layout.ignored[row] = ignored
     _group(layout, header, again)
@@ -320,7 +328,11 @@ def _group(layout: Layout, header: range, again: Sequence[int]) -> None:
     """Tell which lines head groups, and which articles each holds for."""
     sheet, ignored = layout.sheet, layout.ignored
     articles = [row for row in range(header.stop, layout.last_row + 1) if row not in ignored]
-    lines = [row for row, each in ignored.items() if each.kind == "section"]
+    lines = [
+        row
+        for row, each in ignored.items()
+        if each.kind == "section" or (each.reason == LONG_LINE and row >= header.stop)
+    ]
     above = header.start - 1
     if any(ignored[row - 1].kind == "section" for row in again if row - 1 in ignored) and (
         above >= layout.first_row and len(filled(sheet, above)) == 1
@@ -329,15 +341,18 @@ def _group(layout: Layout, header: range, again: Sequence[int]) -> None:
     if not lines:
         return
     first = articles[0] if articles else layout.last_row + 1
-    heads = []
+    heads: list[Head] = []
     for row in sorted(lines):
         column, text = next(iter(filled(sheet, row).items()))
         apart = row - 1 in ignored or row + 1 in again or (row, column + 1) in sheet.merged
-        heads.append(Head(row, column, " ".join(text.split()), apart, row < first))
+        if heads and heads[-1].row == row - 1 and row + 1 not in again:
+            apart = heads[-1].believed  # a second line, of whatever the first one is
+        long = row in ignored and ignored[row].reason == LONG_LINE
+        heads.append(Head(row, column, " ".join(text.split()), apart, row < first, long))
     names = layout.columns["name"].column if "name" in layout.columns else 0
     kinds = kinds_of(heads, articles, names)
     for row, kind in kinds.items():
-        if kind != "head" and row in ignored:
+        if kind != "head" and row in ignored and ignored[row].kind == "section":
             reason = "a line that goes on from the row above, or the heading of a group"
             ignored[row] = replace(ignored[row], kind="note", reason=reason)
     layout.sections = sections_of(heads, kinds, frozenset(articles), layout.last_row)

@@ -183,6 +183,9 @@ class Layout:
             return first
         second = self.sheet.cell(row, column.second)
         texts = [cell.text.strip() for cell in (first, second) if not cell.blank]
+        if column.field != "teeth":
+            text = " ".join(texts)
+            return replace(first, text=text, value=text or None, number_format="")
         text = "/".join(texts)
         counts = [possible_count(each) for each in texts]
         if len(counts) == 2 and counts[0] and counts[1] and counts[0] > counts[1]:

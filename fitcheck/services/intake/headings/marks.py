@@ -20,12 +20,19 @@ _ERROR = re.compile(
     r"|err:[0-9]{3}"
 )
 
+_LONGEST = 20
+_NUMERALS = frozenset("0123456789")
+
 
 def is_ditto(text: str) -> bool:
     """Whether a cell says nothing but `the same as above`."""
-    return len(text) < 20 and _DITTO.fullmatch(fold(text).strip()) is not None
+    if not text or len(text) > _LONGEST or text[0] in _NUMERALS:
+        return False
+    return _DITTO.fullmatch(fold(text).strip()) is not None
 
 
 def is_error(text: str) -> bool:
     """Whether a cell holds what a spreadsheet shows for a formula that failed."""
-    return len(text) < 20 and _ERROR.fullmatch(fold(text).strip()) is not None
+    if len(text) > _LONGEST or not ("#" in text or ":" in text):
+        return False
+    return _ERROR.fullmatch(fold(text).strip()) is not None

@@ -14,8 +14,8 @@ from fitcheck.services.intake.wording.folding import fold, words_of
 __all__ = ["PriceTerms", "price_terms", "unit_column"]
 
 _PER = re.compile(
-    r"(?:(?<![a-z])(?:per|pro|je|par|por|lot de|a|for|x|zu)|/)\s?"
-    r"(?P<pieces>[1-9][0-9]{0,3})(?![0-9.,%])"
+    r"(?:(?<![a-z])(?:per|pro|je|par|por|lot de|a|for|x|zu)|(?<![0-9])(?<![0-9] )/)\s?"
+    r"(?P<pieces>(?!(?:19|20)[0-9]{2})[1-9][0-9]{0,3})(?![0-9.,%/+])"
 )
 _COUNT = re.compile(r"(?P<pieces>[0-9]{1,4})(?:[.,]0+)?(?:\s?[a-z]{1,6}\.?)?")
 _USUAL = ("eur", "gbp", "usd", "chf", "sek", "nok", "dkk", "pln", "czk", "huf", "ron")

@@ -11,7 +11,7 @@ from fitcheck.services.intake.headings.words import FieldName
 from fitcheck.services.intake.reading.cells import Sheet, plain_text
 from fitcheck.services.intake.wording.folding import fold, words_of
 
-__all__ = ["filled", "row_without_article", "same_header"]
+__all__ = ["LONG_LINE", "filled", "names_units", "row_without_article", "same_header"]
 
 _TOTAL = re.compile(
     r"(?:sub|zwischen|end|grand |general )?-?"
@@ -42,6 +42,13 @@ _NOTE = re.compile(
     r"iva (?:no|incluido|excluido)|"
     r"tel|fax|phone|telefono|telefon|e-?mail|www|http|https|iban|bic|p\.? ?iva|ust-?id)(?:\W|$)"
 )
+_UNIT = re.compile(
+    r"[\[(]?(?:€|eur|euro|chf|gbp|£|usd|\$|%|mm|cm|kg|g|in|inch|\"|''|zoll|pollici|pouces|pulgadas"
+    r"|st(?:k|uck)?|pcs?|pz|uds?|z ?1 ?[/:x+-] ?z ?2|z|netto|net|brutto|ht|ttc)\.?[\])]?"
+)
+LONG_LINE = "a long line"
+"""Why a row is a note that may as well head a group."""
+
 _LONG_NOTE = 7
 _Kind = Literal["", "blank", "section", "footer", "note"]
 
@@ -79,6 +86,14 @@ def same_header(
     return False
 
 
+def names_units(texts: Mapping[int, str], columns: Mapping[FieldName, Column]) -> bool:
+    """Whether a row below the header only says in what the columns are: `z1/z2`, `EUR`."""
+    number = columns.get("part_number")
+    return (number is None or number.column not in texts) and all(
+        _UNIT.fullmatch(fold(text).strip()) for text in texts.values()
+    )
+
+
 def row_without_article(
     row: int, texts: Mapping[int, str], columns: Mapping[FieldName, Column]
 ) -> Ignored | None:
@@ -93,16 +108,19 @@ def row_without_article(
     by_column |= {column.column: name for name, column in columns.items()}
     held = {by_column[column]: text for column, text in texts.items() if column in by_column}
     shown = " ".join(next(iter(texts.values())).split())[:60]
-    kind, reason = _kind(texts, held)
+    kind: _Kind
+    if any(sign.isalnum() for text in texts.values() for sign in text):
+        kind, reason = _kind(texts, held)
+    else:
+        kind, reason = "note", "a row of signs only"
     return Ignored(row, kind, shown, reason) if kind else None
 
 
 def _kind(texts: Mapping[int, str], held: Mapping[FieldName, str]) -> tuple[_Kind, str]:
     first = fold(next(iter(texts.values()))).strip()
-    if _TOTAL.fullmatch(first.strip(" :.=*")) and "teeth" not in held:
+    named = len(texts) <= 2 and _TOTAL_OF.match(first)  # of a group, named behind it
+    if (named or _TOTAL.fullmatch(first.strip(" :.=*"))) and "teeth" not in held:
         return "footer", "a total"
-    if len(texts) <= 2 and _TOTAL_OF.match(first) and "teeth" not in held:
-        return "footer", "a total"  # of a group, named behind it
     if len(texts) > 2 or ("part_number" in held and {"teeth", "price"} & set(held)):
         return "", ""
     whole = " ".join(fold(text).strip() for text in texts.values())
@@ -126,7 +144,7 @@ def _is_note(whole: str, held: Mapping[FieldName, str]) -> bool:
 def _one_cell(text: str, held: Mapping[FieldName, str]) -> tuple[_Kind, str]:
     words = text.split()
     if len(words) >= _LONG_NOTE or text.startswith("*"):
-        return "note", "a note"
+        return "note", LONG_LINE
     # A number, or a word with digits in it, may be an article that lost its other cells.
     lone_number = "part_number" in held and len(words) == 1 and any(map(str.isdigit, text))
     if lone_number or {"price", "teeth", "availability", "wheel_size"} & set(held):

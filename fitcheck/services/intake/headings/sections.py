@@ -41,6 +41,7 @@ class Head:
         apart: whether it is set apart: by a blank line or a heading above it, a merged cell, a
             header below it.
         above: whether it stands above all articles of its table.
+        long: whether it has so many words that it is rather a note.
     """
 
     row: int
@@ -48,10 +49,13 @@ class Head:
     text: str
     apart: bool
     above: bool
+    long: bool = False
 
     @property
     def believed(self) -> bool:
         """Whether it heads a group whatever the others are."""
+        if self.long:
+            return False
         return self.apart or self.above or _DECORATED.fullmatch(self.text.strip()) is not None
 
 
@@ -71,7 +75,7 @@ def kinds_of(heads: Sequence[Head], articles: Sequence[int], names: int) -> dict
     manners = {_manner(head.text) for head in believed}
     last = articles[-1] if articles else 0
     # A heading never comes last, right below an article.
-    trailing = {h.column for h in heads if not h.believed and h.row > last}
+    trailing = {h.column for h in heads if not (h.believed or h.long) and h.row > last}
     kinds: dict[int, Kind] = {}
     for head in heads:
         if head.believed:
@@ -79,7 +83,7 @@ def kinds_of(heads: Sequence[Head], articles: Sequence[int], names: int) -> dict
         elif head.column not in columns:
             elsewhere = not believed or head.column == names
             kinds[head.row] = "more" if elsewhere else "unsure"
-        elif head.column in trailing or _goes_on(head.text, manners):
+        elif head.long or head.column in trailing or _goes_on(head.text, manners):
             kinds[head.row] = "unsure"
         else:
             kinds[head.row] = "head"
@@ -102,10 +106,10 @@ def sections_of(
     by_row = {head.row: head for head in heads}
     found: dict[int, str] = {}
     group, stage = "", ""
-    adjoining = False
+    adjoining = grouped = False
     for row in range(min(by_row, default=last), last + 1):
         if row in articles:
-            adjoining = False
+            adjoining = grouped = False
             if text := " | ".join(filter(None, (group, stage))):
                 found[row] = text
             continue
@@ -117,8 +121,9 @@ def sections_of(
         elif _names_stage_alone(head.text):
             stage = head.text
         else:
-            group = f"{group} | {head.text}" if adjoining and group else head.text
+            group = f"{group} | {head.text}" if grouped else head.text
             stage = stage if adjoining else ""
+            grouped = True
         adjoining = True
     return found
 

@@ -47,7 +47,7 @@ HEADINGS: dict[FieldName, frozenset[str]] = {
         "article code|art|art no|art nr|artno|artnr|art code|art id|number|no|nr|code|codes|ref|"
         "ref no|ref nr|reference|reference number|reference no|sku|sku code|order no|order number|"
         "id|order code|product code|product no|product number|product id|catalogue number|"
-        "mpn|mfr part no|stock no|stock number|product ref|ident|ident no|matchcode|"
+        "mpn|mfr part no|stock no|stock number|product ref|ident|ident no|"
         "catalogue no|catalog no|cat no|stock code|our ref|our code|supplier code|supplier ref|"
         # Italian
         "codice|cod|codice articolo|cod articolo|cod art|codice art|codice prodotto|cod prodotto|"

@@ -39,6 +39,11 @@ _INCLUDING = cues.words_in(
 )
 # Words that may name the set itself, and so say nothing of a single pair.
 _NAMING = frozenset({"serie", "series", "original", "originale", "orig", "prima", "standard"})
+_VAGUE = re.compile(
+    r"(?<![a-z])(?:ca\.?|circa|approx\.?|about|etwa|ungefahr|environ|env\.|aprox\.?|z\. ?b\.|zb|"
+    r"e\. ?g\.|p\. ?ex\.|ad es\.|per es\.|por ej\.|beispiel|example|esempio|exemple|ejemplo|"
+    r"ahnlich|similar|simile|semblable|wie|like|come|comme|como)(?![a-z])"
+)
 _NEAR = 25
 """Characters before a pair in which a word speaks of it."""
 
@@ -114,7 +119,10 @@ def _too_many(context: Context) -> str:
 
 
 def _questioned(context: Context) -> str:
-    return "the list itself puts a question mark" if "?" in context.folded else ""
+    if "?" in context.folded:
+        return "the list itself puts a question mark"
+    vague = _VAGUE.search(_before(context))
+    return f"it may be no more than an example ({vague.group().strip()!r})" if vague else ""
 
 
 def _denied_stage(context: Context) -> str:

@@ -6,6 +6,7 @@ import re
 from typing import Literal
 
 from fitcheck.services.intake.reading.cells import Cell
+from fitcheck.services.intake.wording.cues import OTHER_PARTS
 from fitcheck.services.intake.wording.folding import fold
 from fitcheck.services.intake.wording.negations import said_against
 from fitcheck.services.intake.wording.result import (
@@ -31,8 +32,11 @@ _WORDS: tuple[tuple[HousingWord, str], ...] = (
 )
 _NOUN = (
     r"(?:case|casing|crankcase|housing|box|gearbox case|gehause|gehaeuse|motorgehause|geh|carters?"
-    r"|basamento|scatola|boite|boitier|carcasa|carter motor|version|ausfuhrung|versione)"
+    r"|basamento|scatola|boite|boitier|carcasa|carter motor)"
 )
+# In free text a long version may as well be one of gears.
+_VERSION = r"(?:version|ausfuhrung|ausf|versione)"
+_OF_CASE = re.compile(rf"[\s-]*{_NOUN}[\s-]+(?P<next>[a-z]+)")
 _HOUSING_WORDS = [(word, re.compile(rf"(?<![a-z])(?:{words})(?![a-z])")) for word, words in _WORDS]
 _ANY = "|".join(words for _, words in _WORDS)
 _JOIN = r"(?:[\s,/&+.\-]|(?<![a-z])(?:and|und|e|et|y|or|oder|o|ou)(?![a-z]))"
@@ -43,7 +47,7 @@ _SPANISH = re.compile(r"(?<![a-z])(?:para|carcasa|el|los|motor)(?![a-z])")
 
 
 _PLAIN = re.compile(
-    rf"(?<![a-z])(?:{_ANY}|{_NOUN}|motor|engine|moteur|motore|and|und|e|et|y|el|la|il|le|the|of|di|de"
+    rf"(?<![a-z])(?:{_ANY}|{_NOUN}|{_VERSION}|motor|engine|moteur|motore|and|und|e|et|y|el|la|il|le|the|of|di|de"
     r"|du|del|para|per|fur|fuer|for|pour|nur|only|solo|seulement)(?![a-z])"
 )
 
@@ -78,6 +82,9 @@ def read_housing(
     for word, pattern in _HOUSING_WORDS:
         for match in pattern.finditer(text):
             behind = _NOUN_BEHIND.match(text, match.end())
+            part = _OF_CASE.match(text, match.end())
+            if part and part["next"] in OTHER_PARTS and not housing_column:
+                continue  # `long case bolts`
             if housing_column or behind or _NOUN_BEFORE.search(text[: match.start()]):
                 found.append((match.start(), word, match.group()))
     if not found:

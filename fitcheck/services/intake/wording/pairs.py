@@ -18,6 +18,7 @@ __all__ = ["Candidate", "Found", "are_listed", "find_pairs", "is_plausible"]
 _ROUND = frozenset({25, 40, 45, 50, 60, 70, 80, 90, 100, 110, 115, 120, 125, 150, 180, 200})
 _JOINED = re.compile(r"[\s+,;&/]*(?:(?:und|and|e|et|y)\s*)?(?:z\s*[=:]?\s*)?")
 _BESIDE_ROLE = frozenset({"=", ":", "-", "(", "de", "mit", "con", "da", "a"})
+_NUMBERS_JOINED = re.compile(r"\s(?:and|und|e|et|y|auf|zu|su|sur|to|a)\s")
 _FARTHEST = 40
 """Characters between two counts that make a pair."""
 
@@ -69,7 +70,7 @@ def find_pairs(chains: Sequence[Chain], tokens: Tokens, text: str) -> Found:
             _refused(chain, counts, found)
         elif len(counts) == 1:
             chain.role = _role(chain, tokens, used)
-            if chain.marked or chain.role:
+            if chain.marked or chain.role or _joins_next(chain, chains[index + 1 :], text):
                 singles.append((index, chain))
             else:
                 found.left_over.append(str(chain))
@@ -85,6 +86,18 @@ def find_pairs(chains: Sequence[Chain], tokens: Tokens, text: str) -> Found:
     found.pairs.sort(key=lambda each: each.start)
     found.pairs = _spread_marks(found.pairs, text)
     return found
+
+
+def _joins_next(chain: Chain, others: Sequence[Chain], text: str) -> bool:
+    """Whether a bare count is told by the marked one behind it: `15 and 45 teeth`."""
+    behind = others[0] if others else None
+    if behind is None or behind.blocked or not behind.marked or len(behind.numbers) > 1:
+        return False
+    counts = chain.counts, behind.counts
+    if not counts[0] or not counts[1] or counts[0][0] in _ROUND:
+        return False
+    joined = _NUMBERS_JOINED.fullmatch(text[chain.end : behind.start])
+    return joined is not None and 1.4 <= counts[1][0] / counts[0][0] <= 8
 
 
 def _candidate(chain: Chain, counts: Sequence[int]) -> Candidate:

@@ -33,7 +33,7 @@ __all__ = ["NumberStyle", "Price", "find_number_style", "read_price"]
 _USUAL = frozenset({"eur", "gbp", "usd", "chf", "sek", "nok", "dkk", "pln", "czk", "huf", "ron"})
 _MOST = Decimal(1_000_000)
 _SIGN = "|".join(sorted((re.escape(sign) for sign in SIGNS), key=len, reverse=True))
-_CURRENCY = re.compile(rf"(?<![a-z])(?:{_SIGN}|[a-z]{{3}})(?![a-z])\.?")
+_CURRENCY = re.compile(rf"[€£¥₺₹₽]\.?|(?<![a-z])(?:{_SIGN}|[a-z]{{3}})(?![a-z])\.?")
 # What may stand beside an amount without changing it: per piece, net or gross, tax words.
 _BESIDE = re.compile(
     r"(?<![a-z])(?:netto|net|brutto|gross|lordo|brut|bruto|neto|ht|ttc|hors taxe"
@@ -41,7 +41,7 @@ _BESIDE = re.compile(
     r"|inclusa?|esclusa?|incluido|compris|included|excluded"
     r"|(?:pro|per|je|par|por|a|al|/) ?(?:stuck|stk|st|pezzo|pz|piece|pce|pc|pcs|unidad|ud|unite"
     r"|satz|set|kit)|each|ea|cad|cadauno|cadauna|l'uno|la piece|p\.p|uvp|rrp|pvp|vk|ek|listino"
-    r"|stuck|stk|pz|pce|pc|preis|price|prezzo|prix|precio)(?![a-z])\.?"
+    r"|stuck|stk|st|pz|pce|pc|satz|set|kit|preis|price|prezzo|prix|precio)(?![a-z])\.?"
 )
 _NONE = re.compile(
     r"(?:(?:preis )?auf anfrage|a\.? ?a\.?|on request|upon request|p\.?o\.?a\.?|call|"
@@ -58,6 +58,7 @@ _NONE = re.compile(
     r"entfallt|entfallen|ausgelaufen|eingestellt|discontinued|fuori produzione|supprime|"
     r"descatalogado)"
 )
+_LITERAL = re.compile(r'"([^"]*)"')
 _PLACES = re.compile(r"[#0]\.(0+)")
 
 
@@ -130,11 +131,11 @@ def read_price(
 def _of_number(cell: Cell, value: float, currency: str | None) -> Reading[Price]:
     if not math.isfinite(value):
         return unreadable(cell, "no number")
-    if "%" in cell.number_format:
-        return review(cell, "a share in percent, no price")
     amount = Decimal(plain_text(value))
     named, trouble = _settled(_format_currencies(cell.number_format), currency)
-    if trouble:
+    if "%" in cell.number_format:
+        return review(cell, "a share in percent, no price")
+    if trouble := _shown_beside(cell.number_format) or trouble:
         return review(cell, trouble, Price(amount))
     places = -int(amount.as_tuple().exponent)
     if places <= 2:
@@ -145,6 +146,13 @@ def _of_number(cell: Cell, value: float, currency: str | None) -> Reading[Price]
     if shown and len(shown[1]) >= 2:
         return _sane(cell, rounded, f"{amount} as the sheet shows it")
     return review(cell, f"{amount} has {places} decimals", rounded, Price(amount, named))
+
+
+def _shown_beside(code: str) -> str:
+    """What a number format shows beside the number that makes it no plain price, or empty."""
+    beside = "".join(_LITERAL.findall(code.partition(";")[0]))
+    said = _bare(_take_currency(fold(beside), None, frozenset())[0])
+    return f"its format shows {beside.strip()!r} beside it" if said else ""
 
 
 def _format_currencies(code: str) -> tuple[str, ...]:
@@ -211,11 +219,19 @@ def _bare(text: str) -> str:
     """The number alone, words that change nothing left out."""
     text = re.sub(r"([.,][0-9]{2})[.,]\s?-{1,2}(?![0-9-])", r"\1", text.strip())  # 12.50.-
     text = re.sub(r"([0-9][.,])\s?-{1,2}(?![0-9-])", r"\g<1>00", text)  # 12,- and 12.--
-    bare = _BESIDE.sub(" ", text)
-    if bare != text:
-        bare = re.sub(r"[()=*:/]|[0-9]{1,2}(?:[.,][0-9])? ?%", " ", bare)
+    bare = text
+    if _BESIDE.search(text):
+        text = re.sub(r"(?<![0-9.,])[0-9]{1,2}(?:[.,][0-9])? ?%", " ", text)
+        bare = _BESIDE.sub(lambda found: _gap(text, found), text)
+        bare = re.sub(r"[()=*:/]", " ", bare)
     bare = re.sub(r"^[=:* ]+|[* ]+$", "", bare)
     return re.sub(r" +", " ", bare).strip()
+
+
+def _gap(text: str, found: re.Match[str]) -> str:
+    """What is left of a word beside the amount: between two numbers it keeps them two."""
+    before, behind = text[: found.start()].rstrip(" ."), text[found.end() :].lstrip(" .:=")
+    return "|" if before[-1:].isdigit() and behind[:1].isdigit() else " "
 
 
 def _beside(bare: str) -> str:
