@@ -43,6 +43,11 @@ class Asker:
             self.used.setdefault(key, []).append(row)
         return found
 
+    def forget_told(self, part: str) -> None:
+        """An entry keeps other teeth than its row has, so it cannot tell their stage."""
+        head = key_of_question("stage", f"{part}, ")
+        self.told_by_entry = {key for key in self.told_by_entry if not key.startswith(head)}
+
     def ask(
         self, asks: Asks, about: str, text: str, where: str, choices: Iterable[str] = ()
     ) -> str:

@@ -134,6 +134,7 @@ class Disputes:
         where = article.teeth.cell
         if given == "catalogue":
             held.drop("pairs")
+            self._asker.forget_told(part)
             held.notes.append(f"the list says {change.new}; left as it is, as answered")
         elif given is None:
             text = f"{says}. Which is right?"
@@ -204,6 +205,7 @@ class Disputes:
             held.asked.append(self._asker.ask("counted", about, text, article.address, choices))
         elif given == "catalogue":
             held.drop_unanswered()
+            self._asker.forget_told(part)
             held.is_mixed = True
             held.notes.append("the older list says otherwise; left as it is, as answered")
 

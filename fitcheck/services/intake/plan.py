@@ -93,8 +93,8 @@ def _planned(
 ) -> Plan:
     mapping = supplier.record.list_mapping or ListMapping()
     given = dict(answers)
-    named = list_name or mapping.list_name
-    name = clean_text(named or Path(supplier_list.path).name)
+    named = clean_text(list_name or mapping.list_name or "") or None
+    name = named or clean_text(Path(supplier_list.path).name) or "list"
     layouts = list_tables(supplier_list, supplier, mapping)
     asker = Asker({**kept_answers(mapping), **given})
     doubtful = columns_asked(layouts, asker, consent=consent)

@@ -205,6 +205,17 @@ def test_a_stage_that_the_list_contradicts_is_remembered(shop: Shop) -> None:
     assert (again.counts["unchanged"], len(again.questions)) == (1, 0)
 
 
+def test_a_stage_of_teeth_that_the_entry_does_not_take_is_remembered(shop: Shop) -> None:
+    shop.write(shop.plan(HEAD + "A-1;;15/44 + 14/53;primary + secondary;;;;50;\n", name="L"))
+    text = HEAD + "A-1;;16/46;;;;;50;\n"
+    answers: dict[str, str] = {}
+    for answer in ("secondary", "catalogue"):
+        answers |= dict.fromkeys(shop.plan(text, answers).questions, answer)
+    shop.write(shop.plan(text, answers))
+    again = shop.plan(text)
+    assert (again.counts["unchanged"], len(again.questions)) == (1, 0)
+
+
 def test_a_number_that_was_left_out_stays_so(shop: Shop) -> None:
     text = HEAD + "A-1;;15/44;primary;;;;50;\nA 1;;15/45;primary;;;;50;\n"
     text = text.replace("A 1", "A-1 ").replace("A-1 ;", "A- 1;")

@@ -164,3 +164,7 @@ def test_a_word_for_a_family_that_is_no_more_is_no_failure(shop: Shop) -> None:
     path.write_text(path.read_text("utf-8") + words, "utf-8")
     row = shop.row("A-1;;15/44;primary;Foo Bar;;short;50;")
     assert "'Foo Bar' is of no family here" in row.notes
+
+
+def test_a_blank_name_for_the_list_is_none(shop: Shop) -> None:
+    assert shop.plan(HEAD + "A-1;;15/44;primary;;;;50;\n", name="  ").list_name == "list.csv"
