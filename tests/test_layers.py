@@ -35,7 +35,7 @@ ROOMS = {
     "matplotlib": ["fitcheck.report.road_chart"],
     "python_calamine": ["fitcheck.services.intake.reading.workbooks"],
     "rapidfuzz": ["fitcheck.diagnostics.suggest", "fitcheck.rules", "fitcheck.services"],
-    "scipy": ["fitcheck.kernel.coverage.exact"],
+    "scipy": ["fitcheck.kernel.coverage.programme"],
     "ruamel": ["fitcheck.catalogue"],
     "_ruamel_yaml": ["fitcheck.catalogue"],
     "pydantic": ["fitcheck.model", "fitcheck.catalogue"],

@@ -77,7 +77,7 @@ def quality_words(found: Plan) -> list[str]:
         tail = ", and none that serves as much costs less" if quality.cheapest else ""
         sentences.append(f"{how}: proved that nothing within the budget serves more{tail}.")
         if not quality.cheapest:
-            more = ": --time-limit gives the solver more" if quality.solver else ""
+            more = "" if quality.ended else ": --time-limit gives the solver more"
             sentences.append(f"Whether as much is to be had for less is not proved{more}.")
     else:
         most = f"{number_words(newly)} newly served {unit} of at most {number_words(quality.most)}"
@@ -94,7 +94,11 @@ def quality_words(found: Plan) -> list[str]:
             f"(pip install fitcheck[plan]){sure}."
         )
     elif not quality.optimal:
-        sentences.append("The solver ran out of time: --time-limit gives it more.")
+        sentences.append(
+            "The solver cannot tell more: its sums are rounded, and the visits differ too much."
+            if quality.ended
+            else "The solver ran out of time: --time-limit gives it more."
+        )
     return sentences
 
 

@@ -167,6 +167,7 @@ def _quality(quality: Quality) -> Data:
     return {
         "method": quality.method,
         "solver": quality.solver,
+        "ended": quality.ended,
         "optimal": quality.optimal,
         "cheapest": quality.cheapest,
         "most_visits": number(quality.most),

@@ -183,6 +183,7 @@ def _plan() -> tuple[str, dict[str, Schema]]:
         {
             "method": words("What found it.", ["exact", "greedy"]),
             "solver": yes_no("Whether the solver was there to ask."),
+            "ended": yes_no("Whether the search came to its end; else the time for it ran out."),
             "optimal": yes_no(
                 "Whether it is proved that no purchase within the budget serves more."
             ),

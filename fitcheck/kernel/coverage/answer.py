@@ -25,6 +25,7 @@ class Answer:
         bound: a weight that no purchase within the budget exceeds.
         cheapest: whether no other purchase of this weight is known to cost less: proved.
         solver: whether the solver was there to ask.
+        ended: whether the search came to its end; else the time for it ran out.
         singles_only: whether one item always suffices, so that the greedy promise holds.
     """
 
@@ -34,6 +35,7 @@ class Answer:
     bound: int
     cheapest: bool
     solver: bool
+    ended: bool
     singles_only: bool
 
     @property
@@ -60,17 +62,16 @@ def best_purchase(
     quick = greedy(problem)
     bound = upper_bound(problem, quick.weight)
     solver = solver_installed() if use_solver is None else use_solver
-    best, cheapest = quick, quick.price == 0 and quick.weight == bound
+    best, cheapest, ended = quick, quick.price == 0 and quick.weight == bound, True
     method: Literal["exact", "greedy"] = "greedy"
     if solver:
         solved = solve(problem, quick, bound, time_limit_s)
-        bound = max(solved.bound, quick.weight)
-        if solved.purchase is not None:
-            exact = tidied(problem, solved.purchase.items)
-            best = min(exact, quick, key=lambda purchase: purchase.rank)
-            cheapest = solved.cheapest and best.price == exact.price
-            if cheapest or exact.rank < quick.rank:
-                method = "exact"
+        bound, ended = solved.bound, solved.ended
+        exact = tidied(problem, solved.purchase.items)
+        best = min(exact, quick, key=lambda purchase: purchase.rank)
+        cheapest = solved.cheapest and best.price == exact.price
+        if cheapest or exact.rank < quick.rank:
+            method = "exact"
     return Answer(
         coverage.purchase(smaller.original(best.items)),
         method,
@@ -78,5 +79,6 @@ def best_purchase(
         bound,
         cheapest,
         solver,
+        ended,
         problem.singles_only,
     )

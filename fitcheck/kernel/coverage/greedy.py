@@ -15,7 +15,7 @@ from heapq import heapify, heappop, heappush
 
 from fitcheck.kernel.coverage.problem import Coverage, Purchase, Way
 
-__all__ = ["GREEDY_SHARE", "greedy", "tidied"]
+__all__ = ["GREEDY_SHARE", "completed", "greedy", "tidied"]
 
 GREEDY_SHARE = 0.316
 """(1 - 1/e)/2, cut: the least share of the optimum, where one item always suffices."""
@@ -25,9 +25,9 @@ _SCALE = 1 << 40
 
 def greedy(coverage: Coverage) -> Purchase:
     """A good purchase within the budget, the same for the same problem."""
-    first = _completed(coverage, ())
+    first = completed(coverage, ())
     single = _Market(coverage).best_way()
-    second = first if single is None else _completed(coverage, single)
+    second = first if single is None else completed(coverage, single)
     return min(first, second, key=lambda purchase: purchase.rank)
 
 
@@ -50,7 +50,7 @@ def tidied(coverage: Coverage, items: Iterable[int]) -> Purchase:
     return coverage.purchase(kept)
 
 
-def _completed(coverage: Coverage, start: Way) -> Purchase:
+def completed(coverage: Coverage, start: Way) -> Purchase:
     """Buy greedily after a first purchase; sell what has become useless and go on, till the end."""
     best = coverage.purchase(start)
     while True:

@@ -93,6 +93,7 @@ class Quality:
     Attributes:
         method: `exact` or `greedy`, whichever found the better one.
         solver: whether the solver was there to ask.
+        ended: whether the search came to its end; else the time for it ran out.
         optimal: whether it is proved that no purchase within the budget serves more.
         cheapest: whether it is proved that none that serves as much costs less.
         most: a weight of newly served machines that no purchase within the budget exceeds.
@@ -103,6 +104,7 @@ class Quality:
 
     method: str
     solver: bool
+    ended: bool
     optimal: bool
     cheapest: bool
     most: Fraction
@@ -300,6 +302,7 @@ def _quality(answer: Answer, unit: Fraction) -> Quality:
     return Quality(
         answer.method,
         answer.solver,
+        answer.ended,
         answer.optimal,
         answer.cheapest,
         answer.bound * unit,

@@ -5,6 +5,7 @@ from __future__ import annotations
 import importlib.util
 import math
 import random
+import sys
 from collections.abc import Sequence
 
 import pytest
@@ -19,9 +20,9 @@ from fitcheck.kernel.coverage import (
     minimal_ways,
     solver_installed,
 )
-from fitcheck.kernel.coverage import exact as exact_module
 from fitcheck.kernel.coverage.bounds import upper_bound
 from fitcheck.kernel.coverage.greedy import greedy, tidied
+from fitcheck.kernel.coverage.programme import Programme
 from fitcheck.kernel.coverage.reduction import reduced
 
 pytest.importorskip("scipy")
@@ -288,7 +289,7 @@ def test_a_purchase_over_the_budget_by_the_solvers_tolerance_is_not_taken(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     coverage = Coverage((3, 4), (1, 1), (((0,),), ((1,),)), 6)
-    monkeypatch.setattr(exact_module._Model, "_bought", lambda *_: [0, 1])
+    monkeypatch.setattr(Programme, "_bought", lambda *_: [0, 1])
     found = best_purchase(coverage)
 
     assert found.purchase.price <= 6
@@ -309,7 +310,7 @@ def test_without_scipy_greedy_answers_and_says_so(monkeypatch: pytest.MonkeyPatc
 
 
 def test_a_scipy_that_was_blocked_is_none(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setitem(exact_module.importlib.util.sys.modules, "scipy", None)
+    monkeypatch.setitem(sys.modules, "scipy", None)
     assert not solver_installed()
 
 
