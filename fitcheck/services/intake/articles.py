@@ -7,6 +7,7 @@ import re
 import unicodedata
 from collections.abc import Callable, Hashable, Mapping
 from dataclasses import dataclass, field
+from functools import lru_cache
 from typing import TypeVar
 
 from fitcheck.model.fields import Stage
@@ -41,6 +42,7 @@ _SHORTENED = re.compile(r"[0-9](?:[.,][0-9]+)?e\+[0-9]{2,}", re.IGNORECASE)
 _MOST_KEPT = 50_000
 
 
+@lru_cache(maxsize=4096)
 def number_key(text: str) -> str:
     """A part number for comparing: capitals, composed letters and widths of spaces do not count."""
     if not text.isascii():

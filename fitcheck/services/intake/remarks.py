@@ -11,7 +11,7 @@ from fitcheck.catalogue.reader import Catalogue, Entry
 from fitcheck.catalogue.source import gc_paused
 from fitcheck.kernel.teeth import Pair
 from fitcheck.model.fields import Stage
-from fitcheck.model.gear_set import GearSet
+from fitcheck.model.gear_set import GearSet, Listing, SetInterfaces, SetSource
 from fitcheck.model.trade import Supplier
 from fitcheck.rules.checks.prices import prices
 from fitcheck.rules.checks.trains import set_trains
@@ -21,6 +21,9 @@ __all__ = ["with_remarks"]
 
 _LEAST, _MOST = 1.2, 8
 """Reductions of one pair outside these are rare in a gearbox (judgement)."""
+
+_UNSAID = {"interfaces": SetInterfaces(), "source": SetSource(), "listed_for": Listing()}
+"""Parts of a record that hold for all new ones alike: made once, not copied for each."""
 
 
 def with_remarks(
@@ -94,7 +97,7 @@ def _entry(
     if before is not None:
         fields: dict[str, Any] = before.record.model_dump(exclude_unset=True)
     else:
-        fields = {"supplier": supplier.id, "currency": supplier.record.currency}
+        fields = {"supplier": supplier.id, "currency": supplier.record.currency, **_UNSAID}
     try:
         record = GearSet.model_validate({**fields, **_plain(row.fields)})
     except ValueError:
@@ -107,6 +110,8 @@ def _entry(
 def _plain(fields: Mapping[str, Any]) -> dict[str, Any]:
     """Fields as a file has them: pairs as text."""
     plain = dict(fields)
+    # Where an entry comes from is nothing that a check looks at.
+    plain.pop("source", None)
     if "pairs" in plain:
         plain["pairs"] = {stage: str(pair) for stage, pair in plain["pairs"].items()}
     return plain
