@@ -31,6 +31,8 @@ _OTHER = re.compile(
     r"tornillos?|arandelas?|extractor(?:es)?|escapes?|frenos?|neumaticos?|bujias?|espejos?|"
     r"bombillas?|baterias?|cascos?|pegatinas?|gastos de envio)(?![a-z])"
 )
+# Gears inside longer words: Zahnradkit, Übersetzungssatz. Common practice, no source.
+_GEARS_INSIDE = re.compile(r"zahnrad|ue?bersetz|ritzel|ingranagg|pignon|engrana|pinon")
 _SPEAK_OF_TEETH = GEAR_WORDS | (TEETH_WORDS - {"t", "z"})
 
 
@@ -44,5 +46,7 @@ def is_other_article(article: Article) -> bool:
     if article.stage.status != "empty":
         return False
     if _SPEAK_OF_TEETH & set(re.findall(r"[a-z]+", text)):
+        return False
+    if _GEARS_INSIDE.search(text):
         return False
     return _OTHER.search(text) is not None

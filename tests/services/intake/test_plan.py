@@ -214,6 +214,16 @@ def test_other_articles_titles_blanks_and_footers_are_ignored(shop: Shop) -> Non
     assert [row.outcome for row in plan.rows].count("ignored") == 7
 
 
+@pytest.mark.parametrize(
+    "name",
+    ["Übersetzungssatz inkl. Dichtung", "Zahnradkit mit Öl", "Ritzelsatz + Lager",
+     "kit pignons avec roulements", "juego de engranajes con juntas"],
+)  # fmt: skip
+def test_a_gear_set_with_a_seal_and_no_teeth_is_asked(shop: Shop, name: str) -> None:
+    assert shop.row(f"X-1;{name};;;;;;50;").outcome == "review"
+    assert shop.row("X-2;Getriebeöl 0,12 l;;;;;;5;").kind == "other-article"
+
+
 # ------------------------------------------------------------------ rows of one number
 
 
