@@ -12,11 +12,8 @@ The solver works in floats, so what it claims is widened by what its tolerances 
 from __future__ import annotations
 
 import math
-import os
-import sys
 from collections import Counter
-from collections.abc import Iterable, Iterator, Sequence
-from contextlib import contextmanager
+from collections.abc import Iterable, Sequence
 from functools import reduce
 from typing import TYPE_CHECKING, Any
 
@@ -30,31 +27,8 @@ __all__ = ["Programme"]
 _TOLERANCE = 1e-6
 """Feasibility and integrality tolerance of the solver, as it comes."""
 
-_STDOUT = 1
-
 _NET_GAP = 1e-3
 """So near to the best a part is asked for, in shares of it."""
-
-
-@contextmanager
-def _silent() -> Iterator[None]:
-    """Keep what the solver prints, past Python and whatever it is told, out of our own answer."""
-    try:
-        sys.stdout.flush()
-        kept = os.dup(_STDOUT)
-    except (OSError, ValueError, AttributeError):  # there is none
-        yield
-        return
-    try:
-        nowhere = os.open(os.devnull, os.O_WRONLY)
-        try:
-            os.dup2(nowhere, _STDOUT)
-        finally:
-            os.close(nowhere)
-        yield
-    finally:
-        os.dup2(kept, _STDOUT)
-        os.close(kept)
 
 
 class Programme:
@@ -201,14 +175,13 @@ class Programme:
         matrix, upper = self._matrix(budget, at_least)
         integer = [0 if relaxed else 1] * len(self._coverage.prices)
         integer += [0] * (self._width - len(integer))
-        with _silent():
-            return milp(
-                objective,
-                constraints=LinearConstraint(matrix, -math.inf, upper),
-                integrality=integer,
-                bounds=Bounds(0, 1),
-                options={"time_limit": max(time_limit_s, 0.1), "mip_rel_gap": gap},
-            )
+        return milp(
+            objective,
+            constraints=LinearConstraint(matrix, -math.inf, upper),
+            integrality=integer,
+            bounds=Bounds(0, 1),
+            options={"time_limit": max(time_limit_s, 0.1), "mip_rel_gap": gap},
+        )
 
     def _matrix(
         self, budget: int, at_least: Sequence[tuple[Sequence[tuple[int, int]], float]]

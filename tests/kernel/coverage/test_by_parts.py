@@ -3,10 +3,7 @@
 from __future__ import annotations
 
 import math
-import os
 import random
-from pathlib import Path
-from typing import Any
 
 import pytest
 from hypothesis import given, settings
@@ -123,29 +120,3 @@ def test_where_no_money_couples_the_parts_they_prove_the_best() -> None:
     parts = parts_of(coverage)
     found, bound = solve_by_parts(coverage, parts, coverage.purchase(()), 12, math.inf)
     assert (found.items, found.weight, bound) == ((0, 1, 2, 3), 12, 12)
-
-
-def test_what_the_solver_prints_stays_out_of_the_answer(
-    capfd: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, tmp_path: Path
-) -> None:
-    """HiGHS prints a line of its own for some problems, past Python, whatever it is told."""
-    import scipy.optimize
-
-    real = scipy.optimize.milp
-
-    def chatty(*given: Any, **options: Any) -> Any:
-        os.write(1, b"a line of the solver\n")
-        return real(*given, **options)
-
-    monkeypatch.setattr(scipy.optimize, "milp", chatty)
-    found = best_purchase(
-        Coverage(
-            (23, 3, 21, 999, 2715, 26, 8),
-            (684604, 861249),
-            (((0,), (1, 4), (6,)), ((0, 1), (1, 3), (2, 6), (4,))),
-            1781,
-        )
-    )
-    print("the answer")
-    assert found.purchase.weight == 684604 + 861249
-    assert capfd.readouterr().out == "the answer\n"

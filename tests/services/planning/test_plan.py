@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import importlib.util
+import os
 import random
 from collections.abc import Iterator, Sequence
 from decimal import Decimal
 from fractions import Fraction
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -346,3 +348,25 @@ def test_the_same_question_has_the_same_answer(demo) -> None:
     first, second = (plan(demands, Decimal(400)) for _ in range(2))
     assert [one.gear_set.id for one in first.bought] == [one.gear_set.id for one in second.bought]
     assert first.quality == second.quality
+
+
+def test_what_the_solver_prints_stays_out_of_the_answer(
+    demo: Catalogue, capfd: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """HiGHS prints past Python, whatever it is told: a line in front of JSON would spoil it."""
+    import scipy.optimize
+
+    real = scipy.optimize.milp
+    asked = []
+
+    def chatty(*given: Any, **options: Any) -> Any:
+        asked.append(given)
+        os.write(1, b"a line of the solver\n")
+        return real(*given, **options)
+
+    monkeypatch.setattr(scipy.optimize, "milp", chatty)
+    print("before")
+    plan(demands_of(demo, family="godwit-200"), Decimal(170))
+    print("the answer")
+    assert asked
+    assert capfd.readouterr().out == "before\nthe answer\n"
