@@ -24,6 +24,9 @@ _HEADINGS: Mapping[str, tuple[str, ...]] = {
 }
 """Words of a heading, the likeliest first; where two columns have one, the likelier counts."""
 
+_NUMBERS = ("partnumber", "partno")
+"""Headings of a second name of the part, beside its id: the two must agree."""
+
 _WHOLE = re.compile(r"\+?[0-9]{1,9}(?:[.,]0{1,2})?")
 _NUMBER = re.compile(r"[+\-\N{MINUS SIGN}]?[0-9]+(?:[.,][0-9]+)?")
 _ARMED = re.compile(r"'(?=\s*[=+\-@＝＋－＠])")
@@ -120,6 +123,9 @@ def _columns(sheet: Sheet, row: int, name: str) -> tuple[dict[str, int], bool]:
         if at is not None:
             found[field_name] = at
     if "part" in found and "counted" in found:
+        numbers = [at for at, word in enumerate(words, start=1) if word in _NUMBERS]
+        if numbers and found["part"] not in numbers:
+            found["number"] = numbers[0]
         return found, True
     if len(words) > 1 and _NUMBER.fullmatch(sheet.cell(row, 2).text.strip()):
         return {"part": 1, "counted": 2, "place": 3}, False
@@ -141,6 +147,7 @@ def _counted(catalogue: Catalogue, cells: Mapping[str, str], where: str) -> Coun
     if not name:
         raise UsageError("no part is named; write its id or number")
     part = find_part(catalogue, name)
+    _refuse_two_parts(catalogue, part, cells.get("number", ""))
     if not text:
         raise UsageError(f"{part.words} has no count; write 0, or take the row out")
     if not _WHOLE.fullmatch(text):
@@ -158,3 +165,25 @@ def _counted(catalogue: Catalogue, cells: Mapping[str, str], where: str) -> Coun
         )
     place = cells.get("place") or None
     return Counted(part, quantity, clean_words(place, "the place"), where)
+
+
+def _refuse_two_parts(catalogue: Catalogue, part: Part, number: str) -> None:
+    """Refuse a row whose two names are of two parts: a column slipped, or was sorted alone.
+
+    A number that no part has is let pass: spreadsheets take zeros from the front of numbers.
+    """
+    if not number or part.gear_set is None:
+        return
+    record = part.gear_set.record
+    names = (part.id, record.part_number, *record.aliases)
+    known = {plain_word(name).lstrip("0") for name in names}
+    if plain_word(number).lstrip("0") in known:
+        return
+    try:
+        other = find_part(catalogue, number)
+    except UsageError:
+        return
+    if other.id != part.id:
+        raise UsageError(
+            f"the row names two parts, {part.words} and {other.words}; put right which was counted"
+        )

@@ -60,15 +60,15 @@ def history(catalogue: Catalogue, part: str | None = None, last: int | None = No
     """
     ledgers = [ledger for f in shelf_files(catalogue) if (ledger := read_ledger(f.ledger)).data]
     asked = None if part is None else _part(catalogue, part, ledgers)
-    found = [
-        (line.time, at, number, line)
-        for at, ledger in enumerate(ledgers)
-        for number, line in ledger.lines
-        if asked is None or line.part == asked.id
-    ]
-    if len(ledgers) > 1:
-        # Within a ledger the lines stay in its order, whatever the clocks said.
-        found.sort(key=lambda each: each[0])
+    found = []
+    for at, ledger in enumerate(ledgers):
+        latest = ""
+        for number, line in ledger.lines:
+            # A clock set back: within a ledger the lines stay in its order all the same.
+            latest = max(latest, line.time)
+            if asked is None or line.part == asked.id:
+                found.append((latest, at, number, line))
+    found.sort(key=lambda each: each[:3])
     kept = found if last is None else found[len(found) - min(last, len(found)) :]
     lines = tuple(
         HistoryLine(

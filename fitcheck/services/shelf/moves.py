@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import os
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from decimal import Decimal
@@ -197,6 +198,10 @@ def write(
                 put(shelf.draft, line.part, shelf.shelf.get(line.part), held)
         shelf.draft.set_ledger_end(LedgerEnd.behind(written[-1]).data())
     assert shelf.draft.data  # proved here, before the ledger is touched
+    if shelf.draft.base is not None and not os.access(shelf.file.path, os.W_OK):
+        raise UsageError(
+            f"{shelf.file.shown}: the file is write-protected; nothing was moved; let it be written"
+        )
     _put_on_disk(shelf, rows, form.seq)
     return written[len(opened) :]
 

@@ -6,6 +6,7 @@ plain arithmetic of a stock card, common practice, no source.
 
 from __future__ import annotations
 
+import os
 import re
 from decimal import Decimal
 from pathlib import Path
@@ -18,6 +19,7 @@ from fitcheck.catalogue.reader import Catalogue, load
 from fitcheck.diagnostics.examples import BASE, lay_out
 from fitcheck.errors import FitcheckError, UsageError
 from fitcheck.rules.checks import check
+from fitcheck.services.shelf.history import history
 from fitcheck.services.shelf.moves import Note, issue, place, price, receive
 from fitcheck.services.shelf.stock import stock
 from tests.services.shelf.conftest import FILES
@@ -487,3 +489,40 @@ def test_a_broken_ledger_stops_every_move(shop: Path, catalogue: Catalogue) -> N
     with pytest.raises(UsageError, match=r"jsonl:2: the check sum .* bring the ledger"):
         receive(catalogue, "MA-1544", 1)
     assert (path.read_bytes(), text(shop)) == before
+
+
+def test_a_write_protected_shelf_file_is_told_before_anything_moves(
+    shop: Path, catalogue: Catalogue, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    receive(catalogue, "MA-1544", 1)
+    ledger = (shop / "shelf.ledger.jsonl").read_bytes()
+    real = os.access
+    # As the administrator sees it nothing is protected, so the answer of the system is made.
+    monkeypatch.setattr(
+        os, "access", lambda p, mode: Path(p).name != "shelf.yaml" and real(p, mode)
+    )
+    with pytest.raises(UsageError, match="write-protected; nothing was moved"):
+        receive(load(shop), "MA-1544", 1)
+    assert (shop / "shelf.ledger.jsonl").read_bytes() == ledger
+    assert not (shop / ".shelf.pending").exists()
+
+
+def test_a_clock_set_back_leaves_each_ledgers_lines_in_their_order(
+    shop: Path, catalogue: Catalogue
+) -> None:
+    (shop / "shelf-annex.yaml").write_text("kind: shelf\nrecords:\n  MA-1605: {quantity: 1}\n")
+    for hour in (9, 7, 11):  # set back by two hours in between
+        receive(load(shop), "MA-1544", 1, note=Note(time=f"2026-11-25T{hour:02}:00:00Z"))
+    receive(load(shop), "MA-1605", 1, note=Note(time="2026-11-25T10:00:00Z"))
+
+    assert len(history(load(shop)).ledgers) == 2
+    told = [(one.part.id, one.line.change) for one in history(load(shop)).lines]
+    assert [part for part, _ in told[-5:]] == [
+        "MA-1544",
+        "MA-1544",
+        "MA-1605",
+        "MA-1605",
+        "MA-1544",
+    ]
+    seqs = [one.line.seq for one in history(load(shop), "MA-1544").lines]
+    assert seqs == sorted(seqs)

@@ -370,3 +370,19 @@ def test_the_demo_is_planned_but_not_counted() -> None:
     assert plan_stocktake(demo, []).not_counted == len(demo.shelf)
     with pytest.raises(UsageError, match="built-in demo"):
         take_stock(demo, [], as_written=True)
+
+
+def test_a_row_whose_id_and_number_are_of_two_parts_is_refused(
+    shop: Path, catalogue: Catalogue
+) -> None:
+    path = written(
+        shop,
+        "id,part number,quantity",
+        "MA-1601,01601,5",  # a zero more or less is a spreadsheet's
+        "MA-1602,1544,1",
+        "MA-1544,no such number,2",
+    )
+    found = read_count_list(catalogue, path)
+    (fault,) = found.faults
+    assert "counted.csv:3: the row names two parts, MA-1602 (no. 1602) and MA-1544" in fault
+    assert [row.part.id for row in found.rows] == ["MA-1601", "MA-1544"]
