@@ -47,6 +47,11 @@ _TOLD = 50
         help="What entries say they come from. Left out: as the supplier's file says, else the "
         "name of the list's file.",
     ),
+    click.option(
+        "--new-columns",
+        is_flag=True,
+        help="Find the columns anew, whatever the supplier's file says of them.",
+    ),
 )
 @section(
     "Review",
@@ -74,6 +79,7 @@ def command(
     delimiter: str | None,
     day: dt.date | None,
     list_name: str | None,
+    new_columns: bool,
     review: str | None,
     answers: str | None,
     write: bool,
@@ -113,6 +119,7 @@ def command(
                 date=day,
                 answers=given,
                 consent=save_mapping,
+                new_columns=new_columns,
             )
         if write and not save_mapping:
             _refuse_unsure(plan)

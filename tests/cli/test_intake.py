@@ -250,7 +250,34 @@ def test_a_mapping_alone_can_be_saved(run: Run, shop: Path) -> None:
     assert "written: catalog/suppliers/arrowgrass.yaml" in ran.err
     assert not (shop / "sets" / "arrowgrass.yaml").exists()
     again = intake(run, shop, JANUARY)
-    assert "has no mapping of columns yet" not in again.out
+    assert "are not in the supplier's file" not in again.out
+
+
+def test_a_list_laid_out_anew_is_read_with_new_columns(run: Run, shop: Path) -> None:
+    """Old headings are told; found anew they replace those kept, words and answers stay."""
+    supplier = shop / "suppliers" / "arrowgrass.yaml"
+    before = put(shop, HEAD + "A-1;15/44;front;Dunlin Ten;50,00\n")
+    asked = intake(run, shop, before, "--review", "q.yaml")
+    assert asked.code == 1
+    review = shop.parent / "q.yaml"
+    text = review.read_text(encoding="utf-8")
+    review.write_text(text.replace("answer:\n", "answer: primary\n"), encoding="utf-8")
+    saved = intake(run, shop, before, "--answers", "q.yaml", "--save-mapping", "--write")
+    assert saved.code == 0, saved
+    assert "decimal_mark: ','" in supplier.read_text("utf-8").replace('"', "'")
+    anew = put(shop, "Code;Zähne;Stufe;Preis\nA-1;15/44;front;51\nA-2;15/45;front;52\n")
+    refused = intake(run, shop, anew)
+    assert (refused.code, refused.err.count("\n")) == (2, 1)
+    assert refused.err.endswith("have the columns found anew: --new-columns\n")
+    ran = intake(run, shop, anew, "--new-columns", "--save-mapping", "--write")
+    assert ran.code == 0, ran
+    text = supplier.read_text("utf-8")
+    assert "part_number: Code" in text
+    assert "Art. no." not in text
+    assert "decimal_mark" not in text, "the new list does not settle it"
+    assert "front: primary" in text
+    assert intake(run, shop, anew).code == 0
+    assert "2 unchanged" in intake(run, shop, anew).out
 
 
 def test_an_unknown_supplier_is_told_how_to_become_known(run: Run, shop: Path) -> None:

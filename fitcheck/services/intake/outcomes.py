@@ -162,7 +162,7 @@ class Plan:
         notes: what was found out about the file.
         layouts: the tables found.
         mapping: the mapping that would be saved: the supplier's, or one proposed.
-        proposed: whether `mapping` is new to the supplier's file.
+        proposed: whether the columns of `mapping` were found, not read from the supplier's file.
         remembered: the supplier's mapping with the answers given now, its columns as they were.
         spent: keys of those answers that need not be kept once the entries are written.
         answered: answers taken in, by key of their question.

@@ -31,6 +31,7 @@ from fitcheck.services.intake.remembering import (
     remembered,
     spent_answers,
     with_answers,
+    without_columns,
 )
 from fitcheck.services.intake.repeats import one_part
 from fitcheck.services.intake.tables import list_tables, row_without_article, why_shut
@@ -50,6 +51,7 @@ def plan_list(
     date: dt.date | None = None,
     answers: Mapping[str, str] | None = None,
     consent: bool = False,
+    new_columns: bool = False,
 ) -> Plan:
     """Plan the intake of a list.
 
@@ -62,6 +64,7 @@ def plan_list(
         date: the date entries bear; left out: today.
         answers: answers to questions, by key; they go before those kept in the supplier's file.
         consent: whether columns that may as well be others are taken as found.
+        new_columns: whether the columns are found anew, whatever the supplier's file says of them.
 
     Returns:
         The plan. Bad cells never raise; they are in it.
@@ -78,6 +81,7 @@ def plan_list(
             date=date or dt.date.today(),
             answers=answers or {},
             consent=consent,
+            new_columns=new_columns,
         )
 
 
@@ -90,8 +94,11 @@ def _planned(
     date: dt.date,
     answers: Mapping[str, str],
     consent: bool,
+    new_columns: bool,
 ) -> Plan:
     mapping = supplier.record.list_mapping or ListMapping()
+    if new_columns:
+        mapping = without_columns(mapping)
     given = dict(answers)
     named = clean_text(list_name or mapping.list_name or "") or None
     name = named or clean_text(Path(supplier_list.path).name) or "list"

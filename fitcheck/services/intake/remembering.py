@@ -21,6 +21,7 @@ __all__ = [
     "remembered",
     "spent_answers",
     "with_answers",
+    "without_columns",
 ]
 
 _WORDS = ("model", "stage-word", "housing-word")
@@ -74,6 +75,12 @@ def is_used(key: str, asker: Asker, articles: Sequence[Article]) -> bool:
         }[asks]
         return any(wanted in words_of(text) for text in texts)
     return False
+
+
+def without_columns(mapping: ListMapping) -> ListMapping:
+    """A mapping with its words and answers, but nothing of how the list is laid out."""
+    kept = mapping.model_dump(exclude={"columns", "decimal_mark"}, exclude_unset=True)
+    return ListMapping(**kept)
 
 
 def proposed_mapping(

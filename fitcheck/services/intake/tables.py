@@ -62,7 +62,7 @@ def _not_as_mapped(
     return UsageError(
         f"{supplier_list.path}: the list has not the columns that {place} names; it has "
         f"{or_list([repr(each) for each in headings]).replace(' or ', ' and ')}; set the "
-        "mapping right, or take its columns out to have them found anew"
+        "mapping right, or have the columns found anew: --new-columns"
     )
 
 

@@ -227,6 +227,9 @@ def _remember(
         for name in ("columns", "decimal_mark", "list_name"):
             if name in proposed and proposed[name] != held.get(name):
                 wanted[name] = proposed[name]
+        if "columns" in wanted and "decimal_mark" in held:
+            # The mark kept was that of the columns before.
+            wanted["decimal_mark"] = proposed.get("decimal_mark")
     if plan.remembered is not None:
         for name in ("stage_words", "model_words", "housing_words", "settled"):
             before = getattr(old, name)
@@ -241,4 +244,5 @@ def _remember(
         return
     draft = _draft(edits, entry)
     has = draft.record(entry.id).get("list_mapping") or {}
-    draft.set_field(("records", entry.id), "list_mapping", {**has, **wanted})
+    mapping = {name: each for name, each in {**has, **wanted}.items() if each is not None}
+    draft.set_field(("records", entry.id), "list_mapping", mapping)
