@@ -13,7 +13,9 @@ from fitcheck.services.intake.headings.price_terms import unit_column
 from fitcheck.services.intake.headings.rows import filled, same_header
 from fitcheck.services.intake.headings.words import (
     FIELDS,
+    NO_FIELD,
     PINION_HEADINGS,
+    RATIOS,
     WHEEL_HEADINGS,
     FieldName,
 )
@@ -29,6 +31,9 @@ from fitcheck.services.intake.wording.wheels import read_wheel_size
 __all__ = ["choose_columns", "sample_rows", "stages_of_headings"]
 
 _SAMPLE = 120
+_AMBIGUOUS = 3.0
+"""Taken from the score of a heading that is a word for several fields, such as `Artikel`."""
+
 _HIDDEN = 15.0
 """Taken from the score of a hidden column."""
 
@@ -137,6 +142,8 @@ def _chosen(
             weight = 0 if share is None else 20 * share - 10
             if column in sheet.hidden_columns:
                 weight -= _HIDDEN
+            if sum(other.score == guess.score for other in options) > 1:
+                weight -= _AMBIGUOUS
             ranked.append((guess.score + weight, -column, guess))
     ranked.sort(key=lambda each: (each[0], each[1]), reverse=True)
     picked: dict[FieldName, tuple[int, Guess]] = {}
@@ -238,7 +245,10 @@ def _by_cells(
     if "teeth" in chosen:
         return
     for column, heading in headings.items():
-        if column in used:
+        if column in used or words_of(heading) in NO_FIELD - RATIOS:
+            continue
+        filled_rows = sum(not sheet.cell(row, column).blank for row in sample)
+        if 2 * filled_rows < len(sample):
             continue
         share = _agreement(sheet, sample, column, "teeth")
         if share is not None and share >= 0.8:
@@ -289,7 +299,7 @@ def _agreement(sheet: Sheet, sample: Sequence[int], column: int, name: FieldName
         return None
     if name == "part_number":
         different = len({cell.text.strip() for cell in held}) / len(held)
-        return different if len(held) >= 5 else None
+        return different if len(sample) >= 5 else None
     return sum(_reads_like(cell, name) for cell in held) / len(held)
 
 

@@ -15,6 +15,7 @@ __all__ = [
     "NO_FIELD",
     "PINION_HEADINGS",
     "PRICE_UNITS",
+    "RATIOS",
     "WHEEL_HEADINGS",
     "FieldName",
 ]
@@ -242,6 +243,9 @@ CURRENCIES = _phrases(
     "currency|curr|cur|ccy|wahrung|waehrung|whg|valuta|divisa|devise|monnaie|moneda"
 )
 """Headings of a column that names the currency of each price."""
+
+RATIOS = _phrases("ratio|gear ratio|ubersetzung|ubersetzungsverhaltnis|rapporto|rapport|relacion|i")
+"""Headings of a column of ratios, which may hold the tooth counts themselves."""
 
 PINION_HEADINGS = _phrases(
     "z1|z 1|z pinion|pinion|pinion teeth|teeth pinion|driver|teeth driver|teeth 1|teeth z1|"

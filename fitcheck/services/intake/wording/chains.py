@@ -19,7 +19,7 @@ _PART = "part of a number or a name"
 _SIZE_SIGNS = ('"', "'", "°", "%", "€", "$", "£", BLANKED)
 _PREFIXED = ("eur", "euro", "usd", "gbp", "chf", "sfr", "fr")
 # Letters that abbreviate a unit and something harmless too; they do not speak against `Z=15/38`.
-_NO_UNITS = ("h", "x", "a", "m", "l", "in", "st")
+_NO_UNITS = ("h", "x", "a", "m", "l", "v", "in", "st")
 
 
 @dataclass(slots=True)

@@ -10,7 +10,7 @@ from decimal import Decimal
 from itertools import pairwise
 
 from fitcheck.services.intake.wording import cues
-from fitcheck.services.intake.wording.negations import denies_behind
+from fitcheck.services.intake.wording.negations import denies_behind, without_parts_out
 from fitcheck.services.intake.wording.pairs import Candidate, are_listed, is_plausible
 from fitcheck.services.intake.wording.stages import StageWord
 
@@ -39,6 +39,11 @@ _INCLUDING = cues.words_in(
 )
 # Words that may name the set itself, and so say nothing of a single pair.
 _NAMING = frozenset({"serie", "series", "original", "originale", "orig", "prima", "standard"})
+_NAMED = re.compile(rf"(?<![a-z])(?P<word>{'|'.join(sorted(_NAMING))})[.:]?\s*(?:z\s*[=:]?\s*)?$")
+_LACKING = cues.words_in("without ohne senza sans sin excl exkl escl excluding hors")
+_ALTERNATIVE_BEFORE = re.compile(
+    rf"(?<![a-z])(?:{'|'.join(sorted(cues.ALTERNATIVE_WORDS))})\.?\s*(?:z\s*[=:]?\s*)?$"
+)
 _VAGUE = re.compile(
     r"(?<![a-z])(?:ca\.?|circa|approx\.?|about|etwa|ungefahr|environ|env\.|aprox\.?|z\. ?b\.|zb|"
     r"e\. ?g\.|p\. ?ex\.|ad es\.|per es\.|por ej\.|beispiel|example|esempio|exemple|ejemplo|"
@@ -135,17 +140,23 @@ def _denied_stage(context: Context) -> str:
 def _choice(context: Context) -> str:
     if len(context.pairs) > 1 and context.words & cues.ALTERNATIVE_WORDS:
         return CHOICE
+    if _ALTERNATIVE_BEFORE.search(context.text[: context.pairs[0].start]):
+        return "it may be one of two, and the other is not read"
     return ""
 
 
 def _taken_out(context: Context) -> str:
     """Whether one of the pairs may be what the set replaces."""
-    said = context.words & cues.INSTEAD_WORDS
+    words = re.findall(r"[a-z]+", without_parts_out(context.text))
+    said = set(words) & cues.INSTEAD_WORDS
     if not said:
         return ""
     if len(context.pairs) > 1:
         return f"one of the pairs may be what is taken out ({min(said)!r})"
-    before = set(_before(context).split()) & (cues.INSTEAD_WORDS - _NAMING)
+    text = without_parts_out(_before(context))
+    before = set(text.split()) & (cues.INSTEAD_WORDS - _NAMING)
+    if right_before := _NAMED.search(text):
+        before.add(right_before["word"])
     return f"the pair may be what is taken out ({min(before)!r})" if before else ""
 
 
@@ -172,8 +183,8 @@ def _one_gear(context: Context) -> str:
     """Whether only one gear of a pair is sold: `nur Ritzel 15 Z., passend zu Rad 45 Z.`."""
     words = re.findall(r"[a-z]+", context.text)
     for one, other in pairwise(words):
-        gear = next((w for w in (one, other) if w in cues.PINION_WORDS | cues.WHEEL_GEAR_WORDS), "")
-        if gear and {one, other} & cues.ONLY_WORDS:
+        gears = {one, other} & (cues.PINION_WORDS | cues.WHEEL_GEAR_WORDS)
+        if gears and ({one, other} & cues.ONLY_WORDS or (one in _LACKING and other in gears)):
             return f"only one gear of the pair may be sold ({one} {other})"
     for each in context.pairs:
         if each.separator == " ":

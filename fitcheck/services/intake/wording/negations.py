@@ -10,7 +10,7 @@ import re
 from fitcheck.services.intake.wording import cues
 from fitcheck.services.intake.wording.folding import fold
 
-__all__ = ["DENIALS", "denies_behind", "said_against"]
+__all__ = ["DENIALS", "denies_behind", "said_against", "without_parts_out"]
 
 # Word lists are common practice of the trade, no source.
 _WITHOUT: frozenset[str] = cues.words_in("without w/o ohne senza sans sin")
@@ -37,6 +37,10 @@ _WORD = re.compile(r"w/o|[a-z]+")
 # `No. 12`, `no 12`: a number, no denial.
 _NUMBER_OF = re.compile(r"(?<![a-z])(?:no|nos|art\.? ?no)[.:]? ?(?=[0-9#])|(?<![a-z])no\.")
 _FEW = 3
+_WITHOUT_PART = re.compile(
+    rf"(?<![a-z])(?:{'|'.join(sorted(_WITHOUT))})\s+(?:(?:the|die|das|den|le|la|les|il|el)\s+)?"
+    r"(?P<part>[a-z]+)(?![a-z])"
+)
 
 
 def said_against(text: str) -> str:
@@ -69,5 +73,12 @@ def said_against(text: str) -> str:
 
 def denies_behind(folded: str, end: int) -> str:
     """The denial among the few words before a place in a folded text, or empty."""
-    near: list[str] = re.findall(r"[a-z]+|[,;.+/]", folded[:end])[-_FEW:]
+    near: list[str] = re.findall(r"[a-z]+|[,;.+/]", without_parts_out(folded[:end]))[-_FEW:]
     return next((word for word in near if word in DENIALS), "")
+
+
+def without_parts_out(folded: str) -> str:
+    """A folded text without such words as `ohne Dichtung`, which deny nothing of the gears."""
+    return _WITHOUT_PART.sub(
+        lambda found: " " if found["part"] in cues.OTHER_PARTS else found.group(), folded
+    )

@@ -37,6 +37,8 @@ _NOUN = (
 )
 # A speed of a gearbox that is shifted is no stage: `Übersetzung 1. Gang`.
 _SPEED = r"(?:gang|marcia|vitesse|velocidad|marcha|speed)(?![a-z])"
+# How many are in a pack: `gear set 2 pcs`.
+_PIECES = r"(?:x|st|stk|stuck|pcs?|pieces?|pz|pezzi|ud?s|unidades|mal|er)(?![a-z])"
 _SEP = r"[ .\-]*"
 _WORDS: dict[Stage, str] = {
     "primary": r"prim|primary|primar(?!y)[a-z]*|primaer[a-z]*|primaires?",
@@ -76,7 +78,7 @@ _ALTERNATIVES = [
     ),
     *(
         rf"(?<![a-z0-9])(?P<n_{stage}>{_NOUN}{_SEP}(?:{numeral}))"
-        rf"(?![a-z0-9/:°ºª]|[.,\-] ?[0-9]|\.?\s?{_SPEED})"
+        rf"(?![a-z0-9/:°ºª]|[.,\-] ?[0-9]|\.?\s?{_SPEED}|\s?{_PIECES})"
         for stage, numeral in _NUMERALS.items()
     ),
 ]

@@ -161,12 +161,12 @@ def _of_text(
     if not teeth_column and not any(map(str.isdigit, cell.text)):
         return empty(cell, "no tooth counts in the text")
     folded = fold(cell.text)
+    stages = find_stages(folded, stage_words)
     text = clean(folded)
     tokens = tokens_of(text)
     words = tokens.words()
     if not teeth_column and not _TWO_NUMBERS.search(text) and not words & cues.TEETH_WORDS:
         return empty(cell, "no tooth counts in the text")
-    stages = find_stages(folded, stage_words)
     # Ordinals of stages (`1. Stufe`) are no counts.
     chains = [
         chain
