@@ -432,3 +432,13 @@ def test_any_sheet_is_answered(rows):
     layouts = find_layouts(sheet)
     counted = [row for each in layouts for row in [*each.ignored, *each.data_rows]]
     assert sorted(counted) == list(range(1, len(rows) + 1))
+
+
+def test_a_header_with_its_columns_moved_is_another_and_no_repeat():
+    header = ["Art. no.", "Text", "Teeth", "Stage", "Price"]
+    first = ["A-1", "Set", "15/44", "primary", "50"]
+    moved = ["Art. no.", "Price", "Teeth", "Stage"]
+    one, two = find_tables(list_of(header, first, moved, ["A-2", "60", "15/45", "primary"]))
+    assert (one.columns["price"].column, two.columns["price"].column) == (5, 2)
+    (same,) = find_tables(list_of(header, first, header, ["A-2", "Set", "15/45", "primary", "60"]))
+    assert same.ignored[3].kind == "header"

@@ -71,14 +71,13 @@ def filled(sheet: Sheet, row: int) -> dict[int, str]:
 def same_header(
     texts: Mapping[int, str], headings: Mapping[int, str], lines: Sequence[Mapping[int, str]]
 ) -> bool:
-    """Whether a row repeats the header, or one line of it."""
+    """Whether a row repeats the header, or one line of it, each heading over its own column."""
+    said = {column: words for column, text in texts.items() if (words := words_of(text))}
     for header in (headings, *lines):
         known = {column: words_of(heading) for column, heading in header.items()}
-        same = sum(
-            1
-            for column, text in texts.items()
-            if words_of(text) and words_of(text) == known.get(column)
-        )
+        same = sum(1 for column, words in said.items() if words == known.get(column))
+        if any(each != known.get(at) and each in known.values() for at, each in said.items()):
+            continue
         if same >= 2 and same * 3 >= len(texts) * 2:
             return True
         if same == 1 == len(texts) == len(known):
