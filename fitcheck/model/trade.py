@@ -131,6 +131,7 @@ class ListMapping(Record):
             "housing",
             "price",
             "availability",
+            "notes",
         ],
         Text,
     ] = Field(
@@ -156,6 +157,7 @@ class ListMapping(Record):
                 "housing": {"description": "Heading of the column that names the housing."},
                 "price": {"description": "Heading of the column of prices."},
                 "availability": {"description": "Heading of the column of stock or delivery."},
+                "notes": {"description": "Heading of the column of the supplier's remarks."},
             }
         },
     )

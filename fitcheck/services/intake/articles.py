@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import re
 import unicodedata
-from collections.abc import Callable, Hashable, Mapping
+from collections.abc import Callable, Hashable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache
 from typing import TypeVar
@@ -23,6 +23,7 @@ from fitcheck.services.intake.wording import (
     Reading,
     Sizes,
     find_number_style,
+    pack_in,
     read_availability,
     read_housing,
     read_price,
@@ -30,12 +31,13 @@ from fitcheck.services.intake.wording import (
     read_teeth,
     read_wheel_size,
 )
-from fitcheck.services.intake.wording.result import empty
+from fitcheck.services.intake.wording.result import empty, review
 
 __all__ = ["Article", "PartNumber", "Reader", "number_key"]
 
 T = TypeVar("T")
 Stages = tuple[Stage, ...]
+Housings = tuple[HousingWord, ...]
 
 _TWO_NUMBERS = re.compile(r"[0-9]\D+[0-9]")
 _SHORTENED = re.compile(r"[0-9](?:[.,][0-9]+)?e\+[0-9]{2,}", re.IGNORECASE)
@@ -80,6 +82,7 @@ class Article:
         teeth: the pairs; from the column of teeth, or free text where that says nothing.
         named_teeth: pairs that free text names for certain beside the column, else None.
         stage: the stage or stages, by their own column, or free text.
+        named_stage: stages that free text names for certain beside the column, else empty.
         stage_cell: text of the cell in the column of stages, where it says something.
         models: text of the models, from their column, or the line above the group.
         models_column: whether `models` is a cell of the column of models.
@@ -87,10 +90,12 @@ class Article:
         wheel: rim sizes.
         housing: text of the cell in the column of housings.
         housing_word: what it, or free text, says of short, mid and long.
+        named_housing: what free text says of it for certain beside that.
         housing_cell: where it stands.
         price: the price.
         availability: what the list says of the supplier's stock.
         name: the supplier's words for it.
+        remark: what the column of remarks says.
         text: all free text of the row, for names and words that stand in it.
         no_value: address of the first cell that holds a formula and no value, or empty.
     """
@@ -102,17 +107,20 @@ class Article:
     teeth: Reading[FoundPairs]
     named_teeth: FoundPairs | None
     stage: Reading[Stages]
+    named_stage: Stages
     stage_cell: str
     models: str
     models_column: bool
     models_cell: str
     wheel: Reading[Sizes]
     housing: str
-    housing_word: Reading[tuple[HousingWord, ...]]
+    housing_word: Reading[Housings]
+    named_housing: Housings
     housing_cell: str
     price: Reading[Price]
     availability: Reading[Availability]
     name: str
+    remark: str
     text: str
     no_value: str = ""
 
@@ -126,6 +134,7 @@ class Article:
             (self.teeth.status, self.teeth.value or self.teeth.text.strip()),
             (self.stage.status, self.stage.value or self.stage_cell),
             self.named_teeth,
+            self.named_stage,
             self.price.value or self.price.text.strip(),
             self.availability.value or self.availability.text.strip(),
             self.no_value != "",
@@ -158,13 +167,18 @@ class Reader:
         """The article of a row."""
         number_cell = self._cell(row, "part_number")
         name_cell, models_cell = self._cell(row, "name"), self._cell(row, "models")
+        remark_cell = self._cell(row, "notes")
+        free = [each for each in (name_cell, remark_cell) if not each.blank]
         section = self.layout.sections.get(row, "")
         name = " ".join(name_cell.text.split())
         models = models_cell.text.strip()
         in_column = bool(models)
-        teeth, named = self._teeth(row, name_cell)
-        stage, stage_cell = self._stage(row, name_cell, section)
+        remark = " ".join(remark_cell.text.split())
+        teeth, named = self._teeth(row, free)
+        stage, named_stage, stage_cell = self._stage(row, free, section)
         housing_cell = self._cell(row, "housing")
+        housing, named_housing = self._housing(housing_cell, free)
+        price, availability = self._offer(row, free)
         return Article(
             layout=self.layout,
             row=row,
@@ -173,20 +187,21 @@ class Reader:
             teeth=teeth,
             named_teeth=named,
             stage=stage,
+            named_stage=named_stage,
             stage_cell=stage_cell,
             models=models or section,
             models_column=in_column,
             models_cell=models_cell.address if in_column else self.layout.sheet.row_address(row),
-            wheel=self._wheel(row, name_cell, models_cell),
+            wheel=self._wheel(row, models_cell, *free),
             housing=housing_cell.text.strip(),
-            housing_word=self._housing(housing_cell, name_cell),
+            housing_word=housing,
+            named_housing=named_housing,
             housing_cell=housing_cell.address,
-            price=self._price(row),
-            availability=self._once(
-                "availability", self._cell(row, "availability"), read_availability
-            ),
+            price=price,
+            availability=availability,
             name=name,
-            text=name,
+            remark=remark,
+            text=" | ".join(filter(None, (name, remark))),
             no_value=self._no_value(row),
         )
 
@@ -224,62 +239,95 @@ class Reader:
             cell.address, found.text, found.status, found.value, found.candidates, found.reason
         )
 
-    def _teeth(self, row: int, name: Cell) -> tuple[Reading[FoundPairs], FoundPairs | None]:
+    def _teeth(
+        self, row: int, free: Sequence[Cell]
+    ) -> tuple[Reading[FoundPairs], FoundPairs | None]:
         words = self.stage_words or None
         own = self._once(
             "teeth",
             self._cell(row, "teeth"),
             lambda cell: read_teeth(cell, teeth_column=True, stage_words=words),
         )
-        if own.certain and _names_the_same(own.value or (), name.text):
-            return own, None
-        if isinstance(name.value, str) or name.value is None:
-            free = self._once("named", name, lambda cell: read_teeth(cell, stage_words=words))
-        else:
-            free = empty(name)
+        named = [
+            self._once("named", cell, lambda each: read_teeth(each, stage_words=words))
+            for cell in free
+            if isinstance(cell.value, str)
+            and not (own.certain and _names_the_same(own.value or (), cell.text))
+        ]
         if own.status == "empty":
-            return (free if free.status != "empty" else own), None
-        return own, free.value if free.certain else None
+            own = next((each for each in named if each.status != "empty"), own)
+        others = [each.value for each in named if each.certain and each is not own]
+        differing = (each for each in others if not _same_pairs(each, own.value))
+        return own, next(differing, others[0] if others else None)
 
-    def _stage(self, row: int, name: Cell, section: str) -> tuple[Reading[Stages], str]:
+    def _stage(
+        self, row: int, free: Sequence[Cell], section: str
+    ) -> tuple[Reading[Stages], Stages, str]:
+        """The stage, the one that free text names beside its column, and what the column says."""
         words = self.stage_words or None
         cell = self._cell(row, "stage")
-        if not cell.blank:
-            found = self._once("stage", cell, lambda each: read_stage(each, words))
-            return found, cell.text.strip()
-        for text in (name, section):
-            found = self._once("named stage", _as_cell(text), lambda each: read_stage(each, words))
-            if found.status in ("read", "review"):
-                return found, ""
-        return empty(cell), ""
+        named = [
+            self._once("named stage", text, lambda each: read_stage(each, words))
+            for text in (*free, _as_cell(section))
+        ]
+        named = [each for each in named if each.status in ("read", "review")]
+        if cell.blank:
+            return (named[0] if named else empty(cell)), (), ""
+        own = self._once("stage", cell, lambda each: read_stage(each, words))
+        beside = next((each.value for each in named if each.certain and each.value), None)
+        return own, beside or (), cell.text.strip()
 
-    def _wheel(self, row: int, name: Cell, models: Cell) -> Reading[Sizes]:
+    def _wheel(self, row: int, *others: Cell) -> Reading[Sizes]:
         cell = self._cell(row, "wheel_size")
         if not cell.blank:
             return self._once("wheel", cell, lambda each: read_wheel_size(each, size_column=True))
-        for other in (models, name):
+        for other in others:
             found = self._once("named wheel", other, read_wheel_size)
             if found.certain:
                 return found
         return empty(cell)
 
-    def _housing(self, cell: Cell, name: Cell) -> Reading[tuple[HousingWord, ...]]:
+    def _housing(self, cell: Cell, free: Sequence[Cell]) -> tuple[Reading[Housings], Housings]:
+        """The housing, and the one that free text names beside it."""
+        named = [self._once("named housing", each, read_housing) for each in free]
         if not cell.blank:
-            return self._once("housing", cell, lambda each: read_housing(each, housing_column=True))
-        return self._once("named housing", name, read_housing)
+            own = self._once("housing", cell, lambda each: read_housing(each, housing_column=True))
+        else:
+            own = next((each for each in named if each.status != "empty"), empty(cell))
+        beside = [
+            word for each in named if each.certain and each is not own for word in each.value or ()
+        ]
+        return own, tuple(dict.fromkeys(beside))
 
-    def _price(self, row: int) -> Reading[Price]:
+    def _offer(
+        self, row: int, free: Sequence[Cell]
+    ) -> tuple[Reading[Price], Reading[Availability]]:
+        """Price and availability; a price column may say `sold out` for one."""
         mark = self.decimal_mark
-        return self._once(
+        cell = self._cell(row, "price")
+        price = self._once(
             "price",
-            self._cell(row, "price"),
-            lambda cell: read_price(
-                cell,
+            cell,
+            lambda each: read_price(
+                each,
                 decimal_mark=mark,  # type: ignore[arg-type]
                 style=self.style,
                 currency=self.currency,
             ),
         )
+        stock = self._once("availability", self._cell(row, "availability"), read_availability)
+        if price.status == "unreadable" and not any(map(str.isdigit, cell.text)):
+            said = self._once("no price", cell, read_availability)
+            if said.certain:
+                reason = f"{cell.text.strip()!r} stands for a price"
+                return empty(cell, reason), said if stock.status == "empty" else stock
+        if price.certain and price.value and (pack := next(filter(None, map(pack_in, free)), "")):
+            return review(cell, f"the text says {pack!r}; for one set?", price.value), stock
+        return price, stock
+
+
+def _same_pairs(one: FoundPairs | None, other: FoundPairs | None) -> bool:
+    return {each.pair for each in one or ()} == {each.pair for each in other or ()}
 
 
 def _names_the_same(pairs: FoundPairs, text: str) -> bool:

@@ -86,13 +86,45 @@ class HousingClaims:
                 self._ask_housing(found, article, family, "", text)
                 return
         else:
-            words = [*(reading.value or ()), *(m.housing for m in own if m.housing)]
+            words = list(reading.value or (m.housing for m in own if m.housing))
             housings = [names[word] for word in dict.fromkeys(words) if word in names]
             if len(housings) < len(set(words)):
                 found.notes.append(f"{family} has no {or_list(words)} housing; nothing claimed")
                 return
-        if housings:
+        named = [*article.named_housing, *(m.housing for m in own if m.housing)]
+        self._claim(found, article, family, housings, named)
+
+    def _claim(
+        self,
+        found: Listed,
+        article: Article,
+        family: str,
+        housings: Sequence[str],
+        named: Sequence[str],
+    ) -> None:
+        """Claim housings, unless other words of the row name others.
+
+        Args:
+            found: the claim or the question goes there.
+            article: the row.
+            family: id of the family.
+            housings: ids, as the column of housings says, or the first words that do.
+            named: what other words of the row say: short, mid, long.
+        """
+        if not housings:
+            return
+        names = self._housings[family]
+        others = [word for word in dict.fromkeys(named) if names.get(word) not in housings]
+        if not others:
             found.fits = [{"family": family, "housings": list(dict.fromkeys(housings))}]
+            return
+        said = f"{_housing_text(article)} and {', '.join(others)}"
+        given = self._housing_words.get(_key(f"{said} ({family})"), "")
+        if given == "":
+            text = f"The row says {said!r}. For which housing of {family} is the part?"
+            self._ask(found, article, family, f"{said} ({family})", text)
+        elif given in self._families[family].housings:
+            found.fits = [{"family": family, "housings": [given]}]
 
     def _take_beside_models(self, found: Listed, article: Article, record: GearSet | None) -> None:
         """The housing of a row that names models only: a person says whether it is a statement."""
@@ -115,7 +147,9 @@ class HousingClaims:
     def _ask_housing(
         self, found: Listed, article: Article, family: str, beside: str, text: str
     ) -> None:
-        about = f"{_housing_text(article)}{beside} ({family})"
+        self._ask(found, article, family, f"{_housing_text(article)}{beside} ({family})", text)
+
+    def _ask(self, found: Listed, article: Article, family: str, about: str, text: str) -> None:
         choices = [*self._families[family].housings, NONE]
         where = article.housing_cell if article.housing else article.address
         found.asked.append(self._asker.ask("housing-word", about, text, where, choices))

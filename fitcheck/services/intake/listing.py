@@ -14,7 +14,7 @@ from fitcheck.services.intake.housing_claims import HousingClaims
 from fitcheck.services.intake.listed import Listed
 from fitcheck.services.intake.name_likeness import UNKNOWN
 from fitcheck.services.intake.names import CellMatch, Match, Names
-from fitcheck.services.intake.wording import said_against
+from fitcheck.services.intake.wording import read_availability, said_against
 
 __all__ = ["Listings"]
 
@@ -233,10 +233,16 @@ class Listings:
 
 
 def _against(article: Article) -> str:
-    """The word by which the models or the text of a row deny or doubt something."""
+    """The word by which the models or the text of a row deny or doubt something.
+
+    A remark that nothing is in stock denies nothing of the part.
+    """
     # A name with a question mark is asked as a name.
     models = article.models.replace("?", " ") if article.models_column else article.models
-    return said_against(models) or said_against(article.text)
+    against = said_against(models) or said_against(article.name)
+    if against or not article.remark or read_availability(article.remark).certain:
+        return against
+    return said_against(article.remark)
 
 
 def _same_words(one: Sequence[str], other: Sequence[str]) -> bool:

@@ -11,8 +11,8 @@ from fitcheck.services.intake.wording.cues import GEAR_WORDS, TEETH_WORDS
 __all__ = ["is_other_article"]
 
 # Articles that suppliers of gear sets also list. Common practice, no source.
-_OTHER = re.compile(
-    r"(?<![a-z])(?:gaskets?|(?:oil )?seals?|oil|grease|belts?|rollers?|weights?|bearings?|springs?|"
+_OTHER = (
+    r"(?:gaskets?|(?:oil )?seals?|oil|grease|belts?|rollers?|weights?|bearings?|springs?|"
     r"clutch(?:es)?|bolts?|screws?|washers?|tools?|pullers?|filters?|cables?|pistons?|cylinders?|"
     r"exhausts?|carburett?ors?|variators?|brakes?|tyres?|tires?|spark plugs?|mirrors?|bulbs?|"
     r"lamps?|batter(?:y|ies)|helmets?|gloves|stickers?|catalogues?|postage|shipping|"
@@ -29,7 +29,19 @@ _OTHER = re.compile(
     r"casques?|autocollants?|frais de port|"
     r"juntas?|reten(?:es)?|aceite|grasa|correas?|rodillos?|rodamientos?|muelles?|embragues?|"
     r"tornillos?|arandelas?|extractor(?:es)?|escapes?|frenos?|neumaticos?|bujias?|espejos?|"
-    r"bombillas?|baterias?|cascos?|pegatinas?|gastos de envio)(?![a-z])"
+    r"bombillas?|baterias?|cascos?|pegatinas?|gastos de envio)"
+)
+_OTHER_WORD = re.compile(rf"(?<![a-z]){_OTHER}(?![a-z])")
+# A text is about what stands before a number, a mark or one of these: `Gear oil 80W90`, `Aceite de
+# engranajes`; there the first word or the last one is what it is.
+_HEAD_ENDS = re.compile(
+    r"[^a-z \-]|(?<![a-z])(?:for|fur|fuer|f|per|pour|para|with|w|mit|m|con|avec|incl|inkl|compr|"
+    r"ab|auf|im|in|on|from|and|und|u|et|e|y|zu|zum|zur|of|da|de|di|du|d|des|del|della|dei|vom|von)(?![a-z])"
+)
+# Compounds end in what they are: Getriebeol, Variorollen. Common practice, no source.
+_COMPOUND = re.compile(
+    r"[a-z]{3,}(?:ol|oel|fett|riemen|rollen|gewichte|dichtung(?:en|ssatz)?|simmerringe?|lager|"
+    r"federn?|schrauben?|scheiben?|abzieher|werkzeug|deckel)"
 )
 # Gears inside longer words: Zahnradkit, Übersetzungssatz. Common practice, no source.
 _GEARS_INSIDE = re.compile(r"zahnrad|ue?bersetz|ritzel|ingranagg|pignon|engrana|pinon")
@@ -39,14 +51,24 @@ _SPEAK_OF_TEETH = GEAR_WORDS | (TEETH_WORDS - {"t", "z"})
 def is_other_article(article: Article) -> bool:
     """Whether a row without teeth is certainly none of ours.
 
-    It must name another kind of article, and neither gears nor a stage; what names nothing at all
-    may be a gear set whose teeth the list forgot.
+    It must be called another kind of article, or name one and neither gears nor a stage; what names
+    nothing at all may be a gear set whose teeth the list forgot.
     """
     text = fold(f"{article.name} {'' if article.models_column else article.models}")
     if article.stage.status != "empty":
         return False
+    if _is_headed_by_other(text):
+        return True
     if _SPEAK_OF_TEETH & set(re.findall(r"[a-z]+", text)):
         return False
     if _GEARS_INSIDE.search(text):
         return False
-    return _OTHER.search(text) is not None
+    return _OTHER_WORD.search(text) is not None
+
+
+def _is_headed_by_other(text: str) -> bool:
+    """Whether the words before any number or preposition say that it is another article."""
+    head = _HEAD_ENDS.split(text.strip(), maxsplit=1)[0].replace("-", " ").split()
+    return any(
+        _OTHER_WORD.fullmatch(word) or _COMPOUND.fullmatch(word) for word in (*head[:1], *head[-1:])
+    )

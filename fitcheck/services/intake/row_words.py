@@ -55,6 +55,8 @@ def fields_of(
         fields["currency"] = price.currency or currency
     if article.availability.certain:
         fields["availability"] = article.availability.value
+    if remark := clean_text(article.remark):
+        fields["notes"] = remark
     return fields
 
 

@@ -61,6 +61,12 @@ def stage_pairs(
         if said is None and not beside and not article.stage_cell and different:
             asker.told_by_entry.add(key_of_question("stage", about))
         return Staged(_in_order({s: f.pair for s, f in zip(stages, found, strict=True)}))
+    named = article.named_stage
+    if said is not None and named and not set(said) & set(named):
+        text = (
+            f"{part}: the stage column says {article.stage_cell!r}, the text {' and '.join(named)}."
+        )
+        return Staged(None, _ask(asker, article, about, text, [*said, *named]))
     pairs: Pairs | None = None
     if len(beside) == len(found) == len(set(beside)):
         if article.stage_cell and said is not None and set(said) != set(beside):

@@ -29,6 +29,7 @@ ARTICLE = {
     "housing": "short",
     "price": "64,90",
     "availability": "in stock",
+    "notes": "ground",
 }
 
 
@@ -67,30 +68,33 @@ def test_the_demo_suppliers_headings_are_recognised_as_their_mappings_say(suppli
 
 # Headers as lists of the five languages have them; common practice, no source.
 HEADERS = {
-    "en": "Part No.|Description|Teeth|Stage|Fits|Wheel size|Crankcase|Net price|Availability",
+    "en": "Part No.|Description|Teeth|Stage|Fits|Wheel size|Crankcase|Net price|Availability|"
+    "Remarks",
     "it": "Codice articolo|Descrizione|N. denti|Stadio|Modelli|Ruota|Carter|Prezzo netto|"
-    "Disponibilità",
+    "Disponibilità|Osservazioni",
     "de": "Artikel-Nr.|Bezeichnung|Zähnezahl|Stufe|Passend für|Radgröße|Gehäuse|Nettopreis|"
-    "Verfügbarkeit",
+    "Verfügbarkeit|Bemerkung",
     "de without umlauts": "Artikelnr.|Artikelbezeichnung|Zaehne|Getriebestufe|Fahrzeug|Felge|"
-    "Motorgehaeuse|VK netto|Lieferbar",
+    "Motorgehaeuse|VK netto|Lieferbar|Hinweis",
     "fr": "Référence|Désignation|Nombre de dents|Étage|Véhicule|Jante|Carter moteur|Prix HT|"
-    "Disponibilité",
-    "es": "Referencia|Descripción|Nº dientes|Etapa|Vehículo|Llanta|Cárter|Precio|Existencias",
-    "in capitals": "CODE|TEXT|TEETH|STAGE|MODEL|WHEEL|HOUSING|PRICE|STOCK",
+    "Disponibilité|Remarques",
+    "es": "Referencia|Descripción|Nº dientes|Etapa|Vehículo|Llanta|Cárter|Precio|Existencias|"
+    "Observaciones",
+    "in capitals": "CODE|TEXT|TEETH|STAGE|MODEL|WHEEL|HOUSING|PRICE|STOCK|NOTES",
     "with units": "Art.-No.|Item description|Z1/Z2|Reduction stage|For models|Wheel [in]|Case|"
-    "Price (EUR)|Delivery time",
+    "Price (EUR)|Delivery time|Remark",
     "misspelt": "Artikelnumer|Bezeichung|Zähnezahlen|Getribestufe|Fahrzeugtyppe|Radgrösse|"
-    "Getriebegehaüse|Nettpreis|Verfügbarkeitt",
-    "with signs": "Item #|Item|Teeth Z1/Z2|Reduction|Fits model(s)|Wheel Ø|Case|£ each|In stock?",
-    "abbreviated": "Best.-Nr.|Bez.|Z|Stufe|Modelle|Zoll|Geh.|VK|Verf.",
-    "article twice": "Art.Nr|Artikel|Zähne|Stufe|Für|Rad (Zoll)|Gehäuse|Händler-EK|Lager",
+    "Getriebegehaüse|Nettpreis|Verfügbarkeitt|Bemerkumg",
+    "with signs": "Item #|Item|Teeth Z1/Z2|Reduction|Fits model(s)|Wheel Ø|Case|£ each|In stock?|"
+    "Notes:",
+    "abbreviated": "Best.-Nr.|Bez.|Z|Stufe|Modelle|Zoll|Geh.|VK|Verf.|Bem.",
+    "article twice": "Art.Nr|Artikel|Zähne|Stufe|Für|Rad (Zoll)|Gehäuse|Händler-EK|Lager|Hinweise",
     "as a program names them": "PartNumber|ProductName|GearTeeth|Stage|FitsModels|WheelSize|"
-    "HousingType|NetPrice|StockLevel",
+    "HousingType|NetPrice|StockLevel|Notes",
     "as the fields are named": "part_number|name|teeth|stage|models|wheel_size|housing|price|"
-    "availability",
+    "availability|notes",
     "with line breaks": "Art.\nno.|Description|Teeth|Stage|Fits|Wheel\nsize|Housing|Net\nprice|"
-    "Stock",
+    "Stock|Remarks",
 }
 
 
@@ -113,7 +117,7 @@ def test_headers_of_five_languages(language):
     [
         "Preisgruppe", "Rabattgruppe", "Modul", "EAN", "EAN-Code", "Gewicht", "Menge", "VPE",
         "MwSt", "IVA", "Weight kg", "Barcode", "Alte Nummer", "OEM No.", "Übersetzung", "Ratio",
-        "Old price", "Baujahr", "Hersteller", "Bild", "Remarks", "Bemerkung", "Pos", "Hubraum",
+        "Old price", "Baujahr", "Hersteller", "Bild", "Pos", "Hubraum",
         "Discount %", "Reifen", "Ersetzt", "Warengruppe", "Price group", "Sconto", "Peso (kg)",
         "", "   ", "15/38", "64,90", "123", "---", "x" * 500,
     ],

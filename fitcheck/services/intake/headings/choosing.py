@@ -7,7 +7,7 @@ from dataclasses import replace
 from itertools import islice
 
 from fitcheck.model.fields import Stage
-from fitcheck.services.intake.headings.columns import JOINT, Guess, guess_fields
+from fitcheck.services.intake.headings.columns import JOINT, Guess, guess_fields, score_heading
 from fitcheck.services.intake.headings.layout import Column
 from fitcheck.services.intake.headings.price_terms import unit_column
 from fitcheck.services.intake.headings.rows import filled, same_header
@@ -28,7 +28,7 @@ from fitcheck.services.intake.wording.teeth import read_teeth
 from fitcheck.services.intake.wording.tokens import possible_count
 from fitcheck.services.intake.wording.wheels import read_wheel_size
 
-__all__ = ["choose_columns", "sample_rows", "stages_of_headings"]
+__all__ = ["choose_columns", "notes_column", "sample_rows", "stages_of_headings"]
 
 _SAMPLE = 120
 _AMBIGUOUS = 3.0
@@ -136,6 +136,8 @@ def _chosen(
     ranked: list[tuple[float, int, Guess]] = []
     for column, options in guesses.items():
         for guess in options:
+            if guess.field == "notes":
+                continue  # any number of columns may hold remarks
             share = _agreement(sheet, sample, column, guess.field)
             agreeing[column, guess.field] = share
             # Cells count as well, and what is hidden is meant less for the reader.
@@ -172,8 +174,26 @@ def _chosen(
         )
     _join_names(headings, chosen, used)
     _by_cells(sheet, sample, headings, chosen, used)
+    notes = notes_column({each: text for each, text in headings.items() if each not in used})
+    if notes is not None:
+        chosen["notes"] = notes
+        used |= {notes.column, notes.second}
     _other_teeth(sheet, sample, headings, chosen, used)
     return {name: chosen[name] for name in FIELDS if name in chosen}
+
+
+def notes_column(headings: Mapping[int, str]) -> Column | None:
+    """The column of remarks among some headings; of several, the first two read together."""
+    found = [
+        column
+        for column, heading in headings.items()
+        if (best := score_heading(heading)) and best[0].field == "notes" and best[0].score >= 75
+    ][:2]
+    if not found:
+        return None
+    heading = JOINT.join(headings[column] for column in found)
+    second = found[1] if len(found) > 1 else 0
+    return Column("notes", found[0], heading, "sure", 95.0, "its heading says so", second=second)
 
 
 def _join_names(

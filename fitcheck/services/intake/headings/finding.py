@@ -10,6 +10,7 @@ from fitcheck.model.fields import Stage
 from fitcheck.model.trade import ListMapping
 from fitcheck.services.intake.headings.choosing import (
     choose_columns,
+    notes_column,
     sample_rows,
     stages_of_headings,
 )
@@ -253,9 +254,14 @@ def _table(
             )
             for name, columns in found.items()
         }
+        # What a list remarks may deny what it says elsewhere, whether or not the mapping names it.
+        used = _columns_of(layout)
+        notes = notes_column({each: text for each, text in headings.items() if each not in used})
+        if notes is not None and "notes" not in layout.columns:
+            layout.columns["notes"] = replace(notes, sureness="given")
     else:
         layout.columns = choose_columns(sheet, header.stop, headings)
-    used = {each for column in layout.columns.values() for each in (column.column, column.second)}
+    used = _columns_of(layout)
     layout.others = tuple(
         (column, heading) for column, heading in headings.items() if column not in used
     )
@@ -269,6 +275,11 @@ def _table(
         rows = layout.data_rows
         layout.spilling = 2 * sum(map(layout.beyond, rows)) > len(rows)
     return layout, following
+
+
+def _columns_of(layout: Layout) -> set[int]:
+    """Numbers of the columns that hold a field."""
+    return {each for column in layout.columns.values() for each in (column.column, column.second)}
 
 
 def _stages(name: FieldName, headings: Sequence[str]) -> tuple[Stage, ...]:

@@ -30,6 +30,7 @@ FieldName = Literal[
     "housing",
     "price",
     "availability",
+    "notes",
 ]
 """The fields a column may be, those of `ListMapping.columns`."""
 
@@ -195,6 +196,14 @@ HEADINGS: dict[FieldName, frozenset[str]] = {
         "etat stock|"
         "disponibilidad|existencias|entrega|plazo|plazo de entrega|plazo entrega"
     ),
+    "notes": _phrases(
+        "notes|note|remarks|remark|comment|comments|notice|hint|hints|additional info|"
+        "osservazioni|oss|annotazioni|nota|commenti|avvertenze|"
+        "bemerkung|bemerkungen|bem|anm|anmerkung|anmerkungen|hinweis|hinweise|kommentar|zusatz|zusatzinfo|"
+        "zusatztext|"
+        "remarques|remarque|commentaire|commentaires|"
+        "observaciones|observacion|obs|notas|comentario|comentarios"
+    ),
 }
 """Phrases that are a heading by themselves."""
 
@@ -206,8 +215,6 @@ NO_FIELD = _phrases(
     "discount group|rabattgruppe|gruppo sconto|price group|preisgruppe|warengruppe|product group|"
     "artikelgruppe|gruppe|gruppo|groupe|grupo|category|kategorie|categoria|categorie|"
     "famiglia|famille|familia|family|vat|mwst|ust|iva|tva|tax|tax rate|steuersatz|aliquota|"
-    "remarks|remark|notes|note|bemerkung|bemerkungen|anmerkung|hinweis|osservazioni|"
-    "remarques|remarque|observaciones|nota|notas|comment|comments|kommentar|commenti|commentaire|"
     "page|seite|pagina|image|bild|foto|photo|picture|immagine|imagen|link|url|web|"
     "brand|marke|marca|marque|manufacturer|hersteller|produttore|costruttore|fabricant|fabricante|"
     "supplier|lieferant|fornitore|fournisseur|proveedor|year|baujahr|anno|annee|ano|bj|jahr|years|"

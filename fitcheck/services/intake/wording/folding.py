@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import unicodedata
 from functools import lru_cache
 
@@ -22,6 +23,7 @@ _SIGNS |= dict.fromkeys(map(ord, "\u200b\u200c\u200d\ufeff\u00ad\u2060\u200e\u20
 _SIGNS |= {code: chr(code - 0x2050) for code in range(0x2080, 0x208A)}  # Z₁
 _SIGNS |= {ord("ß"): "ss", ord("æ"): "ae", ord("Æ"): "ae", ord("œ"): "oe", ord("ø"): "o"}
 _SIGNS |= {ord("\u0131"): "i", ord("ł"): "l"}
+_WORDS = re.compile(r"[^\W_]+")
 
 
 @lru_cache(maxsize=65_536)
@@ -39,4 +41,4 @@ def fold(text: str) -> str:
 
 def words_of(text: str) -> str:
     """Folded words and digits with single spaces between, all other signs left out."""
-    return " ".join("".join(sign if sign.isalnum() else " " for sign in fold(text)).split())
+    return " ".join(_WORDS.findall(fold(text)))

@@ -52,7 +52,8 @@ _NONE = re.compile(
     r"(?:s|siehe|see|vedi|voir)\.? ?(?:price ?list|preisliste|listino|prezzo|prezzi|liste|tarif)|"
     r"s\.? ?q\.?|senza prezzo|without price|ohne preis|sans prix|sin precio|"
     r"(?:preis|prezzo|prix|precio|price)?:? ?(?:auf anfr\.?|a\. ?r\.|s\. ?d\.|su rich\.?|"
-    r"da definire|da concordare|sur devis|segun tarifa)|tagespreis|prezzo del giorno|prix du jour|"
+    r"da def(?:inire)?\.?|da concordare|n\.? ?v\.|nach vereinbarung|"
+    r"sur devis|segun tarifa)|tagespreis|prezzo del giorno|prix du jour|"
     r"market price|"
     # Nothing is sold any more; that it is told beside the price makes the price no puzzle.
     r"entfallt|entfallen|ausgelaufen|eingestellt|discontinued|fuori produzione|supprime|"

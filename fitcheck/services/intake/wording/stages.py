@@ -181,10 +181,10 @@ def read_stage(cell: Cell | str, words: Mapping[str, Stage] | None = None) -> Re
     if cell.blank:
         return empty(cell)
     folded = fold(cell.text).strip()
-    own = words_of(folded)
-    for word, stage in (words or {}).items():
-        if own and words_of(word) == own:
-            return read(cell, (stage,))
+    if words and (own := words_of(folded)):
+        for word, stage in words.items():
+            if words_of(word) == own:
+                return read(cell, (stage,))
     found = list(dict.fromkeys(word.stage for word in find_stages(folded, words)))
     if (names_whole_train(folded) or _ALL.fullmatch(folded)) and len(found) < 2:
         return review(cell, "it names a whole train, not its stages", *_TRAINS)

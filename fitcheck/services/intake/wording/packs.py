@@ -1,0 +1,28 @@
+"""Words that make a price one of several pieces, in five languages."""
+
+from __future__ import annotations
+
+import re
+
+from fitcheck.services.intake.reading.cells import Cell
+from fitcheck.services.intake.wording.folding import fold
+
+__all__ = ["pack_in"]
+
+# Common practice of the trade, no source. `2 pcs` alone are the two gears of a pair.
+_PACK = re.compile(
+    r"(?<![a-z0-9])(?:"
+    r"[2-9]\s?er[- ]?(?:pack(?:ung)?|set)|"
+    r"(?:packs?|packung|package|box|bag)\s?(?:of|a|von|mit|zu)\s?[2-9]|"
+    r"(?:confezione|conf|pacco)\.?\s?(?:da|di)?\s?[2-9]|"
+    r"(?:lot|boite|paquet)\s?de\s?[2-9]|"
+    r"(?:pack|paquete|caja|lote)\s?de\s?[2-9]|"
+    r"(?:vpe|ve)\s?[:=]?\s?[2-9]"
+    r")(?![0-9.,/:])"
+)
+
+
+def pack_in(cell: Cell) -> str:
+    """The words of a free text that speak of a pack of several, folded; else empty."""
+    found = _PACK.search(fold(cell.text))
+    return found.group() if found else ""
