@@ -118,7 +118,7 @@ LEDGER_CODES: tuple[Code, ...] = (
         "ledger-lines-missing",
         "error",
         "Lines that the ledger had when the shelf file was last written are not there.",
-        "The history of those moves is lost, and what the ledger adds up to proves nothing of them.",
+        "The history of those moves is lost; what the ledger adds up to proves nothing of them.",
         bad={**_WITH_END, _LEDGER: _OPEN},
         good={**_WITH_END, _LEDGER: _OPEN + _ISSUE},
     ),

@@ -41,7 +41,9 @@ def intake_members() -> dict[str, Schema]:
             members(
                 "How the list reads.",
                 {
-                    "proposed": yes_no("Whether its columns were found in the list, not read from the supplier's file."),
+                    "proposed": yes_no(
+                        "Whether its columns were found, not read from the supplier's file."
+                    ),
                     "columns": {
                         "description": "Our field to the heading of the list's column.",
                         "type": "object",

@@ -60,7 +60,9 @@ def _print_columns(out: Screen, plan: Plan) -> None:
     if doubtful:
         out.paragraph("(?) not sure of that column: look; --save-mapping says that it is right")
     if plan.proposed:
-        out.paragraph("these columns are not in the supplier's file; --save-mapping saves them there")
+        out.paragraph(
+            "these columns are not in the supplier's file; --save-mapping saves them there"
+        )
 
 
 def _print_loud(out: Screen, plan: Plan) -> None:

@@ -72,8 +72,8 @@ def command(
     """Plan the purchase that serves the most machines within a budget.
 
     A machine counts as often as it comes. One piece of each set is bought, at what the shop paid
-    last, else at the supplier's list price; sets on the shelf may go with bought ones. The answer says how good it is: the best, or
-    how far from the best it may be. Exit code 3: nothing to buy.
+    last, else at the supplier's list price; sets on the shelf may go with bought ones. The answer
+    says how good it is: the best, or how far from the best it may be. Exit code 3: nothing to buy.
     """
     from fitcheck.services.planning.demands import VisitsError
     from fitcheck.services.planning.plan import plan
