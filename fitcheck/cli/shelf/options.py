@@ -10,7 +10,8 @@ from fitcheck.cli.parameters import once
 
 if TYPE_CHECKING:
     from fitcheck.catalogue.reader import Catalogue
-    from fitcheck.services.shelf.moves import Moved, Note
+    from fitcheck.services.shelf.moves import Moved
+    from fitcheck.services.shelf.writing import Note
 
 __all__ = ["BY", "note_options", "read_note", "tell_moved"]
 
@@ -30,7 +31,7 @@ def note_options(function: Any) -> Any:
 
 def read_note(reason: str | None, by: str | None) -> Note:
     """The note of a move."""
-    from fitcheck.services.shelf.moves import Note
+    from fitcheck.services.shelf.writing import Note
 
     return Note(reason, by if by is not None else _who())
 

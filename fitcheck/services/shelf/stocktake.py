@@ -14,10 +14,10 @@ from fitcheck.catalogue.ledger.line import DETAILS, Detail
 from fitcheck.catalogue.reader import Catalogue
 from fitcheck.services.shelf.count_list import Counted
 from fitcheck.services.shelf.files import ShelfFile, shelf_file, shelf_files
-from fitcheck.services.shelf.moves import Change, Note, write
 from fitcheck.services.shelf.parts import Part
 from fitcheck.services.shelf.recovery import hold
 from fitcheck.services.shelf.state import OpenShelf, peek
+from fitcheck.services.shelf.writing import Change, Note, write
 
 __all__ = ["Outcome", "PlanRow", "StockTake", "plan_stocktake", "take_stock"]
 

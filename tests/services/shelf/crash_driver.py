@@ -19,9 +19,10 @@ from typing import Any
 from fitcheck.catalogue.reader import load
 from fitcheck.services.lookup import find_set
 from fitcheck.services.shelf.count_list import Counted
-from fitcheck.services.shelf.moves import Note, issue, receive
+from fitcheck.services.shelf.moves import issue, receive
 from fitcheck.services.shelf.parts import Part
 from fitcheck.services.shelf.stocktake import take_stock
+from fitcheck.services.shelf.writing import Note
 
 CALLS = ("open", "write", "fsync", "ftruncate", "replace", "link", "unlink", "close")
 

@@ -31,9 +31,10 @@ from fitcheck.errors import FitcheckError, UsageError
 from fitcheck.rules.checks import check
 from fitcheck.services.lookup import find_set
 from fitcheck.services.shelf.count_list import Counted
-from fitcheck.services.shelf.moves import Note, issue, place, price, receive
+from fitcheck.services.shelf.moves import issue, place, price, receive
 from fitcheck.services.shelf.parts import Part
 from fitcheck.services.shelf.stocktake import plan_stocktake, take_stock
+from fitcheck.services.shelf.writing import Note
 
 PARTS = st.sampled_from(["MA-1544", "MA-1447", "MA-1601", "MA-1602", "MA-1605"])
 QUANTITIES = st.integers(1, 6)

@@ -24,10 +24,11 @@ from fitcheck.catalogue.ledger import LedgerLine, pair
 from fitcheck.catalogue.reader import Catalogue, load
 from fitcheck.errors import FitcheckError, UsageError
 from fitcheck.rules.checks import check
-from fitcheck.services.shelf import moves as moves_module
+from fitcheck.services.shelf import writing
 from fitcheck.services.shelf.count_list import read_count_list
-from fitcheck.services.shelf.moves import Note, issue, receive
+from fitcheck.services.shelf.moves import issue, receive
 from fitcheck.services.shelf.stocktake import plan_stocktake, take_stock
+from fitcheck.services.shelf.writing import Note
 
 ROOT = Path(__file__).parents[3]
 DRIVER = Path(__file__).parent / "crash_driver.py"
@@ -277,7 +278,7 @@ def test_a_stock_take_of_what_was_edited_by_hand_is_carried_on(
         raise Crash
 
     with monkeypatch.context() as patched:
-        patched.setattr(moves_module, "save", dies)
+        patched.setattr(writing, "save", dies)
         with pytest.raises(Crash):
             take_stock(load(shop), rows)
     assert codes(shop) == ["FC307"]

@@ -20,8 +20,9 @@ from fitcheck.diagnostics.examples import BASE, lay_out
 from fitcheck.errors import FitcheckError, UsageError
 from fitcheck.rules.checks import check
 from fitcheck.services.shelf.history import history
-from fitcheck.services.shelf.moves import Note, issue, place, price, receive
+from fitcheck.services.shelf.moves import issue, place, price, receive
 from fitcheck.services.shelf.stock import stock
+from fitcheck.services.shelf.writing import Note
 from tests.services.shelf.conftest import FILES
 
 NOTE = Note("order 118", "kit", "2026-11-25T14:03:09Z")

@@ -19,9 +19,10 @@ from fitcheck.errors import FitcheckError, UnreadableError, UsageError
 from fitcheck.report.shelf_rows import stock_csv
 from fitcheck.rules.checks import check
 from fitcheck.services.shelf.count_list import CountList, read_count_list
-from fitcheck.services.shelf.moves import Note, receive
+from fitcheck.services.shelf.moves import receive
 from fitcheck.services.shelf.stock import stock
 from fitcheck.services.shelf.stocktake import StockTake, plan_stocktake, take_stock
+from fitcheck.services.shelf.writing import Note
 
 
 def written(shop: Path, *rows: str, name: str = "counted.csv") -> Path:

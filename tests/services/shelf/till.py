@@ -12,7 +12,8 @@ import sys
 from pathlib import Path
 
 from fitcheck.catalogue.reader import load
-from fitcheck.services.shelf.moves import Note, issue, receive
+from fitcheck.services.shelf.moves import issue, receive
+from fitcheck.services.shelf.writing import Note
 
 PARTS = ("MA-1544", "MA-1601", "MA-1605")
 
