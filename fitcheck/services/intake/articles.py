@@ -30,6 +30,7 @@ from fitcheck.services.intake.wording import (
     read_stage,
     read_teeth,
     read_wheel_size,
+    stages_in,
 )
 from fitcheck.services.intake.wording.result import empty, review
 
@@ -266,16 +267,16 @@ class Reader:
         """The stage, the one that free text names beside its column, and what the column says."""
         words = self.stage_words or None
         cell = self._cell(row, "stage")
-        named = [
-            self._once("named stage", text, lambda each: read_stage(each, words))
-            for text in (*free, _as_cell(section))
-        ]
-        named = [each for each in named if each.status in ("read", "review")]
-        if cell.blank:
-            return (named[0] if named else empty(cell)), (), ""
-        own = self._once("stage", cell, lambda each: read_stage(each, words))
-        beside = next((each.value for each in named if each.certain and each.value), None)
-        return own, beside or (), cell.text.strip()
+        if not cell.blank:
+            own = self._once("stage", cell, lambda each: read_stage(each, words))
+            texts = (*(each.text for each in free), section)
+            beside = next((each for text in texts if (each := stages_in(text, words))), ())
+            return own, beside, cell.text.strip()
+        for text in (*free, _as_cell(section)):
+            found = self._once("named stage", text, lambda each: read_stage(each, words))
+            if found.status in ("read", "review"):
+                return found, (), ""
+        return empty(cell), (), ""
 
     def _wheel(self, row: int, *others: Cell) -> Reading[Sizes]:
         cell = self._cell(row, "wheel_size")

@@ -86,6 +86,7 @@ class NameBook:
         by_last: last token to keys.
         by_ends: first three letters and last token to keys, for names of several tokens.
         first: first tokens.
+        heads: the one or two signs with which keys begin.
         longest: tokens of the longest name.
     """
 
@@ -130,6 +131,7 @@ class NameBook:
             if key in self.own and len(self.families[key]) == 1:
                 self._own_names[next(iter(self.families[key]))].append(parts)
         self.first = {parts[0] for parts in tokens.values()}
+        self.heads = {key[:size] for key in tokens for size in (1, 2)}
         self.longest = max(map(len, tokens.values()), default=0)
         self._answered = {
             key_of(parts): given

@@ -185,6 +185,9 @@ class Names:
         found: list[Match] = []
         at = 0
         while at < len(tokens):
+            if tokens[at][:2] not in self._book.heads:
+                at += 1
+                continue
             for length in range(min(self._book.longest, len(tokens) - at), 0, -1):
                 key = key_of(tokens[at : at + length])
                 if key not in self._book.families or (length == 1 and len(key) < 4):

@@ -16,6 +16,9 @@ from fitcheck.services.intake.wording import Price
 __all__ = ["fields_of", "left_out_of", "turned_pairs"]
 
 
+_WRITTEN = re.compile(r"(?<![0-9])(?P<one>[0-9]+)\s*[/:xX*\-]\s*(?P<other>[0-9]+)(?![0-9])")
+
+
 def fields_of(
     article: Article,
     part: str,
@@ -81,9 +84,9 @@ def left_out_of(article: Article, price: Price | None) -> list[str]:
 
 def turned_pairs(text: str, pairs: Pairs | None) -> list[str]:
     """Pairs that a text writes with the larger count first, each as it is read."""
-    found = []
-    for pair in (pairs or {}).values():
-        written = re.search(rf"(?<![0-9]){pair.driven}\s*[/:xX*\-]\s*{pair.driver}(?![0-9])", text)
-        if written:
-            found.append(f"{written.group()!r} is read as {pair}, the smaller as driver")
-    return found
+    turned = {(str(pair.driven), str(pair.driver)): pair for pair in (pairs or {}).values()}
+    return [
+        f"{written.group()!r} is read as {pair}, the smaller as driver"
+        for written in _WRITTEN.finditer(text)
+        if (pair := turned.get((written["one"], written["other"])))
+    ]

@@ -17,7 +17,7 @@ from fitcheck.services.intake.wording.prices import (
     read_price,
 )
 from fitcheck.services.intake.wording.result import Reading, Status
-from fitcheck.services.intake.wording.stages import find_stages, read_stage
+from fitcheck.services.intake.wording.stages import find_stages, read_stage, stages_in
 from fitcheck.services.intake.wording.teeth import FoundPair, FoundPairs, read_teeth
 from fitcheck.services.intake.wording.wheels import Sizes, read_wheel_size
 
@@ -42,5 +42,6 @@ __all__ = [
     "read_teeth",
     "read_wheel_size",
     "said_against",
+    "stages_in",
     "words_of",
 ]

@@ -21,7 +21,7 @@ from fitcheck.services.intake.wording.result import (
     unreadable,
 )
 
-__all__ = ["StageWord", "find_stages", "names_whole_train", "read_stage"]
+__all__ = ["StageWord", "find_stages", "names_whole_train", "read_stage", "stages_in"]
 
 Stages = tuple[Stage, ...]
 
@@ -195,6 +195,14 @@ def read_stage(cell: Cell | str, words: Mapping[str, Stage] | None = None) -> Re
     if found:
         return read(cell, tuple(stage for stage in STAGES if stage in found))
     return _unsettled(cell, folded)
+
+
+def stages_in(text: str, words: Mapping[str, Stage] | None = None) -> Stages:
+    """The stages that a free text names for certain, as `read_stage` does; else none."""
+    if not find_stages(fold(text), words):
+        return ()
+    found = read_stage(text, words)
+    return found.value or () if found.certain else ()
 
 
 def _unsettled(cell: Cell, folded: str) -> Reading[Stages]:
