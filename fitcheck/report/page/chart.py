@@ -15,7 +15,20 @@ from math import ceil, floor, log10
 
 from fitcheck.services.road.results import Outcome, RoadReport
 
-__all__ = ["Chart", "Label", "Line", "Tick", "apart", "nice_ticks", "speed_chart", "thrust_chart"]
+__all__ = [
+    "NOW",
+    "Chart",
+    "Label",
+    "Line",
+    "Tick",
+    "apart",
+    "nice_ticks",
+    "speed_chart",
+    "thrust_chart",
+]
+
+NOW = "Now"
+"""What the machine as it stands is called, in tables, charts and sentences alike."""
 
 Point = tuple[float, float]
 
@@ -216,7 +229,7 @@ class _Scale:
 
 
 def _gearings(report: RoadReport) -> list[tuple[str, Outcome]]:
-    letters = ("now", *(chr(ord("A") + position) for position in range(len(report.after))))
+    letters = (NOW, *(chr(ord("A") + position) for position in range(len(report.after))))
     return list(zip(letters, (report.before, *report.after), strict=True))
 
 

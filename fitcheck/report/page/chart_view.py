@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from fitcheck.report.page.chart import LOADS, Chart, speed_chart, thrust_chart
+from fitcheck.report.page.chart import LOADS, NOW, Chart, speed_chart, thrust_chart
 from fitcheck.report.page.locale import Local
 from fitcheck.report.page.road_view import lettered, ranged_cell, speed_cell, time_cell
 from fitcheck.report.page.view import ChartView
@@ -65,7 +65,7 @@ def _ticks(values: list[float], local: Local) -> tuple[str, ...]:
 
 
 def _who(letter: str) -> str:
-    return "As it stands" if letter == "now" else f"Option {letter}"
+    return "As it stands" if letter == NOW else f"Option {letter}"
 
 
 def _thrust_words(report: RoadReport, local: Local) -> str:

@@ -198,8 +198,14 @@ def _price(one: Combination, local: Local) -> str:
     return local.price(one.price, one.currency)
 
 
-def gear_group(sheet: Sheet, local: Local) -> Group:
-    """Sets, pairs, reduction, both changes, band, fit and price, side by side."""
+def gear_group(sheet: Sheet, local: Local, tax_basis: str = "") -> Group:
+    """Sets, pairs, reduction, both changes, band, fit and price, side by side.
+
+    Args:
+        sheet: what is compared.
+        local: how to write it.
+        tax_basis: whether the prices are with tax; empty where nobody asks.
+    """
     subject, options = sheet.subject, [told.combination for told in sheet.options]
     edges = edges_of(subject)
     rows = [
@@ -253,6 +259,7 @@ def gear_group(sheet: Sheet, local: Local) -> Group:
         Row(
             "Price of the gears",
             (NONE, *(Cell(_price(one, local)) for one in options)),
+            tax_basis,
             strong=True,
         ),
     ]

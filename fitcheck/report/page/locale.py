@@ -12,8 +12,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
+from functools import cache
 
 from babel import Locale, UnknownLocaleError
+from babel.core import get_global
 from babel.dates import format_date
 from babel.localedata import locale_identifiers
 from babel.numbers import format_currency, get_currency_precision, list_currencies, parse_pattern
@@ -105,8 +107,23 @@ def least_places(currency: str) -> int:
 
 
 def is_currency(code: str) -> bool:
-    """Whether CLDR knows a currency of that ISO 4217 code, one of former days included."""
-    return code in list_currencies()
+    """Whether CLDR knows a currency of that ISO 4217 code, one of former days included.
+
+    Codes in X belong to no country. Those that none pays in either are no money: metals, units of
+    account, the code for tests and that for no currency at all.
+    """
+    return code in list_currencies() and (not code.startswith("X") or code in _tenders())
+
+
+@cache
+def _tenders() -> frozenset[str]:
+    """The codes that some country pays in, or once paid in."""
+    return frozenset(
+        code
+        for of_country in get_global("territory_currencies").values()
+        for code, _, _, is_tender in of_country
+        if is_tender
+    )
 
 
 def named_local(name: str) -> Local:

@@ -15,7 +15,7 @@ from markupsafe import Markup
 from fitcheck import __version__
 from fitcheck.report.page import chart_view, gear_view, paper_view, road_view
 from fitcheck.report.page.locale import Local
-from fitcheck.report.page.quote_view import Quote, lines_of, quote_view
+from fitcheck.report.page.quote_view import Quote, lines_of, quote_view, tax_basis
 from fitcheck.report.page.safe_text import clean, clipped
 from fitcheck.report.page.view import LETTERS, Lettered, SheetView, gathered
 from fitcheck.report.words import CAUTION
@@ -96,7 +96,7 @@ def sheet_view(
         alarms=alarms,
         chosen=sheet.chosen or "",
         columns=tuple(LETTERS[: len(options)]),
-        comparison=(gear_view.gear_group(sheet, local), *road_groups),
+        comparison=(gear_view.gear_group(sheet, local, tax_basis(quote)), *road_groups),
         without_road=_missing(sheet),
         charts=() if road is None else chart_view.charts(road, local),
         road_notes=() if road is None else road_view.limits_in_words(road),
@@ -119,6 +119,7 @@ def sheet_view(
         law=() if road is None else _lettered(road_view.law(road)),
         law_sources=() if road is None else road_view.law_sources(road, local),
         sets=sets,
+        tax_basis=tax_basis(quote),
         quote=quoted,
         sources=() if road is None else road_view.sources(road, local),
         records=gear_view.records(sheet),

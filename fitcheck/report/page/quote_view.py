@@ -11,11 +11,13 @@ from fitcheck.report.page import gear_view
 from fitcheck.report.page.gear_view import NAME, NONE
 from fitcheck.report.page.locale import Local
 from fitcheck.report.page.safe_text import clipped
-from fitcheck.report.page.view import LETTERS, Cell, Lettered, QuoteView, Row
+from fitcheck.report.page.view import LETTERS, Cell, Lettered, QuoteView, Row, gathered
+from fitcheck.rules.answers import Verdict
+from fitcheck.rules.fit import RULES
 from fitcheck.services.quotation import Line, Quotation, Terms, Total
 from fitcheck.services.sheet import Sheet
 
-__all__ = ["Quote", "lines_of", "quote_view"]
+__all__ = ["Quote", "lines_of", "quote_view", "tax_basis"]
 
 _TO_BE_TOLD = Cell("to be told", tone="open")
 
@@ -43,7 +45,7 @@ def quote_view(sheet: Sheet, quote: Quote, local: Local) -> QuoteView:
         tuple(LETTERS[one.option] for one in quoted),
         tuple(_rows(sheet, quote, local)),
         tuple(_totals(quote, local)),
-        tuple(_notes(quote)),
+        (*_open_fits(sheet, quote), *_notes(quote)),
         f"Valid until {local.day(quote.valid_until)}. {_tax_words(quote.terms)}",
         sets <= {line.name for one in quoted for line in one.lines if line.kind == "set"},
     )
@@ -133,11 +135,33 @@ def _of(total: Total | None, name: str) -> Decimal | None:
     return value
 
 
+def _open_fits(sheet: Sheet, quote: Quote) -> tuple[Lettered, ...]:
+    """Which options quoted are not proved to fit, and the rules that are open."""
+    said: list[list[str]] = [[] for _ in sheet.options]
+    for one in quote.quotations:
+        answers = sheet.options[one.option].combination.answers
+        unproven = {answer.rule for answer in answers if answer.verdict is Verdict.UNPROVEN}
+        if unproven:
+            rules = ", ".join(gear_view.rule_words(rule) for rule in RULES if rule in unproven)
+            said[one.option].append(
+                f"Not proved to fit; subject to measuring or asking before ordering: {rules}."
+            )
+    return gathered(said)
+
+
+def tax_basis(quote: Quote | None) -> str:
+    """How prices beside the quotation stand to the tax it tells apart; empty where to none."""
+    if quote is None or quote.terms.tax_percent is None:
+        return ""
+    return "without tax" if quote.terms.prices_exclude_tax else "tax included"
+
+
 def _notes(quote: Quote) -> Iterable[Lettered]:
     missing: dict[str, list[str]] = {}
     for one in quote.quotations:
         if one.without:
-            words = ", ".join(clipped(name, NAME) for name in one.without)
+            # Names hold commas of their own: gear oil, 120 ml.
+            words = "; ".join(clipped(name, NAME) for name in one.without)
             missing.setdefault(words, []).append(LETTERS[one.option])
     for words, letters in missing.items():
         who = "" if len(letters) == len(quote.quotations) else ", ".join(letters)

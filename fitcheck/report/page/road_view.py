@@ -6,6 +6,7 @@ import math
 from collections.abc import Callable, Sequence
 
 from fitcheck.report.findings.wording import portable_path
+from fitcheck.report.page.chart import NOW
 from fitcheck.report.page.gear_view import NAME, NONE
 from fitcheck.report.page.locale import Local
 from fitcheck.report.page.safe_text import clipped
@@ -314,10 +315,13 @@ def _leaves(answer: ClassAnswer | None, local: Local) -> str | None:
     if answer is None or answer.answer is not LawfulAnswer.OVER:
         return None
     record = answer.vehicle_class.record
-    words = f"Class: with its whole range outside {record.name}, {record.place}"
-    if answer.ceiling_km_h is None:
-        return f"{words}."
-    return f"{words}, at most {local.rough(answer.ceiling_km_h)} km/h by design."
+    ceiling, top = answer.ceiling_km_h, answer.top
+    if ceiling is None or top is None or top.low <= ceiling:
+        return answer.sentence  # it breaks something else: the least reduction
+    return (
+        f"The top speed, over its whole range, is above the {local.rough(ceiling)} km/h by design "
+        f"of its class, {record.name}, {record.place}."
+    )
 
 
 def _not_pulled(one: Outcome) -> str:
@@ -331,7 +335,7 @@ def alarms(report: RoadReport, local: Local) -> list[tuple[str, str]]:
     kinds: list[Callable[[str, Outcome], str | None]] = [
         lambda _, one: one.tyre_warning,
         lambda _, one: _leaves(one.lawful, local),
-        lambda letter, one: _not_pulled(one) if letter != "now" and one.verdict is _NOT else None,
+        lambda letter, one: _not_pulled(one) if letter != NOW and one.verdict is _NOT else None,
     ]
     found: dict[str, list[str]] = {}
     for tell in kinds:
@@ -376,8 +380,8 @@ def law_sources(report: RoadReport, local: Local) -> tuple[str, ...]:
 
 
 def lettered(report: RoadReport) -> list[tuple[str, Outcome]]:
-    """Every gearing with what it is called on the page: `now`, A to D."""
-    return [("now", report.before), *zip(LETTERS, report.after, strict=False)]
+    """Every gearing with what it is called on the page: `Now`, A to D."""
+    return [(NOW, report.before), *zip(LETTERS, report.after, strict=False)]
 
 
 def limits_in_words(report: RoadReport) -> tuple[str, ...]:

@@ -154,6 +154,7 @@ class SheetView:
         law: the class's answers.
         law_sources: where the class's ceiling is from.
         sets: the price list.
+        tax_basis: whether its prices are with tax, or empty.
         quote: the quotation, or None.
         sources: inputs of the model.
         records: where machine, tune and sets are written down, as (what, place).
@@ -195,6 +196,7 @@ class SheetView:
     law: tuple[Lettered, ...]
     law_sources: tuple[str, ...]
     sets: tuple[SetView, ...]
+    tax_basis: str
     quote: QuoteView | None
     sources: tuple[SourceRow, ...]
     records: tuple[tuple[str, str], ...]

@@ -170,6 +170,17 @@ def axe() -> str:
     return Path(path).read_text(encoding="utf-8")
 
 
+_OVERFLOWING = """
+    return [...document.querySelectorAll('th, td')].filter(each => {
+        if (each.closest('.stack thead, details')) { return false; }
+        const words = document.createRange();
+        words.selectNodeContents(each);
+        const inside = words.getBoundingClientRect(), box = each.getBoundingClientRect();
+        return inside.right > box.right + 0.5 || inside.left < box.left - 0.5;
+    }).map(each => each.closest('table').className + ': ' + each.textContent.slice(0, 40));
+"""
+"""The cells whose words stand out at a side; a table kept for screen readers has no width."""
+
 REMARK = "Wants to keep up with traffic; commutes 12 km with one long hill, sometimes two up."
 NASTY = "<b>" + "W" * 2000 + "\u202e \u0301\u0301\u0301\u0301\u0301\u0301"
 
@@ -197,6 +208,11 @@ def pages(demo, sheet_with, render, tmp_path_factory) -> dict[str, Path]:
     )[:4]
     hand_built = sheet_with()
     nasty = replace(hand_built, subject=replace(hand_built.subject, name=NASTY))
+    # Four options to order, thousands in a cell, and something to be told.
+    named = (["MA-1545", "SA-107"], ["SA-106"], ["SA-108"], ["GW-20-117"])
+    four = sheet_of(ten, [explain(ten, names).combination for names in named])
+    dear = Terms(labour=Labour(Decimal("1234.5")), tax_percent=Decimal(22))
+    quoted_four = quotations(four.options, None, dear, least_places)
     german = named_local("de_DE")
     single = Sheet(ten, (explain(ten, ["SA-108"]),), None, None, "no engine on file; give it")
     made = {
@@ -210,6 +226,7 @@ def pages(demo, sheet_with, render, tmp_path_factory) -> dict[str, Path]:
         "quoted-heavy": render(
             sheet_of(bar, heaviest), None, _quote(sheet_of(bar, heaviest)), remark=REMARK
         ),
+        "quoted-four": render(four, None, Quote(quoted_four, dear, dt.date(2026, 12, 9))),
         "nasty": render(nasty, shop=NASTY, customer=NASTY, remark=NASTY),
     }
     folder = tmp_path_factory.mktemp("pages")
@@ -218,7 +235,16 @@ def pages(demo, sheet_with, render, tmp_path_factory) -> dict[str, Path]:
     return {name: folder / f"{name}.html" for name in made}
 
 
-NAMES = ("chosen", "built", "heavy", "without-road", "nasty", "quoted", "quoted-heavy")
+NAMES = (
+    "chosen",
+    "built",
+    "heavy",
+    "without-road",
+    "nasty",
+    "quoted",
+    "quoted-heavy",
+    "quoted-four",
+)
 
 
 @pytest.mark.parametrize("paper", PAPER)
@@ -252,6 +278,22 @@ def test_nothing_stands_out_at_the_side(name: str, width: int, browser: Browser,
     """)
     assert out == []
     assert browser.ask("return document.documentElement.scrollWidth") <= width
+
+
+@pytest.mark.parametrize("width", [360, 700, 900, 1100, 1400])
+@pytest.mark.parametrize("name", NAMES)
+def test_no_cell_runs_into_the_next(name: str, width: int, browser: Browser, pages) -> None:
+    browser.open(pages[name])
+    browser.see(width)
+    assert browser.ask(_OVERFLOWING) == []
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_no_cell_runs_into_the_next_on_paper(name: str, browser: Browser, pages) -> None:
+    browser.open(pages[name])
+    browser.see(718)  # A4 without its margins, at 96 px an inch
+    browser.command("Emulation.setEmulatedMedia", media="print")
+    assert browser.ask(_OVERFLOWING) == []
 
 
 @pytest.mark.parametrize("dark", [False, True], ids=["light", "dark"])

@@ -171,7 +171,10 @@ def test_alarms_stand_before_all_figures(page, sheet_with) -> None:
     warning = sheet_with().road.after[1].tyre_warning
 
     assert f"B: {warning}" in said
-    assert "now, A: Class: with its whole range outside two-wheel moped (L1e-B)" in said
+    assert (
+        "Now, A: The top speed, over its whole range, is above the 45 km/h by design of its class, "
+        "two-wheel moped (L1e-B), European Union." in said
+    )
     assert "C: Engine: it will not pull this gearing" in said
     assert page.words.index("Before anything else") < page.words.index("Side by side")
 
@@ -187,8 +190,8 @@ def test_the_charts_have_a_name_a_description_and_a_table(page, sheet_with) -> N
         page.words.replace("\xa0", " ")
     )
     # The load of the example is A + C v²: 5 + 0.024 x 60² = 91.4 N on the flat at 60 km/h.
-    table = page.words.split("Thrust and road load: force at the wheel, n")[1].replace("\xa0", " ")
-    assert table.startswith(" km/h now A B C flat road 20 km/h wind 5 % uphill 0 400 348")
+    table = page.words.split("Thrust and road load: force at the wheel, N")[1].replace("\xa0", " ")
+    assert table.startswith(" km/h Now A B C flat road 20 km/h wind 5 % uphill 0 400 348")
     assert re.search(r" 60 100 100 100 100 91 122 168 ", table)
 
 
@@ -259,6 +262,38 @@ def test_a_quotation_of_all_stands_for_the_price_list(sheet_with, render, read_p
         assert entry.id in page.section("quote")
 
 
+def test_what_is_quoted_unproven_says_so_under_its_total(sheet_with, render, read_page) -> None:
+    # A is proved; B and C leave the idler seat open, as the fit table says.
+    sheet = sheet_with()
+    terms = Terms()
+    for wanted, letters in (([0, 1, 2], "B, C: "), ([0, 2], "C: "), ([0], None)):
+        quoted = quotations(sheet.options, wanted, terms, least_places)
+        said = read_page(render(sheet, None, Quote(quoted, terms, dt.date(2026, 12, 9)))).section(
+            "quote"
+        )
+        warning = "Not proved to fit; subject to measuring or asking before ordering: idler seat."
+        assert (warning in said) == (letters is not None)
+        assert letters is None or f"{letters}{warning}" in said
+
+
+@pytest.mark.parametrize(
+    ("terms", "words"),
+    [
+        (Terms(tax_percent=Decimal(19), prices_exclude_tax=True), "without tax"),
+        (Terms(tax_percent=Decimal(19)), "tax included"),
+    ],
+)
+def test_prices_beside_a_quotation_say_how_they_stand_to_tax(
+    terms, words, sheet_with, render, read_page
+) -> None:
+    sheet = sheet_with()
+    quoted = quotations(sheet.options, [0], terms, least_places)
+    page = read_page(render(sheet, None, Quote(quoted, terms, dt.date(2026, 12, 9))))
+
+    assert f"Price of the gears {words} – €63.50" in page.section("compared")
+    assert f"as in the shop's catalogue today, {words};" in page.section("price")
+
+
 def test_the_checklist_is_whole_and_can_be_ticked(page) -> None:
     said = page.section("fitting")
 
@@ -307,6 +342,13 @@ def test_figures_follow_the_country_and_words_stay(sheet_with, render, read_page
     ):
         assert said in words, said
     assert page.all("time")[0] == {"datetime": "2026-11-25", "lang": "de-DE"}
+
+
+def test_the_foot_bears_the_date_as_the_head_does(sheet_with, render, read_page) -> None:
+    words = read_page(render(sheet_with(), named_local("de_DE"))).words
+
+    assert words.count("25.11.2026") == 2
+    assert "2026-11-25" not in words
 
 
 def test_without_the_road_the_sheet_still_comes(sheet_with, render, read_page) -> None:
@@ -510,8 +552,22 @@ def test_the_class_over_its_ceiling_is_loud_and_within_it_is_not(
     calm = [replace(one, lawful=within.lawful) for one in report.after]
     page = read_page(render(sheet_with(road=replace(report, before=within, after=tuple(calm)))))
 
-    assert "whole range outside" not in page.words
+    assert "over its whole range" not in page.words
     assert page.section("compared").count("within") == 4 + 3  # four of the class, three of the tyre
+
+
+def test_a_class_left_by_its_least_reduction_is_not_said_to_be_left_by_speed(
+    sheet_with, roads, demo, render, read_page
+) -> None:
+    report = roads.road_report(demo)
+    over = report.before.lawful
+    why = "An overall reduction of 9.50 in the top ratio is under the 10 asked for."
+    slow = replace(over, top=replace(over.top, value=40.0, low=38.0, high=42.0), sentence=why)
+    page = read_page(
+        render(sheet_with(road=replace(report, before=replace(report.before, lawful=slow))))
+    )
+    assert f"Now: {why}" in page.section("alarms")
+    assert "Now, A: The top speed" not in page.section("alarms")
 
 
 def test_a_tyre_without_a_speed_symbol_is_not_within_it(
