@@ -17,6 +17,7 @@ from fitcheck.model.trade import Supplier, Tune, VehicleClass
 from fitcheck.model.tyre import Tyre
 from fitcheck.model.variator_kit import VariatorKit
 from fitcheck.rules.setting import model_words, plain_word
+from fitcheck.services.near_numbers import unknown_set
 from fitcheck.services.succession import way_on, ways_on
 
 __all__ = [
@@ -114,21 +115,23 @@ def find_set(catalogue: Catalogue, name: str) -> Entry[GearSet]:
     Raises:
         UsageError: unknown, with the nearest id, or shared by several sets.
     """
+    known, refused = catalogue.gear_sets, catalogue.failed["gear-set"]
     try:
-        return _find(catalogue.gear_sets, catalogue.failed["gear-set"], name, "gear set")
+        return _find(known, refused, name, "gear set")
     except UsageError as error:
-        sharing = _sharing(catalogue.gear_sets, name)
+        sharing = _sharing(known, name)
         left = _left_to(catalogue, sharing)
         if left is not None:
             return left
-        named = sharing
-        if not sharing and name not in catalogue.failed["gear-set"]:
-            near = nearest(name, catalogue.gear_sets)
-            named = [] if near is None else [catalogue.gear_sets[near]]
+        said, named = str(error), sharing
+        if not sharing and name not in refused:
+            said = unknown_set(name, known)
+            near = nearest(name, known)
+            named = [] if near is None else [known[near]]
         notes = ways_on(catalogue, named)
-        if not notes:
-            raise
-        raise UsageError(f"{error} ({'; '.join(notes[:_NOTES])})") from None
+        if notes:
+            said += f" ({'; '.join(notes[:_NOTES])})"
+        raise UsageError(said) from None
 
 
 def _left_to(catalogue: Catalogue, sharing: Sequence[Entry[GearSet]]) -> Entry[GearSet] | None:

@@ -8,7 +8,7 @@ from decimal import Decimal, InvalidOperation
 
 from fitcheck.errors import UsageError
 
-__all__ = ["typed_amount", "typed_day", "typed_decimal", "typed_share"]
+__all__ = ["doubtful_thousands", "typed_amount", "typed_day", "typed_decimal", "typed_share"]
 
 _AMOUNT = re.compile(r"[+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)", re.ASCII)
 _THOUSANDS = re.compile(r"\+?([1-9][0-9]{0,2})[.,]([0-9]{3})", re.ASCII)
@@ -22,18 +22,26 @@ def typed_amount(text: str) -> Decimal:
     Raises:
         UsageError: no such amount, or one whose mark may part thousands or decimals.
     """
-    doubtful = _THOUSANDS.fullmatch(text.strip())
-    if doubtful is not None:
-        whole, digits = doubtful.groups()
-        other = digits[:-1] if digits.endswith("0") else f"{digits}0"
-        raise UsageError(
-            f"{text.strip()} may be {whole} thousand or {whole} and a part; write {whole}{digits} "
-            f"or {whole}.{other}"
-        )
+    doubt = doubtful_thousands(text)
+    if doubt is not None:
+        raise UsageError(doubt)
     example = "an amount like 75 or 74.90"
     if _AMOUNT.fullmatch(_pointed(text)) is None:
         raise _no_number(text, example)
     return _not_below_zero(text, example, "an amount")
+
+
+def doubtful_thousands(text: str) -> str | None:
+    """What to ask back where a mark may part thousands or decimals; None where nothing does."""
+    doubtful = _THOUSANDS.fullmatch(text.strip())
+    if doubtful is None:
+        return None
+    whole, digits = doubtful.groups()
+    other = digits[:-1] if digits.endswith("0") else f"{digits}0"
+    return (
+        f"{text.strip()} may be {whole} thousand or {whole} and a part; write {whole}{digits} or "
+        f"{whole}.{other}"
+    )
 
 
 def typed_share(text: str) -> Decimal:

@@ -164,7 +164,7 @@ WRONG = [
     wrong("why kestrel-lane-7", "name the gear sets", "fitcheck why MACHINE SET"),
     wrong("why kestrel-lane-7 MA-9999", "no gear set 'MA-9999'", "there is"),
     wrong("why kestrel-lane-7 MA-1543 MA-1543", "both hold the", "name one"),
-    wrong(("why", "kestrel-lane-7", ""), "no gear set ''", "there is"),
+    wrong(("why", "kestrel-lane-7", ""), "no part is named", "give an id"),
     wrong("why kestrel-lane-7 MA-1544 --format csv", "'csv' is not one of", "json"),
     # road
     wrong("road", "name a machine, or give --family and --teeth", "--help"),
@@ -174,7 +174,7 @@ WRONG = [
     wrong(f"{ROAD} MA-1543+MA-9999", "no gear set 'MA-9999'", "there is"),
     wrong(f"{ROAD} MA-1543+", "'MA-1543+' has a + with no set beside it", "join sets"),
     wrong(f"{ROAD} +", "'+' has a + with no set beside it", "join sets"),
-    wrong((*ROAD.split(), ""), "no gear set ''", "there is"),
+    wrong((*ROAD.split(), ""), "no part is named", "give an id"),
     wrong(f"{ROAD} MA-1543+MA-1543", "both hold the", "name one"),
     wrong(f"{ROAD} MA-1543 1543", "MA-1543 is named twice", "name each choice once"),
     wrong(f"{ROAD} --power 2.4", "'--power': '2.4' gives no engine speed", "like 2.4@6500"),

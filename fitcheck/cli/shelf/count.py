@@ -88,7 +88,7 @@ def command(
 
         csv = output_format == "csv"
         echo_data(shelf_rows.stocktake_csv(done) if csv else shelf_rows.stocktake_markdown(done))
-    for remark in done.remarks:
+    for remark in (*([] if counted is None else counted.notes), *done.remarks):
         tell(remark)
     if done.changes and not write:
         tell("nothing is written yet; --write carries it out")

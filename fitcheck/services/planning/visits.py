@@ -4,24 +4,47 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
 
 from fitcheck.catalogue.nodes import MapNode, ScalarNode
 from fitcheck.catalogue.source import read_source, shown_path
-from fitcheck.diagnostics.suggest import or_list
 from fitcheck.errors import UnreadableError, UsageError
-from fitcheck.rules.setting import plain_word
-from fitcheck.services.intake.reading import Sheet, read_list
 from fitcheck.services.planning.demands import Visits
+from fitcheck.services.shop_lists import Columns, read_shop_list
+from fitcheck.services.typed_values import doubtful_thousands
 
 __all__ = ["read_visits"]
 
-_MACHINE = ("machine", "id")
-_VISITS = ("visits", "weight", "times")
 _NUMBER = re.compile(r"[0-9]{1,7}(?:[.,][0-9]{1,6})?")
-_ARMED = re.compile(r"'(?=\s*[=+\-@＝＋－＠])")
-"""The apostrophe that keeps a spreadsheet from taking a text for a formula."""
+
+_COLUMNS = Columns(
+    headings={"machine": ("machine", "id"), "visits": ("visits", "weight", "times")},
+    needed=("machine", "visits"),
+    bare=("machine", "visits"),
+    number=_NUMBER,
+    bare_words="id and visits",
+)
+
+
+@dataclass(frozen=True, slots=True)
+class _Row:
+    """One row, or one line of YAML.
+
+    Attributes:
+        id: the machine; empty where none is named.
+        text: its visits; None where they are no single value.
+        place: file and row.
+        fault: why it cannot be read at all, or None.
+        sure: whether it is a number in a workbook, so that no mark in it is in doubt.
+    """
+
+    id: str
+    text: str | None
+    place: str
+    fault: str | None = None
+    sure: bool = False
 
 
 def read_visits(path: Path) -> Visits:
@@ -44,35 +67,37 @@ def read_visits(path: Path) -> Visits:
     found: dict[str, Fraction] = {}
     places: dict[str, str] = {}
     faults: list[str] = []
-    for id_, text, place in _yaml(path) if is_yaml else _table(path):
-        fault = _fault(id_, text, twice=id_ in places)
+    for row in _yaml(path) if is_yaml else _table(path):
+        fault = _fault(row, twice=row.id in places)
         if fault:
-            faults.append(f"{place}: {fault}")
+            faults.append(f"{row.place}: {fault}")
         else:
-            assert text is not None
-            found[id_] = Fraction(text.replace(",", "."))
-        if id_:
-            places.setdefault(id_, place)
+            assert row.text is not None
+            found[row.id] = Fraction(row.text.replace(",", "."))
+        if row.id:
+            places.setdefault(row.id, row.place)
     if not found and not faults:
         raise UsageError(f"{shown_path(path)}: it names no machine; write an id and its visits")
     return Visits(found, places, tuple(faults))
 
 
-def _fault(id_: str, text: str | None, *, twice: bool) -> str | None:
-    """What is wrong with a row; its text is None where it is no single value."""
-    if not id_:
+def _fault(row: _Row, *, twice: bool) -> str | None:
+    """What is wrong with a row."""
+    if row.fault is not None:
+        return row.fault
+    if not row.id:
         return "no machine is named; write its id"
     if twice:
-        return f"{id_} stands there twice; add the two up"
-    if text is None:
-        return f"the visits of {id_} are no number; write {id_}: 12"
-    if not _NUMBER.fullmatch(text):
-        shown = text if len(text) <= 30 else f"{text[:27]}..."
+        return f"{row.id} stands there twice; add the two up"
+    if row.text is None:
+        return f"the visits of {row.id} are no number; write {row.id}: 12"
+    if not _NUMBER.fullmatch(row.text):
+        shown = row.text if len(row.text) <= 30 else f"{row.text[:27]}..."
         return f"{shown!r} is no number of visits; write 0 or more, at most six decimals"
-    return None
+    return None if row.sure else doubtful_thousands(row.text)
 
 
-def _yaml(path: Path) -> Iterator[tuple[str, str | None, str]]:
+def _yaml(path: Path) -> Iterator[_Row]:
     source, findings = read_source(path, named=True)
     if findings:
         raise UnreadableError(f"{findings[0].span}: {findings[0].message}")
@@ -80,40 +105,14 @@ def _yaml(path: Path) -> Iterator[tuple[str, str | None, str]]:
         raise UsageError(f"{source.path}: it is no mapping of machines to visits; write id: number")
     for id_, (_, node) in source.root.entries.items():
         place = str(source.between(node.start, node.end))
-        yield id_, node.text.strip() if isinstance(node, ScalarNode) else None, place
+        yield _Row(id_, node.text.strip() if isinstance(node, ScalarNode) else None, place)
 
 
-def _table(path: Path) -> Iterator[tuple[str, str | None, str]]:
-    name = shown_path(path)
-    sheets = [one for one in read_list(path).sheets if one.row_count and not one.hidden]
-    if len(sheets) > 1:
-        words = or_list(sheet.name for sheet in sheets)
-        raise UsageError(f"{name}: it has {len(sheets)} sheets ({words}); save one as CSV")
-    for sheet in sheets:
-        rows = [row for row in range(1, sheet.row_count + 1) if not sheet.is_blank(row)]
-        if not rows:
-            return
-        columns = _headed(sheet, rows[0])
-        if columns is None and not _NUMBER.fullmatch(_text(sheet, rows[0], 2)):
-            raise UsageError(
-                f"{name}:{sheet.row_address(rows[0])}: no column is headed machine, or none "
-                "visits; write both words over the columns, or only id and visits in each row"
-            )
-        for row in rows if columns is None else rows[1:]:
-            id_, text = (_text(sheet, row, column) for column in columns or (1, 2))
-            yield id_, text, f"{name}:{sheet.row_address(row)}"
-
-
-def _headed(sheet: Sheet, row: int) -> tuple[int, int] | None:
-    words = [plain_word(cell.text) for cell in sheet.row(row)]
-    found = [
-        next((words.index(word) + 1 for word in known if word in words), None)
-        for known in (_MACHINE, _VISITS)
-    ]
-    return None if found[0] is None or found[1] is None else (found[0], found[1])
-
-
-def _text(sheet: Sheet, row: int, column: int) -> str:
-    if column > sheet.column_count:
-        return ""
-    return _ARMED.sub("", sheet.cell(row, column).text.strip(), count=1)
+def _table(path: Path) -> Iterator[_Row]:
+    read = read_shop_list(path, _COLUMNS)
+    id_at, visits_at = read.columns.get("machine"), read.columns.get("visits")
+    if read.notes:
+        raise UsageError(f"{read.notes[0]}; take out or rename what is not meant")
+    for row in read.rows:
+        sure = visits_at in row.numbers
+        yield _Row(row.text(id_at), row.text(visits_at), row.where, row.fault, sure=sure)

@@ -50,11 +50,11 @@ def test_tables_and_yaml_say_the_same(tmp_path: Path, name: str, data: bytes) ->
 def test_a_workbook_is_read_too(tmp_path: Path) -> None:
     book = Workbook()
     rows = [("machine", "visits"), ("dunlin-ten", 12), ("avocet-lagoon", 3.5), ("teal", 0)]
-    for row in rows:
+    for row in (*rows, ("smew", 2.125)):  # a number, so no mark between thousands
         book.active.append(row)
     book.save(tmp_path / "till.xlsx")
     found = read_visits(tmp_path / "till.xlsx")
-    assert found.counts == EXPECTED
+    assert found.counts == {**EXPECTED, "smew": Fraction(17, 8)}
     assert found.places["teal"].endswith("!4")
 
 
@@ -70,6 +70,13 @@ def test_a_workbook_is_read_too(tmp_path: Path) -> None:
         ("a.csv", "machine,visits\nteal,1\nteal,2\n", "a.csv:3: teal stands there twice"),
         ("a.csv", "machine,price\nteal,many\n", "a.csv:1: no column is headed machine"),
         ("a.csv", "machine\nteal\n", "a.csv:1: no column is headed machine"),
+        ("a.csv", "teal,1.000\n", "a.csv:1: 1.000 may be 1 thousand or 1 and a part; write 1000"),
+        ("a.csv", "teal;2,125\n", "a.csv:1: 2,125 may be 2 thousand"),
+        ("a.yaml", "teal: 1.000\n", "a.yaml:1:7: 1.000 may be 1 thousand"),
+        ("a.csv", "machine,visits\nteal,2,5\n", "a.csv:2: '5' stands in column 3"),
+        ("a.csv", "teal,2,5\n", "a.csv:1: '5' is one cell more than id and visits"),
+        ("a.csv", "machine,visits,times\nteal,2,3\n", "a.csv:1: the column 'visits' is taken"),
+        ("a.csv", 'machine;visits\nteal;"2\n', "a.csv:2: a quote is opened and not closed"),
         ("a.csv", "machine,visits\n", "it names no machine"),
         ("a.csv", "", "empty"),
         ("a.yaml", "teal: [1, 2]\n", "a.yaml:1:7: the visits of teal are no number"),
