@@ -15,7 +15,7 @@ from fitcheck.errors import FitcheckError
 if TYPE_CHECKING:
     from fitcheck.services.editing import Edited
 
-__all__ = ["ask", "on_a_terminal", "refuse_demo", "show_and_write", "write_option"]
+__all__ = ["ask", "ask_if_known", "on_a_terminal", "refuse_demo", "show_and_write", "write_option"]
 
 T = TypeVar("T")
 F = TypeVar("F", bound=Callable[..., Any])
@@ -50,12 +50,13 @@ def refuse_demo(catalog: str | None) -> None:
         raise UsageError(demo_words(shown_path(location.path)))
 
 
-def ask(question: str, read: Callable[[str], T]) -> T:
+def ask(question: str, read: Callable[[str], T], *, empty: str | None = None) -> T:
     """Ask until the answer can be read; what is wrong with one is said in a line.
 
     Args:
         question: without a mark at its end.
         read: what makes a value of the answer; what it refuses is asked again.
+        empty: what an empty answer stands for; None: it is asked again.
     """
 
     def value(text: str) -> T:
@@ -64,8 +65,17 @@ def ask(question: str, read: Callable[[str], T]) -> T:
         except FitcheckError as error:
             raise click.UsageError(str(error)) from None
 
-    found: T = click.prompt(question, value_proc=value, err=True)
+    found: T = click.prompt(question, value_proc=value, err=True, default=empty, show_default=False)
     return found
+
+
+def ask_if_known(question: str, read: Callable[[str], T]) -> T | None:
+    """Ask for what may be left open: an empty answer is None; else as `ask`."""
+    return ask(
+        f"{question} (empty: not known)",
+        lambda text: read(text) if text else None,
+        empty="",
+    )
 
 
 def show_and_write(edited: Edited, *, write: bool, done: str) -> int:

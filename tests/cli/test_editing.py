@@ -229,6 +229,7 @@ def test_only_what_is_needed_and_missing_is_asked(shop: Path) -> None:
             ("to wheel: ", "52:18"),
             ("Stage of 18/52 (primary, secondary): ", "frist"),
             ("Stage of 18/52", "primary"),
+            ("Price in EUR (empty: not known): ", ""),
             ("Write it? [y/N]: ", "y"),
         ],
         shop,
@@ -254,6 +255,28 @@ def test_a_yes_writes_and_the_flag_does_not_ask(words: list[str], shop: Path) ->
     assert content(shop) != before
     code, sent = on_a_terminal([*words, "--write"], [], shop)
     assert (code, "nothing to do" in sent, "Write it?" in sent) == (0, True, False)
+
+
+def test_family_and_price_are_asked_and_may_stay_open(shop: Path) -> None:
+    code, sent = on_a_terminal(
+        ADD,
+        [
+            ("vouches for (empty: not known): ", "dunlim-50"),
+            ("did you mean dunlin-50?", "dunlin-50"),
+            ("of short, mid, long (empty: not known): ", "long, x9"),
+            ("of short, mid, long (empty: not known): ", "mid"),
+            ("Price in EUR (empty: not known): ", "58,90"),
+            ("Write it? [y/N]: ", "y"),
+        ],
+        shop,
+    )
+    assert code == 0, sent
+    record = records(shop)["MA-1852"]
+    assert record["fits"] == [{"family": "dunlin-50", "housings": ["mid"]}]
+    assert record["price"] == "58.90"
+    code, sent = on_a_terminal([*ADD[:5], "1853", *ADD[6:], "--write"], [], shop)
+    assert code == 0, sent
+    assert "no family is vouched for" in sent
 
 
 def test_an_end_of_input_writes_nothing(shop: Path) -> None:

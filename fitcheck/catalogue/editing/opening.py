@@ -11,12 +11,16 @@ from fitcheck.catalogue.editing.manner import Manner
 from fitcheck.catalogue.editing.record_text import written_entry
 from fitcheck.catalogue.editing.values import plain_data
 from fitcheck.catalogue.problems import shown
+from fitcheck.catalogue.schema import file_name
 from fitcheck.catalogue.source import MAX_FILE_BYTES, shown_path
 from fitcheck.diagnostics.suggest import or_list
 from fitcheck.errors import UnreadableError
 from fitcheck.model.kinds import DEFAULTABLE, KINDS
 
 __all__ = ["draft_from_bytes", "new_file", "open_draft"]
+
+_SCHEMAS, _NEAR = "schemas", 3
+"""Name of the folder of schemas, and so many folders above a file it is looked for."""
 
 
 def draft_from_bytes(path: Path | str, data: bytes) -> Draft:
@@ -52,7 +56,7 @@ def new_file(
     path: Path | str,
     kind: str,
     *,
-    modeline: str = "",
+    modeline: str | None = None,
     comment: str = "",
     defaults: Mapping[str, object] | None = None,
 ) -> Draft:
@@ -61,7 +65,9 @@ def new_file(
     Args:
         path: where it is to be; saving refuses if a file is there by then.
         kind: a key of `KINDS`.
-        modeline: first line, such as `yaml-language-server: $schema=...`; a comment.
+        modeline: first line, such as `yaml-language-server: $schema=...`; a comment. None: the
+            one that leads to the kind's schema, where `fitcheck schema --write` has put it into a
+            folder `schemas` beside the file or above it.
         comment: text of the comment below it.
         defaults: fields given once for all records.
 
@@ -71,6 +77,8 @@ def new_file(
     name = shown_path(path)
     if kind not in KINDS:
         raise EditError(f"{name}: there is no kind {shown(kind)}")
+    if modeline is None:
+        modeline = _schema_line(Path(path), kind)
     head = [f"# {modeline.removeprefix('#').strip()}", "#"] if modeline else []
     head += [f"# {line}".rstrip() for line in comment.splitlines()]
     if head:
@@ -88,3 +96,16 @@ def new_file(
         wrong = or_list(sorted(set(given) - set(DEFAULTABLE.get(kind, ()))))
         raise EditError(f"{name}: {wrong} cannot be given under defaults")
     return draft
+
+
+def _schema_line(path: Path, kind: str) -> str:
+    """The line that tells an editor the schema of a file, seen from that file; empty: none is near.
+
+    A file two folders below the catalogue's, with the schemas beside that, is the deepest usual.
+    """
+    name = file_name(kind)
+    folder = path.absolute().parent
+    for steps, above in enumerate((folder, *folder.parents)[: _NEAR + 1]):
+        if (above / _SCHEMAS / name).is_file():
+            return f"yaml-language-server: $schema={'../' * steps}{_SCHEMAS}/{name}"
+    return ""

@@ -7,13 +7,21 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from fitcheck.cli.common import asked_of
-from fitcheck.cli.consent import ask, on_a_terminal, refuse_demo, show_and_write, write_option
+from fitcheck.cli.consent import (
+    ask,
+    ask_if_known,
+    on_a_terminal,
+    refuse_demo,
+    show_and_write,
+    write_option,
+)
 from fitcheck.cli.parameters import Command, WholeNumber, catalog_option, once, section
 from fitcheck.cli.values import AMOUNT, DAY, TEETH, read_counts, reader
 from fitcheck.errors import UsageError
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Sequence
+    from decimal import Decimal
 
     from fitcheck.catalogue.reader import Catalogue
     from fitcheck.kernel.teeth import Pair
@@ -40,7 +48,7 @@ def _family(text: str) -> tuple[str, tuple[str, ...]]:
     "set",
     cls=Command,
     epilog="Example: fitcheck add set --supplier marram --part-number 1852 --teeth 18/52 "
-    "--stage primary --write",
+    "--stage primary --family dunlin-50=short,mid --price 58.90 --write",
 )
 @section(
     "The set",
@@ -127,9 +135,10 @@ def _family(text: str) -> tuple[str, tuple[str, ...]]:
 def command(*, write: bool, catalog: str | None, **said: Any) -> int:
     """Add a gear set to the file of its supplier.
 
-    On a terminal what is needed and was left out is asked; the entry is shown as a diff and written
-    after a yes, or with --write. Nothing that was not said is put in. Exit code 0: written, or
-    the catalogue says so already, 1: shown but not written, 2: wrong use.
+    On a terminal what is needed and was left out is asked, and without --write also family,
+    housings and price, which may stay open. The entry is shown as a diff and written after a yes,
+    or with --write. Nothing that was not said is put in. Exit code 0: written, or the catalogue
+    says so already, 1: shown but not written, 2: wrong use.
     """
     from fitcheck.services.editing import NewSet, add_set
 
@@ -142,7 +151,11 @@ def command(*, write: bool, catalog: str | None, **said: Any) -> int:
         families = _families(said)
         if may_ask:
             supplier, number = _asked(catalogue, said)
+            if not write:
+                families = families or _asked_families(catalogue)
             pairs, stages = _asked_teeth(catalogue, families, pairs, stages)
+            if not write and said["price"] is None:
+                said["price"] = _asked_price(catalogue, supplier)
         else:
             supplier, number = _given(said, pairs)
         edited = add_set(
@@ -219,6 +232,31 @@ def _asked(catalogue: Catalogue, said: dict[str, Any]) -> tuple[str, str]:
     if number is None:
         number = ask("Part number", _word)
     return supplier, number
+
+
+def _asked_families(catalogue: Catalogue) -> dict[str, tuple[str, ...]]:
+    """The family that somebody vouches for and its housings, as far as they are known."""
+    from fitcheck.services.lookup import find_family, find_housing
+
+    family = ask_if_known(
+        "Engine family that somebody vouches for", lambda text: find_family(catalogue, text)
+    )
+    if family is None:
+        return {}
+
+    def housings(text: str) -> tuple[str, ...]:
+        words = [word.strip() for word in text.split(",") if word.strip()]
+        return tuple(find_housing(family, word) for word in words)
+
+    known = ", ".join(family.record.housings)
+    return {family.id: ask_if_known(f"Housings of it, of {known}", housings) or ()}
+
+
+def _asked_price(catalogue: Catalogue, supplier: str) -> Decimal | None:
+    from fitcheck.services.lookup import find_supplier
+
+    currency = find_supplier(catalogue, supplier).record.currency
+    return ask_if_known(f"Price in {currency}", AMOUNT.read)
 
 
 def _asked_teeth(

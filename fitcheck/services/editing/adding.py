@@ -21,6 +21,7 @@ from fitcheck.model.gear_set import GearSet
 from fitcheck.rules.setting import model_words, plain_word
 from fitcheck.services.editing.edited import Edited, judge
 from fitcheck.services.editing.home import defaults_of, home_of, last_of_family
+from fitcheck.services.editing.to_look_at import FOR_NOTHING
 from fitcheck.services.editing.wording import one_line, pair_words, teeth_words
 from fitcheck.services.intake.entries import SupplierEntries
 from fitcheck.services.lookup import find_family, find_housing, find_supplier
@@ -110,12 +111,19 @@ def add_set(catalogue: Catalogue, new: NewSet) -> Edited:
         notes.append(f"the id {entries.wanted_id(number)} is taken; {set_id} is used")
     loud = [f"the number {e.record.part_number} is {e.id}'s, which is retired" for e in known]
     loud += _lookalikes(entries, said)
+    if new.price == 0:
+        loud.append(FOR_NOTHING)
     notes += [
-        f"no housing of {family.id} is stated, so the fit stays open; it has "
-        f"{or_list(family.record.housings)}"
+        f"no housing of {family.id} is stated, so the fit stays open; the family has "
+        f"{or_list([repr(housing) for housing in family.record.housings])}"
         for family, housings in families
         if not housings
     ]
+    if not families:
+        notes.append(
+            "no family is vouched for, so it is never proven to fit; where somebody does: "
+            f"fitcheck edit {set_id} fits.FAMILY=HOUSING,HOUSING"
+        )
     near = [family.id for family, _ in families] or _listed(catalogue, new)
     draft.add_record(set_id, fields, after=last_of_family(catalogue, draft, near))
     return judge(catalogue, set_id, draft, loud=loud, notes=notes, known=_TOLD_IN_OUR_WORDS)

@@ -7,6 +7,7 @@ import datetime as dt
 import re
 from collections.abc import Mapping, Sequence
 from contextlib import suppress
+from dataclasses import replace
 from typing import Any
 
 from fitcheck.catalogue.editing.values import plain_data, same
@@ -14,25 +15,18 @@ from fitcheck.catalogue.reader import Catalogue, Entry
 from fitcheck.catalogue.source import shown_path
 from fitcheck.diagnostics.suggest import or_list
 from fitcheck.errors import UsageError
-from fitcheck.kernel.teeth import Pair, TeethError, read_train
-from fitcheck.model.fields import DATE_PATTERN, STAGES, Stage
+from fitcheck.model.fields import DATE_PATTERN
 from fitcheck.model.gear_set import GearSet
 from fitcheck.services.editing.edited import Edited, draft_of, judge
 from fitcheck.services.editing.home import defaults_of
 from fitcheck.services.editing.set_fields import Assignment, read_assignments
-from fitcheck.services.editing.wording import change_words
-from fitcheck.services.intake.entries import SupplierEntries
+from fitcheck.services.editing.to_look_at import to_look_at, train_of
 from fitcheck.services.lookup import find_family, find_housing, find_set
 from fitcheck.services.succession import ways_on
 
 __all__ = ["change_set"]
 
-_JUMP = 2
-"""A price that becomes so many times as much, or so many times less, is looked at."""
-
 _EVIDENCE = ("stated", "measured")
-
-_USUAL_CURRENCY = str(GearSet.model_fields["currency"].default)
 
 
 def change_set(catalogue: Catalogue, name: str, words: Sequence[str]) -> Edited:
@@ -71,8 +65,9 @@ def change_set(catalogue: Catalogue, name: str, words: Sequence[str]) -> Edited:
             draft.remove_field(("records", entry.id), field)
     if not draft.changed:
         return Edited(entry.id, None, [], [], catalogue.is_demo, shown_path(catalogue.root))
-    loud = _loud(catalogue, entry, assignments)
-    notes = [*(_no_longer_for_all(entry, field) for field in own), *ways_on(catalogue, [entry])]
+    changed = replace(entry, record=GearSet.model_validate({**defaults, **draft.record(entry.id)}))
+    loud = to_look_at(catalogue, entry, assignments)
+    notes = [*(_no_longer_for_all(entry, field) for field in own), *ways_on(catalogue, [changed])]
     return judge(catalogue, entry.id, draft, loud=loud, notes=notes)
 
 
@@ -88,7 +83,7 @@ def _put(
         _put_claim(catalogue, entry, each, record)
         return
     if each.path == ("pairs",):
-        record["pairs"] = _train(entry, each.value)
+        record["pairs"] = train_of(entry, each.value)
         return
     if each.name == "status" and each.value == "retired":
         raise UsageError(
@@ -150,22 +145,6 @@ def _take_out(
         record[field] = "unknown"
     else:
         raise UsageError(f"{field} of {entry.id} comes from the file's defaults; give another one")
-
-
-def _train(entry: Entry[GearSet], text: str | None) -> dict[str, Pair]:
-    stages = entry.record.stages
-    if text is None:
-        raise UsageError(f"teeth: a set has teeth; give those of {or_list(stages)}")
-    try:
-        pairs = read_train(text)
-    except TeethError as error:
-        raise UsageError(f"teeth: {error}") from None
-    if len(pairs) != len(stages):
-        raise UsageError(
-            f"teeth: {entry.id} holds {len(stages)} pair{'s' * (len(stages) != 1)} "
-            f"({', '.join(stages)}), here are {len(pairs)}; name the stage: teeth.primary=15/40"
-        )
-    return dict(zip(stages, pairs, strict=True))
 
 
 def _put_claim(
@@ -249,90 +228,3 @@ def _set_or_drop(claim: dict[str, Any], field: str, value: Any) -> None:
         claim.pop(field, None)
     else:
         claim[field] = value
-
-
-def _loud(
-    catalogue: Catalogue, entry: Entry[GearSet], assignments: Sequence[Assignment]
-) -> list[str]:
-    """What is to be looked at: other teeth, another number, a jump of the price."""
-    said: list[str] = []
-    record = entry.record
-    pairs = _new_pairs(entry, assignments)
-    if pairs != dict(record.pairs):
-        said += _other_teeth(catalogue, entry, pairs)
-    for each in assignments:
-        if each.name == "part_number" and each.value not in (None, record.part_number):
-            said.append(f"{entry.id} was number {record.part_number}, and is {each.value} now")
-            other = SupplierEntries(catalogue, record.supplier).find(each.value)
-            if other is not None and other.id != entry.id:
-                said.append(f"that is the number of {other.id} too")
-        if each.name == "price" and each.value is not None and record.price:
-            before, after = sorted((each.value, record.price))
-            if after >= _JUMP * before:
-                said.append(f"the price was {record.price}, and is {each.value} now")
-        if each.name == "currency":
-            said += _other_currency(catalogue, entry, each.value, assignments)
-        if each.name == "status" and record.status == "retired":
-            said.append(f"{entry.id} was retired, and is matched again from now on")
-    return said
-
-
-def _other_currency(
-    catalogue: Catalogue,
-    entry: Entry[GearSet],
-    given: str | None,
-    assignments: Sequence[Assignment],
-) -> list[str]:
-    """What amounts stay as they are and mean another sum from now on."""
-    old, new = entry.record.currency, (given or _USUAL_CURRENCY).upper()
-    if old == new:
-        return []
-    stale = []
-    if entry.record.price is not None and all(each.name != "price" for each in assignments):
-        stale.append(f"the price of {entry.record.price}")
-    held = catalogue.shelf.get(entry.id)
-    amounts = {} if held is None else {"price": held.record.price, "cost": held.record.cost}
-    stale += [
-        f"the shelf's {name} of {amount}" for name, amount in amounts.items() if amount is not None
-    ]
-    counts = f"; {' and '.join(stale)} count as {new} from now on" if stale else ""
-    return [f"the currency was {old}, and is {new} now{counts}"]
-
-
-def _new_pairs(entry: Entry[GearSet], assignments: Sequence[Assignment]) -> dict[Stage, Pair]:
-    pairs: dict[Stage, Pair] = dict(entry.record.pairs)
-    for each in assignments:
-        if each.path == ("pairs",):
-            train = _train(entry, each.value)
-            pairs = {stage: train[stage] for stage in entry.record.stages}
-    for each in assignments:
-        if len(each.path) == 2 and each.path[0] == "pairs":
-            stage = next(stage for stage in STAGES if stage == each.path[1])
-            if each.value is None:
-                pairs.pop(stage, None)
-            else:
-                pairs[stage] = each.value
-    return pairs
-
-
-def _other_teeth(
-    catalogue: Catalogue, entry: Entry[GearSet], pairs: Mapping[Stage, Pair]
-) -> list[str]:
-    record = entry.record
-    said = [
-        f"OTHER TEETH: {stage} {record.pairs.get(stage, 'none')} becomes "
-        f"{pairs.get(stage, 'none')}; count them on the part"
-        for stage in STAGES
-        if record.pairs.get(stage) != pairs.get(stage)
-    ]
-    if pairs:
-        said.append(f"of {entry.id}: {change_words(record.pairs, pairs)}")
-    stale = [stage for stage in record.geometry if record.pairs.get(stage) != pairs.get(stage)]
-    if stale:
-        said.append(f"the geometry of {' and '.join(stale)} was of the old teeth; look it over")
-    if "pairs" in record.measured:
-        said.append("the old teeth were counted in the shop (measured: pairs)")
-    held = catalogue.shelf.get(entry.id)
-    if held is not None and held.record.quantity:
-        said.append(f"{held.record.quantity} on the shelf are taken for the new teeth from now on")
-    return said

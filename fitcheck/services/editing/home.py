@@ -94,15 +94,15 @@ def new_home(catalogue: Catalogue, supplier: str, path: Path, *, comment: str) -
     )
 
 
-def _modeline(catalogue: Catalogue, path: Path) -> str:
-    """The line that tells an editor the schema, as a neighbour has it."""
+def _modeline(catalogue: Catalogue, path: Path) -> str | None:
+    """The line that tells an editor the schema, as a neighbour has it; None where none has."""
     for shown, source in catalogue.sources.items():
         first = source.line(1)
         if Path(shown).resolve().parent == path.resolve().parent and (
             "gear-set.schema.json" in first
         ):
             return first
-    return ""
+    return None
 
 
 def defaults_of(draft: Draft) -> dict[str, Any]:

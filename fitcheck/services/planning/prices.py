@@ -33,7 +33,8 @@ class BuyingPrice:
 def buying_prices(catalogue: Catalogue, ids: Iterable[str]) -> Mapping[str, BuyingPrice]:
     """What each of these gear sets costs to buy; without those of which nobody knows it.
 
-    A cost of nothing is no price to buy at: what came free once is not had free again.
+    Nothing is no price to buy at: what came free once is not had free again, and a list price of 0
+    is one that nobody filled in.
     """
     found = {}
     for id_ in ids:
@@ -41,6 +42,6 @@ def buying_prices(catalogue: Catalogue, ids: Iterable[str]) -> Mapping[str, Buyi
         held = catalogue.shelf.get(id_)
         if held is not None and held.record.cost:
             found[id_] = BuyingPrice(held.record.cost, record.currency, "last cost")
-        elif record.price is not None:
+        elif record.price:
             found[id_] = BuyingPrice(record.price, record.currency, "list price")
     return found

@@ -31,6 +31,7 @@ from fitcheck.catalogue.editing import (
 )
 from fitcheck.catalogue.editing import saving as saving_module
 from fitcheck.catalogue.files import catalogue_files
+from fitcheck.catalogue.schema import schemas, write_schemas
 from fitcheck.errors import UnreadableError
 
 SHELF = "# counted\nkind: shelf\nrecords:\n  A-1: {quantity: 1, place: drawer A1}   # near\n"
@@ -136,6 +137,17 @@ def test_a_link_stays_a_link(tmp_path: Path) -> None:
     assert link.is_symlink()
     assert "quantity: 2" in target.read_text(encoding="utf-8")
     assert names(tmp_path / "kept") == ["real.yaml"]
+
+
+@pytest.mark.parametrize("folders", ["", "sets", "sets/marram"])
+def test_a_new_file_names_the_schema_that_lies_near(folders: str, tmp_path: Path) -> None:
+    write_schemas(tmp_path / "schemas", schemas())
+    home = tmp_path / "catalog" / folders
+    line = new_file(home / "x.yaml", "gear-set").text.splitlines()[0]
+    _, _, where = line.partition("# yaml-language-server: $schema=")
+    assert Path(os.path.normpath(home / where)) == tmp_path / "schemas" / "gear-set.schema.json"
+    (tmp_path / "schemas" / "gear-set.schema.json").unlink()
+    assert new_file(home / "x.yaml", "gear-set").text.startswith("kind: gear-set")
 
 
 def test_a_new_file(tmp_path: Path) -> None:

@@ -17,6 +17,7 @@ from fitcheck.kernel.teeth import Pair
 from fitcheck.model.gear_set import GearSet, PairGeometry, SetInterfaces, SetSource
 from fitcheck.services.editing import change_set
 from fitcheck.services.editing.set_fields import NAMES
+from fitcheck.services.editing.to_look_at import FOR_NOTHING
 from fitcheck.services.editing.wording import change_words
 
 
@@ -151,7 +152,11 @@ def test_a_price_that_jumps_and_another_number_are_loud(shop) -> None:
     ]
     assert change_set(shop.catalogue, "AG-2", ["price=99.79"]).loud == []
     assert change_set(shop.catalogue, "AG-2", ["price=0"]).loud == [
-        "the price was 49.9, and is 0 now"
+        "the price was 49.9, and is 0 now",
+        FOR_NOTHING,
+    ]
+    assert change_set(shop.catalogue, "AG-2", ["price="]).loud == [
+        "the price was 49.9, and is not known from now on"
     ]
     assert change_set(shop.catalogue, "AG-2", ["part_number=22"]).loud == [
         "AG-2 was number 2, and is 22 now"
@@ -232,12 +237,21 @@ def test_a_retired_set_is_brought_back_loud(shop) -> None:
     for word in ("status=active", "status="):
         edited = change_set(shop.catalogue, "AG-9", [word])
         assert edited.loud == ["AG-9 was retired, and is matched again from now on"]
+        assert edited.notes == []
 
 
 def test_a_set_brought_back_leads_nowhere_once_its_successor_is_taken_out(shop) -> None:
     text = shop.file.read_text("utf-8")
     shop.file.write_text(text.replace("price: 30", "status: retired\n    successor: AG-1"), "utf-8")
-    shop.write(change_set(shop.catalogue, "AG-9", ["status=", "successor="]))
+    edited = change_set(shop.catalogue, "AG-9", ["status=", "successor="])
+    assert edited.loud == ["AG-9 was retired, and is matched again from now on"]
+    assert edited.notes == []
+    assert (
+        change_set(shop.catalogue, "AG-9", ["status="])
+        .notes[0]
+        .startswith("AG-9 is superseded; its successor is AG-1")
+    )
+    shop.write(edited)
     record = shop.catalogue.gear_sets["AG-9"].record
     assert (record.status, record.successor) == ("active", None)
 

@@ -6,6 +6,7 @@ import importlib.util
 import os
 import random
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from decimal import Decimal
 from fractions import Fraction
 from pathlib import Path
@@ -300,6 +301,16 @@ def test_what_the_shop_paid_last_stands_before_the_list_price(load_records) -> N
     assert [one.kit.at_cost for one in found.served] == [("E",), ("N",)]
     pounds = plan(demands, Decimal(100), currency="GBP")
     assert [(b.price, b.source) for b in pounds.bought] == [(Decimal(30), "list price")]
+
+
+def test_a_list_price_of_nothing_is_no_price_to_buy_at(load_records) -> None:
+    # Of the set without a price, `N`: 0 says as little as none.
+    free = two_currencies(load_records)
+    record = free.gear_sets["N"].record.model_copy(update={"price": Decimal(0)})
+    sets = {**free.gear_sets, "N": replace(free.gear_sets["N"], record=record)}
+    found = plan(demands_of(replace(free, gear_sets=sets)), Decimal(100))
+    assert [one.gear_set.id for one in found.bought] == ["E"]
+    assert found.unpriced == 1
 
 
 def test_one_currency_at_a_time_and_the_rest_is_said(load_records) -> None:
