@@ -25,6 +25,7 @@ __all__ = [
     "AMOUNT",
     "DAY",
     "MILLIMETRES",
+    "PRICE",
     "SHARE",
     "TEETH",
     "WINDOW",
@@ -76,6 +77,12 @@ def _amount(text: str) -> Decimal:
     from fitcheck.services.typed_values import typed_amount
 
     return typed_amount(text)
+
+
+def _price(text: str) -> Decimal:
+    from fitcheck.services.typed_values import typed_price
+
+    return typed_price(text)
 
 
 def _share(text: str) -> Decimal:
@@ -152,6 +159,8 @@ TEETH = _Read("pairs", read_counts)
 WINDOW = _Read("window", _window)
 DAY = _Read("date", _day)
 AMOUNT = _Read("amount", _amount)
+PRICE = _Read("amount", _price)
+"""What somebody is to pay in coins, so that thousandths are asked back."""
 SHARE = _Read("number", _share)
 """Hours, or a rate in percent: too small for a mark between thousands, so 8.125 is what it says."""
 MILLIMETRES = _Read("millimetres", _millimetres)

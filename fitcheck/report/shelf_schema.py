@@ -203,7 +203,10 @@ def _count() -> tuple[str, dict[str, Schema]]:
         "rows": list_of(row, "Parts counted, in the list's order; then others that change."),
         "counts": members(
             "How many rows of each outcome.",
-            {**outcomes, "not_counted": whole("Parts on the shelf that were left alone.")},
+            {
+                **outcomes,
+                "not_counted": whole("Parts not counted, which stay as they are."),
+            },
         ),
         "lines": list_of(ref("LedgerLine"), "Its lines in the ledger; empty for a plan."),
         "remarks": _REMARKS,

@@ -120,7 +120,8 @@ def print_stocktake(out: Screen, found: StockTake) -> None:
     parts = [f"{len(changes)} to change" if not found.written else f"{len(changes)} changed"]
     parts.append(f"{same} as counted before")
     if found.not_counted:
-        parts.append(f"{found.not_counted} not counted and left alone")
+        left = "at 0 already" if found.complete else "left alone"
+        parts.append(f"{found.not_counted} not counted and {left}")
     out.paragraph("; ".join(parts), "  ")
     for words in _worth(changes):
         out.paragraph(words, "  ")

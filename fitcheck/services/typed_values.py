@@ -8,7 +8,14 @@ from decimal import Decimal, InvalidOperation
 
 from fitcheck.errors import UsageError
 
-__all__ = ["doubtful_thousands", "typed_amount", "typed_day", "typed_decimal", "typed_share"]
+__all__ = [
+    "doubtful_thousands",
+    "typed_amount",
+    "typed_day",
+    "typed_decimal",
+    "typed_price",
+    "typed_share",
+]
 
 _AMOUNT = re.compile(r"[+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)", re.ASCII)
 _THOUSANDS = re.compile(r"\+?([1-9][0-9]{0,2})[.,]([0-9]{3})", re.ASCII)
@@ -42,6 +49,24 @@ def doubtful_thousands(text: str) -> str | None:
         f"{text.strip()} may be {whole} thousand or {whole} and a part; write {whole}{digits} or "
         f"{whole}.{other}"
     )
+
+
+def typed_price(text: str) -> Decimal:
+    """A selling price, as `typed_amount`; what may be thousands is asked back in whole cents.
+
+    Raises:
+        UsageError: no such amount, or one whose mark may part thousands or decimals.
+    """
+    doubtful = _THOUSANDS.fullmatch(text.strip())
+    if doubtful is not None and not doubtful[2].endswith("0"):
+        whole, digits = doubtful.groups()
+        down = Decimal(f"{whole}.{digits[:-1]}")
+        up = down + Decimal("0.01")
+        raise UsageError(
+            f"{text.strip()} may be {whole} thousand or {whole} and a part; write {whole}{digits}, "
+            f"or {down} or {up}"
+        )
+    return typed_amount(text)
 
 
 def typed_share(text: str) -> Decimal:

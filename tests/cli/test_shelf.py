@@ -131,6 +131,7 @@ def test_moves_change_the_parts_line_of_the_file_and_the_ledgers_end(
         (["receive", "MA-1545", "1", "--cost", "-2"], "-2 is below zero"),
         (["receive", "MA-1545", "1", "--place", " "], "the place is blank"),
         (["receive", "MA-1545", "1", "--reason", "a\nb"], "the reason holds the character"),
+        (["price", "MA-1545", "63.505"], "write 63505, or 63.50 or 63.51"),
         (["price", "MA-1545", "dear"], "'dear' is no sensible number"),
         (["place", "MA-1545", ""], "the place is blank"),
         (["count"], "name the file that was counted, or give --as-written"),
@@ -301,6 +302,10 @@ def test_a_stock_take_shows_its_plan_then_carries_it_out(shelf: Any, shop: Path)
     assert "3 to change; 1 as counted before; 61 not counted and left alone" in plan.out
     assert "counted.csv:2" in plan.out
     assert records(shop)["MA-1545"]["quantity"] == "1"
+
+    zero = sum(r["quantity"] == "0" for r in records(shop).values())
+    complete = shelf("count", "counted.csv", "--complete").out
+    assert f"; 1 as counted before; {zero} not counted and at 0 already" in complete
 
     done = shelf("count", "counted.csv", "--write", "--reason", "year's end")
     assert "Stock-take, carried out" in done.out

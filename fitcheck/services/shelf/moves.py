@@ -8,18 +8,19 @@ from decimal import Decimal
 from types import MappingProxyType
 
 from fitcheck.catalogue.ledger import Held, LedgerLine, after
-from fitcheck.catalogue.ledger.line import DETAILS, MAX_DECIMALS, Detail
+from fitcheck.catalogue.ledger.line import DETAILS, MAX_DECIMALS, Detail, money_text
 from fitcheck.catalogue.reader import Catalogue
 from fitcheck.errors import UsageError
 from fitcheck.services.shelf.files import shelf_file
 from fitcheck.services.shelf.parts import Part, clean_words, find_part, successor_words
 from fitcheck.services.shelf.recovery import hold
+from fitcheck.services.shelf.to_look_at import many_pieces, odd_amounts
 from fitcheck.services.shelf.writing import Change, Note, difference_words, write
 
 __all__ = ["Moved", "issue", "place", "price", "receive"]
 
 MOST = 1_000_000
-"""The most pieces of one part, as in a shelf entry."""
+"""The most pieces of one part, and the most money for one, as in a shelf entry."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,15 +111,20 @@ def _move(
                 f"{difference_words(differing.pop(part.id), shelf)}; nothing was moved; "
                 "fitcheck shelf count --as-written accepts what the file says"
             )
-        _refuse_impossible(part, change, before)
+        retired = successor_words(catalogue, part)
+        try:
+            _refuse_impossible(part, change, before)
+        except UsageError as error:
+            raise UsageError(f"{error} ({retired})" if retired else str(error)) from None
         change = Change(change.action, part.id, change.change, change.sets)
         (line,) = write(shelf, [change], note)
         held = after(before, line)
     assert held is not None
-    remarks = [*shelf.remarks]
+    remarks = [*shelf.remarks, *odd_amounts(part, before, change.sets)]
+    if change.action == "receive":
+        remarks += many_pieces(part, 0 if before is None else before.quantity, held.quantity)
     if not shelf.ledger.lines:
         remarks.append(f"{shelf.ledger.shown}: opened with what the shelf file says")
-    retired = successor_words(catalogue, part)
     if retired is not None:
         remarks.append(retired)
     if differing:
@@ -158,6 +164,11 @@ def _one_or_more(quantity: int) -> None:
 
 def _sets(**given: str | Decimal | None) -> Mapping[str, Detail]:
     for name, value in given.items():
+        if isinstance(value, Decimal) and value > MOST:
+            raise UsageError(
+                f"the {name} of {money_text(value)} is over {MOST:,}, the most for one piece; is "
+                "the number right?"
+            )
         exponent = value.as_tuple().exponent if isinstance(value, Decimal) else 0
         if isinstance(exponent, int) and -exponent > MAX_DECIMALS:
             raise UsageError(

@@ -14,12 +14,16 @@ from fitcheck.catalogue.ledger.line import DETAILS, Detail
 from fitcheck.catalogue.reader import Catalogue
 from fitcheck.services.shelf.count_list import Counted
 from fitcheck.services.shelf.files import ShelfFile, shelf_file, shelf_files
-from fitcheck.services.shelf.parts import Part
+from fitcheck.services.shelf.parts import Part, successor_words
 from fitcheck.services.shelf.recovery import hold
 from fitcheck.services.shelf.state import OpenShelf, peek
+from fitcheck.services.shelf.to_look_at import many_pieces
 from fitcheck.services.shelf.writing import Change, Note, write
 
 __all__ = ["Outcome", "PlanRow", "StockTake", "plan_stocktake", "take_stock"]
+
+_TOLD = 5
+"""So many retired parts are told of one by one."""
 
 Outcome = Literal["same", "more", "fewer", "new", "details", "file", "gone"]
 
@@ -94,8 +98,9 @@ class StockTake:
         rows: every part counted, in the list's order, then those that were not but change.
         written: whether it is carried out.
         lines: its lines in the ledger, where it is.
-        not_counted: parts on the shelf that were left alone.
+        not_counted: parts on the shelf that were not counted and do not change.
         remarks: what else to know, a sentence each.
+        complete: whether everything was counted, so that of those there was nothing before.
     """
 
     rows: tuple[PlanRow, ...]
@@ -103,6 +108,7 @@ class StockTake:
     not_counted: int
     lines: tuple[LedgerLine, ...] = ()
     remarks: tuple[str, ...] = ()
+    complete: bool = False
 
     @property
     def changes(self) -> tuple[PlanRow, ...]:
@@ -130,7 +136,7 @@ def plan_stocktake(
     """
     files = {file: peek(file) for file in shelf_files(catalogue)}
     plans = _plans(catalogue, files, counted, complete, as_written)
-    return _together(files, plans)
+    return _together(catalogue, files, plans, complete=complete)
 
 
 def take_stock(
@@ -157,8 +163,8 @@ def take_stock(
             changes = [_change(row) for row in rows if row.outcome != "same"]
             if changes:
                 lines += write(files[file], changes, note)
-        done = _together(files, plans)
-    return StockTake(done.rows, True, done.not_counted, tuple(lines), done.remarks)
+        done = _together(catalogue, files, plans, complete=complete)
+    return replace(done, written=True, lines=tuple(lines))
 
 
 @dataclass(slots=True)
@@ -218,13 +224,27 @@ def _change(row: PlanRow) -> Change:
 
 
 def _together(
-    files: Mapping[ShelfFile, OpenShelf], plans: Mapping[ShelfFile, Sequence[PlanRow]]
+    catalogue: Catalogue,
+    files: Mapping[ShelfFile, OpenShelf],
+    plans: Mapping[ShelfFile, Sequence[PlanRow]],
+    *,
+    complete: bool,
 ) -> StockTake:
     rows = tuple(row for each in plans.values() for row in each)
     named = {row.part.id for row in rows}
     known = {part for shelf in files.values() for part in (*shelf.shelf, *shelf.held)}
     remarks = [remark for shelf in files.values() for remark in shelf.remarks]
-    return StockTake(rows, False, len(known - named), (), tuple(remarks))
+    for row in rows:
+        remarks += many_pieces(row.part, _quantity(row.held), _quantity(row.target))
+    retired = [
+        words
+        for row in rows
+        if row.where and _quantity(row.target) and (words := successor_words(catalogue, row.part))
+    ]
+    remarks += retired[:_TOLD]
+    if len(retired) > _TOLD:
+        remarks.append(f"{len(retired) - _TOLD} more of what was counted are retired")
+    return StockTake(rows, False, len(known - named), (), tuple(remarks), complete)
 
 
 def _quantity(held: Held | None) -> int:

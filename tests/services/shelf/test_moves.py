@@ -343,7 +343,11 @@ REFUSED = {
         lambda c: issue(c, "1544", 1, note=Note("a\udc80")),
         r"the reason holds the character \\udc80",
     ),
-    "a price beyond measure": (lambda c: price(c, "1544", Decimal(1000001)), "1000000"),
+    "a price beyond measure": (
+        lambda c: price(c, "1544", Decimal(99999999)),
+        "the price of 99999999.00 is over 1,000,000",
+    ),
+    "of what is retired": (lambda c: issue(c, "1603", 1), "is retired; MA-1605 .* takes its place"),
 }
 
 
@@ -363,6 +367,36 @@ def test_what_cannot_be_is_refused_in_one_line(
         assert auditor.shelf()["MA-1544"][0] == 2
     else:
         assert auditor.agree()["MA-1602"][0] == 0
+
+
+@pytest.mark.parametrize(
+    ("move", "says"),
+    [
+        (lambda c: price(c, "MA-1544", Decimal(6990)), ["look: the price was 69.90, and is 6990"]),
+        (lambda c: price(c, "MA-1544", Decimal(0)), ["look: the price was 69.90, and is 0.00 now"]),
+        (lambda c: price(c, "MA-1544", Decimal("63.505")), ["look: the price of 63.505 is finer"]),
+        (lambda c: price(c, "MA-1544", Decimal(139)), []),
+        (
+            lambda c: price(c, "MA-1602", Decimal(610)),
+            ["look: the price is 610.00, where the list"],
+        ),
+        (lambda c: price(c, "MA-1602", Decimal(122)), []),  # the shop's own price may well be twice
+        (lambda c: receive(c, "1601", 1, cost=Decimal(4150)), ["look: the cost was 41.50, and is"]),
+        (lambda c: receive(c, "MA-1544", 1, cost=Decimal(0)), ["look: the cost is 0 now"]),
+        (
+            lambda c: receive(c, "MA-1544", 1000),
+            ["look: 1,002 pieces of MA-1544 (no. 1544), where"],
+        ),
+        (lambda c: receive(c, "MA-1544", 20), []),
+        (lambda c: issue(c, "MA-1544", 2), []),
+    ],
+)
+def test_what_looks_like_a_slip_is_done_and_told(
+    move: Any, says: list[str], catalogue: Catalogue
+) -> None:
+    told = [each for each in move(catalogue).remarks if each.startswith("look: ")]
+    assert len(told) == len(says)
+    assert all(each.startswith(words) for each, words in zip(told, says, strict=True))
 
 
 def test_the_demo_is_not_moved() -> None:

@@ -227,6 +227,14 @@ def test_the_plan_writes_nothing_and_carrying_out_does_what_it_says(
     assert again.changes == again.lines == ()
 
 
+def test_what_is_retired_or_far_more_than_before_is_told(shop: Path, catalogue: Catalogue) -> None:
+    rows = read_count_list(catalogue, written(shop, "1603;1", "1604;0", "1601;500")).rows
+    assert plan_stocktake(catalogue, rows).remarks == (
+        "look: 500 pieces of MA-1601 (no. 1601), where there were 5",
+        "MA-1603 (no. 1603) is retired; MA-1605 (no. 1605) takes its place",
+    )
+
+
 def test_complete_leaves_nothing_of_what_was_not_counted(
     shop: Path, catalogue: Catalogue, auditor: Any
 ) -> None:

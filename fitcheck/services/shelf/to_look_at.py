@@ -1,0 +1,64 @@
+"""What of a move looks like a slip at the till: told once it is done, never refused."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from decimal import Decimal
+
+from fitcheck.catalogue.ledger import Held
+from fitcheck.catalogue.ledger.line import Detail, money_text
+from fitcheck.services.shelf.parts import Part
+
+__all__ = ["many_pieces", "odd_amounts"]
+
+_JUMP = 2
+"""An amount that becomes so many times as much, or so many times less, is looked at."""
+
+_MARK = 10
+"""So many times the list price: a decimal mark slipped."""
+
+_MANY = 100
+"""Fewer pieces than these are never many."""
+
+_MILLS = frozenset({"BHD", "IQD", "JOD", "KWD", "LYD", "OMR", "TND"})
+"""Currencies of three decimals (ISO 4217)."""
+
+
+def odd_amounts(part: Part, before: Held | None, sets: Mapping[str, Detail]) -> list[str]:
+    """What to look at of a cost or price that a move gives anew, a sentence each.
+
+    Args:
+        part: the part.
+        before: what was held of it; None: nothing.
+        sets: what the move gives anew.
+    """
+    said = []
+    listed = None if part.gear_set is None else part.gear_set.record.price
+    for name in ("cost", "price"):
+        new = sets.get(name)
+        if not isinstance(new, Decimal):
+            continue
+        old = None if before is None else getattr(before, name)
+        shown = money_text(new)
+        if old and _times(old, new, _JUMP):
+            said.append(f"look: the {name} was {money_text(old)}, and is {shown} now")
+        elif not new and old != 0:
+            said.append(f"look: the {name} is 0 now, as of what is had for nothing")
+        elif old is None and listed and _times(listed, new, _MARK):
+            list_price = money_text(listed)
+            said.append(f"look: the {name} is {shown}, where the list price is {list_price}")
+        places = 3 if part.currency in _MILLS else 2
+        if name == "price" and new != round(new, places):
+            said.append(f"look: the price of {shown} is finer than the least coin")
+    return said
+
+
+def many_pieces(part: Part, before: int, now: int) -> list[str]:
+    """What to look at where far more pieces lie there than before, a sentence."""
+    if now - before < _MANY or now <= _MARK * before:
+        return []
+    return [f"look: {now:,} pieces of {part.words}, where there were {before:,}"]
+
+
+def _times(old: Decimal, new: Decimal, factor: int) -> bool:
+    return max(old, new) >= factor * min(old, new)
