@@ -28,10 +28,13 @@ class Location:
         path: a folder, or one file.
         origin: given by the caller, named by the environment, found as ./catalog here or in a
             parent folder, or the demo that travels with the package.
+        passed_over: a folder `catalog` that was nearer but holds no YAML file; None where there
+            is none.
     """
 
     path: Path
     origin: Origin
+    passed_over: Path | None = None
 
     @property
     def is_demo(self) -> bool:
@@ -62,10 +65,10 @@ def find_catalogue(given: str | os.PathLike[str] | None = None) -> Location:
     named = os.environ.get(ENVIRONMENT, "")
     if named.strip():
         return Location(_existing(named, f"the catalogue that ${ENVIRONMENT} names"), "environment")
-    near = _near()
+    near, passed_over = _near()
     if near is not None:
-        return Location(near, "found")
-    return Location(demo_folder(), "demo")
+        return Location(near, "found", passed_over)
+    return Location(demo_folder(), "demo", passed_over)
 
 
 def demo_folder() -> Path:
@@ -95,20 +98,24 @@ def _existing(text: str, what: str) -> Path:
     return path
 
 
-def _near() -> Path | None:
+def _near() -> tuple[Path | None, Path | None]:
+    """The nearest catalogue here or above, and the nearest folder of its name that is none."""
+    passed_over: Path | None = None
     try:
         here = Path.cwd()
     except OSError:
-        return None
+        return None, None
     for folder in (here, *here.parents):
         candidate = folder / FOLDER
         try:
             # Other programs call a folder "catalog" too; without one YAML file it is not ours.
             if holds_catalogue(candidate):
-                return candidate
+                return candidate, passed_over
+            if passed_over is None and candidate.is_dir():
+                passed_over = candidate
         except OSError:
             continue
-    return None
+    return None, passed_over
 
 
 def _same(one: Path, other: Path) -> bool:

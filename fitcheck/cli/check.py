@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from fitcheck.cli.common import echo_data, echo_text, is_named, tell
+from fitcheck.cli.common import echo_data, echo_text, is_named, passed_over_words, tell
 from fitcheck.cli.main import EXIT_FINDINGS, EXIT_USAGE
 from fitcheck.cli.parameters import Command, catalog_option, format_option
 from fitcheck.cli.progress import working
@@ -46,10 +46,13 @@ def command(
     """
     from fitcheck.services.checking import check_paths
 
-    if no_demo and not paths:
+    passed_over = None
+    if not paths:
         from fitcheck.catalogue.locate import find_catalogue
 
-        if find_catalogue(catalog).origin == "demo":
+        location = find_catalogue(catalog)
+        passed_over = passed_over_words(location)
+        if no_demo and location.origin == "demo":
             raise UsageError(
                 "no catalogue here or above; name its folder, or let it hold a YAML file"
             )
@@ -57,6 +60,8 @@ def command(
         checked = check_paths(paths, catalog, progress.reading)
     if checked.is_demo and not paths and not is_named(catalog):
         tell("no catalogue given: checking the built-in demo, which is invented")
+    if passed_over is not None:
+        tell(f"{passed_over}; --catalog names another")
     if checked.alone:
         tell(
             "no catalogue here or above, so what a file refers to is not looked for; --catalog "

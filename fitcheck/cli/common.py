@@ -11,9 +11,18 @@ from typing import TYPE_CHECKING, Any
 from fitcheck.errors import UsageError
 
 if TYPE_CHECKING:
+    from fitcheck.catalogue.locate import Location
     from fitcheck.catalogue.reader import Catalogue
 
-__all__ = ["asked_of", "echo_data", "echo_json", "echo_text", "is_named", "tell"]
+__all__ = [
+    "asked_of",
+    "echo_data",
+    "echo_json",
+    "echo_text",
+    "is_named",
+    "passed_over_words",
+    "tell",
+]
 
 
 @contextmanager
@@ -24,10 +33,12 @@ def asked_of(path: str | None) -> Iterator[Catalogue]:
     is amiss in it. Where the block refuses the question, that goes into the refusal instead:
     what is asked for may be missing for that very reason.
     """
+    from fitcheck.catalogue.locate import find_catalogue
     from fitcheck.catalogue.reader import load
     from fitcheck.cli.progress import working
     from fitcheck.services.checking import errors_in
 
+    passed_over = passed_over_words(find_catalogue(path))
     with working("reading the catalogue") as progress:
         catalogue = load(path, progress=progress.reading)
     unasked_demo = catalogue.is_demo and not is_named(path)
@@ -40,6 +51,8 @@ def asked_of(path: str | None) -> Iterator[Catalogue]:
             raise UsageError(
                 f"{error} (asked of the built-in demo; --catalog names another)"
             ) from None
+        if passed_over is not None and "--catalog" not in str(error):
+            raise UsageError(f"{error} ({passed_over}; --catalog names another)") from None
         if errors:
             raise UsageError(
                 f"{error} ({count} in the catalogue, the first at {errors[0].span}: "
@@ -51,11 +64,23 @@ def asked_of(path: str | None) -> Iterator[Catalogue]:
             "no catalogue given: using the built-in demo, whose families, suppliers and parts "
             "are invented"
         )
+    if passed_over is not None:
+        tell(f"{passed_over}; --catalog names another")
     if errors:
         tell(
             f"{count} in the catalogue, do not order before it is mended; the first at "
             f"{errors[0].span}: {errors[0].message} (fitcheck check shows all)"
         )
+
+
+def passed_over_words(location: Location) -> str | None:
+    """Which catalogue answers though a folder of that name is nearer; None where none is."""
+    from fitcheck.catalogue.source import shown_path
+
+    if location.passed_over is None:
+        return None
+    used = "the built-in demo" if location.origin == "demo" else shown_path(location.path)
+    return f"{shown_path(location.passed_over)} holds no YAML file, so {used} is used"
 
 
 def is_named(path: str | None) -> bool:

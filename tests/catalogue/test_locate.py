@@ -51,7 +51,11 @@ def test_a_folder_called_catalog_without_yaml_is_passed_over(places, monkeypatch
     (places / "work" / "deep" / "catalog").mkdir()
     (places / "work" / "deep" / "catalog" / "_draft.yaml").write_text("kind: tune\n")
     monkeypatch.chdir(places / "work" / "deep")
-    assert find_catalogue().path == places / "work" / "catalog"
+    found = find_catalogue()
+    assert found.path == places / "work" / "catalog"
+    assert found.passed_over == places / "work" / "deep" / "catalog"
+    monkeypatch.chdir(places / "work")
+    assert find_catalogue().passed_over is None
 
 
 def test_at_last_the_demo_in_the_package(places, monkeypatch):

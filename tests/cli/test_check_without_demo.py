@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import pytest
+
 
 def test_without_a_catalogue_the_demo_is_checked_unless_refused(run, tmp_path):
     assert run("check", cwd=tmp_path).code == 0
@@ -24,3 +26,18 @@ def test_a_catalogue_that_is_there_is_checked(run, tmp_path):
         encoding="utf-8",
     )
     assert run("check", "--no-demo", cwd=tmp_path).code == 0
+
+
+@pytest.mark.parametrize(
+    "words", [["check"], ["identify", "15/45"], ["shelf", "receive", "nothing", "1"]]
+)
+def test_an_empty_folder_that_is_passed_over_is_told(words, run, tmp_path):
+    (tmp_path / "catalog").mkdir()
+    (tmp_path / "catalog" / "tunes.yaml").write_text(
+        "kind: tune\nrecords:\n  stock: {name: standard engine, low: 10, high: 15}\n",
+        encoding="utf-8",
+    )
+    (tmp_path / "shop" / "catalog").mkdir(parents=True)
+    told = "catalog holds no YAML file, so ../catalog is used; --catalog names another"
+    assert told in run(*words, cwd=tmp_path / "shop").err
+    assert "holds no YAML file" not in run(*words, cwd=tmp_path).err
