@@ -18,7 +18,7 @@ from rich.text import Text
 from fitcheck.report.figures import decimal_text, money, percent, percent_window
 from fitcheck.report.findings.wording import one_line
 from fitcheck.report.list_road_text import Columns, marks, sentence
-from fitcheck.report.offer_text import margin_words, source_mark, stock_mark
+from fitcheck.report.offer_text import margin_words, shelf_words, source_mark, stock_mark
 from fitcheck.report.road_words import PULL_STYLES
 from fitcheck.report.screen import WIDE, Screen, padded, wrapped
 from fitcheck.report.words import BAND_STYLES, BAND_WORDS, VERDICT_STYLES, fit_words
@@ -41,6 +41,7 @@ def print_combinations(
     side: RoadSide | None = None,
     *,
     margins: bool = False,
+    shelf: bool = False,
 ) -> None:
     """Print ranked combinations, those of equal pairs under one line of figures.
 
@@ -50,12 +51,13 @@ def print_combinations(
         combinations: one or more.
         side: what was asked of the road for the whole list.
         margins: whether to tell what the shop earns, a line each.
+        shelf: whether to tell how many pieces lie where.
     """
     groups = [
         list(group)
         for _, group in groupby(combinations, key=lambda one: (one.rank, tuple(one.pairs.values())))
     ]
-    _Listing(out, subject, combinations, side, margins=margins).print(groups)
+    _Listing(out, subject, combinations, side, margins=margins, shelf=shelf).print(groups)
 
 
 def speed_words(low: Fraction | None, high: Fraction | None) -> str:
@@ -88,9 +90,11 @@ class _Listing:
         side: RoadSide | None,
         *,
         margins: bool,
+        shelf: bool,
     ) -> None:
         self.out = out
         self.margins = margins
+        self.shelf = shelf
         self.side = side
         self.road = Columns([one.road for one in combinations])
         self.stages = subject.stages
@@ -244,10 +248,11 @@ class _Listing:
         return [line for note in notes for line in wrapped(note, room, "", "  ")]
 
     def _told(self, one: Combination) -> list[str]:
-        """The margin where it is asked, then the notes."""
-        if not self.margins:
-            return list(one.notes)
-        return [f"margin {margin_words(one.margin, one.currency)}", *one.notes]
+        """Place on the shelf and margin where they are asked, then the notes."""
+        told = shelf_words(one.offers) if self.shelf else []
+        if self.margins:
+            told.append(f"margin {margin_words(one.margin, one.currency)}")
+        return [*told, *one.notes]
 
     def _print_narrow(self, head: Text, one: Combination) -> None:
         self.out.line(head)

@@ -19,7 +19,7 @@ from fitcheck.rules.answers import Evidence, Verdict
 from fitcheck.services.bands import BandVerdict
 from fitcheck.services.combination import Combination
 from fitcheck.services.matching import Match
-from fitcheck.services.offer import AVAILABILITY, PriceFrom
+from fitcheck.services.offer import AVAILABILITY, PriceFrom, places_of
 from fitcheck.services.request import Request
 from fitcheck.services.road.figures import PULL_ORDER, LawfulAnswer
 
@@ -57,9 +57,11 @@ def combinations_frame(result: Match, *, shorter: bool = False) -> pd.DataFrame:
         - ``availability`` (category): on-shelf, in-stock, to-order, unknown, discontinued; of all
           sets together.
         - ``on_shelf`` (int64): how many times the shelf holds all sets together.
+        - ``shelf_places`` (string): where they lie, in the order of the sets, joined by " + ", "?"
+          for one of unknown place; NA where no place is known.
         - ``note`` (string): notes joined by "; ", empty where there is none.
 
-        Where the request asks for margins, after ``on_shelf`` also ``cost``, ``margin`` and
+        Where the request asks for margins, after ``shelf_places`` also ``cost``, ``margin`` and
         ``margin_percent`` of the price (float64), NaN where they are not known.
 
         Where the request asks for the road, before ``note`` also (see docs/json.md for words):
@@ -105,6 +107,7 @@ def combinations_frame(result: Match, *, shorter: bool = False) -> pd.DataFrame:
             "price_from": one.price_from,
             "availability": one.availability,
             "on_shelf": one.pieces,
+            "shelf_places": places_of(one.offers) or None,
             **_margin(one),
             "note": "; ".join(one.notes),
             **_road(one),
@@ -179,6 +182,7 @@ def _dtypes(stages: tuple[str, ...], request: Request) -> dict[str, str]:
         "price_from": "category",
         "availability": "category",
         "on_shelf": "int64",
+        "shelf_places": "string",
         **(margins if request.margins else {}),
         **(road if request.show_road else {}),
         **(law if request.on_road else {}),

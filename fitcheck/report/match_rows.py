@@ -18,6 +18,7 @@ from fitcheck.report.json_parts import price_text, signed_price_text
 from fitcheck.report.offer_text import percent_words, signed_money, stock_mark
 from fitcheck.report.words import BAND_WORDS
 from fitcheck.services.matching import Combination, Match
+from fitcheck.services.offer import places_of
 from fitcheck.services.request import Request
 
 __all__ = [
@@ -74,6 +75,7 @@ def csv_columns(stages: Sequence[Stage], request: Request) -> list[str]:
         "price_from",
         "availability",
         "on_shelf",
+        "shelf_places",
         *(["cost", "margin", "margin_percent"] if request.margins else []),
         *list_road_rows.csv_columns(request),
         "note",
@@ -99,6 +101,7 @@ def csv_cells(
         one.price_from or "",
         one.availability,
         Figure(one.pieces),
+        places_of(one.offers),
         *(_csv_margin(one) if request.margins else []),
         *list_road_rows.csv_cells(one, request),
         "; ".join(one.notes),
@@ -145,11 +148,17 @@ def markdown_cells(one: Combination, rank: int | None, result: Match) -> list[Ce
         Figure(money(one.price)),
         (one.currency or "") if one.price is not None else "",
         one.price_from or "",
-        stock_mark(one),
+        _stock(one, result.request),
         *(_markdown_margin(one) if result.request.margins else []),
         *list_road_rows.markdown_cells(one, result.request),
         "; ".join(one.notes),
     ]
+
+
+def _stock(one: Combination, request: Request) -> str:
+    """Where it is to be had; with the drawers where only what lies there is asked for."""
+    places = places_of(one.offers) if request.in_stock else ""
+    return f"{stock_mark(one)}, {places}" if places else stock_mark(one)
 
 
 def _csv_margin(one: Combination) -> list[Cell]:

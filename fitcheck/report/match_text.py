@@ -18,7 +18,14 @@ from fitcheck.services.remarks import remarks_on
 from fitcheck.services.road.figures import ClassAnswer
 from fitcheck.services.subject import Subject
 
-__all__ = ["none_words", "print_match", "print_price_note", "print_subject", "unlawful_words"]
+__all__ = [
+    "none_words",
+    "print_list",
+    "print_match",
+    "print_price_note",
+    "print_subject",
+    "unlawful_words",
+]
 
 _SHORTER_SHOWN = 5
 
@@ -35,8 +42,7 @@ def print_match(out: Screen, result: Match) -> None:
     title += rank_words(result.request)
     if result.combinations:
         out.paragraph(title, style="bold")
-        margins = result.request.margins
-        print_combinations(out, subject, result.combinations, side, margins=margins)
+        print_list(out, result, result.combinations)
         rest = result.counts.listed - len(result.combinations)
         if rest > 0:
             out.line(f"{INDENT}and {rest:,} more: --top 0 shows all")
@@ -124,13 +130,26 @@ def _tune_words(name: str, band: Band) -> str:
     return words + (" (this family's own band)" if band.narrowed else "")
 
 
+def print_list(out: Screen, result: Match, shown: Sequence[Combination]) -> None:
+    """Print combinations of a result as it was asked."""
+    request = result.request
+    print_combinations(
+        out,
+        result.subject,
+        shown,
+        result.road,
+        margins=request.margins,
+        shelf=request.in_stock,
+    )
+
+
 def _print_shorter(out: Screen, result: Match) -> None:
     if not result.shorter:
         return
     shown = result.shorter[:_SHORTER_SHOWN]
     out.line()
     out.line("Shorter: these make the machine slower", "bold magenta")
-    print_combinations(out, result.subject, shown, result.road, margins=result.request.margins)
+    print_list(out, result, shown)
     rest = result.all_shorter - len(shown)
     if rest > 0:
         out.line(f"{INDENT}and {rest:,} more: --percent=..0 lists them")

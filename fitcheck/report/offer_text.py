@@ -9,7 +9,7 @@ from fractions import Fraction
 from fitcheck.kernel.rounding import decimal_text
 from fitcheck.report.figures import money
 from fitcheck.services.combination import Combination
-from fitcheck.services.offer import Availability, Margin, Offer, PriceFrom
+from fitcheck.services.offer import Availability, Margin, Offer, PriceFrom, stock_words
 
 __all__ = [
     "AVAILABILITY_WORDS",
@@ -17,6 +17,7 @@ __all__ = [
     "percent_words",
     "price_note",
     "price_words",
+    "shelf_words",
     "signed_money",
     "source_mark",
     "stock_mark",
@@ -62,6 +63,14 @@ def stock_mark(one: Combination) -> str:
     if one.availability == "on-shelf":
         return f"{one.pieces} on shelf"
     return "stock?" if one.availability == "unknown" else AVAILABILITY_WORDS[one.availability]
+
+
+def shelf_words(offers: Sequence[Offer]) -> list[str]:
+    """How many pieces of each set lie where, such as `2 on the shelf, drawer A4`."""
+    said = [stock_words(one, shelf_is_kept=True) for one in offers]
+    if len(offers) == 1:
+        return said
+    return [f"{one.set_id}: {words}" for one, words in zip(offers, said, strict=True)]
 
 
 def price_words(offers: Sequence[Offer]) -> list[str]:

@@ -8,11 +8,11 @@ from rich.cells import cell_len
 from rich.text import Text
 
 from fitcheck.model.family import Family
-from fitcheck.report.combinations_text import INDENT, print_combinations, speed_words
+from fitcheck.report.combinations_text import INDENT, speed_words
 from fitcheck.report.figures import decimal_text
 from fitcheck.report.findings.wording import one_line
 from fitcheck.report.list_road_text import print_law, print_model, rank_words, sentence
-from fitcheck.report.match_text import none_words, print_price_note, unlawful_words
+from fitcheck.report.match_text import none_words, print_list, print_price_note, unlawful_words
 from fitcheck.report.screen import WIDE, Screen, wrapped
 from fitcheck.report.words import CAUTION
 from fitcheck.services.matching import Combination, Match
@@ -75,7 +75,7 @@ def _print_group(out: Screen, group: OptionGroup) -> bool:
     if not result.combinations:
         out.line(f"{INDENT}{none_words(result)}")
         return False
-    print_combinations(out, result.subject, result.combinations, result.road)
+    print_list(out, result, result.combinations)
     rest = result.counts.listed - len(result.combinations)
     if rest > 0:
         out.line(f"{INDENT}and {rest:,} more: --top 0 shows all")

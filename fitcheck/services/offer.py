@@ -25,6 +25,7 @@ __all__ = [
     "margin_of",
     "offer_of",
     "pieces_of",
+    "places_of",
     "price_from",
     "price_of",
     "selling_price",
@@ -153,6 +154,12 @@ def availability_of(offers: Sequence[Offer]) -> Availability:
 def pieces_of(offers: Sequence[Offer]) -> int:
     """How many times the shelf holds all sets together, as each is needed once."""
     return min(offer.quantity or 0 for offer in offers)
+
+
+def places_of(offers: Sequence[Offer]) -> str:
+    """Where the sets lie, such as `drawer A2 + ?`; empty where the shelf knows no place of any."""
+    places = [offer.place for offer in offers]
+    return " + ".join(place or "?" for place in places) if any(places) else ""
 
 
 def margin_of(offers: Sequence[Offer]) -> Margin:

@@ -127,6 +127,9 @@ def check_csv(result: Match) -> list[dict[str, str]]:
         assert row["price_from"] == (one["price_from"] or "")
         assert row["availability"] == one["availability"]
         assert row["on_shelf"] == str(one["on_shelf"])
+        held = [data["gear_sets"][id_]["shelf_place"] for id_ in one["sets"]]
+        places = " + ".join(place or "?" for place in held) if any(held) else ""
+        assert row["shelf_places"].removeprefix("'") == " ".join(places.split())
         if result.request.margins:
             margin = one["margin"]
             assert row["cost"] == (margin["cost_exact"] or "")
@@ -153,7 +156,7 @@ def test_csv_columns(demo: Catalogue) -> None:
     assert head == (
         "rank,sets,part_numbers,primary,secondary,overall_reduction,road_speed_change_percent,"
         "reduction_change_percent,band,fit,evidence,price,currency,"
-        "price_from,availability,on_shelf,note"
+        "price_from,availability,on_shelf,shelf_places,note"
     )
 
 
