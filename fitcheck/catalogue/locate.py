@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal
 
-from fitcheck.catalogue.files import holds_catalogue
+from fitcheck.catalogue.files import SUFFIXES, holds_catalogue
 from fitcheck.errors import UnreadableError, UsageError
 
 __all__ = ["ENVIRONMENT", "Location", "Origin", "demo_folder", "find_catalogue"]
@@ -58,7 +58,8 @@ def find_catalogue(given: str | os.PathLike[str] | None = None) -> Location:
 
     Raises:
         UsageError: an empty path was given.
-        UnreadableError: the path given, or named by the environment, does not exist.
+        UnreadableError: the path given, or named by the environment, does not exist or is a file
+            of another kind.
     """
     if given is not None:
         return Location(_existing(os.fspath(given), "the catalogue"), "given")
@@ -95,6 +96,10 @@ def _existing(text: str, what: str) -> Path:
         path, there = Path(text), False
     if not there:
         raise UnreadableError(f"{what} is not there: {text!r}; name a folder or a YAML file")
+    if path.is_file() and path.suffix.lower() not in SUFFIXES:
+        raise UnreadableError(
+            f"{what} is no YAML file: {text!r}; name a folder, or a file that ends in .yaml"
+        )
     return path
 
 

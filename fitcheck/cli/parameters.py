@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable
+from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
@@ -14,7 +15,9 @@ else:  # a generic class only in later releases
     _IntegerType = click.ParamType
 
 __all__ = [
+    "LIST_FILE",
     "Command",
+    "SignedCommand",
     "WholeNumber",
     "catalog_option",
     "format_option",
@@ -24,6 +27,12 @@ __all__ = [
 ]
 
 F = TypeVar("F", bound=Callable[..., Any])
+
+LIST_FILE = click.Path(readable=False, path_type=Path)
+"""A file that its own reader opens, and says of it what is wrong."""
+
+_LONGEST = 12
+"""A whole number of more figures is out of any range."""
 
 
 class Command(click.Command):
@@ -48,6 +57,20 @@ class Command(click.Command):
             if shown:
                 with formatter.section(title):
                     formatter.write_dl(shown)
+
+
+class SignedCommand(Command):
+    """A command whose words may begin with a minus sign: a number below zero is no option."""
+
+    def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
+        """Parse the words after the command's name."""
+        try:
+            return super().parse_args(ctx, list(args))
+        except click.NoSuchOption as error:
+            if not re.match("-[0-9.,]", error.option_name):
+                raise
+            ctx.ignore_unknown_options = True  # one too many is refused as a word too many
+            return super().parse_args(ctx, args)
 
 
 class _Once(click.Option):
@@ -120,9 +143,12 @@ class WholeNumber(_IntegerType):
         if isinstance(value, int):
             return value
         text = str(value).strip()
-        if not re.fullmatch(r"[+-]?[0-9]{1,12}", text):
-            shown = text if len(text) <= 30 else f"{text[:27]}..."
+        shown = text if len(text) <= 30 else f"{text[:27]}..."
+        if not re.fullmatch("[+-]?[0-9]+", text):
             self.fail(f"{shown!r} is no whole number; give {self._range()}", param, ctx)
+        if len(text) > _LONGEST:
+            most = self.high if self.high is not None else 10**_LONGEST - 1
+            self.fail(f"{shown} is out of range; give {self.low} to {most}", param, ctx)
         number = int(text)
         if number < self.low or (self.high is not None and number > self.high):
             self.fail(f"{number} is out of range; give {self._range()}", param, ctx)

@@ -77,23 +77,25 @@ def quality_words(found: Plan) -> list[str]:
         tail = ", and none that serves as much costs less" if quality.cheapest else ""
         sentences.append(f"{how}: proved that nothing within the budget serves more{tail}.")
         if not quality.cheapest:
-            more = "" if quality.ended else ": --time-limit gives the solver more"
+            gives = quality.solver and not quality.ended
+            more = ": --time-limit gives the solver more" if gives else ""
             sentences.append(f"Whether as much is to be had for less is not proved{more}.")
     else:
         most = f"{number_words(newly)} newly served {unit} of at most {number_words(quality.most)}"
         off = _percent_off(newly, quality.most)
         sentences.append(f"{how}: {most}, so at most {off} % under the best there may be.")
-    if not quality.solver:
+    if not quality.solver and not (quality.optimal and quality.cheapest):
         sure = (
             "; greedy alone is sure of 31.6 % of the best"
             if quality.singles_only
             else "; where sets serve only together, greedy alone is sure of nothing"
         )
+        sure = "" if quality.optimal else sure
         sentences.append(
             "scipy is not installed, so no exact answer was looked for "
             f"(pip install fitcheck[plan]){sure}."
         )
-    elif not quality.optimal:
+    elif quality.solver and not quality.optimal:
         sentences.append(
             "The solver cannot tell more: its sums are rounded, and the visits differ too much."
             if quality.ended

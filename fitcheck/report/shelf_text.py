@@ -10,6 +10,7 @@ from fitcheck.report import shelf_rows
 from fitcheck.report.cells import Cell, Figure
 from fitcheck.report.columns import print_columns
 from fitcheck.report.figures import money
+from fitcheck.report.findings.wording import one_line
 from fitcheck.report.screen import Screen
 from fitcheck.services.shelf.history import History, HistoryLine
 from fitcheck.services.shelf.moves import Moved
@@ -58,17 +59,20 @@ def print_history(out: Screen, found: History) -> None:
         return
     shown, lines = len(found.lines), found.all_lines
     of_all = "" if shown == lines else f", the last {shown:,} of them"
+    who = {one.line.by or "" for one in found.lines}
+    all_by = f"; all by {one_line(min(who))}" if len(who) == 1 and who != {""} else ""
     out.paragraph(
-        f"Moves of {whose}: {lines:,} line{'s' * (lines != 1)}{of_all}; times are UTC",
+        f"Moves of {whose}: {lines:,} line{'s' * (lines != 1)}{of_all}; times are UTC{all_by}",
         style="bold",
     )
     if not found.lines:
         return
-    heads = ["no.", "time", "part", "change", "then", "by", "what", "reason"]
+    heads = ["no.", "time", "part", "change", "then", "by", "action", "reason"]
     rows = [_history_cells(one) for one in found.lines]
-    gone = [] if found.part is None else ["part"]
+    gone = [*(["part"] if found.part is not None else []), *(["by"] if len(who) == 1 else [])]
     kept = [head for head in heads if head not in gone]
-    print_columns(out, kept, [_without(row, heads, gone) for row in rows], spare=["by"])
+    below = [head for head in ("by",) if head in kept]
+    print_columns(out, kept, [_without(row, heads, gone) for row in rows], below=below)
 
 
 def _history_cells(one: HistoryLine) -> list[Cell]:

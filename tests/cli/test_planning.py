@@ -243,6 +243,12 @@ def test_without_scipy_the_page_says_so(run, monkeypatch: pytest.MonkeyPatch) ->
     assert "scipy is not installed" in out
     assert "31.6 % of the best" in out
 
+    # Where nothing is left to prove, nothing more is said.
+    said = run("shelf", "plan", "--budget", "0", env=DEMO).out
+    assert "Greedy: proved that nothing within the budget serves more" in " ".join(said.split())
+    assert "scipy" not in said
+    assert "31.6" not in said
+
 
 @pytest.mark.parametrize(
     ("words", "said"),

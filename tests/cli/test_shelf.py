@@ -80,7 +80,8 @@ def test_a_day_at_the_counter(shelf: Any, shop: Path) -> None:
     assert shelf("price", "1545", "52.9").out == (
         "MA-1545 (no. 1545): price 49.90 EUR → 52.90 EUR\n"
     )
-    assert shelf("place", "1545", "drawer B2").out == "MA-1545 (no. 1545): drawer A4 → drawer B2\n"
+    assert shelf("place", "1545", "-2+3").out == "MA-1545 (no. 1545): drawer A4 → -2+3\n"
+    assert shelf("place", "1545", "drawer B2").out == "MA-1545 (no. 1545): -2+3 → drawer B2\n"
     assert records(shop)["MA-1545"] == {
         "quantity": "0",
         "place": "drawer B2",
@@ -94,11 +95,11 @@ def test_a_day_at_the_counter(shelf: Any, shop: Path) -> None:
         ("receive", "3", "4", "kit"),
         ("issue", "-4", "0", "ruff"),
     ]
-    assert [r["price"] for r in rows] == ["49.90", "", "", "52.90", ""]
+    assert [r["price"] for r in rows] == ["49.90", "", "", "52.90", "", ""]
     assert rows[1]["reason"] == "order 118"
     shown = shelf("history", "1545", "--last", "2").out
-    assert "Moves of MA-1545 (no. 1545): 5 lines, the last 2 of them; times are UTC" in shown
-    assert "price 52.90" in shown
+    assert "Moves of MA-1545 (no. 1545): 6 lines, the last 2 of them; times are UTC" in shown
+    assert "place -2+3" in shown
     assert "place drawer B2" in shown
 
 
@@ -124,7 +125,11 @@ def test_moves_change_the_parts_line_of_the_file_and_the_ledgers_end(
         (["issue", "MA-21553", "1"], "none of MA-21553 (no. 21553) on the shelf"),
         (["issue", "CG-40.03", "1"], "is not on the shelf; fitcheck shelf receive CG-40.03 1"),
         (["issue", "MB-1545", "1"], "no gear set 'MB-1545'; did you mean MA-1545?"),
-        (["issue", "MA-1545", "-1"], "no option -1; see fitcheck shelf issue --help"),
+        (["issue", "MA-1545", "-1"], "-1 is out of range; give 1 to 1000000"),
+        (["issue", "MA-1545", "9" * 23], f"{'9' * 23} is out of range; give 1 to 1000000"),
+        (["price", "MA-1545", "-5", "--by", "kit"], "-5 is below zero; give an amount"),
+        (["receive", "MA-1545", "-x"], "no option -x; see fitcheck shelf receive --help"),
+        (["list", "--catalog", "counted.csv"], "is no YAML file: 'counted.csv'; name a folder"),
         (["issue", "MA-1545", "0"], "0 is out of range; give 1 to 1000000"),
         (["issue", "MA-1545", "1.5"], "'1.5' is no whole number"),
         (["issue", "MA-1545"], "missing argument"),
@@ -402,6 +407,31 @@ def test_no_line_is_wider_than_the_screen(width: int, shelf: Any) -> None:
         ran = shelf(*words, env={"COLUMNS": str(width)})
         assert ran.code == 0
         assert max(map(len, ran.out.splitlines())) <= width
+
+
+@pytest.mark.parametrize("width", [30, 60, 80, 100])
+def test_history_says_by_whom_on_every_screen(width: int, shelf: Any) -> None:
+    shelf("receive", "MA-1545", "2", "--by", "kit", "--reason", "a long reason " * 4)
+    shelf("issue", "MA-1545", "1", "--by", "ruff")
+    screen = {"env": {"COLUMNS": str(width)}}
+    both = " ".join(shelf("history", "--last", "2", **screen).out.split())
+    assert both.index("kit") < both.index("ruff")
+    for words in (["MA-1545", "--last", "1"], ["--last", "1"]):
+        one = " ".join(shelf("history", *words, **screen).out.split())
+        assert "times are UTC; all by ruff" in one
+        assert "what issue" not in one
+
+
+def test_a_list_that_may_not_be_read_is_told_by_name(
+    shelf: Any, shop: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = shop / "counted.csv"
+    path.chmod(0)
+    monkeypatch.setattr("os.access", lambda *given, **more: False)  # as for others than root
+    ran = shelf("count", "counted.csv")
+    assert "Path " not in ran.err
+    if ran.code:
+        assert "fitcheck: counted.csv: cannot be read (permission denied" in ran.err
 
 
 def test_what_would_steer_a_terminal_is_shown_as_it_is(shelf: Any, shop: Path) -> None:

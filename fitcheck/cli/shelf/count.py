@@ -7,7 +7,7 @@ from pathlib import Path
 import click
 
 from fitcheck.cli.common import asked_of, echo_data, echo_json, tell
-from fitcheck.cli.parameters import Command, catalog_option, format_option
+from fitcheck.cli.parameters import LIST_FILE, Command, catalog_option, format_option
 from fitcheck.cli.shelf.options import note_options, read_note
 from fitcheck.errors import UsageError
 
@@ -18,7 +18,7 @@ _TOLD = 20
 
 
 @click.command("count", cls=Command, epilog="Example: fitcheck shelf count counted.csv --write")
-@click.argument("file", required=False, type=click.Path(path_type=Path), metavar="[FILE]")
+@click.argument("file", required=False, type=LIST_FILE, metavar="[FILE]")
 @click.option("--write", is_flag=True, help="Carry it out; without, the plan is only shown.")
 @click.option("--complete", is_flag=True, help="Everything was counted: of other parts, nothing.")
 @click.option(

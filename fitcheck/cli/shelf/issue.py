@@ -5,14 +5,14 @@ from __future__ import annotations
 import click
 
 from fitcheck.cli.common import asked_of
-from fitcheck.cli.parameters import Command, WholeNumber, catalog_option, format_option
+from fitcheck.cli.parameters import SignedCommand, WholeNumber, catalog_option, format_option
 from fitcheck.cli.shelf.options import note_options, read_note, tell_moved
 
 __all__ = ["command"]
 
 
 @click.command(
-    "issue", cls=Command, epilog='Example: fitcheck shelf issue MA-1545 1 --reason "job 214"'
+    "issue", cls=SignedCommand, epilog='Example: fitcheck shelf issue MA-1545 1 --reason "job 214"'
 )
 @click.argument("part")
 @click.argument("quantity", type=WholeNumber(1, 1_000_000))

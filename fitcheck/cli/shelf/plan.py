@@ -11,6 +11,7 @@ import click
 from fitcheck.cli.common import asked_of, echo_data, echo_json, tell
 from fitcheck.cli.main import EXIT_NOTHING
 from fitcheck.cli.parameters import (
+    LIST_FILE,
     Command,
     WholeNumber,
     catalog_option,
@@ -51,7 +52,7 @@ _TOLD = 20
     WHO,
     once(
         "--visits",
-        type=click.Path(path_type=Path),
+        type=LIST_FILE,
         metavar="FILE",
         help="How often each machine comes: CSV, a spreadsheet, or YAML of id: number. Who is "
         "not in it counts once.",

@@ -7,7 +7,7 @@ from decimal import Decimal
 import click
 
 from fitcheck.cli.common import asked_of
-from fitcheck.cli.parameters import Command, WholeNumber, catalog_option, format_option, once
+from fitcheck.cli.parameters import SignedCommand, WholeNumber, catalog_option, format_option, once
 from fitcheck.cli.shelf.options import note_options, read_note, tell_moved
 from fitcheck.cli.values import AMOUNT
 
@@ -15,7 +15,7 @@ __all__ = ["command"]
 
 
 @click.command(
-    "receive", cls=Command, epilog="Example: fitcheck shelf receive MA-1545 3 --cost 33.50"
+    "receive", cls=SignedCommand, epilog="Example: fitcheck shelf receive MA-1545 3 --cost 33.50"
 )
 @click.argument("part")
 @click.argument("quantity", type=WholeNumber(1, 1_000_000))
