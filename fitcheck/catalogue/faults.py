@@ -11,7 +11,7 @@ from pydantic import ValidationError
 
 from fitcheck.catalogue.annotations import expected_at, field_example, field_help, model_at
 from fitcheck.catalogue.fault import Fault
-from fitcheck.catalogue.ids import ID_PATTERN, MAX_ID_LENGTH, bad_id_words
+from fitcheck.catalogue.ids import ID_PATTERN, MAX_ID_LENGTH, bad_id_words, is_id
 from fitcheck.catalogue.nodes import MapNode, ScalarNode
 from fitcheck.catalogue.number_faults import (
     BOUNDS,
@@ -212,8 +212,7 @@ def _map_expected(fault: Fault) -> Finding:
         advice = "write keys below it, indented, each with a colon and its value"
         example = field_example(fault.place.model, fault.loc)
         if isinstance(example, dict):
-            inner = ", ".join(f"{key}: {value}" for key, value in example.items())
-            advice = f"write it like {{{inner}}}"
+            advice = f"write it like {_flow(_keyed_by(fault) or example)}"
     else:
         owner = model_at(fault.place.model, fault.loc)
         fields = [] if owner is None else list(owner.model_fields)
@@ -221,6 +220,19 @@ def _map_expected(fault: Fault) -> Finding:
     return fault.finding(
         "FC104", f"{fault.name} is to hold fields of its own, not {fault.raw_kind}", advice
     )
+
+
+def _keyed_by(fault: Fault) -> dict[str, dict[str, str]] | None:
+    """A list of names as the mapping it was to be, where what stands behind a name may be empty."""
+    names = fault.input
+    if not isinstance(names, list) or not names:
+        return None
+    if not all(isinstance(name, str) and is_id(name) for name in names):
+        return None
+    owner = model_at(fault.place.model, (*fault.loc, names[0]))
+    if owner is None or any(field.is_required() for field in owner.model_fields.values()):
+        return None
+    return {name: {} for name in names}
 
 
 def _list_expected(fault: Fault) -> Finding:
