@@ -14,8 +14,6 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
-from pydantic import ValidationError
-
 from fitcheck.catalogue.editing.errors import EditError, from_finding
 from fitcheck.catalogue.editing.field_order import in_order
 from fitcheck.catalogue.editing.hunks import unified_diff
@@ -24,14 +22,13 @@ from fitcheck.catalogue.editing.lines import usual_break
 from fitcheck.catalogue.editing.manner import Manner
 from fitcheck.catalogue.editing.new_records import put_record
 from fitcheck.catalogue.editing.proof import records_kept
+from fitcheck.catalogue.editing.record_faults import RecordJudge
 from fitcheck.catalogue.editing.region import Stretch
 from fitcheck.catalogue.editing.steps import steps_between
 from fitcheck.catalogue.editing.top_key import with_top_line
 from fitcheck.catalogue.editing.values import plain_data
-from fitcheck.catalogue.faults import faults_of
 from fitcheck.catalogue.ids import bad_id_words, is_id
 from fitcheck.catalogue.nodes import MapNode
-from fitcheck.catalogue.places import RecordPlace
 from fitcheck.catalogue.problems import shown
 from fitcheck.catalogue.shape import LEDGER_KEY, shape_of
 from fitcheck.catalogue.source import (
@@ -40,7 +37,7 @@ from fitcheck.catalogue.source import (
     shown_path,
     source_from_bytes,
 )
-from fitcheck.diagnostics.finding import Finding, Span
+from fitcheck.diagnostics.finding import Span
 from fitcheck.diagnostics.suggest import nearest
 from fitcheck.model.kinds import KINDS
 
@@ -84,6 +81,7 @@ class Draft:
             key: node.value for key, (_, node) in _root(source).entries.items() if key != "records"
         }
         self._layout: Layout = layout_of(source)
+        self._judge = RecordJudge(self.shown, self._model, self._defaults, self._layout)
         self._folded = {record_id.lower(): record_id for record_id in self._layout.known}
         self._source: Source | None = source
         self._undo: list[Callable[[], None]] | None = None
@@ -309,7 +307,7 @@ class Draft:
         self._undo, self._touched = [], {}
         try:
             yield self._undo
-            self._validate()
+            self._judge.refuse_new(self._touched.values())
         except BaseException:
             for take_back in reversed(self._undo):
                 take_back()
@@ -321,51 +319,8 @@ class Draft:
     def _forget(self, record_id: str) -> None:
         del self._folded[record_id.lower()]
 
-    def _validate(self) -> None:
-        """Refuse the edits made if a record they touched has a fault that it did not have."""
-        for slot, old in self._touched.values():
-            faults = self._faults(slot, slot.stretch)
-            if not faults:
-                continue
-            known = [] if old is None else self._faults(slot, old)
-            had = {(fault.code, fault.field) for fault, _ in known}
-            for fault, span in faults:
-                if (fault.code, fault.field) not in had:
-                    raise from_finding(fault, span)
-
-    def _faults(self, slot: Slot, stretch: Stretch) -> list[tuple[Finding, Span]]:
-        """What the kind's model refuses of a record, and where that stands in the whole file."""
-        if not isinstance(stretch.data, dict):
-            place = self._place_of(slot)
-            what = "the record is empty; write its fields below its id"
-            return [(Finding("FC101", what, place, stretch.id, ("records", stretch.id)), place)]
-        try:
-            self._model.model_validate({**self._defaults, **stretch.data})
-        except ValidationError as error:
-            part = Source(self.shown, stretch.whole)
-            root = stretch.source.root
-            assert isinstance(root, MapNode)
-            part.root = MapNode(0, len(part.text), False)
-            part.root.entries["records"] = (stretch.key, root)
-            found = faults_of(RecordPlace(part, stretch.id, self._model), error)
-            return [(each, self._moved(slot, each.span)) for each in found]
-        return []
-
-    def _moved(self, slot: Slot, span: Span) -> Span:
-        """A span in a slot's text as a span in the whole."""
-        lines = self._layout.lines_before(slot)
-        return Span(
-            self.shown, span.line + lines, span.column, span.end_line + lines, span.end_column
-        )
-
-    def _place_of(self, slot: Slot) -> Span:
-        stretch = slot.stretch
-        key = stretch.key
-        part = Source(self.shown, stretch.whole)
-        return self._moved(slot, part.between(key.start, key.end))
-
     def _place(self, record_id: str) -> Span:
-        return self._place_of(self._layout.known[record_id])
+        return self._judge.place_of(self._layout.known[record_id])
 
     def _slot(self, record_id: str) -> Slot:
         found = self._layout.known.get(record_id)

@@ -715,7 +715,7 @@ def test_a_new_file_that_would_not_do(kind: str, defaults: dict[str, Any], troub
 
 
 def test_the_diff_of_a_new_file_shows_all_of_it() -> None:
-    draft = new_file("n.yaml", "shelf", comment="Mine.")
+    draft = new_file("n.yaml", "shelf", modeline="", comment="Mine.")
     draft.add_record("A", {"quantity": 1, "place": "yes"})
 
     assert draft.diff() == dedent(
