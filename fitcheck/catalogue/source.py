@@ -171,13 +171,17 @@ def gc_paused() -> Iterator[None]:
 
 
 def shown_path(path: Path | str) -> str:
-    """A path as shown to people: relative to the working folder where that is shorter."""
+    """A path as shown to people: relative to the working folder where that is shorter.
+
+    The working folder and those above it keep their names, since dots alone name nothing.
+    """
     whole = os.fspath(path)
     try:
         relative = os.path.relpath(whole)
     except (OSError, ValueError):
         relative = whole
-    short = relative if len(relative) < len(whole) else whole
+    is_named = relative.strip(f".{os.sep}") != ""
+    short = relative if is_named and len(relative) < len(whole) else whole
     # File names may hold bytes that are no text, and line breaks.
     text = short.encode("utf-8", errors="backslashreplace").decode("utf-8")
     return "".join(

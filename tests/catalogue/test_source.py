@@ -172,6 +172,16 @@ def test_a_path_is_shown_as_short_as_it_can_be(tmp_path, monkeypatch):
     assert shown_path("/b.yaml") == "/b.yaml"
 
 
+def test_a_folder_above_keeps_its_name(tmp_path, monkeypatch):
+    below = tmp_path / "shop" / "till"
+    below.mkdir(parents=True)
+    monkeypatch.chdir(below)
+    for folder in (tmp_path, tmp_path / "shop", below):
+        assert shown_path(folder) == str(folder)
+    assert shown_path(tmp_path / "shop" / "catalog") == "../catalog".replace("/", os.sep)
+    assert shown_path("..") == ".."
+
+
 def test_a_file_name_that_is_no_text_can_be_shown():
     assert shown_path(os.fsdecode(b"/t\xffst\n.yaml")) == "/t\\udcffst\\n.yaml"
 
