@@ -187,7 +187,8 @@ def _some(ids: Sequence[str], limit: int = 6) -> str:
 def _print_counts(out: Screen, result: Match) -> None:
     counts = result.counts
     if is_filtered(result):
-        out.labelled("Filters", f"{counts.listed:,} choices pass; the counts below are of all", 14)
+        passing = "1 choice passes" if counts.listed == 1 else f"{counts.listed:,} choices pass"
+        out.labelled("Filters", f"{passing}; the counts below are of all", 14)
     if counts.unlawful:
         out.labelled("Lawful", f"{unlawful_words(result)}", 14)
     words = (
