@@ -6,7 +6,7 @@ import datetime as dt
 import re
 import unicodedata
 from collections.abc import Callable, Hashable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from typing import TypeVar
 
@@ -32,6 +32,9 @@ from fitcheck.services.intake.wording import (
     read_wheel_size,
     stages_in,
 )
+from fitcheck.services.intake.wording.currencies import currencies_of, stated_currency
+from fitcheck.services.intake.wording.doubts import ratio_of_others
+from fitcheck.services.intake.wording.packs import set_price_in
 from fitcheck.services.intake.wording.result import empty, review
 
 __all__ = ["Article", "PartNumber", "Reader", "number_key"]
@@ -42,6 +45,16 @@ Housings = tuple[HousingWord, ...]
 
 _TWO_NUMBERS = re.compile(r"[0-9]\D+[0-9]")
 _SHORTENED = re.compile(r"[0-9](?:[.,][0-9]+)?e\+[0-9]{2,}", re.IGNORECASE)
+# A slash without spaces may belong to the number where what it parts is short: `12/34`.
+_PARTING = re.compile(r"[\n;,|]|\s[/+&]\s|(?<=\w{4})/(?=\w{4})|\s(?:oder|or|o|ou|bzw\.?|und|and)\s")
+_FORMER = re.compile(
+    r"(?P<now>\S*[0-9]\S*)\s*[(\[]\s*(?:alt|old|ex|fr(?:ü|ue)her|vorher|formerly|was|vecchio|prima|"
+    r"anc(?:ien)?|avant|antes|antiguo)\b[.:]?\s*(?P<then>\S*[0-9]\S*?)\s*[)\]]",
+    re.IGNORECASE,
+)
+_FEW_WORDS = 3
+"""A line or remark of no more words is of nothing else."""
+
 _MOST_KEPT = 50_000
 
 
@@ -61,6 +74,7 @@ class PartNumber:
         text: the number; empty where there is none.
         cell: where it stands.
         doubt: why it may be another one than the supplier wrote, or empty.
+        parts: the numbers it may be instead, where it holds several.
         counted: whether a spreadsheet holds it as a number, so that leading zeros and powers of
             ten may be lost.
     """
@@ -69,6 +83,7 @@ class PartNumber:
     cell: str
     doubt: str = ""
     counted: bool = False
+    parts: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,6 +96,7 @@ class Article:
         address: where it stands.
         number: the part number.
         teeth: the pairs; from the column of teeth, or free text where that says nothing.
+        teeth_apart: whether they stand in the column of teeth.
         named_teeth: pairs that free text names for certain beside the column, else None.
         stage: the stage or stages, by their own column, or free text.
         named_stage: stages that free text names for certain beside the column, else empty.
@@ -99,6 +115,7 @@ class Article:
         remark: what the column of remarks says.
         text: all free text of the row, for names and words that stand in it.
         no_value: address of the first cell that holds a formula and no value, or empty.
+        withdrawn: why the list seems to sell it no more, one sentence; or empty.
     """
 
     layout: Layout
@@ -106,6 +123,7 @@ class Article:
     address: str
     number: PartNumber
     teeth: Reading[FoundPairs]
+    teeth_apart: bool
     named_teeth: FoundPairs | None
     stage: Reading[Stages]
     named_stage: Stages
@@ -124,6 +142,7 @@ class Article:
     remark: str
     text: str
     no_value: str = ""
+    withdrawn: str = ""
 
     @property
     def content(self) -> Hashable:
@@ -175,17 +194,21 @@ class Reader:
         models = models_cell.text.strip()
         in_column = bool(models)
         remark = " ".join(remark_cell.text.split())
-        teeth, named = self._teeth(row, free)
+        teeth, named, apart = self._teeth(row, free)
         stage, named_stage, stage_cell = self._stage(row, free, section)
         housing_cell = self._cell(row, "housing")
         housing, named_housing = self._housing(housing_cell, free)
         price, availability = self._offer(row, free)
+        withdrawn = self._withdrawn(row, section, remark_cell)
+        if withdrawn and availability.status == "empty":
+            availability = replace(availability, status="read", value="discontinued")
         return Article(
             layout=self.layout,
             row=row,
             address=self.layout.sheet.row_address(row),
             number=_part_number(number_cell),
             teeth=teeth,
+            teeth_apart=apart,
             named_teeth=named,
             stage=stage,
             named_stage=named_stage,
@@ -204,12 +227,19 @@ class Reader:
             remark=remark,
             text=" | ".join(filter(None, (name, remark))),
             no_value=self._no_value(row),
+            withdrawn=withdrawn,
         )
 
     # -- inside ----------------------------------------------------------------------------------
 
     def _cell(self, row: int, name: FieldName) -> Cell:
         return self.layout.cell(row, name) or self._blank
+
+    def _struck_alone(self, row: int, name: FieldName) -> bool:
+        """Whether a cell is struck through, and its article is not."""
+        if not self.layout.sheet.struck or self._cell(row, "part_number").struck:
+            return False
+        return self._cell(row, name).struck
 
     def _no_value(self, row: int) -> str:
         """Where the row's first cell stands that holds a formula without a stored value."""
@@ -220,6 +250,24 @@ class Reader:
             for number in filter(None, (column.column, column.second)):
                 if (row, number) in sheet.no_values:
                     return sheet.address(row, number)
+        return ""
+
+    def _withdrawn(self, row: int, section: str, remark: Cell) -> str:
+        """Why the list seems to sell an article no more, where something but its stock says so."""
+        layout = self.layout
+        if layout.successor_column:
+            said = layout.sheet.cell(row, layout.successor_column).text.strip()
+            if any(map(str.isalnum, said)):
+                heading = dict(layout.others)[layout.successor_column]
+                return f"!! {heading.strip()!r} says {' '.join(said.split())!r}"
+        if layout.sheet.struck and self._cell(row, "part_number").struck:
+            return "!! the row is struck through"
+        for cell in (remark, _as_cell(section.rpartition(" | ")[2])):
+            if cell.blank or len(cell.text.split()) > _FEW_WORDS:
+                continue
+            stock = self._once("withdrawn", cell, read_availability)
+            if stock.certain and stock.value == "discontinued":
+                return f"!! {' '.join(cell.text.split())!r} is said of it"
         return ""
 
     def _once(self, what: str, cell: Cell, read: Callable[[Cell], Reading[T]]) -> Reading[T]:
@@ -242,7 +290,8 @@ class Reader:
 
     def _teeth(
         self, row: int, free: Sequence[Cell]
-    ) -> tuple[Reading[FoundPairs], FoundPairs | None]:
+    ) -> tuple[Reading[FoundPairs], FoundPairs | None, bool]:
+        """The pairs, those that free text names beside them, and whether they have a column."""
         words = self.stage_words or None
         own = self._once(
             "teeth",
@@ -255,11 +304,27 @@ class Reader:
             if isinstance(cell.value, str)
             and not (own.certain and _names_the_same(own.value or (), cell.text))
         ]
-        if own.status == "empty":
+        apart = own.status != "empty"
+        if not apart:
             own = next((each for each in named if each.status != "empty"), own)
+        own = self._against_ratio(row, own)
+        if apart and self._struck_alone(row, "teeth"):
+            struck = (own.value,) if own.value else ()
+            own = Reading(own.cell, own.text, "review", None, struck, "it is struck through")
         others = [each.value for each in named if each.certain and each is not own]
         differing = (each for each in others if not _same_pairs(each, own.value))
-        return own, next(differing, others[0] if others else None)
+        return own, next(differing, others[0] if others else None), apart
+
+    def _against_ratio(self, row: int, own: Reading[FoundPairs]) -> Reading[FoundPairs]:
+        """Pairs that the ratio in a column of its own contradicts are for review."""
+        column = self.layout.ratio_column
+        if not column or not own.certain or not own.value:
+            return own
+        written = self.layout.sheet.cell(row, column).text
+        if not ratio_of_others(written, [each.pair for each in own.value]):
+            return own
+        reason = f"the column of ratios says {written.strip()}"
+        return Reading(own.cell, own.text, "review", None, (own.value,), reason)
 
     def _stage(
         self, row: int, free: Sequence[Cell], section: str
@@ -317,11 +382,20 @@ class Reader:
             ),
         )
         stock = self._once("availability", self._cell(row, "availability"), read_availability)
-        if price.status == "unreadable" and not any(map(str.isdigit, cell.text)):
+        worded = not isinstance(cell.value, bool) and not any(map(str.isdigit, cell.text))
+        if price.status == "unreadable" and worded:
             said = self._once("no price", cell, read_availability)
             if said.certain:
                 reason = f"{cell.text.strip()!r} stands for a price"
                 return empty(cell, reason), said if stock.status == "empty" else stock
+        if price.certain and price.value and self._struck_alone(row, "price"):
+            return review(cell, "it is struck through", price.value), stock
+        for each in free:
+            stated = stated_currency(each.text, of_prices=True) if price.certain else ""
+            if stated and self.currency not in (currencies_of(stated) or ()):
+                return review(cell, f"the text speaks of prices in {stated.upper()}"), stock
+            if price.certain and price.value and (other := set_price_in(each)):
+                return review(cell, f"the text says {other!r}", price.value), stock
         if price.certain and price.value and (pack := next(filter(None, map(pack_in, free)), "")):
             return review(cell, f"the text says {pack!r}; for one set?", price.value), stock
         return price, stock
@@ -355,4 +429,19 @@ def _part_number(cell: Cell) -> PartNumber:
         doubt = "a spreadsheet holds it as a number with decimals"
     elif isinstance(value, str) and _SHORTENED.fullmatch(text):
         doubt = "a spreadsheet shortened it to a power of ten"
-    return PartNumber(text, cell.address, doubt, counted)
+    parts = _numbers_in(cell.text)
+    if parts and not doubt:
+        doubt = "it may be several"
+    return PartNumber(text, cell.address, doubt, counted, parts)
+
+
+def _numbers_in(text: str) -> tuple[str, ...]:
+    """The part numbers of a cell with several: those written alike, or one and its old one."""
+    if text.isalnum():
+        return ()
+    if named := _FORMER.fullmatch(text.strip()):
+        return tuple(each.strip() for each in (named["now"], named["then"]))
+    parts = [part for each in _PARTING.split(text) if (part := " ".join(each.split()))]
+    shapes = {re.sub(r"[0-9]", "9", re.sub(r"[^\W\d_]", "a", part)) for part in parts}
+    alike = len(parts) > 1 and len(shapes) == 1 and len(parts[0]) > 2 and "9" in shapes.pop()
+    return tuple(parts) if alike else ()

@@ -9,6 +9,7 @@ from fitcheck.services.intake.asking import Asker
 from fitcheck.services.intake.headings import Column, Layout
 from fitcheck.services.intake.outcomes import RowOutcome
 from fitcheck.services.intake.reading import column_letters
+from fitcheck.services.intake.wording.currencies import currencies_of, stated_currency
 
 __all__ = ["columns_asked", "headed_alike", "unsettle"]
 
@@ -19,13 +20,14 @@ def headed_alike(layout: Layout, column: Column) -> bool:
 
 
 def columns_asked(
-    layouts: Sequence[Layout], asker: Asker, *, consent: bool
+    layouts: Sequence[Layout], asker: Asker, *, consent: bool, currency: str = ""
 ) -> dict[tuple[str, int], list[str]]:
     """Set the columns that are answered right, and ask for those that are not.
 
     Args:
         layouts: the tables; a column that is answered is changed in place.
         asker: where questions go.
+        currency: the supplier's; of prices in several, those in it are meant.
         consent: whether columns are taken as found; two of one heading are asked all the same,
             since a heading cannot say which of them is meant.
 
@@ -39,6 +41,8 @@ def columns_asked(
         for name, column in list(layout.columns.items()):
             if column.sureness != "weak" or not column.rivals:
                 continue
+            if name == "price" and _is_in(currency, layout, column):
+                continue
             if consent and not headed_alike(layout, column):
                 continue
             choices = _choices(layout, column)
@@ -47,8 +51,8 @@ def columns_asked(
             given = asker.answer("column", about, where)
             if given in choices:
                 number, heading = choices[given]
-                layout.columns[name] = replace(
-                    column, column=number, heading=heading, sureness="given", rivals=()
+                layout.take(
+                    replace(column, column=number, heading=heading, sureness="given", rivals=())
                 )
                 continue
             text = (
@@ -59,6 +63,23 @@ def columns_asked(
             for row in layout.data_rows:
                 asked.setdefault((layout.sheet.name, row), []).append(key)
     return asked
+
+
+def _is_in(currency: str, layout: Layout, column: Column) -> bool:
+    """Whether a column of prices, unlike its rivals, is headed by the supplier's currency.
+
+    One that was found for another currency is changed for it in place.
+    """
+    named = {
+        number: stated_currency(heading, of_prices=True)
+        for number, heading in _choices(layout, column).values()
+    }
+    own = [at for at, sign in named.items() if sign and currency in (currencies_of(sign) or ())]
+    if len(own) != 1 or not all(named.values()):
+        return False
+    heading = next(text for at, text in _choices(layout, column).values() if at == own[0])
+    layout.take(replace(column, column=own[0], heading=heading, sureness="likely", rivals=()))
+    return True
 
 
 def _choices(layout: Layout, column: Column) -> dict[str, tuple[int, str]]:

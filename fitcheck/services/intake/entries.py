@@ -26,6 +26,9 @@ _ENOUGH = 3
 _ZEROS = 3
 """So many zeros at the end may have been a power of ten (judgement)."""
 
+_AT_LETTER = re.compile(r"(?<=[a-z])-(?=[0-9])|(?<=[0-9])-(?=[a-z])")
+"""A dash between a letter and a digit parts nothing that would not be told apart without it."""
+
 
 class SupplierEntries:
     """What one supplier has in the catalogue, and the ids that new entries of it take.
@@ -194,7 +197,7 @@ def _squeezed(number: str) -> str:
     """A number without its spaces, its dashes and letters in their plain forms."""
     if not number.isascii():
         number = unicodedata.normalize("NFKC", number).translate(_DASHES)
-    return "".join(number.split()).casefold()
+    return _AT_LETTER.sub("", "".join(number.split()).casefold())
 
 
 def _plain(part_number: str) -> str:

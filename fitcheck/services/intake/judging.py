@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from decimal import Decimal, InvalidOperation
 from typing import Any
 
 from fitcheck.catalogue.reader import Catalogue, Entry
+from fitcheck.kernel.teeth import Pair
 from fitcheck.model.family import Family
 from fitcheck.model.fields import STAGES, Stage
 from fitcheck.model.gear_set import GearSet
@@ -19,12 +20,13 @@ from fitcheck.services.intake.disputing import Disputes
 from fitcheck.services.intake.entries import SupplierEntries
 from fitcheck.services.intake.listed import Listed
 from fitcheck.services.intake.listing import Listings
-from fitcheck.services.intake.other_articles import is_other_article
+from fitcheck.services.intake.other_articles import headed_by_other, is_other_article
 from fitcheck.services.intake.outcomes import RowOutcome
 from fitcheck.services.intake.row_outcomes import NO_VALUE, ignored, outcome_of, quoted, unreadable
 from fitcheck.services.intake.row_words import fields_of, left_out_of, turned_pairs
 from fitcheck.services.intake.staging import Pairs, stage_pairs
 from fitcheck.services.intake.wording import FoundPairs, Price, read_teeth
+from fitcheck.services.intake.wording.single_gears import single_gear_in
 
 __all__ = ["Judge"]
 
@@ -181,6 +183,14 @@ class Judge:
             about = f"{part}, {text!r} and {named!r}"
             question = f"Which teeth has {part}? The column says {text}, the text {named}."
             choices = [", ".join(str(e.pair) for e in reading.value or ()), named]
+        elif (
+            reading.certain
+            and (entry is None or not _same(reading.value, entry.record.pairs.values()))
+            and (said := _no_set(article))
+        ):
+            about = f"{part}, {text!r} and {said!r}"
+            question = f"Is {part} a whole set of {quoted(text)}? Its text says {said!r}."
+            choices = [", ".join(str(e.pair) for e in reading.value or ())]
         elif reading.certain:
             return reading.value
         elif entry is not None:
@@ -227,6 +237,23 @@ class Judge:
             for stage in self._families[family].record.stages
         }
         return [stage for stage in STAGES if stage in has]
+
+
+def _same(found: FoundPairs | None, held: Iterable[Pair]) -> bool:
+    return sorted(each.pair for each in found or ()) == sorted(held)
+
+
+def _no_set(article: Article) -> str:
+    """Words that say that an article with teeth is one gear only, or another article; or empty.
+
+    A text that the teeth are read from has been read with that in mind.
+    """
+    if not article.teeth_apart or not article.text:
+        return ""
+    if other := headed_by_other(article.name):
+        return other
+    found = article.teeth.value or ()
+    return single_gear_in(article.text, found[0].pair) if len(found) == 1 else ""
 
 
 def _differ(one: FoundPairs | None, other: FoundPairs) -> bool:

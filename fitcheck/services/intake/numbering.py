@@ -26,7 +26,7 @@ def numbered(article: Article, entries: SupplierEntries, asker: Asker) -> str | 
     if not any(map(str.isalnum, text)):
         no_value = bool(article.no_value) and article.no_value == number.cell
         return unreadable(article, "", number.cell, NO_VALUE if no_value else "no part number")
-    choices: tuple[str, ...] = ()
+    choices = number.parts
     doubt = number.doubt
     known = entries.find(text) is not None
     if not doubt:

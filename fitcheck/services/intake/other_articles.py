@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import re
+from functools import lru_cache
 
 from fitcheck.services.intake.articles import Article
 from fitcheck.services.intake.wording import fold
 from fitcheck.services.intake.wording.cues import GEAR_WORDS, TEETH_WORDS
+from fitcheck.services.intake.wording.negations import without_parts_out
 
-__all__ = ["is_other_article"]
+__all__ = ["headed_by_other", "is_other_article"]
 
 # Articles that suppliers of gear sets also list. Common practice, no source.
 _OTHER = (
@@ -64,6 +66,15 @@ def is_other_article(article: Article) -> bool:
     if _GEARS_INSIDE.search(text):
         return False
     return _OTHER_WORD.search(text) is not None
+
+
+@lru_cache(maxsize=4096)
+def headed_by_other(name: str) -> str:
+    """The words by which a name is that of another article, such as `gasket set`; or empty."""
+    text = without_parts_out(fold(name)).lstrip(" ,;")
+    if not (_OTHER_WORD.search(text) or _COMPOUND.search(text)) or not _is_headed_by_other(text):
+        return ""
+    return _HEAD_ENDS.split(text.strip(), maxsplit=1)[0].strip()
 
 
 def _is_headed_by_other(text: str) -> bool:

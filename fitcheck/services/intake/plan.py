@@ -104,7 +104,7 @@ def _planned(
     name = named or clean_text(Path(supplier_list.path).name) or "list"
     layouts = list_tables(supplier_list, supplier, mapping)
     asker = Asker({**kept_answers(mapping), **given})
-    doubtful = columns_asked(layouts, asker, consent=consent)
+    doubtful = columns_asked(layouts, asker, consent=consent, currency=supplier.record.currency)
     words = with_answers(mapping, given)
     readers = _readers(layouts, supplier.record, mapping, words.stage_words)
     # A word for a family that is no more is asked anew.

@@ -77,6 +77,8 @@ def left_out_of(article: Article, price: Price | None) -> list[str]:
         notes.append(f"availability {quoted(stock.text)} left out: {stock.reason}")
     if price is None and article.price.status == "empty" and article.price.reason:
         notes.append(article.price.reason)
+    if article.withdrawn:
+        notes.append(article.withdrawn)
     if article.row in article.layout.sheet.hidden_rows:
         notes.append("the row is hidden in its sheet")
     return notes

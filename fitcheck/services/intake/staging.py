@@ -78,16 +78,27 @@ def stage_pairs(
     elif said is None:
         pairs = _as_held(found, held or {}, alone=not article.stage_cell)
     if pairs is not None:
-        return Staged(_in_order(pairs))
-    if said is None and article.stage_cell:
-        return Staged(None, _ask_word(asker, article))
-    text = f"Of which stage is {part} ({counts})? The list does not say."
-    if said is not None:
+        lacking = [stage for stage in pairs if possible and stage not in possible]
+        if not lacking or pairs == held:
+            return Staged(_in_order(pairs))
+        text = (
+            f"{part} is {' and '.join(lacking)} by the list, and what it is listed for has no such "
+            f"stage. Of which stage is it ({counts})?"
+        )
+    elif said is None:
+        if article.stage_cell:
+            return Staged(None, _ask_word(asker, article))
+        text = f"Of which stage is {part} ({counts})? The list does not say."
+    else:
         text = f"{part}: {len(found)} pairs ({counts}) for {' and '.join(said)}; of which stages?"
-    choices: list[str] = [*possible, *[stage for stage in STAGES if stage not in possible]]
-    if len(found) > 1:
-        choices = [", ".join(train) for train in TRAIN_STAGES.values() if len(train) == len(found)]
-    return Staged(None, _ask(asker, article, about, text, choices))
+    return Staged(None, _ask(asker, article, about, text, _choices(len(found), possible)))
+
+
+def _choices(count: int, possible: Sequence[Stage]) -> list[str]:
+    """Stages that so many pairs may be of, likely ones first."""
+    if count > 1:
+        return [", ".join(train) for train in TRAIN_STAGES.values() if len(train) == count]
+    return [*possible, *[stage for stage in STAGES if stage not in possible]]
 
 
 def _from_words(article: Article, count: int) -> list[Stage] | None:

@@ -9,6 +9,7 @@ from fitcheck.diagnostics.suggest import or_list
 from fitcheck.errors import UsageError
 from fitcheck.model.trade import ListMapping, Supplier
 from fitcheck.services.intake.headings import Layout, find_layouts, find_tables
+from fitcheck.services.intake.headings.currency_lines import state_currencies
 from fitcheck.services.intake.outcomes import RowOutcome
 from fitcheck.services.intake.reading import Sheet, SupplierList
 from fitcheck.services.intake.row_outcomes import NO_VALUE
@@ -26,6 +27,14 @@ def list_tables(
     Raises:
         UsageError: no sheet has a header, or none is as the mapping says.
     """
+    tables = _tables(supplier_list, supplier, mapping)
+    state_currencies(tables)
+    return tables
+
+
+def _tables(
+    supplier_list: SupplierList, supplier: Entry[Supplier], mapping: ListMapping
+) -> list[Layout]:
     if not mapping.columns:
         return find_tables(supplier_list)
     try:

@@ -176,12 +176,12 @@ def test_a_refused_record_is_known_by_its_number_too(shop: Shop) -> None:
 # ------------------------------------------------------------------ what check would refuse
 
 
-def test_a_row_that_would_be_an_error_is_unreadable_and_the_rest_is_written(shop: Shop) -> None:
+def test_a_row_that_would_be_an_error_is_asked_and_the_rest_is_written(shop: Shop) -> None:
     """One such row kept the whole list from being written, and named a line of no file."""
     text = HEAD + "A-1;;15/44;tertiary;Dunlin 50;;short;50;\nA-2;;15/44;primary;;;;50;\n"
     plan = shop.plan(text)
-    assert [row.outcome for row in plan.rows[1:]] == ["unreadable", "new"]
-    assert plan.rows[1].reason.startswith("the set holds tertiary, but a train of dunlin-50 has")
+    assert [row.outcome for row in plan.rows[1:]] == ["review", "new"]
+    assert plan.rows[1].reason.startswith("A-1 is tertiary by the list, and what it is listed for")
     shop.write(plan)
     assert "AR-A-2" in shop.catalogue.gear_sets
     assert not shop.catalogue.findings

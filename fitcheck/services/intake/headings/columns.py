@@ -21,6 +21,11 @@ from fitcheck.services.intake.wording.folding import words_of
 __all__ = ["JOINT", "Guess", "guess_fields", "mapped_columns", "score_heading"]
 
 _NEAR = 86.0
+# Beside the price of one, those of five or ten pieces stand. Common practice, no source.
+_ONE_PIECE = re.compile(
+    r"(?:ab |from |da |des |desde )?1 ?"
+    r"(?:stk|stuck|st|pcs?|pieces?|piece|pz|pezz[oi]|pza|uds?|unidad|unite|satz|set)"
+)
 _LONGEST = 80
 JOINT = " + "
 """Stands between two headings in a mapping whose columns are read together."""
@@ -56,10 +61,16 @@ def score_heading(heading: str) -> tuple[Guess, ...]:
         return tuple(Guess(name, 100.0, f"{heading.strip()!r} is a word for it") for name in exact)
     if words in NO_FIELD or not DEVIATING.isdisjoint(words.split()):
         return ()
-    found = _by_number(words) or _by_part(words) or _by_spelling(words)
+    found = _of_one(words) or _by_number(words) or _by_part(words) or _by_spelling(words)
     if not found and any(sign in heading for sign in _CURRENCY_SIGNS):
         return (Guess("price", 90.0, "it holds the sign of a currency"),)
     return found
+
+
+def _of_one(words: str) -> tuple[Guess, ...]:
+    """The price of one piece: `1 Stk`, `from 1 pc`."""
+    one = _ONE_PIECE.fullmatch(words)
+    return (Guess("price", 90.0, "it is the price of one piece"),) if one else ()
 
 
 def _by_number(words: str) -> tuple[Guess, ...]:

@@ -35,8 +35,9 @@ from fitcheck.services.intake.headings.sections import (
     name_sheets,
     sections_of,
 )
-from fitcheck.services.intake.headings.words import FieldName
+from fitcheck.services.intake.headings.words import RATIOS, SUCCESSORS, FieldName
 from fitcheck.services.intake.reading.cells import Sheet, SupplierList
+from fitcheck.services.intake.wording.folding import words_of
 from fitcheck.services.intake.wording.teeth import read_teeth
 
 __all__ = ["find_layouts", "find_tables"]
@@ -98,6 +99,7 @@ def find_layouts(sheet: Sheet, mapping: ListMapping | None = None) -> list[Layou
     header = _first_header(sheet, named)
     if header is None:
         return [_without_header(sheet)]
+    header = _with_merged_below(sheet, header)
     layouts = []
     first = 1
     while header is not None:
@@ -164,6 +166,18 @@ def _with_line_above(sheet: Sheet, lines: range, score: float) -> range:
     same = all(together.get(column) == name for column, name in alone.items())
     if same and _header_score(joined, None) >= 0.9 * score:
         return range(above, lines.stop)
+    return lines
+
+
+def _with_merged_below(sheet: Sheet, lines: range) -> range:
+    """The header with the lines into which cells of it are merged downwards."""
+    while len(lines) < _MOST_LINES and any(
+        (source := sheet.merged.get((lines.stop, column))) and source[0] in lines
+        for column in range(1, sheet.column_count + 1)
+    ):
+        if not _wordy(filled(sheet, lines.stop).values()):
+            break
+        lines = range(lines.start, lines.stop + 1)
     return lines
 
 
@@ -265,6 +279,12 @@ def _table(
     layout.others = tuple(
         (column, heading) for column, heading in headings.items() if column not in used
     )
+    layout.ratio_column = next(
+        (column for column, heading in layout.others if words_of(heading) in RATIOS), 0
+    )
+    layout.successor_column = next(
+        (column for column, heading in layout.others if words_of(heading) in SUCCESSORS), 0
+    )
     layout.width = max(headings, default=0)
     if "price" in layout.columns:
         rows = sample_rows(sheet, header.stop, headings)
@@ -309,11 +329,12 @@ def _walk(
     """Sort the rows below a header; the next table's header where there is one."""
     sheet = layout.sheet
     following: range | None = None
+    ours = _columns_of(layout) - {0}
     again: list[int] = []
     for row in range(header.stop, sheet.row_count + 1):
         texts = filled(sheet, row)
         if len(texts) >= 2 and _wordy(texts.values()):
-            if same_header(texts, headings, lines):
+            if same_header(texts, headings, lines, ours):
                 again.append(row)
                 layout.ignored[row] = Ignored(
                     row, "header", " | ".join(texts.values())[:60], "the header again"

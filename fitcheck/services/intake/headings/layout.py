@@ -86,6 +86,10 @@ class Layout:
         sections: row of an article to the line above it that heads its group, such as a model.
         missing: headings the supplier's mapping names and the header lacks, each with what to do.
         terms: what the prices are of, as far as headings and columns beside them say.
+        currencies: row of an article to the currency that a line outside the articles states for
+            its price, as written; several with spaces between.
+        successor_column: number of a column that names what a part is superseded by; 0: none.
+        ratio_column: number of a column of ratios, which the teeth are held against; 0: none.
         width: the last column with a heading.
         spilling: whether most rows have cells beyond that: remarks without a heading, it seems.
     """
@@ -100,6 +104,9 @@ class Layout:
     sections: dict[int, str] = field(default_factory=dict)
     missing: tuple[str, ...] = ()
     terms: PriceTerms = field(default_factory=PriceTerms)
+    currencies: dict[int, str] = field(default_factory=dict)
+    ratio_column: int = 0
+    successor_column: int = 0
     width: int = 0
     spilling: bool = False
 
@@ -130,6 +137,19 @@ class Layout:
             found = self._above(row, column, found)
         return self._priced(row, column, found) if name == "price" else found
 
+    def take(self, column: Column) -> None:
+        """Read a field from another column, its prices on the terms of that one."""
+        before = self.columns[column.field]
+        self.columns[column.field] = column
+        if column.column == before.column:
+            return
+        self.others = (
+            *((number, text) for number, text in self.others if number != column.column),
+            (before.column, before.heading),
+        )
+        if column.field == "price":
+            self.terms = self.terms.headed(column.heading)
+
     def cells(self, name: FieldName) -> list[Cell]:
         """All cells of a field in the rows that hold an article."""
         found = (self.cell(row, name) for row in self.data_rows)
@@ -152,7 +172,7 @@ class Layout:
         moved = self._moved(row, column)
         if moved:
             return replace(cell, text=moved, value=moved, number_format="")
-        return self.terms.of(self.sheet, row, cell)
+        return self.terms.of(self.sheet, row, cell, self.currencies.get(row, ""))
 
     def _moved(self, row: int, column: Column) -> str:
         """What stands from the price on, where a row of a text file has cells beyond the header.

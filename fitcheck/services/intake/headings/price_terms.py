@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping, Sequence, Set
 from dataclasses import dataclass, replace
 
-from fitcheck.services.intake.headings.words import CURRENCIES, PRICE_UNITS
+from fitcheck.services.intake.headings.words import CURRENCIES, PACKS, PRICE_UNITS
 from fitcheck.services.intake.reading.cells import Cell, Sheet
-from fitcheck.services.intake.wording.currencies import SIGNS, currencies_of
+from fitcheck.services.intake.wording.currencies import PLAIN_SIGN, currencies_of
 from fitcheck.services.intake.wording.folding import fold, words_of
 
 __all__ = ["PriceTerms", "price_terms", "unit_column"]
@@ -17,13 +17,8 @@ _PER = re.compile(
     r"(?:(?<![a-z])(?:per|pro|je|par|por|lot de|a|for|x|zu)|(?<![0-9])(?<![0-9] )/)\s?"
     r"(?P<pieces>(?!(?:19|20)[0-9]{2})[1-9][0-9]{0,3})(?![0-9.,%/+])"
 )
+_CURRENCY_SHOWN = re.compile(r"\[\$[^\]-]|[€£$](?!\[)")
 _COUNT = re.compile(r"(?P<pieces>[0-9]{1,4})(?:[.,]0+)?(?:\s?[a-z]{1,6}\.?)?")
-_USUAL = ("eur", "gbp", "usd", "chf", "sek", "nok", "dkk", "pln", "czk", "huf", "ron")
-# Signs that are plain in a heading; `fr` and `kr` may be words there.
-_SIGN = re.compile(
-    rf"(?<![a-z])(?:{'|'.join(_USUAL)}|euros?|sfr)(?![a-z])"
-    rf"|{'|'.join(re.escape(sign) for sign in SIGNS if not sign.isalpha())}"
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,10 +37,34 @@ class PriceTerms:
     unit_column: int = 0
     currency_column: int = 0
 
-    def of(self, sheet: Sheet, row: int, cell: Cell) -> Cell:
-        """A cell of prices with its terms: `99,80 per 2`, or its currency as a number format."""
+    def headed(self, heading: str) -> PriceTerms:
+        """The terms where the column of prices is headed otherwise."""
+        folded = fold(heading)
+        per = _PER.search(folded)
+        signs = {currencies_of(sign): sign for sign in PLAIN_SIGN.findall(folded)}
+        return replace(
+            self,
+            pieces=int(per["pieces"]) if per else 1,
+            currency=next(iter(signs.values())) if len(signs) == 1 else "",
+        )
+
+    def of(self, sheet: Sheet, row: int, cell: Cell, stated: str = "") -> Cell:
+        """A cell of prices with its terms: `99,80 per 2`, or its currency as a number format.
+
+        Args:
+            sheet: the sheet.
+            row: the row.
+            cell: the cell of prices.
+            stated: the currency that a line outside the articles states; several with spaces
+                between. What the header or the cell itself names goes before it.
+        """
         said = sheet.cell(row, self.currency_column).text.strip() if self.currency_column else ""
         currency = said if currencies_of(said) else self.currency
+        if stated and not currency and not _CURRENCY_SHOWN.search(cell.number_format):
+            if " " in stated:
+                text = f"{cell.text.strip()} {stated}"
+                return replace(cell, text=text, value=text, number_format="")
+            currency = stated
         if currency:
             cell = replace(cell, number_format=f"[${currency}] {cell.number_format}".strip())
         pieces = str(self.pieces)
@@ -70,22 +89,25 @@ def price_terms(
         headings: column number to heading.
         price: number of the column of prices.
     """
-    folded = fold(headings.get(price, ""))
-    per = _PER.search(folded)
-    signs = {currencies_of(sign): sign for sign in _SIGN.findall(folded)}
     by_words = {column: words_of(text) for column, text in headings.items() if column != price}
-    return PriceTerms(
-        pieces=int(per["pieces"]) if per else 1,
-        currency=next(iter(signs.values())) if len(signs) == 1 else "",
-        unit_column=unit_column(sheet, rows, by_words) or 0,
+    terms = PriceTerms(
+        unit_column=unit_column(sheet, rows, by_words)
+        or unit_column(sheet, rows, by_words, PACKS)
+        or 0,
         currency_column=next((c for c, each in by_words.items() if each in CURRENCIES), 0),
     )
+    return terms.headed(headings.get(price, ""))
 
 
-def unit_column(sheet: Sheet, rows: Sequence[int], words: Mapping[int, str]) -> int | None:
+def unit_column(
+    sheet: Sheet,
+    rows: Sequence[int],
+    words: Mapping[int, str],
+    known: Set[str] = PRICE_UNITS,
+) -> int | None:
     """The column that says for how many pieces each price is, by its heading and its counts."""
     for column, each in words.items():
-        if each not in PRICE_UNITS:
+        if each not in known:
             continue
         texts = [text for row in rows if (text := fold(sheet.cell(row, column).text).strip())]
         if texts and all(_COUNT.fullmatch(text) for text in texts):

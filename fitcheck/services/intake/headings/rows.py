@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Container, Mapping, Sequence
 from typing import Literal
 
 from fitcheck.services.intake.headings.layout import Column, Ignored
@@ -25,6 +25,16 @@ _TOTAL_OF = re.compile(
 _PAGE = re.compile(
     r"(?:-\s*)?(?:(?:page|seite|pag(?:ina)?|p|s|blatt|sheet|foglio|feuille|hoja)\.?\s*)?"
     r"[0-9]{1,4}\s*(?:(?:/|of|von|di|de|sur|su)\s*[0-9]{1,4})?(?:\s*-)?"
+)
+_CHARGE = re.compile(
+    r"(?:zzgl\.?|inkl\.?|plus|\+|abzgl\.?|less|meno|moins|menos)? ?(?:[0-9.,]+ ?% ?)?"
+    r"(?:rabatt|skonto|discount|sconto|remise|descuento|mwst|ust|vat|iva|tva|versand(?:kosten)?|"
+    r"fracht|freight|shipping|postage|spedizione|trasporto|frais de port|portes)(?![a-z])"
+    r"(?P<alone>[ 0-9.,%:]*$)?"
+)
+_PAGE_NUMBER = re.compile(
+    r"(?:page|seite|pag(?:ina)?|blatt|sheet|foglio|feuille|hoja)\.?\s*[0-9]{1,4}"
+    r"\s*(?:(?:/|of|von|di|de|sur|su)\s*[0-9]{1,4})?"
 )
 _PAGE_WORD = re.compile(r"(?:page|seite|pag(?:ina)?|blatt|sheet|foglio|feuille|hoja)\.?\s*[0-9]")
 _NOTE = re.compile(
@@ -69,14 +79,27 @@ def filled(sheet: Sheet, row: int) -> dict[int, str]:
 
 
 def same_header(
-    texts: Mapping[int, str], headings: Mapping[int, str], lines: Sequence[Mapping[int, str]]
+    texts: Mapping[int, str],
+    headings: Mapping[int, str],
+    lines: Sequence[Mapping[int, str]],
+    ours: Container[int] = (),
 ) -> bool:
-    """Whether a row repeats the header, or one line of it, each heading over its own column."""
+    """Whether a row repeats the header, or one line of it, each heading over its own column.
+
+    Args:
+        texts: what the row holds, by column.
+        headings: the header.
+        lines: the lines of the header one by one, where it has several.
+        ours: columns that are read; another heading over one of them makes it another header.
+    """
     said = {column: words for column, text in texts.items() if (words := words_of(text))}
     for header in (headings, *lines):
         known = {column: words_of(heading) for column, heading in header.items()}
         same = sum(1 for column, words in said.items() if words == known.get(column))
-        if any(each != known.get(at) and each in known.values() for at, each in said.items()):
+        if any(
+            each != known.get(at) and (each in known.values() or (at in ours and known.get(at)))
+            for at, each in said.items()
+        ):
             continue
         if same >= 2 and same * 3 >= len(texts) * 2:
             return True
@@ -120,6 +143,8 @@ def _kind(texts: Mapping[int, str], held: Mapping[FieldName, str]) -> tuple[_Kin
     named = len(texts) <= 2 and _TOTAL_OF.match(first)  # of a group, named behind it
     if (named or _TOTAL.fullmatch(first.strip(" :.=*"))) and "teeth" not in held:
         return "footer", "a total"
+    if apart := _beside_articles(first, held):
+        return "footer", apart
     if len(texts) > 2 or ("part_number" in held and {"teeth", "price"} & set(held)):
         return "", ""
     whole = " ".join(fold(text).strip() for text in texts.values())
@@ -130,6 +155,17 @@ def _kind(texts: Mapping[int, str], held: Mapping[FieldName, str]) -> tuple[_Kin
     if _is_note(whole, held):
         return "note", "a note"
     return _one_cell(first, held) if len(texts) == 1 else ("", "")
+
+
+def _beside_articles(first: str, held: Mapping[FieldName, str]) -> str:
+    """What a row without teeth is that has a price, or what looks like one; or empty."""
+    if "teeth" in held:
+        return ""
+    charge = _CHARGE.match(first)
+    if charge and ("part_number" not in held or charge["alone"] is not None):
+        return "a discount, a tax or a charge"
+    paged = _PAGE_NUMBER.fullmatch(fold(held.get("price", "")).strip())
+    return "a title with a page number" if paged else ""
 
 
 def _is_note(whole: str, held: Mapping[FieldName, str]) -> bool:

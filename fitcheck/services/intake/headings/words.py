@@ -246,6 +246,22 @@ PRICE_UNITS = _phrases(
 )
 """Headings of a column that says for how many pieces the price is, where it holds counts."""
 
+PACKS = _phrases(
+    "packing unit|pack|ve|vpe|verpackungseinheit|confezione|conf|emballage|embalaje|pack size|"
+    "pack qty|pcs per pack|pcs pack|units per pack|pieces per pack|stk ve|stuck ve|stk vpe|"
+    "stuck vpe|pz conf|pezzi confezione|pezzi per confezione|conditionnement|cond"
+)
+"""Headings of a column that says how many are in a pack; the price may be that of the pack."""
+
+SUCCESSORS = _phrases(
+    "successor|nachfolger|nachfolgeartikel|nachfolgenummer|nachfolge nr|ersetzt durch|"
+    "ersatz durch|superseded by|replaced by|substituted by|sostituito da|sostituita da|"
+    "sostituito con|remplace par|remplacee par|sustituido por|sustituida por|reemplazado por|"
+    "neue nummer|neue nr|neue art nr|new number|new part no|new no|nuovo codice|"
+    "nouvelle reference|nueva referencia"
+)
+"""Headings of a column that names what a part is superseded by, where it is."""
+
 CURRENCIES = _phrases(
     "currency|curr|cur|ccy|wahrung|waehrung|whg|valuta|divisa|devise|monnaie|moneda"
 )

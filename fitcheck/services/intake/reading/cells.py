@@ -87,6 +87,7 @@ class Cell:
         number_format: the spreadsheet's code for showing the value, such as `d-mmm`, where known.
         hidden: what hides it from who opens the list: its sheet, row or column; or empty.
         merged_from: address of the merged cell whose value is spread over this one, or empty.
+        struck: whether it is struck through.
     """
 
     address: str
@@ -97,6 +98,7 @@ class Cell:
     number_format: str = ""
     hidden: Hidden = ""
     merged_from: str = ""
+    struck: bool = False
 
     @property
     def blank(self) -> bool:
@@ -144,6 +146,7 @@ class Sheet:
         merged: row and column of a cell covered by a merge, to those of its top left cell.
         formats: number format codes by row and column, where known and not general.
         no_values: row and column, from 1, of cells that hold a formula and no stored value.
+        struck: row and column, from 1, of cells that are struck through.
     """
 
     name: str
@@ -154,6 +157,7 @@ class Sheet:
     merged: dict[tuple[int, int], tuple[int, int]] = field(default_factory=dict)
     formats: dict[tuple[int, int], str] = field(default_factory=dict)
     no_values: frozenset[tuple[int, int]] = frozenset()
+    struck: frozenset[tuple[int, int]] = frozenset()
 
     @property
     def row_count(self) -> int:
@@ -197,6 +201,7 @@ class Sheet:
             number_format=code,
             hidden=self._hidden(row, column),
             merged_from="" if source == (row, column) else self.address(*source),
+            struck=source in self.struck,
         )
 
     def row(self, row: int) -> list[Cell]:

@@ -29,6 +29,7 @@ class SheetFacts:
         errors: cells whose formula ends in an error, by row and column.
         formulas: cells with a formula that may have no value stored, by row and column, so far as
             they are counted.
+        struck: cells that are struck through, by row and column.
     """
 
     name: str
@@ -41,6 +42,7 @@ class SheetFacts:
     formats: dict[tuple[int, int], str] = field(default_factory=dict)
     errors: set[tuple[int, int]] = field(default_factory=set)
     formulas: set[tuple[int, int]] = field(default_factory=set)
+    struck: set[tuple[int, int]] = field(default_factory=set)
 
     def grow(self, row: int, column: int) -> None:
         """Take a cell that holds something into the extent."""

@@ -137,6 +137,7 @@ def _sheet(book: python_calamine.CalamineWorkbook, facts: SheetFacts, path: str)
         hidden_columns=facts.columns_hidden(),
         merged=facts.covered(),
         formats=facts.formats,
+        struck=frozenset(facts.struck),
     )
     found.no_values = frozenset(at for at in facts.formulas if found.value(*at) is None)
     return found

@@ -7,7 +7,8 @@ from __future__ import annotations
 
 import posixpath
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping, Sequence, Set
+from typing import NamedTuple
 
 from fitcheck.errors import UnreadableError
 from fitcheck.services.intake.reading.archive import Archive
@@ -74,7 +75,7 @@ def read_xlsx_facts(archive: Archive, path: str) -> list[SheetFacts]:
         raise UnreadableError(f"{path}: has {len(sheets):,} sheets; at most {MAX_SHEETS} are read")
     targets = _targets(archive, path, workbook)
     styles = archive.find(posixpath.join(posixpath.dirname(workbook), "styles.xml"))
-    formats = _formats(archive, path, styles) if styles else []
+    formats = _formats(archive, path, styles) if styles else _Formats([])
     _check_texts(archive, path)
     found = []
     unseen = {name for name in archive.names if name.lower().endswith(".xml")} - {workbook}
@@ -90,7 +91,7 @@ def read_xlsx_facts(archive: Archive, path: str) -> list[SheetFacts]:
     for part in sorted(unseen):
         if _is_worksheet(archive, part):
             facts = SheetFacts(part)
-            _read_sheet(archive, f"{path}: {part}", part, facts, [])
+            _read_sheet(archive, f"{path}: {part}", part, facts, _Formats([]))
             facts.check(path)
     return found
 
@@ -144,31 +145,57 @@ def _targets(archive: Archive, path: str, source: str, kind: str = "") -> dict[s
     return targets
 
 
-def _formats(archive: Archive, path: str, part: str) -> list[str]:
-    """The number format code of each cell style; empty for the general one and for text."""
+class _Formats(NamedTuple):
+    """What the styles of cells show, by their number.
+
+    Attributes:
+        codes: number format codes; empty for the general one and for text.
+        struck: numbers of the styles whose font is struck through.
+    """
+
+    codes: Sequence[str]
+    struck: Set[str] = frozenset()
+
+
+def _formats(archive: Archive, path: str, part: str) -> _Formats:
+    """The number format of each cell style, and whether it is struck through."""
     codes = dict(BUILT_IN_FORMATS)
     styles: list[int] = []
-    inside = False
+    inside = in_fonts = False
+    fonts = -1
+    struck_fonts: set[str] = set()
+    struck: set[str] = set()
 
     def start(name: str, attributes: dict[str, str]) -> None:
-        nonlocal inside
+        nonlocal inside, in_fonts, fonts
         local = _local(name)
+        if local == "fonts":
+            in_fonts = True
+        elif in_fonts and local == "font":
+            fonts += 1
+        elif in_fonts and local == "strike" and _flag(attributes.get("val", "1")):
+            struck_fonts.add(str(fonts))
         if local == "numFmt" and attributes.get("numFmtId", "").isdecimal():
             codes[int(attributes["numFmtId"])] = attributes.get("formatCode", "")
         elif local == "cellXfs":
             inside = True
         elif local == "xf" and inside:
+            if attributes.get("fontId", "") in struck_fonts:
+                struck.add(str(len(styles)))
             number = attributes.get("numFmtId", "0")
             styles.append(int(number) if number.isdecimal() else 0)
 
     def end(name: str) -> None:
-        nonlocal inside
+        nonlocal inside, in_fonts
         if _local(name) == "cellXfs":
             inside = False
+        elif _local(name) == "fonts":
+            in_fonts = False
 
     read_xml(archive.chunks(part), f"{path}: {part}", start, end)
     shown = [codes.get(number, "") for number in styles]
-    return ["" if code.lower() in ("general", "@") else code for code in shown]
+    plain = ["" if code.lower() in ("general", "@") else code for code in shown]
+    return _Formats(plain, struck)
 
 
 def _place(reference: str) -> tuple[int, int]:
@@ -188,9 +215,10 @@ def _flag(value: str | None) -> bool:
 
 
 def _read_sheet(
-    archive: Archive, where: str, part: str, facts: SheetFacts, formats: Sequence[str]
+    archive: Archive, where: str, part: str, facts: SheetFacts, formats: _Formats
 ) -> None:
-    walk = _sheet_walk(where, facts, {str(at): code for at, code in enumerate(formats) if code})
+    codes = {str(at): code for at, code in enumerate(formats.codes) if code}
+    walk = _sheet_walk(where, facts, codes, formats.struck)
     chunks = archive.chunks(part)
     # Nearly all writers leave the prefix out; then a call for each of millions of elements is
     # saved.
@@ -203,7 +231,9 @@ def _read_sheet(
     read_xml(chunks, where, walk)
 
 
-def _sheet_walk(where: str, facts: SheetFacts, codes: Mapping[str, str]) -> Started:
+def _sheet_walk(
+    where: str, facts: SheetFacts, codes: Mapping[str, str], struck: Set[str]
+) -> Started:
     """The function that takes a worksheet's elements: plain local state, for speed."""
     row = column = 0
     is_text = False
@@ -226,6 +256,8 @@ def _sheet_walk(where: str, facts: SheetFacts, codes: Mapping[str, str]) -> Star
         style = attributes.get("s", "")
         if style in codes and len(formats) < _MAX_FORMATS:
             formats[row, column] = codes[style]
+        if style in struck:
+            facts.struck.add((row, column))
         if attributes.get("t") == "e":
             facts.errors.add((row, column))
 

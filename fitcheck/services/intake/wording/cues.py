@@ -69,11 +69,11 @@ GEAR_WORDS = (
 
 UNITS = words_in(
     "in inch inches zoll pollici pollice pouces pouce pulgadas pulgada pulg cc ccm cm3 cm³ cmc cm "
-    "mm m km kmh km/h w kw ps cv hp ch v ah mah a kg g gr l lt ltr ml nm bar grad grados degres "
-    "gradi eur euro euros usd gbp chf sfr fr uhr h hrs ore heures horas stk stuck stuecke stucke "
-    "pcs pc pz pezzi pieces piece piezas uds ud st x rpm min giri umin tage days giorni jours "
-    "dias woche wochen weeks settimane semaines semanas monate months mesi mois meses jahre years "
-    "anni ans anos"
+    "mm m km kmh km/h w kw ps cv hp ch v ah mah a kg g gr l lt ltr ml nm bar grad deg grados "
+    "degres gradi eur euro euros usd gbp chf sfr fr uhr h hrs ore heures horas stk stuck stuecke "
+    "stucke pcs pc pz pezzi pieces piece piezas uds ud st x rpm min giri umin tage days giorni "
+    "jours dias woche wochen weeks settimane semaines semanas monate months mesi mois meses jahre "
+    "years anni ans anos"
 )
 """A number before one of these measures something else."""
 

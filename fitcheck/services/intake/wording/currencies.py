@@ -2,7 +2,12 @@
 
 from __future__ import annotations
 
-__all__ = ["CODES", "SIGNS", "currencies_of"]
+import re
+from functools import lru_cache
+
+from fitcheck.services.intake.wording.folding import fold
+
+__all__ = ["CODES", "PLAIN_SIGN", "SIGNS", "currencies_of", "stated_currency"]
 
 
 def _words(text: str) -> frozenset[str]:
@@ -50,3 +55,53 @@ def currencies_of(word: str) -> tuple[str, ...] | None:
     if bare.upper() in CODES:
         return (bare.upper(),)
     return SIGNS.get(bare)
+
+
+USUAL = ("eur", "gbp", "usd", "chf", "sek", "nok", "dkk", "pln", "czk", "huf", "ron")
+# Signs that are plain in a line of words; `fr` and `kr` may be words there.
+PLAIN_SIGN = re.compile(
+    rf"(?<![a-z])(?:{'|'.join(USUAL)}|euros?|sfr)(?![a-z])"
+    rf"|{'|'.join(re.escape(sign) for sign in SIGNS if not sign.isalpha())}"
+)
+_MAY_STATE = re.compile(rf"[€£$¥₺₹₽]|\b(?:{'|'.join(USUAL)}|euros?|sfr)\b", re.IGNORECASE)
+# Common practice, no source.
+_OF_PRICES = re.compile(
+    r"(?<![a-z])(?:[a-z]*preise?n?|prices?|prezz[oi]|prix|precios?|tarif[a-z]*|listin[oi]|wahrung|"
+    r"waehrung|currency|valuta|divisa|devise|moneda|monnaie)(?![a-z])"
+)
+_AMOUNT_BESIDE = re.compile(r"[0-9][.,0-9'-]*\s?$")
+_FEW = 2
+"""So many words may stand beside a currency in a line that is of nothing else."""
+
+
+@lru_cache(maxsize=4096)
+def stated_currency(text: str, *, of_prices: bool = False) -> str:
+    """The currency in which a line says that prices are: `All prices in USD`, or `CHF` alone.
+
+    Args:
+        text: a line, a remark or the name of a sheet.
+        of_prices: whether it must speak of prices.
+
+    Returns:
+        The sign or code as written, folded; empty where it names none, several, or an amount such
+        as `free from 500 EUR`.
+    """
+    if not _MAY_STATE.search(text):
+        return ""
+    folded = fold(text)
+    found: dict[tuple[str, ...], str] = {}
+    rest = folded
+    for sign in PLAIN_SIGN.finditer(folded):
+        if _AMOUNT_BESIDE.search(folded[: sign.start()]) or re.match(
+            r"\s?[0-9]", folded[sign.end() :]
+        ):
+            return ""
+        found[currencies_of(sign.group()) or ()] = sign.group()
+        rest = rest.replace(sign.group(), " ")
+    if len(found) != 1:
+        return ""
+    words = re.findall(r"[a-z0-9]+", rest)
+    alone = len(words) <= _FEW and not any(map(str.isdigit, rest))
+    if _OF_PRICES.search(folded) or (alone and not of_prices):
+        return next(iter(found.values()))
+    return ""

@@ -9,12 +9,13 @@ from dataclasses import dataclass
 from decimal import Decimal
 from itertools import pairwise
 
+from fitcheck.kernel.teeth import Pair
 from fitcheck.services.intake.wording import cues
 from fitcheck.services.intake.wording.negations import denies_behind, without_parts_out
 from fitcheck.services.intake.wording.pairs import Candidate, are_listed, is_plausible
 from fitcheck.services.intake.wording.stages import StageWord
 
-__all__ = ["CHOICE", "Context", "doubt_about"]
+__all__ = ["CHOICE", "Context", "doubt_about", "ratio_of_others"]
 
 CHOICE = "it offers a choice of pairs"
 """The doubt about pairs of which one is meant, not all."""
@@ -27,6 +28,11 @@ _RATIO = re.compile(
     r"|(?<![0-9.,/:])(?P<leading>[0-9]{1,2}[.,][0-9]{1,4})\s?"
     r"(?:ratio|rapporto|rapport|relacion|ue?bersetzung)(?![a-z])"
 )
+_RATIO_CELL = re.compile(
+    r"(?:[a-z]+\s?[=:]?\s?)?(?:1\s?:\s?)?(?P<value>[0-9]{1,2}[.,][0-9]+)(?:\s?:\s?1)?",
+    re.IGNORECASE,
+)
+_TO_ONE = re.compile(r"^1:|:1$")
 _DECIMAL = re.compile(r"[0-9]{1,2}[.,][0-9]{1,4}")
 # The second of `z1/z2: 15/38` numbers nothing.
 _NUMBERED = re.compile(
@@ -47,7 +53,7 @@ _ALTERNATIVE_BEFORE = re.compile(
 _VAGUE = re.compile(
     r"(?<![a-z])(?:ca\.?|circa|approx\.?|about|etwa|ungefahr|environ|env\.|aprox\.?|z\. ?b\.|zb|"
     r"e\. ?g\.|p\. ?ex\.|ad es\.|per es\.|por ej\.|beispiel|example|esempio|exemple|ejemplo|"
-    r"ahnlich|similar|simile|semblable|wie|like|come|comme|como)(?![a-z])"
+    r"ahnlich|similar|simile|semblable|wie|like|come|comme|como)(?![a-z])|[~≈≃]"
 )
 _NEAR = 25
 """Characters before a pair in which a word speaks of it."""
@@ -205,7 +211,8 @@ def _left_over(context: Context) -> str:
         return ""
     ratios = _ratios(context)
     for number in context.left_over:
-        if not (_DECIMAL.fullmatch(number) and _is_one_of(number, ratios)):
+        ratio = _TO_ONE.sub("", number)
+        if not (_DECIMAL.fullmatch(ratio) and _is_one_of(ratio, ratios)):
             return f"another number ({number}) stands beside the counts"
     return ""
 
@@ -236,6 +243,22 @@ def _is_one_of(written: str, ratios: Sequence[Decimal]) -> bool:
     value = Decimal(written.replace(",", "."))
     step = Decimal(1).scaleb(int(value.as_tuple().exponent))
     return any(abs(value - ratio) < step for ratio in ratios)
+
+
+def ratio_of_others(written: str, pairs: Sequence[Pair]) -> bool:
+    """Whether a cell of a column of ratios holds a ratio that is none of the pairs'.
+
+    Args:
+        written: the cell's text: `2,80`, `1:2.8`, or its inverse `0,357`.
+        pairs: the pairs of the row.
+    """
+    found = _RATIO_CELL.fullmatch(written.strip())
+    if found is None or not pairs:
+        return False
+    value = found["value"][:8]
+    ratios = [Decimal(each.driven) / each.driver for each in pairs]
+    ratios.append(math.prod(ratios, start=Decimal(1)))
+    return not _is_one_of(value, [*ratios, *(1 / each for each in ratios)])
 
 
 def _strange(context: Context) -> str:

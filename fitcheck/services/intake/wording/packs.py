@@ -7,7 +7,7 @@ import re
 from fitcheck.services.intake.reading.cells import Cell
 from fitcheck.services.intake.wording.folding import fold
 
-__all__ = ["pack_in"]
+__all__ = ["pack_in", "set_price_in"]
 
 # Common practice of the trade, no source. `2 pcs` alone are the two gears of a pair.
 _PACK = re.compile(
@@ -25,4 +25,21 @@ _PACK = re.compile(
 def pack_in(cell: Cell) -> str:
     """The words of a free text that speak of a pack of several, folded; else empty."""
     found = _PACK.search(fold(cell.text))
+    return found.group() if found else ""
+
+
+_SET = r"(?:pair|set|paar|satz|paio|coppia|paire|jeu|par|juego)"
+_CENTS = re.compile(r"[0-9][.,][0-9]{2}(?![0-9])")
+_AMOUNT = r"(?:€ ?|eur ?)?[0-9]{1,5}[.,][0-9]{2}(?![0-9])"
+_OF_SET = re.compile(
+    rf"(?<![a-z])(?:(?:per|pro|je|a|al|alla|la|le|el|the) )?{_SET}:? {_AMOUNT}"
+    rf"|{_AMOUNT} ?(?:€|eur)? ?(?:per|pro|je|/|al|alla|la|le|el) ?{_SET}(?![a-z])"
+)
+
+
+def set_price_in(cell: Cell) -> str:
+    """The words of a free text that give a price of the set or pair, folded; else empty."""
+    if not _CENTS.search(cell.text):
+        return ""
+    found = _OF_SET.search(fold(cell.text))
     return found.group() if found else ""

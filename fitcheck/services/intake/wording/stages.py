@@ -43,10 +43,10 @@ _SEP = r"[ .\-]*"
 _WORDS: dict[Stage, str] = {
     "primary": r"prim|primary|primar(?!y)[a-z]*|primaer[a-z]*|primaires?",
     "secondary": (
-        r"sec|sek|secondary|secondari[aoei]|sekund[a-z]*|secundari[ao]s?|secondaires?|secund"
+        r"sec|sek|secondary|secondari[aoe]?|sekund[a-z]*|secundari[ao]s?|secondaires?|secund"
     ),
     "tertiary": (
-        r"tert|tertiary|terziari[aoei]|tertiar(?!y)[a-z]*|tertiaer[a-z]*|terciari[ao]s?"
+        r"tert|tertiary|terziari[aoe]?|tertiar(?!y)[a-z]*|tertiaer[a-z]*|terciari[ao]s?"
         r"|tertiaires?"
     ),
     "single": (
@@ -71,7 +71,10 @@ _ORDINALS: dict[Stage, str] = {
 # Bare numerals count before a noun (`1 pair`, `2 Stufen`) and name only after it.
 _NUMERALS: dict[Stage, str] = {"primary": "1|i", "secondary": "2|ii", "tertiary": "3|iii"}
 _ALTERNATIVES = [
-    *(rf"(?<![a-z0-9])(?P<w_{stage}>{words})(?![a-z0-9])" for stage, words in _WORDS.items()),
+    *(
+        rf"(?<![a-z0-9])(?<!pre-)(?P<w_{stage}>{words})(?![a-z0-9])"
+        for stage, words in _WORDS.items()
+    ),
     *(
         rf"(?<![a-z0-9/:.,\-])(?P<o_{stage}>(?:{words}){_SEP}{_NOUN})(?![a-z0-9])"
         for stage, words in _ORDINALS.items()
