@@ -33,7 +33,7 @@ from fitcheck.services.intake.wording import (
     stages_in,
 )
 from fitcheck.services.intake.wording.currencies import currencies_of, stated_currency
-from fitcheck.services.intake.wording.doubts import ratio_of_others
+from fitcheck.services.intake.wording.doubts import mistake_in, ratio_of_others
 from fitcheck.services.intake.wording.packs import set_price_in
 from fitcheck.services.intake.wording.result import empty, review
 
@@ -46,12 +46,17 @@ Housings = tuple[HousingWord, ...]
 _TWO_NUMBERS = re.compile(r"[0-9]\D+[0-9]")
 _SHORTENED = re.compile(r"[0-9](?:[.,][0-9]+)?e\+[0-9]{2,}", re.IGNORECASE)
 # A slash without spaces may belong to the number where what it parts is short: `12/34`.
-_PARTING = re.compile(r"[\n;,|]|\s[/+&]\s|(?<=\w{4})/(?=\w{4})|\s(?:oder|or|o|ou|bzw\.?|und|and)\s")
+_PARTING = re.compile(
+    r"[\n;,|]|\s[/+&]\s|(?<=\w{4})/(?=\w{4})|\s?(?:→|[-=]>)\s?"
+    r"|\s(?:oder|or|o|ou|bzw\.?|und|and|e|et|y|bis|to|jusqu'a|hasta|ersetzt|replaces|sostituisce|"
+    r"remplace|sustituye)\s|(?<=[0-9])\s(?=[^\W\d_]+-?[0-9]{2})"
+)
 _FORMER = re.compile(
     r"(?P<now>\S*[0-9]\S*)\s*[(\[]\s*(?:alt|old|ex|fr(?:ü|ue)her|vorher|formerly|was|vecchio|prima|"
     r"anc(?:ien)?|avant|antes|antiguo)\b[.:]?\s*(?P<then>\S*[0-9]\S*?)\s*[)\]]",
     re.IGNORECASE,
 )
+_DASHES = frozenset({"-", "--", "---", "–", "—", "/", "."})
 _FEW_WORDS = 3
 """A line or remark of no more words is of nothing else."""
 
@@ -197,6 +202,8 @@ class Reader:
         teeth, named, apart = self._teeth(row, free)
         stage, named_stage, stage_cell = self._stage(row, free, section)
         housing_cell = self._cell(row, "housing")
+        if housing_cell.text.strip() in _DASHES:
+            housing_cell = replace(housing_cell, text="", value=None)
         housing, named_housing = self._housing(housing_cell, free)
         price, availability = self._offer(row, free)
         withdrawn = self._withdrawn(row, section, remark_cell)
@@ -305,6 +312,8 @@ class Reader:
             and not (own.certain and _names_the_same(own.value or (), cell.text))
         ]
         apart = own.status != "empty"
+        if apart and own.certain:
+            own = _in_doubt(own, free)
         if not apart:
             own = next((each for each in named if each.status != "empty"), own)
         own = self._against_ratio(row, own)
@@ -399,6 +408,16 @@ class Reader:
         if price.certain and price.value and (pack := next(filter(None, map(pack_in, free)), "")):
             return review(cell, f"the text says {pack!r}; for one set?", price.value), stock
         return price, stock
+
+
+def _in_doubt(own: Reading[FoundPairs], free: Sequence[Cell]) -> Reading[FoundPairs]:
+    """Pairs in a column of their own, for review where free text speaks of a mistake."""
+    for cell in free:
+        if said := mistake_in(cell.text):
+            candidates = (own.value,) if own.value else ()
+            reason = f"the text says {said!r}"
+            return Reading(own.cell, own.text, "review", None, candidates, reason)
+    return own
 
 
 def _same_pairs(one: FoundPairs | None, other: FoundPairs | None) -> bool:

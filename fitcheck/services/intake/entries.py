@@ -26,6 +26,7 @@ _ENOUGH = 3
 _ZEROS = 3
 """So many zeros at the end may have been a power of ten (judgement)."""
 
+_WORDS_ONLY = re.compile(r"[^\W\d_]+(?:[ .]+[^\W\d_]+)*\.?")
 _AT_LETTER = re.compile(r"(?<=[a-z])-(?=[0-9])|(?<=[0-9])-(?=[a-z])")
 """A dash between a letter and a digit parts nothing that would not be told apart without it."""
 
@@ -55,6 +56,7 @@ class SupplierEntries:
             if (value := _value(number)) is not None and str(value) != number:
                 self._values.setdefault(value, []).append(number)
         self._listed: set[str] = set()
+        self._digitless: int | None = None
         self._spellings: dict[str, dict[str, str]] = {}
         self._lengths: set[int] = set()
         self._bare: list[int] = []
@@ -108,6 +110,14 @@ class SupplierEntries:
         own = number_key(part_number)
         others = self._spellings.get(_squeezed(part_number), {})
         return tuple(text for key, text in others.items() if key != own)
+
+    def lacks_digits(self, part_number: str) -> bool:
+        """Whether a text has no digit, and nearly all numbers of the list have."""
+        if not _WORDS_ONLY.fullmatch(part_number) or len(self._listed) < _ENOUGH:
+            return False
+        if self._digitless is None:
+            self._digitless = sum(1 for each in self._listed if not any(map(str.isdigit, each)))
+        return self._digitless * 4 <= len(self._listed)
 
     def shortened(self, part_number: str, *, counted: bool) -> tuple[str, ...]:
         """What a bare number may have been before a spreadsheet took it for one: 0202, 12E3.

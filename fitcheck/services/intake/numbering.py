@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 from fitcheck.diagnostics.suggest import or_list
 from fitcheck.services.intake.articles import Article
 from fitcheck.services.intake.asking import NONE, Asker
@@ -11,6 +13,14 @@ from fitcheck.services.intake.outcomes import RowOutcome
 from fitcheck.services.intake.row_outcomes import NO_VALUE, ignored, outcome_of, unreadable
 
 __all__ = ["numbered"]
+
+
+# Common practice, no source.
+_STANDS_FOR_NONE = re.compile(
+    r"n\.? ?n\.?|t\.?b\.?[ad]\.?|n/?a|n\.a\.|k\.? ?a\.?|neu|new|nuov[oa]|nouveau|nuevo|folgt|offen|"
+    r"none|"
+    r"(?:s\.|siehe|see|vedi|voir|ver) .*|ohne(?: nr\.?)?|auf anfrage|on request|su richiesta"
+)
 
 
 def numbered(article: Article, entries: SupplierEntries, asker: Asker) -> str | RowOutcome:
@@ -35,6 +45,10 @@ def numbered(article: Article, entries: SupplierEntries, asker: Asker) -> str | 
         choices += () if known else entries.shortened(text, counted=number.counted)
         if choices:
             doubt = "a spreadsheet may have taken it for a number"
+    if not doubt and not known and _STANDS_FOR_NONE.fullmatch(text.lower()):
+        doubt = "it seems to stand for none"
+    if not doubt and not known and entries.lacks_digits(text):
+        doubt = "nearly all others have digits"
     spelled = () if known else entries.spelled(text)
     if not doubt and spelled:
         choices = spelled

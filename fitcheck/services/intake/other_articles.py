@@ -23,7 +23,7 @@ _OTHER = (
     r"pneumatic[oi]|candel[ae]|specch(?:io|i|ietti?|ietto)|lampadin[ae]|batteri[ae]|cas(?:co|chi)|"
     r"adesiv[oi]|catalog(?:o|hi)|trasporto|spedizione|"
     r"dichtung(?:en|ssatz)?|simmerringe?|wellendichtringe?|ol|oel|getriebeol|fett|keilriemen|"
-    r"riemen|rollen|gewichte|lager|federn?|kupplung(?:en)?|schrauben?|scheiben?|werkzeug|abzieher|"
+    r"riemen|rollen|gewichte|lager|(?:lager|rollen|simmerring|dicht|feder|kupplungs)satz|federn?|kupplung(?:en)?|schrauben?|scheiben?|werkzeug|abzieher|"
     r"auspuff|vergaser|variomatik|brems(?:en?|belage?|scheiben?)|reifen|zundkerzen?|spiegel|"
     r"gluhbirnen?|batterien?|helme?|aufkleber|katalog|versand(?:kosten)?|"
     r"joints?|huile|graisse|courroies?|galets?|roulements?|ressorts?|embrayages?|vis|rondelles?|"

@@ -71,7 +71,8 @@ class PriceTerms:
         if self.unit_column:
             unit = sheet.cell(row, self.unit_column).text.strip()
             found = _COUNT.fullmatch(fold(unit))
-            pieces = (found["pieces"] if found else unit) or pieces
+            named = unit if any(map(str.isdigit, unit)) else ""
+            pieces = (found["pieces"] if found else named) or pieces
         if pieces.lstrip("0") in ("", "1"):
             return cell
         text = f"{cell.text.strip()} per {pieces}"
@@ -110,6 +111,8 @@ def unit_column(
         if each not in known:
             continue
         texts = [text for row in rows if (text := fold(sheet.cell(row, column).text).strip())]
-        if texts and all(_COUNT.fullmatch(text) for text in texts):
+        counted = sum(1 for text in texts if _COUNT.fullmatch(text))
+        # Units of measure may be words as well: `set`, `5 sets`.
+        if counted == len(texts) > 0 or (counted and known is PACKS):
             return column
     return None

@@ -248,7 +248,8 @@ PRICE_UNITS = _phrases(
 
 PACKS = _phrases(
     "packing unit|pack|ve|vpe|verpackungseinheit|confezione|conf|emballage|embalaje|pack size|"
-    "pack qty|pcs per pack|pcs pack|units per pack|pieces per pack|stk ve|stuck ve|stk vpe|"
+    "unit|einheit|unita|unite|unidad|um|u m|me|mengeneinheit|pack qty|"
+    "pcs per pack|pcs pack|units per pack|pieces per pack|stk ve|stuck ve|stk vpe|"
     "stuck vpe|pz conf|pezzi confezione|pezzi per confezione|conditionnement|cond"
 )
 """Headings of a column that says how many are in a pack; the price may be that of the pack."""

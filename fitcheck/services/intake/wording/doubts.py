@@ -15,7 +15,7 @@ from fitcheck.services.intake.wording.negations import denies_behind, without_pa
 from fitcheck.services.intake.wording.pairs import Candidate, are_listed, is_plausible
 from fitcheck.services.intake.wording.stages import StageWord
 
-__all__ = ["CHOICE", "Context", "doubt_about", "ratio_of_others"]
+__all__ = ["CHOICE", "Context", "doubt_about", "mistake_in", "ratio_of_others"]
 
 CHOICE = "it offers a choice of pairs"
 """The doubt about pairs of which one is meant, not all."""
@@ -30,6 +30,13 @@ _RATIO = re.compile(
 )
 _RATIO_CELL = re.compile(
     r"(?:[a-z]+\s?[=:]?\s?)?(?:1\s?:\s?)?(?P<value>[0-9]{1,2}[.,][0-9]+)(?:\s?:\s?1)?",
+    re.IGNORECASE,
+)
+# Common practice, no source.
+_MISTAKE = re.compile(
+    r"\b(?:druckfehler|tippfehler|schreibfehler|falsche?[rsn]?|irrt(?:ü|ue)mlich|misprint|typo|"
+    r"erratum|errata|wrong|incorrect|refuso|errore|errat[oa]|sbagliat[oa]|erreur|coquille|erron(?:é|e)e?|"
+    r"errata|erróne[oa]|equivocad[oa])\b",
     re.IGNORECASE,
 )
 _TO_ONE = re.compile(r"^1:|:1$")
@@ -243,6 +250,12 @@ def _is_one_of(written: str, ratios: Sequence[Decimal]) -> bool:
     value = Decimal(written.replace(",", "."))
     step = Decimal(1).scaleb(int(value.as_tuple().exponent))
     return any(abs(value - ratio) < step for ratio in ratios)
+
+
+def mistake_in(text: str) -> str:
+    """The word by which a text speaks of a mistake in the list: `Druckfehler`; or empty."""
+    found = _MISTAKE.search(text)
+    return found.group().lower() if found else ""
 
 
 def ratio_of_others(written: str, pairs: Sequence[Pair]) -> bool:

@@ -42,6 +42,7 @@ _ANY = "|".join(words for _, words in _WORDS)
 _JOIN = r"(?:[\s,/&+.\-]|(?<![a-z])(?:and|und|e|et|y|or|oder|o|ou)(?![a-z]))"
 _NOUN_BEHIND = re.compile(rf"{_JOIN}*(?:(?:{_ANY}){_JOIN}+){{0,2}}{_NOUN}(?![a-z])")
 _NOUN_BEFORE = re.compile(rf"(?<![a-z]){_NOUN}\.?\s?[:=]?\s?(?:(?:{_ANY}){_JOIN}+){{0,2}}$")
+_TIED = re.compile(rf"(?<![a-z])(?:{_ANY})-(?:{_ANY})(?![a-z])")
 _COMPOUND = re.compile(r"(kurz|mittel|lang)(?=gehause|hauber|motor|version|carter)")
 _SPANISH = re.compile(r"(?<![a-z])(?:para|carcasa|el|los|motor)(?![a-z])")
 
@@ -58,6 +59,12 @@ def _doubt(cell: Cell, text: str, housing_column: bool) -> str:
         return f"it denies or doubts something ({denied!r})"
     rest = " ".join(re.findall(r"[^\W_]+", _PLAIN.sub(" ", text))) if housing_column else ""
     return f"other words stand beside it ({rest!r})" if rest else ""
+
+
+def _tied(text: str) -> str:
+    """Two words tied by a hyphen may name a size between: `mid-long`."""
+    found = _TIED.search(text)
+    return f"{found.group()!r} may be one size or two" if found else ""
 
 
 def read_housing(
@@ -93,7 +100,7 @@ def read_housing(
         return empty(cell, "no word for a housing")
     found.sort()
     words = tuple(dict.fromkeys(word for _, word, _ in found))
-    if doubt := _doubt(cell, text, housing_column):
+    if doubt := _doubt(cell, text, housing_column) or _tied(text):
         return review(cell, doubt, words)
     if any(written.startswith("larg") for _, _, written in found) and not (
         _SPANISH.search(text) or "cárter" in cell.text.lower()

@@ -17,7 +17,11 @@ _PACK = re.compile(
     r"(?:confezione|conf|pacco)\.?\s?(?:da|di)?\s?[2-9]|"
     r"(?:lot|boite|paquet)\s?de\s?[2-9]|"
     r"(?:pack|paquete|caja|lote)\s?de\s?[2-9]|"
-    r"(?:vpe|ve)\s?[:=]?\s?[2-9]"
+    r"(?:vpe|ve)\s?[:=]?\s?[2-9]|"
+    r"(?:preis|price|prezzo|prix|precio)[a-z ]{0,12} "
+    r"(?:fur|fuer|for|of|per|pour|para|je|pro|di|de|la|al) "
+    r"(?:[2-9]|(?:rad|zahnrad|ritzel|wheel|gear|pinion|ruota|ingranaggio|pignone|roue|pignon|rueda|"
+    r"pinon)(?![a-z]))"
     r")(?![0-9.,/:])"
 )
 

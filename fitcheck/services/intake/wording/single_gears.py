@@ -19,6 +19,19 @@ _ALONE = re.compile(
     rf"|(?<![a-z]){_GEAR} +{_ONLY}(?![a-z])"
     r"(?! +(?:for|fur|fuer|per|pour|para|with|mit|con|avec)[ .])"
 )
+_ORDERED_APART = re.compile(
+    rf"(?<![a-z]){_GEAR} (?:bitte |sold )?(?:separat|getrennt|extra|separately|"
+    r"a parte|separement|por separado)(?![a-z])"
+)
+_ONE = re.compile(
+    rf"(?<![a-z0-9])1 ?(?:x|st|stk|stuck|pcs?|piece|pz|pezzo|ud)\.? {_GEAR}(?![a-z])"
+    r"(?! +(?:set|pair|kit|satz|paar|coppia|jeu|par))"
+)
+_DRIVEN = re.compile(
+    r"(?<![a-z])(?:driven (?:gear|wheel)|(?:ingranaggio|ruota|corona) condott[oa]|roue menee|"
+    r"(?:rueda|engranaje|corona) conducid[oa]|abtriebsrad|zwischenrad|getriebenes? (?:zahn)?rad)"
+    r"(?![a-z])"
+)
 _MATES = re.compile(
     r"(?<![a-z])(?:(?:mates?|mating|goes|paired|runs|works) (?:with|to)"
     r"|(?:passend|passt|gehort) zu[mr]?|da abbinare (?:a|al|alla|con)|accoppiare (?:a|con)"
@@ -42,9 +55,12 @@ def single_gear_in(text: str, pair: Pair) -> str:
         pair: the pair that stands beside it.
     """
     folded = fold(text)
-    for pattern in (_ALONE, _MATES):
+    for pattern in (_ALONE, _MATES, _ORDERED_APART, _ONE):
         if found := pattern.search(folded):
             return found.group().strip()
+    driven = _DRIVEN.search(folded)
+    if driven and cues.PINION_WORDS.isdisjoint(re.findall(r"[a-z]+", folded)):
+        return driven.group()
     counts = [
         found["before"] or found["behind"]
         for found in _COUNT.finditer(folded)
