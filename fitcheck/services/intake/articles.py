@@ -32,6 +32,7 @@ from fitcheck.services.intake.wording import (
     read_wheel_size,
     stages_in,
 )
+from fitcheck.services.intake.wording.availability import may_be_discontinued
 from fitcheck.services.intake.wording.currencies import currencies_of, stated_currency
 from fitcheck.services.intake.wording.doubts import mistake_in, ratio_of_others
 from fitcheck.services.intake.wording.packs import set_price_in
@@ -270,7 +271,9 @@ class Reader:
         if layout.sheet.struck and self._cell(row, "part_number").struck:
             return "!! the row is struck through"
         for cell in (remark, _as_cell(section.rpartition(" | ")[2])):
-            if cell.blank or len(cell.text.split()) > _FEW_WORDS:
+            if cell.blank or not may_be_discontinued(cell.text):
+                continue
+            if len(cell.text.split()) > _FEW_WORDS:
                 continue
             stock = self._once("withdrawn", cell, read_availability)
             if stock.certain and stock.value == "discontinued":

@@ -253,7 +253,10 @@ def _no_set(article: Article) -> str:
     if other := headed_by_other(article.name):
         return other
     found = article.teeth.value or ()
-    return single_gear_in(article.text, found[0].pair) if len(found) == 1 else ""
+    if len(found) != 1:
+        return ""
+    said = single_gear_in(article.name, found[0].pair)
+    return said or (single_gear_in(article.remark, found[0].pair) if article.remark else "")
 
 
 def _differ(one: FoundPairs | None, other: FoundPairs) -> bool:

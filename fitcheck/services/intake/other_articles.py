@@ -71,15 +71,19 @@ def is_other_article(article: Article) -> bool:
 @lru_cache(maxsize=4096)
 def headed_by_other(name: str) -> str:
     """The words by which a name is that of another article, such as `gasket set`; or empty."""
-    text = without_parts_out(fold(name)).lstrip(" ,;")
-    if not (_OTHER_WORD.search(text) or _COMPOUND.search(text)) or not _is_headed_by_other(text):
+    text = fold(name)
+    if not _is_headed_by_other(text):
         return ""
-    return _HEAD_ENDS.split(text.strip(), maxsplit=1)[0].strip()
+    text = without_parts_out(text).lstrip(" ,;")
+    return _HEAD_ENDS.split(text, maxsplit=1)[0].strip() if _is_headed_by_other(text) else ""
 
 
 def _is_headed_by_other(text: str) -> bool:
     """Whether the words before any number or preposition say that it is another article."""
     head = _HEAD_ENDS.split(text.strip(), maxsplit=1)[0].replace("-", " ").split()
-    return any(
-        _OTHER_WORD.fullmatch(word) or _COMPOUND.fullmatch(word) for word in (*head[:1], *head[-1:])
-    )
+    return any(_is_other(word) for word in (*head[:1], *head[-1:]))
+
+
+@lru_cache(maxsize=4096)
+def _is_other(word: str) -> bool:
+    return bool(_OTHER_WORD.fullmatch(word) or _COMPOUND.fullmatch(word))

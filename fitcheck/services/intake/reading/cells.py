@@ -201,7 +201,7 @@ class Sheet:
             number_format=code,
             hidden=self._hidden(row, column),
             merged_from="" if source == (row, column) else self.address(*source),
-            struck=source in self.struck,
+            struck=bool(self.struck) and source in self.struck,
         )
 
     def row(self, row: int) -> list[Cell]:

@@ -10,7 +10,7 @@ from fitcheck.services.intake.reading.cells import Cell
 from fitcheck.services.intake.wording.folding import fold
 from fitcheck.services.intake.wording.result import Reading, as_cell, empty, read, review
 
-__all__ = ["Availability", "read_availability"]
+__all__ = ["Availability", "may_be_discontinued", "read_availability"]
 
 Availability = Literal["in-stock", "to-order", "discontinued", "unknown"]
 
@@ -56,6 +56,10 @@ _PATTERNS: tuple[tuple[Availability, re.Pattern[str]], ...] = (
     ("to-order", re.compile(rf"(?<![a-z])(?:{_TO_ORDER})(?![a-z])")),
     ("in-stock", re.compile(rf"(?<![a-z])(?:{_IN_STOCK})(?![a-z])")),
 )
+_MAY_BE_DISCONTINUED = re.compile(
+    r"disc|end of|no lon|obsol|delet|produ|nla|fuori|non pi|cessat|definit|ausl|eingest|nicht m|"
+    r"entf|suppr|arr|fin de|plus|aband|desc|fuera|ya no"
+)
 _COUNT = re.compile(
     r"(?:ca\.?|circa|env\.?|aprox\.?|approx\.?|>|<|>=|uber|oltre|plus de|mas de|\+)?\s?"
     r"(?P<count>[0-9]{1,6})(?:[.,]0+)?\s?\+?\s?"
@@ -69,6 +73,11 @@ _TIME = re.compile(
     r"|monate?n?|months?|mes[ei]|mois|meses|h|std|stunden|hours?|ore)\.?"
 )
 _NO = re.compile(r"no|nein|non|n|-+|○")
+
+
+def may_be_discontinued(text: str) -> bool:
+    """Whether a text holds the beginning of a word by which a list says so; a quick look."""
+    return _MAY_BE_DISCONTINUED.search(text.lower()) is not None
 
 
 def read_availability(cell: Cell | str) -> Reading[Availability]:

@@ -63,7 +63,7 @@ PLAIN_SIGN = re.compile(
     rf"(?<![a-z])(?:{'|'.join(USUAL)}|euros?|sfr)(?![a-z])"
     rf"|{'|'.join(re.escape(sign) for sign in SIGNS if not sign.isalpha())}"
 )
-_MAY_STATE = re.compile(rf"[€£$¥₺₹₽]|\b(?:{'|'.join(USUAL)}|euros?|sfr)\b", re.IGNORECASE)
+_MAY_STATE = re.compile(rf"[€£$¥₺₹₽]|{'|'.join(USUAL)}|sfr")
 # Common practice, no source.
 _OF_PRICES = re.compile(
     r"(?<![a-z])(?:[a-z]*preise?n?|prices?|prezz[oi]|prix|precios?|tarif[a-z]*|listin[oi]|wahrung|"
@@ -86,7 +86,7 @@ def stated_currency(text: str, *, of_prices: bool = False) -> str:
         The sign or code as written, folded; empty where it names none, several, or an amount such
         as `free from 500 EUR`.
     """
-    if not _MAY_STATE.search(text):
+    if not _MAY_STATE.search(text.lower()):
         return ""
     folded = fold(text)
     found: dict[tuple[str, ...], str] = {}

@@ -11,6 +11,7 @@ from itertools import pairwise
 
 from fitcheck.kernel.teeth import Pair
 from fitcheck.services.intake.wording import cues
+from fitcheck.services.intake.wording.folding import fold
 from fitcheck.services.intake.wording.negations import denies_behind, without_parts_out
 from fitcheck.services.intake.wording.pairs import Candidate, are_listed, is_plausible
 from fitcheck.services.intake.wording.stages import StageWord
@@ -33,12 +34,12 @@ _RATIO_CELL = re.compile(
     re.IGNORECASE,
 )
 # Common practice, no source.
-_MISTAKE = re.compile(
-    r"\b(?:druckfehler|tippfehler|schreibfehler|falsche?[rsn]?|irrt(?:ü|ue)mlich|misprint|typo|"
-    r"erratum|errata|wrong|incorrect|refuso|errore|errat[oa]|sbagliat[oa]|erreur|coquille|erron(?:é|e)e?|"
-    r"errata|erróne[oa]|equivocad[oa])\b",
-    re.IGNORECASE,
+_MISTAKES = cues.words_in(
+    "druckfehler tippfehler schreibfehler falsch falsche falscher falsches falschen irrtumlich "
+    "irrtuemlich misprint typo erratum errata wrong incorrect refuso errore errato sbagliato "
+    "sbagliata erreur coquille errone erronee erroneo erronea equivocado equivocada"
 )
+_LETTERS = re.compile(r"[a-z]+")
 _TO_ONE = re.compile(r"^1:|:1$")
 _DECIMAL = re.compile(r"[0-9]{1,2}[.,][0-9]{1,4}")
 # The second of `z1/z2: 15/38` numbers nothing.
@@ -254,8 +255,10 @@ def _is_one_of(written: str, ratios: Sequence[Decimal]) -> bool:
 
 def mistake_in(text: str) -> str:
     """The word by which a text speaks of a mistake in the list: `Druckfehler`; or empty."""
-    found = _MISTAKE.search(text)
-    return found.group().lower() if found else ""
+    words: list[str] = _LETTERS.findall(fold(text))
+    if _MISTAKES.isdisjoint(words):
+        return ""
+    return next(word for word in words if word in _MISTAKES)
 
 
 def ratio_of_others(written: str, pairs: Sequence[Pair]) -> bool:

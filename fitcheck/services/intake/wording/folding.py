@@ -23,6 +23,9 @@ _SIGNS |= dict.fromkeys(map(ord, "\u200b\u200c\u200d\ufeff\u00ad\u2060\u200e\u20
 _SIGNS |= {code: chr(code - 0x2050) for code in range(0x2080, 0x208A)}  # Z₁
 _SIGNS |= {ord("ß"): "ss", ord("æ"): "ae", ord("Æ"): "ae", ord("œ"): "oe", ord("ø"): "o"}
 _SIGNS |= {ord("\u0131"): "i", ord("ł"): "l"}
+_NOT_LATIN = re.compile(r"[^\x00-\u02ff]")
+"""Signs of which some combine; none below do."""
+
 _WORDS = re.compile(r"[^\W_]+")
 
 
@@ -36,7 +39,11 @@ def fold(text: str) -> str:
     if text.isascii():
         return text.translate(_SIGNS).lower()
     bare = unicodedata.normalize("NFD", text.translate(_SIGNS))
-    return "".join(sign for sign in bare if not unicodedata.combining(sign)).casefold()
+    return _NOT_LATIN.sub(_unless_combining, bare).casefold()
+
+
+def _unless_combining(found: re.Match[str]) -> str:
+    return "" if unicodedata.combining(found.group()) else found.group()
 
 
 def words_of(text: str) -> str:

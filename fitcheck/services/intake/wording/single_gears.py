@@ -43,6 +43,13 @@ _COUNT = re.compile(
     r"|(?<![a-z0-9])z ?= ?(?P<behind>[0-9]{1,3})(?![0-9/:x.,+-])(?! ?[/:x+-])"
 )
 _JOINED = re.compile(r"[0-9a-z] ?[/:x+] ?$|[0-9tz]-$")
+_LETTERS = re.compile(r"[a-z]+")
+_TELLING = _GEARS | cues.words_in(
+    "abtriebsrad zwischenrad mate mates mating goes paired runs works passend passt gehort "
+    "abbinare accoppiare monter accouple combinar"
+)
+"""Without any of these no rule here has something to say."""
+
 _HEAD = 3
 """So many words of a text say what it is."""
 
@@ -55,11 +62,14 @@ def single_gear_in(text: str, pair: Pair) -> str:
         pair: the pair that stands beside it.
     """
     folded = fold(text)
+    words = set(_LETTERS.findall(folded))
+    if words.isdisjoint(_TELLING):
+        return ""
     for pattern in (_ALONE, _MATES, _ORDERED_APART, _ONE):
         if found := pattern.search(folded):
             return found.group().strip()
     driven = _DRIVEN.search(folded)
-    if driven and cues.PINION_WORDS.isdisjoint(re.findall(r"[a-z]+", folded)):
+    if driven and cues.PINION_WORDS.isdisjoint(words):
         return driven.group()
     counts = [
         found["before"] or found["behind"]
@@ -68,6 +78,6 @@ def single_gear_in(text: str, pair: Pair) -> str:
     ]
     if len(counts) != 1 or int(counts[0]) not in (pair.driver, pair.driven):
         return ""
-    head = re.findall(r"[a-z]+", folded)[:_HEAD]
+    head = _LETTERS.findall(folded)[:_HEAD]
     gear = next((word for word in head if word in _GEARS), "")
     return f"{gear}, {counts[0]} teeth" if gear else ""
