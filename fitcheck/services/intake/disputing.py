@@ -10,10 +10,11 @@ from typing import Any
 
 from fitcheck.catalogue.reader import Catalogue, Entry
 from fitcheck.model.gear_set import FitClaim, GearSet
-from fitcheck.services.intake.articles import Article, number_key
+from fitcheck.services.intake.articles import Article
 from fitcheck.services.intake.asking import Asker
 from fitcheck.services.intake.comparing import claims_text, compared
 from fitcheck.services.intake.outcomes import Change
+from fitcheck.services.intake.part_numbers import number_key
 from fitcheck.services.intake.staging import Pairs
 from fitcheck.services.succession import retired_note, superseded_note
 

@@ -13,7 +13,7 @@ from fitcheck.catalogue.nodes import ScalarNode
 from fitcheck.catalogue.reader import Catalogue, Entry
 from fitcheck.diagnostics.finding import Span
 from fitcheck.model.gear_set import GearSet
-from fitcheck.services.intake.articles import number_key
+from fitcheck.services.intake.part_numbers import number_key
 
 __all__ = ["SupplierEntries"]
 

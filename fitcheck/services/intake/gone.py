@@ -6,9 +6,9 @@ from collections.abc import Iterable, Sequence, Set
 
 from fitcheck.catalogue.reader import Entry
 from fitcheck.model.gear_set import GearSet
-from fitcheck.services.intake.articles import number_key
 from fitcheck.services.intake.headings import Layout
 from fitcheck.services.intake.outcomes import Gone
+from fitcheck.services.intake.part_numbers import number_key
 from fitcheck.services.intake.tables import why_shut
 from fitcheck.services.intake.wording import words_of
 

@@ -10,7 +10,7 @@ from fitcheck.catalogue.reader import Catalogue, Entry
 from fitcheck.catalogue.source import gc_paused
 from fitcheck.model.fields import Stage
 from fitcheck.model.trade import ListMapping, Supplier
-from fitcheck.services.intake.articles import Article, Reader, number_key
+from fitcheck.services.intake.articles import Article, Reader
 from fitcheck.services.intake.asking import Asker
 from fitcheck.services.intake.cleaning import clean_text
 from fitcheck.services.intake.column_doubts import columns_asked, unsettle
@@ -22,6 +22,7 @@ from fitcheck.services.intake.listing import Listings
 from fitcheck.services.intake.names import names_of
 from fitcheck.services.intake.numbering import numbered
 from fitcheck.services.intake.outcomes import Plan, Question, RowOutcome
+from fitcheck.services.intake.part_numbers import number_key
 from fitcheck.services.intake.reading import SupplierList
 from fitcheck.services.intake.remarks import with_remarks
 from fitcheck.services.intake.remembering import (
