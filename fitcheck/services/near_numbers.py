@@ -20,6 +20,8 @@ _EATEN = "a spreadsheet {}: import that column as text"
 _SHOWN = 5
 _FEW = 8
 """So many sets are all told of where nothing is near."""
+_SHORTEST = 4
+"""A slip in a shorter name leaves nothing to know it by."""
 
 
 def as_power(name: str) -> Decimal | None:
@@ -72,9 +74,24 @@ def _near(name: str, sets: Mapping[str, Entry[GearSet]]) -> tuple[list[str], str
     fuzzy = nearest(name, sets)
     if fuzzy is not None:
         return [fuzzy], ""
-    if not plain.isdecimal():
-        return [], ""
-    return [_shown(entry) for entry in sets.values() if plain.lstrip("0") in _ends(entry)], ""
+    if plain.isdecimal():
+        ends = [_shown(entry) for entry in sets.values() if plain.lstrip("0") in _ends(entry)]
+        if ends:
+            return ends, ""
+    return _those(sets, lambda each: _is_one_slip(plain, each)), ""
+
+
+def _is_one_slip(one: str, other: str) -> bool:
+    """Whether two names differ by one sign, or by two neighbours that changed places."""
+    if len(one) != len(other) or len(one) < _SHORTEST:
+        return False
+    unlike = [at for at, (left, right) in enumerate(zip(one, other, strict=True)) if left != right]
+    if len(unlike) == 1:
+        return True
+    if len(unlike) != 2 or unlike[1] - unlike[0] != 1:
+        return False
+    first, second = unlike
+    return one[first] == other[second] and one[second] == other[first]
 
 
 def _those(sets: Mapping[str, Entry[GearSet]], is_near: Callable[[str], bool]) -> list[str]:

@@ -29,6 +29,8 @@ DEMO = load(Path(__file__).parents[2] / "catalog")
         ("no. 1540", "did you mean MA-1540 (no. 1540)?"),
         ("MB-1545", "did you mean MA-1545?"),
         ("1.20E+04", "a spreadsheet writes long numbers as powers of ten: import that column"),
+        ("MA-1645", "did you mean MA-1545 (no. 1545) or MA-1643 (no. 1643)?"),
+        ("5140", "did you mean MA-1540 (no. 1540)"),
         ("9999", "and none like it of 202; give the id or the whole part number"),
         (" ", "no part is named; give an id, a part number or an alias"),
     ],
