@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Hashable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import TypeVar
@@ -10,8 +9,10 @@ from typing import TypeVar
 from fitcheck.model.fields import Stage
 from fitcheck.services.intake.headings import Layout
 from fitcheck.services.intake.headings.words import FieldName
+from fitcheck.services.intake.named_teeth import in_doubt, names_the_same, same_pairs
 from fitcheck.services.intake.part_numbers import PartNumber, read_part_number
 from fitcheck.services.intake.reading import Cell
+from fitcheck.services.intake.reserving import marked_models, reservations_of
 from fitcheck.services.intake.wording import (
     Availability,
     FoundPairs,
@@ -32,7 +33,7 @@ from fitcheck.services.intake.wording import (
 )
 from fitcheck.services.intake.wording.availability import may_be_discontinued
 from fitcheck.services.intake.wording.currencies import currencies_of, stated_currency
-from fitcheck.services.intake.wording.doubts import mistake_in, ratio_of_others
+from fitcheck.services.intake.wording.doubts import ratio_of_others
 from fitcheck.services.intake.wording.packs import set_price_in
 from fitcheck.services.intake.wording.result import empty, review
 
@@ -41,8 +42,6 @@ __all__ = ["Article", "Reader"]
 T = TypeVar("T")
 Stages = tuple[Stage, ...]
 Housings = tuple[HousingWord, ...]
-
-_TWO_NUMBERS = re.compile(r"[0-9]\D+[0-9]")
 
 _DASHES = frozenset({"-", "--", "---", "–", "—", "/", "."})
 _FEW_WORDS = 3
@@ -80,6 +79,7 @@ class Article:
         remark: what the column of remarks says.
         text: all free text of the row, for names and words that stand in it.
         no_value: address of the first cell that holds a formula and no value, or empty.
+        reservations: what the row says against itself, in words of the list.
         withdrawn: why the list seems to sell it no more, one sentence; or empty.
     """
 
@@ -108,6 +108,7 @@ class Article:
     text: str
     no_value: str = ""
     withdrawn: str = ""
+    reservations: tuple[str, ...] = ()
 
     @property
     def content(self) -> Hashable:
@@ -123,6 +124,7 @@ class Article:
             self.price.value or self.price.text.strip(),
             self.availability.value or self.availability.text.strip(),
             self.no_value != "",
+            self.reservations,
         )
 
 
@@ -157,6 +159,9 @@ class Reader:
         section = self.layout.sections.get(row, "")
         name = " ".join(name_cell.text.split())
         models = models_cell.text.strip()
+        unsure: tuple[str, ...] = ()
+        if self.layout.matrix:
+            models, unsure = marked_models(self.layout, row)
         in_column = bool(models)
         remark = " ".join(remark_cell.text.split())
         teeth, named, apart = self._teeth(row, free)
@@ -195,6 +200,16 @@ class Reader:
             text=" | ".join(filter(None, (name, remark))),
             no_value=self._no_value(row),
             withdrawn=withdrawn,
+            reservations=unsure
+            + reservations_of(
+                self.layout,
+                row,
+                (name, remark, availability.text),
+                # Other teeth that free text names for certain are asked about by themselves.
+                teeth.value if named is None or same_pairs(named, teeth.value) else None,
+                stage,
+                priced=price.certain,
+            ),
         )
 
     # -- inside ----------------------------------------------------------------------------------
@@ -271,11 +286,11 @@ class Reader:
             self._once("named", cell, lambda each: read_teeth(each, stage_words=words))
             for cell in free
             if isinstance(cell.value, str)
-            and not (own.certain and _names_the_same(own.value or (), cell.text))
+            and not (own.certain and names_the_same(own.value or (), cell.text))
         ]
         apart = own.status != "empty"
         if apart and own.certain:
-            own = _in_doubt(own, free)
+            own = in_doubt(own, free)
         if not apart:
             own = next((each for each in named if each.status != "empty"), own)
         own = self._against_ratio(row, own)
@@ -283,7 +298,7 @@ class Reader:
             struck = (own.value,) if own.value else ()
             own = Reading(own.cell, own.text, "review", None, struck, "it is struck through")
         others = [each.value for each in named if each.certain and each is not own]
-        differing = (each for each in others if not _same_pairs(each, own.value))
+        differing = (each for each in others if not same_pairs(each, own.value))
         return own, next(differing, others[0] if others else None), apart
 
     def _against_ratio(self, row: int, own: Reading[FoundPairs]) -> Reading[FoundPairs]:
@@ -370,25 +385,6 @@ class Reader:
         if price.certain and price.value and (pack := next(filter(None, map(pack_in, free)), "")):
             return review(cell, f"the text says {pack!r}; for one set?", price.value), stock
         return price, stock
-
-
-def _in_doubt(own: Reading[FoundPairs], free: Sequence[Cell]) -> Reading[FoundPairs]:
-    """Pairs in a column of their own, for review where free text speaks of a mistake."""
-    for cell in free:
-        if said := mistake_in(cell.text):
-            candidates = (own.value,) if own.value else ()
-            reason = f"the text says {said!r}"
-            return Reading(own.cell, own.text, "review", None, candidates, reason)
-    return own
-
-
-def _same_pairs(one: FoundPairs | None, other: FoundPairs | None) -> bool:
-    return {each.pair for each in one or ()} == {each.pair for each in other or ()}
-
-
-def _names_the_same(pairs: FoundPairs, text: str) -> bool:
-    """Whether free text holds these very pairs, or no two numbers that could be others."""
-    return all(str(each.pair) in text for each in pairs) or not _TWO_NUMBERS.search(text)
 
 
 def _as_cell(text: Cell | str) -> Cell:

@@ -22,6 +22,7 @@ from fitcheck.services.intake.listed import Listed
 from fitcheck.services.intake.listing import Listings
 from fitcheck.services.intake.other_articles import headed_by_other, is_other_article
 from fitcheck.services.intake.outcomes import RowOutcome
+from fitcheck.services.intake.reserving import reservations_asked
 from fitcheck.services.intake.row_outcomes import NO_VALUE, ignored, outcome_of, quoted, unreadable
 from fitcheck.services.intake.row_words import fields_of, left_out_of, turned_pairs
 from fitcheck.services.intake.staging import Pairs, stage_pairs
@@ -70,7 +71,7 @@ class Judge:
             return stopped
         entry = self.entries.find(part)
         asked: list[str] = []
-        found = self._teeth(article, part, entry, asked)
+        found = self._against(article, part, asked) or self._teeth(article, part, entry, asked)
         if isinstance(found, RowOutcome):
             return found
         listed = self._listings.of(articles, None if entry is None else entry.record)
@@ -121,6 +122,18 @@ class Judge:
             changes=tuple(does.changes),
             notes=tuple(notes),
         )
+
+    def _against(self, article: Article, part: str, asked: list[str]) -> RowOutcome | None:
+        """Ask about what the list says against a row; its outcome where it was left out."""
+        stated = article.layout.stated.get(article.row, ())
+        if not article.reservations and not stated:
+            return None
+        own = article.reservations
+        keys = reservations_asked(self._asker, part, article.address, own, stated)
+        if keys is None:
+            return ignored(article, part, "left-out", "left out, as answered")
+        asked += keys
+        return None
 
     def _source(self, article: Article) -> dict[str, Any]:
         """Where an entry comes from, as a field of the record."""

@@ -19,6 +19,7 @@ from fitcheck.services.intake.gone import gone_entries, numbers_unread
 from fitcheck.services.intake.headings import Layout
 from fitcheck.services.intake.judging import Judge
 from fitcheck.services.intake.listing import Listings
+from fitcheck.services.intake.model_columns import find_model_columns
 from fitcheck.services.intake.names import names_of
 from fitcheck.services.intake.numbering import numbered
 from fitcheck.services.intake.outcomes import Plan, Question, RowOutcome
@@ -112,6 +113,7 @@ def _planned(
     families = {None, *catalogue.families}
     known = {word: each for word, each in words.model_words.items() if each in families}
     names = names_of(catalogue, known)
+    find_model_columns(layouts, names)
     listings = Listings(catalogue, names, words.housing_words, asker)
     judge = Judge(catalogue, supplier, listings, asker, (name, date))
 

@@ -10,6 +10,7 @@ from fitcheck.errors import UsageError
 from fitcheck.model.trade import ListMapping, Supplier
 from fitcheck.services.intake.headings import Layout, find_layouts, find_tables
 from fitcheck.services.intake.headings.currency_lines import state_currencies
+from fitcheck.services.intake.headings.stated_lines import state_lines
 from fitcheck.services.intake.outcomes import RowOutcome
 from fitcheck.services.intake.reading import Sheet, SupplierList
 from fitcheck.services.intake.row_outcomes import NO_VALUE
@@ -29,6 +30,7 @@ def list_tables(
     """
     tables = _tables(supplier_list, supplier, mapping)
     state_currencies(tables)
+    state_lines(tables)
     return tables
 
 

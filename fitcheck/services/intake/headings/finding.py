@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from fitcheck.errors import UsageError
@@ -18,7 +18,15 @@ from fitcheck.services.intake.headings.columns import (
     JOINT,
     guess_fields,
     mapped_columns,
-    score_heading,
+)
+from fitcheck.services.intake.headings.header_rows import (
+    SEARCHED,
+    all_wordy,
+    first_header,
+    header_score,
+    headings_of,
+    possible_lines,
+    with_merged_below,
 )
 from fitcheck.services.intake.headings.layout import Column, Ignored, Layout
 from fitcheck.services.intake.headings.price_terms import price_terms
@@ -41,14 +49,6 @@ from fitcheck.services.intake.wording.folding import words_of
 from fitcheck.services.intake.wording.teeth import read_teeth
 
 __all__ = ["find_layouts", "find_tables"]
-
-_SEARCHED = 100
-"""Rows from the top in which the first header is looked for."""
-
-_MOST_LINES = 3
-
-_LONGEST_HEADING = 120
-_TELLING: frozenset[FieldName] = frozenset({"part_number", "teeth", "price", "name"})
 
 
 def find_tables(supplier_list: SupplierList, mapping: ListMapping | None = None) -> list[Layout]:
@@ -77,7 +77,7 @@ def find_tables(supplier_list: SupplierList, mapping: ListMapping | None = None)
             + "; ".join(missing)
         )
     raise UsageError(
-        f"{supplier_list.path}: no header row was found in the first {_SEARCHED} rows: at least "
+        f"{supplier_list.path}: no header row was found in the first {SEARCHED} rows: at least "
         "two headings such as part number, teeth, price; give a list_mapping in the supplier's file"
     )
 
@@ -96,10 +96,10 @@ def find_layouts(sheet: Sheet, mapping: ListMapping | None = None) -> list[Layou
         ignored.
     """
     named = mapping if mapping is not None and mapping.columns else None
-    header = _first_header(sheet, named)
+    header = first_header(sheet, named)
     if header is None:
         return [_without_header(sheet)]
-    header = _with_merged_below(sheet, header)
+    header = with_merged_below(sheet, header)
     layouts = []
     first = 1
     while header is not None:
@@ -123,128 +123,10 @@ def _without_header(sheet: Sheet) -> Layout:
     return layout
 
 
-def _first_header(sheet: Sheet, mapping: ListMapping | None) -> range | None:
-    """The topmost rows that make a header; by trade words, half as good as the best will do."""
-    possible: list[tuple[float, range]] = []
-    for row in range(1, min(sheet.row_count, _SEARCHED) + 1):
-        scored = [
-            (score, lines)
-            for lines in _possible_lines(sheet, row)
-            if (score := _header_score(_headings(sheet, lines), mapping))
-        ]
-        if scored:
-            # Of equals the one of fewer lines.
-            possible.append(max(scored, key=lambda each: (each[0], -len(each[1]))))
-    if not possible:
-        return None
-    best = max(score for score, _ in possible)
-    least = best if mapping is not None else best / 2
-    score, lines = next(each for each in possible if each[0] >= least)
-    better = next((each for each in possible if each[1].start in lines and each[0] > score), None)
-    if better is not None:  # the first line of a header may do by itself, all its lines do better
-        score, lines = better
-    return lines if mapping is not None else _with_line_above(sheet, lines, score)
-
-
-def _with_line_above(sheet: Sheet, lines: range, score: float) -> range:
-    """The header with the line above it, where that is a part of it and no title."""
-    above = lines.start - 1
-    if above < 1 or len(lines) >= _MOST_LINES:
-        return lines
-    texts = filled(sheet, above)
-    needed = max(2, len(filled(sheet, lines.start)) / 2)
-    if len(texts) < needed or not _wordy(texts.values()):
-        return lines
-    joined = _headings(sheet, range(above, lines.stop))
-    if not any(score_heading(text) for text in texts.values()):
-        return lines
-    alone = {
-        column: guesses[0].field
-        for column, guesses in guess_fields(_headings(sheet, lines)).items()
-    }
-    together = {column: guesses[0].field for column, guesses in guess_fields(joined).items()}
-    same = all(together.get(column) == name for column, name in alone.items())
-    if same and _header_score(joined, None) >= 0.9 * score:
-        return range(above, lines.stop)
-    return lines
-
-
-def _with_merged_below(sheet: Sheet, lines: range) -> range:
-    """The header with the lines into which cells of it are merged downwards."""
-    while len(lines) < _MOST_LINES and any(
-        (source := sheet.merged.get((lines.stop, column))) and source[0] in lines
-        for column in range(1, sheet.column_count + 1)
-    ):
-        if not _wordy(filled(sheet, lines.stop).values()):
-            break
-        lines = range(lines.start, lines.stop + 1)
-    return lines
-
-
-def _possible_lines(sheet: Sheet, row: int) -> list[range]:
-    """The row alone, and with the lines below it where those hold words only."""
-    found = []
-    for count in range(1, _MOST_LINES + 1):
-        last = row + count - 1
-        if last > sheet.row_count:
-            break
-        texts = filled(sheet, last)
-        if not texts or not _wordy(texts.values()):
-            break
-        found.append(range(row, last + 1))
-    return found
-
-
-def _wordy(texts: Iterable[str]) -> bool:
-    """Whether all texts of a row look like headings: short, and no plain numbers."""
-    listed = list(texts)
-    return all(len(text) <= _LONGEST_HEADING for text in listed) and not any(
-        not any(map(str.isalpha, text)) and sum(map(str.isdigit, text)) > 0 for text in listed
-    )
-
-
-def _headings(sheet: Sheet, lines: range) -> dict[int, str]:
-    """The heading of each column, the lines of one joined; merged ones are spread sideways."""
-    found: dict[int, str] = {}
-    for column in range(1, sheet.column_count + 1):
-        parts: list[str] = []
-        for row in lines:
-            source = sheet.merged.get((row, column))
-            if source and source[0] != row:
-                continue  # merged downwards: said once
-            if source and len(lines) == 1:
-                continue  # a title over several columns
-            text = " ".join(sheet.cell(row, column).text.split())
-            if text:
-                parts.append(text)
-        if parts:
-            found[column] = " ".join(parts)
-    return found
-
-
-def _header_score(headings: Mapping[int, str], mapping: ListMapping | None) -> float:
-    """How much of a header a row is; 0 where it is none."""
-    if mapping is not None:
-        found, _ = mapped_columns(headings, mapping)
-        return len(found) / len(mapping.columns) if found else 0.0
-    if len(headings) < 2:
-        return 0.0
-    fields: dict[FieldName, float] = {}
-    for guesses in guess_fields(headings).values():
-        if guesses and guesses[0].score > fields.get(guesses[0].field, 0.0):
-            fields[guesses[0].field] = guesses[0].score
-    if len(fields) < 2 or not _TELLING & set(fields):
-        return 0.0
-    recognised = sum(1 for heading in headings.values() if score_heading(heading))
-    if recognised * 3 < len(headings):
-        return 0.0
-    return sum(fields.values())
-
-
 def _table(
     sheet: Sheet, first: int, header: range, mapping: ListMapping | None
 ) -> tuple[Layout, range | None]:
-    headings = _headings(sheet, header)
+    headings = headings_of(sheet, header)
     layout = Layout(sheet, first, sheet.row_count, tuple(header))
     for row in range(first, header.start):
         layout.ignored[row] = _above_header(sheet, row)
@@ -289,7 +171,7 @@ def _table(
     if "price" in layout.columns:
         rows = sample_rows(sheet, header.stop, headings)
         layout.terms = price_terms(sheet, rows, headings, layout.columns["price"].column)
-    lines = [_headings(sheet, range(row, row + 1)) for row in header] if len(header) > 1 else []
+    lines = [headings_of(sheet, range(row, row + 1)) for row in header] if len(header) > 1 else []
     following = _walk(layout, header, headings, lines, mapping)
     if not sheet.name:
         rows = layout.data_rows
@@ -333,7 +215,7 @@ def _walk(
     again: list[int] = []
     for row in range(header.stop, sheet.row_count + 1):
         texts = filled(sheet, row)
-        if len(texts) >= 2 and _wordy(texts.values()):
+        if len(texts) >= 2 and all_wordy(texts.values()):
             if same_header(texts, headings, lines, ours):
                 again.append(row)
                 layout.ignored[row] = Ignored(
@@ -342,9 +224,9 @@ def _walk(
                 continue
             if _is_other_header(sheet, row, texts, layout, mapping):
                 layout.last_row = row - 1
-                possible = _possible_lines(sheet, row)
+                possible = possible_lines(sheet, row)
                 following = max(
-                    possible, key=lambda each: _header_score(_headings(sheet, each), mapping)
+                    possible, key=lambda each: header_score(headings_of(sheet, each), mapping)
                 )
                 break
         ignored = row_without_article(row, texts, layout.columns)
@@ -398,7 +280,7 @@ def _is_other_header(
     mapping: ListMapping | None,
 ) -> bool:
     """Whether a row heads a table of another order."""
-    one = _headings(sheet, range(row, row + 1))
+    one = headings_of(sheet, range(row, row + 1))
     if mapping is not None:
         found, _ = mapped_columns(one, mapping)
         return len(found) >= min(3, len(mapping.columns)) and any(

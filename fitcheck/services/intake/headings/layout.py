@@ -88,6 +88,8 @@ class Layout:
         terms: what the prices are of, as far as headings and columns beside them say.
         currencies: row of an article to the currency that a line outside the articles states for
             its price, as written; several with spaces between.
+        stated: row of an article to what lines outside the articles hold against it.
+        matrix: number of each column that is headed by a model and marks the rows of its parts.
         successor_column: number of a column that names what a part is superseded by; 0: none.
         ratio_column: number of a column of ratios, which the teeth are held against; 0: none.
         width: the last column with a heading.
@@ -105,6 +107,8 @@ class Layout:
     missing: tuple[str, ...] = ()
     terms: PriceTerms = field(default_factory=PriceTerms)
     currencies: dict[int, str] = field(default_factory=dict)
+    stated: dict[int, tuple[str, ...]] = field(default_factory=dict)
+    matrix: dict[int, str] = field(default_factory=dict)
     ratio_column: int = 0
     successor_column: int = 0
     width: int = 0

@@ -9,13 +9,20 @@ from typing import Literal, get_args
 
 __all__ = [
     "CURRENCIES",
+    "DENYING",
     "DEVIATING",
+    "EXTRA_CHARGES",
+    "FAMILIES",
     "FIELDS",
     "HEADINGS",
     "NO_FIELD",
+    "PACKS",
+    "PACK_WORDS",
     "PINION_HEADINGS",
     "PRICE_UNITS",
     "RATIOS",
+    "SILENT",
+    "SUCCESSORS",
     "WHEEL_HEADINGS",
     "FieldName",
 ]
@@ -249,10 +256,43 @@ PRICE_UNITS = _phrases(
 PACKS = _phrases(
     "packing unit|pack|ve|vpe|verpackungseinheit|confezione|conf|emballage|embalaje|pack size|"
     "unit|einheit|unita|unite|unidad|um|u m|me|mengeneinheit|pack qty|"
+    "menge pro vpe|menge je vpe|menge vpe|stuck pro vpe|inhalt|qty per pack|qty pack|"
+    "pieces per box|"
     "pcs per pack|pcs pack|units per pack|pieces per pack|stk ve|stuck ve|stk vpe|"
     "stuck vpe|pz conf|pezzi confezione|pezzi per confezione|conditionnement|cond"
 )
 """Headings of a column that says how many are in a pack; the price may be that of the pack."""
+
+PACK_WORDS = _phrases(
+    "cf|conf|confezione|confezioni|pack|packs|pk|pkg|bx|box|karton|kt|ktn|vpe|ve|kg|g|gr|c|ct|cto|"
+    "cento|100er|dz|dozen|dutzend|dozzina|douzaine|docena|paquet|paquete|lot|lote|boite|caja|btl|"
+    "beutel|blister|rolle|scatola|sc|m|mt|l"
+)
+"""Cells of such a column that name a pack, a hundred or a weight without counting its pieces."""
+
+EXTRA_CHARGES = _phrases(
+    "aufpreis|zuschlag|teuerungszuschlag|materialzuschlag|mtz|mzz|surcharge|core charge|deposit|"
+    "pfand|altteilpfand|sovrapprezzo|supplemento|cauzione|supplement|consigne|suplemento|recargo|"
+    "fianza|casco"
+)
+"""Headings of a column of what is paid on top of the price."""
+
+DENYING = _phrases(
+    "not for|does not fit|excludes|exclusions|except|nicht fur|nicht fuer|passt nicht|ausser|"
+    "non per|non adatto a|escluso|esclusi|tranne|eccetto|pas pour|sauf|exclusions|ne convient pas|"
+    "no para|no apto para|excepto|excluidos"
+)
+"""Headings of a column that takes back what the others say."""
+
+SILENT = _phrases(
+    "url|link|web|image|bild|foto|photo|picture|immagine|imagen|brand|marke|marca|marque|"
+    "manufacturer|hersteller|produttore|costruttore|fabricant|fabricante|ean|gtin|barcode|"
+    "supplier|lieferant|fornitore|fournisseur|proveedor"
+)
+"""Headings of columns whose words say nothing of the article itself."""
+
+FAMILIES = _phrases("famiglia|famille|familia|family|familie|modellfamilie|motorenfamilie")
+"""Headings of a column of machines where no other holds the models, else of kinds of articles."""
 
 SUCCESSORS = _phrases(
     "successor|nachfolger|nachfolgeartikel|nachfolgenummer|nachfolge nr|ersetzt durch|"

@@ -72,6 +72,12 @@ _TIME = re.compile(
     r"|wochen?|weeks?|wk|settiman[ae]|sett|semaines?|sem|semanas?"
     r"|monate?n?|months?|mes[ei]|mois|meses|h|std|stunden|hours?|ore)\.?"
 )
+# Alone in such a column these are said of the article, else of another that it stands for.
+_WITHDRAWN = re.compile(
+    r"(?:ersetzt|geloscht|geloescht|storniert|inaktiv|superseded|replaced|cancelled|withdrawn|"
+    r"inactive|phased out|sostituit[oa]|annullat[oa]|eliminat[oa]|inattivo|remplacee?|annulee?|"
+    r"retiree?|inactif|sustituid[oa]|reemplazad[oa]|anulad[oa]|inactiv[oa])"
+)
 _NO = re.compile(r"no|nein|non|n|-+|○")
 
 
@@ -108,6 +114,8 @@ def _of_count(cell: Cell, pieces: int, *, fewer: bool) -> Reading[Availability]:
 
 
 def _of_words(cell: Cell, text: str) -> Reading[Availability]:
+    if _WITHDRAWN.fullmatch(text):
+        return read(cell, "discontinued")
     said: list[Availability] = []
     rest = text
     for answer, pattern in _PATTERNS:

@@ -63,7 +63,32 @@ PLAIN_SIGN = re.compile(
     rf"(?<![a-z])(?:{'|'.join(USUAL)}|euros?|sfr)(?![a-z])"
     rf"|{'|'.join(re.escape(sign) for sign in SIGNS if not sign.isalpha())}"
 )
-_MAY_STATE = re.compile(rf"[€£$¥₺₹₽]|{'|'.join(USUAL)}|sfr")
+# Names of currencies, of which a bare `francs` or `pounds` may be any country's.
+_SPELT = (
+    (
+        re.compile(
+            r"franchi svizzeri|schweizer franken|francs suisses|francos suizos|swiss francs?"
+        ),
+        "chf",
+    ),
+    (
+        re.compile(
+            r"(?:us-?|american[oi]? |americains )?(?:dollars?|dollari|dolares)"
+            r"(?: (?:usa?|americains|americani|americanos))?"
+        ),
+        "usd",
+    ),
+    (
+        re.compile(
+            r"(?:british )?pounds? sterling|sterline|livres sterling|libras esterlinas|"
+            r"britische pfund"
+        ),
+        "gbp",
+    ),
+)
+_MAY_STATE = re.compile(
+    rf"[€£$¥₺₹₽]|{'|'.join(USUAL)}|sfr|sviz|schwei|suiss|suizo|swiss|dolla|dolar|sterl|pfund"
+)
 # Common practice, no source.
 _OF_PRICES = re.compile(
     r"(?<![a-z])(?:[a-z]*preise?n?|prices?|prezz[oi]|prix|precios?|tarif[a-z]*|listin[oi]|wahrung|"
@@ -89,6 +114,8 @@ def stated_currency(text: str, *, of_prices: bool = False) -> str:
     if not _MAY_STATE.search(text.lower()):
         return ""
     folded = fold(text)
+    for name, code in _SPELT:
+        folded = name.sub(code, folded)
     found: dict[tuple[str, ...], str] = {}
     rest = folded
     for sign in PLAIN_SIGN.finditer(folded):

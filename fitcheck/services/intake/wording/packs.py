@@ -7,17 +7,18 @@ import re
 from fitcheck.services.intake.reading.cells import Cell
 from fitcheck.services.intake.wording.folding import fold
 
-__all__ = ["pack_in", "set_price_in"]
+__all__ = ["pack_in", "pack_of", "set_price_in"]
 
 # Common practice of the trade, no source. `2 pcs` alone are the two gears of a pair.
+_SOME = r"(?:[2-9]|[1-9][0-9]{1,2})"
 _PACK = re.compile(
     r"(?<![a-z0-9])(?:"
     r"[2-9]\s?er[- ]?(?:pack(?:ung)?|set)|"
-    r"(?:packs?|packung|package|box|bag)\s?(?:of|a|von|mit|zu)\s?[2-9]|"
-    r"(?:confezione|conf|pacco)\.?\s?(?:da|di)?\s?[2-9]|"
-    r"(?:lot|boite|paquet)\s?de\s?[2-9]|"
-    r"(?:pack|paquete|caja|lote)\s?de\s?[2-9]|"
-    r"(?:vpe|ve)\s?[:=]?\s?[2-9]|"
+    rf"(?:packs?|packung|package|box|bag)\s?(?:of|a|von|mit|zu)\s?{_SOME}|"
+    rf"(?:confezion[ei]|conf|pacc(?:o|hi))\.?\s?(?:da|di)?\s?{_SOME}|"
+    rf"(?:lot|boite|paquet)\s?de\s?{_SOME}|"
+    rf"(?:pack|paquete|caja|lote)\s?de\s?{_SOME}|"
+    rf"(?:vpe|ve)\s?[:=]?\s?{_SOME}|"
     r"(?:preis|price|prezzo|prix|precio)[a-z ]{0,12} "
     r"(?:fur|fuer|for|of|per|pour|para|je|pro|di|de|la|al) "
     r"(?:[2-9]|(?:rad|zahnrad|ritzel|wheel|gear|pinion|ruota|ingranaggio|pignone|roue|pignon|rueda|"
@@ -28,7 +29,12 @@ _PACK = re.compile(
 
 def pack_in(cell: Cell) -> str:
     """The words of a free text that speak of a pack of several, folded; else empty."""
-    found = _PACK.search(fold(cell.text))
+    return pack_of(cell.text)
+
+
+def pack_of(text: str) -> str:
+    """The words of a line or a free text that speak of a pack of several, folded; else empty."""
+    found = _PACK.search(fold(text))
     return found.group() if found else ""
 
 

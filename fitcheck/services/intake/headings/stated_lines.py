@@ -1,0 +1,149 @@
+"""Lines outside the articles that change what their rows say: used parts, packs, footnotes."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping, Sequence
+
+from fitcheck.services.intake.headings.layout import Layout
+from fitcheck.services.intake.headings.rows import filled
+from fitcheck.services.intake.wording.availability import may_be_discontinued, read_availability
+from fitcheck.services.intake.wording.folding import fold
+from fitcheck.services.intake.wording.packs import pack_of
+from fitcheck.services.intake.wording.reservations import reservation_in
+
+__all__ = ["state_lines"]
+
+_MARK = r"\*{1,4}|[†‡§#]{1,2}|[¹²³⁴⁵⁶⁷⁸⁹]\)?|\([1-9]\)|[1-9]\)|\[[1-9]\]"
+_FOOTNOTE = re.compile(rf"\s*(?P<mark>{_MARK})\s*(?:[=:-]\s*)?(?P<text>\w.*)", re.DOTALL)
+_MARKED = re.compile(rf"(?:(?<=[\w.)€$ -])|^)(?P<mark>{_MARK})\s*$")
+_LONG = 6
+"""A title or footer of more words is rather one of the terms of trade."""
+
+_FEW_WORDS = 3
+_TERMS = re.compile(r"(?<![a-z])(?:mwst|ust|vat|iva|tva|ttc|ht|versand|freight|porto)(?![a-z])")
+
+
+def state_lines(layouts: Sequence[Layout]) -> None:
+    """Give each article what lines outside the articles hold against it.
+
+    A line between articles holds for those below, down to the next heading of a group; a pack that
+    a title or footer tells of, for all of the sheet; a footnote for the rows that bear its mark.
+
+    Args:
+        layouts: the tables of a list; their `stated` is set in place.
+    """
+    sheets: dict[str, list[Layout]] = {}
+    for layout in layouts:
+        sheets.setdefault(layout.sheet.name, []).append(layout)
+    for tables in sheets.values():
+        found = [each for each in tables if each.found]
+        articles = sorted(row for each in found for row in each.data_rows)
+        if not articles:
+            continue
+        lines = list(_lines(tables))
+        notes = _footnotes(lines)
+        general = [said for row, _, text in lines if (said := _of_all(text))]
+        for layout in found:
+            if general or lines:
+                _state(layout, articles, lines, tuple(dict.fromkeys(general)))
+            if notes:
+                _mark(layout, notes)
+
+
+def _lines(tables: Sequence[Layout]) -> Iterator[tuple[int, str, str]]:
+    """Rows without an article in order, with their kind and what they say."""
+    for layout in tables:
+        for row in sorted(layout.ignored):
+            kind = layout.ignored[row].kind
+            if kind not in ("blank", "header"):
+                text = " ".join(" ".join(filled(layout.sheet, row).values()).split())
+                yield row, kind, text
+
+
+def _of_all(text: str) -> str:
+    """What a line anywhere holds against all articles; or empty."""
+    return text if pack_of(text) else ""
+
+
+def _between(text: str) -> str:
+    """What a line between articles holds against those below it; or empty."""
+    if _FOOTNOTE.fullmatch(text):
+        return ""
+    words = text.split()
+    if found := reservation_in(text):
+        return text if found.of == "part" or len(words) <= _LONG else ""
+    if len(words) > _FEW_WORDS and may_be_discontinued(fold(text)):
+        return text if read_availability(text).value == "discontinued" else ""
+    return ""
+
+
+def _state(
+    layout: Layout,
+    articles: Sequence[int],
+    lines: Sequence[tuple[int, str, str]],
+    general: tuple[str, ...],
+) -> None:
+    inside = [line for line in lines if line[0] < articles[-1]]
+    titles = [
+        said
+        for row, _, text in lines
+        if row > articles[-1] and len(text.split()) <= _LONG and (said := _between(text))
+        if (found := reservation_in(text)) and found.of == "part"
+    ]
+    general = (*general, *titles)
+    at, held = 0, ""
+    own = frozenset(layout.data_rows)
+    for row in articles:
+        while at < len(inside) and inside[at][0] < row:
+            _, kind, text = inside[at]
+            if said := _between(text):
+                held = said
+            elif kind == "section":
+                held = ""
+            at += 1
+        if row in own and (said_of := (*general, *([held] if held else []))):
+            layout.stated[row] = said_of
+
+
+def _footnotes(lines: Sequence[tuple[int, str, str]]) -> dict[str, str]:
+    """Mark to what is said below a table of the rows that bear it, what is no news left out."""
+    notes = {}
+    for _, _, text in lines:
+        found = _FOOTNOTE.fullmatch(text)
+        if found is None:
+            continue
+        said = found["text"]
+        short = len(said.split()) <= _LONG
+        if short and read_availability(said).value in ("in-stock", "to-order"):
+            continue
+        notes[_bare(found["mark"])] = f"{found['mark']} {said}"
+    return notes
+
+
+def _mark(layout: Layout, notes: Mapping[str, str]) -> None:
+    sheet = layout.sheet
+    headed = [
+        note
+        for column in layout.columns.values()
+        if (note := _note_of(column.heading, notes))
+        if not _TERMS.search(fold(note)) and (pack_of(note) or reservation_in(note))
+    ]
+    for row in layout.data_rows:
+        said = [
+            note
+            for value in sheet.values[row - 1]
+            if isinstance(value, str) and (note := _note_of(value, notes))
+        ]
+        if said or headed:
+            held = (*layout.stated.get(row, ()), *headed, *said)
+            layout.stated[row] = tuple(dict.fromkeys(held))
+
+
+def _note_of(text: str, notes: Mapping[str, str]) -> str:
+    found = _MARKED.search(text)
+    return notes.get(_bare(found["mark"]), "") if found else ""
+
+
+def _bare(mark: str) -> str:
+    return mark.rstrip(")") if mark[0] not in "([" else mark
