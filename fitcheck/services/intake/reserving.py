@@ -34,6 +34,11 @@ _SHORT = 6
 _NO_MARKS = frozenset({"-", "--", "no", "nein", "non", "○"})
 
 
+def _joins(text: str) -> int:
+    """How many signs that may join two counts; a name with one alone holds one pair at most."""
+    return text.count("/") + text.count(":") + text.count("x") + text.count("-")
+
+
 def marked_models(layout: Layout, row: int) -> tuple[str, tuple[str, ...]]:
     """The models whose columns bear a mark in a row, and marks that say nothing for certain."""
     models, unsure = [], []
@@ -73,7 +78,7 @@ def reservations_of(
         held = reservation_in(text)
         if held is not None and (priced or held.of == "part"):
             said.append(held.said)
-        elif at < 2 and own and (other := other_pair_in(text, own)):
+        elif at < 2 and own and (at or _joins(text) > 1) and (other := other_pair_in(text, own)):
             said.append(other)
         elif at == 1 and stage.certain and set(stages_in(text)) - set(stage.value or ()):
             said.append(clean_text(text))
