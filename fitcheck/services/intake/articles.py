@@ -368,23 +368,35 @@ class Reader:
             ),
         )
         stock = self._once("availability", self._cell(row, "availability"), read_availability)
-        worded = not isinstance(cell.value, bool) and not any(map(str.isdigit, cell.text))
-        if price.status == "unreadable" and worded:
+        if price.status == "unreadable" and _is_worded(cell):
             said = self._once("no price", cell, read_availability)
             if said.certain:
                 reason = f"{cell.text.strip()!r} stands for a price"
                 return empty(cell, reason), said if stock.status == "empty" else stock
-        if price.certain and price.value and self._struck_alone(row, "price"):
+        if not price.certain or price.value is None:
+            return price, stock
+        if self._struck_alone(row, "price"):
             return review(cell, "it is struck through", price.value), stock
         for each in free:
-            stated = stated_currency(each.text, of_prices=True) if price.certain else ""
+            stated = stated_currency(each.text, of_prices=True)
             if stated and self.currency not in (currencies_of(stated) or ()):
                 return review(cell, f"the text speaks of prices in {stated.upper()}"), stock
-            if price.certain and price.value and (other := set_price_in(each)):
-                return review(cell, f"the text says {other!r}", price.value), stock
-        if price.certain and price.value and (pack := next(filter(None, map(pack_in, free)), "")):
-            return review(cell, f"the text says {pack!r}; for one set?", price.value), stock
+            if doubt := _price_doubt(each):
+                return review(cell, doubt, price.value), stock
         return price, stock
+
+
+def _price_doubt(text: Cell) -> str:
+    """Why a free text makes the price beside it one of something else, or empty."""
+    if other := set_price_in(text):
+        return f"the text says {other!r}"
+    pack = pack_in(text)
+    return f"the text says {pack!r}, so it may be for several" if pack else ""
+
+
+def _is_worded(cell: Cell) -> bool:
+    """Whether a cell holds words and no figure."""
+    return not isinstance(cell.value, bool) and not any(map(str.isdigit, cell.text))
 
 
 def _as_cell(text: Cell | str) -> Cell:

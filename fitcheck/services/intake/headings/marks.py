@@ -21,12 +21,14 @@ _ERROR = re.compile(
 )
 
 _LONGEST = 20
-_NUMERALS = frozenset("0123456789")
+_STARTS = frozenset("-\"',dDiIcCwWaAsS`")
+"""What a ditto mark may begin with, as it is written."""
 
 
 def is_ditto(text: str) -> bool:
     """Whether a cell says nothing but `the same as above`."""
-    if not text or len(text) > _LONGEST or text[0] in _NUMERALS:
+    text = text.strip()
+    if not text or len(text) > _LONGEST or (text[0].isascii() and text[0] not in _STARTS):
         return False
     return _DITTO.fullmatch(fold(text).strip()) is not None
 

@@ -189,6 +189,12 @@ class Sheet:
 
     def cell(self, row: int, column: int) -> Cell:
         """The cell at a row and column, counted from 1; an empty one beyond the list's edge."""
+        if not (
+            self.merged or self.formats or self.name or self.hidden_rows or self.hidden_columns
+        ):
+            # A text file: nothing to look up but the value.
+            value = self.value(row, column)
+            return Cell(f"{row}:{column}", plain_text(value), value, row, column)
         source = self.merged.get((row, column), (row, column))
         value = self.value(row, column)
         code = self.formats.get(source, "")

@@ -30,6 +30,8 @@ _WORDS: tuple[tuple[HousingWord, str], ...] = (
     ),
     ("long", r"long|lang(?:e[srnm]?)?|lung[oaie]|lunghi|lunghe|longue?s?|larg[ao]s?"),
 )
+# With what each of these words begins, for a quick look.
+_STEMS = re.compile("short|kurz|cort|court|mid|med|mit|moyen|long|lang|lung|larg")
 _NOUN = (
     r"(?:case|casing|crankcase|housing|box|gearbox case|gehause|gehaeuse|motorgehause|geh|carters?"
     r"|basamento|scatola|boite|boitier|carcasa|carter motor)"
@@ -84,9 +86,11 @@ def read_housing(
     cell = as_cell(cell)
     if cell.blank:
         return empty(cell)
-    text = _COMPOUND.sub(r"\1 ", fold(cell.text))
+    text = fold(cell.text)
     found: list[tuple[int, HousingWord, str]] = []
-    for word, pattern in _HOUSING_WORDS:
+    words_there = _HOUSING_WORDS if _STEMS.search(text) else ()
+    text = _COMPOUND.sub(r"\1 ", text) if words_there else text
+    for word, pattern in words_there:
         for match in pattern.finditer(text):
             behind = _NOUN_BEHIND.match(text, match.end())
             part = _OF_CASE.match(text, match.end())

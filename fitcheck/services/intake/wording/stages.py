@@ -202,7 +202,7 @@ def read_stage(cell: Cell | str, words: Mapping[str, Stage] | None = None) -> Re
 
 def stages_in(text: str, words: Mapping[str, Stage] | None = None) -> Stages:
     """The stages that a free text names for certain, as `read_stage` does; else none."""
-    if not find_stages(fold(text), words):
+    if not text or not find_stages(fold(text), words):
         return ()
     found = read_stage(text, words)
     return found.value or () if found.certain else ()

@@ -84,9 +84,10 @@ def _in_text(text: str, size_column: bool) -> list[int]:
     found: list[int] = []
     rest = text
     for pattern in (_TYRE, _WITH_INCH, _NAMED):
-        for match in pattern.finditer(rest):
-            found += _numbers(match["sizes"])
-        rest = pattern.sub(lambda match: " " * len(match.group()), rest)
+        matches = list(pattern.finditer(rest))
+        if matches:
+            found += [size for match in matches for size in _numbers(match["sizes"])]
+            rest = pattern.sub(lambda match: " " * len(match.group()), rest)
     bare = _BARE.fullmatch(text) if size_column and not found else None
     return _numbers(bare["sizes"]) if bare else found
 
