@@ -10,7 +10,10 @@ from fitcheck.services.intake.headings.rows import filled
 from fitcheck.services.intake.wording.availability import may_be_discontinued, read_availability
 from fitcheck.services.intake.wording.folding import fold
 from fitcheck.services.intake.wording.packs import pack_of
-from fitcheck.services.intake.wording.reservations import reservation_in
+from fitcheck.services.intake.wording.reservations import (
+    is_price_of_quantity,
+    reservation_in,
+)
 
 __all__ = ["state_lines"]
 
@@ -63,7 +66,7 @@ def _lines(tables: Sequence[Layout]) -> Iterator[tuple[int, str, str]]:
 
 def _of_all(text: str) -> str:
     """What a line anywhere holds against all articles; or empty."""
-    return text if pack_of(text) else ""
+    return text if pack_of(text) or is_price_of_quantity(text) else ""
 
 
 def _between(text: str) -> str:

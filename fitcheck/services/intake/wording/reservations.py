@@ -14,7 +14,13 @@ from fitcheck.kernel.teeth import Pair
 from fitcheck.services.intake.wording import cues
 from fitcheck.services.intake.wording.folding import fold
 
-__all__ = ["Reservation", "gear_alone_in", "other_pair_in", "reservation_in"]
+__all__ = [
+    "Reservation",
+    "gear_alone_in",
+    "is_price_of_quantity",
+    "other_pair_in",
+    "reservation_in",
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,6 +120,21 @@ _PRICE_PHRASES = re.compile(
     r"(?:[a-z]+ (?:de |of |da |von )?)?[2-9]"
     r"(?![0-9.,/:])"
 )
+_PIECES = (
+    r"(?:stk|stuck|st|pcs|pc|pieces?|pz|pezzi|sets?|satze?n?|paar|pairs?|coppie|paires?|jeux|ex|"
+    r"piezas?|juegos|pares|uds?|unidades)"
+)
+_QUANTITY = re.compile(
+    r"(?<![a-z])(?:(?:min|minimum|minimo|mindestens|mindest[a-z]*menge|mindestabnahme|moq)"
+    r"[ .:=]{0,3}(?:(?:order|qty|quantity|ordine|ordini|commande|pedido|abnahme|quantita) )?"
+    r"[2-9][0-9]{0,3}(?![0-9.,/:]| ?(?:km|rpm|mm|nm|ml|g)(?![a-z]))"
+    rf"|(?:ab|da|from|des|desde|abnahme von|a partir de) [1-9][0-9]{{0,3}} ?{_PIECES}(?![a-z]))"
+)
+_QUANTITY_WORDS = cues.words_in(
+    "min minimum minimo mindestens mindestmenge mindestbestellmenge mindestabnahmemenge "
+    "mindestabnahme moq ab da from des desde abnahme partir"
+)
+_ANY_MONEY = re.compile(rf"(?<![a-z]){_MONEY}(?![a-z])")
 _SETS_OF = re.compile(
     r"(?<![a-z])(?:satz|set|paar|pair|coppia|paire|jeu|juego|par) ?= ?[2-9](?![0-9])"
 )
@@ -152,6 +173,8 @@ def reservation_in(text: str) -> Reservation | None:
     words = _LETTERS.findall(folded)
     if "=" in folded and (said := _found(_SETS_OF, folded)):
         return Reservation("price", said)
+    if not _QUANTITY_WORDS.isdisjoint(words) and (said := _found(_QUANTITY, folded)):
+        return Reservation("price", said)
     if _TELLING.isdisjoint(words):
         return None
     part = next((word for word in words if word in _PART_WORDS), "")
@@ -163,6 +186,16 @@ def reservation_in(text: str) -> Reservation | None:
     if said := price or _found(_PRICE_PHRASES, folded):
         return Reservation("price", said)
     return None
+
+
+def is_price_of_quantity(text: str) -> bool:
+    """Whether a line says that prices are those of a quantity: `Preise ab 10 Stück`."""
+    folded = fold(text)
+    return (
+        "%" not in folded
+        and _ANY_MONEY.search(folded) is not None
+        and _QUANTITY.search(folded) is not None
+    )
 
 
 def _found(pattern: re.Pattern[str], text: str) -> str:
