@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator, Sequence
 
 from fitcheck.services.intake.headings.layout import Layout
-from fitcheck.services.intake.headings.rows import filled
+from fitcheck.services.intake.headings.outside import (
+    articles_of,
+    lines_outside,
+    tables_by_sheet,
+)
 from fitcheck.services.intake.wording.currencies import stated_currency
 
 __all__ = ["state_currencies"]
-
-_BETWEEN_WORDS = re.compile(r"[\s|]+")
 
 
 def state_currencies(layouts: Sequence[Layout]) -> None:
@@ -23,16 +24,14 @@ def state_currencies(layouts: Sequence[Layout]) -> None:
     Args:
         layouts: the tables of a list; their `currencies` are set in place.
     """
-    sheets: dict[str, list[Layout]] = {}
-    for layout in layouts:
-        sheets.setdefault(layout.sheet.name, []).append(layout)
+    sheets = tables_by_sheet(layouts)
     covers: list[str] = []
     for name, tables in sheets.items():
         if not any(each.found for each in tables):
             covers += [sign for _, sign in _lines(tables)]
             covers += filter(None, [stated_currency(name)])
     for name, tables in sheets.items():
-        articles = sorted(row for each in tables if each.found for row in each.data_rows)
+        articles = articles_of(tables)
         lines = list(_lines(tables))
         if articles and (lines or covers or stated_currency(name)):
             _state(tables, name, articles, lines, covers)
@@ -40,13 +39,9 @@ def state_currencies(layouts: Sequence[Layout]) -> None:
 
 def _lines(tables: Sequence[Layout]) -> Iterator[tuple[int, str]]:
     """Rows without an article that state a currency, in order, each with its sign or code."""
-    for layout in tables:
-        for row in sorted(layout.ignored):
-            if layout.ignored[row].kind in ("blank", "header"):
-                continue
-            text = _BETWEEN_WORDS.sub(" ", " ".join(filled(layout.sheet, row).values()))
-            if sign := stated_currency(text):
-                yield row, sign
+    for line in lines_outside(tables):
+        if sign := stated_currency(" ".join(line.text.replace("|", " ").split())):
+            yield line.row, sign
 
 
 def _state(

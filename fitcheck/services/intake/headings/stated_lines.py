@@ -3,17 +3,19 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 
 from fitcheck.services.intake.headings.layout import Layout
-from fitcheck.services.intake.headings.rows import filled
+from fitcheck.services.intake.headings.outside import (
+    Line,
+    articles_of,
+    lines_outside,
+    tables_by_sheet,
+)
 from fitcheck.services.intake.wording.availability import may_be_discontinued, read_availability
 from fitcheck.services.intake.wording.folding import fold
 from fitcheck.services.intake.wording.packs import pack_of
-from fitcheck.services.intake.wording.reservations import (
-    is_price_of_quantity,
-    reservation_in,
-)
+from fitcheck.services.intake.wording.reservations import is_price_of_quantity, reservation_in
 
 __all__ = ["state_lines"]
 
@@ -36,32 +38,18 @@ def state_lines(layouts: Sequence[Layout]) -> None:
     Args:
         layouts: the tables of a list; their `stated` is set in place.
     """
-    sheets: dict[str, list[Layout]] = {}
-    for layout in layouts:
-        sheets.setdefault(layout.sheet.name, []).append(layout)
-    for tables in sheets.values():
-        found = [each for each in tables if each.found]
-        articles = sorted(row for each in found for row in each.data_rows)
+    for tables in tables_by_sheet(layouts).values():
+        articles = articles_of(tables)
         if not articles:
             continue
-        lines = list(_lines(tables))
+        lines = list(lines_outside(tables))
         notes = _footnotes(lines)
-        general = [said for row, _, text in lines if (said := _of_all(text))]
-        for layout in found:
+        general = [said for line in lines if (said := _of_all(line.text))]
+        for layout in (each for each in tables if each.found):
             if general or lines:
                 _state(layout, articles, lines, tuple(dict.fromkeys(general)))
             if notes:
                 _mark(layout, notes)
-
-
-def _lines(tables: Sequence[Layout]) -> Iterator[tuple[int, str, str]]:
-    """Rows without an article in order, with their kind and what they say."""
-    for layout in tables:
-        for row in sorted(layout.ignored):
-            kind = layout.ignored[row].kind
-            if kind not in ("blank", "header"):
-                text = " ".join(" ".join(filled(layout.sheet, row).values()).split())
-                yield row, kind, text
 
 
 def _of_all(text: str) -> str:
@@ -84,36 +72,38 @@ def _between(text: str) -> str:
 def _state(
     layout: Layout,
     articles: Sequence[int],
-    lines: Sequence[tuple[int, str, str]],
+    lines: Sequence[Line],
     general: tuple[str, ...],
 ) -> None:
-    inside = [line for line in lines if line[0] < articles[-1]]
-    titles = [
+    inside = [line for line in lines if line.row < articles[-1]]
+    footers = [
         said
-        for row, _, text in lines
-        if row > articles[-1] and len(text.split()) <= _LONG and (said := _between(text))
-        if (found := reservation_in(text)) and found.of == "part"
+        for line in lines
+        if line.row > articles[-1]
+        and len(line.text.split()) <= _LONG
+        and (said := _between(line.text))
+        and (found := reservation_in(line.text))
+        and found.of == "part"
     ]
-    general = (*general, *titles)
+    general = (*general, *footers)
     at, held = 0, ""
     own = frozenset(layout.data_rows)
     for row in articles:
-        while at < len(inside) and inside[at][0] < row:
-            _, kind, text = inside[at]
-            if said := _between(text):
+        while at < len(inside) and inside[at].row < row:
+            if said := _between(inside[at].text):
                 held = said
-            elif kind == "section":
+            elif inside[at].kind == "section":
                 held = ""
             at += 1
         if row in own and (said_of := (*general, *([held] if held else []))):
             layout.stated[row] = said_of
 
 
-def _footnotes(lines: Sequence[tuple[int, str, str]]) -> dict[str, str]:
+def _footnotes(lines: Sequence[Line]) -> dict[str, str]:
     """Mark to what is said below a table of the rows that bear it, what is no news left out."""
     notes = {}
-    for _, _, text in lines:
-        found = _FOOTNOTE.fullmatch(text)
+    for line in lines:
+        found = _FOOTNOTE.fullmatch(line.text)
         if found is None:
             continue
         said = found["text"]
