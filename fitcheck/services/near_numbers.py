@@ -78,20 +78,16 @@ def _near(name: str, sets: Mapping[str, Entry[GearSet]]) -> tuple[list[str], str
         ends = [_shown(entry) for entry in sets.values() if plain.lstrip("0") in _ends(entry)]
         if ends:
             return ends, ""
+    if len(plain) < _SHORTEST:
+        return [], ""
     return _those(sets, lambda each: _is_one_slip(plain, each)), ""
 
 
 def _is_one_slip(one: str, other: str) -> bool:
     """Whether two names differ by one sign, or by two neighbours that changed places."""
-    if len(one) != len(other) or len(one) < _SHORTEST:
-        return False
-    unlike = [at for at, (left, right) in enumerate(zip(one, other, strict=True)) if left != right]
-    if len(unlike) == 1:
-        return True
-    if len(unlike) != 2 or unlike[1] - unlike[0] != 1:
-        return False
-    first, second = unlike
-    return one[first] == other[second] and one[second] == other[first]
+    from rapidfuzz.distance import OSA  # noqa: PLC0415 - start-up goes without it
+
+    return len(one) == len(other) and OSA.distance(one, other, score_cutoff=1) == 1
 
 
 def _those(sets: Mapping[str, Entry[GearSet]], is_near: Callable[[str], bool]) -> list[str]:

@@ -22,7 +22,6 @@ from fitcheck.services.intake.wording import (
     Reading,
     Sizes,
     find_number_style,
-    pack_in,
     read_availability,
     read_housing,
     read_price,
@@ -34,7 +33,7 @@ from fitcheck.services.intake.wording import (
 from fitcheck.services.intake.wording.availability import may_be_discontinued
 from fitcheck.services.intake.wording.currencies import currencies_of, stated_currency
 from fitcheck.services.intake.wording.doubts import ratio_of_others
-from fitcheck.services.intake.wording.packs import set_price_in
+from fitcheck.services.intake.wording.packs import pack_in, set_price_in
 from fitcheck.services.intake.wording.result import empty, review
 
 __all__ = ["Article", "Reader"]
@@ -381,12 +380,12 @@ class Reader:
             stated = stated_currency(each.text, of_prices=True)
             if stated and self.currency not in (currencies_of(stated) or ()):
                 return review(cell, f"the text speaks of prices in {stated.upper()}"), stock
-            if doubt := _price_doubt(each):
+            if doubt := _price_doubt(each.text):
                 return review(cell, doubt, price.value), stock
         return price, stock
 
 
-def _price_doubt(text: Cell) -> str:
+def _price_doubt(text: str) -> str:
     """Why a free text makes the price beside it one of something else, or empty."""
     if other := set_price_in(text):
         return f"the text says {other!r}"

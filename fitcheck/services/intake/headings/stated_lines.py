@@ -14,7 +14,7 @@ from fitcheck.services.intake.headings.outside import (
 )
 from fitcheck.services.intake.wording.availability import may_be_discontinued, read_availability
 from fitcheck.services.intake.wording.folding import fold
-from fitcheck.services.intake.wording.packs import pack_of
+from fitcheck.services.intake.wording.packs import pack_in
 from fitcheck.services.intake.wording.reservations import is_price_of_quantity, reservation_in
 
 __all__ = ["state_lines"]
@@ -54,7 +54,7 @@ def state_lines(layouts: Sequence[Layout]) -> None:
 
 def _of_all(text: str) -> str:
     """What a line anywhere holds against all articles; or empty."""
-    return text if pack_of(text) or is_price_of_quantity(text) else ""
+    return text if pack_in(text) or is_price_of_quantity(text) else ""
 
 
 def _between(text: str) -> str:
@@ -120,7 +120,7 @@ def _mark(layout: Layout, notes: Mapping[str, str]) -> None:
         note
         for column in layout.columns.values()
         if (note := _note_of(column.heading, notes))
-        if not _TERMS.search(fold(note)) and (pack_of(note) or reservation_in(note))
+        if not _TERMS.search(fold(note)) and (pack_in(note) or reservation_in(note))
     ]
     for row in layout.data_rows:
         said = [

@@ -9,7 +9,6 @@ from fitcheck.services.intake.wording.availability import Availability, read_ava
 from fitcheck.services.intake.wording.folding import fold, words_of
 from fitcheck.services.intake.wording.housings import HousingWord, read_housing
 from fitcheck.services.intake.wording.negations import said_against
-from fitcheck.services.intake.wording.packs import pack_in
 from fitcheck.services.intake.wording.prices import (
     NumberStyle,
     Price,
@@ -34,7 +33,6 @@ __all__ = [
     "find_number_style",
     "find_stages",
     "fold",
-    "pack_in",
     "read_availability",
     "read_housing",
     "read_price",

@@ -5,17 +5,14 @@ from __future__ import annotations
 import re
 from functools import lru_cache
 
+from fitcheck.services.intake.wording.cues import words_in
 from fitcheck.services.intake.wording.folding import fold
 
-__all__ = ["CODES", "PLAIN_SIGN", "SIGNS", "currencies_of", "stated_currency"]
-
-
-def _words(text: str) -> frozenset[str]:
-    return frozenset(text.split())
+__all__ = ["CODES", "OF_PRICES", "PLAIN_SIGN", "SIGNS", "currencies_of", "stated_currency"]
 
 
 # ISO 4217 codes in use at the time of writing, those of funds and metals left out.
-CODES = _words(
+CODES = words_in(
     "AED AFN ALL AMD AOA ARS AUD AWG AZN BAM BBD BDT BGN BHD BIF BMD BND BOB BRL BSD BTN BWP BYN "
     "BZD CAD CDF CHF CLP CNY COP CRC CUP CVE CZK DJF DKK DOP DZD EGP ERN ETB EUR FJD FKP GBP GEL "
     "GHS GIP GMD GNF GTQ GYD HKD HNL HTG HUF IDR ILS INR IQD IRR ISK JMD JOD JPY KES KGS KHR KMF "
@@ -90,9 +87,12 @@ _MAY_STATE = re.compile(
     rf"[€£$¥₺₹₽]|{'|'.join(USUAL)}|sfr|sviz|schwei|suiss|suizo|swiss|dolla|dolar|sterl|pfund"
 )
 # Common practice, no source.
+OF_PRICES = r"[a-z]*preise?n?|prices?|prezz[oi]|prix|precios?|tarif[a-z]*|listin[oi]"
+"""Words for prices and lists of them, folded, as a part of a pattern."""
+
 _OF_PRICES = re.compile(
-    r"(?<![a-z])(?:[a-z]*preise?n?|prices?|prezz[oi]|prix|precios?|tarif[a-z]*|listin[oi]|wahrung|"
-    r"waehrung|currency|valuta|divisa|devise|moneda|monnaie)(?![a-z])"
+    rf"(?<![a-z])(?:{OF_PRICES}|wahrung|waehrung|currency|valuta|divisa|devise|moneda|monnaie)"
+    r"(?![a-z])"
 )
 _AMOUNT_BESIDE = re.compile(r"[0-9][.,0-9'-]*\s?$")
 _FEW = 2

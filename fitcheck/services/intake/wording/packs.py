@@ -4,10 +4,9 @@ from __future__ import annotations
 
 import re
 
-from fitcheck.services.intake.reading.cells import Cell
 from fitcheck.services.intake.wording.folding import fold
 
-__all__ = ["pack_in", "pack_of", "set_price_in"]
+__all__ = ["pack_in", "set_price_in"]
 
 # Common practice of the trade, no source. `2 pcs` alone are the two gears of a pair.
 _SOME = r"(?:[2-9]|[1-9][0-9]{1,2})"
@@ -27,17 +26,6 @@ _PACK = re.compile(
 )
 
 
-def pack_in(cell: Cell) -> str:
-    """The words of a free text that speak of a pack of several, folded; else empty."""
-    return pack_of(cell.text)
-
-
-def pack_of(text: str) -> str:
-    """The words of a line or a free text that speak of a pack of several, folded; else empty."""
-    found = _PACK.search(fold(text))
-    return found.group() if found else ""
-
-
 _SET = r"(?:pair|set|paar|satz|paio|coppia|paire|jeu|par|juego)"
 _CENTS = re.compile(r"[0-9][.,][0-9]{2}(?![0-9])")
 _AMOUNT = r"(?:€ ?|eur ?)?[0-9]{1,5}[.,][0-9]{2}(?![0-9])"
@@ -47,9 +35,15 @@ _OF_SET = re.compile(
 )
 
 
-def set_price_in(cell: Cell) -> str:
+def pack_in(text: str) -> str:
+    """The words of a line or a free text that speak of a pack of several, folded; else empty."""
+    found = _PACK.search(fold(text))
+    return found.group() if found else ""
+
+
+def set_price_in(text: str) -> str:
     """The words of a free text that give a price of the set or pair, folded; else empty."""
-    if not _CENTS.search(cell.text):
+    if not _CENTS.search(text):
         return ""
-    found = _OF_SET.search(fold(cell.text))
+    found = _OF_SET.search(fold(text))
     return found.group() if found else ""

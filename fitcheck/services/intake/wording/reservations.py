@@ -12,6 +12,7 @@ from typing import Literal
 
 from fitcheck.kernel.teeth import Pair
 from fitcheck.services.intake.wording import cues
+from fitcheck.services.intake.wording.currencies import OF_PRICES
 from fitcheck.services.intake.wording.folding import fold
 
 __all__ = [
@@ -98,7 +99,7 @@ _PRICE_WORDS = cues.words_in(
     "vat iva "
     "tva ttc"
 )
-_MONEY = r"(?:[a-z]*preise?|prices?|prezz[oi]|prix|precios?|tarif[a-z]*|listin[oi])"
+_MONEY = rf"(?:{OF_PRICES})"
 _OPEN = (
     r"(?:anfr[a-z]*|(?:on|upon|by) (?:request|application)|enquire|ask|richiesta|richiedere|"
     r"chiedere|demander?|consult[a-z]*|preguntar|erfragen|unverbindlich|provisional|"
