@@ -78,8 +78,6 @@ def _near(name: str, sets: Mapping[str, Entry[GearSet]]) -> tuple[list[str], str
         ends = [_shown(entry) for entry in sets.values() if plain.lstrip("0") in _ends(entry)]
         if ends:
             return ends, ""
-    if len(plain) < _SHORTEST:
-        return [], ""
     return _those(sets, lambda each: _is_one_slip(plain, each)), ""
 
 
@@ -87,7 +85,9 @@ def _is_one_slip(one: str, other: str) -> bool:
     """Whether two names differ by one sign, or by two neighbours that changed places."""
     from rapidfuzz.distance import OSA  # noqa: PLC0415 - start-up goes without it
 
-    return len(one) == len(other) and OSA.distance(one, other, score_cutoff=1) == 1
+    if len(one) != len(other) or len(one) < _SHORTEST:
+        return False
+    return OSA.distance(one, other, score_cutoff=1) == 1
 
 
 def _those(sets: Mapping[str, Entry[GearSet]], is_near: Callable[[str], bool]) -> list[str]:

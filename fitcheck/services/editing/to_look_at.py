@@ -14,11 +14,9 @@ from fitcheck.model.gear_set import GearSet
 from fitcheck.services.editing.set_fields import Assignment
 from fitcheck.services.editing.wording import change_words
 from fitcheck.services.intake.entries import SupplierEntries
+from fitcheck.services.jumps import is_jump
 
 __all__ = ["FOR_NOTHING", "to_look_at", "train_of"]
-
-_JUMP = 2
-"""A price that becomes so many times as much, or so many times less, is looked at."""
 
 _USUAL_CURRENCY = str(GearSet.model_fields["currency"].default)
 
@@ -61,7 +59,7 @@ def _other_price(old: Decimal | None, new: Decimal | None) -> list[str]:
     said = []
     if old is not None and new is None:
         said.append(f"the price was {old}, and is not known from now on")
-    elif old and new is not None and max(old, new) >= _JUMP * min(old, new):
+    elif old and new is not None and is_jump(old, new):
         said.append(f"the price was {old}, and is {new} now")
     if new == 0 and old != 0:
         said.append(FOR_NOTHING)

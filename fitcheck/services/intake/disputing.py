@@ -223,7 +223,7 @@ def _plain(claim: FitClaim) -> dict[str, Any]:
 
 
 def _jump(record: GearSet, write: Mapping[str, Any]) -> str:
-    """What a price does that changes by half or more, which is rarely meant."""
+    """What a price does that rises by half or falls by a third, which is rarely meant."""
     new: Decimal | None = write.get("price")
     if new is None or not record.price or "currency" in write:
         return ""

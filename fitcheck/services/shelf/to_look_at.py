@@ -7,12 +7,10 @@ from decimal import Decimal
 
 from fitcheck.catalogue.ledger import Held
 from fitcheck.catalogue.ledger.line import Detail, money_text
+from fitcheck.services.jumps import is_jump
 from fitcheck.services.shelf.parts import Part
 
 __all__ = ["many_pieces", "odd_amounts"]
-
-_JUMP = 2
-"""An amount that becomes so many times as much, or so many times less, is looked at."""
 
 _MARK = 10
 """So many times the list price: a decimal mark slipped."""
@@ -40,11 +38,11 @@ def odd_amounts(part: Part, before: Held | None, sets: Mapping[str, Detail]) -> 
             continue
         old = None if before is None else getattr(before, name)
         shown = money_text(new)
-        if old and _times(old, new, _JUMP):
+        if old and is_jump(old, new):
             said.append(f"look: the {name} was {money_text(old)}, and is {shown} now")
         elif not new and old != 0:
             said.append(f"look: the {name} is 0 now, as of what is had for nothing")
-        elif old is None and listed and _times(listed, new, _MARK):
+        elif old is None and listed and is_jump(listed, new, _MARK):
             list_price = money_text(listed)
             said.append(f"look: the {name} is {shown}, where the list price is {list_price}")
         places = 3 if part.currency in _MILLS else 2
@@ -58,7 +56,3 @@ def many_pieces(part: Part, before: int, now: int) -> list[str]:
     if now - before < _MANY or now <= _MARK * before:
         return []
     return [f"look: {now:,} pieces of {part.words}, where there were {before:,}"]
-
-
-def _times(old: Decimal, new: Decimal, factor: int) -> bool:
-    return max(old, new) >= factor * min(old, new)
