@@ -6,17 +6,15 @@ The terminal is a real one (pty, as POSIX has it); PyYAML reads what was written
 from __future__ import annotations
 
 import difflib
-import os
-import select
 import shutil
-import sys
-import time
 from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
 import pytest
 import yaml
+
+from tests.cli.watched import on_a_terminal
 
 ROOT = Path(__file__).parents[2]
 ADD = [
@@ -181,45 +179,15 @@ def test_names_that_would_steer_the_terminal_are_shown_as_escapes(shop: Path, ru
 # -- on a terminal ---------------------------------------------------------------------------------
 
 
-def on_a_terminal(
+def answered(
     words: Sequence[str], answers: Sequence[tuple[str, str]], cwd: Path
 ) -> tuple[int, str]:
-    """Run on a terminal; each answer is typed once its question stands there.
-
-    Returns:
-        The exit code, and all that the terminal was sent.
-    """
-    pty = pytest.importorskip("pty")
-    pid, master = pty.fork()
-    if pid == 0:  # pragma: no cover - the child
-        try:
-            given = {"PATH": os.environ["PATH"], "PYTHONPATH": str(ROOT), "TERM": "dumb"}
-            os.chdir(cwd)
-            os.execve(sys.executable, [sys.executable, "-m", "fitcheck", *words], given)
-        finally:
-            os._exit(99)
-    sent, seen, left = b"", 0, list(answers)
-    until = time.monotonic() + 60
-    while time.monotonic() < until:
-        if select.select([master], [], [], 0.2)[0]:
-            try:
-                piece = os.read(master, 65536)
-            except OSError:  # the other end has gone
-                break
-            if not piece:
-                break
-            sent += piece
-        if left and left[0][0].encode() in sent[seen:]:
-            seen = len(sent)
-            os.write(master, left.pop(0)[1].encode() + b"\n")
-    os.close(master)
-    _, status = os.waitpid(pid, 0)
-    assert left == [], sent.decode()
-    return os.waitstatus_to_exitcode(status), sent.decode("utf-8").replace("\r\n", "\n")
+    """Run fitcheck on a terminal; each answer is typed once its question stands there."""
+    return on_a_terminal(["-m", "fitcheck", *words], answers=answers, env={"TERM": "dumb"}, cwd=cwd)
 
 
 def test_only_what_is_needed_and_missing_is_asked(shop: Path) -> None:
-    code, sent = on_a_terminal(
+    code, sent = answered(
         ["add", "set", "--family", "dunlin-50", "--housing", "short"],
         [
             ("Supplier: ", "maram"),
@@ -242,7 +210,7 @@ def test_only_what_is_needed_and_missing_is_asked(shop: Path) -> None:
 @pytest.mark.parametrize("answer", ["n", "", "no"])
 def test_without_a_yes_nothing_is_written(answer: str, shop: Path) -> None:
     before = content(shop)
-    code, sent = on_a_terminal([*ADD, *FITS], [("Write it? [y/N]: ", answer)], shop)
+    code, sent = answered([*ADD, *FITS], [("Write it? [y/N]: ", answer)], shop)
     assert (code, "nothing is written" in sent) == (1, True)
     assert content(shop) == before
 
@@ -250,15 +218,15 @@ def test_without_a_yes_nothing_is_written(answer: str, shop: Path) -> None:
 @pytest.mark.parametrize("words", [EDIT, RETIRE], ids=lambda words: words[0])
 def test_a_yes_writes_and_the_flag_does_not_ask(words: list[str], shop: Path) -> None:
     before = content(shop)
-    code, sent = on_a_terminal(words, [("Write it? [y/N]: ", "y")], shop)
+    code, sent = answered(words, [("Write it? [y/N]: ", "y")], shop)
     assert (code, "; written: " in sent) == (0, True)
     assert content(shop) != before
-    code, sent = on_a_terminal([*words, "--write"], [], shop)
+    code, sent = answered([*words, "--write"], [], shop)
     assert (code, "nothing to do" in sent, "Write it?" in sent) == (0, True, False)
 
 
 def test_family_and_price_are_asked_and_may_stay_open(shop: Path) -> None:
-    code, sent = on_a_terminal(
+    code, sent = answered(
         ADD,
         [
             ("vouches for (empty: not known): ", "dunlim-50"),
@@ -274,21 +242,19 @@ def test_family_and_price_are_asked_and_may_stay_open(shop: Path) -> None:
     record = records(shop)["MA-1852"]
     assert record["fits"] == [{"family": "dunlin-50", "housings": ["mid"]}]
     assert record["price"] == "58.90"
-    code, sent = on_a_terminal([*ADD[:5], "1853", *ADD[6:], "--write"], [], shop)
+    code, sent = answered([*ADD[:5], "1853", *ADD[6:], "--write"], [], shop)
     assert code == 0, sent
     assert "no family is vouched for" in sent
 
 
 def test_an_end_of_input_writes_nothing(shop: Path) -> None:
     before = content(shop)
-    code, _ = on_a_terminal(["add", "set"], [("Supplier: ", "\x04")], shop)
+    code, _ = answered(["add", "set"], [("Supplier: ", "\x04")], shop)
     assert code == 130
     assert content(shop) == before
 
 
 def test_what_is_loud_stands_before_the_question(shop: Path) -> None:
-    code, sent = on_a_terminal(
-        ["edit", "SP-12E3", "teeth=17/45"], [("Write it? [y/N]: ", "n")], shop
-    )
+    code, sent = answered(["edit", "SP-12E3", "teeth=17/45"], [("Write it? [y/N]: ", "n")], shop)
     assert code == 1
     assert 0 < sent.index("look: OTHER TEETH: ") < sent.index("Write it?")

@@ -5,15 +5,13 @@ from __future__ import annotations
 import csv
 import io
 import json
-import os
 import re
-import select
-import sys
 import time
-from collections.abc import Mapping
 from pathlib import Path
 
 import pytest
+
+from tests.cli.watched import on_a_terminal
 
 ROOT = Path(__file__).parents[2]
 SAMPLE = ROOT / "tests" / "data" / "sample-catalog"
@@ -260,42 +258,6 @@ def test_odd_widths(columns: str, run) -> None:
 # A watched terminal.
 
 
-def on_a_terminal(
-    words: list[str], env: Mapping[str, str] | None = None, columns: int = 90
-) -> tuple[int, str]:
-    """Exit code and what a terminal of so many columns was sent, both streams together."""
-    pty = pytest.importorskip("pty")
-    import fcntl
-    import struct
-    import termios
-
-    pid, master = pty.fork()
-    if pid == 0:  # pragma: no cover - the child
-        try:
-            given = {"PATH": os.environ["PATH"], "PYTHONPATH": str(ROOT), "TERM": "xterm-256color"}
-            given.update(env or {})
-            os.chdir(ROOT)
-            # The size is set from this end too, lest the program be quicker than the parent.
-            fcntl.ioctl(1, termios.TIOCSWINSZ, struct.pack("HHHH", 24, columns, 0, 0))
-            os.execve(sys.executable, [sys.executable, *words], given)
-        finally:
-            os._exit(99)
-    sent = b""
-    until = time.monotonic() + 60
-    while time.monotonic() < until:
-        if select.select([master], [], [], 1)[0]:
-            try:
-                piece = os.read(master, 65536)
-            except OSError:  # the other end has gone
-                break
-            if not piece:
-                break
-            sent += piece
-    os.close(master)
-    _, status = os.waitpid(pid, 0)
-    return os.waitstatus_to_exitcode(status), sent.decode("utf-8").replace("\r\n", "\n")
-
-
 # A busy machine may take longer than the half second after which progress is shown.
 PATIENT = """
 import sys
@@ -307,7 +269,7 @@ MATCH = ["-c", PATIENT, "match", "dunlin-ten"]
 
 
 def test_colours_and_width_of_a_terminal(run) -> None:
-    code, sent = on_a_terminal(MATCH, DEMO, columns=90)
+    code, sent = on_a_terminal(MATCH, env=DEMO)
 
     assert code == 0
     assert COLOUR.search(sent)
@@ -333,7 +295,7 @@ def test_findings_keep_the_width_of_a_terminal() -> None:
     ids=str,
 )
 def test_terminals_without_colour(env: dict[str, str]) -> None:
-    code, sent = on_a_terminal(MATCH, {**DEMO, **env})
+    code, sent = on_a_terminal(MATCH, env={**DEMO, **env})
 
     assert code == 0
     assert ESCAPE not in sent
@@ -341,7 +303,7 @@ def test_terminals_without_colour(env: dict[str, str]) -> None:
 
 def test_an_empty_no_color_does_not_count() -> None:
     # https://no-color.org: the variable counts "when present and not an empty string".
-    assert ESCAPE in on_a_terminal(MATCH, {**DEMO, "NO_COLOR": ""})[1]
+    assert ESCAPE in on_a_terminal(MATCH, env={**DEMO, "NO_COLOR": ""})[1]
 
 
 def test_colour_is_forced_into_a_pipe_only_on_demand(run) -> None:
@@ -378,7 +340,7 @@ main(sys.argv[1:])
 
 @pytest.mark.parametrize("words", [["match", "dunlin-ten"], ["check", "catalog"]], ids=" ".join)
 def test_long_work_shows_its_progress_to_who_watches(words: list[str], run) -> None:
-    code, sent = on_a_terminal(["-c", SLOW, *words], {**DEMO, "NO_COLOR": "1"})
+    code, sent = on_a_terminal(["-c", SLOW, *words], env={**DEMO, "NO_COLOR": "1"})
 
     assert code == 0
     task = "reading the catalogue" if words[0] == "match" else "checking"
@@ -393,7 +355,7 @@ def test_long_work_shows_its_progress_to_who_watches(words: list[str], run) -> N
 
 
 def test_quick_work_shows_none() -> None:
-    code, sent = on_a_terminal(MATCH, {**DEMO, "NO_COLOR": "1"})
+    code, sent = on_a_terminal(MATCH, env={**DEMO, "NO_COLOR": "1"})
 
     assert code == 0
     assert sent.startswith("Machine  ")

@@ -1,0 +1,72 @@
+"""Programs run on a terminal that somebody watches, and perhaps answers on."""
+
+from __future__ import annotations
+
+import os
+import select
+import struct
+import sys
+import time
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+
+import pytest
+
+from tests.cli.conftest import ROOT
+
+__all__ = ["on_a_terminal"]
+
+
+def on_a_terminal(
+    words: Sequence[str],
+    *,
+    answers: Sequence[tuple[str, str]] = (),
+    env: Mapping[str, str] | None = None,
+    columns: int = 90,
+    cwd: Path = ROOT,
+) -> tuple[int, str]:
+    """Run Python with some words on a terminal of its own.
+
+    Args:
+        words: what follows `python`.
+        answers: a question and what is typed once it stands there, in order; all must be asked.
+        env: beside the search paths; left out: a terminal of 256 colours.
+        columns: its width.
+        cwd: the working folder.
+
+    Returns:
+        The exit code, and all that the terminal was sent, both streams together.
+    """
+    pty = pytest.importorskip("pty")
+    import fcntl
+    import termios
+
+    pid, master = pty.fork()
+    if pid == 0:  # pragma: no cover - the child
+        try:
+            given = {"PATH": os.environ["PATH"], "PYTHONPATH": str(ROOT), "TERM": "xterm-256color"}
+            given.update(env or {})
+            os.chdir(cwd)
+            # The size is set from this end too, lest the program be quicker than the parent.
+            fcntl.ioctl(1, termios.TIOCSWINSZ, struct.pack("HHHH", 24, columns, 0, 0))
+            os.execve(sys.executable, [sys.executable, *words], given)
+        finally:
+            os._exit(99)
+    sent, seen, left = b"", 0, list(answers)
+    until = time.monotonic() + 60
+    while time.monotonic() < until:
+        if select.select([master], [], [], 0.2)[0]:
+            try:
+                piece = os.read(master, 65536)
+            except OSError:  # the other end has gone
+                break
+            if not piece:
+                break
+            sent += piece
+        if left and left[0][0].encode() in sent[seen:]:
+            seen = len(sent)
+            os.write(master, left.pop(0)[1].encode() + b"\n")
+    os.close(master)
+    _, status = os.waitpid(pid, 0)
+    assert left == [], sent.decode()
+    return os.waitstatus_to_exitcode(status), sent.decode("utf-8").replace("\r\n", "\n")
