@@ -4,8 +4,8 @@ Each way asks for its first item and for its last. So a demand is served only wh
 items of its ways is bought, and only where one of the last is: two rows a demand, one where they
 are the same. Relaxed by multipliers on those rows, what is left is a knapsack that may be cut,
 solved by sorting. Any multipliers give a valid bound (weak duality; Fisher, The Lagrangian
-relaxation method for solving integer programming problems, Management Science 27 (1981)); a few
-steps of the subgradient method look for good ones in floats, and the bound itself is then worked
+relaxation method for solving integer programming problems, Management Science 27 (1981), cited from
+memory); a few steps of the subgradient method look for good ones in floats, and the bound itself is then worked
 out in whole numbers.
 """
 

@@ -22,6 +22,7 @@ from fitcheck.services.intake.wording.reservations import (
 __all__ = ["LEFT_OUT", "marked_models", "reservations_asked", "reservations_of"]
 
 AS_READ, LEFT_OUT = "as read", "left out"
+# Word lists and marks are common practice of the trade, no source.
 _NOTHING = re.compile(
     r"[0.,€$%+ -]*(?:eur|nein|nessuno|aucun|ninguno|none|no|keine?)?\.?", re.IGNORECASE
 )

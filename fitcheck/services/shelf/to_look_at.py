@@ -19,7 +19,7 @@ _MANY = 100
 """Fewer pieces than these are never many."""
 
 _MILLS = frozenset({"BHD", "IQD", "JOD", "KWD", "LYD", "OMR", "TND"})
-"""Currencies of three decimals (ISO 4217)."""
+"""Currencies of three decimals (ISO 4217, from memory)."""
 
 
 def odd_amounts(part: Part, before: Held | None, sets: Mapping[str, Detail]) -> list[str]:

@@ -19,6 +19,7 @@ from fitcheck.services.intake.wording.reservations import is_price_of_quantity, 
 
 __all__ = ["state_lines"]
 
+# Marks of footnotes, and terms of trade: common practice, no source.
 _MARK = r"\*{1,4}|[†‡§#]{1,2}|[¹²³⁴⁵⁶⁷⁸⁹]\)?|\([1-9]\)|[1-9]\)|\[[1-9]\]"
 _FOOTNOTE = re.compile(rf"\s*(?P<mark>{_MARK})\s*(?:[=:-]\s*)?(?P<text>\w.*)", re.DOTALL)
 _MARKED = re.compile(rf"(?:(?<=[\w.)€$ -])|^)(?P<mark>{_MARK})\s*$")
