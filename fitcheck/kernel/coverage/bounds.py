@@ -5,8 +5,8 @@ items of its ways is bought, and only where one of the last is: two rows a deman
 are the same. Relaxed by multipliers on those rows, what is left is a knapsack that may be cut,
 solved by sorting. Any multipliers give a valid bound (weak duality; Fisher, The Lagrangian
 relaxation method for solving integer programming problems, Management Science 27 (1981), cited from
-memory); a few steps of the subgradient method look for good ones in floats, and the bound itself is then worked
-out in whole numbers.
+memory); a few steps of the subgradient method look for good ones in floats, and the bound itself is
+then worked out in whole numbers.
 """
 
 from __future__ import annotations

@@ -5,8 +5,9 @@ families. Only the budget couples them. Relaxed by a rate, the weight that a uni
 bring, each part is asked by itself: which purchase brings the most beyond the rate times its price?
 What the parts bring at most, and the rate times the budget, is a bound at any rate (weak duality;
 Fisher, The Lagrangian relaxation method for solving integer programming problems, Management
-Science 27 (1981); cited from memory). It is never worse than the relaxation of the whole, for in each part items stay
-whole. The purchases found on the way are put together again so that the budget holds.
+Science 27 (1981); cited from memory). It is never worse than the relaxation of the whole, for in
+each part items stay whole. The purchases found on the way are put together again so that the budget
+holds.
 """
 
 from __future__ import annotations
