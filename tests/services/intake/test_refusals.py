@@ -134,6 +134,8 @@ def test_a_suffix_no_list_has(tmp_path, name):
         ("a.xls", b"<?xml version='1.0'?><Workbook/>", "is an XML file"),
         ("a.xls", b"Ref;Price\nMA-1;64,90\n", "is plain text.*rename it to end in .csv"),
         ("a.xlsx", b"Ref;Price\nMA-1;64,90\n", "is plain text.*rename it to end in .csv"),
+        ("a.xlsx", bytes(range(256)) * 16, "is binary data of no known kind, not what .xlsx says"),
+        ("a.ods", "Ref;Price\n".encode("utf-16"), "is plain text.*rename it to end in .csv"),
         ("a.csv", b"%PDF-1.7 ...", "is a PDF file"),
         ("a.xlsx", b"\x89PNG\r\n\x1a\n", "is a picture"),
         ("a.csv", b"\x1f\x8b\x08\x00", "is a gzip archive"),

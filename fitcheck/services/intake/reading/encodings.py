@@ -9,7 +9,7 @@ from fitcheck.services.intake.reading.cells import Note
 from fitcheck.services.intake.reading.letters import likelier_than_windows, undo_twice
 from fitcheck.services.intake.reading.phrases import counted
 
-__all__ = ["decode"]
+__all__ = ["decode", "is_binary"]
 
 _MARKS = (
     (codecs.BOM_UTF8, "utf-8", "UTF-8 with a byte order mark"),
@@ -94,7 +94,8 @@ def _found(data: bytes, path: str) -> tuple[str, Note]:
                 f"{path}: looks like {name} but cannot be read as such; {_ADVICE}"
             ) from None
         return text, Note("encoding", f"encoding {name}, without a byte order mark", sure=False)
-    _refuse_binary(data, path)
+    if _has_odd_bytes(data):
+        raise UnreadableError(f"{path}: holds binary data, no text; save the list as CSV or .xlsx")
     try:
         text = data.decode("utf-8")
         plain = "UTF-8" if any(byte > 127 for byte in data) else "plain ASCII"
@@ -119,14 +120,19 @@ def _wide(data: bytes) -> tuple[str, str] | None:
     return None
 
 
-def _refuse_binary(data: bytes, path: str) -> None:
+def is_binary(data: bytes) -> bool:
+    """Whether bytes, or the first of a file's, can be no text in any encoding that is read."""
+    marked = any(data.startswith(mark) for mark, _, _ in _MARKS)
+    return not marked and _wide(data) is None and _has_odd_bytes(data)
+
+
+def _has_odd_bytes(data: bytes) -> bool:
     for start in range(0, len(data), max(_SAMPLE, len(data) // 16)):
         sample = data[start : start + _SAMPLE]
         odd = len(sample) - len(sample.translate(None, _CONTROLS))
         if odd > 2 + len(sample) * 0.002 or sample.count(0) > 16 + len(sample) * 0.05:
-            raise UnreadableError(
-                f"{path}: holds binary data, no text; save the list as CSV or .xlsx"
-            )
+            return True
+    return False
 
 
 def _one_byte(data: bytes) -> tuple[str, Note]:

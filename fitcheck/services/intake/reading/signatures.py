@@ -7,6 +7,7 @@ from pathlib import PurePath
 from typing import Literal
 
 from fitcheck.errors import UnreadableError, UsageError
+from fitcheck.services.intake.reading.encodings import is_binary
 
 __all__ = ["COMPOUND", "Kind", "kind_of"]
 
@@ -87,6 +88,8 @@ def kind_of(path: str, head: bytes, names: frozenset[str]) -> Kind:
     found, what = _content(head, names)
     if found == kind:
         return kind
+    if found == "csv" and is_binary(head):
+        found, what = None, "binary data of no known kind"
     if found is None:
         raise UnreadableError(f"{path}: is {what}, not what {suffix} says; {_SAVE_AS}")
     better = {"csv": ".csv", "xlsx": ".xlsx", "xls": ".xls", "ods": ".ods"}[found]
