@@ -378,6 +378,7 @@ def _offer_families(catalogue: Catalogue, pairs: Any, wheel: int | None) -> str:
             )
         )
         return f"--family is missing; {counted} is a factory train of {offers}"
+    found = [one for one in found if one.slip is not Slip.TWO_SLIPS] or found
     near = or_list(dict.fromkeys(one.family.id for one in found[:4]))
     hint = f"near it are trains of {near}: see fitcheck identify {' '.join(map(str, pairs))}"
     return f"--family is missing, and {counted} is no factory train on file" + (

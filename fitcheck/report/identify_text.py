@@ -25,6 +25,7 @@ TITLES = {
     Slip.GEARS_REGROUPED: "With the figures grouped otherwise",
     Slip.PART_COUNTED: "With only some stages counted",
     Slip.REGEARED: "A factory train already changed in one stage",
+    Slip.TWO_SLIPS: "Weak: the nearest trains on file, two slips away",
 }
 
 
@@ -42,7 +43,8 @@ def print_candidates(out: Screen, pairs: Sequence[Pair], found: Sequence[Candida
         return
     for slip, group in groupby(found, key=lambda one: one.slip):
         out.line()
-        out.line(TITLES[slip], "green" if slip is Slip.EXACT else "yellow")
+        style = {Slip.EXACT: "green", Slip.TWO_SLIPS: "dim"}.get(slip, "yellow")
+        out.line(TITLES[slip], style)
         for one in group:
             _print_candidate(out, one)
 

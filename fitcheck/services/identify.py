@@ -1,4 +1,4 @@
-"""Which families, housings and factory trains have the counted teeth, one slip allowed."""
+"""Which families, housings and factory trains have the counted teeth, one slip allowed or two."""
 
 from __future__ import annotations
 
@@ -27,6 +27,7 @@ class Slip(IntEnum):
     GEARS_REGROUPED = 5
     PART_COUNTED = 6
     REGEARED = 7
+    TWO_SLIPS = 8
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,7 +77,7 @@ def gear_names(stages: Sequence[Stage]) -> list[tuple[str, str]]:
 def identify(
     catalogue: Catalogue, pairs: Sequence[Pair], wheel_size_in: int | None = None
 ) -> list[Candidate]:
-    """Factory trains with these counts: exact ones first, then those one slip explains.
+    """Factory trains with these counts: exact ones first, then by one slip, last by two.
 
     Args:
         catalogue: where to look.
@@ -160,12 +161,28 @@ def _readings(  # noqa: PLR0917 (one call, all of one kind)
             (),
         )
     yield from _regeared(catalogue, family, factory, counted)
+    yield from _two_slips(names, factory, counted)
 
 
 def _miscount(
     names: Sequence[tuple[str, str]], factory: tuple[Pair, ...], counted: tuple[Pair, ...]
 ) -> Iterator[_Reading]:
-    differences = [
+    differences = _differences(names, factory, counted)
+    if _teeth_out(differences) == 1:
+        name, have, should = differences[0]
+        yield (
+            Slip.MISCOUNT,
+            f"one tooth out: the {name} would have {should}, counted {have}",
+            f"count the {name} again",
+            (),
+        )
+
+
+def _differences(
+    names: Sequence[tuple[str, str]], factory: tuple[Pair, ...], counted: tuple[Pair, ...]
+) -> list[tuple[str, int, int]]:
+    """The gears that differ: name, teeth counted, teeth of the factory's."""
+    return [
         (name, have, should)
         for (pinion, wheel), got, known in zip(names, counted, factory, strict=True)
         for name, have, should in (
@@ -174,14 +191,32 @@ def _miscount(
         )
         if have != should
     ]
-    if len(differences) == 1 and abs(differences[0][1] - differences[0][2]) == 1:
-        name, have, should = differences[0]
-        yield (
-            Slip.MISCOUNT,
-            f"one tooth out: the {name} would have {should}, counted {have}",
-            f"count the {name} again",
-            (),
+
+
+def _teeth_out(differences: Sequence[tuple[str, int, int]]) -> int:
+    return sum(abs(have - should) for _, have, should in differences)
+
+
+def _two_slips(
+    names: Sequence[tuple[str, str]], factory: tuple[Pair, ...], counted: tuple[Pair, ...]
+) -> Iterator[_Reading]:
+    """Two teeth out, in one gear or in two, or one tooth out in stages written in another order."""
+    for order in permutations(range(len(counted))):
+        moved = order != tuple(range(len(counted)))
+        differences = _differences(names, factory, tuple(counted[i] for i in order))
+        if _teeth_out(differences) != (1 if moved else 2):
+            continue
+        gears = " and ".join(
+            f"the {name} would have {should}, counted {have}" for name, have, should in differences
         )
+        again = " and ".join(f"the {name}" for name, _, _ in differences)
+        if moved:
+            said = "the stages were written in another order and one tooth is out"
+        elif len(differences) == 1:
+            said = "two teeth out"
+        else:
+            said = "one tooth out in each of two gears"
+        yield Slip.TWO_SLIPS, f"{said}: {gears}", f"count {again} again", ()
 
 
 def _part(
