@@ -58,6 +58,13 @@ class Machine(Record):
         description="Teeth counted, by stage; at least one stage.",
         examples=[{"primary": "14/45", "secondary": "13/48"}],
     )
+    idler_seats: list[Text] = Field(
+        default=[],
+        description="Idler seats measured on this machine, in order, in the family's codes: one "
+        "for a two-stage train, two for three stages; '?' for one not measured. They override "
+        "the family's.",
+        examples=[["ST-14"]],
+    )
     wheel_size_in: Inches | None = Field(
         None, description="Rim size of the driven wheel, whole inches.", examples=[10]
     )

@@ -14,6 +14,7 @@ from fitcheck.diagnostics.finding import DocumentPath
 from fitcheck.model.family import Family
 from fitcheck.model.fields import Stage
 from fitcheck.model.gear_set import FitClaim, GearSet
+from fitcheck.model.machine import Machine
 
 __all__ = ["Setting", "model_words", "plain_code", "plain_word"]
 
@@ -74,36 +75,51 @@ class Setting:
         housing: id of the housing, or None while nobody has looked.
         stages: stages of the train from input shaft to wheel.
         words: plain model words to family ids, from `model_words`.
-        replaced: stages whose pair on the machine is no factory pair on file: what stays there
-            is of unknown make.
+        unknown_make: stages whose gears on the machine are not known to be the factory's.
+        machine: the machine's record, where it gives seats measured on it.
     """
 
     family: Entry[Family]
     housing: str | None
     stages: tuple[Stage, ...]
     words: Mapping[str, frozenset[str]] = field(default_factory=dict)
-    replaced: frozenset[Stage] = frozenset()
+    unknown_make: frozenset[Stage] = frozenset()
+    machine: Entry[Machine] | None = None
 
     def claim(self, gear_set: GearSet) -> tuple[int, FitClaim] | None:
-        """The set's strongest claim for this family and, where possible, this housing."""
-        best: tuple[int, FitClaim] | None = None
-        for index, claim in enumerate(gear_set.fits):
-            if claim.family != self.family.id:
-                continue
-            if best is None or self._rank(claim) > self._rank(best[1]):
-                best = (index, claim)
-        return best
+        """The claim on which the set's family rests: what vouches here, else the strongest."""
+        vouching = self.vouching(gear_set)
+        if vouching:
+            return vouching[0]
+        claims = [(i, c) for i, c in enumerate(gear_set.fits) if c.family == self.family.id]
+        return max(claims, key=lambda one: one[1].evidence == "measured", default=None)
 
-    def covers(self, claim: FitClaim) -> bool:
-        """Whether the claim names this housing, or every housing while it is unknown."""
-        if self.housing is not None:
-            return self.housing in claim.housings
-        return set(self.family.record.housings) <= set(claim.housings)
+    def vouching(self, gear_set: GearSet) -> tuple[tuple[int, FitClaim], ...]:
+        """The claims that vouch for the set here: for this very family and housing.
 
-    def vouched(self, gear_set: GearSet) -> FitClaim | None:
-        """The claim made for this very family and housing, or None."""
-        found = self.claim(gear_set)
-        return found[1] if found is not None and self.covers(found[1]) else None
+        While the housing is not known, the strongest for each housing that it may be.
+
+        Returns:
+            Positions and claims, the weakest first; empty where some housing has none.
+        """
+        found: dict[int, FitClaim] = {}
+        for housing in [self.housing] if self.housing is not None else self.family.record.housings:
+            best: tuple[int, FitClaim] | None = None
+            for index, claim in enumerate(gear_set.fits):
+                if claim.family != self.family.id or housing not in claim.housings:
+                    continue
+                if best is None or (claim.evidence, best[1].evidence) == ("measured", "stated"):
+                    best = (index, claim)
+            if best is None:
+                return ()
+            found[best[0]] = best[1]
+        return tuple(sorted(found.items(), key=lambda one: one[1].evidence == "measured"))
+
+    def measured_seat(self, joint: int) -> str | None:
+        """The idler seat measured on the machine at a joint, as written, or None."""
+        seats = [] if self.machine is None else self.machine.record.idler_seats
+        seat = seats[joint] if joint < len(seats) else None
+        return None if seat is None or plain_code(seat) is None else seat
 
     def listed_families(self, gear_set: GearSet) -> frozenset[str]:
         """Families that the words of the supplier's list stand for."""
@@ -130,6 +146,3 @@ class Setting:
             else:
                 limits.append(None)
         return limits
-
-    def _rank(self, claim: FitClaim) -> tuple[bool, bool]:
-        return (self.covers(claim), claim.evidence == "measured")

@@ -1,4 +1,4 @@
-"""Gear sets folded into classes of equal pair and equal fit data, ready for enumeration."""
+"""Gear sets judged one by one, and folded into classes of equal pair and verdict to be counted."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from fitcheck.kernel.teeth import Pair
 from fitcheck.model.gear_set import GearSet
 from fitcheck.rules.answers import Answer, Evidence, Judgement, Verdict, judge
 from fitcheck.rules.fit import idler_seat, set_answers
-from fitcheck.rules.setting import plain_code
+from fitcheck.rules.fit.seats import Gear, SeatSide
 from fitcheck.services.offer import selling_price
 from fitcheck.services.subject import Subject
 
@@ -22,8 +22,6 @@ __all__ = ["Choices", "DeadSet", "amount", "grade_of", "minor_units", "price_pla
 LEAST_PLACES = 2
 
 SetFilter = Callable[[Entry[GearSet]], bool]
-_SeatKey = tuple[str | None, int, int]
-_FACTORY: _SeatKey = ("factory", -1, -1)
 
 
 def grade_of(verdict: Verdict, evidence: Evidence) -> int | None:
@@ -88,20 +86,12 @@ class Choices:
         """Judge every active set of the catalogue for a machine."""
         stages = subject.stages
         found = cls(subject, [[] for _ in stages], [[] for _ in stages])
-        known: dict[str, tuple[Judgement, Answer | None]] = {}
         for entry in subject.catalogue.gear_sets.values():
-            record = entry.record
-            if record.status == "retired":
+            if entry.record.status == "retired":
                 continue
-            key = _fit_key(record)
-            hit = known.get(key)
-            if hit is None or hit[1] is not None:
-                answers = set_answers(entry, subject.setting)
-                judgement = judge(answers)
-                out = next((a for a in answers if a.verdict is Verdict.RULED_OUT), None)
-                hit = known[key] = (judgement, out)
-            judgement, out = hit
-            found._place(entry, judgement, out)
+            answers = set_answers(entry, subject.setting)
+            out = next((a for a in answers if a.verdict is Verdict.RULED_OUT), None)
+            found._place(entry, judge(answers), out)
         found.places = price_places(found.price(entry) for entry in found.sets())
         return found
 
@@ -141,8 +131,8 @@ class Choices:
         stages: list[list[Choice]] = []
         seats: list[tuple[_Seats, _Seats]] = []
         for position, alive in enumerate(self.alive):
-            wheel = _Seats("wheel_seat", self)
-            pinion = _Seats("pinion_seat", self)
+            wheel = _Seats("wheel", self)
+            pinion = _Seats("pinion", self)
             groups: dict[tuple[Pair, int, int, int], list[Item]] = {}
             for entry, judgement in alive:
                 if keep is not None and not keep(entry):
@@ -200,7 +190,7 @@ class Choices:
         An empty list of sets stands for the factory gear.
         """
         for joint in range(len(self.alive) - 1):
-            wheel, pinion = _Seats("wheel_seat", self), _Seats("pinion_seat", self)
+            wheel, pinion = _Seats("wheel", self), _Seats("pinion", self)
             left: dict[int, list[Entry[GearSet]]] = {0: []}
             right: dict[int, list[Entry[GearSet]]] = {0: []}
             for entry, _ in self.alive[joint]:
@@ -215,32 +205,18 @@ class Choices:
 
 
 class _Seats:
-    """Numbers for the different seats of one side of a joint; 0 is the factory gear."""
+    """Numbers for the different seats of one side of a joint; 0 is the gear that stays."""
 
-    def __init__(self, name: str, choices: Choices) -> None:
-        self._name = name
+    def __init__(self, gear: Gear, choices: Choices) -> None:
+        self._gear: Gear = gear
         self._setting = choices.subject.setting
-        self._numbers: dict[_SeatKey, int] = {_FACTORY: 0}
+        self._numbers: dict[SeatSide, int] = {}
         self.entries: list[Entry[GearSet] | None] = [None]
 
     def key(self, entry: Entry[GearSet]) -> int:
-        record = entry.record
-        seat: str | None = getattr(record.interfaces, self._name)
-        vouched = self._setting.vouched(record)
-        # What decides a seat: its code, whether it was measured, and who vouches for the set.
-        key: _SeatKey = (
-            None if seat is None else plain_code(seat),
-            int(self._name in record.measured),
-            0 if vouched is None else 1 + int(vouched.evidence == "measured"),
-        )
-        number = self._numbers.get(key)
+        side = SeatSide.of(entry, self._gear, self._setting)
+        number = self._numbers.get(side)
         if number is None:
-            number = self._numbers[key] = len(self.entries)
+            number = self._numbers[side] = len(self.entries)
             self.entries.append(entry)
         return number
-
-
-def _fit_key(record: GearSet) -> str:
-    return record.model_dump_json(
-        include={"pairs", "fits", "listed_for", "geometry", "interfaces", "measured", "members"}
-    )

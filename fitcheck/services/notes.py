@@ -23,8 +23,13 @@ def combination_notes(
     judgement: Judgement,
     reduction: Fraction,
 ) -> tuple[str, ...]:
-    """Notes in a fixed order: filed elsewhere, open or ruled out, from the works, availability."""
-    notes: list[str] = []
+    """Notes in a fixed order: no change, filed elsewhere, what is open, from the works, stock."""
+    now = dict(zip(subject.stages, subject.pairs, strict=True))
+    notes = [
+        f"{entry.id} has the same teeth as now: no change"
+        for entry in sets
+        if all(now.get(stage) == pair for stage, pair in entry.record.pairs.items())
+    ]
     for entry in sets:
         elsewhere = filed_elsewhere(entry, subject)
         if elsewhere is not None:
@@ -57,9 +62,8 @@ def filed_elsewhere(gear_set: Entry[GearSet], subject: Subject) -> str | None:
     listing = gear_set.record.listed_for
     family = subject.family.record
     own = {plain_word(name) for name in (subject.family.id, family.name, *family.aliases)}
-    for train in family.factory_trains:
-        if subject.wheel_size_in in (None, train.wheel_size_in):
-            own |= {plain_word(model) for model in train.models}
+    for index in subject.possible_trains:
+        own |= {plain_word(model) for model in family.factory_trains[index].models}
     strange = [model for model in listing.models if plain_word(model) not in own]
     wheel = listing.wheel_size_in
     other_wheel = wheel is not None and subject.wheel_size_in not in (None, wheel)

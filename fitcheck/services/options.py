@@ -7,7 +7,6 @@ from dataclasses import dataclass
 
 from fitcheck.catalogue.reader import Catalogue, Entry
 from fitcheck.errors import UsageError
-from fitcheck.kernel.teeth import Pair
 from fitcheck.model.family import FactoryTrain, Family
 from fitcheck.model.trade import Tune
 from fitcheck.services.matching import Match, match
@@ -61,21 +60,21 @@ def options(
             fitted does not say enough.
     """
     record = family.record
-    starts: dict[int, tuple[FactoryTrain, tuple[Pair, ...]]] = {}
-    for index, train in enumerate(record.factory_trains):
-        pairs = record.train_pairs(train)
-        if pairs is not None:
-            starts[index] = (train, pairs)
+    starts = {
+        index: train
+        for index, train in enumerate(record.factory_trains)
+        if record.train_pairs(train) is not None
+    }
     if not starts:
         raise UsageError(f"no factory train of {family.id} is on file in full, so no start")
-    wanted = {
-        index: (train, pairs)
-        for index, (train, pairs) in starts.items()
+    wanted = [
+        index
+        for index, train in starts.items()
         if housing in (None, train.housing) and wheel_size_in in (None, train.wheel_size_in)
-    }
+    ]
     if not wanted:
         known = ", ".join(
-            dict.fromkeys(f"{t.housing} {t.wheel_size_in} in" for t, _ in starts.values())
+            dict.fromkeys(f"{t.housing} {t.wheel_size_in} in" for t in starts.values())
         )
         raise UsageError(f"no factory train of {family.id} like that; there is {known}")
     tunes = [entry for entry in catalogue.tunes.values() if tune in (None, entry.id)]
@@ -84,8 +83,8 @@ def options(
             f"no tune {tune!r} is on file" if tune is not None else "no tune is on file, so no band"
         )
     subjects = [
-        (index, entry, works_subject(catalogue, family, train, pairs, entry))
-        for index, (train, pairs) in wanted.items()
+        (index, entry, works_subject(catalogue, family, index, entry))
+        for index in wanted
         for entry in tunes
     ]
     if request.on_road:
@@ -99,11 +98,13 @@ def options(
 def works_subject(
     catalogue: Catalogue,
     family: Entry[Family],
-    train: FactoryTrain,
-    pairs: tuple[Pair, ...],
+    index: int,
     tune: Entry[Tune],
 ) -> Subject:
-    """A machine as it leaves the works, with the tyre it has there."""
+    """A machine as it leaves the works: a whole train of its family, and the tyre it has there."""
+    train = family.record.factory_trains[index]
+    pairs = family.record.train_pairs(train)
+    assert pairs is not None
     tyre = None if train.tyre is None else catalogue.tyres.get(train.tyre)
     named = None if tyre is None else NamedTyre((tyre,), tyre.record.read, by_size=False)
     return Subject(
@@ -115,6 +116,7 @@ def works_subject(
         tune,
         train.wheel_size_in,
         named.roll_outs[0] if named is not None and named.roll_outs else None,
+        works_train=index,
     )
 
 

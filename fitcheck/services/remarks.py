@@ -27,36 +27,11 @@ def remarks_on(subject: Subject, lawful: ClassAnswer | None = None) -> tuple[str
     """
     remarks: list[str] = []
     family = subject.family.record
-    counted = ", ".join(map(str, subject.pairs))
     if not family.factory_trains:
         seats = ": how the gears that stay are seated is not known" * (len(subject.stages) > 1)
         remarks.append(f"No factory train of {family.name} is on file to compare with{seats}.")
-    elif not subject.known_trains:
-        remarks.append(
-            f"{counted} is no known factory train of {family.name}; going on with what was counted."
-        )
-        remarks.extend(
-            f"The {stage} pair is in no factory train on file: its seat on the idler is not known."
-            for stage in subject.stages
-            if stage in subject.replaced and len(subject.stages) > 1
-        )
-        remarks.extend(_perhaps_miscounted(subject))
-        remarks.extend(_already_changed(subject))
     else:
-        trains = [family.factory_trains[i] for i in subject.known_trains]
-        same = [
-            train
-            for train in trains
-            if subject.housing in (None, train.housing)
-            and subject.wheel_size_in in (None, train.wheel_size_in)
-        ]
-        if not same:
-            train = trains[0]
-            remarks.append(
-                f"{counted} is the factory train of the {train.housing} housing with a "
-                f"{train.wheel_size_in} in wheel, not of this machine's: look again."
-            )
-            remarks.extend(_already_changed(subject))
+        remarks.extend(_against_factory(subject))
     if subject.housing is None and len(family.housings) > 1:
         remarks.append(
             f"The housing is not known ({or_list(family.housings)}): fit stays open where it "
@@ -66,6 +41,66 @@ def remarks_on(subject: Subject, lawful: ClassAnswer | None = None) -> tuple[str
         remarks.append("No tune is given, so no band is applied.")
     remarks.extend(_class_ceiling(subject) if lawful is None else _class_now(lawful))
     return (*remarks, *subject.told)
+
+
+def _against_factory(subject: Subject) -> Iterator[str]:
+    """How the counts compare with the factory trains that are possible for the machine."""
+    family = subject.family.record
+    counted = ", ".join(map(str, subject.pairs))
+    if not subject.known_trains:
+        same = [t for t in family.factory_trains if family.train_pairs(t) == subject.pairs]
+        if same:
+            yield (
+                f"{counted} is the factory train of the {same[0].housing} housing with a "
+                f"{same[0].wheel_size_in} in wheel, not of this machine's: look again."
+            )
+        else:
+            yield (
+                f"{counted} is no known factory train of {family.name}; going on with what was "
+                "counted."
+            )
+    yield from _unknown_seats(subject)
+    if not subject.known_trains:
+        if not same:
+            yield from _perhaps_miscounted(subject)
+        yield from _already_changed(subject)
+
+
+def _unknown_seats(subject: Subject) -> Iterator[str]:
+    """Which gears may be of any make, so that what they are seated on has to be measured."""
+    unknown = [stage for stage in subject.stages if stage in subject.unknown_make]
+    setting = subject.setting
+    joints = range(len(subject.stages) - 1)
+    if not unknown or all(setting.measured_seat(joint) is not None for joint in joints):
+        return
+    trains = [subject.family.record.factory_trains[i] for i in subject.possible_trains]
+    if len({tuple(train.pairs.items()) for train in trains}) > 1:
+        lacking = [
+            name
+            for name, known in (
+                ("housing", subject.housing),
+                ("wheel size", subject.wheel_size_in),
+            )
+            if known is None
+        ]
+        give = f": give the {' and the '.join(lacking)}" if lacking else ""
+        yield (
+            f"{len(trains)} factory trains are possible for it, so the {' and '.join(unknown)} "
+            f"gears may be the factory's or not{give}. Until that is known or the idler seat is "
+            "measured, fit beside them stays open."
+        )
+        return
+    if not trains:
+        yield (
+            "No factory train is on file for this housing and wheel size, so the make of the "
+            "gears now fitted, and their idler seat, is not known."
+        )
+        return
+    for stage in unknown:
+        yield (
+            f"The {stage} pair is not what the factory fitted here: its idler seat is not known "
+            "until it is measured."
+        )
 
 
 def _perhaps_miscounted(subject: Subject) -> Iterator[str]:

@@ -44,7 +44,8 @@ class Subject:
         entry: its record, where it has one.
         catalogue: the catalogue it is asked against.
         told: remarks that come from how it was asked, told after the others.
-        remarks: what the counter should know before reading on.
+        works_train: position of the family's factory train that it is asked about as it left the
+            works; None for a machine that may have been changed.
     """
 
     catalogue: Catalogue
@@ -59,6 +60,7 @@ class Subject:
     new_roll_out: RollOut | None = None
     entry: Entry[Machine] | None = None
     told: tuple[str, ...] = ()
+    works_train: int | None = None
 
     @property
     def stages(self) -> tuple[Stage, ...]:
@@ -96,23 +98,39 @@ class Subject:
         return None if self.tune is None else band_of(self.tune, self.family)
 
     @cached_property
-    def known_trains(self) -> tuple[int, ...]:
-        """Positions of the family's factory trains with exactly these counts."""
-        family = self.family.record
-        trains = enumerate(family.factory_trains)
-        return tuple(i for i, train in trains if family.train_pairs(train) == self.pairs)
+    def possible_trains(self) -> tuple[int, ...]:
+        """Positions of the family's factory trains that its housing and wheel size allow."""
+        if self.works_train is not None:
+            return (self.works_train,)
+        return tuple(
+            index
+            for index, train in enumerate(self.family.record.factory_trains)
+            if self.housing in (None, train.housing)
+            and self.wheel_size_in in (None, train.wheel_size_in)
+        )
 
     @cached_property
-    def replaced(self) -> frozenset[Stage]:
-        """Stages whose counted pair is in no factory train on file: nobody knows its make."""
-        factory: dict[Stage, set[Pair]] = {}
-        for train in self.family.record.factory_trains:
-            for stage, pair in train.pairs.items():
-                factory.setdefault(stage, set()).add(pair)
+    def known_trains(self) -> tuple[int, ...]:
+        """Positions of the possible factory trains with exactly these counts."""
+        family = self.family.record
+        return tuple(
+            index
+            for index in self.possible_trains
+            if family.train_pairs(family.factory_trains[index]) == self.pairs
+        )
+
+    @cached_property
+    def unknown_make(self) -> frozenset[Stage]:
+        """Stages whose gears are not known to be the factory's.
+
+        They are where every possible train has just this pair: what equals one of several may be
+        another of them, changed; and gears of equal counts are sold with other seats.
+        """
+        trains = [self.family.record.factory_trains[index] for index in self.possible_trains]
         return frozenset(
             stage
             for stage, pair in zip(self.stages, self.pairs, strict=True)
-            if pair not in factory.get(stage, set())
+            if not trains or any(train.pairs.get(stage) != pair for train in trains)
         )
 
     @cached_property
@@ -123,19 +141,15 @@ class Subject:
             self.housing,
             self.stages,
             model_words(self.catalogue),
-            self.replaced,
+            self.unknown_make,
+            self.entry,
         )
 
     @cached_property
     def factory_pairs(self) -> tuple[Pair, ...] | None:
-        """The train its housing and wheel size left the works with, where that is certain."""
+        """The train it left the works with, where only one is possible."""
         family = self.family.record
-        here = (self.housing, self.wheel_size_in)
-        trains = {
-            family.train_pairs(train)
-            for train in family.factory_trains
-            if (train.housing, train.wheel_size_in) == here
-        }
+        trains = {family.train_pairs(family.factory_trains[i]) for i in self.possible_trains}
         return trains.pop() if len(trains) == 1 else None
 
 

@@ -4,13 +4,18 @@ from __future__ import annotations
 
 from decimal import Decimal, localcontext
 from fractions import Fraction
+from itertools import product
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fitcheck.rules.answers import Verdict, judge
-from fitcheck.rules.fit import set_answers
+from fitcheck.catalogue.locate import demo_folder
+from fitcheck.catalogue.reader import load
+from fitcheck.rules import fit
+from fitcheck.rules.answers import Answer, Evidence, Verdict, judge
+from fitcheck.rules.fit import idler_seat, set_answers
+from fitcheck.rules.fit.seats import SeatSide
 from fitcheck.services.choices import Choices, amount, minor_units, price_places
 from fitcheck.services.matching import combine, match
 from fitcheck.services.request import Request
@@ -262,3 +267,39 @@ def test_nothing_to_choose_from(load_records):
     result = match(subject_of(load_records(world({})), "it"), Request(exclusions=True))
     assert (result.combinations, result.shorter, result.exclusions) == ([], [], [])
     assert (result.counts.all_choices, result.currency) == (0, None)
+
+
+def test_a_rule_added_tomorrow_is_asked_of_every_set(load_records, monkeypatch):
+    """Sets are judged one by one, so a rule may read any field and nothing else need be touched."""
+
+    def finish(gear_set, setting):
+        verdict = Verdict.RULED_OUT if gear_set.record.notes == "unground" else Verdict.FITS
+        return Answer("finish", verdict, Evidence.STATED, "as the notes say")
+
+    sets = {
+        id_: {"pairs": {"primary": "10/36"}, "notes": notes}
+        for id_, notes in {"A": "ground", "B": "unground", "C": "ground"}.items()
+    }
+    subject = subject_of(load_records(world(sets)), "it")
+    assert listed(match(subject)) == [["A"], ["B"], ["C"]]
+    monkeypatch.setattr(fit, "_WHOLE_SET", (*fit._WHOLE_SET, finish))
+    result = match(subject, Request(exclusions=True))
+    assert listed(result) == [["A"], ["C"]]
+    assert [(one.rule, one.sets) for one in result.exclusions] == [("finish", (("B",),))]
+
+
+def test_the_seat_of_a_joint_hangs_on_its_two_sides_and_nothing_else():
+    """Sets of equal sides are judged as one, so what a joint answers must be a function of them."""
+    subject = subject_of(load(demo_folder()), "dunlin-ten-regeared")
+    choices = Choices.of(subject)
+    wheels, pinions = ([entry for entry, _ in alive] for alive in choices.alive)
+    seen = {}
+    for wheel, pinion in product([None, *wheels], [None, *pinions]):
+        answer = idler_seat(wheel, pinion, 0, subject.setting)
+        sides = tuple(
+            None if entry is None else SeatSide.of(entry, gear, subject.setting)
+            for entry, gear in ((wheel, "wheel"), (pinion, "pinion"))
+        )
+        said = None if answer is None else (answer.verdict, answer.evidence)
+        assert seen.setdefault(sides, said) == said
+    assert len(seen) < (1 + len(wheels)) * (1 + len(pinions))

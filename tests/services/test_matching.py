@@ -57,9 +57,9 @@ def test_the_demo_has_what_the_loops_should_meet(demo):
         met["seats"] += sum(len(e.sets) == 2 for e in result.exclusions)
         met["tie"] += len({c.rank for c in result.combinations}) < len(result.combinations)
         met["whole"] += any(len(c.sets[0].record.pairs) > 1 for c in result.combinations)
-        met["replaced"] += bool(result.subject.replaced)
+        met["changed"] += bool(result.subject.unknown_make)
         met["no housing"] += result.subject.housing is None
-    words = "1 stages,2 stages,3 stages,open,fits,seats,tie,whole,replaced,no housing"
+    words = "1 stages,2 stages,3 stages,open,fits,seats,tie,whole,changed,no housing"
     assert all(met[word] for word in words.split(",")), met
 
 

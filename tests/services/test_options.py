@@ -49,8 +49,9 @@ def test_every_train_under_every_tune_is_what_match_answers(demo, request_):
                 tune_name=group.tune.id,
                 wheel_size_in=train.wheel_size_in,
             )
-            assert not group.result.subject.replaced
-            result = match(subject, request_)
+            # It is asked as it left the works, so all its gears are the factory's.
+            assert not group.result.subject.unknown_make
+            result = match(replace(subject, works_train=group.train), request_)
             assert listed(group.result) == listed(result)
             assert group.result.counts == result.counts
 

@@ -18,6 +18,7 @@ from fitcheck.services.lookup import (
 )
 from fitcheck.services.matching import match
 from fitcheck.services.remarks import remarks_on
+from fitcheck.services.request import Request
 from fitcheck.services.subject import subject_from_counts, subject_of
 
 KNOT = {
@@ -89,7 +90,8 @@ def test_a_machine_of_the_catalogue(shop):
     assert subject.pairs == (Pair(14, 46), Pair(13, 49))
     assert subject.reduction == Fraction(2254, 182)
     assert (subject.band.low, subject.band.high, subject.band.stretch) == (10, 15, 15)
-    assert (subject.known_trains, subject.replaced, remarks_on(subject)) == ((0,), frozenset(), ())
+    assert (subject.known_trains, subject.unknown_make) == ((0,), frozenset())
+    assert remarks_on(subject) == ()
     assert subject.roll_out_ratio == 1
     assert subject_of(shop(), "rosas").entry is not None
 
@@ -240,39 +242,90 @@ def test_counts_alone(shop):
 
 
 @pytest.mark.parametrize(
-    ("counted", "trains", "replaced"),
+    ("counted", "where", "trains", "unknown"),
     [
-        ("14/46,13/49", (0,), set()),
-        ("14/49,13/49", (1,), set()),
-        ("15/38,13/49", (), {"primary"}),
-        ("14/46,14/47", (), {"secondary"}),
-        ("15/38,14/47", (), {"primary", "secondary"}),
+        # Housing and wheel settle which train it was.
+        ("14/46,13/49", {"housing_name": "short"}, (0,), ""),
+        ("14/46,13/49", {"wheel_size_in": 10}, (0,), ""),
+        ("14/46,13/49", {"housing_name": "short", "wheel_size_in": 10}, (0,), ""),
+        ("15/38,13/49", {"housing_name": "short"}, (), "primary"),
+        ("14/46,14/47", {"housing_name": "short"}, (), "secondary"),
+        ("15/38,14/47", {"housing_name": "short"}, (), "primary secondary"),
+        # The pair of another housing's train is no factory pair here.
+        ("14/49,13/49", {"housing_name": "short"}, (), "primary"),
+        ("14/46,13/49", {"housing_name": "long"}, (), "primary"),
+        # Several trains are possible: what all of them have is the factory's.
+        ("14/46,13/49", {}, (0,), "primary"),
+        ("14/49,14/47", {}, (), "primary secondary"),
+        # None is possible.
+        ("14/46,13/49", {"housing_name": "short", "wheel_size_in": 13}, (), "primary secondary"),
     ],
 )
-def test_stages_that_were_replaced_before(shop, counted, trains, replaced):
-    subject = subject_from_counts(shop(), "knot-50", read_train(counted), housing_name="short")
-    assert (subject.known_trains, subject.replaced) == (trains, replaced)
+def test_stages_not_known_to_be_the_factory_s(shop, counted, where, trains, unknown):
+    subject = subject_from_counts(shop(), "knot-50", read_train(counted), **where)
+    assert (subject.known_trains, subject.unknown_make) == (trains, set(unknown.split()))
     told = " ".join(remarks_on(subject))
-    assert ("no known factory train" in told) is not bool(trains)
+    settled = len(subject.possible_trains) == 1
     for stage in ("primary", "secondary"):
-        assert (f"The {stage} pair is in no factory train" in told) is (stage in replaced)
+        words = f"The {stage} pair is not what the factory fitted here"
+        assert (words in told) is (settled and stage in unknown.split())
+    assert ("2 factory trains are possible" in told) is (not where)
+    assert ("No factory train is on file for this housing and wheel" in told) is (
+        len(where) == 2 and not settled
+    )
 
 
-def test_pairs_of_two_factory_trains_mixed_are_no_strangers(load_records):
-    """Each pair is a factory pair, so its seat is known; together they are no train."""
-    first, second = KNOT["factory_trains"]
-    second = {**second, "pairs": {"primary": "14/49", "secondary": "13/52"}}
-    mixed = {**IT, "pairs": {"primary": "14/46", "secondary": "13/52"}}
-    del mixed["tune"]
+def test_two_trains_of_one_housing_and_wheel_leave_the_make_open(load_records):
+    """Counts equal to one of two may be the other, changed; equal in both: the factory's."""
+    first, _ = KNOT["factory_trains"]
+    second = {**first, "pairs": {"primary": "14/46", "secondary": "13/52"}}
     catalogue = load_records(
         {
             "family": {"knot-50": {**KNOT, "factory_trains": [first, second]}},
-            "machine": {"it": mixed},
+            "machine": {"it": {**IT, "idler_seats": ["SG-99"]}, "bare": IT},
+            "tune": {"stock": {"name": "standard engine", "low": 10, "high": 15}},
         }
     )
-    subject = subject_of(catalogue, "it")
-    assert (subject.known_trains, subject.replaced) == ((), frozenset())
-    assert "no known factory train" in remarks_on(subject)[0]
+    subject = subject_of(catalogue, "bare")
+    assert (subject.known_trains, subject.unknown_make) == ((0,), {"secondary"})
+    assert subject.factory_pairs is None
+    assert "the secondary gears may be the factory's or not" in remarks_on(subject)[0]
+    # Once the seat is measured, nothing is open about it.
+    assert remarks_on(subject_of(catalogue, "it")) == ()
+
+
+def test_a_machine_changed_before_to_the_pair_of_another_housing(load_records):
+    """The pair left the works elsewhere, but is sold with another seat too: nobody knows which."""
+    family = {**KNOT, "interfaces": {"idler_seats": ["ST-14"]}}
+    claim = [{"family": "knot-50", "housings": ["short"]}]
+    sets = {
+        "A": {"pairs": {"primary": "14/49"}, "interfaces": {"wheel_seat": "SG-99"}},
+        "B": {"pairs": {"secondary": "14/47"}, "interfaces": {"pinion_seat": "ST-14"}},
+    }
+    shared = {"supplier": "marram", "part_number": "1", "fits": claim}
+    machine = {k: v for k, v in IT.items() if k != "tune"}
+    changed = {**machine, "pairs": {"primary": "14/49", "secondary": "13/49"}}
+    catalogue = load_records(
+        {
+            "family": {"knot-50": family},
+            "machine": {
+                "it": machine,
+                "changed": changed,
+                "measured": {**changed, "idler_seats": ["st-14"]},
+                "other": {**changed, "idler_seats": ["SG-99"]},
+            },
+            "gear-set": {id_: {**shared, **fields} for id_, fields in sets.items()},
+        }
+    )
+    said = {
+        id_: [
+            one.judgement.verdict
+            for one in match(subject_of(catalogue, id_), Request(band="any")).combinations
+            if [entry.id for entry in one.sets] == ["B"]
+        ]
+        for id_ in catalogue.machines
+    }
+    assert said == {"it": ["fits"], "changed": ["unproven"], "measured": ["fits"], "other": []}
 
 
 @pytest.mark.parametrize(
@@ -291,7 +344,7 @@ def test_remarks(shop, options, words):
 
 def test_a_family_without_factory_trains(shop):
     subject = subject_from_counts(shop(), "stint-50", [Pair(13, 49)])
-    assert (subject.known_trains, subject.replaced) == ((), {"single"})
+    assert (subject.known_trains, subject.unknown_make) == ((), {"single"})
     assert "No factory train of Stint 50 is on file to compare with." in remarks_on(subject)
     # One housing alone: there is nothing to look at.
     assert not any("housing" in remark for remark in remarks_on(subject))

@@ -45,10 +45,10 @@ def by_statement(
         measure: what to measure or ask if nothing settles it.
         subject: the stage or joint meant.
     """
-    found = setting.claim(gear_set.record)
-    if found is None or not setting.covers(found[1]):
+    vouching = setting.vouching(gear_set.record)
+    if not vouching:
         return Answer(rule, Verdict.UNPROVEN, Evidence.NONE, missing, data, measure, subject)
-    index, claim = found
+    index, claim = vouching[0]
     who = "trial in the shop" if claim.evidence == "measured" else "supplier's statement"
     return Answer(
         rule,
@@ -76,10 +76,10 @@ def against(
     A trial in this family and housing is stronger than a figure or a code, but does not explain
     it: one of the two is wrong, so the answer stays open.
     """
-    vouched, found = setting.vouched(gear_set.record), setting.claim(gear_set.record)
-    if not trial_counts or found is None or vouched is None or vouched.evidence != "measured":
+    vouching = setting.vouching(gear_set.record)
+    if not trial_counts or not vouching or vouching[0][1].evidence != "measured":
         return Answer(rule, Verdict.RULED_OUT, Evidence.NONE, reason, data, subject=subject)
-    tried = Datum(gear_set, ("fits", found[0]), "evidence: measured")
+    tried = Datum(gear_set, ("fits", vouching[0][0]), "evidence: measured")
     return Answer(
         rule,
         Verdict.UNPROVEN,
@@ -163,17 +163,17 @@ def housing(gear_set: Entry[GearSet], setting: Setting) -> Answer:
             "nothing says which housings it is for",
             Datum(gear_set, (), "no housing given"),
         )
-    index, claim = found
-    if setting.covers(claim):
+    vouching = setting.vouching(gear_set.record)
+    if vouching:
         reason = f"for every housing of {family_entry.id}, so it need not be known"
         if wanted is not None:
             reason = f"for the {names[wanted].name if wanted in names else wanted}"
         return Answer(
             "housing",
             Verdict.FITS,
-            claim_evidence(claim),
+            claim_evidence(vouching[0][1]),
             reason,
-            (_housings_datum(gear_set, index, claim),),
+            tuple(_housings_datum(gear_set, index, claim) for index, claim in vouching),
         )
     claims = [
         (index, claim)
@@ -184,18 +184,19 @@ def housing(gear_set: Entry[GearSet], setting: Setting) -> Answer:
         return _open_housing(
             gear_set,
             f"for {family_entry.id}, but its housings are not stated",
-            Datum(gear_set, ("fits", index), "no housings given"),
+            Datum(gear_set, ("fits", found[0]), "no housings given"),
         )
     # A supplier's list of housings is complete, a trial speaks of one gearbox alone.
     stated = [each for each in claims if each[1].evidence == "stated"]
-    index, claim = (stated or claims)[0]
-    data = (_housings_datum(gear_set, index, claim),)
+    said = stated or claims
+    named = or_list(dict.fromkeys(name for _, claim in said for name in claim.housings))
+    data = tuple(_housings_datum(gear_set, index, claim) for index, claim in said)
     if wanted is None:
         return Answer(
             "housing",
             Verdict.UNPROVEN,
             Evidence.NONE,
-            f"for {or_list(claim.housings)}; the machine's housing is not known",
+            f"for {named}; the machine's housing is not known",
             data,
             measure=f"look which housing the machine has: {or_list(names)}",
         )
@@ -204,12 +205,12 @@ def housing(gear_set: Entry[GearSet], setting: Setting) -> Answer:
             "housing",
             Verdict.RULED_OUT,
             Evidence.NONE,
-            f"for {or_list(claim.housings)}, not for {wanted}",
+            f"for {named}, not for {wanted}",
             data,
         )
     return _open_housing(
         gear_set,
-        f"tried in {or_list(claim.housings)}; nobody says whether it goes into {wanted}",
+        f"tried in {named}; nobody says whether it goes into {wanted}",
         *data,
     )
 

@@ -3,14 +3,19 @@
 from __future__ import annotations
 
 import re
+from dataclasses import dataclass
+from typing import Literal
 
 from fitcheck.catalogue.reader import Entry
+from fitcheck.model.fields import Stage
 from fitcheck.model.gear_set import GearSet
 from fitcheck.rules.answers import Answer, Datum, Evidence, Verdict
-from fitcheck.rules.fit.identity import against, by_statement
+from fitcheck.rules.fit.identity import against, by_statement, claim_evidence
 from fitcheck.rules.setting import Setting, plain_code
 
 __all__ = [
+    "Gear",
+    "SeatSide",
     "basic_bearing",
     "bearings",
     "idler_seat",
@@ -18,6 +23,11 @@ __all__ = [
     "output_shaft_end",
     "own_seat",
 ]
+
+Gear = Literal["wheel", "pinion"]
+"""The gears of a joint: the wheel of one stage, and the next pinion, on whose shaft it sits."""
+
+_SEAT_OF: dict[Gear, str] = {"wheel": "wheel_seat", "pinion": "pinion_seat"}
 
 _BASIC_BEARING = re.compile(
     r"\s*([A-Za-z]*\s*(?:[0-9]{2,3}/[0-9]{1,3}(?![0-9A-Za-z])|[0-9]{3,}(?![0-9]*[xX×][0-9])))"
@@ -144,6 +154,70 @@ def basic_bearing(number: str) -> str | None:
     return plain_code(number if found is None else found.group(1))
 
 
+@dataclass(frozen=True, slots=True)
+class SeatSide:
+    """All that a joint reads of the set on one side of it; sets of equal sides are judged alike.
+
+    Attributes:
+        code: the seat of its gear, plain; None where it is not known.
+        evidence: how that is known.
+        claim: how strongly the set is vouched for here; NONE where nobody does.
+    """
+
+    code: str | None
+    evidence: Evidence
+    claim: Evidence
+
+    @classmethod
+    def of(cls, gear_set: Entry[GearSet], gear: Gear, setting: Setting) -> SeatSide:
+        """The side of a set that brings the wheel, or the pinion, of a joint."""
+        record = gear_set.record
+        name = _SEAT_OF[gear]
+        seat: str | None = getattr(record.interfaces, name)
+        vouching = setting.vouching(record)
+        return cls(
+            None if seat is None else plain_code(seat),
+            _seat_evidence(record, name),
+            claim_evidence(vouching[0][1]) if vouching else Evidence.NONE,
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class _Kept:
+    """The gear that stays at a joint.
+
+    Attributes:
+        code: its seat as written; None where it is not known.
+        factory: whether what is said of a set beside factory gears counts beside this one.
+        data: where its seat stands.
+    """
+
+    code: str | None
+    factory: bool
+    data: tuple[Datum, ...]
+
+    @classmethod
+    def of(cls, stage: Stage, joint: int, setting: Setting) -> _Kept:
+        """The gear of a stage that stays: as measured on the machine, else the factory's."""
+        known = stage not in setting.unknown_make
+        seats = setting.family.record.interfaces.idler_seats
+        factory = seats[joint] if joint < len(seats) else None
+        measured = setting.measured_seat(joint)
+        if measured is not None and setting.machine is not None:
+            datum = Datum(
+                setting.machine, ("idler_seats", joint), f"idler seat, measured: {measured}"
+            )
+            plain = None if factory is None else plain_code(factory)
+            return cls(
+                measured, known if plain is None else plain == plain_code(measured), (datum,)
+            )
+        if not known or factory is None:
+            return cls(None, known, ())
+        where = ("interfaces", "idler_seats", joint)
+        data = (Datum(setting.family, where, f"idler seat: {factory}"),)
+        return cls(None if plain_code(factory) is None else factory, True, data)
+
+
 def idler_seat(
     wheel: Entry[GearSet] | None,
     pinion: Entry[GearSet] | None,
@@ -152,60 +226,33 @@ def idler_seat(
 ) -> Answer | None:
     """The wheel of one stage sits on the pinion shaft of the next, whoever made them.
 
+    Its verdict and evidence hang on the `SeatSide` of each set, and on nothing else of a set.
+
     Args:
-        wheel: the set that brings the wheel, or None where the factory wheel stays.
-        pinion: the set that brings the next pinion, or None where the factory pinion stays.
+        wheel: the set that brings the wheel, or None where the wheel stays.
+        pinion: the set that brings the next pinion, or None where the pinion stays.
         joint: 0 between the first and the second stage, 1 between the second and the third.
         setting: the gearbox.
 
     Returns:
-        The answer, or None where both gears stay as they left the works.
+        The answer, or None where both gears stay.
     """
-    gear_set = wheel if wheel is not None else pinion
-    if gear_set is None:
-        return None
-    seats = setting.family.record.interfaces.idler_seats
-    factory = seats[joint] if joint < len(seats) else None
-    kept_stage = setting.stages[joint] if wheel is None else setting.stages[joint + 1]
-    if (wheel is None or pinion is None) and kept_stage in setting.replaced:
-        return _on_replaced_gear(gear_set, "wheel" if wheel is None else "pinion", kept_stage)
-    factory_data = (
-        (Datum(setting.family, ("interfaces", "idler_seats", joint), f"idler seat: {factory}"),)
-        if factory is not None
-        else ()
-    )
-    if factory is not None and plain_code(factory) is None:
-        factory = None
-    needs, wheel_evidence, wheel_data = _side(wheel, "wheel_seat", factory, factory_data)
-    brings, pinion_evidence, pinion_data = _side(pinion, "pinion_seat", factory, factory_data)
-    data = wheel_data + tuple(datum for datum in pinion_data if datum not in wheel_data)
-    subject = (
-        f"{wheel.id if wheel else 'factory wheel'} on {pinion.id if pinion else 'factory pinion'}"
-    )
-    measure = f"measure the idler seat of {gear_set.id} and of the machine's own idler"
-    if needs is not None and brings is not None and plain_code(needs) != plain_code(brings):
-        return against(
-            gear_set,
-            setting,
-            "idler-seat",
-            f"the wheel needs seat {needs}, the pinion shaft offers {brings}",
-            data,
-            measure=measure,
-            subject=subject,
-            # A set was tried with the factory's gears; with another set it is another matter.
-            trial_counts=wheel is None or pinion is None,
-        )
-    if needs is not None and brings is not None:
-        return Answer(
-            "idler-seat",
-            Verdict.FITS,
-            min(wheel_evidence, pinion_evidence),
-            f"the wheel needs seat {needs}, which the pinion shaft offers",
-            data,
-            subject=subject,
-        )
     if wheel is not None and pinion is not None:
-        unknown = [entry.id for entry, seat in ((wheel, needs), (pinion, brings)) if seat is None]
+        return _seat_between(wheel, pinion, setting)
+    if wheel is not None:
+        return _seat_beside(wheel, "wheel", joint, setting)
+    return None if pinion is None else _seat_beside(pinion, "pinion", joint, setting)
+
+
+def _seat_between(wheel: Entry[GearSet], pinion: Entry[GearSet], setting: Setting) -> Answer:
+    """The seat between two sets: what is said of one never settles it, since nobody tried both."""
+    needs, brings = SeatSide.of(wheel, "wheel", setting), SeatSide.of(pinion, "pinion", setting)
+    data = (*_seat_data(wheel, "wheel"), *_seat_data(pinion, "pinion"))
+    subject = f"{wheel.id} on {pinion.id}"
+    if needs.code is None or brings.code is None:
+        unknown = [
+            entry.id for entry, side in ((wheel, needs), (pinion, brings)) if side.code is None
+        ]
         return Answer(
             "idler-seat",
             Verdict.UNPROVEN,
@@ -213,19 +260,84 @@ def idler_seat(
             f"the seat of {' and '.join(unknown)} is not known, and what is said of one set never "
             "settles the seat between two",
             data,
-            measure=f"measure the idler seat of {' and '.join(unknown)}: bore or spline, width, "
-            "and try the wheel on the shaft by hand",
-            subject=subject,
+            f"measure the idler seat of {' and '.join(unknown)}: bore or spline, width, and try "
+            "the wheel on the shaft by hand",
+            subject,
         )
+    words = _seats_in_words(
+        wheel.record.interfaces.wheel_seat, pinion.record.interfaces.pinion_seat
+    )
+    if needs.code != brings.code:
+        return Answer(
+            "idler-seat", Verdict.RULED_OUT, Evidence.NONE, words[1], data, subject=subject
+        )
+    evidence = min(needs.evidence, brings.evidence)
+    return Answer("idler-seat", Verdict.FITS, evidence, words[0], data, subject=subject)
+
+
+def _seat_beside(gear_set: Entry[GearSet], gear: Gear, joint: int, setting: Setting) -> Answer:
+    """The seat between a set and the gear that stays."""
+    kept_gear: Gear = "pinion" if gear == "wheel" else "wheel"
+    kept_stage = setting.stages[joint + 1 if gear == "wheel" else joint]
+    kept, own = _Kept.of(kept_stage, joint, setting), SeatSide.of(gear_set, gear, setting)
+    own_data = _seat_data(gear_set, gear)
+    data = (*own_data, *kept.data) if gear == "wheel" else (*kept.data, *own_data)
+    there = f"factory {kept_gear}" if kept.factory else f"the {kept_stage} {kept_gear} now fitted"
+    sides = (gear_set.id, there) if gear == "wheel" else (there, gear_set.id)
+    subject = " on ".join(sides)
+    measure = (
+        f"measure the idler seat of {gear_set.id} and that of the {kept_stage} {kept_gear} now "
+        "fitted, and write the latter down as idler_seats of the machine"
+    )
+    if kept.code is not None and own.code is not None:
+        seat: str = getattr(gear_set.record.interfaces, _SEAT_OF[gear])
+        words = _seats_in_words(*((seat, kept.code) if gear == "wheel" else (kept.code, seat)))
+        if plain_code(kept.code) == own.code:
+            return Answer("idler-seat", Verdict.FITS, own.evidence, words[0], data, subject=subject)
+        return against(
+            gear_set,
+            setting,
+            "idler-seat",
+            words[1],
+            data,
+            measure=measure,
+            subject=subject,
+            trial_counts=kept.factory,
+        )
+    if not kept.factory:
+        reason = (
+            f"the {kept_stage} pair now fitted is not known to be the factory's, so its idler seat "
+            "is not known"
+            if kept.code is None
+            else f"its idler seat is not known, and the {kept_stage} {kept_gear} now fitted has "
+            "another than the factory's"
+        )
+        return Answer("idler-seat", Verdict.UNPROVEN, Evidence.NONE, reason, data, measure, subject)
     return by_statement(
         gear_set,
         setting,
         "idler-seat",
-        "the factory idler seat is not known" if factory is None else "its idler seat is not known",
+        "the factory idler seat is not known"
+        if kept.code is None
+        else "its idler seat is not known",
         data,
         measure=measure,
         subject=subject,
     )
+
+
+def _seats_in_words(needs: str | None, offers: str | None) -> tuple[str, str]:
+    """Two seats, as a sentence where they are equal and as one where they differ."""
+    return (
+        f"the wheel needs seat {needs}, which the pinion shaft offers",
+        f"the wheel needs seat {needs}, the pinion shaft offers {offers}",
+    )
+
+
+def _seat_data(gear_set: Entry[GearSet], gear: Gear) -> tuple[Datum, ...]:
+    name = _SEAT_OF[gear]
+    seat: str | None = getattr(gear_set.record.interfaces, name)
+    return () if seat is None else (Datum(gear_set, ("interfaces", name), f"{name}: {seat}"),)
 
 
 def own_seat(gear_set: Entry[GearSet], setting: Setting) -> Answer | None:
@@ -237,58 +349,27 @@ def own_seat(gear_set: Entry[GearSet], setting: Setting) -> Answer | None:
     record = gear_set.record
     if len(setting.stages) != 2 or record.stages != setting.stages:
         return None
-    needs, wheel_evidence, wheel_data = _side(gear_set, "wheel_seat", None, ())
-    brings, pinion_evidence, pinion_data = _side(gear_set, "pinion_seat", None, ())
-    if needs is None or brings is None:
+    needs, brings = (
+        SeatSide.of(gear_set, "wheel", setting),
+        SeatSide.of(gear_set, "pinion", setting),
+    )
+    if needs.code is None or brings.code is None:
         return None
-    data = wheel_data + pinion_data
-    if plain_code(needs) == plain_code(brings):
+    data = (*_seat_data(gear_set, "wheel"), *_seat_data(gear_set, "pinion"))
+    seats = record.interfaces
+    if needs.code == brings.code:
         return Answer(
             "idler-seat",
             Verdict.FITS,
-            min(wheel_evidence, pinion_evidence),
-            f"its wheel needs seat {needs}, which its own pinion shaft offers",
+            min(needs.evidence, brings.evidence),
+            f"its wheel needs seat {seats.wheel_seat}, which its own pinion shaft offers",
             data,
         )
     return against(
         gear_set,
         setting,
         "idler-seat",
-        f"its wheel needs seat {needs}, its own pinion shaft offers {brings}",
+        f"its wheel needs seat {seats.wheel_seat}, its own pinion shaft offers {seats.pinion_seat}",
         data,
         measure=f"try the first wheel of {gear_set.id} on its own pinion shaft by hand",
     )
-
-
-def _on_replaced_gear(gear_set: Entry[GearSet], kept: str, kept_stage: str) -> Answer:
-    name = "wheel_seat" if kept == "pinion" else "pinion_seat"
-    seat: str | None = getattr(gear_set.record.interfaces, name)
-    data = () if seat is None else (Datum(gear_set, ("interfaces", name), f"{name}: {seat}"),)
-    return Answer(
-        "idler-seat",
-        Verdict.UNPROVEN,
-        Evidence.NONE,
-        f"the {kept_stage} pair now fitted is no factory pair on file, so its idler seat is not "
-        "known",
-        data,
-        measure=f"measure the idler seat of the {kept_stage} {kept} now fitted and compare it with "
-        f"{gear_set.id}",
-        subject=f"{gear_set.id} with the {kept_stage} {kept} now fitted",
-    )
-
-
-def _side(
-    entry: Entry[GearSet] | None,
-    name: str,
-    factory: str | None,
-    factory_data: tuple[Datum, ...],
-) -> tuple[str | None, Evidence, tuple[Datum, ...]]:
-    if entry is None:
-        return factory, Evidence.MEASURED, factory_data
-    seat: str | None = getattr(entry.record.interfaces, name)
-    if seat is None:
-        return None, Evidence.NONE, ()
-    data = (Datum(entry, ("interfaces", name), f"{name}: {seat}"),)
-    if plain_code(seat) is None:
-        return None, Evidence.NONE, data
-    return seat, _seat_evidence(entry.record, name), data

@@ -180,15 +180,14 @@ def _works(catalogue: Catalogue) -> Iterator[Demand | Unjudged]:
             reason = f"no factory train is on file, so no start; see {family.place()}"
             yield Unjudged(family.id, family.record.name, family.id, reason)
         for index, train in enumerate(family.record.factory_trains):
-            pairs = family.record.train_pairs(train)
-            if pairs is None:
+            if family.record.train_pairs(train) is None:
                 where = family.place("factory_trains", index)
                 reason = f"a stage of this factory train is not on file; see {where}"
                 id_ = f"{family.id}/{index + 1}"
                 yield Unjudged(id_, family.record.name, family.id, reason)
                 continue
             for tune in tunes:
-                subject = works_subject(catalogue, family, train, pairs, tune)
+                subject = works_subject(catalogue, family, index, tune)
                 yield Demand(f"{family.id}/{index + 1}/{tune.id}", subject, train=index)
 
 

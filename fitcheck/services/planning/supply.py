@@ -98,7 +98,7 @@ class Supply:
         return self.in_band if self.law is None else self.law.within
 
 
-_Key = tuple[str, str | None, tuple[Pair, ...]]
+_Gearbox = tuple[str, str | None, frozenset[Stage], tuple[str | None, ...]]
 
 
 class Market:
@@ -128,9 +128,9 @@ class Market:
         )
         counted = Counter(price.currency for price in self.prices.values())
         self.currency = min(counted, key=lambda code: (-counted[code], code), default=None)
-        self._choices: dict[tuple[str, str | None, frozenset[Stage]], Choices] = {}
+        self._choices: dict[_Gearbox, Choices] = {}
         self._of_family: dict[str, Catalogue] = {}
-        self._known: dict[tuple[_Key, str], Supply] = {}
+        self._known: dict[tuple[_Gearbox, tuple[Pair, ...], str], Supply] = {}
 
     def for_sale(self, entry: Entry[GearSet]) -> bool:
         """Whether a set is to be bought: active, not given up, and not on the shelf already."""
@@ -149,25 +149,25 @@ class Market:
         """What serves a machine."""
         subject = demand.subject
         assert subject.tune is not None
-        key = (subject.family.id, subject.housing, subject.pairs)
+        box = _gearbox(subject)
         choices = self._choices_of(subject)
         if self._lawful:
             return self._judged(demand, choices)
         # Machines of equal gears under one tune are served alike.
-        known = self._known.get((key, subject.tune.id))
+        key = (box, subject.pairs, subject.tune.id)
+        known = self._known.get(key)
         if known is None:
-            known = self._known[key, subject.tune.id] = self._found(demand, choices)
+            known = self._known[key] = self._found(demand, choices)
         return Supply(demand, known.in_band, known.unproven, None, known.kits)
 
     def _choices_of(self, subject: Subject) -> Choices:
-        """The choices of a machine; sets are judged once for all of equal setting.
+        """The choices of a machine; sets are judged once for all of equal gearbox.
 
-        A setting is the family, the housing, and the stages whose gears are of unknown make. Sets
-        that are for other families need not be asked for more than that.
+        Sets that are for other families need not be asked for more than that.
         """
         family = subject.family
-        setting = (family.id, subject.housing, subject.replaced)
-        known = self._choices.get(setting)
+        box = _gearbox(subject)
+        known = self._choices.get(box)
         if known is None:
             if family.id not in self._of_family:
                 mine = {
@@ -177,7 +177,7 @@ class Market:
                 }
                 self._of_family[family.id] = replace(self.catalogue, gear_sets=mine)
             narrowed = replace(subject, catalogue=self._of_family[family.id])
-            known = self._choices[setting] = Choices.of(narrowed)
+            known = self._choices[box] = Choices.of(narrowed)
         return replace(known, subject=subject)
 
     def _found(self, demand: Demand, choices: Choices) -> Supply:
@@ -267,6 +267,13 @@ class Market:
         price = Decimal(0) if kit.price is None else kit.price
         other = kit.currency != self.currency
         return kit.price is None, other, kit.currency or "", price, len(kit.buy), kit.buy
+
+
+def _gearbox(subject: Subject) -> _Gearbox:
+    """What decides the fit of sets in a machine: all of its setting but the words of lists."""
+    setting = subject.setting
+    seats = tuple(setting.measured_seat(joint) for joint in range(len(setting.stages) - 1))
+    return setting.family.id, setting.housing, setting.unknown_make, seats
 
 
 def _problem(error: UsageError, demand: Demand) -> str:

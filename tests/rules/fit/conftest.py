@@ -43,7 +43,8 @@ class Case:
         family: fields of the family that differ from `FAMILY`, with marks.
         housing: of the machine.
         at: marks of the data, in order; left out: all but `<0>`.
-        replaced: stages whose kept pair is no factory pair.
+        unknown_make: stages whose kept pair is not known to be the factory's.
+        machine: fields of the machine, with marks; None: it has no record.
         pairs: of the set; None: they stand among its fields.
         other: fields of a second set, where the rule takes two.
         other_pairs: its pairs.
@@ -59,7 +60,8 @@ class Case:
     family: Mapping[str, str] = field(default_factory=dict)
     housing: str | None = "short"
     at: tuple[int, ...] | None = None
-    replaced: frozenset[str] = frozenset()
+    unknown_make: frozenset[str] = frozenset()
+    machine: str | None = None
     other: str | None = None
 
 
@@ -117,6 +119,11 @@ def situate(load_files) -> Callable[..., Situation]:
             texts["other.yaml"] = "kind: gear-set\nrecords:\n" + set_text(
                 "T", case.other, case.other_pairs
             ).replace("<0>", "")
+        if case.machine is not None:
+            texts["machine.yaml"] = (
+                "kind: machine\nrecords:\n  it:\n    name: it\n    family: knot-50\n"
+                f"    {case.machine}\n"
+            )
         marks: dict[int, tuple[str, int, int]] = {}
         plain: dict[str, str] = {}
         for name, text in texts.items():
@@ -138,7 +145,8 @@ def situate(load_files) -> Callable[..., Situation]:
             case.housing,
             family.record.train_stages,
             model_words(catalogue),
-            frozenset(case.replaced),
+            frozenset(case.unknown_make),
+            catalogue.machines.get("it"),
         )
         places = {
             mark: f"{paths[name]}:{line}:{column}" for mark, (name, line, column) in marks.items()

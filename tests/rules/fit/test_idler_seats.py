@@ -64,7 +64,7 @@ WHEEL_ON_FACTORY = [
         "family": SEAT,
         "verdict": OPEN,
         "says": "its idler seat is not known",
-        "measure": "measure the idler seat of S and of the machine's own idler",
+        "measure": "measure the idler seat of S and that of the secondary pinion now fitted",
     },
     {
         "name": "the set's seat unknown, stated",
@@ -114,27 +114,113 @@ WHEEL_ON_FACTORY = [
         "name": "the kept pair is no factory pair",
         "gear_set": CLAIM + "interfaces: {wheel_seat: <1>ST-14}",
         "family": {"interfaces": "{idler_seats: [ST-14]}"},
-        "replaced": frozenset({"secondary"}),
+        "unknown_make": frozenset({"secondary"}),
         "verdict": OPEN,
-        "says": "the secondary pair now fitted is no factory pair",
+        "says": "the secondary pair now fitted is not known to be the factory's",
         "measure": "the secondary pinion now fitted",
     },
     {
         "name": "the pair taken out was no factory pair",
         "gear_set": "interfaces: {wheel_seat: <1>ST-14}",
         "family": SEAT,
-        "replaced": frozenset({"primary"}),
+        "unknown_make": frozenset({"primary"}),
         "verdict": FITS,
         "evidence": STATED,
     },
     {
         "name": "the kept pair is no factory pair, and the set was tried",
         "gear_set": TRIED.replace("<3>", ""),
-        "replaced": frozenset({"secondary"}),
+        "unknown_make": frozenset({"secondary"}),
         "verdict": OPEN,
         "measure": "the secondary pinion now fitted",
     },
 ]
+
+
+COUNTED = "pairs: {primary: 14/46, secondary: 13/49}\n    "
+OTHER_SEAT = "interfaces: {wheel_seat: <1>SG-99}"
+WHEEL_ON_MEASURED = [
+    {
+        "name": "measured like the set's",
+        "gear_set": OTHER_SEAT,
+        "machine": "idler_seats: [<2>sg 99]",
+        "verdict": FITS,
+        "evidence": STATED,
+        "says": "needs seat SG-99, which the pinion shaft offers",
+    },
+    {
+        "name": "measured unlike the set's, though the set has the factory's",
+        "gear_set": CLAIM + "interfaces: {wheel_seat: <1>ST-14}",
+        "machine": "idler_seats: [<2>SG-99]",
+        "verdict": OUT,
+        "says": "needs seat ST-14, the pinion shaft offers SG-99",
+    },
+    {
+        "name": "measured unlike the set's: a trial was with factory gears",
+        "gear_set": TRIED.replace("<3>", "") + "interfaces: {wheel_seat: <1>ST-14}",
+        "machine": "idler_seats: [<2>SG-99]",
+        "verdict": OUT,
+    },
+    {
+        "name": "measured as the factory's: a trial against it counts",
+        "gear_set": "fits:\n  - <4>{family: knot-50, housings: [short], evidence: measured}\n"
+        + OTHER_SEAT,
+        "machine": "idler_seats: [<2>ST-14]",
+        "verdict": OPEN,
+        "measure": "measure the idler seat of S",
+        "at": (1, 2, 4),
+    },
+    {
+        "name": "measured as the factory's: a statement counts",
+        "gear_set": "fits:\n  - <4>{family: knot-50, housings: [short]}",
+        "machine": "idler_seats: [<2>ST-14]",
+        "verdict": FITS,
+        "evidence": STATED,
+        "at": (2, 4),
+    },
+    {
+        "name": "measured unlike the factory's: a statement does not count",
+        "gear_set": CLAIM,
+        "machine": "idler_seats: [<2>SG-99]",
+        "verdict": OPEN,
+        "says": "has another than the factory's",
+        "measure": "measure the idler seat of S",
+    },
+    {
+        "name": "nothing is known of the factory's: nobody knows whether a statement counts",
+        "gear_set": CLAIM,
+        "machine": "idler_seats: [<2>SG-99]",
+        "family": NO_SEATS,
+        "verdict": OPEN,
+        "measure": "measure the idler seat of S",
+    },
+    {
+        "name": "a question mark measures nothing",
+        "gear_set": CLAIM + "interfaces: {wheel_seat: <1>ST-14}",
+        "machine": "idler_seats: ['?']",
+        "verdict": OPEN,
+        "says": "not known to be the factory's",
+        "measure": "write the latter down as idler_seats",
+    },
+]
+
+
+@pytest.mark.parametrize("case", WHEEL_ON_MEASURED, ids=itemgetter("name"))
+def test_a_wheel_on_a_pinion_measured_on_the_machine(situate, case):
+    """The kept pair is of unknown make; what was measured on the machine decides."""
+    machine = COUNTED + case["machine"]
+    here = situate({**case, "machine": machine, "unknown_make": frozenset({"secondary"})})
+    here.holds(idler_seat(here.catalogue.gear_sets["S"], None, 0, here.setting))
+
+
+def test_what_was_measured_goes_before_what_the_factory_is_known_to_have_fitted(situate):
+    case = {
+        "gear_set": "interfaces: {wheel_seat: <1>ST-14}",
+        "machine": COUNTED + "idler_seats: [<2>SG-99]",
+        "verdict": OUT,
+    }
+    here = situate(case)
+    here.holds(idler_seat(here.catalogue.gear_sets["S"], None, 0, here.setting))
 
 
 @pytest.mark.parametrize("case", WHEEL_ON_FACTORY, ids=itemgetter("name"))
@@ -153,7 +239,7 @@ def test_the_factory_wheel_on_a_pinion(situate, case):
         return text
 
     case = {**case, "gear_set": turned(case["gear_set"]), "pairs": "{secondary: 13/49}"}
-    case["replaced"] = frozenset(map(turned, case.get("replaced", ())))
+    case["unknown_make"] = frozenset(map(turned, case.get("unknown_make", ())))
     case["says"] = case.get("says", "").replace("secondary", "primary")
     if "SF-14" in case["says"]:
         case["says"] = "needs seat ST-14, the pinion shaft offers SF-14"
@@ -241,7 +327,7 @@ BETWEEN = [
         "name": "both stages replaced before does not matter, both pairs go",
         "gear_set": "interfaces: {wheel_seat: <1>ST-14}",
         "other": "interfaces: {pinion_seat: <2>ST-14}",
-        "replaced": frozenset({"primary", "secondary"}),
+        "unknown_make": frozenset({"primary", "secondary"}),
         "verdict": FITS,
         "evidence": STATED,
     },
@@ -312,7 +398,7 @@ def test_a_seat_inside_is_asked_only_where_a_whole_train_gives_both(situate, pai
 
 
 def test_gears_that_both_stay_are_not_asked(situate):
-    here = situate({"gear_set": "", "verdict": OPEN, "replaced": frozenset({"primary"})})
+    here = situate({"gear_set": "", "verdict": OPEN, "unknown_make": frozenset({"primary"})})
     assert idler_seat(None, None, 0, here.setting) is None
 
 
@@ -332,6 +418,6 @@ def test_the_second_joint_has_its_own_seat_and_stages(situate):
     here.holds(idler_seat(here.catalogue.gear_sets["S"], None, 1, here.setting))
     swapped = situate({**case, "verdict": FITS, "gear_set": case["gear_set"].replace("<1>", "")})
     assert idler_seat(None, swapped.catalogue.gear_sets["S"], 0, swapped.setting).verdict is FITS
-    case |= {"replaced": frozenset({"tertiary"}), "verdict": OPEN, "evidence": Evidence.NONE}
+    case |= {"unknown_make": frozenset({"tertiary"}), "verdict": OPEN, "evidence": Evidence.NONE}
     kept = situate({**case, "at": (1,), "measure": "the tertiary pinion now fitted"})
     kept.holds(idler_seat(kept.catalogue.gear_sets["S"], None, 1, kept.setting))
