@@ -121,12 +121,9 @@ class Setting:
         seat = seats[joint] if joint < len(seats) else None
         return None if seat is None or plain_code(seat) is None else seat
 
-    def listed_families(self, gear_set: GearSet) -> frozenset[str]:
-        """Families that the words of the supplier's list stand for."""
-        found: set[str] = set()
-        for word in gear_set.listed_for.models:
-            found |= self.words.get(plain_word(word), frozenset())
-        return frozenset(found)
+    def families_of(self, word: str) -> frozenset[str]:
+        """Families that a model word of a supplier's list stands for; empty where nobody knows."""
+        return self.words.get(plain_word(word), frozenset())
 
     def tip_limits(self, stage: Stage) -> list[tuple[DocumentPath, Decimal] | None]:
         """The casing's tip clearance for a stage and where it stands in the family's record.

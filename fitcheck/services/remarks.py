@@ -96,11 +96,11 @@ def _unknown_seats(subject: Subject) -> Iterator[str]:
             "gears now fitted, and their idler seat, is not known."
         )
         return
-    for stage in unknown:
-        yield (
-            f"The {stage} pair is not what the factory fitted here: its idler seat is not known "
-            "until it is measured."
-        )
+    gears = f"{unknown[0]} pair is" if len(unknown) == 1 else f"{' and '.join(unknown)} pairs are"
+    yield (
+        f"The {gears} not known to be the factory's, so the idler seat there is not known until it "
+        "is measured."
+    )
 
 
 def _perhaps_miscounted(subject: Subject) -> Iterator[str]:

@@ -147,7 +147,9 @@ class Subject:
 
     @cached_property
     def factory_pairs(self) -> tuple[Pair, ...] | None:
-        """The train it left the works with, where only one is possible."""
+        """The train its housing and wheel size left the works with, where that is certain."""
+        if self.works_train is None and None in (self.housing, self.wheel_size_in):
+            return None
         family = self.family.record
         trains = {family.train_pairs(family.factory_trains[i]) for i in self.possible_trains}
         return trains.pop() if len(trains) == 1 else None

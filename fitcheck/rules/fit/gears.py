@@ -68,18 +68,9 @@ def judge_centre_distance(
     casing_mm = float(casing)
     allowed = float(tolerance) if tolerance is not None else _standard_tolerance(casing_mm)
     if given.profile_shift_sum is not None:
-        try:
-            working = working_centre_distance(
-                given.normal_module_mm,
-                given.helix_angle_deg,
-                pair.driver,
-                pair.driven,
-                given.profile_shift_sum,
-                pressure_deg=given.pressure_angle_deg,
-            )
-        except ValueError:
-            return CentreDistance(None, casing_mm, allowed, None)
-        return CentreDistance(working, casing_mm, allowed, given.profile_shift_sum)
+        working = _working_mm(pair, given)
+        shift_sum = None if working is None else given.profile_shift_sum
+        return CentreDistance(working, casing_mm, allowed, shift_sum)
     try:
         needed = shift_sum_for(
             given.normal_module_mm,
@@ -101,6 +92,16 @@ def centre_distance(gear_set: Entry[GearSet], setting: Setting, stage: Stage) ->
     family_stage = setting.family.record.stages.get(stage)
     casing = family_stage.centre_distance_mm if family_stage is not None else None
     given = record.geometry.get(stage)
+    if given is not None and not _has_distance(pair, given):
+        return against(
+            gear_set,
+            setting,
+            "centre-distance",
+            f"{stage} {pair} with shift sum {given.profile_shift_sum:+g} runs at no distance",
+            _known(gear_set, setting, stage),
+            measure=f"measure the {stage} pair again: module, helix angle and tip diameters",
+            subject=stage,
+        )
     if given is None or casing is None:
         what = (
             "its geometry is not known" if given is None else "the casing's distance is not known"
@@ -157,6 +158,27 @@ def centre_distance(gear_set: Entry[GearSet], setting: Setting, stage: Stage) ->
         measure=_backlash(stage),
         subject=stage,
     )
+
+
+def _has_distance(pair: Pair, given: PairGeometry) -> bool:
+    """Whether there is a working angle for the shift sum, where one is given."""
+    return given.profile_shift_sum is None or _working_mm(pair, given) is not None
+
+
+def _working_mm(pair: Pair, given: PairGeometry) -> float | None:
+    """Distance at which a pair runs without backlash, mm; None where its shift sum gives none."""
+    assert given.profile_shift_sum is not None
+    try:
+        return working_centre_distance(
+            given.normal_module_mm,
+            given.helix_angle_deg,
+            pair.driver,
+            pair.driven,
+            given.profile_shift_sum,
+            pressure_deg=given.pressure_angle_deg,
+        )
+    except ValueError:
+        return None
 
 
 def _backlash(stage: Stage) -> str:

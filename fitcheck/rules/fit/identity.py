@@ -121,10 +121,11 @@ def family(gear_set: Entry[GearSet], setting: Setting) -> Answer:
             f"for {or_list(named)}, not for {family_entry.id}",
             (Datum(gear_set, ("fits", stated[0], "family"), f"family: {named[0]}"),),
         )
-    listed = setting.listed_families(record)
+    stands_for = [setting.families_of(word) for word in record.listed_for.models]
+    listed = {id_ for families in stands_for for id_ in families}
     words = ", ".join(record.listed_for.models)
     data = (Datum(gear_set, ("listed_for",), f"models: {words or 'none'}"),)
-    if listed and family_entry.id not in listed:
+    if listed and all(stands_for) and family_entry.id not in listed:
         return Answer(
             "family",
             Verdict.RULED_OUT,

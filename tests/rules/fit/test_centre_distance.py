@@ -211,6 +211,22 @@ DISTANCE_CASES = [
         "gear_set": GEOMETRY % ", profile_shift_sum: -5",
         "family": distance("48.0"),
         "verdict": OUT,
+        "says": "runs at no distance",
+    },
+    {
+        "name": "a shift sum that no distance gives, the casing's unknown, whatever is stated",
+        "gear_set": STATES.replace("<5>", "") + GEOMETRY % ", profile_shift_sum: -5",
+        "family": {"stages": "{primary: {}, secondary: {}}"},
+        "verdict": OUT,
+        "says": "runs at no distance",
+    },
+    {
+        "name": "a shift sum that no distance gives, yet tried",
+        "gear_set": TRIED + GEOMETRY % ", profile_shift_sum: -5",
+        "family": {"stages": "{primary: {}, secondary: {}}"},
+        "verdict": OPEN,
+        "says": "one of the two is wrong",
+        "measure": "measure the primary pair again",
     },
 ]
 

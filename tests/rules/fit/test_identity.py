@@ -99,6 +99,19 @@ listed_for: <1>{models: [Stint Ten]}
         "measure": "ask the supplier",
     },
     {
+        "name": "listed under another family's model and one nobody knows, which may be this one",
+        "gear_set": "listed_for: <1>{models: [Stint Ten, Nightjar]}",
+        "verdict": OPEN,
+        "says": "nobody vouches",
+        "measure": "ask the supplier",
+    },
+    {
+        "name": "listed under another family's models only",
+        "gear_set": "listed_for: <1>{models: [Stint Ten, Stint 50]}",
+        "verdict": OUT,
+        "says": "listed for Stint Ten, Stint 50, which is stint-50",
+    },
+    {
         "name": "nothing known at all",
         "gear_set": "",
         "verdict": OPEN,
@@ -199,6 +212,32 @@ fits:
         "verdict": OPEN,
         "says": "housing is not known",
         "measure": "look which housing the machine has: short or long",
+    },
+    {
+        "name": "housing unknown, stated for each by two claims",
+        "gear_set": "fits:\n  - {family: knot-50, housings: <1>[short]}\n"
+        "  - {family: knot-50, housings: <2>[long]}",
+        "housing": None,
+        "verdict": FITS,
+        "evidence": STATED,
+        "says": "need not be known",
+    },
+    {
+        "name": "housing unknown, one tried and the other stated",
+        "gear_set": "fits:\n  - {family: knot-50, housings: <2>[short], evidence: measured}\n"
+        "  - {family: knot-50, housings: <1>[long]}",
+        "housing": None,
+        "verdict": FITS,
+        "evidence": STATED,
+        "at": (1, 2),
+    },
+    {
+        "name": "housing unknown, each tried",
+        "gear_set": "fits:\n  - {family: knot-50, housings: <1>[short], evidence: measured}\n"
+        "  - {family: knot-50, housings: <2>[long], evidence: measured}",
+        "housing": None,
+        "verdict": FITS,
+        "evidence": MEASURED,
     },
     {
         "name": "housing unknown, none stated",
