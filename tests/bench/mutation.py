@@ -1,0 +1,324 @@
+"""How many small faults, set into the code on purpose, the tests notice.
+
+    python -m tests.bench.mutation [MODULE ...] [--sample 400] [--seed 1] [--jobs 2] [--list]
+
+One place of one module is changed at a time: a comparison, a sign, a number, a condition, a result.
+The tests of that module run against it in a process of their own, which stops at the first failure.
+A change that no test notices is shown with its place: either a test is missing, or nothing that
+anybody could see is changed, and then it belongs to `EQUIVALENT`, with the reason. Takes minutes:
+about two seconds a change on one core.
+"""
+
+from __future__ import annotations
+
+import argparse
+import ast
+import copy
+import importlib.util
+import os
+import random
+import sys
+import time
+from collections import Counter
+from collections.abc import Iterator
+from dataclasses import dataclass
+from importlib.machinery import ModuleSpec, SourceFileLoader
+from pathlib import Path
+from types import CodeType
+
+ROOT = Path(__file__).parents[2]
+SECONDS = 120
+"""After so long a run counts as noticed: the change made it hang."""
+
+FIT = ("tests/rules/fit",)
+LISTS = (
+    *("tests/services/test_matching.py", "tests/services/test_choices.py"),
+    *("tests/services/test_options.py", "tests/services/test_explain.py"),
+    *("tests/services/test_matching_random.py", "tests/second_opinion"),
+)
+ROWS = (
+    *("tests/kernel/test_enumeration_edges.py", "tests/kernel/test_enumeration.py"),
+    "tests/kernel/test_enumeration_duckdb.py",
+)
+TESTS: dict[str, tuple[str, ...]] = {
+    "kernel/gearing.py": ("tests/kernel/test_gearing.py", *ROWS[:2]),
+    "kernel/enumeration/arrays.py": ROWS,
+    "kernel/enumeration/columns.py": ROWS,
+    "kernel/enumeration/counting.py": ROWS,
+    "kernel/enumeration/expansion.py": ROWS,
+    "kernel/enumeration/packing.py": ROWS,
+    "kernel/enumeration/plain.py": ROWS,
+    "kernel/enumeration/problem.py": ROWS,
+    "kernel/enumeration/runs.py": ROWS,
+    "kernel/enumeration/ties.py": ROWS,
+    "rules/answers.py": (*FIT, *LISTS),
+    "rules/setting.py": (*FIT, "tests/services/test_subject.py", *LISTS),
+    "rules/fit/__init__.py": (*FIT, *LISTS),
+    "rules/fit/advice.py": (*FIT, "tests/services/test_explain.py"),
+    "rules/fit/gears.py": FIT,
+    "rules/fit/identity.py": FIT,
+    "rules/fit/seats.py": FIT,
+    "services/bands.py": ("tests/services/test_bands.py",),
+    "services/choices.py": LISTS,
+    "services/combination.py": LISTS,
+    "services/exclusions.py": LISTS,
+    "services/explain.py": LISTS,
+    "services/identify.py": ("tests/services/test_identify.py",),
+    "services/matching.py": LISTS,
+    "services/notes.py": ("tests/services/test_remarks.py", *LISTS),
+    "services/options.py": ("tests/services/test_options.py",),
+    "services/request.py": LISTS,
+    "services/subject.py": ("tests/services/test_subject.py", *LISTS),
+}
+"""Modules under fitcheck/ to the tests that are to notice a fault in them, quickest first."""
+
+EQUIVALENT: dict[tuple[str, str, str], str] = {}
+"""Module, line and change of what nobody could notice, to the reason."""
+
+COMPARISONS: dict[type[ast.cmpop], type[ast.cmpop]] = {
+    ast.Lt: ast.LtE,
+    ast.LtE: ast.Lt,
+    ast.Gt: ast.GtE,
+    ast.GtE: ast.Gt,
+    ast.Eq: ast.NotEq,
+    ast.NotEq: ast.Eq,
+    ast.Is: ast.IsNot,
+    ast.IsNot: ast.Is,
+    ast.In: ast.NotIn,
+    ast.NotIn: ast.In,
+}
+OPERATORS: dict[type[ast.operator], type[ast.operator]] = {
+    ast.Add: ast.Sub,
+    ast.Sub: ast.Add,
+    ast.Mult: ast.Add,
+    ast.Div: ast.Mult,
+    ast.FloorDiv: ast.Mult,
+}
+CALLS = {"min": "max", "max": "min", "any": "all", "all": "any", "sorted": "list"}
+
+
+@dataclass(frozen=True)
+class Change:
+    """One small fault: the module, its line, what is changed, and the code with the fault."""
+
+    module: str
+    line: int
+    text: str
+    what: str
+    code: CodeType
+
+    def __str__(self) -> str:
+        return f"fitcheck/{self.module}:{self.line}: {self.what} in: {self.text}"
+
+
+def _skipped(tree: ast.Module) -> set[ast.AST]:
+    """Nodes that mean nothing at run time, or only words: annotations, messages, decorators."""
+    skipped: set[ast.AST] = set()
+    for node in ast.walk(tree):
+        inside: list[ast.AST | None] = []
+        if isinstance(node, ast.AnnAssign):
+            inside = [node.annotation]
+        elif isinstance(node, ast.FunctionDef | ast.ClassDef):
+            inside = list(node.decorator_list)
+            if isinstance(node, ast.FunctionDef):
+                arguments = [*node.args.args, *node.args.kwonlyargs]
+                inside += [node.returns, *(argument.annotation for argument in arguments)]
+        elif (
+            isinstance(node, ast.Raise | ast.Assert | ast.JoinedStr)
+            or (isinstance(node, ast.If) and ast.unparse(node.test) == "TYPE_CHECKING")
+            or (isinstance(node, ast.Assign) and ast.unparse(node.targets[0]) == "__all__")
+        ):
+            inside = [node]
+        for part in inside:
+            if part is not None:
+                skipped.update(ast.walk(part))
+    return skipped
+
+
+def _changed(node: ast.AST) -> Iterator[tuple[str, ast.AST]]:
+    """Each way to change a node: what is changed, and the new node."""
+    new = copy.deepcopy(node)
+    match new:
+        case ast.Compare():
+            for i, operator in enumerate(new.ops):
+                one = copy.deepcopy(new)
+                one.ops[i] = COMPARISONS[type(operator)]()
+                yield f"{type(operator).__name__} to {type(one.ops[i]).__name__}", one
+        case ast.BinOp() if type(new.op) in OPERATORS:
+            before, new.op = new.op, OPERATORS[type(new.op)]()
+            yield f"{type(before).__name__} to {type(new.op).__name__}", new
+        case ast.BoolOp():
+            before, new.op = new.op, ast.Or() if isinstance(new.op, ast.And) else ast.And()
+            yield f"{type(before).__name__} to {type(new.op).__name__}", new
+        case ast.UnaryOp(op=ast.Not() | ast.USub()):
+            yield f"without {type(new.op).__name__}", new.operand
+        case ast.Constant(value=bool()):
+            new.value = not new.value
+            yield f"{not new.value} to {new.value}", new
+        case ast.Constant(value=int() | float()):
+            new.value += 1
+            yield f"{new.value - 1} to {new.value}", new
+        case ast.Return() if new.value is not None and ast.unparse(new.value) != "None":
+            new.value = ast.Constant(None)
+            yield "return of None", new
+        case ast.Call(func=ast.Name(id=name)) if name in CALLS:
+            new.func = ast.Name(CALLS[name], ast.Load())
+            yield f"{name} to {CALLS[name]}", new
+        case ast.If() | ast.IfExp() if isinstance(new.test, ast.Name | ast.Attribute | ast.Call):
+            new.test = ast.UnaryOp(ast.Not(), new.test)
+            yield "condition turned", new
+        case ast.Continue():
+            yield "continue to break", ast.Break()
+
+
+class _Put(ast.NodeTransformer):
+    """Puts a new node in the place of the n-th of a tree, in the order of `ast.walk`."""
+
+    def __init__(self, old: ast.AST, new: ast.AST) -> None:
+        self._old, self._new = old, new
+
+    def visit(self, node: ast.AST) -> ast.AST:
+        if node is self._old:
+            return ast.copy_location(self._new, node)
+        return self.generic_visit(node)
+
+
+def changes_of(module: str) -> list[Change]:
+    """Every small fault of a module, in the order of its lines."""
+    path = ROOT / "fitcheck" / module
+    source = path.read_text(encoding="utf-8")
+    lines = source.splitlines()
+    tree = ast.parse(source)
+    nodes = list(ast.walk(tree))
+    skipped = _skipped(tree)
+    found = []
+    for number, node in enumerate(nodes):
+        if node in skipped:
+            continue
+        for what, new in _changed(node):
+            whole = copy.deepcopy(tree)
+            old = next(one for i, one in enumerate(ast.walk(whole)) if i == number)
+            faulty = ast.fix_missing_locations(_Put(old, new).visit(whole))
+            line = node.lineno
+            code = compile(faulty, str(path), "exec")
+            found.append(Change(module, line, lines[line - 1].strip(), what, code))
+    return sorted(found, key=lambda one: one.line)
+
+
+class _Loader(SourceFileLoader):
+    """Gives a module's faulty code for its own."""
+
+    def __init__(self, name: str, path: str, code: CodeType) -> None:
+        super().__init__(name, path)
+        self._code = code
+
+    def get_code(self, fullname: str) -> CodeType:
+        return self._code
+
+
+class _Finder:
+    """Finds one module of fitcheck with a fault in it."""
+
+    def __init__(self, change: Change) -> None:
+        dotted = change.module.removesuffix(".py").removesuffix("/__init__").replace("/", ".")
+        self._name, self._change = f"fitcheck.{dotted}", change
+
+    def find_spec(self, name: str, path: object, target: object = None) -> ModuleSpec | None:
+        if name != self._name:
+            return None
+        file = str(ROOT / "fitcheck" / self._change.module)
+        folder = [str(Path(file).parent)] if file.endswith("__init__.py") else None
+        return importlib.util.spec_from_file_location(
+            name,
+            file,
+            loader=_Loader(name, file, self._change.code),
+            submodule_search_locations=folder,
+        )
+
+
+def _run(change: Change | None, tests: tuple[str, ...]) -> int:
+    """Run tests in this process and give pytest's exit code."""
+    import pytest
+
+    if change is not None:
+        sys.meta_path.insert(0, _Finder(change))  # type: ignore[arg-type]
+    quiet = os.open(os.devnull, os.O_WRONLY)
+    os.dup2(quiet, 1)
+    os.dup2(quiet, 2)
+    there = [test for test in tests if (ROOT / test).exists()]
+    return int(pytest.main(["-x", "-q", "--assert=plain", "-p", "no:cacheprovider", *there]))
+
+
+def _begin(change: Change | None, tests: tuple[str, ...]) -> int:
+    child = os.fork()
+    if child == 0:
+        code = 70
+        try:
+            code = _run(change, tests)
+        finally:
+            os._exit(code)
+    return child
+
+
+def survivors(changes: list[Change], jobs: int) -> list[Change]:
+    """The changes that no test notices."""
+    waiting, running, left = list(reversed(changes)), dict[int, tuple[Change, float]](), []
+    done = 0
+    while waiting or running:
+        while waiting and len(running) < jobs:
+            change = waiting.pop()
+            running[_begin(change, TESTS[change.module])] = (change, time.monotonic())
+        for child, (change, began) in list(running.items()):
+            ended, status = os.waitpid(child, os.WNOHANG)
+            if not ended and time.monotonic() - began > SECONDS:
+                os.kill(child, 9)
+                ended, status = os.waitpid(child, 0)
+            if ended:
+                del running[child]
+                done += 1
+                if os.waitstatus_to_exitcode(status) == 0:
+                    left.append(change)
+                    print(f"{done:5} of {len(changes)}  unnoticed  {change}", flush=True)
+        time.sleep(0.02)
+    return left
+
+
+def main() -> None:
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("modules", nargs="*", help="below fitcheck/; left out: all of them")
+    parser.add_argument("--sample", type=int, help="so many changes at random; left out: all")
+    parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--jobs", type=int, default=2)
+    parser.add_argument("--list", action="store_true", help="only count the changes")
+    asked = parser.parse_args()
+    modules = asked.modules or list(TESTS)
+    changes = [change for module in modules for change in changes_of(module)]
+    if asked.sample is not None and asked.sample < len(changes):
+        drawn = random.Random(asked.seed).sample(changes, asked.sample)
+        changes = sorted(drawn, key=lambda one: (one.module, one.line))
+    if asked.list:
+        for module, number in Counter(change.module for change in changes).items():
+            print(f"{number:6}  {module}")
+        print(f"{len(changes):6}  in all")
+        return
+    for heavy in ("pytest", "hypothesis", "numpy", "pandas", "pydantic", "duckdb", "ruamel.yaml"):
+        __import__(heavy)  # once, before the processes part
+    os.chdir(ROOT)
+    for tests in {TESTS[module] for module in modules}:
+        if os.waitstatus_to_exitcode(os.waitpid(_begin(None, tests), 0)[1]) != 0:
+            sys.exit(f"the tests fail without any fault: {' '.join(tests)}")
+    began = time.monotonic()
+    left = survivors(changes, asked.jobs)
+    known = [one for one in left if (one.module, one.text, one.what) in EQUIVALENT]
+    print(f"\n{'module':34} faults  noticed  equivalent  unnoticed")
+    for module in modules:
+        of = [sum(c.module == module for c in part) for part in (changes, left, known)]
+        if of[0]:
+            print(f"{module:34} {of[0]:6} {of[0] - of[1]:8} {of[2]:11} {of[1] - of[2]:10}")
+    counted = len(changes) - len(known)
+    share = 100 * (len(changes) - len(left)) / counted if counted else 100.0
+    print(f"\n{share:.1f} % of {counted} noticed, {time.monotonic() - began:.0f} s")
+
+
+if __name__ == "__main__":
+    main()
