@@ -16,7 +16,14 @@ from fitcheck.model.fields import Stage
 from fitcheck.model.gear_set import FitClaim, GearSet
 from fitcheck.model.machine import Machine
 
-__all__ = ["Setting", "model_words", "plain_code", "plain_word"]
+__all__ = [
+    "Setting",
+    "answered_words",
+    "family_words",
+    "model_words",
+    "plain_code",
+    "plain_word",
+]
 
 _DASHES_AND_SPACES = re.compile(r"[\s_\-\u2010-\u2015\u2212]+")
 _NO_CODE = frozenset({"unknown", "n/a", "na", "none", "tbc", "tbd"})
@@ -46,8 +53,17 @@ def plain_code(code: str) -> str | None:
 def model_words(catalogue: Catalogue) -> dict[str, frozenset[str]]:
     """Every plain name, alias and model word to the families it stands for.
 
-    Words of a supplier's list that somebody answered are known too, unless a family has them.
+    Words of suppliers' lists that somebody answered are known too, unless a family has them.
     """
+    words = dict(family_words(catalogue))
+    for answers in answered_words(catalogue).values():
+        for plain, families in answers.items():
+            words[plain] = words.get(plain, frozenset()) | families
+    return {word: families for word, families in words.items() if families}
+
+
+def family_words(catalogue: Catalogue) -> dict[str, frozenset[str]]:
+    """Plain names and aliases of families and models of their trains, to the families."""
     words: dict[str, set[str]] = {}
     for family_id, entry in catalogue.families.items():
         family = entry.record
@@ -56,14 +72,26 @@ def model_words(catalogue: Catalogue) -> dict[str, frozenset[str]]:
             names.extend(train.models)
         for name in names:
             words.setdefault(plain_word(name), set()).add(family_id)
-    own = frozenset(words)
-    for supplier in catalogue.suppliers.values():
+    return {word: frozenset(families) for word, families in words.items()}
+
+
+def answered_words(catalogue: Catalogue) -> dict[str, dict[str, frozenset[str]]]:
+    """What was answered of the words of each supplier's list that no family has: by supplier.
+
+    An empty set of families stands for the answer that it is none of those on file.
+    """
+    own = family_words(catalogue)
+    found: dict[str, dict[str, frozenset[str]]] = {}
+    for supplier_id, supplier in catalogue.suppliers.items():
         mapping = supplier.record.list_mapping
         for name, answered in mapping.model_words.items() if mapping is not None else ():
             plain = plain_word(name)
-            if answered is not None and answered in catalogue.families and plain not in own:
-                words.setdefault(plain, set()).add(answered)
-    return {word: frozenset(families) for word, families in words.items()}
+            if plain in own or (answered is not None and answered not in catalogue.families):
+                continue
+            answers = found.setdefault(supplier_id, {})
+            families = frozenset() if answered is None else frozenset((answered,))
+            answers[plain] = answers.get(plain, frozenset()) | families
+    return found
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,7 +102,8 @@ class Setting:
         family: the engine family.
         housing: id of the housing, or None while nobody has looked.
         stages: stages of the train from input shaft to wheel.
-        words: plain model words to family ids, from `model_words`.
+        words: plain model words to family ids, from `family_words`.
+        answered: those answered for each supplier's list, from `answered_words`.
         unknown_make: stages whose gears on the machine are not known to be the factory's.
         machine: the machine's record, where it gives seats measured on it.
     """
@@ -85,6 +114,7 @@ class Setting:
     words: Mapping[str, frozenset[str]] = field(default_factory=dict)
     unknown_make: frozenset[Stage] = frozenset()
     machine: Entry[Machine] | None = None
+    answered: Mapping[str, Mapping[str, frozenset[str]]] = field(default_factory=dict)
 
     def claim(self, gear_set: GearSet) -> tuple[int, FitClaim] | None:
         """The claim on which the set's family rests: what vouches here, else the strongest."""
@@ -121,9 +151,14 @@ class Setting:
         seat = seats[joint] if joint < len(seats) else None
         return None if seat is None or plain_code(seat) is None else seat
 
-    def families_of(self, word: str) -> frozenset[str]:
-        """Families that a model word of a supplier's list stands for; empty where nobody knows."""
-        return self.words.get(plain_word(word), frozenset())
+    def families_of(self, word: str, supplier: str) -> frozenset[str] | None:
+        """Families that a model word of a supplier's list stands for; None where nobody knows.
+
+        One supplier's word is not another's, so only what was answered for its own list counts.
+        """
+        plain = plain_word(word)
+        answers = self.answered.get(supplier, {})
+        return self.words.get(plain, answers.get(plain))
 
     def tip_limits(self, stage: Stage) -> list[tuple[DocumentPath, Decimal] | None]:
         """The casing's tip clearance for a stage and where it stands in the family's record.

@@ -23,10 +23,10 @@ def combination_notes(
     judgement: Judgement,
     reduction: Fraction,
 ) -> tuple[str, ...]:
-    """Notes in a fixed order: no change, filed elsewhere, what is open, from the works, stock."""
+    """Notes in a fixed order: same teeth, filed elsewhere, what is open, from the works, stock."""
     now = dict(zip(subject.stages, subject.pairs, strict=True))
     notes = [
-        f"{entry.id} has the same teeth as now: no change"
+        f"{entry.id} has the same teeth as now"
         for entry in sets
         if all(now.get(stage) == pair for stage, pair in entry.record.pairs.items())
     ]

@@ -19,7 +19,7 @@ from fitcheck.model.fields import Stage
 from fitcheck.model.machine import Machine
 from fitcheck.model.trade import Tune
 from fitcheck.model.tyre import size_or_none
-from fitcheck.rules.setting import Setting, model_words
+from fitcheck.rules.setting import Setting, answered_words, family_words
 from fitcheck.services.bands import Band, band_of
 from fitcheck.services.lookup import find_family, find_housing, find_machine, find_tune
 from fitcheck.services.tyres import RollOut, roll_out_of
@@ -140,9 +140,10 @@ class Subject:
             self.family,
             self.housing,
             self.stages,
-            model_words(self.catalogue),
+            family_words(self.catalogue),
             self.unknown_make,
             self.entry,
+            answered_words(self.catalogue),
         )
 
     @cached_property

@@ -115,11 +115,12 @@ def _matched(
                 return coming, now, True
     # What has no figure of its own is set by the rule against the present size by the same rule.
     rule = new.rule if isinstance(new, NamedTyre) else None
-    if rule is not None and isinstance(new, NamedTyre) and (new.by_size or offered[0].by_rule):
+    if rule is not None and isinstance(new, NamedTyre):
         rough = [now for now in known if now.kind != "counted"]
+        by_rule = new.by_size or offered[0].by_rule or (bool(rough) and rough[0].by_rule)
         if not rough and on is not None and on.rule is not None:
             rough = [on.rule]
-        if rough:
+        if rough and by_rule:
             return rule, rough[0], True
     return offered[0], known[0], False
 

@@ -13,6 +13,7 @@ from fitcheck.services.remarks import remarks_on
 from fitcheck.services.request import Request
 from fitcheck.services.subject import subject_from_counts, subject_of
 from fitcheck.services.tyre_change import change_tyre
+from fitcheck.services.tyres import name_tyre
 
 
 def tyre(roll_out: int, basis: str) -> dict[str, object]:
@@ -113,3 +114,12 @@ def test_a_tyre_for_another_rim_is_told(shop):
     told = " ".join(remarks_on(subject))
     assert "for a 10 in rim and this machine has a 12 in wheel" in told
     assert "rim" not in " ".join(remarks_on(subject_of(catalogue, "it")))
+
+
+def test_a_counted_tyre_beside_one_known_by_rule_only_is_compared_by_the_rule(shop):
+    catalogue = shop(tyre_size="110/75-17")
+    counted = catalogue.tyres["floor"]
+    found = change_tyre(subject_of(catalogue, "it"), counted)
+    new, now = (name_tyre(catalogue, size).rule for size in (counted.record.size, "110/75-17"))
+    assert found.roll_out_ratio == new.mm / now.mm
+    assert "worked out, not measured" in found.told[-1]

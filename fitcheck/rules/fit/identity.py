@@ -121,17 +121,18 @@ def family(gear_set: Entry[GearSet], setting: Setting) -> Answer:
             f"for {or_list(named)}, not for {family_entry.id}",
             (Datum(gear_set, ("fits", stated[0], "family"), f"family: {named[0]}"),),
         )
-    stands_for = [setting.families_of(word) for word in record.listed_for.models]
-    listed = {id_ for families in stands_for for id_ in families}
-    words = ", ".join(record.listed_for.models)
+    models = record.listed_for.models
+    stands_for = [setting.families_of(word, record.supplier) for word in models]
+    listed = sorted({id_ for families in stands_for for id_ in families or ()})
+    words = ", ".join(models)
     data = (Datum(gear_set, ("listed_for",), f"models: {words or 'none'}"),)
-    if listed and all(stands_for) and family_entry.id not in listed:
+    if models and None not in stands_for and family_entry.id not in listed:
         return Answer(
             "family",
             Verdict.RULED_OUT,
             Evidence.NONE,
-            f"listed for {words}, which is {or_list(sorted(listed))}; nobody vouches for "
-            f"{family_entry.id}",
+            f"listed for {words}, which is {or_list(listed) if listed else 'no family on file'}; "
+            f"nobody vouches for {family_entry.id}",
             data,
         )
     if words:

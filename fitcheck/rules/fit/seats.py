@@ -103,7 +103,9 @@ def bearings(gear_set: Entry[GearSet], setting: Setting) -> Answer | None:
     data: tuple[Datum, ...] = (
         Datum(gear_set, ("interfaces", "bearings"), f"bearings: {', '.join(needed)}"),
     )
-    known = {basic_bearing(bearing) for bearing in offered} - {None}
+    # What says nothing of one of the family's may be any bearing.
+    known = {basic_bearing(bearing) for bearing in offered}
+    all_known = bool(known) and None not in known
     basic = {bearing: basic_bearing(bearing) for bearing in needed}
     measure = (
         f"read the numbers on the machine's gearbox bearings; the set needs {', '.join(needed)}"
@@ -114,7 +116,7 @@ def bearings(gear_set: Entry[GearSet], setting: Setting) -> Answer | None:
         )
     strange = [bearing for bearing, plain in basic.items() if plain is not None]
     strange = [bearing for bearing in strange if basic[bearing] not in known]
-    if known and strange:
+    if all_known and strange:
         return against(
             gear_set,
             setting,
@@ -123,14 +125,14 @@ def bearings(gear_set: Entry[GearSet], setting: Setting) -> Answer | None:
             data,
             measure=measure,
         )
-    if not known or None in basic.values():
+    if strange or not known or None in basic.values():
         return by_statement(
             gear_set,
             setting,
             "bearings",
             "the bearings it needs are not all known"
-            if known
-            else "the family's bearings are not known",
+            if all_known
+            else "the family's bearings are not all known",
             data,
             measure=measure,
         )
