@@ -73,7 +73,9 @@ def _rules(told: Explanation) -> Iterator[Data]:
     for answer in told.combination.answers:
         if answer.rule == "family":
             current = next(sets).id
-        yield _rule(answer, None if answer.rule == "idler-seat" else current)
+        # A seat between two gears has them for its subject; that inside a set has none.
+        between = answer.rule == "idler-seat" and answer.subject
+        yield _rule(answer, None if between else current)
 
 
 def _rule(answer: Answer, set_id: str | None) -> Data:
