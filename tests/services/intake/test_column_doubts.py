@@ -82,6 +82,18 @@ def test_a_part_that_stands_in_a_doubtful_table_too_is_not_settled_by_the_other(
     }
 
 
+def test_a_table_with_prices_in_another_column_is_not_read_by_the_mapping_of_the_first(shop):
+    """The month after, 52.90 CHF were taken for euros: the second header was no header."""
+    text = (
+        "Nr;Teeth;Stage;Price EUR\nT-1;15/42;primary;49.90\n"
+        "Nr;Teeth;Stage;Price CHF\nT-2;15/43;primary;52.90\n"
+    )
+    shop.write(shop.plan(text), mapping=True)
+    again = shop.plan(text)
+    assert [row.outcome for row in again.rows[1:]] == ["unchanged", "ignored", "unreadable"]
+    assert "no column is headed 'Price EUR'" in again.rows[3].reason
+
+
 def test_a_column_of_teeth_that_is_answered_is_read_by_its_own_heading(shop):
     text = "Art. no.;Primary;Secondary;Tertiary;Price\nA-1;15/44;13/53;14/41;40.00\n"
     (question,) = (q for q in shop.plan(text).questions.values() if q.asks == "column")
