@@ -1,4 +1,4 @@
-"""Standard output kept for the answer while a library prints to it past Python."""
+"""Standard output and error kept for our own words while a library writes to them past Python."""
 
 from __future__ import annotations
 
@@ -6,32 +6,42 @@ import os
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
+from threading import RLock
 
-__all__ = ["stdout_closed"]
+__all__ = ["STDERR", "STDOUT", "muted"]
 
-_STDOUT = 1
+STDOUT, STDERR = 1, 2
+
+_ONE_AT_A_TIME = RLock()
+"""Two threads that redirect one descriptor would put each other's back."""
 
 
 @contextmanager
-def stdout_closed() -> Iterator[None]:
-    """Let nothing reach standard output while the block runs.
+def muted(number: int) -> Iterator[None]:
+    """Let nothing reach a file descriptor while the block runs.
 
     HiGHS prints a line of its own for some problems, whatever it is told; in front of JSON or CSV
-    it would spoil them.
+    it would spoil them. A panic in a workbook reader's machine code is printed before it comes as
+    an exception. What other threads write to the descriptor meanwhile is lost as well, so the block
+    must be short.
+
+    Args:
+        number: `STDOUT` or `STDERR`.
     """
-    try:
-        sys.stdout.flush()
-        kept = os.dup(_STDOUT)
-    except (OSError, ValueError, AttributeError):  # there is none
-        yield
-        return
-    try:
-        nowhere = os.open(os.devnull, os.O_WRONLY)
+    with _ONE_AT_A_TIME:
         try:
-            os.dup2(nowhere, _STDOUT)
+            (sys.stdout if number == STDOUT else sys.stderr).flush()
+            kept = os.dup(number)
+        except (OSError, ValueError, AttributeError):  # there is none
+            yield
+            return
+        try:
+            nowhere = os.open(os.devnull, os.O_WRONLY)
+            try:
+                os.dup2(nowhere, number)
+            finally:
+                os.close(nowhere)
+            yield
         finally:
-            os.close(nowhere)
-        yield
-    finally:
-        os.dup2(kept, _STDOUT)
-        os.close(kept)
+            os.dup2(kept, number)
+            os.close(kept)
