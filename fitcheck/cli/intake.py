@@ -64,7 +64,8 @@ _TOLD = 50
     click.option(
         "--save-mapping",
         is_flag=True,
-        help="Save the columns found, and the answers, in the supplier's file.",
+        help="Save the columns found, and the answers, in the supplier's file; no columns while a "
+        "question about them is open.",
     ),
     click.option("--diff", is_flag=True, help="Show what writing changes, line by line."),
 )
