@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import time
 from collections.abc import Callable, Mapping
 from decimal import Decimal
 from typing import Any
@@ -18,6 +19,11 @@ settings.register_profile(
     "gate", derandomize=not os.environ.get("FITCHECK_EXPLORE"), database=None, deadline=None
 )
 settings.load_profile("gate")
+
+# Times are shown in the machine's zone; a test of another sets it.
+os.environ["TZ"] = "UTC"
+if hasattr(time, "tzset"):
+    time.tzset()
 
 LoadFiles = Callable[[Mapping[str, str]], Catalogue]
 LoadRecords = Callable[[Mapping[str, Mapping[str, Any]]], Catalogue]

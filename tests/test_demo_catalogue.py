@@ -14,8 +14,9 @@ from fractions import Fraction
 from pathlib import Path
 
 import pytest
+from pydantic import ValidationError
 
-from fitcheck.catalogue.reader import Catalogue, load
+from fitcheck.catalogue.reader import FIELDS, Catalogue, load
 from fitcheck.kernel.gearing import overall_reduction, road_speed_change
 from fitcheck.kernel.teeth import read_pair
 from fitcheck.model.gear_set import GearSet
@@ -35,6 +36,27 @@ QUOTED = {read_pair(text) for text in ("14/46", "13/49", "14/47", "15/38", "16/3
 @pytest.fixture(scope="module")
 def demo() -> Catalogue:
     return load(DEMO)
+
+
+@pytest.mark.parametrize("kind", FIELDS)
+def test_every_record_comes_back_from_its_own_json(demo: Catalogue, kind: str) -> None:
+    """Decimals were written as text and then refused as text."""
+    records = [entry.record for entry in getattr(demo, FIELDS[kind]).values()]
+    assert records, "the demo has every kind"
+    for record in records:
+        read = type(record)
+        assert read.model_validate_json(record.model_dump_json()) == record
+        assert read.model_validate_json(record.model_dump_json(exclude_unset=True)) == record
+        assert read.model_validate(record.model_dump()) == record
+
+
+@pytest.mark.parametrize("price", ['"dear"', '"NaN"', '"-1"', '"1e9"', "true", "[]"])
+def test_no_other_text_is_a_price(demo: Catalogue, price: str) -> None:
+    text = demo.gear_sets["GW-20-108"].record.model_dump_json()
+    spoilt, count = re.subn(r'"price":"[0-9.]+"', f'"price":{price}', text)
+    assert count == 1
+    with pytest.raises(ValidationError):
+        GearSet.model_validate_json(spoilt)
 
 
 def gear_set(demo: Catalogue, id_: str) -> GearSet:

@@ -64,7 +64,8 @@ _TOLD = 50
     click.option(
         "--save-mapping",
         is_flag=True,
-        help="Save the columns found, and the answers, in the supplier's file.",
+        help="Save the columns found, and the answers, in the supplier's file; no columns while a "
+        "question about them is open.",
     ),
     click.option("--diff", is_flag=True, help="Show what writing changes, line by line."),
 )
@@ -118,7 +119,6 @@ def command(
                 list_name=list_name,
                 date=day,
                 answers=given,
-                consent=save_mapping,
                 new_columns=new_columns,
             )
         if write and not save_mapping:
@@ -219,13 +219,12 @@ def _refuse_demo(named: str | None) -> None:
 
 
 def _refuse_unsure(plan: Plan) -> None:
-    """A column that may as well be another is not written from without consent."""
+    """A column whose cells do not agree is not written from without consent."""
     for layout in plan.layouts:
         for column in layout.columns.values():
-            if column.sureness == "weak":
-                others = "".join(f", or {rival!r}" for rival in column.rivals)
+            if column.sureness == "weak" and not column.is_asked_for:
                 raise UsageError(
-                    f"is {column.heading!r} the column of {column.field}{others}? {column.reason}; "
+                    f"is {column.heading!r} the column of {column.field}? {column.reason}; "
                     "consent with --save-mapping, or write list_mapping into the supplier's file"
                 )
 
@@ -249,7 +248,10 @@ def _tell_written(plan: Plan, written: Sequence[str] | None, *, write: bool) -> 
         counts = plan.counts
         if counts["new"] or counts["changed"]:
             tell("nothing is written yet; --write carries it out")
-    elif written:
+        return
+    unsettled = plan.open and not plan.counts["unchanged"]
+    if written:
         tell(f"written: {', '.join(written)}")
     else:
-        tell("nothing to write: the catalogue says the same" if write else "nothing to save")
+        settled = "no row is settled yet" if unsettled else "the catalogue says the same"
+        tell(f"nothing to write: {settled}" if write else "nothing to save")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import codecs
 import contextlib
 import os
 import sys
@@ -71,11 +72,9 @@ def main(args: Sequence[str] | None = None) -> None:
 def _run(args: list[str] | None) -> int:
     if sys.stdout is None:
         return _refuse("fitcheck", "stdout is closed; open it or send it to a file")
-    reconfigure: Any = getattr(sys.stdout, "reconfigure", None)
-    if reconfigure is not None:
-        # A terminal that cannot show a sign shows a question mark instead of failing. What
-        # programs read never comes to that: see `echo_data`.
-        reconfigure(errors="replace")
+    # What programs read never comes to that: see `echo_data`.
+    _set_stand_ins(sys.stdout, "replace")
+    _set_stand_ins(sys.stderr, "backslashreplace")
     try:
         code = cli.main(
             args=args, prog_name="fitcheck", complete_var=_COMPLETE, standalone_mode=False
@@ -104,6 +103,52 @@ def _run(args: list[str] | None) -> int:
         )
         code = _EXIT_BUG
     return code if isinstance(code, int) else 0
+
+
+_STAND_INS = str.maketrans(
+    {
+        "\N{RIGHTWARDS ARROW}": "->",
+        "\N{MULTIPLICATION SIGN}": "x",
+        "\N{MIDDLE DOT}": ".",
+        "\N{DEGREE SIGN}": " deg",
+        "\N{SUPERSCRIPT TWO}": "2",
+        "\N{SUPERSCRIPT THREE}": "3",
+        "\N{HORIZONTAL ELLIPSIS}": "...",
+        "\N{EN DASH}": "-",
+        "\N{EM DASH}": "-",
+        "\N{MINUS SIGN}": "-",
+        "\N{LEFT DOUBLE QUOTATION MARK}": '"',
+        "\N{RIGHT DOUBLE QUOTATION MARK}": '"',
+        "\N{REPLACEMENT CHARACTER}": "?",
+    }
+)
+"""Our own signs in ASCII, for an output whose encoding lacks them."""
+
+
+def _set_stand_ins(stream: Any, otherwise: str) -> None:
+    """Let a stream write our signs in ASCII where its encoding lacks them.
+
+    Args:
+        stream: stdout or stderr, if there is one.
+        otherwise: the error handler for all other characters, such as letters of a name; a wrong
+            letter would be worse than a question mark.
+    """
+    reconfigure = getattr(stream, "reconfigure", None)
+    if reconfigure is None:
+        return
+
+    def written(error: UnicodeError) -> tuple[str | bytes, int]:
+        if not isinstance(error, UnicodeEncodeError):
+            raise error
+        missing = error.object[error.start : error.end]
+        shown = (char.translate(_STAND_INS) for char in missing)
+        text = "".join(
+            each if each.isascii() else each.encode("ascii", otherwise).decode() for each in shown
+        )
+        return text, error.end
+
+    codecs.register_error(f"fitcheck-{otherwise}", written)
+    reconfigure(errors=f"fitcheck-{otherwise}")
 
 
 def _system_message(error: OSError) -> str:

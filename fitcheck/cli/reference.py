@@ -41,7 +41,9 @@ takes one value may be given once. After `--`, nothing is taken for an option.
 
 **Output.** The answer goes to stdout, everything else to stderr. JSON, CSV and Markdown are always
 UTF-8 and never coloured. Tables fit the terminal; into a pipe they are 100 columns wide unless
-`COLUMNS` says otherwise. A reading that takes long shows its progress while somebody watches.
+`COLUMNS` says otherwise. A reading that takes long shows its progress while somebody watches. A
+terminal or pipe whose encoding lacks one of fitcheck's own signs, as cp1252 lacks the arrow, gets
+it in ASCII (`->`). A letter of a name that it lacks is a question mark, on stderr an escape.
 
 | Exit code | Meaning |
 | ---: | --- |

@@ -42,7 +42,7 @@ def _chart_file(text: str) -> Path:
     type=reader("file", _chart_file),
     metavar="FILE",
     help="Also draw thrust and road load, and speed against time, into a .svg or .png file; "
-    "needs fitcheck[chart].",
+    "needs the extra: pip install 'fitcheck[chart]'.",
 )
 @format_option("table", "json", "csv", "markdown")
 @catalog_option

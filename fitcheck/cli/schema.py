@@ -32,9 +32,10 @@ __all__ = ["command"]
 def command(kind: str | None, folder: Path | None, compare: Path | None) -> int:
     """Print the JSON Schema of one KIND of file, or write or compare them all.
 
-    KIND is family, gear-set, machine, tune, vehicle-class, tyre, supplier or shelf; or, for an
-    answer in JSON, match.output, why.output, identify.output, options.output, shelf-list.output
-    (-history, -move, -count, -gaps, -plan) or finding.
+    KIND is family, gear-set, machine, variator, tune, vehicle-class, tyre, supplier or shelf. For
+    an answer in JSON it is match.output, why.output, road.output, identify.output, options.output,
+    intake.output, shelf-list.output, shelf-history.output, shelf-move.output, shelf-count.output,
+    shelf-gaps.output, shelf-plan.output or finding.
     """
     from fitcheck.catalogue import schema as schemas
     from fitcheck.diagnostics.suggest import nearest, or_list

@@ -31,6 +31,11 @@ _ELSEWHERE = (
     '"change": 2, "quantity_after": 2, "place": "drawer B5", '
     '"sum": "265186841ebe564210c9860bab7d3b61"}\n'
 )
+_BACK = (
+    '{"seq": 2, "time": "1999-01-01T00:02:41Z", "action": "issue", "part": "MA-1544", '
+    '"change": -1, "quantity_after": 1, "reason": "job 214", '
+    '"sum": "0d34c3b0b988d0f37e51129c4b7d4c7f"}\n'
+)
 _MARK = '{"seq": 2, "shelf": ""}'
 _ONE_ISSUED = changed(_SHELF, "quantity: 2", "quantity: 1")
 _END = 'ledger: {line: 2, sum: "6d111fa3b8e5b6fb0a0d4ff60bab64cd"}\n'
@@ -121,6 +126,15 @@ LEDGER_CODES: tuple[Code, ...] = (
         "The history of those moves is lost; what the ledger adds up to proves nothing of them.",
         bad={**_WITH_END, _LEDGER: _OPEN},
         good={**_WITH_END, _LEDGER: _OPEN + _ISSUE},
+    ),
+    Code(
+        "FC309",
+        "ledger-time-wrong",
+        "warning",
+        "A line of the ledger is dated in the future, or before the line above it.",
+        "The clock of a till is or was wrong, so nobody can tell when its moves were made.",
+        bad={**_ONE_ISSUED, _LEDGER: _OPEN + _BACK},
+        good={**_ONE_ISSUED, _LEDGER: _OPEN + _ISSUE},
     ),
 )
 """Codes FC3xx."""

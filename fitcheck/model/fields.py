@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import re
-from decimal import Decimal
+from decimal import Decimal, InvalidOperation
 from typing import Annotated, Any, Literal
 
 from pydantic import (
@@ -14,6 +14,7 @@ from pydantic import (
     Field,
     PlainSerializer,
     StringConstraints,
+    ValidationInfo,
     WithJsonSchema,
 )
 
@@ -62,9 +63,15 @@ class Record(BaseModel):
     model_config = ConfigDict(extra="forbid", frozen=True, strict=True, protected_namespaces=())
 
 
-def _to_decimal(value: Any) -> Any:
+def _to_decimal(value: Any, info: ValidationInfo) -> Any:
+    """A whole number exactly; of JSON also a text, which is how records write their decimals."""
     if isinstance(value, int) and not isinstance(value, bool):
         return Decimal(value)
+    if info.mode == "json" and isinstance(value, str):
+        try:
+            return Decimal(value)
+        except InvalidOperation:
+            raise ValueError(f"{value[:40]!r} is no number") from None
     return value
 
 

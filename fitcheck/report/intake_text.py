@@ -45,7 +45,7 @@ def print_plan(out: Screen, supplier_list: SupplierList, plan: Plan, supplier: s
 
 
 def _print_columns(out: Screen, plan: Plan) -> None:
-    doubtful = False
+    asked = doubtful = False
     for layout in plan.layouts:
         if not layout.found:
             continue
@@ -53,13 +53,16 @@ def _print_columns(out: Screen, plan: Plan) -> None:
         named = []
         for column in layout.columns.values():
             sure = column.sureness in ("given", "sure")
-            doubtful = doubtful or not sure
+            asked = asked or column.is_asked_for
+            doubtful = doubtful or not (sure or column.is_asked_for)
             others = "".join(f", or {rival!r}" for rival in column.rivals)
             named.append(f"{column.heading!r}{others} is {column.field}{'' if sure else ' (?)'}")
         out.paragraph(f"{where}{', '.join(named)}", "", "  ", style="dim")
     if doubtful:
         out.paragraph("(?) not sure of that column: look; --save-mapping says that it is right")
-    if plan.proposed:
+    if asked:
+        out.paragraph("no column is saved until the question about the columns is answered")
+    elif plan.proposed:
         out.paragraph(
             "these columns are not in the supplier's file; --save-mapping saves them there"
         )

@@ -93,7 +93,7 @@ def quality_words(found: Plan) -> list[str]:
         sure = "" if quality.optimal else sure
         sentences.append(
             "scipy is not installed, so no exact answer was looked for "
-            f"(pip install fitcheck[plan]){sure}."
+            f"(pip install 'fitcheck[plan]'){sure}."
         )
     elif quality.solver and not quality.optimal:
         sentences.append(

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from decimal import Decimal
 
+from fitcheck.catalogue.ledger import local_time
 from fitcheck.catalogue.ledger.line import DETAILS
 from fitcheck.report import shelf_rows
 from fitcheck.report.cells import Cell, Figure
@@ -61,21 +62,25 @@ def print_history(out: Screen, found: History) -> None:
     of_all = "" if shown == lines else f", the last {shown:,} of them"
     who = {one.line.by or "" for one in found.lines}
     all_by = f"; all by {one_line(min(who))}" if len(who) == 1 and who != {""} else ""
+    times = [local_time(one.line.time) for one in found.lines]
+    zones = {zone for _, zone in times}
+    zone = min(zones) if len(zones) == 1 else "local"
     out.paragraph(
-        f"Moves of {whose}: {lines:,} line{'s' * (lines != 1)}{of_all}; times are UTC{all_by}",
+        f"Moves of {whose}: {lines:,} line{'s' * (lines != 1)}{of_all}; times are {zone}{all_by}",
         style="bold",
     )
     if not found.lines:
         return
     heads = ["no.", "time", "part", "change", "then", "by", "action", "reason"]
-    rows = [_history_cells(one) for one in found.lines]
+    shown_times = [text if len(zones) == 1 else f"{text} {zone}" for text, zone in times]
+    rows = [_history_cells(*each) for each in zip(found.lines, shown_times, strict=True)]
     gone = [*(["part"] if found.part is not None else []), *(["by"] if len(who) == 1 else [])]
     kept = [head for head in heads if head not in gone]
     below = [head for head in ("by",) if head in kept]
     print_columns(out, kept, [_without(row, heads, gone) for row in rows], below=below)
 
 
-def _history_cells(one: HistoryLine) -> list[Cell]:
+def _history_cells(one: HistoryLine, time: str) -> list[Cell]:
     line = one.line
     details = [
         f"{name} {shelf_rows.detail_words(line.sets, name)}"
@@ -86,7 +91,7 @@ def _history_cells(one: HistoryLine) -> list[Cell]:
     words = [line.action, *details] if line.action not in line.sets else details
     return [
         Figure(line.seq),
-        line.time.replace("T", " ").removesuffix("Z"),
+        time,
         line.part,
         Figure(f"{line.change:+d}" if line.change else ""),
         Figure(line.quantity_after),
@@ -154,14 +159,18 @@ def print_stocktake(out: Screen, found: StockTake) -> None:
 def _total_words(total: Total) -> str:
     currency = total.currency or "currency unknown"
     sums = [
-        f"at cost {money(total.at_cost)} {currency}{_left_out(total.pieces_without_cost)}",
-        f"at price {money(total.at_price)} {currency}{_left_out(total.pieces_without_price)}",
+        _sum_words("cost", total.at_cost, total.pieces, total.pieces_without_cost, currency),
+        _sum_words("price", total.at_price, total.pieces, total.pieces_without_price, currency),
     ]
     return f"{total.pieces:,} piece{'s' * (total.pieces != 1)}; {'; '.join(sums)}"
 
 
-def _left_out(pieces: int) -> str:
-    return f" without the {pieces:,} where it is not known" if pieces else ""
+def _sum_words(name: str, value: Decimal, pieces: int, unknown: int, currency: str) -> str:
+    """What pieces are worth at cost or price, as far as that is known."""
+    if unknown == pieces > 0:
+        return f"no {name} is known"
+    left = f" ({unknown:,} of them have no {name})" if unknown > 1 else " (one has none)"
+    return f"at {name} {money(value)} {currency}{left if unknown else ''}"
 
 
 def _worth(changes: Sequence[PlanRow]) -> list[str]:

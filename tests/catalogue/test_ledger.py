@@ -11,6 +11,8 @@ import random
 import re
 import subprocess
 import sys
+import time
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 from decimal import Decimal
 from pathlib import Path
@@ -28,6 +30,7 @@ from fitcheck.catalogue.ledger import (
     LineError,
     StateError,
     differences,
+    local_time,
     read_ledger,
     read_line,
     rebuild,
@@ -306,3 +309,43 @@ def test_differences_name_the_fields() -> None:
         ("B", ("quantity", "place")),
         ("C", ("quantity",)),
     ]
+
+
+@pytest.fixture
+def zone(monkeypatch: pytest.MonkeyPatch) -> Iterator[Callable[[str], None]]:
+    """Sets the machine's zone, and puts it back."""
+
+    def put(name: str) -> None:
+        monkeypatch.setenv("TZ", name)
+        time.tzset()
+
+    yield put
+    monkeypatch.undo()
+    time.tzset()
+
+
+@pytest.mark.skipif(not hasattr(time, "tzset"), reason="this system has no time.tzset")
+@pytest.mark.parametrize(
+    ("name", "utc", "shown", "told"),
+    [
+        # Zones as POSIX writes them: https://pubs.opengroup.org/onlinepubs/9699919799/, 8.3.
+        ("UTC0", "2026-11-25T14:03:09Z", "2026-11-25 14:03:09", "UTC"),
+        ("CET-1CEST,M3.5.0,M10.5.0/3", "2026-11-25T14:03:09Z", "2026-11-25 15:03:09", "UTC+01:00"),
+        ("CET-1CEST,M3.5.0,M10.5.0/3", "2026-07-25T22:03:09Z", "2026-07-26 00:03:09", "UTC+02:00"),
+        ("NST3:30", "2026-11-25T14:03:09Z", "2026-11-25 10:33:09", "UTC-03:30"),
+        ("UTC0", "9999-12-31T23:59:59Z", "9999-12-31 23:59:59", "UTC"),
+        ("CET-1", "9999-12-31T23:59:59Z", "9999-12-31 23:59:59", "UTC"),
+        ("UTC0", "0001-01-01T00:00:00Z", "0001-01-01 00:00:00", "UTC"),
+    ],
+)
+def test_a_time_is_shown_in_the_zone_of_the_machine(
+    zone: Callable[[str], None], name: str, utc: str, shown: str, told: str
+) -> None:
+    zone(name)
+    assert local_time(utc) == (shown, told)
+
+
+@pytest.mark.parametrize("time_", ["2026-02-30T10:00:00Z", "2026-19-01T10:00:00Z"])
+def test_a_day_that_no_month_has_is_no_time(time_: str) -> None:
+    with pytest.raises(LineError, match="time is not written as"):
+        read_line(spoilt(time=time_).encode(), "")

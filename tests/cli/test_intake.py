@@ -42,6 +42,10 @@ def put(shop: Path, text: str) -> str:
     return str(path)
 
 
+def files(shop: Path) -> dict[Path, bytes]:
+    return {path: path.read_bytes() for path in shop.rglob("*.yaml")}
+
+
 # ------------------------------------------------------------------ exit codes
 
 
@@ -287,15 +291,75 @@ def test_an_unknown_supplier_is_told_how_to_become_known(run: Run, shop: Path) -
     assert "kind: supplier" in ran.err
 
 
-def test_a_doubtful_column_needs_consent(run: Run, shop: Path) -> None:
-    """Two columns of prices: neither is taken by itself."""
-    text = "Artikel;Zähne;Stufe;EK;VK\n5001;15/44;primär;30,00;49,90\n"
-    ran = intake(run, shop, put(shop, text))
-    assert "'EK', or 'VK' is price (?)" in ran.out
+TWO_PRICES = (
+    "Artikel;Zähne;Stufe;UVP;HEK netto\n"
+    "5001;15/44;primär;72,50;45,30\n"
+    "5002;15/45;primär;73,50;46,30\n"
+)
+
+
+@pytest.mark.parametrize(
+    "options", [("--write",), ("--save-mapping",), ("--save-mapping", "--write")]
+)
+def test_of_two_columns_of_prices_neither_is_written_or_saved(
+    run: Run, shop: Path, options: tuple[str, ...]
+) -> None:
+    """Saving the columns took the first one, though the question which it is was open."""
+    before = files(shop)
+    ran = intake(run, shop, put(shop, TWO_PRICES), *options)
+    assert "'UVP', or 'HEK netto' is price (?)" in ran.out
+    assert "Which column is price: 'UVP' or 'HEK netto'?" in ran.out
+    assert "no column is saved until the question about the columns is answered" in ran.out
     assert ran.code == 1
-    assert "Which column is price: 'EK' or 'VK'?" in ran.out
+    assert "nothing to" in ran.err
+    assert files(shop) == before
+
+
+@pytest.mark.parametrize("options", [("--write",), ("--save-mapping", "--write")])
+@pytest.mark.parametrize(("answer", "price"), [("HEK netto", "45.30"), ("UVP", "72.50")])
+def test_the_column_that_was_answered_is_written_and_saved(
+    run: Run, shop: Path, options: tuple[str, ...], answer: str, price: str
+) -> None:
+    """The guess won over the answer, in every row and in the supplier's file."""
+    path = put(shop, TWO_PRICES)
+    intake(run, shop, path, "--review", "q.yaml")
+    review = shop.parent / "q.yaml"
+    answered = review.read_text("utf-8").replace("answer:\n", f"answer: {answer}\n")
+    review.write_text(answered, encoding="utf-8")
+    ran = intake(run, shop, path, "--answers", "q.yaml", *options)
+    assert ran.code == 0, ran
+    assert f"price: {price}" in (shop / "sets" / "arrowgrass.yaml").read_text("utf-8")
+    saved = (shop / "suppliers" / "arrowgrass.yaml").read_text("utf-8")
+    assert (f"price: {answer}}}" in saved) == ("--save-mapping" in options)
+    again = intake(run, shop, path)
+    assert (again.code, "2 unchanged" in again.out) == (0, True)
+
+
+def test_an_answer_that_the_suppliers_file_contradicts_is_refused(run: Run, shop: Path) -> None:
+    path = put(shop, TWO_PRICES)
+    intake(run, shop, path, "--review", "q.yaml")
+    review = shop.parent / "q.yaml"
+    text = review.read_text("utf-8").replace("answer:\n", "answer: UVP\n")
+    review.write_text(text, encoding="utf-8")
+    assert intake(run, shop, path, "--answers", "q.yaml", "--save-mapping").code == 0
+    assert intake(run, shop, path, "--answers", "q.yaml").code == 0
+    review.write_text(text.replace("answer: UVP", "answer: HEK netto"), encoding="utf-8")
+    before = files(shop)
+    ran = intake(run, shop, path, "--answers", "q.yaml", "--write")
+    assert (ran.code, ran.out, ran.err.count("\n")) == (2, "", 1)
+    assert "price is 'HEK netto', catalog/suppliers/arrowgrass.yaml:" in ran.err
+    assert files(shop) == before
+    options = ("--answers", "q.yaml", "--new-columns", "--save-mapping", "--write")
+    assert intake(run, shop, path, *options).code == 0
+    assert "price: 45.30" in (shop / "sets" / "arrowgrass.yaml").read_text("utf-8")
+
+
+def test_a_column_whose_cells_disagree_needs_consent(run: Run, shop: Path) -> None:
+    text = "Artikel;Zähne;Stufe;Preis\n" + "".join(
+        f"500{at};15/4{at};primär;{price}\n" for at, price in enumerate(["49,90", "A", "B", "C"])
+    )
     ran = intake(run, shop, put(shop, text), "--write")
     assert (ran.code, ran.out) == (2, "")
-    assert "is 'EK' the column of price, or 'VK'?" in ran.err
-    assert intake(run, shop, put(shop, text), "--write", "--save-mapping").code == 0
-    assert intake(run, shop, put(shop, text), "--write").code == 0
+    assert "is 'Preis' the column of price?" in ran.err
+    ran = intake(run, shop, put(shop, text), "--write", "--save-mapping")
+    assert "primary 15/40, 49.90 EUR" in ran.out, ran

@@ -12,6 +12,7 @@ import pytest
 
 import fitcheck
 from fitcheck.cli.main import COMMANDS
+from tests.cli.conftest import Run
 
 ROOT = Path(__file__).parents[2]
 HEAVY = (
@@ -128,3 +129,10 @@ def test_importing_the_package_is_light() -> None:
     )
 
     assert ran.stdout.startswith("[] ")
+
+
+def test_the_help_of_schema_names_every_kind(run: Run) -> None:
+    kinds = [path.name.removesuffix(".schema.json") for path in (ROOT / "schemas").iterdir()]
+    shown = re.sub(r"-\n\s+", "-", run("schema", "--help").out)
+    words = set(re.findall(r"[a-z][a-z.-]*[a-z]", shown))
+    assert [kind for kind in kinds if kind not in words] == []

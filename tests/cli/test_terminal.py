@@ -6,7 +6,9 @@ import csv
 import io
 import json
 import re
+import sys
 import time
+from importlib import import_module
 from pathlib import Path
 
 import pytest
@@ -222,7 +224,44 @@ def test_a_terminal_of_few_characters(words, strange: Path, run) -> None:
     assert ascii_only.code == full.code == 0
     assert ascii_only.out.isascii()
     assert ascii_only.err.isascii()
-    assert ascii_only.out == full.out.encode("ascii", "replace").decode()
+    ours = full.out.translate({ord("→"): "->", ord("°"): " deg", ord("×"): "x", ord("…"): "..."})
+    assert ascii_only.out == ours.encode("ascii", "replace").decode()
+
+
+@pytest.mark.parametrize(
+    ("encoding", "shown"),
+    [
+        ("utf-8", "MÖ-1: price 49.90 EUR → 52.90 EUR, × · ° ² ³ “” … –, Ж"),
+        ("cp1252", "MÖ-1: price 49.90 EUR -> 52.90 EUR, × · ° ² ³ “” … –, ?"),
+        ("latin-1", 'MÖ-1: price 49.90 EUR -> 52.90 EUR, × · ° ² ³ "" ... -, ?'),
+        ("ascii", 'M?-1: price 49.90 EUR -> 52.90 EUR, x .  deg 2 3 "" ... -, ?'),
+    ],
+)
+def test_our_signs_have_stand_ins_and_letters_have_none(
+    monkeypatch: pytest.MonkeyPatch, encoding: str, shown: str
+) -> None:
+    """An arrow became a question mark, without a word. What cp1252 holds: its table at IANA."""
+    text = "MÖ-1: price 49.90 EUR → 52.90 EUR, × · ° ² ³ “” … –, Ж"
+
+    def speak(**_: object) -> int:
+        print(text)
+        print(text, file=sys.stderr)
+        return 0
+
+    program = import_module("fitcheck.cli.main")
+    monkeypatch.setattr(program.cli, "main", speak)
+    out, err = io.BytesIO(), io.BytesIO()
+    stdout, stderr = io.TextIOWrapper(out, encoding), io.TextIOWrapper(err, encoding)
+    with monkeypatch.context() as patched:
+        patched.setattr(sys, "stdout", stdout)
+        patched.setattr(sys, "stderr", stderr)
+        with pytest.raises(SystemExit):
+            program.main([])
+        stdout.flush()
+        stderr.flush()
+    assert out.getvalue().decode(encoding) == f"{shown}\n"
+    if encoding == "cp1252":
+        assert err.getvalue().decode(encoding) == f"{shown[:-1]}\\u0416\n"
 
 
 def test_what_programs_read_is_utf8_on_any_terminal(strange: Path, run) -> None:

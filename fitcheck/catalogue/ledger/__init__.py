@@ -32,10 +32,18 @@ from fitcheck.catalogue.ledger.state import (
     held_of,
     rebuild,
 )
+from fitcheck.catalogue.ledger.times import (
+    SLACK,
+    is_behind,
+    local_time,
+    local_words,
+    utc_now,
+)
 
 __all__ = [
     "ACTIONS",
     "LEDGER_SUFFIX",
+    "SLACK",
     "Action",
     "Difference",
     "Fault",
@@ -53,7 +61,10 @@ __all__ = [
     "end_of",
     "end_span",
     "held_of",
+    "is_behind",
     "ledger_path",
+    "local_time",
+    "local_words",
     "missing_from",
     "pending_path",
     "read_ledger",
@@ -63,4 +74,5 @@ __all__ = [
     "read_settled",
     "rebuild",
     "set_aside",
+    "utc_now",
 ]

@@ -52,6 +52,6 @@ def read_mark(pending: Path) -> Mark | None:
     try:
         held = json.loads(text)
         seq, shelf = held["seq"], held["shelf"]
-    except (ValueError, KeyError, TypeError):
+    except (ValueError, KeyError, TypeError, RecursionError):
         return Mark(0)
     return Mark(seq, shelf) if type(seq) is int and isinstance(shelf, str) else Mark(0)

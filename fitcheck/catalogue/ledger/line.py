@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import hashlib
 import json
 import re
@@ -156,7 +157,7 @@ def _line(held: Any) -> LedgerLine:
         raise LineError(f"there is no action {str(action)[:40]!r}")
     if not isinstance(held["part"], str) or not is_id(held["part"]):
         raise LineError("part is no id")
-    if not isinstance(held["time"], str) or not _TIME.fullmatch(held["time"]):
+    if not isinstance(held["time"], str) or not _is_time(held["time"]):
         raise LineError("time is not written as 2026-11-25T14:03:09Z")
     return LedgerLine(
         seq=_whole(held, "seq", 1, 10**12),
@@ -171,6 +172,16 @@ def _line(held: Any) -> LedgerLine:
         more=_whole(held, "more", 1, 10**9) if "more" in held else 0,
         sum=held["sum"],
     )
+
+
+def _is_time(text: str) -> bool:
+    if not _TIME.fullmatch(text):
+        return False
+    try:
+        dt.datetime.fromisoformat(text)
+    except ValueError:  # a day that no month has
+        return False
+    return True
 
 
 def _sets(held: dict[str, Any]) -> Mapping[str, Detail]:

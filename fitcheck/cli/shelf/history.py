@@ -24,7 +24,7 @@ __all__ = ["command"]
 def command(part: str | None, *, last: int | None, output_format: str, catalog: str | None) -> int:
     """Show what was moved of PART, or of all parts, oldest first.
 
-    Times are UTC. Exit code 3: nothing was moved yet.
+    Times are local on screen, UTC in the other formats. Exit code 3: nothing was moved yet.
     """
     from fitcheck.services.shelf.history import history
 

@@ -8,6 +8,7 @@ from decimal import Decimal
 from pathlib import Path
 
 from fitcheck.catalogue.ledger import (
+    SLACK,
     Difference,
     Held,
     Ledger,
@@ -15,12 +16,14 @@ from fitcheck.catalogue.ledger import (
     end_of,
     end_span,
     held_of,
+    is_behind,
     ledger_path,
     missing_from,
     pending_path,
     read_ledger,
     read_mark,
     read_pair,
+    utc_now,
 )
 from fitcheck.catalogue.ledger.line import money_text
 from fitcheck.catalogue.nodes import MapNode
@@ -44,6 +47,7 @@ _HELP = {
     "move it to a name that begins with _, and the next move opens a new one",
     "FC308": "bring the ledger back from a copy; if there is none, move what is left of it to a "
     "name that begins with _: the next move opens a new one, and it says so",
+    "FC309": "the move counts and its line stays as it is; check the clock of each till",
 }
 _ACCEPT = (
     "fitcheck shelf count --as-written shows what was edited by hand and with --write accepts it; "
@@ -79,7 +83,31 @@ def _read(shelf: Path) -> tuple[Ledger | None, list[Finding]]:
         code = _CODES[fault.kind]
         span = Span(ledger.shown, fault.line, 1, fault.line, fault.length + 1)
         found.append(Finding(code, fault.message, span, fault.part, help=fault.help or _HELP[code]))
-    return ledger, found
+    return ledger, [*found, *_clock(ledger)]
+
+
+def _clock(ledger: Ledger) -> Iterator[Finding]:
+    """Lines whose time lies in the future, or before that of the line above; one for a stretch."""
+    latest = utc_now(SLACK)
+    before, ahead = "", False
+    for number, line in ledger.lines:
+        was_ahead, ahead = ahead, line.time > latest
+        if ahead and not was_ahead:
+            what = f"the time, {_time(line.time)}, is in the future"
+        # Behind a time in the future any other is earlier, and that one has been reported.
+        elif not ahead and not was_ahead and is_behind(line.time, before):
+            what = (
+                f"the time, {_time(line.time)}, is earlier than {_time(before)} in the line before"
+            )
+        else:
+            what = ""
+        if what:
+            yield Finding("FC309", what, ledger.span(number), line.part, help=_HELP["FC309"])
+        before = line.time
+
+
+def _time(text: str) -> str:
+    return text.replace("T", " ").replace("Z", " UTC")
 
 
 def _missing(source: Source, path: Path, ledger: Ledger) -> Iterator[Finding]:

@@ -165,6 +165,8 @@ def _model(text: str, about: str, catalogue: Catalogue, choices: Sequence[str]) 
 
 
 def _families(text: str, about: str, catalogue: Catalogue, choices: Sequence[str]) -> str:
+    if text.casefold() == "all" and list(choices) == [NONE]:
+        raise UsageError(f"{text!r}: the row names no family; write the ids of families, or {NONE}")
     if text.casefold() in ("all", NONE):
         return text.casefold()
     return ", ".join(dict.fromkeys(find_family(catalogue, each).id for each in _listed(text)))

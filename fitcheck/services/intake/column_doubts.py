@@ -5,13 +5,19 @@ from __future__ import annotations
 from collections.abc import Mapping, MutableMapping, Sequence
 from dataclasses import replace
 
+from fitcheck.catalogue.reader import Entry
+from fitcheck.errors import UsageError
+from fitcheck.model.trade import Supplier
 from fitcheck.services.intake.asking import Asker
 from fitcheck.services.intake.headings import Column, Layout
+from fitcheck.services.intake.headings.choosing import stages_of_headings
+from fitcheck.services.intake.headings.words import FIELDS
 from fitcheck.services.intake.outcomes import RowOutcome
 from fitcheck.services.intake.reading import column_letters
+from fitcheck.services.intake.wording import words_of
 from fitcheck.services.intake.wording.currencies import currencies_of, stated_currency
 
-__all__ = ["columns_asked", "headed_alike", "unsettle"]
+__all__ = ["columns_asked", "headed_alike", "refuse_contradicted", "unsettle"]
 
 
 def headed_alike(layout: Layout, column: Column) -> bool:
@@ -20,7 +26,7 @@ def headed_alike(layout: Layout, column: Column) -> bool:
 
 
 def columns_asked(
-    layouts: Sequence[Layout], asker: Asker, *, consent: bool, currency: str = ""
+    layouts: Sequence[Layout], asker: Asker, *, currency: str = ""
 ) -> dict[tuple[str, int], list[str]]:
     """Set the columns that are answered right, and ask for those that are not.
 
@@ -28,8 +34,6 @@ def columns_asked(
         layouts: the tables; a column that is answered is changed in place.
         asker: where questions go.
         currency: the supplier's; of prices in several, those in it are meant.
-        consent: whether columns are taken as found; two of one heading are asked all the same,
-            since a heading cannot say which of them is meant.
 
     Returns:
         Sheet and row of every article of a table with a doubtful column, to its questions.
@@ -39,21 +43,16 @@ def columns_asked(
         if not layout.found:
             continue
         for name, column in list(layout.columns.items()):
-            if column.sureness != "weak" or not column.rivals:
-                continue
-            if name == "price" and _is_in(currency, layout, column):
-                continue
-            if consent and not headed_alike(layout, column):
+            if not column.is_asked_for:
                 continue
             choices = _choices(layout, column)
             about = f"{name}: {' or '.join(map(repr, choices))}"
             where = layout.sheet.row_address(layout.header_rows[-1])
             given = asker.answer("column", about, where)
             if given in choices:
-                number, heading = choices[given]
-                layout.take(
-                    replace(column, column=number, heading=heading, sureness="given", rivals=())
-                )
+                layout.take(_answered(column, *choices[given]))
+                continue
+            if name == "price" and _is_in(currency, layout, column):
                 continue
             text = (
                 f"Which column is {name}: {' or '.join(map(repr, choices))}? Until this is "
@@ -63,6 +62,14 @@ def columns_asked(
             for row in layout.data_rows:
                 asked.setdefault((layout.sheet.name, row), []).append(key)
     return asked
+
+
+def _answered(column: Column, number: int, heading: str) -> Column:
+    """A column as somebody has named it: read alone, unless it is the one that was found."""
+    if number != column.column:
+        stages = stages_of_headings([heading]) if column.field == "teeth" else ()
+        column = replace(column, column=number, heading=heading, second=0, stages=stages)
+    return replace(column, sureness="given", rivals=())
 
 
 def _is_in(currency: str, layout: Layout, column: Column) -> bool:
@@ -93,6 +100,39 @@ def _choices(layout: Layout, column: Column) -> dict[str, tuple[int, str]]:
         else f"{heading}, column {column_letters(number)}": (number, heading)
         for number, heading in possible
     }
+
+
+def refuse_contradicted(
+    layouts: Sequence[Layout], given: Mapping[str, str], asker: Asker, supplier: Entry[Supplier]
+) -> None:
+    """Refuse an answer about a column that the supplier's file says otherwise of.
+
+    Args:
+        layouts: the tables.
+        given: answers given now, by key of their question.
+        asker: knows which of them have been taken.
+        supplier: whose file has the mapping.
+
+    Raises:
+        UsageError: two statements of the shop contradict each other.
+    """
+    for key, answer in given.items():
+        name = key.removeprefix("column of ").partition(": ")[0]
+        if name not in FIELDS or key == name or key in asker.used:
+            continue
+        mapped = [
+            column.heading
+            for layout in layouts
+            if layout.found and (column := layout.columns.get(name)) is not None
+            if column.sureness == "given"
+        ]
+        heading = words_of(answer)
+        if mapped and all(heading != words_of(each) for each in mapped):
+            place = supplier.place("list_mapping", "columns", name)
+            raise UsageError(
+                f"the answers say that {name} is {answer!r}, {place} says {mapped[0]!r}; correct "
+                "the file, or have the columns found again: --new-columns"
+            )
 
 
 def unsettle(

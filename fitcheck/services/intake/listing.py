@@ -145,6 +145,7 @@ class Listings:
             if len(families) > 1 and not found.asked:
                 families = self._several(found, article, cell)
                 models = [part.word for part in cell.parts if part.family in (None, *families)]
+                models += self._unnamed(families, cell.parts)
         for part in cell.parts:
             if part.answer == "none" and not part.reason.endswith("before"):
                 why = "" if part.reason == UNKNOWN else f": {part.reason}"
@@ -177,7 +178,13 @@ class Listings:
             found.asked.append(self._asker.ask("families", about, text, where, options))
             return
         found.models += [part.word for part in parts if part.family in families]
+        found.models += self._unnamed(families, parts)
         found.families += families
+
+    def _unnamed(self, families: Sequence[str], parts: Sequence[Match]) -> list[str]:
+        """Names of families that were answered and that no word of the row stands for."""
+        named = {part.family for part in parts}
+        return [self._families[each].name for each in families if each not in named]
 
     def _answered(self, about: str, article: Article, possible: Sequence[str]) -> list[str] | None:
         """Families that were answered; None where nobody has, or by a name that is none."""
@@ -187,7 +194,7 @@ class Listings:
         if given == NONE:
             return []
         families = list(possible) if given == "all" else given.split(", ")
-        return families if set(families) <= set(self._families) else None
+        return families if families and set(families) <= set(self._families) else None
 
     def _ask_model(self, article: Article, part: Match) -> str:
         near = [each.family for each in part.near]

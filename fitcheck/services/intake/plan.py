@@ -13,7 +13,7 @@ from fitcheck.model.trade import ListMapping, Supplier
 from fitcheck.services.intake.articles import Article, Reader
 from fitcheck.services.intake.asking import Asker
 from fitcheck.services.intake.cleaning import clean_text
-from fitcheck.services.intake.column_doubts import columns_asked, unsettle
+from fitcheck.services.intake.column_doubts import columns_asked, refuse_contradicted, unsettle
 from fitcheck.services.intake.found_out import file_notes, gone_notes, older_notes, unread_notes
 from fitcheck.services.intake.gone import gone_entries, numbers_unread
 from fitcheck.services.intake.headings import Layout
@@ -52,7 +52,6 @@ def plan_list(
     list_name: str | None = None,
     date: dt.date | None = None,
     answers: Mapping[str, str] | None = None,
-    consent: bool = False,
     new_columns: bool = False,
 ) -> Plan:
     """Plan the intake of a list.
@@ -65,7 +64,6 @@ def plan_list(
             the file's name.
         date: the date entries bear; left out: today.
         answers: answers to questions, by key; they go before those kept in the supplier's file.
-        consent: whether columns that may as well be others are taken as found.
         new_columns: whether the columns are found anew, whatever the supplier's file says of them.
 
     Returns:
@@ -82,7 +80,6 @@ def plan_list(
             list_name=list_name,
             date=date or dt.date.today(),
             answers=answers or {},
-            consent=consent,
             new_columns=new_columns,
         )
 
@@ -95,7 +92,6 @@ def _planned(
     list_name: str | None,
     date: dt.date,
     answers: Mapping[str, str],
-    consent: bool,
     new_columns: bool,
 ) -> Plan:
     mapping = supplier.record.list_mapping or ListMapping()
@@ -106,7 +102,7 @@ def _planned(
     name = named or clean_text(Path(supplier_list.path).name) or "list"
     layouts = list_tables(supplier_list, supplier, mapping)
     asker = Asker({**kept_answers(mapping), **given})
-    doubtful = columns_asked(layouts, asker, consent=consent, currency=supplier.record.currency)
+    doubtful = columns_asked(layouts, asker, currency=supplier.record.currency)
     words = with_answers(mapping, given)
     readers = _readers(layouts, supplier.record, mapping, words.stage_words)
     # A word for a family that is no more is asked anew.
@@ -120,7 +116,8 @@ def _planned(
     rows: Rows = {}
     articles = _articles(layouts, readers, rows)
     listings.prepare(articles)
-    numbers = _judged(judge, asker, articles, rows)
+    numbers = _judged(judge, asker, articles, rows, doubtful)
+    refuse_contradicted(layouts, given, asker, supplier)
     unsettle(rows, doubtful, asker)
 
     order = {sheet.name: at for at, sheet in enumerate(supplier_list.sheets)}
@@ -188,8 +185,17 @@ def _articles(
     return articles
 
 
-def _judged(judge: Judge, asker: Asker, articles: Sequence[Article], rows: Rows) -> set[str]:
-    """Give every article its outcome; the numbers that the list bears, or may bear."""
+def _judged(
+    judge: Judge,
+    asker: Asker,
+    articles: Sequence[Article],
+    rows: Rows,
+    doubtful: dict[tuple[str, int], list[str]],
+) -> set[str]:
+    """Give every article its outcome; the numbers that the list bears, or may bear.
+
+    Rows of one part are judged together, so all of them are doubtful where one of them is.
+    """
     judge.entries.note_numbers(text for a in articles if (text := clean_text(a.number.text)))
     numbers: set[str] = set()
     groups: dict[str, tuple[str, list[Article]]] = {}
@@ -206,6 +212,10 @@ def _judged(judge: Judge, asker: Asker, articles: Sequence[Article], rows: Rows)
         same = f"entry {entry.id}" if entry is not None else number_key(part)
         groups.setdefault(same, (part, []))[1].append(article)
     for part, of_part in groups.values():
+        places = [(article.layout.sheet.name, article.row) for article in of_part]
+        asked = list(dict.fromkeys(key for each in places for key in doubtful.get(each, ())))
+        if asked:
+            doubtful |= dict.fromkeys(places, asked)
         for outcome in one_part(judge, asker, part, of_part):
             rows[outcome.sheet, outcome.row] = outcome
     return numbers

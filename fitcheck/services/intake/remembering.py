@@ -97,15 +97,18 @@ def proposed_mapping(
     if mapping.columns:
         return mapping
     best = max(readers, key=lambda each: len(each.layout.data_rows))
+    columns = best.layout.columns.values()
     saved: dict[str, object] = {}
-    # A heading that two columns bear says of neither that it is the one.
-    if not any(headed_alike(best.layout, each) for each in best.layout.columns.values()):
+    # While it is asked which column a field is, none is known for next month. And a heading that
+    # two columns bear says of neither that it is the one.
+    asked = any(each.is_asked_for for each in columns)
+    if not asked and not any(headed_alike(best.layout, each) for each in columns):
         saved["columns"] = best.layout.mapping().columns
     if list_name is not None:
         saved["list_name"] = list_name
     # A mark that the column does not settle is none of the supplier's: a list read again by it
     # would be another list.
-    if best.style.decimal_mark is not None:
+    if not asked and best.style.decimal_mark is not None:
         saved["decimal_mark"] = best.style.decimal_mark
     return mapping.model_copy(update=saved)
 

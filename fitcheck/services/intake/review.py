@@ -21,14 +21,14 @@ ANSWERS: dict[Asks, str] = {
     "model": f"the engine family, by id or name; {NONE} if it is none of ours",
     "families": f"all, {NONE}, or ids of families with commas between",
     "stage-word": "primary, secondary, tertiary or single",
-    "stage": "one of these for each pair, with commas between, from input shaft to wheel",
+    "stage": "one of these for each pair, with commas between, in the order of the pairs",
     "teeth": f"like 15/44, or 15/44, 13/48 for a train; {NONE} leaves the row out",
     "housing-word": f"the housing, by id or name; {NONE} if the word says nothing",
     "price": f"an amount like 64.90; {NONE} if there is no price",
     "part-number": f"the number as the supplier writes it, quoted; {NONE} leaves the row out",
     "row": "a letter, the first choice being a",
     "counted": "list or catalogue",
-    "column": "the heading of the column, as the list writes it, or its letter",
+    "column": "one of the choices, as it is written there, or its letter, the first being a",
 }
 """What an answer to each kind of question looks like."""
 

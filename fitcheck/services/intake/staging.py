@@ -53,7 +53,8 @@ def stage_pairs(
     counts = ", ".join(str(each.pair) for each in found)
     about = f"{part}, {counts!r}"
     given = asker.answer("stage", about, article.address)
-    stages = [stage for stage in STAGES if given and stage in given.split(", ")]
+    # As the pairs stand in the row, which need not be the order of the train.
+    stages = [stage for each in (given or "").split(", ") for stage in STAGES if stage == each]
     said = _from_words(article, len(found))
     beside = [each.stage for each in found if each.stage is not None]
     if len(stages) == len(found):

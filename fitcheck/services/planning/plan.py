@@ -15,9 +15,9 @@ from fitcheck.errors import UsageError
 from fitcheck.kernel.coverage import Answer, Coverage, best_purchase
 from fitcheck.model.gear_set import GearSet
 from fitcheck.services.choices import amount, minor_units, price_places
+from fitcheck.services.muting import STDOUT, muted
 from fitcheck.services.planning.demands import Demand, Demands
 from fitcheck.services.planning.prices import PriceFrom
-from fitcheck.services.planning.silence import stdout_closed
 from fitcheck.services.planning.supply import Kit, Market, Supply
 
 __all__ = ["Bought", "Plan", "Quality", "Served", "Tally", "Unserved", "Why", "plan"]
@@ -193,7 +193,7 @@ def plan(
     places = price_places([*(known[id_].amount for id_ in priced), budget])
     prices = {id_: _whole(known[id_].amount, places) for id_ in priced}
     problem, unit = _coverage(open_ones, prices, currency, _whole(budget, places))
-    with stdout_closed():
+    with muted(STDOUT):
         answer = best_purchase(problem, time_limit_s, use_solver=use_solver)
     ids = {priced[item] for item in answer.purchase.items}
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import datetime as dt
 from dataclasses import dataclass
 
 from fitcheck.catalogue.ledger.line import MAX_TEXT
@@ -11,7 +10,7 @@ from fitcheck.errors import UsageError
 from fitcheck.model.gear_set import GearSet
 from fitcheck.services.lookup import find_set
 
-__all__ = ["Part", "clean_words", "find_part", "successor_words", "utc_now"]
+__all__ = ["Part", "clean_words", "find_part", "successor_words"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,8 +90,3 @@ def clean_words(text: str | None, what: str) -> str | None:
             "cannot be shown; write it in one line of plain words"
         )
     return words
-
-
-def utc_now() -> str:
-    """The time as the ledger writes it, UTC with seconds."""
-    return dt.datetime.now(dt.UTC).strftime("%Y-%m-%dT%H:%M:%SZ")

@@ -7,7 +7,16 @@ from contextlib import contextmanager
 from decimal import Decimal
 
 from fitcheck.catalogue.editing import Draft, locked, save
-from fitcheck.catalogue.ledger import Held, Ledger, LedgerEnd, Mark, digest, read_mark, rebuild
+from fitcheck.catalogue.ledger import (
+    Held,
+    Ledger,
+    LedgerEnd,
+    Mark,
+    digest,
+    local_words,
+    read_mark,
+    rebuild,
+)
 from fitcheck.catalogue.ledger.line import Detail, money_text
 from fitcheck.errors import UsageError
 from fitcheck.services.shelf.files import ShelfFile
@@ -146,6 +155,7 @@ def _half_words(ledger: Ledger, parts: Mapping[str, Held], file: ShelfFile) -> s
     last = ledger.moves[-1]
     listed = ", ".join(list(parts)[:3]) + (", ..." if len(parts) > 3 else "")
     return (
-        f"{file.shown}: the last move (number {last.seq}, {last.action}, {last.time}) was broken "
-        f"off behind the ledger; the file has it now ({listed}), do not repeat it"
+        f"{file.shown}: the last move (number {last.seq}, {last.action}, "
+        f"{local_words(last.time)}) was broken off behind the ledger; the file has it now "
+        f"({listed}), do not repeat it"
     )

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from decimal import Decimal
 
-from fitcheck.catalogue.ledger import Held
+from fitcheck.catalogue.ledger import Held, is_behind, local_words
 from fitcheck.catalogue.ledger.line import Detail, money_text
 from fitcheck.services.jumps import is_jump
 from fitcheck.services.shelf.parts import Part
 
-__all__ = ["many_pieces", "odd_amounts"]
+__all__ = ["many_pieces", "odd_amounts", "turned_back"]
 
 _MARK = 10
 """So many times the list price: a decimal mark slipped."""
@@ -56,3 +56,16 @@ def many_pieces(part: Part, before: int, now: int) -> list[str]:
     if now - before < _MANY or now <= _MARK * before:
         return []
     return [f"look: {now:,} pieces of {part.words}, where there were {before:,}"]
+
+
+def turned_back(before: str, now: str) -> list[str]:
+    """What to look at where a move is dated before the last one, a sentence.
+
+    Args:
+        before: time of the ledger's last line.
+        now: time of the move.
+    """
+    if not is_behind(now, before):
+        return []
+    told = f"look: the move is dated {local_words(now)}, before the last one, {local_words(before)}"
+    return [f"{told}; it is written all the same; check this machine's clock"]

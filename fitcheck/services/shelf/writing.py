@@ -19,13 +19,15 @@ from fitcheck.catalogue.ledger import (
     LineError,
     after,
     read_line,
+    utc_now,
 )
 from fitcheck.catalogue.ledger.line import Detail, money_text
 from fitcheck.errors import FitcheckError, UsageError
 from fitcheck.services.shelf.ledger import StandsError, append, mark, unmark
-from fitcheck.services.shelf.parts import clean_words, utc_now
+from fitcheck.services.shelf.parts import clean_words
 from fitcheck.services.shelf.recovery import put, set_right
 from fitcheck.services.shelf.state import OpenShelf, opening_reason
+from fitcheck.services.shelf.to_look_at import turned_back
 
 __all__ = ["Change", "Note", "difference_words", "write"]
 
@@ -68,7 +70,8 @@ def write(
     """Write one move of any number of parts: ledger first, then the shelf file, both or neither.
 
     Args:
-        shelf: an open shelf; it is spent afterwards.
+        shelf: an open shelf; it is spent afterwards. A clock that was set back is told in its
+            remarks.
         changes: at least one; each part at most once.
         note: reason and person.
 
@@ -107,6 +110,8 @@ def write(
             f"{shelf.file.shown}: the file is write-protected; nothing was moved; let it be written"
         )
     _put_on_disk(shelf, rows, form.seq)
+    if shelf.ledger.lines:
+        shelf.remarks += turned_back(shelf.ledger.lines[-1][1].time, time)
     return written[len(opened) :]
 
 

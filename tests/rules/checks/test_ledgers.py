@@ -6,6 +6,8 @@ docs/shelf.md.
 
 from __future__ import annotations
 
+import hashlib
+import json
 from pathlib import Path
 
 import pytest
@@ -164,3 +166,37 @@ def test_line_ends_that_an_editor_turned_are_told_once(tmp_path: Path) -> None:
 def test_what_answers_rest_on_leaves_the_ledgers_out(tmp_path: Path) -> None:
     lay_out(tmp_path, BASE, UNLIKE)
     assert errors_in(load(tmp_path)) == []
+
+
+def chain(*times: str) -> str:
+    """A ledger that issues a piece at each time, after one that was opened."""
+    rows, total = [], ""
+    first = {"action": "open", "part": "MA-1544", "change": 9, "quantity_after": 9}
+    for at, time in enumerate(times):
+        move = {"action": "issue", "part": "MA-1544", "change": -1, "quantity_after": 9 - at}
+        body = json.dumps({"seq": at + 1, "time": time, **(move if at else first)})[:-1]
+        total = hashlib.sha256(f"{total}{body}".encode()).hexdigest()[:32]
+        rows.append(f'{body}, "sum": "{total}"}}\n')
+    return "".join(rows)
+
+
+@pytest.mark.parametrize(
+    ("times", "lines"),
+    [
+        (("2026-01-01T10:00:00Z", "2026-01-01T09:51:00Z"), []),  # two tills' clocks
+        (("2026-01-01T10:00:00Z", "2026-01-01T09:49:00Z"), [2]),
+        (("2026-01-03T10:00:00Z", "1999-01-01T10:00:00Z", "1999-01-02T10:00:00Z"), [2]),
+        (("2026-01-03T10:00:00Z", "1999-01-01T10:00:00Z", "2026-01-04T10:00:00Z"), [2]),
+        (("2026-01-03T10:00:00Z", "2025-01-01T10:00:00Z", "2024-01-04T10:00:00Z"), [2, 3]),
+        (("2962-01-03T10:00:00Z", "2962-01-04T10:00:00Z", "2026-01-01T10:00:00Z"), [1]),
+        (("2026-01-03T10:00:00Z", "2962-01-04T10:00:00Z", "2026-01-05T10:00:00Z"), [2]),
+    ],
+)
+def test_times_that_run_backwards_or_lie_in_the_future(
+    tmp_path: Path, times: tuple[str, ...], lines: list[int]
+) -> None:
+    """Every line of such a stretch counts, and its first one is pointed at."""
+    shelf = BASE["shelf.yaml"].replace("quantity: 2", f"quantity: {10 - len(times)}")
+    lay_out(tmp_path, BASE, {"shelf.yaml": shelf, LEDGER: chain(*times)})
+    told = [one for one in found(tmp_path) if one[0] != "FC305"]
+    assert told == [("FC309", LEDGER, line) for line in lines]

@@ -266,3 +266,20 @@ def test_a_word_for_a_housing_is_settled_for_one_family_only(shop: Shop) -> None
     assert sets["AR-A-Du"].record.fits[0].housings == ["mid"]
     assert sets["AR-A-Wh"].record.fits[0].housings == ["long"]
     assert shop.plan(HEAD + rows).counts["unchanged"] == 2
+
+
+def test_stages_are_answered_in_the_order_of_the_pairs(shop):
+    """The answer was put into the order of the train, whatever pair stood first."""
+    line = "A-1;;13/53, 15/44;;Dunlin Ten;;;40.00;yes"
+    (key,) = shop.row(line).questions
+    row = shop.row(line, answers={key: "secondary, primary"})
+    pairs = {stage: str(pair) for stage, pair in row.fields["pairs"].items()}
+    assert pairs == {"primary": "15/44", "secondary": "13/53"}
+
+
+def test_all_is_refused_where_the_row_names_no_family(shop: Shop) -> None:
+    plan = shop.plan(HEAD + "A-1;pair;15/44;primary;Kelp except Weed;;;40.00;yes\n")
+    wrong = read(shop, answered(plan, {"families": "all"}))
+    assert not wrong.given
+    assert "the row names no family" in wrong.faults[0]
+    assert read(shop, answered(plan, {"families": "none"})).given

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from decimal import Decimal
 
+from fitcheck.kernel.teeth import Pair
+
 TEXT = "Art. no.;Teeth;Stage;Net price;List price\nA-1;15/44;primary;40.00;60.00\n"
 
 
@@ -44,3 +46,66 @@ def test_rows_that_fail_by_the_doubtful_column_are_asked_with_the_others(shop):
     text = TEXT + "A-2;15/45;primary;on the day;61\n"
     plan = shop.plan(text)
     assert [row.outcome for row in plan.rows] == ["ignored", "review", "review"]
+
+
+def test_the_question_stays_where_the_mapping_is_to_be_saved(shop):
+    plan = shop.plan(TEXT)
+    shop.write(plan, mapping=True)
+    assert shop.catalogue.suppliers[shop.supplier].record.list_mapping is None
+    assert not plan.mapping.columns
+    assert "decimal_mark" not in plan.mapping.model_fields_set, "it was read off one of the two"
+
+
+def test_an_answer_goes_before_the_suppliers_currency(shop):
+    """Of prices in several currencies the supplier's own are meant, unless somebody says not."""
+    text = "Art. no.;Teeth;Stage;Price EUR;Price CHF\nA-1;15/44;primary;40.00;60.00\n"
+    assert shop.plan(text).of("new")[0].fields["price"] == Decimal("40.00")
+    plan = shop.plan(text, {"column of price: 'Price EUR' or 'Price CHF'": "Price CHF"})
+    assert plan.counts["new"] == 0, "60.00 CHF are asked for, 40.00 EUR are not taken"
+
+
+def test_a_part_that_stands_in_a_doubtful_table_too_is_not_settled_by_the_other(shop):
+    """Rows of one number make one entry, so what the doubtful one says would be in it."""
+    text = (
+        "Art. no.;Teeth;Stage;Models;Price\nA-1;15/44;primary;Dunlin Ten;60.00\n"
+        "A-3;15/46;primary;Dunlin Ten;60.00\n"
+        "Teeth;Art. no.;Stage;Models;Net price;List price\n"
+        "15/44;A-1;primary;Dunlin Post;60.00;40.00\n"
+    )
+    plan = shop.plan(text)
+    assert {row.row: row.outcome for row in plan.rows} == {
+        1: "ignored",
+        2: "review",
+        3: "new",
+        4: "ignored",
+        5: "review",
+    }
+
+
+def test_a_table_with_prices_in_another_column_is_not_read_by_the_mapping_of_the_first(shop):
+    """The month after, 52.90 CHF were taken for euros: the second header was no header."""
+    text = (
+        "Nr;Teeth;Stage;Price EUR\nT-1;15/42;primary;49.90\n"
+        "Nr;Teeth;Stage;Price CHF\nT-2;15/43;primary;52.90\n"
+    )
+    shop.write(shop.plan(text), mapping=True)
+    again = shop.plan(text)
+    assert [row.outcome for row in again.rows[1:]] == ["unchanged", "ignored", "unreadable"]
+    assert "no column is headed 'Price EUR'" in again.rows[3].reason
+
+
+def test_a_column_of_teeth_that_is_answered_is_read_by_its_own_heading(shop):
+    text = "Art. no.;Primary;Secondary;Tertiary;Price\nA-1;15/44;13/53;14/41;40.00\n"
+    (question,) = (q for q in shop.plan(text).questions.values() if q.asks == "column")
+    plan = shop.plan(text, {question.key: "Secondary"})
+    assert plan.of("new")[0].fields["pairs"] == {"secondary": Pair(13, 53)}
+
+
+def test_texts_in_two_columns_are_not_read_into_the_column_that_is_answered(shop):
+    text = (
+        "Art. no.;Description 1;Description 2;Article name;Teeth;Stage;Price\n"
+        "A-1;pair;not for Dunlin Ten;Dunlin pair;15/44;primary;40.00\n"
+    )
+    (question,) = (q for q in shop.plan(text).questions.values() if q.asks == "column")
+    plan = shop.plan(text, {question.key: "Article name"})
+    assert plan.of("new")[0].fields["name"] == "Dunlin pair"

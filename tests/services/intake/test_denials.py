@@ -76,6 +76,31 @@ def test_a_denied_model_is_asked(shop, text, models):
     assert "listed_for" not in answered.fields
 
 
+@pytest.mark.parametrize(
+    ("models", "answer", "listed"),
+    [
+        ("Dunlin except Tour", "sanderling-50", ["Sanderling 50"]),
+        ("Kelp except Weed", "dunlin-50", ["Dunlin 50"]),
+        ("Kelp except Weed", "dunlin-50, sanderling-50", ["Dunlin 50", "Sanderling 50"]),
+        ("Dunlin Ten, Sanderling Dash", "whimbrel-125", ["Whimbrel 125"]),
+    ],
+)
+def test_a_family_answered_that_no_word_names_is_written_by_its_name(shop, models, answer, listed):
+    """The row was written without models and without a family: the answer was lost."""
+    line = f"A-1;pair;15/44;primary;{models};;;40.00;yes"
+    (key,) = shop.row(line).questions
+    row = shop.row(line, answers={key: answer})
+    assert row.outcome == "new"
+    assert row.fields["listed_for"]["models"] == listed
+    assert row.families == tuple(answer.split(", "))
+
+
+def test_all_is_no_answer_where_the_row_names_no_family(shop):
+    line = "A-1;pair;15/44;primary;Kelp except Weed;;;40.00;yes"
+    (key,) = shop.row(line).questions
+    assert shop.row(line, answers={key: "all"}).outcome == "review"
+
+
 @pytest.mark.parametrize("text", ["pair without seals", "Paar ohne Lager", "Art. No. 12 pair", ""])
 def test_what_denies_nothing_is_let_through(text):
     assert said_against(text) == ""

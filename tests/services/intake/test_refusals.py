@@ -8,6 +8,7 @@ import os
 import struct
 import zipfile
 import zlib
+from concurrent.futures import ThreadPoolExecutor
 
 import openpyxl
 import pytest
@@ -454,6 +455,111 @@ def test_locked_workbooks(tmp_path):
         place = data.find(b"PK\x01\x02", place + 4)
     (tmp_path / "e.ods").write_bytes(bytes(data))
     assert "locked with a password" in refusal(tmp_path / "e.ods")
+
+
+def _cased(source, target, name: str, written: str):
+    """A copy of an archive in which one part is named otherwise."""
+    with zipfile.ZipFile(source) as held, zipfile.ZipFile(target, "w") as packed:
+        for part in held.namelist():
+            packed.writestr(written if part == name else part, held.read(part))
+    return target
+
+
+def _body(style: str = "") -> str:
+    cell = '<table:table-cell office:value-type="string"><text:p>x</text:p></table:table-cell>'
+    row = f"<table:table-row>{cell}</table:table-row>"
+    return f'<table:table table:name="P"{style}>{row}</table:table>'
+
+
+def test_parts_of_an_ods_are_found_in_any_letter_case(tmp_path):
+    """Styles.xml and STYLES.XML ended in a fault of fitcheck's own."""
+    path = ods(tmp_path / "a.ods", _body(' table:style-name="t"'))
+    with zipfile.ZipFile(path, "a") as packed:
+        packed.writestr(
+            "STYLES.XML",
+            '<?xml version="1.0"?><office:document-styles '
+            'xmlns:office="urn:oasis:names:tc:opendocument:xmlns:office:1.0" '
+            'xmlns:style="urn:oasis:names:tc:opendocument:xmlns:style:1.0" '
+            'xmlns:table="urn:oasis:names:tc:opendocument:xmlns:table:1.0">'
+            '<office:automatic-styles><style:style style:name="t" style:family="table">'
+            '<style:table-properties table:display="false"/></style:style>'
+            "</office:automatic-styles></office:document-styles>",
+        )
+    assert read_list(path).sheets[0].hidden, "the styles were read"
+
+
+@pytest.mark.parametrize("name", ["mimetype", "content.xml", "META-INF/manifest.xml"])
+@pytest.mark.parametrize("how", ["cased", "gone"])
+def test_a_part_in_another_letter_case_or_missing_is_no_fault_of_ours(tmp_path, name, how):
+    """Whether the list is read or refused is another matter, and not the same for all parts."""
+    path = ods(tmp_path / "a.ods", _body())
+    written = name.upper() if how == "cased" else "elsewhere"
+    _cased(path, tmp_path / "b.ods", name, written)
+    with contextlib.suppress(FitcheckError):
+        read_list(tmp_path / "b.ods")
+
+
+@pytest.mark.parametrize("how", ["cased", "gone"])
+def test_every_part_of_an_xlsx_may_be_in_another_letter_case_or_missing(tmp_path, how):
+    book = openpyxl.Workbook()
+    book.active.append(["A-1", "15/44", 49.9])
+    book.save(tmp_path / "a.xlsx")
+    with zipfile.ZipFile(tmp_path / "a.xlsx") as packed:
+        names = packed.namelist()
+    for name in names:
+        written = name.swapcase() if how == "cased" else "elsewhere"
+        path = _cased(tmp_path / "a.xlsx", tmp_path / "b.xlsx", name, written)
+        with contextlib.suppress(FitcheckError):
+            read_list(path)
+
+
+@pytest.mark.parametrize("encoding", ["UTF-s", "shift_jis", "rot13", "idna", "utf-7", "\u00e9"])
+def test_a_part_in_an_encoding_that_no_parser_knows(tmp_path, encoding):
+    sheet = SHEET.replace("?>", f' encoding="{encoding}"?>', 1) + "</worksheet>"
+    assert "damaged" in refusal(xlsx(tmp_path / "a.xlsx", sheet))
+
+
+def test_a_part_in_an_encoding_of_one_byte_is_read(tmp_path):
+    data = '<sheetData><row r="1"><c r="A1"><v>15</v></c></row></sheetData></worksheet>'
+    sheet = SHEET.replace("?>", ' encoding="ISO-8859-1"?>', 1) + data
+    assert read_list(xlsx(tmp_path / "a.xlsx", sheet)).sheets[0].cell(1, 1).text == "15"
+
+
+def _panicking(path):
+    """A workbook with a formula whose length points far beyond its record."""
+    book = xlwt.Workbook()
+    book.add_sheet("P").write(0, 0, xlwt.Formula("D1*2"))
+    book.save(str(path))
+    data = bytearray(path.read_bytes())
+    record = data.index(struct.pack("<HH", 0x0006, 31))
+    data[record + 4 + 21] = 0xA2
+    path.write_bytes(data)
+    return path
+
+
+def test_the_foreign_readers_panic_is_not_printed(tmp_path, capfd):
+    """Four lines of machine code's own stood before our one."""
+    before = os.fstat(2)
+    text = refusal(_panicking(tmp_path / "a.xls"))
+    assert text.endswith("the workbook is damaged; save it again")
+    assert capfd.readouterr() == ("", "")
+    assert os.path.samestat(before, os.fstat(2))
+
+
+def test_standard_error_is_put_back_whichever_thread_reads_last(tmp_path, capfd):
+    path = _panicking(tmp_path / "a.xls")
+    before = os.fstat(2)
+
+    def read(_: int) -> None:
+        for _ in range(20):
+            with contextlib.suppress(FitcheckError):
+                read_list(path)
+
+    with ThreadPoolExecutor(4) as pool:
+        list(pool.map(read, range(4)))
+    assert os.path.samestat(before, os.fstat(2))
+    os.write(2, b"still here")
+    assert capfd.readouterr().err == "still here"
 
 
 def compound(streams: dict[str, bytes]) -> bytes:

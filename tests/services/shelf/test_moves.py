@@ -6,6 +6,7 @@ plain arithmetic of a stock card, common practice, no source.
 
 from __future__ import annotations
 
+import datetime as dt
 import os
 import re
 from decimal import Decimal
@@ -19,9 +20,11 @@ from fitcheck.catalogue.reader import Catalogue, load
 from fitcheck.diagnostics.examples import BASE, lay_out
 from fitcheck.errors import FitcheckError, UsageError
 from fitcheck.rules.checks import check
+from fitcheck.services.shelf.count_list import read_count_list
 from fitcheck.services.shelf.history import history
 from fitcheck.services.shelf.moves import issue, place, price, receive
 from fitcheck.services.shelf.stock import stock
+from fitcheck.services.shelf.stocktake import take_stock
 from fitcheck.services.shelf.writing import Note
 from tests.services.shelf.conftest import FILES
 
@@ -540,6 +543,35 @@ def test_a_write_protected_shelf_file_is_told_before_anything_moves(
         receive(load(shop), "MA-1544", 1)
     assert (shop / "shelf.ledger.jsonl").read_bytes() == ledger
     assert not (shop / ".shelf.pending").exists()
+
+
+@pytest.mark.parametrize(
+    ("minutes", "told"), [(60, False), (0, False), (-9, False), (-11, True), (-14_000_000, True)]
+)
+def test_a_clock_set_back_is_told_with_both_times(
+    shop: Path, catalogue: Catalogue, auditor: Any, minutes: int, told: bool
+) -> None:
+    """A move of 1999 behind one of 2026 went in without a word."""
+    first = dt.datetime(2026, 11, 25, 14, 3, 9)
+    then = first + dt.timedelta(minutes=minutes)
+    receive(catalogue, "MA-1544", 1, note=Note(time=f"{first:%Y-%m-%dT%H:%M:%SZ}"))
+    moved = receive(load(shop), "MA-1544", 1, note=Note(time=f"{then:%Y-%m-%dT%H:%M:%SZ}"))
+
+    assert auditor.agree()["MA-1544"][0] == 4, "it is written in any case"
+    looks = [each for each in moved.remarks if "is dated" in each]
+    assert bool(looks) == told
+    if told:
+        assert f"dated {then} (UTC), before the last one, {first} (UTC);" in looks[0]
+    found = [(each.code, each.span.line) for each in check(load(shop))]
+    assert found == ([("FC309", len(auditor.lines()))] if told else [])
+
+
+def test_a_stock_take_tells_of_a_clock_set_back_too(shop: Path, catalogue: Catalogue) -> None:
+    receive(catalogue, "MA-1544", 1, note=Note(time="2026-11-25T14:03:09Z"))
+    (shop / "counted.csv").write_text("MA-1601,6\n")
+    rows = read_count_list(load(shop), shop / "counted.csv").rows
+    take = take_stock(load(shop), rows, note=Note(time="2020-11-25T14:03:09Z"))
+    assert any("is dated 2020-11-25" in each for each in take.remarks)
 
 
 def test_a_clock_set_back_leaves_each_ledgers_lines_in_their_order(

@@ -8,7 +8,7 @@ from itertools import islice
 
 from fitcheck.model.fields import Stage
 from fitcheck.services.intake.headings.columns import JOINT, Guess, guess_fields, score_heading
-from fitcheck.services.intake.headings.layout import Column
+from fitcheck.services.intake.headings.layout import Column, Sureness
 from fitcheck.services.intake.headings.price_terms import unit_column
 from fitcheck.services.intake.headings.rows import filled, same_header
 from fitcheck.services.intake.headings.words import (
@@ -157,6 +157,20 @@ def _chosen(
     chosen: dict[FieldName, Column] = {}
     for name, (column, guess) in picked.items():
         hidden = column in sheet.hidden_columns
+        chosen[name] = _column(
+            _less_sure(guess) if hidden else guess,
+            column,
+            headings[column],
+            agreeing[column, name],
+        )
+    _join_names(headings, chosen, used)
+    _by_cells(sheet, sample, headings, chosen, used)
+    notes = notes_column({each: text for each, text in headings.items() if each not in used})
+    if notes is not None:
+        chosen["notes"] = notes
+        used |= {notes.column, notes.second}
+    for name, (column, guess) in picked.items():
+        hidden = column in sheet.hidden_columns
         rivals = tuple(
             headings[other]
             for other, options in guesses.items()
@@ -165,19 +179,9 @@ def _chosen(
             and options[0].score >= guess.score - 10
             and (hidden or other not in sheet.hidden_columns)
         )
-        chosen[name] = _column(
-            _less_sure(guess) if hidden else guess,
-            column,
-            headings[column],
-            agreeing[column, name],
-            rivals,
-        )
-    _join_names(headings, chosen, used)
-    _by_cells(sheet, sample, headings, chosen, used)
-    notes = notes_column({each: text for each, text in headings.items() if each not in used})
-    if notes is not None:
-        chosen["notes"] = notes
-        used |= {notes.column, notes.second}
+        if rivals:
+            reason = f"{chosen[name].reason}; so does {' and '.join(map(repr, rivals))}"
+            chosen[name] = replace(chosen[name], sureness="weak", reason=reason, rivals=rivals)
     _other_teeth(sheet, sample, headings, chosen, used)
     return {name: chosen[name] for name in FIELDS if name in chosen}
 
@@ -211,15 +215,9 @@ def _join_names(
     ]
     if stem and len(others) == 1:
         heading = JOINT.join((name.heading, headings[others[0]]))
-        left = tuple(each for each in name.rivals if each != headings[others[0]])
         reason = "the text stands in two columns, read together"
         chosen["name"] = replace(
-            name,
-            heading=heading,
-            second=others[0],
-            rivals=left,
-            sureness="weak" if left else "likely",
-            reason=reason,
+            name, heading=heading, second=others[0], sureness="likely", reason=reason
         )
         used.add(others[0])
 
@@ -229,20 +227,15 @@ def _less_sure(guess: Guess) -> Guess:
     return replace(guess, score=guess.score - _HIDDEN, reason=f"{guess.reason}; it is hidden")
 
 
-def _column(
-    guess: Guess, column: int, heading: str, share: float | None, rivals: tuple[str, ...]
-) -> Column:
+def _column(guess: Guess, column: int, heading: str, share: float | None) -> Column:
     reason = guess.reason
+    sureness: Sureness = "likely"
     if share is not None and share < 0.5:
         reason += f"; only {share:.0%} of its cells read like it"
-        return Column(guess.field, column, heading, "weak", guess.score, reason, rivals)
-    if rivals:
-        reason += f"; so does {' and '.join(map(repr, rivals))}"
-        return Column(guess.field, column, heading, "weak", guess.score, reason, rivals)
-    sure = guess.score >= 95 and (share is None or share >= 0.8)
-    return Column(
-        guess.field, column, heading, "sure" if sure else "likely", guess.score, reason, rivals
-    )
+        sureness = "weak"
+    elif guess.score >= 95 and (share is None or share >= 0.8):
+        sureness = "sure"
+    return Column(guess.field, column, heading, sureness, guess.score, reason)
 
 
 def _by_cells(

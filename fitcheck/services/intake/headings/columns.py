@@ -10,6 +10,7 @@ from functools import lru_cache
 from fitcheck.diagnostics.suggest import digits_of, nearest, or_list
 from fitcheck.model.trade import ListMapping
 from fitcheck.services.intake.headings.words import (
+    DENYING,
     DEVIATING,
     FIELDS,
     HEADINGS,
@@ -59,7 +60,7 @@ def score_heading(heading: str) -> tuple[Guess, ...]:
     exact = [name for name in FIELDS if words in HEADINGS[name]]
     if exact:
         return tuple(Guess(name, 100.0, f"{heading.strip()!r} is a word for it") for name in exact)
-    if words in NO_FIELD or not DEVIATING.isdisjoint(words.split()):
+    if words in NO_FIELD or words in DENYING or not DEVIATING.isdisjoint(words.split()):
         return ()
     found = _of_one(words) or _by_number(words) or _by_part(words) or _by_spelling(words)
     if not found and any(sign in heading for sign in _CURRENCY_SIGNS):

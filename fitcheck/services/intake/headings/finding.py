@@ -222,7 +222,7 @@ def _walk(
                     row, "header", " | ".join(texts.values())[:60], "the header again"
                 )
                 continue
-            if _is_other_header(sheet, row, texts, layout, mapping):
+            if _is_other_header(sheet, row, texts, mapping):
                 layout.last_row = row - 1
                 possible = possible_lines(sheet, row)
                 following = max(
@@ -276,18 +276,14 @@ def _is_other_header(
     sheet: Sheet,
     row: int,
     texts: Mapping[int, str],
-    layout: Layout,
     mapping: ListMapping | None,
 ) -> bool:
-    """Whether a row heads a table of another order."""
+    """Whether a row, which does not repeat the header, heads a table of its own."""
     one = headings_of(sheet, range(row, row + 1))
     if mapping is not None:
+        # The same order under other headings, such as prices in another currency, is another too.
         found, _ = mapped_columns(one, mapping)
-        return len(found) >= min(3, len(mapping.columns)) and any(
-            columns[0] != layout.columns[name].column
-            for name, columns in found.items()
-            if name in layout.columns
-        )
+        return len(found) >= min(3, len(mapping.columns))
     exact = [
         (column, guesses[0].field)
         for column, guesses in guess_fields(one).items()

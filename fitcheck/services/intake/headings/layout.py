@@ -50,6 +50,11 @@ class Column:
     second: int = 0
     stages: tuple[Stage, ...] = ()
 
+    @property
+    def is_asked_for(self) -> bool:
+        """Whether another column may as well be meant, so that a person must say which."""
+        return self.sureness == "weak" and bool(self.rivals)
+
 
 @dataclass(frozen=True, slots=True)
 class Ignored:

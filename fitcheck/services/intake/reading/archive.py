@@ -79,22 +79,29 @@ class Archive:
         Raises:
             UnreadableError: there is none, or it is damaged.
         """
-        found = self.find(name)
-        if found is None:
-            raise UnreadableError(f"{self._path}: the workbook is damaged: {name} is missing")
-        return b"".join(self.chunks(found))
+        return b"".join(self.chunks(name))
 
     def chunks(self, name: str) -> list[bytes]:
-        """The bytes of a part, in pieces."""
-        return list(self._inflate(self._infos[name]))
+        """The bytes of a part, in pieces.
+
+        Raises:
+            UnreadableError: there is none, or it is damaged.
+        """
+        return list(self._inflate(self._info(name)))
 
     def size(self, name: str) -> int:
         """Bytes of a part, as it declares and unfolds to."""
-        return self._infos[name].file_size
+        return self._info(name).file_size
 
     def head(self, name: str) -> bytes:
         """The first kilobytes of a part."""
-        return next(self._inflate(self._infos[name]), b"")[:4096]
+        return next(self._inflate(self._info(name)), b"")[:4096]
+
+    def _info(self, name: str) -> zipfile.ZipInfo:
+        found = self.find(name)
+        if found is None:
+            raise UnreadableError(f"{self._path}: the workbook is damaged: {name} is missing")
+        return self._infos[found]
 
     def _check(self, infos: list[zipfile.ZipInfo]) -> None:
         declared = 0

@@ -45,7 +45,7 @@ def read_ods_facts(archive: Archive, path: str) -> list[SheetFacts]:
         read_xml(archive.chunks("styles.xml"), where, styles.start, styles.end, styles.text)
     # The body has millions of elements and its texts are not needed: styles are read apart.
     where = f"{path}: content.xml"
-    pieces = archive.chunks(archive.find("content.xml") or "content.xml")
+    pieces = archive.chunks("content.xml")
     head = _Head(styles)
     read_xml(pieces, where, head.start, head.end, head.text, until=head)
     body = _Body(path, styles)

@@ -18,6 +18,7 @@ from fitcheck.services.intake.reading.cells import Native, Note, Sheet
 from fitcheck.services.intake.reading.facts import SheetFacts
 from fitcheck.services.intake.reading.limits import LONGEST_CELL, MAX_CELLS
 from fitcheck.services.intake.reading.phrases import counted
+from fitcheck.services.muting import STDERR, muted
 
 if TYPE_CHECKING:
     import python_calamine
@@ -84,7 +85,9 @@ def read_values(data: bytes, path: str, facts: Sequence[SheetFacts]) -> list[She
     """
     calamine = need_calamine(path)
     try:
-        with calamine.CalamineWorkbook.from_filelike(io.BytesIO(data)) as book:
+        with muted(STDERR):
+            book = calamine.CalamineWorkbook.from_filelike(io.BytesIO(data))
+        with book:
             return [_sheet(book, each, path) for each in facts]
     except calamine.PasswordError:
         raise UnreadableError(f"{path}: is locked with a password; save it without one") from None
@@ -115,12 +118,14 @@ def _short(error: BaseException) -> str:
 def _sheet(book: python_calamine.CalamineWorkbook, facts: SheetFacts, path: str) -> Sheet:
     values: list[list[Native]] = []
     if facts.last_row:
-        sheet = book.get_sheet_by_name(facts.name)
+        with muted(STDERR):
+            sheet = book.get_sheet_by_name(facts.name)
+            rows = sheet.to_python()
         left = sheet.start[1] if sheet.start else 0
         top = sheet.start[0] if sheet.start else 0
         values = [[] for _ in range(top)]
         padding: list[Native] = [None] * left
-        for held in sheet.to_python():
+        for held in rows:
             values.append(padding + _row(held, path, facts.name, len(values) + 1))
         for row, column in facts.errors:
             _put(values, row, column, ERROR)

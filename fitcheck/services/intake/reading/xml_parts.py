@@ -25,8 +25,27 @@ class _ForbiddenError(Exception):
     """A document type or an entity, which no workbook needs."""
 
 
+class _EncodingError(Exception):
+    """An encoding that the parser cannot read."""
+
+
+_NATIVE = frozenset({"utf-8", "utf-16", "utf-16le", "utf-16be"})
+
+
 def _forbid(*_: object) -> int:
     raise _ForbiddenError
+
+
+def _declared(_version: str, encoding: str | None, _standalone: int) -> None:
+    """Refuse an encoding before the parser meets it: it knows those of one byte a character."""
+    if encoding is None or encoding.lower() in _NATIVE:
+        return
+    try:
+        known = len(bytes(range(256)).decode(encoding, "replace")) == 256
+    except (LookupError, ValueError):
+        known = False
+    if not known:
+        raise _EncodingError
 
 
 def read_xml(
@@ -58,6 +77,7 @@ def read_xml(
         parser.EndElementHandler = end
     if text is not None:
         parser.CharacterDataHandler = text
+    parser.XmlDeclHandler = _declared
     parser.StartDoctypeDeclHandler = _forbid
     parser.EntityDeclHandler = _forbid
     parser.ExternalEntityRefHandler = _forbid
@@ -70,6 +90,10 @@ def read_xml(
     except _ForbiddenError:
         raise UnreadableError(
             f"{where}: declares a document type, which no workbook does; it is refused as a trap"
+        ) from None
+    except _EncodingError:
+        raise UnreadableError(
+            f"{where}: declares an encoding that no workbook has; it is damaged; save it again"
         ) from None
     except expat.ExpatError as error:
         raise UnreadableError(
