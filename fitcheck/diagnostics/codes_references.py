@@ -29,6 +29,24 @@ _MACHINE = """
       pairs: {primary: 14/45, secondary: 13/48}
 """
 
+_SEATS = """
+    MA-1:
+      part_number: "1"
+      pairs: {primary: 15/43}
+      fits: [{family: dunlin-50, housings: [short]}]
+      interfaces: {wheel_seat: ST-14}
+    MA-2:
+      part_number: "2"
+      pairs: {primary: 15/42}
+      fits: [{family: dunlin-50, housings: [short]}]
+      interfaces: {wheel_seat: ST-14}
+    MA-3:
+      part_number: "3"
+      pairs: {secondary: 14/46}
+      fits: [{family: dunlin-50, housings: [short]}]
+      interfaces: {pinion_seat: ST-14}
+"""
+
 REFERENCE_CODES: tuple[Code, ...] = (
     Code(
         "FC201",
@@ -196,6 +214,17 @@ REFERENCE_CODES: tuple[Code, ...] = (
         "Seats are told apart by their place in the list; one too many means another is misplaced.",
         bad=changed(FAMILY, "[ST-14]", "[ST-14, ST-16]"),
         good=changed(FAMILY, "[ST-14]", "[ST-16]"),
+    ),
+    Code(
+        "FC223",
+        "family-code-unlike-sets",
+        "warning",
+        "Most of the sets for a family contradict one of its shaft ends, seats or bearings.",
+        "One slip in the family rules all of them out without a word. Reported where more than "
+        "half of the sets that state one contradict the family's and three at least state the same "
+        "other; if all of these come from one supplier, only where no set states the family's.",
+        bad=gear_sets(_SEATS.replace("ST-14", "ST-41")),
+        good=gear_sets(_SEATS),
     ),
     Code(
         "FC281",

@@ -248,9 +248,9 @@ SET_CODES: tuple[Code, ...] = (
         "FC256",
         "seat-without-mate",
         "warning",
-        "A set has an idler seat that neither the factory gears nor any other set of the family "
-        "has.",
-        "It goes together with nothing, so no combination ever holds it.",
+        "A set has an idler seat that neither the factory gears nor any other set of its supplier "
+        "for that family has.",
+        "It goes together with nothing, or by chance with another supplier's.",
         bad=gear_sets(_SET + "      interfaces: {wheel_seat: ST-15}\n"),
         good=gear_sets(_SET + "      interfaces: {wheel_seat: ST-14}\n"),
     ),
@@ -281,6 +281,26 @@ SET_CODES: tuple[Code, ...] = (
         "Its teeth are weaker at the root (ISO 21771); or a sign is lost.",
         bad=gear_sets(_CUT.replace("driver_profile_shift: 0.3", "driver_profile_shift: -0.3")),
         good=gear_sets(_CUT),
+    ),
+    Code(
+        "FC260",
+        "own-idler-seat",
+        "advice",
+        "A supplier's sets for a family have an idler seat of their own, not the factory's.",
+        "Often right: they go only with each other, and none of them goes beside a factory gear. "
+        "Told once for each supplier, family and seat.",
+        bad=gear_sets(
+            _SET
+            + "      interfaces: {wheel_seat: SG-15}\n"
+            + _OTHER_STAGE
+            + "      interfaces: {pinion_seat: SG-15}\n"
+        ),
+        good=gear_sets(
+            _SET
+            + "      interfaces: {wheel_seat: ST-14}\n"
+            + _OTHER_STAGE
+            + "      interfaces: {pinion_seat: ST-14}\n"
+        ),
     ),
     Code(
         "FC261",

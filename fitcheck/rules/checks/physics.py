@@ -20,8 +20,7 @@ from fitcheck.rules.answers import Verdict
 from fitcheck.rules.checks.place import at, beside, first_item
 from fitcheck.rules.checks.trains import (
     Claimed,
-    claimed_families,
-    stages_fit,
+    fitting_claims,
     without_claims,
 )
 from fitcheck.rules.fit.advice import undercut
@@ -49,11 +48,7 @@ def set_geometry(catalogue: Catalogue) -> Iterator[Finding]:
         record = entry.record
         if not record.geometry or record.status == "retired":
             continue
-        claims = [
-            claimed
-            for claimed in claimed_families(catalogue, record)
-            if stages_fit(record, claimed[2].record)
-        ]
+        claims = fitting_claims(catalogue, record)
         for stage, given in record.geometry.items():
             yield from _centre_distance(entry, stage, given, claims)
             yield from _clearance(entry, stage, given, claims)

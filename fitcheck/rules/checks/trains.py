@@ -18,6 +18,7 @@ __all__ = [
     "MOST_SPEED",
     "Claimed",
     "claimed_families",
+    "fitting_claims",
     "set_trains",
     "stages_fit",
     "without_claims",
@@ -46,6 +47,15 @@ def stages_fit(record: GearSet, family: Family) -> bool:
     """Whether a set holds one stage of a family's train, or the whole train."""
     stages = family.train_stages
     return record.stages == stages or (len(record.stages) == 1 and record.stages[0] in stages)
+
+
+def fitting_claims(catalogue: Catalogue, record: GearSet) -> list[Claimed]:
+    """The claims of a set whose family is on file and has its stages."""
+    return [
+        claimed
+        for claimed in claimed_families(catalogue, record)
+        if stages_fit(record, claimed[2].record)
+    ]
 
 
 def without_claims(entry: Entry[GearSet]) -> Entry[GearSet]:
