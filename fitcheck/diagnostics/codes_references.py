@@ -47,6 +47,27 @@ _SEATS = """
       interfaces: {pinion_seat: ST-14}
 """
 
+_CUT = """
+    MA-1:
+      part_number: "1"
+      pairs: {primary: 14/45}
+      fits: [{family: dunlin-50, housings: [short]}]
+      geometry:
+        primary: {normal_module_mm: 1.5, helix_angle_deg: 20, profile_shift_sum: 0.6436}
+    MA-2:
+      part_number: "2"
+      pairs: {primary: 17/43}
+      fits: [{family: dunlin-50, housings: [short]}]
+      geometry:
+        primary: {normal_module_mm: 1.5, helix_angle_deg: 20, profile_shift_sum: 0.0752}
+    MA-3:
+      part_number: "3"
+      pairs: {primary: 15/43}
+      fits: [{family: dunlin-50, housings: [short]}]
+      geometry:
+        primary: {normal_module_mm: 1.5, helix_angle_deg: 24, profile_shift_sum: 0.2619}
+"""
+
 REFERENCE_CODES: tuple[Code, ...] = (
     Code(
         "FC201",
@@ -225,6 +246,30 @@ REFERENCE_CODES: tuple[Code, ...] = (
         "other; if all of these come from one supplier, only where no set states the family's.",
         bad=gear_sets(_SEATS.replace("ST-14", "ST-41")),
         good=gear_sets(_SEATS),
+    ),
+    Code(
+        "FC224",
+        "family-distance-unlike-sets",
+        "error",
+        "The geometry of most sets for a family contradicts one of its centre distances.",
+        "One slip in the family rules all of them out. Reported where more than half of the sets "
+        "with a known working distance, and three at least, agree on another distance (ISO 21771).",
+        bad=changed(FAMILY, "centre_distance_mm: 48.0", "centre_distance_mm: 49.0")
+        | gear_sets(_CUT),
+        good=changed(FAMILY, "centre_distance_mm: 48.0", "centre_distance_mm: 48")
+        | gear_sets(_CUT),
+    ),
+    Code(
+        "FC225",
+        "family-distance-doubtful",
+        "warning",
+        "The geometry of most sets for a family is outside the tolerance of one of its centre "
+        "distances, though not far.",
+        "None of them is proved for it; the casing was measured roughly, or a digit is a slip.",
+        bad=changed(FAMILY, "centre_distance_mm: 48.0", "centre_distance_mm: 48.03")
+        | gear_sets(_CUT),
+        good=changed(FAMILY, "centre_distance_mm: 48.0", "centre_distance_mm: 48.01")
+        | gear_sets(_CUT),
     ),
     Code(
         "FC281",

@@ -7,7 +7,10 @@ matching would find.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
+from decimal import Decimal
 from enum import IntEnum
+from statistics import median_low
 
 from fitcheck.catalogue.reader import Catalogue, Entry
 from fitcheck.diagnostics.finding import DocumentPath, Finding
@@ -18,6 +21,7 @@ from fitcheck.model.fields import Stage
 from fitcheck.model.gear_set import GearSet, PairGeometry
 from fitcheck.rules.answers import Verdict
 from fitcheck.rules.checks.place import at, beside, first_item
+from fitcheck.rules.checks.stated_codes import LEAST_SETS
 from fitcheck.rules.checks.trains import (
     Claimed,
     fitting_claims,
@@ -42,53 +46,141 @@ class _Grade(IntEnum):
     OFF = 2
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class _Run:
+    """One pair of a set, beside the centre distance of one family that the set is for."""
+
+    entry: Entry[GearSet]
+    stage: Stage
+    given: PairGeometry
+    claimed: Claimed
+    found: CentreDistance
+    grade: _Grade
+
+
 def set_geometry(catalogue: Catalogue) -> Iterator[Finding]:
     """Geometry of every active set against the families it is for, and against good custom."""
+    by_pair: list[list[_Run]] = []
+    by_casing: dict[tuple[str, Stage], list[_Run]] = {}
     for entry in catalogue.gear_sets.values():
         record = entry.record
         if not record.geometry or record.status == "retired":
             continue
         claims = fitting_claims(catalogue, record)
         for stage, given in record.geometry.items():
-            yield from _centre_distance(entry, stage, given, claims)
+            runs = _runs(entry, stage, given, claims)
+            by_pair.append(runs)
+            for run in runs:
+                by_casing.setdefault((run.claimed[1].family, stage), []).append(run)
             yield from _clearance(entry, stage, given, claims)
             yield from _custom(entry, stage, given)
+    explained: set[_Run] = set()
+    for runs in by_casing.values():
+        agreeing = _agreeing(runs)
+        if agreeing:
+            explained.update(agreeing)
+            yield _wrong_casing(agreeing, len(runs))
+    for runs in by_pair:
+        yield from _centre_distance(runs, explained)
 
 
-def _centre_distance(
+def _runs(
     entry: Entry[GearSet], stage: Stage, given: PairGeometry, claims: list[Claimed]
-) -> Iterator[Finding]:
-    judged: dict[str, tuple[_Grade, CentreDistance, Claimed]] = {}
+) -> list[_Run]:
+    """A pair beside the distance of each family its set is for, once each."""
+    found: dict[str, _Run] = {}
     for claimed in claims:
         _, claim, family = claimed
         casing = family.record.stages[stage]
-        if casing.centre_distance_mm is None or claim.family in judged:
+        if casing.centre_distance_mm is None or claim.family in found:
             continue
-        found = judge_centre_distance(
+        judged = judge_centre_distance(
             entry.record.pairs[stage], given, casing.centre_distance_mm, casing.tolerance_mm
         )
-        judged[claim.family] = (_grade(given, found), found, claimed)
-    wrong = [each for each in judged.values() if each[0] is not _Grade.GOOD]
+        grade = _grade(given, judged)
+        found[claim.family] = _Run(entry, stage, given, claimed, judged, grade)
+    return list(found.values())
+
+
+def _agreeing(runs: list[_Run]) -> list[_Run]:
+    """The pairs that contradict a casing's distance and agree on another; none if they are few.
+
+    More than half of the pairs beside that casing, and `LEAST_SETS` at least, must run at one other
+    distance: the median of those that contradict it, within the family's tolerance.
+    """
+    against = [run for run in runs if run.grade is not _Grade.GOOD]
+    working = [run.found.working_mm for run in against if run.found.working_mm is not None]
+    if len(working) < LEAST_SETS:
+        return []
+    family, stage = runs[0].claimed[2].record, runs[0].stage
+    meant = Decimal(f"{median_low(working):.4f}")
+    agreeing = []
+    for run in against:
+        pair, tolerance = run.entry.record.pairs[stage], family.stages[stage].tolerance_mm
+        judged = judge_centre_distance(pair, run.given, meant, tolerance)
+        if _grade(run.given, judged) is _Grade.GOOD:
+            agreeing.append(run)
+    known = [run for run in runs if run.found.working_mm is not None]
+    sure = [run for run in agreeing if run.found.working_mm is not None]
+    return agreeing if len(sure) >= LEAST_SETS and 2 * len(sure) > len(known) else []
+
+
+def _wrong_casing(agreeing: list[_Run], of: int) -> Finding:
+    """A family's centre distance that most of its sets contradict, at the family."""
+    first = agreeing[0]
+    family = first.claimed[2]
+    casing = family.record.stages[first.stage].centre_distance_mm
+    working = [run.found.working_mm for run in agreeing if run.found.working_mm is not None]
+    meant = f"{median_low(working):.2f}"
+    off = any(run.grade is _Grade.OFF for run in agreeing)
+    follows = "as it stands, they are ruled out" if off else "as it stands, none of them is proved"
+    return at(
+        family,
+        "FC224" if off else "FC225",
+        ("stages", first.stage, "centre_distance_mm"),
+        f"the {first.stage} centre distance of {family.id} is {casing} mm, but {len(agreeing)} of "
+        f"{of} sets are cut for {meant} mm: {follows}",
+        advice="measure the casing and correct the distance here; or the geometry of all these "
+        "sets is wrong",
+        related=(
+            beside(run.entry, "geometry", first.stage, label=_runs_at(run)) for run in agreeing
+        ),
+        suggestion=f"{Decimal(meant).normalize():f}",
+    )
+
+
+def _runs_at(run: _Run) -> str:
+    pair = f"{run.entry.id}, {run.entry.record.pairs[run.stage]},"
+    if run.found.working_mm is None:
+        return f"{pair} cannot be cut to run at that distance"
+    return f"{pair} runs at {run.found.working_mm:.3f} mm"
+
+
+def _centre_distance(judged: list[_Run], explained: set[_Run]) -> Iterator[Finding]:
+    wrong = [run for run in judged if run.grade is not _Grade.GOOD and run not in explained]
     if not wrong:
         return
     # Wrong for every family it is for: the geometry is at fault, else the claim.
     everywhere = len(wrong) == len(judged)
     if everywhere:
         wrong = [min(wrong, key=_how_far)]
-    for grade, found, (index, claim, family) in wrong:
+    for run in wrong:
+        index, claim, family = run.claimed
+        stage = run.stage
         steps: DocumentPath = ("fits", index, "family")
         if everywhere:
             steps = ("geometry", stage)
-            if given.profile_shift_sum is not None:
+            if run.given.profile_shift_sum is not None:
                 steps = (*steps, "profile_shift_sum")
+        off = run.grade is _Grade.OFF
         yield at(
-            entry,
-            "FC251" if grade is _Grade.OFF else "FC252",
+            run.entry,
+            "FC251" if off else "FC252",
             steps,
-            _words(entry, stage, given, found, claim.family),
+            _words(run.entry, stage, run.given, run.found, claim.family),
             key=steps == ("geometry", stage),
             advice="measure module, helix and tip diameters again, or take the family out"
-            if grade is _Grade.OFF
+            if off
             else "mount the pair and measure its backlash before promising it",
             related=(
                 beside(
@@ -111,8 +203,8 @@ def _grade(given: PairGeometry, found: CentreDistance) -> _Grade:
     return _Grade.OFF if abs(found.shift_sum) > SHIFT_SUM_LIMIT else _Grade.GOOD
 
 
-def _how_far(judged: tuple[_Grade, CentreDistance, Claimed]) -> float:
-    difference = judged[1].difference_mm
+def _how_far(run: _Run) -> float:
+    difference = run.found.difference_mm
     return float("inf") if difference is None else abs(difference)
 
 
