@@ -134,6 +134,16 @@ SET_CODES: tuple[Code, ...] = (
         good=of_kind("variator", "more-variators.yaml", _KIT, "{supplier: marram}"),
     ),
     Code(
+        "FC217",
+        "empty-list",
+        "warning",
+        "A list or mapping is there but holds nothing.",
+        "An empty list of housings looks like `none` and counts like `not known`; the set stays "
+        "unproven everywhere.",
+        bad=gear_sets(_SET.replace("[short, mid]", "[]")),
+        good=gear_sets(_SET),
+    ),
+    Code(
         "FC231",
         "set-fits-no-train",
         "error",
@@ -340,6 +350,16 @@ SET_CODES: tuple[Code, ...] = (
             'CG-1: {part_number: "1", pairs: {primary: 15/40}, price: 640}',
             "{supplier: cordgrass, currency: SEK}",
         ),
+    ),
+    Code(
+        "FC263",
+        "cost-unlike-price",
+        "warning",
+        "A piece cost more than it sells for, or a sixth of that or less.",
+        "It is sold at a loss, or the margin shown is wrong by a lost decimal mark. The sixth is a "
+        "judgement.",
+        bad=of_kind("shelf", "more-shelf.yaml", "MA-1447: {quantity: 1, cost: 72.40}"),
+        good=of_kind("shelf", "more-shelf.yaml", "MA-1447: {quantity: 1, cost: 42.70}"),
     ),
     Code(
         "FC271",

@@ -18,7 +18,7 @@ from fitcheck.errors import FitcheckError, UnreadableError, UsageError
 from fitcheck.model.kinds import KINDS
 from fitcheck.rules.checks import check
 
-__all__ = ["Checked", "check_paths", "errors_in"]
+__all__ = ["Checked", "check_paths", "errors_in", "lay_over"]
 
 _FAMILY_PLACES = ("families", "families.yaml", "families.yml")
 _LEVELS = 3
@@ -122,7 +122,7 @@ def _part(path: str, catalog: str | None, progress: Progress | None) -> Checked:
         if catalog is not None:
             raise
         return replace(_whole(own), alone=True)
-    merged = _laid_over(around, own)
+    merged = lay_over(around, own)
     names = set(own.sources)
     ledgers = {shown_path(ledger_path(file)) for file in own.shelf_files.values()}
     found = [finding for finding in check(merged) if finding.span.path in names | ledgers]
@@ -175,7 +175,7 @@ def _repeated(around: Catalogue, own: Catalogue) -> Iterator[Finding]:
                 yield repeated_id(id_, entry.span(), other.id, other.span())
 
 
-def _laid_over(around: Catalogue, own: Catalogue) -> Catalogue:
+def lay_over(around: Catalogue, own: Catalogue) -> Catalogue:
     """The surrounding catalogue with one file read anew, or added to it."""
     stale = _stale(around, own)
     changes: dict[str, Any] = {

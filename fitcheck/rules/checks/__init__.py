@@ -5,7 +5,10 @@ from __future__ import annotations
 from fitcheck.catalogue.reader import Catalogue
 from fitcheck.catalogue.source import gc_paused
 from fitcheck.diagnostics.finding import Finding, Span, sort_key
+from fitcheck.rules.checks.dates import future_dates
 from fitcheck.rules.checks.duplicates import repeated_kits, repeated_numbers, same_part_twice
+from fitcheck.rules.checks.empty_lists import empty_lists
+from fitcheck.rules.checks.engines import engine_figures
 from fitcheck.rules.checks.families import (
     family_bands,
     family_seats,
@@ -18,7 +21,7 @@ from fitcheck.rules.checks.machines import family_tyres, machine_trains, machine
 from fitcheck.rules.checks.names import ambiguous_names
 from fitcheck.rules.checks.physics import set_geometry
 from fitcheck.rules.checks.place import Check
-from fitcheck.rules.checks.prices import currencies, prices
+from fitcheck.rules.checks.prices import costs, currencies, prices
 from fitcheck.rules.checks.references import references
 from fitcheck.rules.checks.seats import set_seats
 from fitcheck.rules.checks.succession import (
@@ -48,6 +51,7 @@ CHECKS: tuple[Check, ...] = (
     set_geometry,
     set_seats,
     prices,
+    costs,
     currencies,
     retired_sets,
     successor_cycles,
@@ -61,6 +65,9 @@ CHECKS: tuple[Check, ...] = (
     tyre_sizes,
     tyre_roll_outs,
     tyre_symbols,
+    engine_figures,
+    empty_lists,
+    future_dates,
 )
 """Every check of a whole catalogue; each takes time in proportion to the catalogue."""
 

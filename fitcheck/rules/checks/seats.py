@@ -31,11 +31,15 @@ _INTERFACES: tuple[tuple[str, _Rule], ...] = (
 def set_seats(catalogue: Catalogue) -> Iterator[Finding]:
     """What every active set brings and needs, against the families it is for."""
     stated = StatedCodes(catalogue)
-    explained: dict[tuple[str, str, str], set[str]] = {}
+    explained: set[tuple[Slot, str]] = set()
     for slot, code in stated.doubted.items():
-        yield _doubted(stated, slot, stated.by_slot[slot][code])
-        for statement in stated.by_slot[slot][code]:
-            explained.setdefault((slot.family, slot.name, statement.entry.id), set()).add(code)
+        against = stated.by_slot[slot][code]
+        yield _doubted(stated, slot, against)
+        explained.update((slot, statement.entry.id) for statement in against)
+
+    def asked(entry: Entry[GearSet], claims: list[Claimed], *steps: str) -> list[Claimed]:
+        return [c for c in claims if (Slot(c[1].family, steps), entry.id) not in explained]
+
     yield from _own_seats(stated)
     for entry in catalogue.gear_sets.values():
         record = entry.record
@@ -49,14 +53,15 @@ def set_seats(catalogue: Catalogue) -> Iterator[Finding]:
         if record.interfaces.model_fields_set:
             for name, rule in _INTERFACES:
                 if getattr(record.interfaces, name):
-                    asked = [c for c in claims if (c[1].family, name, entry.id) not in explained]
-                    yield from _contradicted(entry, asked, rule, "FC255", ("interfaces", name))
+                    steps = ("interfaces", name)
+                    left = asked(entry, claims, *steps)
+                    yield from _contradicted(entry, left, rule, "FC255", steps)
             yield from _without_mate(stated, entry, claims)
         for stage, given in record.geometry.items():
             if given.driver_hand is not None:
                 yield from _contradicted(
                     entry,
-                    claims,
+                    asked(entry, claims, "stages", stage, "driver_hand"),
                     partial(helix_hand, stage=stage),
                     "FC254",
                     ("geometry", stage, "driver_hand"),
@@ -103,10 +108,8 @@ def _doubted(stated: StatedCodes, slot: Slot, against: list[Statement]) -> Findi
     """A family's code that most of its sets contradict, at the family."""
     family = stated.family(slot)
     own = stated.own(slot)
-    steps: DocumentPath = ("interfaces", slot.name)
-    if slot.name == "idler_seats":
-        steps = (*steps, slot.joint)
-    elif slot.name == "bearings":
+    steps = slot.steps
+    if slot.name == "bearings":
         # The one that no set states is the likely slip; the list where there are several.
         alone = [text for code, text in own.items() if code not in stated.by_slot[slot]]
         if len(alone) == 1:
@@ -153,7 +156,6 @@ def _own_seat(stated: StatedCodes, slot: Slot, statements: list[Statement]) -> F
     wheels = [each.entry.id for each in statements if each.side == "wheel"]
     pinions = [each.entry.id for each in statements if each.side == "pinion"]
     (factory,) = stated.own(slot).values()
-    there = ("interfaces", "idler_seats", slot.joint)
     return at(
         first.entry,
         "FC260",
@@ -163,7 +165,7 @@ def _own_seat(stated: StatedCodes, slot: Slot, statements: list[Statement]) -> F
         f"{or_list(pinions)} beside the factory wheel, and they go only with each other",
         advice="no fault where the supplier has a seat of its own; else correct the code",
         related=(
-            beside(family, *there, label="the factory's idler seat"),
+            beside(family, *slot.steps, label="the factory's idler seat"),
             *_places(statements[1:]),
         ),
     )
@@ -188,7 +190,7 @@ def _without_mate(
         going = False
         for index, claim, family in claims:
             joint = family.record.train_stages.index(record.stages[0]) + offset
-            slot = Slot(claim.family, "idler_seats", joint)
+            slot = Slot(claim.family, ("interfaces", "idler_seats", joint))
             own = stated.own(slot) if joint >= 0 else {}
             mates = stated.mates(slot, code, "wheel" if gear == "wheel" else "pinion")
             if (
@@ -214,11 +216,7 @@ def _without_mate(
                 f"has {factory}, and {alone}",
                 advice="compare the seats on the bench, and correct the code",
                 related=(
-                    beside(
-                        stated.family(slot),
-                        *("interfaces", "idler_seats", slot.joint),
-                        label="the factory's idler seat",
-                    ),
+                    beside(stated.family(slot), *slot.steps, label="the factory's idler seat"),
                 ),
             )
             if not going:

@@ -1,4 +1,4 @@
-"""Codes of shaft ends, idler seats and bearings that the sets for a family state, joint by joint.
+"""Codes of shaft ends, seats, bearings and hands that the sets for a family state, place by place.
 
 One set against its family may be wrong by itself. Many that agree with each other against the
 family show that the family's own code is wrong, and it is then reported there, once.
@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Literal, NamedTuple
+from typing import Any, Literal, NamedTuple
 
 from fitcheck.catalogue.reader import Catalogue, Entry
 from fitcheck.diagnostics.finding import DocumentPath
@@ -26,20 +26,25 @@ LEAST_SETS = 3
 
 Side = Literal["wheel", "pinion", "shaft"]
 
+_WORDS = {"idler_seats": "idler seat", "bearings": "bearing", "driver_hand": "hand of the driver"}
+
 
 class Slot(NamedTuple):
-    """One place for a code in a family's `interfaces`; the joint counts idler seats from 0."""
+    """One place for a code in a family: the family's id and the path of the value under it."""
 
     family: str
-    name: Literal["input_shaft_end", "output_shaft_end", "bearings", "idler_seats"]
-    joint: int = 0
+    steps: DocumentPath
+
+    @property
+    def name(self) -> str:
+        """The field it is of."""
+        return str(next(step for step in reversed(self.steps) if isinstance(step, str)))
 
     @property
     def words(self) -> str:
         """What the code is of, in words."""
-        return {"idler_seats": "idler seat", "bearings": "bearing"}.get(
-            self.name, self.name.replace("_", " ")
-        )
+        words = _WORDS.get(self.name, self.name.replace("_", " "))
+        return f"{self.steps[1]} {words}" if self.steps[0] == "stages" else words
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +71,9 @@ class StatedCodes:
         self.by_slot: dict[Slot, dict[str, list[Statement]]] = {}
         for entry in catalogue.gear_sets.values():
             record = entry.record
-            if record.status == "retired" or not record.interfaces.model_fields_set:
+            if record.status == "retired" or not (
+                record.geometry or record.interfaces.model_fields_set
+            ):
                 continue
             for _, _, family in {
                 c[1].family: c for c in fitting_claims(catalogue, record)
@@ -80,14 +87,13 @@ class StatedCodes:
 
     def own(self, slot: Slot) -> Mapping[str, str]:
         """The family's own codes for a slot: plain, and as written; empty where none is known."""
-        interfaces = self.family(slot).record.interfaces
-        if slot.name == "bearings":
-            given = interfaces.bearings
-        elif slot.name == "idler_seats":
-            given = interfaces.idler_seats[slot.joint : slot.joint + 1]
-        else:
-            end = getattr(interfaces, slot.name)
-            given = [] if end is None else [end]
+        value: Any = self.family(slot).record
+        for step in slot.steps:
+            if isinstance(step, int):
+                value = value[step] if step < len(value) else None
+            else:
+                value = value[step] if isinstance(value, dict) else getattr(value, step)
+        given = value if isinstance(value, list) else [] if value is None else [value]
         return {code: text for text in given if (code := _plain(slot, text)) is not None}
 
     @cached_property
@@ -128,37 +134,38 @@ def _statements(
     entry: Entry[GearSet], family: Entry[Family]
 ) -> Iterator[tuple[Slot, str, Statement]]:
     """Every code that a set states for a slot of a family and that says something."""
-    for slot, steps, text, side in _given(entry.record, family):
+    for there, here, text, side in _given(entry.record, family.record):
+        slot = Slot(family.id, there)
         code = _plain(slot, text)
         if code is not None:
-            yield slot, code, Statement(entry, ("interfaces", *steps), text, side)
+            yield slot, code, Statement(entry, here, text, side)
 
 
 def _given(
-    record: GearSet, family: Entry[Family]
-) -> Iterator[tuple[Slot, DocumentPath, str, Side]]:
-    seats = record.interfaces
-    stages = family.record.train_stages
-    if seats.input_shaft_end is not None and stages[0] in record.pairs:
-        yield (
-            Slot(family.id, "input_shaft_end"),
-            ("input_shaft_end",),
-            seats.input_shaft_end,
-            "shaft",
-        )
-    if seats.output_shaft_end is not None and stages[-1] in record.pairs:
-        slot = Slot(family.id, "output_shaft_end")
-        yield slot, ("output_shaft_end",), seats.output_shaft_end, "shaft"
+    record: GearSet, family: Family
+) -> Iterator[tuple[DocumentPath, DocumentPath, str, Side]]:
+    """Path in the family, path in the set, the text and the gear that has it."""
+    there: DocumentPath
+    for stage, given in record.geometry.items():
+        if given.driver_hand is not None and given.helix_angle_deg > 0:
+            there = ("stages", stage, "driver_hand")
+            yield there, ("geometry", stage, "driver_hand"), given.driver_hand, "shaft"
+    seats, stages = record.interfaces, family.train_stages
+    for name, stage in (("input_shaft_end", stages[0]), ("output_shaft_end", stages[-1])):
+        end: str | None = getattr(seats, name)
+        if end is not None and stage in record.pairs:
+            yield ("interfaces", name), ("interfaces", name), end, "shaft"
     for index, bearing in enumerate(seats.bearings):
-        yield Slot(family.id, "bearings"), ("bearings", index), bearing, "shaft"
+        yield ("interfaces", "bearings"), ("interfaces", "bearings", index), bearing, "shaft"
     if len(record.stages) > 1:
         return  # The seats of a whole train are its own matter.
-    position = stages.index(record.stages[0])
-    if seats.wheel_seat is not None and position < len(stages) - 1:
-        yield Slot(family.id, "idler_seats", position), ("wheel_seat",), seats.wheel_seat, "wheel"
-    if seats.pinion_seat is not None and position > 0:
-        slot = Slot(family.id, "idler_seats", position - 1)
-        yield slot, ("pinion_seat",), seats.pinion_seat, "pinion"
+    joint = stages.index(record.stages[0])
+    if seats.wheel_seat is not None and joint < len(stages) - 1:
+        there = ("interfaces", "idler_seats", joint)
+        yield there, ("interfaces", "wheel_seat"), seats.wheel_seat, "wheel"
+    if seats.pinion_seat is not None and joint > 0:
+        there = ("interfaces", "idler_seats", joint - 1)
+        yield there, ("interfaces", "pinion_seat"), seats.pinion_seat, "pinion"
 
 
 def _plain(slot: Slot, text: str) -> str | None:

@@ -231,3 +231,21 @@ def test_a_distance_a_little_off_is_a_warning_at_the_family(marked) -> None:
     marked(
         _casing("centre_distance_mm: <FC225>48.03") | {"sets/more.yaml": _cut(AT_48)},
     )
+
+
+def test_a_room_that_most_wheels_do_not_go_into_is_one_finding_at_the_family(marked) -> None:
+    wheels = "".join(
+        f"""\
+  MA-{at}:
+    part_number: "{at}"
+    pairs: {{primary: 15/{44 + at}}}
+    fits: [{{family: dunlin-50, housings: [short]}}]
+    geometry:
+      primary: {{normal_module_mm: 1.5, helix_angle_deg: 20, driven_tip_diameter_mm: {tip}}}
+"""
+        for at, tip in enumerate((74.1, 75.5, 75, 73.8))
+    )
+    room = "short: {name: short case, max_tip_diameter_mm: {primary: <FC227>74}}"
+    text = BASE["families/dunlin.yaml"].replace("short: {name: short case}", room)
+    (found,) = marked({"families/dunlin.yaml": text, "sets/more.yaml": HEAD + wheels})
+    assert found.message.startswith("3 of the 4 sets")
