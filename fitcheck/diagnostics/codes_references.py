@@ -384,5 +384,23 @@ REFERENCE_CODES: tuple[Code, ...] = (
             "    engine: {peak_power_kw: 3.4, peak_power_rpm: 7250}\n    factory_trains:",
         ),
     ),
+    Code(
+        "FC288",
+        "stages-exchanged",
+        "warning",
+        "The pairs of a machine or a factory train are those of other stages.",
+        "The overall reduction stays, but every set then changes another pair than it replaces: "
+        "each percentage is wrong.",
+        bad=changed(
+            FAMILY,
+            "pairs: {primary: 14/45, secondary: 12/49}",
+            "pairs: {primary: 12/49, secondary: 14/45}",
+        ),
+        good=changed(
+            FAMILY,
+            "pairs: {primary: 14/45, secondary: 12/49}",
+            "pairs: {primary: 14/45, secondary: 12/50}",
+        ),
+    ),
 )
 """Codes FC20x, FC21x, FC22x and FC28x that concern families, machines and references."""

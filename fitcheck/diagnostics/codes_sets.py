@@ -164,6 +164,25 @@ SET_CODES: tuple[Code, ...] = (
         good=gear_sets(_SET),
     ),
     Code(
+        "FC233",
+        "stage-in-doubt",
+        "warning",
+        "At its stage a pair is of no use to any machine it is for; at another it would be.",
+        "A primary pair entered as secondary is offered where it does not go. Limits: beyond -30 "
+        "or +40 % at its own stage, within -20 to +30 % at another; a judgement.",
+        bad=gear_sets(_SET.replace("primary: 15/43", "secondary: 16/41")),
+        good=gear_sets(_SET.replace("primary: 15/43", "primary: 16/41")),
+    ),
+    Code(
+        "FC234",
+        "interface-without-gear",
+        "warning",
+        "A set gives the shaft end or seat of a gear that a pair of its stage does not have.",
+        "The stage is wrong, or the code; what is given there is never used.",
+        bad=gear_sets(_SET + "      interfaces: {output_shaft_end: H17}\n"),
+        good=gear_sets(_SET + "      interfaces: {input_shaft_end: D13}\n"),
+    ),
+    Code(
         "FC241",
         "listing-wheel-size",
         "warning",

@@ -24,6 +24,7 @@ from fitcheck.rules.checks.place import Check
 from fitcheck.rules.checks.prices import costs, currencies, prices
 from fitcheck.rules.checks.references import references
 from fitcheck.rules.checks.seats import set_seats
+from fitcheck.rules.checks.stages import set_stages, train_stages
 from fitcheck.rules.checks.succession import (
     retired_sets,
     shelf_stock,
@@ -47,6 +48,8 @@ CHECKS: tuple[Check, ...] = (
     same_part_twice,
     repeated_kits,
     set_trains,
+    set_stages,
+    train_stages,
     listings,
     set_geometry,
     set_seats,

@@ -29,9 +29,9 @@ def future_dates(catalogue: Catalogue) -> Iterator[Finding]:
         date = entry.record.source.date
         if date is not None and date > now:
             yield _future(entry, ("source", "date"), date)
-    for entry in catalogue.vehicle_classes.values():
-        if entry.record.date > now:
-            yield _future(entry, ("date",), entry.record.date)
+    for class_ in catalogue.vehicle_classes.values():
+        if class_.record.date > now:
+            yield _future(class_, ("date",), class_.record.date)
 
 
 def _future(entry: Entry[Any], steps: DocumentPath, date: dt.date) -> Finding:
@@ -40,5 +40,5 @@ def _future(entry: Entry[Any], steps: DocumentPath, date: dt.date) -> Finding:
         "FC286",
         steps,
         f"{date} has not come yet",
-        advice="correct it; give the day a list came in, where it names the day it comes into force",
+        advice="correct it; no fault where a list bears the day on which it comes into force",
     )

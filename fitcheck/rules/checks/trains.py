@@ -19,6 +19,7 @@ __all__ = [
     "Claimed",
     "claimed_families",
     "fitting_claims",
+    "meant_trains",
     "set_trains",
     "stages_fit",
     "without_claims",
@@ -120,9 +121,9 @@ def _absurd(entry: Entry[GearSet], fitting: list[Claimed]) -> Iterator[Finding]:
     record = entry.record
     nearest: tuple[Fraction, Entry[Family], int] | None = None
     for _, claim, family in fitting:
-        trains = family.record.factory_trains
-        for index, train in enumerate(trains):
-            if not _meant(train, claim, trains) or any(s not in train.pairs for s in record.pairs):
+        meant = meant_trains(family.record, claim)
+        for index, train in enumerate(family.record.factory_trains):
+            if train not in meant or any(s not in train.pairs for s in record.pairs):
                 continue
             # Stages left as they are cancel: only the pairs replaced count.
             before = prod(train.pairs[s].driven for s in record.pairs) * prod(
@@ -155,10 +156,11 @@ def _absurd(entry: Entry[GearSet], fitting: list[Claimed]) -> Iterator[Finding]:
     )
 
 
-def _meant(train: FactoryTrain, claim: FitClaim, trains: list[FactoryTrain]) -> bool:
-    if not claim.housings or train.housing in claim.housings:
-        return True
-    return not any(other.housing in claim.housings for other in trains)
+def meant_trains(family: Family, claim: FitClaim) -> list[FactoryTrain]:
+    """The factory trains of the housings that a claim names; all where none has one of them."""
+    trains = family.factory_trains
+    named = [train for train in trains if train.housing in claim.housings]
+    return named or trains
 
 
 def _distance(speed: Fraction) -> Fraction:

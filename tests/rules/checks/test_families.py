@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from fitcheck.diagnostics.examples import BASE
-
 import pytest
+
+from fitcheck.diagnostics.examples import BASE
 
 FAMILY = """\
 kind: family

@@ -37,7 +37,7 @@ def test_shaft_ends_and_bearings(marked) -> None:
     part_number: "2"
     pairs: {secondary: 14/46}
     fits: [{family: knot-50}]
-    interfaces: {output_shaft_end: <FC255>H17, input_shaft_end: D13, bearings: ["6203"]}
+    interfaces: {output_shaft_end: <FC255>H17, input_shaft_end: <FC234>D13, bearings: ["6203"]}
   MA-3:
     part_number: "3"
     pairs: {primary: 15/43}
