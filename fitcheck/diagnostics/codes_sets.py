@@ -201,6 +201,18 @@ SET_CODES: tuple[Code, ...] = (
         good=_SPUR_FAMILY | gear_sets(_SET + "      listed_for: {models: [Dunlin Ten]}\n"),
     ),
     Code(
+        "FC250",
+        "borderline-mesh",
+        "advice",
+        "A pair has very much or very little profile shift, or hardly more than one tooth in "
+        "contact.",
+        "It may run, but loudly, and its teeth are weaker; or a digit or a sign is a slip. Limits: "
+        "shifts of -0.5 to +1.2 in all (a judgement), transverse contact ratio 1.2 (handbooks, for "
+        "spur gears).",
+        bad=gear_sets(_CUT.replace("15/44", "14/44").replace("0.644", "1.265")),
+        good=gear_sets(_CUT),
+    ),
+    Code(
         "FC251",
         "centre-distance-impossible",
         "error",

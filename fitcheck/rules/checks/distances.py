@@ -57,10 +57,12 @@ Doubted = set[tuple[str, Stage]]
 """Family ids and stages whose centre distance is probably wrong."""
 
 
-def centre_distances(catalogue: Catalogue) -> Generator[Finding, None, Doubted]:
+def centre_distances(
+    catalogue: Catalogue,
+) -> Generator[Finding, None, tuple[Doubted, set[tuple[str, Stage]]]]:
     """Pairs against the distance of the families they are for, and that against the pairs.
 
-    Returns the distances that are in doubt.
+    Returns the families' distances that are in doubt, and the sets and stages that are off.
     """
     by_pair: list[list[_Run]] = []
     by_casing: dict[tuple[str, Stage], list[_Run]] = {}
@@ -86,9 +88,13 @@ def centre_distances(catalogue: Catalogue) -> Generator[Finding, None, Doubted]:
         if (family, stage) not in doubted:
             doubted.add((family, stage))
             yield finding
+    off: set[tuple[str, Stage]] = set()
     for runs in by_pair:
-        yield from _centre_distance(runs, explained)
-    return doubted
+        for finding in _centre_distance(runs, explained):
+            if finding.code == "FC251":
+                off.add((runs[0].entry.id, runs[0].stage))
+            yield finding
+    return doubted, off
 
 
 def _runs(
