@@ -31,6 +31,11 @@ _ELSEWHERE = (
     '"change": 2, "quantity_after": 2, "place": "drawer B5", '
     '"sum": "265186841ebe564210c9860bab7d3b61"}\n'
 )
+_LATE = (
+    '{"seq": 1, "time": "2062-11-20T09:14:05Z", "action": "open", "part": "MA-1544", '
+    '"change": 2, "quantity_after": 2, "place": "drawer B4", '
+    '"sum": "4b0597c90c4a36e49ce25d7adbecf133"}\n'
+)
 _MARK = '{"seq": 2, "shelf": ""}'
 _ONE_ISSUED = changed(_SHELF, "quantity: 2", "quantity: 1")
 _END = 'ledger: {line: 2, sum: "6d111fa3b8e5b6fb0a0d4ff60bab64cd"}\n'
@@ -121,6 +126,15 @@ LEDGER_CODES: tuple[Code, ...] = (
         "The history of those moves is lost; what the ledger adds up to proves nothing of them.",
         bad={**_WITH_END, _LEDGER: _OPEN},
         good={**_WITH_END, _LEDGER: _OPEN + _ISSUE},
+    ),
+    Code(
+        "FC309",
+        "ledger-clock-wrong",
+        "warning",
+        "A move of the ledger lies in the future, or more than a day before an earlier one.",
+        "The computer's clock was wrong: what was sold in which month can no longer be told.",
+        bad={_LEDGER: _LATE},
+        good=_SOUND,
     ),
 )
 """Codes FC3xx."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import os
 from collections.abc import Iterator, Mapping
 from decimal import Decimal
@@ -22,7 +23,7 @@ from fitcheck.catalogue.ledger import (
     read_mark,
     read_pair,
 )
-from fitcheck.catalogue.ledger.line import money_text
+from fitcheck.catalogue.ledger.line import LedgerLine, money_text
 from fitcheck.catalogue.nodes import MapNode
 from fitcheck.catalogue.reader import Catalogue, Entry
 from fitcheck.catalogue.shape import LEDGER_KEY
@@ -31,6 +32,7 @@ from fitcheck.diagnostics.finding import Finding, Related, Span
 from fitcheck.errors import UnreadableError
 from fitcheck.model.fields import Record
 from fitcheck.model.trade import ShelfEntry
+from fitcheck.rules.checks import dates
 from fitcheck.rules.checks.place import at
 
 __all__ = ["ledgers"]
@@ -60,6 +62,8 @@ def ledgers(catalogue: Catalogue) -> Iterator[Finding]:
             missing = list(_missing(catalogue.sources[shown], path, ledger))
         # A torn line that the shelf file has was whole once: lost, not broken off.
         yield from missing or findings
+        if ledger is not None:
+            yield from _times(ledger)
         if ledger is not None and ledger.lines and not ledger.broken and not missing:
             yield from _beside(catalogue, shown, path, ledger)
     yield from _alone(catalogue)
@@ -186,6 +190,48 @@ def _differs(
             advice=_ACCEPT,
             related=related,
         )
+
+
+def _times(ledger: Ledger) -> Iterator[Finding]:
+    """The first move that is dated in the future, and the first behind the one before it.
+
+    A day is allowed for, since clocks of two machines differ and one may not know its time zone.
+    """
+    latest = f"{dates.today() + dt.timedelta(days=1)}T23:59:59Z"
+    newest, reached = "", ""
+    behind: list[tuple[int, LedgerLine]] = []
+    ahead: list[tuple[int, LedgerLine]] = []
+    for number, line in ledger.lines:
+        # Written alike, times sort as texts; the day before is worked out once for each new one.
+        if line.time > latest:
+            ahead.append((number, line))
+        elif line.time > newest:
+            newest, reached = line.time, _day_before(line.time)
+        elif line.time < reached:
+            behind.append((number, line))
+    for lines, what in (
+        (ahead, "lies in the future"),
+        (behind, "is before the time of an earlier move"),
+    ):
+        if lines:
+            number, line = lines[0]
+            more = f", and so {len(lines) - 1} more" if len(lines) > 1 else ""
+            yield Finding(
+                "FC309",
+                f"the {line.action} of {line.part} at {line.time} {what}{more}",
+                ledger.span(number),
+                record=line.part,
+                help="set the clock of the computer; the pieces count all the same, and lines are "
+                "never changed",
+            )
+
+
+def _day_before(time: str) -> str:
+    try:
+        day = dt.date.fromisoformat(time[:10]) - dt.timedelta(days=1)
+    except (ValueError, OverflowError):
+        return ""
+    return f"{day}{time[10:]}"
 
 
 def _alone(catalogue: Catalogue) -> Iterator[Finding]:

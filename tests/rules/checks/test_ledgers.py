@@ -10,6 +10,7 @@ from pathlib import Path
 
 import pytest
 
+from fitcheck.catalogue.ledger.line import FIRST_SUM, LedgerLine
 from fitcheck.catalogue.reader import load
 from fitcheck.diagnostics.codes import CODES
 from fitcheck.diagnostics.examples import BASE, lay_out
@@ -63,7 +64,7 @@ def test_an_entry_gone_from_the_file(tmp_path: Path) -> None:
 
 
 def test_every_field_that_differs_is_told(tmp_path: Path) -> None:
-    shelf = "kind: shelf\nrecords:\n  MA-1544: {quantity: 1, cost: 3, price: 70}\n"
+    shelf = "kind: shelf\nrecords:\n  MA-1544: {quantity: 1, cost: 30, price: 70}\n"
     lay_out(tmp_path, BASE, UNLIKE, {"shelf.yaml": shelf})
     assert {(f.code, f.field[-1]) for f in check(load(tmp_path))} == {
         ("FC305", "cost"),
@@ -164,3 +165,30 @@ def test_line_ends_that_an_editor_turned_are_told_once(tmp_path: Path) -> None:
 def test_what_answers_rest_on_leaves_the_ledgers_out(tmp_path: Path) -> None:
     lay_out(tmp_path, BASE, UNLIKE)
     assert errors_in(load(tmp_path)) == []
+
+
+def _ledger(*times: str) -> str:
+    text, sum_ = "", FIRST_SUM
+    for seq, time in enumerate(times, start=1):
+        action = "open" if seq == 1 else "receive"
+        line = LedgerLine(seq, time, action, "MA-1544", 1, seq, {"place": "drawer B4"})
+        written, line = line.written(sum_)
+        text, sum_ = f"{text}{written}\n", line.sum
+    return text
+
+
+@pytest.mark.parametrize(
+    ("times", "lines"),
+    [
+        (["2026-11-20T09:14:05Z", "2026-11-19T10:00:00Z"], []),
+        (["2026-11-20T09:14:05Z", "2026-11-19T09:14:04Z"], [2]),
+        (["2026-11-20T09:14:05Z", "1999-01-01T00:00:00Z", "1999-01-02T00:00:00Z"], [2]),
+        (["2062-11-20T09:14:05Z", "2026-11-20T09:14:05Z", "2062-11-21T09:14:05Z"], [1]),
+        (["2062-11-20T09:14:05Z", "2026-11-20T09:14:05Z", "2026-01-01T00:00:00Z"], [1, 3]),
+    ],
+)
+def test_times_of_moves(tmp_path: Path, times: list[str], lines: list[int]) -> None:
+    shelf = BASE["shelf.yaml"].replace("quantity: 2", f"quantity: {len(times)}")
+    lay_out(tmp_path, BASE, {"shelf.yaml": shelf, LEDGER: _ledger(*times)})
+
+    assert found(tmp_path) == [("FC309", LEDGER, line) for line in lines]

@@ -1,7 +1,8 @@
 """Advice on pairs that mesh at the border of what is usual.
 
 The pairs that raise none are those of `tests/kernel/same_casing.csv`. Contact ratios beside them
-come from the formulae of ISO 21771, worked out below with the tips shortened; 1.2 as the least for spur gears is Shigley's, Norton's and SDP/SI's, from memory.
+come from the formulae of ISO 21771, worked out below with the tips shortened. 1.2 as the least for
+spur gears is Shigley's, Norton's and SDP/SI's, from memory.
 """
 
 from __future__ import annotations
