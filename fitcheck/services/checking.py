@@ -16,7 +16,7 @@ from fitcheck.catalogue.source import Source, shown_path
 from fitcheck.diagnostics.finding import Finding, sort_key
 from fitcheck.errors import FitcheckError, UnreadableError, UsageError
 from fitcheck.model.kinds import KINDS
-from fitcheck.rules.checks import check
+from fitcheck.rules.checks import check, check_for_errors
 
 __all__ = ["Checked", "check_paths", "errors_in", "lay_over"]
 
@@ -86,12 +86,13 @@ def check_paths(
 def errors_in(catalogue: Catalogue) -> list[Finding]:
     """The errors of a catalogue that an answer may rest on, first things first.
 
-    A small catalogue is checked as a whole, but for the ledgers of its shelf, which takes a few
+    A small catalogue is checked for errors, but not the ledgers of its shelf, which takes some
     hundredths of a second; of a large one only what its reading found is told.
     """
     records = sum(len(catalogue.entries(kind)) for kind in KINDS)
-    found = check(catalogue, with_ledgers=False) if records <= _QUICK else catalogue.findings
-    return [finding for finding in found if finding.severity == "error"]
+    if records <= _QUICK:
+        return check_for_errors(catalogue)
+    return [finding for finding in catalogue.findings if finding.severity == "error"]
 
 
 def _whole(catalogue: Catalogue) -> Checked:

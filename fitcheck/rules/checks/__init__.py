@@ -6,6 +6,7 @@ from fitcheck.catalogue.reader import Catalogue
 from fitcheck.catalogue.source import gc_paused
 from fitcheck.diagnostics.finding import Finding, Span, sort_key
 from fitcheck.rules.checks.dates import future_dates
+from fitcheck.rules.checks.distances import centre_distances
 from fitcheck.rules.checks.duplicates import repeated_kits, repeated_numbers, same_part_twice
 from fitcheck.rules.checks.empty_lists import empty_lists
 from fitcheck.rules.checks.engines import engine_figures
@@ -35,7 +36,7 @@ from fitcheck.rules.checks.trains import set_trains
 from fitcheck.rules.checks.tunes import bands_in_percent
 from fitcheck.rules.checks.tyres import tyre_roll_outs, tyre_sizes, tyre_symbols
 
-__all__ = ["CHECKS", "check"]
+__all__ = ["CHECKS", "FOR_ERRORS", "check", "check_for_errors"]
 
 CHECKS: tuple[Check, ...] = (
     references,
@@ -74,6 +75,21 @@ CHECKS: tuple[Check, ...] = (
 )
 """Every check of a whole catalogue; each takes time in proportion to the catalogue."""
 
+FOR_ERRORS: tuple[Check, ...] = (
+    references,
+    family_stages,
+    family_bands,
+    family_seats,
+    repeated_numbers,
+    repeated_kits,
+    set_trains,
+    centre_distances,
+    successor_cycles,
+    machine_trains,
+)
+"""The checks that may find an error, but for the ledgers."""
+
+
 _WITHOUT_LEDGERS = tuple(each for each in CHECKS if each is not ledgers)
 
 
@@ -90,11 +106,20 @@ def check(catalogue: Catalogue, *, with_ledgers: bool = True) -> list[Finding]:
     Returns:
         The findings by file, line and column.
     """
+    return _findings(catalogue, CHECKS if with_ledgers else _WITHOUT_LEDGERS)
+
+
+def check_for_errors(catalogue: Catalogue) -> list[Finding]:
+    """The errors of a catalogue, but for those of the ledgers of its shelf, which may be long."""
+    return [each for each in _findings(catalogue, FOR_ERRORS) if each.severity == "error"]
+
+
+def _findings(catalogue: Catalogue, checks: tuple[Check, ...]) -> list[Finding]:
     found = list(catalogue.findings)
     told: set[tuple[str, Span, str]] = set()
     # A large catalogue's nodes are many, and the collector would walk them all again and again.
     with gc_paused():
-        for each in CHECKS if with_ledgers else _WITHOUT_LEDGERS:
+        for each in checks:
             for finding in each(catalogue):
                 mark = (finding.code, finding.span, finding.message)
                 if mark not in told:

@@ -42,8 +42,18 @@ class _Room:
     claim: int
     family: Entry[Family]
     housing: str
-    limit: DocumentPath | None
-    answer: Answer
+    limit: DocumentPath | None = None
+    answer: Answer | None = None
+
+    @property
+    def fouls(self) -> bool:
+        """Whether the gear is too large for it."""
+        return self.answer is not None and self.answer.verdict is Verdict.RULED_OUT
+
+    @property
+    def reason(self) -> str:
+        """Why, where it is."""
+        return "" if self.answer is None else self.answer.reason
 
 
 def casing_rooms(catalogue: Catalogue, distances_in_doubt: Doubted) -> Iterator[Finding]:
@@ -75,6 +85,7 @@ def casing_rooms(catalogue: Catalogue, distances_in_doubt: Doubted) -> Iterator[
 
 def _rooms(catalogue: Catalogue, entry: Entry[GearSet], stage: Stage) -> list[_Room]:
     found: dict[tuple[str, str], _Room] = {}
+    answers: dict[_Limit, Answer] = {}
     bare = without_claims(entry)
     for index, claim, family in fitting_claims(catalogue, entry.record):
         for housing in claim.housings or family.record.housings:
@@ -82,11 +93,15 @@ def _rooms(catalogue: Catalogue, entry: Entry[GearSet], stage: Stage) -> list[_R
                 continue
             setting = Setting(family, housing, family.record.train_stages)
             (limit,) = setting.tip_limits(stage)
-            answer = casing_clearance(bare, setting, stage)
-            where = None if limit is None else limit[0]
-            found[claim.family, housing] = _Room(
-                entry, stage, index, family, housing, where, answer
-            )
+            if limit is None:
+                found[claim.family, housing] = _Room(entry, stage, index, family, housing)
+                continue
+            # Whether a wheel fouls hangs on the limit alone, which housings share.
+            key = (claim.family, limit[0])
+            if key not in answers:
+                answers[key] = casing_clearance(bare, setting, stage)
+            room = _Room(entry, stage, index, family, housing, limit[0], answers[key])
+            found[claim.family, housing] = room
     return list(found.values())
 
 
@@ -153,17 +168,19 @@ def _limits(family: Family) -> Iterator[tuple[Stage, DocumentPath, Decimal]]:
 
 def _outvoted(rooms: list[_Room]) -> bool:
     """Whether more than half of the gears with known tips, and `LEAST_SETS`, do not go in."""
-    fouling = {r.entry.id for r in rooms if r.answer.verdict is Verdict.RULED_OUT}
+    fouling = {room.entry.id for room in rooms if room.fouls}
     known = {r.entry.id for r in rooms if _is_computed(r.answer)} | fouling
     return len(fouling) >= LEAST_SETS and 2 * len(fouling) > len(known)
 
 
-def _is_computed(answer: Answer) -> bool:
-    return answer.verdict is Verdict.FITS and answer.evidence > Evidence.STATED
+def _is_computed(answer: Answer | None) -> bool:
+    return (
+        answer is not None and answer.verdict is Verdict.FITS and answer.evidence > Evidence.STATED
+    )
 
 
 def _wrong_limit(steps: DocumentPath, rooms: list[_Room]) -> Finding:
-    fouling = {r.entry.id: r for r in rooms if r.answer.verdict is Verdict.RULED_OUT}
+    fouling = {room.entry.id: room for room in rooms if room.fouls}
     sets = {room.entry.id for room in rooms}
     family = next(iter(fouling.values())).family
     return at(
@@ -174,14 +191,14 @@ def _wrong_limit(steps: DocumentPath, rooms: list[_Room]) -> Finding:
         "over the tips of their wheels: as it stands, they are ruled out",
         advice="measure the room in the casing again; or the geometry of all these sets is wrong",
         related=(
-            beside(room.entry, "geometry", room.stage, label=f"{id_}: {room.answer.reason}")
+            beside(room.entry, "geometry", room.stage, label=f"{id_}: {room.reason}")
             for id_, room in fouling.items()
         ),
     )
 
 
 def _too_large(rooms: list[_Room]) -> Iterator[Finding]:
-    asked = [room for room in rooms if room.answer.verdict is Verdict.RULED_OUT]
+    asked = [room for room in rooms if room.fouls]
     fitting = len(asked) < len(rooms)
     for room in asked:
         entry, stage, family, housing = room.entry, room.stage, room.family, room.housing
@@ -202,7 +219,7 @@ def _too_large(rooms: list[_Room]) -> Iterator[Finding]:
             entry,
             "FC253",
             steps,
-            f"too large for {where}: {room.answer.reason}",
+            f"too large for {where}: {room.reason}",
             key=steps == ("geometry", stage),
             advice="measure the wheel over its tips, or take the housing out",
             related=(beside(family, *room.limit, label="the room in the casing"),),

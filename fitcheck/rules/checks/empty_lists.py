@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
+from functools import cache
 from typing import Any
 
 from fitcheck.catalogue.reader import Catalogue, Entry
@@ -24,11 +26,24 @@ def empty_lists(catalogue: Catalogue) -> Iterator[Finding]:
                 yield _nothing(entry, steps)
 
 
+@cache
+def _holders(model: type[Record]) -> tuple[str, ...]:
+    """The fields of a kind of record that hold lists, mappings or further records."""
+    names = []
+    for name, field in model.model_fields.items():
+        written = str(field.annotation)
+        plain = isinstance(field.annotation, type) and issubclass(field.annotation, Record)
+        if name not in _PLAIN and (plain or re.search(r"\b(list|dict|fitcheck)\b", written)):
+            names.append(name)
+    return tuple(names)
+
+
 def _empty(value: Any, steps: DocumentPath) -> Iterator[DocumentPath]:
     if isinstance(value, Record):
-        # What is left out has its default and says nothing.
-        for name in value.model_fields_set - _PLAIN:
-            yield from _empty(getattr(value, name), (*steps, name))
+        for name in _holders(type(value)):
+            # What is left out has its default and says nothing.
+            if name in value.model_fields_set:
+                yield from _empty(getattr(value, name), (*steps, name))
     elif isinstance(value, (dict, list)):
         if not value:
             yield steps

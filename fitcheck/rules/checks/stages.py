@@ -77,15 +77,20 @@ def _useless(entry: Entry[GearSet], claims: list[Claimed]) -> Iterator[Finding]:
     """A pair that helps no machine where it is, and is like others where it is not."""
     record = entry.record
     stage = record.stages[0]
-    here = [speed for claimed in claims for speed in _speeds(record.pairs[stage], stage, claimed)]
     low, high = USELESS
-    if not here or any(low <= speed <= high for speed in here):
+    here = []
+    for claimed in claims:
+        for speed in _speeds(record.pairs[stage], stage, claimed):
+            if low <= speed <= high:
+                return
+            here.append(speed)
+    if not here:
         return
     low, high = USUAL
     for claimed in claims:
         family = claimed[2]
         for other in family.record.train_stages:
-            there = _speeds(record.pairs[stage], other, claimed)
+            there = list(_speeds(record.pairs[stage], other, claimed))
             if other == stage or not any(low <= speed <= high for speed in there):
                 continue
             nearest = min(here, key=lambda speed: abs(log(speed)))
@@ -106,12 +111,16 @@ def _useless(entry: Entry[GearSet], claims: list[Claimed]) -> Iterator[Finding]:
             return
 
 
-def _speeds(pair: Pair, stage: Stage, claimed: Claimed) -> list[float]:
+def _speeds(pair: Pair, stage: Stage, claimed: Claimed) -> Iterator[float]:
     """Road speed after over before of a pair at a stage of each train that its claim means."""
     _, claim, family = claimed
-    trains = meant_trains(family.record, claim)
-    old = [train.pairs[stage] for train in trains if stage in train.pairs]
-    return [float(each.reduction / pair.reduction) for each in old]
+    for train in meant_trains(family.record, claim):
+        if stage in train.pairs:
+            yield _reduction(train.pairs[stage]) / _reduction(pair)
+
+
+def _reduction(pair: Pair) -> float:
+    return pair.driven / pair.driver
 
 
 def exchanged_train(pairs: _Pairs, trains: list[FactoryTrain]) -> int | None:
@@ -126,7 +135,7 @@ def train_stages(catalogue: Catalogue) -> Iterator[Finding]:
     for entry in catalogue.gear_sets.values():
         for _, claim, _ in fitting_claims(catalogue, entry.record):
             for stage, pair in entry.record.pairs.items():
-                sold.setdefault((claim.family, stage), []).append(float(pair.reduction))
+                sold.setdefault((claim.family, stage), []).append(_reduction(pair))
     for family in catalogue.families.values():
         stages, trains = family.record.train_stages, family.record.factory_trains
         given = {stage: sold.get((family.id, stage), []) for stage in stages}
@@ -173,7 +182,7 @@ def _better_exchanged(pairs: _Pairs, usual: Mapping[Stage, float]) -> float:
         return 0.0
 
     def misfit(pairs: _Pairs) -> float:
-        return sum(abs(log(float(pair.reduction) / usual[s])) for s, pair in pairs.items())
+        return sum(abs(log(_reduction(pair) / usual[s])) for s, pair in pairs.items())
 
     return misfit(pairs) - min(map(misfit, _turned(pairs)), default=misfit(pairs))
 

@@ -69,6 +69,7 @@ class StatedCodes:
         self._families = catalogue.families
         # Slot to plain code to statements, in the order of the catalogue.
         self.by_slot: dict[Slot, dict[str, list[Statement]]] = {}
+        self._own: dict[Slot, Mapping[str, str]] = {}
         for entry in catalogue.gear_sets.values():
             record = entry.record
             if record.status == "retired" or not (
@@ -87,14 +88,9 @@ class StatedCodes:
 
     def own(self, slot: Slot) -> Mapping[str, str]:
         """The family's own codes for a slot: plain, and as written; empty where none is known."""
-        value: Any = self.family(slot).record
-        for step in slot.steps:
-            if isinstance(step, int):
-                value = value[step] if step < len(value) else None
-            else:
-                value = value[step] if isinstance(value, dict) else getattr(value, step)
-        given = value if isinstance(value, list) else [] if value is None else [value]
-        return {code: text for text in given if (code := _plain(slot, text)) is not None}
+        if slot not in self._own:
+            self._own[slot] = _codes_of(slot, self.family(slot).record)
+        return self._own[slot]
 
     @cached_property
     def doubted(self) -> Mapping[Slot, str]:
@@ -166,6 +162,17 @@ def _given(
     if seats.pinion_seat is not None and joint > 0:
         there = ("interfaces", "idler_seats", joint - 1)
         yield there, ("interfaces", "pinion_seat"), seats.pinion_seat, "pinion"
+
+
+def _codes_of(slot: Slot, family: Family) -> Mapping[str, str]:
+    value: Any = family
+    for step in slot.steps:
+        if isinstance(step, int):
+            value = value[step] if step < len(value) else None
+        else:
+            value = value[step] if isinstance(value, dict) else getattr(value, step)
+    given = value if isinstance(value, list) else [] if value is None else [value]
+    return {code: text for text in given if (code := _plain(slot, text)) is not None}
 
 
 def _plain(slot: Slot, text: str) -> str | None:
