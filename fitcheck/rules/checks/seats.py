@@ -152,6 +152,8 @@ def _own_seats(stated: StatedCodes) -> Iterator[Finding]:
 
 
 def _own_seat(stated: StatedCodes, slot: Slot, statements: list[Statement]) -> Finding:
+    # By id, so that the finding stays where it is when records change places.
+    statements = sorted(statements, key=lambda each: each.entry.id)
     first, family = statements[0], stated.family(slot)
     wheels = [each.entry.id for each in statements if each.side == "wheel"]
     pinions = [each.entry.id for each in statements if each.side == "pinion"]
