@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from functools import partial
 
 from fitcheck.catalogue.reader import Catalogue, Entry
@@ -188,7 +188,7 @@ def _without_mate(
         code = None if seat is None else plain_code(seat)
         if code is None:
             continue
-        lonely: dict[Slot, tuple[int, list[Statement]]] = {}
+        lonely: dict[Slot, tuple[int, Mapping[str, list[str]]]] = {}
         going = False
         for index, claim, family in claims:
             joint = family.record.train_stages.index(record.stages[0]) + offset
@@ -199,7 +199,7 @@ def _without_mate(
                 not own
                 or code in own
                 or stated.doubted.get(slot) == code
-                or any(mate.supplier == record.supplier for mate in mates)
+                or record.supplier in mates
             ):
                 going = True
             else:
@@ -208,8 +208,8 @@ def _without_mate(
             (factory,) = stated.own(slot).values()
             alone = "no other set there has it, so it goes with nothing"
             if mates:
-                others = or_list(mate.entry.id for mate in mates)
-                alone = f"{record.supplier} has no other set with it, so it goes with {others} only"
+                others = or_list(sorted(mates))
+                alone = f"only {others} has a mate for it, not {record.supplier}"
             yield at(
                 entry,
                 "FC256",

@@ -70,6 +70,7 @@ class StatedCodes:
         # Slot to plain code to statements, in the order of the catalogue.
         self.by_slot: dict[Slot, dict[str, list[Statement]]] = {}
         self._own: dict[Slot, Mapping[str, str]] = {}
+        self._mates: dict[tuple[Slot, str, Side], Mapping[str, list[str]]] = {}
         for entry in catalogue.gear_sets.values():
             record = entry.record
             if record.status == "retired" or not (
@@ -120,10 +121,16 @@ class StatedCodes:
         """How many sets state a code for a slot."""
         return len({s.entry.id for statements in self.by_slot[slot].values() for s in statements})
 
-    def mates(self, slot: Slot, code: str, side: Side) -> list[Statement]:
-        """The gears on the other side of a joint that have the same code."""
-        stated = self.by_slot.get(slot, {}).get(code, [])
-        return [statement for statement in stated if statement.side != side]
+    def mates(self, slot: Slot, code: str, side: Side) -> Mapping[str, list[str]]:
+        """The sets with the same code on the other side of a joint: ids by supplier."""
+        key = (slot, code, side)
+        if key not in self._mates:
+            found: dict[str, list[str]] = {}
+            for statement in self.by_slot.get(slot, {}).get(code, ()):
+                if statement.side != side:
+                    found.setdefault(statement.supplier, []).append(statement.entry.id)
+            self._mates[key] = found
+        return self._mates[key]
 
 
 def _statements(

@@ -145,7 +145,7 @@ def test_a_seat_needs_a_mate_of_its_supplier(marked) -> None:
     )
     by_place = {finding.record: finding.message for finding in found}
     assert "the factory has KW-13, and no other set there has it" in by_place["MA-3"]
-    assert "reed has no other set with it, so it goes with MA-1 only" in by_place["RE-2"]
+    assert "and only marram has a mate for it, not reed" in by_place["RE-2"]
     assert by_place["MA-1"] == (
         "marram has idler seat SG-14 where the factory of dunlin-50 has ST-14: as it stands, MA-1 "
         "is ruled out beside the factory pinion, MA-2 or MA-4 beside the factory wheel, and they "
