@@ -8,6 +8,8 @@ from typing import Any
 
 from fitcheck.catalogue.reader import Catalogue, Entry
 from fitcheck.diagnostics.finding import DocumentPath, Finding
+from fitcheck.model.gear_set import GearSet
+from fitcheck.model.variator_kit import VariatorKit
 from fitcheck.rules.checks.place import at
 
 __all__ = ["future_dates", "today"]
@@ -23,9 +25,11 @@ def today() -> dt.date:
 
 
 def future_dates(catalogue: Catalogue) -> Iterator[Finding]:
-    """The date of a set's source, and of a vehicle class."""
+    """The date of the source of a set or a variator kit, and of a vehicle class."""
     now = today()
-    for entry in catalogue.gear_sets.values():
+    sold: list[Entry[GearSet] | Entry[VariatorKit]] = [*catalogue.gear_sets.values()]
+    sold.extend(catalogue.variators.values())
+    for entry in sold:
         date = entry.record.source.date
         if date is not None and date > now:
             yield _future(entry, ("source", "date"), date)

@@ -12,7 +12,7 @@ from fitcheck.model.family import Family
 from fitcheck.model.fields import Stage
 from fitcheck.model.machine import Machine
 from fitcheck.rules.checks.place import at, beside
-from fitcheck.rules.checks.stages import exchanged_train, named_pairs
+from fitcheck.rules.checks.stages import exchanged_train, like_other_stages, named_pairs
 
 __all__ = ["family_tyres", "machine_trains", "machine_tyres"]
 
@@ -53,7 +53,20 @@ def _as_built(entry: Entry[Machine], family: Entry[Family]) -> Iterator[Finding]
     same = [index for index, train in enumerate(trains) if train.pairs == record.pairs]
     if not same:
         turned = exchanged_train(record.pairs, trains)
-        yield _not_as_built(entry, family) if turned is None else _exchanged(entry, family, turned)
+        if turned is not None:
+            yield _exchanged(entry, family, turned)
+            return
+        yield _not_as_built(entry, family)
+        if like_other_stages([train.pairs for train in trains], record.pairs):
+            yield at(
+                entry,
+                "FC288",
+                ("pairs",),
+                f"{named_pairs(record.pairs)}: {family.id} has one of them at another "
+                "stage, and none at its own: the stages seem exchanged",
+                key=True,
+                advice="look which of the pairs is on the input shaft",
+            )
         return
     by_housing = [i for i in same if record.housing in (None, trains[i].housing)]
     by_wheel = [i for i in same if record.wheel_size_in in (None, trains[i].wheel_size_in)]

@@ -17,7 +17,7 @@ from fitcheck.rules.checks.place import at, beside
 from fitcheck.rules.checks.stated_codes import LEAST_SETS
 from fitcheck.rules.checks.trains import Claimed, fitting_claims, meant_trains
 
-__all__ = ["exchanged_train", "named_pairs", "set_stages", "train_stages"]
+__all__ = ["exchanged_train", "like_other_stages", "named_pairs", "set_stages", "train_stages"]
 
 USELESS = (0.7, 1.4)
 """Road speed after over before, beyond which no tune takes a single pair (judgement).
@@ -142,7 +142,11 @@ def train_stages(catalogue: Catalogue) -> Iterator[Finding]:
         enough = all(len(reductions) >= LEAST_SETS for reductions in given.values())
         usual = {stage: median(given[stage]) for stage in stages} if enough else {}
         better = {i: _better_exchanged(train.pairs, usual) for i, train in enumerate(trains)}
-        strange = [i for i in better if _like_other_stages(trains, trains[i])]
+        strange = [
+            index
+            for index, train in enumerate(trains)
+            if like_other_stages([each.pairs for each in trains if each is not train], train.pairs)
+        ]
         if len(strange) > 1:
             # Two trains contradict each other alone: the sets decide, else the later is shown.
             strange = [max(strange, key=lambda i: (better[i], i))]
@@ -163,16 +167,15 @@ def train_stages(catalogue: Catalogue) -> Iterator[Finding]:
             )
 
 
-def _like_other_stages(trains: list[FactoryTrain], train: FactoryTrain) -> bool:
-    """Whether other trains have a pair of this one at another stage, and none at its own."""
-    others = [each.pairs for each in trains if each is not train]
-    if any(other.get(s) == pair for other in others for s, pair in train.pairs.items()):
+def like_other_stages(others: list[_Pairs], pairs: _Pairs) -> bool:
+    """Whether other trains have one of these pairs at another stage, and none at its own."""
+    if any(other.get(s) == pair for other in others for s, pair in pairs.items()):
         return False
     return any(
-        other.get(elsewhere) == pair and elsewhere != s
+        other[elsewhere] == pair and elsewhere != s
         for other in others
         for elsewhere in other
-        for s, pair in train.pairs.items()
+        for s, pair in pairs.items()
     )
 
 

@@ -25,6 +25,7 @@ def test_dates_that_have_not_come(marked) -> None:
   MA-1: {part_number: "1", pairs: {primary: 15/43}, source: {date: <FC286>2027-03-02}}
   MA-2: {part_number: "2", pairs: {primary: 15/42}, source: {date: 2027-03-01}}
 """,
+            "variators.yaml": BASE["variators.yaml"] + "    source: {date: <FC286>2027-12-01}\n",
             "classes.yaml": BASE["classes.yaml"].replace("2026-11-25", "<FC286>2062-11-25"),
         }
     )

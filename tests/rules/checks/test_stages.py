@@ -77,3 +77,13 @@ def test_a_train_beside_the_sets_sold_for_its_stages(marked) -> None:
         )
     )
     assert "each is like the sets sold for the other stage" in found[0].message
+
+
+def test_a_machine_already_changed_and_exchanged(marked) -> None:
+    marked(
+        changed(
+            MACHINE,
+            "pairs: {primary: 14/45, secondary: 13/48}",
+            "<FC288>pairs: {primary: <FC282>13/48, secondary: 15/40}",
+        )
+    )
