@@ -29,6 +29,45 @@ _MACHINE = """
       pairs: {primary: 14/45, secondary: 13/48}
 """
 
+_SEATS = """
+    MA-1:
+      part_number: "1"
+      pairs: {primary: 15/43}
+      fits: [{family: dunlin-50, housings: [short]}]
+      interfaces: {wheel_seat: ST-14}
+    MA-2:
+      part_number: "2"
+      pairs: {primary: 15/42}
+      fits: [{family: dunlin-50, housings: [short]}]
+      interfaces: {wheel_seat: ST-14}
+    MA-3:
+      part_number: "3"
+      pairs: {secondary: 14/46}
+      fits: [{family: dunlin-50, housings: [short]}]
+      interfaces: {pinion_seat: ST-14}
+"""
+
+_CUT = """
+    MA-1:
+      part_number: "1"
+      pairs: {primary: 14/45}
+      fits: [{family: dunlin-50, housings: [short]}]
+      geometry:
+        primary: {normal_module_mm: 1.5, helix_angle_deg: 20, profile_shift_sum: 0.6436}
+    MA-2:
+      part_number: "2"
+      pairs: {primary: 17/43}
+      fits: [{family: dunlin-50, housings: [short]}]
+      geometry:
+        primary: {normal_module_mm: 1.5, helix_angle_deg: 20, profile_shift_sum: 0.0752}
+    MA-3:
+      part_number: "3"
+      pairs: {primary: 15/43}
+      fits: [{family: dunlin-50, housings: [short]}]
+      geometry:
+        primary: {normal_module_mm: 1.5, helix_angle_deg: 24, profile_shift_sum: 0.2619}
+"""
+
 REFERENCE_CODES: tuple[Code, ...] = (
     Code(
         "FC201",
@@ -198,6 +237,71 @@ REFERENCE_CODES: tuple[Code, ...] = (
         good=changed(FAMILY, "[ST-14]", "[ST-16]"),
     ),
     Code(
+        "FC223",
+        "family-code-unlike-sets",
+        "warning",
+        "Most of the sets for a family contradict one of its shaft ends, seats, bearings or hands.",
+        "One slip in the family rules all of them out without a word. Reported where more than "
+        "half of the sets that state one contradict the family's and three at least state the same "
+        "other; if all of these come from one supplier, only where no set states the family's.",
+        bad=gear_sets(_SEATS.replace("ST-14", "ST-41")),
+        good=gear_sets(_SEATS),
+    ),
+    Code(
+        "FC224",
+        "family-distance-unlike-sets",
+        "error",
+        "The geometry of most sets for a family contradicts one of its centre distances.",
+        "One slip in the family rules all of them out. Reported where more than half of the sets "
+        "with a known working distance, and three at least, agree on another distance (ISO 21771).",
+        bad=changed(FAMILY, "centre_distance_mm: 48.0", "centre_distance_mm: 49.0")
+        | gear_sets(_CUT),
+        good=changed(FAMILY, "centre_distance_mm: 48.0", "centre_distance_mm: 48")
+        | gear_sets(_CUT),
+    ),
+    Code(
+        "FC225",
+        "family-distance-doubtful",
+        "warning",
+        "The geometry of most sets for a family is outside the tolerance of one of its centre "
+        "distances, though not far.",
+        "None of them is proved for it; the casing was measured roughly, or a digit is a slip.",
+        bad=changed(FAMILY, "centre_distance_mm: 48.0", "centre_distance_mm: 48.03")
+        | gear_sets(_CUT),
+        good=changed(FAMILY, "centre_distance_mm: 48.0", "centre_distance_mm: 48.01")
+        | gear_sets(_CUT),
+    ),
+    Code(
+        "FC226",
+        "family-distance-beyond-reason",
+        "warning",
+        "At a family's centre distance its factory pairs would have teeth of no usual size.",
+        "A decimal mark in the wrong place rules every set out. The limits, a transverse module of "
+        "0.6 to 4 mm, are a judgement.",
+        bad=changed(FAMILY, "centre_distance_mm: 48.0", "centre_distance_mm: 480"),
+        good=changed(FAMILY, "centre_distance_mm: 48.0", "centre_distance_mm: 48"),
+    ),
+    Code(
+        "FC227",
+        "tip-limit-beyond-reason",
+        "warning",
+        "The room that a casing is said to have does not take the factory's wheel, or most wheels "
+        "sold for it, or is larger than any wheel there can be.",
+        "Too small, it rules sets out that fit; too large, it lets a wheel pass that scrapes. The "
+        "factory wheel's tips reach beyond the circle it rolls on, 2 a z2 / (z1 + z2); no wheel "
+        "reaches the other shaft's middle, 2 a.",
+        bad=changed(
+            FAMILY,
+            "short: {name: short case}",
+            "short: {name: short case, max_tip_diameter_mm: {primary: 67}}",
+        ),
+        good=changed(
+            FAMILY,
+            "short: {name: short case}",
+            "short: {name: short case, max_tip_diameter_mm: {primary: 76}}",
+        ),
+    ),
+    Code(
         "FC281",
         "machine-stages-unlike-family",
         "error",
@@ -251,6 +355,52 @@ REFERENCE_CODES: tuple[Code, ...] = (
             "tunes/dock.yaml": "kind: tune\nrecords:\n"
             "  dock: {name: dock build, low: 10, high: 15}\n"
         },
+    ),
+    Code(
+        "FC286",
+        "date-in-future",
+        "warning",
+        "A date lies in the future.",
+        "A mistyped year makes an old list look like the newest. No fault where a list is dated by "
+        "the day it comes into force.",
+        bad=gear_sets(_SET_FOR + "      source: {date: 2062-03-01}\n"),
+        good=gear_sets(_SET_FOR + "      source: {date: 2026-03-01}\n"),
+    ),
+    Code(
+        "FC287",
+        "engine-figure-beyond-reason",
+        "warning",
+        "A peak power contradicts the points or the displacement, or a mass is no scooter's.",
+        "Top speeds, pull and what the engine can pull are worked out from it. The limits find a "
+        "lost decimal mark or another unit; they are a judgement.",
+        bad=changed(
+            FAMILY,
+            "    factory_trains:",
+            "    engine: {peak_power_kw: 34, peak_power_rpm: 7250}\n    factory_trains:",
+        ),
+        good=changed(
+            FAMILY,
+            "    factory_trains:",
+            "    engine: {peak_power_kw: 3.4, peak_power_rpm: 7250}\n    factory_trains:",
+        ),
+    ),
+    Code(
+        "FC288",
+        "stages-exchanged",
+        "warning",
+        "The pairs of a machine or a factory train are those of other stages.",
+        "The overall reduction stays, but every set then changes another pair than it replaces: "
+        "each percentage is wrong.",
+        bad=changed(
+            FAMILY,
+            "pairs: {primary: 14/45, secondary: 12/49}",
+            "pairs: {primary: 12/49, secondary: 14/45}",
+        ),
+        good=changed(
+            FAMILY,
+            "pairs: {primary: 14/45, secondary: 12/49}",
+            "pairs: {primary: 14/45, secondary: 12/50}",
+        ),
     ),
 )
 """Codes FC20x, FC21x, FC22x and FC28x that concern families, machines and references."""

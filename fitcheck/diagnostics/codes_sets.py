@@ -134,6 +134,16 @@ SET_CODES: tuple[Code, ...] = (
         good=of_kind("variator", "more-variators.yaml", _KIT, "{supplier: marram}"),
     ),
     Code(
+        "FC217",
+        "empty-list",
+        "warning",
+        "A list or mapping is there but holds nothing.",
+        "An empty list of housings looks like `none` and counts like `not known`; the set stays "
+        "unproven everywhere.",
+        bad=gear_sets(_SET.replace("[short, mid]", "[]")),
+        good=gear_sets(_SET),
+    ),
+    Code(
         "FC231",
         "set-fits-no-train",
         "error",
@@ -154,6 +164,25 @@ SET_CODES: tuple[Code, ...] = (
         good=gear_sets(_SET),
     ),
     Code(
+        "FC233",
+        "stage-in-doubt",
+        "warning",
+        "At its stage a pair is of no use to any machine it is for; at another it would be.",
+        "A primary pair entered as secondary is offered where it does not go. Limits: beyond -30 "
+        "or +40 % at its own stage, within -20 to +30 % at another; a judgement.",
+        bad=gear_sets(_SET.replace("primary: 15/43", "secondary: 16/41")),
+        good=gear_sets(_SET.replace("primary: 15/43", "primary: 16/41")),
+    ),
+    Code(
+        "FC234",
+        "interface-without-gear",
+        "warning",
+        "A set gives the shaft end or seat of a gear that a pair of its stage does not have.",
+        "The stage is wrong, or the code; what is given there is never used.",
+        bad=gear_sets(_SET + "      interfaces: {output_shaft_end: H17}\n"),
+        good=gear_sets(_SET + "      interfaces: {input_shaft_end: D13}\n"),
+    ),
+    Code(
         "FC241",
         "listing-wheel-size",
         "warning",
@@ -170,6 +199,18 @@ SET_CODES: tuple[Code, ...] = (
         "Often right and worth money; sometimes a claim copied to the wrong set.",
         bad=_SPUR_FAMILY | gear_sets(_SET + "      listed_for: {models: [Knot 50]}\n"),
         good=_SPUR_FAMILY | gear_sets(_SET + "      listed_for: {models: [Dunlin Ten]}\n"),
+    ),
+    Code(
+        "FC250",
+        "borderline-mesh",
+        "advice",
+        "A pair has very much or very little profile shift, or hardly more than one tooth in "
+        "contact.",
+        "It may run, but loudly, and its teeth are weaker; or a digit or a sign is a slip. Limits: "
+        "shifts of -0.5 to +1.2 in all (a judgement), transverse contact ratio 1.2 (handbooks, for "
+        "spur gears).",
+        bad=gear_sets(_CUT.replace("15/44", "14/44").replace("0.644", "1.265")),
+        good=gear_sets(_CUT),
     ),
     Code(
         "FC251",
@@ -248,9 +289,9 @@ SET_CODES: tuple[Code, ...] = (
         "FC256",
         "seat-without-mate",
         "warning",
-        "A set has an idler seat that neither the factory gears nor any other set of the family "
-        "has.",
-        "It goes together with nothing, so no combination ever holds it.",
+        "A set has an idler seat that neither the factory gears nor any other set of its supplier "
+        "for that family has.",
+        "It goes together with nothing, or by chance with another supplier's.",
         bad=gear_sets(_SET + "      interfaces: {wheel_seat: ST-15}\n"),
         good=gear_sets(_SET + "      interfaces: {wheel_seat: ST-14}\n"),
     ),
@@ -281,6 +322,26 @@ SET_CODES: tuple[Code, ...] = (
         "Its teeth are weaker at the root (ISO 21771); or a sign is lost.",
         bad=gear_sets(_CUT.replace("driver_profile_shift: 0.3", "driver_profile_shift: -0.3")),
         good=gear_sets(_CUT),
+    ),
+    Code(
+        "FC260",
+        "own-idler-seat",
+        "advice",
+        "A supplier's sets for a family have an idler seat of their own, not the factory's.",
+        "Often right: they go only with each other, and none of them goes beside a factory gear. "
+        "Told once for each supplier, family and seat.",
+        bad=gear_sets(
+            _SET
+            + "      interfaces: {wheel_seat: SG-15}\n"
+            + _OTHER_STAGE
+            + "      interfaces: {pinion_seat: SG-15}\n"
+        ),
+        good=gear_sets(
+            _SET
+            + "      interfaces: {wheel_seat: ST-14}\n"
+            + _OTHER_STAGE
+            + "      interfaces: {pinion_seat: ST-14}\n"
+        ),
     ),
     Code(
         "FC261",
@@ -320,6 +381,16 @@ SET_CODES: tuple[Code, ...] = (
             'CG-1: {part_number: "1", pairs: {primary: 15/40}, price: 640}',
             "{supplier: cordgrass, currency: SEK}",
         ),
+    ),
+    Code(
+        "FC263",
+        "cost-unlike-price",
+        "warning",
+        "A piece cost more than it sells for, or a sixth of that or less.",
+        "It is sold at a loss, or the margin shown is wrong by a lost decimal mark. The sixth is a "
+        "judgement.",
+        bad=of_kind("shelf", "more-shelf.yaml", "MA-1447: {quantity: 1, cost: 72.40}"),
+        good=of_kind("shelf", "more-shelf.yaml", "MA-1447: {quantity: 1, cost: 42.70}"),
     ),
     Code(
         "FC271",

@@ -10,6 +10,7 @@ Driver and driven gear carry the standard's indices 1 and 2.
 
 from __future__ import annotations
 
+from functools import lru_cache
 from math import acos, atan, cos, degrees, inf, isfinite, pi, radians, sin, sqrt, tan
 
 from fitcheck.kernel.involute import inverse_involute_rad, involute_rad
@@ -146,6 +147,7 @@ def working_pressure_angle(
     return degrees(inverse_involute_rad(value))
 
 
+@lru_cache(maxsize=1 << 12)
 def working_centre_distance(
     normal_module: float,
     helix_deg: float,

@@ -22,6 +22,7 @@ from fitcheck.kernel.geometry import (
 from fitcheck.kernel.tooth_form import tip_tooth_thickness, undercut_shift
 
 __all__ = [
+    "contact_ratio",
     "contact_ratio_limits",
     "driver_shift_limits",
     "pair_tip_shortening",
@@ -108,6 +109,40 @@ def _last_sound(pointed: Callable[[float], bool], sound: float, far: float) -> f
         else:
             sound = middle
     return sound
+
+
+def contact_ratio(
+    normal_module: float,
+    helix_deg: float,
+    driver_teeth: int,
+    driven_teeth: int,
+    shift_sum: float,
+    *,
+    driver_shift: float | None = None,
+    pressure_deg: float = 20.0,
+) -> float:
+    """Transverse contact ratio of a pair running without backlash, its tips shortened.
+
+    Without the driver's shift the sum is split evenly, or so that the driver is just free of
+    undercut where that needs more.
+
+    Raises:
+        ValueError: the shift sum is so low that no distance gives it, or a tip circle lies inside
+            its base circle.
+    """
+    mesh = normal_module, helix_deg, driver_teeth, driven_teeth
+    if driver_shift is None:
+        driver_shift = max(shift_sum / 2, undercut_shift(driver_teeth, helix_deg, pressure_deg))
+    shortening = pair_tip_shortening(*mesh, shift_sum, pressure_deg=pressure_deg)
+    return transverse_contact_ratio(
+        *mesh,
+        driver_tip=tip_diameter_shortened(*mesh[:3], driver_shift, shortening),
+        driven_tip=tip_diameter_shortened(
+            normal_module, helix_deg, driven_teeth, shift_sum - driver_shift, shortening
+        ),
+        centre_distance=working_centre_distance(*mesh, shift_sum, pressure_deg=pressure_deg),
+        pressure_deg=pressure_deg,
+    )
 
 
 def contact_ratio_limits(

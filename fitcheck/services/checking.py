@@ -16,9 +16,9 @@ from fitcheck.catalogue.source import Source, shown_path
 from fitcheck.diagnostics.finding import Finding, sort_key
 from fitcheck.errors import FitcheckError, UnreadableError, UsageError
 from fitcheck.model.kinds import KINDS
-from fitcheck.rules.checks import check
+from fitcheck.rules.checks import check, check_for_errors
 
-__all__ = ["Checked", "check_paths", "errors_in"]
+__all__ = ["Checked", "check_paths", "errors_in", "lay_over"]
 
 _FAMILY_PLACES = ("families", "families.yaml", "families.yml")
 _LEVELS = 3
@@ -86,12 +86,13 @@ def check_paths(
 def errors_in(catalogue: Catalogue) -> list[Finding]:
     """The errors of a catalogue that an answer may rest on, first things first.
 
-    A small catalogue is checked as a whole, but for the ledgers of its shelf, which takes a few
+    A small catalogue is checked for errors, but not the ledgers of its shelf, which takes some
     hundredths of a second; of a large one only what its reading found is told.
     """
     records = sum(len(catalogue.entries(kind)) for kind in KINDS)
-    found = check(catalogue, with_ledgers=False) if records <= _QUICK else catalogue.findings
-    return [finding for finding in found if finding.severity == "error"]
+    if records <= _QUICK:
+        return check_for_errors(catalogue)
+    return [finding for finding in catalogue.findings if finding.severity == "error"]
 
 
 def _whole(catalogue: Catalogue) -> Checked:
@@ -122,7 +123,7 @@ def _part(path: str, catalog: str | None, progress: Progress | None) -> Checked:
         if catalog is not None:
             raise
         return replace(_whole(own), alone=True)
-    merged = _laid_over(around, own)
+    merged = lay_over(around, own)
     names = set(own.sources)
     ledgers = {shown_path(ledger_path(file)) for file in own.shelf_files.values()}
     found = [finding for finding in check(merged) if finding.span.path in names | ledgers]
@@ -175,7 +176,7 @@ def _repeated(around: Catalogue, own: Catalogue) -> Iterator[Finding]:
                 yield repeated_id(id_, entry.span(), other.id, other.span())
 
 
-def _laid_over(around: Catalogue, own: Catalogue) -> Catalogue:
+def lay_over(around: Catalogue, own: Catalogue) -> Catalogue:
     """The surrounding catalogue with one file read anew, or added to it."""
     stale = _stale(around, own)
     changes: dict[str, Any] = {

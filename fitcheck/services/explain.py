@@ -61,11 +61,14 @@ def explain(subject: Subject, named: Sequence[Entry[GearSet] | str]) -> Explanat
         subject, [find_set(catalogue, one) if isinstance(one, str) else one for one in named]
     )
     sets = combination.sets
+    casings = subject.family.record.stages
     advice = [
         note
         for entry in sets
         for stage in entry.record.stages
-        for note in pair_advice(entry, stage)
+        for note in pair_advice(
+            entry, stage, casings[stage].centre_distance_mm if stage in casings else None
+        )
     ]
     if subject.roll_out_ratio > 1 and subject.roll_out_mm is not None:
         note = wheel_clearance(

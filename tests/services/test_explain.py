@@ -142,11 +142,12 @@ def test_advice_on_hunting_tooth_and_undercut(workshop):
         A={"pairs": {"primary": "14/42"}, "geometry": {"primary": geometry}},
         B={"pairs": {"secondary": "14/47"}},
     )
-    hunting, weak = explain(subject, sets).advice
+    hunting, weak, shifted, _ = explain(subject, sets).advice
     assert hunting.startswith("14/42 share a factor")
     assert "every 3 pinion turns" in hunting
     # x_min of 14 teeth at 20 degrees: 1 - 14 / 14.40663 = 0.0282.
     assert "-0.100 where +0.028 is needed" in weak
+    assert "the primary pair 14/42 needs profile shifts of" in shifted
     assert explain(subject, sets[1:]).advice == []
 
 

@@ -5,7 +5,11 @@ from __future__ import annotations
 from fitcheck.catalogue.reader import Catalogue
 from fitcheck.catalogue.source import gc_paused
 from fitcheck.diagnostics.finding import Finding, Span, sort_key
+from fitcheck.rules.checks.dates import future_dates
+from fitcheck.rules.checks.distances import centre_distances
 from fitcheck.rules.checks.duplicates import repeated_kits, repeated_numbers, same_part_twice
+from fitcheck.rules.checks.empty_lists import empty_lists
+from fitcheck.rules.checks.engines import engine_figures
 from fitcheck.rules.checks.families import (
     family_bands,
     family_seats,
@@ -18,9 +22,10 @@ from fitcheck.rules.checks.machines import family_tyres, machine_trains, machine
 from fitcheck.rules.checks.names import ambiguous_names
 from fitcheck.rules.checks.physics import set_geometry
 from fitcheck.rules.checks.place import Check
-from fitcheck.rules.checks.prices import currencies, prices
+from fitcheck.rules.checks.prices import costs, currencies, prices
 from fitcheck.rules.checks.references import references
 from fitcheck.rules.checks.seats import set_seats
+from fitcheck.rules.checks.stages import set_stages, train_stages
 from fitcheck.rules.checks.succession import (
     retired_sets,
     shelf_stock,
@@ -31,7 +36,7 @@ from fitcheck.rules.checks.trains import set_trains
 from fitcheck.rules.checks.tunes import bands_in_percent
 from fitcheck.rules.checks.tyres import tyre_roll_outs, tyre_sizes, tyre_symbols
 
-__all__ = ["CHECKS", "check"]
+__all__ = ["CHECKS", "FOR_ERRORS", "check", "check_for_errors"]
 
 CHECKS: tuple[Check, ...] = (
     references,
@@ -44,10 +49,13 @@ CHECKS: tuple[Check, ...] = (
     same_part_twice,
     repeated_kits,
     set_trains,
+    set_stages,
+    train_stages,
     listings,
     set_geometry,
     set_seats,
     prices,
+    costs,
     currencies,
     retired_sets,
     successor_cycles,
@@ -61,8 +69,26 @@ CHECKS: tuple[Check, ...] = (
     tyre_sizes,
     tyre_roll_outs,
     tyre_symbols,
+    engine_figures,
+    empty_lists,
+    future_dates,
 )
 """Every check of a whole catalogue; each takes time in proportion to the catalogue."""
+
+FOR_ERRORS: tuple[Check, ...] = (
+    references,
+    family_stages,
+    family_bands,
+    family_seats,
+    repeated_numbers,
+    repeated_kits,
+    set_trains,
+    centre_distances,
+    successor_cycles,
+    machine_trains,
+)
+"""The checks that may find an error, but for the ledgers."""
+
 
 _WITHOUT_LEDGERS = tuple(each for each in CHECKS if each is not ledgers)
 
@@ -80,11 +106,20 @@ def check(catalogue: Catalogue, *, with_ledgers: bool = True) -> list[Finding]:
     Returns:
         The findings by file, line and column.
     """
+    return _findings(catalogue, CHECKS if with_ledgers else _WITHOUT_LEDGERS)
+
+
+def check_for_errors(catalogue: Catalogue) -> list[Finding]:
+    """The errors of a catalogue, but for those of the ledgers of its shelf, which may be long."""
+    return [each for each in _findings(catalogue, FOR_ERRORS) if each.severity == "error"]
+
+
+def _findings(catalogue: Catalogue, checks: tuple[Check, ...]) -> list[Finding]:
     found = list(catalogue.findings)
     told: set[tuple[str, Span, str]] = set()
     # A large catalogue's nodes are many, and the collector would walk them all again and again.
     with gc_paused():
-        for each in CHECKS if with_ledgers else _WITHOUT_LEDGERS:
+        for each in checks:
             for finding in each(catalogue):
                 mark = (finding.code, finding.span, finding.message)
                 if mark not in told:

@@ -12,6 +12,7 @@ from fitcheck.model.family import Family
 from fitcheck.model.fields import Stage
 from fitcheck.model.machine import Machine
 from fitcheck.rules.checks.place import at, beside
+from fitcheck.rules.checks.stages import exchanged_train, like_other_stages, named_pairs
 
 __all__ = ["family_tyres", "machine_trains", "machine_tyres"]
 
@@ -51,7 +52,21 @@ def _as_built(entry: Entry[Machine], family: Entry[Family]) -> Iterator[Finding]
     trains = family.record.factory_trains
     same = [index for index, train in enumerate(trains) if train.pairs == record.pairs]
     if not same:
+        turned = exchanged_train(record.pairs, trains)
+        if turned is not None:
+            yield _exchanged(entry, family, turned)
+            return
         yield _not_as_built(entry, family)
+        if like_other_stages([train.pairs for train in trains], record.pairs):
+            yield at(
+                entry,
+                "FC288",
+                ("pairs",),
+                f"{named_pairs(record.pairs)}: {family.id} has one of them at another "
+                "stage, and none at its own: the stages seem exchanged",
+                key=True,
+                advice="look which of the pairs is on the input shaft",
+            )
         return
     by_housing = [i for i in same if record.housing in (None, trains[i].housing)]
     by_wheel = [i for i in same if record.wheel_size_in in (None, trains[i].wheel_size_in)]
@@ -70,6 +85,20 @@ def _as_built(entry: Entry[Machine], family: Entry[Family]) -> Iterator[Finding]
         "this",
         advice="look at the casing and the rim again; no fault where gears or wheel were changed",
         related=(beside(family, "factory_trains", same[0], label="the factory train"),),
+    )
+
+
+def _exchanged(entry: Entry[Machine], family: Entry[Family], index: int) -> Finding:
+    train = family.record.factory_trains[index]
+    return at(
+        entry,
+        "FC288",
+        ("pairs",),
+        f"{named_pairs(entry.record.pairs)} is no factory train of {family.id}, but "
+        f"{named_pairs(train.pairs)} is: the stages are exchanged, here or there",
+        key=True,
+        advice="look which of the pairs is on the input shaft",
+        related=(beside(family, "factory_trains", index, label="that train"),),
     )
 
 

@@ -1,195 +1,33 @@
-"""Geometry that contradicts a family: centre distance, room in the casing; and odd gears.
-
-Limits and formulae are those of the fit rules (ISO 21771), so that a catalogue is told of what
-matching would find.
-"""
+"""Geometry that contradicts a family, and gears that are made against good custom."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from enum import IntEnum
 
 from fitcheck.catalogue.reader import Catalogue, Entry
-from fitcheck.diagnostics.finding import DocumentPath, Finding
-from fitcheck.diagnostics.suggest import or_list
+from fitcheck.diagnostics.finding import Finding
 from fitcheck.kernel.tolerances import iso_54_series
-from fitcheck.model.family import Family
 from fitcheck.model.fields import Stage
 from fitcheck.model.gear_set import GearSet, PairGeometry
-from fitcheck.rules.answers import Verdict
-from fitcheck.rules.checks.place import at, beside, first_item
-from fitcheck.rules.checks.trains import (
-    Claimed,
-    claimed_families,
-    stages_fit,
-    without_claims,
-)
-from fitcheck.rules.fit.advice import undercut
-from fitcheck.rules.fit.gears import (
-    GREY_MM,
-    SHIFT_SUM_LIMIT,
-    CentreDistance,
-    casing_clearance,
-    judge_centre_distance,
-)
-from fitcheck.rules.setting import Setting
+from fitcheck.rules.checks.clearances import casing_rooms
+from fitcheck.rules.checks.distances import centre_distances
+from fitcheck.rules.checks.place import at
+from fitcheck.rules.fit.advice import short_contact, strong_shift, undercut
 
 __all__ = ["set_geometry"]
 
 
-class _Grade(IntEnum):
-    GOOD = 0
-    DOUBTFUL = 1
-    OFF = 2
-
-
 def set_geometry(catalogue: Catalogue) -> Iterator[Finding]:
-    """Geometry of every active set against the families it is for, and against good custom."""
+    """Every active set against the families it is for, and against good custom."""
+    in_doubt, off = yield from centre_distances(catalogue)
+    yield from casing_rooms(catalogue, in_doubt)
     for entry in catalogue.gear_sets.values():
-        record = entry.record
-        if not record.geometry or record.status == "retired":
-            continue
-        claims = [
-            claimed
-            for claimed in claimed_families(catalogue, record)
-            if stages_fit(record, claimed[2].record)
-        ]
-        for stage, given in record.geometry.items():
-            yield from _centre_distance(entry, stage, given, claims)
-            yield from _clearance(entry, stage, given, claims)
-            yield from _custom(entry, stage, given)
-
-
-def _centre_distance(
-    entry: Entry[GearSet], stage: Stage, given: PairGeometry, claims: list[Claimed]
-) -> Iterator[Finding]:
-    judged: dict[str, tuple[_Grade, CentreDistance, Claimed]] = {}
-    for claimed in claims:
-        _, claim, family = claimed
-        casing = family.record.stages[stage]
-        if casing.centre_distance_mm is None or claim.family in judged:
-            continue
-        found = judge_centre_distance(
-            entry.record.pairs[stage], given, casing.centre_distance_mm, casing.tolerance_mm
-        )
-        judged[claim.family] = (_grade(given, found), found, claimed)
-    wrong = [each for each in judged.values() if each[0] is not _Grade.GOOD]
-    if not wrong:
-        return
-    # Wrong for every family it is for: the geometry is at fault, else the claim.
-    everywhere = len(wrong) == len(judged)
-    if everywhere:
-        wrong = [min(wrong, key=_how_far)]
-    for grade, found, (index, claim, family) in wrong:
-        steps: DocumentPath = ("fits", index, "family")
-        if everywhere:
-            steps = ("geometry", stage)
-            if given.profile_shift_sum is not None:
-                steps = (*steps, "profile_shift_sum")
-        yield at(
-            entry,
-            "FC251" if grade is _Grade.OFF else "FC252",
-            steps,
-            _words(entry, stage, given, found, claim.family),
-            key=steps == ("geometry", stage),
-            advice="measure module, helix and tip diameters again, or take the family out"
-            if grade is _Grade.OFF
-            else "mount the pair and measure its backlash before promising it",
-            related=(
-                beside(
-                    family,
-                    *("stages", stage, "centre_distance_mm"),
-                    label=f"{stage} centre distance of {claim.family}",
-                ),
-            ),
-        )
-
-
-def _grade(given: PairGeometry, found: CentreDistance) -> _Grade:
-    difference = found.difference_mm
-    if difference is not None:
-        if abs(difference) <= found.tolerance_mm:
-            return _Grade.GOOD
-        return _Grade.DOUBTFUL if abs(difference) <= GREY_MM else _Grade.OFF
-    if given.profile_shift_sum is not None or found.shift_sum is None:
-        return _Grade.OFF
-    return _Grade.OFF if abs(found.shift_sum) > SHIFT_SUM_LIMIT else _Grade.GOOD
-
-
-def _how_far(judged: tuple[_Grade, CentreDistance, Claimed]) -> float:
-    difference = judged[1].difference_mm
-    return float("inf") if difference is None else abs(difference)
-
-
-def _words(
-    entry: Entry[GearSet], stage: Stage, given: PairGeometry, found: CentreDistance, family: str
-) -> str:
-    pair = entry.record.pairs[stage]
-    casing = f"the {found.casing_mm:.3f} mm of {family}"
-    difference = found.difference_mm
-    if difference is not None:
-        side = "over" if difference > 0 else "under"
-        return (
-            f"{stage} {pair} runs at {found.working_mm:.3f} mm, "
-            f"{abs(difference):.3f} mm {side} {casing} ({found.tolerance_mm:.3g} mm allowed)"
-        )
-    if given.profile_shift_sum is not None:
-        return (
-            f"{stage} {pair} has no working centre distance with a shift sum of "
-            f"{given.profile_shift_sum:+g}, so none like {casing}"
-        )
-    module, helix = f"{given.normal_module_mm:g}", f"{given.helix_angle_deg:g}"
-    return f"{stage} {pair} of module {module} and helix {helix}° cannot be cut to run at {casing}"
-
-
-def _clearance(
-    entry: Entry[GearSet], stage: Stage, given: PairGeometry, claims: list[Claimed]
-) -> Iterator[Finding]:
-    asked: dict[tuple[str, str], tuple[int, Entry[Family], str, str]] = {}
-    fitting = False
-    bare = without_claims(entry)
-    for index, claim, family in claims:
-        for housing in claim.housings or family.record.housings:
-            if housing not in family.record.housings or (claim.family, housing) in asked:
-                continue
-            setting = Setting(family, housing, family.record.train_stages)
-            answer = casing_clearance(bare, setting, stage)
-            if answer.verdict is Verdict.RULED_OUT:
-                asked[claim.family, housing] = (index, family, housing, answer.reason)
-            else:
-                fitting = True
-    for index, family, housing, reason in asked.values():
-        own = stage in family.record.housings[housing].max_tip_diameter_mm
-        claim = entry.record.fits[index]
-        steps: DocumentPath = ("geometry", stage)
-        if fitting:
-            steps = first_item(("fits", index, "housings"), claim.housings, housing)
-            if not claim.housings:
-                # Nothing says that this housing is meant, so nothing is contradicted.
-                continue
-        elif given.driven_tip_diameter_mm is not None:
-            steps = (*steps, "driven_tip_diameter_mm")
-        where = f"the {housing} housing of {family.id}"
-        if not fitting and len(asked) > 1:
-            where = f"any housing it is for ({or_list(each[2] for each in asked.values())})"
-        yield at(
-            entry,
-            "FC253",
-            steps,
-            f"too large for {where}: {reason}",
-            key=steps == ("geometry", stage),
-            advice="measure the wheel over its tips, or take the housing out",
-            related=(
-                beside(
-                    family,
-                    *(("housings", housing) if own else ("stages", stage)),
-                    *(("max_tip_diameter_mm", stage) if own else ("max_tip_diameter_mm",)),
-                    label="the room in the casing",
-                ),
-            ),
-        )
-        if not fitting:
-            return
+        if entry.record.status == "active":
+            for stage, given in entry.record.geometry.items():
+                yield from _custom(entry, stage, given)
+                # What cannot run is no borderline case.
+                if (entry.id, stage) not in off:
+                    yield from _borderline(entry, stage, given)
 
 
 def _custom(entry: Entry[GearSet], stage: Stage, given: PairGeometry) -> Iterator[Finding]:
@@ -211,4 +49,21 @@ def _custom(entry: Entry[GearSet], stage: Stage, given: PairGeometry) -> Iterato
             ("geometry", stage, "driver_profile_shift"),
             weak,
             advice="check the sign and the split of the shift; if it is right, tell the customer",
+        )
+
+
+def _borderline(entry: Entry[GearSet], stage: Stage, given: PairGeometry) -> Iterator[Finding]:
+    sum_ = given.profile_shift_sum
+    if sum_ is None:
+        return
+    pair = entry.record.pairs[stage]
+    given_notes = strong_shift(pair, given, stage, sum_), short_contact(pair, given, stage, sum_)
+    notes = [note for note in given_notes if note is not None]
+    if notes:
+        yield at(
+            entry,
+            "FC250",
+            ("geometry", stage, "profile_shift_sum"),
+            "; ".join(notes),
+            advice="measure the tip diameters again; if it is right, tell the customer",
         )

@@ -1,4 +1,4 @@
-"""Prices that look off by a factor of ten, and currencies that are not the supplier's."""
+"""Prices and costs that look off by a factor of ten, and currencies that are not the supplier's."""
 
 from __future__ import annotations
 
@@ -10,10 +10,11 @@ from fitcheck.catalogue.reader import Catalogue, Entry
 from fitcheck.diagnostics.finding import Finding
 from fitcheck.model.fields import Record
 from fitcheck.model.gear_set import GearSet
+from fitcheck.model.trade import ShelfEntry
 from fitcheck.model.variator_kit import VariatorKit
 from fitcheck.rules.checks.place import at, beside
 
-__all__ = ["OFF_FACTOR", "PEERS", "currencies", "prices"]
+__all__ = ["OFF_FACTOR", "PEERS", "costs", "currencies", "prices"]
 
 OFF_FACTOR = 6
 """A price so many times over or under the usual one is probably a slipped mark (judgement)."""
@@ -106,4 +107,27 @@ def currencies(catalogue: Catalogue) -> Iterator[Finding]:
             f"in {supplier.record.currency}",
             advice=f"give currency: {supplier.record.currency}, once under defaults or here",
             related=(beside(supplier, "currency", label=f"the currency of {supplier.id}"),),
+        )
+
+
+def costs(catalogue: Catalogue) -> Iterator[Finding]:
+    """What a piece cost is under what it is sold for, and no small part of it."""
+    for entry in catalogue.shelf.values():
+        gear_set = catalogue.gear_sets.get(entry.id)
+        cost, price = entry.record.cost, entry.record.price
+        priced: Entry[ShelfEntry] | Entry[GearSet] = entry
+        if price is None and gear_set is not None:
+            priced, price = gear_set, gear_set.record.price
+        if cost is None or not price or not cost:
+            continue
+        if cost <= price < cost * OFF_FACTOR:
+            continue
+        what = "sold at a loss" if cost > price else "a sixth of the price or less"
+        yield at(
+            entry,
+            "FC263",
+            ("cost",),
+            f"{entry.id} cost {cost} and sells for {price}: {what}",
+            advice="look at the invoice; is the decimal mark in its place?",
+            related=(beside(priced, "price", label="what it sells for"),),
         )

@@ -2,21 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from functools import partial
 
 from fitcheck.catalogue.reader import Catalogue, Entry
-from fitcheck.diagnostics.finding import DocumentPath, Finding
-from fitcheck.model.family import Family
+from fitcheck.diagnostics.finding import DocumentPath, Finding, Related
+from fitcheck.diagnostics.suggest import or_list
 from fitcheck.model.gear_set import GearSet
 from fitcheck.rules.answers import Answer, Verdict
 from fitcheck.rules.checks.place import at, beside
-from fitcheck.rules.checks.trains import (
-    Claimed,
-    claimed_families,
-    stages_fit,
-    without_claims,
-)
+from fitcheck.rules.checks.stated_codes import Slot, StatedCodes, Statement
+from fitcheck.rules.checks.trains import Claimed, fitting_claims, without_claims
 from fitcheck.rules.fit.gears import helix_hand
 from fitcheck.rules.fit.seats import bearings, input_shaft_end, output_shaft_end
 from fitcheck.rules.setting import Setting, plain_code
@@ -34,30 +30,38 @@ _INTERFACES: tuple[tuple[str, _Rule], ...] = (
 
 def set_seats(catalogue: Catalogue) -> Iterator[Finding]:
     """What every active set brings and needs, against the families it is for."""
-    offered = _Offered(catalogue)
+    stated = StatedCodes(catalogue)
+    explained: set[tuple[Slot, str]] = set()
+    for slot, code in stated.doubted.items():
+        against = stated.by_slot[slot][code]
+        yield _doubted(stated, slot, against)
+        explained.update((slot, statement.entry.id) for statement in against)
+
+    def asked(entry: Entry[GearSet], claims: list[Claimed], *steps: str) -> list[Claimed]:
+        return [c for c in claims if (Slot(c[1].family, steps), entry.id) not in explained]
+
+    yield from _own_seats(stated)
     for entry in catalogue.gear_sets.values():
         record = entry.record
         if record.status == "retired":
             continue
         if record.members:
             yield from _split(entry)
-        claims = [
-            claimed
-            for claimed in claimed_families(catalogue, record)
-            if stages_fit(record, claimed[2].record)
-        ]
+        claims = fitting_claims(catalogue, record)
         if not claims:
             continue
         if record.interfaces.model_fields_set:
             for name, rule in _INTERFACES:
                 if getattr(record.interfaces, name):
-                    yield from _contradicted(entry, claims, rule, "FC255", ("interfaces", name))
-            yield from offered.judge(entry, claims)
+                    steps = ("interfaces", name)
+                    left = asked(entry, claims, *steps)
+                    yield from _contradicted(entry, left, rule, "FC255", steps)
+            yield from _without_mate(stated, entry, claims)
         for stage, given in record.geometry.items():
             if given.driver_hand is not None:
                 yield from _contradicted(
                     entry,
-                    claims,
+                    asked(entry, claims, "stages", stage, "driver_hand"),
                     partial(helix_hand, stage=stage),
                     "FC254",
                     ("geometry", stage, "driver_hand"),
@@ -100,87 +104,125 @@ def _contradicted(
             return
 
 
-class _Offered:
-    """Seats at every joint of a family: of the factory, and of the sets that are for it."""
+def _doubted(stated: StatedCodes, slot: Slot, against: list[Statement]) -> Finding:
+    """A family's code that most of its sets contradict, at the family."""
+    family = stated.family(slot)
+    own = stated.own(slot)
+    steps = slot.steps
+    if slot.name == "bearings":
+        # The one that no set states is the likely slip; the list where there are several.
+        alone = [text for code, text in own.items() if code not in stated.by_slot[slot]]
+        if len(alone) == 1:
+            steps = (*steps, family.record.interfaces.bearings.index(alone[0]))
+    where = " beside the factory gears" if slot.name == "idler_seats" else ""
+    code = against[0].text
+    return at(
+        family,
+        "FC223",
+        steps,
+        f"{slot.words} {', '.join(own.values())}, but {len(against)} of {stated.count(slot)} sets "
+        f"for {family.id} state {code}: as it stands, they are ruled out{where}",
+        advice=f"look at the gearbox, and correct it here; if it is right, {code} is wrong at the "
+        "sets" + (", or a seat of their own" if slot.name == "idler_seats" else ""),
+        related=_places(against),
+        suggestion=code,
+    )
 
-    def __init__(self, catalogue: Catalogue) -> None:
-        # Codes by family and joint: of the wheels that sit there, and of the pinions' shafts.
-        self._wheels: dict[tuple[str, int], set[str]] = {}
-        self._pinions: dict[tuple[str, int], set[str]] = {}
-        for family in catalogue.families.values():
-            for joint, seat in enumerate(family.record.interfaces.idler_seats):
-                _add(self._wheels, family.id, joint, seat)
-                _add(self._pinions, family.id, joint, seat)
-        for entry in catalogue.gear_sets.values():
-            record = entry.record
-            seats = record.interfaces
-            if record.status == "retired" or len(record.stages) > 1:
-                continue
-            if seats.wheel_seat is None and seats.pinion_seat is None:
-                continue
-            for _, claim, family in claimed_families(catalogue, record):
-                if stages_fit(record, family.record):
-                    position = family.record.train_stages.index(record.stages[0])
-                    _add(self._wheels, claim.family, position, seats.wheel_seat)
-                    _add(self._pinions, claim.family, position - 1, seats.pinion_seat)
 
-    def judge(self, entry: Entry[GearSet], claims: list[Claimed]) -> Iterator[Finding]:
-        """A seat that neither the factory gears nor any set of the family has at that joint."""
-        record = entry.record
-        if len(record.stages) > 1:
-            return
-        for name, seat, offset, others in (
-            ("wheel_seat", record.interfaces.wheel_seat, 0, self._pinions),
-            ("pinion_seat", record.interfaces.pinion_seat, -1, self._wheels),
-        ):
-            found = None if seat is None else self._lonely(record, seat, offset, others, claims)
-            if found is None:
+def _places(statements: list[Statement]) -> Iterator[Related]:
+    for each in statements:
+        yield beside(each.entry, *each.steps, label=f"{each.entry.id} states {each.text}")
+
+
+def _own_seats(stated: StatedCodes) -> Iterator[Finding]:
+    """Seats that are a supplier's own: its wheels go only with its own pinions, and so back."""
+    for slot, codes in stated.by_slot.items():
+        own = stated.own(slot)
+        if slot.name != "idler_seats" or not own:
+            continue
+        for code in codes.keys() - own:
+            if stated.doubted.get(slot) == code:
                 continue
-            family, joint = found
-            own = family.record.interfaces.idler_seats[joint]
-            gear = "wheel" if name == "wheel_seat" else "pinion"
+            by_supplier: dict[str, list[Statement]] = {}
+            for statement in codes[code]:
+                by_supplier.setdefault(statement.supplier, []).append(statement)
+            for statements in by_supplier.values():
+                if len({statement.side for statement in statements}) == 2:
+                    yield _own_seat(stated, slot, statements)
+
+
+def _own_seat(stated: StatedCodes, slot: Slot, statements: list[Statement]) -> Finding:
+    # By id, so that the finding stays where it is when records change places.
+    statements = sorted(statements, key=lambda each: each.entry.id)
+    first, family = statements[0], stated.family(slot)
+    wheels = [each.entry.id for each in statements if each.side == "wheel"]
+    pinions = [each.entry.id for each in statements if each.side == "pinion"]
+    (factory,) = stated.own(slot).values()
+    return at(
+        first.entry,
+        "FC260",
+        first.steps,
+        f"{first.supplier} has idler seat {first.text} where the factory of {family.id} has "
+        f"{factory}: as it stands, {or_list(wheels)} is ruled out beside the factory pinion, "
+        f"{or_list(pinions)} beside the factory wheel, and they go only with each other",
+        advice="no fault where the supplier has a seat of its own; else correct the code",
+        related=(
+            beside(family, *slot.steps, label="the factory's idler seat"),
+            *_places(statements[1:]),
+        ),
+    )
+
+
+def _without_mate(
+    stated: StatedCodes, entry: Entry[GearSet], claims: list[Claimed]
+) -> Iterator[Finding]:
+    """A seat that neither the factory gears nor any other set of its supplier has there.
+
+    Where the seat goes with one of the families, the claim for another is pointed at.
+    """
+    record = entry.record
+    if len(record.stages) > 1:
+        return
+    for name, gear, offset in (("wheel_seat", "wheel", 0), ("pinion_seat", "pinion", -1)):
+        seat: str | None = getattr(record.interfaces, name)
+        code = None if seat is None else plain_code(seat)
+        if code is None:
+            continue
+        lonely: dict[Slot, tuple[int, Mapping[str, list[str]]]] = {}
+        going = False
+        for index, claim, family in claims:
+            joint = family.record.train_stages.index(record.stages[0]) + offset
+            slot = Slot(claim.family, ("interfaces", "idler_seats", joint))
+            own = stated.own(slot) if joint >= 0 else {}
+            mates = stated.mates(slot, code, "wheel" if gear == "wheel" else "pinion")
+            if (
+                not own
+                or code in own
+                or stated.doubted.get(slot) == code
+                or record.supplier in mates
+            ):
+                going = True
+            else:
+                lonely.setdefault(slot, (index, mates))
+        for slot, (index, mates) in lonely.items():
+            (factory,) = stated.own(slot).values()
+            alone = "no other set there has it, so it goes with nothing"
+            if mates:
+                others = or_list(sorted(mates))
+                alone = f"only {others} has a mate for it, not {record.supplier}"
             yield at(
                 entry,
                 "FC256",
-                ("interfaces", name),
-                f"stated to fit {family.id}, but its {gear} has idler seat {seat}: the factory "
-                f"has {own}, and no other set there has {seat}, so it goes with nothing",
+                ("fits", index, "family") if going else ("interfaces", name),
+                f"stated to fit {slot.family}, but its {gear} has idler seat {seat}: the factory "
+                f"has {factory}, and {alone}",
                 advice="compare the seats on the bench, and correct the code",
                 related=(
-                    beside(
-                        family,
-                        *("interfaces", "idler_seats", joint),
-                        label="the factory's idler seat",
-                    ),
+                    beside(stated.family(slot), *slot.steps, label="the factory's idler seat"),
                 ),
             )
-
-    def _lonely(
-        self,
-        record: GearSet,
-        seat: str,
-        offset: int,
-        others: dict[tuple[str, int], set[str]],
-        claims: list[Claimed],
-    ) -> tuple[Entry[Family], int] | None:
-        """The first family and joint of a seat without a mate; None where it may have one."""
-        code = plain_code(seat)
-        first: tuple[Entry[Family], int] | None = None
-        for _, _, family in claims:
-            joint = family.record.train_stages.index(record.stages[0]) + offset
-            factory = family.record.interfaces.idler_seats
-            if not 0 <= joint < len(factory) or plain_code(factory[joint]) is None:
-                return None
-            if code is None or code in others[family.id, joint]:
-                return None
-            first = first or (family, joint)
-        return first
-
-
-def _add(seats: dict[tuple[str, int], set[str]], family: str, joint: int, seat: str | None) -> None:
-    code = None if seat is None else plain_code(seat)
-    if code is not None:
-        seats.setdefault((family, joint), set()).add(code)
+            if not going:
+                break
 
 
 def _split(entry: Entry[GearSet]) -> Iterator[Finding]:

@@ -18,6 +18,8 @@ __all__ = [
     "MOST_SPEED",
     "Claimed",
     "claimed_families",
+    "fitting_claims",
+    "meant_trains",
     "set_trains",
     "stages_fit",
     "without_claims",
@@ -46,6 +48,15 @@ def stages_fit(record: GearSet, family: Family) -> bool:
     """Whether a set holds one stage of a family's train, or the whole train."""
     stages = family.train_stages
     return record.stages == stages or (len(record.stages) == 1 and record.stages[0] in stages)
+
+
+def fitting_claims(catalogue: Catalogue, record: GearSet) -> list[Claimed]:
+    """The claims of a set whose family is on file and has its stages."""
+    return [
+        claimed
+        for claimed in claimed_families(catalogue, record)
+        if stages_fit(record, claimed[2].record)
+    ]
 
 
 def without_claims(entry: Entry[GearSet]) -> Entry[GearSet]:
@@ -110,9 +121,9 @@ def _absurd(entry: Entry[GearSet], fitting: list[Claimed]) -> Iterator[Finding]:
     record = entry.record
     nearest: tuple[Fraction, Entry[Family], int] | None = None
     for _, claim, family in fitting:
-        trains = family.record.factory_trains
-        for index, train in enumerate(trains):
-            if not _meant(train, claim, trains) or any(s not in train.pairs for s in record.pairs):
+        meant = meant_trains(family.record, claim)
+        for index, train in enumerate(family.record.factory_trains):
+            if train not in meant or any(s not in train.pairs for s in record.pairs):
                 continue
             # Stages left as they are cancel: only the pairs replaced count.
             before = prod(train.pairs[s].driven for s in record.pairs) * prod(
@@ -145,10 +156,11 @@ def _absurd(entry: Entry[GearSet], fitting: list[Claimed]) -> Iterator[Finding]:
     )
 
 
-def _meant(train: FactoryTrain, claim: FitClaim, trains: list[FactoryTrain]) -> bool:
-    if not claim.housings or train.housing in claim.housings:
-        return True
-    return not any(other.housing in claim.housings for other in trains)
+def meant_trains(family: Family, claim: FitClaim) -> list[FactoryTrain]:
+    """The factory trains of the housings that a claim names; all where none has one of them."""
+    trains = family.factory_trains
+    named = [train for train in trains if train.housing in claim.housings]
+    return named or trains
 
 
 def _distance(speed: Fraction) -> Fraction:

@@ -2,15 +2,35 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
 from math import tau
 
 from fitcheck.catalogue.reader import Entry
+from fitcheck.kernel.geometry import overlap_ratio, shift_sum_for
+from fitcheck.kernel.shift_split import contact_ratio
 from fitcheck.kernel.teeth import Pair
 from fitcheck.kernel.tooth_form import undercut_shift
 from fitcheck.model.fields import Stage
-from fitcheck.model.gear_set import GearSet
+from fitcheck.model.gear_set import GearSet, PairGeometry
 
-__all__ = ["hunting_tooth", "pair_advice", "undercut", "wheel_clearance"]
+__all__ = [
+    "LEAST_CONTACT_RATIO",
+    "SHIFT_SUMS",
+    "hunting_tooth",
+    "pair_advice",
+    "short_contact",
+    "strong_shift",
+    "undercut",
+    "wheel_clearance",
+]
+
+LEAST_CONTACT_RATIO = 1.2
+"""Transverse contact ratio that handbooks ask of spur gears at the least (Shigley, Norton and
+SDP/SI, from memory)."""
+
+SHIFT_SUMS = (-0.5, 1.2)
+"""Sums of profile shift within which a pair is ordinary (judgement). Above, teeth run short and
+pointed; below, the roots are weak and slide more."""
 
 
 def hunting_tooth(pair: Pair) -> str | None:
@@ -39,10 +59,88 @@ def undercut(gear_set: Entry[GearSet], stage: Stage) -> str | None:
     )
 
 
-def pair_advice(gear_set: Entry[GearSet], stage: Stage) -> list[str]:
-    """All advice on one pair of a set, in a fixed order."""
-    notes = [hunting_tooth(gear_set.record.pairs[stage]), undercut(gear_set, stage)]
+def strong_shift(pair: Pair, given: PairGeometry, stage: Stage, sum_: float) -> str | None:
+    """A pair with far more, or far less, profile shift than is usual."""
+    least, most = SHIFT_SUMS
+    if least <= sum_ <= most:
+        return None
+    needed = " needs" if given.profile_shift_sum is None else ""
+    known = "to run at this distance " if needed else ""
+    weak = "teeth are short and near a point" if sum_ > most else "teeth are weak at the root"
+    return (
+        f"the {stage} pair {pair}{needed or ' has'} profile shifts of {sum_:+.2f} in all {known}"
+        f"(usual: {least:+g} to {most:+g}): its {weak}"
+    )
+
+
+def short_contact(pair: Pair, given: PairGeometry, stage: Stage, sum_: float) -> str | None:
+    """A pair of which hardly more than one tooth is in contact at a time (ISO 21771)."""
+    try:
+        ratio = contact_ratio(
+            given.normal_module_mm,
+            given.helix_angle_deg,
+            pair.driver,
+            pair.driven,
+            sum_,
+            driver_shift=given.driver_profile_shift,
+            pressure_deg=given.pressure_angle_deg,
+        )
+    except ValueError:
+        return None
+    if ratio >= LEAST_CONTACT_RATIO:
+        return None
+    split = " if its shift is split evenly" if given.driver_profile_shift is None else ""
+    whole = ""
+    if given.helix_angle_deg:
+        whole = "; what its helix adds hangs on the face width, which is not known"
+    if given.helix_angle_deg and given.face_width_mm is not None:
+        overlap = overlap_ratio(
+            given.normal_module_mm, given.helix_angle_deg, float(given.face_width_mm)
+        )
+        whole = f"; with its helix {ratio + overlap:.2f} in all"
+    return (
+        f"the {stage} pair {pair} has a transverse contact ratio of {ratio:.2f}{split}, under the "
+        f"{LEAST_CONTACT_RATIO:g} usual of spur gears{whole}: it may run loud and wear"
+    )
+
+
+def _mesh(
+    pair: Pair, given: PairGeometry | None, stage: Stage, casing: Decimal | None
+) -> list[str]:
+    """Advice on how a pair meshes, by its shift sum, else by the one its casing needs."""
+    if given is None:
+        return []
+    sum_ = given.profile_shift_sum
+    if sum_ is None and casing is not None:
+        try:
+            sum_ = shift_sum_for(
+                given.normal_module_mm,
+                given.helix_angle_deg,
+                pair.driver,
+                pair.driven,
+                float(casing),
+                pressure_deg=given.pressure_angle_deg,
+            )
+        except ValueError:
+            return []
+    if sum_ is None:
+        return []
+    notes = (strong_shift(pair, given, stage, sum_), short_contact(pair, given, stage, sum_))
     return [note for note in notes if note is not None]
+
+
+def pair_advice(gear_set: Entry[GearSet], stage: Stage, casing: Decimal | None = None) -> list[str]:
+    """All advice on one pair of a set, in a fixed order.
+
+    Args:
+        gear_set: the set.
+        stage: which of its pairs.
+        casing: centre distance of the casing, mm, where it is known.
+    """
+    pair = gear_set.record.pairs[stage]
+    notes = [hunting_tooth(pair), undercut(gear_set, stage)]
+    found = [note for note in notes if note is not None]
+    return found + _mesh(pair, gear_set.record.geometry.get(stage), stage, casing)
 
 
 def wheel_clearance(old_roll_out: float, new_roll_out: float) -> str | None:

@@ -14,7 +14,7 @@ from fitcheck.diagnostics.code import Code
 from fitcheck.diagnostics.codes_catalogue import CATALOGUE_CODES
 from fitcheck.diagnostics.codes_ledger import LEDGER_CODES
 from fitcheck.diagnostics.examples import BASE, lay_out
-from fitcheck.rules.checks import check
+from fitcheck.rules.checks import check, check_for_errors
 
 ALL = (*CATALOGUE_CODES, *LEDGER_CODES)
 
@@ -50,3 +50,10 @@ def test_codes_are_in_order_and_never_reused() -> None:
     assert {code.code[:3] for code in LEDGER_CODES} == {"FC3"}
     names = [code.name for code in ALL]
     assert len(set(names)) == len(names)
+
+
+@by_code
+def test_the_quick_look_finds_every_error(code: Code, tmp_path: Path) -> None:
+    lay_out(tmp_path, BASE, code.bad)
+    wanted = [code.code] if code.severity == "error" and code in CATALOGUE_CODES else []
+    assert [finding.code for finding in check_for_errors(load(tmp_path))] == wanted

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import pytest
 
+from fitcheck.diagnostics.examples import BASE
+
 FAMILY = """\
 kind: family
 records:
@@ -62,3 +64,42 @@ def test_the_message_names_both_edges(marked) -> None:
     found = marked({"families/more.yaml": f"{text}    bands:\n      stock: {{low: <FC221>13}}\n"})
     assert found[0].message == "low (13) is over the tune's high (12): no band at all"
     assert found[0].related[0].span.path.endswith("tunes.yaml")
+
+
+def test_a_distance_by_ten_beside_the_teeth_of_the_works(marked) -> None:
+    (found,) = marked(_dunlin("centre_distance_mm: 62.0", "centre_distance_mm: <FC226>6.2"))
+    # 2 x 6.2 mm / (13 + 48) teeth, by hand.
+    assert "module of about 0.2 mm" in found.message
+
+
+def _dunlin(old: str, new: str) -> dict[str, str]:
+    text = BASE["families/dunlin.yaml"]
+    assert old in text
+    return {"families/dunlin.yaml": text.replace(old, new)}
+
+
+def test_room_for_the_factory_wheel(marked) -> None:
+    # 14/45 at 48 mm rolls on 2 x 48 x 45 / 59 = 73.22 mm, 13/48 at 62 mm on 97.57 mm, by hand.
+    housing = "short: {name: short case, max_tip_diameter_mm: {primary: %s, secondary: %s}}"
+    short = "short: {name: short case}"
+    marked(_dunlin(short, housing % ("73.3", "97.6")))
+    found = marked(_dunlin(short, housing % ("<FC227>73.2", "<FC227>124")))
+    assert "the factory wheel rolls on a circle of 73.22 mm" in found[0].message
+    assert "at 62.0 mm between the shafts a wheel of 124.0 mm" in found[1].message
+
+
+def test_room_of_a_housing_that_no_factory_train_is_in(marked) -> None:
+    # Of two gears of which the larger is driven, that one rolls on more than the distance, 48 mm.
+    short = "short: {name: short case}"
+    other = f"{short}\n      odd: {{name: odd case, max_tip_diameter_mm: {{primary: %s}}}}"
+    marked(_dunlin(short, other % "<FC227>48"))
+    marked(_dunlin(short, other % "48.1"))
+
+
+def test_a_distance_in_doubt_is_held_against_no_room(marked) -> None:
+    marked(
+        _dunlin(
+            "secondary: {centre_distance_mm: 62.0}",
+            "secondary: {centre_distance_mm: <FC226>620, max_tip_diameter_mm: 104}",
+        )
+    )

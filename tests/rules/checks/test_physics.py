@@ -9,6 +9,8 @@ from __future__ import annotations
 import mpmath
 import pytest
 
+from fitcheck.diagnostics.examples import BASE
+
 HEAD = "kind: gear-set\ndefaults: {supplier: marram}\nrecords:\n"
 
 SET = """\
@@ -165,3 +167,85 @@ def test_module_and_undercut(marked) -> None:
     )
     # ISO 54 leaves vehicle gears out of its scope, so its series never make an error.
     assert [f.severity for f in found] == ["warning", "advice"]
+
+
+# Pairs that run at 48.000 mm by ISO 21771, worked out at 40 digits with mpmath.
+AT_48 = (
+    ("14/45", 1.5, 20, 0.6436),
+    ("17/43", 1.5, 20, 0.0752),
+    ("15/43", 1.5, 24, 0.2619),
+    ("16/47", 1.375, 24, 0.4442),
+)
+
+
+def _casing(distance: str) -> dict[str, str]:
+    text = BASE["families/dunlin.yaml"]
+    return {"families/dunlin.yaml": text.replace("centre_distance_mm: 48.0", distance)}
+
+
+def _cut(pairs: tuple[tuple[str, float, int, float], ...], mark: str = "") -> str:
+    return HEAD + "".join(
+        f"""\
+  MA-{at}:
+    part_number: "{at}"
+    pairs: {{primary: {pair}}}
+    fits: [{{family: dunlin-50}}]
+    geometry:
+      primary:
+        normal_module_mm: {module}
+        helix_angle_deg: {helix}
+        profile_shift_sum: {mark}{shift_sum}
+"""
+        for at, (pair, module, helix, shift_sum) in enumerate(pairs)
+    )
+
+
+def test_a_distance_that_most_sets_contradict_is_one_finding_at_the_family(marked) -> None:
+    unknown = (
+        '  MA-9: {part_number: "9", pairs: {primary: 13/47}, fits: [{family: dunlin-50}], '
+        "geometry: {primary: {normal_module_mm: 1.5, helix_angle_deg: 20}}}\n"
+    )
+    (found,) = marked(
+        _casing("centre_distance_mm: <FC224>84.0") | {"sets/more.yaml": _cut(AT_48) + unknown}
+    )
+    assert "is 84.0 mm, but 5 of 5 sets are cut for 48.00 mm" in found.message
+    assert len(found.related) == 5
+    assert found.suggestion == "48"
+
+
+def test_one_set_beside_the_others_is_still_told_by_itself(marked) -> None:
+    strange = _cut((("15/44", 1.5, 20, 0.3),), mark="<FC251>").replace("MA-0", "MA-9")
+    marked(
+        _casing("centre_distance_mm: <FC224>48.8")
+        | {"sets/more.yaml": _cut(AT_48), "sets/strange.yaml": strange.replace('"0"', '"9"')}
+    )
+
+
+def test_two_sets_do_not_outvote_a_casing(marked) -> None:
+    marked(
+        _casing("centre_distance_mm: 49.0") | {"sets/more.yaml": _cut(AT_48[:2], mark="<FC251>")}
+    )
+
+
+def test_a_distance_a_little_off_is_a_warning_at_the_family(marked) -> None:
+    marked(
+        _casing("centre_distance_mm: <FC225>48.03") | {"sets/more.yaml": _cut(AT_48)},
+    )
+
+
+def test_a_room_that_most_wheels_do_not_go_into_is_one_finding_at_the_family(marked) -> None:
+    wheels = "".join(
+        f"""\
+  MA-{at}:
+    part_number: "{at}"
+    pairs: {{primary: 15/{44 + at}}}
+    fits: [{{family: dunlin-50, housings: [short]}}]
+    geometry:
+      primary: {{normal_module_mm: 1.5, helix_angle_deg: 20, driven_tip_diameter_mm: {tip}}}
+"""
+        for at, tip in enumerate((74.1, 75.5, 75, 73.8))
+    )
+    room = "short: {name: short case, max_tip_diameter_mm: {primary: <FC227>74}}"
+    text = BASE["families/dunlin.yaml"].replace("short: {name: short case}", room)
+    (found,) = marked({"families/dunlin.yaml": text, "sets/more.yaml": HEAD + wheels})
+    assert found.message.startswith("3 of the 4 sets")

@@ -77,3 +77,33 @@ def test_a_currency_left_out_is_told_of_once_a_file(marked) -> None:
         "price:", "currency: EUR, price:"
     )
     marked({"suppliers/more.yaml": supplier, "sets/more.yaml": HEAD + body + written})
+
+
+def test_a_cost_over_the_price_or_a_small_part_of_it(marked) -> None:
+    # MA-1544 is listed at 64.90 and MA-1447 at 71.50; the shelf's own price comes first.
+    found = marked(
+        {
+            "shelf.yaml": """\
+kind: shelf
+records:
+  MA-1544: {quantity: 1, cost: <FC263>64.91}
+  MA-1447: {quantity: 1, cost: <FC263>12.50, price: 75.00}
+"""
+        }
+    )
+    assert "cost 64.91 and sells for 64.90: sold at a loss" in found[0].message
+    assert found[0].related[0].label == "what it sells for"
+    assert "a sixth of the price or less" in found[1].message
+
+
+def test_costs_that_may_be(marked) -> None:
+    marked(
+        {
+            "shelf.yaml": """\
+kind: shelf
+records:
+  MA-1544: {quantity: 1, cost: 64.90}
+  MA-1447: {quantity: 0, cost: 12.51, price: 75.00}
+"""
+        }
+    )

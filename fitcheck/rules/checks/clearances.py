@@ -1,0 +1,228 @@
+"""Room in the casing: for every driven gear, and for the factory's own wheel.
+
+The weakest sound bound on the factory wheel needs no module. Its tips reach beyond the circle on
+which it rolls, 2 a z2 / (z1 + z2): by m_n (1 - x1 + y z1 / (z1 + z2)) with tips shortened (ISO
+21771), which is over 0 as long as the pinion's shift x1 is under 1, beyond which small pinions run
+to a point. Where no train is known, z2 > z1 makes that circle larger than a. Nor can a wheel in any
+casing reach the other shaft's middle, 2 a.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from decimal import Decimal
+
+from fitcheck.catalogue.reader import Catalogue, Entry
+from fitcheck.diagnostics.finding import DocumentPath, Finding
+from fitcheck.diagnostics.suggest import or_list
+from fitcheck.model.family import Family
+from fitcheck.model.fields import Stage
+from fitcheck.model.gear_set import GearSet
+from fitcheck.rules.answers import Answer, Evidence, Verdict
+from fitcheck.rules.checks.distances import Doubted
+from fitcheck.rules.checks.place import at, beside, first_item
+from fitcheck.rules.checks.stated_codes import LEAST_SETS
+from fitcheck.rules.checks.trains import fitting_claims, without_claims
+from fitcheck.rules.fit.gears import casing_clearance
+from fitcheck.rules.setting import Setting
+
+__all__ = ["casing_rooms"]
+
+_Limit = tuple[str, DocumentPath]
+"""A family's id and the path of a tip limit under it."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Room:
+    """A driven gear beside one housing of a family it is for."""
+
+    entry: Entry[GearSet]
+    stage: Stage
+    claim: int
+    family: Entry[Family]
+    housing: str
+    limit: DocumentPath | None = None
+    answer: Answer | None = None
+
+    @property
+    def fouls(self) -> bool:
+        """Whether the gear is too large for it."""
+        return self.answer is not None and self.answer.verdict is Verdict.RULED_OUT
+
+    @property
+    def reason(self) -> str:
+        """Why, where it is."""
+        return "" if self.answer is None else self.answer.reason
+
+
+def casing_rooms(catalogue: Catalogue, distances_in_doubt: Doubted) -> Iterator[Finding]:
+    """Driven gears against the casings they are for, and tip limits against the gears."""
+    by_pair: list[list[_Room]] = []
+    by_limit: dict[_Limit, list[_Room]] = {}
+    for entry in catalogue.gear_sets.values():
+        if entry.record.status == "retired":
+            continue
+        for stage in entry.record.geometry:
+            rooms = _rooms(catalogue, entry, stage)
+            by_pair.append(rooms)
+            for room in rooms:
+                # A claim without housings does not say that this one is meant.
+                if room.limit is not None and entry.record.fits[room.claim].housings:
+                    by_limit.setdefault((room.family.id, room.limit), []).append(room)
+    doubted: set[_Limit] = set()
+    for limit, finding in _unlike_factory_wheel(catalogue, distances_in_doubt):
+        doubted.add(limit)
+        yield finding
+    for limit, rooms in by_limit.items():
+        if limit not in doubted and _outvoted(rooms):
+            doubted.add(limit)
+            yield _wrong_limit(limit[1], rooms)
+    for rooms in by_pair:
+        kept = [r for r in rooms if r.limit is None or (r.family.id, r.limit) not in doubted]
+        yield from _too_large(kept)
+
+
+def _rooms(catalogue: Catalogue, entry: Entry[GearSet], stage: Stage) -> list[_Room]:
+    found: dict[tuple[str, str], _Room] = {}
+    answers: dict[_Limit, Answer] = {}
+    bare = without_claims(entry)
+    for index, claim, family in fitting_claims(catalogue, entry.record):
+        for housing in claim.housings or family.record.housings:
+            if housing not in family.record.housings or (claim.family, housing) in found:
+                continue
+            setting = Setting(family, housing, family.record.train_stages)
+            (limit,) = setting.tip_limits(stage)
+            if limit is None:
+                found[claim.family, housing] = _Room(entry, stage, index, family, housing)
+                continue
+            # Whether a wheel fouls hangs on the limit alone, which housings share.
+            key = (claim.family, limit[0])
+            if key not in answers:
+                answers[key] = casing_clearance(bare, setting, stage)
+            room = _Room(entry, stage, index, family, housing, limit[0], answers[key])
+            found[claim.family, housing] = room
+    return list(found.values())
+
+
+def _unlike_factory_wheel(
+    catalogue: Catalogue, distances_in_doubt: Doubted
+) -> Iterator[tuple[_Limit, Finding]]:
+    """Tip limits under the rolling circle of a factory wheel, or beyond any wheel's reach."""
+    for family in catalogue.families.values():
+        rolling: dict[DocumentPath, float] = {}
+        for train in family.record.factory_trains:
+            setting = Setting(family, train.housing, family.record.train_stages)
+            for stage, pair in train.pairs.items():
+                given = family.record.stages.get(stage)
+                if given is None or given.centre_distance_mm is None:
+                    continue
+                (limit,) = setting.tip_limits(stage)
+                circle = 2 * float(given.centre_distance_mm) * pair.driven
+                circle /= pair.driver + pair.driven
+                if limit is not None:
+                    rolling[limit[0]] = max(circle, rolling.get(limit[0], 0.0))
+        for stage, steps, value in _limits(family.record):
+            casing = family.record.stages[stage].centre_distance_mm
+            if (family.id, stage) in distances_in_doubt:
+                continue
+            if steps in rolling and float(value) <= rolling[steps]:
+                what = (
+                    f"the casing clears {value} mm, but the factory wheel rolls on a circle of "
+                    f"{rolling[steps]:.2f} mm, and its tips reach beyond that"
+                )
+            elif casing is not None and value <= casing:
+                what = (
+                    f"the casing clears {value} mm, but at {casing} mm between the shafts any "
+                    "driven gear rolls on a larger circle"
+                )
+            elif casing is not None and value >= 2 * casing:
+                what = (
+                    f"the casing clears {value} mm, but at {casing} mm between the shafts a wheel "
+                    f"of {2 * casing} mm would reach the other shaft's middle"
+                )
+            else:
+                continue
+            there = ("stages", stage, "centre_distance_mm")
+            finding = at(
+                family,
+                "FC227",
+                steps,
+                what,
+                advice="measure the room in the casing, or the distance of the shafts, again",
+                related=(beside(family, *there, label="the distance of the shafts"),),
+            )
+            yield (family.id, steps), finding
+
+
+def _limits(family: Family) -> Iterator[tuple[Stage, DocumentPath, Decimal]]:
+    """Every tip limit of a family for a stage that it has."""
+    for stage, given in family.stages.items():
+        if given.max_tip_diameter_mm is not None:
+            yield stage, ("stages", stage, "max_tip_diameter_mm"), given.max_tip_diameter_mm
+    for id_, housing in family.housings.items():
+        for stage, value in housing.max_tip_diameter_mm.items():
+            if stage in family.stages:
+                yield stage, ("housings", id_, "max_tip_diameter_mm", stage), value
+
+
+def _outvoted(rooms: list[_Room]) -> bool:
+    """Whether more than half of the gears with known tips, and `LEAST_SETS`, do not go in."""
+    fouling = {room.entry.id for room in rooms if room.fouls}
+    known = {r.entry.id for r in rooms if _is_computed(r.answer)} | fouling
+    return len(fouling) >= LEAST_SETS and 2 * len(fouling) > len(known)
+
+
+def _is_computed(answer: Answer | None) -> bool:
+    return (
+        answer is not None and answer.verdict is Verdict.FITS and answer.evidence > Evidence.STATED
+    )
+
+
+def _wrong_limit(steps: DocumentPath, rooms: list[_Room]) -> Finding:
+    fouling = {room.entry.id: room for room in rooms if room.fouls}
+    sets = {room.entry.id for room in rooms}
+    family = next(iter(fouling.values())).family
+    return at(
+        family,
+        "FC227",
+        steps,
+        f"{len(fouling)} of the {len(sets)} sets that are said to go into this casing are larger "
+        "over the tips of their wheels: as it stands, they are ruled out",
+        advice="measure the room in the casing again; or the geometry of all these sets is wrong",
+        related=(
+            beside(room.entry, "geometry", room.stage, label=f"{id_}: {room.reason}")
+            for id_, room in fouling.items()
+        ),
+    )
+
+
+def _too_large(rooms: list[_Room]) -> Iterator[Finding]:
+    asked = [room for room in rooms if room.fouls]
+    fitting = len(asked) < len(rooms)
+    for room in asked:
+        entry, stage, family, housing = room.entry, room.stage, room.family, room.housing
+        given, claim = entry.record.geometry[stage], entry.record.fits[room.claim]
+        steps: DocumentPath = ("geometry", stage)
+        if fitting:
+            steps = first_item(("fits", room.claim, "housings"), claim.housings, housing)
+            if not claim.housings:
+                # Nothing says that this housing is meant, so nothing is contradicted.
+                continue
+        elif given.driven_tip_diameter_mm is not None:
+            steps = (*steps, "driven_tip_diameter_mm")
+        where = f"the {housing} housing of {family.id}"
+        if not fitting and len(asked) > 1:
+            where = f"any housing it is for ({or_list(each.housing for each in asked)})"
+        assert room.limit is not None
+        yield at(
+            entry,
+            "FC253",
+            steps,
+            f"too large for {where}: {room.reason}",
+            key=steps == ("geometry", stage),
+            advice="measure the wheel over its tips, or take the housing out",
+            related=(beside(family, *room.limit, label="the room in the casing"),),
+        )
+        if not fitting:
+            return

@@ -1,0 +1,274 @@
+"""Centre distances: of every pair against its families, and of a family against its pairs.
+
+Limits and formulae are those of the fit rules (ISO 21771), so that a catalogue is told of what
+matching would find.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Generator, Iterator
+from dataclasses import dataclass
+from decimal import Decimal
+from enum import IntEnum
+from statistics import median_low
+
+from fitcheck.catalogue.reader import Catalogue, Entry
+from fitcheck.diagnostics.finding import DocumentPath, Finding
+from fitcheck.model.fields import Stage
+from fitcheck.model.gear_set import GearSet, PairGeometry
+from fitcheck.rules.checks.place import at, beside
+from fitcheck.rules.checks.stated_codes import LEAST_SETS
+from fitcheck.rules.checks.trains import Claimed, fitting_claims
+from fitcheck.rules.fit.gears import (
+    GREY_MM,
+    SHIFT_SUM_LIMIT,
+    CentreDistance,
+    judge_centre_distance,
+)
+
+__all__ = ["LEAST_MODULE", "MOST_MODULE", "Doubted", "centre_distances"]
+
+LEAST_MODULE = 0.6
+"""Transverse module of a factory pair, mm, under which a centre distance is a slip (judgement)."""
+
+MOST_MODULE = 4.0
+"""The same above which it is one; final drives of small scooters have 1.25 to 2.5 (judgement)."""
+
+
+class _Grade(IntEnum):
+    GOOD = 0
+    DOUBTFUL = 1
+    OFF = 2
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Run:
+    """One pair of a set, beside the centre distance of one family that the set is for."""
+
+    entry: Entry[GearSet]
+    stage: Stage
+    given: PairGeometry
+    claimed: Claimed
+    found: CentreDistance
+    grade: _Grade
+
+
+Doubted = set[tuple[str, Stage]]
+"""Family ids and stages whose centre distance is probably wrong."""
+
+
+def centre_distances(
+    catalogue: Catalogue,
+) -> Generator[Finding, None, tuple[Doubted, set[tuple[str, Stage]]]]:
+    """Pairs against the distance of the families they are for, and that against the pairs.
+
+    Returns the families' distances that are in doubt, and the sets and stages that are off.
+    """
+    by_pair: list[list[_Run]] = []
+    by_casing: dict[tuple[str, Stage], list[_Run]] = {}
+    for entry in catalogue.gear_sets.values():
+        record = entry.record
+        if not record.geometry or record.status == "retired":
+            continue
+        claims = fitting_claims(catalogue, record)
+        for stage, given in record.geometry.items():
+            runs = _runs(entry, stage, given, claims)
+            by_pair.append(runs)
+            for run in runs:
+                by_casing.setdefault((run.claimed[1].family, stage), []).append(run)
+    explained: set[_Run] = set()
+    doubted: Doubted = set()
+    for casing, runs in by_casing.items():
+        agreeing = _agreeing(runs)
+        if agreeing:
+            explained.update(agreeing)
+            doubted.add(casing)
+            yield _wrong_casing(agreeing, len(runs))
+    for family, stage, finding in _unlike_factory_pairs(catalogue):
+        if (family, stage) not in doubted:
+            doubted.add((family, stage))
+            yield finding
+    off: set[tuple[str, Stage]] = set()
+    for runs in by_pair:
+        for finding in _centre_distance(runs, explained):
+            if finding.code == "FC251":
+                off.add((runs[0].entry.id, runs[0].stage))
+            yield finding
+    return doubted, off
+
+
+def _runs(
+    entry: Entry[GearSet], stage: Stage, given: PairGeometry, claims: list[Claimed]
+) -> list[_Run]:
+    """A pair beside the distance of each family its set is for, once each."""
+    found: dict[str, _Run] = {}
+    for claimed in claims:
+        _, claim, family = claimed
+        casing = family.record.stages[stage]
+        if casing.centre_distance_mm is None or claim.family in found:
+            continue
+        judged = judge_centre_distance(
+            entry.record.pairs[stage], given, casing.centre_distance_mm, casing.tolerance_mm
+        )
+        grade = _grade(given, judged)
+        found[claim.family] = _Run(entry, stage, given, claimed, judged, grade)
+    return list(found.values())
+
+
+def _agreeing(runs: list[_Run]) -> list[_Run]:
+    """The pairs that contradict a casing's distance and agree on another; none if they are few.
+
+    More than half of the pairs beside that casing, and `LEAST_SETS` at least, must run at one other
+    distance: the median of those that contradict it, within the family's tolerance.
+    """
+    against = [run for run in runs if run.grade is not _Grade.GOOD]
+    working = [run.found.working_mm for run in against if run.found.working_mm is not None]
+    if len(working) < LEAST_SETS:
+        return []
+    family, stage = runs[0].claimed[2].record, runs[0].stage
+    meant = Decimal(f"{median_low(working):.4f}")
+    agreeing = []
+    for run in against:
+        pair, tolerance = run.entry.record.pairs[stage], family.stages[stage].tolerance_mm
+        judged = judge_centre_distance(pair, run.given, meant, tolerance)
+        if _grade(run.given, judged) is _Grade.GOOD:
+            agreeing.append(run)
+    known = [run for run in runs if run.found.working_mm is not None]
+    sure = [run for run in agreeing if run.found.working_mm is not None]
+    return agreeing if len(sure) >= LEAST_SETS and 2 * len(sure) > len(known) else []
+
+
+def _wrong_casing(agreeing: list[_Run], of: int) -> Finding:
+    """A family's centre distance that most of its sets contradict, at the family."""
+    first = agreeing[0]
+    family = first.claimed[2]
+    casing = family.record.stages[first.stage].centre_distance_mm
+    working = [run.found.working_mm for run in agreeing if run.found.working_mm is not None]
+    meant = f"{median_low(working):.2f}"
+    off = any(run.grade is _Grade.OFF for run in agreeing)
+    follows = "as it stands, they are ruled out" if off else "as it stands, none of them is proved"
+    return at(
+        family,
+        "FC224" if off else "FC225",
+        ("stages", first.stage, "centre_distance_mm"),
+        f"the {first.stage} centre distance of {family.id} is {casing} mm, but {len(agreeing)} of "
+        f"{of} sets are cut for {meant} mm: {follows}",
+        advice="measure the casing and correct the distance here; or the geometry of all these "
+        "sets is wrong",
+        related=(
+            beside(run.entry, "geometry", first.stage, label=_runs_at(run)) for run in agreeing
+        ),
+        suggestion=f"{Decimal(meant).normalize():f}",
+    )
+
+
+def _unlike_factory_pairs(catalogue: Catalogue) -> Iterator[tuple[str, Stage, Finding]]:
+    """A distance at which every factory pair would have teeth of no size that a scooter has.
+
+    The transverse module of a pair is near twice the distance over the sum of its teeth.
+    """
+    for family in catalogue.families.values():
+        for stage, given in family.record.stages.items():
+            casing = given.centre_distance_mm
+            sums = [
+                pair.driver + pair.driven
+                for train in family.record.factory_trains
+                if (pair := train.pairs.get(stage)) is not None
+            ]
+            if casing is None or not sums:
+                continue
+            modules = [2 * float(casing) / teeth for teeth in sums]
+            if any(LEAST_MODULE <= module <= MOST_MODULE for module in modules):
+                continue
+            finding = at(
+                family,
+                "FC226",
+                ("stages", stage, "centre_distance_mm"),
+                f"at {casing} mm the factory pair of the {stage} stage would have a module of "
+                f"about {modules[0]:.2g} mm",
+                advice="is the decimal mark in its place, and is it mm?",
+                related=(
+                    beside(family, "factory_trains", key=True, label="the teeth of the works"),
+                ),
+            )
+            yield family.id, stage, finding
+
+
+def _runs_at(run: _Run) -> str:
+    pair = f"{run.entry.id}, {run.entry.record.pairs[run.stage]},"
+    if run.found.working_mm is None:
+        return f"{pair} cannot be cut to run at that distance"
+    return f"{pair} runs at {run.found.working_mm:.3f} mm"
+
+
+def _centre_distance(judged: list[_Run], explained: set[_Run]) -> Iterator[Finding]:
+    wrong = [run for run in judged if run.grade is not _Grade.GOOD and run not in explained]
+    if not wrong:
+        return
+    # Wrong for every family it is for: the geometry is at fault, else the claim.
+    everywhere = len(wrong) == len(judged)
+    if everywhere:
+        wrong = [min(wrong, key=_how_far)]
+    for run in wrong:
+        index, claim, family = run.claimed
+        stage = run.stage
+        steps: DocumentPath = ("fits", index, "family")
+        if everywhere:
+            steps = ("geometry", stage)
+            if run.given.profile_shift_sum is not None:
+                steps = (*steps, "profile_shift_sum")
+        off = run.grade is _Grade.OFF
+        yield at(
+            run.entry,
+            "FC251" if off else "FC252",
+            steps,
+            _words(run.entry, stage, run.given, run.found, claim.family),
+            key=steps == ("geometry", stage),
+            advice="measure module, helix and tip diameters again, or take the family out"
+            if off
+            else "mount the pair and measure its backlash before promising it",
+            related=(
+                beside(
+                    family,
+                    *("stages", stage, "centre_distance_mm"),
+                    label=f"{stage} centre distance of {claim.family}",
+                ),
+            ),
+        )
+
+
+def _grade(given: PairGeometry, found: CentreDistance) -> _Grade:
+    difference = found.difference_mm
+    if difference is not None:
+        if abs(difference) <= found.tolerance_mm:
+            return _Grade.GOOD
+        return _Grade.DOUBTFUL if abs(difference) <= GREY_MM else _Grade.OFF
+    if given.profile_shift_sum is not None or found.shift_sum is None:
+        return _Grade.OFF
+    return _Grade.OFF if abs(found.shift_sum) > SHIFT_SUM_LIMIT else _Grade.GOOD
+
+
+def _how_far(run: _Run) -> float:
+    difference = run.found.difference_mm
+    return float("inf") if difference is None else abs(difference)
+
+
+def _words(
+    entry: Entry[GearSet], stage: Stage, given: PairGeometry, found: CentreDistance, family: str
+) -> str:
+    pair = entry.record.pairs[stage]
+    casing = f"the {found.casing_mm:.3f} mm of {family}"
+    difference = found.difference_mm
+    if difference is not None:
+        side = "over" if difference > 0 else "under"
+        return (
+            f"{stage} {pair} runs at {found.working_mm:.3f} mm, "
+            f"{abs(difference):.3f} mm {side} {casing} ({found.tolerance_mm:.3g} mm allowed)"
+        )
+    if given.profile_shift_sum is not None:
+        return (
+            f"{stage} {pair} has no working centre distance with a shift sum of "
+            f"{given.profile_shift_sum:+g}, so none like {casing}"
+        )
+    module, helix = f"{given.normal_module_mm:g}", f"{given.helix_angle_deg:g}"
+    return f"{stage} {pair} of module {module} and helix {helix}° cannot be cut to run at {casing}"

@@ -1,0 +1,202 @@
+"""A pair at the wrong stage of a train: a primary given as secondary, or both exchanged."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from itertools import permutations
+from math import log
+from statistics import median
+
+from fitcheck.catalogue.reader import Catalogue, Entry
+from fitcheck.diagnostics.finding import Finding
+from fitcheck.kernel.teeth import Pair
+from fitcheck.model.family import FactoryTrain
+from fitcheck.model.fields import Stage
+from fitcheck.model.gear_set import GearSet
+from fitcheck.rules.checks.place import at, beside
+from fitcheck.rules.checks.stated_codes import LEAST_SETS
+from fitcheck.rules.checks.trains import Claimed, fitting_claims, meant_trains
+
+__all__ = ["exchanged_train", "like_other_stages", "named_pairs", "set_stages", "train_stages"]
+
+USELESS = (0.7, 1.4)
+"""Road speed after over before, beyond which no tune takes a single pair (judgement).
+
+Common practice, without a source: no build takes more than 25 to 30 %.
+"""
+
+USUAL = (0.8, 1.3)
+"""The same within which most pairs lie that are sold for a stage (judgement)."""
+
+CLEARER = 0.3
+"""So much nearer, in logarithms of the reductions together, must pairs be to those sold for the
+stages when exchanged, to say that they are the wrong way round (judgement)."""
+
+_Pairs = Mapping[Stage, Pair]
+
+
+def set_stages(catalogue: Catalogue) -> Iterator[Finding]:
+    """A single pair is of use at its stage, and names no seat of a gear that it does not have."""
+    for entry in catalogue.gear_sets.values():
+        record = entry.record
+        if record.status == "retired" or len(record.pairs) > 1:
+            continue
+        claims = fitting_claims(catalogue, record)
+        if not claims:
+            continue
+        if record.interfaces.model_fields_set:
+            yield from _strange_interfaces(entry, claims)
+        yield from _useless(entry, claims)
+
+
+def _strange_interfaces(entry: Entry[GearSet], claims: list[Claimed]) -> Iterator[Finding]:
+    record = entry.record
+    stage = record.stages[0]
+    trains = [family.record.train_stages for _, _, family in claims]
+    first = all(train[0] == stage for train in trains)
+    last = all(train[-1] == stage for train in trains)
+    for name, strange, gear in (
+        ("input_shaft_end", all(train[0] != stage for train in trains), "input pinion"),
+        ("pinion_seat", first, "idler pinion"),
+        ("wheel_seat", last, "idler wheel"),
+        ("output_shaft_end", all(train[-1] != stage for train in trains), "final wheel"),
+    ):
+        if strange and getattr(record.interfaces, name) is not None:
+            yield at(
+                entry,
+                "FC234",
+                ("interfaces", name),
+                f"a {stage} pair of {claims[0][1].family} has no {gear}: the stage is wrong, or "
+                f"{name} is",
+                advice="look at the part: which gear of which shaft is it?",
+                related=(beside(entry, "pairs", stage, label="the stage given", key=True),),
+            )
+
+
+def _useless(entry: Entry[GearSet], claims: list[Claimed]) -> Iterator[Finding]:
+    """A pair that helps no machine where it is, and is like others where it is not."""
+    record = entry.record
+    stage = record.stages[0]
+    low, high = USELESS
+    here = []
+    for claimed in claims:
+        for speed in _speeds(record.pairs[stage], stage, claimed):
+            if low <= speed <= high:
+                return
+            here.append(speed)
+    if not here:
+        return
+    low, high = USUAL
+    for claimed in claims:
+        family = claimed[2]
+        for other in family.record.train_stages:
+            there = list(_speeds(record.pairs[stage], other, claimed))
+            if other == stage or not any(low <= speed <= high for speed in there):
+                continue
+            nearest = min(here, key=lambda speed: abs(log(speed)))
+            meant = min(there, key=lambda speed: abs(log(speed)))
+            yield at(
+                entry,
+                "FC233",
+                ("pairs", stage),
+                f"as {stage} pair {record.pairs[stage]} changes the road speed of every "
+                f"{family.id} by {100 * (nearest - 1):+.0f} % at the least, as {other} pair by "
+                f"{100 * (meant - 1):+.0f} %",
+                key=True,
+                advice=f"is it the {other} pair? look at the list, or count again",
+                related=(
+                    beside(family, "factory_trains", key=True, label=f"trains of {family.id}"),
+                ),
+            )
+            return
+
+
+def _speeds(pair: Pair, stage: Stage, claimed: Claimed) -> Iterator[float]:
+    """Road speed after over before of a pair at a stage of each train that its claim means."""
+    _, claim, family = claimed
+    for train in meant_trains(family.record, claim):
+        if stage in train.pairs:
+            yield _reduction(train.pairs[stage]) / _reduction(pair)
+
+
+def _reduction(pair: Pair) -> float:
+    return pair.driven / pair.driver
+
+
+def exchanged_train(pairs: _Pairs, trains: list[FactoryTrain]) -> int | None:
+    """Which factory train has these pairs at other stages, by its place; None where none has."""
+    turned = [dict(each) for each in _turned(pairs)]
+    return next((i for i, train in enumerate(trains) if train.pairs in turned), None)
+
+
+def train_stages(catalogue: Catalogue) -> Iterator[Finding]:
+    """The pairs of a factory train go with those of other trains and sets when exchanged."""
+    sold: dict[tuple[str, Stage], list[float]] = {}
+    for entry in catalogue.gear_sets.values():
+        for _, claim, _ in fitting_claims(catalogue, entry.record):
+            for stage, pair in entry.record.pairs.items():
+                sold.setdefault((claim.family, stage), []).append(_reduction(pair))
+    for family in catalogue.families.values():
+        stages, trains = family.record.train_stages, family.record.factory_trains
+        given = {stage: sold.get((family.id, stage), []) for stage in stages}
+        enough = all(len(reductions) >= LEAST_SETS for reductions in given.values())
+        usual = {stage: median(given[stage]) for stage in stages} if enough else {}
+        better = {i: _better_exchanged(train.pairs, usual) for i, train in enumerate(trains)}
+        strange = [
+            index
+            for index, train in enumerate(trains)
+            if like_other_stages([each.pairs for each in trains if each is not train], train.pairs)
+        ]
+        if len(strange) > 1:
+            # Two trains contradict each other alone: the sets decide, else the later is shown.
+            strange = [max(strange, key=lambda i: (better[i], i))]
+        for index, train in enumerate(trains):
+            if index in strange:
+                why = "these pairs stand at other stages in another train, and none has them here"
+            elif better[index] > CLEARER:
+                why = "each is like the sets sold for the other stage"
+            else:
+                continue
+            yield at(
+                family,
+                "FC288",
+                ("factory_trains", index, "pairs"),
+                f"{named_pairs(train.pairs)}: {why}, so they seem exchanged",
+                key=True,
+                advice="look which of the pairs is on the input shaft",
+            )
+
+
+def like_other_stages(others: list[_Pairs], pairs: _Pairs) -> bool:
+    """Whether other trains have one of these pairs at another stage, and none at its own."""
+    if any(other.get(s) == pair for other in others for s, pair in pairs.items()):
+        return False
+    return any(
+        other[elsewhere] == pair and elsewhere != s
+        for other in others
+        for elsewhere in other
+        for s, pair in pairs.items()
+    )
+
+
+def _better_exchanged(pairs: _Pairs, usual: Mapping[Stage, float]) -> float:
+    """How much nearer the pairs are to the usual reductions when exchanged, in logarithms."""
+    if pairs.keys() != usual.keys():
+        return 0.0
+
+    def misfit(pairs: _Pairs) -> float:
+        return sum(abs(log(_reduction(pair) / usual[s])) for s, pair in pairs.items())
+
+    return misfit(pairs) - min(map(misfit, _turned(pairs)), default=misfit(pairs))
+
+
+def _turned(pairs: _Pairs) -> Iterator[_Pairs]:
+    """The same pairs at other stages, in every other order."""
+    for order in permutations(pairs.values()):
+        if list(order) != list(pairs.values()):
+            yield dict(zip(pairs, order, strict=True))
+
+
+def named_pairs(pairs: _Pairs) -> str:
+    """Pairs with their stages, in words."""
+    return ", ".join(f"{stage} {pair}" for stage, pair in pairs.items())
