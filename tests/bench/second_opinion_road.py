@@ -50,7 +50,7 @@ def asked(seed: int, **said: float) -> tuple[Study, dict[str, Any], Iterator[Pai
         yield from compare_inputs(case, told)
         yield from compare_loads(study, told)
         yield from compare_answer(study, told, middle, ranges)
-        yield from compare_lawful(case, told)
+        yield from compare_lawful(case, told, middle, study.plain_runs)
 
     return study, told, pairs()
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -230,11 +230,12 @@ def compare_fuel(
         )
 
 
-def compare_lawful(case: Case, told: Mapping[str, Any]) -> Iterator[Pair]:
+def compare_lawful(
+    case: Case, told: Mapping[str, Any], z: Floats, runs: Sequence[tuple[Floats, Floats]]
+) -> Iterator[Pair]:
     """Top speed as the class sees it, and where it lies against the ceiling."""
     now, then = case.gearings
-    study = Study(case.before_law, now, [then])
-    ranges = study.ranges(np.zeros(len(study.keys)), study.plain_runs)
+    ranges = Study(case.before_law, now, [then]).ranges(z, runs)
     for name, outcome, figures in zip(
         ("before", "after"), [told["before"], *told["after"]], ranges, strict=True
     ):
