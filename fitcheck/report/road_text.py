@@ -276,8 +276,8 @@ def _print_inputs(out: Screen, report: RoadReport) -> None:
         notes.insert(
             0,
             "Not calibrated. A top speed by GPS, --measured-top KM/H, moves all inputs as far as "
-            "their spreads allow; it makes the present speed sure, and other figures a little "
-            "surer.",
+            "their spreads allow; it makes the present speed sure, and takes a tenth to a fifth "
+            "off the error of other speeds.",
         )
     notes.insert(
         0,
