@@ -68,7 +68,8 @@ def combinations_frame(result: Match, *, shorter: bool = False) -> pd.DataFrame:
 
         - ``verdict`` (ordered category): will not pull it < only with the wind behind < pulls it.
         - ``top_flat_km_h``, ``top_flat_low_km_h``, ``top_flat_high_km_h`` (float64): top speed on
-          the flat and its range; ``top_change_km_h`` against now.
+          the flat and its range; ``top_flat_other_km_h`` what it may be instead, mostly not a
+          number; ``top_change_km_h`` against now.
         - ``start_force_n``, ``start_force_low_n``, ``start_force_high_n`` (float64): pull at the
           wheel as it starts off; ``start_change_percent`` against now.
         - ``to_45_km_h_s`` (float64): seconds to 45 km/h, infinite where it never gets there.

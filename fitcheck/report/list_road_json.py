@@ -5,9 +5,21 @@ from __future__ import annotations
 from fitcheck.report.json_values import Data, place_data, range_data, range_or_none, road_number
 from fitcheck.services.lawful import APPROVAL
 from fitcheck.services.request import RankBy
-from fitcheck.services.road.figures import ClassAnswer, RoadRow, RoadSide
+from fitcheck.services.road.figures import ClassAnswer, OtherTop, RoadRow, RoadSide
 
-__all__ = ["class_data", "class_row_data", "law_side_data", "road_row_data", "road_side_data"]
+__all__ = [
+    "class_data",
+    "class_row_data",
+    "law_side_data",
+    "other_data",
+    "road_row_data",
+    "road_side_data",
+]
+
+
+def other_data(other: OtherTop | None) -> Data | None:
+    """A second top speed; None where there is one alone."""
+    return None if other is None else {"km_h": road_number(other.km_h), "when": other.words}
 
 
 def road_row_data(row: RoadRow) -> Data:
@@ -15,6 +27,7 @@ def road_row_data(row: RoadRow) -> Data:
     return {
         "verdict": row.verdict.value,
         "top_km_h": range_data(row.top),
+        "other_top": other_data(row.other_top),
         "top_change_km_h": road_number(row.top_change),
         "start_force_n": range_data(row.start_force),
         "start_change_percent": road_number(row.start_change),

@@ -15,7 +15,7 @@ from fitcheck.report.json_parts import (
     machine_data,
 )
 from fitcheck.report.json_values import range_data, range_or_none, road_number
-from fitcheck.report.list_road_json import class_data
+from fitcheck.report.list_road_json import class_data, other_data
 from fitcheck.services.road.results import (
     Given,
     Help,
@@ -75,7 +75,9 @@ def _outcome(one: Outcome, subject: Subject) -> Data:
         "start": {
             "force_n": range_data(one.start_force),
             "change_percent": range_or_none(one.start_change),
-            "gradient_percent": range_data(one.start_gradient),
+            "gradient_percent": range_or_none(one.start_gradient),
+            "force_cap": one.force_cap,
+            "gradient_cap": one.gradient_cap,
         },
         "times_s": {
             "to_30_km_h": range_or_none(one.time_30),
@@ -106,7 +108,12 @@ def _outcome(one: Outcome, subject: Subject) -> Data:
 
 
 def _top(top: TopFigure) -> Data:
-    return {"speed_km_h": range_data(top.speed), "rpm": road_number(top.rpm), "limit": top.limit}
+    return {
+        "speed_km_h": range_data(top.speed),
+        "other": other_data(top.other),
+        "rpm": road_number(top.rpm),
+        "limit": top.limit,
+    }
 
 
 def _help(told: Help) -> Data:
@@ -125,6 +132,7 @@ def _input(given: Given) -> Data:
         "spread": round(given.spread, 6),
         "unit": given.unit,
         "kind": given.kind,
+        "before": None if given.before is None else round(given.before, 6),
         "source": given.source,
     }
 

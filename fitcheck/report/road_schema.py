@@ -61,6 +61,15 @@ _TYRE_WARNING = nullable(
     text("A warning where it may go faster than the tyre's speed symbol allows.")
 )
 
+_CAPPED = "What holds"
+_CAP = words(
+    "grip: the driven wheel slips; front wheel: it lifts. On a dry road, by usual figures.",
+    ("grip", "front wheel"),
+)
+_OTHER = nullable(
+    ref("OtherTop", "A second speed, where runs for the range jump to it; null where none does.")
+)
+
 _OUTCOME: dict[str, Schema] = {
     "label": text("What to call it: now, or the ids of the sets joined by ` + `."),
     "combination": nullable(
@@ -95,7 +104,13 @@ _OUTCOME: dict[str, Schema] = {
         {
             "force_n": _figure("Pull at the wheel as the clutch grips, N."),
             "change_percent": _maybe("Its change against now, percent; null for now."),
-            "gradient_percent": _figure("Steepest hill it starts on, percent."),
+            "gradient_percent": _maybe(
+                "Steepest hill it starts on, percent; null where it does not start on the flat."
+            ),
+            "force_cap": nullable(_CAP | {"description": f"{_CAPPED} the pull; null: the engine."}),
+            "gradient_cap": nullable(
+                _CAP | {"description": f"{_CAPPED} the steepest hill; null: the engine."}
+            ),
         },
     ),
     "times_s": members(
@@ -167,7 +182,8 @@ _ANSWER: dict[str, Schema] = {
 
 ROAD_DEFINITIONS: dict[str, Schema] = {
     "Range": members(
-        "A predicted figure and the range that its uncertain inputs leave.",
+        "A predicted figure and the range that its uncertain inputs leave; about 19 times in 20 "
+        "the true figure lies inside.",
         {
             "value": number("The figure, rounded to four decimals."),
             "low": number("Low end of the range."),
@@ -178,12 +194,20 @@ ROAD_DEFINITIONS: dict[str, Schema] = {
         "The speed a gearing really reaches.",
         {
             "speed_km_h": ref("Range", "Road speed, km/h."),
+            "other": _OTHER,
             "rpm": number("Engine speed there, 1/min."),
             "limit": words(
                 "What limits it. revs: the rev limit; ratio: geared short, past the power peak; "
                 "power: geared long enough, drag takes all; start: it cannot move off.",
                 LIMITS,
             ),
+        },
+    ),
+    "OtherTop": members(
+        "A second top speed on the flat: the variator comes out, or does not.",
+        {
+            "km_h": number("Road speed, about, km/h."),
+            "when": text("When.", examples=["if the variator does not come out"]),
         },
     ),
     "ClassAnswer": members(
@@ -204,6 +228,7 @@ ROAD_DEFINITIONS: dict[str, Schema] = {
         {
             "verdict": _VERDICT,
             "top_km_h": _figure("The speed it really reaches on the flat in still air, km/h."),
+            "other_top": _OTHER,
             "top_change_km_h": number("Its change against now, km/h."),
             "start_force_n": _figure("Pull at the wheel as the clutch grips, N."),
             "start_change_percent": number("Its change against now, percent."),
@@ -223,11 +248,16 @@ ROAD_DEFINITIONS: dict[str, Schema] = {
             "key": text("What it is in the model; stable.", examples=["peak_power"]),
             "name": text("What it is called."),
             "value": number("Its value, rounded to six decimals."),
-            "spread": number("Half-width of the range it may lie in.", minimum=0),
+            "spread": number(
+                "Half-width of the range it may lie in: two standard deviations.", minimum=0
+            ),
             "unit": text("Unit of both; empty for a ratio.", examples=["kW"]),
             "kind": words(
-                "How it is known; calibrated: worked out from a measured top speed.",
+                "How it is known; calibrated: moved by a measured top speed.",
                 INPUT_KINDS,
+            ),
+            "before": nullable(
+                number("Its value before a measured speed moved it; null where none did.")
             ),
             "source": text("Where it comes from: a place in a file, a rule, an option."),
         },
@@ -251,8 +281,8 @@ def list_road_members() -> dict[str, Schema]:
                 "now": ref("RowRoad", "The machine as it stands."),
                 "calibrated": nullable(
                     text(
-                        "Which input the measured top speed has set, and to what; null where none "
-                        "was."
+                        "Which inputs the measured top speed has moved most, and how far; null "
+                        "where none was measured."
                     )
                 ),
                 "notes": list_of(_SENTENCES, "Cautions of the model."),
@@ -303,7 +333,10 @@ def road_members() -> dict[str, Schema]:
         ),
         "inputs": list_of(ref("Input"), "Every input of the model."),
         "calibrated": nullable(
-            text("Which input the measured top speed has set, and to what; null where none was.")
+            text(
+                "Which inputs the measured top speed has moved most, and how far; null where none "
+                "was measured."
+            )
         ),
         "notes": list_of(_SENTENCES, "Extrapolations and other cautions, a sentence each."),
     }

@@ -19,6 +19,7 @@ from fitcheck.report.road_words import (
     LAWFUL_WORDS,
     LIMIT_WORDS,
     NOT_REACHED,
+    capped,
     gained,
     hill,
     ranged,
@@ -186,15 +187,16 @@ def table_lines(report: RoadReport) -> list[TableLine]:
     lines.head("Top speed, km/h")
     lines.add("on paper", lambda one: ranged(one.paper_top))
     lines.add("really, on the flat", lambda one: ranged(one.flat.speed), lambda _: "bold")
+    lines.add("  or, by variator", _other)
     lines.add("  against now", lambda one: gained(one.top_change))
     lines.add("  limited by", lambda one: LIMIT_WORDS.get(one.flat.limit, one.flat.limit))
     lines.add("  at engine rpm", lambda one: rounded(round(one.flat.rpm, -2)))
     lines.add(CONDITIONS["headwind"], lambda one: ranged(one.headwind.speed))
     lines.add(CONDITIONS["uphill"], lambda one: ranged(one.uphill.speed))
     lines.head("From a standstill")
-    lines.add("pull at the wheel, N", lambda one: ranged(one.start_force))
+    lines.add("pull at the wheel, N", lambda one: capped(one.start_force, one.force_cap))
     lines.add("  against now, %", lambda one: _change(one.start_change))
-    lines.add("steepest hill, %", lambda one: hill(one.start_gradient))
+    lines.add("steepest hill, %", hill)
     lines.add("to 30 km/h, s", lambda one: seconds(one.time_30))
     lines.add("to 45 km/h, s", lambda one: seconds(one.time_45))
     lines.add("to 60 km/h, s", lambda one: seconds(one.time_60))
@@ -233,6 +235,14 @@ def table_lines(report: RoadReport) -> list[TableLine]:
         deep=False,
     )
     return lines.finished()
+
+
+def _other(outcome: Outcome) -> str:
+    other = outcome.flat.other
+    if other is None:
+        return ""
+    is_out = other.km_h > outcome.flat.speed.value
+    return f"{rounded(other.km_h)} if {'out' if is_out else 'not out'}"
 
 
 def _change(figure: Figure | None) -> str:

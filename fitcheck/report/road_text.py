@@ -14,6 +14,7 @@ from fitcheck.report.road_words import (
     CONDITIONS,
     LAWFUL_STYLES,
     PULL_STYLES,
+    does_not_start_on_5,
     given_words,
     limit_words,
     pull_words,
@@ -141,9 +142,10 @@ def _start_words(one: Outcome, before: Outcome) -> str:
 
 def _hill_words(one: Outcome, before: Outcome) -> str:
     """A loss uphill that nobody would expect from the figure on the flat."""
+    if does_not_start_on_5(one):
+        still = " as now" if does_not_start_on_5(before) else ""
+        return f" It does not start on a hill of 5 %{still}."
     then, now = one.uphill.speed.value, before.uphill.speed.value
-    if one.uphill.limit == "start":
-        return "" if before.uphill.limit == "start" else " Up 5 % it no longer moves off."
     if then < _MUCH_OF_A_HILL * now:
         return f" Up 5 % it falls to {rounded(then)} km/h from {rounded(now)}."
     return ""
@@ -273,13 +275,15 @@ def _print_inputs(out: Screen, report: RoadReport) -> None:
     else:
         notes.insert(
             0,
-            "Not calibrated. A top speed by GPS, --measured-top KM/H, settles the least-known "
-            "input and narrows most ranges.",
+            "Not calibrated. A top speed by GPS, --measured-top KM/H, moves all inputs as far as "
+            "their spreads allow; it makes the present speed sure, and takes a tenth to a fifth "
+            "off the error of other speeds.",
         )
     notes.insert(
         0,
-        "Ranges are what the spread of these inputs leaves; what is standard, approximate or an "
-        "estimate was not measured on this machine.",
+        "Ranges are what the spread of these inputs leaves: about 19 times in 20 the true figure "
+        "lies inside. What is standard, approximate or an estimate was not measured on this "
+        "machine.",
     )
     for note in notes:
         out.paragraph(note, _INDENT)

@@ -12,9 +12,11 @@ from fitcheck.services.road.results import (
     Figure,
     Given,
     LawfulAnswer,
+    OtherTop,
     Outcome,
     PullVerdict,
 )
+from fitcheck.services.road.verdicts import STARTS_ON
 
 __all__ = [
     "CONDITIONS",
@@ -23,10 +25,13 @@ __all__ = [
     "LIMIT_WORDS",
     "NOT_REACHED",
     "PULL_STYLES",
+    "capped",
+    "does_not_start_on_5",
     "gained",
     "given_words",
     "hill",
     "limit_words",
+    "other_words",
     "pull_words",
     "ranged",
     "rounded",
@@ -126,7 +131,7 @@ def sentence(words: str) -> str:
 
 def top_words(outcome: Outcome) -> str:
     """The top speed and what it is against now, such as `55 (52..58) km/h on the flat, as now`."""
-    words = f"{ranged(outcome.flat.speed)} km/h on the flat"
+    words = f"{ranged(outcome.flat.speed)} km/h on the flat{other_words(outcome.flat.other)}"
     if outcome.top_change is None:
         return words
     if abs(outcome.top_change.value) < 0.5:
@@ -144,15 +149,29 @@ def _change_places(change: Figure) -> int:
     return int(abs(change.value) < 9.95)
 
 
-STEEPEST = 60
-"""Percent; on steeper hills grip and balance decide, not pull. Common practice, no source."""
+def other_words(other: OtherTop | None) -> str:
+    """A second top speed after the first: `, or about 47 if the variator does not come out`."""
+    return "" if other is None else f", or about {rounded(other.km_h)} {other.words}"
 
 
-def hill(figure: Figure) -> str:
-    """The steepest hill with its range; beyond some slope the wheel lifts or slips first."""
-    if figure.value > STEEPEST:
-        return f"over {STEEPEST}"
-    return "none" if figure.value <= 0 else ranged(figure)
+_CAPS = {"grip": "wheel slips", "front wheel": "front lifts"}
+
+
+def capped(figure: Figure, cap: str | None) -> str:
+    """A figure with its range, and what holds it if that is not the engine."""
+    return ranged(figure) if cap is None else f"{ranged(figure)}, {_CAPS.get(cap, cap)}"
+
+
+def hill(outcome: Outcome) -> str:
+    """The steepest hill it starts on, with its range."""
+    if outcome.start_gradient is None:
+        return "does not start"
+    return capped(outcome.start_gradient, outcome.gradient_cap)
+
+
+def does_not_start_on_5(outcome: Outcome) -> bool:
+    """Whether it does not start on a hill of 5 %, which alone is a gearing that is not pulled."""
+    return outcome.start_gradient is None or outcome.start_gradient.value < STARTS_ON
 
 
 def given_words(given: Given) -> str:

@@ -106,6 +106,8 @@ def outcome(
         uphill=TopFigure(about(top - 20, 4.0), 6000.0, "power"),
         start_force=start,
         start_gradient=about(21.0 / taller, 2.0),
+        force_cap=None,
+        gradient_cap=None,
         time_30=about(4.2 * taller, 0.4),
         time_45=about(11.3 * taller, 1.6),
         time_60=None,

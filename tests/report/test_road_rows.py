@@ -30,7 +30,7 @@ from fitcheck.services.matching import match
 from fitcheck.services.request import Request
 from fitcheck.services.road.asked import RoadAsked
 from fitcheck.services.road.comparing import compare
-from fitcheck.services.road.results import Figure, RoadReport
+from fitcheck.services.road.results import Figure, OtherTop, RoadReport
 from fitcheck.services.subject import subject_of
 
 JUDGE = Draft202012Validator(
@@ -78,6 +78,7 @@ def test_json_holds_to_its_schema_and_to_the_answer(report: RoadReport) -> None:
     assert before["combination"] is before["help"] is before["top_change_km_h"] is None
     assert before["top"]["flat"] == {
         "speed_km_h": {"value": 52.0, "low": 49.0, "high": 55.0},
+        "other": None,
         "rpm": 7400.0,
         "limit": "ratio",
     }
@@ -98,6 +99,7 @@ def test_json_holds_to_its_schema_and_to_the_answer(report: RoadReport) -> None:
         "spread": 0.1,
         "unit": "kW",
         "kind": "catalogue",
+        "before": None,
         "source": "machines/dunlin-50.yaml:14:26",
     }
     assert len({len(points) for points in data["loads"].values()}) == 1
@@ -125,7 +127,31 @@ def test_calibration_and_counts_alone_hold_to_the_schema_too(demo: Catalogue) ->
     data = valid(compare(subject, [], asked))
     assert data["machine"]["id"] is None
     assert data["calibrated"]
-    assert [given["kind"] for given in data["inputs"]].count("calibrated") == 1
+    moved = [given for given in data["inputs"] if given["before"] is not None]
+    assert moved
+    assert all(given["kind"] == "calibrated" for given in moved)
+    assert all(given["before"] != given["value"] for given in moved)
+
+
+def test_a_second_top_speed_and_what_holds_the_pull_are_told(demo: Catalogue, roads) -> None:
+    report = roads.road_report(demo, [])
+    other = OtherTop(47.0, "if the variator does not come out")
+    before = replace(
+        report.before,
+        flat=replace(report.before.flat, other=other),
+        force_cap="front wheel",
+        gradient_cap="grip",
+    )
+    told = replace(report, before=before)
+    found = valid(told)["before"]
+    assert found["top"]["flat"]["other"] == {"km_h": 47.0, "when": other.words}
+    assert found["start"]["force_cap"] == "front wheel"
+    assert found["start"]["gradient_cap"] == "grip"
+    (row,) = csv.DictReader(io.StringIO(as_csv(told), newline=""))
+    assert float(row["top_flat_other_km_h"]) == 47
+    assert (row["pull_held_by"], row["hill_held_by"]) == ("front wheel", "grip")
+    assert "52 (49..55), or about 47 if the variator does not come out" in as_markdown(told)
+    assert "430), front lifts" in as_markdown(told)
 
 
 def test_what_has_no_end_is_null_in_json_and_empty_in_csv(report: RoadReport) -> None:

@@ -19,7 +19,7 @@ from fitcheck.report.road_words import given_words, pull_words, ranged, rounded,
 from fitcheck.report.screen import Screen
 from fitcheck.services.lookup import find_set
 from fitcheck.services.matching import combine
-from fitcheck.services.road.results import Figure, Given, PullVerdict, RoadReport
+from fitcheck.services.road.results import Figure, Given, OtherTop, PullVerdict, RoadReport
 
 Show = Callable[..., str]
 
@@ -355,11 +355,27 @@ def test_a_machine_that_cannot_start_is_told_so(demo: Catalogue, roads) -> None:
     stuck = replace(
         report.before,
         flat=replace(report.before.flat, speed=roads.about(0, 0), rpm=0.0, limit="start"),
-        start_gradient=Figure(-1, -2, -0.5),
+        start_gradient=None,
         time_30=None,
         time_45=None,
     )
     page = flat(show(replace(report, before=stuck)))
     assert "Limited from the start: the pull as the clutch grips does not move it off." in page
     assert "limited by cannot start" in page
-    assert "steepest hill, % none" in page
+    assert "steepest hill, % does not start" in page
+
+
+def test_a_second_top_speed_is_told_with_the_first(demo: Catalogue, roads) -> None:
+    report = roads.road_report(demo, [])
+    other = OtherTop(47.0, "if the variator does not come out")
+    before = replace(report.before, flat=replace(report.before.flat, other=other))
+    page = flat(show(replace(report, before=before)))
+    assert "52 (49..55) km/h on the flat, or about 47 if the variator does not come out" in page
+    assert "or, by variator 47 if not out" in page
+
+
+def test_a_gearing_that_is_not_pulled_for_the_hill_says_so(demo: Catalogue, roads) -> None:
+    report = roads.road_report(demo, [("GW-20-108",)])
+    weak = replace(report.after[0], start_gradient=Figure(4, 3, 5), verdict=PullVerdict.NOT)
+    page = flat(show(replace(report, after=(weak,))))
+    assert "It does not start on a hill of 5 %." in page

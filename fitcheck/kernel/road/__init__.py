@@ -17,6 +17,7 @@ from fitcheck.kernel.road.driveline import (
     thrust_n,
 )
 from fitcheck.kernel.road.engine import PowerCurve, default_curve
+from fitcheck.kernel.road.footing import Footing
 from fitcheck.kernel.road.fuel import steady_fuel_change
 from fitcheck.kernel.road.load import (
     STANDARD_GRAVITY,
@@ -58,6 +59,7 @@ __all__ = [
     "Condition",
     "Driveline",
     "DynamometerLoad",
+    "Footing",
     "Limit",
     "Performance",
     "PowerCurve",

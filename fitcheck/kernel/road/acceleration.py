@@ -1,9 +1,9 @@
 """Times and distances under full throttle from standstill.
 
-t = ∫ m dv / (F - L) and x = ∫ m v dv / (F - L), m with the rotating mass, over the stretches
-between breakpoints. Next to a balance v* the integrand has a pole; there the surplus power is
-written (v - v*) Q(v), and with v = v* - (v* - a) exp(-s) both integrals run over s, smoothly:
-dt = -m v / Q(v) ds.
+t = ∫ m dv / (F - L) and x = ∫ m v dv / (F - L), m with what turns, over the stretches between
+breakpoints; m is constant over each. Next to a balance v* the integrand has a pole; there the
+surplus power is written (v - v*) Q(v), and with v = v* - (v* - a) exp(-s) both integrals run over
+s, smoothly: dt = -m v / Q(v) ds.
 """
 
 from __future__ import annotations
@@ -164,7 +164,6 @@ def launch(setup: Setup, metres_per_turn: float, condition: Condition = FLAT) ->
         ValueError: a gearing of zero or less.
     """
     top = top_speed(setup, metres_per_turn, condition)
-    mass = setup.effective_mass_kg
     if top.limit == "start":
         return Launch(top, ())
     way = [
@@ -172,10 +171,17 @@ def launch(setup: Setup, metres_per_turn: float, condition: Condition = FLAT) ->
         for stretch in stretches(setup, metres_per_turn, condition)
         if stretch.low < top.speed_m_s
     ]
-    legs = [_open_leg(stretch, stretch.high, mass) for stretch in way]
+    masses = [_mass(setup, metres_per_turn, stretch) for stretch in way]
+    legs = [_open_leg(one, one.high, mass) for one, mass in zip(way, masses, strict=True)]
     if top.limit != "revs":
-        legs[-1] = _last_leg(way[-1], top.speed_m_s, mass)
+        legs[-1] = _last_leg(way[-1], top.speed_m_s, masses[-1])
     return Launch(top, tuple(legs))
+
+
+def _mass(setup: Setup, metres_per_turn: float, stretch: Stretch) -> float:
+    """Mass that is accelerated over a stretch, kg."""
+    turns = (stretch.low + stretch.high) / 2 / metres_per_turn
+    return setup.rolling_mass_kg + setup.engine_mass_kg_m2(turns) / metres_per_turn**2
 
 
 def time_to_speed(

@@ -15,6 +15,7 @@ from dataclasses import dataclass
 from math import inf, pi
 
 from fitcheck.kernel.road.engine import PowerCurve
+from fitcheck.kernel.road.footing import Footing
 from fitcheck.kernel.road.load import RoadLoad
 
 __all__ = [
@@ -82,7 +83,9 @@ class Setup:
         driveline: clutch and variator.
         rev_limit_rpm: the engine gives nothing above it.
         load: resistance on the road.
-        rotating_kg: mass to add for the inertia of what turns, kg.
+        rotating_kg: mass to add for the inertia of what turns with the wheels, kg.
+        engine_inertia_kg_m2: moment of inertia of what turns with the engine.
+        footing: limits of grip and front wheel; None where they are not asked about.
     """
 
     curve: PowerCurve
@@ -90,6 +93,8 @@ class Setup:
     rev_limit_rpm: float
     load: RoadLoad
     rotating_kg: float = 0.0
+    engine_inertia_kg_m2: float = 0.0
+    footing: Footing | None = None
 
     def __post_init__(self) -> None:
         """Refuse what no machine has."""
@@ -97,6 +102,8 @@ class Setup:
             raise ValueError(f"a rev limit is over 0 rpm, not {self.rev_limit_rpm}")
         if not 0 <= self.rotating_kg < inf:
             raise ValueError(f"a rotating mass is 0 kg or more, not {self.rotating_kg}")
+        if not 0 <= self.engine_inertia_kg_m2 < inf:
+            raise ValueError(f"an inertia is 0 kg m2 or more, not {self.engine_inertia_kg_m2}")
 
     @property
     def highest_rpm(self) -> float:
@@ -104,9 +111,29 @@ class Setup:
         return min(self.rev_limit_rpm, self.curve.last_rpm)
 
     @property
-    def effective_mass_kg(self) -> float:
-        """Mass that is accelerated: the loaded mass and the rotating mass."""
+    def rolling_mass_kg(self) -> float:
+        """Mass that is accelerated without the engine: the loaded mass and the rotating mass."""
         return self.load.mass_kg + self.rotating_kg
+
+    def engine_mass_kg_m2(self, turns_per_second: float) -> float:
+        """Mass to add for the engine's inertia, times metres per turn squared.
+
+        Efficiency · J · (2 pi · ratio)² while the engine gathers speed with the machine, as in
+        Yu's "Automobile Theory"; 0 while the clutch slips or the variator runs out, as the engine
+        then keeps its speed.
+
+        Args:
+            turns_per_second: of the gearbox input shaft, not at the edge of a regime.
+        """
+        line, rpm = self.driveline, 60 * turns_per_second
+        if rpm * line.low_ratio < line.engage_rpm:
+            return 0.0
+        ratio = line.low_ratio
+        if not line.fixed and rpm * ratio > line.shift_rpm:
+            ratio = line.high_ratio
+            if rpm * ratio < line.shift_rpm:
+                return 0.0
+        return line.efficiency * self.engine_inertia_kg_m2 * (2 * pi * ratio) ** 2
 
 
 def require_gearing(metres_per_turn: float) -> None:

@@ -10,6 +10,7 @@ overtakes the machine may it dip between, and there the dip's lowest point is lo
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import inf
 
 import numpy as np
 from numpy.typing import NDArray
@@ -29,7 +30,7 @@ from fitcheck.kernel.road.performance import (
     Limit,
 )
 
-__all__ = ["LIMITS", "Many", "TopSpeeds", "many", "top_speeds"]
+__all__ = ["LIMITS", "Many", "TopSpeeds", "many", "start_forces", "top_speeds"]
 
 Floats = NDArray[np.float64]
 
@@ -95,7 +96,7 @@ def many(setup: Setup, metres_per_turn: Floats, times: bool = True) -> Many:
         raise ValueError(f"gearings come in one dimension, not {gearing.ndim}")
     if not np.all((gearing > 0) & (gearing < np.inf)):
         raise ValueError("metres per turn of the input shaft are over 0")
-    force = thrust_n(setup, 1.0, 0.0) / gearing
+    force = start_forces(setup, gearing)
     flat = top_speeds(setup, gearing, FLAT)
     seconds = np.full((5, len(gearing)), np.nan)
     if times:
@@ -112,7 +113,7 @@ def many(setup: Setup, metres_per_turn: Floats, times: bool = True) -> Many:
         top_speeds(setup, gearing, UP_5),
         top_speeds(setup, gearing, TAILWIND_20),
         force,
-        _start_gradients(setup, force),
+        _start_gradients(setup, gearing),
         *seconds,
     )
 
@@ -229,14 +230,22 @@ def _describe(setup: Setup, gearing: Floats, speed: Floats, limit: NDArray[np.in
     return TopSpeeds(speed, rpm, ratio, limit)
 
 
-def _start_gradients(setup: Setup, force: Floats) -> Floats:
+def start_forces(setup: Setup, gearing: Floats) -> Floats:
+    """Thrust at standstill, N, one a gearing."""
+    force: Floats = thrust_n(setup, 1.0, 0.0) / gearing
+    most = inf if setup.footing is None else setup.footing.most_thrust(setup.load)[0]
+    return np.minimum(force, most)
+
+
+def _start_gradients(setup: Setup, gearing: Floats) -> Floats:
     load = setup.load
-    share = (force - load.constant_n) / (load.mass_kg * load.gravity)
+    share = (thrust_n(setup, 1.0, 0.0) / gearing - load.constant_n) / (load.mass_kg * load.gravity)
     # tan(asin(s)) = s / sqrt(1 - s²)
     with np.errstate(divide="ignore", invalid="ignore"):
         gradient = share / np.sqrt((1 - share) * (1 + share))
     found: Floats = np.where(np.abs(share) < 1, gradient, np.copysign(np.inf, share))
-    return found
+    steepest = inf if setup.footing is None else setup.footing.steepest(load)[0]
+    return np.minimum(found, steepest)
 
 
 def _times(setup: Setup, gearing: Floats, speed: Floats, limit: NDArray[np.int8]) -> Floats:
@@ -245,12 +254,14 @@ def _times(setup: Setup, gearing: Floats, speed: Floats, limit: NDArray[np.int8]
     if not len(slope):
         return np.full((5, len(gearing)), np.inf)
     low = gearing[:, None] * turns[:-1]
+    middles = (turns[:-1] + turns[1:]) / 2
+    engine = np.array([setup.engine_mass_kg_m2(float(turn)) for turn in middles])
     ways = Ways(
         low=low,
         c0=start,
         c1=slope / gearing[:, None] - setup.load.steady_n(),
         drag=setup.load.drag_n_s2_m2,
-        mass=setup.effective_mass_kg,
+        mass=setup.rolling_mass_kg + engine / gearing[:, None] ** 2,
         top=speed,
         last=np.maximum((low < speed[:, None]).sum(axis=1) - 1, 0),
         balance=limit != _REVS,

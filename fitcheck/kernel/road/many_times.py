@@ -36,7 +36,7 @@ class Ways:
         c0: W, k values.
         c1: N, n by k.
         drag: N s²/m².
-        mass: mass accelerated, kg.
+        mass: mass accelerated, kg, n by k.
         top: speeds reached, n.
         last: the piece in which that is, n.
         balance: whether thrust meets the load there, rather than the rev limit, n.
@@ -47,7 +47,7 @@ class Ways:
     c0: Floats
     c1: Floats
     drag: float
-    mass: float
+    mass: Floats
     top: Floats
     last: Ints
     balance: Bools
@@ -79,17 +79,17 @@ class _Legs:
     def rates(self, which: Ints, at: Floats) -> tuple[Floats, Floats]:
         """(dt, dx) over the variable, for some of the legs, at points (legs by points)."""
         ways, row, piece = self.ways, self.row[which, None], self.piece[which, None]
-        low, c1 = ways.low[row, piece], ways.c1[row, piece]
+        low, c1, mass = ways.low[row, piece], ways.c1[row, piece], ways.mass[row, piece]
         if self.closing:
             top = ways.top[row]
             speed = top - (top - low) * np.exp(-at)
             # c0 + c1 v - drag v³ = (top - v) (drag (v² + v top + top²) - c1), as top is a root.
             surplus = ways.drag * (speed * (speed + top) + top * top) - c1
-            pace = ways.mass * speed / np.maximum(surplus, _LEAST)
+            pace = mass * speed / np.maximum(surplus, _LEAST)
         else:
             speed = low + at
             surplus = ways.c0[piece] / speed + c1 - ways.drag * speed * speed
-            pace = ways.mass / np.maximum(surplus, _LEAST)
+            pace = mass / np.maximum(surplus, _LEAST)
         return pace, pace * speed
 
     def integrals(self, upto: Floats) -> tuple[Floats, Floats]:

@@ -7,7 +7,7 @@ here.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import asin, inf, tan
+from math import asin, copysign, inf, tan
 
 from fitcheck.kernel.road.acceleration import (
     Run,
@@ -69,8 +69,8 @@ class Performance:
         headwind: the same against a wind of 20 km/h.
         uphill: the same up a gradient of 5 %.
         tailwind: the same with a wind of 20 km/h behind.
-        start_force_n: thrust at standstill, N.
-        start_gradient: steepest gradient, rise over run, on which it moves off.
+        start_force_n: thrust at standstill, N; the most that grip and front wheel let through.
+        start_gradient: steepest gradient, rise over run, on which it moves off, likewise.
         time_30_s: from standstill to 30 km/h on the level; infinite for never.
         time_45_s: to 45 km/h.
         time_60_s: to 60 km/h.
@@ -94,8 +94,12 @@ class Performance:
 
 
 def start_force_n(setup: Setup, metres_per_turn: float) -> float:
-    """Thrust at standstill in N: the clutch slipping, the engine at its engagement rpm."""
-    return thrust_n(setup, metres_per_turn, 0.0)
+    """Thrust at standstill in N: the clutch slipping, the engine at its engagement rpm.
+
+    Where the setup has a footing, at most what it lets through.
+    """
+    force = thrust_n(setup, metres_per_turn, 0.0)
+    return force if setup.footing is None else min(force, setup.footing.most_thrust(setup.load)[0])
 
 
 def start_gradient(setup: Setup, metres_per_turn: float) -> float:
@@ -103,15 +107,14 @@ def start_gradient(setup: Setup, metres_per_turn: float) -> float:
 
     tan(asin((F - R) / (m g))), with the rolling resistance R of the level: by a little on the
     safe side. Infinite where the force exceeds the weight; below zero where it moves off only
-    downhill. Grip and wheelies are not asked about.
+    downhill. Where the setup has a footing, at most what it lets through.
     """
     load = setup.load
-    share = (start_force_n(setup, metres_per_turn) - load.constant_n) / (
+    share = (thrust_n(setup, metres_per_turn, 0.0) - load.constant_n) / (
         load.mass_kg * load.gravity
     )
-    if abs(share) >= 1:
-        return inf if share > 0 else -inf
-    return tan(asin(share))
+    pulled = tan(asin(share)) if abs(share) < 1 else copysign(inf, share)
+    return pulled if setup.footing is None else min(pulled, setup.footing.steepest(load)[0])
 
 
 def performance(setup: Setup, metres_per_turn: float) -> Performance:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 
 from fitcheck.report.findings.wording import portable_path
 from fitcheck.report.page.chart import NOW
@@ -11,7 +12,7 @@ from fitcheck.report.page.gear_view import NAME, NONE
 from fitcheck.report.page.locale import Local
 from fitcheck.report.page.safe_text import clipped
 from fitcheck.report.page.view import LETTERS, Cell, Group, Row, SourceRow
-from fitcheck.report.road_words import LAWFUL_WORDS, LIMIT_WORDS
+from fitcheck.report.road_words import LAWFUL_WORDS, LIMIT_WORDS, does_not_start_on_5
 from fitcheck.services.road.results import (
     ClassAnswer,
     Figure,
@@ -52,6 +53,7 @@ _LAW_TONES = {
     LawfulAnswer.UNKNOWN: "open",
     LawfulAnswer.OVER: "bad",
 }
+_CAPS = {"grip": "the wheel slips first", "front wheel": "the front lifts first"}
 _NOT = PullVerdict.NOT
 _TOO_TALL = "Engine: it will not pull this gearing; {}."
 _TO = "\N{EN DASH}"
@@ -129,15 +131,14 @@ class _SideBySide:
             "To 95 % of top speed": lambda one: one.time_95,
         }
         rows = [
-            self._ranged(
+            self._row(
                 "Start-off pull",
-                lambda one: one.start_force,
-                "N",
-                small="at the wheel",
+                lambda one: _held_by(ranged_cell(one.start_force, "N", local), one.force_cap),
+                "at the wheel",
                 strong=True,
             ),
             self._row("Pull against now", lambda one: _change(one.start_change, "%", local)),
-            self._ranged("Steepest start", lambda one: one.start_gradient, "%"),
+            self._row("Steepest start", lambda one: _hill(one, local)),
             # A speed that no gearing reaches tells the customer nothing.
             *(
                 Row(label, tuple(time_cell(pick(one), local) for one in self.outcomes))
@@ -221,6 +222,20 @@ def ranged_cell(figure: Figure | None, unit: str, local: Local, places: int = 0)
     return Cell(text, "" if low == high else f"{low} to {high}")
 
 
+def _held_by(cell: Cell, cap: str | None) -> Cell:
+    """A figure that grip or the front wheel holds, and not the engine."""
+    if cap is None:
+        return cell
+    words = _CAPS.get(cap, cap)
+    return replace(cell, small=f"{cell.small}; {words}" if cell.small else words)
+
+
+def _hill(one: Outcome, local: Local) -> Cell:
+    if one.start_gradient is None:
+        return Cell("does not start", tone="bad")
+    return _held_by(ranged_cell(one.start_gradient, "%", local), one.gradient_cap)
+
+
 def _verdict(one: Outcome) -> Cell:
     cautious = "" if one.cautious_verdict is one.verdict else _AT_WORST[one.cautious_verdict]
     return Cell(one.verdict.value, cautious, _PULL_TONES[one.verdict])
@@ -236,7 +251,11 @@ def speed_cell(top: TopFigure, local: Local) -> Cell:
     """A speed reached, or that it cannot move off."""
     if top.limit == "start" or not top.speed.value:
         return Cell(LIMIT_WORDS["start"], tone="bad")
-    return ranged_cell(top.speed, "km/h", local)
+    cell = ranged_cell(top.speed, "km/h", local)
+    if top.other is None:
+        return cell
+    words = f"or about {local.rough(top.other.km_h)} {top.other.words}"
+    return replace(cell, small=f"{cell.small}; {words}" if cell.small else words)
 
 
 def _limit(top: TopFigure, local: Local) -> Cell:
@@ -325,6 +344,8 @@ def _leaves(answer: ClassAnswer | None, local: Local) -> str | None:
 
 
 def _not_pulled(one: Outcome) -> str:
+    if does_not_start_on_5(one):
+        return _TOO_TALL.format("it does not start on a hill of 5 %")
     slower = one.top_change is not None and round(one.top_change.value, 1) < 0
     said = "the machine gets slower" if slower else "little or nothing of it becomes speed"
     return _TOO_TALL.format(said)

@@ -1,217 +1,399 @@
-"""A measured top speed sets the one least-known input, and the ranges narrow with it."""
+"""A measured top speed moves all inputs, each as far as its spread allows; what is left in doubt.
+
+Inputs are counted in standard deviations z from their values, half-widths being two of them, and
+the reading has a standard deviation of its own. The inputs taken are the most probable ones:
+those with the least |z|² + (miss / deviation of the reading)². The runs for the ranges follow the
+covariance that is left. docs/road-model.md has all of it.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
+from itertools import combinations
+from math import hypot, sqrt
 
 from fitcheck.errors import UsageError
+from fitcheck.kernel.road.balance import TopSpeed
 from fitcheck.kernel.road.performance import top_speed
+from fitcheck.kernel.road.spread import combined
 from fitcheck.kernel.speedometer import true_range
 from fitcheck.services.road.asked import RoadAsked
 from fitcheck.services.road.defaults import GPS_KM_H
-from fitcheck.services.road.inputs import Inputs
+from fitcheck.services.road.inputs import Calibration, Inputs, Values
+from fitcheck.services.road.results import Given
 from fitcheck.services.road.sweep import KMH, setup_of
 
-__all__ = ["Calibration", "calibrated"]
+__all__ = ["calibrated"]
 
-_REACHES = (3.0, 5.0)
-"""An input is moved by up to so many of its spreads to meet a measured speed: first, at last."""
+_DEVIATION = GPS_KM_H / 2
+"""Standard deviation of a reading, km/h."""
 
-_ENOUGH = 1e-7
-"""km/h between the measured speed and the model's that needs no further step."""
+_EXPLAINED = 3.0
+"""Standard deviations that reading and files may be apart; common practice."""
 
+_CONTRADICTS = 3 * GPS_KM_H
+"""km/h by which the present speed of a run may miss the calibrated one."""
 
-@dataclass(frozen=True)
-class Calibration:
-    """The inputs after calibration, and how to keep them calibrated while others vary."""
+_FURTHEST = 6.0
+"""Standard deviations, all inputs together, over which no step goes: values stay over 0."""
 
-    inputs: Inputs
-    words: str
-    again: Callable[[dict[str, float]], dict[str, float]]
+_SCANNED = (-3.0, -2.0, -1.0, 1.0, 2.0, 3.0)
+_STEP = 1e-3
+_SETTLED = 1e-9
+_ROUNDS = 50
+_HALVINGS = 6
+
+_MOVED = 0.01
+"""Standard deviations from which on an input is said to be calibrated."""
+
+_NAMED, _MOST_NAMED = 0.1, 3
+"""Standard deviations from which on it is named in words, and how many are at most."""
+
+Vector = tuple[float, ...]
 
 
 @dataclass(frozen=True, slots=True)
-class _Measured:
-    """A top speed as measured, in km/h.
+class _Reading:
+    """A top speed as measured: somewhere from `low` to `high`, km/h; both the same for a GPS."""
 
-    Attributes:
-        speed: the speed, or the middle of what it may be.
-        give: what it may be off.
-        words: what it is called.
-        exact: whether the speed itself is to be met, or any in its range will do.
-    """
-
-    speed: float
-    give: float
+    low: float
+    high: float
     words: str
-    exact: bool
 
-    def target(self, nominal: float) -> float:
-        """The speed to meet: the measured one, or that in the range nearest to the model's own."""
-        if self.exact:
-            return self.speed
-        return min(max(nominal, self.speed - self.give), self.speed + self.give)
+    @property
+    def is_exact(self) -> bool:
+        return self.low == self.high
+
+    def target(self, speed: float) -> float:
+        """What it may be that is nearest to a speed."""
+        return min(max(speed, self.low), self.high)
 
 
-def calibrated(inputs: Inputs, reduction: float, asked: RoadAsked) -> Calibration | None:
-    """Set the least-known input so that the model gives the measured top speed.
+@dataclass(frozen=True, slots=True)
+class _Point:
+    """Inputs in standard deviations, the top speed there, and how improbable both are."""
 
-    The least-known input is the one whose spread moves the present top speed the most. It is
-    moved by at most three of its spreads; where that does not reach the measured speed, the next
-    is tried, and after the last all once more by up to five. A speed that the speedometer shows
-    is a range: where the model's own lies in it nothing is set, else its nearer end is met.
+    z: Vector
+    speed: float
+    limit: str
+    cost: float
+
+
+@dataclass(frozen=True, slots=True)
+class _Line:
+    """The top speed as a straight line: `start` + `slopes` · z."""
+
+    start: float
+    slopes: Vector
+
+
+class _Machine:
+    """The present top speed as a function of the inputs in standard deviations."""
+
+    def __init__(self, inputs: Inputs, reduction: float, reading: _Reading) -> None:
+        self._inputs = inputs
+        self._reduction = reduction
+        self._reading = reading
+        self.keys = tuple(key for key, given in inputs.givens.items() if given.spread > 0)
+        self.still = (0.0,) * len(self.keys)
+
+    def values(self, z: Vector) -> Values:
+        """Values of all inputs."""
+        givens = self._inputs.givens
+        moved = {
+            key: givens[key].value + each * givens[key].spread / 2
+            for key, each in zip(self.keys, z, strict=True)
+        }
+        if "efficiency" in moved:
+            moved["efficiency"] = min(moved["efficiency"], 1.0)
+        return {**self._inputs.values, **moved}
+
+    def name(self, key: str) -> str:
+        """What an input is called."""
+        return self._inputs.givens[key].name
+
+    def top(self, z: Vector) -> TopSpeed:
+        """The balance on the flat with the present gearing."""
+        values = self.values(z)
+        metres = values["roll_out"] / 1000 / self._reduction
+        return top_speed(setup_of(self._inputs, values), metres)
+
+    def speed(self, z: Vector) -> float:
+        """The same as a speed, km/h."""
+        return KMH * self.top(z).speed_m_s
+
+    def point(self, z: Vector) -> _Point:
+        top = self.top(z)
+        speed = KMH * top.speed_m_s
+        miss = (self._reading.target(speed) - speed) / _DEVIATION
+        return _Point(z, speed, top.limit, _dot(z, z) + miss * miss)
+
+    def slopes(self, z: Vector, step: float) -> Vector:
+        """km/h a standard deviation of each input, by central differences."""
+        return tuple(
+            (self.speed(_plus(z, step, unit)) - self.speed(_plus(z, -step, unit))) / (2 * step)
+            for unit in self.units()
+        )
+
+    def units(self) -> Iterator[Vector]:
+        """One input moved by one standard deviation, for each."""
+        for place in range(len(self.keys)):
+            yield tuple(float(place == other) for other in range(len(self.keys)))
+
+
+def calibrated(inputs: Inputs, reduction: float, asked: RoadAsked) -> Inputs:
+    """The inputs as a measured top speed leaves them; as they are where nothing was measured.
 
     Args:
         inputs: the machine.
         reduction: its present overall reduction.
         asked: what was measured.
 
-    Returns:
-        None where nothing was measured.
-
     Raises:
-        UsageError: no input explains the measured speed.
+        UsageError: the spreads of the inputs do not explain the measured speed.
     """
-    measured = _measured(asked)
-    if measured is None:
-        return None
-
-    def top(values: dict[str, float]) -> float:
-        metres = values["roll_out"] / 1000 / reduction
-        return KMH * top_speed(setup_of(inputs, values), metres).speed_m_s
-
-    values = inputs.values
-    effects = {key: _effect(top, inputs, key) for key in values}
-    ranking = [key for key in sorted(effects, key=lambda key: -effects[key]) if effects[key] > 0]
-    nominal = top(values)
-    if not measured.exact and abs(nominal - measured.speed) <= measured.give:
-        told = f"The model's {nominal:.0f} km/h agrees with {measured.words}: no input is set."
-        return Calibration(inputs, told, lambda others: others)
-    speed = measured.target(nominal)
-    for reach in _REACHES:
-        for key in ranking:
-            found = _solve(top, values, key, speed, _bounds(inputs, key, reach))
-            if found is not None:
-                return _set(inputs, key, found, measured, top)
-    ends = [
-        top({**values, key: bound}) for key in values for bound in _bounds(inputs, key, _REACHES[0])
-    ]
-    raise UsageError(
-        f"a top speed of {measured.words} cannot be explained by any one input: with what is on "
-        f"file this machine does {nominal:.0f} km/h, at the ends {min(ends):.0f} to "
-        f"{max(ends):.0f}; check the engine's figures, the counted teeth and how the speed was "
-        "measured"
+    reading = _reading(asked)
+    if reading is None:
+        return inputs
+    machine = _Machine(inputs, reduction, reading)
+    start = machine.point(machine.still)
+    if start.cost == 0 and not reading.is_exact:
+        words = f"The model's {start.speed:.0f} km/h agrees with {reading.words}: no input is set."
+        band = (reading.low - GPS_KM_H, reading.high + GPS_KM_H)
+        return replace(inputs, calibration=Calibration(words, None, band, is_exact=False))
+    found = _most_probable(machine, start, reading)
+    if found.cost > _EXPLAINED**2:
+        raise UsageError(_unexplained(machine, start, found, reading))
+    band = _band(machine, start, found, reading)
+    slopes = machine.slopes(found.z, 2.0) if reading.is_exact else machine.still
+    ends, notes = _ends(machine, found, slopes, reading)
+    givens = _moved(inputs, machine, found.z, slopes, reading)
+    words = _words(inputs, givens, machine, found, reading)
+    return replace(
+        inputs,
+        givens=givens,
+        notes=(*inputs.notes, *_out_of_bounds(inputs, givens), *notes),
+        calibration=Calibration(words, ends, band, reading.is_exact),
     )
 
 
-def _set(
-    inputs: Inputs,
-    key: str,
-    found: float,
-    measured: _Measured,
-    top: Callable[[dict[str, float]], float],
-) -> Calibration:
-    """The inputs with one of them set; its spread is what the measured speed may be off.
-
-    A speedometer leaves too wide a range to narrow anything: the input then keeps its own spread.
-    """
-    before = inputs.givens[key]
-    bounds = _bounds(inputs, key, 2 * _REACHES[-1])
-    spread = before.spread
-    if measured.exact:
-        ends = [
-            _solve(top, inputs.values, key, measured.speed + give, bounds)
-            for give in (-measured.give, measured.give)
-        ]
-        spread = max(before.spread if end is None else abs(found - end) for end in ends)
-    given = replace(
-        before,
-        value=found,
-        spread=spread,
-        kind="calibrated",
-        source=f"set from {_figure(before.value)} so that it now does {measured.words}",
-    )
-    changed = replace(inputs, givens={**inputs.givens, key: given}, calibrated=key)
-
-    def again(others: dict[str, float]) -> dict[str, float]:
-        now = top(others)
-        wanted = measured.target(now)
-        fitted = None if wanted == now else _solve(top, others, key, wanted, bounds)
-        return others if fitted is None else {**others, key: fitted}
-
-    unit = f" {before.unit.replace('1/min', 'rpm')}" if before.unit else ""
-    told = (
-        f"{before.name.capitalize()} is the least known input: set from {_figure(before.value)} "
-        f"to {_figure(found)}{unit}, so that the present gearing does {measured.words}."
-    )
-    return Calibration(changed, told, again)
-
-
-def _figure(value: float) -> str:
-    return f"{value:.0f}" if value >= 100 else f"{value:.3g}"
-
-
-def _measured(asked: RoadAsked) -> _Measured | None:
+def _reading(asked: RoadAsked) -> _Reading | None:
     if asked.measured_top_km_h is not None:
         speed = asked.measured_top_km_h
-        return _Measured(speed, GPS_KM_H, f"the measured {speed:g} km/h", exact=True)
+        return _Reading(speed, speed, f"the measured {speed:g} km/h")
     if asked.shown_top_km_h is not None:
         low, high = true_range(asked.shown_top_km_h)
         words = (
             f"{low:.0f} to {high:.0f} km/h, which a speedometer may show as "
             f"{asked.shown_top_km_h:g} (UN R39)"
         )
-        return _Measured((low + high) / 2, (high - low) / 2, words, exact=False)
+        return _Reading(low, high, words)
     return None
 
 
-def _effect(top: Callable[[dict[str, float]], float], inputs: Inputs, key: str) -> float:
-    values, spread = inputs.values, inputs.givens[key].spread
-    low, high = (top({**values, key: values[key] + sign * spread}) for sign in (-1, 1))
-    return abs(high - low)
+def _most_probable(machine: _Machine, start: _Point, reading: _Reading) -> _Point:
+    """The inputs of least cost.
+
+    The top speed turns over, so steps start from several places: as it is on file, and for each
+    limit met by the best of single inputs moved.
+    """
+    best: dict[str, _Point] = {}
+    for unit in machine.units():
+        for amount in _SCANNED:
+            point = machine.point(_plus(machine.still, amount, unit))
+            if point.limit not in best or point.cost < best[point.limit].cost:
+                best[point.limit] = point
+    settled = [_settled(machine, point, reading) for point in (start, *best.values())]
+    return min(settled, key=lambda point: point.cost)
 
 
-def _bounds(inputs: Inputs, key: str, reach: float) -> tuple[float, float]:
-    given = inputs.givens[key]
-    low, high = given.value - reach * given.spread, given.value + reach * given.spread
-    if key == "efficiency":
-        high = min(high, 1.0)
-    return max(low, 0.1 * given.value), high
-
-
-def _solve(
-    top: Callable[[dict[str, float]], float],
-    values: dict[str, float],
-    key: str,
-    wanted: float,
-    bounds: tuple[float, float],
-) -> float | None:
-    """The value of one input at which the top speed is as wanted; None where none is."""
-
-    def off(value: float) -> float:
-        return top({**values, key: value}) - wanted
-
-    left, right = bounds
-    off_left, off_right = off(left), off(right)
-    if off_left * off_right > 0:
-        return None
-    # Regula falsi, halving the side that stays (Illinois): keeps its bracket.
-    side = 0
-    middle = left
-    for _ in range(100):
-        if off_right == off_left:
+def _settled(machine: _Machine, point: _Point, reading: _Reading) -> _Point:
+    """Gauss-Newton steps, with the straight line of each limit met kept for the next."""
+    lines: dict[str, _Line] = {}
+    for _ in range(_ROUNDS):
+        slopes = machine.slopes(point.z, _STEP)
+        lines[point.limit] = _Line(point.speed - _dot(slopes, point.z), slopes)
+        target = reading.target(point.speed)
+        steps = (machine.point(_within(z)) for z in _candidates(lines.values(), target))
+        step = min(steps, key=lambda one: one.cost, default=point)
+        for _ in range(_HALVINGS):
+            if step.cost < point.cost - _SETTLED:
+                break
+            step = machine.point(_halfway(point.z, step.z))
+        if step.cost >= point.cost - _SETTLED:
             break
-        middle = (left * off_right - right * off_left) / (off_right - off_left)
-        off_middle = off(middle)
-        if abs(off_middle) < _ENOUGH:
-            break
-        if off_middle * off_right > 0:
-            right, off_right = middle, off_middle
-            off_left /= 2 if side == -1 else 1
-            side = -1
-        else:
-            left, off_left = middle, off_middle
-            off_right /= 2 if side == 1 else 1
-            side = 1
-    return middle
+        point = step
+    return point
+
+
+def _candidates(lines: Iterable[_Line], target: float) -> Iterator[Vector]:
+    """Points of least cost on each line, and on each plane where two lines agree."""
+    known = list(lines)
+    for line in known:
+        weight = _dot(line.slopes, line.slopes) + _DEVIATION**2
+        yield _scaled(line.slopes, (target - line.start) / weight)
+    for one, other in combinations(known, 2):
+        apart = _plus(one.slopes, -1.0, other.slopes)
+        square = _dot(apart, apart)
+        if square < _SETTLED:
+            continue
+        foot = _scaled(apart, (other.start - one.start) / square)
+        along = _plus(one.slopes, -_dot(one.slopes, apart) / square, apart)
+        miss = target - one.start - _dot(one.slopes, foot)
+        yield _plus(foot, miss / (_dot(along, along) + _DEVIATION**2), along)
+
+
+def _band(
+    machine: _Machine, start: _Point, found: _Point, reading: _Reading
+) -> tuple[float, float]:
+    """The range of the present top speed by an exact reading, or what a range of speeds allows."""
+    if not reading.is_exact:
+        return (
+            min(found.speed, reading.low - GPS_KM_H),
+            max(found.speed, reading.high + GPS_KM_H),
+        )
+    low, high = _range_on_file(machine, start)
+    half = (high - low) / 2
+    half *= GPS_KM_H / hypot(half, GPS_KM_H)
+    return found.speed - half, found.speed + half
+
+
+def _range_on_file(machine: _Machine, start: _Point) -> tuple[float, float]:
+    """The range of the present top speed before it was measured."""
+    ends = [
+        (machine.speed(_scaled(unit, -2.0)), machine.speed(_scaled(unit, 2.0)))
+        for unit in machine.units()
+    ]
+    return combined(start.speed, ends)
+
+
+def _ends(
+    machine: _Machine, found: _Point, slopes: Vector, reading: _Reading
+) -> tuple[tuple[tuple[Values, Values], ...], list[str]]:
+    """Both runs for the range of each input, and what is said of those left out.
+
+    An input goes to its end and all go along the slopes to make up for it: the columns of the
+    symmetric root of the covariance that is left, two standard deviations long.
+    """
+    length = hypot(*slopes)
+    middle = machine.values(found.z)
+    ends, dropped = [], []
+    for key, unit, slope in zip(machine.keys, machine.units(), slopes, strict=True):
+        shrink = 0.0 if length == 0 else (1 - _left(length)) * slope / length**2
+        column = _plus(unit, -shrink, slopes)
+        pair = [_plus(found.z, amount, column) for amount in (-2.0, 2.0)]
+        runs = [machine.values(z) for z in pair]
+        if reading.is_exact:
+            for side, (z, end) in enumerate(zip(pair, ("low", "high"), strict=True)):
+                if abs(machine.speed(z) - found.speed) > _CONTRADICTS:
+                    runs[side] = middle
+                    dropped.append((key, end))
+        ends.append((runs[0], runs[1]))
+    notes = [
+        f"With {machine.name(key)} at its {end} end the model cannot do {reading.words}: that run "
+        "is left out of the ranges."
+        for key, end in dropped
+    ]
+    return tuple(ends), notes
+
+
+def _left(length: float) -> float:
+    """Share of the doubt along the slopes that the reading leaves."""
+    return _DEVIATION / hypot(length, _DEVIATION)
+
+
+def _moved(
+    inputs: Inputs, machine: _Machine, z: Vector, slopes: Vector, reading: _Reading
+) -> dict[str, Given]:
+    """The inputs moved, with what is left of their spreads."""
+    givens = dict(inputs.givens)
+    values = machine.values(z)
+    length = hypot(*slopes)
+    for key, each, slope in zip(machine.keys, z, slopes, strict=True):
+        before = givens[key]
+        known = 0.0 if length == 0 else (1 - _left(length) ** 2) * (slope / length) ** 2
+        given = replace(before, value=values[key], spread=before.spread * sqrt(1 - known))
+        if abs(each) >= _MOVED:
+            words = f"moved from {_figure(before.value)} by {reading.words}; {before.source}"
+            given = replace(given, kind="calibrated", before=before.value, source=words)
+        givens[key] = given
+    return givens
+
+
+def _words(
+    inputs: Inputs, givens: dict[str, Given], machine: _Machine, found: _Point, reading: _Reading
+) -> str:
+    """Which inputs moved most, from what to what, and how far the model now is from the reading."""
+    most = sorted(zip(machine.keys, found.z, strict=True), key=lambda one: -abs(one[1]))
+    named = [
+        f"{inputs.givens[key].name} from {_figure(inputs.givens[key].value)} to "
+        f"{_with_unit(givens[key])}"
+        for key, each in most[:_MOST_NAMED]
+        if abs(each) >= _NAMED
+    ]
+    after = f"the model now gives {found.speed:.1f} km/h for {reading.words}"
+    if not named:
+        return f"No input moves by much: {after}."
+    return (
+        f"All inputs are moved, each as far as its spread allows: {after}. Moved most: "
+        f"{'; '.join(named)}."
+    )
+
+
+def _out_of_bounds(inputs: Inputs, givens: dict[str, Given]) -> Iterator[str]:
+    """A warning for each input moved out of what is cited for it, or further out."""
+    for key, (low, high) in inputs.cited.items():
+        before, after = inputs.givens[key].value, givens[key]
+        out, was_out = (max(low - value, value - high, 0.0) for value in (after.value, before))
+        if out > was_out and after.kind == "calibrated":
+            yield (
+                f"The measured speed moves {after.name} to {_with_unit(after)}, outside the "
+                f"{low:.3g} to {high:.3g} that are cited for it: check the engine's figures, the "
+                "counted teeth and how the speed was measured."
+            )
+
+
+def _unexplained(machine: _Machine, start: _Point, found: _Point, reading: _Reading) -> str:
+    """Why a reading is refused, and by how much the model misses it."""
+    low, high = _range_on_file(machine, start)
+    length = hypot(*found.z)
+    furthest = machine.speed(_scaled(found.z, _EXPLAINED / length if length else 0.0))
+    miss = reading.target(furthest) - furthest
+    return (
+        f"{reading.words} cannot be explained within the spreads of the inputs: with what is on "
+        f"file this machine does {start.speed:.0f} ({low:.0f} to {high:.0f}) km/h, and with all "
+        f"inputs moved towards it, {_EXPLAINED:g} standard deviations together, "
+        f"{furthest:.0f} km/h, still {abs(miss):.1f} {'short of it' if miss > 0 else 'over it'}; "
+        "check the engine's figures, the counted teeth and how the speed was measured"
+    )
+
+
+def _figure(value: float) -> str:
+    return f"{value:,.0f}" if value >= 100 else f"{value:.3g}"
+
+
+def _with_unit(given: Given) -> str:
+    unit = given.unit.replace("1/min", "rpm")
+    return f"{_figure(given.value)} {unit}".rstrip()
+
+
+def _dot(one: Vector, other: Vector) -> float:
+    return sum(a * b for a, b in zip(one, other, strict=True))
+
+
+def _plus(one: Vector, amount: float, other: Vector) -> Vector:
+    return tuple(a + amount * b for a, b in zip(one, other, strict=True))
+
+
+def _scaled(one: Vector, amount: float) -> Vector:
+    return tuple(amount * each for each in one)
+
+
+def _within(one: Vector) -> Vector:
+    length = hypot(*one)
+    return _scaled(one, _FURTHEST / length) if length > _FURTHEST else one
+
+
+def _halfway(one: Vector, other: Vector) -> Vector:
+    return tuple((a + b) / 2 for a, b in zip(one, other, strict=True))

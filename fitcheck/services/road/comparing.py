@@ -9,11 +9,19 @@ from typing import TYPE_CHECKING
 
 from fitcheck.kernel.road.driveline import Setup, engine_rpm, speed_at, thrust_n
 from fitcheck.kernel.road.fuel import steady_fuel_change
-from fitcheck.kernel.road.performance import FLAT, HEADWIND_20, UP_5, Condition, run
+from fitcheck.kernel.road.performance import (
+    FLAT,
+    HEADWIND_20,
+    UP_5,
+    Condition,
+    run,
+    start_force_n,
+    start_gradient,
+)
 from fitcheck.services.lawful import class_of
 from fitcheck.services.road.asked import RoadAsked
-from fitcheck.services.road.calibration import Calibration, calibrated
-from fitcheck.services.road.defaults import FRICTION_MEP_BAR
+from fitcheck.services.road.calibration import calibrated
+from fitcheck.services.road.defaults import FOOTING, FRICTION_MEP_BAR
 from fitcheck.services.road.helping import help_for
 from fitcheck.services.road.inputs import Inputs, gather
 from fitcheck.services.road.legal import lawful_answer, legal_sweep
@@ -68,13 +76,12 @@ def compare(
             or a measured speed cannot be explained.
     """
     asked = asked if asked is not None else RoadAsked()
-    calibration = calibrated(gather(subject, asked), float(subject.reduction), asked)
-    inputs = gather(subject, asked) if calibration is None else calibration.inputs
+    inputs = calibrated(gather(subject, asked), float(subject.reduction), asked)
     gearings = [_Gearing("now", None)]
     gearings += [_Gearing(" + ".join(e.id for e in one.sets), one) for one in combinations]
     if not combinations and subject.roll_out_ratio != 1:
         gearings.append(_Gearing("the new tyre", None))
-    teller = _Teller(subject, asked, inputs, _line_up(subject, gearings), calibration)
+    teller = _Teller(subject, asked, inputs, _line_up(subject, gearings))
     outcomes = [teller.outcome(index, one) for index, one in enumerate(gearings)]
     speeds = teller.speeds
     load = teller.setup.load
@@ -92,7 +99,7 @@ def compare(
             )
             for name, condition in _CONDITIONS.items()
         },
-        None if calibration is None else calibration.words,
+        None if inputs.calibration is None else inputs.calibration.words,
         (
             *ways_on(subject.catalogue, named),
             *inputs.notes,
@@ -137,18 +144,16 @@ class _Teller:
         asked: RoadAsked,
         inputs: Inputs,
         gearings: Gearings,
-        calibration: Calibration | None,
     ) -> None:
         self.subject = subject
         self.asked = asked
         self.inputs = inputs
         self.gearings = gearings
-        again = None if calibration is None else calibration.again
-        self.ranged: Ranged = sweep(inputs, gearings, recalibrated=again)
+        self.ranged: Ranged = sweep(inputs, gearings)
         self.setup: Setup = setup_of(inputs, inputs.values)
         self.metres = [float(m) for m in gearings.metres_per_turn(inputs.values["roll_out"])]
         self.vehicle_class = asked.vehicle_class or class_of(subject)
-        self.legal = self._legal_tops(calibration)
+        self.legal = self._legal_tops()
         self.speeds = self._speeds()
 
     def outcome(self, index: int, gearing: _Gearing) -> Outcome:
@@ -167,6 +172,8 @@ class _Teller:
         top_change = None if now else self._figure("top_change", index)
         steady = None if now else self._steady(index)
         taller = None if now else metres / self.metres[0] - 1
+        hill = self._figure("start_gradient", index)
+        force_cap, gradient_cap = self._caps(metres)
         return Outcome(
             label=gearing.label,
             combination=combination,
@@ -179,7 +186,9 @@ class _Teller:
             headwind=self._top("headwind", index),
             uphill=self._top("uphill", index),
             start_force=self._figure("start_force", index),
-            start_gradient=self._figure("start_gradient", index),
+            start_gradient=hill if hill.value > 0 else None,
+            force_cap=force_cap,
+            gradient_cap=gradient_cap,
             time_30=self.ranged.figure("time_30", index),
             time_45=self.ranged.figure("time_45", index),
             time_60=self.ranged.figure("time_60", index),
@@ -204,13 +213,29 @@ class _Teller:
 
     def _top(self, key: str, index: int) -> TopFigure:
         speed = self._figure(key, index)
-        rpm = engine_rpm(self.setup, self.metres[index], speed.value / KMH)
-        return TopFigure(speed, rpm if speed.value else 0.0, self.ranged.limit(key, index))
+        metres = self.metres[index]
+        rpm = engine_rpm(self.setup, metres, speed.value / KMH)
+        return TopFigure(
+            speed,
+            rpm if speed.value else 0.0,
+            self.ranged.limit(key, index),
+            self.ranged.other_top(index) if key == "flat" else None,
+        )
 
-    def _legal_tops(self, calibration: Calibration | None) -> Ranged | None:
+    def _caps(self, metres: float) -> tuple[str | None, str | None]:
+        """What holds pull and steepest start, where it is not the engine."""
+        load = self.setup.load
+        most, holds_force = FOOTING.most_thrust(load)
+        steepest, holds_hill = FOOTING.steepest(load)
+        return (
+            holds_force if start_force_n(self.setup, metres) >= most else None,
+            holds_hill if start_gradient(self.setup, metres) >= steepest else None,
+        )
+
+    def _legal_tops(self) -> Ranged | None:
         if self.vehicle_class is None or self.vehicle_class.record.max_speed_km_h is None:
             return None
-        return legal_sweep(self.inputs, self.gearings, calibration)
+        return legal_sweep(self.inputs, self.gearings)
 
     def _lawful(self, index: int, reduction: float) -> ClassAnswer | None:
         if self.vehicle_class is None:

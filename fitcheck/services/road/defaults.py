@@ -1,6 +1,7 @@
 """What the road model takes where nobody has said, and how far each input may be off.
 
-Every spread is a half-width: the true value is expected within value - spread to value + spread.
+Every spread is a half-width of two standard deviations: about 19 times in 20 the true value is
+expected within value - spread to value + spread.
 docs/road-model.md tells the same in a table; "common practice" means no source was read.
 """
 
@@ -8,11 +9,15 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
+from fitcheck.kernel.road.footing import Footing
+
 __all__ = [
     "BELT_EFFICIENCY",
     "DRIVEN_TYRE_LOAD",
     "DRIVEN_TYRE_ROLLING",
     "ENGAGE_SHARE",
+    "ENGINE_INERTIA",
+    "FOOTING",
     "FRICTION_MEP_BAR",
     "GEAR_EFFICIENCY",
     "GPS_KM_H",
@@ -28,6 +33,7 @@ __all__ = [
     "SHIFT_SHARE",
     "WORKS_TYRE_PERCENT",
     "Kind",
+    "cited",
 ]
 
 BELT_EFFICIENCY = 0.83
@@ -66,8 +72,15 @@ LEGAL_RIDER_KG = 75.0
 RUNNING_ORDER_KG = ((60.0, 90.0), (110.0, 105.0), (160.0, 125.0), (float("inf"), 150.0))
 """Mass in running order by displacement up to so many cm3; common practice."""
 
-ROTATING_SHARE = 0.04
-"""Rotating mass of the driven wheel over the machine's: UN GTR No. 2, 6.5.6.2 allows 4 %."""
+FOOTING = Footing(friction=0.8, driven_share=DRIVEN_TYRE_LOAD, height_share=0.65 / 1.25)
+"""A dry road; centre of gravity 0.65 m high on 1.25 m of wheelbase, rider on; common practice."""
+
+ROTATING_SHARE = 0.07
+"""Rotating mass of both wheels over the machine's: UN GTR No. 2, from memory; 4 % is read there for
+the driven wheel alone."""
+
+ENGINE_INERTIA = 0.00006
+"""Crankshaft, flywheel, variator and clutch, kg m2 a cm3; from memory, low confidence."""
 
 FRICTION_MEP_BAR = (1.0, 1.5, 2.0)
 """Friction mean effective pressure of a small engine: least, usual, greatest; common practice."""
@@ -128,5 +141,22 @@ INPUTS: dict[str, Kind] = {
     "rider": Kind("rider", "kg", {"given": 0.03, "catalogue": 0.05, "standard": 0.13}),
     "drag_area": Kind("drag area", "m2", {"given": 0.05, "catalogue": 0.08, "standard": 0.12}),
     "rolling": Kind("rolling coefficient", "", {"given": 0.1, "catalogue": 0.15, "estimate": 0.3}),
+    "engine_inertia": Kind("inertia of engine, variator and clutch", "kg m2", {"estimate": 0.5}),
 }
 """Every input of the model but the tyre's roll-out, which brings its own spread (docs/tyres.md)."""
+
+
+def cited(stages: int, is_fixed: bool, by_mass: bool) -> dict[str, tuple[float, float]]:
+    """Least and greatest values that are cited for some inputs, for which docs/road-model.md says.
+
+    Args:
+        stages: gear stages between variator and wheel.
+        is_fixed: one fixed ratio in place of the variator.
+        by_mass: the drag area follows from the loaded mass.
+    """
+    low, high = (0.9, 0.98) if is_fixed else (0.7, 0.9)
+    return {
+        "drag_area": (0.43, 0.57) if by_mass else (0.18, 0.7),
+        "efficiency": (low * 0.94**stages, high * 0.98**stages),
+        "rolling": (0.009, 0.0224),
+    }

@@ -14,6 +14,7 @@ __all__ = [
     "Figure",
     "Given",
     "LawfulAnswer",
+    "OtherTop",
     "PullVerdict",
     "RoadRow",
     "RoadSide",
@@ -22,11 +23,27 @@ __all__ = [
 
 @dataclass(frozen=True, slots=True)
 class Figure:
-    """A predicted figure and the range its uncertain inputs leave; low <= value <= high."""
+    """A predicted figure and the range its uncertain inputs leave; low <= value <= high.
+
+    About 19 times in 20 the true figure lies in the range, if the inputs lie in theirs as often.
+    """
 
     value: float
     low: float
     high: float
+
+
+@dataclass(frozen=True, slots=True)
+class OtherTop:
+    """A second top speed, where runs for the range settle on the other side of the power peak.
+
+    Attributes:
+        km_h: the speed.
+        words: when, such as `if the variator does not come out`.
+    """
+
+    km_h: float
+    words: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,8 +57,9 @@ class Given:
         unit: `kW`, `1/min`, `kg`, `mm`, or empty for a ratio.
         kind: `counted`, `catalogue`, `standard`, `approximate`, `estimate`, `given`, or
             `calibrated` where a measured speed has set it; nothing estimated looks measured.
-        spread: half-width of the range it may lie in, in `unit`.
+        spread: half-width of the range it may lie in, two standard deviations, in `unit`.
         source: where it comes from: a place in a file, an option, a rule; one short phrase.
+        before: its value before a measured speed moved it; None where none did.
     """
 
     key: str
@@ -51,6 +69,7 @@ class Given:
     kind: str
     spread: float
     source: str
+    before: float | None = None
 
 
 class PullVerdict(StrEnum):
@@ -102,6 +121,7 @@ class RoadRow:
 
     Attributes:
         top: real top speed on the flat, km/h.
+        other_top: what it may be instead; None where it is one speed alone.
         top_change: against now, km/h.
         start_force: pull at the wheel as the clutch grips, N.
         start_change: against now, percent.
@@ -112,6 +132,7 @@ class RoadRow:
     """
 
     top: Figure
+    other_top: OtherTop | None
     top_change: float
     start_force: Figure
     start_change: float
@@ -130,7 +151,7 @@ class RoadSide:
         vehicle_class: the class judged by; None where none is known.
         lawful_now: the class's answer to the present gearing; None where no class is known.
         notes: cautions of the model, one sentence each.
-        calibrated: which input a measured speed has set; None where none was.
+        calibrated: which inputs a measured speed has moved; None where none was measured.
     """
 
     now: RoadRow | None

@@ -6,7 +6,7 @@ figures of its family, a documented default.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from itertools import pairwise
 
@@ -24,7 +24,27 @@ from fitcheck.services.road.results import Given
 from fitcheck.services.subject import Subject
 from fitcheck.services.tyres import NamedTyre, RollOut
 
-__all__ = ["Inputs", "gather", "load_by_mass"]
+__all__ = ["Calibration", "Inputs", "Values", "gather", "load_by_mass"]
+
+Values = dict[str, float]
+"""Value of every input by key."""
+
+
+@dataclass(frozen=True)
+class Calibration:
+    """What a measured top speed leaves in doubt.
+
+    Attributes:
+        words: what it has moved, in words.
+        ends: values of both runs for the range of each input; None for one input at a time.
+        band: lowest and highest present top speed, km/h.
+        is_exact: whether `band` is the range of the present top speed; else it only cuts it.
+    """
+
+    words: str
+    ends: tuple[tuple[Values, Values], ...] | None
+    band: tuple[float, float]
+    is_exact: bool
 
 
 @dataclass(frozen=True)
@@ -38,9 +58,10 @@ class Inputs:
         air_density: kg/m3.
         displacement_cm3: of the engine, or None.
         notes: extrapolations and other cautions, one sentence each.
-        calibrated: key of the input that a measured speed has set, or None.
+        calibration: what a measured speed leaves; None where none was measured.
         power_share: power in this air over the power known, which is that in standard air.
         by_mass: which of `drag_area` and `rolling` follow from the loaded mass.
+        cited: least and greatest value that is cited for some inputs, by key.
     """
 
     givens: dict[str, Given]
@@ -49,14 +70,20 @@ class Inputs:
     air_density: float
     displacement_cm3: float | None
     notes: tuple[str, ...] = ()
-    calibrated: str | None = None
+    calibration: Calibration | None = None
     power_share: float = 1.0
     by_mass: tuple[str, ...] = ()
+    cited: dict[str, tuple[float, float]] = field(default_factory=dict)
 
     @property
-    def values(self) -> dict[str, float]:
+    def values(self) -> Values:
         """The value of every input by key."""
         return {key: given.value for key, given in self.givens.items()}
+
+    @property
+    def is_calibrated(self) -> bool:
+        """Whether a measured speed has moved some input."""
+        return any(given.before is not None for given in self.givens.values())
 
 
 def gather(subject: Subject, asked: RoadAsked | None = None) -> Inputs:
@@ -109,6 +136,7 @@ def gather(subject: Subject, asked: RoadAsked | None = None) -> Inputs:
         )
     load, by_mass = _load(subject, asked, sum(mass.value for mass in masses), notes)
     found += load
+    found.append(_engine_inertia(subject))
     givens = {given.key: given for given in found}
     _agree(givens)
     displacement = subject.family.record.displacement_cm3
@@ -121,6 +149,7 @@ def gather(subject: Subject, asked: RoadAsked | None = None) -> Inputs:
         tuple(notes),
         power_share=share,
         by_mass=by_mass,
+        cited=defaults.cited(len(subject.stages), fixed is not None, "drag_area" in by_mass),
     )
 
 
@@ -281,6 +310,12 @@ def _masses(subject: Subject, asked: RoadAsked) -> list[Given]:
     return [order, rider]
 
 
+def _engine_inertia(subject: Subject) -> Given:
+    size = float(subject.family.record.displacement_cm3 or 50)
+    known = Known("estimate", f"usual for {size:g} cm3, from memory")
+    return made("engine_inertia", defaults.ENGINE_INERTIA * size, known)
+
+
 def load_by_mass(mass_kg: float) -> dict[str, float]:
     """Drag area in m2 and rolling coefficient by loaded mass, where nobody has said."""
     weight = mass_kg * STANDARD_GRAVITY
@@ -310,21 +345,22 @@ def _load(
     by_mass = []
     if area is None:
         area = table["drag_area"]
-        area_known = Known("standard", f"40 CFR 86.529-98 at {mass:.0f} kg loaded")
+        area_known = Known(
+            "standard", f"40 CFR 86.529-98 at {mass:.0f} kg loaded, less the rolling in front"
+        )
         by_mass.append("drag_area")
     if rolling is None:
         rolling = table["rolling"]
         rolling_known = Known(
             "estimate",
-            f"40 CFR 86.529-98 at {mass:.0f} kg loaded, and "
+            "UN GTR No. 2 for the front wheel (from memory), and "
             f"{defaults.DRIVEN_TYRE_ROLLING:g} of its load for the driven tyre",
         )
         by_mass.append("rolling")
-    if by_mass and dynamometer_load(mass).extrapolated:
-        words = {"drag_area": "drag", "rolling": "rolling resistance"}
+    if "drag_area" in by_mass and dynamometer_load(mass).extrapolated:
         notes.append(
-            f"{' and '.join(words[key] for key in by_mass).capitalize()} at {mass:.0f} kg loaded "
-            "lie outside the table of 40 CFR 86.529-98 (100 to 340 kg): extrapolated from it."
+            f"Drag at {mass:.0f} kg loaded lies outside the table of 40 CFR 86.529-98 (100 to 340 "
+            "kg): extrapolated from it."
         )
     given = [made("drag_area", area, area_known), made("rolling", rolling, rolling_known)]
     return given, tuple(by_mass)

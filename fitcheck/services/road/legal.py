@@ -8,7 +8,6 @@ from fitcheck.catalogue.reader import Entry
 from fitcheck.kernel.road.air import air_density
 from fitcheck.model.trade import VehicleClass
 from fitcheck.services.lawful import Standing, class_answer
-from fitcheck.services.road.calibration import Calibration
 from fitcheck.services.road.defaults import LEGAL_RIDER_KG
 from fitcheck.services.road.inputs import Inputs, load_by_mass
 from fitcheck.services.road.results import ClassAnswer
@@ -17,7 +16,7 @@ from fitcheck.services.road.sweep import Gearings, Ranged, sweep
 __all__ = ["lawful_answer", "legal_sweep"]
 
 
-def legal_sweep(inputs: Inputs, gearings: Gearings, calibration: Calibration | None) -> Ranged:
+def legal_sweep(inputs: Inputs, gearings: Gearings) -> Ranged:
     """Top speeds of all gearings on the flat with the rider of the test, in standard air.
 
     What is known by the loaded mass alone goes by the mass of the test too; the weather and the
@@ -29,7 +28,6 @@ def legal_sweep(inputs: Inputs, gearings: Gearings, calibration: Calibration | N
         replace(inputs, air_density=air_density(), power_share=1.0),
         gearings,
         times=False,
-        recalibrated=None if calibration is None else calibration.again,
         instead={"rider": LEGAL_RIDER_KG},
         scaled={key: tested[key] / today[key] for key in inputs.by_mass},
         brief=True,
@@ -59,5 +57,5 @@ def lawful_answer(
         None if tops is None else tops.figure("flat", index),
         reduction * high,
         Standing(inputs.displacement_cm3, 1000 * values["peak_power"], values["running_order"]),
-        measured=inputs.calibrated is not None,
+        measured=inputs.is_calibrated,
     )

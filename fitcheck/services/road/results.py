@@ -13,6 +13,7 @@ from fitcheck.services.road.figures import (
     Figure,
     Given,
     LawfulAnswer,
+    OtherTop,
     PullVerdict,
 )
 
@@ -27,6 +28,7 @@ __all__ = [
     "Given",
     "Help",
     "LawfulAnswer",
+    "OtherTop",
     "Outcome",
     "PullVerdict",
     "RoadReport",
@@ -42,11 +44,13 @@ class TopFigure:
         speed: km/h.
         rpm: engine speed there, 1/min.
         limit: what limits it: `revs`, `ratio`, `power` or `start` (it cannot move off).
+        other: on the flat, what it may be instead; None where it is one speed alone.
     """
 
     speed: Figure
     rpm: float
     limit: str
+    other: OtherTop | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,7 +99,9 @@ class Outcome:
         paper_top: km/h at peak-power rpm in the top ratio.
         flat, headwind, uphill: what it really reaches: on the flat, into 20 km/h, up 5 %.
         start_force: pull at the wheel as the clutch grips, N.
-        start_gradient: steepest hill it starts on, percent.
+        start_gradient: steepest hill it starts on, percent; None: it does not start on the flat.
+        force_cap: what holds `start_force` rather than the engine: `grip` or `front wheel`; None.
+        gradient_cap: the same of `start_gradient`.
         time_30, time_45, time_60: seconds from standstill to so many km/h; None: never reached.
         time_200_m: seconds for the first 200 m; None where it cannot start.
         time_95: seconds to 95 % of its top speed.
@@ -124,7 +130,9 @@ class Outcome:
     headwind: TopFigure
     uphill: TopFigure
     start_force: Figure
-    start_gradient: Figure
+    start_gradient: Figure | None
+    force_cap: str | None
+    gradient_cap: str | None
     time_30: Figure | None
     time_45: Figure | None
     time_60: Figure | None
@@ -154,7 +162,8 @@ class RoadReport:
         inputs: every input with its kind, spread and source.
         load_speed_km_h: speeds of the road loads, rising.
         loads_n: road load by condition: `flat`, `headwind`, `uphill`, N.
-        calibrated: which input was set by the measured speed and to what; None where none was.
+        calibrated: which inputs the measured speed has moved, and how far; None where none was
+            measured.
         notes: extrapolations and other cautions, one sentence each.
     """
 

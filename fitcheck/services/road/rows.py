@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import replace
 from fractions import Fraction
 from itertools import islice
 
@@ -15,7 +14,7 @@ from fitcheck.services.road.calibration import calibrated
 from fitcheck.services.road.figures import ClassAnswer, Figure, RoadRow
 from fitcheck.services.road.inputs import gather
 from fitcheck.services.road.legal import lawful_answer, legal_sweep
-from fitcheck.services.road.sweep import Gearings, Ranged, Recalibration, Values, sweep
+from fitcheck.services.road.sweep import Gearings, Ranged, sweep
 from fitcheck.services.subject import Subject
 from fitcheck.services.tyres import speed_symbol_warning
 
@@ -28,7 +27,7 @@ class RoadRows:
     Attributes:
         vehicle_class: the class judged by, or None.
         notes: cautions of the model, one sentence each.
-        calibrated: which input a measured speed has set; None where none was.
+        calibrated: which inputs a measured speed has moved; None where none was measured.
     """
 
     def __init__(
@@ -44,20 +43,15 @@ class RoadRows:
             UsageError: the model lacks an input, or a measured speed cannot be explained.
         """
         asked = asked if asked is not None else RoadAsked()
-        inputs = gather(subject, asked)
-        calibration = calibrated(inputs, float(subject.reduction), asked)
-        if calibration is not None:
-            # The same few inputs are calibrated anew for every list that is asked.
-            calibration = replace(calibration, again=_remembered(calibration.again))
-        self._calibration = calibration
-        self._inputs = inputs if self._calibration is None else self._calibration.inputs
+        self._inputs = calibrated(gather(subject, asked), float(subject.reduction), asked)
         self._now = float(subject.reduction)
         self._tyre = float(subject.roll_out_ratio)
         self._tyre_now = subject.roll_out
         self._tyre_then = subject.new_roll_out or subject.roll_out
         self.vehicle_class = vehicle_class or asked.vehicle_class or class_of(subject)
         self.notes = self._inputs.notes
-        self.calibrated = None if self._calibration is None else self._calibration.words
+        calibration = self._inputs.calibration
+        self.calibrated = None if calibration is None else calibration.words
 
     def now(self) -> RoadRow:
         """A row for the present gearing, on the present tyre."""
@@ -97,8 +91,7 @@ class RoadRows:
         return Gearings((self._now, *map(float, wanted)), (1.0, *(self._tyre for _ in wanted)))
 
     def _run(self, gearings: Gearings) -> Ranged:
-        again = None if self._calibration is None else self._calibration.again
-        return sweep(self._inputs, gearings, recalibrated=again, brief=True)
+        return sweep(self._inputs, gearings, brief=True)
 
     def _row(
         self, ranged: Ranged, gearings: Gearings, index: int, lawful: ClassAnswer | None
@@ -110,6 +103,7 @@ class RoadRows:
         nominal = ranged.nominal
         return RoadRow(
             top,
+            ranged.other_top(index),
             float(nominal["top_change"][index]),
             start,
             float(nominal["start_change"][index]),
@@ -140,18 +134,6 @@ class RoadRows:
             return
         tops = None
         if vehicle_class.record.max_speed_km_h is not None:
-            tops = legal_sweep(self._inputs, gearings, self._calibration)
+            tops = legal_sweep(self._inputs, gearings)
         for index, reduction in enumerate(gearings.reductions):
             yield lawful_answer(vehicle_class, self._inputs, tops, index, reduction)
-
-
-def _remembered(again: Recalibration) -> Recalibration:
-    known: dict[tuple[float, ...], Values] = {}
-
-    def remembered(values: Values) -> Values:
-        key = tuple(values.values())  # its keys are always the same, in the same order
-        if key not in known:
-            known[key] = again(values)
-        return known[key]
-
-    return remembered

@@ -1,35 +1,55 @@
 """The model run over gearings, and again with every input at both ends of its spread.
 
 The method of the ranges: each input is put to value - spread and value + spread, one at a time,
-and everything is worked out anew. Downward and upward effects are each combined by root sum of
-squares, as for uncorrelated inputs in JCGM 100:2008 (GUM); those on times by their logarithms,
-since a time may grow many times over but never falls under 0. Changes against now are worked out
-inside each of those runs, so what old and new gearing share drops out of them.
+or to what a measured speed leaves of that, and everything is worked out again. Downward and upward
+effects are each combined by root sum of squares, as for uncorrelated inputs in JCGM 100:2008
+(GUM); those on times by their logarithms, since a time may grow many times over but never falls
+under 0. Changes against now are worked out inside each of those runs, so what old and new gearing
+share drops out of them.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 
-from fitcheck.kernel.road.driveline import Driveline, Setup, speed_at, thrust_n
+from fitcheck.kernel.road.driveline import Driveline, Setup, speed_at
 from fitcheck.kernel.road.load import measured_load
-from fitcheck.kernel.road.many import LIMITS, Many, many, top_speeds
+from fitcheck.kernel.road.many import LIMITS, TopSpeeds, many, start_forces, top_speeds
 from fitcheck.kernel.road.performance import FLAT
-from fitcheck.services.road.defaults import ROTATING_SHARE
-from fitcheck.services.road.inputs import Inputs
-from fitcheck.services.road.results import Figure, PullVerdict
+from fitcheck.services.road.defaults import FOOTING, ROTATING_SHARE
+from fitcheck.services.road.inputs import Calibration, Inputs, Values
+from fitcheck.services.road.results import Figure, OtherTop, PullVerdict
 from fitcheck.services.road.verdicts import pull_verdict
 
-__all__ = ["Gearings", "Ranged", "Recalibration", "Values", "setup_of", "sweep"]
-
-Values = dict[str, float]
-Recalibration = Callable[[Values], Values]
+__all__ = ["Gearings", "Ranged", "setup_of", "sweep"]
 
 KMH = 3.6
+
+Figures = dict[str, Any]
+"""Figures by name, arrays of one entry a gearing."""
+
+_PEAKS_APART = 2.0
+"""km/h from which on two top speeds are two; our own choice."""
+
+
+@dataclass(frozen=True)
+class _Run:
+    """One run of the model over all gearings.
+
+    Attributes:
+        figures: every figure.
+        tops: top speeds by condition.
+        split_rpm: engine speed between the shift and the peak-power rpm, half-way; 0 where there
+            is no variator, or it shifts at the peak or past it.
+    """
+
+    figures: Figures
+    tops: dict[str, TopSpeeds]
+    split_rpm: float
 
 
 @dataclass(frozen=True)
@@ -51,12 +71,17 @@ class Gearings:
 
 @dataclass(frozen=True)
 class Ranged:
-    """Every figure of every gearing, with its range; arrays of one entry a gearing."""
+    """Every figure of every gearing, with its range; arrays of one entry a gearing.
 
-    nominal: dict[str, Any]
-    low: dict[str, Any]
-    high: dict[str, Any]
-    run: Many
+    `other` is the mean top speed on the flat of runs in which the variator comes out where it does
+    not in the middle one, or the other way about; not a number where it does in none.
+    """
+
+    nominal: Figures
+    low: Figures
+    high: Figures
+    tops: dict[str, TopSpeeds]
+    other: Any
 
     def verdict(self, index: int, change: float | None, cautious: bool = False) -> PullVerdict:
         """Whether the engine pulls one gearing; cautious: at the low end of the range.
@@ -67,14 +92,24 @@ class Ranged:
             cautious: judge by the low ends.
         """
         found = self.low if cautious else self.nominal
-        reach, gain, tailwind = (
-            float(found[key][index]) for key in ("reach", "gain", "tailwind_reach")
+        reach, gain, tailwind, hill = (
+            float(found[key][index])
+            for key in ("reach", "gain", "tailwind_reach", "start_gradient")
         )
-        return pull_verdict(reach, gain, tailwind, change)
+        return pull_verdict(reach, gain, tailwind, hill, change)
 
     def limit(self, key: str, index: int) -> str:
         """What limits the top speed of one gearing: `revs`, `ratio`, `power` or `start`."""
-        return LIMITS[int(getattr(self.run, key).limit[index])]
+        return LIMITS[int(self.tops[key].limit[index])]
+
+    def other_top(self, index: int) -> OtherTop | None:
+        """The second of two top speeds on the flat; None where there is one alone."""
+        value = float(self.other[index])
+        if not np.isfinite(value):
+            return None
+        less = value < float(self.nominal["flat"][index])
+        words = "does not come out" if less else "comes fully out"
+        return OtherTop(value, f"if the variator {words}")
 
     def figure(self, key: str, index: int) -> Figure | None:
         """One figure of one gearing; None where it has no finite value."""
@@ -107,6 +142,8 @@ def setup_of(inputs: Inputs, values: Values) -> Setup:
         limit,
         measured_load(mass, values["drag_area"], values["rolling"], inputs.air_density),
         ROTATING_SHARE * values["running_order"],
+        values["engine_inertia"],
+        FOOTING,
     )
 
 
@@ -114,9 +151,7 @@ def sweep(
     inputs: Inputs,
     gearings: Gearings,
     *,
-    keys: Sequence[str] | None = None,
     times: bool = True,
-    recalibrated: Recalibration | None = None,
     instead: Values | None = None,
     scaled: Values | None = None,
     brief: bool = False,
@@ -126,9 +161,7 @@ def sweep(
     Args:
         inputs: the machine.
         gearings: the present gearing first.
-        keys: inputs to vary; None for all.
         times: work out times as well.
-        recalibrated: sets the calibrated input anew for changed values of the others.
         instead: values to run with in place of the inputs' own, known exactly; a calibration
             still holds for the inputs' own.
         scaled: factors on the inputs' own values and on both their ends, likewise.
@@ -143,43 +176,136 @@ def sweep(
         factors = {key: values[key] * factor for key, factor in scaled.items()}
         return {**values, **factors, **instead}
 
-    nominal, run = _figures(inputs, moved(values), gearings, times)
-    ranged = _BRIEF if brief else tuple(nominal)
-    down = {name: np.zeros(len(gearings.reductions)) for name in ranged}
-    up = {name: np.zeros(len(gearings.reductions)) for name in ranged}
-    for key in values if keys is None else keys:
-        spread = inputs.givens[key].spread
-        if spread == 0:
-            continue
-        ends = []
-        for sign in (-1, 1):
-            changed = {**values, key: values[key] + sign * spread}
-            if recalibrated is not None and key != inputs.calibrated:
-                changed = recalibrated(changed)
-            changed = moved(changed)
-            ends.append(
-                _brief_figures(inputs, changed, gearings)
-                if brief
-                else _figures(inputs, changed, gearings, times)[0]
-            )
-        for name in ranged:
-            fall, rise = _effects(name, nominal[name], ends[0][name], ends[1][name])
-            down[name], up[name] = down[name] + fall**2, up[name] + rise**2
-    low = nominal | {name: _moved(name, nominal[name], -np.sqrt(down[name])) for name in ranged}
-    high = nominal | {name: _moved(name, nominal[name], np.sqrt(up[name])) for name in ranged}
+    run = _figures(inputs, moved(values), gearings, times)
+    nominal = run.figures
+    spans = _Spans(run, _BRIEF if brief else tuple(nominal))
+    for pair in _ends(inputs):
+        ends = [
+            _brief_figures(inputs, end, gearings)
+            if brief
+            else _figures(inputs, end, gearings, times)
+            for end in map(moved, pair)
+        ]
+        spans.widen(ends[0], ends[1])
+    low, high = (nominal | found for found in spans.ranges())
     # Effects of several inputs add up, but the rev limit lets no speed beyond it.
-    for name in _TOPS & set(ranged):
+    for name in _TOPS & set(spans.middle):
         high[name] = np.minimum(high[name], np.maximum(high["rev_top"], nominal[name]))
-    if "top_change" in ranged:
+    if "top_change" in spans.middle:
         room = np.maximum(high["rev_room"], nominal["top_change"])
         high["top_change"] = np.minimum(high["top_change"], room)
-    return Ranged(nominal, low, high, run)
+    if inputs.calibration is not None and not (instead or scaled):
+        _keep_to(inputs.calibration, low["flat"], high["flat"])
+    return Ranged(nominal, low, high, run.tops, spans.other_flat())
+
+
+def _ends(inputs: Inputs) -> Sequence[tuple[Values, Values]]:
+    """Values of both runs for each input in doubt."""
+    if inputs.calibration is not None and inputs.calibration.ends is not None:
+        return inputs.calibration.ends
+    values = inputs.values
+    return [
+        (
+            {**values, key: values[key] - given.spread},
+            {**values, key: values[key] + given.spread},
+        )
+        for key, given in inputs.givens.items()
+        if given.spread > 0
+    ]
+
+
+def _keep_to(calibration: Calibration, low: Any, high: Any) -> None:
+    """Put or cut the range of the present gearing, the first, to what was measured."""
+    least, most = calibration.band
+    if calibration.is_exact:
+        low[0], high[0] = least, most
+    else:
+        low[0], high[0] = max(low[0], least), min(high[0], most)
+
+
+class _Spans:
+    """Ranges in the making: effects of single inputs, summed by their squares.
+
+    A top speed may jump as the variator comes out or does not. Runs in which it does not do as in
+    the middle one are all one effect: the range goes no further than the furthest of them and the
+    effects of the others from there.
+    """
+
+    def __init__(self, run: _Run, names: Sequence[str]) -> None:
+        self.middle = middle = {name: run.figures[name] for name in names}
+        self._run = run
+        nothing = np.zeros(len(run.figures["flat"]))
+        # Sums of squares, down and up: of all runs, and of those alone that do not jump.
+        self._all = {name: np.zeros((2, len(nothing))) for name in middle}
+        self._steady = {name: np.zeros((2, len(nothing))) for name in middle}
+        self._least, self._most = dict(middle), dict(middle)
+        self._others = np.zeros((2, len(nothing)))  # their sum on the flat, and how many
+
+    def widen(self, *runs: _Run) -> None:
+        """Count in both runs of one input."""
+        jumps = [self._jumps(run) for run in runs]
+        for name, middle in self.middle.items():
+            ends = [run.figures[name] for run in runs]
+            self._all[name] += np.square(_effects(name, middle, *ends))
+            if name not in _SPEED_OF:
+                continue
+            jumped = [each[_SPEED_OF[name]] for each in jumps]
+            for end, other in zip(ends, jumped, strict=True):
+                there = np.where(other, end, middle)
+                self._least[name] = np.fmin(self._least[name], there)
+                self._most[name] = np.fmax(self._most[name], there)
+            steady = [np.where(o, middle, e) for e, o in zip(ends, jumped, strict=True)]
+            self._steady[name] += np.square(_effects(name, middle, *steady))
+        for run, each in zip(runs, jumps, strict=True):
+            flat = np.where(each["flat"], run.figures["flat"], 0.0)
+            self._others += np.stack([flat, each["flat"]])
+
+    def ranges(self) -> tuple[Figures, Figures]:
+        """Low and high ends."""
+        low, high = {}, {}
+        for name, middle in self.middle.items():
+            down, up = np.sqrt(self._all[name])
+            low[name], high[name] = _moved(name, middle, -down), _moved(name, middle, up)
+            if name in _SPEED_OF:
+                down, up = np.sqrt(self._steady[name])
+                low[name] = np.fmax(low[name], _moved(name, self._least[name], -down))
+                high[name] = np.fmin(high[name], _moved(name, self._most[name], up))
+        return low, high
+
+    def other_flat(self) -> Any:
+        """Mean top speed on the flat of the runs on the other peak; not a number without any."""
+        with np.errstate(divide="ignore", invalid="ignore"):
+            return self._others[0] / self._others[1]
+
+    def _jumps(self, run: _Run) -> dict[str, Any]:
+        """By condition, whether the variator does not do as in the middle run, and jumps by it."""
+        found = {}
+        for name, there in run.tops.items():
+            here = self._run.tops[name]
+            comes_out = here.rpm > self._run.split_rpm, there.rpm > run.split_rpm
+            apart = KMH * np.abs(here.speed_m_s - there.speed_m_s) >= _PEAKS_APART
+            moves = (here.speed_m_s > 0) & (there.speed_m_s > 0)
+            found[name] = moves & apart & (comes_out[0] != comes_out[1])
+        found["change"] = found["flat"] | found["flat"][0]
+        return found
+
+
+def _split_rpm(setup: Setup) -> float:
+    shift, peak = setup.driveline.shift_rpm, setup.curve.peak[0]
+    return 0.0 if setup.driveline.fixed or shift >= peak else (shift + peak) / 2
 
 
 _BRIEF = ("flat", "start_force", "rev_top")
 
 _TOPS = {"flat", "headwind", "uphill", "tailwind"}
-_NEVER_NEGATIVE = _TOPS | {"start_force"}
+_SPEED_OF = {name: name for name in _TOPS} | {
+    "reach": "flat",
+    "gain": "change",
+    "top_change": "change",
+    "tailwind_reach": "tailwind",
+}
+"""Figures that jump with a top speed."""
+_NEVER_NEGATIVE = _TOPS | {"start_force", "start_gradient"}
 _TIMES = {"time_30", "time_45", "time_60", "time_200_m", "time_95"}
 """Combined by their logarithms: a time may be many times as long, but never under 0."""
 
@@ -205,9 +331,7 @@ def _moved(name: str, middle: Any, by: Any) -> Any:
     return np.maximum(moved, 0.0) if name in _NEVER_NEGATIVE else moved
 
 
-def _figures(
-    inputs: Inputs, values: Values, gearings: Gearings, times: bool
-) -> tuple[dict[str, Any], Many]:
+def _figures(inputs: Inputs, values: Values, gearings: Gearings, times: bool) -> _Run:
     """Every figure of one choice of values; speeds in km/h, changes against the first gearing."""
     setup = setup_of(inputs, values)
     metres = gearings.metres_per_turn(values["roll_out"])
@@ -243,15 +367,18 @@ def _figures(
             "time_200_m": run.time_200_m_s,
             "time_95": run.time_95_s,
         }
-    return found, run
+    tops = {name: getattr(run, name) for name in _TOPS}
+    return _Run(found, tops, _split_rpm(setup))
 
 
-def _brief_figures(inputs: Inputs, values: Values, gearings: Gearings) -> dict[str, Any]:
+def _brief_figures(inputs: Inputs, values: Values, gearings: Gearings) -> _Run:
     """The figures of `_BRIEF` alone, the same as `_figures` gives."""
     setup = setup_of(inputs, values)
     metres = gearings.metres_per_turn(values["roll_out"])
-    return {
-        "flat": KMH * top_speeds(setup, metres, FLAT).speed_m_s,
-        "start_force": thrust_n(setup, 1.0, 0.0) / metres,
+    flat = top_speeds(setup, metres, FLAT)
+    found = {
+        "flat": KMH * flat.speed_m_s,
+        "start_force": start_forces(setup, metres),
         "rev_top": KMH * metres * speed_at(setup, 1.0, setup.highest_rpm),
     }
+    return _Run(found, {"flat": flat}, _split_rpm(setup))

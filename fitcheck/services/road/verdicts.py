@@ -1,8 +1,9 @@
 """Whether the engine pulls a gearing, in words.
 
-A gearing is pulled where, on the flat and in still air, the engine gets to its peak-power rpm (or
-to its rev limit, if that is lower) in the top ratio, or near enough; or where a taller one still
-turns half of what it promises into speed; or, for a shorter one, where no speed is lost.
+A gearing that does not start on a hill of 5 % is not pulled. Otherwise it is where, on the flat and
+in still air, the engine gets to its peak-power rpm (or to its rev limit, if that is lower) in the
+top ratio, or near enough; or where a taller one still turns half of what it promises into speed;
+or, for a shorter one, where no speed is lost.
 Otherwise a wind of 20 km/h from behind is tried: if that brings the engine to its peak, the
 gearing is pulled with the wind behind only. A taller gearing that changes nothing, because the
 variator never comes fully out, is not pulled.
@@ -12,7 +13,7 @@ from __future__ import annotations
 
 from fitcheck.services.road.results import PullVerdict
 
-__all__ = ["FELT", "NEAR", "WORTH", "pull_verdict"]
+__all__ = ["FELT", "NEAR", "STARTS_ON", "WORTH", "pull_verdict"]
 
 FELT = 0.01
 """A change of top speed under 1 % is not felt; common practice."""
@@ -20,12 +21,15 @@ FELT = 0.01
 NEAR = 0.97
 """From this share of its peak-power rpm on an engine is as good as there; common practice."""
 
+STARTS_ON = 5.0
+"""Percent of gradient on which a machine must start; our own choice."""
+
 WORTH = 0.5
 """Share of its change that a taller gearing is to turn into speed; our own choice."""
 
 
 def pull_verdict(
-    reach: float, gain: float, tailwind_reach: float, change: float | None
+    reach: float, gain: float, tailwind_reach: float, hill: float, change: float | None
 ) -> PullVerdict:
     """The verdict on one gearing.
 
@@ -34,9 +38,12 @@ def pull_verdict(
             ratio.
         gain: top speed on the flat over the present one, minus 1.
         tailwind_reach: as reach, with 20 km/h from behind.
+        hill: steepest gradient on which it starts, percent.
         change: what the gearing changes at the same rpm, 0.12 for 12 % taller; None for the
             present gearing, which is judged by its reach alone.
     """
+    if hill < STARTS_ON:
+        return PullVerdict.NOT
     pulled = reach >= NEAR
     if change is not None:
         pulled = pulled or (gain >= WORTH * change if change > 0 else gain > -FELT)

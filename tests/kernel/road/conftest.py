@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 
 from fitcheck.kernel.road import (
     Driveline,
+    Footing,
     PowerCurve,
     RoadLoad,
     Setup,
@@ -26,6 +27,7 @@ def scooter() -> Setup:
         9000.0,
         table_load(190.0, driven_rolling_n=15.0),
         rotating_kg=8.0,
+        engine_inertia_kg_m2=0.003,
     )
 
 
@@ -66,6 +68,9 @@ def _drivelines(draw: st.DrawFn) -> Driveline:
     return Driveline(low, high, shift, engage, draw(st.floats(0.5, 1.0)))
 
 
+_footings = st.builds(Footing, st.floats(0.2, 2), st.floats(0.3, 0.8), st.floats(0.3, 0.9))
+
+
 @st.composite
 def _setups(draw: st.DrawFn) -> Setup:
     load = RoadLoad(
@@ -77,6 +82,8 @@ def _setups(draw: st.DrawFn) -> Setup:
         draw(st.floats(3_000, 11_000)),
         load,
         draw(st.floats(0, 30)),
+        draw(st.just(0.0) | st.floats(0.0005, 0.02)),
+        draw(st.none() | _footings),
     )
 
 

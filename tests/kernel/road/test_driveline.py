@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from itertools import pairwise
-from math import inf, nan, pi
+from math import atan, cos, inf, nan, pi, sin
 
 import pytest
 from hypothesis import given
@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 
 from fitcheck.kernel.road import (
     Driveline,
+    Footing,
     PowerCurve,
     RoadLoad,
     Setup,
@@ -208,7 +209,7 @@ def test_start_on_a_wall_and_start_downhill_only() -> None:
 @given(data=st.data())
 def test_it_starts_below_its_start_gradient_and_no_further(data, setups, gearings) -> None:
     """The formula keeps the rolling resistance of the level: safe by no more than its part."""
-    setup, metres = data.draw(setups), data.draw(gearings)
+    setup, metres = replace(data.draw(setups), footing=None), data.draw(gearings)
     gradient = start_gradient(setup, metres)
     if not 0.001 < gradient < 1:
         return
@@ -219,9 +220,64 @@ def test_it_starts_below_its_start_gradient_and_no_further(data, setups, gearing
     assert top_speed(setup, metres, Condition(above)).limit == "start"
 
 
+FOOTING = Footing(friction=0.8, driven_share=0.6, height_share=0.52)
+
+
+@pytest.mark.parametrize("footing", [FOOTING, replace(FOOTING, friction=0.5)])
+def test_on_the_level_the_moments_about_both_wheels_hold(footing) -> None:
+    """Forces and moments of a body that accelerates by its thrust; wheelbase 1 m.
+
+    Front load times the wheelbase is weight times its arm less thrust times height.
+    """
+    load = RoadLoad(0.0, 0.3, 150.0)
+    thrust, cap = footing.most_thrust(load)
+    weight = 150 * 9.80665
+    front = weight * (1 - footing.driven_share) - thrust * footing.height_share
+    if cap == "front wheel":
+        assert front == pytest.approx(0, abs=1e-9)
+        assert thrust <= footing.friction * weight
+    else:
+        assert front > 0
+        assert thrust == pytest.approx(footing.friction * (weight - front))
+
+
+@pytest.mark.parametrize("footing", [FOOTING, replace(FOOTING, friction=0.5)])
+def test_on_the_steepest_start_the_wheels_carry_the_weight(footing) -> None:
+    """A steady crawl: thrust is rolling and weight along the slope; moments about each wheel."""
+    load = RoadLoad(25.0, 0.3, 150.0)
+    gradient, cap = footing.steepest(load)
+    slope, weight = atan(gradient), 150 * 9.80665
+    front = weight * ((1 - footing.driven_share) * cos(slope) - footing.height_share * sin(slope))
+    thrust = load.force(0.0, gradient)
+    if cap == "front wheel":
+        assert front == pytest.approx(0, abs=1e-9)
+        assert thrust <= footing.friction * weight * cos(slope)
+    else:
+        assert front > 0
+        assert thrust == pytest.approx(footing.friction * (weight * cos(slope) - front))
+
+
+def test_grip_and_front_wheel_cap_pull_and_hill() -> None:
+    """320 N on 150 kg are far from either; geared short by ten the machine would climb a wall."""
+    setup = replace(SETUP, footing=FOOTING)
+    assert start_force_n(setup, 0.12) == pytest.approx(320)
+    weight = 150 * 9.80665
+    assert start_force_n(setup, 0.012) == pytest.approx(weight * 0.4 / 0.52)
+    assert start_gradient(setup, 0.012) == pytest.approx(0.4 / 0.52)
+    wet = replace(setup, footing=replace(FOOTING, friction=0.4))
+    assert start_force_n(wet, 0.012) == pytest.approx(weight * 0.24 / (1 - 0.208))
+    assert start_gradient(wet, 0.012) == pytest.approx((0.24 - 20 / weight) / (1 - 0.208))
+
+
+def test_glue_slips_never() -> None:
+    assert replace(FOOTING, friction=2.0).most_thrust(SETUP.load)[1] == "front wheel"
+
+
 @pytest.mark.parametrize(
     ("call", "message"),
     [
+        (lambda: replace(FOOTING, friction=0.0), "friction"),
+        (lambda: replace(FOOTING, driven_share=1.0), "share"),
         (lambda: PowerCurve(((1000.0, 5.0),)), "two points"),
         (lambda: PowerCurve(((1000.0, 5.0), (1000.0, 6.0))), "1000.0 comes after 1000.0"),
         (lambda: PowerCurve(((2000.0, 5.0), (1000.0, 6.0))), "rise"),
@@ -242,6 +298,7 @@ def test_it_starts_below_its_start_gradient_and_no_further(data, setups, gearing
         (lambda: Driveline(2.4, 0.8, 6000.0, 3000.0, 1.01), "efficiency"),
         (lambda: replace(SETUP, rev_limit_rpm=0.0), "rev limit"),
         (lambda: replace(SETUP, rotating_kg=-1.0), "rotating"),
+        (lambda: replace(SETUP, engine_inertia_kg_m2=-1.0), "inertia"),
         (lambda: thrust_n(SETUP, 0.0, 1.0), "metres per turn"),
         (lambda: breakpoints(SETUP, -1.0), "metres per turn"),
         (lambda: speed_at(SETUP, nan, 1.0), "metres per turn"),
@@ -257,4 +314,4 @@ def test_nonsense_is_refused(call, message: str) -> None:
 
 def test_edges_are_within() -> None:
     assert Driveline(2.4, 0.8, 3000.0, 3000.0, 1.0).efficiency == 1
-    assert replace(SETUP, rotating_kg=12.0).effective_mass_kg == 162
+    assert replace(SETUP, rotating_kg=12.0).rolling_mass_kg == 162

