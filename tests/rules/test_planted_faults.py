@@ -59,6 +59,7 @@ KEPT_IN_THE_DEMO = {
     "CG-40.04",
     "CG-40.27",
     "dunlin-ten-regeared",
+    "dunlin-ten-opened",
     "sanderling-mixed",
 }
 

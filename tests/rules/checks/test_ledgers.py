@@ -65,7 +65,7 @@ def test_an_entry_gone_from_the_file(tmp_path: Path) -> None:
 
 
 def test_every_field_that_differs_is_told(tmp_path: Path) -> None:
-    shelf = "kind: shelf\nrecords:\n  MA-1544: {quantity: 1, cost: 3, price: 70}\n"
+    shelf = "kind: shelf\nrecords:\n  MA-1544: {quantity: 1, cost: 43, price: 70}\n"
     lay_out(tmp_path, BASE, UNLIKE, {"shelf.yaml": shelf})
     assert {(f.code, f.field[-1]) for f in check(load(tmp_path))} == {
         ("FC305", "cost"),
