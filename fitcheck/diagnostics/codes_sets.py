@@ -293,35 +293,6 @@ SET_CODES: tuple[Code, ...] = (
         good=gear_sets(_PRICES.replace("719.00", "71.90")),
     ),
     Code(
-        "FC262",
-        "currency-left-out",
-        "warning",
-        "A price without a currency, of a supplier that does not sell in the one then assumed.",
-        "Prices of several suppliers are compared; one read in the wrong currency wins or loses "
-        "without cause.",
-        bad=of_kind(
-            "supplier",
-            "suppliers/cordgrass.yaml",
-            """
-            cordgrass: {name: Cordgrass, currency: SEK}
-        """,
-        )
-        | gear_sets(
-            'CG-1: {part_number: "1", pairs: {primary: 15/40}, price: 640}', "{supplier: cordgrass}"
-        ),
-        good=of_kind(
-            "supplier",
-            "suppliers/cordgrass.yaml",
-            """
-            cordgrass: {name: Cordgrass, currency: SEK}
-        """,
-        )
-        | gear_sets(
-            'CG-1: {part_number: "1", pairs: {primary: 15/40}, price: 640}',
-            "{supplier: cordgrass, currency: SEK}",
-        ),
-    ),
-    Code(
         "FC271",
         "retired-without-successor",
         "advice",

@@ -198,7 +198,11 @@ class Supplier(Record):
     """Who sells gear sets, and how its list reads."""
 
     name: Text = Field(description="Name of the supplier.", examples=["Marram"])
-    currency: Currency = Field("EUR", description="ISO 4217 code of its prices.", examples=["EUR"])
+    currency: Currency = Field(
+        "EUR",
+        description="ISO 4217 code of its prices, where a set or its file names no other.",
+        examples=["EUR"],
+    )
     list_mapping: ListMapping | None = Field(
         None,
         description="How its price list reads.",

@@ -52,7 +52,9 @@ class VariatorKit(Record):
         examples=[89.9],
     )
     currency: Currency = Field(
-        "EUR", description="ISO 4217 code of the price's currency.", examples=["EUR"]
+        default_factory=lambda: "EUR",
+        description="ISO 4217 code of the price's currency. Default: the supplier's.",
+        examples=["EUR"],
     )
     source: SetSource = Field(
         default=SetSource(),

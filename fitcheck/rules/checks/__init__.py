@@ -18,7 +18,7 @@ from fitcheck.rules.checks.machines import family_tyres, machine_trains, machine
 from fitcheck.rules.checks.names import ambiguous_names
 from fitcheck.rules.checks.physics import set_geometry
 from fitcheck.rules.checks.place import Check
-from fitcheck.rules.checks.prices import currencies, prices
+from fitcheck.rules.checks.prices import prices
 from fitcheck.rules.checks.references import references
 from fitcheck.rules.checks.seats import set_seats
 from fitcheck.rules.checks.succession import (
@@ -48,7 +48,6 @@ CHECKS: tuple[Check, ...] = (
     set_geometry,
     set_seats,
     prices,
-    currencies,
     retired_sets,
     successor_cycles,
     successors_unlike,

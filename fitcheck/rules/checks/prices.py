@@ -1,4 +1,4 @@
-"""Prices that look off by a factor of ten, and currencies that are not the supplier's."""
+"""Prices that look off by a factor of ten."""
 
 from __future__ import annotations
 
@@ -10,10 +10,9 @@ from fitcheck.catalogue.reader import Catalogue, Entry
 from fitcheck.diagnostics.finding import Finding
 from fitcheck.model.fields import Record
 from fitcheck.model.gear_set import GearSet
-from fitcheck.model.variator_kit import VariatorKit
-from fitcheck.rules.checks.place import at, beside
+from fitcheck.rules.checks.place import at
 
-__all__ = ["OFF_FACTOR", "PEERS", "currencies", "prices"]
+__all__ = ["OFF_FACTOR", "PEERS", "prices"]
 
 OFF_FACTOR = 6
 """A price so many times over or under the usual one is probably a slipped mark (judgement)."""
@@ -79,31 +78,3 @@ def _judge(
         else "look the price up in the supplier's list",
         suggestion=f"{moved.normalize():f}" if slipped else None,
     )
-
-
-def currencies(catalogue: Catalogue) -> Iterator[Finding]:
-    """A price without a currency where the supplier sells in another than is then assumed.
-
-    A currency that is written down was somebody's decision. Told of once for each file.
-    """
-    told: set[Hashable] = set()
-    sold: list[Entry[GearSet] | Entry[VariatorKit]] = [*catalogue.gear_sets.values()]
-    sold.extend(catalogue.variators.values())
-    for entry in sold:
-        record = entry.record
-        supplier = catalogue.suppliers.get(record.supplier)
-        if supplier is None or record.price is None or "currency" in record.model_fields_set:
-            continue
-        place = (entry.source.path, supplier.id)
-        if record.currency == supplier.record.currency or place in told:
-            continue
-        told.add(place)
-        yield at(
-            entry,
-            "FC262",
-            ("price",),
-            f"no currency is given, so this is read as {record.currency}, but {supplier.id} sells "
-            f"in {supplier.record.currency}",
-            advice=f"give currency: {supplier.record.currency}, once under defaults or here",
-            related=(beside(supplier, "currency", label=f"the currency of {supplier.id}"),),
-        )

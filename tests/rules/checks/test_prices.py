@@ -1,4 +1,4 @@
-"""Prices beside the usual one, and currencies left out.
+"""Prices beside the usual one.
 
 The limit of six and the five peers are a judgement of this project, no rule of the trade; the
 medians beside the figures are worked out by hand.
@@ -70,10 +70,9 @@ def test_the_shelfs_own_price(marked) -> None:
     )
 
 
-def test_a_currency_left_out_is_told_of_once_a_file(marked) -> None:
+def test_prices_without_a_currency_are_compared_in_their_suppliers(marked) -> None:
     supplier = "kind: supplier\nrecords:\n  cordgrass: {name: Cordgrass, currency: SEK}\n"
-    body = sets("<FC262>640", "650", supplier="cordgrass")
-    written = sets("64", supplier="cordgrass", letter="B").replace(
-        "price:", "currency: EUR, price:"
-    )
-    marked({"suppliers/more.yaml": supplier, "sets/more.yaml": HEAD + body + written})
+    kroner = sets("640", "<FC261>65", "650", "660", "670", "680", supplier="cordgrass", letter="C")
+    euros = sets("60", "61", "62", "63")
+    found = marked({"suppliers/more.yaml": supplier, "sets/more.yaml": HEAD + kroner + euros})
+    assert "65 SEK is far from the 655.00 SEK" in found[0].message
