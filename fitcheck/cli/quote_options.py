@@ -108,7 +108,8 @@ def quote_options(function: Any) -> Any:
             "--currency",
             type=reader("currency", _currency),
             metavar="CODE",
-            help="Currency of labour and extras. Left out: that of the gear sets.",
+            help="Currency of labour and extras. Default: that of the gear sets quoted; must be "
+            "given where they are priced in several.",
         ),
         once(
             "--valid-days",

@@ -23,7 +23,7 @@ from fitcheck.report.list_road_json import (
 )
 from fitcheck.services.bands import Band
 from fitcheck.services.exclusions import Exclusion
-from fitcheck.services.matching import Combination, Match
+from fitcheck.services.matching import Combination, Counts, Match
 from fitcheck.services.notes import also_needed, filed_elsewhere
 from fitcheck.services.remarks import remarks_on
 from fitcheck.services.request import Request
@@ -332,4 +332,12 @@ def _counts_data(result: Match) -> Data:
         "over": counts.over,
         "listed": counts.listed,
         **({} if counts.unlawful is None else {"unlawful": counts.unlawful}),
+        **_without_price(counts),
     }
+
+
+def _without_price(counts: Counts) -> Data:
+    """What a greatest price cannot be held against, where one was asked."""
+    if counts.price_unknown is None:
+        return {}
+    return {"price_unknown": counts.price_unknown, "other_currency": counts.other_currency}

@@ -61,7 +61,7 @@ class Terms:
         labour: the work; None where none is quoted.
         tax_percent: rate of tax; None where tax is not told apart.
         prices_exclude_tax: whether every price here and on record is without that tax.
-        currency: of labour and extras; None for that of the gear sets.
+        currency: of labour and extras; None for that of the gear sets, where all have one.
     """
 
     extras: Mapping[str, Decimal] = field(default_factory=dict)
@@ -153,11 +153,28 @@ def quotations(
 
     Raises:
         UsageError: an option wanted is not to be ordered, none is, an extra names several things
-            or is nearly one that is needed, or the currency of extras and labour is not clear.
+            or is nearly one that is needed, or extras and labour are given without a currency
+            and the gear sets of the options are not all priced in one.
     """
     chosen = _chosen(told, wanted)
     extras = _priced([told[number] for number in chosen], terms.extras)
+    if terms.currency is None and (terms.labour is not None or terms.extras):
+        _refuse_several_currencies({number: told[number] for number in chosen})
     return tuple(_quote(number, told[number], terms, extras, places_of) for number in chosen)
+
+
+def _refuse_several_currencies(told: Mapping[int, Explanation]) -> None:
+    """One figure is not the same money in two currencies."""
+    priced = {
+        number: dict.fromkeys(offer.currency for offer in one.combination.offers)
+        for number, one in told.items()
+    }
+    if len({code for codes in priced.values() for code in codes}) > 1:
+        each = ", ".join(f"{_letter(at)} in {' and '.join(codes)}" for at, codes in priced.items())
+        raise UsageError(
+            f"gear sets are priced in different currencies (option {each}), so the currency of "
+            "labour and extras is not clear; name it with --currency"
+        )
 
 
 def _not_to_order(told: Explanation) -> str | None:
@@ -226,15 +243,7 @@ def _quote(
     places_of: Callable[[str], int],
 ) -> Quotation:
     offers = told.combination.offers
-    currency = terms.currency
-    if currency is None:
-        known = list(dict.fromkeys(offer.currency for offer in offers))
-        if len(known) > 1 and (terms.labour is not None or terms.extras):
-            raise UsageError(
-                f"option {_letter(number)} is priced in {' and '.join(known)}, so the currency of "
-                "labour and extras is not clear; give --currency"
-            )
-        currency = known[0]
+    currency = terms.currency or offers[0].currency
 
     def line(kind: LineKind, name: str, code: str, price: Decimal | Fraction | None) -> Line:
         return Line(kind, name, code, None if price is None else rounded(price, places_of(code)))

@@ -203,7 +203,7 @@ def plan(
         if kit is not None:
             served.append(Served(supply.demand, kit))
         else:
-            unserved.append(_unserved(supply, currency, budget))
+            unserved.append(_unserved(supply, market, currency, budget))
     before = _tally(supply.demand for supply in supplies if supply.serving)
     newly = _tally(one.demand for one in served)
     assert newly.weight == answer.purchase.weight * unit
@@ -287,14 +287,14 @@ def _bought(ids: Sequence[str], market: Market, served: Sequence[Served]) -> tup
     return tuple(sorted(found, key=lambda one: (one.gear_set.record.supplier, one.gear_set.id)))
 
 
-def _unserved(supply: Supply, currency: str, budget: Decimal) -> Unserved:
+def _unserved(supply: Supply, market: Market, currency: str, budget: Decimal) -> Unserved:
     ours = [kit for kit in supply.kits if kit.currency == currency]
     if ours:
         assert ours[0].price is not None
         dear = ours[0].price > budget
         return Unserved(supply.demand, Why.BUDGET if dear else Why.MONEY, ours[0])
     if supply.kits:
-        priced = [kit for kit in supply.kits if kit.price is not None]
+        priced = [kit for kit in supply.kits if market.prices.keys() >= set(kit.buy)]
         return Unserved(supply.demand, Why.CURRENCY if priced else Why.PRICE, None)
     by_law = supply.in_band or supply.unclear_kits or supply.over_kits
     return Unserved(supply.demand, Why.LAW if by_law else Why.NOTHING, None)

@@ -238,7 +238,10 @@ class Market:
 
     def _rows(self, subject: Subject, choices: Choices) -> Iterable[Row]:
         """Combinations of proved fit and in band, of sets on the shelf or for sale."""
-        problem = choices.problem(lambda entry: self.on_shelf(entry) or self.for_sale(entry))
+        # Of equal rows the cheapest comes first: prices of one currency only.
+        problem = choices.problem(
+            lambda entry: self.on_shelf(entry) or self.for_sale(entry), self.currency
+        )
         window = reductions(subject, *window_of(subject, Request()))
         return rows(problem, window, min_grade=1)
 
