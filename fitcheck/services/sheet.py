@@ -93,7 +93,7 @@ def _on_the_road(
     except UsageError as error:
         if asked is not None and asked != RoadAsked():
             raise
-        return None, str(error)
+        return None, error.args[0]  # not as text, which would lose what the customer reads
 
 
 def _choose(subject: Subject, asked: RoadAsked | None) -> tuple[list[Combination], str | None]:

@@ -20,6 +20,7 @@ from fitcheck.model.fields import Stage
 from fitcheck.model.gear_set import GearSet
 from fitcheck.rules.answers import Verdict
 from fitcheck.rules.fit.identity import family as for_family
+from fitcheck.services.audience import for_customer
 from fitcheck.services.choices import Choices
 from fitcheck.services.planning.demands import Demand
 from fitcheck.services.planning.prices import buying_prices
@@ -274,7 +275,7 @@ class Market:
 
 def _problem(error: UsageError, demand: Demand) -> str:
     """Why the law cannot be judged, and where to say more; without options this has not got."""
-    said, _, _ = str(error).partition("; ")
+    said = for_customer(error.args[0])
     subject = demand.subject
     place = subject.family.place() if subject.entry is None else subject.entry.place()
     return f"{said}; add it at {place}"

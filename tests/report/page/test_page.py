@@ -15,6 +15,7 @@ from hypothesis import strategies as st
 
 from fitcheck.report.page.locale import least_places, named_local
 from fitcheck.report.page.quote_view import Quote
+from fitcheck.services.audience import for_customer, with_hint
 from fitcheck.services.explain import explain
 from fitcheck.services.quotation import Terms, quotations
 from fitcheck.services.road.results import LawfulAnswer
@@ -319,12 +320,10 @@ def test_every_input_has_its_kind_spread_and_source(page, roads) -> None:
 
     for given_input in roads.INPUTS:
         assert given_input.name in said
-        assert given_input.source in said
-        assert f"{given_input.kind}, {given_input.source}" in said
-    assert "roll-out 1,307 mm ± 40 mm: standard, catalog/tyres.yaml:20:5" in said
+        assert f"{given_input.kind}, {for_customer(given_input.source)}" in said
+    assert "roll-out 1,307 mm ± 40 mm: standard, the shop's catalogue" in said
     assert "peak power 2.40 kW ± 0.10 kW" in said
-    assert "rider and load 75 kg: given, --rider" in said
-    assert "catalog/machines/dunlin-50.yaml:" in said
+    assert "rider and load 75 kg: given, said at the counter" in said
 
 
 def test_figures_follow_the_country_and_words_stay(sheet_with, render, read_page) -> None:
@@ -352,13 +351,13 @@ def test_the_foot_bears_the_date_as_the_head_does(sheet_with, render, read_page)
 
 
 def test_without_the_road_the_sheet_still_comes(sheet_with, render, read_page) -> None:
-    reason = "how strong the engine is stands nowhere; give --power KW@RPM"
+    reason = with_hint("the engine power is not known", "give --power KW@RPM")
     page = read_page(render(sheet_with(road=None, without_road=reason)))
 
-    assert (
-        "What it does on the road is not worked out: how strong the engine is stands nowhere."
-        in page.words
-    )
+    said = "What it does on the road is not worked out: the engine power is not known."
+    assert said in page.words
+    unsorted = read_page(render(sheet_with(road=None, without_road=str(reason))))
+    assert "not worked out: what is on file is not enough for it." in unsorted.words
     assert "--power" not in page.words  # that is for the shop
     assert not [each for each in page.all("svg") if each.get("role") == "img"]
     for id_ in ("compared", "paper", "fit", "price", "parcel", "fitting", "law", "sources"):
