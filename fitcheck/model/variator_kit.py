@@ -64,7 +64,7 @@ class VariatorKit(Record):
     notes: Text | None = Field(
         None,
         description="Anything worth knowing; shown, never judged.",
-        examples=["Wants the wider belt."],
+        examples=["Needs the wider belt."],
     )
 
     @model_validator(mode="after")
