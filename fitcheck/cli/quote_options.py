@@ -174,7 +174,6 @@ def read_quote(sheet: Sheet, given: dict[str, Any], day: dt.date) -> Quote:
     """
     import datetime as dt
 
-    from fitcheck.report.page.locale import least_places
     from fitcheck.report.page.quote_view import Quote
     from fitcheck.services.quotation import Terms, quotations
 
@@ -189,9 +188,7 @@ def read_quote(sheet: Sheet, given: dict[str, Any], day: dt.date) -> Quote:
         until = day + dt.timedelta(days=given["valid_days"] or _VALID_DAYS)
     except OverflowError:
         raise UsageError(f"{day} is too late a day for a quotation; give another --date") from None
-    return Quote(
-        quotations(sheet.options, given["quote"] or None, terms, least_places), terms, until
-    )
+    return Quote(quotations(sheet.options, given["quote"] or None, terms), terms, until)
 
 
 def _labour(given: dict[str, Any]) -> Labour | None:

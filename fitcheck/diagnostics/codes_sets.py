@@ -293,6 +293,16 @@ SET_CODES: tuple[Code, ...] = (
         good=gear_sets(_PRICES.replace("719.00", "71.90")),
     ),
     Code(
+        "FC263",
+        "price-finer-than-coin",
+        "warning",
+        "A price to sell at has more decimals than its currency.",
+        "It is rounded half up to the least unit wherever it is asked; most often a digit slipped "
+        "in. Costs may be finer.",
+        bad=gear_sets(_SET + "      price: 64.905\n"),
+        good=gear_sets(_SET + "      price: 64.90\n"),
+    ),
+    Code(
         "FC271",
         "retired-without-successor",
         "advice",

@@ -15,7 +15,7 @@ from fitcheck.report.screen import Screen
 from fitcheck.services.shelf.history import History, HistoryLine
 from fitcheck.services.shelf.moves import Moved
 from fitcheck.services.shelf.stock import Stock, Total
-from fitcheck.services.shelf.stocktake import PlanRow, StockTake
+from fitcheck.services.shelf.stocktake import StockTake
 
 __all__ = ["print_history", "print_moved", "print_stock", "print_stocktake"]
 
@@ -127,7 +127,7 @@ def print_stocktake(out: Screen, found: StockTake) -> None:
         left = "at 0 already" if found.complete else "left alone"
         parts.append(f"{found.not_counted} not counted and {left}")
     out.paragraph("; ".join(parts), "  ")
-    for words in _worth(changes):
+    for words in _worth(found):
         out.paragraph(words, "  ")
     if not changes:
         return
@@ -152,35 +152,34 @@ def print_stocktake(out: Screen, found: StockTake) -> None:
 
 
 def _total_words(total: Total) -> str:
-    currency = total.currency or "currency unknown"
     sums = [
-        f"at cost {money(total.at_cost)} {currency}{_left_out(total.pieces_without_cost)}",
-        f"at price {money(total.at_price)} {currency}{_left_out(total.pieces_without_price)}",
+        _sum_words("last cost", total.at_cost, total.pieces_without_cost, total),
+        _sum_words("price", total.at_price, total.pieces_without_price, total),
     ]
     return f"{total.pieces:,} piece{'s' * (total.pieces != 1)}; {'; '.join(sums)}"
 
 
-def _left_out(pieces: int) -> str:
-    return f" without the {pieces:,} where it is not known" if pieces else ""
-
-
-def _worth(changes: Sequence[PlanRow]) -> list[str]:
-    """What the differences are worth at the last cost, by currency."""
-    sums: dict[str | None, Decimal] = {}
-    unknown = 0
-    for row in changes:
-        if row.value is None:
-            unknown += abs(row.change)
-        elif row.change:
-            currency = row.part.currency
-            sums[currency] = sums.get(currency, Decimal(0)) + row.value
-    found = [
-        f"worth {'+' if value > 0 else ''}{money(value)} {currency or 'currency unknown'} at cost"
-        for currency, value in sums.items()
-    ]
+def _sum_words(what: str, amount: Decimal, unknown: int, total: Total) -> str:
+    """What pieces come to at a cost or price, and how many have none."""
+    if unknown and unknown == total.pieces:
+        return f"{what} not known"
+    words = f"at {what} {money(amount)} {total.currency or 'currency unknown'}"
     if unknown:
-        found.append(f"{unknown:,} piece{'s' * (unknown != 1)} of unknown cost")
-    return found
+        words += f" without {unknown:,} piece{'s' * (unknown != 1)} of unknown {what}"
+    return words
+
+
+def _worth(found: StockTake) -> list[str]:
+    """What the differences are worth at the last cost, by currency."""
+    told = [
+        f"worth {'+' if value > 0 else ''}{money(value)} {currency or 'currency unknown'} at last "
+        "cost"
+        for currency, value in found.worth.items()
+    ]
+    unknown = found.unknown_worth
+    if unknown:
+        told.append(f"{unknown:,} piece{'s' * (unknown != 1)} of unknown cost")
+    return told
 
 
 def _money(moved: Moved, value: Decimal | None) -> str:

@@ -12,19 +12,19 @@ source.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from decimal import Decimal
 from fractions import Fraction
-from math import floor
 from typing import Literal, NamedTuple
 
 from fitcheck.diagnostics.suggest import nearest, or_list
 from fitcheck.errors import UsageError
+from fitcheck.model.money import least_places, rounded
 from fitcheck.rules.answers import Verdict
 from fitcheck.services.explain import Explanation
 
-__all__ = ["Labour", "Line", "Quotation", "Terms", "Total", "quotations", "rounded"]
+__all__ = ["Labour", "Line", "Quotation", "Terms", "Total", "quotations"]
 
 LineKind = Literal["set", "extra", "labour"]
 
@@ -124,12 +124,6 @@ class Quotation:
     without: tuple[str, ...]
 
 
-def rounded(amount: Decimal | Fraction, places: int) -> Decimal:
-    """An amount of zero or more to so many decimals, half up."""
-    units = floor(Fraction(amount) * 10**places + Fraction(1, 2))
-    return Decimal(f"{units}E-{places}")  # exact, whatever the context's precision
-
-
 class _Extras(NamedTuple):
     """Prices of what sets need, and what goes to every option beside, each by its name."""
 
@@ -141,7 +135,6 @@ def quotations(
     told: Sequence[Explanation],
     wanted: Sequence[int] | None,
     terms: Terms,
-    places_of: Callable[[str], int],
 ) -> tuple[Quotation, ...]:
     """Quote options.
 
@@ -149,7 +142,6 @@ def quotations(
         told: the options as worked out.
         wanted: which of them, from 0; None for each that may be ordered.
         terms: extras, labour, tax.
-        places_of: decimals of a currency's least unit, as ISO 4217 has them: 2 for EUR, 0 for JPY.
 
     Raises:
         UsageError: an option wanted is not to be ordered, none is, an extra names several things
@@ -160,7 +152,7 @@ def quotations(
     extras = _priced([told[number] for number in chosen], terms.extras)
     if terms.currency is None and (terms.labour is not None or terms.extras):
         _refuse_several_currencies({number: told[number] for number in chosen})
-    return tuple(_quote(number, told[number], terms, extras, places_of) for number in chosen)
+    return tuple(_quote(number, told[number], terms, extras) for number in chosen)
 
 
 def _refuse_several_currencies(told: Mapping[int, Explanation]) -> None:
@@ -240,13 +232,12 @@ def _quote(
     told: Explanation,
     terms: Terms,
     extras: _Extras,
-    places_of: Callable[[str], int],
 ) -> Quotation:
     offers = told.combination.offers
     currency = terms.currency or offers[0].currency
 
     def line(kind: LineKind, name: str, code: str, price: Decimal | Fraction | None) -> Line:
-        return Line(kind, name, code, None if price is None else rounded(price, places_of(code)))
+        return Line(kind, name, code, None if price is None else rounded(price, least_places(code)))
 
     lines = [line("set", offer.set_id, offer.currency, offer.price) for offer in offers]
     lines += [line("extra", need, currency, extras.needed.get(need)) for need in told.parcel]
@@ -260,7 +251,7 @@ def _quote(
     return Quotation(
         number,
         tuple(lines),
-        tuple(_total(code, of, terms, places_of(code)) for code, of in amounts.items()),
+        tuple(_total(code, of, terms, least_places(code)) for code, of in amounts.items()),
         tuple(one.name for one in lines if one.amount is None),
     )
 

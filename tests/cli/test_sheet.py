@@ -135,7 +135,7 @@ def test_no_quotation_tells_what_the_shop_paid(run) -> None:
         (["dunlin-ten", "SA-108", "--locale", "xx_YY"], 2, "no locale 'xx_YY'"),
         (["dunlin-ten", "SA-108", "--date", "25.11.2026"], 2, "write year-month-day"),
         (["dunlin-ten", "SA-108", "--date", "2026-02-30"], 2, "no day of the calendar"),
-        (["avocet-reserve", "--mass", "90"], 2, "how strong the engine"),
+        (["avocet-reserve", "--mass", "90"], 2, "the engine power"),
     ],
 )
 def test_where_there_is_no_page_one_line_says_why(words, code, said, run, tmp_path: Path) -> None:

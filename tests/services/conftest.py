@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections import Counter
 from dataclasses import dataclass, replace
-from decimal import Decimal
+from decimal import ROUND_HALF_UP, Decimal
 from fractions import Fraction
 from itertools import pairwise, product
 from math import prod
@@ -104,10 +104,11 @@ def one_of(subject, sets, pairs, said, death) -> One:
 
 
 def asking(subject: Subject, entry: Entry[Any]) -> Decimal | None:
-    """What the shop asks for one set: its own price, else the list's."""
+    """What the shop asks for one set: its own price, else the list's, in whole cents."""
     shelf = subject.catalogue.shelf
     own = shelf[entry.id].record.price if entry.id in shelf else None
-    return entry.record.price if own is None else own
+    price: Decimal | None = entry.record.price if own is None else own
+    return None if price is None else price.quantize(Decimal("0.01"), ROUND_HALF_UP)
 
 
 def band_word(subject: Subject, change: Fraction) -> str:

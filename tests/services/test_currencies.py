@@ -12,6 +12,7 @@ from types import SimpleNamespace
 
 import pytest
 
+from fitcheck.catalogue.ledger import Held
 from fitcheck.catalogue.reader import Catalogue
 from fitcheck.errors import UsageError
 from fitcheck.services.combination import combine
@@ -23,7 +24,9 @@ from fitcheck.services.planning.plan import Why, plan
 from fitcheck.services.quotation import Labour, Terms, quotations
 from fitcheck.services.request import Request
 from fitcheck.services.sheet import sheet_of
+from fitcheck.services.shelf.parts import Part
 from fitcheck.services.shelf.stock import stock
+from fitcheck.services.shelf.stocktake import PlanRow, StockTake
 from fitcheck.services.subject import Subject, subject_of
 
 # 15/44 and 15/43 as primary: +4.5 and +7.0 percent for 15/46; 14/50 as secondary: +10 percent.
@@ -146,21 +149,20 @@ def test_what_is_priced_in_the_usual_currency_stands_whatever_comes_first(
 def test_one_figure_for_labour_is_not_quoted_in_two_currencies(subject) -> None:
     sets = subject.catalogue.gear_sets
     told = [explain(subject, [sets[id_]]) for id_ in ("E-1", "J-1")]
-    places = {"EUR": 2, "JPY": 0, "CHF": 2}.__getitem__
     for terms in (
         Terms(labour=Labour(hours=Decimal("1.5"), rate=Decimal(48))),
         Terms(extras={"cleaning": Decimal(5)}),
     ):
         with pytest.raises(UsageError, match=r"\(option A in EUR, B in JPY\).*--currency") as no:
-            quotations(told, None, terms, places)
+            quotations(told, None, terms)
         assert "\n" not in str(no.value)
-        one, two = quotations(told, None, replace(terms, currency="CHF"), places)
+        one, two = quotations(told, None, replace(terms, currency="CHF"))
         assert [total.currency for total in one.totals] == ["EUR", "CHF"]
         assert [total.currency for total in two.totals] == ["JPY", "CHF"]
         # What is not quoted does not count.
-        (alone,) = quotations(told, [1], terms, places)
+        (alone,) = quotations(told, [1], terms)
         assert [total.currency for total in alone.totals] == ["JPY"]
-    assert len(quotations(told, None, Terms(), places)) == 2
+    assert len(quotations(told, None, Terms())) == 2
 
 
 def test_sums_and_margins_are_of_one_currency(load_records) -> None:
@@ -232,13 +234,21 @@ def test_from_the_shelf_goes_with_a_purchase_what_is_cheapest_in_one_currency(
 
 
 def test_what_a_stock_take_is_worth_is_told_by_currency() -> None:
-    from fitcheck.report.shelf_text import _worth
-
+    parts = {
+        code: Part(code, SimpleNamespace(record=SimpleNamespace(currency=code)))
+        for code in ("EUR", "JPY")
+    }
     rows = [
-        SimpleNamespace(value=Decimal(value), change=1, part=SimpleNamespace(currency=code))
-        for value, code in ((30, "EUR"), (-4, "JPY"), (12, "EUR"))
+        PlanRow(
+            parts[code], Held(was, cost=cost), Held(was, cost=cost), Held(now, cost=cost), "list:1"
+        )
+        for code, was, now, cost in (
+            ("EUR", 1, 3, Decimal(15)),
+            ("JPY", 2, 1, Decimal(4)),
+            ("EUR", 0, 1, Decimal(12)),
+            ("EUR", 5, 1, None),
+        )
     ]
-    assert [words.split(" at ")[0] for words in _worth(rows)] == [
-        "worth +42.00 EUR",
-        "worth -4.00 JPY",
-    ]
+    found = StockTake(tuple(rows), written=False, not_counted=0)
+    assert dict(found.worth) == {"EUR": 42, "JPY": -4}
+    assert found.unknown_worth == 4

@@ -18,7 +18,7 @@ from fitcheck.rules.checks.machines import family_tyres, machine_trains, machine
 from fitcheck.rules.checks.names import ambiguous_names
 from fitcheck.rules.checks.physics import set_geometry
 from fitcheck.rules.checks.place import Check
-from fitcheck.rules.checks.prices import prices
+from fitcheck.rules.checks.prices import coins, prices
 from fitcheck.rules.checks.references import references
 from fitcheck.rules.checks.seats import set_seats
 from fitcheck.rules.checks.succession import (
@@ -47,6 +47,7 @@ CHECKS: tuple[Check, ...] = (
     listings,
     set_geometry,
     set_seats,
+    coins,
     prices,
     retired_sets,
     successor_cycles,

@@ -1,18 +1,20 @@
-"""Prices that look off by a factor of ten."""
+"""Prices that look off by a factor of ten, and prices finer than a coin."""
 
 from __future__ import annotations
 
 from collections.abc import Hashable, Iterator
 from decimal import Decimal
 from statistics import median
+from typing import Any
 
 from fitcheck.catalogue.reader import Catalogue, Entry
 from fitcheck.diagnostics.finding import Finding
 from fitcheck.model.fields import Record
 from fitcheck.model.gear_set import GearSet
+from fitcheck.model.money import in_least_units
 from fitcheck.rules.checks.place import at
 
-__all__ = ["OFF_FACTOR", "PEERS", "prices"]
+__all__ = ["OFF_FACTOR", "PEERS", "coins", "prices"]
 
 OFF_FACTOR = 6
 """A price so many times over or under the usual one is probably a slipped mark (judgement)."""
@@ -78,3 +80,29 @@ def _judge(
         else "look the price up in the supplier's list",
         suggestion=f"{moved.normalize():f}" if slipped else None,
     )
+
+
+def coins(catalogue: Catalogue) -> Iterator[Finding]:
+    """Prices to sell at that are finer than the least unit of their currency."""
+    for sold in (catalogue.gear_sets, catalogue.variators):
+        for entry in sold.values():
+            yield from _finer(entry, entry.record.price, entry.record.currency)
+    for shelf in catalogue.shelf.values():
+        gear_set = catalogue.gear_sets.get(shelf.id)
+        if gear_set is not None:
+            yield from _finer(shelf, shelf.record.price, gear_set.record.currency)
+
+
+def _finer(entry: Entry[Any], price: Decimal | None, currency: str) -> Iterator[Finding]:
+    if price is None:
+        return
+    asked = in_least_units(price, currency)
+    if asked != price:
+        yield at(
+            entry,
+            "FC263",
+            ("price",),
+            f"{price} is finer than the least unit of {currency}, so {asked} is asked",
+            advice=f"write {asked}, or what is meant",
+            suggestion=str(asked),
+        )

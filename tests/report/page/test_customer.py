@@ -19,7 +19,7 @@ from ruamel.yaml import YAML
 from fitcheck.catalogue.reader import Catalogue, load
 from fitcheck.errors import UsageError
 from fitcheck.kernel.teeth import read_train
-from fitcheck.report.page.locale import Local, least_places
+from fitcheck.report.page.locale import Local
 from fitcheck.report.page.page import Heading, sheet_html
 from fitcheck.report.page.quote_view import Quote
 from fitcheck.services.audience import ShopWords, around, for_customer, with_hint
@@ -184,7 +184,7 @@ def test_a_quotation_and_road_inputs_bring_none_of_it(tmp_path: Path) -> None:
     sheet = sheet_of(subject, named, RoadAsked(measured_top_km_h=46.0, rider_kg=90.0))
     assert sheet is not None
     terms = Terms(labour=Labour(Decimal(45)), tax_percent=Decimal(22))
-    quoted = quotations(sheet.options, None, terms, least_places)
+    quoted = quotations(sheet.options, None, terms)
     hold(sheet_html(sheet, Heading(DAY), Local(), Quote(quoted, terms, DAY)), catalogue)
 
 

@@ -13,7 +13,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from fitcheck.report.page.locale import least_places, named_local
+from fitcheck.report.page.locale import named_local
 from fitcheck.report.page.quote_view import Quote
 from fitcheck.services.audience import for_customer, with_hint
 from fitcheck.services.explain import explain
@@ -240,7 +240,7 @@ def test_prices_parcel_and_lists_stand(page, demo, sheet_with) -> None:
 def test_a_quotation_in_two_currencies_with_a_nasty_extra(sheet_with, render, read_page) -> None:
     sheet = sheet_with()
     terms = Terms({"<b>kit\u202e": Decimal("4.005")}, currency="GBP")
-    quoted = quotations(sheet.options, [0], terms, least_places)
+    quoted = quotations(sheet.options, [0], terms)
     page = read_page(render(sheet, None, Quote(quoted, terms, dt.date(2026, 12, 9))))
     said = page.section("quote")
 
@@ -255,7 +255,7 @@ def test_a_quotation_in_two_currencies_with_a_nasty_extra(sheet_with, render, re
 
 def test_a_quotation_of_all_stands_for_the_price_list(sheet_with, render, read_page) -> None:
     sheet = sheet_with()
-    quoted = quotations(sheet.options, None, Terms(tax_percent=Decimal(20)), least_places)
+    quoted = quotations(sheet.options, None, Terms(tax_percent=Decimal(20)))
     page = read_page(render(sheet, None, Quote(quoted, Terms(), dt.date(2026, 12, 9))))
 
     assert "price" not in page.ids
@@ -268,7 +268,7 @@ def test_what_is_quoted_unproven_says_so_under_its_total(sheet_with, render, rea
     sheet = sheet_with()
     terms = Terms()
     for wanted, letters in (([0, 1, 2], "B, C: "), ([0, 2], "C: "), ([0], None)):
-        quoted = quotations(sheet.options, wanted, terms, least_places)
+        quoted = quotations(sheet.options, wanted, terms)
         said = read_page(render(sheet, None, Quote(quoted, terms, dt.date(2026, 12, 9)))).section(
             "quote"
         )
@@ -288,7 +288,7 @@ def test_prices_beside_a_quotation_say_how_they_stand_to_tax(
     terms, words, sheet_with, render, read_page
 ) -> None:
     sheet = sheet_with()
-    quoted = quotations(sheet.options, [0], terms, least_places)
+    quoted = quotations(sheet.options, [0], terms)
     page = read_page(render(sheet, None, Quote(quoted, terms, dt.date(2026, 12, 9))))
 
     assert f"Price of the gears {words} – €63.50" in page.section("compared")

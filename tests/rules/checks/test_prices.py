@@ -76,3 +76,17 @@ def test_prices_without_a_currency_are_compared_in_their_suppliers(marked) -> No
     euros = sets("60", "61", "62", "63")
     found = marked({"suppliers/more.yaml": supplier, "sets/more.yaml": HEAD + kroner + euros})
     assert "65 SEK is far from the 655.00 SEK" in found[0].message
+
+
+def test_a_price_finer_than_a_coin(marked) -> None:
+    suppliers = "kind: supplier\nrecords:\n  cordgrass: {name: Cordgrass, currency: JPY}\n"
+    found = marked(
+        {
+            "suppliers/more.yaml": suppliers,
+            "sets/more.yaml": HEAD
+            + sets("<FC263>63.505", "63.50", "63.500")
+            + sets("350", "<FC263>350.5", supplier="cordgrass", letter="C"),
+            "shelf.yaml": BASE["shelf.yaml"] + "    price: <FC263>64.899\n    cost: 31.3333\n",
+        }
+    )
+    assert sorted(each.suggestion for each in found) == ["351", "63.51", "64.90"]
