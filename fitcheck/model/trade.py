@@ -11,6 +11,7 @@ from fitcheck.model.fields import (
     Count,
     Currency,
     Date,
+    Discount,
     Id,
     Money,
     Percent,
@@ -202,6 +203,12 @@ class Supplier(Record):
         "EUR",
         description="ISO 4217 code of its prices, where a set or its file names no other.",
         examples=["EUR"],
+    )
+    discount_percent: Discount | None = Field(
+        None,
+        description="What the shop gets off its list prices, percent; buying is planned by it "
+        "where no cost is on the shelf. Selling prices are as listed.",
+        examples=[35],
     )
     list_mapping: ListMapping | None = Field(
         None,

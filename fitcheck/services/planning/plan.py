@@ -131,6 +131,8 @@ class Plan:
         unserved: machines that stay without a choice.
         other_currencies: sets that would help but are priced in another currency, by currency.
         unpriced: sets that would help but have no price.
+        at_list: sets that would help, in this currency, at a list price for want of a better one.
+        helping: sets that would help, in this currency.
         quality: how good the purchase is.
     """
 
@@ -147,6 +149,8 @@ class Plan:
     unserved: tuple[Unserved, ...]
     other_currencies: dict[str, int]
     unpriced: int
+    at_list: int
+    helping: int
     quality: Quality
 
     @property
@@ -167,7 +171,7 @@ def plan(
     """Choose the purchase that serves the most machines, each counted by its weight.
 
     A machine is served where the shelf, with what is bought, holds one choice for it at least.
-    Prices are what the shop paid last, else the suppliers' list prices (`buying_prices`).
+    Prices are what the shop paid last, else by the suppliers' lists (`buying_prices`).
 
     Args:
         demands: the machines.
@@ -221,6 +225,8 @@ def plan(
         tuple(unserved),
         dict(sorted(elsewhere.items())),
         len(helping) - len(known),
+        sum(known[id_].source == "list price" for id_ in priced),
+        len(priced),
         _quality(answer, unit),
     )
 

@@ -23,7 +23,7 @@ from fitcheck.rules.fit.identity import family as for_family
 from fitcheck.services.audience import for_customer
 from fitcheck.services.choices import Choices
 from fitcheck.services.planning.demands import Demand
-from fitcheck.services.planning.prices import buying_prices
+from fitcheck.services.planning.prices import PriceFrom, buying_prices
 from fitcheck.services.request import Request, reductions, window_of
 from fitcheck.services.road.figures import LawfulAnswer
 from fitcheck.services.subject import Subject
@@ -41,15 +41,29 @@ class Kit:
         price: of those to buy, as `buying_prices` says; None where one is not known or currencies
             differ.
         currency: of the price.
-        at_cost: ids of those whose price is what the shop paid last; the others are at the
-            suppliers' list prices.
+        sources: where each price of those to buy is from; empty where there is no sum.
     """
 
     sets: tuple[str, ...]
     buy: tuple[str, ...]
     price: Decimal | None
     currency: str | None
-    at_cost: tuple[str, ...] = ()
+    sources: tuple[PriceFrom, ...] = ()
+
+    def priced(self, source: PriceFrom) -> tuple[str, ...]:
+        """Ids of those to buy whose price is from there."""
+        named = zip(self.buy, self.sources, strict=False)
+        return tuple(id_ for id_, found in named if found == source)
+
+    @property
+    def at_cost(self) -> tuple[str, ...]:
+        """Ids of those to buy that are at what the shop paid last."""
+        return self.priced("last cost")
+
+    @property
+    def at_list(self) -> tuple[str, ...]:
+        """Ids of those to buy for which a list price has to stand in."""
+        return self.priced("list price")
 
 
 @dataclass(frozen=True, slots=True)
@@ -260,12 +274,14 @@ class Market:
             kits.append(Kit(ways[way].ids, buy, *self._price(buy)))
         return tuple(sorted(kits, key=self._cheapest_first))
 
-    def _price(self, ids: tuple[str, ...]) -> tuple[Decimal | None, str | None, tuple[str, ...]]:
+    def _price(
+        self, ids: tuple[str, ...]
+    ) -> tuple[Decimal | None, str | None, tuple[PriceFrom, ...]]:
         known = [self.prices[id_] for id_ in ids if id_ in self.prices]
         if len(known) < len(ids) or len({price.currency for price in known}) > 1:
             return None, None, ()
-        at_cost = tuple(id_ for id_ in ids if self.prices[id_].source == "last cost")
-        return sum((price.amount for price in known), Decimal(0)), known[0].currency, at_cost
+        sources = tuple(price.source for price in known)
+        return sum((price.amount for price in known), Decimal(0)), known[0].currency, sources
 
     def _cheapest_first(self, kit: Kit) -> tuple[bool, bool, str, Decimal, int, tuple[str, ...]]:
         price = Decimal(0) if kit.price is None else kit.price
