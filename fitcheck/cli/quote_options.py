@@ -97,7 +97,7 @@ def quote_options(function: Any) -> Any:
             "--tax",
             type=reader("percent", _percent),
             metavar="PERCENT",
-            help="Rate of tax, to tell it apart. Prices include it unless told otherwise.",
+            help="Tax rate, shown separately. Prices include it unless --prices-exclude-tax.",
         ),
         click.option(
             "--prices-exclude-tax",

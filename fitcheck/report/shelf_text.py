@@ -47,7 +47,7 @@ def print_stock(out: Screen, found: Stock) -> None:
     gone = ["families", "currency"] if one_currency else ["families"]
     rows = [_without(row, heads, gone) for row in shelf_rows.stock_rows(found)]
     styles = ["dim" if item.held.quantity == 0 else "" for item in found.items]
-    spare = ["supplier", "part number", "teeth", "at price", "at cost"]
+    spare = ["supplier", "part number", "teeth", "at price", "at last cost"]
     print_columns(out, [head for head in heads if head not in gone], rows, styles, spare)
 
 

@@ -59,7 +59,7 @@ class Terms:
     Attributes:
         extras: prices of what else goes in the parcel, by the words that name it.
         labour: the work; None where none is quoted.
-        tax_percent: rate of tax; None where tax is not told apart.
+        tax_percent: rate of tax; None where tax is not shown separately.
         prices_exclude_tax: whether every price here and on record is without that tax.
         currency: of labour and extras; None for that of the gear sets, where all have one.
     """
@@ -79,7 +79,7 @@ class Line:
         kind: gear set, extra or labour.
         name: id of the set, words of the extra, or `labour`.
         currency: of the amount.
-        amount: rounded; None where the price is to be told.
+        amount: rounded; None where there is no price.
     """
 
     kind: LineKind
@@ -115,7 +115,7 @@ class Quotation:
         option: its place among the options, from 0.
         lines: in order: sets, extras, labour.
         totals: one for each currency, in the order of the lines.
-        without: names of the lines whose price is to be told; the totals are without them.
+        without: names of the lines without a price; the totals are without them.
     """
 
     option: int
