@@ -74,7 +74,7 @@ def test_line_endings_comments_and_a_byte_order_mark_are_kept(shop: Shop) -> Non
     new = path.read_bytes()
     assert new.startswith(b"\xef\xbb\xbf# yaml-language-server")
     assert new.count(b"\r\n") == new.count(b"\n")
-    assert b"# demo: bargain lot, look closely before fitting" in new
+    assert b"# demo: remainder lot, inspect before fitting" in new
 
 
 def test_new_entries_stand_beside_their_family(shop: Shop) -> None:
