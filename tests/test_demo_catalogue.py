@@ -353,7 +353,7 @@ class TestSmallRecords:
             "US-UT-motor-driven-cycle": (None, None, None, None, None),
             "US-UT-moped": (50, 30 * mph, 2 * hp, None, None),
             "US-NE-motor-driven-cycle": (None, None, 5 * hp, None, None),
-            "UK-AM": (None, 45, None, None, None),
+            "UK-AM": (50, 45, 4000, None, None),
             "UK-A1": (125, None, 11000, 100, None),
             "UK-moped-pre-2003": (50, 50, None, None, 250),
             "DE-AM": (50, 45, 4000, None, None),

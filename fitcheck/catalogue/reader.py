@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from types import MappingProxyType
 from typing import Generic, TypeVar, cast
@@ -39,6 +39,7 @@ __all__ = [
     "Catalogue",
     "Entry",
     "Progress",
+    "in_own_currency",
     "load",
     "read_records",
     "repeated_id",
@@ -143,10 +144,48 @@ class Catalogue:
     unread: tuple[str, ...] = ()
     shelf_files: Mapping[str, Path] = field(default_factory=lambda: MappingProxyType({}))
 
+    def __post_init__(self) -> None:
+        for name in ("gear_sets", "variators"):
+            settled = _in_own_currency(getattr(self, name), self.suppliers)
+            if settled is not None:
+                object.__setattr__(self, name, settled)
+
     def entries(self, kind: str) -> Mapping[str, Entry[Record]]:
         """The entries of one kind, a key of `KINDS`."""
         found: Mapping[str, Entry[Record]] = getattr(self, FIELDS[kind])
         return found
+
+
+_Sold = TypeVar("_Sold", GearSet, VariatorKit)
+
+
+def in_own_currency(entry: Entry[_Sold], suppliers: Mapping[str, Entry[Supplier]]) -> Entry[_Sold]:
+    """What a supplier sells, with the supplier's currency where neither it nor its file names one.
+
+    Without such a supplier the currency stays EUR, the default of both records.
+    """
+    record = entry.record
+    supplier = suppliers.get(record.supplier)
+    if supplier is None or "currency" in record.model_fields_set:
+        return entry
+    code = supplier.record.currency
+    if code == record.currency:
+        return entry
+    settled = record.model_copy(update={"currency": code})
+    settled.model_fields_set.discard("currency")  # nobody wrote it: another supplier changes it
+    return replace(entry, record=settled)
+
+
+def _in_own_currency(
+    entries: Mapping[str, Entry[_Sold]], suppliers: Mapping[str, Entry[Supplier]]
+) -> Mapping[str, Entry[_Sold]] | None:
+    """All of them so; None where all are so already."""
+    changed = {
+        id_: settled
+        for id_, entry in entries.items()
+        if (settled := in_own_currency(entry, suppliers)) is not entry
+    }
+    return MappingProxyType({**entries, **changed}) if changed else None
 
 
 class _Reading:

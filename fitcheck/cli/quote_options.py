@@ -97,7 +97,7 @@ def quote_options(function: Any) -> Any:
             "--tax",
             type=reader("percent", _percent),
             metavar="PERCENT",
-            help="Rate of tax, to tell it apart. Prices include it unless told otherwise.",
+            help="Tax rate, shown separately. Prices include it unless --prices-exclude-tax.",
         ),
         click.option(
             "--prices-exclude-tax",
@@ -108,7 +108,8 @@ def quote_options(function: Any) -> Any:
             "--currency",
             type=reader("currency", _currency),
             metavar="CODE",
-            help="Currency of labour and extras. Left out: that of the gear sets.",
+            help="Currency of labour and extras. Default: that of the gear sets quoted; must be "
+            "given where they are priced in several.",
         ),
         once(
             "--valid-days",
@@ -173,7 +174,6 @@ def read_quote(sheet: Sheet, given: dict[str, Any], day: dt.date) -> Quote:
     """
     import datetime as dt
 
-    from fitcheck.report.page.locale import least_places
     from fitcheck.report.page.quote_view import Quote
     from fitcheck.services.quotation import Terms, quotations
 
@@ -188,9 +188,7 @@ def read_quote(sheet: Sheet, given: dict[str, Any], day: dt.date) -> Quote:
         until = day + dt.timedelta(days=given["valid_days"] or _VALID_DAYS)
     except OverflowError:
         raise UsageError(f"{day} is too late a day for a quotation; give another --date") from None
-    return Quote(
-        quotations(sheet.options, given["quote"] or None, terms, least_places), terms, until
-    )
+    return Quote(quotations(sheet.options, given["quote"] or None, terms), terms, until)
 
 
 def _labour(given: dict[str, Any]) -> Labour | None:

@@ -354,35 +354,6 @@ SET_CODES: tuple[Code, ...] = (
         good=gear_sets(_PRICES.replace("719.00", "71.90")),
     ),
     Code(
-        "FC262",
-        "currency-left-out",
-        "warning",
-        "A price without a currency, of a supplier that does not sell in the one then assumed.",
-        "Prices of several suppliers are compared; one read in the wrong currency wins or loses "
-        "without cause.",
-        bad=of_kind(
-            "supplier",
-            "suppliers/cordgrass.yaml",
-            """
-            cordgrass: {name: Cordgrass, currency: SEK}
-        """,
-        )
-        | gear_sets(
-            'CG-1: {part_number: "1", pairs: {primary: 15/40}, price: 640}', "{supplier: cordgrass}"
-        ),
-        good=of_kind(
-            "supplier",
-            "suppliers/cordgrass.yaml",
-            """
-            cordgrass: {name: Cordgrass, currency: SEK}
-        """,
-        )
-        | gear_sets(
-            'CG-1: {part_number: "1", pairs: {primary: 15/40}, price: 640}',
-            "{supplier: cordgrass, currency: SEK}",
-        ),
-    ),
-    Code(
         "FC263",
         "cost-unlike-price",
         "warning",
@@ -391,6 +362,16 @@ SET_CODES: tuple[Code, ...] = (
         "judgement.",
         bad=of_kind("shelf", "more-shelf.yaml", "MA-1447: {quantity: 1, cost: 72.40}"),
         good=of_kind("shelf", "more-shelf.yaml", "MA-1447: {quantity: 1, cost: 42.70}"),
+    ),
+    Code(
+        "FC264",
+        "price-finer-than-coin",
+        "warning",
+        "A price to sell at has more decimals than its currency.",
+        "It is rounded half up to the least unit wherever it is asked; most often a digit slipped "
+        "in. Costs may be finer.",
+        bad=gear_sets(_SET + "      price: 64.905\n"),
+        good=gear_sets(_SET + "      price: 64.90\n"),
     ),
     Code(
         "FC271",

@@ -28,6 +28,7 @@ __all__ = [
     "Count",
     "Currency",
     "Date",
+    "Discount",
     "Id",
     "Inches",
     "Millimetres",
@@ -175,6 +176,9 @@ Money = Annotated[
     Decimal, *_decimal("Amount of money in the currency beside it.", Decimal(0), Decimal(1000000))
 ]
 """An amount of money in the currency named beside it, exact."""
+
+Discount = Annotated[Decimal, *_decimal("Percent off.", Decimal(0), Decimal(99))]
+"""Percent taken off a price, exact."""
 
 Millimetres = Annotated[
     Decimal, *_decimal("Length over 0, mm.", None, Decimal(10000), above=Decimal(0))

@@ -225,7 +225,9 @@ class GearSet(Record):
         examples=[64.9],
     )
     currency: Currency = Field(
-        "EUR", description="ISO 4217 code of the price's currency.", examples=["EUR"]
+        default_factory=lambda: "EUR",
+        description="ISO 4217 code of the price's currency. Default: the supplier's.",
+        examples=["EUR"],
     )
     availability: Literal["in-stock", "to-order", "discontinued", "unknown"] = Field(
         "unknown", description="What the supplier says of its own stock."

@@ -11,6 +11,7 @@ from fitcheck.model.fields import (
     Count,
     Currency,
     Date,
+    Discount,
     Id,
     Money,
     Percent,
@@ -198,7 +199,17 @@ class Supplier(Record):
     """Who sells gear sets, and how its list reads."""
 
     name: Text = Field(description="Name of the supplier.", examples=["Marram"])
-    currency: Currency = Field("EUR", description="ISO 4217 code of its prices.", examples=["EUR"])
+    currency: Currency = Field(
+        "EUR",
+        description="ISO 4217 code of its prices, where a set or its file names no other.",
+        examples=["EUR"],
+    )
+    discount_percent: Discount | None = Field(
+        None,
+        description="What the shop gets off its list prices, percent; buying is planned by it "
+        "where no cost is on the shelf. Selling prices are as listed.",
+        examples=[35],
+    )
     list_mapping: ListMapping | None = Field(
         None,
         description="How its price list reads.",

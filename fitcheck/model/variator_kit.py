@@ -52,7 +52,9 @@ class VariatorKit(Record):
         examples=[89.9],
     )
     currency: Currency = Field(
-        "EUR", description="ISO 4217 code of the price's currency.", examples=["EUR"]
+        default_factory=lambda: "EUR",
+        description="ISO 4217 code of the price's currency. Default: the supplier's.",
+        examples=["EUR"],
     )
     source: SetSource = Field(
         default=SetSource(),
@@ -62,7 +64,7 @@ class VariatorKit(Record):
     notes: Text | None = Field(
         None,
         description="Anything worth knowing; shown, never judged.",
-        examples=["Wants the wider belt."],
+        examples=["Needs the wider belt."],
     )
 
     @model_validator(mode="after")

@@ -23,8 +23,9 @@ from fitcheck.report.list_road_json import (
 )
 from fitcheck.services.bands import Band
 from fitcheck.services.exclusions import Exclusion
-from fitcheck.services.matching import Combination, Match
+from fitcheck.services.matching import Combination, Counts, Match
 from fitcheck.services.notes import also_needed, filed_elsewhere
+from fitcheck.services.offer import list_price, shelf_price
 from fitcheck.services.remarks import remarks_on
 from fitcheck.services.request import Request
 from fitcheck.services.road.figures import ClassAnswer
@@ -237,14 +238,14 @@ def named_sets_data(catalogue: Catalogue, ids: Iterable[str]) -> dict[str, Data]
 def _gear_set_data(catalogue: Catalogue, entry: Entry[GearSet]) -> Data:
     record = entry.record
     held = catalogue.shelf.get(entry.id)
-    own = None if held is None else held.record.price
+    price, own = list_price(entry), shelf_price(catalogue, entry)
     return {
         "supplier": record.supplier,
         "part_number": record.part_number,
         "name": record.name,
         "pairs": {stage: str(record.pairs[stage]) for stage in record.stages},
-        **_price_data(record.price, record.currency),
-        "currency": record.currency if (record.price, own) != (None, None) else None,
+        **_price_data(price, record.currency),
+        "currency": record.currency if (price, own) != (None, None) else None,
         "availability": record.availability,
         "status": record.status,
         "shelf_price": None if own is None else float(own),
@@ -332,4 +333,12 @@ def _counts_data(result: Match) -> Data:
         "over": counts.over,
         "listed": counts.listed,
         **({} if counts.unlawful is None else {"unlawful": counts.unlawful}),
+        **_without_price(counts),
     }
+
+
+def _without_price(counts: Counts) -> Data:
+    """What a greatest price cannot be held against, where one was asked."""
+    if counts.price_unknown is None:
+        return {}
+    return {"price_unknown": counts.price_unknown, "other_currency": counts.other_currency}

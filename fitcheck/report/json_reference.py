@@ -106,8 +106,9 @@ in `inputs` with its kind, spread and source. A time without end has `null` for 
 
 A price is a number in `price` and the same as text in `price_exact`, with at least two decimals;
 read the text where cents matter. All three of `price`, `price_exact` and `currency` are `null` in a
-combination where the price of a set is not known or is in another currency than the answer's
-`currency`; `gear_sets` says what each set costs.
+combination where the price of a set is not known or its sets are priced in several currencies;
+`gear_sets` says what each set costs. Prices in another currency than the answer's `currency` are
+ordered as unknown ones are.
 
 Money of the shelf is an object, `{"amount": 61.5, "exact": "61.50"}`, or `null`; its currency is
 that of the gear set, in `currency` beside it. All money of `shelf plan` is in its one `currency`.

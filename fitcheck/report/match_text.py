@@ -25,6 +25,7 @@ __all__ = [
     "print_price_note",
     "print_subject",
     "unlawful_words",
+    "unpriced_words",
 ]
 
 _SHORTER_SHOWN = 5
@@ -116,11 +117,14 @@ def print_subject(out: Screen, subject: Subject, lawful: ClassAnswer | None = No
         out.labelled("Note", remark)
 
 
-def print_price_note(out: Screen, combinations: Iterable[Combination]) -> None:
-    """Print what the mark behind a price means, where one stands there."""
+def print_price_note(out: Screen, combinations: Sequence[Combination]) -> None:
+    """Print what the mark behind a price means, and that currencies are not compared."""
     wide = out.width >= WIDE
     if any(source_mark(one, wide=wide) for one in combinations):
         out.labelled("Prices", price_note(wide=wide), 14)
+    if len({offer.currency for one in combinations for offer in one.offers if offer.price}) > 1:
+        words = "in different currencies are not compared: where equals are ordered by price, one "
+        out.labelled("Prices", f"{words}currency comes first", 14)
 
 
 def _tune_words(name: str, band: Band) -> str:
@@ -191,6 +195,8 @@ def _print_counts(out: Screen, result: Match) -> None:
         out.labelled("Filters", f"{passing}; the counts below are of all", 14)
     if counts.unlawful:
         out.labelled("Lawful", f"{unlawful_words(result)}", 14)
+    for told in unpriced_words(result):
+        out.labelled("Prices", told, 14)
     words = (
         f"{counts.all_choices:,} choices: {counts.fits:,} fit, {counts.unproven:,} unproven, "
         f"{counts.ruled_out:,} ruled out"
@@ -205,6 +211,23 @@ def _print_counts(out: Screen, result: Match) -> None:
             f"{counts.below:,} below, {counts.shorter:,} shorter",
             14,
         )
+
+
+def unpriced_words(result: Match) -> list[str]:
+    """What a greatest price leaves out though it may be cheaper, a sentence each."""
+    counts, currency = result.counts, result.currency
+    told = []
+    for number, why in (
+        (counts.other_currency, f"with a price in another currency than {currency}"),
+        (counts.price_unknown, "of unknown price"),
+    ):
+        if number:
+            one = number == 1
+            told.append(
+                f"{number:,} choice{'' if one else 's'} {why} {'is' if one else 'are'} left out by "
+                f"--max-price{f' (in {currency})' if currency else ''}"
+            )
+    return told
 
 
 def unlawful_words(result: Match) -> str:

@@ -12,7 +12,13 @@ from fitcheck.report.combinations_text import INDENT, speed_words
 from fitcheck.report.figures import decimal_text
 from fitcheck.report.findings.wording import one_line
 from fitcheck.report.list_road_text import print_law, print_model, rank_words, sentence
-from fitcheck.report.match_text import none_words, print_list, print_price_note, unlawful_words
+from fitcheck.report.match_text import (
+    none_words,
+    print_list,
+    print_price_note,
+    unlawful_words,
+    unpriced_words,
+)
 from fitcheck.report.screen import WIDE, Screen, wrapped
 from fitcheck.report.words import CAUTION
 from fitcheck.services.matching import Combination, Match
@@ -74,6 +80,7 @@ def _print_group(out: Screen, group: OptionGroup) -> bool:
     _print_road_now(out, result)
     if not result.combinations:
         out.line(f"{INDENT}{none_words(result)}")
+        _print_unpriced(out, result)
         return False
     print_list(out, result, result.combinations)
     rest = result.counts.listed - len(result.combinations)
@@ -81,7 +88,13 @@ def _print_group(out: Screen, group: OptionGroup) -> bool:
         out.line(f"{INDENT}and {rest:,} more: --top 0 shows all")
     if result.counts.unlawful:
         out.paragraph(unlawful_words(result), INDENT)
+    _print_unpriced(out, result)
     return True
+
+
+def _print_unpriced(out: Screen, result: Match) -> None:
+    for words in unpriced_words(result):
+        out.paragraph(words, INDENT)
 
 
 def _print_road_now(out: Screen, result: Match) -> None:

@@ -37,6 +37,8 @@ def print_plan(out: Screen, found: Plan) -> None:
     for label, tally in (("Served now", found.before), ("Then", found.after)):
         out.labelled(label, _tally_words(found, tally))
     out.labelled("Quality", " ".join(quality_words(found)))
+    if found.at_list:
+        out.labelled("Prices", _at_list(found))
     out.paragraph(serve_words(demands, lawful=found.lawful), style="dim")
     for supplier, group in groupby(found.bought, key=lambda one: one.gear_set.record.supplier):
         out.line()
@@ -56,6 +58,15 @@ def print_plan(out: Screen, found: Plan) -> None:
         out.paragraph("Not judged", style="bold")
         for words in unjudged_words(demands):
             out.paragraph(words, _INDENT, _INDENT * 2)
+
+
+def _at_list(found: Plan) -> str:
+    """For how many sets a list price stands in, and what would better it."""
+    return (
+        f"{found.at_list:,} of {found.helping:,} sets that would help stand at list price, so they "
+        "look dearer than they are: no cost and no discount is on record. Add discount_percent to "
+        "their suppliers."
+    )
 
 
 def _tally_words(found: Plan, tally: Tally) -> str:
@@ -118,8 +129,6 @@ def _print_supplier(out: Screen, found: Plan, supplier: str, bought: list[Bought
     number = f"{len(bought)} set{'s' * (len(bought) != 1)}"
     out.paragraph(f"{one_line(name)}: {number}, {price}", style="bold")
     heads = ["set", "part number", "teeth", "price", "from", "serves"]
-    if all(one.source == "list price" for one in found.bought):
-        heads.remove("from")
     rows: list[list[Cell]] = []
     for one in bought:
         record = one.gear_set.record
@@ -132,8 +141,8 @@ def _print_supplier(out: Screen, found: Plan, supplier: str, bought: list[Bought
             "serves": ", ".join(demand.id for demand in one.serves),
         }
         rows.append([cells[head] for head in heads])
-    below = [head for head in ("part number", "teeth", "from") if head in heads]
-    print_columns(out, heads, rows, below=below)  # an order needs all of them
+    # An order needs all of them.
+    print_columns(out, heads, rows, below=["part number", "teeth", "from"])
 
 
 def _print_unserved(out: Screen, found: Plan) -> None:

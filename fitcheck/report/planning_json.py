@@ -82,6 +82,7 @@ def plan_data(found: Plan) -> Data:
             "other_currencies": dict(found.other_currencies),
             "unpriced": found.unpriced,
         },
+        "at_list": {"sets": found.at_list, "of": found.helping},
         "quality": _quality(found.quality),
         "gear_sets": named_sets_data(catalogue, named),
     }
@@ -119,6 +120,7 @@ def _kit_data(kit: Kit) -> Data:
         "price": _money(kit.price),
         "currency": kit.currency,
         "at_cost": list(kit.at_cost),
+        "at_list": list(kit.at_list),
     }
 
 

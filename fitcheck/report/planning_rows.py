@@ -30,6 +30,7 @@ _KIT_HEADS = {
     "price": "price",
     "currency": "currency",
     "at_cost": "at last cost",
+    "at_list": "at list price",
 }
 
 _PLAN_HEADS = {
@@ -99,7 +100,7 @@ def _start(gap: Gap) -> list[Cell]:
 
 def _kit_cells(kit: Kit | None) -> list[Cell]:
     if kit is None:
-        return ["", "", Figure(""), "", ""]
+        return ["", "", Figure(""), "", "", ""]
     price = Figure("" if kit.price is None else money(kit.price))
     return [
         "; ".join(kit.buy),
@@ -107,6 +108,7 @@ def _kit_cells(kit: Kit | None) -> list[Cell]:
         price,
         kit.currency or "",
         "; ".join(kit.at_cost),
+        "; ".join(kit.at_list),
     ]
 
 

@@ -73,8 +73,14 @@ PLANNING_DEFINITIONS: dict[str, Schema] = {
             "currency": nullable(text("ISO 4217 code of the price.", pattern=_CURRENCY)),
             "at_cost": list_of(
                 _NAME,
-                "Ids of those to buy that are at what the shop paid last; the others are at the "
-                "suppliers' list prices.",
+                "Ids of those to buy that are at what the shop paid last; the others go by the "
+                "suppliers' lists.",
+                maxItems=3,
+            ),
+            "at_list": list_of(
+                _NAME,
+                "Ids of those to buy for which the list price stands in, since neither a cost nor "
+                "a discount of the supplier is on record.",
                 maxItems=3,
             ),
         },
@@ -162,8 +168,8 @@ def _plan() -> tuple[str, dict[str, Schema]]:
             "pieces": whole("How many.", 1),
             "price": ref("Money", "What it costs."),
             "price_from": words(
-                "Whether that is what the shop paid last, as the shelf says, or the supplier's "
-                "list price.",
+                "Whether that is what the shop paid last, as the shelf says, the supplier's list "
+                "price less its discount, or the list price itself.",
                 get_args(PriceFrom),
             ),
             "serves": list_of(_NAME, "Ids of the machines whose kit holds it."),
@@ -219,6 +225,13 @@ def _plan() -> tuple[str, dict[str, Schema]]:
                     "additionalProperties": {"type": "integer", "minimum": 1},
                 },
                 "unpriced": whole("How many have no price."),
+            },
+        ),
+        "at_list": members(
+            "For how many sets a list price stands in, for want of a cost or a discount.",
+            {
+                "sets": whole("How many."),
+                "of": whole("Of so many priced in this currency that would help."),
             },
         ),
         "quality": quality,

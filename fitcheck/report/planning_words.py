@@ -43,7 +43,8 @@ def serve_words(demands: Demands, *, lawful: bool) -> str:
     law = ", and its class is sure to allow it" if lawful else ""
     return (
         f"{case}A choice serves where its fit is proved and it lies in the band of the tune{law}. "
-        "Prices are the suppliers' list prices, or what the shop paid last where it says last cost."
+        "Prices are what the shop paid last, else the list price less the supplier's discount, "
+        "else the list price, which is more than a shop pays."
     )
 
 
@@ -69,10 +70,12 @@ def kit_words(kit: Kit) -> str:
     """What to buy, and what goes with it from the shelf."""
     held = from_shelf(kit)
     beside = f", with {' + '.join(held)} from the shelf" if held else ""
-    cost = ""
-    if kit.at_cost:
-        which = "" if kit.at_cost == kit.buy else f" for {' + '.join(kit.at_cost)}"
-        cost = f" (last cost{which})"
+    found = dict.fromkeys(kit.sources)
+    words = [
+        source if len(found) == 1 else f"{source} for {' + '.join(kit.priced(source))}"
+        for source in found
+    ]
+    cost = f" ({'; '.join(words)})" if words else ""
     return f"{money(kit.price, kit.currency)}{cost}  {' + '.join(kit.buy)}{beside}"
 
 

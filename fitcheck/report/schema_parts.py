@@ -360,7 +360,9 @@ def result_members() -> dict[str, Schema]:
             {
                 "top": nullable(whole("Combinations listed at most; null: all.", 1)),
                 "suppliers": list_of(_NAME, "Only sets of these suppliers; empty: of all."),
-                "max_price": nullable(number("Greatest price of a combination.", minimum=0)),
+                "max_price": nullable(
+                    number("Greatest price of a combination, in `currency`.", minimum=0)
+                ),
                 "max_sets": nullable(whole("Greatest number of sets bought.", 1)),
                 "in_stock": yes_no("Only sets on the shop's shelf."),
                 "taller_only": yes_no("What makes the machine shorter was left out."),
@@ -403,7 +405,15 @@ def result_members() -> dict[str, Schema]:
                     "Only where lawful ones are asked (--lawful): those that pass window and other "
                     "filters, but are over the class's speed or, with proven_only, may be."
                 ),
+                "price_unknown": whole(
+                    "Only where a greatest price is asked (--max-price): those that pass window "
+                    "and other filters, before the law, but hold a set of unknown price; left out."
+                ),
+                "other_currency": whole(
+                    "Likewise: those of known prices that hold a set priced in another currency "
+                    "than `currency`; left out."
+                ),
             },
-            if_asked=("unlawful",),
+            if_asked=("unlawful", "price_unknown", "other_currency"),
         ),
     }

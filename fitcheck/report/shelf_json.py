@@ -78,6 +78,11 @@ def stocktake_data(catalogue: Catalogue, found: StockTake) -> Data:
             **{outcome: outcomes.count(outcome) for outcome in get_args(Outcome)},
             "not_counted": found.not_counted,
         },
+        "worth_at_cost": [
+            {"currency": currency, "amount": _money(value)}
+            for currency, value in found.worth.items()
+        ],
+        "pieces_without_cost": found.unknown_worth,
         "lines": [_line_data(line) for line in found.lines],
         "remarks": list(found.remarks),
     }

@@ -46,7 +46,7 @@ STOCK_HEADS = {
     "cost": "cost",
     "price": "price",
     "currency": "currency",
-    "value_at_cost": "at cost",
+    "value_at_cost": "at last cost",
     "value_at_price": "at price",
 }
 """Column names in CSV, and the heads that people read."""
@@ -80,7 +80,7 @@ STOCKTAKE_HEADS = {
     "cost": "cost",
     "price": "price",
     "currency": "currency",
-    "value_at_cost": "at cost",
+    "value_at_cost": "at last cost",
 }
 
 

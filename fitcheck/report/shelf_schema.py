@@ -208,6 +208,17 @@ def _count() -> tuple[str, dict[str, Schema]]:
                 "not_counted": whole("Parts not counted, which stay as they are."),
             },
         ),
+        "worth_at_cost": list_of(
+            members(
+                "What the differences in one currency add up to.",
+                {
+                    "currency": nullable(text("ISO 4217 code; null: of parts that are not known.")),
+                    "amount": ref("Money", "At last cost; below zero where pieces are missing."),
+                },
+            ),
+            "What all differences are worth at the last cost, by currency.",
+        ),
+        "pieces_without_cost": whole("Pieces more or fewer whose cost is not known."),
         "lines": list_of(ref("LedgerLine"), "Its lines in the ledger; empty for a plan."),
         "remarks": _REMARKS,
     }

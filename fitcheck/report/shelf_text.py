@@ -16,7 +16,7 @@ from fitcheck.report.screen import Screen
 from fitcheck.services.shelf.history import History, HistoryLine
 from fitcheck.services.shelf.moves import Moved
 from fitcheck.services.shelf.stock import Stock, Total
-from fitcheck.services.shelf.stocktake import PlanRow, StockTake
+from fitcheck.services.shelf.stocktake import StockTake
 
 __all__ = ["print_history", "print_moved", "print_stock", "print_stocktake"]
 
@@ -48,7 +48,7 @@ def print_stock(out: Screen, found: Stock) -> None:
     gone = ["families", "currency"] if one_currency else ["families"]
     rows = [_without(row, heads, gone) for row in shelf_rows.stock_rows(found)]
     styles = ["dim" if item.held.quantity == 0 else "" for item in found.items]
-    spare = ["supplier", "part number", "teeth", "at price", "at cost"]
+    spare = ["supplier", "part number", "teeth", "at price", "at last cost"]
     print_columns(out, [head for head in heads if head not in gone], rows, styles, spare)
 
 
@@ -132,7 +132,7 @@ def print_stocktake(out: Screen, found: StockTake) -> None:
         left = "at 0 already" if found.complete else "left alone"
         parts.append(f"{found.not_counted} not counted and {left}")
     out.paragraph("; ".join(parts), "  ")
-    for words in _worth(changes):
+    for words in _worth(found):
         out.paragraph(words, "  ")
     if not changes:
         return
@@ -157,39 +157,33 @@ def print_stocktake(out: Screen, found: StockTake) -> None:
 
 
 def _total_words(total: Total) -> str:
-    currency = total.currency or "currency unknown"
     sums = [
-        _sum_words("cost", total.at_cost, total.pieces, total.pieces_without_cost, currency),
-        _sum_words("price", total.at_price, total.pieces, total.pieces_without_price, currency),
+        _sum_words("last cost", total.at_cost, total.pieces_without_cost, total),
+        _sum_words("price", total.at_price, total.pieces_without_price, total),
     ]
     return f"{total.pieces:,} piece{'s' * (total.pieces != 1)}; {'; '.join(sums)}"
 
 
-def _sum_words(name: str, value: Decimal, pieces: int, unknown: int, currency: str) -> str:
-    """What pieces are worth at cost or price, as far as that is known."""
-    if unknown == pieces > 0:
-        return f"no {name} is known"
-    left = f" ({unknown:,} of them have no {name})" if unknown > 1 else " (one has none)"
-    return f"at {name} {money(value)} {currency}{left if unknown else ''}"
+def _sum_words(what: str, amount: Decimal, unknown: int, total: Total) -> str:
+    """What pieces are worth at a cost or price, as far as that is known."""
+    if unknown == total.pieces > 0:
+        return f"no {what} is known"
+    left = f" ({unknown:,} of them have no {what})" if unknown > 1 else " (one has none)"
+    currency = total.currency or "currency unknown"
+    return f"at {what} {money(amount)} {currency}{left if unknown else ''}"
 
 
-def _worth(changes: Sequence[PlanRow]) -> list[str]:
+def _worth(found: StockTake) -> list[str]:
     """What the differences are worth at the last cost, by currency."""
-    sums: dict[str | None, Decimal] = {}
-    unknown = 0
-    for row in changes:
-        if row.value is None:
-            unknown += abs(row.change)
-        elif row.change:
-            currency = row.part.currency
-            sums[currency] = sums.get(currency, Decimal(0)) + row.value
-    found = [
-        f"worth {'+' if value > 0 else ''}{money(value)} {currency or 'currency unknown'} at cost"
-        for currency, value in sums.items()
+    told = [
+        f"worth {'+' if value > 0 else ''}{money(value)} {currency or 'currency unknown'} at last "
+        "cost"
+        for currency, value in found.worth.items()
     ]
+    unknown = found.unknown_worth
     if unknown:
-        found.append(f"{unknown:,} piece{'s' * (unknown != 1)} of unknown cost")
-    return found
+        told.append(f"{unknown:,} piece{'s' * (unknown != 1)} of unknown cost")
+    return told
 
 
 def _money(moved: Moved, value: Decimal | None) -> str:

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from fitcheck.catalogue.reader import Entry
 from fitcheck.errors import UsageError
 from fitcheck.model.trade import VehicleClass
+from fitcheck.services.audience import ShopWords, around, with_hint
 from fitcheck.services.lookup import find_class
 from fitcheck.services.road.results import ClassAnswer, Figure, LawfulAnswer
 from fitcheck.services.subject import Subject
@@ -78,8 +79,10 @@ def needed_class(subject: Subject, asked: Entry[VehicleClass] | None = None) -> 
     if found is None:
         where = f", or add vehicle_class at {subject.entry.place()}" if subject.entry else ""
         raise UsageError(
-            f"{subject.name} is registered in no class on file, so nothing says what is lawful; "
-            f"give --class NAME{where}"
+            with_hint(
+                f"{subject.name} is registered in no class on file, so nothing says what is lawful",
+                f"give --class NAME{where}",
+            )
         )
     return found
 
@@ -140,13 +143,13 @@ def _speed_answer(
         return LawfulAnswer.WITHIN, f"Within the {limit}: {span}."
     if top.low > ceiling:
         return LawfulAnswer.OVER, f"Over the {limit}: {span}, so outside its class."
-    advice = (
-        "Measure again once it is fitted, before it goes on the road."
-        if measured
-        else "Measure the present top speed by GPS (--measured-top) before you promise anything."
-    )
-    words = f"The range straddles the {limit}: {span}. {advice}"
-    return LawfulAnswer.STRADDLES, words
+    words = f"The range straddles the {limit}: {span}. "
+    if measured:
+        words += "Measure again once it is fitted, before it goes on the road."
+        return LawfulAnswer.STRADDLES, words
+    advice = "Measure the present top speed by GPS{} before you promise anything."
+    asked = ShopWords(advice.format(" (--measured-top)"), advice.format(""))
+    return LawfulAnswer.STRADDLES, around(asked, words)
 
 
 def decimals(top: Figure, ceiling: float) -> int:

@@ -13,7 +13,14 @@ from fitcheck.services.bands import Band
 from fitcheck.services.choices import Choices, amount
 from fitcheck.services.combination import Combination, combination_of, combine
 from fitcheck.services.exclusions import Exclusion, exclusions_of
-from fitcheck.services.request import Request, is_narrowed, question, reductions, window_of
+from fitcheck.services.request import (
+    Request,
+    is_narrowed,
+    question,
+    reductions,
+    window_of,
+    without_price,
+)
 from fitcheck.services.road.figures import ClassAnswer, RoadRow, RoadSide
 from fitcheck.services.subject import Subject
 
@@ -40,6 +47,10 @@ class Counts:
         listed: those that pass every filter asked for.
         unlawful: those that pass every other filter but are left out as unlawful; None where
             nobody asked for lawful ones only.
+        price_unknown: those that pass window and other filters, before the law, but hold a set of
+            unknown price; None where no greatest price was asked.
+        other_currency: likewise those of known prices that hold a set priced in another currency
+            than the list's.
     """
 
     all_choices: int
@@ -53,6 +64,8 @@ class Counts:
     over: int | None
     listed: int
     unlawful: int | None = None
+    price_unknown: int | None = None
+    other_currency: int | None = None
 
 
 @dataclass(frozen=True)
@@ -138,6 +151,9 @@ def match(subject: Subject, request: Request | None = None) -> Match:
     counts = _counts(subject, choices, everything, passed if needs_all else number(wanted))
     if request.lawful:
         counts = replace(counts, unlawful=dropped)
+    if max_price is not None:
+        unknown, other = without_price(choices, asked, request.max_sets)
+        counts = replace(counts, price_unknown=unknown, other_currency=other)
     shorter: list[Combination] = []
     all_shorter = 0
     if low is not None and low >= 0 and not request.taller_only:

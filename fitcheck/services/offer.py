@@ -1,7 +1,9 @@
 """What the shop asks for a gear set, what it paid, and where a piece is to be had.
 
-The shop's own selling price on the shelf stands before the price the supplier lists, even while no
-piece lies there: it is what the shop decided to ask.
+The shop's own selling price on the shelf overrides the price the supplier lists, even while no
+piece lies there: it is what the shop decided to ask. A price to sell at is in whole least units of
+its currency: one that is written finer is rounded half up as it is read, so that every list, sum
+and page shows the same. What the shop paid keeps its decimals.
 """
 
 from __future__ import annotations
@@ -14,6 +16,7 @@ from typing import Literal
 
 from fitcheck.catalogue.reader import Catalogue, Entry
 from fitcheck.model.gear_set import GearSet
+from fitcheck.model.money import in_least_units
 
 __all__ = [
     "AVAILABILITY",
@@ -22,6 +25,7 @@ __all__ = [
     "Offer",
     "PriceFrom",
     "availability_of",
+    "list_price",
     "margin_of",
     "offer_of",
     "pieces_of",
@@ -29,6 +33,7 @@ __all__ = [
     "price_from",
     "price_of",
     "selling_price",
+    "shelf_price",
     "stock_words",
 ]
 
@@ -98,11 +103,25 @@ class Margin:
     cost_unknown: tuple[str, ...]
 
 
+def list_price(entry: Entry[GearSet]) -> Decimal | None:
+    """What the supplier lists a set for, in least units of its currency."""
+    return _asked(entry.record.price, entry)
+
+
+def shelf_price(catalogue: Catalogue, entry: Entry[GearSet]) -> Decimal | None:
+    """What the shop itself asks for a set, in least units of its currency."""
+    held = catalogue.shelf.get(entry.id)
+    return None if held is None else _asked(held.record.price, entry)
+
+
+def _asked(price: Decimal | None, entry: Entry[GearSet]) -> Decimal | None:
+    return None if price is None else in_least_units(price, entry.record.currency)
+
+
 def selling_price(catalogue: Catalogue, entry: Entry[GearSet]) -> Decimal | None:
     """What the shop asks for one set."""
-    held = catalogue.shelf.get(entry.id)
-    own = None if held is None else held.record.price
-    return entry.record.price if own is None else own
+    own = shelf_price(catalogue, entry)
+    return list_price(entry) if own is None else own
 
 
 def offer_of(catalogue: Catalogue, entry: Entry[GearSet]) -> Offer:
@@ -110,17 +129,18 @@ def offer_of(catalogue: Catalogue, entry: Entry[GearSet]) -> Offer:
     record = entry.record
     found = catalogue.shelf.get(entry.id)
     held = None if found is None else found.record
-    price = record.price
+    price = listed = list_price(entry)
     source: PriceFrom | None = None if price is None else "supplier"
-    if held is not None and held.price is not None:
-        price, source = held.price, "shelf"
+    own = shelf_price(catalogue, entry)
+    if own is not None:
+        price, source = own, "shelf"
     on_shelf = held is not None and held.quantity > 0
     return Offer(
         entry.id,
         price,
         source,
         record.currency,
-        record.price,
+        listed,
         None if held is None else held.cost,
         None if held is None else held.quantity,
         None if held is None else held.place,

@@ -12,19 +12,19 @@ source.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from decimal import Decimal
 from fractions import Fraction
-from math import floor
 from typing import Literal, NamedTuple
 
 from fitcheck.diagnostics.suggest import nearest, or_list
 from fitcheck.errors import UsageError
+from fitcheck.model.money import least_places, rounded
 from fitcheck.rules.answers import Verdict
 from fitcheck.services.explain import Explanation
 
-__all__ = ["Labour", "Line", "Quotation", "Terms", "Total", "quotations", "rounded"]
+__all__ = ["Labour", "Line", "Quotation", "Terms", "Total", "quotations"]
 
 LineKind = Literal["set", "extra", "labour"]
 
@@ -59,9 +59,9 @@ class Terms:
     Attributes:
         extras: prices of what else goes in the parcel, by the words that name it.
         labour: the work; None where none is quoted.
-        tax_percent: rate of tax; None where tax is not told apart.
+        tax_percent: rate of tax; None where tax is not shown separately.
         prices_exclude_tax: whether every price here and on record is without that tax.
-        currency: of labour and extras; None for that of the gear sets.
+        currency: of labour and extras; None for that of the gear sets, where all have one.
     """
 
     extras: Mapping[str, Decimal] = field(default_factory=dict)
@@ -79,7 +79,7 @@ class Line:
         kind: gear set, extra or labour.
         name: id of the set, words of the extra, or `labour`.
         currency: of the amount.
-        amount: rounded; None where the price is to be told.
+        amount: rounded; None where there is no price.
     """
 
     kind: LineKind
@@ -115,19 +115,13 @@ class Quotation:
         option: its place among the options, from 0.
         lines: in order: sets, extras, labour.
         totals: one for each currency, in the order of the lines.
-        without: names of the lines whose price is to be told; the totals are without them.
+        without: names of the lines without a price; the totals are without them.
     """
 
     option: int
     lines: tuple[Line, ...]
     totals: tuple[Total, ...]
     without: tuple[str, ...]
-
-
-def rounded(amount: Decimal | Fraction, places: int) -> Decimal:
-    """An amount of zero or more to so many decimals, half up."""
-    units = floor(Fraction(amount) * 10**places + Fraction(1, 2))
-    return Decimal(f"{units}E-{places}")  # exact, whatever the context's precision
 
 
 class _Extras(NamedTuple):
@@ -141,7 +135,6 @@ def quotations(
     told: Sequence[Explanation],
     wanted: Sequence[int] | None,
     terms: Terms,
-    places_of: Callable[[str], int],
 ) -> tuple[Quotation, ...]:
     """Quote options.
 
@@ -149,15 +142,31 @@ def quotations(
         told: the options as worked out.
         wanted: which of them, from 0; None for each that may be ordered.
         terms: extras, labour, tax.
-        places_of: decimals of a currency's least unit, as ISO 4217 has them: 2 for EUR, 0 for JPY.
 
     Raises:
         UsageError: an option wanted is not to be ordered, none is, an extra names several things
-            or is nearly one that is needed, or the currency of extras and labour is not clear.
+            or is nearly one that is needed, or extras and labour are given without a currency
+            and the gear sets of the options are not all priced in one.
     """
     chosen = _chosen(told, wanted)
     extras = _priced([told[number] for number in chosen], terms.extras)
-    return tuple(_quote(number, told[number], terms, extras, places_of) for number in chosen)
+    if terms.currency is None and (terms.labour is not None or terms.extras):
+        _refuse_several_currencies({number: told[number] for number in chosen})
+    return tuple(_quote(number, told[number], terms, extras) for number in chosen)
+
+
+def _refuse_several_currencies(told: Mapping[int, Explanation]) -> None:
+    """One figure is not the same money in two currencies."""
+    priced = {
+        number: dict.fromkeys(offer.currency for offer in one.combination.offers)
+        for number, one in told.items()
+    }
+    if len({code for codes in priced.values() for code in codes}) > 1:
+        each = ", ".join(f"{_letter(at)} in {' and '.join(codes)}" for at, codes in priced.items())
+        raise UsageError(
+            f"gear sets are priced in different currencies (option {each}), so the currency of "
+            "labour and extras is not clear; name it with --currency"
+        )
 
 
 def _not_to_order(told: Explanation) -> str | None:
@@ -223,21 +232,12 @@ def _quote(
     told: Explanation,
     terms: Terms,
     extras: _Extras,
-    places_of: Callable[[str], int],
 ) -> Quotation:
     offers = told.combination.offers
-    currency = terms.currency
-    if currency is None:
-        known = list(dict.fromkeys(offer.currency for offer in offers))
-        if len(known) > 1 and (terms.labour is not None or terms.extras):
-            raise UsageError(
-                f"option {_letter(number)} is priced in {' and '.join(known)}, so the currency of "
-                "labour and extras is not clear; give --currency"
-            )
-        currency = known[0]
+    currency = terms.currency or offers[0].currency
 
     def line(kind: LineKind, name: str, code: str, price: Decimal | Fraction | None) -> Line:
-        return Line(kind, name, code, None if price is None else rounded(price, places_of(code)))
+        return Line(kind, name, code, None if price is None else rounded(price, least_places(code)))
 
     lines = [line("set", offer.set_id, offer.currency, offer.price) for offer in offers]
     lines += [line("extra", need, currency, extras.needed.get(need)) for need in told.parcel]
@@ -251,7 +251,7 @@ def _quote(
     return Quotation(
         number,
         tuple(lines),
-        tuple(_total(code, of, terms, places_of(code)) for code, of in amounts.items()),
+        tuple(_total(code, of, terms, least_places(code)) for code, of in amounts.items()),
         tuple(one.name for one in lines if one.amount is None),
     )
 

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from fitcheck.diagnostics.suggest import or_list
 from fitcheck.kernel.gearing import overall_reduction, road_speed_change
 from fitcheck.kernel.rounding import percent
+from fitcheck.services.audience import around, with_hint
 from fitcheck.services.identify import Slip, identify
 from fitcheck.services.lawful import ceiling_words
 from fitcheck.services.road.figures import ClassAnswer
@@ -152,13 +153,15 @@ def _class_ceiling(subject: Subject) -> Iterator[str]:
             "out of that class; local law decides."
         )
     elif subject.entry is not None:
-        yield (
+        yield with_hint(
             f"No class is on file for it; its family left the works as {record.name}, "
-            f"{record.place}: {limit}. --class {entry.id} judges by that; local law decides."
+            f"{record.place}: {limit}. Local law decides.",
+            f"--class {entry.id} judges by that.",
+            " ",
         )
 
 
 def _class_now(lawful: ClassAnswer) -> Iterator[str]:
     """What the class says of the machine before anything is changed."""
-    yield f"As it stands: {lawful.sentence}"
+    yield around(lawful.sentence, "As it stands: ")
     yield from lawful.others

@@ -12,7 +12,7 @@ from typing import Literal, get_args
 from fitcheck.catalogue.reader import Entry
 from fitcheck.diagnostics.suggest import or_list
 from fitcheck.errors import UsageError
-from fitcheck.kernel.enumeration import Problem, Window
+from fitcheck.kernel.enumeration import Problem, Window, count
 from fitcheck.kernel.gearing import reduction_window
 from fitcheck.model.gear_set import GearSet
 from fitcheck.services.choices import Choices, SetFilter, minor_units
@@ -100,6 +100,7 @@ class Question:
         min_grade: least grade of a row.
         places: decimals of the prices.
         currency: of the prices; those in another are of unknown price.
+        keep: the filter on single sets; None where none is asked.
     """
 
     problem: Problem
@@ -108,6 +109,7 @@ class Question:
     min_grade: int
     places: int
     currency: str | None
+    keep: SetFilter | None
 
 
 def question(choices: Choices, request: Request) -> Question:
@@ -122,6 +124,7 @@ def question(choices: Choices, request: Request) -> Question:
         1 if request.proven_only else 0,
         choices.places,
         currency,
+        keep,
     )
 
 
@@ -150,6 +153,29 @@ def _common_currency(choices: Choices, keep: SetFilter | None) -> str | None:
         entry.record.currency for entry in choices.sets(keep) if choices.price(entry) is not None
     )
     return min(counted, key=lambda code: (-counted[code], code)) if counted else None
+
+
+def without_price(choices: Choices, asked: Question, max_sets: int | None) -> tuple[int, int]:
+    """Combinations of the window that no greatest price can be held against.
+
+    Returns:
+        How many hold a set of unknown price, and how many, of known prices, hold one priced in
+        another currency than the list's.
+    """
+
+    def number(is_priced: SetFilter) -> int:
+        def keep(entry: Entry[GearSet]) -> bool:
+            return (asked.keep is None or asked.keep(entry)) and is_priced(entry)
+
+        counted = count(choices.problem(keep), asked.window, max_sets=max_sets)
+        return counted.between(asked.min_grade)
+
+    every = number(lambda entry: True)
+    priced = number(lambda entry: choices.price(entry) is not None)
+    alike = number(
+        lambda entry: choices.price(entry) is not None and entry.record.currency == asked.currency
+    )
+    return every - priced, priced - alike
 
 
 def is_narrowed(request: Request) -> bool:

@@ -9,7 +9,7 @@ from fractions import Fraction
 from fitcheck.errors import UsageError
 from fitcheck.services.combination import Combination
 from fitcheck.services.explain import Explanation, explain
-from fitcheck.services.matching import match
+from fitcheck.services.matching import Match, match
 from fitcheck.services.request import Request
 from fitcheck.services.road.asked import RoadAsked
 from fitcheck.services.road.comparing import compare
@@ -93,7 +93,7 @@ def _on_the_road(
     except UsageError as error:
         if asked is not None and asked != RoadAsked():
             raise
-        return None, str(error)
+        return None, error.args[0]  # not as text, which would lose what the customer reads
 
 
 def _choose(subject: Subject, asked: RoadAsked | None) -> tuple[list[Combination], str | None]:
@@ -104,11 +104,12 @@ def _choose(subject: Subject, asked: RoadAsked | None) -> tuple[list[Combination
             f"{MOST_OPTIONS} options after the machine"
         )
     conditions = [f"in the band of the {subject.band.name}", "proven to fit"]
-    found = match(subject, Request(proven_only=True)).combinations
-    if not found:
-        found = match(subject, Request()).combinations
+    found = match(subject, Request(proven_only=True))
+    if not found.combinations:
+        found = match(subject, Request())
         conditions[1] = "open in fit (none is proven)"
-    kept, on_the_road = _roadworthy(subject, _cheapest_of_each(found), asked)
+    each = _cheapest_of_each(found.combinations, found.currency)
+    kept, on_the_road = _roadworthy(subject, each, asked)
     if not kept:
         return [], None
     *first, last = [*conditions, *on_the_road]
@@ -118,27 +119,45 @@ def _choose(subject: Subject, asked: RoadAsked | None) -> tuple[list[Combination
         which = " Shown are the tallest, the middle one and the mildest."
     return _spread(kept, _CHOSEN), (
         f"Chosen by rule: {counted} {', '.join(first)} and {last}.{which} Where several sets give "
-        "one gearing, the cheapest stands for all."
+        f"one gearing, {_which_stands(found)} stands for all."
     )
 
 
-def _cheapest_of_each(combinations: Iterable[Combination]) -> list[Combination]:
-    """One combination for each reduction, in the order of the list."""
+def _which_stands(found: Match) -> str:
+    """Which of several sets stands for all; prices in two currencies are not compared."""
+    priced = {one.currency for one in found.combinations if one.price is not None}
+    return "the cheapest" if len(priced) < 2 else f"the cheapest priced in {found.currency}"
+
+
+def _cheapest_of_each(
+    combinations: Iterable[Combination], currency: str | None
+) -> list[Combination]:
+    """One combination for each reduction, in the order of the list.
+
+    Args:
+        combinations: the list.
+        currency: the list's; what is priced in another stands for a gearing only where nothing is
+            priced in it, and what has no price only where nothing has one.
+    """
     best: dict[Fraction, Combination] = {}
     for one in combinations:
         other = best.get(one.reduction)
-        if other is None or _is_cheaper(one, other):
+        if other is None or _is_cheaper(one, other, currency):
             best[one.reduction] = one
     return list(best.values())
 
 
-def _is_cheaper(one: Combination, other: Combination) -> bool:
-    """Whether it costs less for certain; amounts in two currencies are not compared."""
-    if one.price is None:
+def _is_cheaper(one: Combination, other: Combination, currency: str | None) -> bool:
+    """Whether it costs less for certain, or has a price to compare where the other has none.
+
+    Amounts in two currencies are not compared.
+    """
+    ranks = [2 if each.price is None else int(each.currency != currency) for each in (one, other)]
+    if ranks[0] != ranks[1]:
+        return ranks[0] < ranks[1]
+    if one.price is None or other.price is None or one.currency != other.currency:
         return False
-    if other.price is None:
-        return True
-    return one.currency == other.currency and one.price < other.price
+    return one.price < other.price
 
 
 def _spread(combinations: Sequence[Combination], most: int) -> list[Combination]:

@@ -20,6 +20,7 @@ from fitcheck.model.machine import Machine
 from fitcheck.model.trade import Tune
 from fitcheck.model.tyre import size_or_none
 from fitcheck.rules.setting import Setting, answered_words, family_words
+from fitcheck.services.audience import ShopWords, with_hint
 from fitcheck.services.bands import Band, band_of
 from fitcheck.services.lookup import find_family, find_housing, find_machine, find_tune
 from fitcheck.services.tyres import RollOut, roll_out_of
@@ -226,11 +227,12 @@ def _unread_size(entry: Entry[Machine]) -> tuple[str, ...]:
     size = entry.record.tyre_size
     if size is None or size_or_none(size) is not None or entry.record.roll_out_mm is not None:
         return ()
-    told = (
-        f"The tyre size {size!r} on file cannot be read, so the roll-out is not known: "
-        "fitcheck check says why."
+    told = with_hint(
+        f"The tyre size {size!r} on file cannot be read, so the roll-out is not known",
+        "fitcheck check says why.",
+        ": ",
     )
-    return (told,)
+    return (ShopWords(told, f"{told.customer}."),)
 
 
 def _machine_entry(catalogue: Catalogue, reference: str) -> Entry[Machine]:

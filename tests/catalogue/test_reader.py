@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from decimal import Decimal
 
 import pytest
@@ -61,6 +62,54 @@ def test_a_value_of_the_record_wins_over_defaults(tmp_path):
     assert entry.record.source.row == 7
     assert entry.record.source.list is None  # the whole field is the record's own
     assert entry.place("currency").endswith(":7:15")
+
+
+SUPPLIERS = "kind: supplier\nrecords:\n  marram: {name: Marram, currency: CHF}\n"
+VARIATOR = """\
+kind: variator
+records:
+  V-1: {supplier: marram, part_number: v1, fits: [dunlin-50], low_ratio: 2.9, high_ratio: 0.9}
+"""
+
+
+@pytest.mark.parametrize(
+    ("suppliers", "defaults", "own", "settled"),
+    [
+        ("", "", "", "EUR"),
+        (SUPPLIERS.replace("marram:", "cordgrass:"), "", "", "EUR"),
+        (SUPPLIERS.replace(", currency: CHF", ""), "", "", "EUR"),
+        (SUPPLIERS, "", "", "CHF"),
+        (SUPPLIERS, ", currency: SEK", "", "SEK"),
+        (SUPPLIERS, ", currency: SEK", "    currency: EUR\n", "EUR"),
+        (SUPPLIERS, "", "    currency: EUR\n", "EUR"),
+        (SUPPLIERS, ", currency: EUR", "", "EUR"),
+    ],
+)
+def test_the_currency_is_the_sets_its_files_its_suppliers_or_the_euro(
+    tmp_path, suppliers, defaults, own, settled
+):
+    (tmp_path / "a.yaml").write_text(SET.replace("marram}", f"marram{defaults}}}") + own)
+    # Files are read by name: the suppliers come before the sets, or behind them.
+    for name in ("0.yaml", "z.yaml"):
+        if suppliers:
+            (tmp_path / name).write_text(suppliers)
+        catalogue = load(tmp_path)
+        assert catalogue.gear_sets["MA-1"].record.currency == settled
+        (tmp_path / name).unlink(missing_ok=True)
+
+
+def test_the_currency_is_settled_again_where_a_catalogue_is_changed(tmp_path):
+    for name, text in (("a.yaml", SET), ("b.yaml", SUPPLIERS), ("c.yaml", VARIATOR)):
+        (tmp_path / name).write_text(text)
+    catalogue = load(tmp_path)
+    assert catalogue.variators["V-1"].record.currency == "CHF"
+    entry = catalogue.suppliers["marram"]
+    pounds = replace(entry, record=entry.record.model_copy(update={"currency": "GBP"}))
+    changed = replace(catalogue, suppliers={"marram": pounds})
+    assert changed.gear_sets["MA-1"].record.currency == "GBP"
+    assert changed.gear_sets["MA-1"].record.model_fields_set == (
+        catalogue.gear_sets["MA-1"].record.model_fields_set
+    )
 
 
 def test_a_fault_in_defaults_is_told_once(tmp_path):

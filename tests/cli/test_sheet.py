@@ -96,9 +96,9 @@ def test_a_quotation_by_hand(run) -> None:
     assert "cover gasket €3.50 €3.50" in said
     assert "Labour 1.5 h at €48.00 €72.00 €72.00" in said
     assert "Total €139.00 €170.40" in said
-    assert "Tax in it, 22 % €25.07 €30.73" in said
+    assert "Tax included, 22 % €25.07 €30.73" in said
     assert "Without tax €113.93 €139.67" in said
-    assert "B: The total is without: gear oil, 120 ml; shaft seals." in said
+    assert "B: Not in the total, price on request: gear oil, 120 ml; shaft seals." in said
     assert "Valid until 2026-12-09." in said  # 14 days after 2026-11-25
 
 
@@ -135,7 +135,7 @@ def test_no_quotation_tells_what_the_shop_paid(run) -> None:
         (["dunlin-ten", "SA-108", "--locale", "xx_YY"], 2, "no locale 'xx_YY'"),
         (["dunlin-ten", "SA-108", "--date", "25.11.2026"], 2, "write year-month-day"),
         (["dunlin-ten", "SA-108", "--date", "2026-02-30"], 2, "no day of the calendar"),
-        (["avocet-reserve", "--mass", "90"], 2, "how strong the engine"),
+        (["avocet-reserve", "--mass", "90"], 2, "the engine power"),
     ],
 )
 def test_where_there_is_no_page_one_line_says_why(words, code, said, run, tmp_path: Path) -> None:

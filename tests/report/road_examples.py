@@ -13,6 +13,7 @@ from fractions import Fraction
 from typing import Any
 
 from fitcheck.catalogue.reader import Catalogue
+from fitcheck.services.audience import ShopWords
 from fitcheck.services.lookup import find_set
 from fitcheck.services.matching import Combination, combine
 from fitcheck.services.road.results import (
@@ -137,12 +138,15 @@ def outcome(
     return replace(built, **changes)
 
 
+TYRES = ShopWords("catalog/tyres.yaml:20:5", "the shop's catalogue")
+ENGINE = ShopWords("machines/dunlin-50.yaml:14:26", "the shop's record of this machine")
+
 INPUTS = (
     Given("reduction", "overall reduction", 253 / 21, "", "counted", 0.0, "counted teeth"),
-    Given("roll_out", "roll-out", 1307.0, "mm", "standard", 40.0, "catalog/tyres.yaml:20:5"),
-    Given("peak_power", "peak power", 2.4, "kW", "catalogue", 0.1, "machines/dunlin-50.yaml:14:26"),
+    Given("roll_out", "roll-out", 1307.0, "mm", "standard", 40.0, TYRES),
+    Given("peak_power", "peak power", 2.4, "kW", "catalogue", 0.1, ENGINE),
     Given("peak_rpm", "its engine speed", 6500.0, "1/min", "catalogue", 100.0, "the same"),
-    Given("rider", "rider and load", 75.0, "kg", "given", 0.0, "--rider"),
+    Given("rider", "rider and load", 75.0, "kg", "given", 0.0, "said at the counter"),
     Given("drag_area", "drag area", 0.5, "m2", "approximate", 0.06, "40 CFR 86.529-98, 160 kg"),
     Given("efficiency", "efficiency of driveline", 0.75, "", "estimate", 0.05, "common practice"),
 )

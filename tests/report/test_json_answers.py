@@ -316,8 +316,8 @@ def test_unknown_prices_two_currencies_and_parts_of_a_cent(awkward: Catalogue) -
     data = check_match(subject_of(awkward, "bare"), Request())
     rows = {tuple(row["sets"]): row for row in data["combinations"]}
     assert data["currency"] == "EUR"
-    assert rows["EQ", "TAB"]["price_exact"] == "65.055"
-    assert rows["EQ", "TAB"]["price"] == 65.055
+    assert rows["EQ", "TAB"]["price_exact"] == "65.06"
+    assert rows["EQ", "TAB"]["price"] == 65.06
     assert rows["EQ", "MINUS"]["price"] is None
     assert rows["PLUS",]["price"] is None
     assert data["gear_sets"]["MINUS"]["currency"] == "SEK"

@@ -8,8 +8,8 @@ change falling, then pairs, then price (unknown last), then ids.
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import dataclass
-from decimal import Decimal
+from dataclasses import dataclass, replace
+from decimal import ROUND_HALF_UP, Decimal
 from fractions import Fraction
 from itertools import pairwise, product
 from math import prod
@@ -104,10 +104,11 @@ def one_of(subject, sets, pairs, said, death) -> One:
 
 
 def asking(subject: Subject, entry: Entry[Any]) -> Decimal | None:
-    """What the shop asks for one set: its own price, else the list's."""
+    """What the shop asks for one set: its own price, else the list's, in whole cents."""
     shelf = subject.catalogue.shelf
     own = shelf[entry.id].record.price if entry.id in shelf else None
-    return entry.record.price if own is None else own
+    price: Decimal | None = entry.record.price if own is None else own
+    return None if price is None else price.quantize(Decimal("0.01"), ROUND_HALF_UP)
 
 
 def band_word(subject: Subject, change: Fraction) -> str:
@@ -212,6 +213,7 @@ def hold(subject: Subject, found: list[One], request: Request, result: Match) ->
     ]
     expected = in_order(inside, currency)
     assert result.counts.listed == len(expected)
+    hold_left_out(subject, found, request, result)
     check_rows(subject, result.combinations, expected[: request.top], currency)
     shorter = []
     if low is not None and low >= 0 and not request.taller_only:
@@ -223,6 +225,28 @@ def hold(subject: Subject, found: list[One], request: Request, result: Match) ->
     check_counts(subject, found, result)
     if request.exclusions:
         check_exclusions(found, result)
+
+
+def hold_left_out(subject: Subject, found: list[One], request: Request, result: Match) -> None:
+    """Assert that what has no price to compare is counted, by its reason."""
+    if request.max_price is None:
+        assert (result.counts.price_unknown, result.counts.other_currency) == (None, None)
+        return
+    low, high = wanted_window(subject, request)
+    at_any_price, currency = passing(subject, found, replace(request, max_price=None))
+    inside = [
+        one
+        for one in at_any_price
+        if (low is None or one.change >= low)
+        and (high is None or one.change <= high)
+        and (not request.taller_only or one.change >= 0)
+    ]
+    unknown = [one for one in inside if None in one.asked]
+    others = [one for one in inside if None not in one.asked and price_of(one, currency) is None]
+    assert (result.counts.price_unknown, result.counts.other_currency) == (
+        len(unknown),
+        len(others),
+    )
 
 
 def check_rows(subject, rows, expected: list[One], currency: str | None) -> None:

@@ -109,20 +109,31 @@ def listed(result):
     return [[entry.id for entry in one.sets] for one in result.combinations]
 
 
-def test_prices_beyond_the_cent_order_equal_pairs(load_records):
-    """Rounded to cents all four would tie, or B and C would swap."""
-    prices = {"A": "41.996", "B": "41.9951", "C": "41.995", "D": "42"}
+@pytest.mark.parametrize(
+    ("currency", "asked"),
+    [
+        ("EUR", {"A": "42.00", "B": "42.00", "C": "41.99", "D": "41.00"}),
+        ("JPY", {"A": "42", "B": "42", "C": "42", "D": "41"}),
+        ("KWD", {"A": "41.996", "B": "41.995", "C": "41.994", "D": "41"}),
+    ],
+)
+def test_prices_finer_than_a_coin_are_rounded_once_for_order_limit_and_sum(
+    load_records, currency, asked
+):
+    """Half up, by hand; decimals of the least unit by ISO 4217."""
+    prices = {"A": "41.996", "B": "41.995", "C": "41.9944", "D": "41"}
     sets = {
-        id_: {"pairs": {"primary": "10/36"}, "price": D(price)} for id_, price in prices.items()
+        id_: {"pairs": {"primary": "10/36"}, "price": D(price), "currency": currency}
+        for id_, price in prices.items()
     }
     subject = subject_of(load_records(world(sets)), "it")
     result = match(subject)
-    assert listed(result) == [["C"], ["B"], ["A"], ["D"]]
-    assert [str(one.price) for one in result.combinations] == [
-        *["41.995", "41.9951", "41.996", "42.00"]
-    ]
-    assert listed(match(subject, Request(max_price=D("41.9951")))) == [["C"], ["B"]]
-    assert listed(match(subject, Request(max_price=D("41.99509")))) == [["C"]]
+    found = {one.sets[0].id: one.price for one in result.combinations}
+    assert found == {id_: D(price) for id_, price in asked.items()}
+    in_order = sorted(asked, key=lambda id_: (found[id_], id_))
+    assert listed(result) == [[id_] for id_ in in_order]
+    within = [id_ for id_ in in_order if found[id_] <= D("41.994")]
+    assert listed(match(subject, Request(max_price=D("41.994")))) == [[id_] for id_ in within]
 
 
 def test_a_sum_of_prices_is_held_to_the_limit_not_each_price(load_records):

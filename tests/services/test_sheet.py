@@ -141,13 +141,13 @@ def test_more_than_fit_side_by_side_are_refused(demo: Catalogue) -> None:
 
 def test_the_road_is_left_out_where_an_input_lacks(demo: Catalogue) -> None:
     subject = subject_of(demo, "avocet-reserve")
-    with pytest.raises(UsageError, match="how strong the engine"):
+    with pytest.raises(UsageError, match="the engine power"):
         compare(subject)
     sheet = sheet_of(subject, [])
 
     assert sheet is not None
     assert sheet.road is None
-    assert str(sheet.without_road).startswith("how strong the engine")
+    assert str(sheet.without_road).startswith("the engine power")
     assert "pulled" not in str(sheet.chosen)
 
 
@@ -155,7 +155,7 @@ def test_inputs_given_by_hand_must_make_a_model(demo: Catalogue) -> None:
     subject = subject_of(demo, "avocet-reserve")
     options = named(subject, match(subject).combinations[0].sets[0].id)
 
-    with pytest.raises(UsageError, match="how strong the engine"):
+    with pytest.raises(UsageError, match="the engine power"):
         sheet_of(subject, options, RoadAsked(mass_kg=90.0))
     sheet = sheet_of(subject, options, RoadAsked(power=(6.0, 8000.0)))
     assert sheet is not None

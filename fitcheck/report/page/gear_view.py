@@ -6,17 +6,16 @@ from collections.abc import Sequence
 from fractions import Fraction
 
 from fitcheck.catalogue.reader import Entry
-from fitcheck.catalogue.source import shown_path
 from fitcheck.kernel.teeth import Pair
 from fitcheck.model.gear_set import GearSet
 from fitcheck.report.figures import exact_text
-from fitcheck.report.findings.wording import portable_path
 from fitcheck.report.page.locale import Local
 from fitcheck.report.page.safe_text import clipped
 from fitcheck.report.page.view import LETTERS, Cell, Group, Lettered, Row, SetView
 from fitcheck.report.words import BAND_WORDS, fit_words
 from fitcheck.rules.answers import Answer, Evidence, Verdict
 from fitcheck.rules.fit import RULES
+from fitcheck.services.audience import for_customer
 from fitcheck.services.bands import BandVerdict
 from fitcheck.services.combination import Combination
 from fitcheck.services.explain import Explanation
@@ -29,7 +28,6 @@ __all__ = [
     "NAME",
     "NONE",
     "SENTENCE",
-    "catalogue_words",
     "edges_of",
     "every_answer",
     "facts",
@@ -37,7 +35,6 @@ __all__ = [
     "fit_reasons",
     "gear_group",
     "order_notes",
-    "records",
     "rule_words",
     "set_in_short",
     "set_views",
@@ -108,7 +105,7 @@ def facts(subject: Subject, local: Local) -> tuple[tuple[str, str], ...]:
 
 def subject_notes(subject: Subject) -> tuple[str, ...]:
     """What to know about the machine before reading on."""
-    return tuple(clipped(remark, SENTENCE) for remark in remarks_on(subject))
+    return tuple(clipped(for_customer(remark), SENTENCE) for remark in remarks_on(subject))
 
 
 def _short(local: Local, value: Fraction) -> str:
@@ -170,15 +167,16 @@ def set_in_short(subject: Subject, set_id: str) -> str:
 
 
 def supplier_lists(sheet: Sheet, local: Local) -> tuple[tuple[str, str], ...]:
-    """Which list of its supplier a set and its price are from, and of which day."""
+    """Which list of its supplier a set and its price are from, and of which day.
+
+    The row stays in the shop.
+    """
     found: dict[str, str] = {}
     for told in sheet.options:
         for entry in told.combination.sets:
             source = entry.record.source
             parts = [
                 clipped(source.list, NAME) if source.list is not None else "",
-                f"sheet {clipped(source.sheet, NAME)}" if source.sheet is not None else "",
-                f"row {source.row}" if source.row is not None else "",
                 local.day(source.date) if source.date is not None else "",
             ]
             if any(parts):
@@ -338,8 +336,8 @@ def _said(answer: Answer) -> str:
     return f"{answer.subject}: {answer.reason}" if answer.subject else answer.reason
 
 
-def every_answer(told: Explanation) -> tuple[tuple[str, str, str, str], ...]:
-    """Every rule's answer: rule, verdict, reason, and where its data stand."""
+def every_answer(told: Explanation) -> tuple[tuple[str, str, str], ...]:
+    """Every rule's answer: rule, verdict, reason."""
     return tuple(
         (
             rule_words(answer.rule),
@@ -347,9 +345,6 @@ def every_answer(told: Explanation) -> tuple[tuple[str, str, str, str], ...]:
             if answer.verdict is Verdict.FITS
             else answer.verdict.value,
             clipped(_said(answer), 400),
-            "; ".join(
-                f"{portable_path(datum.place)} {clipped(datum.text, NAME)}" for datum in answer.data
-            ),
         )
         for answer in told.combination.answers
     )
@@ -361,26 +356,6 @@ def order_notes(told: Explanation) -> list[str]:
         note for note in told.combination.notes if not note.startswith(("open: ", "ruled out: "))
     ]
     return [clipped(note, SENTENCE) for note in (*told.retired, *plain)]
-
-
-def records(sheet: Sheet) -> tuple[tuple[str, str], ...]:
-    """Where machine, family, tune and sets are written down, as (what, place)."""
-    subject = sheet.subject
-    found: dict[str, str] = {}
-    machine = subject.entry
-    found["the machine"] = "counted at the counter" if machine is None else machine.place()
-    found[f"family {subject.family.id}"] = subject.family.place()
-    if subject.tune is not None:
-        found[f"tune {subject.tune.id}"] = subject.tune.place()
-    for told in sheet.options:
-        for entry in told.combination.sets:
-            found[entry.id] = entry.place()
-    return tuple((what, portable_path(place)) for what, place in found.items())
-
-
-def catalogue_words(subject: Subject) -> str:
-    """The catalogue's folder."""
-    return portable_path(shown_path(subject.catalogue.root))
 
 
 def to_count(sheet: Sheet) -> tuple[Lettered, ...]:

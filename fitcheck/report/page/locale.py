@@ -18,13 +18,13 @@ from babel import Locale, UnknownLocaleError
 from babel.core import get_global
 from babel.dates import format_date
 from babel.localedata import locale_identifiers
-from babel.numbers import format_currency, get_currency_precision, list_currencies, parse_pattern
+from babel.numbers import format_currency, list_currencies, parse_pattern
 
 from fitcheck.diagnostics.suggest import nearest
 from fitcheck.errors import UsageError
 from fitcheck.kernel.rounding import decimal_text, percent
 
-__all__ = ["Local", "is_currency", "least_places", "local_of", "named_local"]
+__all__ = ["Local", "is_currency", "local_of", "named_local"]
 
 _ENGLISH = Locale("en")
 _CATEGORIES = ("LC_NUMERIC", "LC_MONETARY", "LC_TIME")
@@ -99,11 +99,6 @@ class Local:
     def date_language(self) -> str:
         """The language tag of a day as written; empty where it has no words."""
         return "" if self.dates is None else str(self.dates).replace("_", "-")
-
-
-def least_places(currency: str) -> int:
-    """Decimals of a currency's least unit, as CLDR has them: 2 for EUR, 0 for JPY, 3 for KWD."""
-    return get_currency_precision(currency)
 
 
 def is_currency(code: str) -> bool:

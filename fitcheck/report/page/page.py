@@ -20,6 +20,7 @@ from fitcheck.report.page.safe_text import clean, clipped
 from fitcheck.report.page.view import LETTERS, Lettered, SheetView, gathered
 from fitcheck.report.words import CAUTION
 from fitcheck.rules.answers import Verdict
+from fitcheck.services.audience import ShopWords
 from fitcheck.services.explain import Explanation
 from fitcheck.services.sheet import Sheet
 
@@ -122,7 +123,6 @@ def sheet_view(
         tax_basis=tax_basis(quote),
         quote=quoted,
         sources=() if road is None else road_view.sources(road, local),
-        records=gear_view.records(sheet),
         lists=gear_view.supplier_lists(sheet, local),
         mesh=gear_view.to_count(sheet),
         density=_density(
@@ -134,7 +134,6 @@ def sheet_view(
             + (0 if quoted is None else lines_of(quoted))
         ),
         version=__version__,
-        catalogue=gear_view.catalogue_words(subject),
     )
 
 
@@ -146,7 +145,12 @@ def _density(lines: int) -> str:
 
 def _missing(sheet: Sheet) -> str:
     """Why there is no road part; what the shop could do about it is not the customer's matter."""
-    return clipped((sheet.without_road or "").partition(";")[0], gear_view.SENTENCE)
+    if sheet.road is not None:
+        return ""
+    words = sheet.without_road
+    if isinstance(words, ShopWords):
+        return clipped(words.customer, gear_view.SENTENCE)
+    return "what is on file is not enough for it"  # a sentence not sorted may hold anything
 
 
 def _short(sentences: list[str]) -> list[str]:

@@ -19,7 +19,7 @@ from fitcheck.services.sheet import Sheet
 
 __all__ = ["Quote", "lines_of", "quote_view", "tax_basis"]
 
-_TO_BE_TOLD = Cell("to be told", tone="open")
+_ON_REQUEST = Cell("price on request", tone="open")
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,7 +76,7 @@ def _cell(lines: Sequence[Line], wanted: tuple[str, str], local: Local) -> Cell:
     for line in lines:
         if (line.kind, line.name) == wanted:
             if line.amount is None:
-                return _TO_BE_TOLD
+                return _ON_REQUEST
             return Cell(local.price(line.amount, line.currency))
     return NONE
 
@@ -97,7 +97,7 @@ def _totals(quote: Quote, local: Local) -> Iterable[Row]:
         dict.fromkeys(total.currency for one in quote.quotations for total in one.totals)
     )
     if not currencies:
-        yield Row("Total", (_TO_BE_TOLD,) * len(quote.quotations), strong=True)
+        yield Row("Total", (_ON_REQUEST,) * len(quote.quotations), strong=True)
     terms = quote.terms
     for code in currencies:
         of = [
@@ -126,7 +126,7 @@ def _totals(quote: Quote, local: Local) -> Iterable[Row]:
             yield whole
         else:
             yield whole
-            yield row(f"Tax in it, {rate}{behind}", tax)
+            yield row(f"Tax included, {rate}{behind}", tax)
             yield row(f"Without tax{behind}", net)
 
 
@@ -165,14 +165,14 @@ def _notes(quote: Quote) -> Iterable[Lettered]:
             missing.setdefault(words, []).append(LETTERS[one.option])
     for words, letters in missing.items():
         who = "" if len(letters) == len(quote.quotations) else ", ".join(letters)
-        yield Lettered(who, f"The total is without: {words}. The price is to be told.")
+        yield Lettered(who, f"Not in the total, price on request: {words}.")
     if any(len(one.totals) > 1 for one in quote.quotations):
         yield Lettered("", "Amounts in different currencies are not added.")
 
 
 def _tax_words(terms: Terms) -> str:
     if terms.tax_percent is None:
-        return "Tax is not told apart."
+        return "Tax is not shown separately."
     if terms.prices_exclude_tax:
         return "Lines are without tax; it is added to their sum."
     return "Lines include tax."

@@ -6,13 +6,13 @@ import math
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 
-from fitcheck.report.findings.wording import portable_path
 from fitcheck.report.page.chart import NOW
 from fitcheck.report.page.gear_view import NAME, NONE
 from fitcheck.report.page.locale import Local
 from fitcheck.report.page.safe_text import clipped
 from fitcheck.report.page.view import LETTERS, Cell, Group, Row, SourceRow
 from fitcheck.report.road_words import LAWFUL_WORDS, LIMIT_WORDS, does_not_start_on_5
+from fitcheck.services.audience import for_customer
 from fitcheck.services.road.results import (
     ClassAnswer,
     Figure,
@@ -336,7 +336,7 @@ def _leaves(answer: ClassAnswer | None, local: Local) -> str | None:
     record = answer.vehicle_class.record
     ceiling, top = answer.ceiling_km_h, answer.top
     if ceiling is None or top is None or top.low <= ceiling:
-        return answer.sentence  # it breaks something else: the least reduction
+        return for_customer(answer.sentence)  # it breaks something else: the least reduction
     return (
         f"The top speed, over its whole range, is above the {local.rough(ceiling)} km/h by design "
         f"of its class, {record.name}, {record.place}."
@@ -380,7 +380,7 @@ def law(report: RoadReport) -> list[tuple[str, str]]:
             advice = "once it is fitted" if measured else "by GPS first"
             said.insert(0, f"The range straddles the ceiling: measure the top speed {advice}.")
         elif answer.answer is LawfulAnswer.UNKNOWN or answer.ceiling_km_h is None:
-            said.insert(0, answer.sentence)
+            said.insert(0, for_customer(answer.sentence))
         for sentence in said:
             found.setdefault(clipped(sentence, 400), []).append(letter)
     return [(", ".join(who), sentence) for sentence, who in found.items()]
@@ -411,7 +411,7 @@ def limits_in_words(report: RoadReport) -> tuple[str, ...]:
     named = [each for one in report.after if one.combination for each in one.combination.sets]
     # Where a retired set leads is said with its choice, loud.
     told = set(ways_on(report.subject.catalogue, named))
-    said += [note for note in report.notes if note not in told]
+    said += [for_customer(note) for note in report.notes if note not in told]
     return tuple(clipped(sentence, 400) for sentence in said)
 
 
@@ -422,7 +422,7 @@ def sources(report: RoadReport, local: Local) -> tuple[SourceRow, ...]:
         words = _input(given, given.value, local)
         if given.spread:
             words += f" \N{PLUS-MINUS SIGN} {_input(given, given.spread, local)}"
-        source = clipped(portable_path(given.source), 2 * NAME)
+        source = clipped(for_customer(given.source), 2 * NAME)
         found.setdefault((given.kind, source), []).append((given.name, words))
     return tuple(SourceRow(tuple(each), *known) for known, each in found.items())
 

@@ -157,13 +157,11 @@ class SheetView:
         tax_basis: whether its prices are with tax, or empty.
         quote: the quotation, or None.
         sources: inputs of the model.
-        records: where machine, tune and sets are written down, as (what, place).
         lists: which list of its supplier a set and its price are from.
         mesh: pairs to find when the delivered gears are counted.
         density: `dense` where paper takes it all only in smaller type, `airy` where there is room
             for larger type, else empty.
         version: of fitcheck.
-        catalogue: its path.
     """
 
     machine: str
@@ -189,7 +187,7 @@ class SheetView:
     fit: tuple[Row, ...]
     fit_reasons: tuple[Lettered, ...]
     questions: tuple[Lettered, ...]
-    answers: tuple[tuple[str, tuple[tuple[str, str, str, str], ...]], ...]
+    answers: tuple[tuple[str, tuple[tuple[str, str, str], ...]], ...]
     advice: tuple[Lettered, ...]
     parcel: tuple[Lettered, ...]
     orders: tuple[Lettered, ...]
@@ -199,12 +197,10 @@ class SheetView:
     tax_basis: str
     quote: QuoteView | None
     sources: tuple[SourceRow, ...]
-    records: tuple[tuple[str, str], ...]
     lists: tuple[tuple[str, str], ...]
     mesh: tuple[Lettered, ...]
     density: str
     version: str
-    catalogue: str
 
 
 def gathered(sentences: Sequence[Iterable[str]]) -> tuple[Lettered, ...]:

@@ -22,7 +22,7 @@ from fitcheck.rules.checks.machines import family_tyres, machine_trains, machine
 from fitcheck.rules.checks.names import ambiguous_names
 from fitcheck.rules.checks.physics import set_geometry
 from fitcheck.rules.checks.place import Check
-from fitcheck.rules.checks.prices import costs, currencies, prices
+from fitcheck.rules.checks.prices import coins, costs, prices
 from fitcheck.rules.checks.references import references
 from fitcheck.rules.checks.seats import set_seats
 from fitcheck.rules.checks.stages import set_stages, train_stages
@@ -54,9 +54,9 @@ CHECKS: tuple[Check, ...] = (
     listings,
     set_geometry,
     set_seats,
+    coins,
     prices,
     costs,
-    currencies,
     retired_sets,
     successor_cycles,
     successors_unlike,

@@ -1,20 +1,21 @@
-"""Prices and costs that look off by a factor of ten, and currencies that are not the supplier's."""
+"""Prices and costs that look off by a factor of ten, and prices finer than a coin."""
 
 from __future__ import annotations
 
 from collections.abc import Hashable, Iterator
 from decimal import Decimal
 from statistics import median
+from typing import Any
 
 from fitcheck.catalogue.reader import Catalogue, Entry
 from fitcheck.diagnostics.finding import Finding
 from fitcheck.model.fields import Record
 from fitcheck.model.gear_set import GearSet
+from fitcheck.model.money import in_least_units
 from fitcheck.model.trade import ShelfEntry
-from fitcheck.model.variator_kit import VariatorKit
 from fitcheck.rules.checks.place import at, beside
 
-__all__ = ["OFF_FACTOR", "PEERS", "costs", "currencies", "prices"]
+__all__ = ["OFF_FACTOR", "PEERS", "coins", "costs", "prices"]
 
 OFF_FACTOR = 6
 """A price so many times over or under the usual one is probably a slipped mark (judgement)."""
@@ -82,31 +83,29 @@ def _judge(
     )
 
 
-def currencies(catalogue: Catalogue) -> Iterator[Finding]:
-    """A price without a currency where the supplier sells in another than is then assumed.
+def coins(catalogue: Catalogue) -> Iterator[Finding]:
+    """Prices to sell at that are finer than the least unit of their currency."""
+    for sold in (catalogue.gear_sets, catalogue.variators):
+        for entry in sold.values():
+            yield from _finer(entry, entry.record.price, entry.record.currency)
+    for shelf in catalogue.shelf.values():
+        gear_set = catalogue.gear_sets.get(shelf.id)
+        if gear_set is not None:
+            yield from _finer(shelf, shelf.record.price, gear_set.record.currency)
 
-    A currency that is written down was somebody's decision. Told of once for each file.
-    """
-    told: set[Hashable] = set()
-    sold: list[Entry[GearSet] | Entry[VariatorKit]] = [*catalogue.gear_sets.values()]
-    sold.extend(catalogue.variators.values())
-    for entry in sold:
-        record = entry.record
-        supplier = catalogue.suppliers.get(record.supplier)
-        if supplier is None or record.price is None or "currency" in record.model_fields_set:
-            continue
-        place = (entry.source.path, supplier.id)
-        if record.currency == supplier.record.currency or place in told:
-            continue
-        told.add(place)
+
+def _finer(entry: Entry[Any], price: Decimal | None, currency: str) -> Iterator[Finding]:
+    if price is None:
+        return
+    asked = in_least_units(price, currency)
+    if asked != price:
         yield at(
             entry,
-            "FC262",
+            "FC264",
             ("price",),
-            f"no currency is given, so this is read as {record.currency}, but {supplier.id} sells "
-            f"in {supplier.record.currency}",
-            advice=f"give currency: {supplier.record.currency}, once under defaults or here",
-            related=(beside(supplier, "currency", label=f"the currency of {supplier.id}"),),
+            f"{price} is finer than the least unit of {currency}, so {asked} is asked",
+            advice=f"write {asked}, or what is meant",
+            suggestion=str(asked),
         )
 
 

@@ -251,7 +251,7 @@ def _fields(
         if fields["availability"] == defaults["availability"]:
             del fields["availability"]
     currency = catalogue.suppliers[supplier].record.currency
-    if "price" in fields and currency != defaults.get("currency", "EUR"):
+    if "price" in fields and currency != defaults.get("currency", currency):
         fields["currency"] = currency
     if "also_needs" in defaults and "also_needs" not in fields:
         listed = "; ".join(map(str, defaults["also_needs"])) or "nothing"

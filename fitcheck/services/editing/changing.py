@@ -11,7 +11,7 @@ from dataclasses import replace
 from typing import Any
 
 from fitcheck.catalogue.editing.values import plain_data, same
-from fitcheck.catalogue.reader import Catalogue, Entry
+from fitcheck.catalogue.reader import Catalogue, Entry, in_own_currency
 from fitcheck.catalogue.source import shown_path
 from fitcheck.diagnostics.suggest import or_list
 from fitcheck.errors import UsageError
@@ -65,8 +65,9 @@ def change_set(catalogue: Catalogue, name: str, words: Sequence[str]) -> Edited:
             draft.remove_field(("records", entry.id), field)
     if not draft.changed:
         return Edited(entry.id, None, [], [], catalogue.is_demo, shown_path(catalogue.root))
-    changed = replace(entry, record=GearSet.model_validate({**defaults, **draft.record(entry.id)}))
-    loud = to_look_at(catalogue, entry, assignments)
+    record = GearSet.model_validate({**defaults, **draft.record(entry.id)})
+    changed = in_own_currency(replace(entry, record=record), catalogue.suppliers)
+    loud = to_look_at(catalogue, entry, changed, assignments)
     notes = [*(_no_longer_for_all(entry, field) for field in own), *ways_on(catalogue, [changed])]
     return judge(catalogue, entry.id, draft, loud=loud, notes=notes)
 

@@ -84,13 +84,12 @@ def new_home(catalogue: Catalogue, supplier: str, path: Path, *, comment: str) -
         path: where the file will be.
         comment: what its head says.
     """
-    currency = catalogue.suppliers[supplier].record.currency
     return new_file(
         path,
         "gear-set",
         modeline=_modeline(catalogue, path),
         comment=comment,
-        defaults={"supplier": supplier} | ({} if currency == "EUR" else {"currency": currency}),
+        defaults={"supplier": supplier},
     )
 
 

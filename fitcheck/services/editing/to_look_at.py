@@ -18,20 +18,22 @@ from fitcheck.services.jumps import is_jump
 
 __all__ = ["FOR_NOTHING", "to_look_at", "train_of"]
 
-_USUAL_CURRENCY = str(GearSet.model_fields["currency"].default)
-
 FOR_NOTHING = "a price of 0 gives it away, and is none to buy at; leave out what is not known"
 """What is said of a price of nothing."""
 
 
 def to_look_at(
-    catalogue: Catalogue, entry: Entry[GearSet], assignments: Sequence[Assignment]
+    catalogue: Catalogue,
+    entry: Entry[GearSet],
+    changed: Entry[GearSet],
+    assignments: Sequence[Assignment],
 ) -> list[str]:
     """What is to be looked at: other teeth, another number, a jump of the price, a sentence each.
 
     Args:
         catalogue: the catalogue as it is.
         entry: the set as it is.
+        changed: the set as it will be.
         assignments: what is to change.
     """
     said: list[str] = []
@@ -46,20 +48,19 @@ def to_look_at(
             if other is not None and other.id != entry.id:
                 said.append(f"that is the number of {other.id} too")
         if each.name == "price":
-            said += _other_price(record.price, each.value)
-        if each.name == "currency":
-            said += _other_currency(catalogue, entry, each.value, assignments)
+            same = changed.record.currency == record.currency
+            said += _other_price(record.price, each.value, same_currency=same)
         if each.name == "status" and record.status == "retired":
             said.append(f"{entry.id} was retired, and is matched again from now on")
-    return said
+    return said + _other_currency(catalogue, entry, changed, assignments)
 
 
-def _other_price(old: Decimal | None, new: Decimal | None) -> list[str]:
+def _other_price(old: Decimal | None, new: Decimal | None, *, same_currency: bool) -> list[str]:
     """What to say of a price that goes, jumps or is nothing."""
     said = []
     if old is not None and new is None:
         said.append(f"the price was {old}, and is not known from now on")
-    elif old and new is not None and is_jump(old, new):
+    elif old and new is not None and same_currency and is_jump(old, new):
         said.append(f"the price was {old}, and is {new} now")
     if new == 0 and old != 0:
         said.append(FOR_NOTHING)
@@ -69,11 +70,11 @@ def _other_price(old: Decimal | None, new: Decimal | None) -> list[str]:
 def _other_currency(
     catalogue: Catalogue,
     entry: Entry[GearSet],
-    given: str | None,
+    changed: Entry[GearSet],
     assignments: Sequence[Assignment],
 ) -> list[str]:
     """What amounts stay as they are and mean another sum from now on."""
-    old, new = entry.record.currency, (given or _USUAL_CURRENCY).upper()
+    old, new = entry.record.currency, changed.record.currency
     if old == new:
         return []
     stale = []

@@ -156,7 +156,7 @@ class _Adding:
         if "availability" in defaults:
             fields.setdefault("availability", "unknown")
         currency = fields.get("currency", self._currency)
-        if currency == defaults.get("currency", "EUR"):
+        if currency == defaults.get("currency", self._currency):
             fields.pop("currency", None)
         elif "price" in fields:
             fields["currency"] = currency

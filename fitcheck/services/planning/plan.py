@@ -131,6 +131,8 @@ class Plan:
         unserved: machines that stay without a choice.
         other_currencies: sets that would help but are priced in another currency, by currency.
         unpriced: sets that would help but have no price.
+        at_list: sets that would help, in this currency, at a list price for want of a better one.
+        helping: sets that would help, in this currency.
         quality: how good the purchase is.
     """
 
@@ -147,6 +149,8 @@ class Plan:
     unserved: tuple[Unserved, ...]
     other_currencies: dict[str, int]
     unpriced: int
+    at_list: int
+    helping: int
     quality: Quality
 
     @property
@@ -167,7 +171,7 @@ def plan(
     """Choose the purchase that serves the most machines, each counted by its weight.
 
     A machine is served where the shelf, with what is bought, holds one choice for it at least.
-    Prices are what the shop paid last, else the suppliers' list prices (`buying_prices`).
+    Prices are what the shop paid last, else by the suppliers' lists (`buying_prices`).
 
     Args:
         demands: the machines.
@@ -203,7 +207,7 @@ def plan(
         if kit is not None:
             served.append(Served(supply.demand, kit))
         else:
-            unserved.append(_unserved(supply, currency, budget))
+            unserved.append(_unserved(supply, market, currency, budget))
     before = _tally(supply.demand for supply in supplies if supply.serving)
     newly = _tally(one.demand for one in served)
     assert newly.weight == answer.purchase.weight * unit
@@ -221,6 +225,8 @@ def plan(
         tuple(unserved),
         dict(sorted(elsewhere.items())),
         len(helping) - len(known),
+        sum(known[id_].source == "list price" for id_ in priced),
+        len(priced),
         _quality(answer, unit),
     )
 
@@ -287,14 +293,14 @@ def _bought(ids: Sequence[str], market: Market, served: Sequence[Served]) -> tup
     return tuple(sorted(found, key=lambda one: (one.gear_set.record.supplier, one.gear_set.id)))
 
 
-def _unserved(supply: Supply, currency: str, budget: Decimal) -> Unserved:
+def _unserved(supply: Supply, market: Market, currency: str, budget: Decimal) -> Unserved:
     ours = [kit for kit in supply.kits if kit.currency == currency]
     if ours:
         assert ours[0].price is not None
         dear = ours[0].price > budget
         return Unserved(supply.demand, Why.BUDGET if dear else Why.MONEY, ours[0])
     if supply.kits:
-        priced = [kit for kit in supply.kits if kit.price is not None]
+        priced = [kit for kit in supply.kits if market.prices.keys() >= set(kit.buy)]
         return Unserved(supply.demand, Why.CURRENCY if priced else Why.PRICE, None)
     by_law = supply.in_band or supply.unclear_kits or supply.over_kits
     return Unserved(supply.demand, Why.LAW if by_law else Why.NOTHING, None)

@@ -1,18 +1,24 @@
-"""What a set costs to buy: as the shop paid for it last, else as its supplier lists it."""
+"""What a set costs to buy: as the shop paid for it last, else by its supplier's list.
+
+A list price is what a customer pays, so a supplier's discount is taken off where one is on record.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
+from fractions import Fraction
 from typing import Literal
 
 from fitcheck.catalogue.reader import Catalogue
+from fitcheck.model.gear_set import GearSet
+from fitcheck.model.money import least_places, rounded
 
 __all__ = ["BuyingPrice", "PriceFrom", "buying_prices"]
 
-PriceFrom = Literal["last cost", "list price"]
-"""Where a buying price is from."""
+PriceFrom = Literal["last cost", "list less discount", "list price"]
+"""Where a buying price is from, the surest first."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,7 +28,9 @@ class BuyingPrice:
     Attributes:
         amount: the money.
         currency: its ISO 4217 code.
-        source: `last cost`, what the shelf says the shop paid last; `list price`, the supplier's.
+        source: `last cost`, what the shelf says the shop paid last; `list less discount`, the
+            supplier's list price less its discount, rounded to the currency's least unit;
+            `list price`, where there is neither and it has to stand in.
     """
 
     amount: Decimal
@@ -43,5 +51,16 @@ def buying_prices(catalogue: Catalogue, ids: Iterable[str]) -> Mapping[str, Buyi
         if held is not None and held.record.cost:
             found[id_] = BuyingPrice(held.record.cost, record.currency, "last cost")
         elif record.price:
-            found[id_] = BuyingPrice(record.price, record.currency, "list price")
+            found[id_] = _by_list(catalogue, record)
     return found
+
+
+def _by_list(catalogue: Catalogue, record: GearSet) -> BuyingPrice:
+    assert record.price is not None
+    supplier = catalogue.suppliers.get(record.supplier)
+    discount = None if supplier is None else supplier.record.discount_percent
+    if discount is None:
+        return BuyingPrice(record.price, record.currency, "list price")
+    exact = Fraction(record.price) * (100 - Fraction(discount)) / 100
+    amount = rounded(exact, least_places(record.currency))
+    return BuyingPrice(amount, record.currency, "list less discount")

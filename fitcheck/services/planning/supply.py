@@ -20,9 +20,10 @@ from fitcheck.model.fields import Stage
 from fitcheck.model.gear_set import GearSet
 from fitcheck.rules.answers import Verdict
 from fitcheck.rules.fit.identity import family as for_family
+from fitcheck.services.audience import for_customer
 from fitcheck.services.choices import Choices
 from fitcheck.services.planning.demands import Demand
-from fitcheck.services.planning.prices import buying_prices
+from fitcheck.services.planning.prices import PriceFrom, buying_prices
 from fitcheck.services.request import Request, reductions, window_of
 from fitcheck.services.road.figures import LawfulAnswer
 from fitcheck.services.subject import Subject
@@ -40,15 +41,29 @@ class Kit:
         price: of those to buy, as `buying_prices` says; None where one is not known or currencies
             differ.
         currency: of the price.
-        at_cost: ids of those whose price is what the shop paid last; the others are at the
-            suppliers' list prices.
+        sources: where each price of those to buy is from; empty where there is no sum.
     """
 
     sets: tuple[str, ...]
     buy: tuple[str, ...]
     price: Decimal | None
     currency: str | None
-    at_cost: tuple[str, ...] = ()
+    sources: tuple[PriceFrom, ...] = ()
+
+    def priced(self, source: PriceFrom) -> tuple[str, ...]:
+        """Ids of those to buy whose price is from there."""
+        named = zip(self.buy, self.sources, strict=False)
+        return tuple(id_ for id_, found in named if found == source)
+
+    @property
+    def at_cost(self) -> tuple[str, ...]:
+        """Ids of those to buy that are at what the shop paid last."""
+        return self.priced("last cost")
+
+    @property
+    def at_list(self) -> tuple[str, ...]:
+        """Ids of those to buy for which a list price has to stand in."""
+        return self.priced("list price")
 
 
 @dataclass(frozen=True, slots=True)
@@ -238,7 +253,10 @@ class Market:
 
     def _rows(self, subject: Subject, choices: Choices) -> Iterable[Row]:
         """Combinations of proved fit and in band, of sets on the shelf or for sale."""
-        problem = choices.problem(lambda entry: self.on_shelf(entry) or self.for_sale(entry))
+        # Of equal rows the cheapest comes first: prices of one currency only.
+        problem = choices.problem(
+            lambda entry: self.on_shelf(entry) or self.for_sale(entry), self.currency
+        )
         window = reductions(subject, *window_of(subject, Request()))
         return rows(problem, window, min_grade=1)
 
@@ -256,12 +274,14 @@ class Market:
             kits.append(Kit(ways[way].ids, buy, *self._price(buy)))
         return tuple(sorted(kits, key=self._cheapest_first))
 
-    def _price(self, ids: tuple[str, ...]) -> tuple[Decimal | None, str | None, tuple[str, ...]]:
+    def _price(
+        self, ids: tuple[str, ...]
+    ) -> tuple[Decimal | None, str | None, tuple[PriceFrom, ...]]:
         known = [self.prices[id_] for id_ in ids if id_ in self.prices]
         if len(known) < len(ids) or len({price.currency for price in known}) > 1:
             return None, None, ()
-        at_cost = tuple(id_ for id_ in ids if self.prices[id_].source == "last cost")
-        return sum((price.amount for price in known), Decimal(0)), known[0].currency, at_cost
+        sources = tuple(price.source for price in known)
+        return sum((price.amount for price in known), Decimal(0)), known[0].currency, sources
 
     def _cheapest_first(self, kit: Kit) -> tuple[bool, bool, str, Decimal, int, tuple[str, ...]]:
         price = Decimal(0) if kit.price is None else kit.price
@@ -278,7 +298,7 @@ def _gearbox(subject: Subject) -> _Gearbox:
 
 def _problem(error: UsageError, demand: Demand) -> str:
     """Why the law cannot be judged, and where to say more; without options this has not got."""
-    said, _, _ = str(error).partition("; ")
+    said = for_customer(error.args[0])
     subject = demand.subject
     place = subject.family.place() if subject.entry is None else subject.entry.place()
     return f"{said}; add it at {place}"

@@ -9,6 +9,7 @@ from fitcheck.errors import UsageError
 from fitcheck.kernel.road.engine import PowerCurve, default_curve
 from fitcheck.model.powertrain import Engine
 from fitcheck.model.trade import Tune
+from fitcheck.services.audience import ShopWords, around, on_record, with_hint
 from fitcheck.services.road import defaults
 from fitcheck.services.road.asked import RoadAsked
 from fitcheck.services.road.evidence import SAID, Known, made
@@ -59,7 +60,7 @@ def engine_of(subject: Subject, asked: RoadAsked) -> KnownEngine:
         if (power, factor_rpm) != (1.0, 1.0):
             curve = curve.scaled(power, factor_rpm)
             tune = subject.tune.record.name if subject.tune is not None else ""
-            known = Known("estimate", f"{known.source}, scaled for {tune}")
+            known = Known("estimate", around(known.source, after=f", scaled for {tune}"))
             whose = "machine's" if on_file.of_machine else "works'"
             notes.append(
                 f"Power is scaled from the {whose} figures for a {tune}: times {power:.3g} at "
@@ -82,10 +83,10 @@ def engine_of(subject: Subject, asked: RoadAsked) -> KnownEngine:
 def _on_file(subject: Subject) -> _OnFile | None:
     found = []
     if subject.entry is not None:
-        found.append(_OnFile(subject.entry.record.engine, subject.entry.place("engine"), True))
+        found.append(_OnFile(subject.entry.record.engine, on_record(subject.entry, "engine"), True))
     family = subject.family
     if family.record.engine is not None:
-        found.append(_OnFile(family.record.engine, family.place("engine"), False))
+        found.append(_OnFile(family.record.engine, on_record(family, "engine"), False))
     return next((one for one in found if one.is_known), None)
 
 
@@ -96,7 +97,7 @@ def _of_engine(on_file: _OnFile) -> tuple[PowerCurve, Known]:
             (float(p.rpm), _watts(p.rpm, p.power_kw, p.torque_nm)) for p in engine.points
         )
         kind = "counted" if on_file.of_machine else "catalogue"
-        return PowerCurve(points), Known(kind, f"full-throttle points at {on_file.place}")
+        return PowerCurve(points), Known(kind, around(on_file.place, "full-throttle points at "))
     assert engine.peak_power_kw is not None
     assert engine.peak_power_rpm is not None  # the record holds both or none
     curve = default_curve(1000 * float(engine.peak_power_kw), float(engine.peak_power_rpm))
@@ -151,14 +152,14 @@ def _rev_limit(
         and subject.entry is not None
         and (on_file is None or not on_file.of_machine)
     ):
-        known = Known("catalogue", subject.entry.place("engine", "rev_limit_rpm"))
+        known = Known("catalogue", on_record(subject.entry, "engine", "rev_limit_rpm"))
         return made(key, float(own), known)
     engine = None if on_file is None else on_file.engine
     if engine is not None and on_file is not None and engine.rev_limit_rpm is not None:
         value = float(engine.rev_limit_rpm) * factor
         if factor == 1.0:
             return made(key, value, Known("catalogue", on_file.place))
-        return made(key, value, Known("estimate", f"{on_file.place}, scaled"))
+        return made(key, value, Known("estimate", around(on_file.place, after=", scaled")))
     if engine is not None and engine.points and asked.power is None:
         known = Known("estimate", "the last full-throttle point on file")
         return made(key, curve.points[-1][0], known)
@@ -166,16 +167,15 @@ def _rev_limit(
     return made(key, defaults.RUN_ON * curve.peak[0], known)
 
 
-def _missing(subject: Subject) -> str:
-    give = "give --power KW@RPM"
+def _missing(subject: Subject) -> ShopWords:
+    give = "give --power KW@RPM, or add engine"
     if subject.entry is not None:
-        place = subject.entry.place("engine")
-        return (
-            f"how strong the engine of {subject.entry.id} is stands nowhere: {give}, or add "
-            f"engine: {{peak_power_kw: ..., peak_power_rpm: ...}} at {place} or to "
-            f"{subject.family.id}"
+        return with_hint(
+            f"the engine power of {subject.name} is not known",
+            f"{give}: {{peak_power_kw: ..., peak_power_rpm: ...}} at "
+            f"{subject.entry.place('engine')} or to {subject.family.id}",
         )
-    return (
-        f"how strong the engine of {subject.family.id} is stands nowhere: {give}, or add engine "
-        f"figures to {subject.family.place()}"
+    return with_hint(
+        f"the engine power of {subject.family.record.name} is not known",
+        f"{give} figures to {subject.family.place()}",
     )

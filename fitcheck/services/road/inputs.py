@@ -16,6 +16,7 @@ from fitcheck.kernel.road.engine import PowerCurve
 from fitcheck.kernel.road.load import STANDARD_GRAVITY, dynamometer_load, table_load
 from fitcheck.model.machine import Machine
 from fitcheck.model.powertrain import Variator
+from fitcheck.services.audience import ShopWords, around, on_record, with_hint
 from fitcheck.services.road import defaults
 from fitcheck.services.road.asked import RoadAsked
 from fitcheck.services.road.engines import engine_of
@@ -161,8 +162,11 @@ def _roll_out(subject: Subject, notes: list[str]) -> Given:
     roll_out = subject.roll_out or _works_roll_out(subject, notes)
     if roll_out is None:
         raise UsageError(
-            f"how far a wheel turn takes {subject.name} is not known, so no speed can be worked "
-            "out; give --roll-out MM measured with the rider on, or --tyre SIZE"
+            with_hint(
+                f"how far a wheel turn takes {subject.name} is not known, so no speed can be "
+                "worked out",
+                "give --roll-out MM measured with the rider on, or --tyre SIZE",
+            )
         )
     value = float(roll_out.mm)
     spread = value * float(roll_out.spread_percent) / 100
@@ -181,8 +185,12 @@ def _works_roll_out(subject: Subject, notes: list[str]) -> RollOut | None:
     if not found:
         return None
     notes.append(
-        f"No tyre is on record: the works fitted {entry.id} with these gears, and that is taken. "
-        "Read the sidewall and give --tyre SIZE."
+        with_hint(
+            f"No tyre is on record: the works fitted {entry.id} with these gears, and that is "
+            "taken. Read the size on the sidewall.",
+            "Give it with --tyre SIZE.",
+            " ",
+        )
     )
     spread = max(found[0].spread_percent, Fraction(defaults.WORKS_TYRE_PERCENT))
     source = f"{entry.id}, as the works fitted with these gears"
@@ -203,10 +211,10 @@ def _variator(subject: Subject) -> tuple[Variator | None, str]:
     """The variator on file and where: the machine's own, else the works'."""
     machine = _machine(subject)
     if machine is not None and subject.entry is not None and machine.variator is not None:
-        return machine.variator, subject.entry.place("variator")
+        return machine.variator, on_record(subject.entry, "variator")
     family = subject.family
     if family.record.variator is not None:
-        return family.record.variator, family.place("variator")
+        return family.record.variator, on_record(family, "variator")
     return None, ""
 
 
@@ -220,12 +228,12 @@ def _fixed_ratio(subject: Subject, asked: RoadAsked) -> Given | None:
     machine, family = _machine(subject), subject.family
     if machine is not None and subject.entry is not None:
         if machine.fixed_ratio is not None:
-            known = Known("catalogue", subject.entry.place("fixed_ratio"))
+            known = Known("catalogue", on_record(subject.entry, "fixed_ratio"))
             return made("low_ratio", float(machine.fixed_ratio), known, name)
         if machine.variator is not None:
             return None
     if family.record.fixed_ratio is not None:
-        known = Known("catalogue", family.place("fixed_ratio"))
+        known = Known("catalogue", on_record(family, "fixed_ratio"))
         return made("low_ratio", float(family.record.fixed_ratio), known, name)
     return None
 
@@ -242,8 +250,12 @@ def _ratios(
         pair = (defaults.LOW_RATIO, defaults.HIGH_RATIO)
         known = Known("estimate", "usual for a small scooter")
         notes.append(
-            "The variator's ratios are not on file: usual ones are taken, so speeds in the top "
-            "ratio are rough. Measure the top speed and give --measured-top."
+            with_hint(
+                "The variator's ratios are not on file: usual ones are taken, so speeds in the top "
+                "ratio are rough. Measure the top speed.",
+                "Give it with --measured-top.",
+                " ",
+            )
         )
     return [
         made("low_ratio", pair[0], known),
@@ -276,11 +288,13 @@ def _efficiency(
     if fixed:
         drive, word, kind = defaults.ONE_DRIVE_EFFICIENCY, "drive", "estimate"
     elif variator is not None and variator.efficiency is not None:
-        drive, word, kind = float(variator.efficiency), f"belt at {source}", "catalogue"
+        drive, kind = float(variator.efficiency), "catalogue"
+        word = around(source, "belt at ")
     else:
         drive, word, kind = defaults.BELT_EFFICIENCY, "belt", "estimate"
     stages = len(subject.stages)
-    words = f"{drive:g} {word} x {defaults.GEAR_EFFICIENCY:g} a gear stage, {stages} of them"
+    gearbox = f" x {defaults.GEAR_EFFICIENCY:g} a gear stage, {stages} of them"
+    words = around(word, f"{drive:g} ", gearbox)
     return made("efficiency", drive * gears, Known(kind, words))
 
 
@@ -290,10 +304,10 @@ def _masses(subject: Subject, asked: RoadAsked) -> list[Given]:
     if asked.mass_kg is not None:
         order = made(key, asked.mass_kg, SAID)
     elif machine is not None and entry is not None and machine.masses.running_order_kg is not None:
-        known = Known("catalogue", entry.place("masses", "running_order_kg"))
+        known = Known("catalogue", on_record(entry, "masses", "running_order_kg"))
         order = made(key, float(machine.masses.running_order_kg), known)
     elif family.record.running_order_kg is not None:
-        known = Known("catalogue", family.place("running_order_kg"))
+        known = Known("catalogue", on_record(family, "running_order_kg"))
         order = made(key, float(family.record.running_order_kg), known)
     else:
         size = float(family.record.displacement_cm3 or 50)
@@ -302,7 +316,7 @@ def _masses(subject: Subject, asked: RoadAsked) -> list[Given]:
     if asked.rider_kg is not None:
         rider = made("rider", asked.rider_kg, SAID)
     elif machine is not None and entry is not None and machine.masses.rider_kg is not None:
-        known = Known("catalogue", entry.place("masses", "rider_kg"))
+        known = Known("catalogue", on_record(entry, "masses", "rider_kg"))
         rider = made("rider", float(machine.masses.rider_kg), known)
     else:
         known = Known("standard", "rider of (EU) No 134/2014, Annex X")
@@ -338,10 +352,10 @@ def _load(
     if machine is not None and entry is not None:
         if area is None and machine.drag_area_m2 is not None:
             area = float(machine.drag_area_m2)
-            area_known = Known("catalogue", entry.place("drag_area_m2"))
+            area_known = Known("catalogue", on_record(entry, "drag_area_m2"))
         if rolling is None and machine.rolling_coefficient is not None:
             rolling = float(machine.rolling_coefficient)
-            rolling_known = Known("catalogue", entry.place("rolling_coefficient"))
+            rolling_known = Known("catalogue", on_record(entry, "rolling_coefficient"))
     by_mass = []
     if area is None:
         area = table["drag_area"]
@@ -375,13 +389,20 @@ def _agree(givens: dict[str, Given]) -> None:
     order = [givens[key] for key in ("engage_rpm", "shift_rpm", "rev_limit") if key in givens]
     for lower, upper in pairwise(order):
         if lower.value > upper.value:
+            first, second = (f"{each.name} {each.value:.0f} rpm" for each in (lower, upper))
             raise UsageError(
-                f"{lower.name} {lower.value:.0f} rpm ({lower.source}) is over {upper.name} "
-                f"{upper.value:.0f} rpm ({upper.source}); correct the one that is wrong"
+                ShopWords(
+                    f"{first} ({lower.source}) is over {second} ({upper.source}); correct the one "
+                    "that is wrong",
+                    f"{first} is over {second}",
+                )
             )
     high = givens.get("high_ratio")
     if high is not None and givens["low_ratio"].value <= high.value:
         raise UsageError(
-            f"the starting ratio {givens['low_ratio'].value:g} is not over the top ratio "
-            f"{high.value:g}; are they swapped?"
+            with_hint(
+                f"the starting ratio {givens['low_ratio'].value:g} is not over the top ratio "
+                f"{high.value:g}",
+                "are they swapped?",
+            )
         )

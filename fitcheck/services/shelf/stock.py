@@ -20,6 +20,7 @@ from fitcheck.catalogue.reader import Catalogue, Entry
 from fitcheck.diagnostics.finding import Span
 from fitcheck.errors import UnreadableError
 from fitcheck.model.gear_set import GearSet
+from fitcheck.model.money import in_least_units
 from fitcheck.model.trade import ShelfEntry
 from fitcheck.rules.setting import model_words, plain_word
 from fitcheck.services.shelf.files import shelf_files
@@ -56,7 +57,10 @@ class Item:
     @property
     def at_price(self) -> Decimal | None:
         """What its pieces sell for at the shop's own price; None where there is none."""
-        return _times(self.held.quantity, self.held.price)
+        price, currency = self.held.price, self.part.currency
+        if price is not None and currency is not None:
+            price = in_least_units(price, currency)
+        return _times(self.held.quantity, price)
 
 
 @dataclass(frozen=True, slots=True)

@@ -115,6 +115,21 @@ class StockTake:
         """The rows that change anything."""
         return tuple(row for row in self.rows if row.outcome != "same")
 
+    @property
+    def worth(self) -> Mapping[str | None, Decimal]:
+        """What the differences are worth at the last cost, by currency; None: not known."""
+        sums: dict[str | None, Decimal] = {}
+        for row in self.changes:
+            if row.value is not None and row.change:
+                currency = row.part.currency
+                sums[currency] = sums.get(currency, Decimal(0)) + row.value
+        return sums
+
+    @property
+    def unknown_worth(self) -> int:
+        """Pieces more or fewer whose cost is not known."""
+        return sum(abs(row.change) for row in self.changes if row.value is None)
+
 
 def plan_stocktake(
     catalogue: Catalogue,

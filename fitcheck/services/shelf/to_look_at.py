@@ -7,6 +7,7 @@ from decimal import Decimal
 
 from fitcheck.catalogue.ledger import Held, is_behind, local_words
 from fitcheck.catalogue.ledger.line import Detail, money_text
+from fitcheck.model.money import in_least_units
 from fitcheck.services.jumps import is_jump
 from fitcheck.services.shelf.parts import Part
 
@@ -17,9 +18,6 @@ _MARK = 10
 
 _MANY = 100
 """Fewer pieces than these are never many."""
-
-_MILLS = frozenset({"BHD", "IQD", "JOD", "KWD", "LYD", "OMR", "TND"})
-"""Currencies of three decimals (ISO 4217, from memory)."""
 
 
 def odd_amounts(part: Part, before: Held | None, sets: Mapping[str, Detail]) -> list[str]:
@@ -45,9 +43,11 @@ def odd_amounts(part: Part, before: Held | None, sets: Mapping[str, Detail]) -> 
         elif old is None and listed and is_jump(listed, new, _MARK):
             list_price = money_text(listed)
             said.append(f"look: the {name} is {shown}, where the list price is {list_price}")
-        places = 3 if part.currency in _MILLS else 2
-        if name == "price" and new != round(new, places):
-            said.append(f"look: the price of {shown} is finer than the least coin")
+        coins = new if part.currency is None else in_least_units(new, part.currency)
+        if name == "price" and new != coins:
+            said.append(
+                f"look: the price of {shown} is finer than the least coin; {coins} is asked"
+            )
     return said
 
 

@@ -31,7 +31,7 @@ from typing import Any
 
 import pytest
 
-from fitcheck.report.page.locale import least_places, named_local
+from fitcheck.report.page.locale import named_local
 from fitcheck.report.page.quote_view import Quote
 from fitcheck.services.explain import explain
 from fitcheck.services.matching import match
@@ -193,7 +193,7 @@ def _quote(sheet: Sheet) -> Quote:
         Decimal(22),
         prices_exclude_tax=True,
     )
-    quoted = quotations(sheet.options, None, terms, least_places)
+    quoted = quotations(sheet.options, None, terms)
     return Quote(quoted, terms, dt.date(2026, 12, 9))
 
 
@@ -212,7 +212,7 @@ def pages(demo, sheet_with, render, tmp_path_factory) -> dict[str, Path]:
     named = (["MA-1545", "SA-107"], ["SA-106"], ["SA-108"], ["GW-20-117"])
     four = sheet_of(ten, [explain(ten, names).combination for names in named])
     dear = Terms(labour=Labour(Decimal("1234.5")), tax_percent=Decimal(22))
-    quoted_four = quotations(four.options, None, dear, least_places)
+    quoted_four = quotations(four.options, None, dear)
     german = named_local("de_DE")
     single = Sheet(ten, (explain(ten, ["SA-108"]),), None, None, "no engine on file; give it")
     made = {

@@ -13,8 +13,9 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from fitcheck.report.page.locale import least_places, named_local
+from fitcheck.report.page.locale import named_local
 from fitcheck.report.page.quote_view import Quote
+from fitcheck.services.audience import for_customer, with_hint
 from fitcheck.services.explain import explain
 from fitcheck.services.quotation import Terms, quotations
 from fitcheck.services.road.results import LawfulAnswer
@@ -239,22 +240,22 @@ def test_prices_parcel_and_lists_stand(page, demo, sheet_with) -> None:
 def test_a_quotation_in_two_currencies_with_a_nasty_extra(sheet_with, render, read_page) -> None:
     sheet = sheet_with()
     terms = Terms({"<b>kit\u202e": Decimal("4.005")}, currency="GBP")
-    quoted = quotations(sheet.options, [0], terms, least_places)
+    quoted = quotations(sheet.options, [0], terms)
     page = read_page(render(sheet, None, Quote(quoted, terms, dt.date(2026, 12, 9))))
     said = page.section("quote")
 
     assert "<b>kit\N{REPLACEMENT CHARACTER} £4.01" in said
     assert "Total, EUR €63.50 Total, GBP £4.01" in said
     assert "Amounts in different currencies are not added." in said
-    assert "The total is without: cover gasket. The price is to be told." in said
-    assert "Tax is not told apart." in said
+    assert "Not in the total, price on request: cover gasket." in said
+    assert "Tax is not shown separately." in said
     assert page.section("price")  # B and C are not quoted
     assert "cover gasket" in page.section("parcel")
 
 
 def test_a_quotation_of_all_stands_for_the_price_list(sheet_with, render, read_page) -> None:
     sheet = sheet_with()
-    quoted = quotations(sheet.options, None, Terms(tax_percent=Decimal(20)), least_places)
+    quoted = quotations(sheet.options, None, Terms(tax_percent=Decimal(20)))
     page = read_page(render(sheet, None, Quote(quoted, Terms(), dt.date(2026, 12, 9))))
 
     assert "price" not in page.ids
@@ -267,7 +268,7 @@ def test_what_is_quoted_unproven_says_so_under_its_total(sheet_with, render, rea
     sheet = sheet_with()
     terms = Terms()
     for wanted, letters in (([0, 1, 2], "B, C: "), ([0, 2], "C: "), ([0], None)):
-        quoted = quotations(sheet.options, wanted, terms, least_places)
+        quoted = quotations(sheet.options, wanted, terms)
         said = read_page(render(sheet, None, Quote(quoted, terms, dt.date(2026, 12, 9)))).section(
             "quote"
         )
@@ -287,7 +288,7 @@ def test_prices_beside_a_quotation_say_how_they_stand_to_tax(
     terms, words, sheet_with, render, read_page
 ) -> None:
     sheet = sheet_with()
-    quoted = quotations(sheet.options, [0], terms, least_places)
+    quoted = quotations(sheet.options, [0], terms)
     page = read_page(render(sheet, None, Quote(quoted, terms, dt.date(2026, 12, 9))))
 
     assert f"Price of the gears {words} – €63.50" in page.section("compared")
@@ -319,12 +320,10 @@ def test_every_input_has_its_kind_spread_and_source(page, roads) -> None:
 
     for given_input in roads.INPUTS:
         assert given_input.name in said
-        assert given_input.source in said
-        assert f"{given_input.kind}, {given_input.source}" in said
-    assert "roll-out 1,307 mm ± 40 mm: standard, catalog/tyres.yaml:20:5" in said
+        assert f"{given_input.kind}, {for_customer(given_input.source)}" in said
+    assert "roll-out 1,307 mm ± 40 mm: standard, the shop's catalogue" in said
     assert "peak power 2.40 kW ± 0.10 kW" in said
-    assert "rider and load 75 kg: given, --rider" in said
-    assert "catalog/machines/dunlin-50.yaml:" in said
+    assert "rider and load 75 kg: given, said at the counter" in said
 
 
 def test_figures_follow_the_country_and_words_stay(sheet_with, render, read_page) -> None:
@@ -352,13 +351,13 @@ def test_the_foot_bears_the_date_as_the_head_does(sheet_with, render, read_page)
 
 
 def test_without_the_road_the_sheet_still_comes(sheet_with, render, read_page) -> None:
-    reason = "how strong the engine is stands nowhere; give --power KW@RPM"
+    reason = with_hint("the engine power is not known", "give --power KW@RPM")
     page = read_page(render(sheet_with(road=None, without_road=reason)))
 
-    assert (
-        "What it does on the road is not worked out: how strong the engine is stands nowhere."
-        in page.words
-    )
+    said = "What it does on the road is not worked out: the engine power is not known."
+    assert said in page.words
+    unsorted = read_page(render(sheet_with(road=None, without_road=str(reason))))
+    assert "not worked out: what is on file is not enough for it." in unsorted.words
     assert "--power" not in page.words  # that is for the shop
     assert not [each for each in page.all("svg") if each.get("role") == "img"]
     for id_ in ("compared", "paper", "fit", "price", "parcel", "fitting", "law", "sources"):

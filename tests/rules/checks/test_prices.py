@@ -1,4 +1,4 @@
-"""Prices beside the usual one, and currencies left out.
+"""Prices beside the usual one.
 
 The limit of six and the five peers are a judgement of this project, no rule of the trade; the
 medians beside the figures are worked out by hand.
@@ -70,13 +70,26 @@ def test_the_shelfs_own_price(marked) -> None:
     )
 
 
-def test_a_currency_left_out_is_told_of_once_a_file(marked) -> None:
+def test_prices_without_a_currency_are_compared_in_their_suppliers(marked) -> None:
     supplier = "kind: supplier\nrecords:\n  cordgrass: {name: Cordgrass, currency: SEK}\n"
-    body = sets("<FC262>640", "650", supplier="cordgrass")
-    written = sets("64", supplier="cordgrass", letter="B").replace(
-        "price:", "currency: EUR, price:"
+    kroner = sets("640", "<FC261>65", "650", "660", "670", "680", supplier="cordgrass", letter="C")
+    euros = sets("60", "61", "62", "63")
+    found = marked({"suppliers/more.yaml": supplier, "sets/more.yaml": HEAD + kroner + euros})
+    assert "65 SEK is far from the 655.00 SEK" in found[0].message
+
+
+def test_a_price_finer_than_a_coin(marked) -> None:
+    suppliers = "kind: supplier\nrecords:\n  cordgrass: {name: Cordgrass, currency: JPY}\n"
+    found = marked(
+        {
+            "suppliers/more.yaml": suppliers,
+            "sets/more.yaml": HEAD
+            + sets("<FC264>63.505", "63.50", "63.500")
+            + sets("350", "<FC264>350.5", supplier="cordgrass", letter="C"),
+            "shelf.yaml": BASE["shelf.yaml"] + "    price: <FC264>64.899\n    cost: 31.3333\n",
+        }
     )
-    marked({"suppliers/more.yaml": supplier, "sets/more.yaml": HEAD + body + written})
+    assert sorted(each.suggestion for each in found) == ["351", "63.51", "64.90"]
 
 
 def test_a_cost_over_the_price_or_a_small_part_of_it(marked) -> None:

@@ -1,4 +1,4 @@
-"""Variator kits: where their ids lead, their numbers, their currency; and tyres of the works."""
+"""Variator kits: where their ids lead, their numbers; and tyres of the works."""
 
 from __future__ import annotations
 
@@ -36,20 +36,6 @@ def test_a_number_belongs_to_one_part_only(marked) -> None:
         "number 1544 of marram is the gear set MA-1544 already",
     ]
     assert found[0].related[0].span.path.endswith("variators.yaml")
-
-
-def test_a_price_is_read_in_the_suppliers_currency(marked) -> None:
-    marked(
-        {
-            "suppliers/more.yaml": (
-                "kind: supplier\nrecords:\n  glasswort: {name: Glasswort, currency: SEK}\n"
-            ),
-            "variators2.yaml": HEAD
-            + f"""\
-  GW-1: {{supplier: glasswort, part_number: "1", fits: [dunlin-50], {RATIOS}, price: <FC262>790}}
-""",
-        }
-    )
 
 
 def test_tyres_and_class_of_the_works_lead_somewhere(marked) -> None:

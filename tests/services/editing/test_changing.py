@@ -175,7 +175,24 @@ def test_amounts_that_mean_another_sum_in_another_currency_are_loud(shop) -> Non
     assert change_set(shop.catalogue, "AG-9", ["currency=GBP", "price=26"]).loud == [
         "the currency was EUR, and is GBP now"
     ]
+    assert change_set(shop.catalogue, "AG-9", ["currency=GBP", "price=260"]).loud == [
+        "the currency was EUR, and is GBP now"  # two currencies are not compared: no jump
+    ]
     assert change_set(shop.catalogue, "AG-9", ["currency=EUR"]).loud == []
+
+
+def test_a_currency_taken_out_leaves_the_suppliers(shop) -> None:
+    suppliers = shop.root / "suppliers.yaml"
+    text = suppliers.read_text("utf-8")
+    suppliers.write_text(text.replace("name: Arrowgrass", "name: Arrowgrass, currency: CHF"))
+    assert shop.catalogue.gear_sets["AG-9"].record.currency == "CHF"
+    shop.write(change_set(shop.catalogue, "AG-9", ["currency=GBP"]))
+    assert shop.catalogue.gear_sets["AG-9"].record.currency == "GBP"
+    assert (
+        change_set(shop.catalogue, "AG-9", ["currency="])
+        .loud[0]
+        .startswith("the currency was GBP, and is CHF now")
+    )
 
 
 @pytest.mark.parametrize("text", ["1.234", "1,234", "12,500"])

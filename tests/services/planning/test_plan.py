@@ -7,7 +7,7 @@ import os
 import random
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
-from decimal import Decimal
+from decimal import ROUND_HALF_UP, Decimal
 from fractions import Fraction
 from pathlib import Path
 from typing import Any
@@ -57,10 +57,15 @@ def kits_of(demands: Demands, lawful: bool) -> list[tuple[Fraction, list[set[str
 
 
 def buying(catalogue: Catalogue, id_: str) -> Decimal | None:
-    """What the shop paid last, else what the supplier lists it for."""
+    """What the shop paid last, else what the supplier lists it for, less its discount."""
     held = catalogue.shelf.get(id_)
     cost = None if held is None else held.record.cost
-    return cost or catalogue.gear_sets[id_].record.price
+    record = catalogue.gear_sets[id_].record
+    supplier = catalogue.suppliers.get(record.supplier)
+    discount = None if supplier is None else supplier.record.discount_percent
+    if cost or not record.price or discount is None:
+        return cost or record.price
+    return (record.price * (1 - discount / 100)).quantize(Decimal("0.01"), ROUND_HALF_UP)
 
 
 def affordable(
@@ -301,6 +306,24 @@ def test_what_the_shop_paid_last_stands_before_the_list_price(load_records) -> N
     assert [one.kit.at_cost for one in found.served] == [("E",), ("N",)]
     pounds = plan(demands, Decimal(100), currency="GBP")
     assert [(b.price, b.source) for b in pounds.bought] == [(Decimal(30), "list price")]
+
+
+def test_a_discount_makes_sets_never_bought_comparable(load_records) -> None:
+    """By hand: 40.005 less 35 % is 26.00325, so 26.00; what was paid overrides it."""
+    catalogue = two_currencies(load_records, {"N": {"quantity": 0, "cost": 20}})
+    assert plan(demands_of(catalogue), Decimal(100)).at_list == 1
+    entry = catalogue.suppliers["marram"]
+    cheaper = entry.record.model_copy(update={"discount_percent": Decimal(35)})
+    known = replace(catalogue, suppliers={"marram": replace(entry, record=cheaper)})
+    found = plan(demands_of(known), Decimal(46))
+    assert [(b.gear_set.id, b.price, b.source) for b in found.bought] == [
+        ("E", Decimal("26.00"), "list less discount"),
+        ("N", Decimal(20), "last cost"),
+    ]
+    assert (found.spent, found.at_list, found.helping) == (46, 0, 2)
+    kits = {one.demand.id: one.kit for one in found.served}
+    assert (kits["one"].at_cost, kits["one"].at_list) == ((), ())
+    assert kits["three"].at_cost == ("N",)
 
 
 def test_a_list_price_of_nothing_is_no_price_to_buy_at(load_records) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import shutil
 from collections import Counter
-from decimal import Decimal
+from decimal import ROUND_HALF_UP, Decimal
 from fractions import Fraction
 from itertools import combinations
 from pathlib import Path
@@ -61,7 +61,12 @@ def looped(demand: Demand, found: list) -> tuple[int, int, dict[frozenset[str], 
     def buying(id_: str) -> Decimal | None:
         entry = catalogue.shelf.get(id_)
         cost = None if entry is None else entry.record.cost
-        return cost or sets[id_].record.price
+        record = sets[id_].record
+        supplier = catalogue.suppliers.get(record.supplier)
+        off = None if supplier is None else supplier.record.discount_percent
+        if cost or not record.price or off is None:
+            return cost or record.price
+        return (record.price * (1 - off / 100)).quantize(Decimal("0.01"), ROUND_HALF_UP)
 
     prices = {
         ids: None

@@ -135,7 +135,7 @@ def test_a_class_without_a_ceiling_needs_no_model(make):
     assert len(found.combinations) == 5
     assert {one.lawful.answer for one in found.combinations} == {WITHIN}
     assert found.counts.unlawful == 0
-    with pytest.raises(UsageError, match="how strong the engine"):
+    with pytest.raises(UsageError, match="the engine power"):
         ask(make(bare), lawful=True, show_road=True)
 
 
@@ -164,7 +164,7 @@ def test_a_least_reduction_is_broken_by_the_gears_themselves(make):
     assert [one.sets[0].id for one in found.combinations] == ["MA-94", "MA-115"]
     assert found.counts.unlawful == 3
     bare = make(without(MACHINE, "engine", vehicle_class="enduro"), vehicle_class=enduro)
-    with pytest.raises(UsageError, match="how strong the engine"):
+    with pytest.raises(UsageError, match="the engine power"):
         ask(bare, lawful=True)
 
 
@@ -176,7 +176,7 @@ def test_without_a_class_nothing_is_called_lawful(it, wanted):
 
 def test_without_an_engine_a_ceiling_cannot_be_judged(make):
     bare = without(MACHINE, "engine", vehicle_class="slow")
-    with pytest.raises(UsageError, match=r"how strong.*--power KW@RPM"):
+    with pytest.raises(UsageError, match=r"engine power.*--power KW@RPM"):
         ask(make(bare), lawful=True)
     assert ask(make(bare), lawful=True, road=RoadAsked(power=(3, 7000))).counts.listed < 5
 

@@ -107,7 +107,7 @@ def test_a_train_without_a_tyre_is_refused_at_once_and_placed(world):
 
 def test_a_family_without_an_engine_is_refused_at_once(world):
     catalogue = world(engine={})
-    with pytest.raises(UsageError, match=r"how strong the engine of knot .*--power KW@RPM"):
+    with pytest.raises(UsageError, match=r"the engine power of Knot .*--power KW@RPM"):
         options(catalogue, catalogue.families["knot"], Request(show_road=True))
     given = Request(show_road=True, road=RoadAsked(power=(3, 7000)))
     assert len(groups(catalogue, given)) == 2 * len(TUNES)

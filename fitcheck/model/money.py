@@ -1,0 +1,38 @@
+"""The least unit of a currency, and amounts rounded to it."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from fractions import Fraction
+from math import floor
+
+__all__ = ["in_least_units", "least_places", "rounded"]
+
+_PLACES = {
+    0: "ADP AFN ALL BIF BYR CLP COP DJF ESP GNF HUF IDR IQD IRR ISK ITL JPY KMF KPW KRW LAK LBP "
+    "LUF MGA MGF MMK MRO PYG RWF SLL SOS STD SYP TMM TRL UGX UYI VND VUV XAF XOF XPF YER ZMK ZWD",
+    3: "BHD JOD KWD LYD OMR TND",
+    4: "CLF UYW",
+}
+# Decimals in daily use as Unicode CLDR 46 has them: those of ISO 4217, less where no coin is left.
+_OF_CODE = {code: places for places, codes in _PLACES.items() for code in codes.split()}
+
+
+def least_places(currency: str) -> int:
+    """Decimals of a currency's least unit: 2 for EUR, 0 for JPY, 3 for KWD."""
+    return _OF_CODE.get(currency, 2)
+
+
+def rounded(amount: Decimal | Fraction, places: int) -> Decimal:
+    """An amount of zero or more to so many decimals, half up."""
+    units = floor(Fraction(amount) * 10**places + Fraction(1, 2))
+    return Decimal(f"{units}E-{places}")  # exact, whatever the context's precision
+
+
+def in_least_units(price: Decimal, currency: str) -> Decimal:
+    """A price as it is asked: one finer than the currency's least unit is rounded half up, once."""
+    exponent = price.as_tuple().exponent
+    places = least_places(currency)
+    if isinstance(exponent, int) and -exponent <= places:
+        return price
+    return rounded(price, places)

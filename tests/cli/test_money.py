@@ -1,0 +1,59 @@
+"""Money at the command line: what currencies and coins do to lists, quotations and plans."""
+
+from __future__ import annotations
+
+import json
+import shutil
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[2]
+
+
+@pytest.fixture
+def shop(tmp_path: Path) -> Path:
+    """The demo, with Samphire's list in francs, said by its supplier's record alone."""
+    folder = tmp_path / "catalog"
+    shutil.copytree(ROOT / "catalog", folder)
+    path = folder / "suppliers" / "samphire.yaml"
+    path.write_text(path.read_text("utf-8").replace("currency: EUR", "currency: CHF"), "utf-8")
+    return folder
+
+
+def test_the_suppliers_currency_shows_everywhere(run, shop: Path) -> None:
+    of = ["--catalog", str(shop)]
+    why = run("why", "dunlin-ten", "SA-108", *of)
+    assert "CHF" in why.out
+    assert " EUR" not in why.out
+    data = json.loads(run("why", "dunlin-ten", "SA-108", *of, "--format", "json").out)
+    assert data["gear_sets"]["SA-108"]["currency"] == "CHF"
+    stock = json.loads(run("shelf", "list", *of, "--format", "json").out)
+    assert {total["currency"] for total in stock["totals"]} == {"EUR", "CHF"}
+    assert run("check", str(shop)).code == 0
+
+
+def test_a_greatest_price_says_what_it_leaves_out_for_its_currency(run, shop: Path) -> None:
+    asked = ["match", "dunlin-ten", "--catalog", str(shop), "--percent=0..50", "--max-price", "60"]
+    counts = json.loads(run(*asked, "--format", "json").out)["counts"]
+    assert counts["other_currency"] > 0
+    shown = " ".join(run(*asked).out.split())
+    words = f"{counts['other_currency']:,} choices with a price in another currency than EUR are"
+    assert f"{words} left out by --max-price (in EUR)" in shown
+    family = run("options", "dunlin-50", "--catalog", str(shop), "--max-price", "60")
+    assert "in another currency than EUR" in " ".join(family.out.split())
+    whole = run(*asked[:-2], "--top", "0")
+    assert "in different currencies are not compared" in " ".join(whole.out.split())
+    assert "currenc" not in run("match", "dunlin-ten", "--max-price", "60").out
+
+
+def test_labour_in_no_currency_is_refused_where_the_options_have_two(run, shop: Path) -> None:
+    asked = ["sheet", "dunlin-ten", "GW-20-108", "SA-108", "-o", "-", "--catalog", str(shop)]
+    asked += ["--date", "2026-11-25", "--quote", "all", "--labour-hours", "1.5", "--rate", "48"]
+    refused = run(*asked)
+    assert (refused.code, refused.out) == (2, "")
+    assert refused.err.count("\n") == 1
+    assert "--currency" in refused.err
+    told = run(*asked, "--currency", "chf")
+    assert told.code == 0
+    assert "Total, CHF" in told.out
