@@ -16,6 +16,7 @@ NOTHING = ("?", "unknown", "n/a", "TBC", "tbd", "None", "NA")
 BEARINGS = ("6202", "6203", "6004", "6202-2RS", "6203 C3", "6004/C3", "6202ZZ")
 CURRENCIES = ("EUR", "EUR", "SEK", "DKK")
 HANDS = ("left", "right")
+MODULES = (0.75, 1.5, 1.5, 1.5, 1.5, 2.5, 3.5, 4.5, 7)
 TYRES = ("3.50-10", "4.00-10", "120/70-12", "110/75-17", "130/60-13")
 
 
@@ -34,6 +35,8 @@ class Works:
         """How often data contradict each other, against the worst of worlds."""
         self.families: dict[str, Record] = {}
         self.pools: dict[str, dict[str, list[str]]] = {}
+        self.modules: dict[str, dict[str, float]] = {}
+        """The usual normal module of each family and stage, mm."""
         self.tunes: dict[str, Record] = {}
         self.suppliers: dict[str, Record] = {}
         self.sets: dict[str, dict[str, Record]] = {}
@@ -78,6 +81,7 @@ class Works:
             stages = tuple(self.families["fam-0"]["stages"])
         housings = ["short", "mid", "long"][: self.random.choice((1, 2, 2, 3))]
         self.pools[name] = {stage: self.pool(stage) for stage in stages}
+        self.modules[name] = {stage: self.one(MODULES) for stage in stages}
         family: Record = {
             "name": f"Wader {number}",
             "aliases": [f"WD{number}", *self.some(["Mudlark"], 0)],
@@ -122,18 +126,22 @@ class Works:
             shafts = family["stages"][stage]
             if self.may(0.85):
                 driver, driven = map(int, self.pools[name][stage][0].split("/"))
-                base = 0.75 * (driver + driven)
+                base = self.modules[name][stage] * (driver + driven) / 2
                 shafts["centre_distance_mm"] = round(base * self.one((1.0, 1.02, 1.064)), 2)
                 if self.may(0.4):
                     shafts["tolerance_mm"] = self.one((0.01, 0.02, 0.03, 0.06))
             if self.may(0.75):
                 shafts["driver_hand"] = self.one((*HANDS, *HANDS, "spur"))
             if self.may(0.5):
-                shafts["max_tip_diameter_mm"] = round(self.random.uniform(66, 80), 1)
+                shafts["max_tip_diameter_mm"] = self.room(name, stage)
             for housing in housings:
                 if self.may(0.4):
                     rooms = family["housings"][housing].setdefault("max_tip_diameter_mm", {})
-                    rooms[stage] = round(self.random.uniform(66, 80), 1)
+                    rooms[stage] = self.room(name, stage)
+
+    def room(self, name: str, stage: str) -> float:
+        """A largest tip diameter that some driven gears of the usual module keep to."""
+        return round(self.modules[name][stage] * self.random.uniform(44, 53), 1)
 
     def add_interfaces(self, family: Record, stages: Sequence[str]) -> None:
         """Shaft ends, seats and bearings: known, unknown, or not looked at."""

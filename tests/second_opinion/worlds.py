@@ -148,9 +148,12 @@ class Maker(Works):
         """Geometry that gives the casing's distance, nearly gives it, or does not."""
         shafts = self.families[family]["stages"][stage]
         driver, driven = map(int, pair.split("/"))
-        module = self.one((1.5, 1.5, 1.5, 1.25, 1.75))
+        usual = self.modules[family][stage]
+        module = usual if self.may(0.7) else round(usual * self.one((5 / 6, 7 / 6)), 3)
         angle = self.one((0, 0, 8, 15, 20))
         geometry: Record = {"normal_module_mm": module, "helix_angle_deg": angle}
+        if self.may(0.3):
+            geometry["pressure_angle_deg"] = self.one((20, 20, 14.5, 17.5, 25))
         distance = shafts.get("centre_distance_mm")
         if distance and not self.slip(0.25):
             self.aim(geometry, distance, driver, driven)
@@ -162,8 +165,6 @@ class Maker(Works):
             geometry.pop("profile_shift_sum", None)
         if "profile_shift_sum" in geometry and self.may(0.6):
             geometry["driver_profile_shift"] = self.driver_shift(family, stage, geometry, driven)
-        if self.may(0.3):
-            geometry["pressure_angle_deg"] = 20
         if shafts.get("driver_hand") == "spur" and not self.slip(0.4):
             geometry["helix_angle_deg"] = 0
         if self.may(0.7) if geometry["helix_angle_deg"] else self.slip(0.15):
@@ -181,7 +182,7 @@ class Maker(Works):
         cosine = geometry["normal_module_mm"] * (driver + driven) / (2 * distance)
         if cosine < 1 and self.may(0.5):
             geometry["helix_angle_deg"] = min(45, round(math.degrees(math.acos(cosine)), 1))
-        off = self.one((0, 0, 0, 0.005, -0.009, 0.012, -0.018))
+        off = self.one((0, 0, 0, 0.005, -0.009, 0.012, 0.0175, -0.021, 0.0255, -0.029))
         if self.slip(0.6):
             off = self.one((0.025, -0.03, 0.04, -0.045, 0.049, 0.055, -0.07, 0.3, -1))
         pair = Teeth(
@@ -189,7 +190,7 @@ class Maker(Works):
             driven,
             geometry["normal_module_mm"],
             math.radians(geometry["helix_angle_deg"]),
-            math.radians(20),
+            math.radians(geometry.get("pressure_angle_deg", 20)),
         )
         needed = shift_sum_for(pair, distance + off)
         if needed is not None and abs(needed) < 5:
