@@ -19,7 +19,7 @@ from typing import Any
 
 import numpy as np
 
-from tests.second_opinion.comparison import (
+from tests.second_opinion.road_comparison import (
     Pair,
     ask,
     compare_answer,

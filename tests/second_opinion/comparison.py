@@ -1,289 +1,378 @@
-"""What the command answers beside what the second model says."""
+"""Ask fitcheck and the second matcher the same, and tell every difference."""
 
 from __future__ import annotations
 
-import json
-import math
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+import tempfile
+from collections import Counter
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from decimal import Decimal
+from fractions import Fraction
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
+from unittest import mock
 
-import numpy as np
-from click.testing import CliRunner
-
-from fitcheck.cli.main import cli
-from tests.second_opinion.draws import Case
-from tests.second_opinion.figures import Range, Study, verdict
-from tests.second_opinion.road import KM_H, SLOPE, WIND, Floats, Ride
-
-ENDS = ("value", "low", "high")
-HIDDEN = ("share.", "rev_limit", "out.", "other.", "unbound.", "top.behind", "top.now")
-STEADY = 40.0
+from fitcheck import Catalogue, Request, load, match, subject_of
+from tests.second_opinion.asking import Answered, Asking, RefusedError, ask
+from tests.second_opinion.cases import RULED_OUT, Case
+from tests.second_opinion.matcher import Asked, Band, Listed, Row, Shop, combinations
+from tests.second_opinion.parts import Part, judge_part
+from tests.second_opinion.reading import Record, read_catalogue, train_of
+from tests.second_opinion.worlds import build
 
 
-@dataclass(frozen=True)
-class Pair:
-    """One thing told: by which gearing, ours and theirs, and how far they may lie apart."""
+@dataclass
+class Difference:
+    """One answer in which the two part."""
 
-    gearing: str
-    figure: str
-    ours: Any
-    told: Any
-    allowed: float = 0.0
+    kind: str
+    seed: int
+    words: str
+    ours: object
+    theirs: object
+
+    def __str__(self) -> str:
+        return (
+            f"{self.kind}\n  world {self.seed}: fitcheck {self.words}\n"
+            f"  second opinion: {self.ours}\n  fitcheck:       {self.theirs}"
+        )
+
+
+@dataclass
+class Tally:
+    """What was compared, and what differed."""
+
+    worlds: int = 0
+    asked: int = 0
+    rows: int = 0
+    choices: int = 0
+    explained: int = 0
+    differences: list[Difference] = field(default_factory=list)
 
     @property
-    def apart(self) -> float:
-        """How far apart they are; infinite where they are not the same sort of thing."""
-        if self.ours == self.told:
-            return 0.0
-        numbers = all(isinstance(each, float | int) for each in (self.ours, self.told))
-        return abs(self.ours - self.told) if numbers else math.inf
-
-    @property
-    def agree(self) -> bool:
-        return self.apart <= self.allowed
+    def kinds(self) -> Counter[str]:
+        """How many differences of each kind."""
+        return Counter(difference.kind for difference in self.differences)
 
 
-def ask(words: list[str], case: Case, folder: Path) -> dict[str, Any]:
-    """The JSON that a command answers on a catalogue of the case."""
-    case.write(folder)
-    result = CliRunner().invoke(
-        cli, [*words, *case.arguments, "--catalog", str(folder), "--format", "json"]
-    )
-    # 3: ruled out by fit, which is not asked here.
-    assert result.exit_code in (0, 3), (result.output, result.exception)
-    return dict(json.loads(result.stdout))
+@dataclass
+class Question:
+    """One machine as it was asked about, and every choice it has."""
+
+    words: list[str]
+    case: Case
+    band: Band | None
+    ratio: Fraction
+    parts: dict[str, Part]
+    rows: list[Row]
 
 
-def rounded(ours: float) -> float:
-    """What rounding to four decimals and two integrators may make of a figure."""
-    return 1e-4 + 2e-6 * abs(ours)
+class World:
+    """One world, asked of both."""
 
+    def __init__(self, seed: int, size: int, folder: Path, tally: Tally) -> None:
+        self.seed, self.folder, self.tally = seed, folder, tally
+        build(seed, folder, size)
+        self.records = read_catalogue(folder)
+        self.shop = Shop(self.records)
+        self.asking = Asking(seed, self.records)
+        self.random = self.asking.random
 
-def told_point(study: Study, told: Mapping[str, Any]) -> Floats:
-    """Where a measured speed has put the inputs, by what is told of them."""
-    values = {each["key"]: each["value"] for each in told["inputs"]}
-    return (np.array([values[key] for key in study.keys]) - study.middle) / (study.half / 2)
+    def compare(self) -> None:
+        """Ask about every machine and about one family."""
+        self.tally.worlds += 1
+        for name, machine in self.records["machine"].items():
+            try:
+                self.compare_machine(name, machine)
+            except RefusedError as refused:
+                self.differ("no answer", [name], None, refused)
+        if self.records["family"]["fam-0"].get("factory_trains"):
+            try:
+                self.compare_options("fam-0")
+            except RefusedError as refused:
+                self.differ("no answer", ["options", "fam-0"], None, refused)
 
+    def differ(self, kind: str, words: list[str], ours: object, theirs: object) -> None:
+        """Note a difference."""
+        told = " ".join(words)
+        self.tally.differences.append(Difference(kind, self.seed, told, ours, theirs))
 
-def held(
-    study: Study, told: Mapping[str, Any], truth: list[dict[str, float]]
-) -> Iterator[tuple[str, bool]]:
-    """Whether each range that is told holds the truth."""
-    for name, outcome, figures in zip(
-        ("before", "after"), [told["before"], *told["after"]], truth, strict=True
-    ):
-        for figure, true in figures.items():
-            if figure.startswith(HIDDEN) or (name == "before" and "change" in figure):
-                continue
-            range_ = find_range(outcome, figure)
-            if range_ is not None:
-                high = math.inf if range_["high"] is None else range_["high"]
-                rim = rounded(range_["value"])
-                yield f"{name}.{figure}", range_["low"] - rim <= true <= high + rim
+    def same(self, kind: str, words: list[str], ours: object, theirs: object) -> bool:
+        """Whether two answers are equal; a difference is noted."""
+        if ours != theirs:
+            self.differ(kind, words, ours, theirs)
+        return ours == theirs
 
+    def theirs(self, words: list[str]) -> Answered:
+        """What fitcheck answers."""
+        self.tally.asked += 1
+        return ask(*words, "--catalog", str(self.folder))
 
-def find_range(outcome: Mapping[str, Any], figure: str) -> dict[str, Any] | None:
-    """The range of a figure in an outcome."""
-    told: Any = outcome
-    for part in (figure + (".speed_km_h" if figure.startswith("top.") else "")).split("."):
-        told = told[part] if told is not None else None
-    return told
+    # --- machines ---
 
+    def compare_machine(self, name: str, machine: Record) -> None:
+        """Every row of one machine, some lists of it, and the reasons of some choices."""
+        words, told = self.asking.machine(name, machine)
+        more, ratio = self.asking.tyre(told)
+        case, band = self.shop.case(told), self.shop.band(told["family"], told.get("tune"))
+        parts = self.shop.parts(case)
+        rows = self.shop.choices(case, parts, band, ratio)
+        question = Question([*words, *more], case, band, ratio, parts, rows)
+        self.tally.choices += len(rows)
+        every = self.compare_list(question, Asked(band="any"), ["--band", "any", "--all"])
+        found = every["band"] and tuple(exact(every["band"][e]) for e in ("low", "high", "stretch"))
+        self.same("band", words, band and tuple(band), found)
+        self.compare_reasons(question, every["ruled_out"])
+        for _ in range(3):
+            self.compare_list(question, *self.asking.request(rows))
+        if words == [name] and ratio == 1:
+            self.compare_exact_window(name, question)
+        for row in self.to_explain(question):
+            self.compare_rules(["why", *question.words, *row.sets], row)
 
-def study_of(case: Case) -> Study:
-    now, then = case.gearings
-    return Study(case.known, now, [then])
+    def compare_list(self, question: Question, asked: Asked, more: list[str]) -> Answered:
+        """Ask for a list and compare it; returns what fitcheck answered."""
+        words = ["match", *question.words, *more]
+        theirs = self.theirs(words)
+        currency = self.shop.currency(question.parts, asked)
+        self.same("currency", words, currency, theirs["currency"])
+        ours = self.shop.answer(question.rows, question.band, asked, theirs["currency"])
+        self.compare_listed(words, ours, theirs)
+        return theirs
 
+    def compare_listed(self, words: list[str], ours: Listed, theirs: Answered) -> None:
+        """Counts, every row in order, and what is shorter."""
+        for name, value in ours.counts.items():
+            self.same(f"counts.{name}", words, value, theirs["counts"][name])
+        window = tuple(exact(theirs["window"][edge]) for edge in ("low", "high"))
+        self.same("window", words, ours.window, window)
+        self.compare_rows("combinations", words, ours.rows, theirs["combinations"])
+        self.compare_rows("shorter", words, ours.shorter, theirs["shorter"])
 
-def compare_inputs(case: Case, told: Mapping[str, Any]) -> Iterator[Pair]:
-    """Value, kind and half-width of every input."""
-    known, theirs = case.known, {each["key"]: each for each in told["inputs"]}
-    yield Pair("inputs", "keys", sorted(known.inputs), sorted(theirs))
-    for key, (value, kind) in known.inputs.items():
-        each = theirs[key]
-        yield Pair("inputs", f"{key}.kind", kind, each["kind"])
-        yield Pair("inputs", f"{key}.value", value, each["value"], 2e-6)
-        yield Pair("inputs", f"{key}.spread", known.halves[key], each["spread"], 2e-6)
+    def compare_rows(
+        self, what: str, words: list[str], ours: list[Row], theirs: list[Answered]
+    ) -> None:
+        """Row by row: the same ones, in the same order, with the same figures."""
+        self.tally.rows += len(theirs)
+        mine = {row.sets: row for row in ours}
+        found = {tuple(row["sets"]): row for row in theirs}
+        for sets in mine.keys() - found.keys():
+            self.differ(f"{what}: not in fitcheck's", words, brief(mine[sets]), None)
+        for sets in found.keys() - mine.keys():
+            told = {key: found[sets][key] for key in ("sets", "fit", "weakest_rules", "band")}
+            self.differ(f"{what}: only in fitcheck's", words, None, told)
+        both = [row.sets for row in ours if row.sets in found]
+        self.same(f"{what}: order", words, both, [sets for sets in found if sets in mine])
+        for sets in both:
+            self.compare_row(what, words, mine[sets], found[sets])
 
+    def compare_row(self, what: str, words: list[str], row: Row, their: Answered) -> None:
+        """Every figure of one row."""
+        told = [*words, "#", *row.sets]
+        self.same(
+            f"{what}: fit {row.verdict}, {row.evidence} / {their['fit']}, {their['evidence']}",
+            told,
+            (row.verdict, row.evidence, sorted(row.weakest)),
+            (their["fit"], their["evidence"], sorted(their["weakest_rules"])),
+        )
+        pairs = tuple(tuple(map(int, pair.split("/"))) for pair in their["pairs"].values())
+        figures = {
+            "rank": (row.rank, their.get("rank", row.rank)),
+            "pairs": (row.pairs, pairs),
+            "changed": (row.changed, tuple(their["changed"])),
+            "reduction": (row.reduction, exact(their["reduction"])),
+            "road-speed change": (row.change, Fraction(their["road_speed_change_exact"])),
+            "reduction change": (row.reduction_change, Fraction(their["reduction_change_exact"])),
+            "band": (row.band, their["band"]),
+            "price": (row.price, their["price_exact"] and Decimal(their["price_exact"])),
+            "currency": (row.currency, their["currency"]),
+            "price_from": (row.price_from, their["price_from"]),
+            "availability": (row.availability, their["availability"]),
+            "on_shelf": (row.on_shelf, their["on_shelf"]),
+            "suppliers": (row.suppliers, tuple(their["suppliers"])),
+            "from the works": (from_works(row), works_note(their["notes"])),
+            "same teeth": (row.same_teeth, any("same teeth as now" in n for n in their["notes"])),
+        }
+        for name, (mine, found) in figures.items():
+            self.same(f"{what}: {name}", told, mine, found)
 
-def compare_moved(study: Study, told: Mapping[str, Any], z: Floats, left: Floats) -> Iterator[Pair]:
-    """What is told of inputs that a measured speed has moved, `left` of their spreads."""
-    inputs = {each["key"]: each for each in told["inputs"]}
-    for key, move, middle, half in zip(study.keys, z, study.middle, study.half * left, strict=True):
-        each = inputs[key]
-        yield Pair("inputs", f"{key}.spread", half, each["spread"], 1e-3 * half)
-        # Between them the rounding of the values decides.
-        if not 0.008 < abs(move) < 0.012:
-            moved = abs(move) >= 0.01
-            kind = "calibrated" if moved else study.machine.inputs[key][1]
-            yield Pair("inputs", f"{key}.kind", kind, each["kind"])
-            if moved:
-                yield Pair("inputs", f"{key}.before", float(middle), each["before"], 2e-6)
-            else:
-                yield Pair("inputs", f"{key}.before", None, each["before"])
-
-
-def compare_answer(
-    study: Study, told: Mapping[str, Any], z: Floats, ranges: list[dict[str, Range]]
-) -> Iterator[Pair]:
-    """Every figure of the machine as it stands and with the other gears."""
-    now = study.ride(z, study.gearings[0])
-    outcomes = [told["before"], *told["after"]]
-    for name, outcome, per_turn, figures in zip(
-        ("before", "after"), outcomes, study.gearings, ranges, strict=True
-    ):
-        ride = study.ride(z, per_turn)
-        for figure, range_ in figures.items():
-            if figure.startswith(HIDDEN) or (name == "before" and "change" in figure):
-                continue
-            yield from compare_range(name, figure, range_, outcome)
-        yield compare_other(name, figures, outcome["top"]["flat"]["other"])
-        yield from compare_ride(name, ride, outcome)
-        yield from compare_curves(name, ride, outcome["curves"])
-        growth = per_turn / study.gearings[0]
-        for key, end in (("verdict", "value"), ("cautious_verdict", "low")):
-            yield Pair(name, key, verdict(figures, growth, end), outcome[key])
-        if name == "after" and outcome.get("fuel"):
-            yield from compare_fuel(name, study, now, ride, outcome["fuel"])
-
-
-def compare_range(
-    name: str, figure: str, range_: Range, outcome: Mapping[str, Any]
-) -> Iterator[Pair]:
-    told = find_range(outcome, figure)
-    if told is None:
-        yield Pair(name, figure, math.isfinite(range_.value) and range_.value > 0, False)
-        return
-    for end in ENDS:
-        ours, theirs = getattr(range_, end), told[end]
-        theirs = math.inf if theirs is None else theirs
-        yield Pair(name, f"{figure}.{end}", ours, theirs, rounded(ours))
-
-
-def compare_other(name: str, figures: Mapping[str, Range], told: Mapping[str, Any] | None) -> Pair:
-    """The second top speed, where a variator comes out or not."""
-    other = figures["other.flat"].value
-    if told is None or math.isnan(other):
-        return Pair(name, "top.flat.other", None if math.isnan(other) else other, told)
-    return Pair(name, "top.flat.other", other, told["km_h"], rounded(other))
-
-
-def compare_ride(name: str, ride: Ride, outcome: Mapping[str, Any]) -> Iterator[Pair]:
-    """Engine speeds and what limits."""
-    tops = {
-        "flat": ride.flat,
-        "headwind": ride.top(ride.load(WIND)),
-        "uphill": ride.top(ride.load(0.0, SLOPE)),
-    }
-    for key, top in tops.items():
-        yield Pair(name, f"top.{key}.limit", top.limit, outcome["top"][key]["limit"])
-        yield Pair(name, f"top.{key}.rpm", top.rpm, outcome["top"][key]["rpm"], rounded(top.rpm))
-    for key, (_, cap) in {"force_cap": ride.pull, "gradient_cap": ride.steepest}.items():
-        yield Pair(name, f"start.{key}", cap, outcome["start"][key])
-    for each in outcome["rpm_at"]:
-        rpm = float(ride.engine_speed(np.array(each["km_h"] / KM_H)))
-        yield Pair(name, "rpm_at", rpm, each["rpm"], rounded(rpm))
-    reached = [km_h for km_h in range(20, 500, 10) if km_h / KM_H < ride.flat.v]
-    yield Pair(name, "rpm_at.km_h", reached, [each["km_h"] for each in outcome["rpm_at"]])
-
-
-def compare_curves(name: str, ride: Ride, curves: Mapping[str, list[float]]) -> Iterator[Pair]:
-    """Thrust against speed and speed against time, at some of the points."""
-    for km_h, thrust in list(zip(curves["speed_km_h"], curves["thrust_n"], strict=True))[:-1:5]:
-        ours = ride.thrust_at(km_h / KM_H)
-        # The speed is rounded to four decimals, near standstill of the road a large share.
-        yield Pair(name, "curves.thrust_n", ours, thrust, 1e-4 + 1e-4 * ours)
-    for seconds, km_h in list(zip(curves["time_s"], curves["time_speed_km_h"], strict=True))[
-        :-1:20
-    ]:
-        v = km_h / KM_H
-        if v < 0.95 * ride.flat.v:
-            slow = float(ride.slowness(np.array(v)))
-            yield Pair(name, "curves.time_s", ride.time_to(v), seconds, 1e-4 + 1e-4 * slow)
-
-
-def compare_fuel(
-    name: str, study: Study, now: Ride, then: Ride, told: Mapping[str, Any]
-) -> Iterator[Pair]:
-    """Change of the use of fuel, by friction of 1.5, 1 and 2 bar."""
-    v = told["km_h"] / KM_H
-    speeds = [float(ride.engine_speed(np.array(v))) for ride in (now, then)]
-    if math.isclose(*speeds):
-        yield Pair(name, "fuel.change_percent", None, told["change_percent"])
-        return
-    if told["change_percent"] is None:
-        yield Pair(name, "fuel.change_percent", speeds, None)
-        return
-    size, turns = study.machine.swept
-    found = []
-    for bar in (1.5, 1.0, 2.0):
-        use = [
-            ride.load().at(v) * v / ride.efficiency + bar * 1e5 * size * rpm / (60 * turns)
-            for ride, rpm in zip((now, then), speeds, strict=True)
+    def compare_exact_window(self, name: str, question: Question) -> None:
+        """A window whose edges lie just on two rows, as fractions that no decimal says."""
+        low, high = sorted(self.asking.two_changes(question.rows))
+        subject = subject_of(load(self.folder), name)
+        found = match(subject, Request(percent=(low, high)))
+        ours = [
+            row.sets
+            for row in self.shop.answer(
+                question.rows, question.band, Asked(percent=(low, high)), found.currency
+            ).rows
         ]
-        found.append(100 * (use[1] / use[0] - 1))
-    for end, ours in zip(ENDS, (found[0], min(found), max(found)), strict=True):
-        yield Pair(
-            name, f"fuel.change_percent.{end}", ours, told["change_percent"][end], rounded(ours)
+        theirs = [tuple(entry.id for entry in row.sets) for row in found.combinations]
+        self.tally.rows += len(theirs)
+        self.same("exact window", [name, f"{low} to {high}"], ours, theirs)
+
+    # --- reasons ---
+
+    def compare_reasons(self, question: Question, theirs: list[Answered]) -> None:
+        """What was ruled out: each reason true, at the smallest part, and none counted twice."""
+        words, parts = ["match", *question.words, "--all"], question.parts
+        dead = [row for row in question.rows if row.verdict == RULED_OUT]
+        alone: Counter[str] = Counter()
+        joints: set[tuple[str, str]] = set()
+        for reason in theirs:
+            if len(reason["sets"]) == 1:
+                names = set(reason["sets"][0])
+                alone.update(names)
+                for name in names:
+                    if reason["rule"] not in parts[name].dead:
+                        self.differ(f"reason: {reason['rule']}", words, parts[name].dead, reason)
+                most = sum(bool(names & set(row.sets)) for row in dead)
+            else:
+                died = joints_told(reason, parts)
+                joints |= died
+                most = sum(bool(joints_of(row, question) & died) for row in dead)
+            if not 0 <= reason["combinations"] <= most:
+                self.differ("reasons: number beyond its choices", words, most, reason)
+        ours = {name: 1 for name, part in parts.items() if part.dead}
+        self.same("reasons: sets dead by themselves", words, ours, dict(alone))
+        total = sum(reason["combinations"] for reason in theirs)
+        self.same("reasons: numbers add up", words, len(dead), total)
+        for row in question.rows:
+            if any(parts[name].dead for name in row.sets):
+                continue
+            told = bool(joints_of(row, question) & joints)
+            if told != (row.verdict == RULED_OUT):
+                self.differ("reasons: joints", words, brief(row), sorted(joints))
+
+    def to_explain(self, question: Question) -> list[Row]:
+        """Some choices whose rules are compared one by one: ruled-out and retired ones too."""
+        standing = [row for row in question.rows if row.verdict != RULED_OUT]
+        dead = [row for row in question.rows if row.verdict == RULED_OUT]
+        picked = self.random.sample(standing, min(3, len(standing)))
+        picked += self.random.sample(dead, min(3, len(dead)))
+        sets = self.records["gear-set"]
+        retired = [name for name, record in sets.items() if record.get("status") == "retired"]
+        for name in retired[:1]:
+            part = judge_part(question.case, name, sets[name])
+            chosen = next(combinations(question.case.stages, [part]))
+            picked.append(self.shop.row(question.case, question.band, question.ratio, chosen))
+        return picked
+
+    def compare_rules(self, words: list[str], row: Row) -> None:
+        """Every rule's answer about one combination."""
+        theirs = self.theirs(words)
+        self.tally.explained += 1
+        stages = theirs["machine"]["stages"]
+        ours = Counter((a.rule, a.of, a.stage, a.verdict, a.evidence) for a in row.answers)
+        found = Counter(
+            (
+                rule["rule"],
+                rule["set"],
+                rule["subject"] if rule["subject"] in stages else None,
+                rule["fit"],
+                rule["evidence"],
+            )
+            for rule in theirs["rules"]
         )
+        rules = {key[0] for key in (ours - found) | (found - ours)}
+        if rules:
+            reasons = [rule["reason"] for rule in theirs["rules"] if rule["rule"] in rules]
+            self.differ(
+                f"why: {', '.join(sorted(rules))}",
+                words,
+                sorted((ours - found).elements(), key=str),
+                (sorted((found - ours).elements(), key=str), reasons),
+            )
+        self.compare_row("why", words, row, theirs["combination"])
+        self.same("why: exit", words, 3 if row.verdict == RULED_OUT else 0, theirs["exit"])
+
+    # --- options ---
+
+    def compare_options(self, family: str) -> None:
+        """Every factory train of a family under every tune, or some of them."""
+        trains = self.records["family"][family]["factory_trains"]
+        tunes = [*self.records["tune"]]
+        words = ["options", family]
+        if self.asking.may(0.3):
+            housing = self.random.choice(trains)["housing"]
+            trains = [train for train in trains if train["housing"] == housing]
+            words += ["--housing", housing]
+        if self.asking.may(0.3):
+            tunes = [self.random.choice(tunes)]
+            words += ["--tune", tunes[0]]
+        asked, more = self.asking.request([])
+        theirs = self.theirs([*words, *more])
+        if not self.same("options: groups", words, len(trains) * len(tunes), len(theirs["groups"])):
+            return
+        for group in theirs["groups"]:
+            place = group["factory_train"]
+            case = Case(self.records, family, place["housing"], place["wheel_size_in"], ())
+            case.pairs = train_of(place["pairs"], case.stages)
+            case.as_built = True
+            band, parts = self.shop.band(family, group["tune"]), self.shop.parts(case)
+            rows = self.shop.choices(case, parts, band)
+            told = [*words, *more, "#", place["housing"], str(place["wheel_size_in"])]
+            self.same("currency", told, self.shop.currency(parts, asked), group["currency"])
+            ours = self.shop.answer(rows, band, asked, group["currency"])
+            self.compare_listed([*told, group["tune"]], ours, group)
 
 
-def compare_lawful(
-    case: Case, told: Mapping[str, Any], z: Floats, runs: Sequence[tuple[Floats, Floats]]
-) -> Iterator[Pair]:
-    """Top speed as the class sees it, and where it lies against the ceiling."""
-    now, then = case.gearings
-    ranges = Study(case.before_law, now, [then]).ranges(z, runs)
-    for name, outcome, figures in zip(
-        ("before", "after"), [told["before"], *told["after"]], ranges, strict=True
-    ):
-        top, lawful = figures["top.flat"], outcome["lawful"]
-        for end in ENDS:
-            ours = getattr(top, end)
-            yield Pair(name, f"lawful.top.{end}", ours, lawful["top_km_h"][end], rounded(ours))
-        ours = (
-            "within"
-            if top.high <= case.ceiling
-            else "over"
-            if top.low > case.ceiling
-            else "straddles"
-        )
-        yield Pair(name, "lawful.answer", ours, lawful["answer"])
+def joints_told(reason: Answered, parts: dict[str, Part]) -> set[tuple[str, str]]:
+    """The joints a reason of two sides is about; empty text: a gear that stays."""
+    wheels, pinions = ([name if name in parts else "" for name in s] for s in reason["sets"])
+    return {(wheel, pinion) for wheel in wheels for pinion in pinions}
 
 
-def compare_loads(study: Study, told: Mapping[str, Any]) -> Iterator[Pair]:
-    """What the road takes."""
-    ride = study.ride(np.zeros(len(study.keys)), study.gearings[0])
-    loads = {
-        "flat_n": ride.load(),
-        "headwind_n": ride.load(WIND),
-        "uphill_n": ride.load(0.0, SLOPE),
-    }
-    for key, load in loads.items():
-        for km_h, force in list(zip(told["loads"]["speed_km_h"], told["loads"][key], strict=True))[
-            ::9
-        ]:
-            ours = load.at(km_h / KM_H)
-            yield Pair("loads", key, ours, force, 2e-4 + 1e-5 * ours)
+def joints_of(row: Row, question: Question) -> set[tuple[str, str]]:
+    """The joints of a combination by the sets on either side."""
+    by_stage = {stage: name for name in row.sets for stage in question.parts[name].holds}
+    names = [by_stage.get(stage, "") for stage in question.case.stages]
+    return {(a, b) for a, b in pairwise(names) if a != b}
 
 
-def compare_row(
-    name: str, figures: Mapping[str, Range], growth: float, told: Mapping[str, Any]
-) -> Iterator[Pair]:
-    """What `match --road` says of one gearing."""
-    for key, figure in (("top_km_h", "top.flat"), ("start_force_n", "start.force_n")):
-        for end in ENDS:
-            ours = getattr(figures[figure], end)
-            yield Pair(name, f"{key}.{end}", ours, told[key][end], rounded(ours))
-    for key, figure in (
-        ("top_change_km_h", "top_change_km_h"),
-        ("start_change_percent", "start.change_percent"),
-        ("to_45_km_h_s", "times_s.to_45_km_h"),
-    ):
-        ours = figures[figure].value
-        theirs = math.inf if told[key] is None else told[key]
-        yield Pair(name, key, ours, theirs, rounded(ours) if math.isfinite(ours) else 0.0)
-    yield Pair(name, "verdict", verdict(figures, growth), told["verdict"])
-    yield compare_other(name, figures, told["other_top"])
+def exact(figure: Answered | None) -> Fraction | None:
+    """The exact figure of JSON."""
+    return None if figure is None else Fraction(figure["exact"])
+
+
+def brief(row: Row) -> Answered:
+    """What tells a row."""
+    told = {"sets": row.sets, "fit": row.verdict, "weakest": sorted(row.weakest)}
+    return told | {"change": str(row.change), "price": f"{row.price} {row.currency}"}
+
+
+def from_works(row: Row) -> str | None:
+    """The change from the works as a row's note has it."""
+    if row.from_works is None:
+        return None
+    cents = abs(row.from_works) * 100
+    rounded = Decimal(int(cents + Fraction(1, 2))) / 100
+    return f"{'-' if row.from_works < 0 and rounded else '+'}{rounded:.2f}"
+
+
+def works_note(notes: list[str]) -> str | None:
+    """The figure of a note about the works."""
+    return next((note.split()[0] for note in notes if "from the works" in note), None)
+
+
+def read_once() -> Callable[..., Catalogue]:
+    """`load` that reads a folder once, since a world is asked about some thirty times."""
+    known: dict[str, Catalogue] = {}
+
+    def load_once(path: Path | str, **more: Any) -> Catalogue:
+        if str(path) not in known:
+            known[str(path)] = load(path, **more)
+        return known[str(path)]
+
+    return load_once
+
+
+def compare_worlds(seeds: range, tally: Tally, size: int = 1) -> None:
+    """Compare the worlds of these seeds, SIZE times as many sets in each."""
+    for seed in seeds:
+        with (
+            tempfile.TemporaryDirectory() as folder,
+            mock.patch("fitcheck.catalogue.reader.load", read_once()),
+        ):
+            World(seed, size, Path(folder), tally).compare()

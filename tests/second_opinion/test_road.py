@@ -15,7 +15,7 @@ import pytest
 from click.testing import CliRunner
 
 from fitcheck.cli.main import cli
-from tests.second_opinion.comparison import (
+from tests.second_opinion.road_comparison import (
     Pair,
     ask,
     compare_answer,
