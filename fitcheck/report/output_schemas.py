@@ -154,7 +154,7 @@ def _why() -> tuple[str, dict[str, Schema]]:
             "rule": words("Id of the rule.", RULES),
             "asks": text("What it asks, one sentence."),
             "set": nullable(
-                text("Id of the set it is about; null where it is about two neighbouring gears.")
+                text("Id of the set it is about; null where it is about the gears of two parts.")
             ),
             "subject": nullable(text("The stage or the two gears it is about.")),
             "fit": VERDICT,

@@ -351,7 +351,9 @@ def result_members() -> dict[str, Schema]:
                     "stretch, or any change.",
                     ["percent", "band", "stretch", "any"],
                 ),
-                "low": nullable(ref("Exact", f"Lower edge, {edge}")),
+                "low": nullable(
+                    ref("Exact", f"Lower edge, {edge} At least 0 where taller_only is asked.")
+                ),
                 "high": nullable(ref("Exact", f"Upper edge, {edge}")),
             },
         ),
@@ -370,7 +372,10 @@ def result_members() -> dict[str, Schema]:
             },
         ),
         "currency": nullable(
-            text("The currency prices are summed in; null where no price is known.")
+            text(
+                "The currency in which prices are ordered and held to max_price: that of most priced "
+                "sets that pass the filters; null where no price is known."
+            )
         ),
         **list_road_members(),
         "combinations": list_of(

@@ -19,6 +19,8 @@ from typing import Any
 
 import numpy as np
 
+from tests.second_opinion.draws import draw
+from tests.second_opinion.figures import GPS, Reading, Study, calibrate
 from tests.second_opinion.road_comparison import (
     Pair,
     ask,
@@ -30,8 +32,6 @@ from tests.second_opinion.road_comparison import (
     study_of,
     told_point,
 )
-from tests.second_opinion.draws import draw
-from tests.second_opinion.figures import GPS, Reading, Study, calibrate
 
 TOLERANCE = 0.01
 

@@ -15,19 +15,6 @@ import pytest
 from click.testing import CliRunner
 
 from fitcheck.cli.main import cli
-from tests.second_opinion.road_comparison import (
-    Pair,
-    ask,
-    compare_answer,
-    compare_inputs,
-    compare_lawful,
-    compare_loads,
-    compare_moved,
-    compare_row,
-    held,
-    study_of,
-    told_point,
-)
 from tests.second_opinion.draws import Case, draw
 from tests.second_opinion.figures import (
     GPS,
@@ -46,6 +33,19 @@ from tests.second_opinion.road import (
     Ride,
     default_shape,
     load_by_mass,
+)
+from tests.second_opinion.road_comparison import (
+    Pair,
+    ask,
+    compare_answer,
+    compare_inputs,
+    compare_lawful,
+    compare_loads,
+    compare_moved,
+    compare_row,
+    held,
+    study_of,
+    told_point,
 )
 
 Told = dict[str, Any]
