@@ -26,7 +26,9 @@ __all__ = [
 ]
 
 _DASHES_AND_SPACES = re.compile(r"[\s_\-\u2010-\u2015\u2212]+")
-_NO_CODE = frozenset({"unknown", "n/a", "na", "none", "tbc", "tbd"})
+_NO_CODE = frozenset(
+    {"unknown", "notknown", "n/a", "n.a.", "n.a", "na", "none", "tba", "tbc", "tbd"}
+)
 
 
 @lru_cache(maxsize=1 << 16)

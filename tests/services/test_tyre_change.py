@@ -123,3 +123,20 @@ def test_a_counted_tyre_beside_one_known_by_rule_only_is_compared_by_the_rule(sh
     new, now = (name_tyre(catalogue, size).rule for size in (counted.record.size, "110/75-17"))
     assert found.roll_out_ratio == new.mm / now.mm
     assert "worked out, not measured" in found.told[-1]
+
+
+@pytest.mark.parametrize("present", [{"tyre": "only"}, {"tyre_size": "130/60-13"}])
+@pytest.mark.parametrize("measured_mm", [None, 1365])
+def test_the_same_tyre_again_changes_nothing(load_records, present, measured_mm):
+    """However it is named, and whatever was measured of it on this machine."""
+    only = {"size": "130/60-13", "wheel_size_in": 13, "roll_out_mm": 1361, "basis": "counted"}
+    machine = {"name": "it", "family": "knot", "pairs": {"single": "10/40"}, **present}
+    if measured_mm is not None:
+        machine["roll_out_mm"] = measured_mm
+    family = {"name": "Knot", "housings": {"short": {"name": "short"}}, "stages": {"single": {}}}
+    catalogue = load_records(
+        {"family": {"knot": family}, "tyre": {"only": only}, "machine": {"it": machine}}
+    )
+    subject = subject_of(catalogue, "it")
+    for new in (catalogue.tyres["only"], name_tyre(catalogue, "130/60-13")):
+        assert change_tyre(subject, new).roll_out_ratio == 1

@@ -217,13 +217,13 @@ def housing(gear_set: Entry[GearSet], setting: Setting) -> Answer:
     )
 
 
-def _open_housing(gear_set: Entry[GearSet], reason: str, datum: Datum) -> Answer:
+def _open_housing(gear_set: Entry[GearSet], reason: str, *data: Datum) -> Answer:
     return Answer(
         "housing",
         Verdict.UNPROVEN,
         Evidence.NONE,
         reason,
-        (datum,),
+        data,
         measure=f"ask the supplier which housings {gear_set.id} fits",
     )
 

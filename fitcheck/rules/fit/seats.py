@@ -30,7 +30,8 @@ Gear = Literal["wheel", "pinion"]
 _SEAT_OF: dict[Gear, str] = {"wheel": "wheel_seat", "pinion": "pinion_seat"}
 
 _BASIC_BEARING = re.compile(
-    r"\s*([A-Za-z]*\s*(?:[0-9]{2,3}/[0-9]{1,3}(?![0-9A-Za-z])|[0-9]{3,}(?![0-9]*[xX×][0-9])))"
+    r"\s*([A-Za-z]*\s*(?:[0-9]{2,3}/[0-9]{1,3}(?![0-9A-Za-z])"
+    r"|[0-9]{3,}(?:/[0-9]+(?:[.,][0-9]+)?(?![0-9A-Za-z]))?(?![0-9]*[xX×][0-9])))"
 )
 
 
@@ -149,8 +150,8 @@ def basic_bearing(number: str) -> str | None:
     """A bearing's number without the suffixes for seals, cage and clearance.
 
     The basic number alone fixes bore, outer diameter and width (common practice, no source read):
-    6202, 6202-2RS and 6202 C3 take the same place. What does not begin with three figures, such
-    as 17x40x12, is taken whole. None for what says nothing.
+    6202, 6202-2RS and 6202 C3 take the same place; 6202/16 has a bore of its own. What does not
+    begin with three figures, such as 17x40x12, is taken whole. None for what says nothing.
     """
     found = _BASIC_BEARING.match(number)
     return plain_code(number if found is None else found.group(1))

@@ -198,6 +198,14 @@ fits:
         "at": (0,),
     },
     {
+        "name": "two trials in another housing",
+        "gear_set": "fits:\n  - {family: knot-50, housings: <1>[long], evidence: measured}\n"
+        "  - {family: knot-50, housings: <2>[long], evidence: measured}",
+        "verdict": OPEN,
+        "says": "tried in long; nobody says whether it goes into short",
+        "measure": "which housings",
+    },
+    {
         "name": "housing unknown, stated for each",
         "gear_set": "fits: [{family: knot-50, housings: <1>[short, long]}]",
         "housing": None,

@@ -309,6 +309,9 @@ def test_bearings(situate, case):
         ("62/22", "62/22-2RS", True),
         ("608/C3", "608", True),
         ("618/8", "618/9", False),
+        ("6202", "6202/16", False),
+        ("6202/15.875", "6202/16", False),
+        ("6202/15.875", "6202/15.875-2RS", True),
         ("62/22", "62/28", False),
         ("6202", "62/02", False),
         # Sizes and makers' own numbers only begin alike.
