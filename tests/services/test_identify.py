@@ -102,7 +102,7 @@ def test_every_factory_train_and_every_miscount_of_it(train):
             )
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=3 * settings().max_examples, deadline=None)
 @given(st.data())
 def test_any_mix_of_slips(data):
     _, _, factory, train = data.draw(st.sampled_from(TRAINS))

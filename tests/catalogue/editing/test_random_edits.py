@@ -493,7 +493,10 @@ def test_the_random_files_are_read_as_they_were_meant() -> None:
     good = total = 0
 
     @settings(
-        max_examples=200, deadline=None, database=None, suppress_health_check=list(HealthCheck)
+        max_examples=2 * settings().max_examples,
+        deadline=None,
+        database=None,
+        suppress_health_check=list(HealthCheck),
     )
     @given(files())
     def count(file: File) -> None:
