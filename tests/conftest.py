@@ -14,9 +14,15 @@ from hypothesis import settings
 
 from fitcheck.catalogue.reader import Catalogue, load
 
-# The gate draws the same examples every time; FITCHECK_EXPLORE=1 draws new ones.
+# The gate draws the same examples every time; FITCHECK_EXPLORE=1 draws new ones, ten times as many.
+# FITCHECK_EXAMPLES says how many. A test that wants more or fewer asks for a multiple of it.
+EXPLORE = bool(os.environ.get("FITCHECK_EXPLORE"))
 settings.register_profile(
-    "gate", derandomize=not os.environ.get("FITCHECK_EXPLORE"), database=None, deadline=None
+    "gate",
+    max_examples=int(os.environ.get("FITCHECK_EXAMPLES", "500" if EXPLORE else "50")),
+    derandomize=not EXPLORE,
+    database=None,
+    deadline=None,
 )
 settings.load_profile("gate")
 

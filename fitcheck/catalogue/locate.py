@@ -43,7 +43,7 @@ class Location:
             demo = demo_folder()
         except UnreadableError:
             return False
-        return self.origin == "demo" or _same(self.path, demo)
+        return self.origin == "demo" or os.path.realpath(self.path) == os.path.realpath(demo)
 
 
 def find_catalogue(given: str | os.PathLike[str] | None = None) -> Location:
@@ -121,10 +121,3 @@ def _near() -> tuple[Path | None, Path | None]:
         except OSError:
             continue
     return None, passed_over
-
-
-def _same(one: Path, other: Path) -> bool:
-    try:
-        return one.resolve() == other.resolve()
-    except (OSError, RuntimeError):
-        return False

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
@@ -150,7 +151,7 @@ def _with_ledgers(catalogue: Catalogue, found: Sequence[Finding]) -> dict[str, S
 
 def _home(path: Path) -> Path | None:
     """The catalogue folder a file lies in: the nearest one above it that holds families."""
-    for folder in list(path.resolve().parents)[:_LEVELS]:
+    for folder in list(Path(os.path.realpath(path)).parents)[:_LEVELS]:
         if any((folder / name).exists() for name in _FAMILY_PLACES):
             return folder
     return None
@@ -225,5 +226,6 @@ def _stale(around: Catalogue, own: Catalogue) -> set[str]:
     return {path for path in around.sources if _real(path) in names}
 
 
-def _real(path: str) -> Path:
-    return Path(path).resolve()
+def _real(path: str) -> str:
+    # Path.resolve raises for a link to itself, in some releases of Python.
+    return os.path.realpath(path)

@@ -74,7 +74,7 @@ def path(tmp_path_factory):
     return tmp_path_factory.mktemp("hostile") / "a.yaml"
 
 
-@settings(deadline=None, max_examples=300)
+@settings(deadline=None, max_examples=3 * settings().max_examples)
 @given(st.data())
 def test_bytes_cut_swapped_and_put_in(path, data):
     raw = bytearray(data.draw(st.sampled_from(TEXTS)).encode())
@@ -92,7 +92,7 @@ def test_bytes_cut_swapped_and_put_in(path, data):
     check(path, bytes(raw))
 
 
-@settings(deadline=None, max_examples=300)
+@settings(deadline=None, max_examples=3 * settings().max_examples)
 @given(st.data())
 def test_values_replaced_by_others(path, data):
     lines = data.draw(st.sampled_from(TEXTS)).split("\n")

@@ -97,7 +97,7 @@ PIECES = [
 
 
 @needs_c
-@settings(deadline=None, max_examples=400)
+@settings(deadline=None, max_examples=4 * settings().max_examples)
 @given(st.lists(st.sampled_from(PIECES), min_size=1, max_size=14).map("".join))
 @example("a: [15:38, 13:49]\n")
 @example("a:\t1\n")
@@ -131,7 +131,7 @@ data = st.recursive(
 )
 
 
-@settings(deadline=None, max_examples=150)
+@settings(deadline=None, max_examples=2 * settings().max_examples)
 @given(st.dictionaries(st.text("abcd", min_size=1, max_size=3), data, min_size=1, max_size=4))
 def test_what_ruamel_writes_is_read_back(value):
     """ruamel.yaml's own writer is the oracle: its text must give the value it was made from."""

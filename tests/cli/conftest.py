@@ -8,9 +8,15 @@ import subprocess
 import sys
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 
 import pytest
+
+from fitcheck.catalogue import reader
+from fitcheck.catalogue.locate import Location, find_catalogue
+from fitcheck.catalogue.reader import Catalogue
+from fitcheck.catalogue.reader import load as _read
 
 ROOT = Path(__file__).parents[2]
 SAMPLE = ROOT / "tests" / "data" / "sample-catalog"
@@ -31,6 +37,19 @@ class Ran:
 Run = Callable[..., Ran]
 
 
+@cache
+def _read_once(here: str, path: str | None, location: Location) -> Catalogue:
+    return _read(path)
+
+
+def _load(path: str | None, *, progress: reader.Progress | None = None) -> Catalogue:
+    """Read a catalogue; those of the checkout, which no test writes to, once from each folder."""
+    location = find_catalogue(path)
+    if location.path.resolve() in (ROOT / "catalog", SAMPLE):
+        return _read_once(str(Path.cwd()), path, location)
+    return _read(path, progress=progress)
+
+
 @pytest.fixture
 def run(monkeypatch: pytest.MonkeyPatch) -> Run:
     """Run the command line in this process, from the root of the checkout.
@@ -48,6 +67,7 @@ def run(monkeypatch: pytest.MonkeyPatch) -> Run:
         out, err = io.BytesIO(), io.BytesIO()
         with monkeypatch.context() as patched:
             patched.chdir(cwd)
+            patched.setattr(reader, "load", _load)
             for name in CLEAN:
                 patched.delenv(name, raising=False)
             for name, value in (env or {}).items():

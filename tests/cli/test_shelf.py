@@ -132,7 +132,7 @@ def test_moves_change_the_parts_line_of_the_file_and_the_ledgers_end(
         (["list", "--catalog", "counted.csv"], "is no YAML file: 'counted.csv'; name a folder"),
         (["issue", "MA-1545", "0"], "0 is out of range; give 1 to 1000000"),
         (["issue", "MA-1545", "1.5"], "'1.5' is no whole number"),
-        (["issue", "MA-1545"], "missing argument"),
+        (["issue", "MA-1545"], "'QUANTITY'"),
         (["receive", "MA-1545", "1", "--cost", "-2"], "-2 is below zero"),
         (["receive", "MA-1545", "1", "--place", " "], "the place is blank"),
         (["receive", "MA-1545", "1", "--reason", "a\nb"], "the reason holds the character"),

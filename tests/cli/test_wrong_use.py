@@ -60,10 +60,10 @@ WRONG = [
     wrong("match --suplier marram", "no option --suplier", "did you mean --supplier?"),
     wrong("match --zzz", "no option --zzz", "see fitcheck match --help"),
     wrong("match -5", "no option -5", "see fitcheck match --help"),
-    wrong("match kestrel-lane-7 and more", "extra arguments", "see fitcheck match --help"),
-    wrong(f"{MACHINE} --format xml", "'xml' is not one of", "json"),
-    wrong(f"{MACHINE} --band out", "'out' is not one of", "stretch"),
-    wrong(f"{MACHINE} --percent", "'--percent' requires an argument", "fitcheck match --help"),
+    wrong("match kestrel-lane-7 and more", "and more", "see fitcheck match --help"),
+    wrong(f"{MACHINE} --format xml", "'xml'", "json"),
+    wrong(f"{MACHINE} --band out", "'out'", "stretch"),
+    wrong(f"{MACHINE} --percent", "'--percent'", "fitcheck match --help"),
     wrong(f"{MACHINE} --wheel 10 --wheel 12", "--wheel is given 2 times", "give it once"),
     wrong(f"{MACHINE} --percent 1..2 --percent 2..3", "--percent is given 2 times", "once"),
     wrong(f"{MACHINE} --catalog a --catalog b", "--catalog is given 2 times", "once"),
@@ -84,7 +84,7 @@ WRONG = [
     wrong(("match", "' OR 1=1 --"), "no machine", "there is kestrel-lane-7"),
     wrong(("match", "%s%n{0}"), "no machine '%s%n{0}'", "there is"),
     wrong("match -- --help", "no machine '--help'", "there is kestrel-lane-7"),
-    wrong("match -- kestrel-lane-7 --top 1", "extra arguments", "see fitcheck match --help"),
+    wrong("match -- kestrel-lane-7 --top 1", "--top 1", "see fitcheck match --help"),
     wrong("match kestrel-lane-7 --family dunlin-50", "a machine or --family, not both"),
     wrong("match {tmp}/none.yaml", "none.yaml: there is no such file"),
     wrong(("match", "a\0b.yaml"), r"a\x00b.yaml", "cannot be read"),
@@ -165,7 +165,7 @@ WRONG = [
     wrong("why kestrel-lane-7 MA-9999", "no gear set 'MA-9999'", "there is"),
     wrong("why kestrel-lane-7 MA-1543 MA-1543", "both hold the", "name one"),
     wrong(("why", "kestrel-lane-7", ""), "no part is named", "give an id"),
-    wrong("why kestrel-lane-7 MA-1544 --format csv", "'csv' is not one of", "json"),
+    wrong("why kestrel-lane-7 MA-1544 --format csv", "'csv'", "json"),
     # road
     wrong("road", "name a machine, or give --family and --teeth", "--help"),
     wrong("road kestrel-lane-8", "no machine 'kestrel-lane-8'", "there is kestrel-lane-7"),
@@ -212,9 +212,9 @@ WRONG = [
     wrong(f"{ROAD} --chart road.pdf", "'road.pdf' says no kind of picture", ".svg or .png"),
     wrong(f"{ROAD} --chart road", "'road' says no kind of picture", ".svg or .png"),
     wrong(f"{ROAD} --chart {{tmp}}/none/road.svg", "none/road.svg", "check the path"),
-    wrong(f"{ROAD} --format xml", "'xml' is not one of", "json"),
+    wrong(f"{ROAD} --format xml", "'xml'", "json"),
     # lists on the road and before the law
-    wrong(f"{MACHINE} --rank fast", "'fast' is not one of", "verdict"),
+    wrong(f"{MACHINE} --rank fast", "'fast'", "verdict"),
     wrong(f"{MACHINE} --rank 0-45 --rank verdict", "--rank is given 2 times", "give it once"),
     wrong(f"{MACHINE} --measured-top 50", "nothing of the road is asked", "--road, --rank or"),
     wrong(f"{MACHINE} --class l1e-b", "--class is of the road", "--lawful"),
@@ -259,21 +259,21 @@ WRONG = [
     wrong(f"{SHEET} --quote A --valid-days 0", "0 is out of range", "1 to 366"),
     wrong(f"{SHEET} --quote A --date 9999-12-31", "too late a day", "another --date"),
     # identify
-    wrong("identify", "missing argument", "see fitcheck identify --help"),
+    wrong("identify", "'PAIRS", "see fitcheck identify --help"),
     wrong("identify 13/47 13/49 13/47 13/49", "one to three stages", "here are 4"),
     wrong("identify 15/15", "both gears have 15 teeth", "count again"),
     wrong("identify 0/0", "out of range", "count again"),
     wrong("identify 938", "perhaps 15:38 read in base 60", "write 15/38"),
     wrong("identify 13/47 --wheel 3", "3 is out of range", "give 4 to 30"),
     # options
-    wrong("options", "missing argument", "see fitcheck options --help"),
+    wrong("options", "'FAMILY'", "see fitcheck options --help"),
     wrong("options dunlim-50", "did you mean dunlin-50?"),
     wrong("options dunlin-50 --housing one", "no housing 'one'", "short or mid"),
     wrong("options dunlin-50 --wheel 16", "no factory train of dunlin-50 like that", "there is"),
     wrong("options turnstone-70", "no factory train of turnstone-70"),
     # shelf
     wrong("shelf sell", "no command 'sell'", "there is list, receive"),
-    wrong("shelf issue MA-1543", "missing argument 'QUANTITY'", "fitcheck shelf issue --help"),
+    wrong("shelf issue MA-1543", "'QUANTITY'", "fitcheck shelf issue --help"),
     wrong("shelf receive MA-1543 0", "0 is out of range", "give 1 to 1000000"),
     wrong("shelf receive MA-1543 1 --cost cheap", "'cheap' is no sensible number"),
     wrong("shelf count", "name the file that was counted", "--as-written"),
@@ -287,7 +287,7 @@ WRONG = [
     wrong("add set --part-number 1 --teeth 15/40", "--supplier is missing", "needs --supplier"),
     wrong(f"{ADD} --teeth 15/40", "the stage is not said", "primary", "--stage"),
     wrong(f"{ADD} --teeth 15/15 --stage primary", "both gears have 15 teeth", "count again"),
-    wrong(f"{ADD} --teeth 15/40 --stage frist", "'frist' is not one of", "primary"),
+    wrong(f"{ADD} --teeth 15/40 --stage frist", "'frist'", "primary"),
     wrong(f"{ADD} --teeth 15/40 --stage primary --stage single", "1 pair and 2 stages"),
     wrong(f"{ADD} --teeth 15/40,13/48 --stage primary --stage primary", "given twice"),
     wrong("add set --supplier maram --part-number 1 --teeth 1/2", "1 teeth is out of range"),
@@ -306,7 +306,7 @@ WRONG = [
     wrong(("edit", "MA-1543", "name=a\tb"), r"name: the value holds the character \t"),
     wrong(("retire", "MA-1543", "--reason", "a\nb"), r"the reason holds the character \n"),
     wrong((*ADD.split()[:-1], " ", "--teeth", "15/40", "--stage", "primary"), "number is blank"),
-    wrong("edit", "missing argument", "fitcheck edit --help"),
+    wrong("edit", "'SET'", "fitcheck edit --help"),
     wrong("edit MA-1543", "nothing to change of MA-1543", "price=64.90"),
     wrong("edit MA-1534 price=1", "no gear set 'MA-1534'"),
     wrong("edit MA-1543 price", "'price' is no field=value", "price=64.90"),
@@ -324,7 +324,7 @@ WRONG = [
     wrong("edit MA-1543 successor=MA-1445", "fitcheck retire SET --successor"),
     wrong("edit MA-1543 source.date=31.3.2026", "'31.3.2026' is no date", "2026-03-31"),
     wrong("edit MA-1543 currency=euros", "FC111 currency is three capital letters", "marram.yaml"),
-    wrong("retire", "missing argument", "fitcheck retire --help"),
+    wrong("retire", "'SET'", "fitcheck retire --help"),
     wrong("retire MA-9999", "no gear set 'MA-9999'"),
     wrong("retire MA-1543 --successor MA-1543", "its own successor", "name the set sold now"),
     wrong("retire MA-1543 --successor MA-2000", "in a circle: MA-1543 → MA-2000 → MA-1543"),
@@ -335,7 +335,7 @@ WRONG = [
     # check and schema
     wrong("check {tmp}/none", "is not there", "name a folder or a YAML file"),
     wrong(("check", ""), "empty path", "name a folder or a file"),
-    wrong("check --format html", "'html' is not one of", "sarif"),
+    wrong("check --format html", "'html'", "sarif"),
     wrong("check {tmp}", "no catalogue files here", "name the folder"),
     wrong("schema", "name one kind", "--write"),
     wrong("schema gearset", "no kind of file 'gearset'", "did you mean gear-set?"),
@@ -526,7 +526,7 @@ def test_nothing_asked_shows_the_help_as_no_answer(run) -> None:
     ran = run()
 
     assert (ran.code, ran.out) == (2, "")
-    assert ran.err.startswith("Usage: fitcheck")
+    assert all(f"  {name} " in ran.err for name in COMMANDS)
 
 
 def test_a_fault_of_our_own_is_one_line_too(run, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -147,7 +147,7 @@ def windows(draw, problem: Problem) -> Window:
 limit = st.none() | st.integers(0, 4)
 
 
-@settings(max_examples=400, deadline=None)
+@settings(max_examples=4 * settings().max_examples, deadline=None)
 @given(st.data(), st.sampled_from([0, 3, 512]))
 def test_plain_gives_the_rows_of_the_nested_loop(data, at_once):
     problem = data.draw(problems())
@@ -164,7 +164,7 @@ def test_plain_gives_the_rows_of_the_nested_loop(data, at_once):
         assert plainly(rows(problem, window, **filters)) == truth(problem, window, **filters)
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=2 * settings().max_examples, deadline=None)
 @given(st.data())
 def test_both_ways_hold_for_any_tooth_counts(data):
     problem = data.draw(problems(pairs=ANY_PAIR))
@@ -174,7 +174,7 @@ def test_both_ways_hold_for_any_tooth_counts(data):
     assert plainly(arrays.rows(problem, window)) == expected
 
 
-@settings(max_examples=250, deadline=None)
+@settings(max_examples=3 * settings().max_examples, deadline=None)
 @given(st.data())
 def test_counts_are_those_of_the_nested_loop(data):
     problem = data.draw(problems())
@@ -196,7 +196,7 @@ def test_counts_are_those_of_the_nested_loop(data):
     assert counts.total == sum(expected.values()) + counts.ruled_out
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=2 * settings().max_examples, deadline=None)
 @given(problems())
 def test_counts_add_up_to_the_product_of_the_choices(problem):
     choices = prod(sum(len(c.items) for c in stage) for stage in problem.stages)
@@ -205,7 +205,7 @@ def test_counts_add_up_to_the_product_of_the_choices(problem):
     assert count(problem).total == choices - factory + wholes
 
 
-@settings(max_examples=400, deadline=None)
+@settings(max_examples=4 * settings().max_examples, deadline=None)
 @given(st.data(), st.sampled_from([(1 << 16, 200), (4, 0), (1, 10**9)]))
 def test_arrays_give_the_rows_of_the_nested_loop(data, sizes):
     problem = data.draw(problems(stages=st.sampled_from([2, 2, 2, 1, 3])))

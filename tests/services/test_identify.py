@@ -137,7 +137,7 @@ def test_two_slips_still_lead_to_the_train(train, kind):
         assert slips == sorted(slips)
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=3 * settings().max_examples, deadline=None)
 @given(st.data())
 def test_any_mix_of_slips(data):
     _, _, factory, train = data.draw(st.sampled_from(TRAINS))

@@ -134,7 +134,11 @@ def requests(draw, changes: list[Fraction]) -> Request:
     )
 
 
-@settings(max_examples=250, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(
+    max_examples=3 * settings().max_examples,
+    deadline=None,
+    suppress_health_check=[HealthCheck.too_slow],
+)
 @given(world=worlds(), data=st.data())
 def test_random_catalogues(load_records, world, data, loops):
     subject = subject_of(load_records(world), "it")

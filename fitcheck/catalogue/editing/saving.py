@@ -52,7 +52,7 @@ def locked(*folders: Path | str, wait: float = WAIT_SECONDS) -> Iterator[None]:
         EditError: another program held a lock all that time, or no lock can be made there.
     """
     with ExitStack() as stack:
-        for folder in sorted({Path(each).resolve() for each in folders}):
+        for folder in sorted({Path(os.path.realpath(each)) for each in folders}):
             lock = _LOCKS.setdefault(folder, FileLock(folder / LOCK_NAME))
             name = shown_path(folder)
             try:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 from collections.abc import Mapping, Sequence
 from pathlib import Path, PurePosixPath, PureWindowsPath
 from typing import Any
@@ -131,7 +132,7 @@ def _artifact(path: str) -> dict[str, Any]:
         return {"uri": f"file:///{windows.drive}{quote(windows.as_posix()[len(windows.drive) :])}"}
     plain = PurePosixPath(portable_path(path))
     if plain.is_absolute() or ".." in plain.parts:
-        return {"uri": _file_uri(Path(plain).resolve())}
+        return {"uri": _file_uri(Path(os.path.realpath(plain)))}
     # A colon in the first part would read as a scheme, so it is escaped like the rest.
     return {"uri": quote(plain.as_posix()), "uriBaseId": ROOT}
 
@@ -141,4 +142,4 @@ def _file_uri(path: Path) -> str:
 
 
 def _folder_uri(path: Path) -> str:
-    return _file_uri(path.resolve()).rstrip("/") + "/"
+    return _file_uri(Path(os.path.realpath(path))).rstrip("/") + "/"

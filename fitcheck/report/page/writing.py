@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import os
+import stat
 import tempfile
 from pathlib import Path
 
@@ -31,21 +32,25 @@ def write_sheet(path: Path, text: str, *, force: bool = False) -> None:
         UsageError: something else stands there, or the place cannot be written to.
     """
     try:
-        target = path.resolve()
-        if target.is_dir():
+        # Unlike Path.resolve, the same in every release of Python for a link to itself.
+        target = Path(os.path.realpath(path))
+        mode = _mode(target)
+        if mode is None:
+            if not target.parent.is_dir():
+                raise UsageError(
+                    f"{path.parent} is no folder; make it first, or name another place"
+                )
+        elif stat.S_ISDIR(mode):
             raise UsageError(f"{path} is a folder; name a file in it, like {path / 'sheet.html'}")
-        if target.exists() and not target.is_file():
+        elif not stat.S_ISREG(mode):
             raise UsageError(f"{path} is no plain file; name another, or - for stdout")
-        if not target.parent.is_dir():
-            raise UsageError(f"{path.parent} is no folder; make it first, or name another place")
-        if target.exists() and not force and not is_sheet(target):
+        elif not force and not is_sheet(target):
             raise UsageError(
                 f"{path} is there already and is no earlier sheet; name another file, or give "
                 "--force to write over it"
             )
-        _replace(target, text.encode("utf-8"))
-    except (OSError, ValueError, RuntimeError) as error:
-        # An embedded null and a link to itself are no OSError in every release of Python.
+        _replace(target, text.encode("utf-8"), mode)
+    except (OSError, ValueError) as error:  # an embedded null is no OSError
         reason = getattr(error, "strerror", None) or str(error)
         raise UsageError(f"{path} cannot be written: {reason.lower()}; name another file") from None
 
@@ -61,18 +66,27 @@ def is_sheet(path: Path) -> bool:
     return not head or f'<meta name="generator" content="{GENERATOR} '.encode() in head
 
 
-def _replace(target: Path, data: bytes) -> None:
-    # The mode of the file that was there, or what the user's mask leaves of a new one.
-    mask = os.umask(0)
-    os.umask(mask)
-    mode = target.stat().st_mode & 0o777 if target.exists() else 0o666 & ~mask
+def _mode(path: Path) -> int | None:
+    """What stands there; None where nothing does. A link that leads nowhere raises OSError."""
+    try:
+        return path.stat().st_mode
+    except (FileNotFoundError, NotADirectoryError):
+        return None
+
+
+def _replace(target: Path, data: bytes, mode: int | None) -> None:
+    if mode is None:
+        # What the user's mask leaves of a new file.
+        mask = os.umask(0)
+        os.umask(mask)
+        mode = 0o666 & ~mask
     handle, name = tempfile.mkstemp(prefix=".sheet-", suffix=".html", dir=target.parent)
     try:
         with os.fdopen(handle, "wb") as file:
             file.write(data)
             file.flush()
             os.fsync(file.fileno())
-        Path(name).chmod(mode)
+        Path(name).chmod(mode & 0o777)
         Path(name).replace(target)
     except BaseException:
         with contextlib.suppress(OSError):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections import Counter
 from collections.abc import Iterable, Mapping
 from pathlib import Path
@@ -95,11 +96,10 @@ def new_home(catalogue: Catalogue, supplier: str, path: Path, *, comment: str) -
 
 def _modeline(catalogue: Catalogue, path: Path) -> str | None:
     """The line that tells an editor the schema, as a neighbour has it; None where none has."""
+    folder = Path(os.path.realpath(path)).parent
     for shown, source in catalogue.sources.items():
         first = source.line(1)
-        if Path(shown).resolve().parent == path.resolve().parent and (
-            "gear-set.schema.json" in first
-        ):
+        if "gear-set.schema.json" in first and Path(os.path.realpath(shown)).parent == folder:
             return first
     return None
 

@@ -52,7 +52,7 @@ def applied(old: str, diff: str) -> str:
     return "".join(out + before[done:])
 
 
-@settings(max_examples=400, deadline=None)
+@settings(max_examples=4 * settings().max_examples, deadline=None)
 @given(TEXTS, TEXTS)
 def test_the_diff_leads_from_the_old_text_to_the_new(old: str, new: str) -> None:
     diff = unified_diff(old, new, "a.yaml")

@@ -7,7 +7,6 @@ lines belongs. Second reader: PyYAML (YAML 1.1), which has to agree on everythin
 from __future__ import annotations
 
 import datetime as dt
-import os
 import re
 from collections import Counter
 from dataclasses import dataclass, field
@@ -404,7 +403,7 @@ def in_any_order(held: dict[str, Any]) -> list[tuple[str, Any]]:
 
 
 SETTINGS = settings(
-    max_examples=int(os.environ.get("FITCHECK_EXAMPLES", "40")),
+    max_examples=settings().max_examples,
     deadline=None,
     suppress_health_check=[
         HealthCheck.too_slow,
@@ -494,7 +493,10 @@ def test_the_random_files_are_read_as_they_were_meant() -> None:
     good = total = 0
 
     @settings(
-        max_examples=200, deadline=None, database=None, suppress_health_check=list(HealthCheck)
+        max_examples=2 * settings().max_examples,
+        deadline=None,
+        database=None,
+        suppress_health_check=list(HealthCheck),
     )
     @given(files())
     def count(file: File) -> None:

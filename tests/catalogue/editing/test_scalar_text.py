@@ -57,7 +57,7 @@ def ours(text: str) -> Any:
     return source.root.value
 
 
-@settings(max_examples=500, deadline=None)
+@settings(max_examples=5 * settings().max_examples, deadline=None)
 @given(TEXTS, st.sampled_from(["", "'", '"']))
 @example("1:30", "")
 @example("190:20:30.15", "")
@@ -76,7 +76,7 @@ def test_both_readers_read_a_text_as_it_was(text: str, quote: Any) -> None:
         assert yaml.safe_load(written) == expected
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=3 * settings().max_examples, deadline=None)
 @given(TEXTS)
 def test_both_readers_read_a_key_as_it_was(text: str) -> None:
     if "\n" in text:
@@ -98,7 +98,7 @@ def eval_shape(shape: str, text: str) -> Any:
     }[shape]
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=3 * settings().max_examples, deadline=None)
 @given(TEXTS, st.sampled_from(["|", ">"]), st.sampled_from(["\n", "\r\n", "\r"]))
 def test_both_readers_read_a_block_of_lines_as_it_was(text: str, sign: str, eol: str) -> None:
     block = block_text(text, "    ", eol, sign)

@@ -65,7 +65,7 @@ def problems(draw: st.DrawFn, sizes: Sequence[int] = (1, 1, 2, 2, 3)) -> Coverag
     return Coverage(tuple(prices), tuple(weights), tuple(ways), draw(st.integers(0, 30)))
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=3 * settings().max_examples, deadline=None)
 @given(problems())
 def test_the_exact_purchase_is_the_best_of_all(coverage: Coverage) -> None:
     best, found = brute(coverage), best_purchase(coverage)
@@ -79,7 +79,7 @@ def test_the_exact_purchase_is_the_best_of_all(coverage: Coverage) -> None:
     assert found.purchase.rank <= found.greedy.rank
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=3 * settings().max_examples, deadline=None)
 @given(problems())
 def test_greedy_keeps_to_the_budget_and_the_bound_holds(coverage: Coverage) -> None:
     best, found = brute(coverage), best_purchase(coverage, use_solver=False)
@@ -96,7 +96,7 @@ def test_greedy_keeps_to_the_budget_and_the_bound_holds(coverage: Coverage) -> N
     assert best_purchase(coverage).purchase.rank <= found.purchase.rank
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=3 * settings().max_examples, deadline=None)
 @given(problems(sizes=(1,)))
 def test_greedy_is_sure_of_its_share_where_one_item_suffices(coverage: Coverage) -> None:
     """(1 - 1/e)/2 of the optimum: Khuller, Moss and Naor, Inf. Process. Lett. 70 (1999)."""
@@ -107,7 +107,7 @@ def test_greedy_is_sure_of_its_share_where_one_item_suffices(coverage: Coverage)
     assert found.purchase.weight >= GREEDY_SHARE * brute(coverage).weight
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=2 * settings().max_examples, deadline=None)
 @given(problems(), st.integers(0, 3))
 def test_any_number_of_steps_gives_a_bound(coverage: Coverage, steps: int) -> None:
     best = brute(coverage)
@@ -116,7 +116,7 @@ def test_any_number_of_steps_gives_a_bound(coverage: Coverage, steps: int) -> No
     assert upper_bound(coverage, best.weight) >= best.weight
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=3 * settings().max_examples, deadline=None)
 @given(problems())
 def test_reducing_keeps_the_best_weight_at_its_price(coverage: Coverage) -> None:
     smaller = reduced(coverage)
@@ -127,7 +127,7 @@ def test_reducing_keeps_the_best_weight_at_its_price(coverage: Coverage) -> None
     assert (back.weight, back.price) == (left.weight, left.price)
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=2 * settings().max_examples, deadline=None)
 @given(problems(), st.data())
 def test_tidying_sells_nothing_that_serves(coverage: Coverage, data: st.DataObject) -> None:
     items = data.draw(st.sets(st.integers(0, len(coverage.prices) - 1)))

@@ -136,6 +136,14 @@ def test_a_path_above_the_root_becomes_a_whole_uri(
     assert Path(unquote(urlsplit(uri).path)) == tmp_path.resolve() / "a.yaml"
 
 
+def test_a_link_to_itself_has_a_uri_too(codes: Mapping[str, Code], tmp_path: Path) -> None:
+    loop = tmp_path / "loop.yaml"
+    loop.symlink_to(loop)
+    (run,) = json.loads(render_sarif([Finding("FC901", "x", Span(str(loop)))], codes=codes))["runs"]
+    uri = run["results"][0]["locations"][0]["physicalLocation"]["artifactLocation"]["uri"]
+    assert Path(unquote(urlsplit(uri).path)) == tmp_path.resolve() / "loop.yaml"
+
+
 def test_the_published_schema_can_say_no(
     three: list[Finding], codes: Mapping[str, Code], published: Draft4Validator
 ) -> None:

@@ -1,19 +1,25 @@
 """Figures, prices and dates in several countries' writing.
 
-Expected forms are those of the Unicode CLDR (number symbols, currency patterns, medium dates), here
-as the countries' own style guides give them: Germany 1.234,50 € and 25.11.2026 (DIN 5008),
-Switzerland 1’234.50 (Federal Chancellery, Schreibweisungen), Sweden 1 234,50 kr, India 12,34,567.
-From memory; a no-break space stands where CLDR has one.
+The marks are Babel's, and change with its data. Tests ask Babel for them, and hold what is ours:
+every digit stays, the sign is a real one, nothing breaks off, and which of them is asked.
 """
 
 from __future__ import annotations
 
 import datetime as dt
+import re
 from decimal import Decimal
 from fractions import Fraction
 
 import pytest
-from babel.numbers import parse_decimal
+from babel import Locale
+from babel.dates import format_date
+from babel.numbers import (
+    format_decimal,
+    get_currency_symbol,
+    get_decimal_symbol,
+    parse_decimal,
+)
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -25,30 +31,37 @@ DAY = dt.date(2026, 11, 25)
 SHOWN = ["en", "de_DE", "de_CH", "fr_FR", "sv_SE", "hi_IN", "ja_JP", "fa_IR", "ar_EG", "pt_BR"]
 
 
-@pytest.mark.parametrize(
-    ("name", "figure", "price", "day"),
-    [
-        ("en_US", "1,234,567.50", "€1,234.50", "Nov 25, 2026"),
-        ("en-GB", "1,234,567.50", "€1,234.50", "25 Nov 2026"),
-        ("de_DE", "1.234.567,50", "1.234,50\xa0€", "25.11.2026"),
-        ("de_CH", "1’234’567.50", "EUR\xa01’234.50", "25.11.2026"),
-        ("sv_SE", "1\xa0234\xa0567,50", "1\xa0234,50\xa0€", "25 nov. 2026"),
-        ("hi_IN", "12,34,567.50", "€1,234.50", "25 नव॰ 2026"),
-    ],
-)
-def test_as_the_country_writes(name: str, figure: str, price: str, day: str) -> None:
+@pytest.mark.parametrize("name", ["en_US", "en-GB", "de_DE", "de_CH", "sv_SE", "hi_IN"])
+def test_as_the_country_writes(name: str) -> None:
     local = named_local(name)
+    country = Locale.parse(name, sep="-" if "-" in name else "_")
+    whole, point, decimals = local.figure("1234567.50").partition(
+        get_decimal_symbol(country, numbering_system="latn")
+    )
 
-    assert local.figure("1234567.50") == figure
-    assert local.price(Decimal("1234.5"), "EUR") == price
-    assert local.day(DAY) == day
+    assert whole == format_decimal(1234567, locale=country)
+    assert (bool(point), decimals) == (True, "50")
+    assert local.day(DAY) == format_date(DAY, "medium", locale=country) != DAY.isoformat()
+    assert local.date_language == name.replace("_", "-")
+    assert_price(local.price(Decimal("1234.5"), "EUR"), "1234.50", "EUR", country)
+
+
+def assert_price(shown: str, amount: str, currency: str, country: Locale) -> None:
+    """A price has its digits, one decimal mark of the country, and the sign of its money."""
+    symbol = get_currency_symbol(currency, country)
+    assert shown.count(symbol) == 1
+    figure = "".join(shown.replace(symbol, "").split())
+    assert parse_decimal(figure, locale=country, numbering_system="latn") == Decimal(amount)
+    places = len(amount.partition(".")[2])
+    assert not places or figure[-1 - places] == get_decimal_symbol(country, numbering_system="latn")
+    assert re.search(r"[ \n]|[A-Z][0-9]|[0-9][A-Z]", shown) is None, "a price would break in two"
 
 
 def test_without_a_country_it_is_english_and_the_date_year_month_day() -> None:
     local = Local()
 
     assert local.figure("1234.5") == "1,234.5"
-    assert local.price(Decimal("61.5"), "EUR") == "€61.50"
+    assert_price(local.price(Decimal("61.5"), "EUR"), "61.50", "EUR", Locale("en"))
     assert local.day(DAY) == "2026-11-25"
     assert local.date_language == ""
     assert named_local("de_CH").date_language == "de-CH"
@@ -67,16 +80,22 @@ def test_a_figure_keeps_every_decimal(name: str, value: Decimal) -> None:
     assert shown.startswith("\N{MINUS SIGN}") is (value < 0)
 
 
-def test_money_stays_exact() -> None:
-    local = named_local("de_DE")
-
-    assert local.price(Decimal("64.955"), "EUR") == "64,955\xa0€"
-    assert local.price(Decimal("0.1"), "EUR") == "0,10\xa0€"
-    # More digits than a float holds.
-    assert local.price(Decimal("9007199254740993.01"), "EUR") == "9.007.199.254.740.993,01\xa0€"
-    # ISO 4217: the yen has no minor unit, the dinar of Kuwait three decimals.
-    assert local.price(Decimal(1500), "JPY") == "1.500\xa0¥"
-    assert named_local("en").price(Decimal("1.5"), "KWD") == "KWD\xa01.500"
+@pytest.mark.parametrize(
+    ("amount", "currency", "shown"),
+    [
+        ("64.955", "EUR", "64.955"),
+        ("0.1", "EUR", "0.10"),
+        # More digits than a float holds.
+        ("9007199254740993.01", "EUR", "9007199254740993.01"),
+        # ISO 4217: the yen has no minor unit, the dinar of Kuwait three decimals.
+        ("1500", "JPY", "1500"),
+        ("1.5", "KWD", "1.500"),
+    ],
+)
+@pytest.mark.parametrize("name", ["en", "de_DE", "de_CH"])
+def test_money_stays_exact(name: str, amount: str, currency: str, shown: str) -> None:
+    price = named_local(name).price(Decimal(amount), currency)
+    assert_price(price, shown, currency, Locale.parse(name))
 
 
 @given(st.fractions(-200, 200), st.lists(st.integers(-20, 20).map(Fraction), max_size=3))
@@ -95,28 +114,29 @@ def test_nothing_is_neither_more_nor_less(value: float, places: int, shown: str)
     assert Local().signed(value, places) == shown
 
 
+ENGLISH, GERMAN, BRITISH = Locale("en"), Locale("de", "DE"), Locale("en", "GB")
+
+
 @pytest.mark.parametrize(
-    ("environment", "figure", "price", "day"),
+    ("environment", "numbers", "prices", "dates"),
     [
-        ({}, "1.5", "€2.00", "2026-11-25"),
-        ({"LANG": "C.UTF-8"}, "1.5", "€2.00", "2026-11-25"),
-        ({"LANG": "xx_YY.UTF-8"}, "1.5", "€2.00", "2026-11-25"),
-        ({"LANG": "../../etc"}, "1.5", "€2.00", "2026-11-25"),
-        ({"LANG": "de_DE.UTF-8"}, "1,5", "2,00\xa0€", "25.11.2026"),
-        ({"LANG": "de_DE@euro"}, "1,5", "2,00\xa0€", "25.11.2026"),
-        ({"LANG": "de_DE.UTF-8", "LC_ALL": "en_GB.UTF-8"}, "1.5", "€2.00", "25 Nov 2026"),
-        ({"LANG": "en_GB.UTF-8", "LC_TIME": "de_DE.UTF-8"}, "1.5", "€2.00", "25.11.2026"),
-        ({"LANG": "de_DE.UTF-8", "LC_ALL": "C"}, "1.5", "€2.00", "2026-11-25"),
-        ({"LANG": "de_DE.UTF-8", "LC_ALL": ""}, "1,5", "2,00\xa0€", "25.11.2026"),
+        ({}, ENGLISH, ENGLISH, None),
+        ({"LANG": "C.UTF-8"}, ENGLISH, ENGLISH, None),
+        ({"LANG": "xx_YY.UTF-8"}, ENGLISH, ENGLISH, None),
+        ({"LANG": "../../etc"}, ENGLISH, ENGLISH, None),
+        ({"LANG": "de_DE.UTF-8"}, GERMAN, GERMAN, GERMAN),
+        ({"LANG": "de_DE@euro"}, GERMAN, GERMAN, GERMAN),
+        ({"LANG": "de_DE.UTF-8", "LC_ALL": "en_GB.UTF-8"}, BRITISH, BRITISH, BRITISH),
+        ({"LANG": "en_GB.UTF-8", "LC_TIME": "de_DE.UTF-8"}, BRITISH, BRITISH, GERMAN),
+        ({"LANG": "en_GB.UTF-8", "LC_NUMERIC": "de_DE"}, GERMAN, BRITISH, BRITISH),
+        ({"LANG": "en_GB.UTF-8", "LC_MONETARY": "de_DE"}, BRITISH, GERMAN, BRITISH),
+        ({"LANG": "de_DE.UTF-8", "LC_ALL": "C"}, ENGLISH, ENGLISH, None),
+        ({"LANG": "de_DE.UTF-8", "LC_ALL": ""}, GERMAN, GERMAN, GERMAN),
     ],
 )
-def test_the_environment_is_read_as_posix_says(environment, figure, price, day) -> None:
+def test_the_environment_is_read_as_posix_says(environment, numbers, prices, dates) -> None:
     """POSIX.1-2017, XBD 8.2: LC_ALL, then the category, then LANG; empty counts as unset."""
-    local = local_of(environment)
-
-    assert local.figure("1.5") == figure
-    assert local.price(Decimal(2), "EUR") == price
-    assert local.day(DAY) == day
+    assert local_of(environment) == Local(numbers, prices, dates)
 
 
 @pytest.mark.parametrize(

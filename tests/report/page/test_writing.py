@@ -95,6 +95,7 @@ def test_places_that_take_no_file_are_refused_in_one_line(tmp_path: Path, text: 
         (tmp_path, "is a folder; name a file in it"),
         (tmp_path / "none" / "page.html", "is no folder; make it first"),
         (loop, "cannot be written: "),
+        (loop / "page.html", "cannot be written: "),
         (pipe, "is no plain file"),
         (tmp_path / ("n" * 300), "cannot be written: file name too long"),
         (Path("a\0b.html"), "cannot be written: "),
@@ -103,3 +104,4 @@ def test_places_that_take_no_file_are_refused_in_one_line(tmp_path: Path, text: 
             write_sheet(path, text, force=True)
         assert said in str(told.value)
         assert "\n" not in str(told.value)
+    assert loop.is_symlink()

@@ -31,6 +31,16 @@ def new(**changes: Any) -> NewSet:
     return NewSet(**{**said, **changes})
 
 
+def test_a_link_to_itself_keeps_nobody_from_adding(shop) -> None:
+    """Path.resolve raises for such a link up to Python 3.12."""
+    loop = shop.root / "sets" / "loop.yaml"
+    loop.symlink_to(loop)
+    shop.file.unlink()
+    add_set(shop.catalogue, new(families={"Red Knot": ("Short",)}, evidence="measured")).save()
+
+    assert list(shop.records()) == ["AR-12E3"]
+
+
 def test_a_set_goes_behind_the_last_of_its_family_and_no_other_line_changes(shop) -> None:
     edited = add_set(
         shop.catalogue,

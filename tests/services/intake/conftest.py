@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import shutil
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 
 import pytest
@@ -29,10 +29,15 @@ class Shop:
 
     root: Path
     supplier: str = "arrowgrass"
+    _read: tuple[dict[str, bytes], Catalogue] | None = field(default=None, init=False)
 
     @property
     def catalogue(self) -> Catalogue:
-        return load(self.root)
+        """What is on disk; read again where a file is another than before."""
+        files = self.files()
+        if self._read is None or self._read[0] != files:
+            self._read = files, load(self.root)
+        return self._read[1]
 
     def put(self, name: str, text: str, encoding: str = "utf-8") -> Path:
         path = self.root.parent / name

@@ -120,7 +120,9 @@ def law(top: tuple[float, float, float], ceiling: float | None) -> str:
     return "over" if top[1] > ceiling else "straddles"
 
 
-@settings(max_examples=120, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(
+    max_examples=2 * settings().max_examples, deadline=None, suppress_health_check=list(HealthCheck)
+)
 @given(world=worlds(), machine=machines(), data=st.data())
 def test_random_lists(load_records, loops, world, machine, data):
     world["machine"]["it"] |= machine
