@@ -35,7 +35,7 @@ def main() -> None:
     while tally.rows < given.rows:
         compare_worlds(range(seed, seed + 1), tally, given.size)
         seed += 1
-        if seed % 50 == 0:
+        if seed % 10 == 0:
             print(
                 f"seed {seed}: {tally.rows} rows, {len(tally.differences)} differences", flush=True
             )

@@ -18,7 +18,7 @@ from tests.second_opinion.cases import RULED_OUT
 from tests.second_opinion.matcher import Asked, Row
 from tests.second_opinion.reading import Record, Records, stages_of
 from tests.second_opinion.tyres import present, tyre_ratio
-from tests.second_opinion.works import TYRES, UNSETTLED
+from tests.second_opinion.works import TYRES
 
 Answered = dict[str, Any]
 
@@ -85,7 +85,7 @@ class Asking:
     def tyre(self, machine: Record) -> tuple[list[str], Fraction]:
         """Another tyre, or none; its words, and roll-out after over before."""
         chance = self.random.random()
-        tyres = [*TYRES, *(self.records["tyre"] if UNSETTLED else ())]
+        tyres = [*TYRES, *self.records["tyre"]]
         if chance < 0.08:
             before, after = self.random.choice(((1300, 1365), (1310, 1254.5), (1300, 1300)))
             words = ["--roll-out", str(before), "--new-roll-out", str(after)]
@@ -95,8 +95,6 @@ class Asking:
             ratio = tyre_ratio(self.records, {"tyre": before}, after)
             return ["--tyre", before, "--new-tyre", after], ratio
         now = present(self.records, machine)
-        if "tyre_size" in machine and "roll_out_mm" in machine and not UNSETTLED:
-            return [], Fraction(1)
         if chance < 0.3 and now:
             after = self.random.choice(tyres)
             return ["--new-tyre", after], tyre_ratio(self.records, machine, after)
@@ -124,7 +122,7 @@ class Asking:
         if self.may(0.25):
             prices = [row.price for row in rows if row.price is not None] or [Decimal(100)]
             off = self.random.choice((Decimal(0), Decimal("0.01")))
-            given["max_price"] = self.random.choice(prices) - off
+            given["max_price"] = max(Decimal(0), self.random.choice(prices) - off)
             words += ["--max-price", str(given["max_price"])]
         if self.may(0.25):
             given["max_sets"] = self.random.choice((1, 2))

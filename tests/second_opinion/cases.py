@@ -16,7 +16,7 @@ from tests.second_opinion.reading import Record, Records, stages_of, train_of
 
 FITS, UNPROVEN, RULED_OUT = "fits", "unproven", "ruled out"
 STRENGTH = {"none": 0, "stated": 1, "computed": 2, "measured": 3}
-NOT_KNOWN = {"?", "unknown", "none", "n/a", "na", "tbc", "tbd"}
+NOT_KNOWN = {"unknown", "notknown", "none", "n/a", "n.a.", "na", "tba", "tbc", "tbd"}
 
 met: Counter[str] = Counter()
 """How often each branch was met."""
@@ -133,14 +133,13 @@ def code(text: str | None) -> str | None:
     """A seat or shaft end as it is compared; None where it is not known."""
     if text is None:
         return None
-    plain = text.casefold().strip()
-    folded = re.sub(r"[\s_-]", "", plain)
-    return None if plain in NOT_KNOWN or folded in NOT_KNOWN else folded
+    folded = re.sub(r"[\s_-]", "", text.casefold())
+    return None if folded in NOT_KNOWN or not re.search(r"\w", folded) else folded
 
 
 def basic_number(text: str) -> str | None:
     """The basic number of a bearing; None where the text says nothing."""
-    found = re.match(r"\d+", text.strip())
+    found = re.match(r"\d+(/\d+)?", text.strip())
     return found.group() if found else None
 
 

@@ -21,6 +21,8 @@ from tests.second_opinion.parts import Part, judge_part
 from tests.second_opinion.reading import Record, read_catalogue, train_of
 from tests.second_opinion.worlds import build
 
+CENT = Fraction(1, 100)
+
 
 @dataclass
 class Difference:
@@ -144,7 +146,7 @@ class World:
     def compare_listed(self, words: list[str], ours: Listed, theirs: Answered) -> None:
         """Counts, every row in order, and what is shorter."""
         for name, value in ours.counts.items():
-            self.same(f"counts.{name}", words, value, theirs["counts"][name])
+            self.same(f"counts.{name}", words, value, theirs["counts"].get(name))
         window = tuple(exact(theirs["window"][edge]) for edge in ("low", "high"))
         self.same("window", words, ours.window, window)
         self.compare_rows("combinations", words, ours.rows, theirs["combinations"])
@@ -191,11 +193,13 @@ class World:
             "availability": (row.availability, their["availability"]),
             "on_shelf": (row.on_shelf, their["on_shelf"]),
             "suppliers": (row.suppliers, tuple(their["suppliers"])),
-            "from the works": (from_works(row), works_note(their["notes"])),
             "same teeth": (row.same_teeth, any("same teeth as now" in n for n in their["notes"])),
         }
         for name, (mine, found) in figures.items():
             self.same(f"{what}: {name}", told, mine, found)
+        works, note = row.from_works, works_note(their["notes"])
+        if (works is None) != (note is None) or (works and note and abs(works - note) > CENT / 2):
+            self.differ(f"{what}: from the works", told, works, note)
 
     def compare_exact_window(self, name: str, question: Question) -> None:
         """A window whose edges lie just on two rows, as fractions that no decimal says."""
@@ -342,18 +346,9 @@ def brief(row: Row) -> Answered:
     return told | {"change": str(row.change), "price": f"{row.price} {row.currency}"}
 
 
-def from_works(row: Row) -> str | None:
-    """The change from the works as a row's note has it."""
-    if row.from_works is None:
-        return None
-    cents = abs(row.from_works) * 100
-    rounded = Decimal(int(cents + Fraction(1, 2))) / 100
-    return f"{'-' if row.from_works < 0 and rounded else '+'}{rounded:.2f}"
-
-
-def works_note(notes: list[str]) -> str | None:
+def works_note(notes: list[str]) -> Fraction | None:
     """The figure of a note about the works."""
-    return next((note.split()[0] for note in notes if "from the works" in note), None)
+    return next((Fraction(note.split()[0]) for note in notes if "from the works" in note), None)
 
 
 def read_once() -> Callable[..., Catalogue]:

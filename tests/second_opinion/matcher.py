@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from fractions import Fraction
 from itertools import product
@@ -100,6 +100,8 @@ class Row:
     from_works: Fraction | None
     """Road-speed change against the only factory train possible, of a machine changed before."""
     same_teeth: bool
+    price_unknown: bool
+    """Whether the price of one of its sets is not known."""
     rank: int = 0
 
     def price_in(self, currency: str | None) -> Decimal | None:
@@ -223,13 +225,15 @@ class Shop:
             tuple(part.record["supplier"] for part in bought),
             from_works,
             any(part.same_teeth for part in bought),
+            any(self.offer(part.name)[0] is None for part in bought),
         )
 
     def offer(self, name: str) -> tuple[Decimal | None, str, str | None]:
         """What the shop asks for a set, in which currency, and whose price it is."""
         record = self.records["gear-set"][name]
         shelf = self.records["shelf"].get(name) or {}
-        currency = record.get("currency") or ASSUMED_CURRENCY
+        supplier = self.records["supplier"].get(record["supplier"], {})
+        currency = record.get("currency") or supplier.get("currency") or ASSUMED_CURRENCY
         if "price" in shelf:
             return Decimal(shelf["price"]), currency, "shelf"
         if "price" in record:
@@ -295,7 +299,21 @@ class Shop:
             "stretch": words["stretch"] if band else None,
             "over": words["over"] if band else None,
             "listed": len(listed),
+            "price_unknown": None,
+            "other_currency": None,
         }
+        if asked.max_price is not None:
+            dearest = replace(asked, max_price=None)
+            others = [
+                row
+                for row in standing
+                if passes(row, dearest, currency) and inside(row.change, low, high)
+            ]
+            unknown = [row for row in others if row.price_unknown]
+            counts["price_unknown"] = len(unknown)
+            counts["other_currency"] = sum(
+                row.price_in(currency) is None and not row.price_unknown for row in others
+            )
         give_ranks(listed)
         give_ranks(shorter)
         return Listed(listed[: asked.top], shorter, counts, (low, high))

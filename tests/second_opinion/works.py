@@ -12,17 +12,12 @@ T = TypeVar("T")
 
 SEATS = ("ST-14", "st 14", "ST_14", "ST-16", "ST16", "ST-18")
 ENDS = ("D13", "d-13", "D 15", "D15")
-NOTHING = ("?", "unknown", "n/a", "TBC", "tbd", "None", "NA")
-BEARINGS = ("6202", "6203", "6004", "6202-2RS", "6203 C3", "6004/C3", "6202ZZ")
+NOTHING = ("?", "--", "unknown", "Not known", "n/a", "n.a.", "TBC", "tbd", "None", "NA")
+BEARINGS = ("6202", "6203", "6004", "6202-2RS", "6203 C3", "6004/C3", "6202ZZ", "6202/16")
 CURRENCIES = ("EUR", "EUR", "SEK", "DKK")
 HANDS = ("left", "right")
 MODULES = (0.75, 1.5, 1.5, 1.5, 1.5, 2.5, 3.5, 4.5, 7)
 TYRES = ("3.50-10", "4.00-10", "120/70-12", "110/75-17", "130/60-13")
-
-
-UNSETTLED = False
-"""Whether to ask what docs and fitcheck do not agree on: tyres of the catalogue by id, and a new
-tyre for a machine that has both a tyre's size and a measured roll-out."""
 
 
 class Works:

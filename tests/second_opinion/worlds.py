@@ -274,7 +274,7 @@ class Maker(Works):
 
     def money(self) -> float:
         """A price; round ones tie."""
-        return self.one((50, 55.5, 60, 64.9, 70.25, round(self.random.uniform(40, 90), 2)))
+        return self.one((0, 50, 50, 55.5, 60, 64.9, 70.25, round(self.random.uniform(40, 90), 2)))
 
     # --- machines ---
 
@@ -309,7 +309,7 @@ class Maker(Works):
             machine["tyre"] = self.one([*self.tyres])
         elif self.may(0.3):
             machine["tyre_size"] = self.one(TYRES)
-        if self.may(0.2):
+        elif self.may(0.3):
             machine["roll_out_mm"] = self.random.randint(1290, 1420)
         if self.may(0.85):
             machine["tune"] = self.one([*self.tunes])
