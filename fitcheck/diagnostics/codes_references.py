@@ -231,7 +231,7 @@ REFERENCE_CODES: tuple[Code, ...] = (
         "FC222",
         "too-many-idler-seats",
         "error",
-        "A family gives more idler seats than there are joints between its stages.",
+        "A family or a machine gives more idler seats than there are joints between its stages.",
         "Seats are told apart by their place in the list; one too many means another is misplaced.",
         bad=changed(FAMILY, "[ST-14]", "[ST-14, ST-16]"),
         good=changed(FAMILY, "[ST-14]", "[ST-16]"),

@@ -17,9 +17,8 @@ from fitcheck.model.gear_set import FitClaim, GearSet
 from fitcheck.model.machine import Machine
 
 __all__ = [
+    "ListWords",
     "Setting",
-    "answered_words",
-    "family_words",
     "model_words",
     "plain_code",
     "plain_word",
@@ -57,14 +56,15 @@ def model_words(catalogue: Catalogue) -> dict[str, frozenset[str]]:
 
     Words of suppliers' lists that somebody answered are known too, unless a family has them.
     """
-    words = dict(family_words(catalogue))
-    for answers in answered_words(catalogue).values():
+    known = ListWords.of(catalogue)
+    words = dict(known.of_families)
+    for answers in known.answered.values():
         for plain, families in answers.items():
             words[plain] = words.get(plain, frozenset()) | families
     return {word: families for word, families in words.items() if families}
 
 
-def family_words(catalogue: Catalogue) -> dict[str, frozenset[str]]:
+def _family_words(catalogue: Catalogue) -> dict[str, frozenset[str]]:
     """Plain names and aliases of families and models of their trains, to the families."""
     words: dict[str, set[str]] = {}
     for family_id, entry in catalogue.families.items():
@@ -77,12 +77,10 @@ def family_words(catalogue: Catalogue) -> dict[str, frozenset[str]]:
     return {word: frozenset(families) for word, families in words.items()}
 
 
-def answered_words(catalogue: Catalogue) -> dict[str, dict[str, frozenset[str]]]:
-    """What was answered of the words of each supplier's list that no family has: by supplier.
-
-    An empty set of families stands for the answer that it is none of those on file.
-    """
-    own = family_words(catalogue)
+def _answered_words(
+    catalogue: Catalogue, own: Mapping[str, frozenset[str]]
+) -> dict[str, dict[str, frozenset[str]]]:
+    """What was answered of the words of each supplier's list that no family has: by supplier."""
     found: dict[str, dict[str, frozenset[str]]] = {}
     for supplier_id, supplier in catalogue.suppliers.items():
         mapping = supplier.record.list_mapping
@@ -97,6 +95,40 @@ def answered_words(catalogue: Catalogue) -> dict[str, dict[str, frozenset[str]]]
 
 
 @dataclass(frozen=True, slots=True)
+class ListWords:
+    """What the model words of suppliers' lists stand for.
+
+    Attributes:
+        of_families: plain names and aliases of families and models of their trains, to the
+            families.
+        answered: by supplier, what was answered of the words of its list that no family has; an
+            empty set of families stands for the answer that it is none of those on file.
+    """
+
+    of_families: Mapping[str, frozenset[str]] = field(default_factory=dict)
+    answered: Mapping[str, Mapping[str, frozenset[str]]] = field(default_factory=dict)
+
+    @classmethod
+    def of(cls, catalogue: Catalogue) -> ListWords:
+        """The words of a catalogue."""
+        own = _family_words(catalogue)
+        return cls(own, _answered_words(catalogue, own))
+
+    def families(self, word: str, supplier: str) -> frozenset[str] | None:
+        """Families that a model word of a supplier's list stands for; None where nobody knows.
+
+        One supplier's word is not another's, so only what was answered for its own list counts.
+        """
+        plain = plain_word(word)
+        return self.of_families.get(plain, self.answered.get(supplier, {}).get(plain))
+
+    def listed(self, record: GearSet) -> list[str]:
+        """Families that the model words of a set's listing stand for, in their order, once each."""
+        found = (self.families(word, record.supplier) for word in record.listed_for.models)
+        return list(dict.fromkeys(id_ for families in found for id_ in sorted(families or ())))
+
+
+@dataclass(frozen=True, slots=True)
 class Setting:
     """What a fit is judged against.
 
@@ -104,8 +136,7 @@ class Setting:
         family: the engine family.
         housing: id of the housing, or None while nobody has looked.
         stages: stages of the train from input shaft to wheel.
-        words: plain model words to family ids, from `family_words`.
-        answered: those answered for each supplier's list, from `answered_words`.
+        words: what the model words of suppliers' lists stand for.
         unknown_make: stages whose gears on the machine are not known to be the factory's.
         machine: the machine's record, where it gives seats measured on it.
     """
@@ -113,10 +144,9 @@ class Setting:
     family: Entry[Family]
     housing: str | None
     stages: tuple[Stage, ...]
-    words: Mapping[str, frozenset[str]] = field(default_factory=dict)
+    words: ListWords = ListWords()
     unknown_make: frozenset[Stage] = frozenset()
     machine: Entry[Machine] | None = None
-    answered: Mapping[str, Mapping[str, frozenset[str]]] = field(default_factory=dict)
 
     def claim(self, gear_set: GearSet) -> tuple[int, FitClaim] | None:
         """The claim on which the set's family rests: what vouches here, else the strongest."""
@@ -152,15 +182,6 @@ class Setting:
         seats = [] if self.machine is None else self.machine.record.idler_seats
         seat = seats[joint] if joint < len(seats) else None
         return None if seat is None or plain_code(seat) is None else seat
-
-    def families_of(self, word: str, supplier: str) -> frozenset[str] | None:
-        """Families that a model word of a supplier's list stands for; None where nobody knows.
-
-        One supplier's word is not another's, so only what was answered for its own list counts.
-        """
-        plain = plain_word(word)
-        answers = self.answered.get(supplier, {})
-        return self.words.get(plain, answers.get(plain))
 
     def tip_limits(self, stage: Stage) -> list[tuple[DocumentPath, Decimal] | None]:
         """The casing's tip clearance for a stage and where it stands in the family's record.

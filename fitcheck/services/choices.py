@@ -187,7 +187,7 @@ class Choices:
     ) -> Iterable[tuple[int, list[Entry[GearSet]], list[Entry[GearSet]], Answer]]:
         """Groups of sets whose idler seats differ: joint, wheel sets, pinion sets, the answer.
 
-        An empty list of sets stands for the factory gear.
+        An empty list of sets stands for the gear that stays.
         """
         for joint in range(len(self.alive) - 1):
             wheel, pinion = _Seats("wheel", self), _Seats("pinion", self)

@@ -75,14 +75,14 @@ def _unknown_seats(subject: Subject) -> Iterator[str]:
     if not unknown or all(setting.measured_seat(joint) is not None for joint in joints):
         return
     trains = [subject.family.record.factory_trains[i] for i in subject.possible_trains]
-    if len({tuple(train.pairs.items()) for train in trains}) > 1:
+    if len({frozenset(train.pairs.items()) for train in trains}) > 1:
         lacking = [
             name
-            for name, known in (
-                ("housing", subject.housing),
-                ("wheel size", subject.wheel_size_in),
+            for name, known, possible in (
+                ("housing", subject.housing, {train.housing for train in trains}),
+                ("wheel size", subject.wheel_size_in, {train.wheel_size_in for train in trains}),
             )
-            if known is None
+            if known is None and len(possible) > 1
         ]
         give = f": give the {' and the '.join(lacking)}" if lacking else ""
         yield (

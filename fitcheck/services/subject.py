@@ -19,7 +19,7 @@ from fitcheck.model.fields import Stage
 from fitcheck.model.machine import Machine
 from fitcheck.model.trade import Tune
 from fitcheck.model.tyre import size_or_none
-from fitcheck.rules.setting import Setting, answered_words, family_words
+from fitcheck.rules.setting import ListWords, Setting
 from fitcheck.services.audience import ShopWords, with_hint
 from fitcheck.services.bands import Band, band_of
 from fitcheck.services.lookup import find_family, find_housing, find_machine, find_tune
@@ -141,10 +141,9 @@ class Subject:
             self.family,
             self.housing,
             self.stages,
-            family_words(self.catalogue),
+            ListWords.of(self.catalogue),
             self.unknown_make,
             self.entry,
-            answered_words(self.catalogue),
         )
 
     @cached_property

@@ -276,6 +276,26 @@ def test_stages_not_known_to_be_the_factory_s(shop, counted, where, trains, unkn
     )
 
 
+def test_only_what_tells_the_possible_trains_apart_is_asked_for(load_records):
+    first, second = KNOT["factory_trains"]
+    wheels = {first["wheel_size_in"], second["wheel_size_in"]}
+    assert len(wheels) == 2
+    alike = [first, {**second, "wheel_size_in": first["wheel_size_in"]}]
+    bare = {key: value for key, value in IT.items() if key not in ("housing", "wheel_size_in")}
+    for trains, asked in (
+        (KNOT["factory_trains"], "give the housing and the wheel size."),
+        (alike, "give the housing."),
+    ):
+        catalogue = load_records(
+            {
+                "family": {"knot-50": {**KNOT, "factory_trains": trains}},
+                "machine": {"it": bare},
+                "tune": {"stock": {"name": "standard engine", "low": 10, "high": 15}},
+            }
+        )
+        assert asked in " ".join(remarks_on(subject_of(catalogue, "it")))
+
+
 def test_two_trains_of_one_housing_and_wheel_leave_the_make_open(load_records):
     """Counts equal to one of two may be the other, changed; equal in both: the factory's."""
     first, _ = KNOT["factory_trains"]

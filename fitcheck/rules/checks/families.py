@@ -8,6 +8,7 @@ from fitcheck.catalogue.reader import Catalogue, Entry
 from fitcheck.diagnostics.finding import Finding
 from fitcheck.model.family import Family
 from fitcheck.model.fields import STAGES
+from fitcheck.model.machine import Machine
 from fitcheck.rules.checks.place import at, beside
 
 __all__ = ["family_bands", "family_seats", "family_stages", "repeated_trains"]
@@ -96,19 +97,29 @@ def family_bands(catalogue: Catalogue) -> Iterator[Finding]:
 
 
 def family_seats(catalogue: Catalogue) -> Iterator[Finding]:
-    """One idler seat between each two stages, no more."""
-    for entry in catalogue.families.values():
-        joints = len(entry.record.train_stages) - 1
-        seats = entry.record.interfaces.idler_seats
-        if len(seats) > joints:
-            yield at(
-                entry,
-                "FC222",
-                ("interfaces", "idler_seats", joints),
-                f"{len(seats)} idler seats, but a train of {joints + 1} "
-                f"stage{'s' * (joints > 0)} has {joints}",
-                advice="keep the seat each wheel but the last has on the next pinion's shaft",
-            )
+    """One idler seat between each two stages, no more; of families, and measured on machines."""
+    for family in catalogue.families.values():
+        seats = family.record.interfaces.idler_seats
+        yield from _too_many(family, family, seats, "interfaces", "idler_seats")
+    for machine in catalogue.machines.values():
+        of = catalogue.families.get(machine.record.family)
+        if of is not None:
+            yield from _too_many(machine, of, machine.record.idler_seats, "idler_seats")
+
+
+def _too_many(
+    entry: Entry[Family] | Entry[Machine], family: Entry[Family], seats: list[str], *steps: str
+) -> Iterator[Finding]:
+    joints = len(family.record.train_stages) - 1
+    if len(seats) > joints:
+        yield at(
+            entry,
+            "FC222",
+            (*steps, joints),
+            f"{len(seats)} idler seats, but a train of {joints + 1} "
+            f"stage{'s' * (joints > 0)} has {joints}",
+            advice="keep the seat each wheel but the last has on the next pinion's shaft",
+        )
 
 
 def repeated_trains(catalogue: Catalogue) -> Iterator[Finding]:

@@ -9,14 +9,14 @@ from fitcheck.diagnostics.finding import Finding
 from fitcheck.diagnostics.suggest import or_list
 from fitcheck.model.gear_set import GearSet
 from fitcheck.rules.checks.place import at, beside
-from fitcheck.rules.setting import model_words, plain_word
+from fitcheck.rules.setting import ListWords
 
 __all__ = ["listings"]
 
 
 def listings(catalogue: Catalogue) -> Iterator[Finding]:
     """The listing's wheel size and model words go with a family the set is for."""
-    words = model_words(catalogue)
+    words = ListWords.of(catalogue)
     wheels = {
         id_: {train.wheel_size_in for train in entry.record.factory_trains}
         for id_, entry in catalogue.families.items()
@@ -26,7 +26,8 @@ def listings(catalogue: Catalogue) -> Iterator[Finding]:
         if record.status == "retired":
             continue
         claimed = [c.family for c in record.fits if c.family in catalogue.families]
-        listed = [words.get(plain_word(word), frozenset()) for word in record.listed_for.models]
+        models = record.listed_for.models
+        listed = [words.families(word, record.supplier) or frozenset() for word in models]
         yield from _wheel(catalogue, entry, claimed, listed, wheels)
         if claimed and len(claimed) == len(record.fits):
             yield from _models(entry, claimed, listed)

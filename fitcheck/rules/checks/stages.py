@@ -78,17 +78,14 @@ def _useless(entry: Entry[GearSet], claims: list[Claimed]) -> Iterator[Finding]:
     record = entry.record
     stage = record.stages[0]
     low, high = USELESS
-    here = []
-    for claimed in claims:
-        for speed in _speeds(record.pairs[stage], stage, claimed):
-            if low <= speed <= high:
-                return
-            here.append(speed)
-    if not here:
+    given = [list(_speeds(record.pairs[stage], stage, claimed)) for claimed in claims]
+    if any(low <= speed <= high for speeds in given for speed in speeds):
         return
     low, high = USUAL
-    for claimed in claims:
+    for claimed, here in zip(claims, given, strict=True):
         family = claimed[2]
+        if not here:
+            continue
         for other in family.record.train_stages:
             there = list(_speeds(record.pairs[stage], other, claimed))
             if other == stage or not any(low <= speed <= high for speed in there):

@@ -122,7 +122,7 @@ def family(gear_set: Entry[GearSet], setting: Setting) -> Answer:
             (Datum(gear_set, ("fits", stated[0], "family"), f"family: {named[0]}"),),
         )
     models = record.listed_for.models
-    stands_for = [setting.families_of(word, record.supplier) for word in models]
+    stands_for = [setting.words.families(word, record.supplier) for word in models]
     listed = sorted({id_ for families in stands_for for id_ in families or ()})
     words = ", ".join(models)
     data = (Datum(gear_set, ("listed_for",), f"models: {words or 'none'}"),)

@@ -18,7 +18,7 @@ from fitcheck.kernel.teeth import Pair
 from fitcheck.model.family import Family
 from fitcheck.model.fields import STAGES, Stage
 from fitcheck.model.gear_set import GearSet
-from fitcheck.rules.setting import model_words, plain_word
+from fitcheck.rules.setting import ListWords
 from fitcheck.services.editing.edited import Edited, judge
 from fitcheck.services.editing.home import defaults_of, home_of, last_of_family
 from fitcheck.services.editing.to_look_at import FOR_NOTHING
@@ -124,7 +124,7 @@ def add_set(catalogue: Catalogue, new: NewSet) -> Edited:
             "no family is vouched for, so it is never proven to fit; where somebody does: "
             f"fitcheck edit {set_id} fits.FAMILY=HOUSING,HOUSING"
         )
-    near = [family.id for family, _ in families] or _listed(catalogue, new)
+    near = [family.id for family, _ in families] or _listed(catalogue, supplier, new.models)
     draft.add_record(set_id, fields, after=last_of_family(catalogue, draft, near))
     return judge(catalogue, set_id, draft, loud=loud, notes=notes, known=_TOLD_IN_OUR_WORDS)
 
@@ -357,9 +357,9 @@ def _lookalikes(entries: SupplierEntries, said: Mapping[str, Any]) -> list[str]:
     return found
 
 
-def _listed(catalogue: Catalogue, new: NewSet) -> list[str]:
-    words = model_words(catalogue)
-    return [family for model in new.models for family in sorted(words.get(plain_word(model), ()))]
+def _listed(catalogue: Catalogue, supplier: str, models: Sequence[str]) -> list[str]:
+    words = ListWords.of(catalogue)
+    return [family for model in models for family in words.families(model, supplier) or ()]
 
 
 def _counted(number: str) -> Decimal | None:

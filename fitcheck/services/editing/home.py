@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 from collections import Counter
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from pathlib import Path
 from typing import Any
 
@@ -13,7 +13,7 @@ from fitcheck.catalogue.reader import Catalogue, Entry
 from fitcheck.catalogue.source import shown_path
 from fitcheck.errors import UsageError
 from fitcheck.model.gear_set import GearSet
-from fitcheck.rules.setting import model_words, plain_word
+from fitcheck.rules.setting import ListWords
 from fitcheck.services.editing.edited import draft_of
 
 __all__ = [
@@ -110,22 +110,15 @@ def defaults_of(draft: Draft) -> dict[str, Any]:
     return dict(found) if isinstance(found, dict) else {}
 
 
-def families_of(record: GearSet, words: Mapping[str, frozenset[str]]) -> list[str]:
+def families_of(record: GearSet, words: ListWords) -> list[str]:
     """Families a set is for: as somebody vouches, else as the words of its list stand for."""
-    claimed = [claim.family for claim in record.fits]
-    if claimed:
-        return claimed
-    return [
-        family
-        for model in record.listed_for.models
-        for family in sorted(words.get(plain_word(model), ()))
-    ]
+    return [claim.family for claim in record.fits] or words.listed(record)
 
 
 def last_of_family(catalogue: Catalogue, draft: Draft, families: Iterable[str]) -> str | None:
     """The last set of a file that is for one of some families; None: none is."""
     wanted = set(families)
-    words = model_words(catalogue)
+    words = ListWords.of(catalogue)
     found = None
     for set_id in draft.ids:
         entry = catalogue.gear_sets.get(set_id)

@@ -12,7 +12,7 @@ from fitcheck.catalogue.reader import Catalogue, Entry
 from fitcheck.catalogue.source import MAX_FILE_BYTES, shown_path
 from fitcheck.errors import UsageError
 from fitcheck.model.trade import ListMapping
-from fitcheck.rules.setting import model_words
+from fitcheck.rules.setting import ListWords
 from fitcheck.services.editing.edited import draft_of
 from fitcheck.services.editing.home import (
     defaults_of,
@@ -201,7 +201,7 @@ class _Adding:
 
     def _last_of_family(self, draft: Draft) -> dict[str, str]:
         """Family to the last record of it in a file."""
-        words = model_words(self._catalogue)
+        words = ListWords.of(self._catalogue)
         here = {entry.id: entry.record for entry in self._of_supplier}
         last: dict[str, str] = {}
         for set_id in draft.ids:

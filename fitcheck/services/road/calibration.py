@@ -18,6 +18,7 @@ from fitcheck.kernel.road.balance import TopSpeed
 from fitcheck.kernel.road.performance import top_speed
 from fitcheck.kernel.road.spread import combined
 from fitcheck.kernel.speedometer import true_range
+from fitcheck.services.audience import around
 from fitcheck.services.road.asked import RoadAsked
 from fitcheck.services.road.defaults import GPS_KM_H
 from fitcheck.services.road.inputs import Calibration, Inputs, Values
@@ -315,7 +316,8 @@ def _moved(
         known = 0.0 if length == 0 else (1 - _left(length) ** 2) * (slope / length) ** 2
         given = replace(before, value=values[key], spread=before.spread * sqrt(1 - known))
         if abs(each) >= _MOVED:
-            words = f"moved from {_figure(before.value)} by {reading.words}; {before.source}"
+            moved = f"moved from {_figure(before.value)} by {reading.words}; "
+            words = around(before.source, moved)
             given = replace(given, kind="calibrated", before=before.value, source=words)
         givens[key] = given
     return givens

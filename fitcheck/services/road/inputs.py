@@ -83,8 +83,11 @@ class Inputs:
 
     @property
     def is_calibrated(self) -> bool:
-        """Whether a measured speed has moved some input."""
-        return any(given.before is not None for given in self.givens.values())
+        """Whether the top speed was measured, or one that the speedometer shows moved an input."""
+        return self.calibration is not None and (
+            self.calibration.is_exact
+            or any(given.before is not None for given in self.givens.values())
+        )
 
 
 def gather(subject: Subject, asked: RoadAsked | None = None) -> Inputs:

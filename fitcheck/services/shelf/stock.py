@@ -22,7 +22,7 @@ from fitcheck.errors import UnreadableError
 from fitcheck.model.gear_set import GearSet
 from fitcheck.model.money import in_least_units
 from fitcheck.model.trade import ShelfEntry
-from fitcheck.rules.setting import model_words, plain_word
+from fitcheck.rules.setting import ListWords
 from fitcheck.services.shelf.files import shelf_files
 from fitcheck.services.shelf.parts import Part
 
@@ -136,7 +136,7 @@ def stock(catalogue: Catalogue, asked: StockFilter | None = None) -> Stock:
         UnreadableError: a file cannot be read, or gives not one entry for its errors.
     """
     asked = asked or StockFilter()
-    words = model_words(catalogue)
+    words = ListWords.of(catalogue)
     items: list[Item] = []
     differing: list[Difference] = []
     faults: list[tuple[str, Fault]] = []
@@ -209,13 +209,11 @@ def _times(quantity: int, amount: Decimal | None) -> Decimal | None:
     return None if amount is None else _EXACT.multiply(quantity, amount)
 
 
-def _families(gear_set: Entry[GearSet] | None, words: dict[str, frozenset[str]]) -> tuple[str, ...]:
+def _families(gear_set: Entry[GearSet] | None, words: ListWords) -> tuple[str, ...]:
     if gear_set is None:
         return ()
-    found = [claim.family for claim in gear_set.record.fits]
-    for word in gear_set.record.listed_for.models:
-        found.extend(sorted(words.get(plain_word(word), frozenset())))
-    return tuple(dict.fromkeys(found))
+    record = gear_set.record
+    return tuple(dict.fromkeys([*(claim.family for claim in record.fits), *words.listed(record)]))
 
 
 def _passes(item: Item, asked: StockFilter) -> bool:

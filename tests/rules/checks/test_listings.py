@@ -74,3 +74,42 @@ def test_model_words_of_another_family(marked) -> None:
 """
         }
     )
+
+
+def test_words_answered_for_another_suppliers_list_say_nothing(marked) -> None:
+    supplier = """\
+kind: supplier
+records:
+  {}:
+    name: {}
+    list_mapping: {{model_words: {{Zig: {}}}}}
+"""
+    marked(
+        KNOT
+        | {
+            "suppliers/one.yaml": supplier.format("saltwort", "Saltwort", "knot-50"),
+            "suppliers/two.yaml": supplier.format("thrift", "Thrift", "dunlin-50"),
+            "sets/more.yaml": """\
+kind: gear-set
+records:
+  S-1:
+    supplier: saltwort
+    part_number: "1"
+    pairs: {primary: 15/41}
+    fits: [{family: dunlin-50}]
+    listed_for: {models: [<FC242>Zig], wheel_size_in: 12}
+  T-1:
+    supplier: thrift
+    part_number: "2"
+    pairs: {primary: 15/41}
+    fits: [{family: dunlin-50}]
+    listed_for: {models: [Zig], wheel_size_in: 12}
+  M-1:
+    supplier: marram
+    part_number: "3"
+    pairs: {primary: 15/40}
+    fits: [{family: dunlin-50}]
+    listed_for: {models: [Zig], wheel_size_in: 12}
+""",
+        }
+    )

@@ -14,6 +14,8 @@ MID = "{primary: 14/45, secondary: 12/49}"
     [
         "pairs: {primary: 14/45, secondary: 13/48}",
         "pairs: {primary: 14/45, secondary: 13/48}\n    wheel_size_in: 10",
+        "pairs: {primary: 14/45, secondary: 13/48}\n    idler_seats: [ST-14]",
+        "pairs: {primary: 14/45, secondary: 13/48}\n    idler_seats: ['?', <FC222>ST-14]",
         "pairs: {primary: 14/45, secondary: 12/49}\n    housing: mid",
         "pairs: {primary: 14/45, secondary: 12/49}\n    housing: <FC283>short",
         "pairs: {primary: 14/45, secondary: 12/49}\n    wheel_size_in: <FC283>10",

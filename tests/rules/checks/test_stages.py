@@ -26,6 +26,31 @@ def test_a_pair_of_no_use_at_its_stage_and_of_use_at_another(marked) -> None:
     assert "by +44 % at the least, as primary pair by +25 %" in found.message
 
 
+def test_each_family_is_told_of_by_its_own_trains(marked) -> None:
+    # Knot: 16/41 is +44.1 % over 13/48 and +25.4 % over 14/45, by hand; Stint: +56.1 % over 12/48.
+    families = """\
+kind: family
+records:
+  stint-50:
+    name: Stint 50
+    housings: {one: {name: one case}}
+    stages: {primary: {}, secondary: {}}
+    factory_trains:
+      - {housing: one, wheel_size_in: 10, pairs: {primary: 14/45, secondary: 12/48}}
+  knot-50:
+    name: Knot 50
+    housings: {one: {name: one case}}
+    stages: {primary: {}, secondary: {}}
+    factory_trains:
+      - {housing: one, wheel_size_in: 12, pairs: {primary: 14/45, secondary: 13/48}}
+"""
+    both = of(1, "{<FC233>secondary: 16/41}").replace(
+        "{family: dunlin-50, housings: [short, mid]}", "{family: stint-50}, {family: knot-50}"
+    )
+    (found,) = marked({"families/more.yaml": families, "sets/more.yaml": HEAD + both})
+    assert "every stint-50 by +56 % at the least" in found.message
+
+
 def test_a_pair_that_some_tune_takes_is_left_alone(marked) -> None:
     # 48/13 over 45/17 is +39.5 %: beyond every band of common practice, but no proof of a slip.
     marked({"sets/more.yaml": HEAD + of(1, "{secondary: 17/45}")})

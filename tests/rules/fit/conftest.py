@@ -15,7 +15,7 @@ import pytest
 
 from fitcheck.catalogue.reader import Catalogue
 from fitcheck.rules.answers import Answer, Evidence, Verdict
-from fitcheck.rules.setting import Setting, family_words
+from fitcheck.rules.setting import ListWords, Setting
 
 MARK = re.compile(r"<(\d)>")
 
@@ -144,7 +144,7 @@ def situate(load_files) -> Callable[..., Situation]:
             family,
             case.housing,
             family.record.train_stages,
-            family_words(catalogue),
+            ListWords.of(catalogue),
             frozenset(case.unknown_make),
             catalogue.machines.get("it"),
         )

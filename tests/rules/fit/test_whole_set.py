@@ -10,7 +10,7 @@ from fitcheck.kernel.teeth import Pair
 from fitcheck.rules.answers import Answer, Evidence, Verdict, judge
 from fitcheck.rules.fit import RULES, idler_seat, set_answers
 from fitcheck.rules.fit.advice import hunting_tooth, undercut, wheel_clearance
-from fitcheck.rules.setting import Setting, model_words
+from fitcheck.rules.setting import ListWords, Setting, model_words
 
 FITS, OPEN, OUT = Verdict.FITS, Verdict.UNPROVEN, Verdict.RULED_OUT
 NONE, STATED, COMPUTED, MEASURED = Evidence
@@ -176,10 +176,10 @@ records:
 
 def test_a_word_two_families_share_rules_neither_out(load_files, situate):
     here = situate({"gear_set": "listed_for: {models: [Shore]}", "verdict": OPEN})
-    shared = {"shore": frozenset({"knot-50", "stint-50"})}
+    shared = ListWords({"shore": frozenset({"knot-50", "stint-50"})})
     setting = Setting(here.setting.family, "short", here.setting.stages, shared)
     assert set_answers(here.catalogue.gear_sets["S"], setting)[0].verdict is OPEN
-    others = {"shore": frozenset({"stint-50"})}
+    others = ListWords({"shore": frozenset({"stint-50"})})
     setting = Setting(here.setting.family, "short", here.setting.stages, others)
     assert set_answers(here.catalogue.gear_sets["S"], setting)[0].verdict is OUT
 

@@ -224,6 +224,12 @@ def test_a_limited_moped_is_within_its_class_until_the_gears_are_taller(make):
     assert report.before.lawful.answer is LawfulAnswer.WITHIN
     assert report.after[0].lawful.answer is LawfulAnswer.STRADDLES
     assert report.after[1].lawful.answer is LawfulAnswer.OVER
+    assert "Measure the present top speed" in report.after[0].lawful.sentence
+    # What was measured is not asked for again, not even where it is just what the model gives.
+    asked = RoadAsked(measured_top_km_h=report.before.flat.speed.value)
+    again = compare(slow, chosen(slow, "MA-94"), asked).after[0].lawful
+    assert again.answer is LawfulAnswer.STRADDLES
+    assert "Measure again once it is fitted" in again.sentence
 
 
 def test_an_unknown_class_is_one_line(make):
