@@ -373,8 +373,8 @@ def result_members() -> dict[str, Schema]:
         ),
         "currency": nullable(
             text(
-                "The currency in which prices are ordered and compared with max_price: that of "
-                "most priced sets that pass the filters; null where no price is known."
+                "The currency in which prices are ordered and compared with max_price: the "
+                "shop's usual one; null where no price is known."
             )
         ),
         **list_road_members(),

@@ -8,7 +8,8 @@ and page shows the same. What the shop paid keeps its decimals.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections import Counter
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
@@ -35,6 +36,7 @@ __all__ = [
     "selling_price",
     "shelf_price",
     "stock_words",
+    "usual_currency",
 ]
 
 Availability = Literal["on-shelf", "in-stock", "to-order", "unknown", "discontinued"]
@@ -122,6 +124,29 @@ def selling_price(catalogue: Catalogue, entry: Entry[GearSet]) -> Decimal | None
     """What the shop asks for one set."""
     own = shelf_price(catalogue, entry)
     return list_price(entry) if own is None else own
+
+
+def usual_currency(catalogue: Catalogue, here: Iterable[Entry[GearSet]]) -> str | None:
+    """The currency in which prices of some sets are compared; None where none has a price.
+
+    It is the shop's usual one, that of most priced sets on sale in the whole catalogue, so that an
+    amount means the same in every answer. Where none of the sets at hand has a price in it, it is
+    that of most of them. Of equally many it is EUR, else the first by its code.
+    """
+    at_hand = _most_priced(catalogue, here)
+    everywhere = _most_priced(
+        catalogue, (e for e in catalogue.gear_sets.values() if e.record.status == "active")
+    )
+    usual = next(iter(everywhere), None)
+    return usual if usual in at_hand else next(iter(at_hand), None)
+
+
+def _most_priced(catalogue: Catalogue, sets: Iterable[Entry[GearSet]]) -> list[str]:
+    """Currencies of the prices of sets, that of most first."""
+    counted = Counter(
+        entry.record.currency for entry in sets if selling_price(catalogue, entry) is not None
+    )
+    return sorted(counted, key=lambda code: (-counted[code], code != "EUR", code))
 
 
 def offer_of(catalogue: Catalogue, entry: Entry[GearSet]) -> Offer:

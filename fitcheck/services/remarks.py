@@ -98,9 +98,11 @@ def _unknown_seats(subject: Subject) -> Iterator[str]:
         )
         return
     gears = f"{unknown[0]} pair is" if len(unknown) == 1 else f"{' and '.join(unknown)} pairs are"
-    yield (
+    yield with_hint(
         f"The {gears} not known to be the factory's, so the idler seat there is not known until it "
-        "is measured."
+        "is measured.",
+        "Write it down as idler_seats of the machine's record.",
+        " ",
     )
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
@@ -16,6 +15,7 @@ from fitcheck.kernel.enumeration import Problem, Window, count
 from fitcheck.kernel.gearing import reduction_window
 from fitcheck.model.gear_set import GearSet
 from fitcheck.services.choices import Choices, SetFilter, minor_units
+from fitcheck.services.offer import usual_currency
 from fitcheck.services.road.asked import RoadAsked
 from fitcheck.services.subject import Subject
 
@@ -116,7 +116,7 @@ def question(choices: Choices, request: Request) -> Question:
     """What a request asks of a machine's choices."""
     subject = choices.subject
     keep = _keep(subject, request) if is_narrowed(request) else None
-    currency = _common_currency(choices, keep)
+    currency = usual_currency(subject.catalogue, choices.sets(keep))
     return Question(
         choices.problem(keep, currency),
         reductions(subject, *window_of(subject, request)),
@@ -145,14 +145,6 @@ def window_of(subject: Subject, request: Request) -> tuple[Fraction | None, Frac
 def reductions(subject: Subject, low: Fraction | None, high: Fraction | None) -> Window:
     """The overall reductions whose road-speed change lies in a window, both inclusive."""
     return reduction_window(subject.reduction, low, high, subject.roll_out_ratio)
-
-
-def _common_currency(choices: Choices, keep: SetFilter | None) -> str | None:
-    """The currency of most prices; what is priced in another has no price in the list."""
-    counted = Counter(
-        entry.record.currency for entry in choices.sets(keep) if choices.price(entry) is not None
-    )
-    return min(counted, key=lambda code: (-counted[code], code)) if counted else None
 
 
 def without_price(choices: Choices, asked: Question, max_sets: int | None) -> tuple[int, int]:

@@ -255,16 +255,22 @@ class Shop:
         return total, currencies.pop(), "both" if len(sources) > 1 else sources.pop()
 
     def currency(self, parts: dict[str, Part], asked: Asked) -> str | None:
-        """The answer's: that of most priced sets that are asked for and not ruled out."""
-        offers = [
-            self.offer(name)
+        """The answer's: the shop's usual one, where a set in question is priced in it."""
+
+        def by_number(names: Iterable[str]) -> list[str]:
+            offers = [self.offer(name) for name in names]
+            found = Counter(currency for price, currency, _ in offers if price is not None)
+            return sorted(found, key=lambda each: (-found[each], each != "EUR", each))
+
+        usual = by_number(parts)
+        here = by_number(
+            name
             for name, part in parts.items()
             if not part.dead
             and (not asked.suppliers or part.record["supplier"] in asked.suppliers)
             and (not asked.in_stock or self.stock([name])[1])
-        ]
-        found = Counter(currency for price, currency, _ in offers if price is not None)
-        return min(found, key=lambda currency: (-found[currency], currency)) if found else None
+        )
+        return usual[0] if usual and usual[0] in here else next(iter(here), None)
 
     def stock(self, names: list[str]) -> tuple[str, int]:
         """The least sure answer of where all are to be had, and how often the shelf holds all."""

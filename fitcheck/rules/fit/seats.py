@@ -192,11 +192,13 @@ class _Kept:
     Attributes:
         code: its seat as written; None where it is not known.
         factory: whether what is said of a set beside factory gears counts beside this one.
+        known: whether the gear itself is known to be the factory's.
         data: where its seat stands.
     """
 
     code: str | None
     factory: bool
+    known: bool
     data: tuple[Datum, ...]
 
     @classmethod
@@ -211,14 +213,13 @@ class _Kept:
                 setting.machine, ("idler_seats", joint), f"idler seat, measured: {measured}"
             )
             plain = None if factory is None else plain_code(factory)
-            return cls(
-                measured, known if plain is None else plain == plain_code(measured), (datum,)
-            )
+            alike = known if plain is None else plain == plain_code(measured)
+            return cls(measured, alike, known and alike, (datum,))
         if not known or factory is None:
-            return cls(None, known, ())
+            return cls(None, known, known, ())
         where = ("interfaces", "idler_seats", joint)
         data = (Datum(setting.family, where, f"idler seat: {factory}"),)
-        return cls(None if plain_code(factory) is None else factory, True, data)
+        return cls(None if plain_code(factory) is None else factory, True, True, data)
 
 
 def idler_seat(
@@ -285,13 +286,14 @@ def _seat_beside(gear_set: Entry[GearSet], gear: Gear, joint: int, setting: Sett
     kept, own = _Kept.of(kept_stage, joint, setting), SeatSide.of(gear_set, gear, setting)
     own_data = _seat_data(gear_set, gear)
     data = (*own_data, *kept.data) if gear == "wheel" else (*kept.data, *own_data)
-    there = f"factory {kept_gear}" if kept.factory else f"the {kept_stage} {kept_gear} now fitted"
+    there = f"factory {kept_gear}" if kept.known else f"the {kept_stage} {kept_gear} now fitted"
     sides = (gear_set.id, there) if gear == "wheel" else (there, gear_set.id)
     subject = " on ".join(sides)
-    measure = (
-        f"measure the idler seat of {gear_set.id} and that of the {kept_stage} {kept_gear} now "
-        "fitted, and write the latter down as idler_seats of the machine"
-    )
+    now_fitted = f"the {kept_stage} {kept_gear} now fitted"
+    asked = [
+        gear for gear, code in ((gear_set.id, own.code), (now_fitted, kept.code)) if code is None
+    ] or [gear_set.id, now_fitted]
+    measure = f"measure the idler seat of {' and that of '.join(asked)}"
     if kept.code is not None and own.code is not None:
         seat: str = getattr(gear_set.record.interfaces, _SEAT_OF[gear])
         words = _seats_in_words(*((seat, kept.code) if gear == "wheel" else (kept.code, seat)))

@@ -6,7 +6,6 @@ machine's tune and, where the law is asked, the class is sure to allow it.
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from decimal import Decimal
@@ -22,6 +21,7 @@ from fitcheck.rules.answers import Verdict
 from fitcheck.rules.fit.identity import family as for_family
 from fitcheck.services.audience import for_customer
 from fitcheck.services.choices import Choices
+from fitcheck.services.offer import usual_currency
 from fitcheck.services.planning.demands import Demand
 from fitcheck.services.planning.prices import PriceFrom, buying_prices
 from fitcheck.services.request import Request, reductions, window_of
@@ -122,7 +122,8 @@ class Market:
     Attributes:
         catalogue: where they are from.
         prices: what each set for sale costs to buy, by id; without those of unknown price.
-        currency: of most prices of sets to buy; None where there is no price.
+        currency: the shop's usual one, or that of most prices of sets to buy; None where there
+            is no price.
     """
 
     def __init__(self, catalogue: Catalogue, *, lawful: bool = False) -> None:
@@ -141,8 +142,7 @@ class Market:
         self.prices = buying_prices(
             catalogue, (entry.id for entry in catalogue.gear_sets.values() if self.for_sale(entry))
         )
-        counted = Counter(price.currency for price in self.prices.values())
-        self.currency = min(counted, key=lambda code: (-counted[code], code), default=None)
+        self.currency = usual_currency(catalogue, (catalogue.gear_sets[id_] for id_ in self.prices))
         self._choices: dict[_Gearbox, Choices] = {}
         self._of_family: dict[str, Catalogue] = {}
         self._known: dict[tuple[_Gearbox, tuple[Pair, ...], str], Supply] = {}

@@ -64,7 +64,7 @@ WHEEL_ON_FACTORY = [
         "family": SEAT,
         "verdict": OPEN,
         "says": "its idler seat is not known",
-        "measure": "measure the idler seat of S and that of the secondary pinion now fitted",
+        "measure": "measure the idler seat of S",
     },
     {
         "name": "the set's seat unknown, stated",
@@ -200,7 +200,7 @@ WHEEL_ON_MEASURED = [
         "machine": "idler_seats: ['?']",
         "verdict": OPEN,
         "says": "not known to be the factory's",
-        "measure": "write the latter down as idler_seats",
+        "measure": "measure the idler seat of the secondary pinion now fitted",
     },
 ]
 
