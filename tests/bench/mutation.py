@@ -3,10 +3,10 @@
     python -m tests.bench.mutation [MODULE ...] [--sample 400] [--seed 1] [--jobs 2] [--list]
 
 One place of one module is changed at a time: a comparison, a sign, a number, a condition, a result.
-The tests of that module run against it in a process of their own, which stops at the first failure.
-A change that no test notices is shown with its place: either a test is missing, or nothing that
-anybody could see is changed, and then it belongs to `EQUIVALENT`, with the reason. Takes minutes:
-about two seconds a change on one core.
+The tests of that module that call the changed function run against it, quickest first, in a process
+of their own, which stops at the first failure. A change that no test notices is shown with its
+place: either a test is missing, or nothing that anybody could see is changed, and then it belongs
+to `EQUIVALENT`, with the reason. Takes minutes: about a second a change on one core.
 """
 
 from __future__ import annotations
@@ -16,19 +16,24 @@ import ast
 import copy
 import importlib.util
 import os
+import pickle
 import random
 import sys
+import tempfile
 import time
 from collections import Counter
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from importlib.machinery import ModuleSpec, SourceFileLoader
 from pathlib import Path
-from types import CodeType
+from types import CodeType, FrameType
+from typing import Any
+
+import hypothesis
+import pytest
 
 ROOT = Path(__file__).parents[2]
-SECONDS = 120
-"""After so long a run counts as noticed: the change made it hang."""
+PACKAGE = f"{ROOT / 'fitcheck'}/"
 
 FIT = ("tests/rules/fit",)
 LISTS = (
@@ -70,7 +75,7 @@ TESTS: dict[str, tuple[str, ...]] = {
     "services/request.py": LISTS,
     "services/subject.py": ("tests/services/test_subject.py", *LISTS),
 }
-"""Modules under fitcheck/ to the tests that are to notice a fault in them, quickest first."""
+"""Modules under fitcheck/ to the tests that are to notice a fault in them."""
 
 EQUIVALENT: dict[tuple[str, str, str], str] = {}
 """Module, line and change of what nobody could notice, to the reason."""
@@ -99,9 +104,10 @@ CALLS = {"min": "max", "max": "min", "any": "all", "all": "any", "sorted": "list
 
 @dataclass(frozen=True)
 class Change:
-    """One small fault: the module, its line, what is changed, and the code with the fault."""
+    """One small fault: where it is, in which function or method, and the code with the fault."""
 
     module: str
+    function: str | None
     line: int
     text: str
     what: str
@@ -167,6 +173,11 @@ def _changed(node: ast.AST) -> Iterator[tuple[str, ast.AST]]:
         case ast.If() | ast.IfExp() if isinstance(new.test, ast.Name | ast.Attribute | ast.Call):
             new.test = ast.UnaryOp(ast.Not(), new.test)
             yield "condition turned", new
+        case ast.comprehension(ifs=[_, *_]):
+            for i in range(len(new.ifs)):
+                one = copy.deepcopy(new)
+                del one.ifs[i]
+                yield "condition dropped", one
         case ast.Continue():
             yield "continue to break", ast.Break()
 
@@ -190,7 +201,7 @@ def changes_of(module: str) -> list[Change]:
     lines = source.splitlines()
     tree = ast.parse(source)
     nodes = list(ast.walk(tree))
-    skipped = _skipped(tree)
+    skipped, functions = _skipped(tree), _functions(tree)
     found = []
     for number, node in enumerate(nodes):
         if node in skipped:
@@ -199,10 +210,21 @@ def changes_of(module: str) -> list[Change]:
             whole = copy.deepcopy(tree)
             old = next(one for i, one in enumerate(ast.walk(whole)) if i == number)
             faulty = ast.fix_missing_locations(_Put(old, new).visit(whole))
-            line = node.lineno
-            code = compile(faulty, str(path), "exec")
-            found.append(Change(module, line, lines[line - 1].strip(), what, code))
+            line = (node.target if isinstance(node, ast.comprehension) else node).lineno
+            text, code = lines[line - 1].strip(), compile(faulty, str(path), "exec")
+            found.append(Change(module, functions.get(node), line, text, what, code))
     return sorted(found, key=lambda one: one.line)
+
+
+def _functions(tree: ast.AST, inside: str = "") -> dict[ast.AST, str]:
+    """The nodes of every outermost function or method, to its qualified name."""
+    found: dict[ast.AST, str] = {}
+    for node in ast.iter_child_nodes(tree):
+        if isinstance(node, ast.FunctionDef):
+            found |= dict.fromkeys(ast.walk(node), f"{inside}{node.name}")
+        elif isinstance(node, ast.ClassDef):
+            found |= _functions(node, f"{inside}{node.name}.")
+    return found
 
 
 class _Loader(SourceFileLoader):
@@ -236,41 +258,120 @@ class _Finder:
         )
 
 
-def _run(change: Change | None, tests: tuple[str, ...]) -> int:
-    """Run tests in this process and give pytest's exit code."""
-    import pytest
+@dataclass
+class Calls:
+    """Which test calls which function: seconds of each test, and the tests of each function.
 
-    if change is not None:
-        sys.meta_path.insert(0, _Finder(change))  # type: ignore[arg-type]
+    What a fixture calls counts for every test of the file, since fixtures are shared.
+    """
+
+    seconds: dict[str, float] = field(default_factory=dict)
+    tests: dict[tuple[str, str], set[str]] = field(default_factory=dict)
+
+    def of(self, change: Change) -> list[str]:
+        """Tests to run against a change, quickest first; all of them where nothing is known."""
+        found = self.tests.get((change.module, change.function or ""))
+        chosen = [
+            test for test in self.seconds if found is None or found & {test, test.split("::")[0]}
+        ]
+        return sorted(chosen, key=self.seconds.__getitem__)
+
+
+class _Recorder:
+    """A plugin of pytest that writes down the calls of functions of fitcheck."""
+
+    def __init__(self) -> None:
+        self.calls, self._now = Calls(), ""
+
+    def pytest_collection_finish(self) -> None:
+        sys.settrace(self._trace)
+
+    def pytest_runtest_setup(self, item: Any) -> None:
+        self._now = item.nodeid.split("::")[0]
+
+    def pytest_runtest_call(self, item: Any) -> None:
+        self._now = item.nodeid
+
+    def pytest_runtest_logreport(self, report: Any) -> None:
+        if report.when == "call":
+            self.calls.seconds[report.nodeid] = report.duration
+
+    def _trace(self, frame: FrameType, event: str, argument: object) -> None:
+        code = frame.f_code
+        if code.co_filename.startswith(PACKAGE):
+            place = (code.co_filename[len(PACKAGE) :], code.co_qualname.split(".<locals>")[0])
+            self.calls.tests.setdefault(place, set()).add(self._now)
+
+
+class _Chooser:
+    """A plugin of pytest that runs only some tests, in a given order."""
+
+    def __init__(self, tests: list[str]) -> None:
+        self._places = {test: place for place, test in enumerate(tests)}
+
+    def pytest_collection_modifyitems(self, items: list[Any]) -> None:
+        items[:] = [item for item in items if item.nodeid in self._places]
+        items.sort(key=lambda item: self._places[item.nodeid])
+
+
+def _run(paths: list[str], plugin: object) -> int:
+    """Run tests in this process without a word and give pytest's exit code."""
     quiet = os.open(os.devnull, os.O_WRONLY)
     os.dup2(quiet, 1)
     os.dup2(quiet, 2)
-    there = [test for test in tests if (ROOT / test).exists()]
-    return int(pytest.main(["-x", "-q", "--assert=plain", "-p", "no:cacheprovider", *there]))
+    options = ["-x", "-q", "--assert=plain", "--hypothesis-profile=mutation"]
+    return int(pytest.main([*options, "-p", "no:cacheprovider", *paths], [plugin]))
 
 
-def _begin(change: Change | None, tests: tuple[str, ...]) -> int:
+def record(tests: tuple[str, ...]) -> Calls:
+    """Run the tests without any fault, in a process of their own, and give their calls."""
+    with tempfile.TemporaryFile() as file:
+        child = os.fork()
+        if child == 0:
+            code = 70
+            try:
+                recorder = _Recorder()
+                code = _run([test for test in tests if (ROOT / test).exists()], recorder)
+                sys.settrace(None)
+                pickle.dump(recorder.calls, file)
+                file.flush()
+            finally:
+                os._exit(code)
+        if os.waitstatus_to_exitcode(os.waitpid(child, 0)[1]) != 0:
+            sys.exit(f"the tests fail without any fault: {' '.join(tests)}")
+        file.seek(0)
+        calls: Calls = pickle.load(file)
+        return calls
+
+
+def _begin(change: Change, tests: list[str]) -> int:
     child = os.fork()
     if child == 0:
         code = 70
         try:
-            code = _run(change, tests)
+            sys.meta_path.insert(0, _Finder(change))  # type: ignore[arg-type]
+            code = _run(list(dict.fromkeys(test.split("::")[0] for test in tests)), _Chooser(tests))
         finally:
             os._exit(code)
     return child
 
 
-def survivors(changes: list[Change], jobs: int) -> list[Change]:
-    """The changes that no test notices."""
+def survivors(
+    changes: list[Change], calls: dict[tuple[str, ...], Calls], jobs: int
+) -> list[Change]:
+    """The changes that no test notices; one that makes the tests hang counts as noticed."""
     waiting, running, left = list(reversed(changes)), dict[int, tuple[Change, float]](), []
     done = 0
     while waiting or running:
         while waiting and len(running) < jobs:
             change = waiting.pop()
-            running[_begin(change, TESTS[change.module])] = (change, time.monotonic())
-        for child, (change, began) in list(running.items()):
+            known = calls[TESTS[change.module]]
+            tests = known.of(change)
+            end = time.monotonic() + 30 + 10 * sum(known.seconds[test] for test in tests)
+            running[_begin(change, tests)] = (change, end)
+        for child, (change, end) in list(running.items()):
             ended, status = os.waitpid(child, os.WNOHANG)
-            if not ended and time.monotonic() - began > SECONDS:
+            if not ended and time.monotonic() > end:
                 os.kill(child, 9)
                 ended, status = os.waitpid(child, 0)
             if ended:
@@ -278,7 +379,9 @@ def survivors(changes: list[Change], jobs: int) -> list[Change]:
                 done += 1
                 if os.waitstatus_to_exitcode(status) == 0:
                     left.append(change)
-                    print(f"{done:5} of {len(changes)}  unnoticed  {change}", flush=True)
+                    known_as = EQUIVALENT.get((change.module, change.text, change.what))
+                    word = f"equivalent ({known_as})" if known_as else "unnoticed"
+                    print(f"{done:5} of {len(changes)}  {word}  {change}", flush=True)
         time.sleep(0.02)
     return left
 
@@ -301,14 +404,17 @@ def main() -> None:
             print(f"{number:6}  {module}")
         print(f"{len(changes):6}  in all")
         return
-    for heavy in ("pytest", "hypothesis", "numpy", "pandas", "pydantic", "duckdb", "ruamel.yaml"):
-        __import__(heavy)  # once, before the processes part
+    # Once, before the processes part; nothing of this imports a module under test.
+    for heavy in ("numpy", "pandas", "pydantic", "duckdb", "fitcheck.catalogue.reader"):
+        __import__(heavy)
+    phases = (hypothesis.Phase.explicit, hypothesis.Phase.generate)  # no shrinking
+    hypothesis.settings.register_profile(
+        "mutation", derandomize=True, database=None, deadline=None, phases=phases
+    )
     os.chdir(ROOT)
-    for tests in {TESTS[module] for module in modules}:
-        if os.waitstatus_to_exitcode(os.waitpid(_begin(None, tests), 0)[1]) != 0:
-            sys.exit(f"the tests fail without any fault: {' '.join(tests)}")
+    calls = {tests: record(tests) for tests in {TESTS[module] for module in modules}}
     began = time.monotonic()
-    left = survivors(changes, asked.jobs)
+    left = survivors(changes, calls, asked.jobs)
     known = [one for one in left if (one.module, one.text, one.what) in EQUIVALENT]
     print(f"\n{'module':34} faults  noticed  equivalent  unnoticed")
     for module in modules:
