@@ -14,6 +14,7 @@ from __future__ import annotations
 import argparse
 import ast
 import copy
+import gc
 import importlib.util
 import os
 import pickle
@@ -304,14 +305,22 @@ class _Recorder:
 
 
 class _Chooser:
-    """A plugin of pytest that runs only some tests, in a given order."""
+    """A plugin of pytest that runs only some tests, in a given order, up to the first failure."""
 
     def __init__(self, tests: list[str]) -> None:
         self._places = {test: place for place, test in enumerate(tests)}
 
+    @pytest.hookimpl(tryfirst=True)
     def pytest_collection_modifyitems(self, items: list[Any]) -> None:
         items[:] = [item for item in items if item.nodeid in self._places]
         items.sort(key=lambda item: self._places[item.nodeid])
+
+    def pytest_runtest_logreport(self, report: Any) -> None:
+        if report.failed:
+            os._exit(1)  # without taking the fixtures down, which takes longer than most tests
+
+    def pytest_sessionfinish(self, exitstatus: int) -> None:
+        os._exit(exitstatus)
 
 
 def _run(paths: list[str], plugin: object) -> int:
@@ -411,6 +420,7 @@ def main() -> None:
     hypothesis.settings.register_profile(
         "mutation", derandomize=True, database=None, deadline=None, phases=phases
     )
+    gc.freeze()
     os.chdir(ROOT)
     calls = {tests: record(tests) for tests in {TESTS[module] for module in modules}}
     began = time.monotonic()

@@ -44,6 +44,25 @@ def test_windows_as_people_write_them(text, window):
     assert read_window(text) == window
 
 
+@pytest.mark.parametrize("dash", "\u2010\u2011\u2012\u2013\u2014\u2015\u2212\ufe63\uff0d")
+def test_every_dash_that_an_editor_makes_of_a_minus_is_one(dash):
+    assert read_window(f"{dash}5..{dash}1") == (-5, -1)
+
+
+@pytest.mark.parametrize("dash", "\u200f\u2016\u2211\u2213~_")
+def test_what_only_looks_like_a_minus_is_refused(dash):
+    with pytest.raises(UsageError, match="percentage"):
+        read_window(f"{dash}5..10")
+
+
+def test_a_percentage_has_up_to_twenty_characters_and_is_up_to_a_million():
+    assert read_window("1.234567890123456789..") == (F("1.234567890123456789"), None)
+    assert read_window("-1000000..1000000") == (-1_000_000, 1_000_000)
+    for text in ("1.2345678901234567890..", "..1000000.1", "-1000000.1.."):
+        with pytest.raises(UsageError, match="percentage"):
+            read_window(text)
+
+
 @pytest.mark.parametrize(
     "text",
     [
