@@ -13,6 +13,7 @@ from __future__ import annotations
 
 import argparse
 import ast
+import builtins
 import copy
 import gc
 import importlib.util
@@ -27,14 +28,13 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from importlib.machinery import ModuleSpec, SourceFileLoader
 from pathlib import Path
-from types import CodeType, FrameType
+from types import CodeType
 from typing import Any
 
 import hypothesis
 import pytest
 
 ROOT = Path(__file__).parents[2]
-PACKAGE = f"{ROOT / 'fitcheck'}/"
 
 FIT = ("tests/rules/fit",)
 LISTS = (
@@ -184,7 +184,7 @@ def _changed(node: ast.AST) -> Iterator[tuple[str, ast.AST]]:
 
 
 class _Put(ast.NodeTransformer):
-    """Puts a new node in the place of the n-th of a tree, in the order of `ast.walk`."""
+    """Puts a new node of a tree in the place of an old one."""
 
     def __init__(self, old: ast.AST, new: ast.AST) -> None:
         self._old, self._new = old, new
@@ -201,19 +201,15 @@ def changes_of(module: str) -> list[Change]:
     source = path.read_text(encoding="utf-8")
     lines = source.splitlines()
     tree = ast.parse(source)
-    nodes = list(ast.walk(tree))
     skipped, functions = _skipped(tree), _functions(tree)
     found = []
-    for number, node in enumerate(nodes):
-        if node in skipped:
-            continue
+    for node in [node for node in ast.walk(tree) if node not in skipped]:
         for what, new in _changed(node):
-            whole = copy.deepcopy(tree)
-            old = next(one for i, one in enumerate(ast.walk(whole)) if i == number)
-            faulty = ast.fix_missing_locations(_Put(old, new).visit(whole))
+            faulty = ast.fix_missing_locations(_Put(node, new).visit(tree))
             line = (node.target if isinstance(node, ast.comprehension) else node).lineno
             text, code = lines[line - 1].strip(), compile(faulty, str(path), "exec")
             found.append(Change(module, functions.get(node), line, text, what, code))
+            _Put(new, node).visit(tree)
     return sorted(found, key=lambda one: one.line)
 
 
@@ -240,22 +236,24 @@ class _Loader(SourceFileLoader):
 
 
 class _Finder:
-    """Finds one module of fitcheck with a fault in it."""
+    """Finds modules of fitcheck with other code than their file has."""
 
-    def __init__(self, change: Change) -> None:
-        dotted = change.module.removesuffix(".py").removesuffix("/__init__").replace("/", ".")
-        self._name, self._change = f"fitcheck.{dotted}", change
+    def __init__(self, codes: dict[str, CodeType]) -> None:
+        self._codes = {
+            f"fitcheck/{module}".removesuffix(".py").removesuffix("/__init__").replace("/", "."): (
+                str(ROOT / "fitcheck" / module),
+                code,
+            )
+            for module, code in codes.items()
+        }
 
     def find_spec(self, name: str, path: object, target: object = None) -> ModuleSpec | None:
-        if name != self._name:
+        if name not in self._codes:
             return None
-        file = str(ROOT / "fitcheck" / self._change.module)
+        file, code = self._codes[name]
         folder = [str(Path(file).parent)] if file.endswith("__init__.py") else None
         return importlib.util.spec_from_file_location(
-            name,
-            file,
-            loader=_Loader(name, file, self._change.code),
-            submodule_search_locations=folder,
+            name, file, loader=_Loader(name, file, code), submodule_search_locations=folder
         )
 
 
@@ -279,13 +277,26 @@ class Calls:
 
 
 class _Recorder:
-    """A plugin of pytest that writes down the calls of functions of fitcheck."""
+    """A plugin of pytest that writes down which test calls which function of some modules."""
 
-    def __init__(self) -> None:
+    def __init__(self, modules: list[str]) -> None:
         self.calls, self._now = Calls(), ""
+        vars(builtins)["__called__"] = self._called
+        codes = {module: self._reporting(module) for module in modules}
+        sys.meta_path.insert(0, _Finder(codes))  # type: ignore[arg-type]
 
-    def pytest_collection_finish(self) -> None:
-        sys.settrace(self._trace)
+    @staticmethod
+    def _reporting(module: str) -> CodeType:
+        """The code of a module in which every function first reports that it is called."""
+        path = ROOT / "fitcheck" / module
+        tree = ast.parse(path.read_text(encoding="utf-8"))
+        for node, name in _functions(tree).items():
+            if isinstance(node, ast.FunctionDef):
+                node.body.insert(0, ast.parse(f"__called__({module!r}, {name!r})").body[0])
+        return compile(ast.fix_missing_locations(tree), str(path), "exec")
+
+    def _called(self, module: str, function: str) -> None:
+        self.calls.tests.setdefault((module, function), set()).add(self._now)
 
     def pytest_runtest_setup(self, item: Any) -> None:
         self._now = item.nodeid.split("::")[0]
@@ -296,12 +307,6 @@ class _Recorder:
     def pytest_runtest_logreport(self, report: Any) -> None:
         if report.when == "call":
             self.calls.seconds[report.nodeid] = report.duration
-
-    def _trace(self, frame: FrameType, event: str, argument: object) -> None:
-        code = frame.f_code
-        if code.co_filename.startswith(PACKAGE):
-            place = (code.co_filename[len(PACKAGE) :], code.co_qualname.split(".<locals>")[0])
-            self.calls.tests.setdefault(place, set()).add(self._now)
 
 
 class _Chooser:
@@ -339,9 +344,8 @@ def record(tests: tuple[str, ...]) -> Calls:
         if child == 0:
             code = 70
             try:
-                recorder = _Recorder()
+                recorder = _Recorder(list(TESTS))
                 code = _run([test for test in tests if (ROOT / test).exists()], recorder)
-                sys.settrace(None)
                 pickle.dump(recorder.calls, file)
                 file.flush()
             finally:
@@ -358,7 +362,7 @@ def _begin(change: Change, tests: list[str]) -> int:
     if child == 0:
         code = 70
         try:
-            sys.meta_path.insert(0, _Finder(change))  # type: ignore[arg-type]
+            sys.meta_path.insert(0, _Finder({change.module: change.code}))  # type: ignore[arg-type]
             code = _run(list(dict.fromkeys(test.split("::")[0] for test in tests)), _Chooser(tests))
         finally:
             os._exit(code)
