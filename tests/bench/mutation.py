@@ -37,7 +37,8 @@ import pytest
 ROOT = Path(__file__).parents[2]
 
 FIT = ("tests/rules/fit",)
-LISTS = (
+COUNTER = (
+    *(*FIT, "tests/services/test_subject.py", "tests/services/test_remarks.py"),
     *("tests/services/test_matching.py", "tests/services/test_choices.py"),
     *("tests/services/test_options.py", "tests/services/test_explain.py"),
     *("tests/services/test_matching_random.py", "tests/second_opinion"),
@@ -57,24 +58,24 @@ TESTS: dict[str, tuple[str, ...]] = {
     "kernel/enumeration/problem.py": ROWS,
     "kernel/enumeration/runs.py": ROWS,
     "kernel/enumeration/ties.py": ROWS,
-    "rules/answers.py": (*FIT, *LISTS),
-    "rules/setting.py": (*FIT, "tests/services/test_subject.py", *LISTS),
-    "rules/fit/__init__.py": (*FIT, *LISTS),
+    "rules/answers.py": COUNTER,
+    "rules/setting.py": COUNTER,
+    "rules/fit/__init__.py": COUNTER,
     "rules/fit/advice.py": (*FIT, "tests/services/test_explain.py"),
     "rules/fit/gears.py": FIT,
     "rules/fit/identity.py": FIT,
     "rules/fit/seats.py": FIT,
     "services/bands.py": ("tests/services/test_bands.py",),
-    "services/choices.py": LISTS,
-    "services/combination.py": LISTS,
-    "services/exclusions.py": LISTS,
-    "services/explain.py": LISTS,
+    "services/choices.py": COUNTER,
+    "services/combination.py": COUNTER,
+    "services/exclusions.py": COUNTER,
+    "services/explain.py": COUNTER,
     "services/identify.py": ("tests/services/test_identify.py",),
-    "services/matching.py": LISTS,
-    "services/notes.py": ("tests/services/test_remarks.py", *LISTS),
+    "services/matching.py": COUNTER,
+    "services/notes.py": COUNTER,
     "services/options.py": ("tests/services/test_options.py",),
-    "services/request.py": LISTS,
-    "services/subject.py": ("tests/services/test_subject.py", *LISTS),
+    "services/request.py": COUNTER,
+    "services/subject.py": COUNTER,
 }
 """Modules under fitcheck/ to the tests that are to notice a fault in them."""
 
