@@ -91,7 +91,7 @@ def test_every_decimal_is_read_exactly(low, width, mark):
 
 
 def test_edges_are_inside_to_a_hair():
-    band = Band(F(10), F("12.5"), F("17.1"), "stock")
+    band = Band(F(10), F("12.5"), F("17.1"), "stock", narrowed=False)
     verdicts = [
         (F(-1, 10**40), BandVerdict.SHORTER),
         (F(0), BandVerdict.BELOW),
@@ -106,7 +106,7 @@ def test_edges_are_inside_to_a_hair():
 
 
 def test_a_band_under_zero():
-    band = Band(F(-20), F(-5), F(2), "trial")
+    band = Band(F(-20), F(-5), F(2), "trial", narrowed=False)
     changes = [F(-21), F(-20), F(-5), F(-4), F(0), F(2), F(3)]
     assert [band.verdict(change).value for change in changes] == [
         *["shorter", "in", "in", "shorter", "stretch", "stretch", "over"]
