@@ -86,6 +86,23 @@ DISTANCE_CASES = [
         "evidence": COMPUTED,
         "says": "60.000 mm in a casing of 60.062 mm",
     },
+    *(
+        {
+            # Sum 60 of module 7, 210 mm: over the 180 mm of the standard's ranges.
+            "name": f"no tolerance of the standard, {casing} mm",
+            "gear_set": "geometry: {primary: <1>{normal_module_mm: 7, helix_angle_deg: 0, "
+            "profile_shift_sum: 0}}",
+            "family": distance(casing),
+            "verdict": verdict,
+            "evidence": evidence,
+            "says": says,
+            "measure": measure,
+        }
+        for casing, verdict, evidence, says, measure in [
+            ("210.0249", FITS, COMPUTED, "within 0.025 mm", None),
+            ("210.0251", OPEN, Evidence.NONE, "0.025 mm off", "measure its backlash"),
+        ]
+    ),
     {
         "name": "off, whatever the supplier says",
         "gear_set": STATES.replace("<5>", "") + KNOWN,
