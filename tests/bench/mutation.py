@@ -1,6 +1,7 @@
 """How many small faults, set into the code on purpose, the tests notice.
 
-    python -m tests.bench.mutation [MODULE ...] [--sample 400] [--seed 1] [--jobs 2] [--list]
+    python -m tests.bench.mutation [MODULE ...] [--sample 400] [--seed 1] [--jobs 2]
+        [--seconds 10] [--list]
 
 One place of one module is changed at a time: a comparison, a sign, a number, a condition, a result.
 The tests of that module are collected once. For each change a process parts from there, puts the
@@ -29,6 +30,8 @@ from collections import Counter
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field
 from importlib.machinery import ModuleSpec, SourceFileLoader
+from itertools import accumulate
+from math import inf
 from pathlib import Path
 from types import CodeType, FunctionType
 from typing import IO, Any
@@ -41,10 +44,9 @@ ROOT = Path(__file__).parents[2]
 FIT = ("tests/rules/fit",)
 COUNTER = (
     *(*FIT, "tests/services/test_subject.py", "tests/services/test_remarks.py"),
-    *("tests/services/test_matching.py", "tests/services/test_choices.py"),
-    *("tests/services/test_options.py", "tests/services/test_explain.py"),
-    *("tests/services/test_matching_random.py", "tests/second_opinion"),
+    *("tests/services/test_choices.py", "tests/services/test_explain.py"),
 )
+LISTS = (*COUNTER, "tests/services/test_matching.py", "tests/second_opinion")
 ROWS = (
     *("tests/kernel/test_enumeration_edges.py", "tests/kernel/test_enumeration.py"),
     "tests/kernel/test_enumeration_duckdb.py",
@@ -68,15 +70,15 @@ TESTS: dict[str, tuple[str, ...]] = {
     "rules/fit/identity.py": FIT,
     "rules/fit/seats.py": FIT,
     "services/bands.py": ("tests/services/test_bands.py",),
-    "services/choices.py": COUNTER,
-    "services/combination.py": COUNTER,
-    "services/exclusions.py": COUNTER,
+    "services/choices.py": LISTS,
+    "services/combination.py": LISTS,
+    "services/exclusions.py": LISTS,
     "services/explain.py": COUNTER,
     "services/identify.py": ("tests/services/test_identify.py",),
-    "services/matching.py": COUNTER,
+    "services/matching.py": LISTS,
     "services/notes.py": COUNTER,
     "services/options.py": ("tests/services/test_options.py",),
-    "services/request.py": COUNTER,
+    "services/request.py": LISTS,
     "services/subject.py": COUNTER,
 }
 """Modules under fitcheck/ to the tests that are to notice a fault in them."""
@@ -313,20 +315,25 @@ class Calls:
     seconds: dict[str, float] = field(default_factory=dict)
     tests: dict[tuple[str, str], set[str]] = field(default_factory=dict)
 
-    def of(self, change: Change) -> list[str]:
-        """Tests to run against a change, quickest first; all of them where nothing is known."""
+    def of(self, change: Change, most: float) -> list[str]:
+        """Tests to run against a change, quickest first, up to so many seconds of them.
+
+        All tests count where nothing is known of the function.
+        """
         found = self.tests.get((change.module, change.function or ""))
         chosen = [
             test for test in self.seconds if found is None or found & {test, test.split("::")[0]}
         ]
-        return sorted(chosen, key=self.seconds.__getitem__)
+        chosen.sort(key=self.seconds.__getitem__)
+        total = accumulate(self.seconds[test] for test in chosen)
+        return [test for test, seconds in zip(chosen, total, strict=True) if seconds <= most]
 
 
 class _Bench:
     """A plugin of pytest that runs the collected tests against changes, not once and for all."""
 
-    def __init__(self, changes: list[Change], jobs: int, file: IO[bytes]) -> None:
-        self._changes, self._jobs, self._file = changes, jobs, file
+    def __init__(self, changes: list[Change], asked: argparse.Namespace, file: IO[bytes]) -> None:
+        self._changes, self._asked, self._file = changes, asked, file
         self._calls, self._now = Calls(), ""
         self._out = os.fdopen(os.dup(1), "w")
         vars(builtins)["__called__"] = self._called
@@ -384,7 +391,7 @@ class _Bench:
             return _fork(test)
 
         inside = [change for change in self._changes if change.function is not None]
-        left = survivors(inside, calls, self._jobs, begin, self._out)
+        left = survivors(inside, calls, self._asked, begin, self._out)
         pickle.dump((calls, [self._changes.index(change) for change in left]), self._file)
         self._file.flush()
         os._exit(0)
@@ -443,7 +450,7 @@ def _load_with(change: Change, tests: list[str]) -> int:
 def survivors(
     changes: list[Change],
     calls: Calls,
-    jobs: int,
+    asked: argparse.Namespace,
     begin: Callable[[Change, list[str]], int],
     out: IO[str],
 ) -> list[Change]:
@@ -451,9 +458,9 @@ def survivors(
     waiting, running, left = list(reversed(changes)), dict[int, tuple[Change, float]](), []
     done = 0
     while waiting or running:
-        while waiting and len(running) < jobs:
+        while waiting and len(running) < asked.jobs:
             change = waiting.pop()
-            tests = calls.of(change)
+            tests = calls.of(change, asked.seconds)
             end = time.monotonic() + 30 + 10 * sum(calls.seconds[test] for test in tests)
             running[begin(change, tests)] = (change, end)
         for child, (change, end) in list(running.items()):
@@ -473,18 +480,18 @@ def survivors(
     return left
 
 
-def try_out(changes: list[Change], jobs: int) -> list[Change]:
+def try_out(changes: list[Change], asked: argparse.Namespace) -> list[Change]:
     """The changes of modules that have the same tests which none of them notices."""
     paths = [test for test in TESTS[changes[0].module] if (ROOT / test).exists()]
     with tempfile.TemporaryFile() as file:
-        child = _fork(lambda: _run(paths, _Bench(changes, jobs, file)))
+        child = _fork(lambda: _run(paths, _Bench(changes, asked, file)))
         if os.waitstatus_to_exitcode(os.waitpid(child, 0)[1]) != 0:
             sys.exit(f"the tests fail without any fault: {' '.join(paths)}")
         file.seek(0)
         pickle.load(file)  # the calls, as they stood before the changes
         calls, left = pickle.load(file)
     outside = [change for change in changes if change.function is None]
-    return [changes[at] for at in left] + survivors(outside, calls, jobs, _load_with, sys.stdout)
+    return [changes[at] for at in left] + survivors(outside, calls, asked, _load_with, sys.stdout)
 
 
 def main() -> None:
@@ -493,6 +500,9 @@ def main() -> None:
     parser.add_argument("--sample", type=int, help="so many changes at random; left out: all")
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--jobs", type=int, default=2)
+    parser.add_argument(
+        "--seconds", type=float, default=inf, help="of tests a change, the quickest first"
+    )
     parser.add_argument("--list", action="store_true", help="only count the changes")
     asked = parser.parse_args()
     modules = asked.modules or list(TESTS)
@@ -519,7 +529,7 @@ def main() -> None:
     with tempfile.TemporaryDirectory() as folder:
         os.environ["PYTEST_DEBUG_TEMPROOT"] = folder
         for tests in dict.fromkeys(TESTS[change.module] for change in changes):
-            left += try_out([one for one in changes if TESTS[one.module] == tests], asked.jobs)
+            left += try_out([one for one in changes if TESTS[one.module] == tests], asked)
     known = [one for one in left if (one.module, one.text, one.what) in EQUIVALENT]
     print(f"\n{'module':34} faults  noticed  equivalent  unnoticed")
     for module in modules:
