@@ -67,7 +67,7 @@ def explain(subject: Subject, named: Sequence[Entry[GearSet] | str]) -> Explanat
         for stage in entry.record.stages
         for note in pair_advice(entry, stage)
     ]
-    if subject.roll_out_ratio > 1 and subject.roll_out_mm is not None:
+    if subject.roll_out_mm is not None:
         note = wheel_clearance(
             float(subject.roll_out_mm), float(subject.roll_out_mm * subject.roll_out_ratio)
         )

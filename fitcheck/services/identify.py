@@ -96,10 +96,9 @@ def identify(
                 slip, reading, check, sets = best
                 found.append(Candidate(slip, family, index, reading, check, sets))
 
-    def order(candidate: Candidate) -> tuple[bool, int, bool, str, int]:
+    def order(candidate: Candidate) -> tuple[int, bool, str, int]:
         other_wheel = wheel_size_in not in (None, candidate.factory_train.wheel_size_in)
-        far = candidate.slip > Slip.OTHER_WHEEL
-        return (far, candidate.slip, other_wheel, candidate.family.id, candidate.train)
+        return (candidate.slip, other_wheel, candidate.family.id, candidate.train)
 
     return sorted(found, key=order)
 

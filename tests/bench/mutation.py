@@ -55,13 +55,13 @@ TESTS: dict[str, tuple[str, ...]] = {
     "kernel/gearing.py": ("tests/kernel/test_gearing.py",),
     "kernel/enumeration/arrays.py": ROWS,
     "kernel/enumeration/columns.py": ROWS,
-    "kernel/enumeration/counting.py": ROWS,
+    "kernel/enumeration/counting.py": ROWS[:2],
     "kernel/enumeration/expansion.py": ROWS,
     "kernel/enumeration/packing.py": ROWS,
-    "kernel/enumeration/plain.py": ROWS,
-    "kernel/enumeration/problem.py": ROWS,
+    "kernel/enumeration/plain.py": ROWS[:2],
+    "kernel/enumeration/problem.py": ROWS[:2],
     "kernel/enumeration/runs.py": ROWS,
-    "kernel/enumeration/ties.py": ROWS,
+    "kernel/enumeration/ties.py": ROWS[:2],
     "rules/answers.py": COUNTER,
     "rules/setting.py": COUNTER,
     "rules/fit/__init__.py": COUNTER,
@@ -148,7 +148,7 @@ class Change:
 
 
 def _skipped(tree: ast.Module) -> set[ast.AST]:
-    """Nodes that mean nothing at run time, or only words: annotations, messages, decorators."""
+    """Nodes of no use to change: annotations, messages, decorators, assertions."""
     skipped: set[ast.AST] = set()
     for node in ast.walk(tree):
         inside: list[ast.AST | None] = []
@@ -161,6 +161,7 @@ def _skipped(tree: ast.Module) -> set[ast.AST]:
                 inside += [node.returns, *(argument.annotation for argument in arguments)]
         elif (
             isinstance(node, ast.Raise | ast.Assert | ast.JoinedStr)
+            or (isinstance(node, ast.keyword) and node.arg == "strict")  # of zip
             or (isinstance(node, ast.If) and ast.unparse(node.test) == "TYPE_CHECKING")
             or (isinstance(node, ast.Assign) and ast.unparse(node.targets[0]) == "__all__")
         ):
