@@ -10,7 +10,7 @@ from fitcheck.kernel.teeth import Pair
 from fitcheck.rules.answers import Answer, Evidence, Verdict, judge
 from fitcheck.rules.fit import RULES, idler_seat, set_answers
 from fitcheck.rules.fit.advice import hunting_tooth, undercut, wheel_clearance
-from fitcheck.rules.setting import Setting, model_words
+from fitcheck.rules.setting import Setting, answered_words, model_words
 
 FITS, OPEN, OUT = Verdict.FITS, Verdict.UNPROVEN, Verdict.RULED_OUT
 NONE, STATED, COMPUTED, MEASURED = Evidence
@@ -172,6 +172,28 @@ records:
         "stint50": {"stint-50"},
         "stint": {"stint-50"},
     }
+
+
+def test_an_answered_word_counts_unless_a_family_has_it_or_the_answer_is_not_on_file(load_files):
+    family = """kind: family
+records:
+  knot-50:
+    name: Knot 50
+    housings: {short: {name: short}}
+    stages: {single: {}}
+"""
+    supplier = """kind: supplier
+records:
+  marram:
+    name: Marram
+    list_mapping:
+      columns: {part_number: no}
+      model_words: {Nightjar: knot-50, Crake: null, Knot 50: null, Rail: stint-50}
+"""
+    catalogue = load_files({"family.yaml": family, "supplier.yaml": supplier})
+    assert answered_words(catalogue) == {"marram": {"nightjar": {"knot-50"}, "crake": set()}}
+    # What was answered to be no family on file stands for none.
+    assert model_words(catalogue) == {"knot50": {"knot-50"}, "nightjar": {"knot-50"}}
 
 
 def test_a_word_two_families_share_rules_neither_out(load_files, situate):
