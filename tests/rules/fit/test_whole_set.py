@@ -188,7 +188,7 @@ records:
     name: Marram
     list_mapping:
       columns: {part_number: no}
-      model_words: {Nightjar: knot-50, Crake: null, Knot 50: null, Rail: stint-50}
+      model_words: {Knot 50: null, Rail: stint-50, Nightjar: knot-50, Crake: null}
 """
     catalogue = load_files({"family.yaml": family, "supplier.yaml": supplier})
     assert answered_words(catalogue) == {"marram": {"nightjar": {"knot-50"}, "crake": set()}}
