@@ -107,6 +107,11 @@ EQUIVALENT: dict[tuple[str, str, str], str] = {
         "if float(self.greatest) - float(self.least) < 0.005:",
         "Lt to LtE",
     ): _NEVER_EQUAL,
+    (
+        "rules/fit/advice.py",
+        "if given.driver_profile_shift >= least:",
+        "GtE to Gt",
+    ): _NEVER_EQUAL,
 }
 """Module, line and change of what nobody could notice, to the reason."""
 

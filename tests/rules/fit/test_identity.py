@@ -46,6 +46,16 @@ fits:
         "evidence": STATED,
     },
     {
+        "name": "stated and tried, both for another housing: the stronger counts",
+        "gear_set": """
+fits:
+  - {family: knot-50, housings: [long]}
+  - {family: <1>knot-50, housings: [long], evidence: measured}
+""",
+        "verdict": FITS,
+        "evidence": MEASURED,
+    },
+    {
         "name": "stated for another family",
         "gear_set": "fits: [{family: <1>stint-50, housings: [short]}]",
         "verdict": OUT,
