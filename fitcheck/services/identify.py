@@ -221,8 +221,6 @@ def _two_slips(
 def _part(
     stages: Sequence[Stage], factory: tuple[Pair, ...], counted: tuple[Pair, ...]
 ) -> Iterator[_Reading]:
-    if len(counted) > len(factory):
-        return
     free = list(range(len(factory)))
     positions: list[int] = []
     for pair in counted:

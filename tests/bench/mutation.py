@@ -107,6 +107,7 @@ EQUIVALENT: dict[tuple[str, str, str], str] = {
         "if float(self.greatest) - float(self.least) < 0.005:",
         "Lt to LtE",
     ): _NEVER_EQUAL,
+    ("rules/setting.py", "return ()", "return of None"): "callers only ask whether there is one",
     (
         "rules/fit/advice.py",
         "if given.driver_profile_shift >= least:",

@@ -284,6 +284,14 @@ def test_readings_say_what_to_look_at_again(small):
     assert first("14/13,46/49").reading.startswith("the four figures agree")
     assert first("17/20,20/41,39/41").reading.startswith("the figures agree")
     assert "pinion and wheel of one stage together" in first("14/13,46/49").check
+    two = "the idler wheel would have 46, counted 44"
+    assert first("14/44,13/49").reading == f"two teeth out: {two}"
+    each = "the input pinion would have 14, counted 15 and the idler wheel would have 46, counted 47"
+    assert first("15/47,13/49").reading == f"one tooth out in each of two gears: {each}"
+    assert first("13/49,14/47", 13).reading == (
+        "the stages were written in another order and one tooth is out: "
+        "the idler wheel would have 46, counted 47"
+    )
     assert first("17/39,20/41").reading == "counted are its tertiary, primary"
     assert "other stages" not in first("14/46").check
     assert "other stage " in first("14/46").check
