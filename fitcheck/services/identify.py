@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from enum import IntEnum
+from enum import IntEnum, unique
 from itertools import permutations
 
 from fitcheck.catalogue.reader import Catalogue, Entry
@@ -16,6 +16,7 @@ from fitcheck.model.gear_set import GearSet
 __all__ = ["Candidate", "Slip", "gear_names", "identify"]
 
 
+@unique
 class Slip(IntEnum):
     """How counts and a factory train come together, most likely first."""
 

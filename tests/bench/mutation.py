@@ -43,7 +43,8 @@ ROOT = Path(__file__).parents[2]
 
 FIT = ("tests/rules/fit",)
 COUNTER = (
-    *(*FIT, "tests/services/test_subject.py", "tests/services/test_remarks.py"),
+    *(*FIT, "tests/services/test_subject.py", "tests/services/test_tyres.py"),
+    "tests/services/test_remarks.py",
     *("tests/services/test_choices.py", "tests/services/test_explain.py"),
 )
 LISTS = (*COUNTER, "tests/services/test_matching.py", "tests/second_opinion")
