@@ -108,6 +108,7 @@ EQUIVALENT: dict[tuple[str, str, str], str] = {
         "if float(self.greatest) - float(self.least) < 0.005:",
         "Lt to LtE",
     ): _NEVER_EQUAL,
+    ("services/identify.py", "TWO_SLIPS = 8", "8 to 9"): "still the last",
     ("rules/setting.py", "return ()", "return of None"): "callers only ask whether there is one",
     (
         "rules/fit/advice.py",
