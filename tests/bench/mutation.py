@@ -78,7 +78,10 @@ TESTS: dict[str, tuple[str, ...]] = {
     "services/identify.py": ("tests/services/test_identify.py",),
     "services/matching.py": LISTS,
     "services/notes.py": COUNTER,
-    "services/options.py": ("tests/services/test_options.py",),
+    "services/options.py": (
+        "tests/services/test_options.py",
+        "tests/services/road/test_options_road.py",
+    ),
     "services/request.py": LISTS,
     "services/subject.py": COUNTER,
 }
