@@ -286,11 +286,12 @@ def test_readings_say_what_to_look_at_again(small):
     assert "pinion and wheel of one stage together" in first("14/13,46/49").check
     two = "the idler wheel would have 46, counted 44"
     assert first("14/44,13/49").reading == f"two teeth out: {two}"
-    each = "the input pinion would have 14, counted 15 and the idler wheel would have 46, counted 47"
-    assert first("15/47,13/49").reading == f"one tooth out in each of two gears: {each}"
+    one = "the idler wheel would have 46, counted 47"
+    assert first("15/47,13/49").reading == (
+        f"one tooth out in each of two gears: the input pinion would have 14, counted 15 and {one}"
+    )
     assert first("13/49,14/47", 13).reading == (
-        "the stages were written in another order and one tooth is out: "
-        "the idler wheel would have 46, counted 47"
+        f"the stages were written in another order and one tooth is out: {one}"
     )
     assert first("17/39,20/41").reading == "counted are its tertiary, primary"
     assert "other stages" not in first("14/46").check
