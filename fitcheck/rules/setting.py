@@ -33,8 +33,8 @@ _NO_CODE = frozenset(
 @lru_cache(maxsize=1 << 16)
 def plain_word(word: str) -> str:
     """A name without case, accents, spaces and marks, for comparing words of lists."""
-    folded = unicodedata.normalize("NFKD", word).casefold()
-    return re.sub(r"[\W_]+", "", "".join(c for c in folded if not unicodedata.combining(c)))
+    # An accent stands by itself after this and is no letter.
+    return re.sub(r"[\W_]+", "", unicodedata.normalize("NFKD", word).casefold())
 
 
 @lru_cache(maxsize=1 << 16)

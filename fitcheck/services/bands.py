@@ -60,7 +60,7 @@ class Band:
     high: Fraction
     stretch: Fraction
     name: str
-    narrowed: bool = False
+    narrowed: bool
 
     def verdict(self, change: Fraction) -> BandVerdict:
         """Where an exact road-speed change lies."""

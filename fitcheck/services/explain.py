@@ -70,7 +70,7 @@ def explain(subject: Subject, named: Sequence[Entry[GearSet] | str]) -> Explanat
             entry, stage, casings[stage].centre_distance_mm if stage in casings else None
         )
     ]
-    if subject.roll_out_ratio > 1 and subject.roll_out_mm is not None:
+    if subject.roll_out_mm is not None:
         note = wheel_clearance(
             float(subject.roll_out_mm), float(subject.roll_out_mm * subject.roll_out_ratio)
         )

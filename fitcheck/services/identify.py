@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from enum import IntEnum
+from enum import IntEnum, unique
 from itertools import permutations
 
 from fitcheck.catalogue.reader import Catalogue, Entry
@@ -16,6 +16,7 @@ from fitcheck.model.gear_set import GearSet
 __all__ = ["Candidate", "Slip", "gear_names", "identify"]
 
 
+@unique
 class Slip(IntEnum):
     """How counts and a factory train come together, most likely first."""
 
@@ -96,10 +97,9 @@ def identify(
                 slip, reading, check, sets = best
                 found.append(Candidate(slip, family, index, reading, check, sets))
 
-    def order(candidate: Candidate) -> tuple[bool, int, bool, str, int]:
+    def order(candidate: Candidate) -> tuple[int, bool, str, int]:
         other_wheel = wheel_size_in not in (None, candidate.factory_train.wheel_size_in)
-        far = candidate.slip > Slip.OTHER_WHEEL
-        return (far, candidate.slip, other_wheel, candidate.family.id, candidate.train)
+        return (candidate.slip, other_wheel, candidate.family.id, candidate.train)
 
     return sorted(found, key=order)
 
@@ -222,8 +222,6 @@ def _two_slips(
 def _part(
     stages: Sequence[Stage], factory: tuple[Pair, ...], counted: tuple[Pair, ...]
 ) -> Iterator[_Reading]:
-    if len(counted) > len(factory):
-        return
     free = list(range(len(factory)))
     positions: list[int] = []
     for pair in counted:

@@ -138,7 +138,7 @@ def _speed_answer(
     if abs(top.high - ceiling) < _ON_THE_EDGE:
         top = Figure(min(top.value, ceiling), min(top.low, ceiling), ceiling)
     places = decimals(top, ceiling)
-    span = f"{top.low:.{places}f} to {top.high:.{places}f} km/h on the flat"
+    span = f"{top.low:.{places}f} to {top.high:.{places}f} km/h on the flat with a rider of 75 kg"
     if top.high <= ceiling:
         return LawfulAnswer.WITHIN, f"Within the {limit}: {span}."
     if top.low > ceiling:

@@ -77,13 +77,7 @@ def filed_elsewhere(gear_set: Entry[GearSet], subject: Subject) -> str | None:
 
 def questions(answers: Sequence[Answer]) -> list[str]:
     """What to measure or ask so that what is unproven becomes a fit or is ruled out."""
-    return list(
-        dict.fromkeys(
-            answer.measure
-            for answer in answers
-            if answer.verdict is Verdict.UNPROVEN and answer.measure is not None
-        )
-    )
+    return list(dict.fromkeys(one.measure for one in answers if one.measure is not None))
 
 
 def also_needed(sets: Sequence[Entry[GearSet]]) -> list[str]:

@@ -227,6 +227,43 @@ def test_columns_without_a_price_for_the_factory_pair_are_refused():
         arrays.table(kept, kept, [[1]])
 
 
+@pytest.mark.parametrize(
+    ("max_sets", "bought"),
+    [
+        (None, [("a",), ("a", "b"), ("b",), ("w",)]),
+        (2, [("a",), ("a", "b"), ("b",), ("w",)]),
+        (1, [("a",), ("b",), ("w",)]),
+        (0, []),
+    ],
+)
+def test_a_set_of_the_whole_train_counts_as_one(max_sets, bought):
+    pair = Pair(15, 38)
+    problem = Problem(
+        [[FACTORY, Choice(pair, 1, 0, 0, [Item(id_, 1)])] for id_ in "ab"],
+        [[[1]]],
+        [Whole((pair, pair), 1, [Item("w", 1)])],
+    )
+    for found in (rows, arrays.rows):
+        assert sorted(row.ids for row in found(problem, max_sets=max_sets)) == bought
+    assert count(problem, max_sets=max_sets).total == len(bought)
+
+
+def test_a_set_of_the_whole_train_is_inside_on_either_edge_and_not_a_hair_beyond():
+    pair, hair = Pair(15, 38), Fraction(1, 10**40)
+    problem = Problem([[FACTORY], [FACTORY]], [[[1]]], [Whole((pair, pair), 1, [Item("w", 1)])])
+    now = pair.reduction**2
+    for window, inside in (
+        ((now, None), 1),
+        ((None, now), 1),
+        ((now, now), 1),
+        ((now + hair, None), 0),
+        ((None, now - hair), 0),
+    ):
+        assert len(list(rows(problem, window))) == inside
+        assert len(list(arrays.rows(problem, window))) == inside
+        assert count(problem, window).total == inside
+
+
 def choice(needs: int = 0, brings: int = 0) -> Choice:
     return Choice(Pair(15, 38), 1, needs, brings, [Item("a", 1)])
 

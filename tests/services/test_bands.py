@@ -44,6 +44,25 @@ def test_windows_as_people_write_them(text, window):
     assert read_window(text) == window
 
 
+@pytest.mark.parametrize("dash", "\u2010\u2011\u2012\u2013\u2014\u2015\u2212\ufe63\uff0d")
+def test_every_dash_that_an_editor_makes_of_a_minus_is_one(dash):
+    assert read_window(f"{dash}5..{dash}1") == (-5, -1)
+
+
+@pytest.mark.parametrize("dash", "\u200f\u2016\u2211\u2213~_")
+def test_what_only_looks_like_a_minus_is_refused(dash):
+    with pytest.raises(UsageError, match="percentage"):
+        read_window(f"{dash}5..10")
+
+
+def test_a_percentage_has_up_to_twenty_characters_and_is_up_to_a_million():
+    assert read_window("1.234567890123456789..") == (F("1.234567890123456789"), None)
+    assert read_window("-1000000..1000000") == (-1_000_000, 1_000_000)
+    for text in ("1.2345678901234567890..", "..1000000.1", "-1000000.1.."):
+        with pytest.raises(UsageError, match="percentage"):
+            read_window(text)
+
+
 @pytest.mark.parametrize(
     "text",
     [
@@ -72,7 +91,7 @@ def test_every_decimal_is_read_exactly(low, width, mark):
 
 
 def test_edges_are_inside_to_a_hair():
-    band = Band(F(10), F("12.5"), F("17.1"), "stock")
+    band = Band(F(10), F("12.5"), F("17.1"), "stock", narrowed=False)
     verdicts = [
         (F(-1, 10**40), BandVerdict.SHORTER),
         (F(0), BandVerdict.BELOW),
@@ -87,7 +106,7 @@ def test_edges_are_inside_to_a_hair():
 
 
 def test_a_band_under_zero():
-    band = Band(F(-20), F(-5), F(2), "trial")
+    band = Band(F(-20), F(-5), F(2), "trial", narrowed=False)
     changes = [F(-21), F(-20), F(-5), F(-4), F(0), F(2), F(3)]
     assert [band.verdict(change).value for change in changes] == [
         *["shorter", "in", "in", "shorter", "stretch", "stretch", "over"]

@@ -12,6 +12,7 @@ from fractions import Fraction
 import pytest
 
 from fitcheck.errors import UsageError
+from fitcheck.kernel.teeth import Pair
 from fitcheck.rules.answers import Verdict
 from fitcheck.services.explain import explain
 from fitcheck.services.lookup import find_set
@@ -272,6 +273,22 @@ def test_sets_filed_elsewhere_are_in_and_marked(workshop, listing, words):
     # Where the wheel is not known, only model words can be strange.
     blind = combine(replace(subject, wheel_size_in=None), sets)
     assert bool(blind.notes) is ("Nightjar" in (words or ""))
+
+
+def test_only_a_set_of_which_every_pair_is_as_now_has_the_same_teeth(workshop):
+    subject, (one, both) = workshop(
+        A={"pairs": {"primary": "14/46"}},
+        B={"pairs": {"primary": "14/46", "secondary": "14/47"}},
+    )
+    assert "A has the same teeth as now" in combine(subject, [one]).notes
+    assert not any("same teeth" in note for note in combine(subject, [both]).notes)
+
+
+def test_a_change_from_the_works_is_told_where_no_tune_gives_a_band(workshop):
+    subject, sets = workshop(A={"pairs": {"secondary": "14/47"}})
+    changed = replace(subject, pairs=(Pair(15, 38), subject.pairs[1]))
+    change = 100 * (Fraction(46 * 15, 14 * 38) * Fraction(49 * 14, 13 * 47) - 1)
+    assert f"{float(change):+.2f} % from the works" in combine(changed, sets).notes
 
 
 def test_notes_name_what_stays_open_and_what_is_discontinued(workshop):

@@ -187,6 +187,13 @@ records:
       - housing: short
         wheel_size_in: 12
         pairs: {primary: 20/41, secondary: 20/41, tertiary: 17/39}
+  ruff-50:
+    name: Ruff 50
+    housings: {short: {name: short case}}
+    stages: {primary: {}, secondary: {}}
+    factory_trains:
+      - {housing: short, wheel_size_in: 10, pairs: {primary: 21/60}}
+      - {housing: short, wheel_size_in: 12, pairs: {primary: 21/60, secondary: 19/70}}
   stilt-50:
     name: Stilt 50
     housings: {short: {name: short case}}
@@ -254,6 +261,7 @@ def small(load_files) -> Catalogue:
         ("14/43,13/49", None, []),  # three teeth out
         ("15/47,13/49", None, [("knot-50", n, Slip.TWO_SLIPS) for n in (0, 2)]),
         ("13/49,14/47", 13, [("knot-50", n, Slip.TWO_SLIPS) for n in (0, 2)]),
+        ("21/60,19/70", None, [("ruff-50", 1, Slip.EXACT)]),  # after a train not on file in full
         ("5/200,5/200", None, []),
         ("90/91,92/93", 10, []),
     ],
@@ -273,7 +281,18 @@ def test_readings_say_what_to_look_at_again(small):
     assert "input pinion" in first("13/49,14/46").check
     assert "idler wheel" in first("14/48,13/49").check
     assert "input pinion meshes" in first("14/49,13/46").check
+    assert first("14/13,46/49").reading.startswith("the four figures agree")
+    assert first("17/20,20/41,39/41").reading.startswith("the figures agree")
     assert "pinion and wheel of one stage together" in first("14/13,46/49").check
+    two = "the idler wheel would have 46, counted 44"
+    assert first("14/44,13/49").reading == f"two teeth out: {two}"
+    one = "the idler wheel would have 46, counted 47"
+    assert first("15/47,13/49").reading == (
+        f"one tooth out in each of two gears: the input pinion would have 14, counted 15 and {one}"
+    )
+    assert first("13/49,14/47", 13).reading == (
+        f"the stages were written in another order and one tooth is out: {one}"
+    )
     assert first("17/39,20/41").reading == "counted are its tertiary, primary"
     assert "other stages" not in first("14/46").check
     assert "other stage " in first("14/46").check

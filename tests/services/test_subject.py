@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from fractions import Fraction
 
 import pytest
@@ -294,6 +295,12 @@ def test_only_what_tells_the_possible_trains_apart_is_asked_for(load_records):
             }
         )
         assert asked in " ".join(remarks_on(subject_of(catalogue, "it")))
+
+
+def test_a_machine_asked_about_as_it_left_the_works_has_that_train_alone(shop):
+    counted = subject_from_counts(shop(), "knot-50", COUNTS)
+    assert counted.possible_trains == (0, 1)
+    assert replace(counted, works_train=1).possible_trains == (1,)
 
 
 def test_two_trains_of_one_housing_and_wheel_leave_the_make_open(load_records):

@@ -47,7 +47,7 @@ class CentreDistance:
         working_mm: of the pair at zero backlash, from its shift sum; None if that is unknown.
         casing_mm: of the family.
         tolerance_mm: difference up to which the pair fits.
-        shift_sum: the given sum, or the one the casing would need; None if none gives it.
+        shift_sum: the given sum, else the one the casing would need; None if none gives it.
     """
 
     working_mm: float | None
@@ -69,8 +69,7 @@ def judge_centre_distance(
     allowed = float(tolerance) if tolerance is not None else _standard_tolerance(casing_mm)
     if given.profile_shift_sum is not None:
         working = _working_mm(pair, given)
-        shift_sum = None if working is None else given.profile_shift_sum
-        return CentreDistance(working, casing_mm, allowed, shift_sum)
+        return CentreDistance(working, casing_mm, allowed, given.profile_shift_sum)
     try:
         needed = shift_sum_for(
             given.normal_module_mm,

@@ -77,6 +77,33 @@ DISTANCE_CASES = [
         ]
     ),
     {
+        # A spur pair of sum 60 and module 2 runs at exactly 60 mm, and 1/16 is exact in binary.
+        "name": "off by just the tolerance",
+        "gear_set": "geometry: {primary: <1>{normal_module_mm: 2, helix_angle_deg: 0, "
+        "profile_shift_sum: 0}}",
+        "family": distance("60.0625", ", tolerance_mm: 0.0625"),
+        "verdict": FITS,
+        "evidence": COMPUTED,
+        "says": "60.000 mm in a casing of 60.062 mm",
+    },
+    *(
+        {
+            # Sum 60 of module 7, 210 mm: over the 180 mm of the standard's ranges.
+            "name": f"no tolerance of the standard, {casing} mm",
+            "gear_set": "geometry: {primary: <1>{normal_module_mm: 7, helix_angle_deg: 0, "
+            "profile_shift_sum: 0}}",
+            "family": distance(casing),
+            "verdict": verdict,
+            "evidence": evidence,
+            "says": says,
+            "measure": measure,
+        }
+        for casing, verdict, evidence, says, measure in [
+            ("210.0249", FITS, COMPUTED, "within 0.025 mm", None),
+            ("210.0251", OPEN, Evidence.NONE, "0.025 mm off", "measure its backlash"),
+        ]
+    ),
+    {
         "name": "off, whatever the supplier says",
         "gear_set": STATES.replace("<5>", "") + KNOWN,
         "family": distance("48.2"),
@@ -235,6 +262,19 @@ DISTANCE_CASES = [
 def test_centre_distance(situate, case):
     here = situate(case)
     here.holds(centre_distance(here.catalogue.gear_sets["S"], here.setting, "primary"))
+
+
+@pytest.mark.parametrize(
+    ("angle", "words"),
+    [
+        ("", "m 1.5, helix 20°, pressure angle not given, 20° taken"),
+        (", pressure_angle_deg: 20", "m 1.5, helix 20°"),
+    ],
+)
+def test_a_pressure_angle_that_is_taken_for_granted_is_told(situate, angle, words):
+    here = situate({"gear_set": GEOMETRY % angle, "verdict": OPEN})
+    answer = centre_distance(here.catalogue.gear_sets["S"], here.setting, "primary")
+    assert answer.data[0].text == words
 
 
 def pair_of(row):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from operator import itemgetter
 
 import pytest
@@ -43,6 +44,16 @@ fits:
         "gear_set": "fits: [{family: stint-50}, {family: <1>knot-50}]",
         "verdict": FITS,
         "evidence": STATED,
+    },
+    {
+        "name": "stated and tried, both for another housing: the stronger counts",
+        "gear_set": """
+fits:
+  - {family: knot-50, housings: [long]}
+  - {family: <1>knot-50, housings: [long], evidence: measured}
+""",
+        "verdict": FITS,
+        "evidence": MEASURED,
     },
     {
         "name": "stated for another family",
@@ -126,6 +137,13 @@ listed_for: <1>{models: [Stint Ten]}
 def test_family(situate, case):
     here = situate(case)
     here.holds(family(here.catalogue.gear_sets["S"], here.setting))
+
+
+def test_families_of_a_model_word_are_named_in_one_order(situate):
+    here = situate({"gear_set": "listed_for: {models: [Nightjar]}", "verdict": OUT})
+    setting = replace(here.setting, words={"nightjar": frozenset("fedcba")})
+    answer = family(here.catalogue.gear_sets["S"], setting)
+    assert "which is a, b, c, d, e or f;" in answer.reason
 
 
 HOUSING_CASES = [

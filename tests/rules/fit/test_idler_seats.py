@@ -258,6 +258,7 @@ BETWEEN = [
         "other": "interfaces: {pinion_seat: <2>st14}",
         "verdict": FITS,
         "evidence": STATED,
+        "says": "needs seat ST-14, which the pinion shaft offers",
     },
     {
         "name": "equal seats that the factory has not",
@@ -415,9 +416,11 @@ def test_the_second_joint_has_its_own_seat_and_stages(situate):
         "evidence": STATED,
     }
     here = situate(case)
-    here.holds(idler_seat(here.catalogue.gear_sets["S"], None, 1, here.setting))
+    answer = here.holds(idler_seat(here.catalogue.gear_sets["S"], None, 1, here.setting))
+    assert answer.subject == "S on factory pinion"
     swapped = situate({**case, "verdict": FITS, "gear_set": case["gear_set"].replace("<1>", "")})
     assert idler_seat(None, swapped.catalogue.gear_sets["S"], 0, swapped.setting).verdict is FITS
     case |= {"unknown_make": frozenset({"tertiary"}), "verdict": OPEN, "evidence": Evidence.NONE}
     kept = situate({**case, "at": (1,), "measure": "the tertiary pinion now fitted"})
-    kept.holds(idler_seat(kept.catalogue.gear_sets["S"], None, 1, kept.setting))
+    answer = kept.holds(idler_seat(kept.catalogue.gear_sets["S"], None, 1, kept.setting))
+    assert answer.subject == "S on the tertiary pinion now fitted"

@@ -200,6 +200,17 @@ def test_shaft_ends_are_asked_of_the_set_that_holds_the_gear(situate):
     assert asked == [(True, False), (False, True), (True, True)]
 
 
+def test_the_output_shaft_end_of_three_stages_is_asked_of_the_third(situate):
+    family = {"stages": "{primary: {}, secondary: {}, tertiary: {}}", "factory_trains": ""}
+    asked = []
+    for stage in ("primary", "secondary", "tertiary"):
+        pairs = f"{{{stage}: 13/49}}"
+        here = situate({"gear_set": "", "verdict": OPEN, "pairs": pairs, "family": family})
+        answer = output_shaft_end(here.catalogue.gear_sets["S"], here.setting)
+        asked.append(answer is not None)
+    assert asked == [False, False, True]
+
+
 FAMILY_BEARINGS = {"interfaces": '{bearings: <2>["6202", "6203-2RS"]}'}
 BEARING_CASES = [
     {

@@ -174,6 +174,28 @@ records:
     }
 
 
+def test_an_answered_word_counts_unless_a_family_has_it_or_the_answer_is_not_on_file(load_files):
+    family = """kind: family
+records:
+  knot-50:
+    name: Knot 50
+    housings: {short: {name: short}}
+    stages: {single: {}}
+"""
+    supplier = """kind: supplier
+records:
+  marram:
+    name: Marram
+    list_mapping:
+      columns: {part_number: no}
+      model_words: {Knot 50: null, Rail: stint-50, Nightjar: knot-50, Crake: null}
+"""
+    catalogue = load_files({"family.yaml": family, "supplier.yaml": supplier})
+    assert ListWords.of(catalogue).answered == {"marram": {"nightjar": {"knot-50"}, "crake": set()}}
+    # What was answered to be no family on file stands for none.
+    assert model_words(catalogue) == {"knot50": {"knot-50"}, "nightjar": {"knot-50"}}
+
+
 def test_a_word_two_families_share_rules_neither_out(load_files, situate):
     here = situate({"gear_set": "listed_for: {models: [Shore]}", "verdict": OPEN})
     shared = ListWords({"shore": frozenset({"knot-50", "stint-50"})})
