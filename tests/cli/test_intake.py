@@ -86,7 +86,7 @@ def test_exit_codes(run: Run, shop: Path) -> None:
             ("intake", JANUARY, "--supplier", "arrowgrass", "--diff", "--format", "csv"),
             "--diff makes no rows",
         ),
-        (("intake", JANUARY, "--supplier", "marram"), "marram.yaml:12:9 names"),
+        (("intake", JANUARY, "--supplier", "marram"), "marram.yaml:13:9 names"),
     ],
 )
 def test_wrong_use_is_one_line(run: Run, shop: Path, words: tuple[str, ...], says: str) -> None:

@@ -9,6 +9,7 @@ import pytest
 
 from fitcheck.rules.answers import Evidence, Verdict
 from fitcheck.rules.fit.identity import family, housing, matched_pair, stage
+from fitcheck.rules.setting import ListWords
 
 FITS, OPEN, OUT = Verdict.FITS, Verdict.UNPROVEN, Verdict.RULED_OUT
 STATED, MEASURED = Evidence.STATED, Evidence.MEASURED
@@ -141,7 +142,7 @@ def test_family(situate, case):
 
 def test_families_of_a_model_word_are_named_in_one_order(situate):
     here = situate({"gear_set": "listed_for: {models: [Nightjar]}", "verdict": OUT})
-    setting = replace(here.setting, words={"nightjar": frozenset("fedcba")})
+    setting = replace(here.setting, words=ListWords({"nightjar": frozenset("fedcba")}))
     answer = family(here.catalogue.gear_sets["S"], setting)
     assert "which is a, b, c, d, e or f;" in answer.reason
 

@@ -422,7 +422,7 @@ def test_outcomes_are_six_and_add_up(shop: Shop) -> None:
 
 def test_a_list_that_is_not_as_the_mapping_says_is_refused_with_its_columns(shop: Shop) -> None:
     shop.supplier = "marram"
-    with pytest.raises(UsageError, match=r"marram\.yaml:12:9 names; it has 'Art\. no\.', 'Text'"):
+    with pytest.raises(UsageError, match=r"marram\.yaml:13:9 names; it has 'Art\. no\.', 'Text'"):
         shop.plan(HEAD + "A-1;;15/44;primary;;;;50;\n")
 
 
