@@ -78,7 +78,7 @@ def apart(pairs: Iterable[Pair]) -> list[Pair]:
     return [pair for pair in pairs if not pair.agree]
 
 
-@pytest.mark.parametrize("seed", MACHINES)
+@pytest.mark.parametrize("seed", [*MACHINES, 37])
 def test_every_figure_is_that_of_the_second_model(
     seed: int, answer: Callable[[int], tuple[Case, Study, Told]]
 ) -> None:
@@ -101,8 +101,8 @@ def test_a_list_says_the_same(seed: int, tmp_path: Path) -> None:
     middle = np.zeros(len(study.keys))
     rows = [told["road"]["now"], *(each["road"] for each in told["combinations"])]
     found = study.ranges(middle, study.plain_runs)
-    for row, ranges, per_turn in zip(rows, found, study.gearings, strict=True):
-        assert not apart(compare_row("row", ranges, per_turn / study.gearings[0], row))
+    for row, ranges in zip(rows, found, strict=True):
+        assert not apart(compare_row("row", ranges, row))
 
 
 def true_point(study: Study, seed: int) -> Floats:
