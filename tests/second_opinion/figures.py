@@ -118,12 +118,11 @@ def shared_revs(ride: Ride, v: float) -> float:
 
 
 def shared_gain(ride: Ride, now: Ride) -> float:
-    """Gain in top speed over gain on paper of a taller gearing; speed kept by a shorter one."""
+    """Gain in top speed over gain on paper of a taller gearing."""
     promised = ride.s / now.s - 1
-    if not now.flat.v:
+    if not now.flat.v or promised <= 0:
         return 0.0
-    gained = ride.flat.v / now.flat.v - 1
-    return gained / promised if promised > 0 else 1 + gained
+    return (ride.flat.v / now.flat.v - 1) / promised
 
 
 def out(ride: Ride, top: Top) -> bool:
@@ -197,15 +196,15 @@ def capped(range_: Range, high: float) -> Range:
     return Range(range_.value, range_.low, max(range_.value, min(range_.high, high)))
 
 
-def verdict(figures: Mapping[str, Range], growth: float, end: str = "value") -> str:
-    """Whether the engine pulls a gearing; `growth`: road speed on paper over that of now."""
+def verdict(figures: Mapping[str, Range], end: str = "value") -> str:
+    """Whether the engine pulls a gearing."""
     start, revs, behind, gained = (
         getattr(figures[key], end)
         for key in ("start.gradient_percent", "share.revs", "share.behind", "share.gained")
     )
     if start < 5:
         return "will not pull it"
-    if revs >= 0.97 or (growth > 1 and gained >= 0.5) or (growth < 1 and gained >= 0.99):
+    if revs >= 0.97 or gained >= 0.5:
         return "pulls it"
     return "only with the wind behind" if behind >= 0.97 else "will not pull it"
 

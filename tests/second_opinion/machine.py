@@ -41,6 +41,7 @@ HALF = {
 }
 
 
+SHIFT = {"shift_rpm": 0.93}
 # Mass in running order, kg, by displacement, cm³.
 BY_SIZE = ((60, 90), (110, 105), (160, 125), (math.inf, 150))
 
@@ -117,19 +118,19 @@ def engine_of(
         shape = default_shape()
         last = None
     if "power" in options:
+        if last is not None:
+            last *= options["power"][1] / known["peak_rpm"][0]
         known["peak_power"] = options["power"][0], "given"
         known["peak_rpm"] = options["power"][1], "given"
-        last = None
     if "rev_limit" in options:
         known["rev_limit"] = options["rev_limit"], "given"
     elif "rev_limit_rpm" in engine:
-        factor = 1.0 if "power" in options else factors[1]
         known["rev_limit"] = (
-            engine["rev_limit_rpm"] * factor,
-            "catalogue" if factor == 1.0 else "estimate",
+            engine["rev_limit_rpm"] * factors[1],
+            "catalogue" if factors[1] == 1.0 else "estimate",
         )
-    else:
-        known["rev_limit"] = last or 1.2 * known["peak_rpm"][0], "estimate"
+    elif last is not None:
+        known["rev_limit"] = last, "estimate"
     return shape
 
 
@@ -156,15 +157,12 @@ def drive_of(
             known["high_ratio"] = (
                 (variator["high_ratio"], "catalogue") if variator else (0.85, "estimate")
             )
-    for key, share in (("shift_rpm", 0.93), ("engage_rpm", 0.5)):
-        if key == "shift_rpm" and fixed:
-            continue
+    for key in ("engage_rpm",) if fixed else ("engage_rpm", "shift_rpm"):
         if key in options:
             known[key] = options[key], "given"
         elif key in variator:
             known[key] = variator[key], "catalogue"
-        else:
-            known[key] = share * known["peak_rpm"][0], "estimate"
+    fill_speeds(known, {"engage_rpm": 0.5, "rev_limit": 1.2, **({} if fixed else SHIFT)})
     mesh = 0.96 ** len(machine["pairs"])
     if "efficiency" in options:
         known["efficiency"] = options["efficiency"], "given"
@@ -172,6 +170,17 @@ def drive_of(
         known["efficiency"] = variator["efficiency"] * mesh, "catalogue"
     else:
         known["efficiency"] = (0.95 if fixed else 0.83) * mesh, "estimate"
+
+
+def fill_speeds(known: dict[str, Known], shares: Mapping[str, float]) -> None:
+    """Shares of the peak-power speed where nobody has said, between the speeds that are known."""
+    peak = known["peak_rpm"][0]
+    told = [(shares[key], known[key][0]) for key in shares if key in known]
+    for key, share in shares.items():
+        if key not in known:
+            low = max((speed for other, speed in told if other < share), default=0.0)
+            high = min((speed for other, speed in told if other > share), default=math.inf)
+            known[key] = min(max(share * peak, low), high), "estimate"
 
 
 def body_of(

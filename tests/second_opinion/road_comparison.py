@@ -142,9 +142,8 @@ def compare_answer(
         yield compare_other(name, figures, outcome["top"]["flat"]["other"])
         yield from compare_ride(name, ride, outcome)
         yield from compare_curves(name, ride, outcome["curves"])
-        growth = per_turn / study.gearings[0]
         for key, end in (("verdict", "value"), ("cautious_verdict", "low")):
-            yield Pair(name, key, verdict(figures, growth, end), outcome[key])
+            yield Pair(name, key, verdict(figures, end), outcome[key])
         if name == "after" and outcome.get("fuel"):
             yield from compare_fuel(name, study, now, ride, outcome["fuel"])
 
@@ -269,9 +268,7 @@ def compare_loads(study: Study, told: Mapping[str, Any]) -> Iterator[Pair]:
             yield Pair("loads", key, ours, force, 2e-4 + 1e-5 * ours)
 
 
-def compare_row(
-    name: str, figures: Mapping[str, Range], growth: float, told: Mapping[str, Any]
-) -> Iterator[Pair]:
+def compare_row(name: str, figures: Mapping[str, Range], told: Mapping[str, Any]) -> Iterator[Pair]:
     """What `match --road` says of one gearing."""
     for key, figure in (("top_km_h", "top.flat"), ("start_force_n", "start.force_n")):
         for end in ENDS:
@@ -285,5 +282,5 @@ def compare_row(
         ours = figures[figure].value
         theirs = math.inf if told[key] is None else told[key]
         yield Pair(name, key, ours, theirs, rounded(ours) if math.isfinite(ours) else 0.0)
-    yield Pair(name, "verdict", verdict(figures, growth), told["verdict"])
+    yield Pair(name, "verdict", verdict(figures), told["verdict"])
     yield compare_other(name, figures, told["other_top"])

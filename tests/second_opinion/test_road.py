@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import re
 from collections import Counter
 from collections.abc import Callable, Iterable
@@ -50,7 +51,8 @@ from tests.second_opinion.road_comparison import (
 
 Told = dict[str, Any]
 PAGE = Path(__file__).parents[2] / "docs" / "road-model.md"
-MACHINES = range(16)
+EXPLORES = bool(os.environ.get("FITCHECK_EXPLORE"))
+MACHINES = range(40 if EXPLORES else 8)
 
 
 @pytest.fixture(scope="module")
@@ -78,7 +80,7 @@ def apart(pairs: Iterable[Pair]) -> list[Pair]:
     return [pair for pair in pairs if not pair.agree]
 
 
-@pytest.mark.parametrize("seed", MACHINES)
+@pytest.mark.parametrize("seed", [*MACHINES, 37])
 def test_every_figure_is_that_of_the_second_model(
     seed: int, answer: Callable[[int], tuple[Case, Study, Told]]
 ) -> None:
@@ -101,8 +103,8 @@ def test_a_list_says_the_same(seed: int, tmp_path: Path) -> None:
     middle = np.zeros(len(study.keys))
     rows = [told["road"]["now"], *(each["road"] for each in told["combinations"])]
     found = study.ranges(middle, study.plain_runs)
-    for row, ranges, per_turn in zip(rows, found, study.gearings, strict=True):
-        assert not apart(compare_row("row", ranges, per_turn / study.gearings[0], row))
+    for row, ranges in zip(rows, found, strict=True):
+        assert not apart(compare_row("row", ranges, row))
 
 
 def true_point(study: Study, seed: int) -> Floats:
@@ -116,7 +118,24 @@ def read_off(study: Study, seed: int) -> float:
     return round(study.top_now(true_point(study, seed)) + error, 1)
 
 
-@pytest.mark.parametrize("seed", [3, 5, 9])
+@pytest.mark.parametrize(("seed", "measured", "least"), [(112, 83.53, 0.614), (64, 76.1, 5.37)])
+def test_the_most_probable_inputs_are_found_behind_kinks_and_jumps(
+    seed: int, measured: float, least: float, tmp_path: Path
+) -> None:
+    """`least`: what `calibrate` of the second model found; worked out beforehand, as it is slow."""
+    case = draw(seed)
+    study = study_of(case)
+    case.options["measured_top"] = measured
+    told = ask(["road", "one", "other"], case, tmp_path)
+    reading = Reading(measured, measured)
+    if EXPLORES:
+        least = reading.distance(study, calibrate(study, reading))
+    # At a jump the six decimals of the inputs may lie beyond it: the speed is the one told.
+    z, top = told_point(study, told), told["before"]["top"]["flat"]["speed_km_h"]["value"]
+    assert float(z @ z) + (reading.miss(top) / GPS) ** 2 < least + 0.01
+
+
+@pytest.mark.parametrize("seed", [3, 9])
 def test_a_measured_speed_moves_the_inputs_to_the_most_probable(seed: int, tmp_path: Path) -> None:
     case = draw(seed)
     study = study_of(case)
@@ -137,7 +156,7 @@ def test_a_measured_speed_moves_the_inputs_to_the_most_probable(seed: int, tmp_p
     assert not apart(replace(pair, allowed=1e-3 + 10 * pair.allowed) for pair in pairs)
 
 
-@pytest.mark.parametrize(("seed", "off"), [(0, 0.0), (6, 2.5), (9, -2.5)])
+@pytest.mark.parametrize(("seed", "off"), [(0, 0.0), (9, -2.5)])
 def test_a_shown_speed_is_a_range(seed: int, off: float, tmp_path: Path) -> None:
     """Nothing moves inside it; outside, its nearer end is met, and no spread shrinks."""
     case = draw(seed)
@@ -181,13 +200,13 @@ def test_ranges_hold_the_truth_19_times_in_20(
     dice = np.random.default_rng(19)
     for seed in MACHINES:
         _, study, told = answer(seed)
-        for _ in range(15):
+        for _ in range(15 if EXPLORES else 30):
             truth = study.figures(dice.standard_normal(len(study.keys)))
             for figure, hit in held(study, told, truth):
                 count[figure] += 1
                 inside[figure] += hit
     shares = {figure: inside[figure] / count[figure] for figure in count}
-    # 360 draws of 0.95: 0.909 is 3.6 standard deviations down.
+    # 240 draws or more of 0.95: 0.909 is 3.6 standard deviations down.
     assert min(shares.values()) > 0.909, shares
     assert sum(inside.values()) / count.total() < 0.975
 
@@ -195,13 +214,13 @@ def test_ranges_hold_the_truth_19_times_in_20(
 def test_ranges_hold_the_truth_after_a_measured_speed(tmp_path: Path) -> None:
     """The same with a reading of each true machine; few, so all figures together."""
     hits: list[bool] = []
-    for seed in range(30, 40):
+    for seed in range(30, 60 if EXPLORES else 36):
         case = draw(seed)
         study = study_of(case)
         case.options["measured_top"] = read_off(study, seed)
         told = ask(["road", "one", "other"], case, tmp_path)
         hits += [hit for _, hit in held(study, told, study.figures(true_point(study, seed)))]
-    # 26 figures of 10 machines, those of one machine hang together.
+    # 26 figures of 6 machines, those of one machine hang together.
     assert sum(hits) / len(hits) > 0.85
 
 

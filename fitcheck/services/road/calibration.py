@@ -8,10 +8,14 @@ covariance that is left. docs/road-model.md has all of it.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections import deque
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import combinations
 from math import hypot, sqrt
+from typing import Any
+
+import numpy as np
 
 from fitcheck.errors import UsageError
 from fitcheck.kernel.road.balance import TopSpeed
@@ -40,10 +44,18 @@ _FURTHEST = 6.0
 """Standard deviations, all inputs together, over which no step goes: values stay over 0."""
 
 _SCANNED = (-3.0, -2.0, -1.0, 1.0, 2.0, 3.0)
-_STEP = 1e-3
+_STEP = 1e-4
 _SETTLED = 1e-9
 _ROUNDS = 50
 _HALVINGS = 6
+_KEPT, _STALLS = 6, 1
+"""Straight lines kept, and how often lines beyond a kink are met before steps end."""
+
+_SEARCHED, _MOVES, _FIRST_EDGE, _FLAT = 3, 150, 0.6, 1e-6
+"""Points searched on by simplex; its most moves, first edge in standard deviations, and end."""
+
+_ALIKE = 1e-3
+"""Share under which slopes differ by nothing that counts."""
 
 _MOVED = 0.01
 """Standard deviations from which on an input is said to be calibrated."""
@@ -137,6 +149,18 @@ class _Machine:
             for unit in self.units()
         )
 
+    def lines(self, point: _Point) -> list[_Line]:
+        """The top speed by its slopes at a point, upward and downward; one where they agree."""
+        found: list[_Line] = []
+        for step in (_STEP, -_STEP):
+            slopes = tuple(
+                (self.speed(_plus(point.z, step, unit)) - point.speed) / step
+                for unit in self.units()
+            )
+            if not found or hypot(*_plus(slopes, -1.0, found[0].slopes)) > _ALIKE * hypot(*slopes):
+                found.append(_Line(point.speed - _dot(slopes, point.z), slopes))
+        return found
+
     def units(self) -> Iterator[Vector]:
         """One input moved by one standard deviation, for each."""
         for place in range(len(self.keys)):
@@ -197,7 +221,8 @@ def _most_probable(machine: _Machine, start: _Point, reading: _Reading) -> _Poin
     """The inputs of least cost.
 
     The top speed turns over, so steps start from several places: as it is on file, and for each
-    limit met by the best of single inputs moved.
+    limit met by the best of single inputs moved. It has kinks and jumps too, on which steps may
+    stop: the best are searched on.
     """
     best: dict[str, _Point] = {}
     for unit in machine.units():
@@ -206,26 +231,74 @@ def _most_probable(machine: _Machine, start: _Point, reading: _Reading) -> _Poin
             if point.limit not in best or point.cost < best[point.limit].cost:
                 best[point.limit] = point
     settled = [_settled(machine, point, reading) for point in (start, *best.values())]
-    return min(settled, key=lambda point: point.cost)
+    settled.sort(key=lambda one: one[0].cost)
+    last = [lines[-1] for _, lines in settled]
+    found = [_searched(machine, point, [*lines, *last]) for point, lines in settled[:_SEARCHED]]
+    return min(found, key=lambda point: point.cost)
 
 
-def _settled(machine: _Machine, point: _Point, reading: _Reading) -> _Point:
-    """Gauss-Newton steps, with the straight line of each limit met kept for the next."""
-    lines: dict[str, _Line] = {}
+def _searched(machine: _Machine, point: _Point, lines: Sequence[_Line]) -> _Point:
+    """The least cost near a point, where it is a mixture of slopes: simplex of Nelder and Mead."""
+    rows = np.array([point.z, *(line.slopes for line in lines)])
+    _, sizes, basis = np.linalg.svd(rows, full_matrices=False)
+    basis = basis[sizes > _ALIKE * sizes[0]]
+
+    def at(place: Any) -> tuple[float, _Point]:
+        found = machine.point(_within(tuple((place @ basis).tolist())))
+        return found.cost, found
+
+    origin = basis @ np.array(point.z)
+    corners = [origin + row for row in _FIRST_EDGE * np.eye(len(basis))]
+    simplex = [(point.cost, point, origin), *((*at(place), place) for place in corners)]
+    for _ in range(_MOVES):
+        simplex.sort(key=lambda corner: corner[0])
+        least, worst = simplex[0], simplex[-1]
+        if worst[0] - least[0] < _FLAT:
+            break
+        middle = np.mean([corner[2] for corner in simplex[:-1]], axis=0)
+
+        def move(by: float, middle: Any = middle, worst: Any = worst[2]) -> Any:
+            place = middle + by * (middle - worst)
+            return (*at(place), place)
+
+        new = move(1.0)
+        if new[0] < least[0]:
+            new = min(new, move(2.0), key=lambda corner: corner[0])
+        elif new[0] >= simplex[-2][0]:
+            new = move(0.5 if new[0] < worst[0] else -0.5)
+            if new[0] >= worst[0]:
+                halves = [(corner[2] + least[2]) / 2 for corner in simplex[1:]]
+                simplex = [least, *((*at(place), place) for place in halves)]
+                continue
+        simplex[-1] = new
+    return min(simplex, key=lambda corner: corner[0])[1]
+
+
+def _settled(machine: _Machine, point: _Point, reading: _Reading) -> tuple[_Point, Sequence[_Line]]:
+    """Gauss-Newton steps with the last straight lines kept for the next: their end, and those.
+
+    The top speed has kinks. Where no step gains, the lines at the end of the best one are on the
+    other side of a kink, and are met too.
+    """
+    lines: deque[_Line] = deque(maxlen=_KEPT)
+    stalled, met = 0, point
     for _ in range(_ROUNDS):
-        slopes = machine.slopes(point.z, _STEP)
-        lines[point.limit] = _Line(point.speed - _dot(slopes, point.z), slopes)
+        lines.extend(machine.lines(met))
         target = reading.target(point.speed)
-        steps = (machine.point(_within(z)) for z in _candidates(lines.values(), target))
-        step = min(steps, key=lambda one: one.cost, default=point)
+        steps = (machine.point(_within(z)) for z in _candidates(lines, target))
+        step = met = min(steps, key=lambda one: one.cost)
         for _ in range(_HALVINGS):
             if step.cost < point.cost - _SETTLED:
                 break
             step = machine.point(_halfway(point.z, step.z))
-        if step.cost >= point.cost - _SETTLED:
+        if step.cost < point.cost - _SETTLED:
+            point = met = step
+            stalled = 0
+        elif stalled == _STALLS:
             break
-        point = step
-    return point
+        else:
+            stalled += 1
+    return point, lines
 
 
 def _candidates(lines: Iterable[_Line], target: float) -> Iterator[Vector]:

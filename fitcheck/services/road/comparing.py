@@ -171,7 +171,7 @@ class _Teller:
         flat = self._top("flat", index)
         top_change = None if now else self._figure("top_change", index)
         steady = None if now else self._steady(index)
-        taller = None if now else metres / self.metres[0] - 1
+        taller = metres / self.metres[0] - 1
         hill = self._figure("start_gradient", index)
         force_cap, gradient_cap = self._caps(metres)
         return Outcome(

@@ -15,7 +15,6 @@ __all__ = [
     "BELT_EFFICIENCY",
     "DRIVEN_TYRE_LOAD",
     "DRIVEN_TYRE_ROLLING",
-    "ENGAGE_SHARE",
     "ENGINE_INERTIA",
     "FOOTING",
     "FRICTION_MEP_BAR",
@@ -29,8 +28,7 @@ __all__ = [
     "RIDER_KG",
     "ROTATING_SHARE",
     "RUNNING_ORDER_KG",
-    "RUN_ON",
-    "SHIFT_SHARE",
+    "SPEED_SHARES",
     "WORKS_TYRE_PERCENT",
     "Kind",
     "cited",
@@ -51,14 +49,9 @@ DRIVEN_TYRE_ROLLING = 0.015
 DRIVEN_TYRE_LOAD = 0.6
 """Share of the loaded mass on the driven wheel; common practice."""
 
-SHIFT_SHARE = 0.93
-"""Shift rpm over peak-power rpm of a standard variator; common practice."""
-
-ENGAGE_SHARE = 0.5
-"""Clutch engagement rpm over peak-power rpm; common practice."""
-
-RUN_ON = 1.2
-"""Highest engine speed over peak-power rpm where no limit is on file; common practice."""
+SPEED_SHARES = {"engage_rpm": 0.5, "shift_rpm": 0.93, "rev_limit": 1.2}
+"""Where the clutch grips, a standard variator shifts and an engine revs no higher, over peak-power
+rpm; common practice."""
 
 LOW_RATIO, HIGH_RATIO = 2.6, 0.85
 """Starting and top ratio of a small scooter's variator; from memory, low confidence."""

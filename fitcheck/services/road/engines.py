@@ -10,7 +10,6 @@ from fitcheck.kernel.road.engine import PowerCurve, default_curve
 from fitcheck.model.powertrain import Engine
 from fitcheck.model.trade import Tune
 from fitcheck.services.audience import ShopWords, around, on_record, with_hint
-from fitcheck.services.road import defaults
 from fitcheck.services.road.asked import RoadAsked
 from fitcheck.services.road.evidence import SAID, Known, made
 from fitcheck.services.road.results import Given
@@ -21,10 +20,11 @@ __all__ = ["KnownEngine", "engine_of"]
 
 @dataclass(frozen=True, slots=True)
 class KnownEngine:
-    """The engine's curve and what is known of it."""
+    """The engine's curve and what is known of it; no rev limit where nothing tells it."""
 
     curve: PowerCurve
     givens: tuple[Given, ...]
+    rev_limit: Given | None
     notes: tuple[str, ...]
 
 
@@ -42,21 +42,20 @@ class _OnFile:
 
 
 def engine_of(subject: Subject, asked: RoadAsked) -> KnownEngine:
-    """The engine's full-throttle curve, its peak and its rev limit.
+    """The engine's full-throttle curve, its peak and its rev limit as far as that is known.
 
     Raises:
         UsageError: nothing says how strong the engine is.
     """
     on_file = _on_file(subject)
     notes: list[str] = []
+    power, factor_rpm = (1.0, 1.0) if on_file is None else _tune_factors(subject, on_file)
     if asked.power is not None:
         curve, known = _as_asked(asked.power, on_file), SAID
-        factor_rpm = 1.0
     elif on_file is None:
         raise UsageError(_missing(subject))
     else:
         curve, known = _of_engine(on_file)
-        power, factor_rpm = _tune_factors(subject, on_file)
         if (power, factor_rpm) != (1.0, 1.0):
             curve = curve.scaled(power, factor_rpm)
             tune = subject.tune.record.name if subject.tune is not None else ""
@@ -67,17 +66,14 @@ def engine_of(subject: Subject, asked: RoadAsked) -> KnownEngine:
                 f"{factor_rpm:.3g} times the rpm, a rough factor from the catalogue."
             )
     rpm, watts = curve.peak
-    givens = [
-        made("peak_power", watts / 1000, known),
-        made("peak_rpm", rpm, known),
-        _rev_limit(subject, asked, on_file, curve, factor_rpm),
-    ]
+    givens = (made("peak_power", watts / 1000, known), made("peak_rpm", rpm, known))
+    rev_limit = _rev_limit(subject, asked, on_file, curve, factor_rpm)
     if on_file is None or not on_file.engine.points:
         notes.append(
             "Only peak power is known: the rest of the curve is the usual shape, not this "
             "engine's own."
         )
-    return KnownEngine(curve, tuple(givens), tuple(notes))
+    return KnownEngine(curve, givens, rev_limit, tuple(notes))
 
 
 def _on_file(subject: Subject) -> _OnFile | None:
@@ -141,8 +137,11 @@ def _tune_factors(subject: Subject, on_file: _OnFile) -> tuple[float, float]:
 
 def _rev_limit(
     subject: Subject, asked: RoadAsked, on_file: _OnFile | None, curve: PowerCurve, factor: float
-) -> Given:
-    """The limiter said or on file, the machine's own before the works'; else how far it revs."""
+) -> Given | None:
+    """The limiter said or on file, the machine's own before the works'; else where points end.
+
+    What is said of the power says nothing of the limiter: the tune scales it all the same.
+    """
     key = "rev_limit"
     if asked.rev_limit_rpm is not None:
         return made(key, asked.rev_limit_rpm, SAID)
@@ -160,11 +159,10 @@ def _rev_limit(
         if factor == 1.0:
             return made(key, value, Known("catalogue", on_file.place))
         return made(key, value, Known("estimate", around(on_file.place, after=", scaled")))
-    if engine is not None and engine.points and asked.power is None:
+    if engine is not None and engine.points:
         known = Known("estimate", "the last full-throttle point on file")
-        return made(key, curve.points[-1][0], known)
-    known = Known("estimate", f"{defaults.RUN_ON:g} of the peak-power rpm, common practice")
-    return made(key, defaults.RUN_ON * curve.peak[0], known)
+        return made(key, curve.last_rpm, known)
+    return None
 
 
 def _missing(subject: Subject) -> ShopWords:

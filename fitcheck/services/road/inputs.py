@@ -100,32 +100,17 @@ def gather(subject: Subject, asked: RoadAsked | None = None) -> Inputs:
     asked = asked if asked is not None else RoadAsked()
     engine = engine_of(subject, asked)
     notes: list[str] = list(engine.notes)
-    found = [_roll_out(subject, notes), *engine.givens]
-    peak_rpm = engine.curve.peak[0]
     variator, source = _variator(subject)
     fixed = _fixed_ratio(subject, asked)
-    if fixed is not None:
-        found.append(fixed)
+    speeds = {"engage_rpm": _speed("engage_rpm", asked.engage_rpm, variator, source)}
+    if fixed is None:
+        speeds["shift_rpm"] = _speed("shift_rpm", asked.shift_rpm, variator, source)
+        ratios = _ratios(asked, variator, source, notes)
     else:
-        found += _ratios(asked, variator, source, notes)
-        found.append(
-            _speed(
-                "shift_rpm",
-                asked.shift_rpm,
-                None if variator is None else variator.shift_rpm,
-                source,
-                (defaults.SHIFT_SHARE, peak_rpm),
-            )
-        )
-    found.append(
-        _speed(
-            "engage_rpm",
-            asked.engage_rpm,
-            None if variator is None else variator.engage_rpm,
-            source,
-            (defaults.ENGAGE_SHARE, peak_rpm),
-        )
-    )
+        ratios = [fixed]
+    rising = _rising({**speeds, "rev_limit": engine.rev_limit}, engine.curve.peak[0])
+    found = [_roll_out(subject, notes), *engine.givens, rising.pop("rev_limit"), *ratios]
+    found += reversed(rising.values())
     found.append(_efficiency(subject, asked, variator, source, fixed is not None))
     masses = _masses(subject, asked)
     found += masses
@@ -266,20 +251,49 @@ def _ratios(
     ]
 
 
-def _speed(
-    key: str,
-    given: float | None,
-    on_file: object,
-    source: str,
-    usual: tuple[float, float],
-) -> Given:
-    if given is not None:
-        return made(key, given, SAID)
-    if on_file is not None:
-        return made(key, float(str(on_file)), Known("catalogue", source))
-    share, peak = usual
-    known = Known("estimate", f"{share:g} of the peak-power rpm, common practice")
-    return made(key, share * peak, known)
+def _speed(key: str, said: float | None, variator: Variator | None, source: str) -> Given | None:
+    """An engine speed of the variator as said or on file."""
+    if said is not None:
+        return made(key, said, SAID)
+    on_file = None if variator is None else getattr(variator, key)
+    return None if on_file is None else made(key, float(on_file), Known("catalogue", source))
+
+
+def _rising(known: dict[str, Given | None], peak_rpm: float) -> dict[str, Given]:
+    """Engine speeds that rise in this order, by shares of the peak-power rpm where not known.
+
+    Such a share gives way to what is known: it is no lower than the known speeds before it, and no
+    higher than those after it.
+
+    Raises:
+        UsageError: known speeds do not rise.
+    """
+    certain = [given for given in known.values() if given is not None]
+    for lower, upper in pairwise(certain):
+        if lower.value > upper.value:
+            first, second = (f"{each.name} {each.value:.0f} rpm" for each in (lower, upper))
+            raise UsageError(
+                ShopWords(
+                    f"{first} ({lower.source}) is over {second} ({upper.source}); correct the one "
+                    "that is wrong",
+                    f"{first} is over {second}",
+                )
+            )
+    found = {}
+    least = 0.0
+    for key, given in known.items():
+        if given is not None:
+            found[key], least = given, given.value
+            certain.remove(given)
+            continue
+        share = defaults.SPEED_SHARES[key]
+        usual = share * peak_rpm
+        value = max(least, min([usual, *(each.value for each in certain)]))
+        words = f"{share:g} of the peak-power rpm, common practice"
+        if value != usual:
+            words += f", kept {'under' if value < usual else 'over'} what is known"
+        found[key] = made(key, value, Known("estimate", words))
+    return found
 
 
 def _efficiency(
@@ -384,22 +398,11 @@ def _load(
 
 
 def _agree(givens: dict[str, Given]) -> None:
-    """Refuse engine speeds that contradict each other.
+    """Refuse ratios that contradict each other.
 
     Raises:
-        UsageError: the clutch grips over the shift speed, or either over the rev limit.
+        UsageError: the top ratio is not under the starting ratio.
     """
-    order = [givens[key] for key in ("engage_rpm", "shift_rpm", "rev_limit") if key in givens]
-    for lower, upper in pairwise(order):
-        if lower.value > upper.value:
-            first, second = (f"{each.name} {each.value:.0f} rpm" for each in (lower, upper))
-            raise UsageError(
-                ShopWords(
-                    f"{first} ({lower.source}) is over {second} ({upper.source}); correct the one "
-                    "that is wrong",
-                    f"{first} is over {second}",
-                )
-            )
     high = givens.get("high_ratio")
     if high is not None and givens["low_ratio"].value <= high.value:
         raise UsageError(

@@ -117,10 +117,8 @@ class RoadRows:
         tyre = self._tyre_now if index == 0 else self._tyre_then
         return None if tyre is None else speed_symbol_warning(tyre, top.high)
 
-    def _change(self, gearings: Gearings, index: int) -> float | None:
-        """Road-speed change, 0.12 for 12 % taller; None for the present gearing."""
-        if index == 0:
-            return None
+    def _change(self, gearings: Gearings, index: int) -> float:
+        """Road-speed change, 0.12 for 12 % taller."""
         taller = gearings.reductions[0] / gearings.reductions[index]
         return taller * gearings.tyre_ratios[index] - 1
 

@@ -83,7 +83,7 @@ class Ranged:
     tops: dict[str, TopSpeeds]
     other: Any
 
-    def verdict(self, index: int, change: float | None, cautious: bool = False) -> PullVerdict:
+    def verdict(self, index: int, change: float, cautious: bool = False) -> PullVerdict:
         """Whether the engine pulls one gearing; cautious: at the low end of the range.
 
         Args:

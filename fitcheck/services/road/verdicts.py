@@ -2,8 +2,8 @@
 
 A gearing that does not start on a hill of 5 % is not pulled. Otherwise it is where, on the flat and
 in still air, the engine gets to its peak-power rpm (or to its rev limit, if that is lower) in the
-top ratio, or near enough; or where a taller one still turns half of what it promises into speed;
-or, for a shorter one, where no speed is lost.
+top ratio, or near enough; or where one taller than now still turns half of what it promises into
+speed. The present gearing, the same by other gears and a shorter one go by the engine alone.
 Otherwise a wind of 20 km/h from behind is tried: if that brings the engine to its peak, the
 gearing is pulled with the wind behind only. A taller gearing that changes nothing, because the
 variator never comes fully out, is not pulled.
@@ -13,10 +13,7 @@ from __future__ import annotations
 
 from fitcheck.services.road.results import PullVerdict
 
-__all__ = ["FELT", "NEAR", "STARTS_ON", "WORTH", "pull_verdict"]
-
-FELT = 0.01
-"""A change of top speed under 1 % is not felt; common practice."""
+__all__ = ["NEAR", "STARTS_ON", "WORTH", "pull_verdict"]
 
 NEAR = 0.97
 """From this share of its peak-power rpm on an engine is as good as there; common practice."""
@@ -29,7 +26,7 @@ WORTH = 0.5
 
 
 def pull_verdict(
-    reach: float, gain: float, tailwind_reach: float, hill: float, change: float | None
+    reach: float, gain: float, tailwind_reach: float, hill: float, change: float
 ) -> PullVerdict:
     """The verdict on one gearing.
 
@@ -39,14 +36,11 @@ def pull_verdict(
         gain: top speed on the flat over the present one, minus 1.
         tailwind_reach: as reach, with 20 km/h from behind.
         hill: steepest gradient on which it starts, percent.
-        change: what the gearing changes at the same rpm, 0.12 for 12 % taller; None for the
-            present gearing, which is judged by its reach alone.
+        change: what the gearing changes at the same rpm, 0.12 for 12 % taller; 0 for the present
+            one.
     """
     if hill < STARTS_ON:
         return PullVerdict.NOT
-    pulled = reach >= NEAR
-    if change is not None:
-        pulled = pulled or (gain >= WORTH * change if change > 0 else gain > -FELT)
-    if pulled:
+    if reach >= NEAR or (change > 0 and gain >= WORTH * change):
         return PullVerdict.PULLS
     return PullVerdict.WIND if tailwind_reach >= NEAR else PullVerdict.NOT

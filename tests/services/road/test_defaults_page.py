@@ -36,9 +36,9 @@ def test_every_half_width():
         ("one mesh of gears with its bearings", [defaults.GEAR_EFFICIENCY]),
         ("fixed drive before the gearbox", [defaults.ONE_DRIVE_EFFICIENCY]),
         ("ratios of the variator", [defaults.LOW_RATIO, defaults.HIGH_RATIO]),
-        ("shift speed", [defaults.SHIFT_SHARE]),
-        ("clutch grips", [defaults.ENGAGE_SHARE]),
-        ("rev limit", [defaults.RUN_ON]),
+        ("shift speed", [defaults.SPEED_SHARES["shift_rpm"]]),
+        ("clutch grips", [defaults.SPEED_SHARES["engage_rpm"]]),
+        ("rev limit", [defaults.SPEED_SHARES["rev_limit"]]),
         ("machine in running order", [kg for _, kg in defaults.RUNNING_ORDER_KG]),
         ("rider", [defaults.RIDER_KG]),
         (

@@ -141,12 +141,31 @@ def test_points_are_the_curve_and_torque_is_turned_into_power(make):
     assert not any("usual shape" in note for note in inputs.notes)
     said = gather(make(without(MACHINE, engine={"points": points})), RoadAsked(power=(6, 14000)))
     assert said.curve.power_w(16000) == pytest.approx(4000)
+    assert known(said, "rev_limit") == (pytest.approx(16000), "estimate")
 
 
 def test_points_of_the_works_are_not_counted_on_this_machine(make):
     points = [{"rpm": 5000, "power_kw": 1.5}, {"rpm": 7000, "power_kw": 2.5}]
     subject = make(without(MACHINE, "engine"), without(FAMILY, engine={"points": points}))
     assert known(gather(subject), "peak_power") == (pytest.approx(2.5), "catalogue")
+
+
+@pytest.mark.parametrize(
+    ("asked", "expected"),
+    [
+        ({"rev_limit_rpm": 6000}, {"shift_rpm": 6000, "engage_rpm": 3500}),
+        ({"rev_limit_rpm": 3000}, {"shift_rpm": 3000, "engage_rpm": 3000}),
+        ({"shift_rpm": 3200}, {"engage_rpm": 3200, "rev_limit": 8400}),
+        ({"shift_rpm": 9100}, {"engage_rpm": 3500, "rev_limit": 9100}),
+        ({"engage_rpm": 6900}, {"shift_rpm": 6900, "rev_limit": 8400}),
+    ],
+)
+def test_a_default_engine_speed_gives_way_to_a_known_one(make, asked, expected):
+    engine = {"peak_power_kw": 3, "peak_power_rpm": 7000}
+    subject = make(without(MACHINE, "variator", engine=engine))
+    inputs = gather(subject, RoadAsked(**asked))
+    for key, value in expected.items():
+        assert known(inputs, key) == (pytest.approx(value), "estimate")
 
 
 def test_a_limiter_of_ones_own_stands_before_the_works_engine(make):
@@ -166,6 +185,9 @@ def test_another_tune_scales_the_engine_by_the_catalogues_factors(make, it):
     assert known(kit, "peak_power") == (pytest.approx(3 * 1.65), "estimate")
     assert known(kit, "peak_rpm") == (pytest.approx(7000 * 1.155), "estimate")
     assert known(kit, "rev_limit") == (pytest.approx(9000 * 1.155), "estimate")
+    said = gather(replace(it, tune=find_tune(catalogue, "kit")), RoadAsked(power=(5, 8000)))
+    assert known(said, "peak_rpm") == (8000, "given")
+    assert known(said, "rev_limit") == known(kit, "rev_limit")
     piped = make(without(MACHINE, tune="pipe"))
     assert known(gather(piped), "peak_power") == (pytest.approx(3), "catalogue")
     from_pipe = gather(replace(piped, tune=find_tune(piped.catalogue, "kit")))

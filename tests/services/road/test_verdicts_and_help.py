@@ -27,10 +27,10 @@ PULLS, WIND, NOT = PullVerdict
         (0.95, 0.059, 1.2, 0.12, WIND),  # less than half of what it promises
         (0.95, 0.0, 1.2, 0.12, WIND),  # it changes nothing, and the engine does not come out
         (0.90, -0.03, 0.969, 0.12, NOT),
-        (0.95, 0.0, 0.9, -0.05, PULLS),
-        (0.95, -0.02, 0.9, -0.05, NOT),
-        (0.969, 0.0, 1.1, None, WIND),
-        (0.99, 0.0, 1.1, None, PULLS),
+        (0.95, 0.0, 0.9, -0.05, NOT),  # shorter, and still past its turn-over
+        (0.97, -0.02, 0.9, -0.05, PULLS),
+        (0.969, 0.0, 1.1, 0.0, WIND),
+        (0.99, 0.0, 1.1, 0.0, PULLS),
     ],
 )
 def test_verdicts(reach, gain, tailwind, change, verdict):
