@@ -109,6 +109,21 @@ def test_a_measured_roll_out_stands_before_the_tyre(shop, tyre, measured, roll_o
 
 
 @pytest.mark.parametrize(
+    ("fields", "told"),
+    [
+        ({"tyre_size": "a fat one"}, ["'a fat one' on file cannot be read"]),
+        ({"tyre_size": "a fat one", "roll_out_mm": 1297}, []),
+        ({"tyre_size": "120/70-12"}, []),
+        ({}, []),
+    ],
+)
+def test_a_tyre_size_that_cannot_be_read_is_told_where_nothing_was_measured(shop, fields, told):
+    found = subject_of(shop(it={**IT, **fields}), "it").told
+    assert len(found) == len(told)
+    assert all(words in line for words, line in zip(told, found, strict=True))
+
+
+@pytest.mark.parametrize(
     "name", ["knot-50", "Knot 50", "KNOT50", "k50", "Knöt-50", "knot ten", "Knot Tour"]
 )
 def test_families_by_any_of_their_names(shop, name):
@@ -280,7 +295,12 @@ def test_stages_not_known_to_be_the_factory_s(shop, counted, where, trains, unkn
 def test_a_machine_asked_about_as_it_left_the_works_has_that_train_alone(shop):
     counted = subject_from_counts(shop(), "knot-50", COUNTS)
     assert counted.possible_trains == (0, 1)
-    assert replace(counted, works_train=1).possible_trains == (1,)
+    works = replace(counted, works_train=1)
+    assert works.possible_trains == (1,)
+    assert works.factory_pairs == tuple(read_train("14/49,13/49"))
+    # Else housing and wheel must both be known before it is certain.
+    for known in ({"housing_name": "short"}, {"wheel_size_in": 10}):
+        assert subject_from_counts(shop(), "knot-50", COUNTS, **known).factory_pairs is None
 
 
 def test_two_trains_of_one_housing_and_wheel_leave_the_make_open(load_records):
