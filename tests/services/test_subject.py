@@ -246,6 +246,13 @@ def test_a_file_that_is_not_there(shop, tmp_path):
         subject_of(shop(), str(tmp_path / "gone.yaml"))
 
 
+@pytest.mark.parametrize("reference", ["it.yaml", "IT.YML", "./it", "folder/it"])
+def test_a_file_is_told_from_a_machine_by_its_ending_or_a_slash(shop, reference):
+    with pytest.raises(UnreadableError):
+        subject_of(shop(), reference)
+    assert subject_of(shop(), "it").name == "Rosa's"
+
+
 def test_counts_alone(shop):
     subject = subject_from_counts(
         shop(), "Knot Ten", COUNTS, housing_name="s-case", tune_name="stock", wheel_size_in=10
