@@ -228,7 +228,9 @@ def test_a_machine_in_a_file_of_its_own(shop, tmp_path):
     [
         (FILE.replace("14/46", "14/14"), "lent.yaml:6:22: "),
         (FILE.replace("machine\nrec", "tune\nrec"), "lent.yaml:"),
+        (FILE.replace("pairs:", "pears:"), "did you mean pairs?"),
         ("kind: machine\nrecords: {}\n", "holds no machine"),
+        ("kind: supplier\nrecords: {marram: {name: Marram}}\n", "holds no machine"),
         (FILE + FILE.split("records:\n")[1].replace("lent:", "other:"), "holds 2 machines"),
     ],
 )
