@@ -111,6 +111,16 @@ EQUIVALENT: dict[tuple[str, str, str], str] = {
         "if float(self.greatest) - float(self.least) < 0.005:",
         "Lt to LtE",
     ): _NEVER_EQUAL,
+    (
+        "kernel/enumeration/plain.py",
+        "found.append((value, code(whole.pairs), (-1, index), whole.grade))",
+        "1 to 2",
+    ): "any number under zero marks a set of the whole train",
+    (
+        "services/matching.py",
+        "return _ranked(subject, listed, choices.places, currency), len(listed), 0",
+        "0 to 1",
+    ): "read only where the law is asked, and then there is a road",
     ("services/identify.py", "TWO_SLIPS = 8", "8 to 9"): "still the last",
     ("rules/setting.py", "return ()", "return of None"): "callers only ask whether there is one",
     (

@@ -248,7 +248,7 @@ def test_a_set_of_the_whole_train_counts_as_one(max_sets, bought):
     assert count(problem, max_sets=max_sets).total == len(bought)
 
 
-def test_a_set_of_the_whole_train_is_inside_on_either_edge_and_not_a_hair_beyond():
+def test_a_set_of_the_whole_train_is_inside_on_each_edge_and_not_a_hair_beyond():
     pair, hair = Pair(15, 38), Fraction(1, 10**40)
     problem = Problem([[FACTORY], [FACTORY]], [[[1]]], [Whole((pair, pair), 1, [Item("w", 1)])])
     now = pair.reduction**2
@@ -262,6 +262,9 @@ def test_a_set_of_the_whole_train_is_inside_on_either_edge_and_not_a_hair_beyond
         assert len(list(rows(problem, window))) == inside
         assert len(list(arrays.rows(problem, window))) == inside
         assert count(problem, window).total == inside
+    for grade, inside in ((1, 1), (2, 0)):
+        assert len(list(rows(problem, min_grade=grade))) == inside
+        assert len(list(arrays.rows(problem, min_grade=grade))) == inside
 
 
 def choice(needs: int = 0, brings: int = 0) -> Choice:

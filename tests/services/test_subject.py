@@ -109,6 +109,21 @@ def test_a_measured_roll_out_stands_before_the_tyre(shop, tyre, measured, roll_o
 
 
 @pytest.mark.parametrize(
+    ("fields", "told"),
+    [
+        ({"tyre_size": "a fat one"}, ["'a fat one' on file cannot be read"]),
+        ({"tyre_size": "a fat one", "roll_out_mm": 1297}, []),
+        ({"tyre_size": "120/70-12"}, []),
+        ({}, []),
+    ],
+)
+def test_a_tyre_size_that_cannot_be_read_is_told_where_nothing_was_measured(shop, fields, told):
+    found = subject_of(shop(it={**IT, **fields}), "it").told
+    assert len(found) == len(told)
+    assert all(words in line for words, line in zip(told, found, strict=True))
+
+
+@pytest.mark.parametrize(
     "name", ["knot-50", "Knot 50", "KNOT50", "k50", "Knöt-50", "knot ten", "Knot Tour"]
 )
 def test_families_by_any_of_their_names(shop, name):
@@ -213,7 +228,9 @@ def test_a_machine_in_a_file_of_its_own(shop, tmp_path):
     [
         (FILE.replace("14/46", "14/14"), "lent.yaml:6:22: "),
         (FILE.replace("machine\nrec", "tune\nrec"), "lent.yaml:"),
+        (FILE.replace("pairs:", "pears:"), "did you mean pairs?"),
         ("kind: machine\nrecords: {}\n", "holds no machine"),
+        ("kind: supplier\nrecords: {marram: {name: Marram}}\n", "holds no machine"),
         (FILE + FILE.split("records:\n")[1].replace("lent:", "other:"), "holds 2 machines"),
     ],
 )
@@ -229,6 +246,13 @@ def test_a_file_that_holds_no_one_machine(shop, tmp_path, text, words):
 def test_a_file_that_is_not_there(shop, tmp_path):
     with pytest.raises(UnreadableError):
         subject_of(shop(), str(tmp_path / "gone.yaml"))
+
+
+@pytest.mark.parametrize("reference", ["it.yaml", "IT.YML", "./it", "folder/it"])
+def test_a_file_is_told_from_a_machine_by_its_ending_or_a_slash(shop, reference):
+    with pytest.raises(UnreadableError):
+        subject_of(shop(), reference)
+    assert subject_of(shop(), "it").name == "Rosa's"
 
 
 def test_counts_alone(shop):
@@ -300,7 +324,12 @@ def test_only_what_tells_the_possible_trains_apart_is_asked_for(load_records):
 def test_a_machine_asked_about_as_it_left_the_works_has_that_train_alone(shop):
     counted = subject_from_counts(shop(), "knot-50", COUNTS)
     assert counted.possible_trains == (0, 1)
-    assert replace(counted, works_train=1).possible_trains == (1,)
+    works = replace(counted, works_train=1)
+    assert works.possible_trains == (1,)
+    assert works.factory_pairs == tuple(read_train("14/49,13/49"))
+    # Else housing and wheel must both be known before it is certain.
+    for known in ({"housing_name": "short"}, {"wheel_size_in": 10}):
+        assert subject_from_counts(shop(), "knot-50", COUNTS, **known).factory_pairs is None
 
 
 def test_two_trains_of_one_housing_and_wheel_leave_the_make_open(load_records):

@@ -127,5 +127,7 @@ def test_a_measured_speed_is_of_one_list(world):
     asked = Request(show_road=True, road=RoadAsked(measured_top_km_h=70))
     with pytest.raises(UsageError, match="here are 6 lists; narrow them with --housing"):
         options(catalogue, catalogue.families["knot"], asked)
+    with pytest.raises(UsageError, match="here are 2 lists"):
+        options(catalogue, catalogue.families["knot"], asked, tune="stock")
     (group,) = groups(catalogue, asked, wheel_size_in=10, tune="stock")
     assert group.result.road.now.top.value == pytest.approx(70, abs=0.5)
