@@ -267,6 +267,13 @@ def test_a_set_of_the_whole_train_is_inside_on_each_edge_and_not_a_hair_beyond()
         assert len(list(arrays.rows(problem, min_grade=grade))) == inside
 
 
+def test_sets_of_the_whole_train_come_in_the_order_of_rows():
+    pairs = {"slow": Pair(15, 38), "fast": Pair(16, 37)}
+    wholes = [Whole((pair,), 1, [Item(id_, 1)]) for id_, pair in pairs.items()]
+    for found in (rows, arrays.rows):
+        assert [row.ids for row in found(Problem([[]], [], wholes))] == [("fast",), ("slow",)]
+
+
 def choice(needs: int = 0, brings: int = 0) -> Choice:
     return Choice(Pair(15, 38), 1, needs, brings, [Item("a", 1)])
 
