@@ -47,7 +47,10 @@ COUNTER = (
     "tests/services/test_remarks.py",
     *("tests/services/test_choices.py", "tests/services/test_explain.py"),
 )
-LISTS = (*COUNTER, "tests/services/test_matching.py", "tests/second_opinion")
+LISTS = (
+    *(*COUNTER, "tests/services/test_offer.py"),
+    *("tests/services/test_matching.py", "tests/second_opinion"),
+)
 ROWS = (
     *("tests/kernel/test_enumeration_edges.py", "tests/kernel/test_enumeration.py"),
     "tests/kernel/test_enumeration_duckdb.py",
