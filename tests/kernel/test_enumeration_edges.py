@@ -65,8 +65,8 @@ def test_combinations_on_the_edge_are_inside_where_floats_drop_some(seed, band):
             if window[0] <= reduction <= window[1]
         )
         assert band[0] <= road_speed_change(old, old) <= band[1]
-        edge = [r for r in rows(EVERY_PAIR, (old, old)) if r.reduction == old]
-        assert len(edge) == on_edge
+        edge = list(rows(EVERY_PAIR, (old, old)))
+        assert [row.reduction for row in edge] == [old] * on_edge
         exact += on_edge
         dropped += sum(not band[0] <= naive_change(old, *row.pairs) <= band[1] for row in edge)
     assert 0 < dropped < exact
@@ -265,6 +265,13 @@ def test_a_set_of_the_whole_train_is_inside_on_each_edge_and_not_a_hair_beyond()
     for grade, inside in ((1, 1), (2, 0)):
         assert len(list(rows(problem, min_grade=grade))) == inside
         assert len(list(arrays.rows(problem, min_grade=grade))) == inside
+
+
+def test_sets_of_the_whole_train_come_in_the_order_of_rows():
+    pairs = {"slow": Pair(15, 38), "fast": Pair(16, 37)}
+    wholes = [Whole((pair,), 1, [Item(id_, 1)]) for id_, pair in pairs.items()]
+    for found in (rows, arrays.rows):
+        assert [row.ids for row in found(Problem([[]], [], wholes))] == [("fast",), ("slow",)]
 
 
 def choice(needs: int = 0, brings: int = 0) -> Choice:

@@ -63,6 +63,15 @@ def test_the_demo_has_what_the_loops_should_meet(demo):
     assert all(met[word] for word in words.split(",")), met
 
 
+def test_shorter_ones_are_told_of_where_the_window_starts_at_zero_or_above(demo):
+    subject = subject_of(demo, "dunlin-ten")
+    shorter = [
+        match(subject, Request(percent=(Fraction(low), Fraction(30)))).all_shorter
+        for low in (1, 0, -1)
+    ]
+    assert shorter[0] == shorter[1] > shorter[2] == 0
+
+
 def test_a_new_tyre_enters_every_figure(demo, loops):
     subject = replace(
         subject_of(demo, "dunlin-ten"),
