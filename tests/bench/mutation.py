@@ -49,7 +49,8 @@ COUNTER = (
 )
 LISTS = (
     *(*COUNTER, "tests/services/test_offer.py"),
-    *("tests/services/test_matching.py", "tests/second_opinion"),
+    *("tests/services/test_matching.py", "tests/second_opinion/test_second_opinion.py"),
+    "tests/services/road/test_lists.py",
 )
 ROWS = (
     *("tests/kernel/test_enumeration_edges.py", "tests/kernel/test_enumeration.py"),
