@@ -150,7 +150,7 @@ def test_every_family_but_one_has_works_figures(demo: Catalogue) -> None:
         for train in record.factory_trains:
             assert train.tyre is not None, id_
             assert demo.tyres[train.tyre].record.wheel_size_in == train.wheel_size_in, id_
-    with pytest.raises(UsageError, match="how strong the engine of avocet-reserve is"):
+    with pytest.raises(UsageError, match="the engine power of Avocet Reserve is not known"):
         gather(subject_of(demo, "avocet-reserve"))
 
 

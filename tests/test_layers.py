@@ -46,6 +46,7 @@ ROOMS = {
     + [
         "fitcheck.kernel.road.many",
         "fitcheck.kernel.road.many_times",
+        "fitcheck.services.road.calibration",
         "fitcheck.services.road.sweep",
     ],
 }

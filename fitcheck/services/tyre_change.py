@@ -110,7 +110,8 @@ def _matched(
 ) -> tuple[RollOut, RollOut, bool]:
     """The new and the present roll-out that are known in the same way, if any two are."""
     if isinstance(new, NamedTyre) and on is not None and new.entries and new.entries == on.entries:
-        return known[0], known[0], True  # the same tyre again
+        again = replace(offered[0], mm=known[0].mm, kind=known[0].kind)
+        return again, known[0], True  # the same tyre, perhaps with another symbol
     for coming in offered:
         for now in known:
             if (coming.kind == "counted") == (now.kind == "counted"):

@@ -158,7 +158,13 @@ def passing(subject: Subject, found: list[One], request: Request) -> tuple[list[
     currencies = Counter(
         entry.record.currency for entry in alone.values() if asking(subject, entry) is not None
     )
-    currency = min(currencies, key=lambda code: (-currencies[code], code), default=None)
+    active = [e for e in subject.catalogue.gear_sets.values() if e.record.status == "active"]
+    everywhere = Counter(e.record.currency for e in active if asking(subject, e) is not None)
+    usual, here = (
+        sorted(found, key=lambda code: (-found[code], code != "EUR", code))
+        for found in (everywhere, currencies)
+    )
+    currency = usual[0] if usual and usual[0] in here else next(iter(here), None)
     passed = [
         one
         for one in found
