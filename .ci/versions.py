@@ -52,12 +52,12 @@ def main(task: str, *words: str) -> str | None:
         bounds = pins("\n".join(wanted), ">=")
         if other := unlike(bounds, lowest):
             return f"not in .ci/lowest.txt, so run .ci/renew: {other}"
-        print(*(lowest[each] for each in unlike(lowest, known)), sep="\n")
+        print("".join(f"{lowest[each]}\n" for each in unlike(lowest, known)), end="")
     elif task == "newest":
         report = json.loads(Path(words[0]).read_text(encoding="utf-8"))["install"]
         taken = (each["metadata"] for each in report)
         new = unlike((pin(each["name"], each["version"]) for each in taken), known)
-        print(*("==".join(each) for each in new), sep="\n")
+        print("".join(f"{'=='.join(each)}\n" for each in new), end="")
     return None
 
 
