@@ -26,6 +26,7 @@ __all__ = [
     "contact_ratio_limits",
     "driver_shift_limits",
     "pair_tip_shortening",
+    "usual_driver_shift",
 ]
 
 
@@ -111,6 +112,13 @@ def _last_sound(pointed: Callable[[float], bool], sound: float, far: float) -> f
     return sound
 
 
+def usual_driver_shift(
+    helix_deg: float, driver_teeth: int, shift_sum: float, pressure_deg: float = 20.0
+) -> float:
+    """Driver's shift where only the sum is known: half of it, or more to be free of undercut."""
+    return max(shift_sum / 2, undercut_shift(driver_teeth, helix_deg, pressure_deg))
+
+
 def contact_ratio(
     normal_module: float,
     helix_deg: float,
@@ -123,8 +131,7 @@ def contact_ratio(
 ) -> float:
     """Transverse contact ratio of a pair running without backlash, its tips shortened.
 
-    Without the driver's shift the sum is split evenly, or so that the driver is just free of
-    undercut where that needs more.
+    Without the driver's shift the sum is split as `usual_driver_shift` does.
 
     Raises:
         ValueError: the shift sum is so low that no distance gives it, or a tip circle lies inside
@@ -132,7 +139,7 @@ def contact_ratio(
     """
     mesh = normal_module, helix_deg, driver_teeth, driven_teeth
     if driver_shift is None:
-        driver_shift = max(shift_sum / 2, undercut_shift(driver_teeth, helix_deg, pressure_deg))
+        driver_shift = usual_driver_shift(helix_deg, driver_teeth, shift_sum, pressure_deg)
     shortening = pair_tip_shortening(*mesh, shift_sum, pressure_deg=pressure_deg)
     return transverse_contact_ratio(
         *mesh,

@@ -164,7 +164,7 @@ def _refuse_several_currencies(told: Mapping[int, Explanation]) -> None:
     if len({code for codes in priced.values() for code in codes}) > 1:
         each = ", ".join(f"{_letter(at)} in {' and '.join(codes)}" for at, codes in priced.items())
         raise UsageError(
-            f"gear sets are priced in different currencies (option {each}), so the currency of "
+            f"gear sets are sold in different currencies (option {each}), so the currency of "
             "labour and extras is not clear; name it with --currency"
         )
 

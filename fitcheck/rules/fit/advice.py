@@ -7,7 +7,7 @@ from math import tau
 
 from fitcheck.catalogue.reader import Entry
 from fitcheck.kernel.geometry import overlap_ratio, shift_sum_for
-from fitcheck.kernel.shift_split import contact_ratio
+from fitcheck.kernel.shift_split import contact_ratio, usual_driver_shift
 from fitcheck.kernel.teeth import Pair
 from fitcheck.kernel.tooth_form import undercut_shift
 from fitcheck.model.fields import Stage
@@ -89,7 +89,13 @@ def short_contact(pair: Pair, given: PairGeometry, stage: Stage, sum_: float) ->
         return None
     if ratio >= LEAST_CONTACT_RATIO:
         return None
-    split = " if its shift is split evenly" if given.driver_profile_shift is None else ""
+    split = ""
+    if given.driver_profile_shift is None:
+        taken = usual_driver_shift(
+            given.helix_angle_deg, pair.driver, sum_, given.pressure_angle_deg
+        )
+        even = "evenly" if taken == sum_ / 2 else "so that its pinion is just free of undercut"
+        split = f" if its shift is split {even}"
     whole = ""
     if given.helix_angle_deg:
         whole = "; what its helix adds hangs on the face width, which is not known"

@@ -102,23 +102,7 @@ def centre_distance(gear_set: Entry[GearSet], setting: Setting, stage: Stage) ->
             subject=stage,
         )
     if given is None or casing is None:
-        what = (
-            "its geometry is not known" if given is None else "the casing's distance is not known"
-        )
-        measure = (
-            f"measure the {stage} pair: module, helix angle and tip diameters"
-            if given is None
-            else f"measure the distance of the two {stage} shafts in the casing"
-        )
-        return by_statement(
-            gear_set,
-            setting,
-            "centre-distance",
-            what,
-            _known(gear_set, setting, stage),
-            measure=measure,
-            subject=stage,
-        )
+        return _without_distance(gear_set, setting, stage)
     found = judge_centre_distance(
         pair, given, casing, family_stage.tolerance_mm if family_stage is not None else None
     )
@@ -155,6 +139,25 @@ def centre_distance(gear_set: Entry[GearSet], setting: Setting, stage: Stage) ->
         f"{off}, {tight}",
         data,
         measure=_backlash(stage),
+        subject=stage,
+    )
+
+
+def _without_distance(gear_set: Entry[GearSet], setting: Setting, stage: Stage) -> Answer:
+    """The answer where the pair's geometry or the casing's distance is not on file."""
+    if stage in gear_set.record.geometry:
+        what = "the casing's distance is not known"
+        measure = f"measure the distance of the two {stage} shafts in the casing"
+    else:
+        what = "its geometry is not known"
+        measure = f"measure the {stage} pair: module, helix angle and tip diameters"
+    return by_statement(
+        gear_set,
+        setting,
+        "centre-distance",
+        what,
+        _known(gear_set, setting, stage),
+        measure=measure,
         subject=stage,
     )
 

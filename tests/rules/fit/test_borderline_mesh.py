@@ -109,6 +109,21 @@ def test_short_contact_names_both_ratios() -> None:
     assert f"with its helix {ratio + overlap:.2f} in all" in note
 
 
+@pytest.mark.parametrize(
+    ("pair", "sum_", "split"),
+    [
+        # No undercut, spur, 20 degrees: x1 >= 1 - 7 sin^2(20) / 2 = 0.591, more than 0.9 / 2.
+        ("7/30", 0.9, "so that its pinion is just free of undercut"),
+        ("13/45", 2.0, "evenly"),
+    ],
+)
+def test_short_contact_says_which_split_it_took(pair: str, sum_: float, split: str) -> None:
+    given = PairGeometry(normal_module_mm=1.5, helix_angle_deg=0, profile_shift_sum=sum_)
+    note = short_contact(read_pair(pair), given, "primary", sum_)
+    assert note is not None
+    assert f" if its shift is split {split}, under" in note
+
+
 def test_a_sum_that_the_casing_asks_for(tmp_path: Path) -> None:
     lay_out(
         tmp_path,
