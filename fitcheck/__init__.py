@@ -30,8 +30,8 @@ if TYPE_CHECKING:
     from fitcheck.model.trade import ShelfEntry, Supplier, Tune, VehicleClass
     from fitcheck.model.tyre import Tyre
     from fitcheck.model.variator_kit import VariatorKit
-    from fitcheck.report.frames import combinations_frame
-    from fitcheck.report.long_frame import long_frame
+    from fitcheck.answers.frames import combinations_frame
+    from fitcheck.answers.long_frame import long_frame
     from fitcheck.rules.checks import check
     from fitcheck.services.explain import Explanation, explain
     from fitcheck.services.identify import Candidate, identify
@@ -72,12 +72,12 @@ _HOMES = {
     "VariatorKit": "fitcheck.model.variator_kit",
     "VehicleClass": "fitcheck.model.trade",
     "check": "fitcheck.rules.checks",
-    "combinations_frame": "fitcheck.report.frames",
+    "combinations_frame": "fitcheck.answers.frames",
     "explain": "fitcheck.services.explain",
     "find_set": "fitcheck.services.lookup",
     "identify": "fitcheck.services.identify",
     "load": "fitcheck.catalogue.reader",
-    "long_frame": "fitcheck.report.long_frame",
+    "long_frame": "fitcheck.answers.long_frame",
     "match": "fitcheck.services.matching",
     "read_pair": "fitcheck.kernel.teeth",
     "road": "fitcheck.services.road.comparing:compare",

@@ -16,7 +16,7 @@ import pytest
 ROOT = Path(__file__).parents[1]
 
 # From the top down; the door `fitcheck` itself hands names on, and only __main__ stands above.
-LAYERS = ["cli", "report", "services", "rules", "catalogue", "diagnostics", "model", "kernel"]
+LAYERS = ["cli", "report", "answers", "services", "rules", "catalogue", "diagnostics", "model", "kernel"]
 BOTTOM = "errors"
 
 # Modules, or packages with all below them, that may use a package from outside.
@@ -25,8 +25,8 @@ ROOMS = {
     "click": ["fitcheck.cli"],
     "rich": ["fitcheck.cli", "fitcheck.report"],
     "pandas": [
-        "fitcheck.report.frames",
-        "fitcheck.report.long_frame",
+        "fitcheck.answers.frames",
+        "fitcheck.answers.long_frame",
         "fitcheck.services.intake",
     ],
     "jinja2": ["fitcheck.report.page.page"],
@@ -205,7 +205,7 @@ def test_this_test_would_see_a_wrong_import(module, source, wrong):
         ("fitcheck.kernel.enumeration.plain", "import numpy.typing", ["numpy"]),
         ("fitcheck.report.page", "def f():\n    from click import echo", ["click"]),
         ("fitcheck.cli.a", "import yaml", ["yaml"]),
-        ("fitcheck.report.frames", "import pandas, json", []),
+        ("fitcheck.answers.frames", "import pandas, json", []),
         ("fitcheck.kernel.enumeration.arrays", "import numpy as np", []),
     ],
 )

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import os
 import sys
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from typing import TYPE_CHECKING, Any
 
 from fitcheck.errors import UsageError
 
 if TYPE_CHECKING:
+    from fitcheck.answers.tables import Table
     from fitcheck.catalogue.locate import Location
     from fitcheck.catalogue.reader import Catalogue
 
@@ -19,6 +20,7 @@ __all__ = [
     "echo_data",
     "echo_json",
     "echo_text",
+    "emit",
     "is_named",
     "passed_over_words",
     "tell",
@@ -102,6 +104,14 @@ def echo_text(text: str) -> None:
     """Print text for people in the encoding of the terminal."""
     sys.stdout.write(text)
     sys.stdout.flush()
+
+
+def emit(output_format: str, answer: Callable[[], Any], table: Callable[[], Table]) -> None:
+    """Print an answer for other programs: JSON, or its table as CSV or Markdown."""
+    if output_format == "json":
+        echo_json(answer())
+    else:
+        echo_data(table().csv() if output_format == "csv" else table().markdown())
 
 
 def echo_json(data: Any) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import click
 
-from fitcheck.cli.common import asked_of, echo_data, echo_json
+from fitcheck.cli.common import asked_of, emit
 from fitcheck.cli.main import EXIT_NOTHING
 from fitcheck.cli.parameters import Command, WholeNumber, catalog_option, format_option, once
 from fitcheck.cli.values import read_counts
@@ -40,13 +40,12 @@ def command(
         from fitcheck.report.screen import console
 
         print_candidates(console(), pairs, found)
-    elif output_format == "json":
-        from fitcheck.report.identify_json import identify_data
-
-        echo_json(identify_data(catalogue, pairs, wheel, found))
     else:
-        from fitcheck.report import identify_rows
+        from fitcheck.answers.identify import identify_answer, identify_table
 
-        as_text = identify_rows.as_csv if output_format == "csv" else identify_rows.as_markdown
-        echo_data(as_text(found))
+        emit(
+            output_format,
+            lambda: identify_answer(catalogue, pairs, wheel, found),
+            lambda: identify_table(found),
+        )
     return 0 if found else EXIT_NOTHING

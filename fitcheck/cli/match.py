@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from fitcheck.cli.common import asked_of, echo_data, echo_json
+from fitcheck.cli.common import asked_of, emit
 from fitcheck.cli.main import EXIT_NOTHING
 from fitcheck.cli.parameters import (
     Command,
@@ -224,17 +224,10 @@ def command(
         from fitcheck.report.screen import console
 
         print_match(console(), result)
-    elif output_format == "json":
-        from fitcheck.report.match_json import match_data
-
-        echo_json(match_data(result))
     else:
-        from fitcheck.report import match_rows
+        from fitcheck.answers.match import match_answer, match_table
 
-        text = (
-            match_rows.as_csv(result) if output_format == "csv" else match_rows.as_markdown(result)
-        )
-        echo_data(text)
+        emit(output_format, lambda: match_answer(result), lambda: match_table(result))
     return 0 if result.combinations else EXIT_NOTHING
 
 

@@ -6,7 +6,7 @@ from typing import Any
 
 import click
 
-from fitcheck.cli.common import asked_of, echo_data, echo_json
+from fitcheck.cli.common import asked_of, emit
 from fitcheck.cli.main import EXIT_NOTHING
 from fitcheck.cli.match import filter_options, list_road_options, read_request
 from fitcheck.cli.parameters import (
@@ -78,13 +78,11 @@ def command(
         return 0 if listed else EXIT_NOTHING
     with working("matching"):
         all_groups = list(groups)
-    if output_format == "json":
-        from fitcheck.report.options_json import options_data
+    from fitcheck.answers.match import options_answer, options_table
 
-        echo_json(options_data(entry, all_groups))
-    else:
-        from fitcheck.report import options_rows
-
-        as_text = options_rows.as_csv if output_format == "csv" else options_rows.as_markdown
-        echo_data(as_text(all_groups))
+    emit(
+        output_format,
+        lambda: options_answer(entry, all_groups),
+        lambda: options_table(all_groups),
+    )
     return 0 if any(group.result.combinations for group in all_groups) else EXIT_NOTHING

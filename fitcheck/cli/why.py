@@ -45,9 +45,9 @@ def command(
             raise click.UsageError("name the gear sets after the machine: fitcheck why MACHINE SET")
         told = explain(subject, names)
     if output_format == "json":
-        from fitcheck.report.why_json import why_data
+        from fitcheck.answers.why import why_answer
 
-        echo_json(why_data(told, margins=margins))
+        echo_json(why_answer(told, margins=margins))
     else:
         from fitcheck.report.screen import console
         from fitcheck.report.why_text import print_why

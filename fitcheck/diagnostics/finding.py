@@ -8,7 +8,7 @@ from typing import Literal
 
 from fitcheck.diagnostics.codes import CODES, Code
 
-__all__ = ["DocumentPath", "Finding", "Related", "Severity", "Span", "sort_key"]
+__all__ = ["DocumentPath", "Finding", "Related", "Severity", "Span", "portable_path", "sort_key"]
 
 Severity = Literal["error", "warning", "advice"]
 DocumentPath = tuple[str | int, ...]
@@ -89,3 +89,8 @@ def sort_key(finding: Finding) -> tuple[str, int, int, str, str]:
     """File, line, column, code: the order in which findings are shown."""
     span = finding.span
     return (span.path, span.line, span.column, finding.code, finding.message)
+
+
+def portable_path(path: str) -> str:
+    """A path with forward slashes, for other programs."""
+    return path.replace("\\", "/")

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from rich.cells import cell_len
 from rich.text import Text
 
-from fitcheck.report.cells import Cell, Figure
+from fitcheck.answers.tables import Cell, Figure
 from fitcheck.report.findings.wording import one_line
 from fitcheck.report.screen import Screen, padded, wrapped
 

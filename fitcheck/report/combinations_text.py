@@ -15,11 +15,11 @@ from itertools import groupby
 from rich.cells import cell_len
 from rich.text import Text
 
-from fitcheck.report.figures import decimal_text, money, percent, percent_window
+from fitcheck.answers.figures import decimal_text, money, percent, percent_window
 from fitcheck.report.findings.wording import one_line
 from fitcheck.report.list_road_text import Columns, marks, sentence
-from fitcheck.report.offer_text import margin_words, shelf_words, source_mark, stock_mark
-from fitcheck.report.road_words import PULL_STYLES
+from fitcheck.answers.offer_words import margin_words, shelf_words, source_mark, stock_mark
+from fitcheck.answers.road_words import PULL_STYLES
 from fitcheck.report.screen import WIDE, Screen, padded, wrapped
 from fitcheck.report.words import BAND_STYLES, BAND_WORDS, VERDICT_STYLES, fit_words
 from fitcheck.services.bands import Band

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from fitcheck.catalogue.reader import Catalogue
-from fitcheck.report.figures import money
+from fitcheck.answers.figures import money
 from fitcheck.report.json_parts import Data, header
 from fitcheck.services.intake.outcomes import Plan, Question, RowOutcome
 from fitcheck.services.intake.reading import SupplierList

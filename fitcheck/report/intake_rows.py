@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from fitcheck.report.cells import Cell, Figure, csv_text, markdown_text
-from fitcheck.report.figures import money
+from fitcheck.answers.tables import Cell, Figure, csv_text, markdown_text
+from fitcheck.answers.figures import money
 from fitcheck.services.intake.outcomes import Plan, RowOutcome
 
 __all__ = ["as_csv", "as_markdown", "told"]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Sequence
 
-from fitcheck.report.figures import money
+from fitcheck.answers.figures import money
 from fitcheck.report.intake_rows import told
 from fitcheck.report.screen import Screen
 from fitcheck.services.intake.outcomes import Plan, Question, RowOutcome

@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from rich.text import Text
 
-from fitcheck.report.road_words import PULL_STYLES, other_words, ranged, rounded, tenths
+from fitcheck.answers.road_words import PULL_STYLES, other_words, ranged, rounded, tenths
 from fitcheck.report.screen import Screen
 from fitcheck.services.combination import Combination
 from fitcheck.services.lawful import APPROVAL, ceiling_words, decimals

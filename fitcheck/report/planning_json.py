@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from decimal import Decimal
 
-from fitcheck.report.figures import money, number
+from fitcheck.answers.figures import money, number
 from fitcheck.report.json_parts import Data, header, named_sets_data, place_data, train_data
 from fitcheck.services.planning.demands import Demand, Demands
 from fitcheck.services.planning.gaps import FamilyGaps, Gap, Gaps, State

@@ -19,7 +19,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 from fitcheck.errors import UsageError
 from fitcheck.report.findings.wording import one_line
 from fitcheck.report.road_plot import interpolated
-from fitcheck.report.road_words import CONDITIONS, pull_words, ranged, seconds, top_words
+from fitcheck.answers.road_words import CONDITIONS, pull_words, ranged, seconds, top_words
 from fitcheck.services.road.results import Outcome, RoadReport
 
 if TYPE_CHECKING:

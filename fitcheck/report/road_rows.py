@@ -10,11 +10,11 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from math import isfinite
 
-from fitcheck.report.cells import Cell, csv_text, markdown_text
-from fitcheck.report.cells import Figure as NumberCell
-from fitcheck.report.figures import decimal_text, money, percent
+from fitcheck.answers.tables import Cell, csv_text, markdown_text
+from fitcheck.answers.tables import Figure as NumberCell
+from fitcheck.answers.figures import decimal_text, money, percent
 from fitcheck.report.json_parts import price_text
-from fitcheck.report.road_words import (
+from fitcheck.answers.road_words import (
     LAWFUL_WORDS,
     LIMIT_WORDS,
     NOT_REACHED,

@@ -12,8 +12,8 @@ from dataclasses import dataclass
 from rich.cells import cell_len
 from rich.text import Text
 
-from fitcheck.report.figures import decimal_text, money, percent
-from fitcheck.report.road_words import (
+from fitcheck.answers.figures import decimal_text, money, percent
+from fitcheck.answers.road_words import (
     CONDITIONS,
     LAWFUL_STYLES,
     LAWFUL_WORDS,

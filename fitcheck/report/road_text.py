@@ -10,7 +10,7 @@ from rich.text import Text
 from fitcheck.report.match_text import print_subject
 from fitcheck.report.road_plot import Curve, Plot, ceiling, interpolated, plot_lines
 from fitcheck.report.road_table import print_table
-from fitcheck.report.road_words import (
+from fitcheck.answers.road_words import (
     CONDITIONS,
     LAWFUL_STYLES,
     PULL_STYLES,

@@ -11,10 +11,10 @@ from rich.text import Text
 from fitcheck.kernel.gearing import PaperCheck
 from fitcheck.kernel.teeth import Pair
 from fitcheck.report.combinations_text import sets_words
-from fitcheck.report.figures import decimal_text, exact_text, money, percent, percent_window
+from fitcheck.answers.figures import decimal_text, exact_text, money, percent, percent_window
 from fitcheck.report.findings.wording import one_line
 from fitcheck.report.match_text import print_subject
-from fitcheck.report.offer_text import margin_words, price_words
+from fitcheck.answers.offer_words import margin_words, price_words
 from fitcheck.report.screen import Screen, labelled, wrapped
 from fitcheck.report.words import BAND_STYLES, BAND_WORDS, CAUTION, VERDICT_STYLES, fit_words
 from fitcheck.rules.answers import Answer, Verdict

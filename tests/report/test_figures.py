@@ -6,7 +6,7 @@ from decimal import Decimal, localcontext
 
 import pytest
 
-from fitcheck.report.figures import money
+from fitcheck.answers.figures import money
 
 
 @pytest.mark.parametrize(

@@ -8,7 +8,7 @@ import pandas as pd
 import pytest
 
 from fitcheck.catalogue.reader import Catalogue
-from fitcheck.report.frames import combinations_frame
+from fitcheck.answers.frames import combinations_frame
 from fitcheck.report.match_json import match_data
 from fitcheck.services.matching import match
 from fitcheck.services.request import Request

@@ -19,7 +19,7 @@ from markdown_it import MarkdownIt
 
 from fitcheck.catalogue.reader import Catalogue
 from fitcheck.report import match_rows, options_rows
-from fitcheck.report.frames import combinations_frame
+from fitcheck.answers.frames import combinations_frame
 from fitcheck.report.list_road_rows import LAW_WORDS, NUMBERS
 from fitcheck.report.match_json import match_data
 from fitcheck.report.options_json import options_data

@@ -10,7 +10,7 @@ import pytest
 from fitcheck.catalogue.locate import demo_folder
 from fitcheck.catalogue.reader import Catalogue, load
 from fitcheck.errors import UsageError
-from fitcheck.report.long_frame import long_frame
+from fitcheck.answers.long_frame import long_frame
 from fitcheck.services.matching import match
 from fitcheck.services.request import Request
 from fitcheck.services.subject import subject_of

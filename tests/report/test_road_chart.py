@@ -30,7 +30,7 @@ from fitcheck.report.road_chart import (
     need_plotting,
     write_chart,
 )
-from fitcheck.report.road_words import CONDITIONS
+from fitcheck.answers.road_words import CONDITIONS
 from fitcheck.services.road.results import RoadReport
 
 pytest.importorskip("matplotlib", reason="pictures need the extra 'chart'")

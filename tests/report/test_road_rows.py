@@ -25,7 +25,7 @@ from fitcheck.errors import UsageError
 from fitcheck.report.output_schemas import output_schemas
 from fitcheck.report.road_json import road_data
 from fitcheck.report.road_rows import as_csv, as_markdown
-from fitcheck.report.road_words import ranged
+from fitcheck.answers.road_words import ranged
 from fitcheck.services.matching import match
 from fitcheck.services.request import Request
 from fitcheck.services.road.asked import RoadAsked

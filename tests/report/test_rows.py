@@ -21,7 +21,7 @@ from markdown_it import MarkdownIt
 from fitcheck.catalogue.reader import Catalogue
 from fitcheck.kernel.teeth import read_train
 from fitcheck.report import identify_rows, match_rows, options_rows
-from fitcheck.report.cells import Figure, csv_text, markdown_text
+from fitcheck.answers.tables import Figure, csv_text, markdown_text
 from fitcheck.report.match_json import match_data
 from fitcheck.services.identify import identify
 from fitcheck.services.matching import Match, match

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from fitcheck.diagnostics.finding import Finding, Severity
-from fitcheck.report.findings.wording import in_order, portable_path, remarks
+from fitcheck.diagnostics.finding import portable_path
+from fitcheck.report.findings.wording import in_order, remarks
 
 __all__ = ["render_annotations"]
 

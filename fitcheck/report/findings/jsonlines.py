@@ -25,7 +25,8 @@ from collections.abc import Sequence
 from typing import Any
 
 from fitcheck.diagnostics.finding import Finding, Span
-from fitcheck.report.findings.wording import in_order, portable_path
+from fitcheck.diagnostics.finding import portable_path
+from fitcheck.report.findings.wording import in_order
 
 __all__ = ["VERSION", "finding_as_json", "render_json_lines"]
 

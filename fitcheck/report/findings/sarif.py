@@ -12,7 +12,8 @@ from urllib.parse import quote
 from fitcheck import __version__
 from fitcheck.diagnostics.codes import CODES, Code
 from fitcheck.diagnostics.finding import Finding, Severity, Span
-from fitcheck.report.findings.wording import in_order, portable_path, remarks
+from fitcheck.diagnostics.finding import portable_path
+from fitcheck.report.findings.wording import in_order, remarks
 
 __all__ = ["FINGERPRINT", "render_sarif", "sarif_log"]
 

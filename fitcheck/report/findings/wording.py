@@ -13,7 +13,6 @@ __all__ = [
     "count_by_severity",
     "in_order",
     "one_line",
-    "portable_path",
     "remarks",
     "source_line",
     "tally",
@@ -95,8 +94,3 @@ def one_line(text: str) -> str:
         char if char.isprintable() else char.encode("unicode_escape").decode("ascii")
         for char in joined
     )
-
-
-def portable_path(path: str) -> str:
-    """A path with forward slashes, for other programs."""
-    return path.replace("\\", "/")

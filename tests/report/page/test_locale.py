@@ -24,7 +24,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from fitcheck.errors import UsageError
-from fitcheck.report.figures import percent
+from fitcheck.answers.figures import percent
 from fitcheck.report.page.locale import Local, is_currency, local_of, named_local
 
 DAY = dt.date(2026, 11, 25)

@@ -7,7 +7,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 from fitcheck.kernel.rounding import decimal_text
-from fitcheck.report.figures import money
+from fitcheck.answers.figures import money
 from fitcheck.services.combination import Combination
 from fitcheck.services.offer import Availability, Margin, Offer, PriceFrom, stock_words
 

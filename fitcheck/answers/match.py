@@ -1,0 +1,378 @@
+"""The answers of `match` and `options`: the list, its window and filters, all counts."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Annotated, Literal, NamedTuple, NotRequired, TypedDict
+
+from fitcheck.answers.combination import (
+    GearSets,
+    RankedCombination,
+    columns,
+    gear_sets,
+    listed,
+    ranked_combination,
+)
+from fitcheck.answers.list_road import RoadMembers, road_members
+from fitcheck.answers.machine import (
+    Band,
+    FactoryTrain,
+    Header,
+    Machine,
+    band,
+    factory_train,
+    header,
+    machine,
+)
+from fitcheck.answers.schema import More
+from fitcheck.answers.tables import COUNT, Column, Table
+from fitcheck.answers.values import (
+    AtLeast0,
+    Exact,
+    Name,
+    Place,
+    Size,
+    Whole,
+    amount,
+    exact_or_none,
+    place,
+)
+from fitcheck.catalogue.reader import Entry
+from fitcheck.model.family import Family
+from fitcheck.services.exclusions import Exclusion as Excluded
+from fitcheck.services.matching import Combination as Found
+from fitcheck.services.matching import Match
+from fitcheck.services.options import OptionGroup
+from fitcheck.services.request import Request
+
+__all__ = [
+    "MatchAnswer",
+    "OptionsAnswer",
+    "match_answer",
+    "match_table",
+    "options_answer",
+    "options_table",
+]
+
+_Window = TypedDict(
+    "_Window",
+    {
+        "from": Annotated[
+            Literal["percent", "band", "stretch", "any"],
+            More(
+                description="What sets it: a percent window asked for, the band, the band up to "
+                "its stretch, or any change."
+            ),
+        ],
+        "low": Annotated[
+            Exact | None,
+            More(
+                description="Lower edge, percent of road-speed change; null: open. At least 0 "
+                "where taller_only is asked."
+            ),
+        ],
+        "high": Annotated[
+            Exact | None,
+            More(description="Upper edge, percent of road-speed change; null: open."),
+        ],
+    },
+)
+_Window.__doc__ = "The road-speed changes listed; edges are inside."
+
+
+class _Filters(TypedDict):
+    """What else was asked for."""
+
+    top: Size | None
+    """Combinations listed at most; null: all."""
+    suppliers: list[Name]
+    """Only sets of these suppliers; empty: of all."""
+    max_price: AtLeast0 | None
+    """Greatest price of a combination, in `currency`."""
+    max_sets: Size | None
+    """Greatest number of sets bought."""
+    in_stock: bool
+    """Only sets on the shop's shelf."""
+    taller_only: bool
+    """What makes the machine shorter was left out."""
+    proven_only: bool
+    """What is unproven was left out."""
+
+
+class _Counts(TypedDict):
+    """How many choices there are: fits + unproven + ruled_out = all_choices, and shorter + below +
+    in_band + stretch + over = fits + unproven where a tune is given.
+    """
+
+    all_choices: Whole
+    """Every combination the catalogue can make for this train."""
+    fits: Whole
+    """Proved at stated or better."""
+    unproven: Whole
+    """Nothing speaks against them, some datum is missing."""
+    ruled_out: Whole
+    """A rule speaks against them."""
+    shorter: Whole
+    """Fits or unproven, but shorter than now."""
+    below: Whole | None
+    """Taller than now, under the band; null where no tune is given."""
+    in_band: Whole | None
+    """In the band; null where no tune is given."""
+    stretch: Whole | None
+    """Over the band, in its stretch; null where no tune is given."""
+    over: Whole | None
+    """Beyond that; null where no tune is given."""
+    listed: Whole
+    """Those that pass window and filters, before top cuts them."""
+    unlawful: NotRequired[Whole]
+    """Only where lawful ones are asked (--lawful): those that pass window and other filters, but
+    are over the class's speed or, with proven_only, may be."""
+    price_unknown: NotRequired[Whole]
+    """Only where a greatest price is asked (--max-price): those that pass window and other
+    filters, before the law, but hold a set of unknown price; left out."""
+    other_currency: NotRequired[Whole]
+    """Likewise: those of known prices that hold a set priced in another currency than `currency`;
+    left out."""
+
+
+class Exclusion(TypedDict):
+    """Choices that one reason rules out, kept at the smallest part that died of it."""
+
+    rule: str
+    """Id of the rule."""
+    reason: str
+    """Why, in one sentence."""
+    sets: Annotated[
+        list[
+            Annotated[
+                list[Name],
+                More(description="Ids of sets; factory stands for the gear that is there."),
+            ]
+        ],
+        More(minItems=1, maxItems=2),
+    ]
+    """One side: sets ruled out by themselves. Two sides: any of the first with any of the
+    second."""
+    places: list[Place]
+    """Where the data stand that speak against it."""
+    combinations: Whole
+    """Choices that died here and not before."""
+
+
+class _Listed(TypedDict):
+    band: Band | None
+    """Null where no tune is given."""
+    window: _Window
+    filters: _Filters
+    currency: str | None
+    """The currency in which prices are ordered and compared with max_price: the shop's usual one;
+    null where no price is known."""
+
+
+class _Lists(TypedDict):
+    combinations: list[RankedCombination]
+    """What fits or may fit, by road-speed change falling, then pairs, price and ids; before that
+    by `road.rank`, where the road is asked."""
+    shorter: list[RankedCombination]
+    """Single sets that fit or may fit but make the machine shorter, ranked among themselves; empty
+    where taller_only is asked, and where the window has no lower edge or one under zero: they are
+    then among the combinations."""
+    ruled_out: list[Exclusion] | None
+    """What was ruled out, and why; null where nobody asked."""
+    counts: _Counts
+
+
+class _Result(_Listed, RoadMembers, _Lists):
+    """The members that one matching gives, in `match` and in every group of `options`."""
+
+
+class _About(Header):
+    machine: Machine
+
+
+class _Sets(TypedDict):
+    gear_sets: GearSets
+    """Every gear set the combinations name, once, by id."""
+
+
+class MatchAnswer(_About, _Result, _Sets):
+    """One answer of `match`."""
+
+
+class _Family(TypedDict):
+    """The engine family."""
+
+    id: str
+    """Its id."""
+    name: str
+    """Its name."""
+    displacement_cm3: float | None
+    """Displacement as made, cm³."""
+    place: Place
+    """Where its record stands."""
+
+
+class _Start(TypedDict):
+    factory_train: FactoryTrain
+    tune: str
+    """Id of the tune."""
+    tune_name: str
+    """Name of the tune."""
+
+
+class _Group(_Start, _Result):
+    """The choices for one factory train under one tune."""
+
+
+class _Groups(Header):
+    family: _Family
+    groups: list[_Group]
+    """By factory train, then by tune."""
+
+
+class OptionsAnswer(_Groups, _Sets):
+    """One answer of `options`."""
+
+
+def match_answer(result: Match) -> MatchAnswer:
+    """One answer of `match` as plain data for `json.dumps`."""
+    subject = result.subject
+    return {
+        **header("match", subject.catalogue),
+        "machine": machine(subject, None if result.road is None else result.road.lawful_now),
+        **_result(result),
+        "gear_sets": gear_sets(subject.catalogue, [*result.combinations, *result.shorter]),
+    }
+
+
+def options_answer(family: Entry[Family], groups: Sequence[OptionGroup]) -> OptionsAnswer:
+    """One answer of `options` as plain data for `json.dumps`."""
+    catalogue = groups[0].result.subject.catalogue if groups else None
+    size = family.record.displacement_cm3
+    named = [one for group in groups for one in (*group.result.combinations, *group.result.shorter)]
+    return {
+        **header("options", catalogue),
+        "family": {
+            "id": family.id,
+            "name": family.record.name,
+            "displacement_cm3": amount(size),
+            "place": place(family.span()),
+        },
+        "groups": [
+            {
+                "factory_train": factory_train(group.family, group.train),
+                "tune": group.tune.id,
+                "tune_name": group.tune.record.name,
+                **_result(group.result),
+            }
+            for group in groups
+        ],
+        "gear_sets": {} if catalogue is None else gear_sets(catalogue, named),
+    }
+
+
+def _result(result: Match) -> _Result:
+    """Band, window, filters, lists and counts of one matching."""
+    subject, request = result.subject, result.request
+    return {
+        "band": band(subject),
+        "window": {
+            "from": _window_origin(result),
+            "low": exact_or_none(result.window[0]),
+            "high": exact_or_none(result.window[1]),
+        },
+        "filters": {
+            "top": request.top,
+            "suppliers": sorted(request.suppliers),
+            "max_price": amount(request.max_price),
+            "max_sets": request.max_sets,
+            "in_stock": request.in_stock,
+            "taller_only": request.taller_only,
+            "proven_only": request.proven_only,
+        },
+        "currency": result.currency,
+        **road_members(result.road, request),
+        "combinations": _ranked(result.combinations, result),
+        "shorter": _ranked(result.shorter, result),
+        "ruled_out": [_exclusion(one) for one in result.exclusions] if request.exclusions else None,
+        "counts": _counts(result),
+    }
+
+
+def _window_origin(result: Match) -> Literal["percent", "band", "stretch", "any"]:
+    if result.request.percent is not None:
+        return "percent"
+    if result.band is None or result.request.band == "any":
+        return "any"
+    return "band" if result.request.band == "in" else "stretch"
+
+
+def _ranked(found: Sequence[Found], result: Match) -> list[RankedCombination]:
+    return [ranked_combination(one, result.subject, result.request) for one in found]
+
+
+def _exclusion(excluded: Excluded) -> Exclusion:
+    return {
+        "rule": excluded.rule,
+        "reason": excluded.reason,
+        "sets": [list(side) for side in excluded.sets],
+        "places": [place(span) for span in excluded.places],
+        "combinations": excluded.combinations,
+    }
+
+
+def _counts(result: Match) -> _Counts:
+    counts = result.counts
+    found: _Counts = {
+        "all_choices": counts.all_choices,
+        "fits": counts.fits,
+        "unproven": counts.unproven,
+        "ruled_out": counts.ruled_out,
+        "shorter": counts.shorter,
+        "below": counts.below,
+        "in_band": counts.in_band,
+        "stretch": counts.stretch,
+        "over": counts.over,
+        "listed": counts.listed,
+    }
+    if counts.unlawful is not None:
+        found["unlawful"] = counts.unlawful
+    if counts.price_unknown is not None and counts.other_currency is not None:
+        found |= {
+            "price_unknown": counts.price_unknown,
+            "other_currency": counts.other_currency,
+        }
+    return found
+
+
+def match_table(result: Match) -> Table:
+    """The combinations, a row each, in the order of the answer."""
+    return Table(columns(result.subject.stages, result.request), list(listed(result)))
+
+
+def options_table(groups: Sequence[OptionGroup]) -> Table:
+    """Every choice of every group: where it starts from, then the choice as in `match`."""
+    rows = [_Row(*one, group) for group in groups for one in listed(group.result)]
+    first = groups[0].result if groups else None
+    heart = (
+        columns((), Request()) if first is None else columns(first.subject.stages, first.request)
+    )
+    return Table([*_START, *heart], rows)
+
+
+class _Row(NamedTuple):
+    one: Found
+    rank: int | None
+    result: Match
+    group: OptionGroup
+
+
+_START = (
+    Column("family", "family", lambda row: row.group.family.id),
+    Column("housing", "housing", lambda row: row.group.factory_train.housing),
+    Column("wheel_size_in", "wheel", lambda row: row.group.factory_train.wheel_size_in, COUNT),
+    Column(
+        "factory_train", "factory train", lambda row: ", ".join(map(str, row.result.subject.pairs))
+    ),
+    Column("tune", "tune", lambda row: row.group.tune.id),
+)

@@ -1,0 +1,167 @@
+"""JSON Schemas (draft 2020-12) of the answers, from the classes that declare them.
+
+An answer is a `TypedDict`: its docstring says what it is, a docstring under a member what that
+holds. `Annotated` and `More` add what JSON Schema says beside the type. A member
+that stands there only on request is `NotRequired`. A public class becomes a definition, one whose
+name begins with an underscore is written where it stands; one whose members are all on request
+holds at least one of them. Nothing of this is read before a schema
+is written, so that giving an answer out costs no more than a dict.
+"""
+
+from __future__ import annotations
+
+import ast
+import inspect
+import sys
+import textwrap
+from collections.abc import Iterable
+from functools import cache
+from itertools import pairwise
+from types import NoneType, UnionType
+from typing import Annotated, Any, Literal, NotRequired, get_args, get_origin, get_type_hints
+
+__all__ = ["More", "Schema", "file_schema", "fixed", "schema_of", "words"]
+
+Schema = dict[str, Any]
+
+DIALECT = "https://json-schema.org/draft/2020-12/schema"
+BASE = "https://fitcheck.example/schemas/"
+_PLAIN = {str: "string", int: "integer", float: "number", bool: "boolean"}
+
+
+class More:
+    """What JSON Schema says of a member beside its type, for `Annotated`: More(minimum=0)."""
+
+    def __init__(self, **said: Any) -> None:
+        self.said = said
+
+
+def words(values: Iterable[str]) -> More:
+    """One of several words."""
+    return More(enum=list(values))
+
+
+def fixed(value: object) -> More:
+    """Always the same value; the type is left out."""
+    return More(const=value)
+
+
+def file_schema(answer: str, title: str, declared: type) -> Schema:
+    """The schema file of an answer.
+
+    Args:
+        answer: its name, as in its member `answer`.
+        title: what it describes.
+        declared: the class of the answer.
+    """
+    definitions: dict[str, Schema] = {}
+    body = _object(declared, definitions)
+    body["properties"]["answer"] = {
+        "description": body["properties"]["answer"]["description"],
+        "const": answer,
+    }
+    return {
+        "$schema": DIALECT,
+        "$id": f"{BASE}{answer}.output.schema.json",
+        "title": title,
+        **body,
+        "description": f"{title}; docs/json.md tells more.",
+        "$defs": dict(sorted(definitions.items())),
+    }
+
+
+def schema_of(  # noqa: PLR0911 - a case for each kind of type
+    hint: Any, definitions: dict[str, Schema]
+) -> Schema:
+    """The schema of a type; what it refers to is put into the definitions."""
+    origin, arguments = get_origin(hint), get_args(hint)
+    if origin is NotRequired:
+        return schema_of(arguments[0], definitions)
+    if origin is Annotated:
+        schema = schema_of(arguments[0], definitions)
+        for more in hint.__metadata__:
+            schema = _with(schema, more.said)
+        return schema
+    if origin is UnionType or NoneType in arguments:
+        (inner,) = [each for each in arguments if each is not NoneType]
+        return _or_null(schema_of(inner, definitions))
+    if origin is Literal:
+        return {"type": "string", "enum": list(arguments)}
+    if origin is list:
+        return {"type": "array", "items": schema_of(arguments[0], definitions)}
+    if origin is dict:
+        return {"type": "object", "additionalProperties": schema_of(arguments[1], definitions)}
+    if hint in _PLAIN:
+        return {"type": _PLAIN[hint]}
+    if hint.__name__.startswith("_"):
+        return _object(hint, definitions)
+    if hint.__name__ not in definitions:
+        definitions[hint.__name__] = {}  # it may refer to itself
+        definitions[hint.__name__] = _object(hint, definitions)
+    return {"$ref": f"#/$defs/{hint.__name__}"}
+
+
+def _with(schema: Schema, more: Schema) -> Schema:
+    if "const" in more:
+        return {key: value for key, value in schema.items() if key != "type"} | more
+    return schema | more
+
+
+def _or_null(schema: Schema) -> Schema:
+    if isinstance(schema.get("type"), str):
+        widened = schema | {"type": [schema["type"], "null"]}
+        if "enum" in schema:
+            widened["enum"] = [*schema["enum"], None]
+        return widened
+    description = {"description": schema["description"]} if "description" in schema else {}
+    inner = {key: value for key, value in schema.items() if key != "description"}
+    return description | {"anyOf": [inner, {"type": "null"}]}
+
+
+def _object(declared: Any, definitions: dict[str, Schema]) -> Schema:
+    """An object whose members are all always there, but for those on request, and no others."""
+    told = docstrings(declared)
+    hints = get_type_hints(declared, include_extras=True)
+    properties = {
+        name: _described(schema_of(hint, definitions), told.get(name))
+        for name, hint in hints.items()
+    }
+    needed = [name for name, hint in hints.items() if get_origin(hint) is not NotRequired]
+    return {
+        "description": " ".join((declared.__doc__ or "").split()),
+        "type": "object",
+        "properties": properties,
+        **({"required": needed} if needed else {"minProperties": 1}),
+        "additionalProperties": False,
+    }
+
+
+def _described(schema: Schema, told: str | None) -> Schema:
+    described = {} if told is None else {"description": told}
+    return described | schema | described
+
+
+@cache
+def docstrings(declared: type) -> dict[str, str]:
+    """Member to the docstring under it, those of the classes it is built on first."""
+    module = sys.modules[declared.__module__]
+    try:
+        (node,) = ast.parse(textwrap.dedent(inspect.getsource(declared))).body
+    except (OSError, SyntaxError):
+        return {}
+    if not isinstance(node, ast.ClassDef):  # declared by a call: its members carry their own
+        return {}
+    found: dict[str, str] = {}
+    for base in reversed(node.bases):
+        built_on = getattr(module, ast.unparse(base), None)
+        if isinstance(built_on, type):
+            found |= docstrings(built_on)
+    for member, text in pairwise(node.body):
+        if (
+            isinstance(member, ast.AnnAssign)
+            and isinstance(member.target, ast.Name)
+            and isinstance(text, ast.Expr)
+            and isinstance(text.value, ast.Constant)
+        ):
+            found[member.target.id] = " ".join(str(text.value.value).split())
+    return found
