@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from decimal import Decimal
 from fractions import Fraction
 
-from fitcheck.kernel.rounding import decimal_text
 from fitcheck.answers.figures import money
+from fitcheck.kernel.rounding import decimal_text
 from fitcheck.services.combination import Combination
 from fitcheck.services.offer import Availability, Margin, Offer, PriceFrom, stock_words
 

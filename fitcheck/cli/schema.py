@@ -39,7 +39,7 @@ def command(kind: str | None, folder: Path | None, compare: Path | None) -> int:
     """
     from fitcheck.catalogue import schema as schemas
     from fitcheck.diagnostics.suggest import nearest, or_list
-    from fitcheck.report.output_schemas import output_schemas
+    from fitcheck.answers.schemas import output_schemas
 
     if sum(option is not None for option in (kind, folder, compare)) != 1:
         raise UsageError("name one kind, or give --write or --compare with a folder")

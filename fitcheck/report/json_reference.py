@@ -18,7 +18,7 @@ from fitcheck.kernel.teeth import read_train
 from fitcheck.report.findings import render_json_lines
 from fitcheck.report.identify_json import identify_data
 from fitcheck.report.match_json import match_data
-from fitcheck.report.output_schemas import output_schemas
+from fitcheck.answers.schemas import output_schemas
 from fitcheck.report.page_file import write_or_compare
 from fitcheck.report.road_json import road_data
 from fitcheck.report.schema_parts import header_members

@@ -24,7 +24,7 @@ from jsonschema import Draft202012Validator
 from fitcheck.catalogue.editing import saving
 from fitcheck.catalogue.ledger import LedgerLine
 from fitcheck.cli.shelf import COMMANDS
-from fitcheck.report.output_schemas import output_schemas
+from fitcheck.answers.schemas import output_schemas
 from fitcheck.services.shelf import recovery
 
 ROOT = Path(__file__).parents[2]

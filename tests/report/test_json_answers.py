@@ -23,7 +23,7 @@ from fitcheck.report.identify_json import identify_data
 from fitcheck.report.json_parts import price_text
 from fitcheck.report.match_json import match_data
 from fitcheck.report.options_json import options_data
-from fitcheck.report.output_schemas import output_schemas
+from fitcheck.answers.schemas import output_schemas
 from fitcheck.report.why_json import why_data
 from fitcheck.services.bands import read_window
 from fitcheck.services.explain import explain

@@ -11,7 +11,7 @@ import pytest
 
 from fitcheck.cli.main import cli
 from fitcheck.report.json_reference import json_reference
-from fitcheck.report.output_schemas import output_schemas
+from fitcheck.answers.schemas import output_schemas
 
 ROOT = Path(__file__).parents[2]
 PAGE = (ROOT / "docs" / "json.md").read_text(encoding="utf-8")

@@ -23,7 +23,7 @@ from fitcheck.answers.frames import combinations_frame
 from fitcheck.report.list_road_rows import LAW_WORDS, NUMBERS
 from fitcheck.report.match_json import match_data
 from fitcheck.report.options_json import options_data
-from fitcheck.report.output_schemas import output_schemas
+from fitcheck.answers.schemas import output_schemas
 from fitcheck.services.lawful import APPROVAL
 from fitcheck.services.matching import Match, match
 from fitcheck.services.options import options

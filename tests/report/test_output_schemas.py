@@ -18,7 +18,7 @@ from fitcheck.catalogue.reader import Catalogue, load
 from fitcheck.catalogue.schema import schemas
 from fitcheck.report.findings import render_json_lines
 from fitcheck.report.match_json import match_data
-from fitcheck.report.output_schemas import output_schemas
+from fitcheck.answers.schemas import output_schemas
 from fitcheck.rules.checks import check
 from fitcheck.services.matching import match
 from fitcheck.services.request import Request

@@ -22,7 +22,7 @@ from markdown_it import MarkdownIt
 
 from fitcheck.catalogue.reader import Catalogue
 from fitcheck.errors import UsageError
-from fitcheck.report.output_schemas import output_schemas
+from fitcheck.answers.schemas import output_schemas
 from fitcheck.report.road_json import road_data
 from fitcheck.report.road_rows import as_csv, as_markdown
 from fitcheck.answers.road_words import ranged
