@@ -7,7 +7,7 @@ from typing import Any
 
 import click
 
-from fitcheck.cli.common import asked_of, echo_data, echo_json, tell
+from fitcheck.cli.common import asked_of, emit, tell
 from fitcheck.cli.main import EXIT_NOTHING
 from fitcheck.cli.match import read_subject, subject_options
 from fitcheck.cli.named_sets import read_options
@@ -87,15 +87,10 @@ def command(
         from fitcheck.report.screen import console, shows_braille
 
         print_road(console(), report, braille=shows_braille())
-    elif output_format == "json":
-        from fitcheck.report.road_json import road_data
-
-        echo_json(road_data(report))
     else:
-        from fitcheck.report import road_rows
+        from fitcheck.answers.road import road_answer, road_table
 
-        text = road_rows.as_csv(report) if output_format == "csv" else road_rows.as_markdown(report)
-        echo_data(text)
+        emit(output_format, lambda: road_answer(report), lambda: road_table(report))
     if chart is not None:
         tell(f"the chart is in {chart}")
     ruled_out = [one.judgement.verdict is Verdict.RULED_OUT for one in choices]

@@ -23,8 +23,7 @@ from markdown_it import MarkdownIt
 from fitcheck.catalogue.reader import Catalogue
 from fitcheck.errors import UsageError
 from fitcheck.answers.schemas import output_schemas
-from fitcheck.report.road_json import road_data
-from fitcheck.report.road_rows import as_csv, as_markdown
+from fitcheck.answers.road import road_answer, road_table
 from fitcheck.answers.road_words import ranged
 from fitcheck.services.matching import match
 from fitcheck.services.request import Request
@@ -60,7 +59,7 @@ def reports(demo: Catalogue) -> list[RoadReport]:
 
 
 def valid(report: RoadReport) -> Any:
-    text = json.dumps(road_data(report), allow_nan=False)
+    text = json.dumps(road_answer(report), allow_nan=False)
     data = json.loads(text)
     assert [f"{list(each.path)}: {each.message}" for each in JUDGE.iter_errors(data)] == []
     return data
@@ -147,11 +146,11 @@ def test_a_second_top_speed_and_what_holds_the_pull_are_told(demo: Catalogue, ro
     assert found["top"]["flat"]["other"] == {"km_h": 47.0, "when": other.words}
     assert found["start"]["force_cap"] == "front wheel"
     assert found["start"]["gradient_cap"] == "grip"
-    (row,) = csv.DictReader(io.StringIO(as_csv(told), newline=""))
+    (row,) = csv.DictReader(io.StringIO(road_table(told).csv(), newline=""))
     assert float(row["top_flat_other_km_h"]) == 47
     assert (row["pull_held_by"], row["hill_held_by"]) == ("front wheel", "grip")
-    assert "52 (49..55), or about 47 if the variator does not come out" in as_markdown(told)
-    assert "430), front lifts" in as_markdown(told)
+    assert "52 (49..55), or about 47 if the variator does not come out" in road_table(told).markdown()
+    assert "430), front lifts" in road_table(told).markdown()
 
 
 def test_what_has_no_end_is_null_in_json_and_empty_in_csv(report: RoadReport) -> None:
@@ -162,10 +161,10 @@ def test_what_has_no_end_is_null_in_json_and_empty_in_csv(report: RoadReport) ->
         "low": 18.0,
         "high": None,
     }
-    row = rows(as_csv(changed))[0]
+    row = rows(road_table(changed).csv())[0]
     names = ("to_60_km_h_s", "to_60_km_h_low_s", "to_60_km_h_high_s")
     assert [row[name] for name in names] == ["37.000", "18.000", ""]
-    assert "37 (18..never)" in as_markdown(changed)
+    assert "37 (18..never)" in road_table(changed).markdown()
 
 
 def _broken(data: Any) -> Any:
@@ -195,8 +194,8 @@ def test_csv_has_a_row_a_gearing_and_says_what_json_says(
     report: RoadReport, reports: list[RoadReport]
 ) -> None:
     for each in (report, *reports):
-        data = road_data(each)
-        table = rows(as_csv(each))
+        data = road_answer(each)
+        table = rows(road_table(each).csv())
         assert [row["gearing"] for row in table] == ["now", *(one.label for one in each.after)]
         for row, one in zip(table, [data["before"], *data["after"]], strict=True):
             assert {stage: row[stage] for stage in one["pairs"]} == one["pairs"]
@@ -240,7 +239,7 @@ def test_csv_has_a_row_a_gearing_and_says_what_json_says(
 
 
 def test_every_heading_of_a_figure_has_its_unit(report: RoadReport) -> None:
-    head = as_csv(report).split("\n", 1)[0].split(",")
+    head = road_table(report).csv().split("\n", 1)[0].split(",")
     unit = re.compile(r"_(km_h|n|percent|s|rpm)$|_rpm(_low|_high)?$|^overall_reduction$")
     figures = [name for name in head if re.search(r"top|start|to_|rpm|fuel|ceiling|change", name)]
     assert len(figures) > 50
@@ -249,7 +248,7 @@ def test_every_heading_of_a_figure_has_its_unit(report: RoadReport) -> None:
 
 
 def test_markdown_is_one_table_with_ranges(report: RoadReport) -> None:
-    text = as_markdown(report)
+    text = road_table(report).markdown()
     tokens = MarkdownIt("commonmark").enable("table").parse(text)
     assert [token.type for token in tokens].count("table_open") == 1
     assert tokens[-1].type == "table_close"
@@ -266,7 +265,7 @@ def test_markdown_is_one_table_with_ranges(report: RoadReport) -> None:
 
 def test_awkward_text_stays_a_cell(report: RoadReport) -> None:
     sour = replace(report, before=replace(report.before, label="=1|2\n<b>", tyre_warning="@x"))
-    row = rows(as_csv(sour))[0]
+    row = rows(road_table(sour).csv())[0]
     assert row["gearing"] == "'=1|2 <b>"
     assert row["tyre_warning"] == "'@x"
-    assert r"=1\|2 &lt;b&gt;" in as_markdown(sour)
+    assert r"=1\|2 &lt;b&gt;" in road_table(sour).markdown()
