@@ -150,9 +150,11 @@ def road_table(report: RoadReport) -> Table:
             PERCENT,
             lambda one: "" if one is report.before else percent(one.road_speed_change),
         ),
-        *_ON_THE_ROAD,
+        *_FIGURES,
         *map(_rpm_at, speeds),
-        *_AT_THE_COUNTER,
+        *_FUEL,
+        *_LAW,
+        *_SALE,
     ]
     return Table(columns, rows)
 
@@ -197,6 +199,12 @@ def _change(figure: Figure | None) -> str:
     return "" if figure is None else ranged(figure, signed=True)
 
 
+def _fuel_words(one: Told) -> str | None:
+    if one.fuel_change is None:
+        return None
+    return f"{_change(one.fuel_change)} at {one.fuel_speed_km_h:g}"
+
+
 def _rpm_at(speed: float) -> Column:
     """Engine speed at a road speed."""
 
@@ -210,7 +218,7 @@ def _rpm_at(speed: float) -> Column:
     return Column(f"rpm_at_{speed:g}_km_h", f"rpm at {speed:g} km/h", rpm, ROAD, shown)
 
 
-_ON_THE_ROAD = (
+_FIGURES = (
     Column("verdict", "verdict", lambda one: one.verdict.value, shown=pull_words),
     Column("cautious_verdict", "", lambda one: one.cautious_verdict.value),
     *_figure(
@@ -241,6 +249,7 @@ _ON_THE_ROAD = (
         lambda one: one.top_change,
         lambda one: gained(one.top_change),
     ),
+    # Words, but in Markdown they stand to the right like the figures beside them.
     Column("", "limited by", lambda one: LIMIT_WORDS[one.flat.limit], COUNT),
     Column("", "engine there, rpm", lambda one: rounded(round(one.flat.rpm, -2)), COUNT),
     *_figure(
@@ -291,13 +300,11 @@ _ON_THE_ROAD = (
     Column("limited_by", "", lambda one: one.flat.limit),
     Column("top_flat_rpm", "", lambda one: one.flat.rpm, ROAD),
 )
-_AT_THE_COUNTER = (
+_FUEL = (
     Column("fuel_at_km_h", "", lambda one: one.fuel_speed_km_h, ROAD),
-    Column(
-        "",
-        "fuel at steady speed, %",
-        lambda one: one.fuel_change and f"{_change(one.fuel_change)} at {one.fuel_speed_km_h:g}",
-    ),
+    Column("", "fuel at steady speed, %", _fuel_words),
+)
+_LAW = (
     Column("class", "class", _law(lambda law: law.vehicle_class.id)),
     Column("ceiling_km_h", "", _law(lambda law: law.ceiling_km_h), ROAD),
     Column(
@@ -307,6 +314,8 @@ _AT_THE_COUNTER = (
         shown=lambda one: "" if one.lawful is None else LAWFUL_WORDS[one.lawful.answer],
     ),
     Column("tyre_warning", "tyre", lambda one: one.tyre_warning),
+)
+_SALE = (
     Column("fit", "fit", _choice(lambda choice: choice.judgement.verdict.value)),
     Column("evidence", "", _choice(lambda choice: choice.judgement.evidence.word)),
     Column(

@@ -20,11 +20,11 @@ import pytest
 from jsonschema import Draft202012Validator
 from markdown_it import MarkdownIt
 
-from fitcheck.catalogue.reader import Catalogue
-from fitcheck.errors import UsageError
-from fitcheck.answers.schemas import output_schemas
 from fitcheck.answers.road import road_answer, road_table
 from fitcheck.answers.road_words import ranged
+from fitcheck.answers.schemas import output_schemas
+from fitcheck.catalogue.reader import Catalogue
+from fitcheck.errors import UsageError
 from fitcheck.services.matching import match
 from fitcheck.services.request import Request
 from fitcheck.services.road.asked import RoadAsked
@@ -149,7 +149,9 @@ def test_a_second_top_speed_and_what_holds_the_pull_are_told(demo: Catalogue, ro
     (row,) = csv.DictReader(io.StringIO(road_table(told).csv(), newline=""))
     assert float(row["top_flat_other_km_h"]) == 47
     assert (row["pull_held_by"], row["hill_held_by"]) == ("front wheel", "grip")
-    assert "52 (49..55), or about 47 if the variator does not come out" in road_table(told).markdown()
+    assert (
+        "52 (49..55), or about 47 if the variator does not come out" in road_table(told).markdown()
+    )
     assert "430), front lifts" in road_table(told).markdown()
 
 
