@@ -3,8 +3,8 @@
 An answer is a `TypedDict`: its docstring says what it is, a docstring under a member what that
 holds. `Annotated` and `More` add what JSON Schema says beside the type. A member
 that stands there only on request is `NotRequired`. A public class becomes a definition, one whose
-name begins with an underscore is written where it stands; one whose members are all on request
-holds at least one of them. Nothing of this is read before a schema
+name begins with an underscore is written where it stands. `more` of a class is
+said beside its members. Nothing of this is read before a schema
 is written, so that giving an answer out costs no more than a dict.
 """
 
@@ -34,6 +34,9 @@ class More:
 
     def __init__(self, **said: Any) -> None:
         self.said = said
+
+
+_NOTHING = More()
 
 
 def words(values: Iterable[str]) -> More:
@@ -131,7 +134,8 @@ def _object(declared: Any, definitions: dict[str, Schema]) -> Schema:
         "description": " ".join((declared.__doc__ or "").split()),
         "type": "object",
         "properties": properties,
-        **({"required": needed} if needed else {"minProperties": 1}),
+        **({"required": needed} if needed else {}),
+        **getattr(declared, "more", _NOTHING).said,
         "additionalProperties": False,
     }
 

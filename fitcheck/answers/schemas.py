@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from fitcheck.answers.identify import IdentifyAnswer
+from fitcheck.answers.intake import IntakeAnswer
 from fitcheck.answers.match import MatchAnswer, OptionsAnswer
 from fitcheck.answers.schema import Schema, file_schema
 from fitcheck.answers.why import WhyAnswer
@@ -14,6 +15,7 @@ ANSWERS: dict[str, tuple[str, type]] = {
     "why": ("why", WhyAnswer),
     "identify": ("identify", IdentifyAnswer),
     "options": ("options", OptionsAnswer),
+    "intake": ("intake", IntakeAnswer),
 }
 """Each answer by its name: the command that gives it, and its class."""
 

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from fitcheck.cli.common import asked_of, echo_data, echo_json, tell
+from fitcheck.cli.common import asked_of, emit, tell
 from fitcheck.cli.main import EXIT_FINDINGS
 from fitcheck.cli.parameters import Command, catalog_option, format_option, once, section
 from fitcheck.cli.progress import working
@@ -132,15 +132,14 @@ def command(
         # The answers are written over only when they are safe in the catalogue.
         written = None if edits is None else edits.save()
         asked = None if review is None else _write_review(plan, review, over=review == answers)
-    if output_format == "json":
-        from fitcheck.report.intake_json import intake_data
+    if output_format != "table":
+        from fitcheck.answers.intake import intake_answer, intake_table
 
-        echo_json(intake_data(catalogue, supplier_list, plan, written=written, diff=shown))
-    elif output_format != "table":
-        from fitcheck.report import intake_rows
-
-        csv = output_format == "csv"
-        echo_data(intake_rows.as_csv(plan) if csv else intake_rows.as_markdown(plan))
+        emit(
+            output_format,
+            lambda: intake_answer(catalogue, supplier_list, plan, written=written, diff=shown),
+            lambda: intake_table(plan),
+        )
     if asked is not None:
         tell(asked)
     _tell_written(plan, written, write=write)
