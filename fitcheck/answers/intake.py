@@ -9,7 +9,7 @@ from typing import Annotated, Any, Literal, NotRequired, TypedDict, get_args
 from fitcheck.answers.figures import money
 from fitcheck.answers.machine import Header, header
 from fitcheck.answers.schema import More, words
-from fitcheck.answers.tables import COUNT, TEXT, Column, Figure, Table
+from fitcheck.answers.tables import COUNT, TEXT, Column, Table
 from fitcheck.answers.values import Name, Size, Whole, pairs_of
 from fitcheck.catalogue.reader import Catalogue
 from fitcheck.model.fields import STAGE_DESCRIPTIONS, STAGES
@@ -198,15 +198,13 @@ class _Row(TypedDict):
     """What else to know."""
 
 
-_Gone = TypedDict(
-    "_Gone",
-    {
-        "set": Annotated[str, More(description="Its id.")],
-        "part_number": Annotated[str, More(description="Its number.")],
-        "list": Annotated[str, More(description="The list it came from.")],
-        "same_list": Annotated[bool, More(description="Whether that is this list, by name.")],
-    },
-)
+class _Gone(TypedDict):
+    set: Annotated[str, More(description="Its id.")]
+    part_number: Annotated[str, More(description="Its number.")]
+    list: Annotated[str, More(description="The list it came from.")]
+    same_list: Annotated[bool, More(description="Whether that is this list, by name.")]
+
+
 _Gone.__doc__ = "An entry that came from a list of the supplier and is not in this one."
 
 
@@ -229,7 +227,8 @@ class _Question(TypedDict):
     """How many rows raise it."""
 
 
-_ListMember = TypedDict("_ListMember", {"list": _List})
+class _ListMember(TypedDict):
+    list: _List
 
 
 class _Rest(TypedDict):
@@ -327,7 +326,7 @@ def _mapping(plan: Plan) -> _Mapping | None:
         return None
     return {
         "proposed": plan.proposed,
-        "columns": dict[str, str](plan.mapping.columns),
+        "columns": {str(field): heading for field, heading in plan.mapping.columns.items()},
         "decimal_mark": plan.mapping.decimal_mark,
     }
 

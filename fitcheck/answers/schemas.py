@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from fitcheck.answers.finding import finding_schema
 from fitcheck.answers.identify import IdentifyAnswer
 from fitcheck.answers.intake import IntakeAnswer
 from fitcheck.answers.match import MatchAnswer, OptionsAnswer
@@ -22,9 +23,10 @@ ANSWERS: dict[str, tuple[str, type]] = {
 
 def output_schemas() -> dict[str, Schema]:
     """The schema of every JSON answer and of one line of findings, by file name."""
-    return {
+    found = {
         f"{name}.output.schema.json": file_schema(
             name, f"Answer of `fitcheck {command} --format json`", declared
         )
         for name, (command, declared) in ANSWERS.items()
     }
+    return found | {"finding.schema.json": finding_schema()}

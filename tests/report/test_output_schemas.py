@@ -16,7 +16,7 @@ from jsonschema import Draft202012Validator
 
 from fitcheck.catalogue.reader import Catalogue, load
 from fitcheck.catalogue.schema import schemas
-from fitcheck.report.findings import render_json_lines
+from fitcheck.answers.finding import render_json_lines
 from fitcheck.report.match_json import match_data
 from fitcheck.answers.schemas import output_schemas
 from fitcheck.rules.checks import check
