@@ -56,7 +56,7 @@ class _Rest(TypedDict):
     record: str | None
     """Id of the record, if any."""
     field: Annotated[
-        list[Annotated[str, More(type=["string", "integer"])]],
+        list[str | int],
         More(examples=[["records", "MA-1544", "fits", 0, "family"]]),
     ]
     """Keys and list positions, from 0, that lead to the value inside the file."""
@@ -101,7 +101,7 @@ def _finding(finding: Finding) -> _Finding:
         "message": finding.message,
         **_where(finding.span),
         "record": finding.record,
-        "field": list(finding.field),  # type: ignore[typeddict-item]
+        "field": list(finding.field),
         "related": [
             {**_where(related.span), "label": related.label} for related in finding.related
         ],

@@ -85,9 +85,11 @@ def schema_of(  # noqa: PLR0911 - a case for each kind of type
         for more in hint.__metadata__:
             schema = _with(schema, more.said)
         return schema
-    if origin is UnionType or NoneType in arguments:
+    if NoneType in arguments:
         (inner,) = [each for each in arguments if each is not NoneType]
         return _or_null(schema_of(inner, definitions))
+    if origin is UnionType:
+        return {"type": [_PLAIN[each] for each in arguments]}
     if origin is Literal:
         return {"type": "string", "enum": list(arguments)}
     if origin is list:

@@ -15,7 +15,7 @@ import click
 from fitcheck.cli.groups import LazyGroup
 from fitcheck.cli.main import COMMANDS, cli
 from fitcheck.cli.parameters import sections_of
-from fitcheck.report.page_file import write_or_compare
+from fitcheck.answers.page_file import write_or_compare
 
 __all__ = ["DOCUMENT", "command_names", "examples", "reference"]
 

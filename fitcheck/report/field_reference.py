@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import Any
 
 from fitcheck.catalogue.schema import schemas
-from fitcheck.report.page_file import write_or_compare
+from fitcheck.answers.page_file import write_or_compare
 
 __all__ = ["DOCUMENT", "field_reference"]
 

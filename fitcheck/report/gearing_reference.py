@@ -12,7 +12,7 @@ from pathlib import Path
 
 from fitcheck.catalogue.reader import Catalogue, load
 from fitcheck.errors import UsageError
-from fitcheck.report.page_file import write_or_compare
+from fitcheck.answers.page_file import write_or_compare
 from fitcheck.services.road.turn_over import TurnOverPoint, turn_over
 from fitcheck.services.subject import subject_of
 

@@ -20,7 +20,7 @@ from fitcheck.diagnostics.examples import BASE, lay_out
 from fitcheck.diagnostics.finding import Finding, Span
 from fitcheck.report.findings.text import render_text
 from fitcheck.report.findings.wording import in_order
-from fitcheck.report.page_file import write_or_compare
+from fitcheck.answers.page_file import write_or_compare
 from fitcheck.rules.checks import check
 
 __all__ = ["DOCUMENT", "example_findings", "reference"]

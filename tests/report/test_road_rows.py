@@ -23,7 +23,7 @@ from markdown_it import MarkdownIt
 from fitcheck.catalogue.reader import Catalogue
 from fitcheck.errors import UsageError
 from fitcheck.answers.schemas import output_schemas
-from fitcheck.report.road_json import road_data
+from fitcheck.report.road_json import road_answer
 from fitcheck.report.road_rows import as_csv, as_markdown
 from fitcheck.answers.road_words import ranged
 from fitcheck.services.matching import match
@@ -60,7 +60,7 @@ def reports(demo: Catalogue) -> list[RoadReport]:
 
 
 def valid(report: RoadReport) -> Any:
-    text = json.dumps(road_data(report), allow_nan=False)
+    text = json.dumps(road_answer(report), allow_nan=False)
     data = json.loads(text)
     assert [f"{list(each.path)}: {each.message}" for each in JUDGE.iter_errors(data)] == []
     return data
@@ -195,7 +195,7 @@ def test_csv_has_a_row_a_gearing_and_says_what_json_says(
     report: RoadReport, reports: list[RoadReport]
 ) -> None:
     for each in (report, *reports):
-        data = road_data(each)
+        data = road_answer(each)
         table = rows(as_csv(each))
         assert [row["gearing"] for row in table] == ["now", *(one.label for one in each.after)]
         for row, one in zip(table, [data["before"], *data["after"]], strict=True):
