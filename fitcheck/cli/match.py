@@ -18,7 +18,7 @@ from fitcheck.cli.parameters import (
 )
 from fitcheck.cli.progress import working
 from fitcheck.cli.road_options import given_names, model_options, read_road
-from fitcheck.cli.values import AMOUNT, MILLIMETRES, TEETH, WINDOW
+from fitcheck.cli.values import MILLIMETRES, MONEY, TEETH, WINDOW
 from fitcheck.errors import UsageError
 
 if TYPE_CHECKING:
@@ -116,9 +116,10 @@ def filter_options(function: Any) -> Any:
         ),
         once(
             "--max-price",
-            type=AMOUNT,
+            type=MONEY,
             metavar="AMOUNT",
-            help="Highest price of a combination; unknown prices are left out.",
+            help="Highest price of a combination, 120 or '120 CHF'; a plain number is in the "
+            "shop's usual currency. Unknown prices are left out.",
         ),
         once(
             "--max-sets",
@@ -323,7 +324,7 @@ def read_request(
     from fitcheck.services.lookup import find_supplier
     from fitcheck.services.request import Request
 
-    top = options["top"]
+    top, max_price = options["top"], options["max_price"]
     if top is None:
         top = _TABLE_ROWS if output_format == "table" else 0
     suppliers = frozenset(find_supplier(catalogue, name).id for name in options["supplier"])
@@ -332,7 +333,8 @@ def read_request(
         band=options["band"],
         top=top or None,
         suppliers=suppliers,
-        max_price=options["max_price"],
+        max_price=None if max_price is None else max_price.amount,
+        currency=None if max_price is None else max_price.currency,
         max_sets=options["max_sets"],
         in_stock=options["in_stock"],
         taller_only=options["taller_only"],

@@ -373,8 +373,8 @@ def result_members() -> dict[str, Schema]:
         ),
         "currency": nullable(
             text(
-                "The currency in which prices are ordered and compared with max_price: the "
-                "shop's usual one; null where no price is known."
+                "The currency in which prices are ordered and compared with max_price: the one "
+                "given with it, else the shop's usual one; null where no price is known."
             )
         ),
         **list_road_members(),

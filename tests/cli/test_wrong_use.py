@@ -131,7 +131,7 @@ WRONG = [
     wrong(f"{MACHINE} --max-price Infinity", "no sensible number", "give an amount"),
     wrong(f"{MACHINE} --max-price 1e99999999", "no sensible number", "give an amount"),
     wrong(f"{MACHINE} --max-price 1.234,50", "no sensible number", "give an amount"),
-    wrong((*MACHINE.split(), "--max-price", "75 EUR"), "'75 EUR'", "give an amount"),
+    wrong((*MACHINE.split(), "--max-price", "75 euros"), "'euros' is no currency", "like EUR"),
     wrong(f"{MACHINE} --supplier maram", "no supplier 'maram'", "did you mean marram?"),
     wrong(f"{MACHINE} --roll-out 12", "no roll-out of a wheel", "300 to 5000"),
     wrong(f"{MACHINE} --roll-out wide", "'wide'", "give millimetres"),
