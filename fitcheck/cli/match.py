@@ -57,6 +57,12 @@ def subject_options(function: Any) -> Any:
             help="Counted pairs in order: 14/45,13/48.",
         ),
         once(
+            "--idler-seats",
+            metavar="CODES",
+            help="Idler seats measured on it, in order: ST-14; ? for one not measured. They "
+            "override the record's.",
+        ),
+        once(
             "--wheel",
             type=WholeNumber(4, 30),
             metavar="INCHES",
@@ -248,7 +254,7 @@ def read_subject(catalogue: Catalogue, machine: str | None, options: dict[str, A
     from dataclasses import replace
 
     from fitcheck.services.lookup import find_housing, find_tune
-    from fitcheck.services.subject import subject_from_counts, subject_of
+    from fitcheck.services.subject import subject_from_counts, subject_of, with_idler_seats
 
     family, pairs = options["family"], options["teeth"]
     if machine is not None:
@@ -289,6 +295,8 @@ def read_subject(catalogue: Catalogue, machine: str | None, options: dict[str, A
             tune_name=options["tune"],
             wheel_size_in=options["wheel"],
         )
+    if options["idler_seats"] is not None:
+        subject = with_idler_seats(subject, options["idler_seats"].split(","))
     return _with_tyre(catalogue, subject, options)
 
 

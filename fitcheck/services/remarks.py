@@ -101,7 +101,7 @@ def _unknown_seats(subject: Subject) -> Iterator[str]:
     yield with_hint(
         f"The {gears} not known to be the factory's, so the idler seat there is not known until it "
         "is measured.",
-        "Write it down as idler_seats of the machine's record.",
+        "Write it down as idler_seats of the machine's record, or give --idler-seats.",
         " ",
     )
 

@@ -132,6 +132,7 @@ WRONG = [
     wrong(f"{MACHINE} --max-price 1e99999999", "no sensible number", "give an amount"),
     wrong(f"{MACHINE} --max-price 1.234,50", "no sensible number", "give an amount"),
     wrong((*MACHINE.split(), "--max-price", "75 euros"), "'euros' is no currency", "like EUR"),
+    wrong(f"{MACHINE} --idler-seats ST-14,ST-15", "1 seat between its stages", "? for one"),
     wrong(f"{MACHINE} --supplier maram", "no supplier 'maram'", "did you mean marram?"),
     wrong(f"{MACHINE} --roll-out 12", "no roll-out of a wheel", "300 to 5000"),
     wrong(f"{MACHINE} --roll-out wide", "'wide'", "give millimetres"),
