@@ -73,13 +73,13 @@ def subject_options(function: Any) -> Any:
             "--tyre",
             metavar="SIZE",
             help="Size of the tyre that is on now, as on its sidewall, or its id in the "
-            "catalogue; stands before the machine's own.",
+            "catalogue; overrides the machine's record.",
         ),
         once(
             "--roll-out",
             type=MILLIMETRES,
             metavar="MM",
-            help="Distance per wheel turn now, as measured; stands before the machine's own.",
+            help="Distance per wheel turn now, as measured; overrides the machine's record.",
         ),
         once(
             "--new-roll-out",
@@ -140,7 +140,7 @@ def filter_options(function: Any) -> Any:
             "--top",
             type=WholeNumber(0),
             metavar="NUMBER",
-            help=f"Rows at most, 0 for all. Left out: {_TABLE_ROWS} in a table, else all.",
+            help=f"Rows at most, 0 for all. Default: {_TABLE_ROWS} in a table, else all.",
         ),
     )(function)
 

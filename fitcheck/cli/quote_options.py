@@ -106,7 +106,7 @@ def quote_options(function: Any) -> Any:
             "--valid-days",
             type=WholeNumber(1, 366),
             metavar="DAYS",
-            help=f"Days the quotation holds, from the page's date on. Left out: {_VALID_DAYS}.",
+            help=f"Days the quotation holds, from the page's date on. Default: {_VALID_DAYS}.",
         ),
     )(function)
 

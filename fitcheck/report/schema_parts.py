@@ -272,7 +272,7 @@ DEFINITIONS: dict[str, Schema] = {
             "shelf_price": nullable(
                 number(
                     "The shop's own selling price, in the set's currency; null where the shelf "
-                    "has none. It stands before the list price.",
+                    "has none. It overrides the list price.",
                     minimum=0,
                 )
             ),

@@ -30,7 +30,7 @@ def combination_notes(
     judgement: Judgement,
     reduction: Fraction,
 ) -> tuple[str, ...]:
-    """Notes in a fixed order: same teeth, filed elsewhere, what is open, from the works, stock."""
+    """Notes in a fixed order: same teeth, filed elsewhere, open rules, factory, stock."""
     now = dict(zip(subject.stages, subject.pairs, strict=True))
     notes = [
         f"{entry.id} has the same teeth as now"
@@ -74,9 +74,9 @@ def factory_note(subject: Subject, reduction: Fraction) -> str | None:
         return None
     band = subject.band
     if band is None:
-        return f"{percent(change)} from the works"
+        return f"{percent(change)} from the factory"
     verdict = BAND_WORDS[band.verdict(change)]
-    return f"{percent(change, (band.low, band.high, band.stretch))} from the works, {verdict}"
+    return f"{percent(change, (band.low, band.high, band.stretch))} from the factory, {verdict}"
 
 
 def filed_elsewhere(gear_set: Entry[GearSet], subject: Subject) -> str | None:

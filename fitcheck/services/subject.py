@@ -152,7 +152,7 @@ class Subject:
 
     @cached_property
     def factory_pairs(self) -> tuple[Pair, ...] | None:
-        """The train its housing and wheel size left the works with, where that is certain."""
+        """The train its housing and wheel size left the factory with, where that is certain."""
         if self.works_train is None and None in (self.housing, self.wheel_size_in):
             return None
         family = self.family.record
@@ -287,7 +287,7 @@ def _machine_entry(catalogue: Catalogue, reference: str) -> Entry[Machine]:
         )
     machines = [cast(Entry[Machine], entry) for entry in entries if entry.kind == "machine"]
     if not machines:
-        raise UsageError(f"{reference} holds no machine; its kind is to be machine")
+        raise UsageError(f"{reference} holds no machine; its kind must be machine")
     if len(machines) > 1:
         raise UsageError(
             f"{reference} holds {len(machines)} machines; keep one a file or name it by its id"

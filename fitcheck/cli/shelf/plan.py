@@ -42,7 +42,7 @@ _TOLD = 20
         "--currency",
         type=CURRENCY,
         metavar="CODE",
-        help="Currency of the budget. Left out: that of most sets on sale.",
+        help="Currency of the budget. Default: that of most sets on sale.",
     ),
     once(
         "--time-limit",
