@@ -231,7 +231,7 @@ class GearSet(_SetHead, _ListPrice):
     """retired: kept on file, no longer matched."""
     shelf_price: AtLeast0 | None
     """The shop's own selling price, in the set's currency; null where the shelf has none. It
-    stands before the list price."""
+    overrides the list price."""
     shelf_price_exact: ExactMoney | None
     """The same as text, exact to the last decimal."""
     on_shelf: Whole | None

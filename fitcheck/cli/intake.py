@@ -38,19 +38,25 @@ _TOLD = 50
     "The list",
     once("--supplier", metavar="NAME", help="Whose list it is; needed."),
     once("--sheet", metavar="NAME", help="Read only this sheet of a workbook."),
-    once("--encoding", metavar="NAME", help="Encoding of a text file. Left out: found out."),
-    once("--delimiter", metavar="MARK", help="Delimiter of a text file. Left out: found out."),
-    once("--date", "day", type=DAY, metavar="DATE", help="Date entries bear. Left out: today."),
+    once("--encoding", metavar="NAME", help="Encoding of a text file. Default: detected."),
+    once("--delimiter", metavar="MARK", help="Delimiter of a text file. Default: detected."),
+    once(
+        "--date",
+        "day",
+        type=DAY,
+        metavar="DATE",
+        help="Date written in new entries. Default: today.",
+    ),
     once(
         "--list-name",
         metavar="TEXT",
-        help="What entries say they come from. Left out: as the supplier's file says, else the "
+        help="What entries say they come from. Default: as the supplier's file says, else the "
         "name of the list's file.",
     ),
     click.option(
         "--new-columns",
         is_flag=True,
-        help="Find the columns anew, whatever the supplier's file says of them.",
+        help="Find the columns again, whatever the supplier's file says of them.",
     ),
 )
 @section(

@@ -168,7 +168,7 @@ def _meaning(option: click.Option) -> str:
     default = option.default
     if option.show_default and default:
         first = default[0] if isinstance(default, (list, tuple)) else default
-        text += f" Left out: `{first}`."
+        text += f" Default: `{first}`."
     return text
 
 

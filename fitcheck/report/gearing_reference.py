@@ -77,7 +77,7 @@ def _row(name: str, catalogue: Catalogue) -> str:
     points = turn_over(subject, _TABLE)
     most = max(point.top_km_h for point in points)
     cells = [_cell(point, point.top_km_h == most) for point in points]
-    return f"| {name} | {best.percent:+.0f} % | " + " | ".join(cells) + " |"
+    return f"| {name} | {best.percent:+z.0f} % | " + " | ".join(cells) + " |"
 
 
 def _cell(point: TurnOverPoint, best: bool) -> str:

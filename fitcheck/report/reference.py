@@ -37,7 +37,7 @@ _GROUPS = {
 }
 _SEVERITIES = {
     "error": "certainly wrong; what cannot be read for it, a file, a record or a value, is left "
-    "out of every answer until it is put right",
+    "out of every answer until it is fixed",
     "warning": "probably wrong; it is used as it stands, look at it",
     "advice": "worth knowing",
 }

@@ -16,7 +16,14 @@ from fitcheck.report.findings.wording import one_line
 from fitcheck.report.match_text import print_subject
 from fitcheck.answers.offer_words import margin_words, price_words
 from fitcheck.report.screen import Screen, labelled, wrapped
-from fitcheck.report.words import BAND_STYLES, BAND_WORDS, CAUTION, VERDICT_STYLES, fit_words
+from fitcheck.report.words import (
+    BAND_STYLES,
+    BAND_WORDS,
+    BETWEEN,
+    CAUTION,
+    VERDICT_STYLES,
+    fit_words,
+)
 from fitcheck.rules.answers import Answer, Verdict
 from fitcheck.services.bands import BandVerdict
 from fitcheck.services.explain import Explanation
@@ -179,20 +186,10 @@ def _exact_percent(value: Fraction) -> str:
 
 
 def _by_subject(told: Explanation) -> list[tuple[str, list[Answer]]]:
-    groups: dict[str, list[Answer]] = {}
-    sets = told.combination.sets
-    position = -1
-    for answer in told.combination.answers:
-        if answer.rule == "family":
-            position += 1
-        key = sets[position].id
-        if answer.rule == "idler-seat":
-            key = "between the gears"
-        groups.setdefault(key, []).append(answer)
     worst = {Verdict.RULED_OUT: 0, Verdict.UNPROVEN: 1, Verdict.FITS: 2}
     return [
-        (key, sorted(answers, key=lambda answer: worst[answer.verdict]))
-        for key, answers in groups.items()
+        (set_id or BETWEEN, sorted(answers, key=lambda answer: worst[answer.verdict]))
+        for set_id, answers in told.combination.answers_by_set.items()
     ]
 
 

@@ -291,7 +291,9 @@ def helps(outcome: Outcome) -> list[str]:
     if told is None:
         return []
     ratio = "" if told.start_ratio is None else f"starting ratio of {told.start_ratio:.2f} "
-    return [clipped(one, 500) for one in told.sentences if not ratio or ratio not in one]
+    return [
+        clipped(for_customer(one), 500) for one in told.sentences if not ratio or ratio not in one
+    ]
 
 
 def _speed(km_h: float, local: Local) -> str:

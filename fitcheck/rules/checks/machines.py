@@ -1,4 +1,4 @@
-"""Machines beside what their family left the works with."""
+"""Machines beside what their family left the factory with."""
 
 from __future__ import annotations
 

@@ -97,8 +97,8 @@ def _useless(entry: Entry[GearSet], claims: list[Claimed]) -> Iterator[Finding]:
                 "FC233",
                 ("pairs", stage),
                 f"as {stage} pair {record.pairs[stage]} changes the road speed of every "
-                f"{family.id} by {100 * (nearest - 1):+.0f} % at the least, as {other} pair by "
-                f"{100 * (meant - 1):+.0f} %",
+                f"{family.id} by {100 * (nearest - 1):+z.0f} % at the least, as {other} pair by "
+                f"{100 * (meant - 1):+z.0f} %",
                 key=True,
                 advice=f"is it the {other} pair? look at the list, or count again",
                 related=(

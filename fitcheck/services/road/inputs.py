@@ -162,7 +162,7 @@ def _roll_out(subject: Subject, notes: list[str]) -> Given:
 
 
 def _works_roll_out(subject: Subject, notes: list[str]) -> RollOut | None:
-    """The roll-out of the tyre its factory train left the works with; an estimate of today's."""
+    """The roll-out of the tyre its factory train left the factory with; an estimate of today's."""
     trains = [subject.family.record.factory_trains[index] for index in subject.known_trains]
     tyres = {train.tyre for train in trains if subject.wheel_size_in in (None, train.wheel_size_in)}
     name = tyres.pop() if len(tyres) == 1 else None
