@@ -167,9 +167,11 @@ SET_CODES: tuple[Code, ...] = (
         "FC233",
         "stage-in-doubt",
         "warning",
-        "At its stage a pair is of no use to any machine it is for; at another it would be.",
+        "At its stage a pair is of no use to any machine it is for, or unlike those of the "
+        "factory; at another it is not.",
         "A primary pair entered as secondary is offered where it does not go. Limits: beyond -30 "
-        "or +40 % at its own stage, within -20 to +30 % at another; a judgement.",
+        "or +40 % at its own stage, within -20 to +30 % at another; or far from the factory's "
+        "reductions and numbers of teeth there, and near those of another. A judgement.",
         bad=gear_sets(_SET.replace("primary: 15/43", "secondary: 16/41")),
         good=gear_sets(_SET.replace("primary: 15/43", "primary: 16/41")),
     ),

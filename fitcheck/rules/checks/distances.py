@@ -80,14 +80,13 @@ def centre_distances(
     explained: set[_Run] = set()
     doubted: Doubted = set()
     for casing, runs in by_casing.items():
-        agreeing, odd = _agreeing(runs), []
-        if agreeing:
-            yield _wrong_casing(agreeing, len(runs))
-        elif odd := _oddly_shifted(runs):
-            yield _odd_casing(odd, len(runs))
-        if agreeing or odd:
-            explained.update(agreeing, odd)
+        against, words = _agreeing(runs), _wrong_casing
+        if not against:
+            against, words = _oddly_shifted(runs), _odd_casing
+        if against:
+            explained.update(against)
             doubted.add(casing)
+            yield words(against, len(runs))
     for family, stage, finding in _unlike_factory_pairs(catalogue):
         if (family, stage) not in doubted:
             doubted.add((family, stage))
