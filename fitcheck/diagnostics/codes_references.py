@@ -420,5 +420,15 @@ REFERENCE_CODES: tuple[Code, ...] = (
             "pairs: {primary: 14/45, secondary: 12/50}",
         ),
     ),
+    Code(
+        "FC289",
+        "machine-seat-unknown",
+        "warning",
+        "No family and no set has the idler seat measured on a machine, and one has a code that is "
+        "one slip away.",
+        "Every single pair at that seat is ruled out for the machine, without a word.",
+        bad=machines(_MACHINE + "      idler_seats: [ST-41]\n"),
+        good=machines(_MACHINE + "      idler_seats: [ST-14]\n"),
+    ),
 )
 """Codes FC20x, FC21x, FC22x and FC28x that concern families, machines and references."""

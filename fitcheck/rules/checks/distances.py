@@ -80,13 +80,12 @@ def centre_distances(
     explained: set[_Run] = set()
     doubted: Doubted = set()
     for casing, runs in by_casing.items():
-        against, words = _agreeing(runs), _wrong_casing
-        if not against:
-            against, words = _oddly_shifted(runs), _odd_casing
-        if against:
-            explained.update(against)
+        agreeing = _agreeing(runs)
+        odd = [] if agreeing else _oddly_shifted(runs)
+        if agreeing or odd:
+            explained.update(agreeing, odd)
             doubted.add(casing)
-            yield words(against, len(runs))
+            yield _odd_casing(odd, len(runs)) if odd else _wrong_casing(agreeing, len(runs))
     for family, stage, finding in _unlike_factory_pairs(catalogue):
         if (family, stage) not in doubted:
             doubted.add((family, stage))
