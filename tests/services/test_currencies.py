@@ -15,6 +15,7 @@ import pytest
 from fitcheck.catalogue.ledger import Held
 from fitcheck.catalogue.reader import Catalogue
 from fitcheck.errors import UsageError
+from fitcheck.report.offer_text import price_sum
 from fitcheck.services.combination import combine
 from fitcheck.services.explain import explain
 from fitcheck.services.matching import match
@@ -252,3 +253,15 @@ def test_what_a_stock_take_is_worth_is_told_by_currency() -> None:
     found = StockTake(tuple(rows), written=False, not_counted=0)
     assert dict(found.worth) == {"EUR": 42, "JPY": -4}
     assert found.unknown_worth == 4
+
+
+def test_a_screen_shows_a_sum_for_each_currency(subject) -> None:
+    priced = {
+        tuple(entry.id for entry in one.sets): one
+        for one in match(subject, Request(percent=(None, None))).combinations
+    }
+    assert price_sum(priced["E-1", "E-3"]) == "100.00 EUR"
+    assert price_sum(priced["E-1", "J-2"]) == "60.00 EUR + 8.00 JPY"
+    assert price_sum(priced["J-1", "E-3"]) == "9.00 JPY + 40.00 EUR"
+    assert price_sum(priced["E-4", "J-2"]) == "price?"
+    assert priced["E-1", "J-2"].price is None
