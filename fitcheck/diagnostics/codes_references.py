@@ -426,7 +426,7 @@ REFERENCE_CODES: tuple[Code, ...] = (
         "warning",
         "No family and no set has the idler seat measured on a machine, and one has a code that is "
         "one slip away.",
-        "Every single pair at that seat is ruled out for the machine, without a word.",
+        "Every pair of a known seat is ruled out for the machine, without a word.",
         bad=machines(_MACHINE + "      idler_seats: [ST-41]\n"),
         good=machines(_MACHINE + "      idler_seats: [ST-14]\n"),
     ),

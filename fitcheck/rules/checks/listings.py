@@ -108,7 +108,8 @@ def answered_words(catalogue: Catalogue) -> Iterator[Finding]:
             for near in one_slip(plain, theirs):
                 entry, index = theirs[near]
                 meant = entry.record.listed_for.models[index]
-                if digits_of(near) != digits_of(plain) or words.families(meant, supplier.id):
+                answered = words.families(meant, supplier.id) is not None
+                if answered or digits_of(near) != digits_of(plain):
                     continue
                 yield at(
                     supplier,

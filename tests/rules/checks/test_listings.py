@@ -126,6 +126,8 @@ records:
         Snipe 70: dunlin-50
         Dunlin Tem: dunlin-50
         Ruff Classic: null
+        Godwit Gran: null
+        Godwit Grand: null
         Stint: dunlin-50
         Kn4t: null
 """
@@ -142,7 +144,7 @@ def test_answered_words_beside_those_that_sets_are_listed_for(marked) -> None:
   MA-1:
     part_number: "1"
     pairs: {primary: 15/43}
-    listed_for: {models: [Snipe Sport, Snipe 50, Dunlin Ten, Stint, Knot]}
+    listed_for: {models: [Snipe Sport, Snipe 50, Dunlin Ten, Stint, Knot, Godwit Grand]}
   RE-1:
     supplier: reed
     part_number: "1"
