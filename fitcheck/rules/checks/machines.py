@@ -164,7 +164,7 @@ def machine_seats(catalogue: Catalogue) -> Iterator[Finding]:
                 entry,
                 "FC289",
                 ("idler_seats", joint),
-                f"no family and no set has idler seat {seat}, so no pair of known seat goes with it",
+                f"no family and no set has idler seat {seat}, so no known pair goes with it",
                 advice=f"did you mean {or_list(known[each] for each in near)}? no fault where it "
                 "was measured so",
                 suggestion=known[near[0]] if len(near) == 1 else None,
