@@ -71,14 +71,41 @@ records:
   knot-50:
     name: Knot 50
     housings: {one: {name: one case}}
-    stages: {primary: {}, secondary: {}}
+    stages: {primary: {centre_distance_mm: 47.5}, secondary: {}}
     factory_trains:
       - {housing: one, wheel_size_in: 10, pairs: {primary: 15/46, secondary: 14/55}}
 """
+    # 15/59 has as many teeth as the secondary pairs since they are finer: by its module it runs at
+    # 1.25 * 74 / 2 / cos 13.2 deg = 47.5 mm without shift.
+    fine = (
+        "    geometry: {primary: {normal_module_mm: 1.25, helix_angle_deg: 13.2, "
+        "profile_shift_sum: 0}}\n"
+    )
     sets = of(1, "{<FC233>secondary: 15/43}") + of(2, "{secondary: 16/51}")
+    sets += of(3, "{primary: 15/59}", fine)
     sets = sets.replace("{family: dunlin-50, housings: [short, mid]}", "{family: knot-50}")
     found = marked({"families/more.yaml": family, "sets/more.yaml": HEAD + sets})
     assert "like its primary pairs" in found[0].message
+
+
+def test_a_single_train_exchanged_is_one_finding_at_the_family(marked) -> None:
+    # Each of the four sets is unlike the factory pair of its stage, by more than 0.4 as above.
+    family = """\
+kind: family
+records:
+  knot-50:
+    name: Knot 50
+    housings: {one: {name: one case}}
+    stages: {primary: {}, secondary: {}}
+    factory_trains:
+      - housing: one
+        wheel_size_in: 10
+        <FC288>pairs: {primary: 14/55, secondary: 15/46}
+"""
+    sets = of(1, "{primary: 15/44}") + of(2, "{primary: 15/43}")
+    sets += of(3, "{secondary: 14/54}") + of(4, "{secondary: 15/54}")
+    sets = sets.replace("{family: dunlin-50, housings: [short, mid]}", "{family: knot-50}")
+    marked({"families/more.yaml": family, "sets/more.yaml": HEAD + sets})
 
 
 def test_seats_of_gears_that_a_stage_does_not_have(marked) -> None:
@@ -113,6 +140,7 @@ def test_a_train_beside_two_others(marked) -> None:
 
 def test_a_train_beside_the_sets_sold_for_its_stages(marked) -> None:
     sets = of(1, "{primary: 16/41}") + of(2, "{secondary: 13/52}")
+    sets += of(3, "{primary: 16/42}") + of(4, "{secondary: 13/51}")
     found = marked(
         {"sets/more.yaml": HEAD + sets}
         | changed(
