@@ -388,7 +388,8 @@ REFERENCE_CODES: tuple[Code, ...] = (
         "FC287",
         "engine-figure-beyond-reason",
         "warning",
-        "A peak power contradicts the points or the displacement, or a mass is no scooter's.",
+        "A peak power contradicts the points or the displacement, that the vehicle class, or a "
+        "mass is no scooter's.",
         "Top speeds, pull and what the engine can pull are worked out from it. The limits find a "
         "lost decimal mark or another unit; they are a judgement.",
         bad=changed(
