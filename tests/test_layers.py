@@ -21,7 +21,7 @@ BOTTOM = "errors"
 
 # Modules, or packages with all below them, that may use a package from outside.
 ROOMS = {
-    "babel": ["fitcheck.report.page.locale"],
+    "babel": ["fitcheck.report.page.locale", "fitcheck.rules.checks.prices"],
     "click": ["fitcheck.cli"],
     "rich": ["fitcheck.cli", "fitcheck.report"],
     "pandas": [

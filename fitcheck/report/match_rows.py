@@ -15,7 +15,7 @@ from fitcheck.report import list_road_rows
 from fitcheck.report.cells import Cell, Figure, csv_text, markdown_text
 from fitcheck.report.figures import decimal_text, money, percent
 from fitcheck.report.json_parts import price_text, signed_price_text
-from fitcheck.report.offer_text import percent_words, signed_money, stock_mark
+from fitcheck.report.offer_text import percent_words, price_sum, signed_money, stock_mark
 from fitcheck.report.words import BAND_WORDS
 from fitcheck.services.matching import Combination, Match
 from fitcheck.services.offer import places_of
@@ -145,7 +145,7 @@ def markdown_cells(one: Combination, rank: int | None, result: Match) -> list[Ce
         BAND_WORDS[one.band],
         one.judgement.verdict.value,
         one.judgement.evidence.word,
-        Figure(money(one.price)),
+        Figure(money(one.price) if one.price is not None else price_sum(one)),
         (one.currency or "") if one.price is not None else "",
         one.price_from or "",
         _stock(one, result.request),
