@@ -13,8 +13,6 @@ from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
-from fitcheck.catalogue.reader import load
-from fitcheck.kernel.teeth import read_train
 from fitcheck.answers.finding import render_json_lines
 from fitcheck.answers.identify import identify_answer
 from fitcheck.answers.machine import Header
@@ -25,6 +23,8 @@ from fitcheck.answers.schema import schema_of
 from fitcheck.answers.schemas import ANSWERS, output_schemas
 from fitcheck.answers.shelf import stock_answer
 from fitcheck.answers.why import why_answer
+from fitcheck.catalogue.reader import load
+from fitcheck.kernel.teeth import read_train
 from fitcheck.services.checking import check_paths
 from fitcheck.services.explain import explain
 from fitcheck.services.identify import identify

@@ -12,10 +12,10 @@ from pathlib import Path
 
 import click
 
+from fitcheck.answers.page_file import write_or_compare
 from fitcheck.cli.groups import LazyGroup
 from fitcheck.cli.main import COMMANDS, cli
 from fitcheck.cli.parameters import sections_of
-from fitcheck.answers.page_file import write_or_compare
 
 __all__ = ["DOCUMENT", "command_names", "examples", "reference"]
 

@@ -10,9 +10,9 @@ import sys
 from collections.abc import Iterable, Sequence
 from pathlib import Path
 
+from fitcheck.answers.page_file import write_or_compare
 from fitcheck.catalogue.reader import Catalogue, load
 from fitcheck.errors import UsageError
-from fitcheck.answers.page_file import write_or_compare
 from fitcheck.services.road.turn_over import TurnOverPoint, turn_over
 from fitcheck.services.subject import subject_of
 

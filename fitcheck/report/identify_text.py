@@ -7,9 +7,9 @@ from itertools import groupby
 
 from rich.text import Text
 
+from fitcheck.answers.figures import decimal_text
 from fitcheck.kernel.gearing import overall_reduction
 from fitcheck.kernel.teeth import Pair
-from fitcheck.answers.figures import decimal_text
 from fitcheck.report.findings.wording import one_line
 from fitcheck.report.screen import Screen, wrapped
 from fitcheck.services.identify import Candidate, Slip

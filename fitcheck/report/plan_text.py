@@ -6,9 +6,9 @@ from decimal import Decimal
 from fractions import Fraction
 from itertools import groupby
 
+from fitcheck.answers.figures import money
 from fitcheck.answers.tables import Cell, Figure
 from fitcheck.report.columns import print_columns
-from fitcheck.answers.figures import money
 from fitcheck.report.findings.wording import one_line
 from fitcheck.report.planning_words import (
     counted,

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from fitcheck.kernel.gearing import reduction_change
 from fitcheck.answers.figures import exact_text, number
+from fitcheck.answers.values import range_data, range_or_none, road_number
+from fitcheck.kernel.gearing import reduction_change
 from fitcheck.report.json_parts import (
     Data,
     combination_data,
@@ -14,7 +15,6 @@ from fitcheck.report.json_parts import (
     header,
     machine_data,
 )
-from fitcheck.answers.values import range_data, range_or_none, road_number
 from fitcheck.report.list_road_json import class_data, other_data
 from fitcheck.services.road.results import (
     Given,

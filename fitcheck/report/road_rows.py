@@ -10,10 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from math import isfinite
 
-from fitcheck.answers.tables import Cell, csv_text, markdown_text
-from fitcheck.answers.tables import Figure as NumberCell
 from fitcheck.answers.figures import decimal_text, money, percent
-from fitcheck.report.json_parts import price_text
 from fitcheck.answers.road_words import (
     LAWFUL_WORDS,
     LIMIT_WORDS,
@@ -27,6 +24,9 @@ from fitcheck.answers.road_words import (
     rounded,
     seconds,
 )
+from fitcheck.answers.tables import Cell, csv_text, markdown_text
+from fitcheck.answers.tables import Figure as NumberCell
+from fitcheck.report.json_parts import price_text
 from fitcheck.services.road.results import Figure, Outcome, RoadReport
 
 __all__ = ["as_csv", "as_markdown", "csv_columns", "markdown_columns"]

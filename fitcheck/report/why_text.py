@@ -8,13 +8,13 @@ from fractions import Fraction
 from rich.cells import cell_len
 from rich.text import Text
 
+from fitcheck.answers.figures import decimal_text, exact_text, percent, percent_window
+from fitcheck.answers.offer_words import margin_words, price_sum, price_words
 from fitcheck.kernel.gearing import PaperCheck
 from fitcheck.kernel.teeth import Pair
 from fitcheck.report.combinations_text import sets_words
-from fitcheck.answers.figures import decimal_text, exact_text, money, percent, percent_window
 from fitcheck.report.findings.wording import one_line
 from fitcheck.report.match_text import print_subject
-from fitcheck.answers.offer_words import margin_words, price_words
 from fitcheck.report.screen import Screen, labelled, wrapped
 from fitcheck.report.words import (
     BAND_STYLES,
@@ -41,8 +41,7 @@ def print_why(out: Screen, told: Explanation, *, margins: bool = False) -> None:
     """Print one explanation of `why`, with what the shop earns where that is asked."""
     one = told.combination
     print_subject(out, told.subject)
-    price = money(one.price, one.currency if one.price is not None else None)
-    out.labelled("Change", f"{sets_words(one)}; {price}")
+    out.labelled("Change", f"{sets_words(one)}; {price_sum(one)}")
     line, *others = labelled("Verdict", _verdict_words(told), out.width)
     style = VERDICT_STYLES[one.judgement.verdict]
     line.stylize(style, 12, 12 + len(fit_words(one.judgement)))

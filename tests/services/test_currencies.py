@@ -16,6 +16,7 @@ import pytest
 from fitcheck.catalogue.ledger import Held
 from fitcheck.catalogue.reader import Catalogue
 from fitcheck.errors import UsageError
+from fitcheck.answers.offer_words import price_sum
 from fitcheck.report.plan_text import print_plan
 from fitcheck.report.screen import Screen
 from fitcheck.services.combination import combine
@@ -272,3 +273,15 @@ def test_a_supplier_that_vanished_leaves_its_prices_in_the_default_currency(load
     print_plan(Screen(out, 200, colour=False), plan(demands_of(gone), Decimal(10)))
     said = "ayame, not in the catalogue, so its discount and perhaps its currency are unknown"
     assert said in out.getvalue()
+
+
+def test_a_screen_shows_a_sum_for_each_currency(subject) -> None:
+    priced = {
+        tuple(entry.id for entry in one.sets): one
+        for one in match(subject, Request(percent=(None, None))).combinations
+    }
+    assert price_sum(priced["E-1", "E-3"]) == "100.00 EUR"
+    assert price_sum(priced["E-1", "J-2"]) == "60.00 EUR + 8.00 JPY"
+    assert price_sum(priced["J-1", "E-3"]) == "9.00 JPY + 40.00 EUR"
+    assert price_sum(priced["E-4", "J-2"]) == "price?"
+    assert priced["E-1", "J-2"].price is None

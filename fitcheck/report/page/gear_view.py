@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from fractions import Fraction
 
+from fitcheck.answers.figures import exact_text
 from fitcheck.catalogue.reader import Entry
 from fitcheck.kernel.teeth import Pair
 from fitcheck.model.gear_set import GearSet
-from fitcheck.answers.figures import exact_text
 from fitcheck.report.page.locale import Local
 from fitcheck.report.page.safe_text import clipped
 from fitcheck.report.page.view import LETTERS, Cell, Group, Lettered, Row, SetView

@@ -6,12 +6,12 @@ import math
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 
+from fitcheck.answers.road_words import LAWFUL_WORDS, LIMIT_WORDS, does_not_start_on_5
 from fitcheck.report.page.chart import NOW
 from fitcheck.report.page.gear_view import NAME, NONE
 from fitcheck.report.page.locale import Local
 from fitcheck.report.page.safe_text import clipped
 from fitcheck.report.page.view import LETTERS, Cell, Group, Row, SourceRow
-from fitcheck.answers.road_words import LAWFUL_WORDS, LIMIT_WORDS, does_not_start_on_5
 from fitcheck.services.audience import for_customer
 from fitcheck.services.road.results import (
     ClassAnswer,
