@@ -543,12 +543,11 @@ def main() -> None:
         print(f"{len(changes):6}  in all")
         return
     # Once, before the processes part; nothing of this imports a module under test.
-    for heavy in ("numpy", "pandas", "pydantic", "duckdb", "fitcheck.catalogue.reader"):
+    for heavy in ("numpy", "pandas", "pydantic", "duckdb", "tests.conftest"):
         __import__(heavy)
     phases = (hypothesis.Phase.explicit, hypothesis.Phase.generate)  # no shrinking
-    hypothesis.settings.register_profile(
-        "mutation", derandomize=True, database=None, deadline=None, phases=phases
-    )
+    gate = hypothesis.settings.get_profile("gate")
+    hypothesis.settings.register_profile("mutation", gate, phases=phases)
     gc.freeze()
     os.chdir(ROOT)
     began = time.monotonic()
