@@ -230,6 +230,67 @@ def test_arrays_give_the_rows_of_the_nested_loop(data, sizes):
             )
 
 
+def small(stages: int) -> Problem:
+    """A train of few choices: kept or bought, priced or not, proved or not, fitting or not."""
+
+    def column(at: int) -> list[Choice]:
+        kept = Choice(Pair(13 + at, 36), 3, 0, 0, [Item("", 0)], factory=True)
+        return [
+            Choice(Pair(12, 35), 1, 1, 1, [Item(f"{at}b", 5), Item(f"{at}c", None)]),
+            kept,
+            Choice(Pair(15, 44), 2, 0, 1, [Item(f"{at}a", 7)]),
+        ]
+
+    wholes = [
+        Whole((Pair(12, 35),) * stages, 1, [Item("w", 5 * stages + 1)]),
+        Whole((Pair(17, 40),) * stages, 2, [Item("v", None)]),
+    ]
+    joints = [[[2, 1], [None, 0]], [[None, 2], [1, 3]]]
+    return Problem([column(at) for at in range(stages)], joints[: stages - 1], wholes)
+
+
+SMALL = {stages: (small(stages), truth(small(stages), (None, None))) for stages in (1, 2, 3)}
+
+
+@pytest.mark.parametrize("stages", SMALL)
+def test_a_window_cuts_at_each_reduction_to_a_hair(stages):
+    problem, everything = SMALL[stages]
+    ways = (rows, arrays.rows) if stages == 2 else (rows,)
+    hair = Fraction(1, 10**30)
+    for edge in {row[2] for row in everything}:
+        for low, high in ((edge, edge), (edge + hair, None), (None, edge - hair)):
+            inside = [
+                row
+                for row in everything
+                if (low is None or low <= row[2]) and (high is None or row[2] <= high)
+            ]
+            for way in ways:
+                assert plainly(way(problem, (low, high))) == inside
+            counts = Counter(row[6] for row in inside)
+            assert count(problem, (low, high)).by_grade == counts
+
+
+@pytest.mark.parametrize("stages", SMALL)
+@pytest.mark.parametrize(
+    "asked",
+    [
+        *({"top": top} for top in (0, 1, 4, 100)),
+        *({"max_price": price} for price in (0, 4, 5, 6, 7, 11, 12, 13)),
+        *({"max_sets": number} for number in (0, 1, 2, 3)),
+        *({"min_grade": grade} for grade in (0, 1, 2, 3)),
+        {"max_price": 12, "max_sets": 2, "min_grade": 1, "top": 3},
+    ],
+    ids=str,
+)
+def test_a_filter_leaves_out_what_it_names(stages, asked):
+    problem, _ = SMALL[stages]
+    expected = truth(problem, (None, None), **asked)
+    assert plainly(rows(problem, **asked)) == expected
+    assert plainly(arrays.rows(problem, **asked)) == expected
+    if asked.keys() == {"max_sets"}:
+        assert count(problem, **asked).by_grade == Counter(row[6] for row in expected)
+
+
 def same(one: arrays.Table, other: arrays.Table) -> None:
     for field in ("left", "right", "price", "start", "numerator", "denominator"):
         assert getattr(one, field).tolist() == getattr(other, field).tolist()
