@@ -274,6 +274,7 @@ def test_a_window_cuts_at_each_reduction_to_a_hair(stages):
 @pytest.mark.parametrize(
     "asked",
     [
+        {},
         *({"top": top} for top in (0, 1, 4, 100)),
         *({"max_price": price} for price in (0, 4, 5, 6, 7, 11, 12, 13)),
         *({"max_sets": number} for number in (0, 1, 2, 3)),
@@ -282,11 +283,13 @@ def test_a_window_cuts_at_each_reduction_to_a_hair(stages):
     ],
     ids=str,
 )
-def test_a_filter_leaves_out_what_it_names(stages, asked):
+def test_a_filter_leaves_out_what_it_names(stages, asked, monkeypatch):
     problem, _ = SMALL[stages]
     expected = truth(problem, (None, None), **asked)
     assert plainly(rows(problem, **asked)) == expected
     assert plainly(arrays.rows(problem, **asked)) == expected
+    monkeypatch.setattr(ties, "_SORT_AT_ONCE", 0)
+    assert plainly(rows(problem, **asked)) == expected
     if asked.keys() == {"max_sets"}:
         assert count(problem, **asked).by_grade == Counter(row[6] for row in expected)
 
