@@ -275,6 +275,14 @@ def test_sets_of_the_whole_train_come_in_the_order_of_rows():
         assert [row.ids for row in found(Problem([[]], [], wholes))] == [("fast",), ("slow",)]
 
 
+def test_counts_name_each_grade_that_occurs_and_no_other_grades_rising():
+    pair = Pair(15, 38)
+    items = {2: [Item("a")], 1: [Item("b"), Item("c")], 0: []}
+    stage = [Choice(pair, grade, 0, 0, found) for grade, found in items.items()]
+    problem = Problem([stage], [], [Whole((pair,), 4, []), Whole((pair,), 3, [Item("w")])])
+    assert list(count(problem).by_grade.items()) == [(1, 2), (2, 1), (3, 1)]
+
+
 def test_pairs_as_one_number_keep_the_order_of_pairs():
     """Up to the greatest counts that a gear may have, 199 and 200."""
     pairs = [Pair(5, 6), Pair(5, 200), Pair(6, 7), Pair(127, 198), Pair(128, 129), Pair(199, 200)]
