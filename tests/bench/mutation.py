@@ -93,6 +93,13 @@ TESTS: dict[str, tuple[str, ...]] = {
 
 _NEVER_EQUAL = "figures worked out through angles are never equal to the last bit"
 _SHOWN = "how much of a long wrong text is shown"
+_FIRST_PREFIX = "found = [_Prefix(1, 0, (), _PERFECT, 0, False, 0)]"
+_FIRST_STATE = (
+    "found: Counter[tuple[_State, int, int | None]] = Counter({((0, False, 0), 1, sys.maxsize): 1})"
+)
+_NO_JOINT = "before the first stage there is no joint"
+_ITEMS_BEGIN_WITH_IDS = "an item begins with its id, and ids differ"
+_TWO_WAYS = "which of two ways gives the same rows"
 _CUT_SHORT = 'shown = text if len(text) <= 40 else text[:37] + "..."'
 EQUIVALENT: dict[tuple[str, str, str], str] = {
     ("services/bands.py", "if change < self.low:", "Lt to LtE"): "the low edge was in the band",
@@ -120,6 +127,38 @@ EQUIVALENT: dict[tuple[str, str, str], str] = {
         "found.append((value, code(whole.pairs), (-1, index), whole.grade))",
         "1 to 2",
     ): "any number under zero marks a set of the whole train",
+    (
+        "kernel/enumeration/plain.py",
+        "return []",
+        "return of None",
+    ): "the caller only asks whether there are any",
+    ("kernel/enumeration/plain.py", _FIRST_PREFIX, "0 to 1"): _NO_JOINT,
+    ("kernel/enumeration/plain.py", _FIRST_PREFIX, "False to True"): _NO_JOINT,
+    ("kernel/enumeration/counting.py", _FIRST_STATE, "0 to 1"): _NO_JOINT,
+    ("kernel/enumeration/counting.py", _FIRST_STATE, "False to True"): _NO_JOINT,
+    (
+        "kernel/enumeration/problem.py",
+        "0 if least is None else -(-least.numerator * self.unit // least.denominator),",
+        "0 to 1",
+    ): "every scaled reduction is over one",
+    (
+        "kernel/enumeration/ties.py",
+        "by_id.sort(key=lambda part: part[2])",
+        "2 to 3",
+    ): _ITEMS_BEGIN_WITH_IDS,
+    (
+        "kernel/enumeration/ties.py",
+        "known = sorted((part for part in by_id if not part[0]), key=lambda part: part[:3])",
+        "3 to 4",
+    ): _ITEMS_BEGIN_WITH_IDS,
+    ("kernel/enumeration/ties.py", "number = 0", "0 to 1"): _TWO_WAYS,
+    ("kernel/enumeration/ties.py", "ways = 1", "1 to 2"): _TWO_WAYS,
+    ("kernel/enumeration/ties.py", "if number <= _SORT_AT_ONCE:", "LtE to Lt"): _TWO_WAYS,
+    (
+        "kernel/enumeration/ties.py",
+        "return unknown, 0 if unknown else price, ids, items",
+        "0 to 1",
+    ): "all rows of unknown price have the one figure",
     (
         "services/matching.py",
         "return _ranked(subject, listed, choices.places, currency), len(listed), 0",
