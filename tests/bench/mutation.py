@@ -137,6 +137,11 @@ EQUIVALENT: dict[tuple[str, str, str], str] = {
     ("kernel/enumeration/counting.py", _FIRST_STATE, "0 to 1"): _NO_JOINT,
     ("kernel/enumeration/counting.py", _FIRST_STATE, "False to True"): _NO_JOINT,
     (
+        "kernel/enumeration/counting.py",
+        "list(accumulate((number for _, number in sorted(entries)), initial=0)),",
+        "0 to 1",
+    ): "only differences of the sums are read",
+    (
         "kernel/enumeration/problem.py",
         "0 if least is None else -(-least.numerator * self.unit // least.denominator),",
         "0 to 1",
@@ -151,6 +156,7 @@ EQUIVALENT: dict[tuple[str, str, str], str] = {
         "known = sorted((part for part in by_id if not part[0]), key=lambda part: part[:3])",
         "3 to 4",
     ): _ITEMS_BEGIN_WITH_IDS,
+    ("kernel/enumeration/ties.py", "_SORT_AT_ONCE = 512", "512 to 513"): _TWO_WAYS,
     ("kernel/enumeration/ties.py", "number = 0", "0 to 1"): _TWO_WAYS,
     ("kernel/enumeration/ties.py", "ways = 1", "1 to 2"): _TWO_WAYS,
     ("kernel/enumeration/ties.py", "if number <= _SORT_AT_ONCE:", "LtE to Lt"): _TWO_WAYS,
