@@ -136,6 +136,32 @@ def test_prices_finer_than_a_coin_are_rounded_once_for_order_limit_and_sum(
     assert listed(match(subject, Request(max_price=D("41.994")))) == [[id_] for id_ in within]
 
 
+@pytest.mark.parametrize(
+    ("asked", "in_list", "shorter", "all_shorter"),
+    [
+        ({}, ["A", "AD", "B"], ["D", "C"], 4),  # C, D, BD and CD
+        ({"max_sets": 1}, ["A", "B"], ["D", "C"], 2),
+        ({"max_price": D(7)}, ["A", "B"], ["D", "C"], 3),  # CD asks 8
+        ({"taller_only": True}, ["A", "AD", "B"], [], 0),
+    ],
+    ids=str,
+)
+def test_what_is_shorter_by_hand(load_records, asked, in_list, shorter, all_shorter):
+    """From 16: A 14.4, AD 15.6, B 16 with the teeth of now, D and BD 17.33, C 17.6, CD 19.07."""
+    sets = {
+        "A": {"pairs": {"primary": "10/36"}, "price": D(5)},
+        "B": {"pairs": {"primary": "10/40"}, "price": D(1)},
+        "C": {"pairs": {"primary": "10/44"}, "price": D(5)},
+        "D": {"pairs": {"secondary": "12/52"}, "price": D(3)},
+    }
+    subject = subject_of(load_records(world(sets)), "it")
+    found = match(subject, Request(percent=(Fraction(0), None), **asked))
+    assert ["".join(ids) for ids in listed(found)] == in_list
+    assert [one.sets[0].id for one in found.shorter] == shorter
+    assert (found.counts.listed, found.all_shorter) == (len(in_list), all_shorter)
+    assert (found.counts.all_choices, found.counts.shorter) == (7, 4)
+
+
 def test_a_sum_of_prices_is_held_to_the_limit_not_each_price(load_records):
     sets = {
         "P": {
