@@ -170,6 +170,11 @@ EQUIVALENT: dict[tuple[str, str, str], str] = {
         "return _ranked(subject, listed, choices.places, currency), len(listed), 0",
         "0 to 1",
     ): "read only where the law is asked, and then there is a road",
+    (
+        "services/choices.py",
+        "return int(Evidence.MEASURED)",
+        "return of None",
+    ): "said of two gears that stay, and then no joint is asked about",
     ("rules/answers.py", "MEASURED = 3", "3 to 4"): "still the strongest",
     ("services/identify.py", "TWO_SLIPS = 8", "8 to 9"): "still the last",
     ("rules/setting.py", "return ()", "return of None"): "callers only ask whether there is one",

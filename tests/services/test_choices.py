@@ -222,12 +222,13 @@ def test_retired_sets_are_never_matched_and_not_counted(load_records):
 
 
 def test_all_choices_and_what_each_reason_rules_out_by_hand(load_records):
-    """(1 + 2) (1 + 3) - 1 over the stages, 2 of the whole train, 1 of another stage: 14."""
+    """(1 + 2) (1 + 3) - 1 over the stages, 3 of the whole train, 1 of another stage: 15."""
     first, second = {"primary": "10/36"}, {"secondary": "12/44"}
     elsewhere = {"fits": [{"family": "stint", "housings": ["short"]}]}
     sets = {
         "A": {"pairs": first},
         "B": {"pairs": second},
+        "U": {"pairs": {**first, **second}, "fits": [{"family": "knot"}]},
         "V": {"pairs": {**first, **second}, **elsewhere},
         "W": {"pairs": {**first, **second}},
         "X": {"pairs": first, **elsewhere},
@@ -237,12 +238,17 @@ def test_all_choices_and_what_each_reason_rules_out_by_hand(load_records):
     }
     given = world(sets)
     given["family"]["stint"] = {**given["family"]["knot"], "name": "Stint"}
-    result = match(subject_of(load_records(given), "it"), Request(exclusions=True))
+    subject = subject_of(load_records(given), "it")
+    result = match(subject, Request(exclusions=True))
     # X with each of 1 + 3; Y and Z with A or with the pair kept, since X died before.
     died = {"X": 4, "Y": 2, "Z": 2, "V": 1, "T": 1}
     assert {one.sets[0][0]: one.combinations for one in result.exclusions} == died
-    assert (result.counts.all_choices, result.counts.ruled_out) == (14, 10)
-    assert sorted("".join(ids) for ids in listed(result)) == ["A", "AB", "B", "W"]
+    assert (result.counts.all_choices, result.counts.ruled_out) == (15, 10)
+    # Nobody knows the seat between A and B, nor whether U is for this housing.
+    assert (result.counts.fits, result.counts.unproven) == (3, 2)
+    assert sorted("".join(ids) for ids in listed(result)) == ["A", "AB", "B", "U", "W"]
+    proven = listed(match(subject, Request(proven_only=True)))
+    assert sorted("".join(ids) for ids in proven) == ["A", "B", "W"]
 
 
 def test_sets_alike_share_a_class_whatever_their_price(load_records):
