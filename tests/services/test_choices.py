@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from decimal import Decimal, localcontext
 from fractions import Fraction
 from itertools import product
@@ -249,6 +250,9 @@ def test_all_choices_and_what_each_reason_rules_out_by_hand(load_records):
     assert sorted("".join(ids) for ids in listed(result)) == ["A", "AB", "B", "U", "W"]
     proven = listed(match(subject, Request(proven_only=True)))
     assert sorted("".join(ids) for ids in proven) == ["A", "B", "W"]
+    # A filter narrows the list and no other count.
+    nobody = match(subject, Request(suppliers=frozenset({"samphire"})))
+    assert nobody.counts == replace(result.counts, listed=0)
 
 
 def test_sets_alike_share_a_class_whatever_their_price(load_records):
