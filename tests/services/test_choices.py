@@ -334,6 +334,34 @@ def test_exactly_on_the_edge_of_a_decimal_band_from_yaml(load_records):
         assert bool(match(subject).combinations) is (word == "in")
 
 
+@pytest.mark.parametrize(
+    ("band", "own", "numbers"),
+    [
+        # in, below, stretch, over, shorter
+        ({"low": 5, "high": D("12.5"), "stretch": 20}, {}, (2, 2, 1, 1, 3)),
+        ({"low": 0, "high": 10}, {}, (2, 0, 0, 4, 3)),
+        ({"low": -5, "high": D("12.5"), "stretch": 20}, {}, (5, 0, 1, 1, 2)),
+        ({"low": -10, "high": -1, "stretch": 1}, {}, (2, 0, 1, 5, 1)),
+        ({"low": 5, "high": D("12.5"), "stretch": 20}, {"low": 21}, (0, 5, 0, 1, 3)),  # no window
+    ],
+    ids=str,
+)
+def test_where_choices_lie_against_a_band_by_hand(load_records, band, own, numbers):
+    """+21.2, +14.3, +12.5, +11.1, +2.6, 0, -4.8, -9.1 and -20 % from 10/40."""
+    pairs = ["10/33", "10/35", "18/64", "10/36", "10/39", "10/40", "10/42", "10/44", "10/50"]
+    given = world({f"S{n}": {"pairs": {"primary": p}} for n, p in enumerate(pairs)}, tune="stock")
+    given["tune"] = {"stock": {"name": "stock", **band}}
+    given["family"]["knot"]["bands"] = {"stock": own}
+    counts = match(subject_of(load_records(given), "it")).counts
+    assert (
+        counts.in_band,
+        counts.below,
+        counts.stretch,
+        counts.over,
+        counts.shorter,
+    ) == numbers
+
+
 def test_nothing_to_choose_from(load_records):
     result = match(subject_of(load_records(world({})), "it"), Request(exclusions=True))
     assert (result.combinations, result.shorter, result.exclusions) == ([], [], [])
