@@ -352,14 +352,12 @@ def test_where_choices_lie_against_a_band_by_hand(load_records, band, own, numbe
     given = world({f"S{n}": {"pairs": {"primary": p}} for n, p in enumerate(pairs)}, tune="stock")
     given["tune"] = {"stock": {"name": "stock", **band}}
     given["family"]["knot"]["bands"] = {"stock": own}
-    counts = match(subject_of(load_records(given), "it")).counts
-    assert (
-        counts.in_band,
-        counts.below,
-        counts.stretch,
-        counts.over,
-        counts.shorter,
-    ) == numbers
+    subject = subject_of(load_records(given), "it")
+    for word, listed_then in (("in", numbers[0]), ("stretch", numbers[0] + numbers[2]), ("any", 9)):
+        counts = match(subject, Request(band=word)).counts
+        assert counts.listed == listed_then
+        found = counts.in_band, counts.below, counts.stretch, counts.over, counts.shorter
+        assert found == numbers
 
 
 def test_nothing_to_choose_from(load_records):
