@@ -175,6 +175,16 @@ EQUIVALENT: dict[tuple[str, str, str], str] = {
         "return int(Evidence.MEASURED)",
         "return of None",
     ): "said of two gears that stay, and then no joint is asked about",
+    (
+        "services/request.py",
+        "if request.taller_only and (low is None or low < 0):",
+        "Lt to LtE",
+    ): "zero takes the place of zero",
+    (
+        "services/request.py",
+        "return False",
+        "return of None",
+    ): "callers only ask whether to keep it",
     ("rules/answers.py", "MEASURED = 3", "3 to 4"): "still the strongest",
     ("services/identify.py", "TWO_SLIPS = 8", "8 to 9"): "still the last",
     ("rules/setting.py", "return ()", "return of None"): "callers only ask whether there is one",

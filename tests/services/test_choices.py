@@ -144,6 +144,9 @@ def test_prices_finer_than_a_coin_are_rounded_once_for_order_limit_and_sum(
         ({"max_sets": 1}, ["A", "B"], ["D", "C"], 2),
         ({"max_price": D(7)}, ["A", "B"], ["D", "C"], 3),  # CD asks 8
         ({"taller_only": True}, ["A", "AD", "B"], [], 0),
+        ({"taller_only": True, "percent": (Fraction(1, 2), None)}, ["A", "AD"], [], 0),
+        ({"taller_only": True, "percent": (-20, None)}, ["A", "AD", "B"], [], 0),
+        ({"taller_only": True, "percent": (None, None)}, ["A", "AD", "B"], [], 0),
     ],
     ids=str,
 )
@@ -156,7 +159,7 @@ def test_what_is_shorter_by_hand(load_records, asked, in_list, shorter, all_shor
         "D": {"pairs": {"secondary": "12/52"}, "price": D(3)},
     }
     subject = subject_of(load_records(world(sets)), "it")
-    found = match(subject, Request(percent=(Fraction(0), None), **asked))
+    found = match(subject, Request(**{"percent": (0, None), **asked}))
     assert ["".join(ids) for ids in listed(found)] == in_list
     assert [one.sets[0].id for one in found.shorter] == shorter
     assert (found.counts.listed, found.all_shorter) == (len(in_list), all_shorter)
@@ -202,7 +205,9 @@ def test_a_price_in_another_currency_is_told_but_ranked_as_unknown(load_records)
     assert listed(result) == [["A"], ["C"], ["B"], ["E"], ["U"]]
     assert [one.price for one in result.combinations] == [50, 60, 10, None, 9]
     assert [one.currency for one in result.combinations][2:] == ["USD", "EUR", "USD"]
-    assert listed(match(subject, Request(max_price=D(55)))) == [["A"]]
+    cheap = match(subject, Request(max_price=D(55)))
+    assert listed(cheap) == [["A"]]
+    assert (cheap.counts.price_unknown, cheap.counts.other_currency) == (1, 2)  # E; B and U
     # Of that supplier alone, dollars are the currency.
     alone = match(subject, Request(suppliers=frozenset({"samphire"})))
     assert (alone.currency, alone.combinations[0].price) == ("USD", 9)
