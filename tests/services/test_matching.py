@@ -175,3 +175,7 @@ def test_whole_numbers_are_edges_too():
     assert Request(percent=(10, 15)) == Request(percent=(Fraction(10), Fraction(15)))
     assert Request(percent=(None, 5)).percent == (None, Fraction(5))
     assert Request(percent=(Decimal("12.1"), 15)).percent == (Fraction(121, 10), Fraction(15))
+
+
+def test_nobody_sees_what_the_shop_paid_without_asking():
+    assert not Request().margins
