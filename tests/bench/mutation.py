@@ -142,6 +142,11 @@ EQUIVALENT: dict[tuple[str, str, str], str] = {
         "0 to 1",
     ): "only differences of the sums are read",
     (
+        "kernel/enumeration/expansion.py",
+        "first, chunk = last, min(4 * chunk, _CHUNK_RUNS)",
+        "min to max",
+    ): "how many runs are looked up at a time",
+    (
         "kernel/enumeration/problem.py",
         "0 if least is None else -(-least.numerator * self.unit // least.denominator),",
         "0 to 1",

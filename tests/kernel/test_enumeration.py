@@ -294,6 +294,27 @@ def test_a_filter_leaves_out_what_it_names(stages, asked, monkeypatch):
         assert count(problem, **asked).by_grade == Counter(row[6] for row in expected)
 
 
+@pytest.mark.parametrize("asked", [{}, {"top": 4}, {"max_price": 12}, {"max_sets": 0}], ids=str)
+def test_a_table_has_the_rows_that_were_asked_for(asked):
+    problem, _ = SMALL[2]
+    layout = columns.lay_out(problem)
+    found = arrays.table(*layout.stages, problem.joints[0], wholes=layout.wholes, **asked)
+    prices = [row[4] for row in truth(problem, (None, None), **asked)]
+    assert [None if price < 0 else price for price in found.price.tolist()] == prices
+
+
+def test_no_block_is_empty(monkeypatch):
+    problem, _ = SMALL[2]
+    layout = columns.lay_out(problem)
+    given = (*layout.stages, problem.joints[0])
+    monkeypatch.setattr(expansion, "_BLOCK_ROWS", 1)
+    sizes = [len(block) for block in arrays.blocks(*given, wholes=layout.wholes)]
+    assert len(sizes) > 3
+    for end in range(len(sizes) + 1):
+        found = arrays.blocks(*given, wholes=layout.wholes, top=sum(sizes[:end]))
+        assert [len(block) for block in found] == sizes[:end]
+
+
 def same(one: arrays.Table, other: arrays.Table) -> None:
     for field in ("left", "right", "price", "start", "numerator", "denominator"):
         assert getattr(one, field).tolist() == getattr(other, field).tolist()
