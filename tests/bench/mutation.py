@@ -147,6 +147,26 @@ EQUIVALENT: dict[tuple[str, str, str], str] = {
         "min to max",
     ): "how many runs are looked up at a time",
     (
+        "kernel/enumeration/expansion.py",
+        "elif len(keys) < _ALONE * runs and runs <= 1 << spare_bits:",
+        "LtE to Lt",
+    ): _TWO_WAYS,
+    (
+        "kernel/enumeration/packing.py",
+        "[np.append(rank, 0)] if (left.price < 0).any() else [],",
+        "0 to 1",
+    ): "the part of a whole's partner is never taken without price",
+    (
+        "kernel/enumeration/packing.py",
+        "greatest = [int(columns.price.max(initial=0)) for columns in every]",
+        "0 to 1",
+    ): "one price more has room",
+    (
+        "kernel/enumeration/packing.py",
+        "seats = int(seat.max(initial=0)) + 1",
+        "1 to 2",
+    ): "labels only lie further apart",
+    (
         "kernel/enumeration/problem.py",
         "0 if least is None else -(-least.numerator * self.unit // least.denominator),",
         "0 to 1",

@@ -5,6 +5,7 @@ from __future__ import annotations
 import itertools
 import random
 from collections import Counter
+from dataclasses import replace
 from fractions import Fraction
 from math import prod
 
@@ -313,6 +314,24 @@ def test_no_block_is_empty(monkeypatch):
     for end in range(len(sizes) + 1):
         found = arrays.blocks(*given, wholes=layout.wholes, top=sum(sizes[:end]))
         assert [len(block) for block in found] == sizes[:end]
+
+
+def test_prices_may_fill_all_bits_but_the_last():
+    """Two ranks of ids take 4 bits each; a sum of up to 14 takes 55 with 51 zeros behind it."""
+    problem, _ = SMALL[2]
+
+    def dear(part: Choice | Whole, bits: int) -> Choice | Whole:
+        items = [Item(i.id, None if i.price is None else i.price << bits) for i in part.items]
+        return replace(part, items=items)
+
+    for bits in range(46, 52):
+        stages = [[dear(choice, bits) for choice in stage] for stage in problem.stages]
+        wholes = [dear(whole, bits) for whole in problem.wholes]
+        costly = Problem(stages, problem.joints, wholes)
+        layout = columns.lay_out(costly)
+        found = arrays.table(*layout.stages, problem.joints[0], wholes=layout.wholes)
+        prices = [row[4] for row in truth(costly, (None, None))]
+        assert [None if price < 0 else price for price in found.price.tolist()] == prices
 
 
 def same(one: arrays.Table, other: arrays.Table) -> None:
