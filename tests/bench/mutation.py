@@ -99,6 +99,7 @@ _FIRST_STATE = (
 )
 _NO_JOINT = "before the first stage there is no joint"
 _ITEMS_BEGIN_WITH_IDS = "an item begins with its id, and ids differ"
+_LABELS = "labels only lie further apart"
 _TWO_WAYS = "which of two ways gives the same rows"
 _CUT_SHORT = 'shown = text if len(text) <= 40 else text[:37] + "..."'
 EQUIVALENT: dict[tuple[str, str, str], str] = {
@@ -165,7 +166,17 @@ EQUIVALENT: dict[tuple[str, str, str], str] = {
         "kernel/enumeration/packing.py",
         "seats = int(seat.max(initial=0)) + 1",
         "1 to 2",
-    ): "labels only lie further apart",
+    ): _LABELS,
+    (
+        "kernel/enumeration/packing.py",
+        "seats = int(seat.max(initial=0)) + 1",
+        "0 to 1",
+    ): _LABELS,
+    (
+        "kernel/enumeration/runs.py",
+        "number = np.maximum(end - begin, 0)",
+        "0 to 1",
+    ): "what is outside the window is left out afterwards",
     (
         "kernel/enumeration/problem.py",
         "0 if least is None else -(-least.numerator * self.unit // least.denominator),",

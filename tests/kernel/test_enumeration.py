@@ -300,8 +300,11 @@ def test_a_table_has_the_rows_that_were_asked_for(asked):
     problem, _ = SMALL[2]
     layout = columns.lay_out(problem)
     found = arrays.table(*layout.stages, problem.joints[0], wholes=layout.wholes, **asked)
-    prices = [row[4] for row in truth(problem, (None, None), **asked)]
+    expected = truth(problem, (None, None), **asked)
+    prices = [row[4] for row in expected]
     assert [None if price < 0 else price for price in found.price.tolist()] == prices
+    wholes = [choices[0] == -1 for choices, *_ in expected]
+    assert [left == -1 for left in found.left.tolist()] == wholes
 
 
 def test_no_block_is_empty(monkeypatch):
