@@ -99,6 +99,7 @@ _FIRST_STATE = (
 )
 _NO_JOINT = "before the first stage there is no joint"
 _ITEMS_BEGIN_WITH_IDS = "an item begins with its id, and ids differ"
+_AT_A_TIME = "how many runs are looked up at a time"
 _LABELS = "labels only lie further apart"
 _TWO_WAYS = "which of two ways gives the same rows"
 _CUT_SHORT = 'shown = text if len(text) <= 40 else text[:37] + "..."'
@@ -146,7 +147,7 @@ EQUIVALENT: dict[tuple[str, str, str], str] = {
         "kernel/enumeration/expansion.py",
         "first, chunk = last, min(4 * chunk, _CHUNK_RUNS)",
         "min to max",
-    ): "how many runs are looked up at a time",
+    ): _AT_A_TIME,
     (
         "kernel/enumeration/expansion.py",
         "elif len(keys) < _ALONE * runs and runs <= 1 << spare_bits:",
@@ -177,6 +178,17 @@ EQUIVALENT: dict[tuple[str, str, str], str] = {
         "number = np.maximum(end - begin, 0)",
         "0 to 1",
     ): "what is outside the window is left out afterwards",
+    (
+        "kernel/enumeration/runs.py",
+        "for edge, at, sign in ((window[0], low, 1), (window[1], high, -1)):",
+        "1 to 2",
+    ): "only the sign is read",
+    (
+        "kernel/enumeration/runs.py",
+        "return max(-1, min((edge.numerator << KEY_BITS) // edge.denominator, _LARGEST))",
+        "without USub",
+    ): "every key is over one",
+    ("kernel/enumeration/expansion.py", "_CHUNK_RUNS = 1 << 12", "1 to 2"): _AT_A_TIME,
     (
         "kernel/enumeration/problem.py",
         "0 if least is None else -(-least.numerator * self.unit // least.denominator),",
