@@ -233,6 +233,11 @@ EQUIVALENT: dict[tuple[str, str, str], str] = {
         "return False",
         "return of None",
     ): "callers only ask whether to keep it",
+    (
+        "services/matching.py",
+        "_, all_shorter, _ = ranked(slower(request.max_sets), 0)",
+        "0 to 1",
+    ): "only their number is read",
     ("rules/answers.py", "MEASURED = 3", "3 to 4"): "still the strongest",
     ("services/identify.py", "TWO_SLIPS = 8", "8 to 9"): "still the last",
     ("rules/setting.py", "return ()", "return of None"): "callers only ask whether there is one",
