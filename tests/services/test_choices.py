@@ -220,11 +220,12 @@ def test_retired_sets_are_never_matched_and_not_counted(load_records):
         "A": {"pairs": {"primary": "10/36"}},
         "R": {"pairs": {"primary": "10/35"}, "status": "retired", "successor": "A"},
         "W": {"pairs": {"primary": "10/35", "secondary": "12/44"}, "status": "retired"},
+        "X": {"pairs": {"primary": "10/37"}},
     }
     subject = subject_of(load_records(world(sets)), "it")
     result = match(subject, Request(exclusions=True))
-    assert listed(result) == [["A"]]
-    assert (result.counts.all_choices, result.exclusions) == (1, [])
+    assert listed(result) == [["A"], ["X"]]
+    assert (result.counts.all_choices, result.exclusions) == (2, [])
 
 
 def test_all_choices_and_what_each_reason_rules_out_by_hand(load_records):
