@@ -208,6 +208,9 @@ def test_a_price_in_another_currency_is_told_but_ranked_as_unknown(load_records)
     cheap = match(subject, Request(max_price=D(55)))
     assert listed(cheap) == [["A"]]
     assert (cheap.counts.price_unknown, cheap.counts.other_currency) == (1, 2)  # E; B and U
+    own = Request(max_price=D(55), suppliers=frozenset({"marram"}))
+    counts = match(subject, own).counts
+    assert (counts.listed, counts.price_unknown, counts.other_currency) == (1, 1, 1)  # A; E; B
     # Of that supplier alone, dollars are the currency.
     alone = match(subject, Request(suppliers=frozenset({"samphire"})))
     assert (alone.currency, alone.combinations[0].price) == ("USD", 9)

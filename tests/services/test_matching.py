@@ -180,5 +180,6 @@ def test_whole_numbers_are_edges_too():
     assert Request(percent=(Decimal("12.1"), 15)).percent == (Fraction(121, 10), Fraction(15))
 
 
-def test_nobody_sees_what_the_shop_paid_without_asking():
-    assert not Request().margins
+def test_margins_and_what_is_ruled_out_are_told_only_where_asked():
+    asked = Request()
+    assert (asked.margins, asked.exclusions) == (False, False)
