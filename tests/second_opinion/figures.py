@@ -15,7 +15,7 @@ import numpy as np
 from scipy.optimize import minimize
 
 from tests.second_opinion.machine import Machine
-from tests.second_opinion.road import KM_H, SLOPE, WIND, Floats, Ride, Top
+from tests.second_opinion.road import KM_H, SLOPE, WIND, Floats, G, Ride, Top
 
 Figures = dict[str, float]
 TIMES = {"to_30_km_h": 30.0, "to_45_km_h": 45.0, "to_60_km_h": 60.0}
@@ -55,6 +55,8 @@ class Study:
         values = dict(zip(self.keys, (self.middle + z * self.half / 2).tolist(), strict=True))
         # What turns goes by the record's mass, as the mass moves.
         values["turning"] = 0.07 * values["running_order"]
+        if "road_load" in values:
+            values.update(split(values["road_load"], values["rolling_share"], self.machine.loaded))
         return Ride(values, self.machine.shape, per_turn, self.machine.air)
 
     def top_now(self, z: Floats) -> float:
@@ -78,6 +80,13 @@ class Study:
     def plain_runs(self) -> list[tuple[Floats, Floats]]:
         """One input at a time at either end."""
         return [(-2 * row, 2 * row) for row in np.eye(len(self.keys))]
+
+
+def split(level: float, share: float, loaded: float) -> dict[str, float]:
+    """Drag area and rolling coefficient of a load at 65 km/h, and the rolling's share of it."""
+    rolling = min(share, 1.0) * level
+    air = (level - rolling) / (65 / KM_H) ** 2
+    return {"drag_area": 2 * air / 1.225, "rolling": rolling / (loaded * G)}
 
 
 def figures_of(ride: Ride, now: Ride) -> Figures:

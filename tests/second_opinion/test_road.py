@@ -118,7 +118,7 @@ def read_off(study: Study, seed: int) -> float:
     return round(study.top_now(true_point(study, seed)) + error, 1)
 
 
-@pytest.mark.parametrize(("seed", "measured", "least"), [(112, 83.53, 0.614), (64, 76.1, 5.37)])
+@pytest.mark.parametrize(("seed", "measured", "least"), [(112, 83.53, 0.614), (64, 76.1, 8.33)])
 def test_the_most_probable_inputs_are_found_behind_kinks_and_jumps(
     seed: int, measured: float, least: float, tmp_path: Path
 ) -> None:

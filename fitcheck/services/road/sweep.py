@@ -22,6 +22,7 @@ from fitcheck.kernel.road.many import LIMITS, TopSpeeds, many, start_forces, top
 from fitcheck.kernel.road.performance import FLAT
 from fitcheck.services.road.defaults import FOOTING, ROTATING_SHARE
 from fitcheck.services.road.inputs import Calibration, Inputs, Values
+from fitcheck.services.road.loads import drag_and_rolling
 from fitcheck.services.road.results import Figure, OtherTop, PullVerdict
 from fitcheck.services.road.verdicts import pull_verdict
 
@@ -130,6 +131,7 @@ def setup_of(inputs: Inputs, values: Values) -> Setup:
     shift = min(values.get("shift_rpm", limit), limit)
     low = values["low_ratio"]
     mass = values["running_order"] + values["rider"]
+    load = drag_and_rolling(values, inputs.loaded_kg)
     return Setup(
         curve,
         Driveline(
@@ -140,7 +142,7 @@ def setup_of(inputs: Inputs, values: Values) -> Setup:
             min(values["efficiency"], 1.0),
         ),
         limit,
-        measured_load(mass, values["drag_area"], values["rolling"], inputs.air_density),
+        measured_load(mass, load["drag_area"], load["rolling"], inputs.air_density),
         ROTATING_SHARE * values["running_order"],
         values["engine_inertia"],
         FOOTING,
