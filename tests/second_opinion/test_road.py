@@ -52,7 +52,7 @@ from tests.second_opinion.road_comparison import (
 Told = dict[str, Any]
 PAGE = Path(__file__).parents[2] / "docs" / "road-model.md"
 EXPLORES = bool(os.environ.get("FITCHECK_EXPLORE"))
-MACHINES = range(40 if EXPLORES else 8)
+MACHINES = range(40 if EXPLORES else 6)
 
 
 @pytest.fixture(scope="module")
@@ -200,13 +200,13 @@ def test_ranges_hold_the_truth_19_times_in_20(
     dice = np.random.default_rng(19)
     for seed in MACHINES:
         _, study, told = answer(seed)
-        for _ in range(15 if EXPLORES else 30):
+        for _ in range(15 if EXPLORES else 40):
             truth = study.figures(dice.standard_normal(len(study.keys)))
             for figure, hit in held(study, told, truth):
                 count[figure] += 1
                 inside[figure] += hit
     shares = {figure: inside[figure] / count[figure] for figure in count}
-    # 240 draws or more of 0.95: 0.909 is 3.6 standard deviations down.
+    # 240 draws or more of 0.95: 0.909 is 2.9 standard deviations down.
     assert min(shares.values()) > 0.909, shares
     assert sum(inside.values()) / count.total() < 0.975
 

@@ -27,7 +27,7 @@ from fitcheck.services.subject import Subject, subject_of
 from tests.services.conftest import in_order, passing, wanted_window
 from tests.services.test_matching_random import OUT, requests, worlds
 
-CEILINGS = range(1, 300, 3)
+CEILINGS = range(1, 300, 6)
 CLASS = {"name": "slow", "place": "Marsh", "source": "a rule", "date": "2026-01-01"}
 KMH = 3.6
 VERDICTS = ["pulls it", "only with the wind behind", "will not pull it"]
