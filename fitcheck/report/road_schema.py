@@ -204,7 +204,7 @@ ROAD_DEFINITIONS: dict[str, Schema] = {
         },
     ),
     "OtherTop": members(
-        "A second top speed on the flat: the variator comes out, or does not.",
+        "A second top speed on the flat: the variator comes out or not, or torque dips.",
         {
             "km_h": number("Road speed, about, km/h."),
             "when": text("When.", examples=["if the variator does not come out"]),
