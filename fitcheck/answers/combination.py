@@ -16,7 +16,7 @@ from fitcheck.answers.list_road import (
     row_class_answer,
     row_road,
 )
-from fitcheck.answers.offer_words import percent_words, stock_mark
+from fitcheck.answers.offer_words import percent_words, price_sum, stock_mark
 from fitcheck.answers.schema import More, words
 from fitcheck.answers.tables import COUNT, MONEY, PERCENT, RATIO, Column, Figure, one_of
 from fitcheck.answers.values import (
@@ -231,7 +231,7 @@ class GearSet(_SetHead, _ListPrice):
     """retired: kept on file, no longer matched."""
     shelf_price: AtLeast0 | None
     """The shop's own selling price, in the set's currency; null where the shelf has none. It
-    stands before the list price."""
+    overrides the list price."""
     shelf_price_exact: ExactMoney | None
     """The same as text, exact to the last decimal."""
     on_shelf: Whole | None
@@ -411,9 +411,7 @@ def columns(stages: Sequence[Stage], request: Request) -> list[Column]:
         ),
         Column("fit", "fit", lambda row: row.one.judgement.verdict.value, _FIT),
         Column("evidence", "evidence", lambda row: row.one.judgement.evidence.word, _EVIDENCE),
-        Column(
-            "price", "price", lambda row: row.one.price, MONEY, lambda row: money(row.one.price)
-        ),
+        Column("price", "price", lambda row: row.one.price, MONEY, _price_shown),
         Column("currency", "currency", _currency),
         Column("price_from", "price from", lambda row: row.one.price_from, _PRICE_FROM),
         Column("availability", "", lambda row: row.one.availability, one_of(AVAILABILITY)),
@@ -462,6 +460,11 @@ def _pair(stage: Stage, row: Listed) -> str:
 def _edges(result: Match) -> tuple[Fraction, ...]:
     band = result.band
     return () if band is None else (band.low, band.high, band.stretch)
+
+
+def _price_shown(row: Listed) -> str:
+    """The price; where the sets are priced in several currencies, the sum of each."""
+    return price_sum(row.one) if row.one.price is None else money(row.one.price)
 
 
 def _currency(row: Listed) -> str | None:

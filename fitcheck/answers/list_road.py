@@ -49,7 +49,7 @@ Lawful = Annotated[str, words(answer.name.lower() for answer in LawfulAnswer)]
 
 
 class OtherTop(TypedDict):
-    """A second top speed on the flat: the variator comes out, or does not."""
+    """A second top speed on the flat: the variator comes out or not, or torque dips."""
 
     km_h: float
     """Road speed, about, km/h."""

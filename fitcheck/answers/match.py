@@ -165,8 +165,8 @@ class _Listed(TypedDict):
     window: _Window
     filters: _Filters
     currency: str | None
-    """The currency in which prices are ordered and compared with max_price: the shop's usual one;
-    null where no price is known."""
+    """The currency in which prices are ordered and compared with max_price: the one given with
+    it, else the shop's usual one; null where no price is known."""
 
 
 class _Lists(TypedDict):

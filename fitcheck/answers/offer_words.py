@@ -16,6 +16,7 @@ __all__ = [
     "margin_words",
     "percent_words",
     "price_note",
+    "price_sum",
     "price_words",
     "shelf_words",
     "signed_money",
@@ -71,6 +72,18 @@ def shelf_words(offers: Sequence[Offer]) -> list[str]:
     if len(offers) == 1:
         return said
     return [f"{one.set_id}: {words}" for one, words in zip(offers, said, strict=True)]
+
+
+def price_sum(one: Combination) -> str:
+    """What the shop asks for a combination; by currency where its sets are priced in several."""
+    if one.price is not None:
+        return money(one.price, one.currency)
+    sums: dict[str, Decimal] = {}
+    for offer in one.offers:
+        if offer.price is None:
+            return money(None)
+        sums[offer.currency] = sums.get(offer.currency, Decimal(0)) + offer.price
+    return " + ".join(money(amount, currency) for currency, amount in sums.items())
 
 
 def price_words(offers: Sequence[Offer]) -> list[str]:

@@ -3,8 +3,8 @@
 An answer is a `TypedDict`: its docstring says what it is, a docstring under a member what that
 holds. `Annotated` and `More` add what JSON Schema says beside the type. A member
 that stands there only on request is `NotRequired`. A public class becomes a definition, one whose
-name begins with an underscore is written where it stands; one whose members are all on request
-holds at least one of them. Nothing of this is read before a schema
+name begins with an underscore is written where it stands. `more` of a class is
+said beside its members. Nothing of this is read before a schema
 is written, so that giving an answer out costs no more than a dict.
 """
 
@@ -34,6 +34,9 @@ class More:
 
     def __init__(self, **said: Any) -> None:
         self.said = said
+
+
+_NOTHING = More()
 
 
 def words(values: Iterable[str]) -> More:
@@ -82,9 +85,11 @@ def schema_of(  # noqa: PLR0911 - a case for each kind of type
         for more in hint.__metadata__:
             schema = _with(schema, more.said)
         return schema
-    if origin is UnionType or NoneType in arguments:
+    if NoneType in arguments:
         (inner,) = [each for each in arguments if each is not NoneType]
         return _or_null(schema_of(inner, definitions))
+    if origin is UnionType:
+        return {"type": [_PLAIN[each] for each in arguments]}
     if origin is Literal:
         return {"type": "string", "enum": list(arguments)}
     if origin is list:
@@ -131,7 +136,8 @@ def _object(declared: Any, definitions: dict[str, Schema]) -> Schema:
         "description": " ".join((declared.__doc__ or "").split()),
         "type": "object",
         "properties": properties,
-        **({"required": needed} if needed else {"minProperties": 1}),
+        **({"required": needed} if needed else {}),
+        **getattr(declared, "more", _NOTHING).said,
         "additionalProperties": False,
     }
 

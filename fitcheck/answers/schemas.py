@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from fitcheck.answers.finding import finding_schema
 from fitcheck.answers.identify import IdentifyAnswer
+from fitcheck.answers.intake import IntakeAnswer
 from fitcheck.answers.match import MatchAnswer, OptionsAnswer
 from fitcheck.answers.road import RoadAnswer
 from fitcheck.answers.schema import Schema, file_schema
@@ -16,15 +18,17 @@ ANSWERS: dict[str, tuple[str, type]] = {
     "identify": ("identify", IdentifyAnswer),
     "options": ("options", OptionsAnswer),
     "road": ("road", RoadAnswer),
+    "intake": ("intake", IntakeAnswer),
 }
 """Each answer by its name: the command that gives it, and its class."""
 
 
 def output_schemas() -> dict[str, Schema]:
     """The schema of every JSON answer and of one line of findings, by file name."""
-    return {
+    found = {
         f"{name}.output.schema.json": file_schema(
             name, f"Answer of `fitcheck {command} --format json`", declared
         )
         for name, (command, declared) in ANSWERS.items()
     }
+    return found | {"finding.schema.json": finding_schema()}

@@ -88,6 +88,7 @@ Pairs = TypedDict(  # type: ignore[misc]
     },
 )
 Pairs.__doc__ = "Tooth counts by stage, driver/driven; only the stages there are."
+Pairs.more = More(minProperties=1)  # type: ignore[attr-defined]
 
 
 class Range(TypedDict):

@@ -171,15 +171,10 @@ def _train(stages: Sequence[Stage], pairs: Sequence[Pair], check: PaperCheck) ->
 
 
 def _rules(told: Explanation) -> Iterator[_Rule]:
-    """Every answer with the set it is about; the answers of a set begin with its family."""
-    sets = iter(told.combination.sets)
-    current: str | None = None
-    for answer in told.combination.answers:
-        if answer.rule == "family":
-            current = next(sets).id
-        # A seat between two gears has them for its subject; that inside a set has none.
-        between = answer.rule == "idler-seat" and answer.subject
-        yield _rule(answer, None if between else current)
+    """Every answer with the set it is about."""
+    for set_id, answers in told.combination.answers_by_set.items():
+        for answer in answers:
+            yield _rule(answer, set_id)
 
 
 def _rule(answer: Answer, set_id: str | None) -> _Rule:

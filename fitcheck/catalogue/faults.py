@@ -123,7 +123,7 @@ def _text_expected(fault: Fault) -> Finding:
             suggestion=quoted,
         )
     return fault.finding(
-        "FC104", f"{fault.name} is to be a text, not {fault.raw_kind}", "write one text, in quotes"
+        "FC104", f"{fault.name} must be a text, not {fault.raw_kind}", "write one text, in quotes"
     )
 
 
@@ -200,7 +200,7 @@ def _word(fault: Fault) -> Finding:
     elif isinstance(fault.node, ScalarNode):
         message = f"{fault.name} cannot be {text!r}"
     else:
-        message = f"{fault.name} is to be one word, not {fault.raw_kind}"
+        message = f"{fault.name} must be one word, not {fault.raw_kind}"
     return fault.finding("FC106", message, f"write {or_list(words, 12)}", suggestion=near)
 
 
@@ -247,7 +247,7 @@ def _list_expected(fault: Fault) -> Finding:
         advice += f", such as: - {_flow(example[0])}"
     return fault.finding(
         "FC104",
-        f"{fault.name} is to be a list, not {fault.raw_kind}",
+        f"{fault.name} must be a list, not {fault.raw_kind}",
         advice,
         suggestion=suggestion,
     )

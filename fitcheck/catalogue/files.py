@@ -50,6 +50,8 @@ class _Walk:
                 self.enter(path, depth + 1)
             elif wanted:
                 self.files.append(path)
+            elif entry.is_symlink() and not path.exists():
+                self._unreadable(path, "this link leads to nothing, or to itself")
 
     def enter(self, path: Path, depth: int = 0) -> None:
         if depth > MAX_FOLDERS_DEEP:

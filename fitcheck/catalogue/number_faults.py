@@ -41,7 +41,7 @@ def no_number(fault: Fault) -> Finding:
                 advice = f"write {suggestion}, with a point"
     return fault.finding(
         "FC104",
-        f"{fault.name} is to be {kind}, not {fault.raw_kind}",
+        f"{fault.name} must be {kind}, not {fault.raw_kind}",
         advice,
         suggestion=suggestion,
     )
@@ -66,7 +66,7 @@ def out_of_range(fault: Fault) -> Finding:
     limit = fault.context.get(key)
     return fault.finding(
         "FC107",
-        f"{fault.name} is {fault.raw}; it is to be {words} {_plain(limit)}",
+        f"{fault.name} is {fault.raw}; it must be {words} {_plain(limit)}",
         "check the digits, the decimal point and the unit",
     )
 
@@ -80,5 +80,5 @@ def _plain(limit: Any) -> str:
 def not_finite(fault: Fault) -> Finding:
     """Infinity, or no number by name."""
     return fault.finding(
-        "FC107", f"{fault.name} is to be an ordinary number, not {fault.raw}", "write the number"
+        "FC107", f"{fault.name} must be an ordinary number, not {fault.raw}", "write the number"
     )

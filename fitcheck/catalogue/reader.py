@@ -162,13 +162,18 @@ _Sold = TypeVar("_Sold", GearSet, VariatorKit)
 def in_own_currency(entry: Entry[_Sold], suppliers: Mapping[str, Entry[Supplier]]) -> Entry[_Sold]:
     """What a supplier sells, with the supplier's currency where neither it nor its file names one.
 
-    Without such a supplier the currency stays EUR, the default of both records.
+    Without such a supplier it is EUR, the default of both records, also where the supplier was
+    there before and is gone: nothing on file says then what the price is in.
     """
     record = entry.record
     supplier = suppliers.get(record.supplier)
-    if supplier is None or "currency" in record.model_fields_set:
+    if "currency" in record.model_fields_set:
         return entry
-    code = supplier.record.currency
+    if supplier is None:
+        field = type(record).model_fields["currency"]
+        code: str = field.get_default(call_default_factory=True, validated_data={})
+    else:
+        code = supplier.record.currency
     if code == record.currency:
         return entry
     settled = record.model_copy(update={"currency": code})

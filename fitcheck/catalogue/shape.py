@@ -144,7 +144,7 @@ def _kind(root: MapNode, shape: Shape, likely: set[str]) -> Iterator[Problem]:
     if not isinstance(node, ScalarNode):
         yield Problem(
             "FC018",
-            "kind is to be one word, not a mapping or a list",
+            "kind must be one word, not a mapping or a list",
             node.start,
             node.start + 1,
             ("kind",),
@@ -192,7 +192,7 @@ def _records(source: Source, root: MapNode, shape: Shape, likely: set[str]) -> I
         what = "a list" if isinstance(node, ListNode) else "one value"
         yield Problem(
             "FC022",
-            f"records is {what}; it is to be a mapping, each record under its id",
+            f"records is {what}; it must be a mapping, each record under its id",
             node.start,
             _head_end(source, node),
             ("records",),

@@ -251,6 +251,16 @@ class _Builder:
                 related=((first.start, first.end, "first given here"),),
             )
         elif not node.text and not node.style:
+            asked = self.text.rfind("?", 0, node.start)
+            # Inside brackets the parser places the missing key behind what ends it.
+            if asked >= 0 and not self.text[asked + 1 : node.start].strip(" \r\n,]}"):
+                self._stop(
+                    "FC012",
+                    "a question mark by itself begins a key, and no key comes after it",
+                    asked,
+                    asked + 1,
+                    'put quotes round it: "?"',
+                )
             self._stop(
                 "FC012",
                 "no key stands before this colon",

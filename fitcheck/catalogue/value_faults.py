@@ -67,7 +67,7 @@ def bad_date(fault: Fault) -> Finding:
     calendar = error is not None and "calendar" in str(error)
     return fault.finding(
         "FC112",
-        str(error) if calendar else f"{fault.name} is to be a date, not {fault.raw_kind}",
+        str(error) if calendar else f"{fault.name} must be a date, not {fault.raw_kind}",
         "look at a calendar"
         if calendar
         else f"write {suggestion or 'year-month-day, such as 2026-03-31'}",

@@ -100,7 +100,7 @@ def command(
 
 def _machine_readable(output_format: str, findings: Sequence[Finding]) -> str:
     if output_format == "jsonl":
-        from fitcheck.report.findings.jsonlines import render_json_lines
+        from fitcheck.answers.finding import render_json_lines
 
         return render_json_lines(findings)
     if output_format == "sarif":

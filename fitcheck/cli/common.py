@@ -70,7 +70,7 @@ def asked_of(path: str | None) -> Iterator[Catalogue]:
         tell(f"{passed_over}; --catalog names another")
     if errors:
         tell(
-            f"{count} in the catalogue, do not order before it is mended; the first at "
+            f"{count} in the catalogue, do not order before it is fixed; the first at "
             f"{errors[0].span}: {errors[0].message} (fitcheck check shows all)"
         )
 

@@ -24,7 +24,7 @@ F = TypeVar("F", bound=Callable[..., Any])
 def write_option(function: F) -> F:
     """`--write`: carry the edit out without asking."""
     return click.option(
-        "--write", is_flag=True, help="Write it. Left out: asked on a terminal, else only shown."
+        "--write", is_flag=True, help="Write it. Default: asked on a terminal, else only shown."
     )(function)
 
 

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from fitcheck.cli.common import asked_of, echo_data, echo_json, tell
+from fitcheck.cli.common import asked_of, emit, tell
 from fitcheck.cli.main import EXIT_FINDINGS
 from fitcheck.cli.parameters import Command, catalog_option, format_option, once, section
 from fitcheck.cli.progress import working
@@ -38,19 +38,25 @@ _TOLD = 50
     "The list",
     once("--supplier", metavar="NAME", help="Whose list it is; needed."),
     once("--sheet", metavar="NAME", help="Read only this sheet of a workbook."),
-    once("--encoding", metavar="NAME", help="Encoding of a text file. Left out: found out."),
-    once("--delimiter", metavar="MARK", help="Delimiter of a text file. Left out: found out."),
-    once("--date", "day", type=DAY, metavar="DATE", help="Date entries bear. Left out: today."),
+    once("--encoding", metavar="NAME", help="Encoding of a text file. Default: detected."),
+    once("--delimiter", metavar="MARK", help="Delimiter of a text file. Default: detected."),
+    once(
+        "--date",
+        "day",
+        type=DAY,
+        metavar="DATE",
+        help="Date written in new entries. Default: today.",
+    ),
     once(
         "--list-name",
         metavar="TEXT",
-        help="What entries say they come from. Left out: as the supplier's file says, else the "
+        help="What entries say they come from. Default: as the supplier's file says, else the "
         "name of the list's file.",
     ),
     click.option(
         "--new-columns",
         is_flag=True,
-        help="Find the columns anew, whatever the supplier's file says of them.",
+        help="Find the columns again, whatever the supplier's file says of them.",
     ),
 )
 @section(
@@ -132,15 +138,14 @@ def command(
         # The answers are written over only when they are safe in the catalogue.
         written = None if edits is None else edits.save()
         asked = None if review is None else _write_review(plan, review, over=review == answers)
-    if output_format == "json":
-        from fitcheck.report.intake_json import intake_data
+    if output_format != "table":
+        from fitcheck.answers.intake import intake_answer, intake_table
 
-        echo_json(intake_data(catalogue, supplier_list, plan, written=written, diff=shown))
-    elif output_format != "table":
-        from fitcheck.report import intake_rows
-
-        csv = output_format == "csv"
-        echo_data(intake_rows.as_csv(plan) if csv else intake_rows.as_markdown(plan))
+        emit(
+            output_format,
+            lambda: intake_answer(catalogue, supplier_list, plan, written=written, diff=shown),
+            lambda: intake_table(plan),
+        )
     if asked is not None:
         tell(asked)
     _tell_written(plan, written, write=write)

@@ -18,7 +18,7 @@ from fitcheck.cli.parameters import (
 )
 from fitcheck.cli.progress import working
 from fitcheck.cli.road_options import given_names, model_options, read_road
-from fitcheck.cli.values import AMOUNT, MILLIMETRES, TEETH, WINDOW
+from fitcheck.cli.values import MILLIMETRES, MONEY, TEETH, WINDOW
 from fitcheck.errors import UsageError
 
 if TYPE_CHECKING:
@@ -57,6 +57,12 @@ def subject_options(function: Any) -> Any:
             help="Counted pairs in order: 14/45,13/48.",
         ),
         once(
+            "--idler-seats",
+            metavar="CODES",
+            help="Idler seats measured on it, in order: ST-14; ? for one not measured. They "
+            "override the record's.",
+        ),
+        once(
             "--wheel",
             type=WholeNumber(4, 30),
             metavar="INCHES",
@@ -67,13 +73,13 @@ def subject_options(function: Any) -> Any:
             "--tyre",
             metavar="SIZE",
             help="Size of the tyre that is on now, as on its sidewall, or its id in the "
-            "catalogue; stands before the machine's own.",
+            "catalogue; overrides the machine's record.",
         ),
         once(
             "--roll-out",
             type=MILLIMETRES,
             metavar="MM",
-            help="Distance per wheel turn now, as measured; stands before the machine's own.",
+            help="Distance per wheel turn now, as measured; overrides the machine's record.",
         ),
         once(
             "--new-roll-out",
@@ -116,9 +122,10 @@ def filter_options(function: Any) -> Any:
         ),
         once(
             "--max-price",
-            type=AMOUNT,
+            type=MONEY,
             metavar="AMOUNT",
-            help="Highest price of a combination; unknown prices are left out.",
+            help="Highest price of a combination, 120 or '120 CHF'; a plain number is in the "
+            "shop's usual currency. Unknown prices are left out.",
         ),
         once(
             "--max-sets",
@@ -133,7 +140,7 @@ def filter_options(function: Any) -> Any:
             "--top",
             type=WholeNumber(0),
             metavar="NUMBER",
-            help=f"Rows at most, 0 for all. Left out: {_TABLE_ROWS} in a table, else all.",
+            help=f"Rows at most, 0 for all. Default: {_TABLE_ROWS} in a table, else all.",
         ),
     )(function)
 
@@ -240,7 +247,7 @@ def read_subject(catalogue: Catalogue, machine: str | None, options: dict[str, A
     from dataclasses import replace
 
     from fitcheck.services.lookup import find_housing, find_tune
-    from fitcheck.services.subject import subject_from_counts, subject_of
+    from fitcheck.services.subject import subject_from_counts, subject_of, with_idler_seats
 
     family, pairs = options["family"], options["teeth"]
     if machine is not None:
@@ -281,6 +288,8 @@ def read_subject(catalogue: Catalogue, machine: str | None, options: dict[str, A
             tune_name=options["tune"],
             wheel_size_in=options["wheel"],
         )
+    if options["idler_seats"] is not None:
+        subject = with_idler_seats(subject, options["idler_seats"].split(","))
     return _with_tyre(catalogue, subject, options)
 
 
@@ -316,7 +325,7 @@ def read_request(
     from fitcheck.services.lookup import find_supplier
     from fitcheck.services.request import Request
 
-    top = options["top"]
+    top, max_price = options["top"], options["max_price"]
     if top is None:
         top = _TABLE_ROWS if output_format == "table" else 0
     suppliers = frozenset(find_supplier(catalogue, name).id for name in options["supplier"])
@@ -325,7 +334,8 @@ def read_request(
         band=options["band"],
         top=top or None,
         suppliers=suppliers,
-        max_price=options["max_price"],
+        max_price=None if max_price is None else max_price.amount,
+        currency=None if max_price is None else max_price.currency,
         max_sets=options["max_sets"],
         in_stock=options["in_stock"],
         taller_only=options["taller_only"],

@@ -163,7 +163,7 @@ def catalog_option(function: F) -> F:
     return once(
         "--catalog",
         metavar="PATH",
-        help="Catalogue folder or file. Left out: $FITCHECK_CATALOG, then ./catalog here or "
+        help="Catalogue folder or file. Default: $FITCHECK_CATALOG, then ./catalog here or "
         "above, then the built-in demo.",
     )(function)
 

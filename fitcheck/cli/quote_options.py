@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from fitcheck.cli.parameters import WholeNumber, once, section
-from fitcheck.cli.values import AMOUNT, SHARE, reader
+from fitcheck.cli.values import AMOUNT, CURRENCY, SHARE, reader
 from fitcheck.errors import UsageError
 
 if TYPE_CHECKING:
@@ -57,15 +57,6 @@ def _hours(text: str) -> Decimal:
     return hours
 
 
-def _currency(text: str) -> str:
-    from fitcheck.report.page.locale import is_currency
-
-    code = text.strip().upper()
-    if re.fullmatch(r"[A-Z]{3}", code) is None or not is_currency(code):
-        raise UsageError(f"{text[:30]!r} is no currency; give its ISO 4217 code, like EUR")
-    return code
-
-
 def quote_options(function: Any) -> Any:
     """What to quote and at what terms."""
     return section(
@@ -106,7 +97,7 @@ def quote_options(function: Any) -> Any:
         ),
         once(
             "--currency",
-            type=reader("currency", _currency),
+            type=CURRENCY,
             metavar="CODE",
             help="Currency of labour and extras. Default: that of the gear sets quoted; must be "
             "given where they are priced in several.",
@@ -115,7 +106,7 @@ def quote_options(function: Any) -> Any:
             "--valid-days",
             type=WholeNumber(1, 366),
             metavar="DAYS",
-            help=f"Days the quotation holds, from the page's date on. Left out: {_VALID_DAYS}.",
+            help=f"Days the quotation holds, from the page's date on. Default: {_VALID_DAYS}.",
         ),
     )(function)
 

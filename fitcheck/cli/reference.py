@@ -12,10 +12,10 @@ from pathlib import Path
 
 import click
 
+from fitcheck.answers.page_file import write_or_compare
 from fitcheck.cli.groups import LazyGroup
 from fitcheck.cli.main import COMMANDS, cli
 from fitcheck.cli.parameters import sections_of
-from fitcheck.report.page_file import write_or_compare
 
 __all__ = ["DOCUMENT", "command_names", "examples", "reference"]
 
@@ -168,7 +168,7 @@ def _meaning(option: click.Option) -> str:
     default = option.default
     if option.show_default and default:
         first = default[0] if isinstance(default, (list, tuple)) else default
-        text += f" Left out: `{first}`."
+        text += f" Default: `{first}`."
     return text
 
 

@@ -60,7 +60,7 @@ def _ratios(text: str) -> tuple[float, float]:
 def model_options(function: Any) -> Any:
     """What is known better at the counter than in the files; see `read_road`."""
     return section(
-        "Known of the machine on the road; stands before the files",
+        "Known of the machine on the road; overrides the files",
         once(
             "--measured-top",
             type=quantity(*_SPEED, "62"),
@@ -241,4 +241,4 @@ def _in_order(options: dict[str, Any]) -> None:
     for lower, upper in pairwise(names):
         if options[lower] >= options[upper]:
             low, high = (f"--{name.replace('_', '-')} {options[name]:g}" for name in (lower, upper))
-            raise click.UsageError(f"{low} is to be under {high}; are they swapped?")
+            raise click.UsageError(f"{low} must be under {high}; are they swapped?")

@@ -37,9 +37,9 @@ def command(kind: str | None, folder: Path | None, compare: Path | None) -> int:
     intake.output, shelf-list.output, shelf-history.output, shelf-move.output, shelf-count.output,
     shelf-gaps.output, shelf-plan.output or finding.
     """
+    from fitcheck.answers.schemas import output_schemas
     from fitcheck.catalogue import schema as schemas
     from fitcheck.diagnostics.suggest import nearest, or_list
-    from fitcheck.answers.schemas import output_schemas
 
     if sum(option is not None for option in (kind, folder, compare)) != 1:
         raise UsageError("name one kind, or give --write or --compare with a folder")

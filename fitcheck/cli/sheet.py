@@ -55,14 +55,14 @@ def _locale(text: str) -> Local:
         "day",
         type=DAY,
         metavar="DATE",
-        help="Day on the page, year-month-day. Left out: today.",
+        help="Day on the page, year-month-day. Default: today.",
     ),
     once(
         "--locale",
         "local",
         type=reader("locale", _locale),
         metavar="NAME",
-        help="How to write figures, prices and dates: de_DE, en_GB, fr_CH. Left out: as the "
+        help="How to write figures, prices and dates: de_DE, en_GB, fr_CH. Default: as the "
         "environment says. The words stay English.",
     ),
 )

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from dataclasses import dataclass
 from decimal import Decimal
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 import click
 
@@ -23,12 +24,15 @@ else:  # a generic class only in later releases
 
 __all__ = [
     "AMOUNT",
+    "CURRENCY",
     "DAY",
     "MILLIMETRES",
+    "MONEY",
     "PRICE",
     "SHARE",
     "TEETH",
     "WINDOW",
+    "Money",
     "Quantity",
     "quantity",
     "read_counts",
@@ -77,6 +81,32 @@ def _amount(text: str) -> Decimal:
     from fitcheck.services.typed_values import typed_amount
 
     return typed_amount(text)
+
+
+def _currency(text: str) -> str:
+    from fitcheck.report.page.locale import is_currency
+
+    code = text.strip().upper()
+    if re.fullmatch(r"[A-Z]{3}", code) is None or not is_currency(code):
+        raise UsageError(f"{text[:30]!r} is no currency; give its ISO 4217 code, like EUR")
+    return code
+
+
+class Money(NamedTuple):
+    """An amount, and its currency where that is given."""
+
+    amount: Decimal
+    currency: str | None
+
+
+_AMOUNT_AND_CODE = re.compile(r"([^a-z]*[^a-z\s])\s*([a-z]+)", re.IGNORECASE | re.ASCII)
+
+
+def _money(text: str) -> Money:
+    parts = _AMOUNT_AND_CODE.fullmatch(text.strip())
+    if parts is None:
+        return Money(_amount(text), None)
+    return Money(_amount(parts[1]), _currency(parts[2]))
 
 
 def _price(text: str) -> Decimal:
@@ -159,6 +189,9 @@ TEETH = _Read("pairs", read_counts)
 WINDOW = _Read("window", _window)
 DAY = _Read("date", _day)
 AMOUNT = _Read("amount", _amount)
+CURRENCY = _Read("currency", _currency)
+MONEY = _Read("amount", _money)
+"""An amount with or without its currency: 120, 120 CHF."""
 PRICE = _Read("amount", _price)
 """What somebody is to pay in coins, so that thousandths are asked back."""
 SHARE = _Read("number", _share)

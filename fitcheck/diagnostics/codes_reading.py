@@ -60,7 +60,7 @@ READING_CODES: tuple[Code, ...] = (
         "error",
         "The file breaks the rules of YAML.",
         "Nothing behind such a place can be read with certainty, so the file is left out "
-        "until it is mended.",
+        "until it is fixed.",
         bad={TUNES: TUNE.replace("name: pipe only", "name:pipe only")},
         good={TUNES: TUNE},
     ),

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 from fitcheck.diagnostics.code import Code
 from fitcheck.diagnostics.example_files import (
     FAMILY,
@@ -67,6 +69,8 @@ _CUT = """
       geometry:
         primary: {normal_module_mm: 1.5, helix_angle_deg: 24, profile_shift_sum: 0.2619}
 """
+
+_UNSHIFTED = re.sub(", profile_shift_sum: [0-9.]+", "", _CUT)
 
 REFERENCE_CODES: tuple[Code, ...] = (
     Code(
@@ -253,7 +257,9 @@ REFERENCE_CODES: tuple[Code, ...] = (
         "error",
         "The geometry of most sets for a family contradicts one of its centre distances.",
         "One slip in the family rules all of them out. Reported where more than half of the sets "
-        "with a known working distance, and three at least, agree on another distance (ISO 21771).",
+        "with a known working distance, and three at least, agree on another distance (ISO 21771); "
+        "if all of these come from one supplier, only where no set runs at the family's. Of sets "
+        "without a shift sum, where as many would need one far beyond the usual on the same side.",
         bad=changed(FAMILY, "centre_distance_mm: 48.0", "centre_distance_mm: 49.0")
         | gear_sets(_CUT),
         good=changed(FAMILY, "centre_distance_mm: 48.0", "centre_distance_mm: 48")
@@ -300,6 +306,18 @@ REFERENCE_CODES: tuple[Code, ...] = (
             "short: {name: short case}",
             "short: {name: short case, max_tip_diameter_mm: {primary: 76}}",
         ),
+    ),
+    Code(
+        "FC228",
+        "family-distance-odd-shift",
+        "warning",
+        "At a family's centre distance most of its sets would need an unusual shift sum.",
+        "They give none, so none is ruled out, but so many would hardly be cut like that: a digit "
+        "of the distance is a slip. Usual is −0.5 to +1.2 (a judgement).",
+        bad=changed(FAMILY, "centre_distance_mm: 48.0", "centre_distance_mm: 49.8")
+        | gear_sets(_UNSHIFTED),
+        good=changed(FAMILY, "centre_distance_mm: 48.0", "centre_distance_mm: 48")
+        | gear_sets(_UNSHIFTED),
     ),
     Code(
         "FC281",
@@ -370,7 +388,8 @@ REFERENCE_CODES: tuple[Code, ...] = (
         "FC287",
         "engine-figure-beyond-reason",
         "warning",
-        "A peak power contradicts the points or the displacement, or a mass is no scooter's.",
+        "A peak power contradicts the points or the displacement, that the vehicle class, or a "
+        "mass is no scooter's.",
         "Top speeds, pull and what the engine can pull are worked out from it. The limits find a "
         "lost decimal mark or another unit; they are a judgement.",
         bad=changed(
@@ -401,6 +420,16 @@ REFERENCE_CODES: tuple[Code, ...] = (
             "pairs: {primary: 14/45, secondary: 12/49}",
             "pairs: {primary: 14/45, secondary: 12/50}",
         ),
+    ),
+    Code(
+        "FC289",
+        "machine-seat-unknown",
+        "warning",
+        "No family and no set has the idler seat measured on a machine, and one has a code that is "
+        "one slip away.",
+        "Every pair of a known seat is ruled out for the machine, without a word.",
+        bad=machines(_MACHINE + "      idler_seats: [ST-41]\n"),
+        good=machines(_MACHINE + "      idler_seats: [ST-14]\n"),
     ),
 )
 """Codes FC20x, FC21x, FC22x and FC28x that concern families, machines and references."""

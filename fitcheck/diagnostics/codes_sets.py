@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from fitcheck.diagnostics.code import Code
-from fitcheck.diagnostics.example_files import gear_sets, of_kind
+from fitcheck.diagnostics.example_files import changed, gear_sets, of_kind
 
 __all__ = ["SET_CODES"]
 
@@ -13,6 +13,11 @@ _SET = """
       pairs: {primary: 15/43}
       fits:
         - {family: dunlin-50, housings: [short, mid]}
+"""
+
+_ANSWERED = """name: Marram
+    list_mapping:
+      model_words: {Snipe Sport: dunlin-50}
 """
 
 _OTHER_STAGE = """
@@ -144,6 +149,15 @@ SET_CODES: tuple[Code, ...] = (
         good=gear_sets(_SET),
     ),
     Code(
+        "FC218",
+        "date-long-past",
+        "warning",
+        "A date lies before 1950.",
+        "A mistyped century makes the newest list look like the oldest. The year is a judgement.",
+        bad=gear_sets(_SET + "      source: {date: 1926-03-01}\n"),
+        good=gear_sets(_SET + "      source: {date: 2026-03-01}\n"),
+    ),
+    Code(
         "FC231",
         "set-fits-no-train",
         "error",
@@ -167,9 +181,11 @@ SET_CODES: tuple[Code, ...] = (
         "FC233",
         "stage-in-doubt",
         "warning",
-        "At its stage a pair is of no use to any machine it is for; at another it would be.",
+        "At its stage a pair is of no use to any machine it is for, or unlike those of the "
+        "factory; at another it is not.",
         "A primary pair entered as secondary is offered where it does not go. Limits: beyond -30 "
-        "or +40 % at its own stage, within -20 to +30 % at another; a judgement.",
+        "or +40 % at its own stage, within -20 to +30 % at another; or far from the factory's "
+        "reductions and numbers of teeth there, and near those of another. A judgement.",
         bad=gear_sets(_SET.replace("primary: 15/43", "secondary: 16/41")),
         good=gear_sets(_SET.replace("primary: 15/43", "primary: 16/41")),
     ),
@@ -199,6 +215,19 @@ SET_CODES: tuple[Code, ...] = (
         "Often right and worth money; sometimes a claim copied to the wrong set.",
         bad=_SPUR_FAMILY | gear_sets(_SET + "      listed_for: {models: [Knot 50]}\n"),
         good=_SPUR_FAMILY | gear_sets(_SET + "      listed_for: {models: [Dunlin Ten]}\n"),
+    ),
+    Code(
+        "FC243",
+        "answered-word-not-listed",
+        "warning",
+        "A model word answered for a supplier's list is one slip from a word that its sets are "
+        "listed for and nobody answered.",
+        "The word is misspelt, so the answer is never used. A word with other digits is another "
+        "model, and no slip.",
+        bad=gear_sets(_SET + "      listed_for: {models: [Snipe Sport]}\n")
+        | changed("suppliers/marram.yaml", "name: Marram\n", _ANSWERED.replace("Sport", "Sprot")),
+        good=gear_sets(_SET + "      listed_for: {models: [Snipe Sport]}\n")
+        | changed("suppliers/marram.yaml", "name: Marram\n", _ANSWERED),
     ),
     Code(
         "FC250",
@@ -372,6 +401,37 @@ SET_CODES: tuple[Code, ...] = (
         "in. Costs may be finer.",
         bad=gear_sets(_SET + "      price: 64.905\n"),
         good=gear_sets(_SET + "      price: 64.90\n"),
+    ),
+    Code(
+        "FC265",
+        "unknown-currency",
+        "warning",
+        "A currency is not in ISO 4217.",
+        "Its prices are neither compared nor added up with others, and customers are quoted in a "
+        "currency that there is not.",
+        bad=gear_sets(_SET + "      price: 54.00\n      currency: GPB\n"),
+        good=gear_sets(_SET + "      price: 54.00\n      currency: GBP\n"),
+    ),
+    Code(
+        "FC266",
+        "price-of-nothing",
+        "warning",
+        "A price is 0.",
+        "It is quoted as it stands. A price that nobody knows is left out.",
+        bad=gear_sets(_SET + "      price: 0\n"),
+        good=gear_sets(_SET + "      price: 54.00\n"),
+    ),
+    Code(
+        "FC267",
+        "shop-price-unlike-list",
+        "warning",
+        "The shop's price of a set is six times its list price or more, or a sixth of it or less.",
+        "A decimal mark slipped in one of the two. Where the cost goes with the list price, the "
+        "shop's is shown, else the list price. The limit is a judgement.",
+        bad=gear_sets(_SET + "      price: 649.00\n")
+        | of_kind("shelf", "more-shelf.yaml", "MA-1: {quantity: 1, price: 69.00}"),
+        good=gear_sets(_SET + "      price: 64.90\n")
+        | of_kind("shelf", "more-shelf.yaml", "MA-1: {quantity: 1, price: 69.00}"),
     ),
     Code(
         "FC271",

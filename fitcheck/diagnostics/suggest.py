@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 
-__all__ = ["digits_of", "nearest", "or_list"]
+__all__ = ["digits_of", "nearest", "one_slip", "or_list"]
 
 _CUTOFF = 70.0
 _DIGIT = re.compile(r"\d")
@@ -46,6 +46,17 @@ def nearest(word: str, known: Iterable[str]) -> str | None:
         if best != second and _DIGIT.sub("", best) == _DIGIT.sub("", second):
             return None
     return best
+
+
+def one_slip(word: str, known: Iterable[str]) -> list[str]:
+    """The known words that one slip of the finger makes into this one, digits and all.
+
+    One character put in, left out or hit in place of another, or two neighbours exchanged (the
+    optimal string alignment distance).
+    """
+    from rapidfuzz.distance import OSA  # noqa: PLC0415 - start-up goes without it
+
+    return [name for name in known if OSA.distance(word, name, score_cutoff=1) == 1]
 
 
 def or_list(names: Iterable[str], limit: int = 8) -> str:

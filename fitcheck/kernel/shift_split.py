@@ -10,10 +10,8 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from fitcheck.kernel.geometry import (
-    base_diameter,
     centre_distance_modification,
     reference_centre_distance,
-    shift_sum_for,
     tip_diameter_shortened,
     tip_shortening,
     transverse_contact_ratio,
@@ -23,7 +21,6 @@ from fitcheck.kernel.tooth_form import tip_tooth_thickness, undercut_shift
 
 __all__ = [
     "contact_ratio",
-    "contact_ratio_limits",
     "driver_shift_limits",
     "pair_tip_shortening",
     "usual_driver_shift",
@@ -150,58 +147,3 @@ def contact_ratio(
         centre_distance=working_centre_distance(*mesh, shift_sum, pressure_deg=pressure_deg),
         pressure_deg=pressure_deg,
     )
-
-
-def contact_ratio_limits(
-    normal_module: float,
-    helix_deg: float,
-    driver_teeth: int,
-    driven_teeth: int,
-    centre_distance: float,
-    *,
-    pressure_deg: float = 20.0,
-) -> tuple[float, float] | None:
-    """Least and greatest transverse contact ratio at a centre distance, over all sound splits.
-
-    The shift sum is taken as the one that gives the distance, and the tips as shortened. A
-    greatest value under 1 means that no split of the sum keeps two teeth in touch.
-
-    Returns:
-        (least, greatest), or None where no split of the sum keeps both gears sound.
-
-    Raises:
-        ValueError: the distance is under a * cos(alpha_t), where the base circles touch.
-    """
-    mesh = normal_module, helix_deg, driver_teeth, driven_teeth
-    shift_sum = shift_sum_for(*mesh, centre_distance, pressure_deg=pressure_deg)
-    limits = driver_shift_limits(*mesh[1:], shift_sum, pressure_deg=pressure_deg)
-    if limits is None:
-        return None
-    shortening = pair_tip_shortening(*mesh, shift_sum, pressure_deg=pressure_deg)
-
-    def tip(teeth: int, shift: float) -> float:
-        # A tip shortened to inside the base circle leaves no flank, as one on the circle does.
-        return max(
-            tip_diameter_shortened(normal_module, helix_deg, teeth, shift, shortening),
-            base_diameter(normal_module, helix_deg, teeth, pressure_deg),
-        )
-
-    def ratio(driver_shift: float) -> float:
-        return transverse_contact_ratio(
-            *mesh,
-            driver_tip=tip(driver_teeth, driver_shift),
-            driven_tip=tip(driven_teeth, shift_sum - driver_shift),
-            centre_distance=centre_distance,
-            pressure_deg=pressure_deg,
-        )
-
-    # sqrt(d_a^2 - d_b^2) is concave in the shift, so the ratio is least at an end and has one peak.
-    least = min(ratio(limits[0]), ratio(limits[1]))
-    low, high = limits
-    for _ in range(60):
-        third = (high - low) / 3
-        if ratio(low + third) < ratio(high - third):
-            low += third
-        else:
-            high -= third
-    return least, max(ratio((low + high) / 2), ratio(limits[0]), ratio(limits[1]))

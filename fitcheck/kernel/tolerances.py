@@ -7,17 +7,15 @@ docstring says so.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import cbrt, isclose, radians, sin, sqrt
+from math import cbrt, isclose, sqrt
 from typing import Literal
 
 __all__ = [
     "ISO_54_SERIES_I",
     "ISO_54_SERIES_II",
     "CentreDistanceTolerance",
-    "backlash_from_distance",
     "centre_distance_tolerance",
     "iso_54_series",
-    "minimum_backlash",
 ]
 
 ISO_54_SERIES_I: tuple[float, ...] = (
@@ -110,25 +108,3 @@ def _width_by_formula(low: int, high: int, grade: int) -> int:
     width = _IT_FACTORS[grade] * (0.45 * cbrt(size) + 0.001 * size)
     step = 1 if width <= 100 else 5
     return step * round(width / step)
-
-
-def minimum_backlash(centre_distance: float, normal_module: float) -> float:
-    """Recommended least normal backlash of a pair in a metal casing, mm.
-
-    (2/3) (0.06 + 0.0005 a + 0.03 m_n), ISO/TR 10064-2:1996 (from memory).
-    """
-    return 2 / 3 * (0.06 + 0.0005 * centre_distance + 0.03 * normal_module)
-
-
-def backlash_from_distance(distance_difference: float, working_pressure_deg: float) -> float:
-    """Transverse backlash on the line of action gained by a larger centre distance, mm.
-
-    2 * difference * sin(alpha_wt); to first order, for differences small beside the module.
-
-    Args:
-        distance_difference: casing distance minus the pair's working centre distance, mm;
-            negative when the casing is too close, and then so is the result: the pair jams unless
-            its teeth are thinned by as much.
-        working_pressure_deg: working transverse pressure angle.
-    """
-    return 2 * distance_difference * sin(radians(working_pressure_deg))

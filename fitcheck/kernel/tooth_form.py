@@ -7,7 +7,7 @@ in the tests).
 
 from __future__ import annotations
 
-from math import acos, cos, hypot, pi, radians, sin, sqrt, tan
+from math import acos, cos, hypot, pi, radians, sin, tan
 
 from fitcheck.kernel.geometry import (
     ADDENDUM,
@@ -19,12 +19,10 @@ from fitcheck.kernel.geometry import (
 from fitcheck.kernel.involute import involute_rad
 
 __all__ = [
-    "least_pinion_teeth",
     "normal_tip_tooth_thickness",
     "reference_tooth_thickness",
     "tip_tooth_thickness",
     "undercut_shift",
-    "undercut_teeth",
 ]
 
 
@@ -88,37 +86,6 @@ def undercut_shift(teeth: int, helix_deg: float = 0.0, pressure_deg: float = 20.
     return ADDENDUM - teeth * _undercut_slope(helix_deg, pressure_deg)
 
 
-def undercut_teeth(helix_deg: float = 0.0, pressure_deg: float = 20.0, shift: float = 0.0) -> float:
-    """Least tooth count z_min free of undercut at a profile shift coefficient, not rounded.
-
-    17.097 for an unshifted spur gear at 20 degrees: 17 by convention, 18 strictly.
-    """
-    return max(0.0, ADDENDUM - shift) / _undercut_slope(helix_deg, pressure_deg)
-
-
 def _undercut_slope(helix_deg: float, pressure_deg: float) -> float:
     pressure = transverse_pressure_rad(helix_deg, pressure_deg)
     return sin(pressure) ** 2 / (2 * cos(radians(helix_deg)))
-
-
-def least_pinion_teeth(
-    reduction: float, helix_deg: float = 0.0, pressure_deg: float = 20.0
-) -> float:
-    """Least pinion tooth count whose flank the tip of an unshifted wheel clears, not rounded.
-
-    Args:
-        reduction: wheel teeth over pinion teeth, 1 or more; infinity for a rack.
-        helix_deg: helix angle at the reference cylinder.
-        pressure_deg: normal pressure angle.
-
-    Raises:
-        ValueError: the reduction is under 1.
-    """
-    if not reduction >= 1:
-        raise ValueError(f"a reduction is 1 or more, not {reduction}")
-    inverse = 1 / reduction
-    pressure = transverse_pressure_rad(helix_deg, pressure_deg)
-    gained = inverse * (inverse + 2) * sin(pressure) ** 2
-    # (sqrt(1 + g) - 1) * reduction, written so that it holds up to an infinite reduction.
-    slope = (inverse + 2) * sin(pressure) ** 2 / (1 + sqrt(1 + gained))
-    return 2 * ADDENDUM * cos(radians(helix_deg)) / slope

@@ -219,7 +219,7 @@ class Family(Record):
     )
     variator: Variator | None = Field(
         None,
-        description="Belt variator from the works, where known.",
+        description="Belt variator from the factory, where known.",
         examples=[{"low_ratio": 2.6, "high_ratio": 0.8}],
     )
     fixed_ratio: FixedRatio | None = Field(

@@ -15,11 +15,17 @@ from itertools import groupby
 from rich.cells import cell_len
 from rich.text import Text
 
-from fitcheck.answers.figures import decimal_text, money, percent, percent_window
+from fitcheck.answers.figures import decimal_text, percent, percent_window
+from fitcheck.answers.offer_words import (
+    margin_words,
+    price_sum,
+    shelf_words,
+    source_mark,
+    stock_mark,
+)
+from fitcheck.answers.road_words import PULL_STYLES
 from fitcheck.report.findings.wording import one_line
 from fitcheck.report.list_road_text import Columns, marks, sentence
-from fitcheck.answers.offer_words import margin_words, shelf_words, source_mark, stock_mark
-from fitcheck.answers.road_words import PULL_STYLES
 from fitcheck.report.screen import WIDE, Screen, padded, wrapped
 from fitcheck.report.words import BAND_STYLES, BAND_WORDS, VERDICT_STYLES, fit_words
 from fitcheck.services.bands import Band
@@ -104,7 +110,7 @@ class _Listing:
             pairs_of.setdefault(one.rank, set()).add(tuple(one.pairs.values()))
         # An equals sign marks different pairs of exactly equal reduction.
         self.tied = {rank for rank, pairs in pairs_of.items() if len(pairs) > 1}
-        self.price_width = max(len(_price(one)) for one in combinations)
+        self.price_width = max(len(price_sum(one)) for one in combinations)
         self.source_width = max(
             len(source_mark(one, wide=out.width >= WIDE)) for one in combinations
         )
@@ -211,7 +217,7 @@ class _Listing:
         self.out.paragraph(words, f"{rank:>4} ", INDENT, BAND_STYLES[one.band])
 
     def _print_item(self, one: Combination) -> None:
-        head = Text(f"{INDENT}{_price(one):>{self.price_width}}")
+        head = Text(f"{INDENT}{price_sum(one):>{self.price_width}}")
         mark = source_mark(one, wide=self.out.width >= WIDE)
         head.append(f"{mark:<{self.source_width}}", style="dim").append(_GAP)
         fit = fit_words(one.judgement)
@@ -276,10 +282,6 @@ def _broken(words: Iterable[str], width: int) -> Iterator[str]:
         else:
             line = f"{line} + {word}" if line else word
     yield line
-
-
-def _price(one: Combination) -> str:
-    return money(one.price, one.currency if one.price is not None else None)
 
 
 def _edges(band: Band | None) -> tuple[Fraction, ...]:

@@ -12,8 +12,8 @@ from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
+from fitcheck.answers.page_file import write_or_compare
 from fitcheck.catalogue.schema import schemas
-from fitcheck.report.page_file import write_or_compare
 
 __all__ = ["DOCUMENT", "field_reference"]
 

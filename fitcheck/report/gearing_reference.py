@@ -10,9 +10,9 @@ import sys
 from collections.abc import Iterable, Sequence
 from pathlib import Path
 
+from fitcheck.answers.page_file import write_or_compare
 from fitcheck.catalogue.reader import Catalogue, load
 from fitcheck.errors import UsageError
-from fitcheck.report.page_file import write_or_compare
 from fitcheck.services.road.turn_over import TurnOverPoint, turn_over
 from fitcheck.services.subject import subject_of
 
@@ -77,7 +77,7 @@ def _row(name: str, catalogue: Catalogue) -> str:
     points = turn_over(subject, _TABLE)
     most = max(point.top_km_h for point in points)
     cells = [_cell(point, point.top_km_h == most) for point in points]
-    return f"| {name} | {best.percent:+.0f} % | " + " | ".join(cells) + " |"
+    return f"| {name} | {best.percent:+z.0f} % | " + " | ".join(cells) + " |"
 
 
 def _cell(point: TurnOverPoint, best: bool) -> str:

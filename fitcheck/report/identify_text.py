@@ -7,9 +7,9 @@ from itertools import groupby
 
 from rich.text import Text
 
+from fitcheck.answers.figures import decimal_text
 from fitcheck.kernel.gearing import overall_reduction
 from fitcheck.kernel.teeth import Pair
-from fitcheck.answers.figures import decimal_text
 from fitcheck.report.findings.wording import one_line
 from fitcheck.report.screen import Screen, wrapped
 from fitcheck.services.identify import Candidate, Slip
@@ -29,18 +29,25 @@ TITLES = {
 }
 
 
+_COUNT_AGAIN = (
+    "Mark one tooth with paint, count round, and write the figures of one stage together, pinion "
+    "first."
+)
+
+
 def print_candidates(out: Screen, pairs: Sequence[Pair], found: Sequence[Candidate]) -> None:
     """Print the answer of `identify`, most likely first."""
     counted = ", ".join(map(str, pairs))
     reduction = decimal_text(overall_reduction(pairs), 4)
     out.paragraph(f"Counted {counted}, overall reduction {reduction}", style="bold")
     if not found:
-        words = (
-            "No factory train on file explains these counts. Mark one tooth with paint, count "
-            "round, and write the figures of one stage together, pinion first."
-        )
-        out.paragraph(words)
+        out.paragraph(f"No factory train on file explains these counts. {_COUNT_AGAIN}")
         return
+    if found[0].slip is Slip.TWO_SLIPS:
+        out.paragraph(
+            "No factory train on file explains these counts by one slip. Count again before you "
+            f"order: {_COUNT_AGAIN[0].lower()}{_COUNT_AGAIN[1:]}"
+        )
     for slip, group in groupby(found, key=lambda one: one.slip):
         out.line()
         style = {Slip.EXACT: "green", Slip.TWO_SLIPS: "dim"}.get(slip, "yellow")

@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Iterable, Sequence
 
 from fitcheck.answers.figures import money
-from fitcheck.report.intake_rows import told
+from fitcheck.answers.intake import told
 from fitcheck.report.screen import Screen
 from fitcheck.services.intake.outcomes import Plan, Question, RowOutcome
 from fitcheck.services.intake.reading import SupplierList

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from fitcheck.report.combinations_text import INDENT, print_combinations, speed_words
 from fitcheck.answers.figures import decimal_text, exact_text, percent, percent_window
-from fitcheck.report.list_road_text import print_law, print_model, print_now, rank_words
 from fitcheck.answers.offer_words import price_note, source_mark
+from fitcheck.report.combinations_text import INDENT, print_combinations, speed_words
+from fitcheck.report.list_road_text import print_law, print_model, print_now, rank_words
 from fitcheck.report.screen import WIDE, Screen
 from fitcheck.report.words import CAUTION
 from fitcheck.services.bands import Band

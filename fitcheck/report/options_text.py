@@ -7,9 +7,9 @@ from collections.abc import Iterable
 from rich.cells import cell_len
 from rich.text import Text
 
+from fitcheck.answers.figures import decimal_text
 from fitcheck.model.family import Family
 from fitcheck.report.combinations_text import INDENT, speed_words
-from fitcheck.answers.figures import decimal_text
 from fitcheck.report.findings.wording import one_line
 from fitcheck.report.list_road_text import print_law, print_model, rank_words, sentence
 from fitcheck.report.match_text import (

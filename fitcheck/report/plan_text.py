@@ -6,9 +6,9 @@ from decimal import Decimal
 from fractions import Fraction
 from itertools import groupby
 
+from fitcheck.answers.figures import money
 from fitcheck.answers.tables import Cell, Figure
 from fitcheck.report.columns import print_columns
-from fitcheck.answers.figures import money
 from fitcheck.report.findings.wording import one_line
 from fitcheck.report.planning_words import (
     counted,
@@ -124,7 +124,10 @@ def _percent_off(newly: Fraction, most: Fraction) -> str:
 
 def _print_supplier(out: Screen, found: Plan, supplier: str, bought: list[Bought]) -> None:
     entry = found.demands.catalogue.suppliers.get(supplier)
-    name = supplier if entry is None else f"{entry.record.name} ({supplier})"
+    unknown = (
+        f"{supplier}, not in the catalogue, so its discount and perhaps its currency are unknown"
+    )
+    name = unknown if entry is None else f"{entry.record.name} ({supplier})"
     price = money(sum((one.price for one in bought), Decimal(0)), found.currency)
     number = f"{len(bought)} set{'s' * (len(bought) != 1)}"
     out.paragraph(f"{one_line(name)}: {number}, {price}", style="bold")

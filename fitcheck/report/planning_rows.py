@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from fitcheck.answers.tables import Cell, Figure, csv_text, markdown_text
 from fitcheck.answers.figures import money
+from fitcheck.answers.tables import Cell, Figure, csv_text, markdown_text
 from fitcheck.report.planning_words import from_shelf, number_words
 from fitcheck.services.planning.gaps import Gap, Gaps
 from fitcheck.services.planning.plan import Plan

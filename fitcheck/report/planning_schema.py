@@ -28,8 +28,7 @@ _CURRENCY = "^[A-Z]{3}$"
 
 _ASKED: dict[str, Schema] = {
     "asked": words(
-        "Who is to be served: machines on record, or the factory trains of families under every "
-        "tune.",
+        "Who is served: machines on record, or the factory trains of families under every tune.",
         get_args(Asked),
     ),
     "lawful": yes_no("Whether only what the class is sure to allow serves a machine."),

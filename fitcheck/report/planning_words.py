@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-from fitcheck.kernel.rounding import decimal_text
 from fitcheck.answers.figures import money
+from fitcheck.kernel.rounding import decimal_text
 from fitcheck.services.planning.demands import Demand, Demands
 from fitcheck.services.planning.gaps import State
 from fitcheck.services.planning.supply import Kit, LawCount

@@ -13,6 +13,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 
+from fitcheck.answers.page_file import write_or_compare
 from fitcheck.catalogue.reader import Catalogue, load
 from fitcheck.catalogue.source import shown_path
 from fitcheck.diagnostics.codes import CODES, Code
@@ -20,7 +21,6 @@ from fitcheck.diagnostics.examples import BASE, lay_out
 from fitcheck.diagnostics.finding import Finding, Span
 from fitcheck.report.findings.text import render_text
 from fitcheck.report.findings.wording import in_order
-from fitcheck.report.page_file import write_or_compare
 from fitcheck.rules.checks import check
 
 __all__ = ["DOCUMENT", "example_findings", "reference"]
@@ -37,7 +37,7 @@ _GROUPS = {
 }
 _SEVERITIES = {
     "error": "certainly wrong; what cannot be read for it, a file, a record or a value, is left "
-    "out of every answer until it is put right",
+    "out of every answer until it is fixed",
     "warning": "probably wrong; it is used as it stands, look at it",
     "advice": "worth knowing",
 }

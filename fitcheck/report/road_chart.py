@@ -16,10 +16,10 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
+from fitcheck.answers.road_words import CONDITIONS, pull_words, ranged, seconds, top_words
 from fitcheck.errors import UsageError
 from fitcheck.report.findings.wording import one_line
 from fitcheck.report.road_plot import interpolated
-from fitcheck.answers.road_words import CONDITIONS, pull_words, ranged, seconds, top_words
 from fitcheck.services.road.results import Outcome, RoadReport
 
 if TYPE_CHECKING:

@@ -12,7 +12,8 @@ from dataclasses import dataclass
 from rich.cells import cell_len
 from rich.text import Text
 
-from fitcheck.answers.figures import decimal_text, money, percent
+from fitcheck.answers.figures import decimal_text, percent
+from fitcheck.answers.offer_words import price_sum
 from fitcheck.answers.road_words import (
     CONDITIONS,
     LAWFUL_STYLES,
@@ -224,14 +225,7 @@ def table_lines(report: RoadReport) -> list[TableLine]:
     )
     lines.add(
         "price",
-        lambda one: (
-            ""
-            if one.combination is None
-            else money(
-                one.combination.price,
-                one.combination.currency if one.combination.price is not None else None,
-            )
-        ),
+        lambda one: "" if one.combination is None else price_sum(one.combination),
         deep=False,
     )
     return lines.finished()

@@ -7,9 +7,6 @@ from string import ascii_uppercase
 
 from rich.text import Text
 
-from fitcheck.report.match_text import print_subject
-from fitcheck.report.road_plot import Curve, Plot, ceiling, interpolated, plot_lines
-from fitcheck.report.road_table import print_table
 from fitcheck.answers.road_words import (
     CONDITIONS,
     LAWFUL_STYLES,
@@ -23,6 +20,9 @@ from fitcheck.answers.road_words import (
     top_words,
     unsure,
 )
+from fitcheck.report.match_text import print_subject
+from fitcheck.report.road_plot import Curve, Plot, ceiling, interpolated, plot_lines
+from fitcheck.report.road_table import print_table
 from fitcheck.report.screen import Screen, padded, wrapped
 from fitcheck.report.words import CAUTION, VERDICT_STYLES
 from fitcheck.rules.answers import Verdict

@@ -272,7 +272,7 @@ DEFINITIONS: dict[str, Schema] = {
             "shelf_price": nullable(
                 number(
                     "The shop's own selling price, in the set's currency; null where the shelf "
-                    "has none. It stands before the list price.",
+                    "has none. It overrides the list price.",
                     minimum=0,
                 )
             ),
@@ -373,8 +373,8 @@ def result_members() -> dict[str, Schema]:
         ),
         "currency": nullable(
             text(
-                "The currency in which prices are ordered and compared with max_price: the "
-                "shop's usual one; null where no price is known."
+                "The currency in which prices are ordered and compared with max_price: the one "
+                "given with it, else the shop's usual one; null where no price is known."
             )
         ),
         **list_road_members(),

@@ -6,10 +6,10 @@ from collections.abc import Mapping
 from decimal import Decimal
 from typing import get_args
 
+from fitcheck.answers.figures import money
 from fitcheck.catalogue.ledger import Difference, Held, LedgerLine
 from fitcheck.catalogue.ledger.line import Detail
 from fitcheck.catalogue.reader import Catalogue
-from fitcheck.answers.figures import money
 from fitcheck.report.json_parts import Data, header, place_data
 from fitcheck.services.shelf.history import History
 from fitcheck.services.shelf.moves import Moved

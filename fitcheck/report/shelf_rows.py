@@ -9,10 +9,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from decimal import Decimal
 
+from fitcheck.answers.figures import money
+from fitcheck.answers.tables import Cell, Figure, csv_text, markdown_text
 from fitcheck.catalogue.ledger import Held
 from fitcheck.catalogue.ledger.line import Detail
-from fitcheck.answers.tables import Cell, Figure, csv_text, markdown_text
-from fitcheck.answers.figures import money
 from fitcheck.services.shelf.history import History
 from fitcheck.services.shelf.parts import Part
 from fitcheck.services.shelf.stock import Stock

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from decimal import Decimal
 
+from fitcheck.answers.figures import money
+from fitcheck.answers.tables import Cell, Figure
 from fitcheck.catalogue.ledger import local_time
 from fitcheck.catalogue.ledger.line import DETAILS
 from fitcheck.report import shelf_rows
-from fitcheck.answers.tables import Cell, Figure
 from fitcheck.report.columns import print_columns
-from fitcheck.answers.figures import money
 from fitcheck.report.findings.wording import one_line
 from fitcheck.report.screen import Screen
 from fitcheck.services.shelf.history import History, HistoryLine

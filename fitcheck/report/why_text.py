@@ -8,15 +8,22 @@ from fractions import Fraction
 from rich.cells import cell_len
 from rich.text import Text
 
+from fitcheck.answers.figures import decimal_text, exact_text, percent, percent_window
+from fitcheck.answers.offer_words import margin_words, price_sum, price_words
 from fitcheck.kernel.gearing import PaperCheck
 from fitcheck.kernel.teeth import Pair
 from fitcheck.report.combinations_text import sets_words
-from fitcheck.answers.figures import decimal_text, exact_text, money, percent, percent_window
 from fitcheck.report.findings.wording import one_line
 from fitcheck.report.match_text import print_subject
-from fitcheck.answers.offer_words import margin_words, price_words
 from fitcheck.report.screen import Screen, labelled, wrapped
-from fitcheck.report.words import BAND_STYLES, BAND_WORDS, CAUTION, VERDICT_STYLES, fit_words
+from fitcheck.report.words import (
+    BAND_STYLES,
+    BAND_WORDS,
+    BETWEEN,
+    CAUTION,
+    VERDICT_STYLES,
+    fit_words,
+)
 from fitcheck.rules.answers import Answer, Verdict
 from fitcheck.services.bands import BandVerdict
 from fitcheck.services.explain import Explanation
@@ -34,8 +41,7 @@ def print_why(out: Screen, told: Explanation, *, margins: bool = False) -> None:
     """Print one explanation of `why`, with what the shop earns where that is asked."""
     one = told.combination
     print_subject(out, told.subject)
-    price = money(one.price, one.currency if one.price is not None else None)
-    out.labelled("Change", f"{sets_words(one)}; {price}")
+    out.labelled("Change", f"{sets_words(one)}; {price_sum(one)}")
     line, *others = labelled("Verdict", _verdict_words(told), out.width)
     style = VERDICT_STYLES[one.judgement.verdict]
     line.stylize(style, 12, 12 + len(fit_words(one.judgement)))
@@ -179,20 +185,10 @@ def _exact_percent(value: Fraction) -> str:
 
 
 def _by_subject(told: Explanation) -> list[tuple[str, list[Answer]]]:
-    groups: dict[str, list[Answer]] = {}
-    sets = told.combination.sets
-    position = -1
-    for answer in told.combination.answers:
-        if answer.rule == "family":
-            position += 1
-        key = sets[position].id
-        if answer.rule == "idler-seat":
-            key = "between the gears"
-        groups.setdefault(key, []).append(answer)
     worst = {Verdict.RULED_OUT: 0, Verdict.UNPROVEN: 1, Verdict.FITS: 2}
     return [
-        (key, sorted(answers, key=lambda answer: worst[answer.verdict]))
-        for key, answers in groups.items()
+        (set_id or BETWEEN, sorted(answers, key=lambda answer: worst[answer.verdict]))
+        for set_id, answers in told.combination.answers_by_set.items()
     ]
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from fitcheck.rules.answers import Evidence, Judgement, Verdict
 from fitcheck.services.bands import BAND_WORDS, BandVerdict
 
-__all__ = ["BAND_STYLES", "BAND_WORDS", "CAUTION", "VERDICT_STYLES", "fit_words"]
+__all__ = ["BAND_STYLES", "BAND_WORDS", "BETWEEN", "CAUTION", "VERDICT_STYLES", "fit_words"]
 
 BAND_STYLES = {
     BandVerdict.SHORTER: "magenta",
@@ -21,6 +21,9 @@ VERDICT_STYLES = {
     Verdict.UNPROVEN: "yellow",
     Verdict.RULED_OUT: "red",
 }
+
+BETWEEN = "between the gears"
+"""Over answers on a seat between two gears, which are about neither set alone."""
 
 CAUTION = (
     "Gearing changes speed, braking distance, tyre load and perhaps what the law calls this "

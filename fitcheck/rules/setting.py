@@ -139,6 +139,8 @@ class Setting:
         words: what the model words of suppliers' lists stand for.
         unknown_make: stages whose gears on the machine are not known to be the factory's.
         machine: the machine's record, where it gives seats measured on it.
+        given_seats: idler seats measured on it as whoever asks gives them, by joint; they override
+            those of the record.
     """
 
     family: Entry[Family]
@@ -147,6 +149,7 @@ class Setting:
     words: ListWords = ListWords()
     unknown_make: frozenset[Stage] = frozenset()
     machine: Entry[Machine] | None = None
+    given_seats: tuple[str, ...] = ()
 
     def claim(self, gear_set: GearSet) -> tuple[int, FitClaim] | None:
         """The claim on which the set's family rests: what vouches here, else the strongest."""
@@ -179,6 +182,8 @@ class Setting:
 
     def measured_seat(self, joint: int) -> str | None:
         """The idler seat measured on the machine at a joint, as written, or None."""
+        if joint < len(self.given_seats) and plain_code(self.given_seats[joint]) is not None:
+            return self.given_seats[joint]
         seats = [] if self.machine is None else self.machine.record.idler_seats
         seat = seats[joint] if joint < len(seats) else None
         return None if seat is None or plain_code(seat) is None else seat

@@ -78,6 +78,20 @@ class Combination:
     lawful: ClassAnswer | None = None
 
     @property
+    def answers_by_set(self) -> dict[str | None, list[Answer]]:
+        """The answers by the id of the set that gives them; None: a seat between two gears."""
+        groups: dict[str | None, list[Answer]] = {}
+        sets = iter(self.sets)
+        current: str | None = None
+        for answer in self.answers:
+            if answer.rule == "family":  # the first rule that a set is asked
+                current = next(sets).id
+            # A seat between two gears has them for its subject; that inside a set has none.
+            between = answer.rule == "idler-seat" and answer.subject
+            groups.setdefault(None if between else current, []).append(answer)
+        return groups
+
+    @property
     def price_from(self) -> PriceFrom | None:
         """Whose price it is: the shelf's, the supplier's list, or some of both."""
         return None if self.price is None else price_from(self.offers)

@@ -135,6 +135,9 @@ def _speed_answer(
     if top is None:
         words = f"Whether it stays within the {limit} is not known: no top speed can be worked out."
         return LawfulAnswer.UNKNOWN, words
+    if top.high <= 0:
+        words = f"Within the {limit}: with a rider of 75 kg it does not start on the flat."
+        return LawfulAnswer.WITHIN, words
     if abs(top.high - ceiling) < _ON_THE_EDGE:
         top = Figure(min(top.value, ceiling), min(top.low, ceiling), ceiling)
     places = decimals(top, ceiling)

@@ -29,7 +29,6 @@ __all__ = [
     "find_supplier",
     "find_tune",
     "find_tyre",
-    "find_variator",
 ]
 
 R = TypeVar("R", bound=Record)
@@ -141,15 +140,6 @@ def _left_to(catalogue: Catalogue, sharing: Sequence[Entry[GearSet]]) -> Entry[G
         return None
     ends = {way_on(catalogue, entry).sold for entry in sharing if entry is not sold[0]}
     return sold[0] if ends == {sold[0].id} else None
-
-
-def find_variator(catalogue: Catalogue, name: str) -> Entry[VariatorKit]:
-    """A variator kit by id, part number or alias.
-
-    Raises:
-        UsageError: unknown, with the nearest id, or shared by several suppliers.
-    """
-    return _find(catalogue.variators, catalogue.failed["variator"], name, "variator kit")
 
 
 def _find(

@@ -232,8 +232,6 @@ def _ranked(
 
 def _counts(subject: Subject, choices: Choices, problem: Problem, listed: int) -> Counts:
     def alive(low: Fraction | None, high: Fraction | None) -> int:
-        if low is not None and high is not None and low > high:
-            return 0
         return count(problem, reductions(subject, low, high)).between(0)
 
     def under(edge: Fraction) -> int:

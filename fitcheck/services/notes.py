@@ -14,7 +14,14 @@ from fitcheck.rules.setting import plain_word
 from fitcheck.services.bands import BAND_WORDS
 from fitcheck.services.subject import Subject
 
-__all__ = ["also_needed", "combination_notes", "filed_elsewhere", "questions"]
+__all__ = [
+    "also_needed",
+    "change_from_factory",
+    "combination_notes",
+    "factory_note",
+    "filed_elsewhere",
+    "questions",
+]
 
 
 def combination_notes(
@@ -23,7 +30,7 @@ def combination_notes(
     judgement: Judgement,
     reduction: Fraction,
 ) -> tuple[str, ...]:
-    """Notes in a fixed order: same teeth, filed elsewhere, what is open, from the works, stock."""
+    """Notes in a fixed order: same teeth, filed elsewhere, open rules, factory, stock."""
     now = dict(zip(subject.stages, subject.pairs, strict=True))
     notes = [
         f"{entry.id} has the same teeth as now"
@@ -38,23 +45,38 @@ def combination_notes(
         notes.append(f"open: {', '.join(judgement.weakest)}")
     elif judgement.verdict is Verdict.RULED_OUT:
         notes.append(f"ruled out: {', '.join(judgement.weakest)}")
-    factory = subject.factory_pairs
-    if factory is not None and overall_reduction(factory) != subject.reduction:
-        notes.append(_from_the_works(subject, overall_reduction(factory), reduction))
+    from_factory = factory_note(subject, reduction)
+    if from_factory is not None:
+        notes.append(from_factory)
     notes.extend(
         f"{entry.id} discontinued" for entry in sets if entry.record.availability == "discontinued"
     )
     return tuple(dict.fromkeys(notes))
 
 
-def _from_the_works(subject: Subject, factory: Fraction, reduction: Fraction) -> str:
-    """The change against the factory train, for a machine that was changed before."""
-    change = road_speed_change(factory, reduction, Fraction(1), subject.roll_out_ratio)
+def change_from_factory(subject: Subject, reduction: Fraction) -> Fraction | None:
+    """Percent of road speed against the factory train, exact, with the tyre's change in it.
+
+    None where the machine was not changed before, or its factory train is not certain.
+    """
+    factory = subject.factory_pairs
+    if factory is None or overall_reduction(factory) == subject.reduction:
+        return None
+    return road_speed_change(
+        overall_reduction(factory), reduction, Fraction(1), subject.roll_out_ratio
+    )
+
+
+def factory_note(subject: Subject, reduction: Fraction) -> str | None:
+    """The change against the factory train, and how it stands to the band."""
+    change = change_from_factory(subject, reduction)
+    if change is None:
+        return None
     band = subject.band
     if band is None:
-        return f"{percent(change)} from the works"
+        return f"{percent(change)} from the factory"
     verdict = BAND_WORDS[band.verdict(change)]
-    return f"{percent(change, (band.low, band.high, band.stretch))} from the works, {verdict}"
+    return f"{percent(change, (band.low, band.high, band.stretch))} from the factory, {verdict}"
 
 
 def filed_elsewhere(gear_set: Entry[GearSet], subject: Subject) -> str | None:

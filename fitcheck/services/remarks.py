@@ -101,7 +101,7 @@ def _unknown_seats(subject: Subject) -> Iterator[str]:
     yield with_hint(
         f"The {gears} not known to be the factory's, so the idler seat there is not known until it "
         "is measured.",
-        "Write it down as idler_seats of the machine's record.",
+        "Write it down as idler_seats of the machine's record, or give --idler-seats.",
         " ",
     )
 
@@ -132,9 +132,9 @@ def _already_changed(subject: Subject) -> Iterator[str]:
     change = road_speed_change(overall_reduction(factory), subject.reduction)
     if change:
         yield (
-            f"It left the works with {', '.join(map(str, factory))}, so it already runs "
+            f"It left the factory with {', '.join(map(str, factory))}, so it already runs "
             f"{percent(change)} against the factory. Every change below comes on top of that, "
-            "and the engine feels both: judge by the figure from the works beside each."
+            "and the engine feels both: judge by the figure from the factory beside each."
         )
 
 
@@ -156,7 +156,7 @@ def _class_ceiling(subject: Subject) -> Iterator[str]:
         )
     elif subject.entry is not None:
         yield with_hint(
-            f"No class is on file for it; its family left the works as {record.name}, "
+            f"No class is on file for it; its family left the factory as {record.name}, "
             f"{record.place}: {limit}. Local law decides.",
             f"--class {entry.id} judges by that.",
             " ",

@@ -37,6 +37,8 @@ class Request:
         suppliers: ids of the suppliers wanted; empty for all.
         max_price: greatest price of a combination, as the shop asks it; unknown prices are then
             left out.
+        currency: of `max_price`, an ISO 4217 code; prices are then compared in it. None: in the
+            shop's usual one.
         max_sets: greatest number of sets bought.
         in_stock: only combinations of which every set lies on the shelf, one piece at least.
         taller_only: leave out what makes the machine shorter.
@@ -57,6 +59,7 @@ class Request:
     top: int | None = None
     suppliers: frozenset[str] = frozenset()
     max_price: Decimal | None = None
+    currency: str | None = None
     max_sets: int | None = None
     in_stock: bool = False
     taller_only: bool = False
@@ -116,7 +119,7 @@ def question(choices: Choices, request: Request) -> Question:
     """What a request asks of a machine's choices."""
     subject = choices.subject
     keep = _keep(subject, request) if is_narrowed(request) else None
-    currency = usual_currency(subject.catalogue, choices.sets(keep))
+    currency = request.currency or usual_currency(subject.catalogue, choices.sets(keep))
     return Question(
         choices.problem(keep, currency),
         reductions(subject, *window_of(subject, request)),

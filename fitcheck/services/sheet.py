@@ -7,9 +7,11 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from fitcheck.errors import UsageError
+from fitcheck.services.bands import BandVerdict
 from fitcheck.services.combination import Combination
 from fitcheck.services.explain import Explanation, explain
 from fitcheck.services.matching import Match, match
+from fitcheck.services.notes import change_from_factory
 from fitcheck.services.request import Request
 from fitcheck.services.road.asked import RoadAsked
 from fitcheck.services.road.comparing import compare
@@ -117,9 +119,27 @@ def _choose(subject: Subject, asked: RoadAsked | None) -> tuple[list[Combination
     which = ""
     if len(kept) > _CHOSEN:
         which = " Shown are the tallest, the middle one and the mildest."
-    return _spread(kept, _CHOSEN), (
+    shown = _spread(kept, _CHOSEN)
+    return shown, (
         f"Chosen by rule: {counted} {', '.join(first)} and {last}.{which} Where several sets give "
-        f"one gearing, {_which_stands(found)} stands for all."
+        f"one gearing, {_which_stands(found)} stands for all.{_beyond_factory_band(subject, shown)}"
+    )
+
+
+def _beyond_factory_band(subject: Subject, shown: Sequence[Combination]) -> str:
+    """Which of those chosen lie over the band if it is counted from the factory's gears."""
+    assert subject.band is not None
+    changes = [change_from_factory(subject, one.reduction) for one in shown]
+    over = sum(
+        change is not None and subject.band.verdict(change) is BandVerdict.OVER
+        for change in changes
+    )
+    if not over:
+        return ""
+    which = "each of them is" if over == len(shown) else f"{over} of the {len(shown)} shown are"
+    return (
+        " The band is counted from the gears now in the machine; counted from its factory gears, "
+        f"{which} over it."
     )
 
 

@@ -19,13 +19,13 @@ from fitcheck.model.fields import Stage
 from fitcheck.model.machine import Machine
 from fitcheck.model.trade import Tune
 from fitcheck.model.tyre import size_or_none
-from fitcheck.rules.setting import ListWords, Setting
+from fitcheck.rules.setting import ListWords, Setting, plain_code
 from fitcheck.services.audience import ShopWords, with_hint
 from fitcheck.services.bands import Band, band_of
 from fitcheck.services.lookup import find_family, find_housing, find_machine, find_tune
 from fitcheck.services.tyres import RollOut, roll_out_of
 
-__all__ = ["Subject", "subject_from_counts", "subject_of"]
+__all__ = ["Subject", "subject_from_counts", "subject_of", "with_idler_seats"]
 
 
 @dataclass(frozen=True)
@@ -45,6 +45,8 @@ class Subject:
         entry: its record, where it has one.
         catalogue: the catalogue it is asked against.
         told: remarks that come from how it was asked, told after the others.
+        idler_seats: idler seats measured on it and given with the question, by joint; they override
+            those of its record.
         works_train: position of the family's factory train that it is asked about as it left the
             works; None for a machine that may have been changed.
     """
@@ -62,6 +64,7 @@ class Subject:
     entry: Entry[Machine] | None = None
     told: tuple[str, ...] = ()
     works_train: int | None = None
+    idler_seats: tuple[str, ...] = ()
 
     @property
     def stages(self) -> tuple[Stage, ...]:
@@ -144,11 +147,12 @@ class Subject:
             ListWords.of(self.catalogue),
             self.unknown_make,
             self.entry,
+            self.idler_seats,
         )
 
     @cached_property
     def factory_pairs(self) -> tuple[Pair, ...] | None:
-        """The train its housing and wheel size left the works with, where that is certain."""
+        """The train its housing and wheel size left the factory with, where that is certain."""
         if self.works_train is None and None in (self.housing, self.wheel_size_in):
             return None
         family = self.family.record
@@ -222,6 +226,40 @@ def subject_from_counts(
     return Subject(catalogue, name, family, housing, tuple(pairs), tune, wheel_size_in)
 
 
+def with_idler_seats(subject: Subject, seats: Sequence[str]) -> Subject:
+    """The same machine with idler seats as they were measured on it.
+
+    Args:
+        subject: the machine.
+        seats: codes from input shaft to wheel, `?` for one that was not measured. A code that
+            nothing on file has is kept and said, since it may be mistyped.
+
+    Raises:
+        UsageError: more seats than the train has, or an empty one.
+    """
+    joints, family = len(subject.stages) - 1, subject.family
+    if len(seats) > joints or not all(seat.strip() for seat in seats):
+        raise UsageError(
+            f"idler seats {', '.join(seats)!r}: {family.id} has {joints} "
+            f"seat{'s' * (joints != 1)} between its stages; give a code for each, ? for one not "
+            "measured"
+        )
+    given = tuple(seat.strip() for seat in seats)
+    known = {plain_code(code) for code in family.record.interfaces.idler_seats}
+    for entry in subject.catalogue.gear_sets.values():
+        if any(claim.family == family.id for claim in entry.record.fits):
+            own = entry.record.interfaces
+            known |= {plain_code(code) for code in (own.wheel_seat, own.pinion_seat) if code}
+    strange = [code for code in given if plain_code(code) not in {None, *known}]
+    told = [f"Idler seat {', '.join(given)}, as measured and given with the question."]
+    if strange:
+        told.append(
+            f"No gear for {family.record.name} is on file with the idler seat {or_list(strange)}: "
+            "look whether the code is right."
+        )
+    return replace(subject, idler_seats=given, told=(*subject.told, *told))
+
+
 def _unread_size(entry: Entry[Machine]) -> tuple[str, ...]:
     size = entry.record.tyre_size
     if size is None or size_or_none(size) is not None or entry.record.roll_out_mm is not None:
@@ -249,7 +287,7 @@ def _machine_entry(catalogue: Catalogue, reference: str) -> Entry[Machine]:
         )
     machines = [cast(Entry[Machine], entry) for entry in entries if entry.kind == "machine"]
     if not machines:
-        raise UsageError(f"{reference} holds no machine; its kind is to be machine")
+        raise UsageError(f"{reference} holds no machine; its kind must be machine")
     if len(machines) > 1:
         raise UsageError(
             f"{reference} holds {len(machines)} machines; keep one a file or name it by its id"

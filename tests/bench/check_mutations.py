@@ -1,6 +1,6 @@
 """How many slips of a hand `fitcheck check` finds, and how many harmless edits it cries at.
 
-    python -m tests.bench.check_mutations [--count 320] [--seed 7] [--show]
+    python -m tests.bench.check_mutations [--count 320] [--seed 7] [--without-sums] [--show]
 
 Slips are made at random in the demo catalogue, one at a time, of the kinds that hands make; see
 `tests.bench.slips` for what their labels mean.
@@ -50,12 +50,16 @@ KINDS: tuple[Callable[[World, random.Random], Made], ...] = (
     slips_of_families.tune,
     slips_of_families.tyre,
     slips_of_families.figure_by_ten,
+    slips_of_families.seat_of_a_machine,
+    slips_of_families.currency,
+    slips_of_families.answered_word,
     slips_of_sets.empty_list,
     slips_of_sets.lost_quotes,
     slips_of_form.comment_or_blank,
     slips_of_form.reordered,
     slips_of_form.same_otherwise,
     slips_of_form.further_alias,
+    slips_of_families.seat_as_known,
 )
 
 
@@ -76,8 +80,8 @@ class Verdict:
 class Exam:
     """A copy of the demo, checked once as it is, then with one mutation after the other."""
 
-    def __init__(self, folder: Path) -> None:
-        self.world = World(folder)
+    def __init__(self, folder: Path, *, without_sums: bool = False) -> None:
+        self.world = World(folder, without_sums=without_sums)
         self._known = Counter(each.fingerprint for each in check(self.world.catalogue))
 
     def judge(self, mutation: Mutation) -> Verdict:
@@ -142,10 +146,11 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     parser.add_argument("--count", type=int, default=320)
     parser.add_argument("--seed", type=int, default=7)
+    parser.add_argument("--without-sums", action="store_true", help="no set gives a shift sum")
     parser.add_argument("--show", action="store_true", help="show what was missed")
     given = parser.parse_args()
     with tempfile.TemporaryDirectory() as folder:
-        exam = Exam(Path(folder))
+        exam = Exam(Path(folder), without_sums=given.without_sums)
         made = mutations(exam.world, given.count, given.seed)
         verdicts = [exam.judge(each) for each in made]
     for verdict in verdicts if given.show else ():

@@ -93,6 +93,15 @@ TESTS: dict[str, tuple[str, ...]] = {
 
 _NEVER_EQUAL = "figures worked out through angles are never equal to the last bit"
 _SHOWN = "how much of a long wrong text is shown"
+_FIRST_PREFIX = "found = [_Prefix(1, 0, (), _PERFECT, 0, False, 0)]"
+_FIRST_STATE = (
+    "found: Counter[tuple[_State, int, int | None]] = Counter({((0, False, 0), 1, sys.maxsize): 1})"
+)
+_NO_JOINT = "before the first stage there is no joint"
+_ITEMS_BEGIN_WITH_IDS = "an item begins with its id, and ids differ"
+_AT_A_TIME = "how many runs are looked up at a time"
+_LABELS = "labels only lie further apart"
+_TWO_WAYS = "which of two ways gives the same rows"
 _CUT_SHORT = 'shown = text if len(text) <= 40 else text[:37] + "..."'
 EQUIVALENT: dict[tuple[str, str, str], str] = {
     ("services/bands.py", "if change < self.low:", "Lt to LtE"): "the low edge was in the band",
@@ -121,10 +130,114 @@ EQUIVALENT: dict[tuple[str, str, str], str] = {
         "1 to 2",
     ): "any number under zero marks a set of the whole train",
     (
+        "kernel/enumeration/plain.py",
+        "return []",
+        "return of None",
+    ): "the caller only asks whether there are any",
+    ("kernel/enumeration/plain.py", _FIRST_PREFIX, "0 to 1"): _NO_JOINT,
+    ("kernel/enumeration/plain.py", _FIRST_PREFIX, "False to True"): _NO_JOINT,
+    ("kernel/enumeration/counting.py", _FIRST_STATE, "0 to 1"): _NO_JOINT,
+    ("kernel/enumeration/counting.py", _FIRST_STATE, "False to True"): _NO_JOINT,
+    (
+        "kernel/enumeration/counting.py",
+        "list(accumulate((number for _, number in sorted(entries)), initial=0)),",
+        "0 to 1",
+    ): "only differences of the sums are read",
+    (
+        "kernel/enumeration/expansion.py",
+        "first, chunk = last, min(4 * chunk, _CHUNK_RUNS)",
+        "min to max",
+    ): _AT_A_TIME,
+    (
+        "kernel/enumeration/expansion.py",
+        "elif len(keys) < _ALONE * runs and runs <= 1 << spare_bits:",
+        "LtE to Lt",
+    ): _TWO_WAYS,
+    (
+        "kernel/enumeration/packing.py",
+        "[np.append(rank, 0)] if (left.price < 0).any() else [],",
+        "0 to 1",
+    ): "the part of a whole's partner is never taken without price",
+    (
+        "kernel/enumeration/packing.py",
+        "greatest = [int(columns.price.max(initial=0)) for columns in every]",
+        "0 to 1",
+    ): "one price more has room",
+    (
+        "kernel/enumeration/packing.py",
+        "seats = int(seat.max(initial=0)) + 1",
+        "1 to 2",
+    ): _LABELS,
+    (
+        "kernel/enumeration/packing.py",
+        "seats = int(seat.max(initial=0)) + 1",
+        "0 to 1",
+    ): _LABELS,
+    (
+        "kernel/enumeration/runs.py",
+        "number = np.maximum(end - begin, 0)",
+        "0 to 1",
+    ): "what is outside the window is left out afterwards",
+    (
+        "kernel/enumeration/runs.py",
+        "for edge, at, sign in ((window[0], low, 1), (window[1], high, -1)):",
+        "1 to 2",
+    ): "only the sign is read",
+    (
+        "kernel/enumeration/runs.py",
+        "return max(-1, min((edge.numerator << KEY_BITS) // edge.denominator, _LARGEST))",
+        "without USub",
+    ): "every key is over one",
+    ("kernel/enumeration/expansion.py", "_CHUNK_RUNS = 1 << 12", "1 to 2"): _AT_A_TIME,
+    (
+        "kernel/enumeration/problem.py",
+        "0 if least is None else -(-least.numerator * self.unit // least.denominator),",
+        "0 to 1",
+    ): "every scaled reduction is over one",
+    (
+        "kernel/enumeration/ties.py",
+        "by_id.sort(key=lambda part: part[2])",
+        "2 to 3",
+    ): _ITEMS_BEGIN_WITH_IDS,
+    (
+        "kernel/enumeration/ties.py",
+        "known = sorted((part for part in by_id if not part[0]), key=lambda part: part[:3])",
+        "3 to 4",
+    ): _ITEMS_BEGIN_WITH_IDS,
+    ("kernel/enumeration/ties.py", "_SORT_AT_ONCE = 512", "512 to 513"): _TWO_WAYS,
+    ("kernel/enumeration/ties.py", "number = 0", "0 to 1"): _TWO_WAYS,
+    ("kernel/enumeration/ties.py", "ways = 1", "1 to 2"): _TWO_WAYS,
+    ("kernel/enumeration/ties.py", "if number <= _SORT_AT_ONCE:", "LtE to Lt"): _TWO_WAYS,
+    (
+        "kernel/enumeration/ties.py",
+        "return unknown, 0 if unknown else price, ids, items",
+        "0 to 1",
+    ): "all rows of unknown price have the one figure",
+    (
         "services/matching.py",
         "return _ranked(subject, listed, choices.places, currency), len(listed), 0",
         "0 to 1",
     ): "read only where the law is asked, and then there is a road",
+    (
+        "services/choices.py",
+        "return int(Evidence.MEASURED)",
+        "return of None",
+    ): "said of two gears that stay, and then no joint is asked about",
+    (
+        "services/request.py",
+        "if request.taller_only and (low is None or low < 0):",
+        "Lt to LtE",
+    ): "zero takes the place of zero",
+    (
+        "services/request.py",
+        "return False",
+        "return of None",
+    ): "callers only ask whether to keep it",
+    (
+        "services/matching.py",
+        "_, all_shorter, _ = ranked(slower(request.max_sets), 0)",
+        "0 to 1",
+    ): "only their number is read",
     ("rules/answers.py", "MEASURED = 3", "3 to 4"): "still the strongest",
     ("services/identify.py", "TWO_SLIPS = 8", "8 to 9"): "still the last",
     ("rules/setting.py", "return ()", "return of None"): "callers only ask whether there is one",
@@ -543,12 +656,11 @@ def main() -> None:
         print(f"{len(changes):6}  in all")
         return
     # Once, before the processes part; nothing of this imports a module under test.
-    for heavy in ("numpy", "pandas", "pydantic", "duckdb", "fitcheck.catalogue.reader"):
+    for heavy in ("numpy", "pandas", "pydantic", "duckdb", "tests.conftest"):
         __import__(heavy)
     phases = (hypothesis.Phase.explicit, hypothesis.Phase.generate)  # no shrinking
-    hypothesis.settings.register_profile(
-        "mutation", derandomize=True, database=None, deadline=None, phases=phases
-    )
+    gate = hypothesis.settings.get_profile("gate")
+    hypothesis.settings.register_profile("mutation", gate, phases=phases)
     gc.freeze()
     os.chdir(ROOT)
     began = time.monotonic()

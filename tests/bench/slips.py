@@ -11,6 +11,7 @@ Labels are worked out from the catalogue's data and plain arithmetic, never by a
 from __future__ import annotations
 
 import random
+import re
 import shutil
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
@@ -26,6 +27,8 @@ from fitcheck.model.gear_set import GearSet
 DEMO = Path(__file__).parents[2] / "catalog"
 
 Label = Literal["wanted", "blind", "harmless"]
+
+_SUMS = re.compile(r"^ +(?:profile_shift_sum|driver_profile_shift): .*\n", re.MULTILINE)
 
 JS8_MM = 0.023
 """Half of the ISO 286 width js8 over 50 to 80 mm; nothing smaller is a slip of a distance."""
@@ -50,8 +53,12 @@ Made = Mutation | None
 class World:
     """A copy of a catalogue on disk, read once; one file at a time is changed and put back."""
 
-    def __init__(self, folder: Path, origin: Path = DEMO) -> None:
+    def __init__(self, folder: Path, origin: Path = DEMO, *, without_sums: bool = False) -> None:
         shutil.copytree(origin, folder, dirs_exist_ok=True)
+        if without_sums:
+            for path in (folder / "sets").glob("*.yaml"):
+                text = path.read_text(encoding="utf-8")
+                path.write_text(_SUMS.sub("", text), encoding="utf-8")
         self.catalogue: Catalogue = load(folder)
         self.texts = {
             Path(shown).resolve(): source.text for shown, source in self.catalogue.sources.items()
@@ -198,6 +205,38 @@ def cut_for(world: World, family: str, stage: str) -> list[Entry[GearSet]]:
         if stage in entry.record.geometry
         and entry.record.geometry[stage].profile_shift_sum is not None  # type: ignore[index]
     ]
+
+
+def odd_at(world: World, family: str, stage: str, distance: float) -> bool:
+    """Whether all sets of a stage, three at least, need a shift sum that no pair usually has."""
+    needs = set()
+    sets = [e for e in world.for_family(family) if stage in e.record.geometry]
+    for entry in sets:
+        pair = entry.record.pairs[stage]  # type: ignore[index]
+        given = entry.record.geometry[stage]  # type: ignore[index]
+        if given.profile_shift_sum is not None:
+            return False
+        teeth, cut = pair.driver + pair.driven, (given.normal_module_mm, given.helix_angle_deg)
+        small = distance < distance_of(teeth, *cut, -0.5)
+        needs.add("small" if small else "large" if distance > distance_of(teeth, *cut, 1.2) else "")
+    return len(sets) >= 3 and len(needs) == 1 and "" not in needs
+
+
+def known_seats(world: World) -> set[str]:
+    """Every idler seat of a family or a set, without its dash."""
+    families, sets = world.catalogue.families.values(), world.catalogue.gear_sets.values()
+    seats = [seat for each in families for seat in each.record.interfaces.idler_seats]
+    for entry in sets:
+        given = entry.record.interfaces
+        seats += [seat for seat in (given.wheel_seat, given.pinion_seat) if seat is not None]
+    return {seat.replace("-", "") for seat in seats}
+
+
+def inserted(kind: str, label: Label, entry: Entry[Any], place: Place, *lines: str) -> Mutation:
+    """Lines put in behind another line of a record; what is wanted is at the last of them."""
+    text = "\n".join([*place.lines[: place.line], *lines, *place.lines[place.line :]])
+    mark = frozenset({(str(place.path), place.line + len(lines))})
+    return Mutation(kind, f"{entry.id}: {lines[-1].strip()}", place.path, text, label, mark)
 
 
 def made(kind: str, place: Place, new: str, *, wanted: bool) -> Mutation:

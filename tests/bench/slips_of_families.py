@@ -13,9 +13,12 @@ from tests.bench.slips import (
     Made,
     World,
     cut_for,
+    inserted,
+    known_seats,
     lines_of,
     made,
     misspelt,
+    odd_at,
     place_of,
     slip,
 )
@@ -77,8 +80,66 @@ def distance_of_a_family(world: World, chance: random.Random) -> Made:
         "distance of a family",
         place,
         new,
-        wanted=by_ten or bool(cut_for(world, family.id, stage)),
+        wanted=by_ten
+        or bool(cut_for(world, family.id, stage))
+        or odd_at(world, family.id, stage, float(new)),
     )
+
+
+def seat_of_a_machine(world: World, chance: random.Random) -> Made:
+    """A seat measured on a machine with a slip, or a question mark without its quotes.
+
+    Wanted where nothing else has that seat.
+    """
+    entry = chance.choice(list(world.catalogue.machines.values()))
+    seats = world.catalogue.families[entry.record.family].record.interfaces.idler_seats
+    if not seats or entry.record.idler_seats:
+        return None
+    at = chance.randrange(len(seats))
+    slips = [slip(seats[at], chance), slip(seats[at], chance), misspelt(seats[at], chance), "?"]
+    new = chance.choice(slips)
+    if new is None or new.replace("-", "") in known_seats(world):
+        return None
+    given = ", ".join([*seats[:at], new, *seats[at + 1 :]])
+    place, line = place_of(world, entry, "family"), f"    idler_seats: [{given}]"
+    return inserted("seat of a machine", "wanted", entry, place, line)
+
+
+def seat_as_known(world: World, chance: random.Random) -> Made:
+    """A seat measured on a machine that its family or a set has, or one that was not measured."""
+    entry = chance.choice(list(world.catalogue.machines.values()))
+    if entry.record.idler_seats or len(entry.record.pairs) != 2:
+        return None
+    new = chance.choice([*sorted(known_seats(world)), '"?"'])
+    place, line = place_of(world, entry, "family"), f"    idler_seats: [{new.lower()}]"
+    return inserted("seat as known", "harmless", entry, place, line)
+
+
+def currency(world: World, chance: random.Random) -> Made:
+    """Letters of a currency exchanged, or a key beside one hit; wanted where it is none."""
+    from babel.numbers import list_currencies
+
+    suppliers = world.catalogue.suppliers.values()
+    entry = chance.choice([e for e in suppliers if "currency" in e.record.model_fields_set])
+    place = place_of(world, entry, "currency")
+    new = chance.choice(["ERU", "UER", "WUR", "RUR", "EIR", "EYR", "EUE", "EUT", "EUF", "EUD"])
+    return made("currency", place, new, wanted=new not in list_currencies())
+
+
+def answered_word(world: World, chance: random.Random) -> Made:
+    """A model word that was answered written otherwise than the list has it."""
+    families = [each.record for each in world.catalogue.families.values()]
+    ours = {word for f in families for word in (f.name, *f.aliases)}
+    ours |= {word for f in families for train in f.factory_trains for word in train.models}
+    entry = chance.choice(world.sets(lambda r: bool(set(r.listed_for.models) - ours)))
+    supplier = world.catalogue.suppliers[entry.record.supplier]
+    word = chance.choice(sorted(set(entry.record.listed_for.models) - ours))
+    new = misspelt(word, chance)
+    if supplier.record.list_mapping is None or new == word:
+        return None
+    place = place_of(world, supplier, "list_mapping", key=True)
+    lines = ("      model_words:", f"        {new}: null")
+    return inserted("answered word", "wanted", supplier, place, *lines)
 
 
 def hand(world: World, chance: random.Random) -> Made:

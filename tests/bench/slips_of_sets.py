@@ -82,6 +82,7 @@ def date(world: World, chance: random.Random) -> Made:
             ("next year", f"{int(year) + 1}-{month}-{day}", True),
             ("day first", f"{day}.{month}.{year}", True),
             ("month 13", f"{year}-13-{day}", True),
+            ("last century", f"19{year[2:]}-{month}-{day}", True),
             ("past", f"2025-{month}-{day}", False),
         ]
     )
@@ -97,7 +98,7 @@ def price_by_ten(world: World, chance: random.Random) -> Made:
     if chance.random() < 0.3:
         entry = chance.choice([e for e in world.catalogue.shelf.values() if e.record.price])
     place = place_of(world, entry, "price")
-    new = chance.choice([place.text.replace(".", ""), f"{float(place.text) / 10:.3f}"])
+    new = chance.choice([place.text.replace(".", ""), f"{float(place.text) / 10:.3f}", "0"])
     return made("price by ten", place, new, wanted=True)
 
 

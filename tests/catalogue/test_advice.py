@@ -76,3 +76,22 @@ def test_a_name_in_place_of_an_id_is_not_made_into_one(tmp_path):
     finding = _only(tmp_path, SET.format(line="fits: [{family: Teal 50}]"))
     assert (finding.code, finding.suggestion) == ("FC109", None)
     assert "named by its id" in finding.message
+
+
+@pytest.mark.parametrize("list_", ["[?]", "[ ? , ST-14]", "\n      - ?"])
+def test_a_question_mark_is_to_be_quoted(tmp_path, list_):
+    machine = """kind: machine
+records:
+  red:
+    name: red
+    family: dunlin-50
+    pairs: {primary: 15/45}
+    idler_seats: """
+    finding = _only(tmp_path, f"{machine}{list_}\n")
+    assert finding.code == "FC012"
+    assert finding.help == 'put quotes round it: "?"'
+    text = (machine + list_).split("\n")
+    assert text[finding.span.line - 1][finding.span.column - 1] == "?"
+    mended = machine + list_.replace("?", '"?"')
+    (tmp_path / "sets.yaml").write_text(mended, encoding="utf-8")
+    assert load(tmp_path / "sets.yaml").findings == ()

@@ -140,7 +140,7 @@ NASTY: dict[str, tuple[bytes, list[str]]] = {
     "list among keys": (TUNE + b"    - x\n", ["7:5 FC005"]),
     "key among list": (SET + b"    aliases:\n      - a\n      b: 3\n", ["9:7 FC005"]),
     "bad block header": (_tune(b"name: pipe only", b"name: |x"), ["4:12 FC005"]),
-    "question mark": (TUNE + b"?\n", ["7:2 FC012"]),
+    "question mark": (TUNE + b"?\n", ["7:1 FC012"]),
     "colon alone": (b": 1\n", ["1:1 FC012"]),
     "closing document": (TUNE + b"...\nmore: 1\n", ["8:1 FC013"]),
     "directive": (b"%YAML 1.1\n---\n" + TUNE, ["1:1 FC019"]),

@@ -206,8 +206,12 @@ def test_links_that_lead_in_a_circle_end(tmp_path):
     (tmp_path / "sub" / "up").symlink_to(tmp_path)
     (tmp_path / "sub" / "self.yaml").symlink_to("self.yaml")
     (tmp_path / "again").symlink_to(tmp_path / "sub")
+    (tmp_path / "loop").symlink_to("loop")
+    (tmp_path / "stick").symlink_to(tmp_path / "not plugged in")
+    (tmp_path / "_old").symlink_to("_old")
     catalogue = load(tmp_path)
-    assert sorted(codes(tmp_path)) == ["self.yaml FC001", "sub FC001", "up FC001"]
+    found = ["loop FC001", "self.yaml FC001", "stick FC001", "sub FC001", "up FC001"]
+    assert sorted(codes(tmp_path)) == found
     assert list(catalogue.tunes) == ["pipe"]
 
 

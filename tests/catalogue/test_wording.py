@@ -55,13 +55,13 @@ SAID = {
     ),
     "comma": (
         TUNE.replace("high: 14", "high: 14,5"),
-        "high is to be a number, not the text '14,5'",
+        "high must be a number, not the text '14,5'",
         "write 14.5, with a point",
         "14.5",
     ),
     "unit": (
         TUNE.replace("high: 14", "high: 14 %"),
-        "high is to be a number, not the text '14 %'",
+        "high must be a number, not the text '14 %'",
         "write 14, without anything else",
         "14",
     ),
@@ -85,13 +85,13 @@ SAID = {
     ),
     "list": (
         SET + "    also_needs: gasket\n",
-        "also_needs is to be a list, not the text 'gasket'",
+        "also_needs must be a list, not the text 'gasket'",
         "write [gasket]",
         "[gasket]",
     ),
     "date": (
         SET + "    source: {date: 31.3.2026}\n",
-        "date is to be a date, not the text '31.3.2026'",
+        "date must be a date, not the text '31.3.2026'",
         "write 2026-03-31",
         "2026-03-31",
     ),
@@ -115,7 +115,7 @@ SAID = {
     ),
     "bound": (
         TUNE.replace("high: 14", "high: 1400"),
-        "high is 1400; it is to be at most 500",
+        "high is 1400; it must be at most 500",
         "check the digits, the decimal point and the unit",
         None,
     ),
@@ -152,13 +152,13 @@ SAID = {
     ),
     "hardly a mass": (
         MACHINE + "    masses: {running_order_kg: 8}\n",
-        "running_order_kg is 8; it is to be at least 20",
+        "running_order_kg is 8; it must be at least 20",
         "check the digits, the decimal point and the unit",
         None,
     ),
     "a mass in tonnes": (
         MACHINE + "    masses: {running_order_kg: 5000}\n",
-        "running_order_kg is 5000; it is to be at most 1000",
+        "running_order_kg is 5000; it must be at most 1000",
         "check the digits, the decimal point and the unit",
         None,
     ),
@@ -170,7 +170,7 @@ SAID = {
     ),
     "many lines": (
         TUNE.replace("high: 14", 'high: "a\n\n\n      b"'),
-        "high is to be a number, not the text 'a\\\\n\\\\nb'",
+        "high must be a number, not the text 'a\\\\n\\\\nb'",
         "write a number",
         None,
     ),

@@ -272,7 +272,7 @@ def test_a_list_laid_out_anew_is_read_with_new_columns(run: Run, shop: Path) -> 
     anew = put(shop, "Code;Zähne;Stufe;Preis\nA-1;15/44;front;51\nA-2;15/45;front;52\n")
     refused = intake(run, shop, anew)
     assert (refused.code, refused.err.count("\n")) == (2, 1)
-    assert refused.err.endswith("have the columns found anew: --new-columns\n")
+    assert refused.err.endswith("or add --new-columns to find the columns again\n")
     ran = intake(run, shop, anew, "--new-columns", "--save-mapping", "--write")
     assert ran.code == 0, ran
     text = supplier.read_text("utf-8")

@@ -71,7 +71,7 @@ def test_help_has_a_heading_for_each_kind_of_option(run, command: str) -> None:
     assert heads[1:] == [
         "What to list",
         "On the road and before the law",
-        "Known of the machine on the road; stands before the files",
+        "Known of the machine on the road; overrides the files",
         "Options",
     ]
     assert out.index("\n  --road ") < out.index("\n  --measured-top") < out.index("\n  --format")

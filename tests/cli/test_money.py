@@ -57,3 +57,50 @@ def test_labour_in_no_currency_is_refused_where_the_options_have_two(run, shop: 
     told = run(*asked, "--currency", "chf")
     assert told.code == 0
     assert "Total, CHF" in told.out
+
+
+def test_a_greatest_price_may_name_its_currency(run, shop: Path) -> None:
+    """SA-108 is 48.00 CHF here; what is priced in euro is then left out, and counted."""
+    asked = ["match", "dunlin-ten", "--catalog", str(shop), "--format", "json", "--max-price"]
+
+    def answer(price: str) -> dict:
+        return json.loads(run(*asked, price).out)
+
+    francs = answer("48 CHF")
+    assert francs["currency"] == "CHF"
+    assert ["SA-108"] in [one["sets"] for one in francs["combinations"]]
+    assert {one["currency"] for one in francs["combinations"]} == {"CHF"}
+    assert max(one["price"] for one in francs["combinations"]) <= 48
+    assert francs["counts"]["other_currency"] > 0
+    below = answer("47.99chf")["combinations"]
+    assert ["SA-108"] not in [one["sets"] for one in below]
+    assert answer("60 EUR") == answer("60")
+
+
+def test_a_budget_may_name_its_currency(run, shop: Path) -> None:
+    asked = ["shelf", "plan", "--catalog", str(shop), "--format", "json", "--budget"]
+    named = run(*asked, "120 CHF")
+    assert json.loads(named.out)["currency"] == "CHF"
+    assert named.out == run(*asked, "120", "--currency", "chf").out
+    both = run(*asked, "120 CHF", "--currency", "EUR")
+    assert (both.code, both.err.count("\n")) == (2, 1)
+    assert "--budget is in CHF and --currency says EUR" in both.err
+
+
+@pytest.mark.parametrize(
+    "command", [("match", "dunlin-ten", "--max-price"), ("shelf", "plan", "--budget")]
+)
+@pytest.mark.parametrize(
+    ("value", "says"),
+    [
+        ("120 QQQ", "'QQQ' is no currency; give its ISO 4217 code, like EUR"),
+        ("120 francs", "'francs' is no currency"),
+        ("CHF", "an amount like 75 or 74.90"),
+        ("-5 CHF", "an amount"),
+        ("1.200 CHF", "may be 1 thousand"),
+    ],
+)
+def test_a_bad_amount_or_code_gets_one_line(run, shop: Path, command, value, says) -> None:
+    refused = run(*command, value, "--catalog", str(shop))
+    assert (refused.code, refused.out, refused.err.count("\n")) == (2, "", 1)
+    assert says in refused.err

@@ -199,6 +199,6 @@ def test_a_catalogue_with_faults_still_answers_and_says_so(run, tmp_path: Path) 
     assert ran.code == 0
     assert "Rosa's Ten" in ran.out
     assert ran.err.count("\n") == 1
-    assert "one error in the catalogue, do not order before it is mended" in ran.err
+    assert "one error in the catalogue, do not order before it is fixed" in ran.err
     assert "broken.yaml:" in ran.err
     assert "fitcheck check shows all" in ran.err

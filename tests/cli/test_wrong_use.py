@@ -131,7 +131,8 @@ WRONG = [
     wrong(f"{MACHINE} --max-price Infinity", "no sensible number", "give an amount"),
     wrong(f"{MACHINE} --max-price 1e99999999", "no sensible number", "give an amount"),
     wrong(f"{MACHINE} --max-price 1.234,50", "no sensible number", "give an amount"),
-    wrong((*MACHINE.split(), "--max-price", "75 EUR"), "'75 EUR'", "give an amount"),
+    wrong((*MACHINE.split(), "--max-price", "75 euros"), "'euros' is no currency", "like EUR"),
+    wrong(f"{MACHINE} --idler-seats ST-14,ST-15", "1 seat between its stages", "? for one"),
     wrong(f"{MACHINE} --supplier maram", "no supplier 'maram'", "did you mean marram?"),
     wrong(f"{MACHINE} --roll-out 12", "no roll-out of a wheel", "300 to 5000"),
     wrong(f"{MACHINE} --roll-out wide", "'wide'", "give millimetres"),
@@ -541,3 +542,13 @@ def test_a_fault_of_our_own_is_one_line_too(run, monkeypatch: pytest.MonkeyPatch
     assert (ran.code, ran.out) == (70, "")
     assert ran.err.count("\n") == 1
     assert "a fault of fitcheck itself (RuntimeError: bent in two); please report it" in ran.err
+
+
+@pytest.mark.parametrize(
+    ("teeth", "again"),
+    [("13/46,14/57", True), ("15/48,14/55", False), ("15/46,14/55", False)],
+)
+def test_where_two_slips_are_needed_it_says_to_count_again(run, teeth: str, again: bool) -> None:
+    """Two teeth out of the demo's 13/46, 14/55; one out of 14/48, 14/55; a factory train."""
+    said = " ".join(run("identify", teeth, env={"FITCHECK_CATALOG": ""}).out.split())
+    assert ("Count again before you order: mark one tooth with paint" in said) == again

@@ -5,6 +5,7 @@ from __future__ import annotations
 import itertools
 import random
 from collections import Counter
+from dataclasses import replace
 from fractions import Fraction
 from math import prod
 
@@ -228,6 +229,112 @@ def test_arrays_give_the_rows_of_the_nested_loop(data, sizes):
                 arrays.table(*given, wholes=layout.wholes, threads=2, **filters),
                 arrays.Table.join(list(arrays.blocks(*given, wholes=layout.wholes, **filters))),
             )
+
+
+def small(stages: int) -> Problem:
+    """A train of few choices: kept or bought, priced or not, proved or not, fitting or not."""
+
+    def column(at: int) -> list[Choice]:
+        kept = Choice(Pair(13 + at, 36), 3, 0, 0, [Item("", 0)], factory=True)
+        return [
+            Choice(Pair(12, 35), 1, 1, 1, [Item(f"{at}b", 5), Item(f"{at}c", None)]),
+            kept,
+            Choice(Pair(15, 44), 2, 0, 1, [Item(f"{at}a", 7)]),
+        ]
+
+    wholes = [
+        Whole((Pair(12, 35),) * stages, 1, [Item("w", 5 * stages + 1)]),
+        Whole((Pair(17, 40),) * stages, 2, [Item("v", None)]),
+    ]
+    joints = [[[2, 1], [None, 0]], [[None, 2], [1, 3]]]
+    return Problem([column(at) for at in range(stages)], joints[: stages - 1], wholes)
+
+
+SMALL = {stages: (small(stages), truth(small(stages), (None, None))) for stages in (1, 2, 3)}
+
+
+@pytest.mark.parametrize("stages", SMALL)
+def test_a_window_cuts_at_each_reduction_to_a_hair(stages):
+    problem, everything = SMALL[stages]
+    ways = (rows, arrays.rows) if stages == 2 else (rows,)
+    hair = Fraction(1, 10**30)
+    for edge in {row[2] for row in everything}:
+        for low, high in ((edge, edge), (edge + hair, None), (None, edge - hair)):
+            inside = [
+                row
+                for row in everything
+                if (low is None or low <= row[2]) and (high is None or row[2] <= high)
+            ]
+            for way in ways:
+                assert plainly(way(problem, (low, high))) == inside
+            counts = Counter(row[6] for row in inside)
+            assert count(problem, (low, high)).by_grade == counts
+
+
+@pytest.mark.parametrize("stages", SMALL)
+@pytest.mark.parametrize(
+    "asked",
+    [
+        {},
+        *({"top": top} for top in (0, 1, 4, 100)),
+        *({"max_price": price} for price in (0, 4, 5, 6, 7, 11, 12, 13)),
+        *({"max_sets": number} for number in (0, 1, 2, 3)),
+        *({"min_grade": grade} for grade in (0, 1, 2, 3)),
+        {"max_price": 12, "max_sets": 2, "min_grade": 1, "top": 3},
+    ],
+    ids=str,
+)
+def test_a_filter_leaves_out_what_it_names(stages, asked, monkeypatch):
+    problem, _ = SMALL[stages]
+    expected = truth(problem, (None, None), **asked)
+    assert plainly(rows(problem, **asked)) == expected
+    assert plainly(arrays.rows(problem, **asked)) == expected
+    monkeypatch.setattr(ties, "_SORT_AT_ONCE", 0)
+    assert plainly(rows(problem, **asked)) == expected
+    if asked.keys() == {"max_sets"}:
+        assert count(problem, **asked).by_grade == Counter(row[6] for row in expected)
+
+
+@pytest.mark.parametrize("asked", [{}, {"top": 4}, {"max_price": 12}, {"max_sets": 0}], ids=str)
+def test_a_table_has_the_rows_that_were_asked_for(asked):
+    problem, _ = SMALL[2]
+    layout = columns.lay_out(problem)
+    found = arrays.table(*layout.stages, problem.joints[0], wholes=layout.wholes, **asked)
+    expected = truth(problem, (None, None), **asked)
+    prices = [row[4] for row in expected]
+    assert [None if price < 0 else price for price in found.price.tolist()] == prices
+    wholes = [choices[0] == -1 for choices, *_ in expected]
+    assert [left == -1 for left in found.left.tolist()] == wholes
+
+
+def test_no_block_is_empty(monkeypatch):
+    problem, _ = SMALL[2]
+    layout = columns.lay_out(problem)
+    given = (*layout.stages, problem.joints[0])
+    monkeypatch.setattr(expansion, "_BLOCK_ROWS", 1)
+    sizes = [len(block) for block in arrays.blocks(*given, wholes=layout.wholes)]
+    assert len(sizes) > 3
+    for end in range(len(sizes) + 1):
+        found = arrays.blocks(*given, wholes=layout.wholes, top=sum(sizes[:end]))
+        assert [len(block) for block in found] == sizes[:end]
+
+
+def test_prices_may_fill_all_bits_but_the_last():
+    """Two ranks of ids take 4 bits each; a sum of up to 14 takes 55 with 51 zeros behind it."""
+    problem, _ = SMALL[2]
+
+    def dear(part: Choice | Whole, bits: int) -> Choice | Whole:
+        items = [Item(i.id, None if i.price is None else i.price << bits) for i in part.items]
+        return replace(part, items=items)
+
+    for bits in range(46, 52):
+        stages = [[dear(choice, bits) for choice in stage] for stage in problem.stages]
+        wholes = [dear(whole, bits) for whole in problem.wholes]
+        costly = Problem(stages, problem.joints, wholes)
+        layout = columns.lay_out(costly)
+        found = arrays.table(*layout.stages, problem.joints[0], wholes=layout.wholes)
+        prices = [row[4] for row in truth(costly, (None, None))]
+        assert [None if price < 0 else price for price in found.price.tolist()] == prices
 
 
 def same(one: arrays.Table, other: arrays.Table) -> None:

@@ -19,6 +19,7 @@ import pytest
 
 from fitcheck.kernel.enumeration import Choice, Item, Problem, Whole, arrays, count, rows, ties
 from fitcheck.kernel.enumeration.columns import Columns, PackingError, lay_out
+from fitcheck.kernel.enumeration.problem import code
 from fitcheck.kernel.gearing import reduction_window, road_speed_change
 from fitcheck.kernel.teeth import Pair
 
@@ -274,6 +275,21 @@ def test_sets_of_the_whole_train_come_in_the_order_of_rows():
         assert [row.ids for row in found(Problem([[]], [], wholes))] == [("fast",), ("slow",)]
 
 
+def test_counts_name_each_grade_that_occurs_and_no_other_grades_rising():
+    pair = Pair(15, 38)
+    items = {2: [Item("a")], 1: [Item("b"), Item("c")], 0: []}
+    stage = [Choice(pair, grade, 0, 0, found) for grade, found in items.items()]
+    problem = Problem([stage], [], [Whole((pair,), 4, []), Whole((pair,), 3, [Item("w")])])
+    assert list(count(problem).by_grade.items()) == [(1, 2), (2, 1), (3, 1)]
+
+
+def test_pairs_as_one_number_keep_the_order_of_pairs():
+    """Up to the greatest counts that a gear may have, 199 and 200."""
+    pairs = [Pair(5, 6), Pair(5, 200), Pair(6, 7), Pair(127, 198), Pair(128, 129), Pair(199, 200)]
+    codes = [code(train) for train in product(pairs, repeat=3)]
+    assert codes == sorted(set(codes))
+
+
 def choice(needs: int = 0, brings: int = 0) -> Choice:
     return Choice(Pair(15, 38), 1, needs, brings, [Item("a", 1)])
 
@@ -287,6 +303,10 @@ def choice(needs: int = 0, brings: int = 0) -> Choice:
         (lambda: Problem([[choice(needs=1)], [choice()]], [[[1]]]), "outside the joint"),
         (lambda: Problem([[choice(needs=-1)], [choice()]], [[[1]]]), "outside the joint"),
         (lambda: Problem([[choice()], [choice(brings=1)]], [[[1]]]), "outside the joint"),
+        (lambda: Problem([[choice(), choice(1)], [choice()]], [[[1]]]), "outside the joint"),
+        (lambda: Problem([[choice()], [choice(), choice(0, 1)]], [[[1]]]), "outside the joint"),
+        (lambda: Problem([[choice(1)], [choice(0, 1)]], [[[1, 1], [1]]]), "outside the joint"),
+        (lambda: Problem([[], [choice()]], [[]]), "outside the joint"),
         (
             lambda: Problem([[]], wholes=[Whole((Pair(15, 38), Pair(13, 49)), 1, [])]),
             "one pair a stage",

@@ -30,7 +30,6 @@ from fitcheck.kernel.geometry import (
 )
 from fitcheck.kernel.involute import involute
 from fitcheck.kernel.shift_split import (
-    contact_ratio_limits,
     driver_shift_limits,
     pair_tip_shortening,
 )
@@ -142,9 +141,10 @@ def test_what_one_module_and_helix_can_do(line: str) -> None:
     mesh = (1.5, 20.0, 14, int(total) - 14)
     assert as_listed(reference_centre_distance(*mesh), reference)
     assert as_listed(shift_sum_for(*mesh, float(casing)), shift_sum)
-    limits = contact_ratio_limits(*mesh, float(casing))
-    assert limits is not None
-    assert limits[0] < float(ratio) < limits[1]
+    splits = driver_shift_limits(*mesh[1:], float(shift_sum))
+    assert splits is not None
+    ends = [contact_ratio(mesh, float(casing), split) for split in splits]
+    assert min(ends) < float(ratio)
 
 
 # Whole helix angles from 15 to 30 degrees at which a tooth sum works: shift sum -0.4 to 1.2 and a
@@ -216,9 +216,11 @@ def test_pairs_that_cannot_be(
             shift_sum_for(*mesh, casing)
     else:
         assert shift_sum_for(*mesh, casing) > 3
-        limits = contact_ratio_limits(*mesh, casing)
-        assert limits is not None
-        assert limits[1] < 0.9  # whatever the split, the teeth part before the next two meet
+        splits = driver_shift_limits(*mesh[1:], shift_sum_for(*mesh, casing))
+        assert splits is not None
+        low, high = splits
+        for part in range(11):  # whatever the split, the teeth part before the next two meet
+            assert contact_ratio(mesh, casing, low + part / 10 * (high - low)) < 0.9
 
 
 class TestDriverShiftLimits:
@@ -285,28 +287,6 @@ class TestDriverShiftLimits:
     def test_impossible_sum(self) -> None:
         with pytest.raises(ValueError, match="impossible"):
             driven_tip_diameter(1.5, 20, 13, 47, -5)
-
-
-@given(
-    st.floats(0, 30),
-    st.integers(9, 25),
-    st.integers(30, 60),
-    st.floats(0.97, 1.06),
-    st.floats(0, 1),
-)
-def test_contact_ratio_of_any_split_lies_within(
-    helix: float, z1: int, z2: int, spread: float, part: float
-) -> None:
-    mesh = (1.5, helix, z1, z2)
-    distance = reference_centre_distance(*mesh) * spread
-    found = contact_ratio_limits(*mesh, distance)
-    limits = driver_shift_limits(*mesh[1:], shift_sum_for(*mesh, distance))
-    if found is None or limits is None:
-        assert found is limits is None
-        return
-    low, high = limits
-    assert found[0] - 1e-9 <= contact_ratio(mesh, distance, low + part * (high - low))
-    assert contact_ratio(mesh, distance, low + part * (high - low)) <= found[1] + 1e-9
 
 
 @given(st.floats(0, 30), st.integers(9, 25), st.integers(30, 60), st.floats(-0.8, 2))

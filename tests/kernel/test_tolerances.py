@@ -3,20 +3,17 @@
 from __future__ import annotations
 
 from itertools import pairwise
-from math import acos, cos, degrees, inf, nan, radians
+from math import inf, nan
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fitcheck.kernel.involute import involute
 from fitcheck.kernel.tolerances import (
     ISO_54_SERIES_I,
     ISO_54_SERIES_II,
-    backlash_from_distance,
     centre_distance_tolerance,
     iso_54_series,
-    minimum_backlash,
 )
 
 
@@ -92,35 +89,3 @@ class TestCentreDistanceTolerance:
     def test_grade_not_covered(self, grade: int) -> None:
         with pytest.raises(ValueError, match="js6 to js11"):
             centre_distance_tolerance(48, grade)
-
-
-class TestBacklash:
-    @pytest.mark.parametrize(
-        ("module", "distance", "least"),
-        [
-            (1, 40, "0.073"),
-            (1.5, 48, "0.086"),
-            (1.75, 48, "0.091"),
-            (2, 60, "0.100"),
-            (2.5, 80, "0.117"),
-        ],
-    )
-    def test_minimum(self, module: float, distance: float, least: str) -> None:
-        """ISO/TR 10064-2:1996 (formula: memory; figures computed from it)."""
-        assert f"{minimum_backlash(distance, module):.3f}" == least
-
-    def test_js8_at_48_mm(self) -> None:
-        """0.0146 mm at a working pressure angle of 22 degrees (computed)."""
-        half = centre_distance_tolerance(48).half_width
-        assert f"{backlash_from_distance(half, 22):.4f}" == "0.0146"
-        assert backlash_from_distance(-half, 22) == -backlash_from_distance(half, 22)
-
-    @given(st.floats(40, 90), st.floats(18, 28), st.floats(1e-4, 0.03))
-    def test_first_order_of_the_exact_backlash(
-        self, distance: float, pressure: float, more: float
-    ) -> None:
-        """2 a cos(alpha) (inv(alpha') - inv(alpha)) is gained exactly, as the base circles stay."""
-        base = distance * cos(radians(pressure))
-        spread = degrees(acos(base / (distance + more)))
-        exact = 2 * base * (involute(spread) - involute(pressure))
-        assert backlash_from_distance(more, pressure) == pytest.approx(exact, rel=0.005)

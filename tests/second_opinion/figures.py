@@ -10,17 +10,18 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from typing import Any
 
 import numpy as np
 from scipy.optimize import minimize
 
 from tests.second_opinion.machine import Machine
-from tests.second_opinion.road import KM_H, SLOPE, WIND, Floats, Ride, Top
+from tests.second_opinion.road import KM_H, SLOPE, WIND, Floats, G, Load, Ride, Top
 
-Figures = dict[str, float]
+Figures = dict[str, Any]
 TIMES = {"to_30_km_h": 30.0, "to_45_km_h": 45.0, "to_60_km_h": 60.0}
 GPS = 0.5
-# The top speeds on which a figure rests, where a variator that comes out or not makes it jump.
+# The top speeds on which a figure rests, where it may jump.
 RESTS_ON = {
     "top.flat": ("flat",),
     "top.headwind": ("headwind",),
@@ -55,6 +56,8 @@ class Study:
         values = dict(zip(self.keys, (self.middle + z * self.half / 2).tolist(), strict=True))
         # What turns goes by the record's mass, as the mass moves.
         values["turning"] = 0.07 * values["running_order"]
+        if "road_load" in values:
+            values.update(split(values["road_load"], values["rolling_share"], self.machine.loaded))
         return Ride(values, self.machine.shape, per_turn, self.machine.air)
 
     def top_now(self, z: Floats) -> float:
@@ -80,6 +83,13 @@ class Study:
         return [(-2 * row, 2 * row) for row in np.eye(len(self.keys))]
 
 
+def split(level: float, share: float, loaded: float) -> dict[str, float]:
+    """Drag area and rolling coefficient of a load at 65 km/h, and the rolling's share of it."""
+    rolling = min(share, 1.0) * level
+    air = (level - rolling) / (65 / KM_H) ** 2
+    return {"drag_area": 2 * air / 1.225, "rolling": rolling / (loaded * G)}
+
+
 def figures_of(ride: Ride, now: Ride) -> Figures:
     """Every figure of one gearing that has a range."""
     each = ride.s / (60 * ride.high) * KM_H
@@ -91,7 +101,13 @@ def figures_of(ride: Ride, now: Ride) -> Figures:
         "now": now.flat,
     }
     found = {f"top.{name}": top.v * KM_H for name, top in tops.items()}
-    found |= {f"out.{name}": out(now if name == "now" else ride, top) for name, top in tops.items()}
+    found |= {
+        "peak.flat": Peak(ride, ride.load(), ride.flat),
+        "peak.headwind": Peak(ride, ride.load(WIND), tops["headwind"]),
+        "peak.uphill": Peak(ride, ride.load(0.0, SLOPE), tops["uphill"]),
+        "peak.behind": Peak(ride, ride.load(-WIND), tops["behind"]),
+        "peak.now": Peak(now, now.load(), now.flat),
+    }
     found |= {
         "km_h_per_1000_rpm": 1000 * each,
         "paper_top_km_h": ride.peak * each,
@@ -125,20 +141,43 @@ def shared_gain(ride: Ride, now: Ride) -> float:
     return (ride.flat.v / now.flat.v - 1) / promised
 
 
-def out(ride: Ride, top: Top) -> bool:
-    """Whether a variator counts as fully out at a top speed."""
-    return ride.variator and top.rpm > (ride.shift + ride.peak) / 2
+@dataclass(frozen=True)
+class Peak:
+    """A top speed of one run, and whether that of another lies on another peak."""
+
+    ride: Ride
+    load: Load
+    top: Top
+
+    @property
+    def out(self) -> bool:
+        """Whether a variator counts as fully out."""
+        return self.top.rpm > (self.ride.shift + self.ride.peak) / 2
+
+    def jumps(self, other: Peak) -> bool:
+        slower, faster = sorted((self, other), key=lambda each: each.top.v)
+        if (faster.top.v - slower.top.v) * KM_H < 2:
+            return False
+        if self.ride.variator:
+            return self.out != other.out
+        return slower.top.v > 0 and faster.dips_from(slower.top.rpm / slower.ride.peak)
+
+    def dips_from(self, share: float) -> bool:
+        """Whether a point of the curve has less thrust to spare than 2 km/h further on."""
+        step = 2 / KM_H
+        for rpm in self.ride.rpm[self.ride.rpm >= share * self.ride.peak]:
+            v = self.ride.speed_at(rpm, self.ride.high)
+            here, further = (self.ride.thrust_at(at) - self.load.at(at) for at in (v, v + step))
+            if v + step <= self.top.v and further > here:
+                return True
+        return False
 
 
 def ranges_of(middle: Figures, ends: Sequence[Sequence[Figures]]) -> dict[str, Range]:
     """The range of each figure from pairs of runs."""
 
     def jumps(end: Figures, key: str) -> bool:
-        return any(
-            end[f"out.{top}"] != middle[f"out.{top}"]
-            and abs(end[f"top.{top}"] - middle[f"top.{top}"]) >= 2
-            for top in RESTS_ON.get(key, ())
-        )
+        return any(middle[f"peak.{top}"].jumps(end[f"peak.{top}"]) for top in RESTS_ON.get(key, ()))
 
     found = {
         key: combine(
@@ -148,6 +187,7 @@ def ranges_of(middle: Figures, ends: Sequence[Sequence[Figures]]) -> dict[str, R
             [[jumps(end, key) for end in pair] for pair in ends],
         )
         for key, value in middle.items()
+        if not key.startswith("peak.")
     }
     found["unbound.flat"] = found["top.flat"]
     for key in ("top.flat", "top.headwind", "top.uphill"):

@@ -13,7 +13,7 @@ from typing import Any
 
 import numpy as np
 
-from tests.second_opinion.road import Floats, air_of, default_shape, load_by_mass
+from tests.second_opinion.road import KM_H, Floats, G, air_of, default_shape, load_by_mass
 
 Known = tuple[float, str]
 # Half-widths as shares of the value: given, counted, catalogue, standard, estimate.
@@ -30,6 +30,8 @@ HALF = {
     "rider": {"exact": 0.0, "given": 0.03, "catalogue": 0.05, "standard": 0.13},
     "drag_area": {"given": 0.05, "catalogue": 0.08, "standard": 0.12},
     "rolling": {"given": 0.10, "catalogue": 0.15, "estimate": 0.30},
+    "road_load": {"standard": 0.08},
+    "rolling_share": {"estimate": 0.30},
     "engine_inertia": {"estimate": 0.5},
     "roll_out": {
         "counted": 0.01,
@@ -55,6 +57,8 @@ class Machine:
     air: tuple[float, float]
     # Displacement, m³, and turns of the crankshaft a working cycle.
     swept: tuple[float, int]
+    # Loaded mass, kg, of which the road load is known.
+    loaded: float
 
     @property
     def values(self) -> dict[str, float]:
@@ -79,7 +83,8 @@ def machine_of(
     body_of(known, machine, family, options)
     air = air_of(options.get("altitude"), options.get("temperature"))
     turns = 1 if family.get("cycle") == "two-stroke" else 2
-    return Machine(known, shape, air, (family.get("displacement_cm3", 0.0) * 1e-6, turns))
+    loaded = known["running_order"][0] + known["rider"][0]
+    return Machine(known, shape, air, (family.get("displacement_cm3", 0.0) * 1e-6, turns), loaded)
 
 
 def engine_of(
@@ -206,16 +211,19 @@ def body_of(
         known["rider"] = masses["rider_kg"], "catalogue"
     else:
         known["rider"] = 75.0, "standard"
-    drag_area, rolling = load_by_mass(known["running_order"][0] + known["rider"][0])
-    for key, option, name, default in (
-        ("drag_area", "drag_area", "drag_area_m2", (drag_area, "standard")),
-        ("rolling", "rolling", "rolling_coefficient", (rolling, "estimate")),
-    ):
-        if option in options:
-            known[key] = options[option], "given"
-        elif name in machine:
-            known[key] = machine[name], "catalogue"
-        else:
-            known[key] = default
+    loaded = known["running_order"][0] + known["rider"][0]
+    drag_area, rolling = load_by_mass(loaded)
+    said = {
+        key: (options[key], "given") if key in options else (machine[name], "catalogue")
+        for key, name in (("drag_area", "drag_area_m2"), ("rolling", "rolling_coefficient"))
+        if key in options or name in machine
+    }
+    if said:
+        known.update({"drag_area": (drag_area, "standard"), "rolling": (rolling, "estimate")})
+        known.update(said)
+    else:
+        level = rolling * loaded * G + 1.225 / 2 * drag_area * (65 / KM_H) ** 2
+        known["road_load"] = level, "standard"
+        known["rolling_share"] = rolling * loaded * G / level, "estimate"
     size = family.get("displacement_cm3", 50.0)
     known["engine_inertia"] = 0.00006 * size, "estimate"

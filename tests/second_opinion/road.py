@@ -172,7 +172,16 @@ class Ride:
         return pull / np.maximum(v, self.closed)
 
     def thrust_at(self, v: float) -> float:
-        return float(self.thrust(np.array(v)))
+        """The same at one speed, which is asked far more often."""
+        low, high = 60 * v * self.low / self.s, 60 * v * self.high / self.s
+        past = self.variator and low > self.shift
+        rpm = max(high, self.shift) if past else max(low, self.engage)
+        first = float(self.rpm[0])
+        if rpm < first:
+            power = float(self.power[0]) * rpm / first
+        else:
+            power = float(np.interp(rpm, self.rpm, self.power, right=0.0))
+        return self.efficiency * power / max(v, self.closed)
 
     @cached_property
     def start_n(self) -> float:
@@ -210,13 +219,18 @@ class Ride:
         points = np.unique(np.concatenate([own, low, high]))
         return points[points <= self.end]
 
+    @cached_property
+    def grid(self) -> tuple[Floats, Floats]:
+        """Speeds and thrust at them; just below, as there is none past the end of the revs."""
+        v = cut(self.breaks, 160) * BELOW
+        return v, self.thrust(v)
+
     def top(self, load: Load) -> Top:
-        breaks = self.breaks
+        v, thrust = self.grid
         if 0 < -load.wind < self.end:
-            breaks = np.unique(np.append(breaks, -load.wind))
-        # Just below, as there is no thrust past the end of the revs.
-        v = cut(breaks, 160) * BELOW
-        over = self.thrust(v) - load.over(v)
+            v = cut(np.unique(np.append(self.breaks, -load.wind)), 160) * BELOW
+            thrust = self.thrust(v)
+        over = thrust - load.over(v)
 
         def surplus(at: float) -> float:
             return self.thrust_at(at) - load.at(at)

@@ -18,7 +18,7 @@ from tests.second_opinion.figures import Range, Study, verdict
 from tests.second_opinion.road import KM_H, SLOPE, WIND, Floats, Ride
 
 ENDS = ("value", "low", "high")
-HIDDEN = ("share.", "rev_limit", "out.", "other.", "unbound.", "top.behind", "top.now")
+HIDDEN = ("share.", "rev_limit", "peak.", "other.", "unbound.", "top.behind", "top.now")
 STEADY = 40.0
 
 
@@ -162,7 +162,7 @@ def compare_range(
 
 
 def compare_other(name: str, figures: Mapping[str, Range], told: Mapping[str, Any] | None) -> Pair:
-    """The second top speed, where a variator comes out or not."""
+    """The second top speed, where it may jump."""
     other = figures["other.flat"].value
     if told is None or math.isnan(other):
         return Pair(name, "top.flat.other", None if math.isnan(other) else other, told)

@@ -52,7 +52,7 @@ from tests.second_opinion.road_comparison import (
 Told = dict[str, Any]
 PAGE = Path(__file__).parents[2] / "docs" / "road-model.md"
 EXPLORES = bool(os.environ.get("FITCHECK_EXPLORE"))
-MACHINES = range(40 if EXPLORES else 8)
+MACHINES = range(40 if EXPLORES else 6)
 
 
 @pytest.fixture(scope="module")
@@ -80,7 +80,7 @@ def apart(pairs: Iterable[Pair]) -> list[Pair]:
     return [pair for pair in pairs if not pair.agree]
 
 
-@pytest.mark.parametrize("seed", [*MACHINES, 37])
+@pytest.mark.parametrize("seed", [*MACHINES, 30, 37])
 def test_every_figure_is_that_of_the_second_model(
     seed: int, answer: Callable[[int], tuple[Case, Study, Told]]
 ) -> None:
@@ -118,7 +118,7 @@ def read_off(study: Study, seed: int) -> float:
     return round(study.top_now(true_point(study, seed)) + error, 1)
 
 
-@pytest.mark.parametrize(("seed", "measured", "least"), [(112, 83.53, 0.614), (64, 76.1, 5.37)])
+@pytest.mark.parametrize(("seed", "measured", "least"), [(112, 83.53, 0.614), (64, 76.1, 8.33)])
 def test_the_most_probable_inputs_are_found_behind_kinks_and_jumps(
     seed: int, measured: float, least: float, tmp_path: Path
 ) -> None:
@@ -200,13 +200,13 @@ def test_ranges_hold_the_truth_19_times_in_20(
     dice = np.random.default_rng(19)
     for seed in MACHINES:
         _, study, told = answer(seed)
-        for _ in range(15 if EXPLORES else 30):
+        for _ in range(15 if EXPLORES else 40):
             truth = study.figures(dice.standard_normal(len(study.keys)))
             for figure, hit in held(study, told, truth):
                 count[figure] += 1
                 inside[figure] += hit
     shares = {figure: inside[figure] / count[figure] for figure in count}
-    # 240 draws or more of 0.95: 0.909 is 3.6 standard deviations down.
+    # 240 draws or more of 0.95: 0.909 is 2.9 standard deviations down.
     assert min(shares.values()) > 0.909, shares
     assert sum(inside.values()) / count.total() < 0.975
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from decimal import Decimal, localcontext
 from fractions import Fraction
 from itertools import product
@@ -136,6 +137,35 @@ def test_prices_finer_than_a_coin_are_rounded_once_for_order_limit_and_sum(
     assert listed(match(subject, Request(max_price=D("41.994")))) == [[id_] for id_ in within]
 
 
+@pytest.mark.parametrize(
+    ("asked", "in_list", "shorter", "all_shorter"),
+    [
+        ({}, ["A", "AD", "B"], ["D", "C"], 4),  # C, D, BD and CD
+        ({"max_sets": 1}, ["A", "B"], ["D", "C"], 2),
+        ({"max_price": D(7)}, ["A", "B"], ["D", "C"], 3),  # CD asks 8
+        ({"taller_only": True}, ["A", "AD", "B"], [], 0),
+        ({"taller_only": True, "percent": (Fraction(1, 2), None)}, ["A", "AD"], [], 0),
+        ({"taller_only": True, "percent": (-20, None)}, ["A", "AD", "B"], [], 0),
+        ({"taller_only": True, "percent": (None, None)}, ["A", "AD", "B"], [], 0),
+    ],
+    ids=str,
+)
+def test_what_is_shorter_by_hand(load_records, asked, in_list, shorter, all_shorter):
+    """From 16: A 14.4, AD 15.6, B 16 with the teeth of now, D and BD 17.33, C 17.6, CD 19.07."""
+    sets = {
+        "A": {"pairs": {"primary": "10/36"}, "price": D(5)},
+        "B": {"pairs": {"primary": "10/40"}, "price": D(1)},
+        "C": {"pairs": {"primary": "10/44"}, "price": D(5)},
+        "D": {"pairs": {"secondary": "12/52"}, "price": D(3)},
+    }
+    subject = subject_of(load_records(world(sets)), "it")
+    found = match(subject, Request(**{"percent": (0, None), **asked}))
+    assert ["".join(ids) for ids in listed(found)] == in_list
+    assert [one.sets[0].id for one in found.shorter] == shorter
+    assert (found.counts.listed, found.all_shorter) == (len(in_list), all_shorter)
+    assert (found.counts.all_choices, found.counts.shorter) == (7, 4)
+
+
 def test_a_sum_of_prices_is_held_to_the_limit_not_each_price(load_records):
     sets = {
         "P": {
@@ -175,7 +205,12 @@ def test_a_price_in_another_currency_is_told_but_ranked_as_unknown(load_records)
     assert listed(result) == [["A"], ["C"], ["B"], ["E"], ["U"]]
     assert [one.price for one in result.combinations] == [50, 60, 10, None, 9]
     assert [one.currency for one in result.combinations][2:] == ["USD", "EUR", "USD"]
-    assert listed(match(subject, Request(max_price=D(55)))) == [["A"]]
+    cheap = match(subject, Request(max_price=D(55)))
+    assert listed(cheap) == [["A"]]
+    assert (cheap.counts.price_unknown, cheap.counts.other_currency) == (1, 2)  # E; B and U
+    own = Request(max_price=D(55), suppliers=frozenset({"marram"}))
+    counts = match(subject, own).counts
+    assert (counts.listed, counts.price_unknown, counts.other_currency) == (1, 1, 1)  # A; E; B
     # Of that supplier alone, dollars are the currency.
     alone = match(subject, Request(suppliers=frozenset({"samphire"})))
     assert (alone.currency, alone.combinations[0].price) == ("USD", 9)
@@ -188,11 +223,45 @@ def test_retired_sets_are_never_matched_and_not_counted(load_records):
         "A": {"pairs": {"primary": "10/36"}},
         "R": {"pairs": {"primary": "10/35"}, "status": "retired", "successor": "A"},
         "W": {"pairs": {"primary": "10/35", "secondary": "12/44"}, "status": "retired"},
+        "X": {"pairs": {"primary": "10/37"}},
     }
     subject = subject_of(load_records(world(sets)), "it")
     result = match(subject, Request(exclusions=True))
-    assert listed(result) == [["A"]]
-    assert (result.counts.all_choices, result.exclusions) == (1, [])
+    assert listed(result) == [["A"], ["X"]]
+    assert (result.counts.all_choices, result.exclusions) == (2, [])
+
+
+def test_all_choices_and_what_each_reason_rules_out_by_hand(load_records):
+    """(1 + 2) (1 + 3) - 1 over the stages, 3 of the whole train, 1 of another stage: 15."""
+    first, second = {"primary": "10/36"}, {"secondary": "12/44"}
+    elsewhere = {"fits": [{"family": "stint", "housings": ["short"]}]}
+    sets = {
+        "A": {"pairs": first},
+        "B": {"pairs": second},
+        "U": {"pairs": {**first, **second}, "fits": [{"family": "knot"}]},
+        "V": {"pairs": {**first, **second}, **elsewhere},
+        "W": {"pairs": {**first, **second}},
+        "X": {"pairs": first, **elsewhere},
+        "Y": {"pairs": second, **elsewhere},
+        "Z": {"pairs": second, **elsewhere},
+        "T": {"pairs": {"tertiary": "10/30"}},
+    }
+    given = world(sets)
+    given["family"]["stint"] = {**given["family"]["knot"], "name": "Stint"}
+    subject = subject_of(load_records(given), "it")
+    result = match(subject, Request(exclusions=True))
+    # X with each of 1 + 3; Y and Z with A or with the pair kept, since X died before.
+    died = {"X": 4, "Y": 2, "Z": 2, "V": 1, "T": 1}
+    assert {one.sets[0][0]: one.combinations for one in result.exclusions} == died
+    assert (result.counts.all_choices, result.counts.ruled_out) == (15, 10)
+    # Nobody knows the seat between A and B, nor whether U is for this housing.
+    assert (result.counts.fits, result.counts.unproven) == (3, 2)
+    assert sorted("".join(ids) for ids in listed(result)) == ["A", "AB", "B", "U", "W"]
+    proven = listed(match(subject, Request(proven_only=True)))
+    assert sorted("".join(ids) for ids in proven) == ["A", "B", "W"]
+    # A filter narrows the list and no other count.
+    nobody = match(subject, Request(suppliers=frozenset({"samphire"})))
+    assert nobody.counts == replace(result.counts, listed=0)
 
 
 def test_sets_alike_share_a_class_whatever_their_price(load_records):
@@ -272,6 +341,32 @@ def test_exactly_on_the_edge_of_a_decimal_band_from_yaml(load_records):
         assert one.road_speed_change == Fraction(25, 2)
         assert one.band == word
         assert bool(match(subject).combinations) is (word == "in")
+
+
+@pytest.mark.parametrize(
+    ("band", "own", "numbers"),
+    [
+        # in, below, stretch, over, shorter
+        ({"low": 5, "high": D("12.5"), "stretch": 20}, {}, (2, 2, 1, 1, 3)),
+        ({"low": 0, "high": 10}, {}, (2, 0, 0, 4, 3)),
+        ({"low": -5, "high": D("12.5"), "stretch": 20}, {}, (5, 0, 1, 1, 2)),
+        ({"low": -10, "high": -1, "stretch": 1}, {}, (2, 0, 1, 5, 1)),
+        ({"low": 5, "high": D("12.5"), "stretch": 20}, {"low": 21}, (0, 5, 0, 1, 3)),  # no window
+    ],
+    ids=str,
+)
+def test_where_choices_lie_against_a_band_by_hand(load_records, band, own, numbers):
+    """+21.2, +14.3, +12.5, +11.1, +2.6, 0, -4.8, -9.1 and -20 % from 10/40."""
+    pairs = ["10/33", "10/35", "18/64", "10/36", "10/39", "10/40", "10/42", "10/44", "10/50"]
+    given = world({f"S{n}": {"pairs": {"primary": p}} for n, p in enumerate(pairs)}, tune="stock")
+    given["tune"] = {"stock": {"name": "stock", **band}}
+    given["family"]["knot"]["bands"] = {"stock": own}
+    subject = subject_of(load_records(given), "it")
+    for word, listed_then in (("in", numbers[0]), ("stretch", numbers[0] + numbers[2]), ("any", 9)):
+        counts = match(subject, Request(band=word)).counts
+        assert counts.listed == listed_then
+        found = counts.in_band, counts.below, counts.stretch, counts.over, counts.shorter
+        assert found == numbers
 
 
 def test_nothing_to_choose_from(load_records):

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from decimal import Decimal
+from io import StringIO
 from types import SimpleNamespace
 
 import pytest
@@ -15,12 +16,16 @@ import pytest
 from fitcheck.catalogue.ledger import Held
 from fitcheck.catalogue.reader import Catalogue
 from fitcheck.errors import UsageError
+from fitcheck.answers.offer_words import price_sum
+from fitcheck.report.plan_text import print_plan
+from fitcheck.report.screen import Screen
 from fitcheck.services.combination import combine
 from fitcheck.services.explain import explain
 from fitcheck.services.matching import match
 from fitcheck.services.planning.demands import demands_of
 from fitcheck.services.planning.gaps import gaps
 from fitcheck.services.planning.plan import Why, plan
+from fitcheck.services.planning.prices import BuyingPrice, buying_prices
 from fitcheck.services.quotation import Labour, Terms, quotations
 from fitcheck.services.request import Request
 from fitcheck.services.sheet import sheet_of
@@ -252,3 +257,31 @@ def test_what_a_stock_take_is_worth_is_told_by_currency() -> None:
     found = StockTake(tuple(rows), written=False, not_counted=0)
     assert dict(found.worth) == {"EUR": 42, "JPY": -4}
     assert found.unknown_worth == 4
+
+
+def test_a_supplier_that_vanished_leaves_its_prices_in_the_default_currency(load_records) -> None:
+    """Ayame's sets do not say yen; without Ayame nothing on file does, and the plan says so."""
+    there = world(load_records)
+    assert there.gear_sets["J-1"].record.currency == "JPY"
+    rest = {id_: entry for id_, entry in there.suppliers.items() if id_ != "ayame"}
+    gone = replace(there, suppliers=rest)
+    assert buying_prices(gone, ["J-1"])["J-1"] == BuyingPrice(Decimal(9), "EUR", "list price")
+    back = replace(gone, suppliers=there.suppliers)
+    assert back.gear_sets["J-1"].record.currency == "JPY"
+
+    out = StringIO()
+    print_plan(Screen(out, 200, colour=False), plan(demands_of(gone), Decimal(10)))
+    said = "ayame, not in the catalogue, so its discount and perhaps its currency are unknown"
+    assert said in out.getvalue()
+
+
+def test_a_screen_shows_a_sum_for_each_currency(subject) -> None:
+    priced = {
+        tuple(entry.id for entry in one.sets): one
+        for one in match(subject, Request(percent=(None, None))).combinations
+    }
+    assert price_sum(priced["E-1", "E-3"]) == "100.00 EUR"
+    assert price_sum(priced["E-1", "J-2"]) == "60.00 EUR + 8.00 JPY"
+    assert price_sum(priced["J-1", "E-3"]) == "9.00 JPY + 40.00 EUR"
+    assert price_sum(priced["E-4", "J-2"]) == "price?"
+    assert priced["E-1", "J-2"].price is None

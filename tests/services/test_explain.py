@@ -288,7 +288,7 @@ def test_a_change_from_the_works_is_told_where_no_tune_gives_a_band(workshop):
     subject, sets = workshop(A={"pairs": {"secondary": "14/47"}})
     changed = replace(subject, pairs=(Pair(15, 38), subject.pairs[1]))
     change = 100 * (Fraction(46 * 15, 14 * 38) * Fraction(49 * 14, 13 * 47) - 1)
-    assert f"{float(change):+.2f} % from the works" in combine(changed, sets).notes
+    assert f"{float(change):+.2f} % from the factory" in combine(changed, sets).notes
 
 
 def test_notes_name_what_stays_open_and_what_is_discontinued(workshop):

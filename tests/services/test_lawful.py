@@ -46,6 +46,13 @@ def test_rounding_never_puts_an_end_on_the_wrong_side(classes, low, high, shown)
     assert shown in class_answer(classes["L1e-B"], Figure((low + high) / 2, low, high)).sentence
 
 
+def test_a_machine_that_does_not_start_is_told_so(classes):
+    told = class_answer(classes["L1e-B"], Figure(0.0, 0.0, 0.0))
+    assert told.answer is LawfulAnswer.WITHIN
+    assert told.sentence.endswith("with a rider of 75 kg it does not start on the flat.")
+    assert "0 to 12 km/h" in class_answer(classes["L1e-B"], Figure(0.0, 0.0, 12.0)).sentence
+
+
 def test_nobody_is_asked_to_measure_what_was_measured(classes):
     asked = class_answer(classes["L1e-B"], Figure(44, 43, 46)).sentence
     assert "--measured-top" in asked

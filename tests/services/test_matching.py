@@ -13,9 +13,9 @@ import pytest
 
 from fitcheck.catalogue.reader import Catalogue, load
 from fitcheck.errors import UsageError
-from fitcheck.services.matching import match
+from fitcheck.services.matching import combine, match
 from fitcheck.services.request import Request
-from fitcheck.services.subject import subject_of
+from fitcheck.services.subject import Subject, subject_of
 from fitcheck.services.tyres import measured
 
 DEMO = Path(__file__).parents[2] / "catalog"
@@ -89,18 +89,15 @@ def test_a_new_tyre_enters_every_figure(demo, loops):
     assert row.road_speed_change == Fraction("19.6")
 
 
-def test_choices_that_die_at_two_joints_are_counted_once(load_records, loops):
-    """Three stages, hardly a seat alike: each choice dies at its first joint that does not fit.
+@pytest.fixture(scope="module")
+def three_stages(load_records) -> Subject:
+    """Three stages, hardly a seat alike, and two sets that hold several stages."""
 
-    Of 3 x 3 x 2 - 1 = 17 choices 7 x 2 die between the first two stages, whatever follows, and 2
-    between the last two: T1 after the factory pairs, and after P1 with S2.
-    """
-
-    def a_set(stage: str, pinion: str, wheel: str) -> dict[str, Any]:
+    def a_set(pinion: str, wheel: str, *stages: str) -> dict[str, Any]:
         return {
             "supplier": "marram",
             "part_number": "1",
-            "pairs": {stage: "10/30"},
+            "pairs": dict.fromkeys(stages, "10/30"),
             "fits": [{"family": "knot", "housings": ["short"]}],
             "interfaces": {"pinion_seat": pinion, "wheel_seat": wheel},
         }
@@ -119,21 +116,56 @@ def test_choices_that_die_at_two_joints_are_counted_once(load_records, loops):
             },
             "machine": {"it": {"name": "it", "family": "knot", "housing": "short", "pairs": now}},
             "gear-set": {
-                "P1": a_set("primary", "A-1", "A-2"),
-                "P2": a_set("primary", "B-1", "B-2"),
-                "S1": a_set("secondary", "C-1", "C-2"),
-                "S2": a_set("secondary", "A-2", "X-2"),
-                "T1": a_set("tertiary", "D-1", "D-2"),
+                "P1": a_set("A-1", "A-2", "primary"),
+                "P2": a_set("B-1", "B-2", "primary"),
+                "S1": a_set("C-1", "C-2", "secondary"),
+                "S2": a_set("A-2", "X-2", "secondary"),
+                "S3": a_set("?", "C-9", "secondary"),
+                "T1": a_set("D-1", "D-2", "tertiary"),
+                "U1": a_set("E-1", "E-2", "primary", "secondary"),
+                "W1": a_set("F-1", "F-2", *THREE),
             },
         }
     )
-    subject = subject_of(catalogue, "it")
-    found = loops.universe(subject)
-    result = match(subject, Request(exclusions=True))
-    loops.hold(subject, found, Request(exclusions=True), result)
-    assert Counter(one.death[0] for one in found if one.death) == {0: 14, 1: 2}
-    assert [[entry.id for entry in one.sets] for one in result.combinations] == [["P1", "S2"]]
-    assert result.counts.ruled_out == 16
+    return subject_of(catalogue, "it")
+
+
+def test_choices_that_die_at_two_joints_are_counted_once(three_stages, loops):
+    """Each choice dies at its first joint that does not fit.
+
+    Of 3 x 4 x 2 - 1 = 23 choices 7 x 2 die between the first two stages, whatever follows, and 8
+    between the last two: T1 after the factory pairs, and after P1 with S2; S3 with all that stand
+    beside it, since its pinion's seat is not known and no joint before rules it out. U1 dies by
+    itself.
+    """
+    found = loops.universe(three_stages)
+    result = match(three_stages, Request(exclusions=True))
+    loops.hold(three_stages, found, Request(exclusions=True), result)
+    deaths = Counter(one.death[0] for one in found if one.death)
+    assert deaths == {0: 14, 1: 8, "U1": 1}
+    assert [[e.id for e in one.sets] for one in result.combinations] == [["W1"], ["P1", "S2"]]
+    assert result.counts.ruled_out == 23
+
+
+@pytest.mark.parametrize(
+    ("ids", "joints"),
+    [
+        (["P1"], 1),
+        (["S1"], 2),
+        (["T1"], 1),
+        (["P1", "S2"], 2),
+        (["T1", "P1"], 2),
+        (["U1"], 1),
+        (["U1", "T1"], 1),
+        (["W1"], 0),
+    ],
+)
+def test_a_joint_is_asked_about_unless_both_gears_stay_or_come_from_one_set(
+    three_stages, ids, joints
+):
+    sets = [three_stages.catalogue.gear_sets[id_] for id_ in ids]
+    answers = combine(three_stages, sets).answers
+    assert sum(answer.rule == "idler-seat" for answer in answers) == joints
 
 
 @pytest.mark.parametrize("edge", [10.0, "10", float("nan")])
@@ -146,3 +178,8 @@ def test_whole_numbers_are_edges_too():
     assert Request(percent=(10, 15)) == Request(percent=(Fraction(10), Fraction(15)))
     assert Request(percent=(None, 5)).percent == (None, Fraction(5))
     assert Request(percent=(Decimal("12.1"), 15)).percent == (Fraction(121, 10), Fraction(15))
+
+
+def test_margins_and_what_is_ruled_out_are_told_only_where_asked():
+    asked = Request()
+    assert (asked.margins, asked.exclusions) == (False, False)

@@ -58,13 +58,13 @@ def test_an_earlier_change_is_told_once_and_beside_every_row(demo):
     for one in found:
         change = road_speed_change(factory, one.reduction)
         verdict = "over" if change > 17 else "stretch" if change > 15 else "in band"
-        assert f"{float(change):+.2f} % from the works, {verdict}" in one.notes
+        assert f"{float(change):+.2f} % from the factory, {verdict}" in one.notes
     assert all("over" in " ".join(one.notes) for one in found)
 
 
 def test_a_machine_as_it_left_the_works_has_no_such_note(demo):
     for one in match(subject_of(demo, "dunlin-ten"), Request(band="any")).combinations:
-        assert not any("from the works" in note for note in one.notes)
+        assert not any("from the factory" in note for note in one.notes)
 
 
 def test_swapped_stages_come_to_the_same_and_need_no_second_figure(demo):
@@ -73,7 +73,7 @@ def test_swapped_stages_come_to_the_same_and_need_no_second_figure(demo):
         demo, "dunlin-50", pairs, housing_name="short", wheel_size_in=10, tune_name="stock"
     )
     for one in match(subject, Request(band="any")).combinations:
-        assert not any("from the works" in note for note in one.notes)
+        assert not any("from the factory" in note for note in one.notes)
 
 
 def test_the_tyre_counts_in_the_change_from_the_works(demo):
@@ -81,7 +81,7 @@ def test_the_tyre_counts_in_the_change_from_the_works(demo):
     one = match(subject, Request(band="any", top=1)).combinations[0]
     factory = Fraction(46, 15) * Fraction(55, 14)
     change = road_speed_change(factory, one.reduction, Fraction(10), Fraction(11))
-    assert f"{float(change):+.2f} % from the works, over" in one.notes
+    assert f"{float(change):+.2f} % from the factory, over" in one.notes
 
 
 def test_the_design_speed_of_the_class_is_told(demo):
@@ -149,4 +149,4 @@ def test_a_change_from_the_works_is_never_shown_on_an_edge_it_misses(load_record
         }
     )
     (one,) = match(subject_of(catalogue, "it"), Request(band="any")).combinations
-    assert [note for note in one.notes if "works" in note] == ["+15.001 % from the works, over"]
+    assert [note for note in one.notes if "factory" in note] == ["+15.001 % from the factory, over"]

@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from dataclasses import replace
 from fractions import Fraction
+from pathlib import Path
 
 import pytest
 
+from fitcheck.catalogue.reader import load
 from fitcheck.errors import UnreadableError, UsageError
 from fitcheck.kernel.teeth import Pair, read_train
 from fitcheck.services.lookup import (
@@ -21,7 +24,12 @@ from fitcheck.services.lookup import (
 from fitcheck.services.matching import match
 from fitcheck.services.remarks import remarks_on
 from fitcheck.services.request import Request
-from fitcheck.services.subject import subject_from_counts, subject_of
+from fitcheck.services.subject import (
+    Subject,
+    subject_from_counts,
+    subject_of,
+    with_idler_seats,
+)
 
 KNOT = {
     "name": "Knot 50",
@@ -431,3 +439,43 @@ def test_only_a_train_on_file_shows_that_what_stays_is_factory_made(load_records
     )
     (one,) = match(subject_of(catalogue, "it")).combinations
     assert one.judgement.verdict == verdict
+
+
+def _opened(seats: Sequence[str] | None) -> Subject:
+    """The demo's machine with the gearbox open, asked by its counts."""
+    counted = subject_from_counts(
+        load(Path(__file__).parents[2] / "catalog"),
+        "dunlin-50",
+        read_train("15/40,14/55"),
+        housing_name="short",
+        tune_name="stock",
+        wheel_size_in=10,
+    )
+    return counted if seats is None else with_idler_seats(counted, seats)
+
+
+def test_a_seat_given_with_the_counts_counts_as_one_on_record() -> None:
+    def listed(subject: Subject) -> list[tuple[object, ...]]:
+        return [
+            (*(entry.id for entry in one.sets), one.judgement)
+            for one in match(subject, Request(band="any")).combinations
+        ]
+
+    by_counts = _opened([" st 14 "])
+    assert listed(by_counts) == listed(subject_of(by_counts.catalogue, "dunlin-ten-opened"))
+    assert listed(by_counts) != listed(_opened(None))
+    assert listed(_opened(["?"])) == listed(_opened(None))
+    recorded = with_idler_seats(subject_of(by_counts.catalogue, "dunlin-ten-opened"), ["ST-99"])
+    assert listed(recorded) == listed(_opened(["ST-99"]))  # it overrides the record
+
+
+def test_a_seat_that_nothing_on_file_has_is_said() -> None:
+    assert not any("code is right" in said for said in _opened(["ST-14"]).told)
+    (said,) = [said for said in _opened(["ST-41"]).told if "code is right" in said]
+    assert "idler seat ST-41" in said
+
+
+@pytest.mark.parametrize("seats", [["ST-14", "ST-15"], [""], [" "]])
+def test_seats_that_the_train_has_not_are_refused(seats: list[str]) -> None:
+    with pytest.raises(UsageError, match="dunlin-50 has 1 seat between its stages; give a code"):
+        _opened(seats)

@@ -71,7 +71,7 @@ def _family(text: str) -> tuple[str, tuple[str, ...]]:
     ),
     once("--name", metavar="TEXT", help="The supplier's words for it."),
     click.option("--alias", "aliases", multiple=True, metavar="TEXT", help="Another number of it."),
-    once("--id", "set_id", metavar="ID", help="Id of the entry. Left out: as the supplier's are."),
+    once("--id", "set_id", metavar="ID", help="Id of the entry. Default: as the supplier's are."),
 )
 @section(
     "What it fits",
@@ -124,11 +124,11 @@ def _family(text: str) -> tuple[str, tuple[str, ...]]:
         "--also-needs",
         multiple=True,
         metavar="TEXT",
-        help="What else the job needs. Left out: as the supplier's file says for all.",
+        help="What else the job needs. Default: as the supplier's file says for all.",
     ),
     once("--notes", metavar="TEXT", help="Anything worth knowing."),
     once("--source-list", metavar="TEXT", help="Name of the list it comes from."),
-    once("--source-date", type=DAY, metavar="DATE", help="Date of it. Left out: today."),
+    once("--source-date", type=DAY, metavar="DATE", help="Date of it. Default: today."),
 )
 @write_option
 @catalog_option

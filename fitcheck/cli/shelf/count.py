@@ -44,7 +44,7 @@ def command(
 
     FILE is CSV or a spreadsheet with the columns part, counted and perhaps place; what
     fitcheck shelf list --format csv writes can be corrected and given back. Parts that are not
-    in it are left alone. Several faults of FILE are told of at once, and then nothing is written.
+    in it are left alone. Several faults of FILE are reported at once, and then nothing is written.
     """
     from fitcheck.services.shelf.count_list import read_count_list
     from fitcheck.services.shelf.stocktake import plan_stocktake, take_stock

@@ -25,7 +25,7 @@ _TABLE_ROWS = 3
     "--top",
     type=WholeNumber(0),
     metavar="NUMBER",
-    help="At most so many ways to close each gap; 0: all. Left out: 3 in the table, else all.",
+    help="At most so many ways to close each gap; 0: all. Default: 3 in the table, else all.",
 )
 @format_option("table", "json", "csv", "markdown")
 @catalog_option

@@ -17,7 +17,7 @@ __all__ = ["command"]
     "--last",
     type=WholeNumber(1),
     metavar="NUMBER",
-    help="Only so many of the latest lines. Left out: all.",
+    help="Only so many of the latest lines. Default: all.",
 )
 @format_option("table", "json", "csv", "markdown")
 @catalog_option

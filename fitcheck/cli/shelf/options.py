@@ -22,7 +22,7 @@ BY = "FITCHECK_BY"
 def note_options(function: Any) -> Any:
     """What the ledger keeps beside the figures."""
     for option in (
-        once("--by", metavar="NAME", help=f"Who moves it. Left out: ${BY}, then the login name."),
+        once("--by", metavar="NAME", help=f"Who moves it. Default: ${BY}, then the login name."),
         once("--reason", metavar="TEXT", help="Why, in a few words; kept in the ledger."),
     ):
         function = option(function)

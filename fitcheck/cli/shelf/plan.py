@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
@@ -21,7 +20,7 @@ from fitcheck.cli.parameters import (
 )
 from fitcheck.cli.progress import working
 from fitcheck.cli.shelf.planning_options import WHO, read_demands, who_options
-from fitcheck.cli.values import AMOUNT
+from fitcheck.cli.values import CURRENCY, MONEY, Money
 
 __all__ = ["command"]
 
@@ -32,11 +31,18 @@ _TOLD = 20
 @click.command("plan", cls=Command, epilog="Example: fitcheck shelf plan --budget 300")
 @section(
     "The money",
-    once("--budget", type=AMOUNT, metavar="AMOUNT", required=True, help="The money there is."),
+    once(
+        "--budget",
+        type=MONEY,
+        metavar="AMOUNT",
+        required=True,
+        help="The money there is: 500 or '500 CHF'.",
+    ),
     once(
         "--currency",
+        type=CURRENCY,
         metavar="CODE",
-        help="Currency of the budget. Left out: that of most sets on sale.",
+        help="Currency of the budget. Default: that of most sets on sale.",
     ),
     once(
         "--time-limit",
@@ -62,7 +68,7 @@ _TOLD = 20
 @catalog_option
 def command(
     *,
-    budget: Decimal,
+    budget: Money,
     currency: str | None,
     visits: Path | None,
     time_limit: int,
@@ -80,6 +86,10 @@ def command(
     from fitcheck.services.planning.plan import plan
     from fitcheck.services.planning.visits import read_visits
 
+    if None not in (currency, budget.currency) and currency != budget.currency:
+        raise click.UsageError(
+            f"--budget is in {budget.currency} and --currency says {currency}; give one of them"
+        )
     often = None if visits is None else read_visits(visits)
     with asked_of(catalog) as catalogue:
         try:
@@ -92,8 +102,8 @@ def command(
         with working("planning"):
             found = plan(
                 demands,
-                budget,
-                currency=None if currency is None else currency.strip().upper(),
+                budget.amount,
+                currency=currency or budget.currency,
                 lawful=given["lawful"],
                 time_limit_s=float(time_limit),
             )

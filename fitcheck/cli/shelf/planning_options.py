@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
 __all__ = ["WHO", "read_demands", "who_options"]
 
-WHO = "Who is to be served"
+WHO = "Machines to serve"
 """Heading of these options in the help."""
 
 F = TypeVar("F", bound=Callable[..., Any])
@@ -47,7 +47,7 @@ def who_options(function: F) -> F:
 def read_demands(
     catalogue: Catalogue, given: dict[str, Any], visits: Visits | None = None
 ) -> Demands:
-    """Who is to be served, as these options say.
+    """Machines to serve, as these options say.
 
     Raises:
         UsageError: no such family, tune or machine.

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from math import inf, sqrt
 
 __all__ = [
+    "PROVED_M_S",
     "STANDARD_GRAVITY",
     "DynamometerLoad",
     "RoadLoad",
@@ -24,8 +25,11 @@ STANDARD_GRAVITY = 9.80665
 
 _TABLE_DENSITY = 1.225
 _FRONT_ROLLING = 0.088  # N/kg of the loaded mass: UN GTR No. 2, Annex 3 (from memory)
-_SURE_KMH = 65.0  # where the coast-down of 40 CFR 86.529-98 proves the setting
+_PROVED_KMH = 65.0
 _KMH_PER_M_S = 3.6
+
+PROVED_M_S = _PROVED_KMH / _KMH_PER_M_S
+"""Speed at which the coast-down of 40 CFR 86.529-98 proves the setting, m/s."""
 
 # Equivalent inertial mass kg, A in N, C in N/(km/h)²: 40 CFR 86.529-98, Figure F98-9.
 _TABLE = (
@@ -180,7 +184,7 @@ def table_load(
         raise ValueError(f"a rolling resistance is 0 N or more, not {driven_rolling_n}")
     setting = dynamometer_load(mass_kg)
     front = _FRONT_ROLLING * mass_kg
-    quadratic = setting.quadratic_n_per_kmh2 + (setting.constant_n - front) / _SURE_KMH**2
+    quadratic = setting.quadratic_n_per_kmh2 + (setting.constant_n - front) / _PROVED_KMH**2
     drag = quadratic * _KMH_PER_M_S**2 * air_density / _TABLE_DENSITY
     return RoadLoad(front + driven_rolling_n, drag, mass_kg)
 

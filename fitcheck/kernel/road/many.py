@@ -30,7 +30,7 @@ from fitcheck.kernel.road.performance import (
     Limit,
 )
 
-__all__ = ["LIMITS", "Many", "TopSpeeds", "many", "start_forces", "top_speeds"]
+__all__ = ["LIMITS", "Many", "TopSpeeds", "dips_between", "many", "start_forces", "top_speeds"]
 
 Floats = NDArray[np.float64]
 
@@ -128,6 +128,45 @@ def top_speeds(setup: Setup, gearing: Floats, condition: Condition) -> TopSpeeds
     speed = np.concatenate([block[0] for block in blocks])
     limit = np.concatenate([block[1] for block in blocks])
     return _describe(setup, gearing, speed, limit)
+
+
+def dips_between(
+    setup: Setup,
+    gearing: Floats,
+    condition: Condition,
+    *,
+    start_rpm: Floats,
+    end_m_s: Floats,
+    apart_m_s: float,
+) -> NDArray[np.bool_]:
+    """Whether the thrust of a fixed ratio dips on the way to a top speed.
+
+    It does where, at some point of the power curve, thrust has less over the load than so much
+    further on.
+
+    Args:
+        setup: the machine.
+        gearing: metres per turn of the input shaft, one dimension.
+        condition: road and weather.
+        start_rpm: engine speeds from which on dips count, one a gearing.
+        end_m_s: top speeds, up to which they do, one a gearing.
+        apart_m_s: how much further on.
+    """
+    rpm, watts = np.array(setup.curve.points).T
+    speed_a_rpm = speed_at(setup, 1.0, 1.0) * gearing[:, None]
+    load = setup.load
+
+    def surplus(speed: Floats) -> Floats:
+        air = speed + condition.headwind_m_s
+        power = setup.driveline.efficiency * np.interp(speed / speed_a_rpm, rpm, watts)
+        drag = load.drag_n_s2_m2 * air * np.abs(air)
+        return np.asarray(power / speed - load.steady_n(condition.gradient) - drag)
+
+    here = rpm * speed_a_rpm
+    further = here + apart_m_s
+    inside = (rpm >= start_rpm[:, None]) & (further <= end_m_s[:, None])
+    found: NDArray[np.bool_] = np.any(inside & (surplus(further) > surplus(here)), axis=1)
+    return found
 
 
 _Pieces = tuple[Floats, Floats, Floats]

@@ -1,10 +1,9 @@
-"""Findings as text with the source line, JSON lines, SARIF 2.1.0 and CI annotations."""
+"""Findings as text with the source line, SARIF 2.1.0 and CI annotations."""
 
 from __future__ import annotations
 
 from fitcheck.report.findings.annotations import render_annotations
-from fitcheck.report.findings.jsonlines import render_json_lines
 from fitcheck.report.findings.sarif import render_sarif
 from fitcheck.report.findings.text import render_text
 
-__all__ = ["render_annotations", "render_json_lines", "render_sarif", "render_text"]
+__all__ = ["render_annotations", "render_sarif", "render_text"]

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from fitcheck.diagnostics.finding import Finding, Severity
-from fitcheck.diagnostics.finding import portable_path
+from fitcheck.diagnostics.finding import Finding, Severity, portable_path
 from fitcheck.report.findings.wording import in_order, remarks
 
 __all__ = ["render_annotations"]

@@ -11,8 +11,7 @@ from urllib.parse import quote
 
 from fitcheck import __version__
 from fitcheck.diagnostics.codes import CODES, Code
-from fitcheck.diagnostics.finding import Finding, Severity, Span
-from fitcheck.diagnostics.finding import portable_path
+from fitcheck.diagnostics.finding import Finding, Severity, Span, portable_path
 from fitcheck.report.findings.wording import in_order, remarks
 
 __all__ = ["FINGERPRINT", "render_sarif", "sarif_log"]

@@ -5,20 +5,21 @@ from __future__ import annotations
 from collections.abc import Sequence
 from fractions import Fraction
 
+from fitcheck.answers.figures import exact_text
 from fitcheck.catalogue.reader import Entry
 from fitcheck.kernel.teeth import Pair
 from fitcheck.model.gear_set import GearSet
-from fitcheck.answers.figures import exact_text
 from fitcheck.report.page.locale import Local
 from fitcheck.report.page.safe_text import clipped
 from fitcheck.report.page.view import LETTERS, Cell, Group, Lettered, Row, SetView
-from fitcheck.report.words import BAND_WORDS, fit_words
+from fitcheck.report.words import BAND_WORDS, BETWEEN, fit_words
 from fitcheck.rules.answers import Answer, Evidence, Verdict
 from fitcheck.rules.fit import RULES
 from fitcheck.services.audience import for_customer
 from fitcheck.services.bands import BandVerdict
 from fitcheck.services.combination import Combination
 from fitcheck.services.explain import Explanation
+from fitcheck.services.notes import change_from_factory, factory_note
 from fitcheck.services.offer import Availability, offer_of
 from fitcheck.services.remarks import remarks_on
 from fitcheck.services.sheet import Sheet
@@ -249,6 +250,7 @@ def gear_group(sheet: Sheet, local: Local, tax_basis: str = "") -> Group:
             "at equal rpm",
             strong=True,
         ),
+        *_from_factory(sheet, local),
         Row(
             "Reduction change",
             (NONE, *(Cell(local.percent(one.reduction_change)) for one in options)),
@@ -262,6 +264,23 @@ def gear_group(sheet: Sheet, local: Local, tax_basis: str = "") -> Group:
         ),
     ]
     return Group("Gears", tuple(rows))
+
+
+def _from_factory(sheet: Sheet, local: Local) -> list[Row]:
+    """Road speed against the factory gears, where the machine was changed before."""
+    subject, edges = sheet.subject, edges_of(sheet.subject)
+    reductions = [subject.reduction, *(told.combination.reduction for told in sheet.options)]
+    cells = []
+    for reduction in reductions:
+        change = change_from_factory(subject, reduction)
+        if change is None:
+            return []
+        band = BandVerdict.NONE if subject.band is None else subject.band.verdict(change)
+        tone = _BAND_TONES.get(band, "")
+        cells.append(Cell(local.percent(change, edges), BAND_WORDS[band], tone))
+    # The tyre's change, if there is one, is still to come for the machine as it stands.
+    now = NONE if subject.roll_out_ratio != 1 else cells[0]
+    return [Row("Against factory", (now, *cells[1:]), "road speed, all changes", strong=True)]
 
 
 def _pairs(pairs: Sequence[Pair]) -> str:
@@ -336,24 +355,34 @@ def _said(answer: Answer) -> str:
     return f"{answer.subject}: {answer.reason}" if answer.subject else answer.reason
 
 
-def every_answer(told: Explanation) -> tuple[tuple[str, str, str], ...]:
-    """Every rule's answer: rule, verdict, reason."""
-    return tuple(
+def every_answer(told: Explanation) -> list[tuple[str, tuple[tuple[str, str, str], ...]]]:
+    """Every rule's answer, by the set it is about: rule, verdict, reason."""
+    return [
         (
-            rule_words(answer.rule),
-            f"fits, {answer.evidence.word}"
-            if answer.verdict is Verdict.FITS
-            else answer.verdict.value,
-            clipped(_said(answer), 400),
+            BETWEEN if set_id is None else set_id,
+            tuple(
+                (
+                    rule_words(answer.rule),
+                    f"fits, {answer.evidence.word}"
+                    if answer.verdict is Verdict.FITS
+                    else answer.verdict.value,
+                    clipped(_said(answer), 400),
+                )
+                for answer in answers
+            ),
         )
-        for answer in told.combination.answers
-    )
+        for set_id, answers in told.combination.answers_by_set.items()
+    ]
 
 
 def order_notes(told: Explanation) -> list[str]:
-    """What to know before ordering: retired sets, what the verdict does not tell."""
+    """What to know before ordering: retired sets, what no other part of the sheet tells."""
+    one = told.combination
+    in_table = factory_note(told.subject, one.reduction)
     plain = [
-        note for note in told.combination.notes if not note.startswith(("open: ", "ruled out: "))
+        note
+        for note in one.notes
+        if note != in_table and not note.startswith(("open: ", "ruled out: "))
     ]
     return [clipped(note, SENTENCE) for note in (*told.retired, *plain)]
 

@@ -66,11 +66,11 @@ class Local:
 
     def rough(self, value: float, places: int = 0) -> str:
         """A figure of physics with so many decimals."""
-        return self.figure(f"{value:.{places}f}")
+        return self.figure(f"{value:z.{places}f}")
 
     def signed(self, value: float, places: int = 0) -> str:
         """The same with its sign; nothing is neither more nor less."""
-        text = f"{value:+.{places}f}"
+        text = f"{value:+z.{places}f}"
         shown = self.figure(text)
         return f"+{shown}" if text.startswith("+") and Decimal(text) else shown
 

@@ -108,8 +108,9 @@ def sheet_view(
         fit_reasons=gathered([gear_view.fit_reasons(told) for told in options]),
         questions=questions,
         answers=tuple(
-            (letter, gear_view.every_answer(told))
+            (f"{letter}, {about}" if len(told.combination.sets) > 1 else letter, answers)
             for letter, told in zip(LETTERS, options, strict=False)
+            for about, answers in gear_view.every_answer(told)
         ),
         advice=advice,
         # What is quoted stands there already; on paper every line counts.

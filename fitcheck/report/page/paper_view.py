@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from fractions import Fraction
 
+from fitcheck.answers.figures import exact_text
 from fitcheck.kernel.gearing import PaperCheck
 from fitcheck.kernel.teeth import Pair
-from fitcheck.answers.figures import exact_text
 from fitcheck.report.page.gear_view import NONE, edges_of
 from fitcheck.report.page.locale import Local
 from fitcheck.report.page.view import LETTERS, Cell, Row

@@ -6,12 +6,12 @@ import math
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 
+from fitcheck.answers.road_words import LAWFUL_WORDS, LIMIT_WORDS, does_not_start_on_5
 from fitcheck.report.page.chart import NOW
 from fitcheck.report.page.gear_view import NAME, NONE
 from fitcheck.report.page.locale import Local
 from fitcheck.report.page.safe_text import clipped
 from fitcheck.report.page.view import LETTERS, Cell, Group, Row, SourceRow
-from fitcheck.answers.road_words import LAWFUL_WORDS, LIMIT_WORDS, does_not_start_on_5
 from fitcheck.services.audience import for_customer
 from fitcheck.services.road.results import (
     ClassAnswer,
@@ -291,7 +291,9 @@ def helps(outcome: Outcome) -> list[str]:
     if told is None:
         return []
     ratio = "" if told.start_ratio is None else f"starting ratio of {told.start_ratio:.2f} "
-    return [clipped(one, 500) for one in told.sentences if not ratio or ratio not in one]
+    return [
+        clipped(for_customer(one), 500) for one in told.sentences if not ratio or ratio not in one
+    ]
 
 
 def _speed(km_h: float, local: Local) -> str:

@@ -147,7 +147,8 @@ class SheetView:
         fit: every rule against every option.
         fit_reasons: why a rule speaks against an option, or is open with nothing to measure.
         questions: what to measure, with boxes.
-        answers: every rule's answer in words, one list an option.
+        answers: every rule's answer in words, one list for each set of an option and for the seats
+            between its sets, under the words of its heading.
         advice: worth knowing.
         parcel: what else the job needs.
         orders: notes before ordering, such as retired sets.

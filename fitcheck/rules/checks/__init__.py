@@ -5,7 +5,7 @@ from __future__ import annotations
 from fitcheck.catalogue.reader import Catalogue
 from fitcheck.catalogue.source import gc_paused
 from fitcheck.diagnostics.finding import Finding, Span, sort_key
-from fitcheck.rules.checks.dates import future_dates
+from fitcheck.rules.checks.dates import strange_dates
 from fitcheck.rules.checks.distances import centre_distances
 from fitcheck.rules.checks.duplicates import repeated_kits, repeated_numbers, same_part_twice
 from fitcheck.rules.checks.empty_lists import empty_lists
@@ -17,12 +17,17 @@ from fitcheck.rules.checks.families import (
     repeated_trains,
 )
 from fitcheck.rules.checks.ledgers import ledgers
-from fitcheck.rules.checks.listings import listings
-from fitcheck.rules.checks.machines import family_tyres, machine_trains, machine_tyres
+from fitcheck.rules.checks.listings import answered_words, listings
+from fitcheck.rules.checks.machines import (
+    family_tyres,
+    machine_seats,
+    machine_trains,
+    machine_tyres,
+)
 from fitcheck.rules.checks.names import ambiguous_names
 from fitcheck.rules.checks.physics import set_geometry
 from fitcheck.rules.checks.place import Check
-from fitcheck.rules.checks.prices import coins, costs, prices
+from fitcheck.rules.checks.prices import coins, costs, currencies, prices
 from fitcheck.rules.checks.references import references
 from fitcheck.rules.checks.seats import set_seats
 from fitcheck.rules.checks.stages import set_stages, train_stages
@@ -52,8 +57,10 @@ CHECKS: tuple[Check, ...] = (
     set_stages,
     train_stages,
     listings,
+    answered_words,
     set_geometry,
     set_seats,
+    currencies,
     coins,
     prices,
     costs,
@@ -63,6 +70,7 @@ CHECKS: tuple[Check, ...] = (
     shelf_stock,
     ledgers,
     machine_trains,
+    machine_seats,
     machine_tyres,
     family_tyres,
     bands_in_percent,
@@ -71,7 +79,7 @@ CHECKS: tuple[Check, ...] = (
     tyre_symbols,
     engine_figures,
     empty_lists,
-    future_dates,
+    strange_dates,
 )
 """Every check of a whole catalogue; each takes time in proportion to the catalogue."""
 

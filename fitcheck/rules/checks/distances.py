@@ -19,6 +19,7 @@ from fitcheck.model.gear_set import GearSet, PairGeometry
 from fitcheck.rules.checks.place import at, beside
 from fitcheck.rules.checks.stated_codes import LEAST_SETS
 from fitcheck.rules.checks.trains import Claimed, fitting_claims
+from fitcheck.rules.fit.advice import SHIFT_SUMS
 from fitcheck.rules.fit.gears import (
     GREY_MM,
     SHIFT_SUM_LIMIT,
@@ -80,10 +81,11 @@ def centre_distances(
     doubted: Doubted = set()
     for casing, runs in by_casing.items():
         agreeing = _agreeing(runs)
-        if agreeing:
-            explained.update(agreeing)
+        odd = [] if agreeing else _oddly_shifted(runs)
+        if agreeing or odd:
+            explained.update(agreeing, odd)
             doubted.add(casing)
-            yield _wrong_casing(agreeing, len(runs))
+            yield _odd_casing(odd, len(runs)) if odd else _wrong_casing(agreeing, len(runs))
     for family, stage, finding in _unlike_factory_pairs(catalogue):
         if (family, stage) not in doubted:
             doubted.add((family, stage))
@@ -119,7 +121,8 @@ def _agreeing(runs: list[_Run]) -> list[_Run]:
     """The pairs that contradict a casing's distance and agree on another; none if they are few.
 
     More than half of the pairs beside that casing, and `LEAST_SETS` at least, must run at one other
-    distance: the median of those that contradict it, within the family's tolerance.
+    distance: the median of those that contradict it, within the family's tolerance. Where all of
+    these come from one supplier, no pair at all may run at the family's.
     """
     against = [run for run in runs if run.grade is not _Grade.GOOD]
     working = [run.found.working_mm for run in against if run.found.working_mm is not None]
@@ -135,7 +138,68 @@ def _agreeing(runs: list[_Run]) -> list[_Run]:
             agreeing.append(run)
     known = [run for run in runs if run.found.working_mm is not None]
     sure = [run for run in agreeing if run.found.working_mm is not None]
-    return agreeing if len(sure) >= LEAST_SETS and 2 * len(sure) > len(known) else []
+    if len(sure) < LEAST_SETS or 2 * len(sure) <= len(known):
+        return []
+    good = any(run.grade is _Grade.GOOD for run in known)
+    return [] if good and len(_suppliers(sure)) == 1 else agreeing
+
+
+def _suppliers(runs: list[_Run]) -> set[str]:
+    return {run.entry.record.supplier for run in runs}
+
+
+def _oddly_shifted(runs: list[_Run]) -> list[_Run]:
+    """The pairs without a stated shift sum that would all need an unusual one on the same side.
+
+    A pair of a stated sum that runs there confirms the casing. So does one without a stated sum
+    that needs a usual one, where all the others come from one supplier. More than half of the pairs
+    without a stated sum, and `LEAST_SETS` at least, must be odd, and none on the other side.
+    """
+    open_ = [run for run in runs if run.given.profile_shift_sum is None]
+    odd = {run: side for run in open_ if (side := _odd_side(run))}
+    few = len(odd) < LEAST_SETS or 2 * len(odd) <= len(open_)
+    if few or len(set(odd.values())) > 1:
+        return []
+    if any(run.found.working_mm is not None and run.grade is _Grade.GOOD for run in runs):
+        return []
+    return [] if len(odd) < len(open_) and len(_suppliers(list(odd))) == 1 else list(odd)
+
+
+def _odd_side(run: _Run) -> int:
+    """Whether the shift sum that a pair needs is unusually small, -1, or large, +1; else 0."""
+    needed, (least, most) = run.found.shift_sum, SHIFT_SUMS
+    if needed is None:  # The casing is too tight for these teeth at any shift.
+        return -1
+    return (needed > most) - (needed < least)
+
+
+def _odd_casing(odd: list[_Run], of: int) -> Finding:
+    """A family's centre distance at which most of its sets would need an odd shift."""
+    first = odd[0]
+    family, stage = first.claimed[2], first.stage
+    casing = family.record.stages[stage].centre_distance_mm
+    ruled_out = any(run.grade is _Grade.OFF for run in odd)
+    least, most = SHIFT_SUMS
+    beyond = f"over {most:+g}" if _odd_side(first) > 0 else f"under {least:+g}".replace("-", "−")
+    return at(
+        family,
+        "FC224" if ruled_out else "FC228",
+        ("stages", stage, "centre_distance_mm"),
+        f"at the {stage} centre distance of {family.id}, {casing} mm, {len(odd)} of {of} sets "
+        f"would need a shift sum {beyond}"
+        + (": as it stands, some are ruled out" if ruled_out else ""),
+        advice="measure the casing and correct the distance here; or module and helix of all these "
+        "sets are wrong",
+        related=(
+            beside(run.entry, "geometry", stage, label=_needed_words(run), key=True) for run in odd
+        ),
+    )
+
+
+def _needed_words(run: _Run) -> str:
+    pair = f"{run.entry.id}, {run.entry.record.pairs[run.stage]},"
+    needed = run.found.shift_sum
+    return f"{pair} cannot be cut for it" if needed is None else f"{pair} would need {needed:+.2f}"
 
 
 def _wrong_casing(agreeing: list[_Run], of: int) -> Finding:

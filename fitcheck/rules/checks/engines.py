@@ -24,15 +24,19 @@ POINTS_OFF = 1.5
 KW_PER_LITRE = (8.0, 300.0)
 """Peak power over displacement: a governed moped has some 20 kW/l, a tuned two-stroke 200."""
 
+OVER_CLASS = 1.5
+"""So many times over the ceiling of its class the works' displacement is a slip."""
+
 MOST_KG = 400
 """Mass in running order; that of the heaviest scooters is near 300 kg."""
 
 
 def engine_figures(catalogue: Catalogue) -> Iterator[Finding]:
-    """Peak power beside points and displacement, and the mass of a family."""
+    """Peak power beside points and displacement, that beside the class, and a family's mass."""
     for entry in catalogue.families.values():
         yield from _beside_points(entry)
         yield from _beside_displacement(entry)
+        yield from _beside_class(catalogue, entry)
         mass = entry.record.running_order_kg
         if mass is not None and mass > MOST_KG:
             yield _off(entry, ("running_order_kg",), f"a mass of {mass} kg is no scooter's")
@@ -69,6 +73,21 @@ def _beside_displacement(entry: Entry[Family]) -> Iterator[Finding]:
             ("engine", "peak_power_kw"),
             f"{power} kW from {displacement} cm3 is the power of no scooter's engine",
             beside(entry, "displacement_cm3", label="the displacement"),
+        )
+
+
+def _beside_class(catalogue: Catalogue, entry: Entry[Family]) -> Iterator[Finding]:
+    displacement, id_ = entry.record.displacement_cm3, entry.record.vehicle_class
+    class_ = catalogue.vehicle_classes.get(id_) if id_ is not None else None
+    ceiling = None if class_ is None else class_.record.max_displacement_cm3
+    if class_ is None or ceiling is None or displacement is None:
+        return
+    if float(displacement) > OVER_CLASS * float(ceiling):
+        yield _off(
+            entry,
+            ("displacement_cm3",),
+            f"{displacement} cm3 from the works, but its class, {class_.id}, ends at {ceiling} cm3",
+            beside(class_, "max_displacement_cm3", label="the ceiling of the class"),
         )
 
 

@@ -6,12 +6,15 @@ from collections.abc import Iterator
 
 from fitcheck.catalogue.reader import Catalogue, Entry
 from fitcheck.diagnostics.finding import Finding
-from fitcheck.diagnostics.suggest import or_list
+from fitcheck.diagnostics.suggest import digits_of, one_slip, or_list
 from fitcheck.model.gear_set import GearSet
 from fitcheck.rules.checks.place import at, beside
-from fitcheck.rules.setting import ListWords
+from fitcheck.rules.setting import ListWords, plain_word
 
-__all__ = ["listings"]
+__all__ = ["answered_words", "listings"]
+
+_LEAST_LETTERS = 4
+"""In shorter words one slip makes another word too easily (judgement)."""
 
 
 def listings(catalogue: Catalogue) -> Iterator[Finding]:
@@ -84,3 +87,41 @@ def _models(
                 related=(beside(entry, "fits", label="what it is said to fit", key=True),),
             )
             return
+
+
+def answered_words(catalogue: Catalogue) -> Iterator[Finding]:
+    """A model word answered for a supplier is no slip of one that its sets are listed for."""
+    words = ListWords.of(catalogue)
+    listed: dict[str, dict[str, tuple[Entry[GearSet], int]]] = {}
+    for entry in catalogue.gear_sets.values():
+        for index, word in enumerate(entry.record.listed_for.models):
+            listed.setdefault(entry.record.supplier, {}).setdefault(
+                plain_word(word), (entry, index)
+            )
+    for supplier in catalogue.suppliers.values():
+        mapping = supplier.record.list_mapping
+        theirs = listed.get(supplier.id, {})
+        for word in mapping.model_words if mapping is not None else ():
+            plain = plain_word(word)
+            if plain in theirs or plain in words.of_families or len(plain) < _LEAST_LETTERS:
+                continue
+            for near in one_slip(plain, theirs):
+                entry, index = theirs[near]
+                meant = entry.record.listed_for.models[index]
+                answered = words.families(meant, supplier.id) is not None
+                if answered or digits_of(near) != digits_of(plain):
+                    continue
+                yield at(
+                    supplier,
+                    "FC243",
+                    ("list_mapping", "model_words", word),
+                    f"nothing of {supplier.id} is listed for “{word}”, but {entry.id} is for "
+                    f"“{meant}”, which nobody has answered",
+                    key=True,
+                    advice=f"did you mean {meant}? no fault where the list has both",
+                    related=(
+                        beside(entry, "listed_for", "models", index, label="the word in the list"),
+                    ),
+                    suggestion=meant,
+                )
+                break

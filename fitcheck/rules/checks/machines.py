@@ -1,4 +1,4 @@
-"""Machines beside what their family left the works with."""
+"""Machines beside what their family left the factory with."""
 
 from __future__ import annotations
 
@@ -6,15 +6,16 @@ from collections.abc import Iterator
 
 from fitcheck.catalogue.reader import Catalogue, Entry
 from fitcheck.diagnostics.finding import Finding
-from fitcheck.diagnostics.suggest import or_list
+from fitcheck.diagnostics.suggest import one_slip, or_list
 from fitcheck.kernel.teeth import Pair
 from fitcheck.model.family import Family
 from fitcheck.model.fields import Stage
 from fitcheck.model.machine import Machine
 from fitcheck.rules.checks.place import at, beside
 from fitcheck.rules.checks.stages import exchanged_train, like_other_stages, named_pairs
+from fitcheck.rules.setting import plain_code
 
-__all__ = ["family_tyres", "machine_trains", "machine_tyres"]
+__all__ = ["family_tyres", "machine_seats", "machine_trains", "machine_tyres"]
 
 
 def machine_trains(catalogue: Catalogue) -> Iterator[Finding]:
@@ -141,6 +142,49 @@ def _not_as_built(entry: Entry[Machine], family: Entry[Family]) -> Finding:
 
 def _one_tooth(one: Pair, other: Pair) -> bool:
     return abs(one.driver - other.driver) + abs(one.driven - other.driven) == 1
+
+
+def machine_seats(catalogue: Catalogue) -> Iterator[Finding]:
+    """An idler seat measured on a machine is no slip of one that a family or a set has."""
+    measured = [
+        (entry, joint, seat, code)
+        for entry in catalogue.machines.values()
+        for joint, seat in enumerate(entry.record.idler_seats)
+        # Of codes of two characters every other one would be near.
+        if (code := plain_code(seat)) is not None and len(code) > 2
+    ]
+    known = _known_seats(catalogue) if measured else {}
+    for entry, joint, seat, code in measured:
+        near = [] if code in known else one_slip(code, known)
+        if near:
+            family = catalogue.families.get(entry.record.family)
+            own = [] if family is None else family.record.interfaces.idler_seats[joint : joint + 1]
+            near = [each for each in near if known[each] in own] or near
+            yield at(
+                entry,
+                "FC289",
+                ("idler_seats", joint),
+                f"no family and no set has idler seat {seat}, so no known pair goes with it",
+                advice=f"did you mean {or_list(known[each] for each in near)}? no fault where it "
+                "was measured so",
+                suggestion=known[near[0]] if len(near) == 1 else None,
+            )
+
+
+def _known_seats(catalogue: Catalogue) -> dict[str, str]:
+    """Idler seats of families and sets: plain, and as first written."""
+    written = [
+        s for each in catalogue.families.values() for s in each.record.interfaces.idler_seats
+    ]
+    for entry in catalogue.gear_sets.values():
+        seats = entry.record.interfaces
+        written += [seat for seat in (seats.wheel_seat, seats.pinion_seat) if seat is not None]
+    known: dict[str, str] = {}
+    for seat in written:
+        code = plain_code(seat)
+        if code is not None:
+            known.setdefault(code, seat)
+    return known
 
 
 def machine_tyres(catalogue: Catalogue) -> Iterator[Finding]:

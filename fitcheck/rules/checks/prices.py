@@ -1,4 +1,4 @@
-"""Prices and costs that look off by a factor of ten, and prices finer than a coin."""
+"""Prices and costs that look off by a factor of ten, that are no prices, or in no currency."""
 
 from __future__ import annotations
 
@@ -9,13 +9,14 @@ from typing import Any
 
 from fitcheck.catalogue.reader import Catalogue, Entry
 from fitcheck.diagnostics.finding import Finding
+from fitcheck.diagnostics.suggest import one_slip, or_list
 from fitcheck.model.fields import Record
 from fitcheck.model.gear_set import GearSet
 from fitcheck.model.money import in_least_units
 from fitcheck.model.trade import ShelfEntry
 from fitcheck.rules.checks.place import at, beside
 
-__all__ = ["OFF_FACTOR", "PEERS", "coins", "costs", "prices"]
+__all__ = ["OFF_FACTOR", "PEERS", "coins", "costs", "currencies", "prices"]
 
 OFF_FACTOR = 6
 """A price so many times over or under the usual one is probably a slipped mark (judgement)."""
@@ -35,13 +36,39 @@ def prices(catalogue: Catalogue) -> Iterator[Finding]:
         everyone.setdefault(_key(entry.record), []).append(entry.record.price)
     own_usual = {key: median(given) for key, given in own.items() if len(given) > PEERS}
     usual = {key: median(given) for key, given in everyone.items() if len(given) > PEERS}
+    told: set[str] = set()
     for entry in priced:
         assert entry.record.price is not None
-        yield from _judge(entry, entry, entry.record.price, own_usual, usual)
+        for finding in _judge(entry, entry, entry.record.price, own_usual, usual):
+            told.add(entry.id)
+            yield finding
     for shelf in catalogue.shelf.values():
         gear_set = catalogue.gear_sets.get(shelf.id)
         if gear_set is not None and shelf.record.price is not None:
-            yield from _judge(shelf, gear_set, shelf.record.price, own_usual, usual)
+            found = list(_judge(shelf, gear_set, shelf.record.price, own_usual, usual))
+            if not found and shelf.id not in told:
+                found.extend(_unlike_list(shelf, gear_set))
+            yield from found
+
+
+def _unlike_list(shelf: Entry[ShelfEntry], gear_set: Entry[GearSet]) -> Iterator[Finding]:
+    """The shop's price of a set beside its list price; at the one that the cost contradicts."""
+    price, listed, cost = shelf.record.price, gear_set.record.price, shelf.record.cost
+    if not price or not listed or listed / OFF_FACTOR < price < listed * OFF_FACTOR:
+        return
+    asked: tuple[Entry[Any], str] = (gear_set, "list")
+    other: tuple[Entry[Any], str] = (shelf, "shop's")
+    if cost and cost <= listed < cost * OFF_FACTOR:
+        asked, other = other, asked
+    yield at(
+        asked[0],
+        "FC267",
+        ("price",),
+        f"the {asked[1]} price of {shelf.id}, {asked[0].record.price}, is far from the {other[1]}, "
+        f"{other[0].record.price}",
+        advice="is the decimal mark in its place, here or there?",
+        related=(beside(other[0], "price", label=f"the {other[1]} price"),),
+    )
 
 
 def _key(record: GearSet) -> Hashable:
@@ -64,12 +91,12 @@ def _judge(
     whose = f"from {record.supplier}"
     if usual is None:
         usual, whose = everyone.get(_key(record)), "from all suppliers"
-    if not usual or usual / OFF_FACTOR < price < usual * OFF_FACTOR:
+    if not price or not usual or usual / OFF_FACTOR < price < usual * OFF_FACTOR:
         return
     stages = len(record.stages)
     like = "single pairs" if stages == 1 else f"sets of {stages} pairs"
     moved = price / 10 if price > usual else price * 10
-    slipped = price > 0 and usual / 3 <= moved <= usual * 3
+    slipped = usual / 3 <= moved <= usual * 3
     yield at(
         entry,
         "FC261",
@@ -83,8 +110,35 @@ def _judge(
     )
 
 
+def currencies(catalogue: Catalogue) -> Iterator[Finding]:
+    """Currencies of suppliers, sets and kits are in ISO 4217, where they are written."""
+    # Not needed for an answer, only for a check.
+    from babel.core import get_global  # noqa: PLC0415
+
+    every = get_global("all_currencies")  # those withdrawn too
+    entries: list[Entry[Any]] = [
+        *catalogue.suppliers.values(),
+        *catalogue.gear_sets.values(),
+        *catalogue.variators.values(),
+    ]
+    written = [entry for entry in entries if "currency" in entry.record.model_fields_set]
+    used = {entry.record.currency for entry in entries} & every.keys()
+    for entry in written:
+        code = entry.record.currency
+        if code not in every:
+            near = one_slip(code, sorted(used)) or one_slip(code, sorted(every))
+            yield at(
+                entry,
+                "FC265",
+                ("currency",),
+                f"{code} is no currency of ISO 4217",
+                advice=f"did you mean {or_list(near, 3)}?" if near else "look the code up",
+                suggestion=near[0] if len(near) == 1 else None,
+            )
+
+
 def coins(catalogue: Catalogue) -> Iterator[Finding]:
-    """Prices to sell at that are finer than the least unit of their currency."""
+    """Prices to sell at that are nothing, or finer than the least unit of their currency."""
     for sold in (catalogue.gear_sets, catalogue.variators):
         for entry in sold.values():
             yield from _finer(entry, entry.record.price, entry.record.currency)
@@ -97,6 +151,14 @@ def coins(catalogue: Catalogue) -> Iterator[Finding]:
 def _finer(entry: Entry[Any], price: Decimal | None, currency: str) -> Iterator[Finding]:
     if price is None:
         return
+    if not price:
+        yield at(
+            entry,
+            "FC266",
+            ("price",),
+            "a price of 0 is quoted and summed up as it stands",
+            advice="leave price out where it is not known; no fault where it is given away",
+        )
     asked = in_least_units(price, currency)
     if asked != price:
         yield at(

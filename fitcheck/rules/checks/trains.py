@@ -148,7 +148,7 @@ def _absurd(entry: Entry[GearSet], fitting: list[Claimed]) -> Iterator[Finding]:
         ("pairs", stage) if len(record.pairs) == 1 else ("pairs",),
         f"{_teeth(record)} {what} the road speed of every train of "
         f"{' and '.join(dict.fromkeys(c.family for _, c, _ in fitting))} "
-        f"({float(100 * (speed - 1)):+.0f} % at the least)",
+        f"({float(100 * (speed - 1)):+z.0f} % at the least)",
         advice="count the teeth again, and look whether the stage is right",
         related=(
             beside(family, "factory_trains", index, "pairs", label="the nearest factory train"),

@@ -54,7 +54,7 @@ def undercut(gear_set: Entry[GearSet], stage: Stage) -> str | None:
     if given.driver_profile_shift >= least:
         return None
     return (
-        f"the {stage} pinion has shift {given.driver_profile_shift:+.3f} where {least:+.3f} is "
+        f"the {stage} pinion has shift {given.driver_profile_shift:+z.3f} where {least:+z.3f} is "
         "needed to escape undercut: its teeth are weaker at the root"
     )
 
@@ -68,7 +68,7 @@ def strong_shift(pair: Pair, given: PairGeometry, stage: Stage, sum_: float) -> 
     known = "to run at this distance " if needed else ""
     weak = "teeth are short and near a point" if sum_ > most else "teeth are weak at the root"
     return (
-        f"the {stage} pair {pair}{needed or ' has'} profile shifts of {sum_:+.2f} in all {known}"
+        f"the {stage} pair {pair}{needed or ' has'} profile shifts of {sum_:+z.2f} in all {known}"
         f"(usual: {least:+g} to {most:+g}): its {weak}"
     )
 

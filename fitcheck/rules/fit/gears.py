@@ -226,7 +226,7 @@ def _without_shift(
         gear_set,
         setting,
         "centre-distance",
-        f"its profile shift is not known ({found.shift_sum:+.3f} would be needed)",
+        f"its profile shift is not known ({found.shift_sum:+z.3f} would be needed)",
         data,
         measure=f"measure the tip diameters of the {stage} pair, which give its profile shift",
         subject=stage,

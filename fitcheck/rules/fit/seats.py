@@ -208,13 +208,15 @@ class _Kept:
         seats = setting.family.record.interfaces.idler_seats
         factory = seats[joint] if joint < len(seats) else None
         measured = setting.measured_seat(joint)
-        if measured is not None and setting.machine is not None:
-            datum = Datum(
-                setting.machine, ("idler_seats", joint), f"idler seat, measured: {measured}"
-            )
+        if measured is not None:
+            data: tuple[Datum, ...] = ()  # what is given by hand stands in no file
+            on_file = [] if setting.machine is None else setting.machine.record.idler_seats
+            if setting.machine is not None and on_file[joint : joint + 1] == [measured]:
+                words = f"idler seat, measured: {measured}"
+                data = (Datum(setting.machine, ("idler_seats", joint), words),)
             plain = None if factory is None else plain_code(factory)
             alike = known if plain is None else plain == plain_code(measured)
-            return cls(measured, alike, known and alike, (datum,))
+            return cls(measured, alike, known and alike, data)
         if not known or factory is None:
             return cls(None, known, known, ())
         where = ("interfaces", "idler_seats", joint)

@@ -163,7 +163,7 @@ def _put_claim(
                 f"fits.{family}=HOUSING,HOUSING"
             )
         if each.value not in (*_EVIDENCE, None):
-            raise UsageError(f"{each.name}: {each.value!r} is none; there is {or_list(_EVIDENCE)}")
+            raise UsageError(f"{each.name}: {each.value!r} is invalid; give {or_list(_EVIDENCE)}")
         _set_or_drop(claim, "evidence", each.value)
     elif named and each.value is None:
         if claim is not None:

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from fitcheck.catalogue.reader import Entry
-from fitcheck.diagnostics.suggest import or_list
 from fitcheck.errors import UsageError
 from fitcheck.model.trade import ListMapping, Supplier
 from fitcheck.services.intake.headings import Layout, find_layouts, find_tables
+from fitcheck.services.intake.headings.columns import mapped_columns
 from fitcheck.services.intake.headings.currency_lines import state_currencies
+from fitcheck.services.intake.headings.header_rows import headings_of
 from fitcheck.services.intake.headings.stated_lines import state_lines
 from fitcheck.services.intake.outcomes import RowOutcome
 from fitcheck.services.intake.reading import Sheet, SupplierList
@@ -42,7 +43,7 @@ def _tables(
     try:
         found = find_tables(supplier_list, mapping)
     except UsageError as error:
-        raise _not_as_mapped(supplier_list, supplier, error) from None
+        raise _not_as_mapped(supplier_list, supplier, mapping, error) from None
     tables: list[Layout] = []
     for sheet in supplier_list.sheets:
         mapped = [each for each in found if each.sheet is sheet]
@@ -61,20 +62,35 @@ def _by_own_headings(sheet: Sheet) -> list[Layout]:
 
 
 def _not_as_mapped(
-    supplier_list: SupplierList, supplier: Entry[Supplier], error: UsageError
+    supplier_list: SupplierList,
+    supplier: Entry[Supplier],
+    mapping: ListMapping,
+    error: UsageError,
 ) -> UsageError:
-    """What to say of a list that no sheet of is as the mapping says."""
+    """Which columns are missing where no sheet is as the mapping says, and what to do."""
     try:
         others = [layout for layout in find_tables(supplier_list) if layout.found]
     except UsageError:
         return error
-    headings = [column.heading for column in others[0].columns.values()]
-    place = supplier.place("list_mapping", "columns")
+    headers = [
+        (each, headings_of(each.sheet, range(each.header_rows[0], each.header_rows[-1] + 1)))
+        for each in others
+    ]
+    layout, headings = min(headers, key=lambda each: len(_lacking(each[1], mapping)))
+    has = ", ".join(repr(" ".join(each.split())) for each in headings.values())
     return UsageError(
-        f"{supplier_list.path}: the list has not the columns that {place} names; it has "
-        f"{or_list([repr(each) for each in headings]).replace(' or ', ' and ')}; set the "
-        "mapping right, or have the columns found anew: --new-columns"
+        f"{supplier_list.path}: the list lacks columns that "
+        f"{supplier.place('list_mapping', 'columns')} names: "
+        f"{', '.join(_lacking(headings, mapping))}; its header in row "
+        f"{layout.sheet.row_address(layout.header_rows[0])} has {has}; correct the mapping, or add "
+        "--new-columns to find the columns again"
     )
+
+
+def _lacking(headings: Mapping[int, str], mapping: ListMapping) -> list[str]:
+    """The columns of a mapping that a header has not, or twice: heading and field."""
+    found, _ = mapped_columns(headings, mapping)
+    return [f"{text!r} ({name})" for name, text in mapping.columns.items() if name not in found]
 
 
 def why_shut(layout: Layout, layouts: Sequence[Layout]) -> tuple[str, str] | None:
@@ -115,6 +131,9 @@ def row_without_article(layout: Layout, row: int, shut: tuple[str, str] | None) 
         return RowOutcome(layout.sheet.name, row, where, "unreadable", cell=cell, reason=NO_VALUE)
     if ignored is not None:
         kind, reason = ignored.kind, ignored.reason
+        if kind == "article":
+            text = f"{reason}: give it a header row of its own, or take it out of the list"
+            return RowOutcome(layout.sheet.name, row, where, "unreadable", cell=where, reason=text)
         shown = f"{reason}: {ignored.text}" if ignored.text and kind != "header" else reason
         return RowOutcome(layout.sheet.name, row, where, "ignored", kind=kind, reason=shown)
     assert shut is not None

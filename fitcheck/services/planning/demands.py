@@ -1,4 +1,4 @@
-"""Who is to be served: the machines on record, or every factory train under every tune."""
+"""Who is served: the machines on record, or every factory train under every tune."""
 
 from __future__ import annotations
 

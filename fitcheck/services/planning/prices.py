@@ -1,6 +1,7 @@
 """What a set costs to buy: as the shop paid for it last, else by its supplier's list.
 
 A list price is what a customer pays, so a supplier's discount is taken off where one is on record.
+What the list comes to is rounded once, at the end, half up to the currency's least unit.
 """
 
 from __future__ import annotations
@@ -29,8 +30,8 @@ class BuyingPrice:
         amount: the money.
         currency: its ISO 4217 code.
         source: `last cost`, what the shelf says the shop paid last; `list less discount`, the
-            supplier's list price less its discount, rounded to the currency's least unit;
-            `list price`, where there is neither and it has to stand in.
+            supplier's list price less its discount; `list price`, where there is neither and it
+            has to stand in.
     """
 
     amount: Decimal
@@ -59,8 +60,7 @@ def _by_list(catalogue: Catalogue, record: GearSet) -> BuyingPrice:
     assert record.price is not None
     supplier = catalogue.suppliers.get(record.supplier)
     discount = None if supplier is None else supplier.record.discount_percent
-    if discount is None:
-        return BuyingPrice(record.price, record.currency, "list price")
-    exact = Fraction(record.price) * (100 - Fraction(discount)) / 100
+    exact = Fraction(record.price) * (100 - Fraction(discount or 0)) / 100
     amount = rounded(exact, least_places(record.currency))
-    return BuyingPrice(amount, record.currency, "list less discount")
+    source: PriceFrom = "list price" if discount is None else "list less discount"
+    return BuyingPrice(amount, record.currency, source)

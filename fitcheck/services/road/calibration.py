@@ -24,8 +24,9 @@ from fitcheck.kernel.road.spread import combined
 from fitcheck.kernel.speedometer import true_range
 from fitcheck.services.audience import around
 from fitcheck.services.road.asked import RoadAsked
-from fitcheck.services.road.defaults import GPS_KM_H
+from fitcheck.services.road.defaults import GPS_KM_H, INPUTS
 from fitcheck.services.road.inputs import Calibration, Inputs, Values
+from fitcheck.services.road.loads import BY_SPLIT, drag_and_rolling
 from fitcheck.services.road.results import Given
 from fitcheck.services.road.sweep import KMH, setup_of
 
@@ -403,7 +404,7 @@ def _words(
     most = sorted(zip(machine.keys, found.z, strict=True), key=lambda one: -abs(one[1]))
     named = [
         f"{inputs.givens[key].name} from {_figure(inputs.givens[key].value)} to "
-        f"{_with_unit(givens[key])}"
+        f"{_with_unit(givens[key].value, givens[key].unit)}"
         for key, each in most[:_MOST_NAMED]
         if abs(each) >= _NAMED
     ]
@@ -417,15 +418,25 @@ def _words(
 
 
 def _out_of_bounds(inputs: Inputs, givens: dict[str, Given]) -> Iterator[str]:
-    """A warning for each input moved out of what is cited for it, or further out."""
+    """A warning for each input moved out of what is cited for it, or further out.
+
+    Drag area and rolling coefficient are looked at too where they follow from the road load.
+    """
+    moved = {key for key, given in givens.items() if given.kind == "calibrated"}
+    if not moved.isdisjoint(BY_SPLIT):
+        moved |= {"drag_area", "rolling"}
+    before, after = (
+        {**values, **drag_and_rolling(values, inputs.loaded_kg)}
+        for values in (inputs.values, {key: given.value for key, given in givens.items()})
+    )
     for key, (low, high) in inputs.cited.items():
-        before, after = inputs.givens[key].value, givens[key]
-        out, was_out = (max(low - value, value - high, 0.0) for value in (after.value, before))
-        if out > was_out and after.kind == "calibrated":
+        out, was_out = (max(low - one[key], one[key] - high, 0.0) for one in (after, before))
+        if out > was_out and key in moved:
+            kind = INPUTS[key]
             yield (
-                f"The measured speed moves {after.name} to {_with_unit(after)}, outside the "
-                f"{low:.3g} to {high:.3g} that are cited for it: check the engine's figures, the "
-                "counted teeth and how the speed was measured."
+                f"The measured speed moves {kind.name} to {_with_unit(after[key], kind.unit)}, "
+                f"outside the {low:.3g} to {high:.3g} that are cited for it: check the engine's "
+                "figures, the counted teeth and how the speed was measured."
             )
 
 
@@ -448,9 +459,8 @@ def _figure(value: float) -> str:
     return f"{value:,.0f}" if value >= 100 else f"{value:.3g}"
 
 
-def _with_unit(given: Given) -> str:
-    unit = given.unit.replace("1/min", "rpm")
-    return f"{_figure(given.value)} {unit}".rstrip()
+def _with_unit(value: float, unit: str) -> str:
+    return f"{_figure(value)} {unit.replace('1/min', 'rpm')}".rstrip()
 
 
 def _dot(one: Vector, other: Vector) -> float:

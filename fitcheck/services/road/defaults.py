@@ -134,6 +134,8 @@ INPUTS: dict[str, Kind] = {
     "rider": Kind("rider", "kg", {"given": 0.03, "catalogue": 0.05, "standard": 0.13}),
     "drag_area": Kind("drag area", "m2", {"given": 0.05, "catalogue": 0.08, "standard": 0.12}),
     "rolling": Kind("rolling coefficient", "", {"given": 0.1, "catalogue": 0.15, "estimate": 0.3}),
+    "road_load": Kind("road load at 65 km/h", "N", {"standard": 0.08}),
+    "rolling_share": Kind("rolling's share of the road load", "", {"estimate": 0.3}),
     "engine_inertia": Kind("inertia of engine, variator and clutch", "kg m2", {"estimate": 0.5}),
 }
 """Every input of the model but the tyre's roll-out, which brings its own spread (docs/tyres.md)."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from fitcheck.catalogue.reader import Entry
 from fitcheck.model.variator_kit import VariatorKit
+from fitcheck.services.audience import ShopWords
 from fitcheck.services.road.inputs import Inputs
 from fitcheck.services.road.results import Help
 from fitcheck.services.road.sweep import setup_of
@@ -58,25 +59,31 @@ def _kits(subject: Subject, needed: float) -> list[Entry[VariatorKit]]:
     return sorted(kits, key=lambda entry: (entry.record.low_ratio, entry.id))
 
 
-def _kit_words(subject: Subject, kits: list[Entry[VariatorKit]], needed: float) -> str:
+def _kit_words(subject: Subject, kits: list[Entry[VariatorKit]], needed: float) -> ShopWords:
+    family = subject.family.record.name
     if kits:
         listed = ", ".join(
             f"{kit.id} ({float(kit.record.low_ratio):.2f} to {float(kit.record.high_ratio):.2f})"
             for kit in kits[:3]
         )
         more = f" and {len(kits) - 3} more" if len(kits) > 3 else ""
-        return f"In the catalogue for {subject.family.record.name}: {listed}{more}."
+        found = f"for {family}: {listed}{more}."
+        return ShopWords(f"In the catalogue {found}", f"The shop knows {found}")
     others = [
         float(entry.record.low_ratio)
         for entry in subject.catalogue.variators.values()
         if subject.family.id in entry.record.fits
     ]
     if others:
-        return (
-            f"No variator in the catalogue for {subject.family.record.name} has so large a "
-            f"starting ratio; the largest is {max(others):.2f}."
+        lack = f"has so large a starting ratio; the largest is {max(others):.2f}."
+        return ShopWords(
+            f"No variator in the catalogue for {family} {lack}",
+            f"No variator the shop knows for {family} {lack}",
         )
-    return f"The catalogue holds no variator for {subject.family.record.name}."
+    return ShopWords(
+        f"The catalogue holds no variator for {family}.",
+        f"The shop knows no variator for {family}.",
+    )
 
 
 def _roller_words(inputs: Inputs) -> str:

@@ -11,9 +11,8 @@ from fractions import Fraction
 from itertools import pairwise
 
 from fitcheck.errors import UsageError
-from fitcheck.kernel.road.air import SEA_LEVEL_DENSITY, air_density, power_share
+from fitcheck.kernel.road.air import air_density, power_share
 from fitcheck.kernel.road.engine import PowerCurve
-from fitcheck.kernel.road.load import STANDARD_GRAVITY, dynamometer_load, table_load
 from fitcheck.model.machine import Machine
 from fitcheck.model.powertrain import Variator
 from fitcheck.services.audience import ShopWords, around, on_record, with_hint
@@ -21,11 +20,12 @@ from fitcheck.services.road import defaults
 from fitcheck.services.road.asked import RoadAsked
 from fitcheck.services.road.engines import engine_of
 from fitcheck.services.road.evidence import SAID, Known, made
+from fitcheck.services.road.loads import load_of
 from fitcheck.services.road.results import Given
 from fitcheck.services.subject import Subject
 from fitcheck.services.tyres import NamedTyre, RollOut
 
-__all__ = ["Calibration", "Inputs", "Values", "gather", "load_by_mass"]
+__all__ = ["Calibration", "Inputs", "Values", "gather"]
 
 Values = dict[str, float]
 """Value of every input by key."""
@@ -61,7 +61,8 @@ class Inputs:
         notes: extrapolations and other cautions, one sentence each.
         calibration: what a measured speed leaves; None where none was measured.
         power_share: power in this air over the power known, which is that in standard air.
-        by_mass: which of `drag_area` and `rolling` follow from the loaded mass.
+        by_mass: which of the inputs of the road load follow from the loaded mass.
+        loaded_kg: loaded mass as on file, for which these are worked out.
         cited: least and greatest value that is cited for some inputs, by key.
     """
 
@@ -74,6 +75,7 @@ class Inputs:
     calibration: Calibration | None = None
     power_share: float = 1.0
     by_mass: tuple[str, ...] = ()
+    loaded_kg: float = 0.0
     cited: dict[str, tuple[float, float]] = field(default_factory=dict)
 
     @property
@@ -123,12 +125,15 @@ def gather(subject: Subject, asked: RoadAsked | None = None) -> Inputs:
             "standard air at sea level (correction of ISO 1585), which is what its figures are "
             "taken to mean; a carburettor that runs rich in thin air costs more."
         )
-    load, by_mass = _load(subject, asked, sum(mass.value for mass in masses), notes)
-    found += load
+    loaded = sum(mass.value for mass in masses)
+    load = load_of(subject, asked, loaded)
+    notes += load.notes
+    found += load.givens
     found.append(_engine_inertia(subject))
     givens = {given.key: given for given in found}
     _agree(givens)
     displacement = subject.family.record.displacement_cm3
+    is_own_drag = "drag_area" in givens and "drag_area" not in load.by_mass
     return Inputs(
         givens,
         engine.curve,
@@ -137,8 +142,9 @@ def gather(subject: Subject, asked: RoadAsked | None = None) -> Inputs:
         None if displacement is None else float(displacement),
         tuple(notes),
         power_share=share,
-        by_mass=by_mass,
-        cited=defaults.cited(len(subject.stages), fixed is not None, "drag_area" in by_mass),
+        by_mass=load.by_mass,
+        loaded_kg=loaded,
+        cited=defaults.cited(len(subject.stages), fixed is not None, not is_own_drag),
     )
 
 
@@ -162,7 +168,7 @@ def _roll_out(subject: Subject, notes: list[str]) -> Given:
 
 
 def _works_roll_out(subject: Subject, notes: list[str]) -> RollOut | None:
-    """The roll-out of the tyre its factory train left the works with; an estimate of today's."""
+    """The roll-out of the tyre its factory train left the factory with; an estimate of today's."""
     trains = [subject.family.record.factory_trains[index] for index in subject.known_trains]
     tyres = {train.tyre for train in trains if subject.wheel_size_in in (None, train.wheel_size_in)}
     name = tyres.pop() if len(tyres) == 1 else None
@@ -345,56 +351,6 @@ def _engine_inertia(subject: Subject) -> Given:
     size = float(subject.family.record.displacement_cm3 or 50)
     known = Known("estimate", f"usual for {size:g} cm3, from memory")
     return made("engine_inertia", defaults.ENGINE_INERTIA * size, known)
-
-
-def load_by_mass(mass_kg: float) -> dict[str, float]:
-    """Drag area in m2 and rolling coefficient by loaded mass, where nobody has said."""
-    weight = mass_kg * STANDARD_GRAVITY
-    driven = defaults.DRIVEN_TYRE_ROLLING * defaults.DRIVEN_TYRE_LOAD * weight
-    table = table_load(mass_kg, driven_rolling_n=driven)
-    return {
-        "drag_area": 2 * table.drag_n_s2_m2 / SEA_LEVEL_DENSITY,
-        "rolling": table.constant_n / weight,
-    }
-
-
-def _load(
-    subject: Subject, asked: RoadAsked, mass: float, notes: list[str]
-) -> tuple[list[Given], tuple[str, ...]]:
-    """Drag area and rolling coefficient, and which of them are by mass as nobody has said."""
-    machine, entry = _machine(subject), subject.entry
-    table = load_by_mass(mass)
-    area, rolling = asked.drag_area_m2, asked.rolling_coefficient
-    area_known = rolling_known = SAID
-    if machine is not None and entry is not None:
-        if area is None and machine.drag_area_m2 is not None:
-            area = float(machine.drag_area_m2)
-            area_known = Known("catalogue", on_record(entry, "drag_area_m2"))
-        if rolling is None and machine.rolling_coefficient is not None:
-            rolling = float(machine.rolling_coefficient)
-            rolling_known = Known("catalogue", on_record(entry, "rolling_coefficient"))
-    by_mass = []
-    if area is None:
-        area = table["drag_area"]
-        area_known = Known(
-            "standard", f"40 CFR 86.529-98 at {mass:.0f} kg loaded, less the rolling in front"
-        )
-        by_mass.append("drag_area")
-    if rolling is None:
-        rolling = table["rolling"]
-        rolling_known = Known(
-            "estimate",
-            "UN GTR No. 2 for the front wheel (from memory), and "
-            f"{defaults.DRIVEN_TYRE_ROLLING:g} of its load for the driven tyre",
-        )
-        by_mass.append("rolling")
-    if "drag_area" in by_mass and dynamometer_load(mass).extrapolated:
-        notes.append(
-            f"Drag at {mass:.0f} kg loaded lies outside the table of 40 CFR 86.529-98 (100 to 340 "
-            "kg): extrapolated from it."
-        )
-    given = [made("drag_area", area, area_known), made("rolling", rolling, rolling_known)]
-    return given, tuple(by_mass)
 
 
 def _agree(givens: dict[str, Given]) -> None:

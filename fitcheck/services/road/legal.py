@@ -9,7 +9,8 @@ from fitcheck.kernel.road.air import air_density
 from fitcheck.model.trade import VehicleClass
 from fitcheck.services.lawful import Standing, class_answer
 from fitcheck.services.road.defaults import LEGAL_RIDER_KG
-from fitcheck.services.road.inputs import Inputs, load_by_mass
+from fitcheck.services.road.inputs import Inputs
+from fitcheck.services.road.loads import load_by_mass
 from fitcheck.services.road.results import ClassAnswer
 from fitcheck.services.road.sweep import Gearings, Ranged, sweep
 
@@ -23,9 +24,11 @@ def legal_sweep(inputs: Inputs, gearings: Gearings) -> Ranged:
     rider of the day are no part of a class.
     """
     order, rider = inputs.values["running_order"], inputs.values["rider"]
-    today, tested = load_by_mass(order + rider), load_by_mass(order + LEGAL_RIDER_KG)
+    masses = order + rider, order + LEGAL_RIDER_KG
+    today, tested = map(load_by_mass, masses)
+    loaded = inputs.loaded_kg * masses[1] / masses[0]
     return sweep(
-        replace(inputs, air_density=air_density(), power_share=1.0),
+        replace(inputs, air_density=air_density(), power_share=1.0, loaded_kg=loaded),
         gearings,
         times=False,
         instead={"rider": LEGAL_RIDER_KG},

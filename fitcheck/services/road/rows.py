@@ -52,15 +52,22 @@ class RoadRows:
         self.notes = self._inputs.notes
         calibration = self._inputs.calibration
         self.calibrated = None if calibration is None else calibration.words
+        # Every run has the present gearing first: what the last one says of it.
+        self._last: tuple[Ranged, Gearings] | None = None
+        self._judged_now: ClassAnswer | None = None
 
     def now(self) -> RoadRow:
         """A row for the present gearing, on the present tyre."""
-        gearings = self._gearings([])
-        return self._row(self._run(gearings), gearings, 0, self.lawful_now())
+        if self._last is None:
+            self._run(self._gearings([]))
+        assert self._last is not None
+        return self._row(*self._last, 0, self.lawful_now())
 
     def lawful_now(self) -> ClassAnswer | None:
         """The class's answer to the present gearing; None where no class is known."""
-        return next(self._answers(self._gearings([])), None)
+        if self._judged_now is None:
+            next(self._answers(self._gearings([])), None)
+        return self._judged_now
 
     def rows(
         self, reductions: Iterable[Fraction], *, judged: bool = True
@@ -91,7 +98,9 @@ class RoadRows:
         return Gearings((self._now, *map(float, wanted)), (1.0, *(self._tyre for _ in wanted)))
 
     def _run(self, gearings: Gearings) -> Ranged:
-        return sweep(self._inputs, gearings, brief=True)
+        ranged = sweep(self._inputs, gearings, brief=True)
+        self._last = ranged, gearings
+        return ranged
 
     def _row(
         self, ranged: Ranged, gearings: Gearings, index: int, lawful: ClassAnswer | None
@@ -134,4 +143,7 @@ class RoadRows:
         if vehicle_class.record.max_speed_km_h is not None:
             tops = legal_sweep(self._inputs, gearings)
         for index, reduction in enumerate(gearings.reductions):
-            yield lawful_answer(vehicle_class, self._inputs, tops, index, reduction)
+            answer = lawful_answer(vehicle_class, self._inputs, tops, index, reduction)
+            if index == 0:
+                self._judged_now = answer
+            yield answer

@@ -18,10 +18,18 @@ import numpy as np
 
 from fitcheck.kernel.road.driveline import Driveline, Setup, speed_at
 from fitcheck.kernel.road.load import measured_load
-from fitcheck.kernel.road.many import LIMITS, TopSpeeds, many, start_forces, top_speeds
-from fitcheck.kernel.road.performance import FLAT
+from fitcheck.kernel.road.many import (
+    LIMITS,
+    TopSpeeds,
+    dips_between,
+    many,
+    start_forces,
+    top_speeds,
+)
+from fitcheck.kernel.road.performance import FLAT, HEADWIND_20, TAILWIND_20, UP_5
 from fitcheck.services.road.defaults import FOOTING, ROTATING_SHARE
 from fitcheck.services.road.inputs import Calibration, Inputs, Values
+from fitcheck.services.road.loads import drag_and_rolling
 from fitcheck.services.road.results import Figure, OtherTop, PullVerdict
 from fitcheck.services.road.verdicts import pull_verdict
 
@@ -43,13 +51,38 @@ class _Run:
     Attributes:
         figures: every figure.
         tops: top speeds by condition.
-        split_rpm: engine speed between the shift and the peak-power rpm, half-way; 0 where there
-            is no variator, or it shifts at the peak or past it.
+        setup: the machine of this run.
+        metres: metres per turn of the gearbox input shaft, one a gearing.
     """
 
     figures: Figures
     tops: dict[str, TopSpeeds]
-    split_rpm: float
+    setup: Setup
+    metres: Any
+
+    @property
+    def split_rpm(self) -> float:
+        """Engine speed half-way between the variator's shift and the peak-power rpm.
+
+        0 where it shifts at the peak or past it.
+        """
+        shift, peak = self.setup.driveline.shift_rpm, self.setup.curve.peak[0]
+        return 0.0 if shift >= peak else (shift + peak) / 2
+
+    def dips_above(self, other: _Run, name: str) -> Any:
+        """Whether a fixed ratio's torque dips between another run's slower top speed and its own.
+
+        Engine speeds of the other run go by its own peak-power rpm.
+        """
+        peaks = self.setup.curve.peak[0] / other.setup.curve.peak[0]
+        return dips_between(
+            self.setup,
+            self.metres,
+            _TOPS[name],
+            start_rpm=other.tops[name].rpm * peaks,
+            end_m_s=self.tops[name].speed_m_s,
+            apart_m_s=_PEAKS_APART / KMH,
+        )
 
 
 @dataclass(frozen=True)
@@ -73,8 +106,9 @@ class Gearings:
 class Ranged:
     """Every figure of every gearing, with its range; arrays of one entry a gearing.
 
-    `other` is the mean top speed on the flat of runs in which the variator comes out where it does
-    not in the middle one, or the other way about; not a number where it does in none.
+    `other` is the mean top speed on the flat of runs that jump: the variator comes out where it
+    does not in the middle one, or the other way about, or a fixed ratio pulls through a dip in the
+    torque curve or does not. It is not a number where none does.
     """
 
     nominal: Figures
@@ -82,6 +116,7 @@ class Ranged:
     high: Figures
     tops: dict[str, TopSpeeds]
     other: Any
+    is_fixed: bool
 
     def verdict(self, index: int, change: float, cautious: bool = False) -> PullVerdict:
         """Whether the engine pulls one gearing; cautious: at the low end of the range.
@@ -108,6 +143,9 @@ class Ranged:
         if not np.isfinite(value):
             return None
         less = value < float(self.nominal["flat"][index])
+        if self.is_fixed:
+            words = "does not pull" if less else "pulls"
+            return OtherTop(value, f"if it {words} through the dip in its torque")
         words = "does not come out" if less else "comes fully out"
         return OtherTop(value, f"if the variator {words}")
 
@@ -130,6 +168,7 @@ def setup_of(inputs: Inputs, values: Values) -> Setup:
     shift = min(values.get("shift_rpm", limit), limit)
     low = values["low_ratio"]
     mass = values["running_order"] + values["rider"]
+    load = drag_and_rolling(values, inputs.loaded_kg)
     return Setup(
         curve,
         Driveline(
@@ -140,7 +179,7 @@ def setup_of(inputs: Inputs, values: Values) -> Setup:
             min(values["efficiency"], 1.0),
         ),
         limit,
-        measured_load(mass, values["drag_area"], values["rolling"], inputs.air_density),
+        measured_load(mass, load["drag_area"], load["rolling"], inputs.air_density),
         ROTATING_SHARE * values["running_order"],
         values["engine_inertia"],
         FOOTING,
@@ -189,14 +228,14 @@ def sweep(
         spans.widen(ends[0], ends[1])
     low, high = (nominal | found for found in spans.ranges())
     # Effects of several inputs add up, but the rev limit lets no speed beyond it.
-    for name in _TOPS & set(spans.middle):
+    for name in _TOPS.keys() & spans.middle.keys():
         high[name] = np.minimum(high[name], np.maximum(high["rev_top"], nominal[name]))
     if "top_change" in spans.middle:
         room = np.maximum(high["rev_room"], nominal["top_change"])
         high["top_change"] = np.minimum(high["top_change"], room)
     if inputs.calibration is not None and not (instead or scaled):
         _keep_to(inputs.calibration, low["flat"], high["flat"])
-    return Ranged(nominal, low, high, run.tops, spans.other_flat())
+    return Ranged(nominal, low, high, run.tops, spans.other_flat(), inputs.is_fixed)
 
 
 def _ends(inputs: Inputs) -> Sequence[tuple[Values, Values]]:
@@ -226,9 +265,9 @@ def _keep_to(calibration: Calibration, low: Any, high: Any) -> None:
 class _Spans:
     """Ranges in the making: effects of single inputs, summed by their squares.
 
-    A top speed may jump as the variator comes out or does not. Runs in which it does not do as in
-    the middle one are all one effect: the range goes no further than the furthest of them and the
-    effects of the others from there.
+    A top speed may jump as the variator comes out or does not, or as a fixed ratio pulls through a
+    dip in the torque curve or does not. Runs that jump from the middle one are all one effect: the
+    range goes no further than the furthest of them and the effects of the others from there.
     """
 
     def __init__(self, run: _Run, names: Sequence[str]) -> None:
@@ -278,26 +317,26 @@ class _Spans:
             return self._others[0] / self._others[1]
 
     def _jumps(self, run: _Run) -> dict[str, Any]:
-        """By condition, whether the variator does not do as in the middle run, and jumps by it."""
-        found = {}
+        """By condition, whether the top speed jumps from the middle run's."""
+        middle, found = self._run, {}
         for name, there in run.tops.items():
-            here = self._run.tops[name]
-            comes_out = here.rpm > self._run.split_rpm, there.rpm > run.split_rpm
-            apart = KMH * np.abs(here.speed_m_s - there.speed_m_s) >= _PEAKS_APART
-            moves = (here.speed_m_s > 0) & (there.speed_m_s > 0)
-            found[name] = moves & apart & (comes_out[0] != comes_out[1])
+            here = middle.tops[name]
+            rises = there.speed_m_s - here.speed_m_s
+            jumps = (KMH * np.abs(rises) >= _PEAKS_APART) & (here.speed_m_s * there.speed_m_s > 0)
+            if not run.setup.driveline.fixed:
+                jumps &= (here.rpm > middle.split_rpm) != (there.rpm > run.split_rpm)
+            elif np.any(jumps):
+                jumps &= np.where(
+                    rises > 0, run.dips_above(middle, name), middle.dips_above(run, name)
+                )
+            found[name] = jumps
         found["change"] = found["flat"] | found["flat"][0]
         return found
 
 
-def _split_rpm(setup: Setup) -> float:
-    shift, peak = setup.driveline.shift_rpm, setup.curve.peak[0]
-    return 0.0 if setup.driveline.fixed or shift >= peak else (shift + peak) / 2
-
-
 _BRIEF = ("flat", "start_force", "rev_top")
 
-_TOPS = {"flat", "headwind", "uphill", "tailwind"}
+_TOPS = {"flat": FLAT, "headwind": HEADWIND_20, "uphill": UP_5, "tailwind": TAILWIND_20}
 _SPEED_OF = {name: name for name in _TOPS} | {
     "reach": "flat",
     "gain": "change",
@@ -305,7 +344,7 @@ _SPEED_OF = {name: name for name in _TOPS} | {
     "tailwind_reach": "tailwind",
 }
 """Figures that jump with a top speed."""
-_NEVER_NEGATIVE = _TOPS | {"start_force", "start_gradient"}
+_NEVER_NEGATIVE = _TOPS.keys() | {"start_force", "start_gradient"}
 _TIMES = {"time_30", "time_45", "time_60", "time_200_m", "time_95"}
 """Combined by their logarithms: a time may be many times as long, but never under 0."""
 
@@ -368,7 +407,7 @@ def _figures(inputs: Inputs, values: Values, gearings: Gearings, times: bool) ->
             "time_95": run.time_95_s,
         }
     tops = {name: getattr(run, name) for name in _TOPS}
-    return _Run(found, tops, _split_rpm(setup))
+    return _Run(found, tops, setup, metres)
 
 
 def _brief_figures(inputs: Inputs, values: Values, gearings: Gearings) -> _Run:
@@ -381,4 +420,4 @@ def _brief_figures(inputs: Inputs, values: Values, gearings: Gearings) -> _Run:
         "start_force": start_forces(setup, metres),
         "rev_top": KMH * metres * speed_at(setup, 1.0, setup.highest_rpm),
     }
-    return _Run(found, {"flat": flat}, _split_rpm(setup))
+    return _Run(found, {"flat": flat}, setup, metres)

@@ -82,13 +82,13 @@ class CountedNames:
             zeros_more = any(each.lstrip("0") == plain.lstrip("0") for each in own)
             if strict and not mangled and not zeros_more:
                 raise UsageError(
-                    f"the row names {part.words} and {name!r}, which no set goes by; put right "
+                    f"the row names {part.words} and {name!r}, which no set goes by; correct "
                     "which was counted"
                 ) from None
             return mangled or zeros_more
         if other.id != part.id and not mangled:
             raise UsageError(
-                f"the row names two parts, {part.words} and {other.words}; put right which was "
+                f"the row names two parts, {part.words} and {other.words}; correct which was "
                 "counted"
             )
         return True

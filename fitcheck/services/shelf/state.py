@@ -83,7 +83,7 @@ def read_shelf(file: ShelfFile) -> tuple[Draft, dict[str, Held]]:
         for finding in findings:
             if finding.severity == "error":
                 raise UsageError(
-                    f"{finding.span}: {finding.message}; nothing is moved before that is mended"
+                    f"{finding.span}: {finding.message}; nothing is moved before that is fixed"
                 )
         draft = open_draft(file.path)
         if not entries or entries[0].source.text == draft.text:

@@ -487,12 +487,12 @@ REFUSED: dict[str, tuple[str, Edit, str]] = {
     "a value that the kind refuses": (
         A,
         value("A", "quantity", to=-1),
-        "a.yaml:3:17: FC107 quantity is -1; it is to be at least 0;",
+        "a.yaml:3:17: FC107 quantity is -1; it must be at least 0;",
     ),
     "a fault in a record of lines": (
         A,
         field("B", "price", to="dear"),
-        "a.yaml:6:12: FC104 price is to be a number",
+        "a.yaml:6:12: FC104 price must be a number",
     ),
     "a field that the kind has not": (A, field("A", "colour", to="red"), "a.yaml:3:20: FC102 this"),
     "a field that is needed": (

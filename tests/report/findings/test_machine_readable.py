@@ -12,7 +12,8 @@ from jsonschema import Draft202012Validator
 
 from fitcheck.diagnostics.code import Code
 from fitcheck.diagnostics.finding import Finding, Related, Span
-from fitcheck.report.findings import render_annotations, render_json_lines
+from fitcheck.answers.finding import render_json_lines
+from fitcheck.report.findings import render_annotations
 
 SCHEMA = json.loads(
     (Path(__file__).parents[3] / "schemas" / "finding.schema.json").read_text(encoding="utf-8")

@@ -175,6 +175,33 @@ def test_no_page_holds_what_is_the_shops_own(changed: tuple[str, Catalogue]) -> 
     assert shown >= 2
 
 
+def test_no_page_speaks_of_what_the_catalogue_holds(tmp_path: Path) -> None:
+    """A family without a variator on file: the shop reads of the catalogue, the customer not."""
+    folder = tmp_path / "catalog"
+    shutil.copytree(ROOT / "catalog", folder)
+    (folder / "variators.yaml").unlink()
+    for path in (*folder.glob("machines/*.yaml"), *folder.glob("families/*.yaml")):
+        data = _YAML.load(path.read_text("utf-8"))
+        for record in data["records"].values():
+            record.pop("variator", None)
+        _YAML.dump(data, path)
+    catalogue = load(folder)
+    subject = subject_of(catalogue, "dunlin-ten")
+    sheet = sheet_of(
+        subject,
+        [combine(subject, [catalogue.gear_sets["GW-20-108"]])],
+        RoadAsked(ratios=(2.7, 0.95)),
+    )
+    assert sheet is not None
+    assert sheet.road is not None
+    help_ = sheet.road.after[0].help
+    assert help_ is not None
+    assert "The catalogue holds no variator for Dunlin 50." in help_.sentences
+    text = searched(sheet_html(sheet, Heading(DAY), Local()))
+    assert "The shop knows no variator for Dunlin 50." in text
+    assert "catalogue holds" not in text
+
+
 def test_a_quotation_and_road_inputs_bring_none_of_it(tmp_path: Path) -> None:
     folder = tmp_path / "catalog"
     shutil.copytree(ROOT / "catalog", folder)

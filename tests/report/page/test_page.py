@@ -16,10 +16,11 @@ from hypothesis import strategies as st
 from fitcheck.report.page.locale import named_local
 from fitcheck.report.page.quote_view import Quote
 from fitcheck.services.audience import for_customer, with_hint
+from fitcheck.services.combination import combine
 from fitcheck.services.explain import explain
 from fitcheck.services.quotation import Terms, quotations
 from fitcheck.services.road.results import LawfulAnswer
-from fitcheck.services.sheet import Sheet
+from fitcheck.services.sheet import Sheet, sheet_of
 from fitcheck.services.subject import subject_of
 
 CHECKLIST = [  # what a workshop ticks off when it changes final-drive gears; common practice
@@ -221,6 +222,39 @@ def test_what_is_open_is_to_be_measured(page, sheet_with) -> None:
     for told in sheet_with().options:
         for answer in told.combination.answers:
             assert answer.reason in said
+
+
+def test_answers_of_several_sets_stand_under_the_set_that_gives_them(page, sheet_with) -> None:
+    named = [f"Option B, {about}" for about in ("MA-1545", "SA-107", "between the gears")]
+    places = [page.words.index(each) for each in ("Option A ", *named)]
+    assert places == sorted(places)
+    for told in sheet_with().options:
+        kept = [each for group in told.combination.answers_by_set.values() for each in group]
+        assert sorted(map(id, kept)) == sorted(map(id, told.combination.answers))
+
+
+def test_a_machine_changed_before_is_compared_with_its_factory_gears(
+    demo, render, read_page
+) -> None:
+    """15/40 in place of 15/46 is 15 % taller; 15/53 in place of 14/55 makes it 27.86 %."""
+    subject = subject_of(demo, "dunlin-ten-opened")
+    chosen = sheet_of(subject, [])
+    assert chosen is not None
+    page = read_page(render(chosen))
+    compared = page.section("compared")
+    assert "each of them is over it" in compared
+    assert "Against factory road speed, all changes +15.00 % in band +27.86 % over" in (
+        compared.replace("\N{NO-BREAK SPACE}", " ").replace("\N{HEAVY CHECK MARK} ", "")
+    )
+    assert "from the" not in page.section("parcel")
+    assert "Before ordering B: SB-0018 filed under Dunlin Tour" in page.section("parcel")
+
+    mild = [combine(subject, [demo.gear_sets["MA-1643"]])]
+    assert "+14.11 % in band" in read_page(render(sheet_of(subject, mild))).section(
+        "compared"
+    ).replace("\N{NO-BREAK SPACE}", " ")
+    untouched = sheet_of(subject_of(demo, "dunlin-ten"), [])
+    assert "factory" not in read_page(render(untouched)).section("compared")
 
 
 def test_prices_parcel_and_lists_stand(page, demo, sheet_with) -> None:

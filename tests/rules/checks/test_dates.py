@@ -1,4 +1,4 @@
-"""Dates in the future, of sets and of vehicle classes."""
+"""Dates in the future or long past, of sets, kits and vehicle classes."""
 
 from __future__ import annotations
 
@@ -30,6 +30,18 @@ def test_dates_that_have_not_come(marked) -> None:
         }
     )
     assert found[0].message == "2062-11-25 has not come yet"
+
+
+def test_dates_long_before_any_scooter_list(marked) -> None:
+    marked(
+        {
+            "sets/more.yaml": HEAD
+            + """\
+  MA-1: {part_number: "1", pairs: {primary: 15/43}, source: {date: <FC218>1949-12-31}}
+  MA-2: {part_number: "2", pairs: {primary: 15/42}, source: {date: 1950-01-01}}
+"""
+        }
+    )
 
 
 def test_a_date_for_a_whole_file_is_told_once(marked) -> None:

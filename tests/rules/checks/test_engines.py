@@ -46,3 +46,10 @@ POINTS = "points: [{rpm: 5000, power_kw: 2}, {rpm: 7000, torque_nm: 4.502}]"
 )
 def test_peak_beside_points_of_a_machine(marked, peak: str) -> None:
     marked({MACHINE: f"{BASE[MACHINE]}    engine: {{{peak}, {POINTS}}}\n"})
+
+
+@pytest.mark.parametrize(("written", "mark"), [("494", "<FC287>"), ("75.1", "<FC287>"), ("75", "")])
+def test_a_displacement_beside_the_ceiling_of_the_class(marked, written: str, mark: str) -> None:
+    # The class of the base example ends at 50 cm3, and half as much again is 75.
+    text = BASE["families/dunlin.yaml"].replace("cm3: 49.4", f"cm3: {mark}{written}")
+    marked({"families/dunlin.yaml": f"{text}    vehicle_class: l1e-b\n"})

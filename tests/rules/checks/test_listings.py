@@ -113,3 +113,45 @@ records:
 """,
         }
     )
+
+
+ANSWERED = """\
+kind: supplier
+records:
+  marram:
+    name: Marram
+    list_mapping:
+      model_words:
+        <FC243>Snipe Sprot: dunlin-50
+        Snipe 70: dunlin-50
+        Dunlin Tem: dunlin-50
+        Ruff Classic: null
+        Godwit Gran: null
+        Godwit Grand: null
+        Stint: dunlin-50
+        Kn4t: null
+"""
+
+
+def test_answered_words_beside_those_that_sets_are_listed_for(marked) -> None:
+    """Of other digits, a family's, listed, answered otherwise or too short: no slip."""
+    (found,) = marked(
+        {
+            "suppliers/marram.yaml": ANSWERED,
+            "suppliers/reed.yaml": "kind: supplier\nrecords:\n  reed: {name: Reed}\n",
+            "sets/more.yaml": HEAD
+            + """\
+  MA-1:
+    part_number: "1"
+    pairs: {primary: 15/43}
+    listed_for: {models: [Snipe Sport, Snipe 50, Dunlin Ten, Stint, Knot, Godwit Grand]}
+  RE-1:
+    supplier: reed
+    part_number: "1"
+    pairs: {primary: 15/42}
+    listed_for: {models: [Ruff Clasic]}
+""",
+        }
+    )
+    assert found.suggestion == "Snipe Sport"
+    assert "nothing of marram is listed for “Snipe Sprot”, but MA-1 is" in found.message

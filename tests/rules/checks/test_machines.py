@@ -96,3 +96,31 @@ records:
 """
         }
     )
+
+
+def test_a_measured_seat_one_slip_from_a_known_one(marked) -> None:
+    sets = """\
+kind: gear-set
+defaults: {supplier: marram}
+records:
+  MA-1:
+    part_number: "1"
+    pairs: {primary: 15/43}
+    interfaces: {wheel_seat: KV-15}
+"""
+    machine = """\
+  red-{at}:
+    name: red {at}
+    family: dunlin-50
+    pairs: {{primary: 14/45, secondary: 13/48}}
+    idler_seats: [{seat}]
+"""
+    # The family has ST-14. KV-51 is one exchange from the set's seat, SV-15 one letter; `st 14` is
+    # the family's own, XX-99 like none, `?` nobody has measured.
+    seats = ("<FC289>KV-51", "<FC289>ST-41", "<FC289>SV-15", "st 14", "KV-15", "XX-99", '"?"')
+    text = "kind: machine\nrecords:\n" + "".join(
+        machine.format(at=at, seat=seat) for at, seat in enumerate(seats)
+    )
+    found = marked({"sets/more.yaml": sets, "machines/more.yaml": text})
+    assert [each.suggestion for each in found] == ["KV-15", "ST-14", "KV-15"]
+    assert found[0].help == "did you mean KV-15? no fault where it was measured so"

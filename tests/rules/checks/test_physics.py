@@ -6,6 +6,8 @@ formulae of ISO 21771 in mpmath give it below; js8 of ISO 286 is 0.0195 mm over 
 
 from __future__ import annotations
 
+import re
+
 import mpmath
 import pytest
 
@@ -231,6 +233,56 @@ def test_a_distance_a_little_off_is_a_warning_at_the_family(marked) -> None:
     marked(
         _casing("centre_distance_mm: <FC225>48.03") | {"sets/more.yaml": _cut(AT_48)},
     )
+
+
+def test_the_range_of_one_supplier_does_not_outvote_a_casing_that_others_confirm(marked) -> None:
+    theirs = _cut(AT_48[3:]).replace("marram", "reed").replace("MA-0", "RE-0")
+    ours = _cut(AT_48[:3], mark="<FC251>")
+    other = "kind: supplier\nrecords:\n  reed: {name: Reed}\n"
+    at_casing = f"{shift_sum(48.6, 1.375, 24, 63):.6f}"
+    files = {"sets/more.yaml": ours, "suppliers/more.yaml": other}
+    marked(
+        _casing("centre_distance_mm: 48.6")
+        | files
+        | {"sets/reed.yaml": theirs.replace("0.4442", at_casing)}
+    )
+
+
+def _unshifted(supplier: str = "marram", mark: str = "") -> str:
+    text = re.sub(r"\n        profile_shift_sum: [0-9.]+", "", _cut(AT_48)).replace(
+        "marram", supplier
+    )
+    return text.replace("      primary:\n", f"      {mark}primary:\n")
+
+
+@pytest.mark.parametrize(("distance", "code"), [(50.0, "FC228"), (84.0, "FC224"), (46.2, "FC228")])
+def test_sets_without_a_shift_sum_that_would_all_need_an_odd_one(
+    marked, distance: float, code: str
+) -> None:
+    # By ISO 21771 with mpmath the four need 2.28, 1.59, 1.81 and 2.16 at 50.0 mm, over 46 at 84 mm
+    # and -0.55, -0.97, -0.85 and -0.80 at 46.2 mm.
+    (found,) = marked(
+        _casing(f"centre_distance_mm: <{code}>{distance}") | {"sets/more.yaml": _unshifted()}
+    )
+    assert "4 of 4 sets would need a shift sum" in found.message
+    assert len(found.related) == 4
+
+
+def test_sets_that_need_a_usual_shift_sum_leave_the_casing_alone(marked) -> None:
+    marked(_casing("centre_distance_mm: 48.6") | {"sets/more.yaml": _unshifted()})
+
+
+def test_a_pair_of_a_known_sum_confirms_the_casing_for_those_that_give_none(marked) -> None:
+    known = (
+        "  MA-9:\n    part_number: n9\n    pairs: {primary: 15/44}\n"
+        "    fits: [{family: dunlin-50}]\n    geometry:\n      primary: {normal_module_mm: 1.5, "
+        f"helix_angle_deg: 20, profile_shift_sum: {shift_sum(50):.6f}}}\n"
+    )
+    found = marked(
+        _casing("centre_distance_mm: 50.0")
+        | {"sets/more.yaml": _unshifted() + known.replace("sum: ", "sum: <FC250>")}
+    )
+    assert len(found) == 1
 
 
 def test_a_room_that_most_wheels_do_not_go_into_is_one_finding_at_the_family(marked) -> None:

@@ -29,9 +29,70 @@ def test_the_limit_is_six_times_the_median_and_outside(marked) -> None:
     assert [f.suggestion for f in found] == ["108.1", "38.94"]
 
 
-def test_free_of_charge_is_far_from_usual(marked) -> None:
-    found = marked({"sets/more.yaml": HEAD + sets("60", "61", "62", "<FC261>0")})
+def test_free_of_charge_is_asked_of_sets_kits_and_the_shelf(marked) -> None:
+    marked(
+        {
+            "sets/more.yaml": HEAD + sets("60", "61", "62", "<FC266>0"),
+            "variators.yaml": BASE["variators.yaml"].replace("79.00", "<FC266>0.00"),
+            "shelf.yaml": BASE["shelf.yaml"] + "    price: <FC266>0\n    cost: 0\n",
+        }
+    )
+
+
+def test_far_from_usual_and_like_no_other_price(marked) -> None:
+    found = marked({"sets/more.yaml": HEAD + sets("60", "61", "62", "<FC261>3000")})
     assert found[0].suggestion is None
+
+
+# MA-1544 is listed at 64.90 and MA-1447 at 71.50; six times 64.90 are 389.40.
+def test_the_shops_price_beside_the_list_price(marked) -> None:
+    shelf = BASE["shelf.yaml"]
+    listed = BASE["sets/marram.yaml"].replace("price: 64.90", "price: <FC267>649")
+    (found,) = marked({"sets/marram.yaml": listed, "shelf.yaml": shelf + "    price: 69\n"})
+    assert found.message == "the list price of MA-1544, 649, is far from the shop's, 69"
+    marked(
+        {
+            "sets/marram.yaml": BASE["sets/marram.yaml"],
+            "shelf.yaml": shelf + "    price: <FC267>389.40\n    cost: <FC263>41\n",
+        }
+    )
+
+
+def test_a_shops_price_within_six_times_the_list_price(marked) -> None:
+    marked({"shelf.yaml": BASE["shelf.yaml"] + "    price: 389.39\n"})
+
+
+def test_what_is_far_from_usual_is_told_once(marked) -> None:
+    marked(
+        {
+            "sets/more.yaml": HEAD + sets("60", "61", "62", "<FC261>690"),
+            "shelf.yaml": BASE["shelf.yaml"] + "  A-3: {quantity: 1, price: 69}\n",
+        }
+    )
+
+
+def test_currencies_of_sets_kits_suppliers_and_whole_files(marked) -> None:
+    found = marked(
+        {
+            "sets/more.yaml": HEAD
+            + sets("60", "61").replace("price: 61", "price: 61, currency: <FC265>ERU")
+            + '  C-1: {supplier: samphire, part_number: "c1", pairs: {primary: 15/45}}\n',
+            "sets/file.yaml": HEAD.replace("marram}", "marram, currency: <FC265>SKE}")
+            + sets("640", "650", letter="F").replace("15/3", "15/4"),
+            "suppliers/more.yaml": "kind: supplier\nrecords:\n"
+            "  samphire: {name: Samphire, currency: <FC265>GPB}\n"
+            "  glasswort: {name: Glasswort, currency: SEK}\n"
+            "  reed: {name: Reed, currency: <FC265>QQQ}\n",
+            "variators.yaml": BASE["variators.yaml"] + "    currency: <FC265>EUT\n",
+        }
+    )
+    offered = {each.message[:3]: each.suggestion for each in found}
+    # SEK is another supplier's, so it is meant by SKE.
+    assert offered == {"ERU": "EUR", "SKE": "SEK", "GPB": "GBP", "QQQ": None, "EUT": "EUR"}
+
+
+def test_withdrawn_currencies_of_old_lists_are_known(marked) -> None:
+    marked({"sets/more.yaml": HEAD.replace("marram}", "marram, currency: DEM}") + sets("120")})
 
 
 def test_fewer_than_five_others_say_nothing(marked) -> None:

@@ -60,6 +60,54 @@ def test_a_pair_of_no_use_at_any_stage_is_no_exchange(marked) -> None:
     marked({"sets/more.yaml": HEAD + of(1, "{primary: 19/35}")})
 
 
+def test_a_pair_like_those_of_another_stage(marked) -> None:
+    # As secondary 15/43 is +37 %, of use to some tune, but the factory has 3.929 with 69 teeth
+    # there and 3.067 with 61 at the primary stage. In logarithms, by hand: ln(3.929/2.867) +
+    # 2 ln(69/58) = 0.662, ln(3.067/2.867) + 2 ln(61/58) = 0.168. 16/51 as secondary is +23 % with
+    # 67 teeth: 0.279 and 0.152.
+    family = """\
+kind: family
+records:
+  knot-50:
+    name: Knot 50
+    housings: {one: {name: one case}}
+    stages: {primary: {centre_distance_mm: 47.5}, secondary: {}}
+    factory_trains:
+      - {housing: one, wheel_size_in: 10, pairs: {primary: 15/46, secondary: 14/55}}
+"""
+    # 15/59 has as many teeth as the secondary pairs since they are finer: by its module it runs at
+    # 1.25 * 74 / 2 / cos 13.2 deg = 47.5 mm without shift.
+    fine = (
+        "    geometry: {primary: {normal_module_mm: 1.25, helix_angle_deg: 13.2, "
+        "profile_shift_sum: 0}}\n"
+    )
+    sets = of(1, "{<FC233>secondary: 15/43}") + of(2, "{secondary: 16/51}")
+    sets += of(3, "{primary: 15/59}", fine)
+    sets = sets.replace("{family: dunlin-50, housings: [short, mid]}", "{family: knot-50}")
+    found = marked({"families/more.yaml": family, "sets/more.yaml": HEAD + sets})
+    assert "like its primary pairs" in found[0].message
+
+
+def test_a_single_train_exchanged_is_one_finding_at_the_family(marked) -> None:
+    # Each of the four sets is unlike the factory pair of its stage, by more than 0.4 as above.
+    family = """\
+kind: family
+records:
+  knot-50:
+    name: Knot 50
+    housings: {one: {name: one case}}
+    stages: {primary: {}, secondary: {}}
+    factory_trains:
+      - housing: one
+        wheel_size_in: 10
+        <FC288>pairs: {primary: 14/55, secondary: 15/46}
+"""
+    sets = of(1, "{primary: 15/44}") + of(2, "{primary: 15/43}")
+    sets += of(3, "{secondary: 14/54}") + of(4, "{secondary: 15/54}")
+    sets = sets.replace("{family: dunlin-50, housings: [short, mid]}", "{family: knot-50}")
+    marked({"families/more.yaml": family, "sets/more.yaml": HEAD + sets})
+
+
 def test_seats_of_gears_that_a_stage_does_not_have(marked) -> None:
     primary = "    interfaces: {pinion_seat: <FC234>ST-14, output_shaft_end: <FC234>H17}\n"
     secondary = "    interfaces: {wheel_seat: <FC234>ST-14, input_shaft_end: <FC234>D13}\n"
@@ -91,8 +139,8 @@ def test_a_train_beside_two_others(marked) -> None:
 
 
 def test_a_train_beside_the_sets_sold_for_its_stages(marked) -> None:
-    sets = "".join(of(at, f"{{primary: 16/4{at}}}") for at in range(3))
-    sets += "".join(of(at, f"{{secondary: 13/4{at}}}") for at in range(6, 9))
+    sets = of(1, "{primary: 16/41}") + of(2, "{secondary: 13/52}")
+    sets += of(3, "{primary: 16/42}") + of(4, "{secondary: 13/51}")
     found = marked(
         {"sets/more.yaml": HEAD + sets}
         | changed(

@@ -200,6 +200,15 @@ DISTANCE_CASES = [
         "says": "+0.075",
     },
     {
+        # A spur pair of sum 60 and module 2 runs unshifted at 60 mm; a hair less is -0.00005.
+        "name": "a shift that rounds to nothing has no minus",
+        "gear_set": "geometry: {primary: <1>{normal_module_mm: 2, helix_angle_deg: 0}}",
+        "family": distance("59.9999"),
+        "verdict": OPEN,
+        "says": "(+0.000 would be needed)",
+        "measure": "tip diameters",
+    },
+    {
         "name": "only the driver's shift known",
         "gear_set": GEOMETRY % ", driver_profile_shift: 0.288",
         "family": distance("48.0"),

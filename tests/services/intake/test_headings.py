@@ -293,10 +293,45 @@ def test_a_second_table_in_another_order_is_read_in_its_own():
     assert cell.text == "2,00"
 
 
+_TWO_TABLES = {
+    "the second has far more columns": (
+        [["Ref", "Teeth"], ["A1", "15/38"]],
+        [
+            ["Ref", "Teeth", "Price", "Stage", "Model", "Stock"],
+            ["A2", "14/45", "2,00", "primary", "Dunlin 50", "yes"],
+        ],
+    ),
+    "the second has two columns, turned round": (
+        [["Ref", "Teeth", "Price"], ["A1", "15/38", "1,00"]],
+        [["Teeth", "Ref"], ["14/45", "A2"]],
+    ),
+    "pinion and wheel in two columns, elsewhere in each": (
+        [["Ref", "Pinion", "Wheel", "Price"], ["A1", "15", "38", "1,00"]],
+        [["Price", "Ref", "Pinion", "Wheel"], ["2,00", "A2", "14", "45"]],
+    ),
+}
+
+
+@pytest.mark.parametrize("gap", [0, 1])
+@pytest.mark.parametrize("tables", _TWO_TABLES.values(), ids=list(_TWO_TABLES))
+def test_of_two_tables_each_is_read_by_its_own_header(tables, gap):
+    first, second = tables
+    found = find_tables(list_of(*first, *[[]] * gap, *second))
+    read = []
+    for layout in found:
+        (row,) = layout.data_rows
+        teeth = layout.columns["teeth"]
+        cells = [layout.sheet.cell(row, each).text for each in (teeth.column, teeth.second) if each]
+        number = layout.cell(row, "part_number")
+        assert number is not None
+        read.append((number.text, "/".join(cells)))
+    assert read == [("A1", "15/38"), ("A2", "14/45")]
+
+
 def test_articles_above_the_only_header_are_told():
     rows = [["A1", "Gear", "15/38"], ["Ref", "Name", "Teeth", "Price"], ["A2", "", "14/45", "1"]]
     (layout,) = find_tables(list_of(*rows))
-    assert layout.ignored[1].kind == "unrelated"
+    assert layout.ignored[1].kind == "article"
     assert "looks like an article" in layout.ignored[1].reason
 
 

@@ -422,8 +422,27 @@ def test_outcomes_are_six_and_add_up(shop: Shop) -> None:
 
 def test_a_list_that_is_not_as_the_mapping_says_is_refused_with_its_columns(shop: Shop) -> None:
     shop.supplier = "marram"
-    with pytest.raises(UsageError, match=r"marram\.yaml:13:9 names; it has 'Art\. no\.', 'Text'"):
+    with pytest.raises(UsageError) as refused:
         shop.plan(HEAD + "A-1;;15/44;primary;;;;50;\n")
+    said = str(refused.value)
+    assert "marram.yaml:13:9 names: 'No.' (part_number), 'z1/z2' (teeth), " in said
+    assert "; its header in row 1 has 'Art. no.', 'Text', " in said
+    assert said.endswith("correct the mapping, or add --new-columns to find the columns again")
+
+
+def test_no_row_of_a_second_table_is_passed_over(shop: Shop) -> None:
+    """One that no header names is unreadable, with its row; so is one the mapping does not fit."""
+    headless = shop.plan("A-9;15/45;50,00\nArt. no.;Teeth;Price\nA-1;15/44;50,00\n")
+    (above,) = [each for each in headless.rows if each.row == 1]
+    assert above.outcome == "unreadable"
+    assert "give it a header row of its own" in (above.reason or "")
+
+    shop.supplier = "marram"
+    mapped = "No.;z1/z2;stage;for;wheel;case;net EUR;stock\nA-1;15/44;I;;;;50.00;\n"
+    other = shop.plan(mapped + "Teeth;Part no;Price\n14/45;A-2;51.00\n")
+    (below,) = [each for each in other.rows if each.row == 4]
+    assert below.outcome == "unreadable"
+    assert "no column is headed 'No.' (part_number)" in (below.reason or "")
 
 
 def test_the_proposed_mapping_is_that_of_the_list(shop: Shop) -> None:

@@ -19,6 +19,7 @@ from fitcheck.errors import UsageError
 from fitcheck.services.matching import match
 from fitcheck.services.planning.demands import Demands, Visits, demands_of
 from fitcheck.services.planning.plan import Plan, Why, plan
+from fitcheck.services.planning.prices import buying_prices
 from fitcheck.services.request import Request
 
 ROOT = Path(__file__).parents[3]
@@ -326,6 +327,20 @@ def test_a_discount_makes_sets_never_bought_comparable(load_records) -> None:
     assert kits["three"].at_cost == ("N",)
 
 
+@pytest.mark.parametrize(
+    ("discount", "price"),
+    # By hand, of 40.005: as it is, less nothing, less a half (20.0025), less 35 % (26.00325).
+    [(None, "40.01"), ("0", "40.01"), ("50", "20.00"), ("35", "26.00")],
+)
+def test_what_a_list_comes_to_is_rounded_once(load_records, discount, price) -> None:
+    catalogue = two_currencies(load_records)
+    entry = catalogue.suppliers["marram"]
+    change = {"discount_percent": None if discount is None else Decimal(discount)}
+    own = replace(entry, record=entry.record.model_copy(update=change))
+    known = replace(catalogue, suppliers={"marram": own})
+    assert buying_prices(known, ["E"])["E"].amount == Decimal(price)
+
+
 def test_a_list_price_of_nothing_is_no_price_to_buy_at(load_records) -> None:
     # Of the set without a price, `N`: 0 says as little as none.
     free = two_currencies(load_records)
@@ -342,7 +357,7 @@ def test_one_currency_at_a_time_and_the_rest_is_said(load_records) -> None:
 
     assert found.currency == "EUR"
     assert [one.gear_set.id for one in found.bought] == ["E"]
-    assert found.spent == Decimal("40.005")
+    assert found.spent == Decimal("40.01")  # 40.005 on the list, half up
     assert found.other_currencies == {"GBP": 1}
     assert found.unpriced == 1
     assert {one.demand.id: one.why for one in found.unserved} == {
@@ -357,7 +372,7 @@ def test_one_currency_at_a_time_and_the_rest_is_said(load_records) -> None:
 
 
 def test_money_is_exact_beyond_cents(load_records) -> None:
-    demands = demands_of(two_currencies(load_records))
+    demands = demands_of(two_currencies(load_records, {"E": {"quantity": 0, "cost": 40.005}}))
     assert plan(demands, Decimal("40.005")).left == 0
     assert not plan(demands, Decimal("40.0049")).bought
 

@@ -13,6 +13,7 @@ from fitcheck.services.lookup import find_tune
 from fitcheck.services.road import defaults
 from fitcheck.services.road.asked import RoadAsked
 from fitcheck.services.road.inputs import gather
+from fitcheck.services.road.sweep import setup_of
 from fitcheck.services.subject import subject_from_counts
 from tests.services.road.conftest import FAMILY, MACHINE, without
 
@@ -114,10 +115,47 @@ def test_drag_and_rolling_come_from_the_regulations_table(it):
     weight = 165 * 9.80665
     driven = 0.015 * 0.6 * weight
     values = inputs.values
-    own = values["rolling"] * weight + 1.225 * values["drag_area"] / 2 * (65 / 3.6) ** 2
-    assert own == pytest.approx(force_at_65 + driven, rel=1e-9)
-    assert inputs.givens["drag_area"].kind == "standard"
-    assert inputs.givens["rolling"].kind == "estimate"
+    assert values["road_load"] == pytest.approx(force_at_65 + driven, rel=1e-9)
+    rolling = 0.088 * 165 + driven
+    assert values["rolling_share"] == pytest.approx(rolling / values["road_load"], rel=1e-9)
+    assert inputs.givens["road_load"].kind == "standard"
+    assert inputs.givens["rolling_share"].kind == "estimate"
+    load = setup_of(inputs, values).load
+    assert load.constant_n == pytest.approx(rolling, rel=1e-12)
+    assert load.force(65 / 3.6) == pytest.approx(values["road_load"], rel=1e-7)
+
+
+def test_the_sum_of_rolling_and_air_is_surer_than_either(it):
+    """The regulation proves the load at 65 km/h: one part rises as the other falls."""
+    inputs = gather(it)
+    split = inputs.values["rolling_share"] + inputs.givens["rolling_share"].spread
+    least, most = (
+        setup_of(inputs, inputs.values | {"rolling_share": share}).load for share in (0.0, split)
+    )
+    assert most.force(65 / 3.6) == pytest.approx(least.force(65 / 3.6), rel=1e-7)
+    assert (least.constant_n, most.drag_n_s2_m2 < least.drag_n_s2_m2) == (0.0, True)
+    heavier = inputs.values | {"rider": inputs.values["rider"] + 20}
+    more = setup_of(inputs, heavier).load
+    assert more.drag_n_s2_m2 == setup_of(inputs, inputs.values).load.drag_n_s2_m2
+    assert more.constant_n / 185 == pytest.approx(
+        setup_of(inputs, inputs.values).load.constant_n / 165
+    )
+
+
+@pytest.mark.parametrize(
+    ("said", "key", "other"),
+    [
+        ({"drag_area_m2": 0.6}, "drag_area", "rolling"),
+        ({"rolling_coefficient": 0.02}, "rolling", "drag_area"),
+    ],
+)
+def test_where_one_part_is_said_both_parts_are_inputs(it, said, key, other):
+    inputs = gather(it, RoadAsked(**said))
+    assert not {"road_load", "rolling_share"} & set(inputs.givens)
+    assert inputs.givens[key].kind == "given"
+    part = {"drag_area": "drag_n_s2_m2", "rolling": "constant_n"}[other]
+    alone, both = (setup_of(each, each.values).load for each in (inputs, gather(it)))
+    assert getattr(alone, part) == pytest.approx(getattr(both, part), rel=1e-12)
 
 
 def test_a_mass_outside_the_table_is_said_to_be_extrapolated(it):
@@ -296,7 +334,7 @@ def test_thin_and_cold_air_change_the_density(it):
 
 def test_every_input_has_a_spread_for_every_kind_it_may_have():
     for key, kind in defaults.INPUTS.items():
-        if key == "engine_inertia":
+        if key in {"engine_inertia", "road_load", "rolling_share"}:
             continue  # nobody can say it
         assert 0 < kind.spreads["given"] == min(kind.spreads.values()) or "counted" in kind.spreads
         assert max(kind.spreads.values()) <= 0.3

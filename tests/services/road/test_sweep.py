@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+import random
 from dataclasses import replace
+from decimal import Decimal
 from math import exp, hypot, log, sqrt
 
 import pytest
 
-from fitcheck.kernel.road import combined, performance
+from fitcheck.kernel.road import combined, performance, top_speed
 from fitcheck.services.road.asked import RoadAsked
 from fitcheck.services.road.inputs import gather
 from fitcheck.services.road.sweep import Gearings, setup_of, sweep
+from tests.services.road.conftest import MACHINE, without
 
 GEARINGS = Gearings((10.0, 8.8, 8.0, 11.5), (1.0, 1.0, 1.0, 1.0))
 
@@ -151,3 +154,58 @@ def test_no_range_goes_beyond_what_the_rev_limit_allows(it):
         limit = 8.0 * 10 / GEARINGS.reductions[index] * 7.6
         assert found.figure("flat", index).high <= limit * (1 + 1e-12)
     assert found.figure("flat", 1).high == pytest.approx(8.0 / 0.88 * 7.6)
+
+
+DIP = [
+    {"rpm": rpm, "power_kw": Decimal(kw)}
+    for rpm, kw in (
+        (3000, "1.2"),
+        (4500, "1.9"),
+        (5500, "1.85"),
+        (6500, "3"),
+        (7500, "3.6"),
+        (8500, "3"),
+        (9500, "1"),
+    )
+]
+
+
+@pytest.fixture(scope="module")
+def dipping(make):
+    """A fixed ratio whose torque falls from 4.0 to 3.2 N m at 5,500 rpm and comes back to 4.6."""
+    engine = {"points": DIP, "rev_limit_rpm": 9500}
+    return gather(make(without(MACHINE, "variator", engine=engine, fixed_ratio=Decimal("0.9"))))
+
+
+@pytest.mark.parametrize(("reduction", "peaks"), [(10.0, 1), (7.7, 2), (7.4, 2), (6.6, 1)])
+def test_a_dip_in_the_torque_of_a_fixed_ratio_keeps_two_top_speeds_apart(dipping, reduction, peaks):
+    """The truth by drawn machines: no range goes beyond both peaks, and both are told."""
+    found = sweep(dipping, Gearings((reduction,), (1.0,)), times=False)
+    told, other = found.figure("flat", 0), found.other_top(0)
+    rng = random.Random(1)
+    true = []
+    for _ in range(300):
+        values = {k: rng.gauss(one.value, one.spread / 2) for k, one in dipping.givens.items()}
+        setup = setup_of(dipping, values)
+        true.append(3.6 * top_speed(setup, values["roll_out"] / 1000 / reduction).speed_m_s)
+    held = sum(told.low <= each <= told.high for each in true) / len(true)
+    assert held >= 0.9
+    assert min(true) - 3 < told.low <= told.high < max(true) + 4
+    if peaks == 1:
+        assert other is None
+        return
+    near = [each for each in true if abs(each - told.value) < 6]
+    far = [each for each in true if abs(each - told.value) >= 8]
+    assert len(near) + len(far) >= 0.95 * len(true)
+    assert len(far) >= 0.05 * len(true)
+    assert other.km_h == pytest.approx(sum(far) / len(far), abs=3)
+    slower = other.km_h < told.value
+    assert other.words == (
+        f"if it {'does not pull' if slower else 'pulls'} through the dip in its torque"
+    )
+
+
+def test_a_top_speed_that_slides_over_a_shallow_dip_is_one(dipping):
+    """Geared short the load rises faster than the torque comes back: nothing jumps."""
+    short = sweep(dipping, Gearings((14.0,), (1.0,)), times=False)
+    assert short.other_top(0) is None

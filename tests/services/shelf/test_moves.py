@@ -457,7 +457,7 @@ def test_a_shelf_file_that_is_a_link_stays_one(shop: Path, audit: Any) -> None:
 def test_an_error_in_the_shelf_file_stops_every_move(shop: Path, auditor: Any) -> None:
     path = shop / "shelf.yaml"
     path.write_text(path.read_text().replace("quantity: 5", "quantity: five"))
-    with pytest.raises(UsageError, match=r"shelf.yaml:11:23: .* before that is mended"):
+    with pytest.raises(UsageError, match=r"shelf.yaml:11:23: .* before that is fixed"):
         receive(load(shop), "MA-1544", 1)
     assert auditor.lines() == []
 

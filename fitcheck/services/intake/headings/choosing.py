@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
-from itertools import islice
 
 from fitcheck.model.fields import Stage
 from fitcheck.services.intake.headings.columns import JOINT, Guess, guess_fields, score_heading
+from fitcheck.services.intake.headings.header_rows import all_wordy, is_other_header
 from fitcheck.services.intake.headings.layout import Column, Sureness
 from fitcheck.services.intake.headings.price_terms import unit_column
 from fitcheck.services.intake.headings.rows import filled, same_header
@@ -39,19 +39,18 @@ _HIDDEN = 15.0
 
 
 def choose_columns(
-    sheet: Sheet, start: int, headings: Mapping[int, str]
+    sheet: Sheet, sample: Sequence[int], headings: Mapping[int, str]
 ) -> dict[FieldName, Column]:
     """One column for each field, the best pairs of column and field first.
 
     Args:
         sheet: the sheet.
-        start: the first row below the header.
+        sample: rows by which they are judged, from `sample_rows`.
         headings: column number to heading.
 
     Returns:
         The columns by field, in the order of `FIELDS`; a field no heading names is left out.
     """
-    sample = sample_rows(sheet, start, headings)
     words = {column: words_of(heading) for column, heading in headings.items()}
     unit = unit_column(sheet, sample, words)
     left = {column: text for column, text in headings.items() if column != unit}
@@ -293,13 +292,18 @@ def _other_teeth(
 
 
 def sample_rows(sheet: Sheet, start: int, headings: Mapping[int, str]) -> list[int]:
-    """Rows below a header by which its columns are judged."""
-    rows = (
-        row
-        for row in range(start, sheet.row_count + 1)
-        if len(texts := filled(sheet, row)) > 1 and not same_header(texts, headings, ())
-    )
-    return list(islice(rows, _SAMPLE))
+    """Rows below a header by which its columns are judged, down to the next table's header."""
+    found: list[int] = []
+    for row in range(start, sheet.row_count + 1):
+        texts = filled(sheet, row)
+        if len(texts) < 2 or same_header(texts, headings, ()):
+            continue
+        if all_wordy(texts.values()) and is_other_header(sheet, row, texts, None):
+            break
+        found.append(row)
+        if len(found) == _SAMPLE:
+            break
+    return found
 
 
 def _agreement(sheet: Sheet, sample: Sequence[int], column: int, name: FieldName) -> float | None:

@@ -92,7 +92,7 @@ def _by_part(words: str) -> tuple[Guess, ...]:
             phrase for phrase in HEADINGS[name] if len(phrase) > 2 and f" {phrase} " in padded
         ]
         if inside:
-            best = max(inside, key=len)
+            best = max(inside, key=lambda phrase: (len(phrase), phrase))
             found.append((len(best), name, best))
     found.sort(reverse=True)
     return tuple(

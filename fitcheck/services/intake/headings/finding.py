@@ -16,7 +16,6 @@ from fitcheck.services.intake.headings.choosing import (
 )
 from fitcheck.services.intake.headings.columns import (
     JOINT,
-    guess_fields,
     mapped_columns,
 )
 from fitcheck.services.intake.headings.header_rows import (
@@ -25,6 +24,7 @@ from fitcheck.services.intake.headings.header_rows import (
     first_header,
     header_score,
     headings_of,
+    is_other_header,
     possible_lines,
     with_merged_below,
 )
@@ -156,7 +156,7 @@ def _table(
         if notes is not None and "notes" not in layout.columns:
             layout.columns["notes"] = replace(notes, sureness="given")
     else:
-        layout.columns = choose_columns(sheet, header.stop, headings)
+        layout.columns = choose_columns(sheet, sample_rows(sheet, header.stop, headings), headings)
     used = _columns_of(layout)
     layout.others = tuple(
         (column, heading) for column, heading in headings.items() if column not in used
@@ -197,7 +197,7 @@ def _above_header(sheet: Sheet, row: int) -> Ignored:
     if len(texts) > 2 and any(
         read_teeth(sheet.cell(row, column), teeth_column=True).certain for column in texts
     ):
-        return Ignored(row, "unrelated", shown, "above the header, though it looks like an article")
+        return Ignored(row, "article", shown, "above the header, though it looks like an article")
     return Ignored(row, "title", shown, "above the header")
 
 
@@ -222,7 +222,7 @@ def _walk(
                     row, "header", " | ".join(texts.values())[:60], "the header again"
                 )
                 continue
-            if _is_other_header(sheet, row, texts, mapping):
+            if is_other_header(sheet, row, texts, mapping):
                 layout.last_row = row - 1
                 possible = possible_lines(sheet, row)
                 following = max(
@@ -270,23 +270,3 @@ def _group(layout: Layout, header: range, again: Sequence[int]) -> None:
             reason = "a line that goes on from the row above, or the heading of a group"
             ignored[row] = replace(ignored[row], kind="note", reason=reason)
     layout.sections = sections_of(heads, kinds, frozenset(articles), layout.last_row)
-
-
-def _is_other_header(
-    sheet: Sheet,
-    row: int,
-    texts: Mapping[int, str],
-    mapping: ListMapping | None,
-) -> bool:
-    """Whether a row, which does not repeat the header, heads a table of its own."""
-    one = headings_of(sheet, range(row, row + 1))
-    if mapping is not None:
-        # The same order under other headings, such as prices in another currency, is another too.
-        found, _ = mapped_columns(one, mapping)
-        return len(found) >= min(3, len(mapping.columns))
-    exact = [
-        (column, guesses[0].field)
-        for column, guesses in guess_fields(one).items()
-        if guesses[0].score >= 100
-    ]
-    return len({name for _, name in exact}) >= 3 and len(exact) * 3 >= len(texts) * 2

@@ -7,8 +7,11 @@ from collections.abc import Iterable, Mapping
 from fitcheck.model.trade import ListMapping
 from fitcheck.services.intake.headings.columns import guess_fields, mapped_columns, score_heading
 from fitcheck.services.intake.headings.rows import filled
-from fitcheck.services.intake.headings.words import FieldName
+from fitcheck.services.intake.headings.words import PINION_HEADINGS, WHEEL_HEADINGS, FieldName
 from fitcheck.services.intake.reading.cells import Sheet
+from fitcheck.services.intake.wording.folding import words_of
+from fitcheck.services.intake.wording.teeth import read_teeth
+from fitcheck.services.intake.wording.tokens import possible_count
 
 __all__ = [
     "SEARCHED",
@@ -16,6 +19,7 @@ __all__ = [
     "first_header",
     "header_score",
     "headings_of",
+    "is_other_header",
     "possible_lines",
     "with_merged_below",
 ]
@@ -30,7 +34,10 @@ _TELLING: frozenset[FieldName] = frozenset({"part_number", "teeth", "price", "na
 
 
 def first_header(sheet: Sheet, mapping: ListMapping | None) -> range | None:
-    """The topmost rows that make a header; by trade words, half as good as the best will do."""
+    """The topmost rows that make a header.
+
+    By trade words, half as good as the best will do; so will one of few words over an article.
+    """
     possible: list[tuple[float, range]] = []
     for row in range(1, min(sheet.row_count, SEARCHED) + 1):
         scored = [
@@ -45,7 +52,9 @@ def first_header(sheet: Sheet, mapping: ListMapping | None) -> range | None:
         return None
     best = max(score for score, _ in possible)
     least = best if mapping is not None else best / 2
-    score, lines = next(each for each in possible if each[0] >= least)
+    score, lines = next(
+        each for each in possible if each[0] >= least or _heads_article(sheet, each[1], mapping)
+    )
     better = next((each for each in possible if each[1].start in lines and each[0] > score), None)
     if better is not None:  # the first line of a header may do by itself, all its lines do better
         score, lines = better
@@ -126,6 +135,71 @@ def headings_of(sheet: Sheet, lines: range) -> dict[int, str]:
         if parts:
             found[column] = " ".join(parts)
     return found
+
+
+def is_other_header(
+    sheet: Sheet, row: int, texts: Mapping[int, str], mapping: ListMapping | None
+) -> bool:
+    """Whether a row, which does not repeat the header, heads a table of its own.
+
+    Under a mapping the same order with other headings, such as prices in another currency, is
+    another table too.
+
+    Args:
+        sheet: the sheet.
+        row: the row's number, from 1.
+        texts: what it holds, by column.
+        mapping: the supplier's, where known.
+    """
+    lines = range(row, row + 1)
+    one = headings_of(sheet, lines)
+    if mapping is not None:
+        found, _ = mapped_columns(one, mapping)
+        if len(found) >= min(3, len(mapping.columns)):
+            return True
+    exact = [
+        (column, guesses[0].field)
+        for column, guesses in guess_fields(one).items()
+        if guesses[0].score >= 100
+    ]
+    if len({name for _, name in exact}) >= 3 and len(exact) * 3 >= len(texts) * 2:
+        return True
+    return _heads_article(sheet, lines, mapping)
+
+
+def _heads_article(sheet: Sheet, lines: range, mapping: ListMapping | None) -> bool:
+    """Whether rows name part number and teeth, and the next row holds both in these columns."""
+    below = next((row for row in range(lines.stop, sheet.row_count + 1) if filled(sheet, row)), 0)
+    if not below:
+        return False
+    headings = headings_of(sheet, lines)
+    columns: dict[FieldName, tuple[int, ...]] = {}
+    if mapping is not None:
+        columns, _ = mapped_columns(headings, mapping)
+    if not {"part_number", "teeth"} <= set(columns):
+        columns = _trade_columns(headings)
+    if not {"part_number", "teeth"} <= set(columns):
+        return False
+    number = sheet.cell(below, columns["part_number"][0]).text
+    cells = [sheet.cell(below, column) for column in columns["teeth"]]
+    if len(cells) > 1:
+        has_teeth = all(possible_count(cell.text.strip()) for cell in cells)
+    else:
+        has_teeth = read_teeth(cells[0], teeth_column=True).certain
+    return has_teeth and any(map(str.isalnum, number))
+
+
+def _trade_columns(headings: Mapping[int, str]) -> dict[FieldName, tuple[int, ...]]:
+    """Columns of part number and teeth, as far as a heading is just a word for them."""
+    words = {column: words_of(heading) for column, heading in headings.items()}
+    pinion = [column for column, each in words.items() if each in PINION_HEADINGS]
+    wheel = [column for column, each in words.items() if each in WHEEL_HEADINGS]
+    exact = {
+        guesses[0].field: (column,)
+        for column, guesses in guess_fields(headings).items()
+        if guesses[0].score >= 100
+    }
+    return exact | ({"teeth": (pinion[0], wheel[0])} if pinion and wheel else {})
 
 
 def header_score(headings: Mapping[int, str], mapping: ListMapping | None) -> float:

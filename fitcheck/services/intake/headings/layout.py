@@ -62,13 +62,13 @@ class Ignored:
 
     Attributes:
         row: its number, from 1.
-        kind: what it is.
+        kind: what it is; `article`: it looks like one, and no header says what is in its columns.
         text: the beginning of what stands there.
         reason: one sentence.
     """
 
     row: int
-    kind: Literal["blank", "title", "header", "section", "footer", "note", "unrelated"]
+    kind: Literal["blank", "title", "header", "section", "footer", "note", "unrelated", "article"]
     text: str
     reason: str
 

@@ -48,7 +48,7 @@ def decode(data: bytes, path: str, encoding: str | None = None) -> tuple[str, li
         notes.append(Note("encoding", f"{counted(nuls, 'NUL character')} left out", sure=False))
     text, mended = undo_twice(text)
     if mended:
-        what = f"{counted(mended, 'line')} had been written in UTF-8 twice; set right"
+        what = f"{counted(mended, 'line')} had been written in UTF-8 twice; fixed"
         notes.append(Note("encoding", what, sure=False))
     if text.endswith("\x1a"):  # the end-of-file mark of old systems
         text = text.rstrip("\x1a")

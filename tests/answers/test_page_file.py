@@ -6,8 +6,10 @@ from pathlib import Path
 
 import pytest
 
+from fitcheck.answers import page_file
+from fitcheck.answers import reference as json_reference
 from fitcheck.cli import reference as commands
-from fitcheck.report import field_reference, json_reference, page_file
+from fitcheck.report import field_reference
 from fitcheck.report import reference as diagnostics
 
 

@@ -9,9 +9,9 @@ from pathlib import Path
 
 import pytest
 
-from fitcheck.cli.main import cli
-from fitcheck.report.json_reference import json_reference
+from fitcheck.answers.reference import json_reference
 from fitcheck.answers.schemas import output_schemas
+from fitcheck.cli.main import cli
 
 ROOT = Path(__file__).parents[2]
 PAGE = (ROOT / "docs" / "json.md").read_text(encoding="utf-8")
@@ -19,7 +19,7 @@ EXAMPLES = re.findall(r"```console\n\$ ([^\n]+)\n```\n\n```json\n(.*?)\n```\n", 
 
 
 def test_the_page_is_in_step() -> None:
-    assert json_reference() == PAGE, "run python -m fitcheck.report.json_reference --write"
+    assert json_reference() == PAGE, "run python -m fitcheck.answers.reference --write"
 
 
 @pytest.mark.parametrize(
@@ -51,6 +51,6 @@ def test_every_member_of_every_schema_is_on_the_page() -> None:
     for name, schema in output_schemas().items():
         for member in schema["properties"]:
             assert f"| `{member}` |" in PAGE, (name, member)
-        for title, definition in schema["$defs"].items():
+        for title, definition in schema.get("$defs", {}).items():
             for member in definition.get("properties", {}):
                 assert f"| `{member}` |" in PAGE, (title, member)

@@ -18,11 +18,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 from markdown_it import MarkdownIt
 
+from fitcheck.answers.identify import identify_table
+from fitcheck.answers.match import match_answer, match_table, options_table
+from fitcheck.answers.tables import Figure, csv_text, markdown_text
 from fitcheck.catalogue.reader import Catalogue
 from fitcheck.kernel.teeth import read_train
-from fitcheck.report import identify_rows, match_rows, options_rows
-from fitcheck.answers.tables import Figure, csv_text, markdown_text
-from fitcheck.report.match_json import match_data
 from fitcheck.services.identify import identify
 from fitcheck.services.matching import Match, match
 from fitcheck.services.options import options
@@ -104,8 +104,8 @@ def test_a_column_of_figures_stands_to_the_right() -> None:
 
 def check_csv(result: Match) -> list[dict[str, str]]:
     """Hold the rows to the JSON of the same answer."""
-    data = match_data(result)
-    rows = table(match_rows.as_csv(result))
+    data = match_answer(result)
+    rows = table(match_table(result).csv())
     wanted = [*data["combinations"], *data["shorter"]]
     assert len(rows) == len(wanted)
     for number, (row, one) in enumerate(zip(rows, wanted, strict=True)):
@@ -152,7 +152,7 @@ def test_csv_of_every_demo_machine_says_what_json_says(demo: Catalogue) -> None:
 
 def test_csv_columns(demo: Catalogue) -> None:
     result = match(subject_of(demo, "dunlin-ten"), Request(top=1))
-    head = match_rows.as_csv(result).split("\n", 1)[0]
+    head = match_table(result).csv().split("\n", 1)[0]
     assert head == (
         "rank,sets,part_numbers,primary,secondary,overall_reduction,road_speed_change_percent,"
         "reduction_change_percent,band,fit,evidence,price,currency,"
@@ -173,14 +173,14 @@ def test_csv_of_awkward_text(awkward: Catalogue) -> None:
 
 def test_another_reader_of_csv_agrees(awkward: Catalogue) -> None:
     result = match(subject_of(awkward, "bare"), Request())
-    text = match_rows.as_csv(result)
+    text = match_table(result).csv()
     frame = pd.read_csv(io.StringIO(text), dtype=str, keep_default_na=False)
     assert frame.to_dict("records") == table(text)
 
 
 def test_markdown_of_awkward_text_shows_it(awkward: Catalogue) -> None:
     result = match(subject_of(awkward, "bare"), Request())
-    text = match_rows.as_markdown(result)
+    text = match_table(result).markdown()
     head, *rows = markdown(text)
     assert head[:5] == ["#", "sets", "part numbers", "primary", "secondary"]
     by_sets = {row[1]: row for row in rows}
@@ -195,7 +195,7 @@ def test_markdown_of_awkward_text_shows_it(awkward: Catalogue) -> None:
 
 def test_markdown_of_the_demo(demo: Catalogue) -> None:
     result = match(subject_of(demo, "dunlin-ten"), Request(top=3))
-    rows = markdown(match_rows.as_markdown(result))[1:]
+    rows = markdown(match_table(result).markdown())[1:]
     assert len(rows) == 3 + len(result.shorter)
     for row, one in zip(rows, result.combinations, strict=False):
         shown = Decimal(row[6].removesuffix(" %"))
@@ -209,7 +209,7 @@ def test_markdown_of_the_demo(demo: Catalogue) -> None:
 
 def test_options_has_a_row_for_each_choice_of_each_group(demo: Catalogue) -> None:
     groups = list(options(demo, demo.families["dunlin-50"], Request()))
-    rows = table(options_rows.as_csv(groups))
+    rows = table(options_table(groups).csv())
     wanted = [
         (group.factory_train.housing, group.tune.id, " + ".join(e.id for e in one.sets))
         for group in groups
@@ -220,24 +220,24 @@ def test_options_has_a_row_for_each_choice_of_each_group(demo: Catalogue) -> Non
     for row in rows:
         first, second = row["factory_train"].split(", ")
         assert row["primary"] != first or row["secondary"] != second or row["sets"]
-    shown = markdown(options_rows.as_markdown(groups))
+    shown = markdown(options_table(groups).markdown())
     assert len(shown) == 1 + len(rows)
     assert shown[0][:6] == ["family", "housing", "wheel", "factory train", "tune", "#"]
 
 
 def test_options_with_no_group() -> None:
-    assert table(options_rows.as_csv([])) == []
-    assert len(markdown(options_rows.as_markdown([]))) == 1
+    assert table(options_table([]).csv()) == []
+    assert len(markdown(options_table([]).markdown())) == 1
 
 
 def test_identify_has_a_row_for_each_train(demo: Catalogue) -> None:
     found = identify(demo, read_train("15/46 14/54"))
-    rows = table(identify_rows.as_csv(found))
+    rows = table(identify_table(found).csv())
     assert [row["family"] for row in rows] == [one.family.id for one in found]
     assert rows[0]["slip"] == "miscount"
     assert rows[0]["factory_train"] == "15/46, 14/55"
     # 46 x 55 / (15 x 14) = 2530 / 210 = 12.047619...
     assert rows[0]["overall_reduction"] == "12.047619"
-    shown = markdown(identify_rows.as_markdown(found))
+    shown = markdown(identify_table(found).markdown())
     assert [row[1] for row in shown[1:]] == [one.family.id for one in found]
-    assert table(identify_rows.as_csv([])) == []
+    assert table(identify_table([]).csv()) == []

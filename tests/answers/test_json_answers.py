@@ -17,14 +17,13 @@ from typing import Any
 import pytest
 from jsonschema import Draft202012Validator
 
+from fitcheck.answers.identify import identify_answer
+from fitcheck.answers.match import match_answer, options_answer
+from fitcheck.answers.schemas import output_schemas
+from fitcheck.answers.values import price_text
+from fitcheck.answers.why import why_answer
 from fitcheck.catalogue.reader import Catalogue
 from fitcheck.kernel.teeth import read_train
-from fitcheck.report.identify_json import identify_data
-from fitcheck.report.json_parts import price_text
-from fitcheck.report.match_json import match_data
-from fitcheck.report.options_json import options_data
-from fitcheck.answers.schemas import output_schemas
-from fitcheck.report.why_json import why_data
 from fitcheck.services.bands import read_window
 from fitcheck.services.explain import explain
 from fitcheck.services.identify import Slip, identify
@@ -173,7 +172,7 @@ def check_result(
 
 
 def check_match(subject: Subject, request: Request) -> Any:
-    data = valid("match", match_data(match(subject, request)))
+    data = valid("match", match_answer(match(subject, request)))
     same(data["machine"]["reduction"], reduction(data["machine"]["pairs"]))
     check_result(data, data["machine"], data["gear_sets"], top=request.top is not None)
     for each in data["gear_sets"].values():
@@ -212,7 +211,7 @@ def test_one_demo_machine_of_each_gearbox_with_everything(demo: Catalogue) -> No
 
 def test_the_places_are_where_the_values_stand(demo: Catalogue) -> None:
     subject = subject_of(demo, "dunlin-ten")
-    data = match_data(match(subject, EVERYTHING))
+    data = match_answer(match(subject, EVERYTHING))
     lines = {path.replace("\\", "/"): source for path, source in demo.sources.items()}
 
     def text(place: dict[str, Any]) -> str:
@@ -273,8 +272,8 @@ def test_margins_stand_only_where_they_are_asked(demo: Catalogue) -> None:
     assert other["margin"]["cost_unknown"] == ["SA-108"]
     assert other["margin"]["amount"] is None
     told = explain(subject, ["MA-1540"])
-    assert valid("why", why_data(told, margins=True))["combination"]["margin"] == one["margin"]
-    assert "margin" not in why_data(told)["combination"]
+    assert valid("why", why_answer(told, margins=True))["combination"]["margin"] == one["margin"]
+    assert "margin" not in why_answer(told)["combination"]
 
 
 def test_the_stretch_is_told_as_the_window(demo: Catalogue) -> None:
@@ -357,7 +356,7 @@ def test_a_price_as_text(price: str, text: str) -> None:
 
 def check_why(subject: Subject, *names: str) -> Any:
     told = explain(subject, [find_set(subject.catalogue, name) for name in names])
-    data = valid("why", why_data(told))
+    data = valid("why", why_answer(told))
     check_row(data["combination"], data["machine"], data)
     for when, pairs in (("now", data["machine"]["pairs"]), ("then", data["combination"]["pairs"])):
         train = data["calculation"][when]
@@ -423,7 +422,7 @@ def test_identify_every_factory_train_and_its_slips(demo: Catalogue) -> None:
             for counted in (pairs, slipped, pairs[::-1], pairs[:1]):
                 for wheel in (None, 30):
                     told = identify(demo, counted, wheel)
-                    data = valid("identify", identify_data(demo, counted, wheel, told))
+                    data = valid("identify", identify_answer(demo, counted, wheel, told))
                     same(
                         data["counted"]["reduction"],
                         reduction(dict(enumerate(data["counted"]["pairs"]))),  # type: ignore[arg-type]
@@ -433,7 +432,7 @@ def test_identify_every_factory_train_and_its_slips(demo: Catalogue) -> None:
                         if one["slip"] == "exact":
                             assert list(one["pairs"].values()) == data["counted"]["pairs"]
                         found.add(one["slip"])
-            assert identify_data(demo, pairs, None, identify(demo, pairs))["candidates"][0][
+            assert identify_answer(demo, pairs, None, identify(demo, pairs))["candidates"][0][
                 "slip"
             ] in {"exact", "other-wheel"}
     words = {slip.name.lower().replace("_", "-") for slip in Slip}
@@ -442,7 +441,7 @@ def test_identify_every_factory_train_and_its_slips(demo: Catalogue) -> None:
 
 
 def test_identify_nothing(demo: Catalogue) -> None:
-    data = valid("identify", identify_data(demo, read_train("5/200"), None, []))
+    data = valid("identify", identify_answer(demo, read_train("5/200"), None, []))
     assert data["candidates"] == []
 
 
@@ -450,7 +449,7 @@ def test_identify_nothing(demo: Catalogue) -> None:
 def test_options_of_a_family(demo: Catalogue, family: str) -> None:
     entry = demo.families[family]
     groups = list(options(demo, entry, Request()))
-    data = valid("options", options_data(entry, groups))
+    data = valid("options", options_answer(entry, groups))
     assert len(data["groups"]) == len(entry.record.factory_trains) * len(demo.tunes)
     named = set()
     for group in data["groups"]:
@@ -464,6 +463,6 @@ def test_options_of_a_family(demo: Catalogue, family: str) -> None:
 
 
 def test_options_without_a_tune_on_file(demo: Catalogue) -> None:
-    data = valid("options", options_data(demo.families["dunlin-50"], []))
+    data = valid("options", options_answer(demo.families["dunlin-50"], []))
     assert data["groups"] == []
     assert data["catalogue"] is None

@@ -7,10 +7,10 @@ from fractions import Fraction
 import pandas as pd
 import pytest
 
+from fitcheck.answers.long_frame import long_frame
 from fitcheck.catalogue.locate import demo_folder
 from fitcheck.catalogue.reader import Catalogue, load
 from fitcheck.errors import UsageError
-from fitcheck.answers.long_frame import long_frame
 from fitcheck.services.matching import match
 from fitcheck.services.request import Request
 from fitcheck.services.subject import subject_of

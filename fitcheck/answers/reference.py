@@ -1,6 +1,6 @@
 """The reference of JSON answers, docs/json.md, made from their schemas and the demo catalogue.
 
-`python -m fitcheck.report.json_reference --write` writes it; without `--write` it only says
+`python -m fitcheck.answers.reference --write` writes it; without `--write` it only says
 whether the committed file is in step. It is run in a checkout, where the demo is ./catalog.
 """
 
@@ -13,17 +13,18 @@ from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
+from fitcheck.answers.finding import render_json_lines
+from fitcheck.answers.identify import identify_answer
+from fitcheck.answers.machine import Header
+from fitcheck.answers.match import match_answer
+from fitcheck.answers.page_file import write_or_compare
+from fitcheck.answers.road import road_answer
+from fitcheck.answers.schema import schema_of
+from fitcheck.answers.schemas import ANSWERS, output_schemas
+from fitcheck.answers.shelf import stock_answer
+from fitcheck.answers.why import why_answer
 from fitcheck.catalogue.reader import load
 from fitcheck.kernel.teeth import read_train
-from fitcheck.report.findings import render_json_lines
-from fitcheck.report.identify_json import identify_data
-from fitcheck.report.match_json import match_data
-from fitcheck.answers.schemas import output_schemas
-from fitcheck.report.page_file import write_or_compare
-from fitcheck.report.road_json import road_data
-from fitcheck.report.schema_parts import header_members
-from fitcheck.report.shelf_json import stock_data
-from fitcheck.report.why_json import why_data
 from fitcheck.services.checking import check_paths
 from fitcheck.services.explain import explain
 from fitcheck.services.identify import identify
@@ -66,7 +67,7 @@ catalogue is used, go to stderr. `check` writes its findings as JSON lines. Each
 Schema (draft 2020-12) in `schemas/`, which describes exactly what this version writes.
 
 This page is made from those schemas and the demo catalogue by
-`python -m fitcheck.report.json_reference --write`; a test holds every example to what the command
+`python -m fitcheck.answers.reference --write`; a test holds every example to what the command
 prints today.
 
 ## What stays
@@ -160,10 +161,10 @@ def json_reference() -> str:
     schemas = output_schemas()
     examples = _examples()
     definitions: dict[str, Any] = {}
-    answers = [name.split(".", 1)[0] for name in schemas if "output" in name]
-    common = header_members("")
-    common["answer"] |= {"enum": answers}
-    del common["answer"]["const"]
+    shapes: dict[str, Any] = {}
+    schema_of(Header, shapes)
+    common = shapes["Header"]["properties"]
+    common["answer"]["enum"] = list(ANSWERS)
     parts = [_OPENING, "## What every answer begins with\n", _table({"properties": common})]
     for name, schema in schemas.items():
         answer = name.split(".", 1)[0]
@@ -188,8 +189,7 @@ def json_reference() -> str:
         parts.append(_table(definition, definitions))
     finding = schemas["finding.schema.json"]
     parts.append(f"## check\n\n`schemas/finding.schema.json`. {finding['description']}\n")
-    place = finding["$defs"]["Place"]["properties"]
-    parts.append(_table({"properties": {**finding["properties"], **place}}))
+    parts.append(_table(finding))
     parts.append(_fenced(f"fitcheck check {_FAULTY} --format jsonl", _finding_lines()))
     parts.append(_ROWS)
     return "\n".join(parts)
@@ -203,22 +203,22 @@ def _examples() -> dict[str, dict[str, Any]]:
         found = match(subject, Request(top=1, taller_only=True))
         told = explain(subject, _SETS)
         choice = combine(subject, [find_set(catalogue, _CHOICE)])
-        drive = road_data(compare(subject, [choice]))
+        drive = road_answer(compare(subject, [choice]))
         pairs = read_train(_COUNTED)
-        trains = identify_data(catalogue, pairs, None, identify(catalogue, pairs))
+        trains = identify_answer(catalogue, pairs, None, identify(catalogue, pairs))
         top = f"fitcheck match {_MACHINE} --top 1 --taller-only --format json"
         asked = Request(top=1, taller_only=True, show_road=True, lawful=True)
         lawful = f"fitcheck match {_MACHINE} --road --lawful --top 1 --taller-only --format json"
-        law = match_data(match(subject, asked))["law"]
+        law = match_answer(match(subject, asked))["law"]
         road = f"fitcheck road {_MACHINE} {_CHOICE} --format json"
         listed = "fitcheck shelf list --place 'drawer F2' --low 0 --format json"
         why = f"fitcheck why {_MACHINE} {' '.join(_SETS)} --format json"
         return {
-            "match": {top: match_data(found), f"{lawful}  # .law": law},
-            "why": {f"{why}  # .calculation": why_data(told)["calculation"]},
+            "match": {top: match_answer(found), f"{lawful}  # .law": law},
+            "why": {f"{why}  # .calculation": why_answer(told)["calculation"]},
             "road": {f"{road}  # .before.top": drive["before"]["top"]},
             "identify": {f"fitcheck identify {_COUNTED} --format json": trains},
-            "shelf-list": {listed: stock_data(catalogue, stock(catalogue, _STOCK))},
+            "shelf-list": {listed: stock_answer(catalogue, stock(catalogue, _STOCK))},
         }
 
 
@@ -278,7 +278,7 @@ def _kind(kind: str, schema: Mapping[str, Any]) -> str:
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Write the document with `--write`, else say whether it is in step; 0 where it is."""
-    return write_or_compare("fitcheck.report.json_reference", DOCUMENT, json_reference, arguments)
+    return write_or_compare("fitcheck.answers.reference", DOCUMENT, json_reference, arguments)
 
 
 if __name__ == "__main__":

@@ -14,11 +14,11 @@ from typing import Any
 import pytest
 from jsonschema import Draft202012Validator
 
+from fitcheck.answers.finding import render_json_lines
+from fitcheck.answers.match import match_answer
+from fitcheck.answers.schemas import output_schemas
 from fitcheck.catalogue.reader import Catalogue, load
 from fitcheck.catalogue.schema import schemas
-from fitcheck.report.findings import render_json_lines
-from fitcheck.report.match_json import match_data
-from fitcheck.answers.schemas import output_schemas
 from fitcheck.rules.checks import check
 from fitcheck.services.matching import match
 from fitcheck.services.request import Request
@@ -56,7 +56,7 @@ def properties(node: Any, where: str = "") -> Iterator[tuple[str, dict[str, Any]
 
 @pytest.mark.parametrize("name", ALL)
 def test_every_member_says_what_it_is(name: str) -> None:
-    defs = ALL[name]["$defs"]
+    defs = ALL[name].get("$defs", {})
     for where, member in properties(ALL[name]):
         own = "description" in member
         referred = "$ref" in member and "description" in defs[member["$ref"].rsplit("/", 1)[-1]]
@@ -100,7 +100,7 @@ def faults(data: Any) -> Iterator[tuple[str, Any]]:
 
 def test_a_member_too_few_too_many_or_of_another_type_is_refused(demo: Catalogue) -> None:
     result = match(subject_of(demo, "dunlin-ten"), Request(top=1, taller_only=True))
-    data = match_data(result)
+    data = match_answer(result)
     judge = Draft202012Validator(ALL["match.output.schema.json"])
     assert judge.is_valid(data)
     passed = [what for what, broken in faults(data) if judge.is_valid(broken)]

@@ -17,18 +17,29 @@ import pytest
 from jsonschema import Draft202012Validator
 from markdown_it import MarkdownIt
 
-from fitcheck.catalogue.reader import Catalogue
-from fitcheck.report import match_rows, options_rows
 from fitcheck.answers.frames import combinations_frame
-from fitcheck.report.list_road_rows import LAW_WORDS, NUMBERS
-from fitcheck.report.match_json import match_data
-from fitcheck.report.options_json import options_data
+from fitcheck.answers.match import match_answer, match_table, options_answer, options_table
 from fitcheck.answers.schemas import output_schemas
+from fitcheck.catalogue.reader import Catalogue
 from fitcheck.services.lawful import APPROVAL
 from fitcheck.services.matching import Match, match
 from fitcheck.services.options import options
 from fitcheck.services.request import Request
 from fitcheck.services.subject import Subject, subject_of
+
+NUMBERS = (
+    "top_flat_km_h",
+    "top_flat_low_km_h",
+    "top_flat_high_km_h",
+    "top_flat_other_km_h",
+    "top_change_km_h",
+    "start_force_n",
+    "start_force_low_n",
+    "start_force_high_n",
+    "start_change_percent",
+    "to_45_km_h_s",
+)
+LAW_WORDS = ("class", "lawful", "law")
 
 JUDGES = {
     name: Draft202012Validator(output_schemas()[f"{name}.output.schema.json"])
@@ -67,7 +78,7 @@ def both(demo: Catalogue) -> Match:
 @pytest.mark.parametrize("asked", ASKED)
 def test_json_holds_to_its_schema_and_to_what_was_asked(subject: Subject, asked: str) -> None:
     request = ASKED[asked]
-    data = valid("match", match_data(match(subject, request)))
+    data = valid("match", match_answer(match(subject, request)))
     assert ("road" in data) == request.show_road
     assert data["law"]["only_lawful"] is request.lawful
     assert data["law"]["approval"] == APPROVAL
@@ -82,7 +93,7 @@ def test_json_holds_to_its_schema_and_to_what_was_asked(subject: Subject, asked:
 
 
 def test_json_is_as_ever_where_nobody_asks(subject: Subject) -> None:
-    data = valid("match", match_data(match(subject, Request(band="any", top=3))))
+    data = valid("match", match_answer(match(subject, Request(band="any", top=3))))
     assert not {"road", "law"} & set(data)
     assert not {"road", "lawful"} & {name for row in data["combinations"] for name in row}
     assert "unlawful" not in data["counts"]
@@ -92,13 +103,13 @@ def test_json_without_a_class(demo: Catalogue) -> None:
     subject = subject_of(demo, "dunlin-ten-kit")
     assert subject.entry is not None
     assert subject.entry.record.vehicle_class is None
-    data = valid("match", match_data(match(subject, ASKED["road"])))
+    data = valid("match", match_answer(match(subject, ASKED["road"])))
     assert data["law"] is None
     assert {row["lawful"] for row in data["combinations"]} == {None}
 
 
 def test_json_figures_are_those_of_the_answer(both: Match) -> None:
-    data = valid("match", match_data(both))
+    data = valid("match", match_answer(both))
     for row, one in zip(data["combinations"], both.combinations, strict=True):
         assert one.road is not None
         assert one.lawful is not None
@@ -115,7 +126,7 @@ def test_json_figures_are_those_of_the_answer(both: Match) -> None:
 def test_options_hold_to_their_schema(demo: Catalogue, asked: str) -> None:
     family = demo.families["sanderling-50"]
     groups = list(options(demo, family, replace(ASKED[asked], top=2), tune="stock"))
-    data = valid("options", options_data(family, groups))
+    data = valid("options", options_answer(family, groups))
     assert len(data["groups"]) == len(groups) > 1
     for group in data["groups"]:
         assert ("road" in group) == ASKED[asked].show_road
@@ -130,8 +141,8 @@ def csv_rows(text: str) -> list[dict[str, str]]:
 
 
 def test_csv_says_what_json_says(both: Match) -> None:
-    rows = csv_rows(match_rows.as_csv(both))
-    data = match_data(both)["combinations"]
+    rows = csv_rows(match_table(both).csv())
+    data = match_answer(both)["combinations"]
     assert len(rows) == len(data) + len(both.shorter)
     for row, one in zip(rows, data, strict=False):
         road, law = one["road"], one["lawful"]
@@ -155,9 +166,9 @@ def test_csv_says_what_json_says(both: Match) -> None:
 
 @pytest.mark.parametrize("asked", ASKED)
 def test_columns_are_there_where_they_are_asked(subject: Subject, asked: str) -> None:
-    plain = csv_rows(match_rows.as_csv(match(subject, Request(band="any", top=3))))[0]
+    plain = csv_rows(match_table(match(subject, Request(band="any", top=3))).csv())[0]
     request = ASKED[asked]
-    row = csv_rows(match_rows.as_csv(match(subject, request)))[0]
+    row = csv_rows(match_table(match(subject, request)).csv())[0]
     road = ["verdict", *NUMBERS, "tyre_warning"] if request.show_road else []
     expected = [*plain]
     expected[-1:-1] = [*road, *LAW_WORDS]
@@ -165,7 +176,7 @@ def test_columns_are_there_where_they_are_asked(subject: Subject, asked: str) ->
 
 
 def test_markdown_has_a_cell_for_each_column(both: Match) -> None:
-    tokens = MarkdownIt("commonmark").enable("table").parse(match_rows.as_markdown(both))
+    tokens = MarkdownIt("commonmark").enable("table").parse(match_table(both).markdown())
     lengths: list[int] = []
     for token in tokens:
         if token.type == "tr_open":
@@ -174,7 +185,7 @@ def test_markdown_has_a_cell_for_each_column(both: Match) -> None:
             lengths[-1] += 1
     assert len(lengths) == 1 + len(both.combinations) + len(both.shorter)
     assert len(set(lengths)) == 1
-    text = match_rows.as_markdown(both)
+    text = match_table(both).markdown()
     assert "| may be over |" in text
     assert "| top speed on the flat, km/h |" in text
 
@@ -182,11 +193,11 @@ def test_markdown_has_a_cell_for_each_column(both: Match) -> None:
 def test_rows_of_options_have_the_columns_too(demo: Catalogue) -> None:
     family = demo.families["sanderling-50"]
     groups = list(options(demo, family, replace(ASKED["both"], top=2), tune="stock"))
-    rows = csv_rows(options_rows.as_csv(groups))
+    rows = csv_rows(options_table(groups).csv())
     assert rows
     assert {"family", "verdict", "top_flat_km_h", "lawful"} <= set(rows[0])
     assert all(None not in row and None not in row.values() for row in rows)
-    assert options_rows.as_markdown(groups).count("\n") == 2 + len(rows)
+    assert options_table(groups).markdown().count("\n") == 2 + len(rows)
 
 
 # ---------------------------------------------------------------- frames
@@ -194,7 +205,7 @@ def test_rows_of_options_have_the_columns_too(demo: Catalogue) -> None:
 
 def test_the_frame_says_what_csv_says(both: Match) -> None:
     frame = combinations_frame(both, shorter=True)
-    rows = csv_rows(match_rows.as_csv(both))
+    rows = csv_rows(match_table(both).csv())
     assert len(frame) == len(rows)
     assert str(frame["verdict"].dtype) == str(frame["lawful"].dtype) == "category"
     assert frame["verdict"].cat.ordered

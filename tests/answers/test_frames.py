@@ -7,9 +7,9 @@ import io
 import pandas as pd
 import pytest
 
-from fitcheck.catalogue.reader import Catalogue
 from fitcheck.answers.frames import combinations_frame
-from fitcheck.report.match_json import match_data
+from fitcheck.answers.match import match_answer
+from fitcheck.catalogue.reader import Catalogue
 from fitcheck.services.matching import match
 from fitcheck.services.request import Request
 from fitcheck.services.subject import subject_of
@@ -55,7 +55,7 @@ def test_columns_and_dtypes_whatever_the_rows(
 def test_margins_are_columns_where_they_are_asked(demo: Catalogue) -> None:
     result = match(subject_of(demo, "dunlin-ten"), Request(margins=True))
     frame = combinations_frame(result)
-    wanted = [one["margin"] for one in match_data(result)["combinations"]]
+    wanted = [one["margin"] for one in match_answer(result)["combinations"]]
     names = {"cost": "cost", "margin": "amount", "margin_percent": "percent"}
     for column, name in names.items():
         found = [None if pd.isna(value) else value for value in frame[column]]
@@ -67,7 +67,7 @@ def test_margins_are_columns_where_they_are_asked(demo: Catalogue) -> None:
 
 def test_rows_say_what_json_says(demo: Catalogue) -> None:
     result = match(subject_of(demo, "dunlin-ten"), Request())
-    data = match_data(result)
+    data = match_answer(result)
     frame = combinations_frame(result, shorter=True)
     wanted = [*data["combinations"], *data["shorter"]]
     assert len(frame) == len(wanted) > len(data["combinations"]) > 0

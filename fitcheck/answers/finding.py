@@ -1,0 +1,121 @@
+"""Findings for programs: one JSON object a line.
+
+The shape is stable; `version` rises only when a member changes its meaning or goes away. All
+members are always there.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from typing import Annotated, Literal, TypedDict
+
+from fitcheck.answers.schema import BASE, DIALECT, More, Schema, fixed, schema_of
+from fitcheck.answers.values import Size
+from fitcheck.diagnostics.finding import Finding, Span, portable_path, sort_key
+
+__all__ = ["finding_schema", "render_json_lines"]
+
+_VERSION = 1
+
+
+class _Where(TypedDict):
+    path: str
+    """The file, with forward slashes."""
+    line: Size
+    """First line."""
+    column: Size
+    """First column."""
+    end_line: Size
+    """Last line."""
+    end_column: Size
+    """Column after the last character."""
+
+
+class _Related(_Where):
+    """A place that has to do with it."""
+
+    label: str
+    """Why it is named."""
+
+
+class _What(TypedDict):
+    version: Annotated[int, fixed(_VERSION)]
+    """Version of this shape."""
+    code: Annotated[str, More(pattern="^FC[0-9]{3}$", examples=["FC102"])]
+    """Code of the kind of finding; docs/diagnostics.md lists them."""
+    name: Annotated[str, More(pattern="^[a-z0-9]+(?:-[a-z0-9]+)*$", examples=["unknown-field"])]
+    """The code in words."""
+    severity: Literal["error", "warning", "advice"]
+    """error: certainly wrong; warning: probably wrong; advice: worth knowing."""
+    message: str
+    """One sentence saying what is wrong."""
+
+
+class _Rest(TypedDict):
+    record: str | None
+    """Id of the record, if any."""
+    field: Annotated[
+        list[str | int],
+        More(examples=[["records", "MA-1544", "fits", 0, "family"]]),
+    ]
+    """Keys and list positions, from 0, that lead to the value inside the file."""
+    related: list[_Related]
+    """Other places that have to do with it."""
+    help: str | None
+    """What to do, if there is more to say."""
+    suggestion: str | None
+    """A near match to put in place of the value, if there is one."""
+    fingerprint: Annotated[str, More(pattern="^[0-9a-f]{20}$")]
+    """Stays the same when the finding moves to another line."""
+
+
+class _Finding(_What, _Where, _Rest):
+    """One line of `fitcheck check --format jsonl`: one thing wrong with the data. Places count
+    lines and columns from 1, columns in code points; the end is exclusive.
+    """
+
+
+def finding_schema() -> Schema:
+    """The schema of one line."""
+    return {
+        "$schema": DIALECT,
+        "$id": f"{BASE}finding.schema.json",
+        "title": "One finding",
+        **schema_of(_Finding, {}),
+    }
+
+
+def render_json_lines(findings: Sequence[Finding]) -> str:
+    """Findings as JSON lines in plain ASCII, by file, line and column; empty if there are none."""
+    in_order = sorted(findings, key=sort_key)
+    return "".join(json.dumps(_finding(finding)) + "\n" for finding in in_order)
+
+
+def _finding(finding: Finding) -> _Finding:
+    return {
+        "version": _VERSION,
+        "code": finding.code,
+        "name": finding.name,
+        "severity": finding.severity,
+        "message": finding.message,
+        **_where(finding.span),
+        "record": finding.record,
+        "field": list(finding.field),
+        "related": [
+            {**_where(related.span), "label": related.label} for related in finding.related
+        ],
+        "help": finding.help,
+        "suggestion": finding.suggestion,
+        "fingerprint": finding.fingerprint,
+    }
+
+
+def _where(span: Span) -> _Where:
+    return {
+        "path": portable_path(span.path),
+        "line": span.line,
+        "column": span.column,
+        "end_line": span.end_line,
+        "end_column": span.end_column,
+    }
