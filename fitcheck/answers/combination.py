@@ -21,6 +21,7 @@ from fitcheck.answers.schema import More, words
 from fitcheck.answers.tables import COUNT, MONEY, PERCENT, RATIO, Column, Figure, one_of
 from fitcheck.answers.values import (
     AtLeast0,
+    CurrencyCode,
     Exact,
     ExactMoney,
     FractionText,
@@ -62,6 +63,8 @@ __all__ = [
     "listed",
     "named_sets",
     "ranked_combination",
+    "set_pairs",
+    "teeth",
 ]
 
 Fit = Annotated[
@@ -80,7 +83,6 @@ EvidenceWord = Annotated[
     ),
 ]
 _BandWord = Annotated[str, words(verdict.value for verdict in BandVerdict)]
-_CurrencyCode = Annotated[str, More(pattern="^[A-Z]{3}$")]
 
 
 def _words_of(field: str) -> More:
@@ -93,7 +95,7 @@ class _Price(TypedDict):
     """What the shop asks, in the currency beside it; null: not known."""
     price_exact: Annotated[ExactMoney, More(examples=["61.50"])] | None
     """The same as text, exact to the last decimal."""
-    currency: _CurrencyCode | None
+    currency: CurrencyCode | None
     """ISO 4217 code of the price; null where there is none."""
 
 
@@ -328,6 +330,17 @@ def named_sets(catalogue: Catalogue, ids: Iterable[str]) -> GearSets:
     return {id_: _gear_set(catalogue, catalogue.gear_sets[id_]) for id_ in sorted(set(ids))}
 
 
+def set_pairs(entry: Entry[GearSetRecord]) -> Pairs:
+    """Tooth counts of a gear set, from input shaft to wheel."""
+    record = entry.record
+    return pairs_of({stage: record.pairs[stage] for stage in record.stages})
+
+
+def teeth(entry: Entry[GearSetRecord]) -> str:
+    """The same for a cell."""
+    return ", ".join(str(entry.record.pairs[stage]) for stage in entry.record.stages)
+
+
 def _gear_set(catalogue: Catalogue, entry: Entry[GearSetRecord]) -> GearSet:
     record = entry.record
     held = catalogue.shelf.get(entry.id)
@@ -336,7 +349,7 @@ def _gear_set(catalogue: Catalogue, entry: Entry[GearSetRecord]) -> GearSet:
         "supplier": record.supplier,
         "part_number": record.part_number,
         "name": record.name,
-        "pairs": pairs_of({stage: record.pairs[stage] for stage in record.stages}),
+        "pairs": set_pairs(entry),
         "price": amount(price),
         "price_exact": money_text(price),
         "currency": record.currency if (price, own) != (None, None) else None,

@@ -7,7 +7,15 @@ from fractions import Fraction
 
 from fitcheck.kernel.rounding import decimal_text, percent
 
-__all__ = ["decimal_text", "exact_text", "money", "number", "percent", "percent_window"]
+__all__ = [
+    "decimal_text",
+    "exact_text",
+    "money",
+    "number",
+    "number_words",
+    "percent",
+    "percent_window",
+]
 
 _PRECISE = Context(prec=60, rounding=ROUND_HALF_UP)
 
@@ -37,6 +45,12 @@ def exact_text(value: Fraction) -> str:
 def number(value: Fraction, places: int = 6) -> float:
     """A fraction as a JSON number, rounded once to so many decimals."""
     return float(Decimal(decimal_text(value, places)))
+
+
+def number_words(value: Fraction) -> str:
+    """A fraction rounded to six decimals, without decimals it does not have."""
+    text = decimal_text(value, 6)
+    return text.rstrip("0").rstrip(".") if "." in text else text
 
 
 def money(value: Decimal | None, currency: str | None = None) -> str:

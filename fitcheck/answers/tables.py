@@ -10,14 +10,13 @@ from __future__ import annotations
 import csv
 import io
 import re
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Collection, Iterable, Sequence
 from decimal import Decimal
 from fractions import Fraction
 from math import isfinite
 from typing import Any, NamedTuple
 
 from fitcheck.answers.figures import decimal_text, money, percent
-from fitcheck.answers.values import signed_price_text
 
 __all__ = [
     "COUNT",
@@ -76,14 +75,14 @@ def _road(value: float) -> Cell:
 
 
 def _money(value: Decimal) -> Cell:
-    return Figure(f"-{money(-value)}" if value < 0 else money(value))
+    return Figure(money(value))
 
 
 TEXT = Kind(str, str, "string", is_figure=False)
 COUNT = Kind(Figure, Figure, "int64")
 RATIO = Kind(_ratio(6), _ratio(4), "float64")
 PERCENT = Kind(_ratio(6), lambda value: Figure(percent(value)), "float64")
-MONEY = Kind(lambda value: Figure(signed_price_text(value)), _money, "float64")
+MONEY = Kind(_money, _money, "float64")
 ROAD = Kind(_road, _road, "float64")
 
 
@@ -142,9 +141,17 @@ class Table(NamedTuple):
 
     def markdown(self) -> str:
         """A Markdown table."""
-        headed = [column for column in self.columns if column.head]
-        cells = ([column.markdown_cell(row) for column in headed] for row in self.rows)
-        return markdown_text([column.head for column in headed], cells)
+        return markdown_text(*self.shown())
+
+    def shown(self, gone: Collection[str] = ()) -> tuple[list[str], list[list[Cell]]]:
+        """Heads and cells as people read them, in Markdown or on screen.
+
+        Args:
+            gone: heads of columns that are left out.
+        """
+        headed = [column for column in self.columns if column.head and column.head not in gone]
+        cells = [[column.markdown_cell(row) for column in headed] for row in self.rows]
+        return [column.head for column in headed], cells
 
 
 _BREAKS = re.compile(r"[\x00-\x1f\x7f\x85\u2028\u2029]+")

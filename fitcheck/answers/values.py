@@ -22,10 +22,12 @@ from fitcheck.services.road.figures import Figure
 
 __all__ = [
     "AtLeast0",
+    "CurrencyCode",
     "Data",
     "Exact",
     "ExactMoney",
     "FractionText",
+    "Money",
     "Name",
     "Pairs",
     "Place",
@@ -36,14 +38,14 @@ __all__ = [
     "amount",
     "exact",
     "exact_or_none",
+    "money_of",
+    "money_or_none",
     "money_text",
     "pairs_of",
     "place",
-    "price_text",
     "range_of",
     "range_or_none",
     "road_number",
-    "signed_price_text",
 ]
 
 Data = dict[str, Any]
@@ -55,6 +57,7 @@ Name = Annotated[str, More(minLength=1)]
 StageName = Annotated[str, words(STAGES)]
 FractionText = Annotated[str, More(pattern=r"^-?[0-9]+/[1-9][0-9]*$")]
 ExactMoney = Annotated[str, More(pattern=r"^[0-9]+\.[0-9]{2,}$")]
+CurrencyCode = Annotated[str, More(pattern="^[A-Z]{3}$")]
 _PAIR = More(pattern=r"^[1-9][0-9]*/[1-9][0-9]*$", examples=["15/38"])
 
 _ROAD_PLACES = 4
@@ -91,6 +94,15 @@ Pairs.__doc__ = "Tooth counts by stage, driver/driven; only the stages there are
 Pairs.more = More(minProperties=1)  # type: ignore[attr-defined]
 
 
+class Money(TypedDict):
+    """An amount of money in the currency beside it."""
+
+    amount: float
+    """The amount."""
+    exact: Annotated[str, More(pattern=r"^-?[0-9]+\.[0-9]{2,}$", examples=["61.50"])]
+    """The same as text, exact to the last decimal."""
+
+
 class Range(TypedDict):
     """A predicted figure and the range that its uncertain inputs leave; about 19 times in 20 the
     true figure lies inside.
@@ -112,6 +124,16 @@ def exact(value: Fraction) -> Exact:
 def exact_or_none(value: Fraction | None) -> Exact | None:
     """The same, or null where there is none."""
     return None if value is None else exact(value)
+
+
+def money_of(value: Decimal) -> Money:
+    """An amount of money."""
+    return {"amount": float(value), "exact": money(value)}
+
+
+def money_or_none(value: Decimal | None) -> Money | None:
+    """The same, or null where it is not known."""
+    return None if value is None else money_of(value)
 
 
 def place(span: Span) -> Place:
@@ -144,19 +166,6 @@ def amount(value: Decimal | None) -> float | None:
     return None if value is None else float(value)
 
 
-def price_text(price: Decimal) -> str:
-    """A price with two decimals, or with all it has where they are more."""
-    exponent = price.as_tuple().exponent
-    if isinstance(exponent, int) and exponent < -2:
-        return f"{price.normalize():f}"
-    return money(price)
-
-
-def signed_price_text(value: Decimal) -> str:
-    """The same of an amount that may be below zero."""
-    return f"-{price_text(-value)}" if value < 0 else price_text(value)
-
-
 def money_text(value: Decimal | None) -> str | None:
-    """The same, or null where it is not known."""
-    return None if value is None else signed_price_text(value)
+    """An amount with two decimals, or with all it has where they are more; null: not known."""
+    return None if value is None else money(value)

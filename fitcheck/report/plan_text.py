@@ -6,16 +6,14 @@ from decimal import Decimal
 from fractions import Fraction
 from itertools import groupby
 
-from fitcheck.answers.figures import money
-from fitcheck.answers.tables import Cell, Figure
+from fitcheck.answers.figures import money, number_words
+from fitcheck.answers.plan import plan_table
 from fitcheck.report.columns import print_columns
 from fitcheck.report.findings.wording import one_line
 from fitcheck.report.planning_words import (
     counted,
-    from_shelf,
     kit_words,
     machine_words,
-    number_words,
     serve_words,
     unjudged_words,
 )
@@ -47,7 +45,7 @@ def print_plan(out: Screen, found: Plan) -> None:
         out.line()
         out.paragraph(f"Newly served: {counted(len(found.served), demands)}", style="bold")
         for one in found.served:
-            held = from_shelf(one.kit)
+            held = one.kit.from_shelf
             beside = f", with {' + '.join(held)} from the shelf" if held else ""
             words = f"{machine_words(one.demand)}: {' + '.join(one.kit.buy)}{beside}"
             out.paragraph(words, _INDENT, _INDENT * 2)
@@ -131,19 +129,11 @@ def _print_supplier(out: Screen, found: Plan, supplier: str, bought: list[Bought
     price = money(sum((one.price for one in bought), Decimal(0)), found.currency)
     number = f"{len(bought)} set{'s' * (len(bought) != 1)}"
     out.paragraph(f"{one_line(name)}: {number}, {price}", style="bold")
-    heads = ["set", "part number", "teeth", "price", "from", "serves"]
-    rows: list[list[Cell]] = []
-    for one in bought:
-        record = one.gear_set.record
-        cells: dict[str, Cell] = {
-            "set": one.gear_set.id,
-            "part number": record.part_number,
-            "teeth": ", ".join(str(record.pairs[stage]) for stage in record.stages),
-            "price": Figure(money(one.price)),
-            "from": one.source,
-            "serves": ", ".join(demand.id for demand in one.serves),
-        }
-        rows.append([cells[head] for head in heads])
+    table = plan_table(found)._replace(rows=bought)
+    heads, cells = table.shown(["supplier", "name", "pieces", "currency", "price from", "serves"])
+    heads += ["from", "serves"]
+    served = (", ".join(demand.id for demand in one.serves) for one in bought)
+    rows = [[*row, one.source, ids] for row, one, ids in zip(cells, bought, served, strict=True)]
     # An order needs all of them.
     print_columns(out, heads, rows, below=["part number", "teeth", "from"])
 

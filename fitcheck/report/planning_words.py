@@ -2,10 +2,7 @@
 
 from __future__ import annotations
 
-from fractions import Fraction
-
 from fitcheck.answers.figures import money
-from fitcheck.kernel.rounding import decimal_text
 from fitcheck.services.planning.demands import Demand, Demands
 from fitcheck.services.planning.gaps import State
 from fitcheck.services.planning.supply import Kit, LawCount
@@ -13,11 +10,9 @@ from fitcheck.services.planning.supply import Kit, LawCount
 __all__ = [
     "STATE_STYLES",
     "counted",
-    "from_shelf",
     "kit_words",
     "law_words",
     "machine_words",
-    "number_words",
     "serve_words",
     "unjudged_words",
 ]
@@ -55,21 +50,9 @@ def machine_words(demand: Demand) -> str:
     return f"{demand.id}, {demand.subject.name}, {tune.record.name}"
 
 
-def number_words(value: Fraction) -> str:
-    """A number of visits, without decimals it does not have."""
-    text = decimal_text(value, 6)
-    return text.rstrip("0").rstrip(".") if "." in text else text
-
-
-def from_shelf(kit: Kit) -> list[str]:
-    """Ids of the sets of a kit that lie on the shelf."""
-    return [id_ for id_ in kit.sets if id_ not in kit.buy]
-
-
 def kit_words(kit: Kit) -> str:
     """What to buy, and what goes with it from the shelf."""
-    held = from_shelf(kit)
-    beside = f", with {' + '.join(held)} from the shelf" if held else ""
+    beside = f", with {' + '.join(kit.from_shelf)} from the shelf" if kit.from_shelf else ""
     found = dict.fromkeys(kit.sources)
     words = [
         source if len(found) == 1 else f"{source} for {' + '.join(kit.priced(source))}"

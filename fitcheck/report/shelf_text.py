@@ -6,10 +6,11 @@ from collections.abc import Sequence
 from decimal import Decimal
 
 from fitcheck.answers.figures import money
+from fitcheck.answers.moves import count_table, detail_cell
+from fitcheck.answers.shelf import stock_table
 from fitcheck.answers.tables import Cell, Figure
 from fitcheck.catalogue.ledger import local_time
 from fitcheck.catalogue.ledger.line import DETAILS
-from fitcheck.report import shelf_rows
 from fitcheck.report.columns import print_columns
 from fitcheck.report.findings.wording import one_line
 from fitcheck.report.screen import Screen
@@ -44,12 +45,11 @@ def print_stock(out: Screen, found: Stock) -> None:
         out.paragraph(_total_words(total), "  ")
     out.line()
     one_currency = len({item.part.currency for item in found.items}) == 1
-    heads = list(shelf_rows.STOCK_HEADS.values())
     gone = ["families", "currency"] if one_currency else ["families"]
-    rows = [_without(row, heads, gone) for row in shelf_rows.stock_rows(found)]
+    heads, rows = stock_table(found).shown(gone)
     styles = ["dim" if item.held.quantity == 0 else "" for item in found.items]
     spare = ["supplier", "part number", "teeth", "at price", "at last cost"]
-    print_columns(out, [head for head in heads if head not in gone], rows, styles, spare)
+    print_columns(out, heads, rows, styles, spare)
 
 
 def print_history(out: Screen, found: History) -> None:
@@ -82,11 +82,7 @@ def print_history(out: Screen, found: History) -> None:
 
 def _history_cells(one: HistoryLine, time: str) -> list[Cell]:
     line = one.line
-    details = [
-        f"{name} {shelf_rows.detail_words(line.sets, name)}"
-        for name in DETAILS
-        if name in line.sets
-    ]
+    details = [f"{name} {detail_cell(line.sets[name])}" for name in DETAILS if name in line.sets]
     # A price or a place that is set says by itself what was done.
     words = [line.action, *details] if line.action not in line.sets else details
     return [
@@ -137,16 +133,15 @@ def print_stocktake(out: Screen, found: StockTake) -> None:
     if not changes:
         return
     out.line()
-    heads = list(shelf_rows.STOCKTAKE_HEADS.values())
     gone = [] if any(row.by_hand for row in changes) else ["file"]
     if len({row.part.currency for row in changes}) == 1:
         gone.append("currency")
-    rows = [
-        _without(_signed(row, heads), heads, gone) for row in shelf_rows.stocktake_rows(changes)
-    ]
-    kept = [head for head in heads if head not in gone]
+    heads, rows = count_table(changes).shown(gone)
+    at = heads.index("change")
+    for cells, row in zip(rows, changes, strict=True):
+        cells[at] = Figure(f"{row.change:+d}" if row.change else "0")
     styles = [_OUTCOME_STYLES[row.outcome] for row in changes]
-    print_columns(out, kept, rows, styles, ["part number", "counted at", "outcome"])
+    print_columns(out, heads, rows, styles, ["part number", "counted at", "outcome"])
     by_hand = [row.part.id for row in changes if row.by_hand]
     if by_hand:
         out.line()
@@ -188,14 +183,6 @@ def _worth(found: StockTake) -> list[str]:
 
 def _money(moved: Moved, value: Decimal | None) -> str:
     return "none" if value is None else money(value, moved.part.currency)
-
-
-def _signed(row: Sequence[Cell], heads: Sequence[str]) -> list[Cell]:
-    """The row with a sign before what is more."""
-    return [
-        Figure(f"+{cell}") if head == "change" and cell != "0" and cell[:1] != "-" else cell
-        for head, cell in zip(heads, row, strict=True)
-    ]
 
 
 def _without(row: Sequence[Cell], heads: Sequence[str], gone: Sequence[str]) -> list[Cell]:

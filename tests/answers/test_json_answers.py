@@ -20,7 +20,6 @@ from jsonschema import Draft202012Validator
 from fitcheck.answers.identify import identify_answer
 from fitcheck.answers.match import match_answer, options_answer
 from fitcheck.answers.schemas import output_schemas
-from fitcheck.answers.values import price_text
 from fitcheck.answers.why import why_answer
 from fitcheck.catalogue.reader import Catalogue
 from fitcheck.kernel.teeth import read_train
@@ -341,14 +340,6 @@ def test_one_stage_and_decimal_edges(awkward: Catalogue) -> None:
     assert data["band"]["low"] == {"exact": "17/2", "decimal": 8.5}
     assert data["machine"]["roll_out_mm"] == 1300.5
     assert data["machine"]["factory_trains"][0]["models"] == []
-
-
-@pytest.mark.parametrize(
-    ("price", "text"),
-    [("61.5", "61.50"), ("0", "0.00"), ("1E+3", "1000.00"), ("64.955", "64.955"), ("2.10", "2.10")],
-)
-def test_a_price_as_text(price: str, text: str) -> None:
-    assert price_text(Decimal(price)) == text
 
 
 # ---------------------------------------------------------------- why

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from fitcheck.cli.common import asked_of, echo_data, echo_json, tell
+from fitcheck.cli.common import asked_of, emit, tell
 from fitcheck.cli.parameters import LIST_FILE, Command, catalog_option, format_option
 from fitcheck.cli.shelf.options import note_options, read_note
 from fitcheck.errors import UsageError
@@ -79,15 +79,10 @@ def command(
         from fitcheck.report.shelf_text import print_stocktake
 
         print_stocktake(console(), done)
-    elif output_format == "json":
-        from fitcheck.report.shelf_json import stocktake_data
-
-        echo_json(stocktake_data(catalogue, done))
     else:
-        from fitcheck.report import shelf_rows
+        from fitcheck.answers.moves import count_answer, count_table
 
-        csv = output_format == "csv"
-        echo_data(shelf_rows.stocktake_csv(done) if csv else shelf_rows.stocktake_markdown(done))
+        emit(output_format, lambda: count_answer(catalogue, done), lambda: count_table(done.rows))
     for remark in (*([] if counted is None else counted.notes), *done.remarks):
         tell(remark)
     if done.changes and not write:

@@ -6,7 +6,7 @@ from typing import Any
 
 import click
 
-from fitcheck.cli.common import asked_of, echo_data, echo_json
+from fitcheck.cli.common import asked_of, emit
 from fitcheck.cli.main import EXIT_NOTHING
 from fitcheck.cli.parameters import Command, WholeNumber, catalog_option, format_option, once
 from fitcheck.cli.progress import working
@@ -49,14 +49,8 @@ def command(*, top: int | None, output_format: str, catalog: str | None, **given
         from fitcheck.report.screen import console
 
         print_gaps(console(), found, most)
-    elif output_format == "json":
-        from fitcheck.report.planning_json import gaps_data
-
-        echo_json(gaps_data(found, most))
     else:
-        from fitcheck.report import planning_rows
+        from fitcheck.answers.gaps import gaps_answer, gaps_table
 
-        csv = output_format == "csv"
-        as_text = planning_rows.gaps_csv if csv else planning_rows.gaps_markdown
-        echo_data(as_text(found, most))
+        emit(output_format, lambda: gaps_answer(found, most), lambda: gaps_table(found, most))
     return 0 if found.families else EXIT_NOTHING

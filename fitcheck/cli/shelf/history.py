@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import click
 
-from fitcheck.cli.common import asked_of, echo_data, echo_json, tell
+from fitcheck.cli.common import asked_of, emit, tell
 from fitcheck.cli.main import EXIT_NOTHING
 from fitcheck.cli.parameters import Command, WholeNumber, catalog_option, format_option, once
 
@@ -35,15 +35,10 @@ def command(part: str | None, *, last: int | None, output_format: str, catalog: 
         from fitcheck.report.shelf_text import print_history
 
         print_history(console(), found)
-    elif output_format == "json":
-        from fitcheck.report.shelf_json import history_data
-
-        echo_json(history_data(catalogue, found))
     else:
-        from fitcheck.report import shelf_rows
+        from fitcheck.answers.moves import history_answer, history_table
 
-        csv = output_format == "csv"
-        echo_data(shelf_rows.history_csv(found) if csv else shelf_rows.history_markdown(found))
+        emit(output_format, lambda: history_answer(catalogue, found), lambda: history_table(found))
     faults = [(ledger, fault) for ledger in found.ledgers for fault in ledger.faults]
     if faults:
         ledger, fault = faults[0]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import click
 
-from fitcheck.cli.common import asked_of, echo_data, echo_json, tell
+from fitcheck.cli.common import asked_of, emit, tell
 from fitcheck.cli.main import EXIT_NOTHING
 from fitcheck.cli.parameters import Command, WholeNumber, catalog_option, format_option, once
 
@@ -57,15 +57,10 @@ def command(
         from fitcheck.report.shelf_text import print_stock
 
         print_stock(console(), found)
-    elif output_format == "json":
-        from fitcheck.report.shelf_json import stock_data
-
-        echo_json(stock_data(catalogue, found))
     else:
-        from fitcheck.report import shelf_rows
+        from fitcheck.answers.shelf import stock_answer, stock_table
 
-        csv = output_format == "csv"
-        echo_data(shelf_rows.stock_csv(found) if csv else shelf_rows.stock_markdown(found))
+        emit(output_format, lambda: stock_answer(catalogue, found), lambda: stock_table(found))
     if found.other_places:
         tell(f"nothing lies at {place!r}; there is {or_list(found.other_places, 5)}")
     for ledger, fault in found.faults[:1]:

@@ -51,9 +51,9 @@ def _who() -> str | None:
 def tell_moved(catalogue: Catalogue, moved: Moved, output_format: str) -> int:
     """Print what was moved."""
     if output_format == "json":
-        from fitcheck.report.shelf_json import moved_data
+        from fitcheck.answers.moves import move_answer
 
-        echo_json(moved_data(catalogue, moved))
+        echo_json(move_answer(catalogue, moved))
     else:
         from fitcheck.report.screen import console
         from fitcheck.report.shelf_text import print_moved

@@ -7,7 +7,7 @@ from typing import Any
 
 import click
 
-from fitcheck.cli.common import asked_of, echo_data, echo_json, tell
+from fitcheck.cli.common import asked_of, emit, tell
 from fitcheck.cli.main import EXIT_NOTHING
 from fitcheck.cli.parameters import (
     LIST_FILE,
@@ -118,13 +118,8 @@ def command(
         from fitcheck.report.screen import console
 
         print_plan(console(), found)
-    elif output_format == "json":
-        from fitcheck.report.planning_json import plan_data
-
-        echo_json(plan_data(found))
     else:
-        from fitcheck.report import planning_rows
+        from fitcheck.answers.plan import plan_answer, plan_table
 
-        csv = output_format == "csv"
-        echo_data(planning_rows.plan_csv(found) if csv else planning_rows.plan_markdown(found))
+        emit(output_format, lambda: plan_answer(found), lambda: plan_table(found))
     return 0 if found.bought else EXIT_NOTHING

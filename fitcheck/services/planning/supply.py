@@ -56,6 +56,11 @@ class Kit:
         return tuple(id_ for id_, found in named if found == source)
 
     @property
+    def from_shelf(self) -> tuple[str, ...]:
+        """Ids of those that lie on the shelf."""
+        return tuple(id_ for id_ in self.sets if id_ not in self.buy)
+
+    @property
     def at_cost(self) -> tuple[str, ...]:
         """Ids of those to buy that are at what the shop paid last."""
         return self.priced("last cost")

@@ -14,9 +14,9 @@ from typing import Any
 import openpyxl
 import pytest
 
+from fitcheck.answers.shelf import stock_table
 from fitcheck.catalogue.reader import Catalogue, load
 from fitcheck.errors import FitcheckError, UnreadableError, UsageError
-from fitcheck.report.shelf_rows import stock_csv
 from fitcheck.rules.checks import check
 from fitcheck.services.shelf.count_list import CountList, read_count_list
 from fitcheck.services.shelf.moves import receive
@@ -173,7 +173,7 @@ def test_what_list_writes_is_read_back_though_it_looks_like_a_formula(shop: Path
     path.write_text(text, encoding="utf-8")
     catalogue = load(shop)
     listed = stock(catalogue)
-    page = stock_csv(listed)
+    page = stock_table(listed).csv()
     assert [row["place"] for row in csv.DictReader(page.splitlines())] == [
         "'=1+1",
         "'-left; “top”",
