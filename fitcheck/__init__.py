@@ -20,6 +20,8 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from fitcheck.answers.frames import combinations_frame
+    from fitcheck.answers.long_frame import long_frame
     from fitcheck.catalogue.reader import Catalogue, Entry, load
     from fitcheck.diagnostics.finding import Finding, Span
     from fitcheck.errors import FitcheckError, UnreadableError, UsageError
@@ -30,8 +32,6 @@ if TYPE_CHECKING:
     from fitcheck.model.trade import ShelfEntry, Supplier, Tune, VehicleClass
     from fitcheck.model.tyre import Tyre
     from fitcheck.model.variator_kit import VariatorKit
-    from fitcheck.answers.frames import combinations_frame
-    from fitcheck.answers.long_frame import long_frame
     from fitcheck.rules.checks import check
     from fitcheck.services.explain import Explanation, explain
     from fitcheck.services.identify import Candidate, identify

@@ -19,9 +19,9 @@ __all__ = ["ANSWERS", "output_schemas"]
 ANSWERS: dict[str, tuple[str, type]] = {
     "match": ("match", MatchAnswer),
     "why": ("why", WhyAnswer),
+    "road": ("road", RoadAnswer),
     "identify": ("identify", IdentifyAnswer),
     "options": ("options", OptionsAnswer),
-    "road": ("road", RoadAnswer),
     "intake": ("intake", IntakeAnswer),
     "shelf-list": ("shelf list", StockAnswer),
     "shelf-history": ("shelf history", HistoryAnswer),

@@ -21,10 +21,10 @@ import yaml
 from filelock import FileLock
 from jsonschema import Draft202012Validator
 
+from fitcheck.answers.schemas import output_schemas
 from fitcheck.catalogue.editing import saving
 from fitcheck.catalogue.ledger import LedgerLine
 from fitcheck.cli.shelf import COMMANDS
-from fitcheck.answers.schemas import output_schemas
 from fitcheck.services.shelf import recovery
 
 ROOT = Path(__file__).parents[2]

@@ -18,6 +18,7 @@ from xml.etree import ElementTree
 
 import pytest
 
+from fitcheck.answers.road_words import CONDITIONS
 from fitcheck.catalogue.reader import Catalogue
 from fitcheck.errors import UsageError
 from fitcheck.report.road_chart import (
@@ -30,7 +31,6 @@ from fitcheck.report.road_chart import (
     need_plotting,
     write_chart,
 )
-from fitcheck.answers.road_words import CONDITIONS
 from fitcheck.services.road.results import RoadReport
 
 pytest.importorskip("matplotlib", reason="pictures need the extra 'chart'")

@@ -11,11 +11,11 @@ from fractions import Fraction
 import pytest
 from rich.cells import cell_len
 
+from fitcheck.answers.road_words import given_words, pull_words, ranged, rounded, seconds, top_words
 from fitcheck.catalogue.reader import Catalogue
 from fitcheck.report.road_plot import interpolated
 from fitcheck.report.road_table import table_lines
 from fitcheck.report.road_text import chart_of, print_road
-from fitcheck.answers.road_words import given_words, pull_words, ranged, rounded, seconds, top_words
 from fitcheck.report.screen import Screen
 from fitcheck.services.lookup import find_set
 from fitcheck.services.matching import combine

@@ -13,10 +13,10 @@ from types import SimpleNamespace
 
 import pytest
 
+from fitcheck.answers.offer_words import price_sum
 from fitcheck.catalogue.ledger import Held
 from fitcheck.catalogue.reader import Catalogue
 from fitcheck.errors import UsageError
-from fitcheck.answers.offer_words import price_sum
 from fitcheck.report.plan_text import print_plan
 from fitcheck.report.screen import Screen
 from fitcheck.services.combination import combine

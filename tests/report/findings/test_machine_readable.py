@@ -10,9 +10,9 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from jsonschema import Draft202012Validator
 
+from fitcheck.answers.finding import render_json_lines
 from fitcheck.diagnostics.code import Code
 from fitcheck.diagnostics.finding import Finding, Related, Span
-from fitcheck.answers.finding import render_json_lines
 from fitcheck.report.findings import render_annotations
 
 SCHEMA = json.loads(
