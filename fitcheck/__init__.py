@@ -33,37 +33,37 @@ if TYPE_CHECKING:
     from fitcheck.model.tyre import Tyre
     from fitcheck.model.variator_kit import VariatorKit
     from fitcheck.rules.checks import check
-    from fitcheck.services.explain import Explanation, explain
-    from fitcheck.services.identify import Candidate, identify
-    from fitcheck.services.lookup import find_set
-    from fitcheck.services.matching import Match, match
-    from fitcheck.services.request import Request
+    from fitcheck.services.counter.identify import Candidate, identify
+    from fitcheck.services.counter.lookup import find_set
+    from fitcheck.services.counter.match import Match, match
+    from fitcheck.services.counter.request import Request
+    from fitcheck.services.counter.subject import Subject, subject_from_counts, subject_of
+    from fitcheck.services.counter.why import Explanation, explain
     from fitcheck.services.road.asked import RoadAsked
     from fitcheck.services.road.comparing import compare as road
     from fitcheck.services.road.results import RoadReport
-    from fitcheck.services.subject import Subject, subject_from_counts, subject_of
 
 __version__ = "0.1.0"
 
 # Where a name goes by another at home, that one stands after a colon.
 _HOMES = {
-    "Candidate": "fitcheck.services.identify",
+    "Candidate": "fitcheck.services.counter.identify",
     "Catalogue": "fitcheck.catalogue.reader",
     "Entry": "fitcheck.catalogue.reader",
-    "Explanation": "fitcheck.services.explain",
+    "Explanation": "fitcheck.services.counter.why",
     "Family": "fitcheck.model.family",
     "Finding": "fitcheck.diagnostics.finding",
     "FitcheckError": "fitcheck.errors",
     "GearSet": "fitcheck.model.gear_set",
     "Machine": "fitcheck.model.machine",
-    "Match": "fitcheck.services.matching",
+    "Match": "fitcheck.services.counter.match",
     "Pair": "fitcheck.kernel.teeth",
-    "Request": "fitcheck.services.request",
+    "Request": "fitcheck.services.counter.request",
     "RoadAsked": "fitcheck.services.road.asked",
     "RoadReport": "fitcheck.services.road.results",
     "ShelfEntry": "fitcheck.model.trade",
     "Span": "fitcheck.diagnostics.finding",
-    "Subject": "fitcheck.services.subject",
+    "Subject": "fitcheck.services.counter.subject",
     "Supplier": "fitcheck.model.trade",
     "Tune": "fitcheck.model.trade",
     "Tyre": "fitcheck.model.tyre",
@@ -73,16 +73,16 @@ _HOMES = {
     "VehicleClass": "fitcheck.model.trade",
     "check": "fitcheck.rules.checks",
     "combinations_frame": "fitcheck.answers.frames",
-    "explain": "fitcheck.services.explain",
-    "find_set": "fitcheck.services.lookup",
-    "identify": "fitcheck.services.identify",
+    "explain": "fitcheck.services.counter.why",
+    "find_set": "fitcheck.services.counter.lookup",
+    "identify": "fitcheck.services.counter.identify",
     "load": "fitcheck.catalogue.reader",
     "long_frame": "fitcheck.answers.long_frame",
-    "match": "fitcheck.services.matching",
+    "match": "fitcheck.services.counter.match",
     "read_pair": "fitcheck.kernel.teeth",
     "road": "fitcheck.services.road.comparing:compare",
-    "subject_from_counts": "fitcheck.services.subject",
-    "subject_of": "fitcheck.services.subject",
+    "subject_from_counts": "fitcheck.services.counter.subject",
+    "subject_of": "fitcheck.services.counter.subject",
 }
 
 __all__ = [

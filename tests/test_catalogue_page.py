@@ -15,7 +15,7 @@ from typing import Any
 
 import yaml
 
-from fitcheck.services.checking import check_paths
+from fitcheck.services.upkeep.checking import check_paths
 from tests.test_intake_page import agrees, run
 
 ROOT = Path(__file__).parents[1]

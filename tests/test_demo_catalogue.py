@@ -20,12 +20,12 @@ from fitcheck.catalogue.reader import FIELDS, Catalogue, load
 from fitcheck.kernel.gearing import overall_reduction, road_speed_change
 from fitcheck.kernel.teeth import read_pair
 from fitcheck.model.gear_set import GearSet
-from fitcheck.services.matching import match
-from fitcheck.services.request import Request
+from fitcheck.services.counter.match import match
+from fitcheck.services.counter.request import Request
+from fitcheck.services.counter.subject import subject_of
+from fitcheck.services.counter.tyre_change import change_tyre
+from fitcheck.services.counter.tyres import name_tyre, roll_out_of
 from fitcheck.services.road.comparing import compare
-from fitcheck.services.subject import subject_of
-from fitcheck.services.tyre_change import change_tyre
-from fitcheck.services.tyres import name_tyre, roll_out_of
 
 DEMO = Path(__file__).parents[1] / "catalog"
 

@@ -19,9 +19,9 @@ from fitcheck.catalogue.reader import Catalogue, load
 from fitcheck.errors import UsageError
 from fitcheck.kernel.road.performance import TopSpeed, top_speed
 from fitcheck.model.powertrain import Engine
+from fitcheck.services.counter.subject import subject_of
 from fitcheck.services.road.inputs import Inputs, gather
 from fitcheck.services.road.sweep import setup_of
-from fitcheck.services.subject import subject_of
 
 DEMO = Path(__file__).parents[1] / "catalog"
 

@@ -16,7 +16,7 @@ from pathlib import Path
 
 import yaml
 
-from fitcheck.services.checking import check_paths
+from fitcheck.services.upkeep.checking import check_paths
 
 ROOT = Path(__file__).parents[1]
 PAGE = ROOT / "docs" / "intake.md"

@@ -18,7 +18,7 @@ ROOT = Path(__file__).parents[1]
 # From the top down; the door `fitcheck` itself hands names on, and only __main__ stands above.
 LAYERS = [
     "cli",
-    "report",
+    "screens",
     "answers",
     "services",
     "rules",
@@ -31,19 +31,19 @@ BOTTOM = "errors"
 
 # Modules, or packages with all below them, that may use a package from outside.
 ROOMS = {
-    "babel": ["fitcheck.report.page.locale", "fitcheck.rules.checks.prices"],
+    "babel": ["fitcheck.screens.page.locale", "fitcheck.rules.checks.prices"],
     "click": ["fitcheck.cli"],
-    "rich": ["fitcheck.cli", "fitcheck.report"],
+    "rich": ["fitcheck.cli", "fitcheck.screens"],
     "pandas": [
         "fitcheck.answers.frames",
         "fitcheck.answers.long_frame",
-        "fitcheck.services.intake",
+        "fitcheck.services.price_lists",
     ],
-    "jinja2": ["fitcheck.report.page.page"],
-    "markupsafe": ["fitcheck.report.page.page", "fitcheck.report.page.safe_text"],
+    "jinja2": ["fitcheck.screens.page.page"],
+    "markupsafe": ["fitcheck.screens.page.page", "fitcheck.screens.page.safe_text"],
     "filelock": ["fitcheck.catalogue.editing.saving"],
-    "matplotlib": ["fitcheck.report.road_chart"],
-    "python_calamine": ["fitcheck.services.intake.reading.workbooks"],
+    "matplotlib": ["fitcheck.screens.road.chart"],
+    "python_calamine": ["fitcheck.services.price_lists.reading.workbooks"],
     "rapidfuzz": ["fitcheck.diagnostics.suggest", "fitcheck.rules", "fitcheck.services"],
     "scipy": ["fitcheck.kernel.coverage.programme"],
     "ruamel": ["fitcheck.catalogue"],
@@ -176,8 +176,8 @@ def test_small_catalogues_need_no_numpy():
 
     The lists of the road do; they are imported where they are asked for.
     """
-    road = "fitcheck.services.road_lists"
-    reached, new = set(), {"fitcheck.services.matching"}
+    road = "fitcheck.services.counter.list_road"
+    reached, new = set(), {"fitcheck.services.counter.match"}
     while new:
         reached |= new
         new = {name for module in new for name in MODULES[module] if name in MODULES}
@@ -191,15 +191,15 @@ def test_small_catalogues_need_no_numpy():
     [
         ("fitcheck.kernel.a", "from fitcheck.model.family import Family", True),
         ("fitcheck.kernel.a", "def f():\n    import fitcheck.cli.main", True),
-        ("fitcheck.services.a", "if TYPE_CHECKING:\n    from fitcheck.report import screen", True),
+        ("fitcheck.services.a", "if TYPE_CHECKING:\n    from fitcheck.screens import screen", True),
         ("fitcheck.model.a", "import_module('fitcheck.rules.fit')", True),
         ("fitcheck.model.a", "from fitcheck import load", True),
         ("fitcheck.model.a", "import fitcheck", True),
-        ("fitcheck.report.a", "from fitcheck import __version__", False),
+        ("fitcheck.screens.a", "from fitcheck import __version__", False),
         ("fitcheck.kernel.a", "import fitcheck.unheard_of", True),
         ("fitcheck.diagnostics.a", "from fitcheck.kernel.teeth import Pair", True),
         ("fitcheck.errors", "from fitcheck.kernel.teeth import Pair", True),
-        ("fitcheck.report.a", "from fitcheck.services.matching import match", False),
+        ("fitcheck.screens.a", "from fitcheck.services.counter.match import match", False),
         ("fitcheck.rules.a", "from fitcheck.rules.fit import gears", False),
         ("fitcheck.kernel.a", "from fitcheck.errors import UsageError", False),
     ],
@@ -211,9 +211,9 @@ def test_this_test_would_see_a_wrong_import(module, source, wrong):
 @pytest.mark.parametrize(
     ("module", "source", "found"),
     [
-        ("fitcheck.services.matching", "import pandas as pd", ["pandas"]),
+        ("fitcheck.services.counter.match", "import pandas as pd", ["pandas"]),
         ("fitcheck.kernel.enumeration.plain", "import numpy.typing", ["numpy"]),
-        ("fitcheck.report.page", "def f():\n    from click import echo", ["click"]),
+        ("fitcheck.screens.page", "def f():\n    from click import echo", ["click"]),
         ("fitcheck.cli.a", "import yaml", ["yaml"]),
         ("fitcheck.answers.frames", "import pandas, json", []),
         ("fitcheck.kernel.enumeration.arrays", "import numpy as np", []),

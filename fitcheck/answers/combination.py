@@ -41,13 +41,19 @@ from fitcheck.catalogue.reader import Catalogue, Entry
 from fitcheck.model.fields import Stage
 from fitcheck.model.gear_set import GearSet as GearSetRecord
 from fitcheck.rules.answers import Evidence, Verdict
-from fitcheck.services.bands import BAND_WORDS, BandVerdict
-from fitcheck.services.matching import Combination as Found
-from fitcheck.services.matching import Match
-from fitcheck.services.notes import also_needed, filed_elsewhere
-from fitcheck.services.offer import AVAILABILITY, PriceFrom, list_price, places_of, shelf_price
-from fitcheck.services.request import Request
-from fitcheck.services.subject import Subject
+from fitcheck.services.counter.bands import BAND_WORDS, BandVerdict
+from fitcheck.services.counter.match import Combination as Found
+from fitcheck.services.counter.match import Match
+from fitcheck.services.counter.notes import also_needed, filed_elsewhere
+from fitcheck.services.counter.offer import (
+    AVAILABILITY,
+    PriceFrom,
+    list_price,
+    places_of,
+    shelf_price,
+)
+from fitcheck.services.counter.request import Request
+from fitcheck.services.counter.subject import Subject
 
 __all__ = [
     "Combination",

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 from fitcheck.answers.combination import columns, listed
 from fitcheck.answers.figures import number
 from fitcheck.answers.tables import Column
-from fitcheck.services.matching import Match
+from fitcheck.services.counter.match import Match
 
 if TYPE_CHECKING:
     import pandas as pd

@@ -21,11 +21,11 @@ from fitcheck.answers.values import (
     money_or_none,
     place,
 )
-from fitcheck.services.planning.demands import Asked, Demands
-from fitcheck.services.planning.demands import Demand as Asking
-from fitcheck.services.planning.gaps import FamilyGaps, Gaps, State
-from fitcheck.services.planning.gaps import Gap as Found
-from fitcheck.services.planning.supply import Kit as Choice
+from fitcheck.services.shelf.demands import Asked, Demands
+from fitcheck.services.shelf.demands import Demand as Asking
+from fitcheck.services.shelf.gaps import FamilyGaps, Gaps, State
+from fitcheck.services.shelf.gaps import Gap as Found
+from fitcheck.services.shelf.supply import Kit as Choice
 
 __all__ = [
     "Demand",

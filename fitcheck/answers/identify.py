@@ -12,7 +12,7 @@ from fitcheck.answers.values import Exact, Size, exact
 from fitcheck.catalogue.reader import Catalogue
 from fitcheck.kernel.gearing import overall_reduction
 from fitcheck.kernel.teeth import Pair
-from fitcheck.services.identify import Candidate, Slip
+from fitcheck.services.counter.identify import Candidate, Slip
 
 __all__ = ["IdentifyAnswer", "identify_answer", "identify_table"]
 

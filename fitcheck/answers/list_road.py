@@ -10,8 +10,7 @@ from fitcheck.answers.road_words import LAWFUL_WORDS, ranged, rounded, tenths
 from fitcheck.answers.schema import More, words
 from fitcheck.answers.tables import ROAD, Column, one_of
 from fitcheck.answers.values import Name, Place, Range, place, range_of, range_or_none, road_number
-from fitcheck.services.lawful import APPROVAL
-from fitcheck.services.request import RankBy, Request
+from fitcheck.services.counter.request import RankBy, Request
 from fitcheck.services.road.figures import (
     PULL_ORDER,
     LawfulAnswer,
@@ -21,6 +20,7 @@ from fitcheck.services.road.figures import (
 )
 from fitcheck.services.road.figures import ClassAnswer as Answered
 from fitcheck.services.road.figures import OtherTop as SecondTop
+from fitcheck.services.road.lawful import APPROVAL
 
 __all__ = [
     "ClassAnswer",

@@ -14,10 +14,10 @@ from typing import TYPE_CHECKING, Any
 from fitcheck.errors import UsageError
 from fitcheck.kernel.gearing import road_speed_change
 from fitcheck.rules.answers import Evidence, Verdict
-from fitcheck.services.bands import BandVerdict
-from fitcheck.services.choices import Choices
-from fitcheck.services.request import Question, Request, question
-from fitcheck.services.subject import Subject
+from fitcheck.services.counter.bands import BandVerdict
+from fitcheck.services.counter.choices import Choices
+from fitcheck.services.counter.request import Question, Request, question
+from fitcheck.services.counter.subject import Subject
 
 if TYPE_CHECKING:
     import pandas as pd

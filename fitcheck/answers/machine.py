@@ -23,9 +23,9 @@ from fitcheck.catalogue.source import shown_path
 from fitcheck.diagnostics.finding import portable_path
 from fitcheck.kernel.gearing import overall_reduction
 from fitcheck.model.family import Family
-from fitcheck.services.remarks import remarks_on
+from fitcheck.services.counter.remarks import remarks_on
+from fitcheck.services.counter.subject import Subject
 from fitcheck.services.road.figures import ClassAnswer
-from fitcheck.services.subject import Subject
 
 __all__ = [
     "SCHEMA_VERSION",

@@ -8,8 +8,8 @@ from fractions import Fraction
 
 from fitcheck.answers.figures import money
 from fitcheck.kernel.rounding import decimal_text
-from fitcheck.services.combination import Combination
-from fitcheck.services.offer import Availability, Margin, Offer, PriceFrom, stock_words
+from fitcheck.services.counter.combination import Combination
+from fitcheck.services.counter.offer import Availability, Margin, Offer, PriceFrom, stock_words
 
 __all__ = [
     "AVAILABILITY_WORDS",

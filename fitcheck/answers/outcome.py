@@ -23,9 +23,9 @@ from fitcheck.answers.values import (
 )
 from fitcheck.kernel.gearing import reduction_change
 from fitcheck.kernel.road.footing import Cap
+from fitcheck.services.counter.subject import Subject
 from fitcheck.services.road.results import Curves, Help, TopFigure
 from fitcheck.services.road.results import Outcome as Told
-from fitcheck.services.subject import Subject
 
 __all__ = ["Outcome", "outcome"]
 

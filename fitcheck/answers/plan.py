@@ -20,9 +20,9 @@ from fitcheck.answers.machine import header
 from fitcheck.answers.schema import words
 from fitcheck.answers.tables import COUNT, MONEY, Column, Table
 from fitcheck.answers.values import AtLeast0, CurrencyCode, Money, Name, Size, Whole, money_of
-from fitcheck.services.planning.plan import Bought, Plan, Quality, Why
-from fitcheck.services.planning.plan import Tally as Counted
-from fitcheck.services.planning.prices import PriceFrom
+from fitcheck.services.shelf.plan import Bought, Plan, Quality, Why
+from fitcheck.services.shelf.plan import Tally as Counted
+from fitcheck.services.shelf.prices import PriceFrom
 
 __all__ = ["PlanAnswer", "plan_answer", "plan_table"]
 

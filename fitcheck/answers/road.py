@@ -32,7 +32,7 @@ from fitcheck.answers.schema import More, words
 from fitcheck.answers.tables import COUNT, MONEY, PERCENT, RATIO, ROAD, Column, Table
 from fitcheck.answers.values import AtLeast0, Name, road_number
 from fitcheck.model.fields import Stage
-from fitcheck.services.matching import Combination
+from fitcheck.services.counter.match import Combination
 from fitcheck.services.road.results import ClassAnswer, Figure, Given, RoadReport
 from fitcheck.services.road.results import Outcome as Told
 

@@ -5,10 +5,10 @@ from __future__ import annotations
 from fitcheck.answers.finding import finding_schema
 from fitcheck.answers.gaps import GapsAnswer
 from fitcheck.answers.identify import IdentifyAnswer
-from fitcheck.answers.intake import IntakeAnswer
 from fitcheck.answers.match import MatchAnswer, OptionsAnswer
 from fitcheck.answers.moves import CountAnswer, HistoryAnswer, MoveAnswer
 from fitcheck.answers.plan import PlanAnswer
+from fitcheck.answers.price_lists import IntakeAnswer
 from fitcheck.answers.road import RoadAnswer
 from fitcheck.answers.schema import Schema, file_schema
 from fitcheck.answers.shelf import StockAnswer

@@ -23,7 +23,7 @@ from fitcheck.model.fields import Stage
 from fitcheck.model.kinds import KINDS
 from fitcheck.rules.answers import Answer
 from fitcheck.rules.fit import RULES
-from fitcheck.services.explain import Explanation
+from fitcheck.services.counter.why import Explanation
 
 __all__ = ["WhyAnswer", "why_answer"]
 

@@ -44,7 +44,7 @@ def command(
     A single file is held against the catalogue it belongs to. Exit code 0: nothing wrong (or
     warnings only), 1: errors found, 2: a file, or part of one, cannot be read (FC0xx).
     """
-    from fitcheck.services.checking import check_paths
+    from fitcheck.services.upkeep.checking import check_paths
 
     passed_over = None
     if not paths:
@@ -69,8 +69,8 @@ def command(
         )
     findings = [f for f in checked.findings if not quiet or f.severity != "advice"]
     if output_format == "text":
-        from fitcheck.report.findings.text import render_text
-        from fitcheck.report.screen import console
+        from fitcheck.screens.findings.text import render_text
+        from fitcheck.screens.screen import console
 
         out = console()
         if findings:
@@ -104,9 +104,9 @@ def _machine_readable(output_format: str, findings: Sequence[Finding]) -> str:
 
         return render_json_lines(findings)
     if output_format == "sarif":
-        from fitcheck.report.findings.sarif import render_sarif
+        from fitcheck.screens.findings.sarif import render_sarif
 
         return render_sarif(findings)
-    from fitcheck.report.findings.annotations import render_annotations
+    from fitcheck.screens.findings.annotations import render_annotations
 
     return render_annotations(findings)

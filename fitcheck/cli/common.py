@@ -38,7 +38,7 @@ def asked_of(path: str | None) -> Iterator[Catalogue]:
     from fitcheck.catalogue.locate import find_catalogue
     from fitcheck.catalogue.reader import load
     from fitcheck.cli.progress import working
-    from fitcheck.services.checking import errors_in
+    from fitcheck.services.upkeep.checking import errors_in
 
     passed_over = passed_over_words(find_catalogue(path))
     with working("reading the catalogue") as progress:
@@ -94,7 +94,7 @@ def is_named(path: str | None) -> bool:
 
 def tell(message: str) -> None:
     """One line on stderr."""
-    from fitcheck.report.findings.wording import one_line
+    from fitcheck.screens.findings.wording import one_line
 
     if sys.stderr is not None:
         print(one_line(f"fitcheck: {message}"), file=sys.stderr, flush=True)

@@ -13,7 +13,7 @@ from fitcheck.cli.main import EXIT_FINDINGS
 from fitcheck.errors import FitcheckError
 
 if TYPE_CHECKING:
-    from fitcheck.services.editing import Edited
+    from fitcheck.services.upkeep import Edited
 
 __all__ = ["ask", "ask_if_known", "on_a_terminal", "refuse_demo", "show_and_write", "write_option"]
 
@@ -43,7 +43,7 @@ def refuse_demo(catalog: str | None) -> None:
     from fitcheck.catalogue.locate import find_catalogue
     from fitcheck.catalogue.source import shown_path
     from fitcheck.errors import UsageError
-    from fitcheck.services.editing.edited import demo_words
+    from fitcheck.services.upkeep.edited import demo_words
 
     location = find_catalogue(catalog)
     if location.is_demo:
@@ -89,7 +89,7 @@ def show_and_write(edited: Edited, *, write: bool, done: str) -> int:
     Returns:
         The exit code: 0 written or nothing to do, 1 shown but not written.
     """
-    from fitcheck.report.screen import console
+    from fitcheck.screens.screen import console
 
     if not edited.changed:
         tell(f"nothing to do: the catalogue says so already ({edited.set_id})")

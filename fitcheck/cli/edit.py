@@ -29,7 +29,7 @@ def command(name: str, fields: tuple[str, ...], *, write: bool, catalog: str | N
     value takes a field out. Exit code 0: written, or nothing to do, 1: shown but not written, 2:
     wrong use.
     """
-    from fitcheck.services.editing import change_set
+    from fitcheck.services.upkeep import change_set
 
     if write:
         refuse_demo(catalog)

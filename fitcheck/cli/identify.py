@@ -30,14 +30,14 @@ def command(
     Write the pairs from input shaft to wheel: fitcheck identify 14/45 13/48. Exact trains come
     first, then those that one slip in counting or writing would explain.
     """
-    from fitcheck.services.identify import identify
+    from fitcheck.services.counter.identify import identify
 
     pairs = read_counts(" ".join(counts))
     with asked_of(catalog) as catalogue:
         found = identify(catalogue, pairs, wheel)
     if output_format == "table":
-        from fitcheck.report.identify_text import print_candidates
-        from fitcheck.report.screen import console
+        from fitcheck.screens.counter.identify import print_candidates
+        from fitcheck.screens.screen import console
 
         print_candidates(console(), pairs, found)
     else:

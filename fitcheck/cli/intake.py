@@ -20,9 +20,9 @@ if TYPE_CHECKING:
 
     from fitcheck.catalogue.reader import Catalogue, Entry
     from fitcheck.model.trade import Supplier
-    from fitcheck.services.intake.outcomes import Plan
-    from fitcheck.services.intake.reading import SupplierList
-    from fitcheck.services.intake.writing import Edits
+    from fitcheck.services.price_lists.outcomes import Plan
+    from fitcheck.services.price_lists.reading import SupplierList
+    from fitcheck.services.price_lists.writing import Edits
 
 __all__ = ["command"]
 
@@ -101,8 +101,8 @@ def command(
     What is not certain becomes a question; nothing is guessed. Exit code 0: nothing is open, 1:
     questions are open or rows unreadable, 2: wrong use.
     """
-    from fitcheck.services.intake.plan import plan_list
-    from fitcheck.services.intake.reading import read_list
+    from fitcheck.services.price_lists.plan import plan_list
+    from fitcheck.services.price_lists.reading import read_list
 
     if supplier is None:
         raise click.UsageError("name the supplier: --supplier NAME")
@@ -139,7 +139,7 @@ def command(
         written = None if edits is None else edits.save()
         asked = None if review is None else _write_review(plan, review, over=review == answers)
     if output_format != "table":
-        from fitcheck.answers.intake import intake_answer, intake_table
+        from fitcheck.answers.price_lists import intake_answer, intake_table
 
         emit(
             output_format,
@@ -154,7 +154,7 @@ def command(
 
 def _supplier(catalogue: Catalogue, name: str) -> Entry[Supplier]:
     """The supplier of a list; where it is unknown, how to make it known."""
-    from fitcheck.services.lookup import find_supplier
+    from fitcheck.services.counter.lookup import find_supplier
 
     try:
         return find_supplier(catalogue, name)
@@ -167,7 +167,7 @@ def _supplier(catalogue: Catalogue, name: str) -> Entry[Supplier]:
 
 
 def _drafts(catalogue: Catalogue, plan: Plan, *, entries: bool, mapping: bool) -> Edits:
-    from fitcheck.services.intake.writing import edits_of
+    from fitcheck.services.price_lists.writing import edits_of
 
     with working("drafting the changes"):
         return edits_of(catalogue, plan, entries=entries, mapping=mapping)
@@ -180,7 +180,7 @@ def _diff(catalogue: Catalogue, plan: Plan, *, mapping: bool) -> str:
 
 def _write_review(plan: Plan, path: str, *, over: bool) -> str:
     """Write the open questions; what is to be told of it."""
-    from fitcheck.services.intake.review import write_review
+    from fitcheck.services.price_lists.review import write_review
 
     if not write_review(plan, path, over_answers=over):
         return f"no question is open; {path} is not written"
@@ -190,14 +190,14 @@ def _write_review(plan: Plan, path: str, *, over: bool) -> str:
 
 def _refuse_review(path: str, *, over: bool) -> None:
     """Say before anything is written that the questions have no place."""
-    from fitcheck.services.intake.review import refuse_place
+    from fitcheck.services.price_lists.review import refuse_place
 
     refuse_place(path, over_answers=over)
 
 
 def _answers(path: str, catalogue: Catalogue, supplier: str) -> dict[str, str]:
     """The answers of a file; a line for each that is none, and nothing goes on."""
-    from fitcheck.services.intake.answers import read_answers
+    from fitcheck.services.price_lists.answers import read_answers
 
     found = read_answers(path, catalogue, supplier)
     if not found.faults:
@@ -235,8 +235,8 @@ def _refuse_unsure(plan: Plan) -> None:
 
 
 def _print(supplier_list: SupplierList, plan: Plan, supplier: str, diff: str | None) -> None:
-    from fitcheck.report.intake_text import print_plan
-    from fitcheck.report.screen import console
+    from fitcheck.screens.price_lists.plan import print_plan
+    from fitcheck.screens.screen import console
 
     out = console()
     print_plan(out, supplier_list, plan, supplier)

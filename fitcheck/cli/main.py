@@ -170,7 +170,7 @@ def _abandon_output() -> None:
 
 
 def _refuse(who: str, message: str) -> int:
-    from fitcheck.report.findings.wording import one_line
+    from fitcheck.screens.findings.wording import one_line
 
     line = one_line(f"{who}: {message}")
     if len(line) > _LONGEST:

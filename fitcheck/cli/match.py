@@ -23,9 +23,9 @@ from fitcheck.errors import UsageError
 
 if TYPE_CHECKING:
     from fitcheck.catalogue.reader import Catalogue
-    from fitcheck.services.request import Request
+    from fitcheck.services.counter.request import Request
+    from fitcheck.services.counter.subject import Subject
     from fitcheck.services.road.asked import RoadAsked
-    from fitcheck.services.subject import Subject
 
 __all__ = [
     "command",
@@ -217,7 +217,7 @@ def command(
     """
     from dataclasses import replace
 
-    from fitcheck.services.matching import match
+    from fitcheck.services.counter.match import match
 
     with asked_of(catalog) as catalogue:
         subject = read_subject(catalogue, machine, options)
@@ -227,8 +227,8 @@ def command(
         with working("matching"):
             result = match(subject, request)
     if output_format == "table":
-        from fitcheck.report.match_text import print_match
-        from fitcheck.report.screen import console
+        from fitcheck.screens.counter.match import print_match
+        from fitcheck.screens.screen import console
 
         print_match(console(), result)
     else:
@@ -246,8 +246,8 @@ def read_subject(catalogue: Catalogue, machine: str | None, options: dict[str, A
     """
     from dataclasses import replace
 
-    from fitcheck.services.lookup import find_housing, find_tune
-    from fitcheck.services.subject import subject_from_counts, subject_of, with_idler_seats
+    from fitcheck.services.counter.lookup import find_housing, find_tune
+    from fitcheck.services.counter.subject import subject_from_counts, subject_of, with_idler_seats
 
     family, pairs = options["family"], options["teeth"]
     if machine is not None:
@@ -294,8 +294,8 @@ def read_subject(catalogue: Catalogue, machine: str | None, options: dict[str, A
 
 
 def _with_tyre(catalogue: Catalogue, subject: Subject, options: dict[str, Any]) -> Subject:
-    from fitcheck.services.tyre_change import change_tyre, present_tyre
-    from fitcheck.services.tyres import name_tyre
+    from fitcheck.services.counter.tyre_change import change_tyre, present_tyre
+    from fitcheck.services.counter.tyres import name_tyre
 
     present_mm, new = options["roll_out"], options["new_roll_out"]
     present = None if options["tyre"] is None else name_tyre(catalogue, options["tyre"])
@@ -322,8 +322,8 @@ def read_request(
     Raises:
         UsageError: a supplier is not there.
     """
-    from fitcheck.services.lookup import find_supplier
-    from fitcheck.services.request import Request
+    from fitcheck.services.counter.lookup import find_supplier
+    from fitcheck.services.counter.request import Request
 
     top, max_price = options["top"], options["max_price"]
     if top is None:
@@ -367,7 +367,7 @@ def _read_road(catalogue: Catalogue, options: dict[str, Any]) -> RoadAsked | Non
 
 def _offer_families(catalogue: Catalogue, pairs: Any, wheel: int | None) -> str:
     from fitcheck.diagnostics.suggest import or_list
-    from fitcheck.services.identify import Slip, identify
+    from fitcheck.services.counter.identify import Slip, identify
 
     counted = ", ".join(map(str, pairs))
     found = identify(catalogue, pairs, wheel)

@@ -10,8 +10,8 @@ from fitcheck.errors import UsageError
 if TYPE_CHECKING:
     from fitcheck.catalogue.reader import Catalogue, Entry
     from fitcheck.model.gear_set import GearSet
-    from fitcheck.services.matching import Combination
-    from fitcheck.services.subject import Subject
+    from fitcheck.services.counter.match import Combination
+    from fitcheck.services.counter.subject import Subject
 
 __all__ = ["read_options"]
 
@@ -25,7 +25,7 @@ def read_options(catalogue: Catalogue, subject: Subject, words: Sequence[str]) -
         UsageError: a set is not known, two of one word hold the same stage, or two words name the
             same choice.
     """
-    from fitcheck.services.matching import combine
+    from fitcheck.services.counter.match import combine
 
     found: list[Combination] = []
     for word in words:
@@ -38,7 +38,7 @@ def read_options(catalogue: Catalogue, subject: Subject, words: Sequence[str]) -
 
 
 def _sets(catalogue: Catalogue, word: str) -> list[Entry[GearSet]]:
-    from fitcheck.services.lookup import find_set
+    from fitcheck.services.counter.lookup import find_set
 
     if "+" not in word or _is_written(catalogue, word):
         return [find_set(catalogue, word)]

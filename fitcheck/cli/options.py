@@ -55,8 +55,8 @@ def command(
     The table shows the first rows of each list, --top 0 all of them; --format csv gives all. On
     the road each factory train is judged with the engine, the variator and the tyre of the works.
     """
-    from fitcheck.services.lookup import find_family, find_housing, find_tune
-    from fitcheck.services.options import options
+    from fitcheck.services.counter.lookup import find_family, find_housing, find_tune
+    from fitcheck.services.counter.options import options
 
     with asked_of(catalog) as catalogue:
         entry = find_family(catalogue, family)
@@ -71,8 +71,8 @@ def command(
             tune=None if tune is None else find_tune(catalogue, tune).id,
         )
     if output_format == "table":
-        from fitcheck.report.options_text import print_options
-        from fitcheck.report.screen import console
+        from fitcheck.screens.counter.options import print_options
+        from fitcheck.screens.screen import console
 
         listed = print_options(console(), entry.id, entry.record, groups)
         return 0 if listed else EXIT_NOTHING

@@ -53,7 +53,7 @@ def working(task: str) -> Iterator[Status]:
 
 
 def _watch(stream: TextIO, status: Status, done: Event) -> None:
-    from fitcheck.report.screen import columns_of
+    from fitcheck.screens.screen import columns_of
 
     width = 0
     wait = _PATIENCE_S

@@ -15,9 +15,9 @@ from fitcheck.errors import UsageError
 if TYPE_CHECKING:
     import datetime as dt
 
-    from fitcheck.report.page.quote_view import Quote
-    from fitcheck.services.quotation import Labour
-    from fitcheck.services.sheet import Sheet
+    from fitcheck.screens.page.quote_view import Quote
+    from fitcheck.services.sheet.quotation import Labour
+    from fitcheck.services.sheet.sheet import Sheet
 
 __all__ = ["quote_options", "quote_rest", "read_quote"]
 
@@ -165,8 +165,8 @@ def read_quote(sheet: Sheet, given: dict[str, Any], day: dt.date) -> Quote:
     """
     import datetime as dt
 
-    from fitcheck.report.page.quote_view import Quote
-    from fitcheck.services.quotation import Terms, quotations
+    from fitcheck.screens.page.quote_view import Quote
+    from fitcheck.services.sheet.quotation import Terms, quotations
 
     terms = Terms(
         dict(given["extras"]),
@@ -183,7 +183,7 @@ def read_quote(sheet: Sheet, given: dict[str, Any], day: dt.date) -> Quote:
 
 
 def _labour(given: dict[str, Any]) -> Labour | None:
-    from fitcheck.services.quotation import Labour
+    from fitcheck.services.sheet.quotation import Labour
 
     if given["labour"] is None and given["labour_hours"] is None:
         return None

@@ -27,7 +27,7 @@ def command(
     SET is an id, part number or alias. Whoever names it later is led to its successor. Exit code
     0: written, or nothing to do, 1: shown but not written, 2: wrong use.
     """
-    from fitcheck.services.editing import retire_set
+    from fitcheck.services.upkeep import retire_set
 
     if write:
         refuse_demo(catalog)

@@ -66,7 +66,7 @@ def command(
     from fitcheck.services.road.comparing import compare
 
     if chart is not None:
-        from fitcheck.report.road_chart import need_plotting
+        from fitcheck.screens.road.chart import need_plotting
 
         need_plotting()
     by_counts = options["family"] is not None
@@ -78,13 +78,13 @@ def command(
         with working("working out the road"):
             report = compare(subject, choices, asked)
     if chart is not None:
-        from fitcheck.report.road_chart import write_chart
+        from fitcheck.screens.road.chart import write_chart
 
         with working("drawing"):
             write_chart(report, chart)
     if output_format == "table":
-        from fitcheck.report.road_text import print_road
-        from fitcheck.report.screen import console, shows_braille
+        from fitcheck.screens.road.text import print_road
+        from fitcheck.screens.screen import console, shows_braille
 
         print_road(console(), report, braille=shows_braille())
     else:

@@ -182,7 +182,7 @@ def read_road(catalogue: Catalogue, options: dict[str, Any]) -> RoadAsked:
     Raises:
         UsageError: two options contradict each other, or the class is not there.
     """
-    from fitcheck.services.lookup import find_class
+    from fitcheck.services.counter.lookup import find_class
     from fitcheck.services.road.asked import RoadAsked
 
     if options["measured_top"] is not None and options["shown_top"] is not None:

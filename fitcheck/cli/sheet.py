@@ -20,7 +20,7 @@ from fitcheck.cli.values import DAY, reader
 if TYPE_CHECKING:
     import datetime as dt
 
-    from fitcheck.report.page.locale import Local
+    from fitcheck.screens.page.locale import Local
 
 __all__ = ["command"]
 
@@ -28,7 +28,7 @@ _STDOUT = "-"
 
 
 def _locale(text: str) -> Local:
-    from fitcheck.report.page.locale import named_local
+    from fitcheck.screens.page.locale import named_local
 
     return named_local(text.strip())
 
@@ -96,11 +96,11 @@ def command(
     import datetime as dt
     import os
 
-    from fitcheck.report.page.locale import local_of
-    from fitcheck.report.page.page import Heading, sheet_html
-    from fitcheck.report.page.writing import write_sheet
     from fitcheck.rules.answers import Verdict
-    from fitcheck.services.sheet import sheet_of
+    from fitcheck.screens.page.locale import local_of
+    from fitcheck.screens.page.page import Heading, sheet_html
+    from fitcheck.screens.page.writing import write_sheet
+    from fitcheck.services.sheet.sheet import sheet_of
 
     if not output:
         raise click.UsageError("name the page to write: -o sheet.html, or -o - for stdout")

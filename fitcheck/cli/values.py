@@ -72,19 +72,19 @@ def read_counts(text: str) -> tuple[Pair, ...]:
 
 
 def _window(text: str) -> tuple[Fraction | None, Fraction | None]:
-    from fitcheck.services.bands import read_window
+    from fitcheck.services.counter.bands import read_window
 
     return read_window(text)
 
 
 def _amount(text: str) -> Decimal:
-    from fitcheck.services.typed_values import typed_amount
+    from fitcheck.services.upkeep.typed_values import typed_amount
 
     return typed_amount(text)
 
 
 def _currency(text: str) -> str:
-    from fitcheck.report.page.locale import is_currency
+    from fitcheck.screens.page.locale import is_currency
 
     code = text.strip().upper()
     if re.fullmatch(r"[A-Z]{3}", code) is None or not is_currency(code):
@@ -110,13 +110,13 @@ def _money(text: str) -> Money:
 
 
 def _price(text: str) -> Decimal:
-    from fitcheck.services.typed_values import typed_price
+    from fitcheck.services.upkeep.typed_values import typed_price
 
     return typed_price(text)
 
 
 def _share(text: str) -> Decimal:
-    from fitcheck.services.typed_values import typed_share
+    from fitcheck.services.upkeep.typed_values import typed_share
 
     return typed_share(text)
 
@@ -131,7 +131,7 @@ def _millimetres(text: str) -> Fraction:
 
 
 def _decimal(text: str, example: str) -> Decimal:
-    from fitcheck.services.typed_values import typed_decimal
+    from fitcheck.services.upkeep.typed_values import typed_decimal
 
     return typed_decimal(text, example)
 
@@ -170,7 +170,7 @@ class Quantity:
 
 
 def _day(text: str) -> dt.date:
-    from fitcheck.services.typed_values import typed_day
+    from fitcheck.services.upkeep.typed_values import typed_day
 
     return typed_day(text)
 

@@ -34,7 +34,7 @@ def command(
     a set. The exit code is 3 where the sets are ruled out.
     """
     from fitcheck.rules.answers import Verdict
-    from fitcheck.services.explain import explain
+    from fitcheck.services.counter.why import explain
 
     by_counts = options["family"] is not None
     machine = None if by_counts else (words[0] if words else None)
@@ -49,8 +49,8 @@ def command(
 
         echo_json(why_answer(told, margins=margins))
     else:
-        from fitcheck.report.screen import console
-        from fitcheck.report.why_text import print_why
+        from fitcheck.screens.counter.why import print_why
+        from fitcheck.screens.screen import console
 
         print_why(console(), told, margins=margins)
     return EXIT_NOTHING if told.combination.judgement.verdict is Verdict.RULED_OUT else 0

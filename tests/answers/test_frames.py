@@ -10,9 +10,9 @@ import pytest
 from fitcheck.answers.frames import combinations_frame
 from fitcheck.answers.match import match_answer
 from fitcheck.catalogue.reader import Catalogue
-from fitcheck.services.matching import match
-from fitcheck.services.request import Request
-from fitcheck.services.subject import subject_of
+from fitcheck.services.counter.match import match
+from fitcheck.services.counter.request import Request
+from fitcheck.services.counter.subject import subject_of
 
 DTYPES = {
     "rank": "Int64",

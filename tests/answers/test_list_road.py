@@ -21,11 +21,11 @@ from fitcheck.answers.frames import combinations_frame
 from fitcheck.answers.match import match_answer, match_table, options_answer, options_table
 from fitcheck.answers.schemas import output_schemas
 from fitcheck.catalogue.reader import Catalogue
-from fitcheck.services.lawful import APPROVAL
-from fitcheck.services.matching import Match, match
-from fitcheck.services.options import options
-from fitcheck.services.request import Request
-from fitcheck.services.subject import Subject, subject_of
+from fitcheck.services.counter.match import Match, match
+from fitcheck.services.counter.options import options
+from fitcheck.services.counter.request import Request
+from fitcheck.services.counter.subject import Subject, subject_of
+from fitcheck.services.road.lawful import APPROVAL
 
 NUMBERS = (
     "top_flat_km_h",

@@ -11,9 +11,9 @@ from fitcheck.answers.long_frame import long_frame
 from fitcheck.catalogue.locate import demo_folder
 from fitcheck.catalogue.reader import Catalogue, load
 from fitcheck.errors import UsageError
-from fitcheck.services.matching import match
-from fitcheck.services.request import Request
-from fitcheck.services.subject import subject_of
+from fitcheck.services.counter.match import match
+from fitcheck.services.counter.request import Request
+from fitcheck.services.counter.subject import subject_of
 
 
 @pytest.fixture(scope="module")

@@ -9,8 +9,8 @@ import pytest
 from fitcheck.answers import page_file
 from fitcheck.answers import reference as json_reference
 from fitcheck.cli import reference as commands
-from fitcheck.report import field_reference
-from fitcheck.report import reference as diagnostics
+from fitcheck.screens.reference import diagnostics
+from fitcheck.screens.reference import fields as field_reference
 
 
 def test_writing_and_comparing(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

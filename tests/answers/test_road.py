@@ -25,12 +25,12 @@ from fitcheck.answers.road_words import ranged
 from fitcheck.answers.schemas import output_schemas
 from fitcheck.catalogue.reader import Catalogue
 from fitcheck.errors import UsageError
-from fitcheck.services.matching import match
-from fitcheck.services.request import Request
+from fitcheck.services.counter.match import match
+from fitcheck.services.counter.request import Request
+from fitcheck.services.counter.subject import subject_of
 from fitcheck.services.road.asked import RoadAsked
 from fitcheck.services.road.comparing import compare
 from fitcheck.services.road.results import Figure, OtherTop, RoadReport
-from fitcheck.services.subject import subject_of
 
 JUDGE = Draft202012Validator(
     output_schemas()["road.output.schema.json"],

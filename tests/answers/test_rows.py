@@ -23,11 +23,11 @@ from fitcheck.answers.match import match_answer, match_table, options_table
 from fitcheck.answers.tables import Figure, csv_text, markdown_text
 from fitcheck.catalogue.reader import Catalogue
 from fitcheck.kernel.teeth import read_train
-from fitcheck.services.identify import identify
-from fitcheck.services.matching import Match, match
-from fitcheck.services.options import options
-from fitcheck.services.request import Request
-from fitcheck.services.subject import subject_of
+from fitcheck.services.counter.identify import identify
+from fitcheck.services.counter.match import Match, match
+from fitcheck.services.counter.options import options
+from fitcheck.services.counter.request import Request
+from fitcheck.services.counter.subject import subject_of
 
 FORMULA = re.compile(r"[=+\-@\t\r\n]")
 NASTY = st.text(

@@ -19,7 +19,7 @@ from pathlib import Path
 from fitcheck.catalogue.reader import load
 from fitcheck.diagnostics.finding import Finding
 from fitcheck.rules.checks import check
-from fitcheck.services.checking import lay_over
+from fitcheck.services.upkeep.checking import lay_over
 from tests.bench import slips_of_families, slips_of_form, slips_of_sets
 from tests.bench.slips import Made, Mutation, World
 

@@ -30,11 +30,11 @@ if not __package__:
     sys.path.insert(0, str(Path(__file__).parents[2]))
 
 from fitcheck.catalogue.reader import load
-from fitcheck.services.intake.name_book import NameBook
-from fitcheck.services.intake.names import Names
-from fitcheck.services.intake.plan import plan_list
-from fitcheck.services.intake.reading import read_list
-from fitcheck.services.intake.writing import edits_of
+from fitcheck.services.price_lists.name_book import NameBook
+from fitcheck.services.price_lists.names import Names
+from fitcheck.services.price_lists.plan import plan_list
+from fitcheck.services.price_lists.reading import read_list
+from fitcheck.services.price_lists.writing import edits_of
 
 ROOT = Path(__file__).parents[2]
 SYLLABLES = [

@@ -30,9 +30,9 @@ HEADER = [
 ]
 READ = """
 import json, resource, sys, time
-from fitcheck.services.intake.reading import read_list
-from fitcheck.services.intake.headings import find_tables
-from fitcheck.services.intake import wording
+from fitcheck.services.price_lists.reading import read_list
+from fitcheck.services.price_lists.headings import find_tables
+from fitcheck.services.price_lists import wording
 path = sys.argv[1]
 began = time.process_time()
 read = read_list(path)

@@ -43,13 +43,13 @@ ROOT = Path(__file__).parents[2]
 
 FIT = ("tests/rules/fit",)
 COUNTER = (
-    *(*FIT, "tests/services/test_subject.py", "tests/services/test_tyres.py"),
-    "tests/services/test_remarks.py",
-    *("tests/services/test_choices.py", "tests/services/test_explain.py"),
+    *(*FIT, "tests/services/counter/test_subject.py", "tests/services/counter/test_tyres.py"),
+    "tests/services/counter/test_remarks.py",
+    *("tests/services/counter/test_choices.py", "tests/services/counter/test_why.py"),
 )
 LISTS = (
-    *(*COUNTER, "tests/services/test_offer.py"),
-    *("tests/services/test_matching.py", "tests/second_opinion/test_second_opinion.py"),
+    *(*COUNTER, "tests/services/counter/test_offer.py"),
+    *("tests/services/counter/test_match.py", "tests/second_opinion/test_second_opinion.py"),
     "tests/services/road/test_lists.py",
 )
 ROWS = (
@@ -70,20 +70,20 @@ TESTS: dict[str, tuple[str, ...]] = {
     "rules/answers.py": COUNTER,
     "rules/setting.py": COUNTER,
     "rules/fit/__init__.py": COUNTER,
-    "rules/fit/advice.py": (*FIT, "tests/services/test_explain.py"),
+    "rules/fit/advice.py": (*FIT, "tests/services/counter/test_why.py"),
     "rules/fit/gears.py": FIT,
     "rules/fit/identity.py": FIT,
     "rules/fit/seats.py": FIT,
-    "services/bands.py": ("tests/services/test_bands.py",),
+    "services/bands.py": ("tests/services/counter/test_bands.py",),
     "services/choices.py": LISTS,
     "services/combination.py": LISTS,
     "services/exclusions.py": LISTS,
     "services/explain.py": COUNTER,
-    "services/identify.py": ("tests/services/test_identify.py",),
+    "services/identify.py": ("tests/services/counter/test_identify.py",),
     "services/matching.py": LISTS,
     "services/notes.py": COUNTER,
     "services/options.py": (
-        "tests/services/test_options.py",
+        "tests/services/counter/test_options.py",
         "tests/services/road/test_options_road.py",
     ),
     "services/request.py": LISTS,

@@ -27,9 +27,9 @@ from fitcheck.kernel.coverage import Coverage, best_purchase
 from fitcheck.kernel.coverage.bounds import upper_bound
 from fitcheck.kernel.coverage.greedy import greedy
 from fitcheck.kernel.coverage.reduction import reduced
-from fitcheck.services.planning.demands import demands_of
-from fitcheck.services.planning.gaps import gaps
-from fitcheck.services.planning.plan import plan
+from fitcheck.services.shelf.demands import demands_of
+from fitcheck.services.shelf.gaps import gaps
+from fitcheck.services.shelf.plan import plan
 
 T = TypeVar("T")
 SHAPES = {"clusters": 200, "single": 50, "neighbours": 50, "mixed": 50}

@@ -31,14 +31,14 @@ if not __package__:
 
 from fitcheck.catalogue.reader import load
 from fitcheck.kernel.road import combined, performance, speed_at, start_force_n, top_speed
-from fitcheck.services.matching import match
-from fitcheck.services.request import Request
+from fitcheck.services.counter.match import match
+from fitcheck.services.counter.request import Request
+from fitcheck.services.counter.subject import Subject, subject_of
 from fitcheck.services.road.asked import RoadAsked
 from fitcheck.services.road.defaults import LEGAL_RIDER_KG
 from fitcheck.services.road.inputs import Inputs, gather
 from fitcheck.services.road.rows import RoadRows
 from fitcheck.services.road.sweep import setup_of
-from fitcheck.services.subject import Subject, subject_of
 from tests.bench.startup import seconds
 
 SEED = 1

@@ -219,7 +219,7 @@ def test_answers_are_not_written_over_before_they_are_safe(
         def refuse(drafts: object) -> list[Path]:
             raise EditError("the disk is full")
 
-        patch.setattr("fitcheck.services.intake.writing.save", refuse)
+        patch.setattr("fitcheck.services.price_lists.writing.save", refuse)
         assert intake(run, shop, *words).code == 2
     assert file.read_text("utf-8") == answered
     assert "1 question written to q.yaml" in intake(run, shop, *words).err

@@ -7,7 +7,7 @@ import re
 
 import pytest
 
-from fitcheck.services.lawful import APPROVAL
+from fitcheck.services.road.lawful import APPROVAL
 
 DEMO = {"FITCHECK_CATALOG": "catalog", "COLUMNS": "80"}
 

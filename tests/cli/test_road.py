@@ -14,7 +14,7 @@ import pytest
 from fitcheck.catalogue.reader import Catalogue, load
 from fitcheck.cli.named_sets import read_options
 from fitcheck.errors import UsageError
-from fitcheck.services.subject import subject_of
+from fitcheck.services.counter.subject import subject_of
 
 ROOT = Path(__file__).parents[2]
 DEMO = {"FITCHECK_CATALOG": "catalog"}

@@ -23,19 +23,19 @@ from rich.cells import cell_len
 
 from fitcheck.catalogue.reader import Catalogue, load
 from fitcheck.errors import UsageError
-from fitcheck.report.identify_text import print_candidates
-from fitcheck.report.match_text import print_match
-from fitcheck.report.options_text import print_options
-from fitcheck.report.road_text import print_road
-from fitcheck.report.screen import Screen, labelled, wrapped
-from fitcheck.report.why_text import print_why
-from fitcheck.services.explain import explain
-from fitcheck.services.identify import identify
-from fitcheck.services.matching import match
-from fitcheck.services.options import options
-from fitcheck.services.request import RankBy, Request
+from fitcheck.screens.counter.identify import print_candidates
+from fitcheck.screens.counter.match import print_match
+from fitcheck.screens.counter.options import print_options
+from fitcheck.screens.counter.why import print_why
+from fitcheck.screens.road.text import print_road
+from fitcheck.screens.screen import Screen, labelled, wrapped
+from fitcheck.services.counter.identify import identify
+from fitcheck.services.counter.match import match
+from fitcheck.services.counter.options import options
+from fitcheck.services.counter.request import RankBy, Request
+from fitcheck.services.counter.subject import Subject, subject_of
+from fitcheck.services.counter.why import explain
 from fitcheck.services.road.comparing import compare
-from fitcheck.services.subject import Subject, subject_of
 
 ROOT = Path(__file__).parents[2]
 GOLDEN = Path(__file__).parent / "golden"

@@ -109,12 +109,12 @@ def test_bytes_that_are_no_text(program) -> None:
 
 
 def test_an_interrupted_run_has_no_traceback(run, monkeypatch: pytest.MonkeyPatch) -> None:
-    import fitcheck.services.identify
+    import fitcheck.services.counter.identify
 
     def interrupted(*_: object) -> None:
         raise KeyboardInterrupt
 
-    monkeypatch.setattr(fitcheck.services.identify, "identify", interrupted)
+    monkeypatch.setattr(fitcheck.services.counter.identify, "identify", interrupted)
     ran = run("identify", "15/46", env={"FITCHECK_CATALOG": str(SAMPLE)})
 
     assert ran.code == 130

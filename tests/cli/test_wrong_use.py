@@ -531,12 +531,12 @@ def test_nothing_asked_shows_the_help_as_no_answer(run) -> None:
 
 
 def test_a_fault_of_our_own_is_one_line_too(run, monkeypatch: pytest.MonkeyPatch) -> None:
-    import fitcheck.services.identify
+    import fitcheck.services.counter.identify
 
     def broken(*_: object) -> None:
         raise RuntimeError("bent\nin two")
 
-    monkeypatch.setattr(fitcheck.services.identify, "identify", broken)
+    monkeypatch.setattr(fitcheck.services.counter.identify, "identify", broken)
     ran = run("identify", "13/47", env={"FITCHECK_CATALOG": str(SAMPLE)})
 
     assert (ran.code, ran.out) == (70, "")

@@ -21,9 +21,9 @@ import pytest
 from fitcheck.catalogue.reader import Entry
 from fitcheck.rules.answers import Answer, Verdict
 from fitcheck.rules.fit import idler_seat, set_answers
-from fitcheck.services.matching import Match
-from fitcheck.services.request import Request
-from fitcheck.services.subject import Subject
+from fitcheck.services.counter.match import Match
+from fitcheck.services.counter.request import Request
+from fitcheck.services.counter.subject import Subject
 
 OUT, OPEN, FITS = Verdict.RULED_OUT, Verdict.UNPROVEN, Verdict.FITS
 

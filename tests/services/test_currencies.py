@@ -17,22 +17,22 @@ from fitcheck.answers.offer_words import price_sum
 from fitcheck.catalogue.ledger import Held
 from fitcheck.catalogue.reader import Catalogue
 from fitcheck.errors import UsageError
-from fitcheck.report.plan_text import print_plan
-from fitcheck.report.screen import Screen
-from fitcheck.services.combination import combine
-from fitcheck.services.explain import explain
-from fitcheck.services.matching import match
-from fitcheck.services.planning.demands import demands_of
-from fitcheck.services.planning.gaps import gaps
-from fitcheck.services.planning.plan import Why, plan
-from fitcheck.services.planning.prices import BuyingPrice, buying_prices
-from fitcheck.services.quotation import Labour, Terms, quotations
-from fitcheck.services.request import Request
-from fitcheck.services.sheet import sheet_of
+from fitcheck.screens.screen import Screen
+from fitcheck.screens.shelf.plan import print_plan
+from fitcheck.services.counter.combination import combine
+from fitcheck.services.counter.match import match
+from fitcheck.services.counter.request import Request
+from fitcheck.services.counter.subject import Subject, subject_of
+from fitcheck.services.counter.why import explain
+from fitcheck.services.sheet.quotation import Labour, Terms, quotations
+from fitcheck.services.sheet.sheet import sheet_of
+from fitcheck.services.shelf.demands import demands_of
+from fitcheck.services.shelf.gaps import gaps
 from fitcheck.services.shelf.parts import Part
+from fitcheck.services.shelf.plan import Why, plan
+from fitcheck.services.shelf.prices import BuyingPrice, buying_prices
 from fitcheck.services.shelf.stock import stock
 from fitcheck.services.shelf.stocktake import PlanRow, StockTake
-from fitcheck.services.subject import Subject, subject_of
 
 # 15/44 and 15/43 as primary: +4.5 and +7.0 percent for 15/46; 14/50 as secondary: +10 percent.
 SETS = {

@@ -140,7 +140,7 @@ def command(*, write: bool, catalog: str | None, **said: Any) -> int:
     or with --write. Nothing that was not said is put in. Exit code 0: written, or the catalogue
     says so already, 1: shown but not written, 2: wrong use.
     """
-    from fitcheck.services.editing import NewSet, add_set
+    from fitcheck.services.upkeep import NewSet, add_set
 
     may_ask = on_a_terminal()
     if write:
@@ -223,7 +223,7 @@ def _given(said: dict[str, Any], pairs: Sequence[Pair]) -> tuple[str, str]:
 
 
 def _asked(catalogue: Catalogue, said: dict[str, Any]) -> tuple[str, str]:
-    from fitcheck.services.lookup import find_supplier
+    from fitcheck.services.counter.lookup import find_supplier
 
     supplier = said["supplier"]
     if supplier is None:
@@ -236,7 +236,7 @@ def _asked(catalogue: Catalogue, said: dict[str, Any]) -> tuple[str, str]:
 
 def _asked_families(catalogue: Catalogue) -> dict[str, tuple[str, ...]]:
     """The family that somebody vouches for and its housings, as far as they are known."""
-    from fitcheck.services.lookup import find_family, find_housing
+    from fitcheck.services.counter.lookup import find_family, find_housing
 
     family = ask_if_known(
         "Engine family that somebody vouches for", lambda text: find_family(catalogue, text)
@@ -253,7 +253,7 @@ def _asked_families(catalogue: Catalogue) -> dict[str, tuple[str, ...]]:
 
 
 def _asked_price(catalogue: Catalogue, supplier: str) -> Decimal | None:
-    from fitcheck.services.lookup import find_supplier
+    from fitcheck.services.counter.lookup import find_supplier
 
     currency = find_supplier(catalogue, supplier).record.currency
     return ask_if_known(f"Price in {currency}", AMOUNT.read)
@@ -265,8 +265,8 @@ def _asked_teeth(
     pairs: tuple[Pair, ...],
     stages: tuple[Stage, ...],
 ) -> tuple[tuple[Pair, ...], tuple[Stage, ...]]:
-    from fitcheck.services.editing.adding import stages_for, stages_of
-    from fitcheck.services.lookup import find_family
+    from fitcheck.services.counter.lookup import find_family
+    from fitcheck.services.upkeep.add import stages_for, stages_of
 
     known = [find_family(catalogue, name) for name in families]
     if not pairs:

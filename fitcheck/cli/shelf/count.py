@@ -75,8 +75,8 @@ def command(
         else:
             done = plan_stocktake(catalogue, rows_counted, complete=complete, as_written=as_written)
     if output_format == "table":
-        from fitcheck.report.screen import console
-        from fitcheck.report.shelf_text import print_stocktake
+        from fitcheck.screens.screen import console
+        from fitcheck.screens.shelf.shelf import print_stocktake
 
         print_stocktake(console(), done)
     else:

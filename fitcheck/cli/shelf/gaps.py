@@ -35,7 +35,7 @@ def command(*, top: int | None, output_format: str, catalog: str | None, **given
     By family, with the sets on sale that would close each gap, cheapest first. Fits that are not
     proved serve nobody; they are counted apart. Exit code 3: there is no machine to judge.
     """
-    from fitcheck.services.planning.gaps import gaps
+    from fitcheck.services.shelf.gaps import gaps
 
     with asked_of(catalog) as catalogue:
         demands = read_demands(catalogue, given)
@@ -45,8 +45,8 @@ def command(*, top: int | None, output_format: str, catalog: str | None, **given
         top = _TABLE_ROWS
     most = top or None
     if output_format == "table":
-        from fitcheck.report.gaps_text import print_gaps
-        from fitcheck.report.screen import console
+        from fitcheck.screens.screen import console
+        from fitcheck.screens.shelf.gaps import print_gaps
 
         print_gaps(console(), found, most)
     else:

@@ -31,8 +31,8 @@ def command(part: str | None, *, last: int | None, output_format: str, catalog: 
     with asked_of(catalog) as catalogue:
         found = history(catalogue, part, last)
     if output_format == "table":
-        from fitcheck.report.screen import console
-        from fitcheck.report.shelf_text import print_history
+        from fitcheck.screens.screen import console
+        from fitcheck.screens.shelf.shelf import print_history
 
         print_history(console(), found)
     else:

@@ -39,7 +39,7 @@ def command(
     The cost of a part is what was paid for it last. Exit code 3: nothing to list.
     """
     from fitcheck.diagnostics.suggest import or_list
-    from fitcheck.services.lookup import find_family, find_supplier
+    from fitcheck.services.counter.lookup import find_family, find_supplier
     from fitcheck.services.shelf.stock import StockFilter, stock
 
     with asked_of(catalog) as catalogue:
@@ -53,8 +53,8 @@ def command(
             ),
         )
     if output_format == "table":
-        from fitcheck.report.screen import console
-        from fitcheck.report.shelf_text import print_stock
+        from fitcheck.screens.screen import console
+        from fitcheck.screens.shelf.shelf import print_stock
 
         print_stock(console(), found)
     else:

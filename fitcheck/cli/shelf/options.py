@@ -55,8 +55,8 @@ def tell_moved(catalogue: Catalogue, moved: Moved, output_format: str) -> int:
 
         echo_json(move_answer(catalogue, moved))
     else:
-        from fitcheck.report.screen import console
-        from fitcheck.report.shelf_text import print_moved
+        from fitcheck.screens.screen import console
+        from fitcheck.screens.shelf.shelf import print_moved
 
         print_moved(console(), moved)
     for remark in moved.remarks:

@@ -82,9 +82,9 @@ def command(
     last, else at the supplier's list price; sets on the shelf may go with bought ones. The answer
     says how good it is: the best, or how far from the best it may be. Exit code 3: nothing to buy.
     """
-    from fitcheck.services.planning.demands import VisitsError
-    from fitcheck.services.planning.plan import plan
-    from fitcheck.services.planning.visits import read_visits
+    from fitcheck.services.shelf.demands import VisitsError
+    from fitcheck.services.shelf.plan import plan
+    from fitcheck.services.shelf.visits import read_visits
 
     if None not in (currency, budget.currency) and currency != budget.currency:
         raise click.UsageError(
@@ -114,8 +114,8 @@ def command(
             f"count{'s' * (not several)} once"
         )
     if output_format == "table":
-        from fitcheck.report.plan_text import print_plan
-        from fitcheck.report.screen import console
+        from fitcheck.screens.screen import console
+        from fitcheck.screens.shelf.plan import print_plan
 
         print_plan(console(), found)
     else:

@@ -11,7 +11,7 @@ from fitcheck.cli.parameters import once, section
 
 if TYPE_CHECKING:
     from fitcheck.catalogue.reader import Catalogue
-    from fitcheck.services.planning.demands import Demands, Visits
+    from fitcheck.services.shelf.demands import Demands, Visits
 
 __all__ = ["WHO", "read_demands", "who_options"]
 
@@ -52,8 +52,8 @@ def read_demands(
     Raises:
         UsageError: no such family, tune or machine.
     """
-    from fitcheck.services.lookup import find_family, find_tune
-    from fitcheck.services.planning.demands import demands_of
+    from fitcheck.services.counter.lookup import find_family, find_tune
+    from fitcheck.services.shelf.demands import demands_of
 
     family, tune = given["family"], given["tune"]
     return demands_of(

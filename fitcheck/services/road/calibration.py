@@ -22,7 +22,7 @@ from fitcheck.kernel.road.balance import TopSpeed
 from fitcheck.kernel.road.performance import top_speed
 from fitcheck.kernel.road.spread import combined
 from fitcheck.kernel.speedometer import true_range
-from fitcheck.services.audience import around
+from fitcheck.services.counter.audience import around
 from fitcheck.services.road.asked import RoadAsked
 from fitcheck.services.road.defaults import GPS_KM_H, INPUTS
 from fitcheck.services.road.inputs import Calibration, Inputs, Values

@@ -18,12 +18,15 @@ from fitcheck.kernel.road.performance import (
     start_force_n,
     start_gradient,
 )
-from fitcheck.services.lawful import class_of
+from fitcheck.services.counter.subject import Subject
+from fitcheck.services.counter.succession import ways_on
+from fitcheck.services.counter.tyres import speed_symbol_warning
 from fitcheck.services.road.asked import RoadAsked
 from fitcheck.services.road.calibration import calibrated
 from fitcheck.services.road.defaults import FOOTING, FRICTION_MEP_BAR
 from fitcheck.services.road.helping import help_for
 from fitcheck.services.road.inputs import Inputs, gather
+from fitcheck.services.road.lawful import class_of
 from fitcheck.services.road.legal import lawful_answer, legal_sweep
 from fitcheck.services.road.results import (
     ClassAnswer,
@@ -34,12 +37,9 @@ from fitcheck.services.road.results import (
     TopFigure,
 )
 from fitcheck.services.road.sweep import KMH, Gearings, Ranged, setup_of, sweep
-from fitcheck.services.subject import Subject
-from fitcheck.services.succession import ways_on
-from fitcheck.services.tyres import speed_symbol_warning
 
 if TYPE_CHECKING:
-    from fitcheck.services.matching import Combination
+    from fitcheck.services.counter.match import Combination
 
 __all__ = ["compare"]
 

@@ -9,11 +9,11 @@ from fitcheck.errors import UsageError
 from fitcheck.kernel.road.engine import PowerCurve, default_curve
 from fitcheck.model.powertrain import Engine
 from fitcheck.model.trade import Tune
-from fitcheck.services.audience import ShopWords, around, on_record, with_hint
+from fitcheck.services.counter.audience import ShopWords, around, on_record, with_hint
+from fitcheck.services.counter.subject import Subject
 from fitcheck.services.road.asked import RoadAsked
 from fitcheck.services.road.evidence import SAID, Known, made
 from fitcheck.services.road.results import Given
-from fitcheck.services.subject import Subject
 
 __all__ = ["KnownEngine", "engine_of"]
 

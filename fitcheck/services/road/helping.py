@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from fitcheck.catalogue.reader import Entry
 from fitcheck.model.variator_kit import VariatorKit
-from fitcheck.services.audience import ShopWords
+from fitcheck.services.counter.audience import ShopWords
+from fitcheck.services.counter.subject import Subject
 from fitcheck.services.road.inputs import Inputs
 from fitcheck.services.road.results import Help
 from fitcheck.services.road.sweep import setup_of
-from fitcheck.services.subject import Subject
 
 __all__ = ["help_for"]
 

@@ -15,15 +15,15 @@ from fitcheck.kernel.road.air import air_density, power_share
 from fitcheck.kernel.road.engine import PowerCurve
 from fitcheck.model.machine import Machine
 from fitcheck.model.powertrain import Variator
-from fitcheck.services.audience import ShopWords, around, on_record, with_hint
+from fitcheck.services.counter.audience import ShopWords, around, on_record, with_hint
+from fitcheck.services.counter.subject import Subject
+from fitcheck.services.counter.tyres import NamedTyre, RollOut
 from fitcheck.services.road import defaults
 from fitcheck.services.road.asked import RoadAsked
 from fitcheck.services.road.engines import engine_of
 from fitcheck.services.road.evidence import SAID, Known, made
 from fitcheck.services.road.loads import load_of
 from fitcheck.services.road.results import Given
-from fitcheck.services.subject import Subject
-from fitcheck.services.tyres import NamedTyre, RollOut
 
 __all__ = ["Calibration", "Inputs", "Values", "gather"]
 

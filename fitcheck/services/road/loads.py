@@ -11,12 +11,12 @@ from dataclasses import dataclass
 
 from fitcheck.kernel.road.air import SEA_LEVEL_DENSITY
 from fitcheck.kernel.road.load import PROVED_M_S, STANDARD_GRAVITY, dynamometer_load, table_load
-from fitcheck.services.audience import on_record
+from fitcheck.services.counter.audience import on_record
+from fitcheck.services.counter.subject import Subject
 from fitcheck.services.road import defaults
 from fitcheck.services.road.asked import RoadAsked
 from fitcheck.services.road.evidence import SAID, Known, made
 from fitcheck.services.road.results import Given
-from fitcheck.services.subject import Subject
 
 __all__ = ["BY_SPLIT", "KnownLoad", "drag_and_rolling", "load_by_mass", "load_of"]
 

@@ -18,8 +18,8 @@ from fitcheck.services.road.figures import (
 )
 
 if TYPE_CHECKING:
-    from fitcheck.services.combination import Combination
-    from fitcheck.services.subject import Subject
+    from fitcheck.services.counter.combination import Combination
+    from fitcheck.services.counter.subject import Subject
 
 __all__ = [
     "ClassAnswer",

@@ -8,15 +8,15 @@ from itertools import islice
 
 from fitcheck.catalogue.reader import Entry
 from fitcheck.model.trade import VehicleClass
-from fitcheck.services.lawful import class_of
+from fitcheck.services.counter.subject import Subject
+from fitcheck.services.counter.tyres import speed_symbol_warning
 from fitcheck.services.road.asked import RoadAsked
 from fitcheck.services.road.calibration import calibrated
 from fitcheck.services.road.figures import ClassAnswer, Figure, RoadRow
 from fitcheck.services.road.inputs import gather
+from fitcheck.services.road.lawful import class_of
 from fitcheck.services.road.legal import lawful_answer, legal_sweep
 from fitcheck.services.road.sweep import Gearings, Ranged, sweep
-from fitcheck.services.subject import Subject
-from fitcheck.services.tyres import speed_symbol_warning
 
 __all__ = ["RoadRow", "RoadRows"]
 

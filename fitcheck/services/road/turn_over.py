@@ -6,10 +6,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from fitcheck.kernel.road.performance import top_speed
+from fitcheck.services.counter.subject import Subject
 from fitcheck.services.road.asked import RoadAsked
 from fitcheck.services.road.inputs import gather
 from fitcheck.services.road.sweep import KMH, setup_of
-from fitcheck.services.subject import Subject
 
 __all__ = ["TurnOverPoint", "turn_over"]
 

@@ -10,7 +10,7 @@ from fitcheck.catalogue.reader import Catalogue
 from fitcheck.errors import UsageError
 from fitcheck.services.shelf.counted_names import CountedNames
 from fitcheck.services.shelf.parts import Part, clean_words
-from fitcheck.services.shop_lists import Columns, ShopList, ShopRow, read_shop_list
+from fitcheck.services.shelf.shop_lists import Columns, ShopList, ShopRow, read_shop_list
 
 __all__ = ["CountList", "Counted", "read_count_list"]
 

@@ -7,7 +7,7 @@ from decimal import Decimal
 from fitcheck.catalogue.reader import Catalogue
 from fitcheck.errors import UsageError
 from fitcheck.rules.setting import plain_word
-from fitcheck.services.near_numbers import as_power
+from fitcheck.services.counter.near_numbers import as_power
 from fitcheck.services.shelf.parts import Part, find_part
 
 __all__ = ["CountedNames"]

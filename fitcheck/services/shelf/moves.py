@@ -14,7 +14,7 @@ from fitcheck.errors import UsageError
 from fitcheck.services.shelf.files import shelf_file
 from fitcheck.services.shelf.parts import Part, clean_words, find_part, successor_words
 from fitcheck.services.shelf.recovery import hold
-from fitcheck.services.shelf.to_look_at import many_pieces, odd_amounts
+from fitcheck.services.shelf.warnings import many_pieces, odd_amounts
 from fitcheck.services.shelf.writing import Change, Note, difference_words, write
 
 __all__ = ["Moved", "issue", "place", "price", "receive"]

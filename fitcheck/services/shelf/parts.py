@@ -8,7 +8,7 @@ from fitcheck.catalogue.ledger.line import MAX_TEXT
 from fitcheck.catalogue.reader import Catalogue, Entry
 from fitcheck.errors import UsageError
 from fitcheck.model.gear_set import GearSet
-from fitcheck.services.lookup import find_set
+from fitcheck.services.counter.lookup import find_set
 
 __all__ = ["Part", "clean_words", "find_part", "successor_words"]
 

@@ -17,7 +17,7 @@ from fitcheck.services.shelf.files import ShelfFile, shelf_file, shelf_files
 from fitcheck.services.shelf.parts import Part, successor_words
 from fitcheck.services.shelf.recovery import hold
 from fitcheck.services.shelf.state import OpenShelf, peek
-from fitcheck.services.shelf.to_look_at import many_pieces
+from fitcheck.services.shelf.warnings import many_pieces
 from fitcheck.services.shelf.writing import Change, Note, write
 
 __all__ = ["Outcome", "PlanRow", "StockTake", "plan_stocktake", "take_stock"]

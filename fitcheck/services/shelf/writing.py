@@ -27,7 +27,7 @@ from fitcheck.services.shelf.ledger import StandsError, append, mark, unmark
 from fitcheck.services.shelf.parts import clean_words
 from fitcheck.services.shelf.recovery import put, set_right
 from fitcheck.services.shelf.state import OpenShelf, opening_reason
-from fitcheck.services.shelf.to_look_at import turned_back
+from fitcheck.services.shelf.warnings import turned_back
 
 __all__ = ["Change", "Note", "difference_words", "write"]
 

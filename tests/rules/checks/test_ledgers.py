@@ -17,8 +17,8 @@ from fitcheck.diagnostics.codes import CODES
 from fitcheck.diagnostics.examples import BASE, lay_out
 from fitcheck.errors import UsageError
 from fitcheck.rules.checks import check
-from fitcheck.services.checking import check_paths, errors_in
 from fitcheck.services.shelf.moves import receive
+from fitcheck.services.upkeep.checking import check_paths, errors_in
 
 SOUND = dict(CODES["FC304"].good)
 UNLIKE = dict(CODES["FC304"].bad)

@@ -20,8 +20,8 @@ from fitcheck.kernel.shift_split import contact_ratio
 from fitcheck.kernel.teeth import read_pair
 from fitcheck.model.gear_set import PairGeometry
 from fitcheck.rules.fit.advice import pair_advice, short_contact, strong_shift
-from fitcheck.services.explain import explain
-from fitcheck.services.subject import subject_of
+from fitcheck.services.counter.subject import subject_of
+from fitcheck.services.counter.why import explain
 
 SHEET = Path(__file__).parents[2] / "kernel" / "same_casing.csv"
 with SHEET.open(encoding="utf-8") as lines:

@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from fitcheck.services.subject import Subject, subject_of
+from fitcheck.services.counter.subject import Subject, subject_of
 
 MakeSubject = Callable[..., Subject]
 

@@ -10,7 +10,7 @@ import pytest
 
 from fitcheck.errors import UsageError
 from fitcheck.kernel.road import performance
-from fitcheck.services.matching import combine
+from fitcheck.services.counter.match import combine
 from fitcheck.services.road.asked import RoadAsked
 from fitcheck.services.road.comparing import compare
 from fitcheck.services.road.inputs import gather

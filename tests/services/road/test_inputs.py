@@ -9,12 +9,12 @@ import pytest
 
 from fitcheck.errors import UsageError
 from fitcheck.kernel.road import dynamometer_load
-from fitcheck.services.lookup import find_tune
+from fitcheck.services.counter.lookup import find_tune
+from fitcheck.services.counter.subject import subject_from_counts
 from fitcheck.services.road import defaults
 from fitcheck.services.road.asked import RoadAsked
 from fitcheck.services.road.inputs import gather
 from fitcheck.services.road.sweep import setup_of
-from fitcheck.services.subject import subject_from_counts
 from tests.services.road.conftest import FAMILY, MACHINE, without
 
 

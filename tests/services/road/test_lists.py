@@ -15,16 +15,16 @@ import pytest
 from fitcheck.errors import UsageError
 from fitcheck.kernel.road import performance
 from fitcheck.services import road_lists
-from fitcheck.services.lawful import class_answer
-from fitcheck.services.matching import Match, match
-from fitcheck.services.remarks import remarks_on
-from fitcheck.services.request import Request
+from fitcheck.services.counter.match import Match, match
+from fitcheck.services.counter.remarks import remarks_on
+from fitcheck.services.counter.request import Request
+from fitcheck.services.counter.subject import Subject
 from fitcheck.services.road.asked import RoadAsked
 from fitcheck.services.road.figures import LawfulAnswer, PullVerdict
 from fitcheck.services.road.inputs import gather
+from fitcheck.services.road.lawful import class_answer
 from fitcheck.services.road.rows import RoadRows
 from fitcheck.services.road.sweep import setup_of
-from fitcheck.services.subject import Subject
 from tests.services.road.conftest import FAMILY, MACHINE, gear_set, without
 
 WITHIN, STRADDLES, OVER = LawfulAnswer.WITHIN, LawfulAnswer.STRADDLES, LawfulAnswer.OVER

@@ -19,13 +19,13 @@ from hypothesis import HealthCheck, event, given, settings
 from hypothesis import strategies as st
 
 from fitcheck.kernel.road import combined, performance, speed_at, top_speed
-from fitcheck.services.matching import match
+from fitcheck.services.counter.match import match
+from fitcheck.services.counter.subject import Subject, subject_of
 from fitcheck.services.road.asked import RoadAsked
 from fitcheck.services.road.inputs import gather
 from fitcheck.services.road.sweep import setup_of
-from fitcheck.services.subject import Subject, subject_of
 from tests.services.conftest import in_order, passing, wanted_window
-from tests.services.test_matching_random import OUT, requests, worlds
+from tests.services.counter.test_match_random import OUT, requests, worlds
 
 CEILINGS = range(1, 300, 6)
 CLASS = {"name": "slow", "place": "Marsh", "source": "a rule", "date": "2026-01-01"}

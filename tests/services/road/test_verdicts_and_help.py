@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from fitcheck.services.matching import combine
+from fitcheck.services.counter.match import combine
 from fitcheck.services.road.asked import RoadAsked
 from fitcheck.services.road.comparing import compare
 from fitcheck.services.road.helping import help_for

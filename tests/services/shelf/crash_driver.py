@@ -17,7 +17,7 @@ from pathlib import Path
 from typing import Any
 
 from fitcheck.catalogue.reader import load
-from fitcheck.services.lookup import find_set
+from fitcheck.services.counter.lookup import find_set
 from fitcheck.services.shelf.count_list import Counted
 from fitcheck.services.shelf.moves import issue, receive
 from fitcheck.services.shelf.parts import Part

@@ -29,7 +29,7 @@ from fitcheck.catalogue.reader import load
 from fitcheck.diagnostics.examples import lay_out
 from fitcheck.errors import FitcheckError, UsageError
 from fitcheck.rules.checks import check
-from fitcheck.services.lookup import find_set
+from fitcheck.services.counter.lookup import find_set
 from fitcheck.services.shelf.count_list import Counted
 from fitcheck.services.shelf.moves import issue, place, price, receive
 from fitcheck.services.shelf.parts import Part

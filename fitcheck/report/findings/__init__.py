@@ -1,9 +1,0 @@
-"""Findings as text with the source line, SARIF 2.1.0 and CI annotations."""
-
-from __future__ import annotations
-
-from fitcheck.report.findings.annotations import render_annotations
-from fitcheck.report.findings.sarif import render_sarif
-from fitcheck.report.findings.text import render_text
-
-__all__ = ["render_annotations", "render_sarif", "render_text"]

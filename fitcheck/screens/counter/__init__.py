@@ -1,0 +1,1 @@
+"""The counter's answers in a terminal."""

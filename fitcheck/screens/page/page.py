@@ -1,0 +1,208 @@
+"""The sheet as one HTML file: plain view data, a template that escapes, no outside resource."""
+
+from __future__ import annotations
+
+import base64
+import datetime as dt
+import hashlib
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+
+from jinja2 import Environment, FileSystemLoader, StrictUndefined
+from markupsafe import Markup
+
+from fitcheck import __version__
+from fitcheck.rules.answers import Verdict
+from fitcheck.screens.page import chart_view, gear_view, paper_view, road_view
+from fitcheck.screens.page.locale import Local
+from fitcheck.screens.page.quote_view import Quote, lines_of, quote_view, tax_basis
+from fitcheck.screens.page.safe_text import clean, clipped
+from fitcheck.screens.page.view import LETTERS, Lettered, SheetView, gathered
+from fitcheck.screens.words import CAUTION
+from fitcheck.services.counter.audience import ShopWords
+from fitcheck.services.counter.why import Explanation
+from fitcheck.services.sheet.sheet import Sheet
+
+__all__ = ["GENERATOR", "Heading", "sheet_html", "sheet_view"]
+
+GENERATOR = "fitcheck sheet"
+"""What a sheet says of itself in its head; by this it is known again."""
+
+_TEMPLATES = Path(__file__).parent / "templates"
+_REMARK = 400
+
+_AIRY, _DENSE = 4, 13
+"""Lines beside the tables that two pages hold in larger type, and in the usual type."""
+
+
+@dataclass(frozen=True, slots=True)
+class Heading:
+    """What stands over a sheet and is not of the catalogue.
+
+    Attributes:
+        date: the day it is made.
+        shop, customer, remark: text of any kind; long ones are shortened.
+    """
+
+    date: dt.date
+    shop: str = ""
+    customer: str = ""
+    remark: str = ""
+
+
+def sheet_html(
+    sheet: Sheet, heading: Heading, local: Local | None = None, quote: Quote | None = None
+) -> str:
+    """The whole page; the same for the same sheet, heading, locale and quotation."""
+    view = sheet_view(sheet, heading, local if local is not None else Local(), quote)
+    style = _style()
+    digest = base64.b64encode(hashlib.sha256(style.encode()).digest()).decode()
+    return (
+        _environment()
+        .get_template("sheet.html.jinja")
+        .render(
+            view=view,
+            style=Markup(style),
+            style_digest=digest,
+            generator=GENERATOR,
+            caution=CAUTION,
+        )
+    )
+
+
+def sheet_view(
+    sheet: Sheet, heading: Heading, local: Local, quote: Quote | None = None
+) -> SheetView:
+    """What the template shows, worked out and put into words."""
+    subject, road, options = sheet.subject, sheet.road, sheet.options
+    over = subject.name + heading.shop + heading.customer + heading.remark
+    alarms = _alarms(sheet, local)
+    questions = gathered([_short(told.questions) for told in options])
+    advice = gathered([_short(told.advice) for told in options])
+    sets = gear_view.set_views(sheet, local)
+    quoted = None if quote is None else quote_view(sheet, quote, local)
+    road_groups = () if road is None else road_view.road_groups(road, local, sheet.speeds_km_h)
+    return SheetView(
+        machine=clipped(subject.name, gear_view.NAME),
+        date=local.day(heading.date),
+        date_iso=heading.date.isoformat(),
+        date_language=local.date_language,
+        shop=clipped(heading.shop, gear_view.NAME),
+        customer=clipped(heading.customer, gear_view.NAME),
+        remark=clipped(heading.remark, _REMARK),
+        is_demo=subject.catalogue.is_demo,
+        facts=gear_view.facts(subject, local),
+        notes=gear_view.subject_notes(subject),
+        alarms=alarms,
+        chosen=sheet.chosen or "",
+        columns=tuple(LETTERS[: len(options)]),
+        comparison=(gear_view.gear_group(sheet, local, tax_basis(quote)), *road_groups),
+        without_road=_missing(sheet),
+        charts=() if road is None else chart_view.charts(road, local),
+        road_notes=() if road is None else road_view.limits_in_words(road),
+        helps=() if road is None else _helps(sheet),
+        arithmetic=paper_view.arithmetic(sheet, local),
+        paper_note=paper_view.paper_note(sheet, local),
+        fit=gear_view.fit_matrix(sheet),
+        fit_reasons=gathered([gear_view.fit_reasons(told) for told in options]),
+        questions=questions,
+        answers=tuple(
+            (f"{letter}, {about}" if len(told.combination.sets) > 1 else letter, answers)
+            for letter, told in zip(LETTERS, options, strict=False)
+            for about, answers in gear_view.every_answer(told)
+        ),
+        advice=advice,
+        # What is quoted stands there already; on paper every line counts.
+        parcel=()
+        if quoted is not None and quoted.covers_sets
+        else gathered([_parcel(told) for told in options]),
+        orders=gathered([gear_view.order_notes(told) for told in options]),
+        law=() if road is None else _lettered(road_view.law(road)),
+        law_sources=() if road is None else road_view.law_sources(road, local),
+        sets=sets,
+        tax_basis=tax_basis(quote),
+        quote=quoted,
+        sources=() if road is None else road_view.sources(road, local),
+        lists=gear_view.supplier_lists(sheet, local),
+        mesh=gear_view.to_count(sheet),
+        density=_density(
+            len(questions)
+            + len(advice)
+            + (0 if quoted is not None and quoted.covers_sets else len(sets))
+            + len(alarms)
+            + len(over) // 80
+            + (0 if quoted is None else lines_of(quoted))
+        ),
+        version=__version__,
+    )
+
+
+def _density(lines: int) -> str:
+    if lines > _DENSE:
+        return "dense"
+    return "airy" if lines <= _AIRY else ""
+
+
+def _missing(sheet: Sheet) -> str:
+    """Why there is no road part; what the shop could do about it is not the customer's matter."""
+    if sheet.road is not None:
+        return ""
+    words = sheet.without_road
+    if isinstance(words, ShopWords):
+        return clipped(words.customer, gear_view.SENTENCE)
+    return "what is on file is not enough for it"  # a sentence not sorted may hold anything
+
+
+def _short(sentences: list[str]) -> list[str]:
+    return [clipped(sentence, gear_view.SENTENCE) for sentence in sentences]
+
+
+def _parcel(told: Explanation) -> list[str]:
+    """What else to order; nothing beside gears that do not fit."""
+    fits = told.combination.judgement.verdict is not Verdict.RULED_OUT
+    return _short(told.parcel) if fits else []
+
+
+def _lettered(said: list[tuple[str, str]]) -> tuple[Lettered, ...]:
+    return tuple(Lettered(who, sentence) for who, sentence in said)
+
+
+def _alarms(sheet: Sheet, local: Local) -> tuple[Lettered, ...]:
+    """Sets that do not fit, and what the road model warns of."""
+    said = []
+    for letter, told in zip(LETTERS, sheet.options, strict=False):
+        judgement = told.combination.judgement
+        if judgement.verdict is Verdict.RULED_OUT:
+            rules = ", ".join(map(gear_view.rule_words, judgement.weakest))
+            said.append((letter, f"Does not fit, do not order: {rules}."))
+        elif told.retired:
+            said.append((letter, clipped(f"Do not order: {'; '.join(told.retired)}.", 400)))
+    if sheet.road is not None:
+        said += road_view.alarms(sheet.road, local)
+    return _lettered(said)
+
+
+def _helps(sheet: Sheet) -> tuple[Lettered, ...]:
+    assert sheet.road is not None
+    return gathered([road_view.helps(one) for one in sheet.road.after])
+
+
+@cache
+def _environment() -> Environment:
+    # Whatever a template puts out is cleaned, then escaped; a name that is missing is a fault.
+    return Environment(
+        loader=FileSystemLoader(_TEMPLATES),
+        autoescape=True,
+        finalize=clean,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        keep_trailing_newline=True,
+    )
+
+
+@cache
+def _style() -> str:
+    """The style sheet, which holds no text from outside this package."""
+    return (_TEMPLATES / "sheet.css").read_text(encoding="utf-8")

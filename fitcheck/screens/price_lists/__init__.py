@@ -1,0 +1,1 @@
+"""The plan of a supplier's list in a terminal."""

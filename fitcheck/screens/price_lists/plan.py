@@ -1,0 +1,188 @@
+"""The plan of an intake on screen: what must not be overlooked first, the sum last."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Sequence
+
+from fitcheck.answers.figures import money
+from fitcheck.answers.price_lists import told
+from fitcheck.screens.screen import Screen
+from fitcheck.services.price_lists.outcomes import Plan, Question, RowOutcome
+from fitcheck.services.price_lists.reading import SupplierList
+
+__all__ = ["print_plan"]
+
+_MOST = 12
+"""Rows shown of each outcome; --format csv has all. Teeth that change are shown all."""
+
+_ODD = 50
+"""So many more are shown of those that look wrong."""
+
+
+def print_plan(out: Screen, supplier_list: SupplierList, plan: Plan, supplier: str) -> None:
+    """Print a plan.
+
+    Args:
+        out: the screen.
+        supplier_list: the list as it was read.
+        plan: what becomes of it.
+        supplier: name of the supplier.
+    """
+    out.paragraph(f"{supplier}: {plan.list_name}, {plan.date.isoformat()}", style="bold")
+    for note in plan.notes:
+        out.paragraph(note.text, "" if note.sure else "? ", "  ", style="dim" if note.sure else "")
+    _print_columns(out, plan)
+    _print_loud(out, plan)
+    _print_rows(out, "changed", plan.of("changed"), _changed)
+    _print_rows(out, "new", plan.of("new"), _new)
+    _print_questions(out, plan)
+    _print_rows(out, "unreadable", plan.of("unreadable"), _unreadable)
+    _print_gone(out, plan)
+    _print_rest(out, plan)
+    out.line()
+    out.paragraph(plan.proof(supplier_list.row_count), style="bold")
+
+
+def _print_columns(out: Screen, plan: Plan) -> None:
+    asked = doubtful = False
+    for layout in plan.layouts:
+        if not layout.found:
+            continue
+        where = f"{layout.sheet.name}: " if layout.sheet.name else ""
+        named = []
+        for column in layout.columns.values():
+            sure = column.sureness in ("given", "sure")
+            asked = asked or column.is_asked_for
+            doubtful = doubtful or not (sure or column.is_asked_for)
+            others = "".join(f", or {rival!r}" for rival in column.rivals)
+            named.append(f"{column.heading!r}{others} is {column.field}{'' if sure else ' (?)'}")
+        out.paragraph(f"{where}{', '.join(named)}", "", "  ", style="dim")
+    if doubtful:
+        out.paragraph("(?) not sure of that column: look; --save-mapping says that it is right")
+    if asked:
+        out.paragraph("no column is saved until the question about the columns is answered")
+    elif plan.proposed:
+        out.paragraph(
+            "these columns are not in the supplier's file; --save-mapping saves them there"
+        )
+
+
+def _print_loud(out: Screen, plan: Plan) -> None:
+    """Teeth that change, all of them, and prices, in one line."""
+    teeth = [row for row in plan.rows if row.changes_teeth]
+    prices = [row for row in plan.rows if row.changes_price]
+    if teeth or prices:
+        out.line()
+    if teeth:
+        out.paragraph(f"!! TEETH CHANGE in {_entries(len(teeth))}", style="bold red")
+        for row in teeth:
+            told = "; ".join(f"{c.old} -> {c.new}" for c in row.changes if c.field == "pairs")
+            out.paragraph(f"{row.set_id}, row {row.address}: {told}", "!! ", "   ", style="red")
+    if prices:
+        jumps = sum(any(each.startswith("!! the price") for each in row.notes) for row in prices)
+        more = f", {jumps:,} of them by a third or more" if jumps else ""
+        out.paragraph(f"!! PRICE CHANGE in {_entries(len(prices))}{more}", style="bold red")
+
+
+def _entries(count: int) -> str:
+    return f"{count:,} {'entry' if count == 1 else 'entries'}"
+
+
+def _head(out: Screen, word: str, count: int, more: str = "") -> None:
+    out.line()
+    out.paragraph(f"{word}, {count:,}{more}", style="bold")
+
+
+def _print_rows(out: Screen, word: str, rows: Sequence[RowOutcome], line: object) -> None:
+    if not rows:
+        return
+    assert callable(line)
+    _head(out, word, len(rows))
+    shown = rows[:_MOST]
+    # What looks wrong is not left to the rows that are not shown.
+    odd = [row for row in rows[_MOST:] if any(note.startswith("!!") for note in row.notes)]
+    for row in [*shown, *odd[:_ODD]]:
+        out.paragraph(line(row), "  ", "    ")
+    _more(out, len(rows) - len(shown) - len(odd[:_ODD]))
+
+
+def _more(out: Screen, count: int) -> None:
+    if count > 0:
+        out.paragraph(f"and {count:,} more; --format csv shows all", "  ", style="dim")
+
+
+def _with_notes(text: str, notes: Iterable[str]) -> str:
+    return "; ".join([text, *notes])
+
+
+def _changed(row: RowOutcome) -> str:
+    changes = "; ".join(("!! " if each.loud else "") + str(each) for each in row.changes)
+    return _with_notes(f"{row.set_id}, row {row.address}: {changes}", row.notes)
+
+
+def _new(row: RowOutcome) -> str:
+    pairs = ", ".join(f"{stage} {pair}" for stage, pair in row.fields["pairs"].items())
+    parts = [pairs]
+    fits = row.fields.get("fits", ())
+    parts += [f"stated for {each['family']} {', '.join(each['housings'])}" for each in fits]
+    models = row.fields.get("listed_for", {}).get("models", ())
+    if models:
+        parts.append(f"listed for {', '.join(models)}")
+    if "price" in row.fields:
+        parts.append(f"{money(row.fields['price'])} {row.fields['currency']}")
+    return _with_notes(f"{row.set_id}, row {row.address}: {', '.join(parts)}", row.notes)
+
+
+def _unreadable(row: RowOutcome) -> str:
+    number = f" ({row.part_number})" if row.part_number else ""
+    return f"row {row.address}{number}, cell {row.cell}: {told(row)}"
+
+
+def _print_questions(out: Screen, plan: Plan) -> None:
+    rows = plan.of("review")
+    if not rows:
+        return
+    count = len(plan.questions)
+    noun = "question" if count == 1 else "questions"
+    _head(out, "to review", len(rows), f"; {count:,} {noun}, --review FILE writes them")
+    for question in list(plan.questions.values())[:_MOST]:
+        out.paragraph(f"{question.text} {_where(question)}", "  ? ", "    ", style="yellow")
+    _more(out, count - _MOST)
+
+
+def _where(question: Question) -> str:
+    more = question.count - len(question.where)
+    return f"({', '.join(question.where)}{f' and {more:,} more' if more > 0 else ''})"
+
+
+def _print_gone(out: Screen, plan: Plan) -> None:
+    gone = [each for each in plan.gone if each.same_list]
+    if gone:
+        _head(out, "gone from the list", len(gone), "; kept here")
+        for each in gone[:_MOST]:
+            out.paragraph(f"{each.set_id} ({each.part_number})", "  ", "    ")
+        _more(out, len(gone) - _MOST)
+    others = Counter(each.list_name for each in plan.gone if not each.same_list)
+    if others:
+        out.line()
+        for name, count in others.items():
+            out.paragraph(
+                f"{_entries(count)} of another list ({name}) not in this one", style="dim"
+            )
+
+
+def _print_rest(out: Screen, plan: Plan) -> None:
+    kinds = Counter(row.kind for row in plan.of("ignored"))
+    if kinds:
+        out.line()
+        named = ", ".join(f"{count:,} {kind}" for kind, count in sorted(kinds.items()))
+        out.paragraph(f"ignored: {named}", style="dim")
+    noted = [row for row in plan.of("unchanged") if row.notes]
+    for row in noted[:_MOST]:
+        out.paragraph(_with_notes(f"{row.set_id}, row {row.address}", row.notes), "  ", "    ")
+    _more(out, len(noted) - _MOST)
+    if plan.unused:
+        count = len(plan.unused)
+        noun = "answer" if count == 1 else "answers"
+        out.paragraph(f"{count} {noun} to what this list does not ask: {plan.unused[0]}")

@@ -1,0 +1,1 @@
+"""What gear sets really do, in a terminal and as a picture."""

@@ -1,0 +1,1 @@
+"""The shelf's answers in a terminal."""

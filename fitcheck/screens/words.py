@@ -1,0 +1,38 @@
+"""The words and colours for verdicts and bands; every colour comes with its word."""
+
+from __future__ import annotations
+
+from fitcheck.rules.answers import Evidence, Judgement, Verdict
+from fitcheck.services.counter.bands import BAND_WORDS, BandVerdict
+
+__all__ = ["BAND_STYLES", "BAND_WORDS", "BETWEEN", "CAUTION", "VERDICT_STYLES", "fit_words"]
+
+BAND_STYLES = {
+    BandVerdict.SHORTER: "magenta",
+    BandVerdict.BELOW: "",
+    BandVerdict.IN: "green",
+    BandVerdict.STRETCH: "yellow",
+    BandVerdict.OVER: "red",
+    BandVerdict.NONE: "",
+}
+
+VERDICT_STYLES = {
+    Verdict.FITS: "green",
+    Verdict.UNPROVEN: "yellow",
+    Verdict.RULED_OUT: "red",
+}
+
+BETWEEN = "between the gears"
+"""Over answers on a seat between two gears, which are about neither set alone."""
+
+CAUTION = (
+    "Gearing changes speed, braking distance, tyre load and perhaps what the law calls this "
+    "machine. Local law and a licensed mechanic decide."
+)
+
+
+def fit_words(judgement: Judgement) -> str:
+    """A verdict with its weakest evidence, such as `fits, stated`."""
+    if judgement.verdict is Verdict.FITS and judgement.evidence is not Evidence.NONE:
+        return f"fits, {judgement.evidence.word}"
+    return judgement.verdict.value

@@ -1,0 +1,1 @@
+"""What the counter asks: match, why, identify, options. No printing here."""

@@ -1,0 +1,204 @@
+"""One combination of gear sets: what it changes, how it fits, what it costs."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+from fractions import Fraction
+
+from fitcheck.catalogue.reader import Entry
+from fitcheck.errors import UsageError
+from fitcheck.kernel.gearing import overall_reduction, reduction_change, road_speed_change
+from fitcheck.kernel.teeth import Pair
+from fitcheck.model.fields import STAGES, Stage
+from fitcheck.model.gear_set import GearSet
+from fitcheck.rules.answers import Answer, Judgement, judge
+from fitcheck.rules.fit import idler_seat, set_answers
+from fitcheck.services.counter.bands import BandVerdict
+from fitcheck.services.counter.notes import combination_notes
+from fitcheck.services.counter.offer import (
+    Availability,
+    Margin,
+    Offer,
+    PriceFrom,
+    availability_of,
+    margin_of,
+    offer_of,
+    pieces_of,
+    price_from,
+    price_of,
+)
+from fitcheck.services.counter.subject import Subject
+from fitcheck.services.road.figures import ClassAnswer, RoadRow
+
+__all__ = ["Combination", "combination_of", "combine"]
+
+
+@dataclass(frozen=True, slots=True)
+class Combination:
+    """One choice per stage, at least one of them a gear set.
+
+    Attributes:
+        rank: 1 for the first in the order asked for; equals share a rank: equal reductions, or
+            where a figure of the road ranks, that figure rounded as `road_lists` does.
+        sets: the gear sets to buy, from input shaft to wheel.
+        pairs: the resulting pairs by stage.
+        changed: stages whose pair comes from a set.
+        reduction: overall reduction, exact.
+        road_speed_change: percent, exact.
+        reduction_change: percent, exact.
+        band: where the road-speed change lies against the tune's band.
+        judgement: verdict of fit, evidence, and the rules it rests on.
+        answers: every rule's answer.
+        price: sum of what the shop asks for the sets, or None where one is unknown or currencies
+            differ.
+        currency: of the price.
+        notes: what else to know, short.
+        offers: each set as the shop sells it, in the order of `sets`.
+        road: what it does on the road, where that is asked for.
+        lawful: the class's answer, where that or the road is asked for and the class is known.
+    """
+
+    rank: int
+    sets: tuple[Entry[GearSet], ...]
+    pairs: dict[Stage, Pair]
+    changed: tuple[Stage, ...]
+    reduction: Fraction
+    road_speed_change: Fraction
+    reduction_change: Fraction
+    band: BandVerdict
+    judgement: Judgement
+    answers: tuple[Answer, ...]
+    price: Decimal | None
+    currency: str | None
+    notes: tuple[str, ...]
+    offers: tuple[Offer, ...]
+    road: RoadRow | None = None
+    lawful: ClassAnswer | None = None
+
+    @property
+    def answers_by_set(self) -> dict[str | None, list[Answer]]:
+        """The answers by the id of the set that gives them; None: a seat between two gears."""
+        groups: dict[str | None, list[Answer]] = {}
+        sets = iter(self.sets)
+        current: str | None = None
+        for answer in self.answers:
+            if answer.rule == "family":  # the first rule that a set is asked
+                current = next(sets).id
+            # A seat between two gears has them for its subject; that inside a set has none.
+            between = answer.rule == "idler-seat" and answer.subject
+            groups.setdefault(None if between else current, []).append(answer)
+        return groups
+
+    @property
+    def price_from(self) -> PriceFrom | None:
+        """Whose price it is: the shelf's, the supplier's list, or some of both."""
+        return None if self.price is None else price_from(self.offers)
+
+    @property
+    def availability(self) -> Availability:
+        """Where all its sets are to be had: the least sure of their answers."""
+        return availability_of(self.offers)
+
+    @property
+    def pieces(self) -> int:
+        """How many times the shelf holds all its sets together."""
+        return pieces_of(self.offers)
+
+    @property
+    def margin(self) -> Margin:
+        """What the shop earns on it."""
+        return margin_of(self.offers)
+
+
+def combine(subject: Subject, sets: Sequence[Entry[GearSet]]) -> Combination:
+    """One combination of named sets, ruled out or not.
+
+    Raises:
+        UsageError: two sets hold the same stage, or none is given.
+    """
+    if not sets:
+        raise UsageError("name at least one gear set")
+    sets = sorted(sets, key=lambda entry: STAGES.index(entry.record.stages[0]))
+    pairs = dict(zip(subject.stages, subject.pairs, strict=True))
+    holder: dict[Stage, Entry[GearSet]] = {}
+    for entry in sets:
+        for stage, pair in entry.record.pairs.items():
+            if stage in holder:
+                raise UsageError(
+                    f"{holder[stage].id} and {entry.id} both hold the {stage} stage; name one"
+                )
+            holder[stage] = entry
+            if stage in pairs:
+                pairs[stage] = pair
+    return combination_of(subject, tuple(sets), pairs, rank=1)
+
+
+def combination_of(
+    subject: Subject,
+    sets: tuple[Entry[GearSet], ...],
+    pairs: dict[Stage, Pair],
+    *,
+    rank: int,
+    price: tuple[Decimal | None, str | None] | None = None,
+    known: dict[str, list[Answer]] | None = None,
+    road: RoadRow | None = None,
+    lawful: ClassAnswer | None = None,
+) -> Combination:
+    """One combination of sets that fill the stages they hold.
+
+    Args:
+        subject: the machine.
+        sets: the sets, from input shaft to wheel.
+        pairs: the resulting pairs by stage.
+        rank: its place in a list.
+        price: sum of the prices and its currency as the list counted it; None: to be added up.
+        known: what sets answer by themselves, kept for the next combination.
+        road: what it does on the road, if that is asked.
+        lawful: the class's answer, if that is asked.
+    """
+    reduction = overall_reduction(list(pairs.values()))
+    change = road_speed_change(subject.reduction, reduction, Fraction(1), subject.roll_out_ratio)
+    answers = tuple(_answers(subject, sets, {} if known is None else known))
+    judgement = judge(answers)
+    band = BandVerdict.NONE if subject.band is None else subject.band.verdict(change)
+    offers = tuple(offer_of(subject.catalogue, entry) for entry in sets)
+    changed = tuple(
+        stage for stage in subject.stages if any(stage in entry.record.pairs for entry in sets)
+    )
+    return Combination(
+        rank,
+        sets,
+        pairs,
+        changed,
+        reduction,
+        change,
+        reduction_change(subject.reduction, reduction),
+        band,
+        judgement,
+        answers,
+        *(price_of(offers) if price is None else price),
+        combination_notes(subject, sets, judgement, reduction),
+        offers,
+        road,
+        lawful,
+    )
+
+
+def _answers(
+    subject: Subject, sets: Sequence[Entry[GearSet]], known: dict[str, list[Answer]]
+) -> Iterable[Answer]:
+    """Every rule's answer; what the sets answer by themselves is kept in `known`."""
+    for entry in sets:
+        if entry.id not in known:
+            known[entry.id] = set_answers(entry, subject.setting)
+        yield from known[entry.id]
+    holder = {stage: entry for entry in sets for stage in entry.record.pairs}
+    for joint, (left, right) in enumerate(zip(subject.stages, subject.stages[1:], strict=False)):
+        wheel, pinion = holder.get(left), holder.get(right)
+        if wheel is not None and wheel is pinion:
+            continue  # both gears come from one set, matched by its maker
+        answer = idler_seat(wheel, pinion, joint, subject.setting)
+        if answer is not None:
+            yield answer

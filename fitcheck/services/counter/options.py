@@ -1,0 +1,149 @@
+"""Every choice for one engine family, by housing, wheel size, factory train and tune."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from fitcheck.catalogue.reader import Catalogue, Entry
+from fitcheck.errors import UsageError
+from fitcheck.model.family import FactoryTrain, Family
+from fitcheck.model.trade import Tune
+from fitcheck.services.counter.match import Match, match
+from fitcheck.services.counter.request import Request
+from fitcheck.services.counter.subject import Subject
+from fitcheck.services.counter.tyres import NamedTyre
+
+__all__ = ["OptionGroup", "options", "works_subject"]
+
+
+@dataclass(frozen=True)
+class OptionGroup:
+    """The choices for one factory train under one tune."""
+
+    family: Entry[Family]
+    train: int
+    tune: Entry[Tune]
+    result: Match
+
+    @property
+    def factory_train(self) -> FactoryTrain:
+        """The factory train the choices start from."""
+        return self.family.record.factory_trains[self.train]
+
+
+def options(
+    catalogue: Catalogue,
+    family: Entry[Family],
+    request: Request,
+    *,
+    housing: str | None = None,
+    wheel_size_in: int | None = None,
+    tune: str | None = None,
+) -> Iterator[OptionGroup]:
+    """List the choices of every whole factory train of a family under every tune.
+
+    Args:
+        catalogue: where to look.
+        family: the engine family.
+        request: filters of each list.
+        housing: id of the only housing wanted.
+        wheel_size_in: the only wheel size wanted.
+        tune: id of the only tune wanted.
+
+    Returns:
+        A group for each factory train and tune, worked out when it is asked for.
+
+    Raises:
+        UsageError: the family has no whole factory train on file, or none like that; or there is
+            no such tune; or the road or the law is asked and what the works are known to have
+            fitted does not say enough.
+    """
+    record = family.record
+    starts = {
+        index: train
+        for index, train in enumerate(record.factory_trains)
+        if record.train_pairs(train) is not None
+    }
+    if not starts:
+        raise UsageError(f"no factory train of {family.id} is on file in full, so no start")
+    wanted = [
+        index
+        for index, train in starts.items()
+        if housing in (None, train.housing) and wheel_size_in in (None, train.wheel_size_in)
+    ]
+    if not wanted:
+        known = ", ".join(
+            dict.fromkeys(f"{t.housing} {t.wheel_size_in} in" for t in starts.values())
+        )
+        raise UsageError(f"no factory train of {family.id} like that; there is {known}")
+    tunes = [entry for entry in catalogue.tunes.values() if tune in (None, entry.id)]
+    if not tunes:
+        raise UsageError(
+            f"no tune {tune!r} is on file" if tune is not None else "no tune is on file, so no band"
+        )
+    subjects = [
+        (index, entry, works_subject(catalogue, family, index, entry))
+        for index in wanted
+        for entry in tunes
+    ]
+    if request.on_road:
+        _ask_of_works(family, request, subjects)
+    return (
+        OptionGroup(family, index, entry, match(subject, request))
+        for index, entry, subject in subjects
+    )
+
+
+def works_subject(
+    catalogue: Catalogue,
+    family: Entry[Family],
+    index: int,
+    tune: Entry[Tune],
+) -> Subject:
+    """A machine as it leaves the works: a whole train of its family, and the tyre it has there."""
+    train = family.record.factory_trains[index]
+    pairs = family.record.train_pairs(train)
+    assert pairs is not None
+    tyre = None if train.tyre is None else catalogue.tyres.get(train.tyre)
+    named = None if tyre is None else NamedTyre((tyre,), tyre.record.read, by_size=False)
+    return Subject(
+        catalogue,
+        f"{family.record.name}, {train.housing}, {train.wheel_size_in} in",
+        family,
+        train.housing,
+        pairs,
+        tune,
+        train.wheel_size_in,
+        named.roll_outs[0] if named is not None and named.roll_outs else None,
+        works_train=index,
+    )
+
+
+def _ask_of_works(
+    family: Entry[Family], request: Request, subjects: Sequence[tuple[int, Entry[Tune], Subject]]
+) -> None:
+    """Refuse at once what would end the overview half way.
+
+    Raises:
+        UsageError: as for `options`.
+    """
+    from fitcheck.services.counter.list_road import RoadList  # noqa: PLC0415 - numpy, for the road alone
+
+    asked = request.road
+    if len(subjects) > 1 and asked is not None and asked.measures_top:
+        raise UsageError(
+            "a measured top speed is of one gearing and one tune, and here are "
+            f"{len(subjects)} lists; narrow them with --housing, --wheel and --tune, or ask match"
+        )
+    for index, _, subject in subjects:
+        try:
+            RoadList(subject, request)
+        except UsageError:
+            if subject.roll_out is not None:
+                raise
+            raise UsageError(
+                f"which tyre the works fitted to the {subject.name} is not known, so no speed can "
+                f"be worked out; add tyre: to {family.place('factory_trains', index)}, or ask "
+                "match of a machine"
+            ) from None

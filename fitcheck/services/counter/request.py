@@ -1,0 +1,191 @@
+"""What is asked of a list, and how the enumeration takes it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import Decimal
+from fractions import Fraction
+from numbers import Rational
+from typing import Literal, get_args
+
+from fitcheck.catalogue.reader import Entry
+from fitcheck.diagnostics.suggest import or_list
+from fitcheck.errors import UsageError
+from fitcheck.kernel.enumeration import Problem, Window, count
+from fitcheck.kernel.gearing import reduction_window
+from fitcheck.model.gear_set import GearSet
+from fitcheck.services.counter.choices import Choices, SetFilter, minor_units
+from fitcheck.services.counter.offer import usual_currency
+from fitcheck.services.counter.subject import Subject
+from fitcheck.services.road.asked import RoadAsked
+
+__all__ = ["Question", "RankBy", "Request", "is_narrowed", "question", "reductions", "window_of"]
+
+BandFilter = Literal["in", "stretch", "any"]
+RankBy = Literal["change", "top-speed", "start-off", "0-45", "verdict"]
+
+
+@dataclass(frozen=True, slots=True)
+class Request:
+    """What to list.
+
+    Attributes:
+        percent: (low, high) road-speed change, both inclusive, None for an open side; stands
+            before the band.
+        band: `in` the tune's band, up to its `stretch`, or `any` change.
+        top: at most so many combinations; None for all.
+        suppliers: ids of the suppliers wanted; empty for all.
+        max_price: greatest price of a combination, as the shop asks it; unknown prices are then
+            left out.
+        currency: of `max_price`, an ISO 4217 code; prices are then compared in it. None: in the
+            shop's usual one.
+        max_sets: greatest number of sets bought.
+        in_stock: only combinations of which every set lies on the shelf, one piece at least.
+        taller_only: leave out what makes the machine shorter.
+        proven_only: leave out what is unproven.
+        exclusions: also list what was ruled out.
+        margins: also tell what the shop paid and earns.
+        show_road: also tell what each combination does on the road.
+        rank: what comes first: the most road speed by its change; by the road model, the most
+            real top speed, the most start-off pull, the least time to 45 km/h, or what the engine
+            pulls (then by top speed). By the road model implies `show_road`.
+        lawful: leave out what takes the machine over its class's speed; with `proven_only`, what
+            may take it over as well.
+        road: inputs of the road model given by hand, the class to judge by among them.
+    """
+
+    percent: tuple[Fraction | None, Fraction | None] | None = None
+    band: BandFilter = "in"
+    top: int | None = None
+    suppliers: frozenset[str] = frozenset()
+    max_price: Decimal | None = None
+    currency: str | None = None
+    max_sets: int | None = None
+    in_stock: bool = False
+    taller_only: bool = False
+    proven_only: bool = False
+    exclusions: bool = False
+    margins: bool = False
+    show_road: bool = False
+    rank: RankBy = "change"
+    lawful: bool = False
+    road: RoadAsked | None = None
+
+    def __post_init__(self) -> None:
+        # A float is no exact edge: 12.3 is not the decimal a person wrote.
+        for edge in self.percent or ():
+            if edge is not None and not isinstance(edge, Rational | Decimal):
+                raise UsageError(
+                    f"a percent edge is a whole number, a Decimal or a Fraction, not {edge!r}"
+                )
+        if self.percent is not None:
+            low, high = (None if edge is None else Fraction(edge) for edge in self.percent)
+            object.__setattr__(self, "percent", (low, high))
+        if self.rank not in get_args(RankBy):
+            raise UsageError(f"there is no rank by {self.rank!r}; give {or_list(get_args(RankBy))}")
+        if self.rank != "change":
+            object.__setattr__(self, "show_road", True)
+
+    @property
+    def on_road(self) -> bool:
+        """Whether the road or the law is asked about."""
+        return self.show_road or self.lawful
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """A request as the enumeration takes it.
+
+    Attributes:
+        problem: the choices that pass the filters on single sets.
+        window: overall reductions wanted.
+        max_price: greatest price in minor units of `places` decimals.
+        min_grade: least grade of a row.
+        places: decimals of the prices.
+        currency: of the prices; those in another are of unknown price.
+        keep: the filter on single sets; None where none is asked.
+    """
+
+    problem: Problem
+    window: Window
+    max_price: int | None
+    min_grade: int
+    places: int
+    currency: str | None
+    keep: SetFilter | None
+
+
+def question(choices: Choices, request: Request) -> Question:
+    """What a request asks of a machine's choices."""
+    subject = choices.subject
+    keep = _keep(subject, request) if is_narrowed(request) else None
+    currency = request.currency or usual_currency(subject.catalogue, choices.sets(keep))
+    return Question(
+        choices.problem(keep, currency),
+        reductions(subject, *window_of(subject, request)),
+        minor_units(request.max_price, choices.places),
+        1 if request.proven_only else 0,
+        choices.places,
+        currency,
+        keep,
+    )
+
+
+def window_of(subject: Subject, request: Request) -> tuple[Fraction | None, Fraction | None]:
+    """The road-speed change to list, percent, both inclusive: as asked, or the tune's band."""
+    low: Fraction | None = None
+    high: Fraction | None = None
+    if request.percent is not None:
+        low, high = request.percent
+    elif subject.band is not None and request.band != "any":
+        low = subject.band.low
+        high = subject.band.high if request.band == "in" else subject.band.stretch
+    if request.taller_only and (low is None or low < 0):
+        low = Fraction(0)
+    return low, high
+
+
+def reductions(subject: Subject, low: Fraction | None, high: Fraction | None) -> Window:
+    """The overall reductions whose road-speed change lies in a window, both inclusive."""
+    return reduction_window(subject.reduction, low, high, subject.roll_out_ratio)
+
+
+def without_price(choices: Choices, asked: Question, max_sets: int | None) -> tuple[int, int]:
+    """Combinations of the window that no greatest price can be held against.
+
+    Returns:
+        How many hold a set of unknown price, and how many, of known prices, hold one priced in
+        another currency than the list's.
+    """
+
+    def number(is_priced: SetFilter) -> int:
+        def keep(entry: Entry[GearSet]) -> bool:
+            return (asked.keep is None or asked.keep(entry)) and is_priced(entry)
+
+        counted = count(choices.problem(keep), asked.window, max_sets=max_sets)
+        return counted.between(asked.min_grade)
+
+    every = number(lambda entry: True)
+    priced = number(lambda entry: choices.price(entry) is not None)
+    alike = number(
+        lambda entry: choices.price(entry) is not None and entry.record.currency == asked.currency
+    )
+    return every - priced, priced - alike
+
+
+def is_narrowed(request: Request) -> bool:
+    """Whether filters on single sets narrow the choices."""
+    return bool(request.suppliers) or request.in_stock
+
+
+def _keep(subject: Subject, request: Request) -> SetFilter:
+    shelf = subject.catalogue.shelf
+
+    def keep(entry: Entry[GearSet]) -> bool:
+        if request.suppliers and entry.record.supplier not in request.suppliers:
+            return False
+        if request.in_stock:
+            return entry.id in shelf and shelf[entry.id].record.quantity > 0
+        return True
+
+    return keep

@@ -1,0 +1,402 @@
+"""One row of a list, its cells read: number, teeth, stage, models, price and the rest."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Hashable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from typing import TypeVar
+
+from fitcheck.model.fields import Stage
+from fitcheck.services.price_lists.headings import Layout
+from fitcheck.services.price_lists.headings.words import FieldName
+from fitcheck.services.price_lists.named_teeth import in_doubt, names_the_same, same_pairs
+from fitcheck.services.price_lists.part_numbers import PartNumber, read_part_number
+from fitcheck.services.price_lists.reading import Cell
+from fitcheck.services.price_lists.reserving import marked_models, reservations_of
+from fitcheck.services.price_lists.wording import (
+    Availability,
+    FoundPairs,
+    HousingWord,
+    NumberStyle,
+    Price,
+    Reading,
+    Sizes,
+    find_number_style,
+    read_availability,
+    read_housing,
+    read_price,
+    read_stage,
+    read_teeth,
+    read_wheel_size,
+    stages_in,
+)
+from fitcheck.services.price_lists.wording.availability import may_be_discontinued
+from fitcheck.services.price_lists.wording.currencies import currencies_of, stated_currency
+from fitcheck.services.price_lists.wording.doubts import ratio_of_others
+from fitcheck.services.price_lists.wording.packs import pack_in, set_price_in
+from fitcheck.services.price_lists.wording.result import empty, review
+
+__all__ = ["Article", "Reader"]
+
+T = TypeVar("T")
+Stages = tuple[Stage, ...]
+Housings = tuple[HousingWord, ...]
+
+_DASHES = frozenset({"-", "--", "---", "–", "—", "/", "."})
+_FEW_WORDS = 3
+"""A line or remark of no more words is of nothing else."""
+
+_MOST_KEPT = 50_000
+
+
+@dataclass(frozen=True, slots=True)
+class Article:
+    """What the cells of one row say.
+
+    Attributes:
+        layout: the table it stands in.
+        row: its number.
+        address: where it stands.
+        number: the part number.
+        teeth: the pairs; from the column of teeth, or free text where that says nothing.
+        teeth_apart: whether they stand in the column of teeth.
+        named_teeth: pairs that free text names for certain beside the column, else None.
+        stage: the stage or stages, by their own column, or free text.
+        named_stage: stages that free text names for certain beside the column, else empty.
+        stage_cell: text of the cell in the column of stages, where it says something.
+        models: text of the models, from their column, or the line above the group.
+        models_column: whether `models` is a cell of the column of models.
+        models_cell: where it stands.
+        wheel: rim sizes.
+        housing: text of the cell in the column of housings.
+        housing_word: what it, or free text, says of short, mid and long.
+        named_housing: what free text says of it for certain beside that.
+        housing_cell: where it stands.
+        price: the price.
+        availability: what the list says of the supplier's stock.
+        name: the supplier's words for it.
+        remark: what the column of remarks says.
+        text: all free text of the row, for names and words that stand in it.
+        no_value: address of the first cell that holds a formula and no value, or empty.
+        reservations: what the row says against itself, in words of the list.
+        withdrawn: why the list seems to sell it no more, one sentence; or empty.
+    """
+
+    layout: Layout
+    row: int
+    address: str
+    number: PartNumber
+    teeth: Reading[FoundPairs]
+    teeth_apart: bool
+    named_teeth: FoundPairs | None
+    stage: Reading[Stages]
+    named_stage: Stages
+    stage_cell: str
+    models: str
+    models_column: bool
+    models_cell: str
+    wheel: Reading[Sizes]
+    housing: str
+    housing_word: Reading[Housings]
+    named_housing: Housings
+    housing_cell: str
+    price: Reading[Price]
+    availability: Reading[Availability]
+    name: str
+    remark: str
+    text: str
+    no_value: str = ""
+    withdrawn: str = ""
+    reservations: tuple[str, ...] = ()
+
+    @property
+    def content(self) -> Hashable:
+        """What must agree for two rows of one number to be one.
+
+        Models and housings may differ: each row states its own.
+        """
+        return (
+            (self.teeth.status, self.teeth.value or self.teeth.text.strip()),
+            (self.stage.status, self.stage.value or self.stage_cell),
+            self.named_teeth,
+            self.named_stage,
+            self.price.value or self.price.text.strip(),
+            self.availability.value or self.availability.text.strip(),
+            self.no_value != "",
+            self.reservations,
+        )
+
+
+@dataclass(slots=True)
+class Reader:
+    """Reads the rows of one table; what was read once is not read again.
+
+    Attributes:
+        layout: the table.
+        currency: the supplier's.
+        stage_words: the supplier's words for stages, each to ours.
+        decimal_mark: the supplier's, where its mapping says so.
+    """
+
+    layout: Layout
+    currency: str
+    stage_words: Mapping[str, Stage] = field(default_factory=dict)
+    decimal_mark: str | None = None
+    style: NumberStyle = field(init=False)
+    _kept: dict[Hashable, Reading[object]] = field(init=False, default_factory=dict)
+    _blank: Cell = field(init=False, default_factory=lambda: Cell("", "", None, 0, 0))
+
+    def __post_init__(self) -> None:
+        self.style = find_number_style(self.layout.cells("price"))
+
+    def read(self, row: int) -> Article:
+        """The article of a row."""
+        number_cell = self._cell(row, "part_number")
+        name_cell, models_cell = self._cell(row, "name"), self._cell(row, "models")
+        remark_cell = self._cell(row, "notes")
+        free = [each for each in (name_cell, remark_cell) if not each.blank]
+        section = self.layout.sections.get(row, "")
+        name = " ".join(name_cell.text.split())
+        models = models_cell.text.strip()
+        unsure: tuple[str, ...] = ()
+        if self.layout.matrix:
+            models, unsure = marked_models(self.layout, row)
+        in_column = bool(models)
+        remark = " ".join(remark_cell.text.split())
+        teeth, named, apart = self._teeth(row, free)
+        stage, named_stage, stage_cell = self._stage(row, free, section)
+        housing_cell = self._cell(row, "housing")
+        if housing_cell.text.strip() in _DASHES:
+            housing_cell = replace(housing_cell, text="", value=None)
+        housing, named_housing = self._housing(housing_cell, free)
+        price, availability = self._offer(row, free)
+        withdrawn = self._withdrawn(row, section, remark_cell)
+        if withdrawn and availability.status == "empty":
+            availability = replace(availability, status="read", value="discontinued")
+        return Article(
+            layout=self.layout,
+            row=row,
+            address=self.layout.sheet.row_address(row),
+            number=read_part_number(number_cell),
+            teeth=teeth,
+            teeth_apart=apart,
+            named_teeth=named,
+            stage=stage,
+            named_stage=named_stage,
+            stage_cell=stage_cell,
+            models=models or section,
+            models_column=in_column,
+            models_cell=models_cell.address if in_column else self.layout.sheet.row_address(row),
+            wheel=self._wheel(row, models_cell, *free),
+            housing=housing_cell.text.strip(),
+            housing_word=housing,
+            named_housing=named_housing,
+            housing_cell=housing_cell.address,
+            price=price,
+            availability=availability,
+            name=name,
+            remark=remark,
+            text=" | ".join(filter(None, (name, remark))),
+            no_value=self._no_value(row),
+            withdrawn=withdrawn,
+            reservations=unsure
+            + reservations_of(
+                self.layout,
+                row,
+                (name, remark, availability.text),
+                # Other teeth that free text names for certain are asked about by themselves.
+                teeth.value if named is None or same_pairs(named, teeth.value) else None,
+                stage,
+                priced=price.certain,
+            ),
+        )
+
+    # -- inside ----------------------------------------------------------------------------------
+
+    def _cell(self, row: int, name: FieldName) -> Cell:
+        return self.layout.cell(row, name) or self._blank
+
+    def _struck_alone(self, row: int, name: FieldName) -> bool:
+        """Whether a cell is struck through, and its article is not."""
+        if not self.layout.sheet.struck or self._cell(row, "part_number").struck:
+            return False
+        return self._cell(row, name).struck
+
+    def _no_value(self, row: int) -> str:
+        """Where the row's first cell stands that holds a formula without a stored value."""
+        sheet = self.layout.sheet
+        if not sheet.no_values:
+            return ""
+        for column in self.layout.columns.values():
+            for number in filter(None, (column.column, column.second)):
+                if (row, number) in sheet.no_values:
+                    return sheet.address(row, number)
+        return ""
+
+    def _withdrawn(self, row: int, section: str, remark: Cell) -> str:
+        """Why the list seems to sell an article no more, where something but its stock says so."""
+        layout = self.layout
+        if layout.successor_column:
+            said = layout.sheet.cell(row, layout.successor_column).text.strip()
+            if any(map(str.isalnum, said)):
+                heading = dict(layout.others)[layout.successor_column]
+                return f"!! {heading.strip()!r} says {' '.join(said.split())!r}"
+        if layout.sheet.struck and self._cell(row, "part_number").struck:
+            return "!! the row is struck through"
+        for cell in (remark, _as_cell(section.rpartition(" | ")[2])):
+            if cell.blank or not may_be_discontinued(cell.text):
+                continue
+            if len(cell.text.split()) > _FEW_WORDS:
+                continue
+            stock = self._once("withdrawn", cell, read_availability)
+            if stock.certain and stock.value == "discontinued":
+                return f"!! {' '.join(cell.text.split())!r} is said of it"
+        return ""
+
+    def _once(self, what: str, cell: Cell, read: Callable[[Cell], Reading[T]]) -> Reading[T]:
+        """A reading, kept for cells that hold the same; its address is that of this cell."""
+        if cell.value is None and not cell.text:
+            return empty(cell)
+        key = (what, cell.text, type(cell.value), cell.number_format)
+        kept = self._kept.get(key)
+        if kept is None:
+            kept = read(cell)  # type: ignore[assignment]
+            assert kept is not None
+            if len(self._kept) < _MOST_KEPT:
+                self._kept[key] = kept
+        found: Reading[T] = kept  # type: ignore[assignment]
+        if found.cell == cell.address:
+            return found
+        return Reading(
+            cell.address, found.text, found.status, found.value, found.candidates, found.reason
+        )
+
+    def _teeth(
+        self, row: int, free: Sequence[Cell]
+    ) -> tuple[Reading[FoundPairs], FoundPairs | None, bool]:
+        """The pairs, those that free text names beside them, and whether they have a column."""
+        words = self.stage_words or None
+        own = self._once(
+            "teeth",
+            self._cell(row, "teeth"),
+            lambda cell: read_teeth(cell, teeth_column=True, stage_words=words),
+        )
+        named = [
+            self._once("named", cell, lambda each: read_teeth(each, stage_words=words))
+            for cell in free
+            if isinstance(cell.value, str)
+            and not (own.certain and names_the_same(own.value or (), cell.text))
+        ]
+        apart = own.status != "empty"
+        if apart and own.certain:
+            own = in_doubt(own, free)
+        if not apart:
+            own = next((each for each in named if each.status != "empty"), own)
+        own = self._against_ratio(row, own)
+        if apart and self._struck_alone(row, "teeth"):
+            struck = (own.value,) if own.value else ()
+            own = Reading(own.cell, own.text, "review", None, struck, "it is struck through")
+        others = [each.value for each in named if each.certain and each is not own]
+        differing = (each for each in others if not same_pairs(each, own.value))
+        return own, next(differing, others[0] if others else None), apart
+
+    def _against_ratio(self, row: int, own: Reading[FoundPairs]) -> Reading[FoundPairs]:
+        """Pairs that the ratio in a column of its own contradicts are for review."""
+        column = self.layout.ratio_column
+        if not column or not own.certain or not own.value:
+            return own
+        written = self.layout.sheet.cell(row, column).text
+        if not ratio_of_others(written, [each.pair for each in own.value]):
+            return own
+        reason = f"the column of ratios says {written.strip()}"
+        return Reading(own.cell, own.text, "review", None, (own.value,), reason)
+
+    def _stage(
+        self, row: int, free: Sequence[Cell], section: str
+    ) -> tuple[Reading[Stages], Stages, str]:
+        """The stage, the one that free text names beside its column, and what the column says."""
+        words = self.stage_words or None
+        cell = self._cell(row, "stage")
+        if not cell.blank:
+            own = self._once("stage", cell, lambda each: read_stage(each, words))
+            texts = (*(each.text for each in free), section)
+            beside = next((each for text in texts if (each := stages_in(text, words))), ())
+            return own, beside, cell.text.strip()
+        for text in (*free, _as_cell(section)):
+            found = self._once("named stage", text, lambda each: read_stage(each, words))
+            if found.status in ("read", "review"):
+                return found, (), ""
+        return empty(cell), (), ""
+
+    def _wheel(self, row: int, *others: Cell) -> Reading[Sizes]:
+        cell = self._cell(row, "wheel_size")
+        if not cell.blank:
+            return self._once("wheel", cell, lambda each: read_wheel_size(each, size_column=True))
+        for other in others:
+            found = self._once("named wheel", other, read_wheel_size)
+            if found.certain:
+                return found
+        return empty(cell)
+
+    def _housing(self, cell: Cell, free: Sequence[Cell]) -> tuple[Reading[Housings], Housings]:
+        """The housing, and the one that free text names beside it."""
+        named = [self._once("named housing", each, read_housing) for each in free]
+        if not cell.blank:
+            own = self._once("housing", cell, lambda each: read_housing(each, housing_column=True))
+        else:
+            own = next((each for each in named if each.status != "empty"), empty(cell))
+        beside = [
+            word for each in named if each.certain and each is not own for word in each.value or ()
+        ]
+        return own, tuple(dict.fromkeys(beside))
+
+    def _offer(
+        self, row: int, free: Sequence[Cell]
+    ) -> tuple[Reading[Price], Reading[Availability]]:
+        """Price and availability; a price column may say `sold out` for one."""
+        mark = self.decimal_mark
+        cell = self._cell(row, "price")
+        price = self._once(
+            "price",
+            cell,
+            lambda each: read_price(
+                each,
+                decimal_mark=mark,  # type: ignore[arg-type]
+                style=self.style,
+                currency=self.currency,
+            ),
+        )
+        stock = self._once("availability", self._cell(row, "availability"), read_availability)
+        if price.status == "unreadable" and _is_worded(cell):
+            said = self._once("no price", cell, read_availability)
+            if said.certain:
+                reason = f"{cell.text.strip()!r} stands for a price"
+                return empty(cell, reason), said if stock.status == "empty" else stock
+        if not price.certain or price.value is None:
+            return price, stock
+        if self._struck_alone(row, "price"):
+            return review(cell, "it is struck through", price.value), stock
+        for each in free:
+            stated = stated_currency(each.text, of_prices=True)
+            if stated and self.currency not in (currencies_of(stated) or ()):
+                return review(cell, f"the text speaks of prices in {stated.upper()}"), stock
+            if doubt := _price_doubt(each.text):
+                return review(cell, doubt, price.value), stock
+        return price, stock
+
+
+def _price_doubt(text: str) -> str:
+    """Why a free text makes the price beside it one of something else, or empty."""
+    if other := set_price_in(text):
+        return f"the text says {other!r}"
+    pack = pack_in(text)
+    return f"the text says {pack!r}, so it may be for several" if pack else ""
+
+
+def _is_worded(cell: Cell) -> bool:
+    """Whether a cell holds words and no figure."""
+    return not isinstance(cell.value, bool) and not any(map(str.isdigit, cell.text))
+
+
+def _as_cell(text: Cell | str) -> Cell:
+    return text if isinstance(text, Cell) else Cell("", text, text or None, 0, 0)

@@ -1,0 +1,244 @@
+"""A part that the catalogue has: what a list changes of it, and what it may not unasked."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from decimal import Decimal
+from typing import Any
+
+from fitcheck.catalogue.reader import Catalogue, Entry
+from fitcheck.model.gear_set import FitClaim, GearSet
+from fitcheck.services.counter.succession import retired_note, superseded_note
+from fitcheck.services.price_lists.articles import Article
+from fitcheck.services.price_lists.asking import Asker
+from fitcheck.services.price_lists.comparing import claims_text, compared
+from fitcheck.services.price_lists.outcomes import Change
+from fitcheck.services.price_lists.part_numbers import number_key
+from fitcheck.services.price_lists.staging import Pairs
+
+__all__ = ["Disputes", "Held"]
+
+_GEOMETRY = "its geometry is on file for those"
+
+
+@dataclass(slots=True)
+class Held:
+    """What a row does to the entry of its part.
+
+    Attributes:
+        changes: each field that the list has otherwise, and is to be changed.
+        write: what is to be written, by field.
+        asked: keys of the questions that must be answered first.
+        notes: what else to know.
+        answered: fields in which the list was said to be right.
+        is_mixed: whether an older list is right in some fields and the entry in others, so that
+            the entry goes on to bear its later date.
+    """
+
+    changes: list[Change]
+    write: dict[str, Any]
+    asked: list[str] = field(default_factory=list)
+    notes: list[str] = field(default_factory=list)
+    answered: set[str] = field(default_factory=set)
+    is_mixed: bool = False
+
+    @property
+    def unanswered(self) -> list[Change]:
+        """Changes that nobody has been asked about."""
+        return [each for each in self.changes if each.field not in self.answered]
+
+    def drop(self, name: str) -> None:
+        """Leave a field as the catalogue has it."""
+        self.changes = [each for each in self.changes if each.field != name]
+        self.write.pop(name, None)
+
+    def drop_unanswered(self) -> None:
+        """Leave every field as the catalogue has it in which the list was not said to be right."""
+        self.changes = [each for each in self.changes if each.field in self.answered]
+        self.write = {name: value for name, value in self.write.items() if name in self.answered}
+
+
+class Disputes:
+    """Holds what a list says of parts against their entries.
+
+    Args:
+        catalogue: the catalogue.
+        asker: where questions go.
+        date: date of the list.
+    """
+
+    def __init__(self, catalogue: Catalogue, asker: Asker, date: dt.date) -> None:
+        self._catalogue = catalogue
+        self._asker = asker
+        self._date = date
+        self.newer: dict[str, dt.date] = {}
+        """Entries that come from a later list than this one, each with its date."""
+
+    def hold(
+        self,
+        article: Article,
+        part: str,
+        entry: Entry[GearSet],
+        fields: Mapping[str, Any],
+        families: Sequence[str],
+    ) -> Held:
+        """Hold what a row says against the entry of its part.
+
+        Args:
+            article: the row.
+            part: its part number.
+            entry: the entry.
+            fields: what the row says, as fields of a record.
+            families: ids of the families its words stand for.
+        """
+        record = entry.record
+        held = Held(*compared(record, fields))
+        held.notes += self._way_on(part, entry)
+        self._teeth(article, part, record, held, fields.get("pairs"))
+        self._claim(article, part, record, held, fields.get("fits"))
+        if not held.asked:
+            self._age(article, part, entry, held)
+        if jump := _jump(record, held.write):
+            held.notes.append(jump)
+        stated = {claim.family for claim in record.fits}
+        settled = held.asked or "fits" in held.write
+        if families and stated and not stated & set(families) and not settled:
+            held.notes.append(
+                f"!! listed for {', '.join(families)}, and stated here for "
+                f"{', '.join(sorted(stated))}"
+            )
+        return held
+
+    def _way_on(self, part: str, entry: Entry[GearSet]) -> list[str]:
+        """Where a number leads that is another one's, retired or superseded."""
+        notes = []
+        if number_key(part) != number_key(entry.record.part_number):
+            notes.append(f"{part} is another number of {entry.id} ({entry.record.part_number})")
+        if retired := retired_note(self._catalogue, entry):
+            notes.append(f"{retired}; the list has it still")
+        elif superseded := superseded_note(self._catalogue, entry):
+            notes.append(superseded)
+        return notes
+
+    def _teeth(
+        self, article: Article, part: str, record: GearSet, held: Held, pairs: Pairs | None
+    ) -> None:
+        """Teeth that a list alone may not change."""
+        change = next((each for each in held.changes if each.field == "pairs"), None)
+        if change is None or pairs is None or not (reason := _kept_by_hand(record, pairs)):
+            return
+        about = f"{part}, {change.old} -> {change.new}"
+        says = f"{part}: the list says {change.new}, the catalogue {change.old}, and {reason}"
+        given = self._asker.answer("counted", about, article.address)
+        where = article.teeth.cell
+        if given == "catalogue":
+            held.drop("pairs")
+            self._asker.forget_told(part)
+            held.notes.append(f"the list says {change.new}; left as it is, as answered")
+        elif given is None:
+            text = f"{says}. Which is right?"
+            choices = ["list", "catalogue"]
+            held.asked.append(self._asker.ask("counted", about, text, where, choices))
+        elif reason == _GEOMETRY:
+            # The geometry is that of the old teeth: beside the new ones it would be wrong.
+            text = (
+                f"{says}; take the geometry of the old teeth out of the entry first, or say "
+                "catalogue."
+            )
+            held.asked.append(self._asker.ask("counted", about, text, where, ["catalogue"]))
+        else:
+            held.answered |= {"pairs", "measured"}
+        if given == "list" and "pairs" in record.measured:
+            # Teeth that come from a list are no longer those that were counted.
+            left = [each for each in record.measured if each != "pairs"]
+            held.write["measured"] = left
+            held.changes.append(
+                Change("measured", ", ".join(record.measured), ", ".join(left) or "none")
+            )
+
+    def _claim(
+        self,
+        article: Article,
+        part: str,
+        record: GearSet,
+        held: Held,
+        said: Sequence[Mapping[str, Any]] | None,
+    ) -> None:
+        """A family or housing that the list states, and the claims on file do not hold."""
+        if not said or not record.fits or _are_claimed(said, record.fits):
+            return
+        old, new = claims_text(map(_plain, record.fits)), claims_text(said)
+        about = f"{part}, stated {old} -> {new}"
+        given = self._asker.answer("counted", about, article.address)
+        if given is None:
+            text = f"{part}: the list states it for {new}, the catalogue for {old}. Which is right?"
+            where = article.housing_cell or article.models_cell
+            choices = ["catalogue", "list"]
+            held.asked.append(self._asker.ask("counted", about, text, where, choices))
+        elif given == "catalogue":
+            held.notes.append(f"the list states it for {new}; left as it is, as answered")
+        else:
+            named = {each["family"] for each in said}
+            kept = [_plain(claim) for claim in record.fits if claim.family not in named]
+            held.answered.add("fits")
+            held.write["fits"] = [*kept, *said]
+            held.changes.append(Change("fits", old, claims_text(held.write["fits"]), loud=True))
+
+    def _age(self, article: Article, part: str, entry: Entry[GearSet], held: Held) -> None:
+        """Changes that an older list would make to an entry of a later one."""
+        of_entry = entry.record.source.date
+        if of_entry is None or of_entry <= self._date:
+            return
+        self.newer[entry.id] = of_entry
+        if not held.unanswered:
+            return
+        told = "; ".join(map(str, held.unanswered))
+        about = f"{part}, list of {self._date}, entry of {of_entry}: {told}"
+        given = self._asker.answer("counted", about, article.address)
+        if given is None:
+            text = (
+                f"{part}: the list of {self._date} is older than the entry, which is of "
+                f"{of_entry}; it would change {told}. Which is right?"
+            )
+            choices = ["catalogue", "list"]
+            held.asked.append(self._asker.ask("counted", about, text, article.address, choices))
+        elif given == "catalogue":
+            held.drop_unanswered()
+            self._asker.forget_told(part)
+            held.is_mixed = True
+            held.notes.append("the older list says otherwise; left as it is, as answered")
+
+
+def _are_claimed(said: Iterable[Mapping[str, Any]], fits: Iterable[FitClaim]) -> bool:
+    """Whether every family and housing stated is claimed already."""
+    has = {(claim.family, housing) for claim in fits for housing in claim.housings}
+    return all((each["family"], housing) in has for each in said for housing in each["housings"])
+
+
+def _plain(claim: FitClaim) -> dict[str, Any]:
+    """A claim as a file has it; what it leaves out stays out."""
+    return claim.model_dump(exclude_unset=True)
+
+
+def _jump(record: GearSet, write: Mapping[str, Any]) -> str:
+    """What a price does that rises by half or falls by a third, which is rarely meant."""
+    new: Decimal | None = write.get("price")
+    if new is None or not record.price or "currency" in write:
+        return ""
+    percent = (new / record.price - 1) * 100
+    if -33 < percent < 50:
+        return ""
+    return f"!! the price {'rises' if percent > 0 else 'falls'} by {abs(percent):.0f} %"
+
+
+def _kept_by_hand(record: GearSet, pairs: Pairs) -> str:
+    """Why the teeth of an entry may not be changed by a list alone, or empty."""
+    if "pairs" in record.measured:
+        return "the shop counted those itself"
+    if set(pairs) != set(record.pairs):
+        return "the stages are others"
+    if set(record.geometry) & {s for s in pairs if pairs[s] != record.pairs[s]}:
+        return _GEOMETRY
+    return ""

@@ -1,0 +1,92 @@
+"""What was found out about a list, told before its rows."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Mapping, Sequence
+
+from fitcheck.services.price_lists.articles import Reader
+from fitcheck.services.price_lists.headings import Layout
+from fitcheck.services.price_lists.outcomes import Gone
+from fitcheck.services.price_lists.reading import Note, SupplierList
+from fitcheck.services.price_lists.tables import why_shut
+
+__all__ = ["file_notes", "gone_notes", "older_notes", "unread_notes"]
+
+
+def file_notes(
+    supplier_list: SupplierList, layouts: Sequence[Layout], readers: Mapping[int, Reader]
+) -> tuple[Note, ...]:
+    """What was found out about the file; hidden sheets that are left out say so."""
+    hidden = [sheet for sheet in supplier_list.sheets if sheet.hidden]
+    left = [
+        sheet.name
+        for sheet in hidden
+        if any(each.sheet is sheet and why_shut(each, layouts) is not None for each in layouts)
+    ]
+    heads = tuple(f"sheet {name!r} is hidden" for name in left)
+    kept = [note for note in supplier_list.notes if not note.text.startswith(heads or ("\0",))]
+    told = [Note("hidden", f"sheet {name!r} is hidden, so its rows are left out") for name in left]
+    told += [
+        Note(
+            "decimal-mark",
+            f"{layout.columns['price'].heading!r} has prices with decimal point "
+            "and with comma; each is read by itself, and no mark is saved",
+            sure=False,
+        )
+        for layout in layouts
+        if (reader := readers.get(id(layout))) is not None
+        and reader.style.decimal_mark is None
+        and reader.style.contradicting
+    ]
+    return (*kept, *told)
+
+
+def unread_notes(layouts: Sequence[Layout], *, mapped: bool) -> list[Note]:
+    """Columns that no field is read from, and those that are read by their headings alone.
+
+    Args:
+        layouts: the tables.
+        mapped: whether the supplier's file says which column is what.
+    """
+    notes = []
+    for layout in layouts:
+        if why_shut(layout, layouts) is not None:
+            continue
+        where = f"{layout.sheet.name}: " if layout.sheet.name else ""
+        second = {column.second for column in layout.columns.values()}
+        unread = [repr(h) for number, h in layout.others if h.strip() and number not in second]
+        if unread:
+            notes.append(Note("columns", f"{where}not read: {', '.join(unread)}"))
+        if mapped and any(each.sureness != "given" for each in layout.columns.values()):
+            text = f"{where}not as the supplier's file says; read by its own headings"
+            notes.append(Note("columns", text, sure=False))
+        teeth = layout.columns.get("teeth")
+        if teeth is not None and "though its heading is another" in teeth.reason:
+            text = f"{where}{teeth.heading!r} is read as teeth: {teeth.reason}"
+            notes.append(Note("columns", text, sure=False))
+    return notes
+
+
+def gone_notes(gone: Sequence[Gone], by_file: bool) -> list[Note]:
+    """What entries that are gone are held against, where the list has no name."""
+    if not (gone and by_file):
+        return []
+    text = (
+        "the list has no name kept, so what is gone is held against all earlier lists of the "
+        "supplier; --list-name tells lists apart"
+    )
+    return [Note("gone", text)]
+
+
+def older_notes(newer: Mapping[str, dt.date], date: dt.date) -> list[Note]:
+    """What must be seen first: the list is older than entries it would change."""
+    if not newer:
+        return []
+    count, latest = len(newer), max(newer.values())
+    noun = "entry is" if count == 1 else "entries are"
+    text = (
+        f"!! OLDER LIST: of {date}, and {count:,} {noun} of a later one, the last of {latest}; "
+        "what it says otherwise of them goes to review"
+    )
+    return [Note("older", text, sure=False)]

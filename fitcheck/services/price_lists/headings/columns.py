@@ -1,0 +1,193 @@
+"""Which field a heading names, by trade words or by the supplier's mapping."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from functools import lru_cache
+
+from fitcheck.diagnostics.suggest import digits_of, nearest, or_list
+from fitcheck.model.trade import ListMapping
+from fitcheck.services.price_lists.headings.words import (
+    DENYING,
+    DEVIATING,
+    FIELDS,
+    HEADINGS,
+    NO_FIELD,
+    FieldName,
+)
+from fitcheck.services.price_lists.wording.folding import words_of
+
+__all__ = ["JOINT", "Guess", "guess_fields", "mapped_columns", "score_heading"]
+
+_NEAR = 86.0
+# Beside the price of one, those of five or ten pieces stand. Common practice, no source.
+_ONE_PIECE = re.compile(
+    r"(?:ab |from |da |des |desde )?1 ?"
+    r"(?:stk|stuck|st|pcs?|pieces?|piece|pz|pezz[oi]|pza|uds?|unidad|unite|satz|set)"
+)
+_LONGEST = 80
+JOINT = " + "
+"""Stands between two headings in a mapping whose columns are read together."""
+
+_CURRENCY_SIGNS = ("€", "£", "$", "CHF", "EUR")
+
+
+@dataclass(frozen=True, slots=True)
+class Guess:
+    """A field a heading may name.
+
+    Attributes:
+        field: our field.
+        score: 100 for a phrase that is a heading by itself, less for a part or a near spelling.
+        reason: one sentence.
+    """
+
+    field: FieldName
+    score: float
+    reason: str
+
+
+@lru_cache(maxsize=4096)
+def score_heading(heading: str) -> tuple[Guess, ...]:
+    """The fields a heading may name, best first; none for headings of other things."""
+    words = words_of(heading.replace("#", " no "))
+    if heading.strip() in _CURRENCY_SIGNS:
+        return (Guess("price", 95.0, "it is the sign of a currency"),)
+    if not words or len(words) > _LONGEST or not any(sign.isalpha() for sign in words):
+        return ()
+    exact = [name for name in FIELDS if words in HEADINGS[name]]
+    if exact:
+        return tuple(Guess(name, 100.0, f"{heading.strip()!r} is a word for it") for name in exact)
+    if words in NO_FIELD or words in DENYING or not DEVIATING.isdisjoint(words.split()):
+        return ()
+    found = _of_one(words) or _by_number(words) or _by_part(words) or _by_spelling(words)
+    if not found and any(sign in heading for sign in _CURRENCY_SIGNS):
+        return (Guess("price", 90.0, "it holds the sign of a currency"),)
+    return found
+
+
+def _of_one(words: str) -> tuple[Guess, ...]:
+    """The price of one piece: `1 Stk`, `from 1 pc`."""
+    one = _ONE_PIECE.fullmatch(words)
+    return (Guess("price", 90.0, "it is the price of one piece"),) if one else ()
+
+
+def _by_number(words: str) -> tuple[Guess, ...]:
+    """Fields of a heading that is numbered: `Bezeichnung 2`, `VK1`."""
+    bare = re.sub(r"(?<=[a-z]{2}) ?[1-9]$", "", words)
+    guesses = score_heading(bare) if bare != words else ()
+    return tuple(replace(guess, score=min(guess.score, 95.0)) for guess in guesses)
+
+
+def _by_part(words: str) -> tuple[Guess, ...]:
+    """Fields whose phrases stand in the heading as whole words; the longest phrase counts."""
+    padded = f" {words} "
+    if any(f" {phrase} " in padded for phrase in NO_FIELD if len(phrase) > 5 or " " in phrase):
+        return ()
+    found: list[tuple[int, FieldName, str]] = []
+    for name in FIELDS:
+        inside = [
+            phrase for phrase in HEADINGS[name] if len(phrase) > 2 and f" {phrase} " in padded
+        ]
+        if inside:
+            best = max(inside, key=lambda phrase: (len(phrase), phrase))
+            found.append((len(best), name, best))
+    found.sort(reverse=True)
+    return tuple(
+        Guess(name, 95.0 if size == found[0][0] else 75.0, f"it holds the word {phrase!r}")
+        for size, name, phrase in found
+        if size * 2 >= found[0][0]
+    )
+
+
+def _by_spelling(words: str) -> tuple[Guess, ...]:
+    from rapidfuzz import fuzz  # noqa: PLC0415 - start-up goes without it
+
+    if len(words) < 5:
+        return ()
+    found = []
+    for name in FIELDS:
+        near = [
+            (fuzz.ratio(words, phrase), phrase)
+            for phrase in HEADINGS[name]
+            if len(phrase) > 4 and digits_of(phrase) == digits_of(words)
+        ]
+        score, phrase = max(near, default=(0.0, ""))
+        if score >= _NEAR:
+            found.append(Guess(name, score * 0.9, f"it is spelt nearly like {phrase!r}"))
+    return tuple(sorted(found, key=lambda guess: -guess.score))
+
+
+def guess_fields(headings: Mapping[int, str]) -> dict[int, tuple[Guess, ...]]:
+    """Guesses for each column that has a heading; columns without any are left out."""
+    return {
+        column: guesses
+        for column, heading in headings.items()
+        if (guesses := score_heading(heading))
+    }
+
+
+def mapped_columns(
+    headings: Mapping[int, str], mapping: ListMapping
+) -> tuple[dict[FieldName, tuple[int, ...]], list[str]]:
+    """The columns a supplier's mapping names.
+
+    Headings agree where their words do: case, accents, punctuation and line breaks aside. Two
+    headings joined by ` + ` name two columns that are read together, such as `Z1 + Z2`.
+
+    Args:
+        headings: column number to heading.
+        mapping: the supplier's.
+
+    Returns:
+        Field to column numbers, one or two, and one sentence for each heading that is missing or
+        stands twice.
+    """
+    found: dict[FieldName, tuple[int, ...]] = {}
+    troubles = []
+    for name, wanted in mapping.columns.items():
+        whole = _headed(wanted, headings)
+        parts = [wanted] if whole or JOINT not in wanted else wanted.split(JOINT)
+        columns = [whole] if whole else [_headed(part, headings) for part in parts]
+        if all(len(same) == 1 for same in columns):
+            found[name] = tuple(same[0] for same in columns)
+        for part, same in zip(parts, columns, strict=True):
+            if len(same) > 1:
+                troubles.append(f"{len(same)} columns are headed {part!r} ({name})")
+            elif not same:
+                troubles.append(
+                    f"no column is headed {part!r} ({name}){_near(part, name, headings)}"
+                )
+    return found, troubles
+
+
+def _headed(wanted: str, headings: Mapping[int, str]) -> list[int]:
+    """The columns with a heading: those that write it just so, else those whose words agree."""
+    exact = [column for column, heading in headings.items() if heading.strip() == wanted.strip()]
+    return exact or [column for column, heading in headings.items() if _same(heading, wanted)]
+
+
+def _same(one: str, other: str) -> bool:
+    first, second = words_of(one), words_of(other)
+    if first or second:
+        return first == second
+    return "".join(one.split()) == "".join(other.split())  # signs only, such as `#` or `€`
+
+
+def _near(wanted: str, name: FieldName, headings: Mapping[int, str]) -> str:
+    written = {" ".join(heading.split()): heading for heading in headings.values()}
+    near = nearest(wanted, written)
+    if near is None:
+        near = next(
+            (
+                shown
+                for shown, heading in written.items()
+                if any(guess.field == name for guess in score_heading(heading)[:1])
+            ),
+            None,
+        )
+    if near is None:
+        return f"; the header has {or_list([repr(each) for each in written])}" if written else ""
+    return f"; did you mean {near!r}?"

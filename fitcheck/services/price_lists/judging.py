@@ -1,0 +1,291 @@
+"""The rows of one part, judged: new, changed, the same, or a question."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterable, Mapping, Sequence
+from decimal import Decimal, InvalidOperation
+from typing import Any
+
+from fitcheck.catalogue.reader import Catalogue, Entry
+from fitcheck.kernel.teeth import Pair
+from fitcheck.model.family import Family
+from fitcheck.model.fields import STAGES, Stage
+from fitcheck.model.gear_set import GearSet
+from fitcheck.model.trade import Supplier
+from fitcheck.services.price_lists.articles import Article
+from fitcheck.services.price_lists.asking import NONE, Asker
+from fitcheck.services.price_lists.cleaning import clean_text
+from fitcheck.services.price_lists.disputing import Disputes
+from fitcheck.services.price_lists.entries import SupplierEntries
+from fitcheck.services.price_lists.listed import Listed
+from fitcheck.services.price_lists.listing import Listings
+from fitcheck.services.price_lists.other_articles import headed_by_other, is_other_article
+from fitcheck.services.price_lists.outcomes import RowOutcome
+from fitcheck.services.price_lists.reserving import reservations_asked
+from fitcheck.services.price_lists.row_outcomes import (
+    NO_VALUE,
+    ignored,
+    outcome_of,
+    quoted,
+    unreadable,
+)
+from fitcheck.services.price_lists.row_words import fields_of, left_out_of, turned_pairs
+from fitcheck.services.price_lists.staging import Pairs, stage_pairs
+from fitcheck.services.price_lists.wording import FoundPairs, Price, read_teeth
+from fitcheck.services.price_lists.wording.single_gears import single_gear_in
+
+__all__ = ["Judge"]
+
+
+class Judge:
+    """Judges rows one part at a time.
+
+    Args:
+        catalogue: the catalogue.
+        supplier: the supplier's entry.
+        listings: reads what rows are listed for.
+        asker: where questions go.
+        source: name and date of the list, which written entries bear.
+    """
+
+    def __init__(
+        self,
+        catalogue: Catalogue,
+        supplier: Entry[Supplier],
+        listings: Listings,
+        asker: Asker,
+        source: tuple[str, dt.date],
+    ) -> None:
+        self.entries = SupplierEntries(catalogue, supplier.id)
+        self.disputes = Disputes(catalogue, asker, source[1])
+        self._families: Mapping[str, Entry[Family]] = catalogue.families
+        self._currency = supplier.record.currency
+        self._listings = listings
+        self._asker = asker
+        self._list_name, self._date = source
+
+    def part(self, part: str, articles: Sequence[Article]) -> RowOutcome:
+        """What becomes of the first of the rows of one part; the others agree with it.
+
+        Args:
+            part: the part number.
+            articles: its rows, which may differ in the models they name.
+        """
+        article = articles[0]
+        if (stopped := self._stopped(article, part)) is not None:
+            return stopped
+        entry = self.entries.find(part)
+        asked: list[str] = []
+        found = self._against(article, part, asked) or self._teeth(article, part, entry, asked)
+        if isinstance(found, RowOutcome):
+            return found
+        listed = self._listings.of(articles, None if entry is None else entry.record)
+        asked += listed.asked
+        pairs: Pairs | None = None
+        if found:
+            held = None if entry is None else entry.record.pairs
+            staged = stage_pairs(
+                article,
+                part,
+                found=found,
+                held=held,
+                possible=self._stages(listed),
+                asker=self._asker,
+            )
+            pairs = staged.pairs
+            asked += [staged.asked] if staged.asked else []
+        price = self._price(article, part, asked)
+        if asked:
+            return self._reviewed(article, part, entry, asked, listed.notes)
+        notes = [
+            *listed.notes,
+            *left_out_of(article, price),
+            *turned_pairs(article.teeth.text, pairs),
+        ]
+        fields = fields_of(article, part, pairs, listed, price, currency=self._currency)
+        source = self._source(article)
+        if entry is None:
+            return outcome_of(
+                article,
+                "new",
+                part_number=part,
+                set_id=self.entries.new_id(part),
+                families=tuple(listed.families),
+                fields={**fields, **source},
+                notes=tuple(notes),
+            )
+        does = self.disputes.hold(article, part, entry, fields, listed.families)
+        notes += does.notes
+        if does.asked:
+            return self._reviewed(article, part, entry, does.asked, notes)
+        return outcome_of(
+            article,
+            "changed" if does.changes else "unchanged",
+            part_number=part,
+            set_id=entry.id,
+            fields=does.write if does.is_mixed or not does.changes else {**does.write, **source},
+            changes=tuple(does.changes),
+            notes=tuple(notes),
+        )
+
+    def _against(self, article: Article, part: str, asked: list[str]) -> RowOutcome | None:
+        """Ask about what the list says against a row; its outcome where it was left out."""
+        stated = article.layout.stated.get(article.row, ())
+        if not article.reservations and not stated:
+            return None
+        own = article.reservations
+        keys = reservations_asked(self._asker, part, article.address, own, stated)
+        if keys is None:
+            return ignored(article, part, "left-out", "left out, as answered")
+        asked += keys
+        return None
+
+    def _source(self, article: Article) -> dict[str, Any]:
+        """Where an entry comes from, as a field of the record."""
+        name = clean_text(article.layout.sheet.name)
+        sheet = {"sheet": name} if name else {}
+        place = {"list": self._list_name, **sheet, "row": article.row, "date": self._date}
+        return {"source": place}
+
+    def _stopped(self, article: Article, part: str) -> RowOutcome | None:
+        """A row that cannot be judged: its entry is no single one, or a cell makes no sense."""
+        number = article.number.cell
+        if several := self.entries.several(part):
+            reason = f"{' and '.join(several)} both bear this number; fitcheck check says where"
+            return unreadable(article, part, number, reason)
+        if (where := self.entries.refused_at(part)) is not None:
+            reason = f"its entry at {where} was refused; fitcheck check says why"
+            return unreadable(article, part, number, reason)
+        other = article.teeth.status == "empty" and is_other_article(article)
+        if article.no_value and (self.entries.find(part) is not None or not other):
+            return unreadable(article, part, article.no_value, NO_VALUE)
+        for reading in (article.teeth, article.price):
+            if reading.status == "unreadable":
+                reason = f"{quoted(reading.text)}: {reading.reason}"
+                return unreadable(article, part, reading.cell, reason)
+        return None
+
+    def _reviewed(
+        self,
+        article: Article,
+        part: str,
+        entry: Entry[GearSet] | None,
+        asked: Sequence[str],
+        notes: Sequence[str],
+    ) -> RowOutcome:
+        unique = tuple(dict.fromkeys(asked))
+        return outcome_of(
+            article,
+            "review",
+            part_number=part,
+            set_id="" if entry is None else entry.id,
+            questions=unique,
+            reason=self._asker.questions[unique[0]].text,
+            notes=tuple(notes),
+        )
+
+    def _teeth(
+        self, article: Article, part: str, entry: Entry[GearSet] | None, asked: list[str]
+    ) -> FoundPairs | RowOutcome | None:
+        """The pairs of a row; None where the list has none or they are asked for."""
+        reading = article.teeth
+        text = " ".join(reading.text.split())
+        question, choices = "", [", ".join(map(str, each)) for each in reading.candidates]
+        if reading.status == "review":
+            about = f"{part}, {text!r}"
+            question = f"Which teeth has {part}? {quoted(text)}: {reading.reason}."
+        elif (
+            reading.certain and article.named_teeth and _differ(reading.value, article.named_teeth)
+        ):
+            named = ", ".join(str(each.pair) for each in article.named_teeth)
+            about = f"{part}, {text!r} and {named!r}"
+            question = f"Which teeth has {part}? The column says {text}, the text {named}."
+            choices = [", ".join(str(e.pair) for e in reading.value or ()), named]
+        elif (
+            reading.certain
+            and (entry is None or not _same(reading.value, entry.record.pairs.values()))
+            and (said := _no_set(article))
+        ):
+            about = f"{part}, {text!r} and {said!r}"
+            question = f"Is {part} a whole set of {quoted(text)}? Its text says {said!r}."
+            choices = [", ".join(str(e.pair) for e in reading.value or ())]
+        elif reading.certain:
+            return reading.value
+        elif entry is not None:
+            return None
+        else:
+            if is_other_article(article):
+                return ignored(
+                    article, part, "other-article", "no gear set: no teeth, and words for others"
+                )
+            about = part
+            question = f"Which teeth has {part}? The list names none."
+        given = self._asker.answer("teeth", about, article.address)
+        if given == NONE:
+            return ignored(article, part, "left-out", "left out, as answered")
+        answered = None if given is None else read_teeth(given, teeth_column=True)
+        if answered is not None and answered.certain:
+            return answered.value
+        where = reading.cell or article.number.cell
+        asked.append(self._asker.ask("teeth", about, question, where, [*choices, NONE]))
+        return None
+
+    def _price(self, article: Article, part: str, asked: list[str]) -> Price | None:
+        reading = article.price
+        if reading.status != "review":
+            return reading.value
+        text = " ".join(reading.text.split())
+        about = f"{part}, {text!r}"
+        given = self._asker.answer("price", about, article.address)
+        if given == NONE:
+            return None
+        if given is not None and (amount := _amount(given)) is not None:
+            return Price(amount)
+        choices = [str(each.amount) for each in reading.candidates]
+        question = f"What does {part} cost? {quoted(text)}: {reading.reason}."
+        asked.append(self._asker.ask("price", about, question, reading.cell, [*choices, NONE]))
+        return None
+
+    def _stages(self, listed: Listed) -> list[Stage]:
+        """Stages that the families of a row have."""
+        has = {
+            stage
+            for family in listed.families
+            if family in self._families
+            for stage in self._families[family].record.stages
+        }
+        return [stage for stage in STAGES if stage in has]
+
+
+def _same(found: FoundPairs | None, held: Iterable[Pair]) -> bool:
+    return sorted(each.pair for each in found or ()) == sorted(held)
+
+
+def _no_set(article: Article) -> str:
+    """Words that say that an article with teeth is one gear only, or another article; or empty.
+
+    A text that the teeth are read from has been read with that in mind.
+    """
+    if not article.teeth_apart or not article.text:
+        return ""
+    if other := headed_by_other(article.name):
+        return other
+    found = article.teeth.value or ()
+    if len(found) != 1:
+        return ""
+    said = single_gear_in(article.name, found[0].pair)
+    return said or (single_gear_in(article.remark, found[0].pair) if article.remark else "")
+
+
+def _differ(one: FoundPairs | None, other: FoundPairs) -> bool:
+    return {each.pair for each in one or ()} != {each.pair for each in other}
+
+
+def _amount(text: str) -> Decimal | None:
+    """An amount of money; None for a text that is none."""
+    try:
+        found = Decimal(text)
+    except InvalidOperation:
+        return None
+    return found if found.is_finite() and found >= 0 else None

@@ -1,0 +1,287 @@
+"""Every name a catalogue knows for its families, and what a word is that needs no likeness."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Literal
+
+from fitcheck.diagnostics.suggest import or_list
+from fitcheck.services.price_lists.name_words import (
+    DISPLACEMENTS,
+    bare_name,
+    in_digits,
+    key_of,
+    letters_of,
+    marks_of,
+    stroke_of,
+    tokens_of,
+)
+from fitcheck.services.price_lists.wording.folding import fold
+
+__all__ = ["Answer", "Match", "NameBook", "Near", "Tokens"]
+
+Answer = Literal["accepted", "review", "none"]
+Tokens = tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Near:
+    """A name a word may stand for.
+
+    Attributes:
+        name: as the catalogue has it.
+        family: its family.
+        score: likeness, 0 to 100.
+    """
+
+    name: str
+    family: str
+    score: float
+
+
+@dataclass(frozen=True, slots=True)
+class Match:
+    """What one word of a list stands for.
+
+    Attributes:
+        word: as the list writes it.
+        family: id of the family, where accepted, else None.
+        score: 100 for an exact one, else the likeness of the nearest, 0 to 100.
+        reason: one sentence.
+        answer: accepted: it is the family's; review: a person must say; none: of no family here.
+        near: what it may stand for, the nearest first; only for review.
+        housing: short, mid or long where the word names the case too, else empty.
+        own_name: whether the word is the family's own name or alias, and not one of its models.
+    """
+
+    word: str
+    family: str | None
+    score: float
+    reason: str
+    answer: Answer
+    near: tuple[Near, ...] = ()
+    housing: str = ""
+    own_name: bool = False
+
+
+class NameBook:
+    """The names of families by all that a word of a list may have in common with them.
+
+    Args:
+        names: a name as written, its family, and whether it is the family's own name or alias.
+        displacements: family to the numbers that name its displacement.
+        answered: words of the supplier's list to a family, or to None, as answered before.
+        strokes: family to `2` or `4`, where known.
+
+    Attributes:
+        families: key of a name to its families.
+        shown: key of a name to the name as written first.
+        own: keys of own names and aliases.
+        nominal: family to the numbers that name its displacement.
+        by_marks: marks to keys.
+        by_letters: letters to keys.
+        by_digits: key with written numbers in digits, to keys.
+        by_last: last token to keys.
+        by_ends: first three letters and last token to keys, for names of several tokens.
+        first: first tokens.
+        heads: the one or two signs with which keys begin.
+        longest: tokens of the longest name.
+    """
+
+    def __init__(
+        self,
+        names: Iterable[tuple[str, str, bool]],
+        displacements: Mapping[str, frozenset[str]],
+        answered: Mapping[str, str | None] | None = None,
+        strokes: Mapping[str, str] | None = None,
+    ) -> None:
+        self.nominal = displacements
+        self.families: dict[str, set[str]] = {}
+        self.shown: dict[str, str] = {}
+        self.own: set[str] = set()
+        self.by_marks: dict[Tokens, list[str]] = defaultdict(list)
+        self.by_letters: dict[str, list[str]] = defaultdict(list)
+        self.by_digits: dict[str, list[str]] = defaultdict(list)
+        self.by_last: dict[str, list[str]] = defaultdict(list)
+        self.by_ends: dict[tuple[str, str], list[str]] = defaultdict(list)
+        self._strokes = strokes or {}
+        self._by_words: dict[Tokens, set[str]] = defaultdict(set)
+        self._own_names: dict[str, list[Tokens]] = defaultdict(list)
+        tokens: dict[str, Tokens] = {}
+        for name, family, own in names:
+            parts = tokens_of(name)
+            key = key_of(parts) if parts else ""
+            if not key:
+                continue
+            self.families.setdefault(key, set()).add(family)
+            self.shown.setdefault(key, name)
+            tokens[key] = parts
+            if own:
+                self.own.add(key)
+        for key, parts in tokens.items():
+            self._by_words[tuple(sorted(parts))].add(key)
+            self.by_marks[marks_of(parts)].append(key)
+            self.by_letters[letters_of(parts)].append(key)
+            self.by_digits[in_digits(parts)].append(key)
+            self.by_last[parts[-1]].append(key)
+            if len(parts) > 1:
+                self.by_ends[parts[0][:3], parts[-1]].append(key)
+            if key in self.own and len(self.families[key]) == 1:
+                self._own_names[next(iter(self.families[key]))].append(parts)
+        self.first = {parts[0] for parts in tokens.values()}
+        self.heads = {key[:size] for key in tokens for size in (1, 2)}
+        self.longest = max(map(len, tokens.values()), default=0)
+        self._answered = {
+            key_of(parts): given
+            for word, given in (answered or {}).items()
+            if (parts := tokens_of(word))
+        }
+
+    # -- one word --------------------------------------------------------------------------------
+
+    def plain(self, word: str) -> Match | tuple[Tokens, str]:
+        """The match of a word that needs no likeness; else its bare tokens and its housing."""
+        answered = self.from_answer(word)
+        if answered is not None:
+            return answered
+        found = self._plain(word)
+        if "?" in word and isinstance(found, Match) and found.family is not None:
+            near = (Near(word, found.family, 100.0),)
+            reason = "with a question mark in the list itself"
+            return Match(word, None, 100.0, reason, "review", near)
+        return found
+
+    def plain_name(self, word: str) -> Match | None:
+        """The match of a word that was answered, or is a name as it stands or without its noise."""
+        return self.from_answer(word) or self.exact(bare_name(word)[0], word)
+
+    def exact(self, tokens: Sequence[str], word: str) -> Match | None:
+        """The match of a word whose tokens are a known name, in any order."""
+        if not tokens:
+            return None
+        key = key_of(tokens)
+        if key in self.families:
+            return self.settled(word, key)
+        if len(tokens) > 1:
+            turned = self._by_words.get(tuple(sorted(tokens)), ())
+            if len(turned) == 1:
+                return self.settled(word, next(iter(turned)), ", its words in another order")
+        return None
+
+    def settled(self, word: str, key: str, how: str = "") -> Match:
+        """The match of a word that is the name of a key."""
+        families = sorted(self.families[key])
+        name = self.shown[key]
+        if len(families) > 1:
+            near = tuple(Near(name, family, 100.0) for family in families)
+            return Match(word, None, 100.0, f"{name} may be {or_list(families)}", "review", near)
+        kind = "a name" if key in self.own else "a model"
+        same = how or ("" if name == word else f", written {name} here")
+        return Match(
+            word,
+            families[0],
+            100.0,
+            f"{kind} of {families[0]}{same}",
+            "accepted",
+            own_name=key in self.own,
+        )
+
+    def from_answer(self, word: str) -> Match | None:
+        """The match of a word that was answered before."""
+        parts = tokens_of(word) if self._answered else ()
+        key = key_of(parts) if parts else ""
+        if key not in self._answered:
+            return None
+        given = self._answered[key]
+        if given is None:
+            return Match(word, None, 100.0, "none of ours, as answered before", "none")
+        return Match(word, given, 100.0, f"{given}, as answered before", "accepted")
+
+    def _plain(self, word: str) -> Match | tuple[tuple[str, ...], str]:
+        """The match of a word that needs no likeness; else its bare tokens and its housing."""
+        written = tokens_of(word)
+        found = self.exact(written, word)
+        if found is not None:
+            return found
+        tokens, housing = bare_name(word)
+        if not tokens:
+            return Match(word, None, 0.0, "nothing in it is a name", "none", housing=housing)
+        found = (
+            (None if tokens == written else self.exact(tokens, word))
+            or self._without_displacement(tokens, word)
+            or self._composed(tokens, word)
+        )
+        if found is not None:
+            found = self._of_stroke(found, stroke_of(fold(word)))
+            return replace(found, housing=housing) if housing else found
+        return tokens, housing
+
+    def _of_stroke(self, found: Match, said: str) -> Match:
+        """The match, unless the list names another number of strokes than the family has."""
+        if not said or found.family is None:
+            return found
+        known = self._strokes.get(found.family, "")
+        if known == said:
+            return found
+        if known:
+            reason = f"{found.family} is a {known}-stroke, the list says {said}"
+            return Match(found.word, None, 0.0, reason, "none")
+        near = (Near(found.word, found.family, 100.0),)
+        reason = f"the list says {said}-stroke; what {found.family} is, is not on file"
+        return Match(found.word, None, 100.0, reason, "review", near)
+
+    def _without_displacement(self, tokens: Sequence[str], word: str) -> Match | None:
+        """`Dunlin 50 Ten` for the model Dunlin Ten, if the Dunlin Ten is a 50."""
+        for at, token in enumerate(tokens):
+            if token not in DISPLACEMENTS or len(tokens) < 2:
+                continue
+            found = self.exact((*tokens[:at], *tokens[at + 1 :]), word)
+            if found is None or found.family is None:
+                continue
+            nominal = self.nominal.get(found.family, frozenset())
+            if token not in nominal and not nominal.isdisjoint(tokens):
+                continue  # its own number stands there as well
+            if token in nominal:
+                return replace(found, reason=f"{found.reason}, and it is of {token} cm3")
+            return Match(
+                word, None, 0.0, f"{found.family} is not of {token} cm3; digits count", "none"
+            )
+        return None
+
+    def _composed(self, tokens: Sequence[str], word: str) -> Match | None:
+        """Names of one family side by side, and `DN50 Ten` where DN50 is an alias of Dunlin."""
+        if len(tokens) < 2 or tokens[0] not in self.first:
+            return None
+        names = self._segments(tokens)
+        families = {name.family for name in names}
+        if names and len(families) == 1 and None not in families:
+            told = ", ".join(name.word for name in names)
+            return replace(names[0], word=word, reason=f"names of {names[0].family}: {told}")
+        for length in range(min(len(tokens) - 1, self.longest), 0, -1):
+            key = key_of(tokens[:length])
+            if key not in self.own or len(self.families[key]) != 1:
+                continue
+            family = next(iter(self.families[key]))
+            for other in self._own_names[family]:
+                full = key_of((*other, *tokens[length:]))
+                if self.families.get(full) == {family}:
+                    reason = f"{self.shown[key]} is an alias, so a model of {family}: "
+                    return Match(word, family, 100.0, reason + self.shown[full], "accepted")
+        return None
+
+    def _segments(self, tokens: Sequence[str]) -> list[Match]:
+        """Exact names that make up the whole of a word, or none."""
+        found: list[Match] = []
+        at = 0
+        while at < len(tokens):
+            for length in range(min(self.longest, len(tokens) - at), 0, -1):
+                key = key_of(tokens[at : at + length])
+                if key in self.families:
+                    found.append(self.settled(self.shown[key], key))
+                    at += length
+                    break
+            else:
+                return []
+        return found

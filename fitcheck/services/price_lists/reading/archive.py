@@ -1,0 +1,189 @@
+"""The ZIP archive that an XLSX or ODS workbook is: opened with every size checked first.
+
+Sizes an archive declares may lie, so every part is inflated once and counted before any other
+reader sees the file.
+"""
+
+from __future__ import annotations
+
+import io
+import zipfile
+import zlib
+from collections.abc import Iterator
+
+from fitcheck.errors import UnreadableError
+from fitcheck.services.price_lists.reading.limits import (
+    LONGEST_CELL,
+    MAX_INFLATED,
+    MAX_PARTS,
+    MAX_RATIO,
+)
+
+__all__ = ["Archive", "part_names"]
+
+_CHUNK = 1 << 16
+_SMALL = 8 * 1024 * 1024
+"""A part this small may be packed as well as it likes."""
+
+_HEADER = 30
+_LONGEST_STRETCH = 4 * LONGEST_CELL + 4096
+"""Bytes without a tag: the longest cell at four bytes a character."""
+
+
+def part_names(data: bytes) -> frozenset[str]:
+    """Names of the parts inside, or none where the archive cannot be opened."""
+    try:
+        with zipfile.ZipFile(io.BytesIO(data)) as packed:
+            return frozenset(info.filename for info in packed.infolist()[:MAX_PARTS])
+    except (zipfile.BadZipFile, OSError, ValueError, NotImplementedError):
+        return frozenset()
+
+
+class Archive:
+    """A workbook's parts, once they are known to be of a sane size."""
+
+    def __init__(self, data: bytes, path: str) -> None:
+        self._data = data
+        self._path = path
+        try:
+            with zipfile.ZipFile(io.BytesIO(data)) as packed:
+                infos = packed.infolist()
+        except (zipfile.BadZipFile, OSError, ValueError, NotImplementedError):
+            raise UnreadableError(
+                f"{path}: the workbook is damaged or cut short; ask for it again"
+            ) from None
+        if len(infos) > MAX_PARTS:
+            raise UnreadableError(
+                f"{path}: holds {len(infos):,} parts; a workbook of at most {MAX_PARTS:,} is read"
+            )
+        self._infos = {info.filename: info for info in infos}
+        if len(self._infos) < len(infos):
+            raise UnreadableError(f"{path}: two parts of the workbook have one name; it is damaged")
+        self._check(infos)
+
+    @property
+    def names(self) -> frozenset[str]:
+        """Names of the parts."""
+        return frozenset(self._infos)
+
+    def find(self, name: str) -> str | None:
+        """The part of this name, a leading slash and, where need be, upper and lower case aside."""
+        if name.lstrip("/") in self._infos:
+            return name.lstrip("/")
+        wanted = name.lstrip("/").lower()
+        return next((each for each in self._infos if each.lower() == wanted), None)
+
+    def read(self, name: str) -> bytes:
+        """The bytes of a part.
+
+        Raises:
+            UnreadableError: there is none, or it is damaged.
+        """
+        return b"".join(self.chunks(name))
+
+    def chunks(self, name: str) -> list[bytes]:
+        """The bytes of a part, in pieces.
+
+        Raises:
+            UnreadableError: there is none, or it is damaged.
+        """
+        return list(self._inflate(self._info(name)))
+
+    def size(self, name: str) -> int:
+        """Bytes of a part, as it declares and unfolds to."""
+        return self._info(name).file_size
+
+    def head(self, name: str) -> bytes:
+        """The first kilobytes of a part."""
+        return next(self._inflate(self._info(name)), b"")[:4096]
+
+    def _info(self, name: str) -> zipfile.ZipInfo:
+        found = self.find(name)
+        if found is None:
+            raise UnreadableError(f"{self._path}: the workbook is damaged: {name} is missing")
+        return self._infos[found]
+
+    def _check(self, infos: list[zipfile.ZipInfo]) -> None:
+        declared = 0
+        for info in infos:
+            if info.flag_bits & 0x1:
+                raise UnreadableError(
+                    f"{self._path}: is locked with a password; save it without one"
+                )
+            if info.compress_type not in (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED):
+                raise UnreadableError(
+                    f"{self._path}: is packed in a way no workbook is; save it again as .xlsx"
+                )
+            declared += info.file_size
+            self._limit(declared, info.file_size, info.compress_size)
+        actual = 0
+        for info in infos:
+            size = 0
+            stretch = 0
+            marked_up = info.filename.lower().endswith((".xml", ".rels"))
+            for chunk in self._inflate(info):
+                size += len(chunk)
+                self._limit(actual + size, size, info.compress_size)
+                if marked_up:
+                    stretch = self._stretch(info, stretch, chunk)
+            if size != info.file_size:
+                raise UnreadableError(
+                    f"{self._path}: {info.filename} unfolds to another size than it declares; "
+                    "the workbook is damaged"
+                )
+            actual += size
+
+    def _stretch(self, info: zipfile.ZipInfo, before: int, chunk: bytes) -> int:
+        """Refuse a text beyond all measure before any parser holds it; the stretch left open."""
+        first, *others = chunk.split(b"<")
+        longest = max(before + len(first), max(map(len, others), default=0))
+        if longest > _LONGEST_STRETCH:
+            raise UnreadableError(
+                f"{self._path}: {info.filename} holds a cell of more than "
+                f"{LONGEST_CELL:,} characters; is it a list?"
+            )
+        return len(others[-1]) if others else before + len(first)
+
+    def _limit(self, total: int, size: int, packed: int) -> None:
+        if total > MAX_INFLATED:
+            raise UnreadableError(
+                f"{self._path}: unfolds to more than {MAX_INFLATED // 1024**2} MB; "
+                "it is refused as a trap; part the list if it is one"
+            )
+        if size > _SMALL and size > MAX_RATIO * max(packed, 1):
+            raise UnreadableError(
+                f"{self._path}: unfolds to more than {MAX_RATIO} times its size; "
+                "it is refused as a trap"
+            )
+
+    def _inflate(self, info: zipfile.ZipInfo) -> Iterator[bytes]:
+        start = info.header_offset
+        header = self._data[start : start + _HEADER]
+        if len(header) < _HEADER or not header.startswith(b"PK\x03\x04"):
+            raise self._damaged(info)
+        start += _HEADER + int.from_bytes(header[26:28], "little")
+        start += int.from_bytes(header[28:30], "little")
+        end = start + info.compress_size
+        if end > len(self._data):
+            raise self._damaged(info)
+        if info.compress_type == zipfile.ZIP_STORED:
+            yield self._data[start:end]
+            return
+        engine = zlib.decompressobj(-zlib.MAX_WBITS)
+        view = memoryview(self._data)
+        try:
+            for place in range(start, end, _CHUNK):
+                piece = bytes(view[place : min(place + _CHUNK, end)])
+                while piece:
+                    yield engine.decompress(piece, 1 << 20)
+                    piece = engine.unconsumed_tail
+            yield engine.flush()
+        except zlib.error:
+            raise self._damaged(info) from None
+        if not engine.eof:
+            raise self._damaged(info)
+
+    def _damaged(self, info: zipfile.ZipInfo) -> UnreadableError:
+        return UnreadableError(
+            f"{self._path}: {info.filename} is damaged or cut short; ask for the workbook again"
+        )

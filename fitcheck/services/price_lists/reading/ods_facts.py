@@ -1,0 +1,204 @@
+"""Extent, hidden parts, merges and number formats of the sheets of an ODS workbook.
+
+Element and attribute names follow OpenDocument 1.3, part 3.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from fitcheck.errors import UnreadableError
+from fitcheck.services.price_lists.reading.archive import Archive
+from fitcheck.services.price_lists.reading.facts import SheetFacts
+from fitcheck.services.price_lists.reading.limits import MAX_CELLS, MAX_SHEETS
+from fitcheck.services.price_lists.reading.ods_styles import OdsStyles
+from fitcheck.services.price_lists.reading.xml_parts import read_xml
+
+__all__ = ["read_ods_facts"]
+
+_HIDING = ("collapse", "filter")
+_MOST_REPEATS = 10_000_000
+_MOST_FORMATS = 1_500_000
+_FORMATTED = frozenset({"date", "time", "float", "currency", "percentage"})
+
+
+def read_ods_facts(archive: Archive, path: str) -> list[SheetFacts]:
+    """Facts of every sheet, in the workbook's order.
+
+    Raises:
+        UnreadableError: locked, damaged, no spreadsheet, or beyond all measure.
+    """
+    mimetype = archive.read("mimetype").strip()
+    if b"spreadsheet" not in mimetype:
+        raise UnreadableError(
+            f"{path}: is no spreadsheet but {mimetype[:80].decode('ascii', 'replace')!r}; "
+            "save the list as .ods, .xlsx or CSV"
+        )
+    manifest = archive.find("META-INF/manifest.xml")
+    # Old manifests do declare a document type, so only these bytes are looked for.
+    locked = manifest is not None and b"encryption-data" in archive.read(manifest)
+    if locked or archive.find("encrypted-package"):
+        raise UnreadableError(f"{path}: is locked with a password; save it without one")
+    styles = OdsStyles()
+    if archive.find("styles.xml"):
+        where = f"{path}: styles.xml"
+        read_xml(archive.chunks("styles.xml"), where, styles.start, styles.end, styles.text)
+    # The body has millions of elements and its texts are not needed: styles are read apart.
+    where = f"{path}: content.xml"
+    pieces = archive.chunks("content.xml")
+    head = _Head(styles)
+    read_xml(pieces, where, head.start, head.end, head.text, until=head)
+    body = _Body(path, styles)
+    read_xml(pieces, where, body.start, body.end)
+    if len(body.sheets) > MAX_SHEETS:
+        raise UnreadableError(
+            f"{path}: has {len(body.sheets):,} sheets; at most {MAX_SHEETS} are read"
+        )
+    for sheet in body.sheets:
+        sheet.check(path)
+    return body.sheets
+
+
+class _Head:
+    """Hands the styles before the body on, and is done where the body begins."""
+
+    def __init__(self, styles: OdsStyles) -> None:
+        self.done = False
+        self._styles = styles
+
+    def start(self, name: str, attributes: dict[str, str]) -> None:
+        if name == "office:body":
+            self.done = True
+        if not self.done:
+            self._styles.start(name, attributes)
+
+    def end(self, name: str) -> None:
+        if not self.done:
+            self._styles.end(name)
+
+    def text(self, piece: str) -> None:
+        if not self.done:
+            self._styles.text(piece)
+
+
+class _Body:
+    """Walks the sheets; rows and columns are counted as they repeat."""
+
+    def __init__(self, path: str, styles: OdsStyles) -> None:
+        self.path = path
+        self.styles = styles
+        self.sheets: list[SheetFacts] = []
+        self.depth = 0  # of tables: a table inside a cell is no sheet
+        self.row = 1  # the row now being read, from 1
+        self.row_repeat = 1
+        self.row_style = ""
+        self.columns_said = 0
+        self.column = 0  # the last column taken by a cell
+        self.first = 0  # the first column of the present cell
+        self.noted = 0  # inside a comment, which is no content
+        self.defaults: list[tuple[int, int, str]] = []
+        self.codes: dict[str, str] = {}
+
+    def start(self, name: str, attributes: dict[str, str]) -> None:
+        if name == "text:p":
+            if not self.noted and self.depth == 1 and self.first:
+                self._hold()
+        elif name in ("table:table-cell", "table:covered-table-cell"):
+            if self.depth == 1:
+                self._cell(name, attributes)
+        elif name == "table:table-row":
+            if self.depth == 1:
+                self._row(attributes)
+        elif name == "office:annotation":
+            self.noted += 1
+        elif name == "table:table":
+            self._table(attributes)
+        elif name == "table:table-column" and self.depth == 1:
+            self._columns(attributes)
+
+    def end(self, name: str) -> None:
+        if name == "table:table-row":
+            if self.depth == 1:
+                self.row += self.row_repeat
+                self.first = 0
+        elif name == "office:annotation":
+            self.noted -= 1
+        elif name == "table:table":
+            self.depth -= 1
+
+    def _table(self, attributes: Mapping[str, str]) -> None:
+        self.depth += 1
+        if self.depth == 1:
+            hidden = attributes.get("table:style-name", "") in self.styles.hidden_tables
+            self.sheets.append(SheetFacts(attributes.get("table:name", ""), hidden))
+            self.row, self.columns_said, self.first = 1, 0, 0
+            self.defaults = []
+
+    def _columns(self, attributes: Mapping[str, str]) -> None:
+        first = self.columns_said + 1
+        self.columns_said += self._repeat(attributes.get("table:number-columns-repeated"))
+        if attributes.get("table:visibility") in _HIDING:
+            self.sheets[-1].hidden_columns.append((first, self.columns_said))
+        style = attributes.get("table:default-cell-style-name", "")
+        self.defaults.append((first, self.columns_said, style))
+
+    def _row(self, attributes: Mapping[str, str]) -> None:
+        self.row_repeat = self._repeat(attributes.get("table:number-rows-repeated"))
+        self.row_style = attributes.get("table:default-cell-style-name", "")
+        self.column = self.first = 0
+        if attributes.get("table:visibility") in _HIDING:
+            self.sheets[-1].hidden_rows.append((self.row, self.row + self.row_repeat - 1))
+
+    def _cell(self, name: str, attributes: Mapping[str, str]) -> None:
+        self.first = self.column + 1
+        repeat = attributes.get("table:number-columns-repeated")
+        self.column += 1 if repeat is None else self._repeat(repeat)
+        kind = attributes.get("office:value-type")
+        if kind is not None and name != "table:covered-table-cell":
+            self._hold()
+            if kind in _FORMATTED:
+                self._format(attributes.get("table:style-name"))
+        if attributes.get("calcext:value-type") == "error":
+            self.sheets[-1].errors.add((self.row, self.first))
+        elif "table:formula" in attributes and kind is None:
+            self.sheets[-1].add_formula(self.row, self.first)
+        if "table:number-columns-spanned" in attributes or (
+            "table:number-rows-spanned" in attributes
+        ):
+            rows = self._repeat(attributes.get("table:number-rows-spanned"))
+            columns = self._repeat(attributes.get("table:number-columns-spanned"))
+            if rows > 1 or columns > 1:
+                last = (self.row + rows - 1, self.first + columns - 1)
+                self.sheets[-1].merges.append((self.row, self.first, *last))
+
+    def _hold(self) -> None:
+        self.sheets[-1].grow(self.row + self.row_repeat - 1, self.column)
+
+    def _format(self, style: str | None) -> None:
+        if style is None:
+            style = self.row_style or next(
+                (name for first, last, name in self.defaults if first <= self.first <= last), ""
+            )
+        code = self.codes.get(style)
+        if code is None:
+            code = self.codes[style] = self.styles.code(style)
+        if not code:
+            return
+        formats = self.sheets[-1].formats
+        if self.row_repeat == 1 and self.column == self.first:
+            if len(formats) < _MOST_FORMATS:
+                formats[self.row, self.first] = code
+            return
+        count = self.row_repeat * (self.column - self.first + 1)
+        if count > MAX_CELLS // 10 or len(formats) + count > _MOST_FORMATS:
+            return
+        for row in range(self.row, self.row + self.row_repeat):
+            for column in range(self.first, self.column + 1):
+                formats[row, column] = code
+
+    def _repeat(self, given: str | None) -> int:
+        if given is None:
+            return 1
+        if not given.isdecimal() or len(given) > 12:
+            raise UnreadableError(f"{self.path}: the workbook is damaged; save it again")
+        return max(1, min(int(given), _MOST_REPEATS))

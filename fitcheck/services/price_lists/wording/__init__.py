@@ -1,0 +1,45 @@
+"""What the words and figures in a list's cells mean: teeth, stages, sizes, prices, stock.
+
+Every reading names its cell. What cannot be read is a value that says why; nothing is guessed.
+"""
+
+from __future__ import annotations
+
+from fitcheck.services.price_lists.wording.availability import Availability, read_availability
+from fitcheck.services.price_lists.wording.folding import fold, words_of
+from fitcheck.services.price_lists.wording.housings import HousingWord, read_housing
+from fitcheck.services.price_lists.wording.negations import said_against
+from fitcheck.services.price_lists.wording.prices import (
+    NumberStyle,
+    Price,
+    find_number_style,
+    read_price,
+)
+from fitcheck.services.price_lists.wording.result import Reading, Status
+from fitcheck.services.price_lists.wording.stages import find_stages, read_stage, stages_in
+from fitcheck.services.price_lists.wording.teeth import FoundPair, FoundPairs, read_teeth
+from fitcheck.services.price_lists.wording.wheels import Sizes, read_wheel_size
+
+__all__ = [
+    "Availability",
+    "FoundPair",
+    "FoundPairs",
+    "HousingWord",
+    "NumberStyle",
+    "Price",
+    "Reading",
+    "Sizes",
+    "Status",
+    "find_number_style",
+    "find_stages",
+    "fold",
+    "read_availability",
+    "read_housing",
+    "read_price",
+    "read_stage",
+    "read_teeth",
+    "read_wheel_size",
+    "said_against",
+    "stages_in",
+    "words_of",
+]

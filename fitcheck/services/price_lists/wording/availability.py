@@ -1,0 +1,135 @@
+"""What a list says of its stock: in stock, to order, discontinued, or nothing for certain."""
+
+from __future__ import annotations
+
+import datetime as dt
+import re
+from typing import Literal
+
+from fitcheck.services.price_lists.reading.cells import Cell
+from fitcheck.services.price_lists.wording.folding import fold
+from fitcheck.services.price_lists.wording.result import Reading, as_cell, empty, read, review
+
+__all__ = ["Availability", "may_be_discontinued", "read_availability"]
+
+Availability = Literal["in-stock", "to-order", "discontinued", "unknown"]
+
+# Common practice, no source.
+_DISCONTINUED = (
+    r"discontinued|end of life|no longer (?:available|made|supplied|in production)|obsolete"
+    r"|deleted|out of production|nla"
+    r"|fuori (?:produzione|catalogo)|non piu (?:disponibile|in produzione)|cessat[oa]"
+    r"|esaurito definitiv\w*"
+    r"|ausgelaufen|auslaufartikel|eingestellt|nicht mehr (?:lieferbar|verfugbar|erhaltlich)"
+    r"|entfallt|entfallen"
+    r"|supprime|arrete|fin de serie|plus (?:disponible|fabrique|produit|suivi)|abandonne"
+    r"|descatalogad[oa]|fuera de (?:produccion|catalogo)|ya no (?:disponible|se fabrica)"
+)
+_NOT_THERE = (
+    r"not (?:available|in stock|deliverable)|unavailable|out of stock|sold out|no stock|unknown"
+    r"|non disponibile|non in magazzino|esaurit[oa]|terminat[oa]|manca|sconosciuto"
+    r"|nicht (?:lieferbar|verfugbar|auf lager|vorratig|am lager|vorhanden)|ausverkauft|vergriffen"
+    r"|unbekannt"
+    r"|non disponible|indisponible|epuise|rupture(?: de stock)?|pas en stock|hors stock|inconnu"
+    r"|no disponible|agotad[oa]|sin (?:stock|existencias)|no hay|desconocido"
+)
+_TO_ORDER = (
+    r"to order|on order|special order|back ?order(?:ed)?|made to order|on request|lead time"
+    r"|su ordinazione|da ordinare|in ordine|su richiesta|in arrivo|ordinabile"
+    r"|auf bestellung|bestellbar|auf anfrage|bestellt|(?:im )?zulauf|nachlieferung|beschaffbar"
+    r"|bestellartikel"
+    r"|sur (?:commande|cde|demande)|a commander|en commande|en reappro\w*"
+    r"|(?:bajo|a|sobre|en) pedido|por encargo|pedido"
+)
+_IN_STOCK = (
+    r"in stock|on stock|ex stock|on hand|available(?: now)?|ready|immediately|yes|y|ok"
+    r"|disponibil[ei]|in magazzino|pronta consegna|a magazzino|giacenza|in giacenza|si"
+    r"|lieferbar|sofort(?: lieferbar| verfugbar)?|verfugbar|(?:auf|ab|am) lager|lagernd|vorratig"
+    r"|lagerware|vorhanden|ja"
+    r"|en stock|disponible(?: immediatement)?|dispo|oui"
+    r"|en existencias?|hay stock|entrega inmediata|en almacen|✓|✔|●"
+)
+# Looked for in this order: what says no goes before what says yes.
+_PATTERNS: tuple[tuple[Availability, re.Pattern[str]], ...] = (
+    ("discontinued", re.compile(rf"(?<![a-z])(?:{_DISCONTINUED})(?![a-z])")),
+    ("unknown", re.compile(rf"(?<![a-z])(?:{_NOT_THERE})(?![a-z])")),
+    ("to-order", re.compile(rf"(?<![a-z])(?:{_TO_ORDER})(?![a-z])")),
+    ("in-stock", re.compile(rf"(?<![a-z])(?:{_IN_STOCK})(?![a-z])")),
+)
+_MAY_BE_DISCONTINUED = re.compile(
+    r"disc|end of|no lon|obsol|delet|produ|nla|fuori|non pi|cessat|definit|ausl|eingest|nicht m|"
+    r"entf|suppr|arr|fin de|plus|aband|desc|fuera|ya no"
+)
+_COUNT = re.compile(
+    r"(?:ca\.?|circa|env\.?|aprox\.?|approx\.?|>|<|>=|uber|oltre|plus de|mas de|\+)?\s?"
+    r"(?P<count>[0-9]{1,6})(?:[.,]0+)?\s?\+?\s?"
+    r"(?:stk|stuck|st|pcs|pc|pieces?|pz|pezzi|piezas?|uds?|unidades|unites?|ex)?\.?"
+)
+_TIME = re.compile(
+    r"[0-9]{1,3}\s?(?:-|/|bis|to|a)?\s?(?:[0-9]{1,3})?\s?"
+    r"(?:working |business |arbeits|werk)?"
+    r"(?:tag(?:en?)?|days?|d|giorni|gg|jours?|j|dias?"
+    r"|wochen?|weeks?|wk|settiman[ae]|sett|semaines?|sem|semanas?"
+    r"|monate?n?|months?|mes[ei]|mois|meses|h|std|stunden|hours?|ore)\.?"
+)
+# Alone in such a column these are said of the article, else of another that it stands for.
+_WITHDRAWN = re.compile(
+    r"(?:ersetzt|geloscht|geloescht|storniert|inaktiv|superseded|replaced|cancelled|withdrawn|"
+    r"inactive|phased out|sostituit[oa]|annullat[oa]|eliminat[oa]|inattivo|remplacee?|annulee?|"
+    r"retiree?|inactif|sustituid[oa]|reemplazad[oa]|anulad[oa]|inactiv[oa])"
+)
+_NO = re.compile(r"no|nein|non|n|-+|○")
+
+
+def may_be_discontinued(text: str) -> bool:
+    """Whether a text holds the beginning of a word by which a list says so; a quick look."""
+    return _MAY_BE_DISCONTINUED.search(text.lower()) is not None
+
+
+def read_availability(cell: Cell | str) -> Reading[Availability]:
+    """What a cell says of the supplier's stock.
+
+    A number is taken for pieces on the supplier's shelf; none there, or sold out, is `unknown`:
+    nothing says whether more will come. A time or a date of delivery is `to-order`.
+    """
+    cell = as_cell(cell)
+    if cell.blank:
+        return empty(cell)
+    if isinstance(cell.value, bool):
+        return read(cell, "in-stock" if cell.value else "unknown")
+    if isinstance(cell.value, dt.date):
+        return read(cell, "to-order", "a date of delivery")
+    text = " ".join(fold(cell.text).strip(" .!").split())
+    counted = _COUNT.fullmatch(text)
+    if counted:
+        return _of_count(cell, int(counted["count"]), fewer=text.startswith("<"))
+    if _NO.fullmatch(text):
+        return read(cell, "unknown", "not in stock")
+    return _of_words(cell, text)
+
+
+def _of_count(cell: Cell, pieces: int, *, fewer: bool) -> Reading[Availability]:
+    reason = f"{'fewer than ' if fewer else ''}{pieces} pieces in stock"
+    return read(cell, "in-stock" if pieces > fewer else "unknown", reason)
+
+
+def _of_words(cell: Cell, text: str) -> Reading[Availability]:
+    if _WITHDRAWN.fullmatch(text):
+        return read(cell, "discontinued")
+    said: list[Availability] = []
+    rest = text
+    for answer, pattern in _PATTERNS:
+        if pattern.search(rest):
+            said.append(answer)
+            rest = pattern.sub(" ", rest)
+    if _TIME.search(text):
+        if not said:
+            return read(cell, "to-order", "a time of delivery")
+        if said == ["in-stock"]:
+            return review(cell, "in stock, and a time of delivery", "in-stock", "to-order")
+    if set(said) == {"unknown", "to-order"}:
+        return read(cell, "to-order", "none in stock, to order")
+    if len(said) == 1:
+        return read(cell, said[0])
+    why = f"it says {' and '.join(said)}" if said else "no word for stock or delivery"
+    return review(cell, why, *said)

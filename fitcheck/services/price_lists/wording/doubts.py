@@ -1,0 +1,306 @@
+"""What in a text speaks against the pairs found in it: a sentence from each rule, or none."""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+from itertools import pairwise
+
+from fitcheck.kernel.teeth import Pair
+from fitcheck.services.price_lists.wording import cues
+from fitcheck.services.price_lists.wording.folding import fold
+from fitcheck.services.price_lists.wording.negations import denies_behind, without_parts_out
+from fitcheck.services.price_lists.wording.pairs import Candidate, are_listed, is_plausible
+from fitcheck.services.price_lists.wording.stages import StageWord
+
+__all__ = ["CHOICE", "Context", "doubt_about", "mistake_in", "ratio_of_others"]
+
+CHOICE = "it offers a choice of pairs"
+"""The doubt about pairs of which one is meant, not all."""
+
+_RATIO = re.compile(
+    r"(?<![a-z])(?:i|ratio|rapporto|rapport|relacion|ue?bersetzung|ubers\.?)\s?[=:]?\s?"
+    r"(?:1\s?:\s?)?(?P<named>[0-9]{1,2}[.,][0-9]{1,4})(?![0-9])"
+    r"|(?<![0-9.,])1\s?:\s?(?P<behind>[0-9]{1,2}[.,][0-9]{1,4})(?![0-9])"
+    r"|(?<![0-9.,/:])(?P<before>[0-9]{1,2}[.,][0-9]{1,4})\s?:\s?1(?![0-9])"
+    r"|(?<![0-9.,/:])(?P<leading>[0-9]{1,2}[.,][0-9]{1,4})\s?"
+    r"(?:ratio|rapporto|rapport|relacion|ue?bersetzung)(?![a-z])"
+)
+_RATIO_CELL = re.compile(
+    r"(?:[a-z]+\s?[=:]?\s?)?(?:1\s?:\s?)?(?P<value>[0-9]{1,2}[.,][0-9]+)(?:\s?:\s?1)?",
+    re.IGNORECASE,
+)
+# Common practice, no source.
+_MISTAKES = cues.words_in(
+    "druckfehler tippfehler schreibfehler falsch falsche falscher falsches falschen irrtumlich "
+    "irrtuemlich misprint typo erratum errata wrong incorrect refuso errore errato sbagliato "
+    "sbagliata erreur coquille errone erronee erroneo erronea equivocado equivocada"
+)
+_LETTERS = re.compile(r"[a-z]+")
+_TO_ONE = re.compile(r"^1:|:1$")
+_DECIMAL = re.compile(r"[0-9]{1,2}[.,][0-9]{1,4}")
+# The second of `z1/z2: 15/38` numbers nothing.
+_NUMBERED = re.compile(
+    r"(?<![a-z0-9])(?<!z[1-6][/:x-])(?<!z[1-6] [/:x-] )z\s?_?([1-6])\s*(?:=|:|\s)\s*[0-9]{1,3}"
+    r"(?![0-9]|[.,][0-9])"
+)
+_INCLUDING = cues.words_in(
+    "with incl inkl including mit inklusive con incluso compresa avec compris incluye und and e et "
+    "y plus ohne without senza sans sin"
+)
+# Words that may name the set itself, and so say nothing of a single pair.
+_NAMING = frozenset({"serie", "series", "original", "originale", "orig", "prima", "standard"})
+_NAMED = re.compile(rf"(?<![a-z])(?P<word>{'|'.join(sorted(_NAMING))})[.:]?\s*(?:z\s*[=:]?\s*)?$")
+_LACKING = cues.words_in("without ohne senza sans sin excl exkl escl excluding hors")
+_ALTERNATIVE_BEFORE = re.compile(
+    rf"(?<![a-z])(?:{'|'.join(sorted(cues.ALTERNATIVE_WORDS))})\.?\s*(?:z\s*[=:]?\s*)?$"
+)
+_VAGUE = re.compile(
+    r"(?<![a-z])(?:ca\.?|circa|approx\.?|about|etwa|ungefahr|environ|env\.|aprox\.?|z\. ?b\.|zb|"
+    r"e\. ?g\.|p\. ?ex\.|ad es\.|per es\.|por ej\.|beispiel|example|esempio|exemple|ejemplo|"
+    r"ahnlich|similar|simile|semblable|wie|like|come|comme|como)(?![a-z])|[~≈≃]"
+)
+_NEAR = 25
+"""Characters before a pair in which a word speaks of it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Context:
+    """A text and what was found in it.
+
+    Attributes:
+        folded: the text.
+        text: the same, sizes and dates blanked out.
+        words: all its words.
+        stages: the stages it names.
+        pairs: the pairs found, at least one.
+        found: sentences on counts that make no pair.
+        left_over: numbers that belong to no pair, and nothing says what they are.
+        staged: whether each pair has a stage.
+        teeth_column: whether the column is known to hold tooth counts.
+    """
+
+    folded: str
+    text: str
+    words: frozenset[str]
+    stages: Sequence[StageWord]
+    pairs: Sequence[Candidate]
+    found: Sequence[str]
+    left_over: Sequence[str]
+    staged: bool
+    teeth_column: bool
+
+
+def doubt_about(context: Context) -> str:
+    """The first doubt about the pairs of a text, or empty where there is none."""
+    return next(filter(None, (rule(context) for rule in _RULES)), "")
+
+
+def _unsure(context: Context) -> str:
+    """Whether nothing says for certain that a pair counts teeth."""
+    geared = context.teeth_column or bool(context.words & cues.GEAR_WORDS or context.stages)
+    backed = _ratios_agree(context) is True
+    for each in context.pairs:
+        alone = context.teeth_column and len(context.pairs) == 1
+        if not (each.marked or alone or backed or (geared and is_plausible(each))):
+            return f"{each.pair} may be tooth counts; nothing in the text says so for certain"
+    return ""
+
+
+def _unpaired(context: Context) -> str:
+    return next(iter(context.found), "")
+
+
+def _misnumbered(context: Context) -> str:
+    """Whether counts numbered z1, z2 and so on are not those of whole pairs: `z1=15 z3=13`."""
+    numbers = [int(number) for number in _NUMBERED.findall(context.folded)]
+    halves = list(zip(numbers[::2], numbers[1::2], strict=False))
+    if len(numbers) % 2 or any(max(two) % 2 or max(two) - min(two) != 1 for two in halves):
+        return f"the counts are numbered {', '.join(f'z{number}' for number in numbers)}"
+    return ""
+
+
+def _too_many(context: Context) -> str:
+    pairs = context.pairs
+    if len(pairs) > 3:
+        return f"{len(pairs)} pairs are more than a train has"
+    if len(pairs) > 1 and not context.staged and not are_listed(pairs, context.text):
+        return "several pairs, and nothing says how they belong together"
+    if len({each.pair for each in pairs}) < len(pairs):
+        return "it names one pair twice"
+    named = [word.stage for word in context.stages]
+    if len(pairs) > 1 and len(set(named)) < len(named):
+        return "it names one stage twice"
+    return ""
+
+
+def _questioned(context: Context) -> str:
+    if "?" in context.folded:
+        return "the list itself puts a question mark"
+    vague = _VAGUE.search(_before(context))
+    return f"it may be no more than an example ({vague.group().strip()!r})" if vague else ""
+
+
+def _denied_stage(context: Context) -> str:
+    for word in context.stages:
+        if said := denies_behind(context.folded, word.start):
+            return f"it may say which stage it is not ({said!r})"
+    return ""
+
+
+def _choice(context: Context) -> str:
+    if len(context.pairs) > 1 and context.words & cues.ALTERNATIVE_WORDS:
+        return CHOICE
+    if _ALTERNATIVE_BEFORE.search(context.text[: context.pairs[0].start]):
+        return "it may be one of two, and the other is not read"
+    return ""
+
+
+def _taken_out(context: Context) -> str:
+    """Whether one of the pairs may be what the set replaces."""
+    words = re.findall(r"[a-z]+", without_parts_out(context.text))
+    said = set(words) & cues.INSTEAD_WORDS
+    if not said:
+        return ""
+    if len(context.pairs) > 1:
+        return f"one of the pairs may be what is taken out ({min(said)!r})"
+    text = without_parts_out(_before(context))
+    before = set(text.split()) & (cues.INSTEAD_WORDS - _NAMING)
+    if right_before := _NAMED.search(text):
+        before.add(right_before["word"])
+    return f"the pair may be what is taken out ({min(before)!r})" if before else ""
+
+
+def _of_another(context: Context) -> str:
+    """Whether a pair may be that of the gears this part only goes with."""
+    for one, other in pairwise(context.pairs):
+        between = set(re.findall(r"[a-z]+", context.text[one.end : other.start]))
+        if between & cues.COMPANION_WORDS:
+            return f"{other.pair} may be the pair it goes with"
+    if said := _one_gear(context):
+        return said
+    before = _before(context) + " "
+    said = next((words for words in cues.USED_WITH if words in before), "")
+    if said:
+        return f"{context.pairs[0].pair} may be the pair it goes with ({said.strip()!r})"
+    leading = re.findall(r"[a-z]+", context.text[: context.pairs[0].start])
+    for index, word in enumerate(leading):
+        if word in cues.OTHER_PARTS and not set(leading[:index]) & _INCLUDING:
+            return f"it may be another part ({word!r})"
+    return ""
+
+
+def _one_gear(context: Context) -> str:
+    """Whether only one gear of a pair is sold: `nur Ritzel 15 Z., passend zu Rad 45 Z.`."""
+    words = re.findall(r"[a-z]+", context.text)
+    for one, other in pairwise(words):
+        gears = {one, other} & (cues.PINION_WORDS | cues.WHEEL_GEAR_WORDS)
+        if gears and ({one, other} & cues.ONLY_WORDS or (one in _LACKING and other in gears)):
+            return f"only one gear of the pair may be sold ({one} {other})"
+    for each in context.pairs:
+        if each.separator == " ":
+            between = set(re.findall(r"[a-z]+", context.text[each.start : each.end]))
+            if said := between & (cues.COMPANION_WORDS - cues.JOINING_WORDS - {"zu"}):
+                return f"one of the counts may be of the gear it goes with ({min(said)!r})"
+    return ""
+
+
+def _before(context: Context) -> str:
+    start = context.pairs[0].start
+    return context.folded[max(0, start - _NEAR) : start]
+
+
+def _left_over(context: Context) -> str:
+    """Whether a column of teeth holds another number, which is not the ratio either."""
+    if not context.teeth_column:
+        return ""
+    ratios = _ratios(context)
+    for number in context.left_over:
+        ratio = _TO_ONE.sub("", number)
+        if not (_DECIMAL.fullmatch(ratio) and _is_one_of(ratio, ratios)):
+            return f"another number ({number}) stands beside the counts"
+    return ""
+
+
+def _wrong_ratio(context: Context) -> str:
+    agree = _ratios_agree(context)
+    return "" if agree is not False else f"the ratio written is not that of {context.pairs[0].pair}"
+
+
+def _ratios_agree(context: Context) -> bool | None:
+    """Whether the ratios written beside the pairs are theirs; None where none is written."""
+    written = [
+        found["named"] or found["behind"] or found["before"] or found["leading"]
+        for found in _RATIO.finditer(context.folded)
+    ]
+    ratios = _ratios(context)
+    return all(_is_one_of(each, ratios) for each in written) if written else None
+
+
+def _ratios(context: Context) -> list[Decimal]:
+    """The ratio of each pair, and that of all together."""
+    ratios = [Decimal(each.pair.driven) / each.pair.driver for each in context.pairs]
+    return [*ratios, math.prod(ratios, start=Decimal(1))]
+
+
+def _is_one_of(written: str, ratios: Sequence[Decimal]) -> bool:
+    """Whether a ratio is as written, to the last digit: rounded or cut."""
+    value = Decimal(written.replace(",", "."))
+    step = Decimal(1).scaleb(int(value.as_tuple().exponent))
+    return any(abs(value - ratio) < step for ratio in ratios)
+
+
+def mistake_in(text: str) -> str:
+    """The word by which a text speaks of a mistake in the list: `Druckfehler`; or empty."""
+    words: list[str] = _LETTERS.findall(fold(text))
+    if _MISTAKES.isdisjoint(words):
+        return ""
+    return next(word for word in words if word in _MISTAKES)
+
+
+def ratio_of_others(written: str, pairs: Sequence[Pair]) -> bool:
+    """Whether a cell of a column of ratios holds a ratio that is none of the pairs'.
+
+    Args:
+        written: the cell's text: `2,80`, `1:2.8`, or its inverse `0,357`.
+        pairs: the pairs of the row.
+    """
+    found = _RATIO_CELL.fullmatch(written.strip())
+    if found is None or not pairs:
+        return False
+    value = found["value"][:8]
+    ratios = [Decimal(each.driven) / each.driver for each in pairs]
+    ratios.append(math.prod(ratios, start=Decimal(1)))
+    return not _is_one_of(value, [*ratios, *(1 / each for each in ratios)])
+
+
+def _strange(context: Context) -> str:
+    """Whether a column of teeth holds words that have nothing to do with gears."""
+    if not context.teeth_column or all(each.marked or is_plausible(each) for each in context.pairs):
+        return ""
+    known = cues.GEAR_WORDS | cues.TEETH_WORDS | cues.FILLER_WORDS | cues.JOINING_WORDS | {"x"}
+    staged = {
+        part
+        for word in context.stages
+        for part in re.split(r"[^a-z]+", context.folded[word.start : word.end])
+    }
+    return "other words stand beside the counts" if context.words - known - staged else ""
+
+
+_RULES: tuple[Callable[[Context], str], ...] = (
+    _unsure,
+    _unpaired,
+    _misnumbered,
+    _choice,
+    _too_many,
+    _questioned,
+    _denied_stage,
+    _taken_out,
+    _of_another,
+    _wrong_ratio,
+    _left_over,
+    _strange,
+)

@@ -1,0 +1,283 @@
+"""Amounts of money: decimal comma or point, thousands marks, currency before or behind."""
+
+from __future__ import annotations
+
+import datetime as dt
+import math
+import re
+from collections.abc import Iterable
+from dataclasses import dataclass
+from decimal import ROUND_HALF_UP, Decimal
+
+from fitcheck.services.price_lists.reading.cells import Cell, plain_text
+from fitcheck.services.price_lists.wording.amounts import (
+    NUMBER,
+    DecimalMark,
+    NumberStyle,
+    read_amount,
+    style_of,
+)
+from fitcheck.services.price_lists.wording.currencies import CODES, SIGNS, currencies_of
+from fitcheck.services.price_lists.wording.folding import fold
+from fitcheck.services.price_lists.wording.result import (
+    Reading,
+    as_cell,
+    empty,
+    read,
+    review,
+    unreadable,
+)
+
+__all__ = ["NumberStyle", "Price", "find_number_style", "read_price"]
+
+_USUAL = frozenset({"eur", "gbp", "usd", "chf", "sek", "nok", "dkk", "pln", "czk", "huf", "ron"})
+_MOST = Decimal(1_000_000)
+_SIGN = "|".join(sorted((re.escape(sign) for sign in SIGNS), key=len, reverse=True))
+_CURRENCY = re.compile(rf"[€£¥₺₹₽]\.?|(?<![a-z])(?:{_SIGN}|[a-z]{{3}})(?![a-z])\.?")
+# What may stand beside an amount without changing it: per piece, net or gross, tax words.
+_BESIDE = re.compile(
+    r"(?<![a-z])(?:netto|net|brutto|gross|lordo|brut|bruto|neto|ht|ttc|hors taxe"
+    r"|inkl|incl|zzgl|excl|exkl|escl|plus|\+|iva|i\.v\.a|mwst|ust|vat|tva"
+    r"|inclusa?|esclusa?|incluido|compris|included|excluded"
+    r"|(?:pro|per|je|par|por|a|al|/) ?(?:stuck|stk|st|pezzo|pz|piece|pce|pc|pcs|unidad|ud|unite"
+    r"|satz|set|kit)|each|ea|cad|cadauno|cadauna|l'uno|la piece|p\.p|uvp|rrp|pvp|vk|ek|listino"
+    r"|stuck|stk|st|pz|pce|pc|satz|set|kit|preis|price|prezzo|prix|precio)(?![a-z])\.?"
+)
+_NONE = re.compile(
+    r"(?:(?:preis )?auf anfrage|a\.? ?a\.?|on request|upon request|p\.?o\.?a\.?|call|"
+    r"price on (?:application|request)|"
+    r"su richiesta|a richiesta|sur demande|nous consulter|a consultar|consultar|bajo pedido|"
+    r"tba|tbd|t\.b\.a\.?|n/?a|n\.a\.|n\.d\.|nd|k\.? ?a\.?|-+|\?+|x+|\.+|/|offen|folgt|anfragen|"
+    r"in arrivo|coming soon|keine angabe|none|null|nan|#n/?[ad]|"
+    r"(?:s|siehe|see|vedi|voir)\.? ?(?:price ?list|preisliste|listino|prezzo|prezzi|liste|tarif)|"
+    r"s\.? ?q\.?|senza prezzo|without price|ohne preis|sans prix|sin precio|"
+    r"(?:preis|prezzo|prix|precio|price)?:? ?(?:auf anfr\.?|a\. ?r\.|s\. ?d\.|su rich\.?|"
+    r"da def(?:inire)?\.?|da concordare|n\.? ?v\.|nach vereinbarung|"
+    r"sur devis|segun tarifa)|tagespreis|prezzo del giorno|prix du jour|"
+    r"market price|"
+    # Nothing is sold any more; that it is told beside the price makes the price no puzzle.
+    r"entfallt|entfallen|ausgelaufen|eingestellt|discontinued|fuori produzione|supprime|"
+    r"descatalogado)"
+)
+_LITERAL = re.compile(r'"([^"]*)"')
+_PLACES = re.compile(r"[#0]\.(0+)")
+
+
+@dataclass(frozen=True, slots=True)
+class Price:
+    """An amount of money.
+
+    Attributes:
+        amount: exact.
+        currency: ISO 4217 code where the cell names it, else None.
+    """
+
+    amount: Decimal
+    currency: str | None = None
+
+    def __str__(self) -> str:
+        return f"{self.amount} {self.currency}" if self.currency else str(self.amount)
+
+
+def find_number_style(cells: Iterable[Cell | str]) -> NumberStyle:
+    """How a column writes its amounts, told by those that can be read in one way only.
+
+    Args:
+        cells: all cells of the column, or their texts.
+
+    Returns:
+        The mark that all or nearly all (19 of 20) telling cells use; None where they disagree.
+    """
+    found = (
+        NUMBER.findall(fold(cell.text))
+        for cell in map(as_cell, cells)
+        if isinstance(cell.value, str)
+    )
+    return style_of(numbers[0] for numbers in found if len(numbers) == 1)
+
+
+def read_price(
+    cell: Cell | str,
+    *,
+    decimal_mark: DecimalMark | None = None,
+    style: NumberStyle | None = None,
+    currency: str | None = None,
+) -> Reading[Price]:
+    """The amount of money in a cell.
+
+    Args:
+        cell: the cell, or bare text.
+        decimal_mark: the supplier's, where its mapping says so.
+        style: how the whole column writes, from `find_number_style`.
+        currency: the supplier's; settles signs that countries share, and a cell that names another
+            one goes to review.
+
+    Returns:
+        The amount, exact. A number that can be read in two ways (`1.234`) and nothing settles, is
+        for review; `on request` and the like are empty with the reason.
+    """
+    cell = as_cell(cell)
+    if cell.blank:
+        return empty(cell)
+    value = cell.value
+    if isinstance(value, bool):
+        return unreadable(cell, "yes or no, no price")
+    if isinstance(value, (int, float)):
+        return _of_number(cell, value, currency)
+    if not isinstance(value, str):
+        return _of_date(cell)
+    return _of_text(cell, decimal_mark, style or NumberStyle(None), currency)
+
+
+def _of_number(cell: Cell, value: float, currency: str | None) -> Reading[Price]:
+    if not math.isfinite(value):
+        return unreadable(cell, "no number")
+    amount = Decimal(plain_text(value))
+    named, trouble = _settled(_format_currencies(cell.number_format), currency)
+    if "%" in cell.number_format:
+        return review(cell, "a share in percent, no price")
+    if trouble := _shown_beside(cell.number_format) or trouble:
+        return review(cell, trouble, Price(amount))
+    places = -int(amount.as_tuple().exponent)
+    if places <= 2:
+        return _sane(cell, Price(amount, named))
+    shown = _PLACES.search(cell.number_format)
+    step = Decimal(1).scaleb(-len(shown[1]) if shown else -2)
+    rounded = Price(amount.quantize(step, ROUND_HALF_UP), named)
+    if shown and len(shown[1]) >= 2:
+        return _sane(cell, rounded, f"{amount} as the sheet shows it")
+    return review(cell, f"{amount} has {places} decimals", rounded, Price(amount, named))
+
+
+def _shown_beside(code: str) -> str:
+    """What a number format shows beside the number that makes it no plain price, or empty."""
+    beside = "".join(_LITERAL.findall(code.partition(";")[0]))
+    said = _bare(_take_currency(fold(beside), None, frozenset())[0])
+    return f"its format shows {beside.strip()!r} beside it" if said else ""
+
+
+def _format_currencies(code: str) -> tuple[str, ...]:
+    """The currencies that the sign in a number format may mean; none where it shows none."""
+    found = re.search(r"\[\$([^\]-]+)[^\]]*\]|([€£])|\"([^\"]{1,4})\"", code)
+    return (currencies_of(next(filter(None, found.groups()))) or ()) if found else ()
+
+
+def _settled(meant: tuple[str, ...], currency: str | None) -> tuple[str | None, str]:
+    """The one currency that is meant, and what is wrong with it.
+
+    Args:
+        meant: what a sign or code may mean; none where nothing is written.
+        currency: the supplier's.
+    """
+    if not meant or currency in meant:
+        return (currency if meant else None), ""
+    if len(meant) > 1:
+        return None, f"the currency may be any of {', '.join(meant)}" if currency else ""
+    if currency:
+        return None, f"it is in {meant[0]}, the supplier's currency is {currency}"
+    return meant[0], ""
+
+
+def _of_date(cell: Cell) -> Reading[Price]:
+    value = cell.value
+    reason = "a spreadsheet made a date of it; look at the list"
+    if isinstance(value, dt.date):
+        written = dict.fromkeys(
+            (f"{value.day}.{value.month:02d}", f"{value.month}.{value.day:02d}")
+        )
+        return review(cell, reason, *[Price(Decimal(each)) for each in written])
+    return review(cell, "a spreadsheet made a time of it; look at the list")
+
+
+def _of_text(
+    cell: Cell, mark: DecimalMark | None, style: NumberStyle, currency: str | None
+) -> Reading[Price]:
+    text = fold(cell.text).strip()
+    none = f"the list names no price ({cell.text.strip()[:40]!r})"
+    if _NONE.fullmatch(text):
+        return empty(cell, none)
+    capitals = frozenset(word.lower() for word in re.findall(r"[A-Z]{3}", cell.text))
+    text, named, trouble = _take_currency(text, currency, capitals)
+    if not trouble and named is None:
+        # The header, or the format of the cell, may name what the text does not.
+        named, trouble = _settled(_format_currencies(cell.number_format), currency)
+    if trouble:
+        return review(cell, trouble)
+    bare = _bare(text)
+    if not any(map(str.isdigit, bare)):
+        nothing = not bare or _NONE.fullmatch(bare)
+        return empty(cell, none) if nothing else unreadable(cell, "no amount of money")
+    trouble = _beside(bare)
+    if trouble:
+        return review(cell, trouble)
+    amount = read_amount(bare, mark, style)
+    if amount.value is None:
+        return review(cell, amount.reason, *[Price(each, named) for each in amount.possible])
+    return _sane(cell, Price(amount.value, named))
+
+
+def _bare(text: str) -> str:
+    """The number alone, words that change nothing left out."""
+    text = re.sub(r"([.,][0-9]{2})[.,]\s?-{1,2}(?![0-9-])", r"\1", text.strip())  # 12.50.-
+    text = re.sub(r"([0-9][.,])\s?-{1,2}(?![0-9-])", r"\g<1>00", text)  # 12,- and 12.--
+    bare = text
+    if _BESIDE.search(text):
+        text = re.sub(r"(?<![0-9.,])[0-9]{1,2}(?:[.,][0-9])? ?%", " ", text)
+        bare = _BESIDE.sub(lambda found: _gap(text, found), text)
+        bare = re.sub(r"[()=*:/]", " ", bare)
+    bare = re.sub(r"^[=:* ]+|[* ]+$", "", bare)
+    return re.sub(r" +", " ", bare).strip()
+
+
+def _gap(text: str, found: re.Match[str]) -> str:
+    """What is left of a word beside the amount: between two numbers it keeps them two."""
+    before, behind = text[: found.start()].rstrip(" ."), text[found.end() :].lstrip(" .:=")
+    return "|" if before[-1:].isdigit() and behind[:1].isdigit() else " "
+
+
+def _beside(bare: str) -> str:
+    """What else than one number stands there, or empty."""
+    if re.fullmatch(r"-\s?[0-9].*|[0-9].*-|\([0-9].*\)", bare):
+        return "an amount below zero"
+    if NUMBER.fullmatch(bare):
+        return ""
+    return (
+        "more than one number"
+        if len(NUMBER.findall(bare)) > 1
+        else ("other words stand beside the amount")
+    )
+
+
+def _take_currency(
+    text: str, currency: str | None, capitals: frozenset[str]
+) -> tuple[str, str | None, str]:
+    """The text without its currency, the currency's code, and what is wrong with it.
+
+    Codes are written in capitals, but for the usual ones: `cad.` is Italian for each.
+    """
+    named: str | None = None
+    for found in _CURRENCY.finditer(text):
+        meant = currencies_of(found.group())
+        word = found.group().rstrip(".")
+        if meant is None or (word.upper() in CODES and word not in _USUAL | capitals):
+            continue
+        code = meant[0] if len(meant) == 1 else (currency if currency in meant else None)
+        if code is None:
+            return text, None, f"{found.group()!r} may be any of {', '.join(meant)}"
+        if named not in (None, code):
+            return text, None, f"it names both {named} and {code}"
+        named = code
+        text = text[: found.start()] + " " * len(found.group()) + text[found.end() :]
+    if named and currency and named != currency:
+        return text, None, f"it names {named}, the supplier's currency is {currency}"
+    return text, named, ""
+
+
+def _sane(cell: Cell, price: Price, reason: str = "") -> Reading[Price]:
+    if price.amount < 0:
+        return review(cell, "an amount below zero")
+    if price.amount == 0:
+        return review(cell, "a price of nothing; is it left open?", price)
+    if price.amount > _MOST:
+        return review(cell, f"{price.amount} is over a million; is it a part number?")
+    return read(cell, price, reason)

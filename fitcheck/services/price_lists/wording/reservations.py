@@ -1,0 +1,239 @@
+"""Words by which a list takes back, puts off or changes what the cells of a row say.
+
+A row they stand beside is read as it is, and asked about before it is taken.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Literal
+
+from fitcheck.kernel.teeth import Pair
+from fitcheck.services.price_lists.wording import cues
+from fitcheck.services.price_lists.wording.currencies import OF_PRICES
+from fitcheck.services.price_lists.wording.folding import fold
+
+__all__ = [
+    "Reservation",
+    "gear_alone_in",
+    "is_price_of_quantity",
+    "other_pair_in",
+    "reservation_in",
+]
+
+
+@dataclass(frozen=True, slots=True)
+class Reservation:
+    """What a text holds against a row.
+
+    Attributes:
+        of: the price, which a row without one does not mind; or the part.
+        said: the words, folded.
+    """
+
+    of: Literal["price", "part"]
+    said: str
+
+
+# Word lists are common practice of the trade, no source.
+_PART_WORDS = cues.words_in(
+    # used, or no gear set at all
+    "used refurbished reconditioned gebraucht gebrauchte gebrauchter gebrauchtes gebrauchten "
+    "gebrauchtteil gebrauchtteile gebrauchtware aufgearbeitet uberholt usato usata usati usate "
+    "ricondizionato ricondizionata rigenerato rigenerata occasion reconditionne reconditionnee "
+    "usado usada usados usadas reacondicionado reacondicionada "
+    "sample samples muster musterteil musterteile campione campioni echantillon "
+    "echantillons muestra "
+    "muestras dummy mockup attrappe maquette maqueta drawing zeichnung disegno dessin dibujo "
+    "blank blanks uncut rohling rohlinge grezzo ebauche ebauches rental miete leihgebuhr "
+    "noleggio "
+    "alquiler prototype prototyp prototipo shirt keyring poster mug voucher gutschein "
+    "repair reparatur riparazione reparation reparacion "
+    # another one is to be given for it
+    "deposit pfand altteil altteile altteilpfand cauzione consigne fianza exchange "
+    "austausch tausch "
+    "austauschteil permuta echange intercambio "
+    # not yet, or no more
+    "unchecked unverified unconfirmed ungepruft unbestatigt provisional vorlaufig provvisorio "
+    "provvisoria provisoire entwurf draft bozza brouillon borrador geplant planned previsto "
+    "prevista prevu prevue tbc tba blocked gesperrt bloccato bloccata bloque bloqueado recall "
+    "ruckruf richiamo "
+    # something else comes in its place
+    "superseded nachfolger nachfolgeartikel successor kundenwunsch "
+    "beispiel example esempio exemple ejemplo test display vorfuhrteil ausstellungsstuck awaiting "
+    "pending ausstehend pendiente "
+    "einzelrad einzelrader einzelzahnrad einzelzahnrader einzelteil einzelteile"
+)
+_PART_PHRASES = re.compile(
+    r"(?<![a-z])(?:second[- ]hand|seconda mano|segunda mano|[b2][-. ]{1,2}(?:stock|ware|wahl)|"
+    r"mock-up|core (?:charge|exchange)|replaced by|ersetzt durch|wird ersetzt|"
+    r"sostituit[oa] (?:da|con)|"
+    r"remplacee? par|(?:sustituid|reemplazad)[oa] por|use instead|"
+    r"(?:do not|don't) (?:use|order|sell|fit|mount)|"
+    r"nicht (?:verkaufen|verwenden|bestellen|verbauen|einbauen|mehr verwenden|gepruft|bestatigt)|"
+    r"non (?:vendere|ordinare|montare|usare|verificat[oaie]|confermat[oaie])|"
+    r"ne pas (?:vendre|commander|monter|utiliser)|no (?:vender|pedir|montar|usar)|"
+    r"to be (?:confirmed|verified|checked)|zu (?:bestatigen|klaren|prufen)|"
+    r"da (?:confermare|verificare|definire)|a (?:confirmer|verifier|definir|preciser)|"
+    r"(?:por|sin) (?:confirmar|verificar|definir)|in (?:preparation|vorbereitung|preparazione)|"
+    r"en (?:preparation|preparacion|location)|cut to order|made to measure|su misura|sur mesure|"
+    r"a medida|nach wunsch|reverse rotation|rotazione inversa|sens inverse|"
+    r"giro inverso|linksdrehend|customers? (?:wish|request|spec)[a-z]*|"
+    r"(?:only|nur|solo|seulement) (?:pinions|wheels|ritzel|rader|pignoni|ruote|pignons|roues|"
+    r"pinones)|"
+    r"(?:pignoni|ruote|pignons|roues|pinones|ruedas) (?:sciolt[ie]|singol[ie]|seule?s|suelt[oa]s)|"
+    r"(?:see|siehe|vedi|voir|vease|ver) (?!bild|page|pag|seite|fig|foto|photo|abb|image|katalog|"
+    r"catalog|listin|preis)(?:[a-z.]{1,8} ?)?[a-z]{0,4}[-. ]?[0-9])"
+    r"|^(?:montaje|montaggio|einbau|fitting|installation|labour|posa|instalacion|service|servizio|"
+    r"reparatur\w*|arbeit\w*)(?![a-z])(?! (?:set|kit))"
+)
+_PRICE_WORDS = cues.words_in(
+    "aufpreis zuschlag teuerungszuschlag materialzuschlag surcharge sovrapprezzo supplemento "
+    "suplemento recargo hausse erhohung preiserhohung aumento increase rabatt sconto "
+    "discount remise "
+    "descuento aktion aktionspreis sonderpreis promo promotion promozione promocion "
+    "offerta oferta "
+    "offre angebot solde saldi tagespreis anfragepreis richtpreis zirkapreis poa mwst ust "
+    "vat iva "
+    "tva ttc"
+)
+_MONEY = rf"(?:{OF_PRICES})"
+_OPEN = (
+    r"(?:anfr[a-z]*|(?:on|upon|by) (?:request|application)|enquire|ask|richiesta|richiedere|"
+    r"chiedere|demander?|consult[a-z]*|preguntar|erfragen|unverbindlich|provisional|"
+    r"indicati[a-z]*|orientativ[oa]|estimat[a-z]*|stimat[oa]|ca|circa|approx|environ|aprox|"
+    r"gultig|valid[oia]?|valable|steig[a-z]*|falsch|alt|old|vecchio|ancien|antiguo|pruf[a-z]*|check|"
+    r"a verifier|verificare|confirm[a-z]*|confermare|folgt|follows|offen|open|"
+    r"(?:ab|from|dal|depuis|desde|a partir)[a-z ]{0,8} [0-9])"
+)
+_PRICE_PHRASES = re.compile(
+    rf"(?<![a-z]){_MONEY}[a-z :,.(-]{{0,25}}(?<![a-z]){_OPEN}(?![a-z])"
+    rf"|(?<![a-z])(?:ask|call|phone|anfragen?|chiedere|richiedere|consulter|"
+    rf"consultar|preguntar|old|alte[rn]?|vecchi[oa]|ancienn?e?|antigu[oa]|last year.?s?)"
+    rf"(?![a-z])[a-z :,.-]{{0,16}}(?<![a-z]){_MONEY}(?![a-z])"
+    r"|(?<![a-z])(?:nous consulter|(?:a )?consultar$|gultig (?:bis|ab)|"
+    r"valid (?:until|from|to|till)|"
+    r"valid[oa] (?:fino|dal|hasta|desde|al)|valable (?:jusqu|a partir|du|au))"
+    r"|(?<![a-z])(?:vendus?|vendue?s?|sold|verkauf|venduti?|vendit[ao]|vendidos?|se vende|abgabe)"
+    r" (?:nur |only |solo )?(?:par|in|per|a|zu|por|en|im|je|da) "
+    r"(?:[a-z]+ (?:de |of |da |von )?)?[2-9]"
+    r"(?![0-9.,/:])"
+)
+_PIECES = (
+    r"(?:stk|stuck|st|pcs|pc|pieces?|pz|pezzi|sets?|satze?n?|paar|pairs?|coppie|paires?|jeux|ex|"
+    r"piezas?|juegos|pares|uds?|unidades)"
+)
+_QUANTITY = re.compile(
+    r"(?<![a-z])(?:(?:min|minimum|minimo|mindestens|mindest[a-z]*menge|mindestabnahme|moq)"
+    r"[ .:=]{0,3}(?:(?:order|qty|quantity|ordine|ordini|commande|pedido|abnahme|quantita) )?"
+    r"[2-9][0-9]{0,3}(?![0-9.,/:]| ?(?:km|rpm|mm|nm|ml|g)(?![a-z]))"
+    rf"|(?:ab|da|from|des|desde|abnahme von|a partir de) [1-9][0-9]{{0,3}} ?{_PIECES}(?![a-z]))"
+)
+_QUANTITY_WORDS = cues.words_in(
+    "min minimum minimo mindestens mindestmenge mindestbestellmenge mindestabnahmemenge "
+    "mindestabnahme moq ab da from des desde abnahme partir"
+)
+_ANY_MONEY = re.compile(rf"(?<![a-z]){_MONEY}(?![a-z])")
+_SETS_OF = re.compile(
+    r"(?<![a-z])(?:satz|set|paar|pair|coppia|paire|jeu|juego|par) ?= ?[2-9](?![0-9])"
+)
+_TELLING = (
+    _PART_WORDS
+    | _PRICE_WORDS
+    | cues.words_in(
+        # a word of each phrase above
+        "listino listini reverse linksdrehend "
+        "inversa inverse inverso second seconda segunda b wahl ware "
+        "stock mock core replaced ersetzt sostituito sostituita "
+        "remplace remplacee sustituido sustituida reemplazado reemplazada instead not don "
+        "nicht non "
+        "pas no confirmed verified checked bestatigen klaren prufen confermare verificare "
+        "definire "
+        "confirmer verifier definir preciser confirmar verificar preparation vorbereitung "
+        "preparazione preparacion location order measure misura mesure medida wunsch customer "
+        "customers only nur solo seulement sciolti sciolte singoli singole seuls seules sueltos "
+        "sueltas see siehe vedi voir vease ver montaje montaggio einbau fitting "
+        "installation labour "
+        "posa instalacion service servizio arbeit arbeitszeit preis preise price prices prezzo "
+        "prezzi prix precio precios tarif tarifs tarifa nous consultar gultig valid valido "
+        "valida "
+        "valable vendu vendue vendus sold verkauf "
+        "venduto venduti vendita vendido vende abgabe"
+    )
+)
+_USED_ON = re.compile(r"(?<![a-z])used (?:on|in|for|with|by|to)(?![a-z])")
+_LETTERS = re.compile(r"[a-z]+")
+
+
+@lru_cache(maxsize=32_768)
+def reservation_in(text: str) -> Reservation | None:
+    """What a text holds against the row it stands in or above; None for nothing."""
+    folded = fold(text).strip()
+    words = _LETTERS.findall(folded)
+    if "=" in folded and (said := _found(_SETS_OF, folded)):
+        return Reservation("price", said)
+    if not _QUANTITY_WORDS.isdisjoint(words) and (said := _found(_QUANTITY, folded)):
+        return Reservation("price", said)
+    if _TELLING.isdisjoint(words):
+        return None
+    part = next((word for word in words if word in _PART_WORDS), "")
+    if part == "used" and _USED_ON.search(folded):
+        part = ""
+    if said := part or _found(_PART_PHRASES, folded):
+        return Reservation("part", said)
+    price = next((word for word in words if word in _PRICE_WORDS), "")
+    if said := price or _found(_PRICE_PHRASES, folded):
+        return Reservation("price", said)
+    return None
+
+
+def is_price_of_quantity(text: str) -> bool:
+    """Whether a line says that prices are those of a quantity: `Preise ab 10 Stück`."""
+    folded = fold(text)
+    return (
+        "%" not in folded
+        and _ANY_MONEY.search(folded) is not None
+        and _QUANTITY.search(folded) is not None
+    )
+
+
+def _found(pattern: re.Pattern[str], text: str) -> str:
+    found = pattern.search(text)
+    return found.group().strip() if found else ""
+
+
+_PAIR = re.compile(r"(?<![0-9.,/:x-])([0-9]{1,2}) ?[/:x-] ?([0-9]{2})(?![0-9]|[.,/:x-] ?[0-9])")
+
+
+def other_pair_in(text: str, pairs: frozenset[Pair]) -> str:
+    """What looks like a pair of tooth counts, and is none of some; as written, or empty.
+
+    Args:
+        text: a remark or a cell beside the teeth.
+        pairs: the row's own.
+    """
+    counts = {frozenset((pair.driver, pair.driven)) for pair in pairs}
+    for found in _PAIR.finditer(fold(text)):
+        one, other = sorted(map(int, found.groups()))
+        month = int(found[1]) <= 12 and 20 <= int(found[2]) <= 35
+        gears = 9 <= one <= 30 and 25 <= other <= 80 and 1.5 <= other / one <= 6
+        if gears and not month and frozenset((one, other)) not in counts:
+            return found.group()
+    return ""
+
+
+_ALONE = cues.ONLY_WORDS | cues.words_in("half halb halber halbes meta moitie mitad demi medio")
+_GEARS = (cues.PINION_WORDS - {"driver", "driving"}) | cues.words_in(
+    "wheel rad ruota roue rueda corona couronne crown gearwheel"
+)
+
+
+def gear_alone_in(text: str) -> str:
+    """A cell that says nothing but `pinion` or `half`, folded; or empty."""
+    folded = fold(text).strip()
+    words = set(_LETTERS.findall(folded))
+    if not words or len(folded) > 25 or any(map(str.isdigit, folded)):
+        return ""
+    return folded if words <= _GEARS | _ALONE else ""

@@ -1,0 +1,189 @@
+"""A text as numbers, words and signs, each word for teeth tied to the number it belongs to."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from fitcheck.kernel.teeth import MAX_TEETH, MIN_TEETH
+from fitcheck.services.price_lists.wording import cues
+
+__all__ = ["BLANKED", "SEPARATORS", "Token", "Tokens", "clean", "possible_count", "tokens_of"]
+
+BLANKED = "¤"
+"""Stands where something was blanked out that is no pair of counts."""
+
+SEPARATORS = frozenset("/:x*-÷\\")
+"""Signs that join two counts."""
+
+_TOKEN = re.compile(
+    r"(?P<number>[0-9]+(?:[.,][0-9]+)*)"
+    r"|(?P<word>[^\W\d_]+[³²]?)"
+    r"|(?P<sign>[^\w\s]|_|[³²°])"
+)
+# What looks like two counts and never is; whole expressions, on folded text.
+_DAY = r"(?:0?[1-9]|[12][0-9]|3[01])"
+_MONTH = r"(?:0?[1-9]|1[0-2])"
+_NOISE = re.compile(
+    rf"""
+      (?<![0-9/])(?:[5-9][0-9]|[12][0-9]{{2}})\s?/\s?(?:[4-9][05]|100)
+      \s?(?:-|r|zr|x|b)\s?[0-9]{{1,2}}(?![0-9])                         # 100/90-10
+    | (?<![0-9.,])[0-9][.,][0-9]{{1,2}}\s?(?:-|x|r)\s?[0-9]{{1,2}}(?![0-9])  # 3.50-10
+    | (?<![0-9])[0-9]{{1,2}}\s?x\s?[0-9][.,][0-9]{{1,2}}(?![0-9])       # 10x2.15
+    | (?<![a-z0-9])m\s?[0-9]{{1,2}}\s?x\s?[0-9.,]+                     # M6x20
+    | (?<![0-9])(?:19|20)[0-9]{{2}}\s?(?:[-/.]|bis|to|a)\s?
+      (?:19|20)?[0-9]{{2}}(?![0-9])                                      # 2010-2014
+    | (?<![0-9])(?:{_DAY}(?P<d>[./-]){_MONTH}|{_MONTH}(?P<m>[./-]){_DAY})
+      (?(d)(?P=d)|(?P=m))(?:19|20)?[0-9]{{2}}(?![0-9])                   # 12.10.2026
+    | (?<![0-9])(?:19|20)[0-9]{{2}}[./-][0-9]{{1,2}}[./-][0-9]{{1,2}}(?![0-9])  # 2026-10-12
+    | (?<![0-9])[0-9]{{1,2}}:[0-9]{{2}}:[0-9]{{2}}(?![0-9])              # 14:45:00
+    | (?<![0-9])[0-9]{{1,2}}w\s?-?\s?[0-9]{{2}}(?![0-9])               # 80W90
+    | (?<![a-z0-9/:.,x-])(?:2|4)\s?-?
+      (?:t|takt|stroke|tempi|temps|tiempos)(?![a-z])                     # 2T, 4-Takt
+    | (?<![a-z0-9])m(?:od(?:ul[eo]?)?)?\.?\s?=?\s?[0-9][.,][0-9]{{1,2}}(?![0-9])  # m1,25
+    | β\s?=?\s?[0-9]{{1,2}}(?:[.,][0-9]+)?\s?°                          # β18°
+    | (?<![0-9])(?:\+|00)[0-9]{{2}}[ /-]?[0-9]{{2,}}(?:[ /-][0-9]+)*     # +39 0541
+    """,
+    re.VERBOSE,
+)
+_INDEXED = re.compile(r"(?<![a-z0-9])z\s?_?[1-6]\s*(?:=|:|\s)\s*(?=[0-9]{1,3}(?![0-9]|[.,][0-9]))")
+_LABEL = re.compile(r"(?<![a-z0-9])z\s?_?[1-6](?:\s?[/:x-]\s?z\s?_?[1-6])+\s*[=:]?")
+_QUANTITY = re.compile(
+    r"(?<![0-9a-z/:.,-])[1-4]\s?x\s(?=[a-z0-9])|(?<![0-9a-z/:.,-])[1-4]\s?x(?=[a-y])"
+)
+_NTH = re.compile(r"(?<=[0-9])-?er(?![a-z])")  # 15er Ritzel
+_CROSS = re.compile(r"(?:(?<=[0-9])|(?<=[0-9][tz]))x(?=z?\s?[0-9])")  # z15xz38, 15tx38t
+_AFTER_MARK = frozenset({"=", ":", ".", "-", "(", "n", "nr"})
+# `t` marks only what it touches; `dent` is French for one tooth, and for a dent.
+_ONLY_BEHIND = frozenset({"t", "th", "dent"})
+
+
+@dataclass(slots=True)
+class Token:
+    """A number, a word or a sign: its kind, text and place in the folded text."""
+
+    kind: str
+    text: str
+    start: int
+    end: int
+
+
+class Tokens:
+    """All tokens of a text, and which number each word for teeth belongs to.
+
+    Attributes:
+        items: in order.
+        count: how many.
+        marks: index of a word for teeth to the index of its number.
+        marked: indices of the numbers marked so.
+    """
+
+    def __init__(self, items: Sequence[Token]) -> None:
+        self.items = items
+        self.count = len(items)
+        self.marks: dict[int, int] = {}
+        self.marked: set[int] = set()
+        self._tie_marks()
+
+    def get(self, index: int) -> Token | None:
+        """The token at an index, or None beyond the text."""
+        return self.items[index] if 0 <= index < self.count else None
+
+    def is_number(self, index: int) -> bool:
+        """Whether there is a number at an index."""
+        return 0 <= index < self.count and self.items[index].kind == "number"
+
+    def text(self, index: int) -> str:
+        """The text of the token at an index; empty beyond the text."""
+        return self.items[index].text if 0 <= index < self.count else ""
+
+    def touches_before(self, index: int) -> bool:
+        """Whether nothing stands between a token and the one before it."""
+        return 0 < index < len(self.items) and (
+            self.items[index - 1].end == self.items[index].start
+        )
+
+    def words(self) -> set[str]:
+        """All words."""
+        return {token.text for token in self.items if token.kind == "word"}
+
+    def _tie_marks(self) -> None:
+        # Left to right: a word behind a number not yet marked belongs to that, else to the next.
+        for index, token in enumerate(self.items):
+            if token.kind != "word" or token.text not in cues.TEETH_WORDS:
+                continue
+            number = None if self._heads_next(index) else self._number_before(index)
+            if number is None and token.text not in _ONLY_BEHIND:
+                number = self._number_behind(index)
+            if number is not None:
+                self.marks[index] = number
+                self.marked.add(number)
+
+    def _number_before(self, index: int) -> int | None:
+        before = index - 1
+        if self.text(before) == "-" and self.touches_before(before):
+            before -= 1  # 15-zähnig
+        if not self.is_number(before) or before in self.marked:
+            return None
+        apart = self.items[index].start - self.items[before].end
+        return None if self.text(index) in ("t", "th") and apart > 1 else before
+
+    def _number_behind(self, index: int) -> int | None:
+        after = index + 1
+        while self.text(after) in _AFTER_MARK:
+            after += 1
+        return after if self.is_number(after) else None
+
+    def _heads_next(self, index: int) -> bool:
+        """Whether a mark belongs to what is behind it, though a number stands before it.
+
+        So it is in `50 Z=15`, `50 Z15`, `MA-1544 Z 15/38` and `50 Z 15/38`.
+        """
+        if index == 0 or self.text(index) in ("t", "th") or self.touches_before(index):
+            return False
+        if self.text(index + 1) == "=":
+            return True
+        if not self.is_number(index + 1):
+            return False
+        if self.touches_before(index + 1):
+            return True
+        if self.is_number(index - 1) and possible_count(self.text(index - 1)) is None:
+            return True
+        joined = self.text(index - 2) in SEPARATORS
+        return not joined and self.text(index + 2) in SEPARATORS and self.is_number(index + 3)
+
+
+def possible_count(number: str) -> int | None:
+    """The count of teeth a number may be, or None."""
+    if not number.isdecimal() or len(number) > 3 or not MIN_TEETH <= int(number) <= MAX_TEETH:
+        return None
+    return int(number)
+
+
+def clean(folded: str) -> str:
+    """The folded text with sizes, dates, oils, quantities and the like blanked out.
+
+    Everything keeps its place.
+    """
+    text = folded
+    if "z" in text:
+        text = _LABEL.sub(lambda found: "z=".ljust(len(found.group())), text)
+        text = _INDEXED.sub(lambda found: "z=".ljust(len(found.group())), text)
+    text = _NOISE.sub(lambda found: BLANKED * len(found.group()), text)
+    if "er" in text:
+        text = _NTH.sub(lambda found: " " * len(found.group()), text)
+    if "x" in text:
+        text = _CROSS.sub("*", text)
+        text = _QUANTITY.sub(lambda found: " " * len(found.group()), text)
+    return text
+
+
+def tokens_of(text: str) -> Tokens:
+    """The tokens of a cleaned text."""
+    return Tokens(
+        [
+            Token(found.lastgroup or "", found.group(), found.start(), found.end())
+            for found in _TOKEN.finditer(text)
+        ]
+    )

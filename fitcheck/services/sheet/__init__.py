@@ -1,0 +1,1 @@
+"""The page a customer takes home, and the quotation on it."""

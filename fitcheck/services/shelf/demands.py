@@ -1,0 +1,205 @@
+"""Who is served: the machines on record, or every factory train under every tune."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from fractions import Fraction
+from typing import Literal
+
+from fitcheck.catalogue.reader import Catalogue, Entry
+from fitcheck.diagnostics.suggest import nearest
+from fitcheck.errors import UsageError
+from fitcheck.model.family import Family
+from fitcheck.model.trade import Tune
+from fitcheck.services.counter.options import works_subject
+from fitcheck.services.counter.subject import Subject, subject_of
+
+__all__ = ["Asked", "Demand", "Demands", "Unjudged", "Visits", "VisitsError", "demands_of"]
+
+Asked = Literal["machines", "families"]
+
+
+@dataclass(frozen=True, slots=True)
+class Visits:
+    """How often machines come.
+
+    Attributes:
+        counts: number of visits, zero or more, by id.
+        places: file and row of each, where they come from a file.
+        faults: what cannot be taken of that file, a line each; `demands_of` refuses them all.
+    """
+
+    counts: Mapping[str, Fraction]
+    places: Mapping[str, str] = field(default_factory=dict)
+    faults: tuple[str, ...] = ()
+
+
+class VisitsError(UsageError):
+    """Visits that cannot be taken.
+
+    Attributes:
+        faults: each of them, one line.
+    """
+
+    def __init__(self, faults: Sequence[str]) -> None:
+        self.faults = tuple(faults)
+        one = len(faults) == 1
+        super().__init__(
+            faults[0]
+            if one
+            else f"{len(faults)} of the visits cannot be taken, so nothing is planned; mend them "
+            "and plan again"
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Demand:
+    """One machine to serve.
+
+    Attributes:
+        id: of its record; of a factory train `family/number/tune`, the number as in the family's
+            record, from 1.
+        subject: the machine.
+        weight: how often it comes; 1 where nobody said.
+        train: position of its factory train, from 0; None for a machine on record.
+    """
+
+    id: str
+    subject: Subject
+    weight: Fraction = Fraction(1)
+    train: int | None = None
+
+    @property
+    def family(self) -> Entry[Family]:
+        """Its engine family."""
+        return self.subject.family
+
+
+@dataclass(frozen=True, slots=True)
+class Unjudged:
+    """A machine of which nobody can say what serves it.
+
+    Attributes:
+        id: as of a demand.
+        name: what the counter calls it.
+        family: the family its record names.
+        reason: why, one sentence.
+    """
+
+    id: str
+    name: str
+    family: str
+    reason: str
+
+
+@dataclass(frozen=True)
+class Demands:
+    """All who are to be served, by family, then as on file.
+
+    Attributes:
+        catalogue: where they are from.
+        asked: `machines` on record, or factory trains of `families`.
+        judged: those that can be judged.
+        unjudged: those that cannot.
+        weighted: whether somebody said how often they come.
+        unweighted: how many count once because nobody said.
+    """
+
+    catalogue: Catalogue
+    asked: Asked
+    judged: tuple[Demand, ...]
+    unjudged: tuple[Unjudged, ...]
+    weighted: bool = False
+    unweighted: int = 0
+
+
+def demands_of(
+    catalogue: Catalogue,
+    asked: Asked = "machines",
+    *,
+    family: str | None = None,
+    tune: str | None = None,
+    visits: Visits | None = None,
+) -> Demands:
+    """Gather who is to be served.
+
+    Args:
+        catalogue: where to look.
+        asked: machines on record, or every factory train of every family under every tune.
+        family: id of the only family wanted.
+        tune: id of the only tune wanted.
+        visits: how often each comes; who is not in it comes once.
+
+    Raises:
+        VisitsError: visits that could not be read, or of machines that are not on file.
+    """
+    found = list(_machines(catalogue) if asked == "machines" else _works(catalogue))
+    if visits is not None:
+        _check_known(visits, {one.id for one in found}, asked)
+    judged: list[Demand] = []
+    unjudged: list[Unjudged] = []
+    unweighted = 0
+    for one in found:
+        if isinstance(one, Unjudged):
+            if family in (None, one.family) and (tune is None or asked == "families"):
+                unjudged.append(one)
+            continue
+        entry = one.subject.tune
+        assert entry is not None
+        if family not in (None, one.family.id) or tune not in (None, entry.id):
+            continue
+        if visits is not None and one.id not in visits.counts:
+            unweighted += 1
+        weight = Fraction(1) if visits is None else visits.counts.get(one.id, Fraction(1))
+        judged.append(Demand(one.id, one.subject, weight, one.train))
+    order = {id_: place for place, id_ in enumerate(catalogue.families)}
+    judged.sort(key=lambda one: order[one.family.id])  # stable: as on file within a family
+    return Demands(catalogue, asked, tuple(judged), tuple(unjudged), visits is not None, unweighted)
+
+
+def _machines(catalogue: Catalogue) -> Iterator[Demand | Unjudged]:
+    for id_, entry in catalogue.machines.items():
+        record = entry.record
+        try:
+            subject = subject_of(catalogue, id_)
+        except UsageError as error:
+            yield Unjudged(id_, record.name, record.family, str(error))
+            continue
+        if subject.tune is None:
+            reason = f"no tune is on file for it, so no band; add tune at {entry.place()}"
+            yield Unjudged(id_, record.name, subject.family.id, reason)
+            continue
+        yield Demand(id_, subject)
+
+
+def _works(catalogue: Catalogue) -> Iterator[Demand | Unjudged]:
+    tunes: list[Entry[Tune]] = list(catalogue.tunes.values())
+    for family in catalogue.families.values():
+        if not family.record.factory_trains:
+            reason = f"no factory train is on file, so no start; see {family.place()}"
+            yield Unjudged(family.id, family.record.name, family.id, reason)
+        for index, train in enumerate(family.record.factory_trains):
+            if family.record.train_pairs(train) is None:
+                where = family.place("factory_trains", index)
+                reason = f"a stage of this factory train is not on file; see {where}"
+                id_ = f"{family.id}/{index + 1}"
+                yield Unjudged(id_, family.record.name, family.id, reason)
+                continue
+            for tune in tunes:
+                subject = works_subject(catalogue, family, index, tune)
+                yield Demand(f"{family.id}/{index + 1}/{tune.id}", subject, train=index)
+
+
+def _check_known(visits: Visits, known: Collection[str], asked: Asked) -> None:
+    faults = list(visits.faults)
+    what = "machine" if asked == "machines" else "factory train"
+    names = sorted(known)
+    for unknown in (id_ for id_ in visits.counts if id_ not in known):
+        near = nearest(unknown, names)
+        hint = f"did you mean {near}?" if near else "take it out of the list of visits"
+        place = visits.places.get(unknown)
+        prefix = f"{place}: " if place else ""
+        faults.append(f"{prefix}visits of {unknown!r}: no such {what} is on file; {hint}")
+    if faults:
+        raise VisitsError(faults)

@@ -1,0 +1,46 @@
+"""docs/diagnostics.md is made from the codes, and every example on it is true."""
+
+from __future__ import annotations
+
+import pytest
+
+from fitcheck.diagnostics.codes import CODES, Code
+from fitcheck.screens.reference import diagnostics as module
+from fitcheck.screens.reference.diagnostics import DOCUMENT, example_findings, reference
+
+
+def test_the_committed_page_is_in_step() -> None:
+    told = f"run `python -m {module.__name__} --write` and commit docs/diagnostics.md"
+    assert DOCUMENT.read_text(encoding="utf-8") == reference(), told
+
+
+def test_the_base_of_all_examples_is_faultless() -> None:
+    found, lines = example_findings({})
+    assert found == []
+    assert "families/dunlin.yaml" in lines
+
+
+@pytest.mark.parametrize("code", CODES.values(), ids=CODES)
+def test_the_good_example_is_without_its_finding(code: Code) -> None:
+    found, _ = example_findings(code.good)
+    assert code.code not in {finding.code for finding in found}
+
+
+@pytest.mark.parametrize("code", CODES.values(), ids=CODES)
+def test_every_code_has_a_whole_entry(code: Code) -> None:
+    page = DOCUMENT.read_text(encoding="utf-8")
+    start = page.index(f"### {code.code} {code.name}\n")
+    entry = page[start:].split("\n### ")[0]
+    assert f"{code.severity} {code.code} {code.name}:" in entry
+    assert code.why in entry
+    assert "Right:" in entry
+    assert "fitcheck-" not in entry, "a temporary folder shows"
+    assert f"(#{code.code.lower()}-{code.name})" in page
+
+
+def test_an_example_that_shows_something_else_is_no_page(monkeypatch: pytest.MonkeyPatch) -> None:
+    first = next(iter(CODES.values()))
+    spoilt = Code(first.code, first.name, first.severity, first.title, first.why, {}, {})
+    monkeypatch.setattr(module, "CODES", {first.code: spoilt})
+    with pytest.raises(ValueError, match=f"the example of {first.code} gives nothing"):
+        reference()

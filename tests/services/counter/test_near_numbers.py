@@ -1,0 +1,43 @@
+"""What is offered for a number that no set goes by, in the demo catalogue.
+
+What a spreadsheet does to numbers (zeros gone, powers of ten) and which letters are misread as
+figures is common practice, no source.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from fitcheck.catalogue.reader import load
+from fitcheck.errors import UsageError
+from fitcheck.services.counter.lookup import find_set
+
+DEMO = load(Path(__file__).parents[3] / "catalog")
+
+
+@pytest.mark.parametrize(
+    ("name", "says"),
+    [
+        (
+            "108",
+            "did you mean GW-20-108 (no. 20-108), GW-40-108 (no. 40-108) or SA-108 (no. S/108)?",
+        ),
+        ("12", "did you mean SB-0012 (no. 0012)? (a spreadsheet takes zeros from the front"),
+        ("ma-154O", "did you mean MA-1540 (no. 1540)?"),
+        ("no. 1540", "did you mean MA-1540 (no. 1540)?"),
+        ("MB-1545", "did you mean MA-1545?"),
+        ("1.20E+04", "a spreadsheet writes long numbers as powers of ten: import that column"),
+        ("MA-1645", "did you mean MA-1545 (no. 1545) or MA-1643 (no. 1643)?"),
+        ("5140", "did you mean MA-1540 (no. 1540)"),
+        ("9999", "and none like it of 202; give the id or the whole part number"),
+        (" ", "no part is named; give an id, a part number or an alias"),
+    ],
+)
+def test_near_numbers_are_offered_and_never_a_heap_of_others(name: str, says: str) -> None:
+    with pytest.raises(UsageError) as refused:
+        find_set(DEMO, name)
+    assert says in str(refused.value)
+    assert "there is" not in str(refused.value)
+    assert "\n" not in str(refused.value)

@@ -1,0 +1,95 @@
+"""A catalogue of its own for each test, lists as text, and the whole way from one to the other."""
+
+from __future__ import annotations
+
+import datetime as dt
+import shutil
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+
+import pytest
+
+from fitcheck.catalogue.reader import Catalogue, load
+from fitcheck.services.price_lists.outcomes import Plan, RowOutcome
+from fitcheck.services.price_lists.plan import plan_list
+from fitcheck.services.price_lists.reading import SupplierList, read_list
+from fitcheck.services.price_lists.writing import Edits, edits_of
+
+ROOT = Path(__file__).parents[3]
+LISTS = ROOT / "tests" / "data" / "lists"
+DAY = dt.date(2026, 2, 3)
+SUPPLIER = "kind: supplier\nrecords:\n  arrowgrass:\n    name: Arrowgrass\n"
+HEAD = "Art. no.;Text;Teeth;Stage;Models;Wheel;Case;Price;Stock\n"
+
+
+@dataclass
+class Shop:
+    """A copy of the demo catalogue with one more supplier, and the lists that come to it."""
+
+    root: Path
+    supplier: str = "arrowgrass"
+    _read: tuple[dict[str, bytes], Catalogue] | None = field(default=None, init=False)
+
+    @property
+    def catalogue(self) -> Catalogue:
+        """What is on disk; read again where a file is another than before."""
+        files = self.files()
+        if self._read is None or self._read[0] != files:
+            self._read = files, load(self.root)
+        return self._read[1]
+
+    def put(self, name: str, text: str, encoding: str = "utf-8") -> Path:
+        path = self.root.parent / name
+        path.write_bytes(text.encode(encoding))
+        return path
+
+    def read(self, text: str | Path) -> SupplierList:
+        return read_list(self.put("list.csv", text) if isinstance(text, str) else text)
+
+    def plan(
+        self,
+        text: str | Path,
+        answers: Mapping[str, str] | None = None,
+        name: str | None = None,
+        day: dt.date = DAY,
+    ) -> Plan:
+        """The plan of a list; its rows add up."""
+        catalogue, read = self.catalogue, self.read(text)
+        entry = catalogue.suppliers[self.supplier]
+        plan = plan_list(catalogue, read, entry, list_name=name, date=day, answers=answers)
+        plan.proof(read.row_count)
+        return plan
+
+    def rows(self, *lines: str, answers: Mapping[str, str] | None = None) -> list[RowOutcome]:
+        """What becomes of article rows below a header of all fields."""
+        return list(self.plan(HEAD + "\n".join(lines) + "\n", answers).rows[1:])
+
+    def row(self, line: str, answers: Mapping[str, str] | None = None) -> RowOutcome:
+        (only,) = self.rows(line, answers=answers)
+        return only
+
+    def edits(self, plan: Plan, *, mapping: bool = False) -> Edits:
+        return edits_of(self.catalogue, plan, mapping=mapping)
+
+    def write(self, plan: Plan, *, mapping: bool = False) -> list[str]:
+        return self.edits(plan, mapping=mapping).save()
+
+    def files(self) -> dict[str, bytes]:
+        """Every catalogue file and its bytes."""
+        return {
+            path.relative_to(self.root).as_posix(): path.read_bytes()
+            for path in sorted(self.root.rglob("*.yaml"))
+        }
+
+
+def summary(rows: Sequence[RowOutcome]) -> list[tuple[str, str]]:
+    return [(row.part_number, row.outcome) for row in rows]
+
+
+@pytest.fixture
+def shop(tmp_path: Path) -> Shop:
+    root = tmp_path / "shop"
+    shutil.copytree(ROOT / "catalog", root)
+    (root / "suppliers" / "arrowgrass.yaml").write_text(SUPPLIER, encoding="utf-8")
+    return Shop(root)

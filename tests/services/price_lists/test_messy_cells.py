@@ -1,0 +1,60 @@
+"""The labelled corpus of messy cells: nothing is read wrongly, and most is read."""
+
+from __future__ import annotations
+
+from collections import Counter
+from pathlib import Path
+
+import pytest
+
+from fitcheck.services.price_lists.wording import read_price, read_stage, read_teeth
+
+CELLS = [
+    tuple(line.split("\t"))
+    for line in Path(__file__).with_name("messy_cells.tsv").read_text("utf-8").splitlines()
+    if line.strip() and not line.startswith("#")
+]
+
+
+def reading_of(kind: str, text: str) -> tuple[str, str]:
+    """The status, and what was read, written as in the corpus."""
+    text = text.replace("\\n", "\n")
+    if kind in ("free", "teeth"):
+        teeth = read_teeth(text, teeth_column=kind == "teeth")
+        return teeth.status, " + ".join(map(str, teeth.value or ()))
+    if kind == "stage":
+        stage = read_stage(text)
+        return stage.status, " + ".join(stage.value or ())
+    price = read_price(text, decimal_mark={"price,": ",", "price.": "."}.get(kind))
+    return price.status, str(price.value or "")
+
+
+def test_the_corpus_is_what_it_says():
+    assert len(CELLS) >= 680
+    assert len({(kind, text) for kind, text, _ in CELLS}) == len(CELLS)
+    assert {kind for kind, _, _ in CELLS} == {"free", "teeth", "stage", "price", "price,", "price."}
+
+
+@pytest.mark.parametrize(("kind", "text", "expected"), CELLS)
+def test_messy_cells(kind, text, expected):
+    status, read = reading_of(kind, text)
+    if expected == "-":
+        assert status != "read"
+    elif expected.endswith("?"):
+        assert status == "review" or read == expected[:-1]
+    else:
+        assert (status, read) == ("read", expected)
+
+
+def test_precision_and_recall(record_property):
+    """Of what is read without review all is right; how much that is."""
+    counts: Counter[str] = Counter()
+    for kind, text, expected in CELLS:
+        status, read = reading_of(kind, text)
+        counts["read"] += status == "read"
+        counts["right"] += status == "read" and read == expected.rstrip("?")
+        counts["readable"] += expected != "-"
+    assert counts["right"] == counts["read"]
+    recall = counts["right"] / counts["readable"]
+    record_property("recall", f"{recall:.3f}")
+    assert recall > 0.9

@@ -1,0 +1,44 @@
+"""What looks wrong is told on the row; an older list changes nothing unasked."""
+
+from __future__ import annotations
+
+import datetime as dt
+
+from fitcheck.services.price_lists.plan import plan_list
+
+HEAD = "Art. no.;Text;Teeth;Stage;Price\n"
+
+
+def _of_day(shop, text, day, answers=None):
+    catalogue = shop.catalogue
+    supplier = catalogue.suppliers["arrowgrass"]
+    return plan_list(catalogue, shop.read(text), supplier, date=day, answers=answers)
+
+
+def test_an_older_list_is_loud_and_changes_go_to_review(shop):
+    shop.write(_of_day(shop, HEAD + "A-1;pair;15/44;primary;40.00\n", dt.date(2026, 5, 1)))
+    old = HEAD + "A-1;pair;15/44;primary;39.00\n"
+    plan = _of_day(shop, old, dt.date(2026, 2, 1))
+    assert any("OLDER LIST" in note.text for note in plan.notes)
+    (key,) = plan.questions
+    assert "older than the entry" in plan.questions[key].text
+    assert not plan.of("changed")
+    kept = _of_day(shop, old, dt.date(2026, 2, 1), {key: "catalogue"})
+    assert kept.counts["unchanged"] == 1
+    taken = _of_day(shop, old, dt.date(2026, 2, 1), {key: "list"})
+    assert taken.counts["changed"] == 1
+    assert _of_day(shop, old, dt.date(2026, 6, 1)).counts["changed"] == 1
+
+
+def test_an_implausible_pair_and_price_are_remarked(shop):
+    rows = shop.rows("A-1;pair;15/144;primary;Dunlin Ten;;;40.00;yes")
+    assert any("15/144" in note for note in rows[0].notes)
+    lines = [f"B-{n};pair;15/{40 + n};primary;Dunlin Ten;;;4{n}.00;yes" for n in range(8)]
+    rows = shop.rows(*lines, "B-9;pair;16/44;primary;Dunlin Ten;;;4990.00;yes")
+    assert any("4990.00 EUR is far from" in note for note in rows[-1].notes)
+    assert not any(row.notes for row in rows[:-1])
+
+
+def test_a_pair_turned_round_is_told(shop):
+    row = shop.row("A-1;pair;44/15;primary;Dunlin Ten;;;40.00;yes")
+    assert "'44/15' is read as 15/44, the smaller as driver" in row.notes
