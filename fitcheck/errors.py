@@ -6,8 +6,6 @@ means wrong use or input that cannot be read at all.
 
 from __future__ import annotations
 
-__all__ = ["FitcheckError", "UnreadableError", "UsageError"]
-
 
 class FitcheckError(Exception):
     """Base of every error fitcheck raises on purpose; its text is one plain sentence."""

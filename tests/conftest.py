@@ -84,7 +84,7 @@ def _flow(value: Any) -> str:
     return json.dumps(value)
 
 
-# Catalogues that answers and screens are made from: the demo, and a small one with everything awkward.
+# What answers and screens are made from: the demo, and a small catalogue with everything awkward.
 
 ROOT = Path(__file__).parents[1]
 

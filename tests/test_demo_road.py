@@ -17,7 +17,7 @@ import pytest
 
 from fitcheck.catalogue.reader import Catalogue, load
 from fitcheck.errors import UsageError
-from fitcheck.kernel.road.performance import TopSpeed, top_speed
+from fitcheck.kernel.road.balance import TopSpeed, top_speed
 from fitcheck.model.powertrain import Engine
 from fitcheck.services.counter.subject import subject_of
 from fitcheck.services.road.inputs import Inputs, gather

@@ -8,7 +8,7 @@ from fractions import Fraction
 from functools import partial
 from typing import Annotated, NamedTuple, NotRequired, TypedDict, get_args
 
-from fitcheck.answers.figures import exact_text, money, number, percent
+from fitcheck.answers.figures import exact_text, money, number
 from fitcheck.answers.list_road import (
     RowClassAnswer,
     RowRoad,
@@ -38,11 +38,12 @@ from fitcheck.answers.values import (
     place,
 )
 from fitcheck.catalogue.reader import Catalogue, Entry
+from fitcheck.kernel.rounding import percent
 from fitcheck.model.fields import Stage
 from fitcheck.model.gear_set import GearSet as GearSetRecord
 from fitcheck.rules.answers import Evidence, Verdict
 from fitcheck.services.counter.bands import BAND_WORDS, BandVerdict
-from fitcheck.services.counter.match import Combination as Found
+from fitcheck.services.counter.combination import Combination as Found
 from fitcheck.services.counter.match import Match
 from fitcheck.services.counter.notes import also_needed, filed_elsewhere
 from fitcheck.services.counter.offer import (
@@ -54,24 +55,6 @@ from fitcheck.services.counter.offer import (
 )
 from fitcheck.services.counter.request import Request
 from fitcheck.services.counter.subject import Subject
-
-__all__ = [
-    "Combination",
-    "EvidenceWord",
-    "Fit",
-    "GearSet",
-    "GearSets",
-    "Listed",
-    "RankedCombination",
-    "columns",
-    "combination",
-    "gear_sets",
-    "listed",
-    "named_sets",
-    "ranked_combination",
-    "set_pairs",
-    "teeth",
-]
 
 Fit = Annotated[
     str,

@@ -5,17 +5,7 @@ from __future__ import annotations
 from decimal import ROUND_HALF_UP, Context, Decimal
 from fractions import Fraction
 
-from fitcheck.kernel.rounding import decimal_text, percent
-
-__all__ = [
-    "decimal_text",
-    "exact_text",
-    "money",
-    "number",
-    "number_words",
-    "percent",
-    "percent_window",
-]
+from fitcheck.kernel.rounding import decimal_text
 
 _PRECISE = Context(prec=60, rounding=ROUND_HALF_UP)
 

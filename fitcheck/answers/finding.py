@@ -14,8 +14,6 @@ from fitcheck.answers.schema import BASE, DIALECT, More, Schema, fixed, schema_o
 from fitcheck.answers.values import Size
 from fitcheck.diagnostics.finding import Finding, Span, portable_path, sort_key
 
-__all__ = ["finding_schema", "render_json_lines"]
-
 _VERSION = 1
 
 

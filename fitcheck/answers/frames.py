@@ -14,8 +14,6 @@ from fitcheck.services.counter.match import Match
 if TYPE_CHECKING:
     import pandas as pd
 
-__all__ = ["combinations_frame"]
-
 
 def combinations_frame(result: Match, *, shorter: bool = False) -> pd.DataFrame:
     """The combinations of one answer, a row each, in the order of the answer.

@@ -27,21 +27,6 @@ from fitcheck.services.shelf.gaps import FamilyGaps, Gaps, State
 from fitcheck.services.shelf.gaps import Gap as Found
 from fitcheck.services.shelf.supply import Kit as Choice
 
-__all__ = [
-    "Demand",
-    "GapsAnswer",
-    "Kit",
-    "KitSets",
-    "Planning",
-    "Unjudged",
-    "UnjudgedOnes",
-    "demand_of",
-    "gaps_answer",
-    "gaps_table",
-    "kit_of",
-    "unjudged_of",
-]
-
 _Ids = Annotated[list[Name], More(minItems=1, maxItems=3)]
 _FewIds = Annotated[list[Name], More(maxItems=3)]
 

@@ -14,8 +14,6 @@ from fitcheck.kernel.gearing import overall_reduction
 from fitcheck.kernel.teeth import Pair
 from fitcheck.services.counter.identify import Candidate, Slip
 
-__all__ = ["IdentifyAnswer", "identify_answer", "identify_table"]
-
 
 def _slip_word(slip: Slip) -> str:
     """The word for a slip in JSON and CSV, such as `stages-swapped`."""

@@ -22,22 +22,6 @@ from fitcheck.services.road.figures import ClassAnswer as Answered
 from fitcheck.services.road.figures import OtherTop as SecondTop
 from fitcheck.services.road.lawful import APPROVAL
 
-__all__ = [
-    "ClassAnswer",
-    "Lawful",
-    "OtherTop",
-    "Pull",
-    "RoadMembers",
-    "RowClassAnswer",
-    "RowRoad",
-    "class_answer",
-    "other_top",
-    "road_columns",
-    "road_members",
-    "row_class_answer",
-    "row_road",
-]
-
 Pull = Annotated[
     str,
     More(

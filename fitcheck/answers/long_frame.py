@@ -24,8 +24,6 @@ if TYPE_CHECKING:
 
     from fitcheck.kernel.enumeration.columns import Table
 
-__all__ = ["long_frame"]
-
 _FITS = [Verdict.UNPROVEN.value, Verdict.FITS.value]
 
 

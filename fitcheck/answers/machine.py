@@ -27,18 +27,6 @@ from fitcheck.services.counter.remarks import remarks_on
 from fitcheck.services.counter.subject import Subject
 from fitcheck.services.road.figures import ClassAnswer
 
-__all__ = [
-    "SCHEMA_VERSION",
-    "Band",
-    "FactoryTrain",
-    "Header",
-    "Machine",
-    "band",
-    "factory_train",
-    "header",
-    "machine",
-]
-
 SCHEMA_VERSION = 1
 """Rises only when a member of an answer changes its meaning or goes away."""
 

@@ -28,18 +28,6 @@ from fitcheck.services.shelf.history import History
 from fitcheck.services.shelf.moves import Moved
 from fitcheck.services.shelf.stocktake import Outcome, PlanRow, StockTake
 
-__all__ = [
-    "CountAnswer",
-    "HistoryAnswer",
-    "MoveAnswer",
-    "count_answer",
-    "count_table",
-    "detail_cell",
-    "history_answer",
-    "history_table",
-    "move_answer",
-]
-
 
 class _Sets(TypedDict):
     """Place, cost and price as far as they are set anew; null takes one away."""

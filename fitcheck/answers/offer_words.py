@@ -11,19 +11,6 @@ from fitcheck.kernel.rounding import decimal_text
 from fitcheck.services.counter.combination import Combination
 from fitcheck.services.counter.offer import Availability, Margin, Offer, PriceFrom, stock_words
 
-__all__ = [
-    "AVAILABILITY_WORDS",
-    "margin_words",
-    "percent_words",
-    "price_note",
-    "price_sum",
-    "price_words",
-    "shelf_words",
-    "signed_money",
-    "source_mark",
-    "stock_mark",
-]
-
 AVAILABILITY_WORDS: dict[Availability, str] = {
     "on-shelf": "on the shelf",
     "in-stock": "in stock",

@@ -27,8 +27,6 @@ from fitcheck.services.counter.subject import Subject
 from fitcheck.services.road.results import Curves, Help, TopFigure
 from fitcheck.services.road.results import Outcome as Told
 
-__all__ = ["Outcome", "outcome"]
-
 _Held = Annotated[str, words(get_args(Cap))]
 
 

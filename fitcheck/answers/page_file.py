@@ -6,8 +6,6 @@ import sys
 from collections.abc import Callable, Sequence
 from pathlib import Path
 
-__all__ = ["write_or_compare"]
-
 
 def write_or_compare(
     module: str, document: Path, make: Callable[[], str], arguments: Sequence[str] | None = None

@@ -24,8 +24,6 @@ from fitcheck.services.shelf.plan import Bought, Plan, Quality, Why
 from fitcheck.services.shelf.plan import Tally as Counted
 from fitcheck.services.shelf.prices import PriceFrom
 
-__all__ = ["PlanAnswer", "plan_answer", "plan_table"]
-
 
 class Tally(TypedDict):
     """Machines, and their visits together."""

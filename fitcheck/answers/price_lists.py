@@ -19,8 +19,6 @@ from fitcheck.services.price_lists.outcomes import Question as Open
 from fitcheck.services.price_lists.reading import SupplierList
 from fitcheck.services.price_lists.wording import Availability
 
-__all__ = ["IntakeAnswer", "intake_answer", "intake_table", "told"]
-
 _MEANINGS = {
     "new": "an entry is made.",
     "changed": "an entry is changed.",

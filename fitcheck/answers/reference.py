@@ -25,17 +25,16 @@ from fitcheck.answers.shelf import stock_answer
 from fitcheck.answers.why import why_answer
 from fitcheck.catalogue.reader import load
 from fitcheck.kernel.teeth import read_train
+from fitcheck.services.counter.combination import combine
 from fitcheck.services.counter.identify import identify
 from fitcheck.services.counter.lookup import find_set
-from fitcheck.services.counter.match import combine, match
+from fitcheck.services.counter.match import match
 from fitcheck.services.counter.request import Request
 from fitcheck.services.counter.subject import subject_of
 from fitcheck.services.counter.why import explain
 from fitcheck.services.road.comparing import compare
 from fitcheck.services.shelf.stock import StockFilter, stock
 from fitcheck.services.upkeep.checking import check_paths
-
-__all__ = ["DOCUMENT", "json_reference"]
 
 _ROOT = Path(__file__).parents[2]
 DOCUMENT = _ROOT / "docs" / "json.md"

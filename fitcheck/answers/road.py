@@ -12,7 +12,7 @@ from functools import partial
 from typing import Annotated, Any, TypedDict
 
 from fitcheck.answers.combination import GearSets, gear_sets
-from fitcheck.answers.figures import money, percent
+from fitcheck.answers.figures import money
 from fitcheck.answers.machine import Header, Machine, header, machine
 from fitcheck.answers.outcome import Outcome, outcome
 from fitcheck.answers.road_words import (
@@ -31,12 +31,12 @@ from fitcheck.answers.road_words import (
 from fitcheck.answers.schema import More, words
 from fitcheck.answers.tables import COUNT, MONEY, PERCENT, RATIO, ROAD, Column, Table
 from fitcheck.answers.values import AtLeast0, Name, road_number
+from fitcheck.kernel.rounding import percent
 from fitcheck.model.fields import Stage
-from fitcheck.services.counter.match import Combination
-from fitcheck.services.road.results import ClassAnswer, Figure, Given, RoadReport
+from fitcheck.services.counter.combination import Combination
+from fitcheck.services.road.figures import ClassAnswer, Figure, Given
 from fitcheck.services.road.results import Outcome as Told
-
-__all__ = ["RoadAnswer", "road_answer", "road_table"]
+from fitcheck.services.road.results import RoadReport
 
 _KINDS = ("counted", "given", "calibrated", "catalogue", "standard", "approximate", "estimate")
 

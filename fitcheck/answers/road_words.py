@@ -8,39 +8,9 @@ from __future__ import annotations
 
 from math import floor, isfinite, log10
 
-from fitcheck.services.road.results import (
-    Figure,
-    Given,
-    LawfulAnswer,
-    OtherTop,
-    Outcome,
-    PullVerdict,
-)
+from fitcheck.services.road.figures import Figure, Given, LawfulAnswer, OtherTop, PullVerdict
+from fitcheck.services.road.results import Outcome
 from fitcheck.services.road.verdicts import STARTS_ON
-
-__all__ = [
-    "CONDITIONS",
-    "LAWFUL_STYLES",
-    "LAWFUL_WORDS",
-    "LIMIT_WORDS",
-    "NOT_REACHED",
-    "PULL_STYLES",
-    "capped",
-    "does_not_start_on_5",
-    "gained",
-    "given_words",
-    "hill",
-    "limit_words",
-    "other_words",
-    "pull_words",
-    "ranged",
-    "rounded",
-    "seconds",
-    "sentence",
-    "tenths",
-    "top_words",
-    "unsure",
-]
 
 PULL_STYLES = {PullVerdict.PULLS: "green", PullVerdict.WIND: "yellow", PullVerdict.NOT: "red"}
 

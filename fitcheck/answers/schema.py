@@ -20,8 +20,6 @@ from itertools import pairwise
 from types import NoneType, UnionType
 from typing import Annotated, Any, Literal, NotRequired, get_args, get_origin, get_type_hints
 
-__all__ = ["More", "Schema", "file_schema", "fixed", "schema_of", "words"]
-
 Schema = dict[str, Any]
 
 DIALECT = "https://json-schema.org/draft/2020-12/schema"

@@ -14,8 +14,6 @@ from fitcheck.answers.schema import Schema, file_schema
 from fitcheck.answers.shelf import StockAnswer
 from fitcheck.answers.why import WhyAnswer
 
-__all__ = ["ANSWERS", "output_schemas"]
-
 ANSWERS: dict[str, tuple[str, type]] = {
     "match": ("match", MatchAnswer),
     "why": ("why", WhyAnswer),

@@ -25,19 +25,6 @@ from fitcheck.catalogue.reader import Catalogue
 from fitcheck.services.shelf.parts import Part as Named
 from fitcheck.services.shelf.stock import Item, Stock, Total
 
-__all__ = [
-    "CURRENCY",
-    "PART_NUMBER",
-    "Held",
-    "Part",
-    "StockAnswer",
-    "held_of",
-    "held_or_none",
-    "part_of",
-    "stock_answer",
-    "stock_table",
-]
-
 
 class Part(TypedDict):
     """A part of the shelf."""

@@ -16,24 +16,8 @@ from fractions import Fraction
 from math import isfinite
 from typing import Any, NamedTuple
 
-from fitcheck.answers.figures import decimal_text, money, percent
-
-__all__ = [
-    "COUNT",
-    "MONEY",
-    "PERCENT",
-    "RATIO",
-    "ROAD",
-    "TEXT",
-    "Cell",
-    "Column",
-    "Figure",
-    "Kind",
-    "Table",
-    "csv_text",
-    "markdown_text",
-    "one_of",
-]
+from fitcheck.answers.figures import money
+from fitcheck.kernel.rounding import decimal_text, percent
 
 
 class Figure(str):

@@ -20,34 +20,6 @@ from fitcheck.kernel.teeth import Pair
 from fitcheck.model.fields import STAGE_DESCRIPTIONS, STAGES, Stage
 from fitcheck.services.road.figures import Figure
 
-__all__ = [
-    "AtLeast0",
-    "CurrencyCode",
-    "Data",
-    "Exact",
-    "ExactMoney",
-    "FractionText",
-    "Money",
-    "Name",
-    "Pairs",
-    "Place",
-    "Range",
-    "Size",
-    "StageName",
-    "Whole",
-    "amount",
-    "exact",
-    "exact_or_none",
-    "money_of",
-    "money_or_none",
-    "money_text",
-    "pairs_of",
-    "place",
-    "range_of",
-    "range_or_none",
-    "road_number",
-]
-
 Data = dict[str, Any]
 
 Whole = Annotated[int, More(minimum=0)]

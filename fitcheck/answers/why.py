@@ -13,19 +13,17 @@ from fitcheck.answers.combination import (
     combination,
     gear_sets,
 )
-from fitcheck.answers.figures import decimal_text
 from fitcheck.answers.machine import Band, Header, Machine, band, header, machine
 from fitcheck.answers.schema import More, words
 from fitcheck.answers.values import Exact, Place, StageName, exact, place
 from fitcheck.kernel.gearing import PaperCheck, overall_reduction
+from fitcheck.kernel.rounding import decimal_text
 from fitcheck.kernel.teeth import Pair
 from fitcheck.model.fields import Stage
 from fitcheck.model.kinds import KINDS
 from fitcheck.rules.answers import Answer
 from fitcheck.rules.fit import RULES
 from fitcheck.services.counter.why import Explanation
-
-__all__ = ["WhyAnswer", "why_answer"]
 
 _Cut = Annotated[str, More(pattern=r"^[0-9]+\.[0-9]{2}$")]
 

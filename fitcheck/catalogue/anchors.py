@@ -7,8 +7,6 @@ from __future__ import annotations
 
 import re
 
-__all__ = ["anchor_end", "name_at", "tag_beside", "value_start"]
-
 _ANCHOR = re.compile(r"&[^\s,\[\]{}]*")
 _UP_TO_VALUE = re.compile(r"(?:[ \t]+#[^\r\n]*|[ \t\r\n]+)*")
 _TAG_BEFORE = re.compile(r"![^\s,\[\]{}]*\s+\Z")

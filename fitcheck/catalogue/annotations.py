@@ -10,8 +10,6 @@ from pydantic.fields import FieldInfo
 
 from fitcheck.model.fields import Record
 
-__all__ = ["expected_at", "field_example", "field_help", "model_at"]
-
 
 def expected_at(model: type[Record], loc: Sequence[str | int]) -> Any:
     """The annotation a value at `loc` under a record of `model` is held to, or None.

@@ -7,8 +7,6 @@ import re
 
 from fitcheck.catalogue.problems import Problem, StopReadingError
 
-__all__ = ["decode"]
-
 _ADVICE = "save the file as UTF-8 (in the editor: save with encoding, UTF-8)"
 
 _HIDDEN = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u2028\u2029\ufeff\ufffe\uffff]")

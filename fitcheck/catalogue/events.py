@@ -18,8 +18,6 @@ try:
 except ImportError:  # pragma: no cover - the wheel with the C parser is not made everywhere
     _ruamel_yaml = None
 
-__all__ = ["NotYamlError", "Parser", "c_parser_available", "parse_events", "yaml_faults"]
-
 Parser = Literal["c", "python"]
 
 

@@ -11,8 +11,6 @@ from fitcheck.catalogue.places import RecordPlace
 from fitcheck.catalogue.problems import shown
 from fitcheck.diagnostics.finding import Finding
 
-__all__ = ["Fault"]
-
 _KEY = "[key]"
 """The last step of pydantic's location where a key of a mapping was refused."""
 

@@ -26,8 +26,6 @@ from fitcheck.catalogue.value_faults import bad_date, other, refused
 from fitcheck.diagnostics.finding import Finding
 from fitcheck.diagnostics.suggest import nearest, or_list
 
-__all__ = ["faults_of"]
-
 _CURRENCY_PATTERN = r"^[A-Z]{3}$"
 
 

@@ -8,8 +8,6 @@ from pathlib import Path
 from fitcheck.catalogue.source import shown_path
 from fitcheck.diagnostics.finding import Finding, Span
 
-__all__ = ["MAX_FILES", "SUFFIXES", "catalogue_files", "holds_catalogue"]
-
 SUFFIXES = (".yaml", ".yml")
 MAX_FILES = 5000
 MAX_FOLDERS_DEEP = 40

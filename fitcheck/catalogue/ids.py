@@ -7,8 +7,6 @@ import unicodedata
 
 from fitcheck.catalogue.problems import shown
 
-__all__ = ["ID_PATTERN", "MAX_ID_LENGTH", "bad_id_words", "is_id"]
-
 ID_PATTERN = r"^[A-Za-z][A-Za-z0-9._-]*$"
 """As the models of `fitcheck.model.fields` give it; a test holds the two together."""
 

@@ -10,8 +10,6 @@ from typing import Literal
 from fitcheck.catalogue.files import SUFFIXES, holds_catalogue
 from fitcheck.errors import UnreadableError, UsageError
 
-__all__ = ["ENVIRONMENT", "Location", "Origin", "demo_folder", "find_catalogue"]
-
 ENVIRONMENT = "FITCHECK_CATALOG"
 FOLDER = "catalog"
 

@@ -8,8 +8,6 @@ from __future__ import annotations
 
 from typing import Any
 
-__all__ = ["ListNode", "MapNode", "Node", "ScalarNode"]
-
 
 class ScalarNode:
     """One text, number, truth value or nothing.

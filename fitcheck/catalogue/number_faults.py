@@ -10,8 +10,6 @@ from fitcheck.catalogue.fault import Fault
 from fitcheck.catalogue.nodes import ScalarNode
 from fitcheck.diagnostics.finding import Finding
 
-__all__ = ["BOUNDS", "NUMBER_TYPES", "no_number", "not_finite", "out_of_range"]
-
 NUMBER_TYPES = ("int_type", "float_type", "decimal_type", "is_instance_of")
 """Pydantic's names for a value that is no number."""
 

@@ -8,8 +8,6 @@ from fitcheck.catalogue.source import Source
 from fitcheck.diagnostics.finding import DocumentPath, Finding, Related, Span
 from fitcheck.model.fields import Record
 
-__all__ = ["RecordPlace", "document_path"]
-
 
 class RecordPlace:
     """One record in its file, and where each of its fields stands.

@@ -33,18 +33,6 @@ from fitcheck.model.trade import ShelfEntry, Supplier, Tune, VehicleClass
 from fitcheck.model.tyre import Tyre
 from fitcheck.model.variator_kit import VariatorKit
 
-__all__ = [
-    "FIELDS",
-    "MAX_RECORDS",
-    "Catalogue",
-    "Entry",
-    "Progress",
-    "in_own_currency",
-    "load",
-    "read_records",
-    "repeated_id",
-]
-
 MAX_RECORDS = 500_000
 
 # Nobody mends a thousand faults from one list; beyond them only the count of records goes on.

@@ -10,8 +10,6 @@ import re
 from decimal import Decimal, InvalidOperation
 from typing import NamedTuple
 
-__all__ = ["MAX_NUMBER_LENGTH", "Meaning", "meaning_of", "other_reading"]
-
 Value = str | int | Decimal | bool | None
 
 MAX_NUMBER_LENGTH = 40

@@ -22,8 +22,6 @@ from fitcheck.catalogue.shape import LEDGER_KEY
 from fitcheck.model.fields import STAGE_DESCRIPTIONS, Id, Record
 from fitcheck.model.kinds import DEFAULTABLE, KINDS
 
-__all__ = ["compare", "file_name", "schemas", "write_schemas"]
-
 Schema = dict[str, Any]
 
 _DIALECT = "https://json-schema.org/draft/2020-12/schema"

@@ -13,8 +13,6 @@ from fitcheck.diagnostics.finding import Finding
 from fitcheck.diagnostics.suggest import nearest, or_list
 from fitcheck.model.kinds import DEFAULTABLE, KINDS
 
-__all__ = ["LEDGER_KEY", "Shape", "shape_of"]
-
 TOP_KEYS = ("kind", "defaults", "records")
 
 LEDGER_KEY = "ledger"

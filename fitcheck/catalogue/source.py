@@ -21,15 +21,6 @@ from fitcheck.catalogue.tree import Tree, build_tree
 from fitcheck.diagnostics.finding import DocumentPath, Finding, Related, Span
 from fitcheck.errors import UnreadableError
 
-__all__ = [
-    "MAX_FILE_BYTES",
-    "Source",
-    "gc_paused",
-    "read_source",
-    "shown_path",
-    "source_from_bytes",
-]
-
 MAX_FILE_BYTES = 8 * 1024 * 1024
 
 # Past this size the slower parser is not tried again on a text that the C parser refuses.

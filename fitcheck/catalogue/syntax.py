@@ -13,8 +13,6 @@ from fitcheck.catalogue.events import NotYamlError
 from fitcheck.catalogue.problems import Problem, shown
 from fitcheck.catalogue.syntax_place import SyntaxPlace
 
-__all__ = ["explain_syntax"]
-
 SYNTAX = "FC005"
 TAB = "FC006"
 TAG = "FC008"

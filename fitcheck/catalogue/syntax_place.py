@@ -6,8 +6,6 @@ import re
 
 from fitcheck.catalogue.events import NotYamlError
 
-__all__ = ["SyntaxPlace"]
-
 
 class SyntaxPlace:
     """The text round the offset where a parser stopped.

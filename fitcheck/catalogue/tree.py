@@ -23,8 +23,6 @@ from fitcheck.catalogue.nodes import ListNode, MapNode, Node, ScalarNode
 from fitcheck.catalogue.problems import Problem, StopReadingError, shown
 from fitcheck.catalogue.scalars import Meaning, meaning_of
 
-__all__ = ["MAX_DEPTH", "MAX_NODES", "Tree", "build_tree"]
-
 MAX_DEPTH = 40
 MAX_NODES = 1_000_000
 

@@ -12,8 +12,6 @@ from fitcheck.catalogue.problems import shown
 from fitcheck.diagnostics.finding import Finding, Related
 from fitcheck.kernel.teeth import MAX_TEETH, MIN_TEETH, TeethError
 
-__all__ = ["bad_date", "other", "refused"]
-
 _DAY_FIRST = re.compile(r"([0-9]{1,2})\.\s?([0-9]{1,2})\.\s?([0-9]{4})")
 
 

@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING
 import click
 
 from fitcheck.cli.common import echo_data, echo_text, is_named, passed_over_words, tell
-from fitcheck.cli.main import EXIT_FINDINGS, EXIT_USAGE
+from fitcheck.cli.groups import EXIT_USAGE
+from fitcheck.cli.main import EXIT_FINDINGS
 from fitcheck.cli.parameters import Command, catalog_option, format_option
 from fitcheck.cli.progress import working
 from fitcheck.errors import UsageError
@@ -17,8 +18,6 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from fitcheck.diagnostics.finding import Finding
-
-__all__ = ["command"]
 
 
 @click.command("check", cls=Command, epilog="Example: fitcheck check catalog --quiet")

@@ -15,17 +15,6 @@ if TYPE_CHECKING:
     from fitcheck.catalogue.locate import Location
     from fitcheck.catalogue.reader import Catalogue
 
-__all__ = [
-    "asked_of",
-    "echo_data",
-    "echo_json",
-    "echo_text",
-    "emit",
-    "is_named",
-    "passed_over_words",
-    "tell",
-]
-
 
 @contextmanager
 def asked_of(path: str | None) -> Iterator[Catalogue]:

@@ -15,8 +15,6 @@ from fitcheck.errors import FitcheckError
 if TYPE_CHECKING:
     from fitcheck.services.upkeep import Edited
 
-__all__ = ["ask", "ask_if_known", "on_a_terminal", "refuse_demo", "show_and_write", "write_option"]
-
 T = TypeVar("T")
 F = TypeVar("F", bound=Callable[..., Any])
 

@@ -9,8 +9,6 @@ from typing import Any
 
 import click
 
-__all__ = ["EXIT_USAGE", "LazyGroup"]
-
 EXIT_USAGE = 2
 
 

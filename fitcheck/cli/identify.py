@@ -9,8 +9,6 @@ from fitcheck.cli.main import EXIT_NOTHING
 from fitcheck.cli.parameters import Command, WholeNumber, catalog_option, format_option, once
 from fitcheck.cli.values import read_counts
 
-__all__ = ["command"]
-
 
 @click.command("identify", cls=Command, epilog="Example: fitcheck identify 15/46 14/55 --wheel 10")
 @click.argument("counts", nargs=-1, required=True, metavar="PAIRS...")

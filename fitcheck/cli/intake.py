@@ -24,8 +24,6 @@ if TYPE_CHECKING:
     from fitcheck.services.price_lists.reading import SupplierList
     from fitcheck.services.price_lists.writing import Edits
 
-__all__ = ["command"]
-
 _TOLD = 50
 """So many wrong answers are told of one by one."""
 

@@ -15,8 +15,6 @@ from fitcheck import __version__
 from fitcheck.cli.groups import EXIT_USAGE, LazyGroup
 from fitcheck.errors import FitcheckError
 
-__all__ = ["COMMANDS", "EXIT_FINDINGS", "EXIT_NOTHING", "EXIT_USAGE", "cli", "main"]
-
 EXIT_FINDINGS = 1
 EXIT_NOTHING = 3
 _EXIT_BUG = 70

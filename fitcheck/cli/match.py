@@ -27,16 +27,6 @@ if TYPE_CHECKING:
     from fitcheck.services.counter.subject import Subject
     from fitcheck.services.road.asked import RoadAsked
 
-__all__ = [
-    "command",
-    "filter_options",
-    "list_road_options",
-    "margins_option",
-    "read_request",
-    "read_subject",
-    "subject_options",
-]
-
 _TABLE_ROWS = 20
 
 

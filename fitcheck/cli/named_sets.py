@@ -10,10 +10,8 @@ from fitcheck.errors import UsageError
 if TYPE_CHECKING:
     from fitcheck.catalogue.reader import Catalogue, Entry
     from fitcheck.model.gear_set import GearSet
-    from fitcheck.services.counter.match import Combination
+    from fitcheck.services.counter.combination import Combination
     from fitcheck.services.counter.subject import Subject
-
-__all__ = ["read_options"]
 
 
 def read_options(catalogue: Catalogue, subject: Subject, words: Sequence[str]) -> list[Combination]:
@@ -25,7 +23,7 @@ def read_options(catalogue: Catalogue, subject: Subject, words: Sequence[str]) -
         UsageError: a set is not known, two of one word hold the same stage, or two words name the
             same choice.
     """
-    from fitcheck.services.counter.match import combine
+    from fitcheck.services.counter.combination import combine
 
     found: list[Combination] = []
     for word in words:

@@ -19,8 +19,6 @@ from fitcheck.cli.parameters import (
 )
 from fitcheck.cli.progress import working
 
-__all__ = ["command"]
-
 _TABLE_ROWS = 5
 
 

@@ -14,18 +14,6 @@ if TYPE_CHECKING:
 else:  # a generic class only in later releases
     _IntegerType = click.ParamType
 
-__all__ = [
-    "LIST_FILE",
-    "Command",
-    "SignedCommand",
-    "WholeNumber",
-    "catalog_option",
-    "format_option",
-    "once",
-    "section",
-    "sections_of",
-]
-
 F = TypeVar("F", bound=Callable[..., Any])
 
 LIST_FILE = click.Path(readable=False, path_type=Path)

@@ -9,8 +9,6 @@ from contextlib import contextmanager, suppress
 from threading import Event, Thread
 from typing import TextIO
 
-__all__ = ["Status", "working"]
-
 _PATIENCE_S = 0.5
 _EVERY_S = 0.2
 

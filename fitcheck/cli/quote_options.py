@@ -19,8 +19,6 @@ if TYPE_CHECKING:
     from fitcheck.services.sheet.quotation import Labour
     from fitcheck.services.sheet.sheet import Sheet
 
-__all__ = ["quote_options", "quote_rest", "read_quote"]
-
 _VALID_DAYS = 14
 _MOST_TAX, _MOST_HOURS = 100, 1000
 

@@ -17,8 +17,6 @@ from fitcheck.cli.groups import LazyGroup
 from fitcheck.cli.main import COMMANDS, cli
 from fitcheck.cli.parameters import sections_of
 
-__all__ = ["DOCUMENT", "command_names", "examples", "reference"]
-
 DOCUMENT = Path(__file__).parents[2] / "docs" / "commands.md"
 
 _OPENING = """\

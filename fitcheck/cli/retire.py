@@ -8,8 +8,6 @@ from fitcheck.cli.common import asked_of
 from fitcheck.cli.consent import refuse_demo, show_and_write, write_option
 from fitcheck.cli.parameters import Command, catalog_option, once
 
-__all__ = ["command"]
-
 
 @click.command(
     "retire", cls=Command, epilog="Example: fitcheck retire SA-107-N --successor SA-107 --write"

@@ -17,8 +17,6 @@ from fitcheck.cli.road_options import read_road, road_options
 from fitcheck.cli.values import reader
 from fitcheck.errors import UsageError
 
-__all__ = ["command"]
-
 _SUFFIXES = (".svg", ".png")
 
 

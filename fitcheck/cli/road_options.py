@@ -15,8 +15,6 @@ if TYPE_CHECKING:
     from fitcheck.catalogue.reader import Catalogue
     from fitcheck.services.road.asked import RoadAsked
 
-__all__ = ["given_names", "model_options", "read_road", "road_options"]
-
 _RPM = ("500", "30000", "1/min", "engine speed")
 """Limits of any engine speed, as `Quantity` takes them."""
 

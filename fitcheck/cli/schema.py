@@ -11,8 +11,6 @@ from fitcheck.cli.main import EXIT_FINDINGS
 from fitcheck.cli.parameters import Command, once
 from fitcheck.errors import UsageError
 
-__all__ = ["command"]
-
 
 @click.command("schema", cls=Command, epilog="Example: fitcheck schema machine")
 @click.argument("kind", required=False)

@@ -22,8 +22,6 @@ if TYPE_CHECKING:
 
     from fitcheck.screens.page.locale import Local
 
-__all__ = ["command"]
-
 _STDOUT = "-"
 
 

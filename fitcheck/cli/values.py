@@ -22,23 +22,6 @@ if TYPE_CHECKING:
 else:  # a generic class only in later releases
     _AnyType = click.ParamType
 
-__all__ = [
-    "AMOUNT",
-    "CURRENCY",
-    "DAY",
-    "MILLIMETRES",
-    "MONEY",
-    "PRICE",
-    "SHARE",
-    "TEETH",
-    "WINDOW",
-    "Money",
-    "Quantity",
-    "quantity",
-    "read_counts",
-    "reader",
-]
-
 
 class _Read(_AnyType):
     """A value that a function reads; what it refuses ends in one line that names the option."""

@@ -11,8 +11,6 @@ from fitcheck.cli.main import EXIT_NOTHING
 from fitcheck.cli.match import margins_option, read_subject, subject_options
 from fitcheck.cli.parameters import Command, catalog_option, format_option
 
-__all__ = ["command"]
-
 
 @click.command("why", cls=Command, epilog="Example: fitcheck why dunlin-ten GW-20-108")
 @click.argument("words", nargs=-1, metavar="MACHINE SETS...")

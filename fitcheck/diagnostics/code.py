@@ -6,8 +6,6 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
 
-__all__ = ["Code", "Example"]
-
 Example = Mapping[str, str]
 """File name inside a catalogue folder to its text."""
 

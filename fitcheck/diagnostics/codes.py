@@ -10,8 +10,6 @@ from fitcheck.diagnostics.codes_ledger import LEDGER_CODES
 from fitcheck.diagnostics.codes_reading import READING_CODES
 from fitcheck.diagnostics.codes_record import RECORD_CODES
 
-__all__ = ["CODES", "Code"]
-
 CODES: MappingProxyType[str, Code] = MappingProxyType(
     {code.code: code for code in (*READING_CODES, *RECORD_CODES, *CATALOGUE_CODES, *LEDGER_CODES)}
 )

@@ -7,8 +7,6 @@ from fitcheck.diagnostics.codes_references import REFERENCE_CODES
 from fitcheck.diagnostics.codes_sets import SET_CODES
 from fitcheck.diagnostics.codes_tyres import TYRE_CODES
 
-__all__ = ["CATALOGUE_CODES"]
-
 CATALOGUE_CODES: tuple[Code, ...] = tuple(
     sorted((*REFERENCE_CODES, *SET_CODES, *TYRE_CODES), key=lambda code: code.code)
 )

@@ -6,8 +6,6 @@ from fitcheck.diagnostics.code import Code
 from fitcheck.diagnostics.example_files import changed
 from fitcheck.diagnostics.examples import BASE
 
-__all__ = ["LEDGER_CODES"]
-
 _LEDGER = "shelf.ledger.jsonl"
 _SHELF = "shelf.yaml"
 _PENDING = ".shelf.pending"

@@ -5,8 +5,6 @@ from __future__ import annotations
 from fitcheck.diagnostics.code import Code
 from fitcheck.diagnostics.examples import SET, SETS, TUNE, TUNES
 
-__all__ = ["READING_CODES"]
-
 _SUPPLIER = """\
 kind: supplier
 records:

@@ -5,8 +5,6 @@ from __future__ import annotations
 from fitcheck.diagnostics.code import Code
 from fitcheck.diagnostics.examples import SET, SETS, TUNE, TUNES
 
-__all__ = ["RECORD_CODES"]
-
 RECORD_CODES: tuple[Code, ...] = (
     Code(
         "FC101",

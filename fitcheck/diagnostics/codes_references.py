@@ -14,8 +14,6 @@ from fitcheck.diagnostics.example_files import (
     of_kind,
 )
 
-__all__ = ["REFERENCE_CODES"]
-
 _SET_FOR = """
     MA-1:
       part_number: "1"

@@ -5,8 +5,6 @@ from __future__ import annotations
 from fitcheck.diagnostics.code import Code
 from fitcheck.diagnostics.example_files import changed, gear_sets, of_kind
 
-__all__ = ["SET_CODES"]
-
 _SET = """
     MA-1:
       part_number: "1"

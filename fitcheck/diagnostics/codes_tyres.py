@@ -5,8 +5,6 @@ from __future__ import annotations
 from fitcheck.diagnostics.code import Code
 from fitcheck.diagnostics.example_files import of_kind
 
-__all__ = ["TYRE_CODES"]
-
 
 def _tyre(fields: str) -> dict[str, str]:
     return of_kind("tyre", "tyres/more.yaml", f"t-1: {{{fields}}}")

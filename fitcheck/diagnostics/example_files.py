@@ -6,8 +6,6 @@ from textwrap import dedent, indent
 
 from fitcheck.diagnostics.examples import BASE, SETS
 
-__all__ = ["FAMILY", "MACHINE", "changed", "families", "gear_sets", "machines", "of_kind"]
-
 FAMILY = "families/dunlin.yaml"
 MACHINE = "machines/counter.yaml"
 

@@ -7,8 +7,6 @@ from pathlib import Path
 
 from fitcheck.diagnostics.code import Example
 
-__all__ = ["BASE", "SET", "SETS", "TUNE", "TUNES", "lay_out"]
-
 BASE: Example = {
     "families/dunlin.yaml": """\
 kind: family

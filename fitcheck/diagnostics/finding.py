@@ -6,9 +6,8 @@ import hashlib
 from dataclasses import dataclass
 from typing import Literal
 
-from fitcheck.diagnostics.codes import CODES, Code
-
-__all__ = ["DocumentPath", "Finding", "Related", "Severity", "Span", "portable_path", "sort_key"]
+from fitcheck.diagnostics.code import Code
+from fitcheck.diagnostics.codes import CODES
 
 Severity = Literal["error", "warning", "advice"]
 DocumentPath = tuple[str | int, ...]

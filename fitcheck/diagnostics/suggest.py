@@ -5,8 +5,6 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 
-__all__ = ["digits_of", "nearest", "one_slip", "or_list"]
-
 _CUTOFF = 70.0
 _DIGIT = re.compile(r"\d")
 

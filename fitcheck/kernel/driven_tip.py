@@ -10,8 +10,6 @@ from dataclasses import dataclass
 from fitcheck.kernel.geometry import tip_diameter_shortened, tip_diameter_unshortened
 from fitcheck.kernel.shift_split import driver_shift_limits, pair_tip_shortening
 
-__all__ = ["DrivenTip", "driven_tip_diameter"]
-
 
 @dataclass(frozen=True, slots=True)
 class DrivenTip:

@@ -13,16 +13,6 @@ from math import prod
 
 from fitcheck.kernel.teeth import Pair
 
-__all__ = [
-    "PaperCheck",
-    "cut",
-    "overall_reduction",
-    "paper_check",
-    "reduction_change",
-    "reduction_window",
-    "road_speed_change",
-]
-
 
 def overall_reduction(pairs: Sequence[Pair]) -> Fraction:
     """Turns of the input shaft for one turn of the wheel.

@@ -15,34 +15,6 @@ from math import acos, atan, cos, degrees, inf, isfinite, pi, radians, sin, sqrt
 
 from fitcheck.kernel.involute import inverse_involute_rad, involute_rad
 
-__all__ = [
-    "ADDENDUM",
-    "DEDENDUM",
-    "base_diameter",
-    "base_helix_angle",
-    "centre_distance_modification",
-    "least_centre_distance",
-    "overlap_ratio",
-    "path_of_contact",
-    "reference_centre_distance",
-    "reference_diameter",
-    "require_rack",
-    "root_diameter",
-    "shift_sum_for",
-    "tip_diameter_shortened",
-    "tip_diameter_unshortened",
-    "tip_shortening",
-    "total_contact_ratio",
-    "transverse_contact_ratio",
-    "transverse_module",
-    "transverse_pressure_angle",
-    "transverse_pressure_rad",
-    "working_centre_distance",
-    "working_diameters",
-    "working_pressure_angle",
-    "working_pressure_angle_at",
-]
-
 ADDENDUM = 1.0
 """Addendum of the ISO 53 rack, in normal modules."""
 

@@ -7,8 +7,6 @@ from __future__ import annotations
 
 from math import atan, cbrt, degrees, isfinite, pi, radians, tan
 
-__all__ = ["inverse_involute", "inverse_involute_rad", "involute", "involute_rad"]
-
 _SERIES_BELOW = 0.5
 
 

@@ -5,8 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterable
 from fractions import Fraction
 
-__all__ = ["decimal_text", "percent"]
-
 
 def decimal_text(value: Fraction, places: int) -> str:
     """A fraction with so many decimals."""

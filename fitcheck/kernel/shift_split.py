@@ -19,13 +19,6 @@ from fitcheck.kernel.geometry import (
 )
 from fitcheck.kernel.tooth_form import tip_tooth_thickness, undercut_shift
 
-__all__ = [
-    "contact_ratio",
-    "driver_shift_limits",
-    "pair_tip_shortening",
-    "usual_driver_shift",
-]
-
 
 def pair_tip_shortening(
     normal_module: float,

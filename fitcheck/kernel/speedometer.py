@@ -9,8 +9,6 @@ from __future__ import annotations
 
 from math import inf
 
-__all__ = ["shown_range", "true_range"]
-
 _SHARE = 0.1
 _ADDED_KM_H = 4.0
 

@@ -13,16 +13,6 @@ from decimal import Decimal
 from fractions import Fraction
 from math import gcd
 
-__all__ = [
-    "MAX_TEETH",
-    "MIN_TEETH",
-    "PAIR_PATTERN",
-    "Pair",
-    "TeethError",
-    "read_pair",
-    "read_train",
-]
-
 MIN_TEETH = 5
 MAX_TEETH = 200
 

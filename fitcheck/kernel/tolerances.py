@@ -10,14 +10,6 @@ from dataclasses import dataclass
 from math import cbrt, isclose, sqrt
 from typing import Literal
 
-__all__ = [
-    "ISO_54_SERIES_I",
-    "ISO_54_SERIES_II",
-    "CentreDistanceTolerance",
-    "centre_distance_tolerance",
-    "iso_54_series",
-]
-
 ISO_54_SERIES_I: tuple[float, ...] = (
     *(1.0, 1.25, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 12.0, 16.0, 20.0, 25.0, 32.0),
     *(40.0, 50.0),

@@ -18,13 +18,6 @@ from fitcheck.kernel.geometry import (
 )
 from fitcheck.kernel.involute import involute_rad
 
-__all__ = [
-    "normal_tip_tooth_thickness",
-    "reference_tooth_thickness",
-    "tip_tooth_thickness",
-    "undercut_shift",
-]
-
 
 def reference_tooth_thickness(
     normal_module: float, shift: float, pressure_deg: float = 20.0

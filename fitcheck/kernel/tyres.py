@@ -24,28 +24,6 @@ from typing import Literal
 
 from fitcheck.kernel.rounding import decimal_text
 
-__all__ = [
-    "ASPECTS",
-    "LOAD_INDICES",
-    "OVER_240",
-    "RIM_DIAMETER_MM",
-    "ROLL_OUT_KINDS",
-    "SPEED_SYMBOLS_KM_H",
-    "SPREAD_PERCENT",
-    "WIDTHS_IN",
-    "WIDTHS_MM",
-    "Construction",
-    "RollOutKind",
-    "TyreError",
-    "TyreSize",
-    "overall_diameter_mm",
-    "read_size",
-    "roll_out_kind",
-    "rolling_circumference_mm",
-    "rule_spread_percent",
-    "section_height_mm",
-]
-
 RollOutKind = Literal["counted", "catalogue", "standard", "approximate", "estimate"]
 ROLL_OUT_KINDS: tuple[RollOutKind, ...] = (
     "counted",

@@ -28,8 +28,6 @@ from fitcheck.model.powertrain import (
     check_one_drive,
 )
 
-__all__ = ["BandEdges", "FactoryTrain", "Family", "FamilyInterfaces", "FamilyStage", "Housing"]
-
 TRAIN_STAGES: dict[int, tuple[Stage, ...]] = {
     1: ("single",),
     2: ("primary", "secondary"),

@@ -20,29 +20,6 @@ from pydantic import (
 
 from fitcheck.kernel.teeth import MAX_TEETH, MIN_TEETH, PAIR_PATTERN, Pair, read_pair
 
-__all__ = [
-    "DATE_PATTERN",
-    "STAGES",
-    "STAGE_DESCRIPTIONS",
-    "AngleDeg",
-    "Count",
-    "Currency",
-    "Date",
-    "Discount",
-    "Id",
-    "Inches",
-    "Millimetres",
-    "Money",
-    "Number",
-    "Percent",
-    "Positive",
-    "Record",
-    "RollOut",
-    "Stage",
-    "Teeth",
-    "Text",
-]
-
 Stage = Literal["primary", "secondary", "tertiary", "single"]
 STAGES: tuple[Stage, ...] = ("single", "primary", "secondary", "tertiary")
 STAGE_DESCRIPTIONS: dict[Stage, str] = {

@@ -23,8 +23,6 @@ from fitcheck.model.fields import (
     Text,
 )
 
-__all__ = ["FitClaim", "GearSet", "Listing", "Member", "PairGeometry", "SetInterfaces", "SetSource"]
-
 Member = Literal["driver", "driven"]
 
 Measurable = Literal[

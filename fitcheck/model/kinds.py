@@ -12,8 +12,6 @@ from fitcheck.model.trade import ShelfEntry, Supplier, Tune, VehicleClass
 from fitcheck.model.tyre import Tyre
 from fitcheck.model.variator_kit import VariatorKit
 
-__all__ = ["DEFAULTABLE", "KINDS"]
-
 KINDS: MappingProxyType[str, type[Record]] = MappingProxyType(
     {
         "family": Family,

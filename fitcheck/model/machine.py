@@ -22,13 +22,10 @@ from fitcheck.model.powertrain import (
     Engine,
     FixedRatio,
     RunningOrder,
-    TorquePoint,
     Variator,
     check_one_drive,
 )
 from fitcheck.model.tyre import ONE_TYRE
-
-__all__ = ["Engine", "Machine", "Masses", "TorquePoint", "Variator"]
 
 
 class Masses(Record):

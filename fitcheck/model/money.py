@@ -6,8 +6,6 @@ from decimal import Decimal
 from fractions import Fraction
 from math import floor
 
-__all__ = ["in_least_units", "least_places", "rounded"]
-
 _PLACES = {
     0: "ADP AFN ALL BIF BYR CLP COP DJF ESP GNF HUF IDR IQD IRR ISK ITL JPY KMF KPW KRW LAK LBP "
     "LUF MGA MGF MMK MRO PYG RWF SLL SOS STD SYP TMM TRL UGX UYI VND VUV XAF XOF XPF YER ZMK ZWD",

@@ -10,21 +10,6 @@ from pydantic import ConfigDict, Field, model_validator
 
 from fitcheck.model.fields import Positive, Record
 
-__all__ = [
-    "ONE_DRIVE",
-    "Efficiency",
-    "Engine",
-    "FixedRatio",
-    "Kilowatts",
-    "Rpm",
-    "RunningOrder",
-    "TorquePoint",
-    "Variator",
-    "VariatorRatio",
-    "check_one_drive",
-    "check_ratios",
-]
-
 Kilowatts = Annotated[Positive, Field(le=200)]
 Rpm = Annotated[Positive, Field(le=30000)]
 VariatorRatio = Annotated[Positive, Field(le=10)]

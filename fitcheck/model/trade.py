@@ -21,8 +21,6 @@ from fitcheck.model.fields import (
     Text,
 )
 
-__all__ = ["ListMapping", "ShelfEntry", "Supplier", "Tune", "VehicleClass"]
-
 
 class Tune(Record):
     """A state of tune and the band of road-speed change it tolerates."""

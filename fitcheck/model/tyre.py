@@ -9,8 +9,6 @@ from pydantic import ConfigDict, Field, model_validator
 from fitcheck.kernel.tyres import LOAD_INDICES, RollOutKind, TyreError, TyreSize, read_size
 from fitcheck.model.fields import Inches, Positive, Record, RollOut, Text
 
-__all__ = ["ONE_TYRE", "SpeedSymbol", "Tyre", "size_or_none"]
-
 SpeedSymbol = Literal[
     "A1", "A2", "A3", "A4", "A5", "A6", "A7", "A8", "B", "C", "D", "E", "F", "G", "J", "K", "L",
     "M", "N", "P", "Q", "R", "S", "T", "U", "H", "V", "Z", "W", "Y",

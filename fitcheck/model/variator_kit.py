@@ -10,8 +10,6 @@ from fitcheck.model.fields import Currency, Id, Money, Record, Text
 from fitcheck.model.gear_set import SetSource
 from fitcheck.model.powertrain import Rpm, VariatorRatio, check_ratios
 
-__all__ = ["VariatorKit"]
-
 
 class VariatorKit(Record):
     """A belt variator sold under one part number, with the ratios it gives."""

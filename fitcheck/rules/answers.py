@@ -13,8 +13,6 @@ from typing import Any
 from fitcheck.catalogue.reader import Entry
 from fitcheck.diagnostics.finding import DocumentPath
 
-__all__ = ["Answer", "Datum", "Evidence", "Judgement", "Verdict", "judge"]
-
 
 class Verdict(StrEnum):
     """Whether a set or a combination fits."""

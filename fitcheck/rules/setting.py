@@ -16,14 +16,6 @@ from fitcheck.model.fields import Stage
 from fitcheck.model.gear_set import FitClaim, GearSet
 from fitcheck.model.machine import Machine
 
-__all__ = [
-    "ListWords",
-    "Setting",
-    "model_words",
-    "plain_code",
-    "plain_word",
-]
-
 _DASHES_AND_SPACES = re.compile(r"[\s_\-\u2010-\u2015\u2212]+")
 _NO_CODE = frozenset(
     {"unknown", "notknown", "n/a", "n.a.", "n.a", "na", "none", "tba", "tbc", "tbd"}

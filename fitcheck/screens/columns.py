@@ -11,8 +11,6 @@ from fitcheck.answers.tables import Cell, Figure
 from fitcheck.screens.findings.wording import one_line
 from fitcheck.screens.screen import Screen, padded, wrapped
 
-__all__ = ["print_columns"]
-
 _GAP = "  "
 _LEAST_LAST = 12
 """Cells that the last column keeps, where it is of text and wrapped."""

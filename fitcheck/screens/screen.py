@@ -18,18 +18,6 @@ from rich.text import Text
 
 from fitcheck.screens.findings.wording import one_line
 
-__all__ = [
-    "WIDE",
-    "Screen",
-    "colour_wanted",
-    "columns_of",
-    "console",
-    "labelled",
-    "padded",
-    "shows_braille",
-    "wrapped",
-]
-
 WIDE = 120
 """From this width on there is room for more on a line."""
 

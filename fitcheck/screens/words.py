@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 from fitcheck.rules.answers import Evidence, Judgement, Verdict
-from fitcheck.services.counter.bands import BAND_WORDS, BandVerdict
-
-__all__ = ["BAND_STYLES", "BAND_WORDS", "BETWEEN", "CAUTION", "VERDICT_STYLES", "fit_words"]
+from fitcheck.services.counter.bands import BandVerdict
 
 BAND_STYLES = {
     BandVerdict.SHORTER: "magenta",

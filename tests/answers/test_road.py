@@ -30,7 +30,8 @@ from fitcheck.services.counter.request import Request
 from fitcheck.services.counter.subject import subject_of
 from fitcheck.services.road.asked import RoadAsked
 from fitcheck.services.road.comparing import compare
-from fitcheck.services.road.results import Figure, OtherTop, RoadReport
+from fitcheck.services.road.figures import Figure, OtherTop
+from fitcheck.services.road.results import RoadReport
 
 JUDGE = Draft202012Validator(
     output_schemas()["road.output.schema.json"],

@@ -14,21 +14,11 @@ from typing import Any
 
 from fitcheck.catalogue.reader import Catalogue
 from fitcheck.services.counter.audience import ShopWords
+from fitcheck.services.counter.combination import Combination, combine
 from fitcheck.services.counter.lookup import find_set
-from fitcheck.services.counter.match import Combination, combine
 from fitcheck.services.counter.subject import subject_of
-from fitcheck.services.road.results import (
-    ClassAnswer,
-    Curves,
-    Figure,
-    Given,
-    Help,
-    LawfulAnswer,
-    Outcome,
-    PullVerdict,
-    RoadReport,
-    TopFigure,
-)
+from fitcheck.services.road.figures import ClassAnswer, Figure, Given, LawfulAnswer, PullVerdict
+from fitcheck.services.road.results import Curves, Help, Outcome, RoadReport, TopFigure
 
 LOAD = {"flat": (5.0, 0.024), "headwind": (14.0, 0.03), "uphill": (82.0, 0.024)}
 """A in N and C in N/(km/h)² of each condition."""

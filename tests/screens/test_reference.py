@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from fitcheck.diagnostics.codes import CODES, Code
+from fitcheck.diagnostics.code import Code
+from fitcheck.diagnostics.codes import CODES
 from fitcheck.screens.reference import diagnostics as module
 from fitcheck.screens.reference.diagnostics import DOCUMENT, example_findings, reference
 

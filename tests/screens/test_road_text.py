@@ -17,9 +17,10 @@ from fitcheck.screens.road.plot import interpolated
 from fitcheck.screens.road.table import table_lines
 from fitcheck.screens.road.text import chart_of, print_road
 from fitcheck.screens.screen import Screen
+from fitcheck.services.counter.combination import combine
 from fitcheck.services.counter.lookup import find_set
-from fitcheck.services.counter.match import combine
-from fitcheck.services.road.results import Figure, Given, OtherTop, PullVerdict, RoadReport
+from fitcheck.services.road.figures import Figure, Given, OtherTop, PullVerdict
+from fitcheck.services.road.results import RoadReport
 
 Show = Callable[..., str]
 

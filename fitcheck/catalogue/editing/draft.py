@@ -41,8 +41,6 @@ from fitcheck.diagnostics.finding import Span
 from fitcheck.diagnostics.suggest import nearest
 from fitcheck.model.kinds import KINDS
 
-__all__ = ["Draft"]
-
 RecordPath = tuple[str | int, ...]
 _UNSET: Any = object()
 _MARK = b"\xef\xbb\xbf"

@@ -34,8 +34,6 @@ from fitcheck.catalogue.editing.record_text import (
 )
 from fitcheck.catalogue.nodes import ListNode, MapNode, Node, ScalarNode
 
-__all__ = ["behind_in_brackets", "check_keys", "inserted", "removed", "replaced_collection"]
-
 Steps = tuple[str, ...]
 
 _SPACES = re.compile(r"[ \t]*")

@@ -5,8 +5,6 @@ from __future__ import annotations
 from fitcheck.diagnostics.finding import Finding, Span
 from fitcheck.errors import FitcheckError
 
-__all__ = ["EditError", "from_finding"]
-
 
 class EditError(FitcheckError):
     """An edit, or a saving, was refused; the text is one line: where, what, what to do.

@@ -13,16 +13,6 @@ from fitcheck.catalogue.editing.lines import (
 )
 from fitcheck.catalogue.nodes import ListNode, MapNode, Node, ScalarNode
 
-__all__ = [
-    "block_end",
-    "colon_end",
-    "dash_of",
-    "flow_comma",
-    "is_explicit",
-    "spans_of",
-    "value_end",
-]
-
 _COLON = re.compile(r"[ \t]*:")
 _COMMENT_LINE = re.compile(r"[ \t]*(?=#)")
 _BLANK = re.compile(r"[ \t]*(?=[\r\n]|\Z)")

@@ -8,8 +8,6 @@ from typing import Any, Literal, get_args, get_origin
 from fitcheck.catalogue.annotations import expected_at, model_at
 from fitcheck.model.fields import Record
 
-__all__ = ["in_order", "place_for"]
-
 Steps = tuple[str | int, ...]
 
 

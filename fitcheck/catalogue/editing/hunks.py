@@ -7,8 +7,6 @@ from difflib import SequenceMatcher
 
 from fitcheck.catalogue.editing.lines import lines_of
 
-__all__ = ["unified_diff"]
-
 CONTEXT = 3
 
 # Old start and end, new start and end, in lines from 0.

@@ -14,8 +14,6 @@ from fitcheck.catalogue.editing.region import Stretch
 from fitcheck.catalogue.nodes import MapNode, ScalarNode
 from fitcheck.catalogue.source import Source
 
-__all__ = ["Layout", "Slot", "layout_of"]
-
 
 @dataclass(slots=True, eq=False)
 class Slot:

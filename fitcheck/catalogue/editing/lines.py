@@ -6,20 +6,6 @@ import re
 from collections import Counter
 from typing import NamedTuple
 
-__all__ = [
-    "Splice",
-    "before_break",
-    "column",
-    "indent_at",
-    "line_end",
-    "line_start",
-    "lines_of",
-    "next_line",
-    "own_break",
-    "spliced",
-    "usual_break",
-]
-
 _BREAK = re.compile(r"\r\n|\r|\n")
 _LINE = re.compile(r"[^\r\n]*(?:\r\n|\r|\n)|[^\r\n]+")
 

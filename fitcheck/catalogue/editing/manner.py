@@ -12,8 +12,6 @@ from fitcheck.catalogue.editing.lines import column
 from fitcheck.catalogue.editing.scalar_text import Quote, can_stand_bare
 from fitcheck.catalogue.nodes import ListNode, MapNode, Node, ScalarNode
 
-__all__ = ["Form", "Habits", "Manner", "habits_of"]
-
 Steps = tuple[str, ...]
 """Steps inside a record; every list position is `*`."""
 

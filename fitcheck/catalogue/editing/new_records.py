@@ -15,8 +15,6 @@ from fitcheck.catalogue.editing.region import Stretch, read_stretch
 from fitcheck.catalogue.editing.values import same
 from fitcheck.catalogue.nodes import MapNode, Node
 
-__all__ = ["put_record"]
-
 
 def put_record(
     layout: Layout,

@@ -17,8 +17,6 @@ from fitcheck.diagnostics.suggest import or_list
 from fitcheck.errors import UnreadableError
 from fitcheck.model.kinds import DEFAULTABLE, KINDS
 
-__all__ = ["draft_from_bytes", "new_file", "open_draft"]
-
 _SCHEMAS, _NEAR = "schemas", 3
 """Name of the folder of schemas, and so many folders above a file it is looked for."""
 

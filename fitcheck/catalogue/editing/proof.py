@@ -14,8 +14,6 @@ from fitcheck.catalogue.nodes import ListNode, MapNode, Node
 from fitcheck.catalogue.source import Source
 from fitcheck.diagnostics.finding import Finding
 
-__all__ = ["lines_kept", "records_kept"]
-
 _BY_HAND = "this is a fault of fitcheck's; edit the file by hand"
 
 

@@ -17,8 +17,6 @@ from fitcheck.catalogue.source import Source
 from fitcheck.diagnostics.finding import Finding, Span
 from fitcheck.model.fields import Record
 
-__all__ = ["RecordJudge"]
-
 
 class RecordJudge:
     """Holds single records of a file that is edited to the model of their kind.

@@ -7,16 +7,6 @@ from typing import Any, NamedTuple
 from fitcheck.catalogue.editing.manner import Manner
 from fitcheck.catalogue.editing.scalar_text import block_text, double_quoted, inline_text
 
-__all__ = [
-    "Written",
-    "flow_entry",
-    "flow_value",
-    "key_text",
-    "written_entry",
-    "written_item",
-    "written_value",
-]
-
 Steps = tuple[str, ...]
 
 WIDTH = 100

@@ -29,9 +29,6 @@ from fitcheck.catalogue.source import Source, source_from_bytes
 from fitcheck.diagnostics.finding import Finding
 from fitcheck.model.fields import Record
 
-__all__ = ["Stretch", "read_stretch"]
-
-
 _SPACES = re.compile(r"[ \t]*")
 
 

@@ -18,8 +18,6 @@ from fitcheck.catalogue.editing.draft import Draft
 from fitcheck.catalogue.editing.errors import EditError
 from fitcheck.catalogue.source import shown_path
 
-__all__ = ["LOCK_NAME", "locked", "save"]
-
 LOCK_NAME = ".fitcheck.lock"
 """Beside the files it guards; names that begin with a dot are no catalogue files."""
 

@@ -13,8 +13,6 @@ from typing import Literal
 from fitcheck.catalogue.editing.values import Bare, number_text
 from fitcheck.catalogue.scalars import meaning_of
 
-__all__ = ["Quote", "block_text", "can_stand_bare", "double_quoted", "inline_text"]
-
 Quote = Literal["", "'", '"']
 
 _DATE = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")

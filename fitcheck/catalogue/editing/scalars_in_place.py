@@ -17,8 +17,6 @@ from fitcheck.catalogue.editing.scalar_text import (
 from fitcheck.catalogue.editing.values import Bare
 from fitcheck.catalogue.nodes import ScalarNode
 
-__all__ = ["scalar_splices"]
-
 _INDENT = re.compile(r"[ ]*(?=[^ \r\n])")
 _HEADER = re.compile(r"[|>][-+0-9]*")
 

@@ -8,8 +8,6 @@ from typing import Any, Literal, NamedTuple
 
 from fitcheck.catalogue.editing.values import same
 
-__all__ = ["Path", "Step", "applied", "at_path", "steps_between"]
-
 Path = tuple[str | int, ...]
 
 

@@ -6,8 +6,6 @@ import re
 
 from fitcheck.catalogue.editing.errors import EditError
 
-__all__ = ["with_top_line"]
-
 _RECORDS = re.compile(r"""^([ ]*)(?:records|"records"|'records')[ ]*:""", re.MULTILINE)
 
 

@@ -13,8 +13,6 @@ from fitcheck.catalogue.scalars import MAX_EXPONENT, MAX_NUMBER_LENGTH
 from fitcheck.catalogue.tree import MAX_DEPTH
 from fitcheck.kernel.teeth import Pair, TeethError, read_pair
 
-__all__ = ["Bare", "number_text", "plain_data", "same"]
-
 # As the reader refuses them, in a file and behind an escape alike.
 _HIDDEN = re.compile(r"[\x00-\x08\x0b-\x1f\x7f-\x9f\u2028\u2029\ud800-\udfff\ufeff\ufffe\uffff]")
 

@@ -18,8 +18,6 @@ from fitcheck.catalogue.shape import LEDGER_KEY
 from fitcheck.catalogue.source import Source
 from fitcheck.diagnostics.finding import Span
 
-__all__ = ["LedgerEnd", "end_of", "end_span", "missing_from", "set_aside"]
-
 _SUM = re.compile(r"[0-9a-f]{32}")
 
 

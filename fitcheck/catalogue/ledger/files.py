@@ -8,8 +8,6 @@ import os
 from dataclasses import dataclass
 from pathlib import Path
 
-__all__ = ["LEDGER_SUFFIX", "Mark", "digest", "ledger_path", "pending_path", "read_mark"]
-
 LEDGER_SUFFIX = ".ledger.jsonl"
 
 

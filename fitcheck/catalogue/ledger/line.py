@@ -14,21 +14,6 @@ from typing import Any, Literal, cast, get_args
 
 from fitcheck.catalogue.ids import is_id
 
-__all__ = [
-    "ACTIONS",
-    "DETAILS",
-    "FIRST_SUM",
-    "MAX_DECIMALS",
-    "MAX_LINE_BYTES",
-    "MAX_TEXT",
-    "Action",
-    "Detail",
-    "LedgerLine",
-    "LineError",
-    "money_text",
-    "read_line",
-]
-
 Action = Literal["open", "receive", "issue", "count", "price", "place", "close"]
 ACTIONS: tuple[Action, ...] = get_args(Action)
 

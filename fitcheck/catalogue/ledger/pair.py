@@ -14,8 +14,6 @@ from fitcheck.catalogue.reader import Entry, read_records
 from fitcheck.diagnostics.finding import Finding
 from fitcheck.model.fields import Record
 
-__all__ = ["ShelfPair", "read_pair", "read_settled"]
-
 _TRIES = 50
 _PAUSE_S = 0.02
 _STALE = 5

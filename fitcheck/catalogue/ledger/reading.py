@@ -20,8 +20,6 @@ from fitcheck.catalogue.source import Source, gc_paused, shown_path
 from fitcheck.diagnostics.finding import Span
 from fitcheck.errors import UnreadableError
 
-__all__ = ["MAX_LEDGER_BYTES", "Fault", "Ledger", "read_ledger"]
-
 MAX_LEDGER_BYTES = 256 * 1024 * 1024
 
 _MOST_FAULTS = 100

@@ -10,16 +10,6 @@ from typing import Any
 from fitcheck.catalogue.ledger.line import DETAILS, LedgerLine
 from fitcheck.model.trade import ShelfEntry
 
-__all__ = [
-    "Difference",
-    "Held",
-    "StateError",
-    "after",
-    "differences",
-    "held_of",
-    "rebuild",
-]
-
 
 class StateError(ValueError):
     """A line that cannot follow on what is held; the text says why, in a few words."""

@@ -5,8 +5,6 @@ from __future__ import annotations
 import datetime as dt
 from contextlib import suppress
 
-__all__ = ["SLACK", "is_behind", "local_time", "local_words", "utc_now"]
-
 SLACK = dt.timedelta(minutes=10)
 """So far the clocks of two tills may differ, and nobody is told."""
 

@@ -27,8 +27,6 @@ if TYPE_CHECKING:
     from fitcheck.kernel.teeth import Pair
     from fitcheck.model.fields import Stage
 
-__all__ = ["command"]
-
 _STAGES = ("single", "primary", "secondary", "tertiary")
 
 

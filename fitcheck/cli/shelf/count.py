@@ -11,8 +11,6 @@ from fitcheck.cli.parameters import LIST_FILE, Command, catalog_option, format_o
 from fitcheck.cli.shelf.options import note_options, read_note
 from fitcheck.errors import UsageError
 
-__all__ = ["command"]
-
 _TOLD = 20
 """So many faulty rows are told of one by one."""
 

@@ -12,8 +12,6 @@ from fitcheck.cli.parameters import Command, WholeNumber, catalog_option, format
 from fitcheck.cli.progress import working
 from fitcheck.cli.shelf.planning_options import read_demands, who_options
 
-__all__ = ["command"]
-
 _TABLE_ROWS = 3
 
 

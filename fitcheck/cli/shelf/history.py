@@ -8,8 +8,6 @@ from fitcheck.cli.common import asked_of, emit, tell
 from fitcheck.cli.main import EXIT_NOTHING
 from fitcheck.cli.parameters import Command, WholeNumber, catalog_option, format_option, once
 
-__all__ = ["command"]
-
 
 @click.command("history", cls=Command, epilog="Example: fitcheck shelf history MA-1545 --last 5")
 @click.argument("part", required=False)

@@ -8,8 +8,6 @@ from fitcheck.cli.common import asked_of
 from fitcheck.cli.parameters import SignedCommand, WholeNumber, catalog_option, format_option
 from fitcheck.cli.shelf.options import note_options, read_note, tell_moved
 
-__all__ = ["command"]
-
 
 @click.command(
     "issue", cls=SignedCommand, epilog='Example: fitcheck shelf issue MA-1545 1 --reason "job 214"'

@@ -8,8 +8,6 @@ from fitcheck.cli.common import asked_of, emit, tell
 from fitcheck.cli.main import EXIT_NOTHING
 from fitcheck.cli.parameters import Command, WholeNumber, catalog_option, format_option, once
 
-__all__ = ["command"]
-
 
 @click.command("list", cls=Command, epilog="Example: fitcheck shelf list --place drawer --low 1")
 @once("--supplier", metavar="NAME", help="Only sets of this supplier.")

@@ -13,8 +13,6 @@ if TYPE_CHECKING:
     from fitcheck.services.shelf.moves import Moved
     from fitcheck.services.shelf.writing import Note
 
-__all__ = ["BY", "note_options", "read_note", "tell_moved"]
-
 BY = "FITCHECK_BY"
 """The variable that names who is at the till."""
 

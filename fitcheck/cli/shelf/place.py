@@ -8,8 +8,6 @@ from fitcheck.cli.common import asked_of
 from fitcheck.cli.parameters import SignedCommand, catalog_option, format_option
 from fitcheck.cli.shelf.options import note_options, read_note, tell_moved
 
-__all__ = ["command"]
-
 
 @click.command(
     "place", cls=SignedCommand, epilog='Example: fitcheck shelf place MA-1545 "drawer B2"'

@@ -22,8 +22,6 @@ from fitcheck.cli.progress import working
 from fitcheck.cli.shelf.planning_options import WHO, read_demands, who_options
 from fitcheck.cli.values import CURRENCY, MONEY, Money
 
-__all__ = ["command"]
-
 _TOLD = 20
 """So many faulty visits are told of one by one."""
 

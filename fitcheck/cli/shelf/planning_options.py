@@ -13,8 +13,6 @@ if TYPE_CHECKING:
     from fitcheck.catalogue.reader import Catalogue
     from fitcheck.services.shelf.demands import Demands, Visits
 
-__all__ = ["WHO", "read_demands", "who_options"]
-
 WHO = "Machines to serve"
 """Heading of these options in the help."""
 

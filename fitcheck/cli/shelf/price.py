@@ -11,8 +11,6 @@ from fitcheck.cli.parameters import SignedCommand, catalog_option, format_option
 from fitcheck.cli.shelf.options import note_options, read_note, tell_moved
 from fitcheck.cli.values import PRICE
 
-__all__ = ["command"]
-
 
 @click.command("price", cls=SignedCommand, epilog="Example: fitcheck shelf price MA-1545 52.90")
 @click.argument("part")

@@ -11,8 +11,6 @@ from fitcheck.cli.parameters import SignedCommand, WholeNumber, catalog_option, 
 from fitcheck.cli.shelf.options import note_options, read_note, tell_moved
 from fitcheck.cli.values import AMOUNT
 
-__all__ = ["command"]
-
 
 @click.command(
     "receive", cls=SignedCommand, epilog="Example: fitcheck shelf receive MA-1545 3 --cost 33.50"

@@ -11,8 +11,6 @@ from fitcheck.kernel.coverage.greedy import greedy, tidied
 from fitcheck.kernel.coverage.problem import Coverage, Purchase
 from fitcheck.kernel.coverage.reduction import reduced
 
-__all__ = ["Answer", "best_purchase"]
-
 
 @dataclass(frozen=True, slots=True)
 class Answer:

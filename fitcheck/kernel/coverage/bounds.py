@@ -17,8 +17,6 @@ from functools import cmp_to_key
 
 from fitcheck.kernel.coverage.problem import Coverage
 
-__all__ = ["upper_bound"]
-
 _STEPS = 150
 _UNIT = 1 << 20
 _PATIENCE = 8

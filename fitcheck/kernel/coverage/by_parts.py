@@ -21,8 +21,6 @@ from fitcheck.kernel.coverage.greedy import completed
 from fitcheck.kernel.coverage.problem import Coverage, Purchase
 from fitcheck.kernel.coverage.programme import Programme
 
-__all__ = ["Part", "parts_of", "solve_by_parts"]
-
 _TURNS = 15
 _SHARE = 6
 """One part takes at most so great a part of the time that is left: a sixth."""

@@ -15,8 +15,6 @@ from fitcheck.kernel.coverage.by_parts import parts_of, solve_by_parts
 from fitcheck.kernel.coverage.problem import Coverage, Purchase
 from fitcheck.kernel.coverage.programme import Programme
 
-__all__ = ["Solved", "solve", "solver_installed"]
-
 _FOR_THE_WHOLE = 0.3
 """Share of the time in which the whole is asked, before its parts are."""
 

@@ -15,8 +15,6 @@ from heapq import heapify, heappop, heappush
 
 from fitcheck.kernel.coverage.problem import Coverage, Purchase, Way
 
-__all__ = ["GREEDY_SHARE", "completed", "greedy", "tidied"]
-
 GREEDY_SHARE = 0.316
 """(1 - 1/e)/2, cut: the least share of the optimum, where one item always suffices."""
 

@@ -11,8 +11,6 @@ from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from functools import cached_property
 
-__all__ = ["Coverage", "Purchase", "Way", "minimal_ways"]
-
 Way = tuple[int, ...]
 """Items that serve a demand when all of them are bought; each named once."""
 

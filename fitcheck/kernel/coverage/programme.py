@@ -22,8 +22,6 @@ from fitcheck.kernel.coverage.problem import Coverage, Purchase, Way
 if TYPE_CHECKING:
     from scipy.sparse import csr_matrix
 
-__all__ = ["Programme"]
-
 _TOLERANCE = 1e-6
 """Feasibility and integrality tolerance of the solver, as it comes."""
 

@@ -11,8 +11,6 @@ from dataclasses import dataclass
 
 from fitcheck.kernel.coverage.problem import Coverage, Way, minimal_ways
 
-__all__ = ["Reduced", "reduced"]
-
 
 @dataclass(frozen=True)
 class Reduced:

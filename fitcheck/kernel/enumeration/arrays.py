@@ -28,8 +28,6 @@ from fitcheck.kernel.enumeration.packing import pack
 from fitcheck.kernel.enumeration.problem import Joint, Problem, Row, Window
 from fitcheck.kernel.enumeration.runs import find_runs
 
-__all__ = ["Columns", "PackingError", "Table", "WholeColumns", "blocks", "grades", "rows", "table"]
-
 
 def table(
     left: Columns,

@@ -10,18 +10,6 @@ import numpy.typing as npt
 
 from fitcheck.kernel.enumeration.problem import Choice, Joint, Problem
 
-__all__ = [
-    "Columns",
-    "Indices",
-    "Integers",
-    "Layout",
-    "PackingError",
-    "Table",
-    "WholeColumns",
-    "joint_grades",
-    "lay_out",
-]
-
 Integers = npt.NDArray[np.int64]
 Indices = npt.NDArray[np.int32]
 

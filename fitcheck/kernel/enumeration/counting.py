@@ -9,8 +9,6 @@ from itertools import accumulate
 
 from fitcheck.kernel.enumeration.problem import Choice, Counts, Problem, Scale, Window
 
-__all__ = ["count"]
-
 _State = tuple[int, bool, int]
 """What the last stage sees of the stages before: seat needed, factory kept, sets bought."""
 

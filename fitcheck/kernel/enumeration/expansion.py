@@ -12,8 +12,6 @@ from fitcheck.kernel.enumeration.columns import Integers, Table
 from fitcheck.kernel.enumeration.packing import Packed
 from fitcheck.kernel.enumeration.runs import Runs, spans
 
-__all__ = ["expand", "expand_all"]
-
 _BLOCK_ROWS = 1 << 16
 """Rows made at a time, so that they stay in the processor's cache."""
 

@@ -28,8 +28,6 @@ from fitcheck.kernel.enumeration.columns import (
     WholeColumns,
 )
 
-__all__ = ["KEY_BITS", "SPECIAL", "Packed", "Packing", "Side", "pack"]
-
 KEY_BITS = 32
 """Bits after the point of a reduction's key."""
 

@@ -22,8 +22,6 @@ from typing import NamedTuple
 from fitcheck.kernel.enumeration.problem import Choice, Problem, Row, Scale, Window, code
 from fitcheck.kernel.enumeration.ties import Parts, in_order, parts_of
 
-__all__ = ["rows"]
-
 _PERFECT = sys.maxsize
 
 

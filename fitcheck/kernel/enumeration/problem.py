@@ -14,19 +14,6 @@ from typing import NamedTuple
 
 from fitcheck.kernel.teeth import Pair
 
-__all__ = [
-    "Choice",
-    "Counts",
-    "Item",
-    "Joint",
-    "Problem",
-    "Row",
-    "Scale",
-    "Whole",
-    "Window",
-    "code",
-]
-
 Joint = Sequence[Sequence[int | None]]
 """Grades between two neighbouring stages: `joint[needs of the left][brings of the right]`.
 

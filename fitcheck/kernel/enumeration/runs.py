@@ -18,8 +18,6 @@ from fitcheck.kernel.enumeration.columns import Integers
 from fitcheck.kernel.enumeration.packing import KEY_BITS, SPECIAL, Packed
 from fitcheck.kernel.enumeration.problem import Window
 
-__all__ = ["Runs", "find_runs", "spans"]
-
 _LARGEST = 1 << 48
 """Above every reduction's key."""
 

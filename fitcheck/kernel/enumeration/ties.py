@@ -9,8 +9,6 @@ from typing import NamedTuple
 
 from fitcheck.kernel.enumeration.problem import Item
 
-__all__ = ["Key", "Member", "Parts", "in_order", "parts_of"]
-
 _SORT_AT_ONCE = 512
 """Combinations of one pairs tuple up to which sorting them beats a heap over their prices."""
 

@@ -6,7 +6,25 @@ Floats in SI units throughout, rpm excepted. Everything here is plain Python; th
 
 from __future__ import annotations
 
+from fitcheck.kernel.road.acceleration import (
+    Run,
+    run,
+    time_to_distance,
+    time_to_share,
+    time_to_speed,
+)
 from fitcheck.kernel.road.air import SEA_LEVEL_DENSITY, air_density
+from fitcheck.kernel.road.balance import (
+    FLAT,
+    HEADWIND_20,
+    TAILWIND_20,
+    UP_5,
+    Condition,
+    Limit,
+    TopSpeed,
+    held_top_speed,
+    top_speed,
+)
 from fitcheck.kernel.road.driveline import (
     Driveline,
     Setup,
@@ -27,26 +45,7 @@ from fitcheck.kernel.road.load import (
     measured_load,
     table_load,
 )
-from fitcheck.kernel.road.performance import (
-    FLAT,
-    HEADWIND_20,
-    TAILWIND_20,
-    UP_5,
-    Condition,
-    Limit,
-    Performance,
-    Run,
-    TopSpeed,
-    held_top_speed,
-    performance,
-    run,
-    start_force_n,
-    start_gradient,
-    time_to_distance,
-    time_to_share,
-    time_to_speed,
-    top_speed,
-)
+from fitcheck.kernel.road.performance import Performance, performance, start_force_n, start_gradient
 from fitcheck.kernel.road.spread import combined
 
 __all__ = [

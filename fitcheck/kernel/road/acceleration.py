@@ -16,16 +16,6 @@ from fitcheck.kernel.road.balance import FLAT, Condition, Stretch, TopSpeed, str
 from fitcheck.kernel.road.driveline import Setup
 from fitcheck.kernel.road.quadrature import integrate_pair
 
-__all__ = [
-    "Launch",
-    "Run",
-    "launch",
-    "run",
-    "time_to_distance",
-    "time_to_share",
-    "time_to_speed",
-]
-
 Pair = tuple[float, float]
 
 _LEAST = 1e-300  # rounding may leave no surplus right beside a balance: then it takes for ever

@@ -11,8 +11,6 @@ from math import isfinite
 
 from fitcheck.kernel.road.load import STANDARD_GRAVITY
 
-__all__ = ["SEA_LEVEL_DENSITY", "air_density", "power_share"]
-
 SEA_LEVEL_DENSITY = 1.225
 """Density of the standard atmosphere at sea level, kg/m³."""
 

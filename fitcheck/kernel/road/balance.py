@@ -21,21 +21,6 @@ from fitcheck.kernel.road.driveline import (
     wheel_power,
 )
 
-__all__ = [
-    "FLAT",
-    "HEADWIND_20",
-    "START_SURPLUS",
-    "TAILWIND_20",
-    "UP_5",
-    "Condition",
-    "Limit",
-    "Stretch",
-    "TopSpeed",
-    "held_top_speed",
-    "stretches",
-    "top_speed",
-]
-
 Limit = Literal["start", "power", "ratio", "revs"]
 
 _KMH = 1 / 3.6

@@ -18,18 +18,6 @@ from fitcheck.kernel.road.engine import PowerCurve
 from fitcheck.kernel.road.footing import Footing
 from fitcheck.kernel.road.load import RoadLoad
 
-__all__ = [
-    "Driveline",
-    "Setup",
-    "breakpoints",
-    "engine_rpm",
-    "ratio_at",
-    "require_gearing",
-    "speed_at",
-    "thrust_n",
-    "wheel_power",
-]
-
 _ROUNDING = 1e-12  # speeds closer than this are one, whatever the last digit says
 
 

@@ -7,8 +7,6 @@ from dataclasses import dataclass, field
 from itertools import pairwise
 from math import inf, pi, sqrt
 
-__all__ = ["PowerCurve", "default_curve"]
-
 _GOLDEN = (1 + sqrt(5)) / 2  # where x + x² - x³ comes back to zero
 _STEPS = 50  # samples of the default shape per peak-power rpm
 

@@ -8,8 +8,6 @@ from typing import Literal
 
 from fitcheck.kernel.road.load import RoadLoad
 
-__all__ = ["Cap", "Footing"]
-
 Cap = Literal["grip", "front wheel"]
 
 

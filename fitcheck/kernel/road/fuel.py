@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from math import inf
 
-__all__ = ["steady_fuel_change"]
-
 
 def steady_fuel_change(
     power_w: float,

@@ -10,16 +10,6 @@ from bisect import bisect_right
 from dataclasses import dataclass
 from math import inf, sqrt
 
-__all__ = [
-    "PROVED_M_S",
-    "STANDARD_GRAVITY",
-    "DynamometerLoad",
-    "RoadLoad",
-    "dynamometer_load",
-    "measured_load",
-    "table_load",
-]
-
 STANDARD_GRAVITY = 9.80665
 """Standard acceleration of free fall, m/s²."""
 

@@ -15,22 +15,18 @@ from math import inf
 import numpy as np
 from numpy.typing import NDArray
 
-from fitcheck.kernel.road.balance import START_SURPLUS
-from fitcheck.kernel.road.driveline import Setup, speed_at, thrust_n, wheel_power
-from fitcheck.kernel.road.many_times import Ways, after_distance, after_speeds, cumulate
-from fitcheck.kernel.road.performance import (
-    DISTANCE_M,
+from fitcheck.kernel.road.balance import (
     FLAT,
     HEADWIND_20,
-    SHARE,
-    SPEEDS_KMH,
+    START_SURPLUS,
     TAILWIND_20,
     UP_5,
     Condition,
     Limit,
 )
-
-__all__ = ["LIMITS", "Many", "TopSpeeds", "dips_between", "many", "start_forces", "top_speeds"]
+from fitcheck.kernel.road.driveline import Setup, speed_at, thrust_n, wheel_power
+from fitcheck.kernel.road.many_times import Ways, after_distance, after_speeds, cumulate
+from fitcheck.kernel.road.performance import DISTANCE_M, SHARE, SPEEDS_KMH
 
 Floats = NDArray[np.float64]
 

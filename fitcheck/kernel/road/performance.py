@@ -10,48 +10,16 @@ from dataclasses import dataclass
 from math import asin, copysign, inf, tan
 
 from fitcheck.kernel.road.acceleration import (
-    Run,
     launch,
-    run,
-    time_to_distance,
-    time_to_share,
-    time_to_speed,
 )
 from fitcheck.kernel.road.balance import (
-    FLAT,
     HEADWIND_20,
     TAILWIND_20,
     UP_5,
-    Condition,
-    Limit,
     TopSpeed,
-    held_top_speed,
     top_speed,
 )
 from fitcheck.kernel.road.driveline import Setup, speed_at, thrust_n
-
-__all__ = [
-    "FLAT",
-    "HEADWIND_20",
-    "SHARE",
-    "SPEEDS_KMH",
-    "TAILWIND_20",
-    "UP_5",
-    "Condition",
-    "Limit",
-    "Performance",
-    "Run",
-    "TopSpeed",
-    "held_top_speed",
-    "performance",
-    "run",
-    "start_force_n",
-    "start_gradient",
-    "time_to_distance",
-    "time_to_share",
-    "time_to_speed",
-    "top_speed",
-]
 
 SPEEDS_KMH = (30.0, 45.0, 60.0)
 DISTANCE_M = 200.0

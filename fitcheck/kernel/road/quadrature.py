@@ -6,8 +6,6 @@ from collections.abc import Callable
 from itertools import count as count_from
 from math import cos, pi
 
-__all__ = ["integrate_pair", "legendre_rule"]
-
 Pair = tuple[float, float]
 
 _DEEPEST = 60

@@ -14,8 +14,6 @@ from __future__ import annotations
 from collections.abc import Iterable
 from math import hypot, inf, isinf, isnan
 
-__all__ = ["combined"]
-
 
 def combined(nominal: float, ends: Iterable[tuple[float, float]]) -> tuple[float, float]:
     """Range of a figure from what it becomes with each input at either end.

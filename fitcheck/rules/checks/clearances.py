@@ -27,8 +27,6 @@ from fitcheck.rules.checks.trains import fitting_claims, without_claims
 from fitcheck.rules.fit.gears import casing_clearance
 from fitcheck.rules.setting import Setting
 
-__all__ = ["casing_rooms"]
-
 _Limit = tuple[str, DocumentPath]
 """A family's id and the path of a tip limit under it."""
 

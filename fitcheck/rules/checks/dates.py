@@ -12,8 +12,6 @@ from fitcheck.model.gear_set import GearSet
 from fitcheck.model.variator_kit import VariatorKit
 from fitcheck.rules.checks.place import at
 
-__all__ = ["strange_dates", "today"]
-
 _EARLIEST = dt.date(2026, 12, 1)
 """A clock before this day is wrong, since the check was written then."""
 

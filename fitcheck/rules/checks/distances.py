@@ -27,8 +27,6 @@ from fitcheck.rules.fit.gears import (
     judge_centre_distance,
 )
 
-__all__ = ["LEAST_MODULE", "MOST_MODULE", "Doubted", "centre_distances"]
-
 LEAST_MODULE = 0.6
 """Transverse module of a factory pair, mm, under which a centre distance is a slip (judgement)."""
 

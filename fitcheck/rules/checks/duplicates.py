@@ -11,8 +11,6 @@ from fitcheck.model.variator_kit import VariatorKit
 from fitcheck.rules.checks.place import at, beside
 from fitcheck.rules.setting import plain_word
 
-__all__ = ["repeated_kits", "repeated_numbers", "same_part_twice"]
-
 
 def repeated_numbers(catalogue: Catalogue) -> Iterator[Finding]:
     """A supplier's number on two active records: with other teeth, or with the same."""

@@ -12,8 +12,6 @@ from fitcheck.diagnostics.finding import DocumentPath, Finding
 from fitcheck.model.fields import Record
 from fitcheck.rules.checks.place import at
 
-__all__ = ["empty_lists"]
-
 _PLAIN = frozenset({"aliases", "also_needs", "measured", "models"})
 """Lists of which an empty one says plainly that there is none, and decides nothing."""
 

@@ -16,8 +16,6 @@ from fitcheck.model.machine import Machine
 from fitcheck.model.powertrain import TorquePoint
 from fitcheck.rules.checks.place import at, beside
 
-__all__ = ["engine_figures"]
-
 POINTS_OFF = 1.5
 """So many times over or under its points a peak power, or its engine speed, is a slip."""
 

@@ -11,8 +11,6 @@ from fitcheck.model.fields import STAGES
 from fitcheck.model.machine import Machine
 from fitcheck.rules.checks.place import at, beside
 
-__all__ = ["family_bands", "family_seats", "family_stages", "repeated_trains"]
-
 
 def family_stages(catalogue: Catalogue) -> Iterator[Finding]:
     """Factory trains have every stage of the family and no other; so have tip limits."""

@@ -36,8 +36,6 @@ from fitcheck.model.fields import Record
 from fitcheck.model.trade import ShelfEntry
 from fitcheck.rules.checks.place import at
 
-__all__ = ["ledgers"]
-
 _CODES = {"torn": "FC301", "unreadable": "FC302", "chain": "FC303"}
 _HELP = {
     "FC301": "the next move on this shelf takes it off; repeat what was being moved then",

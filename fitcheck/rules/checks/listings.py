@@ -11,8 +11,6 @@ from fitcheck.model.gear_set import GearSet
 from fitcheck.rules.checks.place import at, beside
 from fitcheck.rules.setting import ListWords, plain_word
 
-__all__ = ["answered_words", "listings"]
-
 _LEAST_LETTERS = 4
 """In shorter words one slip makes another word too easily (judgement)."""
 

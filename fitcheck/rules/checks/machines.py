@@ -15,8 +15,6 @@ from fitcheck.rules.checks.place import at, beside
 from fitcheck.rules.checks.stages import exchanged_train, like_other_stages, named_pairs
 from fitcheck.rules.setting import plain_code
 
-__all__ = ["family_tyres", "machine_seats", "machine_trains", "machine_tyres"]
-
 
 def machine_trains(catalogue: Catalogue) -> Iterator[Finding]:
     """Counted stages are the family's, and the counts those of a factory train."""

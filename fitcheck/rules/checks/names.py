@@ -11,8 +11,6 @@ from fitcheck.model.family import Family
 from fitcheck.rules.checks.place import at, beside
 from fitcheck.rules.setting import plain_word
 
-__all__ = ["ambiguous_names"]
-
 _Use = tuple[str, Entry[Any], DocumentPath, str, bool]
 """Whose name it is, the record, where under it, the words, and whether they are a key."""
 

@@ -14,8 +14,6 @@ from fitcheck.rules.checks.distances import centre_distances
 from fitcheck.rules.checks.place import at
 from fitcheck.rules.fit.advice import short_contact, strong_shift, undercut
 
-__all__ = ["set_geometry"]
-
 
 def set_geometry(catalogue: Catalogue) -> Iterator[Finding]:
     """Every active set against the families it is for, and against good custom."""

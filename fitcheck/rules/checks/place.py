@@ -8,8 +8,6 @@ from typing import Any
 from fitcheck.catalogue.reader import Catalogue, Entry
 from fitcheck.diagnostics.finding import DocumentPath, Finding, Related
 
-__all__ = ["Check", "at", "beside", "first_item"]
-
 Check = Callable[[Catalogue], Iterator[Finding]]
 """One question put to a whole catalogue."""
 

@@ -16,8 +16,6 @@ from fitcheck.model.money import in_least_units
 from fitcheck.model.trade import ShelfEntry
 from fitcheck.rules.checks.place import at, beside
 
-__all__ = ["OFF_FACTOR", "PEERS", "coins", "costs", "currencies", "prices"]
-
 OFF_FACTOR = 6
 """A price so many times over or under the usual one is probably a slipped mark (judgement)."""
 

@@ -14,8 +14,6 @@ from fitcheck.model.family import Family
 from fitcheck.rules.checks.place import at, beside
 from fitcheck.rules.setting import model_words, plain_word
 
-__all__ = ["references"]
-
 _MOST_SEARCHES = 500
 """So many unknown names are searched for near ones; where more are wrong, it is no slip."""
 

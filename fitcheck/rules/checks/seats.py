@@ -17,8 +17,6 @@ from fitcheck.rules.fit.gears import helix_hand
 from fitcheck.rules.fit.seats import bearings, input_shaft_end, output_shaft_end
 from fitcheck.rules.setting import Setting, plain_code
 
-__all__ = ["set_seats"]
-
 _Rule = Callable[[Entry[GearSet], Setting], Answer | None]
 
 _INTERFACES: tuple[tuple[str, _Rule], ...] = (

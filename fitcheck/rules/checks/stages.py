@@ -17,8 +17,6 @@ from fitcheck.model.gear_set import GearSet
 from fitcheck.rules.checks.place import at, beside
 from fitcheck.rules.checks.trains import Claimed, fitting_claims, meant_trains
 
-__all__ = ["exchanged_train", "like_other_stages", "named_pairs", "set_stages", "train_stages"]
-
 USELESS = (0.7, 1.4)
 """Road speed after over before, beyond which no tune takes a single pair (judgement).
 

@@ -19,8 +19,6 @@ from fitcheck.rules.checks.trains import fitting_claims
 from fitcheck.rules.fit.seats import basic_bearing
 from fitcheck.rules.setting import plain_code
 
-__all__ = ["LEAST_SETS", "Slot", "StatedCodes", "Statement"]
-
 LEAST_SETS = 3
 """So many sets must agree with each other against their family to doubt it (judgement)."""
 

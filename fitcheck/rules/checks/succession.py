@@ -9,8 +9,6 @@ from fitcheck.diagnostics.finding import Finding
 from fitcheck.diagnostics.suggest import or_list
 from fitcheck.rules.checks.place import at, beside
 
-__all__ = ["retired_sets", "shelf_stock", "successor_cycles", "successors_unlike"]
-
 _SHOWN = 8
 """So many sets of a circle are named; a longer line would not be read."""
 

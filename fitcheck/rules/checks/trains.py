@@ -13,18 +13,6 @@ from fitcheck.model.family import FactoryTrain, Family
 from fitcheck.model.gear_set import FitClaim, GearSet
 from fitcheck.rules.checks.place import at, beside
 
-__all__ = [
-    "LEAST_SPEED",
-    "MOST_SPEED",
-    "Claimed",
-    "claimed_families",
-    "fitting_claims",
-    "meant_trains",
-    "set_trains",
-    "stages_fit",
-    "without_claims",
-]
-
 LEAST_SPEED = Fraction(1, 2)
 """Road speed after over before: a set that less than halves it everywhere is a slip (judgement)."""
 

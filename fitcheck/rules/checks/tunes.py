@@ -8,8 +8,6 @@ from fitcheck.catalogue.reader import Catalogue
 from fitcheck.diagnostics.finding import Finding
 from fitcheck.rules.checks.place import at
 
-__all__ = ["bands_in_percent"]
-
 
 def bands_in_percent(catalogue: Catalogue) -> Iterator[Finding]:
     """A band that ends within one percent either way of now was meant as a fraction."""

@@ -19,8 +19,6 @@ from fitcheck.model.machine import Machine
 from fitcheck.model.tyre import Tyre
 from fitcheck.rules.checks.place import at, beside
 
-__all__ = ["FAR_PERCENT", "tyre_roll_outs", "tyre_sizes", "tyre_symbols"]
-
 FAR_PERCENT = Fraction(8)
 """How far a roll-out may lie from the rule for its size: the rule's 5 % and a worn tyre's 3 %.
 

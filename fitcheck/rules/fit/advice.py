@@ -13,17 +13,6 @@ from fitcheck.kernel.tooth_form import undercut_shift
 from fitcheck.model.fields import Stage
 from fitcheck.model.gear_set import GearSet, PairGeometry
 
-__all__ = [
-    "LEAST_CONTACT_RATIO",
-    "SHIFT_SUMS",
-    "hunting_tooth",
-    "pair_advice",
-    "short_contact",
-    "strong_shift",
-    "undercut",
-    "wheel_clearance",
-]
-
 LEAST_CONTACT_RATIO = 1.2
 """Transverse contact ratio that handbooks ask of spur gears at the least (Shigley, Norton and
 SDP/SI, from memory)."""

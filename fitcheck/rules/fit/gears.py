@@ -21,17 +21,6 @@ from fitcheck.rules.answers import Answer, Datum, Evidence, Verdict
 from fitcheck.rules.fit.identity import against, by_statement
 from fitcheck.rules.setting import Setting
 
-__all__ = [
-    "GREY_MM",
-    "SHIFT_SUM_LIMIT",
-    "CentreDistance",
-    "casing_clearance",
-    "centre_distance",
-    "driven_tip",
-    "helix_hand",
-    "judge_centre_distance",
-]
-
 GREY_MM = 0.05
 """Beyond this difference from the casing's centre distance, mm, a pair is ruled out."""
 

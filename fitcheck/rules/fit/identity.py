@@ -8,16 +8,6 @@ from fitcheck.model.gear_set import FitClaim, GearSet
 from fitcheck.rules.answers import Answer, Datum, Evidence, Verdict
 from fitcheck.rules.setting import Setting
 
-__all__ = [
-    "against",
-    "by_statement",
-    "claim_evidence",
-    "family",
-    "housing",
-    "matched_pair",
-    "stage",
-]
-
 
 def claim_evidence(claim: FitClaim) -> Evidence:
     """How strong a claim is: the shop tried it, or the supplier says so."""

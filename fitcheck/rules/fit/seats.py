@@ -13,17 +13,6 @@ from fitcheck.rules.answers import Answer, Datum, Evidence, Verdict
 from fitcheck.rules.fit.identity import against, by_statement, claim_evidence
 from fitcheck.rules.setting import Setting, plain_code
 
-__all__ = [
-    "Gear",
-    "SeatSide",
-    "basic_bearing",
-    "bearings",
-    "idler_seat",
-    "input_shaft_end",
-    "output_shaft_end",
-    "own_seat",
-]
-
 Gear = Literal["wheel", "pinion"]
 """The gears of a joint: the wheel of one stage, and the next pinion, on whose shaft it sits."""
 

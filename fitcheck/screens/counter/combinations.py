@@ -15,7 +15,7 @@ from itertools import groupby
 from rich.cells import cell_len
 from rich.text import Text
 
-from fitcheck.answers.figures import decimal_text, percent, percent_window
+from fitcheck.answers.figures import percent_window
 from fitcheck.answers.offer_words import (
     margin_words,
     price_sum,
@@ -24,16 +24,15 @@ from fitcheck.answers.offer_words import (
     stock_mark,
 )
 from fitcheck.answers.road_words import PULL_STYLES
+from fitcheck.kernel.rounding import decimal_text, percent
 from fitcheck.screens.counter.list_road import Columns, marks, sentence
 from fitcheck.screens.findings.wording import one_line
 from fitcheck.screens.screen import WIDE, Screen, padded, wrapped
-from fitcheck.screens.words import BAND_STYLES, BAND_WORDS, VERDICT_STYLES, fit_words
-from fitcheck.services.counter.bands import Band
+from fitcheck.screens.words import BAND_STYLES, VERDICT_STYLES, fit_words
+from fitcheck.services.counter.bands import BAND_WORDS, Band
 from fitcheck.services.counter.combination import Combination
 from fitcheck.services.counter.subject import Subject
 from fitcheck.services.road.figures import RoadSide
-
-__all__ = ["INDENT", "print_combinations", "sets_words", "speed_words"]
 
 INDENT = " " * 5
 _NOTE_ROOM = 44

@@ -7,14 +7,12 @@ from itertools import groupby
 
 from rich.text import Text
 
-from fitcheck.answers.figures import decimal_text
 from fitcheck.kernel.gearing import overall_reduction
+from fitcheck.kernel.rounding import decimal_text
 from fitcheck.kernel.teeth import Pair
 from fitcheck.screens.findings.wording import one_line
 from fitcheck.screens.screen import Screen, wrapped
 from fitcheck.services.counter.identify import Candidate, Slip
-
-__all__ = ["TITLES", "print_candidates"]
 
 TITLES = {
     Slip.EXACT: "These counts exactly",

@@ -19,8 +19,6 @@ from fitcheck.services.road.figures import (
 )
 from fitcheck.services.road.lawful import APPROVAL, ceiling_words, decimals
 
-__all__ = ["Columns", "marks", "print_law", "print_model", "print_now", "rank_words", "sentence"]
-
 _GAP = "  "
 _HEADS = ("top km/h", "", "pull N", "", "0-45 s", "engine")
 

@@ -4,29 +4,21 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from fitcheck.answers.figures import decimal_text, exact_text, percent, percent_window
+from fitcheck.answers.figures import exact_text, percent_window
 from fitcheck.answers.offer_words import price_note, source_mark
+from fitcheck.kernel.rounding import decimal_text, percent
 from fitcheck.screens.counter.combinations import INDENT, print_combinations, speed_words
 from fitcheck.screens.counter.list_road import print_law, print_model, print_now, rank_words
 from fitcheck.screens.screen import WIDE, Screen
 from fitcheck.screens.words import CAUTION
 from fitcheck.services.counter.bands import Band
+from fitcheck.services.counter.combination import Combination
 from fitcheck.services.counter.exclusions import Exclusion
-from fitcheck.services.counter.match import Combination, Match
+from fitcheck.services.counter.match import Match
 from fitcheck.services.counter.remarks import remarks_on
 from fitcheck.services.counter.subject import Subject
 from fitcheck.services.road.figures import ClassAnswer
 from fitcheck.services.road.lawful import ceiling_words
-
-__all__ = [
-    "none_words",
-    "print_list",
-    "print_match",
-    "print_price_note",
-    "print_subject",
-    "unlawful_words",
-    "unpriced_words",
-]
 
 _SHORTER_SHOWN = 5
 

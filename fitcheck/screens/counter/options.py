@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from rich.cells import cell_len
 from rich.text import Text
 
-from fitcheck.answers.figures import decimal_text
+from fitcheck.kernel.rounding import decimal_text
 from fitcheck.model.family import Family
 from fitcheck.screens.counter.combinations import INDENT, speed_words
 from fitcheck.screens.counter.list_road import print_law, print_model, rank_words, sentence
@@ -21,11 +21,10 @@ from fitcheck.screens.counter.match import (
 from fitcheck.screens.findings.wording import one_line
 from fitcheck.screens.screen import WIDE, Screen, wrapped
 from fitcheck.screens.words import CAUTION
-from fitcheck.services.counter.match import Combination, Match
+from fitcheck.services.counter.combination import Combination
+from fitcheck.services.counter.match import Match
 from fitcheck.services.counter.options import OptionGroup
 from fitcheck.services.road.figures import RoadSide
-
-__all__ = ["print_options"]
 
 
 def print_options(

@@ -8,28 +8,20 @@ from fractions import Fraction
 from rich.cells import cell_len
 from rich.text import Text
 
-from fitcheck.answers.figures import decimal_text, exact_text, percent, percent_window
+from fitcheck.answers.figures import exact_text, percent_window
 from fitcheck.answers.offer_words import margin_words, price_sum, price_words
 from fitcheck.kernel.gearing import PaperCheck
+from fitcheck.kernel.rounding import decimal_text, percent
 from fitcheck.kernel.teeth import Pair
 from fitcheck.rules.answers import Answer, Verdict
 from fitcheck.screens.counter.combinations import sets_words
 from fitcheck.screens.counter.match import print_subject
 from fitcheck.screens.findings.wording import one_line
 from fitcheck.screens.screen import Screen, labelled, wrapped
-from fitcheck.screens.words import (
-    BAND_STYLES,
-    BAND_WORDS,
-    BETWEEN,
-    CAUTION,
-    VERDICT_STYLES,
-    fit_words,
-)
-from fitcheck.services.counter.bands import BandVerdict
-from fitcheck.services.counter.match import Combination
+from fitcheck.screens.words import BAND_STYLES, BETWEEN, CAUTION, VERDICT_STYLES, fit_words
+from fitcheck.services.counter.bands import BAND_WORDS, BandVerdict
+from fitcheck.services.counter.combination import Combination
 from fitcheck.services.counter.why import Explanation
-
-__all__ = ["print_why"]
 
 _LABEL = 13
 _VERDICT = 17

@@ -7,8 +7,6 @@ from collections.abc import Sequence
 from fitcheck.diagnostics.finding import Finding, Severity, portable_path
 from fitcheck.screens.findings.wording import in_order, remarks
 
-__all__ = ["render_annotations"]
-
 _COMMANDS: dict[Severity, str] = {"error": "error", "warning": "warning", "advice": "notice"}
 
 

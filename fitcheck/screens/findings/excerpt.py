@@ -9,8 +9,6 @@ from rich.cells import cell_len
 from fitcheck.diagnostics.finding import Span
 from fitcheck.screens.findings.wording import visible
 
-__all__ = ["Excerpt", "excerpt"]
-
 TAB = 4
 CUT = "…"
 

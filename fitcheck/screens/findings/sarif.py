@@ -10,11 +10,10 @@ from typing import Any
 from urllib.parse import quote
 
 from fitcheck import __version__
-from fitcheck.diagnostics.codes import CODES, Code
+from fitcheck.diagnostics.code import Code
+from fitcheck.diagnostics.codes import CODES
 from fitcheck.diagnostics.finding import Finding, Severity, Span, portable_path
 from fitcheck.screens.findings.wording import in_order, remarks
-
-__all__ = ["FINGERPRINT", "render_sarif", "sarif_log"]
 
 SCHEMA = (
     "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json"

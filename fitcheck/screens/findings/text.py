@@ -17,8 +17,6 @@ from fitcheck.screens.findings.wording import (
     tally,
 )
 
-__all__ = ["render_text"]
-
 MAX_RELATED = 6
 _INDENT = "    "
 _COLOURS: dict[Severity, str] = {"error": "1;31", "warning": "1;33", "advice": "1;36"}

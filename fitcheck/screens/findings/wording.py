@@ -8,17 +8,6 @@ from typing import Protocol
 
 from fitcheck.diagnostics.finding import Finding, Severity, sort_key
 
-__all__ = [
-    "SourceLines",
-    "count_by_severity",
-    "in_order",
-    "one_line",
-    "remarks",
-    "source_line",
-    "tally",
-    "visible",
-]
-
 
 class HasLines(Protocol):
     """A file whose lines can be asked for, such as `catalogue.source.Source`."""

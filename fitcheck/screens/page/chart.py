@@ -15,18 +15,6 @@ from math import ceil, floor, log10
 
 from fitcheck.services.road.results import Outcome, RoadReport
 
-__all__ = [
-    "NOW",
-    "Chart",
-    "Label",
-    "Line",
-    "Tick",
-    "apart",
-    "nice_ticks",
-    "speed_chart",
-    "thrust_chart",
-]
-
 NOW = "Now"
 """What the machine as it stands is called, in tables, charts and sentences alike."""
 

@@ -8,8 +8,6 @@ from fitcheck.screens.page.road_view import lettered, ranged_cell, speed_cell, t
 from fitcheck.screens.page.view import ChartView
 from fitcheck.services.road.results import RoadReport
 
-__all__ = ["charts"]
-
 
 def charts(report: RoadReport, local: Local) -> tuple[ChartView, ...]:
     """Both charts with the words and the table that say the same."""

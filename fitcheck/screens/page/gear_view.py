@@ -14,9 +14,9 @@ from fitcheck.rules.fit import RULES
 from fitcheck.screens.page.locale import Local
 from fitcheck.screens.page.safe_text import clipped
 from fitcheck.screens.page.view import LETTERS, Cell, Group, Lettered, Row, SetView
-from fitcheck.screens.words import BAND_WORDS, BETWEEN, fit_words
+from fitcheck.screens.words import BETWEEN, fit_words
 from fitcheck.services.counter.audience import for_customer
-from fitcheck.services.counter.bands import BandVerdict
+from fitcheck.services.counter.bands import BAND_WORDS, BandVerdict
 from fitcheck.services.counter.combination import Combination
 from fitcheck.services.counter.notes import change_from_factory, factory_note
 from fitcheck.services.counter.offer import Availability, offer_of
@@ -24,25 +24,6 @@ from fitcheck.services.counter.remarks import remarks_on
 from fitcheck.services.counter.subject import Subject
 from fitcheck.services.counter.why import Explanation
 from fitcheck.services.sheet.sheet import Sheet
-
-__all__ = [
-    "NAME",
-    "NONE",
-    "SENTENCE",
-    "edges_of",
-    "every_answer",
-    "facts",
-    "fit_matrix",
-    "fit_reasons",
-    "gear_group",
-    "order_notes",
-    "rule_words",
-    "set_in_short",
-    "set_views",
-    "subject_notes",
-    "supplier_lists",
-    "to_count",
-]
 
 NAME, SENTENCE = 80, 300
 """Most characters shown of a name and of a sentence that others wrote."""

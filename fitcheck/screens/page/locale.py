@@ -24,8 +24,6 @@ from fitcheck.diagnostics.suggest import nearest
 from fitcheck.errors import UsageError
 from fitcheck.kernel.rounding import decimal_text, percent
 
-__all__ = ["Local", "is_currency", "local_of", "named_local"]
-
 _ENGLISH = Locale("en")
 _CATEGORIES = ("LC_NUMERIC", "LC_MONETARY", "LC_TIME")
 _NO_COUNTRY = ("", "C", "POSIX")

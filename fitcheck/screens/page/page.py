@@ -24,8 +24,6 @@ from fitcheck.services.counter.audience import ShopWords
 from fitcheck.services.counter.why import Explanation
 from fitcheck.services.sheet.sheet import Sheet
 
-__all__ = ["GENERATOR", "Heading", "sheet_html", "sheet_view"]
-
 GENERATOR = "fitcheck sheet"
 """What a sheet says of itself in its head; by this it is known again."""
 

@@ -13,8 +13,6 @@ from fitcheck.screens.page.locale import Local
 from fitcheck.screens.page.view import LETTERS, Cell, Row
 from fitcheck.services.sheet.sheet import Sheet
 
-__all__ = ["arithmetic", "paper_note"]
-
 _TIMES = "\N{MULTIPLICATION SIGN}"
 
 

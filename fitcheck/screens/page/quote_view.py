@@ -17,8 +17,6 @@ from fitcheck.screens.page.view import LETTERS, Cell, Lettered, QuoteView, Row, 
 from fitcheck.services.sheet.quotation import Line, Quotation, Terms, Total
 from fitcheck.services.sheet.sheet import Sheet
 
-__all__ = ["Quote", "lines_of", "quote_view", "tax_basis"]
-
 _ON_REQUEST = Cell("price on request", tone="open")
 
 

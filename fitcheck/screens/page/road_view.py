@@ -14,30 +14,8 @@ from fitcheck.screens.page.safe_text import clipped
 from fitcheck.screens.page.view import LETTERS, Cell, Group, Row, SourceRow
 from fitcheck.services.counter.audience import for_customer
 from fitcheck.services.counter.succession import ways_on
-from fitcheck.services.road.results import (
-    ClassAnswer,
-    Figure,
-    Given,
-    LawfulAnswer,
-    Outcome,
-    PullVerdict,
-    RoadReport,
-    TopFigure,
-)
-
-__all__ = [
-    "alarms",
-    "helps",
-    "law",
-    "law_sources",
-    "lettered",
-    "limits_in_words",
-    "ranged_cell",
-    "road_groups",
-    "sources",
-    "speed_cell",
-    "time_cell",
-]
+from fitcheck.services.road.figures import ClassAnswer, Figure, Given, LawfulAnswer, PullVerdict
+from fitcheck.services.road.results import Outcome, RoadReport, TopFigure
 
 _PULL_TONES = {PullVerdict.PULLS: "good", PullVerdict.WIND: "open", PullVerdict.NOT: "bad"}
 _AT_WORST = {

@@ -11,8 +11,6 @@ from typing import Any
 
 from markupsafe import Markup
 
-__all__ = ["clean", "clipped"]
-
 _JOINERS = "\N{ZERO WIDTH NON-JOINER}\N{ZERO WIDTH JOINER}"
 """Needed to write Persian, many scripts of India, and signs made of several signs."""
 

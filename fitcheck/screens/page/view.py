@@ -7,20 +7,6 @@ from dataclasses import dataclass
 
 from fitcheck.screens.page.chart import Chart
 
-__all__ = [
-    "LETTERS",
-    "Cell",
-    "ChartView",
-    "Group",
-    "Lettered",
-    "QuoteView",
-    "Row",
-    "SetView",
-    "SheetView",
-    "SourceRow",
-    "gathered",
-]
-
 LETTERS = "ABCD"
 
 

@@ -11,8 +11,6 @@ from pathlib import Path
 from fitcheck.errors import UsageError
 from fitcheck.screens.page.page import GENERATOR
 
-__all__ = ["is_sheet", "write_sheet"]
-
 _HEAD = 4096
 """Bytes in which a sheet says what it is."""
 

@@ -11,8 +11,6 @@ from fitcheck.screens.screen import Screen
 from fitcheck.services.price_lists.outcomes import Plan, Question, RowOutcome
 from fitcheck.services.price_lists.reading import SupplierList
 
-__all__ = ["print_plan"]
-
 _MOST = 12
 """Rows shown of each outcome; --format csv has all. Teeth that change are shown all."""
 

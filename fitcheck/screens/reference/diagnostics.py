@@ -16,14 +16,13 @@ from pathlib import Path
 from fitcheck.answers.page_file import write_or_compare
 from fitcheck.catalogue.reader import Catalogue, load
 from fitcheck.catalogue.source import shown_path
-from fitcheck.diagnostics.codes import CODES, Code
+from fitcheck.diagnostics.code import Code
+from fitcheck.diagnostics.codes import CODES
 from fitcheck.diagnostics.examples import BASE, lay_out
 from fitcheck.diagnostics.finding import Finding, Span
 from fitcheck.rules.checks import check
 from fitcheck.screens.findings.text import render_text
 from fitcheck.screens.findings.wording import in_order
-
-__all__ = ["DOCUMENT", "example_findings", "reference"]
 
 _MODULE = "fitcheck.screens.reference.diagnostics"
 DOCUMENT = Path(__file__).parents[3] / "docs" / "diagnostics.md"
@@ -110,8 +109,8 @@ def _opening() -> str:
     return f"""# Diagnostics
 
 Every kind of finding that `fitcheck check` can report. A code is never used again for another
-fault. This page is made from the code by `python -m fitcheck.screens.reference.diagnostics --write`;
-each example below is checked when the page is made, over a small catalogue without a fault.
+fault. `python -m fitcheck.screens.reference.diagnostics --write` makes this page from the code; each
+example below is checked when the page is made, over a small catalogue without a fault.
 
 {severities}
 

@@ -15,8 +15,6 @@ from typing import Any
 from fitcheck.answers.page_file import write_or_compare
 from fitcheck.catalogue.schema import schemas
 
-__all__ = ["DOCUMENT", "field_reference"]
-
 _MODULE = "fitcheck.screens.reference.fields"
 DOCUMENT = Path(__file__).parents[3] / "docs" / "fields.md"
 

@@ -16,8 +16,6 @@ from fitcheck.errors import UsageError
 from fitcheck.services.counter.subject import subject_of
 from fitcheck.services.road.turn_over import TurnOverPoint, turn_over
 
-__all__ = ["DOCUMENT", "PICTURE", "gearing_picture", "gearing_reference"]
-
 _ROOT = Path(__file__).parents[3]
 DOCUMENT = _ROOT / "docs" / "top-speed-and-gearing.md"
 PICTURE = _ROOT / "docs" / "top-speed-and-gearing.svg"

@@ -26,8 +26,6 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
-__all__ = ["chart_bytes", "chart_words", "need_plotting", "write_chart"]
-
 T = TypeVar("T")
 
 _INCHES = (7.6, 8.2)

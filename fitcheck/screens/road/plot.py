@@ -14,8 +14,6 @@ from math import ceil, floor, log10
 
 from rich.text import Text
 
-__all__ = ["Curve", "Plot", "interpolated", "nice_step", "plot_lines", "ticks"]
-
 _DOTS = ((0x01, 0x08), (0x02, 0x10), (0x04, 0x20), (0x40, 0x80))
 """Bits of a braille sign by row and column of its dots (Unicode block 2800, dots 1 to 8)."""
 

@@ -12,7 +12,6 @@ from dataclasses import dataclass
 from rich.cells import cell_len
 from rich.text import Text
 
-from fitcheck.answers.figures import decimal_text, percent
 from fitcheck.answers.offer_words import price_sum
 from fitcheck.answers.road_words import (
     CONDITIONS,
@@ -27,12 +26,12 @@ from fitcheck.answers.road_words import (
     rounded,
     seconds,
 )
+from fitcheck.kernel.rounding import decimal_text, percent
 from fitcheck.screens.screen import Screen, padded, wrapped
 from fitcheck.screens.words import VERDICT_STYLES, fit_words
+from fitcheck.services.road.figures import Figure, LawfulAnswer
 from fitcheck.services.road.lawful import ceiling_words
-from fitcheck.services.road.results import Figure, LawfulAnswer, Outcome, RoadReport
-
-__all__ = ["TableLine", "print_table", "table_lines"]
+from fitcheck.services.road.results import Outcome, RoadReport
 
 _GAP = "  "
 _WIDEST_HEAD = 14

@@ -26,10 +26,9 @@ from fitcheck.screens.road.plot import Curve, Plot, ceiling, interpolated, plot_
 from fitcheck.screens.road.table import print_table
 from fitcheck.screens.screen import Screen, padded, wrapped
 from fitcheck.screens.words import CAUTION, VERDICT_STYLES
+from fitcheck.services.road.figures import Given, PullVerdict
 from fitcheck.services.road.lawful import APPROVAL
-from fitcheck.services.road.results import Given, Outcome, PullVerdict, RoadReport
-
-__all__ = ["chart_of", "print_road"]
+from fitcheck.services.road.results import Outcome, RoadReport
 
 _MUCH_OF_A_HILL = 0.8
 """Less than this share of the present speed uphill is told in words too."""

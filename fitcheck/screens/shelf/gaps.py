@@ -19,8 +19,6 @@ from fitcheck.screens.shelf.words import (
 )
 from fitcheck.services.shelf.gaps import FamilyGaps, Gap, Gaps, State
 
-__all__ = ["print_gaps"]
-
 _MACHINE, _KIT = "  ", "    "
 
 

@@ -20,8 +20,6 @@ from fitcheck.screens.shelf.words import (
 )
 from fitcheck.services.shelf.plan import Bought, Plan, Tally, Why
 
-__all__ = ["print_plan", "quality_words"]
-
 _INDENT = "  "
 
 

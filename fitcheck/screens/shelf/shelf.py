@@ -19,8 +19,6 @@ from fitcheck.services.shelf.moves import Moved
 from fitcheck.services.shelf.stock import Stock, Total
 from fitcheck.services.shelf.stocktake import StockTake
 
-__all__ = ["print_history", "print_moved", "print_stock", "print_stocktake"]
-
 _OUTCOME_STYLES = {
     "same": "",
     "more": "green",

@@ -7,16 +7,6 @@ from fitcheck.services.shelf.demands import Demand, Demands
 from fitcheck.services.shelf.gaps import State
 from fitcheck.services.shelf.supply import Kit, LawCount
 
-__all__ = [
-    "STATE_STYLES",
-    "counted",
-    "kit_words",
-    "law_words",
-    "machine_words",
-    "serve_words",
-    "unjudged_words",
-]
-
 STATE_STYLES = {
     State.NOTHING: "red",
     State.UNLAWFUL: "red",

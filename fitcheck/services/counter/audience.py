@@ -8,8 +8,6 @@ from __future__ import annotations
 
 from fitcheck.catalogue.reader import Entry, R_co
 
-__all__ = ["ShopWords", "around", "for_customer", "on_record", "with_hint"]
-
 _RECORDS = {
     "machine": "the shop's record of this machine",
     "family": "the works figures of this engine family",

@@ -12,9 +12,6 @@ from fitcheck.errors import UsageError
 from fitcheck.model.family import Family
 from fitcheck.model.trade import Tune
 
-__all__ = ["BAND_WORDS", "Band", "BandVerdict", "band_of", "read_window"]
-
-
 _DOTS = re.compile(r"(?<!\.)\s*\.\.\s*(?!\.)")
 """Two dots, not three: in `0...5` nobody can say whether .5 was meant."""
 

@@ -17,8 +17,6 @@ from fitcheck.rules.fit.seats import Gear, SeatSide
 from fitcheck.services.counter.offer import selling_price
 from fitcheck.services.counter.subject import Subject
 
-__all__ = ["Choices", "DeadSet", "amount", "grade_of", "minor_units", "price_places"]
-
 LEAST_PLACES = 2
 
 SetFilter = Callable[[Entry[GearSet]], bool]

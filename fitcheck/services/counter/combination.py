@@ -32,8 +32,6 @@ from fitcheck.services.counter.offer import (
 from fitcheck.services.counter.subject import Subject
 from fitcheck.services.road.figures import ClassAnswer, RoadRow
 
-__all__ = ["Combination", "combination_of", "combine"]
-
 
 @dataclass(frozen=True, slots=True)
 class Combination:

@@ -12,8 +12,6 @@ from fitcheck.model.gear_set import GearSet
 from fitcheck.rules.answers import Answer
 from fitcheck.services.counter.choices import Choices
 
-__all__ = ["Exclusion", "exclusions_of"]
-
 
 @dataclass(frozen=True, slots=True)
 class Exclusion:

@@ -13,8 +13,6 @@ from fitcheck.model.family import FactoryTrain, Family
 from fitcheck.model.fields import Stage
 from fitcheck.model.gear_set import GearSet
 
-__all__ = ["Candidate", "Slip", "gear_names", "identify"]
-
 
 @unique
 class Slip(IntEnum):

@@ -39,8 +39,6 @@ from fitcheck.services.road.lawful import (
 )
 from fitcheck.services.road.rows import RoadRows
 
-__all__ = ["RoadList", "Seen", "Selection"]
-
 _REDUCTIONS = 4096
 """Reductions worked out at a time, so that a list of millions needs little memory."""
 

@@ -20,17 +20,6 @@ from fitcheck.rules.setting import model_words, plain_word
 from fitcheck.services.counter.near_numbers import unknown_set
 from fitcheck.services.counter.succession import way_on, ways_on
 
-__all__ = [
-    "find_class",
-    "find_family",
-    "find_housing",
-    "find_machine",
-    "find_set",
-    "find_supplier",
-    "find_tune",
-    "find_tyre",
-]
-
 R = TypeVar("R", bound=Record)
 
 _NOTES = 3

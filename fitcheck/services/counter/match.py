@@ -11,7 +11,7 @@ from fitcheck.kernel.enumeration import Problem, Row, Window, count, rows
 from fitcheck.rules.answers import Answer
 from fitcheck.services.counter.bands import Band
 from fitcheck.services.counter.choices import Choices, amount
-from fitcheck.services.counter.combination import Combination, combination_of, combine
+from fitcheck.services.counter.combination import Combination, combination_of
 from fitcheck.services.counter.exclusions import Exclusion, exclusions_of
 from fitcheck.services.counter.request import (
     Request,
@@ -26,8 +26,6 @@ from fitcheck.services.road.figures import ClassAnswer, RoadRow, RoadSide
 
 if TYPE_CHECKING:
     from fitcheck.services.counter.list_road import RoadList
-
-__all__ = ["Combination", "Counts", "Match", "combine", "match"]
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,8 +11,6 @@ from fitcheck.diagnostics.suggest import nearest, or_list
 from fitcheck.model.gear_set import GearSet
 from fitcheck.rules.setting import plain_word
 
-__all__ = ["as_power", "unknown_set"]
-
 _POWER = re.compile(r"[0-9](?:[.,][0-9]{1,14})?[eE][+-]?[0-9]{1,3}", re.ASCII)
 _LIKE_DIGITS = str.maketrans({"o": "0", "i": "1", "l": "1"})
 """Letters that are read as digits; of plain words, which are small."""

@@ -14,15 +14,6 @@ from fitcheck.rules.setting import plain_word
 from fitcheck.services.counter.bands import BAND_WORDS
 from fitcheck.services.counter.subject import Subject
 
-__all__ = [
-    "also_needed",
-    "change_from_factory",
-    "combination_notes",
-    "factory_note",
-    "filed_elsewhere",
-    "questions",
-]
-
 
 def combination_notes(
     subject: Subject,

@@ -19,26 +19,6 @@ from fitcheck.catalogue.reader import Catalogue, Entry
 from fitcheck.model.gear_set import GearSet
 from fitcheck.model.money import in_least_units
 
-__all__ = [
-    "AVAILABILITY",
-    "Availability",
-    "Margin",
-    "Offer",
-    "PriceFrom",
-    "availability_of",
-    "list_price",
-    "margin_of",
-    "offer_of",
-    "pieces_of",
-    "places_of",
-    "price_from",
-    "price_of",
-    "selling_price",
-    "shelf_price",
-    "stock_words",
-    "usual_currency",
-]
-
 Availability = Literal["on-shelf", "in-stock", "to-order", "unknown", "discontinued"]
 AVAILABILITY: tuple[Availability, ...] = (
     "on-shelf",

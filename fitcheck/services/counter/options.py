@@ -14,8 +14,6 @@ from fitcheck.services.counter.request import Request
 from fitcheck.services.counter.subject import Subject
 from fitcheck.services.counter.tyres import NamedTyre
 
-__all__ = ["OptionGroup", "options", "works_subject"]
-
 
 @dataclass(frozen=True)
 class OptionGroup:

@@ -13,8 +13,6 @@ from fitcheck.services.counter.subject import Subject
 from fitcheck.services.road.figures import ClassAnswer
 from fitcheck.services.road.lawful import ceiling_words
 
-__all__ = ["remarks_on"]
-
 _SLIPS = (Slip.MISCOUNT, Slip.STAGES_SWAPPED, Slip.WHEELS_SWAPPED, Slip.GEARS_REGROUPED)
 
 

@@ -19,8 +19,6 @@ from fitcheck.services.counter.offer import usual_currency
 from fitcheck.services.counter.subject import Subject
 from fitcheck.services.road.asked import RoadAsked
 
-__all__ = ["Question", "RankBy", "Request", "is_narrowed", "question", "reductions", "window_of"]
-
 BandFilter = Literal["in", "stretch", "any"]
 RankBy = Literal["change", "top-speed", "start-off", "0-45", "verdict"]
 

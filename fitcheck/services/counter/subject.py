@@ -25,8 +25,6 @@ from fitcheck.services.counter.bands import Band, band_of
 from fitcheck.services.counter.lookup import find_family, find_housing, find_machine, find_tune
 from fitcheck.services.counter.tyres import RollOut, roll_out_of
 
-__all__ = ["Subject", "subject_from_counts", "subject_of", "with_idler_seats"]
-
 
 @dataclass(frozen=True)
 class Subject:

@@ -9,8 +9,6 @@ from typing import Literal
 from fitcheck.catalogue.reader import Catalogue, Entry
 from fitcheck.model.gear_set import GearSet
 
-__all__ = ["Way", "retired_note", "superseded_note", "way_on", "ways_on"]
-
 End = Literal["sold", "retired", "circle", "unknown"]
 
 

@@ -18,8 +18,6 @@ from fitcheck.model.tyre import Tyre
 from fitcheck.services.counter.subject import Subject
 from fitcheck.services.counter.tyres import NamedTyre, RollOut, measured, tyre_of
 
-__all__ = ["change_tyre", "present_tyre"]
-
 _ROUGH: tuple[RollOutKind, ...] = ("standard", "approximate", "estimate")
 _FROM: dict[RollOutKind, str] = {
     "counted": "measured",

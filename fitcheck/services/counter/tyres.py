@@ -30,16 +30,6 @@ from fitcheck.model.machine import Machine
 from fitcheck.model.tyre import Tyre, size_or_none
 from fitcheck.services.counter.lookup import find_tyre
 
-__all__ = [
-    "NamedTyre",
-    "RollOut",
-    "measured",
-    "name_tyre",
-    "roll_out_of",
-    "speed_symbol_warning",
-    "tyre_of",
-]
-
 _SOURCES: dict[RollOutKind, str] = {
     "counted": "counted on the floor",
     "catalogue": "a maker's catalogue",

@@ -21,8 +21,6 @@ from fitcheck.services.price_lists.review import ANSWERS, KIND
 from fitcheck.services.price_lists.staging import stage_of_word
 from fitcheck.services.price_lists.wording import read_teeth
 
-__all__ = ["Answers", "read_answers"]
-
 _FIELDS = ("asks", "about", "choices", "answer")
 _PAIR = re.compile(r"[0-9]+/[0-9]+")
 

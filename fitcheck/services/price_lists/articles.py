@@ -36,8 +36,6 @@ from fitcheck.services.price_lists.wording.doubts import ratio_of_others
 from fitcheck.services.price_lists.wording.packs import pack_in, set_price_in
 from fitcheck.services.price_lists.wording.result import empty, review
 
-__all__ = ["Article", "Reader"]
-
 T = TypeVar("T")
 Stages = tuple[Stage, ...]
 Housings = tuple[HousingWord, ...]

@@ -8,8 +8,6 @@ from dataclasses import replace
 from fitcheck.services.price_lists.cleaning import clean_text
 from fitcheck.services.price_lists.outcomes import Asks, Question
 
-__all__ = ["NONE", "Asker", "key_of_question"]
-
 NONE = "none"
 """The answer that says: none of ours, nothing, leave it out."""
 

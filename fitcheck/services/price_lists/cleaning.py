@@ -4,8 +4,6 @@ from __future__ import annotations
 
 import unicodedata
 
-__all__ = ["clean_text"]
-
 _LONGEST = 2000
 
 

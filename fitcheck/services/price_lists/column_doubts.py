@@ -17,8 +17,6 @@ from fitcheck.services.price_lists.reading import column_letters
 from fitcheck.services.price_lists.wording import words_of
 from fitcheck.services.price_lists.wording.currencies import currencies_of, stated_currency
 
-__all__ = ["columns_asked", "headed_alike", "refuse_contradicted", "unsettle"]
-
 
 def headed_alike(layout: Layout, column: Column) -> bool:
     """Whether another column that is none of our fields bears the very same heading."""

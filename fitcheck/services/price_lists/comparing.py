@@ -12,8 +12,6 @@ from fitcheck.services.price_lists.outcomes import Change
 from fitcheck.services.price_lists.wording import words_of
 from fitcheck.services.upkeep.wording import pair_words
 
-__all__ = ["claims_text", "compared"]
-
 
 def claims_text(fits: Iterable[Mapping[str, Any]]) -> str:
     """Claims in words, such as `dunlin-50 short, mid; whimbrel-125`."""

@@ -18,8 +18,6 @@ from fitcheck.services.price_lists.outcomes import Change
 from fitcheck.services.price_lists.part_numbers import number_key
 from fitcheck.services.price_lists.staging import Pairs
 
-__all__ = ["Disputes", "Held"]
-
 _GEOMETRY = "its geometry is on file for those"
 
 

@@ -15,8 +15,6 @@ from fitcheck.diagnostics.finding import Span
 from fitcheck.model.gear_set import GearSet
 from fitcheck.services.price_lists.part_numbers import number_key
 
-__all__ = ["SupplierEntries"]
-
 _NO_ID = re.compile(r"[^A-Za-z0-9._-]+")
 _DASHES = str.maketrans(dict.fromkeys("\u2010\u2011\u2012\u2013\u2014\u2015\u2212\u00ad", "-"))
 """Dashes that word processors put for a hyphen."""

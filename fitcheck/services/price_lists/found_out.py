@@ -11,8 +11,6 @@ from fitcheck.services.price_lists.outcomes import Gone
 from fitcheck.services.price_lists.reading import Note, SupplierList
 from fitcheck.services.price_lists.tables import why_shut
 
-__all__ = ["file_notes", "gone_notes", "older_notes", "unread_notes"]
-
 
 def file_notes(
     supplier_list: SupplierList, layouts: Sequence[Layout], readers: Mapping[int, Reader]

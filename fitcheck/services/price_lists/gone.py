@@ -12,8 +12,6 @@ from fitcheck.services.price_lists.part_numbers import number_key
 from fitcheck.services.price_lists.tables import why_shut
 from fitcheck.services.price_lists.wording import words_of
 
-__all__ = ["gone_entries", "numbers_unread"]
-
 
 def numbers_unread(layouts: Sequence[Layout]) -> set[str]:
     """Texts of rows that were not read as articles, any of which may be a part number.

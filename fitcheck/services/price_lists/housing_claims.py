@@ -15,10 +15,8 @@ from fitcheck.rules.setting import plain_word
 from fitcheck.services.price_lists.articles import Article
 from fitcheck.services.price_lists.asking import NONE, Asker
 from fitcheck.services.price_lists.listed import Listed
-from fitcheck.services.price_lists.names import Match
+from fitcheck.services.price_lists.name_book import Match
 from fitcheck.services.price_lists.wording import said_against, words_of
-
-__all__ = ["BESIDE_MODELS", "HousingClaims"]
 
 BESIDE_MODELS = " beside models"
 """Marks what is asked about a housing that stands beside models and no family by name."""

@@ -35,8 +35,6 @@ from fitcheck.services.price_lists.staging import Pairs, stage_pairs
 from fitcheck.services.price_lists.wording import FoundPairs, Price, read_teeth
 from fitcheck.services.price_lists.wording.single_gears import single_gear_in
 
-__all__ = ["Judge"]
-
 
 class Judge:
     """Judges rows one part at a time.

@@ -5,8 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Any
 
-__all__ = ["Listed"]
-
 
 @dataclass(slots=True)
 class Listed:

@@ -12,11 +12,10 @@ from fitcheck.services.price_lists.articles import Article
 from fitcheck.services.price_lists.asking import NONE, Asker
 from fitcheck.services.price_lists.housing_claims import HousingClaims
 from fitcheck.services.price_lists.listed import Listed
+from fitcheck.services.price_lists.name_book import Match
 from fitcheck.services.price_lists.name_likeness import UNKNOWN
-from fitcheck.services.price_lists.names import CellMatch, Match, Names
+from fitcheck.services.price_lists.names import CellMatch, Names
 from fitcheck.services.price_lists.wording import read_availability, said_against
-
-__all__ = ["Listings"]
 
 _MOST_KEPT = 50_000
 """So many different texts are kept read."""

@@ -9,8 +9,6 @@ from fitcheck.services.price_lists.headings.words import FAMILIES
 from fitcheck.services.price_lists.names import Names
 from fitcheck.services.price_lists.wording import words_of
 
-__all__ = ["find_model_columns"]
-
 _SAMPLE = 200
 _LONGEST_MARK = 4
 

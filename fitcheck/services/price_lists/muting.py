@@ -8,8 +8,6 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from threading import RLock
 
-__all__ = ["STDERR", "STDOUT", "muted"]
-
 STDOUT, STDERR = 1, 2
 
 _ONE_AT_A_TIME = RLock()

@@ -20,8 +20,6 @@ from fitcheck.services.price_lists.name_words import (
 )
 from fitcheck.services.price_lists.wording.folding import fold
 
-__all__ = ["Answer", "Match", "NameBook", "Near", "Tokens"]
-
 Answer = Literal["accepted", "review", "none"]
 Tokens = tuple[str, ...]
 

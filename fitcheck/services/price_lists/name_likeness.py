@@ -17,8 +17,6 @@ from fitcheck.services.price_lists.name_words import (
     tokens_of,
 )
 
-__all__ = ["CUTOFF", "UNKNOWN", "Likeness"]
-
 CUTOFF = 78.0
 """Least likeness, 0 to 100, of a name that is offered in review."""
 

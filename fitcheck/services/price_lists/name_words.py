@@ -12,22 +12,6 @@ from itertools import product
 
 from fitcheck.services.price_lists.wording.folding import fold
 
-__all__ = [
-    "DISPLACEMENTS",
-    "bare_name",
-    "housing_words_out",
-    "in_digits",
-    "key_of",
-    "letters_of",
-    "marks_of",
-    "misread",
-    "noise_out",
-    "one_each",
-    "parts_of_cell",
-    "stroke_of",
-    "tokens_of",
-]
-
 
 def _set(text: str) -> frozenset[str]:
     return frozenset(text.split())

@@ -9,8 +9,6 @@ from fitcheck.services.price_lists.reading import Cell
 from fitcheck.services.price_lists.wording import FoundPairs, Reading
 from fitcheck.services.price_lists.wording.doubts import mistake_in
 
-__all__ = ["in_doubt", "names_the_same", "same_pairs"]
-
 _TWO_NUMBERS = re.compile(r"[0-9]\D+[0-9]")
 
 

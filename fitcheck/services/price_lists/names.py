@@ -26,8 +26,6 @@ from fitcheck.services.price_lists.name_words import (
 )
 from fitcheck.services.price_lists.wording.folding import fold
 
-__all__ = ["CellMatch", "Match", "Names", "Near", "names_of"]
-
 _LONGEST = 200
 
 _MISREAD = 90.0

@@ -12,9 +12,6 @@ from fitcheck.services.price_lists.entries import SupplierEntries
 from fitcheck.services.price_lists.outcomes import RowOutcome
 from fitcheck.services.price_lists.row_outcomes import NO_VALUE, ignored, outcome_of, unreadable
 
-__all__ = ["numbered"]
-
-
 # Common practice, no source.
 _STANDS_FOR_NONE = re.compile(
     r"n\.? ?n\.?|t\.?b\.?[ad]\.?|n/?a|n\.a\.|k\.? ?a\.?|neu|new|nuov[oa]|nouveau|nuevo|folgt|offen|"

@@ -10,8 +10,6 @@ from fitcheck.services.price_lists.wording import fold
 from fitcheck.services.price_lists.wording.cues import GEAR_WORDS, TEETH_WORDS
 from fitcheck.services.price_lists.wording.negations import without_parts_out
 
-__all__ = ["headed_by_other", "is_other_article"]
-
 # Articles that suppliers of gear sets also list. Common practice, no source.
 _OTHER = (
     r"(?:gaskets?|(?:oil )?seals?|oil|grease|belts?|rollers?|weights?|bearings?|springs?|"

@@ -12,8 +12,6 @@ from fitcheck.model.trade import ListMapping
 from fitcheck.services.price_lists.headings import Layout
 from fitcheck.services.price_lists.reading import Note
 
-__all__ = ["OUTCOMES", "Asks", "Change", "Gone", "Outcome", "Plan", "Question", "RowOutcome"]
-
 Outcome = Literal["new", "changed", "unchanged", "review", "unreadable", "ignored"]
 OUTCOMES: tuple[Outcome, ...] = get_args(Outcome)
 

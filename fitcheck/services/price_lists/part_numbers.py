@@ -10,8 +10,6 @@ from functools import lru_cache
 
 from fitcheck.services.price_lists.reading import Cell, plain_text
 
-__all__ = ["PartNumber", "number_key", "read_part_number"]
-
 _SHORTENED = re.compile(r"[0-9](?:[.,][0-9]+)?e\+[0-9]{2,}", re.IGNORECASE)
 # A slash without spaces may belong to the number where what it parts is short: `12/34`.
 _PARTING = re.compile(

@@ -43,8 +43,6 @@ from fitcheck.services.price_lists.remembering import (
 from fitcheck.services.price_lists.repeats import one_part
 from fitcheck.services.price_lists.tables import list_tables, row_without_article, why_shut
 
-__all__ = ["plan_list"]
-
 Rows = dict[tuple[str, int], RowOutcome]
 """Outcomes by name of the sheet and number of the row."""
 

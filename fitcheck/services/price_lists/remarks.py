@@ -17,8 +17,6 @@ from fitcheck.rules.checks.prices import prices
 from fitcheck.rules.checks.trains import set_trains
 from fitcheck.services.price_lists.outcomes import RowOutcome
 
-__all__ = ["with_remarks"]
-
 _LEAST, _MOST = 1.2, 8
 """Reductions of one pair outside these are rare in a gearbox (judgement)."""
 

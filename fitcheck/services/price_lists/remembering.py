@@ -14,16 +14,6 @@ from fitcheck.services.price_lists.housing_claims import BESIDE_MODELS
 from fitcheck.services.price_lists.outcomes import RowOutcome
 from fitcheck.services.price_lists.wording import words_of
 
-__all__ = [
-    "is_used",
-    "kept_answers",
-    "proposed_mapping",
-    "remembered",
-    "spent_answers",
-    "with_answers",
-    "without_columns",
-]
-
 _WORDS = ("model", "stage-word", "housing-word")
 """Questions about words, whose answers have mappings of their own in the supplier's file."""
 

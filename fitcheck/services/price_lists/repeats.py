@@ -12,8 +12,6 @@ from fitcheck.services.price_lists.judging import Judge
 from fitcheck.services.price_lists.outcomes import RowOutcome
 from fitcheck.services.price_lists.row_outcomes import outcome_of
 
-__all__ = ["one_part"]
-
 
 def one_part(
     judge: Judge, asker: Asker, part: str, articles: Sequence[Article]

@@ -26,8 +26,6 @@ from fitcheck.services.price_lists.wording.reservations import (
     reservation_in,
 )
 
-__all__ = ["LEFT_OUT", "marked_models", "reservations_asked", "reservations_of"]
-
 AS_READ, LEFT_OUT = "as read", "left out"
 # Word lists and marks are common practice of the trade, no source.
 _NOTHING = re.compile(

@@ -13,8 +13,6 @@ from fitcheck.errors import UsageError
 from fitcheck.services.price_lists.asking import NONE
 from fitcheck.services.price_lists.outcomes import Asks, Plan, Question
 
-__all__ = ["ANSWERS", "KIND", "refuse_place", "review_text", "write_review"]
-
 KIND = "intake-review"
 
 ANSWERS: dict[Asks, str] = {

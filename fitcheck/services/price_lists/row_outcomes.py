@@ -7,8 +7,6 @@ from typing import Any
 from fitcheck.services.price_lists.articles import Article
 from fitcheck.services.price_lists.outcomes import Outcome, RowOutcome
 
-__all__ = ["NO_VALUE", "ignored", "outcome_of", "quoted", "unreadable"]
-
 NO_VALUE = "a formula without a stored value; open and save the list in a spreadsheet program"
 """Why a cell that holds a formula alone cannot be read."""
 

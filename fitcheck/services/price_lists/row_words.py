@@ -13,9 +13,6 @@ from fitcheck.services.price_lists.row_outcomes import quoted
 from fitcheck.services.price_lists.staging import Pairs
 from fitcheck.services.price_lists.wording import Price
 
-__all__ = ["fields_of", "left_out_of", "turned_pairs"]
-
-
 _WRITTEN = re.compile(r"(?<![0-9])(?P<one>[0-9]+)\s*[/:xX*\-]\s*(?P<other>[0-9]+)(?![0-9])")
 
 

@@ -13,8 +13,6 @@ from fitcheck.services.price_lists.articles import Article
 from fitcheck.services.price_lists.asking import Asker, key_of_question
 from fitcheck.services.price_lists.wording import FoundPairs, find_stages, fold, read_stage
 
-__all__ = ["Pairs", "Staged", "stage_of_word", "stage_pairs"]
-
 Pairs = dict[Stage, Pair]
 
 

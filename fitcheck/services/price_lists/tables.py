@@ -16,8 +16,6 @@ from fitcheck.services.price_lists.outcomes import RowOutcome
 from fitcheck.services.price_lists.reading import Sheet, SupplierList
 from fitcheck.services.price_lists.row_outcomes import NO_VALUE
 
-__all__ = ["is_blank_by_formula", "list_tables", "row_without_article", "why_shut"]
-
 
 def list_tables(
     supplier_list: SupplierList, supplier: Entry[Supplier], mapping: ListMapping

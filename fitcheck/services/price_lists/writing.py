@@ -24,8 +24,6 @@ from fitcheck.services.upkeep.target_file import (
     new_path,
 )
 
-__all__ = ["Edits", "edits_of"]
-
 _ROOM = MAX_FILE_BYTES - MAX_FILE_BYTES // 8
 """Bytes up to which new entries go into a file; the rest is for the shop's own."""
 

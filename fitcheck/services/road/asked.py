@@ -7,8 +7,6 @@ from dataclasses import dataclass
 from fitcheck.catalogue.reader import Entry
 from fitcheck.model.trade import VehicleClass
 
-__all__ = ["RoadAsked"]
-
 
 @dataclass(frozen=True, slots=True)
 class RoadAsked:

@@ -18,19 +18,16 @@ from typing import Any
 import numpy as np
 
 from fitcheck.errors import UsageError
-from fitcheck.kernel.road.balance import TopSpeed
-from fitcheck.kernel.road.performance import top_speed
+from fitcheck.kernel.road.balance import TopSpeed, top_speed
 from fitcheck.kernel.road.spread import combined
 from fitcheck.kernel.speedometer import true_range
 from fitcheck.services.counter.audience import around
 from fitcheck.services.road.asked import RoadAsked
 from fitcheck.services.road.defaults import GPS_KM_H, INPUTS
+from fitcheck.services.road.figures import Given
 from fitcheck.services.road.inputs import Calibration, Inputs, Values
 from fitcheck.services.road.loads import BY_SPLIT, drag_and_rolling
-from fitcheck.services.road.results import Given
 from fitcheck.services.road.sweep import KMH, setup_of
-
-__all__ = ["calibrated"]
 
 _DEVIATION = GPS_KM_H / 2
 """Standard deviation of a reading, km/h."""

@@ -7,41 +7,27 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from fitcheck.kernel.road.acceleration import run
+from fitcheck.kernel.road.balance import FLAT, HEADWIND_20, UP_5, Condition
 from fitcheck.kernel.road.driveline import Setup, engine_rpm, speed_at, thrust_n
 from fitcheck.kernel.road.fuel import steady_fuel_change
-from fitcheck.kernel.road.performance import (
-    FLAT,
-    HEADWIND_20,
-    UP_5,
-    Condition,
-    run,
-    start_force_n,
-    start_gradient,
-)
+from fitcheck.kernel.road.performance import start_force_n, start_gradient
 from fitcheck.services.counter.subject import Subject
 from fitcheck.services.counter.succession import ways_on
 from fitcheck.services.counter.tyres import speed_symbol_warning
 from fitcheck.services.road.asked import RoadAsked
 from fitcheck.services.road.calibration import calibrated
 from fitcheck.services.road.defaults import FOOTING, FRICTION_MEP_BAR
+from fitcheck.services.road.figures import ClassAnswer, Figure
 from fitcheck.services.road.helping import help_for
 from fitcheck.services.road.inputs import Inputs, gather
 from fitcheck.services.road.lawful import class_of
 from fitcheck.services.road.legal import lawful_answer, legal_sweep
-from fitcheck.services.road.results import (
-    ClassAnswer,
-    Curves,
-    Figure,
-    Outcome,
-    RoadReport,
-    TopFigure,
-)
+from fitcheck.services.road.results import Curves, Outcome, RoadReport, TopFigure
 from fitcheck.services.road.sweep import KMH, Gearings, Ranged, setup_of, sweep
 
 if TYPE_CHECKING:
-    from fitcheck.services.counter.match import Combination
-
-__all__ = ["compare"]
+    from fitcheck.services.counter.combination import Combination
 
 _CONDITIONS: dict[str, Condition] = {"flat": FLAT, "headwind": HEADWIND_20, "uphill": UP_5}
 _ROUND_SPEEDS = tuple(range(20, 141, 10))

@@ -11,29 +11,6 @@ from typing import NamedTuple
 
 from fitcheck.kernel.road.footing import Footing
 
-__all__ = [
-    "BELT_EFFICIENCY",
-    "DRIVEN_TYRE_LOAD",
-    "DRIVEN_TYRE_ROLLING",
-    "ENGINE_INERTIA",
-    "FOOTING",
-    "FRICTION_MEP_BAR",
-    "GEAR_EFFICIENCY",
-    "GPS_KM_H",
-    "HIGH_RATIO",
-    "INPUTS",
-    "LEGAL_RIDER_KG",
-    "LOW_RATIO",
-    "ONE_DRIVE_EFFICIENCY",
-    "RIDER_KG",
-    "ROTATING_SHARE",
-    "RUNNING_ORDER_KG",
-    "SPEED_SHARES",
-    "WORKS_TYRE_PERCENT",
-    "Kind",
-    "cited",
-]
-
 BELT_EFFICIENCY = 0.83
 """Rubber-belt variator, engine to gearbox; common practice, figures read range 0.70 to 0.90."""
 

@@ -13,9 +13,7 @@ from fitcheck.services.counter.audience import ShopWords, around, on_record, wit
 from fitcheck.services.counter.subject import Subject
 from fitcheck.services.road.asked import RoadAsked
 from fitcheck.services.road.evidence import SAID, Known, made
-from fitcheck.services.road.results import Given
-
-__all__ = ["KnownEngine", "engine_of"]
+from fitcheck.services.road.figures import Given
 
 
 @dataclass(frozen=True, slots=True)

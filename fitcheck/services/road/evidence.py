@@ -5,9 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from fitcheck.services.road.defaults import INPUTS
-from fitcheck.services.road.results import Given
-
-__all__ = ["SAID", "Known", "made"]
+from fitcheck.services.road.figures import Given
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,18 +8,6 @@ from enum import IntEnum, StrEnum
 from fitcheck.catalogue.reader import Entry
 from fitcheck.model.trade import VehicleClass
 
-__all__ = [
-    "PULL_ORDER",
-    "ClassAnswer",
-    "Figure",
-    "Given",
-    "LawfulAnswer",
-    "OtherTop",
-    "PullVerdict",
-    "RoadRow",
-    "RoadSide",
-]
-
 
 @dataclass(frozen=True, slots=True)
 class Figure:

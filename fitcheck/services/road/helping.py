@@ -10,8 +10,6 @@ from fitcheck.services.road.inputs import Inputs
 from fitcheck.services.road.results import Help
 from fitcheck.services.road.sweep import setup_of
 
-__all__ = ["help_for"]
-
 _NOTICED = 0.005
 """Less start-off pull lost than this share needs no help."""
 

@@ -22,10 +22,8 @@ from fitcheck.services.road import defaults
 from fitcheck.services.road.asked import RoadAsked
 from fitcheck.services.road.engines import engine_of
 from fitcheck.services.road.evidence import SAID, Known, made
+from fitcheck.services.road.figures import Given
 from fitcheck.services.road.loads import load_of
-from fitcheck.services.road.results import Given
-
-__all__ = ["Calibration", "Inputs", "Values", "gather"]
 
 Values = dict[str, float]
 """Value of every input by key."""

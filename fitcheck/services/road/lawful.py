@@ -14,17 +14,7 @@ from fitcheck.model.trade import VehicleClass
 from fitcheck.services.counter.audience import ShopWords, around, with_hint
 from fitcheck.services.counter.lookup import find_class
 from fitcheck.services.counter.subject import Subject
-from fitcheck.services.road.results import ClassAnswer, Figure, LawfulAnswer
-
-__all__ = [
-    "APPROVAL",
-    "Standing",
-    "ceiling_words",
-    "class_answer",
-    "class_of",
-    "judges_gearing",
-    "needed_class",
-]
+from fitcheck.services.road.figures import ClassAnswer, Figure, LawfulAnswer
 
 _ON_THE_EDGE = 1e-4
 """km/h by which a range that ends on the ceiling may miss it in the last digits."""

@@ -8,13 +8,11 @@ from fitcheck.catalogue.reader import Entry
 from fitcheck.kernel.road.air import air_density
 from fitcheck.model.trade import VehicleClass
 from fitcheck.services.road.defaults import LEGAL_RIDER_KG
+from fitcheck.services.road.figures import ClassAnswer
 from fitcheck.services.road.inputs import Inputs
 from fitcheck.services.road.lawful import Standing, class_answer
 from fitcheck.services.road.loads import load_by_mass
-from fitcheck.services.road.results import ClassAnswer
 from fitcheck.services.road.sweep import Gearings, Ranged, sweep
-
-__all__ = ["lawful_answer", "legal_sweep"]
 
 
 def legal_sweep(inputs: Inputs, gearings: Gearings) -> Ranged:

@@ -16,9 +16,7 @@ from fitcheck.services.counter.subject import Subject
 from fitcheck.services.road import defaults
 from fitcheck.services.road.asked import RoadAsked
 from fitcheck.services.road.evidence import SAID, Known, made
-from fitcheck.services.road.results import Given
-
-__all__ = ["BY_SPLIT", "KnownLoad", "drag_and_rolling", "load_by_mass", "load_of"]
+from fitcheck.services.road.figures import Given
 
 BY_SPLIT = ("road_load", "rolling_share")
 """The inputs from which drag area and rolling coefficient follow where neither is known."""

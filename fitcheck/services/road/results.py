@@ -12,7 +12,6 @@ from fitcheck.services.road.figures import (
     ClassAnswer,
     Figure,
     Given,
-    LawfulAnswer,
     OtherTop,
     PullVerdict,
 )
@@ -20,20 +19,6 @@ from fitcheck.services.road.figures import (
 if TYPE_CHECKING:
     from fitcheck.services.counter.combination import Combination
     from fitcheck.services.counter.subject import Subject
-
-__all__ = [
-    "ClassAnswer",
-    "Curves",
-    "Figure",
-    "Given",
-    "Help",
-    "LawfulAnswer",
-    "OtherTop",
-    "Outcome",
-    "PullVerdict",
-    "RoadReport",
-    "TopFigure",
-]
 
 
 @dataclass(frozen=True, slots=True)

@@ -18,8 +18,6 @@ from fitcheck.services.road.lawful import class_of
 from fitcheck.services.road.legal import lawful_answer, legal_sweep
 from fitcheck.services.road.sweep import Gearings, Ranged, sweep
 
-__all__ = ["RoadRow", "RoadRows"]
-
 
 class RoadRows:
     """One machine's road model, asked for any number of gearings.

@@ -16,6 +16,7 @@ from typing import Any
 
 import numpy as np
 
+from fitcheck.kernel.road.balance import FLAT, HEADWIND_20, TAILWIND_20, UP_5
 from fitcheck.kernel.road.driveline import Driveline, Setup, speed_at
 from fitcheck.kernel.road.load import measured_load
 from fitcheck.kernel.road.many import (
@@ -26,14 +27,11 @@ from fitcheck.kernel.road.many import (
     start_forces,
     top_speeds,
 )
-from fitcheck.kernel.road.performance import FLAT, HEADWIND_20, TAILWIND_20, UP_5
 from fitcheck.services.road.defaults import FOOTING, ROTATING_SHARE
+from fitcheck.services.road.figures import Figure, OtherTop, PullVerdict
 from fitcheck.services.road.inputs import Calibration, Inputs, Values
 from fitcheck.services.road.loads import drag_and_rolling
-from fitcheck.services.road.results import Figure, OtherTop, PullVerdict
 from fitcheck.services.road.verdicts import pull_verdict
-
-__all__ = ["Gearings", "Ranged", "setup_of", "sweep"]
 
 KMH = 3.6
 

@@ -5,13 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from fitcheck.kernel.road.performance import top_speed
+from fitcheck.kernel.road.balance import top_speed
 from fitcheck.services.counter.subject import Subject
 from fitcheck.services.road.asked import RoadAsked
 from fitcheck.services.road.inputs import gather
 from fitcheck.services.road.sweep import KMH, setup_of
-
-__all__ = ["TurnOverPoint", "turn_over"]
 
 
 @dataclass(frozen=True, slots=True)

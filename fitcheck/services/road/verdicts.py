@@ -11,9 +11,7 @@ variator never comes fully out, is not pulled.
 
 from __future__ import annotations
 
-from fitcheck.services.road.results import PullVerdict
-
-__all__ = ["NEAR", "STARTS_ON", "WORTH", "pull_verdict"]
+from fitcheck.services.road.figures import PullVerdict
 
 NEAR = 0.97
 """From this share of its peak-power rpm on an engine is as good as there; common practice."""

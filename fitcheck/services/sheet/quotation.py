@@ -24,8 +24,6 @@ from fitcheck.model.money import least_places, rounded
 from fitcheck.rules.answers import Verdict
 from fitcheck.services.counter.why import Explanation
 
-__all__ = ["Labour", "Line", "Quotation", "Terms", "Total", "quotations"]
-
 LineKind = Literal["set", "extra", "labour"]
 
 

@@ -16,10 +16,9 @@ from fitcheck.services.counter.subject import Subject
 from fitcheck.services.counter.why import Explanation, explain
 from fitcheck.services.road.asked import RoadAsked
 from fitcheck.services.road.comparing import compare
-from fitcheck.services.road.results import LawfulAnswer, PullVerdict, RoadReport
-from fitcheck.services.road.rows import RoadRow, RoadRows
-
-__all__ = ["MOST_OPTIONS", "Sheet", "sheet_of"]
+from fitcheck.services.road.figures import LawfulAnswer, PullVerdict, RoadRow
+from fitcheck.services.road.results import RoadReport
+from fitcheck.services.road.rows import RoadRows
 
 MOST_OPTIONS = 4
 """Options that fit side by side on paper."""

@@ -12,8 +12,6 @@ from fitcheck.services.shelf.counted_names import CountedNames
 from fitcheck.services.shelf.parts import Part, clean_words
 from fitcheck.services.shelf.shop_lists import Columns, ShopList, ShopRow, read_shop_list
 
-__all__ = ["CountList", "Counted", "read_count_list"]
-
 _WHOLE = re.compile(r"\+?[0-9]{1,9}(?:[.,]0{1,2})?")
 _NUMBER = re.compile(r"[+\-\N{MINUS SIGN}]?[0-9]+(?:[.,][0-9]+)?")
 

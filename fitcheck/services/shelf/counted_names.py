@@ -10,8 +10,6 @@ from fitcheck.rules.setting import plain_word
 from fitcheck.services.counter.near_numbers import as_power
 from fitcheck.services.shelf.parts import Part, find_part
 
-__all__ = ["CountedNames"]
-
 
 class CountedNames:
     """The names of all parts, for judging which one a row means."""

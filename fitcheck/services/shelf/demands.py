@@ -15,8 +15,6 @@ from fitcheck.model.trade import Tune
 from fitcheck.services.counter.options import works_subject
 from fitcheck.services.counter.subject import Subject, subject_of
 
-__all__ = ["Asked", "Demand", "Demands", "Unjudged", "Visits", "VisitsError", "demands_of"]
-
 Asked = Literal["machines", "families"]
 
 

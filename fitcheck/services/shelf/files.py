@@ -11,8 +11,6 @@ from fitcheck.catalogue.reader import Catalogue
 from fitcheck.catalogue.source import shown_path
 from fitcheck.errors import UsageError
 
-__all__ = ["ShelfFile", "shelf_file", "shelf_files"]
-
 _NAME = "shelf.yaml"
 
 

@@ -13,8 +13,6 @@ from fitcheck.model.family import Family
 from fitcheck.services.shelf.demands import Demands
 from fitcheck.services.shelf.supply import Kit, Market, Supply
 
-__all__ = ["FamilyGaps", "Gap", "Gaps", "State", "gaps", "state_of"]
-
 
 class State(StrEnum):
     """How well the shelf serves a machine."""

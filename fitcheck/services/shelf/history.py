@@ -11,8 +11,6 @@ from fitcheck.errors import UsageError
 from fitcheck.services.shelf.files import shelf_files
 from fitcheck.services.shelf.parts import Part, find_part
 
-__all__ = ["History", "HistoryLine", "history"]
-
 
 @dataclass(frozen=True, slots=True)
 class HistoryLine:

@@ -10,8 +10,6 @@ from pathlib import Path
 from fitcheck.catalogue.ledger import Ledger, digest
 from fitcheck.errors import UsageError
 
-__all__ = ["StandsError", "append", "cut_tail", "mark", "unmark"]
-
 
 class StandsError(Exception):
     """Lines were written whole, then the disk refused: they stand in the ledger all the same."""

@@ -17,8 +17,6 @@ from fitcheck.services.shelf.recovery import hold
 from fitcheck.services.shelf.warnings import many_pieces, odd_amounts
 from fitcheck.services.shelf.writing import Change, Note, difference_words, write
 
-__all__ = ["Moved", "issue", "place", "price", "receive"]
-
 MOST = 1_000_000
 """The most pieces of one part, and the most money for one, as in a shelf entry."""
 

@@ -10,8 +10,6 @@ from fitcheck.errors import UsageError
 from fitcheck.model.gear_set import GearSet
 from fitcheck.services.counter.lookup import find_set
 
-__all__ = ["Part", "clean_words", "find_part", "successor_words"]
-
 
 @dataclass(frozen=True, slots=True)
 class Part:

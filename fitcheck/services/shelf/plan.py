@@ -20,8 +20,6 @@ from fitcheck.services.shelf.demands import Demand, Demands
 from fitcheck.services.shelf.prices import PriceFrom
 from fitcheck.services.shelf.supply import Kit, Market, Supply
 
-__all__ = ["Bought", "Plan", "Quality", "Served", "Tally", "Unserved", "Why", "plan"]
-
 
 class Why(StrEnum):
     """Why a machine stays without a choice."""

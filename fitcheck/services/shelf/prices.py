@@ -16,8 +16,6 @@ from fitcheck.catalogue.reader import Catalogue
 from fitcheck.model.gear_set import GearSet
 from fitcheck.model.money import least_places, rounded
 
-__all__ = ["BuyingPrice", "PriceFrom", "buying_prices"]
-
 PriceFrom = Literal["last cost", "list less discount", "list price"]
 """Where a buying price is from, the surest first."""
 

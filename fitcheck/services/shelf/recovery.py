@@ -29,8 +29,6 @@ from fitcheck.services.shelf.state import (
     refuse_cut_ledger,
 )
 
-__all__ = ["WAIT_SECONDS", "hold", "put", "set_right"]
-
 WAIT_SECONDS = 30.0
 """So long a till waits for another one to finish its move."""
 

@@ -21,8 +21,6 @@ from fitcheck.services.price_lists.reading import Sheet, SupplierList, read_list
 from fitcheck.services.price_lists.reading.dialects import find_delimiter
 from fitcheck.services.price_lists.reading.encodings import decode
 
-__all__ = ["Columns", "ShopList", "ShopRow", "read_shop_list"]
-
 _ARMED = re.compile(r"'(?=\s*[=+\-@＝＋－＠])")
 """The apostrophe that keeps a spreadsheet from taking a text for a formula."""
 

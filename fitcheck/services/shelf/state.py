@@ -26,16 +26,6 @@ from fitcheck.errors import UnreadableError, UsageError
 from fitcheck.model.trade import ShelfEntry
 from fitcheck.services.shelf.files import ShelfFile
 
-__all__ = [
-    "OpenShelf",
-    "lost_words",
-    "opening_reason",
-    "peek",
-    "read_shelf",
-    "read_sound_ledger",
-    "refuse_cut_ledger",
-]
-
 _TRIES = 5
 
 

@@ -26,9 +26,6 @@ from fitcheck.rules.setting import ListWords
 from fitcheck.services.shelf.files import shelf_files
 from fitcheck.services.shelf.parts import Part
 
-__all__ = ["Item", "Stock", "StockFilter", "Total", "stock", "totals"]
-
-
 _EXACT = Context(prec=60)
 """Room for the most pieces at the longest amount that a ledger takes, and for sums of them."""
 

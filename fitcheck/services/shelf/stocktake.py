@@ -20,8 +20,6 @@ from fitcheck.services.shelf.state import OpenShelf, peek
 from fitcheck.services.shelf.warnings import many_pieces
 from fitcheck.services.shelf.writing import Change, Note, write
 
-__all__ = ["Outcome", "PlanRow", "StockTake", "plan_stocktake", "take_stock"]
-
 _TOLD = 5
 """So many retired parts are told of one by one."""
 

@@ -28,8 +28,6 @@ from fitcheck.services.road.figures import LawfulAnswer
 from fitcheck.services.shelf.demands import Demand
 from fitcheck.services.shelf.prices import PriceFrom, buying_prices
 
-__all__ = ["Kit", "LawCount", "Market", "Supply"]
-
 
 @dataclass(frozen=True, slots=True)
 class Kit:

@@ -15,8 +15,6 @@ from fitcheck.services.shelf.demands import Visits
 from fitcheck.services.shelf.shop_lists import Columns, read_shop_list
 from fitcheck.services.upkeep.typed_values import doubtful_thousands
 
-__all__ = ["read_visits"]
-
 _NUMBER = re.compile(r"[0-9]{1,7}(?:[.,][0-9]{1,6})?")
 
 _COLUMNS = Columns(

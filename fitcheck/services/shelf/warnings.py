@@ -11,8 +11,6 @@ from fitcheck.model.money import in_least_units
 from fitcheck.services.shelf.parts import Part
 from fitcheck.services.upkeep.jumps import is_jump
 
-__all__ = ["many_pieces", "odd_amounts", "turned_back"]
-
 _MARK = 10
 """So many times the list price: a decimal mark slipped."""
 

@@ -29,8 +29,6 @@ from fitcheck.services.shelf.recovery import put, set_right
 from fitcheck.services.shelf.state import OpenShelf, opening_reason
 from fitcheck.services.shelf.warnings import turned_back
 
-__all__ = ["Change", "Note", "difference_words", "write"]
-
 
 @dataclass(frozen=True, slots=True)
 class Note:

@@ -27,8 +27,6 @@ from fitcheck.services.upkeep.target_file import defaults_of, home_of, last_of_f
 from fitcheck.services.upkeep.warnings import FOR_NOTHING
 from fitcheck.services.upkeep.wording import one_line, pair_words, teeth_words
 
-__all__ = ["NewSet", "add_set", "stages_for"]
-
 _TOLD_IN_OUR_WORDS = frozenset({"FC212"})
 
 

@@ -19,8 +19,6 @@ from fitcheck.errors import FitcheckError, UnreadableError, UsageError
 from fitcheck.model.kinds import KINDS
 from fitcheck.rules.checks import check, check_for_errors
 
-__all__ = ["Checked", "check_paths", "errors_in", "lay_over"]
-
 _FAMILY_PLACES = ("families", "families.yaml", "families.yml")
 _LEVELS = 3
 _QUICK = 2000

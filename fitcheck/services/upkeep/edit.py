@@ -24,8 +24,6 @@ from fitcheck.services.upkeep.set_fields import Assignment, read_assignments
 from fitcheck.services.upkeep.target_file import defaults_of
 from fitcheck.services.upkeep.warnings import to_look_at, train_of
 
-__all__ = ["change_set"]
-
 _EVIDENCE = ("stated", "measured")
 
 

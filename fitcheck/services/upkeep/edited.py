@@ -13,8 +13,6 @@ from fitcheck.diagnostics.finding import Finding
 from fitcheck.errors import UsageError
 from fitcheck.services.upkeep.overlay import new_findings
 
-__all__ = ["Edited", "demo_words", "draft_of", "judge"]
-
 
 @dataclass(slots=True)
 class Edited:

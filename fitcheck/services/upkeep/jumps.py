@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from decimal import Decimal
 
-__all__ = ["is_jump"]
-
 _JUMP = 2
 
 

@@ -16,8 +16,6 @@ from fitcheck.errors import UsageError
 from fitcheck.model.gear_set import GearSet
 from fitcheck.rules.checks import check
 
-__all__ = ["laid_over", "new_errors", "new_findings"]
-
 
 def laid_over(catalogue: Catalogue, draft: Draft) -> Catalogue:
     """The catalogue with one file of gear sets as a draft has it.

@@ -13,8 +13,6 @@ from fitcheck.services.counter.succession import way_on
 from fitcheck.services.upkeep.edited import Edited, draft_of, judge
 from fitcheck.services.upkeep.wording import change_words, one_line, pair_words
 
-__all__ = ["retire_set"]
-
 _TOLD_IN_OUR_WORDS = frozenset({"FC271", "FC273", "FC274"})
 
 

@@ -16,8 +16,6 @@ from fitcheck.model.gear_set import GearSet, PairGeometry
 from fitcheck.services.upkeep.typed_values import typed_amount, typed_day
 from fitcheck.services.upkeep.wording import one_line
 
-__all__ = ["NAMES", "Assignment", "read_assignment", "read_assignments"]
-
 _LONGEST = 60
 
 

@@ -16,16 +16,6 @@ from fitcheck.model.gear_set import GearSet
 from fitcheck.rules.setting import ListWords
 from fitcheck.services.upkeep.edited import draft_of
 
-__all__ = [
-    "defaults_of",
-    "entry_at_home",
-    "families_of",
-    "home_of",
-    "last_of_family",
-    "new_home",
-    "new_path",
-]
-
 
 def entry_at_home(catalogue: Catalogue, supplier: str) -> Entry[GearSet] | None:
     """A set in the file that new ones of a supplier go into; None where it has no set yet.

@@ -8,15 +8,6 @@ from decimal import Decimal, InvalidOperation
 
 from fitcheck.errors import UsageError
 
-__all__ = [
-    "doubtful_thousands",
-    "typed_amount",
-    "typed_day",
-    "typed_decimal",
-    "typed_price",
-    "typed_share",
-]
-
 _AMOUNT = re.compile(r"[+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)", re.ASCII)
 _THOUSANDS = re.compile(r"\+?([1-9][0-9]{0,2})[.,]([0-9]{3})", re.ASCII)
 """Read with a decimal mark one amount, read with a mark between thousands another."""

@@ -16,8 +16,6 @@ from fitcheck.services.upkeep.jumps import is_jump
 from fitcheck.services.upkeep.set_fields import Assignment
 from fitcheck.services.upkeep.wording import change_words
 
-__all__ = ["FOR_NOTHING", "to_look_at", "train_of"]
-
 FOR_NOTHING = "a price of 0 gives it away, and is none to buy at; leave out what is not known"
 """What is said of a price of nothing."""
 

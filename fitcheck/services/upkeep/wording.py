@@ -11,8 +11,6 @@ from fitcheck.kernel.rounding import decimal_text, percent
 from fitcheck.kernel.teeth import Pair
 from fitcheck.model.fields import Stage
 
-__all__ = ["change_words", "one_line", "pair_words", "teeth_words"]
-
 
 def one_line(text: str, what: str) -> str:
     """A text that stands on one line, blanks at its ends taken off.

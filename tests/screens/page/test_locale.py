@@ -23,8 +23,8 @@ from babel.numbers import (
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fitcheck.answers.figures import percent
 from fitcheck.errors import UsageError
+from fitcheck.kernel.rounding import percent
 from fitcheck.screens.page.locale import Local, is_currency, local_of, named_local
 
 DAY = dt.date(2026, 11, 25)

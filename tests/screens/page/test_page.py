@@ -19,7 +19,7 @@ from fitcheck.services.counter.audience import for_customer, with_hint
 from fitcheck.services.counter.combination import combine
 from fitcheck.services.counter.subject import subject_of
 from fitcheck.services.counter.why import explain
-from fitcheck.services.road.results import LawfulAnswer
+from fitcheck.services.road.figures import LawfulAnswer
 from fitcheck.services.sheet.quotation import Terms, quotations
 from fitcheck.services.sheet.sheet import Sheet, sheet_of
 

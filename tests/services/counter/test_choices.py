@@ -18,7 +18,8 @@ from fitcheck.rules.answers import Answer, Evidence, Verdict, judge
 from fitcheck.rules.fit import idler_seat, set_answers
 from fitcheck.rules.fit.seats import SeatSide
 from fitcheck.services.counter.choices import Choices, amount, minor_units, price_places
-from fitcheck.services.counter.match import combine, match
+from fitcheck.services.counter.combination import combine
+from fitcheck.services.counter.match import match
 from fitcheck.services.counter.request import Request
 from fitcheck.services.counter.subject import subject_of
 

@@ -11,7 +11,8 @@ from hypothesis import HealthCheck, event, given, settings
 from hypothesis import strategies as st
 
 from fitcheck.rules.answers import Verdict
-from fitcheck.services.counter.match import combine, match
+from fitcheck.services.counter.combination import combine
+from fitcheck.services.counter.match import match
 from fitcheck.services.counter.request import Request
 from fitcheck.services.counter.subject import subject_of
 

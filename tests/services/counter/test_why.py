@@ -14,8 +14,8 @@ import pytest
 from fitcheck.errors import UsageError
 from fitcheck.kernel.teeth import Pair
 from fitcheck.rules.answers import Verdict
+from fitcheck.services.counter.combination import combine
 from fitcheck.services.counter.lookup import find_set
-from fitcheck.services.counter.match import combine
 from fitcheck.services.counter.subject import subject_of
 from fitcheck.services.counter.tyres import measured
 from fitcheck.services.counter.why import explain

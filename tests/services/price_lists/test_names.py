@@ -18,8 +18,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from fitcheck.catalogue.reader import load
-from fitcheck.services.price_lists.name_book import NameBook
-from fitcheck.services.price_lists.names import CellMatch, Match, Names, names_of
+from fitcheck.services.price_lists.name_book import Match, NameBook
+from fitcheck.services.price_lists.names import CellMatch, Names, names_of
 
 ROOT = Path(__file__).parents[3]
 LABELLED = ROOT / "tests" / "data" / "model-names.csv"

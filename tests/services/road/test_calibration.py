@@ -11,7 +11,7 @@ from scipy.optimize import minimize
 
 from fitcheck.errors import UsageError
 from fitcheck.kernel.road import top_speed
-from fitcheck.services.counter.match import combine
+from fitcheck.services.counter.combination import combine
 from fitcheck.services.road.asked import RoadAsked
 from fitcheck.services.road.calibration import calibrated
 from fitcheck.services.road.comparing import compare

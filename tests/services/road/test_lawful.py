@@ -6,8 +6,8 @@ import pytest
 
 from fitcheck.errors import UsageError
 from fitcheck.services.counter.subject import subject_of
+from fitcheck.services.road.figures import Figure, LawfulAnswer
 from fitcheck.services.road.lawful import Standing, class_answer, needed_class
-from fitcheck.services.road.results import Figure, LawfulAnswer
 
 
 @pytest.fixture(scope="module")

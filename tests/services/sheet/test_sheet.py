@@ -18,7 +18,7 @@ from fitcheck.services.counter.request import Request
 from fitcheck.services.counter.subject import Subject, subject_of
 from fitcheck.services.road.asked import RoadAsked
 from fitcheck.services.road.comparing import compare
-from fitcheck.services.road.results import LawfulAnswer, PullVerdict
+from fitcheck.services.road.figures import LawfulAnswer, PullVerdict
 from fitcheck.services.sheet.sheet import MOST_OPTIONS, sheet_of
 
 

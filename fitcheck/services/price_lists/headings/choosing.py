@@ -28,8 +28,6 @@ from fitcheck.services.price_lists.wording.teeth import read_teeth
 from fitcheck.services.price_lists.wording.tokens import possible_count
 from fitcheck.services.price_lists.wording.wheels import read_wheel_size
 
-__all__ = ["choose_columns", "notes_column", "sample_rows", "stages_of_headings"]
-
 _SAMPLE = 120
 _AMBIGUOUS = 3.0
 """Taken from the score of a heading that is a word for several fields, such as `Artikel`."""

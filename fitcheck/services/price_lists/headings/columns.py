@@ -19,8 +19,6 @@ from fitcheck.services.price_lists.headings.words import (
 )
 from fitcheck.services.price_lists.wording.folding import words_of
 
-__all__ = ["JOINT", "Guess", "guess_fields", "mapped_columns", "score_heading"]
-
 _NEAR = 86.0
 # Beside the price of one, those of five or ten pieces stand. Common practice, no source.
 _ONE_PIECE = re.compile(

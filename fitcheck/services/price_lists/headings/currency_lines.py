@@ -12,8 +12,6 @@ from fitcheck.services.price_lists.headings.outside import (
 )
 from fitcheck.services.price_lists.wording.currencies import stated_currency
 
-__all__ = ["state_currencies"]
-
 
 def state_currencies(layouts: Sequence[Layout]) -> None:
     """Give each article the currency that a line of the list states for it.

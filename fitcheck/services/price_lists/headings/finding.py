@@ -48,8 +48,6 @@ from fitcheck.services.price_lists.reading.cells import Sheet, SupplierList
 from fitcheck.services.price_lists.wording.folding import words_of
 from fitcheck.services.price_lists.wording.teeth import read_teeth
 
-__all__ = ["find_layouts", "find_tables"]
-
 
 def find_tables(supplier_list: SupplierList, mapping: ListMapping | None = None) -> list[Layout]:
     """The tables of all sheets of a list.

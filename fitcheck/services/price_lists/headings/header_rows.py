@@ -17,17 +17,6 @@ from fitcheck.services.price_lists.wording.folding import words_of
 from fitcheck.services.price_lists.wording.teeth import read_teeth
 from fitcheck.services.price_lists.wording.tokens import possible_count
 
-__all__ = [
-    "SEARCHED",
-    "all_wordy",
-    "first_header",
-    "header_score",
-    "headings_of",
-    "is_other_header",
-    "possible_lines",
-    "with_merged_below",
-]
-
 SEARCHED = 100
 """Rows from the top in which the first header is looked for."""
 

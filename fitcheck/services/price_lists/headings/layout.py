@@ -15,8 +15,6 @@ from fitcheck.services.price_lists.reading.cells import Cell, Sheet
 from fitcheck.services.price_lists.wording.teeth import read_teeth
 from fitcheck.services.price_lists.wording.tokens import possible_count
 
-__all__ = ["Column", "Ignored", "Layout", "Sureness"]
-
 Sureness = Literal["given", "sure", "likely", "weak"]
 
 

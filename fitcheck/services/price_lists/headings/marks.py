@@ -6,8 +6,6 @@ import re
 
 from fitcheck.services.price_lists.wording.folding import fold
 
-__all__ = ["is_ditto", "is_error"]
-
 # Common practice, no source.
 _DITTO = re.compile(
     r"-?\s?(?:\"|''|,,)\s?-?|\u3003|(?:dto|ditto|idem|id|do|c\. ?s)\.?|wie oben|as above|come sopra"

@@ -8,8 +8,6 @@ from dataclasses import dataclass
 from fitcheck.services.price_lists.headings.layout import Layout
 from fitcheck.services.price_lists.headings.rows import filled
 
-__all__ = ["Line", "articles_of", "lines_outside", "tables_by_sheet"]
-
 
 @dataclass(frozen=True, slots=True)
 class Line:

@@ -11,8 +11,6 @@ from fitcheck.services.price_lists.reading.cells import Cell, Sheet
 from fitcheck.services.price_lists.wording.currencies import PLAIN_SIGN, currencies_of
 from fitcheck.services.price_lists.wording.folding import fold, words_of
 
-__all__ = ["PriceTerms", "price_terms", "unit_column"]
-
 _PER = re.compile(
     r"(?:(?<![a-z])(?:per|pro|je|par|por|lot de|a|for|x|zu)|(?<![0-9])(?<![0-9] )/)\s?"
     r"(?P<pieces>(?!(?:19|20)[0-9]{2})[1-9][0-9]{0,3})(?![0-9.,%/+])"

@@ -11,8 +11,6 @@ from fitcheck.services.price_lists.headings.words import FieldName
 from fitcheck.services.price_lists.reading.cells import Sheet, plain_text
 from fitcheck.services.price_lists.wording.folding import fold, words_of
 
-__all__ = ["LONG_LINE", "filled", "names_units", "row_without_article", "same_header"]
-
 _TOTAL = re.compile(
     r"(?:sub|zwischen|end|grand |general )?-?"
     r"(?:total[ei]?|totaux|tot|summe|gesamt(?:summe|betrag)?|somma|somme|suma|importe total|"

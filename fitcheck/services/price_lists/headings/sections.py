@@ -15,8 +15,6 @@ from fitcheck.services.price_lists.wording.cues import FILLER_WORDS, GEAR_WORDS
 from fitcheck.services.price_lists.wording.folding import fold
 from fitcheck.services.price_lists.wording.stages import find_stages, names_whole_train
 
-__all__ = ["Head", "Kind", "kinds_of", "name_sheets", "sections_of"]
-
 Kind = str
 """`head`, or `more` for a line that goes on with the one above, or `unsure`."""
 

@@ -20,8 +20,6 @@ from fitcheck.services.price_lists.wording.folding import fold
 from fitcheck.services.price_lists.wording.packs import pack_in
 from fitcheck.services.price_lists.wording.reservations import is_price_of_quantity, reservation_in
 
-__all__ = ["state_lines"]
-
 # Marks of footnotes, and terms of trade: common practice, no source.
 _MARK = r"\*{1,4}|[†‡§#]{1,2}|[¹²³⁴⁵⁶⁷⁸⁹]\)?|\([1-9]\)|[1-9]\)|\[[1-9]\]"
 _FOOTNOTE = re.compile(rf"\s*(?P<mark>{_MARK})\s*(?:[=:-]\s*)?(?P<text>\w.*)", re.DOTALL)

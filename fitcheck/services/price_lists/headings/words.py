@@ -7,26 +7,6 @@ from __future__ import annotations
 
 from typing import Literal, get_args
 
-__all__ = [
-    "CURRENCIES",
-    "DENYING",
-    "DEVIATING",
-    "EXTRA_CHARGES",
-    "FAMILIES",
-    "FIELDS",
-    "HEADINGS",
-    "NO_FIELD",
-    "PACKS",
-    "PACK_WORDS",
-    "PINION_HEADINGS",
-    "PRICE_UNITS",
-    "RATIOS",
-    "SILENT",
-    "SUCCESSORS",
-    "WHEEL_HEADINGS",
-    "FieldName",
-]
-
 FieldName = Literal[
     "part_number",
     "name",

@@ -19,8 +19,6 @@ from fitcheck.services.price_lists.reading.limits import (
     MAX_RATIO,
 )
 
-__all__ = ["Archive", "part_names"]
-
 _CHUNK = 1 << 16
 _SMALL = 8 * 1024 * 1024
 """A part this small may be packed as well as it likes."""

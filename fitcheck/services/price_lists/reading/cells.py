@@ -10,8 +10,6 @@ from dataclasses import dataclass, field
 from decimal import Decimal
 from typing import Literal
 
-__all__ = ["Cell", "Native", "Note", "Sheet", "SupplierList", "column_letters", "plain_text"]
-
 Native = str | int | float | bool | dt.datetime | dt.date | dt.time | dt.timedelta | None
 """What a file holds in a cell; None where it holds nothing."""
 

@@ -9,8 +9,6 @@ import struct
 
 from fitcheck.errors import UnreadableError
 
-__all__ = ["stream_names", "streams"]
-
 _END = 0xFFFFFFFA
 """Sector numbers from here on mean an end, a free sector or a table."""
 

@@ -18,8 +18,6 @@ from fitcheck.services.price_lists.reading.dialects import (
 from fitcheck.services.price_lists.reading.encodings import decode
 from fitcheck.services.price_lists.reading.phrases import counted
 
-__all__ = ["read_delimited"]
-
 _SHOWN = 5
 _WRAPPED = re.compile(r'\s*="((?:[^"]|"")*)"\s*')
 

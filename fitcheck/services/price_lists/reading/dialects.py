@@ -18,8 +18,6 @@ from fitcheck.services.price_lists.reading.limits import (
     MAX_ROWS,
 )
 
-__all__ = ["DELIMITERS", "find_delimiter", "line_endings", "named_delimiter", "split"]
-
 DELIMITERS = {";": "semicolon", ",": "comma", "\t": "tab", "|": "pipe"}
 _NAMES = {name: mark for mark, name in DELIMITERS.items()} | {"\\t": "\t", "bar": "|"}
 _SAMPLE_LINES = 400

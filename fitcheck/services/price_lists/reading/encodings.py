@@ -9,8 +9,6 @@ from fitcheck.services.price_lists.reading.cells import Note
 from fitcheck.services.price_lists.reading.letters import likelier_than_windows, undo_twice
 from fitcheck.services.price_lists.reading.phrases import counted
 
-__all__ = ["decode", "is_binary"]
-
 _MARKS = (
     (codecs.BOM_UTF8, "utf-8", "UTF-8 with a byte order mark"),
     (codecs.BOM_UTF32_LE, "utf-32-le", "UTF-32, little-endian, with a byte order mark"),

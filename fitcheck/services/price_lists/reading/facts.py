@@ -7,8 +7,6 @@ from dataclasses import dataclass, field
 from fitcheck.errors import UnreadableError
 from fitcheck.services.price_lists.reading.limits import MAX_CELLS, MAX_COLUMNS, MAX_ROWS
 
-__all__ = ["SheetFacts"]
-
 _SPREAD = 200_000
 _FORMULAS = 100_000
 

@@ -8,8 +8,6 @@ from __future__ import annotations
 
 import re
 
-__all__ = ["likelier_than_windows", "undo_twice"]
-
 _LETTERS = frozenset("äöüßéèêëàâçîïôùñíóúáìòœÄÖÜÉÈÀÇÑÁÍÓÚ")
 _SIGNS = frozenset("€£°²³½¼¾«»–—‘’‚“”„…•·®™©§¿¡ºª×±´µ\u00a0")
 # May stand inside a word.

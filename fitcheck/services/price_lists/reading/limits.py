@@ -2,19 +2,6 @@
 
 from __future__ import annotations
 
-__all__ = [
-    "LONGEST_CELL",
-    "LONGEST_LINE",
-    "MAX_BYTES",
-    "MAX_CELLS",
-    "MAX_COLUMNS",
-    "MAX_INFLATED",
-    "MAX_PARTS",
-    "MAX_RATIO",
-    "MAX_ROWS",
-    "MAX_SHEETS",
-]
-
 MAX_BYTES = 100 * 1024 * 1024
 """Bytes of the file itself."""
 

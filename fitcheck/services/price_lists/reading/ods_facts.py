@@ -14,8 +14,6 @@ from fitcheck.services.price_lists.reading.limits import MAX_CELLS, MAX_SHEETS
 from fitcheck.services.price_lists.reading.ods_styles import OdsStyles
 from fitcheck.services.price_lists.reading.xml_parts import read_xml
 
-__all__ = ["read_ods_facts"]
-
 _HIDING = ("collapse", "filter")
 _MOST_REPEATS = 10_000_000
 _MOST_FORMATS = 1_500_000

@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-__all__ = ["OdsStyles"]
-
 _KINDS = {
     "number:number-style",
     "number:currency-style",

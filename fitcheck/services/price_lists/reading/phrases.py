@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-__all__ = ["counted"]
-
 
 def counted(count: int, noun: str, plural: str = "") -> str:
     """`1 row`, `2 rows`, `1,200 rows`."""

@@ -9,8 +9,6 @@ from typing import Literal
 from fitcheck.errors import UnreadableError, UsageError
 from fitcheck.services.price_lists.reading.encodings import is_binary
 
-__all__ = ["COMPOUND", "Kind", "kind_of"]
-
 Kind = Literal["csv", "xlsx", "xls", "ods"]
 
 _TEXT = {".csv", ".txt", ".tsv", ".tab"}

@@ -23,8 +23,6 @@ from fitcheck.services.price_lists.reading.phrases import counted
 if TYPE_CHECKING:
     import python_calamine
 
-__all__ = ["ERROR", "choose_sheets", "need_calamine", "read_values", "sheet_notes"]
-
 ERROR = "#ERROR"
 """Stands where a formula ended in an error; which one is not told."""
 

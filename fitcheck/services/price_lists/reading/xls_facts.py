@@ -14,8 +14,6 @@ from fitcheck.services.price_lists.reading.facts import SheetFacts
 from fitcheck.services.price_lists.reading.limits import MAX_CELLS, MAX_SHEETS
 from fitcheck.services.price_lists.reading.xlsx_facts import BUILT_IN_FORMATS
 
-__all__ = ["read_xls_facts"]
-
 _BOF, _EOF = 0x0809, 0x000A
 _FILEPASS = 0x002F
 _BOUNDSHEET = 0x0085

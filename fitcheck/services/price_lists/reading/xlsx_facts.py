@@ -16,8 +16,6 @@ from fitcheck.services.price_lists.reading.facts import SheetFacts
 from fitcheck.services.price_lists.reading.limits import MAX_SHEETS
 from fitcheck.services.price_lists.reading.xml_parts import Started, read_xml
 
-__all__ = ["BUILT_IN_FORMATS", "read_xlsx_facts"]
-
 # Built-in codes that no file spells out: ECMA-376 part 1, 18.8.30.
 BUILT_IN_FORMATS = {
     1: "0",

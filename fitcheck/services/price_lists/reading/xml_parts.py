@@ -8,8 +8,6 @@ from xml.parsers import expat
 
 from fitcheck.errors import UnreadableError
 
-__all__ = ["Done", "Ended", "Started", "Texted", "read_xml"]
-
 Started = Callable[[str, dict[str, str]], object]
 Ended = Callable[[str], object]
 Texted = Callable[[str], object]

@@ -13,8 +13,6 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Literal
 
-__all__ = ["NUMBER", "Amount", "DecimalMark", "NumberStyle", "read_amount", "style_of"]
-
 DecimalMark = Literal[".", ","]
 
 NUMBER = re.compile(r"[0-9]+(?:[.,' ][0-9]+)*")

@@ -10,8 +10,6 @@ from fitcheck.services.price_lists.reading.cells import Cell
 from fitcheck.services.price_lists.wording.folding import fold
 from fitcheck.services.price_lists.wording.result import Reading, as_cell, empty, read, review
 
-__all__ = ["Availability", "may_be_discontinued", "read_availability"]
-
 Availability = Literal["in-stock", "to-order", "discontinued", "unknown"]
 
 # Common practice, no source.

@@ -13,8 +13,6 @@ from fitcheck.services.price_lists.wording.tokens import (
     possible_count,
 )
 
-__all__ = ["Chain", "chains_of"]
-
 _PART = "part of a number or a name"
 _SIZE_SIGNS = ('"', "'", "°", "%", "€", "$", "£", BLANKED)
 _PREFIXED = ("eur", "euro", "usd", "gbp", "chf", "sfr", "fr")

@@ -5,25 +5,6 @@ Common practice of the trade, no source.
 
 from __future__ import annotations
 
-__all__ = [
-    "ALTERNATIVE_WORDS",
-    "COMPANION_WORDS",
-    "FILLER_WORDS",
-    "FROM_WORDS",
-    "GEAR_WORDS",
-    "INSTEAD_WORDS",
-    "JOINING_WORDS",
-    "NOT_TEETH_BEFORE",
-    "ONLY_WORDS",
-    "OTHER_PARTS",
-    "PINION_WORDS",
-    "TEETH_WORDS",
-    "UNITS",
-    "USED_WITH",
-    "WHEEL_GEAR_WORDS",
-    "words_in",
-]
-
 
 def words_in(text: str) -> frozenset[str]:
     """The words of a text, as a set."""

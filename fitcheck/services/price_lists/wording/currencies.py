@@ -8,9 +8,6 @@ from functools import lru_cache
 from fitcheck.services.price_lists.wording.cues import words_in
 from fitcheck.services.price_lists.wording.folding import fold
 
-__all__ = ["CODES", "OF_PRICES", "PLAIN_SIGN", "SIGNS", "currencies_of", "stated_currency"]
-
-
 # ISO 4217 codes in use at the time of writing, those of funds and metals left out.
 CODES = words_in(
     "AED AFN ALL AMD AOA ARS AUD AWG AZN BAM BBD BDT BGN BHD BIF BMD BND BOB BRL BSD BTN BWP BYN "

@@ -16,8 +16,6 @@ from fitcheck.services.price_lists.wording.negations import denies_behind, witho
 from fitcheck.services.price_lists.wording.pairs import Candidate, are_listed, is_plausible
 from fitcheck.services.price_lists.wording.stages import StageWord
 
-__all__ = ["CHOICE", "Context", "doubt_about", "mistake_in", "ratio_of_others"]
-
 CHOICE = "it offers a choice of pairs"
 """The doubt about pairs of which one is meant, not all."""
 

@@ -6,8 +6,6 @@ import re
 import unicodedata
 from functools import lru_cache
 
-__all__ = ["fold", "words_of"]
-
 # Only full-width forms are folded to plain ones: a general compatibility fold would turn
 # superscripts and vulgar fractions into digits that nobody wrote.
 _SIGNS: dict[int, str] = {code: chr(code - 0xFEE0) for code in range(0xFF01, 0xFF5F)}

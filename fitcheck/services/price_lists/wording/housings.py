@@ -18,8 +18,6 @@ from fitcheck.services.price_lists.wording.result import (
     unreadable,
 )
 
-__all__ = ["HousingWord", "read_housing"]
-
 HousingWord = Literal["short", "mid", "long"]
 
 _WORDS: tuple[tuple[HousingWord, str], ...] = (

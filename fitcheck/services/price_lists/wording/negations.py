@@ -10,8 +10,6 @@ import re
 from fitcheck.services.price_lists.wording import cues
 from fitcheck.services.price_lists.wording.folding import fold
 
-__all__ = ["DENIALS", "denies_behind", "said_against", "without_parts_out"]
-
 # Word lists are common practice of the trade, no source.
 _WITHOUT: frozenset[str] = cues.words_in("without w/o ohne senza sans sin")
 DENIALS = _WITHOUT | cues.words_in(

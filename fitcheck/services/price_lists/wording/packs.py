@@ -6,8 +6,6 @@ import re
 
 from fitcheck.services.price_lists.wording.folding import fold
 
-__all__ = ["pack_in", "set_price_in"]
-
 # Common practice of the trade, no source. `2 pcs` alone are the two gears of a pair.
 _SOME = r"(?:[2-9]|[1-9][0-9]{1,2})"
 _PACK = re.compile(

@@ -12,8 +12,6 @@ from fitcheck.services.price_lists.wording import cues
 from fitcheck.services.price_lists.wording.chains import Chain
 from fitcheck.services.price_lists.wording.tokens import Tokens
 
-__all__ = ["Candidate", "Found", "are_listed", "find_pairs", "is_plausible"]
-
 # Sizes of engines, speed classes and wheels: two of these are no pair unless marked as teeth.
 _ROUND = frozenset({25, 40, 45, 50, 60, 70, 80, 90, 100, 110, 115, 120, 125, 150, 180, 200})
 _JOINED = re.compile(r"[\s+,;&/]*(?:(?:und|and|e|et|y)\s*)?(?:z\s*[=:]?\s*)?")

@@ -28,8 +28,6 @@ from fitcheck.services.price_lists.wording.result import (
     unreadable,
 )
 
-__all__ = ["NumberStyle", "Price", "find_number_style", "read_price"]
-
 _USUAL = frozenset({"eur", "gbp", "usd", "chf", "sek", "nok", "dkk", "pln", "czk", "huf", "ron"})
 _MOST = Decimal(1_000_000)
 _SIGN = "|".join(sorted((re.escape(sign) for sign in SIGNS), key=len, reverse=True))

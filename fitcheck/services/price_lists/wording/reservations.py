@@ -15,14 +15,6 @@ from fitcheck.services.price_lists.wording import cues
 from fitcheck.services.price_lists.wording.currencies import OF_PRICES
 from fitcheck.services.price_lists.wording.folding import fold
 
-__all__ = [
-    "Reservation",
-    "gear_alone_in",
-    "is_price_of_quantity",
-    "other_pair_in",
-    "reservation_in",
-]
-
 
 @dataclass(frozen=True, slots=True)
 class Reservation:

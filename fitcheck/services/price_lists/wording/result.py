@@ -7,8 +7,6 @@ from typing import Generic, Literal, TypeVar
 
 from fitcheck.services.price_lists.reading.cells import Cell, plain_text
 
-__all__ = ["Reading", "Status", "as_cell", "empty", "read", "review", "unreadable"]
-
 T = TypeVar("T")
 
 Status = Literal["read", "review", "unreadable", "empty"]

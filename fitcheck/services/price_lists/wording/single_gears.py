@@ -8,8 +8,6 @@ from fitcheck.kernel.teeth import Pair
 from fitcheck.services.price_lists.wording import cues
 from fitcheck.services.price_lists.wording.folding import fold
 
-__all__ = ["single_gear_in"]
-
 _GEARS = cues.PINION_WORDS | cues.WHEEL_GEAR_WORDS
 _GEAR = rf"(?:{'|'.join(sorted(_GEARS))})"
 _ONLY = rf"(?:{'|'.join(sorted(cues.ONLY_WORDS))})"

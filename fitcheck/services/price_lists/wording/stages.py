@@ -21,8 +21,6 @@ from fitcheck.services.price_lists.wording.result import (
     unreadable,
 )
 
-__all__ = ["StageWord", "find_stages", "names_whole_train", "read_stage", "stages_in"]
-
 Stages = tuple[Stage, ...]
 
 _TRAINS: tuple[Stages, ...] = (TRAIN_STAGES[2], TRAIN_STAGES[3])

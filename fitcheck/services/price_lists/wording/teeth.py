@@ -28,8 +28,6 @@ from fitcheck.services.price_lists.wording.stages import StageWord, find_stages,
 from fitcheck.services.price_lists.wording.tokens import clean, tokens_of
 from fitcheck.services.price_lists.wording.undone import undo
 
-__all__ = ["FoundPair", "FoundPairs", "read_teeth"]
-
 _LONGEST = 2000
 _DECIMAL = re.compile(r"([0-9]{1,3})[.,]([0-9]{1,2})")
 # Two counts joined by a word or sign that joins nothing in free text: `15 auf 38`, `Z=15+38`.

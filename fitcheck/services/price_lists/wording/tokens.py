@@ -9,8 +9,6 @@ from dataclasses import dataclass
 from fitcheck.kernel.teeth import MAX_TEETH, MIN_TEETH
 from fitcheck.services.price_lists.wording import cues
 
-__all__ = ["BLANKED", "SEPARATORS", "Token", "Tokens", "clean", "possible_count", "tokens_of"]
-
 BLANKED = "¤"
 """Stands where something was blanked out that is no pair of counts."""
 

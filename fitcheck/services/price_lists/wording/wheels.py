@@ -16,8 +16,6 @@ from fitcheck.services.price_lists.wording.result import (
     unreadable,
 )
 
-__all__ = ["Sizes", "read_wheel_size"]
-
 Sizes = tuple[int, ...]
 
 _LEAST, _MOST = 4, 30
