@@ -5,21 +5,24 @@ from __future__ import annotations
 import json
 import os
 import time
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from decimal import Decimal
-from typing import Any
+from functools import cache
+from pathlib import Path
+from typing import Any, TypeVar
 
 import pytest
 from hypothesis import settings
 
 from fitcheck.catalogue.reader import Catalogue, load
 
-# The gate draws the same examples every time; FITCHECK_EXPLORE=1 draws new ones, ten times as many.
+# The gate draws the same examples every time; FITCHECK_EXPLORE=1 draws new ones, twenty times as
+# many, and takes every case of the long lists.
 # FITCHECK_EXAMPLES says how many. A test that wants more or fewer asks for a multiple of it.
 EXPLORE = bool(os.environ.get("FITCHECK_EXPLORE"))
 settings.register_profile(
     "gate",
-    max_examples=int(os.environ.get("FITCHECK_EXAMPLES", "500" if EXPLORE else "50")),
+    max_examples=int(os.environ.get("FITCHECK_EXAMPLES", "500" if EXPLORE else "25")),
     derandomize=not EXPLORE,
     database=None,
     deadline=None,
@@ -33,6 +36,26 @@ if hasattr(time, "tzset"):
 
 LoadFiles = Callable[[Mapping[str, str]], Catalogue]
 LoadRecords = Callable[[Mapping[str, Mapping[str, Any]]], Catalogue]
+T = TypeVar("T")
+
+
+def some(items: Sequence[T], few: int) -> list[T]:
+    """So many of them in the gate, evenly spread; all of them with FITCHECK_EXPLORE=1."""
+    if EXPLORE or len(items) <= few:
+        return list(items)
+    return [items[n * len(items) // few] for n in range(few)]
+
+
+@cache
+def demo_catalogue() -> Catalogue:
+    """The demo, read once for all tests; lists of cases need it before there are fixtures."""
+    return load(Path(__file__).parents[1] / "catalog")
+
+
+@pytest.fixture(scope="session")
+def demo() -> Catalogue:
+    """The demo catalogue, which nobody changes."""
+    return demo_catalogue()
 
 
 @pytest.fixture(scope="session")
