@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import os
 import time
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from decimal import Decimal
 from functools import cache
 from pathlib import Path
@@ -14,7 +14,9 @@ from typing import Any, TypeVar
 import pytest
 from hypothesis import settings
 
+from fitcheck.catalogue import source
 from fitcheck.catalogue.reader import Catalogue, load
+from fitcheck.catalogue.tree import Tree
 
 # The gate draws the same examples every time; FITCHECK_EXPLORE=1 draws new ones, twenty times as
 # many, and takes every case of the long lists.
@@ -34,6 +36,8 @@ os.environ["TZ"] = "UTC"
 if hasattr(time, "tzset"):
     time.tzset()
 
+DEMO = Path(__file__).parents[1] / "catalog"
+
 LoadFiles = Callable[[Mapping[str, str]], Catalogue]
 LoadRecords = Callable[[Mapping[str, Mapping[str, Any]]], Catalogue]
 T = TypeVar("T")
@@ -49,13 +53,34 @@ def some(items: Sequence[T], few: int) -> list[T]:
 @cache
 def demo_catalogue() -> Catalogue:
     """The demo, read once for all tests; lists of cases need it before there are fixtures."""
-    return load(Path(__file__).parents[1] / "catalog")
+    return load(DEMO)
 
 
 @pytest.fixture(scope="session")
 def demo() -> Catalogue:
     """The demo catalogue, which nobody changes."""
     return demo_catalogue()
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _parse_the_demo_once() -> Iterator[None]:
+    """Parse each file of the demo once, however many tests read a copy of it.
+
+    A tree depends on nothing but the text, and nobody changes it. Records are read anew each time.
+    """
+    texts = {path.read_text(encoding="utf-8") for path in DEMO.rglob("*.yaml")}
+    parse, known = source._tree, dict[str, Tree]()
+
+    def parse_once(text: str, parser: source.Parser | None) -> Tree:
+        if parser is not None or text not in texts:
+            return parse(text, parser)
+        if text not in known:
+            known[text] = parse(text, parser)
+        return known[text]
+
+    with pytest.MonkeyPatch.context() as patched:
+        patched.setattr(source, "_tree", parse_once)
+        yield
 
 
 @pytest.fixture(scope="session")
