@@ -72,7 +72,7 @@ for number, words in enumerate(json.loads(sys.argv[3])):
     os.close(out)
     print(os.waitstatus_to_exitcode(os.waitpid(child, 0)[1]), flush=True)
 """
-"""Processes of their own, one for each command line, that share what is imported and the catalogue as it was read."""
+"""A process for each command line; they share what is imported, and the catalogue as read."""
 
 
 def forked(how: str, folder: Path) -> list[Ran]:
