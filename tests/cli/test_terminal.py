@@ -449,7 +449,8 @@ def test_long_work_shows_its_progress_to_who_watches(words: list[str], run) -> N
     task = "reading the catalogue" if words[0] == "match" else "checking"
     shown = re.findall(rf"\rfitcheck: {task}, file (\d+) of {FILES}, ([\d,]+) records", sent)
     assert len(shown) >= 2
-    assert [int(file) for file, _ in shown] == sorted({int(file) for file, _ in shown})
+    files = [int(file) for file, _ in shown]
+    assert files == sorted(files)
     # Afterwards the line is wiped, and the answer starts at its beginning.
     last, answer = re.split(r"\r +\r", sent)
     assert last.startswith("\rfitcheck: ")
