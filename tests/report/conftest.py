@@ -92,11 +92,6 @@ records:
 
 
 @pytest.fixture(scope="session")
-def demo() -> Catalogue:
-    return load(ROOT / "catalog")
-
-
-@pytest.fixture(scope="session")
 def awkward(tmp_path_factory: pytest.TempPathFactory) -> Catalogue:
     folder = tmp_path_factory.mktemp("awkward")
     for name, text in AWKWARD.items():

@@ -6,28 +6,21 @@ from collections import Counter
 from dataclasses import replace
 from decimal import Decimal
 from fractions import Fraction
-from pathlib import Path
 from typing import Any
 
 import pytest
 
-from fitcheck.catalogue.reader import Catalogue, load
 from fitcheck.errors import UsageError
 from fitcheck.services.matching import combine, match
 from fitcheck.services.request import Request
 from fitcheck.services.subject import Subject, subject_of
 from fitcheck.services.tyres import measured
+from tests.conftest import demo_catalogue, some
 
-DEMO = Path(__file__).parents[2] / "catalog"
 THREE = ("primary", "secondary", "tertiary")
 
 
-@pytest.fixture(scope="module")
-def demo() -> Catalogue:
-    return load(DEMO)
-
-
-MACHINES = sorted(load(DEMO).machines)
+MACHINES = sorted(demo_catalogue().machines)
 REQUESTS = [
     Request(exclusions=True),
     Request(band="any"),
@@ -38,7 +31,7 @@ REQUESTS = [
 ]
 
 
-@pytest.mark.parametrize("machine", MACHINES)
+@pytest.mark.parametrize("machine", some(MACHINES, 12))
 def test_every_demo_machine(demo, machine, loops):
     subject = subject_of(demo, machine)
     found = loops.universe(subject)

@@ -5,21 +5,14 @@ from __future__ import annotations
 from dataclasses import replace
 from decimal import Decimal
 from fractions import Fraction
-from pathlib import Path
 
 import pytest
 
-from fitcheck.catalogue.reader import Catalogue, load
 from fitcheck.errors import UsageError
 from fitcheck.services.matching import match
 from fitcheck.services.options import options
 from fitcheck.services.request import Request
 from fitcheck.services.subject import subject_from_counts
-
-
-@pytest.fixture(scope="module")
-def demo() -> Catalogue:
-    return load(Path(__file__).parents[2] / "catalog")
 
 
 def listed(result):
