@@ -5,23 +5,27 @@ from __future__ import annotations
 import json
 import os
 import time
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from decimal import Decimal
+from functools import cache
 from pathlib import Path
 from types import ModuleType
-from typing import Any
+from typing import Any, TypeVar
 
 import pytest
 from hypothesis import settings
 
+from fitcheck.catalogue import source
 from fitcheck.catalogue.reader import Catalogue, load
+from fitcheck.catalogue.tree import Tree
 
-# The gate draws the same examples every time; FITCHECK_EXPLORE=1 draws new ones, ten times as many.
+# The gate draws the same examples every time; FITCHECK_EXPLORE=1 draws new ones, twenty times as
+# many, and takes every case of the long lists.
 # FITCHECK_EXAMPLES says how many. A test that wants more or fewer asks for a multiple of it.
 EXPLORE = bool(os.environ.get("FITCHECK_EXPLORE"))
 settings.register_profile(
     "gate",
-    max_examples=int(os.environ.get("FITCHECK_EXAMPLES", "500" if EXPLORE else "50")),
+    max_examples=int(os.environ.get("FITCHECK_EXAMPLES", "500" if EXPLORE else "25")),
     derandomize=not EXPLORE,
     database=None,
     deadline=None,
@@ -33,8 +37,51 @@ os.environ["TZ"] = "UTC"
 if hasattr(time, "tzset"):
     time.tzset()
 
+DEMO = Path(__file__).parents[1] / "catalog"
+
 LoadFiles = Callable[[Mapping[str, str]], Catalogue]
 LoadRecords = Callable[[Mapping[str, Mapping[str, Any]]], Catalogue]
+T = TypeVar("T")
+
+
+def some(items: Sequence[T], few: int) -> list[T]:
+    """So many of them in the gate, evenly spread; all of them with FITCHECK_EXPLORE=1."""
+    if EXPLORE or len(items) <= few:
+        return list(items)
+    return [items[n * len(items) // few] for n in range(few)]
+
+
+@cache
+def demo_catalogue() -> Catalogue:
+    """The demo, read once for all tests; lists of cases need it before there are fixtures."""
+    return load(DEMO)
+
+
+@pytest.fixture(scope="session")
+def demo() -> Catalogue:
+    """The demo catalogue, which nobody changes."""
+    return demo_catalogue()
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _parse_the_demo_once() -> Iterator[None]:
+    """Parse each file of the demo once, however many tests read a copy of it.
+
+    A tree depends on nothing but the text, and nobody changes it. Records are read anew each time.
+    """
+    texts = {path.read_text(encoding="utf-8") for path in DEMO.rglob("*.yaml")}
+    parse, known = source._tree, dict[str, Tree]()
+
+    def parse_once(text: str, parser: source.Parser | None) -> Tree:
+        if parser is not None or text not in texts:
+            return parse(text, parser)
+        if text not in known:
+            known[text] = parse(text, parser)
+        return known[text]
+
+    with pytest.MonkeyPatch.context() as patched:
+        patched.setattr(source, "_tree", parse_once)
+        yield
 
 
 @pytest.fixture(scope="session")
@@ -85,8 +132,6 @@ def _flow(value: Any) -> str:
 
 
 # What answers and screens are made from: the demo, and a small catalogue with everything awkward.
-
-ROOT = Path(__file__).parents[1]
 
 AWKWARD = {
     "families/families.yaml": """\
@@ -165,11 +210,6 @@ records:
   slower: {name: hill work, low: -20, high: -5}
 """,
 }
-
-
-@pytest.fixture(scope="session")
-def demo() -> Catalogue:
-    return load(ROOT / "catalog")
 
 
 @pytest.fixture(scope="session")

@@ -16,7 +16,7 @@ from pathlib import Path
 import pytest
 from pydantic import ValidationError
 
-from fitcheck.catalogue.reader import FIELDS, Catalogue, load
+from fitcheck.catalogue.reader import FIELDS, Catalogue
 from fitcheck.kernel.gearing import overall_reduction, road_speed_change
 from fitcheck.kernel.teeth import read_pair
 from fitcheck.model.gear_set import GearSet
@@ -31,11 +31,6 @@ DEMO = Path(__file__).parents[1] / "catalog"
 
 # Pairs that common practice quotes (no published source); the demo keeps off them.
 QUOTED = {read_pair(text) for text in ("14/46", "13/49", "14/47", "15/38", "16/37", "14/49")}
-
-
-@pytest.fixture(scope="module")
-def demo() -> Catalogue:
-    return load(DEMO)
 
 
 @pytest.mark.parametrize("kind", FIELDS)

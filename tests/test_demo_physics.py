@@ -8,29 +8,21 @@ from __future__ import annotations
 
 import math
 from itertools import pairwise
-from pathlib import Path
 
 import mpmath
 import pytest
 
-from fitcheck.catalogue.reader import Catalogue, load
+from fitcheck.catalogue.reader import Catalogue
 from fitcheck.kernel import geometry
 from fitcheck.kernel.teeth import Pair
 from fitcheck.model.family import Family
 from fitcheck.model.fields import Stage
 from fitcheck.model.gear_set import PairGeometry
 
-DEMO = Path(__file__).parents[1] / "catalog"
-
 OFF_BY_HUNDREDTHS = {"CG-40.27"}
 IMPOSSIBLE = {"CG-40.07"}
 TOO_LARGE = {("CG-40.04", "short"), ("CG-40.04", "mid")}
 SHIFT_UNKNOWN = {"CG-40.05"}
-
-
-@pytest.fixture(scope="module")
-def demo() -> Catalogue:
-    return load(DEMO)
 
 
 def claimed(demo: Catalogue, id_: str) -> list[tuple[Family, list[str]]]:

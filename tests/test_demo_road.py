@@ -11,38 +11,26 @@ from __future__ import annotations
 import math
 from fractions import Fraction
 from functools import cache
-from pathlib import Path
 
 import pytest
 
-from fitcheck.catalogue.reader import Catalogue, load
+from fitcheck.catalogue.reader import Catalogue
 from fitcheck.errors import UsageError
 from fitcheck.kernel.road.balance import TopSpeed, top_speed
 from fitcheck.model.powertrain import Engine
 from fitcheck.services.counter.subject import subject_of
 from fitcheck.services.road.inputs import Inputs, gather
 from fitcheck.services.road.sweep import setup_of
-
-DEMO = Path(__file__).parents[1] / "catalog"
+from tests.conftest import demo_catalogue
 
 TALLER = range(41)
 """Percent of road-speed change looked at."""
 
 
-@pytest.fixture(scope="module")
-def demo() -> Catalogue:
-    return _demo()
-
-
-@cache
-def _demo() -> Catalogue:
-    return load(DEMO)
-
-
 def _known(stock_only: bool = True) -> list[str]:
     return [
         id_
-        for id_, entry in _demo().machines.items()
+        for id_, entry in demo_catalogue().machines.items()
         if id_ not in ("avocet-reserve", "sanderling-drift-closed")
         and (entry.record.tune == "stock" or not stock_only)
     ]
@@ -50,13 +38,13 @@ def _known(stock_only: bool = True) -> list[str]:
 
 @cache
 def inputs(machine: str) -> Inputs:
-    return gather(subject_of(_demo(), machine))
+    return gather(subject_of(demo_catalogue(), machine))
 
 
 @cache
 def reached(machine: str, percent: float = 0) -> TopSpeed:
     """Top speed on the flat with a gearing so many percent taller."""
-    subject = subject_of(_demo(), machine)
+    subject = subject_of(demo_catalogue(), machine)
     found = inputs(machine)
     metres = found.values["roll_out"] / 1000 / float(subject.reduction) * (1 + percent / 100)
     return top_speed(setup_of(found, found.values), metres)
@@ -78,7 +66,9 @@ FREE = [machine for machine in _known() if machine not in LIMITED]
 
 
 def test_mopeds_are_held_by_their_ignition_and_the_rest_by_the_road() -> None:
-    classes = {machine: _demo().machines[machine].record.vehicle_class for machine in LIMITED}
+    classes = {
+        machine: demo_catalogue().machines[machine].record.vehicle_class for machine in LIMITED
+    }
     assert set(classes.values()) == {"L1e-B"}
     assert len(LIMITED) >= 8
     assert len(FREE) >= 10

@@ -86,18 +86,24 @@ def imports_of(module: str, source: str, modules: set[str]) -> set[str]:
     return found
 
 
-def read_modules() -> dict[str, set[str]]:
+def find_modules() -> dict[str, Path]:
     paths = {}
     for path in sorted((ROOT / "fitcheck").rglob("*.py")):
         parts = path.relative_to(ROOT).with_suffix("").parts
         paths[".".join(parts[:-1] if parts[-1] == "__init__" else parts)] = path
+    return paths
+
+
+MODULES = find_modules()
+
+
+@pytest.fixture(scope="module")
+def imports() -> dict[str, set[str]]:
+    """What each module imports."""
     return {
-        module: imports_of(module, path.read_text(encoding="utf-8"), set(paths))
-        for module, path in paths.items()
+        module: imports_of(module, path.read_text(encoding="utf-8"), set(MODULES))
+        for module, path in MODULES.items()
     }
-
-
-MODULES = read_modules()
 
 
 def inside(module: str, rooms: list[str]) -> bool:
@@ -148,22 +154,22 @@ def test_every_module_stands_in_a_layer():
 
 
 @pytest.mark.parametrize("module", sorted(MODULES))
-def test_imports_run_downward_and_packages_stay_in_their_rooms(module):
-    assert upward(module, MODULES[module]) == []
-    assert strangers(module, MODULES[module]) == []
+def test_imports_run_downward_and_packages_stay_in_their_rooms(module, imports):
+    assert upward(module, imports[module]) == []
+    assert strangers(module, imports[module]) == []
     if inside(module, ["fitcheck.kernel", "fitcheck.model"]):
-        assert {name.partition(".")[0] for name in MODULES[module]} & NO_FILES == set()
+        assert {name.partition(".")[0] for name in imports[module]} & NO_FILES == set()
 
 
-def test_no_module_imports_itself_over_others():
+def test_no_module_imports_itself_over_others(imports):
     graph = {
-        module: {name for name in found if name in MODULES} for module, found in MODULES.items()
+        module: {name for name in found if name in MODULES} for module, found in imports.items()
     }
     assert cycle(graph) == []
 
 
-def test_every_room_is_used_and_every_package_declared():
-    used = {name.partition(".")[0] for found in MODULES.values() for name in found}
+def test_every_room_is_used_and_every_package_declared(imports):
+    used = {name.partition(".")[0] for found in imports.values() for name in found}
     assert set(ROOMS) <= used
     declared = (ROOT / "pyproject.toml").read_text(encoding="utf-8")
     for package in set(ROOMS) - {"ruamel", "_ruamel_yaml", "numpy"}:  # numpy comes with pandas
@@ -171,7 +177,7 @@ def test_every_room_is_used_and_every_package_declared():
     assert '"ruamel.yaml' in declared
 
 
-def test_small_catalogues_need_no_numpy():
+def test_small_catalogues_need_no_numpy(imports):
     """What `match` needs to enumerate reaches no module that imports numpy.
 
     The lists of the road do; they are imported where they are asked for.
@@ -180,10 +186,10 @@ def test_small_catalogues_need_no_numpy():
     reached, new = set(), {"fitcheck.services.counter.match"}
     while new:
         reached |= new
-        new = {name for module in new for name in MODULES[module] if name in MODULES}
+        new = {name for module in new for name in imports[module] if name in MODULES}
         new -= {*reached, road}
     assert "fitcheck.kernel.enumeration.plain" in reached
-    assert [module for module in sorted(reached) if "numpy" in MODULES[module]] == []
+    assert [module for module in sorted(reached) if "numpy" in imports[module]] == []
 
 
 @pytest.mark.parametrize(

@@ -32,6 +32,7 @@ from fitcheck.services.road.asked import RoadAsked
 from fitcheck.services.road.comparing import compare
 from fitcheck.services.road.figures import Figure, OtherTop
 from fitcheck.services.road.results import RoadReport
+from tests.conftest import some
 
 JUDGE = Draft202012Validator(
     output_schemas()["road.output.schema.json"],
@@ -48,14 +49,14 @@ def report(demo: Catalogue, roads) -> RoadReport:
 
 @pytest.fixture(scope="module")
 def reports(demo: Catalogue) -> list[RoadReport]:
-    """Every demo machine whose engine is known, with two combinations and one that is shorter."""
-    found = []
-    for id_ in demo.machines:
+    """Demo machines whose engine is known, with two combinations and one that is shorter."""
+    found, machines = [], some(list(demo.machines), 12)
+    for id_ in machines:
         subject = subject_of(demo, id_)
         result = match(subject, Request(top=2))
         with suppress(UsageError):
             found.append(compare(subject, [*result.combinations, *result.shorter[:1]]))
-    assert len(found) > 20
+    assert len(found) > 0.8 * len(machines)
     return found
 
 
@@ -105,7 +106,7 @@ def test_json_holds_to_its_schema_and_to_the_answer(report: RoadReport) -> None:
     assert len({len(points) for points in data["loads"].values()}) == 1
 
 
-def test_json_of_every_demo_machine_holds_to_its_schema(reports: list[RoadReport]) -> None:
+def test_json_of_demo_machines_holds_to_its_schema(reports: list[RoadReport]) -> None:
     for report in reports:
         data = valid(report)
         for one in (data["before"], *data["after"]):

@@ -14,6 +14,7 @@ import json
 import os
 import re
 from decimal import ROUND_HALF_UP, Decimal
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -23,7 +24,7 @@ import yaml
 from markdown_it import MarkdownIt
 from rich.cells import cell_len
 
-from fitcheck.catalogue.reader import load
+from tests.cli.conftest import Ran, Run
 
 ROOT = Path(__file__).parents[2]
 SHELF = yaml.load((ROOT / "catalog" / "shelf.yaml").read_text(encoding="utf-8"), yaml.BaseLoader)
@@ -47,10 +48,28 @@ PAGES = {
 }
 
 
+@pytest.fixture(scope="module")
+def told() -> dict[object, Ran]:
+    return {}
+
+
+@pytest.fixture
+def asked(run: Run, told: dict[object, Ran]) -> Run:
+    """Ask each question of the demo once."""
+
+    def call(*words: str, env: dict[str, str], **more: Any) -> Ran:
+        question = (words, *sorted(env.items()), *sorted(more.items()))
+        if question not in told:
+            told[question] = run(*words, env=env, **more)
+        return told[question]
+
+    return call
+
+
 @pytest.mark.parametrize("width", [80, 40])
 @pytest.mark.parametrize("name", PAGES)
-def test_golden_pages(name: str, width: int, run) -> None:
-    ran = run(*PAGES[name], env={**DEMO, "COLUMNS": str(width)})
+def test_golden_pages(name: str, width: int, asked) -> None:
+    ran = asked(*PAGES[name], env={**DEMO, "COLUMNS": str(width)})
 
     assert ran.code == (3 if name == "plan-nothing" else 0), ran
     assert ran.err == ""
@@ -69,21 +88,21 @@ def test_no_golden_page_is_left_over() -> None:
     assert {path.stem.rpartition("-")[0] for path in GOLDEN.iterdir()} == set(PAGES)
 
 
-def test_a_narrow_page_says_all_that_a_wide_one_does(run) -> None:
+def test_a_narrow_page_says_all_that_a_wide_one_does(asked) -> None:
     for name, words in PAGES.items():
-        pages = [run(*words, env={**DEMO, "COLUMNS": str(w)}).out for w in (40, 200)]
+        pages = [asked(*words, env={**DEMO, "COLUMNS": str(w)}).out for w in (40, 200)]
         figures = re.compile(r"\d+\.\d\d EUR|[A-Z]{2}-[\w.]+|[a-z]+-[a-z-]+(?= ?:)|\d+ of \d+")
         narrow, wide = (set(figures.findall(" ".join(page.split()))) for page in pages)
         assert narrow == wide, name
 
 
 @pytest.mark.parametrize("width", [24, 32, 40, 52, 60, 80, 132, 200])
-def test_the_shopping_list_is_enough_to_order_by_at_every_width(width: int, run) -> None:
+def test_the_shopping_list_is_enough_to_order_by_at_every_width(width: int, asked, demo) -> None:
     words = ["shelf", "plan", "--budget", "300"]
-    page = run(*words, env={**DEMO, "COLUMNS": str(width)}).out
+    page = asked(*words, env={**DEMO, "COLUMNS": str(width)}).out
     bought = page[page.index(" left\n") : page.index("Newly served")]
-    data = answer(run, "plan", *words)
-    sets = load(ROOT / "catalog").gear_sets
+    data = answer(asked, "plan", *words)
+    sets = demo.gear_sets
     assert len(data["buy"]) > 3
     for one in data["buy"]:
         block = bought[bought.index(f"\n{one['set']}") :].partition("\n\n")[0]
@@ -92,16 +111,16 @@ def test_the_shopping_list_is_enough_to_order_by_at_every_width(width: int, run)
             assert re.search(rf"\b{teeth}\b", block), one
 
 
-def test_colours_come_with_the_same_words(run) -> None:
+def test_colours_come_with_the_same_words(asked) -> None:
     for words in PAGES.values():
-        plain = run(*words, env={**DEMO, "COLUMNS": "80"}).out
-        colour = run(*words, env={**DEMO, "COLUMNS": "80", "FORCE_COLOR": "1"}).out
+        plain = asked(*words, env={**DEMO, "COLUMNS": "80"}).out
+        colour = asked(*words, env={**DEMO, "COLUMNS": "80", "FORCE_COLOR": "1"}).out
         assert re.sub(r"\x1b\[[0-9;]*m", "", colour) == plain != colour
 
 
-def answer(run, name: str, *words: str) -> Any:
+def answer(asked, name: str, *words: str) -> Any:
     """What another program reads, once it holds to its schema."""
-    data = json.loads(run(*words, "--format", "json", env=DEMO).out)
+    data = json.loads(asked(*words, "--format", "json", env=DEMO).out)
     path = ROOT / "schemas" / f"shelf-{name}.output.schema.json"
     schema = json.loads(path.read_text(encoding="utf-8"))
     judge = jsonschema.Draft202012Validator(schema)
@@ -112,8 +131,8 @@ def answer(run, name: str, *words: str) -> Any:
 @pytest.mark.parametrize(
     "words", [(), ("--lawful",), ("--families",), ("--top", "1"), ("--tune", "stock")]
 )
-def test_gaps_in_json_agree_with_themselves_and_with_csv(words: tuple[str, ...], run) -> None:
-    data = answer(run, "gaps", "shelf", "gaps", *words)
+def test_gaps_in_json_agree_with_themselves_and_with_csv(words: tuple[str, ...], asked) -> None:
+    data = answer(asked, "gaps", "shelf", "gaps", *words)
     machines = [machine for family in data["families"] for machine in family["machines"]]
     for state, number in data["counts"].items():
         assert number == sum(one["state"] == state for one in machines)
@@ -130,7 +149,7 @@ def test_gaps_in_json_agree_with_themselves_and_with_csv(words: tuple[str, ...],
     named = {i for one in machines for kit in one["closers"] for i in kit["sets"]}
     assert set(data["gear_sets"]) == named
 
-    text = run("shelf", "gaps", *words, "--format", "csv", env=DEMO).out
+    text = asked("shelf", "gaps", *words, "--format", "csv", env=DEMO).out
     rows = list(csv.DictReader(io.StringIO(text)))
     expected = [
         (one["machine"], one["state"], "; ".join(kit["buy"]) if kit else "")
@@ -145,6 +164,7 @@ def test_gaps_in_json_agree_with_themselves_and_with_csv(words: tuple[str, ...],
     assert ("within" in rows[0]) == ("--lawful" in words)
 
 
+@cache
 def discount(supplier: str) -> str | None:
     """Percent off, as the supplier's record in the demo says."""
     found: dict[str, str] = yaml.load(
@@ -182,8 +202,8 @@ def check_kit(kit: dict[str, Any], data: dict[str, Any]) -> None:
 @pytest.mark.parametrize(
     "words", [("300",), ("200", "--lawful"), ("500", "--families"), ("0",), ("5000",)]
 )
-def test_a_plan_in_json_agrees_with_itself_and_with_csv(words: tuple[str, ...], run) -> None:
-    data = answer(run, "plan", "shelf", "plan", "--budget", *words)
+def test_a_plan_in_json_agrees_with_itself_and_with_csv(words: tuple[str, ...], asked) -> None:
+    data = answer(asked, "plan", "shelf", "plan", "--budget", *words)
     bought = {one["set"]: one for one in data["buy"]}
     spent = sum((Decimal(one["price"]["exact"]) for one in data["buy"]), Decimal(0))
     assert Decimal(data["spent"]["exact"]) == spent
@@ -203,7 +223,7 @@ def test_a_plan_in_json_agrees_with_itself_and_with_csv(words: tuple[str, ...], 
         if one["kit"] is not None:
             check_kit(one["kit"], data)
 
-    text = run("shelf", "plan", "--budget", *words, "--format", "csv", env=DEMO).out
+    text = asked("shelf", "plan", "--budget", *words, "--format", "csv", env=DEMO).out
     rows = list(csv.DictReader(io.StringIO(text)))
     assert [row["set"] for row in rows] == list(bought)
     for row in rows:
@@ -214,11 +234,11 @@ def test_a_plan_in_json_agrees_with_itself_and_with_csv(words: tuple[str, ...], 
 
 
 @pytest.mark.parametrize("words", [["gaps"], ["plan", "--budget", "300"]])
-def test_markdown_is_one_table(words: list[str], run) -> None:
-    text = run("shelf", *words, "--format", "markdown", env=DEMO).out
+def test_markdown_is_one_table(words: list[str], asked) -> None:
+    text = asked("shelf", *words, "--format", "markdown", env=DEMO).out
     tokens = MarkdownIt().enable("table").parse(text)
     assert [token.type for token in tokens if token.level == 0] == ["table_open", "table_close"]
-    rows = list(csv.reader(io.StringIO(run("shelf", *words, "--format", "csv", env=DEMO).out)))
+    rows = list(csv.reader(io.StringIO(asked("shelf", *words, "--format", "csv", env=DEMO).out)))
     assert sum(token.type == "tr_open" for token in tokens) == len(rows)
 
 

@@ -20,11 +20,6 @@ ROOT = Path(__file__).parents[2]
 DEMO = {"FITCHECK_CATALOG": "catalog"}
 
 
-@pytest.fixture(scope="module")
-def demo() -> Catalogue:
-    return load(ROOT / "catalog")
-
-
 @pytest.fixture
 def asked(monkeypatch: pytest.MonkeyPatch, run) -> Any:
     """Run `road` and give back what it asked of the model: subject, choices, inputs."""

@@ -5,7 +5,9 @@ from __future__ import annotations
 import csv
 import io
 import json
+import os
 import re
+import subprocess
 import sys
 import time
 from importlib import import_module
@@ -13,6 +15,8 @@ from pathlib import Path
 
 import pytest
 
+from fitcheck.screens.screen import colour_wanted
+from tests.cli.conftest import CLEAN, Ran
 from tests.cli.watched import on_a_terminal
 
 ROOT = Path(__file__).parents[2]
@@ -41,26 +45,76 @@ ANSWERS = [
 # Output that cannot be written.
 
 
+FORKS = """
+import json, os, pathlib, sys
+import pandas, rich.console
+import fitcheck.report.frames, fitcheck.services.upkeep.checking, fitcheck.services.counter.options
+from fitcheck.catalogue import reader
+from fitcheck.cli import main
+demo = reader.load()
+reader.load = lambda *_, **__: demo
+how, folder = sys.argv[1], pathlib.Path(sys.argv[2])
+for number, words in enumerate(json.loads(sys.argv[3])):
+    if how == "full":
+        out = os.open("/dev/full", os.O_WRONLY)
+    else:
+        reader, out = os.pipe()
+        os.close(reader)
+    child = os.fork()
+    if child == 0:
+        os.dup2(out, 1)
+        os.dup2(os.open(folder / str(number), os.O_WRONLY | os.O_CREAT), 2)
+        try:
+            main(words)
+        except SystemExit as stop:
+            sys.stdout.flush()  # as Python does at its end
+            os._exit(stop.code)
+    os.close(out)
+    print(os.waitstatus_to_exitcode(os.waitpid(child, 0)[1]), flush=True)
+"""
+"""A process for each command line; they share what is imported, and the catalogue as read."""
+
+
+def forked(how: str, folder: Path) -> list[Ran]:
+    """All answers with a stdout that cannot be written: `full`, or `broken` as a pipe is."""
+    env = {"PATH": os.environ["PATH"], "PYTHONPATH": str(ROOT), **DEMO}
+    ran = subprocess.run(
+        [sys.executable, "-c", FORKS, how, str(folder), json.dumps(ANSWERS)],
+        cwd=ROOT,
+        env=env,
+        capture_output=True,
+        encoding="utf-8",
+        check=True,
+    )
+    assert ran.stderr == ""
+    return [
+        Ran(int(code), "", (folder / str(number)).read_text(encoding="utf-8"))
+        for number, code in enumerate(ran.stdout.split())
+    ]
+
+
 @pytest.mark.skipif(not Path("/dev/full").exists(), reason="needs the device that is always full")
-@pytest.mark.parametrize("words", ANSWERS, ids=" ".join)
-def test_a_full_device_is_one_line(words: list[str], program) -> None:
-    ran = program(*words, shell='"$@" >/dev/full', env=DEMO)
+def test_a_full_device_is_one_line(program, tmp_path: Path) -> None:
+    for words, ran in zip(ANSWERS, forked("full", tmp_path), strict=True):
+        assert ran.code == 2, words
+        lines = ran.err.splitlines()
+        said = "fitcheck: the output cannot be written: No space left on device;"
+        assert lines[-1].startswith(said), words
+        # What was asked about may be told before.
+        assert len(lines) == 1 or (len(lines) == 2 and words[0] == "check"), words
+    alone = program(*ANSWERS[0], shell='"$@" >/dev/full', env=DEMO)
+    assert (alone.returncode, alone.stderr.count(b"\n")) == (2, 1)
 
-    assert ran.returncode == 2
-    lines = ran.stderr.decode().splitlines()
-    assert lines[-1].startswith("fitcheck: the output cannot be written: No space left on device;")
-    # What was asked about may be told before.
-    assert len(lines) == 1 or (len(lines) == 2 and words[0] == "check")
-    assert "Traceback" not in ran.stderr.decode()
 
-
-@pytest.mark.parametrize("words", ANSWERS[:3] + ANSWERS[6:8], ids=" ".join)
-def test_a_reader_that_leaves_is_no_fault(words: list[str], program) -> None:
+@pytest.mark.skipif(not hasattr(os, "fork"), reason="needs processes that fork")
+def test_a_reader_that_leaves_is_no_fault(program, tmp_path: Path) -> None:
+    for words, ran in zip(ANSWERS, forked("broken", tmp_path), strict=True):
+        assert ran.code == 141, words
+        assert len(ran.err.splitlines()) <= (words[0] == "check"), words
     # The reader closes at once; the writer finds out at its first or second line.
-    ran = program(*words, shell='"$@" | true; echo "${PIPESTATUS[0]}"', env=DEMO)
-
-    assert ran.stdout.decode().strip() in {"141", "0"}
-    assert len(ran.stderr.decode().splitlines()) <= (words[0] == "check")
+    alone = program(*ANSWERS[0], shell='"$@" | true; echo "${PIPESTATUS[0]}"', env=DEMO)
+    assert alone.stdout.decode().strip() in {"141", "0"}
+    assert alone.stderr == b""
 
 
 def test_the_first_line_through_a_pipe(program) -> None:
@@ -329,20 +383,30 @@ def test_findings_keep_the_width_of_a_terminal() -> None:
 
 
 @pytest.mark.parametrize(
-    "env",
-    [{"NO_COLOR": "1"}, {"TERM": "dumb"}, {"NO_COLOR": "1", "FORCE_COLOR": "1"}, {"TERM": ""}],
+    ("env", "wanted"),
+    [
+        ({}, True),
+        ({"NO_COLOR": "1"}, False),
+        ({"TERM": "dumb"}, False),
+        ({"NO_COLOR": "1", "FORCE_COLOR": "1"}, False),
+        ({"TERM": ""}, False),
+        # https://no-color.org: the variable counts "when present and not an empty string".
+        ({"NO_COLOR": ""}, True),
+    ],
     ids=str,
 )
-def test_terminals_without_colour(env: dict[str, str]) -> None:
-    code, sent = on_a_terminal(MATCH, env={**DEMO, **env})
+def test_terminals_with_and_without_colour(
+    env: dict[str, str], wanted: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    class Terminal(io.StringIO):
+        def isatty(self) -> bool:
+            return True
 
-    assert code == 0
-    assert ESCAPE not in sent
-
-
-def test_an_empty_no_color_does_not_count() -> None:
-    # https://no-color.org: the variable counts "when present and not an empty string".
-    assert ESCAPE in on_a_terminal(MATCH, env={**DEMO, "NO_COLOR": ""})[1]
+    for name in CLEAN:
+        monkeypatch.delenv(name, raising=False)
+    for name, value in {"TERM": "xterm-256color", **env}.items():
+        monkeypatch.setenv(name, value)
+    assert colour_wanted(Terminal()) is wanted
 
 
 def test_colour_is_forced_into_a_pipe_only_on_demand(run) -> None:
@@ -385,7 +449,8 @@ def test_long_work_shows_its_progress_to_who_watches(words: list[str], run) -> N
     task = "reading the catalogue" if words[0] == "match" else "checking"
     shown = re.findall(rf"\rfitcheck: {task}, file (\d+) of {FILES}, ([\d,]+) records", sent)
     assert len(shown) >= 2
-    assert [int(file) for file, _ in shown] == sorted({int(file) for file, _ in shown})
+    files = [int(file) for file, _ in shown]
+    assert files == sorted(files)
     # Afterwards the line is wiped, and the answer starts at its beginning.
     last, answer = re.split(r"\r +\r", sent)
     assert last.startswith("\rfitcheck: ")
@@ -393,11 +458,12 @@ def test_long_work_shows_its_progress_to_who_watches(words: list[str], run) -> N
     assert answer.replace("\n", "").strip()
 
 
-def test_quick_work_shows_none() -> None:
+def test_quick_work_shows_none_and_no_colour_where_none_is_wanted() -> None:
     code, sent = on_a_terminal(MATCH, env={**DEMO, "NO_COLOR": "1"})
 
     assert code == 0
     assert sent.startswith("Machine  ")
+    assert ESCAPE not in sent
 
 
 def test_nobody_watching_nothing_shown(run, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -12,6 +12,7 @@ import sys
 from bisect import bisect_left, bisect_right
 from collections import Counter
 from fractions import Fraction
+from functools import cache
 from itertools import islice, pairwise, product
 
 import numpy as np
@@ -27,7 +28,8 @@ PRIMARIES = [Pair(a, b) for a in range(12, 25) for b in range(40, 71)]
 SECONDARIES = [Pair(a, b) for a in range(10, 21) for b in range(36, 63)]
 
 
-def one_of_each() -> Problem:
+@cache
+def every_pair() -> Problem:
     """Every pair of the usual counts once, all seats alike."""
     return Problem(
         [
@@ -38,10 +40,11 @@ def one_of_each() -> Problem:
     )
 
 
-EVERY_PAIR = one_of_each()
-REDUCTIONS = Counter(a.reduction * b.reduction for a, b in product(PRIMARIES, SECONDARIES))
-
-ALL_REDUCTIONS = sorted(REDUCTIONS)
+@cache
+def reductions() -> dict[Fraction, int]:
+    """How often each overall reduction of them comes, from the least reduction up."""
+    pairs = [[pair.reduction for pair in stage] for stage in (PRIMARIES, SECONDARIES)]
+    return dict(sorted(Counter(a * b for a, b in product(*pairs)).items()))
 
 
 def naive_change(old: Fraction, first: Pair, second: Pair) -> float:
@@ -58,15 +61,15 @@ def test_combinations_on_the_edge_are_inside_where_floats_drop_some(seed, band):
     for _ in range(8):
         old = draw.choice(PRIMARIES).reduction * draw.choice(SECONDARIES).reduction
         window = reduction_window(old, *(Fraction(edge) for edge in band))
-        on_edge = REDUCTIONS[old]
-        assert count(EVERY_PAIR, (old, old)).total == on_edge
-        assert count(EVERY_PAIR, window).total == sum(
+        on_edge = reductions()[old]
+        assert count(every_pair(), (old, old)).total == on_edge
+        assert count(every_pair(), window).total == sum(
             number
-            for reduction, number in REDUCTIONS.items()
+            for reduction, number in reductions().items()
             if window[0] <= reduction <= window[1]
         )
         assert band[0] <= road_speed_change(old, old) <= band[1]
-        edge = list(rows(EVERY_PAIR, (old, old)))
+        edge = list(rows(every_pair(), (old, old)))
         assert [row.reduction for row in edge] == [old] * on_edge
         exact += on_edge
         dropped += sum(not band[0] <= naive_change(old, *row.pairs) <= band[1] for row in edge)
@@ -75,12 +78,12 @@ def test_combinations_on_the_edge_are_inside_where_floats_drop_some(seed, band):
 
 def test_combinations_on_a_decimal_edge_are_inside():
     # Trains exactly 12.5 % apart are looked for, then asked for as the edge of a band.
-    found = 0
-    for old in random.Random(4).sample(ALL_REDUCTIONS, 60):
+    found, ordered = 0, list(reductions())
+    for old in random.Random(4).sample(ordered, 60):
         new = old / Fraction("1.125")
-        if new not in REDUCTIONS:
+        if new not in reductions():
             continue
-        found += REDUCTIONS[new]
+        found += reductions()[new]
         hair = Fraction(1, 10**40)
         for low, high, inside in (
             (Fraction("12.5"), Fraction(30), True),
@@ -89,13 +92,11 @@ def test_combinations_on_a_decimal_edge_are_inside():
             (Fraction(0), Fraction("12.5") - hair, False),
         ):
             window = reduction_window(old, low, high)
-            first = next(rows(EVERY_PAIR, window)).reduction
+            first = next(rows(every_pair(), window)).reduction
             assert (first == new) is (inside and high == Fraction("12.5"))
-            between = ALL_REDUCTIONS[
-                bisect_left(ALL_REDUCTIONS, window[0]) : bisect_right(ALL_REDUCTIONS, window[1])
-            ]
+            between = ordered[bisect_left(ordered, window[0]) : bisect_right(ordered, window[1])]
             assert (new in between) is inside
-            assert count(EVERY_PAIR, window).total == sum(REDUCTIONS[r] for r in between)
+            assert count(every_pair(), window).total == sum(reductions()[r] for r in between)
     assert found > 10
 
 

@@ -240,7 +240,7 @@ def outcome(reader: Callable[[Any], object], value: object) -> object:
         return str(refusal)
 
 
-@settings(max_examples=400)
+@settings(max_examples=8 * settings().max_examples)
 @given(garbage | nearly)
 @example("\ud800/15")
 def test_garbage_is_a_pair_or_a_sentence(value: object) -> None:
@@ -253,7 +253,7 @@ def test_garbage_is_a_pair_or_a_sentence(value: object) -> None:
         assert "\n" not in found
 
 
-@settings(max_examples=400)
+@settings(max_examples=8 * settings().max_examples)
 @given(st.text() | nearly)
 @example("1" * 10**5)
 @example(" " * 10**5)
@@ -284,12 +284,12 @@ def accepts(text: str) -> bool:
 class TestSchemaPattern:
     """The pattern of the schema takes exactly the ASCII spellings that the reader takes."""
 
-    @settings(max_examples=400)
+    @settings(max_examples=8 * settings().max_examples)
     @given(st.from_regex(PAIR_PATTERN, fullmatch=True))
     def test_reader_takes_what_the_pattern_takes(self, text: str) -> None:
         assert accepts(text)
 
-    @settings(max_examples=1500)
+    @settings(max_examples=20 * settings().max_examples)
     @given(
         st.text(alphabet="0123456789 zZ=/:xX-tToO.,[]", max_size=14)
         | st.builds(

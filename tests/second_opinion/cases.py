@@ -84,7 +84,7 @@ class Case:
         if self.as_built or not (self.housing and self.wheel):
             return None
         if len(set(self.possible_trains())) == len(trains) == 1:
-            met["from the works"] += 1
+            met["from the factory"] += 1
             return trains.pop()
         return None
 

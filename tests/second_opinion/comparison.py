@@ -199,7 +199,7 @@ class World:
             self.same(f"{what}: {name}", told, mine, found)
         works, note = row.from_works, works_note(their["notes"])
         if (works is None) != (note is None) or (works and note and abs(works - note) > CENT / 2):
-            self.differ(f"{what}: from the works", told, works, note)
+            self.differ(f"{what}: from the factory", told, works, note)
 
     def compare_exact_window(self, name: str, question: Question) -> None:
         """A window whose edges lie just on two rows, as fractions that no decimal says."""
@@ -348,7 +348,7 @@ def brief(row: Row) -> Answered:
 
 def works_note(notes: list[str]) -> Fraction | None:
     """The figure of a note about the works."""
-    return next((Fraction(note.split()[0]) for note in notes if "from the works" in note), None)
+    return next((Fraction(note.split()[0]) for note in notes if "from the factory" in note), None)
 
 
 def read_once() -> Callable[..., Catalogue]:

@@ -58,6 +58,7 @@ def universe(subject: Subject) -> list[One]:
     columns: list[list[Entry[Any] | None]] = [
         [None, *(e for e in active if set(e.record.pairs) == {stage})] for stage in stages
     ]
+    asked = {entry.id: asking(subject, entry) for entry in active}
     joints: dict[tuple[int, str | None, str | None], Answer | None] = {}
     found = []
     for picks in product(*columns):
@@ -78,23 +79,25 @@ def universe(subject: Subject) -> list[One]:
             entry.record.pairs[stage] if entry else pair
             for entry, stage, pair in zip(picks, stages, subject.pairs, strict=True)
         ]
-        found.append(one_of(subject, tuple(e for e in picks if e), pairs, said, death))
+        found.append(
+            one_of(subject, tuple(e for e in picks if e), pairs, said, death, prices=asked)
+        )
     for entry in active:
         held = set(entry.record.pairs)
         if len(held) == 1 and held & set(stages):
             continue
         death = (entry.id,) if entry.id in dead else None
         given = [entry.record.pairs.get(s, p) for s, p in zip(stages, subject.pairs, strict=True)]
-        found.append(one_of(subject, (entry,), given, answers[entry.id], death))
+        found.append(one_of(subject, (entry,), given, answers[entry.id], death, prices=asked))
     return found
 
 
-def one_of(subject, sets, pairs, said, death) -> One:
+def one_of(subject, sets, pairs, said, death, *, prices) -> One:
     verdicts = {verdict for verdict, _ in said}
     verdict = OUT if OUT in verdicts else OPEN if OPEN in verdicts else FITS
     evidence = min(each for _, each in said) if verdict is FITS else 0
     counts = tuple((pair.driver, pair.driven) for pair in pairs)
-    asked = tuple(asking(subject, entry) for entry in sets)
+    asked = tuple(prices[entry.id] for entry in sets)
     if verdict is OUT:  # nobody asks what it would do
         return One(sets, counts, Fraction(0), Fraction(0), verdict, evidence, death, asked)
     reduction = Fraction(prod(p.driven for p in pairs), prod(p.driver for p in pairs))

@@ -79,6 +79,8 @@ def visible(char: str) -> str:
 def one_line(text: str) -> str:
     """Text for a terminal on one line: breaks become spaces, control characters escapes."""
     joined = " ".join(text.split())
+    if joined.isprintable():
+        return joined
     return "".join(
         char if char.isprintable() else char.encode("unicode_escape").decode("ascii")
         for char in joined

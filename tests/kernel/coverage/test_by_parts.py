@@ -34,7 +34,7 @@ def families(draw: st.DrawFn) -> Coverage:
     return Coverage(tuple(prices), tuple(weights), tuple(ways), budget)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=2 * settings().max_examples, deadline=None)
 @given(families())
 def test_parts_share_no_item_and_lose_no_demand(coverage: Coverage) -> None:
     parts = parts_of(coverage)
@@ -49,7 +49,7 @@ def test_parts_share_no_item_and_lose_no_demand(coverage: Coverage) -> None:
         assert len(apart) == 1
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=2 * settings().max_examples, deadline=None)
 @given(families())
 def test_part_by_part_the_purchase_is_within_and_the_bound_over_the_best(
     coverage: Coverage,
@@ -64,7 +64,7 @@ def test_part_by_part_the_purchase_is_within_and_the_bound_over_the_best(
     assert found.weight <= best.weight <= bound
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=settings().max_examples, deadline=None)
 @given(families())
 def test_a_search_that_the_clock_ends_still_says_what_is_true(coverage: Coverage) -> None:
     """As if the time for the whole, and for the price, ran out with nothing found."""

@@ -31,7 +31,8 @@ from fitcheck.services.sheet.sheet import Sheet, sheet_of
 
 ROOT = Path(__file__).parents[3]
 DAY = dt.date(2026, 11, 25)
-_YAML = YAML()
+_YAML = YAML(typ="safe")
+_YAML.sort_base_mapping_type_on_output = False
 
 SHOPS_OWN = {
     "an option": re.compile(r"(?<![\w-])--?[a-z][a-z-]*(?![\w-]*:)"),

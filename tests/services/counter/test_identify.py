@@ -10,11 +10,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from fitcheck.catalogue.reader import Catalogue, load
+from fitcheck.catalogue.reader import Catalogue
 from fitcheck.kernel.teeth import Pair, TeethError, read_pair, read_train
 from fitcheck.services.counter.identify import Slip, gear_names, identify
+from tests.conftest import demo_catalogue
 
-CATALOGUE = load(Path(__file__).parents[3] / "catalog")
+CATALOGUE = demo_catalogue()
 TRAINS = [
     (family.id, index, tuple(train.pairs[s] for s in family.record.train_stages), train)
     for family in CATALOGUE.families.values()

@@ -6,29 +6,21 @@ from collections import Counter
 from dataclasses import replace
 from decimal import Decimal
 from fractions import Fraction
-from pathlib import Path
 from typing import Any
 
 import pytest
 
-from fitcheck.catalogue.reader import Catalogue, load
 from fitcheck.errors import UsageError
-from fitcheck.services.counter.combination import combine
-from fitcheck.services.counter.match import match
+from fitcheck.services.counter.match import combine, match
 from fitcheck.services.counter.request import Request
 from fitcheck.services.counter.subject import Subject, subject_of
 from fitcheck.services.counter.tyres import measured
+from tests.conftest import demo_catalogue, some
 
-DEMO = Path(__file__).parents[3] / "catalog"
 THREE = ("primary", "secondary", "tertiary")
 
 
-@pytest.fixture(scope="module")
-def demo() -> Catalogue:
-    return load(DEMO)
-
-
-MACHINES = sorted(load(DEMO).machines)
+MACHINES = sorted(demo_catalogue().machines)
 REQUESTS = [
     Request(exclusions=True),
     Request(band="any"),
@@ -39,7 +31,7 @@ REQUESTS = [
 ]
 
 
-@pytest.mark.parametrize("machine", MACHINES)
+@pytest.mark.parametrize("machine", some(MACHINES, 12))
 def test_every_demo_machine(demo, machine, loops):
     subject = subject_of(demo, machine)
     found = loops.universe(subject)

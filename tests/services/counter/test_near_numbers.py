@@ -6,15 +6,13 @@ figures is common practice, no source.
 
 from __future__ import annotations
 
-from pathlib import Path
-
 import pytest
 
-from fitcheck.catalogue.reader import load
 from fitcheck.errors import UsageError
 from fitcheck.services.counter.lookup import find_set
+from tests.conftest import demo_catalogue
 
-DEMO = load(Path(__file__).parents[3] / "catalog")
+DEMO = demo_catalogue()
 
 
 @pytest.mark.parametrize(

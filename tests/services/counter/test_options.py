@@ -5,21 +5,14 @@ from __future__ import annotations
 from dataclasses import replace
 from decimal import Decimal
 from fractions import Fraction
-from pathlib import Path
 
 import pytest
 
-from fitcheck.catalogue.reader import Catalogue, load
 from fitcheck.errors import UsageError
 from fitcheck.services.counter.match import match
 from fitcheck.services.counter.options import options
 from fitcheck.services.counter.request import Request
 from fitcheck.services.counter.subject import subject_from_counts
-
-
-@pytest.fixture(scope="module")
-def demo() -> Catalogue:
-    return load(Path(__file__).parents[3] / "catalog")
 
 
 def listed(result):

@@ -2,14 +2,11 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 import openpyxl
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from fitcheck.catalogue.reader import load
 from fitcheck.errors import UsageError
 from fitcheck.model.trade import ListMapping
 from fitcheck.services.price_lists.headings import FIELDS, find_layouts, find_tables, score_heading
@@ -17,8 +14,9 @@ from fitcheck.services.price_lists.headings.words import HEADINGS, NO_FIELD
 from fitcheck.services.price_lists.reading import Sheet, SupplierList, read_list
 from fitcheck.services.price_lists.wording import read_teeth
 from fitcheck.services.price_lists.wording.folding import words_of
+from tests.conftest import demo_catalogue
 
-SUPPLIERS = load(Path(__file__).parents[3] / "catalog").suppliers
+SUPPLIERS = demo_catalogue().suppliers
 ARTICLE = {
     "part_number": "MA-1544",
     "name": "Gear set",

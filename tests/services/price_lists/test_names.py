@@ -17,13 +17,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fitcheck.catalogue.reader import load
 from fitcheck.services.price_lists.name_book import Match, NameBook
 from fitcheck.services.price_lists.names import CellMatch, Names, names_of
+from tests.conftest import demo_catalogue
 
 ROOT = Path(__file__).parents[3]
 LABELLED = ROOT / "tests" / "data" / "model-names.csv"
-CATALOGUE = load(ROOT / "catalog")
+CATALOGUE = demo_catalogue()
 NAMES = names_of(CATALOGUE)
 FAMILIES = {id_: entry.record for id_, entry in CATALOGUE.families.items()}
 KNOWN = NAMES.known_names()

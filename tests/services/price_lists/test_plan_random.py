@@ -69,7 +69,7 @@ def entries(shop: Shop) -> dict[str, Any]:
     return found
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=2 * settings().max_examples, deadline=None)
 @given(LINES)
 def test_every_row_has_one_outcome(lines: list[str]) -> None:
     with a_shop() as shop:
@@ -86,7 +86,7 @@ def test_every_row_has_one_outcome(lines: list[str]) -> None:
         assert plan.open == (bool(plan.questions) or plan.counts["unreadable"] > 0)
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=settings().max_examples, deadline=None)
 @given(LINES)
 def test_writing_then_reading_gives_the_same(lines: list[str]) -> None:
     with a_shop() as shop:
@@ -112,7 +112,7 @@ def test_writing_then_reading_gives_the_same(lines: list[str]) -> None:
         assert shop.files() == before
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=settings().max_examples, deadline=None)
 @given(LINES, LINES)
 def test_nothing_but_the_meant_records_changes(first: list[str], second: list[str]) -> None:
     with a_shop() as shop:

@@ -17,6 +17,7 @@ from fitcheck.services.road.calibration import calibrated
 from fitcheck.services.road.comparing import compare
 from fitcheck.services.road.inputs import gather
 from fitcheck.services.road.sweep import setup_of
+from tests.conftest import EXPLORE
 from tests.services.road.conftest import MACHINE, without
 from tests.services.road.drawn import FIGURES, drawn, width
 
@@ -182,8 +183,9 @@ def test_figures_that_nobody_measured_get_surer_over_drawn_machines(make, machin
         "fixed": without(MACHINE, "variator", fixed_ratio=0.9),
     }[machine]
     inputs = gather(make(record))
-    found = drawn(inputs, 10.0, 1.15, count=40, seed=2)
-    assert len(found) >= 38  # √J over 3 is one in 370
+    count = 40 if EXPLORE else 12
+    found = drawn(inputs, 10.0, 1.15, count=count, seed=2)
+    assert len(found) >= 0.95 * count  # √J over 3 is one in 370
 
     def error(which, place):
         return math.sqrt(sum(one.error(getattr(one, which), place) ** 2 for one in found))

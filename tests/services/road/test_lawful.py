@@ -11,10 +11,8 @@ from fitcheck.services.road.lawful import Standing, class_answer, needed_class
 
 
 @pytest.fixture(scope="module")
-def classes():
-    import fitcheck
-
-    return fitcheck.load("catalog").vehicle_classes
+def classes(demo):
+    return demo.vehicle_classes
 
 
 @pytest.mark.parametrize(

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from pathlib import Path
 
 import pytest
 
-from fitcheck.catalogue.reader import Catalogue, load
+from fitcheck.catalogue.reader import Catalogue
 from fitcheck.errors import UsageError
 from fitcheck.rules.answers import Verdict
 from fitcheck.services.counter.bands import BandVerdict
@@ -20,11 +19,6 @@ from fitcheck.services.road.asked import RoadAsked
 from fitcheck.services.road.comparing import compare
 from fitcheck.services.road.figures import LawfulAnswer, PullVerdict
 from fitcheck.services.sheet.sheet import MOST_OPTIONS, sheet_of
-
-
-@pytest.fixture(scope="module")
-def demo() -> Catalogue:
-    return load(Path(__file__).parents[3] / "catalog")
 
 
 def named(subject: Subject, *choices: str):

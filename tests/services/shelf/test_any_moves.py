@@ -35,6 +35,7 @@ from fitcheck.services.shelf.moves import issue, place, price, receive
 from fitcheck.services.shelf.parts import Part
 from fitcheck.services.shelf.stocktake import plan_stocktake, take_stock
 from fitcheck.services.shelf.writing import Note
+from tests.conftest import EXPLORE
 
 PARTS = st.sampled_from(["MA-1544", "MA-1447", "MA-1601", "MA-1602", "MA-1605"])
 QUANTITIES = st.integers(1, 6)
@@ -205,7 +206,7 @@ def test_any_moves_in_any_order(audit: Any, files: dict[str, str], tmp_path: Pat
     run_state_machine_as_test(
         Shop,
         settings=settings(
-            max_examples=30,
+            max_examples=100 if EXPLORE else 15,
             stateful_step_count=20,
             deadline=None,
             suppress_health_check=list(HealthCheck),

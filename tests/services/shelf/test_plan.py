@@ -14,7 +14,7 @@ from typing import Any
 
 import pytest
 
-from fitcheck.catalogue.reader import Catalogue, load
+from fitcheck.catalogue.reader import Catalogue
 from fitcheck.errors import UsageError
 from fitcheck.services.counter.match import match
 from fitcheck.services.counter.request import Request
@@ -24,11 +24,6 @@ from fitcheck.services.shelf.prices import buying_prices
 
 ROOT = Path(__file__).parents[3]
 pytest.importorskip("scipy")
-
-
-@pytest.fixture(scope="module")
-def demo() -> Catalogue:
-    return load(ROOT / "catalog")
 
 
 def held(catalogue: Catalogue, id_: str) -> bool:

@@ -1,4 +1,4 @@
-"""Real programs at one shelf: killed in the middle of it, and eight of them at once.
+"""Real programs at one shelf: killed in the middle of it, and several of them at once.
 
 Nothing acknowledged is lost, nothing is done twice, and whatever was broken off is old or new. The
 ledger is judged by the auditor in conftest.py, who shares no code with fitcheck.
@@ -21,11 +21,12 @@ import pytest
 from fitcheck.catalogue.reader import load
 from fitcheck.rules.checks import check
 from fitcheck.services.shelf.moves import receive
+from tests.conftest import EXPLORE
 
 ROOT = Path(__file__).parents[3]
 TILL = Path(__file__).parent / "till.py"
-WRITES = 200
-WRITERS, MOVES_EACH = 8, 100
+WRITES, KILLS = (200, 20) if EXPLORE else (50, 5)
+WRITERS, MOVES_EACH = (8, 100) if EXPLORE else (4, 40)
 
 
 def till(shop: Path, name: str, moves: int) -> subprocess.Popen[bytes]:
@@ -39,15 +40,15 @@ def till(shop: Path, name: str, moves: int) -> subprocess.Popen[bytes]:
 
 
 @pytest.mark.skipif(not hasattr(signal, "SIGKILL"), reason="needs SIGKILL")
-def test_kill_9_at_random_during_200_writes(shop: Path, audit: Any) -> None:
+def test_kill_9_at_random_during_many_writes(shop: Path, audit: Any) -> None:
     chance = random.Random(20261125)
     auditor = audit(shop)
     acknowledged: Counter[str] = Counter()
     begun: set[str] = set()
     kills = 0
-    while sum(acknowledged.values()) < WRITES:
+    while sum(acknowledged.values()) < WRITES or kills < KILLS:
         name = f"till{kills}"
-        one = till(shop, name, WRITES - sum(acknowledged.values()))
+        one = till(shop, name, 1000)
         assert one.stdout is not None
         assert one.stdout.readline() == b"ready\n"
         time.sleep(chance.uniform(0.0, 0.6))
@@ -69,7 +70,6 @@ def test_kill_9_at_random_during_200_writes(shop: Path, audit: Any) -> None:
         assert all(reasons[each] == 1 for each in acknowledged)
         assert max(reasons.values(), default=1) == 1
         assert set(reasons) - set(acknowledged) <= begun
-    assert kills >= 5, kills
     assert not [f for f in check(load(shop)) if f.code >= "FC3"]
     held = auditor.agree()
     moved: Counter[str] = Counter()
@@ -78,7 +78,7 @@ def test_kill_9_at_random_during_200_writes(shop: Path, audit: Any) -> None:
     assert {part: held[part][0] for part in held} == dict(moved)
 
 
-def test_eight_writers_of_a_hundred_moves_each(shop: Path, audit: Any) -> None:
+def test_many_writers_of_many_moves_each(shop: Path, audit: Any) -> None:
     before = {part: held[0] for part, held in audit(shop).shelf().items()}
     tills = [till(shop, f"till{n}", MOVES_EACH) for n in range(WRITERS)]
     for one in tills:

@@ -19,13 +19,9 @@ from fitcheck.services.counter.request import Request
 from fitcheck.services.shelf.demands import Demand, demands_of
 from fitcheck.services.shelf.gaps import State, gaps, state_of
 from fitcheck.services.shelf.supply import Market, Supply
+from tests.conftest import some
 
 ROOT = Path(__file__).parents[3]
-
-
-@pytest.fixture(scope="module")
-def demo() -> Catalogue:
-    return load(ROOT / "catalog")
 
 
 def in_band(demand: Demand, change: Fraction) -> bool:
@@ -85,19 +81,21 @@ def hold(supply: Supply, found: list) -> None:
     assert {frozenset(kit.buy): kit.price for kit in supply.kits} == prices
     known = [kit.price for kit in supply.kits if kit.price is not None]
     assert known == sorted(known)
+    by_ids = {one.ids: one for one in found}
+    assert len(by_ids) == len(found)
     for kit in supply.kits:
         assert set(kit.buy) <= set(kit.sets)
-        (one,) = (one for one in found if one.ids == kit.sets)
+        one = by_ids[kit.sets]
         assert one.verdict is Verdict.FITS
         assert in_band(supply.demand, one.change)
         assert all(held(supply.demand.subject.catalogue, i) for i in kit.sets if i not in kit.buy)
 
 
-def test_every_machine_of_the_demo_against_nested_loops(demo, loops) -> None:
+def test_machines_of_the_demo_against_nested_loops(demo, loops) -> None:
     market = Market(demo)
     demands = demands_of(demo).judged
     assert len(demands) == len(demo.machines)
-    for demand in demands:
+    for demand in some(demands, 12):
         hold(market.supply(demand), loops.universe(demand.subject))
 
 

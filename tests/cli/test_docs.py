@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-import os
 import re
 import shlex
 import shutil
-import subprocess
-import sys
+from collections.abc import Callable
 from pathlib import Path
 
 import click
@@ -16,8 +14,9 @@ from click.testing import CliRunner
 
 from fitcheck.cli.main import COMMANDS, cli
 from fitcheck.cli.reference import DOCUMENT, command_names, examples, reference
+from tests.cli.conftest import Ran, Run
 
-ROOT = Path(__file__).parents[1]
+ROOT = Path(__file__).parents[2]
 PAGES = sorted(
     path
     for path in [*ROOT.glob("*.md"), *ROOT.glob("docs/*.md"), *ROOT.glob("catalog/*.md")]
@@ -29,17 +28,14 @@ NAMES = command_names()
 GROUPS = {name.split()[0] for name in NAMES if " " in name}
 
 
-def fitcheck(*words: str, cwd: Path = ROOT) -> subprocess.CompletedProcess[str]:
-    """Run the command line as a program on the demo, or on the copy of it in another folder."""
-    env = {"PATH": os.environ["PATH"], "PYTHONPATH": str(ROOT), "FITCHECK_CATALOG": "catalog"}
-    return subprocess.run(
-        [sys.executable, "-m", "fitcheck", *words],
-        cwd=cwd,
-        env=env,
-        capture_output=True,
-        encoding="utf-8",
-        check=False,
-    )
+@pytest.fixture
+def fitcheck(run: Run) -> Callable[..., Ran]:
+    """Run the command line on the demo, or on the copy of it in another folder."""
+
+    def call(*words: str, cwd: Path = ROOT) -> Ran:
+        return run(*words, cwd=cwd, env={"FITCHECK_CATALOG": "catalog"})
+
+    return call
 
 
 def options_of(name: str) -> set[str]:
@@ -83,7 +79,7 @@ def test_every_command_says_what_it_does(name: str) -> None:
 
 
 @pytest.mark.parametrize("name", NAMES)
-def test_the_example_works(name: str, tmp_path: Path) -> None:
+def test_the_example_works(name: str, tmp_path: Path, fitcheck: Callable[..., Ran]) -> None:
     words = shlex.split(examples()[name])
     cwd = ROOT
     if name.startswith("shelf ") or name in ("add set", "edit", "retire"):
@@ -92,7 +88,7 @@ def test_the_example_works(name: str, tmp_path: Path) -> None:
         shutil.copytree(ROOT / "catalog", cwd / "catalog")
         (cwd / "counted.csv").write_text("part,counted\nMA-1545,2\n", encoding="utf-8")
         if name == "shelf history":
-            assert fitcheck("shelf", "receive", "MA-1545", "1", cwd=cwd).returncode == 0
+            assert fitcheck("shelf", "receive", "MA-1545", "1", cwd=cwd).code == 0
 
     if name == "intake":
         cwd = tmp_path
@@ -103,9 +99,9 @@ def test_the_example_works(name: str, tmp_path: Path) -> None:
 
     assert words[: 1 + len(name.split())] == ["fitcheck", *name.split()]
     ran = fitcheck(*words[1:], cwd=cwd)
-    assert ran.returncode == 0, ran.stderr
-    assert ran.stdout
-    shown = " ".join(fitcheck(*name.split(), "--help").stdout.split())
+    assert ran.code == 0, ran.err
+    assert ran.out
+    shown = " ".join(fitcheck(*name.split(), "--help").out.split())
     assert f"Example: {examples()[name]}" in shown
 
 
