@@ -48,7 +48,7 @@ ANSWERS = [
 FORKS = """
 import json, os, pathlib, sys
 import pandas, rich.console
-import fitcheck.report.frames, fitcheck.services.upkeep.checking, fitcheck.services.counter.options
+import fitcheck.answers.frames, fitcheck.services.upkeep.checking, fitcheck.services.counter.options
 from fitcheck.catalogue import reader
 from fitcheck.cli import main
 demo = reader.load()

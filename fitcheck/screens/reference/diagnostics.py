@@ -1,8 +1,8 @@
 """The reference of diagnostics, docs/diagnostics.md, made from the codes and their examples.
 
 `python -m fitcheck.screens.reference.diagnostics --write` writes it; without `--write` it only says
-whether the committed file is in step. What each finding looks like is not kept anywhere: the example is
-laid out as a catalogue, checked, and its finding rendered.
+whether the committed file is in step. What each finding looks like is not kept anywhere: the
+example is laid out as a catalogue, checked, and its finding rendered.
 """
 
 from __future__ import annotations
@@ -109,8 +109,8 @@ def _opening() -> str:
     return f"""# Diagnostics
 
 Every kind of finding that `fitcheck check` can report. A code is never used again for another
-fault. `python -m fitcheck.screens.reference.diagnostics --write` makes this page from the code; each
-example below is checked when the page is made, over a small catalogue without a fault.
+fault. `python -m fitcheck.screens.reference.diagnostics --write` makes this page from the code;
+each example below is checked when the page is made, over a small catalogue without a fault.
 
 {severities}
 

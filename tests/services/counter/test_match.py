@@ -11,7 +11,8 @@ from typing import Any
 import pytest
 
 from fitcheck.errors import UsageError
-from fitcheck.services.counter.match import combine, match
+from fitcheck.services.counter.combination import combine
+from fitcheck.services.counter.match import match
 from fitcheck.services.counter.request import Request
 from fitcheck.services.counter.subject import Subject, subject_of
 from fitcheck.services.counter.tyres import measured
