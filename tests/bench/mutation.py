@@ -74,20 +74,20 @@ TESTS: dict[str, tuple[str, ...]] = {
     "rules/fit/gears.py": FIT,
     "rules/fit/identity.py": FIT,
     "rules/fit/seats.py": FIT,
-    "services/bands.py": ("tests/services/counter/test_bands.py",),
-    "services/choices.py": LISTS,
-    "services/combination.py": LISTS,
-    "services/exclusions.py": LISTS,
-    "services/explain.py": COUNTER,
-    "services/identify.py": ("tests/services/counter/test_identify.py",),
-    "services/matching.py": LISTS,
-    "services/notes.py": COUNTER,
-    "services/options.py": (
+    "services/counter/bands.py": ("tests/services/counter/test_bands.py",),
+    "services/counter/choices.py": LISTS,
+    "services/counter/combination.py": LISTS,
+    "services/counter/exclusions.py": LISTS,
+    "services/counter/why.py": COUNTER,
+    "services/counter/identify.py": ("tests/services/counter/test_identify.py",),
+    "services/counter/match.py": LISTS,
+    "services/counter/notes.py": COUNTER,
+    "services/counter/options.py": (
         "tests/services/counter/test_options.py",
         "tests/services/road/test_options_road.py",
     ),
-    "services/request.py": LISTS,
-    "services/subject.py": COUNTER,
+    "services/counter/request.py": LISTS,
+    "services/counter/subject.py": COUNTER,
 }
 """Modules under fitcheck/ to the tests that are to notice a fault in them."""
 
@@ -104,10 +104,10 @@ _LABELS = "labels only lie further apart"
 _TWO_WAYS = "which of two ways gives the same rows"
 _CUT_SHORT = 'shown = text if len(text) <= 40 else text[:37] + "..."'
 EQUIVALENT: dict[tuple[str, str, str], str] = {
-    ("services/bands.py", "if change < self.low:", "Lt to LtE"): "the low edge was in the band",
-    ("services/bands.py", _CUT_SHORT, "LtE to Lt"): _SHOWN,
-    ("services/bands.py", _CUT_SHORT, "40 to 41"): _SHOWN,
-    ("services/bands.py", _CUT_SHORT, "37 to 38"): _SHOWN,
+    ("services/counter/bands.py", "if change < self.low:", "Lt to LtE"): "the low edge was in the band",
+    ("services/counter/bands.py", _CUT_SHORT, "LtE to Lt"): _SHOWN,
+    ("services/counter/bands.py", _CUT_SHORT, "40 to 41"): _SHOWN,
+    ("services/counter/bands.py", _CUT_SHORT, "37 to 38"): _SHOWN,
     (
         "rules/fit/gears.py",
         'tight = "tight, without backlash" if difference > 0 else "with too much backlash"',
@@ -214,32 +214,32 @@ EQUIVALENT: dict[tuple[str, str, str], str] = {
         "0 to 1",
     ): "all rows of unknown price have the one figure",
     (
-        "services/matching.py",
+        "services/counter/match.py",
         "return _ranked(subject, listed, choices.places, currency), len(listed), 0",
         "0 to 1",
     ): "read only where the law is asked, and then there is a road",
     (
-        "services/choices.py",
+        "services/counter/choices.py",
         "return int(Evidence.MEASURED)",
         "return of None",
     ): "said of two gears that stay, and then no joint is asked about",
     (
-        "services/request.py",
+        "services/counter/request.py",
         "if request.taller_only and (low is None or low < 0):",
         "Lt to LtE",
     ): "zero takes the place of zero",
     (
-        "services/request.py",
+        "services/counter/request.py",
         "return False",
         "return of None",
     ): "callers only ask whether to keep it",
     (
-        "services/matching.py",
+        "services/counter/match.py",
         "_, all_shorter, _ = ranked(slower(request.max_sets), 0)",
         "0 to 1",
     ): "only their number is read",
     ("rules/answers.py", "MEASURED = 3", "3 to 4"): "still the strongest",
-    ("services/identify.py", "TWO_SLIPS = 8", "8 to 9"): "still the last",
+    ("services/counter/identify.py", "TWO_SLIPS = 8", "8 to 9"): "still the last",
     ("rules/setting.py", "return ()", "return of None"): "callers only ask whether there is one",
     (
         "rules/fit/advice.py",
