@@ -17,16 +17,9 @@ from dataclasses import fields
 
 import numpy as np
 
-from fitcheck.kernel.road import (
-    Driveline,
-    Performance,
-    Setup,
-    TopSpeed,
-    default_curve,
-    performance,
-    table_load,
-)
+from fitcheck.kernel.road import Driveline, Setup, TopSpeed, default_curve, table_load
 from fitcheck.kernel.road.many import LIMITS, Many, many
+from tests.kernel.road.single_path import Performance, performance
 
 TOLERANCE = 1e-6
 

@@ -9,9 +9,6 @@ from __future__ import annotations
 from fitcheck.kernel.road.acceleration import (
     Run,
     run,
-    time_to_distance,
-    time_to_share,
-    time_to_speed,
 )
 from fitcheck.kernel.road.air import SEA_LEVEL_DENSITY, air_density
 from fitcheck.kernel.road.balance import (
@@ -22,13 +19,11 @@ from fitcheck.kernel.road.balance import (
     Condition,
     Limit,
     TopSpeed,
-    held_top_speed,
     top_speed,
 )
 from fitcheck.kernel.road.driveline import (
     Driveline,
     Setup,
-    breakpoints,
     engine_rpm,
     ratio_at,
     speed_at,
@@ -45,7 +40,7 @@ from fitcheck.kernel.road.load import (
     measured_load,
     table_load,
 )
-from fitcheck.kernel.road.performance import Performance, performance, start_force_n, start_gradient
+from fitcheck.kernel.road.performance import start_force_n, start_gradient
 from fitcheck.kernel.road.spread import combined
 
 __all__ = [
@@ -60,21 +55,17 @@ __all__ = [
     "DynamometerLoad",
     "Footing",
     "Limit",
-    "Performance",
     "PowerCurve",
     "RoadLoad",
     "Run",
     "Setup",
     "TopSpeed",
     "air_density",
-    "breakpoints",
     "combined",
     "default_curve",
     "dynamometer_load",
     "engine_rpm",
-    "held_top_speed",
     "measured_load",
-    "performance",
     "ratio_at",
     "run",
     "speed_at",
@@ -83,8 +74,5 @@ __all__ = [
     "steady_fuel_change",
     "table_load",
     "thrust_n",
-    "time_to_distance",
-    "time_to_share",
-    "time_to_speed",
     "top_speed",
 ]

@@ -174,39 +174,6 @@ def _mass(setup: Setup, metres_per_turn: float, stretch: Stretch) -> float:
     return setup.rolling_mass_kg + setup.engine_mass_kg_m2(turns) / metres_per_turn**2
 
 
-def time_to_speed(
-    setup: Setup, metres_per_turn: float, speed_m_s: float, condition: Condition = FLAT
-) -> float:
-    """Seconds from standstill to a speed in m/s; infinite if it never gets there.
-
-    Relative error below 1e-9 (integration).
-    """
-    return launch(setup, metres_per_turn, condition).at_speeds([speed_m_s])[0][0]
-
-
-def time_to_distance(
-    setup: Setup, metres_per_turn: float, metres: float, condition: Condition = FLAT
-) -> float:
-    """Seconds from standstill over a distance in m; infinite if it cannot move off."""
-    return launch(setup, metres_per_turn, condition).at_distance(metres)
-
-
-def time_to_share(
-    setup: Setup, metres_per_turn: float, share: float = 0.95, condition: Condition = FLAT
-) -> float:
-    """Seconds from standstill to a share of its own top speed; infinite if it cannot move off.
-
-    Raises:
-        ValueError: a share that is not above 0 and below 1.
-    """
-    if not 0 < share < 1:
-        raise ValueError(f"a share of the top speed is between 0 and 1, not {share}")
-    start = launch(setup, metres_per_turn, condition)
-    if start.top.limit == "start":
-        return inf
-    return start.at_speeds([share * start.top.speed_m_s])[0][0]
-
-
 @dataclass(frozen=True, slots=True)
 class Run:
     """A start under full throttle as points for a chart; all three of one length.

@@ -200,13 +200,3 @@ def wheel_power(setup: Setup) -> tuple[tuple[float, float], ...]:
         if line.shift_rpm <= highest:
             pull(line.high_ratio, line.shift_rpm, highest)
     return tuple(points)
-
-
-def breakpoints(setup: Setup, metres_per_turn: float) -> tuple[float, ...]:
-    """Road speeds in m/s, rising from 0, between which power at the wheel is linear in speed.
-
-    The regime, or the piece of the power curve, changes there; the last one belongs to the
-    highest rpm.
-    """
-    require_gearing(metres_per_turn)
-    return tuple(turns * metres_per_turn for turns, _ in wheel_power(setup))

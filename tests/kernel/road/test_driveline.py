@@ -16,7 +16,6 @@ from fitcheck.kernel.road import (
     PowerCurve,
     RoadLoad,
     Setup,
-    breakpoints,
     default_curve,
     engine_rpm,
     ratio_at,
@@ -28,6 +27,7 @@ from fitcheck.kernel.road import (
 )
 from fitcheck.kernel.road.balance import Condition, stretches
 from fitcheck.kernel.road.driveline import wheel_power
+from tests.kernel.road.single_path import breakpoints
 
 CURVE = PowerCurve(((2000.0, 400.0), (4000.0, 1600.0), (6000.0, 3000.0), (8000.0, 1000.0)))
 LINE = Driveline(2.4, 0.8, shift_rpm=6000.0, engage_rpm=3000.0, efficiency=0.8)

@@ -20,17 +20,19 @@ from fitcheck.kernel.road import (
     PowerCurve,
     RoadLoad,
     Setup,
-    breakpoints,
     engine_rpm,
-    held_top_speed,
-    performance,
     ratio_at,
     run,
     thrust_n,
+    top_speed,
+)
+from tests.kernel.road.single_path import (
+    breakpoints,
+    held_top_speed,
+    performance,
     time_to_distance,
     time_to_share,
     time_to_speed,
-    top_speed,
 )
 
 # With 1 m a turn and a ratio of 1, rpm / 60 are m/s.

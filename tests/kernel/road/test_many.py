@@ -19,11 +19,11 @@ from fitcheck.kernel.road import (
     RoadLoad,
     Setup,
     TopSpeed,
-    performance,
     thrust_n,
     top_speed,
 )
 from fitcheck.kernel.road.many import LIMITS, Many, TopSpeeds, many, top_speeds
+from tests.kernel.road.single_path import performance
 
 TOLERANCE = 1e-6
 

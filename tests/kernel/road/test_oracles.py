@@ -22,17 +22,19 @@ from fitcheck.kernel.road import (
     UP_5,
     Condition,
     Setup,
-    breakpoints,
     engine_rpm,
-    held_top_speed,
     run,
     thrust_n,
-    time_to_distance,
-    time_to_share,
-    time_to_speed,
     top_speed,
 )
 from fitcheck.kernel.road.quadrature import integrate_pair, legendre_rule
+from tests.kernel.road.single_path import (
+    breakpoints,
+    held_top_speed,
+    time_to_distance,
+    time_to_share,
+    time_to_speed,
+)
 
 
 def surplus(setup: Setup, metres: float, condition: Condition, speed: float) -> float:

@@ -18,14 +18,13 @@ from fitcheck.kernel.road import (
     PowerCurve,
     RoadLoad,
     Setup,
-    held_top_speed,
     measured_load,
     speed_at,
     start_gradient,
     thrust_n,
-    time_to_speed,
     top_speed,
 )
+from tests.kernel.road.single_path import held_top_speed, time_to_speed
 
 # Yu Zhisheng, "Automobile Theory" (Tsinghua), problem 1.3, a light truck; inputs read.
 MASS, RADIUS, EFFICIENCY, AXLE = 3880.0, 0.367, 0.85, 5.83
