@@ -10,7 +10,6 @@ from fitcheck.kernel.road.acceleration import (
     Run,
     run,
 )
-from fitcheck.kernel.road.air import SEA_LEVEL_DENSITY, air_density
 from fitcheck.kernel.road.balance import (
     FLAT,
     HEADWIND_20,
@@ -27,20 +26,22 @@ from fitcheck.kernel.road.driveline import (
     engine_rpm,
     ratio_at,
     speed_at,
+    start_force_n,
+    start_gradient,
     thrust_n,
 )
-from fitcheck.kernel.road.engine import PowerCurve, default_curve
-from fitcheck.kernel.road.footing import Footing
-from fitcheck.kernel.road.fuel import steady_fuel_change
+from fitcheck.kernel.road.engine import PowerCurve, default_curve, steady_fuel_change
 from fitcheck.kernel.road.load import (
+    SEA_LEVEL_DENSITY,
     STANDARD_GRAVITY,
     DynamometerLoad,
+    Footing,
     RoadLoad,
+    air_density,
     dynamometer_load,
     measured_load,
     table_load,
 )
-from fitcheck.kernel.road.performance import start_force_n, start_gradient
 from fitcheck.kernel.road.spread import combined
 
 __all__ = [

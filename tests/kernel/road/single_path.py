@@ -28,10 +28,11 @@ from fitcheck.kernel.road.driveline import (
     Setup,
     require_gearing,
     speed_at,
+    start_force_n,
+    start_gradient,
     wheel_power,
 )
 from fitcheck.kernel.road.many import DISTANCE_M, SHARE, SPEEDS_KMH
-from fitcheck.kernel.road.performance import start_force_n, start_gradient
 
 
 def breakpoints(setup: Setup, metres_per_turn: float) -> tuple[float, ...]:

@@ -18,8 +18,8 @@ from fitcheck.kernel.road import (
     measured_load,
     table_load,
 )
-from fitcheck.kernel.road.air import power_share
-from fitcheck.kernel.road.quadrature import integrate_pair
+from fitcheck.kernel.road.acceleration import integrate_pair
+from fitcheck.kernel.road.load import power_share
 
 # 40 CFR 86.529-98, Figure F98-9, read (law.cornell.edu), rows up to 345 kg.
 FIGURE = Path(__file__).with_name("figure_f98_9.csv")

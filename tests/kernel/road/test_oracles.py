@@ -27,7 +27,7 @@ from fitcheck.kernel.road import (
     thrust_n,
     top_speed,
 )
-from fitcheck.kernel.road.quadrature import integrate_pair, legendre_rule
+from fitcheck.kernel.road.acceleration import integrate_pair, legendre_rule
 from tests.kernel.road.single_path import (
     breakpoints,
     held_top_speed,
