@@ -5,10 +5,10 @@
 The list: N sets a stage for one family and housing, every one with every other, so (1 + N)² - 1
 combinations, with few reductions alike. Each way to ask `match` is timed whole, from the choices to
 the first 20 rows with their ranges, or to all of them. The single path gives the same figures of
-some of the reductions, one gearing and one set of inputs at a time, by the single path, `performance`
-and `top_speed`; its time is scaled up to all of them. Figures of the two must agree within 1e-6, or
-the run fails. The ways take turns; median wall time and processor time are shown. At the end the
-demo's `match` runs as a process of its own, with and without the road.
+some of the reductions, one gearing and one set of inputs at a time, by `performance` and
+`top_speed`; its time is scaled up to all of them. Figures of the two must agree within 1e-6, or the
+run fails. The ways take turns; median wall time and processor time are shown. At the end the demo's
+`match` runs as a process of its own, with and without the road.
 """
 
 from __future__ import annotations

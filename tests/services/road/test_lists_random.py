@@ -1,7 +1,7 @@
 """Lists on the road for random small catalogues, held to nested loops and the single path.
 
 Which combinations there are comes from the nested loops (tests/services/conftest.py); what each
-does comes from the single path, `performance`, one gearing and one set of inputs at a time, its ranges
+does comes from the single path, `performance`: one gearing and one set of inputs at a time, ranges
 from `combined` over both ends of every input; order and filter are plain sorting and comparing.
 """
 
