@@ -88,11 +88,10 @@ def _put(
         raise UsageError(
             f"status: fitcheck retire {entry.id} marks it retired, and asks what takes its place"
         )
-    value = each.value.upper() if each.name == "currency" and each.value else each.value
     if len(each.path) > 1:
         _put_inside(entry, each, record, defaults)
-    elif value is not None:
-        record[each.path[0]] = value
+    elif each.value is not None:
+        record[each.path[0]] = each.value
     else:
         _take_out(entry, each.path[0], record, defaults)
 
@@ -140,8 +139,8 @@ def _take_out(
         record.pop(field, None)
     elif isinstance(defaults[field], list | dict):
         record[field] = type(defaults[field])()
-    elif field == "availability":
-        record[field] = "unknown"
+    elif isinstance(usual := GearSet.model_fields[field].default, str):
+        record[field] = usual
     else:
         raise UsageError(f"{field} of {entry.id} comes from the file's defaults; give another one")
 

@@ -1,18 +1,23 @@
-"""Fields of a gear set as they are named on the command line, and how their values are read."""
+"""Fields of a gear set as they are named on the command line, and how their values are read.
+
+Names and readers come from the model: a field given there can be edited.
+"""
 
 from __future__ import annotations
 
+import datetime as dt
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
-from typing import Any, get_args
+from types import NoneType, UnionType
+from typing import Annotated, Any, Literal, Union, get_args, get_origin, get_type_hints
 
 from fitcheck.diagnostics.suggest import nearest, or_list
 from fitcheck.errors import UsageError
-from fitcheck.kernel.teeth import TeethError, read_pair
-from fitcheck.model.fields import STAGES
-from fitcheck.model.gear_set import GearSet, PairGeometry
+from fitcheck.kernel.teeth import Pair, TeethError, read_pair
+from fitcheck.model.fields import Currency, Id, Lines, Money, Record, Text
+from fitcheck.model.gear_set import GearSet
 from fitcheck.services.upkeep.typed_values import typed_amount, typed_day
 from fitcheck.services.upkeep.wording import one_line
 
@@ -38,10 +43,6 @@ def _text(text: str) -> str:
     return one_line(text, "the value")
 
 
-def _notes(text: str) -> str:
-    return text
-
-
 def _number(text: str) -> Decimal:
     plain = text.replace(",", ".").replace("\N{MINUS SIGN}", "-")
     if not re.fullmatch(r"-?[0-9]{1,9}(?:\.[0-9]{1,9})?", plain, re.ASCII):
@@ -55,22 +56,12 @@ def _whole(text: str) -> int:
     return int(text)
 
 
-def _list(text: str) -> list[str] | None:
-    return _items(_text(text).split(";")) or None
-
-
-def _ids(text: str) -> list[str] | None:
-    return _items(re.split(r"[;,]", _text(text))) or None
-
-
 def _items(parts: list[str]) -> list[str]:
     """What stands between the marks, each once, in order."""
     return list(dict.fromkeys(part.strip() for part in parts if part.strip()))
 
 
-def _choice(field: str) -> Callable[[str], str]:
-    known = get_args(GearSet.model_fields[field].annotation)
-
+def _choice(known: Sequence[str]) -> _Reader:
     def read(text: str) -> str:
         if text in known:
             return text
@@ -88,65 +79,82 @@ def _pair(text: str) -> Any:
         raise UsageError(str(error)) from None
 
 
+def _list_of(kind: Any) -> _Reader:
+    """Reads a list; a semicolon parts its items, and a comma too where no item can hold one."""
+    read = _reader(kind)
+
+    def read_list(text: str) -> list[Any] | None:
+        parts = _items(re.split(";" if kind == Text else "[;,]", _text(text)))
+        return [read(part) for part in parts] or None
+
+    return read_list
+
+
 _Reader = Callable[[str], Any]
 
-_TABLE: Mapping[str, tuple[tuple[str, ...], _Reader]] = {
-    "price": (("price",), typed_amount),
-    "currency": (("currency",), _text),
-    "availability": (("availability",), _choice("availability")),
-    "notes": (("notes",), _notes),
-    "name": (("name",), _text),
-    "teeth": (("pairs",), _text),
-    **{f"teeth.{stage}": (("pairs", stage), _pair) for stage in STAGES},
-    "housings": (("fits",), _ids),
-    "evidence": (("fits", "", "evidence"), _text),
-    "part_number": (("part_number",), _text),
-    "aliases": (("aliases",), _list),
-    "models": (("listed_for", "models"), _list),
-    "wheel": (("listed_for", "wheel_size_in"), _whole),
-    "also_needs": (("also_needs",), _list),
-    **{
-        f"source.{field}": (("source", field), read)
-        for field, read in (
-            ("list", _text),
-            ("sheet", _text),
-            ("row", _whole),
-            ("date", typed_day),
-        )
-    },
-    **{
-        f"interfaces.{field}": (("interfaces", field), _list if field == "bearings" else _text)
-        for field in (
-            "input_shaft_end",
-            "pinion_seat",
-            "wheel_seat",
-            "output_shaft_end",
-            "bearings",
-        )
-    },
-    **{
-        f"geometry.{stage}.{field}": (
-            ("geometry", stage, field),
-            _text if field == "driver_hand" else _number,
-        )
-        for stage in STAGES
-        for field in PairGeometry.model_fields
-    },
-    **{f"members.{stage}": (("members", stage), _ids) for stage in STAGES},
-    "measured": (("measured",), _ids),
-    "status": (("status",), _choice("status")),
+_BY_KIND: tuple[tuple[Any, _Reader], ...] = (
+    (Money, typed_amount),
+    (Currency, lambda text: _text(text).upper()),
+    (Lines, str),
+)
+_BY_TYPE: Mapping[type, _Reader] = {
+    str: _text,
+    int: _whole,
+    float: _number,
+    Decimal: _number,
+    bool: lambda text: _choice(("yes", "no"))(text) == "yes",
+    dt.date: typed_day,
+    Pair: _pair,
 }
 
-_OTHER_WORDS = {
-    "pairs": "teeth",
-    **{f"pairs.{stage}": f"teeth.{stage}" for stage in STAGES},
-    "listed_for.models": "models",
-    "listed_for.wheel_size_in": "wheel",
-    "housing": "housings",
-    "fits.housings": "housings",
-}
 
-_TAKEN_OUT_ONLY = frozenset({"successor"})
+def _reader(kind: Any) -> _Reader:
+    """What reads a value of a field's type."""
+    for known, read in _BY_KIND:
+        if kind == known:
+            return read
+    plain = _plain(kind)
+    if get_origin(plain) is Literal:
+        return _choice(get_args(plain))
+    if get_origin(plain) is list:
+        return _list_of(get_args(plain)[0])
+    return _BY_TYPE[plain]
+
+
+def _plain(kind: Any) -> Any:
+    """A type without what a model notes of it."""
+    return get_args(kind)[0] if get_origin(kind) is Annotated else kind
+
+
+def read_fields(kind: Any, path: tuple[str, ...] = ()) -> Iterator[tuple[tuple[str, ...], _Reader]]:
+    """Every single field below a model, or a type of one of its fields, and what reads it.
+
+    A list of records has no single fields.
+
+    Args:
+        kind: the model or type.
+        path: where it stands.
+    """
+    if get_origin(kind) in (Union, UnionType):
+        (kind,) = (each for each in get_args(kind) if each is not NoneType)
+    plain = _plain(kind)
+    if get_origin(plain) is dict:
+        names, inner = get_args(plain)
+        for name in get_args(names):
+            yield from read_fields(inner, (*path, name))
+    elif get_origin(plain) is list and _is_record(get_args(plain)[0]):
+        return
+    elif _is_record(plain):
+        for name, inner in get_type_hints(plain, include_extras=True).items():
+            if name in plain.model_fields:
+                yield from read_fields(inner, (*path, name))
+    else:
+        yield path, _reader(kind)
+
+
+def _is_record(kind: Any) -> bool:
+    return isinstance(kind, type) and issubclass(kind, Record)
+
 
 _ELSEWHERE = {
     "successor": "fitcheck retire SET --successor SET names it, successor= takes it out",
@@ -154,6 +162,33 @@ _ELSEWHERE = {
     "id": "an id never changes; add the set anew and retire this one",
     "fits": "name the family: fits.FAMILY=HOUSING,HOUSING",
 }
+
+_SHORT = {"listed_for.models": "models", "listed_for.wheel_size_in": "wheel"}
+
+
+def _name(path: tuple[str, ...]) -> str:
+    name = ".".join("teeth" if step == "pairs" else step for step in path)
+    return _SHORT.get(name, name)
+
+
+_TABLE: Mapping[str, tuple[tuple[str, ...], _Reader]] = {
+    "teeth": (("pairs",), _text),
+    "housings": (("fits",), _list_of(Id)),
+    "evidence": (("fits", "", "evidence"), _text),
+    **{
+        _name(path): (path, read)
+        for path, read in read_fields(GearSet)
+        if path[0] not in _ELSEWHERE
+    },
+}
+
+_OTHER_WORDS = {
+    **{".".join(path): name for name, (path, _) in _TABLE.items()},
+    "housing": "housings",
+    "fits.housings": "housings",
+}
+
+_TAKEN_OUT_ONLY = frozenset({"successor"})
 
 _OPEN = re.compile(r"fits\.([^.]+)(\.evidence)?")
 """Fields that hold the name of a family."""
@@ -182,7 +217,7 @@ def read_assignment(word: str) -> Assignment:
     if family is not None:
         if family[2]:
             return Assignment(name, ("fits", family[1], "evidence"), text or None)
-        housings = _ids(text)
+        housings = _list_of(Id)(text)
         if text and housings is None:
             raise UsageError(f"{name}: {_shown(text)} names no housing; leave it empty to take out")
         return Assignment(name, ("fits", family[1]), housings)
