@@ -24,8 +24,8 @@ from fitcheck.catalogue.ledger import ACTIONS
 from fitcheck.catalogue.ledger import LedgerLine as Line
 from fitcheck.catalogue.ledger.line import DETAILS, Detail
 from fitcheck.catalogue.reader import Catalogue
-from fitcheck.services.shelf.history import History
 from fitcheck.services.shelf.moves import Moved
+from fitcheck.services.shelf.stock import History
 from fitcheck.services.shelf.stocktake import Outcome, PlanRow, StockTake
 
 

@@ -12,16 +12,29 @@ from fitcheck.catalogue.ledger.end import (
     missing_from,
     set_aside,
 )
-from fitcheck.catalogue.ledger.files import (
+from fitcheck.catalogue.ledger.line import (
+    ACTIONS,
+    SLACK,
+    Action,
+    LedgerLine,
+    LineError,
+    is_behind,
+    local_time,
+    local_words,
+    read_line,
+    utc_now,
+)
+from fitcheck.catalogue.ledger.pair import (
     LEDGER_SUFFIX,
     Mark,
+    ShelfPair,
     digest,
     ledger_path,
     pending_path,
     read_mark,
+    read_pair,
+    read_settled,
 )
-from fitcheck.catalogue.ledger.line import ACTIONS, Action, LedgerLine, LineError, read_line
-from fitcheck.catalogue.ledger.pair import ShelfPair, read_pair, read_settled
 from fitcheck.catalogue.ledger.reading import Fault, Ledger, read_ledger
 from fitcheck.catalogue.ledger.state import (
     Difference,
@@ -31,13 +44,6 @@ from fitcheck.catalogue.ledger.state import (
     differences,
     held_of,
     rebuild,
-)
-from fitcheck.catalogue.ledger.times import (
-    SLACK,
-    is_behind,
-    local_time,
-    local_words,
-    utc_now,
 )
 
 __all__ = [

@@ -10,8 +10,8 @@ import re
 from dataclasses import dataclass
 from pathlib import Path
 
-from fitcheck.catalogue.ledger.files import ledger_path
 from fitcheck.catalogue.ledger.line import MAX_LINE_BYTES, LedgerLine, LineError, read_line
+from fitcheck.catalogue.ledger.pair import ledger_path
 from fitcheck.catalogue.ledger.reading import Ledger
 from fitcheck.catalogue.nodes import MapNode
 from fitcheck.catalogue.shape import LEDGER_KEY

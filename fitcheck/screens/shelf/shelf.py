@@ -14,9 +14,8 @@ from fitcheck.catalogue.ledger.line import DETAILS
 from fitcheck.screens.columns import print_columns
 from fitcheck.screens.findings.wording import one_line
 from fitcheck.screens.screen import Screen
-from fitcheck.services.shelf.history import History, HistoryLine
 from fitcheck.services.shelf.moves import Moved
-from fitcheck.services.shelf.stock import Stock, Total
+from fitcheck.services.shelf.stock import History, HistoryLine, Stock, Total
 from fitcheck.services.shelf.stocktake import StockTake
 
 _OUTCOME_STYLES = {

@@ -11,10 +11,16 @@ from fitcheck.catalogue.ledger import Held, LedgerLine, after
 from fitcheck.catalogue.ledger.line import DETAILS, MAX_DECIMALS, Detail, money_text
 from fitcheck.catalogue.reader import Catalogue
 from fitcheck.errors import UsageError
-from fitcheck.services.shelf.files import shelf_file
-from fitcheck.services.shelf.parts import Part, clean_words, find_part, successor_words
+from fitcheck.services.shelf.parts import (
+    Part,
+    clean_words,
+    find_part,
+    many_pieces,
+    odd_amounts,
+    successor_words,
+)
 from fitcheck.services.shelf.recovery import hold
-from fitcheck.services.shelf.warnings import many_pieces, odd_amounts
+from fitcheck.services.shelf.state import shelf_file
 from fitcheck.services.shelf.writing import Change, Note, difference_words, write
 
 MOST = 1_000_000

@@ -13,11 +13,9 @@ from fitcheck.catalogue.ledger import Held, LedgerLine
 from fitcheck.catalogue.ledger.line import DETAILS, Detail
 from fitcheck.catalogue.reader import Catalogue
 from fitcheck.services.shelf.count_list import Counted
-from fitcheck.services.shelf.files import ShelfFile, shelf_file, shelf_files
-from fitcheck.services.shelf.parts import Part, successor_words
+from fitcheck.services.shelf.parts import Part, many_pieces, successor_words
 from fitcheck.services.shelf.recovery import hold
-from fitcheck.services.shelf.state import OpenShelf, peek
-from fitcheck.services.shelf.warnings import many_pieces
+from fitcheck.services.shelf.state import OpenShelf, ShelfFile, peek, shelf_file, shelf_files
 from fitcheck.services.shelf.writing import Change, Note, write
 
 _TOLD = 5

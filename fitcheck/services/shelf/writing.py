@@ -23,11 +23,9 @@ from fitcheck.catalogue.ledger import (
 )
 from fitcheck.catalogue.ledger.line import Detail, money_text
 from fitcheck.errors import FitcheckError, UsageError
-from fitcheck.services.shelf.ledger import StandsError, append, mark, unmark
-from fitcheck.services.shelf.parts import clean_words
-from fitcheck.services.shelf.recovery import put, set_right
+from fitcheck.services.shelf.parts import clean_words, turned_back
+from fitcheck.services.shelf.recovery import StandsError, append, mark, put, set_right, unmark
 from fitcheck.services.shelf.state import OpenShelf, opening_reason
-from fitcheck.services.shelf.warnings import turned_back
 
 
 @dataclass(frozen=True, slots=True)
