@@ -14,19 +14,16 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
-from fitcheck.catalogue.editing.errors import EditError, from_finding
-from fitcheck.catalogue.editing.field_order import in_order
 from fitcheck.catalogue.editing.hunks import unified_diff
-from fitcheck.catalogue.editing.layout import Layout, Slot, layout_of
+from fitcheck.catalogue.editing.layout import Layout, Slot, layout_of, with_top_line
 from fitcheck.catalogue.editing.lines import usual_break
 from fitcheck.catalogue.editing.manner import Manner
 from fitcheck.catalogue.editing.new_records import put_record
-from fitcheck.catalogue.editing.proof import records_kept
+from fitcheck.catalogue.editing.proof import from_finding, records_kept
 from fitcheck.catalogue.editing.record_faults import RecordJudge
+from fitcheck.catalogue.editing.record_text import in_order
 from fitcheck.catalogue.editing.region import Stretch
-from fitcheck.catalogue.editing.steps import steps_between
-from fitcheck.catalogue.editing.top_key import with_top_line
-from fitcheck.catalogue.editing.values import plain_data
+from fitcheck.catalogue.editing.values import plain_data, steps_between
 from fitcheck.catalogue.ids import bad_id_words, is_id
 from fitcheck.catalogue.nodes import MapNode
 from fitcheck.catalogue.problems import shown
@@ -39,6 +36,7 @@ from fitcheck.catalogue.source import (
 )
 from fitcheck.diagnostics.finding import Span
 from fitcheck.diagnostics.suggest import nearest
+from fitcheck.errors import EditError
 from fitcheck.model.kinds import KINDS
 
 RecordPath = tuple[str | int, ...]

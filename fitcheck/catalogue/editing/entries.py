@@ -5,26 +5,23 @@ from __future__ import annotations
 import re
 from typing import Any
 
-from fitcheck.catalogue.editing.errors import EditError
-from fitcheck.catalogue.editing.extent import (
-    block_end,
-    colon_end,
-    dash_of,
-    flow_comma,
-    is_explicit,
-    spans_of,
-    value_end,
-)
 from fitcheck.catalogue.editing.lines import (
     Splice,
     before_break,
+    block_end,
+    colon_end,
     column,
+    dash_of,
+    flow_comma,
+    is_explicit,
     line_end,
     line_start,
     next_line,
     own_break,
+    spans_of,
+    value_end,
 )
-from fitcheck.catalogue.editing.manner import Manner
+from fitcheck.catalogue.editing.manner import Manner, Steps
 from fitcheck.catalogue.editing.record_text import (
     Written,
     flow_entry,
@@ -33,8 +30,7 @@ from fitcheck.catalogue.editing.record_text import (
     written_item,
 )
 from fitcheck.catalogue.nodes import ListNode, MapNode, Node, ScalarNode
-
-Steps = tuple[str, ...]
+from fitcheck.errors import EditError
 
 _SPACES = re.compile(r"[ \t]*")
 _BESIDE = re.compile(r"[ \t]*(?:#[^\r\n]*)?")

@@ -6,7 +6,6 @@ from collections import Counter
 from collections.abc import Callable
 from typing import Any
 
-from fitcheck.catalogue.editing.errors import EditError
 from fitcheck.catalogue.editing.layout import Layout, Slot, put_in_brackets
 from fitcheck.catalogue.editing.lines import column, indent_at, line_start, lines_of, own_break
 from fitcheck.catalogue.editing.manner import Manner
@@ -14,6 +13,7 @@ from fitcheck.catalogue.editing.record_text import flow_entry, flow_value, key_t
 from fitcheck.catalogue.editing.region import Stretch, read_stretch
 from fitcheck.catalogue.editing.values import same
 from fitcheck.catalogue.nodes import MapNode, Node
+from fitcheck.errors import EditError
 
 
 def put_record(

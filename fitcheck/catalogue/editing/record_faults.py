@@ -7,8 +7,8 @@ from typing import Any
 
 from pydantic import ValidationError
 
-from fitcheck.catalogue.editing.errors import from_finding
 from fitcheck.catalogue.editing.layout import Layout, Slot
+from fitcheck.catalogue.editing.proof import from_finding
 from fitcheck.catalogue.editing.region import Stretch
 from fitcheck.catalogue.faults import faults_of
 from fitcheck.catalogue.nodes import MapNode

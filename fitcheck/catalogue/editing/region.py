@@ -14,19 +14,24 @@ from fitcheck.catalogue.editing.entries import (
     removed,
     replaced_collection,
 )
-from fitcheck.catalogue.editing.errors import EditError, from_finding
-from fitcheck.catalogue.editing.extent import block_end, colon_end, dash_of
-from fitcheck.catalogue.editing.field_order import place_for
-from fitcheck.catalogue.editing.lines import Splice, column, indent_at, spliced
+from fitcheck.catalogue.editing.lines import (
+    Splice,
+    block_end,
+    colon_end,
+    column,
+    dash_of,
+    indent_at,
+    spliced,
+)
 from fitcheck.catalogue.editing.manner import Habits, Manner, habits_of
-from fitcheck.catalogue.editing.proof import lines_kept
-from fitcheck.catalogue.editing.record_text import flow_value, written_value
-from fitcheck.catalogue.editing.scalars_in_place import scalar_splices
-from fitcheck.catalogue.editing.steps import Step, applied
-from fitcheck.catalogue.editing.values import same
+from fitcheck.catalogue.editing.proof import from_finding, lines_kept
+from fitcheck.catalogue.editing.record_text import flow_value, place_for, written_value
+from fitcheck.catalogue.editing.scalar_text import scalar_splices
+from fitcheck.catalogue.editing.values import Step, applied, same
 from fitcheck.catalogue.nodes import ListNode, MapNode, Node, ScalarNode
 from fitcheck.catalogue.source import Source, source_from_bytes
 from fitcheck.diagnostics.finding import Finding
+from fitcheck.errors import EditError
 from fitcheck.model.fields import Record
 
 _SPACES = re.compile(r"[ \t]*")
