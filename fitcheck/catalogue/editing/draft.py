@@ -17,12 +17,12 @@ from typing import Any
 from fitcheck.catalogue.editing.hunks import unified_diff
 from fitcheck.catalogue.editing.layout import Layout, Slot, layout_of, with_top_line
 from fitcheck.catalogue.editing.lines import usual_break
-from fitcheck.catalogue.editing.manner import Manner
 from fitcheck.catalogue.editing.new_records import put_record
 from fitcheck.catalogue.editing.proof import from_finding, records_kept
 from fitcheck.catalogue.editing.record_faults import RecordJudge
 from fitcheck.catalogue.editing.record_text import in_order
 from fitcheck.catalogue.editing.region import Stretch
+from fitcheck.catalogue.editing.style import Style
 from fitcheck.catalogue.editing.values import plain_data, steps_between
 from fitcheck.catalogue.ids import bad_id_words, is_id
 from fitcheck.catalogue.nodes import MapNode
@@ -287,10 +287,10 @@ class Draft:
             undo.append(lambda: setattr(slot, "stretch", old))
             self._touched.setdefault(old.id, (slot, old))
             self._source = None
-            manner = Manner(each.stretch.habits for each in self._layout.near(slot))
+            style = Style(each.stretch.habits for each in self._layout.near(slot))
             for step in steps:
                 try:
-                    slot.stretch = slot.stretch.made(step, self._model, manner, self._eol)
+                    slot.stretch = slot.stretch.made(step, self._model, style, self._eol)
                 except EditError as error:
                     raise EditError(f"{self._place(old.id)}: {error}") from None
 

@@ -21,7 +21,6 @@ from fitcheck.catalogue.editing.lines import (
     spans_of,
     value_end,
 )
-from fitcheck.catalogue.editing.manner import Manner, Steps
 from fitcheck.catalogue.editing.record_text import (
     Written,
     flow_entry,
@@ -29,6 +28,7 @@ from fitcheck.catalogue.editing.record_text import (
     written_entry,
     written_item,
 )
+from fitcheck.catalogue.editing.style import Steps, Style
 from fitcheck.catalogue.nodes import ListNode, MapNode, Node, ScalarNode
 from fitcheck.errors import EditError
 
@@ -73,7 +73,7 @@ def inserted(
     key: str | None,
     value: Any,
     steps: Steps,
-    manner: Manner,
+    style: Style,
     eol: str,
     safe: bool = False,
 ) -> list[Splice]:
@@ -86,23 +86,23 @@ def inserted(
         key: the key; None for an item of a list.
         value: plain data.
         steps: steps to the mapping or list.
-        manner: how the neighbours are written.
+        style: how the neighbours are written.
         eol: line break where none is near.
         safe: write texts of several lines in double quotes.
     """
     spans = spans_of(node)
     if node.flow:
         if key is None:
-            new = flow_value(value, (*steps, "*"), manner)
+            new = flow_value(value, (*steps, "*"), style)
         else:
-            new = flow_entry(key, value, steps, manner)
+            new = flow_entry(key, value, steps, style)
         return _into_brackets(text, node, position, new, eol)
     first = spans[0][0]
     indent = column(text, node.start if isinstance(node, ListNode) else first)
     if key is None:
-        lines = written_item(value, indent, steps, manner, safe=safe)
+        lines = written_item(value, indent, steps, style, safe=safe)
     else:
-        lines = written_entry(key, value, indent, steps, manner, safe=safe)
+        lines = written_entry(key, value, indent, steps, style, safe=safe)
     if position > 0:
         _, end, before = spans[position - 1]
         at = block_end(text, end, before, indent)

@@ -23,10 +23,10 @@ from fitcheck.catalogue.editing.lines import (
     indent_at,
     spliced,
 )
-from fitcheck.catalogue.editing.manner import Habits, Manner, habits_of
 from fitcheck.catalogue.editing.proof import from_finding, lines_kept
 from fitcheck.catalogue.editing.record_text import flow_value, place_for, written_value
 from fitcheck.catalogue.editing.scalar_text import scalar_splices
+from fitcheck.catalogue.editing.style import Habits, Style, habits_of
 from fitcheck.catalogue.editing.values import Step, applied, same
 from fitcheck.catalogue.nodes import ListNode, MapNode, Node, ScalarNode
 from fitcheck.catalogue.source import Source, source_from_bytes
@@ -103,7 +103,7 @@ class Stretch:
         indent = indent_at(self.text, self.key.start)
         return block_end(self.text, end, self.node, indent, over_blanks=True)
 
-    def made(self, step: Step, model: type[Record], manner: Manner, eol: str) -> Stretch:
+    def made(self, step: Step, model: type[Record], style: Style, eol: str) -> Stretch:
         """A new stretch with one step made, proved.
 
         Raises:
@@ -114,7 +114,7 @@ class Stretch:
                 raise EditError(f"{each.code} {each.message}; {each.help}")
         wanted = applied(self.data, step)
         trouble: EditError | None = None
-        for splices in _ways(self, step, model, manner, eol):
+        for splices in _ways(self, step, model, style, eol):
             whole = spliced(self.whole, splices)
             text = whole[1:-1] if self.flow else whole
             new = Stretch(self.id, text, self.flow, None)
@@ -160,7 +160,7 @@ def read_stretch(record_id: str, text: str, flow: bool) -> Stretch:
 
 
 def _ways(
-    stretch: Stretch, step: Step, model: type[Record], manner: Manner, eol: str
+    stretch: Stretch, step: Step, model: type[Record], style: Style, eol: str
 ) -> Iterator[list[Splice]]:
     text, source = stretch.whole, stretch.source
     path = (stretch.id, *step.path)
@@ -183,7 +183,7 @@ def _ways(
                 key=key,
                 value=step.value,
                 steps=names[:-1],
-                manner=manner,
+                style=style,
                 eol=eol,
                 safe=safe,
             )
@@ -191,7 +191,7 @@ def _ways(
         position = int(last) if isinstance(last, int) else list(owner_keys(owner)).index(last)
         yield removed(text, owner, position)
     else:
-        yield from _replacing(text, owner, path, step.value, manner=manner, eol=eol)
+        yield from _replacing(text, owner, path, step.value, style=style, eol=eol)
 
 
 def _names(path: tuple[str | int, ...]) -> tuple[str, ...]:
@@ -216,7 +216,7 @@ def _replacing(
     path: tuple[str | int, ...],
     value: Any,
     *,
-    manner: Manner,
+    style: Style,
     eol: str,
 ) -> Iterator[list[Splice]]:
     names, last = _names(path[1:]), path[-1]
@@ -225,7 +225,7 @@ def _replacing(
         colon = colon_end(text, key)
         begin = key.start
         if colon is None:  # {key} without a colon
-            yield [Splice(key.end, key.end, ": " + flow_value(value, names, manner))]
+            yield [Splice(key.end, key.end, ": " + flow_value(value, names, style))]
             return
     else:
         node = owner.items[int(last)]
@@ -244,17 +244,17 @@ def _replacing(
             flow=owner.flow,
             indent=indent,
             # Only a text has quotes, and only for one are the neighbours read.
-            other=manner.other_quote(names) if isinstance(value, str) else '"',
-            quote=manner.quote(names) if isinstance(value, str) else "",
+            other=style.other_quote(names) if isinstance(value, str) else '"',
+            quote=style.quote(names) if isinstance(value, str) else "",
             eol=eol,
         )
     elif owner.flow or (isinstance(node, MapNode | ListNode) and node.flow):
-        new = flow_value(value, names, manner, flow=owner.flow)
+        new = flow_value(value, names, style, flow=owner.flow)
         if empty:
             yield [_filled(text, node.start, new)]
         else:
             yield [Splice(node.start, node.end, new)]
     else:
         for safe in (False, True):
-            new_value = written_value(value, indent, names, manner, safe=safe)
+            new_value = written_value(value, indent, names, style, safe=safe)
             yield replaced_collection(text, colon, node, new_value, eol)

@@ -18,8 +18,8 @@ from pathlib import Path
 from filelock import FileLock, Timeout
 
 from fitcheck.catalogue.editing.draft import Draft
-from fitcheck.catalogue.editing.manner import Manner
 from fitcheck.catalogue.editing.record_text import written_entry
+from fitcheck.catalogue.editing.style import Style
 from fitcheck.catalogue.editing.values import plain_data
 from fitcheck.catalogue.problems import shown
 from fitcheck.catalogue.schema import file_name
@@ -98,7 +98,7 @@ def new_file(
     except ValueError as error:
         raise EditError(f"{name}: {error}") from None
     if given:
-        lines += written_entry("defaults", given, 0, (), Manner([]))
+        lines += written_entry("defaults", given, 0, (), Style([]))
     lines += ["records:"]
     draft = Draft(Path(path), ("\n".join(lines) + "\n").encode(), None)
     if set(given) - set(DEFAULTABLE.get(kind, ())):
