@@ -13,7 +13,7 @@ from fitcheck.errors import UsageError
 from fitcheck.model.gear_set import GearSet
 from fitcheck.model.money import in_least_units
 from fitcheck.services.counter.lookup import find_set
-from fitcheck.services.upkeep.jumps import is_jump
+from fitcheck.services.upkeep.typed_values import is_jump
 
 
 @dataclass(frozen=True, slots=True)

@@ -24,8 +24,8 @@ from fitcheck.services.counter.succession import retired_note
 from fitcheck.services.price_lists.entries import SupplierEntries
 from fitcheck.services.upkeep.edited import Edited, judge
 from fitcheck.services.upkeep.target_file import defaults_of, home_of, last_of_family
-from fitcheck.services.upkeep.warnings import FOR_NOTHING
-from fitcheck.services.upkeep.wording import one_line, pair_words, teeth_words
+from fitcheck.services.upkeep.typed_values import one_line
+from fitcheck.services.upkeep.warnings import FOR_NOTHING, pair_words, teeth_words
 
 _TOLD_IN_OUR_WORDS = frozenset({"FC212"})
 

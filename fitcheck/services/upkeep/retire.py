@@ -11,7 +11,8 @@ from fitcheck.model.gear_set import GearSet
 from fitcheck.services.counter.lookup import find_set
 from fitcheck.services.counter.succession import way_on
 from fitcheck.services.upkeep.edited import Edited, draft_of, judge
-from fitcheck.services.upkeep.wording import change_words, one_line, pair_words
+from fitcheck.services.upkeep.typed_values import one_line
+from fitcheck.services.upkeep.warnings import change_words, pair_words
 
 _TOLD_IN_OUR_WORDS = frozenset({"FC271", "FC273", "FC274"})
 

@@ -18,8 +18,7 @@ from fitcheck.errors import UsageError
 from fitcheck.kernel.teeth import Pair, TeethError, read_pair
 from fitcheck.model.fields import Currency, Id, Lines, Money, Record, Text
 from fitcheck.model.gear_set import GearSet
-from fitcheck.services.upkeep.typed_values import typed_amount, typed_day
-from fitcheck.services.upkeep.wording import one_line
+from fitcheck.services.upkeep.typed_values import one_line, typed_amount, typed_day
 
 _LONGEST = 60
 

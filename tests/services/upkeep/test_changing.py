@@ -21,8 +21,7 @@ from fitcheck.model.fields import Date, Id, Lines, Millimetres, Money, Record, S
 from fitcheck.model.gear_set import GearSet, PairGeometry, SetInterfaces, SetSource
 from fitcheck.services.upkeep import change_set
 from fitcheck.services.upkeep.set_fields import NAMES, read_fields
-from fitcheck.services.upkeep.warnings import FOR_NOTHING
-from fitcheck.services.upkeep.wording import change_words
+from fitcheck.services.upkeep.warnings import FOR_NOTHING, change_words
 
 
 @pytest.mark.parametrize(
