@@ -94,7 +94,7 @@ class Draft:
         """
         if self._source is None:
             with gc_paused():
-                self._source = self._proved()
+                self._source = self._prove()
         return self._source
 
     @property
@@ -356,7 +356,7 @@ class Draft:
         except ValueError as error:
             raise EditError(f"{self.shown}: {record_id}: {error}") from None
 
-    def _proved(self) -> Source:
+    def _prove(self) -> Source:
         text = self._layout.text()
         data = (_MARK if self._marked else b"") + text.encode()
         source, findings = source_from_bytes(self.shown, data)

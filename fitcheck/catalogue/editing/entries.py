@@ -25,8 +25,8 @@ from fitcheck.catalogue.editing.record_text import (
     Written,
     flow_entry,
     flow_value,
-    written_entry,
-    written_item,
+    write_entry,
+    write_item,
 )
 from fitcheck.catalogue.editing.style import Steps, Style
 from fitcheck.catalogue.nodes import ListNode, MapNode, Node, ScalarNode
@@ -65,7 +65,7 @@ def check_keys(text: str, node: MapNode) -> None:
 # -- putting in --------------------------------------------------------------------------------
 
 
-def inserted(
+def insert_entry(
     text: str,
     node: MapNode | ListNode,
     position: int,
@@ -100,9 +100,9 @@ def inserted(
     first = spans[0][0]
     indent = column(text, node.start if isinstance(node, ListNode) else first)
     if key is None:
-        lines = written_item(value, indent, steps, style, safe=safe)
+        lines = write_item(value, indent, steps, style, safe=safe)
     else:
-        lines = written_entry(key, value, indent, steps, style, safe=safe)
+        lines = write_entry(key, value, indent, steps, style, safe=safe)
     if position > 0:
         _, end, before = spans[position - 1]
         at = block_end(text, end, before, indent)
@@ -172,7 +172,7 @@ def behind_in_brackets(text: str, start: int, end: int, new: str, eol: str) -> l
 # -- taking out --------------------------------------------------------------------------------
 
 
-def removed(text: str, node: MapNode | ListNode, position: int) -> list[Splice]:
+def remove_entry(text: str, node: MapNode | ListNode, position: int) -> list[Splice]:
     """The splices that take an entry out of a mapping or list which holds others as well."""
     spans = spans_of(node)
     start, end, value = spans[position]
@@ -225,7 +225,7 @@ def _out_of_brackets(
 # -- replacing ---------------------------------------------------------------------------------
 
 
-def replaced_collection(
+def replace_collection(
     text: str, owner_end: int, node: Node, new: Written, eol: str
 ) -> list[Splice]:
     """The splices that put a new value in the place of one without brackets, or of a scalar.

@@ -86,7 +86,7 @@ def own_break(text: str, at: int, otherwise: str) -> str:
     return "\r\n" if text[last - 1 : last + 1] == "\r\n" else text[last]
 
 
-def spliced(text: str, splices: list[Splice]) -> str:
+def apply_splices(text: str, splices: list[Splice]) -> str:
     """The text with every splice made; offsets count in the old text, and none overlap."""
     parts: list[str] = []
     done = 0

@@ -8,7 +8,7 @@ from typing import Any
 
 from fitcheck.catalogue.editing.layout import Layout, Slot, put_in_brackets
 from fitcheck.catalogue.editing.lines import column, indent_at, line_start, lines_of, own_break
-from fitcheck.catalogue.editing.record_text import flow_entry, flow_value, key_text, written_entry
+from fitcheck.catalogue.editing.record_text import flow_entry, flow_value, key_text, write_entry
 from fitcheck.catalogue.editing.region import Stretch, read_stretch
 from fitcheck.catalogue.editing.style import Style
 from fitcheck.catalogue.editing.values import same
@@ -114,7 +114,7 @@ def _lines(
 
 def _block_lines(data: dict[str, Any], indent: int, style: Style, safe: bool) -> list[str]:
     inner = indent + max(style.indent((), is_list=False), 1)
-    lines = (written_entry(key, item, inner, (), style, safe=safe) for key, item in data.items())
+    lines = (write_entry(key, item, inner, (), style, safe=safe) for key, item in data.items())
     return [line for each in lines for line in each]
 
 

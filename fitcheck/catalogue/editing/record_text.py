@@ -102,7 +102,7 @@ def flow_entry(key: str, value: Any, steps: Steps, style: Style) -> str:
     return written + colon + flow_value(value, (*steps, key), style)
 
 
-def written_entry(
+def write_entry(
     key: str, value: Any, indent: int, steps: Steps, style: Style, *, safe: bool = False
 ) -> list[str]:
     """A key and its value as lines.
@@ -116,11 +116,11 @@ def written_entry(
         safe: write every text of several lines in double quotes.
     """
     head = " " * indent + key_text(key, style) + ":"
-    value_text = written_value(value, indent, (*steps, key), style, start=len(head) + 1, safe=safe)
+    value_text = write_value(value, indent, (*steps, key), style, start=len(head) + 1, safe=safe)
     return [head + " " + value_text.inline if value_text.inline else head, *value_text.lines]
 
 
-def written_item(
+def write_item(
     value: Any, indent: int, steps: Steps, style: Style, *, safe: bool = False
 ) -> list[str]:
     """An item of a list as lines; `indent` is the column of its dash, `steps` lead to the list."""
@@ -134,11 +134,11 @@ def written_item(
         column = indent + max(style.indent(inner, is_list=isinstance(value, list)), 2)
         lines = _block(value, column, inner, style, safe)
         return [dash + lines[0][len(dash) :], *lines[1:]]
-    text = written_value(value, indent, inner, style, start=indent + 2, safe=safe)
+    text = write_value(value, indent, inner, style, start=indent + 2, safe=safe)
     return [f"{dash} {text.inline}", *text.lines]
 
 
-def written_value(
+def write_value(
     value: Any,
     indent: int,
     steps: Steps,
@@ -175,10 +175,10 @@ def _block(
     value: dict[str, Any] | list[Any], column: int, steps: Steps, style: Style, safe: bool
 ) -> list[str]:
     if isinstance(value, list):
-        items = (written_item(item, column, steps, style, safe=safe) for item in value)
+        items = (write_item(item, column, steps, style, safe=safe) for item in value)
         return [line for lines in items for line in lines]
     entries = (
-        written_entry(key, item, column, steps, style, safe=safe) for key, item in value.items()
+        write_entry(key, item, column, steps, style, safe=safe) for key, item in value.items()
     )
     return [line for lines in entries for line in lines]
 

@@ -10,24 +10,24 @@ from typing import Any
 from fitcheck.catalogue.anchors import anchor_end
 from fitcheck.catalogue.editing.entries import (
     check_keys,
-    inserted,
-    removed,
-    replaced_collection,
+    insert_entry,
+    remove_entry,
+    replace_collection,
 )
 from fitcheck.catalogue.editing.lines import (
     Splice,
+    apply_splices,
     block_end,
     colon_end,
     column,
     dash_of,
     indent_at,
-    spliced,
 )
 from fitcheck.catalogue.editing.proof import from_finding, lines_kept
-from fitcheck.catalogue.editing.record_text import flow_value, place_for, written_value
+from fitcheck.catalogue.editing.record_text import flow_value, place_for, write_value
 from fitcheck.catalogue.editing.scalar_text import scalar_splices
 from fitcheck.catalogue.editing.style import Habits, Style, habits_of
-from fitcheck.catalogue.editing.values import Step, applied, same
+from fitcheck.catalogue.editing.values import Step, apply_step, same
 from fitcheck.catalogue.nodes import ListNode, MapNode, Node, ScalarNode
 from fitcheck.catalogue.source import Source, source_from_bytes
 from fitcheck.diagnostics.finding import Finding
@@ -112,10 +112,10 @@ class Stretch:
         for each in self.findings:
             if each.code == "FC007":  # a repeated key: which of the two is meant?
                 raise EditError(f"{each.code} {each.message}; {each.help}")
-        wanted = applied(self.data, step)
+        wanted = apply_step(self.data, step)
         trouble: EditError | None = None
         for splices in _ways(self, step, model, style, eol):
-            whole = spliced(self.whole, splices)
+            whole = apply_splices(self.whole, splices)
             text = whole[1:-1] if self.flow else whole
             new = Stretch(self.id, text, self.flow, None)
             trouble = _unlike(self, new, wanted)
@@ -176,7 +176,7 @@ def _ways(
         else:
             position = int(last)
         for safe in (False, True):
-            yield inserted(
+            yield insert_entry(
                 text,
                 owner,
                 position,
@@ -189,7 +189,7 @@ def _ways(
             )
     elif step.action == "remove":
         position = int(last) if isinstance(last, int) else list(owner_keys(owner)).index(last)
-        yield removed(text, owner, position)
+        yield remove_entry(text, owner, position)
     else:
         yield from _replacing(text, owner, path, step.value, style=style, eol=eol)
 
@@ -198,7 +198,7 @@ def _names(path: tuple[str | int, ...]) -> tuple[str, ...]:
     return tuple("*" if isinstance(each, int) else each for each in path)
 
 
-def _filled(text: str, at: int, new: str) -> Splice:
+def _fill_in(text: str, at: int, new: str) -> Splice:
     """A value in brackets put where there is none, behind its colon."""
     spaces = _SPACES.match(text, at)
     end = at if spaces is None or text[spaces.end() :][:1] not in (",", "}", "]") else spaces.end()
@@ -251,10 +251,10 @@ def _replacing(
     elif owner.flow or (isinstance(node, MapNode | ListNode) and node.flow):
         new = flow_value(value, names, style, flow=owner.flow)
         if empty:
-            yield [_filled(text, node.start, new)]
+            yield [_fill_in(text, node.start, new)]
         else:
             yield [Splice(node.start, node.end, new)]
     else:
         for safe in (False, True):
-            new_value = written_value(value, indent, names, style, safe=safe)
-            yield replaced_collection(text, colon, node, new_value, eol)
+            new_value = write_value(value, indent, names, style, safe=safe)
+            yield replace_collection(text, colon, node, new_value, eol)

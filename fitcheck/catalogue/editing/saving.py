@@ -18,7 +18,7 @@ from pathlib import Path
 from filelock import FileLock, Timeout
 
 from fitcheck.catalogue.editing.draft import Draft
-from fitcheck.catalogue.editing.record_text import written_entry
+from fitcheck.catalogue.editing.record_text import write_entry
 from fitcheck.catalogue.editing.style import Style
 from fitcheck.catalogue.editing.values import plain_data
 from fitcheck.catalogue.problems import shown
@@ -98,7 +98,7 @@ def new_file(
     except ValueError as error:
         raise EditError(f"{name}: {error}") from None
     if given:
-        lines += written_entry("defaults", given, 0, (), Style([]))
+        lines += write_entry("defaults", given, 0, (), Style([]))
     lines += ["records:"]
     draft = Draft(Path(path), ("\n".join(lines) + "\n").encode(), None)
     if set(given) - set(DEFAULTABLE.get(kind, ())):
@@ -273,7 +273,7 @@ def _refuse_changed(each: _Planned) -> None:
 def _write_beside(each: _Planned) -> None:
     folder, name = each.target.parent, each.target.name
     # What an earlier crash left; whoever writes here holds the lock.
-    for left in folder.glob(f".{_escaped(name)}.*{_TEMPORARY}"):
+    for left in folder.glob(f".{_escape_name(name)}.*{_TEMPORARY}"):
         with contextlib.suppress(OSError):
             left.unlink()
     temporary = folder / f".{name}.{secrets.token_hex(6)}{_TEMPORARY}"
@@ -289,7 +289,7 @@ def _write_beside(each: _Planned) -> None:
         raise _refused(each.draft.shown, "the new file cannot be written", error) from None
 
 
-def _escaped(name: str) -> str:
+def _escape_name(name: str) -> str:
     return "".join(f"[{char}]" if char in "*?[" else char for char in name)
 
 

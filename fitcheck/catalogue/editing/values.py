@@ -161,7 +161,7 @@ def at_path(data: Any, path: Path) -> Any:
     return data
 
 
-def applied(data: Any, step: Step) -> Any:
+def apply_step(data: Any, step: Step) -> Any:
     """A copy of the data with one step made."""
     if not step.path:
         return step.value

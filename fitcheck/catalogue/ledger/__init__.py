@@ -9,8 +9,8 @@ from fitcheck.catalogue.ledger.end import (
     LedgerEnd,
     end_of,
     end_span,
+    find_set_aside,
     missing_from,
-    set_aside,
 )
 from fitcheck.catalogue.ledger.line import (
     ACTIONS,
@@ -66,6 +66,7 @@ __all__ = [
     "digest",
     "end_of",
     "end_span",
+    "find_set_aside",
     "held_of",
     "is_behind",
     "ledger_path",
@@ -79,6 +80,5 @@ __all__ = [
     "read_pair",
     "read_settled",
     "rebuild",
-    "set_aside",
     "utc_now",
 ]

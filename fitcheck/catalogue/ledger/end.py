@@ -71,12 +71,12 @@ def missing_from(source: Source, ledger: Ledger, shelf: Path) -> str | None:
     """
     end = end_of(source)
     told = None if end is None else _missing_words(end, ledger)
-    if end is None or told is None or (not ledger.data and set_aside(end, shelf) is not None):
+    if end is None or told is None or (not ledger.data and find_set_aside(end, shelf) is not None):
         return None
     return told
 
 
-def set_aside(end: LedgerEnd, shelf: Path) -> Path | None:
+def find_set_aside(end: LedgerEnd, shelf: Path) -> Path | None:
     """The ledger with that end beside the shelf file under a name that begins with _, or None.
 
     That is how a year is closed; then nothing is missing.

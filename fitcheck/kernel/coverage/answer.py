@@ -15,10 +15,10 @@ from typing import Literal
 
 from fitcheck.kernel.coverage.bounds import upper_bound
 from fitcheck.kernel.coverage.by_parts import parts_of, solve_by_parts
-from fitcheck.kernel.coverage.greedy import greedy, tidied
+from fitcheck.kernel.coverage.greedy import greedy, tidy_items
 from fitcheck.kernel.coverage.problem import Coverage, Purchase
 from fitcheck.kernel.coverage.programme import Programme
-from fitcheck.kernel.coverage.reduction import reduced
+from fitcheck.kernel.coverage.reduction import reduce_coverage
 
 _FOR_THE_WHOLE = 0.3
 """Share of the time in which the whole is asked, before its parts are."""
@@ -135,7 +135,7 @@ def best_purchase(
     Raises:
         ImportError: the solver is asked for and not installed.
     """
-    smaller = reduced(coverage)
+    smaller = reduce_coverage(coverage)
     problem = smaller.coverage
     quick = greedy(problem)
     bound = upper_bound(problem, quick.weight)
@@ -145,7 +145,7 @@ def best_purchase(
     if solver:
         solved = solve(problem, quick, bound, time_limit_s)
         bound, ended = solved.bound, solved.ended
-        exact = tidied(problem, solved.purchase.items)
+        exact = tidy_items(problem, solved.purchase.items)
         best = min(exact, quick, key=lambda purchase: purchase.rank)
         cheapest = solved.cheapest and best.price == exact.price
         if cheapest or exact.rank < quick.rank:

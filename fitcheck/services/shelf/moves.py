@@ -15,9 +15,9 @@ from fitcheck.services.shelf.parts import (
     Part,
     clean_words,
     find_part,
-    many_pieces,
-    odd_amounts,
     successor_words,
+    warn_of_amounts,
+    warn_of_many_pieces,
 )
 from fitcheck.services.shelf.recovery import hold
 from fitcheck.services.shelf.state import shelf_file
@@ -124,9 +124,11 @@ def _move(
         (line,) = write(shelf, [change], note)
         held = after(before, line)
     assert held is not None
-    remarks = [*shelf.remarks, *odd_amounts(part, before, change.sets)]
+    remarks = [*shelf.remarks, *warn_of_amounts(part, before, change.sets)]
     if change.action == "receive":
-        remarks += many_pieces(part, 0 if before is None else before.quantity, held.quantity)
+        remarks += warn_of_many_pieces(
+            part, 0 if before is None else before.quantity, held.quantity
+        )
     if not shelf.ledger.lines:
         remarks.append(f"{shelf.ledger.shown}: opened with what the shelf file says")
     if retired is not None:

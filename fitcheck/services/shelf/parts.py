@@ -102,7 +102,7 @@ _MANY = 100
 """Fewer pieces than these are never many."""
 
 
-def odd_amounts(part: Part, before: Held | None, sets: Mapping[str, Detail]) -> list[str]:
+def warn_of_amounts(part: Part, before: Held | None, sets: Mapping[str, Detail]) -> list[str]:
     """What to look at of a cost or price that a move gives anew, a sentence each.
 
     Args:
@@ -133,14 +133,14 @@ def odd_amounts(part: Part, before: Held | None, sets: Mapping[str, Detail]) -> 
     return said
 
 
-def many_pieces(part: Part, before: int, now: int) -> list[str]:
+def warn_of_many_pieces(part: Part, before: int, now: int) -> list[str]:
     """What to look at where far more pieces lie there than before, a sentence."""
     if now - before < _MANY or now <= _MARK * before:
         return []
     return [f"look: {now:,} pieces of {part.words}, where there were {before:,}"]
 
 
-def turned_back(before: str, now: str) -> list[str]:
+def warn_of_clock(before: str, now: str) -> list[str]:
     """What to look at where a move is dated before the last one, a sentence.
 
     Args:

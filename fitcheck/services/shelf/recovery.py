@@ -222,13 +222,13 @@ def put(draft: Draft, part: str, before: Held | None, held: Held) -> None:
     """
     new = {"quantity": held.quantity, **held.details()}
     if before is None:
-        draft.add_record(part, {name: _written(value) for name, value in new.items()})
+        draft.add_record(part, {name: _round_money(value) for name, value in new.items()})
         return
-    changed = {n: _written(value) for n, value in new.items() if value != getattr(before, n)}
+    changed = {n: _round_money(value) for n, value in new.items() if value != getattr(before, n)}
     draft.set_fields(part, changed)
 
 
-def _written(value: int | Detail) -> int | Detail:
+def _round_money(value: int | Detail) -> int | Detail:
     # Money is written as people write it, with two decimals.
     return Decimal(money_text(value)) if isinstance(value, Decimal) else value
 

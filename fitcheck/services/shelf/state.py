@@ -15,6 +15,7 @@ from fitcheck.catalogue.ledger import (
     Mark,
     differences,
     end_of,
+    find_set_aside,
     held_of,
     ledger_path,
     missing_from,
@@ -22,7 +23,6 @@ from fitcheck.catalogue.ledger import (
     read_ledger,
     read_mark,
     read_settled,
-    set_aside,
 )
 from fitcheck.catalogue.ledger.line import MAX_TEXT
 from fitcheck.catalogue.reader import Catalogue, read_records
@@ -218,7 +218,7 @@ def lost_words(file: ShelfFile, draft: Draft, ledger: Ledger, mark: Mark | None)
     end = end_of(draft.source)
     if end is not None:
         stood = end.line
-        if set_aside(end, file.path) is not None:
+        if find_set_aside(end, file.path) is not None:
             return []
     elif not there or stood == len(draft.ids):  # a first move begins with a line for each entry
         return []
@@ -233,7 +233,7 @@ def opening_reason(file: ShelfFile, draft: Draft) -> str | None:
     end = end_of(draft.source)
     if end is None:
         return None
-    aside = set_aside(end, file.path)
+    aside = find_set_aside(end, file.path)
     if aside is not None:
         return f"goes on from line {end.line} of {aside.name}"[:MAX_TEXT]
     return f"the ledger before it is missing, {end.line} lines with the sum {end.sum} at the end"

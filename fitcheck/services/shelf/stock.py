@@ -294,7 +294,7 @@ def history(catalogue: Catalogue, part: str | None = None, last: int | None = No
         UsageError: there is no such part.
     """
     ledgers = [ledger for f in shelf_files(catalogue) if (ledger := read_ledger(f.ledger)).data]
-    asked = None if part is None else _moved_part(catalogue, part, ledgers)
+    asked = None if part is None else _find_moved_part(catalogue, part, ledgers)
     found = []
     for at, ledger in enumerate(ledgers):
         latest = ""
@@ -314,7 +314,7 @@ def history(catalogue: Catalogue, part: str | None = None, last: int | None = No
     return History(asked, lines, len(found), tuple(ledgers))
 
 
-def _moved_part(catalogue: Catalogue, name: str, ledgers: list[Ledger]) -> Part:
+def _find_moved_part(catalogue: Catalogue, name: str, ledgers: list[Ledger]) -> Part:
     try:
         return find_part(catalogue, name)
     except UsageError:

@@ -13,7 +13,7 @@ from fitcheck.catalogue.ledger import Held, LedgerLine
 from fitcheck.catalogue.ledger.line import DETAILS, Detail
 from fitcheck.catalogue.reader import Catalogue
 from fitcheck.services.shelf.count_list import Counted
-from fitcheck.services.shelf.parts import Part, many_pieces, successor_words
+from fitcheck.services.shelf.parts import Part, successor_words, warn_of_many_pieces
 from fitcheck.services.shelf.recovery import hold
 from fitcheck.services.shelf.state import OpenShelf, ShelfFile, peek, shelf_file, shelf_files
 from fitcheck.services.shelf.writing import Change, Note, write
@@ -246,7 +246,7 @@ def _together(
     known = {part for shelf in files.values() for part in (*shelf.shelf, *shelf.held)}
     remarks = [remark for shelf in files.values() for remark in shelf.remarks]
     for row in rows:
-        remarks += many_pieces(row.part, _quantity(row.held), _quantity(row.target))
+        remarks += warn_of_many_pieces(row.part, _quantity(row.held), _quantity(row.target))
     retired = [
         words
         for row in rows

@@ -223,12 +223,12 @@ class Market:
         box = _gearbox(subject)
         choices = self._choices_of(subject)
         if self._lawful:
-            return self._judged(demand, choices)
+            return self._judge_demand(demand, choices)
         # Machines of equal gears under one tune are served alike.
         key = (box, subject.pairs, subject.tune.id)
         known = self._known.get(key)
         if known is None:
-            known = self._known[key] = self._found(demand, choices)
+            known = self._known[key] = self._find_supply(demand, choices)
         return Supply(demand, known.in_band, known.unproven, None, known.kits)
 
     def _choices_of(self, subject: Subject) -> Choices:
@@ -251,7 +251,7 @@ class Market:
             known = self._choices[box] = Choices.of(narrowed)
         return replace(known, subject=subject)
 
-    def _found(self, demand: Demand, choices: Choices) -> Supply:
+    def _find_supply(self, demand: Demand, choices: Choices) -> Supply:
         in_band = 0
         ways: dict[Way, Row] = {}
         for row in self._rows(demand.subject, choices):
@@ -263,7 +263,7 @@ class Market:
         unproven = self._unproven(demand.subject, choices)
         return Supply(demand, in_band, unproven, None, self._kits(ways))
 
-    def _judged(self, demand: Demand, choices: Choices) -> Supply:
+    def _judge_demand(self, demand: Demand, choices: Choices) -> Supply:
         from fitcheck.services.counter.list_road import RoadList  # noqa: PLC0415 - numpy, for the law
 
         subject = demand.subject
@@ -271,7 +271,7 @@ class Market:
         try:
             road = RoadList(subject, Request(lawful=True))
         except UsageError as error:
-            found = self._found(demand, choices)
+            found = self._find_supply(demand, choices)
             law = LawCount(0, found.in_band, 0, _problem(error, demand))
             return Supply(demand, found.in_band, unproven, law, (), len(found.kits))
         shelf = {"within": 0, "unclear": 0, "all": 0}

@@ -23,7 +23,7 @@ from fitcheck.catalogue.ledger import (
 )
 from fitcheck.catalogue.ledger.line import Detail, money_text
 from fitcheck.errors import FitcheckError, UsageError
-from fitcheck.services.shelf.parts import clean_words, turned_back
+from fitcheck.services.shelf.parts import clean_words, warn_of_clock
 from fitcheck.services.shelf.recovery import StandsError, append, mark, put, set_right, unmark
 from fitcheck.services.shelf.state import OpenShelf, opening_reason
 
@@ -107,7 +107,7 @@ def write(
         )
     _put_on_disk(shelf, rows, form.seq)
     if shelf.ledger.lines:
-        shelf.remarks += turned_back(shelf.ledger.lines[-1][1].time, time)
+        shelf.remarks += warn_of_clock(shelf.ledger.lines[-1][1].time, time)
     return written[len(opened) :]
 
 

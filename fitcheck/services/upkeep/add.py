@@ -91,7 +91,7 @@ def add_set(catalogue: Catalogue, new: NewSet) -> Edited:
         raise UsageError("the part number is blank; give the supplier's number")
     families = _families(catalogue, new)
     pairs = _pairs(new, [family for family, _ in families])
-    said = _said(new, number, pairs, families)
+    said = _collect_fields(new, number, pairs, families)
     entries = SupplierEntries(catalogue, supplier)
     known = _of_these_numbers(entries, number, new)
     for entry in known:
@@ -101,7 +101,7 @@ def add_set(catalogue: Catalogue, new: NewSet) -> Edited:
         # A retired record may keep its number beside the set that took its place; whoever
         # means that gives the new one an id.
         if entry.record.status != "retired" or new.set_id is None:
-            raise UsageError(_taken(catalogue, entry, pairs))
+            raise UsageError(_explain_taken(catalogue, entry, pairs))
     set_id = _id(catalogue, entries, new.set_id, number)
     draft = home_of(catalogue, supplier)
     fields, notes = _fields(catalogue, supplier, said, new, defaults_of(draft))
@@ -122,7 +122,9 @@ def add_set(catalogue: Catalogue, new: NewSet) -> Edited:
             "no family is vouched for, so it is never proven to fit; where somebody does: "
             f"fitcheck edit {set_id} fits.FAMILY=HOUSING,HOUSING"
         )
-    near = [family.id for family, _ in families] or _listed(catalogue, supplier, new.models)
+    near = [family.id for family, _ in families] or _find_listed_families(
+        catalogue, supplier, new.models
+    )
     draft.add_record(set_id, fields, after=last_of_family(catalogue, draft, near))
     return judge(catalogue, set_id, draft, loud=loud, notes=notes, known=_TOLD_IN_OUR_WORDS)
 
@@ -180,7 +182,7 @@ def _pairs(new: NewSet, families: Sequence[Entry[Family]]) -> dict[Stage, Pair]:
     return {stage: found[stage] for stage in STAGES if stage in found}
 
 
-def _said(
+def _collect_fields(
     new: NewSet,
     number: str,
     pairs: Mapping[Stage, Pair],
@@ -272,7 +274,7 @@ def _says_all(entry: Entry[GearSet], said: Mapping[str, Any], new: NewSet) -> bo
     """Whether a record says already what was said."""
     record = entry.record
     numbers = {record.part_number, *record.aliases}
-    other = GearSet(supplier=record.supplier, **_typed(said))
+    other = GearSet(supplier=record.supplier, **_write_pairs(said))
     fields = set(said) - {"part_number", "aliases"}
     if new.list_name is not None and record.source.list != new.list_name:
         return False
@@ -292,14 +294,14 @@ def _in_any_order(record: GearSet, name: str) -> Any:
     return {claim.family: (set(claim.housings), claim.evidence) for claim in record.fits}
 
 
-def _typed(said: Mapping[str, Any]) -> dict[str, Any]:
+def _write_pairs(said: Mapping[str, Any]) -> dict[str, Any]:
     return {
         name: {stage: str(pair) for stage, pair in value.items()} if name == "pairs" else value
         for name, value in said.items()
     }
 
 
-def _taken(catalogue: Catalogue, entry: Entry[GearSet], pairs: Mapping[Stage, Pair]) -> str:
+def _explain_taken(catalogue: Catalogue, entry: Entry[GearSet], pairs: Mapping[Stage, Pair]) -> str:
     record = entry.record
     note = retired_note(catalogue, entry)
     head = (
@@ -335,7 +337,9 @@ def _lookalikes(entries: SupplierEntries, said: Mapping[str, Any]) -> list[str]:
     found = [
         f"the number {number} and {other} are one number to a spreadsheet; look at the list again"
         for other in (entry.record.part_number for entry in entries.entries.values())
-        if other != number and _counted(number) is not None and _counted(other) == _counted(number)
+        if other != number
+        and _read_as_number(number) is not None
+        and _read_as_number(other) == _read_as_number(number)
     ]
     families = {claim["family"] for claim in said.get("fits", ())}
     for entry in entries.entries.values():
@@ -355,12 +359,12 @@ def _lookalikes(entries: SupplierEntries, said: Mapping[str, Any]) -> list[str]:
     return found
 
 
-def _listed(catalogue: Catalogue, supplier: str, models: Sequence[str]) -> list[str]:
+def _find_listed_families(catalogue: Catalogue, supplier: str, models: Sequence[str]) -> list[str]:
     words = ListWords.of(catalogue)
     return [family for model in models for family in words.families(model, supplier) or ()]
 
 
-def _counted(number: str) -> Decimal | None:
+def _read_as_number(number: str) -> Decimal | None:
     """What a spreadsheet makes of a part number that it takes for a number."""
     if re.fullmatch(r"[0-9]{1,30}(?:[eE]\+?[0-9]{1,2})?", number, re.ASCII) is None:
         return None

@@ -1,4 +1,4 @@
-"""An edit that is ready: its draft, the catalogue with it, what it does in words, and the saving."""
+"""An edit that is ready: its draft, the catalogue with it, its words, and the saving."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ from fitcheck.model.gear_set import GearSet
 from fitcheck.rules.checks import check
 
 
-def laid_over(catalogue: Catalogue, draft: Draft) -> Catalogue:
+def lay_over(catalogue: Catalogue, draft: Draft) -> Catalogue:
     """The catalogue with one file of gear sets as a draft has it.
 
     Records that were refused stay refused: an edit mends or breaks none but its own, which the
@@ -55,7 +55,7 @@ def new_findings(catalogue: Catalogue, *drafts: Draft) -> list[Finding]:
     Raises:
         UsageError: a file holds no gear sets.
     """
-    return _not_there_before(catalogue, check(_edited(catalogue, drafts), with_ledgers=False))
+    return _not_there_before(catalogue, check(_apply_drafts(catalogue, drafts), with_ledgers=False))
 
 
 def new_errors(catalogue: Catalogue, *drafts: Draft) -> list[Finding]:
@@ -67,17 +67,17 @@ def new_errors(catalogue: Catalogue, *drafts: Draft) -> list[Finding]:
         UsageError: a file holds no gear sets.
     """
     own = {draft.source.path for draft in drafts}
-    found = check(_edited(catalogue, drafts), with_ledgers=False)
+    found = check(_apply_drafts(catalogue, drafts), with_ledgers=False)
     errors = [each for each in found if each.severity == "error" and each.span.path in own]
     return _not_there_before(catalogue, errors) if errors else []
 
 
-def _edited(catalogue: Catalogue, drafts: Iterable[Draft]) -> Catalogue:
+def _apply_drafts(catalogue: Catalogue, drafts: Iterable[Draft]) -> Catalogue:
     edited = catalogue
     for draft in drafts:
         if draft.kind != "gear-set":
             raise UsageError(f"{draft.shown}: a file of kind {draft.kind}; gear sets go elsewhere")
-        edited = laid_over(edited, draft)
+        edited = lay_over(edited, draft)
     return edited
 
 

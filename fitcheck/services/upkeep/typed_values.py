@@ -1,4 +1,4 @@
-"""Amounts, days and words as people type them, and amounts that change so much that one should look."""
+"""Amounts, days and words as people type them, and when an amount is a jump from another."""
 
 from __future__ import annotations
 

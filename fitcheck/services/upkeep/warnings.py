@@ -1,4 +1,4 @@
-"""What to look at before a change of a gear set is written; teeth in words, and what other teeth do."""
+"""What to look at before a change of a gear set is written, and other teeth in words."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ FOR_NOTHING = "a price of 0 gives it away, and is none to buy at; leave out what
 """What is said of a price of nothing."""
 
 
-def to_look_at(
+def find_warnings(
     catalogue: Catalogue,
     entry: Entry[GearSet],
     changed: Entry[GearSet],
