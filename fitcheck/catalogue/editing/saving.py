@@ -221,7 +221,7 @@ def save(drafts: Iterable[Draft], *, wait: float = WAIT_SECONDS) -> tuple[Path, 
                 _write_beside(each)
             _replace_all(planned)
             for folder in sorted({each.target.parent for each in planned}):
-                _sync_folder(folder)
+                _confirm_folder(folder)
         finally:
             for each in planned:
                 if each.temporary is not None:
@@ -336,15 +336,24 @@ def _put_in_place(each: _Planned) -> None:
     each.temporary.replace(each.target)
 
 
-def _sync_folder(folder: Path) -> None:
+def sync_folder(folder: Path) -> None:
+    """Have the disk keep what a folder lists.
+
+    Raises:
+        OSError: the disk refuses.
+    """
     if os.name == "nt":
         return  # folders cannot be opened there
+    descriptor = os.open(folder, os.O_RDONLY)
     try:
-        descriptor = os.open(folder, os.O_RDONLY)
-        try:
-            os.fsync(descriptor)
-        finally:
-            os.close(descriptor)
+        os.fsync(descriptor)
+    finally:
+        os.close(descriptor)
+
+
+def _confirm_folder(folder: Path) -> None:
+    try:
+        sync_folder(folder)
     except OSError as error:
         reason = (error.strerror or str(error)).lower()
         raise EditError(

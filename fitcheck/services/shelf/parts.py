@@ -13,7 +13,8 @@ from fitcheck.errors import UsageError
 from fitcheck.model.gear_set import GearSet
 from fitcheck.model.money import in_least_units
 from fitcheck.services.counter.lookup import find_set
-from fitcheck.services.upkeep.typed_values import is_jump
+from fitcheck.services.counter.succession import way_on
+from fitcheck.services.upkeep.typed_values import is_jump, one_line
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,17 +60,11 @@ def successor_words(catalogue: Catalogue, part: Part) -> str | None:
     """What to know of a retired part, or None."""
     if part.gear_set is None or part.gear_set.record.status != "retired":
         return None
-    seen = {part.id}
-    here = part.gear_set.record.successor
-    last = None
-    while here is not None and here not in seen:
-        seen.add(here)
-        last = here
-        entry = catalogue.gear_sets.get(here)
-        here = None if entry is None else entry.record.successor
-    if last is None:
+    way = way_on(catalogue, part.gear_set)
+    steps = way.steps[:-1] if way.end == "circle" else way.steps
+    if not steps:
         return f"{part.words} is retired, and no successor is named"
-    other = Part(last, catalogue.gear_sets.get(last))
+    other = Part(steps[-1], catalogue.gear_sets.get(steps[-1]))
     return f"{part.words} is retired; {other.words} takes its place"
 
 
@@ -81,17 +76,11 @@ def clean_words(text: str | None, what: str) -> str | None:
     """
     if text is None:
         return None
-    words = text.strip()
+    words = one_line(text, what)
     if not words:
         raise UsageError(f"{what} is blank; leave it out or write a word")
     if len(words) > MAX_TEXT:
         raise UsageError(f"{what} has {len(words):,} characters; write at most {MAX_TEXT}")
-    if not words.isprintable():
-        wrong = next(char for char in words if not char.isprintable())
-        raise UsageError(
-            f"{what} holds the character {wrong.encode('unicode_escape').decode('ascii')}, which "
-            "cannot be shown; write it in one line of plain words"
-        )
     return words
 
 

@@ -15,6 +15,7 @@ from decimal import Decimal
 from pathlib import Path
 
 from fitcheck.catalogue.editing import Draft, locked, save
+from fitcheck.catalogue.editing.saving import sync_folder
 from fitcheck.catalogue.ledger import (
     Held,
     Ledger,
@@ -36,6 +37,9 @@ from fitcheck.services.shelf.state import (
     refuse_cut_ledger,
 )
 
+WAIT_SECONDS = 30.0
+"""So long a till waits for another one to finish its move."""
+
 
 class StandsError(Exception):
     """Lines were written whole, then the disk refused: they stand in the ledger all the same."""
@@ -44,7 +48,7 @@ class StandsError(Exception):
 _BINARY = getattr(os, "O_BINARY", 0)
 
 
-def mark(pending: Path, seq: int, shelf: bytes | None) -> None:
+def set_mark(pending: Path, seq: int, shelf: bytes | None) -> None:
     """Say on the disk that a move is about to be written.
 
     Args:
@@ -56,13 +60,13 @@ def mark(pending: Path, seq: int, shelf: bytes | None) -> None:
         OSError: the disk refuses.
     """
     _write_whole(pending, json.dumps({"seq": seq, "shelf": digest(shelf)}).encode())
-    _sync_folder(pending.parent)
+    sync_folder(pending.parent)
 
 
-def unmark(pending: Path) -> None:
+def clear_mark(pending: Path) -> None:
     """Take the mark away: ledger and shelf file agree."""
     pending.unlink(missing_ok=True)
-    _sync_folder(pending.parent)
+    sync_folder(pending.parent)
 
 
 def append(ledger: Ledger, data: bytes) -> None:
@@ -82,7 +86,7 @@ def append(ledger: Ledger, data: bytes) -> None:
     kept = False
     try:
         if fresh:
-            _sync_folder(ledger.path.parent)
+            sync_folder(ledger.path.parent)
         start = os.fstat(descriptor).st_size
         if start != len(ledger.data):
             raise UsageError(
@@ -134,20 +138,6 @@ def _write_whole(path: Path, data: bytes) -> None:
         os.fsync(descriptor)
     finally:
         os.close(descriptor)
-
-
-def _sync_folder(folder: Path) -> None:
-    if os.name == "nt":
-        return  # folders cannot be opened there
-    descriptor = os.open(folder, os.O_RDONLY)
-    try:
-        os.fsync(descriptor)
-    finally:
-        os.close(descriptor)
-
-
-WAIT_SECONDS = 30.0
-"""So long a till waits for another one to finish its move."""
 
 
 @contextmanager
@@ -210,7 +200,7 @@ def set_right(file: ShelfFile) -> OpenShelf:
                 f"{file.shown}: a move was broken off before it was written; it never counted, "
                 "repeat it if the goods did move"
             )
-        unmark(file.pending)
+        clear_mark(file.pending)
     return OpenShelf(file, ledger, draft, shelf, remarks)
 
 

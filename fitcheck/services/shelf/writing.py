@@ -24,7 +24,14 @@ from fitcheck.catalogue.ledger import (
 from fitcheck.catalogue.ledger.line import Detail, money_text
 from fitcheck.errors import FitcheckError, UsageError
 from fitcheck.services.shelf.parts import clean_words, warn_of_clock
-from fitcheck.services.shelf.recovery import StandsError, append, mark, put, set_right, unmark
+from fitcheck.services.shelf.recovery import (
+    StandsError,
+    append,
+    clear_mark,
+    put,
+    set_mark,
+    set_right,
+)
 from fitcheck.services.shelf.state import OpenShelf, opening_reason
 
 
@@ -173,13 +180,13 @@ def _put_on_disk(shelf: OpenShelf, lines: bytes, seq: int) -> None:
     """Write the lines, whose move begins with that number, and the shelf file."""
     file, ledger = shelf.file, shelf.ledger
     try:
-        mark(file.pending, seq, shelf.draft.base)
+        set_mark(file.pending, seq, shelf.draft.base)
         append(ledger, lines)
     except StandsError as error:
         raise _stands(f"{ledger.shown}: the disk refuses ({error})", shelf) from None
     except (OSError, UsageError) as error:
         with contextlib.suppress(OSError):
-            unmark(file.pending)
+            clear_mark(file.pending)
         if isinstance(error, UsageError):
             raise
         reason = (error.strerror or str(error)).lower()
@@ -191,7 +198,7 @@ def _put_on_disk(shelf: OpenShelf, lines: bytes, seq: int) -> None:
     try:
         try:
             save([shelf.draft])
-            unmark(file.pending)
+            clear_mark(file.pending)
         except EditError:
             # Perhaps somebody saved the file by hand meanwhile; then it is read again.
             _refuse_overtaken(set_right(file), seq)
