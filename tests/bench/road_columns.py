@@ -30,7 +30,9 @@ if not __package__:
     sys.path.insert(0, str(Path(__file__).parents[2]))
 
 from fitcheck.catalogue.reader import load
-from fitcheck.kernel.road import combined, speed_at, start_force_n, top_speed
+from fitcheck.kernel.road.balance import top_speed
+from fitcheck.kernel.road.driveline import speed_at, start_force_n
+from fitcheck.kernel.road.spread import combined
 from fitcheck.services.counter.match import match
 from fitcheck.services.counter.request import Request
 from fitcheck.services.counter.subject import Subject, subject_of

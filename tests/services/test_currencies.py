@@ -14,7 +14,7 @@ from types import SimpleNamespace
 import pytest
 
 from fitcheck.answers.offer_words import price_sum
-from fitcheck.catalogue.ledger import Held
+from fitcheck.catalogue.ledger.state import Held
 from fitcheck.catalogue.reader import Catalogue
 from fitcheck.errors import UsageError
 from fitcheck.screens.screen import Screen

@@ -9,8 +9,7 @@ from fitcheck.answers.figures import money
 from fitcheck.answers.moves import count_table, detail_cell
 from fitcheck.answers.shelf import stock_table
 from fitcheck.answers.tables import Cell, Figure
-from fitcheck.catalogue.ledger import local_time
-from fitcheck.catalogue.ledger.line import DETAILS
+from fitcheck.catalogue.ledger.line import DETAILS, local_time
 from fitcheck.screens.columns import print_columns
 from fitcheck.screens.findings.wording import one_line
 from fitcheck.screens.screen import Screen

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from decimal import Decimal
 from types import MappingProxyType
 
-from fitcheck.catalogue.ledger import Held, LedgerLine, after
-from fitcheck.catalogue.ledger.line import DETAILS, MAX_DECIMALS, Detail, money_text
+from fitcheck.catalogue.ledger.line import DETAILS, MAX_DECIMALS, Detail, LedgerLine, money_text
+from fitcheck.catalogue.ledger.state import Held, after
 from fitcheck.catalogue.reader import Catalogue
 from fitcheck.errors import UsageError
 from fitcheck.services.shelf.parts import (

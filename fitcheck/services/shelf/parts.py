@@ -6,8 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 
-from fitcheck.catalogue.ledger import Held, is_behind, local_words
-from fitcheck.catalogue.ledger.line import MAX_TEXT, Detail, money_text
+from fitcheck.catalogue.ledger.line import MAX_TEXT, Detail, is_behind, local_words, money_text
+from fitcheck.catalogue.ledger.state import Held
 from fitcheck.catalogue.reader import Catalogue, Entry
 from fitcheck.errors import UsageError
 from fitcheck.model.gear_set import GearSet

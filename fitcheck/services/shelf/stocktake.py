@@ -9,8 +9,8 @@ from decimal import Decimal
 from types import MappingProxyType
 from typing import Literal
 
-from fitcheck.catalogue.ledger import Held, LedgerLine
-from fitcheck.catalogue.ledger.line import DETAILS, Detail
+from fitcheck.catalogue.ledger.line import DETAILS, Detail, LedgerLine
+from fitcheck.catalogue.ledger.state import Held
 from fitcheck.catalogue.reader import Catalogue
 from fitcheck.services.shelf.count_list import Counted
 from fitcheck.services.shelf.parts import Part, successor_words, warn_of_many_pieces

@@ -10,18 +10,17 @@ from decimal import Decimal
 from types import MappingProxyType
 
 from fitcheck.catalogue.editing import EditError, save
-from fitcheck.catalogue.ledger import (
+from fitcheck.catalogue.ledger.end import LedgerEnd
+from fitcheck.catalogue.ledger.line import (
     Action,
-    Difference,
-    Held,
-    LedgerEnd,
+    Detail,
     LedgerLine,
     LineError,
-    after,
+    money_text,
     read_line,
     utc_now,
 )
-from fitcheck.catalogue.ledger.line import Detail, money_text
+from fitcheck.catalogue.ledger.state import Difference, Held, after
 from fitcheck.errors import FitcheckError, UsageError
 from fitcheck.services.shelf.parts import clean_words, warn_of_clock
 from fitcheck.services.shelf.recovery import (

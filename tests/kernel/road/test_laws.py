@@ -10,22 +10,11 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from fitcheck.kernel.road import (
-    FLAT,
-    HEADWIND_20,
-    TAILWIND_20,
-    UP_5,
-    Condition,
-    Driveline,
-    PowerCurve,
-    RoadLoad,
-    Setup,
-    engine_rpm,
-    ratio_at,
-    run,
-    thrust_n,
-    top_speed,
-)
+from fitcheck.kernel.road.acceleration import run
+from fitcheck.kernel.road.balance import FLAT, HEADWIND_20, TAILWIND_20, UP_5, Condition, top_speed
+from fitcheck.kernel.road.driveline import Driveline, Setup, engine_rpm, ratio_at, thrust_n
+from fitcheck.kernel.road.engine import PowerCurve
+from fitcheck.kernel.road.load import RoadLoad
 from tests.kernel.road.single_path import (
     breakpoints,
     held_top_speed,

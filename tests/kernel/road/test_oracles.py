@@ -15,19 +15,9 @@ from hypothesis import strategies as st
 from scipy.integrate import quad, solve_ivp
 from scipy.optimize import brentq
 
-from fitcheck.kernel.road import (
-    FLAT,
-    HEADWIND_20,
-    TAILWIND_20,
-    UP_5,
-    Condition,
-    Setup,
-    engine_rpm,
-    run,
-    thrust_n,
-    top_speed,
-)
-from fitcheck.kernel.road.acceleration import integrate_pair, legendre_rule
+from fitcheck.kernel.road.acceleration import integrate_pair, legendre_rule, run
+from fitcheck.kernel.road.balance import FLAT, HEADWIND_20, TAILWIND_20, UP_5, Condition, top_speed
+from fitcheck.kernel.road.driveline import Setup, engine_rpm, thrust_n
 from tests.kernel.road.single_path import (
     breakpoints,
     held_top_speed,

@@ -11,19 +11,10 @@ from math import asin, pi, tan
 
 import pytest
 
-from fitcheck.kernel.road import (
-    STANDARD_GRAVITY,
-    Condition,
-    Driveline,
-    PowerCurve,
-    RoadLoad,
-    Setup,
-    measured_load,
-    speed_at,
-    start_gradient,
-    thrust_n,
-    top_speed,
-)
+from fitcheck.kernel.road.balance import Condition, top_speed
+from fitcheck.kernel.road.driveline import Driveline, Setup, speed_at, start_gradient, thrust_n
+from fitcheck.kernel.road.engine import PowerCurve
+from fitcheck.kernel.road.load import STANDARD_GRAVITY, RoadLoad, measured_load
 from tests.kernel.road.single_path import held_top_speed, time_to_speed
 
 # Yu Zhisheng, "Automobile Theory" (Tsinghua), problem 1.3, a light truck; inputs read.

@@ -18,7 +18,9 @@ import pytest
 from hypothesis import HealthCheck, event, given, settings
 from hypothesis import strategies as st
 
-from fitcheck.kernel.road import combined, speed_at, top_speed
+from fitcheck.kernel.road.balance import top_speed
+from fitcheck.kernel.road.driveline import speed_at
+from fitcheck.kernel.road.spread import combined
 from fitcheck.services.counter.match import match
 from fitcheck.services.counter.subject import Subject, subject_of
 from fitcheck.services.road.asked import RoadAsked

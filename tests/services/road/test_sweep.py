@@ -9,7 +9,8 @@ from math import exp, hypot, log, sqrt
 
 import pytest
 
-from fitcheck.kernel.road import combined, top_speed
+from fitcheck.kernel.road.balance import top_speed
+from fitcheck.kernel.road.spread import combined
 from fitcheck.services.road.asked import RoadAsked
 from fitcheck.services.road.inputs import gather
 from fitcheck.services.road.sweep import Gearings, setup_of, sweep

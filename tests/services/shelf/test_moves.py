@@ -15,7 +15,7 @@ from typing import Any
 
 import pytest
 
-from fitcheck.catalogue.ledger import Held
+from fitcheck.catalogue.ledger.state import Held
 from fitcheck.catalogue.reader import Catalogue, load
 from fitcheck.diagnostics.examples import BASE, lay_out
 from fitcheck.errors import FitcheckError, UsageError
