@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from fitcheck.catalogue.anchors import anchor_end
 from fitcheck.catalogue.editing.entries import behind_in_brackets, check_keys
@@ -51,7 +51,7 @@ class Layout:
         indent: column of the ids, outside brackets.
         first: the first slot.
         last: the last slot.
-        slots: every slot by the record's id.
+        known: every slot by the record's id.
     """
 
     head: str
@@ -60,7 +60,7 @@ class Layout:
     indent: int = 2
     first: Slot | None = None
     last: Slot | None = None
-    slots: dict[str, Slot] | None = None
+    known: dict[str, Slot] = field(default_factory=dict)
 
     def __iter__(self) -> Iterator[Slot]:
         slot = self.first
@@ -123,13 +123,6 @@ class Layout:
         else:
             slot.behind.before = slot.before
         del self.known[slot.stretch.id]
-
-    @property
-    def known(self) -> dict[str, Slot]:
-        """Every slot by the record's id."""
-        if self.slots is None:
-            self.slots = {}
-        return self.slots
 
 
 def layout_of(source: Source) -> Layout:

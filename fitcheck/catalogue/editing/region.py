@@ -188,7 +188,7 @@ def _ways(
                 safe=safe,
             )
     elif step.action == "remove":
-        position = int(last) if isinstance(last, int) else list(owner_keys(owner)).index(last)
+        position = list(owner.entries).index(str(last)) if isinstance(owner, MapNode) else int(last)
         yield remove_entry(text, owner, position)
     else:
         yield from _replacing(text, owner, path, step.value, style=style, eol=eol)
@@ -203,11 +203,6 @@ def _fill_in(text: str, at: int, new: str) -> Splice:
     spaces = _SPACES.match(text, at)
     end = at if spaces is None or text[spaces.end() :][:1] not in (",", "}", "]") else spaces.end()
     return Splice(at, end, " " + new)
-
-
-def owner_keys(owner: MapNode | ListNode) -> list[str]:
-    """Keys of a mapping in file order; none of a list."""
-    return list(owner.entries) if isinstance(owner, MapNode) else []
 
 
 def _replacing(
