@@ -83,8 +83,9 @@ FIRST_SUM = ""
 MAX_LINE_BYTES = 16 * 1024
 MAX_TEXT = 500
 MAX_DECIMALS = 20
+MOST = 1_000_000
+"""The most pieces of one part, and the most money for one, as in a shelf entry."""
 
-_MAX_COUNT = 1_000_000
 _NOTHING: Mapping[str, Detail] = MappingProxyType({})
 _TIME = re.compile(r"[0-9]{4}-[01][0-9]-[0-3][0-9]T[0-2][0-9]:[0-5][0-9]:[0-5][0-9]Z")
 _MONEY = re.compile(rf"[0-9]{{1,7}}(?:\.[0-9]{{1,{MAX_DECIMALS}}})?")
@@ -203,8 +204,8 @@ def _line(held: Any) -> LedgerLine:
         time=held["time"],
         action=cast("Action", action),
         part=held["part"],
-        change=_whole(held, "change", -_MAX_COUNT, _MAX_COUNT),
-        quantity_after=_whole(held, "quantity_after", 0, _MAX_COUNT),
+        change=_whole(held, "change", -MOST, MOST),
+        quantity_after=_whole(held, "quantity_after", 0, MOST),
         sets=_sets(held),
         reason=_words(held, "reason"),
         by=_words(held, "by"),

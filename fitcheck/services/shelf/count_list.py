@@ -7,12 +7,13 @@ from dataclasses import dataclass, field
 from decimal import Decimal
 from pathlib import Path
 
+from fitcheck.catalogue.ledger.line import MOST
 from fitcheck.catalogue.reader import Catalogue
 from fitcheck.errors import UsageError
 from fitcheck.rules.setting import plain_word
 from fitcheck.services.counter.near_numbers import as_power
 from fitcheck.services.shelf.parts import Part, clean_words, find_part
-from fitcheck.services.shelf.shop_lists import Columns, ShopList, ShopRow, read_shop_list
+from fitcheck.services.shelf.shop_lists import Columns, ShopList, ShopRow, clip, read_shop_list
 
 _WHOLE = re.compile(r"\+?[0-9]{1,9}(?:[.,]0{1,2})?")
 _NUMBER = re.compile(r"[+\-\N{MINUS SIGN}]?[0-9]+(?:[.,][0-9]+)?")
@@ -31,8 +32,6 @@ _COLUMNS = Columns(
 
 _NUMBERS = ("id", "partnumber", "partno")
 """Headings of a column that holds a name of the part and nothing else."""
-
-_MOST = 1_000_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,16 +131,15 @@ def _quantity(part: Part, text: str) -> int:
     if not text:
         raise UsageError(f"{part.words} has no count; write 0, or take the row out")
     if not _WHOLE.fullmatch(text):
-        shown = text if len(text) <= 30 else f"{text[:27]}..."
         what = "is no whole number of pieces"
         if _NUMBER.fullmatch(text):
             below = text[0] in "-\N{MINUS SIGN}"
             what = "is below zero" if below else "is no whole number of pieces"
-        raise UsageError(f"{part.words}: {shown!r} {what}; write 0 or more, without marks")
+        raise UsageError(f"{part.words}: {clip(text)!r} {what}; write 0 or more, without marks")
     quantity = int(re.split("[.,]", text)[0])
-    if quantity > _MOST:
+    if quantity > MOST:
         raise UsageError(
-            f"{part.words}: {quantity:,} pieces are more than a shelf holds ({_MOST:,}); is the "
+            f"{part.words}: {quantity:,} pieces are more than a shelf holds ({MOST:,}); is the "
             "number right?"
         )
     return quantity

@@ -279,7 +279,7 @@ class Market:
         unclear: set[Way] = set()
         all_ways: set[Way] = set()
 
-        def told() -> Iterable[Row]:
+        def sort_rows() -> Iterable[Row]:
             for row in self._rows(subject, choices):
                 way = self._to_buy(row)
                 if way:
@@ -288,7 +288,7 @@ class Market:
                 yield row
 
         broken: tuple[str, ...] = ()
-        for seen in road.select(told(), None).seen:
+        for seen in road.select(sort_rows(), None).seen:
             assert seen.lawful is not None
             broken = broken or seen.lawful.others
             within = seen.lawful.answer is LawfulAnswer.WITHIN and not seen.lawful.others

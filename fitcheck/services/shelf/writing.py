@@ -20,7 +20,7 @@ from fitcheck.catalogue.ledger.line import (
     read_line,
     utc_now,
 )
-from fitcheck.catalogue.ledger.state import Difference, Held, after
+from fitcheck.catalogue.ledger.state import Difference, Held, after, pieces_of
 from fitcheck.errors import FitcheckError, UsageError
 from fitcheck.services.shelf.parts import clean_words, warn_of_clock
 from fitcheck.services.shelf.recovery import (
@@ -157,7 +157,6 @@ class _Form:
 def _lines(changes: Sequence[Change], held: Mapping[str, Held], form: _Form) -> list[LedgerLine]:
     found = []
     for at, change in enumerate(changes):
-        before = held.get(change.part)
         found.append(
             LedgerLine(
                 seq=form.seq + at,
@@ -165,7 +164,7 @@ def _lines(changes: Sequence[Change], held: Mapping[str, Held], form: _Form) -> 
                 action=change.action,
                 part=change.part,
                 change=change.change,
-                quantity_after=(0 if before is None else before.quantity) + change.change,
+                quantity_after=pieces_of(held.get(change.part)) + change.change,
                 sets=change.sets,
                 reason=form.reason,
                 by=form.by,
@@ -247,7 +246,7 @@ def difference_words(one: Difference, shelf: OpenShelf) -> str:
 
 
 def _pieces(held: Held | None) -> str:
-    quantity = 0 if held is None else held.quantity
+    quantity = pieces_of(held)
     return f"{quantity} piece{'s' * (quantity != 1)}"
 
 
