@@ -10,13 +10,14 @@ import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
-from types import NoneType, UnionType
-from typing import Annotated, Any, Literal, Union, get_args, get_origin, get_type_hints
+from types import UnionType
+from typing import Any, Literal, Union, get_args, get_origin, get_type_hints
 
+from fitcheck.catalogue.annotations import plain_type
 from fitcheck.diagnostics.suggest import nearest, or_list
 from fitcheck.errors import UsageError
 from fitcheck.kernel.teeth import Pair, TeethError, read_pair
-from fitcheck.model.fields import Currency, Id, Lines, Money, Record, Text
+from fitcheck.model.fields import Currency, Lines, Money, Record, Text
 from fitcheck.model.gear_set import GearSet
 from fitcheck.services.upkeep.typed_values import one_line, typed_amount, typed_day
 
@@ -55,6 +56,10 @@ def _whole(text: str) -> int:
     return int(text)
 
 
+def _ids(text: str) -> list[str] | None:
+    return _items(re.split("[;,]", _text(text))) or None
+
+
 def _items(parts: list[str]) -> list[str]:
     """What stands between the marks, each once, in order."""
     return list(dict.fromkeys(part.strip() for part in parts if part.strip()))
@@ -78,15 +83,15 @@ def _pair(text: str) -> Any:
         raise UsageError(str(error)) from None
 
 
-def _list_of(kind: Any) -> _Reader:
+def _list_of(kind: Any) -> _Reader | None:
     """Reads a list; a semicolon parts its items, and a comma too where no item can hold one."""
     read = _reader(kind)
 
     def read_list(text: str) -> list[Any] | None:
         parts = _items(re.split(";" if kind == Text else "[;,]", _text(text)))
-        return [read(part) for part in parts] or None
+        return [read(part) for part in parts] if read is not None and parts else None
 
-    return read_list
+    return None if read is None else read_list
 
 
 _Reader = Callable[[str], Any]
@@ -107,22 +112,18 @@ _BY_TYPE: Mapping[type, _Reader] = {
 }
 
 
-def _reader(kind: Any) -> _Reader:
-    """What reads a value of a field's type."""
+def _reader(kind: Any) -> _Reader | None:
+    """What reads a value of a field's type; None where it is not written in one word."""
+    kinds = get_args(kind) if get_origin(kind) in (Union, UnionType) else (kind,)
     for known, read in _BY_KIND:
-        if kind == known:
+        if known in kinds:
             return read
-    plain = _plain(kind)
+    plain = plain_type(kind)
     if get_origin(plain) is Literal:
         return _choice(get_args(plain))
     if get_origin(plain) is list:
         return _list_of(get_args(plain)[0])
-    return _BY_TYPE[plain]
-
-
-def _plain(kind: Any) -> Any:
-    """A type without what a model notes of it."""
-    return get_args(kind)[0] if get_origin(kind) is Annotated else kind
+    return _BY_TYPE.get(plain) if isinstance(plain, type) else None
 
 
 def read_fields(kind: Any, path: tuple[str, ...] = ()) -> Iterator[tuple[tuple[str, ...], _Reader]]:
@@ -134,25 +135,17 @@ def read_fields(kind: Any, path: tuple[str, ...] = ()) -> Iterator[tuple[tuple[s
         kind: the model or type.
         path: where it stands.
     """
-    if get_origin(kind) in (Union, UnionType):
-        (kind,) = (each for each in get_args(kind) if each is not NoneType)
-    plain = _plain(kind)
+    plain = plain_type(kind)
     if get_origin(plain) is dict:
         names, inner = get_args(plain)
         for name in get_args(names):
             yield from read_fields(inner, (*path, name))
-    elif get_origin(plain) is list and _is_record(get_args(plain)[0]):
-        return
-    elif _is_record(plain):
+    elif isinstance(plain, type) and issubclass(plain, Record):
         for name, inner in get_type_hints(plain, include_extras=True).items():
             if name in plain.model_fields:
                 yield from read_fields(inner, (*path, name))
-    else:
-        yield path, _reader(kind)
-
-
-def _is_record(kind: Any) -> bool:
-    return isinstance(kind, type) and issubclass(kind, Record)
+    elif (read := _reader(kind)) is not None:
+        yield path, read
 
 
 _ELSEWHERE = {
@@ -172,7 +165,7 @@ def _name(path: tuple[str, ...]) -> str:
 
 _TABLE: Mapping[str, tuple[tuple[str, ...], _Reader]] = {
     "teeth": (("pairs",), _text),
-    "housings": (("fits",), _list_of(Id)),
+    "housings": (("fits",), _ids),
     "evidence": (("fits", "", "evidence"), _text),
     **{
         _name(path): (path, read)
@@ -216,7 +209,7 @@ def read_assignment(word: str) -> Assignment:
     if family is not None:
         if family[2]:
             return Assignment(name, ("fits", family[1], "evidence"), text or None)
-        housings = _list_of(Id)(text)
+        housings = _ids(text)
         if text and housings is None:
             raise UsageError(f"{name}: {_shown(text)} names no housing; leave it empty to take out")
         return Assignment(name, ("fits", family[1]), housings)
