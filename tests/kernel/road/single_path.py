@@ -16,16 +16,16 @@ from fitcheck.kernel.road.balance import (
     TAILWIND_20,
     UP_5,
     Condition,
+    Limit,
+    Stretch,
     TopSpeed,
-    _at,
-    _balance,
-    _polish,
-    _standstill,
     stretches,
     top_speed,
 )
 from fitcheck.kernel.road.driveline import (
     Setup,
+    engine_rpm,
+    ratio_at,
     require_gearing,
     speed_at,
     start_force_n,
@@ -46,7 +46,7 @@ def breakpoints(setup: Setup, metres_per_turn: float) -> tuple[float, ...]:
 
 
 def held_top_speed(setup: Setup, metres_per_turn: float, condition: Condition = FLAT) -> TopSpeed:
-    """The highest speed, rev limit kept, at which thrust still meets the load.
+    """The highest speed, rev limit kept, at which thrust still meets the load, by bisection.
 
     What it can hold once it has been helped there: the same as `top_speed`, or more where thrust
     has a dip that it does not pull through by itself.
@@ -55,17 +55,33 @@ def held_top_speed(setup: Setup, metres_per_turn: float, condition: Condition = 
         ValueError: a gearing of zero or less.
     """
     track = stretches(setup, metres_per_turn, condition)
-    if not track:
-        return _standstill(setup)
-    if track[-1].surplus_n(track[-1].high) > 0:
-        return _at(setup, metres_per_turn, track[-1].high, "revs")
+    line = setup.driveline
+    speed = 0.0
     for stretch in reversed(track):
         for left, right in reversed(list(stretch.parts())):
             if stretch.surplus_n(right) >= 0:
-                return _balance(setup, metres_per_turn, right)
-            if stretch.surplus_n(left) > 0:
-                return _balance(setup, metres_per_turn, _polish(stretch, left, right))
-    return _standstill(setup)
+                speed = right
+            elif stretch.surplus_n(left) > 0:
+                speed = _bisect(stretch, left, right)
+            if speed:
+                break
+        if speed:
+            break
+    else:
+        return TopSpeed(0.0, line.engage_rpm, line.low_ratio, "start")
+    rpm = engine_rpm(setup, metres_per_turn, speed)
+    closed = line.engage_rpm if line.fixed else line.shift_rpm  # above it, in the top ratio
+    limit: Limit = "ratio" if rpm > max(closed, setup.curve.peak[0]) * (1 + 1e-9) else "power"
+    if speed == track[-1].high and track[-1].surplus_n(speed) > 0:
+        limit = "revs"
+    return TopSpeed(speed, rpm, ratio_at(setup, metres_per_turn, speed), limit)
+
+
+def _bisect(stretch: Stretch, low: float, high: float) -> float:
+    """The speed between two at which the surplus, above zero at the lower one, is zero."""
+    while low < (middle := (low + high) / 2) < high:
+        low, high = (middle, high) if stretch.surplus_n(middle) > 0 else (low, middle)
+    return low
 
 
 def time_to_speed(

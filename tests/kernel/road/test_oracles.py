@@ -77,7 +77,7 @@ def test_balances_against_brentq(data, condition, setups, gearings) -> None:
         assert found[-1][1] > 0  # thrust falls short beyond it
     else:
         assert (held.limit, held.speed_m_s) == ("start", 0)
-    assert held.speed_m_s >= reached.speed_m_s
+    assert held.speed_m_s >= reached.speed_m_s * (1 - 1e-12)
 
 
 def test_dip_against_brentq(dipped) -> None:
