@@ -17,3 +17,10 @@ class UsageError(FitcheckError):
 
 class UnreadableError(FitcheckError):
     """A file or folder cannot be read at all."""
+
+
+class EditError(FitcheckError):
+    """An edit, or a saving, was refused; the text is one line: where, what, what to do.
+
+    The draft is as it was before the edit, and no file was touched, unless the text says so.
+    """

@@ -20,12 +20,11 @@ from fitcheck.answers.shelf import (
 )
 from fitcheck.answers.tables import COUNT, MONEY, TEXT, Cell, Column, Figure, Table
 from fitcheck.answers.values import Money, Name, Place, Size, Whole, money_of, money_or_none, place
-from fitcheck.catalogue.ledger import ACTIONS
-from fitcheck.catalogue.ledger import LedgerLine as Line
-from fitcheck.catalogue.ledger.line import DETAILS, Detail
+from fitcheck.catalogue.ledger.line import ACTIONS, DETAILS, Detail
+from fitcheck.catalogue.ledger.line import LedgerLine as Line
 from fitcheck.catalogue.reader import Catalogue
-from fitcheck.services.shelf.history import History
 from fitcheck.services.shelf.moves import Moved
+from fitcheck.services.shelf.stock import History
 from fitcheck.services.shelf.stocktake import Outcome, PlanRow, StockTake
 
 

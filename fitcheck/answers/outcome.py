@@ -22,7 +22,7 @@ from fitcheck.answers.values import (
     road_number,
 )
 from fitcheck.kernel.gearing import reduction_change
-from fitcheck.kernel.road.footing import Cap
+from fitcheck.kernel.road.load import Cap
 from fitcheck.services.counter.subject import Subject
 from fitcheck.services.road.results import Curves, Help, TopFigure
 from fitcheck.services.road.results import Outcome as Told

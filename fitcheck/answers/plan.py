@@ -22,7 +22,7 @@ from fitcheck.answers.tables import COUNT, MONEY, Column, Table
 from fitcheck.answers.values import AtLeast0, CurrencyCode, Money, Name, Size, Whole, money_of
 from fitcheck.services.shelf.plan import Bought, Plan, Quality, Why
 from fitcheck.services.shelf.plan import Tally as Counted
-from fitcheck.services.shelf.prices import PriceFrom
+from fitcheck.services.shelf.supply import PriceFrom
 
 
 class Tally(TypedDict):

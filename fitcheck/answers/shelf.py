@@ -19,8 +19,8 @@ from fitcheck.answers.values import (
     money_or_none,
     place,
 )
-from fitcheck.catalogue.ledger import Difference
-from fitcheck.catalogue.ledger import Held as Holding
+from fitcheck.catalogue.ledger.state import Difference
+from fitcheck.catalogue.ledger.state import Held as Holding
 from fitcheck.catalogue.reader import Catalogue
 from fitcheck.services.shelf.parts import Part as Named
 from fitcheck.services.shelf.stock import Item, Stock, Total

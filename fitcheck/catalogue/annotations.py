@@ -18,10 +18,10 @@ def expected_at(model: type[Record], loc: Sequence[str | int]) -> Any:
     """
     current: Any = model
     for step in loc:
-        current = _step(_peeled(current), step)
+        current = _step(plain_type(current), step)
         if current is None:
             return None
-    return _peeled(current)
+    return plain_type(current)
 
 
 def model_at(model: type[Record], loc: Sequence[str | int]) -> type[Record] | None:
@@ -60,7 +60,8 @@ def _step(current: Any, step: str | int) -> Any:
     return None
 
 
-def _peeled(annotation: Any) -> Any:
+def plain_type(annotation: Any) -> Any:
+    """A type without what a model notes of it, and without `| None`."""
     while True:
         origin = get_origin(annotation)
         if origin is Annotated:

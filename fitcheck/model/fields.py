@@ -108,6 +108,9 @@ Text = Annotated[
     Field(description="Text of 1 to 2000 characters, not all blank."),
 ]
 
+Lines = Annotated[Text, "may run over several lines"]
+"""A text that keeps its line breaks."""
+
 Currency = Annotated[
     str, Field(pattern=r"^[A-Z]{3}$", description="ISO 4217 currency code: three capitals.")
 ]

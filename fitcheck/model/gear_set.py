@@ -14,6 +14,7 @@ from fitcheck.model.fields import (
     Date,
     Id,
     Inches,
+    Lines,
     Millimetres,
     Money,
     Number,
@@ -243,7 +244,7 @@ class GearSet(Record):
         description="Where the entry comes from.",
         examples=[{"list": "Marram spring list", "row": 42, "date": "2026-03-31"}],
     )
-    notes: Text | None = Field(
+    notes: Lines | None = Field(
         None,
         description="Anything worth knowing; shown, never judged.",
         examples=["Needs the idler shim of the long case."],

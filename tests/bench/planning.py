@@ -26,7 +26,7 @@ from fitcheck.catalogue.reader import Catalogue, load
 from fitcheck.kernel.coverage import Coverage, best_purchase
 from fitcheck.kernel.coverage.bounds import upper_bound
 from fitcheck.kernel.coverage.greedy import greedy
-from fitcheck.kernel.coverage.reduction import reduced
+from fitcheck.kernel.coverage.reduction import reduce_coverage
 from fitcheck.services.shelf.demands import demands_of
 from fitcheck.services.shelf.gaps import gaps
 from fitcheck.services.shelf.plan import plan
@@ -96,7 +96,7 @@ def run_problems(machines: int, sets: int, limit: float, seed: int) -> None:
             plain = problem(shape, machines, sets, pairs, seed)
             for budget in (200_000, 600_000):
                 coverage = Coverage(plain.prices, plain.weights, plain.ways, budget)
-                smaller, reducing = timed(lambda: reduced(coverage).coverage)  # noqa: B023
+                smaller, reducing = timed(lambda: reduce_coverage(coverage).coverage)  # noqa: B023
                 quick, buying = timed(lambda: greedy(smaller))  # noqa: B023
                 _, bounding = timed(lambda: upper_bound(smaller, quick.weight))  # noqa: B023
                 found, took = timed(lambda: best_purchase(coverage, limit))  # noqa: B023

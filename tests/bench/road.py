@@ -17,16 +17,12 @@ from dataclasses import fields
 
 import numpy as np
 
-from fitcheck.kernel.road import (
-    Driveline,
-    Performance,
-    Setup,
-    TopSpeed,
-    default_curve,
-    performance,
-    table_load,
-)
+from fitcheck.kernel.road.balance import TopSpeed
+from fitcheck.kernel.road.driveline import Driveline, Setup
+from fitcheck.kernel.road.engine import default_curve
+from fitcheck.kernel.road.load import table_load
 from fitcheck.kernel.road.many import LIMITS, Many, many
+from tests.kernel.road.single_path import Performance, performance
 
 TOLERANCE = 1e-6
 

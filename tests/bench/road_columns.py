@@ -5,10 +5,10 @@
 The list: N sets a stage for one family and housing, every one with every other, so (1 + N)² - 1
 combinations, with few reductions alike. Each way to ask `match` is timed whole, from the choices to
 the first 20 rows with their ranges, or to all of them. The single path gives the same figures of
-some of the reductions, one gearing and one set of inputs at a time, by the kernel's `performance`
-and `top_speed`; its time is scaled up to all of them. Figures of the two must agree within 1e-6, or
-the run fails. The ways take turns; median wall time and processor time are shown. At the end the
-demo's `match` runs as a process of its own, with and without the road.
+some of the reductions, one gearing and one set of inputs at a time, by `performance` and
+`top_speed`; its time is scaled up to all of them. Figures of the two must agree within 1e-6, or the
+run fails. The ways take turns; median wall time and processor time are shown. At the end the demo's
+`match` runs as a process of its own, with and without the road.
 """
 
 from __future__ import annotations
@@ -30,7 +30,9 @@ if not __package__:
     sys.path.insert(0, str(Path(__file__).parents[2]))
 
 from fitcheck.catalogue.reader import load
-from fitcheck.kernel.road import combined, performance, speed_at, start_force_n, top_speed
+from fitcheck.kernel.road.balance import top_speed
+from fitcheck.kernel.road.driveline import speed_at, start_force_n
+from fitcheck.kernel.road.spread import combined
 from fitcheck.services.counter.match import match
 from fitcheck.services.counter.request import Request
 from fitcheck.services.counter.subject import Subject, subject_of
@@ -40,6 +42,7 @@ from fitcheck.services.road.inputs import Inputs, gather
 from fitcheck.services.road.rows import RoadRows
 from fitcheck.services.road.sweep import setup_of
 from tests.bench.startup import seconds
+from tests.kernel.road.single_path import performance
 
 SEED = 1
 SAMPLE = 40

@@ -22,21 +22,17 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fitcheck.catalogue.ledger import (
+from fitcheck.catalogue.ledger import reading as reading_module
+from fitcheck.catalogue.ledger.line import (
     ACTIONS,
-    Held,
-    Ledger,
     LedgerLine,
     LineError,
-    StateError,
-    differences,
     local_time,
-    read_ledger,
+    money_text,
     read_line,
-    rebuild,
 )
-from fitcheck.catalogue.ledger import reading as reading_module
-from fitcheck.catalogue.ledger.line import money_text
+from fitcheck.catalogue.ledger.reading import Ledger, read_ledger
+from fitcheck.catalogue.ledger.state import Held, StateError, differences, rebuild
 from fitcheck.errors import UnreadableError
 
 ROOT = Path(__file__).parents[2]

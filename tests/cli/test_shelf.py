@@ -23,7 +23,7 @@ from jsonschema import Draft202012Validator
 
 from fitcheck.answers.schemas import output_schemas
 from fitcheck.catalogue.editing import saving
-from fitcheck.catalogue.ledger import LedgerLine
+from fitcheck.catalogue.ledger.line import LedgerLine
 from fitcheck.cli.shelf import COMMANDS
 from fitcheck.services.shelf import recovery
 

@@ -14,7 +14,7 @@ from types import SimpleNamespace
 import pytest
 
 from fitcheck.answers.offer_words import price_sum
-from fitcheck.catalogue.ledger import Held
+from fitcheck.catalogue.ledger.state import Held
 from fitcheck.catalogue.reader import Catalogue
 from fitcheck.errors import UsageError
 from fitcheck.screens.screen import Screen
@@ -30,9 +30,9 @@ from fitcheck.services.shelf.demands import demands_of
 from fitcheck.services.shelf.gaps import gaps
 from fitcheck.services.shelf.parts import Part
 from fitcheck.services.shelf.plan import Why, plan
-from fitcheck.services.shelf.prices import BuyingPrice, buying_prices
 from fitcheck.services.shelf.stock import stock
 from fitcheck.services.shelf.stocktake import PlanRow, StockTake
+from fitcheck.services.shelf.supply import BuyingPrice, buying_prices
 
 # 15/44 and 15/43 as primary: +4.5 and +7.0 percent for 15/46; 14/50 as secondary: +10 percent.
 SETS = {

@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from fitcheck.catalogue.editing.draft import Draft
-from fitcheck.catalogue.editing.errors import EditError
-from fitcheck.catalogue.editing.opening import draft_from_bytes, new_file, open_draft
-from fitcheck.catalogue.editing.saving import locked, save
+from fitcheck.catalogue.editing.saving import draft_from_bytes, locked, new_file, open_draft, save
+from fitcheck.errors import EditError
 
 __all__ = ["Draft", "EditError", "draft_from_bytes", "locked", "new_file", "open_draft", "save"]

@@ -14,19 +14,16 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
-from fitcheck.catalogue.editing.errors import EditError, from_finding
-from fitcheck.catalogue.editing.field_order import in_order
 from fitcheck.catalogue.editing.hunks import unified_diff
-from fitcheck.catalogue.editing.layout import Layout, Slot, layout_of
+from fitcheck.catalogue.editing.layout import Layout, Slot, layout_of, with_top_line
 from fitcheck.catalogue.editing.lines import usual_break
-from fitcheck.catalogue.editing.manner import Manner
 from fitcheck.catalogue.editing.new_records import put_record
-from fitcheck.catalogue.editing.proof import records_kept
+from fitcheck.catalogue.editing.proof import from_finding, records_kept
 from fitcheck.catalogue.editing.record_faults import RecordJudge
+from fitcheck.catalogue.editing.record_text import in_order
 from fitcheck.catalogue.editing.region import Stretch
-from fitcheck.catalogue.editing.steps import steps_between
-from fitcheck.catalogue.editing.top_key import with_top_line
-from fitcheck.catalogue.editing.values import plain_data
+from fitcheck.catalogue.editing.style import Style
+from fitcheck.catalogue.editing.values import plain_data, steps_between
 from fitcheck.catalogue.ids import bad_id_words, is_id
 from fitcheck.catalogue.nodes import MapNode
 from fitcheck.catalogue.problems import shown
@@ -39,6 +36,7 @@ from fitcheck.catalogue.source import (
 )
 from fitcheck.diagnostics.finding import Span
 from fitcheck.diagnostics.suggest import nearest
+from fitcheck.errors import EditError
 from fitcheck.model.kinds import KINDS
 
 RecordPath = tuple[str | int, ...]
@@ -96,7 +94,7 @@ class Draft:
         """
         if self._source is None:
             with gc_paused():
-                self._source = self._proved()
+                self._source = self._prove()
         return self._source
 
     @property
@@ -289,10 +287,10 @@ class Draft:
             undo.append(lambda: setattr(slot, "stretch", old))
             self._touched.setdefault(old.id, (slot, old))
             self._source = None
-            manner = Manner(each.stretch.habits for each in self._layout.near(slot))
+            style = Style(each.stretch.habits for each in self._layout.near(slot))
             for step in steps:
                 try:
-                    slot.stretch = slot.stretch.made(step, self._model, manner, self._eol)
+                    slot.stretch = slot.stretch.made(step, self._model, style, self._eol)
                 except EditError as error:
                     raise EditError(f"{self._place(old.id)}: {error}") from None
 
@@ -358,7 +356,7 @@ class Draft:
         except ValueError as error:
             raise EditError(f"{self.shown}: {record_id}: {error}") from None
 
-    def _proved(self) -> Source:
+    def _prove(self) -> Source:
         text = self._layout.text()
         data = (_MARK if self._marked else b"") + text.encode()
         source, findings = source_from_bytes(self.shown, data)

@@ -5,36 +5,32 @@ from __future__ import annotations
 import re
 from typing import Any
 
-from fitcheck.catalogue.editing.errors import EditError
-from fitcheck.catalogue.editing.extent import (
-    block_end,
-    colon_end,
-    dash_of,
-    flow_comma,
-    is_explicit,
-    spans_of,
-    value_end,
-)
 from fitcheck.catalogue.editing.lines import (
     Splice,
     before_break,
+    block_end,
+    colon_end,
     column,
+    dash_of,
+    flow_comma,
+    is_explicit,
     line_end,
     line_start,
     next_line,
     own_break,
+    spans_of,
+    value_end,
 )
-from fitcheck.catalogue.editing.manner import Manner
 from fitcheck.catalogue.editing.record_text import (
     Written,
     flow_entry,
     flow_value,
-    written_entry,
-    written_item,
+    write_entry,
+    write_item,
 )
+from fitcheck.catalogue.editing.style import Steps, Style
 from fitcheck.catalogue.nodes import ListNode, MapNode, Node, ScalarNode
-
-Steps = tuple[str, ...]
+from fitcheck.errors import EditError
 
 _SPACES = re.compile(r"[ \t]*")
 _BESIDE = re.compile(r"[ \t]*(?:#[^\r\n]*)?")
@@ -69,7 +65,7 @@ def check_keys(text: str, node: MapNode) -> None:
 # -- putting in --------------------------------------------------------------------------------
 
 
-def inserted(
+def insert_entry(
     text: str,
     node: MapNode | ListNode,
     position: int,
@@ -77,7 +73,7 @@ def inserted(
     key: str | None,
     value: Any,
     steps: Steps,
-    manner: Manner,
+    style: Style,
     eol: str,
     safe: bool = False,
 ) -> list[Splice]:
@@ -90,23 +86,23 @@ def inserted(
         key: the key; None for an item of a list.
         value: plain data.
         steps: steps to the mapping or list.
-        manner: how the neighbours are written.
+        style: how the neighbours are written.
         eol: line break where none is near.
         safe: write texts of several lines in double quotes.
     """
     spans = spans_of(node)
     if node.flow:
         if key is None:
-            new = flow_value(value, (*steps, "*"), manner)
+            new = flow_value(value, (*steps, "*"), style)
         else:
-            new = flow_entry(key, value, steps, manner)
+            new = flow_entry(key, value, steps, style)
         return _into_brackets(text, node, position, new, eol)
     first = spans[0][0]
     indent = column(text, node.start if isinstance(node, ListNode) else first)
     if key is None:
-        lines = written_item(value, indent, steps, manner, safe=safe)
+        lines = write_item(value, indent, steps, style, safe=safe)
     else:
-        lines = written_entry(key, value, indent, steps, manner, safe=safe)
+        lines = write_entry(key, value, indent, steps, style, safe=safe)
     if position > 0:
         _, end, before = spans[position - 1]
         at = block_end(text, end, before, indent)
@@ -176,7 +172,7 @@ def behind_in_brackets(text: str, start: int, end: int, new: str, eol: str) -> l
 # -- taking out --------------------------------------------------------------------------------
 
 
-def removed(text: str, node: MapNode | ListNode, position: int) -> list[Splice]:
+def remove_entry(text: str, node: MapNode | ListNode, position: int) -> list[Splice]:
     """The splices that take an entry out of a mapping or list which holds others as well."""
     spans = spans_of(node)
     start, end, value = spans[position]
@@ -229,7 +225,7 @@ def _out_of_brackets(
 # -- replacing ---------------------------------------------------------------------------------
 
 
-def replaced_collection(
+def replace_collection(
     text: str, owner_end: int, node: Node, new: Written, eol: str
 ) -> list[Splice]:
     """The splices that put a new value in the place of one without brackets, or of a scalar.

@@ -27,7 +27,7 @@ def unified_diff(old: str, new: str, name: str, *, is_new: bool = False) -> str:
     if not changes:
         return ""
     out = [f"--- {'/dev/null' if is_new else name}\n", f"+++ {name}\n"]
-    for group in _grouped(changes):
+    for group in _group_changes(changes):
         out += _hunk(before, after, group)
     return "".join(out)
 
@@ -73,7 +73,7 @@ def _between(before: list[str], after: list[str], change: Change) -> Iterator[Ch
             yield low + a, low + b, high + c, high + d
 
 
-def _grouped(changes: list[Change]) -> Iterator[list[Change]]:
+def _group_changes(changes: list[Change]) -> Iterator[list[Change]]:
     group: list[Change] = []
     for change in changes:
         if group and change[0] - group[-1][1] > 2 * CONTEXT:

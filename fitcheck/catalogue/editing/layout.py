@@ -2,17 +2,25 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from fitcheck.catalogue.anchors import anchor_end
 from fitcheck.catalogue.editing.entries import behind_in_brackets, check_keys
-from fitcheck.catalogue.editing.errors import EditError
-from fitcheck.catalogue.editing.extent import block_end, colon_end
-from fitcheck.catalogue.editing.lines import column, indent_at, line_end, line_start, own_break
+from fitcheck.catalogue.editing.lines import (
+    block_end,
+    colon_end,
+    column,
+    indent_at,
+    line_end,
+    line_start,
+    own_break,
+)
 from fitcheck.catalogue.editing.region import Stretch
 from fitcheck.catalogue.nodes import MapNode, ScalarNode
 from fitcheck.catalogue.source import Source
+from fitcheck.errors import EditError
 
 
 @dataclass(slots=True, eq=False)
@@ -43,7 +51,7 @@ class Layout:
         indent: column of the ids, outside brackets.
         first: the first slot.
         last: the last slot.
-        slots: every slot by the record's id.
+        known: every slot by the record's id.
     """
 
     head: str
@@ -52,7 +60,7 @@ class Layout:
     indent: int = 2
     first: Slot | None = None
     last: Slot | None = None
-    slots: dict[str, Slot] | None = None
+    known: dict[str, Slot] = field(default_factory=dict)
 
     def __iter__(self) -> Iterator[Slot]:
         slot = self.first
@@ -115,13 +123,6 @@ class Layout:
         else:
             slot.behind.before = slot.before
         del self.known[slot.stretch.id]
-
-    @property
-    def known(self) -> dict[str, Slot]:
-        """Every slot by the record's id."""
-        if self.slots is None:
-            self.slots = {}
-        return self.slots
 
 
 def layout_of(source: Source) -> Layout:
@@ -247,3 +248,37 @@ def put_in_brackets(layout: Layout, after: Slot | None, new: Stretch, eol: str) 
         layout.tail = rest
     layout.link(slot, after)
     return slot
+
+
+_RECORDS = re.compile(r"""^([ ]*)(?:records|"records"|'records')[ ]*:""", re.MULTILINE)
+
+
+def with_top_line(head: str, key: str, written: str, eol: str, *, there: bool) -> str | None:
+    """The text before the records with a line `key: written`, put in place of the one it has.
+
+    Args:
+        head: what stands before the first record, `records:` included.
+        key: the key, a plain word.
+        written: its value in flow style.
+        eol: line break of the file.
+        there: whether the file has the key already.
+
+    Returns:
+        The new text; None where `records` does not begin a line, as in a file in brackets.
+
+    Raises:
+        EditError: the key is there, but not in one line before the records.
+    """
+    records = list(_RECORDS.finditer(head))
+    if not records:
+        return None
+    at, indent = records[-1].start(), records[-1][1]
+    line = re.compile(rf"^{indent}{key}[ ]*:[ ]*(\{{[^{{}}#\r\n]*\}})", re.MULTILINE)
+    old = line.search(head)
+    if old is not None:
+        return head[: old.start(1)] + written + head[old.end(1) :]
+    if there:
+        raise EditError(
+            f"{key}: is not as fitcheck writes it; take that key out, and the next move writes it"
+        )
+    return f"{head[:at]}{indent}{key}: {written}{eol}{head[at:]}"

@@ -6,14 +6,14 @@ from collections import Counter
 from collections.abc import Callable
 from typing import Any
 
-from fitcheck.catalogue.editing.errors import EditError
 from fitcheck.catalogue.editing.layout import Layout, Slot, put_in_brackets
 from fitcheck.catalogue.editing.lines import column, indent_at, line_start, lines_of, own_break
-from fitcheck.catalogue.editing.manner import Manner
-from fitcheck.catalogue.editing.record_text import flow_entry, flow_value, key_text, written_entry
+from fitcheck.catalogue.editing.record_text import flow_entry, flow_value, key_text, write_entry
 from fitcheck.catalogue.editing.region import Stretch, read_stretch
+from fitcheck.catalogue.editing.style import Style
 from fitcheck.catalogue.editing.values import same
 from fitcheck.catalogue.nodes import MapNode, Node
+from fitcheck.errors import EditError
 
 
 def put_record(
@@ -33,16 +33,16 @@ def put_record(
         anchor: the record it is to follow; None where there are no records.
         record_id: its id.
         data: plain data, in order.
-        near: the records whose manner it takes, the nearest first.
+        near: the records whose style it takes, the nearest first.
         eol: the file's line break.
         undo: takes what is to be done to take it back, last first.
 
     Raises:
         EditError: it would not be read back as it is.
     """
-    manner = Manner(each.habits for each in near)
+    style = Style(each.habits for each in near)
     if layout.flow:
-        text = flow_entry(record_id, data, (), manner)
+        text = flow_entry(record_id, data, (), style)
         new = _read(record_id, text, True, data)
         assert new is not None
         _keep(layout, anchor, undo)
@@ -53,7 +53,7 @@ def put_record(
     indent = layout.indent if example is None else indent_at(example.text, example.key.start)
     last_line_open = anchor is not None and _is_open(anchor.stretch)
     for safe in (False, True):
-        lines = _lines(record_id, data, indent, example=example, manner=manner, safe=safe)
+        lines = _lines(record_id, data, indent, example=example, style=style, safe=safe)
         text = eol.join(lines) + eol
         if last_line_open and _read(record_id, eol.join(lines), False, data) is None:
             continue  # a block of lines would lose the break at its end
@@ -90,20 +90,20 @@ def _lines(
     indent: int,
     *,
     example: Stretch | None,
-    manner: Manner,
+    style: Style,
     safe: bool,
 ) -> list[str]:
     node = None if example is None else example.node
-    head = " " * indent + key_text(record_id, manner) + ":"
+    head = " " * indent + key_text(record_id, style) + ":"
     if example is None or not isinstance(node, MapNode) or not node.flow:
-        lines = _block_lines(data, indent, manner, safe)
+        lines = _block_lines(data, indent, style, safe)
         return [head, *lines] if data else [f"{head} {{}}"]
     if not data or not _spread(example.text, node):
-        return [f"{head} {flow_value(data, (), manner, flow=False)}"]
+        return [f"{head} {flow_value(data, (), style, flow=False)}"]
     # The neighbour has each field on a line of its own, inside brackets.
     first = next(iter(node.entries.values()))[0]
     inner = " " * column(example.text, first.start)
-    entries = [inner + flow_entry(key, item, (), manner) for key, item in data.items()]
+    entries = [inner + flow_entry(key, item, (), style) for key, item in data.items()]
     lines = [f"{head} {{", *(line + "," for line in entries[:-1]), entries[-1]]
     close = node.end - 1
     if not example.text[line_start(example.text, close) : close].strip():
@@ -112,9 +112,9 @@ def _lines(
     return lines
 
 
-def _block_lines(data: dict[str, Any], indent: int, manner: Manner, safe: bool) -> list[str]:
-    inner = indent + max(manner.indent((), is_list=False), 1)
-    lines = (written_entry(key, item, inner, (), manner, safe=safe) for key, item in data.items())
+def _block_lines(data: dict[str, Any], indent: int, style: Style, safe: bool) -> list[str]:
+    inner = indent + max(style.indent((), is_list=False), 1)
+    lines = (write_entry(key, item, inner, (), style, safe=safe) for key, item in data.items())
     return [line for each in lines for line in each]
 
 

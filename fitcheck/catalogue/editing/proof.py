@@ -6,15 +6,26 @@ from collections import Counter
 from collections.abc import Iterable
 from typing import Any, Literal
 
-from fitcheck.catalogue.editing.errors import EditError, from_finding
-from fitcheck.catalogue.editing.extent import block_end, spans_of
-from fitcheck.catalogue.editing.lines import column, line_start, lines_of
+from fitcheck.catalogue.editing.lines import block_end, column, line_start, lines_of, spans_of
 from fitcheck.catalogue.editing.values import same
 from fitcheck.catalogue.nodes import ListNode, MapNode, Node
 from fitcheck.catalogue.source import Source
-from fitcheck.diagnostics.finding import Finding
+from fitcheck.diagnostics.finding import Finding, Span
+from fitcheck.errors import EditError
 
 _BY_HAND = "this is a fault of fitcheck's; edit the file by hand"
+
+
+def from_finding(finding: Finding, span: Span | None = None) -> EditError:
+    """The refusal that a fault of the file or of the new record is.
+
+    Args:
+        finding: the fault.
+        span: where it stands in the whole file, if the finding counts in a part of it.
+    """
+    where = finding.span if span is None else span
+    advice = f"; {finding.help}" if finding.help else ""
+    return EditError(f"{where}: {finding.code} {finding.message}{advice}")
 
 
 def lines_kept(

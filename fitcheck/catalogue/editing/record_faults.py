@@ -7,8 +7,8 @@ from typing import Any
 
 from pydantic import ValidationError
 
-from fitcheck.catalogue.editing.errors import from_finding
 from fitcheck.catalogue.editing.layout import Layout, Slot
+from fitcheck.catalogue.editing.proof import from_finding
 from fitcheck.catalogue.editing.region import Stretch
 from fitcheck.catalogue.faults import faults_of
 from fitcheck.catalogue.nodes import MapNode
@@ -65,7 +65,7 @@ class RecordJudge:
         stretch = slot.stretch
         key = stretch.key
         part = Source(self._shown, stretch.whole)
-        return self._moved(slot, part.between(key.start, key.end))
+        return self._move_span(slot, part.between(key.start, key.end))
 
     def _faults(self, slot: Slot, stretch: Stretch) -> list[tuple[Finding, Span]]:
         """What the kind's model refuses of a record, and where that stands in the whole file."""
@@ -82,10 +82,10 @@ class RecordJudge:
             part.root = MapNode(0, len(part.text), False)
             part.root.entries["records"] = (stretch.key, root)
             found = faults_of(RecordPlace(part, stretch.id, self._model), error)
-            return [(each, self._moved(slot, each.span)) for each in found]
+            return [(each, self._move_span(slot, each.span)) for each in found]
         return []
 
-    def _moved(self, slot: Slot, span: Span) -> Span:
+    def _move_span(self, slot: Slot, span: Span) -> Span:
         """A span in a slot's text as a span in the whole."""
         lines = self._layout.lines_before(slot)
         return Span(

@@ -10,23 +10,28 @@ from typing import Any
 from fitcheck.catalogue.anchors import anchor_end
 from fitcheck.catalogue.editing.entries import (
     check_keys,
-    inserted,
-    removed,
-    replaced_collection,
+    insert_entry,
+    remove_entry,
+    replace_collection,
 )
-from fitcheck.catalogue.editing.errors import EditError, from_finding
-from fitcheck.catalogue.editing.extent import block_end, colon_end, dash_of
-from fitcheck.catalogue.editing.field_order import place_for
-from fitcheck.catalogue.editing.lines import Splice, column, indent_at, spliced
-from fitcheck.catalogue.editing.manner import Habits, Manner, habits_of
-from fitcheck.catalogue.editing.proof import lines_kept
-from fitcheck.catalogue.editing.record_text import flow_value, written_value
-from fitcheck.catalogue.editing.scalars_in_place import scalar_splices
-from fitcheck.catalogue.editing.steps import Step, applied
-from fitcheck.catalogue.editing.values import same
+from fitcheck.catalogue.editing.lines import (
+    Splice,
+    apply_splices,
+    block_end,
+    colon_end,
+    column,
+    dash_of,
+    indent_at,
+)
+from fitcheck.catalogue.editing.proof import from_finding, lines_kept
+from fitcheck.catalogue.editing.record_text import flow_value, place_for, write_value
+from fitcheck.catalogue.editing.scalar_text import scalar_splices
+from fitcheck.catalogue.editing.style import Habits, Style, habits_of
+from fitcheck.catalogue.editing.values import Step, apply_step, same
 from fitcheck.catalogue.nodes import ListNode, MapNode, Node, ScalarNode
 from fitcheck.catalogue.source import Source, source_from_bytes
 from fitcheck.diagnostics.finding import Finding
+from fitcheck.errors import EditError
 from fitcheck.model.fields import Record
 
 _SPACES = re.compile(r"[ \t]*")
@@ -98,7 +103,7 @@ class Stretch:
         indent = indent_at(self.text, self.key.start)
         return block_end(self.text, end, self.node, indent, over_blanks=True)
 
-    def made(self, step: Step, model: type[Record], manner: Manner, eol: str) -> Stretch:
+    def made(self, step: Step, model: type[Record], style: Style, eol: str) -> Stretch:
         """A new stretch with one step made, proved.
 
         Raises:
@@ -107,10 +112,10 @@ class Stretch:
         for each in self.findings:
             if each.code == "FC007":  # a repeated key: which of the two is meant?
                 raise EditError(f"{each.code} {each.message}; {each.help}")
-        wanted = applied(self.data, step)
+        wanted = apply_step(self.data, step)
         trouble: EditError | None = None
-        for splices in _ways(self, step, model, manner, eol):
-            whole = spliced(self.whole, splices)
+        for splices in _ways(self, step, model, style, eol):
+            whole = apply_splices(self.whole, splices)
             text = whole[1:-1] if self.flow else whole
             new = Stretch(self.id, text, self.flow, None)
             trouble = _unlike(self, new, wanted)
@@ -155,7 +160,7 @@ def read_stretch(record_id: str, text: str, flow: bool) -> Stretch:
 
 
 def _ways(
-    stretch: Stretch, step: Step, model: type[Record], manner: Manner, eol: str
+    stretch: Stretch, step: Step, model: type[Record], style: Style, eol: str
 ) -> Iterator[list[Splice]]:
     text, source = stretch.whole, stretch.source
     path = (stretch.id, *step.path)
@@ -171,38 +176,33 @@ def _ways(
         else:
             position = int(last)
         for safe in (False, True):
-            yield inserted(
+            yield insert_entry(
                 text,
                 owner,
                 position,
                 key=key,
                 value=step.value,
                 steps=names[:-1],
-                manner=manner,
+                style=style,
                 eol=eol,
                 safe=safe,
             )
     elif step.action == "remove":
-        position = int(last) if isinstance(last, int) else list(owner_keys(owner)).index(last)
-        yield removed(text, owner, position)
+        position = list(owner.entries).index(str(last)) if isinstance(owner, MapNode) else int(last)
+        yield remove_entry(text, owner, position)
     else:
-        yield from _replacing(text, owner, path, step.value, manner=manner, eol=eol)
+        yield from _replacing(text, owner, path, step.value, style=style, eol=eol)
 
 
 def _names(path: tuple[str | int, ...]) -> tuple[str, ...]:
     return tuple("*" if isinstance(each, int) else each for each in path)
 
 
-def _filled(text: str, at: int, new: str) -> Splice:
+def _fill_in(text: str, at: int, new: str) -> Splice:
     """A value in brackets put where there is none, behind its colon."""
     spaces = _SPACES.match(text, at)
     end = at if spaces is None or text[spaces.end() :][:1] not in (",", "}", "]") else spaces.end()
     return Splice(at, end, " " + new)
-
-
-def owner_keys(owner: MapNode | ListNode) -> list[str]:
-    """Keys of a mapping in file order; none of a list."""
-    return list(owner.entries) if isinstance(owner, MapNode) else []
 
 
 def _replacing(
@@ -211,7 +211,7 @@ def _replacing(
     path: tuple[str | int, ...],
     value: Any,
     *,
-    manner: Manner,
+    style: Style,
     eol: str,
 ) -> Iterator[list[Splice]]:
     names, last = _names(path[1:]), path[-1]
@@ -220,7 +220,7 @@ def _replacing(
         colon = colon_end(text, key)
         begin = key.start
         if colon is None:  # {key} without a colon
-            yield [Splice(key.end, key.end, ": " + flow_value(value, names, manner))]
+            yield [Splice(key.end, key.end, ": " + flow_value(value, names, style))]
             return
     else:
         node = owner.items[int(last)]
@@ -239,17 +239,17 @@ def _replacing(
             flow=owner.flow,
             indent=indent,
             # Only a text has quotes, and only for one are the neighbours read.
-            other=manner.other_quote(names) if isinstance(value, str) else '"',
-            quote=manner.quote(names) if isinstance(value, str) else "",
+            other=style.other_quote(names) if isinstance(value, str) else '"',
+            quote=style.quote(names) if isinstance(value, str) else "",
             eol=eol,
         )
     elif owner.flow or (isinstance(node, MapNode | ListNode) and node.flow):
-        new = flow_value(value, names, manner, flow=owner.flow)
+        new = flow_value(value, names, style, flow=owner.flow)
         if empty:
-            yield [_filled(text, node.start, new)]
+            yield [_fill_in(text, node.start, new)]
         else:
             yield [Splice(node.start, node.end, new)]
     else:
         for safe in (False, True):
-            new_value = written_value(value, indent, names, manner, safe=safe)
-            yield replaced_collection(text, colon, node, new_value, eol)
+            new_value = write_value(value, indent, names, style, safe=safe)
+            yield replace_collection(text, colon, node, new_value, eol)

@@ -1,4 +1,7 @@
-"""Drafts to files: all or none where that can be, each file old or new and never half."""
+"""Drafts of files, opened or made, and saved.
+
+All or none are saved where that can be; each file is old or new, and never half.
+"""
 
 from __future__ import annotations
 
@@ -7,7 +10,7 @@ import os
 import secrets
 import stat
 import time
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass
 from pathlib import Path
@@ -15,8 +18,107 @@ from pathlib import Path
 from filelock import FileLock, Timeout
 
 from fitcheck.catalogue.editing.draft import Draft
-from fitcheck.catalogue.editing.errors import EditError
-from fitcheck.catalogue.source import shown_path
+from fitcheck.catalogue.editing.record_text import write_entry
+from fitcheck.catalogue.editing.style import Style
+from fitcheck.catalogue.editing.values import plain_data
+from fitcheck.catalogue.problems import shown
+from fitcheck.catalogue.schema import file_name
+from fitcheck.catalogue.source import MAX_FILE_BYTES, shown_path
+from fitcheck.diagnostics.suggest import or_list
+from fitcheck.errors import EditError, UnreadableError
+from fitcheck.model.kinds import DEFAULTABLE, KINDS
+
+_SCHEMAS, _NEAR = "schemas", 3
+"""Name of the folder of schemas, and so many folders above a file it is looked for."""
+
+
+def draft_from_bytes(path: Path | str, data: bytes) -> Draft:
+    """A draft of a file whose bytes were read already.
+
+    Raises:
+        EditError: the file cannot be edited: it is no YAML, or none of a catalogue.
+    """
+    return Draft(Path(path), data, data)
+
+
+def open_draft(path: Path | str) -> Draft:
+    """Read a file to edit it.
+
+    Args:
+        path: a catalogue file; a link is followed, and stays.
+
+    Raises:
+        UnreadableError: it is missing, or cannot be read.
+        EditError: it cannot be edited: it is no YAML, or none of a catalogue.
+    """
+    where = Path(path)
+    try:
+        with where.open("rb") as stream:
+            data = stream.read(MAX_FILE_BYTES + 1)
+    except (OSError, ValueError) as error:
+        reason = (getattr(error, "strerror", None) or str(error)).lower()
+        raise UnreadableError(f"{shown_path(where)}: the file cannot be read ({reason})") from None
+    return draft_from_bytes(where, data)
+
+
+def new_file(
+    path: Path | str,
+    kind: str,
+    *,
+    modeline: str | None = None,
+    comment: str = "",
+    defaults: Mapping[str, object] | None = None,
+) -> Draft:
+    """A draft of a file that is still to be made; it needs a record before it can be saved.
+
+    Args:
+        path: where it is to be; saving refuses if a file is there by then.
+        kind: a key of `KINDS`.
+        modeline: first line, such as `yaml-language-server: $schema=...`; a comment. None: the
+            one that leads to the kind's schema, where `fitcheck schema --write` has put it into a
+            folder `schemas` beside the file or above it.
+        comment: text of the comment below it.
+        defaults: fields given once for all records.
+
+    Raises:
+        EditError: there is no such kind, or the defaults are none of it.
+    """
+    name = shown_path(path)
+    if kind not in KINDS:
+        raise EditError(f"{name}: there is no kind {shown(kind)}")
+    if modeline is None:
+        modeline = _schema_line(Path(path), kind)
+    head = [f"# {modeline.removeprefix('#').strip()}", "#"] if modeline else []
+    head += [f"# {line}".rstrip() for line in comment.splitlines()]
+    if head:
+        head = [*(head if comment else head[:-1]), ""]
+    lines = [*head, f"kind: {kind}"]
+    try:
+        given = plain_data(dict(defaults or {}), "defaults")
+    except ValueError as error:
+        raise EditError(f"{name}: {error}") from None
+    if given:
+        lines += write_entry("defaults", given, 0, (), Style([]))
+    lines += ["records:"]
+    draft = Draft(Path(path), ("\n".join(lines) + "\n").encode(), None)
+    if set(given) - set(DEFAULTABLE.get(kind, ())):
+        wrong = or_list(sorted(set(given) - set(DEFAULTABLE.get(kind, ()))))
+        raise EditError(f"{name}: {wrong} cannot be given under defaults")
+    return draft
+
+
+def _schema_line(path: Path, kind: str) -> str:
+    """The line that tells an editor the schema of a file, seen from that file; empty: none is near.
+
+    A file two folders below the catalogue's, with the schemas beside that, is the deepest usual.
+    """
+    name = file_name(kind)
+    folder = path.absolute().parent
+    for steps, above in enumerate((folder, *folder.parents)[: _NEAR + 1]):
+        if (above / _SCHEMAS / name).is_file():
+            return f"yaml-language-server: $schema={'../' * steps}{_SCHEMAS}/{name}"
+    return ""
+
 
 LOCK_NAME = ".fitcheck.lock"
 """Beside the files it guards; names that begin with a dot are no catalogue files."""
@@ -119,7 +221,7 @@ def save(drafts: Iterable[Draft], *, wait: float = WAIT_SECONDS) -> tuple[Path, 
                 _write_beside(each)
             _replace_all(planned)
             for folder in sorted({each.target.parent for each in planned}):
-                _sync_folder(folder)
+                _confirm_folder(folder)
         finally:
             for each in planned:
                 if each.temporary is not None:
@@ -171,7 +273,7 @@ def _refuse_changed(each: _Planned) -> None:
 def _write_beside(each: _Planned) -> None:
     folder, name = each.target.parent, each.target.name
     # What an earlier crash left; whoever writes here holds the lock.
-    for left in folder.glob(f".{_escaped(name)}.*{_TEMPORARY}"):
+    for left in folder.glob(f".{_escape_name(name)}.*{_TEMPORARY}"):
         with contextlib.suppress(OSError):
             left.unlink()
     temporary = folder / f".{name}.{secrets.token_hex(6)}{_TEMPORARY}"
@@ -187,7 +289,7 @@ def _write_beside(each: _Planned) -> None:
         raise _refused(each.draft.shown, "the new file cannot be written", error) from None
 
 
-def _escaped(name: str) -> str:
+def _escape_name(name: str) -> str:
     return "".join(f"[{char}]" if char in "*?[" else char for char in name)
 
 
@@ -234,15 +336,24 @@ def _put_in_place(each: _Planned) -> None:
     each.temporary.replace(each.target)
 
 
-def _sync_folder(folder: Path) -> None:
+def sync_folder(folder: Path) -> None:
+    """Have the disk keep what a folder lists.
+
+    Raises:
+        OSError: the disk refuses.
+    """
     if os.name == "nt":
         return  # folders cannot be opened there
+    descriptor = os.open(folder, os.O_RDONLY)
     try:
-        descriptor = os.open(folder, os.O_RDONLY)
-        try:
-            os.fsync(descriptor)
-        finally:
-            os.close(descriptor)
+        os.fsync(descriptor)
+    finally:
+        os.close(descriptor)
+
+
+def _confirm_folder(folder: Path) -> None:
+    try:
+        sync_folder(folder)
     except OSError as error:
         reason = (error.strerror or str(error)).lower()
         raise EditError(

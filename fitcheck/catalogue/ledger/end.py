@@ -10,8 +10,8 @@ import re
 from dataclasses import dataclass
 from pathlib import Path
 
-from fitcheck.catalogue.ledger.files import ledger_path
 from fitcheck.catalogue.ledger.line import MAX_LINE_BYTES, LedgerLine, LineError, read_line
+from fitcheck.catalogue.ledger.pair import ledger_path
 from fitcheck.catalogue.ledger.reading import Ledger
 from fitcheck.catalogue.nodes import MapNode
 from fitcheck.catalogue.shape import LEDGER_KEY
@@ -71,12 +71,12 @@ def missing_from(source: Source, ledger: Ledger, shelf: Path) -> str | None:
     """
     end = end_of(source)
     told = None if end is None else _missing_words(end, ledger)
-    if end is None or told is None or (not ledger.data and set_aside(end, shelf) is not None):
+    if end is None or told is None or (not ledger.data and find_set_aside(end, shelf) is not None):
         return None
     return told
 
 
-def set_aside(end: LedgerEnd, shelf: Path) -> Path | None:
+def find_set_aside(end: LedgerEnd, shelf: Path) -> Path | None:
     """The ledger with that end beside the shelf file under a name that begins with _, or None.
 
     That is how a year is closed; then nothing is missing.

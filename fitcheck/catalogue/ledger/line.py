@@ -1,4 +1,7 @@
-"""One line of a ledger: one change of one part, chained to the line before by its check sum."""
+"""One line of a ledger: one change of one part, chained to the line before by its check sum.
+
+Its time is UTC in the file, and in the machine's own zone where a person reads it.
+"""
 
 from __future__ import annotations
 
@@ -7,12 +10,63 @@ import hashlib
 import json
 import re
 from collections.abc import Mapping
+from contextlib import suppress
 from dataclasses import dataclass, field, replace
 from decimal import Context, Decimal, InvalidOperation
 from types import MappingProxyType
 from typing import Any, Literal, cast, get_args
 
 from fitcheck.catalogue.ids import is_id
+
+SLACK = dt.timedelta(minutes=10)
+"""So far the clocks of two tills may differ, and nobody is told."""
+
+_FORM = "%Y-%m-%dT%H:%M:%SZ"
+
+
+def utc_now(ahead: dt.timedelta = dt.timedelta()) -> str:
+    """The time as the ledger writes it, UTC with seconds; or that of a moment later."""
+    return (dt.datetime.now(dt.UTC) + ahead).strftime(_FORM)
+
+
+def is_behind(time: str, before: str) -> bool:
+    """Whether a line's time is earlier than one before it, by more than clocks differ.
+
+    Args:
+        time: of the line, as the ledger writes it.
+        before: of the line before.
+    """
+    return time < before and _moment(before) - _moment(time) > SLACK
+
+
+def local_time(time: str) -> tuple[str, str]:
+    """A time of a ledger for people, in this machine's zone, and the zone.
+
+    Args:
+        time: as the ledger writes it.
+
+    Returns:
+        Such as `2026-11-25 15:03:09` and `UTC+01:00`.
+    """
+    moment = _moment(time)
+    # Some systems' tables do not have every year.
+    with suppress(OSError, OverflowError, ValueError):
+        moment = moment.astimezone()
+    minutes = int((moment.utcoffset() or dt.timedelta()).total_seconds()) // 60
+    hours, rest = divmod(abs(minutes), 60)
+    zone = f"UTC{'-' if minutes < 0 else '+'}{hours:02}:{rest:02}" if minutes else "UTC"
+    return moment.replace(tzinfo=None).isoformat(" "), zone
+
+
+def local_words(time: str) -> str:
+    """A time of a ledger for people: `2026-11-25 15:03:09 (UTC+01:00)`."""
+    text, zone = local_time(time)
+    return f"{text} ({zone})"
+
+
+def _moment(time: str) -> dt.datetime:
+    return dt.datetime.fromisoformat(time)
+
 
 Action = Literal["open", "receive", "issue", "count", "price", "place", "close"]
 ACTIONS: tuple[Action, ...] = get_args(Action)
@@ -29,8 +83,9 @@ FIRST_SUM = ""
 MAX_LINE_BYTES = 16 * 1024
 MAX_TEXT = 500
 MAX_DECIMALS = 20
+MOST = 1_000_000
+"""The most pieces of one part, and the most money for one, as in a shelf entry."""
 
-_MAX_COUNT = 1_000_000
 _NOTHING: Mapping[str, Detail] = MappingProxyType({})
 _TIME = re.compile(r"[0-9]{4}-[01][0-9]-[0-3][0-9]T[0-2][0-9]:[0-5][0-9]:[0-5][0-9]Z")
 _MONEY = re.compile(rf"[0-9]{{1,7}}(?:\.[0-9]{{1,{MAX_DECIMALS}}})?")
@@ -149,8 +204,8 @@ def _line(held: Any) -> LedgerLine:
         time=held["time"],
         action=cast("Action", action),
         part=held["part"],
-        change=_whole(held, "change", -_MAX_COUNT, _MAX_COUNT),
-        quantity_after=_whole(held, "quantity_after", 0, _MAX_COUNT),
+        change=_whole(held, "change", -MOST, MOST),
+        quantity_after=_whole(held, "quantity_after", 0, MOST),
         sets=_sets(held),
         reason=_words(held, "reason"),
         by=_words(held, "by"),

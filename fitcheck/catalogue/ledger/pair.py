@@ -1,18 +1,67 @@
-"""Ledger and shelf file of one moment, read without the lock while others may move."""
+"""A shelf file and its ledger: the names of their files, and both read as of one moment."""
 
 from __future__ import annotations
 
+import hashlib
+import json
+import os
 import time
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TypeVar
 
-from fitcheck.catalogue.ledger.files import ledger_path, pending_path
 from fitcheck.catalogue.ledger.reading import Ledger, read_ledger
 from fitcheck.catalogue.reader import Entry, read_records
 from fitcheck.diagnostics.finding import Finding
 from fitcheck.model.fields import Record
+
+LEDGER_SUFFIX = ".ledger.jsonl"
+
+
+def ledger_path(shelf: Path) -> Path:
+    """The ledger of a shelf file: `shelf.ledger.jsonl` beside `shelf.yaml`; links are followed."""
+    shelf = Path(os.path.realpath(shelf))
+    return shelf.with_name(shelf.stem + LEDGER_SUFFIX)
+
+
+def pending_path(shelf: Path) -> Path:
+    """The mark that a move is being written; whoever finds it under the lock sees a crash."""
+    shelf = Path(os.path.realpath(shelf))
+    return shelf.with_name(f".{shelf.stem}.pending")
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """That a move was being written.
+
+    Attributes:
+        seq: number of its first line; 0 where the mark is not whole, so that no line was written.
+        shelf: digest of the shelf file before it.
+    """
+
+    seq: int
+    shelf: str = ""
+
+
+def digest(data: bytes | None) -> str:
+    """A file's bytes in short; empty where there is no file."""
+    return "" if data is None else hashlib.sha256(data).hexdigest()
+
+
+def read_mark(pending: Path) -> Mark | None:
+    """The mark that a crash left, or that somebody sets at this very moment; None without one."""
+    try:
+        text = pending.read_bytes()
+    except FileNotFoundError:
+        return None
+    try:
+        held = json.loads(text)
+        seq, shelf = held["seq"], held["shelf"]
+    except (ValueError, KeyError, TypeError, RecursionError):
+        return Mark(0)
+    return Mark(seq, shelf) if type(seq) is int and isinstance(shelf, str) else Mark(0)
+
 
 _TRIES = 50
 _PAUSE_S = 0.02

@@ -50,6 +50,11 @@ class Difference:
     fields: tuple[str, ...]
 
 
+def pieces_of(held: Held | None) -> int:
+    """Pieces that are held of a part; 0 where there is no entry."""
+    return 0 if held is None else held.quantity
+
+
 def held_of(entry: ShelfEntry) -> Held:
     """What an entry of the shelf file says."""
     return Held(entry.quantity, entry.place, entry.cost, entry.price)
@@ -61,7 +66,7 @@ def after(held: Held | None, line: LedgerLine) -> Held | None:
     Raises:
         StateError: the line cannot follow: its figures do not add up.
     """
-    quantity = 0 if held is None else held.quantity
+    quantity = pieces_of(held)
     if quantity + line.change != line.quantity_after:
         raise StateError(
             f"{quantity} and a change of {line.change} do not make {line.quantity_after}"

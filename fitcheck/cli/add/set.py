@@ -128,10 +128,13 @@ def _family(text: str) -> tuple[str, tuple[str, ...]]:
     once("--source-list", metavar="TEXT", help="Name of the list it comes from."),
     once("--source-date", type=DAY, metavar="DATE", help="Date of it. Default: today."),
 )
+@click.argument("more", nargs=-1, metavar="[FIELD=VALUE]...")
 @write_option
 @catalog_option
 def command(*, write: bool, catalog: str | None, **said: Any) -> int:
     """Add a gear set to the file of its supplier.
+
+    FIELD=VALUE gives a field that has no option, named as for edit: interfaces.wheel_seat=ST-14.
 
     On a terminal what is needed and was left out is asked, and without --write also family,
     housings and price, which may stay open. The entry is shown as a diff and written after a yes,
@@ -176,6 +179,7 @@ def command(*, write: bool, catalog: str | None, **said: Any) -> int:
                 list_name=said["source_list"],
                 date=said["source_date"],
                 set_id=said["set_id"],
+                more=said["more"],
             ),
         )
     return show_and_write(edited, write=write, done=f"{edited.set_id} is added")

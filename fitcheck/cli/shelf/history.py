@@ -24,7 +24,7 @@ def command(part: str | None, *, last: int | None, output_format: str, catalog: 
 
     Times are local on screen, UTC in the other formats. Exit code 3: nothing was moved yet.
     """
-    from fitcheck.services.shelf.history import history
+    from fitcheck.services.shelf.stock import history
 
     with asked_of(catalog) as catalogue:
         found = history(catalogue, part, last)

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from fitcheck.kernel.coverage.answer import Answer, best_purchase
-from fitcheck.kernel.coverage.exact import solver_installed
+from fitcheck.kernel.coverage.answer import Answer, best_purchase, solver_installed
 from fitcheck.kernel.coverage.greedy import GREEDY_SHARE
 from fitcheck.kernel.coverage.problem import Coverage, Purchase, Way, minimal_ways
 

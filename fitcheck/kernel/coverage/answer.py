@@ -1,15 +1,95 @@
-"""The better of the exact and the greedy purchase, and how far from the optimum it may be."""
+"""The better of the exact and the greedy purchase, and how far from the optimum it may be.
+
+The exact one is found by integer programming: scipy's `milp`, that is HiGHS, where it is
+installed. First the whole is asked (`programme`). Where the time for that runs out, the parts that
+have no item in common are asked one by one (`by_parts`), which bounds better where items serve
+only together. A purchase is counted again in whole numbers, whatever the solver's floats say.
+"""
 
 from __future__ import annotations
 
+import importlib.util
+import time
 from dataclasses import dataclass
 from typing import Literal
 
 from fitcheck.kernel.coverage.bounds import upper_bound
-from fitcheck.kernel.coverage.exact import solve, solver_installed
-from fitcheck.kernel.coverage.greedy import greedy, tidied
+from fitcheck.kernel.coverage.by_parts import parts_of, solve_by_parts
+from fitcheck.kernel.coverage.greedy import greedy, tidy_items
 from fitcheck.kernel.coverage.problem import Coverage, Purchase
-from fitcheck.kernel.coverage.reduction import reduced
+from fitcheck.kernel.coverage.programme import Programme
+from fitcheck.kernel.coverage.reduction import reduce_coverage
+
+_FOR_THE_WHOLE = 0.3
+"""Share of the time in which the whole is asked, before its parts are."""
+
+
+@dataclass(frozen=True, slots=True)
+class Solved:
+    """What the solver found.
+
+    Attributes:
+        purchase: the best purchase, counted anew: that known, or a better one.
+        bound: a weight that no purchase within the budget exceeds.
+        cheapest: whether no other purchase of this weight costs less.
+        ended: whether the solver came to an end; else the time ran out.
+    """
+
+    purchase: Purchase
+    bound: int
+    cheapest: bool
+    ended: bool
+
+
+def solver_installed() -> bool:
+    """Whether scipy, which brings the solver, is there."""
+    try:
+        return importlib.util.find_spec("scipy") is not None
+    except ValueError:  # a module that was blocked on purpose
+        return False
+
+
+def solve(coverage: Coverage, known: Purchase, bound: int, time_limit_s: float) -> Solved:
+    """Look for the purchase of the most weight, and of those for the cheapest.
+
+    Args:
+        coverage: the problem, best reduced before.
+        known: a purchase within the budget; where it has the weight of `bound`, only a cheaper one
+            is looked for.
+        bound: a weight known not to be exceeded.
+        time_limit_s: seconds the solver may take in all.
+
+    Raises:
+        ImportError: scipy is not installed.
+    """
+    if not coverage.ways:
+        return Solved(coverage.purchase(()), 0, cheapest=True, ended=True)
+    ends = time.monotonic() + time_limit_s
+    model = Programme(coverage)
+    best, ended = known, True
+    if known.weight < bound:
+        parts = parts_of(coverage)
+        share = _FOR_THE_WHOLE if len(parts) > 1 else 1.0
+        found, least, ended = model.most_weight(bound, time_limit_s * share)
+        best = _better(coverage, best, found)
+        bound = max(best.weight, min(bound, least))
+        if not ended and best.weight < bound:
+            best, bound = solve_by_parts(coverage, parts, best, bound, ends)
+            ended = best.weight == bound
+    if not ended:
+        return Solved(best, bound, cheapest=False, ended=False)
+    cheaper, proved, ended = model.least_price(best, ends - time.monotonic())
+    return Solved(_better(coverage, best, cheaper), bound, cheapest=proved, ended=ended)
+
+
+def _better(coverage: Coverage, known: Purchase, items: list[int] | None) -> Purchase:
+    """The better of a purchase and of what the solver found, which may be over by its tolerance."""
+    if items is None:
+        return known
+    found = coverage.purchase(items)
+    return (
+        min(known, found, key=lambda each: each.rank) if found.price <= coverage.budget else known
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,7 +135,7 @@ def best_purchase(
     Raises:
         ImportError: the solver is asked for and not installed.
     """
-    smaller = reduced(coverage)
+    smaller = reduce_coverage(coverage)
     problem = smaller.coverage
     quick = greedy(problem)
     bound = upper_bound(problem, quick.weight)
@@ -65,7 +145,7 @@ def best_purchase(
     if solver:
         solved = solve(problem, quick, bound, time_limit_s)
         bound, ended = solved.bound, solved.ended
-        exact = tidied(problem, solved.purchase.items)
+        exact = tidy_items(problem, solved.purchase.items)
         best = min(exact, quick, key=lambda purchase: purchase.rank)
         cheapest = solved.cheapest and best.price == exact.price
         if cheapest or exact.rank < quick.rank:

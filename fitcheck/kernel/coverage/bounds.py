@@ -45,17 +45,17 @@ def upper_bound(coverage: Coverage, known: int, steps: int = _STEPS) -> int:
         for weight, ways in zip(coverage.weights, coverage.ways, strict=True)
         if any(coverage.price(way) <= coverage.budget for way in ways)
     )
-    best = min(reachable, _certified(coverage, rows, multipliers))
+    best = min(reachable, _certify_bound(coverage, rows, multipliers))
     least, best_multipliers = float("inf"), multipliers
     eager, stuck = 1.0, 0
     for _ in range(steps):
         if best <= known:
             break
-        value, slope = _relaxed(coverage, rows, multipliers)
+        value, slope = _relax_budget(coverage, rows, multipliers)
         if value < least - 1e-9 * abs(value):
             least, best_multipliers, stuck = value, multipliers, 0
             if value < best:
-                best = min(best, _certified(coverage, rows, multipliers))
+                best = min(best, _certify_bound(coverage, rows, multipliers))
         else:
             stuck += 1
             if stuck == _PATIENCE:
@@ -72,7 +72,7 @@ def upper_bound(coverage: Coverage, known: int, steps: int = _STEPS) -> int:
     return max(best, known)
 
 
-def _relaxed(
+def _relax_budget(
     coverage: Coverage, rows: Sequence[tuple[int, tuple[int, ...]]], multipliers: Sequence[float]
 ) -> tuple[float, list[float]]:
     """The relaxed optimum and its slope by each multiplier."""
@@ -103,7 +103,7 @@ def _relaxed(
     return total, slope
 
 
-def _certified(
+def _certify_bound(
     coverage: Coverage, rows: Sequence[tuple[int, tuple[int, ...]]], multipliers: Sequence[float]
 ) -> int:
     """The relaxed optimum in whole numbers, cut to the whole weight under it."""

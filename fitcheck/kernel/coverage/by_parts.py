@@ -17,7 +17,7 @@ import time
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from fitcheck.kernel.coverage.greedy import completed
+from fitcheck.kernel.coverage.greedy import complete_way
 from fitcheck.kernel.coverage.problem import Coverage, Purchase
 from fitcheck.kernel.coverage.programme import Programme
 
@@ -179,4 +179,4 @@ def _together(
         if len(front) > _MOST_TOGETHER:
             step = len(front) / _MOST_TOGETHER
             front = [front[int(at * step)] for at in range(_MOST_TOGETHER - 1)] + front[-1:]
-    return completed(coverage, front[-1][2])
+    return complete_way(coverage, front[-1][2])

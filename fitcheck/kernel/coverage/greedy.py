@@ -23,13 +23,13 @@ _SCALE = 1 << 40
 
 def greedy(coverage: Coverage) -> Purchase:
     """A good purchase within the budget, the same for the same problem."""
-    first = completed(coverage, ())
+    first = complete_way(coverage, ())
     single = _Market(coverage).best_way()
-    second = first if single is None else completed(coverage, single)
+    second = first if single is None else complete_way(coverage, single)
     return min(first, second, key=lambda purchase: purchase.rank)
 
 
-def tidied(coverage: Coverage, items: Iterable[int]) -> Purchase:
+def tidy_items(coverage: Coverage, items: Iterable[int]) -> Purchase:
     """The purchase without the items that serve nothing the others do not, dearest first."""
     kept = set(items)
     helped: dict[int, list[int]] = {}
@@ -48,14 +48,14 @@ def tidied(coverage: Coverage, items: Iterable[int]) -> Purchase:
     return coverage.purchase(kept)
 
 
-def completed(coverage: Coverage, start: Way) -> Purchase:
+def complete_way(coverage: Coverage, start: Way) -> Purchase:
     """Buy greedily after a first purchase; sell what has become useless and go on, till the end."""
     best = coverage.purchase(start)
     while True:
         market = _Market(coverage)
         market.buy(best.items)
         market.buy_greedily()
-        found = tidied(coverage, market.bought)
+        found = tidy_items(coverage, market.bought)
         if found.rank >= best.rank:
             return best
         best = found

@@ -29,7 +29,7 @@ class Reduced:
         return [self.items[item] for item in items]
 
 
-def reduced(coverage: Coverage) -> Reduced:
+def reduce_coverage(coverage: Coverage) -> Reduced:
     """Reduce a problem; any purchase in it is one of the same weight and price in the original."""
     affordable = [
         minimal_ways(way for way in ways if coverage.price(way) <= coverage.budget)

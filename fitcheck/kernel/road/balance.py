@@ -154,29 +154,6 @@ def top_speed(setup: Setup, metres_per_turn: float, condition: Condition = FLAT)
     return _at(setup, metres_per_turn, track[-1].high, "revs")
 
 
-def held_top_speed(setup: Setup, metres_per_turn: float, condition: Condition = FLAT) -> TopSpeed:
-    """The highest speed, rev limit kept, at which thrust still meets the load.
-
-    What it can hold once it has been helped there: the same as `top_speed`, or more where thrust
-    has a dip that it does not pull through by itself.
-
-    Raises:
-        ValueError: a gearing of zero or less.
-    """
-    track = stretches(setup, metres_per_turn, condition)
-    if not track:
-        return _standstill(setup)
-    if track[-1].surplus_n(track[-1].high) > 0:
-        return _at(setup, metres_per_turn, track[-1].high, "revs")
-    for stretch in reversed(track):
-        for left, right in reversed(list(stretch.parts())):
-            if stretch.surplus_n(right) >= 0:
-                return _balance(setup, metres_per_turn, right)
-            if stretch.surplus_n(left) > 0:
-                return _balance(setup, metres_per_turn, _polish(stretch, left, right))
-    return _standstill(setup)
-
-
 def _standstill(setup: Setup) -> TopSpeed:
     return TopSpeed(0.0, setup.driveline.engage_rpm, setup.driveline.low_ratio, "start")
 

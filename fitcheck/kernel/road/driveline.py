@@ -12,11 +12,10 @@ road speed. In every regime the power at the wheel is linear in road speed betwe
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import inf, pi
+from math import asin, copysign, inf, pi, tan
 
 from fitcheck.kernel.road.engine import PowerCurve
-from fitcheck.kernel.road.footing import Footing
-from fitcheck.kernel.road.load import RoadLoad
+from fitcheck.kernel.road.load import Footing, RoadLoad
 
 _ROUNDING = 1e-12  # speeds closer than this are one, whatever the last digit says
 
@@ -202,11 +201,25 @@ def wheel_power(setup: Setup) -> tuple[tuple[float, float], ...]:
     return tuple(points)
 
 
-def breakpoints(setup: Setup, metres_per_turn: float) -> tuple[float, ...]:
-    """Road speeds in m/s, rising from 0, between which power at the wheel is linear in speed.
+def start_force_n(setup: Setup, metres_per_turn: float) -> float:
+    """Thrust at standstill in N: the clutch slipping, the engine at its engagement rpm.
 
-    The regime, or the piece of the power curve, changes there; the last one belongs to the
-    highest rpm.
+    Where the setup has a footing, at most what it lets through.
     """
-    require_gearing(metres_per_turn)
-    return tuple(turns * metres_per_turn for turns, _ in wheel_power(setup))
+    force = thrust_n(setup, metres_per_turn, 0.0)
+    return force if setup.footing is None else min(force, setup.footing.most_thrust(setup.load)[0])
+
+
+def start_gradient(setup: Setup, metres_per_turn: float) -> float:
+    """Steepest gradient, rise over run, on which it moves off.
+
+    tan(asin((F - R) / (m g))), with the rolling resistance R of the level: by a little on the
+    safe side. Infinite where the force exceeds the weight; below zero where it moves off only
+    downhill. Where the setup has a footing, at most what it lets through.
+    """
+    load = setup.load
+    share = (thrust_n(setup, metres_per_turn, 0.0) - load.constant_n) / (
+        load.mass_kg * load.gravity
+    )
+    pulled = tan(asin(share)) if abs(share) < 1 else copysign(inf, share)
+    return pulled if setup.footing is None else min(pulled, setup.footing.steepest(load)[0])

@@ -1,17 +1,91 @@
-"""What resists a machine on the road: rolling, air and gradient.
+"""What a machine meets on the road: the density of the air, what resists it, and what grips.
 
-Either by the loaded mass, after the force a US test house sets on its dynamometer (40 CFR
-86.529-98, Figure F98-9), or from the machine's own drag area and rolling coefficient.
+Air: the troposphere of the International Standard Atmosphere (ISO 2533:1975; ICAO Doc 7488):
+288.15 K and 101 325 Pa at sea level, 6.5 K colder every 1,000 m. Sea-level figures were read; the
+lapse rate and the top of the layer are from memory, and the tests hold them to tabulated densities.
+
+Load: rolling, air and gradient, either by the loaded mass, after the force a US test house sets on
+its dynamometer (40 CFR 86.529-98, Figure F98-9), or from the machine's own drag area and rolling
+coefficient.
 """
 
 from __future__ import annotations
 
 from bisect import bisect_right
 from dataclasses import dataclass
-from math import inf, sqrt
+from math import inf, isfinite, sqrt
+from typing import Literal
 
 STANDARD_GRAVITY = 9.80665
 """Standard acceleration of free fall, m/s²."""
+
+SEA_LEVEL_DENSITY = 1.225
+"""Density of the standard atmosphere at sea level, kg/m³."""
+
+_PRESSURE_PA = 101_325.0
+_TEMPERATURE_K = 288.15
+_LAPSE_K_PER_M = 0.0065
+_GAS_CONSTANT = 287.05287
+_LOWEST_M, _HIGHEST_M = -1_000.0, 11_000.0
+_ABSOLUTE_ZERO_C = -273.15
+
+# Exponents for spark-ignition engines at full throttle: ISO 1585, from memory.
+_POWER_BY_PRESSURE, _POWER_BY_TEMPERATURE = 1.2, 0.6
+
+
+def air_density(altitude_m: float = 0.0, temperature_c: float | None = None) -> float:
+    """Density of dry air in kg/m³.
+
+    Pressure follows from the altitude, p = p0 (T/T0)^(g/(R L)) with T = T0 - L h; then
+    density = p/(R T).
+
+    Args:
+        altitude_m: (geopotential) altitude, -1,000 to 11,000 m.
+        temperature_c: air temperature, -60 to 60 degrees Celsius; it stands before the standard
+            temperature of the altitude, and leaves the pressure as it is.
+
+    Raises:
+        ValueError: altitude or temperature out of range.
+    """
+    pressure, kelvin = _state(altitude_m, temperature_c)
+    return pressure / (_GAS_CONSTANT * kelvin)
+
+
+def power_share(altitude_m: float = 0.0, temperature_c: float | None = None) -> float:
+    """Full-throttle power in this air over that in standard air at sea level.
+
+    (p/p0)^1.2 (T0/T)^0.6, the correction of ISO 1585 for spark-ignition engines that draw their
+    own air (from memory; the standard vouches for it within 7 %). It knows nothing of a carburettor
+    that runs rich in thin air, which costs more.
+
+    Args:
+        altitude_m: as for `air_density`.
+        temperature_c: as for `air_density`.
+
+    Raises:
+        ValueError: altitude or temperature out of range.
+    """
+    pressure, kelvin = _state(altitude_m, temperature_c)
+    by_pressure: float = (pressure / _PRESSURE_PA) ** _POWER_BY_PRESSURE
+    by_temperature: float = (_TEMPERATURE_K / kelvin) ** _POWER_BY_TEMPERATURE
+    return by_pressure * by_temperature
+
+
+def _state(altitude_m: float, temperature_c: float | None) -> tuple[float, float]:
+    """Pressure in Pa and temperature in K."""
+    if not _LOWEST_M <= altitude_m <= _HIGHEST_M:
+        raise ValueError(f"an altitude is -1000 to 11000 m, not {altitude_m}")
+    standard = _TEMPERATURE_K - _LAPSE_K_PER_M * altitude_m
+    exponent = STANDARD_GRAVITY / (_GAS_CONSTANT * _LAPSE_K_PER_M)
+    pressure: float = _PRESSURE_PA * (standard / _TEMPERATURE_K) ** exponent
+    if temperature_c is None:
+        kelvin = standard
+    elif isfinite(temperature_c) and -60 <= temperature_c <= 60:
+        kelvin = temperature_c - _ABSOLUTE_ZERO_C
+    else:
+        raise ValueError(f"an air temperature is -60 to 60 degrees Celsius, not {temperature_c}")
+    return pressure, kelvin
+
 
 _TABLE_DENSITY = 1.225
 _FRONT_ROLLING = 0.088  # N/kg of the loaded mass: UN GTR No. 2, Annex 3 (from memory)
@@ -210,3 +284,54 @@ def measured_load(
 def _require_density(air_density: float) -> None:
     if not 0 < air_density < inf:
         raise ValueError(f"an air density is over 0 kg/m3, not {air_density}")
+
+
+Cap = Literal["grip", "front wheel"]
+
+
+@dataclass(frozen=True, slots=True)
+class Footing:
+    """Grip of the driven wheel, and where the weight is; all shares.
+
+    Attributes:
+        friction: between driven tyre and road.
+        driven_share: weight on the driven wheel at rest on the level over the whole weight.
+        height_share: height of the centre of gravity over the wheelbase.
+    """
+
+    friction: float
+    driven_share: float
+    height_share: float
+
+    def __post_init__(self) -> None:
+        """Refuse what no machine has."""
+        if not (0 < self.friction < inf and 0 < self.height_share < inf):
+            raise ValueError("friction and height of the centre of gravity are over 0")
+        if not 0 < self.driven_share < 1:
+            raise ValueError(f"a share of the weight is over 0 and below 1: {self.driven_share}")
+
+    def most_thrust(self, load: RoadLoad) -> tuple[float, Cap]:
+        """The most thrust on the level, N, and what sets it.
+
+        The thrust accelerates the machine, which takes weight off the front wheel: the driven
+        wheel carries q m g + F k, and has friction times that.
+        """
+        weight = load.mass_kg * load.gravity
+        slips = weight * self._gripped(self.friction * self.driven_share)
+        lifts = weight * (1 - self.driven_share) / self.height_share
+        return (slips, "grip") if slips < lifts else (lifts, "front wheel")
+
+    def steepest(self, load: RoadLoad) -> tuple[float, Cap]:
+        """The steepest gradient, rise over run, on which it can start, and what sets it.
+
+        At a steady crawl: friction (q cos a + k sin a) = R cos a / (m g) + sin a.
+        """
+        rolling = load.constant_n / (load.mass_kg * load.gravity)
+        slips = self._gripped(self.friction * self.driven_share - rolling)
+        lifts = (1 - self.driven_share) / self.height_share
+        return (slips, "grip") if slips < lifts else (lifts, "front wheel")
+
+    def _gripped(self, share: float) -> float:
+        """A share of the weight, raised by what the slope or the thrust puts on the wheel."""
+        left = 1 - self.friction * self.height_share
+        return share / left if left > 0 else inf

@@ -1,6 +1,7 @@
 """Performance of many gearings of one machine at once, with numpy.
 
-A second way to the figures of `performance`, held to it by the tests. Power at the wheel against
+The tests hold it to a second, slow way, one gearing at a time (`tests/kernel/road/single_path.py`),
+and both to published figures. Power at the wheel against
 turns of the input shaft is one line of straight pieces for all gearings. On a piece the surplus
 power is concave in speed wherever the air moves against the machine, so that from above zero it
 comes down to zero once, if it is not above zero at the piece's end; only where a tailwind
@@ -26,7 +27,13 @@ from fitcheck.kernel.road.balance import (
 )
 from fitcheck.kernel.road.driveline import Setup, speed_at, thrust_n, wheel_power
 from fitcheck.kernel.road.many_times import Ways, after_distance, after_speeds, cumulate
-from fitcheck.kernel.road.performance import DISTANCE_M, SHARE, SPEEDS_KMH
+
+SPEEDS_KMH = (30.0, 45.0, 60.0)
+"""Speeds to which times are given, km/h."""
+DISTANCE_M = 200.0
+"""Distance over which a time is given, m."""
+SHARE = 0.95
+"""Share of the top speed to which a time is given."""
 
 Floats = NDArray[np.float64]
 
@@ -77,7 +84,7 @@ class Many:
 
 
 def many(setup: Setup, metres_per_turn: Floats, times: bool = True) -> Many:
-    """What `performance` gives, for many gearings; equal within 1e-6.
+    """Everything at once, for many gearings; within 1e-6 of one gearing at a time.
 
     Args:
         setup: the machine.

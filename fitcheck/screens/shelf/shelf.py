@@ -9,14 +9,12 @@ from fitcheck.answers.figures import money
 from fitcheck.answers.moves import count_table, detail_cell
 from fitcheck.answers.shelf import stock_table
 from fitcheck.answers.tables import Cell, Figure
-from fitcheck.catalogue.ledger import local_time
-from fitcheck.catalogue.ledger.line import DETAILS
+from fitcheck.catalogue.ledger.line import DETAILS, local_time
 from fitcheck.screens.columns import print_columns
 from fitcheck.screens.findings.wording import one_line
 from fitcheck.screens.screen import Screen
-from fitcheck.services.shelf.history import History, HistoryLine
 from fitcheck.services.shelf.moves import Moved
-from fitcheck.services.shelf.stock import Stock, Total
+from fitcheck.services.shelf.stock import History, HistoryLine, Stock, Total
 from fitcheck.services.shelf.stocktake import StockTake
 
 _OUTCOME_STYLES = {

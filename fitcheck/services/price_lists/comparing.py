@@ -10,7 +10,7 @@ from fitcheck.model.gear_set import GearSet
 from fitcheck.rules.setting import plain_word
 from fitcheck.services.price_lists.outcomes import Change
 from fitcheck.services.price_lists.wording import words_of
-from fitcheck.services.upkeep.wording import pair_words
+from fitcheck.services.upkeep.warnings import pair_words
 
 
 def claims_text(fits: Iterable[Mapping[str, Any]]) -> str:

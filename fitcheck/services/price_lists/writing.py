@@ -14,8 +14,7 @@ from fitcheck.errors import UsageError
 from fitcheck.model.trade import ListMapping
 from fitcheck.rules.setting import ListWords
 from fitcheck.services.price_lists.outcomes import Plan, RowOutcome
-from fitcheck.services.upkeep.edited import draft_of
-from fitcheck.services.upkeep.overlay import new_errors
+from fitcheck.services.upkeep.edited import draft_of, new_errors
 from fitcheck.services.upkeep.target_file import (
     defaults_of,
     entry_at_home,

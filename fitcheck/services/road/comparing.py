@@ -9,9 +9,15 @@ from typing import TYPE_CHECKING
 
 from fitcheck.kernel.road.acceleration import run
 from fitcheck.kernel.road.balance import FLAT, HEADWIND_20, UP_5, Condition
-from fitcheck.kernel.road.driveline import Setup, engine_rpm, speed_at, thrust_n
-from fitcheck.kernel.road.fuel import steady_fuel_change
-from fitcheck.kernel.road.performance import start_force_n, start_gradient
+from fitcheck.kernel.road.driveline import (
+    Setup,
+    engine_rpm,
+    speed_at,
+    start_force_n,
+    start_gradient,
+    thrust_n,
+)
+from fitcheck.kernel.road.engine import steady_fuel_change
 from fitcheck.services.counter.subject import Subject
 from fitcheck.services.counter.succession import ways_on
 from fitcheck.services.counter.tyres import speed_symbol_warning

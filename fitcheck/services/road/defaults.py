@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from fitcheck.kernel.road.footing import Footing
+from fitcheck.kernel.road.load import Footing
 
 BELT_EFFICIENCY = 0.83
 """Rubber-belt variator, engine to gearbox; common practice, figures read range 0.70 to 0.90."""

@@ -11,8 +11,8 @@ from fractions import Fraction
 from itertools import pairwise
 
 from fitcheck.errors import UsageError
-from fitcheck.kernel.road.air import air_density, power_share
 from fitcheck.kernel.road.engine import PowerCurve
+from fitcheck.kernel.road.load import air_density, power_share
 from fitcheck.model.machine import Machine
 from fitcheck.model.powertrain import Variator
 from fitcheck.services.counter.audience import ShopWords, around, on_record, with_hint

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from fitcheck.catalogue.reader import Entry
-from fitcheck.kernel.road.air import air_density
+from fitcheck.kernel.road.load import air_density
 from fitcheck.model.trade import VehicleClass
 from fitcheck.services.road.defaults import LEGAL_RIDER_KG
 from fitcheck.services.road.figures import ClassAnswer

@@ -9,8 +9,13 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from fitcheck.kernel.road.air import SEA_LEVEL_DENSITY
-from fitcheck.kernel.road.load import PROVED_M_S, STANDARD_GRAVITY, dynamometer_load, table_load
+from fitcheck.kernel.road.load import (
+    PROVED_M_S,
+    SEA_LEVEL_DENSITY,
+    STANDARD_GRAVITY,
+    dynamometer_load,
+    table_load,
+)
 from fitcheck.services.counter.audience import on_record
 from fitcheck.services.counter.subject import Subject
 from fitcheck.services.road import defaults

@@ -2,23 +2,33 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from types import MappingProxyType
 
-from fitcheck.catalogue.ledger import Held, LedgerLine, after
-from fitcheck.catalogue.ledger.line import DETAILS, MAX_DECIMALS, Detail, money_text
+from fitcheck.catalogue.ledger.line import (
+    DETAILS,
+    MAX_DECIMALS,
+    MOST,
+    Detail,
+    LedgerLine,
+    money_text,
+)
+from fitcheck.catalogue.ledger.state import Held, after, pieces_of
 from fitcheck.catalogue.reader import Catalogue
 from fitcheck.errors import UsageError
-from fitcheck.services.shelf.files import shelf_file
-from fitcheck.services.shelf.parts import Part, clean_words, find_part, successor_words
+from fitcheck.services.shelf.parts import (
+    Part,
+    clean_words,
+    find_part,
+    successor_words,
+    warn_of_amounts,
+    warn_of_many_pieces,
+)
 from fitcheck.services.shelf.recovery import hold
-from fitcheck.services.shelf.warnings import many_pieces, odd_amounts
+from fitcheck.services.shelf.state import shelf_file
 from fitcheck.services.shelf.writing import Change, Note, difference_words, write
-
-MOST = 1_000_000
-"""The most pieces of one part, and the most money for one, as in a shelf entry."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,7 +74,7 @@ def receive(
     """
     _one_or_more(quantity)
     sets = _sets(place=clean_words(place, "the place"), cost=cost)
-    return _move(catalogue, part, lambda _: Change("receive", "", quantity, sets), note)
+    return _move(catalogue, part, Change("receive", "", quantity, sets), note)
 
 
 def issue(catalogue: Catalogue, part: str, quantity: int, *, note: Note | None = None) -> Moved:
@@ -74,7 +84,7 @@ def issue(catalogue: Catalogue, part: str, quantity: int, *, note: Note | None =
         FitcheckError: the move cannot be made; nothing was moved, unless the text says so.
     """
     _one_or_more(quantity)
-    return _move(catalogue, part, lambda _: Change("issue", "", -quantity), note)
+    return _move(catalogue, part, Change("issue", "", -quantity), note)
 
 
 def price(catalogue: Catalogue, part: str, amount: Decimal, *, note: Note | None = None) -> Moved:
@@ -83,7 +93,7 @@ def price(catalogue: Catalogue, part: str, amount: Decimal, *, note: Note | None
     Raises:
         FitcheckError: the move cannot be made; nothing was moved, unless the text says so.
     """
-    return _move(catalogue, part, lambda _: Change("price", "", 0, _sets(price=amount)), note)
+    return _move(catalogue, part, Change("price", "", 0, _sets(price=amount)), note)
 
 
 def place(catalogue: Catalogue, part: str, where: str, *, note: Note | None = None) -> Moved:
@@ -93,16 +103,15 @@ def place(catalogue: Catalogue, part: str, where: str, *, note: Note | None = No
         FitcheckError: the move cannot be made; nothing was moved, unless the text says so.
     """
     sets = _sets(place=clean_words(where, "the place"))
-    return _move(catalogue, part, lambda _: Change("place", "", 0, sets), note)
+    return _move(catalogue, part, Change("place", "", 0, sets), note)
 
 
-def _move(
-    catalogue: Catalogue, name: str, change_of: Callable[[Held | None], Change], note: Note | None
-) -> Moved:
+def _move(catalogue: Catalogue, name: str, change: Change, note: Note | None) -> Moved:
+    """Make a change of the part of that name, which the change does not name yet."""
     part = find_part(catalogue, name)
     with hold(shelf_file(catalogue, part.id)) as shelf:
         before = shelf.held.get(part.id)
-        change = change_of(before)
+        change = replace(change, part=part.id)
         differing = {each.part: each for each in shelf.differences}
         if part.id in differing:
             raise UsageError(
@@ -114,13 +123,12 @@ def _move(
             _refuse_impossible(part, change, before)
         except UsageError as error:
             raise UsageError(f"{error} ({retired})" if retired else str(error)) from None
-        change = Change(change.action, part.id, change.change, change.sets)
         (line,) = write(shelf, [change], note)
         held = after(before, line)
     assert held is not None
-    remarks = [*shelf.remarks, *odd_amounts(part, before, change.sets)]
+    remarks = [*shelf.remarks, *warn_of_amounts(part, before, change.sets)]
     if change.action == "receive":
-        remarks += many_pieces(part, 0 if before is None else before.quantity, held.quantity)
+        remarks += warn_of_many_pieces(part, pieces_of(before), held.quantity)
     if not shelf.ledger.lines:
         remarks.append(f"{shelf.ledger.shown}: opened with what the shelf file says")
     if retired is not None:
@@ -137,7 +145,7 @@ def _refuse_impossible(part: Part, change: Change, before: Held | None) -> None:
         raise UsageError(
             f"{part.words} is not on the shelf; fitcheck shelf receive {part.id} 1 puts a piece on"
         )
-    there = 0 if before is None else before.quantity
+    there = pieces_of(before)
     if there + change.change < 0:
         how_many = (
             f"only {there} of {part.words} on the shelf"

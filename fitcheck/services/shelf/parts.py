@@ -1,14 +1,20 @@
-"""What a move is told: the part by any of its names, words, times."""
+"""What a move is told, the part by any of its names and words, and what of it looks like a slip."""
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
+from decimal import Decimal
 
-from fitcheck.catalogue.ledger.line import MAX_TEXT
+from fitcheck.catalogue.ledger.line import MAX_TEXT, Detail, is_behind, local_words, money_text
+from fitcheck.catalogue.ledger.state import Held
 from fitcheck.catalogue.reader import Catalogue, Entry
 from fitcheck.errors import UsageError
 from fitcheck.model.gear_set import GearSet
+from fitcheck.model.money import in_least_units
 from fitcheck.services.counter.lookup import find_set
+from fitcheck.services.counter.succession import way_on
+from fitcheck.services.upkeep.typed_values import is_jump, one_line
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,17 +60,11 @@ def successor_words(catalogue: Catalogue, part: Part) -> str | None:
     """What to know of a retired part, or None."""
     if part.gear_set is None or part.gear_set.record.status != "retired":
         return None
-    seen = {part.id}
-    here = part.gear_set.record.successor
-    last = None
-    while here is not None and here not in seen:
-        seen.add(here)
-        last = here
-        entry = catalogue.gear_sets.get(here)
-        here = None if entry is None else entry.record.successor
-    if last is None:
+    way = way_on(catalogue, part.gear_set)
+    steps = way.steps[:-1] if way.end == "circle" else way.steps
+    if not steps:
         return f"{part.words} is retired, and no successor is named"
-    other = Part(last, catalogue.gear_sets.get(last))
+    other = Part(steps[-1], catalogue.gear_sets.get(steps[-1]))
     return f"{part.words} is retired; {other.words} takes its place"
 
 
@@ -76,15 +76,67 @@ def clean_words(text: str | None, what: str) -> str | None:
     """
     if text is None:
         return None
-    words = text.strip()
+    words = one_line(text, what)
     if not words:
         raise UsageError(f"{what} is blank; leave it out or write a word")
     if len(words) > MAX_TEXT:
         raise UsageError(f"{what} has {len(words):,} characters; write at most {MAX_TEXT}")
-    if not words.isprintable():
-        wrong = next(char for char in words if not char.isprintable())
-        raise UsageError(
-            f"{what} holds the character {wrong.encode('unicode_escape').decode('ascii')}, which "
-            "cannot be shown; write it in one line of plain words"
-        )
     return words
+
+
+_MARK = 10
+"""So many times the list price: a decimal mark slipped."""
+
+_MANY = 100
+"""Fewer pieces than these are never many."""
+
+
+def warn_of_amounts(part: Part, before: Held | None, sets: Mapping[str, Detail]) -> list[str]:
+    """What to look at of a cost or price that a move gives anew, a sentence each.
+
+    Args:
+        part: the part.
+        before: what was held of it; None: nothing.
+        sets: what the move gives anew.
+    """
+    said = []
+    listed = None if part.gear_set is None else part.gear_set.record.price
+    for name in ("cost", "price"):
+        new = sets.get(name)
+        if not isinstance(new, Decimal):
+            continue
+        old = None if before is None else getattr(before, name)
+        shown = money_text(new)
+        if old and is_jump(old, new):
+            said.append(f"look: the {name} was {money_text(old)}, and is {shown} now")
+        elif not new and old != 0:
+            said.append(f"look: the {name} is 0 now, as of what is had for nothing")
+        elif old is None and listed and is_jump(listed, new, _MARK):
+            list_price = money_text(listed)
+            said.append(f"look: the {name} is {shown}, where the list price is {list_price}")
+        coins = new if part.currency is None else in_least_units(new, part.currency)
+        if name == "price" and new != coins:
+            said.append(
+                f"look: the price of {shown} is finer than the least coin; {coins} is asked"
+            )
+    return said
+
+
+def warn_of_many_pieces(part: Part, before: int, now: int) -> list[str]:
+    """What to look at where far more pieces lie there than before, a sentence."""
+    if now - before < _MANY or now <= _MARK * before:
+        return []
+    return [f"look: {now:,} pieces of {part.words}, where there were {before:,}"]
+
+
+def warn_of_clock(before: str, now: str) -> list[str]:
+    """What to look at where a move is dated before the last one, a sentence.
+
+    Args:
+        before: time of the ledger's last line.
+        now: time of the move.
+    """
+    if not is_behind(now, before):
+        return []
+    told = f"look: the move is dated {local_words(now)}, before the last one, {local_words(before)}"
+    return [f"{told}; it is written all the same; check this machine's clock"]

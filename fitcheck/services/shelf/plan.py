@@ -17,8 +17,7 @@ from fitcheck.model.gear_set import GearSet
 from fitcheck.services.counter.choices import amount, minor_units, price_places
 from fitcheck.services.price_lists.muting import STDOUT, muted
 from fitcheck.services.shelf.demands import Demand, Demands
-from fitcheck.services.shelf.prices import PriceFrom
-from fitcheck.services.shelf.supply import Kit, Market, Supply
+from fitcheck.services.shelf.supply import Kit, Market, PriceFrom, Supply
 
 
 class Why(StrEnum):

@@ -1,28 +1,30 @@
-"""Set right what a crash left: a torn line taken off, a move in the ledger carried to the file."""
+"""Writing to the disk so that a crash can be told, and setting right what one left.
+
+A move is marked, then its lines go to the ledger's end, then the shelf file is saved and the mark
+goes. A torn line is taken off, and a move that stands in the ledger is carried to the file.
+"""
 
 from __future__ import annotations
 
+import contextlib
+import json
+import os
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from decimal import Decimal
+from pathlib import Path
 
 from fitcheck.catalogue.editing import Draft, locked, save
-from fitcheck.catalogue.ledger import (
-    Held,
-    Ledger,
-    LedgerEnd,
-    Mark,
-    digest,
-    local_words,
-    read_mark,
-    rebuild,
-)
-from fitcheck.catalogue.ledger.line import Detail, money_text
+from fitcheck.catalogue.editing.saving import sync_folder
+from fitcheck.catalogue.ledger.end import LedgerEnd
+from fitcheck.catalogue.ledger.line import Detail, local_words, money_text
+from fitcheck.catalogue.ledger.pair import Mark, digest, read_mark
+from fitcheck.catalogue.ledger.reading import Ledger
+from fitcheck.catalogue.ledger.state import Held, rebuild
 from fitcheck.errors import UsageError
-from fitcheck.services.shelf.files import ShelfFile
-from fitcheck.services.shelf.ledger import cut_tail, unmark
 from fitcheck.services.shelf.state import (
     OpenShelf,
+    ShelfFile,
     lost_words,
     read_shelf,
     read_sound_ledger,
@@ -31,6 +33,105 @@ from fitcheck.services.shelf.state import (
 
 WAIT_SECONDS = 30.0
 """So long a till waits for another one to finish its move."""
+
+
+class StandsError(Exception):
+    """Lines were written whole, then the disk refused: they stand in the ledger all the same."""
+
+
+_BINARY = getattr(os, "O_BINARY", 0)
+
+
+def set_mark(pending: Path, seq: int, shelf: bytes | None) -> None:
+    """Say on the disk that a move is about to be written.
+
+    Args:
+        pending: the mark.
+        seq: number of the move's first line.
+        shelf: the shelf file's bytes before it; None where there is none.
+
+    Raises:
+        OSError: the disk refuses.
+    """
+    _write_whole(pending, json.dumps({"seq": seq, "shelf": digest(shelf)}).encode())
+    sync_folder(pending.parent)
+
+
+def clear_mark(pending: Path) -> None:
+    """Take the mark away: ledger and shelf file agree."""
+    pending.unlink(missing_ok=True)
+    sync_folder(pending.parent)
+
+
+def append(ledger: Ledger, data: bytes) -> None:
+    """Write lines behind the last whole one, all of them and on the disk, or none.
+
+    Args:
+        ledger: the ledger as it was read under the lock, without a tail.
+        data: whole lines, each with its line break.
+
+    Raises:
+        UsageError: the file is not as it was read.
+        StandsError: the disk refuses, and the lines that are there cannot be taken back.
+        OSError: the disk refuses; what there may be of the lines does not count.
+    """
+    fresh = not ledger.path.exists()
+    descriptor = os.open(ledger.path, os.O_WRONLY | os.O_CREAT | os.O_APPEND | _BINARY, 0o666)
+    kept = False
+    try:
+        if fresh:
+            sync_folder(ledger.path.parent)
+        start = os.fstat(descriptor).st_size
+        if start != len(ledger.data):
+            raise UsageError(
+                f"{ledger.shown}: the ledger has changed since it was read; nothing was moved; try "
+                "again"
+            )
+        left = memoryview(b"\n" + data if ledger.needs_break else data)
+        try:
+            while left:
+                left = left[os.write(descriptor, left) :]
+            os.fsync(descriptor)
+            kept = True
+        except OSError as error:
+            # Nobody was told of the move yet, so what there is of it may go again.
+            try:
+                os.ftruncate(descriptor, start)
+            except OSError:
+                kept = True
+                if not left:
+                    raise StandsError(error.strerror or str(error)) from error
+            with contextlib.suppress(OSError):
+                os.fsync(descriptor)
+            raise
+    finally:
+        os.close(descriptor)
+        if fresh and not kept:
+            with contextlib.suppress(OSError):
+                ledger.path.unlink()  # an empty one would look like a history that was lost
+
+
+def cut_tail(ledger: Ledger) -> None:
+    """Take off what a crash left behind the last whole move.
+
+    Raises:
+        OSError: the disk refuses.
+    """
+    descriptor = os.open(ledger.path, os.O_WRONLY | _BINARY)
+    try:
+        os.ftruncate(descriptor, ledger.whole)
+        os.fsync(descriptor)
+    finally:
+        os.close(descriptor)
+
+
+def _write_whole(path: Path, data: bytes) -> None:
+    descriptor = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_TRUNC | _BINARY, 0o666)
+    try:
+        os.write(descriptor, data)
+        os.fsync(descriptor)
+    finally:
+        os.close(descriptor)
 
 
 @contextmanager
@@ -93,7 +194,7 @@ def set_right(file: ShelfFile) -> OpenShelf:
                 f"{file.shown}: a move was broken off before it was written; it never counted, "
                 "repeat it if the goods did move"
             )
-        unmark(file.pending)
+        clear_mark(file.pending)
     return OpenShelf(file, ledger, draft, shelf, remarks)
 
 
@@ -105,13 +206,13 @@ def put(draft: Draft, part: str, before: Held | None, held: Held) -> None:
     """
     new = {"quantity": held.quantity, **held.details()}
     if before is None:
-        draft.add_record(part, {name: _written(value) for name, value in new.items()})
+        draft.add_record(part, {name: _round_money(value) for name, value in new.items()})
         return
-    changed = {n: _written(value) for n, value in new.items() if value != getattr(before, n)}
+    changed = {n: _round_money(value) for n, value in new.items() if value != getattr(before, n)}
     draft.set_fields(part, changed)
 
 
-def _written(value: int | Detail) -> int | Detail:
+def _round_money(value: int | Detail) -> int | Detail:
     # Money is written as people write it, with two decimals.
     return Decimal(money_text(value)) if isinstance(value, Decimal) else value
 

@@ -1,30 +1,91 @@
-"""The shelf ready for a move: what its file says, and its ledger."""
+"""The shelf ready for a move: which file a move goes to, what that file says, and its ledger."""
 
 from __future__ import annotations
 
+import os
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from pathlib import Path
 
 from fitcheck.catalogue.editing import Draft, new_file, open_draft
-from fitcheck.catalogue.ledger import (
-    Difference,
-    Held,
-    Ledger,
-    Mark,
-    differences,
-    end_of,
-    held_of,
-    missing_from,
-    read_ledger,
-    read_mark,
-    read_settled,
-    set_aside,
-)
+from fitcheck.catalogue.ledger.end import end_of, find_set_aside, missing_from
 from fitcheck.catalogue.ledger.line import MAX_TEXT
-from fitcheck.catalogue.reader import read_records
+from fitcheck.catalogue.ledger.pair import Mark, ledger_path, pending_path, read_mark, read_settled
+from fitcheck.catalogue.ledger.reading import Ledger, read_ledger
+from fitcheck.catalogue.ledger.state import Difference, Held, differences, held_of
+from fitcheck.catalogue.reader import Catalogue, read_records
+from fitcheck.catalogue.source import shown_path
 from fitcheck.errors import UnreadableError, UsageError
 from fitcheck.model.trade import ShelfEntry
-from fitcheck.services.shelf.files import ShelfFile
+
+_NAME = "shelf.yaml"
+
+
+@dataclass(frozen=True, slots=True)
+class ShelfFile:
+    """A shelf file, which may still be to be made, and what stands beside it.
+
+    Attributes:
+        path: the shelf file itself, links followed.
+        ledger: its ledger.
+        pending: the mark of a move that is being written.
+        shown: its path as shown to people.
+    """
+
+    path: Path
+    ledger: Path
+    pending: Path
+    shown: str
+
+
+def shelf_files(catalogue: Catalogue) -> tuple[ShelfFile, ...]:
+    """The shelf files of a catalogue; where there is none, the one that a first move makes."""
+    paths = list(catalogue.shelf_files.values())
+    if not paths and catalogue.root.is_dir():
+        paths = [catalogue.root / _NAME]
+    return tuple(_file(path) for path in paths)
+
+
+def _file(path: Path) -> ShelfFile:
+    real = Path(os.path.realpath(path))
+    return ShelfFile(real, ledger_path(real), pending_path(real), shown_path(path))
+
+
+def shelf_file(catalogue: Catalogue, part: str | None = None) -> ShelfFile:
+    """The shelf file to be written for a part: the one that holds it, else the only one.
+
+    Args:
+        catalogue: the catalogue.
+        part: id of a gear set; left out: any part.
+
+    Raises:
+        UsageError: nothing may be moved in this catalogue, or nobody can say in which file.
+    """
+    if catalogue.is_demo:
+        raise UsageError(
+            f"the shelf of the built-in demo is not moved; copy the folder "
+            f"{shown_path(catalogue.root)} to one of your own and name that with --catalog"
+        )
+    if not catalogue.root.is_dir():
+        raise UsageError(
+            f"{shown_path(catalogue.root)} is one file, which says nothing of the parts; name the "
+            "folder of the catalogue with --catalog"
+        )
+    files = shelf_files(catalogue)
+    if len(files) == 1:
+        return files[0]
+    if part is not None and part in catalogue.shelf:
+        where = catalogue.shelf[part].source.path
+        return next(file for file in files if file.shown == where)
+    own = Path(os.path.realpath(catalogue.root / _NAME))
+    for file in files:
+        if file.path == own:
+            return file
+    raise UsageError(
+        f"there are {len(files)} shelf files ({files[0].shown} and {files[1].shown}) and none is "
+        f"{shown_path(catalogue.root / _NAME)}; write the entry into one of them by hand first"
+    )
+
 
 _TRIES = 5
 
@@ -145,7 +206,7 @@ def lost_words(file: ShelfFile, draft: Draft, ledger: Ledger, mark: Mark | None)
     end = end_of(draft.source)
     if end is not None:
         stood = end.line
-        if set_aside(end, file.path) is not None:
+        if find_set_aside(end, file.path) is not None:
             return []
     elif not there or stood == len(draft.ids):  # a first move begins with a line for each entry
         return []
@@ -160,7 +221,7 @@ def opening_reason(file: ShelfFile, draft: Draft) -> str | None:
     end = end_of(draft.source)
     if end is None:
         return None
-    aside = set_aside(end, file.path)
+    aside = find_set_aside(end, file.path)
     if aside is not None:
         return f"goes on from line {end.line} of {aside.name}"[:MAX_TEXT]
     return f"the ledger before it is missing, {end.line} lines with the sum {end.sum} at the end"

@@ -1,4 +1,4 @@
-"""What lies on the shelf, filtered, and what it is worth."""
+"""What lies on the shelf, filtered, and what it is worth; and what was moved, by the ledger."""
 
 from __future__ import annotations
 
@@ -7,24 +7,20 @@ from dataclasses import dataclass
 from decimal import Context, Decimal
 from difflib import get_close_matches
 
-from fitcheck.catalogue.ledger import (
-    Difference,
-    Held,
-    differences,
-    held_of,
-    missing_from,
-    read_pair,
-)
-from fitcheck.catalogue.ledger.reading import Fault
+from fitcheck.catalogue.ledger.end import missing_from
+from fitcheck.catalogue.ledger.line import LedgerLine
+from fitcheck.catalogue.ledger.pair import read_pair
+from fitcheck.catalogue.ledger.reading import Fault, Ledger, read_ledger
+from fitcheck.catalogue.ledger.state import Difference, Held, differences, held_of
 from fitcheck.catalogue.reader import Catalogue, Entry
 from fitcheck.diagnostics.finding import Span
-from fitcheck.errors import UnreadableError
+from fitcheck.errors import UnreadableError, UsageError
 from fitcheck.model.gear_set import GearSet
 from fitcheck.model.money import in_least_units
 from fitcheck.model.trade import ShelfEntry
 from fitcheck.rules.setting import ListWords
-from fitcheck.services.shelf.files import shelf_files
-from fitcheck.services.shelf.parts import Part
+from fitcheck.services.shelf.parts import Part, find_part
+from fitcheck.services.shelf.state import shelf_files
 
 _EXACT = Context(prec=60)
 """Room for the most pieces at the longest amount that a ledger takes, and for sums of them."""
@@ -244,3 +240,77 @@ def _other_places(items: Iterable[Item], asked: str | None) -> tuple[str, ...]:
         folded.setdefault(" ".join(place.casefold().split()), place)
     like = get_close_matches(" ".join(asked.casefold().split()), folded, n=3, cutoff=0.7)
     return tuple(folded[each] for each in like) or tuple(places)
+
+
+@dataclass(frozen=True, slots=True)
+class HistoryLine:
+    """One line of a ledger.
+
+    Attributes:
+        part: the part.
+        line: what the ledger says.
+        place: where it stands.
+    """
+
+    part: Part
+    line: LedgerLine
+    place: Span
+
+
+@dataclass(frozen=True, slots=True)
+class History:
+    """The answer of `shelf history`.
+
+    Attributes:
+        part: the part asked for, or None for all.
+        lines: the lines asked for, oldest first.
+        all_lines: how many lines of that part there are, or of all.
+        ledgers: the ledgers there are.
+    """
+
+    part: Part | None
+    lines: tuple[HistoryLine, ...]
+    all_lines: int
+    ledgers: tuple[Ledger, ...]
+
+
+def history(catalogue: Catalogue, part: str | None = None, last: int | None = None) -> History:
+    """The moves of a part, or all of them, oldest first.
+
+    Args:
+        catalogue: the catalogue whose shelf it is.
+        part: id, part number or alias, also one that only the ledger still knows; None: all.
+        last: only so many of the latest lines; None: all.
+
+    Raises:
+        UnreadableError: a ledger cannot be read.
+        UsageError: there is no such part.
+    """
+    ledgers = [ledger for f in shelf_files(catalogue) if (ledger := read_ledger(f.ledger)).data]
+    asked = None if part is None else _find_moved_part(catalogue, part, ledgers)
+    found = []
+    for at, ledger in enumerate(ledgers):
+        latest = ""
+        for number, line in ledger.lines:
+            # A clock set back: within a ledger the lines stay in its order all the same.
+            latest = max(latest, line.time)
+            if asked is None or line.part == asked.id:
+                found.append((latest, at, number, line))
+    found.sort(key=lambda each: each[:3])
+    kept = found if last is None else found[len(found) - min(last, len(found)) :]
+    lines = tuple(
+        HistoryLine(
+            Part(line.part, catalogue.gear_sets.get(line.part)), line, ledgers[at].span(number)
+        )
+        for _, at, number, line in kept
+    )
+    return History(asked, lines, len(found), tuple(ledgers))
+
+
+def _find_moved_part(catalogue: Catalogue, name: str, ledgers: list[Ledger]) -> Part:
+    try:
+        return find_part(catalogue, name)
+    except UsageError:
+        if any(line.part == name for ledger in ledgers for _, line in ledger.lines):
+            return Part(name, None)
+        raise

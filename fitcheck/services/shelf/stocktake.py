@@ -9,15 +9,13 @@ from decimal import Decimal
 from types import MappingProxyType
 from typing import Literal
 
-from fitcheck.catalogue.ledger import Held, LedgerLine
-from fitcheck.catalogue.ledger.line import DETAILS, Detail
+from fitcheck.catalogue.ledger.line import DETAILS, Detail, LedgerLine
+from fitcheck.catalogue.ledger.state import Held, pieces_of
 from fitcheck.catalogue.reader import Catalogue
 from fitcheck.services.shelf.count_list import Counted
-from fitcheck.services.shelf.files import ShelfFile, shelf_file, shelf_files
-from fitcheck.services.shelf.parts import Part, successor_words
+from fitcheck.services.shelf.parts import Part, successor_words, warn_of_many_pieces
 from fitcheck.services.shelf.recovery import hold
-from fitcheck.services.shelf.state import OpenShelf, peek
-from fitcheck.services.shelf.warnings import many_pieces
+from fitcheck.services.shelf.state import OpenShelf, ShelfFile, peek, shelf_file, shelf_files
 from fitcheck.services.shelf.writing import Change, Note, write
 
 _TOLD = 5
@@ -47,7 +45,7 @@ class PlanRow:
     @property
     def change(self) -> int:
         """Pieces more or less than the ledger says."""
-        return _quantity(self.target) - _quantity(self.held)
+        return pieces_of(self.target) - pieces_of(self.held)
 
     @property
     def sets(self) -> Mapping[str, Detail]:
@@ -248,17 +246,13 @@ def _together(
     known = {part for shelf in files.values() for part in (*shelf.shelf, *shelf.held)}
     remarks = [remark for shelf in files.values() for remark in shelf.remarks]
     for row in rows:
-        remarks += many_pieces(row.part, _quantity(row.held), _quantity(row.target))
+        remarks += warn_of_many_pieces(row.part, pieces_of(row.held), pieces_of(row.target))
     retired = [
         words
         for row in rows
-        if row.where and _quantity(row.target) and (words := successor_words(catalogue, row.part))
+        if row.where and pieces_of(row.target) and (words := successor_words(catalogue, row.part))
     ]
     remarks += retired[:_TOLD]
     if len(retired) > _TOLD:
         remarks.append(f"{len(retired) - _TOLD} more of what was counted are retired")
     return StockTake(rows, False, len(known - named), (), tuple(remarks), complete)
-
-
-def _quantity(held: Held | None) -> int:
-    return 0 if held is None else held.quantity

@@ -2,13 +2,19 @@
 
 A combination serves where its fit is proved, its road-speed change lies in the band of the
 machine's tune and, where the law is asked, the class is sure to allow it.
+
+A set costs what the shop paid for it last, else what its supplier's list says. A list price is what
+a customer pays, so a supplier's discount is taken off where one is on record. What the list comes
+to is rounded once, at the end, half up to the currency's least unit.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from decimal import Decimal
+from fractions import Fraction
+from typing import Literal
 
 from fitcheck.catalogue.reader import Catalogue, Entry
 from fitcheck.errors import UsageError
@@ -17,6 +23,7 @@ from fitcheck.kernel.enumeration import Row, count, rows
 from fitcheck.kernel.teeth import Pair
 from fitcheck.model.fields import Stage
 from fitcheck.model.gear_set import GearSet
+from fitcheck.model.money import least_places, rounded
 from fitcheck.rules.answers import Verdict
 from fitcheck.rules.fit.identity import family as for_family
 from fitcheck.services.counter.audience import for_customer
@@ -26,7 +33,53 @@ from fitcheck.services.counter.request import Request, reductions, window_of
 from fitcheck.services.counter.subject import Subject
 from fitcheck.services.road.figures import LawfulAnswer
 from fitcheck.services.shelf.demands import Demand
-from fitcheck.services.shelf.prices import PriceFrom, buying_prices
+
+PriceFrom = Literal["last cost", "list less discount", "list price"]
+"""Where a buying price is from, the surest first."""
+
+
+@dataclass(frozen=True, slots=True)
+class BuyingPrice:
+    """What a piece of a set costs the shop.
+
+    Attributes:
+        amount: the money.
+        currency: its ISO 4217 code.
+        source: `last cost`, what the shelf says the shop paid last; `list less discount`, the
+            supplier's list price less its discount; `list price`, where there is neither and it
+            has to stand in.
+    """
+
+    amount: Decimal
+    currency: str
+    source: PriceFrom
+
+
+def buying_prices(catalogue: Catalogue, ids: Iterable[str]) -> Mapping[str, BuyingPrice]:
+    """What each of these gear sets costs to buy; without those of which nobody knows it.
+
+    Nothing is no price to buy at: what came free once is not had free again, and a list price of 0
+    is one that nobody filled in.
+    """
+    found = {}
+    for id_ in ids:
+        record = catalogue.gear_sets[id_].record
+        held = catalogue.shelf.get(id_)
+        if held is not None and held.record.cost:
+            found[id_] = BuyingPrice(held.record.cost, record.currency, "last cost")
+        elif record.price:
+            found[id_] = _by_list(catalogue, record)
+    return found
+
+
+def _by_list(catalogue: Catalogue, record: GearSet) -> BuyingPrice:
+    assert record.price is not None
+    supplier = catalogue.suppliers.get(record.supplier)
+    discount = None if supplier is None else supplier.record.discount_percent
+    exact = Fraction(record.price) * (100 - Fraction(discount or 0)) / 100
+    amount = rounded(exact, least_places(record.currency))
+    source: PriceFrom = "list price" if discount is None else "list less discount"
+    return BuyingPrice(amount, record.currency, source)
 
 
 @dataclass(frozen=True, slots=True)
@@ -170,12 +223,12 @@ class Market:
         box = _gearbox(subject)
         choices = self._choices_of(subject)
         if self._lawful:
-            return self._judged(demand, choices)
+            return self._judge_demand(demand, choices)
         # Machines of equal gears under one tune are served alike.
         key = (box, subject.pairs, subject.tune.id)
         known = self._known.get(key)
         if known is None:
-            known = self._known[key] = self._found(demand, choices)
+            known = self._known[key] = self._find_supply(demand, choices)
         return Supply(demand, known.in_band, known.unproven, None, known.kits)
 
     def _choices_of(self, subject: Subject) -> Choices:
@@ -198,7 +251,7 @@ class Market:
             known = self._choices[box] = Choices.of(narrowed)
         return replace(known, subject=subject)
 
-    def _found(self, demand: Demand, choices: Choices) -> Supply:
+    def _find_supply(self, demand: Demand, choices: Choices) -> Supply:
         in_band = 0
         ways: dict[Way, Row] = {}
         for row in self._rows(demand.subject, choices):
@@ -210,7 +263,7 @@ class Market:
         unproven = self._unproven(demand.subject, choices)
         return Supply(demand, in_band, unproven, None, self._kits(ways))
 
-    def _judged(self, demand: Demand, choices: Choices) -> Supply:
+    def _judge_demand(self, demand: Demand, choices: Choices) -> Supply:
         from fitcheck.services.counter.list_road import RoadList  # noqa: PLC0415 - numpy, for the law
 
         subject = demand.subject
@@ -218,7 +271,7 @@ class Market:
         try:
             road = RoadList(subject, Request(lawful=True))
         except UsageError as error:
-            found = self._found(demand, choices)
+            found = self._find_supply(demand, choices)
             law = LawCount(0, found.in_band, 0, _problem(error, demand))
             return Supply(demand, found.in_band, unproven, law, (), len(found.kits))
         shelf = {"within": 0, "unclear": 0, "all": 0}
@@ -226,7 +279,7 @@ class Market:
         unclear: set[Way] = set()
         all_ways: set[Way] = set()
 
-        def told() -> Iterable[Row]:
+        def sort_rows() -> Iterable[Row]:
             for row in self._rows(subject, choices):
                 way = self._to_buy(row)
                 if way:
@@ -235,7 +288,7 @@ class Market:
                 yield row
 
         broken: tuple[str, ...] = ()
-        for seen in road.select(told(), None).seen:
+        for seen in road.select(sort_rows(), None).seen:
             assert seen.lawful is not None
             broken = broken or seen.lawful.others
             within = seen.lawful.answer is LawfulAnswer.WITHIN and not seen.lawful.others

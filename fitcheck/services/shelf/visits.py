@@ -12,7 +12,7 @@ from fitcheck.catalogue.nodes import MapNode, ScalarNode
 from fitcheck.catalogue.source import read_source, shown_path
 from fitcheck.errors import UnreadableError, UsageError
 from fitcheck.services.shelf.demands import Visits
-from fitcheck.services.shelf.shop_lists import Columns, read_shop_list
+from fitcheck.services.shelf.shop_lists import Columns, clip, read_shop_list
 from fitcheck.services.upkeep.typed_values import doubtful_thousands
 
 _NUMBER = re.compile(r"[0-9]{1,7}(?:[.,][0-9]{1,6})?")
@@ -90,8 +90,7 @@ def _fault(row: _Row, *, twice: bool) -> str | None:
     if row.text is None:
         return f"the visits of {row.id} are no number; write {row.id}: 12"
     if not _NUMBER.fullmatch(row.text):
-        shown = row.text if len(row.text) <= 30 else f"{row.text[:27]}..."
-        return f"{shown!r} is no number of visits; write 0 or more, at most six decimals"
+        return f"{clip(row.text)!r} is no number of visits; write 0 or more, at most six decimals"
     return None if row.sure else doubtful_thousands(row.text)
 
 

@@ -10,24 +10,28 @@ from decimal import Decimal
 from types import MappingProxyType
 
 from fitcheck.catalogue.editing import EditError, save
-from fitcheck.catalogue.ledger import (
+from fitcheck.catalogue.ledger.end import LedgerEnd
+from fitcheck.catalogue.ledger.line import (
     Action,
-    Difference,
-    Held,
-    LedgerEnd,
+    Detail,
     LedgerLine,
     LineError,
-    after,
+    money_text,
     read_line,
     utc_now,
 )
-from fitcheck.catalogue.ledger.line import Detail, money_text
+from fitcheck.catalogue.ledger.state import Difference, Held, after, pieces_of
 from fitcheck.errors import FitcheckError, UsageError
-from fitcheck.services.shelf.ledger import StandsError, append, mark, unmark
-from fitcheck.services.shelf.parts import clean_words
-from fitcheck.services.shelf.recovery import put, set_right
+from fitcheck.services.shelf.parts import clean_words, warn_of_clock
+from fitcheck.services.shelf.recovery import (
+    StandsError,
+    append,
+    clear_mark,
+    put,
+    set_mark,
+    set_right,
+)
 from fitcheck.services.shelf.state import OpenShelf, opening_reason
-from fitcheck.services.shelf.warnings import turned_back
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,7 +113,7 @@ def write(
         )
     _put_on_disk(shelf, rows, form.seq)
     if shelf.ledger.lines:
-        shelf.remarks += turned_back(shelf.ledger.lines[-1][1].time, time)
+        shelf.remarks += warn_of_clock(shelf.ledger.lines[-1][1].time, time)
     return written[len(opened) :]
 
 
@@ -153,7 +157,6 @@ class _Form:
 def _lines(changes: Sequence[Change], held: Mapping[str, Held], form: _Form) -> list[LedgerLine]:
     found = []
     for at, change in enumerate(changes):
-        before = held.get(change.part)
         found.append(
             LedgerLine(
                 seq=form.seq + at,
@@ -161,7 +164,7 @@ def _lines(changes: Sequence[Change], held: Mapping[str, Held], form: _Form) -> 
                 action=change.action,
                 part=change.part,
                 change=change.change,
-                quantity_after=(0 if before is None else before.quantity) + change.change,
+                quantity_after=pieces_of(held.get(change.part)) + change.change,
                 sets=change.sets,
                 reason=form.reason,
                 by=form.by,
@@ -175,13 +178,13 @@ def _put_on_disk(shelf: OpenShelf, lines: bytes, seq: int) -> None:
     """Write the lines, whose move begins with that number, and the shelf file."""
     file, ledger = shelf.file, shelf.ledger
     try:
-        mark(file.pending, seq, shelf.draft.base)
+        set_mark(file.pending, seq, shelf.draft.base)
         append(ledger, lines)
     except StandsError as error:
         raise _stands(f"{ledger.shown}: the disk refuses ({error})", shelf) from None
     except (OSError, UsageError) as error:
         with contextlib.suppress(OSError):
-            unmark(file.pending)
+            clear_mark(file.pending)
         if isinstance(error, UsageError):
             raise
         reason = (error.strerror or str(error)).lower()
@@ -193,7 +196,7 @@ def _put_on_disk(shelf: OpenShelf, lines: bytes, seq: int) -> None:
     try:
         try:
             save([shelf.draft])
-            unmark(file.pending)
+            clear_mark(file.pending)
         except EditError:
             # Perhaps somebody saved the file by hand meanwhile; then it is read again.
             _refuse_overtaken(set_right(file), seq)
@@ -243,7 +246,7 @@ def difference_words(one: Difference, shelf: OpenShelf) -> str:
 
 
 def _pieces(held: Held | None) -> str:
-    quantity = 0 if held is None else held.quantity
+    quantity = pieces_of(held)
     return f"{quantity} piece{'s' * (quantity != 1)}"
 
 

@@ -23,9 +23,10 @@ from fitcheck.services.counter.lookup import find_family, find_housing, find_sup
 from fitcheck.services.counter.succession import retired_note
 from fitcheck.services.price_lists.entries import SupplierEntries
 from fitcheck.services.upkeep.edited import Edited, judge
+from fitcheck.services.upkeep.set_fields import read_assignments
 from fitcheck.services.upkeep.target_file import defaults_of, home_of, last_of_family
-from fitcheck.services.upkeep.warnings import FOR_NOTHING
-from fitcheck.services.upkeep.wording import one_line, pair_words, teeth_words
+from fitcheck.services.upkeep.typed_values import one_line
+from fitcheck.services.upkeep.warnings import FOR_NOTHING, pair_words, teeth_words
 
 _TOLD_IN_OUR_WORDS = frozenset({"FC212"})
 
@@ -53,6 +54,7 @@ class NewSet:
         list_name: name of the list it comes from.
         date: date of the list or of the entry; None: today.
         set_id: id of the entry; None: in the manner of the supplier's others.
+        more: other fields, `field=value` each, as `change_set` takes them.
     """
 
     supplier: str
@@ -72,6 +74,7 @@ class NewSet:
     list_name: str | None = None
     date: dt.date | None = None
     set_id: str | None = None
+    more: Sequence[str] = ()
 
 
 def add_set(catalogue: Catalogue, new: NewSet) -> Edited:
@@ -91,7 +94,7 @@ def add_set(catalogue: Catalogue, new: NewSet) -> Edited:
         raise UsageError("the part number is blank; give the supplier's number")
     families = _families(catalogue, new)
     pairs = _pairs(new, [family for family, _ in families])
-    said = _said(new, number, pairs, families)
+    said = _collect_fields(new, number, pairs, families)
     entries = SupplierEntries(catalogue, supplier)
     known = _of_these_numbers(entries, number, new)
     for entry in known:
@@ -101,7 +104,7 @@ def add_set(catalogue: Catalogue, new: NewSet) -> Edited:
         # A retired record may keep its number beside the set that took its place; whoever
         # means that gives the new one an id.
         if entry.record.status != "retired" or new.set_id is None:
-            raise UsageError(_taken(catalogue, entry, pairs))
+            raise UsageError(_explain_taken(catalogue, entry, pairs))
     set_id = _id(catalogue, entries, new.set_id, number)
     draft = home_of(catalogue, supplier)
     fields, notes = _fields(catalogue, supplier, said, new, defaults_of(draft))
@@ -122,7 +125,9 @@ def add_set(catalogue: Catalogue, new: NewSet) -> Edited:
             "no family is vouched for, so it is never proven to fit; where somebody does: "
             f"fitcheck edit {set_id} fits.FAMILY=HOUSING,HOUSING"
         )
-    near = [family.id for family, _ in families] or _listed(catalogue, supplier, new.models)
+    near = [family.id for family, _ in families] or _find_listed_families(
+        catalogue, supplier, new.models
+    )
     draft.add_record(set_id, fields, after=last_of_family(catalogue, draft, near))
     return judge(catalogue, set_id, draft, loud=loud, notes=notes, known=_TOLD_IN_OUR_WORDS)
 
@@ -180,7 +185,7 @@ def _pairs(new: NewSet, families: Sequence[Entry[Family]]) -> dict[Stage, Pair]:
     return {stage: found[stage] for stage in STAGES if stage in found}
 
 
-def _said(
+def _collect_fields(
     new: NewSet,
     number: str,
     pairs: Mapping[Stage, Pair],
@@ -196,20 +201,46 @@ def _said(
         said["fits"] = [_claim(new, family, housings) for family, housings in families]
     elif new.evidence is not None:
         raise UsageError("the evidence of which family? give --family too")
-    listed: dict[str, Any] = {}
-    if new.models:
-        listed["models"] = _words(new.models, "the model")
-    if new.wheel_size_in is not None:
-        listed["wheel_size_in"] = new.wheel_size_in
-    if listed:
-        said["listed_for"] = listed
+    listed = {
+        "models": _words(new.models, "the model") or None,
+        "wheel_size_in": new.wheel_size_in,
+    }
+    name_of_list = None if new.list_name is None else _word(new.list_name, "the name of the list")
+    source = {"list": name_of_list, "date": new.date}
+    for name, inner in (("listed_for", listed), ("source", source)):
+        given = {key: value for key, value in inner.items() if value is not None}
+        if given:
+            said[name] = given
     for name in ("price", "availability", "notes"):
         value = getattr(new, name)
         if value is not None:
             said[name] = value
     if new.also_needs is not None:
         said["also_needs"] = _words(new.also_needs, "what else it needs")
+    _put_more(said, new.more)
     return said
+
+
+def _put_more(said: dict[str, Any], words: Sequence[str]) -> None:
+    """Put the fields in that are named as for an edit.
+
+    Raises:
+        UsageError: no such field, a value it cannot have or none, or it is given already.
+    """
+    for each in read_assignments(list(words)):
+        *holders, last = each.path
+        if each.path[0] in ("pairs", "fits"):
+            raise UsageError(f"{each.name}: give teeth with --teeth, and families with --family")
+        if each.value is None:
+            raise UsageError(
+                f"{each.name} has no value; write one behind the sign, or leave it out"
+            )
+        holder = said
+        for step in holders:
+            holder = holder.setdefault(step, {})
+        if last in holder:
+            raise UsageError(f"{each.name} is given twice; give it once")
+        holder[last] = each.value
 
 
 def _claim(new: NewSet, family: Entry[Family], housings: Sequence[str]) -> dict[str, Any]:
@@ -250,14 +281,11 @@ def _fields(
             del fields["availability"]
     currency = catalogue.suppliers[supplier].record.currency
     if "price" in fields and currency != defaults.get("currency", currency):
-        fields["currency"] = currency
+        fields.setdefault("currency", currency)
     if "also_needs" in defaults and "also_needs" not in fields:
         listed = "; ".join(map(str, defaults["also_needs"])) or "nothing"
         notes.append(f"also needs, as its file says for all: {listed}")
-    source: dict[str, Any] = (
-        {} if new.list_name is None else {"list": _word(new.list_name, "the name of the list")}
-    )
-    fields["source"] = {**source, "date": new.date or dt.date.today()}
+    fields["source"] = {"date": dt.date.today(), **said.get("source", {})}
     return fields, notes
 
 
@@ -272,14 +300,15 @@ def _says_all(entry: Entry[GearSet], said: Mapping[str, Any], new: NewSet) -> bo
     """Whether a record says already what was said."""
     record = entry.record
     numbers = {record.part_number, *record.aliases}
-    other = GearSet(supplier=record.supplier, **_typed(said))
-    fields = set(said) - {"part_number", "aliases"}
-    if new.list_name is not None and record.source.list != new.list_name:
-        return False
-    if new.date is not None and record.source.date != new.date:
-        return False
+    try:
+        other = GearSet(supplier=record.supplier, **_write_pairs(said))
+    except ValueError:
+        return False  # what no set can have is refused where it is put in
+    fields = set(said) - {"part_number", "aliases", "source"}
+    source = said.get("source", {})
     return (
         {said["part_number"], *said.get("aliases", ())} <= numbers
+        and all(getattr(record.source, name) == value for name, value in source.items())
         and all(_in_any_order(record, name) == _in_any_order(other, name) for name in fields)
         and new.set_id in (None, entry.id)
     )
@@ -292,14 +321,14 @@ def _in_any_order(record: GearSet, name: str) -> Any:
     return {claim.family: (set(claim.housings), claim.evidence) for claim in record.fits}
 
 
-def _typed(said: Mapping[str, Any]) -> dict[str, Any]:
+def _write_pairs(said: Mapping[str, Any]) -> dict[str, Any]:
     return {
         name: {stage: str(pair) for stage, pair in value.items()} if name == "pairs" else value
         for name, value in said.items()
     }
 
 
-def _taken(catalogue: Catalogue, entry: Entry[GearSet], pairs: Mapping[Stage, Pair]) -> str:
+def _explain_taken(catalogue: Catalogue, entry: Entry[GearSet], pairs: Mapping[Stage, Pair]) -> str:
     record = entry.record
     note = retired_note(catalogue, entry)
     head = (
@@ -335,7 +364,9 @@ def _lookalikes(entries: SupplierEntries, said: Mapping[str, Any]) -> list[str]:
     found = [
         f"the number {number} and {other} are one number to a spreadsheet; look at the list again"
         for other in (entry.record.part_number for entry in entries.entries.values())
-        if other != number and _counted(number) is not None and _counted(other) == _counted(number)
+        if other != number
+        and _read_as_number(number) is not None
+        and _read_as_number(other) == _read_as_number(number)
     ]
     families = {claim["family"] for claim in said.get("fits", ())}
     for entry in entries.entries.values():
@@ -355,12 +386,12 @@ def _lookalikes(entries: SupplierEntries, said: Mapping[str, Any]) -> list[str]:
     return found
 
 
-def _listed(catalogue: Catalogue, supplier: str, models: Sequence[str]) -> list[str]:
+def _find_listed_families(catalogue: Catalogue, supplier: str, models: Sequence[str]) -> list[str]:
     words = ListWords.of(catalogue)
     return [family for model in models for family in words.families(model, supplier) or ()]
 
 
-def _counted(number: str) -> Decimal | None:
+def _read_as_number(number: str) -> Decimal | None:
     """What a spreadsheet makes of a part number that it takes for a number."""
     if re.fullmatch(r"[0-9]{1,30}(?:[eE]\+?[0-9]{1,2})?", number, re.ASCII) is None:
         return None

@@ -10,7 +10,8 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Any
 
-from fitcheck.catalogue.ledger import LEDGER_SUFFIX, ledger_path, read_ledger
+from fitcheck.catalogue.ledger.pair import LEDGER_SUFFIX, ledger_path
+from fitcheck.catalogue.ledger.reading import read_ledger
 from fitcheck.catalogue.locate import find_catalogue
 from fitcheck.catalogue.reader import FIELDS, Catalogue, Progress, load, repeated_id
 from fitcheck.catalogue.source import Source, shown_path

@@ -22,7 +22,7 @@ from fitcheck.services.counter.succession import ways_on
 from fitcheck.services.upkeep.edited import Edited, draft_of, judge
 from fitcheck.services.upkeep.set_fields import Assignment, read_assignments
 from fitcheck.services.upkeep.target_file import defaults_of
-from fitcheck.services.upkeep.warnings import to_look_at, train_of
+from fitcheck.services.upkeep.warnings import find_warnings, train_of
 
 _EVIDENCE = ("stated", "measured")
 
@@ -65,7 +65,7 @@ def change_set(catalogue: Catalogue, name: str, words: Sequence[str]) -> Edited:
         return Edited(entry.id, None, [], [], catalogue.is_demo, shown_path(catalogue.root))
     record = GearSet.model_validate({**defaults, **draft.record(entry.id)})
     changed = in_own_currency(replace(entry, record=record), catalogue.suppliers)
-    loud = to_look_at(catalogue, entry, changed, assignments)
+    loud = find_warnings(catalogue, entry, changed, assignments)
     notes = [*(_no_longer_for_all(entry, field) for field in own), *ways_on(catalogue, [changed])]
     return judge(catalogue, entry.id, draft, loud=loud, notes=notes)
 
@@ -88,11 +88,10 @@ def _put(
         raise UsageError(
             f"status: fitcheck retire {entry.id} marks it retired, and asks what takes its place"
         )
-    value = each.value.upper() if each.name == "currency" and each.value else each.value
     if len(each.path) > 1:
         _put_inside(entry, each, record, defaults)
-    elif value is not None:
-        record[each.path[0]] = value
+    elif each.value is not None:
+        record[each.path[0]] = each.value
     else:
         _take_out(entry, each.path[0], record, defaults)
 
@@ -106,7 +105,7 @@ def _put_inside(
     """Put one value into a mapping of a record, or take it out of there."""
     top, *between, last = each.path
     # What the file gives for all is replaced as a whole by what the record gives.
-    whole = record.setdefault(top, _typed(defaults.get(top)) or {})
+    whole = record.setdefault(top, _restore_dates(defaults.get(top)) or {})
     holder = whole
     for step in between:
         holder = holder.setdefault(step, {}) if isinstance(holder, dict) else None
@@ -123,10 +122,10 @@ def _put_inside(
         _take_out(entry, top, record, defaults)
 
 
-def _typed(value: Any) -> Any:
+def _restore_dates(value: Any) -> Any:
     """Plain data to be written as it stands elsewhere: a date stays bare."""
     if isinstance(value, dict):
-        return {name: _typed(item) for name, item in value.items()}
+        return {name: _restore_dates(item) for name, item in value.items()}
     if isinstance(value, str) and re.fullmatch(DATE_PATTERN, value):
         with suppress(ValueError):
             return dt.date.fromisoformat(value)
@@ -140,8 +139,8 @@ def _take_out(
         record.pop(field, None)
     elif isinstance(defaults[field], list | dict):
         record[field] = type(defaults[field])()
-    elif field == "availability":
-        record[field] = "unknown"
+    elif isinstance(usual := GearSet.model_fields[field].default, str):
+        record[field] = usual
     else:
         raise UsageError(f"{field} of {entry.id} comes from the file's defaults; give another one")
 
@@ -152,7 +151,7 @@ def _put_claim(
     """Change what one family is told of, or add it."""
     claims: list[dict[str, Any]] = record.setdefault("fits", [])
     named = len(each.path) > 1
-    family = _claimed_family(catalogue, entry, each, [claim.get("family") for claim in claims])
+    family = _find_claimed_family(catalogue, entry, each, [claim.get("family") for claim in claims])
     claim = next((claim for claim in claims if claim.get("family") == family), None)
     if each.path[-1] == "evidence":
         if claim is None:
@@ -177,7 +176,7 @@ def _put_claim(
         record.pop("fits")
 
 
-def _claimed_family(
+def _find_claimed_family(
     catalogue: Catalogue, entry: Entry[GearSet], each: Assignment, claimed: Sequence[Any]
 ) -> str:
     """The family that an assignment is of: the one it names, else the only one claimed."""
@@ -204,7 +203,7 @@ def _refuse_twice(
             continue
         if each.path[1:2] in ((), ("",)) and len(claimed) != 1:
             continue  # a claim to come, or refused where it is put in
-        family = _claimed_family(catalogue, entry, each, claimed)
+        family = _find_claimed_family(catalogue, entry, each, claimed)
         things = ["evidence"] if each.path[-1] == "evidence" else ["housings"]
         if things == ["housings"] and len(each.path) > 1 and each.value is None:
             things.append("evidence")  # the whole claim goes

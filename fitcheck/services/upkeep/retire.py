@@ -11,7 +11,8 @@ from fitcheck.model.gear_set import GearSet
 from fitcheck.services.counter.lookup import find_set
 from fitcheck.services.counter.succession import way_on
 from fitcheck.services.upkeep.edited import Edited, draft_of, judge
-from fitcheck.services.upkeep.wording import change_words, one_line, pair_words
+from fitcheck.services.upkeep.typed_values import one_line
+from fitcheck.services.upkeep.warnings import change_words, pair_words
 
 _TOLD_IN_OUR_WORDS = frozenset({"FC271", "FC273", "FC274"})
 
@@ -38,7 +39,7 @@ def retire_set(
     if successor is not None:
         next_one = find_set(catalogue, successor)
         fields["successor"] = next_one.id
-        loud += _judged(catalogue, entry, next_one)
+        loud += _judge_successor(catalogue, entry, next_one)
         if record.successor not in (None, next_one.id):
             loud.append(f"the successor of {entry.id} was {record.successor}")
     elif record.successor is None:
@@ -47,7 +48,7 @@ def retire_set(
             "answer; name one with --successor, if there is one"
         )
     elif record.status != "retired":
-        loud += _judged(catalogue, entry, catalogue.gear_sets.get(record.successor))
+        loud += _judge_successor(catalogue, entry, catalogue.gear_sets.get(record.successor))
     if reason is not None:
         why = one_line(reason, "the reason")
         said = f"Retired: {why}"
@@ -57,7 +58,7 @@ def retire_set(
             fields["notes"] = said if record.notes is None else _with_more(record.notes, said)
     draft = draft_of(entry)
     draft.set_fields(entry.id, fields)
-    notes = [*_led_here(catalogue, entry), *_on_the_shelf(catalogue, entry)]
+    notes = [*_find_predecessors(catalogue, entry), *_on_the_shelf(catalogue, entry)]
     return judge(catalogue, entry.id, draft, loud=loud, notes=notes, known=_TOLD_IN_OUR_WORDS)
 
 
@@ -67,7 +68,7 @@ def _with_more(notes: str, said: str) -> str:
     return f"{text} {said}{notes[len(text) :]}"
 
 
-def _judged(
+def _judge_successor(
     catalogue: Catalogue, entry: Entry[GearSet], next_one: Entry[GearSet] | None
 ) -> list[str]:
     """What to say of a successor.
@@ -95,10 +96,10 @@ def _judged(
     elif len(way.steps) > 1:
         said.append(f"{next_one.id} leads on to {way.steps[-1]}, which is sold now")
     last = catalogue.gear_sets.get(way.steps[-1], next_one)
-    return [*said, *_unlike(entry, last)]
+    return [*said, *_compare_with(entry, last)]
 
 
-def _unlike(entry: Entry[GearSet], last: Entry[GearSet]) -> list[str]:
+def _compare_with(entry: Entry[GearSet], last: Entry[GearSet]) -> list[str]:
     """In what a successor is no plain replacement."""
     old, new = entry.record, last.record
     said = []
@@ -123,7 +124,7 @@ def _unlike(entry: Entry[GearSet], last: Entry[GearSet]) -> list[str]:
     return said
 
 
-def _led_here(catalogue: Catalogue, entry: Entry[GearSet]) -> list[str]:
+def _find_predecessors(catalogue: Catalogue, entry: Entry[GearSet]) -> list[str]:
     """Sets whose way on goes over this one."""
     before = [
         other.id for other in catalogue.gear_sets.values() if other.record.successor == entry.id

@@ -1,20 +1,25 @@
-"""Fields of a gear set as they are named on the command line, and how their values are read."""
+"""Fields of a gear set as they are named on the command line, and how their values are read.
+
+Names and readers come from the model: a field given there can be edited.
+"""
 
 from __future__ import annotations
 
+import datetime as dt
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
-from typing import Any, get_args
+from types import UnionType
+from typing import Any, Literal, Union, get_args, get_origin, get_type_hints
 
+from fitcheck.catalogue.annotations import plain_type
 from fitcheck.diagnostics.suggest import nearest, or_list
 from fitcheck.errors import UsageError
-from fitcheck.kernel.teeth import TeethError, read_pair
-from fitcheck.model.fields import STAGES
-from fitcheck.model.gear_set import GearSet, PairGeometry
-from fitcheck.services.upkeep.typed_values import typed_amount, typed_day
-from fitcheck.services.upkeep.wording import one_line
+from fitcheck.kernel.teeth import Pair, TeethError, read_pair
+from fitcheck.model.fields import Currency, Lines, Money, Record, Text
+from fitcheck.model.gear_set import GearSet
+from fitcheck.services.upkeep.typed_values import one_line, typed_amount, typed_day
 
 _LONGEST = 60
 
@@ -38,10 +43,6 @@ def _text(text: str) -> str:
     return one_line(text, "the value")
 
 
-def _notes(text: str) -> str:
-    return text
-
-
 def _number(text: str) -> Decimal:
     plain = text.replace(",", ".").replace("\N{MINUS SIGN}", "-")
     if not re.fullmatch(r"-?[0-9]{1,9}(?:\.[0-9]{1,9})?", plain, re.ASCII):
@@ -55,12 +56,8 @@ def _whole(text: str) -> int:
     return int(text)
 
 
-def _list(text: str) -> list[str] | None:
-    return _items(_text(text).split(";")) or None
-
-
 def _ids(text: str) -> list[str] | None:
-    return _items(re.split(r"[;,]", _text(text))) or None
+    return _items(re.split("[;,]", _text(text))) or None
 
 
 def _items(parts: list[str]) -> list[str]:
@@ -68,9 +65,7 @@ def _items(parts: list[str]) -> list[str]:
     return list(dict.fromkeys(part.strip() for part in parts if part.strip()))
 
 
-def _choice(field: str) -> Callable[[str], str]:
-    known = get_args(GearSet.model_fields[field].annotation)
-
+def _choice(known: Sequence[str]) -> _Reader:
     def read(text: str) -> str:
         if text in known:
             return text
@@ -88,65 +83,70 @@ def _pair(text: str) -> Any:
         raise UsageError(str(error)) from None
 
 
+def _list_of(kind: Any) -> _Reader | None:
+    """Reads a list; a semicolon parts its items, and a comma too where no item can hold one."""
+    read = _reader(kind)
+
+    def read_list(text: str) -> list[Any] | None:
+        parts = _items(re.split(";" if kind == Text else "[;,]", _text(text)))
+        return [read(part) for part in parts] if read is not None and parts else None
+
+    return None if read is None else read_list
+
+
 _Reader = Callable[[str], Any]
 
-_TABLE: Mapping[str, tuple[tuple[str, ...], _Reader]] = {
-    "price": (("price",), typed_amount),
-    "currency": (("currency",), _text),
-    "availability": (("availability",), _choice("availability")),
-    "notes": (("notes",), _notes),
-    "name": (("name",), _text),
-    "teeth": (("pairs",), _text),
-    **{f"teeth.{stage}": (("pairs", stage), _pair) for stage in STAGES},
-    "housings": (("fits",), _ids),
-    "evidence": (("fits", "", "evidence"), _text),
-    "part_number": (("part_number",), _text),
-    "aliases": (("aliases",), _list),
-    "models": (("listed_for", "models"), _list),
-    "wheel": (("listed_for", "wheel_size_in"), _whole),
-    "also_needs": (("also_needs",), _list),
-    **{
-        f"source.{field}": (("source", field), read)
-        for field, read in (
-            ("list", _text),
-            ("sheet", _text),
-            ("row", _whole),
-            ("date", typed_day),
-        )
-    },
-    **{
-        f"interfaces.{field}": (("interfaces", field), _list if field == "bearings" else _text)
-        for field in (
-            "input_shaft_end",
-            "pinion_seat",
-            "wheel_seat",
-            "output_shaft_end",
-            "bearings",
-        )
-    },
-    **{
-        f"geometry.{stage}.{field}": (
-            ("geometry", stage, field),
-            _text if field == "driver_hand" else _number,
-        )
-        for stage in STAGES
-        for field in PairGeometry.model_fields
-    },
-    **{f"members.{stage}": (("members", stage), _ids) for stage in STAGES},
-    "measured": (("measured",), _ids),
-    "status": (("status",), _choice("status")),
+_BY_KIND: tuple[tuple[Any, _Reader], ...] = (
+    (Money, typed_amount),
+    (Currency, lambda text: _text(text).upper()),
+    (Lines, str),
+)
+_BY_TYPE: Mapping[type, _Reader] = {
+    str: _text,
+    int: _whole,
+    float: _number,
+    Decimal: _number,
+    bool: lambda text: _choice(("yes", "no"))(text) == "yes",
+    dt.date: typed_day,
+    Pair: _pair,
 }
 
-_OTHER_WORDS = {
-    "pairs": "teeth",
-    **{f"pairs.{stage}": f"teeth.{stage}" for stage in STAGES},
-    "listed_for.models": "models",
-    "listed_for.wheel_size_in": "wheel",
-    "housing": "housings",
-    "fits.housings": "housings",
-}
 
-_TAKEN_OUT_ONLY = frozenset({"successor"})
+def _reader(kind: Any) -> _Reader | None:
+    """What reads a value of a field's type; None where it is not written in one word."""
+    kinds = get_args(kind) if get_origin(kind) in (Union, UnionType) else (kind,)
+    for known, read in _BY_KIND:
+        if known in kinds:
+            return read
+    plain = plain_type(kind)
+    if get_origin(plain) is Literal:
+        return _choice(get_args(plain))
+    if get_origin(plain) is list:
+        return _list_of(get_args(plain)[0])
+    return _BY_TYPE.get(plain) if isinstance(plain, type) else None
+
+
+def read_fields(kind: Any, path: tuple[str, ...] = ()) -> Iterator[tuple[tuple[str, ...], _Reader]]:
+    """Every single field below a model, or a type of one of its fields, and what reads it.
+
+    A list of records has no single fields.
+
+    Args:
+        kind: the model or type.
+        path: where it stands.
+    """
+    plain = plain_type(kind)
+    if get_origin(plain) is dict:
+        names, inner = get_args(plain)
+        for name in get_args(names):
+            yield from read_fields(inner, (*path, name))
+    elif isinstance(plain, type) and issubclass(plain, Record):
+        for name, inner in get_type_hints(plain, include_extras=True).items():
+            if name in plain.model_fields:
+                yield from read_fields(inner, (*path, name))
+    elif (read := _reader(kind)) is not None:
+        yield path, read
+
 
 _ELSEWHERE = {
     "successor": "fitcheck retire SET --successor SET names it, successor= takes it out",
@@ -154,6 +154,33 @@ _ELSEWHERE = {
     "id": "an id never changes; add the set anew and retire this one",
     "fits": "name the family: fits.FAMILY=HOUSING,HOUSING",
 }
+
+_SHORT = {"listed_for.models": "models", "listed_for.wheel_size_in": "wheel"}
+
+
+def _name(path: tuple[str, ...]) -> str:
+    name = ".".join("teeth" if step == "pairs" else step for step in path)
+    return _SHORT.get(name, name)
+
+
+_TABLE: Mapping[str, tuple[tuple[str, ...], _Reader]] = {
+    "teeth": (("pairs",), _text),
+    "housings": (("fits",), _ids),
+    "evidence": (("fits", "", "evidence"), _text),
+    **{
+        _name(path): (path, read)
+        for path, read in read_fields(GearSet)
+        if path[0] not in _ELSEWHERE
+    },
+}
+
+_OTHER_WORDS = {
+    **{".".join(path): name for name, (path, _) in _TABLE.items()},
+    "housing": "housings",
+    "fits.housings": "housings",
+}
+
+_TAKEN_OUT_ONLY = frozenset({"successor"})
 
 _OPEN = re.compile(r"fits\.([^.]+)(\.evidence)?")
 """Fields that hold the name of a family."""

@@ -1,4 +1,4 @@
-"""Amounts and days as people type them, on the command line and in `field=value`."""
+"""Amounts, days and words as people type them, and when an amount is a jump from another."""
 
 from __future__ import annotations
 
@@ -104,6 +104,20 @@ def typed_day(text: str) -> dt.date:
         raise UsageError(f"{shown} is no day of the calendar; write one, like 2026-03-31") from None
 
 
+def one_line(text: str, what: str) -> str:
+    """A text that stands on one line, blanks at its ends taken off.
+
+    Raises:
+        UsageError: it holds a line break or another character that cannot be shown.
+    """
+    plain = text.strip()
+    wrong = next((char for char in plain if not char.isprintable()), None)
+    if wrong is not None:
+        code = wrong.encode("unicode_escape").decode("ascii")
+        raise UsageError(f"{what} holds the character {code}; write it in one line of plain words")
+    return plain
+
+
 def _pointed(text: str) -> str:
     return text.strip().replace(",", ".").replace("\N{MINUS SIGN}", "-")
 
@@ -117,3 +131,11 @@ def _not_below_zero(text: str, example: str, what: str) -> Decimal:
     if value < 0:
         raise UsageError(f"{text} is below zero; give {what}")
     return value
+
+
+_JUMP = 2
+
+
+def is_jump(old: Decimal, new: Decimal, factor: int = _JUMP) -> bool:
+    """Whether an amount becomes `factor` times as much, or so many times less (judgement)."""
+    return max(old, new) >= factor * min(old, new)

@@ -1,26 +1,28 @@
-"""What has to be looked at before a change of a gear set is written."""
+"""What to look at before a change of a gear set is written, and other teeth in words."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from decimal import Decimal
+from fractions import Fraction
+from math import prod
 
 from fitcheck.catalogue.reader import Catalogue, Entry
 from fitcheck.diagnostics.suggest import or_list
 from fitcheck.errors import UsageError
+from fitcheck.kernel.rounding import decimal_text, percent
 from fitcheck.kernel.teeth import Pair, TeethError, read_train
 from fitcheck.model.fields import STAGES, Stage
 from fitcheck.model.gear_set import GearSet
 from fitcheck.services.price_lists.entries import SupplierEntries
-from fitcheck.services.upkeep.jumps import is_jump
 from fitcheck.services.upkeep.set_fields import Assignment
-from fitcheck.services.upkeep.wording import change_words
+from fitcheck.services.upkeep.typed_values import is_jump
 
 FOR_NOTHING = "a price of 0 gives it away, and is none to buy at; leave out what is not known"
 """What is said of a price of nothing."""
 
 
-def to_look_at(
+def find_warnings(
     catalogue: Catalogue,
     entry: Entry[GearSet],
     changed: Entry[GearSet],
@@ -145,3 +147,25 @@ def train_of(entry: Entry[GearSet], text: str | None) -> dict[Stage, Pair]:
             f"({', '.join(stages)}), here are {len(pairs)}; name the stage: teeth.primary=15/40"
         )
     return dict(zip(stages, pairs, strict=True))
+
+
+def teeth_words(pairs: Mapping[Stage, Pair]) -> str:
+    """Such as `primary 15/40 and secondary 13/48`."""
+    return " and ".join(f"{stage} {pair}" for stage, pair in pairs.items())
+
+
+def pair_words(pairs: Mapping[Stage, Pair]) -> str:
+    """Such as `primary 15/40, secondary 13/48`."""
+    return ", ".join(f"{stage} {pair}" for stage, pair in pairs.items())
+
+
+def change_words(old: Mapping[Stage, Pair], new: Mapping[Stage, Pair]) -> str:
+    """What other teeth do, such as `road speed +2.5 %` where the stages are the same."""
+    if old.keys() != new.keys():
+        return "the stages are others"
+    before, after = (
+        prod((pair.reduction for pair in pairs.values()), start=Fraction(1)) for pairs in (old, new)
+    )
+    change = 100 * (before / after - 1)
+    told = f"reduction {decimal_text(before, 3)} to {decimal_text(after, 3)}"
+    return f"{told}, road speed {percent(change, (Fraction(0),), places=1)}"

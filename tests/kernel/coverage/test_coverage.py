@@ -21,9 +21,9 @@ from fitcheck.kernel.coverage import (
     solver_installed,
 )
 from fitcheck.kernel.coverage.bounds import upper_bound
-from fitcheck.kernel.coverage.greedy import greedy, tidied
+from fitcheck.kernel.coverage.greedy import greedy, tidy_items
 from fitcheck.kernel.coverage.programme import Programme
-from fitcheck.kernel.coverage.reduction import reduced
+from fitcheck.kernel.coverage.reduction import reduce_coverage
 from tests.conftest import some
 
 pytest.importorskip("scipy")
@@ -120,7 +120,7 @@ def test_any_number_of_steps_gives_a_bound(coverage: Coverage, steps: int) -> No
 @settings(max_examples=3 * settings().max_examples, deadline=None)
 @given(problems())
 def test_reducing_keeps_the_best_weight_at_its_price(coverage: Coverage) -> None:
-    smaller = reduced(coverage)
+    smaller = reduce_coverage(coverage)
     best, left = brute(coverage), brute(smaller.coverage)
 
     assert (left.weight, left.price) == (best.weight, best.price)
@@ -132,7 +132,7 @@ def test_reducing_keeps_the_best_weight_at_its_price(coverage: Coverage) -> None
 @given(problems(), st.data())
 def test_tidying_sells_nothing_that_serves(coverage: Coverage, data: st.DataObject) -> None:
     items = data.draw(st.sets(st.integers(0, len(coverage.prices) - 1)))
-    before, after = coverage.purchase(items), tidied(coverage, items)
+    before, after = coverage.purchase(items), tidy_items(coverage, items)
 
     assert set(after.items) <= set(items)
     assert after.weight == before.weight

@@ -7,15 +7,9 @@ from itertools import accumulate
 import pytest
 from hypothesis import strategies as st
 
-from fitcheck.kernel.road import (
-    Driveline,
-    Footing,
-    PowerCurve,
-    RoadLoad,
-    Setup,
-    default_curve,
-    table_load,
-)
+from fitcheck.kernel.road.driveline import Driveline, Setup
+from fitcheck.kernel.road.engine import PowerCurve, default_curve
+from fitcheck.kernel.road.load import Footing, RoadLoad, table_load
 
 
 @pytest.fixture(scope="session")

@@ -4,15 +4,10 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from fitcheck.kernel.road import (
-    HEADWIND_20,
-    UP_5,
-    Driveline,
-    Setup,
-    default_curve,
-    table_load,
-    top_speed,
-)
+from fitcheck.kernel.road.balance import HEADWIND_20, UP_5, top_speed
+from fitcheck.kernel.road.driveline import Driveline, Setup
+from fitcheck.kernel.road.engine import default_curve
+from fitcheck.kernel.road.load import table_load
 
 PAGE = Path(__file__).parents[3] / "docs" / "road-model.md"
 

@@ -10,24 +10,21 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fitcheck.kernel.road import (
+from fitcheck.kernel.road.balance import Condition, stretches, top_speed
+from fitcheck.kernel.road.driveline import (
     Driveline,
-    Footing,
-    PowerCurve,
-    RoadLoad,
     Setup,
-    breakpoints,
-    default_curve,
     engine_rpm,
     ratio_at,
     speed_at,
     start_force_n,
     start_gradient,
     thrust_n,
-    top_speed,
+    wheel_power,
 )
-from fitcheck.kernel.road.balance import Condition, stretches
-from fitcheck.kernel.road.driveline import wheel_power
+from fitcheck.kernel.road.engine import PowerCurve, default_curve
+from fitcheck.kernel.road.load import Footing, RoadLoad
+from tests.kernel.road.single_path import breakpoints
 
 CURVE = PowerCurve(((2000.0, 400.0), (4000.0, 1600.0), (6000.0, 3000.0), (8000.0, 1000.0)))
 LINE = Driveline(2.4, 0.8, shift_rpm=6000.0, engage_rpm=3000.0, efficiency=0.8)

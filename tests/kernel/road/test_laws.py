@@ -10,27 +10,18 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from fitcheck.kernel.road import (
-    FLAT,
-    HEADWIND_20,
-    TAILWIND_20,
-    UP_5,
-    Condition,
-    Driveline,
-    PowerCurve,
-    RoadLoad,
-    Setup,
+from fitcheck.kernel.road.acceleration import run
+from fitcheck.kernel.road.balance import FLAT, HEADWIND_20, TAILWIND_20, UP_5, Condition, top_speed
+from fitcheck.kernel.road.driveline import Driveline, Setup, engine_rpm, ratio_at, thrust_n
+from fitcheck.kernel.road.engine import PowerCurve
+from fitcheck.kernel.road.load import RoadLoad
+from tests.kernel.road.single_path import (
     breakpoints,
-    engine_rpm,
     held_top_speed,
     performance,
-    ratio_at,
-    run,
-    thrust_n,
     time_to_distance,
     time_to_share,
     time_to_speed,
-    top_speed,
 )
 
 # With 1 m a turn and a ratio of 1, rpm / 60 are m/s.

@@ -9,17 +9,17 @@ from pathlib import Path
 
 import pytest
 
-from fitcheck.kernel.road import (
+from fitcheck.kernel.road.acceleration import integrate_pair
+from fitcheck.kernel.road.load import (
     SEA_LEVEL_DENSITY,
     STANDARD_GRAVITY,
     RoadLoad,
     air_density,
     dynamometer_load,
     measured_load,
+    power_share,
     table_load,
 )
-from fitcheck.kernel.road.air import power_share
-from fitcheck.kernel.road.quadrature import integrate_pair
 
 # 40 CFR 86.529-98, Figure F98-9, read (law.cornell.edu), rows up to 345 kg.
 FIGURE = Path(__file__).with_name("figure_f98_9.csv")

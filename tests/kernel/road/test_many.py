@@ -10,20 +10,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from fitcheck.kernel.road import (
-    FLAT,
-    TAILWIND_20,
-    Condition,
-    Driveline,
-    PowerCurve,
-    RoadLoad,
-    Setup,
-    TopSpeed,
-    performance,
-    thrust_n,
-    top_speed,
-)
+from fitcheck.kernel.road.balance import FLAT, TAILWIND_20, Condition, TopSpeed, top_speed
+from fitcheck.kernel.road.driveline import Driveline, Setup, thrust_n
+from fitcheck.kernel.road.engine import PowerCurve
+from fitcheck.kernel.road.load import RoadLoad
 from fitcheck.kernel.road.many import LIMITS, Many, TopSpeeds, many, top_speeds
+from tests.kernel.road.single_path import performance
 
 TOLERANCE = 1e-6
 

@@ -15,24 +15,16 @@ from hypothesis import strategies as st
 from scipy.integrate import quad, solve_ivp
 from scipy.optimize import brentq
 
-from fitcheck.kernel.road import (
-    FLAT,
-    HEADWIND_20,
-    TAILWIND_20,
-    UP_5,
-    Condition,
-    Setup,
+from fitcheck.kernel.road.acceleration import integrate_pair, legendre_rule, run
+from fitcheck.kernel.road.balance import FLAT, HEADWIND_20, TAILWIND_20, UP_5, Condition, top_speed
+from fitcheck.kernel.road.driveline import Setup, engine_rpm, thrust_n
+from tests.kernel.road.single_path import (
     breakpoints,
-    engine_rpm,
     held_top_speed,
-    run,
-    thrust_n,
     time_to_distance,
     time_to_share,
     time_to_speed,
-    top_speed,
 )
-from fitcheck.kernel.road.quadrature import integrate_pair, legendre_rule
 
 
 def surplus(setup: Setup, metres: float, condition: Condition, speed: float) -> float:
@@ -85,7 +77,7 @@ def test_balances_against_brentq(data, condition, setups, gearings) -> None:
         assert found[-1][1] > 0  # thrust falls short beyond it
     else:
         assert (held.limit, held.speed_m_s) == ("start", 0)
-    assert held.speed_m_s >= reached.speed_m_s
+    assert held.speed_m_s >= reached.speed_m_s * (1 - 1e-12)
 
 
 def test_dip_against_brentq(dipped) -> None:

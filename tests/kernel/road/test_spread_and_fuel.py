@@ -10,7 +10,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fitcheck.kernel.road import combined, steady_fuel_change
+from fitcheck.kernel.road.engine import steady_fuel_change
+from fitcheck.kernel.road.spread import combined
 
 numbers = st.floats(-100, 100)
 

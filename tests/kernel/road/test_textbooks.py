@@ -11,21 +11,11 @@ from math import asin, pi, tan
 
 import pytest
 
-from fitcheck.kernel.road import (
-    STANDARD_GRAVITY,
-    Condition,
-    Driveline,
-    PowerCurve,
-    RoadLoad,
-    Setup,
-    held_top_speed,
-    measured_load,
-    speed_at,
-    start_gradient,
-    thrust_n,
-    time_to_speed,
-    top_speed,
-)
+from fitcheck.kernel.road.balance import Condition, top_speed
+from fitcheck.kernel.road.driveline import Driveline, Setup, speed_at, start_gradient, thrust_n
+from fitcheck.kernel.road.engine import PowerCurve
+from fitcheck.kernel.road.load import STANDARD_GRAVITY, RoadLoad, measured_load
+from tests.kernel.road.single_path import held_top_speed, time_to_speed
 
 # Yu Zhisheng, "Automobile Theory" (Tsinghua), problem 1.3, a light truck; inputs read.
 MASS, RADIUS, EFFICIENCY, AXLE = 3880.0, 0.367, 0.85, 5.83

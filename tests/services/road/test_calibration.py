@@ -10,7 +10,7 @@ import pytest
 from scipy.optimize import minimize
 
 from fitcheck.errors import UsageError
-from fitcheck.kernel.road import top_speed
+from fitcheck.kernel.road.balance import top_speed
 from fitcheck.services.counter.combination import combine
 from fitcheck.services.road.asked import RoadAsked
 from fitcheck.services.road.calibration import calibrated

@@ -9,7 +9,6 @@ from math import pi
 import pytest
 
 from fitcheck.errors import UsageError
-from fitcheck.kernel.road import performance
 from fitcheck.services.counter.combination import combine
 from fitcheck.services.road.asked import RoadAsked
 from fitcheck.services.road.comparing import compare
@@ -17,6 +16,7 @@ from fitcheck.services.road.figures import LawfulAnswer, PullVerdict
 from fitcheck.services.road.inputs import gather
 from fitcheck.services.road.rows import RoadRows
 from fitcheck.services.road.sweep import setup_of
+from tests.kernel.road.single_path import performance
 from tests.services.road.conftest import FAMILY, MACHINE, without
 
 

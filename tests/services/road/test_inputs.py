@@ -8,7 +8,7 @@ import re
 import pytest
 
 from fitcheck.errors import UsageError
-from fitcheck.kernel.road import dynamometer_load
+from fitcheck.kernel.road.load import dynamometer_load
 from fitcheck.services.counter.lookup import find_tune
 from fitcheck.services.counter.subject import subject_from_counts
 from fitcheck.services.road import defaults

@@ -1,7 +1,7 @@
 """Lists on the road for random small catalogues, held to nested loops and the single path.
 
 Which combinations there are comes from the nested loops (tests/services/conftest.py); what each
-does comes from the kernel's `performance`, one gearing and one set of inputs at a time, its ranges
+does comes from the single path, `performance`: one gearing and one set of inputs at a time, ranges
 from `combined` over both ends of every input; order and filter are plain sorting and comparing.
 """
 
@@ -18,12 +18,15 @@ import pytest
 from hypothesis import HealthCheck, event, given, settings
 from hypothesis import strategies as st
 
-from fitcheck.kernel.road import combined, performance, speed_at, top_speed
+from fitcheck.kernel.road.balance import top_speed
+from fitcheck.kernel.road.driveline import speed_at
+from fitcheck.kernel.road.spread import combined
 from fitcheck.services.counter.match import match
 from fitcheck.services.counter.subject import Subject, subject_of
 from fitcheck.services.road.asked import RoadAsked
 from fitcheck.services.road.inputs import gather
 from fitcheck.services.road.sweep import setup_of
+from tests.kernel.road.single_path import performance
 from tests.services.conftest import in_order, passing, wanted_window
 from tests.services.counter.test_match_random import OUT, requests, worlds
 

@@ -9,10 +9,12 @@ from math import exp, hypot, log, sqrt
 
 import pytest
 
-from fitcheck.kernel.road import combined, performance, top_speed
+from fitcheck.kernel.road.balance import top_speed
+from fitcheck.kernel.road.spread import combined
 from fitcheck.services.road.asked import RoadAsked
 from fitcheck.services.road.inputs import gather
 from fitcheck.services.road.sweep import Gearings, setup_of, sweep
+from tests.kernel.road.single_path import performance
 from tests.services.road.conftest import MACHINE, without
 
 GEARINGS = Gearings((10.0, 8.8, 8.0, 11.5), (1.0, 1.0, 1.0, 1.0))

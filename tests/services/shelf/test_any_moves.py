@@ -24,7 +24,8 @@ from hypothesis.stateful import (
     run_state_machine_as_test,
 )
 
-from fitcheck.catalogue.ledger import read_ledger, rebuild
+from fitcheck.catalogue.ledger.reading import read_ledger
+from fitcheck.catalogue.ledger.state import rebuild
 from fitcheck.catalogue.reader import load
 from fitcheck.diagnostics.examples import lay_out
 from fitcheck.errors import FitcheckError, UsageError

@@ -20,7 +20,8 @@ from typing import Any
 
 import pytest
 
-from fitcheck.catalogue.ledger import LedgerLine, pair
+from fitcheck.catalogue.ledger import pair
+from fitcheck.catalogue.ledger.line import LedgerLine
 from fitcheck.catalogue.reader import Catalogue, load
 from fitcheck.errors import FitcheckError, UsageError
 from fitcheck.rules.checks import check

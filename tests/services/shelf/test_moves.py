@@ -15,15 +15,14 @@ from typing import Any
 
 import pytest
 
-from fitcheck.catalogue.ledger import Held
+from fitcheck.catalogue.ledger.state import Held
 from fitcheck.catalogue.reader import Catalogue, load
 from fitcheck.diagnostics.examples import BASE, lay_out
 from fitcheck.errors import FitcheckError, UsageError
 from fitcheck.rules.checks import check
 from fitcheck.services.shelf.count_list import read_count_list
-from fitcheck.services.shelf.history import history
 from fitcheck.services.shelf.moves import issue, place, price, receive
-from fitcheck.services.shelf.stock import stock
+from fitcheck.services.shelf.stock import history, stock
 from fitcheck.services.shelf.stocktake import take_stock
 from fitcheck.services.shelf.writing import Note
 from tests.services.shelf.conftest import FILES

@@ -20,7 +20,7 @@ from fitcheck.services.counter.match import match
 from fitcheck.services.counter.request import Request
 from fitcheck.services.shelf.demands import Demands, Visits, demands_of
 from fitcheck.services.shelf.plan import Plan, Why, plan
-from fitcheck.services.shelf.prices import buying_prices
+from fitcheck.services.shelf.supply import buying_prices
 
 ROOT = Path(__file__).parents[3]
 pytest.importorskip("scipy")

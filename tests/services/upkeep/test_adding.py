@@ -11,7 +11,7 @@ from typing import Any
 
 import pytest
 
-from fitcheck.errors import UsageError
+from fitcheck.errors import FitcheckError, UsageError
 from fitcheck.kernel.teeth import Pair
 from fitcheck.services.upkeep import NewSet, add_set
 from fitcheck.services.upkeep.warnings import FOR_NOTHING
@@ -287,3 +287,39 @@ def test_a_file_that_changed_meanwhile_is_not_written(shop) -> None:
     shop.file.write_text(shop.file.read_text("utf-8") + "# by hand\n", "utf-8")
     with pytest.raises(Exception, match="has changed since it was read; nothing written"):
         add_set(catalogue, new())
+
+
+def test_fields_without_an_option_are_named_as_for_an_edit(shop) -> None:
+    more = ("interfaces.wheel_seat=ST-14", "geometry.primary.face_width_mm=14,5", "source.row=7")
+    more += ("geometry.primary.normal_module_mm=1.5", "geometry.primary.helix_angle_deg=20")
+    edited = add_set(shop.catalogue, new(more=more, list_name="Autumn list"))
+    shop.write(edited)
+    record = shop.records()[edited.set_id]
+
+    assert record["interfaces"] == {"wheel_seat": "ST-14"}
+    assert record["geometry"]["primary"]["face_width_mm"] == "14.5"
+    assert record["source"] == {"list": "Autumn list", "row": "7", "date": "2026-11-03"}
+    assert not add_set(shop.catalogue, new(more=more, list_name="Autumn list")).changed
+    with pytest.raises(UsageError, match="12E3 of arrowgrass is AG-12E3 already"):
+        add_set(shop.catalogue, new(more=("source.row=8",)))
+    with pytest.raises(UsageError, match="12E3 of arrowgrass is AG-12E3 already"):
+        add_set(shop.catalogue, new(more=("geometry.primary.normal_module_mm=99",)))
+
+
+@pytest.mark.parametrize(
+    ("word", "said"),
+    [
+        ("source.date=2026-11-04", "source.date is given twice; give it once"),
+        ("part_number=7", "part_number is given twice"),
+        ("teeth=15/40", "teeth: give teeth with --teeth"),
+        ("fits.knot-50=short", "families with --family"),
+        ("notes=", "notes has no value"),
+        ("note=x", "did you mean notes"),
+        ("geometry.primary.normal_module_mm=99", "at most 10"),
+    ],
+)
+def test_fields_that_cannot_be_given_so_are_refused(shop, word, said) -> None:
+    before = shop.file.read_bytes()
+    with pytest.raises(FitcheckError, match=said):
+        add_set(shop.catalogue, new(more=(word,)))
+    assert shop.file.read_bytes() == before

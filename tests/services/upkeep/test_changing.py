@@ -6,19 +6,22 @@ figures of a change of teeth are worked out by hand in the test.
 
 from __future__ import annotations
 
+import datetime as dt
 import os
 import shutil
+from decimal import Decimal
+from typing import Literal
 
 import pytest
 
 from fitcheck.catalogue.reader import load
 from fitcheck.errors import FitcheckError, UsageError
 from fitcheck.kernel.teeth import Pair
+from fitcheck.model.fields import Date, Id, Lines, Millimetres, Money, Record, Stage, Teeth, Text
 from fitcheck.model.gear_set import GearSet, PairGeometry, SetInterfaces, SetSource
 from fitcheck.services.upkeep import change_set
-from fitcheck.services.upkeep.set_fields import NAMES
-from fitcheck.services.upkeep.warnings import FOR_NOTHING
-from fitcheck.services.upkeep.wording import change_words
+from fitcheck.services.upkeep.set_fields import NAMES, read_fields
+from fitcheck.services.upkeep.warnings import FOR_NOTHING, change_words
 
 
 @pytest.mark.parametrize(
@@ -307,3 +310,55 @@ def test_every_field_of_a_set_can_be_named_or_is_refused_with_a_word(shop) -> No
         ("source", SetSource),
     ):
         assert {f"{top}.{field}" for field in model.model_fields} <= set(NAMES)
+
+
+class Inner(Record):
+    """Fields that stand inside another."""
+
+    width_mm: Millimetres | None = None
+    since: Date | None = None
+
+
+class Newcomer(Record):
+    """A model with a field of each kind that a gear set may come to have."""
+
+    code: Text
+    remark: Lines | None
+    asked: Money | None
+    pieces: int
+    sealed: bool
+    hand: Literal["left", "right"] | None
+    words: list[Text]
+    rivals: list[Id]
+    inner: Inner
+    by_stage: dict[Stage, Inner]
+    counts: dict[Stage, Teeth]
+    either: Text | int | None
+    several: list[Inner]
+
+
+def test_a_new_field_is_named_and_read_as_its_model_says() -> None:
+    read = {".".join(path): reader for path, reader in read_fields(Newcomer)}
+    said = {
+        "code": ("a-1", "a-1"),
+        "remark": ("two\nlines", "two\nlines"),
+        "asked": ("12,50", Decimal("12.50")),
+        "pieces": ("3", 3),
+        "sealed": ("yes", True),
+        "hand": ("left", "left"),
+        "words": ("a, b; c", ["a, b", "c"]),
+        "rivals": ("a, b; c", ["a", "b", "c"]),
+        "inner.width_mm": ("14,5", Decimal("14.5")),
+        "inner.since": ("2026-03-02", dt.date(2026, 3, 2)),
+        "by_stage.single.width_mm": ("9", Decimal(9)),
+        "counts.primary": ("15/40", Pair(15, 40)),
+    }
+    assert {name: read[name](text) for name, (text, _) in said.items()} == {
+        name: value for name, (_, value) in said.items()
+    }
+    assert (
+        len(read) == 10 + 2 * 4 + 4
+    )  # neither what may be one or the other, nor a list of records
+    for name, text in (("code", "two\nlines"), ("hand", "up"), ("pieces", "1.5"), ("sealed", "1")):
+        with pytest.raises(UsageError):
+            read[name](text)

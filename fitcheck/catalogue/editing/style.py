@@ -110,7 +110,7 @@ def _scalar(habits: Habits, text: str, node: ScalarNode) -> Form:
     return Form(quote=quote, forced=not can_stand_bare(node.text, flow=False))
 
 
-class Manner:
+class Style:
     """What new text of a record takes from its neighbours; the nearest counts most.
 
     They are looked at when something is asked.
