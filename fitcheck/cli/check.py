@@ -7,11 +7,10 @@ from typing import TYPE_CHECKING
 
 import click
 
-from fitcheck.cli.common import echo_data, echo_text, is_named, passed_over_words, tell
-from fitcheck.cli.groups import EXIT_USAGE
+from fitcheck.cli.commands import EXIT_USAGE, Command
+from fitcheck.cli.common import echo_data, echo_text, is_named, passed_over_words, tell, working
 from fitcheck.cli.main import EXIT_FINDINGS
-from fitcheck.cli.parameters import Command, catalog_option, format_option
-from fitcheck.cli.progress import working
+from fitcheck.cli.parameters import catalog_option, format_option
 from fitcheck.errors import UsageError
 
 if TYPE_CHECKING:
@@ -29,7 +28,7 @@ if TYPE_CHECKING:
 )
 @format_option("text", "jsonl", "sarif", "annotations")
 @catalog_option
-def command(
+def check_command(
     paths: tuple[str, ...],
     *,
     strict: bool,

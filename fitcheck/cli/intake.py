@@ -7,11 +7,10 @@ from typing import TYPE_CHECKING
 
 import click
 
-from fitcheck.cli.common import asked_of, emit, tell
+from fitcheck.cli.commands import Command, section
+from fitcheck.cli.common import asked_of, emit, tell, working
 from fitcheck.cli.main import EXIT_FINDINGS
-from fitcheck.cli.parameters import Command, catalog_option, format_option, once, section
-from fitcheck.cli.progress import working
-from fitcheck.cli.values import DAY
+from fitcheck.cli.parameters import DAY, catalog_option, format_option, once
 from fitcheck.errors import UsageError
 
 if TYPE_CHECKING:
@@ -75,7 +74,7 @@ _TOLD = 50
 )
 @format_option("table", "json", "csv", "markdown")
 @catalog_option
-def command(
+def intake_command(
     file: str,
     *,
     supplier: str | None,

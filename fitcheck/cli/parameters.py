@@ -1,18 +1,29 @@
-"""Kinds of option that every command shares: given once, and whole numbers in a range."""
+"""Kinds of option and of their values, read before any catalogue is."""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable
+from collections.abc import Callable
+from dataclasses import dataclass
+from decimal import Decimal
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, TypeVar
+from typing import TYPE_CHECKING, Any, NamedTuple, TypeVar
 
 import click
+
+from fitcheck.errors import FitcheckError, UsageError
+
+if TYPE_CHECKING:
+    import datetime as dt
+    from fractions import Fraction
+
+    from fitcheck.kernel.teeth import Pair
 
 if TYPE_CHECKING:
     _IntegerType = click.ParamType[int]
 else:  # a generic class only in later releases
     _IntegerType = click.ParamType
+
 
 F = TypeVar("F", bound=Callable[..., Any])
 
@@ -21,44 +32,6 @@ LIST_FILE = click.Path(readable=False, path_type=Path)
 
 _LONGEST = 12
 """A whole number of more figures is out of any range."""
-
-
-class Command(click.Command):
-    """A command whose every refusal knows which command it came from.
-
-    Its help shows options by section; see `section`.
-    """
-
-    def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
-        """Parse the words after the command's name."""
-        try:
-            return super().parse_args(ctx, args)
-        except click.UsageError as error:
-            error.ctx = error.ctx or ctx
-            raise
-
-    def format_options(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
-        """Write the options into the help, a heading for each section."""
-        for title, options in sections_of(self.get_params(ctx)).items():
-            records = [option.get_help_record(ctx) for option in options]
-            shown = [record for record in records if record is not None]
-            if shown:
-                with formatter.section(title):
-                    formatter.write_dl(shown)
-
-
-class SignedCommand(Command):
-    """A command whose words may begin with a minus sign: a number below zero is no option."""
-
-    def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
-        """Parse the words after the command's name."""
-        try:
-            return super().parse_args(ctx, list(args))
-        except click.NoSuchOption as error:
-            if not re.match("-[0-9.,]", error.option_name):
-                raise
-            ctx.ignore_unknown_options = True  # one too many is refused as a word too many
-            return super().parse_args(ctx, args)
 
 
 class _Once(click.Option):
@@ -82,34 +55,6 @@ def once(*names: str, **attributes: Any) -> Callable[[F], F]:
     if "default" in attributes:
         attributes["default"] = [attributes["default"]]
     return click.option(*names, cls=_Once, **attributes)
-
-
-_PLAIN = "Options"
-"""Heading of the options that stand in no section; they come last."""
-
-
-def section(title: str, *options: Callable[[F], F]) -> Callable[[F], F]:
-    """Options, in order, under a heading of their own in the help."""
-
-    def apply(function: F) -> F:
-        for option in reversed(options):
-            function = option(function)
-            added: Any = function.__click_params__[-1]  # type: ignore[attr-defined]
-            added.section = title
-        return function
-
-    return apply
-
-
-def sections_of(parameters: Iterable[click.Parameter]) -> dict[str, list[click.Option]]:
-    """Options by the heading they stand under, those without one last."""
-    found: dict[str, list[click.Option]] = {}
-    for parameter in parameters:
-        if isinstance(parameter, click.Option):
-            found.setdefault(getattr(parameter, "section", _PLAIN), []).append(parameter)
-    if _PLAIN in found:
-        found[_PLAIN] = found.pop(_PLAIN)
-    return found
 
 
 class WholeNumber(_IntegerType):
@@ -166,3 +111,176 @@ def format_option(*names: str) -> Callable[[F], F]:
         show_default=True,
         help="How to print the answer.",
     )
+
+
+if TYPE_CHECKING:
+    _AnyType = click.ParamType[Any]
+else:  # a generic class only in later releases
+    _AnyType = click.ParamType
+
+
+class _Read(_AnyType):
+    """A value that a function reads; what it refuses ends in one line that names the option."""
+
+    def __init__(self, name: str, read: Callable[[str], Any]) -> None:
+        self.name = name
+        self.read = read
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:
+        """What a word of the command line stands for; fails with one line."""
+        if not isinstance(value, str) or (ctx is not None and ctx.resilient_parsing):
+            return value
+        try:
+            return self.read(value)
+        except FitcheckError as error:
+            self.fail(str(error), param, ctx)
+
+
+def read_counts(text: str) -> tuple[Pair, ...]:
+    """Read counted pairs, from input shaft to wheel.
+
+    Raises:
+        UsageError: what was counted makes no train.
+    """
+    from fitcheck.kernel.teeth import TeethError, read_train
+
+    try:
+        return read_train(text)
+    except TeethError as error:
+        raise UsageError(f"tooth counts: {error}") from None
+
+
+def _window(text: str) -> tuple[Fraction | None, Fraction | None]:
+    from fitcheck.services.counter.bands import read_window
+
+    return read_window(text)
+
+
+def _amount(text: str) -> Decimal:
+    from fitcheck.services.upkeep.typed_values import typed_amount
+
+    return typed_amount(text)
+
+
+def _currency(text: str) -> str:
+    from fitcheck.screens.page.locale import is_currency
+
+    code = text.strip().upper()
+    if re.fullmatch(r"[A-Z]{3}", code) is None or not is_currency(code):
+        raise UsageError(f"{text[:30]!r} is no currency; give its ISO 4217 code, like EUR")
+    return code
+
+
+class Money(NamedTuple):
+    """An amount, and its currency where that is given."""
+
+    amount: Decimal
+    currency: str | None
+
+
+_AMOUNT_AND_CODE = re.compile(r"([^a-z]*[^a-z\s])\s*([a-z]+)", re.IGNORECASE | re.ASCII)
+
+
+def _money(text: str) -> Money:
+    parts = _AMOUNT_AND_CODE.fullmatch(text.strip())
+    if parts is None:
+        return Money(_amount(text), None)
+    return Money(_amount(parts[1]), _currency(parts[2]))
+
+
+def _price(text: str) -> Decimal:
+    from fitcheck.services.upkeep.typed_values import typed_price
+
+    return typed_price(text)
+
+
+def _share(text: str) -> Decimal:
+    from fitcheck.services.upkeep.typed_values import typed_share
+
+    return typed_share(text)
+
+
+def _millimetres(text: str) -> Fraction:
+    from fractions import Fraction
+
+    value = _decimal(text, "millimetres like 1340")
+    if not 300 <= value <= 5000:
+        raise UsageError(f"{text} mm is no roll-out of a wheel; give millimetres, 300 to 5000")
+    return Fraction(value)
+
+
+def _decimal(text: str, example: str) -> Decimal:
+    from fitcheck.services.upkeep.typed_values import typed_decimal
+
+    return typed_decimal(text, example)
+
+
+@dataclass(frozen=True)
+class Quantity:
+    """What a number that physics takes may be; both limits allowed.
+
+    Attributes:
+        low: the least, as it is told.
+        high: the greatest.
+        unit: such as `km/h`, or empty.
+        what: what it would be, such as `mass of a machine`.
+        example: a sensible one.
+    """
+
+    low: str
+    high: str
+    unit: str
+    what: str
+    example: str
+
+    def read(self, text: str) -> float:
+        """The number a word stands for.
+
+        Raises:
+            UsageError: no number, or out of range.
+        """
+        unit = f" {self.unit}" if self.unit else ""
+        value = _decimal(text, f"a number{' in' * bool(unit)}{unit} like {self.example}")
+        if not Decimal(self.low) <= value <= Decimal(self.high):
+            raise UsageError(
+                f"{text.strip()}{unit} is no {self.what}; give {self.low} to {self.high}{unit}"
+            )
+        return float(value)
+
+
+def _day(text: str) -> dt.date:
+    from fitcheck.services.upkeep.typed_values import typed_day
+
+    return typed_day(text)
+
+
+def reader(name: str, read: Callable[[str], Any]) -> _Read:
+    """The type of an option that a function reads; a UsageError of it names the option."""
+    return _Read(name, read)
+
+
+def quantity(low: str, high: str, unit: str, what: str, example: str) -> _Read:
+    """The type of an option that takes a `Quantity`; arguments as there."""
+    return _Read("number", Quantity(low, high, unit, what, example).read)
+
+
+TEETH = _Read("pairs", read_counts)
+
+WINDOW = _Read("window", _window)
+
+DAY = _Read("date", _day)
+
+AMOUNT = _Read("amount", _amount)
+
+CURRENCY = _Read("currency", _currency)
+
+MONEY = _Read("amount", _money)
+"""An amount with or without its currency: 120, 120 CHF."""
+
+PRICE = _Read("amount", _price)
+"""What somebody is to pay in coins, so that thousandths are asked back."""
+
+SHARE = _Read("number", _share)
+"""Hours, or a rate in percent: too small for a mark between thousands, so 8.125 is what it says."""
+
+MILLIMETRES = _Read("millimetres", _millimetres)

@@ -6,9 +6,10 @@ from pathlib import Path
 
 import click
 
+from fitcheck.cli.commands import Command
 from fitcheck.cli.common import echo_json, echo_text
 from fitcheck.cli.main import EXIT_FINDINGS
-from fitcheck.cli.parameters import Command, once
+from fitcheck.cli.parameters import once
 from fitcheck.errors import UsageError
 
 
@@ -27,7 +28,7 @@ from fitcheck.errors import UsageError
     metavar="FOLDER",
     help="Say which schemas in this folder are out of step; exit code 1 if any is.",
 )
-def command(kind: str | None, folder: Path | None, compare: Path | None) -> int:
+def schema_command(kind: str | None, folder: Path | None, compare: Path | None) -> int:
     """Print the JSON Schema of one KIND of file, or write or compare them all.
 
     KIND is family, gear-set, machine, variator, tune, vehicle-class, tyre, supplier or shelf. For

@@ -1,4 +1,4 @@
-"""Edits shown as they would be, and written where somebody says yes; questions on a terminal."""
+"""`fitcheck edit` and `retire`: a gear set changed, shown first, written after a yes."""
 
 from __future__ import annotations
 
@@ -8,14 +8,17 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
-from fitcheck.cli.common import tell
+from fitcheck.cli.commands import Command
+from fitcheck.cli.common import asked_of, tell
 from fitcheck.cli.main import EXIT_FINDINGS
+from fitcheck.cli.parameters import catalog_option, once
 from fitcheck.errors import FitcheckError
 
 if TYPE_CHECKING:
     from fitcheck.services.upkeep import Edited
 
 T = TypeVar("T")
+
 F = TypeVar("F", bound=Callable[..., Any])
 
 
@@ -109,3 +112,55 @@ def show_and_write(edited: Edited, *, write: bool, done: str) -> int:
     where = edited.save()
     tell(f"{done}; written: {where}")
     return 0
+
+
+@click.command(
+    "edit",
+    cls=Command,
+    epilog="Example: fitcheck edit MA-1545 price=51.90 availability=to-order --write",
+)
+@click.argument("name", metavar="SET")
+@click.argument("fields", nargs=-1, metavar="FIELD=VALUE...")
+@write_option
+@catalog_option
+def edit_command(name: str, fields: tuple[str, ...], *, write: bool, catalog: str | None) -> int:
+    """Change fields of a gear set, and nothing else in its file.
+
+    SET is an id, part number or alias. Fields are named as in the file, with a dot for what stands
+    inside another: interfaces.wheel_seat=ST-14. Short words are teeth, housings, evidence, models
+    and wheel; fits.FAMILY=HOUSING,HOUSING names a family. Lists are parted by semicolons. An empty
+    value takes a field out. Exit code 0: written, or nothing to do, 1: shown but not written, 2:
+    wrong use.
+    """
+    from fitcheck.services.upkeep import change_set
+
+    if write:
+        refuse_demo(catalog)
+    with asked_of(catalog) as catalogue:
+        edited = change_set(catalogue, name, fields)
+    return show_and_write(edited, write=write, done=f"{edited.set_id} is changed")
+
+
+@click.command(
+    "retire", cls=Command, epilog="Example: fitcheck retire SA-107-N --successor SA-107 --write"
+)
+@click.argument("name", metavar="SET")
+@once("--successor", metavar="SET", help="The set that takes its place.")
+@once("--reason", metavar="TEXT", help="Why; it goes into the notes of the set.")
+@write_option
+@catalog_option
+def retire_command(
+    name: str, *, successor: str | None, reason: str | None, write: bool, catalog: str | None
+) -> int:
+    """Mark a gear set retired: it is kept and shown, never matched.
+
+    SET is an id, part number or alias. Whoever names it later is led to its successor. Exit code
+    0: written, or nothing to do, 1: shown but not written, 2: wrong use.
+    """
+    from fitcheck.services.upkeep import retire_set
+
+    if write:
+        refuse_demo(catalog)
+    with asked_of(catalog) as catalogue:
+        edited = retire_set(catalogue, name, successor=successor, reason=reason)
+    return show_and_write(edited, write=write, done=f"{edited.set_id} is retired")

@@ -1,4 +1,4 @@
-"""`fitcheck match`: every combination that fits, ranked."""
+"""`fitcheck match`, `why`, `options` and `identify`: what fits, and why."""
 
 from __future__ import annotations
 
@@ -6,84 +6,27 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from fitcheck.cli.common import asked_of, emit
+from fitcheck.cli.commands import Command, section
+from fitcheck.cli.common import asked_of, echo_json, emit, working
 from fitcheck.cli.main import EXIT_NOTHING
 from fitcheck.cli.parameters import (
-    Command,
+    MONEY,
+    WINDOW,
     WholeNumber,
     catalog_option,
     format_option,
     once,
-    section,
+    read_counts,
 )
-from fitcheck.cli.progress import working
-from fitcheck.cli.road_options import given_names, model_options, read_road
-from fitcheck.cli.values import MILLIMETRES, MONEY, TEETH, WINDOW
-from fitcheck.errors import UsageError
+from fitcheck.cli.road import given_names, model_options, read_road
+from fitcheck.cli.subject import read_subject, subject_options
 
 if TYPE_CHECKING:
     from fitcheck.catalogue.reader import Catalogue
     from fitcheck.services.counter.request import Request
-    from fitcheck.services.counter.subject import Subject
     from fitcheck.services.road.asked import RoadAsked
 
 _TABLE_ROWS = 20
-
-
-def subject_options(function: Any) -> Any:
-    """The machine: by id, file, or counts alone."""
-    return section(
-        "Machine",
-        once("--family", metavar="NAME", help="Engine family, where no machine is named."),
-        once(
-            "--housing",
-            metavar="NAME",
-            help="Gearbox housing; not known, fit stays open where it matters.",
-        ),
-        once(
-            "--teeth",
-            type=TEETH,
-            metavar="PAIRS",
-            help="Counted pairs in order: 14/45,13/48.",
-        ),
-        once(
-            "--idler-seats",
-            metavar="CODES",
-            help="Idler seats measured on it, in order: ST-14; ? for one not measured. They "
-            "override the record's.",
-        ),
-        once(
-            "--wheel",
-            type=WholeNumber(4, 30),
-            metavar="INCHES",
-            help="Rim size of the driven wheel, 4 to 30.",
-        ),
-        once("--tune", metavar="NAME", help="State of tune, whose band is applied."),
-        once(
-            "--tyre",
-            metavar="SIZE",
-            help="Size of the tyre that is on now, as on its sidewall, or its id in the "
-            "catalogue; overrides the machine's record.",
-        ),
-        once(
-            "--roll-out",
-            type=MILLIMETRES,
-            metavar="MM",
-            help="Distance per wheel turn now, as measured; overrides the machine's record.",
-        ),
-        once(
-            "--new-roll-out",
-            type=MILLIMETRES,
-            metavar="MM",
-            help="Distance per wheel turn with another tyre; counted into road speed.",
-        ),
-        once(
-            "--new-tyre",
-            metavar="SIZE",
-            help="Tyre to change to, by its size or its id in the catalogue, instead of "
-            "--new-roll-out.",
-        ),
-    )(function)
 
 
 def filter_options(function: Any) -> Any:
@@ -191,7 +134,7 @@ margins_option = click.option(
 @list_road_options
 @format_option("table", "json", "csv", "markdown")
 @catalog_option
-def command(
+def match_command(
     machine: str | None,
     *,
     everything: bool,
@@ -226,82 +169,6 @@ def command(
 
         emit(output_format, lambda: match_answer(result), lambda: match_table(result))
     return 0 if result.combinations else EXIT_NOTHING
-
-
-def read_subject(catalogue: Catalogue, machine: str | None, options: dict[str, Any]) -> Subject:
-    """The subject from a machine, with what the options say instead, or from counts alone.
-
-    Raises:
-        UsageError: neither is given, or an option makes no sense.
-    """
-    from dataclasses import replace
-
-    from fitcheck.services.counter.lookup import find_housing, find_tune
-    from fitcheck.services.counter.subject import subject_from_counts, subject_of, with_idler_seats
-
-    family, pairs = options["family"], options["teeth"]
-    if machine is not None:
-        if family is not None:
-            raise click.UsageError("give a machine or --family, not both")
-        subject = subject_of(catalogue, machine)
-        if pairs is not None:
-            if len(pairs) != len(subject.stages):
-                stages = subject.stages
-                raise UsageError(
-                    f"this train has {len(stages)} stage{'s' * (len(stages) > 1)} "
-                    f"({', '.join(stages)}), counted {len(pairs)}; give the pair of every stage "
-                    "in order"
-                )
-            subject = replace(subject, pairs=pairs)
-        if options["housing"] is not None:
-            subject = replace(subject, housing=find_housing(subject.family, options["housing"]))
-        if options["wheel"] not in (None, subject.wheel_size_in):
-            # The roll-out on record is that of a tyre for the other wheel.
-            roll_out = None if subject.wheel_size_in is not None else subject.roll_out
-            subject = replace(subject, wheel_size_in=options["wheel"], roll_out=roll_out)
-        if options["tune"] is not None:
-            subject = replace(subject, tune=find_tune(catalogue, options["tune"]))
-    elif pairs is None:
-        raise click.UsageError(
-            "name a machine, or give --family and --teeth"
-            if family is None
-            else f"--teeth is missing; count the gears of the {family}, like 14/45,13/48"
-        )
-    elif family is None:
-        raise UsageError(_offer_families(catalogue, pairs, options["wheel"]))
-    else:
-        subject = subject_from_counts(
-            catalogue,
-            family,
-            pairs,
-            housing_name=options["housing"],
-            tune_name=options["tune"],
-            wheel_size_in=options["wheel"],
-        )
-    if options["idler_seats"] is not None:
-        subject = with_idler_seats(subject, options["idler_seats"].split(","))
-    return _with_tyre(catalogue, subject, options)
-
-
-def _with_tyre(catalogue: Catalogue, subject: Subject, options: dict[str, Any]) -> Subject:
-    from fitcheck.services.counter.tyre_change import change_tyre, present_tyre
-    from fitcheck.services.counter.tyres import name_tyre
-
-    present_mm, new = options["roll_out"], options["new_roll_out"]
-    present = None if options["tyre"] is None else name_tyre(catalogue, options["tyre"])
-    if options["new_tyre"] is not None:
-        if new is not None:
-            raise click.UsageError("give --new-roll-out or --new-tyre, not both")
-        new = name_tyre(catalogue, options["new_tyre"])
-    if new is not None:
-        of_record = None if subject.entry is None else subject.entry.record.wheel_size_in
-        if (present, present_mm) == (None, None) and of_record not in (None, subject.wheel_size_in):
-            raise UsageError(
-                "a new tyre counts against the present one, and the one on record is for another "
-                "wheel: give --tyre SIZE or --roll-out MM too"
-            )
-        return change_tyre(subject, new, present_mm, present)
-    return present_tyre(subject, present, present_mm)
 
 
 def read_request(
@@ -355,25 +222,149 @@ def _read_road(catalogue: Catalogue, options: dict[str, Any]) -> RoadAsked | Non
     return None
 
 
-def _offer_families(catalogue: Catalogue, pairs: Any, wheel: int | None) -> str:
-    from fitcheck.diagnostics.suggest import or_list
-    from fitcheck.services.counter.identify import Slip, identify
+@click.command("why", cls=Command, epilog="Example: fitcheck why dunlin-ten GW-20-108")
+@click.argument("words", nargs=-1, metavar="MACHINE SETS...")
+@subject_options
+@margins_option
+@format_option("table", "json")
+@catalog_option
+def why_command(
+    words: tuple[str, ...],
+    *,
+    margins: bool,
+    output_format: str,
+    catalog: str | None,
+    **options: Any,
+) -> int:
+    """Work out what SETS do to MACHINE, and say why they fit or not.
 
-    counted = ", ".join(map(str, pairs))
-    found = identify(catalogue, pairs, wheel)
-    exact = [one for one in found if one.slip <= Slip.OTHER_WHEEL]
-    if exact:
-        offers = or_list(
-            dict.fromkeys(
-                f"{one.family.id} ({one.factory_train.housing}, "
-                f"{one.factory_train.wheel_size_in} in)"
-                for one in exact
-            )
+    SETS are ids or part numbers. With --family and --teeth no machine is named and every word is
+    a set. The exit code is 3 where the sets are ruled out.
+    """
+    from fitcheck.rules.answers import Verdict
+    from fitcheck.services.counter.why import explain
+
+    by_counts = options["family"] is not None
+    machine = None if by_counts else (words[0] if words else None)
+    names = words if by_counts else words[1:]
+    with asked_of(catalog) as catalogue:
+        subject = read_subject(catalogue, machine, options)
+        if not names:
+            raise click.UsageError("name the gear sets after the machine: fitcheck why MACHINE SET")
+        told = explain(subject, names)
+    if output_format == "json":
+        from fitcheck.answers.why import why_answer
+
+        echo_json(why_answer(told, margins=margins))
+    else:
+        from fitcheck.screens.counter.why import print_why
+        from fitcheck.screens.screen import console
+
+        print_why(console(), told, margins=margins)
+    return EXIT_NOTHING if told.combination.judgement.verdict is Verdict.RULED_OUT else 0
+
+
+_OPTIONS_ROWS = 5
+
+
+@click.command(
+    "options",
+    cls=Command,
+    epilog="Example: fitcheck options dunlin-50 --housing short --tune stock",
+)
+@click.argument("family")
+@section(
+    "Which lists",
+    once("--housing", metavar="NAME", help="Only this gearbox housing."),
+    once("--wheel", type=WholeNumber(4, 30), metavar="INCHES", help="Only this wheel size."),
+    once("--tune", metavar="NAME", help="Only this state of tune."),
+)
+@filter_options
+@list_road_options
+@format_option("table", "json", "csv", "markdown")
+@catalog_option
+def options_command(
+    family: str,
+    *,
+    housing: str | None,
+    wheel: int | None,
+    tune: str | None,
+    output_format: str,
+    catalog: str | None,
+    **filters: Any,
+) -> int:
+    """Show every choice for one engine FAMILY, by housing, wheel size and tune.
+
+    The table shows the first rows of each list, --top 0 all of them; --format csv gives all. On
+    the road each factory train is judged with the engine, the variator and the tyre of the works.
+    """
+    from fitcheck.services.counter.lookup import find_family, find_housing, find_tune
+    from fitcheck.services.counter.options import options
+
+    with asked_of(catalog) as catalogue:
+        entry = find_family(catalogue, family)
+        if filters["top"] is None and output_format == "table":
+            filters["top"] = _OPTIONS_ROWS
+        groups = options(
+            catalogue,
+            entry,
+            read_request(catalogue, filters, output_format),
+            housing=None if housing is None else find_housing(entry, housing),
+            wheel_size_in=wheel,
+            tune=None if tune is None else find_tune(catalogue, tune).id,
         )
-        return f"--family is missing; {counted} is a factory train of {offers}"
-    found = [one for one in found if one.slip is not Slip.TWO_SLIPS] or found
-    near = or_list(dict.fromkeys(one.family.id for one in found[:4]))
-    hint = f"near it are trains of {near}: see fitcheck identify {' '.join(map(str, pairs))}"
-    return f"--family is missing, and {counted} is no factory train on file" + (
-        f"; {hint}" if found else f"; there is {or_list(catalogue.families)}"
+    if output_format == "table":
+        from fitcheck.screens.counter.options import print_options
+        from fitcheck.screens.screen import console
+
+        listed = print_options(console(), entry.id, entry.record, groups)
+        return 0 if listed else EXIT_NOTHING
+    with working("matching"):
+        all_groups = list(groups)
+    from fitcheck.answers.match import options_answer, options_table
+
+    emit(
+        output_format,
+        lambda: options_answer(entry, all_groups),
+        lambda: options_table(all_groups),
     )
+    return 0 if any(group.result.combinations for group in all_groups) else EXIT_NOTHING
+
+
+@click.command("identify", cls=Command, epilog="Example: fitcheck identify 15/46 14/55 --wheel 10")
+@click.argument("counts", nargs=-1, required=True, metavar="PAIRS...")
+@once(
+    "--wheel",
+    type=WholeNumber(4, 30),
+    metavar="INCHES",
+    help="Rim size of the driven wheel, 4 to 30.",
+)
+@format_option("table", "json", "csv", "markdown")
+@catalog_option
+def identify_command(
+    counts: tuple[str, ...], wheel: int | None, output_format: str, catalog: str | None
+) -> int:
+    """Say which families, housings and factory trains have the counted PAIRS.
+
+    Write the pairs from input shaft to wheel: fitcheck identify 14/45 13/48. Exact trains come
+    first, then those that one slip in counting or writing would explain.
+    """
+    from fitcheck.services.counter.identify import identify
+
+    pairs = read_counts(" ".join(counts))
+    with asked_of(catalog) as catalogue:
+        found = identify(catalogue, pairs, wheel)
+    if output_format == "table":
+        from fitcheck.screens.counter.identify import print_candidates
+        from fitcheck.screens.screen import console
+
+        print_candidates(console(), pairs, found)
+    else:
+        from fitcheck.answers.identify import identify_answer, identify_table
+
+        emit(
+            output_format,
+            lambda: identify_answer(catalogue, pairs, wheel, found),
+            lambda: identify_table(found),
+        )
+    return 0 if found else EXIT_NOTHING

@@ -1,4 +1,4 @@
-"""`fitcheck add set`: a gear set from what somebody says of it."""
+"""`fitcheck add`: entries added to the catalogue from what somebody says of them."""
 
 from __future__ import annotations
 
@@ -6,8 +6,19 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from fitcheck.cli.commands import Command, LazyGroup, section
 from fitcheck.cli.common import asked_of
-from fitcheck.cli.consent import (
+from fitcheck.cli.parameters import (
+    AMOUNT,
+    DAY,
+    TEETH,
+    WholeNumber,
+    catalog_option,
+    once,
+    read_counts,
+    reader,
+)
+from fitcheck.cli.upkeep import (
     ask,
     ask_if_known,
     on_a_terminal,
@@ -15,8 +26,6 @@ from fitcheck.cli.consent import (
     show_and_write,
     write_option,
 )
-from fitcheck.cli.parameters import Command, WholeNumber, catalog_option, once, section
-from fitcheck.cli.values import AMOUNT, DAY, TEETH, read_counts, reader
 from fitcheck.errors import UsageError
 
 if TYPE_CHECKING:
@@ -26,6 +35,22 @@ if TYPE_CHECKING:
     from fitcheck.catalogue.reader import Catalogue
     from fitcheck.kernel.teeth import Pair
     from fitcheck.model.fields import Stage
+
+COMMANDS = {"set": "Add a gear set: what is sold under one part number."}
+"""The commands, with one line each."""
+
+
+@click.group(
+    "add",
+    cls=LazyGroup,
+    words=COMMANDS,
+    modules={"set": __name__},
+    no_args_is_help=False,
+    subcommand_metavar="COMMAND [ARGUMENTS]...",
+)
+def add_command() -> None:
+    """Add entries to the catalogue, judged and shown before they are written."""
+
 
 _STAGES = ("single", "primary", "secondary", "tertiary")
 
@@ -130,7 +155,7 @@ def _family(text: str) -> tuple[str, tuple[str, ...]]:
 )
 @write_option
 @catalog_option
-def command(*, write: bool, catalog: str | None, **said: Any) -> int:
+def set_command(*, write: bool, catalog: str | None, **said: Any) -> int:
     """Add a gear set to the file of its supplier.
 
     On a terminal what is needed and was left out is asked, and without --write also family,

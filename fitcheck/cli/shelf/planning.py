@@ -1,0 +1,219 @@
+"""`fitcheck shelf gaps` and `plan`: whom the shelf serves, and what to buy."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, TypeVar
+
+import click
+
+from fitcheck.cli.commands import Command, section
+from fitcheck.cli.common import asked_of, emit, tell, working
+from fitcheck.cli.main import EXIT_NOTHING
+from fitcheck.cli.parameters import (
+    CURRENCY,
+    LIST_FILE,
+    MONEY,
+    Money,
+    WholeNumber,
+    catalog_option,
+    format_option,
+    once,
+)
+
+if TYPE_CHECKING:
+    from fitcheck.catalogue.reader import Catalogue
+    from fitcheck.services.shelf.demands import Demands, Visits
+
+WHO = "Machines to serve"
+"""Heading of these options in the help."""
+
+F = TypeVar("F", bound=Callable[..., Any])
+
+
+def who_options(function: F) -> F:
+    """`--machines`, `--families`, `--family`, `--tune` and `--lawful`."""
+    return section(
+        WHO,
+        click.option(
+            "--machines", "asked", flag_value="machines", help="The machines on record (default)."
+        ),
+        click.option(
+            "--families",
+            "asked",
+            flag_value="families",
+            help="Every factory train of every family, under every tune.",
+        ),
+        once("--family", metavar="NAME", help="Only this engine family."),
+        once("--tune", metavar="NAME", help="Only this state of tune."),
+        click.option(
+            "--lawful",
+            is_flag=True,
+            help="Only what the machine's class is sure to allow serves it.",
+        ),
+    )(function)
+
+
+def read_demands(
+    catalogue: Catalogue, given: dict[str, Any], visits: Visits | None = None
+) -> Demands:
+    """Machines to serve, as these options say.
+
+    Raises:
+        UsageError: no such family, tune or machine.
+    """
+    from fitcheck.services.counter.lookup import find_family, find_tune
+    from fitcheck.services.shelf.demands import demands_of
+
+    family, tune = given["family"], given["tune"]
+    return demands_of(
+        catalogue,
+        given["asked"] or "machines",
+        family=None if family is None else find_family(catalogue, family).id,
+        tune=None if tune is None else find_tune(catalogue, tune).id,
+        visits=visits,
+    )
+
+
+_TABLE_ROWS = 3
+
+
+@click.command(
+    "gaps", cls=Command, epilog="Example: fitcheck shelf gaps --family dunlin-50 --families"
+)
+@who_options
+@once(
+    "--top",
+    type=WholeNumber(0),
+    metavar="NUMBER",
+    help="At most so many ways to close each gap; 0: all. Default: 3 in the table, else all.",
+)
+@format_option("table", "json", "csv", "markdown")
+@catalog_option
+def gaps_command(*, top: int | None, output_format: str, catalog: str | None, **given: Any) -> int:
+    """Show for which machines the shelf holds nothing that serves them, or one choice only.
+
+    By family, with the sets on sale that would close each gap, cheapest first. Fits that are not
+    proved serve nobody; they are counted apart. Exit code 3: there is no machine to judge.
+    """
+    from fitcheck.services.shelf.gaps import gaps
+
+    with asked_of(catalog) as catalogue:
+        demands = read_demands(catalogue, given)
+        with working("matching"):
+            found = gaps(demands, lawful=given["lawful"])
+    if top is None and output_format == "table":
+        top = _TABLE_ROWS
+    most = top or None
+    if output_format == "table":
+        from fitcheck.screens.screen import console
+        from fitcheck.screens.shelf.gaps import print_gaps
+
+        print_gaps(console(), found, most)
+    else:
+        from fitcheck.answers.gaps import gaps_answer, gaps_table
+
+        emit(output_format, lambda: gaps_answer(found, most), lambda: gaps_table(found, most))
+    return 0 if found.families else EXIT_NOTHING
+
+
+_TOLD = 20
+"""So many faulty visits are told of one by one."""
+
+
+@click.command("plan", cls=Command, epilog="Example: fitcheck shelf plan --budget 300")
+@section(
+    "The money",
+    once(
+        "--budget",
+        type=MONEY,
+        metavar="AMOUNT",
+        required=True,
+        help="The money there is: 500 or '500 CHF'.",
+    ),
+    once(
+        "--currency",
+        type=CURRENCY,
+        metavar="CODE",
+        help="Currency of the budget. Default: that of most sets on sale.",
+    ),
+    once(
+        "--time-limit",
+        type=WholeNumber(1, 3600),
+        metavar="SECONDS",
+        default=30,
+        show_default=True,
+        help="Time for the exact answer.",
+    ),
+)
+@who_options
+@section(
+    WHO,
+    once(
+        "--visits",
+        type=LIST_FILE,
+        metavar="FILE",
+        help="How often each machine comes: CSV, a spreadsheet, or YAML of id: number. Who is "
+        "not in it counts once.",
+    ),
+)
+@format_option("table", "json", "csv", "markdown")
+@catalog_option
+def plan_command(
+    *,
+    budget: Money,
+    currency: str | None,
+    visits: Path | None,
+    time_limit: int,
+    output_format: str,
+    catalog: str | None,
+    **given: Any,
+) -> int:
+    """Plan the purchase that serves the most machines within a budget.
+
+    A machine counts as often as it comes. One piece of each set is bought, at what the shop paid
+    last, else at the supplier's list price; sets on the shelf may go with bought ones. The answer
+    says how good it is: the best, or how far from the best it may be. Exit code 3: nothing to buy.
+    """
+    from fitcheck.services.shelf.demands import VisitsError
+    from fitcheck.services.shelf.plan import plan
+    from fitcheck.services.shelf.visits import read_visits
+
+    if None not in (currency, budget.currency) and currency != budget.currency:
+        raise click.UsageError(
+            f"--budget is in {budget.currency} and --currency says {currency}; give one of them"
+        )
+    often = None if visits is None else read_visits(visits)
+    with asked_of(catalog) as catalogue:
+        try:
+            demands = read_demands(catalogue, given, often)
+        except VisitsError as error:
+            if len(error.faults) > 1:
+                for fault in error.faults[:_TOLD]:
+                    tell(fault)
+            raise
+        with working("planning"):
+            found = plan(
+                demands,
+                budget.amount,
+                currency=currency or budget.currency,
+                lawful=given["lawful"],
+                time_limit_s=float(time_limit),
+            )
+    if demands.unweighted:
+        several = demands.unweighted > 1
+        tell(
+            f"{demands.unweighted} machine{'s' * several} not in {visits} "
+            f"count{'s' * (not several)} once"
+        )
+    if output_format == "table":
+        from fitcheck.screens.screen import console
+        from fitcheck.screens.shelf.plan import print_plan
+
+        print_plan(console(), found)
+    else:
+        from fitcheck.answers.plan import plan_answer, plan_table
+
+        emit(output_format, lambda: plan_answer(found), lambda: plan_table(found))
+    return 0 if found.bought else EXIT_NOTHING
