@@ -6,17 +6,18 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from fitcheck.cli.commands import Command, LazyGroup, section
+from fitcheck.cli.commands import LazyGroup, command, section
 from fitcheck.cli.common import asked_of
 from fitcheck.cli.parameters import (
     AMOUNT,
     DAY,
     TEETH,
+    Reader,
     WholeNumber,
     catalog_option,
+    many,
     once,
     read_counts,
-    reader,
 )
 from fitcheck.cli.upkeep import (
     ask,
@@ -67,91 +68,64 @@ def _family(text: str) -> tuple[str, tuple[str, ...]]:
     return name.strip(), housings
 
 
-@click.command(
+@command(
     "set",
-    cls=Command,
-    epilog="Example: fitcheck add set --supplier marram --part-number 1852 --teeth 18/52 "
-    "--stage primary --family dunlin-50=short,mid --price 58.90 --write",
+    "fitcheck add set --supplier marram --part-number 1852 --teeth 18/52 --stage "
+    "primary --family dunlin-50=short,mid --price 58.90 --write",
 )
 @section(
     "The set",
-    once("--supplier", metavar="NAME", help="Whose set it is; needed."),
-    once("--part-number", metavar="TEXT", help="The supplier's number; needed."),
-    click.option(
-        "--teeth",
-        "trains",
-        multiple=True,
-        type=TEETH,
-        metavar="PAIRS",
-        help="Tooth counts, driver/driven; several pairs from input shaft to wheel; needed.",
+    once("--supplier NAME", "Whose set it is; needed."),
+    once("--part-number TEXT", "The supplier's number; needed."),
+    many(
+        "--teeth PAIRS trains",
+        "Tooth counts, driver/driven; several pairs from input shaft to wheel; needed.",
+        TEETH,
     ),
-    click.option(
-        "--stage",
-        "stages",
-        multiple=True,
-        type=click.Choice(_STAGES, case_sensitive=False),
-        help="Stage of each pair, in the same order. Needed where it can be one of several.",
+    many(
+        "--stage stages",
+        "Stage of each pair, in the same order. Needed where it can be one of several.",
+        click.Choice(_STAGES, case_sensitive=False),
     ),
-    once("--name", metavar="TEXT", help="The supplier's words for it."),
-    click.option("--alias", "aliases", multiple=True, metavar="TEXT", help="Another number of it."),
-    once("--id", "set_id", metavar="ID", help="Id of the entry. Default: as the supplier's are."),
+    once("--name TEXT", "The supplier's words for it."),
+    many("--alias TEXT aliases", "Another number of it."),
+    once("--id ID set_id", "Id of the entry. Default: as the supplier's are."),
 )
 @section(
     "What it fits",
-    click.option(
-        "--family",
-        "families",
-        multiple=True,
-        type=reader("family", _family),
-        metavar="NAME[=HOUSING,HOUSING]",
-        help="Engine family somebody vouches for, and its housings; may be given again for others.",
+    many(
+        "--family NAME[=HOUSING,HOUSING] families",
+        "Engine family somebody vouches for, and its housings; may be given again for others.",
+        Reader("family", _family),
     ),
-    click.option(
-        "--housing",
-        "housings",
-        multiple=True,
-        metavar="NAME",
-        help="Housing of the one family that is vouched for; may be given several times.",
+    many(
+        "--housing NAME housings",
+        "Housing of the one family that is vouched for; may be given several times.",
     ),
     once(
         "--evidence",
-        type=click.Choice(("stated", "measured"), case_sensitive=False),
-        help="stated by the supplier, or measured: tried in the shop; of every family given. Left "
+        "stated by the supplier, or measured: tried in the shop; of every family given. Left "
         "out: stated.",
+        click.Choice(("stated", "measured"), case_sensitive=False),
     ),
-    click.option(
-        "--model",
-        "models",
-        multiple=True,
-        metavar="TEXT",
-        help="Model words of the supplier's list: information, never proof.",
-    ),
-    once(
-        "--wheel",
-        type=WholeNumber(4, 30),
-        metavar="INCHES",
-        help="Rim size that the list gives, 4 to 30.",
-    ),
+    many("--model TEXT models", "Model words of the supplier's list: information, never proof."),
+    once("--wheel INCHES", "Rim size that the list gives, 4 to 30.", WholeNumber(4, 30)),
 )
 @section(
     "Buying it",
-    once("--price", type=AMOUNT, metavar="AMOUNT", help="Price, in the supplier's currency."),
+    once("--price AMOUNT", "Price, in the supplier's currency.", AMOUNT),
     once(
         "--availability",
-        type=click.Choice(
-            ("in-stock", "to-order", "discontinued", "unknown"), case_sensitive=False
-        ),
-        help="What the supplier says of its own stock.",
+        "What the supplier says of its own stock.",
+        click.Choice(("in-stock", "to-order", "discontinued", "unknown"), case_sensitive=False),
     ),
-    click.option(
-        "--also-needs",
-        multiple=True,
-        metavar="TEXT",
-        help="What else the job needs. Default: as the supplier's file says for all.",
+    many(
+        "--also-needs TEXT",
+        "What else the job needs. Default: as the supplier's file says for all.",
     ),
-    once("--notes", metavar="TEXT", help="Anything worth knowing."),
-    once("--source-list", metavar="TEXT", help="Name of the list it comes from."),
-    once("--source-date", type=DAY, metavar="DATE", help="Date of it. Default: today."),
+    once("--notes TEXT", "Anything worth knowing."),
+    once("--source-list TEXT", "Name of the list it comes from."),
+    once("--source-date DATE", "Date of it. Default: today.", DAY),
 )
 @write_option
 @catalog_option

@@ -7,10 +7,10 @@ from typing import TYPE_CHECKING
 
 import click
 
-from fitcheck.cli.commands import EXIT_USAGE, Command
+from fitcheck.cli.commands import EXIT_USAGE, command
 from fitcheck.cli.common import echo_data, echo_text, is_named, passed_over_words, tell, working
 from fitcheck.cli.main import EXIT_FINDINGS
-from fitcheck.cli.parameters import catalog_option, format_option
+from fitcheck.cli.parameters import catalog_option, flag, format_option
 from fitcheck.errors import UsageError
 
 if TYPE_CHECKING:
@@ -19,13 +19,11 @@ if TYPE_CHECKING:
     from fitcheck.diagnostics.finding import Finding
 
 
-@click.command("check", cls=Command, epilog="Example: fitcheck check catalog --quiet")
+@command("check", "fitcheck check catalog --quiet")
 @click.argument("paths", nargs=-1, metavar="[PATHS]...")
-@click.option("--strict", is_flag=True, help="Exit with 1 for warnings too.")
-@click.option("--quiet", is_flag=True, help="Show errors and warnings only, no advice.")
-@click.option(
-    "--no-demo", is_flag=True, help="Exit with 2 where no catalogue but the built-in demo is found."
-)
+@flag("--strict", "Exit with 1 for warnings too.")
+@flag("--quiet", "Show errors and warnings only, no advice.")
+@flag("--no-demo", "Exit with 2 where no catalogue but the built-in demo is found.")
 @format_option("text", "jsonl", "sarif", "annotations")
 @catalog_option
 def check_command(

@@ -5,12 +5,16 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterable, Mapping
 from difflib import get_close_matches
+from functools import reduce
 from importlib import import_module
-from typing import TYPE_CHECKING, Any, TypeVar
+from typing import Any
 
 import click
 
 EXIT_USAGE = 2
+
+Option = Callable[[Any], Any]
+"""What adds an option, or several, to a command."""
 
 
 class LazyGroup(click.Group):
@@ -68,15 +72,6 @@ class LazyGroup(click.Group):
         return super().resolve_command(ctx, args)
 
 
-if TYPE_CHECKING:
-    _IntegerType = click.ParamType[int]
-else:  # a generic class only in later releases
-    _IntegerType = click.ParamType
-
-
-F = TypeVar("F", bound=Callable[..., Any])
-
-
 class Command(click.Command):
     """A command whose every refusal knows which command it came from.
 
@@ -101,6 +96,13 @@ class Command(click.Command):
                     formatter.write_dl(shown)
 
 
+def command(
+    name: str, example: str, cls: type[Command] = Command
+) -> Callable[[Callable[..., int]], click.Command]:
+    """A command, and the example that ends its help."""
+    return click.command(name, cls=cls, epilog=f"Example: {example}")
+
+
 class SignedCommand(Command):
     """A command whose words may begin with a minus sign: a number below zero is no option."""
 
@@ -119,17 +121,21 @@ _PLAIN = "Options"
 """Heading of the options that stand in no section; they come last."""
 
 
-def section(title: str, *options: Callable[[F], F]) -> Callable[[F], F]:
+def section(title: str, *options: Option) -> Option:
     """Options, in order, under a heading of their own in the help."""
 
-    def apply(function: F) -> F:
+    def apply(function: Any) -> Any:
         for option in reversed(options):
             function = option(function)
-            added: Any = function.__click_params__[-1]  # type: ignore[attr-defined]
-            added.section = title
+            function.__click_params__[-1].section = title
         return function
 
     return apply
+
+
+def together(*options: Option) -> Option:
+    """Several options or sections as one, in order."""
+    return lambda function: reduce(lambda made, option: option(made), reversed(options), function)
 
 
 def sections_of(parameters: Iterable[click.Parameter]) -> dict[str, list[click.Option]]:

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from fitcheck.cli.commands import Command, section
+from fitcheck.cli.commands import command, section, together
 from fitcheck.cli.common import asked_of, echo_json, emit, working
 from fitcheck.cli.main import EXIT_NOTHING
 from fitcheck.cli.parameters import (
@@ -14,11 +14,13 @@ from fitcheck.cli.parameters import (
     WINDOW,
     WholeNumber,
     catalog_option,
+    flag,
     format_option,
+    many,
     once,
     read_counts,
 )
-from fitcheck.cli.road import given_names, model_options, read_road
+from fitcheck.cli.road import given_options, model_options, read_road
 from fitcheck.cli.subject import read_subject, subject_options
 
 if TYPE_CHECKING:
@@ -29,106 +31,79 @@ if TYPE_CHECKING:
 _TABLE_ROWS = 20
 
 
-def filter_options(function: Any) -> Any:
-    """What to list."""
-    return section(
-        "What to list",
-        once(
-            "--percent",
-            type=WINDOW,
-            metavar="LOW..HIGH",
-            help="Road-speed change wanted, instead of the band, edges included: 10..15, "
-            "-8..0, ..20.",
-        ),
-        once(
-            "--band",
-            type=click.Choice(["in", "stretch", "any"]),
-            default="in",
-            show_default=True,
-            help="The tune's band, up to its stretch, or any change.",
-        ),
-        click.option(
-            "--supplier",
-            multiple=True,
-            metavar="NAME",
-            help="Only this supplier; may be given again for more.",
-        ),
-        once(
-            "--max-price",
-            type=MONEY,
-            metavar="AMOUNT",
-            help="Highest price of a combination, 120 or '120 CHF'; a plain number is in the "
-            "shop's usual currency. Unknown prices are left out.",
-        ),
-        once(
-            "--max-sets",
-            type=WholeNumber(1, 3),
-            metavar="NUMBER",
-            help="Highest number of sets to buy, 1 to 3.",
-        ),
-        click.option("--in-stock", is_flag=True, help="Only where every set is on the shelf."),
-        click.option("--taller-only", is_flag=True, help="Leave out what makes it shorter."),
-        click.option("--proven-only", is_flag=True, help="Leave out what is unproven."),
-        once(
-            "--top",
-            type=WholeNumber(0),
-            metavar="NUMBER",
-            help=f"Rows at most, 0 for all. Default: {_TABLE_ROWS} in a table, else all.",
-        ),
-    )(function)
+filter_options = section(
+    "What to list",
+    once(
+        "--percent LOW..HIGH",
+        "Road-speed change wanted, instead of the band, edges included: 10..15, -8..0, ..20.",
+        WINDOW,
+    ),
+    once(
+        "--band",
+        "The tune's band, up to its stretch, or any change.",
+        click.Choice(["in", "stretch", "any"]),
+        default="in",
+    ),
+    many("--supplier NAME", "Only this supplier; may be given again for more."),
+    once(
+        "--max-price AMOUNT",
+        "Highest price of a combination, 120 or '120 CHF'; a plain number is in the "
+        "shop's usual currency. Unknown prices are left out.",
+        MONEY,
+    ),
+    once("--max-sets NUMBER", "Highest number of sets to buy, 1 to 3.", WholeNumber(1, 3)),
+    flag("--in-stock", "Only where every set is on the shelf."),
+    flag("--taller-only", "Leave out what makes it shorter."),
+    flag("--proven-only", "Leave out what is unproven."),
+    once(
+        "--top NUMBER",
+        f"Rows at most, 0 for all. Default: {_TABLE_ROWS} in a table, else all.",
+        WholeNumber(0),
+    ),
+)
+"""What to list."""
 
 
-def list_road_options(function: Any) -> Any:
-    """What a list tells of the road and the law, and what is known of the machine there."""
-    wanted = section(
+list_road_options = together(
+    section(
         "On the road and before the law",
-        click.option(
-            "--road",
-            "show_road",
-            is_flag=True,
-            help="Also show real top speed, pull at the wheel as it starts off, time to 45 km/h, "
+        flag(
+            "--road show_road",
+            "Also show real top speed, pull at the wheel as it starts off, time to 45 km/h, "
             "and whether the engine pulls it.",
         ),
         once(
             "--rank",
-            type=click.Choice(["change", "top-speed", "start-off", "0-45", "verdict"]),
-            default="change",
-            show_default=True,
-            help="What comes first: most road-speed change, most real top speed, most pull as it "
+            "What comes first: most road-speed change, most real top speed, most pull as it "
             "starts off, least time to 45 km/h, or what the engine pulls. All but the first imply "
             "--road.",
+            click.Choice(["change", "top-speed", "start-off", "0-45", "verdict"]),
+            default="change",
         ),
-        click.option(
+        flag(
             "--lawful",
-            is_flag=True,
-            help="Leave out what takes the machine over its class's speed, and mark what may; "
+            "Leave out what takes the machine over its class's speed, and mark what may; "
             "with --proven-only leave that out too.",
         ),
-    )
-    return wanted(model_options(function))
+    ),
+    model_options,
+)
+"""What a list tells of the road and the law, and what is known of the machine there."""
 
-
-margins_option = click.option(
+margins_option = flag(
     "--margins",
-    is_flag=True,
-    help="Also tell what the shop earns: selling price less cost on the shelf. Not for customers.",
+    "Also tell what the shop earns: selling price less cost on the shelf. Not for customers.",
 )
 """Shared by `match` and `why`; never on what a customer takes home."""
 
 
-@click.command(
-    "match",
-    cls=Command,
-    epilog="Example: fitcheck match dunlin-ten --percent 8..12 --max-price 120",
-)
+@command("match", "fitcheck match dunlin-ten --percent 8..12 --max-price 120")
 @click.argument("machine", required=False)
 @subject_options
 @filter_options
 @section(
     "What to list",
-    click.option(
-        "--all", "everything", is_flag=True, help="Also show what was ruled out, and why."
-    ),
+    flag("--all everything", "Also show what was ruled out, and why."),
     margins_option,
 )
 @list_road_options
@@ -213,7 +188,7 @@ def _read_road(catalogue: Catalogue, options: dict[str, Any]) -> RoadAsked | Non
     """
     if options["show_road"] or options["lawful"] or options["rank"] != "change":
         return read_road(catalogue, options)
-    given = given_names(options)
+    given = given_options(options)
     if given:
         raise click.UsageError(
             f"{given[0]} is of the road, and nothing of the road is asked; give --road, --rank or "
@@ -222,7 +197,7 @@ def _read_road(catalogue: Catalogue, options: dict[str, Any]) -> RoadAsked | Non
     return None
 
 
-@click.command("why", cls=Command, epilog="Example: fitcheck why dunlin-ten GW-20-108")
+@command("why", "fitcheck why dunlin-ten GW-20-108")
 @click.argument("words", nargs=-1, metavar="MACHINE SETS...")
 @subject_options
 @margins_option
@@ -267,17 +242,13 @@ def why_command(
 _OPTIONS_ROWS = 5
 
 
-@click.command(
-    "options",
-    cls=Command,
-    epilog="Example: fitcheck options dunlin-50 --housing short --tune stock",
-)
+@command("options", "fitcheck options dunlin-50 --housing short --tune stock")
 @click.argument("family")
 @section(
     "Which lists",
-    once("--housing", metavar="NAME", help="Only this gearbox housing."),
-    once("--wheel", type=WholeNumber(4, 30), metavar="INCHES", help="Only this wheel size."),
-    once("--tune", metavar="NAME", help="Only this state of tune."),
+    once("--housing NAME", "Only this gearbox housing."),
+    once("--wheel INCHES", "Only this wheel size.", WholeNumber(4, 30)),
+    once("--tune NAME", "Only this state of tune."),
 )
 @filter_options
 @list_road_options
@@ -331,14 +302,9 @@ def options_command(
     return 0 if any(group.result.combinations for group in all_groups) else EXIT_NOTHING
 
 
-@click.command("identify", cls=Command, epilog="Example: fitcheck identify 15/46 14/55 --wheel 10")
+@command("identify", "fitcheck identify 15/46 14/55 --wheel 10")
 @click.argument("counts", nargs=-1, required=True, metavar="PAIRS...")
-@once(
-    "--wheel",
-    type=WholeNumber(4, 30),
-    metavar="INCHES",
-    help="Rim size of the driven wheel, 4 to 30.",
-)
+@once("--wheel INCHES", "Rim size of the driven wheel, 4 to 30.", WholeNumber(4, 30))
 @format_option("table", "json", "csv", "markdown")
 @catalog_option
 def identify_command(

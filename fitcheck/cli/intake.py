@@ -7,10 +7,10 @@ from typing import TYPE_CHECKING
 
 import click
 
-from fitcheck.cli.commands import Command, section
+from fitcheck.cli.commands import command, section
 from fitcheck.cli.common import asked_of, emit, tell, working
 from fitcheck.cli.main import EXIT_FINDINGS
-from fitcheck.cli.parameters import DAY, catalog_option, format_option, once
+from fitcheck.cli.parameters import DAY, catalog_option, flag, format_option, once
 from fitcheck.errors import UsageError
 
 if TYPE_CHECKING:
@@ -27,50 +27,36 @@ _TOLD = 50
 """So many wrong answers are told of one by one."""
 
 
-@click.command(
-    "intake", cls=Command, epilog="Example: fitcheck intake prices.csv --supplier marram"
-)
+@command("intake", "fitcheck intake prices.csv --supplier marram")
 @click.argument("file", metavar="LIST")
 @section(
     "The list",
-    once("--supplier", metavar="NAME", help="Whose list it is; needed."),
-    once("--sheet", metavar="NAME", help="Read only this sheet of a workbook."),
-    once("--encoding", metavar="NAME", help="Encoding of a text file. Default: detected."),
-    once("--delimiter", metavar="MARK", help="Delimiter of a text file. Default: detected."),
+    once("--supplier NAME", "Whose list it is; needed."),
+    once("--sheet NAME", "Read only this sheet of a workbook."),
+    once("--encoding NAME", "Encoding of a text file. Default: detected."),
+    once("--delimiter MARK", "Delimiter of a text file. Default: detected."),
+    once("--date DATE day", "Date written in new entries. Default: today.", DAY),
     once(
-        "--date",
-        "day",
-        type=DAY,
-        metavar="DATE",
-        help="Date written in new entries. Default: today.",
-    ),
-    once(
-        "--list-name",
-        metavar="TEXT",
-        help="What entries say they come from. Default: as the supplier's file says, else the "
+        "--list-name TEXT",
+        "What entries say they come from. Default: as the supplier's file says, else the "
         "name of the list's file.",
     ),
-    click.option(
-        "--new-columns",
-        is_flag=True,
-        help="Find the columns again, whatever the supplier's file says of them.",
-    ),
+    flag("--new-columns", "Find the columns again, whatever the supplier's file says of them."),
 )
 @section(
     "Review",
-    once("--review", metavar="FILE", help="Write the open questions into this YAML file."),
-    once("--answers", metavar="FILE", help="Take the answers from such a file."),
+    once("--review FILE", "Write the open questions into this YAML file."),
+    once("--answers FILE", "Take the answers from such a file."),
 )
 @section(
     "Writing",
-    click.option("--write", is_flag=True, help="Carry the plan out; answers are remembered."),
-    click.option(
+    flag("--write", "Carry the plan out; answers are remembered."),
+    flag(
         "--save-mapping",
-        is_flag=True,
-        help="Save the columns found, and the answers, in the supplier's file; no columns while a "
+        "Save the columns found, and the answers, in the supplier's file; no columns while a "
         "question about them is open.",
     ),
-    click.option("--diff", is_flag=True, help="Show what writing changes, line by line."),
+    flag("--diff", "Show what writing changes, line by line."),
 )
 @format_option("table", "json", "csv", "markdown")
 @catalog_option

@@ -4,28 +4,25 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
-from dataclasses import dataclass
 from decimal import Decimal
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, NamedTuple, TypeVar
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 import click
 
+from fitcheck.cli.commands import Option
 from fitcheck.errors import FitcheckError, UsageError
 
 if TYPE_CHECKING:
-    import datetime as dt
     from fractions import Fraction
 
     from fitcheck.kernel.teeth import Pair
 
-if TYPE_CHECKING:
     _IntegerType = click.ParamType[int]
+    _AnyType = click.ParamType[Any]
 else:  # a generic class only in later releases
-    _IntegerType = click.ParamType
+    _IntegerType = _AnyType = click.ParamType
 
-
-F = TypeVar("F", bound=Callable[..., Any])
 
 LIST_FILE = click.Path(readable=False, path_type=Path)
 """A file that its own reader opens, and says of it what is wrong."""
@@ -37,10 +34,6 @@ _LONGEST = 12
 class _Once(click.Option):
     """An option that takes one value; a second one is refused, since either may be meant."""
 
-    def __init__(self, *arguments: Any, **attributes: Any) -> None:
-        attributes["multiple"] = True
-        super().__init__(*arguments, **attributes)
-
     def process_value(self, ctx: click.Context, value: Any) -> Any:
         values = super().process_value(ctx, value)
         if len(values) > 1:
@@ -50,11 +43,32 @@ class _Once(click.Option):
         return values[0] if values else None
 
 
-def once(*names: str, **attributes: Any) -> Callable[[F], F]:
-    """An option of a command that may be given once; arguments as `click.option` takes them."""
-    if "default" in attributes:
-        attributes["default"] = [attributes["default"]]
-    return click.option(*names, cls=_Once, **attributes)
+def once(written: str, words: str, kind: Any = None, **more: Any) -> Option:
+    """An option that may be given once.
+
+    Args:
+        written: as the help shows it, with what its value is called there unless it is a choice,
+            and perhaps the name of what it becomes: `--date DATE day`.
+        words: the help.
+        kind: type of the value; text without.
+        more: as `click.option` takes it; a default is shown.
+    """
+    if "default" in more:
+        more |= {"default": [more["default"]], "show_default": True}
+    return many(written, words, kind, cls=_Once, **more)
+
+
+def many(written: str, words: str, kind: Any = None, **more: Any) -> Option:
+    """An option that may be given several times; arguments as of `once`."""
+    parts = written.split()
+    metavar = next((part for part in parts if part.isupper()), None)
+    names = [part for part in parts if part != metavar]
+    return click.option(*names, multiple=True, metavar=metavar, help=words, type=kind, **more)
+
+
+def flag(written: str, words: str) -> Option:
+    """An option without a value; arguments as of `once`."""
+    return click.option(*written.split(), is_flag=True, help=words)
 
 
 class WholeNumber(_IntegerType):
@@ -91,35 +105,21 @@ class WholeNumber(_IntegerType):
         return f"{self.low} to {self.high}" if self.high is not None else f"{self.low} or more"
 
 
-def catalog_option(function: F) -> F:
-    """`--catalog`: the folder or file to read."""
-    return once(
-        "--catalog",
-        metavar="PATH",
-        help="Catalogue folder or file. Default: $FITCHECK_CATALOG, then ./catalog here or "
-        "above, then the built-in demo.",
-    )(function)
+catalog_option = once(
+    "--catalog PATH",
+    "Catalogue folder or file. Default: $FITCHECK_CATALOG, then ./catalog here or "
+    "above, then the built-in demo.",
+)
+"""`--catalog`: the folder or file to read."""
 
 
-def format_option(*names: str) -> Callable[[F], F]:
+def format_option(*names: str) -> Option:
     """`--format` with the first name as default."""
-    return once(
-        "--format",
-        "output_format",
-        type=click.Choice(names, case_sensitive=False),
-        default=names[0],
-        show_default=True,
-        help="How to print the answer.",
-    )
+    kind = click.Choice(names, case_sensitive=False)
+    return once("--format output_format", "How to print the answer.", kind, default=names[0])
 
 
-if TYPE_CHECKING:
-    _AnyType = click.ParamType[Any]
-else:  # a generic class only in later releases
-    _AnyType = click.ParamType
-
-
-class _Read(_AnyType):
+class Reader(_AnyType):
     """A value that a function reads; what it refuses ends in one line that names the option."""
 
     def __init__(self, name: str, read: Callable[[str], Any]) -> None:
@@ -156,10 +156,18 @@ def _window(text: str) -> tuple[Fraction | None, Fraction | None]:
     return read_window(text)
 
 
-def _amount(text: str) -> Decimal:
-    from fitcheck.services.upkeep.typed_values import typed_amount
+def _typed(name: str) -> Callable[..., Any]:
+    """A reader of `typed_values`, which is imported when it reads."""
 
-    return typed_amount(text)
+    def read(*words: str) -> Any:
+        from fitcheck.services.upkeep import typed_values
+
+        return getattr(typed_values, f"typed_{name}")(*words)
+
+    return read
+
+
+_amount, _decimal = _typed("amount"), _typed("decimal")
 
 
 def _currency(text: str) -> str:
@@ -188,18 +196,6 @@ def _money(text: str) -> Money:
     return Money(_amount(parts[1]), _currency(parts[2]))
 
 
-def _price(text: str) -> Decimal:
-    from fitcheck.services.upkeep.typed_values import typed_price
-
-    return typed_price(text)
-
-
-def _share(text: str) -> Decimal:
-    from fitcheck.services.upkeep.typed_values import typed_share
-
-    return typed_share(text)
-
-
 def _millimetres(text: str) -> Fraction:
     from fractions import Fraction
 
@@ -209,78 +205,44 @@ def _millimetres(text: str) -> Fraction:
     return Fraction(value)
 
 
-def _decimal(text: str, example: str) -> Decimal:
-    from fitcheck.services.upkeep.typed_values import typed_decimal
+def quantity(low: str, high: str, unit: str, what: str, example: str) -> Reader:
+    """A number that physics takes, both limits allowed.
 
-    return typed_decimal(text, example)
-
-
-@dataclass(frozen=True)
-class Quantity:
-    """What a number that physics takes may be; both limits allowed.
-
-    Attributes:
-        low: the least, as it is told.
+    Args:
+        low: the least, as it is shown.
         high: the greatest.
         unit: such as `km/h`, or empty.
         what: what it would be, such as `mass of a machine`.
         example: a sensible one.
     """
+    beside = f" {unit}" if unit else ""
 
-    low: str
-    high: str
-    unit: str
-    what: str
-    example: str
-
-    def read(self, text: str) -> float:
-        """The number a word stands for.
-
-        Raises:
-            UsageError: no number, or out of range.
-        """
-        unit = f" {self.unit}" if self.unit else ""
-        value = _decimal(text, f"a number{' in' * bool(unit)}{unit} like {self.example}")
-        if not Decimal(self.low) <= value <= Decimal(self.high):
-            raise UsageError(
-                f"{text.strip()}{unit} is no {self.what}; give {self.low} to {self.high}{unit}"
-            )
+    def read(text: str) -> float:
+        value = _decimal(text, f"a number{' in' * bool(unit)}{beside} like {example}")
+        if not Decimal(low) <= value <= Decimal(high):
+            raise UsageError(f"{text.strip()}{beside} is no {what}; give {low} to {high}{beside}")
         return float(value)
 
-
-def _day(text: str) -> dt.date:
-    from fitcheck.services.upkeep.typed_values import typed_day
-
-    return typed_day(text)
+    return Reader("number", read)
 
 
-def reader(name: str, read: Callable[[str], Any]) -> _Read:
-    """The type of an option that a function reads; a UsageError of it names the option."""
-    return _Read(name, read)
+TEETH = Reader("pairs", read_counts)
 
+WINDOW = Reader("window", _window)
 
-def quantity(low: str, high: str, unit: str, what: str, example: str) -> _Read:
-    """The type of an option that takes a `Quantity`; arguments as there."""
-    return _Read("number", Quantity(low, high, unit, what, example).read)
+DAY = Reader("date", _typed("day"))
 
+AMOUNT = Reader("amount", _amount)
 
-TEETH = _Read("pairs", read_counts)
+CURRENCY = Reader("currency", _currency)
 
-WINDOW = _Read("window", _window)
-
-DAY = _Read("date", _day)
-
-AMOUNT = _Read("amount", _amount)
-
-CURRENCY = _Read("currency", _currency)
-
-MONEY = _Read("amount", _money)
+MONEY = Reader("amount", _money)
 """An amount with or without its currency: 120, 120 CHF."""
 
-PRICE = _Read("amount", _price)
+PRICE = Reader("amount", _typed("price"))
 """What somebody is to pay in coins, so that thousandths are asked back."""
 
-SHARE = _Read("number", _share)
+SHARE = Reader("number", _typed("share"))
 """Hours, or a rate in percent: too small for a mark between thousands, so 8.125 is what it says."""
 
-MILLIMETRES = _Read("millimetres", _millimetres)
+MILLIMETRES = Reader("millimetres", _millimetres)

@@ -8,10 +8,17 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from fitcheck.cli.commands import Command, section
+from fitcheck.cli.commands import command, section, together
 from fitcheck.cli.common import asked_of, emit, tell, working
 from fitcheck.cli.main import EXIT_NOTHING
-from fitcheck.cli.parameters import Quantity, catalog_option, format_option, once, quantity, reader
+from fitcheck.cli.parameters import (
+    Reader,
+    catalog_option,
+    format_option,
+    many,
+    once,
+    quantity,
+)
 from fitcheck.cli.subject import read_options, read_subject, subject_options
 from fitcheck.errors import UsageError
 
@@ -19,10 +26,17 @@ if TYPE_CHECKING:
     from fitcheck.catalogue.reader import Catalogue
     from fitcheck.services.road.asked import RoadAsked
 
-_RPM = ("500", "30000", "1/min", "engine speed")
-"""Limits of any engine speed, as `Quantity` takes them."""
 
-_SPEED = ("5", "250", "km/h", "speed of such a machine")
+def _rpm(example: str) -> Reader:
+    return quantity("500", "30000", "1/min", "engine speed", example)
+
+
+def _speed(example: str) -> Reader:
+    return quantity("5", "250", "km/h", "speed of such a machine", example)
+
+
+def _ratio(example: str) -> Reader:
+    return quantity("0.2", "20", "", "variator ratio", example)
 
 
 def _power(text: str) -> tuple[float, float]:
@@ -32,10 +46,8 @@ def _power(text: str) -> tuple[float, float]:
             f"{text[:30]!r} gives no engine speed; write kW@rpm, like 2.4@6500, since power "
             "without its speed says little"
         )
-    return (
-        Quantity("0.1", "200", "kW", "power of such an engine", "2.4").read(power),
-        Quantity(*_RPM, "6500").read(rpm),
-    )
+    kw = quantity("0.1", "200", "kW", "power of such an engine", "2.4")
+    return kw.read(power), _rpm("6500").read(rpm)
 
 
 def _ratios(text: str) -> tuple[float, float]:
@@ -43,14 +55,10 @@ def _ratios(text: str) -> tuple[float, float]:
     parts = text.split(":")
     if len(parts) > 2:
         raise UsageError(f"{text[:30]!r} is no pair of ratios; write start:top, like 2.6:0.85")
-    limits = ("0.2", "20", "", "variator ratio")
     if len(parts) == 1:
-        fixed = Quantity(*limits, "1").read(text)
+        fixed = _ratio("1").read(text)
         return fixed, fixed
-    low, high = (
-        Quantity(*limits, example).read(part)
-        for part, example in zip(parts, ("2.6", "0.85"), strict=True)
-    )
+    low, high = _ratio("2.6").read(parts[0]), _ratio("0.85").read(parts[1])
     if low < high:
         raise UsageError(
             f"{text[:30]}: the starting ratio stands first and is the larger, like 2.6:0.85; are "
@@ -59,123 +67,85 @@ def _ratios(text: str) -> tuple[float, float]:
     return low, high
 
 
-def model_options(function: Any) -> Any:
-    """What is known better at the counter than in the files; see `read_road`."""
-    return section(
-        "Known of the machine on the road; overrides the files",
-        once(
-            "--measured-top",
-            type=quantity(*_SPEED, "62"),
-            metavar="KM/H",
-            help="Top speed now, by GPS, on the flat without wind: calibrates the model.",
-        ),
-        once(
-            "--shown-top",
-            type=quantity(*_SPEED, "62"),
-            metavar="KM/H",
-            help="The same as the speedometer shows it, which may be 10 % + 4 km/h high.",
-        ),
-        once(
-            "--power",
-            type=reader("power", _power),
-            metavar="KW@RPM",
-            help="Peak power at the crankshaft and its engine speed: 2.4@6500.",
-        ),
-        once(
-            "--rev-limit",
-            type=quantity(*_RPM, "8500"),
-            metavar="RPM",
-            help="Highest engine speed.",
-        ),
-        once(
-            "--shift-rpm",
-            type=quantity(*_RPM, "6200"),
-            metavar="RPM",
-            help="Engine speed held while the variator shifts.",
-        ),
-        once(
-            "--engage-rpm",
-            type=quantity(*_RPM, "3500"),
-            metavar="RPM",
-            help="Engine speed at which the clutch grips.",
-        ),
-        once(
-            "--ratios",
-            type=reader("ratios", _ratios),
-            metavar="START:TOP",
-            help="Ratios of the variator, 2.6:0.85; one number for a fixed ratio.",
-        ),
-        once(
-            "--efficiency",
-            type=quantity("0.3", "1", "", "efficiency of a driveline", "0.8"),
-            metavar="SHARE",
-            help="Of the driveline from crankshaft to wheel, 0.3 to 1.",
-        ),
-        once(
-            "--mass",
-            type=quantity("20", "1000", "kg", "mass of such a machine", "95"),
-            metavar="KG",
-            help="Machine in running order, without rider.",
-        ),
-        once(
-            "--rider",
-            type=quantity("20", "300", "kg", "mass of rider and load", "75"),
-            metavar="KG",
-            help="Rider with clothes and load.",
-        ),
-        once(
-            "--drag-area",
-            type=quantity("0.05", "3", "m2", "drag area of such a machine", "0.5"),
-            metavar="M2",
-            help="Drag coefficient times frontal area.",
-        ),
-        once(
-            "--rolling",
-            type=quantity("0.001", "0.1", "", "rolling coefficient", "0.015"),
-            metavar="SHARE",
-            help="Rolling resistance over weight, both wheels: 0.015.",
-        ),
-        once(
-            "--altitude",
-            type=quantity("-500", "6000", "m", "height of a road", "400"),
-            metavar="M",
-            help="Height above sea level, which thins the air.",
-        ),
-        once(
-            "--temperature",
-            type=quantity("-40", "60", "°C", "weather to ride in", "20"),
-            metavar="C",
-            help="Air temperature.",
-        ),
-        once(
-            "--class",
-            "vehicle_class",
-            metavar="NAME",
-            help="Vehicle class to judge by, instead of the machine's own.",
-        ),
-    )(function)
+_EFFICIENCY = quantity("0.3", "1", "", "efficiency of a driveline", "0.8")
+_MASS = quantity("20", "1000", "kg", "mass of such a machine", "95")
+_RIDER = quantity("20", "300", "kg", "mass of rider and load", "75")
+_DRAG_AREA = quantity("0.05", "3", "m2", "drag area of such a machine", "0.5")
+_ROLLING = quantity("0.001", "0.1", "", "rolling coefficient", "0.015")
+_HEIGHT = quantity("-500", "6000", "m", "height of a road", "400")
+_WEATHER = quantity("-40", "60", "°C", "weather to ride in", "20")
 
 
-def road_options(function: Any) -> Any:
-    """The same, and at which speeds to tell more."""
-    more = section(
+_KNOWN: dict[str, tuple[str, str, Reader | None]] = {
+    "measured_top_km_h": (
+        "--measured-top KM/H",
+        "Top speed now, by GPS, on the flat without wind: calibrates the model.",
+        _speed("62"),
+    ),
+    "shown_top_km_h": (
+        "--shown-top KM/H",
+        "The same as the speedometer shows it, which may be 10 % + 4 km/h high.",
+        _speed("62"),
+    ),
+    "power": (
+        "--power KW@RPM",
+        "Peak power at the crankshaft and its engine speed: 2.4@6500.",
+        Reader("power", _power),
+    ),
+    "rev_limit_rpm": ("--rev-limit RPM", "Highest engine speed.", _rpm("8500")),
+    "shift_rpm": ("--shift-rpm RPM", "Engine speed held while the variator shifts.", _rpm("6200")),
+    "engage_rpm": ("--engage-rpm RPM", "Engine speed at which the clutch grips.", _rpm("3500")),
+    "ratios": (
+        "--ratios START:TOP",
+        "Ratios of the variator, 2.6:0.85; one number for a fixed ratio.",
+        Reader("ratios", _ratios),
+    ),
+    "efficiency": (
+        "--efficiency SHARE",
+        "Of the driveline from crankshaft to wheel, 0.3 to 1.",
+        _EFFICIENCY,
+    ),
+    "mass_kg": ("--mass KG", "Machine in running order, without rider.", _MASS),
+    "rider_kg": ("--rider KG", "Rider with clothes and load.", _RIDER),
+    "drag_area_m2": ("--drag-area M2", "Drag coefficient times frontal area.", _DRAG_AREA),
+    "rolling_coefficient": (
+        "--rolling SHARE",
+        "Rolling resistance over weight, both wheels: 0.015.",
+        _ROLLING,
+    ),
+    "altitude_m": ("--altitude M", "Height above sea level, which thins the air.", _HEIGHT),
+    "temperature_c": ("--temperature C", "Air temperature.", _WEATHER),
+    "vehicle_class": (
+        "--class NAME",
+        "Vehicle class to judge by, instead of the machine's own.",
+        None,
+    ),
+}
+"""Fields of `RoadAsked` that any command may set: the option as written, its help, its value."""
+
+model_options = section(
+    "Known of the machine on the road; overrides the files",
+    *(once(f"{written} {field}", words, kind) for field, (written, words, kind) in _KNOWN.items()),
+)
+"""What is known better at the counter than in the files; see `read_road`."""
+
+road_options = together(
+    model_options,
+    section(
         "What else to tell",
         once(
-            "--steady",
-            type=quantity(*_SPEED, "40"),
-            metavar="KM/H",
-            help="Steady speed at which to compare the use of fuel.",
+            "--steady KM/H steady_km_h",
+            "Steady speed at which to compare the use of fuel.",
+            _speed("40"),
         ),
-        click.option(
-            "--at",
-            "extra_speeds",
-            type=quantity(*_SPEED, "45"),
-            multiple=True,
-            metavar="KM/H",
-            help="Also tell the engine speed at this road speed; may be given again.",
+        many(
+            "--at KM/H extra_speeds_km_h",
+            "Also tell the engine speed at this road speed; may be given again.",
+            _speed("45"),
         ),
-    )
-    return model_options(more(function))
+    ),
+)
+"""The same, and at which speeds to tell more."""
 
 
 def read_road(catalogue: Catalogue, options: dict[str, Any]) -> RoadAsked:
@@ -187,63 +157,29 @@ def read_road(catalogue: Catalogue, options: dict[str, Any]) -> RoadAsked:
     from fitcheck.services.counter.lookup import find_class
     from fitcheck.services.road.asked import RoadAsked
 
-    if options["measured_top"] is not None and options["shown_top"] is not None:
+    fields = (*_KNOWN, "steady_km_h")
+    given = {name: options[name] for name in fields if options.get(name) is not None}
+    if "measured_top_km_h" in given and "shown_top_km_h" in given:
         raise click.UsageError("give --measured-top or --shown-top, not both")
-    _in_order(options)
-    name = options["vehicle_class"]
-    return RoadAsked(
-        measured_top_km_h=options["measured_top"],
-        shown_top_km_h=options["shown_top"],
-        power=options["power"],
-        rev_limit_rpm=options["rev_limit"],
-        shift_rpm=options["shift_rpm"],
-        engage_rpm=options["engage_rpm"],
-        ratios=options["ratios"],
-        efficiency=options["efficiency"],
-        mass_kg=options["mass"],
-        rider_kg=options["rider"],
-        drag_area_m2=options["drag_area"],
-        rolling_coefficient=options["rolling"],
-        altitude_m=0.0 if options["altitude"] is None else options["altitude"],
-        temperature_c=options["temperature"],
-        vehicle_class=None if name is None else find_class(catalogue, name),
-        steady_km_h=options.get("steady"),
-        extra_speeds_km_h=tuple(sorted(set(options.get("extra_speeds", ())))),
-    )
-
-
-_MODEL = (
-    "measured_top",
-    "shown_top",
-    "power",
-    "rev_limit",
-    "shift_rpm",
-    "engage_rpm",
-    "ratios",
-    "efficiency",
-    "mass",
-    "rider",
-    "drag_area",
-    "rolling",
-    "altitude",
-    "temperature",
-    "vehicle_class",
-)
-
-
-def given_names(options: dict[str, Any]) -> list[str]:
-    """Which of `model_options` are given, as they are written."""
-    given = [name for name in _MODEL if options[name] is not None]
-    return [f"--{name.removeprefix('vehicle_').replace('_', '-')}" for name in given]
-
-
-def _in_order(options: dict[str, Any]) -> None:
-    """The clutch grips below the speed at which the variator shifts, and that below the limit."""
-    names = [name for name in ("engage_rpm", "shift_rpm", "rev_limit") if options[name] is not None]
-    for lower, upper in pairwise(names):
-        if options[lower] >= options[upper]:
-            low, high = (f"--{name.replace('_', '-')} {options[name]:g}" for name in (lower, upper))
+    # The clutch grips below the speed at which the variator shifts, and that below the limit.
+    rpms = [name for name in ("engage_rpm", "shift_rpm", "rev_limit_rpm") if name in given]
+    for lower, upper in pairwise(rpms):
+        if given[lower] >= given[upper]:
+            low, high = (f"{_option(name)} {given[name]:g}" for name in (lower, upper))
             raise click.UsageError(f"{low} must be under {high}; are they swapped?")
+    if "vehicle_class" in given:
+        given["vehicle_class"] = find_class(catalogue, given["vehicle_class"])
+    speeds = tuple(sorted(set(options.get("extra_speeds_km_h", ()))))
+    return RoadAsked(**given, extra_speeds_km_h=speeds)
+
+
+def given_options(options: dict[str, Any]) -> list[str]:
+    """Which of `model_options` are given, as they are written."""
+    return [_option(name) for name in _KNOWN if options[name] is not None]
+
+
+def _option(field: str) -> str:
+    return _KNOWN[field][0].split()[0]
 
 
 _SUFFIXES = (".svg", ".png")
@@ -256,20 +192,15 @@ def _chart_file(text: str) -> Path:
     return path
 
 
-@click.command(
-    "road",
-    cls=Command,
-    epilog="Example: fitcheck road dunlin-ten GW-20-108 --measured-top 46",
-)
+@command("road", "fitcheck road dunlin-ten GW-20-108 --measured-top 46")
 @click.argument("words", nargs=-1, metavar="MACHINE [SETS]...")
 @subject_options
 @road_options
 @once(
-    "--chart",
-    type=reader("file", _chart_file),
-    metavar="FILE",
-    help="Also draw thrust and road load, and speed against time, into a .svg or .png file; "
+    "--chart FILE",
+    "Also draw thrust and road load, and speed against time, into a .svg or .png file; "
     "needs the extra: pip install 'fitcheck[chart]'.",
+    Reader("file", _chart_file),
 )
 @format_option("table", "json", "csv", "markdown")
 @catalog_option

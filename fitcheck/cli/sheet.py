@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from fitcheck.cli.commands import Command, section
+from fitcheck.cli.commands import command, section
 from fitcheck.cli.common import asked_of, echo_data, echo_text, tell, working
 from fitcheck.cli.main import EXIT_NOTHING
 from fitcheck.cli.parameters import (
@@ -17,10 +17,12 @@ from fitcheck.cli.parameters import (
     CURRENCY,
     DAY,
     SHARE,
+    Reader,
     WholeNumber,
     catalog_option,
+    flag,
+    many,
     once,
-    reader,
 )
 from fitcheck.cli.road import read_road, road_options
 from fitcheck.cli.subject import read_options, read_subject, subject_options
@@ -71,58 +73,41 @@ def _hours(text: str) -> Decimal:
     return hours
 
 
-def quote_options(function: Any) -> Any:
-    """What to quote and at what terms."""
-    return section(
-        "Quotation",
-        once(
-            "--quote",
-            type=reader("options", _options),
-            metavar="OPTIONS",
-            help="Also quote these options of the page: A, or A,C, or all that may be ordered.",
-        ),
-        click.option(
-            "--extra",
-            "extras",
-            multiple=True,
-            type=reader("extra", _extra),
-            metavar="NAME=PRICE",
-            help="Price of what else goes in the parcel: gasket=3.50; may be given again. What no "
-            "set asks for is a line of every option.",
-        ),
-        once("--labour", type=AMOUNT, metavar="AMOUNT", help="What the work costs in all."),
-        once(
-            "--labour-hours",
-            type=reader("hours", _hours),
-            metavar="HOURS",
-            help="Hours of work, at --rate.",
-        ),
-        once("--rate", type=AMOUNT, metavar="AMOUNT", help="Price of an hour of work."),
-        once(
-            "--tax",
-            type=reader("percent", _percent),
-            metavar="PERCENT",
-            help="Tax rate, shown separately. Prices include it unless --prices-exclude-tax.",
-        ),
-        click.option(
-            "--prices-exclude-tax",
-            is_flag=True,
-            help="All prices, on record and given here, are without tax; add it.",
-        ),
-        once(
-            "--currency",
-            type=CURRENCY,
-            metavar="CODE",
-            help="Currency of labour and extras. Default: that of the gear sets quoted; must be "
-            "given where they are priced in several.",
-        ),
-        once(
-            "--valid-days",
-            type=WholeNumber(1, 366),
-            metavar="DAYS",
-            help=f"Days the quotation holds, from the page's date on. Default: {_VALID_DAYS}.",
-        ),
-    )(function)
+quote_options = section(
+    "Quotation",
+    once(
+        "--quote OPTIONS",
+        "Also quote these options of the page: A, or A,C, or all that may be ordered.",
+        Reader("options", _options),
+    ),
+    many(
+        "--extra NAME=PRICE extras",
+        "Price of what else goes in the parcel: gasket=3.50; may be given again. What no "
+        "set asks for is a line of every option.",
+        Reader("extra", _extra),
+    ),
+    once("--labour AMOUNT", "What the work costs in all.", AMOUNT),
+    once("--labour-hours HOURS", "Hours of work, at --rate.", Reader("hours", _hours)),
+    once("--rate AMOUNT", "Price of an hour of work.", AMOUNT),
+    once(
+        "--tax PERCENT",
+        "Tax rate, shown separately. Prices include it unless --prices-exclude-tax.",
+        Reader("percent", _percent),
+    ),
+    flag("--prices-exclude-tax", "All prices, on record and given here, are without tax; add it."),
+    once(
+        "--currency CODE",
+        "Currency of labour and extras. Default: that of the gear sets quoted; must be "
+        "given where they are priced in several.",
+        CURRENCY,
+    ),
+    once(
+        "--valid-days DAYS",
+        f"Days the quotation holds, from the page's date on. Default: {_VALID_DAYS}.",
+        WholeNumber(1, 366),
+    ),
+)
+"""What to quote and at what terms."""
 
 
 _NAMES = {
@@ -213,37 +198,24 @@ def _locale(text: str) -> Local:
     return named_local(text.strip())
 
 
-@click.command(
-    "sheet", cls=Command, epilog="Example: fitcheck sheet dunlin-ten GW-20-108 MA-1545+SA-107 -o -"
-)
+@command("sheet", "fitcheck sheet dunlin-ten GW-20-108 MA-1545+SA-107 -o -")
 @click.argument("words", nargs=-1, metavar="MACHINE [SETS]...")
 @section(
     "The page",
     once(
-        "-o",
-        "--output",
-        metavar="FILE",
-        help="The page to write, whole or not at all; - for stdout. An earlier sheet is written "
-        "over.",
+        "-o --output FILE",
+        "The page to write, whole or not at all; - for stdout. An earlier sheet is written over.",
     ),
-    click.option("--force", is_flag=True, help="Also write over a file that is no earlier sheet."),
-    once("--shop", metavar="TEXT", help="Name of the shop, over the page."),
-    once("--customer", metavar="TEXT", help="Whom the page is for."),
-    once("--remark", metavar="TEXT", help="A sentence or two of your own, under the head."),
+    flag("--force", "Also write over a file that is no earlier sheet."),
+    once("--shop TEXT", "Name of the shop, over the page."),
+    once("--customer TEXT", "Whom the page is for."),
+    once("--remark TEXT", "A sentence or two of your own, under the head."),
+    once("--date DATE day", "Day on the page, year-month-day. Default: today.", DAY),
     once(
-        "--date",
-        "day",
-        type=DAY,
-        metavar="DATE",
-        help="Day on the page, year-month-day. Default: today.",
-    ),
-    once(
-        "--locale",
-        "local",
-        type=reader("locale", _locale),
-        metavar="NAME",
-        help="How to write figures, prices and dates: de_DE, en_GB, fr_CH. Default: as the "
+        "--locale NAME local",
+        "How to write figures, prices and dates: de_DE, en_GB, fr_CH. Default: as the "
         "environment says. The words stay English.",
+        Reader("locale", _locale),
     ),
 )
 @quote_options

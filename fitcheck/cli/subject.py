@@ -23,60 +23,39 @@ if TYPE_CHECKING:
     from fitcheck.services.counter.subject import Subject
 
 
-def subject_options(function: Any) -> Any:
-    """The machine: by id, file, or counts alone."""
-    return section(
-        "Machine",
-        once("--family", metavar="NAME", help="Engine family, where no machine is named."),
-        once(
-            "--housing",
-            metavar="NAME",
-            help="Gearbox housing; not known, fit stays open where it matters.",
-        ),
-        once(
-            "--teeth",
-            type=TEETH,
-            metavar="PAIRS",
-            help="Counted pairs in order: 14/45,13/48.",
-        ),
-        once(
-            "--idler-seats",
-            metavar="CODES",
-            help="Idler seats measured on it, in order: ST-14; ? for one not measured. They "
-            "override the record's.",
-        ),
-        once(
-            "--wheel",
-            type=WholeNumber(4, 30),
-            metavar="INCHES",
-            help="Rim size of the driven wheel, 4 to 30.",
-        ),
-        once("--tune", metavar="NAME", help="State of tune, whose band is applied."),
-        once(
-            "--tyre",
-            metavar="SIZE",
-            help="Size of the tyre that is on now, as on its sidewall, or its id in the "
-            "catalogue; overrides the machine's record.",
-        ),
-        once(
-            "--roll-out",
-            type=MILLIMETRES,
-            metavar="MM",
-            help="Distance per wheel turn now, as measured; overrides the machine's record.",
-        ),
-        once(
-            "--new-roll-out",
-            type=MILLIMETRES,
-            metavar="MM",
-            help="Distance per wheel turn with another tyre; counted into road speed.",
-        ),
-        once(
-            "--new-tyre",
-            metavar="SIZE",
-            help="Tyre to change to, by its size or its id in the catalogue, instead of "
-            "--new-roll-out.",
-        ),
-    )(function)
+subject_options = section(
+    "Machine",
+    once("--family NAME", "Engine family, where no machine is named."),
+    once("--housing NAME", "Gearbox housing; not known, fit stays open where it matters."),
+    once("--teeth PAIRS", "Counted pairs in order: 14/45,13/48.", TEETH),
+    once(
+        "--idler-seats CODES",
+        "Idler seats measured on it, in order: ST-14; ? for one not measured. They "
+        "override the record's.",
+    ),
+    once("--wheel INCHES", "Rim size of the driven wheel, 4 to 30.", WholeNumber(4, 30)),
+    once("--tune NAME", "State of tune, whose band is applied."),
+    once(
+        "--tyre SIZE",
+        "Size of the tyre that is on now, as on its sidewall, or its id in the "
+        "catalogue; overrides the machine's record.",
+    ),
+    once(
+        "--roll-out MM",
+        "Distance per wheel turn now, as measured; overrides the machine's record.",
+        MILLIMETRES,
+    ),
+    once(
+        "--new-roll-out MM",
+        "Distance per wheel turn with another tyre; counted into road speed.",
+        MILLIMETRES,
+    ),
+    once(
+        "--new-tyre SIZE",
+        "Tyre to change to, by its size or its id in the catalogue, instead of --new-roll-out.",
+    ),
+)
+"""The machine: by id, file, or counts alone."""
 
 
 def read_subject(catalogue: Catalogue, machine: str | None, options: dict[str, Any]) -> Subject:

@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
-from fitcheck.cli.commands import Command
+from fitcheck.cli.commands import command
 from fitcheck.cli.common import asked_of, tell
 from fitcheck.cli.main import EXIT_FINDINGS
-from fitcheck.cli.parameters import catalog_option, once
+from fitcheck.cli.parameters import catalog_option, flag, once
 from fitcheck.errors import FitcheckError
 
 if TYPE_CHECKING:
@@ -22,11 +22,8 @@ T = TypeVar("T")
 F = TypeVar("F", bound=Callable[..., Any])
 
 
-def write_option(function: F) -> F:
-    """`--write`: carry the edit out without asking."""
-    return click.option(
-        "--write", is_flag=True, help="Write it. Default: asked on a terminal, else only shown."
-    )(function)
+write_option = flag("--write", "Write it. Default: asked on a terminal, else only shown.")
+"""`--write`: carry the edit out without asking."""
 
 
 def on_a_terminal() -> bool:
@@ -114,11 +111,7 @@ def show_and_write(edited: Edited, *, write: bool, done: str) -> int:
     return 0
 
 
-@click.command(
-    "edit",
-    cls=Command,
-    epilog="Example: fitcheck edit MA-1545 price=51.90 availability=to-order --write",
-)
+@command("edit", "fitcheck edit MA-1545 price=51.90 availability=to-order --write")
 @click.argument("name", metavar="SET")
 @click.argument("fields", nargs=-1, metavar="FIELD=VALUE...")
 @write_option
@@ -141,12 +134,10 @@ def edit_command(name: str, fields: tuple[str, ...], *, write: bool, catalog: st
     return show_and_write(edited, write=write, done=f"{edited.set_id} is changed")
 
 
-@click.command(
-    "retire", cls=Command, epilog="Example: fitcheck retire SA-107-N --successor SA-107 --write"
-)
+@command("retire", "fitcheck retire SA-107-N --successor SA-107 --write")
 @click.argument("name", metavar="SET")
-@once("--successor", metavar="SET", help="The set that takes its place.")
-@once("--reason", metavar="TEXT", help="Why; it goes into the notes of the set.")
+@once("--successor SET", "The set that takes its place.")
+@once("--reason TEXT", "Why; it goes into the notes of the set.")
 @write_option
 @catalog_option
 def retire_command(

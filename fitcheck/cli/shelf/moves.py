@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from fitcheck.cli.commands import SignedCommand
+from fitcheck.cli.commands import SignedCommand, command
 from fitcheck.cli.common import asked_of, echo_json, tell
 from fitcheck.cli.parameters import AMOUNT, PRICE, WholeNumber, catalog_option, format_option, once
 
@@ -24,8 +24,8 @@ BY = "FITCHECK_BY"
 def note_options(function: Any) -> Any:
     """What the ledger keeps beside the figures."""
     for option in (
-        once("--by", metavar="NAME", help=f"Who moves it. Default: ${BY}, then the login name."),
-        once("--reason", metavar="TEXT", help="Why, in a few words; kept in the ledger."),
+        once("--by NAME", f"Who moves it. Default: ${BY}, then the login name."),
+        once("--reason TEXT", "Why, in a few words; kept in the ledger."),
     ):
         function = option(function)
     return function
@@ -66,18 +66,15 @@ def tell_moved(catalogue: Catalogue, moved: Moved, output_format: str) -> int:
     return 0
 
 
-@click.command(
-    "receive", cls=SignedCommand, epilog="Example: fitcheck shelf receive MA-1545 3 --cost 33.50"
-)
+@command("receive", "fitcheck shelf receive MA-1545 3 --cost 33.50", cls=SignedCommand)
 @click.argument("part")
 @click.argument("quantity", type=WholeNumber(1, 1_000_000))
 @once(
-    "--cost",
-    type=AMOUNT,
-    metavar="AMOUNT",
-    help="What a piece cost, in the currency of the set; takes the place of the last cost.",
+    "--cost AMOUNT",
+    "What a piece cost, in the currency of the set; takes the place of the last cost.",
+    AMOUNT,
 )
-@once("--place", metavar="TEXT", help="Where the part lies from now on.")
+@once("--place TEXT", "Where the part lies from now on.")
 @note_options
 @format_option("table", "json")
 @catalog_option
@@ -104,9 +101,7 @@ def receive_command(
         return tell_moved(catalogue, moved, output_format)
 
 
-@click.command(
-    "issue", cls=SignedCommand, epilog='Example: fitcheck shelf issue MA-1545 1 --reason "job 214"'
-)
+@command("issue", 'fitcheck shelf issue MA-1545 1 --reason "job 214"', cls=SignedCommand)
 @click.argument("part")
 @click.argument("quantity", type=WholeNumber(1, 1_000_000))
 @note_options
@@ -132,7 +127,7 @@ def issue_command(
         return tell_moved(catalogue, moved, output_format)
 
 
-@click.command("price", cls=SignedCommand, epilog="Example: fitcheck shelf price MA-1545 52.90")
+@command("price", "fitcheck shelf price MA-1545 52.90", cls=SignedCommand)
 @click.argument("part")
 @click.argument("amount", type=PRICE)
 @note_options
@@ -158,9 +153,7 @@ def price_command(
         return tell_moved(catalogue, moved, output_format)
 
 
-@click.command(
-    "place", cls=SignedCommand, epilog='Example: fitcheck shelf place MA-1545 "drawer B2"'
-)
+@command("place", 'fitcheck shelf place MA-1545 "drawer B2"', cls=SignedCommand)
 @click.argument("part")
 @click.argument("where")
 @note_options

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
-from fitcheck.cli.commands import Command, section
+from fitcheck.cli.commands import command, section
 from fitcheck.cli.common import asked_of, emit, tell, working
 from fitcheck.cli.main import EXIT_NOTHING
 from fitcheck.cli.parameters import (
@@ -18,6 +18,7 @@ from fitcheck.cli.parameters import (
     Money,
     WholeNumber,
     catalog_option,
+    flag,
     format_option,
     once,
 )
@@ -32,27 +33,22 @@ WHO = "Machines to serve"
 F = TypeVar("F", bound=Callable[..., Any])
 
 
-def who_options(function: F) -> F:
-    """`--machines`, `--families`, `--family`, `--tune` and `--lawful`."""
-    return section(
-        WHO,
-        click.option(
-            "--machines", "asked", flag_value="machines", help="The machines on record (default)."
-        ),
-        click.option(
-            "--families",
-            "asked",
-            flag_value="families",
-            help="Every factory train of every family, under every tune.",
-        ),
-        once("--family", metavar="NAME", help="Only this engine family."),
-        once("--tune", metavar="NAME", help="Only this state of tune."),
-        click.option(
-            "--lawful",
-            is_flag=True,
-            help="Only what the machine's class is sure to allow serves it.",
-        ),
-    )(function)
+who_options = section(
+    WHO,
+    click.option(
+        "--machines", "asked", flag_value="machines", help="The machines on record (default)."
+    ),
+    click.option(
+        "--families",
+        "asked",
+        flag_value="families",
+        help="Every factory train of every family, under every tune.",
+    ),
+    once("--family NAME", "Only this engine family."),
+    once("--tune NAME", "Only this state of tune."),
+    flag("--lawful", "Only what the machine's class is sure to allow serves it."),
+)
+"""`--machines`, `--families`, `--family`, `--tune` and `--lawful`."""
 
 
 def read_demands(
@@ -79,15 +75,12 @@ def read_demands(
 _TABLE_ROWS = 3
 
 
-@click.command(
-    "gaps", cls=Command, epilog="Example: fitcheck shelf gaps --family dunlin-50 --families"
-)
+@command("gaps", "fitcheck shelf gaps --family dunlin-50 --families")
 @who_options
 @once(
-    "--top",
-    type=WholeNumber(0),
-    metavar="NUMBER",
-    help="At most so many ways to close each gap; 0: all. Default: 3 in the table, else all.",
+    "--top NUMBER",
+    "At most so many ways to close each gap; 0: all. Default: 3 in the table, else all.",
+    WholeNumber(0),
 )
 @format_option("table", "json", "csv", "markdown")
 @catalog_option
@@ -122,40 +115,25 @@ _TOLD = 20
 """So many faulty visits are told of one by one."""
 
 
-@click.command("plan", cls=Command, epilog="Example: fitcheck shelf plan --budget 300")
+@command("plan", "fitcheck shelf plan --budget 300")
 @section(
     "The money",
+    once("--budget AMOUNT", "The money there is: 500 or '500 CHF'.", MONEY, required=True),
     once(
-        "--budget",
-        type=MONEY,
-        metavar="AMOUNT",
-        required=True,
-        help="The money there is: 500 or '500 CHF'.",
+        "--currency CODE",
+        "Currency of the budget. Default: that of most sets on sale.",
+        CURRENCY,
     ),
-    once(
-        "--currency",
-        type=CURRENCY,
-        metavar="CODE",
-        help="Currency of the budget. Default: that of most sets on sale.",
-    ),
-    once(
-        "--time-limit",
-        type=WholeNumber(1, 3600),
-        metavar="SECONDS",
-        default=30,
-        show_default=True,
-        help="Time for the exact answer.",
-    ),
+    once("--time-limit SECONDS", "Time for the exact answer.", WholeNumber(1, 3600), default=30),
 )
 @who_options
 @section(
     WHO,
     once(
-        "--visits",
-        type=LIST_FILE,
-        metavar="FILE",
-        help="How often each machine comes: CSV, a spreadsheet, or YAML of id: number. Who is "
+        "--visits FILE",
+        "How often each machine comes: CSV, a spreadsheet, or YAML of id: number. Who is "
         "not in it counts once.",
+        LIST_FILE,
     ),
 )
 @format_option("table", "json", "csv", "markdown")

@@ -6,26 +6,26 @@ from pathlib import Path
 
 import click
 
-from fitcheck.cli.commands import Command
+from fitcheck.cli.commands import command
 from fitcheck.cli.common import asked_of, emit, tell
 from fitcheck.cli.main import EXIT_NOTHING
-from fitcheck.cli.parameters import LIST_FILE, WholeNumber, catalog_option, format_option, once
+from fitcheck.cli.parameters import (
+    LIST_FILE,
+    WholeNumber,
+    catalog_option,
+    flag,
+    format_option,
+    once,
+)
 from fitcheck.cli.shelf.moves import note_options, read_note
 from fitcheck.errors import UsageError
 
 
-@click.command("list", cls=Command, epilog="Example: fitcheck shelf list --place drawer --low 1")
-@once("--supplier", metavar="NAME", help="Only sets of this supplier.")
-@once("--family", metavar="NAME", help="Only sets vouched or listed for this engine family.")
-@once(
-    "--place", metavar="TEXT", help="Only what lies at a place with these words, or that begins so."
-)
-@once(
-    "--low",
-    type=WholeNumber(0),
-    metavar="NUMBER",
-    help="Only entries of at most so many pieces; 0: sold out.",
-)
+@command("list", "fitcheck shelf list --place drawer --low 1")
+@once("--supplier NAME", "Only sets of this supplier.")
+@once("--family NAME", "Only sets vouched or listed for this engine family.")
+@once("--place TEXT", "Only what lies at a place with these words, or that begins so.")
+@once("--low NUMBER", "Only entries of at most so many pieces; 0: sold out.", WholeNumber(0))
 @format_option("table", "json", "csv", "markdown")
 @catalog_option
 def list_command(
@@ -80,14 +80,9 @@ def list_command(
     return 0 if found.items else EXIT_NOTHING
 
 
-@click.command("history", cls=Command, epilog="Example: fitcheck shelf history MA-1545 --last 5")
+@command("history", "fitcheck shelf history MA-1545 --last 5")
 @click.argument("part", required=False)
-@once(
-    "--last",
-    type=WholeNumber(1),
-    metavar="NUMBER",
-    help="Only so many of the latest lines. Default: all.",
-)
+@once("--last NUMBER", "Only so many of the latest lines. Default: all.", WholeNumber(1))
 @format_option("table", "json", "csv", "markdown")
 @catalog_option
 def history_command(
@@ -121,15 +116,11 @@ _TOLD = 20
 """So many faulty rows are told of one by one."""
 
 
-@click.command("count", cls=Command, epilog="Example: fitcheck shelf count counted.csv --write")
+@command("count", "fitcheck shelf count counted.csv --write")
 @click.argument("file", required=False, type=LIST_FILE, metavar="[FILE]")
-@click.option("--write", is_flag=True, help="Carry it out; without, the plan is only shown.")
-@click.option("--complete", is_flag=True, help="Everything was counted: of other parts, nothing.")
-@click.option(
-    "--as-written",
-    is_flag=True,
-    help="Take what the shelf file says for counted where it was edited by hand.",
-)
+@flag("--write", "Carry it out; without, the plan is only shown.")
+@flag("--complete", "Everything was counted: of other parts, nothing.")
+@flag("--as-written", "Take what the shelf file says for counted where it was edited by hand.")
 @note_options
 @format_option("table", "json", "csv", "markdown")
 @catalog_option
