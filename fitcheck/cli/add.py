@@ -46,8 +46,6 @@ COMMANDS = {"set": "Add a gear set: what is sold under one part number."}
     cls=LazyGroup,
     words=COMMANDS,
     modules={"set": __name__},
-    no_args_is_help=False,
-    subcommand_metavar="COMMAND [ARGUMENTS]...",
 )
 def add_command() -> None:
     """Add entries to the catalogue, judged and shown before they are written."""
@@ -109,7 +107,9 @@ def _family(text: str) -> tuple[str, tuple[str, ...]]:
         click.Choice(("stated", "measured"), case_sensitive=False),
     ),
     many("--model TEXT models", "Model words of the supplier's list: information, never proof."),
-    once("--wheel INCHES", "Rim size that the list gives, 4 to 30.", WholeNumber(4, 30)),
+    once(
+        "--wheel INCHES wheel_size_in", "Rim size that the list gives, 4 to 30.", WholeNumber(4, 30)
+    ),
 )
 @section(
     "Buying it",
@@ -124,8 +124,8 @@ def _family(text: str) -> tuple[str, tuple[str, ...]]:
         "What else the job needs. Default: as the supplier's file says for all.",
     ),
     once("--notes TEXT", "Anything worth knowing."),
-    once("--source-list TEXT", "Name of the list it comes from."),
-    once("--source-date DATE", "Date of it. Default: today.", DAY),
+    once("--source-list TEXT list_name", "Name of the list it comes from."),
+    once("--source-date DATE date", "Date of it. Default: today.", DAY),
 )
 @write_option
 @catalog_option
@@ -144,49 +144,30 @@ def set_command(*, write: bool, catalog: str | None, **said: Any) -> int:
         refuse_demo(catalog)
     with asked_of(catalog) as catalogue:
         pairs = tuple(pair for train in said.pop("trains") for pair in train)
-        stages = tuple(said.pop("stages"))
-        families = _families(said)
+        stages = tuple(said["stages"])
+        families = _families(said.pop("families"), said.pop("housings"))
         if may_ask:
-            supplier, number = _asked(catalogue, said)
+            said["supplier"], said["part_number"] = _asked(catalogue, said)
             if not write:
                 families = families or _asked_families(catalogue)
             pairs, stages = _asked_teeth(catalogue, families, pairs, stages)
             if not write and said["price"] is None:
-                said["price"] = _asked_price(catalogue, supplier)
+                said["price"] = _asked_price(catalogue, said["supplier"])
         else:
-            supplier, number = _given(said, pairs)
-        edited = add_set(
-            catalogue,
-            NewSet(
-                supplier,
-                number,
-                pairs,
-                stages,
-                families=families,
-                evidence=said["evidence"],
-                models=said["models"],
-                wheel_size_in=said["wheel"],
-                name=said["name"],
-                aliases=said["aliases"],
-                price=said["price"],
-                also_needs=said["also_needs"] or None,
-                availability=said["availability"],
-                notes=said["notes"],
-                list_name=said["source_list"],
-                date=said["source_date"],
-                set_id=said["set_id"],
-            ),
-        )
+            _refuse_missing(said, pairs)
+        said |= {"pairs": pairs, "stages": stages, "families": families}
+        edited = add_set(catalogue, NewSet(**said | {"also_needs": said["also_needs"] or None}))
     return show_and_write(edited, write=write, done=f"{edited.set_id} is added")
 
 
-def _families(said: dict[str, Any]) -> dict[str, tuple[str, ...]]:
+def _families(
+    given: Sequence[tuple[str, tuple[str, ...]]], housings: Sequence[str]
+) -> dict[str, tuple[str, ...]]:
     """Housings by family; `--housing` is of the one family given.
 
     Raises:
         UsageError: of which family a housing is, or which housings are meant, is not clear.
     """
-    given, housings = said["families"], tuple(said["housings"])
     names = [name for name, _ in given]
     twice = next((name for name in names if names.count(name) > 1), None)
     if twice is not None:
@@ -200,11 +181,11 @@ def _families(said: dict[str, Any]) -> dict[str, tuple[str, ...]]:
             f"--housing of which family? write the housings behind it: --family "
             f"{names[0]}={','.join((*given[0][1], *housings))}"
         )
-    return {names[0]: housings}
+    return {names[0]: tuple(housings)}
 
 
-def _given(said: dict[str, Any], pairs: Sequence[Pair]) -> tuple[str, str]:
-    """Supplier and number; one line where something needed is left out."""
+def _refuse_missing(said: dict[str, Any], pairs: Sequence[Pair]) -> None:
+    """One line where something needed is left out."""
     needed = {
         "--supplier": said["supplier"],
         "--part-number": said["part_number"],
@@ -216,7 +197,6 @@ def _given(said: dict[str, Any], pairs: Sequence[Pair]) -> tuple[str, str]:
             f"{' and '.join(missing)} {'is' if len(missing) == 1 else 'are'} missing; a gear set "
             "needs --supplier, --part-number and --teeth"
         )
-    return said["supplier"], said["part_number"]
 
 
 def _asked(catalogue: Catalogue, said: dict[str, Any]) -> tuple[str, str]:

@@ -8,7 +8,15 @@ from typing import TYPE_CHECKING
 import click
 
 from fitcheck.cli.commands import EXIT_USAGE, command
-from fitcheck.cli.common import echo_data, echo_text, is_named, passed_over_words, tell, working
+from fitcheck.cli.common import (
+    console,
+    echo_data,
+    echo_text,
+    is_named,
+    passed_over_words,
+    tell,
+    working,
+)
 from fitcheck.cli.main import EXIT_FINDINGS
 from fitcheck.cli.parameters import catalog_option, flag, format_option
 from fitcheck.errors import UsageError
@@ -17,6 +25,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from fitcheck.diagnostics.finding import Finding
+    from fitcheck.services.upkeep.checking import Checked
 
 
 @command("check", "fitcheck check catalog --quiet")
@@ -42,16 +51,7 @@ def check_command(
     """
     from fitcheck.services.upkeep.checking import check_paths
 
-    passed_over = None
-    if not paths:
-        from fitcheck.catalogue.locate import find_catalogue
-
-        location = find_catalogue(catalog)
-        passed_over = passed_over_words(location)
-        if no_demo and location.origin == "demo":
-            raise UsageError(
-                "no catalogue here or above; name its folder, or let it hold a YAML file"
-            )
+    passed_over = None if paths else _passed_over(catalog, no_demo=no_demo)
     with working("checking") as progress:
         checked = check_paths(paths, catalog, progress.reading)
     if checked.is_demo and not paths and not is_named(catalog):
@@ -65,25 +65,7 @@ def check_command(
         )
     findings = [f for f in checked.findings if not quiet or f.severity != "advice"]
     if output_format == "text":
-        from fitcheck.screens.findings.text import render_text
-        from fitcheck.screens.screen import console
-
-        out = console()
-        if findings:
-            echo_text(
-                render_text(
-                    findings,
-                    checked.sources,
-                    width=out.width if sys.stdout.isatty() else None,
-                    colour=out.colour,
-                )
-            )
-        files, records = checked.files, checked.records
-        tell(
-            f"{files:,} file{'s' * (files != 1)}, {records:,} record{'s' * (records != 1)} checked"
-        )
-        if not findings:
-            out.line("nothing wrong")
+        _print_findings(findings, checked)
     else:
         echo_data(_machine_readable(output_format, findings))
     severities = {finding.severity for finding in findings}
@@ -92,6 +74,29 @@ def check_command(
     if "error" in severities or (strict and "warning" in severities):
         return EXIT_FINDINGS
     return 0
+
+
+def _passed_over(catalog: str | None, *, no_demo: bool) -> str | None:
+    """Which folder is passed over in looking for the catalogue, in words."""
+    from fitcheck.catalogue.locate import find_catalogue
+
+    location = find_catalogue(catalog)
+    if no_demo and location.origin == "demo":
+        raise UsageError("no catalogue here or above; name its folder, or let it hold a YAML file")
+    return passed_over_words(location)
+
+
+def _print_findings(findings: Sequence[Finding], checked: Checked) -> None:
+    from fitcheck.screens.findings.text import render_text
+
+    out = console()
+    if findings:
+        width = out.width if sys.stdout.isatty() else None
+        echo_text(render_text(findings, checked.sources, width=width, colour=out.colour))
+    files, records = checked.files, checked.records
+    tell(f"{files:,} file{'s' * (files != 1)}, {records:,} record{'s' * (records != 1)} checked")
+    if not findings:
+        out.line("nothing wrong")
 
 
 def _machine_readable(output_format: str, findings: Sequence[Finding]) -> str:

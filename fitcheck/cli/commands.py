@@ -28,6 +28,7 @@ class LazyGroup(click.Group):
     def __init__(self, *arguments: Any, **attributes: Any) -> None:
         self.words: Mapping[str, str] = attributes.pop("words")
         self.modules: Mapping[str, str] = attributes.pop("modules")
+        attributes |= {"no_args_is_help": False, "subcommand_metavar": "COMMAND [ARGUMENTS]..."}
         super().__init__(*arguments, **attributes)
 
     def list_commands(self, ctx: click.Context) -> list[str]:

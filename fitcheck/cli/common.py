@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 import sys
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager, suppress
 from threading import Event, Thread
 from typing import TYPE_CHECKING, Any, TextIO
@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from fitcheck.answers.tables import Table
     from fitcheck.catalogue.locate import Location
     from fitcheck.catalogue.reader import Catalogue
+    from fitcheck.screens.screen import Screen
 
 
 @contextmanager
@@ -88,6 +89,19 @@ def tell(message: str) -> None:
 
     if sys.stderr is not None:
         print(one_line(f"fitcheck: {message}"), file=sys.stderr, flush=True)
+
+
+def tell_some(faults: Sequence[Any], most: int = 20) -> None:
+    """One line on stderr for each of the first faults."""
+    for fault in faults[:most]:
+        tell(str(fault))
+
+
+def console() -> Screen:
+    """The terminal; what prints on it is imported only where somebody reads it."""
+    from fitcheck.screens.screen import console as screen_of_stdout
+
+    return screen_of_stdout()
 
 
 def echo_text(text: str) -> None:

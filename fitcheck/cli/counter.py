@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from fitcheck.cli.commands import command, section, together
-from fitcheck.cli.common import asked_of, echo_json, emit, working
+from fitcheck.cli.common import asked_of, console, echo_json, emit, working
 from fitcheck.cli.main import EXIT_NOTHING
 from fitcheck.cli.parameters import (
     MONEY,
@@ -21,7 +21,7 @@ from fitcheck.cli.parameters import (
     read_counts,
 )
 from fitcheck.cli.road import given_options, model_options, read_road
-from fitcheck.cli.subject import read_subject, subject_options
+from fitcheck.cli.subject import read_subject, split_words, subject_options
 
 if TYPE_CHECKING:
     from fitcheck.catalogue.reader import Catalogue
@@ -136,7 +136,6 @@ def match_command(
             result = match(subject, request)
     if output_format == "table":
         from fitcheck.screens.counter.match import print_match
-        from fitcheck.screens.screen import console
 
         print_match(console(), result)
     else:
@@ -219,9 +218,7 @@ def why_command(
     from fitcheck.rules.answers import Verdict
     from fitcheck.services.counter.why import explain
 
-    by_counts = options["family"] is not None
-    machine = None if by_counts else (words[0] if words else None)
-    names = words if by_counts else words[1:]
+    machine, names = split_words(words, options)
     with asked_of(catalog) as catalogue:
         subject = read_subject(catalogue, machine, options)
         if not names:
@@ -233,7 +230,6 @@ def why_command(
         echo_json(why_answer(told, margins=margins))
     else:
         from fitcheck.screens.counter.why import print_why
-        from fitcheck.screens.screen import console
 
         print_why(console(), told, margins=margins)
     return EXIT_NOTHING if told.combination.judgement.verdict is Verdict.RULED_OUT else 0
@@ -286,7 +282,6 @@ def options_command(
         )
     if output_format == "table":
         from fitcheck.screens.counter.options import print_options
-        from fitcheck.screens.screen import console
 
         listed = print_options(console(), entry.id, entry.record, groups)
         return 0 if listed else EXIT_NOTHING
@@ -322,7 +317,6 @@ def identify_command(
         found = identify(catalogue, pairs, wheel)
     if output_format == "table":
         from fitcheck.screens.counter.identify import print_candidates
-        from fitcheck.screens.screen import console
 
         print_candidates(console(), pairs, found)
     else:

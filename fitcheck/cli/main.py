@@ -59,8 +59,6 @@ _COMPLETE = "_FITCHECK_COMPLETE"
     words=COMMANDS,
     modules={name: f"fitcheck.cli.{_MODULES.get(name, name)}" for name in COMMANDS},
     context_settings={"help_option_names": ["-h", "--help"]},
-    no_args_is_help=False,
-    subcommand_metavar="COMMAND [ARGUMENTS]...",
 )
 @click.version_option(__version__, prog_name="fitcheck")
 def cli() -> None:

@@ -66,9 +66,9 @@ def many(written: str, words: str, kind: Any = None, **more: Any) -> Option:
     return click.option(*names, multiple=True, metavar=metavar, help=words, type=kind, **more)
 
 
-def flag(written: str, words: str) -> Option:
+def flag(written: str, words: str, **more: Any) -> Option:
     """An option without a value; arguments as of `once`."""
-    return click.option(*written.split(), is_flag=True, help=words)
+    return click.option(*written.split(), is_flag=True, help=words, **more)
 
 
 class WholeNumber(_IntegerType):

@@ -19,7 +19,7 @@ from fitcheck.cli.parameters import (
     once,
     quantity,
 )
-from fitcheck.cli.subject import read_options, read_subject, subject_options
+from fitcheck.cli.subject import read_options, read_subject, split_words, subject_options
 from fitcheck.errors import UsageError
 
 if TYPE_CHECKING:
@@ -227,11 +227,10 @@ def road_command(
         from fitcheck.screens.road.chart import need_plotting
 
         need_plotting()
-    by_counts = options["family"] is not None
-    machine = None if by_counts else (words[0] if words else None)
+    machine, names = split_words(words, options)
     with asked_of(catalog) as catalogue:
         subject = read_subject(catalogue, machine, options)
-        choices = read_options(catalogue, subject, words if by_counts else words[1:])
+        choices = read_options(catalogue, subject, names)
         asked = read_road(catalogue, options)
         with working("working out the road"):
             report = compare(subject, choices, asked)

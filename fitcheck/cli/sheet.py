@@ -25,7 +25,7 @@ from fitcheck.cli.parameters import (
     once,
 )
 from fitcheck.cli.road import read_road, road_options
-from fitcheck.cli.subject import read_options, read_subject, subject_options
+from fitcheck.cli.subject import read_options, read_subject, split_words, subject_options
 from fitcheck.errors import UsageError
 
 if TYPE_CHECKING:
@@ -257,9 +257,7 @@ def sheet_command(
     if not output:
         raise click.UsageError("name the page to write: -o sheet.html, or -o - for stdout")
     given = quote_rest(options)
-    by_counts = options["family"] is not None
-    machine = None if by_counts else (words[0] if words else None)
-    names = words if by_counts else words[1:]
+    machine, names = split_words(words, options)
     with asked_of(catalog) as catalogue:
         subject = read_subject(catalogue, machine, options)
         asked = read_road(catalogue, options)

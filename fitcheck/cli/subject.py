@@ -58,6 +58,15 @@ subject_options = section(
 """The machine: by id, file, or counts alone."""
 
 
+def split_words(
+    words: tuple[str, ...], options: dict[str, Any]
+) -> tuple[str | None, tuple[str, ...]]:
+    """The machine and the sets named; by counts alone no machine is, and every word is a set."""
+    if options["family"] is not None or not words:
+        return None, words
+    return words[0], words[1:]
+
+
 def read_subject(catalogue: Catalogue, machine: str | None, options: dict[str, Any]) -> Subject:
     """The subject from a machine, with what the options say instead, or from counts alone.
 

@@ -4,23 +4,21 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Callable
-from typing import TYPE_CHECKING, Any, TypeVar
+from typing import TYPE_CHECKING, TypeVar
 
 import click
 
 from fitcheck.cli.commands import command
-from fitcheck.cli.common import asked_of, tell
+from fitcheck.cli.common import asked_of, console, tell
 from fitcheck.cli.main import EXIT_FINDINGS
 from fitcheck.cli.parameters import catalog_option, flag, once
 from fitcheck.errors import FitcheckError
 
 if TYPE_CHECKING:
+    from fitcheck.catalogue.reader import Catalogue
     from fitcheck.services.upkeep import Edited
 
 T = TypeVar("T")
-
-F = TypeVar("F", bound=Callable[..., Any])
-
 
 write_option = flag("--write", "Write it. Default: asked on a terminal, else only shown.")
 """`--write`: carry the edit out without asking."""
@@ -69,11 +67,8 @@ def ask(question: str, read: Callable[[str], T], *, empty: str | None = None) ->
 
 def ask_if_known(question: str, read: Callable[[str], T]) -> T | None:
     """Ask for what may be left open: an empty answer is None; else as `ask`."""
-    return ask(
-        f"{question} (empty: not known)",
-        lambda text: read(text) if text else None,
-        empty="",
-    )
+    question = f"{question} (empty: not known)"
+    return ask(question, lambda text: read(text) if text else None, empty="")
 
 
 def show_and_write(edited: Edited, *, write: bool, done: str) -> int:
@@ -87,15 +82,11 @@ def show_and_write(edited: Edited, *, write: bool, done: str) -> int:
     Returns:
         The exit code: 0 written or nothing to do, 1 shown but not written.
     """
-    from fitcheck.screens.screen import console
-
     if not edited.changed:
         tell(f"nothing to do: the catalogue says so already ({edited.set_id})")
         return 0
     console().lines(edited.diff().splitlines())
-    for words in edited.loud:
-        tell(f"look: {words}")
-    for words in edited.notes:
+    for words in (*(f"look: {words}" for words in edited.loud), *edited.notes):
         tell(words)
     if edited.is_demo:
         tell(f"not written: {edited.demo_words}")
@@ -106,9 +97,16 @@ def show_and_write(edited: Edited, *, write: bool, done: str) -> int:
     if not write and not click.confirm("Write it?", err=True):
         tell("nothing is written")
         return EXIT_FINDINGS
-    where = edited.save()
-    tell(f"{done}; written: {where}")
+    tell(f"{done}; written: {edited.save()}")
     return 0
+
+
+def _edit(catalog: str | None, write: bool, done: str, edit: Callable[[Catalogue], Edited]) -> int:
+    if write:
+        refuse_demo(catalog)
+    with asked_of(catalog) as catalogue:
+        edited = edit(catalogue)
+    return show_and_write(edited, write=write, done=f"{edited.set_id} is {done}")
 
 
 @command("edit", "fitcheck edit MA-1545 price=51.90 availability=to-order --write")
@@ -127,11 +125,7 @@ def edit_command(name: str, fields: tuple[str, ...], *, write: bool, catalog: st
     """
     from fitcheck.services.upkeep import change_set
 
-    if write:
-        refuse_demo(catalog)
-    with asked_of(catalog) as catalogue:
-        edited = change_set(catalogue, name, fields)
-    return show_and_write(edited, write=write, done=f"{edited.set_id} is changed")
+    return _edit(catalog, write, "changed", lambda catalogue: change_set(catalogue, name, fields))
 
 
 @command("retire", "fitcheck retire SA-107-N --successor SA-107 --write")
@@ -150,8 +144,9 @@ def retire_command(
     """
     from fitcheck.services.upkeep import retire_set
 
-    if write:
-        refuse_demo(catalog)
-    with asked_of(catalog) as catalogue:
-        edited = retire_set(catalogue, name, successor=successor, reason=reason)
-    return show_and_write(edited, write=write, done=f"{edited.set_id} is retired")
+    return _edit(
+        catalog,
+        write,
+        "retired",
+        lambda catalogue: retire_set(catalogue, name, successor=successor, reason=reason),
+    )

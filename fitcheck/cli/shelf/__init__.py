@@ -34,8 +34,6 @@ _MODULES = {
     cls=LazyGroup,
     words=COMMANDS,
     modules={name: f"fitcheck.cli.shelf.{_MODULES.get(name, 'moves')}" for name in COMMANDS},
-    no_args_is_help=False,
-    subcommand_metavar="COMMAND [ARGUMENTS]...",
 )
 def shelf_command() -> None:
     """Keep the shop's shelf, with a ledger of every move.

@@ -3,17 +3,15 @@
 from __future__ import annotations
 
 import os
-from decimal import Decimal
 from typing import TYPE_CHECKING, Any
 
 import click
 
-from fitcheck.cli.commands import SignedCommand, command
-from fitcheck.cli.common import asked_of, echo_json, tell
+from fitcheck.cli.commands import Option, SignedCommand, command, together
+from fitcheck.cli.common import asked_of, console, echo_json, tell_some
 from fitcheck.cli.parameters import AMOUNT, PRICE, WholeNumber, catalog_option, format_option, once
 
 if TYPE_CHECKING:
-    from fitcheck.catalogue.reader import Catalogue
     from fitcheck.services.shelf.moves import Moved
     from fitcheck.services.shelf.writing import Note
 
@@ -21,14 +19,11 @@ BY = "FITCHECK_BY"
 """The variable that names who is at the till."""
 
 
-def note_options(function: Any) -> Any:
-    """What the ledger keeps beside the figures."""
-    for option in (
-        once("--by NAME", f"Who moves it. Default: ${BY}, then the login name."),
-        once("--reason TEXT", "Why, in a few words; kept in the ledger."),
-    ):
-        function = option(function)
-    return function
+note_options = together(
+    once("--reason TEXT", "Why, in a few words; kept in the ledger."),
+    once("--by NAME", f"Who moves it. Default: ${BY}, then the login name."),
+)
+"""What the ledger keeps beside the figures."""
 
 
 def read_note(reason: str | None, by: str | None) -> Note:
@@ -50,130 +45,85 @@ def _who() -> str | None:
         return None  # nobody has a name here
 
 
-def tell_moved(catalogue: Catalogue, moved: Moved, output_format: str) -> int:
-    """Print what was moved."""
-    if output_format == "json":
-        from fitcheck.answers.moves import move_answer
+def _move_command(name: str, example: str, words: str, *parameters: Option) -> click.Command:
+    """A command that moves one part, by the function of the same name in `services.shelf.moves`.
 
-        echo_json(move_answer(catalogue, moved))
-    else:
-        from fitcheck.screens.screen import console
-        from fitcheck.screens.shelf.shelf import print_moved
+    Args:
+        name: of the command.
+        example: ends its help.
+        words: its help.
+        parameters: arguments and options, named as those of the function.
+    """
 
-        print_moved(console(), moved)
-    for remark in moved.remarks:
-        tell(remark)
-    return 0
+    def run(part: str, *, reason: str | None, by: str | None, **given: Any) -> int:
+        from fitcheck.services.shelf import moves
+
+        output_format = given.pop("output_format")
+        with asked_of(given.pop("catalog")) as catalogue:
+            moved: Moved = getattr(moves, name)(
+                catalogue, part, note=read_note(reason, by), **given
+            )
+            if output_format == "json":
+                from fitcheck.answers.moves import move_answer
+
+                echo_json(move_answer(catalogue, moved))
+            else:
+                from fitcheck.screens.shelf.shelf import print_moved
+
+                print_moved(console(), moved)
+            tell_some(moved.remarks, len(moved.remarks))
+        return 0
+
+    run.__doc__ = words
+    options = (note_options, format_option("table", "json"), catalog_option)
+    of_command = together(click.argument("part"), *parameters, *options)
+    return command(name, example, cls=SignedCommand)(of_command(run))
 
 
-@command("receive", "fitcheck shelf receive MA-1545 3 --cost 33.50", cls=SignedCommand)
-@click.argument("part")
-@click.argument("quantity", type=WholeNumber(1, 1_000_000))
-@once(
-    "--cost AMOUNT",
-    "What a piece cost, in the currency of the set; takes the place of the last cost.",
-    AMOUNT,
-)
-@once("--place TEXT", "Where the part lies from now on.")
-@note_options
-@format_option("table", "json")
-@catalog_option
-def receive_command(
-    part: str,
-    quantity: int,
-    *,
-    cost: Decimal | None,
-    place: str | None,
-    reason: str | None,
-    by: str | None,
-    output_format: str,
-    catalog: str | None,
-) -> int:
+_QUANTITY = click.argument("quantity", type=WholeNumber(1, 1_000_000))
+
+receive_command = _move_command(
+    "receive",
+    "fitcheck shelf receive MA-1545 3 --cost 33.50",
     """Put QUANTITY pieces of PART on the shelf.
 
     PART is an id, a part number or an alias. A part that has no entry on the shelf gets one.
-    """
-    from fitcheck.services.shelf.moves import receive
+    """,
+    _QUANTITY,
+    once(
+        "--cost AMOUNT",
+        "What a piece cost, in the currency of the set; takes the place of the last cost.",
+        AMOUNT,
+    ),
+    once("--place TEXT", "Where the part lies from now on."),
+)
 
-    with asked_of(catalog) as catalogue:
-        note = read_note(reason, by)
-        moved = receive(catalogue, part, quantity, cost=cost, place=place, note=note)
-        return tell_moved(catalogue, moved, output_format)
-
-
-@command("issue", 'fitcheck shelf issue MA-1545 1 --reason "job 214"', cls=SignedCommand)
-@click.argument("part")
-@click.argument("quantity", type=WholeNumber(1, 1_000_000))
-@note_options
-@format_option("table", "json")
-@catalog_option
-def issue_command(
-    part: str,
-    quantity: int,
-    *,
-    reason: str | None,
-    by: str | None,
-    output_format: str,
-    catalog: str | None,
-) -> int:
+issue_command = _move_command(
+    "issue",
+    'fitcheck shelf issue MA-1545 1 --reason "job 214"',
     """Take QUANTITY pieces of PART from the shelf, sold or fitted.
 
     PART is an id, a part number or an alias. More than lie there are refused.
-    """
-    from fitcheck.services.shelf.moves import issue
+    """,
+    _QUANTITY,
+)
 
-    with asked_of(catalog) as catalogue:
-        moved = issue(catalogue, part, quantity, note=read_note(reason, by))
-        return tell_moved(catalogue, moved, output_format)
-
-
-@command("price", "fitcheck shelf price MA-1545 52.90", cls=SignedCommand)
-@click.argument("part")
-@click.argument("amount", type=PRICE)
-@note_options
-@format_option("table", "json")
-@catalog_option
-def price_command(
-    part: str,
-    amount: Decimal,
-    *,
-    reason: str | None,
-    by: str | None,
-    output_format: str,
-    catalog: str | None,
-) -> int:
+price_command = _move_command(
+    "price",
+    "fitcheck shelf price MA-1545 52.90",
     """Give PART the selling price AMOUNT for a piece, in the currency of the set.
 
     PART is an id, a part number or an alias, and has an entry on the shelf.
-    """
-    from fitcheck.services.shelf.moves import price
+    """,
+    click.argument("amount", type=PRICE),
+)
 
-    with asked_of(catalog) as catalogue:
-        moved = price(catalogue, part, amount, note=read_note(reason, by))
-        return tell_moved(catalogue, moved, output_format)
-
-
-@command("place", 'fitcheck shelf place MA-1545 "drawer B2"', cls=SignedCommand)
-@click.argument("part")
-@click.argument("where")
-@note_options
-@format_option("table", "json")
-@catalog_option
-def place_command(
-    part: str,
-    where: str,
-    *,
-    reason: str | None,
-    by: str | None,
-    output_format: str,
-    catalog: str | None,
-) -> int:
+place_command = _move_command(
+    "place",
+    'fitcheck shelf place MA-1545 "drawer B2"',
     """Say that PART lies at WHERE from now on.
 
     PART is an id, a part number or an alias, and has an entry on the shelf.
-    """
-    from fitcheck.services.shelf.moves import place
-
-    with asked_of(catalog) as catalogue:
-        moved = place(catalogue, part, where, note=read_note(reason, by))
-        return tell_moved(catalogue, moved, output_format)
+    """,
+    click.argument("where"),
+)

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, TypeVar
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from fitcheck.cli.commands import command, section
-from fitcheck.cli.common import asked_of, emit, tell, working
+from fitcheck.cli.common import asked_of, console, emit, tell, tell_some, working
 from fitcheck.cli.main import EXIT_NOTHING
 from fitcheck.cli.parameters import (
     CURRENCY,
@@ -27,22 +26,16 @@ if TYPE_CHECKING:
     from fitcheck.catalogue.reader import Catalogue
     from fitcheck.services.shelf.demands import Demands, Visits
 
-WHO = "Machines to serve"
+_WHO = "Machines to serve"
 """Heading of these options in the help."""
 
-F = TypeVar("F", bound=Callable[..., Any])
-
-
-who_options = section(
-    WHO,
-    click.option(
-        "--machines", "asked", flag_value="machines", help="The machines on record (default)."
-    ),
-    click.option(
-        "--families",
-        "asked",
+_who_options = section(
+    _WHO,
+    flag("--machines asked", "The machines on record (default).", flag_value="machines"),
+    flag(
+        "--families asked",
+        "Every factory train of every family, under every tune.",
         flag_value="families",
-        help="Every factory train of every family, under every tune.",
     ),
     once("--family NAME", "Only this engine family."),
     once("--tune NAME", "Only this state of tune."),
@@ -51,32 +44,37 @@ who_options = section(
 """`--machines`, `--families`, `--family`, `--tune` and `--lawful`."""
 
 
-def read_demands(
+def _read_demands(
     catalogue: Catalogue, given: dict[str, Any], visits: Visits | None = None
 ) -> Demands:
-    """Machines to serve, as these options say.
+    """Machines to serve, as these options say; several faults of the visits a line each.
 
     Raises:
         UsageError: no such family, tune or machine.
     """
     from fitcheck.services.counter.lookup import find_family, find_tune
-    from fitcheck.services.shelf.demands import demands_of
+    from fitcheck.services.shelf.demands import VisitsError, demands_of
 
     family, tune = given["family"], given["tune"]
-    return demands_of(
-        catalogue,
-        given["asked"] or "machines",
-        family=None if family is None else find_family(catalogue, family).id,
-        tune=None if tune is None else find_tune(catalogue, tune).id,
-        visits=visits,
-    )
+    try:
+        return demands_of(
+            catalogue,
+            given["asked"] or "machines",
+            family=None if family is None else find_family(catalogue, family).id,
+            tune=None if tune is None else find_tune(catalogue, tune).id,
+            visits=visits,
+        )
+    except VisitsError as error:
+        if len(error.faults) > 1:
+            tell_some(error.faults)
+        raise
 
 
 _TABLE_ROWS = 3
 
 
 @command("gaps", "fitcheck shelf gaps --family dunlin-50 --families")
-@who_options
+@_who_options
 @once(
     "--top NUMBER",
     "At most so many ways to close each gap; 0: all. Default: 3 in the table, else all.",
@@ -93,14 +91,13 @@ def gaps_command(*, top: int | None, output_format: str, catalog: str | None, **
     from fitcheck.services.shelf.gaps import gaps
 
     with asked_of(catalog) as catalogue:
-        demands = read_demands(catalogue, given)
+        demands = _read_demands(catalogue, given)
         with working("matching"):
             found = gaps(demands, lawful=given["lawful"])
     if top is None and output_format == "table":
         top = _TABLE_ROWS
     most = top or None
     if output_format == "table":
-        from fitcheck.screens.screen import console
         from fitcheck.screens.shelf.gaps import print_gaps
 
         print_gaps(console(), found, most)
@@ -109,10 +106,6 @@ def gaps_command(*, top: int | None, output_format: str, catalog: str | None, **
 
         emit(output_format, lambda: gaps_answer(found, most), lambda: gaps_table(found, most))
     return 0 if found.families else EXIT_NOTHING
-
-
-_TOLD = 20
-"""So many faulty visits are told of one by one."""
 
 
 @command("plan", "fitcheck shelf plan --budget 300")
@@ -126,9 +119,9 @@ _TOLD = 20
     ),
     once("--time-limit SECONDS", "Time for the exact answer.", WholeNumber(1, 3600), default=30),
 )
-@who_options
+@_who_options
 @section(
-    WHO,
+    _WHO,
     once(
         "--visits FILE",
         "How often each machine comes: CSV, a spreadsheet, or YAML of id: number. Who is "
@@ -154,7 +147,6 @@ def plan_command(
     last, else at the supplier's list price; sets on the shelf may go with bought ones. The answer
     says how good it is: the best, or how far from the best it may be. Exit code 3: nothing to buy.
     """
-    from fitcheck.services.shelf.demands import VisitsError
     from fitcheck.services.shelf.plan import plan
     from fitcheck.services.shelf.visits import read_visits
 
@@ -164,13 +156,7 @@ def plan_command(
         )
     often = None if visits is None else read_visits(visits)
     with asked_of(catalog) as catalogue:
-        try:
-            demands = read_demands(catalogue, given, often)
-        except VisitsError as error:
-            if len(error.faults) > 1:
-                for fault in error.faults[:_TOLD]:
-                    tell(fault)
-            raise
+        demands = _read_demands(catalogue, given, often)
         with working("planning"):
             found = plan(
                 demands,
@@ -186,7 +172,6 @@ def plan_command(
             f"count{'s' * (not several)} once"
         )
     if output_format == "table":
-        from fitcheck.screens.screen import console
         from fitcheck.screens.shelf.plan import print_plan
 
         print_plan(console(), found)

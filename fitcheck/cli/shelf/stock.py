@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from fitcheck.cli.commands import command
-from fitcheck.cli.common import asked_of, emit, tell
+from fitcheck.cli.common import asked_of, console, emit, tell, tell_some
 from fitcheck.cli.main import EXIT_NOTHING
 from fitcheck.cli.parameters import (
     LIST_FILE,
@@ -19,6 +20,10 @@ from fitcheck.cli.parameters import (
 )
 from fitcheck.cli.shelf.moves import note_options, read_note
 from fitcheck.errors import UsageError
+
+if TYPE_CHECKING:
+    from fitcheck.catalogue.reader import Catalogue
+    from fitcheck.services.shelf.count_list import CountList
 
 
 @command("list", "fitcheck shelf list --place drawer --low 1")
@@ -56,7 +61,6 @@ def list_command(
             ),
         )
     if output_format == "table":
-        from fitcheck.screens.screen import console
         from fitcheck.screens.shelf.shelf import print_stock
 
         print_stock(console(), found)
@@ -97,7 +101,6 @@ def history_command(
     with asked_of(catalog) as catalogue:
         found = history(catalogue, part, last)
     if output_format == "table":
-        from fitcheck.screens.screen import console
         from fitcheck.screens.shelf.shelf import print_history
 
         print_history(console(), found)
@@ -112,10 +115,6 @@ def history_command(
     return 0 if found.lines else EXIT_NOTHING
 
 
-_TOLD = 20
-"""So many faulty rows are told of one by one."""
-
-
 @command("count", "fitcheck shelf count counted.csv --write")
 @click.argument("file", required=False, type=LIST_FILE, metavar="[FILE]")
 @flag("--write", "Carry it out; without, the plan is only shown.")
@@ -125,15 +124,7 @@ _TOLD = 20
 @format_option("table", "json", "csv", "markdown")
 @catalog_option
 def count_command(
-    file: Path | None,
-    *,
-    write: bool,
-    complete: bool,
-    as_written: bool,
-    reason: str | None,
-    by: str | None,
-    output_format: str,
-    catalog: str | None,
+    file: Path | None, *, write: bool, output_format: str, catalog: str | None, **given: Any
 ) -> int:
     """Show what was counted against the ledger, and with --write set the shelf right.
 
@@ -141,36 +132,21 @@ def count_command(
     fitcheck shelf list --format csv writes can be corrected and given back. Parts that are not
     in it are left alone. Several faults of FILE are reported at once, and then nothing is written.
     """
-    from fitcheck.services.shelf.count_list import read_count_list
     from fitcheck.services.shelf.stocktake import plan_stocktake, take_stock
 
-    if file is None and not as_written:
+    if file is None and not given["as_written"]:
         raise click.UsageError("name the file that was counted, or give --as-written")
-    if file is None and complete:
+    if file is None and given["complete"]:
         raise click.UsageError("--complete needs the file that was counted; name it")
+    note = read_note(given.pop("reason"), given.pop("by"))
     with asked_of(catalog) as catalogue:
-        counted = None if file is None else read_count_list(catalogue, file)
-        if counted is not None and counted.faults:
-            for fault in counted.faults[:_TOLD]:
-                tell(fault)
-            rows = len(counted.faults)
-            raise UsageError(
-                f"{counted.path}: {rows} row{'s' * (rows != 1)} cannot be taken, so nothing is; "
-                "mend the file and count again"
-            )
-        rows_counted = [] if counted is None else counted.rows
+        counted = None if file is None else _read_counted(catalogue, file)
+        rows = [] if counted is None else counted.rows
         if write:
-            done = take_stock(
-                catalogue,
-                rows_counted,
-                complete=complete,
-                as_written=as_written,
-                note=read_note(reason, by),
-            )
+            done = take_stock(catalogue, rows, note=note, **given)
         else:
-            done = plan_stocktake(catalogue, rows_counted, complete=complete, as_written=as_written)
+            done = plan_stocktake(catalogue, rows, **given)
     if output_format == "table":
-        from fitcheck.screens.screen import console
         from fitcheck.screens.shelf.shelf import print_stocktake
 
         print_stocktake(console(), done)
@@ -183,3 +159,18 @@ def count_command(
     if done.changes and not write:
         tell("nothing is written yet; --write carries it out")
     return 0
+
+
+def _read_counted(catalogue: Catalogue, file: Path) -> CountList:
+    """What was counted; a line for each row that cannot be taken, and nothing goes on."""
+    from fitcheck.services.shelf.count_list import read_count_list
+
+    counted = read_count_list(catalogue, file)
+    if counted.faults:
+        tell_some(counted.faults)
+        rows = len(counted.faults)
+        raise UsageError(
+            f"{counted.path}: {rows} row{'s' * (rows != 1)} cannot be taken, so nothing is; "
+            "mend the file and count again"
+        )
+    return counted
