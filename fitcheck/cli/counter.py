@@ -159,23 +159,16 @@ def read_request(
     top, max_price = options["top"], options["max_price"]
     if top is None:
         top = _TABLE_ROWS if output_format == "table" else 0
-    suppliers = frozenset(find_supplier(catalogue, name).id for name in options["supplier"])
+    filters = ("percent", "band", "max_sets", "in_stock", "taller_only", "proven_only")
+    of_road = ("show_road", "rank", "lawful")
     return Request(
-        percent=options["percent"],
-        band=options["band"],
         top=top or None,
-        suppliers=suppliers,
+        suppliers=frozenset(find_supplier(catalogue, name).id for name in options["supplier"]),
         max_price=None if max_price is None else max_price.amount,
         currency=None if max_price is None else max_price.currency,
-        max_sets=options["max_sets"],
-        in_stock=options["in_stock"],
-        taller_only=options["taller_only"],
-        proven_only=options["proven_only"],
         exclusions=everything,
-        show_road=options["show_road"],
-        rank=options["rank"],
-        lawful=options["lawful"],
         road=_read_road(catalogue, options),
+        **{name: options[name] for name in (*filters, *of_road)},
     )
 
 

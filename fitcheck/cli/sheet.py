@@ -81,7 +81,7 @@ quote_options = section(
         Reader("options", _options),
     ),
     many(
-        "--extra NAME=PRICE extras",
+        "--extra NAME=PRICE",
         "Price of what else goes in the parcel: gasket=3.50; may be given again. What no "
         "set asks for is a line of every option.",
         Reader("extra", _extra),
@@ -110,16 +110,9 @@ quote_options = section(
 """What to quote and at what terms."""
 
 
-_NAMES = {
-    "extras": "--extra",
-    "labour": "--labour",
-    "labour_hours": "--labour-hours",
-    "rate": "--rate",
-    "tax": "--tax",
-    "prices_exclude_tax": "--prices-exclude-tax",
-    "currency": "--currency",
-    "valid_days": "--valid-days",
-}
+_MONEY_TERMS = ("--extra", "--labour", "--labour-hours", "--rate", "--tax")
+_TERMS = (*_MONEY_TERMS, "--prices-exclude-tax", "--currency", "--valid-days")
+"""Options that mean something only beside `--quote`."""
 
 
 def quote_rest(options: dict[str, Any]) -> dict[str, Any]:
@@ -132,9 +125,10 @@ def quote_rest(options: dict[str, Any]) -> dict[str, Any]:
         UsageError: something of a quotation is given and none is asked, or labour in two ways or
             half.
     """
-    given = {name: options.pop(name) for name in ("quote", *_NAMES)}
+    words = {word[2:].replace("-", "_"): word for word in ("--quote", *_TERMS)}
+    given = {name: options.pop(name) for name in words}
     if given["quote"] is None:
-        for name, word in _NAMES.items():
+        for name, word in words.items():
             if given[name] not in (None, False, ()):
                 raise click.UsageError(f"{word} is of a quotation, and none is asked; add --quote")
     if given["labour"] is not None and (given["labour_hours"], given["rate"]) != (None, None):
@@ -144,7 +138,7 @@ def quote_rest(options: dict[str, Any]) -> dict[str, Any]:
         raise click.UsageError(f"{missing} is missing; give --labour-hours and --rate, or --labour")
     if given["prices_exclude_tax"] and given["tax"] is None:
         raise click.UsageError("--prices-exclude-tax needs the rate: give --tax PERCENT too")
-    names = [name.casefold() for name, _ in given["extras"]]
+    names = [name.casefold() for name, _ in given["extra"]]
     twice = next((name for name in names if names.count(name) > 1), None)
     if twice is not None:
         raise click.UsageError(f"--extra gives the price of {twice!r} twice; give it once")
@@ -168,7 +162,7 @@ def read_quote(sheet: Sheet, given: dict[str, Any], day: dt.date) -> Quote:
     from fitcheck.services.sheet.quotation import Terms, quotations
 
     terms = Terms(
-        dict(given["extras"]),
+        dict(given["extra"]),
         _labour(given),
         given["tax"],
         given["prices_exclude_tax"],
