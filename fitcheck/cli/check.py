@@ -7,29 +7,35 @@ from typing import TYPE_CHECKING
 
 import click
 
-from fitcheck.cli.common import echo_data, echo_text, is_named, passed_over_words, tell
-from fitcheck.cli.groups import EXIT_USAGE
+from fitcheck.cli.commands import EXIT_USAGE, command
+from fitcheck.cli.common import (
+    console,
+    echo_data,
+    echo_text,
+    is_named,
+    passed_over_words,
+    tell,
+    working,
+)
 from fitcheck.cli.main import EXIT_FINDINGS
-from fitcheck.cli.parameters import Command, catalog_option, format_option
-from fitcheck.cli.progress import working
+from fitcheck.cli.parameters import catalog_option, flag, format_option
 from fitcheck.errors import UsageError
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from fitcheck.diagnostics.finding import Finding
+    from fitcheck.services.upkeep.checking import Checked
 
 
-@click.command("check", cls=Command, epilog="Example: fitcheck check catalog --quiet")
+@command("check", "fitcheck check catalog --quiet")
 @click.argument("paths", nargs=-1, metavar="[PATHS]...")
-@click.option("--strict", is_flag=True, help="Exit with 1 for warnings too.")
-@click.option("--quiet", is_flag=True, help="Show errors and warnings only, no advice.")
-@click.option(
-    "--no-demo", is_flag=True, help="Exit with 2 where no catalogue but the built-in demo is found."
-)
+@flag("--strict", "Exit with 1 for warnings too.")
+@flag("--quiet", "Show errors and warnings only, no advice.")
+@flag("--no-demo", "Exit with 2 where no catalogue but the built-in demo is found.")
 @format_option("text", "jsonl", "sarif", "annotations")
 @catalog_option
-def command(
+def check_command(
     paths: tuple[str, ...],
     *,
     strict: bool,
@@ -45,16 +51,7 @@ def command(
     """
     from fitcheck.services.upkeep.checking import check_paths
 
-    passed_over = None
-    if not paths:
-        from fitcheck.catalogue.locate import find_catalogue
-
-        location = find_catalogue(catalog)
-        passed_over = passed_over_words(location)
-        if no_demo and location.origin == "demo":
-            raise UsageError(
-                "no catalogue here or above; name its folder, or let it hold a YAML file"
-            )
+    passed_over = None if paths else _passed_over(catalog, no_demo=no_demo)
     with working("checking") as progress:
         checked = check_paths(paths, catalog, progress.reading)
     if checked.is_demo and not paths and not is_named(catalog):
@@ -68,25 +65,7 @@ def command(
         )
     findings = [f for f in checked.findings if not quiet or f.severity != "advice"]
     if output_format == "text":
-        from fitcheck.screens.findings.text import render_text
-        from fitcheck.screens.screen import console
-
-        out = console()
-        if findings:
-            echo_text(
-                render_text(
-                    findings,
-                    checked.sources,
-                    width=out.width if sys.stdout.isatty() else None,
-                    colour=out.colour,
-                )
-            )
-        files, records = checked.files, checked.records
-        tell(
-            f"{files:,} file{'s' * (files != 1)}, {records:,} record{'s' * (records != 1)} checked"
-        )
-        if not findings:
-            out.line("nothing wrong")
+        _print_findings(findings, checked)
     else:
         echo_data(_machine_readable(output_format, findings))
     severities = {finding.severity for finding in findings}
@@ -95,6 +74,29 @@ def command(
     if "error" in severities or (strict and "warning" in severities):
         return EXIT_FINDINGS
     return 0
+
+
+def _passed_over(catalog: str | None, *, no_demo: bool) -> str | None:
+    """Which folder is passed over in looking for the catalogue, in words."""
+    from fitcheck.catalogue.locate import find_catalogue
+
+    location = find_catalogue(catalog)
+    if no_demo and location.origin == "demo":
+        raise UsageError("no catalogue here or above; name its folder, or let it hold a YAML file")
+    return passed_over_words(location)
+
+
+def _print_findings(findings: Sequence[Finding], checked: Checked) -> None:
+    from fitcheck.screens.findings.text import render_text
+
+    out = console()
+    if findings:
+        width = out.width if sys.stdout.isatty() else None
+        echo_text(render_text(findings, checked.sources, width=width, colour=out.colour))
+    files, records = checked.files, checked.records
+    tell(f"{files:,} file{'s' * (files != 1)}, {records:,} record{'s' * (records != 1)} checked")
+    if not findings:
+        out.line("nothing wrong")
 
 
 def _machine_readable(output_format: str, findings: Sequence[Finding]) -> str:

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import os
 import sys
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
-from typing import TYPE_CHECKING, Any
+import time
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager, suppress
+from threading import Event, Thread
+from typing import TYPE_CHECKING, Any, TextIO
 
 from fitcheck.errors import UsageError
 
@@ -14,6 +16,7 @@ if TYPE_CHECKING:
     from fitcheck.answers.tables import Table
     from fitcheck.catalogue.locate import Location
     from fitcheck.catalogue.reader import Catalogue
+    from fitcheck.screens.screen import Screen
 
 
 @contextmanager
@@ -26,7 +29,6 @@ def asked_of(path: str | None) -> Iterator[Catalogue]:
     """
     from fitcheck.catalogue.locate import find_catalogue
     from fitcheck.catalogue.reader import load
-    from fitcheck.cli.progress import working
     from fitcheck.services.upkeep.checking import errors_in
 
     passed_over = passed_over_words(find_catalogue(path))
@@ -89,6 +91,19 @@ def tell(message: str) -> None:
         print(one_line(f"fitcheck: {message}"), file=sys.stderr, flush=True)
 
 
+def tell_some(faults: Sequence[Any], most: int = 20) -> None:
+    """One line on stderr for each of the first faults."""
+    for fault in faults[:most]:
+        tell(str(fault))
+
+
+def console() -> Screen:
+    """The terminal; what prints on it is imported only where somebody reads it."""
+    from fitcheck.screens.screen import console as screen_of_stdout
+
+    return screen_of_stdout()
+
+
 def echo_text(text: str) -> None:
     """Print text for people in the encoding of the terminal."""
     sys.stdout.write(text)
@@ -128,3 +143,66 @@ def echo_data(text: str) -> None:
     sys.stdout.flush()
     stream.write(text.encode("utf-8", errors="backslashreplace"))
     stream.flush()
+
+
+_PATIENCE_S = 0.5
+
+_EVERY_S = 0.2
+
+
+class Status:
+    """The state of one piece of work, put into one line."""
+
+    def __init__(self, task: str) -> None:
+        self.task = task
+        self.detail = ""
+        self.started = time.monotonic()
+
+    def reading(self, files: int, of: int, records: int) -> None:
+        """Take the progress of `catalogue.reader.load`."""
+        self.detail = f"file {files + 1} of {of}, {records:,} records"
+
+    def line(self) -> str:
+        """Such as `fitcheck: reading the catalogue, file 3 of 32, 4,500 records, 2 s`."""
+        seconds = int(time.monotonic() - self.started)
+        parts = [f"fitcheck: {self.task}", self.detail, f"{seconds} s" if seconds else ""]
+        return ", ".join(part for part in parts if part)
+
+
+@contextmanager
+def working(task: str) -> Iterator[Status]:
+    """While the block runs longer than half a second, show its state on a watched stderr."""
+    status = Status(task)
+    stream = sys.stderr
+    if stream is None or not stream.isatty():
+        yield status
+        return
+    done = Event()
+    watcher = Thread(target=_watch, args=(stream, status, done), daemon=True)
+    watcher.start()
+    try:
+        yield status
+    finally:
+        done.set()
+        watcher.join()
+
+
+def _watch(stream: TextIO, status: Status, done: Event) -> None:
+    from fitcheck.screens.screen import columns_of
+
+    width = 0
+    wait = _PATIENCE_S
+    while not done.wait(wait):
+        wait = _EVERY_S
+        # A line as wide as the terminal would move on to the next.
+        line = status.line()[: columns_of(stream) - 1]
+        _write(stream, f"\r{line:<{width}}")
+        width = len(line)
+    if width:
+        _write(stream, f"\r{' ' * width}\r")
+
+
+def _write(stream: TextIO, text: str) -> None:
+    with suppress(OSError, ValueError):
+        stream.write(text)
+        stream.flush()

@@ -3,19 +3,18 @@
 from __future__ import annotations
 
 import re
-from typing import TYPE_CHECKING
+from functools import partial
+from typing import TYPE_CHECKING, Any
 
 import click
 
-from fitcheck.cli.common import asked_of, emit, tell
+from fitcheck.cli.commands import command, section
+from fitcheck.cli.common import asked_of, console, emit, tell, tell_some, working
 from fitcheck.cli.main import EXIT_FINDINGS
-from fitcheck.cli.parameters import Command, catalog_option, format_option, once, section
-from fitcheck.cli.progress import working
-from fitcheck.cli.values import DAY
+from fitcheck.cli.parameters import DAY, catalog_option, flag, format_option, once
 from fitcheck.errors import UsageError
 
 if TYPE_CHECKING:
-    import datetime as dt
     from collections.abc import Sequence
 
     from fitcheck.catalogue.reader import Catalogue, Entry
@@ -28,63 +27,43 @@ _TOLD = 50
 """So many wrong answers are told of one by one."""
 
 
-@click.command(
-    "intake", cls=Command, epilog="Example: fitcheck intake prices.csv --supplier marram"
-)
+@command("intake", "fitcheck intake prices.csv --supplier marram")
 @click.argument("file", metavar="LIST")
 @section(
     "The list",
-    once("--supplier", metavar="NAME", help="Whose list it is; needed."),
-    once("--sheet", metavar="NAME", help="Read only this sheet of a workbook."),
-    once("--encoding", metavar="NAME", help="Encoding of a text file. Default: detected."),
-    once("--delimiter", metavar="MARK", help="Delimiter of a text file. Default: detected."),
+    once("--supplier NAME", "Whose list it is; needed."),
+    once("--sheet NAME", "Read only this sheet of a workbook."),
+    once("--encoding NAME", "Encoding of a text file. Default: detected."),
+    once("--delimiter MARK", "Delimiter of a text file. Default: detected."),
+    once("--date DATE", "Date written in new entries. Default: today.", DAY),
     once(
-        "--date",
-        "day",
-        type=DAY,
-        metavar="DATE",
-        help="Date written in new entries. Default: today.",
-    ),
-    once(
-        "--list-name",
-        metavar="TEXT",
-        help="What entries say they come from. Default: as the supplier's file says, else the "
+        "--list-name TEXT",
+        "What entries say they come from. Default: as the supplier's file says, else the "
         "name of the list's file.",
     ),
-    click.option(
-        "--new-columns",
-        is_flag=True,
-        help="Find the columns again, whatever the supplier's file says of them.",
-    ),
+    flag("--new-columns", "Find the columns again, whatever the supplier's file says of them."),
 )
 @section(
     "Review",
-    once("--review", metavar="FILE", help="Write the open questions into this YAML file."),
-    once("--answers", metavar="FILE", help="Take the answers from such a file."),
+    once("--review FILE", "Write the open questions into this YAML file."),
+    once("--answers FILE", "Take the answers from such a file."),
 )
 @section(
     "Writing",
-    click.option("--write", is_flag=True, help="Carry the plan out; answers are remembered."),
-    click.option(
+    flag("--write", "Carry the plan out; answers are remembered."),
+    flag(
         "--save-mapping",
-        is_flag=True,
-        help="Save the columns found, and the answers, in the supplier's file; no columns while a "
+        "Save the columns found, and the answers, in the supplier's file; no columns while a "
         "question about them is open.",
     ),
-    click.option("--diff", is_flag=True, help="Show what writing changes, line by line."),
+    flag("--diff", "Show what writing changes, line by line."),
 )
 @format_option("table", "json", "csv", "markdown")
 @catalog_option
-def command(
+def intake_command(
     file: str,
     *,
     supplier: str | None,
-    sheet: str | None,
-    encoding: str | None,
-    delimiter: str | None,
-    day: dt.date | None,
-    list_name: str | None,
-    new_columns: bool,
     review: str | None,
     answers: str | None,
     write: bool,
@@ -92,6 +71,7 @@ def command(
     diff: bool,
     output_format: str,
     catalog: str | None,
+    **reading: Any,
 ) -> int:
     """Show what a supplier's LIST (CSV, XLSX, XLS, ODS) would change, and with --write do it.
 
@@ -99,43 +79,31 @@ def command(
     What is not certain becomes a question; nothing is guessed. Exit code 0: nothing is open, 1:
     questions are open or rows unreadable, 2: wrong use.
     """
-    from fitcheck.services.price_lists.plan import plan_list
-    from fitcheck.services.price_lists.reading import read_list
-
     if supplier is None:
         raise click.UsageError("name the supplier: --supplier NAME")
     if diff and output_format in ("csv", "markdown"):
         raise click.UsageError(f"--diff makes no rows; leave it out or --format {output_format}")
-    saving = write or save_mapping
-    if review is not None and review == answers and not saving:
+    saving, over = write or save_mapping, review is not None and review == answers
+    if over and not saving:
         raise click.UsageError("--review would write over the answers; name another file")
     if saving:
         _refuse_demo(catalog)
     with asked_of(catalog) as catalogue:
         entry = _supplier(catalogue, supplier)
         given = None if answers is None else _answers(answers, catalogue, entry.id)
-        with working("reading the list"):
-            supplier_list = read_list(file, sheet=sheet, encoding=encoding, delimiter=delimiter)
-            plan = plan_list(
-                catalogue,
-                supplier_list,
-                entry,
-                list_name=list_name,
-                date=day,
-                answers=given,
-                new_columns=new_columns,
-            )
+        supplier_list, plan = _plan(catalogue, file, entry, given, reading)
         if write and not save_mapping:
             _refuse_unsure(plan)
-        shown = _diff(catalogue, plan, mapping=save_mapping) if diff else None
-        edits = _drafts(catalogue, plan, entries=write, mapping=save_mapping) if saving else None
+        drafts = partial(_drafts, catalogue, plan, mapping=save_mapping)
+        shown = drafts(entries=True).diff() if diff else None
+        edits = drafts(entries=write) if saving else None
         if review is not None and plan.questions:
-            _refuse_review(review, over=review == answers)
+            _refuse_review(review, over=over)
         if output_format == "table":
             _print(supplier_list, plan, entry.record.name, shown)
         # The answers are written over only when they are safe in the catalogue.
         written = None if edits is None else edits.save()
-        asked = None if review is None else _write_review(plan, review, over=review == answers)
+        asked = None if review is None else _write_review(plan, review, over=over)
     if output_format != "table":
         from fitcheck.answers.price_lists import intake_answer, intake_table
 
@@ -148,6 +116,22 @@ def command(
         tell(asked)
     _tell_written(plan, written, write=write)
     return EXIT_FINDINGS if plan.open else 0
+
+
+def _plan(
+    catalogue: Catalogue,
+    file: str,
+    supplier: Entry[Supplier],
+    answers: dict[str, str] | None,
+    reading: dict[str, Any],
+) -> tuple[SupplierList, Plan]:
+    from fitcheck.services.price_lists.plan import plan_list
+    from fitcheck.services.price_lists.reading import read_list
+
+    of_file = {name: reading.pop(name) for name in ("sheet", "encoding", "delimiter")}
+    with working("reading the list"):
+        found = read_list(file, **of_file)
+        return found, plan_list(catalogue, found, supplier, answers=answers, **reading)
 
 
 def _supplier(catalogue: Catalogue, name: str) -> Entry[Supplier]:
@@ -169,11 +153,6 @@ def _drafts(catalogue: Catalogue, plan: Plan, *, entries: bool, mapping: bool) -
 
     with working("drafting the changes"):
         return edits_of(catalogue, plan, entries=entries, mapping=mapping)
-
-
-def _diff(catalogue: Catalogue, plan: Plan, *, mapping: bool) -> str:
-    """What writing all of the plan changes."""
-    return _drafts(catalogue, plan, entries=True, mapping=mapping).diff()
 
 
 def _write_review(plan: Plan, path: str, *, over: bool) -> str:
@@ -201,8 +180,7 @@ def _answers(path: str, catalogue: Catalogue, supplier: str) -> dict[str, str]:
     if not found.faults:
         return found.given
     first, *others = found.faults
-    for fault in others[: _TOLD - 1]:
-        tell(fault)
+    tell_some(others, _TOLD - 1)
     more = len(found.faults) - _TOLD
     raise UsageError(f"{first}" + (f" ({more} more)" if more > 0 else ""))
 
@@ -234,7 +212,6 @@ def _refuse_unsure(plan: Plan) -> None:
 
 def _print(supplier_list: SupplierList, plan: Plan, supplier: str, diff: str | None) -> None:
     from fitcheck.screens.price_lists.plan import print_plan
-    from fitcheck.screens.screen import console
 
     out = console()
     print_plan(out, supplier_list, plan, supplier)

@@ -12,7 +12,7 @@ from typing import Any
 import click
 
 from fitcheck import __version__
-from fitcheck.cli.groups import EXIT_USAGE, LazyGroup
+from fitcheck.cli.commands import EXIT_USAGE, LazyGroup
 from fitcheck.errors import FitcheckError
 
 EXIT_FINDINGS = 1
@@ -39,6 +39,16 @@ COMMANDS = {
 }
 """The commands in the order in which a newcomer meets them, with one line each."""
 
+_MODULES = {
+    "match": "counter",
+    "why": "counter",
+    "identify": "counter",
+    "options": "counter",
+    "edit": "upkeep",
+    "retire": "upkeep",
+}
+"""Modules of the commands that do not have one of their own name."""
+
 _LONGEST = 600
 _COMPLETE = "_FITCHECK_COMPLETE"
 """The variable by which a shell asks click to complete a word."""
@@ -47,10 +57,8 @@ _COMPLETE = "_FITCHECK_COMPLETE"
 @click.group(
     cls=LazyGroup,
     words=COMMANDS,
-    home="fitcheck.cli",
+    modules={name: f"fitcheck.cli.{_MODULES.get(name, name)}" for name in COMMANDS},
     context_settings={"help_option_names": ["-h", "--help"]},
-    no_args_is_help=False,
-    subcommand_metavar="COMMAND [ARGUMENTS]...",
 )
 @click.version_option(__version__, prog_name="fitcheck")
 def cli() -> None:

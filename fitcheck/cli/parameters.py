@@ -1,20 +1,28 @@
-"""Kinds of option that every command shares: given once, and whole numbers in a range."""
+"""Kinds of option and of their values, read before any catalogue is."""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable
+from collections.abc import Callable
+from decimal import Decimal
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, TypeVar
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 import click
 
-if TYPE_CHECKING:
-    _IntegerType = click.ParamType[int]
-else:  # a generic class only in later releases
-    _IntegerType = click.ParamType
+from fitcheck.cli.commands import Option
+from fitcheck.errors import FitcheckError, UsageError
 
-F = TypeVar("F", bound=Callable[..., Any])
+if TYPE_CHECKING:
+    from fractions import Fraction
+
+    from fitcheck.kernel.teeth import Pair
+
+    _IntegerType = click.ParamType[int]
+    _AnyType = click.ParamType[Any]
+else:  # a generic class only in later releases
+    _IntegerType = _AnyType = click.ParamType
+
 
 LIST_FILE = click.Path(readable=False, path_type=Path)
 """A file that its own reader opens, and says of it what is wrong."""
@@ -23,50 +31,8 @@ _LONGEST = 12
 """A whole number of more figures is out of any range."""
 
 
-class Command(click.Command):
-    """A command whose every refusal knows which command it came from.
-
-    Its help shows options by section; see `section`.
-    """
-
-    def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
-        """Parse the words after the command's name."""
-        try:
-            return super().parse_args(ctx, args)
-        except click.UsageError as error:
-            error.ctx = error.ctx or ctx
-            raise
-
-    def format_options(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
-        """Write the options into the help, a heading for each section."""
-        for title, options in sections_of(self.get_params(ctx)).items():
-            records = [option.get_help_record(ctx) for option in options]
-            shown = [record for record in records if record is not None]
-            if shown:
-                with formatter.section(title):
-                    formatter.write_dl(shown)
-
-
-class SignedCommand(Command):
-    """A command whose words may begin with a minus sign: a number below zero is no option."""
-
-    def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
-        """Parse the words after the command's name."""
-        try:
-            return super().parse_args(ctx, list(args))
-        except click.NoSuchOption as error:
-            if not re.match("-[0-9.,]", error.option_name):
-                raise
-            ctx.ignore_unknown_options = True  # one too many is refused as a word too many
-            return super().parse_args(ctx, args)
-
-
 class _Once(click.Option):
     """An option that takes one value; a second one is refused, since either may be meant."""
-
-    def __init__(self, *arguments: Any, **attributes: Any) -> None:
-        attributes["multiple"] = True
-        super().__init__(*arguments, **attributes)
 
     def process_value(self, ctx: click.Context, value: Any) -> Any:
         values = super().process_value(ctx, value)
@@ -77,39 +43,32 @@ class _Once(click.Option):
         return values[0] if values else None
 
 
-def once(*names: str, **attributes: Any) -> Callable[[F], F]:
-    """An option of a command that may be given once; arguments as `click.option` takes them."""
-    if "default" in attributes:
-        attributes["default"] = [attributes["default"]]
-    return click.option(*names, cls=_Once, **attributes)
+def once(written: str, words: str, kind: Any = None, **more: Any) -> Option:
+    """An option that may be given once.
+
+    Args:
+        written: as the help shows it, with what its value is called there unless it is a choice,
+            and perhaps the name of what it becomes: `--date DATE day`.
+        words: the help.
+        kind: type of the value; text without.
+        more: as `click.option` takes it; a default is shown.
+    """
+    if "default" in more:
+        more |= {"default": [more["default"]], "show_default": True}
+    return many(written, words, kind, cls=_Once, **more)
 
 
-_PLAIN = "Options"
-"""Heading of the options that stand in no section; they come last."""
+def many(written: str, words: str, kind: Any = None, **more: Any) -> Option:
+    """An option that may be given several times; arguments as of `once`."""
+    parts = written.split()
+    metavar = next((part for part in parts if part.isupper()), None)
+    names = [part for part in parts if part != metavar]
+    return click.option(*names, multiple=True, metavar=metavar, help=words, type=kind, **more)
 
 
-def section(title: str, *options: Callable[[F], F]) -> Callable[[F], F]:
-    """Options, in order, under a heading of their own in the help."""
-
-    def apply(function: F) -> F:
-        for option in reversed(options):
-            function = option(function)
-            added: Any = function.__click_params__[-1]  # type: ignore[attr-defined]
-            added.section = title
-        return function
-
-    return apply
-
-
-def sections_of(parameters: Iterable[click.Parameter]) -> dict[str, list[click.Option]]:
-    """Options by the heading they stand under, those without one last."""
-    found: dict[str, list[click.Option]] = {}
-    for parameter in parameters:
-        if isinstance(parameter, click.Option):
-            found.setdefault(getattr(parameter, "section", _PLAIN), []).append(parameter)
-    if _PLAIN in found:
-        found[_PLAIN] = found.pop(_PLAIN)
-    return found
+def flag(written: str, words: str, **more: Any) -> Option:
+    """An option without a value; arguments as of `once`."""
+    return click.option(*written.split(), is_flag=True, help=words, **more)
 
 
 class WholeNumber(_IntegerType):
@@ -146,23 +105,144 @@ class WholeNumber(_IntegerType):
         return f"{self.low} to {self.high}" if self.high is not None else f"{self.low} or more"
 
 
-def catalog_option(function: F) -> F:
-    """`--catalog`: the folder or file to read."""
-    return once(
-        "--catalog",
-        metavar="PATH",
-        help="Catalogue folder or file. Default: $FITCHECK_CATALOG, then ./catalog here or "
-        "above, then the built-in demo.",
-    )(function)
+catalog_option = once(
+    "--catalog PATH",
+    "Catalogue folder or file. Default: $FITCHECK_CATALOG, then ./catalog here or "
+    "above, then the built-in demo.",
+)
+"""`--catalog`: the folder or file to read."""
 
 
-def format_option(*names: str) -> Callable[[F], F]:
+def format_option(*names: str) -> Option:
     """`--format` with the first name as default."""
-    return once(
-        "--format",
-        "output_format",
-        type=click.Choice(names, case_sensitive=False),
-        default=names[0],
-        show_default=True,
-        help="How to print the answer.",
-    )
+    kind = click.Choice(names, case_sensitive=False)
+    return once("--format output_format", "How to print the answer.", kind, default=names[0])
+
+
+class Reader(_AnyType):
+    """A value that a function reads; what it refuses ends in one line that names the option."""
+
+    def __init__(self, name: str, read: Callable[[str], Any]) -> None:
+        self.name = name
+        self.read = read
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:
+        """What a word of the command line stands for; fails with one line."""
+        if not isinstance(value, str) or (ctx is not None and ctx.resilient_parsing):
+            return value
+        try:
+            return self.read(value)
+        except FitcheckError as error:
+            self.fail(str(error), param, ctx)
+
+
+def read_counts(text: str) -> tuple[Pair, ...]:
+    """Read counted pairs, from input shaft to wheel.
+
+    Raises:
+        UsageError: what was counted makes no train.
+    """
+    from fitcheck.kernel.teeth import TeethError, read_train
+
+    try:
+        return read_train(text)
+    except TeethError as error:
+        raise UsageError(f"tooth counts: {error}") from None
+
+
+def _window(text: str) -> tuple[Fraction | None, Fraction | None]:
+    from fitcheck.services.counter.bands import read_window
+
+    return read_window(text)
+
+
+def _typed(name: str) -> Callable[..., Any]:
+    """A reader of `typed_values`, which is imported when it reads."""
+
+    def read(*words: str) -> Any:
+        from fitcheck.services.upkeep import typed_values
+
+        return getattr(typed_values, f"typed_{name}")(*words)
+
+    return read
+
+
+_amount, _decimal = _typed("amount"), _typed("decimal")
+
+
+def _currency(text: str) -> str:
+    from fitcheck.screens.page.locale import is_currency
+
+    code = text.strip().upper()
+    if re.fullmatch(r"[A-Z]{3}", code) is None or not is_currency(code):
+        raise UsageError(f"{text[:30]!r} is no currency; give its ISO 4217 code, like EUR")
+    return code
+
+
+class Money(NamedTuple):
+    """An amount, and its currency where that is given."""
+
+    amount: Decimal
+    currency: str | None
+
+
+_AMOUNT_AND_CODE = re.compile(r"([^a-z]*[^a-z\s])\s*([a-z]+)", re.IGNORECASE | re.ASCII)
+
+
+def _money(text: str) -> Money:
+    parts = _AMOUNT_AND_CODE.fullmatch(text.strip())
+    if parts is None:
+        return Money(_amount(text), None)
+    return Money(_amount(parts[1]), _currency(parts[2]))
+
+
+def _millimetres(text: str) -> Fraction:
+    from fractions import Fraction
+
+    value = _decimal(text, "millimetres like 1340")
+    if not 300 <= value <= 5000:
+        raise UsageError(f"{text} mm is no roll-out of a wheel; give millimetres, 300 to 5000")
+    return Fraction(value)
+
+
+def quantity(low: str, high: str, unit: str, what: str, example: str) -> Reader:
+    """A number that physics takes, both limits allowed.
+
+    Args:
+        low: the least, as it is shown.
+        high: the greatest.
+        unit: such as `km/h`, or empty.
+        what: what it would be, such as `mass of a machine`.
+        example: a sensible one.
+    """
+    beside = f" {unit}" if unit else ""
+
+    def read(text: str) -> float:
+        value = _decimal(text, f"a number{' in' * bool(unit)}{beside} like {example}")
+        if not Decimal(low) <= value <= Decimal(high):
+            raise UsageError(f"{text.strip()}{beside} is no {what}; give {low} to {high}{beside}")
+        return float(value)
+
+    return Reader("number", read)
+
+
+TEETH = Reader("pairs", read_counts)
+
+WINDOW = Reader("window", _window)
+
+DAY = Reader("date", _typed("day"))
+
+AMOUNT = Reader("amount", _amount)
+
+CURRENCY = Reader("currency", _currency)
+
+MONEY = Reader("amount", _money)
+"""An amount with or without its currency: 120, 120 CHF."""
+
+PRICE = Reader("amount", _typed("price"))
+"""What somebody is to pay in coins, so that thousandths are asked back."""
+
+SHARE = Reader("number", _typed("share"))
+"""Hours, or a rate in percent: too small for a mark between thousands, so 8.125 is what it says."""
+
+MILLIMETRES = Reader("millimetres", _millimetres)

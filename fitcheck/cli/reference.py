@@ -13,9 +13,8 @@ from pathlib import Path
 import click
 
 from fitcheck.answers.page_file import write_or_compare
-from fitcheck.cli.groups import LazyGroup
+from fitcheck.cli.commands import LazyGroup, sections_of
 from fitcheck.cli.main import COMMANDS, cli
-from fitcheck.cli.parameters import sections_of
 
 DOCUMENT = Path(__file__).parents[2] / "docs" / "commands.md"
 

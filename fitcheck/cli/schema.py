@@ -6,28 +6,26 @@ from pathlib import Path
 
 import click
 
+from fitcheck.cli.commands import command
 from fitcheck.cli.common import echo_json, echo_text
 from fitcheck.cli.main import EXIT_FINDINGS
-from fitcheck.cli.parameters import Command, once
+from fitcheck.cli.parameters import once
 from fitcheck.errors import UsageError
 
 
-@click.command("schema", cls=Command, epilog="Example: fitcheck schema machine")
+@command("schema", "fitcheck schema machine")
 @click.argument("kind", required=False)
 @once(
-    "--write",
-    "folder",
-    type=click.Path(file_okay=False, path_type=Path),
-    metavar="FOLDER",
-    help="Write all schemas into this folder.",
+    "--write FOLDER folder",
+    "Write all schemas into this folder.",
+    click.Path(file_okay=False, path_type=Path),
 )
 @once(
-    "--compare",
-    type=click.Path(exists=True, file_okay=False, path_type=Path),
-    metavar="FOLDER",
-    help="Say which schemas in this folder are out of step; exit code 1 if any is.",
+    "--compare FOLDER",
+    "Say which schemas in this folder are out of step; exit code 1 if any is.",
+    click.Path(exists=True, file_okay=False, path_type=Path),
 )
-def command(kind: str | None, folder: Path | None, compare: Path | None) -> int:
+def schema_command(kind: str | None, folder: Path | None, compare: Path | None) -> int:
     """Print the JSON Schema of one KIND of file, or write or compare them all.
 
     KIND is family, gear-set, machine, variator, tune, vehicle-class, tyre, supplier or shelf. For

@@ -1,26 +1,187 @@
-"""`fitcheck sheet`: a printable page for the customer to take home."""
+"""`fitcheck sheet`: a printable page for the customer to take home, and its quotation."""
 
 from __future__ import annotations
 
+import re
+from decimal import Decimal
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
 
-from fitcheck.cli.common import asked_of, echo_data, echo_text, tell
+from fitcheck.cli.commands import command, section
+from fitcheck.cli.common import asked_of, echo_data, echo_text, tell, working
 from fitcheck.cli.main import EXIT_NOTHING
-from fitcheck.cli.match import read_subject, subject_options
-from fitcheck.cli.named_sets import read_options
-from fitcheck.cli.parameters import Command, catalog_option, once, section
-from fitcheck.cli.progress import working
-from fitcheck.cli.quote_options import quote_options, quote_rest, read_quote
-from fitcheck.cli.road_options import read_road, road_options
-from fitcheck.cli.values import DAY, reader
+from fitcheck.cli.parameters import (
+    AMOUNT,
+    CURRENCY,
+    DAY,
+    SHARE,
+    Reader,
+    WholeNumber,
+    catalog_option,
+    flag,
+    many,
+    once,
+)
+from fitcheck.cli.road import read_road, road_options
+from fitcheck.cli.subject import read_options, read_subject, split_words, subject_options
+from fitcheck.errors import UsageError
 
 if TYPE_CHECKING:
     import datetime as dt
 
     from fitcheck.screens.page.locale import Local
+    from fitcheck.screens.page.quote_view import Quote
+    from fitcheck.services.sheet.quotation import Labour
+    from fitcheck.services.sheet.sheet import Sheet
+
+_VALID_DAYS = 14
+
+_MOST_TAX, _MOST_HOURS = 100, 1000
+
+
+def _options(text: str) -> tuple[int, ...]:
+    """Places of the options named, from 0; none for all that may be ordered."""
+    word = text.strip()
+    if word.casefold() == "all":
+        return ()
+    if re.fullmatch(r"[A-Da-d]([ ,]*[A-Da-d])*", word) is None:
+        raise UsageError(f"{text[:30]!r} names no options; give letters of the page, like A or A,C")
+    return tuple(ord(letter) - ord("A") for letter in word.upper() if letter.isalpha())
+
+
+def _extra(text: str) -> tuple[str, Decimal]:
+    name, sign, price = text.rpartition("=")
+    if not sign or not any(char.isalnum() for char in name):
+        raise UsageError(f"{text[:40]!r} is no extra; write what it is and its price: gasket=3.50")
+    amount: Decimal = AMOUNT.read(price)
+    return " ".join(name.split()), amount
+
+
+def _percent(text: str) -> Decimal:
+    rate: Decimal = SHARE.read(text.strip().removesuffix("%"))
+    if rate > _MOST_TAX:
+        raise UsageError(f"{text.strip()[:30]} is no rate of tax; give 0 to {_MOST_TAX} percent")
+    return rate
+
+
+def _hours(text: str) -> Decimal:
+    hours: Decimal = SHARE.read(text)
+    if hours > _MOST_HOURS:
+        raise UsageError(f"{text.strip()[:30]} h is no work on a gearbox; give 0 to {_MOST_HOURS}")
+    return hours
+
+
+quote_options = section(
+    "Quotation",
+    once(
+        "--quote OPTIONS",
+        "Also quote these options of the page: A, or A,C, or all that may be ordered.",
+        Reader("options", _options),
+    ),
+    many(
+        "--extra NAME=PRICE",
+        "Price of what else goes in the parcel: gasket=3.50; may be given again. What no "
+        "set asks for is a line of every option.",
+        Reader("extra", _extra),
+    ),
+    once("--labour AMOUNT", "What the work costs in all.", AMOUNT),
+    once("--labour-hours HOURS", "Hours of work, at --rate.", Reader("hours", _hours)),
+    once("--rate AMOUNT", "Price of an hour of work.", AMOUNT),
+    once(
+        "--tax PERCENT",
+        "Tax rate, shown separately. Prices include it unless --prices-exclude-tax.",
+        Reader("percent", _percent),
+    ),
+    flag("--prices-exclude-tax", "All prices, on record and given here, are without tax; add it."),
+    once(
+        "--currency CODE",
+        "Currency of labour and extras. Default: that of the gear sets quoted; must be "
+        "given where they are priced in several.",
+        CURRENCY,
+    ),
+    once(
+        "--valid-days DAYS",
+        f"Days the quotation holds, from the page's date on. Default: {_VALID_DAYS}.",
+        WholeNumber(1, 366),
+    ),
+)
+"""What to quote and at what terms."""
+
+
+_MONEY_TERMS = ("--extra", "--labour", "--labour-hours", "--rate", "--tax")
+_TERMS = (*_MONEY_TERMS, "--prices-exclude-tax", "--currency", "--valid-days")
+"""Options that mean something only beside `--quote`."""
+
+
+def quote_rest(options: dict[str, Any]) -> dict[str, Any]:
+    """Take the options of a quotation out of all, and refuse what contradicts itself.
+
+    Args:
+        options: every option given; those of the quotation are taken out.
+
+    Raises:
+        UsageError: something of a quotation is given and none is asked, or labour in two ways or
+            half.
+    """
+    words = {word[2:].replace("-", "_"): word for word in ("--quote", *_TERMS)}
+    given = {name: options.pop(name) for name in words}
+    if given["quote"] is None:
+        for name, word in words.items():
+            if given[name] not in (None, False, ()):
+                raise click.UsageError(f"{word} is of a quotation, and none is asked; add --quote")
+    if given["labour"] is not None and (given["labour_hours"], given["rate"]) != (None, None):
+        raise click.UsageError("give --labour, or --labour-hours and --rate, not both")
+    if (given["labour_hours"] is None) != (given["rate"] is None):
+        missing = "--rate" if given["rate"] is None else "--labour-hours"
+        raise click.UsageError(f"{missing} is missing; give --labour-hours and --rate, or --labour")
+    if given["prices_exclude_tax"] and given["tax"] is None:
+        raise click.UsageError("--prices-exclude-tax needs the rate: give --tax PERCENT too")
+    names = [name.casefold() for name, _ in given["extra"]]
+    twice = next((name for name in names if names.count(name) > 1), None)
+    if twice is not None:
+        raise click.UsageError(f"--extra gives the price of {twice!r} twice; give it once")
+    return given
+
+
+def read_quote(sheet: Sheet, given: dict[str, Any], day: dt.date) -> Quote:
+    """The quotation asked for.
+
+    Args:
+        sheet: the sheet it goes onto.
+        given: as `quote_rest` returns it.
+        day: the day of the page.
+
+    Raises:
+        UsageError: as `quotations`; or it would hold beyond the calendar.
+    """
+    import datetime as dt
+
+    from fitcheck.screens.page.quote_view import Quote
+    from fitcheck.services.sheet.quotation import Terms, quotations
+
+    terms = Terms(
+        dict(given["extra"]),
+        _labour(given),
+        given["tax"],
+        given["prices_exclude_tax"],
+        given["currency"],
+    )
+    try:
+        until = day + dt.timedelta(days=given["valid_days"] or _VALID_DAYS)
+    except OverflowError:
+        raise UsageError(f"{day} is too late a day for a quotation; give another --date") from None
+    return Quote(quotations(sheet.options, given["quote"] or None, terms), terms, until)
+
+
+def _labour(given: dict[str, Any]) -> Labour | None:
+    from fitcheck.services.sheet.quotation import Labour
+
+    if given["labour"] is None and given["labour_hours"] is None:
+        return None
+    return Labour(given["labour"], given["labour_hours"], given["rate"])
+
 
 _STDOUT = "-"
 
@@ -31,44 +192,31 @@ def _locale(text: str) -> Local:
     return named_local(text.strip())
 
 
-@click.command(
-    "sheet", cls=Command, epilog="Example: fitcheck sheet dunlin-ten GW-20-108 MA-1545+SA-107 -o -"
-)
+@command("sheet", "fitcheck sheet dunlin-ten GW-20-108 MA-1545+SA-107 -o -")
 @click.argument("words", nargs=-1, metavar="MACHINE [SETS]...")
 @section(
     "The page",
     once(
-        "-o",
-        "--output",
-        metavar="FILE",
-        help="The page to write, whole or not at all; - for stdout. An earlier sheet is written "
-        "over.",
+        "-o --output FILE",
+        "The page to write, whole or not at all; - for stdout. An earlier sheet is written over.",
     ),
-    click.option("--force", is_flag=True, help="Also write over a file that is no earlier sheet."),
-    once("--shop", metavar="TEXT", help="Name of the shop, over the page."),
-    once("--customer", metavar="TEXT", help="Whom the page is for."),
-    once("--remark", metavar="TEXT", help="A sentence or two of your own, under the head."),
+    flag("--force", "Also write over a file that is no earlier sheet."),
+    once("--shop TEXT", "Name of the shop, over the page."),
+    once("--customer TEXT", "Whom the page is for."),
+    once("--remark TEXT", "A sentence or two of your own, under the head."),
+    once("--date DATE day", "Day on the page, year-month-day. Default: today.", DAY),
     once(
-        "--date",
-        "day",
-        type=DAY,
-        metavar="DATE",
-        help="Day on the page, year-month-day. Default: today.",
-    ),
-    once(
-        "--locale",
-        "local",
-        type=reader("locale", _locale),
-        metavar="NAME",
-        help="How to write figures, prices and dates: de_DE, en_GB, fr_CH. Default: as the "
+        "--locale NAME local",
+        "How to write figures, prices and dates: de_DE, en_GB, fr_CH. Default: as the "
         "environment says. The words stay English.",
+        Reader("locale", _locale),
     ),
 )
 @quote_options
 @subject_options
 @road_options
 @catalog_option
-def command(
+def sheet_command(
     words: tuple[str, ...],
     *,
     output: str | None,
@@ -103,9 +251,7 @@ def command(
     if not output:
         raise click.UsageError("name the page to write: -o sheet.html, or -o - for stdout")
     given = quote_rest(options)
-    by_counts = options["family"] is not None
-    machine = None if by_counts else (words[0] if words else None)
-    names = words if by_counts else words[1:]
+    machine, names = split_words(words, options)
     with asked_of(catalog) as catalogue:
         subject = read_subject(catalogue, machine, options)
         asked = read_road(catalogue, options)

@@ -106,7 +106,4 @@ def _line(cells: Sequence[str], widths: Sequence[int], right: Sequence[bool]) ->
 
 def _print_stacked(out: Screen, names: Sequence[str], row: Sequence[str], style: str) -> None:
     words = [f"{name} {cell}" for name, cell in zip(names[1:], row[1:], strict=True) if cell]
-    first, *rest = wrapped(f"{row[0]}: {', '.join(words)}", out.width, "", "  ")
-    line = Text(first)
-    line.stylize(style or "bold", 0, len(row[0]))
-    out.lines([line, *rest])
+    out.headed(row[0], f": {', '.join(words)}", "", "  ", style or "bold")

@@ -78,6 +78,15 @@ class Screen:
         """Print a text wrapped to the width; see `wrapped`."""
         self.lines(wrapped(text, self.width, first, rest), style)
 
+    def headed(
+        self, head: str, text: str, first: str = "", rest: str | None = None, style: str = "bold"
+    ) -> None:
+        """Print a text behind its head, which alone has the style, wrapped; see `wrapped`."""
+        line, *others = wrapped(head + text, self.width, first, rest)
+        shown = Text(line)
+        shown.stylize(style, len(first), len(first) + len(one_line(head)))
+        self.lines([shown, *others])
+
     def labelled(self, label: str, text: str, label_width: int = 12) -> None:
         """Print a label and its text, wrapped under itself."""
         self.lines(labelled(label, text, self.width, label_width))

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
+
 from fitcheck.rules.answers import Evidence, Judgement, Verdict
 from fitcheck.services.counter.bands import BandVerdict
+from fitcheck.services.counter.subject import Subject
 
 BAND_STYLES = {
     BandVerdict.SHORTER: "magenta",
@@ -34,3 +37,9 @@ def fit_words(judgement: Judgement) -> str:
     if judgement.verdict is Verdict.FITS and judgement.evidence is not Evidence.NONE:
         return f"fits, {judgement.evidence.word}"
     return judgement.verdict.value
+
+
+def edges_of(subject: Subject) -> tuple[Fraction, ...]:
+    """The edges of its band, which no rounded change may seem to lie on; none without a band."""
+    band = subject.band
+    return () if band is None else (band.low, band.high, band.stretch)

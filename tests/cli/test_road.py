@@ -12,7 +12,7 @@ from typing import Any
 import pytest
 
 from fitcheck.catalogue.reader import Catalogue, load
-from fitcheck.cli.named_sets import read_options
+from fitcheck.cli.subject import read_options
 from fitcheck.errors import UsageError
 from fitcheck.services.counter.subject import subject_of
 

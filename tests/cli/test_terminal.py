@@ -354,8 +354,8 @@ def test_odd_widths(columns: str, run) -> None:
 # A busy machine may take longer than the half second after which progress is shown.
 PATIENT = """
 import sys
-from fitcheck.cli import main, progress
-progress._PATIENCE_S = 600
+from fitcheck.cli import common, main
+common._PATIENCE_S = 600
 main(sys.argv[1:])
 """
 MATCH = ["-c", PATIENT, "match", "dunlin-ten"]

@@ -11,7 +11,7 @@ from decimal import Decimal
 
 import pytest
 
-from fitcheck.cli.values import AMOUNT, SHARE
+from fitcheck.cli.parameters import AMOUNT, SHARE
 from fitcheck.errors import UsageError
 
 

@@ -11,15 +11,8 @@ from collections.abc import Iterator
 
 import pytest
 
-from fitcheck.screens.road.plot import (
-    Curve,
-    Plot,
-    ceiling,
-    interpolated,
-    nice_step,
-    plot_lines,
-    ticks,
-)
+from fitcheck.screens.curves import interpolated, round_step, ticks_over, ticks_within
+from fitcheck.screens.road.plot import Curve, Plot, plot_lines
 
 DOT_PLACES = {
     1: (0, 0),
@@ -171,15 +164,15 @@ def test_axes_name_round_values_where_they_are() -> None:
     [(100, 5, 20), (100, 10, 10), (70, 8, 10), (0.5, 5, 0.1), (600, 4, 200)],
 )
 def test_steps_are_round(span: float, most: int, step: float) -> None:
-    assert nice_step(span, most) == pytest.approx(step)
+    assert round_step(span, most) == pytest.approx(step)
 
 
-def test_ticks_and_ceiling() -> None:
-    assert ticks(70, 8) == [0, 10, 20, 30, 40, 50, 60, 70]
-    assert ticks(65, 8) == [0, 10, 20, 30, 40, 50, 60]
-    assert ceiling(543) == 600
-    assert ceiling(600) == 600
-    assert ceiling(601) == 800
+def test_ticks_within_an_edge_and_over_a_value() -> None:
+    assert ticks_within(70, 8) == [0, 10, 20, 30, 40, 50, 60, 70]
+    assert ticks_within(65, 8) == [0, 10, 20, 30, 40, 50, 60]
+    assert ticks_over(543)[-1] == 600
+    assert ticks_over(600)[-1] == 600
+    assert ticks_over(601)[-1] == 800
 
 
 def test_interpolation_between_points_and_none_outside() -> None:

@@ -13,7 +13,7 @@ from rich.cells import cell_len
 
 from fitcheck.answers.road_words import given_words, pull_words, ranged, rounded, seconds, top_words
 from fitcheck.catalogue.reader import Catalogue
-from fitcheck.screens.road.plot import interpolated
+from fitcheck.screens.curves import interpolated
 from fitcheck.screens.road.table import table_lines
 from fitcheck.screens.road.text import chart_of, print_road
 from fitcheck.screens.screen import Screen

@@ -4,9 +4,7 @@ from __future__ import annotations
 
 import click
 
-from fitcheck.cli.groups import LazyGroup
-
-__all__ = ["COMMANDS", "command"]
+from fitcheck.cli.commands import LazyGroup
 
 COMMANDS = {
     "list": "List what lies on the shelf, and what it is worth.",
@@ -21,16 +19,23 @@ COMMANDS = {
 }
 """The commands in the order of a day at the counter, with one line each."""
 
+_MODULES = {
+    "list": "stock",
+    "count": "stock",
+    "history": "stock",
+    "gaps": "planning",
+    "plan": "planning",
+}
+"""Modules of the commands that are no moves of one part."""
+
 
 @click.group(
     "shelf",
     cls=LazyGroup,
     words=COMMANDS,
-    home="fitcheck.cli.shelf",
-    no_args_is_help=False,
-    subcommand_metavar="COMMAND [ARGUMENTS]...",
+    modules={name: f"fitcheck.cli.shelf.{_MODULES.get(name, 'moves')}" for name in COMMANDS},
 )
-def command() -> None:
+def shelf_command() -> None:
     """Keep the shop's shelf, with a ledger of every move.
 
     Every move is written into the ledger beside the shelf file before the shelf file changes;

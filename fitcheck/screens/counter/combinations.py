@@ -28,8 +28,8 @@ from fitcheck.kernel.rounding import decimal_text, percent
 from fitcheck.screens.counter.list_road import Columns, marks, sentence
 from fitcheck.screens.findings.wording import one_line
 from fitcheck.screens.screen import WIDE, Screen, padded, wrapped
-from fitcheck.screens.words import BAND_STYLES, VERDICT_STYLES, fit_words
-from fitcheck.services.counter.bands import BAND_WORDS, Band
+from fitcheck.screens.words import BAND_STYLES, VERDICT_STYLES, edges_of, fit_words
+from fitcheck.services.counter.bands import BAND_WORDS
 from fitcheck.services.counter.combination import Combination
 from fitcheck.services.counter.subject import Subject
 from fitcheck.services.road.figures import RoadSide
@@ -103,7 +103,7 @@ class _Listing:
         self.side = side
         self.road = Columns([one.road for one in combinations])
         self.stages = subject.stages
-        self.edges = _edges(subject.band)
+        self.edges = edges_of(subject)
         pairs_of: dict[int, set[tuple[object, ...]]] = {}
         for one in combinations:
             pairs_of.setdefault(one.rank, set()).add(tuple(one.pairs.values()))
@@ -281,7 +281,3 @@ def _broken(words: Iterable[str], width: int) -> Iterator[str]:
         else:
             line = f"{line} + {word}" if line else word
     yield line
-
-
-def _edges(band: Band | None) -> tuple[Fraction, ...]:
-    return () if band is None else (band.low, band.high, band.stretch)

@@ -5,13 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from itertools import groupby
 
-from rich.text import Text
-
 from fitcheck.kernel.gearing import overall_reduction
 from fitcheck.kernel.rounding import decimal_text
 from fitcheck.kernel.teeth import Pair
-from fitcheck.screens.findings.wording import one_line
-from fitcheck.screens.screen import Screen, wrapped
+from fitcheck.screens.screen import Screen
 from fitcheck.services.counter.identify import Candidate, Slip
 
 TITLES = {
@@ -60,11 +57,8 @@ def _print_candidate(out: Screen, one: Candidate) -> None:
     name = housing.name if housing is not None else train.housing
     pairs = ", ".join(str(pair) for pair in train.pairs.values())
     head = f"{family.name} ({one.family.id})"
-    words = f"{head}, {name} ({train.housing}), {train.wheel_size_in} in wheel: {pairs}"
-    first, *rest = wrapped(words, out.width, "  ", "    ")
-    line = Text(first)
-    line.stylize("bold", 2, 2 + len(one_line(head)))
-    out.lines([line, *rest])
+    words = f", {name} ({train.housing}), {train.wheel_size_in} in wheel: {pairs}"
+    out.headed(head, words, "  ", "    ")
     details = []
     if train.models:
         details.append(f"sold as {', '.join(train.models)}")

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from rich.cells import cell_len
-from rich.text import Text
 
 from fitcheck.kernel.rounding import decimal_text
 from fitcheck.model.family import Family
@@ -19,7 +18,7 @@ from fitcheck.screens.counter.match import (
     unpriced_words,
 )
 from fitcheck.screens.findings.wording import one_line
-from fitcheck.screens.screen import WIDE, Screen, wrapped
+from fitcheck.screens.screen import WIDE, Screen
 from fitcheck.screens.words import CAUTION
 from fitcheck.services.counter.combination import Combination
 from fitcheck.services.counter.match import Match
@@ -70,12 +69,9 @@ def _print_train(out: Screen, group: OptionGroup) -> None:
 def _print_group(out: Screen, group: OptionGroup) -> bool:
     result = group.result
     out.line()
-    name = one_line(f"{group.tune.record.name} ({group.tune.id})")
-    words = f"{name}, {speed_words(*result.window)}{rank_words(result.request)}"
-    first, *others = wrapped(words, out.width, "", "  ")
-    title = Text(first)
-    title.stylize("bold", 0, len(name))
-    out.lines([title, *others])
+    name = f"{group.tune.record.name} ({group.tune.id})"
+    words = f", {speed_words(*result.window)}{rank_words(result.request)}"
+    out.headed(name, words, "", "  ")
     _print_road_now(out, result)
     if not result.combinations:
         out.line(f"{INDENT}{none_words(result)}")

@@ -18,7 +18,14 @@ from fitcheck.screens.counter.combinations import sets_words
 from fitcheck.screens.counter.match import print_subject
 from fitcheck.screens.findings.wording import one_line
 from fitcheck.screens.screen import Screen, labelled, wrapped
-from fitcheck.screens.words import BAND_STYLES, BETWEEN, CAUTION, VERDICT_STYLES, fit_words
+from fitcheck.screens.words import (
+    BAND_STYLES,
+    BETWEEN,
+    CAUTION,
+    VERDICT_STYLES,
+    edges_of,
+    fit_words,
+)
 from fitcheck.services.counter.bands import BAND_WORDS, BandVerdict
 from fitcheck.services.counter.combination import Combination
 from fitcheck.services.counter.why import Explanation
@@ -136,7 +143,7 @@ def _by_hand(check: PaperCheck) -> str:
 def _print_change(out: Screen, told: Explanation) -> None:
     subject, one = told.subject, told.combination
     band = subject.band
-    edges = () if band is None else (band.low, band.high, band.stretch)
+    edges = edges_of(subject)
     old, new = decimal_text(subject.reduction, 4), decimal_text(one.reduction, 4)
     speed = f"{old} / {new}"
     if subject.roll_out_ratio != 1:

@@ -7,12 +7,12 @@ never needed.
 
 from __future__ import annotations
 
-from bisect import bisect_left
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
-from math import ceil, floor, log10
+from math import ceil
 
+from fitcheck.screens.curves import apart, interpolated, ticks_over
 from fitcheck.services.road.results import Outcome, RoadReport
 
 NOW = "Now"
@@ -123,9 +123,12 @@ def thrust_chart(report: RoadReport) -> Chart:
         lines.append(Line(key, _written(points), label))
     starts = []
     for letter, one in gearings:
-        curve = list(zip(one.curves.speed_km_h, one.curves.thrust_n, strict=True))
+        speeds, thrusts = one.curves.speed_km_h, one.curves.thrust_n
+        curve = list(zip(speeds, thrusts, strict=True))
         reached = one.flat.speed.value
-        mark = scale.at(reached, _at(curve, reached)) if reached > 0 else None
+        # At the rev limit the speed is the end of the curve, but for rounding.
+        thrust = interpolated(speeds, thrusts, min(max(reached, speeds[0]), speeds[-1]))
+        mark = None if thrust is None or reached <= 0 else scale.at(reached, thrust)
         starts.append((letter, [scale.at(*point) for point in _thinned(curve)], mark))
     tops = [points[0][1] for _, points, _ in starts]
     # Letters stand at the start of the curves, where gearings differ most.
@@ -156,56 +159,12 @@ def speed_chart(report: RoadReport) -> Chart:
     return Chart(scale.x_ticks, scale.y_ticks, tuple(lines), scale.right)
 
 
-def nice_ticks(most: float, wanted: int = 5) -> list[float]:
-    """Round figures from 0 up, a step of 1, 2 or 5 times a power of ten apart.
-
-    Args:
-        most: greatest value shown, over 0; the last tick is at or above it.
-        wanted: about how many steps.
-    """
-    rough = most / wanted
-    power = 10.0 ** floor(log10(rough))
-    step = next(each * power for each in (1, 2, 5, 10) if each * power >= rough * (1 - 1e-9))
-    return [round(position * step, 10) for position in range(ceil(most / step - 1e-9) + 1)]
-
-
-def apart(wanted: Sequence[float], gap: float, low: float, high: float) -> list[float]:
-    """Places at least `gap` apart within [low, high], in the order of the wanted ones.
-
-    Each group that would overlap is set about the middle of what its members want. Where there is
-    no room for all, they are spaced evenly.
-    """
-    count = len(wanted)
-    if count > 1 and gap * (count - 1) > high - low:
-        gap = (high - low) / (count - 1)
-    order = sorted(range(count), key=lambda position: (wanted[position], position))
-    groups: list[list[int]] = []
-    starts: list[float] = []
-
-    def start(group: list[int]) -> float:
-        ideal = sum(wanted[one] - index * gap for index, one in enumerate(group)) / len(group)
-        return min(max(ideal, low), high - gap * (len(group) - 1))
-
-    for position in order:
-        group = [position]
-        while groups and starts[-1] + gap * len(groups[-1]) > start(group) + 1e-9:
-            group = groups.pop() + group
-            starts.pop()
-        groups.append(group)
-        starts.append(start(group))
-    placed = [0.0] * count
-    for group, first in zip(groups, starts, strict=True):
-        for index, position in enumerate(group):
-            placed[position] = first + index * gap
-    return placed
-
-
 class _Scale:
     """From units of the axes to the view box; the axes end at their last ticks."""
 
     def __init__(self, x_most: float, y_most: float, beside: float) -> None:
         self.right = WIDTH - beside
-        x_values, y_values = nice_ticks(x_most), nice_ticks(y_most)
+        x_values, y_values = ticks_over(x_most), ticks_over(y_most)
         self.x_most, self.y_most = x_values[-1], y_values[-1]
         self.x_ticks = tuple(Tick(self.at(value, 0)[0], value) for value in x_values)
         self.y_ticks = tuple(Tick(self.at(0, value)[1], value) for value in y_values)
@@ -267,17 +226,6 @@ def _thinned(curve: Sequence[Point]) -> list[Point]:
     if curve and kept[-1] != curve[-1]:
         kept.append(curve[-1])
     return kept
-
-
-def _at(curve: Sequence[Point], x: float) -> float:
-    """The value of a curve between its points."""
-    position = bisect_left(curve, x, key=lambda point: point[0])
-    if position == 0:
-        return curve[0][1]
-    if position == len(curve):
-        return curve[-1][1]
-    (low_x, low_y), (high_x, high_y) = curve[position - 1], curve[position]
-    return low_y + (high_y - low_y) * (x - low_x) / (high_x - low_x)
 
 
 def _written(points: Iterable[Point]) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from fitcheck.screens.curves import interpolated
 from fitcheck.screens.page.chart import LOADS, NOW, Chart, speed_chart, thrust_chart
 from fitcheck.screens.page.locale import Local
 from fitcheck.screens.page.road_view import lettered, ranged_cell, speed_cell, time_cell
@@ -120,14 +121,6 @@ def _table(
     head = (unit, *(word for word, _, _ in columns))
     rows = []
     for step, words in zip(steps, _ticks(steps, local), strict=True):
-        cells = [_between(xs, ys, step) for _, xs, ys in columns]
+        cells = [interpolated(xs, ys, step) for _, xs, ys in columns]
         rows.append((words, *("\N{EN DASH}" if one is None else local.rough(one) for one in cells)))
     return head, tuple(rows)
-
-
-def _between(xs: tuple[float, ...], ys: tuple[float, ...], x: float) -> float | None:
-    """The value of a curve at `x`; None beyond its ends."""
-    for low, high, first, second in zip(xs, xs[1:], ys, ys[1:], strict=False):
-        if low <= x <= high:
-            return first if high == low else first + (second - first) * (x - low) / (high - low)
-    return None

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from fractions import Fraction
 
 from fitcheck.answers.figures import exact_text
@@ -14,7 +14,7 @@ from fitcheck.rules.fit import RULES
 from fitcheck.screens.page.locale import Local
 from fitcheck.screens.page.safe_text import clipped
 from fitcheck.screens.page.view import LETTERS, Cell, Group, Lettered, Row, SetView
-from fitcheck.screens.words import BETWEEN, fit_words
+from fitcheck.screens.words import BETWEEN, edges_of, fit_words
 from fitcheck.services.counter.audience import for_customer
 from fitcheck.services.counter.bands import BAND_WORDS, BandVerdict
 from fitcheck.services.counter.combination import Combination
@@ -188,77 +188,66 @@ def gear_group(sheet: Sheet, local: Local, tax_basis: str = "") -> Group:
     """
     subject, options = sheet.subject, [told.combination for told in sheet.options]
     edges = edges_of(subject)
-    rows = [
-        Row(
-            "Gear set",
-            (
-                Cell("as it stands"),
-                *(_sets_cell(one) for one in options),
-            ),
-        )
-    ]
-    rows.append(
-        Row(
+
+    def row(
+        label: str, now: Cell, cells: Iterable[Cell], small: str = "", *, strong: bool = False
+    ) -> Row:
+        return Row(label, (now, *cells), small, strong)
+
+    rows = (
+        row("Gear set", Cell("as it stands"), map(_sets_cell, options)),
+        row(
             "Pair" if len(subject.stages) == 1 else "Pairs",
-            (
-                Cell(_pairs(subject.pairs)),
-                *(Cell(_pairs(tuple(one.pairs.values()))) for one in options),
-            ),
+            Cell(_pairs(subject.pairs)),
+            (Cell(_pairs(tuple(one.pairs.values()))) for one in options),
             ", ".join(subject.stages),
-        )
-    )
-    rows += [
-        Row(
-            "Overall reduction",
-            (
-                Cell(local.exact(subject.reduction, 4)),
-                *(Cell(local.exact(one.reduction, 4)) for one in options),
-            ),
         ),
-        Row(
+        row(
+            "Overall reduction",
+            Cell(local.exact(subject.reduction, 4)),
+            (Cell(local.exact(one.reduction, 4)) for one in options),
+        ),
+        row(
             "Road-speed change",
-            (
-                NONE,
-                *(
-                    Cell(
-                        local.percent(one.road_speed_change, edges),
-                        BAND_WORDS[one.band],
-                        _BAND_TONES.get(one.band, ""),
-                    )
-                    for one in options
-                ),
-            ),
+            NONE,
+            (_speed_cell(local, one.road_speed_change, edges, one.band) for one in options),
             "at equal rpm",
             strong=True,
         ),
         *_from_factory(sheet, local),
-        Row(
+        row(
             "Reduction change",
-            (NONE, *(Cell(local.percent(one.reduction_change)) for one in options)),
+            NONE,
+            (Cell(local.percent(one.reduction_change)) for one in options),
         ),
-        Row("Fit", (NONE, *(_fit_cell(told) for told in sheet.options)), strong=True),
-        Row(
+        row("Fit", NONE, map(_fit_cell, sheet.options), strong=True),
+        row(
             "Price of the gears",
-            (NONE, *(Cell(_price(one, local)) for one in options)),
+            NONE,
+            (Cell(_price(one, local)) for one in options),
             tax_basis,
             strong=True,
         ),
-    ]
-    return Group("Gears", tuple(rows))
+    )
+    return Group("Gears", rows)
+
+
+def _speed_cell(
+    local: Local, change: Fraction, edges: tuple[Fraction, ...], band: BandVerdict
+) -> Cell:
+    return Cell(local.percent(change, edges), BAND_WORDS[band], _BAND_TONES.get(band, ""))
 
 
 def _from_factory(sheet: Sheet, local: Local) -> list[Row]:
     """Road speed against the factory gears, where the machine was changed before."""
     subject, edges = sheet.subject, edges_of(sheet.subject)
-    reductions = [subject.reduction, *(told.combination.reduction for told in sheet.options)]
     cells = []
-    for reduction in reductions:
+    for reduction in (subject.reduction, *(told.combination.reduction for told in sheet.options)):
         change = change_from_factory(subject, reduction)
         if change is None:
             return []
         band = BandVerdict.NONE if subject.band is None else subject.band.verdict(change)
-        tone = _BAND_TONES.get(band, "")
-        cells.append(Cell(local.percent(change, edges), BAND_WORDS[band], tone))
+        cells.append(_speed_cell(local, change, edges, band))
     # The tyre's change, if there is one, is still to come for the machine as it stands.
     now = NONE if subject.roll_out_ratio != 1 else cells[0]
     return [Row("Against factory", (now, *cells[1:]), "road speed, all changes", strong=True)]
@@ -271,12 +260,6 @@ def _pairs(pairs: Sequence[Pair]) -> str:
 def _sets_cell(one: Combination) -> Cell:
     numbers = [clipped(entry.record.part_number, NAME) for entry in one.sets]
     return Cell(" + ".join(entry.id for entry in one.sets), f"no. {', '.join(numbers)}")
-
-
-def edges_of(subject: Subject) -> tuple[Fraction, ...]:
-    """The edges of its band, none where it has no band."""
-    band = subject.band
-    return () if band is None else (band.low, band.high, band.stretch)
 
 
 def _fit_cell(told: Explanation) -> Cell:

@@ -80,6 +80,10 @@ def sheet_view(
     advice = gathered([_short(told.advice) for told in options])
     sets = gear_view.set_views(sheet, local)
     quoted = None if quote is None else quote_view(sheet, quote, local)
+    # What is quoted stands there already; on paper every line counts.
+    covered = quoted is not None and quoted.covers_sets
+    lines = len(questions) + len(advice) + len(alarms) + len(over) // 80
+    lines += (0 if covered else len(sets)) + (0 if quoted is None else lines_of(quoted))
     road_groups = () if road is None else road_view.road_groups(road, local, sheet.speeds_km_h)
     return SheetView(
         machine=clipped(subject.name, gear_view.NAME),
@@ -111,10 +115,7 @@ def sheet_view(
             for about, answers in gear_view.every_answer(told)
         ),
         advice=advice,
-        # What is quoted stands there already; on paper every line counts.
-        parcel=()
-        if quoted is not None and quoted.covers_sets
-        else gathered([_parcel(told) for told in options]),
+        parcel=() if covered else gathered([_parcel(told) for told in options]),
         orders=gathered([gear_view.order_notes(told) for told in options]),
         law=() if road is None else _lettered(road_view.law(road)),
         law_sources=() if road is None else road_view.law_sources(road, local),
@@ -124,14 +125,7 @@ def sheet_view(
         sources=() if road is None else road_view.sources(road, local),
         lists=gear_view.supplier_lists(sheet, local),
         mesh=gear_view.to_count(sheet),
-        density=_density(
-            len(questions)
-            + len(advice)
-            + (0 if quoted is not None and quoted.covers_sets else len(sets))
-            + len(alarms)
-            + len(over) // 80
-            + (0 if quoted is None else lines_of(quoted))
-        ),
+        density=_density(lines),
         version=__version__,
     )
 

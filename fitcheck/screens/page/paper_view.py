@@ -8,9 +8,10 @@ from fractions import Fraction
 from fitcheck.answers.figures import exact_text
 from fitcheck.kernel.gearing import PaperCheck
 from fitcheck.kernel.teeth import Pair
-from fitcheck.screens.page.gear_view import NONE, edges_of
+from fitcheck.screens.page.gear_view import NONE
 from fitcheck.screens.page.locale import Local
 from fitcheck.screens.page.view import LETTERS, Cell, Row
+from fitcheck.screens.words import edges_of
 from fitcheck.services.sheet.sheet import Sheet
 
 _TIMES = "\N{MULTIPLICATION SIGN}"

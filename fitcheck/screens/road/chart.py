@@ -18,8 +18,8 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 from fitcheck.answers.road_words import CONDITIONS, pull_words, ranged, seconds, top_words
 from fitcheck.errors import UsageError
+from fitcheck.screens.curves import interpolated
 from fitcheck.screens.findings.wording import one_line
-from fitcheck.screens.road.plot import interpolated
 from fitcheck.services.road.results import Outcome, RoadReport
 
 if TYPE_CHECKING:

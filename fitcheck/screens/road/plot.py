@@ -7,12 +7,13 @@ loads are dashed. Each curve carries its own letter here and there, so that it n
 
 from __future__ import annotations
 
-from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import ceil, floor, log10
+from math import floor
 
 from rich.text import Text
+
+from fitcheck.screens.curves import interpolated, ticks_within
 
 _DOTS = ((0x01, 0x08), (0x02, 0x10), (0x04, 0x20), (0x40, 0x80))
 """Bits of a braille sign by row and column of its dots (Unicode block 2800, dots 1 to 8)."""
@@ -76,29 +77,6 @@ class Plot:
         return up - 1 - floor(y * up / self.y_max)
 
 
-def interpolated(xs: Sequence[float], ys: Sequence[float], x: float) -> float | None:
-    """The y of a polyline at an x; None outside it."""
-    if not xs or not xs[0] <= x <= xs[-1]:
-        return None
-    right = min(bisect_right(xs, x), len(xs) - 1)
-    left = max(right - 1, 0)
-    span = xs[right] - xs[left]
-    share = (x - xs[left]) / span if span else 0.0
-    return ys[left] + share * (ys[right] - ys[left])
-
-
-def nice_step(span: float, most: int) -> float:
-    """A step of 1, 2 or 5 times a power of ten that divides a span into at most so many."""
-    power: float = 10.0 ** floor(log10(span / most))
-    return next(power * times for times in (1, 2, 5, 10) if power * times * most >= span * 0.999999)
-
-
-def ticks(edge: float, most: int) -> list[float]:
-    """Round values from 0 up to an edge."""
-    step = nice_step(edge, most)
-    return [step * i for i in range(floor(edge / step + 1e-9) + 1)]
-
-
 def plot_lines(plot: Plot, x_name: str, y_name: str) -> list[Text]:
     """The plot with its axes in lines.
 
@@ -115,7 +93,7 @@ def plot_lines(plot: Plot, x_name: str, y_name: str) -> list[Text]:
     if not plot.braille:
         upright, corner, across, tee = "|", "+", "-", "+"
     marks: dict[int, str] = {}
-    for value in ticks(plot.y_max, max(plot.rows // 3, 1)):
+    for value in ticks_within(plot.y_max, max(plot.rows // 3, 1)):
         row = min(plot.row_of(value) // (4 if plot.braille else 1), plot.rows - 1)
         marks.setdefault(max(row, 0), f"{value:,.0f}")
     wide = max(len(y_name), *(len(mark) for mark in marks.values()))
@@ -126,7 +104,7 @@ def plot_lines(plot: Plot, x_name: str, y_name: str) -> list[Text]:
             line.append(char, style)
         lines.append(line)
     axis, names = [across] * plot.columns, [" "] * (plot.columns - len(x_name)) + [*x_name]
-    for value in ticks(plot.x_max, max(plot.columns // 9, 1)):
+    for value in ticks_within(plot.x_max, max(plot.columns // 9, 1)):
         column = min(floor(value * plot.columns / plot.x_max), plot.columns - 1)
         axis[column] = tee
         text = f"{value:g}"
@@ -200,9 +178,3 @@ def _letters(plot: Plot, curve: Curve, number: int) -> list[tuple[int, int]]:
         if y is not None and 0 <= y < plot.y_max:
             found.append((column, plot.row_of(y) // 4))
     return found
-
-
-def ceiling(value: float, most: int = 5) -> float:
-    """The next round value at or above one, for an edge."""
-    step = nice_step(value, most)
-    return step * ceil(value / step - 1e-9)

@@ -28,7 +28,7 @@ from fitcheck.answers.road_words import (
 )
 from fitcheck.kernel.rounding import decimal_text, percent
 from fitcheck.screens.screen import Screen, padded, wrapped
-from fitcheck.screens.words import VERDICT_STYLES, fit_words
+from fitcheck.screens.words import VERDICT_STYLES, edges_of, fit_words
 from fitcheck.services.road.figures import Figure, LawfulAnswer
 from fitcheck.services.road.lawful import ceiling_words
 from fitcheck.services.road.results import Outcome, RoadReport
@@ -175,8 +175,7 @@ class _Lines:
 def table_lines(report: RoadReport) -> list[TableLine]:
     """Every line of the table, in order."""
     lines = _Lines([report.before, *report.after])
-    band = report.subject.band
-    edges = () if band is None else (band.low, band.high, band.stretch)
+    edges = edges_of(report.subject)
     lines.add("overall reduction", lambda one: decimal_text(one.reduction, 4), deep=False)
     lines.add(
         "road speed on paper",

@@ -22,7 +22,8 @@ from fitcheck.answers.road_words import (
 )
 from fitcheck.rules.answers import Verdict
 from fitcheck.screens.counter.match import print_subject
-from fitcheck.screens.road.plot import Curve, Plot, ceiling, interpolated, plot_lines
+from fitcheck.screens.curves import interpolated, ticks_over
+from fitcheck.screens.road.plot import Curve, Plot, plot_lines
 from fitcheck.screens.road.table import print_table
 from fitcheck.screens.screen import Screen, padded, wrapped
 from fitcheck.screens.words import CAUTION, VERDICT_STYLES
@@ -188,14 +189,14 @@ def chart_of(
     letters = _letters(report)
     fastest = max(max(one.curves.speed_km_h, default=0.0) for one in gearings)
     reached = max(one.flat.speed.high for one in gearings)
-    x_max = ceiling(max(min(fastest, 1.25 * reached), reached, 1.0), 8)
+    x_max = ticks_over(max(min(fastest, 1.25 * reached), reached, 1.0), 8)[-1]
     thrusts = [max(one.curves.thrust_n, default=0.0) for one in gearings]
     loads = [
         Curve(_LOAD_LETTERS.get(name, name[:1]), report.load_speed_km_h, load, True, "dim")
         for name, load in report.loads_n.items()
     ]
     at_edge = [interpolated(load.xs, load.ys, x_max) or 0.0 for load in loads]
-    y_max = ceiling(max(*thrusts, min(at_edge, default=0.0), 1.0))
+    y_max = ticks_over(max(*thrusts, min(at_edge, default=0.0), 1.0))[-1]
     curves = [
         Curve(
             letters[number],

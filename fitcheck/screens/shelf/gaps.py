@@ -4,10 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from rich.text import Text
-
-from fitcheck.screens.findings.wording import one_line
-from fitcheck.screens.screen import Screen, wrapped
+from fitcheck.screens.screen import Screen
 from fitcheck.screens.shelf.words import (
     STATE_STYLES,
     counted,
@@ -52,11 +49,8 @@ def _counts_words(counts: Mapping[State, int]) -> str:
 def _print_family(out: Screen, found: Gaps, family: FamilyGaps, top: int | None) -> None:
     record = family.family.record
     number = counted(len(family.machines), found.demands)
-    name = one_line(f"{record.name} ({family.family.id})")
-    first, *others = wrapped(f"{name}: {number}, {_counts_words(family.counts)}", out.width, "", "")
-    title = Text(first)
-    title.stylize("bold", 0, len(name))
-    out.lines([title, *others])
+    name = f"{record.name} ({family.family.id})"
+    out.headed(name, f": {number}, {_counts_words(family.counts)}", "", "")
     for gap in family.gaps:
         _print_gap(out, gap, top)
 
@@ -69,11 +63,8 @@ def _print_gap(out: Screen, gap: Gap, top: int | None) -> None:
     if supply.law is not None and (law := law_words(supply.law)):
         notes.append(law)
     words = f"{machine_words(supply.demand)}: {gap.state.value}"
-    lines = wrapped("; ".join([words, *notes]), out.width, _MACHINE, _KIT)
-    first = Text(lines[0])
-    end = len(_MACHINE) + len(supply.demand.id)
-    first.stylize(STATE_STYLES[gap.state], len(_MACHINE), end)
-    out.lines([first, *lines[1:]])
+    told = "; ".join([words, *notes]).removeprefix(supply.demand.id)
+    out.headed(supply.demand.id, told, _MACHINE, _KIT, STATE_STYLES[gap.state])
     shown = gap.closers[:top]
     for kit in shown:
         out.paragraph(kit_words(kit), _KIT, _KIT + "  ")

@@ -22,8 +22,7 @@ from jsonschema import Draft4Validator
 from fitcheck.diagnostics.code import Code
 from fitcheck.diagnostics.codes import CODES
 from fitcheck.diagnostics.finding import Finding, Span
-from fitcheck.screens.findings import render_sarif
-from fitcheck.screens.findings.sarif import FINGERPRINT
+from fitcheck.screens.findings.sarif import FINGERPRINT, render_sarif
 
 
 @pytest.fixture(scope="module")

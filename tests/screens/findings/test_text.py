@@ -12,8 +12,7 @@ from rich.cells import cell_len
 
 from fitcheck.diagnostics.code import Code
 from fitcheck.diagnostics.finding import Finding, Related, Span
-from fitcheck.screens.findings import render_text
-from fitcheck.screens.findings.excerpt import excerpt
+from fitcheck.screens.findings.text import excerpt, render_text
 
 LineOf = Callable[[str, int], str]
 

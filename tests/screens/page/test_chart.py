@@ -9,7 +9,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fitcheck.screens.page.chart import apart, nice_ticks, speed_chart, thrust_chart
+from fitcheck.screens.curves import apart, ticks_over
+from fitcheck.screens.page.chart import speed_chart, thrust_chart
 from fitcheck.services.road.results import Curves
 
 sizes = st.floats(1e-3, 1e6, allow_nan=False)
@@ -17,7 +18,7 @@ sizes = st.floats(1e-3, 1e6, allow_nan=False)
 
 @given(sizes, st.integers(2, 9))
 def test_ticks_are_round_and_reach_over_the_greatest(most: float, wanted: int) -> None:
-    ticks = nice_ticks(most, wanted)
+    ticks = ticks_over(most, wanted)
     step = ticks[1] - ticks[0]
 
     assert ticks[0] == 0
@@ -30,9 +31,9 @@ def test_ticks_are_round_and_reach_over_the_greatest(most: float, wanted: int) -
 
 
 def test_ticks_one_would_draw_by_hand() -> None:
-    assert nice_ticks(60) == [0, 20, 40, 60]
-    assert nice_ticks(97) == [0, 20, 40, 60, 80, 100]
-    assert nice_ticks(0.4) == [0, 0.1, 0.2, 0.3, 0.4]
+    assert ticks_over(60) == [0, 20, 40, 60]
+    assert ticks_over(97) == [0, 20, 40, 60, 80, 100]
+    assert ticks_over(0.4) == [0, 0.1, 0.2, 0.3, 0.4]
 
 
 @given(st.lists(st.floats(0, 200), min_size=1, max_size=9), st.floats(1, 30))

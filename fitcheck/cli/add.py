@@ -1,4 +1,4 @@
-"""`fitcheck add set`: a gear set from what somebody says of it."""
+"""`fitcheck add`: entries added to the catalogue from what somebody says of them."""
 
 from __future__ import annotations
 
@@ -6,8 +6,20 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from fitcheck.cli.commands import LazyGroup, command, section
 from fitcheck.cli.common import asked_of
-from fitcheck.cli.consent import (
+from fitcheck.cli.parameters import (
+    AMOUNT,
+    DAY,
+    TEETH,
+    Reader,
+    WholeNumber,
+    catalog_option,
+    many,
+    once,
+    read_counts,
+)
+from fitcheck.cli.upkeep import (
     ask,
     ask_if_known,
     on_a_terminal,
@@ -15,8 +27,6 @@ from fitcheck.cli.consent import (
     show_and_write,
     write_option,
 )
-from fitcheck.cli.parameters import Command, WholeNumber, catalog_option, once, section
-from fitcheck.cli.values import AMOUNT, DAY, TEETH, read_counts, reader
 from fitcheck.errors import UsageError
 
 if TYPE_CHECKING:
@@ -26,6 +36,20 @@ if TYPE_CHECKING:
     from fitcheck.catalogue.reader import Catalogue
     from fitcheck.kernel.teeth import Pair
     from fitcheck.model.fields import Stage
+
+COMMANDS = {"set": "Add a gear set: what is sold under one part number."}
+"""The commands, with one line each."""
+
+
+@click.group(
+    "add",
+    cls=LazyGroup,
+    words=COMMANDS,
+    modules={"set": __name__},
+)
+def add_command() -> None:
+    """Add entries to the catalogue, judged and shown before they are written."""
+
 
 _STAGES = ("single", "primary", "secondary", "tertiary")
 
@@ -42,96 +66,71 @@ def _family(text: str) -> tuple[str, tuple[str, ...]]:
     return name.strip(), housings
 
 
-@click.command(
+@command(
     "set",
-    cls=Command,
-    epilog="Example: fitcheck add set --supplier marram --part-number 1852 --teeth 18/52 "
-    "--stage primary --family dunlin-50=short,mid --price 58.90 --write",
+    "fitcheck add set --supplier marram --part-number 1852 --teeth 18/52 --stage "
+    "primary --family dunlin-50=short,mid --price 58.90 --write",
 )
 @section(
     "The set",
-    once("--supplier", metavar="NAME", help="Whose set it is; needed."),
-    once("--part-number", metavar="TEXT", help="The supplier's number; needed."),
-    click.option(
-        "--teeth",
-        "trains",
-        multiple=True,
-        type=TEETH,
-        metavar="PAIRS",
-        help="Tooth counts, driver/driven; several pairs from input shaft to wheel; needed.",
+    once("--supplier NAME", "Whose set it is; needed."),
+    once("--part-number TEXT", "The supplier's number; needed."),
+    many(
+        "--teeth PAIRS trains",
+        "Tooth counts, driver/driven; several pairs from input shaft to wheel; needed.",
+        TEETH,
     ),
-    click.option(
-        "--stage",
-        "stages",
-        multiple=True,
-        type=click.Choice(_STAGES, case_sensitive=False),
-        help="Stage of each pair, in the same order. Needed where it can be one of several.",
+    many(
+        "--stage stages",
+        "Stage of each pair, in the same order. Needed where it can be one of several.",
+        click.Choice(_STAGES, case_sensitive=False),
     ),
-    once("--name", metavar="TEXT", help="The supplier's words for it."),
-    click.option("--alias", "aliases", multiple=True, metavar="TEXT", help="Another number of it."),
-    once("--id", "set_id", metavar="ID", help="Id of the entry. Default: as the supplier's are."),
+    once("--name TEXT", "The supplier's words for it."),
+    many("--alias TEXT aliases", "Another number of it."),
+    once("--id ID set_id", "Id of the entry. Default: as the supplier's are."),
 )
 @section(
     "What it fits",
-    click.option(
-        "--family",
-        "families",
-        multiple=True,
-        type=reader("family", _family),
-        metavar="NAME[=HOUSING,HOUSING]",
-        help="Engine family somebody vouches for, and its housings; may be given again for others.",
+    many(
+        "--family NAME[=HOUSING,HOUSING] families",
+        "Engine family somebody vouches for, and its housings; may be given again for others.",
+        Reader("family", _family),
     ),
-    click.option(
-        "--housing",
-        "housings",
-        multiple=True,
-        metavar="NAME",
-        help="Housing of the one family that is vouched for; may be given several times.",
+    many(
+        "--housing NAME housings",
+        "Housing of the one family that is vouched for; may be given several times.",
     ),
     once(
         "--evidence",
-        type=click.Choice(("stated", "measured"), case_sensitive=False),
-        help="stated by the supplier, or measured: tried in the shop; of every family given. Left "
+        "stated by the supplier, or measured: tried in the shop; of every family given. Left "
         "out: stated.",
+        click.Choice(("stated", "measured"), case_sensitive=False),
     ),
-    click.option(
-        "--model",
-        "models",
-        multiple=True,
-        metavar="TEXT",
-        help="Model words of the supplier's list: information, never proof.",
-    ),
+    many("--model TEXT models", "Model words of the supplier's list: information, never proof."),
     once(
-        "--wheel",
-        type=WholeNumber(4, 30),
-        metavar="INCHES",
-        help="Rim size that the list gives, 4 to 30.",
+        "--wheel INCHES wheel_size_in", "Rim size that the list gives, 4 to 30.", WholeNumber(4, 30)
     ),
 )
 @section(
     "Buying it",
-    once("--price", type=AMOUNT, metavar="AMOUNT", help="Price, in the supplier's currency."),
+    once("--price AMOUNT", "Price, in the supplier's currency.", AMOUNT),
     once(
         "--availability",
-        type=click.Choice(
-            ("in-stock", "to-order", "discontinued", "unknown"), case_sensitive=False
-        ),
-        help="What the supplier says of its own stock.",
+        "What the supplier says of its own stock.",
+        click.Choice(("in-stock", "to-order", "discontinued", "unknown"), case_sensitive=False),
     ),
-    click.option(
-        "--also-needs",
-        multiple=True,
-        metavar="TEXT",
-        help="What else the job needs. Default: as the supplier's file says for all.",
+    many(
+        "--also-needs TEXT",
+        "What else the job needs. Default: as the supplier's file says for all.",
     ),
-    once("--notes", metavar="TEXT", help="Anything worth knowing."),
-    once("--source-list", metavar="TEXT", help="Name of the list it comes from."),
-    once("--source-date", type=DAY, metavar="DATE", help="Date of it. Default: today."),
+    once("--notes TEXT", "Anything worth knowing."),
+    once("--source-list TEXT list_name", "Name of the list it comes from."),
+    once("--source-date DATE date", "Date of it. Default: today.", DAY),
 )
 @click.argument("more", nargs=-1, metavar="[FIELD=VALUE]...")
 @write_option
 @catalog_option
-def command(*, write: bool, catalog: str | None, **said: Any) -> int:
+def set_command(*, write: bool, catalog: str | None, **said: Any) -> int:
     """Add a gear set to the file of its supplier.
 
     FIELD=VALUE gives a field that has no option, named as for edit: interfaces.wheel_seat=ST-14.
@@ -148,50 +147,30 @@ def command(*, write: bool, catalog: str | None, **said: Any) -> int:
         refuse_demo(catalog)
     with asked_of(catalog) as catalogue:
         pairs = tuple(pair for train in said.pop("trains") for pair in train)
-        stages = tuple(said.pop("stages"))
-        families = _families(said)
+        stages = tuple(said["stages"])
+        families = _families(said.pop("families"), said.pop("housings"))
         if may_ask:
-            supplier, number = _asked(catalogue, said)
+            said["supplier"], said["part_number"] = _asked(catalogue, said)
             if not write:
                 families = families or _asked_families(catalogue)
             pairs, stages = _asked_teeth(catalogue, families, pairs, stages)
             if not write and said["price"] is None:
-                said["price"] = _asked_price(catalogue, supplier)
+                said["price"] = _asked_price(catalogue, said["supplier"])
         else:
-            supplier, number = _given(said, pairs)
-        edited = add_set(
-            catalogue,
-            NewSet(
-                supplier,
-                number,
-                pairs,
-                stages,
-                families=families,
-                evidence=said["evidence"],
-                models=said["models"],
-                wheel_size_in=said["wheel"],
-                name=said["name"],
-                aliases=said["aliases"],
-                price=said["price"],
-                also_needs=said["also_needs"] or None,
-                availability=said["availability"],
-                notes=said["notes"],
-                list_name=said["source_list"],
-                date=said["source_date"],
-                set_id=said["set_id"],
-                more=said["more"],
-            ),
-        )
+            _refuse_missing(said, pairs)
+        said |= {"pairs": pairs, "stages": stages, "families": families}
+        edited = add_set(catalogue, NewSet(**said | {"also_needs": said["also_needs"] or None}))
     return show_and_write(edited, write=write, done=f"{edited.set_id} is added")
 
 
-def _families(said: dict[str, Any]) -> dict[str, tuple[str, ...]]:
+def _families(
+    given: Sequence[tuple[str, tuple[str, ...]]], housings: Sequence[str]
+) -> dict[str, tuple[str, ...]]:
     """Housings by family; `--housing` is of the one family given.
 
     Raises:
         UsageError: of which family a housing is, or which housings are meant, is not clear.
     """
-    given, housings = said["families"], tuple(said["housings"])
     names = [name for name, _ in given]
     twice = next((name for name in names if names.count(name) > 1), None)
     if twice is not None:
@@ -205,11 +184,11 @@ def _families(said: dict[str, Any]) -> dict[str, tuple[str, ...]]:
             f"--housing of which family? write the housings behind it: --family "
             f"{names[0]}={','.join((*given[0][1], *housings))}"
         )
-    return {names[0]: housings}
+    return {names[0]: tuple(housings)}
 
 
-def _given(said: dict[str, Any], pairs: Sequence[Pair]) -> tuple[str, str]:
-    """Supplier and number; one line where something needed is left out."""
+def _refuse_missing(said: dict[str, Any], pairs: Sequence[Pair]) -> None:
+    """One line where something needed is left out."""
     needed = {
         "--supplier": said["supplier"],
         "--part-number": said["part_number"],
@@ -221,7 +200,6 @@ def _given(said: dict[str, Any], pairs: Sequence[Pair]) -> tuple[str, str]:
             f"{' and '.join(missing)} {'is' if len(missing) == 1 else 'are'} missing; a gear set "
             "needs --supplier, --part-number and --teeth"
         )
-    return said["supplier"], said["part_number"]
 
 
 def _asked(catalogue: Catalogue, said: dict[str, Any]) -> tuple[str, str]:

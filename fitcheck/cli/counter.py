@@ -1,0 +1,323 @@
+"""`fitcheck match`, `why`, `options` and `identify`: what fits, and why."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from fitcheck.cli.commands import command, section, together
+from fitcheck.cli.common import asked_of, console, echo_json, emit, working
+from fitcheck.cli.main import EXIT_NOTHING
+from fitcheck.cli.parameters import (
+    MONEY,
+    WINDOW,
+    WholeNumber,
+    catalog_option,
+    flag,
+    format_option,
+    many,
+    once,
+    read_counts,
+)
+from fitcheck.cli.road import given_options, model_options, read_road
+from fitcheck.cli.subject import read_subject, split_words, subject_options
+
+if TYPE_CHECKING:
+    from fitcheck.catalogue.reader import Catalogue
+    from fitcheck.services.counter.request import Request
+    from fitcheck.services.road.asked import RoadAsked
+
+_TABLE_ROWS = 20
+
+
+filter_options = section(
+    "What to list",
+    once(
+        "--percent LOW..HIGH",
+        "Road-speed change wanted, instead of the band, edges included: 10..15, -8..0, ..20.",
+        WINDOW,
+    ),
+    once(
+        "--band",
+        "The tune's band, up to its stretch, or any change.",
+        click.Choice(["in", "stretch", "any"]),
+        default="in",
+    ),
+    many("--supplier NAME", "Only this supplier; may be given again for more."),
+    once(
+        "--max-price AMOUNT",
+        "Highest price of a combination, 120 or '120 CHF'; a plain number is in the "
+        "shop's usual currency. Unknown prices are left out.",
+        MONEY,
+    ),
+    once("--max-sets NUMBER", "Highest number of sets to buy, 1 to 3.", WholeNumber(1, 3)),
+    flag("--in-stock", "Only where every set is on the shelf."),
+    flag("--taller-only", "Leave out what makes it shorter."),
+    flag("--proven-only", "Leave out what is unproven."),
+    once(
+        "--top NUMBER",
+        f"Rows at most, 0 for all. Default: {_TABLE_ROWS} in a table, else all.",
+        WholeNumber(0),
+    ),
+)
+"""What to list."""
+
+
+list_road_options = together(
+    section(
+        "On the road and before the law",
+        flag(
+            "--road show_road",
+            "Also show real top speed, pull at the wheel as it starts off, time to 45 km/h, "
+            "and whether the engine pulls it.",
+        ),
+        once(
+            "--rank",
+            "What comes first: most road-speed change, most real top speed, most pull as it "
+            "starts off, least time to 45 km/h, or what the engine pulls. All but the first imply "
+            "--road.",
+            click.Choice(["change", "top-speed", "start-off", "0-45", "verdict"]),
+            default="change",
+        ),
+        flag(
+            "--lawful",
+            "Leave out what takes the machine over its class's speed, and mark what may; "
+            "with --proven-only leave that out too.",
+        ),
+    ),
+    model_options,
+)
+"""What a list tells of the road and the law, and what is known of the machine there."""
+
+margins_option = flag(
+    "--margins",
+    "Also tell what the shop earns: selling price less cost on the shelf. Not for customers.",
+)
+"""Shared by `match` and `why`; never on what a customer takes home."""
+
+
+@command("match", "fitcheck match dunlin-ten --percent 8..12 --max-price 120")
+@click.argument("machine", required=False)
+@subject_options
+@filter_options
+@section(
+    "What to list",
+    flag("--all everything", "Also show what was ruled out, and why."),
+    margins_option,
+)
+@list_road_options
+@format_option("table", "json", "csv", "markdown")
+@catalog_option
+def match_command(
+    machine: str | None,
+    *,
+    everything: bool,
+    margins: bool,
+    output_format: str,
+    catalog: str | None,
+    **options: Any,
+) -> int:
+    """List every combination of gear sets that fits MACHINE, most road speed first or by --rank.
+
+    MACHINE is the id or name of a machine in the catalogue, or a YAML file holding one. Without
+    it, give --family and --teeth, and --housing, --wheel and --tune where you know them.
+    """
+    from dataclasses import replace
+
+    from fitcheck.services.counter.match import match
+
+    with asked_of(catalog) as catalogue:
+        subject = read_subject(catalogue, machine, options)
+        request = replace(
+            read_request(catalogue, options, output_format, everything), margins=margins
+        )
+        with working("matching"):
+            result = match(subject, request)
+    if output_format == "table":
+        from fitcheck.screens.counter.match import print_match
+
+        print_match(console(), result)
+    else:
+        from fitcheck.answers.match import match_answer, match_table
+
+        emit(output_format, lambda: match_answer(result), lambda: match_table(result))
+    return 0 if result.combinations else EXIT_NOTHING
+
+
+def read_request(
+    catalogue: Catalogue, options: dict[str, Any], output_format: str, everything: bool = False
+) -> Request:
+    """What to list, from the filter options.
+
+    Raises:
+        UsageError: a supplier is not there.
+    """
+    from fitcheck.services.counter.lookup import find_supplier
+    from fitcheck.services.counter.request import Request
+
+    top, max_price = options["top"], options["max_price"]
+    if top is None:
+        top = _TABLE_ROWS if output_format == "table" else 0
+    filters = ("percent", "band", "max_sets", "in_stock", "taller_only", "proven_only")
+    of_road = ("show_road", "rank", "lawful")
+    return Request(
+        top=top or None,
+        suppliers=frozenset(find_supplier(catalogue, name).id for name in options["supplier"]),
+        max_price=None if max_price is None else max_price.amount,
+        currency=None if max_price is None else max_price.currency,
+        exclusions=everything,
+        road=_read_road(catalogue, options),
+        **{name: options[name] for name in (*filters, *of_road)},
+    )
+
+
+def _read_road(catalogue: Catalogue, options: dict[str, Any]) -> RoadAsked | None:
+    """Inputs of the road model, where the road or the law is asked.
+
+    Raises:
+        UsageError: neither is, so they would be lost; or they contradict each other.
+    """
+    if options["show_road"] or options["lawful"] or options["rank"] != "change":
+        return read_road(catalogue, options)
+    given = given_options(options)
+    if given:
+        raise click.UsageError(
+            f"{given[0]} is of the road, and nothing of the road is asked; give --road, --rank or "
+            "--lawful too"
+        )
+    return None
+
+
+@command("why", "fitcheck why dunlin-ten GW-20-108")
+@click.argument("words", nargs=-1, metavar="MACHINE SETS...")
+@subject_options
+@margins_option
+@format_option("table", "json")
+@catalog_option
+def why_command(
+    words: tuple[str, ...],
+    *,
+    margins: bool,
+    output_format: str,
+    catalog: str | None,
+    **options: Any,
+) -> int:
+    """Work out what SETS do to MACHINE, and say why they fit or not.
+
+    SETS are ids or part numbers. With --family and --teeth no machine is named and every word is
+    a set. The exit code is 3 where the sets are ruled out.
+    """
+    from fitcheck.rules.answers import Verdict
+    from fitcheck.services.counter.why import explain
+
+    machine, names = split_words(words, options)
+    with asked_of(catalog) as catalogue:
+        subject = read_subject(catalogue, machine, options)
+        if not names:
+            raise click.UsageError("name the gear sets after the machine: fitcheck why MACHINE SET")
+        told = explain(subject, names)
+    if output_format == "json":
+        from fitcheck.answers.why import why_answer
+
+        echo_json(why_answer(told, margins=margins))
+    else:
+        from fitcheck.screens.counter.why import print_why
+
+        print_why(console(), told, margins=margins)
+    return EXIT_NOTHING if told.combination.judgement.verdict is Verdict.RULED_OUT else 0
+
+
+_OPTIONS_ROWS = 5
+
+
+@command("options", "fitcheck options dunlin-50 --housing short --tune stock")
+@click.argument("family")
+@section(
+    "Which lists",
+    once("--housing NAME", "Only this gearbox housing."),
+    once("--wheel INCHES", "Only this wheel size.", WholeNumber(4, 30)),
+    once("--tune NAME", "Only this state of tune."),
+)
+@filter_options
+@list_road_options
+@format_option("table", "json", "csv", "markdown")
+@catalog_option
+def options_command(
+    family: str,
+    *,
+    housing: str | None,
+    wheel: int | None,
+    tune: str | None,
+    output_format: str,
+    catalog: str | None,
+    **filters: Any,
+) -> int:
+    """Show every choice for one engine FAMILY, by housing, wheel size and tune.
+
+    The table shows the first rows of each list, --top 0 all of them; --format csv gives all. On
+    the road each factory train is judged with the engine, the variator and the tyre of the works.
+    """
+    from fitcheck.services.counter.lookup import find_family, find_housing, find_tune
+    from fitcheck.services.counter.options import options
+
+    with asked_of(catalog) as catalogue:
+        entry = find_family(catalogue, family)
+        if filters["top"] is None and output_format == "table":
+            filters["top"] = _OPTIONS_ROWS
+        groups = options(
+            catalogue,
+            entry,
+            read_request(catalogue, filters, output_format),
+            housing=None if housing is None else find_housing(entry, housing),
+            wheel_size_in=wheel,
+            tune=None if tune is None else find_tune(catalogue, tune).id,
+        )
+    if output_format == "table":
+        from fitcheck.screens.counter.options import print_options
+
+        listed = print_options(console(), entry.id, entry.record, groups)
+        return 0 if listed else EXIT_NOTHING
+    with working("matching"):
+        all_groups = list(groups)
+    from fitcheck.answers.match import options_answer, options_table
+
+    emit(
+        output_format,
+        lambda: options_answer(entry, all_groups),
+        lambda: options_table(all_groups),
+    )
+    return 0 if any(group.result.combinations for group in all_groups) else EXIT_NOTHING
+
+
+@command("identify", "fitcheck identify 15/46 14/55 --wheel 10")
+@click.argument("counts", nargs=-1, required=True, metavar="PAIRS...")
+@once("--wheel INCHES", "Rim size of the driven wheel, 4 to 30.", WholeNumber(4, 30))
+@format_option("table", "json", "csv", "markdown")
+@catalog_option
+def identify_command(
+    counts: tuple[str, ...], wheel: int | None, output_format: str, catalog: str | None
+) -> int:
+    """Say which families, housings and factory trains have the counted PAIRS.
+
+    Write the pairs from input shaft to wheel: fitcheck identify 14/45 13/48. Exact trains come
+    first, then those that one slip in counting or writing would explain.
+    """
+    from fitcheck.services.counter.identify import identify
+
+    pairs = read_counts(" ".join(counts))
+    with asked_of(catalog) as catalogue:
+        found = identify(catalogue, pairs, wheel)
+    if output_format == "table":
+        from fitcheck.screens.counter.identify import print_candidates
+
+        print_candidates(console(), pairs, found)
+    else:
+        from fitcheck.answers.identify import identify_answer, identify_table
+
+        emit(
+            output_format,
+            lambda: identify_answer(catalogue, pairs, wheel, found),
+            lambda: identify_table(found),
+        )
+    return 0 if found else EXIT_NOTHING
