@@ -5,19 +5,17 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from decimal import Decimal
-from fractions import Fraction
 
 from fitcheck.catalogue.reader import Entry
 from fitcheck.kernel.enumeration import Choice, Item, Problem, Whole
 from fitcheck.kernel.teeth import Pair
 from fitcheck.model.gear_set import GearSet
+from fitcheck.model.money import LEAST_PLACES, minor_units, price_places
 from fitcheck.rules.answers import Answer, Evidence, Judgement, Verdict, judge
 from fitcheck.rules.fit import idler_seat, set_answers
 from fitcheck.rules.fit.seats import Gear, SeatSide
 from fitcheck.services.counter.offer import selling_price
 from fitcheck.services.counter.subject import Subject
-
-LEAST_PLACES = 2
 
 SetFilter = Callable[[Entry[GearSet]], bool]
 
@@ -27,28 +25,6 @@ def grade_of(verdict: Verdict, evidence: Evidence) -> int | None:
     if verdict is Verdict.RULED_OUT:
         return None
     return 0 if verdict is Verdict.UNPROVEN else int(evidence)
-
-
-def price_places(prices: Iterable[Decimal | None]) -> int:
-    """Decimals, two or more, with which every price is a whole number of least units."""
-    places = LEAST_PLACES
-    for price in prices:
-        if price is not None:
-            while (Fraction(price) * 10**places).denominator != 1:
-                places += 1
-    return places
-
-
-def minor_units(price: Decimal | None, places: int = LEAST_PLACES) -> int | None:
-    """A price in whole units of so many decimals, never rounded up; None stays unknown."""
-    return None if price is None else int(Fraction(price) * 10**places)
-
-
-def amount(units: int, places: int = LEAST_PLACES) -> Decimal:
-    """The price of so many units, with two decimals or with all it needs."""
-    while places > LEAST_PLACES and units % 10 == 0:
-        units, places = units // 10, places - 1
-    return Decimal(f"{units}E-{places}")  # exact, whatever the context's precision
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,9 +8,10 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, NamedTuple
 
 from fitcheck.kernel.enumeration import Problem, Row, Window, count, rows
+from fitcheck.model.money import amount
 from fitcheck.rules.answers import Answer
 from fitcheck.services.counter.bands import Band
-from fitcheck.services.counter.choices import Choices, amount
+from fitcheck.services.counter.choices import Choices
 from fitcheck.services.counter.combination import Combination, combination_of
 from fitcheck.services.counter.exclusions import Exclusion, exclusions_of
 from fitcheck.services.counter.request import (

@@ -14,7 +14,8 @@ from fitcheck.errors import UsageError
 from fitcheck.kernel.enumeration import Problem, Window, count
 from fitcheck.kernel.gearing import reduction_window
 from fitcheck.model.gear_set import GearSet
-from fitcheck.services.counter.choices import Choices, SetFilter, minor_units
+from fitcheck.model.money import minor_units
+from fitcheck.services.counter.choices import Choices, SetFilter
 from fitcheck.services.counter.offer import usual_currency
 from fitcheck.services.counter.subject import Subject
 from fitcheck.services.road.asked import RoadAsked

@@ -14,7 +14,7 @@ from fitcheck.catalogue.reader import Entry
 from fitcheck.errors import UsageError
 from fitcheck.kernel.coverage import Answer, Coverage, best_purchase
 from fitcheck.model.gear_set import GearSet
-from fitcheck.services.counter.choices import amount, minor_units, price_places
+from fitcheck.model.money import amount, minor_units, price_places
 from fitcheck.services.price_lists.muting import STDOUT, muted
 from fitcheck.services.shelf.demands import Demand, Demands
 from fitcheck.services.shelf.prices import PriceFrom

@@ -13,11 +13,12 @@ from hypothesis import strategies as st
 
 from fitcheck.catalogue.locate import demo_folder
 from fitcheck.catalogue.reader import load
+from fitcheck.model.money import amount, minor_units, price_places
 from fitcheck.rules import fit
 from fitcheck.rules.answers import Answer, Evidence, Verdict, judge
 from fitcheck.rules.fit import idler_seat, set_answers
 from fitcheck.rules.fit.seats import SeatSide
-from fitcheck.services.counter.choices import Choices, amount, minor_units, price_places
+from fitcheck.services.counter.choices import Choices
 from fitcheck.services.counter.combination import combine
 from fitcheck.services.counter.match import match
 from fitcheck.services.counter.request import Request
