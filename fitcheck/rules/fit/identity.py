@@ -57,10 +57,6 @@ def housing(gear_set: Entry[GearSet], setting: Setting) -> Answer:
     """Somebody vouches for the set in this housing of the family."""
     case = Case("housing", gear_set, setting)
     ask = f"ask the supplier which housings {gear_set.id} fits"
-    found = setting.claim(gear_set.record)
-    if found is None:
-        datum = Datum(gear_set, (), "no housing given")
-        return case.unproven("nothing says which housings it is for", datum, measure=ask)
     family_id, names = setting.family.id, setting.family.record.housings
     wanted = setting.housing
     vouching = setting.vouching(gear_set.record)
@@ -70,6 +66,10 @@ def housing(gear_set: Entry[GearSet], setting: Setting) -> Answer:
             reason = f"for the {names[wanted].name if wanted in names else wanted}"
         said = (_housings_datum(gear_set, index, claim) for index, claim in vouching)
         return case.fits(claim_evidence(vouching[0][1]), reason, *said)
+    found = setting.claim(gear_set.record)
+    if found is None:
+        datum = Datum(gear_set, (), "no housing given")
+        return case.unproven("nothing says which housings it is for", datum, measure=ask)
     claims = [
         (index, claim)
         for index, claim in enumerate(gear_set.record.fits)

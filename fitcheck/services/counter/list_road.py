@@ -14,13 +14,13 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cached_property
 from itertools import islice
-from typing import NamedTuple, TypeVar
+from typing import TypeVar
 
 from fitcheck.catalogue.reader import Entry
 from fitcheck.errors import UsageError
 from fitcheck.kernel.enumeration import Row
 from fitcheck.model.trade import VehicleClass
-from fitcheck.services.counter.request import RankBy, Request
+from fitcheck.services.counter.request import RankBy, Request, Seen, Selection
 from fitcheck.services.counter.subject import Subject
 from fitcheck.services.road.asked import RoadAsked
 from fitcheck.services.road.figures import (
@@ -55,40 +55,10 @@ T = TypeVar("T")
 _Key = tuple[float, ...]
 
 
-class Seen(NamedTuple):
-    """One row of the enumeration with what is told of it.
-
-    Attributes:
-        row: the row.
-        road: what it does on the road, where that is shown.
-        lawful: the class's answer, where it is asked.
-        key: by which a figure of the road ranks it, rising; empty for the order of the rows.
-    """
-
-    row: Row
-    road: RoadRow | None = None
-    lawful: ClassAnswer | None = None
-    key: _Key = ()
-
-
 @dataclass
 class _Tally:
     passed: int = 0
     dropped: int = 0
-
-
-class Selection(NamedTuple):
-    """What is left of a list.
-
-    Attributes:
-        seen: the first rows that pass, in the order asked for.
-        passed: how many pass.
-        dropped: how many the class drops.
-    """
-
-    seen: list[Seen]
-    passed: int
-    dropped: int
 
 
 class RoadList:
@@ -214,7 +184,13 @@ class RoadList:
             return RoadSide(None, self._vehicle_class, self._class_alone)
         now = model.now() if self._request.show_road else None
         lawful = model.lawful_now() if now is None else now.lawful
-        return RoadSide(now, self._vehicle_class, lawful, model.notes, model.calibrated)
+        return RoadSide(
+            now=now,
+            vehicle_class=self._vehicle_class,
+            lawful_now=lawful,
+            notes=model.notes,
+            calibrated=model.calibrated,
+        )
 
 
 def _only(wanted: Iterable[Fraction], known: dict[Fraction, T]) -> dict[Fraction, T]:

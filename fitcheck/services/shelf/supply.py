@@ -258,14 +258,14 @@ class Market:
         """Combinations of proved fit and in band, of sets on the shelf or for sale."""
         # Of equal rows the cheapest comes first: prices of one currency only.
         problem = choices.problem(
-            lambda entry: self.on_shelf(entry) or self.for_sale(entry), self.currency
+            lambda one: self.on_shelf(one.gear_set) or self.for_sale(one.gear_set), self.currency
         )
         window = reductions(subject, *window_of(subject, Request()))
         return rows(problem, window, min_grade=1)
 
     def _unproven(self, subject: Subject, choices: Choices) -> int:
         window = reductions(subject, *window_of(subject, Request()))
-        return count(choices.problem(self.on_shelf), window).between(0, 0)
+        return count(choices.problem(lambda one: self.on_shelf(one.gear_set)), window).between(0, 0)
 
     def _to_buy(self, row: Row) -> Way:
         return tuple(self._number[id_] for id_ in row.ids if id_ not in self._held)

@@ -312,7 +312,7 @@ def test_sets_that_differ_in_any_fit_datum_are_judged_apart(load_records, first,
     given["family"]["stint"] = {**given["family"]["knot"], "name": "Stint"}
     subject = subject_of(load_records(given), "it")
     choices = Choices.of(subject)
-    kept = {e.id: judgement for stage in choices.alive for e, judgement in stage}
+    kept = {one.gear_set.id: one.judgement for stage in choices.alive for one in stage}
     dead = [one.gear_set.id for stage in choices.dead for one in stage]
     said = {
         id_: set_answers(entry, subject.setting)
@@ -400,7 +400,7 @@ def test_the_seat_of_a_joint_hangs_on_its_two_sides_and_nothing_else():
     """Sets of equal sides are judged as one, so what a joint answers must be a function of them."""
     subject = subject_of(load(demo_folder()), "dunlin-ten-regeared")
     choices = Choices.of(subject)
-    wheels, pinions = ([entry for entry, _ in alive] for alive in choices.alive)
+    wheels, pinions = ([one.gear_set for one in alive] for alive in choices.alive)
     seen = {}
     for wheel, pinion in product([None, *wheels], [None, *pinions]):
         answer = idler_seat(wheel, pinion, 0, subject.setting)
