@@ -82,7 +82,13 @@ def band_of(tune: Entry[Tune], family: Entry[Family]) -> Band:
     high_exact = Fraction(high)
     stretch_exact = high_exact if stretch is None else max(Fraction(stretch), high_exact)
     narrowed = own is not None and (own.low, own.high, own.stretch) != (None, None, None)
-    return Band(Fraction(low), high_exact, stretch_exact, general.name, narrowed)
+    return Band(
+        low=Fraction(low),
+        high=high_exact,
+        stretch=stretch_exact,
+        name=general.name,
+        narrowed=narrowed,
+    )
 
 
 def read_window(text: str) -> tuple[Fraction | None, Fraction | None]:

@@ -93,7 +93,16 @@ def identify(
             best = next(_readings(catalogue, family, train, factory, counted, wheel_size_in), None)
             if best is not None:
                 slip, reading, check, sets = best
-                found.append(Candidate(slip, family, index, reading, check, sets))
+                found.append(
+                    Candidate(
+                        slip=slip,
+                        family=family,
+                        train=index,
+                        reading=reading,
+                        check=check,
+                        sets=sets,
+                    )
+                )
 
     def order(candidate: Candidate) -> tuple[int, bool, str, int]:
         other_wheel = wheel_size_in not in (None, candidate.factory_train.wheel_size_in)

@@ -141,15 +141,15 @@ def offer_of(catalogue: Catalogue, entry: Entry[GearSet]) -> Offer:
         price, source = own, "shelf"
     on_shelf = held is not None and held.quantity > 0
     return Offer(
-        entry.id,
-        price,
-        source,
-        record.currency,
-        listed,
-        None if held is None else held.cost,
-        None if held is None else held.quantity,
-        None if held is None else held.place,
-        "on-shelf" if on_shelf else record.availability,
+        set_id=entry.id,
+        price=price,
+        price_from=source,
+        currency=record.currency,
+        list_price=listed,
+        cost=None if held is None else held.cost,
+        quantity=None if held is None else held.quantity,
+        place=None if held is None else held.place,
+        availability="on-shelf" if on_shelf else record.availability,
     )
 
 
@@ -195,10 +195,10 @@ def margin_of(offers: Sequence[Offer]) -> Margin:
     one_currency = len({offer.currency for offer in offers}) == 1
     cost = sum(costs, Decimal(0)) if not unknown and one_currency else None
     if price is None or cost is None:
-        return Margin(price, cost, None, None, unknown)
+        return Margin(price=price, cost=cost, amount=None, percent=None, cost_unknown=unknown)
     earned = price - cost
     percent = Fraction(earned) / Fraction(price) * 100 if price else None
-    return Margin(price, cost, earned, percent, unknown)
+    return Margin(price=price, cost=cost, amount=earned, percent=percent, cost_unknown=unknown)
 
 
 def stock_words(offer: Offer, *, shelf_is_kept: bool, with_place: bool = True) -> str:

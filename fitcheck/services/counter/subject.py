@@ -139,13 +139,13 @@ class Subject:
     def setting(self) -> Setting:
         """The gearbox its sets are judged against."""
         return Setting(
-            self.family,
-            self.housing,
-            self.stages,
-            ListWords.of(self.catalogue),
-            self.unknown_make,
-            self.entry,
-            self.idler_seats,
+            family=self.family,
+            housing=self.housing,
+            stages=self.stages,
+            words=ListWords.of(self.catalogue),
+            unknown_make=self.unknown_make,
+            machine=self.entry,
+            given_seats=self.idler_seats,
         )
 
     @cached_property
@@ -184,14 +184,14 @@ def subject_of(catalogue: Catalogue, reference: str) -> Subject:
     if machine.tune is not None:
         tune = find_tune(catalogue, machine.tune, entry.place("tune"))
     return Subject(
-        catalogue,
-        machine.name,
-        family,
-        housing,
-        tuple(machine.pairs[stage] for stage in stages),
-        tune,
-        machine.wheel_size_in,
-        roll_out_of(catalogue, machine),
+        catalogue=catalogue,
+        name=machine.name,
+        family=family,
+        housing=housing,
+        pairs=tuple(machine.pairs[stage] for stage in stages),
+        tune=tune,
+        wheel_size_in=machine.wheel_size_in,
+        roll_out=roll_out_of(catalogue, machine),
         entry=entry,
         told=_unread_size(entry),
     )
@@ -221,7 +221,15 @@ def subject_from_counts(
     housing = None if housing_name is None else find_housing(family, housing_name)
     tune = None if tune_name is None else find_tune(catalogue, tune_name)
     name = f"{family.record.name}, {', '.join(map(str, pairs))}"
-    return Subject(catalogue, name, family, housing, tuple(pairs), tune, wheel_size_in)
+    return Subject(
+        catalogue=catalogue,
+        name=name,
+        family=family,
+        housing=housing,
+        pairs=tuple(pairs),
+        tune=tune,
+        wheel_size_in=wheel_size_in,
+    )
 
 
 def with_idler_seats(subject: Subject, seats: Sequence[str]) -> Subject:

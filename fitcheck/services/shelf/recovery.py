@@ -94,7 +94,7 @@ def set_right(file: ShelfFile) -> OpenShelf:
                 "repeat it if the goods did move"
             )
         unmark(file.pending)
-    return OpenShelf(file, ledger, draft, shelf, remarks)
+    return OpenShelf(file=file, ledger=ledger, draft=draft, shelf=shelf, remarks=remarks)
 
 
 def put(draft: Draft, part: str, before: Held | None, held: Held) -> None:
