@@ -10,9 +10,11 @@ from fractions import Fraction
 from fitcheck.catalogue.reader import Entry
 from fitcheck.errors import UsageError
 from fitcheck.kernel.gearing import overall_reduction, reduction_change, road_speed_change
+from fitcheck.kernel.rounding import percent
 from fitcheck.kernel.teeth import Pair
 from fitcheck.model.fields import STAGES, Stage
 from fitcheck.model.gear_set import GearSet
+from fitcheck.model.money import least_places
 from fitcheck.rules.answers import Answer, Judgement, judge
 from fitcheck.rules.fit import set_answers
 from fitcheck.services.counter.bands import BandVerdict
@@ -74,6 +76,24 @@ class Combination:
     offers: tuple[Offer, ...]
     road: RoadRow | None = None
     lawful: ClassAnswer | None = None
+
+    def __repr__(self) -> str:
+        return f"Combination({', '.join(self.words)})"
+
+    @property
+    def words(self) -> tuple[str, ...]:
+        """Rank, sets, teeth, change of road speed, fit and price in a word each."""
+        price = "price unknown"
+        if self.price is not None and self.currency is not None:
+            price = f"{self.price:.{least_places(self.currency)}f} {self.currency}"
+        return (
+            str(self.rank),
+            " + ".join(entry.id for entry in self.sets),
+            " ".join(map(str, self.pairs.values())),
+            percent(self.road_speed_change),
+            self.judgement.verdict.value,
+            price,
+        )
 
     @property
     def answers_by_set(self) -> dict[str | None, list[Answer]]:

@@ -20,7 +20,7 @@ from fitcheck.catalogue.reader import Entry
 from fitcheck.errors import UsageError
 from fitcheck.kernel.enumeration import Row
 from fitcheck.model.trade import VehicleClass
-from fitcheck.services.counter.request import RankBy, Request, Seen, Selection
+from fitcheck.services.counter.request import RankBy, Request
 from fitcheck.services.counter.subject import Subject
 from fitcheck.services.road.asked import RoadAsked
 from fitcheck.services.road.figures import (
@@ -29,6 +29,8 @@ from fitcheck.services.road.figures import (
     LawfulAnswer,
     RoadRow,
     RoadSide,
+    Seen,
+    Selection,
 )
 from fitcheck.services.road.lawful import (
     Standing,

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from fractions import Fraction
+from html import escape
 from typing import TYPE_CHECKING
 
 from fitcheck.kernel.enumeration import Row, count
@@ -15,8 +16,6 @@ from fitcheck.services.counter.exclusions import Exclusion, exclusions_of
 from fitcheck.services.counter.request import (
     Question,
     Request,
-    Seen,
-    Selection,
     is_narrowed,
     question,
     reductions,
@@ -24,7 +23,7 @@ from fitcheck.services.counter.request import (
     without_price,
 )
 from fitcheck.services.counter.subject import Subject
-from fitcheck.services.road.figures import RoadSide
+from fitcheck.services.road.figures import RoadSide, Seen, Selection
 
 if TYPE_CHECKING:
     from fitcheck.services.counter.list_road import RoadList
@@ -99,6 +98,22 @@ class Match:
     all_shorter: int = 0
     exclusions: list[Exclusion] = field(default_factory=list)
     road: RoadSide | None = None
+
+    def __repr__(self) -> str:
+        listed = f"{len(self.combinations)} of {self.counts.all_choices} choices"
+        return f"Match({self.subject.name}: {listed}, {len(self.shorter)} shorter)"
+
+    def _repr_html_(self) -> str:
+        """The combinations as a table, for notebooks."""
+        head = ("rank", "sets", "teeth", "road speed", "fit", "price")
+        rows = [_html_row("td", one.words) for one in self.combinations]
+        return (
+            f"<table><thead>{_html_row('th', head)}</thead><tbody>{''.join(rows)}</tbody></table>"
+        )
+
+
+def _html_row(tag: str, cells: Iterable[str]) -> str:
+    return f"<tr>{''.join(f'<{tag}>{escape(cell)}</{tag}>' for cell in cells)}</tr>"
 
 
 def match(subject: Subject, request: Request | None = None) -> Match:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 from numbers import Rational
-from typing import Literal, NamedTuple, get_args
+from typing import Literal, get_args
 
 from fitcheck.diagnostics.suggest import or_list
 from fitcheck.errors import UsageError
@@ -18,7 +18,6 @@ from fitcheck.services.counter.choices import Choices, JudgedSet, SetFilter
 from fitcheck.services.counter.offer import usual_currency
 from fitcheck.services.counter.subject import Subject
 from fitcheck.services.road.asked import RoadAsked
-from fitcheck.services.road.figures import ClassAnswer, RoadRow
 
 BandFilter = Literal["in", "stretch", "any"]
 RankBy = Literal["change", "top-speed", "start-off", "0-45", "verdict"]
@@ -133,36 +132,6 @@ class Question:
         if self.max_price is not None:
             return sum(1 for _ in self.rows(window))
         return count(self.problem, window, max_sets=self.max_sets).between(self.min_grade)
-
-
-class Seen(NamedTuple):
-    """One row of the enumeration with what is told of it.
-
-    Attributes:
-        row: the row.
-        road: what it does on the road, where that is shown.
-        lawful: the class's answer, where it is asked.
-        key: by which a figure of the road ranks it, rising; empty for the order of the rows.
-    """
-
-    row: Row
-    road: RoadRow | None = None
-    lawful: ClassAnswer | None = None
-    key: tuple[float, ...] = ()
-
-
-class Selection(NamedTuple):
-    """What is left of a list.
-
-    Attributes:
-        seen: the first rows that pass, in the order asked for.
-        passed: how many pass.
-        dropped: how many the class drops.
-    """
-
-    seen: list[Seen]
-    passed: int
-    dropped: int = 0
 
 
 def question(choices: Choices, request: Request) -> Question:

@@ -64,6 +64,10 @@ class Subject:
     works_train: int | None = None
     idler_seats: tuple[str, ...] = ()
 
+    def __repr__(self) -> str:
+        tune = "no tune" if self.tune is None else self.tune.id
+        return f"Subject({self.name}: {self.family.id}, {', '.join(map(str, self.pairs))}, {tune})"
+
     @property
     def stages(self) -> tuple[Stage, ...]:
         """Stages of the train from input shaft to wheel."""
