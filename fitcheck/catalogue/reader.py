@@ -171,7 +171,7 @@ def _restored(values: dict[str, Any]) -> Catalogue:
     return Catalogue(**{name: _read_only(value) for name, value in values.items()})
 
 
-def _read_only(value: object) -> object:
+def _read_only(value: Any) -> Any:
     if not isinstance(value, dict):
         return value
     return MappingProxyType({key: _read_only(each) for key, each in value.items()})
