@@ -92,7 +92,11 @@ class _Side:
     @property
     def examples(self) -> list[Entry[GearSet] | None]:
         """One set of each seat, which stands for all of them."""
-        return [group[0] if group else None for group in self.groups]
+        return [_example(group) for group in self.groups]
+
+
+def _example(group: Sequence[Entry[GearSet]]) -> Entry[GearSet] | None:
+    return group[0] if group else None
 
 
 @dataclass(frozen=True)
@@ -139,7 +143,6 @@ class Choices:
             else:
                 one = JudgedSet.of(entry, answers, subject.catalogue)
                 alive.get(stage, wholes).append(one)
-        every = [one for sets in (*alive.values(), wholes) for one in sets]
         return cls(
             subject=subject,
             alive=list(alive.values()),
@@ -151,7 +154,9 @@ class Choices:
                 for sets in alive.values()
             ],
             seat=seats_of(setting),
-            places=price_places(one.offer.price for one in every),
+            places=price_places(
+                one.offer.price for sets in (*alive.values(), wholes) for one in sets
+            ),
         )
 
     def sets(self, keep: SetFilter | None = None) -> Iterable[JudgedSet]:
@@ -254,7 +259,6 @@ class Choices:
         """
         for joint, left, right in self._joints():
             for wheels, pinions in product(left.groups, right.groups):
-                wheel, pinion = (group[0] if group else None for group in (wheels, pinions))
-                answer = self.seat(wheel, pinion, joint)
+                answer = self.seat(_example(wheels), _example(pinions), joint)
                 if answer is not None and answer.verdict is Verdict.RULED_OUT:
                     yield joint, wheels, pinions, answer

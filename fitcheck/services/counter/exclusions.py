@@ -48,13 +48,8 @@ def exclusions_of(choices: Choices) -> list[Exclusion]:
 
 
 def _exclusion(answer: Answer, sets: tuple[tuple[str, ...], ...], died: int) -> Exclusion:
-    return Exclusion(
-        rule=answer.rule,
-        reason=answer.reason,
-        sets=sets,
-        places=tuple(datum.entry.span(*datum.steps) for datum in answer.data),
-        combinations=died,
-    )
+    places = tuple(datum.entry.span(*datum.steps) for datum in answer.data)
+    return Exclusion(answer.rule, answer.reason, sets, places, combinations=died)
 
 
 def _seat_exclusions(choices: Choices, alive_sizes: Sequence[int]) -> Iterable[Exclusion]:

@@ -16,7 +16,6 @@ from fitcheck.services.counter.exclusions import Exclusion, exclusions_of
 from fitcheck.services.counter.request import (
     Question,
     Request,
-    is_narrowed,
     question,
     reductions,
     window_of,
@@ -220,7 +219,7 @@ def _counts(
 ) -> Counts:
     """Of all choices, whatever was asked for; `listed` where every row was looked at."""
     subject, band = choices.subject, choices.subject.band
-    problem = choices.problem() if is_narrowed(request) else asked.problem
+    problem = asked.problem if asked.keep is None else choices.problem()
 
     def alive(low: Fraction | None, high: Fraction | None) -> int:
         return count(problem, reductions(subject, low, high)).between(0)

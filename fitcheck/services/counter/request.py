@@ -137,7 +137,7 @@ class Question:
 def question(choices: Choices, request: Request) -> Question:
     """What a request asks of a machine's choices."""
     subject = choices.subject
-    keep = _keep(request) if is_narrowed(request) else None
+    keep = _keep(request)
     kept = (one.gear_set for one in choices.sets(keep))
     currency = request.currency or usual_currency(subject.catalogue, kept)
     return Question(
@@ -180,11 +180,9 @@ def without_price(choices: Choices, asked: Question) -> tuple[int, int]:
     """
 
     def number(is_priced: SetFilter) -> int:
-        def keep(one: JudgedSet) -> bool:
-            return (asked.keep is None or asked.keep(one)) and is_priced(one)
-
-        counted = count(choices.problem(keep), asked.window, max_sets=asked.max_sets)
-        return counted.between(asked.min_grade)
+        keep = asked.keep or (lambda one: True)
+        problem = choices.problem(lambda one: keep(one) and is_priced(one))
+        return count(problem, asked.window, max_sets=asked.max_sets).between(asked.min_grade)
 
     every = number(lambda one: True)
     priced = number(lambda one: one.offer.price is not None)
@@ -192,12 +190,11 @@ def without_price(choices: Choices, asked: Question) -> tuple[int, int]:
     return every - priced, priced - alike
 
 
-def is_narrowed(request: Request) -> bool:
-    """Whether filters on single sets narrow the choices."""
-    return bool(request.suppliers) or request.in_stock
+def _keep(request: Request) -> SetFilter | None:
+    """The filter on single sets, where one is asked."""
+    if not (request.suppliers or request.in_stock):
+        return None
 
-
-def _keep(request: Request) -> SetFilter:
     def keep(one: JudgedSet) -> bool:
         if request.suppliers and one.gear_set.record.supplier not in request.suppliers:
             return False

@@ -188,10 +188,10 @@ def subject_of(catalogue: Catalogue, reference: str) -> Subject:
     if machine.tune is not None:
         tune = find_tune(catalogue, machine.tune, entry.place("tune"))
     return Subject(
-        catalogue=catalogue,
-        name=machine.name,
-        family=family,
-        housing=housing,
+        catalogue,
+        machine.name,
+        family,
+        housing,
         pairs=tuple(machine.pairs[stage] for stage in stages),
         tune=tune,
         wheel_size_in=machine.wheel_size_in,
@@ -226,13 +226,7 @@ def subject_from_counts(
     tune = None if tune_name is None else find_tune(catalogue, tune_name)
     name = f"{family.record.name}, {', '.join(map(str, pairs))}"
     return Subject(
-        catalogue=catalogue,
-        name=name,
-        family=family,
-        housing=housing,
-        pairs=tuple(pairs),
-        tune=tune,
-        wheel_size_in=wheel_size_in,
+        catalogue, name, family, housing, pairs=tuple(pairs), tune=tune, wheel_size_in=wheel_size_in
     )
 
 

@@ -1,4 +1,4 @@
-"""Amounts, days and percent windows as people type them, on the command line or in `field=value`."""
+"""Amounts, days and percent windows as people type them: in a command or in `field=value`."""
 
 from __future__ import annotations
 
