@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field, fields, replace
 from pathlib import Path
 from types import MappingProxyType
-from typing import Generic, TypeVar, cast
+from typing import Any, Generic, TypeVar, cast
 
 from pydantic import ValidationError
 
@@ -63,6 +63,9 @@ class Entry(Generic[R_co]):
     record: R_co
     source: Source
     path: DocumentPath
+
+    def __repr__(self) -> str:
+        return f"Entry({self.kind} {self.id} in {self.source.path})"
 
     def span(self, *steps: str | int, key: bool = False) -> Span:
         """Where a value of the record stands; one that came from `defaults` stands there.
@@ -138,10 +141,40 @@ class Catalogue:
             if settled is not None:
                 object.__setattr__(self, name, settled)
 
+    def __repr__(self) -> str:
+        numbers = (
+            f"{len(self.families)} families",
+            f"{len(self.gear_sets)} gear sets",
+            f"{len(self.machines)} machines",
+            f"{len(self.findings)} findings",
+        )
+        return f"Catalogue({self.root}: {', '.join(numbers)})"
+
+    def __reduce__(self) -> tuple[Callable[..., Catalogue], tuple[dict[str, object]]]:
+        """Pickle and copy it by its fields, since read-only mappings cannot travel."""
+        return _restored, ({each.name: _plain(getattr(self, each.name)) for each in fields(self)},)
+
     def entries(self, kind: str) -> Mapping[str, Entry[Record]]:
         """The entries of one kind, a key of `KINDS`."""
         found: Mapping[str, Entry[Record]] = getattr(self, FIELDS[kind])
         return found
+
+
+def _plain(value: object) -> object:
+    """A field's value with plain dicts for read-only mappings."""
+    if not isinstance(value, Mapping):
+        return value
+    return {key: _plain(each) for key, each in value.items()}
+
+
+def _restored(values: dict[str, Any]) -> Catalogue:
+    return Catalogue(**{name: _read_only(value) for name, value in values.items()})
+
+
+def _read_only(value: Any) -> Any:
+    if not isinstance(value, dict):
+        return value
+    return MappingProxyType({key: _read_only(each) for key, each in value.items()})
 
 
 _Sold = TypeVar("_Sold", GearSet, VariatorKit)

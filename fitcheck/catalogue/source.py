@@ -10,7 +10,9 @@ from bisect import bisect_right
 from collections.abc import Iterator
 from contextlib import contextmanager
 from functools import cached_property
+from hashlib import blake2b
 from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
 from fitcheck.catalogue.decoding import decode
 from fitcheck.catalogue.events import NotYamlError, Parser, c_parser_available, parse_events
@@ -28,17 +30,23 @@ RETRY_LENGTH = 256 * 1024
 
 MAX_TABS = 100
 
+_OF_TEXT = ("text", "marked", "root", "two_readings")
+"""What a source knows from its text."""
+
 _LINE_BREAK = re.compile(r"\r\n|\r|\n")
 
 
 class Source:
     """One YAML file as it was read.
 
+    Pickled, a file on disk leaves its text behind; it is read again once a place is asked for.
+
     Attributes:
         path: the file as shown to people, relative to the working folder where that is shorter.
         file: the file itself; what is shown may have escapes in the place of characters.
         text: the whole text, line breaks as in the file, without a byte order mark.
         marked: whether a byte order mark led the file.
+        on_disk: whether the text was read from `file`, not from memory.
         root: the document's node; None where the text is empty or could not be read.
         two_readings: plain scalars that YAML 1.1 readers take for something else.
     """
@@ -48,8 +56,38 @@ class Source:
         self.file = Path(path)
         self.text = text
         self.marked = marked
+        self.on_disk = False
         self.root: Node | None = None
         self.two_readings: list[tuple[DocumentPath, ScalarNode]] = []
+
+    def __getstate__(self) -> dict[str, Any]:
+        """What travels: the text only where no file has it."""
+        if not self.on_disk:
+            return dict(self.__dict__)
+        file = self.file.absolute()
+        return {"path": self.path, "file": file, "on_disk": True, "_digest": self._digest}
+
+    def __deepcopy__(self, memo: object) -> Source:
+        """The same file: nothing changes what was read of it."""
+        return self
+
+    if not TYPE_CHECKING:
+
+        def __getattr__(self, name: str) -> Any:
+            """What was left behind when the source was pickled, read again."""
+            if name not in _OF_TEXT or "_digest" not in self.__dict__:
+                raise AttributeError(name)
+            again, _ = read_source(self.file, named=True)
+            if again._digest != self._digest:
+                raise UnreadableError(
+                    f"{self.path}: the file has changed since it was read; read the catalogue again"
+                )
+            self.__dict__.update({each: getattr(again, each) for each in _OF_TEXT})
+            return self.__dict__[name]
+
+    @cached_property
+    def _digest(self) -> bytes:
+        return blake2b(self.text.encode("utf-8", "surrogatepass"), digest_size=16).digest()
 
     @cached_property
     def _line_starts(self) -> list[int]:
@@ -212,6 +250,7 @@ def read_source(
             help="make it a readable file, move it away, or begin its name with _ to leave it out",
         )
         return source, [source.finding(problem)]
+    source.on_disk = Path(path).is_file()  # a pipe gives its text once
     return _read_data(source, data, parser)
 
 

@@ -151,7 +151,7 @@ def read_counts(text: str) -> tuple[Pair, ...]:
 
 
 def _window(text: str) -> tuple[Fraction | None, Fraction | None]:
-    from fitcheck.services.counter.bands import read_window
+    from fitcheck.services.upkeep.typed_values import read_window
 
     return read_window(text)
 

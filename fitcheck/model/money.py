@@ -1,10 +1,13 @@
-"""The least unit of a currency, and amounts rounded to it."""
+"""The least unit of a currency, amounts rounded to it, and prices as whole numbers."""
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from decimal import Decimal
 from fractions import Fraction
 from math import floor
+
+LEAST_PLACES = 2
 
 _PLACES = {
     0: "ADP AFN ALL BIF BYR CLP COP DJF ESP GNF HUF IDR IQD IRR ISK ITL JPY KMF KPW KRW LAK LBP "
@@ -34,3 +37,25 @@ def in_least_units(price: Decimal, currency: str) -> Decimal:
     if isinstance(exponent, int) and -exponent <= places:
         return price
     return rounded(price, places)
+
+
+def price_places(prices: Iterable[Decimal | None]) -> int:
+    """Decimals, two or more, with which every price is a whole number of least units."""
+    places = LEAST_PLACES
+    for price in prices:
+        if price is not None:
+            while (Fraction(price) * 10**places).denominator != 1:
+                places += 1
+    return places
+
+
+def minor_units(price: Decimal | None, places: int = LEAST_PLACES) -> int | None:
+    """A price in whole units of so many decimals, never rounded up; None stays unknown."""
+    return None if price is None else int(Fraction(price) * 10**places)
+
+
+def amount(units: int, places: int = LEAST_PLACES) -> Decimal:
+    """The price of so many units, with two decimals or with all it needs."""
+    while places > LEAST_PLACES and units % 10 == 0:
+        units, places = units // 10, places - 1
+    return Decimal(f"{units}E-{places}")  # exact, whatever the context's precision

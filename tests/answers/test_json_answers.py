@@ -23,7 +23,6 @@ from fitcheck.answers.schemas import output_schemas
 from fitcheck.answers.why import why_answer
 from fitcheck.catalogue.reader import Catalogue
 from fitcheck.kernel.teeth import read_train
-from fitcheck.services.counter.bands import read_window
 from fitcheck.services.counter.identify import Slip, identify
 from fitcheck.services.counter.lookup import find_set, find_tune
 from fitcheck.services.counter.match import match
@@ -31,6 +30,7 @@ from fitcheck.services.counter.options import options
 from fitcheck.services.counter.request import Request
 from fitcheck.services.counter.subject import Subject, subject_from_counts, subject_of
 from fitcheck.services.counter.why import explain
+from fitcheck.services.upkeep.typed_values import read_window
 from tests.conftest import EXPLORE
 
 ALL = output_schemas()

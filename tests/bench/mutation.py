@@ -104,7 +104,11 @@ _LABELS = "labels only lie further apart"
 _TWO_WAYS = "which of two ways gives the same rows"
 _CUT_SHORT = 'shown = text if len(text) <= 40 else text[:37] + "..."'
 EQUIVALENT: dict[tuple[str, str, str], str] = {
-    ("services/counter/bands.py", "if change < self.low:", "Lt to LtE"): "the low edge was in the band",
+    (
+        "services/counter/bands.py",
+        "if change < self.low:",
+        "Lt to LtE",
+    ): "the low edge was in the band",
     ("services/counter/bands.py", _CUT_SHORT, "LtE to Lt"): _SHOWN,
     ("services/counter/bands.py", _CUT_SHORT, "40 to 41"): _SHOWN,
     ("services/counter/bands.py", _CUT_SHORT, "37 to 38"): _SHOWN,

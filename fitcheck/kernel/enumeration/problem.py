@@ -30,10 +30,12 @@ class Item(NamedTuple):
     Attributes:
         id: the set's id; distinct within a class.
         price: minor units of the currency, None where unknown.
+        number: where the caller keeps the set; not looked at here.
     """
 
     id: str
     price: int | None = None
+    number: int = 0
 
 
 @dataclass(frozen=True, slots=True)

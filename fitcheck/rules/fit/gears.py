@@ -17,8 +17,8 @@ from fitcheck.kernel.teeth import Pair
 from fitcheck.kernel.tolerances import centre_distance_tolerance
 from fitcheck.model.fields import Stage
 from fitcheck.model.gear_set import GearSet, PairGeometry
-from fitcheck.rules.answers import Answer, Datum, Evidence, Verdict
-from fitcheck.rules.fit.identity import against, by_statement
+from fitcheck.rules.answers import Answer, Datum, Evidence
+from fitcheck.rules.fit.case import Case, own_evidence
 from fitcheck.rules.setting import Setting
 
 GREY_MM = 0.05
@@ -75,80 +75,48 @@ def judge_centre_distance(
 
 def centre_distance(gear_set: Entry[GearSet], setting: Setting, stage: Stage) -> Answer:
     """The pair runs at the distance of the family's shafts."""
+    case = Case("centre-distance", gear_set, setting, stage)
     record = gear_set.record
     pair = record.pairs[stage]
     family_stage = setting.family.record.stages.get(stage)
     casing = family_stage.centre_distance_mm if family_stage is not None else None
     given = record.geometry.get(stage)
     if given is not None and not _has_distance(pair, given):
-        return against(
-            gear_set,
-            setting,
-            "centre-distance",
+        return case.against(
             f"{stage} {pair} with shift sum {given.profile_shift_sum:+g} runs at no distance",
-            _known(gear_set, setting, stage),
+            *_known(case, stage),
             measure=f"measure the {stage} pair again: module, helix angle and tip diameters",
-            subject=stage,
         )
     if given is None or casing is None:
-        return _without_distance(gear_set, setting, stage)
+        return _without_distance(case, stage)
     found = judge_centre_distance(
         pair, given, casing, family_stage.tolerance_mm if family_stage is not None else None
     )
-    data = _known(gear_set, setting, stage)
+    data = _known(case, stage)
     difference = found.difference_mm
     if difference is None:
-        return _without_shift(gear_set, setting, stage, found, data)
+        return _without_shift(case, stage, found)
     shown = f"{found.working_mm:.3f} mm in a casing of {found.casing_mm:.3f} mm"
     if abs(difference) <= found.tolerance_mm:
-        return Answer(
-            "centre-distance",
-            Verdict.FITS,
-            Evidence.COMPUTED,
-            f"{stage} {pair} runs at {shown}, within {found.tolerance_mm:.4g} mm",
-            data,
-            subject=stage,
-        )
+        reason = f"{stage} {pair} runs at {shown}, within {found.tolerance_mm:.4g} mm"
+        return case.fits(Evidence.COMPUTED, reason, *data)
     tight = "tight, without backlash" if difference > 0 else "with too much backlash"
     off = f"{stage} {pair} runs at {shown}: {abs(difference):.3f} mm off"
+    backlash = f"mount the {stage} pair and measure its backlash all the way round"
     if abs(difference) <= GREY_MM:
-        return Answer(
-            "centre-distance",
-            Verdict.UNPROVEN,
-            Evidence.NONE,
-            f"{off}, perhaps {tight}",
-            data,
-            _backlash(stage),
-            stage,
-        )
-    return against(
-        gear_set,
-        setting,
-        "centre-distance",
-        f"{off}, {tight}",
-        data,
-        measure=_backlash(stage),
-        subject=stage,
-    )
+        return case.unproven(f"{off}, perhaps {tight}", *data, measure=backlash)
+    return case.against(f"{off}, {tight}", *data, measure=backlash)
 
 
-def _without_distance(gear_set: Entry[GearSet], setting: Setting, stage: Stage) -> Answer:
+def _without_distance(case: Case, stage: Stage) -> Answer:
     """The answer where the pair's geometry or the casing's distance is not on file."""
-    if stage in gear_set.record.geometry:
+    if stage in case.gear_set.record.geometry:
         what = "the casing's distance is not known"
         measure = f"measure the distance of the two {stage} shafts in the casing"
     else:
         what = "its geometry is not known"
         measure = f"measure the {stage} pair: module, helix angle and tip diameters"
-    return by_statement(
-        gear_set,
-        setting,
-        "centre-distance",
-        what,
-        _known(gear_set, setting, stage),
-        measure=measure,
-        subject=stage,
-    )
+    return case.by_statement(what, *_known(case, stage), measure=measure)
 
 
 def _has_distance(pair: Pair, given: PairGeometry) -> bool:
@@ -172,127 +140,78 @@ def _working_mm(pair: Pair, given: PairGeometry) -> float | None:
         return None
 
 
-def _backlash(stage: Stage) -> str:
-    return f"mount the {stage} pair and measure its backlash all the way round"
-
-
-def _known(gear_set: Entry[GearSet], setting: Setting, stage: Stage) -> tuple[Datum, ...]:
+def _known(case: Case, stage: Stage) -> tuple[Datum, ...]:
     """What is on file of the pair's geometry and of the distance of the shafts."""
     data: tuple[Datum, ...] = ()
+    gear_set, family = case.gear_set, case.setting.family
     given = gear_set.record.geometry.get(stage)
     if given is not None:
         words = f"m {given.normal_module_mm:g}, helix {given.helix_angle_deg:g}°"
         if "pressure_angle_deg" not in given.model_fields_set:
             words += f", pressure angle not given, {given.pressure_angle_deg:g}° taken"
         data += (Datum(gear_set, ("geometry", stage), words),)
-    casing = setting.family.record.stages[stage].centre_distance_mm
+    casing = family.record.stages[stage].centre_distance_mm
     if casing is not None:
-        steps = ("stages", stage, "centre_distance_mm")
-        data += (Datum(setting.family, steps, f"{casing} mm"),)
+        data += (Datum(family, ("stages", stage, "centre_distance_mm"), f"{casing} mm"),)
     return data
 
 
-def _without_shift(
-    gear_set: Entry[GearSet],
-    setting: Setting,
-    stage: Stage,
-    found: CentreDistance,
-    data: tuple[Datum, ...],
-) -> Answer:
-    pair = gear_set.record.pairs[stage]
+def _without_shift(case: Case, stage: Stage, found: CentreDistance) -> Answer:
+    data = _known(case, stage)
     if found.shift_sum is None or abs(found.shift_sum) > SHIFT_SUM_LIMIT:
-        return against(
-            gear_set,
-            setting,
-            "centre-distance",
-            f"{stage} {pair} of this module and helix cannot be cut to run at "
-            f"{found.casing_mm:.3f} mm",
-            data,
+        return case.against(
+            f"{stage} {case.gear_set.record.pairs[stage]} of this module and helix cannot be cut "
+            f"to run at {found.casing_mm:.3f} mm",
+            *data,
             measure=f"measure the {stage} pair again: module, helix angle and tip diameters",
-            subject=stage,
         )
-    return by_statement(
-        gear_set,
-        setting,
-        "centre-distance",
+    return case.by_statement(
         f"its profile shift is not known ({found.shift_sum:+z.3f} would be needed)",
-        data,
+        *data,
         measure=f"measure the tip diameters of the {stage} pair, which give its profile shift",
-        subject=stage,
     )
 
 
 def helix_hand(gear_set: Entry[GearSet], setting: Setting, stage: Stage) -> Answer:
     """The driver's helix has the hand of the factory driver, so that thrust goes the same way."""
+    case = Case("helix-hand", gear_set, setting, stage)
     given = gear_set.record.geometry.get(stage)
     family_stage = setting.family.record.stages.get(stage)
     factory = family_stage.driver_hand if family_stage is not None else None
-    data: tuple[Datum, ...] = ()
-    if factory is not None:
-        data = (Datum(setting.family, ("stages", stage, "driver_hand"), f"driver_hand: {factory}"),)
     hand = given.driver_hand if given is not None else None
+    theirs = Datum(setting.family, ("stages", stage, "driver_hand"), f"driver_hand: {factory}")
+    ours = Datum(gear_set, ("geometry", stage, "driver_hand"), f"driver_hand: {hand}")
+    angle = ("geometry", stage, "helix_angle_deg")
+    at_factory = () if factory is None else (theirs,)
     if given is not None and given.helix_angle_deg == 0:
-        spur = Datum(gear_set, ("geometry", stage, "helix_angle_deg"), "helix 0°")
-        if hand is not None:
-            cut = Datum(gear_set, ("geometry", stage, "driver_hand"), f"driver_hand: {hand}")
-            return Answer(
-                "helix-hand",
-                Verdict.UNPROVEN,
-                Evidence.NONE,
-                f"the {stage} pair is given as spur and as cut {hand}-handed; one of the two is "
-                "wrong",
-                (spur, cut),
-                f"look whether the teeth of the {stage} pair are straight",
-                stage,
-            )
-        return Answer(
-            "helix-hand",
-            Verdict.FITS,
-            Evidence.COMPUTED,
-            f"the {stage} pair is spur and gives no thrust",
-            (spur, *data),
-            subject=stage,
+        spur = Datum(gear_set, angle, "helix 0°")
+        if hand is None:
+            reason = f"the {stage} pair is spur and gives no thrust"
+            return case.fits(Evidence.COMPUTED, reason, spur, *at_factory)
+        return case.unproven(
+            f"the {stage} pair is given as spur and as cut {hand}-handed; one of the two is wrong",
+            spur,
+            ours,
+            measure=f"look whether the teeth of the {stage} pair are straight",
         )
-    if hand is not None:
-        data = (Datum(gear_set, ("geometry", stage, "driver_hand"), f"driver_hand: {hand}"), *data)
+    data = at_factory if hand is None else (ours, *at_factory)
     if given is not None and factory == "spur":
-        here = Datum(gear_set, ("geometry", stage, "helix_angle_deg"), "helical")
-        return Answer(
-            "helix-hand",
-            Verdict.RULED_OUT,
-            Evidence.NONE,
+        return case.ruled_out(
             f"the {stage} pair is helical; the factory pair is spur, and its shafts take no thrust",
-            (here, *data),
-            subject=stage,
+            Datum(gear_set, angle, "helical"),
+            *data,
         )
-    if hand is not None and factory is not None:
-        if hand == factory:
-            measured = "geometry" in gear_set.record.measured
-            return Answer(
-                "helix-hand",
-                Verdict.FITS,
-                Evidence.MEASURED if measured else Evidence.STATED,
-                f"the {stage} driver is cut {hand}-handed like the factory's",
-                data,
-                subject=stage,
-            )
-        return Answer(
-            "helix-hand",
-            Verdict.RULED_OUT,
-            Evidence.NONE,
-            f"the {stage} driver is cut {hand}-handed; the factory's is {factory}-handed: thrust "
-            "would go the other way",
-            data,
-            subject=stage,
-        )
-    return by_statement(
-        gear_set,
-        setting,
-        "helix-hand",
-        "the hand of its helix is not known" if hand is None else "the factory's hand is not known",
-        data,
-        measure=f"lay the {stage} pinions side by side and compare the slope of the teeth",
-        subject=stage,
+    if hand is None or factory is None:
+        whose = "the hand of its helix" if hand is None else "the factory's hand"
+        slope = f"lay the {stage} pinions side by side and compare the slope of the teeth"
+        return case.by_statement(f"{whose} is not known", *data, measure=slope)
+    if hand == factory:
+        reason = f"the {stage} driver is cut {hand}-handed like the factory's"
+        return case.fits(own_evidence(gear_set.record, "geometry"), reason, *data)
+    return case.ruled_out(
+        f"the {stage} driver is cut {hand}-handed; the factory's is {factory}-handed: thrust "
+        "would go the other way",
+        *data,
     )
 
 
@@ -316,76 +235,36 @@ def driven_tip(pair: Pair, given: PairGeometry) -> DrivenTip | None:
 
 def casing_clearance(gear_set: Entry[GearSet], setting: Setting, stage: Stage) -> Answer:
     """The casing clears the tips of the driven gear, in the machine's housing or in every one."""
-    record = gear_set.record
+    case = Case("casing-clearance", gear_set, setting, stage)
     limits = setting.tip_limits(stage)
     known = list(dict.fromkeys(limit for limit in limits if limit is not None))
     room = tuple(Datum(setting.family, where, f"clears {limit} mm") for where, limit in known)
     ask = f"measure the {stage} wheel over its tips and the room in the casing"
-    tips = _tips(record, stage)
+    tips = _tips(gear_set.record, stage)
     if tips is None or not known:
-        return by_statement(
-            gear_set,
-            setting,
-            "casing-clearance",
-            "the driven gear's tip diameter is not known"
-            if tips is None
-            else "the casing's room is not known",
-            room,
-            measure=ask,
-            subject=stage,
-        )
+        what = "the driven gear's tip diameter" if tips is None else "the casing's room"
+        return case.by_statement(f"{what} is not known", *room, measure=ask)
     steps = ("geometry", stage, "driven_tip_diameter_mm") if tips.given else ("geometry", stage)
     data = (Datum(gear_set, steps, f"driven tip {tips}"), *room)
-    wheel = f"the {stage} wheel is {tips} over its tips"
     smallest, largest = min(limit for _, limit in known), max(limit for _, limit in known)
+    wheel = f"the {stage} wheel is {tips} over its tips, the casing clears"
     # In one housing alone, or in one of those the machine may have, it fouls for certain.
     fouls = [limit is not None and tips.least > limit[1] for limit in limits]
     clears = [limit is not None and tips.greatest <= limit[1] for limit in limits]
     if all(clears) and tips.sure:
-        return Answer(
-            "casing-clearance",
-            Verdict.FITS,
-            tips.evidence,
-            f"{wheel}, the casing clears {smallest} mm",
-            data,
-            subject=stage,
-        )
+        return case.fits(tips.evidence, f"{wheel} {smallest} mm", *data)
     if all(fouls) and tips.sure:
-        return against(
-            gear_set,
-            setting,
-            "casing-clearance",
-            f"{wheel}, the casing clears {largest} mm",
-            data,
-            measure=ask,
-            subject=stage,
-        )
+        return case.against(f"{wheel} {largest} mm", *data, measure=ask)
+    if all(fouls):
+        reason = f"{wheel} {smallest} mm; its profile shift is not split between the gears"
+        return case.unproven(reason, *data, measure=ask)
     if any(fouls):
-        some = (
-            "its profile shift is not split between the gears"
-            if all(fouls)
-            else ("not every housing clears it")
-        )
-        return Answer(
-            "casing-clearance",
-            Verdict.UNPROVEN,
-            Evidence.NONE,
-            f"{wheel}, the casing clears {smallest} mm; {some}",
-            data,
-            ask if all(fouls) else "look which housing the machine has",
-            stage,
-        )
-    return by_statement(
-        gear_set,
-        setting,
-        "casing-clearance",
-        "a housing's room is not known"
-        if None in limits
-        else f"{wheel}, the casing clears {smallest} mm: it hangs on how its tips were cut",
-        data,
-        measure=ask,
-        subject=stage,
-    )
+        reason = f"{wheel} {smallest} mm; not every housing clears it"
+        return case.unproven(reason, *data, measure="look which housing the machine has")
+    reason = f"{wheel} {smallest} mm: it hangs on how its tips were cut"
+    if None in limits:
+        reason = "a housing's room is not known"
+    return case.by_statement(reason, *data, measure=ask)
 
 
 @dataclass(frozen=True, slots=True)
@@ -414,9 +293,7 @@ def _tips(record: GearSet, stage: Stage) -> _Tips | None:
         return None
     if given.driven_tip_diameter_mm is not None:
         tip = given.driven_tip_diameter_mm
-        measured = "geometry" in record.measured
-        evidence = Evidence.MEASURED if measured else Evidence.STATED
-        return _Tips(tip, tip, evidence, given=True)
+        return _Tips(tip, tip, own_evidence(record, "geometry"), given=True)
     found = driven_tip(record.pairs[stage], given)
     if found is None:
         return None

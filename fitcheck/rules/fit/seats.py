@@ -9,8 +9,8 @@ from typing import Literal
 from fitcheck.catalogue.reader import Entry
 from fitcheck.model.fields import Stage
 from fitcheck.model.gear_set import GearSet
-from fitcheck.rules.answers import Answer, Datum, Evidence, Verdict
-from fitcheck.rules.fit.identity import against, by_statement, claim_evidence
+from fitcheck.rules.answers import Answer, Datum, Evidence
+from fitcheck.rules.fit.case import Case, claim_evidence, own_evidence
 from fitcheck.rules.setting import Setting, plain_code
 
 Gear = Literal["wheel", "pinion"]
@@ -22,11 +22,6 @@ _BASIC_BEARING = re.compile(
     r"\s*([A-Za-z]*\s*(?:[0-9]{2,3}/[0-9]{1,3}(?![0-9A-Za-z])"
     r"|[0-9]{3,}(?:/[0-9]+(?:[.,][0-9]+)?(?![0-9A-Za-z]))?(?![0-9]*[xX×][0-9])))"
 )
-
-
-def _seat_evidence(gear_set: GearSet, name: str) -> Evidence:
-    """How an interface of a set is known."""
-    return Evidence.MEASURED if name in gear_set.measured else Evidence.STATED
 
 
 def input_shaft_end(gear_set: Entry[GearSet], setting: Setting) -> Answer | None:
@@ -44,7 +39,7 @@ def output_shaft_end(gear_set: Entry[GearSet], setting: Setting) -> Answer | Non
 
 
 def _shaft_end(gear_set: Entry[GearSet], setting: Setting, name: str, gear: str) -> Answer:
-    rule = name.replace("_", "-")
+    case = Case(name.replace("_", "-"), gear_set, setting)
     needed: str | None = getattr(gear_set.record.interfaces, name)
     offered: str | None = getattr(setting.family.record.interfaces, name)
     end = name.replace("_", " ")
@@ -55,33 +50,16 @@ def _shaft_end(gear_set: Entry[GearSet], setting: Setting, name: str, gear: str)
         data += (Datum(setting.family, ("interfaces", name), f"{name}: {offered}"),)
     wanted = None if needed is None else plain_code(needed)
     given = None if offered is None else plain_code(offered)
-    if wanted is not None and given is not None:
-        if wanted == given:
-            return Answer(
-                rule,
-                Verdict.FITS,
-                _seat_evidence(gear_set.record, name),
-                f"the {gear} needs {end} {needed}, which the family has",
-                data,
-            )
-        return against(
-            gear_set,
-            setting,
-            rule,
-            f"the {gear} needs {end} {needed}, the family has {offered}",
-            data,
-            measure=f"compare the {gear} with the machine's {end}",
-        )
-    return by_statement(
-        gear_set,
-        setting,
-        rule,
-        f"the {end} it needs is not known"
-        if wanted is None
-        else f"the family's {end} is not known",
-        data,
-        measure=f"compare the {gear} with the machine's {end}",
-    )
+    compare = f"compare the {gear} with the machine's {end}"
+    if wanted is None:
+        return case.by_statement(f"the {end} it needs is not known", *data, measure=compare)
+    if given is None:
+        return case.by_statement(f"the family's {end} is not known", *data, measure=compare)
+    if wanted == given:
+        reason = f"the {gear} needs {end} {needed}, which the family has"
+        return case.fits(own_evidence(gear_set.record, name), reason, *data)
+    reason = f"the {gear} needs {end} {needed}, the family has {offered}"
+    return case.against(reason, *data, measure=compare)
 
 
 def bearings(gear_set: Entry[GearSet], setting: Setting) -> Answer | None:
@@ -89,6 +67,7 @@ def bearings(gear_set: Entry[GearSet], setting: Setting) -> Answer | None:
     needed = gear_set.record.interfaces.bearings
     if not needed:
         return None
+    case = Case("bearings", gear_set, setting)
     offered = setting.family.record.interfaces.bearings
     data: tuple[Datum, ...] = (
         Datum(gear_set, ("interfaces", "bearings"), f"bearings: {', '.join(needed)}"),
@@ -107,32 +86,13 @@ def bearings(gear_set: Entry[GearSet], setting: Setting) -> Answer | None:
     strange = [bearing for bearing, plain in basic.items() if plain is not None]
     strange = [bearing for bearing in strange if basic[bearing] not in known]
     if all_known and strange:
-        return against(
-            gear_set,
-            setting,
-            "bearings",
-            f"needs bearing {', '.join(strange)}; the family has {', '.join(offered)}",
-            data,
-            measure=measure,
-        )
+        reason = f"needs bearing {', '.join(strange)}; the family has {', '.join(offered)}"
+        return case.against(reason, *data, measure=measure)
     if strange or not known or None in basic.values():
-        return by_statement(
-            gear_set,
-            setting,
-            "bearings",
-            "the bearings it needs are not all known"
-            if all_known
-            else "the family's bearings are not all known",
-            data,
-            measure=measure,
-        )
-    return Answer(
-        "bearings",
-        Verdict.FITS,
-        _seat_evidence(gear_set.record, "bearings"),
-        f"runs in the family's bearings ({', '.join(needed)})",
-        data,
-    )
+        whose = "the bearings it needs" if all_known else "the family's bearings"
+        return case.by_statement(f"{whose} are not all known", *data, measure=measure)
+    reason = f"runs in the family's bearings ({', '.join(needed)})"
+    return case.fits(own_evidence(gear_set.record, "bearings"), reason, *data)
 
 
 def basic_bearing(number: str) -> str | None:
@@ -169,7 +129,7 @@ class SeatSide:
         vouching = setting.vouching(record)
         return cls(
             None if seat is None else plain_code(seat),
-            _seat_evidence(record, name),
+            own_evidence(record, name),
             claim_evidence(vouching[0][1]) if vouching else Evidence.NONE,
         )
 
@@ -241,33 +201,26 @@ def idler_seat(
 
 def _seat_between(wheel: Entry[GearSet], pinion: Entry[GearSet], setting: Setting) -> Answer:
     """The seat between two sets: what is said of one never settles it, since nobody tried both."""
+    case = Case("idler-seat", wheel, setting, f"{wheel.id} on {pinion.id}")
     needs, brings = SeatSide.of(wheel, "wheel", setting), SeatSide.of(pinion, "pinion", setting)
     data = (*_seat_data(wheel, "wheel"), *_seat_data(pinion, "pinion"))
-    subject = f"{wheel.id} on {pinion.id}"
     if needs.code is None or brings.code is None:
-        unknown = [
+        unknown = " and ".join(
             entry.id for entry, side in ((wheel, needs), (pinion, brings)) if side.code is None
-        ]
-        return Answer(
-            "idler-seat",
-            Verdict.UNPROVEN,
-            Evidence.NONE,
-            f"the seat of {' and '.join(unknown)} is not known, and what is said of one set never "
-            "settles the seat between two",
-            data,
-            f"measure the idler seat of {' and '.join(unknown)}: bore or spline, width, and try "
-            "the wheel on the shaft by hand",
-            subject,
         )
-    words = _seats_in_words(
+        return case.unproven(
+            f"the seat of {unknown} is not known, and what is said of one set never settles the "
+            "seat between two",
+            *data,
+            measure=f"measure the idler seat of {unknown}: bore or spline, width, and try the "
+            "wheel on the shaft by hand",
+        )
+    equal, different = _seats_in_words(
         wheel.record.interfaces.wheel_seat, pinion.record.interfaces.pinion_seat
     )
     if needs.code != brings.code:
-        return Answer(
-            "idler-seat", Verdict.RULED_OUT, Evidence.NONE, words[1], data, subject=subject
-        )
-    evidence = min(needs.evidence, brings.evidence)
-    return Answer("idler-seat", Verdict.FITS, evidence, words[0], data, subject=subject)
+        return case.ruled_out(different, *data)
+    return case.fits(min(needs.evidence, brings.evidence), equal, *data)
 
 
 def _seat_beside(gear_set: Entry[GearSet], gear: Gear, joint: int, setting: Setting) -> Answer:
@@ -277,49 +230,31 @@ def _seat_beside(gear_set: Entry[GearSet], gear: Gear, joint: int, setting: Sett
     kept, own = _Kept.of(kept_stage, joint, setting), SeatSide.of(gear_set, gear, setting)
     own_data = _seat_data(gear_set, gear)
     data = (*own_data, *kept.data) if gear == "wheel" else (*kept.data, *own_data)
-    there = f"factory {kept_gear}" if kept.known else f"the {kept_stage} {kept_gear} now fitted"
-    sides = (gear_set.id, there) if gear == "wheel" else (there, gear_set.id)
-    subject = " on ".join(sides)
     now_fitted = f"the {kept_stage} {kept_gear} now fitted"
+    there = f"factory {kept_gear}" if kept.known else now_fitted
+    sides = (gear_set.id, there) if gear == "wheel" else (there, gear_set.id)
+    case = Case("idler-seat", gear_set, setting, " on ".join(sides))
     asked = [
         gear for gear, code in ((gear_set.id, own.code), (now_fitted, kept.code)) if code is None
     ] or [gear_set.id, now_fitted]
     measure = f"measure the idler seat of {' and that of '.join(asked)}"
     if kept.code is not None and own.code is not None:
         seat: str = getattr(gear_set.record.interfaces, _SEAT_OF[gear])
-        words = _seats_in_words(*((seat, kept.code) if gear == "wheel" else (kept.code, seat)))
+        both = (seat, kept.code) if gear == "wheel" else (kept.code, seat)
+        equal, different = _seats_in_words(*both)
         if plain_code(kept.code) == own.code:
-            return Answer("idler-seat", Verdict.FITS, own.evidence, words[0], data, subject=subject)
-        return against(
-            gear_set,
-            setting,
-            "idler-seat",
-            words[1],
-            data,
-            measure=measure,
-            subject=subject,
-            trial_counts=kept.factory,
-        )
+            return case.fits(own.evidence, equal, *data)
+        return case.against(different, *data, measure=measure, trial_counts=kept.factory)
     if not kept.factory:
         reason = (
             f"the {kept_stage} pair now fitted is not known to be the factory's, so its idler seat "
             "is not known"
             if kept.code is None
-            else f"its idler seat is not known, and the {kept_stage} {kept_gear} now fitted has "
-            "another than the factory's"
+            else f"its idler seat is not known, and {now_fitted} has another than the factory's"
         )
-        return Answer("idler-seat", Verdict.UNPROVEN, Evidence.NONE, reason, data, measure, subject)
-    return by_statement(
-        gear_set,
-        setting,
-        "idler-seat",
-        "the factory idler seat is not known"
-        if kept.code is None
-        else "its idler seat is not known",
-        data,
-        measure=measure,
-        subject=subject,
-    )
+        return case.unproven(reason, *data, measure=measure)
+    whose = "the factory" if kept.code is None else "its"
+    return case.by_statement(f"{whose} idler seat is not known", *data, measure=measure)
 
 
 def _seats_in_words(needs: str | None, offers: str | None) -> tuple[str, str]:
@@ -351,21 +286,14 @@ def own_seat(gear_set: Entry[GearSet], setting: Setting) -> Answer | None:
     )
     if needs.code is None or brings.code is None:
         return None
+    case = Case("idler-seat", gear_set, setting)
     data = (*_seat_data(gear_set, "wheel"), *_seat_data(gear_set, "pinion"))
-    seats = record.interfaces
+    wheel = f"its wheel needs seat {record.interfaces.wheel_seat}"
     if needs.code == brings.code:
-        return Answer(
-            "idler-seat",
-            Verdict.FITS,
-            min(needs.evidence, brings.evidence),
-            f"its wheel needs seat {seats.wheel_seat}, which its own pinion shaft offers",
-            data,
-        )
-    return against(
-        gear_set,
-        setting,
-        "idler-seat",
-        f"its wheel needs seat {seats.wheel_seat}, its own pinion shaft offers {seats.pinion_seat}",
-        data,
+        evidence = min(needs.evidence, brings.evidence)
+        return case.fits(evidence, f"{wheel}, which its own pinion shaft offers", *data)
+    return case.against(
+        f"{wheel}, its own pinion shaft offers {record.interfaces.pinion_seat}",
+        *data,
         measure=f"try the first wheel of {gear_set.id} on its own pinion shaft by hand",
     )

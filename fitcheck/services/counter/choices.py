@@ -1,54 +1,60 @@
-"""Gear sets judged one by one, and folded into classes of equal pair and verdict to be counted."""
+"""Gear sets judged once for one machine, and folded into classes of equal pair and verdict."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
-from dataclasses import dataclass, field
-from decimal import Decimal
-from fractions import Fraction
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+from functools import cache, partial
+from itertools import product
+from math import prod
 
-from fitcheck.catalogue.reader import Entry
-from fitcheck.kernel.enumeration import Choice, Item, Problem, Whole
+from fitcheck.catalogue.reader import Catalogue, Entry
+from fitcheck.kernel.enumeration import Choice, Item, Problem, Row, Whole
 from fitcheck.kernel.teeth import Pair
 from fitcheck.model.gear_set import GearSet
+from fitcheck.model.money import minor_units, price_places
 from fitcheck.rules.answers import Answer, Evidence, Judgement, Verdict, judge
 from fitcheck.rules.fit import idler_seat, set_answers
 from fitcheck.rules.fit.seats import Gear, SeatSide
-from fitcheck.services.counter.offer import selling_price
+from fitcheck.rules.setting import Setting
+from fitcheck.services.counter.offer import Offer, offer_of
 from fitcheck.services.counter.subject import Subject
 
-LEAST_PLACES = 2
 
-SetFilter = Callable[[Entry[GearSet]], bool]
+@dataclass(frozen=True, slots=True)
+class JudgedSet:
+    """One gear set as it suits one machine, and as the shop sells it.
 
+    Attributes:
+        gear_set: the set.
+        answers: what every rule says of it by itself.
+        judgement: the answers taken together.
+        offer: what the shop asks for it, and where a piece is to be had.
+    """
 
-def grade_of(verdict: Verdict, evidence: Evidence) -> int | None:
-    """The enumeration's grade: None ruled out, 0 unproven, else the strength of the evidence."""
-    if verdict is Verdict.RULED_OUT:
-        return None
-    return 0 if verdict is Verdict.UNPROVEN else int(evidence)
+    gear_set: Entry[GearSet]
+    answers: Sequence[Answer]
+    judgement: Judgement
+    offer: Offer
 
-
-def price_places(prices: Iterable[Decimal | None]) -> int:
-    """Decimals, two or more, with which every price is a whole number of least units."""
-    places = LEAST_PLACES
-    for price in prices:
-        if price is not None:
-            while (Fraction(price) * 10**places).denominator != 1:
-                places += 1
-    return places
-
-
-def minor_units(price: Decimal | None, places: int = LEAST_PLACES) -> int | None:
-    """A price in whole units of so many decimals, never rounded up; None stays unknown."""
-    return None if price is None else int(Fraction(price) * 10**places)
+    @classmethod
+    def of(
+        cls, entry: Entry[GearSet], answers: Sequence[Answer], catalogue: Catalogue
+    ) -> JudgedSet:
+        """A set and what every rule says of it."""
+        return cls(entry, answers, judge(answers), offer_of(catalogue, entry))
 
 
-def amount(units: int, places: int = LEAST_PLACES) -> Decimal:
-    """The price of so many units, with two decimals or with all it needs."""
-    while places > LEAST_PLACES and units % 10 == 0:
-        units, places = units // 10, places - 1
-    return Decimal(f"{units}E-{places}")  # exact, whatever the context's precision
+SetFilter = Callable[[JudgedSet], bool]
+
+
+Seat = Callable[[Entry[GearSet] | None, Entry[GearSet] | None, int], Answer | None]
+"""Judges the seat between a wheel and the next pinion at a joint; None for the gear that stays."""
+
+
+def seats_of(setting: Setting) -> Seat:
+    """The seats of a gearbox, each judged once."""
+    return cache(partial(idler_seat, setting=setting))
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,126 +65,190 @@ class DeadSet:
     answer: Answer
 
 
-@dataclass
+@dataclass(frozen=True, slots=True)
+class _Side:
+    """The different seats of the sets of one stage, on one side of a joint.
+
+    Attributes:
+        numbers: the seat of each set, in the order of the stage; 0 is the gear that stays.
+        groups: the sets of each seat; none of the gear that stays.
+    """
+
+    numbers: list[int]
+    groups: list[list[Entry[GearSet]]]
+
+    @classmethod
+    def of(cls, sets: Iterable[JudgedSet], gear: Gear, setting: Setting) -> _Side:
+        known: dict[SeatSide, int] = {}
+        found = cls([], [[]])
+        for one in sets:
+            number = known.setdefault(SeatSide.of(one.gear_set, gear, setting), len(found.groups))
+            if number == len(found.groups):
+                found.groups.append([])
+            found.groups[number].append(one.gear_set)
+            found.numbers.append(number)
+        return found
+
+    @property
+    def examples(self) -> list[Entry[GearSet] | None]:
+        """One set of each seat, which stands for all of them."""
+        return [_example(group) for group in self.groups]
+
+
+def _example(group: Sequence[Entry[GearSet]]) -> Entry[GearSet] | None:
+    return group[0] if group else None
+
+
+@dataclass(frozen=True)
 class Choices:
     """Every choice there is for one machine, by stage.
 
     Attributes:
         subject: the machine.
-        alive: sets that may stand in each stage, with their judgement.
+        alive: sets that may stand in each stage.
         dead: sets of each stage that are ruled out by themselves.
         wholes: sets that hold the whole train and are alive.
         outside: whole-train sets that are ruled out, and sets of stages this train lacks.
+        sides: for each stage the seats of its sets as wheels, and as pinions.
+        seat: judges the seat between two gears.
         places: decimals in which prices are counted.
     """
 
     subject: Subject
-    alive: list[list[tuple[Entry[GearSet], Judgement]]] = field(default_factory=list)
-    dead: list[list[DeadSet]] = field(default_factory=list)
-    wholes: list[tuple[Entry[GearSet], Judgement]] = field(default_factory=list)
-    outside: list[DeadSet] = field(default_factory=list)
-    places: int = LEAST_PLACES
+    alive: list[list[JudgedSet]]
+    dead: list[list[DeadSet]]
+    wholes: list[JudgedSet]
+    outside: list[DeadSet]
+    sides: list[tuple[_Side, _Side]]
+    seat: Seat
+    places: int
 
     @classmethod
     def of(cls, subject: Subject) -> Choices:
-        """Judge every active set of the catalogue for a machine."""
-        stages = subject.stages
-        found = cls(subject, [[] for _ in stages], [[] for _ in stages])
+        """Judge every active set of the catalogue for a machine, once."""
+        setting = subject.setting
+        alive: dict[str, list[JudgedSet]] = {stage: [] for stage in subject.stages}
+        dead: dict[str, list[DeadSet]] = {stage: [] for stage in subject.stages}
+        wholes: list[JudgedSet] = []
+        outside: list[DeadSet] = []
         for entry in subject.catalogue.gear_sets.values():
             if entry.record.status == "retired":
                 continue
-            answers = set_answers(entry, subject.setting)
+            answers = set_answers(entry, setting)
             out = next((a for a in answers if a.verdict is Verdict.RULED_OUT), None)
-            found._place(entry, judge(answers), out)
-        found.places = price_places(found.price(entry) for entry in found.sets())
-        return found
-
-    def sets(self, keep: SetFilter | None = None) -> Iterable[Entry[GearSet]]:
-        """Every set that is alive and passes a filter, those of the whole train last."""
-        for alive in (*self.alive, self.wholes):
-            yield from (entry for entry, _ in alive if keep is None or keep(entry))
-
-    def price(self, entry: Entry[GearSet]) -> Decimal | None:
-        """What the shop asks for a set."""
-        return selling_price(self.subject.catalogue, entry)
-
-    def _place(self, entry: Entry[GearSet], judgement: Judgement, out: Answer | None) -> None:
-        held = entry.record.stages
-        if len(held) == 1 and held[0] in self.subject.stages:
-            position = self.subject.stages.index(held[0])
+            held = entry.record.stages
+            stage = held[0] if len(held) == 1 else ""
             if out is not None:
-                self.dead[position].append(DeadSet(entry, out))
+                dead.get(stage, outside).append(DeadSet(entry, out))
             else:
-                self.alive[position].append((entry, judgement))
-        elif out is not None:
-            self.outside.append(DeadSet(entry, out))
-        else:
-            self.wholes.append((entry, judgement))
+                one = JudgedSet.of(entry, answers, subject.catalogue)
+                alive.get(stage, wholes).append(one)
+        return cls(
+            subject=subject,
+            alive=list(alive.values()),
+            dead=list(dead.values()),
+            wholes=wholes,
+            outside=outside,
+            sides=[
+                (_Side.of(sets, "wheel", setting), _Side.of(sets, "pinion", setting))
+                for sets in alive.values()
+            ],
+            seat=seats_of(setting),
+            places=price_places(
+                one.offer.price for sets in (*alive.values(), wholes) for one in sets
+            ),
+        )
+
+    def sets(self, keep: SetFilter | None = None) -> Iterable[JudgedSet]:
+        """Every set that is alive and passes a filter, those of the whole train last."""
+        for sets in (*self.alive, self.wholes):
+            yield from (one for one in sets if keep is None or keep(one))
+
+    def taken(self, row: Row) -> tuple[JudgedSet, ...]:
+        """The sets to buy for a row of `problem`, input shaft first."""
+        if row.whole is not None:
+            return (self.wholes[row.items[0].number],)
+        stages = zip(self.alive, row.items, strict=True)
+        return tuple(sets[item.number] for sets, item in stages if item.id)
 
     @property
     def all_choices(self) -> int:
         """Combinations there are before any rule: product over the stages, less keeping all."""
-        product = 1
-        for alive, dead in zip(self.alive, self.dead, strict=True):
-            product *= 1 + len(alive) + len(dead)
-        return product - 1 + len(self.wholes) + len(self.outside)
+        stages = zip(self.alive, self.dead, strict=True)
+        together = prod(1 + len(alive) + len(dead) for alive, dead in stages)
+        return together - 1 + len(self.wholes) + len(self.outside)
 
     def problem(self, keep: SetFilter | None = None, currency: str | None = None) -> Problem:
-        """The enumeration problem of the sets that are alive and pass a filter."""
+        """The enumeration problem of the sets that are alive and pass a filter.
+
+        Args:
+            keep: the filter; None for all sets.
+            currency: prices in another one are of unknown price; None: all count.
+        """
+        return Problem(
+            stages=[self._stage(position, keep, currency) for position in range(len(self.alive))],
+            joints=[
+                [
+                    [self._grade(wheel, pinion, joint) for pinion in right.examples]
+                    for wheel in left.examples
+                ]
+                for joint, left, right in self._joints()
+            ],
+            wholes=[
+                Whole(
+                    tuple(one.gear_set.record.pairs[stage] for stage in self.subject.stages),
+                    int(one.judgement.evidence),
+                    (self._item(number, one, currency),),
+                )
+                for number, one in enumerate(self.wholes)
+                if keep is None or keep(one)
+            ],
+        )
+
+    def _stage(self, position: int, keep: SetFilter | None, currency: str | None) -> list[Choice]:
         subject = self.subject
-        stages: list[list[Choice]] = []
-        seats: list[tuple[_Seats, _Seats]] = []
-        for position, alive in enumerate(self.alive):
-            wheel = _Seats("wheel", self)
-            pinion = _Seats("pinion", self)
-            groups: dict[tuple[Pair, int, int, int], list[Item]] = {}
-            for entry, judgement in alive:
-                if keep is not None and not keep(entry):
-                    continue
-                grade = grade_of(judgement.verdict, judgement.evidence)
-                assert grade is not None
-                pair = entry.record.pairs[subject.stages[position]]
-                key = (pair, grade, wheel.key(entry), pinion.key(entry))
-                groups.setdefault(key, []).append(self._item(entry, currency))
-            choices = [
-                Choice(subject.pairs[position], int(Evidence.MEASURED), 0, 0, (Item("", 0),), True)
-            ]
-            choices += [
-                Choice(pair, grade, needs, brings, tuple(items), False)
+        wheels, pinions = self.sides[position]
+        groups: dict[tuple[Pair, int, int, int], list[Item]] = {}
+        for number, one in enumerate(self.alive[position]):
+            if keep is None or keep(one):
+                pair = one.gear_set.record.pairs[subject.stages[position]]
+                seats = wheels.numbers[number], pinions.numbers[number]
+                items = groups.setdefault((pair, int(one.judgement.evidence), *seats), [])
+                items.append(self._item(number, one, currency))
+        kept = Choice(
+            pair=subject.pairs[position],
+            grade=int(Evidence.MEASURED),
+            needs=0,
+            brings=0,
+            items=(Item("", 0),),
+            factory=True,
+        )
+        return [
+            kept,
+            *(
+                Choice(pair=pair, grade=grade, needs=needs, brings=brings, items=tuple(items))
                 for (pair, grade, needs, brings), items in groups.items()
-            ]
-            stages.append(choices)
-            seats.append((wheel, pinion))
-        joints = [
-            [
-                [self._joint(joint, wheel, pinion) for pinion in seats[joint + 1][1].entries]
-                for wheel in seats[joint][0].entries
-            ]
-            for joint in range(len(stages) - 1)
+            ),
         ]
-        wholes = [
-            Whole(
-                tuple(entry.record.pairs[stage] for stage in subject.stages),
-                int(judgement.evidence) if judgement.verdict is Verdict.FITS else 0,
-                (self._item(entry, currency),),
-            )
-            for entry, judgement in self.wholes
-            if keep is None or keep(entry)
-        ]
-        return Problem(stages, joints, wholes)
 
-    def _item(self, entry: Entry[GearSet], currency: str | None) -> Item:
-        record = entry.record
-        same = currency is None or record.currency == currency
-        return Item(entry.id, minor_units(self.price(entry), self.places) if same else None)
+    def _item(self, number: int, one: JudgedSet, currency: str | None) -> Item:
+        offer = one.offer
+        price = offer.price if currency in (None, offer.currency) else None
+        return Item(offer.set_id, minor_units(price, self.places), number)
 
-    def _joint(
-        self, joint: int, wheel: Entry[GearSet] | None, pinion: Entry[GearSet] | None
+    def _joints(self) -> Iterable[tuple[int, _Side, _Side]]:
+        """Each joint with the wheels on its left and the pinions on its right."""
+        stages = enumerate(zip(self.sides, self.sides[1:], strict=False))
+        return ((joint, left, right) for joint, ((left, _), (_, right)) in stages)
+
+    def _grade(
+        self, wheel: Entry[GearSet] | None, pinion: Entry[GearSet] | None, joint: int
     ) -> int | None:
-        answer = idler_seat(wheel, pinion, joint, self.subject.setting)
+        """The enumeration's grade of a seat: None ruled out, 0 unproven, else its evidence."""
+        answer = self.seat(wheel, pinion, joint)
         if answer is None:
             return int(Evidence.MEASURED)
-        return grade_of(answer.verdict, answer.evidence)
+        return None if answer.verdict is Verdict.RULED_OUT else int(answer.evidence)
 
     def seat_conflicts(
         self,
@@ -187,34 +257,8 @@ class Choices:
 
         An empty list of sets stands for the gear that stays.
         """
-        for joint in range(len(self.alive) - 1):
-            wheel, pinion = _Seats("wheel", self), _Seats("pinion", self)
-            left: dict[int, list[Entry[GearSet]]] = {0: []}
-            right: dict[int, list[Entry[GearSet]]] = {0: []}
-            for entry, _ in self.alive[joint]:
-                left.setdefault(wheel.key(entry), []).append(entry)
-            for entry, _ in self.alive[joint + 1]:
-                right.setdefault(pinion.key(entry), []).append(entry)
-            for i, wheel_entry in enumerate(wheel.entries):
-                for j, pinion_entry in enumerate(pinion.entries):
-                    answer = idler_seat(wheel_entry, pinion_entry, joint, self.subject.setting)
-                    if answer is not None and answer.verdict is Verdict.RULED_OUT:
-                        yield joint, left[i], right[j], answer
-
-
-class _Seats:
-    """Numbers for the different seats of one side of a joint; 0 is the gear that stays."""
-
-    def __init__(self, gear: Gear, choices: Choices) -> None:
-        self._gear: Gear = gear
-        self._setting = choices.subject.setting
-        self._numbers: dict[SeatSide, int] = {}
-        self.entries: list[Entry[GearSet] | None] = [None]
-
-    def key(self, entry: Entry[GearSet]) -> int:
-        side = SeatSide.of(entry, self._gear, self._setting)
-        number = self._numbers.get(side)
-        if number is None:
-            number = self._numbers[side] = len(self.entries)
-            self.entries.append(entry)
-        return number
+        for joint, left, right in self._joints():
+            for wheels, pinions in product(left.groups, right.groups):
+                answer = self.seat(_example(wheels), _example(pinions), joint)
+                if answer is not None and answer.verdict is Verdict.RULED_OUT:
+                    yield joint, wheels, pinions, answer

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
@@ -10,12 +10,15 @@ from fractions import Fraction
 from fitcheck.catalogue.reader import Entry
 from fitcheck.errors import UsageError
 from fitcheck.kernel.gearing import overall_reduction, reduction_change, road_speed_change
+from fitcheck.kernel.rounding import percent
 from fitcheck.kernel.teeth import Pair
 from fitcheck.model.fields import STAGES, Stage
 from fitcheck.model.gear_set import GearSet
+from fitcheck.model.money import least_places
 from fitcheck.rules.answers import Answer, Judgement, judge
-from fitcheck.rules.fit import idler_seat, set_answers
+from fitcheck.rules.fit import set_answers
 from fitcheck.services.counter.bands import BandVerdict
+from fitcheck.services.counter.choices import JudgedSet, Seat, seats_of
 from fitcheck.services.counter.notes import combination_notes
 from fitcheck.services.counter.offer import (
     Availability,
@@ -24,7 +27,6 @@ from fitcheck.services.counter.offer import (
     PriceFrom,
     availability_of,
     margin_of,
-    offer_of,
     pieces_of,
     price_from,
     price_of,
@@ -75,6 +77,24 @@ class Combination:
     road: RoadRow | None = None
     lawful: ClassAnswer | None = None
 
+    def __repr__(self) -> str:
+        return f"Combination({', '.join(self.words)})"
+
+    @property
+    def words(self) -> tuple[str, ...]:
+        """Rank, sets, teeth, change of road speed, fit and price in a word each."""
+        price = "price unknown"
+        if self.price is not None and self.currency is not None:
+            price = f"{self.price:.{least_places(self.currency)}f} {self.currency}"
+        return (
+            str(self.rank),
+            " + ".join(entry.id for entry in self.sets),
+            " ".join(map(str, self.pairs.values())),
+            percent(self.road_speed_change),
+            self.judgement.verdict.value,
+            price,
+        )
+
     @property
     def answers_by_set(self) -> dict[str | None, list[Answer]]:
         """The answers by the id of the set that gives them; None: a seat between two gears."""
@@ -111,7 +131,9 @@ class Combination:
 
 
 def combine(subject: Subject, sets: Sequence[Entry[GearSet]]) -> Combination:
-    """One combination of named sets, ruled out or not.
+    """Put named sets together as one combination, keeping every stage none of them holds.
+
+    Sets of stages this train lacks are judged, and change nothing.
 
     Raises:
         UsageError: two sets hold the same stage, or none is given.
@@ -119,84 +141,83 @@ def combine(subject: Subject, sets: Sequence[Entry[GearSet]]) -> Combination:
     if not sets:
         raise UsageError("name at least one gear set")
     sets = sorted(sets, key=lambda entry: STAGES.index(entry.record.stages[0]))
-    pairs = dict(zip(subject.stages, subject.pairs, strict=True))
     holder: dict[Stage, Entry[GearSet]] = {}
     for entry in sets:
-        for stage, pair in entry.record.pairs.items():
+        for stage in entry.record.pairs:
             if stage in holder:
                 raise UsageError(
                     f"{holder[stage].id} and {entry.id} both hold the {stage} stage; name one"
                 )
             holder[stage] = entry
-            if stage in pairs:
-                pairs[stage] = pair
-    return combination_of(subject, tuple(sets), pairs, rank=1)
+    catalogue, setting = subject.catalogue, subject.setting
+    judged = [JudgedSet.of(entry, set_answers(entry, setting), catalogue) for entry in sets]
+    return combination_of(subject, judged, seats_of(setting), rank=1)
 
 
 def combination_of(
     subject: Subject,
-    sets: tuple[Entry[GearSet], ...],
-    pairs: dict[Stage, Pair],
+    judged: Sequence[JudgedSet],
+    seat: Seat,
     *,
     rank: int,
-    price: tuple[Decimal | None, str | None] | None = None,
-    known: dict[str, list[Answer]] | None = None,
     road: RoadRow | None = None,
     lawful: ClassAnswer | None = None,
 ) -> Combination:
-    """One combination of sets that fill the stages they hold.
+    """One combination of judged sets that fill the stages they hold.
 
     Args:
         subject: the machine.
-        sets: the sets, from input shaft to wheel.
-        pairs: the resulting pairs by stage.
+        judged: the sets, from input shaft to wheel.
+        seat: judges the seats between them and beside them.
         rank: its place in a list.
-        price: sum of the prices and its currency as the list counted it; None: to be added up.
-        known: what sets answer by themselves, kept for the next combination.
         road: what it does on the road, if that is asked.
         lawful: the class's answer, if that is asked.
     """
+    sets = tuple(one.gear_set for one in judged)
+    holder = {stage: entry for entry in sets for stage in entry.record.pairs}
+    pairs = {
+        stage: holder[stage].record.pairs[stage] if stage in holder else pair
+        for stage, pair in zip(subject.stages, subject.pairs, strict=True)
+    }
     reduction = overall_reduction(list(pairs.values()))
     change = road_speed_change(subject.reduction, reduction, Fraction(1), subject.roll_out_ratio)
-    answers = tuple(_answers(subject, sets, {} if known is None else known))
+    answers = tuple(_answers(subject, judged, holder, seat))
     judgement = judge(answers)
-    band = BandVerdict.NONE if subject.band is None else subject.band.verdict(change)
-    offers = tuple(offer_of(subject.catalogue, entry) for entry in sets)
-    changed = tuple(
-        stage for stage in subject.stages if any(stage in entry.record.pairs for entry in sets)
-    )
+    offers = tuple(one.offer for one in judged)
+    price, currency = price_of(offers)
     return Combination(
-        rank,
-        sets,
-        pairs,
-        changed,
-        reduction,
-        change,
-        reduction_change(subject.reduction, reduction),
-        band,
-        judgement,
-        answers,
-        *(price_of(offers) if price is None else price),
-        combination_notes(subject, sets, judgement, reduction),
-        offers,
-        road,
-        lawful,
+        rank=rank,
+        sets=sets,
+        pairs=pairs,
+        changed=tuple(stage for stage in subject.stages if stage in holder),
+        reduction=reduction,
+        road_speed_change=change,
+        reduction_change=reduction_change(subject.reduction, reduction),
+        band=BandVerdict.NONE if subject.band is None else subject.band.verdict(change),
+        judgement=judgement,
+        answers=answers,
+        price=price,
+        currency=currency,
+        notes=combination_notes(subject, sets, judgement, reduction),
+        offers=offers,
+        road=road,
+        lawful=lawful,
     )
 
 
 def _answers(
-    subject: Subject, sets: Sequence[Entry[GearSet]], known: dict[str, list[Answer]]
+    subject: Subject,
+    judged: Sequence[JudgedSet],
+    holder: Mapping[Stage, Entry[GearSet]],
+    seat: Seat,
 ) -> Iterable[Answer]:
-    """Every rule's answer; what the sets answer by themselves is kept in `known`."""
-    for entry in sets:
-        if entry.id not in known:
-            known[entry.id] = set_answers(entry, subject.setting)
-        yield from known[entry.id]
-    holder = {stage: entry for entry in sets for stage in entry.record.pairs}
+    """What the sets answer by themselves, then the seats between two gears."""
+    for one in judged:
+        yield from one.answers
     for joint, (left, right) in enumerate(zip(subject.stages, subject.stages[1:], strict=False)):
         wheel, pinion = holder.get(left), holder.get(right)
         if wheel is not None and wheel is pinion:
             continue  # both gears come from one set, matched by its maker
-        answer = idler_seat(wheel, pinion, joint, subject.setting)
+        answer = seat(wheel, pinion, joint)
         if answer is not None:
             yield answer

@@ -6,9 +6,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from math import prod
 
-from fitcheck.catalogue.reader import Entry
 from fitcheck.diagnostics.finding import Span
-from fitcheck.model.gear_set import GearSet
 from fitcheck.rules.answers import Answer
 from fitcheck.services.counter.choices import Choices
 
@@ -43,15 +41,15 @@ def exclusions_of(choices: Choices) -> list[Exclusion]:
     for position, dead in enumerate(choices.dead):
         # Counted at the first dead set from the input shaft, so that none is counted twice.
         died = prod(alive_sizes[:position]) * prod(all_sizes[position + 1 :])
-        found.extend(_set_exclusion(one.gear_set, one.answer, died) for one in dead)
-    found.extend(_set_exclusion(one.gear_set, one.answer, 1) for one in choices.outside)
+        found.extend(_exclusion(one.answer, ((one.gear_set.id,),), died) for one in dead)
+    found.extend(_exclusion(one.answer, ((one.gear_set.id,),), 1) for one in choices.outside)
     found.extend(_seat_exclusions(choices, alive_sizes))
     return found
 
 
-def _set_exclusion(entry: Entry[GearSet], answer: Answer, died: int) -> Exclusion:
+def _exclusion(answer: Answer, sets: tuple[tuple[str, ...], ...], died: int) -> Exclusion:
     places = tuple(datum.entry.span(*datum.steps) for datum in answer.data)
-    return Exclusion(answer.rule, answer.reason, ((entry.id,),), places, died)
+    return Exclusion(answer.rule, answer.reason, sets, places, combinations=died)
 
 
 def _seat_exclusions(choices: Choices, alive_sizes: Sequence[int]) -> Iterable[Exclusion]:
@@ -65,6 +63,5 @@ def _seat_exclusions(choices: Choices, alive_sizes: Sequence[int]) -> Iterable[E
             died = len(lefts) * len(rights) * prod(alive_sizes[2:])
         else:
             died = len(rights) * sum(alive_sizes[0] - dead_before.get(id_, 0) for id_ in lefts)
-        places = tuple(datum.entry.span(*datum.steps) for datum in answer.data)
         sides = tuple(tuple(id_ or "factory" for id_ in side) for side in (lefts, rights))
-        yield Exclusion(answer.rule, answer.reason, sides, places, died)
+        yield _exclusion(answer, sides, died)

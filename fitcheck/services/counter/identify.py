@@ -6,12 +6,12 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from enum import IntEnum, unique
 from itertools import permutations
+from typing import NamedTuple
 
 from fitcheck.catalogue.reader import Catalogue, Entry
 from fitcheck.kernel.teeth import Pair
 from fitcheck.model.family import FactoryTrain, Family
 from fitcheck.model.fields import Stage
-from fitcheck.model.gear_set import GearSet
 
 
 @unique
@@ -92,8 +92,7 @@ def identify(
                 continue
             best = next(_readings(catalogue, family, train, factory, counted, wheel_size_in), None)
             if best is not None:
-                slip, reading, check, sets = best
-                found.append(Candidate(slip, family, index, reading, check, sets))
+                found.append(Candidate(family=family, train=index, **best._asdict()))
 
     def order(candidate: Candidate) -> tuple[int, bool, str, int]:
         other_wheel = wheel_size_in not in (None, candidate.factory_train.wheel_size_in)
@@ -102,7 +101,13 @@ def identify(
     return sorted(found, key=order)
 
 
-_Reading = tuple[Slip, str, str, tuple[str, ...]]
+class _Reading(NamedTuple):
+    """How the counts are explained; members as those of `Candidate`."""
+
+    slip: Slip
+    reading: str
+    check: str = ""
+    sets: tuple[str, ...] = ()
 
 
 def _readings(  # noqa: PLR0917 (one call, all of one kind)
@@ -117,13 +122,12 @@ def _readings(  # noqa: PLR0917 (one call, all of one kind)
     names = gear_names(stages)
     if counted == factory:
         if wheel_size_in in (None, train.wheel_size_in):
-            yield Slip.EXACT, "the counts agree", "", ()
+            yield _Reading(Slip.EXACT, "the counts agree")
         else:
-            yield (
+            yield _Reading(
                 Slip.OTHER_WHEEL,
                 f"the counts agree, but it is the train for a {train.wheel_size_in} in wheel",
                 "the wheel size, or whether this gearbox came from another model",
-                (),
             )
         return
     if len(counted) != len(factory):
@@ -132,31 +136,27 @@ def _readings(  # noqa: PLR0917 (one call, all of one kind)
     yield from _miscount(names, factory, counted)
     for order in permutations(range(len(counted))):
         if order != tuple(range(len(counted))) and tuple(counted[i] for i in order) == factory:
-            yield (
+            yield _Reading(
                 Slip.STAGES_SWAPPED,
                 "the stages were written in another order",
                 f"which pair is the {stages[0]}: it begins with the {names[0][0]}",
-                (),
             )
     drivers, driven = [p.driver for p in counted], [p.driven for p in counted]
     if sorted(drivers) == sorted(p.driver for p in factory) and sorted(driven) == sorted(
         p.driven for p in factory
     ):
-        yield (
+        yield _Reading(
             Slip.WHEELS_SWAPPED,
             "the gears agree, but pinions and wheels were paired across the stages",
             f"which wheel the {names[0][0]} meshes with",
-            (),
         )
     every = sorted([*drivers, *driven])
     if every == sorted(count for pair in factory for count in (pair.driver, pair.driven)):
-        yield (
+        yield _Reading(
             Slip.GEARS_REGROUPED,
-            "the four figures agree, but were written down in another grouping"
-            if len(counted) == 2
-            else "the figures agree, but were written down in another grouping",
+            f"the {'four ' * (len(counted) == 2)}figures agree, but were written down in another "
+            "grouping",
             "write pinion and wheel of one stage together",
-            (),
         )
     yield from _regeared(catalogue, family, factory, counted)
     yield from _two_slips(names, factory, counted)
@@ -168,11 +168,10 @@ def _miscount(
     differences = _differences(names, factory, counted)
     if _teeth_out(differences) == 1:
         name, have, should = differences[0]
-        yield (
+        yield _Reading(
             Slip.MISCOUNT,
             f"one tooth out: the {name} would have {should}, counted {have}",
             f"count the {name} again",
-            (),
         )
 
 
@@ -214,7 +213,7 @@ def _two_slips(
             said = "two teeth out"
         else:
             said = "one tooth out in each of two gears"
-        yield Slip.TWO_SLIPS, f"{said}: {gears}", f"count {again} again", ()
+        yield _Reading(Slip.TWO_SLIPS, f"{said}: {gears}", f"count {again} again")
 
 
 def _part(
@@ -229,11 +228,10 @@ def _part(
             positions.append(position)
     if len(positions) == len(counted):
         held = ", ".join(stages[position] for position in positions)
-        yield (
+        yield _Reading(
             Slip.PART_COUNTED,
             f"counted {'is' if len(counted) == 1 else 'are'} its {held}",
             "count the other stage too" if len(factory) == 2 else "count the other stages too",
-            (),
         )
 
 
@@ -249,18 +247,15 @@ def _regeared(
         return
     stage, pair = stages[changed[0]], counted[changed[0]]
     sets = tuple(
-        entry.id for entry in catalogue.gear_sets.values() if _holds(entry, family.id, stage, pair)
+        entry.id
+        for entry in catalogue.gear_sets.values()
+        if entry.record.pairs.get(stage) == pair
+        and any(claim.family == family.id for claim in entry.record.fits)
     )
     if sets:
-        yield (
+        yield _Reading(
             Slip.REGEARED,
             f"its factory train with another {stage} pair, {pair}, as in {', '.join(sets[:3])}",
             f"whether the {stage} pair was changed before",
             sets,
         )
-
-
-def _holds(entry: Entry[GearSet], family_id: str, stage: Stage, pair: Pair) -> bool:
-    return entry.record.pairs.get(stage) == pair and any(
-        claim.family == family_id for claim in entry.record.fits
-    )

@@ -8,13 +8,13 @@ from __future__ import annotations
 
 import heapq
 import math
-from collections import deque
+from collections import Counter, deque
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from fractions import Fraction
 from functools import cached_property
 from itertools import islice
-from typing import NamedTuple, TypeVar
+from operator import attrgetter
 
 from fitcheck.catalogue.reader import Entry
 from fitcheck.errors import UsageError
@@ -29,6 +29,8 @@ from fitcheck.services.road.figures import (
     LawfulAnswer,
     RoadRow,
     RoadSide,
+    Seen,
+    Selection,
 )
 from fitcheck.services.road.lawful import (
     Standing,
@@ -50,45 +52,7 @@ _PLACES = 4
 rounding leaves. Equal figures, such as a top speed that the gearing does not change, so tie."""
 
 
-T = TypeVar("T")
-
 _Key = tuple[float, ...]
-
-
-class Seen(NamedTuple):
-    """One row of the enumeration with what is told of it.
-
-    Attributes:
-        row: the row.
-        road: what it does on the road, where that is shown.
-        lawful: the class's answer, where it is asked.
-        key: by which a figure of the road ranks it, rising; empty for the order of the rows.
-    """
-
-    row: Row
-    road: RoadRow | None = None
-    lawful: ClassAnswer | None = None
-    key: _Key = ()
-
-
-@dataclass
-class _Tally:
-    passed: int = 0
-    dropped: int = 0
-
-
-class Selection(NamedTuple):
-    """What is left of a list.
-
-    Attributes:
-        seen: the first rows that pass, in the order asked for.
-        passed: how many pass.
-        dropped: how many the class drops.
-    """
-
-    seen: list[Seen]
-    passed: int
-    dropped: int
 
 
 class RoadList:
@@ -116,9 +80,8 @@ class RoadList:
             self._model = RoadRows(subject, asked, vehicle_class=vehicle_class)
         except UsageError:
             # A class that no gears can break needs no model to be judged by.
-            if request.show_road or _ceiling(vehicle_class):
+            if request.show_road or vehicle_class is None or judges_gearing(vehicle_class.record):
                 raise
-            assert vehicle_class is not None
             size = subject.family.record.displacement_cm3
             standing = Standing(None if size is None else float(size))
             self._class_alone = class_answer(vehicle_class, None, standing=standing)
@@ -134,23 +97,23 @@ class RoadList:
             top: at most so many; None for all.
         """
         rank = self._request.rank
-        tally = _Tally()
+        tally: Counter[str] = Counter()
         passing = self._passing(found, tally)
         if rank == "change":
             seen = list(islice(passing, top))
         elif top is None:
-            seen = sorted(passing, key=_by_key)
+            seen = sorted(passing, key=attrgetter("key"))
         else:
-            seen = heapq.nsmallest(top, passing, key=_by_key)  # stable, as sorting is
+            seen = heapq.nsmallest(top, passing, key=attrgetter("key"))  # stable, as sorting is
         deque(passing, maxlen=0)  # what is left is counted
-        return Selection(self._completed(seen), tally.passed, tally.dropped)
+        return Selection(self._completed(seen), tally["passed"], tally["dropped"])
 
-    def _passing(self, found: Iterable[Row], tally: _Tally) -> Iterator[Seen]:
+    def _passing(self, found: Iterable[Row], tally: Counter[str]) -> Iterator[Seen]:
         for row, road, lawful in self._judged(found):
             if lawful is not None and self._drops(lawful):
-                tally.dropped += 1
+                tally["dropped"] += 1
                 continue
-            tally.passed += 1
+            tally["passed"] += 1
             yield Seen(row, road, lawful, () if road is None else _key(road, self._request.rank))
 
     def _drops(self, lawful: ClassAnswer) -> bool:
@@ -189,7 +152,10 @@ class RoadList:
             roads = roads | self._model.rows(fresh)
             judged = {each: row.lawful for each, row in roads.items() if row.lawful is not None}
             answers = answers | judged
-        self._known = _only(wanted, roads), _only(wanted, answers)
+        self._known = (
+            {each: roads[each] for each in wanted if each in roads},
+            {each: answers[each] for each in wanted if each in answers},
+        )
         return self._known
 
     def _completed(self, seen: list[Seen]) -> list[Seen]:
@@ -214,19 +180,13 @@ class RoadList:
             return RoadSide(None, self._vehicle_class, self._class_alone)
         now = model.now() if self._request.show_road else None
         lawful = model.lawful_now() if now is None else now.lawful
-        return RoadSide(now, self._vehicle_class, lawful, model.notes, model.calibrated)
-
-
-def _only(wanted: Iterable[Fraction], known: dict[Fraction, T]) -> dict[Fraction, T]:
-    return {each: known[each] for each in wanted if each in known}
-
-
-def _ceiling(vehicle_class: Entry[VehicleClass] | None) -> bool:
-    return vehicle_class is not None and judges_gearing(vehicle_class.record)
-
-
-def _by_key(seen: Seen) -> _Key:
-    return seen.key
+        return RoadSide(
+            now=now,
+            vehicle_class=self._vehicle_class,
+            lawful_now=lawful,
+            notes=model.notes,
+            calibrated=model.calibrated,
+        )
 
 
 def _key(road: RoadRow, rank: RankBy) -> _Key:

@@ -3,26 +3,26 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from fractions import Fraction
-from typing import TYPE_CHECKING, NamedTuple
+from html import escape
+from typing import TYPE_CHECKING
 
-from fitcheck.kernel.enumeration import Problem, Row, Window, count, rows
-from fitcheck.rules.answers import Answer
+from fitcheck.kernel.enumeration import Row, count
 from fitcheck.services.counter.bands import Band
-from fitcheck.services.counter.choices import Choices, amount
+from fitcheck.services.counter.choices import Choices
 from fitcheck.services.counter.combination import Combination, combination_of
 from fitcheck.services.counter.exclusions import Exclusion, exclusions_of
 from fitcheck.services.counter.request import (
+    Question,
     Request,
-    is_narrowed,
     question,
     reductions,
     window_of,
     without_price,
 )
 from fitcheck.services.counter.subject import Subject
-from fitcheck.services.road.figures import ClassAnswer, RoadRow, RoadSide
+from fitcheck.services.road.figures import RoadSide, Seen, Selection
 
 if TYPE_CHECKING:
     from fitcheck.services.counter.list_road import RoadList
@@ -98,6 +98,22 @@ class Match:
     exclusions: list[Exclusion] = field(default_factory=list)
     road: RoadSide | None = None
 
+    def __repr__(self) -> str:
+        listed = f"{len(self.combinations)} of {self.counts.all_choices} choices"
+        return f"Match({self.subject.name}: {listed}, {len(self.shorter)} shorter)"
+
+    def _repr_html_(self) -> str:
+        """The combinations as a table, for notebooks."""
+        head = ("rank", "sets", "teeth", "road speed", "fit", "price")
+        rows = [_html_row("td", one.words) for one in self.combinations]
+        return (
+            f"<table><thead>{_html_row('th', head)}</thead><tbody>{''.join(rows)}</tbody></table>"
+        )
+
+
+def _html_row(tag: str, cells: Iterable[str]) -> str:
+    return f"<tr>{''.join(f'<{tag}>{escape(cell)}</{tag}>' for cell in cells)}</tr>"
+
 
 def match(subject: Subject, request: Request | None = None) -> Match:
     """List every combination that fits a machine, ranked by road-speed change or as asked.
@@ -108,77 +124,35 @@ def match(subject: Subject, request: Request | None = None) -> Match:
     Raises:
         UsageError: the road or the law is asked, and the model lacks an input or no class is known.
     """
-    request = request if request is not None else Request()
+    return match_choices(Choices.of(subject), Request() if request is None else request)
+
+
+def match_choices(choices: Choices, request: Request) -> Match:
+    """As `match`, of a machine whose sets are judged already.
+
+    Raises:
+        UsageError: as for `match`.
+    """
+    subject = choices.subject
     road = _road_list(subject, request)
-    choices = Choices.of(subject)
     asked = question(choices, request)
-    problem, wanted, currency = asked.problem, asked.window, asked.currency
-    max_price, least_grade = asked.max_price, asked.min_grade
-    everything = choices.problem() if is_narrowed(request) else problem
-    low, high = window_of(subject, request)
-
-    def ask(window: Window, *, top: int | None, max_sets: int | None) -> Iterable[Row]:
-        return rows(
-            problem,
-            window,
-            top=top,
-            max_price=max_price,
-            max_sets=max_sets,
-            min_grade=least_grade,
-        )
-
-    def number(window: Window) -> int:
-        if max_price is None:
-            return count(problem, window, max_sets=request.max_sets).between(least_grade)
-        return sum(1 for _ in ask(window, top=None, max_sets=request.max_sets))
-
-    def ranked(found: Iterable[Row], top: int | None) -> tuple[list[Combination], int, int]:
-        """Combinations, and of all rows found those that pass and those dropped as unlawful."""
-        if road is None:
-            listed = [_Placed(row, row.reduction) for row in found]
-            return _ranked(subject, listed, choices.places, currency), len(listed), 0
-        seen, passed, dropped = road.select(found, top)
-        listed = [
-            _Placed(one.row, one.key or one.row.reduction, one.road, one.lawful) for one in seen
-        ]
-        return _ranked(subject, listed, choices.places, currency), passed, dropped
-
+    # Where the road ranks or the law drops rows, every row is looked at before the first is known.
     needs_all = road is not None and road.needs_all
-    most = None if needs_all else request.top
-    found, passed, dropped = ranked(ask(wanted, top=most, max_sets=request.max_sets), request.top)
-    counts = _counts(subject, choices, everything, passed if needs_all else number(wanted))
-    if request.lawful:
-        counts = replace(counts, unlawful=dropped)
-    if max_price is not None:
-        unknown, other = without_price(choices, asked, request.max_sets)
-        counts = replace(counts, price_unknown=unknown, other_currency=other)
-    shorter: list[Combination] = []
-    all_shorter = 0
-    if low is not None and low >= 0 and not request.taller_only:
-        below_now = reductions(subject, None, Fraction(0))
-        unchanged = below_now[0]
-
-        def slower(max_sets: int | None) -> Iterable[Row]:
-            found = ask(below_now, top=None, max_sets=max_sets)
-            return (row for row in found if row.reduction != unchanged)
-
-        if request.lawful:
-            _, all_shorter, _ = ranked(slower(request.max_sets), 0)
-        else:
-            all_shorter = number(below_now) - number((unchanged, unchanged))
-        shorter, _, _ = ranked(slower(1), None)
+    found = asked.rows(asked.window, top=None if needs_all else request.top)
+    listed = _select(found, road, request.top)
+    shorter, all_shorter = _shorter(choices, request, asked, road)
     return Match(
-        subject,
-        request,
-        subject.band,
-        (low, high),
-        found,
-        counts,
-        currency,
-        shorter,
-        all_shorter,
-        exclusions_of(choices) if request.exclusions else [],
-        None if road is None else road.side,
+        subject=subject,
+        request=request,
+        band=subject.band,
+        window=window_of(subject, request),
+        combinations=_combinations(choices, listed),
+        counts=_counts(choices, request, asked, listed if needs_all else None),
+        currency=asked.currency,
+        shorter=_combinations(choices, shorter),
+        all_shorter=all_shorter,
+        exclusions=exclusions_of(choices) if request.exclusions else [],
+        road=None if road is None else road.side,
     )
 
 
@@ -190,45 +164,63 @@ def _road_list(subject: Subject, request: Request) -> RoadList | None:
     return RoadList(subject, request)
 
 
-class _Placed(NamedTuple):
-    """A row, what equal rows of one rank share, and what is told of it."""
+def _select(found: Iterable[Row], road: RoadList | None, top: int | None) -> Selection:
+    """The rows to list: all of them, or what the road and the law leave."""
+    if road is not None:
+        return road.select(found, top)
+    seen = [Seen(row) for row in found]
+    return Selection(seen, passed=len(seen))
 
-    row: Row
-    key: object
-    road: RoadRow | None = None
-    lawful: ClassAnswer | None = None
+
+def _shorter(
+    choices: Choices, request: Request, asked: Question, road: RoadList | None
+) -> tuple[Selection, int]:
+    """What one set makes shorter, and how many combinations are shorter in all."""
+    low, _ = window_of(choices.subject, request)
+    if low is None or low < 0 or request.taller_only:
+        return Selection([], passed=0), 0
+    window = reductions(choices.subject, None, Fraction(0))
+    unchanged = window[0]
+
+    def slower(*, single_sets: bool = False) -> Iterable[Row]:
+        found = asked.rows(window, single_sets=single_sets)
+        return (row for row in found if row.reduction != unchanged)
+
+    if request.lawful:
+        all_shorter = _select(slower(), road, 0).passed
+    else:
+        all_shorter = asked.count(window) - asked.count((unchanged, unchanged))
+    return _select(slower(single_sets=True), road, None), all_shorter
 
 
-def _ranked(
-    subject: Subject, listed: Iterable[_Placed], places: int, currency: str | None
-) -> list[Combination]:
-    sets = subject.catalogue.gear_sets
-    known: dict[str, list[Answer]] = {}
+def _combinations(choices: Choices, listed: Selection) -> list[Combination]:
     combinations: list[Combination] = []
     before: object = None
     rank = 0
-    for position, (row, key, road, lawful) in enumerate(listed, start=1):
+    for position, one in enumerate(listed.seen, start=1):
+        key = one.key or one.row.reduction
         if key != before:
             rank, before = position, key
-        taken = tuple(sets[id_] for id_ in row.ids)
-        # In another currency than the list's it is ranked as of unknown price, but still told.
-        price = None if row.price is None else (amount(row.price, places), currency)
         combinations.append(
             combination_of(
-                subject,
-                taken,
-                dict(zip(subject.stages, row.pairs, strict=True)),
-                price=price,
+                choices.subject,
+                choices.taken(one.row),
+                choices.seat,
                 rank=rank,
-                known=known,
-                road=road,
-                lawful=lawful,
+                road=one.road,
+                lawful=one.lawful,
             )
         )
     return combinations
 
 
-def _counts(subject: Subject, choices: Choices, problem: Problem, listed: int) -> Counts:
+def _counts(
+    choices: Choices, request: Request, asked: Question, listed: Selection | None
+) -> Counts:
+    """Of all choices, whatever was asked for; `listed` where every row was looked at."""
+    subject, band = choices.subject, choices.subject.band
+    problem = asked.problem if asked.keep is None else choices.problem()
+
     def alive(low: Fraction | None, high: Fraction | None) -> int:
         return count(problem, reductions(subject, low, high)).between(0)
 
@@ -239,8 +231,7 @@ def _counts(subject: Subject, choices: Choices, problem: Problem, listed: int) -
     fits, unproven = total.between(1), total.between(0, 0)
     zero = Fraction(0)
     shorter = under(zero)
-    in_band = below = stretch = over = None
-    band = subject.band
+    in_band = below = stretch = over = price_unknown = other_currency = None
     if band is not None:
         floor = max(band.low, zero)
         taller_in_band = alive(floor, band.high)
@@ -250,6 +241,8 @@ def _counts(subject: Subject, choices: Choices, problem: Problem, listed: int) -
         below = under(floor) - under(zero)
         stretch = alive(floor, band.stretch) - taller_in_band
         over = fits + unproven - shorter - in_band - below - stretch
+    if asked.max_price is not None:
+        price_unknown, other_currency = without_price(choices, asked)
     return Counts(
         all_choices=choices.all_choices,
         fits=fits,
@@ -260,5 +253,8 @@ def _counts(subject: Subject, choices: Choices, problem: Problem, listed: int) -
         below=below,
         stretch=stretch,
         over=over,
-        listed=listed,
+        listed=asked.count(asked.window) if listed is None else listed.passed,
+        unlawful=listed.dropped if listed is not None and request.lawful else None,
+        price_unknown=price_unknown,
+        other_currency=other_currency,
     )

@@ -100,12 +100,6 @@ def _asked(price: Decimal | None, entry: Entry[GearSet]) -> Decimal | None:
     return None if price is None else in_least_units(price, entry.record.currency)
 
 
-def selling_price(catalogue: Catalogue, entry: Entry[GearSet]) -> Decimal | None:
-    """What the shop asks for one set."""
-    own = shelf_price(catalogue, entry)
-    return list_price(entry) if own is None else own
-
-
 def usual_currency(catalogue: Catalogue, here: Iterable[Entry[GearSet]]) -> str | None:
     """The currency in which prices of some sets are compared; None where none has a price.
 
@@ -123,33 +117,31 @@ def usual_currency(catalogue: Catalogue, here: Iterable[Entry[GearSet]]) -> str 
 
 def _most_priced(catalogue: Catalogue, sets: Iterable[Entry[GearSet]]) -> list[str]:
     """Currencies of the prices of sets, that of most first."""
-    counted = Counter(
-        entry.record.currency for entry in sets if selling_price(catalogue, entry) is not None
-    )
+    counted: Counter[str] = Counter()
+    for entry in sets:
+        held = catalogue.shelf.get(entry.id)
+        if entry.record.price is not None or (held is not None and held.record.price is not None):
+            counted[entry.record.currency] += 1
     return sorted(counted, key=lambda code: (-counted[code], code != "EUR", code))
 
 
 def offer_of(catalogue: Catalogue, entry: Entry[GearSet]) -> Offer:
     """One set as the shop sells it."""
     record = entry.record
-    found = catalogue.shelf.get(entry.id)
-    held = None if found is None else found.record
-    price = listed = list_price(entry)
-    source: PriceFrom | None = None if price is None else "supplier"
-    own = shelf_price(catalogue, entry)
-    if own is not None:
-        price, source = own, "shelf"
+    held = catalogue.shelf[entry.id].record if entry.id in catalogue.shelf else None
+    listed, own = list_price(entry), shelf_price(catalogue, entry)
+    source: PriceFrom | None = None if listed is None else "supplier"
     on_shelf = held is not None and held.quantity > 0
     return Offer(
-        entry.id,
-        price,
-        source,
-        record.currency,
-        listed,
-        None if held is None else held.cost,
-        None if held is None else held.quantity,
-        None if held is None else held.place,
-        "on-shelf" if on_shelf else record.availability,
+        set_id=entry.id,
+        price=listed if own is None else own,
+        price_from=source if own is None else "shelf",
+        currency=record.currency,
+        list_price=listed,
+        cost=None if held is None else held.cost,
+        quantity=None if held is None else held.quantity,
+        place=None if held is None else held.place,
+        availability="on-shelf" if on_shelf else record.availability,
     )
 
 
@@ -195,10 +187,10 @@ def margin_of(offers: Sequence[Offer]) -> Margin:
     one_currency = len({offer.currency for offer in offers}) == 1
     cost = sum(costs, Decimal(0)) if not unknown and one_currency else None
     if price is None or cost is None:
-        return Margin(price, cost, None, None, unknown)
+        return Margin(price=price, cost=cost, amount=None, percent=None, cost_unknown=unknown)
     earned = price - cost
     percent = Fraction(earned) / Fraction(price) * 100 if price else None
-    return Margin(price, cost, earned, percent, unknown)
+    return Margin(price=price, cost=cost, amount=earned, percent=percent, cost_unknown=unknown)
 
 
 def stock_words(offer: Offer, *, shelf_is_kept: bool, with_place: bool = True) -> str:

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from fitcheck.catalogue.reader import Catalogue, Entry
 from fitcheck.errors import UsageError
 from fitcheck.model.family import FactoryTrain, Family
 from fitcheck.model.trade import Tune
-from fitcheck.services.counter.match import Match, match
+from fitcheck.services.counter.choices import Choices
+from fitcheck.services.counter.match import Match, match_choices
 from fitcheck.services.counter.request import Request
 from fitcheck.services.counter.subject import Subject
 from fitcheck.services.counter.tyres import NamedTyre
@@ -57,6 +58,28 @@ def options(
             no such tune; or the road or the law is asked and what the works are known to have
             fitted does not say enough.
     """
+    tunes = [entry for entry in catalogue.tunes.values() if tune in (None, entry.id)]
+    trains = _trains(family, housing, wheel_size_in)
+    if not tunes:
+        raise UsageError(
+            f"no tune {tune!r} is on file" if tune is not None else "no tune is on file, so no band"
+        )
+    subjects = [
+        (index, entry, works_subject(catalogue, family, index, entry))
+        for index in trains
+        for entry in tunes
+    ]
+    if request.on_road:
+        _ask_of_works(family, request, subjects)
+    return _groups(family, request, subjects)
+
+
+def _trains(family: Entry[Family], housing: str | None, wheel_size_in: int | None) -> Sequence[int]:
+    """Positions of the whole factory trains that are asked about.
+
+    Raises:
+        UsageError: as for `options`.
+    """
     record = family.record
     starts = {
         index: train
@@ -75,22 +98,19 @@ def options(
             dict.fromkeys(f"{t.housing} {t.wheel_size_in} in" for t in starts.values())
         )
         raise UsageError(f"no factory train of {family.id} like that; there is {known}")
-    tunes = [entry for entry in catalogue.tunes.values() if tune in (None, entry.id)]
-    if not tunes:
-        raise UsageError(
-            f"no tune {tune!r} is on file" if tune is not None else "no tune is on file, so no band"
-        )
-    subjects = [
-        (index, entry, works_subject(catalogue, family, index, entry))
-        for index in wanted
-        for entry in tunes
-    ]
-    if request.on_road:
-        _ask_of_works(family, request, subjects)
-    return (
-        OptionGroup(family, index, entry, match(subject, request))
-        for index, entry, subject in subjects
-    )
+    return wanted
+
+
+def _groups(
+    family: Entry[Family], request: Request, subjects: Sequence[tuple[int, Entry[Tune], Subject]]
+) -> Iterator[OptionGroup]:
+    choices: Choices | None = None
+    for index, tune, subject in subjects:
+        # The tune decides no fit: sets are judged once for all tunes of a train.
+        if choices is None or choices.subject.works_train != index:
+            choices = Choices.of(subject)
+        result = match_choices(replace(choices, subject=subject), request)
+        yield OptionGroup(family, index, tune, result)
 
 
 def works_subject(
@@ -106,14 +126,14 @@ def works_subject(
     tyre = None if train.tyre is None else catalogue.tyres.get(train.tyre)
     named = None if tyre is None else NamedTyre((tyre,), tyre.record.read, by_size=False)
     return Subject(
-        catalogue,
-        f"{family.record.name}, {train.housing}, {train.wheel_size_in} in",
-        family,
-        train.housing,
-        pairs,
-        tune,
-        train.wheel_size_in,
-        named.roll_outs[0] if named is not None and named.roll_outs else None,
+        catalogue=catalogue,
+        name=f"{family.record.name}, {train.housing}, {train.wheel_size_in} in",
+        family=family,
+        housing=train.housing,
+        pairs=pairs,
+        tune=tune,
+        wheel_size_in=train.wheel_size_in,
+        roll_out=named.roll_outs[0] if named is not None and named.roll_outs else None,
         works_train=index,
     )
 

@@ -2,19 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 from numbers import Rational
 from typing import Literal, get_args
 
-from fitcheck.catalogue.reader import Entry
 from fitcheck.diagnostics.suggest import or_list
 from fitcheck.errors import UsageError
-from fitcheck.kernel.enumeration import Problem, Window, count
+from fitcheck.kernel.enumeration import Problem, Row, Window, count, rows
 from fitcheck.kernel.gearing import reduction_window
-from fitcheck.model.gear_set import GearSet
-from fitcheck.services.counter.choices import Choices, SetFilter, minor_units
+from fitcheck.model.money import minor_units
+from fitcheck.services.counter.choices import Choices, JudgedSet, SetFilter
 from fitcheck.services.counter.offer import usual_currency
 from fitcheck.services.counter.subject import Subject
 from fitcheck.services.road.asked import RoadAsked
@@ -98,6 +98,7 @@ class Question:
         problem: the choices that pass the filters on single sets.
         window: overall reductions wanted.
         max_price: greatest price in minor units of `places` decimals.
+        max_sets: greatest number of sets bought.
         min_grade: least grade of a row.
         places: decimals of the prices.
         currency: of the prices; those in another are of unknown price.
@@ -107,25 +108,47 @@ class Question:
     problem: Problem
     window: Window
     max_price: int | None
+    max_sets: int | None
     min_grade: int
     places: int
     currency: str | None
     keep: SetFilter | None
 
+    def rows(
+        self, window: Window, *, top: int | None = None, single_sets: bool = False
+    ) -> Iterator[Row]:
+        """The rows of a window that pass every filter, in the order of the contract."""
+        return rows(
+            self.problem,
+            window,
+            top=top,
+            max_price=self.max_price,
+            max_sets=1 if single_sets else self.max_sets,
+            min_grade=self.min_grade,
+        )
+
+    def count(self, window: Window) -> int:
+        """How many rows that is."""
+        if self.max_price is not None:
+            return sum(1 for _ in self.rows(window))
+        return count(self.problem, window, max_sets=self.max_sets).between(self.min_grade)
+
 
 def question(choices: Choices, request: Request) -> Question:
     """What a request asks of a machine's choices."""
     subject = choices.subject
-    keep = _keep(subject, request) if is_narrowed(request) else None
-    currency = request.currency or usual_currency(subject.catalogue, choices.sets(keep))
+    keep = _keep(request)
+    kept = (one.gear_set for one in choices.sets(keep))
+    currency = request.currency or usual_currency(subject.catalogue, kept)
     return Question(
-        choices.problem(keep, currency),
-        reductions(subject, *window_of(subject, request)),
-        minor_units(request.max_price, choices.places),
-        1 if request.proven_only else 0,
-        choices.places,
-        currency,
-        keep,
+        problem=choices.problem(keep, currency),
+        window=reductions(subject, *window_of(subject, request)),
+        max_price=minor_units(request.max_price, choices.places),
+        max_sets=request.max_sets,
+        min_grade=1 if request.proven_only else 0,
+        places=choices.places,
+        currency=currency,
+        keep=keep,
     )
 
 
@@ -148,7 +171,7 @@ def reductions(subject: Subject, low: Fraction | None, high: Fraction | None) ->
     return reduction_window(subject.reduction, low, high, subject.roll_out_ratio)
 
 
-def without_price(choices: Choices, asked: Question, max_sets: int | None) -> tuple[int, int]:
+def without_price(choices: Choices, asked: Question) -> tuple[int, int]:
     """Combinations of the window that no greatest price can be held against.
 
     Returns:
@@ -157,33 +180,24 @@ def without_price(choices: Choices, asked: Question, max_sets: int | None) -> tu
     """
 
     def number(is_priced: SetFilter) -> int:
-        def keep(entry: Entry[GearSet]) -> bool:
-            return (asked.keep is None or asked.keep(entry)) and is_priced(entry)
+        keep = asked.keep or (lambda one: True)
+        problem = choices.problem(lambda one: keep(one) and is_priced(one))
+        return count(problem, asked.window, max_sets=asked.max_sets).between(asked.min_grade)
 
-        counted = count(choices.problem(keep), asked.window, max_sets=max_sets)
-        return counted.between(asked.min_grade)
-
-    every = number(lambda entry: True)
-    priced = number(lambda entry: choices.price(entry) is not None)
-    alike = number(
-        lambda entry: choices.price(entry) is not None and entry.record.currency == asked.currency
-    )
+    every = number(lambda one: True)
+    priced = number(lambda one: one.offer.price is not None)
+    alike = number(lambda one: one.offer.price is not None and one.offer.currency == asked.currency)
     return every - priced, priced - alike
 
 
-def is_narrowed(request: Request) -> bool:
-    """Whether filters on single sets narrow the choices."""
-    return bool(request.suppliers) or request.in_stock
+def _keep(request: Request) -> SetFilter | None:
+    """The filter on single sets, where one is asked."""
+    if not (request.suppliers or request.in_stock):
+        return None
 
-
-def _keep(subject: Subject, request: Request) -> SetFilter:
-    shelf = subject.catalogue.shelf
-
-    def keep(entry: Entry[GearSet]) -> bool:
-        if request.suppliers and entry.record.supplier not in request.suppliers:
+    def keep(one: JudgedSet) -> bool:
+        if request.suppliers and one.gear_set.record.supplier not in request.suppliers:
             return False
-        if request.in_stock:
-            return entry.id in shelf and shelf[entry.id].record.quantity > 0
-        return True
+        return not request.in_stock or one.offer.availability == "on-shelf"
 
     return keep

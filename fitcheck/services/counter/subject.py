@@ -64,6 +64,10 @@ class Subject:
     works_train: int | None = None
     idler_seats: tuple[str, ...] = ()
 
+    def __repr__(self) -> str:
+        tune = "no tune" if self.tune is None else self.tune.id
+        return f"Subject({self.name}: {self.family.id}, {', '.join(map(str, self.pairs))}, {tune})"
+
     @property
     def stages(self) -> tuple[Stage, ...]:
         """Stages of the train from input shaft to wheel."""
@@ -139,13 +143,13 @@ class Subject:
     def setting(self) -> Setting:
         """The gearbox its sets are judged against."""
         return Setting(
-            self.family,
-            self.housing,
-            self.stages,
-            ListWords.of(self.catalogue),
-            self.unknown_make,
-            self.entry,
-            self.idler_seats,
+            family=self.family,
+            housing=self.housing,
+            stages=self.stages,
+            words=ListWords.of(self.catalogue),
+            unknown_make=self.unknown_make,
+            machine=self.entry,
+            given_seats=self.idler_seats,
         )
 
     @cached_property
@@ -188,10 +192,10 @@ def subject_of(catalogue: Catalogue, reference: str) -> Subject:
         machine.name,
         family,
         housing,
-        tuple(machine.pairs[stage] for stage in stages),
-        tune,
-        machine.wheel_size_in,
-        roll_out_of(catalogue, machine),
+        pairs=tuple(machine.pairs[stage] for stage in stages),
+        tune=tune,
+        wheel_size_in=machine.wheel_size_in,
+        roll_out=roll_out_of(catalogue, machine),
         entry=entry,
         told=_unread_size(entry),
     )
@@ -221,7 +225,9 @@ def subject_from_counts(
     housing = None if housing_name is None else find_housing(family, housing_name)
     tune = None if tune_name is None else find_tune(catalogue, tune_name)
     name = f"{family.record.name}, {', '.join(map(str, pairs))}"
-    return Subject(catalogue, name, family, housing, tuple(pairs), tune, wheel_size_in)
+    return Subject(
+        catalogue, name, family, housing, pairs=tuple(pairs), tune=tune, wheel_size_in=wheel_size_in
+    )
 
 
 def with_idler_seats(subject: Subject, seats: Sequence[str]) -> Subject:

@@ -231,11 +231,11 @@ def _of_entry(entry: Entry[Tyre]) -> RollOut:
         if size is not None and record.basis in ("standard", "approximate"):
             spread = rule_spread_percent(size)
         found = RollOut(
-            Fraction(record.roll_out_mm),
-            record.basis,
-            spread,
-            record.source or _SOURCES[record.basis],
-            _name(entry),
+            mm=Fraction(record.roll_out_mm),
+            kind=record.basis,
+            spread_percent=spread,
+            source=record.source or _SOURCES[record.basis],
+            tyre_name=_name(entry),
         )
     own: Decimal | None = record.spread_percent
     if own is not None:
@@ -245,11 +245,11 @@ def _of_entry(entry: Entry[Tyre]) -> RollOut:
 
 def _by_rule(size: TyreSize, name: str) -> RollOut:
     return RollOut(
-        rolling_circumference_mm(size),
-        roll_out_kind(size),
-        rule_spread_percent(size),
-        f"by rule from the size: 3.05 x {overall_diameter_mm(size)} mm"
+        mm=rolling_circumference_mm(size),
+        kind=roll_out_kind(size),
+        spread_percent=rule_spread_percent(size),
+        source=f"by rule from the size: 3.05 x {overall_diameter_mm(size)} mm"
         + (", height taken as the width" if size.kind == "inch" and size.aspect is None else ""),
-        name,
+        tyre_name=name,
         by_rule=True,
     )

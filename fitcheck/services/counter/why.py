@@ -76,15 +76,15 @@ def explain(subject: Subject, named: Sequence[Entry[GearSet] | str]) -> Explanat
     advice += [note for entry in sets if (note := superseded_note(catalogue, entry)) is not None]
     retired = [note for entry in sets if (note := retired_note(catalogue, entry)) is not None]
     return Explanation(
-        subject,
-        combination,
-        paper_check(subject.pairs),
-        paper_check(list(combination.pairs.values())),
-        advice,
-        questions(combination.answers),
-        also_needed(sets),
-        retired,
-        [
+        subject=subject,
+        combination=combination,
+        now=paper_check(subject.pairs),
+        then=paper_check(list(combination.pairs.values())),
+        advice=advice,
+        questions=questions(combination.answers),
+        parcel=also_needed(sets),
+        retired=retired,
+        stock=[
             f"{offer.set_id}: {stock_words(offer, shelf_is_kept=bool(catalogue.shelf))}"
             for offer in combination.offers
         ],

@@ -79,20 +79,20 @@ def compare(
     load = teller.setup.load
     named = [entry for one in combinations for entry in one.sets]
     return RoadReport(
-        subject,
-        outcomes[0],
-        tuple(outcomes[1:]),
-        tuple(inputs.givens.values()),
-        speeds,
-        {
+        subject=subject,
+        before=outcomes[0],
+        after=tuple(outcomes[1:]),
+        inputs=tuple(inputs.givens.values()),
+        load_speed_km_h=speeds,
+        loads_n={
             name: tuple(
                 load.force(speed / KMH, condition.gradient, condition.headwind_m_s)
                 for speed in speeds
             )
             for name, condition in _CONDITIONS.items()
         },
-        None if inputs.calibration is None else inputs.calibration.words,
-        (
+        calibrated=None if inputs.calibration is None else inputs.calibration.words,
+        notes=(
             *ways_on(subject.catalogue, named),
             *inputs.notes,
             *_out_of_reach(asked, outcomes),

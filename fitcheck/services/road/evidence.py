@@ -23,4 +23,12 @@ def made(key: str, value: float, known: Known, name: str | None = None) -> Given
     """An input with the spread that is usual for its kind of evidence."""
     kind = INPUTS[key]
     spread = kind.spreads[known.kind] * value
-    return Given(key, name or kind.name, value, kind.unit, known.kind, spread, known.source)
+    return Given(
+        key=key,
+        name=name or kind.name,
+        value=value,
+        unit=kind.unit,
+        kind=known.kind,
+        spread=spread,
+        source=known.source,
+    )

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import IntEnum, StrEnum
+from typing import NamedTuple
 
 from fitcheck.catalogue.reader import Entry
+from fitcheck.kernel.enumeration import Row
 from fitcheck.model.trade import VehicleClass
 
 
@@ -147,3 +149,33 @@ class RoadSide:
     lawful_now: ClassAnswer | None
     notes: tuple[str, ...] = ()
     calibrated: str | None = None
+
+
+class Seen(NamedTuple):
+    """One row of the enumeration with what is told of it.
+
+    Attributes:
+        row: the row.
+        road: what it does on the road, where that is shown.
+        lawful: the class's answer, where it is asked.
+        key: by which a figure of the road ranks it, rising; empty for the order of the rows.
+    """
+
+    row: Row
+    road: RoadRow | None = None
+    lawful: ClassAnswer | None = None
+    key: tuple[float, ...] = ()
+
+
+class Selection(NamedTuple):
+    """What is left of a list.
+
+    Attributes:
+        seen: the first rows that pass, in the order asked for.
+        passed: how many pass.
+        dropped: how many the class drops.
+    """
+
+    seen: list[Seen]
+    passed: int
+    dropped: int = 0

@@ -133,12 +133,12 @@ def gather(subject: Subject, asked: RoadAsked | None = None) -> Inputs:
     displacement = subject.family.record.displacement_cm3
     is_own_drag = "drag_area" in givens and "drag_area" not in load.by_mass
     return Inputs(
-        givens,
-        engine.curve,
-        fixed is not None,
-        density,
-        None if displacement is None else float(displacement),
-        tuple(notes),
+        givens=givens,
+        curve=engine.curve,
+        is_fixed=fixed is not None,
+        air_density=density,
+        displacement_cm3=None if displacement is None else float(displacement),
+        notes=tuple(notes),
         power_share=share,
         by_mass=load.by_mass,
         loaded_kg=loaded,
@@ -162,7 +162,15 @@ def _roll_out(subject: Subject, notes: list[str]) -> Given:
         )
     value = float(roll_out.mm)
     spread = value * float(roll_out.spread_percent) / 100
-    return Given("roll_out", "roll-out", value, "mm", roll_out.kind, spread, roll_out.source)
+    return Given(
+        key="roll_out",
+        name="roll-out",
+        value=value,
+        unit="mm",
+        kind=roll_out.kind,
+        spread=spread,
+        source=roll_out.source,
+    )
 
 
 def _works_roll_out(subject: Subject, notes: list[str]) -> RollOut | None:

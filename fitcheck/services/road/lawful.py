@@ -99,13 +99,20 @@ def class_answer(
     ceiling = None if record.max_speed_km_h is None else float(record.max_speed_km_h)
     too_tall = _too_tall(record, reduction)
     if too_tall is not None:
-        sentence = f"{too_tall} So it is outside its class."
-        return ClassAnswer(vehicle_class, LawfulAnswer.OVER, top, ceiling, sentence, others)
-    if ceiling is None:
+        answer, sentence = LawfulAnswer.OVER, f"{too_tall} So it is outside its class."
+    elif ceiling is None:
+        answer = LawfulAnswer.WITHIN
         sentence = f"{record.name}, {record.place}, sets no speed ceiling."
-        return ClassAnswer(vehicle_class, LawfulAnswer.WITHIN, top, None, sentence, others)
-    answer, sentence = _speed_answer(record.name, ceiling, top, measured)
-    return ClassAnswer(vehicle_class, answer, top, ceiling, sentence, others)
+    else:
+        answer, sentence = _speed_answer(record.name, ceiling, top, measured)
+    return ClassAnswer(
+        vehicle_class=vehicle_class,
+        answer=answer,
+        top=top,
+        ceiling_km_h=ceiling,
+        sentence=sentence,
+        others=others,
+    )
 
 
 def judges_gearing(record: VehicleClass) -> bool:

@@ -109,15 +109,15 @@ class RoadRows:
         assert start is not None
         nominal = ranged.nominal
         return RoadRow(
-            top,
-            ranged.other_top(index),
-            float(nominal["top_change"][index]),
-            start,
-            float(nominal["start_change"][index]),
-            None if time is None else time.value,
-            ranged.verdict(index, self._change(gearings, index)),
-            lawful,
-            self._tyre_warning(index, top),
+            top=top,
+            other_top=ranged.other_top(index),
+            top_change=float(nominal["top_change"][index]),
+            start_force=start,
+            start_change=float(nominal["start_change"][index]),
+            time_45=None if time is None else time.value,
+            verdict=ranged.verdict(index, self._change(gearings, index)),
+            lawful=lawful,
+            tyre_warning=self._tyre_warning(index, top),
         )
 
     def _tyre_warning(self, index: int, top: Figure) -> str | None:

@@ -168,19 +168,19 @@ def setup_of(inputs: Inputs, values: Values) -> Setup:
     mass = values["running_order"] + values["rider"]
     load = drag_and_rolling(values, inputs.loaded_kg)
     return Setup(
-        curve,
-        Driveline(
-            low,
-            min(values.get("high_ratio", low), low),
-            shift,
-            min(values["engage_rpm"], shift),
-            min(values["efficiency"], 1.0),
+        curve=curve,
+        driveline=Driveline(
+            low_ratio=low,
+            high_ratio=min(values.get("high_ratio", low), low),
+            shift_rpm=shift,
+            engage_rpm=min(values["engage_rpm"], shift),
+            efficiency=min(values["efficiency"], 1.0),
         ),
-        limit,
-        measured_load(mass, load["drag_area"], load["rolling"], inputs.air_density),
-        ROTATING_SHARE * values["running_order"],
-        values["engine_inertia"],
-        FOOTING,
+        rev_limit_rpm=limit,
+        load=measured_load(mass, load["drag_area"], load["rolling"], inputs.air_density),
+        rotating_kg=ROTATING_SHARE * values["running_order"],
+        engine_inertia_kg_m2=values["engine_inertia"],
+        footing=FOOTING,
     )
 
 
@@ -233,7 +233,14 @@ def sweep(
         high["top_change"] = np.minimum(high["top_change"], room)
     if inputs.calibration is not None and not (instead or scaled):
         _keep_to(inputs.calibration, low["flat"], high["flat"])
-    return Ranged(nominal, low, high, run.tops, spans.other_flat(), inputs.is_fixed)
+    return Ranged(
+        nominal=nominal,
+        low=low,
+        high=high,
+        tops=run.tops,
+        other=spans.other_flat(),
+        is_fixed=inputs.is_fixed,
+    )
 
 
 def _ends(inputs: Inputs) -> Sequence[tuple[Values, Values]]:

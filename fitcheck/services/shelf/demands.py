@@ -153,7 +153,14 @@ def demands_of(
         judged.append(Demand(one.id, one.subject, weight, one.train))
     order = {id_: place for place, id_ in enumerate(catalogue.families)}
     judged.sort(key=lambda one: order[one.family.id])  # stable: as on file within a family
-    return Demands(catalogue, asked, tuple(judged), tuple(unjudged), visits is not None, unweighted)
+    return Demands(
+        catalogue=catalogue,
+        asked=asked,
+        judged=tuple(judged),
+        unjudged=tuple(unjudged),
+        weighted=visits is not None,
+        unweighted=unweighted,
+    )
 
 
 def _machines(catalogue: Catalogue) -> Iterator[Demand | Unjudged]:

@@ -137,7 +137,7 @@ def _move(catalogue: Catalogue, name: str, change: Change, note: Note | None) ->
         others = "" if len(differing) == 1 else f" (and {len(differing) - 1} more)"
         first = difference_words(next(iter(differing.values())), shelf)
         remarks.append(f"{first}{others}; fitcheck shelf count --as-written accepts it")
-    return Moved(part, line, before, held, tuple(remarks))
+    return Moved(part=part, line=line, before=before, held=held, remarks=tuple(remarks))
 
 
 def _refuse_impossible(part: Part, change: Change, before: Held | None) -> None:

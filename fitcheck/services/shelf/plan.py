@@ -14,7 +14,7 @@ from fitcheck.catalogue.reader import Entry
 from fitcheck.errors import UsageError
 from fitcheck.kernel.coverage import Answer, Coverage, best_purchase
 from fitcheck.model.gear_set import GearSet
-from fitcheck.services.counter.choices import amount, minor_units, price_places
+from fitcheck.model.money import amount, minor_units, price_places
 from fitcheck.services.price_lists.muting import STDOUT, muted
 from fitcheck.services.shelf.demands import Demand, Demands
 from fitcheck.services.shelf.supply import Kit, Market, PriceFrom, Supply
@@ -185,47 +185,67 @@ def plan(
     currency = _currency(market, currency)
     supplies = [market.supply(one) for one in demands.judged]
     open_ones = [supply for supply in supplies if not supply.serving]
+    helping = _Helping.of(open_ones, market, currency)
 
-    helping = sorted({id_ for supply in open_ones for kit in supply.kits for id_ in kit.buy})
-    known = {id_: market.prices[id_] for id_ in helping if id_ in market.prices}
-    priced = [id_ for id_, price in known.items() if price.currency == currency]
-    elsewhere = Counter(price.currency for price in known.values() if price.currency != currency)
-
-    places = price_places([*(known[id_].amount for id_ in priced), budget])
-    prices = {id_: _whole(known[id_].amount, places) for id_ in priced}
+    places = price_places([*helping.prices.values(), budget])
+    prices = {id_: _whole(price, places) for id_, price in helping.prices.items()}
     problem, unit = _coverage(open_ones, prices, currency, _whole(budget, places))
     with muted(STDOUT):
         answer = best_purchase(problem, time_limit_s, use_solver=use_solver)
-    ids = {priced[item] for item in answer.purchase.items}
+    ids = sorted(list(prices)[item] for item in answer.purchase.items)
 
-    served, unserved = [], []
-    for supply in open_ones:
-        kit = next((kit for kit in supply.kits if ids.issuperset(kit.buy)), None)
-        if kit is not None:
-            served.append(Served(supply.demand, kit))
-        else:
-            unserved.append(_unserved(supply, market, currency, budget))
+    served, left = _serve(open_ones, set(ids))
     before = _tally(supply.demand for supply in supplies if supply.serving)
     newly = _tally(one.demand for one in served)
     assert newly.weight == answer.purchase.weight * unit
     return Plan(
-        demands,
-        lawful,
-        budget,
-        currency,
-        _bought(sorted(ids), market, served),
-        amount(answer.purchase.price, places),
-        before,
-        Tally(before.machines + newly.machines, before.weight + newly.weight),
-        _tally(demands.judged),
-        tuple(served),
-        tuple(unserved),
-        dict(sorted(elsewhere.items())),
-        len(helping) - len(known),
-        sum(known[id_].source == "list price" for id_ in priced),
-        len(priced),
-        _quality(answer, unit),
+        demands=demands,
+        lawful=lawful,
+        budget=budget,
+        currency=currency,
+        bought=_bought(ids, market, served),
+        spent=amount(answer.purchase.price, places),
+        before=before,
+        after=Tally(before.machines + newly.machines, before.weight + newly.weight),
+        all_machines=_tally(demands.judged),
+        served=tuple(served),
+        unserved=tuple(_unserved(one, market, currency, budget) for one in left),
+        other_currencies=helping.other_currencies,
+        unpriced=helping.unpriced,
+        at_list=helping.at_list,
+        helping=len(prices),
+        quality=_quality(answer, unit),
     )
+
+
+@dataclass(frozen=True, slots=True)
+class _Helping:
+    """The sets that would help a machine that nothing serves yet.
+
+    Attributes:
+        prices: by id, of those priced in the plan's currency.
+        other_currencies: how many are priced in another one, by currency.
+        unpriced: how many have no price.
+        at_list: how many of `prices` are list prices for want of a better one.
+    """
+
+    prices: dict[str, Decimal]
+    other_currencies: dict[str, int]
+    unpriced: int
+    at_list: int
+
+    @classmethod
+    def of(cls, open_ones: Sequence[Supply], market: Market, currency: str) -> _Helping:
+        ids = sorted({id_ for supply in open_ones for kit in supply.kits for id_ in kit.buy})
+        known = {id_: market.prices[id_] for id_ in ids if id_ in market.prices}
+        ours = {id_: price for id_, price in known.items() if price.currency == currency}
+        others = Counter(price.currency for id_, price in known.items() if id_ not in ours)
+        return cls(
+            prices={id_: price.amount for id_, price in ours.items()},
+            other_currencies=dict(sorted(others.items())),
+            unpriced=len(ids) - len(known),
+            at_list=sum(price.source == "list price" for price in ours.values()),
+        )
 
 
 def _currency(market: Market, asked: str | None) -> str:
@@ -290,6 +310,18 @@ def _bought(ids: Sequence[str], market: Market, served: Sequence[Served]) -> tup
     return tuple(sorted(found, key=lambda one: (one.gear_set.record.supplier, one.gear_set.id)))
 
 
+def _serve(open_ones: Iterable[Supply], ids: set[str]) -> tuple[list[Served], list[Supply]]:
+    """Whom a purchase serves, and who is left."""
+    served, left = [], []
+    for supply in open_ones:
+        kit = next((kit for kit in supply.kits if ids.issuperset(kit.buy)), None)
+        if kit is not None:
+            served.append(Served(supply.demand, kit))
+        else:
+            left.append(supply)
+    return served, left
+
+
 def _unserved(supply: Supply, market: Market, currency: str, budget: Decimal) -> Unserved:
     ours = [kit for kit in supply.kits if kit.currency == currency]
     if ours:
@@ -305,12 +337,12 @@ def _unserved(supply: Supply, market: Market, currency: str, budget: Decimal) ->
 
 def _quality(answer: Answer, unit: Fraction) -> Quality:
     return Quality(
-        answer.method,
-        answer.solver,
-        answer.ended,
-        answer.optimal,
-        answer.cheapest,
-        answer.bound * unit,
-        answer.greedy.weight * unit,
-        answer.singles_only,
+        method=answer.method,
+        solver=answer.solver,
+        ended=answer.ended,
+        optimal=answer.optimal,
+        cheapest=answer.cheapest,
+        most=answer.bound * unit,
+        greedy=answer.greedy.weight * unit,
+        singles_only=answer.singles_only,
     )

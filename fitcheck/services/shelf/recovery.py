@@ -195,7 +195,7 @@ def set_right(file: ShelfFile) -> OpenShelf:
                 "repeat it if the goods did move"
             )
         clear_mark(file.pending)
-    return OpenShelf(file, ledger, draft, shelf, remarks)
+    return OpenShelf(file=file, ledger=ledger, draft=draft, shelf=shelf, remarks=remarks)
 
 
 def put(draft: Draft, part: str, before: Held | None, held: Held) -> None:

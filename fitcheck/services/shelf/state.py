@@ -161,7 +161,7 @@ def peek(file: ShelfFile) -> OpenShelf:
             f"{file.shown}: a move is being written, or was broken off; the figures may be those "
             "before it"
         )
-    return OpenShelf(file, ledger, draft, shelf, remarks)
+    return OpenShelf(file=file, ledger=ledger, draft=draft, shelf=shelf, remarks=remarks)
 
 
 def refuse_cut_ledger(file: ShelfFile, draft: Draft, ledger: Ledger) -> None:

@@ -160,14 +160,14 @@ def stock(catalogue: Catalogue, asked: StockFilter | None = None) -> Stock:
             differing.extend(differences(pair.ledger.state, said))
     listed = tuple(item for item in items if _passes(item, asked))
     return Stock(
-        listed,
-        totals(listed),
-        len(items),
-        asked,
-        tuple(differing),
-        tuple(faults),
-        tuple(lost),
-        () if listed else _other_places(items, asked.place),
+        items=listed,
+        totals=totals(listed),
+        all_entries=len(items),
+        asked=asked,
+        differences=tuple(differing),
+        faults=tuple(faults),
+        lost=tuple(lost),
+        other_places=() if listed else _other_places(items, asked.place),
     )
 
 
@@ -181,13 +181,13 @@ def totals(items: Iterable[Item]) -> tuple[Total, ...]:
 
 def _total(currency: str | None, items: Sequence[Item]) -> Total:
     return Total(
-        currency,
-        len(items),
-        sum(item.held.quantity for item in items),
-        _sum(item.at_cost for item in items),
-        sum(item.held.quantity for item in items if item.at_cost is None),
-        _sum(item.at_price for item in items),
-        sum(item.held.quantity for item in items if item.at_price is None),
+        currency=currency,
+        entries=len(items),
+        pieces=sum(item.held.quantity for item in items),
+        at_cost=_sum(item.at_cost for item in items),
+        pieces_without_cost=sum(item.held.quantity for item in items if item.at_cost is None),
+        at_price=_sum(item.at_price for item in items),
+        pieces_without_price=sum(item.held.quantity for item in items if item.at_price is None),
     )
 
 

@@ -206,7 +206,9 @@ def _plans(
         target = Held(one.quantity, place, base.cost, base.price)
         if held is None and said is None and not one.quantity:
             held = said = target  # nothing of what was never there: no entry is made for it
-        plan.rows.append(PlanRow(one.part, held, said, target, one.where))
+        plan.rows.append(
+            PlanRow(part=one.part, held=held, shelf=said, target=target, where=one.where)
+        )
     for file, shelf in files.items():
         plan = plans[file]
         for part in dict.fromkeys([*shelf.shelf, *shelf.held]):
@@ -215,7 +217,13 @@ def _plans(
                 continue
             # An entry that was taken out of the file by hand stays out.
             left = replace(said, quantity=0) if complete and said is not None else said
-            row = PlanRow(Part(part, catalogue.gear_sets.get(part)), held, said, left, "")
+            row = PlanRow(
+                part=Part(part, catalogue.gear_sets.get(part)),
+                held=held,
+                shelf=said,
+                target=left,
+                where="",
+            )
             if row.outcome != "same":
                 plan.rows.append(row)
     return {file: plan.rows for file, plan in plans.items()}
@@ -255,4 +263,11 @@ def _together(
     remarks += retired[:_TOLD]
     if len(retired) > _TOLD:
         remarks.append(f"{len(retired) - _TOLD} more of what was counted are retired")
-    return StockTake(rows, False, len(known - named), (), tuple(remarks), complete)
+    return StockTake(
+        rows=rows,
+        written=False,
+        not_counted=len(known - named),
+        lines=(),
+        remarks=tuple(remarks),
+        complete=complete,
+    )

@@ -229,7 +229,9 @@ class Market:
         known = self._known.get(key)
         if known is None:
             known = self._known[key] = self._find_supply(demand, choices)
-        return Supply(demand, known.in_band, known.unproven, None, known.kits)
+        return Supply(
+            demand=demand, in_band=known.in_band, unproven=known.unproven, law=None, kits=known.kits
+        )
 
     def _choices_of(self, subject: Subject) -> Choices:
         """The choices of a machine; sets are judged once for all of equal gearbox.
@@ -261,7 +263,9 @@ class Market:
             else:
                 in_band += 1
         unproven = self._unproven(demand.subject, choices)
-        return Supply(demand, in_band, unproven, None, self._kits(ways))
+        return Supply(
+            demand=demand, in_band=in_band, unproven=unproven, law=None, kits=self._kits(ways)
+        )
 
     def _judge_demand(self, demand: Demand, choices: Choices) -> Supply:
         from fitcheck.services.counter.list_road import RoadList  # noqa: PLC0415 - numpy, for the law
@@ -273,7 +277,14 @@ class Market:
         except UsageError as error:
             found = self._find_supply(demand, choices)
             law = LawCount(0, found.in_band, 0, _problem(error, demand))
-            return Supply(demand, found.in_band, unproven, law, (), len(found.kits))
+            return Supply(
+                demand=demand,
+                in_band=found.in_band,
+                unproven=unproven,
+                law=law,
+                kits=(),
+                unclear_kits=len(found.kits),
+            )
         shelf = {"within": 0, "unclear": 0, "all": 0}
         ways: dict[Way, Row] = {}
         unclear: set[Way] = set()
@@ -305,20 +316,28 @@ class Market:
         kits = self._kits(ways)
         perhaps = [way for way in minimal_ways([*ways, *unclear]) if way not in ways]
         never = [way for way in minimal_ways(all_ways) if way not in ways and way not in unclear]
-        return Supply(demand, shelf["all"], unproven, law, kits, len(perhaps), len(never))
+        return Supply(
+            demand=demand,
+            in_band=shelf["all"],
+            unproven=unproven,
+            law=law,
+            kits=kits,
+            unclear_kits=len(perhaps),
+            over_kits=len(never),
+        )
 
     def _rows(self, subject: Subject, choices: Choices) -> Iterable[Row]:
         """Combinations of proved fit and in band, of sets on the shelf or for sale."""
         # Of equal rows the cheapest comes first: prices of one currency only.
         problem = choices.problem(
-            lambda entry: self.on_shelf(entry) or self.for_sale(entry), self.currency
+            lambda one: self.on_shelf(one.gear_set) or self.for_sale(one.gear_set), self.currency
         )
         window = reductions(subject, *window_of(subject, Request()))
         return rows(problem, window, min_grade=1)
 
     def _unproven(self, subject: Subject, choices: Choices) -> int:
         window = reductions(subject, *window_of(subject, Request()))
-        return count(choices.problem(self.on_shelf), window).between(0, 0)
+        return count(choices.problem(lambda one: self.on_shelf(one.gear_set)), window).between(0, 0)
 
     def _to_buy(self, row: Row) -> Way:
         return tuple(self._number[id_] for id_ in row.ids if id_ not in self._held)

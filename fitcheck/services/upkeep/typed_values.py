@@ -1,10 +1,11 @@
-"""Amounts, days and words as people type them, and when an amount is a jump from another."""
+"""Amounts, days, words and percent windows as people type them, and when an amount is a jump."""
 
 from __future__ import annotations
 
 import datetime as dt
 import re
 from decimal import Decimal, InvalidOperation
+from fractions import Fraction
 
 from fitcheck.errors import UsageError
 
@@ -12,6 +13,11 @@ _AMOUNT = re.compile(r"[+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)", re.ASCII)
 _THOUSANDS = re.compile(r"\+?([1-9][0-9]{0,2})[.,]([0-9]{3})", re.ASCII)
 """Read with a decimal mark one amount, read with a mark between thousands another."""
 _DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", re.ASCII)
+_DOTS = re.compile(r"(?<!\.)\s*\.\.\s*(?!\.)")
+"""Two dots, not three: in `0...5` nobody can say whether .5 was meant."""
+
+_PERCENTAGE = re.compile(r"[+-]?(?:[0-9]+(?:\.[0-9]+)?|\.[0-9]+)")
+_MINUS_SIGNS = dict.fromkeys([0x2212, *range(0x2010, 0x2016), 0xFE63, 0xFF0D], "-")
 
 
 def typed_amount(text: str) -> Decimal:
@@ -139,3 +145,45 @@ _JUMP = 2
 def is_jump(old: Decimal, new: Decimal, factor: int = _JUMP) -> bool:
     """Whether an amount becomes `factor` times as much, or so many times less (judgement)."""
     return max(old, new) >= factor * min(old, new)
+
+
+def read_window(text: str) -> tuple[Fraction | None, Fraction | None]:
+    """Read a percent window such as `10..15`, `-12.5..0`, `..20` or `5..`.
+
+    Returns:
+        (low, high) as exact fractions, None for an open side.
+
+    Raises:
+        UsageError: it is no such window, or its edges are swapped.
+    """
+    hint = "write it as low..high in percent, like 10..15 or -5..0"
+    shown = text if len(text) <= 40 else text[:37] + "..."
+    parts = _DOTS.split(text.strip())
+    if len(parts) != 2:
+        raise UsageError(f"{shown!r} is no percent window; {hint}")
+    edges: list[Fraction | None] = []
+    for part in parts:
+        given = part.removesuffix("%").strip()
+        if not given:
+            edges.append(None)
+            continue
+        edge = _percentage(given)
+        if edge is None:
+            raise UsageError(f"{given[:40]!r} is no percentage; {hint}")
+        edges.append(edge)
+    low, high = edges
+    if low is None and high is None:
+        raise UsageError(f"{shown!r} gives no edge; {hint}")
+    if low is not None and high is not None and low > high:
+        raise UsageError(f"the window {shown} runs backwards; {hint}")
+    if high is not None and high <= -100:
+        raise UsageError("a road-speed change is always over -100 %; " + hint)
+    return low, high
+
+
+def _percentage(text: str) -> Fraction | None:
+    plain = text.translate(_MINUS_SIGNS).replace(",", ".")
+    if len(plain) > 20 or _PERCENTAGE.fullmatch(plain) is None:
+        return None
+    value = Fraction(plain)
+    return value if abs(value) <= 1_000_000 else None

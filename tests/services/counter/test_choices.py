@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import replace
 from decimal import Decimal, localcontext
 from fractions import Fraction
@@ -13,13 +14,16 @@ from hypothesis import strategies as st
 
 from fitcheck.catalogue.locate import demo_folder
 from fitcheck.catalogue.reader import load
+from fitcheck.model.money import amount, minor_units, price_places
 from fitcheck.rules import fit
 from fitcheck.rules.answers import Answer, Evidence, Verdict, judge
 from fitcheck.rules.fit import idler_seat, set_answers
 from fitcheck.rules.fit.seats import SeatSide
-from fitcheck.services.counter.choices import Choices, amount, minor_units, price_places
+from fitcheck.services.counter import choices as choices_module
+from fitcheck.services.counter.choices import Choices
 from fitcheck.services.counter.combination import combine
 from fitcheck.services.counter.match import match
+from fitcheck.services.counter.options import options
 from fitcheck.services.counter.request import Request
 from fitcheck.services.counter.subject import subject_of
 
@@ -311,7 +315,7 @@ def test_sets_that_differ_in_any_fit_datum_are_judged_apart(load_records, first,
     given["family"]["stint"] = {**given["family"]["knot"], "name": "Stint"}
     subject = subject_of(load_records(given), "it")
     choices = Choices.of(subject)
-    kept = {e.id: judgement for stage in choices.alive for e, judgement in stage}
+    kept = {one.gear_set.id: one.judgement for stage in choices.alive for one in stage}
     dead = [one.gear_set.id for stage in choices.dead for one in stage]
     said = {
         id_: set_answers(entry, subject.setting)
@@ -399,7 +403,7 @@ def test_the_seat_of_a_joint_hangs_on_its_two_sides_and_nothing_else():
     """Sets of equal sides are judged as one, so what a joint answers must be a function of them."""
     subject = subject_of(load(demo_folder()), "dunlin-ten-regeared")
     choices = Choices.of(subject)
-    wheels, pinions = ([entry for entry, _ in alive] for alive in choices.alive)
+    wheels, pinions = ([one.gear_set for one in alive] for alive in choices.alive)
     seen = {}
     for wheel, pinion in product([None, *wheels], [None, *pinions]):
         answer = idler_seat(wheel, pinion, 0, subject.setting)
@@ -410,3 +414,56 @@ def test_the_seat_of_a_joint_hangs_on_its_two_sides_and_nothing_else():
         said = None if answer is None else (answer.verdict, answer.evidence)
         assert seen.setdefault(sides, said) == said
     assert len(seen) < (1 + len(wheels)) * (1 + len(pinions))
+
+
+def test_each_set_and_each_seat_is_judged_once_for_a_question(monkeypatch):
+    """A long list, its counts and its exclusions, and every tune of a factory train."""
+    catalogue = load(demo_folder())
+    judged, seats = Counter(), Counter()
+
+    def count_set(gear_set, setting):
+        judged[gear_set.id] += 1
+        return set_answers(gear_set, setting)
+
+    def count_seat(wheel, pinion, joint, setting):
+        seats[wheel and wheel.id, pinion and pinion.id, joint] += 1
+        return idler_seat(wheel, pinion, joint, setting)
+
+    monkeypatch.setattr(choices_module, "set_answers", count_set)
+    monkeypatch.setattr(choices_module, "idler_seat", count_seat)
+    on_sale = [e.id for e in catalogue.gear_sets.values() if e.record.status != "retired"]
+    asked = Request(band="any", max_price=D(200), in_stock=True, exclusions=True)
+    match(subject_of(catalogue, "dunlin-ten-regeared"), asked)
+    assert judged == Counter(on_sale)
+    assert set(seats.values()) == {1}
+    judged.clear()
+    family = catalogue.families["dunlin-50"]
+    groups = list(options(catalogue, family, Request(percent=(Fraction(5), None))))
+    trains = {group.train for group in groups}
+    assert len(groups) > len(trains)
+    assert judged == Counter(on_sale * len(trains))
+
+
+def test_a_row_leads_to_what_was_judged(load_records):
+    """The answers, the offer and the price of a listed combination are those of its sets."""
+    sets = {
+        "A": {"pairs": {"primary": "10/36"}, "price": D("20.5")},
+        "B": {"pairs": {"secondary": "12/44"}, "price": D("30.25")},
+        "C": {"pairs": {"primary": "10/36", "secondary": "12/44"}, "price": D("40")},
+        "D": {"pairs": {"primary": "10/36"}},
+    }
+    subject = subject_of(load_records(world(sets)), "it")
+    found = match(subject, Request(band="any")).combinations
+    assert sorted("".join(one.id for one in row.sets) for row in found) == [
+        "A",
+        "AB",
+        "B",
+        "C",
+        "D",
+        "DB",
+    ]
+    for row in found:
+        alone = combine(subject, row.sets)
+        assert (row.answers, row.offers, row.pairs) == (alone.answers, alone.offers, alone.pairs)
+        prices = [sets[one.id].get("price") for one in row.sets]
+        assert row.price == (None if None in prices else sum(prices))
