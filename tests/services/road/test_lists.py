@@ -13,7 +13,7 @@ from fractions import Fraction
 import pytest
 
 from fitcheck.errors import UsageError
-from fitcheck.services import road_lists
+from fitcheck.services.counter import list_road as road_lists
 from fitcheck.services.counter.match import Match, match
 from fitcheck.services.counter.remarks import remarks_on
 from fitcheck.services.counter.request import Request
