@@ -41,7 +41,7 @@ class Combination:
 
     Attributes:
         rank: 1 for the first in the order asked for; equals share a rank: equal reductions, or
-            where a figure of the road ranks, that figure rounded as `road_lists` does.
+            where a figure of the road ranks, that figure rounded as `list_road` does.
         sets: the gear sets to buy, from input shaft to wheel.
         pairs: the resulting pairs by stage.
         changed: stages whose pair comes from a set.

@@ -1,6 +1,6 @@
 """Lists on the road: what the law drops, what ranks first, counts that add up.
 
-The truth is the single path, `performance`, one gearing at a time; 45 km/h stands for
+The truth is the kernel's single path, `performance`, one gearing at a time; 45 km/h stands for
 class L1e-B of Regulation (EU) No 168/2013, Annex I.
 """
 
@@ -13,7 +13,8 @@ from fractions import Fraction
 import pytest
 
 from fitcheck.errors import UsageError
-from fitcheck.services.counter import list_road as road_lists
+from fitcheck.kernel.road import performance
+from fitcheck.services.counter import list_road
 from fitcheck.services.counter.match import Match, match
 from fitcheck.services.counter.remarks import remarks_on
 from fitcheck.services.counter.request import Request
@@ -24,7 +25,6 @@ from fitcheck.services.road.inputs import gather
 from fitcheck.services.road.lawful import class_answer
 from fitcheck.services.road.rows import RoadRows
 from fitcheck.services.road.sweep import setup_of
-from tests.kernel.road.single_path import performance
 from tests.services.road.conftest import FAMILY, MACHINE, gear_set, without
 
 WITHIN, STRADDLES, OVER = LawfulAnswer.WITHIN, LawfulAnswer.STRADDLES, LawfulAnswer.OVER
@@ -314,8 +314,8 @@ def test_what_the_engine_pulls_first(weak):
 @pytest.mark.parametrize("rank", ["top-speed", "start-off", "0-45", "verdict"])
 def test_the_first_of_a_long_list_are_the_first_of_all(weak, rank, monkeypatch):
     every = ask(weak, rank=rank)
-    monkeypatch.setattr(road_lists, "_REDUCTIONS", 3)
-    monkeypatch.setattr(road_lists, "_ROWS", 4)
+    monkeypatch.setattr(list_road, "_REDUCTIONS", 3)
+    monkeypatch.setattr(list_road, "_ROWS", 4)
     for top in (0, 1, 2, 5, 100):
         first = ask(weak, rank=rank, top=top)
         assert [(one.rank, one.sets) for one in first.combinations] == [
@@ -369,8 +369,8 @@ def test_no_reduction_is_worked_out_twice(make, monkeypatch):
         return run(self, wanted, **more)
 
     monkeypatch.setattr(RoadRows, "rows", counted)
-    monkeypatch.setattr(road_lists, "_REDUCTIONS", 2)
-    monkeypatch.setattr(road_lists, "_ROWS", 7)
+    monkeypatch.setattr(list_road, "_REDUCTIONS", 2)
+    monkeypatch.setattr(list_road, "_ROWS", 7)
     assert ids(ask(subject, rank="top-speed")) == expected
     assert len(worked) == 7
     assert set(worked.values()) == {1}
