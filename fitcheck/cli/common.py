@@ -111,11 +111,11 @@ def echo_text(text: str) -> None:
 
 
 def emit(output_format: str, answer: Callable[[], Any], table: Callable[[], Table]) -> None:
-    """Print an answer for other programs: JSON, or its table as CSV or Markdown."""
+    """Print an answer for other programs: JSON, or its table by the method of the format's name."""
     if output_format == "json":
         echo_json(answer())
     else:
-        echo_data(table().csv() if output_format == "csv" else table().markdown())
+        echo_data(getattr(table(), output_format)())
 
 
 def echo_json(data: Any) -> None:

@@ -10,6 +10,7 @@ from fitcheck.cli.commands import command, section, together
 from fitcheck.cli.common import asked_of, console, echo_json, emit, working
 from fitcheck.cli.main import EXIT_NOTHING
 from fitcheck.cli.parameters import (
+    LISTED,
     MONEY,
     WINDOW,
     WholeNumber,
@@ -107,7 +108,7 @@ margins_option = flag(
     margins_option,
 )
 @list_road_options
-@format_option("table", "json", "csv", "markdown")
+@format_option(*LISTED)
 @catalog_option
 def match_command(
     machine: str | None,
@@ -241,7 +242,7 @@ _OPTIONS_ROWS = 5
 )
 @filter_options
 @list_road_options
-@format_option("table", "json", "csv", "markdown")
+@format_option(*LISTED)
 @catalog_option
 def options_command(
     family: str,
@@ -293,7 +294,7 @@ def options_command(
 @command("identify", "fitcheck identify 15/46 14/55 --wheel 10")
 @click.argument("counts", nargs=-1, required=True, metavar="PAIRS...")
 @once("--wheel INCHES", "Rim size of the driven wheel, 4 to 30.", WholeNumber(4, 30))
-@format_option("table", "json", "csv", "markdown")
+@format_option(*LISTED)
 @catalog_option
 def identify_command(
     counts: tuple[str, ...], wheel: int | None, output_format: str, catalog: str | None

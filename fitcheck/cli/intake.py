@@ -11,7 +11,7 @@ import click
 from fitcheck.cli.commands import command, section
 from fitcheck.cli.common import asked_of, console, emit, tell, tell_some, working
 from fitcheck.cli.main import EXIT_FINDINGS
-from fitcheck.cli.parameters import DAY, catalog_option, flag, format_option, once
+from fitcheck.cli.parameters import DAY, LISTED, TABLES, catalog_option, flag, format_option, once
 from fitcheck.errors import UsageError
 
 if TYPE_CHECKING:
@@ -58,7 +58,7 @@ _TOLD = 50
     ),
     flag("--diff", "Show what writing changes, line by line."),
 )
-@format_option("table", "json", "csv", "markdown")
+@format_option(*LISTED)
 @catalog_option
 def intake_command(
     file: str,
@@ -81,7 +81,7 @@ def intake_command(
     """
     if supplier is None:
         raise click.UsageError("name the supplier: --supplier NAME")
-    if diff and output_format in ("csv", "markdown"):
+    if diff and output_format in TABLES:
         raise click.UsageError(f"--diff makes no rows; leave it out or --format {output_format}")
     saving, over = write or save_mapping, review is not None and review == answers
     if over and not saving:

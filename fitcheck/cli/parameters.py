@@ -113,6 +113,12 @@ catalog_option = once(
 """`--catalog`: the folder or file to read."""
 
 
+TABLES = ("csv", "markdown")
+"""Formats of an answer that has rows; each is a method of `answers.tables.Table`."""
+LISTED = ("table", "json", *TABLES)
+"""Formats of a command that lists something."""
+
+
 def format_option(*names: str) -> Option:
     """`--format` with the first name as default."""
     kind = click.Choice(names, case_sensitive=False)

@@ -12,6 +12,7 @@ from fitcheck.cli.commands import command, section, together
 from fitcheck.cli.common import asked_of, emit, tell, working
 from fitcheck.cli.main import EXIT_NOTHING
 from fitcheck.cli.parameters import (
+    LISTED,
     Reader,
     catalog_option,
     format_option,
@@ -202,7 +203,7 @@ def _chart_file(text: str) -> Path:
     "needs the extra: pip install 'fitcheck[chart]'.",
     Reader("file", _chart_file),
 )
-@format_option("table", "json", "csv", "markdown")
+@format_option(*LISTED)
 @catalog_option
 def road_command(
     words: tuple[str, ...],

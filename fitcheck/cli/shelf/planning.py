@@ -13,6 +13,7 @@ from fitcheck.cli.main import EXIT_NOTHING
 from fitcheck.cli.parameters import (
     CURRENCY,
     LIST_FILE,
+    LISTED,
     MONEY,
     Money,
     WholeNumber,
@@ -80,7 +81,7 @@ _TABLE_ROWS = 3
     "At most so many ways to close each gap; 0: all. Default: 3 in the table, else all.",
     WholeNumber(0),
 )
-@format_option("table", "json", "csv", "markdown")
+@format_option(*LISTED)
 @catalog_option
 def gaps_command(*, top: int | None, output_format: str, catalog: str | None, **given: Any) -> int:
     """Show for which machines the shelf holds nothing that serves them, or one choice only.
@@ -129,7 +130,7 @@ def gaps_command(*, top: int | None, output_format: str, catalog: str | None, **
         LIST_FILE,
     ),
 )
-@format_option("table", "json", "csv", "markdown")
+@format_option(*LISTED)
 @catalog_option
 def plan_command(
     *,

@@ -12,6 +12,7 @@ from fitcheck.cli.common import asked_of, console, emit, tell, tell_some
 from fitcheck.cli.main import EXIT_NOTHING
 from fitcheck.cli.parameters import (
     LIST_FILE,
+    LISTED,
     WholeNumber,
     catalog_option,
     flag,
@@ -31,7 +32,7 @@ if TYPE_CHECKING:
 @once("--family NAME", "Only sets vouched or listed for this engine family.")
 @once("--place TEXT", "Only what lies at a place with these words, or that begins so.")
 @once("--low NUMBER", "Only entries of at most so many pieces; 0: sold out.", WholeNumber(0))
-@format_option("table", "json", "csv", "markdown")
+@format_option(*LISTED)
 @catalog_option
 def list_command(
     *,
@@ -87,7 +88,7 @@ def list_command(
 @command("history", "fitcheck shelf history MA-1545 --last 5")
 @click.argument("part", required=False)
 @once("--last NUMBER", "Only so many of the latest lines. Default: all.", WholeNumber(1))
-@format_option("table", "json", "csv", "markdown")
+@format_option(*LISTED)
 @catalog_option
 def history_command(
     part: str | None, *, last: int | None, output_format: str, catalog: str | None
@@ -121,7 +122,7 @@ def history_command(
 @flag("--complete", "Everything was counted: of other parts, nothing.")
 @flag("--as-written", "Take what the shelf file says for counted where it was edited by hand.")
 @note_options
-@format_option("table", "json", "csv", "markdown")
+@format_option(*LISTED)
 @catalog_option
 def count_command(
     file: Path | None, *, write: bool, output_format: str, catalog: str | None, **given: Any
