@@ -30,11 +30,9 @@ def mentioning(pattern: str) -> set[str]:
         top = ROOT / name
         for path in [top] if top.is_file() else sorted(top.rglob("*")):
             inside = path.relative_to(ROOT).as_posix()
-            if path.suffix in {".py", ".md", ".yaml", ".json", ".txt"} and not inside.startswith(
-                ASIDE
-            ):
-                if re.search(pattern, path.read_text(encoding="utf-8")):
-                    found.add(inside)
+            is_text = path.suffix in {".py", ".md", ".yaml", ".json", ".txt"}
+            if is_text and not inside.startswith(ASIDE):
+                found |= {inside} if re.search(pattern, path.read_text(encoding="utf-8")) else set()
     return found
 
 
