@@ -13,7 +13,6 @@ from fractions import Fraction
 import pytest
 
 from fitcheck.errors import UsageError
-from fitcheck.kernel.road import performance
 from fitcheck.services.counter import list_road
 from fitcheck.services.counter.match import Match, match
 from fitcheck.services.counter.remarks import remarks_on
@@ -25,6 +24,7 @@ from fitcheck.services.road.inputs import gather
 from fitcheck.services.road.lawful import class_answer
 from fitcheck.services.road.rows import RoadRows
 from fitcheck.services.road.sweep import setup_of
+from tests.kernel.road.single_path import performance
 from tests.services.road.conftest import FAMILY, MACHINE, gear_set, without
 
 WITHIN, STRADDLES, OVER = LawfulAnswer.WITHIN, LawfulAnswer.STRADDLES, LawfulAnswer.OVER
