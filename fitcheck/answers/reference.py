@@ -74,15 +74,15 @@ prints today.
 - `schema_version` (`version` in a finding) is 1. It rises when a member changes its meaning, its
   type or its words, or goes away; never for a new member. So read the members you know and leave
   the others alone.
-- Every member listed here is always there, but for the stages a train does not have and for what
-  says *only where* it is asked. What is not known is `null`, never left out; a list with nothing in
+- Every member listed here is always there, except the stages a train does not have and what says
+  *only where* it is asked. What is not known is `null`, never left out; a list with nothing in
   it is empty.
 - The order of `combinations` is part of the promise: road-speed change falling, then pairs, then
   price, then ids. Equal reductions share a `rank`, and the next rank counts them all: 1, 1, 3.
-  Where `road.rank` names a figure of the road, that figure, taken to four decimals, goes before,
+  Where `road.rank` names a figure of the road, that figure, taken to four decimals, comes first,
   and equal figures share a rank.
 - The sentences in `notes`, `remarks`, `reason`, `reading`, `advice` and `questions` are for people
-  and may be worded anew at any time. Ids, words of a fixed list and figures are for programs.
+  and may be reworded at any time. Ids, words of a fixed list and figures are for programs.
 - `fits + unproven + ruled_out = all_choices`, always. `listed` counts what passes window and
   filters; `combinations` is shorter than that only where `top` cuts it.
 
@@ -101,7 +101,7 @@ exact figure only comes near: compare the exact one, for example with Python's
 a 30 % rise in road speed is a 23 % drop in reduction.
 
 What `road` predicts is physics, not exact: a figure is an object with `value`, `low` and `high`,
-rounded to four decimals. `low` to `high` is what the spread of the inputs leaves; each input stands
+rounded to four decimals. `low` to `high` is what the spread of the inputs leaves; each input is
 in `inputs` with its kind, spread and source. A time without end has `null` for `high`.
 
 A price is a number in `price` and the same as text in `price_exact`, with at least two decimals;
@@ -118,22 +118,22 @@ _ROWS = """\
 ## CSV and Markdown
 
 `--format csv` and `--format markdown` give a row for each combination, in the same order; those
-that make the machine shorter stand last, without a rank. `identify` gives a row for each factory
+that make the machine shorter come last, without a rank. `identify` gives a row for each factory
 train. CSV is UTF-8 with a line of column names, comma, RFC 4180 quotes and bare line feeds.
-Figures are plain numbers with six decimals and a decimal point; percentages carry no sign for
-percent. What is not known is empty. Columns of the road and the law, with three decimals, are there
+Figures are plain numbers with six decimals and a decimal point; percentages have no percent
+sign. What is not known is empty. Columns of the road and the law, with three decimals, are there
 where they are asked for; `road` and `match --road` name them alike.
 
-`road` gives a row for each gearing, the machine as it stands first, with the unit of every figure
+`road` gives a row for each gearing, the machine as it is now first, with the unit of every figure
 in its heading. Its predicted figures have three decimals in CSV, and the ends of each range follow
 as `_low` and `_high`; a speed never reached, or a range without end, is an empty cell.
 
-Text that begins with `=`, `+`, `-` or `@`, also behind blanks, has an apostrophe in front, so that
+Text that begins with `=`, `+`, `-` or `@`, also after blanks, has an apostrophe in front, so that
 a spreadsheet does not take it for a formula; tabs and line breaks inside text become spaces. A
-figure of fitcheck's own, such as a change of `-5.25`, is written as it is, sign and all: a cell is
-told from where it comes, text or figure, never by its looks. Some spreadsheets still take
-`12/49` for a date and the part numbers `15E3` and `0021` for numbers when a CSV file is opened by
-double click: import those columns as text.
+figure of fitcheck's own, such as a change of `-5.25`, is written as it is, sign and all: where a
+cell comes from decides whether it is text or a figure, never how it looks. Even so, some
+spreadsheets take `12/49` for a date and the part numbers `15E3` and `0021` for numbers when a CSV
+file is opened by double click: import those columns as text.
 
 `shelf list`, `shelf history` and `shelf count` give a row for each entry, line and part; money is
 plain figures in the `currency` beside them. What `shelf list --format csv` writes can be corrected

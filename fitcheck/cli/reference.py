@@ -28,9 +28,9 @@ lists them, `fitcheck COMMAND --help` shows the options of one, `fitcheck --vers
 
 ## What holds for all of them
 
-**The catalogue.** `--catalog PATH` names the folder or file to read. Left out, it is
-`$FITCHECK_CATALOG`, then a folder `catalog` here or in a folder above, then the built-in demo; that
-the demo is used is said on stderr.
+**The catalogue.** `--catalog PATH` names the folder or file to read. The default is
+`$FITCHECK_CATALOG`, then a folder `catalog` here or in a folder above, then the built-in demo;
+stderr says so where the demo is used.
 
 **Words on the command line.** Ids, names, housings, tunes and suppliers are found whatever their
 capitals, spaces and dashes. A value may begin with a minus sign: `--percent -5..0`. An option that
@@ -39,8 +39,8 @@ takes one value may be given once. After `--`, nothing is taken for an option.
 **Output.** The answer goes to stdout, everything else to stderr. JSON, CSV and Markdown are always
 UTF-8 and never coloured. Tables fit the terminal; into a pipe they are 100 columns wide unless
 `COLUMNS` says otherwise. A reading that takes long shows its progress while somebody watches. A
-terminal or pipe whose encoding lacks one of fitcheck's own signs, as cp1252 lacks the arrow, gets
-it in ASCII (`->`). A letter of a name that it lacks is a question mark, on stderr an escape.
+terminal or pipe whose encoding does not have one of fitcheck's own signs, as cp1252 has no arrow,
+gets it in ASCII (`->`). A missing letter of a name becomes a question mark, on stderr an escape.
 
 | Exit code | Meaning |
 | ---: | --- |
@@ -54,7 +54,7 @@ rows cannot be read |
 `shelf plan`: nothing to buy |
 | 70 | a fault of fitcheck itself, please report it |
 | 130 | interrupted |
-| 141 | the reader of the pipe has gone |
+| 141 | the pipe was closed by its reader |
 
 | Variable | Meaning |
 | --- | --- |

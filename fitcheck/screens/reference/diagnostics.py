@@ -32,13 +32,13 @@ MAX_LINES, MAX_COLUMNS = 40, 120
 _GROUPS = {
     "FC0": ("Reading a file", "The file itself, before any record is looked at."),
     "FC1": ("One record", "One record by itself, whatever the other files say."),
-    "FC2": ("The whole catalogue", "Records beside each other: what contradicts or leads nowhere."),
+    "FC2": ("The whole catalogue", "Records side by side: what contradicts or leads nowhere."),
     "FC3": ("The ledger of the shelf", "Its lines, their chain, and the shelf file beside it."),
 }
 _SEVERITIES = {
     "error": "certainly wrong; what cannot be read for it, a file, a record or a value, is left "
     "out of every answer until it is fixed",
-    "warning": "probably wrong; it is used as it stands, look at it",
+    "warning": "probably wrong, but used as it is: look at it",
     "advice": "worth knowing",
 }
 

@@ -28,8 +28,7 @@ def field_reference() -> str:
         "Every field of every kind of catalogue file, made from the models by "
         "`python -m fitcheck.screens.reference.fields --write`. A field in **bold** must be given. "
         "An editor that reads the schema named on a file's first line shows the same words while "
-        "you type. How the files hang together is told in "
-        "[catalogue-format.md](catalogue-format.md)."
+        "you type. [catalogue-format.md](catalogue-format.md) says how the files belong together."
     )
     parts = [opening]
     for name, schema in schemas().items():

@@ -39,7 +39,7 @@ ratio. It turns over where the road holds the engine at its peak. Beyond that th
 comes fully out; the engine stays at its shift rpm, and the curve runs level at what that rpm gives.
 What is lost then is the pull at the start. Against a wind or uphill the turn comes sooner.
 
-Real top speed in km/h, the best of each row in bold; `r` behind a figure: held by the rev limit.
+Real top speed in km/h, the best of each row in bold; `r` after a figure: limited by the rev limit.
 
 """
 
