@@ -22,7 +22,7 @@ from fitcheck.cli.parameters import (
     read_counts,
 )
 from fitcheck.cli.road import given_options, model_options, read_road
-from fitcheck.cli.subject import read_subject, split_words, subject_options
+from fitcheck.cli.subject import read_subject, split_sets, split_words, subject_options
 
 if TYPE_CHECKING:
     from fitcheck.catalogue.reader import Catalogue
@@ -206,8 +206,8 @@ def why_command(
 ) -> int:
     """Work out what SETS do to MACHINE, and say why they fit or not.
 
-    SETS are ids or part numbers. With --family and --teeth no machine is named and every word is
-    a set. The exit code is 3 where the sets are ruled out.
+    SETS are ids or part numbers, joined by a space or a plus. With --family and --teeth no machine
+    is named and every word is a set. The exit code is 3 where the sets are ruled out.
     """
     from fitcheck.rules.answers import Verdict
     from fitcheck.services.counter.why import explain
@@ -217,7 +217,7 @@ def why_command(
         subject = read_subject(catalogue, machine, options)
         if not names:
             raise click.UsageError("name the gear sets after the machine: fitcheck why MACHINE SET")
-        told = explain(subject, names)
+        told = explain(subject, [one for word in names for one in split_sets(catalogue, word)])
     if output_format == "json":
         from fitcheck.answers.why import why_answer
 

@@ -191,8 +191,17 @@ def read_options(catalogue: Catalogue, subject: Subject, words: Sequence[str]) -
 def _sets(catalogue: Catalogue, word: str) -> list[Entry[GearSet]]:
     from fitcheck.services.counter.lookup import find_set
 
+    return [find_set(catalogue, part) for part in split_sets(catalogue, word)]
+
+
+def split_sets(catalogue: Catalogue, word: str) -> list[str]:
+    """The names of the sets that a word joins by `+`.
+
+    Raises:
+        UsageError: there is no set beside a plus.
+    """
     if "+" not in word or _is_written(catalogue, word):
-        return [find_set(catalogue, word)]
+        return [word]
     parts = [part.strip() for part in word.split("+")]
     if not all(parts):
         shown = word if len(word) <= 60 else f"{word[:57]}..."
@@ -200,7 +209,7 @@ def _sets(catalogue: Catalogue, word: str) -> list[Entry[GearSet]]:
             f"{shown!r} has a + with no set beside it; join sets without spaces, like "
             "MA-1545+MA-21553, or name one"
         )
-    return [find_set(catalogue, part) for part in parts]
+    return parts
 
 
 def _is_written(catalogue: Catalogue, word: str) -> bool:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from typing import TypeVar
 
@@ -101,9 +102,10 @@ def find_set(catalogue: Catalogue, name: str) -> Entry[GearSet]:
     named outright is found, and those who ask say where it leads.
 
     Raises:
-        UsageError: unknown, with the nearest id, or shared by several sets.
+        UsageError: unknown, with the nearest id, shared by several sets, or written as teeth.
     """
     known, refused = catalogue.gear_sets, catalogue.failed["gear-set"]
+    _refuse_teeth(known, name)
     try:
         return _find(known, refused, name, "gear set")
     except UsageError as error:
@@ -120,6 +122,27 @@ def find_set(catalogue: Catalogue, name: str) -> Entry[GearSet]:
         if notes:
             said += f" ({'; '.join(notes[:_NOTES])})"
         raise UsageError(said) from None
+
+
+_TEETH = re.compile(r"\s*([0-9]{1,3})\s*/\s*([0-9]{1,3})\s*")
+
+
+def _refuse_teeth(known: Mapping[str, Entry[GearSet]], name: str) -> None:
+    """Refuse `15/40` for a set of the number 1540, unless its supplier writes the number so.
+
+    Marks do not matter in numbers; in teeth they do.
+    """
+    teeth = _TEETH.fullmatch(name)
+    if teeth is None:
+        return
+    written = name.strip()
+    for entry in known.values():
+        if written in (entry.id, entry.record.part_number, *entry.record.aliases):
+            return
+    pair = f"{int(teeth[1])}/{int(teeth[2])}"
+    alike = [id_ for id_, one in known.items() if pair in map(str, one.record.pairs.values())]
+    there = f"of these teeth there is {or_list(alike)}" if alike else "no set has these teeth"
+    raise UsageError(f"{written} are teeth, not the number of a gear set; {there}")
 
 
 def _left_to(catalogue: Catalogue, sharing: Sequence[Entry[GearSet]]) -> Entry[GearSet] | None:

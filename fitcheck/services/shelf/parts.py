@@ -111,7 +111,7 @@ def warn_of_amounts(part: Part, before: Held | None, sets: Mapping[str, Detail])
             said.append(f"look: the {name} was {money_text(old)}, and is {shown} now")
         elif not new and old != 0:
             said.append(f"look: the {name} is 0 now, as of what is had for nothing")
-        elif old is None and listed and is_jump(listed, new, _MARK):
+        elif not old and new and listed and is_jump(listed, new, _MARK):
             list_price = money_text(listed)
             said.append(f"look: the {name} is {shown}, where the list price is {list_price}")
         coins = new if part.currency is None else in_least_units(new, part.currency)

@@ -50,6 +50,12 @@ def find_warnings(
         if each.name == "price":
             same = changed.record.currency == record.currency
             said += _other_price(record.price, each.value, same_currency=same)
+            held = catalogue.shelf.get(entry.id)
+            if held is not None and held.record.price not in (None, each.value):
+                said.append(
+                    f"the shop still asks its own price of {held.record.price}; fitcheck shelf "
+                    "price changes that"
+                )
         if each.name == "status" and record.status == "retired":
             said.append(f"{entry.id} was retired, and is matched again from now on")
     return said + _other_currency(catalogue, entry, changed, assignments)

@@ -39,3 +39,28 @@ def test_near_numbers_are_offered_and_never_a_heap_of_others(name: str, says: st
     assert says in str(refused.value)
     assert "there is" not in str(refused.value)
     assert "\n" not in str(refused.value)
+
+
+@pytest.mark.parametrize(
+    ("teeth", "there"),
+    [
+        ("15/40", "of these teeth there is GW-20-108 or MA-1540"),
+        (" 15 / 40 ", "of these teeth there is GW-20-108 or MA-1540"),
+        ("15/4", "no set has these teeth"),
+    ],
+)
+def test_teeth_are_no_part_number(teeth: str, there: str) -> None:
+    """MA-1540 is number 1540, and other sets of 15/40 are cheaper: nothing is taken for it."""
+    with pytest.raises(UsageError) as refused:
+        find_set(DEMO, teeth)
+
+    assert str(refused.value) == f"{teeth.strip()} are teeth, not the number of a gear set; {there}"
+    assert find_set(DEMO, "1540").id == "MA-1540"
+
+
+def test_a_supplier_may_write_a_number_like_teeth(load_records) -> None:
+    record = {"supplier": "s", "part_number": "12/345", "pairs": {"primary": "15/40"}}
+    catalogue = load_records(
+        {"supplier": {"s": {"name": "S", "currency": "EUR"}}, "gear-set": {"A": record}}
+    )
+    assert find_set(catalogue, "12/345").id == "A"
