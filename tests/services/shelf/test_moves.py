@@ -401,6 +401,14 @@ def test_what_looks_like_a_slip_is_done_and_told(
     assert all(each.startswith(words) for each, words in zip(told, says, strict=True))
 
 
+def test_a_price_after_none_or_nothing_is_compared_with_the_list(shop: Path) -> None:
+    price(load(shop), "MA-1602", Decimal(0))
+    (said,) = [
+        each for each in price(load(shop), "MA-1602", Decimal(610)).remarks if "look" in each
+    ]
+    assert said == "look: the price is 610.00, where the list price is 61.00"
+
+
 def test_the_demo_is_not_moved() -> None:
     root = Path(__file__).parents[3] / "catalog"
     with pytest.raises(UsageError, match="built-in demo is not moved; copy the folder"):

@@ -166,6 +166,15 @@ def test_a_price_that_jumps_and_another_number_are_loud(shop) -> None:
     ]
 
 
+def test_a_list_price_that_the_shop_overrides_is_loud(shop) -> None:
+    shelf = shop.root / "shelf.yaml"
+    shelf.write_text(shelf.read_text("utf-8").replace("quantity: 3", "quantity: 3, price: 55.5"))
+    assert change_set(shop.catalogue, "AG-2", ["price=52"]).loud == [
+        "the shop still asks its own price of 55.5; fitcheck shelf price changes that"
+    ]
+    assert change_set(shop.catalogue, "AG-2", ["price=55.5"]).loud == []
+
+
 def test_amounts_that_mean_another_sum_in_another_currency_are_loud(shop) -> None:
     shelf = shop.root / "shelf.yaml"
     shelf.write_text(shelf.read_text("utf-8").replace("quantity: 3", "quantity: 3, cost: 31.50"))
