@@ -64,8 +64,7 @@ class Source:
         """What travels: the text only where no file has it."""
         if not self.on_disk:
             return dict(self.__dict__)
-        file = self.file.absolute()
-        return {"path": self.path, "file": file, "on_disk": True, "_digest": self._digest}
+        return {name: getattr(self, name) for name in ("path", "file", "on_disk", "_digest")}
 
     def __deepcopy__(self, memo: object) -> Source:
         """The same file: nothing changes what was read of it."""
@@ -237,7 +236,7 @@ def read_source(
         UnreadableError: a file that the user named is missing or cannot be opened.
     """
     source = Source(shown_path(path))
-    source.file = Path(path)
+    source.file = Path(path).absolute()  # also after somebody changes the working folder
     data, trouble = _read_bytes(Path(path), named)
     if data is None:
         if named:

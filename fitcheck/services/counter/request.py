@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from decimal import Decimal
@@ -28,8 +29,8 @@ class Request:
     """What to list.
 
     Attributes:
-        percent: (low, high) road-speed change, both inclusive, None for an open side; stands
-            before the band.
+        percent: (low, high) road-speed change, both inclusive, None for an open side;
+            overrides the band.
         band: `in` the tune's band, up to its `stretch`, or `any` change.
         top: at most so many combinations; None for all.
         suppliers: ids of the suppliers wanted; empty for all.
@@ -79,6 +80,11 @@ class Request:
         if self.percent is not None:
             low, high = (None if edge is None else Fraction(edge) for edge in self.percent)
             object.__setattr__(self, "percent", (low, high))
+        if self.max_price is not None and not Decimal(self.max_price).is_finite():
+            raise UsageError(f"a greatest price is an amount, not {self.max_price!r}")
+        # No price is in a currency of another spelling, so that nothing would be listed.
+        if self.currency is not None and re.fullmatch("[A-Z]{3}", self.currency) is None:
+            raise UsageError(f"{self.currency!r} is no currency; give its ISO 4217 code, like EUR")
         if self.rank not in get_args(RankBy):
             raise UsageError(f"there is no rank by {self.rank!r}; give {or_list(get_args(RankBy))}")
         if self.rank != "change":

@@ -255,7 +255,9 @@ def with_idler_seats(subject: Subject, seats: Sequence[str]) -> Subject:
             own = entry.record.interfaces
             known |= {plain_code(code) for code in (own.wheel_seat, own.pinion_seat) if code}
     strange = [code for code in given if plain_code(code) not in {None, *known}]
-    told = [f"Idler seat {', '.join(given)}, as measured and given with the question."]
+    told = []
+    if any(plain_code(code) is not None for code in given):
+        told.append(f"Idler seat {', '.join(given)}, as measured and given with the question.")
     if strange:
         told.append(
             f"No gear for {family.record.name} is on file with the idler seat {or_list(strange)}: "

@@ -96,7 +96,7 @@ def add_set(catalogue: Catalogue, new: NewSet) -> Edited:
     pairs = _pairs(new, [family for family, _ in families])
     said = _collect_fields(new, number, pairs, families)
     entries = SupplierEntries(catalogue, supplier)
-    known = _of_these_numbers(entries, number, new)
+    known = _of_these_numbers(entries, said, new)
     for entry in known:
         if _says_all(entry, said, new):
             root = shown_path(catalogue.root)
@@ -112,7 +112,7 @@ def add_set(catalogue: Catalogue, new: NewSet) -> Edited:
         notes.append(f"the id {entries.wanted_id(number)} is taken; {set_id} is used")
     loud = [f"the number {e.record.part_number} is {e.id}'s, which is retired" for e in known]
     loud += _lookalikes(entries, said)
-    if new.price == 0:
+    if said.get("price") == 0:
         loud.append(FOR_NOTHING)
     notes += [
         f"no housing of {family.id} is stated, so the fit stays open; the family has "
@@ -126,7 +126,7 @@ def add_set(catalogue: Catalogue, new: NewSet) -> Edited:
             f"fitcheck edit {set_id} fits.FAMILY=HOUSING,HOUSING"
         )
     near = [family.id for family, _ in families] or _find_listed_families(
-        catalogue, supplier, new.models
+        catalogue, supplier, said.get("listed_for", {}).get("models", ())
     )
     draft.add_record(set_id, fields, after=last_of_family(catalogue, draft, near))
     return judge(catalogue, set_id, draft, loud=loud, notes=notes, known=_TOLD_IN_OUR_WORDS)
@@ -289,9 +289,11 @@ def _fields(
     return fields, notes
 
 
-def _of_these_numbers(entries: SupplierEntries, number: str, new: NewSet) -> list[Entry[GearSet]]:
+def _of_these_numbers(
+    entries: SupplierEntries, said: Mapping[str, Any], new: NewSet
+) -> list[Entry[GearSet]]:
     """The supplier's sets that have one of the numbers already, one of the same id last."""
-    found = [entries.find(each) for each in (number, *new.aliases)]
+    found = [entries.find(each) for each in (said["part_number"], *said.get("aliases", ()))]
     known = {entry.id: entry for entry in found if entry is not None}
     return sorted(known.values(), key=lambda entry: entry.id == new.set_id)
 

@@ -174,6 +174,21 @@ def test_whole_numbers_are_edges_too():
     assert Request(percent=(Decimal("12.1"), 15)).percent == (Fraction(121, 10), Fraction(15))
 
 
+@pytest.mark.parametrize(
+    ("asked", "said"),
+    [
+        ({"currency": "eur"}, "'eur' is no currency"),
+        ({"currency": "EUR\n"}, "is no currency"),
+        ({"max_price": Decimal("NaN")}, "a greatest price is an amount"),
+        ({"max_price": Decimal("Infinity")}, "a greatest price is an amount"),
+    ],
+)
+def test_a_greatest_price_that_no_price_can_be_held_against_is_refused(asked, said):
+    with pytest.raises(UsageError, match=said):
+        Request(**{"max_price": Decimal(100), **asked})
+    assert Request(max_price=Decimal(100), currency="EUR").currency == "EUR"
+
+
 def test_margins_and_what_is_ruled_out_are_told_only_where_asked():
     asked = Request()
     assert (asked.margins, asked.exclusions) == (False, False)

@@ -475,6 +475,11 @@ def test_a_seat_that_nothing_on_file_has_is_said() -> None:
     assert "idler seat ST-41" in said
 
 
+def test_a_seat_that_nobody_measured_is_not_said_to_be_measured() -> None:
+    assert any("as measured" in said for said in _opened(["ST-14"]).told)
+    assert _opened(["?"]).told == _opened(None).told
+
+
 @pytest.mark.parametrize("seats", [["ST-14", "ST-15"], [""], [" "]])
 def test_seats_that_the_train_has_not_are_refused(seats: list[str]) -> None:
     with pytest.raises(UsageError, match="dunlin-50 has 1 seat between its stages; give a code"):

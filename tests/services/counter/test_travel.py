@@ -102,6 +102,16 @@ def test_a_place_is_asked_of_the_same_text_or_not_at_all(tmp_path):
         there.source.unheard_of  # noqa: B018
 
 
+def test_a_place_is_found_after_the_working_folder_has_changed(tmp_path, monkeypatch):
+    (tmp_path / "sets").mkdir()
+    (tmp_path / "sets" / "all.yaml").write_text(SETS.format(SET.format(1, 1)))
+    monkeypatch.chdir(tmp_path)
+    here = load("sets")
+    place = here.gear_sets["S-1"].place("pairs")
+    monkeypatch.chdir("/")
+    assert travelled(here).gear_sets["S-1"].place("pairs") == place
+
+
 def test_a_source_from_memory_takes_its_text_along():
     source, _ = source_from_bytes("draft", b"a: {b: 1}\n")
     assert travelled(source).span(("a", "b")) == source.span(("a", "b"))

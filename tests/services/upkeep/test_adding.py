@@ -306,6 +306,19 @@ def test_fields_without_an_option_are_named_as_for_an_edit(shop) -> None:
         add_set(shop.catalogue, new(more=("geometry.primary.normal_module_mm=99",)))
 
 
+def test_a_field_named_so_is_judged_as_its_option_is(shop) -> None:
+    with pytest.raises(UsageError, match="number 2 of arrowgrass is AG-2 already"):
+        add_set(shop.catalogue, new(more=("aliases=2-B",)))
+    for more, option in (
+        (("price=0",), {"price": Decimal(0)}),
+        (("models=Red Knot",), {"models": ("Red Knot",)}),
+    ):
+        by_name = add_set(shop.catalogue, new(more=more))
+        by_option = add_set(shop.catalogue, new(**option))
+        assert (by_name.loud, by_name.notes) == (by_option.loud, by_option.notes)
+        assert by_name.diff() == by_option.diff()
+
+
 @pytest.mark.parametrize(
     ("word", "said"),
     [
