@@ -192,7 +192,7 @@ def in_own_currency(entry: Entry[_Sold], suppliers: Mapping[str, Entry[Supplier]
         return entry
     if supplier is None:
         field = type(record).model_fields["currency"]
-        code: str = field.get_default(call_default_factory=True, validated_data={})
+        code: str = field.get_default(call_default_factory=True)
     else:
         code = supplier.record.currency
     if code == record.currency:
