@@ -31,7 +31,7 @@ BOTTOM = "errors"
 
 # Modules, or packages with all below them, that may use a package from outside.
 ROOMS = {
-    "babel": ["fitcheck.screens.page.locale", "fitcheck.rules.checks.prices"],
+    "babel": ["fitcheck.screens.page.locale", "fitcheck.model.money"],
     "click": ["fitcheck.cli"],
     "rich": ["fitcheck.cli", "fitcheck.screens"],
     "pandas": [

@@ -177,10 +177,10 @@ _amount, _decimal = _typed("amount"), _typed("decimal")
 
 
 def _currency(text: str) -> str:
-    from fitcheck.screens.page.locale import is_currency
+    from fitcheck.model.money import known_currencies
 
     code = text.strip().upper()
-    if re.fullmatch(r"[A-Z]{3}", code) is None or not is_currency(code):
+    if code not in known_currencies():
         raise UsageError(f"{text[:30]!r} is no currency; give its ISO 4217 code, like EUR")
     return code
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from decimal import Decimal
 from fractions import Fraction
+from functools import cache
 from math import floor
 
 LEAST_PLACES = 2
@@ -59,3 +60,22 @@ def amount(units: int, places: int = LEAST_PLACES) -> Decimal:
     while places > LEAST_PLACES and units % 10 == 0:
         units, places = units // 10, places - 1
     return Decimal(f"{units}E-{places}")  # exact, whatever the context's precision
+
+
+@cache
+def known_currencies() -> frozenset[str]:
+    """The ISO 4217 codes that CLDR knows, those of former days included.
+
+    Codes in X belong to no country. Those that none pays in either are no money: metals, units of
+    account, the code for tests and that for no currency at all.
+    """
+    from babel.core import get_global  # noqa: PLC0415 - a large table, and no match needs it
+
+    tenders = {
+        code
+        for of_country in get_global("territory_currencies").values()
+        for code, _, _, is_tender in of_country
+        if is_tender
+    }
+    every = frozenset(get_global("all_currencies"))
+    return frozenset(code for code in every if code in tenders or not code.startswith("X"))

@@ -9,7 +9,7 @@ from babel.numbers import get_currency_precision
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fitcheck.model.money import in_least_units, least_places
+from fitcheck.model.money import in_least_units, known_currencies, least_places
 
 # ISO 4217, list one, minor unit; from memory.
 ISO = {
@@ -32,3 +32,10 @@ def test_a_finer_price_is_rounded_half_up_and_a_whole_one_left(price: Decimal, c
     asked = in_least_units(price, code)
     assert asked == price.quantize(unit, ROUND_HALF_UP)
     assert in_least_units(asked, code) is asked
+
+
+def test_codes_that_nobody_pays_in_are_no_currency() -> None:
+    # ISO 4217, list one: XXX no currency, XTS tests, XAU gold, XDR a unit of account; XOF and XPF
+    # are francs of several countries, VED a second code of one.
+    assert not known_currencies() & {"XXX", "XTS", "XAU", "XDR", "QQQ"}
+    assert known_currencies() >= {"EUR", "JPY", "XOF", "XPF", "VED", "DEM"}

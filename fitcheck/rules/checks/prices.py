@@ -12,7 +12,7 @@ from fitcheck.diagnostics.finding import Finding
 from fitcheck.diagnostics.suggest import one_slip, or_list
 from fitcheck.model.fields import Record
 from fitcheck.model.gear_set import GearSet
-from fitcheck.model.money import in_least_units
+from fitcheck.model.money import in_least_units, known_currencies
 from fitcheck.model.trade import ShelfEntry
 from fitcheck.rules.checks.place import at, beside
 
@@ -110,17 +110,14 @@ def _judge(
 
 def currencies(catalogue: Catalogue) -> Iterator[Finding]:
     """Currencies of suppliers, sets and kits are in ISO 4217, where they are written."""
-    # Not needed for an answer, only for a check.
-    from babel.core import get_global  # noqa: PLC0415
-
-    every = get_global("all_currencies")  # those withdrawn too
+    every = known_currencies()
     entries: list[Entry[Any]] = [
         *catalogue.suppliers.values(),
         *catalogue.gear_sets.values(),
         *catalogue.variators.values(),
     ]
     written = [entry for entry in entries if "currency" in entry.record.model_fields_set]
-    used = {entry.record.currency for entry in entries} & every.keys()
+    used = {entry.record.currency for entry in entries} & every
     for entry in written:
         code = entry.record.currency
         if code not in every:

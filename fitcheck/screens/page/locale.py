@@ -12,13 +12,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
-from functools import cache
 
 from babel import Locale, UnknownLocaleError
-from babel.core import get_global
 from babel.dates import format_date
 from babel.localedata import locale_identifiers
-from babel.numbers import format_currency, list_currencies, parse_pattern
+from babel.numbers import format_currency, parse_pattern
 
 from fitcheck.diagnostics.suggest import nearest
 from fitcheck.errors import UsageError
@@ -97,26 +95,6 @@ class Local:
     def date_language(self) -> str:
         """The language tag of a day as written; empty where it has no words."""
         return "" if self.dates is None else str(self.dates).replace("_", "-")
-
-
-def is_currency(code: str) -> bool:
-    """Whether CLDR knows a currency of that ISO 4217 code, one of former days included.
-
-    Codes in X belong to no country. Those that none pays in either are no money: metals, units of
-    account, the code for tests and that for no currency at all.
-    """
-    return code in list_currencies() and (not code.startswith("X") or code in _tenders())
-
-
-@cache
-def _tenders() -> frozenset[str]:
-    """The codes that some country pays in, or once paid in."""
-    return frozenset(
-        code
-        for of_country in get_global("territory_currencies").values()
-        for code, _, _, is_tender in of_country
-        if is_tender
-    )
 
 
 def named_local(name: str) -> Local:

@@ -82,13 +82,21 @@ def test_currencies_of_sets_kits_suppliers_and_whole_files(marked) -> None:
             "suppliers/more.yaml": "kind: supplier\nrecords:\n"
             "  samphire: {name: Samphire, currency: <FC265>GPB}\n"
             "  glasswort: {name: Glasswort, currency: SEK}\n"
-            "  reed: {name: Reed, currency: <FC265>QQQ}\n",
+            "  reed: {name: Reed, currency: <FC265>QQQ}\n"
+            "  sand: {name: Sand, currency: <FC265>XXX}\n",  # the code for no currency
             "variators.yaml": BASE["variators.yaml"] + "    currency: <FC265>EUT\n",
         }
     )
     offered = {each.message[:3]: each.suggestion for each in found}
     # SEK is another supplier's, so it is meant by SKE.
-    assert offered == {"ERU": "EUR", "SKE": "SEK", "GPB": "GBP", "QQQ": None, "EUT": "EUR"}
+    assert offered == {
+        "ERU": "EUR",
+        "SKE": "SEK",
+        "GPB": "GBP",
+        "QQQ": None,
+        "XXX": None,
+        "EUT": "EUR",
+    }
 
 
 def test_withdrawn_currencies_of_old_lists_are_known(marked) -> None:

@@ -25,7 +25,7 @@ from hypothesis import strategies as st
 
 from fitcheck.errors import UsageError
 from fitcheck.kernel.rounding import percent
-from fitcheck.screens.page.locale import Local, is_currency, local_of, named_local
+from fitcheck.screens.page.locale import Local, local_of, named_local
 
 DAY = dt.date(2026, 11, 25)
 SHOWN = ["en", "de_DE", "de_CH", "fr_FR", "sv_SE", "hi_IN", "ja_JP", "fa_IR", "ar_EG", "pt_BR"]
@@ -151,10 +151,3 @@ def test_a_locale_that_is_none_is_refused_in_one_line(name: str) -> None:
     assert "name one like de_DE" in said or "did you mean" in said
     assert len(said) < 120
     assert said.isprintable()
-
-
-def test_codes_that_nobody_pays_in_are_no_currency() -> None:
-    # ISO 4217, list one: XXX no currency, XTS tests, XAU gold, XDR a unit of account; XOF and XPF
-    # are francs of several countries, VED a second code of one.
-    assert not any(map(is_currency, ("XXX", "XTS", "XAU", "XDR", "QQQ")))
-    assert all(map(is_currency, ("EUR", "JPY", "XOF", "XPF", "VED", "DEM")))
