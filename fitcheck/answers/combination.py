@@ -8,6 +8,7 @@ from fractions import Fraction
 from functools import partial
 from typing import Annotated, NamedTuple, NotRequired, TypedDict, get_args
 
+from fitcheck.answers.declared import More, words
 from fitcheck.answers.figures import exact_text, money, number
 from fitcheck.answers.list_road import (
     RowClassAnswer,
@@ -17,7 +18,6 @@ from fitcheck.answers.list_road import (
     row_road,
 )
 from fitcheck.answers.offer_words import percent_words, price_sum, stock_mark
-from fitcheck.answers.schema import More, words
 from fitcheck.answers.tables import COUNT, MONEY, PERCENT, RATIO, Column, Figure, one_of
 from fitcheck.answers.values import (
     AtLeast0,

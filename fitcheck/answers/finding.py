@@ -10,7 +10,7 @@ import json
 from collections.abc import Sequence
 from typing import Annotated, Literal, TypedDict
 
-from fitcheck.answers.schema import BASE, DIALECT, More, Schema, fixed, schema_of
+from fitcheck.answers.declared import More, fixed
 from fitcheck.answers.values import Size
 from fitcheck.diagnostics.finding import Finding, Span, portable_path, sort_key
 
@@ -68,20 +68,10 @@ class _Rest(TypedDict):
     """Stays the same when the finding moves to another line."""
 
 
-class _Finding(_What, _Where, _Rest):
+class FindingLine(_What, _Where, _Rest):
     """One line of `fitcheck check --format jsonl`: one thing wrong with the data. Places count
     lines and columns from 1, columns in code points; the end is exclusive.
     """
-
-
-def finding_schema() -> Schema:
-    """The schema of one line."""
-    return {
-        "$schema": DIALECT,
-        "$id": f"{BASE}finding.schema.json",
-        "title": "One finding",
-        **schema_of(_Finding, {}),
-    }
 
 
 def render_json_lines(findings: Sequence[Finding]) -> str:
@@ -90,7 +80,7 @@ def render_json_lines(findings: Sequence[Finding]) -> str:
     return "".join(json.dumps(_finding(finding)) + "\n" for finding in in_order)
 
 
-def _finding(finding: Finding) -> _Finding:
+def _finding(finding: Finding) -> FindingLine:
     return {
         "version": _VERSION,
         "code": finding.code,

@@ -7,9 +7,9 @@ from fractions import Fraction
 from typing import Annotated, Any, NamedTuple, TypedDict
 
 from fitcheck.answers.combination import GearSets, named_sets
+from fitcheck.answers.declared import More, words
 from fitcheck.answers.figures import number, number_words
 from fitcheck.answers.machine import FactoryTrain, Header, factory_train, header
-from fitcheck.answers.schema import More, words
 from fitcheck.answers.tables import COUNT, MONEY, RATIO, Cell, Column, Figure, Table
 from fitcheck.answers.values import (
     AtLeast0,

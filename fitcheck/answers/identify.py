@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Annotated, TypedDict
 
+from fitcheck.answers.declared import More, words
 from fitcheck.answers.machine import FactoryTrain, Header, factory_train, header
-from fitcheck.answers.schema import More, words
 from fitcheck.answers.tables import COUNT, RATIO, Column, Table
 from fitcheck.answers.values import Exact, Size, exact
 from fitcheck.catalogue.reader import Catalogue

@@ -6,9 +6,9 @@ from collections.abc import Callable
 from math import inf
 from typing import Annotated, Any, NotRequired, TypedDict, get_args
 
+from fitcheck.answers.declared import More, words
 from fitcheck.answers.road_words import LAWFUL_WORDS, ranged, rounded, tenths
-from fitcheck.answers.schema import More, words
-from fitcheck.answers.tables import ROAD, Column, one_of
+from fitcheck.answers.tables import ROAD, Column, Kind, one_of
 from fitcheck.answers.values import Name, Place, Range, place, range_of, range_or_none, road_number
 from fitcheck.services.counter.request import RankBy, Request
 from fitcheck.services.road.figures import (
@@ -211,13 +211,25 @@ def road_columns(request: Request) -> list[Column]:
     return [*(_ROAD if request.show_road else ()), *(_LAW if request.on_road else ())]
 
 
-def _on_road(value: Callable[[RoadRow], Any]) -> Callable[[Any], Any]:
-    """A value of the road's figures; None where a row has none."""
-    return lambda row: None if row.one.road is None else value(row.one.road)
+def _road(
+    name: str,
+    head: str,
+    value: Callable[[RoadRow], Any],
+    shown: Callable[[RoadRow], str] | None = None,
+    kind: Kind = ROAD,
+) -> Column:
+    """A value of the road; None, in Markdown an empty cell, where a row has none."""
 
+    def cell(row: Any) -> str:
+        return "" if row.one.road is None or shown is None else shown(row.one.road)
 
-def _shown(words: Callable[[RoadRow], str]) -> Callable[[Any], str]:
-    return lambda row: "" if row.one.road is None else words(row.one.road)
+    return Column(
+        name,
+        head,
+        lambda row: None if row.one.road is None else value(row.one.road),
+        kind,
+        None if shown is None else cell,
+    )
 
 
 def _law(value: Callable[[Answered], Any]) -> Callable[[Any], Any]:
@@ -225,56 +237,46 @@ def _law(value: Callable[[Answered], Any]) -> Callable[[Any], Any]:
 
 
 _ROAD = (
-    Column(
+    _road(
         "verdict",
         "engine",
-        _on_road(lambda road: road.verdict.value),
-        one_of((pull.value for pull in reversed(PULL_ORDER)), ordered=True),
+        lambda road: road.verdict.value,
+        kind=one_of((pull.value for pull in reversed(PULL_ORDER)), ordered=True),
     ),
-    Column(
+    _road(
         "top_flat_km_h",
         "top speed on the flat, km/h",
-        _on_road(lambda road: road.top.value),
-        ROAD,
-        _shown(lambda road: ranged(road.top)),
+        lambda road: road.top.value,
+        lambda road: ranged(road.top),
     ),
-    Column("top_flat_low_km_h", "", _on_road(lambda road: road.top.low), ROAD),
-    Column("top_flat_high_km_h", "", _on_road(lambda road: road.top.high), ROAD),
-    Column(
-        "top_flat_other_km_h",
-        "",
-        _on_road(lambda road: None if road.other_top is None else road.other_top.km_h),
-        ROAD,
-    ),
-    Column(
+    _road("top_flat_low_km_h", "", lambda road: road.top.low),
+    _road("top_flat_high_km_h", "", lambda road: road.top.high),
+    _road("top_flat_other_km_h", "", lambda road: road.other_top and road.other_top.km_h),
+    _road(
         "top_change_km_h",
         "against now, km/h",
-        _on_road(lambda road: road.top_change),
-        ROAD,
-        _shown(lambda road: rounded(road.top_change, signed=True)),
+        lambda road: road.top_change,
+        lambda road: rounded(road.top_change, signed=True),
     ),
-    Column(
+    _road(
         "start_force_n",
         "start-off pull, N",
-        _on_road(lambda road: road.start_force.value),
-        ROAD,
-        _shown(lambda road: ranged(road.start_force)),
+        lambda road: road.start_force.value,
+        lambda road: ranged(road.start_force),
     ),
-    Column("start_force_low_n", "", _on_road(lambda road: road.start_force.low), ROAD),
-    Column("start_force_high_n", "", _on_road(lambda road: road.start_force.high), ROAD),
-    Column(
+    _road("start_force_low_n", "", lambda road: road.start_force.low),
+    _road("start_force_high_n", "", lambda road: road.start_force.high),
+    _road(
         "start_change_percent",
         "pull against now, %",
-        _on_road(lambda road: road.start_change),
-        ROAD,
-        _shown(lambda road: rounded(road.start_change, signed=True)),
+        lambda road: road.start_change,
+        lambda road: rounded(road.start_change, signed=True),
     ),
-    Column(
+    _road(
         "to_45_km_h_s",
         "0 to 45 km/h, s",
-        _on_road(lambda road: inf if road.time_45 is None else road.time_45),
-        ROAD,
-        _shown(lambda road: tenths(road.time_45)),
+        lambda road: inf if road.time_45 is None else road.time_45,
+        lambda road: tenths(road.time_45),
     ),
     Column(
         "tyre_warning",

@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import Annotated, TypedDict
 
 from fitcheck import __version__
+from fitcheck.answers.declared import More, fixed
 from fitcheck.answers.figures import number
-from fitcheck.answers.schema import More, fixed
 from fitcheck.answers.values import (
     Exact,
     Name,

@@ -13,6 +13,7 @@ from fitcheck.answers.combination import (
     listed,
     ranked_combination,
 )
+from fitcheck.answers.declared import More
 from fitcheck.answers.list_road import RoadMembers, road_members
 from fitcheck.answers.machine import (
     Band,
@@ -24,7 +25,6 @@ from fitcheck.answers.machine import (
     header,
     machine,
 )
-from fitcheck.answers.schema import More
 from fitcheck.answers.tables import COUNT, Column, Table
 from fitcheck.answers.values import (
     AtLeast0,

@@ -6,9 +6,9 @@ from collections.abc import Callable, Mapping, Sequence
 from decimal import Decimal
 from typing import Annotated, Any, NotRequired, TypedDict, get_args
 
+from fitcheck.answers.declared import More, words
 from fitcheck.answers.figures import money
 from fitcheck.answers.machine import Header, header
-from fitcheck.answers.schema import More, words
 from fitcheck.answers.shelf import (
     CURRENCY,
     PART_NUMBER,

@@ -5,10 +5,10 @@ from __future__ import annotations
 from typing import Annotated, TypedDict, get_args
 
 from fitcheck.answers.combination import Combination, combination
+from fitcheck.answers.declared import words
 from fitcheck.answers.figures import exact_text, number
 from fitcheck.answers.list_road import ClassAnswer, OtherTop, Pull, class_answer, other_top
 from fitcheck.answers.road_words import LIMIT_WORDS
-from fitcheck.answers.schema import words
 from fitcheck.answers.values import (
     Exact,
     FractionText,

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Annotated, TypedDict
 
 from fitcheck.answers.combination import named_sets, teeth
+from fitcheck.answers.declared import words
 from fitcheck.answers.figures import number
 from fitcheck.answers.gaps import (
     Demand,
@@ -17,7 +18,6 @@ from fitcheck.answers.gaps import (
     unjudged_of,
 )
 from fitcheck.answers.machine import header
-from fitcheck.answers.schema import words
 from fitcheck.answers.tables import COUNT, MONEY, Column, Table
 from fitcheck.answers.values import AtLeast0, CurrencyCode, Money, Name, Size, Whole, money_of
 from fitcheck.services.shelf.plan import Bought, Plan, Quality, Why

@@ -4,15 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from operator import itemgetter
-from typing import Annotated, Any, Literal, NotRequired, TypedDict, get_args
+from typing import Annotated, Any, Literal, TypedDict, get_args
 
+from fitcheck.answers.declared import More, words
 from fitcheck.answers.figures import money
 from fitcheck.answers.machine import Header, header
-from fitcheck.answers.schema import More, words
 from fitcheck.answers.tables import COUNT, TEXT, Column, Table
-from fitcheck.answers.values import Name, Size, Whole, pairs_of
+from fitcheck.answers.values import PAIR_BY_STAGE, Name, Size, Whole, pairs_of
 from fitcheck.catalogue.reader import Catalogue
-from fitcheck.model.fields import STAGE_DESCRIPTIONS, STAGES
 from fitcheck.services.price_lists.headings import FIELDS, Sureness
 from fitcheck.services.price_lists.outcomes import OUTCOMES, Asks, Plan, RowOutcome
 from fitcheck.services.price_lists.outcomes import Question as Open
@@ -113,18 +112,7 @@ class _Claim(TypedDict):
     """Ids of its housings; none where nobody says which."""
 
 
-_Pairs = TypedDict(  # type: ignore[misc]
-    "_Pairs",
-    {
-        stage: NotRequired[
-            Annotated[
-                str,
-                More(description=STAGE_DESCRIPTIONS[stage], pattern="^[1-9][0-9]*/[1-9][0-9]*$"),
-            ]
-        ]
-        for stage in STAGES
-    },
-)
+_Pairs = TypedDict("_Pairs", PAIR_BY_STAGE)  # type: ignore[misc]
 
 
 class _Fields(TypedDict):

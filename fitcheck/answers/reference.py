@@ -19,8 +19,7 @@ from fitcheck.answers.machine import Header
 from fitcheck.answers.match import match_answer
 from fitcheck.answers.page_file import write_or_compare
 from fitcheck.answers.road import road_answer
-from fitcheck.answers.schema import schema_of
-from fitcheck.answers.schemas import ANSWERS, output_schemas
+from fitcheck.answers.schemas import ANSWERS, output_schemas, schema_of
 from fitcheck.answers.shelf import stock_answer
 from fitcheck.answers.why import why_answer
 from fitcheck.catalogue.reader import load

@@ -12,6 +12,7 @@ from functools import partial
 from typing import Annotated, Any, TypedDict
 
 from fitcheck.answers.combination import GearSets, gear_sets
+from fitcheck.answers.declared import More, words
 from fitcheck.answers.figures import money
 from fitcheck.answers.machine import Header, Machine, header, machine
 from fitcheck.answers.outcome import Outcome, outcome
@@ -28,7 +29,6 @@ from fitcheck.answers.road_words import (
     rounded,
     seconds,
 )
-from fitcheck.answers.schema import More, words
 from fitcheck.answers.tables import COUNT, MONEY, PERCENT, RATIO, ROAD, Column, Table
 from fitcheck.answers.values import AtLeast0, Name, road_number
 from fitcheck.kernel.rounding import percent

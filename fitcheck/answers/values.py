@@ -13,8 +13,8 @@ from fractions import Fraction
 from math import isfinite
 from typing import Annotated, Any, NotRequired, TypedDict
 
+from fitcheck.answers.declared import More, words
 from fitcheck.answers.figures import exact_text, money, number
-from fitcheck.answers.schema import More, words
 from fitcheck.diagnostics.finding import Span, portable_path
 from fitcheck.kernel.teeth import Pair
 from fitcheck.model.fields import STAGE_DESCRIPTIONS, STAGES, Stage
@@ -55,13 +55,11 @@ class Place(TypedDict):
     """Column, from 1, in code points."""
 
 
-Pairs = TypedDict(  # type: ignore[misc]
-    "Pairs",
-    {
-        stage: NotRequired[Annotated[str, More(description=STAGE_DESCRIPTIONS[stage]), _PAIR]]
-        for stage in STAGES
-    },
-)
+PAIR_BY_STAGE = {
+    stage: NotRequired[Annotated[str, More(description=STAGE_DESCRIPTIONS[stage]), _PAIR]]
+    for stage in STAGES
+}
+Pairs = TypedDict("Pairs", PAIR_BY_STAGE)  # type: ignore[misc]
 Pairs.__doc__ = "Tooth counts by stage, driver/driven; only the stages there are."
 Pairs.more = More(minProperties=1)  # type: ignore[attr-defined]
 

@@ -13,8 +13,8 @@ from fitcheck.answers.combination import (
     combination,
     gear_sets,
 )
+from fitcheck.answers.declared import More, words
 from fitcheck.answers.machine import Band, Header, Machine, band, header, machine
-from fitcheck.answers.schema import More, words
 from fitcheck.answers.values import Exact, Place, StageName, exact, place
 from fitcheck.kernel.gearing import PaperCheck, overall_reduction
 from fitcheck.kernel.rounding import decimal_text

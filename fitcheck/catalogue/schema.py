@@ -24,8 +24,8 @@ from fitcheck.model.kinds import DEFAULTABLE, KINDS
 
 Schema = dict[str, Any]
 
-_DIALECT = "https://json-schema.org/draft/2020-12/schema"
-_BASE = "https://fitcheck.example/schemas/"
+DIALECT = "https://json-schema.org/draft/2020-12/schema"
+BASE = "https://fitcheck.example/schemas/"
 
 _LEDGER: Schema = {
     "title": "Ledger",
@@ -163,8 +163,8 @@ def _file_schema(kind: str, model: type[Record]) -> Schema:
         "additionalProperties": record,
     }
     schema: Schema = {
-        "$schema": _DIALECT,
-        "$id": _BASE + file_name(kind),
+        "$schema": DIALECT,
+        "$id": BASE + file_name(kind),
         "title": f"Catalogue file of kind {kind}",
         "description": f"{_sentence(model)} Lines that start with # are comments and are kept.",
         "type": "object",

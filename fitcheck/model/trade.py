@@ -116,24 +116,25 @@ class VehicleClass(Record):
     )
 
 
+ListField = Literal[
+    "part_number",
+    "name",
+    "teeth",
+    "stage",
+    "models",
+    "wheel_size",
+    "housing",
+    "price",
+    "availability",
+    "notes",
+]
+"""The fields a column of a supplier's list may be."""
+
+
 class ListMapping(Record):
     """Which column of a supplier's list is what, and how it writes."""
 
-    columns: dict[
-        Literal[
-            "part_number",
-            "name",
-            "teeth",
-            "stage",
-            "models",
-            "wheel_size",
-            "housing",
-            "price",
-            "availability",
-            "notes",
-        ],
-        Text,
-    ] = Field(
+    columns: dict[ListField, Text] = Field(
         default={},
         description="Our field to the heading of the list's column. Teeth may stand in two "
         "columns, one for pinion and wheel each or one for each stage: both headings, joined by "

@@ -7,8 +7,8 @@ from dataclasses import dataclass, field, replace
 from typing import TypeVar
 
 from fitcheck.model.fields import Stage
+from fitcheck.model.trade import ListField
 from fitcheck.services.price_lists.headings import Layout
-from fitcheck.services.price_lists.headings.words import FieldName
 from fitcheck.services.price_lists.named_teeth import in_doubt, names_the_same, same_pairs
 from fitcheck.services.price_lists.part_numbers import PartNumber, read_part_number
 from fitcheck.services.price_lists.reading import Cell
@@ -211,10 +211,10 @@ class Reader:
 
     # -- inside ----------------------------------------------------------------------------------
 
-    def _cell(self, row: int, name: FieldName) -> Cell:
+    def _cell(self, row: int, name: ListField) -> Cell:
         return self.layout.cell(row, name) or self._blank
 
-    def _struck_alone(self, row: int, name: FieldName) -> bool:
+    def _struck_alone(self, row: int, name: ListField) -> bool:
         """Whether a cell is struck through, and its article is not."""
         if not self.layout.sheet.struck or self._cell(row, "part_number").struck:
             return False

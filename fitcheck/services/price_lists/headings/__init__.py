@@ -5,12 +5,11 @@ from __future__ import annotations
 from fitcheck.services.price_lists.headings.columns import Guess, score_heading
 from fitcheck.services.price_lists.headings.finding import find_layouts, find_tables
 from fitcheck.services.price_lists.headings.layout import Column, Ignored, Layout, Sureness
-from fitcheck.services.price_lists.headings.words import FIELDS, FieldName
+from fitcheck.services.price_lists.headings.words import FIELDS
 
 __all__ = [
     "FIELDS",
     "Column",
-    "FieldName",
     "Guess",
     "Ignored",
     "Layout",

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from fitcheck.model.fields import Stage
+from fitcheck.model.trade import ListField
 from fitcheck.services.price_lists.headings.columns import JOINT, Guess, guess_fields, score_heading
 from fitcheck.services.price_lists.headings.header_rows import all_wordy, is_other_header
 from fitcheck.services.price_lists.headings.layout import Column, Sureness
@@ -17,7 +18,6 @@ from fitcheck.services.price_lists.headings.words import (
     PINION_HEADINGS,
     RATIOS,
     WHEEL_HEADINGS,
-    FieldName,
 )
 from fitcheck.services.price_lists.reading.cells import Cell, Sheet
 from fitcheck.services.price_lists.wording.availability import read_availability
@@ -38,7 +38,7 @@ _HIDDEN = 15.0
 
 def choose_columns(
     sheet: Sheet, sample: Sequence[int], headings: Mapping[int, str]
-) -> dict[FieldName, Column]:
+) -> dict[ListField, Column]:
     """One column for each field, the best pairs of column and field first.
 
     Args:
@@ -127,9 +127,9 @@ def _two_columns(
 
 def _chosen(
     sheet: Sheet, sample: Sequence[int], headings: Mapping[int, str]
-) -> dict[FieldName, Column]:
+) -> dict[ListField, Column]:
     guesses = guess_fields(headings)
-    agreeing: dict[tuple[int, FieldName], float | None] = {}
+    agreeing: dict[tuple[int, ListField], float | None] = {}
     ranked: list[tuple[float, int, Guess]] = []
     for column, options in guesses.items():
         for guess in options:
@@ -145,13 +145,13 @@ def _chosen(
                 weight -= _AMBIGUOUS
             ranked.append((guess.score + weight, -column, guess))
     ranked.sort(key=lambda each: (each[0], each[1]), reverse=True)
-    picked: dict[FieldName, tuple[int, Guess]] = {}
+    picked: dict[ListField, tuple[int, Guess]] = {}
     used: set[int] = set()
     for _, negative, guess in ranked:
         if -negative not in used and guess.field not in picked:
             used.add(-negative)
             picked[guess.field] = (-negative, guess)
-    chosen: dict[FieldName, Column] = {}
+    chosen: dict[ListField, Column] = {}
     for name, (column, guess) in picked.items():
         hidden = column in sheet.hidden_columns
         chosen[name] = _column(
@@ -198,7 +198,7 @@ def notes_column(headings: Mapping[int, str]) -> Column | None:
 
 
 def _join_names(
-    headings: Mapping[int, str], chosen: dict[FieldName, Column], used: set[int]
+    headings: Mapping[int, str], chosen: dict[ListField, Column], used: set[int]
 ) -> None:
     """Columns of names that are numbered, `Bezeichnung 1` and `Bezeichnung 2`, are one text."""
     name = chosen.get("name")
@@ -239,7 +239,7 @@ def _by_cells(
     sheet: Sheet,
     sample: Sequence[int],
     headings: Mapping[int, str],
-    chosen: dict[FieldName, Column],
+    chosen: dict[ListField, Column],
     used: set[int],
 ) -> None:
     """A column of teeth, or of stages, tells itself by its cells, whatever its heading says."""
@@ -272,7 +272,7 @@ def _other_teeth(
     sheet: Sheet,
     sample: Sequence[int],
     headings: Mapping[int, str],
-    chosen: dict[FieldName, Column],
+    chosen: dict[ListField, Column],
     used: set[int],
 ) -> None:
     """A second column of pairs makes the first one doubtful: which of them are the set's?"""
@@ -304,7 +304,7 @@ def sample_rows(sheet: Sheet, start: int, headings: Mapping[int, str]) -> list[i
     return found
 
 
-def _agreement(sheet: Sheet, sample: Sequence[int], column: int, name: FieldName) -> float | None:
+def _agreement(sheet: Sheet, sample: Sequence[int], column: int, name: ListField) -> float | None:
     """The share of a column's cells that read like a field; None where that cannot be told."""
     if name not in ("teeth", "price", "wheel_size", "availability", "part_number"):
         return None
@@ -318,7 +318,7 @@ def _agreement(sheet: Sheet, sample: Sequence[int], column: int, name: FieldName
     return sum(_reads_like(cell, name) for cell in held) / len(held)
 
 
-def _reads_like(cell: Cell, name: FieldName) -> bool:
+def _reads_like(cell: Cell, name: ListField) -> bool:
     if name == "teeth":
         # A lone small number or a date may be teeth elsewhere, but makes no column of teeth.
         return read_teeth(cell, teeth_column=True).status in ("read", "review")

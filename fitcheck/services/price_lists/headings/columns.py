@@ -8,14 +8,13 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from fitcheck.diagnostics.suggest import digits_of, nearest, or_list
-from fitcheck.model.trade import ListMapping
+from fitcheck.model.trade import ListField, ListMapping
 from fitcheck.services.price_lists.headings.words import (
     DENYING,
     DEVIATING,
     FIELDS,
     HEADINGS,
     NO_FIELD,
-    FieldName,
 )
 from fitcheck.services.price_lists.wording.folding import words_of
 
@@ -42,7 +41,7 @@ class Guess:
         reason: one sentence.
     """
 
-    field: FieldName
+    field: ListField
     score: float
     reason: str
 
@@ -84,7 +83,7 @@ def _by_part(words: str) -> tuple[Guess, ...]:
     padded = f" {words} "
     if any(f" {phrase} " in padded for phrase in NO_FIELD if len(phrase) > 5 or " " in phrase):
         return ()
-    found: list[tuple[int, FieldName, str]] = []
+    found: list[tuple[int, ListField, str]] = []
     for name in FIELDS:
         inside = [
             phrase for phrase in HEADINGS[name] if len(phrase) > 2 and f" {phrase} " in padded
@@ -129,7 +128,7 @@ def guess_fields(headings: Mapping[int, str]) -> dict[int, tuple[Guess, ...]]:
 
 def mapped_columns(
     headings: Mapping[int, str], mapping: ListMapping
-) -> tuple[dict[FieldName, tuple[int, ...]], list[str]]:
+) -> tuple[dict[ListField, tuple[int, ...]], list[str]]:
     """The columns a supplier's mapping names.
 
     Headings agree where their words do: case, accents, punctuation and line breaks aside. Two
@@ -143,7 +142,7 @@ def mapped_columns(
         Field to column numbers, one or two, and one sentence for each heading that is missing or
         stands twice.
     """
-    found: dict[FieldName, tuple[int, ...]] = {}
+    found: dict[ListField, tuple[int, ...]] = {}
     troubles = []
     for name, wanted in mapping.columns.items():
         whole = _headed(wanted, headings)
@@ -174,7 +173,7 @@ def _same(one: str, other: str) -> bool:
     return "".join(one.split()) == "".join(other.split())  # signs only, such as `#` or `€`
 
 
-def _near(wanted: str, name: FieldName, headings: Mapping[int, str]) -> str:
+def _near(wanted: str, name: ListField, headings: Mapping[int, str]) -> str:
     written = {" ".join(heading.split()): heading for heading in headings.values()}
     near = nearest(wanted, written)
     if near is None:

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from fitcheck.errors import UsageError
 from fitcheck.model.fields import Stage
-from fitcheck.model.trade import ListMapping
+from fitcheck.model.trade import ListField, ListMapping
 from fitcheck.services.price_lists.headings.choosing import (
     choose_columns,
     notes_column,
@@ -43,7 +43,7 @@ from fitcheck.services.price_lists.headings.sections import (
     name_sheets,
     sections_of,
 )
-from fitcheck.services.price_lists.headings.words import RATIOS, SUCCESSORS, FieldName
+from fitcheck.services.price_lists.headings.words import RATIOS, SUCCESSORS
 from fitcheck.services.price_lists.reading.cells import Sheet, SupplierList
 from fitcheck.services.price_lists.wording.folding import words_of
 from fitcheck.services.price_lists.wording.teeth import read_teeth
@@ -182,7 +182,7 @@ def _columns_of(layout: Layout) -> set[int]:
     return {each for column in layout.columns.values() for each in (column.column, column.second)}
 
 
-def _stages(name: FieldName, headings: Sequence[str]) -> tuple[Stage, ...]:
+def _stages(name: ListField, headings: Sequence[str]) -> tuple[Stage, ...]:
     """Stages that the headings of columns of teeth name."""
     return stages_of_headings(headings) if name == "teeth" else ()
 

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
-from fitcheck.model.trade import ListMapping
+from fitcheck.model.trade import ListField, ListMapping
 from fitcheck.services.price_lists.headings.columns import (
     guess_fields,
     mapped_columns,
     score_heading,
 )
 from fitcheck.services.price_lists.headings.rows import filled
-from fitcheck.services.price_lists.headings.words import PINION_HEADINGS, WHEEL_HEADINGS, FieldName
+from fitcheck.services.price_lists.headings.words import PINION_HEADINGS, WHEEL_HEADINGS
 from fitcheck.services.price_lists.reading.cells import Sheet
 from fitcheck.services.price_lists.wording.folding import words_of
 from fitcheck.services.price_lists.wording.teeth import read_teeth
@@ -23,7 +23,7 @@ SEARCHED = 100
 _MOST_LINES = 3
 
 _LONGEST_HEADING = 120
-_TELLING: frozenset[FieldName] = frozenset({"part_number", "teeth", "price", "name"})
+_TELLING: frozenset[ListField] = frozenset({"part_number", "teeth", "price", "name"})
 
 
 def first_header(sheet: Sheet, mapping: ListMapping | None) -> range | None:
@@ -166,7 +166,7 @@ def _heads_article(sheet: Sheet, lines: range, mapping: ListMapping | None) -> b
     if not below:
         return False
     headings = headings_of(sheet, lines)
-    columns: dict[FieldName, tuple[int, ...]] = {}
+    columns: dict[ListField, tuple[int, ...]] = {}
     if mapping is not None:
         columns, _ = mapped_columns(headings, mapping)
     if not {"part_number", "teeth"} <= set(columns):
@@ -182,7 +182,7 @@ def _heads_article(sheet: Sheet, lines: range, mapping: ListMapping | None) -> b
     return has_teeth and any(map(str.isalnum, number))
 
 
-def _trade_columns(headings: Mapping[int, str]) -> dict[FieldName, tuple[int, ...]]:
+def _trade_columns(headings: Mapping[int, str]) -> dict[ListField, tuple[int, ...]]:
     """Columns of part number and teeth, as far as a heading is just a word for them."""
     words = {column: words_of(heading) for column, heading in headings.items()}
     pinion = [column for column, each in words.items() if each in PINION_HEADINGS]
@@ -202,7 +202,7 @@ def header_score(headings: Mapping[int, str], mapping: ListMapping | None) -> fl
         return len(found) / len(mapping.columns) if found else 0.0
     if len(headings) < 2:
         return 0.0
-    fields: dict[FieldName, float] = {}
+    fields: dict[ListField, float] = {}
     for guesses in guess_fields(headings).values():
         if guesses and guesses[0].score > fields.get(guesses[0].field, 0.0):
             fields[guesses[0].field] = guesses[0].score

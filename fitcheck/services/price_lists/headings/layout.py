@@ -7,10 +7,9 @@ from dataclasses import dataclass, field, replace
 from typing import Literal
 
 from fitcheck.model.fields import Stage
-from fitcheck.model.trade import ListMapping
+from fitcheck.model.trade import ListField, ListMapping
 from fitcheck.services.price_lists.headings.marks import is_ditto, is_error
 from fitcheck.services.price_lists.headings.price_terms import PriceTerms
-from fitcheck.services.price_lists.headings.words import FieldName
 from fitcheck.services.price_lists.reading.cells import Cell, Sheet
 from fitcheck.services.price_lists.wording.teeth import read_teeth
 from fitcheck.services.price_lists.wording.tokens import possible_count
@@ -38,7 +37,7 @@ class Column:
             where they name none.
     """
 
-    field: FieldName
+    field: ListField
     column: int
     heading: str
     sureness: Sureness
@@ -103,7 +102,7 @@ class Layout:
     first_row: int
     last_row: int
     header_rows: tuple[int, ...] = ()
-    columns: dict[FieldName, Column] = field(default_factory=dict)
+    columns: dict[ListField, Column] = field(default_factory=dict)
     others: tuple[tuple[int, str], ...] = ()
     ignored: dict[int, Ignored] = field(default_factory=dict)
     sections: dict[int, str] = field(default_factory=dict)
@@ -127,7 +126,7 @@ class Layout:
         """Numbers of the rows that hold an article, or should."""
         return [row for row in range(self.first_row, self.last_row + 1) if row not in self.ignored]
 
-    def cell(self, row: int, name: FieldName) -> Cell | None:
+    def cell(self, row: int, name: ListField) -> Cell | None:
         """The cell of a field in a row, or None where the list has no such column.
 
         A ditto mark is the cell above it. What a spreadsheet's own error is in the column of part
@@ -157,7 +156,7 @@ class Layout:
         if column.field == "price":
             self.terms = self.terms.headed(column.heading)
 
-    def cells(self, name: FieldName) -> list[Cell]:
+    def cells(self, name: ListField) -> list[Cell]:
         """All cells of a field in the rows that hold an article."""
         found = (self.cell(row, name) for row in self.data_rows)
         return [cell for cell in found if cell is not None]

@@ -6,8 +6,8 @@ import re
 from collections.abc import Container, Mapping, Sequence
 from typing import Literal
 
+from fitcheck.model.trade import ListField
 from fitcheck.services.price_lists.headings.layout import Column, Ignored
-from fitcheck.services.price_lists.headings.words import FieldName
 from fitcheck.services.price_lists.reading.cells import Sheet, plain_text
 from fitcheck.services.price_lists.wording.folding import fold, words_of
 
@@ -106,7 +106,7 @@ def same_header(
     return False
 
 
-def names_units(texts: Mapping[int, str], columns: Mapping[FieldName, Column]) -> bool:
+def names_units(texts: Mapping[int, str], columns: Mapping[ListField, Column]) -> bool:
     """Whether a row below the header only says in what the columns are: `z1/z2`, `EUR`."""
     number = columns.get("part_number")
     return (number is None or number.column not in texts) and all(
@@ -115,7 +115,7 @@ def names_units(texts: Mapping[int, str], columns: Mapping[FieldName, Column]) -
 
 
 def row_without_article(
-    row: int, texts: Mapping[int, str], columns: Mapping[FieldName, Column]
+    row: int, texts: Mapping[int, str], columns: Mapping[ListField, Column]
 ) -> Ignored | None:
     """What a row below the header is, where it holds no article; None where it does, or should.
 
@@ -136,7 +136,7 @@ def row_without_article(
     return Ignored(row, kind, shown, reason) if kind else None
 
 
-def _kind(texts: Mapping[int, str], held: Mapping[FieldName, str]) -> tuple[_Kind, str]:
+def _kind(texts: Mapping[int, str], held: Mapping[ListField, str]) -> tuple[_Kind, str]:
     first = fold(next(iter(texts.values()))).strip()
     named = len(texts) <= 2 and _TOTAL_OF.match(first)  # of a group, named behind it
     if (named or _TOTAL.fullmatch(first.strip(" :.=*"))) and "teeth" not in held:
@@ -155,7 +155,7 @@ def _kind(texts: Mapping[int, str], held: Mapping[FieldName, str]) -> tuple[_Kin
     return _one_cell(first, held) if len(texts) == 1 else ("", "")
 
 
-def _beside_articles(first: str, held: Mapping[FieldName, str]) -> str:
+def _beside_articles(first: str, held: Mapping[ListField, str]) -> str:
     """What a row without teeth is that has a price, or what looks like one; or empty."""
     if "teeth" in held:
         return ""
@@ -166,7 +166,7 @@ def _beside_articles(first: str, held: Mapping[FieldName, str]) -> str:
     return "a title with a page number" if paged else ""
 
 
-def _is_note(whole: str, held: Mapping[FieldName, str]) -> bool:
+def _is_note(whole: str, held: Mapping[ListField, str]) -> bool:
     if not _NOTE.search(whole) or "teeth" in held:
         return False
     number = held.get("part_number", "").strip()
@@ -174,7 +174,7 @@ def _is_note(whole: str, held: Mapping[FieldName, str]) -> bool:
     return not number or (" " in number and _NOTE.search(fold(number)) is not None)
 
 
-def _one_cell(text: str, held: Mapping[FieldName, str]) -> tuple[_Kind, str]:
+def _one_cell(text: str, held: Mapping[ListField, str]) -> tuple[_Kind, str]:
     words = text.split()
     if len(words) >= _LONG_NOTE or text.startswith("*"):
         return "note", LONG_LINE

@@ -5,30 +5,18 @@ Folded: lower case, no accents, no punctuation. Common practice of the trade, no
 
 from __future__ import annotations
 
-from typing import Literal, get_args
+from typing import get_args
 
-FieldName = Literal[
-    "part_number",
-    "name",
-    "teeth",
-    "stage",
-    "models",
-    "wheel_size",
-    "housing",
-    "price",
-    "availability",
-    "notes",
-]
-"""The fields a column may be, those of `ListMapping.columns`."""
+from fitcheck.model.trade import ListField
 
-FIELDS: tuple[FieldName, ...] = get_args(FieldName)
+FIELDS: tuple[ListField, ...] = get_args(ListField)
 
 
 def _phrases(text: str) -> frozenset[str]:
     return frozenset(" ".join(phrase.split()) for phrase in text.split("|"))
 
 
-HEADINGS: dict[FieldName, frozenset[str]] = {
+HEADINGS: dict[ListField, frozenset[str]] = {
     "part_number": _phrases(
         # English
         "part number|part no|part nr|part num|part|partno|partnumber|part code|part id|p n|pn|"
