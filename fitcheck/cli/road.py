@@ -218,7 +218,7 @@ def road_command(
     MA-1545+MA-21553. With --family and --teeth no machine is named and every word is a choice;
     without any, only the machine as it stands is shown. What the files do not know is estimated,
     and said to be. A top speed by GPS (--measured-top) makes the present speed sure and takes a
-    tenth to a fifth off the error of other speeds. The exit code is 3 where every choice is ruled
+    tenth to a sixth off the error of other speeds. The exit code is 3 where every choice is ruled
     out.
     """
     from fitcheck.rules.answers import Verdict

@@ -276,7 +276,7 @@ def _print_inputs(out: Screen, report: RoadReport) -> None:
         notes.insert(
             0,
             "Not calibrated. A top speed by GPS, --measured-top KM/H, moves all inputs as far as "
-            "their spreads allow; it makes the present speed sure, and takes a tenth to a fifth "
+            "their spreads allow; it makes the present speed sure, and takes a tenth to a sixth "
             "off the error of other speeds.",
         )
     notes.insert(
