@@ -474,6 +474,6 @@ def _currency(row: Listed) -> str | None:
 
 
 def _stock(row: Listed) -> str:
-    """Where it is to be had; with the drawers where only what lies there is asked for."""
+    """Where it can be had; with the drawers where only what lies there is asked for."""
     places = places_of(row.one.offers) if row.result.request.in_stock else ""
     return f"{stock_mark(row.one)}, {places}" if places else stock_mark(row.one)

@@ -126,7 +126,7 @@ class _LawMember(TypedDict):
     now: ClassAnswer
     """The class, and its answer to the present gearing."""
     approval: str
-    """What is told with every answer about the law."""
+    """What is said with every answer about the law."""
 
 
 class RoadMembers(TypedDict):
@@ -156,7 +156,7 @@ def row_road(row: RoadRow) -> RowRoad:
 
 
 def row_class_answer(answer: Answered) -> RowClassAnswer:
-    """The class's answer to one gearing of a list; the class itself is told once."""
+    """The class's answer to one gearing of a list; the class itself is named once."""
     return {
         "answer": answer.answer.name.lower(),
         "top_km_h": range_or_none(answer.top),

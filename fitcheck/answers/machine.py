@@ -61,7 +61,7 @@ class Header(TypedDict):
 
 
 class FactoryTrain(TypedDict):
-    """The gears a model leaves the works with."""
+    """The gears a model leaves the factory with."""
 
     housing: str
     """Id of the housing."""

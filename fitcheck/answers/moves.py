@@ -29,7 +29,7 @@ from fitcheck.services.shelf.stocktake import Outcome, PlanRow, StockTake
 
 
 class _Sets(TypedDict):
-    """Place, cost and price as far as they are set anew; null takes one away."""
+    """Place, cost and price as far as the move changes them; null takes one away."""
 
     shelf_place: NotRequired[str | None]
     """Where it lies from then on."""
@@ -130,13 +130,13 @@ def _line(line: Line) -> LedgerLine:
         "action": line.action,
         "change": line.change,
         "quantity_after": line.quantity_after,
-        "sets": _set_anew(line.sets),
+        "sets": _changes(line.sets),
         "reason": line.reason,
         "by": line.by,
     }
 
 
-def _set_anew(sets: Mapping[str, Detail]) -> _Sets:
+def _changes(sets: Mapping[str, Detail]) -> _Sets:
     found = {
         name: money_of(value) if isinstance(value, Decimal) else value
         for name, value in sets.items()
@@ -152,7 +152,7 @@ def history_table(found: History) -> Table:
 
 
 def detail_cell(value: Detail) -> Cell:
-    """A place, cost or price that is set anew; `none` where it is taken away."""
+    """A place, cost or price that a move changes; `none` where it is taken away."""
     if value is None:
         return "none"
     return Figure(money(value)) if isinstance(value, Decimal) else value
@@ -278,7 +278,7 @@ def _counted(row: PlanRow) -> _Counted:
         "counted": held_or_none(row.target),
         "change": row.change,
         "outcome": row.outcome,
-        "sets": _set_anew(row.sets),
+        "sets": _changes(row.sets),
         "value_at_cost": money_or_none(row.value),
     }
 

@@ -25,7 +25,7 @@ from fitcheck.kernel.gearing import reduction_change
 from fitcheck.kernel.road.load import Cap
 from fitcheck.services.counter.subject import Subject
 from fitcheck.services.road.results import Curves, Help, TopFigure
-from fitcheck.services.road.results import Outcome as Told
+from fitcheck.services.road.results import Outcome as Compared
 
 _Held = Annotated[str, words(get_args(Cap))]
 
@@ -170,7 +170,7 @@ class Outcome(TypedDict):
     curves: _Curves
 
 
-def outcome(one: Told, subject: Subject) -> Outcome:
+def outcome(one: Compared, subject: Subject) -> Outcome:
     """What the machine does on the road with one gearing."""
     turns = reduction_change(subject.reduction, one.reduction)
     return {
@@ -220,7 +220,7 @@ def _top(top: TopFigure) -> Top:
     }
 
 
-def _start(one: Told) -> _Start:
+def _start(one: Compared) -> _Start:
     return {
         "force_n": range_of(one.start_force),
         "change_percent": range_or_none(one.start_change),
@@ -230,7 +230,7 @@ def _start(one: Told) -> _Start:
     }
 
 
-def _fuel(one: Told) -> _Fuel | None:
+def _fuel(one: Compared) -> _Fuel | None:
     if one.fuel_speed_km_h is None:
         return None
     return {

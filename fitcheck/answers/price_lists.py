@@ -116,7 +116,7 @@ _Pairs = TypedDict("_Pairs", PAIR_BY_STAGE)  # type: ignore[misc]
 
 
 class _Fields(TypedDict):
-    """What is written of a new entry; of a changed one what is written anew."""
+    """What is written of a new entry; of a changed one what is replaced."""
 
     name: str | None
     """The supplier's words."""
@@ -166,7 +166,7 @@ class _Row(TypedDict):
     part_number: str | None
     """The supplier's number, where read."""
     set: str | None
-    """Id of the entry there is, or is to be made."""
+    """Id of the entry there is, or will be made."""
     fields: _Fields
     changes: list[_Change]
     """Of a changed entry."""
@@ -225,7 +225,7 @@ class _Rest(TypedDict):
     rows: list[_Row]
     """Every row of every sheet, in order, each with one outcome."""
     gone: list[_Gone]
-    """Told, never deleted."""
+    """Reported, never deleted."""
     questions: list[_Question]
     """What is open, each question once."""
     unused_answers: list[Name]
@@ -380,7 +380,7 @@ def intake_table(plan: Plan) -> Table:
     return Table(_COLUMNS, list(_lines(plan)))
 
 
-def told(row: RowOutcome) -> str:
+def reason_of(row: RowOutcome) -> str:
     """Why a row ends as it does, its notes included."""
     return "; ".join(part for part in (row.reason, *row.notes) if part)
 
@@ -425,7 +425,7 @@ def _lines(plan: Plan) -> Iterator[tuple[object, ...]]:
             ", ".join(row.fields.get("listed_for", {}).get("models", ())),
             None if price is None else money(price),
             row.cell,
-            told(row),
+            reason_of(row),
         )
     for gone in plan.gone:
         outcome = "gone" if gone.same_list else "in another list"

@@ -35,7 +35,7 @@ from fitcheck.kernel.rounding import percent
 from fitcheck.model.fields import Stage
 from fitcheck.services.counter.combination import Combination
 from fitcheck.services.road.figures import ClassAnswer, Figure, Given
-from fitcheck.services.road.results import Outcome as Told
+from fitcheck.services.road.results import Outcome as Compared
 from fitcheck.services.road.results import RoadReport
 
 _KINDS = ("counted", "given", "calibrated", "catalogue", "standard", "approximate", "estimate")
@@ -159,15 +159,15 @@ def road_table(report: RoadReport) -> Table:
     return Table(columns, rows)
 
 
-def _pair(stage: Stage, one: Told) -> str:
+def _pair(stage: Stage, one: Compared) -> str:
     return str(one.pairs[stage])
 
 
-def _choice(value: Callable[[Combination], Any]) -> Callable[[Told], Any]:
+def _choice(value: Callable[[Combination], Any]) -> Callable[[Compared], Any]:
     return lambda one: None if one.combination is None else value(one.combination)
 
 
-def _law(value: Callable[[ClassAnswer], Any]) -> Callable[[Told], Any]:
+def _law(value: Callable[[ClassAnswer], Any]) -> Callable[[Compared], Any]:
     return lambda one: None if one.lawful is None else value(one.lawful)
 
 
@@ -175,8 +175,8 @@ def _figure(
     name: str,
     unit: str,
     head: str,
-    figure: Callable[[Told], Figure | None],
-    shown: Callable[[Told], str] | None = None,
+    figure: Callable[[Compared], Figure | None],
+    shown: Callable[[Compared], str] | None = None,
 ) -> list[Column]:
     """A figure, in Markdown with its range, and for CSV the ends of the range."""
     return [
@@ -186,12 +186,12 @@ def _figure(
     ]
 
 
-def _end(which: str, figure: Callable[[Told], Figure | None], one: Told) -> Any:
+def _end(which: str, figure: Callable[[Compared], Figure | None], one: Compared) -> Any:
     found = figure(one)
     return None if found is None else getattr(found, which)
 
 
-def _time(name: str, head: str, figure: Callable[[Told], Figure | None]) -> list[Column]:
+def _time(name: str, head: str, figure: Callable[[Compared], Figure | None]) -> list[Column]:
     return _figure(name, "_s", head, figure, lambda one: seconds(figure(one)))
 
 
@@ -199,7 +199,7 @@ def _change(figure: Figure | None) -> str:
     return "" if figure is None else ranged(figure, signed=True)
 
 
-def _fuel_words(one: Told) -> str | None:
+def _fuel_words(one: Compared) -> str | None:
     if one.fuel_change is None:
         return None
     return f"{_change(one.fuel_change)} at {one.fuel_speed_km_h:g}"
@@ -208,10 +208,10 @@ def _fuel_words(one: Told) -> str | None:
 def _rpm_at(speed: float) -> Column:
     """Engine speed at a road speed."""
 
-    def rpm(one: Told) -> float | None:
+    def rpm(one: Compared) -> float | None:
         return dict(one.rpm_at).get(speed)
 
-    def shown(one: Told) -> str:
+    def shown(one: Compared) -> str:
         found = rpm(one)
         return NOT_REACHED if found is None else rounded(round(found, -1))
 

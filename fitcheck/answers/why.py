@@ -122,7 +122,7 @@ class WhyAnswer(Header):
     retired: list[str]
     """Sets that are kept on file but no longer sold."""
     stock: list[str]
-    """Where each set is to be had: on the shelf, or from whom."""
+    """Where each set can be had: on the shelf, or from whom."""
     gear_sets: GearSets
     """Every gear set the combinations name, once, by id."""
 

@@ -356,7 +356,7 @@ SET_CODES: tuple[Code, ...] = (
         "advice",
         "A supplier's sets for a family have an idler seat of their own, not the factory's.",
         "Often right: they go only with each other, and none of them goes beside a factory gear. "
-        "Told once for each supplier, family and seat.",
+        "Reported once for each supplier, family and seat.",
         bad=gear_sets(
             _SET
             + "      interfaces: {wheel_seat: SG-15}\n"

@@ -250,7 +250,7 @@ def _unlike_factory_pairs(catalogue: Catalogue) -> Iterator[tuple[str, Stage, Fi
                 f"about {modules[0]:.2g} mm",
                 advice="is the decimal mark in its place, and is it mm?",
                 related=(
-                    beside(family, "factory_trains", key=True, label="the teeth of the works"),
+                    beside(family, "factory_trains", key=True, label="the teeth of the factory"),
                 ),
             )
             yield family.id, stage, finding

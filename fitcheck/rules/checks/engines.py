@@ -23,7 +23,7 @@ KW_PER_LITRE = (8.0, 300.0)
 """Peak power over displacement: a governed moped has some 20 kW/l, a tuned two-stroke 200."""
 
 OVER_CLASS = 1.5
-"""So many times over the ceiling of its class the works' displacement is a slip."""
+"""So many times over the ceiling of its class the factory displacement is a slip."""
 
 MOST_KG = 400
 """Mass in running order; that of the heaviest scooters is near 300 kg."""
@@ -84,7 +84,8 @@ def _beside_class(catalogue: Catalogue, entry: Entry[Family]) -> Iterator[Findin
         yield _off(
             entry,
             ("displacement_cm3",),
-            f"{displacement} cm3 from the works, but its class, {class_.id}, ends at {ceiling} cm3",
+            f"{displacement} cm3 from the factory, but its class, {class_.id}, ends at "
+            f"{ceiling} cm3",
             beside(class_, "max_displacement_cm3", label="the ceiling of the class"),
         )
 

@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Iterable, Sequence
 
 from fitcheck.answers.figures import money
-from fitcheck.answers.price_lists import told
+from fitcheck.answers.price_lists import reason_of
 from fitcheck.screens.screen import Screen
 from fitcheck.services.price_lists.outcomes import Plan, Question, RowOutcome
 from fitcheck.services.price_lists.reading import SupplierList
@@ -134,7 +134,7 @@ def _new(row: RowOutcome) -> str:
 
 def _unreadable(row: RowOutcome) -> str:
     number = f" ({row.part_number})" if row.part_number else ""
-    return f"row {row.address}{number}, cell {row.cell}: {told(row)}"
+    return f"row {row.address}{number}, cell {row.cell}: {reason_of(row)}"
 
 
 def _print_questions(out: Screen, plan: Plan) -> None:
