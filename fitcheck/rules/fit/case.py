@@ -35,6 +35,12 @@ class Case(NamedTuple):
     setting: Setting
     subject: str = ""
 
+    @property
+    def is_tried(self) -> bool:
+        """Whether a trial in the shop vouches for the set in this family and housing."""
+        vouching = self.setting.vouching(self.gear_set.record)
+        return bool(vouching) and vouching[0][1].evidence == "measured"
+
     def fits(self, evidence: Evidence, reason: str, *data: Datum) -> Answer:
         """It fits, and how that is known."""
         return Answer(
@@ -92,9 +98,9 @@ class Case(NamedTuple):
         A trial in this family and housing is stronger than a figure or a code, but does not
         explain it: one of the two is wrong, so the answer stays open.
         """
-        vouching = self.setting.vouching(self.gear_set.record)
-        if not trial_counts or not vouching or vouching[0][1].evidence != "measured":
+        if not (trial_counts and self.is_tried):
             return self.ruled_out(reason, *data)
-        tried = Datum(self.gear_set, ("fits", vouching[0][0]), "evidence: measured")
+        index, _ = self.setting.vouching(self.gear_set.record)[0]
+        tried = Datum(self.gear_set, ("fits", index), "evidence: measured")
         reason = f"{reason}; yet it was tried in the shop, so one of the two is wrong"
         return self.unproven(reason, *data, tried, measure=measure)
