@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
-from functools import cache, partial
+from dataclasses import dataclass, field
 from itertools import product
 from math import prod
 
@@ -48,13 +47,27 @@ class JudgedSet:
 SetFilter = Callable[[JudgedSet], bool]
 
 
-Seat = Callable[[Entry[GearSet] | None, Entry[GearSet] | None, int], Answer | None]
-"""Judges the seat between a wheel and the next pinion at a joint; None for the gear that stays."""
+@dataclass(frozen=True, slots=True)
+class Seats:
+    """The seats between the stages of a gearbox, each judged once.
 
+    Attributes:
+        setting: the gearbox.
+    """
 
-def seats_of(setting: Setting) -> Seat:
-    """The seats of a gearbox, each judged once."""
-    return cache(partial(idler_seat, setting=setting))
+    setting: Setting
+    _known: dict[tuple[str | None, str | None, int], Answer | None] = field(
+        default_factory=dict, repr=False, compare=False
+    )
+
+    def judge(
+        self, wheel: Entry[GearSet] | None, pinion: Entry[GearSet] | None, joint: int
+    ) -> Answer | None:
+        """The seat between a wheel and the next pinion; None for the gear that stays."""
+        key = (wheel.id if wheel else None, pinion.id if pinion else None, joint)
+        if key not in self._known:
+            self._known[key] = idler_seat(wheel, pinion, joint, self.setting)
+        return self._known[key]
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,7 +123,7 @@ class Choices:
         wholes: sets that hold the whole train and are alive.
         outside: whole-train sets that are ruled out, and sets of stages this train lacks.
         sides: for each stage the seats of its sets as wheels, and as pinions.
-        seat: judges the seat between two gears.
+        seats: the seats between two gears.
         places: decimals in which prices are counted.
     """
 
@@ -120,7 +133,7 @@ class Choices:
     wholes: list[JudgedSet]
     outside: list[DeadSet]
     sides: list[tuple[_Side, _Side]]
-    seat: Seat
+    seats: Seats
     places: int
 
     @classmethod
@@ -153,7 +166,7 @@ class Choices:
                 (_Side.of(sets, "wheel", setting), _Side.of(sets, "pinion", setting))
                 for sets in alive.values()
             ],
-            seat=seats_of(setting),
+            seats=Seats(setting),
             places=price_places(
                 one.offer.price for sets in (*alive.values(), wholes) for one in sets
             ),
@@ -245,7 +258,7 @@ class Choices:
         self, wheel: Entry[GearSet] | None, pinion: Entry[GearSet] | None, joint: int
     ) -> int | None:
         """The enumeration's grade of a seat: None ruled out, 0 unproven, else its evidence."""
-        answer = self.seat(wheel, pinion, joint)
+        answer = self.seats.judge(wheel, pinion, joint)
         if answer is None:
             return int(Evidence.MEASURED)
         return None if answer.verdict is Verdict.RULED_OUT else int(answer.evidence)
@@ -259,6 +272,6 @@ class Choices:
         """
         for joint, left, right in self._joints():
             for wheels, pinions in product(left.groups, right.groups):
-                answer = self.seat(_example(wheels), _example(pinions), joint)
+                answer = self.seats.judge(_example(wheels), _example(pinions), joint)
                 if answer is not None and answer.verdict is Verdict.RULED_OUT:
                     yield joint, wheels, pinions, answer

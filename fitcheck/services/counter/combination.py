@@ -18,7 +18,7 @@ from fitcheck.model.money import least_places
 from fitcheck.rules.answers import Answer, Judgement, judge
 from fitcheck.rules.fit import set_answers
 from fitcheck.services.counter.bands import BandVerdict
-from fitcheck.services.counter.choices import JudgedSet, Seat, seats_of
+from fitcheck.services.counter.choices import JudgedSet, Seats
 from fitcheck.services.counter.notes import combination_notes
 from fitcheck.services.counter.offer import (
     Availability,
@@ -151,13 +151,13 @@ def combine(subject: Subject, sets: Sequence[Entry[GearSet]]) -> Combination:
             holder[stage] = entry
     catalogue, setting = subject.catalogue, subject.setting
     judged = [JudgedSet.of(entry, set_answers(entry, setting), catalogue) for entry in sets]
-    return combination_of(subject, judged, seats_of(setting), rank=1)
+    return combination_of(subject, judged, Seats(setting), rank=1)
 
 
 def combination_of(
     subject: Subject,
     judged: Sequence[JudgedSet],
-    seat: Seat,
+    seats: Seats,
     *,
     rank: int,
     road: RoadRow | None = None,
@@ -168,7 +168,7 @@ def combination_of(
     Args:
         subject: the machine.
         judged: the sets, from input shaft to wheel.
-        seat: judges the seats between them and beside them.
+        seats: those between them and beside them.
         rank: its place in a list.
         road: what it does on the road, if that is asked.
         lawful: the class's answer, if that is asked.
@@ -181,7 +181,7 @@ def combination_of(
     }
     reduction = overall_reduction(list(pairs.values()))
     change = road_speed_change(subject.reduction, reduction, Fraction(1), subject.roll_out_ratio)
-    answers = tuple(_answers(subject, judged, holder, seat))
+    answers = tuple(_answers(subject, judged, holder, seats))
     judgement = judge(answers)
     offers = tuple(one.offer for one in judged)
     price, currency = price_of(offers)
@@ -209,7 +209,7 @@ def _answers(
     subject: Subject,
     judged: Sequence[JudgedSet],
     holder: Mapping[Stage, Entry[GearSet]],
-    seat: Seat,
+    seats: Seats,
 ) -> Iterable[Answer]:
     """What the sets answer by themselves, then the seats between two gears."""
     for one in judged:
@@ -218,6 +218,6 @@ def _answers(
         wheel, pinion = holder.get(left), holder.get(right)
         if wheel is not None and wheel is pinion:
             continue  # both gears come from one set, matched by its maker
-        answer = seat(wheel, pinion, joint)
+        answer = seats.judge(wheel, pinion, joint)
         if answer is not None:
             yield answer

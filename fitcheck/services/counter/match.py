@@ -205,7 +205,7 @@ def _combinations(choices: Choices, listed: Selection) -> list[Combination]:
             combination_of(
                 choices.subject,
                 choices.taken(one.row),
-                choices.seat,
+                choices.seats,
                 rank=rank,
                 road=one.road,
                 lawful=one.lawful,
