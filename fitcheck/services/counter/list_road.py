@@ -22,11 +22,11 @@ from fitcheck.kernel.enumeration import Row
 from fitcheck.model.trade import VehicleClass
 from fitcheck.services.counter.request import RankBy, Request
 from fitcheck.services.counter.subject import Subject
-from fitcheck.services.road.asked import RoadAsked
 from fitcheck.services.road.figures import (
     PULL_ORDER,
     ClassAnswer,
     LawfulAnswer,
+    RoadAsked,
     RoadRow,
     RoadSide,
     Seen,

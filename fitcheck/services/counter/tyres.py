@@ -182,15 +182,15 @@ def roll_out_of(
     return tyre.roll_outs[0] if tyre is not None and tyre.roll_outs else None
 
 
-def speed_symbol_warning(roll_out: RollOut, top_speed_km_h_high: float) -> str | None:
+def speed_symbol_warning(roll_out: RollOut | None, top_speed_km_h_high: float) -> str | None:
     """A warning where a machine may go faster than its tyre is made for.
 
     Args:
-        roll_out: the roll-out of the tyre that will be on.
+        roll_out: the roll-out of the tyre that will be on; None where it is not known.
         top_speed_km_h_high: the highest top speed it may reach, km/h.
     """
-    limit = roll_out.max_speed_km_h
-    if limit is None or top_speed_km_h_high <= limit:
+    limit = None if roll_out is None else roll_out.max_speed_km_h
+    if roll_out is None or limit is None or top_speed_km_h_high <= limit:
         return None
     # Up to the next tenth, so that a speed just over never reads like one at the limit.
     shown = f"{ceil(10 * top_speed_km_h_high) / 10:.1f}".removesuffix(".0")

@@ -22,9 +22,8 @@ from fitcheck.kernel.road.balance import TopSpeed, top_speed
 from fitcheck.kernel.road.spread import combined
 from fitcheck.kernel.speedometer import true_range
 from fitcheck.services.counter.audience import around
-from fitcheck.services.road.asked import RoadAsked
 from fitcheck.services.road.defaults import GPS_KM_H, INPUTS
-from fitcheck.services.road.figures import Given
+from fitcheck.services.road.figures import Given, RoadAsked
 from fitcheck.services.road.inputs import Calibration, Inputs, Values
 from fitcheck.services.road.loads import BY_SPLIT, drag_and_rolling
 from fitcheck.services.road.sweep import KMH, setup_of

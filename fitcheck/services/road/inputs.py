@@ -10,19 +10,20 @@ from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from itertools import pairwise
 
+from fitcheck.catalogue.reader import Entry
 from fitcheck.errors import UsageError
 from fitcheck.kernel.road.engine import PowerCurve
 from fitcheck.kernel.road.load import air_density, power_share
+from fitcheck.model.family import Family
 from fitcheck.model.machine import Machine
 from fitcheck.model.powertrain import Variator
 from fitcheck.services.counter.audience import ShopWords, around, on_record, with_hint
 from fitcheck.services.counter.subject import Subject
 from fitcheck.services.counter.tyres import NamedTyre, RollOut
 from fitcheck.services.road import defaults
-from fitcheck.services.road.asked import RoadAsked
+from fitcheck.services.road.defaults import SAID, Known, find_input, make_input
 from fitcheck.services.road.engines import engine_of
-from fitcheck.services.road.evidence import SAID, Known, made
-from fitcheck.services.road.figures import Given
+from fitcheck.services.road.figures import Given, RoadAsked
 from fitcheck.services.road.loads import load_of
 
 Values = dict[str, float]
@@ -142,12 +143,8 @@ def gather(subject: Subject, asked: RoadAsked | None = None) -> Inputs:
         power_share=share,
         by_mass=load.by_mass,
         loaded_kg=loaded,
-        cited=defaults.cited(len(subject.stages), fixed is not None, not is_own_drag),
+        cited=defaults.cited_ranges(len(subject.stages), fixed is not None, not is_own_drag),
     )
-
-
-def _machine(subject: Subject) -> Machine | None:
-    return None if subject.entry is None else subject.entry.record
 
 
 def _roll_out(subject: Subject, notes: list[str]) -> Given:
@@ -209,12 +206,10 @@ def _tyre_notes(subject: Subject) -> list[str]:
 
 def _variator(subject: Subject) -> tuple[Variator | None, str]:
     """The variator on file and where: the machine's own, else the works'."""
-    machine = _machine(subject)
-    if machine is not None and subject.entry is not None and machine.variator is not None:
-        return machine.variator, on_record(subject.entry, "variator")
-    family = subject.family
-    if family.record.variator is not None:
-        return family.record.variator, on_record(family, "variator")
+    records: tuple[Entry[Machine] | Entry[Family] | None, ...] = (subject.entry, subject.family)
+    for entry in records:
+        if entry is not None and entry.record.variator is not None:
+            return entry.record.variator, on_record(entry, "variator")
     return None, ""
 
 
@@ -222,20 +217,11 @@ def _fixed_ratio(subject: Subject, asked: RoadAsked) -> Given | None:
     name = "fixed ratio"
     if asked.ratios is not None:
         low, high = asked.ratios
-        if low != high:
-            return None
-        return made("low_ratio", low, SAID, name)
-    machine, family = _machine(subject), subject.family
-    if machine is not None and subject.entry is not None:
-        if machine.fixed_ratio is not None:
-            known = Known("catalogue", on_record(subject.entry, "fixed_ratio"))
-            return made("low_ratio", float(machine.fixed_ratio), known, name)
-        if machine.variator is not None:
-            return None
-    if family.record.fixed_ratio is not None:
-        known = Known("catalogue", on_record(family, "fixed_ratio"))
-        return made("low_ratio", float(family.record.fixed_ratio), known, name)
-    return None
+        return make_input("low_ratio", low, SAID, name) if low == high else None
+    own = find_input("low_ratio", None, (subject.entry, "fixed_ratio"), name=name)
+    if own is not None or (subject.entry is not None and subject.entry.record.variator is not None):
+        return own
+    return find_input("low_ratio", None, (subject.family, "fixed_ratio"), name=name)
 
 
 def _ratios(
@@ -258,17 +244,17 @@ def _ratios(
             )
         )
     return [
-        made("low_ratio", pair[0], known),
-        made("high_ratio", pair[1], known),
+        make_input("low_ratio", pair[0], known),
+        make_input("high_ratio", pair[1], known),
     ]
 
 
 def _speed(key: str, said: float | None, variator: Variator | None, source: str) -> Given | None:
     """An engine speed of the variator as said or on file."""
     if said is not None:
-        return made(key, said, SAID)
+        return make_input(key, said, SAID)
     on_file = None if variator is None else getattr(variator, key)
-    return None if on_file is None else made(key, float(on_file), Known("catalogue", source))
+    return None if on_file is None else make_input(key, float(on_file), Known("catalogue", source))
 
 
 def _rising(known: dict[str, Given | None], peak_rpm: float) -> dict[str, Given]:
@@ -304,7 +290,7 @@ def _rising(known: dict[str, Given | None], peak_rpm: float) -> dict[str, Given]
         words = f"{share:g} of the peak-power rpm, common practice"
         if value != usual:
             words += f", kept {'under' if value < usual else 'over'} what is known"
-        found[key] = made(key, value, Known("estimate", words))
+        found[key] = make_input(key, value, Known("estimate", words))
     return found
 
 
@@ -312,7 +298,7 @@ def _efficiency(
     subject: Subject, asked: RoadAsked, variator: Variator | None, source: str, fixed: bool
 ) -> Given:
     if asked.efficiency is not None:
-        return made("efficiency", asked.efficiency, SAID)
+        return make_input("efficiency", asked.efficiency, SAID)
     gears = defaults.GEAR_EFFICIENCY ** len(subject.stages)
     if fixed:
         drive, word, kind = defaults.ONE_DRIVE_EFFICIENCY, "drive", "estimate"
@@ -324,39 +310,31 @@ def _efficiency(
     stages = len(subject.stages)
     gearbox = f" x {defaults.GEAR_EFFICIENCY:g} a gear stage, {stages} of them"
     words = around(word, f"{drive:g} ", gearbox)
-    return made("efficiency", drive * gears, Known(kind, words))
+    return make_input("efficiency", drive * gears, Known(kind, words))
 
 
 def _masses(subject: Subject, asked: RoadAsked) -> list[Given]:
-    machine, entry, family = _machine(subject), subject.entry, subject.family
-    key = "running_order"
-    if asked.mass_kg is not None:
-        order = made(key, asked.mass_kg, SAID)
-    elif machine is not None and entry is not None and machine.masses.running_order_kg is not None:
-        known = Known("catalogue", on_record(entry, "masses", "running_order_kg"))
-        order = made(key, float(machine.masses.running_order_kg), known)
-    elif family.record.running_order_kg is not None:
-        known = Known("catalogue", on_record(family, "running_order_kg"))
-        order = made(key, float(family.record.running_order_kg), known)
-    else:
+    machine, family = subject.entry, subject.family
+    order = find_input(
+        "running_order",
+        asked.mass_kg,
+        (machine, "masses.running_order_kg"),
+        (family, "running_order_kg"),
+    )
+    if order is None:
         size = float(family.record.displacement_cm3 or 50)
         usual = next(kg for limit, kg in defaults.RUNNING_ORDER_KG if size <= limit)
-        order = made(key, usual, Known("estimate", f"usual for {size:g} cm3"))
-    if asked.rider_kg is not None:
-        rider = made("rider", asked.rider_kg, SAID)
-    elif machine is not None and entry is not None and machine.masses.rider_kg is not None:
-        known = Known("catalogue", on_record(entry, "masses", "rider_kg"))
-        rider = made("rider", float(machine.masses.rider_kg), known)
-    else:
-        known = Known("standard", "rider of (EU) No 134/2014, Annex X")
-        rider = made("rider", defaults.RIDER_KG, known)
-    return [order, rider]
+        known = Known("estimate", f"usual for {size:g} cm3")
+        order = make_input("running_order", usual, known)
+    of_test = Known("standard", "rider of (EU) No 134/2014, Annex X")
+    rider = find_input("rider", asked.rider_kg, (machine, "masses.rider_kg"))
+    return [order, rider or make_input("rider", defaults.RIDER_KG, of_test)]
 
 
 def _engine_inertia(subject: Subject) -> Given:
     size = float(subject.family.record.displacement_cm3 or 50)
     known = Known("estimate", f"usual for {size:g} cm3, from memory")
-    return made("engine_inertia", defaults.ENGINE_INERTIA * size, known)
+    return make_input("engine_inertia", defaults.ENGINE_INERTIA * size, known)
 
 
 def _agree(givens: dict[str, Given]) -> None:

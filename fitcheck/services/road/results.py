@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import TYPE_CHECKING
 
 from fitcheck.kernel.teeth import Pair
 from fitcheck.model.fields import Stage
+from fitcheck.services.counter.combination import Combination
+from fitcheck.services.counter.subject import Subject
 from fitcheck.services.road.figures import (
     ClassAnswer,
     Figure,
@@ -15,10 +16,6 @@ from fitcheck.services.road.figures import (
     OtherTop,
     PullVerdict,
 )
-
-if TYPE_CHECKING:
-    from fitcheck.services.counter.combination import Combination
-    from fitcheck.services.counter.subject import Subject
 
 
 @dataclass(frozen=True, slots=True)

@@ -28,10 +28,9 @@ from fitcheck.kernel.road.many import (
     top_speeds,
 )
 from fitcheck.services.road.defaults import FOOTING, ROTATING_SHARE
-from fitcheck.services.road.figures import Figure, OtherTop, PullVerdict
+from fitcheck.services.road.figures import Figure, OtherTop, PullVerdict, pull_verdict
 from fitcheck.services.road.inputs import Calibration, Inputs, Values
 from fitcheck.services.road.loads import drag_and_rolling
-from fitcheck.services.road.verdicts import pull_verdict
 
 KMH = 3.6
 

@@ -10,8 +10,8 @@ import random
 from dataclasses import dataclass, replace
 
 from fitcheck.errors import UsageError
-from fitcheck.services.road.asked import RoadAsked
 from fitcheck.services.road.calibration import calibrated
+from fitcheck.services.road.figures import RoadAsked
 from fitcheck.services.road.inputs import Inputs, Values
 from fitcheck.services.road.sweep import Gearings, Ranged, sweep
 

@@ -12,9 +12,9 @@ from scipy.optimize import minimize
 from fitcheck.errors import UsageError
 from fitcheck.kernel.road.balance import top_speed
 from fitcheck.services.counter.combination import combine
-from fitcheck.services.road.asked import RoadAsked
 from fitcheck.services.road.calibration import calibrated
 from fitcheck.services.road.comparing import compare
+from fitcheck.services.road.figures import RoadAsked
 from fitcheck.services.road.inputs import gather
 from fitcheck.services.road.sweep import setup_of
 from tests.conftest import EXPLORE

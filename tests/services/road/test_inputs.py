@@ -12,7 +12,7 @@ from fitcheck.kernel.road.load import dynamometer_load
 from fitcheck.services.counter.lookup import find_tune
 from fitcheck.services.counter.subject import subject_from_counts
 from fitcheck.services.road import defaults
-from fitcheck.services.road.asked import RoadAsked
+from fitcheck.services.road.figures import RoadAsked
 from fitcheck.services.road.inputs import gather
 from fitcheck.services.road.sweep import setup_of
 from tests.services.road.conftest import FAMILY, MACHINE, without

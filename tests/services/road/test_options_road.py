@@ -11,7 +11,7 @@ from fitcheck.services.counter.match import match
 from fitcheck.services.counter.options import options
 from fitcheck.services.counter.request import Request
 from fitcheck.services.counter.subject import subject_of
-from fitcheck.services.road.asked import RoadAsked
+from fitcheck.services.road.figures import RoadAsked
 from tests.services.road.conftest import CLASSES, FAMILY, MACHINE, TUNES, gear_set, without
 
 TRAINS = [
