@@ -27,8 +27,8 @@ def hunting_tooth(pair: Pair) -> str | None:
     if pair.hunting:
         return None
     return (
-        f"{pair} share a factor: the same teeth meet again every {pair.turns_to_repeat} pinion "
-        "turns, so mark and keep their mesh"
+        f"{pair} is not a hunting-tooth pair: the same teeth meet again every "
+        f"{pair.turns_to_repeat} pinion turns, so refit both gears in the same position"
     )
 
 
@@ -87,7 +87,7 @@ def short_contact(pair: Pair, given: PairGeometry, stage: Stage, sum_: float) ->
         split = f" if its shift is split {even}"
     whole = ""
     if given.helix_angle_deg:
-        whole = "; what its helix adds hangs on the face width, which is not known"
+        whole = "; what its helix adds depends on the face width, which is not known"
     if given.helix_angle_deg and given.face_width_mm is not None:
         overlap = overlap_ratio(
             given.normal_module_mm, given.helix_angle_deg, float(given.face_width_mm)

@@ -313,7 +313,7 @@ def casing_clearance(gear_set: Entry[GearSet], setting: Setting, stage: Stage) -
     if any(fouls):
         reason = f"{wheel} {smallest} mm; not every housing clears it"
         return case.unproven(reason, *data, measure="look which housing the machine has")
-    reason = f"{wheel} {smallest} mm: it hangs on how its tips were cut"
+    reason = f"{wheel} {smallest} mm: it depends on how its tips were cut"
     if None in limits:
         reason = "a housing's room is not known"
     return case.by_statement(reason, *data, measure=ask)

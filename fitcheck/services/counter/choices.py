@@ -178,7 +178,7 @@ class Choices:
         for sets in (*self.alive, self.wholes):
             yield from (one for one in sets if keep is None or keep(one))
 
-    def taken(self, row: Row) -> tuple[JudgedSet, ...]:
+    def sets_of(self, row: Row) -> tuple[JudgedSet, ...]:
         """The sets to buy for a row of `problem`, input shaft first."""
         if row.whole is not None:
             return (self.wholes[row.items[0].number],)

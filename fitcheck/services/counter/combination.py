@@ -197,7 +197,7 @@ def combination_of(
         answers=answers,
         price=price,
         currency=currency,
-        notes=combination_notes(subject, sets, judgement, reduction),
+        notes=_combination_notes(subject, sets, judgement, reduction),
         offers=offers,
         road=road,
         lawful=lawful,
@@ -222,7 +222,7 @@ def _answers(
             yield answer
 
 
-def combination_notes(
+def _combination_notes(
     subject: Subject,
     sets: Sequence[Entry[GearSet]],
     judgement: Judgement,

@@ -183,7 +183,7 @@ def _readings(  # noqa: PLR0917 (one call, all of one kind)
             "grouping",
             "write pinion and wheel of one stage together",
         )
-    yield from _regeared(catalogue, family, factory, counted)
+    yield from _read_changed_stage(catalogue, family, factory, counted)
     yield from _swapped_digits(names, factory, counted)
     yield from _two_slips(names, factory, counted)
 
@@ -289,7 +289,7 @@ def _part(
         )
 
 
-def _regeared(
+def _read_changed_stage(
     catalogue: Catalogue,
     family: Entry[Family],
     factory: tuple[Pair, ...],

@@ -276,23 +276,23 @@ def _near(name: str, sets: Mapping[str, Entry[GearSet]]) -> tuple[list[str], str
     plain = plain_word(name)
     power = as_power(name)
     if power is not None:
-        found = _those(sets, lambda each: each.isdecimal() and Decimal(each) == power)
+        found = _sets_like(sets, lambda each: each.isdecimal() and Decimal(each) == power)
         return found, _EATEN.format("writes long numbers as powers of ten")
-    zeros = _those(sets, lambda each: bool(plain) and each.lstrip("0") == plain.lstrip("0"))
+    zeros = _sets_like(sets, lambda each: bool(plain) and each.lstrip("0") == plain.lstrip("0"))
     if zeros:
         return zeros, _EATEN.format("takes zeros from the front of numbers")
     words, digits = _words_of(name), plain.translate(_LIKE_DIGITS)
-    found = _those(sets, lambda each: each in words or each.translate(_LIKE_DIGITS) == digits)
+    found = _sets_like(sets, lambda each: each in words or each.translate(_LIKE_DIGITS) == digits)
     if found:
         return found, ""
     fuzzy = nearest(name, sets)
     if fuzzy is not None:
         return [fuzzy], ""
     if plain.isdecimal():
-        ends = [_shown(entry) for entry in sets.values() if plain.lstrip("0") in _ends(entry)]
+        ends = [_label(entry) for entry in sets.values() if plain.lstrip("0") in _ends(entry)]
         if ends:
             return ends, ""
-    return _those(sets, lambda each: _is_one_slip(plain, each)), ""
+    return _sets_like(sets, lambda each: _is_one_slip(plain, each)), ""
 
 
 def _is_one_slip(one: str, other: str) -> bool:
@@ -304,9 +304,9 @@ def _is_one_slip(one: str, other: str) -> bool:
     return OSA.distance(one, other, score_cutoff=1) == 1
 
 
-def _those(sets: Mapping[str, Entry[GearSet]], is_near: Callable[[str], bool]) -> list[str]:
+def _sets_like(sets: Mapping[str, Entry[GearSet]], is_near: Callable[[str], bool]) -> list[str]:
     """The sets of which a plain name is near, as they are told."""
-    return [_shown(entry) for entry in sets.values() if any(map(is_near, _plain(entry)))]
+    return [_label(entry) for entry in sets.values() if any(map(is_near, _plain(entry)))]
 
 
 def _words_of(name: str) -> set[str]:
@@ -327,6 +327,6 @@ def _plain(entry: Entry[GearSet]) -> set[str]:
     return {plain_word(name) for name in names}
 
 
-def _shown(entry: Entry[GearSet]) -> str:
+def _label(entry: Entry[GearSet]) -> str:
     number = entry.record.part_number
     return entry.id if number == entry.id else f"{entry.id} (no. {number})"

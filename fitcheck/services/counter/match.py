@@ -202,7 +202,7 @@ def _combinations(choices: Choices, listed: Selection) -> list[Combination]:
         combinations.append(
             combination_of(
                 choices.subject,
-                choices.taken(one.row),
+                choices.sets_of(one.row),
                 choices.seats,
                 rank=rank,
                 road=one.road,

@@ -87,16 +87,16 @@ class Margin:
 
 def list_price(entry: Entry[GearSet]) -> Decimal | None:
     """What the supplier lists a set for, in least units of its currency."""
-    return _asked(entry.record.price, entry)
+    return _selling_price(entry.record.price, entry)
 
 
 def shelf_price(catalogue: Catalogue, entry: Entry[GearSet]) -> Decimal | None:
     """What the shop itself asks for a set, in least units of its currency."""
     held = catalogue.shelf.get(entry.id)
-    return None if held is None else _asked(held.record.price, entry)
+    return None if held is None else _selling_price(held.record.price, entry)
 
 
-def _asked(price: Decimal | None, entry: Entry[GearSet]) -> Decimal | None:
+def _selling_price(price: Decimal | None, entry: Entry[GearSet]) -> Decimal | None:
     return None if price is None else in_least_units(price, entry.record.currency)
 
 

@@ -174,8 +174,7 @@ def _already_changed(subject: Subject) -> Iterator[str]:
 def _class_ceiling(subject: Subject) -> Iterator[str]:
     """The design speed of the class the machine is registered in."""
     own = None if subject.entry is None else subject.entry.record.vehicle_class
-    works = subject.family.record.vehicle_class
-    name = works if own is None else own
+    name = subject.family.record.vehicle_class if own is None else own
     entry = None if name is None else subject.catalogue.vehicle_classes.get(name)
     speed = None if entry is None else entry.record.max_speed_km_h
     if entry is None or speed is None:

@@ -80,7 +80,7 @@ class Band:
 
 
 def band_of(tune: Entry[Tune], family: Entry[Family]) -> Band:
-    """The band of a tune in a family: the family's own edges stand before the tune's."""
+    """The band of a tune in a family: the family's own edges override the tune's."""
     general = tune.record
     own = family.record.bands.get(tune.id)
     low = general.low if own is None or own.low is None else own.low
@@ -111,8 +111,8 @@ class Subject:
         told: remarks that come from how it was asked, told after the others.
         idler_seats: idler seats measured on it and given with the question, by joint; they override
             those of its record.
-        works_train: position of the family's factory train that it is asked about as it left the
-            works; None for a machine that may have been changed.
+        factory_train: position of the family's factory train that it is asked about as it left the
+            factory; None for a machine that may have been changed.
     """
 
     catalogue: Catalogue
@@ -127,7 +127,7 @@ class Subject:
     new_roll_out: RollOut | None = None
     entry: Entry[Machine] | None = None
     told: tuple[str, ...] = ()
-    works_train: int | None = None
+    factory_train: int | None = None
     idler_seats: tuple[str, ...] = ()
 
     def __repr__(self) -> str:
@@ -172,8 +172,8 @@ class Subject:
     @cached_property
     def possible_trains(self) -> tuple[int, ...]:
         """Positions of the family's factory trains that its housing and wheel size allow."""
-        if self.works_train is not None:
-            return (self.works_train,)
+        if self.factory_train is not None:
+            return (self.factory_train,)
         return tuple(
             index
             for index, train in enumerate(self.family.record.factory_trains)
@@ -221,7 +221,7 @@ class Subject:
     @cached_property
     def factory_pairs(self) -> tuple[Pair, ...] | None:
         """The train its housing and wheel size left the factory with, where that is certain."""
-        if self.works_train is None and None in (self.housing, self.wheel_size_in):
+        if self.factory_train is None and None in (self.housing, self.wheel_size_in):
             return None
         family = self.family.record
         trains = {family.train_pairs(family.factory_trains[i]) for i in self.possible_trains}

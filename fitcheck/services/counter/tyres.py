@@ -107,7 +107,9 @@ class NamedTyre:
         return tuple(found)
 
 
-def measured(mm: Fraction, source: str = "measured", tyre: NamedTyre | None = None) -> RollOut:
+def measured_roll_out(
+    mm: Fraction, source: str = "measured", tyre: NamedTyre | None = None
+) -> RollOut:
     """A roll-out counted on the floor, of a tyre where one is known."""
     counted = RollOut(mm, "counted", SPREAD_PERCENT["counted"], source)
     like = tyre.roll_outs[0] if tyre is not None and tyre.roll_outs else None
@@ -156,8 +158,8 @@ def roll_out_of(
 ) -> RollOut | None:
     """How far a machine's driven wheel goes in one turn, by the best that is known.
 
-    What is given stands before the record; in each, measured stands before the catalogue's tyre,
-    and that before the rule for the size.
+    What is given overrides the record; in each, a measure overrides the catalogue's tyre, and that
+    the rule for the size.
 
     Args:
         catalogue: where tyres are looked up.
@@ -176,9 +178,9 @@ def roll_out_of(
     else:
         tyre = None if machine is None else tyre_of(catalogue, machine)
     if given_mm is not None:
-        return measured(given_mm, "measured just now", tyre)
+        return measured_roll_out(given_mm, "measured just now", tyre)
     if given_size is None and machine is not None and machine.roll_out_mm is not None:
-        return measured(Fraction(machine.roll_out_mm), "measured on the machine", tyre)
+        return measured_roll_out(Fraction(machine.roll_out_mm), "measured on the machine", tyre)
     return tyre.roll_outs[0] if tyre is not None and tyre.roll_outs else None
 
 

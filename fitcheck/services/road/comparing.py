@@ -21,7 +21,7 @@ from fitcheck.services.counter.combination import Combination
 from fitcheck.services.counter.subject import Subject
 from fitcheck.services.counter.succession import ways_on
 from fitcheck.services.counter.tyres import speed_symbol_warning
-from fitcheck.services.road.calibration import calibrated
+from fitcheck.services.road.calibration import calibrate
 from fitcheck.services.road.defaults import FOOTING, FRICTION_MEP_BAR
 from fitcheck.services.road.figures import Figure, RoadAsked
 from fitcheck.services.road.helping import help_for
@@ -57,14 +57,14 @@ def compare(
     Args:
         subject: the machine.
         combinations: one choice of gear sets each.
-        asked: inputs that stand before the files.
+        asked: inputs that override the files.
 
     Raises:
         UsageError: the model lacks an input that nobody can guess, inputs contradict each other,
             or a measured speed cannot be explained.
     """
     asked = asked if asked is not None else RoadAsked()
-    inputs = calibrated(gather(subject, asked), float(subject.reduction), asked)
+    inputs = calibrate(gather(subject, asked), float(subject.reduction), asked)
     gearings = [_Gearing("now", None)]
     gearings += [_Gearing(" + ".join(e.id for e in one.sets), one) for one in combinations]
     if not combinations and subject.roll_out_ratio != 1:
@@ -100,7 +100,7 @@ def _out_of_reach(asked: RoadAsked, outcomes: Sequence[Outcome]) -> list[str]:
     """Speeds that were asked about and that no gearing here reaches."""
     top = max(one.flat.speed.value for one in outcomes)
     notes = [
-        f"{speed:g} km/h is over every top speed here, so no engine rpm is told for it."
+        f"{speed:g} km/h is over every top speed here, so no engine rpm is given for it."
         for speed in asked.extra_speeds_km_h
         if speed > top
     ]

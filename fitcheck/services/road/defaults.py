@@ -32,8 +32,8 @@ DRIVEN_TYRE_LOAD = 0.6
 """Share of the loaded mass on the driven wheel; common practice."""
 
 SPEED_SHARES = {"engage_rpm": 0.5, "shift_rpm": 0.93, "rev_limit": 1.2}
-"""Where the clutch grips, a standard variator shifts and an engine revs no higher, over peak-power
-rpm; common practice."""
+"""Where the clutch engages, a standard variator shifts and an engine revs no higher, over the
+peak-power rpm; common practice."""
 
 LOW_RATIO, HIGH_RATIO = 2.6, 0.85
 """Starting and top ratio of a small scooter's variator; from memory, low confidence."""
@@ -63,8 +63,8 @@ FRICTION_MEP_BAR = (1.0, 1.5, 2.0)
 GPS_KM_H = 1.0
 """What a measured top speed may be off, wind and slope of the day included; common practice."""
 
-WORKS_TYRE_PERCENT = 6
-"""What the roll-out of a works tyre may be off where nobody looked which tyre is on; common
+FACTORY_TYRE_PERCENT = 6
+"""What the roll-out of a factory tyre may be off where nobody looked which tyre is on; common
 practice."""
 
 
@@ -87,16 +87,14 @@ INPUTS: dict[str, Kind] = {
         "1/min",
         {"given": 0.02, "counted": 0.02, "catalogue": 0.03, "estimate": 0.05},
     ),
-    "rev_limit": Kind(
-        "highest engine speed", "1/min", {"given": 0.01, "catalogue": 0.015, "estimate": 0.08}
-    ),
+    "rev_limit": Kind("rev limit", "1/min", {"given": 0.01, "catalogue": 0.015, "estimate": 0.08}),
     "shift_rpm": Kind(
         "shift speed of the variator",
         "1/min",
         {"given": 0.02, "catalogue": 0.04, "estimate": 0.07},
     ),
     "engage_rpm": Kind(
-        "clutch grips at", "1/min", {"given": 0.03, "catalogue": 0.06, "estimate": 0.15}
+        "clutch engages at", "1/min", {"given": 0.03, "catalogue": 0.06, "estimate": 0.15}
     ),
     "low_ratio": Kind(
         "starting ratio of the variator",

@@ -1,4 +1,4 @@
-"""The engine as it stands: points, peak power or works figures, scaled to its state of tune."""
+"""The engine as it stands: points, peak power or factory figures, scaled to its state of tune."""
 
 from __future__ import annotations
 
@@ -57,7 +57,7 @@ def engine_of(subject: Subject, asked: RoadAsked) -> KnownEngine:
             curve = curve.scaled(power, factor_rpm)
             tune = subject.tune.record.name if subject.tune is not None else ""
             known = Known("estimate", around(known.source, after=f", scaled for {tune}"))
-            whose = "machine's" if on_file.of_machine else "works'"
+            whose = "machine's" if on_file.of_machine else "factory's"
             notes.append(
                 f"Power is scaled from the {whose} figures for a {tune}: times {power:.3g} at "
                 f"{factor_rpm:.3g} times the rpm, a rough factor from the catalogue."
@@ -135,7 +135,7 @@ def _tune_factors(subject: Subject, on_file: _OnFile) -> tuple[float, float]:
 def _rev_limit(
     subject: Subject, asked: RoadAsked, on_file: _OnFile | None, curve: PowerCurve, factor: float
 ) -> Given | None:
-    """The limiter said or on file, the machine's own before the works'; else where points end.
+    """The limiter said or on file, the machine's own before the family's; else where points end.
 
     What is said of the power says nothing of the limiter: the tune scales it all the same.
     """

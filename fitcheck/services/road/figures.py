@@ -19,9 +19,9 @@ class RoadAsked:
         measured_top_km_h: top speed with the present gearing, by GPS, on the flat in still air.
         shown_top_km_h: the same as the speedometer shows it.
         power: peak power in kW and its engine speed in 1/min, of the engine as it stands.
-        rev_limit_rpm: highest engine speed, 1/min.
+        rev_limit_rpm: the rev limit, 1/min.
         shift_rpm: engine speed held while the variator shifts, 1/min.
-        engage_rpm: engine speed at which the clutch grips, 1/min.
+        engage_rpm: engine speed at which the clutch engages, 1/min.
         ratios: starting and top ratio of the variator; the same twice for a fixed ratio.
         efficiency: of the whole driveline, crankshaft to wheel, over 0 to 1.
         mass_kg: machine in running order, without rider.
@@ -161,7 +161,7 @@ class RoadRow:
         top: real top speed on the flat, km/h.
         other_top: what it may be instead; None where it is one speed alone.
         top_change: against now, km/h.
-        start_force: pull at the wheel as the clutch grips, N.
+        start_force: pull at the wheel as the clutch engages, N.
         start_change: against now, percent.
         time_45: seconds from standstill to 45 km/h; None: never reached.
         verdict: whether the engine pulls it.

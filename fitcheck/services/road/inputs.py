@@ -1,6 +1,6 @@
 """The inputs of the road model for one machine: each with its kind, its spread and its source.
 
-The order is everywhere the same: what is said at the counter, the machine's record, the works
+The order is everywhere the same: what is said at the counter, the machine's record, the
 figures of its family, a documented default.
 """
 
@@ -148,7 +148,7 @@ def gather(subject: Subject, asked: RoadAsked | None = None) -> Inputs:
 
 
 def _roll_out(subject: Subject, notes: list[str]) -> Given:
-    roll_out = subject.roll_out or _works_roll_out(subject, notes)
+    roll_out = subject.roll_out or _factory_roll_out(subject, notes)
     if roll_out is None:
         raise UsageError(
             with_hint(
@@ -170,7 +170,7 @@ def _roll_out(subject: Subject, notes: list[str]) -> Given:
     )
 
 
-def _works_roll_out(subject: Subject, notes: list[str]) -> RollOut | None:
+def _factory_roll_out(subject: Subject, notes: list[str]) -> RollOut | None:
     """The roll-out of the tyre its factory train left the factory with; an estimate of today's."""
     trains = [subject.family.record.factory_trains[index] for index in subject.known_trains]
     tyres = {train.tyre for train in trains if subject.wheel_size_in in (None, train.wheel_size_in)}
@@ -183,14 +183,14 @@ def _works_roll_out(subject: Subject, notes: list[str]) -> RollOut | None:
         return None
     notes.append(
         with_hint(
-            f"No tyre is on record: the works fitted {entry.id} with these gears, and that is "
-            "taken. Read the size on the sidewall.",
+            f"No tyre is on record: {entry.id}, the factory tyre with these gears, is used. "
+            "Read the size on the sidewall.",
             "Give it with --tyre SIZE.",
             " ",
         )
     )
-    spread = max(found[0].spread_percent, Fraction(defaults.WORKS_TYRE_PERCENT))
-    source = f"{entry.id}, as the works fitted with these gears"
+    spread = max(found[0].spread_percent, Fraction(defaults.FACTORY_TYRE_PERCENT))
+    source = f"{entry.id}, the factory tyre with these gears"
     return replace(found[0], kind="estimate", spread_percent=spread, source=source)
 
 
@@ -205,7 +205,7 @@ def _tyre_notes(subject: Subject) -> list[str]:
 
 
 def _variator(subject: Subject) -> tuple[Variator | None, str]:
-    """The variator on file and where: the machine's own, else the works'."""
+    """The variator on file and where: the machine's own, else the family's."""
     records: tuple[Entry[Machine] | Entry[Family] | None, ...] = (subject.entry, subject.family)
     for entry in records:
         if entry is not None and entry.record.variator is not None:

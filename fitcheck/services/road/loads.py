@@ -29,7 +29,7 @@ _DRIVEN = f"{defaults.DRIVEN_TYRE_ROLLING:g} of its load for the driven tyre"
 
 
 @dataclass(frozen=True, slots=True)
-class KnownLoad:
+class _KnownLoad:
     """What is known of drag and rolling, which of it follows from the loaded mass, and cautions."""
 
     givens: tuple[Given, ...]
@@ -72,7 +72,7 @@ def drag_and_rolling(values: Mapping[str, float], loaded_kg: float) -> dict[str,
     }
 
 
-def load_of(subject: Subject, asked: RoadAsked, mass: float) -> KnownLoad:
+def load_of(subject: Subject, asked: RoadAsked, mass: float) -> _KnownLoad:
     """Drag area and rolling coefficient as far as somebody has said them, the rest by the mass."""
     area = find_input("drag_area", asked.drag_area_m2, (subject.entry, "drag_area_m2"))
     rolling = find_input(
@@ -96,7 +96,7 @@ def load_of(subject: Subject, asked: RoadAsked, mass: float) -> KnownLoad:
             make_input("road_load", table["road_load"], level),
             make_input("rolling_share", table["rolling_share"], split),
         )
-        return KnownLoad(both, BY_SPLIT, notes)
+        return _KnownLoad(both, BY_SPLIT, notes)
     by_mass: tuple[str, ...] = ()
     if area is None:
         by_mass = ("drag_area",)
@@ -106,4 +106,4 @@ def load_of(subject: Subject, asked: RoadAsked, mass: float) -> KnownLoad:
         by_mass = ("rolling",)
         known = Known("estimate", f"{_FRONT}, and {_DRIVEN}")
         rolling = make_input("rolling", table["rolling"], known)
-    return KnownLoad((area, rolling), by_mass, notes)
+    return _KnownLoad((area, rolling), by_mass, notes)

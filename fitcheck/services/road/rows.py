@@ -12,7 +12,7 @@ from fitcheck.kernel.road.load import air_density
 from fitcheck.model.trade import VehicleClass
 from fitcheck.services.counter.subject import Subject
 from fitcheck.services.counter.tyres import speed_symbol_warning
-from fitcheck.services.road.calibration import calibrated
+from fitcheck.services.road.calibration import calibrate
 from fitcheck.services.road.defaults import LEGAL_RIDER_KG
 from fitcheck.services.road.figures import ClassAnswer, RoadAsked, RoadRow
 from fitcheck.services.road.inputs import Inputs, gather
@@ -43,7 +43,7 @@ class RoadRows:
             UsageError: the model lacks an input, or a measured speed cannot be explained.
         """
         asked = asked if asked is not None else RoadAsked()
-        self._inputs = calibrated(gather(subject, asked), float(subject.reduction), asked)
+        self._inputs = calibrate(gather(subject, asked), float(subject.reduction), asked)
         self._now = float(subject.reduction)
         self._tyre = float(subject.roll_out_ratio)
         self._tyres = (subject.roll_out, subject.new_roll_out or subject.roll_out)

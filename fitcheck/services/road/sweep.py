@@ -308,11 +308,11 @@ class _Spans:
         low, high = {}, {}
         for name, middle in self.middle.items():
             down, up = np.sqrt(self._all[name])
-            low[name], high[name] = _moved(name, middle, -down), _moved(name, middle, up)
+            low[name], high[name] = _move(name, middle, -down), _move(name, middle, up)
             if name in _SPEED_OF:
                 down, up = np.sqrt(self._steady[name])
-                low[name] = np.fmax(low[name], _moved(name, self._least[name], -down))
-                high[name] = np.fmin(high[name], _moved(name, self._most[name], up))
+                low[name] = np.fmax(low[name], _move(name, self._least[name], -down))
+                high[name] = np.fmin(high[name], _move(name, self._most[name], up))
         return low, high
 
     def other_flat(self) -> Any:
@@ -365,7 +365,7 @@ def _effects(name: str, middle: Any, first: Any, second: Any) -> tuple[Any, Any]
     return np.nan_to_num(fall, nan=0.0, posinf=np.inf), np.nan_to_num(rise, nan=0.0, posinf=np.inf)
 
 
-def _moved(name: str, middle: Any, by: Any) -> Any:
+def _move(name: str, middle: Any, by: Any) -> Any:
     """A figure moved by what its effects come to."""
     with np.errstate(invalid="ignore", over="ignore"):
         if name in _TIMES:
