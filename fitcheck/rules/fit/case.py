@@ -43,35 +43,31 @@ class Case(NamedTuple):
 
     def fits(self, evidence: Evidence, reason: str, *data: Datum) -> Answer:
         """It fits, and how that is known."""
-        return Answer(
-            rule=self.rule,
-            verdict=Verdict.FITS,
-            evidence=evidence,
-            reason=reason,
-            data=data,
-            subject=self.subject,
-        )
+        return self._answer(Verdict.FITS, reason, data, evidence)
 
     def unproven(self, reason: str, *data: Datum, measure: str) -> Answer:
         """Nothing settles it; `measure` says what would."""
-        return Answer(
-            rule=self.rule,
-            verdict=Verdict.UNPROVEN,
-            evidence=Evidence.NONE,
-            reason=reason,
-            data=data,
-            measure=measure,
-            subject=self.subject,
-        )
+        return self._answer(Verdict.UNPROVEN, reason, data, measure=measure)
 
     def ruled_out(self, reason: str, *data: Datum) -> Answer:
         """It does not fit."""
+        return self._answer(Verdict.RULED_OUT, reason, data)
+
+    def _answer(
+        self,
+        verdict: Verdict,
+        reason: str,
+        data: tuple[Datum, ...],
+        evidence: Evidence = Evidence.NONE,
+        measure: str | None = None,
+    ) -> Answer:
         return Answer(
             rule=self.rule,
-            verdict=Verdict.RULED_OUT,
-            evidence=Evidence.NONE,
+            verdict=verdict,
+            evidence=evidence,
             reason=reason,
             data=data,
+            measure=measure,
             subject=self.subject,
         )
 

@@ -80,18 +80,22 @@ def judge_centre_distance(
     if given.profile_shift_sum is not None:
         working = _working_mm(pair, given)
         return CentreDistance(working, casing_mm, allowed, given.profile_shift_sum)
+    return CentreDistance(None, casing_mm, allowed, needed_shift_sum(pair, given, casing))
+
+
+def needed_shift_sum(pair: Pair, given: PairGeometry, casing: Decimal) -> float | None:
+    """Shift sum at which a pair runs at the casing's distance, mm; None where none does."""
     try:
-        needed = shift_sum_for(
+        return shift_sum_for(
             given.normal_module_mm,
             given.helix_angle_deg,
             pair.driver,
             pair.driven,
-            casing_mm,
+            float(casing),
             pressure_deg=given.pressure_angle_deg,
         )
     except ValueError:
-        return CentreDistance(None, casing_mm, allowed, None)
-    return CentreDistance(None, casing_mm, allowed, needed)
+        return None
 
 
 def centre_distance(gear_set: Entry[GearSet], setting: Setting, stage: Stage) -> Answer:

@@ -8,10 +8,9 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Mapping, Sequence
 from decimal import Decimal, InvalidOperation
-from typing import TypeVar
+from typing import Any, TypeVar
 
 from fitcheck.catalogue.reader import Catalogue, Entry
-from fitcheck.diagnostics.finding import Span
 from fitcheck.diagnostics.suggest import nearest, or_list
 from fitcheck.errors import UsageError
 from fitcheck.model.family import Family
@@ -38,18 +37,9 @@ def find_family(catalogue: Catalogue, name: str, place: str | None = None) -> En
     """
     if name in catalogue.families:
         return catalogue.families[name]
-    found = model_words(catalogue).get(plain_word(name), frozenset())
-    if len(found) == 1:
-        return catalogue.families[next(iter(found))]
-    prefix = f"{place}: " if place else ""
-    if name in catalogue.failed["family"]:
-        where = catalogue.failed["family"][name]
-        raise UsageError(
-            f"{prefix}the engine family {name} at {where} was refused; fitcheck check says why"
-        )
-    if found:
-        raise UsageError(f"{prefix}{name!r} may be {or_list(sorted(found))}; name one of them")
-    raise UsageError(_unknown("engine family", name, list(catalogue.families), prefix))
+    named = sorted(model_words(catalogue).get(plain_word(name), ()))
+    sharing = [catalogue.families[id_] for id_ in named]
+    return _find(catalogue, "family", name, place, sharing)
 
 
 def find_machine(catalogue: Catalogue, name: str) -> Entry[Machine]:
@@ -58,7 +48,7 @@ def find_machine(catalogue: Catalogue, name: str) -> Entry[Machine]:
     Raises:
         UsageError: unknown, with the nearest id, or a name that several share.
     """
-    return _find(catalogue.machines, catalogue.failed["machine"], name, "machine")
+    return _find(catalogue, "machine", name)
 
 
 def find_tune(catalogue: Catalogue, name: str, place: str | None = None) -> Entry[Tune]:
@@ -67,7 +57,7 @@ def find_tune(catalogue: Catalogue, name: str, place: str | None = None) -> Entr
     Raises:
         UsageError: unknown, with the nearest id, or a name that several share.
     """
-    return _find(catalogue.tunes, catalogue.failed["tune"], name, "tune", place)
+    return _find(catalogue, "tune", name, place)
 
 
 def find_supplier(catalogue: Catalogue, name: str) -> Entry[Supplier]:
@@ -76,7 +66,7 @@ def find_supplier(catalogue: Catalogue, name: str) -> Entry[Supplier]:
     Raises:
         UsageError: unknown, with the nearest id, or a name that several share.
     """
-    return _find(catalogue.suppliers, catalogue.failed["supplier"], name, "supplier")
+    return _find(catalogue, "supplier", name)
 
 
 def find_tyre(catalogue: Catalogue, name: str) -> Entry[Tyre]:
@@ -85,7 +75,7 @@ def find_tyre(catalogue: Catalogue, name: str) -> Entry[Tyre]:
     Raises:
         UsageError: unknown, with the nearest id.
     """
-    return _find(catalogue.tyres, catalogue.failed["tyre"], name, "tyre")
+    return _find(catalogue, "tyre", name)
 
 
 def find_class(catalogue: Catalogue, name: str, place: str | None = None) -> Entry[VehicleClass]:
@@ -94,8 +84,7 @@ def find_class(catalogue: Catalogue, name: str, place: str | None = None) -> Ent
     Raises:
         UsageError: unknown, with the nearest id, or a name that several share.
     """
-    known, refused = catalogue.vehicle_classes, catalogue.failed["vehicle-class"]
-    return _find(known, refused, name, "vehicle class", place)
+    return _find(catalogue, "vehicle-class", name, place)
 
 
 def find_set(catalogue: Catalogue, name: str) -> Entry[GearSet]:
@@ -110,7 +99,7 @@ def find_set(catalogue: Catalogue, name: str) -> Entry[GearSet]:
     known, refused = catalogue.gear_sets, catalogue.failed["gear-set"]
     _refuse_teeth(known, name)
     try:
-        return _find(known, refused, name, "gear set")
+        return _find(catalogue, "gear-set", name)
     except UsageError as error:
         sharing = _sharing(known, name)
         left = _left_to(catalogue, sharing)
@@ -158,12 +147,23 @@ def _left_to(catalogue: Catalogue, sharing: Sequence[Entry[GearSet]]) -> Entry[G
 
 
 def _find(
-    records: Mapping[str, Entry[R]],
-    refused: Mapping[str, Span],
+    catalogue: Catalogue,
+    kind: str,
     name: str,
-    what: str,
     place: str | None = None,
-) -> Entry[R]:
+    sharing: Sequence[Entry[Any]] | None = None,
+) -> Entry[Any]:
+    """The record of a kind with this id, else the one that goes by this name.
+
+    Args:
+        catalogue: where to look.
+        kind: which records.
+        name: id or name.
+        place: where the name stands, for the refusal.
+        sharing: the records that go by this name; None: those whose own name it is.
+    """
+    records, refused = catalogue.entries(kind), catalogue.failed[kind]
+    what = "engine family" if kind == "family" else kind.replace("-", " ")
     if name in records:
         return records[name]
     prefix = f"{place}: " if place else ""
@@ -171,7 +171,7 @@ def _find(
         raise UsageError(
             f"{prefix}the {what} {name} at {refused[name]} was refused; fitcheck check says why"
         )
-    found = _sharing(records, name)
+    found = _sharing(records, name) if sharing is None else sharing
     if len(found) == 1:
         return found[0]
     if found:

@@ -36,14 +36,6 @@ _ROUND_SPEEDS = tuple(range(20, 141, 10))
 _CURVE_POINTS = 61
 
 
-@dataclass(frozen=True)
-class _Gearing:
-    """One gearing to tell about; without a combination the train stays as it is."""
-
-    label: str
-    combination: Combination | None
-
-
 def compare(
     subject: Subject,
     combinations: Sequence[Combination] = (),
@@ -65,10 +57,9 @@ def compare(
     """
     asked = asked if asked is not None else RoadAsked()
     inputs = calibrate(gather(subject, asked), float(subject.reduction), asked)
-    gearings = [_Gearing("now", None)]
-    gearings += [_Gearing(" + ".join(e.id for e in one.sets), one) for one in combinations]
+    gearings = [None, *combinations]
     if not combinations and subject.roll_out_ratio != 1:
-        gearings.append(_Gearing("the new tyre", None))
+        gearings.append(None)
     found = _Outcomes(subject, asked, inputs, _line_up(subject, gearings))
     outcomes = [found.outcome(index, one) for index, one in enumerate(gearings)]
     speeds = found.speeds
@@ -112,13 +103,10 @@ def _out_of_reach(asked: RoadAsked, outcomes: Sequence[Outcome]) -> list[str]:
     return notes
 
 
-def _line_up(subject: Subject, gearings: Sequence[_Gearing]) -> Gearings:
+def _line_up(subject: Subject, gearings: Sequence[Combination | None]) -> Gearings:
     tyre = float(subject.roll_out_ratio)
     return Gearings(
-        tuple(
-            float(subject.reduction if one.combination is None else one.combination.reduction)
-            for one in gearings
-        ),
+        tuple(float(subject.reduction if one is None else one.reduction) for one in gearings),
         (1.0, *(tyre for _ in gearings[1:])),
     )
 
@@ -145,13 +133,14 @@ class _Outcomes:
         self.tyres = (subject.roll_out, subject.roll_out_after)
         self.speeds = self._speeds()
 
-    def outcome(self, index: int, gearing: _Gearing) -> Outcome:
-        """Everything about one gearing."""
-        subject, combination = self.subject, gearing.combination
-        now = index == 0
+    def outcome(self, index: int, combination: Combination | None) -> Outcome:
+        """Everything about one gearing; without a combination the train stays as it is."""
+        subject, now = self.subject, index == 0
+        label = "now" if now else "the new tyre"
         pairs = dict(zip(subject.stages, subject.pairs, strict=True))
         reduction, change = subject.reduction, 0 * subject.reduction
         if combination is not None:
+            label = " + ".join(entry.id for entry in combination.sets)
             pairs, reduction = combination.pairs, combination.reduction
             change = combination.road_speed_change
         elif not now:
@@ -164,7 +153,7 @@ class _Outcomes:
         hill = self._figure("start_gradient", index)
         force_cap, gradient_cap = self._caps(metres)
         return Outcome(
-            label=gearing.label,
+            label=label,
             combination=combination,
             pairs=pairs,
             reduction=reduction,

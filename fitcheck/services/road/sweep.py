@@ -349,7 +349,7 @@ _SPEED_OF = {name: name for name in _TOPS} | {
 }
 """Figures that jump with a top speed."""
 _NEVER_NEGATIVE = _TOPS.keys() | {"start_force", "start_gradient"}
-_TIMES = {"time_30", "time_45", "time_60", "time_200_m", "time_95"}
+_TIMES = ("time_30", "time_45", "time_60", "time_200_m", "time_95")
 """Combined by their logarithms: a time may be many times as long, but never under 0."""
 
 
@@ -403,13 +403,7 @@ def _figures(inputs: Inputs, values: Values, gearings: Gearings, times: bool) ->
             "start_change": 100 * (start / start[0] - 1),
         }
     if times:
-        found |= {
-            "time_30": run.time_30_s,
-            "time_45": run.time_45_s,
-            "time_60": run.time_60_s,
-            "time_200_m": run.time_200_m_s,
-            "time_95": run.time_95_s,
-        }
+        found |= {name: getattr(run, f"{name}_s") for name in _TIMES}
     tops = {name: getattr(run, name) for name in _TOPS}
     return _Run(found, tops, setup, metres)
 
