@@ -10,6 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from fitcheck.answers.identify import identify_answer
 from fitcheck.catalogue.reader import Catalogue
 from fitcheck.kernel.teeth import Pair, TeethError, read_pair, read_train
 from fitcheck.services.counter.identify import Slip, gear_names, identify
@@ -228,6 +229,19 @@ records:
 @pytest.fixture(scope="module")
 def small(load_files) -> Catalogue:
     return load_files({"families.yaml": FAMILIES, "sets.yaml": SETS})
+
+
+def test_a_changed_stage_far_from_the_factory_is_to_be_counted_again(small):
+    # 15/38 for 14/46 leaves 0.771 of the reduction, for 14/49 0.724.
+    found = identify(small, read_train("15/38,13/49"), 10)
+    assert [one.slip for one in found] == 3 * [Slip.REGEARED]
+    assert "count it again, it changes the reduction by -22.90 %" in found[0].check
+    assert "the input pinion would have 14, counted 15 and the idler wheel would have 46" in (
+        found[0].check
+    )
+    assert identify_answer(small, read_train("15/38,13/49"), 10, found)["candidates"][0][
+        "check"
+    ].startswith("whether the primary pair was changed before; count it again")
 
 
 @pytest.mark.parametrize(

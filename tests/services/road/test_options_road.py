@@ -99,7 +99,9 @@ def test_the_tune_makes_more_of_the_works_engine(world):
 def test_a_train_without_a_tyre_is_refused_at_once_and_placed(world):
     trains = [TRAINS[0], without(TRAINS[1], "tyre")]
     catalogue = world(factory_trains=trains)
-    with pytest.raises(UsageError, match=r"the factory tyre of the .* 12 in .*add tyre: .*family\.yaml:\d+"):
+    with pytest.raises(
+        UsageError, match=r"the factory tyre of the .* 12 in .*add tyre: .*family\.yaml:\d+"
+    ):
         options(catalogue, catalogue.families["knot"], Request(lawful=True))
     assert len(groups(catalogue, Request(lawful=True), wheel_size_in=10)) == len(TUNES)
     assert len(groups(catalogue, Request())) == 2 * len(TUNES)
