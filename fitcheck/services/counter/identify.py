@@ -224,13 +224,12 @@ def _swapped_digits(
     names: Sequence[tuple[str, str]], factory: tuple[Pair, ...], counted: tuple[Pair, ...]
 ) -> Iterator[_Reading]:
     """Two digits of one count exchanged, as 64 for 46; the larger count is the driven gear's."""
-    changed = [i for i, (have, was) in enumerate(zip(counted, factory, strict=True)) if have != was]
-    if len(changed) != 1:
+    changed = _changed_stage(factory, counted)
+    if changed is None:
         return
-    have, was = counted[changed[0]], factory[changed[0]]
-    for name, kept, should in zip(
-        names[changed[0]], (was.driven, was.driver), (was.driver, was.driven), strict=True
-    ):
+    have, was = counted[changed], factory[changed]
+    pinion, wheel = names[changed]
+    for name, kept, should in ((pinion, was.driven, was.driver), (wheel, was.driver, was.driven)):
         for written in _with_digits_swapped(should):
             if sorted((kept, written)) == [have.driver, have.driven]:
                 yield _Reading(
@@ -238,6 +237,12 @@ def _swapped_digits(
                     f"two digits are swapped: the {name} would have {should}, written {written}",
                     f"count the {name} again",
                 )
+
+
+def _changed_stage(factory: tuple[Pair, ...], counted: tuple[Pair, ...]) -> int | None:
+    """The only stage that was counted otherwise; None where that is none or several."""
+    changed = [i for i, (have, was) in enumerate(zip(counted, factory, strict=True)) if have != was]
+    return changed[0] if len(changed) == 1 else None
 
 
 def _with_digits_swapped(count: int) -> Iterator[int]:
@@ -296,10 +301,10 @@ def _read_changed_stage(
     counted: tuple[Pair, ...],
 ) -> Iterator[_Reading]:
     stages = family.record.train_stages
-    changed = [i for i, (have, was) in enumerate(zip(counted, factory, strict=True)) if have != was]
-    if len(changed) != 1 or len(factory) == 1:
+    changed = _changed_stage(factory, counted)
+    if changed is None or len(factory) == 1:
         return
-    stage, pair = stages[changed[0]], counted[changed[0]]
+    stage, pair = stages[changed], counted[changed]
     sets = tuple(
         entry.id
         for entry in catalogue.gear_sets.values()

@@ -124,7 +124,6 @@ def factory_subject(
     pairs = family.record.train_pairs(train)
     assert pairs is not None
     tyre = None if train.tyre is None else catalogue.tyres.get(train.tyre)
-    named = None if tyre is None else NamedTyre((tyre,), tyre.record.read, by_size=False)
     return Subject(
         catalogue=catalogue,
         name=f"{family.record.name}, {train.housing}, {train.wheel_size_in} in",
@@ -133,7 +132,7 @@ def factory_subject(
         pairs=pairs,
         tune=tune,
         wheel_size_in=train.wheel_size_in,
-        roll_out=named.roll_outs[0] if named is not None and named.roll_outs else None,
+        roll_out=None if tyre is None else NamedTyre.of(tyre).best,
         factory_train=index,
     )
 

@@ -41,10 +41,7 @@ def present_tyre(
     if measured_mm is not None:
         on = tyre or _tyre_on_record(subject)
         return replace(subject, roll_out=measured_roll_out(measured_mm, "measured just now", on))
-    if tyre is None:
-        return subject
-    roll_outs = tyre.roll_outs
-    return replace(subject, roll_out=roll_outs[0] if roll_outs else None)
+    return subject if tyre is None else replace(subject, roll_out=tyre.best)
 
 
 def change_tyre(
@@ -65,7 +62,7 @@ def change_tyre(
         UsageError: nothing says how far the present tyre rolls.
     """
     if isinstance(new, Entry):
-        new = NamedTyre((new,), new.record.read, by_size=False)
+        new = NamedTyre.of(new)
     offered = new.roll_outs if isinstance(new, NamedTyre) else (measured_roll_out(new),)
     known = list(_known_roll_outs(subject, present_mm, present))
     if not known:

@@ -176,10 +176,8 @@ def _factory_roll_out(subject: Subject, notes: list[str]) -> RollOut | None:
     tyres = {train.tyre for train in trains if subject.wheel_size_in in (None, train.wheel_size_in)}
     name = tyres.pop() if len(tyres) == 1 else None
     entry = None if name is None else subject.catalogue.tyres.get(name)
-    if entry is None:
-        return None
-    found = NamedTyre((entry,), entry.record.read, by_size=False).roll_outs
-    if not found:
+    found = None if entry is None else NamedTyre.of(entry).best
+    if entry is None or found is None:
         return None
     notes.append(
         with_hint(
@@ -189,9 +187,9 @@ def _factory_roll_out(subject: Subject, notes: list[str]) -> RollOut | None:
             " ",
         )
     )
-    spread = max(found[0].spread_percent, Fraction(defaults.FACTORY_TYRE_PERCENT))
+    spread = max(found.spread_percent, Fraction(defaults.FACTORY_TYRE_PERCENT))
     source = f"{entry.id}, the factory tyre with these gears"
-    return replace(found[0], kind="estimate", spread_percent=spread, source=source)
+    return replace(found, kind="estimate", spread_percent=spread, source=source)
 
 
 def _tyre_notes(subject: Subject) -> list[str]:
