@@ -20,14 +20,11 @@ from fitcheck.rules.fit import set_answers
 from fitcheck.rules.setting import plain_word
 from fitcheck.services.counter.choices import JudgedSet, Seats
 from fitcheck.services.counter.offer import (
+    AVAILABILITY,
     Availability,
     Margin,
     Offer,
     PriceFrom,
-    availability_of,
-    margin_of,
-    pieces_of,
-    price_from,
     price_of,
 )
 from fitcheck.services.counter.subject import BAND_WORDS, BandVerdict, Subject
@@ -111,22 +108,34 @@ class Combination:
     @property
     def price_from(self) -> PriceFrom | None:
         """Whose price it is: the shelf's, the supplier's list, or some of both."""
-        return None if self.price is None else price_from(self.offers)
+        if self.price is None:
+            return None
+        sources = {offer.price_from for offer in self.offers}
+        return sources.pop() if len(sources) == 1 else "both"
 
     @property
     def availability(self) -> Availability:
         """Where all its sets are to be had: the least sure of their answers."""
-        return availability_of(self.offers)
+        return max((offer.availability for offer in self.offers), key=AVAILABILITY.index)
 
     @property
     def pieces(self) -> int:
-        """How many times the shelf holds all its sets together."""
-        return pieces_of(self.offers)
+        """How many times the shelf holds all its sets together, as each is needed once."""
+        return min(offer.quantity or 0 for offer in self.offers)
 
     @property
     def margin(self) -> Margin:
         """What the shop earns on it."""
-        return margin_of(self.offers)
+        unknown = tuple(offer.set_id for offer in self.offers if offer.cost is None)
+        cost = earned = share = None
+        if not unknown and self.currency is not None:
+            cost = sum((offer.cost for offer in self.offers if offer.cost is not None), Decimal(0))
+        if self.price is not None and cost is not None:
+            earned = self.price - cost
+            share = Fraction(earned) / Fraction(self.price) * 100 if self.price else None
+        return Margin(
+            price=self.price, cost=cost, amount=earned, percent=share, cost_unknown=unknown
+        )
 
 
 def combine(subject: Subject, sets: Sequence[Entry[GearSet]]) -> Combination:
