@@ -287,7 +287,7 @@ def _settle(machine: _Machine, point: _Point, reading: _Reading) -> tuple[_Point
         for _ in range(_HALVINGS):
             if step.cost < point.cost - _SETTLED:
                 break
-            step = machine.point(_halfway(point.z, step.z))
+            step = machine.point(_scale(_plus(point.z, 1.0, step.z), 0.5))
         if step.cost < point.cost - _SETTLED:
             point = met = step
             stalled = 0
@@ -474,7 +474,3 @@ def _scale(one: Vector, amount: float) -> Vector:
 def _limit(one: Vector) -> Vector:
     length = hypot(*one)
     return _scale(one, _FURTHEST / length) if length > _FURTHEST else one
-
-
-def _halfway(one: Vector, other: Vector) -> Vector:
-    return tuple((a + b) / 2 for a, b in zip(one, other, strict=True))
