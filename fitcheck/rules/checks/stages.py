@@ -16,6 +16,7 @@ from fitcheck.model.fields import Stage
 from fitcheck.model.gear_set import GearSet
 from fitcheck.rules.checks.place import at, beside
 from fitcheck.rules.checks.trains import Claimed, fitting_claims, meant_trains
+from fitcheck.rules.fit.gears import teeth_ratio
 
 USELESS = (0.7, 1.4)
 """Road speed after over before, beyond which no tune takes a single pair (judgement).
@@ -187,9 +188,7 @@ def _misfit(pair: Pair, others: Sequence[Pair]) -> float:
     """
     reduction = median(map(_reduction, others))
     teeth = median(each.driver + each.driven for each in others)
-    return abs(log(_reduction(pair) / reduction)) + 2 * abs(
-        log((pair.driver + pair.driven) / teeth)
-    )
+    return abs(log(_reduction(pair) / reduction)) + 2 * log(teeth_ratio(pair, teeth))
 
 
 def exchanged_train(pairs: _Pairs, trains: list[FactoryTrain]) -> int | None:
