@@ -41,7 +41,7 @@ def ask(subject: Subject, **wanted) -> Match:
 def slow(make) -> Subject:
     """Registered in a class of 45 km/h, and choked so far that it does about that."""
     machine = without(MACHINE, engine={"peak_power_kw": 1.4, "peak_power_rpm": 6000})
-    sets = {f"MA-{teeth}": gear_set(f"10/{teeth}", str(teeth)) for teeth in range(90, 171, 10)}
+    sets = {f"MA-{teeth}": gear_set(f"10/{teeth}", str(teeth)) for teeth in range(90, 161, 10)}
     return make(without(machine, "variator", vehicle_class="slow"), gear_set=sets)
 
 
