@@ -21,6 +21,7 @@ from fitcheck.screens.page.safe_text import clean, clipped
 from fitcheck.screens.page.view import LETTERS, Lettered, SheetView, gathered
 from fitcheck.screens.words import CAUTION
 from fitcheck.services.counter.audience import ShopWords
+from fitcheck.services.counter.remarks import questions_counts
 from fitcheck.services.counter.why import Explanation
 from fitcheck.services.sheet.sheet import Sheet
 
@@ -29,6 +30,11 @@ GENERATOR = "fitcheck sheet"
 
 _TEMPLATES = Path(__file__).parent / "templates"
 _REMARK = 400
+
+_RECOUNT = (
+    "Subject to a recount of the teeth: the counts are in doubt, see the machine as counted. Fit, "
+    "gains and prices hold only for the teeth as counted."
+)
 
 _AIRY, _DENSE = 4, 13
 """Lines beside the tables that two pages hold in larger type, and in the usual type."""
@@ -161,8 +167,8 @@ def _lettered(said: list[tuple[str, str]]) -> tuple[Lettered, ...]:
 
 
 def _alarms(sheet: Sheet, local: Local) -> tuple[Lettered, ...]:
-    """Sets that do not fit, and what the road model warns of."""
-    said = []
+    """Counts in doubt, sets that do not fit, and what the road model warns of."""
+    said = [("", _RECOUNT)] if questions_counts(sheet.subject) else []
     for letter, told in zip(LETTERS, sheet.options, strict=False):
         judgement = told.combination.judgement
         if judgement.verdict is Verdict.RULED_OUT:

@@ -14,6 +14,7 @@ from fitcheck.screens.page.gear_view import NAME, NONE
 from fitcheck.screens.page.locale import Local
 from fitcheck.screens.page.safe_text import clipped
 from fitcheck.screens.page.view import LETTERS, Cell, Lettered, QuoteView, Row, gathered
+from fitcheck.services.counter.remarks import questions_counts
 from fitcheck.services.sheet.quotation import Line, Quotation, Terms, Total
 from fitcheck.services.sheet.sheet import Sheet
 
@@ -43,7 +44,7 @@ def quote_view(sheet: Sheet, quote: Quote, local: Local) -> QuoteView:
         tuple(LETTERS[one.option] for one in quoted),
         tuple(_rows(sheet, quote, local)),
         tuple(_totals(quote, local)),
-        (*_open_fits(sheet, quote), *_notes(quote)),
+        (*_recount(sheet), *_open_fits(sheet, quote), *_notes(quote)),
         f"Valid until {local.day(quote.valid_until)}. {_tax_words(quote.terms)}",
         sets <= {line.name for one in quoted for line in one.lines if line.kind == "set"},
     )
@@ -131,6 +132,11 @@ def _totals(quote: Quote, local: Local) -> Iterable[Row]:
 def _of(total: Total | None, name: str) -> Decimal | None:
     value: Decimal | None = None if total is None else getattr(total, name)
     return value
+
+
+def _recount(sheet: Sheet) -> Iterable[Lettered]:
+    if questions_counts(sheet.subject):
+        yield Lettered("", "Subject to a recount of the teeth before ordering.")
 
 
 def _open_fits(sheet: Sheet, quote: Quote) -> tuple[Lettered, ...]:
