@@ -77,9 +77,11 @@ def imports_of(module: str, source: str, modules: set[str]) -> set[str]:
                     continue  # a word of the door itself, there before anything else
                 inner = f"{node.module}.{alias.name}"
                 found.add(inner if inner in modules else str(node.module))
-        elif isinstance(node, ast.Call) and ast.unparse(node.func).endswith("import_module"):
+        elif isinstance(node, ast.Call) and ast.unparse(node.func).endswith(
+            ("import_module", "late")
+        ):
             found.update(
-                argument.value
+                argument.value.partition(":")[0]
                 for argument in node.args
                 if isinstance(argument, ast.Constant) and isinstance(argument.value, str)
             )

@@ -9,9 +9,10 @@ import click
 from fitcheck.cli.commands import LazyGroup, command, section
 from fitcheck.cli.common import asked_of
 from fitcheck.cli.parameters import (
-    AMOUNT,
     DAY,
+    MONEY,
     TEETH,
+    Money,
     Reader,
     WholeNumber,
     catalog_option,
@@ -113,7 +114,7 @@ def _family(text: str) -> tuple[str, tuple[str, ...]]:
 )
 @section(
     "Buying it",
-    once("--price AMOUNT", "Price, in the supplier's currency.", AMOUNT),
+    once("--price AMOUNT", "Price, in the supplier's currency: 58.90 or '58.90 EUR'.", MONEY),
     once(
         "--availability",
         "What the supplier says of its own stock.",
@@ -158,6 +159,8 @@ def set_command(*, write: bool, catalog: str | None, **said: Any) -> int:
                 said["price"] = _asked_price(catalogue, said["supplier"])
         else:
             _refuse_missing(said, pairs)
+        if said["price"] is not None:
+            said["price"] = _price(catalogue, said["supplier"], said["price"])
         said |= {"pairs": pairs, "stages": stages, "families": families}
         edited = add_set(catalogue, NewSet(**said | {"also_needs": said["also_needs"] or None}))
     return show_and_write(edited, write=write, done=f"{edited.set_id} is added")
@@ -232,11 +235,31 @@ def _asked_families(catalogue: Catalogue) -> dict[str, tuple[str, ...]]:
     return {family.id: ask_if_known(f"Housings of it, of {known}", housings) or ()}
 
 
-def _asked_price(catalogue: Catalogue, supplier: str) -> Decimal | None:
+def _asked_price(catalogue: Catalogue, supplier: str) -> Money | None:
     from fitcheck.services.counter.lookup import find_supplier
 
     currency = find_supplier(catalogue, supplier).record.currency
-    return ask_if_known(f"Price in {currency}", AMOUNT.read)
+
+    def price(text: str) -> Money:
+        return Money(_price(catalogue, supplier, MONEY.read(text)), None)
+
+    return ask_if_known(f"Price in {currency}", price)
+
+
+def _price(catalogue: Catalogue, supplier: str, money: Money) -> Decimal:
+    """An amount in the supplier's currency.
+
+    Raises:
+        UsageError: it is in another one.
+    """
+    from fitcheck.services.counter.lookup import find_supplier
+
+    currency = find_supplier(catalogue, supplier).record.currency
+    if money.currency not in (None, currency):
+        raise UsageError(
+            f"the price is in {money.currency}, and {supplier} sells in {currency}; give it in {currency}"
+        )
+    return money.amount
 
 
 def _asked_teeth(

@@ -7,6 +7,7 @@ import sys
 import time
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager, suppress
+from importlib import import_module
 from threading import Event, Thread
 from typing import TYPE_CHECKING, Any, TextIO
 
@@ -110,11 +111,39 @@ def echo_text(text: str) -> None:
     sys.stdout.flush()
 
 
-def emit(output_format: str, answer: Callable[[], Any], table: Callable[[], Table]) -> None:
-    """Print an answer for other programs: JSON, or its table by the method of the format's name."""
-    if output_format == "json":
+def late(function: str, *given: Any, **named: Any) -> Callable[..., Any]:
+    """A call of a function, named as `module:function`, whose module is imported only then.
+
+    What prints on screen brings in rich, which an answer in JSON does without.
+    """
+
+    def call(*first: Any) -> Any:
+        module, _, name = function.partition(":")
+        return getattr(import_module(module), name)(*first, *given, **named)
+
+    return call
+
+
+def emit(
+    output_format: str,
+    screen: Callable[[Screen], Any],
+    answer: Callable[[], Any],
+    table: Callable[[], Table] | None = None,
+) -> None:
+    """Print an answer in the format asked for.
+
+    Args:
+        output_format: `table` for people, `json`, or a format of `Table` by its method's name.
+        screen: prints the answer on the terminal it is given.
+        answer: makes what JSON shows.
+        table: makes the rows; None for an answer that has none.
+    """
+    if output_format == "table":
+        screen(console())
+    elif output_format == "json":
         echo_json(answer())
     else:
+        assert table is not None
         echo_data(getattr(table(), output_format)())
 
 

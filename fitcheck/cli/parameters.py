@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from decimal import Decimal
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 import click
 
-from fitcheck.cli.commands import Option
+from fitcheck.cli.commands import Option, together
 from fitcheck.errors import FitcheckError, UsageError
 
 if TYPE_CHECKING:
@@ -125,6 +125,10 @@ def format_option(*names: str) -> Option:
     return once("--format output_format", "How to print the answer.", kind, default=names[0])
 
 
+list_options = together(format_option(*LISTED), catalog_option)
+"""`--format` and `--catalog` of a command that lists something."""
+
+
 class Reader(_AnyType):
     """A value that a function reads; what it refuses ends in one line that names the option."""
 
@@ -173,7 +177,7 @@ def _typed(name: str) -> Callable[..., Any]:
     return read
 
 
-_amount, _decimal = _typed("amount"), _typed("decimal")
+_decimal = _typed("decimal")
 
 
 def _currency(text: str) -> str:
@@ -195,11 +199,36 @@ class Money(NamedTuple):
 _AMOUNT_AND_CODE = re.compile(r"([^a-z]*[^a-z\s])\s*([a-z]+)", re.IGNORECASE | re.ASCII)
 
 
-def _money(text: str) -> Money:
-    parts = _AMOUNT_AND_CODE.fullmatch(text.strip())
-    if parts is None:
-        return Money(_amount(text), None)
-    return Money(_amount(parts[1]), _currency(parts[2]))
+def _money(amount: str) -> Callable[[str], Money]:
+    """A reader of money whose amount that reader of `typed_values` takes."""
+    read_amount = _typed(amount)
+
+    def read(text: str) -> Money:
+        parts = _AMOUNT_AND_CODE.fullmatch(text.strip())
+        if parts is None:
+            return Money(read_amount(text), None)
+        return Money(read_amount(parts[1]), _currency(parts[2]))
+
+    return read
+
+
+def one_currency(given: Mapping[str, str | None]) -> str | None:
+    """The one currency that options name; None where none does.
+
+    Args:
+        given: the currency by the option that names it, or None.
+
+    Raises:
+        click.UsageError: two options name different ones.
+    """
+    named = [(option, code) for option, code in given.items() if code is not None]
+    for option, code in named[1:]:
+        first, wanted = named[0]
+        if code != wanted:
+            raise click.UsageError(
+                f"{first} is in {wanted} and {option} in {code}; give one currency"
+            )
+    return named[0][1] if named else None
 
 
 def _millimetres(text: str) -> Fraction:
@@ -238,15 +267,13 @@ WINDOW = Reader("window", _window)
 
 DAY = Reader("date", _typed("day"))
 
-AMOUNT = Reader("amount", _amount)
-
 CURRENCY = Reader("currency", _currency)
 
-MONEY = Reader("amount", _money)
+MONEY = Reader("amount", _money("amount"))
 """An amount with or without its currency: 120, 120 CHF."""
 
-PRICE = Reader("amount", _typed("price"))
-"""What somebody is to pay in coins, so that thousandths are asked back."""
+PRICE = Reader("amount", _money("price"))
+"""The same to be paid in coins, so that thousandths are asked back."""
 
 SHARE = Reader("number", _typed("share"))
 """Hours, or a rate in percent: too small for a mark between thousands, so 8.125 is what it says."""

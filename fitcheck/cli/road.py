@@ -9,13 +9,11 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from fitcheck.cli.commands import command, section, together
-from fitcheck.cli.common import asked_of, emit, tell, working
+from fitcheck.cli.common import asked_of, emit, late, tell, working
 from fitcheck.cli.main import EXIT_NOTHING
 from fitcheck.cli.parameters import (
-    LISTED,
     Reader,
-    catalog_option,
-    format_option,
+    list_options,
     many,
     once,
     quantity,
@@ -25,7 +23,9 @@ from fitcheck.errors import UsageError
 
 if TYPE_CHECKING:
     from fitcheck.catalogue.reader import Catalogue
+    from fitcheck.screens.screen import Screen
     from fitcheck.services.road.asked import RoadAsked
+    from fitcheck.services.road.results import RoadReport
 
 
 def _rpm(example: str) -> Reader:
@@ -203,8 +203,7 @@ def _chart_file(text: str) -> Path:
     "needs the extra: pip install 'fitcheck[chart]'.",
     Reader("file", _chart_file),
 )
-@format_option(*LISTED)
-@catalog_option
+@list_options
 def road_command(
     words: tuple[str, ...],
     chart: Path | None,
@@ -240,16 +239,20 @@ def road_command(
 
         with working("drawing"):
             write_chart(report, chart)
-    if output_format == "table":
-        from fitcheck.screens.road.text import print_road
-        from fitcheck.screens.screen import console, shows_braille
-
-        print_road(console(), report, braille=shows_braille())
-    else:
-        from fitcheck.answers.road import road_answer, road_table
-
-        emit(output_format, lambda: road_answer(report), lambda: road_table(report))
+    emit(
+        output_format,
+        lambda out: _print_road(out, report),
+        late("fitcheck.answers.road:road_answer", report),
+        late("fitcheck.answers.road:road_table", report),
+    )
     if chart is not None:
         tell(f"the chart is in {chart}")
     ruled_out = [one.judgement.verdict is Verdict.RULED_OUT for one in choices]
     return EXIT_NOTHING if ruled_out and all(ruled_out) else 0
+
+
+def _print_road(out: Screen, report: RoadReport) -> None:
+    from fitcheck.screens.road.text import print_road
+    from fitcheck.screens.screen import shows_braille
+
+    print_road(out, report, braille=shows_braille())

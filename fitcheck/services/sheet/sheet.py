@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
@@ -24,6 +25,8 @@ MOST_OPTIONS = 4
 """Options that fit side by side on paper."""
 
 _CHOSEN = 3
+
+_NEAR = dt.timedelta(days=366)
 
 _PULLED = {
     PullVerdict.PULLS: "pulled by the engine",
@@ -53,6 +56,13 @@ class Sheet:
     road: RoadReport | None
     without_road: str | None
     speeds_km_h: tuple[float, ...] = ()
+
+
+def doubt_day(day: dt.date, today: dt.date) -> str | None:
+    """What to ask of the day on a page; None within a year of today, before or after."""
+    if abs(day - today) <= _NEAR:
+        return None
+    return f"the page is dated {day}, and today is {today}; is --date right?"
 
 
 def sheet_of(

@@ -12,8 +12,7 @@ from fitcheck.catalogue.reader import Catalogue, load
 from fitcheck.catalogue.source import shown_path
 from fitcheck.diagnostics.examples import lay_out
 from fitcheck.errors import FitcheckError
-from fitcheck.services.shelf.demands import VisitsError, demands_of
-from fitcheck.services.shelf.visits import read_visits
+from fitcheck.services.shelf.demands import VisitsError, demands_of, read_visits
 
 EXPECTED = {"dunlin-ten": Fraction(12), "avocet-lagoon": Fraction(7, 2), "teal": Fraction(0)}
 
