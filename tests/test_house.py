@@ -18,7 +18,6 @@ EXEMPT = {
     "catalogue",
     "catalogue/editing",
     "catalogue/ledger",
-    "cli",
     "diagnostics",
     "kernel",
     "kernel/coverage",

@@ -257,7 +257,7 @@ def _price(catalogue: Catalogue, supplier: str, money: Money) -> Decimal:
     currency = find_supplier(catalogue, supplier).record.currency
     if money.currency not in (None, currency):
         raise UsageError(
-            f"the price is in {money.currency}, and {supplier} sells in {currency}; give it in {currency}"
+            f"the price is in {money.currency}, and {supplier} sells in {currency}; give it in that"
         )
     return money.amount
 

@@ -125,8 +125,9 @@ def format_option(*names: str) -> Option:
     return once("--format output_format", "How to print the answer.", kind, default=names[0])
 
 
-list_options = together(format_option(*LISTED), catalog_option)
-"""`--format` and `--catalog` of a command that lists something."""
+def list_options(function: Any) -> Any:
+    """`--format` and `--catalog` of a command that lists something."""
+    return together(format_option(*LISTED), catalog_option)(function)
 
 
 class Reader(_AnyType):
