@@ -24,10 +24,8 @@ EXEMPT = {
     "kernel/enumeration",
     "kernel/road",
     "rules/checks",
-    "screens/page",
     "screens/road",
     "services/price_lists",
-    "services/sheet",
     "services/upkeep",
 }
 

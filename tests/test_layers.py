@@ -40,7 +40,7 @@ ROOMS = {
         "fitcheck.services.price_lists",
     ],
     "jinja2": ["fitcheck.screens.page.page"],
-    "markupsafe": ["fitcheck.screens.page.page", "fitcheck.screens.page.safe_text"],
+    "markupsafe": ["fitcheck.screens.page.page", "fitcheck.screens.page.view"],
     "filelock": ["fitcheck.catalogue.editing.saving"],
     "matplotlib": ["fitcheck.screens.road.chart"],
     "python_calamine": ["fitcheck.services.price_lists.reading.workbooks"],

@@ -259,8 +259,7 @@ def sheet_command(
 
     from fitcheck.rules.answers import Verdict
     from fitcheck.screens.page.locale import local_of
-    from fitcheck.screens.page.page import Heading, sheet_html
-    from fitcheck.screens.page.writing import write_sheet
+    from fitcheck.screens.page.page import Heading, sheet_html, write_sheet
     from fitcheck.services.sheet.sheet import doubt_day, sheet_of
 
     if not output:

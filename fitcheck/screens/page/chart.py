@@ -1,8 +1,8 @@
-"""The geometry of the two charts: thrust and road loads against speed, speed against time.
+"""The two charts: thrust and road loads against speed, speed against time.
 
 Everything is worked out here in the units of an SVG view box and handed to the template as plain
 figures. A line is told from its neighbours by dashes and by a letter at its end, so that colour is
-never needed.
+never needed; a reader who cannot see it has the words and a table.
 """
 
 from __future__ import annotations
@@ -13,10 +13,10 @@ from itertools import pairwise
 from math import ceil
 
 from fitcheck.screens.curves import apart, interpolated, ticks_over
+from fitcheck.screens.page.locale import Local
+from fitcheck.screens.page.road_view import lettered, ranged_cell, speed_cell, time_cell
+from fitcheck.screens.page.view import NOW
 from fitcheck.services.road.results import Outcome, RoadReport
-
-NOW = "Now"
-"""What the machine as it stands is called, in tables, charts and sentences alike."""
 
 Point = tuple[float, float]
 
@@ -104,9 +104,25 @@ class Chart:
     height: float = HEIGHT
 
 
+@dataclass(frozen=True, slots=True)
+class ChartView:
+    """A chart with its words: title, description, axes, and the same figures as a table."""
+
+    key: str
+    title: str
+    description: str
+    x_title: str
+    y_title: str
+    chart: Chart
+    x_words: tuple[str, ...]
+    y_words: tuple[str, ...]
+    head: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+
+
 def thrust_chart(report: RoadReport) -> Chart:
     """Full-throttle thrust of every gearing and the road loads, N, against speed, km/h."""
-    gearings = _gearings(report)
+    gearings = lettered(report)
     fastest = max((one.curves.speed_km_h[-1] for _, one in gearings), default=1.0)
     strongest = max((max(one.curves.thrust_n) for _, one in gearings), default=1.0)
     scale = _Scale(fastest, strongest * _HEADROOM, _WORDS)
@@ -119,7 +135,7 @@ def thrust_chart(report: RoadReport) -> Chart:
             ends.append((key, word, points))
     wanted = [points[-1][1] for _, _, points in ends]
     for (key, word, points), y in zip(ends, _placed(wanted), strict=True):
-        label = Label(points[-1][0] + 6, y, points[-1][0], points[-1][1], word)
+        label = _label(points[-1][0] + 6, y, points[-1], word)
         lines.append(Line(key, _written(points), label))
     starts = []
     for letter, one in gearings:
@@ -133,14 +149,14 @@ def thrust_chart(report: RoadReport) -> Chart:
     tops = [points[0][1] for _, points, _ in starts]
     # Letters stand at the start of the curves, where gearings differ most.
     for (letter, points, mark), y in zip(starts, _placed(tops), strict=True):
-        label = Label(points[0][0] + 9, y - 8, points[0][0], points[0][1], letter)
-        lines.append(Line(_key(letter), _written(points), label, mark))
+        label = _label(points[0][0] + 9, y - 8, points[0], letter)
+        lines.append(Line(letter.lower(), _written(points), label, mark))
     return Chart(scale.x_ticks, scale.y_ticks, tuple(lines), scale.right)
 
 
 def speed_chart(report: RoadReport) -> Chart:
     """Speed, km/h, of every gearing against time from standstill at full throttle, s."""
-    moving = [(letter, one) for letter, one in _gearings(report) if len(one.curves.time_s) > 1]
+    moving = [(letter, one) for letter, one in lettered(report) if len(one.curves.time_s) > 1]
     longest = max((_shown_time(one) for _, one in moving), default=1.0)
     fastest = max((max(one.curves.time_speed_km_h) for _, one in moving), default=1.0)
     scale = _Scale(longest, fastest * _HEADROOM, _LETTERS)
@@ -154,9 +170,13 @@ def speed_chart(report: RoadReport) -> Chart:
         drawn.append((letter, [scale.at(*point) for point in shown]))
     lines = []
     for (letter, points), y in zip(drawn, _placed([p[-1][1] for _, p in drawn]), strict=True):
-        label = Label(scale.right + 10, y, points[-1][0], points[-1][1], letter)
-        lines.append(Line(_key(letter), _written(points), label))
+        label = _label(scale.right + 10, y, points[-1], letter)
+        lines.append(Line(letter.lower(), _written(points), label))
     return Chart(scale.x_ticks, scale.y_ticks, tuple(lines), scale.right)
+
+
+def _label(x: float, y: float, end: Point, text: str) -> Label:
+    return Label(x=x, y=y, line_x=end[0], line_y=end[1], text=text)
 
 
 class _Scale:
@@ -175,19 +195,10 @@ class _Scale:
         return round(LEFT + across, 2), round(HEIGHT - BOTTOM - up, 2)
 
 
-def _gearings(report: RoadReport) -> list[tuple[str, Outcome]]:
-    letters = (NOW, *(chr(ord("A") + position) for position in range(len(report.after))))
-    return list(zip(letters, (report.before, *report.after), strict=True))
-
-
 def _shown_time(one: Outcome) -> float:
     """Until little more comes: a while past 95 % of the top speed."""
     end = one.curves.time_s[-1]
     return end if one.time_95 is None else min(end, 1.2 * one.time_95.value)
-
-
-def _key(letter: str) -> str:
-    return letter.lower()
 
 
 def _placed(wanted: Sequence[float]) -> list[float]:
@@ -230,3 +241,114 @@ def _thinned(curve: Sequence[Point]) -> list[Point]:
 
 def _written(points: Iterable[Point]) -> str:
     return " ".join(f"{x:.10g},{y:.10g}" for x, y in points)
+
+
+def charts(report: RoadReport, local: Local) -> tuple[ChartView, ...]:
+    """Both charts with the words and the table that say the same."""
+    thrust, speed = thrust_chart(report), speed_chart(report)
+    head, rows = _thrust_table(report, thrust, local)
+    found = [
+        ChartView(
+            key="thrust",
+            title="Thrust and road load",
+            description=_thrust_words(report, local),
+            x_title="Speed, km/h",
+            y_title="Force at the wheel, N",
+            chart=thrust,
+            x_words=_tick_words(thrust.x_ticks, local),
+            y_words=_tick_words(thrust.y_ticks, local),
+            head=head,
+            rows=rows,
+        )
+    ]
+    if speed.lines:
+        head, rows = _speed_table(report, speed, local)
+        found.append(
+            ChartView(
+                key="speed",
+                title="Speed against time",
+                description=_speed_words(report, local),
+                x_title="Time from standstill, s",
+                y_title="Speed, km/h",
+                chart=speed,
+                x_words=_tick_words(speed.x_ticks, local),
+                y_words=_tick_words(speed.y_ticks, local),
+                head=head,
+                rows=rows,
+            )
+        )
+    return tuple(found)
+
+
+_Table = tuple[tuple[str, ...], tuple[tuple[str, ...], ...]]
+
+
+def _tick_words(ticks: Sequence[Tick], local: Local) -> tuple[str, ...]:
+    values = [tick.value for tick in ticks]
+    places = next(
+        places for places in range(5) if places == 4 or all(round(v, places) == v for v in values)
+    )
+    return tuple(local.rough(value, places) for value in values)
+
+
+def _who(letter: str) -> str:
+    return "As it stands" if letter == NOW else f"Option {letter}"
+
+
+def _thrust_words(report: RoadReport, local: Local) -> str:
+    said = []
+    for letter, one in lettered(report):
+        top = speed_cell(one.flat, local).text
+        said.append(
+            f"{_who(letter)}: {ranged_cell(one.start_force, 'N', local).text} as the clutch grips, "
+            f"top speed on the flat {top}."
+        )
+    return (
+        "Full-throttle thrust falls with speed and meets the rising road load where a dot marks "
+        f"the top speed. {' '.join(said)}"
+    )
+
+
+def _speed_words(report: RoadReport, local: Local) -> str:
+    said = [
+        f"{_who(letter)}: 30 km/h after {time_cell(one.time_30, local).text}, 45 km/h after "
+        f"{time_cell(one.time_45, local).text}."
+        for letter, one in lettered(report)
+    ]
+    words = "Speed at full throttle from standstill on the flat, rising ever more slowly."
+    return f"{words} {' '.join(said)}".replace("after not reached", "not reached")
+
+
+def _thrust_table(report: RoadReport, chart: Chart, local: Local) -> _Table:
+    columns = [
+        (letter, one.curves.speed_km_h, one.curves.thrust_n) for letter, one in lettered(report)
+    ]
+    columns += [
+        (word, report.load_speed_km_h, report.loads_n[key])
+        for key, word in LOADS.items()
+        if key in report.loads_n
+    ]
+    return _table("km/h", chart.x_ticks, columns, local)
+
+
+def _speed_table(report: RoadReport, chart: Chart, local: Local) -> _Table:
+    columns = [
+        (letter, one.curves.time_s, one.curves.time_speed_km_h)
+        for letter, one in lettered(report)
+        if len(one.curves.time_s) > 1
+    ]
+    return _table("s", chart.x_ticks, columns, local)
+
+
+def _table(
+    unit: str,
+    ticks: Sequence[Tick],
+    columns: list[tuple[str, tuple[float, ...], tuple[float, ...]]],
+    local: Local,
+) -> _Table:
+    head = (unit, *(word for word, _, _ in columns))
+    rows = []
+    for tick, words in zip(ticks, _tick_words(ticks, local), strict=True):
+        cells = [interpolated(xs, ys, tick.value) for _, xs, ys in columns]
+        rows.append((words, *("\N{EN DASH}" if one is None else local.rough(one) for one in cells)))
+    return head, tuple(rows)

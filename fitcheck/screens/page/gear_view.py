@@ -12,8 +12,7 @@ from fitcheck.model.gear_set import GearSet
 from fitcheck.rules.answers import Answer, Evidence, Verdict
 from fitcheck.rules.fit import RULES
 from fitcheck.screens.page.locale import Local
-from fitcheck.screens.page.safe_text import clipped
-from fitcheck.screens.page.view import LETTERS, Cell, Group, Lettered, Row, SetView
+from fitcheck.screens.page.view import LETTERS, Cell, Group, Lettered, Row, SetView, clipped
 from fitcheck.screens.words import BETWEEN, edges_of, fit_words
 from fitcheck.services.counter.audience import for_customer
 from fitcheck.services.counter.bands import BAND_WORDS, BandVerdict
@@ -131,12 +130,12 @@ def _set_view(
     if not fits:
         warning = "does not fit, do not order"
     return SetView(
-        letters,
-        set_name(entry),
-        ", ".join(f"{stage} {record.pairs[stage]}" for stage in record.stages),
-        clipped(record.supplier if supplier is None else supplier.record.name, NAME),
-        warning or _AVAILABILITY[offer.availability],
-        "ask" if offer.price is None else local.price(offer.price, offer.currency),
+        letters=letters,
+        name=_set_name(entry),
+        holds=", ".join(f"{stage} {record.pairs[stage]}" for stage in record.stages),
+        supplier=clipped(record.supplier if supplier is None else supplier.record.name, NAME),
+        availability=warning or _AVAILABILITY[offer.availability],
+        price="ask" if offer.price is None else local.price(offer.price, offer.currency),
     )
 
 
@@ -166,7 +165,7 @@ def supplier_lists(sheet: Sheet, local: Local) -> tuple[tuple[str, str], ...]:
     return tuple(found.items())
 
 
-def set_name(entry: Entry[GearSet]) -> str:
+def _set_name(entry: Entry[GearSet]) -> str:
     """A set's id, and its part number where that is another."""
     number = clipped(entry.record.part_number, NAME)
     return entry.id if number == entry.id else f"{entry.id} (no. {number})"

@@ -12,8 +12,7 @@ from fitcheck.rules.fit import RULES
 from fitcheck.screens.page import gear_view
 from fitcheck.screens.page.gear_view import NAME, NONE
 from fitcheck.screens.page.locale import Local
-from fitcheck.screens.page.safe_text import clipped
-from fitcheck.screens.page.view import LETTERS, Cell, Lettered, QuoteView, Row, gathered
+from fitcheck.screens.page.view import LETTERS, Cell, Lettered, QuoteView, Row, clipped, gathered
 from fitcheck.services.counter.remarks import questions_counts
 from fitcheck.services.sheet.quotation import Line, Quotation, Terms, Total
 from fitcheck.services.sheet.sheet import Sheet
@@ -40,13 +39,14 @@ def quote_view(sheet: Sheet, quote: Quote, local: Local) -> QuoteView:
     """What the template shows of a quotation."""
     quoted = quote.quotations
     sets = {entry.id for told in sheet.options for entry in told.combination.sets}
+    lines = {line.name for one in quoted for line in one.lines if line.kind == "set"}
     return QuoteView(
-        tuple(LETTERS[one.option] for one in quoted),
-        tuple(_rows(sheet, quote, local)),
-        tuple(_totals(quote, local)),
-        (*_recount(sheet), *_open_fits(sheet, quote), *_notes(quote)),
-        f"Valid until {local.day(quote.valid_until)}. {_tax_words(quote.terms)}",
-        sets <= {line.name for one in quoted for line in one.lines if line.kind == "set"},
+        columns=tuple(LETTERS[one.option] for one in quoted),
+        lines=tuple(_rows(sheet, quote, local)),
+        totals=tuple(_totals(quote, local)),
+        notes=(*_recount(sheet), *_open_fits(sheet, quote), *_notes(quote)),
+        valid=f"Valid until {local.day(quote.valid_until)}. {_tax_words(quote.terms)}",
+        covers_sets=sets <= lines,
     )
 
 

@@ -7,11 +7,9 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 from fitcheck.answers.road_words import LAWFUL_WORDS, LIMIT_WORDS, does_not_start_on_5
-from fitcheck.screens.page.chart import NOW
 from fitcheck.screens.page.gear_view import NAME, NONE
 from fitcheck.screens.page.locale import Local
-from fitcheck.screens.page.safe_text import clipped
-from fitcheck.screens.page.view import LETTERS, Cell, Group, Row, SourceRow
+from fitcheck.screens.page.view import LETTERS, NOW, Cell, Group, Row, SourceRow, clipped
 from fitcheck.services.counter.audience import for_customer
 from fitcheck.services.counter.succession import ways_on
 from fitcheck.services.road.figures import ClassAnswer, Figure, Given, LawfulAnswer, PullVerdict

@@ -247,21 +247,24 @@ def _quote(
         if one.amount is not None:
             amounts.setdefault(one.currency, []).append(one.amount)
     return Quotation(
-        number,
-        tuple(lines),
-        tuple(_total(code, of, terms, least_places(code)) for code, of in amounts.items()),
-        tuple(one.name for one in lines if one.amount is None),
+        option=number,
+        lines=tuple(lines),
+        totals=tuple(_total(code, of, terms) for code, of in amounts.items()),
+        without=tuple(one.name for one in lines if one.amount is None),
     )
 
 
-def _total(currency: str, amounts: Sequence[Decimal], terms: Terms, places: int) -> Total:
+def _total(currency: str, amounts: Sequence[Decimal], terms: Terms) -> Total:
+    places = least_places(currency)
     whole = sum(map(Fraction, amounts), Fraction(0))
-    lines = rounded(whole, places)  # already in least units, so nothing is lost
-    if terms.tax_percent is None:
-        return Total(currency, lines, lines, None, lines)
-    rate = Fraction(terms.tax_percent)
-    if terms.prices_exclude_tax:
-        tax = rounded(whole * rate / 100, places)
-        return Total(currency, lines, lines, tax, rounded(whole + Fraction(tax), places))
-    tax = rounded(whole * rate / (100 + rate), places)
-    return Total(currency, lines, rounded(whole - Fraction(tax), places), tax, lines)
+    lines = net = gross = rounded(whole, places)  # already in least units, so nothing is lost
+    tax = None
+    if terms.tax_percent is not None:
+        rate = Fraction(terms.tax_percent)
+        if terms.prices_exclude_tax:
+            tax = rounded(whole * rate / 100, places)
+            gross = rounded(whole + Fraction(tax), places)
+        else:
+            tax = rounded(whole * rate / (100 + rate), places)
+            net = rounded(whole - Fraction(tax), places)
+    return Total(currency=currency, lines=lines, net=net, tax=tax, gross=gross)

@@ -93,7 +93,14 @@ def sheet_of(
     road, missing = _on_the_road(subject, combinations, asked)
     told = tuple(explain(subject, one.sets) for one in combinations)
     speeds = () if asked is None else asked.extra_speeds_km_h
-    return Sheet(subject, told, chosen, road, missing, speeds)
+    return Sheet(
+        subject=subject,
+        options=told,
+        chosen=chosen,
+        road=road,
+        without_road=missing,
+        speeds_km_h=speeds,
+    )
 
 
 def _on_the_road(

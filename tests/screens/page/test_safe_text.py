@@ -13,7 +13,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from markupsafe import Markup
 
-from fitcheck.screens.page.safe_text import clean, clipped
+from fitcheck.screens.page.view import clean, clipped
 
 TURNING = [0x202A, 0x202B, 0x202C, 0x202D, 0x202E, 0x2066, 0x2067, 0x2068, 0x2069]
 JOINERS = "\u200c\u200d"
