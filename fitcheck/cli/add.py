@@ -28,7 +28,7 @@ from fitcheck.cli.upkeep import (
     show_and_write,
     write_option,
 )
-from fitcheck.errors import UsageError
+from fitcheck.errors import UsageError, clip
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Sequence
@@ -60,9 +60,8 @@ def _family(text: str) -> tuple[str, tuple[str, ...]]:
     name, sign, words = text.partition("=")
     housings = tuple(word for word in (part.strip() for part in words.split(",")) if word)
     if not name.strip() or (sign and not housings):
-        shown = text if len(text) <= 40 else f"{text[:37]}..."
         raise UsageError(
-            f"{shown!r} names no family; write it like dunlin-50 or dunlin-50=short,mid"
+            f"{clip(text)!r} names no family; write it like dunlin-50 or dunlin-50=short,mid"
         )
     return name.strip(), housings
 

@@ -11,6 +11,8 @@ from typing import Any
 
 import click
 
+from fitcheck.errors import clip
+
 EXIT_USAGE = 2
 
 Option = Callable[[Any], Any]
@@ -68,8 +70,7 @@ class LazyGroup(click.Group):
         if name not in self.words:
             near = get_close_matches(name.lower(), self.words, 1)
             hint = f"did you mean {near[0]}?" if near else f"there is {', '.join(self.words)}"
-            shown = name if len(name) <= 40 else f"{name[:37]}..."
-            raise click.UsageError(f"no command {shown!r}; {hint}", ctx)
+            raise click.UsageError(f"no command {clip(name)!r}; {hint}", ctx)
         return super().resolve_command(ctx, args)
 
 

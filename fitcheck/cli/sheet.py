@@ -275,11 +275,11 @@ def sheet_command(
         tell("nothing in the band fits, so there is no page to write; name sets after the machine")
         return EXIT_NOTHING
     heading = Heading(day or dt.date.today(), shop or "", customer or "", remark or "")
+    quote = _read_quote(sheet, given, heading.date) if given["quote"] is not None else None
+    page = sheet_html(sheet, heading, local or local_of(os.environ), quote)
     doubt = doubt_day(heading.date, dt.date.today())
     if doubt is not None:
         tell(f"look: {doubt}")
-    quote = _read_quote(sheet, given, heading.date) if given["quote"] is not None else None
-    page = sheet_html(sheet, heading, local or local_of(os.environ), quote)
     if output == _STDOUT:
         echo_data(page)
     else:

@@ -9,11 +9,11 @@ from pathlib import Path
 
 from fitcheck.catalogue.ledger.line import MOST
 from fitcheck.catalogue.reader import Catalogue
-from fitcheck.errors import UsageError
+from fitcheck.errors import UsageError, clip
 from fitcheck.rules.setting import plain_word
 from fitcheck.services.counter.near_numbers import as_power
 from fitcheck.services.shelf.parts import Part, clean_words, find_part
-from fitcheck.services.shelf.shop_lists import Columns, ShopList, ShopRow, clip, read_shop_list
+from fitcheck.services.shelf.shop_lists import Columns, ShopList, ShopRow, read_shop_list
 
 _WHOLE = re.compile(r"\+?[0-9]{1,9}(?:[.,]0{1,2})?")
 _NUMBER = re.compile(r"[+\-\N{MINUS SIGN}]?[0-9]+(?:[.,][0-9]+)?")
@@ -135,7 +135,7 @@ def _quantity(part: Part, text: str) -> int:
         if _NUMBER.fullmatch(text):
             below = text[0] in "-\N{MINUS SIGN}"
             what = "is below zero" if below else "is no whole number of pieces"
-        raise UsageError(f"{part.words}: {clip(text)!r} {what}; write 0 or more, without marks")
+        raise UsageError(f"{part.words}: {clip(text, 30)!r} {what}; write 0 or more, without marks")
     quantity = int(re.split("[.,]", text)[0])
     if quantity > MOST:
         raise UsageError(

@@ -16,12 +16,12 @@ from fitcheck.catalogue.nodes import MapNode, ScalarNode
 from fitcheck.catalogue.reader import Catalogue, Entry
 from fitcheck.catalogue.source import read_source, shown_path
 from fitcheck.diagnostics.suggest import nearest
-from fitcheck.errors import UnreadableError, UsageError
+from fitcheck.errors import UnreadableError, UsageError, clip
 from fitcheck.model.family import Family
 from fitcheck.model.trade import Tune
 from fitcheck.services.counter.options import works_subject
 from fitcheck.services.counter.subject import Subject, subject_of
-from fitcheck.services.shelf.shop_lists import Columns, clip, read_shop_list
+from fitcheck.services.shelf.shop_lists import Columns, read_shop_list
 from fitcheck.services.upkeep.typed_values import doubtful_thousands
 
 Asked = Literal["machines", "families"]
@@ -293,7 +293,8 @@ def _row_fault(row: _VisitRow, *, twice: bool) -> str | None:
     if row.text is None:
         return f"the visits of {row.id} are no number; write {row.id}: 12"
     if not _NUMBER.fullmatch(row.text):
-        return f"{clip(row.text)!r} is no number of visits; write 0 or more, at most six decimals"
+        shown = clip(row.text, 30)
+        return f"{shown!r} is no number of visits; write 0 or more, at most six decimals"
     return None if row.sure else doubtful_thousands(row.text)
 
 
