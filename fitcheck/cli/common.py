@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
 
 @contextmanager
-def asked_of(path: str | None) -> Iterator[Catalogue]:
+def open_catalogue(path: str | None) -> Iterator[Catalogue]:
     """Load the catalogue for a block that reads what is asked of it.
 
     After the block one line on stderr says which catalogue answers if nobody named it, and what

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from fitcheck.cli.commands import command, section, together
-from fitcheck.cli.common import asked_of, console, emit, late, working
+from fitcheck.cli.common import console, emit, late, open_catalogue, working
 from fitcheck.cli.main import EXIT_NOTHING
 from fitcheck.cli.parameters import (
     MONEY,
@@ -21,7 +21,7 @@ from fitcheck.cli.parameters import (
     once,
     read_counts,
 )
-from fitcheck.cli.road import given_options, model_options, read_road
+from fitcheck.cli.road import list_given, model_options, read_road
 from fitcheck.cli.subject import read_subject, split_sets, split_words, subject_options
 
 if TYPE_CHECKING:
@@ -93,7 +93,7 @@ list_road_options = together(
 
 margins_option = flag(
     "--margins",
-    "Also tell what the shop earns: selling price less cost on the shelf. Not for customers.",
+    "Also show what the shop earns: selling price less cost on the shelf. Not for customers.",
 )
 """Shared by `match` and `why`; never on what a customer takes home."""
 
@@ -127,10 +127,10 @@ def match_command(
 
     from fitcheck.services.counter.match import match
 
-    with asked_of(catalog) as catalogue:
+    with open_catalogue(catalog) as catalogue:
         subject = read_subject(catalogue, machine, options)
         request = replace(
-            read_request(catalogue, options, output_format, everything), margins=margins
+            _read_request(catalogue, options, output_format, everything), margins=margins
         )
         with working("matching"):
             result = match(subject, request)
@@ -143,7 +143,7 @@ def match_command(
     return 0 if result.combinations else EXIT_NOTHING
 
 
-def read_request(
+def _read_request(
     catalogue: Catalogue, options: dict[str, Any], output_format: str, everything: bool = False
 ) -> Request:
     """What to list, from the filter options.
@@ -178,7 +178,7 @@ def _read_road(catalogue: Catalogue, options: dict[str, Any]) -> RoadAsked | Non
     """
     if options["show_road"] or options["lawful"] or options["rank"] != "change":
         return read_road(catalogue, options)
-    given = given_options(options)
+    given = list_given(options)
     if given:
         raise click.UsageError(
             f"{given[0]} is of the road, and nothing of the road is asked; give --road, --rank or "
@@ -210,7 +210,7 @@ def why_command(
     from fitcheck.services.counter.why import explain
 
     machine, names = split_words(words, options)
-    with asked_of(catalog) as catalogue:
+    with open_catalogue(catalog) as catalogue:
         subject = read_subject(catalogue, machine, options)
         if not names:
             raise click.UsageError("name the gear sets after the machine: fitcheck why MACHINE SET")
@@ -250,19 +250,19 @@ def options_command(
     """Show every choice for one engine FAMILY, by housing, wheel size and tune.
 
     The table shows the first rows of each list, --top 0 all of them; --format csv gives all. On
-    the road each factory train is judged with the engine, the variator and the tyre of the works.
+    the road each factory train is judged with the factory's engine, variator and tyre.
     """
     from fitcheck.services.counter.lookup import find_family, find_housing, find_tune
     from fitcheck.services.counter.options import options
 
-    with asked_of(catalog) as catalogue:
+    with open_catalogue(catalog) as catalogue:
         entry = find_family(catalogue, family)
         if filters["top"] is None and output_format == "table":
             filters["top"] = _OPTIONS_ROWS
         groups = options(
             catalogue,
             entry,
-            read_request(catalogue, filters, output_format),
+            _read_request(catalogue, filters, output_format),
             housing=None if housing is None else find_housing(entry, housing),
             wheel_size_in=wheel,
             tune=None if tune is None else find_tune(catalogue, tune).id,
@@ -296,7 +296,7 @@ def identify_command(
     from fitcheck.services.counter.identify import identify
 
     pairs = read_counts(" ".join(counts))
-    with asked_of(catalog) as catalogue:
+    with open_catalogue(catalog) as catalogue:
         found = identify(catalogue, pairs, wheel)
     emit(
         output_format,

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from fitcheck.cli.commands import command, section
-from fitcheck.cli.common import asked_of, console, emit, late, tell, tell_some, working
+from fitcheck.cli.common import console, emit, late, open_catalogue, tell, tell_some, working
 from fitcheck.cli.main import EXIT_FINDINGS
 from fitcheck.cli.parameters import DAY, TABLES, flag, list_options, once
 from fitcheck.errors import UsageError
@@ -23,8 +23,8 @@ if TYPE_CHECKING:
     from fitcheck.services.price_lists.reading import SupplierList
     from fitcheck.services.price_lists.writing import Edits
 
-_TOLD = 50
-"""So many wrong answers are told of one by one."""
+_MOST_FAULTS = 50
+"""So many wrong answers are reported one by one."""
 
 
 @command("intake", "fitcheck intake prices.csv --supplier marram")
@@ -87,7 +87,7 @@ def intake_command(
         _refuse_demo(catalog)
     elif over:
         raise click.UsageError("--review would write over the answers; name another file")
-    with asked_of(catalog) as catalogue:
+    with open_catalogue(catalog) as catalogue:
         entry = _supplier(catalogue, supplier)
         given = None if answers is None else _answers(answers, catalogue, entry.id)
         supplier_list, plan = _plan(catalogue, file, entry, given, reading)
@@ -154,7 +154,7 @@ def _drafts(catalogue: Catalogue, plan: Plan, *, entries: bool, mapping: bool) -
 
 
 def _write_review(plan: Plan, path: str, *, over: bool) -> str:
-    """Write the open questions; what is to be told of it."""
+    """Write the open questions; what to say of it."""
     from fitcheck.services.price_lists.review import write_review
 
     if not write_review(plan, path, over_answers=over):
@@ -164,15 +164,15 @@ def _write_review(plan: Plan, path: str, *, over: bool) -> str:
 
 
 def _answers(path: str, catalogue: Catalogue, supplier: str) -> dict[str, str]:
-    """The answers of a file; a line for each that is none, and nothing goes on."""
+    """The answers of a file; a line for each that is invalid, and nothing goes on."""
     from fitcheck.services.price_lists.answers import read_answers
 
     found = read_answers(path, catalogue, supplier)
     if not found.faults:
         return found.given
     first, *others = found.faults
-    tell_some(others, _TOLD - 1)
-    more = len(found.faults) - _TOLD
+    tell_some(others, _MOST_FAULTS - 1)
+    more = len(found.faults) - _MOST_FAULTS
     raise UsageError(f"{first}" + (f" ({more} more)" if more > 0 else ""))
 
 

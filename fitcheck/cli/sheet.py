@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from fitcheck.cli.commands import command, section
-from fitcheck.cli.common import asked_of, echo_data, echo_text, tell, working
+from fitcheck.cli.common import echo_data, echo_text, open_catalogue, tell, working
 from fitcheck.cli.main import EXIT_NOTHING
 from fitcheck.cli.parameters import (
     CURRENCY,
@@ -213,9 +213,9 @@ def _locale(text: str) -> Local:
     "The page",
     once(
         "-o --output FILE",
-        "The page to write, whole or not at all; - for stdout. An earlier sheet is written over.",
+        "The page to write, whole or not at all; - for stdout. An earlier sheet is overwritten.",
     ),
-    flag("--force", "Also write over a file that is no earlier sheet."),
+    flag("--force", "Also overwrite a file that was not made by fitcheck."),
     once("--shop TEXT", "Name of the shop, over the page."),
     once("--customer TEXT", "Whom the page is for."),
     once("--remark TEXT", "A sentence or two of your own, under the head."),
@@ -247,12 +247,12 @@ def sheet_command(
     """Write a page for the customer: MACHINE and up to four SETS side by side.
 
     Each of SETS is one option: an id or part number, or several joined by +, as MA-1545+SA-107.
-    Without SETS the best few in the band are chosen by a rule that the page tells. The page is one
-    HTML file that needs nothing beside it, for screen, phone and paper (A4 or Letter). With
+    Without SETS the best few in the band are chosen by a rule that the page states. The page is one
+    self-contained HTML file, for screen, phone and paper (A4 or Letter). With
     --family and --teeth no machine is named and every word is an option. The exit code is 3 where
     an option is ruled out, or where nothing in the band fits and no page is written.
 
-    With --quote the page bears a quotation: gear sets at the shop's price, extras, labour, tax.
+    With --quote the page contains a quotation: gear sets at the shop's price, extras, labour, tax.
     """
     import datetime as dt
     import os
@@ -266,7 +266,7 @@ def sheet_command(
         raise click.UsageError("name the page to write: -o sheet.html, or -o - for stdout")
     given = _quote_rest(options)
     machine, names = split_words(words, options)
-    with asked_of(catalog) as catalogue:
+    with open_catalogue(catalog) as catalogue:
         subject = read_subject(catalogue, machine, options)
         asked = read_road(catalogue, options)
         with working("working it out"):

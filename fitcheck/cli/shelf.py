@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from fitcheck.cli.commands import LazyGroup, Option, SignedCommand, command, together
-from fitcheck.cli.common import asked_of, emit, late, tell, tell_some
+from fitcheck.cli.common import emit, late, open_catalogue, tell, tell_some
 from fitcheck.cli.main import EXIT_NOTHING
 from fitcheck.cli.parameters import (
     LIST_FILE,
@@ -34,7 +34,7 @@ COMMANDS = {
     "list": "List what lies on the shelf, and what it is worth.",
     "receive": "Put pieces on the shelf.",
     "issue": "Take pieces from the shelf.",
-    "count": "Hold a stock-take: show what was counted against the ledger.",
+    "count": "Do a stock-take: compare what was counted with the ledger.",
     "price": "Give a part on the shelf its selling price.",
     "place": "Say where a part on the shelf lies from now on.",
     "history": "Show what was moved, when, why and by whom.",
@@ -106,7 +106,7 @@ def _move_command(name: str, example: str, words: str, *parameters: Option) -> c
         for word in given.keys() & {"amount", "cost"}:
             if given[word] is not None:
                 given[word], given["currency"] = given[word]
-        with asked_of(given.pop("catalog")) as catalogue:
+        with open_catalogue(given.pop("catalog")) as catalogue:
             moved: Moved = getattr(moves, name)(catalogue, part, note=note, **given)
             emit(
                 output_format,
@@ -174,7 +174,7 @@ place_command = _move_command(
 
 @command("list", "fitcheck shelf list --place drawer --low 1")
 @once("--supplier NAME", "Only sets of this supplier.")
-@once("--family NAME", "Only sets vouched or listed for this engine family.")
+@once("--family NAME", "Only sets confirmed or listed for this engine family.")
 @once("--place TEXT", "Only what lies at a place with these words, or that begins so.")
 @once("--low NUMBER", "Only entries of at most so many pieces; 0: sold out.", WholeNumber(0))
 @list_options
@@ -195,7 +195,7 @@ def list_command(
     from fitcheck.services.counter.lookup import find_family, find_supplier
     from fitcheck.services.shelf.stock import StockFilter, stock
 
-    with asked_of(catalog) as catalogue:
+    with open_catalogue(catalog) as catalogue:
         found = stock(
             catalogue,
             StockFilter(
@@ -240,7 +240,7 @@ def history_command(
     """
     from fitcheck.services.shelf.stock import history
 
-    with asked_of(catalog) as catalogue:
+    with open_catalogue(catalog) as catalogue:
         found = history(catalogue, part, last)
     emit(
         output_format,
@@ -258,14 +258,14 @@ def history_command(
 @command("count", "fitcheck shelf count counted.csv --write")
 @click.argument("file", required=False, type=LIST_FILE, metavar="[FILE]")
 @flag("--write", "Carry it out; without, the plan is only shown.")
-@flag("--complete", "Everything was counted: of other parts, nothing.")
-@flag("--as-written", "Take what the shelf file says for counted where it was edited by hand.")
+@flag("--complete", "Everything was counted: of parts not listed, nothing is there.")
+@flag("--as-written", "Accept the shelf file's quantities where it was edited by hand.")
 @_note_options
 @list_options
 def count_command(
     file: Path | None, *, write: bool, output_format: str, catalog: str | None, **given: Any
 ) -> int:
-    """Show what was counted against the ledger, and with --write set the shelf right.
+    """Compare what was counted with the ledger, and with --write correct the shelf.
 
     FILE is CSV or a spreadsheet with the columns part, counted and perhaps place; what
     fitcheck shelf list --format csv writes can be corrected and given back. Parts that are not
@@ -278,7 +278,7 @@ def count_command(
     if file is None and given["complete"]:
         raise click.UsageError("--complete needs the file that was counted; name it")
     note = _read_note(given.pop("reason"), given.pop("by"))
-    with asked_of(catalog) as catalogue:
+    with open_catalogue(catalog) as catalogue:
         counted = None if file is None else _read_counted(catalogue, file)
         rows = [] if counted is None else counted.rows
         if write:
@@ -308,6 +308,6 @@ def _read_counted(catalogue: Catalogue, file: Path) -> CountList:
         rows = len(counted.faults)
         raise UsageError(
             f"{counted.path}: {rows} row{'s' * (rows != 1)} cannot be taken, so nothing is; "
-            "mend the file and count again"
+            "fix the file and count again"
         )
     return counted

@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from fitcheck.cli.commands import command, section
-from fitcheck.cli.common import asked_of, emit, late, tell, tell_some, working
+from fitcheck.cli.common import emit, late, open_catalogue, tell, tell_some, working
 from fitcheck.cli.main import EXIT_NOTHING
 from fitcheck.cli.parameters import (
     CURRENCY,
@@ -83,11 +83,11 @@ def gaps_command(*, top: int | None, output_format: str, catalog: str | None, **
     """Show for which machines the shelf holds nothing that serves them, or one choice only.
 
     By family, with the sets on sale that would close each gap, cheapest first. Fits that are not
-    proved serve nobody; they are counted apart. Exit code 3: there is no machine to judge.
+    proved serve nobody; they are counted separately. Exit code 3: there is no machine to judge.
     """
     from fitcheck.services.shelf.gaps import gaps
 
-    with asked_of(catalog) as catalogue:
+    with open_catalogue(catalog) as catalogue:
         demands = _read_demands(catalogue, given)
         with working("matching"):
             found = gaps(demands, lawful=given["lawful"])
@@ -119,8 +119,8 @@ def gaps_command(*, top: int | None, output_format: str, catalog: str | None, **
     _WHO,
     once(
         "--visits FILE",
-        "How often each machine comes: CSV, a spreadsheet, or YAML of id: number. Who is "
-        "not in it counts once.",
+        "How often each machine comes: CSV, a spreadsheet, or YAML of id: number. A machine "
+        "not listed counts once.",
         LIST_FILE,
     ),
 )
@@ -146,7 +146,7 @@ def plan_command(
 
     currency = one_currency({"--budget": budget.currency, "--currency": currency})
     often = None if visits is None else read_visits(visits)
-    with asked_of(catalog) as catalogue:
+    with open_catalogue(catalog) as catalogue:
         demands = _read_demands(catalogue, given, often)
         with working("planning"):
             found = plan(

@@ -14,13 +14,13 @@ import click
 
 from fitcheck.cli.commands import EXIT_USAGE, command
 from fitcheck.cli.common import (
-    asked_of,
     console,
     echo_data,
     echo_json,
     echo_text,
     is_named,
     late,
+    open_catalogue,
     passed_over_words,
     tell,
     working,
@@ -120,7 +120,7 @@ def show_and_write(edited: Edited, *, write: bool, done: str) -> int:
 def _edit(catalog: str | None, write: bool, done: str, edit: Callable[[Catalogue], Edited]) -> int:
     if write:
         refuse_demo(catalog)
-    with asked_of(catalog) as catalogue:
+    with open_catalogue(catalog) as catalogue:
         edited = edit(catalogue)
     return show_and_write(edited, write=write, done=f"{edited.set_id} is {done}")
 
@@ -194,12 +194,12 @@ def check_command(
 ) -> int:
     """Validate the catalogue, or the files and folders in PATHS.
 
-    A single file is held against the catalogue it belongs to. Exit code 0: nothing wrong (or
+    A single file is compared with the catalogue it belongs to. Exit code 0: nothing wrong (or
     warnings only), 1: errors found, 2: a file, or part of one, cannot be read (FC0xx).
     """
     from fitcheck.services.upkeep.checking import check_paths
 
-    passed_over = None if paths else _passed_over(catalog, no_demo=no_demo)
+    passed_over = None if paths else _name_passed_over(catalog, no_demo=no_demo)
     with working("checking") as progress:
         checked = check_paths(paths, catalog, progress.reading)
     if checked.is_demo and not paths and not is_named(catalog):
@@ -224,7 +224,7 @@ def check_command(
     return 0
 
 
-def _passed_over(catalog: str | None, *, no_demo: bool) -> str | None:
+def _name_passed_over(catalog: str | None, *, no_demo: bool) -> str | None:
     """Which folder is passed over in looking for the catalogue, in words."""
     from fitcheck.catalogue.locate import find_catalogue
 
@@ -296,5 +296,5 @@ def schema_command(kind: str | None, folder: Path | None, compare: Path | None) 
     assert compare is not None
     stale = schemas.compare(compare, every)
     for name in stale:
-        echo_text(f"{compare / name}: out of step; write it anew with fitcheck schema --write\n")
+        echo_text(f"{compare / name}: out of step; write it again with fitcheck schema --write\n")
     return EXIT_FINDINGS if stale else 0

@@ -14,7 +14,7 @@ from math import ceil
 
 from fitcheck.screens.curves import apart, interpolated, ticks_over
 from fitcheck.screens.page.locale import Local
-from fitcheck.screens.page.road_view import lettered, ranged_cell, speed_cell, time_cell
+from fitcheck.screens.page.road_view import by_letter, ranged_cell, speed_cell, time_cell
 from fitcheck.screens.page.view import NOW
 from fitcheck.services.road.results import Outcome, RoadReport
 
@@ -62,7 +62,7 @@ class Label:
     def leader(self) -> str:
         """Points of the line that ties them to their curve; empty where they stand beside it."""
         near = abs(self.y - self.line_y) < _BESIDE and abs(self.x - self.line_x) < _GAP
-        return "" if near else _written([(self.line_x, self.line_y), (self.x - 2, self.y)])
+        return "" if near else _points_text([(self.line_x, self.line_y), (self.x - 2, self.y)])
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,7 +122,7 @@ class ChartView:
 
 def thrust_chart(report: RoadReport) -> Chart:
     """Full-throttle thrust of every gearing and the road loads, N, against speed, km/h."""
-    gearings = lettered(report)
+    gearings = by_letter(report)
     fastest = max((one.curves.speed_km_h[-1] for _, one in gearings), default=1.0)
     strongest = max((max(one.curves.thrust_n) for _, one in gearings), default=1.0)
     scale = _Scale(fastest, strongest * _HEADROOM, _WORDS)
@@ -130,13 +130,13 @@ def thrust_chart(report: RoadReport) -> Chart:
     ends: list[tuple[str, str, list[Point]]] = []
     for key, word in LOADS.items():
         load = list(zip(report.load_speed_km_h, report.loads_n.get(key, ()), strict=False))
-        points = [scale.at(*point) for point in _within(load, scale.x_most, scale.y_most)]
+        points = [scale.at(*point) for point in _cut_at_axes(load, scale.x_most, scale.y_most)]
         if len(points) > 1:
             ends.append((key, word, points))
     wanted = [points[-1][1] for _, _, points in ends]
-    for (key, word, points), y in zip(ends, _placed(wanted), strict=True):
+    for (key, word, points), y in zip(ends, _place_apart(wanted), strict=True):
         label = _label(points[-1][0] + 6, y, points[-1], word)
-        lines.append(Line(key, _written(points), label))
+        lines.append(Line(key, _points_text(points), label))
     starts = []
     for letter, one in gearings:
         speeds, thrusts = one.curves.speed_km_h, one.curves.thrust_n
@@ -145,18 +145,18 @@ def thrust_chart(report: RoadReport) -> Chart:
         # At the rev limit the speed is the end of the curve, but for rounding.
         thrust = interpolated(speeds, thrusts, min(max(reached, speeds[0]), speeds[-1]))
         mark = None if thrust is None or reached <= 0 else scale.at(reached, thrust)
-        starts.append((letter, [scale.at(*point) for point in _thinned(curve)], mark))
+        starts.append((letter, [scale.at(*point) for point in _thin(curve)], mark))
     tops = [points[0][1] for _, points, _ in starts]
     # Letters stand at the start of the curves, where gearings differ most.
-    for (letter, points, mark), y in zip(starts, _placed(tops), strict=True):
+    for (letter, points, mark), y in zip(starts, _place_apart(tops), strict=True):
         label = _label(points[0][0] + 9, y - 8, points[0], letter)
-        lines.append(Line(letter.lower(), _written(points), label, mark))
+        lines.append(Line(letter.lower(), _points_text(points), label, mark))
     return Chart(scale.x_ticks, scale.y_ticks, tuple(lines), scale.right)
 
 
 def speed_chart(report: RoadReport) -> Chart:
     """Speed, km/h, of every gearing against time from standstill at full throttle, s."""
-    moving = [(letter, one) for letter, one in lettered(report) if len(one.curves.time_s) > 1]
+    moving = [(letter, one) for letter, one in by_letter(report) if len(one.curves.time_s) > 1]
     longest = max((_shown_time(one) for _, one in moving), default=1.0)
     fastest = max((max(one.curves.time_speed_km_h) for _, one in moving), default=1.0)
     scale = _Scale(longest, fastest * _HEADROOM, _LETTERS)
@@ -166,12 +166,12 @@ def speed_chart(report: RoadReport) -> Chart:
         if curve[-1][0] < scale.x_most:
             # The run ends just short of the top speed, which it never quite reaches.
             curve.append((scale.x_most, max(one.flat.speed.value, curve[-1][1])))
-        shown = _within(curve, scale.x_most, scale.y_most)
+        shown = _cut_at_axes(curve, scale.x_most, scale.y_most)
         drawn.append((letter, [scale.at(*point) for point in shown]))
     lines = []
-    for (letter, points), y in zip(drawn, _placed([p[-1][1] for _, p in drawn]), strict=True):
+    for (letter, points), y in zip(drawn, _place_apart([p[-1][1] for _, p in drawn]), strict=True):
         label = _label(scale.right + 10, y, points[-1], letter)
-        lines.append(Line(letter.lower(), _written(points), label))
+        lines.append(Line(letter.lower(), _points_text(points), label))
     return Chart(scale.x_ticks, scale.y_ticks, tuple(lines), scale.right)
 
 
@@ -201,11 +201,11 @@ def _shown_time(one: Outcome) -> float:
     return end if one.time_95 is None else min(end, 1.2 * one.time_95.value)
 
 
-def _placed(wanted: Sequence[float]) -> list[float]:
+def _place_apart(wanted: Sequence[float]) -> list[float]:
     return apart(wanted, _GAP, TOP + 6, HEIGHT - BOTTOM - 4)
 
 
-def _within(curve: Sequence[Point], x_most: float, y_most: float) -> list[Point]:
+def _cut_at_axes(curve: Sequence[Point], x_most: float, y_most: float) -> list[Point]:
     """The part of a rising curve inside the axes, ending exactly where it leaves them."""
     inside: list[Point] = []
     for before, after in pairwise(curve):
@@ -227,10 +227,10 @@ def _within(curve: Sequence[Point], x_most: float, y_most: float) -> list[Point]
         )
         if shares:
             break
-    return _thinned(inside)
+    return _thin(inside)
 
 
-def _thinned(curve: Sequence[Point]) -> list[Point]:
+def _thin(curve: Sequence[Point]) -> list[Point]:
     """At most so many points, the last one kept: a page needs no more than it can show."""
     step = max(1, ceil(len(curve) / _MOST_POINTS))
     kept = list(curve[::step])
@@ -239,7 +239,7 @@ def _thinned(curve: Sequence[Point]) -> list[Point]:
     return kept
 
 
-def _written(points: Iterable[Point]) -> str:
+def _points_text(points: Iterable[Point]) -> str:
     return " ".join(f"{x:.10g},{y:.10g}" for x, y in points)
 
 
@@ -297,11 +297,11 @@ def _who(letter: str) -> str:
 
 def _thrust_words(report: RoadReport, local: Local) -> str:
     said = []
-    for letter, one in lettered(report):
+    for letter, one in by_letter(report):
         top = speed_cell(one.flat, local).text
         said.append(
-            f"{_who(letter)}: {ranged_cell(one.start_force, 'N', local).text} as the clutch grips, "
-            f"top speed on the flat {top}."
+            f"{_who(letter)}: {ranged_cell(one.start_force, 'N', local).text} as the clutch "
+            f"engages, top speed on the flat {top}."
         )
     return (
         "Full-throttle thrust falls with speed and meets the rising road load where a dot marks "
@@ -313,7 +313,7 @@ def _speed_words(report: RoadReport, local: Local) -> str:
     said = [
         f"{_who(letter)}: 30 km/h after {time_cell(one.time_30, local).text}, 45 km/h after "
         f"{time_cell(one.time_45, local).text}."
-        for letter, one in lettered(report)
+        for letter, one in by_letter(report)
     ]
     words = "Speed at full throttle from standstill on the flat, rising ever more slowly."
     return f"{words} {' '.join(said)}".replace("after not reached", "not reached")
@@ -321,7 +321,7 @@ def _speed_words(report: RoadReport, local: Local) -> str:
 
 def _thrust_table(report: RoadReport, chart: Chart, local: Local) -> _Table:
     columns = [
-        (letter, one.curves.speed_km_h, one.curves.thrust_n) for letter, one in lettered(report)
+        (letter, one.curves.speed_km_h, one.curves.thrust_n) for letter, one in by_letter(report)
     ]
     columns += [
         (word, report.load_speed_km_h, report.loads_n[key])
@@ -334,7 +334,7 @@ def _thrust_table(report: RoadReport, chart: Chart, local: Local) -> _Table:
 def _speed_table(report: RoadReport, chart: Chart, local: Local) -> _Table:
     columns = [
         (letter, one.curves.time_s, one.curves.time_speed_km_h)
-        for letter, one in lettered(report)
+        for letter, one in by_letter(report)
         if len(one.curves.time_s) > 1
     ]
     return _table("s", chart.x_ticks, columns, local)

@@ -12,7 +12,7 @@ from fitcheck.model.gear_set import GearSet
 from fitcheck.rules.answers import Answer, Evidence, Verdict
 from fitcheck.rules.fit import RULES
 from fitcheck.screens.page.locale import Local
-from fitcheck.screens.page.view import LETTERS, Cell, Group, Lettered, Row, SetView, clipped
+from fitcheck.screens.page.view import LETTERS, Cell, Group, Lettered, Row, SetView, shorten
 from fitcheck.screens.words import BETWEEN, edges_of, fit_words
 from fitcheck.services.counter.audience import for_customer
 from fitcheck.services.counter.bands import BAND_WORDS, BandVerdict
@@ -49,11 +49,11 @@ _AVAILABILITY: dict[Availability, str] = {
 def facts(subject: Subject, local: Local) -> tuple[tuple[str, str], ...]:
     """The machine as counted, as (name, words)."""
     family = subject.family.record
-    engine = clipped(family.name, NAME)
+    engine = shorten(family.name, NAME)
     if family.displacement_cm3 is not None:
         engine += f", {local.figure(str(family.displacement_cm3))} cm\N{SUPERSCRIPT THREE}"
     housing = (
-        clipped(family.housings[subject.housing].name, NAME)
+        shorten(family.housings[subject.housing].name, NAME)
         if subject.housing is not None
         else "not looked at yet"
     )
@@ -80,20 +80,20 @@ def facts(subject: Subject, local: Local) -> tuple[tuple[str, str], ...]:
         words = f"{_window(local, band.low, band.high)} road speed"
         if band.stretch > band.high:
             words += f", a careful build up to {_short(local, band.stretch)}"
-        found.append(("State of tune", f"{clipped(subject.tune.record.name, NAME)}: {words}"))
+        found.append(("State of tune", f"{shorten(subject.tune.record.name, NAME)}: {words}"))
     return tuple(found)
 
 
 def subject_notes(subject: Subject) -> tuple[str, ...]:
     """What to know about the machine before reading on."""
-    return tuple(clipped(for_customer(remark), SENTENCE) for remark in remarks_on(subject))
+    return tuple(shorten(for_customer(remark), SENTENCE) for remark in remarks_on(subject))
 
 
 def _short(local: Local, value: Fraction) -> str:
-    return local.percent(value).replace(f"{local.exact(value, 2)}", _trimmed(local, value))
+    return local.percent(value).replace(f"{local.exact(value, 2)}", _trim(local, value))
 
 
-def _trimmed(local: Local, value: Fraction) -> str:
+def _trim(local: Local, value: Fraction) -> str:
     places = next(places for places in range(5) if places == 4 or value * 10**places % 1 == 0)
     return local.exact(value, places)
 
@@ -133,7 +133,7 @@ def _set_view(
         letters=letters,
         name=_set_name(entry),
         holds=", ".join(f"{stage} {record.pairs[stage]}" for stage in record.stages),
-        supplier=clipped(record.supplier if supplier is None else supplier.record.name, NAME),
+        supplier=shorten(record.supplier if supplier is None else supplier.record.name, NAME),
         availability=warning or _AVAILABILITY[offer.availability],
         price="ask" if offer.price is None else local.price(offer.price, offer.currency),
     )
@@ -157,7 +157,7 @@ def supplier_lists(sheet: Sheet, local: Local) -> tuple[tuple[str, str], ...]:
         for entry in told.combination.sets:
             source = entry.record.source
             parts = [
-                clipped(source.list, NAME) if source.list is not None else "",
+                shorten(source.list, NAME) if source.list is not None else "",
                 local.day(source.date) if source.date is not None else "",
             ]
             if any(parts):
@@ -167,7 +167,7 @@ def supplier_lists(sheet: Sheet, local: Local) -> tuple[tuple[str, str], ...]:
 
 def _set_name(entry: Entry[GearSet]) -> str:
     """A set's id, and its part number where that is another."""
-    number = clipped(entry.record.part_number, NAME)
+    number = shorten(entry.record.part_number, NAME)
     return entry.id if number == entry.id else f"{entry.id} (no. {number})"
 
 
@@ -257,7 +257,7 @@ def _pairs(pairs: Sequence[Pair]) -> str:
 
 
 def _sets_cell(one: Combination) -> Cell:
-    numbers = [clipped(entry.record.part_number, NAME) for entry in one.sets]
+    numbers = [shorten(entry.record.part_number, NAME) for entry in one.sets]
     return Cell(" + ".join(entry.id for entry in one.sets), f"no. {', '.join(numbers)}")
 
 
@@ -310,11 +310,11 @@ def fit_reasons(told: Explanation) -> list[str]:
         rules_out = answer.verdict is Verdict.RULED_OUT
         if rules_out or (answer.verdict is Verdict.UNPROVEN and answer.measure is None):
             word = "ruled out" if rules_out else "open"
-            found.append(clipped(f"{rule_words(answer.rule)}, {word}: {_said(answer)}", 400))
+            found.append(shorten(f"{rule_words(answer.rule)}, {word}: {_reason(answer)}", 400))
     return found
 
 
-def _said(answer: Answer) -> str:
+def _reason(answer: Answer) -> str:
     return f"{answer.subject}: {answer.reason}" if answer.subject else answer.reason
 
 
@@ -329,7 +329,7 @@ def every_answer(told: Explanation) -> list[tuple[str, tuple[tuple[str, str, str
                     f"fits, {answer.evidence.word}"
                     if answer.verdict is Verdict.FITS
                     else answer.verdict.value,
-                    clipped(_said(answer), 400),
+                    shorten(_reason(answer), 400),
                 )
                 for answer in answers
             ),
@@ -347,7 +347,7 @@ def order_notes(told: Explanation) -> list[str]:
         for note in one.notes
         if note != in_table and not note.startswith(("open: ", "ruled out: "))
     ]
-    return [clipped(note, SENTENCE) for note in (*told.retired, *plain)]
+    return [shorten(note, SENTENCE) for note in (*told.retired, *plain)]
 
 
 def to_count(sheet: Sheet) -> tuple[Lettered, ...]:

@@ -27,7 +27,7 @@ from fitcheck.screens.page import gear_view, paper_view, road_view
 from fitcheck.screens.page.chart import charts
 from fitcheck.screens.page.locale import Local
 from fitcheck.screens.page.quote_view import Quote, lines_of, quote_view, tax_basis
-from fitcheck.screens.page.view import LETTERS, Lettered, clean, clipped, gathered
+from fitcheck.screens.page.view import LETTERS, Lettered, clean, gather, shorten
 from fitcheck.screens.words import CAUTION
 from fitcheck.services.counter.audience import ShopWords
 from fitcheck.services.counter.remarks import questions_counts
@@ -94,8 +94,8 @@ def _sheet_view(
     subject, road, options = sheet.subject, sheet.road, sheet.options
     over = subject.name + heading.shop + heading.customer + heading.remark
     alarms = _alarms(sheet, local)
-    questions = gathered([_short(told.questions) for told in options])
-    advice = gathered([_short(told.advice) for told in options])
+    questions = gather([_short(told.questions) for told in options])
+    advice = gather([_short(told.advice) for told in options])
     sets = gear_view.set_views(sheet, local)
     quoted = None if quote is None else quote_view(sheet, quote, local)
     # What is quoted stands there already; on paper every line counts.
@@ -104,13 +104,13 @@ def _sheet_view(
     lines += (0 if covered else len(sets)) + (0 if quoted is None else lines_of(quoted))
     road_groups = () if road is None else road_view.road_groups(road, local, sheet.speeds_km_h)
     return {
-        "machine": clipped(subject.name, gear_view.NAME),
+        "machine": shorten(subject.name, gear_view.NAME),
         "date": local.day(heading.date),
         "date_iso": heading.date.isoformat(),
         "date_language": local.date_language,
-        "shop": clipped(heading.shop, gear_view.NAME),
-        "customer": clipped(heading.customer, gear_view.NAME),
-        "remark": clipped(heading.remark, _REMARK),
+        "shop": shorten(heading.shop, gear_view.NAME),
+        "customer": shorten(heading.customer, gear_view.NAME),
+        "remark": shorten(heading.remark, _REMARK),
         "is_demo": subject.catalogue.is_demo,
         "facts": gear_view.facts(subject, local),
         "notes": gear_view.subject_notes(subject),
@@ -125,7 +125,7 @@ def _sheet_view(
         "arithmetic": paper_view.arithmetic(sheet, local),
         "paper_note": paper_view.paper_note(sheet, local),
         "fit": gear_view.fit_matrix(sheet),
-        "fit_reasons": gathered([gear_view.fit_reasons(told) for told in options]),
+        "fit_reasons": gather([gear_view.fit_reasons(told) for told in options]),
         "questions": questions,
         "answers": tuple(
             (f"{letter}, {about}" if len(told.combination.sets) > 1 else letter, answers)
@@ -133,9 +133,9 @@ def _sheet_view(
             for about, answers in gear_view.every_answer(told)
         ),
         "advice": advice,
-        "parcel": () if covered else gathered([_parcel(told) for told in options]),
-        "orders": gathered([gear_view.order_notes(told) for told in options]),
-        "law": () if road is None else _lettered(road_view.law(road)),
+        "parcel": () if covered else gather([_parcel(told) for told in options]),
+        "orders": gather([gear_view.order_notes(told) for told in options]),
+        "law": () if road is None else _as_lettered(road_view.law(road)),
         "law_sources": () if road is None else road_view.law_sources(road, local),
         "sets": sets,
         "tax_basis": tax_basis(quote),
@@ -160,12 +160,12 @@ def _missing(sheet: Sheet) -> str:
         return ""
     words = sheet.without_road
     if isinstance(words, ShopWords):
-        return clipped(words.customer, gear_view.SENTENCE)
+        return shorten(words.customer, gear_view.SENTENCE)
     return "what is on file is not enough for it"  # a sentence not sorted may hold anything
 
 
 def _short(sentences: list[str]) -> list[str]:
-    return [clipped(sentence, gear_view.SENTENCE) for sentence in sentences]
+    return [shorten(sentence, gear_view.SENTENCE) for sentence in sentences]
 
 
 def _parcel(told: Explanation) -> list[str]:
@@ -174,7 +174,7 @@ def _parcel(told: Explanation) -> list[str]:
     return _short(told.parcel) if fits else []
 
 
-def _lettered(said: list[tuple[str, str]]) -> tuple[Lettered, ...]:
+def _as_lettered(said: list[tuple[str, str]]) -> tuple[Lettered, ...]:
     return tuple(Lettered(who, sentence) for who, sentence in said)
 
 
@@ -187,15 +187,15 @@ def _alarms(sheet: Sheet, local: Local) -> tuple[Lettered, ...]:
             rules = ", ".join(map(gear_view.rule_words, judgement.weakest))
             said.append((letter, f"Does not fit, do not order: {rules}."))
         elif told.retired:
-            said.append((letter, clipped(f"Do not order: {'; '.join(told.retired)}.", 400)))
+            said.append((letter, shorten(f"Do not order: {'; '.join(told.retired)}.", 400)))
     if sheet.road is not None:
         said += road_view.alarms(sheet.road, local)
-    return _lettered(said)
+    return _as_lettered(said)
 
 
 def _helps(sheet: Sheet) -> tuple[Lettered, ...]:
     assert sheet.road is not None
-    return gathered([road_view.helps(one) for one in sheet.road.after])
+    return gather([road_view.helps(one) for one in sheet.road.after])
 
 
 @cache
@@ -247,8 +247,8 @@ def write_sheet(path: Path, text: str, *, force: bool = False) -> None:
             raise UsageError(f"{path} is no plain file; name another, or - for stdout")
         elif not force and not _is_sheet(target):
             raise UsageError(
-                f"{path} is there already and is no earlier sheet; name another file, or give "
-                "--force to write over it"
+                f"{path} is there already and was not made by fitcheck; name another file, or "
+                "give --force to overwrite it"
             )
         _replace(target, text.encode("utf-8"), mode)
     except (OSError, ValueError) as error:  # an embedded null is no OSError

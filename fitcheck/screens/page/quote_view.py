@@ -12,7 +12,7 @@ from fitcheck.rules.fit import RULES
 from fitcheck.screens.page import gear_view
 from fitcheck.screens.page.gear_view import NAME, NONE
 from fitcheck.screens.page.locale import Local
-from fitcheck.screens.page.view import LETTERS, Cell, Lettered, QuoteView, Row, clipped, gathered
+from fitcheck.screens.page.view import LETTERS, Cell, Lettered, QuoteView, Row, gather, shorten
 from fitcheck.services.counter.remarks import questions_counts
 from fitcheck.services.sheet.quotation import Line, Quotation, Terms, Total
 from fitcheck.services.sheet.sheet import Sheet
@@ -66,7 +66,7 @@ def _rows(sheet: Sheet, quote: Quote, local: Local) -> Iterable[Row]:
         if kind == "labour":
             yield Row("Labour", cells, _hours(quote, local))
         elif kind == "extra":
-            yield Row(clipped(name, NAME), cells)
+            yield Row(shorten(name, NAME), cells)
         else:
             yield Row(name, cells, gear_view.set_in_short(sheet.subject, name))
 
@@ -150,7 +150,7 @@ def _open_fits(sheet: Sheet, quote: Quote) -> tuple[Lettered, ...]:
             said[one.option].append(
                 f"Not proved to fit; subject to measuring or asking before ordering: {rules}."
             )
-    return gathered(said)
+    return gather(said)
 
 
 def tax_basis(quote: Quote | None) -> str:
@@ -165,7 +165,7 @@ def _notes(quote: Quote) -> Iterable[Lettered]:
     for one in quote.quotations:
         if one.without:
             # Names hold commas of their own: gear oil, 120 ml.
-            words = "; ".join(clipped(name, NAME) for name in one.without)
+            words = "; ".join(shorten(name, NAME) for name in one.without)
             missing.setdefault(words, []).append(LETTERS[one.option])
     for words, letters in missing.items():
         who = "" if len(letters) == len(quote.quotations) else ", ".join(letters)

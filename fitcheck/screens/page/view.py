@@ -102,7 +102,7 @@ class QuoteView:
     covers_sets: bool
 
 
-def gathered(sentences: Sequence[Iterable[str]]) -> tuple[Lettered, ...]:
+def gather(sentences: Sequence[Iterable[str]]) -> tuple[Lettered, ...]:
     """Each sentence once, with the letters of all options it is said of.
 
     Args:
@@ -165,7 +165,7 @@ def clean(text: Any) -> Any:
     return "".join(shown).strip(" ")
 
 
-def clipped(text: str, most: int) -> str:
+def shorten(text: str, most: int) -> str:
     """Cleaned text of at most so many characters, an ellipsis for the rest."""
     whole = str(clean(text))
     if len(whole) <= most:

@@ -37,7 +37,7 @@ def print_gaps(out: Screen, found: Gaps, top: int | None) -> None:
         top: at most so many ways to close each; None for all.
     """
     demands = found.demands
-    out.paragraph(f"Gaps of the shelf: {_counted(len(demands.judged), demands)}", style="bold")
+    out.paragraph(f"Gaps of the shelf: {_count_words(len(demands.judged), demands)}", style="bold")
     if demands.judged:
         out.paragraph(_counts_words(found.counts), _INDENT)
     out.paragraph(_serve_words(demands, lawful=found.lawful), style="dim")
@@ -53,7 +53,7 @@ def _counts_words(counts: Mapping[State, int]) -> str:
 
 def _print_family(out: Screen, found: Gaps, family: FamilyGaps, top: int | None) -> None:
     record = family.family.record
-    number = _counted(len(family.machines), found.demands)
+    number = _count_words(len(family.machines), found.demands)
     name = f"{record.name} ({family.family.id})"
     out.headed(name, f": {number}, {_counts_words(family.counts)}", "", "")
     for gap in family.gaps:
@@ -104,7 +104,7 @@ def print_plan(out: Screen, found: Plan) -> None:
         _print_supplier(out, found, supplier, list(group))
     if found.served:
         out.line()
-        out.paragraph(f"Newly served: {_counted(len(found.served), demands)}", style="bold")
+        out.paragraph(f"Newly served: {_count_words(len(found.served), demands)}", style="bold")
         for one in found.served:
             held = one.kit.from_shelf
             beside = f", with {' + '.join(held)} from the shelf" if held else ""
@@ -126,7 +126,7 @@ def _at_list(found: Plan) -> str:
 
 def _tally_words(found: Plan, tally: Tally) -> str:
     total = found.all_machines
-    words = f"{tally.machines:,} of {_counted(total.machines, found.demands)}"
+    words = f"{tally.machines:,} of {_count_words(total.machines, found.demands)}"
     if found.demands.weighted:
         words += f"; {number_words(tally.weight)} of {number_words(total.weight)} visits"
     return words
@@ -136,7 +136,7 @@ def _quality_words(found: Plan) -> list[str]:
     """How good the purchase is, in sentences: which way it was found, how far off it may be."""
     quality = found.quality
     newly = found.after.weight - found.before.weight
-    unit = "visits" if found.demands.weighted else _counted(2, found.demands).split()[1]
+    unit = "visits" if found.demands.weighted else _count_words(2, found.demands).split()[1]
     how = "Exact" if quality.method == "exact" else "Greedy"
     sentences = []
     if quality.optimal:
@@ -199,7 +199,7 @@ def _print_unserved(out: Screen, found: Plan) -> None:
     if not found.unserved:
         return
     out.line()
-    number = _counted(len(found.unserved), found.demands)
+    number = _count_words(len(found.unserved), found.demands)
     out.paragraph(f"Still not served: {number}", style="bold")
     for why in Why:
         those = [one for one in found.unserved if one.why is why]
@@ -227,17 +227,17 @@ def _print_left_out(out: Screen, found: Plan) -> None:
         said.append(f"{found.unpriced:,} set{'s' * (found.unpriced != 1)} without a price")
     if said:
         out.line()
-        out.paragraph(f"Left out: {'; '.join(said)}.")
+        out.paragraph(f"Not in the plan: {'; '.join(said)}.")
 
 
-def _counted(number: int, demands: Demands) -> str:
+def _count_words(number: int, demands: Demands) -> str:
     """So many machines, or cases where factory trains are asked about."""
     noun = "machine" if demands.asked == "machines" else "case"
     return f"{number:,} {noun}{'s' * (number != 1)}"
 
 
 def _serve_words(demands: Demands, *, lawful: bool) -> str:
-    """What it is to be served, one or two sentences."""
+    """What it means to be served, one or two sentences."""
     case = "" if demands.asked == "machines" else "A case is a factory train under one tune. "
     law = ", and its class is sure to allow it" if lawful else ""
     return (

@@ -30,7 +30,7 @@ _NEAR = dt.timedelta(days=366)
 
 _PULLED = {
     PullVerdict.PULLS: "pulled by the engine",
-    PullVerdict.WIND: "pulled with the wind behind (none without)",
+    PullVerdict.WIND: "pulled only with a tailwind (none without)",
     PullVerdict.NOT: "too tall for the engine (all are)",
 }
 """What is said of those chosen, the best verdict first."""

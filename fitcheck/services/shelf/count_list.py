@@ -82,7 +82,7 @@ def read_count_list(catalogue: Catalogue, path: Path) -> CountList:
     """
     read = read_shop_list(path, _COLUMNS)
     found = CountList(read.path, notes=read.notes)
-    names = CountedNames(catalogue)
+    names = _CountedNames(catalogue)
     places = {entry.record.place for entry in catalogue.shelf.values()}
     first: dict[str, str] = {}
     for row in read.rows:
@@ -109,7 +109,7 @@ def read_count_list(catalogue: Catalogue, path: Path) -> CountList:
     return found
 
 
-def _part(names: CountedNames, read: ShopList, row: ShopRow) -> Part:
+def _part(names: _CountedNames, read: ShopList, row: ShopRow) -> Part:
     """The part of a row, which no other cell of it contradicts."""
     if row.fault:
         raise UsageError(row.fault)
@@ -154,7 +154,7 @@ def _refuse_cut_count(part: Part, count: str, place: str | None) -> None:
         )
 
 
-class CountedNames:
+class _CountedNames:
     """The names of all parts, for judging which one a row means."""
 
     def __init__(self, catalogue: Catalogue) -> None:

@@ -65,7 +65,7 @@ class VisitsError(UsageError):
         super().__init__(
             faults[0]
             if one
-            else f"{len(faults)} of the visits cannot be taken, so nothing is planned; mend them "
+            else f"{len(faults)} of the visits cannot be taken, so nothing is planned; fix them "
             "and plan again"
         )
 
@@ -146,7 +146,7 @@ def demands_of(
         asked: machines on record, or every factory train of every family under every tune.
         family: id of the only family wanted.
         tune: id of the only tune wanted.
-        visits: how often each comes; who is not in it comes once.
+        visits: how often each comes; a machine not listed comes once.
 
     Raises:
         VisitsError: visits that could not be read, or of machines that are not on file.
@@ -258,7 +258,7 @@ def read_visits(path: Path) -> Visits:
         path: the file.
 
     Returns:
-        The visits; rows that are none are told in `faults`, with file and row.
+        The visits; rows that are not valid are reported in `faults`, with file and row.
 
     Raises:
         UnreadableError: the file cannot be read.
@@ -289,7 +289,7 @@ def _row_fault(row: _VisitRow, *, twice: bool) -> str | None:
     if not row.id:
         return "no machine is named; write its id"
     if twice:
-        return f"{row.id} stands there twice; add the two up"
+        return f"{row.id} is listed twice; add the two up"
     if row.text is None:
         return f"the visits of {row.id} are no number; write {row.id}: 12"
     if not _NUMBER.fullmatch(row.text):

@@ -128,7 +128,7 @@ def _find_columns(found: ShopList, sheet: Sheet, row: int, known: Columns) -> bo
         at = [place for name in names for place, word in enumerate(words) if word == name]
         if at:
             columns[holds] = at[0]
-        if len(at) > 1 and holds != known.needed[0]:  # of several names, each is held against it
+        if len(at) > 1 and holds != known.needed[0]:  # of several names, each is compared with it
             others = or_list(repr(cells[place]) for place in at[1:])
             found.notes.append(f"{where}: the column {cells[at[0]]!r} is taken, not {others}")
     if all(holds in columns for holds in known.needed):
@@ -141,7 +141,7 @@ def _find_columns(found: ShopList, sheet: Sheet, row: int, known: Columns) -> bo
     first, second = known.needed
     if sheet.column_count == 1 and _PARTED.search(cells[0]):
         raise UsageError(
-            f"{where}: all stands in one column ({clip(cells[0], 30)!r}); save it anew so that "
+            f"{where}: everything is in one column ({clip(cells[0], 30)!r}); save it again so that "
             f"{known.bare_words} have a column each"
         )
     raise UsageError(

@@ -45,7 +45,7 @@ def test_what_is_no_sheet_is_left_alone_unless_forced(
 ) -> None:
     path = tmp_path / "page.html"
     path.write_bytes(held)
-    with pytest.raises(UsageError, match=r"is there already and is no earlier sheet; .*--force"):
+    with pytest.raises(UsageError, match=r"there already and was not made by fitcheck; .*--force"):
         write_sheet(path, text)
     assert path.read_bytes() == held
 
@@ -60,7 +60,7 @@ def test_a_sheet_is_known_by_what_it_says_of_itself(tmp_path: Path, text: str) -
         write_sheet(path, f"{text} again")
         assert path.read_text(encoding="utf-8") == f"{text} again"
     path.write_text("fitcheck sheet", encoding="utf-8")
-    with pytest.raises(UsageError, match="no earlier sheet"):
+    with pytest.raises(UsageError, match="not made by fitcheck"):
         write_sheet(path, text)
 
 
