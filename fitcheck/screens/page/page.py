@@ -23,7 +23,7 @@ from markupsafe import Markup
 from fitcheck import __version__
 from fitcheck.errors import UsageError
 from fitcheck.rules.answers import Verdict
-from fitcheck.screens.page import gear_view, paper_view, road_view
+from fitcheck.screens.page import gear_view, road_view
 from fitcheck.screens.page.chart import charts
 from fitcheck.screens.page.locale import Local
 from fitcheck.screens.page.quote_view import Quote, lines_of, quote_view, tax_basis
@@ -122,8 +122,8 @@ def _sheet_view(
         "charts": () if road is None else charts(road, local),
         "road_notes": () if road is None else road_view.limits_in_words(road),
         "helps": () if road is None else _helps(sheet),
-        "arithmetic": paper_view.arithmetic(sheet, local),
-        "paper_note": paper_view.paper_note(sheet, local),
+        "arithmetic": gear_view.arithmetic(sheet, local),
+        "paper_note": gear_view.paper_note(sheet, local),
         "fit": gear_view.fit_matrix(sheet),
         "fit_reasons": gather([gear_view.fit_reasons(told) for told in options]),
         "questions": questions,

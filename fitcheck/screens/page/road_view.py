@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 
 from fitcheck.answers.road_words import LAWFUL_WORDS, LIMIT_WORDS, does_not_start_on_5
@@ -336,31 +336,33 @@ def alarms(report: RoadReport, local: Local) -> list[tuple[str, str]]:
         lambda _, one: _leaves(one.lawful, local),
         lambda letter, one: _not_pulled(one) if letter != NOW and one.verdict is _NOT else None,
     ]
-    found: dict[str, list[str]] = {}
-    for tell in kinds:
-        for letter, one in by_letter(report):
-            sentence = tell(letter, one)
-            if sentence is not None:
-                found.setdefault(shorten(sentence, 400), []).append(letter)
-    return [(", ".join(who), sentence) for sentence, who in found.items()]
+    said = ((letter, tell(letter, one)) for tell in kinds for letter, one in by_letter(report))
+    return _say_once((letter, sentence) for letter, sentence in said if sentence is not None)
 
 
 def law(report: RoadReport) -> list[tuple[str, str]]:
     """What the table cannot say of the class, as (who, sentence), each sentence once."""
-    found: dict[str, list[str]] = {}
+    found = []
     for letter, one in by_letter(report):
         answer = one.lawful
         if answer is None:
             continue
-        said = list(answer.others)
         if answer.answer is LawfulAnswer.STRADDLES:
             measured = report.calibrated is not None
             advice = "once it is fitted" if measured else "by GPS first"
-            said.insert(0, f"The top speed may be above or below the ceiling: measure it {advice}.")
+            words = f"The top speed may be above or below the ceiling: measure it {advice}."
+            found.append((letter, words))
         elif answer.answer is LawfulAnswer.UNKNOWN or answer.ceiling_km_h is None:
-            said.insert(0, for_customer(answer.sentence))
-        for sentence in said:
-            found.setdefault(shorten(sentence, 400), []).append(letter)
+            found.append((letter, for_customer(answer.sentence)))
+        found += [(letter, sentence) for sentence in answer.others]
+    return _say_once(found)
+
+
+def _say_once(said: Iterable[tuple[str, str]]) -> list[tuple[str, str]]:
+    """Each sentence once, with everybody it is said of."""
+    found: dict[str, list[str]] = {}
+    for letter, sentence in said:
+        found.setdefault(shorten(sentence, 400), []).append(letter)
     return [(", ".join(who), sentence) for sentence, who in found.items()]
 
 

@@ -16,7 +16,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from decimal import Decimal
 from fractions import Fraction
-from typing import Literal, NamedTuple
+from typing import Literal
 
 from fitcheck.diagnostics.suggest import nearest, or_list
 from fitcheck.errors import UsageError
@@ -122,11 +122,8 @@ class Quotation:
     without: tuple[str, ...]
 
 
-class _Extras(NamedTuple):
-    """Prices of what sets need, and what goes to every option beside, each by its name."""
-
-    needed: dict[str, Decimal]
-    shared: dict[str, Decimal]
+_Extras = tuple[dict[str, Decimal], dict[str, Decimal]]
+"""Prices of what sets need, and of what goes to every option, each by its name."""
 
 
 def quotations(
@@ -222,7 +219,7 @@ def _assign_prices(explained: Iterable[Explanation], extras: Mapping[str, Decima
             raise UsageError(f"the price of {meant[0]!r} is given twice")
         else:
             priced[meant[0]] = price
-    return _Extras(priced, shared)
+    return priced, shared
 
 
 def _quote(
@@ -233,13 +230,14 @@ def _quote(
 ) -> Quotation:
     offers = explained.combination.offers
     currency = terms.currency or offers[0].currency
+    needed, shared = extras
 
     def line(kind: LineKind, name: str, code: str, price: Decimal | Fraction | None) -> Line:
         return Line(kind, name, code, None if price is None else rounded(price, least_places(code)))
 
     lines = [line("set", offer.set_id, offer.currency, offer.price) for offer in offers]
-    lines += [line("extra", need, currency, extras.needed.get(need)) for need in explained.parcel]
-    lines += [line("extra", name, currency, price) for name, price in extras.shared.items()]
+    lines += [line("extra", need, currency, needed.get(need)) for need in explained.parcel]
+    lines += [line("extra", name, currency, price) for name, price in shared.items()]
     if terms.labour is not None:
         lines.append(line("labour", "labour", currency, terms.labour.price()))
     amounts: dict[str, list[Decimal]] = {}
