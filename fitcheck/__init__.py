@@ -45,45 +45,33 @@ if TYPE_CHECKING:
 
 __version__ = "0.1.0"
 
-# Where a name goes by another at home, that one stands after a colon.
-_HOMES = {
-    "Candidate": "fitcheck.services.counter.identify",
-    "Catalogue": "fitcheck.catalogue.reader",
-    "Entry": "fitcheck.catalogue.reader",
-    "Explanation": "fitcheck.services.counter.why",
-    "Family": "fitcheck.model.family",
-    "Finding": "fitcheck.diagnostics.finding",
-    "FitcheckError": "fitcheck.errors",
-    "GearSet": "fitcheck.model.gear_set",
-    "Machine": "fitcheck.model.machine",
-    "Match": "fitcheck.services.counter.match",
-    "Pair": "fitcheck.kernel.teeth",
-    "Request": "fitcheck.services.counter.request",
-    "RoadAsked": "fitcheck.services.road.figures",
-    "RoadReport": "fitcheck.services.road.results",
-    "ShelfEntry": "fitcheck.model.trade",
-    "Span": "fitcheck.diagnostics.finding",
-    "Subject": "fitcheck.services.counter.subject",
-    "Supplier": "fitcheck.model.trade",
-    "Tune": "fitcheck.model.trade",
-    "Tyre": "fitcheck.model.tyre",
-    "UnreadableError": "fitcheck.errors",
-    "UsageError": "fitcheck.errors",
-    "VariatorKit": "fitcheck.model.variator_kit",
-    "VehicleClass": "fitcheck.model.trade",
-    "check": "fitcheck.rules.checks",
-    "combinations_frame": "fitcheck.answers.frames",
-    "explain": "fitcheck.services.counter.why",
-    "find_set": "fitcheck.services.counter.lookup",
-    "identify": "fitcheck.services.counter.identify",
-    "load": "fitcheck.catalogue.reader",
-    "long_frame": "fitcheck.answers.long_frame",
-    "match": "fitcheck.services.counter.match",
-    "read_pair": "fitcheck.kernel.teeth",
-    "road": "fitcheck.services.road.comparing:compare",
-    "subject_from_counts": "fitcheck.services.counter.subject",
-    "subject_of": "fitcheck.services.counter.subject",
+_NAMES = {
+    "fitcheck.answers.frames": "combinations_frame",
+    "fitcheck.answers.long_frame": "long_frame",
+    "fitcheck.catalogue.reader": "Catalogue Entry load",
+    "fitcheck.diagnostics.finding": "Finding Span",
+    "fitcheck.errors": "FitcheckError UnreadableError UsageError",
+    "fitcheck.kernel.teeth": "Pair read_pair",
+    "fitcheck.model.family": "Family",
+    "fitcheck.model.gear_set": "GearSet",
+    "fitcheck.model.machine": "Machine",
+    "fitcheck.model.trade": "ShelfEntry Supplier Tune VehicleClass",
+    "fitcheck.model.tyre": "Tyre",
+    "fitcheck.model.variator_kit": "VariatorKit",
+    "fitcheck.rules.checks": "check",
+    "fitcheck.services.counter.identify": "Candidate identify",
+    "fitcheck.services.counter.lookup": "find_set",
+    "fitcheck.services.counter.match": "Match match",
+    "fitcheck.services.counter.request": "Request",
+    "fitcheck.services.counter.subject": "Subject subject_from_counts subject_of",
+    "fitcheck.services.counter.why": "Explanation explain",
+    "fitcheck.services.road.figures": "RoadAsked",
+    "fitcheck.services.road.results": "RoadReport",
 }
+"""The public names by the module that defines them."""
+
+_HOMES = {name: (module, name) for module, names in _NAMES.items() for name in names.split()}
+_HOMES["road"] = ("fitcheck.services.road.comparing", "compare")
 
 __all__ = [
     "Candidate",
@@ -128,8 +116,8 @@ __all__ = [
 def __getattr__(name: str) -> Any:
     if name not in _HOMES:
         raise AttributeError(f"module 'fitcheck' has no attribute {name!r}")
-    module, _, own = _HOMES[name].partition(":")
-    value = getattr(import_module(module), own or name)
+    module, own = _HOMES[name]
+    value = getattr(import_module(module), own)
     globals()[name] = value
     return value
 

@@ -1,4 +1,4 @@
-"""The exceptions a caller may meet.
+"""The exceptions a caller may meet, and how their messages show a long word.
 
 Faults in the shop's data are never raised: they are gathered as diagnostics. An exception
 means wrong use or input that cannot be read at all.
@@ -24,3 +24,8 @@ class EditError(FitcheckError):
 
     The draft is as it was before the edit, and no file was touched, unless the text says so.
     """
+
+
+def clip(text: str, most: int = 40) -> str:
+    """A text that others wrote, short enough for a message of one line."""
+    return text if len(text) <= most else f"{text[: most - 3]}..."

@@ -18,17 +18,14 @@ EXEMPT = {
     "catalogue",
     "catalogue/editing",
     "catalogue/ledger",
-    "cli",
     "diagnostics",
     "kernel",
     "kernel/coverage",
     "kernel/enumeration",
     "kernel/road",
     "rules/checks",
-    "screens/page",
     "screens/road",
     "services/price_lists",
-    "services/sheet",
     "services/upkeep",
 }
 

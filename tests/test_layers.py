@@ -40,7 +40,7 @@ ROOMS = {
         "fitcheck.services.price_lists",
     ],
     "jinja2": ["fitcheck.screens.page.page"],
-    "markupsafe": ["fitcheck.screens.page.page", "fitcheck.screens.page.safe_text"],
+    "markupsafe": ["fitcheck.screens.page.page", "fitcheck.screens.page.view"],
     "filelock": ["fitcheck.catalogue.editing.saving"],
     "matplotlib": ["fitcheck.screens.road.chart"],
     "python_calamine": ["fitcheck.services.price_lists.reading.workbooks"],
@@ -77,9 +77,11 @@ def imports_of(module: str, source: str, modules: set[str]) -> set[str]:
                     continue  # a word of the door itself, there before anything else
                 inner = f"{node.module}.{alias.name}"
                 found.add(inner if inner in modules else str(node.module))
-        elif isinstance(node, ast.Call) and ast.unparse(node.func).endswith("import_module"):
+        elif isinstance(node, ast.Call) and (
+            ast.unparse(node.func).rpartition(".")[2] in ("import_module", "late")
+        ):
             found.update(
-                argument.value
+                argument.value.partition(":")[0]
                 for argument in node.args
                 if isinstance(argument, ast.Constant) and isinstance(argument.value, str)
             )
@@ -199,6 +201,7 @@ def test_small_catalogues_need_no_numpy(imports):
         ("fitcheck.kernel.a", "def f():\n    import fitcheck.cli.main", True),
         ("fitcheck.services.a", "if TYPE_CHECKING:\n    from fitcheck.screens import screen", True),
         ("fitcheck.model.a", "import_module('fitcheck.rules.fit')", True),
+        ("fitcheck.model.a", "late('fitcheck.rules.fit:answer')", True),
         ("fitcheck.model.a", "from fitcheck import load", True),
         ("fitcheck.model.a", "import fitcheck", True),
         ("fitcheck.screens.a", "from fitcheck import __version__", False),

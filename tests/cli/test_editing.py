@@ -229,7 +229,7 @@ def test_family_and_price_are_asked_and_may_stay_open(shop: Path) -> None:
     code, sent = answered(
         ADD,
         [
-            ("vouches for (empty: not known): ", "dunlim-50"),
+            ("confirms (empty: not known): ", "dunlim-50"),
             ("did you mean dunlin-50?", "dunlin-50"),
             ("of short, mid, long (empty: not known): ", "long, x9"),
             ("of short, mid, long (empty: not known): ", "mid"),

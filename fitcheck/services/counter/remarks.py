@@ -49,12 +49,25 @@ def remarks_on(subject: Subject, lawful: ClassAnswer | None = None) -> tuple[str
     return (*remarks, *subject.told)
 
 
+def questions_counts(subject: Subject) -> bool:
+    """Whether the answer asks to count the teeth again before anything is ordered."""
+    if subject.known_trains or not subject.family.record.factory_trains:
+        return False
+    return bool(_trains_elsewhere(subject)) or any(_perhaps_miscounted(subject))
+
+
+def _trains_elsewhere(subject: Subject) -> list[FactoryTrain]:
+    """Factory trains of the family with these very counts, whatever the housing and the wheel."""
+    family = subject.family.record
+    return [t for t in family.factory_trains if family.train_pairs(t) == subject.pairs]
+
+
 def _against_factory(subject: Subject) -> Iterator[str]:
     """How the counts compare with the factory trains that are possible for the machine."""
     family = subject.family.record
     counted = ", ".join(map(str, subject.pairs))
     if not subject.known_trains:
-        same = [t for t in family.factory_trains if family.train_pairs(t) == subject.pairs]
+        same = _trains_elsewhere(subject)
         if same:
             yield (
                 f"{counted} is the factory train of the {same[0].housing} housing with a "

@@ -33,7 +33,7 @@ class Item:
     Attributes:
         part: the part.
         held: what the shelf file says of it.
-        families: ids of the families it is vouched or listed for.
+        families: ids of the families it is confirmed or listed for.
         place: where its entry stands in the file.
     """
 
@@ -123,7 +123,7 @@ class Stock:
 
 
 def stock(catalogue: Catalogue, asked: StockFilter | None = None) -> Stock:
-    """What the shelf holds now, read anew from the shelf files, and whether the ledgers agree.
+    """What the shelf holds now, read again from the shelf files, and whether the ledgers agree.
 
     Raises:
         UnreadableError: a file cannot be read, or gives not one entry for its errors.
@@ -140,7 +140,7 @@ def stock(catalogue: Catalogue, asked: StockFilter | None = None) -> Stock:
         pair = read_pair(file.path)
         errors = [finding for finding in pair.findings if finding.severity == "error"]
         if errors and not pair.entries:
-            raise UnreadableError(f"{errors[0].span}: {errors[0].message}; mend the shelf file")
+            raise UnreadableError(f"{errors[0].span}: {errors[0].message}; fix the shelf file")
         said = {}
         for entry in pair.entries:
             if not isinstance(entry.record, ShelfEntry):

@@ -74,7 +74,7 @@ def test_unnamed_options_are_the_best_by_the_rule(demo: Catalogue, machine: str)
         assert one.price == (min(prices) if prices else None)
     assert sheet.chosen is not None
     assert ("(all are)" in sheet.chosen) is not bool(lawful)
-    assert ("with the wind behind (none without)" in sheet.chosen) is not bool(pulled)
+    assert ("only with a tailwind (none without)" in sheet.chosen) is not bool(pulled)
 
 
 def test_the_class_given_by_hand_decides_what_is_chosen(demo: Catalogue) -> None:
@@ -94,7 +94,7 @@ def test_where_the_engine_pulls_none_the_wind_has_to_help(demo: Catalogue) -> No
     assert sheet is not None
     assert sheet.road is not None
     assert {one.verdict for one in sheet.road.after} == {PullVerdict.WIND}
-    assert "pulled with the wind behind (none without)" in str(sheet.chosen)
+    assert "pulled only with a tailwind (none without)" in str(sheet.chosen)
 
 
 def test_where_nothing_is_proven_it_says_so(demo: Catalogue) -> None:

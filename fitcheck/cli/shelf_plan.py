@@ -5,22 +5,19 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-import click
-
 from fitcheck.cli.commands import command, section
-from fitcheck.cli.common import asked_of, console, emit, tell, tell_some, working
+from fitcheck.cli.common import emit, late, open_catalogue, tell, tell_some, working
 from fitcheck.cli.main import EXIT_NOTHING
 from fitcheck.cli.parameters import (
     CURRENCY,
     LIST_FILE,
-    LISTED,
     MONEY,
     Money,
     WholeNumber,
-    catalog_option,
     flag,
-    format_option,
+    list_options,
     once,
+    one_currency,
 )
 
 if TYPE_CHECKING:
@@ -81,31 +78,28 @@ _TABLE_ROWS = 3
     "At most so many ways to close each gap; 0: all. Default: 3 in the table, else all.",
     WholeNumber(0),
 )
-@format_option(*LISTED)
-@catalog_option
+@list_options
 def gaps_command(*, top: int | None, output_format: str, catalog: str | None, **given: Any) -> int:
     """Show for which machines the shelf holds nothing that serves them, or one choice only.
 
     By family, with the sets on sale that would close each gap, cheapest first. Fits that are not
-    proved serve nobody; they are counted apart. Exit code 3: there is no machine to judge.
+    proved serve nobody; they are counted separately. Exit code 3: there is no machine to judge.
     """
     from fitcheck.services.shelf.gaps import gaps
 
-    with asked_of(catalog) as catalogue:
+    with open_catalogue(catalog) as catalogue:
         demands = _read_demands(catalogue, given)
         with working("matching"):
             found = gaps(demands, lawful=given["lawful"])
     if top is None and output_format == "table":
         top = _TABLE_ROWS
     most = top or None
-    if output_format == "table":
-        from fitcheck.screens.shelf.gaps import print_gaps
-
-        print_gaps(console(), found, most)
-    else:
-        from fitcheck.answers.gaps import gaps_answer, gaps_table
-
-        emit(output_format, lambda: gaps_answer(found, most), lambda: gaps_table(found, most))
+    emit(
+        output_format,
+        late("fitcheck.screens.shelf.plan:print_gaps", found, most),
+        late("fitcheck.answers.gaps:gaps_answer", found, most),
+        late("fitcheck.answers.gaps:gaps_table", found, most),
+    )
     return 0 if found.families else EXIT_NOTHING
 
 
@@ -125,13 +119,12 @@ def gaps_command(*, top: int | None, output_format: str, catalog: str | None, **
     _WHO,
     once(
         "--visits FILE",
-        "How often each machine comes: CSV, a spreadsheet, or YAML of id: number. Who is "
-        "not in it counts once.",
+        "How often each machine comes: CSV, a spreadsheet, or YAML of id: number. A machine "
+        "not listed counts once.",
         LIST_FILE,
     ),
 )
-@format_option(*LISTED)
-@catalog_option
+@list_options
 def plan_command(
     *,
     budget: Money,
@@ -148,21 +141,18 @@ def plan_command(
     last, else at the supplier's list price; sets on the shelf may go with bought ones. The answer
     says how good it is: the best, or how far from the best it may be. Exit code 3: nothing to buy.
     """
+    from fitcheck.services.shelf.demands import read_visits
     from fitcheck.services.shelf.plan import plan
-    from fitcheck.services.shelf.visits import read_visits
 
-    if None not in (currency, budget.currency) and currency != budget.currency:
-        raise click.UsageError(
-            f"--budget is in {budget.currency} and --currency says {currency}; give one of them"
-        )
+    currency = one_currency({"--budget": budget.currency, "--currency": currency})
     often = None if visits is None else read_visits(visits)
-    with asked_of(catalog) as catalogue:
+    with open_catalogue(catalog) as catalogue:
         demands = _read_demands(catalogue, given, often)
         with working("planning"):
             found = plan(
                 demands,
                 budget.amount,
-                currency=currency or budget.currency,
+                currency=currency,
                 lawful=given["lawful"],
                 time_limit_s=float(time_limit),
             )
@@ -172,12 +162,10 @@ def plan_command(
             f"{demands.unweighted} machine{'s' * several} not in {visits} "
             f"count{'s' * (not several)} once"
         )
-    if output_format == "table":
-        from fitcheck.screens.shelf.plan import print_plan
-
-        print_plan(console(), found)
-    else:
-        from fitcheck.answers.plan import plan_answer, plan_table
-
-        emit(output_format, lambda: plan_answer(found), lambda: plan_table(found))
+    emit(
+        output_format,
+        late("fitcheck.screens.shelf.plan:print_plan", found),
+        late("fitcheck.answers.plan:plan_answer", found),
+        late("fitcheck.answers.plan:plan_table", found),
+    )
     return 0 if found.bought else EXIT_NOTHING
