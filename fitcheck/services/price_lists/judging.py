@@ -155,7 +155,7 @@ class Judge:
         if (where := self.entries.refused_at(part)) is not None:
             reason = f"its entry at {where} was refused; fitcheck check says why"
             return unreadable(article, part, number, reason)
-        other = article.teeth.status == "empty" and is_other_article(article)
+        other = article.teeth.status == "empty" and _is_other(article)
         if article.no_value and (self.entries.find(part) is not None or not other):
             return unreadable(article, part, article.no_value, NO_VALUE)
         for reading in (article.teeth, article.price):
@@ -213,7 +213,7 @@ class Judge:
         elif entry is not None:
             return None
         else:
-            if is_other_article(article):
+            if _is_other(article):
                 return ignored(
                     article, part, "other-article", "no gear set: no teeth, and words for others"
                 )
@@ -258,6 +258,12 @@ class Judge:
 
 def _same(found: FoundPairs | None, held: Iterable[Pair]) -> bool:
     return sorted(each.pair for each in found or ()) == sorted(held)
+
+
+def _is_other(article: Article) -> bool:
+    """Whether a row without teeth is certainly none of ours."""
+    text = f"{article.name} {'' if article.models_column else article.models}"
+    return article.stage.status == "empty" and is_other_article(text)
 
 
 def _no_set(article: Article) -> str:

@@ -5,7 +5,6 @@ from __future__ import annotations
 import re
 from functools import lru_cache
 
-from fitcheck.services.price_lists.articles import Article
 from fitcheck.services.price_lists.wording import fold
 from fitcheck.services.price_lists.wording.cues import GEAR_WORDS, TEETH_WORDS
 from fitcheck.services.price_lists.wording.negations import without_parts_out
@@ -48,22 +47,21 @@ _GEARS_INSIDE = re.compile(r"zahnrad|ue?bersetz|ritzel|ingranagg|pignon|engrana|
 _SPEAK_OF_TEETH = GEAR_WORDS | (TEETH_WORDS - {"t", "z"})
 
 
-def is_other_article(article: Article) -> bool:
-    """Whether a row without teeth is certainly none of ours.
+def is_other_article(text: str) -> bool:
+    """Whether a row without teeth and stage is certainly none of ours.
 
-    It must be called another kind of article, or name one and neither gears nor a stage; what names
-    nothing at all may be a gear set whose teeth the list forgot.
+    It must be called another kind of article, or name one and no gears; what names nothing at all
+    may be a gear set whose teeth the list forgot.
+
+    Args:
+        text: what the row calls the part, and what stands above it for models.
     """
-    text = fold(f"{article.name} {'' if article.models_column else article.models}")
-    if article.stage.status != "empty":
-        return False
-    if _is_headed_by_other(text):
+    folded = fold(text)
+    if _is_headed_by_other(folded):
         return True
-    if _SPEAK_OF_TEETH & set(re.findall(r"[a-z]+", text)):
+    if _SPEAK_OF_TEETH & set(re.findall(r"[a-z]+", folded)) or _GEARS_INSIDE.search(folded):
         return False
-    if _GEARS_INSIDE.search(text):
-        return False
-    return _OTHER_WORD.search(text) is not None
+    return _OTHER_WORD.search(folded) is not None
 
 
 @lru_cache(maxsize=4096)
