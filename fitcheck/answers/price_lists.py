@@ -13,8 +13,9 @@ from fitcheck.answers.tables import COUNT, TEXT, Column, Table
 from fitcheck.answers.values import PAIR_BY_STAGE, Name, Size, Whole, pairs_of
 from fitcheck.catalogue.reader import Catalogue
 from fitcheck.services.price_lists.headings import FIELDS, Sureness
-from fitcheck.services.price_lists.outcomes import OUTCOMES, Asks, Plan, RowOutcome
-from fitcheck.services.price_lists.outcomes import Question as Open
+from fitcheck.services.price_lists.outcomes import OUTCOMES, Plan, RowOutcome
+from fitcheck.services.price_lists.questions import Asks
+from fitcheck.services.price_lists.questions import Question as Open
 from fitcheck.services.price_lists.reading import SupplierList
 from fitcheck.services.price_lists.wording import Availability
 

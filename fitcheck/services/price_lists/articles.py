@@ -9,10 +9,9 @@ from typing import TypeVar
 from fitcheck.model.fields import Stage
 from fitcheck.model.trade import ListField
 from fitcheck.services.price_lists.headings import Layout
-from fitcheck.services.price_lists.named_teeth import in_doubt, names_the_same, same_pairs
 from fitcheck.services.price_lists.part_numbers import PartNumber, read_part_number
 from fitcheck.services.price_lists.reading import Cell
-from fitcheck.services.price_lists.reserving import marked_models, reservations_of
+from fitcheck.services.price_lists.row_caveats import marked_models, reservations_of
 from fitcheck.services.price_lists.wording import (
     Availability,
     FoundPairs,
@@ -30,11 +29,12 @@ from fitcheck.services.price_lists.wording import (
     read_wheel_size,
     stages_in,
 )
+from fitcheck.services.price_lists.wording.amounts import currencies_of, stated_currency
 from fitcheck.services.price_lists.wording.availability import may_be_discontinued
-from fitcheck.services.price_lists.wording.currencies import currencies_of, stated_currency
 from fitcheck.services.price_lists.wording.doubts import ratio_of_others
-from fitcheck.services.price_lists.wording.packs import pack_in, set_price_in
-from fitcheck.services.price_lists.wording.result import empty, review
+from fitcheck.services.price_lists.wording.prices import pack_in, set_price_in
+from fitcheck.services.price_lists.wording.readings import empty, review
+from fitcheck.services.price_lists.wording.teeth import in_doubt, names_the_same, same_pairs
 
 T = TypeVar("T")
 Stages = tuple[Stage, ...]

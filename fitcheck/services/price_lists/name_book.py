@@ -18,7 +18,7 @@ from fitcheck.services.price_lists.name_words import (
     stroke_of,
     tokens_of,
 )
-from fitcheck.services.price_lists.wording.folding import fold
+from fitcheck.services.price_lists.wording.readings import fold
 
 Answer = Literal["accepted", "review", "none"]
 Tokens = tuple[str, ...]

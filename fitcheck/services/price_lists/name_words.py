@@ -10,7 +10,7 @@ from collections.abc import Mapping, Sequence
 from functools import lru_cache
 from itertools import product
 
-from fitcheck.services.price_lists.wording.folding import fold
+from fitcheck.services.price_lists.wording.readings import fold
 
 
 def _set(text: str) -> frozenset[str]:

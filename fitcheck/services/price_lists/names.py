@@ -24,7 +24,7 @@ from fitcheck.services.price_lists.name_words import (
     parts_of_cell,
     tokens_of,
 )
-from fitcheck.services.price_lists.wording.folding import fold
+from fitcheck.services.price_lists.wording.readings import fold
 
 _LONGEST = 200
 

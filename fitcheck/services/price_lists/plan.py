@@ -11,27 +11,30 @@ from fitcheck.catalogue.source import gc_paused
 from fitcheck.model.fields import Stage
 from fitcheck.model.trade import ListMapping, Supplier
 from fitcheck.services.price_lists.articles import Article, Reader
-from fitcheck.services.price_lists.asking import Asker
-from fitcheck.services.price_lists.cleaning import clean_text
-from fitcheck.services.price_lists.column_doubts import columns_asked, refuse_contradicted, unsettle
-from fitcheck.services.price_lists.found_out import (
+from fitcheck.services.price_lists.doubtful_columns import (
+    columns_asked,
+    find_model_columns,
+    refuse_contradicted,
+    unsettle,
+)
+from fitcheck.services.price_lists.file_notes import (
     file_notes,
+    gone_entries,
     gone_notes,
+    numbers_unread,
     older_notes,
     unread_notes,
 )
-from fitcheck.services.price_lists.gone import gone_entries, numbers_unread
 from fitcheck.services.price_lists.headings import Layout
-from fitcheck.services.price_lists.judging import Judge
-from fitcheck.services.price_lists.listing import Listings
-from fitcheck.services.price_lists.model_columns import find_model_columns
+from fitcheck.services.price_lists.judge import Judge
 from fitcheck.services.price_lists.names import names_of
-from fitcheck.services.price_lists.numbering import numbered
-from fitcheck.services.price_lists.outcomes import Plan, Question, RowOutcome
+from fitcheck.services.price_lists.outcomes import Plan, RowOutcome
 from fitcheck.services.price_lists.part_numbers import number_key
+from fitcheck.services.price_lists.parts import numbered, one_part
+from fitcheck.services.price_lists.questions import Asker, Question, clean_text
 from fitcheck.services.price_lists.reading import SupplierList
 from fitcheck.services.price_lists.remarks import with_remarks
-from fitcheck.services.price_lists.remembering import (
+from fitcheck.services.price_lists.saved_answers import (
     is_used,
     kept_answers,
     proposed_mapping,
@@ -40,8 +43,8 @@ from fitcheck.services.price_lists.remembering import (
     with_answers,
     without_columns,
 )
-from fitcheck.services.price_lists.repeats import one_part
 from fitcheck.services.price_lists.tables import list_tables, row_without_article, why_shut
+from fitcheck.services.price_lists.vehicle_claims import Listings
 
 Rows = dict[tuple[str, int], RowOutcome]
 """Outcomes by name of the sheet and number of the row."""

@@ -9,12 +9,10 @@ from fitcheck.errors import UsageError
 from fitcheck.model.trade import ListMapping, Supplier
 from fitcheck.services.price_lists.headings import Layout, find_layouts, find_tables
 from fitcheck.services.price_lists.headings.columns import mapped_columns
-from fitcheck.services.price_lists.headings.currency_lines import state_currencies
 from fitcheck.services.price_lists.headings.header_rows import headings_of
-from fitcheck.services.price_lists.headings.stated_lines import state_lines
-from fitcheck.services.price_lists.outcomes import RowOutcome
+from fitcheck.services.price_lists.headings.lines import state_currencies, state_lines
+from fitcheck.services.price_lists.outcomes import NO_VALUE, RowOutcome
 from fitcheck.services.price_lists.reading import Sheet, SupplierList
-from fitcheck.services.price_lists.row_outcomes import NO_VALUE
 
 
 def list_tables(

@@ -9,9 +9,8 @@ import pytest
 import yaml
 
 from fitcheck.errors import UsageError
-from fitcheck.services.price_lists.answers import Answers, read_answers
 from fitcheck.services.price_lists.outcomes import Plan
-from fitcheck.services.price_lists.review import review_text, write_review
+from fitcheck.services.price_lists.review import Answers, read_answers, review_text, write_review
 from tests.services.price_lists.conftest import HEAD, Shop
 
 LINES = (

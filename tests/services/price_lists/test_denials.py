@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from fitcheck.services.price_lists.wording import read_housing, read_stage
-from fitcheck.services.price_lists.wording.negations import said_against
+from fitcheck.services.price_lists.wording.reservations import said_against
 
 
 @pytest.mark.parametrize(

@@ -13,7 +13,7 @@ from fitcheck.services.price_lists.headings import FIELDS, find_layouts, find_ta
 from fitcheck.services.price_lists.headings.words import HEADINGS, NO_FIELD
 from fitcheck.services.price_lists.reading import Sheet, SupplierList, read_list
 from fitcheck.services.price_lists.wording import read_teeth
-from fitcheck.services.price_lists.wording.folding import words_of
+from fitcheck.services.price_lists.wording.readings import words_of
 from tests.conftest import demo_catalogue
 
 SUPPLIERS = demo_catalogue().suppliers

@@ -17,7 +17,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from fitcheck.errors import FitcheckError, UnreadableError, UsageError
-from fitcheck.services.price_lists.reading import limits, read_list
+from fitcheck.services.price_lists.reading import facts, read_list
 
 HTML = b"<html><body><table><tr><td>MA-1</td><td>64,90</td></tr></table></body></html>"
 CONTENT_TYPES = (
@@ -107,7 +107,7 @@ def test_no_such_file_a_folder_a_pipe_and_an_empty_file(tmp_path):
 def test_a_file_over_100_mb(tmp_path):
     path = tmp_path / "list.csv"
     with path.open("wb") as file:
-        file.truncate(limits.MAX_BYTES + 1)  # sparse: takes no room
+        file.truncate(facts.MAX_BYTES + 1)  # sparse: takes no room
     assert "at most 100 MB" in refusal(path)
 
 
@@ -657,7 +657,7 @@ def test_an_empty_workbook_and_a_sheet_that_is_not_there(tmp_path):
 
 def test_too_many_sheets(tmp_path):
     book = openpyxl.Workbook()
-    for number in range(limits.MAX_SHEETS):
+    for number in range(facts.MAX_SHEETS):
         book.create_sheet(f"S{number}")["A1"] = 1
     book.save(tmp_path / "a.xlsx")
     assert "at most 200" in refusal(tmp_path / "a.xlsx")

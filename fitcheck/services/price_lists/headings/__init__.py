@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from fitcheck.services.price_lists.headings.columns import Guess, score_heading
-from fitcheck.services.price_lists.headings.finding import find_layouts, find_tables
 from fitcheck.services.price_lists.headings.layout import Column, Ignored, Layout, Sureness
+from fitcheck.services.price_lists.headings.layouts import find_layouts, find_tables
 from fitcheck.services.price_lists.headings.words import FIELDS
 
 __all__ = [

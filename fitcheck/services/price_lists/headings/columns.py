@@ -16,7 +16,7 @@ from fitcheck.services.price_lists.headings.words import (
     HEADINGS,
     NO_FIELD,
 )
-from fitcheck.services.price_lists.wording.folding import words_of
+from fitcheck.services.price_lists.wording.readings import words_of
 
 _NEAR = 86.0
 # Beside the price of one, those of five or ten pieces stand. Common practice, no source.

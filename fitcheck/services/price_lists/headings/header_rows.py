@@ -13,7 +13,7 @@ from fitcheck.services.price_lists.headings.columns import (
 from fitcheck.services.price_lists.headings.rows import filled
 from fitcheck.services.price_lists.headings.words import PINION_HEADINGS, WHEEL_HEADINGS
 from fitcheck.services.price_lists.reading.cells import Sheet
-from fitcheck.services.price_lists.wording.folding import words_of
+from fitcheck.services.price_lists.wording.readings import words_of
 from fitcheck.services.price_lists.wording.teeth import read_teeth
 from fitcheck.services.price_lists.wording.tokens import possible_count
 

@@ -20,10 +20,10 @@ from fitcheck.services.price_lists.reading.cells import (
     column_letters,
     plain_text,
 )
-from fitcheck.services.price_lists.reading.compound import stream_names
 from fitcheck.services.price_lists.reading.delimited import read_delimited
-from fitcheck.services.price_lists.reading.limits import MAX_BYTES
+from fitcheck.services.price_lists.reading.facts import MAX_BYTES
 from fitcheck.services.price_lists.reading.signatures import COMPOUND, Kind, kind_of
+from fitcheck.services.price_lists.reading.xls_facts import stream_names
 
 __all__ = [
     "Cell",

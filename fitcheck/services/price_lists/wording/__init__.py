@@ -7,14 +7,17 @@ from __future__ import annotations
 
 from fitcheck.services.price_lists.wording.amounts import NumberStyle
 from fitcheck.services.price_lists.wording.availability import Availability, read_availability
-from fitcheck.services.price_lists.wording.folding import fold, words_of
-from fitcheck.services.price_lists.wording.housings import HousingWord, read_housing
-from fitcheck.services.price_lists.wording.negations import said_against
 from fitcheck.services.price_lists.wording.prices import Price, find_number_style, read_price
-from fitcheck.services.price_lists.wording.result import Reading, Status
+from fitcheck.services.price_lists.wording.readings import Reading, Status, fold, words_of
+from fitcheck.services.price_lists.wording.reservations import said_against
+from fitcheck.services.price_lists.wording.sizes import (
+    HousingWord,
+    Sizes,
+    read_housing,
+    read_wheel_size,
+)
 from fitcheck.services.price_lists.wording.stages import find_stages, read_stage, stages_in
 from fitcheck.services.price_lists.wording.teeth import FoundPair, FoundPairs, read_teeth
-from fitcheck.services.price_lists.wording.wheels import Sizes, read_wheel_size
 
 __all__ = [
     "Availability",

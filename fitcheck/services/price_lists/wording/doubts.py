@@ -11,9 +11,9 @@ from itertools import pairwise
 
 from fitcheck.kernel.teeth import Pair
 from fitcheck.services.price_lists.wording import cues
-from fitcheck.services.price_lists.wording.folding import fold
-from fitcheck.services.price_lists.wording.negations import denies_behind, without_parts_out
 from fitcheck.services.price_lists.wording.pairs import Candidate, are_listed, is_plausible
+from fitcheck.services.price_lists.wording.readings import fold
+from fitcheck.services.price_lists.wording.reservations import denies_behind, without_parts_out
 from fitcheck.services.price_lists.wording.stages import StageWord
 
 CHOICE = "it offers a choice of pairs"

@@ -9,8 +9,7 @@ from itertools import pairwise
 
 from fitcheck.kernel.teeth import Pair, read_pair
 from fitcheck.services.price_lists.wording import cues
-from fitcheck.services.price_lists.wording.chains import Chain
-from fitcheck.services.price_lists.wording.tokens import Tokens
+from fitcheck.services.price_lists.wording.tokens import Chain, Tokens
 
 # Sizes of engines, speed classes and wheels: two of these are no pair unless marked as teeth.
 _ROUND = frozenset({25, 40, 45, 50, 60, 70, 80, 90, 100, 110, 115, 120, 125, 150, 180, 200})

@@ -1,4 +1,4 @@
-"""Tooth counts in a cell: alone, or inside free text."""
+"""Tooth counts in a cell: in a column of their own, or inside free text."""
 
 from __future__ import annotations
 
@@ -12,21 +12,20 @@ from fitcheck.model.family import TRAIN_STAGES
 from fitcheck.model.fields import Stage
 from fitcheck.services.price_lists.reading.cells import Cell
 from fitcheck.services.price_lists.wording import cues
-from fitcheck.services.price_lists.wording.chains import chains_of
-from fitcheck.services.price_lists.wording.doubts import CHOICE, Context, doubt_about
-from fitcheck.services.price_lists.wording.folding import fold
+from fitcheck.services.price_lists.wording.dates import undo
+from fitcheck.services.price_lists.wording.doubts import CHOICE, Context, doubt_about, mistake_in
 from fitcheck.services.price_lists.wording.pairs import Candidate, find_pairs, is_plausible
-from fitcheck.services.price_lists.wording.result import (
+from fitcheck.services.price_lists.wording.readings import (
     Reading,
     as_cell,
     empty,
+    fold,
     read,
     review,
     unreadable,
 )
 from fitcheck.services.price_lists.wording.stages import StageWord, find_stages, names_whole_train
-from fitcheck.services.price_lists.wording.tokens import clean, tokens_of
-from fitcheck.services.price_lists.wording.undone import undo
+from fitcheck.services.price_lists.wording.tokens import chains_of, clean, tokens_of
 
 _LONGEST = 2000
 _DECIMAL = re.compile(r"([0-9]{1,3})[.,]([0-9]{1,2})")
@@ -229,3 +228,26 @@ def _assigned(pairs: Sequence[Candidate], stages: Sequence[StageWord]) -> list[S
     turns = all(one != two for one, two in pairwise(kinds))
     grouped = kinds in (["word"] * half + ["pair"] * half, ["pair"] * half + ["word"] * half)
     return [word.stage for word in stages] if turns or grouped else []
+
+
+_TWO_APART = re.compile(r"[0-9]\D+[0-9]")
+
+
+def in_doubt(own: Reading[FoundPairs], free: Sequence[Cell]) -> Reading[FoundPairs]:
+    """Pairs in a column of their own, for review where free text speaks of a mistake."""
+    for cell in free:
+        if said := mistake_in(cell.text):
+            candidates = (own.value,) if own.value else ()
+            reason = f"the text says {said!r}"
+            return Reading(own.cell, own.text, "review", None, candidates, reason)
+    return own
+
+
+def same_pairs(one: FoundPairs | None, other: FoundPairs | None) -> bool:
+    """Whether two readings are of the same pairs, in whatever order."""
+    return {each.pair for each in one or ()} == {each.pair for each in other or ()}
+
+
+def names_the_same(pairs: FoundPairs, text: str) -> bool:
+    """Whether free text holds these very pairs, or no two numbers that could be others."""
+    return all(str(each.pair) in text for each in pairs) or not _TWO_APART.search(text)

@@ -10,7 +10,7 @@ from fitcheck.kernel.teeth import Pair
 from fitcheck.model.family import TRAIN_STAGES
 from fitcheck.model.fields import STAGES, Stage
 from fitcheck.services.price_lists.articles import Article
-from fitcheck.services.price_lists.asking import Asker, key_of_question
+from fitcheck.services.price_lists.questions import Asker, key_of_question
 from fitcheck.services.price_lists.wording import FoundPairs, find_stages, fold, read_stage
 
 Pairs = dict[Stage, Pair]

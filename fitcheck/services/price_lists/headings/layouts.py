@@ -8,7 +8,7 @@ from dataclasses import replace
 from fitcheck.errors import UsageError
 from fitcheck.model.fields import Stage
 from fitcheck.model.trade import ListField, ListMapping
-from fitcheck.services.price_lists.headings.choosing import (
+from fitcheck.services.price_lists.headings.column_choice import (
     choose_columns,
     notes_column,
     sample_rows,
@@ -32,20 +32,18 @@ from fitcheck.services.price_lists.headings.layout import Column, Ignored, Layou
 from fitcheck.services.price_lists.headings.price_terms import price_terms
 from fitcheck.services.price_lists.headings.rows import (
     LONG_LINE,
+    Head,
     filled,
+    kinds_of,
+    name_sheets,
     names_units,
     row_without_article,
     same_header,
-)
-from fitcheck.services.price_lists.headings.sections import (
-    Head,
-    kinds_of,
-    name_sheets,
     sections_of,
 )
 from fitcheck.services.price_lists.headings.words import RATIOS, SUCCESSORS
 from fitcheck.services.price_lists.reading.cells import Sheet, SupplierList
-from fitcheck.services.price_lists.wording.folding import words_of
+from fitcheck.services.price_lists.wording.readings import words_of
 from fitcheck.services.price_lists.wording.teeth import read_teeth
 
 

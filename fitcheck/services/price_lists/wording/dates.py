@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 from fitcheck.kernel.teeth import Pair, TeethError, read_pair
 from fitcheck.services.price_lists.reading.cells import Cell
-from fitcheck.services.price_lists.wording.folding import fold
+from fitcheck.services.price_lists.wording.readings import fold
 
 _FIRST_YEAR, _LAST_YEAR = 1930, 2029
 """The years that two digits mean."""

@@ -9,12 +9,11 @@ from fitcheck.diagnostics.suggest import or_list
 from fitcheck.model.gear_set import GearSet
 from fitcheck.rules.setting import plain_word
 from fitcheck.services.price_lists.articles import Article
-from fitcheck.services.price_lists.asking import NONE, Asker
-from fitcheck.services.price_lists.housing_claims import HousingClaims
-from fitcheck.services.price_lists.listed import Listed
+from fitcheck.services.price_lists.housing_claims import HousingClaims, Listed
 from fitcheck.services.price_lists.name_book import Match
 from fitcheck.services.price_lists.name_likeness import UNKNOWN
 from fitcheck.services.price_lists.names import CellMatch, Names
+from fitcheck.services.price_lists.questions import NONE, Asker
 from fitcheck.services.price_lists.wording import read_availability, said_against
 
 _MOST_KEPT = 50_000

@@ -7,10 +7,9 @@ from collections.abc import Iterable, Iterator
 
 from fitcheck.kernel.teeth import Pair
 from fitcheck.model.fields import Stage
-from fitcheck.services.price_lists.asking import Asker
-from fitcheck.services.price_lists.cleaning import clean_text
 from fitcheck.services.price_lists.headings import Layout
 from fitcheck.services.price_lists.headings.words import DENYING, EXTRA_CHARGES, SILENT
+from fitcheck.services.price_lists.questions import Asker, clean_text
 from fitcheck.services.price_lists.wording import (
     FoundPairs,
     Reading,

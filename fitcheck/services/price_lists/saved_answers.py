@@ -7,11 +7,10 @@ from collections.abc import Iterable, Mapping, Sequence
 from fitcheck.model.fields import Stage
 from fitcheck.model.trade import ListMapping
 from fitcheck.services.price_lists.articles import Article, Reader
-from fitcheck.services.price_lists.asking import NONE, Asker, key_of_question
-from fitcheck.services.price_lists.cleaning import clean_text
-from fitcheck.services.price_lists.column_doubts import headed_alike
+from fitcheck.services.price_lists.doubtful_columns import headed_alike
 from fitcheck.services.price_lists.housing_claims import BESIDE_MODELS
 from fitcheck.services.price_lists.outcomes import RowOutcome
+from fitcheck.services.price_lists.questions import NONE, Asker, clean_text, key_of_question
 from fitcheck.services.price_lists.wording import words_of
 
 _WORDS = ("model", "stage-word", "housing-word")

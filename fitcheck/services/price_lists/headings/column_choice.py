@@ -21,12 +21,12 @@ from fitcheck.services.price_lists.headings.words import (
 )
 from fitcheck.services.price_lists.reading.cells import Cell, Sheet
 from fitcheck.services.price_lists.wording.availability import read_availability
-from fitcheck.services.price_lists.wording.folding import words_of
 from fitcheck.services.price_lists.wording.prices import read_price
+from fitcheck.services.price_lists.wording.readings import words_of
+from fitcheck.services.price_lists.wording.sizes import read_wheel_size
 from fitcheck.services.price_lists.wording.stages import read_stage
 from fitcheck.services.price_lists.wording.teeth import read_teeth
 from fitcheck.services.price_lists.wording.tokens import possible_count
-from fitcheck.services.price_lists.wording.wheels import read_wheel_size
 
 _SAMPLE = 120
 _AMBIGUOUS = 3.0
