@@ -10,14 +10,10 @@ from collections.abc import Mapping, Sequence
 from functools import lru_cache
 from itertools import product
 
+from fitcheck.services.price_lists.wording.cues import WORDS, words_in
 from fitcheck.services.price_lists.wording.readings import fold
 
-
-def _set(text: str) -> frozenset[str]:
-    return frozenset(text.split())
-
-
-DISPLACEMENTS = _set(
+DISPLACEMENTS = words_in(
     "25 40 45 49 50 60 65 68 70 75 80 90 98 100 110 112 115 120 124 125 130 135 140 150 155 160 "
     "170 172 175 180 182 187 200 210 230 244 250 278 280 300 310 330 340 350 390 400 450 460 500 "
     "530 550 560 600 650 750 800 850"
@@ -123,18 +119,7 @@ _BESIDE = (
 )
 _NOISE = re.compile(rf"[(\[]?(?:{'|'.join(_BESIDE)})[)\]]?")
 _STROKES = re.compile(rf"(?<![a-z0-9])([24])[ -]?{_STROKE}(?![a-z0-9])")
-_FILLERS = _set(
-    "for fits fit suits suitable per fur fuer pour para adatto adattabile adaptable passend zu "
-    "kompatibel compatible compatibile con mit su sur auf "
-    "the il lo la i gli le l der die das den les el los las "
-    "model models modello modelli modell modelle modele modeles modelo modelos mod "
-    "type tipo typ typen tipi scooter scooters roller motorroller ciclomotore cyclomoteur "
-    "ciclomotor moped mofa engine engines motore motori motor moteur moteurs motores "
-    "family famiglia familie famille familia series serie reihe baureihe gamme gamma "
-    "nur only solo soltanto seulement uniquement solamente "
-    "all alle tutti tutte tutta tous toutes todos todas various diversi diverse diverser divers "
-    "varios originale original originali"
-)
+_FILLERS = WORDS["name"]["fillers"]
 
 _JOINING = r"(?:and|und|e|ed|et|y|oder|or|ou|o|sowie|oppure|as well as)"
 _PARTING = re.compile(rf"[,;|\n\r•·/+&]+|(?<=[\w)\]\"'.])\s+{_JOINING}\s+(?=[\w(\[])")

@@ -32,11 +32,7 @@ _RATIO_CELL = re.compile(
     re.IGNORECASE,
 )
 # Common practice, no source.
-_MISTAKES = cues.words_in(
-    "druckfehler tippfehler schreibfehler falsch falsche falscher falsches falschen irrtumlich "
-    "irrtuemlich misprint typo erratum errata wrong incorrect refuso errore errato sbagliato "
-    "sbagliata erreur coquille errone erronee erroneo erronea equivocado equivocada"
-)
+_MISTAKES = cues.WORDS["row"]["mistakes"]
 _LETTERS = re.compile(r"[a-z]+")
 _TO_ONE = re.compile(r"^1:|:1$")
 _DECIMAL = re.compile(r"[0-9]{1,2}[.,][0-9]{1,4}")

@@ -18,24 +18,10 @@ from fitcheck.services.price_lists.wording.readings import fold
 
 # Word lists are common practice of the trade, no source.
 _WITHOUT: frozenset[str] = cues.words_in("without w/o ohne senza sans sin")
-DENIALS = _WITHOUT | cues.words_in(
-    "not no nor never none neither except excepting excluding excludes excluded excl but unless "
-    "cannot isn doesn don won wont incompatible unsuitable "
-    "nicht nie kein keine keinen keiner keinem nein ausser ausgenommen weder "
-    "inkompatibel ungeeignet "
-    "non nessun nessuno nessuna ne mai eccetto tranne escluso esclusa esclusi escluse fuorche "
-    "incompatibile "
-    "pas ni aucun aucune jamais sauf excepte hormis exclu exclus exclue "
-    "ningun ninguno ninguna nunca tampoco excepto salvo menos excluido excluida"
-)
+DENIALS = _WITHOUT | cues.WORDS["row"]["denials"]
 """Folded words that turn what is said into its contrary, or take something out of it."""
 
-_DOUBTS = cues.words_in(
-    "maybe perhaps possibly probably presumably likely unsure uncertain unknown unconfirmed tbc "
-    "tbd unclear vielleicht evtl eventuell moglicherweise vermutlich wahrscheinlich unsicher "
-    "unklar unbekannt forse probabilmente incerto sconosciuto dubbio peutetre probablement "
-    "incertain inconnu quiza quizas probablemente dudoso desconocido"
-)
+_DOUBTS = cues.WORDS["row"]["doubts"]
 _OF_TWO = re.compile(r"peut[- ]etre|tal vez|a lo mejor|bis auf|all but|a part(?=[ ,])")
 _WORD = re.compile(r"w/o|[a-z]+")
 # `No. 12`, `no 12`: a number, no denial.
@@ -102,34 +88,7 @@ class Reservation:
 
 
 # Word lists are common practice of the trade, no source.
-_PART_WORDS = cues.words_in(
-    # used, or no gear set at all
-    "used refurbished reconditioned gebraucht gebrauchte gebrauchter gebrauchtes gebrauchten "
-    "gebrauchtteil gebrauchtteile gebrauchtware aufgearbeitet uberholt usato usata usati usate "
-    "ricondizionato ricondizionata rigenerato rigenerata occasion reconditionne reconditionnee "
-    "usado usada usados usadas reacondicionado reacondicionada "
-    "sample samples muster musterteil musterteile campione campioni echantillon "
-    "echantillons muestra "
-    "muestras dummy mockup attrappe maquette maqueta drawing zeichnung disegno dessin dibujo "
-    "blank blanks uncut rohling rohlinge grezzo ebauche ebauches rental miete leihgebuhr "
-    "noleggio "
-    "alquiler prototype prototyp prototipo shirt keyring poster mug voucher gutschein "
-    "repair reparatur riparazione reparation reparacion "
-    # another one is to be given for it
-    "deposit pfand altteil altteile altteilpfand cauzione consigne fianza exchange "
-    "austausch tausch "
-    "austauschteil permuta echange intercambio "
-    # not yet, or no more
-    "unchecked unverified unconfirmed ungepruft unbestatigt provisional vorlaufig provvisorio "
-    "provvisoria provisoire entwurf draft bozza brouillon borrador geplant planned previsto "
-    "prevista prevu prevue tbc tba blocked gesperrt bloccato bloccata bloque bloqueado recall "
-    "ruckruf richiamo "
-    # something else comes in its place
-    "superseded nachfolger nachfolgeartikel successor kundenwunsch "
-    "beispiel example esempio exemple ejemplo test display vorfuhrteil ausstellungsstuck awaiting "
-    "pending ausstehend pendiente "
-    "einzelrad einzelrader einzelzahnrad einzelzahnrader einzelteil einzelteile"
-)
+_PART_WORDS = cues.WORDS["row"]["part"]
 _PART_PHRASES = re.compile(
     r"(?<![a-z])(?:second[- ]hand|seconda mano|segunda mano|[b2][-. ]{1,2}(?:stock|ware|wahl)|"
     r"mock-up|core (?:charge|exchange)|replaced by|ersetzt durch|wird ersetzt|"
@@ -153,16 +112,7 @@ _PART_PHRASES = re.compile(
     r"|^(?:montaje|montaggio|einbau|fitting|installation|labour|posa|instalacion|service|servizio|"
     r"reparatur\w*|arbeit\w*)(?![a-z])(?! (?:set|kit))"
 )
-_PRICE_WORDS = cues.words_in(
-    "aufpreis zuschlag teuerungszuschlag materialzuschlag surcharge sovrapprezzo supplemento "
-    "suplemento recargo hausse erhohung preiserhohung aumento increase rabatt sconto "
-    "discount remise "
-    "descuento aktion aktionspreis sonderpreis promo promotion promozione promocion "
-    "offerta oferta "
-    "offre angebot solde saldi tagespreis anfragepreis richtpreis zirkapreis poa mwst ust "
-    "vat iva "
-    "tva ttc"
-)
+_PRICE_WORDS = cues.WORDS["row"]["price"]
 _MONEY = rf"(?:{OF_PRICES})"
 _OPEN = (
     r"(?:anfr[a-z]*|(?:on|upon|by) (?:request|application)|enquire|ask|richiesta|richiedere|"
@@ -203,30 +153,7 @@ _ANY_MONEY = re.compile(rf"(?<![a-z]){_MONEY}(?![a-z])")
 _SETS_OF = re.compile(
     r"(?<![a-z])(?:satz|set|paar|pair|coppia|paire|jeu|juego|par) ?= ?[2-9](?![0-9])"
 )
-_TELLING = (
-    _PART_WORDS
-    | _PRICE_WORDS
-    | cues.words_in(
-        # a word of each phrase above
-        "listino listini reverse linksdrehend "
-        "inversa inverse inverso second seconda segunda b wahl ware "
-        "stock mock core replaced ersetzt sostituito sostituita "
-        "remplace remplacee sustituido sustituida reemplazado reemplazada instead not don "
-        "nicht non "
-        "pas no confirmed verified checked bestatigen klaren prufen confermare verificare "
-        "definire "
-        "confirmer verifier definir preciser confirmar verificar preparation vorbereitung "
-        "preparazione preparacion location order measure misura mesure medida wunsch customer "
-        "customers only nur solo seulement sciolti sciolte singoli singole seuls seules sueltos "
-        "sueltas see siehe vedi voir vease ver montaje montaggio einbau fitting "
-        "installation labour "
-        "posa instalacion service servizio arbeit arbeitszeit preis preise price prices prezzo "
-        "prezzi prix precio precios tarif tarifs tarifa nous consultar gultig valid valido "
-        "valida "
-        "valable vendu vendue vendus sold verkauf "
-        "venduto venduti vendita vendido vende abgabe"
-    )
-)
+_TELLING = _PART_WORDS | _PRICE_WORDS | cues.WORDS["row"]["telling"]
 _USED_ON = re.compile(r"(?<![a-z])used (?:on|in|for|with|by|to)(?![a-z])")
 _LETTERS = re.compile(r"[a-z]+")
 
