@@ -33,7 +33,7 @@ from fitcheck.services.price_lists.wording.amounts import currencies_of, stated_
 from fitcheck.services.price_lists.wording.availability import may_be_discontinued
 from fitcheck.services.price_lists.wording.doubts import ratio_of_others
 from fitcheck.services.price_lists.wording.prices import pack_in, set_price_in
-from fitcheck.services.price_lists.wording.readings import empty, review
+from fitcheck.services.price_lists.wording.readings import as_cell, empty, review
 from fitcheck.services.price_lists.wording.teeth import in_doubt, names_the_same, same_pairs
 
 T = TypeVar("T")
@@ -44,6 +44,7 @@ _DASHES = frozenset({"-", "--", "---", "–", "—", "/", "."})
 _FEW_WORDS = 3
 """A line or remark of no more words is of nothing else."""
 
+_BLANK = Cell("", "", None)
 _MOST_KEPT = 50_000
 
 
@@ -142,7 +143,6 @@ class Reader:
     decimal_mark: str | None = None
     style: NumberStyle = field(init=False)
     _kept: dict[Hashable, Reading[object]] = field(init=False, default_factory=dict)
-    _blank: Cell = field(init=False, default_factory=lambda: Cell("", "", None, 0, 0))
 
     def __post_init__(self) -> None:
         self.style = find_number_style(self.layout.cells("price"))
@@ -212,7 +212,7 @@ class Reader:
     # -- inside ----------------------------------------------------------------------------------
 
     def _cell(self, row: int, name: ListField) -> Cell:
-        return self.layout.cell(row, name) or self._blank
+        return self.layout.cell(row, name) or _BLANK
 
     def _struck_alone(self, row: int, name: ListField) -> bool:
         """Whether a cell is struck through, and its article is not."""
@@ -241,7 +241,7 @@ class Reader:
                 return f"!! {heading.strip()!r} says {' '.join(said.split())!r}"
         if layout.sheet.struck and self._cell(row, "part_number").struck:
             return "!! the row is struck through"
-        for cell in (remark, _as_cell(section.rpartition(" | ")[2])):
+        for cell in (remark, as_cell(section.rpartition(" | ")[2])):
             if cell.blank or not may_be_discontinued(cell.text):
                 continue
             if len(cell.text.split()) > _FEW_WORDS:
@@ -266,7 +266,12 @@ class Reader:
         if found.cell == cell.address:
             return found
         return Reading(
-            cell.address, found.text, found.status, found.value, found.candidates, found.reason
+            cell.address,
+            found.text,
+            found.status,
+            found.value,
+            candidates=found.candidates,
+            reason=found.reason,
         )
 
     def _teeth(
@@ -292,8 +297,7 @@ class Reader:
             own = next((each for each in named if each.status != "empty"), own)
         own = self._against_ratio(row, own)
         if apart and self._struck_alone(row, "teeth"):
-            struck = (own.value,) if own.value else ()
-            own = Reading(own.cell, own.text, "review", None, struck, "it is struck through")
+            own = own.doubted("it is struck through")
         others = [each.value for each in named if each.certain and each is not own]
         differing = (each for each in others if not same_pairs(each, own.value))
         return own, next(differing, others[0] if others else None), apart
@@ -306,8 +310,7 @@ class Reader:
         written = self.layout.sheet.cell(row, column).text
         if not ratio_of_others(written, [each.pair for each in own.value]):
             return own
-        reason = f"the column of ratios says {written.strip()}"
-        return Reading(own.cell, own.text, "review", None, (own.value,), reason)
+        return own.doubted(f"the column of ratios says {written.strip()}")
 
     def _stage(
         self, row: int, free: Sequence[Cell], section: str
@@ -320,7 +323,7 @@ class Reader:
             texts = (*(each.text for each in free), section)
             beside = next((each for text in texts if (each := stages_in(text, words))), ())
             return own, beside, cell.text.strip()
-        for text in (*free, _as_cell(section)):
+        for text in (*free, as_cell(section)):
             found = self._once("named stage", text, lambda each: read_stage(each, words))
             if found.status in ("read", "review"):
                 return found, (), ""
@@ -394,7 +397,3 @@ def _price_doubt(text: str) -> str:
 def _is_worded(cell: Cell) -> bool:
     """Whether a cell holds words and no figure."""
     return not isinstance(cell.value, bool) and not any(map(str.isdigit, cell.text))
-
-
-def _as_cell(text: Cell | str) -> Cell:
-    return text if isinstance(text, Cell) else Cell("", text, text or None, 0, 0)

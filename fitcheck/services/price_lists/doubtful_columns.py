@@ -181,7 +181,7 @@ def find_model_columns(layouts: Sequence[Layout], names: Names) -> None:
         if (column := _of_families(layout, names)) is not None:
             number, heading = column
             layout.columns["models"] = Column(
-                "models", number, heading, "likely", 100.0, "most of its cells are names of ours"
+                "models", number, heading, "likely", reason="most of its cells are names of ours"
             )
             taken = {number}
         else:

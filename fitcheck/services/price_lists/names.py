@@ -80,7 +80,7 @@ class Names:
         open_: dict[tuple[Tokens, str], list[str]] = {}
         for word in dict.fromkeys(words):
             if len(word) > _LONGEST:
-                found[word] = Match(word, None, 0.0, "too long for a name", "none")
+                found[word] = Match(word, None, "too long for a name", "none")
                 continue
             plain = self._book.plain(word)
             if isinstance(plain, Match):
@@ -91,9 +91,7 @@ class Names:
         for (tokens, housing), same in open_.items():
             said = answers[tokens]
             for word in same:
-                found[word] = Match(
-                    word, said.family, said.score, said.reason, said.answer, said.near, housing
-                )
+                found[word] = replace(said, word=word, housing=housing)
         for word, match in found.items():
             if match.answer == "none" and not match.reason.endswith("before"):
                 found[word] = self._misread(word) or match
@@ -106,7 +104,7 @@ class Names:
             if isinstance(known, Match) and known.answer == "accepted" and known.family:
                 near = (Near(reading, known.family, _MISREAD),)
                 reason = f"a name if letters and digits in it are misread: {reading!r}"
-                return Match(word, None, _MISREAD, reason, "review", near)
+                return Match(word, None, reason, "review", near=near)
         return None
 
     def match_cells(self, texts: Iterable[str]) -> dict[str, CellMatch]:
@@ -170,10 +168,6 @@ class Names:
             return f"{' '.join(before.split()[:-1])} {part}"
         return part
 
-    def known_names(self) -> list[str]:
-        """Every name, as written first."""
-        return list(self._book.shown.values())
-
     def names_inside(self, text: str) -> list[Match]:
         """Exact names that stand inside free text, each with its family; likeness is not tried.
 
@@ -223,7 +217,7 @@ def _cell(text: str, parts: Sequence[Match]) -> CellMatch:
     unsure = [part for part in parts if part.answer == "review"]
     if unsure:
         reason = f"{unsure[0].word}: {unsure[0].reason}"
-        return CellMatch(text, parts, tuple(families), "review", reason)
+        return CellMatch(text, parts, tuple(families), "review", reason=reason)
     alone = [part.word for part in parts if part.family is None and _bare_number(part.word)]
     if families and alone:
         reason = f"{alone[0]} stands alone in it; digits count"
@@ -233,20 +227,21 @@ def _cell(text: str, parts: Sequence[Match]) -> CellMatch:
                 family=None,
                 answer="review",
                 reason=reason,
-                near=(Near(part.word, part.family, part.score),),
+                near=(Near(part.word, part.family, 100.0),),
             )
             if part.family is not None
             else part
             for part in parts
         )
-        return CellMatch(text, doubtful, (), "review", reason)
+        return CellMatch(text, doubtful, (), "review", reason=reason)
     if len(families) > 1:
         named = ", ".join(f"{part.word} is {part.family}" for part in parts if part.family)
-        return CellMatch(text, parts, tuple(families), "review", f"of several families: {named}")
+        reason = f"of several families: {named}"
+        return CellMatch(text, parts, tuple(families), "review", reason=reason)
     if families:
-        return CellMatch(text, parts, tuple(families), "accepted", parts[0].reason)
+        return CellMatch(text, parts, tuple(families), "accepted", reason=parts[0].reason)
     reason = parts[0].reason if parts else "no name in it"
-    return CellMatch(text, parts, (), "none", reason)
+    return CellMatch(text, parts, (), "none", reason=reason)
 
 
 def names_of(catalogue: Catalogue, answered: Mapping[str, str | None] | None = None) -> Names:

@@ -71,7 +71,7 @@ def read_part_number(cell: Cell) -> PartNumber:
     parts = _numbers_in(cell.text)
     if parts and not doubt:
         doubt = "it may be several"
-    return PartNumber(text, cell.address, doubt, counted, parts)
+    return PartNumber(text, cell.address, doubt, counted, parts=parts)
 
 
 def _numbers_in(text: str) -> tuple[str, ...]:

@@ -110,7 +110,7 @@ class Asker:
         key = key_of_question(asks, about)
         known = self.questions.get(key)
         if known is None:
-            self.questions[key] = Question(asks, about, text, tuple(choices), (where,))
+            self.questions[key] = Question(asks, about, text, tuple(choices), where=(where,))
         elif where not in known.where:
             places = (*known.where, where) if len(known.where) < _MOST_PLACES else known.where
             self.questions[key] = replace(known, where=places, count=known.count + 1)

@@ -92,7 +92,7 @@ def proposed_mapping(
     # two columns bear says of neither that it is the one.
     asked = any(each.is_asked_for for each in columns)
     if not asked and not any(headed_alike(best.layout, each) for each in columns):
-        saved["columns"] = best.layout.mapping().columns
+        saved["columns"] = best.layout.headings
     if list_name is not None:
         saved["list_name"] = list_name
     # A mark that the column does not settle is none of the supplier's: a list read again by it

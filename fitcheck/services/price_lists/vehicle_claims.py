@@ -127,11 +127,11 @@ class Listings:
             if inside:
                 families = list(dict.fromkeys(m.family for m in inside if m.family))
                 # A family's own name says less than a model of it that stands beside.
-                return CellMatch(text, tuple(inside), tuple(families), "accepted", "")
+                return CellMatch(text, tuple(inside), tuple(families), "accepted", reason="")
         section = self._cells.get(article.models)
         if section is not None and section.answer != "none":
             return section
-        return CellMatch("", (), (), "none", "the list names no model")
+        return CellMatch("", (), (), "none", reason="the list names no model")
 
     def _take(self, found: Listed, article: Article, cell: CellMatch) -> None:
         families = list(cell.families)

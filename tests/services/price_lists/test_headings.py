@@ -60,7 +60,7 @@ def test_the_demo_suppliers_headings_are_recognised_as_their_mappings_say(suppli
     assert {column.sureness for column in told.columns.values()} == {"given"}
     (guessed,) = find_tables(read)
     assert found_columns(guessed) == mapping.columns
-    assert guessed.mapping().columns == mapping.columns
+    assert guessed.headings == mapping.columns
     assert guessed.data_rows == list(range(4, 12))
 
 
@@ -398,7 +398,7 @@ def test_pinion_and_wheel_in_two_columns_are_read_together(pinion, wheel):
         ]
     (layout,) = find_tables(read)
     assert layout.columns["wheel_size"].heading == "Rim"
-    assert layout.mapping().columns["teeth"] == f"{pinion} + {wheel}"
+    assert layout.headings["teeth"] == f"{pinion} + {wheel}"
 
 
 def test_a_pinion_beside_a_wheel_size_is_no_pair():

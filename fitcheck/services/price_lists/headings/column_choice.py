@@ -69,7 +69,7 @@ def _pinion_and_wheel(
         return None
     pair = JOINT.join(headings[column] for column in apart)
     reason = "pinion and wheel stand in two columns, read together"
-    return Column("teeth", apart[0], pair, "likely", 95.0, reason, second=apart[1])
+    return Column("teeth", apart[0], pair, "likely", reason=reason, second=apart[1])
 
 
 def stages_of_headings(headings: Sequence[str]) -> tuple[Stage, ...]:
@@ -92,7 +92,7 @@ def _by_stages(sheet: Sheet, sample: Sequence[int], headings: Mapping[int, str])
     heading = JOINT.join(headings[column] for column in found)
     reason = "the teeth of each stage stand in a column of their own"
     second = found[1] if len(found) > 1 else 0
-    return Column("teeth", found[0], heading, "likely", 90.0, reason, second=second, stages=stages)
+    return Column("teeth", found[0], heading, "likely", reason=reason, second=second, stages=stages)
 
 
 def _holds_pairs(sheet: Sheet, sample: Sequence[int], column: int) -> bool:
@@ -194,7 +194,7 @@ def notes_column(headings: Mapping[int, str]) -> Column | None:
         return None
     heading = JOINT.join(headings[column] for column in found)
     second = found[1] if len(found) > 1 else 0
-    return Column("notes", found[0], heading, "sure", 95.0, "its heading says so", second=second)
+    return Column("notes", found[0], heading, "sure", reason="its heading says so", second=second)
 
 
 def _join_names(
@@ -232,7 +232,7 @@ def _column(guess: Guess, column: int, heading: str, share: float | None) -> Col
         sureness = "weak"
     elif guess.score >= 95 and (share is None or share >= 0.8):
         sureness = "sure"
-    return Column(guess.field, column, heading, sureness, guess.score, reason)
+    return Column(guess.field, column, heading, sureness, reason=reason)
 
 
 def _by_cells(
@@ -249,7 +249,7 @@ def _by_cells(
             texts = [text for text in texts if any(map(str.isalnum, text))]
             if column not in used and texts and all(read_stage(each).certain for each in texts):
                 reason = "its cells name stages, though its heading is another"
-                chosen["stage"] = Column("stage", column, heading, "likely", 70.0, reason)
+                chosen["stage"] = Column("stage", column, heading, "likely", reason=reason)
                 used.add(column)
                 break
     if "teeth" in chosen:
@@ -263,7 +263,7 @@ def _by_cells(
         share = _agreement(sheet, sample, column, "teeth")
         if share is not None and share >= 0.8:
             reason = f"{share:.0%} of its cells are tooth counts, though its heading is another"
-            chosen["teeth"] = Column("teeth", column, heading, "likely", 70.0, reason)
+            chosen["teeth"] = Column("teeth", column, heading, "likely", reason=reason)
             used.add(column)
             return
 

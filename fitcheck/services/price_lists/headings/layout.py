@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from typing import Literal
 
 from fitcheck.model.fields import Stage
-from fitcheck.model.trade import ListField, ListMapping
+from fitcheck.model.trade import ListField
 from fitcheck.services.price_lists.headings.price_terms import PriceTerms
 from fitcheck.services.price_lists.reading.cells import Cell, Sheet
 from fitcheck.services.price_lists.wording.readings import fold
@@ -61,7 +60,6 @@ class Column:
         sureness: given: the supplier's mapping says so; sure: the heading says so and the cells
             agree; likely: a near heading, or a part of it, and the cells do not disagree; weak:
             the cells disagree, or another column looks as good.
-        score: 0 to 100, how well the heading agrees with a word for this field.
         reason: one sentence.
         rivals: headings of other columns that look like the same field.
         second: number of the column read together with it, where a list parts pinion and wheel,
@@ -74,7 +72,6 @@ class Column:
     column: int
     heading: str
     sureness: Sureness
-    score: float
     reason: str
     rivals: tuple[str, ...] = ()
     second: int = 0
@@ -158,6 +155,11 @@ class Layout:
     def data_rows(self) -> list[int]:
         """Numbers of the rows that hold an article, or should."""
         return [row for row in range(self.first_row, self.last_row + 1) if row not in self.ignored]
+
+    @property
+    def headings(self) -> dict[ListField, str]:
+        """The heading of each field's column, as a mapping keeps them."""
+        return {name: column.heading for name, column in self.columns.items()}
 
     def cell(self, row: int, name: ListField) -> Cell | None:
         """The cell of a field in a row, or None where the list has no such column.
@@ -277,23 +279,6 @@ class Layout:
         else:
             text = ", ".join(f"{stage} {cell.text.strip()}" for stage, cell in held)
         return replace(first, address=address, text=text, value=text or None, number_format="")
-
-    def mapping(
-        self,
-        decimal_mark: Literal[".", ","] = ".",
-        stage_words: Mapping[str, Stage] | None = None,
-    ) -> ListMapping:
-        """The mapping this table proposes, to be saved on consent.
-
-        Args:
-            decimal_mark: of its prices, see `wording.find_number_style`.
-            stage_words: the list's words for a stage, as far as they are settled.
-        """
-        return ListMapping(
-            columns={name: column.heading for name, column in self.columns.items()},
-            decimal_mark=decimal_mark,
-            stage_words=dict(stage_words or {}),
-        )
 
 
 def _joint_address(first: Cell, second: Cell) -> str:

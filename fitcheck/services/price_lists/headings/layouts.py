@@ -139,8 +139,7 @@ def _table(
                 columns[0],
                 JOINT.join(headings[column] for column in columns),
                 "given",
-                100.0,
-                "the mapping says so",
+                reason="the mapping says so",
                 second=columns[1] if len(columns) > 1 else 0,
                 stages=_stages(name, [headings[column] for column in columns]),
             )
@@ -258,7 +257,8 @@ def _group(layout: Layout, header: range, again: Sequence[int]) -> None:
         if heads and heads[-1].row == row - 1 and row + 1 not in again:
             apart = heads[-1].believed  # a second line, of whatever the first one is
         long = row in ignored and ignored[row].reason == LONG_LINE
-        heads.append(Head(row, column, " ".join(text.split()), apart, row < first, long))
+        head = Head(row, column, " ".join(text.split()), apart, above=row < first, long=long)
+        heads.append(head)
     names = layout.columns["name"].column if "name" in layout.columns else 0
     kinds = kinds_of(heads, articles, names)
     for row, kind in kinds.items():

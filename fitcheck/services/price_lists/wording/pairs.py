@@ -99,7 +99,7 @@ def _joins_next(chain: Chain, others: Sequence[Chain], text: str) -> bool:
 
 def _candidate(chain: Chain, counts: Sequence[int]) -> Candidate:
     pair = read_pair(list(counts))
-    return Candidate(pair, chain.start, chain.end, chain.marked, chain.separators[0])
+    return Candidate(pair, chain.start, chain.end, chain.marked, separator=chain.separators[0])
 
 
 def _refused(chain: Chain, counts: Sequence[int] | None, found: Found) -> None:
@@ -143,17 +143,10 @@ def _join(singles: Sequence[tuple[int, Chain]], found: Found) -> None:
         elif trouble:
             found.doubts.append(trouble)
         else:
-            marked = (
-                first.marked
-                or second.marked
-                or {first.role, second.role}
-                == {
-                    "pinion",
-                    "wheel",
-                }
-            )
+            roles = {first.role, second.role}
+            marked = first.marked or second.marked or roles == {"pinion", "wheel"}
             found.pairs.append(
-                Candidate(read_pair((one, two)), first.start, second.end, marked, " ")
+                Candidate(read_pair((one, two)), first.start, second.end, marked, separator=" ")
             )
         index += 2
     if index < len(singles):

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Generic, Literal, TypeVar
 
-from fitcheck.services.price_lists.reading.cells import Cell, plain_text
+from fitcheck.services.price_lists.reading.cells import Cell
 
 # Only full-width forms are folded to plain ones: a general compatibility fold would turn
 # superscripts and vulgar fractions into digits that nobody wrote.
@@ -85,27 +85,32 @@ class Reading(Generic[T]):
         """Whether there is a value."""
         return self.status == "read"
 
+    def doubted(self, reason: str) -> Reading[T]:
+        """The same for review; its value is what it may mean."""
+        candidates = (self.value,) if self.value else ()
+        return Reading(self.cell, self.text, "review", candidates=candidates, reason=reason)
+
 
 def as_cell(cell: Cell | str) -> Cell:
     """A cell, also from bare text without an address."""
-    return Cell("", plain_text(cell), cell, 0, 0) if isinstance(cell, str) else cell
+    return Cell("", cell, cell or None) if isinstance(cell, str) else cell
 
 
 def read(cell: Cell, value: T, reason: str = "") -> Reading[T]:
     """A value read for certain."""
-    return Reading(cell.address, cell.text, "read", value, (), reason)
+    return Reading(cell.address, cell.text, "read", value, reason=reason)
 
 
 def review(cell: Cell, reason: str, *candidates: T) -> Reading[T]:
     """A cell that a person must look at."""
-    return Reading(cell.address, cell.text, "review", None, candidates, reason)
+    return Reading(cell.address, cell.text, "review", candidates=candidates, reason=reason)
 
 
 def unreadable(cell: Cell, reason: str) -> Reading[T]:
     """A cell that makes no sense."""
-    return Reading(cell.address, cell.text, "unreadable", None, (), reason)
+    return Reading(cell.address, cell.text, "unreadable", reason=reason)
 
 
 def empty(cell: Cell, reason: str = "") -> Reading[T]:
     """A cell that holds nothing of the kind."""
-    return Reading(cell.address, cell.text, "empty", None, (), reason)
+    return Reading(cell.address, cell.text, "empty", reason=reason)

@@ -237,9 +237,7 @@ def in_doubt(own: Reading[FoundPairs], free: Sequence[Cell]) -> Reading[FoundPai
     """Pairs in a column of their own, for review where free text speaks of a mistake."""
     for cell in free:
         if said := mistake_in(cell.text):
-            candidates = (own.value,) if own.value else ()
-            reason = f"the text says {said!r}"
-            return Reading(own.cell, own.text, "review", None, candidates, reason)
+            return own.doubted(f"the text says {said!r}")
     return own
 
 
