@@ -27,7 +27,6 @@ EXEMPT = {
     "rules/checks",
     "screens/page",
     "screens/road",
-    "services/price_lists",
     "services/sheet",
     "services/upkeep",
 }

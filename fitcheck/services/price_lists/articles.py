@@ -163,10 +163,7 @@ class Reader:
         remark = " ".join(remark_cell.text.split())
         teeth, named, apart = self._teeth(row, free)
         stage, named_stage, stage_cell = self._stage(row, free, section)
-        housing_cell = self._cell(row, "housing")
-        if housing_cell.text.strip() in _DASHES:
-            housing_cell = replace(housing_cell, text="", value=None)
-        housing, named_housing = self._housing(housing_cell, free)
+        housing_cell, housing, named_housing = self._housing(row, free)
         price, availability = self._offer(row, free)
         withdrawn = self._withdrawn(row, section, remark_cell)
         if withdrawn and availability.status == "empty":
@@ -339,8 +336,11 @@ class Reader:
                 return found
         return empty(cell)
 
-    def _housing(self, cell: Cell, free: Sequence[Cell]) -> tuple[Reading[Housings], Housings]:
-        """The housing, and the one that free text names beside it."""
+    def _housing(self, row: int, free: Sequence[Cell]) -> tuple[Cell, Reading[Housings], Housings]:
+        """The housing's cell, what it says, and what free text names beside it."""
+        cell = self._cell(row, "housing")
+        if cell.text.strip() in _DASHES:
+            cell = replace(cell, text="", value=None)
         named = [self._once("named housing", each, read_housing) for each in free]
         if not cell.blank:
             own = self._once("housing", cell, lambda each: read_housing(each, housing_column=True))
@@ -349,7 +349,7 @@ class Reader:
         beside = [
             word for each in named if each.certain and each is not own for word in each.value or ()
         ]
-        return own, tuple(dict.fromkeys(beside))
+        return cell, own, tuple(dict.fromkeys(beside))
 
     def _offer(
         self, row: int, free: Sequence[Cell]

@@ -150,7 +150,7 @@ class SupplierEntries:
 
     def new_id(self, part_number: str) -> str:
         """An id for a new entry in the manner of the supplier's others; taken from then on."""
-        wanted = self._wanted(part_number)
+        wanted = self.wanted_id(part_number)
         found = wanted
         count = 2
         while found.lower() in self._taken or not is_id(found):
@@ -161,9 +161,6 @@ class SupplierEntries:
 
     def wanted_id(self, part_number: str) -> str:
         """The id that a part number would have if it were free."""
-        return self._wanted(part_number)
-
-    def _wanted(self, part_number: str) -> str:
         plain = _plain(part_number) or "0"
         prefix, head = self._manner
         if head and plain.startswith(head):

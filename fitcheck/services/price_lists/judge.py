@@ -82,19 +82,11 @@ class Judge:
             return found
         listed = self._listings.of(articles, None if entry is None else entry.record)
         asked += listed.asked
-        pairs: Pairs | None = None
-        if found:
-            held = None if entry is None else entry.record.pairs
-            staged = stage_pairs(
-                article,
-                part,
-                found=found,
-                held=held,
-                possible=self._stages(listed),
-                asker=self._asker,
-            )
-            pairs = staged.pairs
-            asked += [staged.asked] if staged.asked else []
+        pairs = (
+            self._staged(article, part, found, entry=entry, listed=listed, asked=asked)
+            if found
+            else None
+        )
         price = self._price(article, part, asked)
         if asked:
             return self._reviewed(article, part, entry, asked, listed.notes)
@@ -230,6 +222,27 @@ class Judge:
         where = reading.cell or article.number.cell
         asked.append(self._asker.ask("teeth", about, question, where, [*choices, NONE]))
         return None
+
+    def _staged(
+        self,
+        article: Article,
+        part: str,
+        found: FoundPairs,
+        *,
+        entry: Entry[GearSet] | None,
+        listed: Listed,
+        asked: list[str],
+    ) -> Pairs | None:
+        """The pairs by stage; None where the stages are asked for."""
+        held = None if entry is None else entry.record.pairs
+        possible = self._stages(listed)
+        staged = stage_pairs(
+            article, part, found=found, held=held, possible=possible, asker=self._asker
+        )
+        if isinstance(staged, str):
+            asked.append(staged)
+            return None
+        return staged
 
     def _price(self, article: Article, part: str, asked: list[str]) -> Price | None:
         reading = article.price

@@ -63,6 +63,7 @@ class Names:
         self._book = book
         self._likeness = Likeness(book)
 
+    @gc_paused()
     def match_words(self, words: Iterable[str]) -> dict[str, Match]:
         """The match of each different word.
 
@@ -72,10 +73,6 @@ class Names:
         Returns:
             Word to match.
         """
-        with gc_paused():
-            return self._match_words(words)
-
-    def _match_words(self, words: Iterable[str]) -> dict[str, Match]:
         found: dict[str, Match] = {}
         open_: dict[tuple[Tokens, str], list[str]] = {}
         for word in dict.fromkeys(words):
@@ -107,6 +104,7 @@ class Names:
                 return Match(word, None, reason, "review", near=near)
         return None
 
+    @gc_paused()
     def match_cells(self, texts: Iterable[str]) -> dict[str, CellMatch]:
         """The match of each different text of a column of models.
 
@@ -116,10 +114,6 @@ class Names:
         Returns:
             Text to match; a cell without any name has no parts and the answer none.
         """
-        with gc_paused():
-            return self._match_cells(texts)
-
-    def _match_cells(self, texts: Iterable[str]) -> dict[str, CellMatch]:
         parts: dict[str, list[str]] = {}
         whole: dict[str, Match] = {}
         for text in dict.fromkeys(texts):

@@ -102,7 +102,7 @@ def proposed_mapping(
     return mapping.model_copy(update=saved)
 
 
-def remembered(
+def remember_answers(
     mapping: ListMapping, given: Mapping[str, str], asker: Asker, rows: Iterable[RowOutcome]
 ) -> ListMapping:
     """What the supplier's file is to keep of the answers given now.

@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-import gc
 import os
 import stat
-from collections.abc import Iterator
-from contextlib import contextmanager
 from pathlib import Path
 
+from fitcheck.catalogue.source import gc_paused
 from fitcheck.errors import UnreadableError, UsageError
 from fitcheck.services.price_lists.reading.archive import Archive, part_names
 from fitcheck.services.price_lists.reading.cells import (
@@ -78,7 +76,7 @@ def read_list(
     from fitcheck.services.price_lists.reading import workbooks  # noqa: PLC0415
 
     workbooks.need_calamine(shown)
-    with _without_collecting():
+    with gc_paused():  # a million small values are made, and none in a circle
         return _workbook(data, shown, kind, sheet)
 
 
@@ -88,18 +86,6 @@ def _is_locked(data: bytes, shown: str) -> bool:
         return "encryptedpackage" in stream_names(data, shown)
     except UnreadableError:
         return False
-
-
-@contextmanager
-def _without_collecting() -> Iterator[None]:
-    """No cyclic garbage collection: a million small values are made, and none in a circle."""
-    collecting = gc.isenabled()
-    gc.disable()
-    try:
-        yield
-    finally:
-        if collecting:
-            gc.enable()
 
 
 def _workbook(data: bytes, shown: str, kind: Kind, sheet: str | None) -> SupplierList:

@@ -32,10 +32,14 @@ _PARTS = {
 """Parts of a format, short and long, as format codes write them."""
 
 
-class OdsStyles:
-    """Gathers cell styles and the number formats they name, from styles.xml and content.xml."""
+class _Styles:
+    """Gathers cell styles and the number formats they name, from styles.xml and content.xml.
+
+    It is done where the body begins, which holds none.
+    """
 
     def __init__(self) -> None:
+        self.done = False
         self.hidden_tables: set[str] = set()
         self._formats: dict[str, str] = {}
         self._cells: dict[str, tuple[str, str]] = {}
@@ -57,6 +61,9 @@ class OdsStyles:
 
     def start(self, name: str, attributes: dict[str, str]) -> None:
         """Take an element."""
+        self.done = self.done or name == "office:body"
+        if self.done:
+            return
         if name in _KINDS:
             self._name = attributes.get("style:name", "")
             self._parts = []
@@ -77,6 +84,8 @@ class OdsStyles:
 
     def end(self, name: str) -> None:
         """Take an element's end."""
+        if self.done:
+            return
         if name in _KINDS:
             self._formats[self._name] = "".join(self._parts)
             self._name = ""
@@ -85,7 +94,7 @@ class OdsStyles:
 
     def text(self, piece: str) -> None:
         """Take text: literal parts of a format."""
-        if self._literal and self._name:
+        if self._literal and self._name and not self.done:
             self._parts.append(piece if piece in "-/.:, " else f'"{piece}"')
 
 
@@ -135,15 +144,14 @@ def read_ods_facts(archive: Archive, path: str) -> list[SheetFacts]:
     locked = manifest is not None and b"encryption-data" in archive.read(manifest)
     if locked or archive.find("encrypted-package"):
         raise UnreadableError(f"{path}: is locked with a password; save it without one")
-    styles = OdsStyles()
+    styles = _Styles()
     if archive.find("styles.xml"):
         where = f"{path}: styles.xml"
         read_xml(archive.chunks("styles.xml"), where, styles.start, styles.end, styles.text)
     # The body has millions of elements and its texts are not needed: styles are read apart.
     where = f"{path}: content.xml"
     pieces = archive.chunks("content.xml")
-    head = _Head(styles)
-    read_xml(pieces, where, head.start, head.end, head.text, until=head)
+    read_xml(pieces, where, styles.start, styles.end, styles.text, until=styles)
     body = _Body(path, styles)
     read_xml(pieces, where, body.start, body.end)
     if len(body.sheets) > MAX_SHEETS:
@@ -155,32 +163,10 @@ def read_ods_facts(archive: Archive, path: str) -> list[SheetFacts]:
     return body.sheets
 
 
-class _Head:
-    """Hands the styles before the body on, and is done where the body begins."""
-
-    def __init__(self, styles: OdsStyles) -> None:
-        self.done = False
-        self._styles = styles
-
-    def start(self, name: str, attributes: dict[str, str]) -> None:
-        if name == "office:body":
-            self.done = True
-        if not self.done:
-            self._styles.start(name, attributes)
-
-    def end(self, name: str) -> None:
-        if not self.done:
-            self._styles.end(name)
-
-    def text(self, piece: str) -> None:
-        if not self.done:
-            self._styles.text(piece)
-
-
 class _Body:
     """Walks the sheets; rows and columns are counted as they repeat."""
 
-    def __init__(self, path: str, styles: OdsStyles) -> None:
+    def __init__(self, path: str, styles: _Styles) -> None:
         self.path = path
         self.styles = styles
         self.sheets: list[SheetFacts] = []

@@ -14,6 +14,7 @@ from fitcheck.services.price_lists.wording.amounts import (
     CODES,
     NUMBER,
     SIGNS,
+    USUAL,
     DecimalMark,
     NumberStyle,
     currencies_of,
@@ -71,7 +72,6 @@ def set_price_in(text: str) -> str:
     return found.group() if found else ""
 
 
-_USUAL = frozenset({"eur", "gbp", "usd", "chf", "sek", "nok", "dkk", "pln", "czk", "huf", "ron"})
 _MOST = Decimal(1_000_000)
 _SIGN = "|".join(sorted((re.escape(sign) for sign in SIGNS), key=len, reverse=True))
 _CURRENCY = re.compile(rf"[€£¥₺₹₽]\.?|(?<![a-z])(?:{_SIGN}|[a-z]{{3}})(?![a-z])\.?")
@@ -300,7 +300,7 @@ def _take_currency(
     for found in _CURRENCY.finditer(text):
         meant = currencies_of(found.group())
         word = found.group().rstrip(".")
-        if meant is None or (word.upper() in CODES and word not in _USUAL | capitals):
+        if meant is None or (word.upper() in CODES and word not in (*USUAL, *capitals)):
             continue
         code = meant[0] if len(meant) == 1 else (currency if currency in meant else None)
         if code is None:

@@ -261,7 +261,7 @@ def chains_of(tokens: Tokens) -> list[Chain]:
 
 def _chain(tokens: Tokens, index: int) -> Chain:
     token = tokens.items[index]
-    chain = Chain([token.text], token.start, token.end, index, index)
+    chain = Chain([token.text], token.start, token.end, index, last=index)
     chain.marked = index in tokens.marked
     number = index
     while (separator := _separator(tokens, number)) is not None:
