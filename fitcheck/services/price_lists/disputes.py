@@ -21,14 +21,16 @@ from fitcheck.services.price_lists.wording import words_of
 from fitcheck.services.upkeep.warnings import pair_words
 
 
-def claims_text(fits: Iterable[Mapping[str, Any]]) -> str:
+def _claims_text(fits: Iterable[Mapping[str, Any]]) -> str:
     """Claims in words, such as `dunlin-50 short, mid; whimbrel-125`."""
     return "; ".join(
         " ".join([each["family"], ", ".join(each.get("housings", ()))]).strip() for each in fits
     )
 
 
-def compared(record: GearSet, fields: Mapping[str, Any]) -> tuple[list[Change], dict[str, Any]]:
+def compare_fields(
+    record: GearSet, fields: Mapping[str, Any]
+) -> tuple[list[Change], dict[str, Any]]:
     """The fields that a list has otherwise than an entry.
 
     What the list does not say is left as it is. Words are compared without case, accents and
@@ -59,7 +61,7 @@ def compared(record: GearSet, fields: Mapping[str, Any]) -> tuple[list[Change], 
     _listing(record, fields, changes, write)
     fits = fields.get("fits")
     if fits and not record.fits:
-        changes.append(Change("fits", "", claims_text(fits)))
+        changes.append(Change("fits", "", _claims_text(fits)))
         write["fits"] = fits
     return changes, write
 
@@ -182,7 +184,7 @@ class Disputes:
             families: ids of the families its words stand for.
         """
         record = entry.record
-        held = Held(*compared(record, fields))
+        held = Held(*compare_fields(record, fields))
         held.notes += self._way_on(part, entry)
         self._teeth(article, part, record, held, fields.get("pairs"))
         self._claim(article, part, record, held, fields.get("fits"))
@@ -257,7 +259,7 @@ class Disputes:
         """A family or housing that the list states, and the claims on file do not hold."""
         if not said or not record.fits or _are_claimed(said, record.fits):
             return
-        old, new = claims_text(map(_plain, record.fits)), claims_text(said)
+        old, new = _claims_text(map(_plain, record.fits)), _claims_text(said)
         about = f"{part}, stated {old} -> {new}"
         given = self._asker.answer("counted", about, article.address)
         if given is None:
@@ -272,7 +274,7 @@ class Disputes:
             kept = [_plain(claim) for claim in record.fits if claim.family not in named]
             held.answered.add("fits")
             held.write["fits"] = [*kept, *said]
-            held.changes.append(Change("fits", old, claims_text(held.write["fits"]), loud=True))
+            held.changes.append(Change("fits", old, _claims_text(held.write["fits"]), loud=True))
 
     def _age(self, article: Article, part: str, entry: Entry[GearSet], held: Held) -> None:
         """Changes that an older list would make to an entry of a later one."""

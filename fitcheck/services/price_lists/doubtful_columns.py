@@ -27,7 +27,7 @@ def headed_alike(layout: Layout, column: Column) -> bool:
     return any(heading == column.heading for _, heading in layout.others)
 
 
-def columns_asked(
+def ask_columns(
     layouts: Sequence[Layout], asker: Asker, *, currency: str = ""
 ) -> dict[tuple[str, int], list[str]]:
     """Set the columns that are answered right, and ask for those that are not.
@@ -52,7 +52,7 @@ def columns_asked(
             where = layout.sheet.row_address(layout.header_rows[-1])
             given = asker.answer("column", about, where)
             if given in choices:
-                layout.take(_answered(column, *choices[given]))
+                layout.take(_take_answer(column, *choices[given]))
                 continue
             if name == "price" and _is_in(currency, layout, column):
                 continue
@@ -66,7 +66,7 @@ def columns_asked(
     return asked
 
 
-def _answered(column: Column, number: int, heading: str) -> Column:
+def _take_answer(column: Column, number: int, heading: str) -> Column:
     """A column as somebody has named it: read alone, unless it is the one that was found."""
     if number != column.column:
         stages = stages_of_headings([heading]) if column.field == "teeth" else ()

@@ -106,7 +106,7 @@ class SupplierEntries:
     def spelled(self, part_number: str) -> tuple[str, ...]:
         """Numbers, of the catalogue or the list, that differ in spaces and dashes only."""
         own = number_key(part_number)
-        others = self._spellings.get(_squeezed(part_number), {})
+        others = self._spellings.get(_squeeze(part_number), {})
         return tuple(text for key, text in others.items() if key != own)
 
     def lacks_digits(self, part_number: str) -> bool:
@@ -141,7 +141,7 @@ class SupplierEntries:
             self._listed.add(number_key(number))
 
     def _note(self, number: str, *, of_list: bool = False) -> None:
-        self._spellings.setdefault(_squeezed(number), {}).setdefault(number_key(number), number)
+        self._spellings.setdefault(_squeeze(number), {}).setdefault(number_key(number), number)
         plain = number.isascii() and number.isdecimal()
         if plain and number[0] == "0":
             self._lengths.add(len(number))
@@ -198,7 +198,7 @@ def _refused(catalogue: Catalogue, supplier: str) -> Iterable[tuple[str, Span]]:
             yield number_key(number.text), span
 
 
-def _squeezed(number: str) -> str:
+def _squeeze(number: str) -> str:
     """A number without its spaces, its dashes and letters in their plain forms."""
     if not number.isascii():
         number = unicodedata.normalize("NFKC", number).translate(_DASHES)

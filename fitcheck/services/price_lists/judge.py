@@ -23,11 +23,11 @@ from fitcheck.services.price_lists.outcomes import (
     RowOutcome,
     ignored,
     outcome_of,
-    quoted,
+    quote_cell,
     unreadable,
 )
 from fitcheck.services.price_lists.questions import NONE, Asker, clean_text
-from fitcheck.services.price_lists.row_caveats import reservations_asked
+from fitcheck.services.price_lists.row_caveats import ask_reservations
 from fitcheck.services.price_lists.stage_assignment import Pairs, stage_pairs
 from fitcheck.services.price_lists.vehicle_claims import Listings
 from fitcheck.services.price_lists.wording import FoundPairs, Price, read_teeth
@@ -73,7 +73,7 @@ class Judge:
             articles: its rows, which may differ in the models they name.
         """
         article = articles[0]
-        if (stopped := self._stopped(article, part)) is not None:
+        if (stopped := self._stop_row(article, part)) is not None:
             return stopped
         entry = self.entries.find(part)
         asked: list[str] = []
@@ -83,19 +83,19 @@ class Judge:
         listed = self._listings.of(articles, None if entry is None else entry.record)
         asked += listed.asked
         pairs = (
-            self._staged(article, part, found, entry=entry, listed=listed, asked=asked)
+            self._stage_pairs(article, part, found, entry=entry, listed=listed, asked=asked)
             if found
             else None
         )
         price = self._price(article, part, asked)
         if asked:
-            return self._reviewed(article, part, entry, asked, listed.notes)
+            return self._send_to_review(article, part, entry, asked, listed.notes)
         notes = [
             *listed.notes,
-            *left_out_of(article, price),
-            *turned_pairs(article.teeth.text, pairs),
+            *_notes_on_left_out(article, price),
+            *_notes_on_turned(article.teeth.text, pairs),
         ]
-        fields = fields_of(article, part, pairs, listed, price, currency=self._currency)
+        fields = _fields_of(article, part, pairs, listed, price, currency=self._currency)
         source = self._source(article)
         if entry is None:
             return outcome_of(
@@ -110,7 +110,7 @@ class Judge:
         does = self.disputes.hold(article, part, entry, fields, listed.families)
         notes += does.notes
         if does.asked:
-            return self._reviewed(article, part, entry, does.asked, notes)
+            return self._send_to_review(article, part, entry, does.asked, notes)
         return outcome_of(
             article,
             "changed" if does.changes else "unchanged",
@@ -127,7 +127,7 @@ class Judge:
         if not article.reservations and not stated:
             return None
         own = article.reservations
-        keys = reservations_asked(self._asker, part, article.address, own, stated)
+        keys = ask_reservations(self._asker, part, article.address, own, stated)
         if keys is None:
             return ignored(article, part, "left-out", "left out, as answered")
         asked += keys
@@ -140,7 +140,7 @@ class Judge:
         place = {"list": self._list_name, **sheet, "row": article.row, "date": self._date}
         return {"source": place}
 
-    def _stopped(self, article: Article, part: str) -> RowOutcome | None:
+    def _stop_row(self, article: Article, part: str) -> RowOutcome | None:
         """A row that cannot be judged: its entry is no single one, or a cell makes no sense."""
         number = article.number.cell
         if several := self.entries.several(part):
@@ -154,11 +154,11 @@ class Judge:
             return unreadable(article, part, article.no_value, NO_VALUE)
         for reading in (article.teeth, article.price):
             if reading.status == "unreadable":
-                reason = f"{quoted(reading.text)}: {reading.reason}"
+                reason = f"{quote_cell(reading.text)}: {reading.reason}"
                 return unreadable(article, part, reading.cell, reason)
         return None
 
-    def _reviewed(
+    def _send_to_review(
         self,
         article: Article,
         part: str,
@@ -186,7 +186,7 @@ class Judge:
         question, choices = "", [", ".join(map(str, each)) for each in reading.candidates]
         if reading.status == "review":
             about = f"{part}, {text!r}"
-            question = f"Which teeth has {part}? {quoted(text)}: {reading.reason}."
+            question = f"Which teeth has {part}? {quote_cell(text)}: {reading.reason}."
         elif (
             reading.certain and article.named_teeth and _differ(reading.value, article.named_teeth)
         ):
@@ -197,10 +197,10 @@ class Judge:
         elif (
             reading.certain
             and (entry is None or not _same(reading.value, entry.record.pairs.values()))
-            and (said := _no_set(article))
+            and (said := _words_of_no_set(article))
         ):
             about = f"{part}, {text!r} and {said!r}"
-            question = f"Is {part} a whole set of {quoted(text)}? Its text says {said!r}."
+            question = f"Is {part} a whole set of {quote_cell(text)}? Its text says {said!r}."
             choices = [", ".join(str(e.pair) for e in reading.value or ())]
         elif reading.certain:
             return reading.value
@@ -223,7 +223,7 @@ class Judge:
         asked.append(self._asker.ask("teeth", about, question, where, [*choices, NONE]))
         return None
 
-    def _staged(
+    def _stage_pairs(
         self,
         article: Article,
         part: str,
@@ -256,7 +256,7 @@ class Judge:
         if given is not None and (amount := _amount(given)) is not None:
             return Price(amount)
         choices = [str(each.amount) for each in reading.candidates]
-        question = f"What does {part} cost? {quoted(text)}: {reading.reason}."
+        question = f"What does {part} cost? {quote_cell(text)}: {reading.reason}."
         asked.append(self._asker.ask("price", about, question, reading.cell, [*choices, NONE]))
         return None
 
@@ -281,7 +281,7 @@ def _is_other(article: Article) -> bool:
     return article.stage.status == "empty" and is_other_article(text)
 
 
-def _no_set(article: Article) -> str:
+def _words_of_no_set(article: Article) -> str:
     """Words that say that an article with teeth is one gear only, or another article; or empty.
 
     A text that the teeth are read from has been read with that in mind.
@@ -313,7 +313,7 @@ def _amount(text: str) -> Decimal | None:
 _WRITTEN = re.compile(r"(?<![0-9])(?P<one>[0-9]+)\s*[/:xX*\-]\s*(?P<other>[0-9]+)(?![0-9])")
 
 
-def fields_of(
+def _fields_of(
     article: Article,
     part: str,
     pairs: Pairs | None,
@@ -363,12 +363,12 @@ def _with_cents(amount: Decimal) -> Decimal:
     return amount if places >= 2 else amount.quantize(Decimal("0.01"))
 
 
-def left_out_of(article: Article, price: Price | None) -> list[str]:
+def _notes_on_left_out(article: Article, price: Price | None) -> list[str]:
     """Cells of a row that say nothing that can be written, each with why; and a hidden row."""
     notes = []
     stock = article.availability
     if stock.status in ("review", "unreadable"):
-        notes.append(f"availability {quoted(stock.text)} left out: {stock.reason}")
+        notes.append(f"availability {quote_cell(stock.text)} left out: {stock.reason}")
     if price is None and article.price.status == "empty" and article.price.reason:
         notes.append(article.price.reason)
     if article.withdrawn:
@@ -378,7 +378,7 @@ def left_out_of(article: Article, price: Price | None) -> list[str]:
     return notes
 
 
-def turned_pairs(text: str, pairs: Pairs | None) -> list[str]:
+def _notes_on_turned(text: str, pairs: Pairs | None) -> list[str]:
     """Pairs that a text writes with the larger count first, each as it is read."""
     turned = {(str(pair.driven), str(pair.driver)): pair for pair in (pairs or {}).values()}
     return [

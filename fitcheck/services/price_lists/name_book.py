@@ -199,8 +199,8 @@ class NameBook:
             return Match(word, None, "nothing in it is a name", "none", housing=housing)
         found = (
             (None if tokens == written else self.exact(tokens, word))
-            or self._without_displacement(tokens, word)
-            or self._composed(tokens, word)
+            or self._match_without_displacement(tokens, word)
+            or self._match_composed(tokens, word)
         )
         if found is not None:
             found = self._of_stroke(found, stroke_of(fold(word)))
@@ -221,7 +221,7 @@ class NameBook:
         reason = f"the list says {said}-stroke; what {found.family} is, is not on file"
         return Match(found.word, None, reason, "review", near=near)
 
-    def _without_displacement(self, tokens: Sequence[str], word: str) -> Match | None:
+    def _match_without_displacement(self, tokens: Sequence[str], word: str) -> Match | None:
         """`Dunlin 50 Ten` for the model Dunlin Ten, if the Dunlin Ten is a 50."""
         for at, token in enumerate(tokens):
             if token not in DISPLACEMENTS or len(tokens) < 2:
@@ -237,7 +237,7 @@ class NameBook:
             return Match(word, None, f"{found.family} is not of {token} cm3; digits count", "none")
         return None
 
-    def _composed(self, tokens: Sequence[str], word: str) -> Match | None:
+    def _match_composed(self, tokens: Sequence[str], word: str) -> Match | None:
         """Names of one family side by side, and `DN50 Ten` where DN50 is an alias of Dunlin."""
         if len(tokens) < 2 or tokens[0] not in self.first:
             return None

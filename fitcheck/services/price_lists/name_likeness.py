@@ -97,7 +97,7 @@ class Likeness:
         if isinstance(inside, str) and inside and not near:
             return Match("", None, inside, "none")
         if not isinstance(inside, dict) and not near:
-            inside = self._shortened(tokens)
+            inside = self._find_shortened(tokens)
         if isinstance(inside, dict):
             for family, each in inside.items():
                 if family not in near or near[family].score < each.score:
@@ -138,7 +138,7 @@ class Likeness:
                 return found
         return found or against
 
-    def _shortened(self, tokens: Tokens) -> dict[str, Near]:
+    def _find_shortened(self, tokens: Tokens) -> dict[str, Near]:
         """Families with a name of which the word is the end, or an abbreviation: `Sand. Drift`."""
         found: dict[str, Near] = {}
         for rest, number in _readings(tokens):

@@ -150,14 +150,14 @@ def misread(text: str) -> list[str]:
                 words.append(digits)
             elif not word.isalpha() and any(map(str.isalpha, word)):
                 whole = word.translate(letters) if all_letters else ""
-                words.append(whole if whole.isalpha() else _mended(word, letters))
+                words.append(whole if whole.isalpha() else _mend_word(word, letters))
             else:
                 words.append(word)
         readings.append(" ".join(words))
     return [each for each in dict.fromkeys(readings) if each != text]
 
 
-def _mended(word: str, letters: Mapping[int, int | str]) -> str:
+def _mend_word(word: str, letters: Mapping[int, int | str]) -> str:
     """A word of letters and of digits behind them, each set right: `DUNL1N5O`."""
     tail = re.search(r"[0-9oqdlisbzg]*[0-9][0-9oqdlisbzg]*$", word)
     head = word[: tail.start()] if tail else word
@@ -213,7 +213,7 @@ def marks_of(tokens: Sequence[str]) -> tuple[str, ...]:
     return tuple(sorted(found))
 
 
-def housing_words_out(text: str) -> tuple[str, str]:
+def _take_housing_out(text: str) -> tuple[str, str]:
     """A folded text without a housing named in it, and which: short, mid, long or empty.
 
     Only a size beside a word for a housing is taken: `long` alone may be part of a name.
@@ -226,7 +226,7 @@ def housing_words_out(text: str) -> tuple[str, str]:
     return f"{text[: found.start()]} {text[found.end() :]}", size
 
 
-def one_each(text: str) -> list[str]:
+def _part_sizes(text: str) -> list[str]:
     """A name with several sizes of a housing as one name for each; else none.
 
     `Dunlin 50 carter corto e lungo` is `Dunlin 50 carter corto` and `Dunlin 50 carter lungo`.
@@ -253,7 +253,7 @@ def stroke_of(text: str) -> str:
     return found[1] if found else ""
 
 
-def noise_out(text: str) -> tuple[str, ...]:
+def _take_noise_out(text: str) -> tuple[str, ...]:
     """Tokens of a folded text without years, rims, strokes, units and words that name nothing."""
     if not text.isalpha() and _NOISE.search(text):
         text = _NOISE.sub(" ", text)
@@ -273,8 +273,8 @@ def noise_out(text: str) -> tuple[str, ...]:
 @lru_cache(maxsize=1 << 17)
 def bare_name(word: str) -> tuple[tuple[str, ...], str]:
     """Tokens of a word without its housing and its noise, and the housing."""
-    text, housing = housing_words_out(fold(word))
-    return noise_out(text), housing
+    text, housing = _take_housing_out(fold(word))
+    return _take_noise_out(text), housing
 
 
 def parts_of_cell(text: str) -> list[str]:
@@ -282,7 +282,7 @@ def parts_of_cell(text: str) -> list[str]:
 
     The parts are as written, but for a few signs that fold to more than one.
     """
-    if each := one_each(text):
+    if each := _part_sizes(text):
         return [part for name in each for part in parts_of_cell(name)]
     folded = fold(text)
     shown = text if len(folded) == len(text) else folded

@@ -197,7 +197,7 @@ def ignored(article: Article, part: str, kind: str, reason: str) -> RowOutcome:
     return outcome_of(article, "ignored", part_number=part, kind=kind, reason=reason)
 
 
-def quoted(text: str) -> str:
+def quote_cell(text: str) -> str:
     """A cell's text in quotes for a sentence, cut at 60 characters."""
     shown = " ".join(text.split())
     return repr(shown if len(shown) <= 60 else f"{shown[:57]}...")

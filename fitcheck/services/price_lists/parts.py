@@ -27,7 +27,9 @@ _STANDS_FOR_NONE = re.compile(
 )
 
 
-def numbered(article: Article, entries: SupplierEntries, asker: Asker) -> str | RowOutcome:
+def settle_part_number(
+    article: Article, entries: SupplierEntries, asker: Asker
+) -> str | RowOutcome:
     """The part number of a row, or what becomes of the row for want of one.
 
     Args:

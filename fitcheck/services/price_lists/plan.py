@@ -12,7 +12,7 @@ from fitcheck.model.fields import Stage
 from fitcheck.model.trade import ListMapping, Supplier
 from fitcheck.services.price_lists.articles import Article, Reader
 from fitcheck.services.price_lists.doubtful_columns import (
-    columns_asked,
+    ask_columns,
     find_model_columns,
     refuse_contradicted,
     unsettle,
@@ -30,7 +30,7 @@ from fitcheck.services.price_lists.judge import Judge
 from fitcheck.services.price_lists.names import names_of
 from fitcheck.services.price_lists.outcomes import Plan, RowOutcome
 from fitcheck.services.price_lists.part_numbers import number_key
-from fitcheck.services.price_lists.parts import numbered, one_part
+from fitcheck.services.price_lists.parts import one_part, settle_part_number
 from fitcheck.services.price_lists.questions import Asker, Question, clean_text
 from fitcheck.services.price_lists.reading import SupplierList
 from fitcheck.services.price_lists.remarks import with_remarks
@@ -114,9 +114,7 @@ class _Intake:
         self._given = given
         self._layouts = list_tables(supplier_list, supplier, mapping)
         self._asker = Asker({**kept_answers(mapping), **given})
-        self._doubtful = columns_asked(
-            self._layouts, self._asker, currency=supplier.record.currency
-        )
+        self._doubtful = ask_columns(self._layouts, self._asker, currency=supplier.record.currency)
         words = with_answers(mapping, given)
         self._readers = _readers(self._layouts, supplier.record, mapping, words.stage_words)
         # A word for a family that is no more is asked again.
@@ -152,7 +150,7 @@ class _Intake:
             date=date,
             rows=ordered,
             gone=tuple(gone),
-            questions=_still_asked(asker, ordered),
+            questions=_open_questions(asker, ordered),
             notes=(
                 *older_notes(judge.disputes.newer, date),
                 *file_notes(self._list, layouts, self._readers),
@@ -223,7 +221,7 @@ def _judge_parts(
     groups: dict[str, tuple[str, list[Article]]] = {}
     for article in articles:
         numbers.add(number_key(article.number.text))
-        part = numbered(article, judge.entries, asker)
+        part = settle_part_number(article, judge.entries, asker)
         if isinstance(part, RowOutcome):
             rows[part.sheet, part.row] = part
             for key in part.questions:
@@ -243,6 +241,6 @@ def _judge_parts(
     return numbers
 
 
-def _still_asked(asker: Asker, rows: Iterable[RowOutcome]) -> dict[str, Question]:
+def _open_questions(asker: Asker, rows: Iterable[RowOutcome]) -> dict[str, Question]:
     open_ = {key for row in rows if row.outcome == "review" for key in row.questions}
     return {key: each for key, each in asker.questions.items() if key in open_}

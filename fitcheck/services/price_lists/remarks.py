@@ -66,7 +66,7 @@ def with_remarks(
     for row in rows:
         more: list[str] = []
         if written.get(row.set_id) is row and row.set_id in errors:
-            remarked.append(_refused(row, errors[row.set_id]))
+            remarked.append(_refuse_row(row, errors[row.set_id]))
             continue
         if written.get(row.set_id) is row:
             more = [*_odd_pairs(row.fields.get("pairs", {})), *told.get(row.set_id, ())]
@@ -74,7 +74,7 @@ def with_remarks(
     return remarked
 
 
-def _refused(row: RowOutcome, reason: str) -> RowOutcome:
+def _refuse_row(row: RowOutcome, reason: str) -> RowOutcome:
     return RowOutcome(
         row.sheet,
         row.row,

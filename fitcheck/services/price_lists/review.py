@@ -67,7 +67,7 @@ def review_text(plan: Plan) -> str:
         *(line for kind in kinds for line in _comment(f"{kind}: {ANSWERS[kind]}", "", "  ")),
         "",
         f"kind: {KIND}",
-        f"supplier: {_quoted(plan.supplier)}",
+        f"supplier: {_quote(plan.supplier)}",
         "questions:",
     ]
     for question in plan.questions.values():
@@ -81,18 +81,18 @@ def _entry(question: Question) -> Iterable[str]:
     places = ", ".join(question.where) + (f" and {more} more" if more > 0 else "")
     yield from _comment(f"in {places}", "  ")
     yield f"  - asks: {question.asks}"
-    yield f"    about: {_quoted(question.about)}"
+    yield f"    about: {_quote(question.about)}"
     if question.choices:
         if question.asks == "row":
             yield "    choices:"
             for at, choice in enumerate(question.choices):
-                yield f"      - {_quoted(choice)} # {chr(ord('a') + at)}"
+                yield f"      - {_quote(choice)} # {chr(ord('a') + at)}"
         else:
-            yield f"    choices: [{', '.join(_quoted(choice) for choice in question.choices)}]"
+            yield f"    choices: [{', '.join(_quote(choice) for choice in question.choices)}]"
     yield "    answer:"
 
 
-def _quoted(text: str) -> str:
+def _quote(text: str) -> str:
     # A JSON string is a YAML one too.
     return json.dumps(text, ensure_ascii=False)
 
@@ -322,7 +322,7 @@ def _families(text: str, about: str, catalogue: Catalogue, choices: Sequence[str
         raise UsageError(f"{text!r}: the row names no family; write the ids of families, or {NONE}")
     if text.casefold() in ("all", NONE):
         return text.casefold()
-    return ", ".join(dict.fromkeys(find_family(catalogue, each).id for each in _listed(text)))
+    return ", ".join(dict.fromkeys(find_family(catalogue, each).id for each in _split_list(text)))
 
 
 def _stage_word(text: str, about: str, catalogue: Catalogue, choices: Sequence[str]) -> str:
@@ -336,7 +336,7 @@ def _stage_word(text: str, about: str, catalogue: Catalogue, choices: Sequence[s
 
 
 def _stage(text: str, about: str, catalogue: Catalogue, choices: Sequence[str]) -> str:
-    stages = [_stage_word(each, about, catalogue, choices) for each in _listed(text)]
+    stages = [_stage_word(each, about, catalogue, choices) for each in _split_list(text)]
     pairs = len(_PAIR.findall(about))
     if len(set(stages)) != len(stages) or (pairs and len(stages) != pairs):
         each = "one stage" if pairs == 1 else f"{pairs} different stages"
@@ -398,7 +398,7 @@ def _counted(text: str, about: str, catalogue: Catalogue, choices: Sequence[str]
     return text.casefold()
 
 
-def _listed(text: str) -> list[str]:
+def _split_list(text: str) -> list[str]:
     return [each for part in text.split(",") if (each := part.strip())]
 
 

@@ -88,12 +88,12 @@ def reservations_of(
         elif at == 1 and stage.certain and set(stages_in(text)) - set(stage.value or ()):
             said.append(clean_text(text))
     if layout.others:
-        said += _beside(layout, row, own, priced=priced)
-        said += _ticked(layout, row, stage)
+        said += _read_beside(layout, row, own, priced=priced)
+        said += _read_ticks(layout, row, stage)
     return tuple(dict.fromkeys(said))
 
 
-def _beside(layout: Layout, row: int, own: frozenset[Pair], *, priced: bool) -> Iterator[str]:
+def _read_beside(layout: Layout, row: int, own: frozenset[Pair], *, priced: bool) -> Iterator[str]:
     """What columns that are none of our fields hold against a row."""
     values = layout.sheet.values[row - 1]
     for column, heading in layout.others:
@@ -112,7 +112,7 @@ def _beside(layout: Layout, row: int, own: frozenset[Pair], *, priced: bool) -> 
             yield said
 
 
-def _ticked(layout: Layout, row: int, stage: Reading[tuple[Stage, ...]]) -> Iterator[str]:
+def _read_ticks(layout: Layout, row: int, stage: Reading[tuple[Stage, ...]]) -> Iterator[str]:
     """Columns headed by a stage that bear a mark, where another is read."""
     values = layout.sheet.values[row - 1]
     for column, heading in layout.others:
@@ -139,7 +139,7 @@ def _beside_in(value: str, heading: str, words: str, own: frozenset[Pair], *, pr
     return f"{heading}: {other}" if other else ""
 
 
-def reservations_asked(
+def ask_reservations(
     asker: Asker, part: str, address: str, own: Iterable[str], stated: Iterable[str]
 ) -> list[str] | None:
     """Keys of the questions that what is said against a row raises; None where it is left out.

@@ -98,7 +98,7 @@ def why_shut(layout: Layout, layouts: Sequence[Layout]) -> tuple[str, str] | Non
     return None
 
 
-def is_blank_by_formula(layout: Layout, row: int) -> bool:
+def _is_blank_by_formula(layout: Layout, row: int) -> bool:
     """Whether a row seems to hold no article only because formulas of it have no stored value."""
     ignored = layout.ignored.get(row)
     if ignored is None or ignored.kind not in ("blank", "section", "note"):
@@ -122,7 +122,7 @@ def row_without_article(layout: Layout, row: int, shut: tuple[str, str] | None) 
     """
     ignored = layout.ignored.get(row)
     where = layout.sheet.row_address(row)
-    if shut is None and is_blank_by_formula(layout, row):
+    if shut is None and _is_blank_by_formula(layout, row):
         cell = layout.sheet.address(row, _no_value(layout, row) or 1)
         return RowOutcome(layout.sheet.name, row, where, "unreadable", cell=cell, reason=NO_VALUE)
     if ignored is not None:

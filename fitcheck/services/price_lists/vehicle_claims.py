@@ -143,7 +143,7 @@ class Listings:
             if len(families) > 1 and not found.asked:
                 families = self._several(found, article, cell)
                 models = [part.word for part in cell.parts if part.family in (None, *families)]
-                models += self._unnamed(families, cell.parts)
+                models += self._names_of_unnamed(families, cell.parts)
         for part in cell.parts:
             if part.answer == "none" and not part.reason.endswith("before"):
                 why = "" if part.reason == UNKNOWN else f": {part.reason}"
@@ -169,22 +169,24 @@ class Listings:
             choices: families that it may be.
         """
         about, text = asks
-        families = self._answered(about, article, [each for each in choices if each != "all"])
+        families = self._read_answer(about, article, [each for each in choices if each != "all"])
         if families is None:
             where = article.models_cell
             options = dict.fromkeys([*choices, NONE])
             found.asked.append(self._asker.ask("families", about, text, where, options))
             return
         found.models += [part.word for part in parts if part.family in families]
-        found.models += self._unnamed(families, parts)
+        found.models += self._names_of_unnamed(families, parts)
         found.families += families
 
-    def _unnamed(self, families: Sequence[str], parts: Sequence[Match]) -> list[str]:
+    def _names_of_unnamed(self, families: Sequence[str], parts: Sequence[Match]) -> list[str]:
         """Names of families that were answered and that no word of the row stands for."""
         named = {part.family for part in parts}
         return [self._families[each].name for each in families if each not in named]
 
-    def _answered(self, about: str, article: Article, possible: Sequence[str]) -> list[str] | None:
+    def _read_answer(
+        self, about: str, article: Article, possible: Sequence[str]
+    ) -> list[str] | None:
         """Families that were answered; None where nobody has, or by a name that is none."""
         given = self._asker.answer("families", about, article.address)
         if given is None:
@@ -206,7 +208,7 @@ class Listings:
 
     def _several(self, found: Listed, article: Article, cell: CellMatch) -> list[str]:
         about = repr(" ".join(cell.text.split()))
-        answered = self._answered(about, article, cell.families)
+        answered = self._read_answer(about, article, cell.families)
         if answered is not None:
             return answered
         named = ", ".join(f"{part.word} is {part.family}" for part in cell.parts if part.family)

@@ -103,7 +103,7 @@ def check_price_list(read: SupplierList) -> None:
     assert isinstance(cell(read, "Preise 2026!F5").value, (int, float))
     assert isinstance(cell(read, "Preise 2026!B9").value, str)
     # Merged cells: spread, and it is known where they come from.
-    sheet, old = read.sheets
+    sheet, old, _ = read.sheets
     assert {(2, 6): (2, 2), (12, 2): (10, 2)}.items() <= sheet.merged.items()
     assert (10, 2) not in sheet.merged
     assert cell(read, "Preise 2026!F2").text == "Marsh parts, net prices"

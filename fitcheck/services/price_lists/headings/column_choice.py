@@ -11,7 +11,7 @@ from fitcheck.services.price_lists.headings.columns import JOINT, Guess, guess_f
 from fitcheck.services.price_lists.headings.header_rows import all_wordy, is_other_header
 from fitcheck.services.price_lists.headings.layout import Column, Sureness
 from fitcheck.services.price_lists.headings.price_terms import unit_column
-from fitcheck.services.price_lists.headings.rows import filled, same_header
+from fitcheck.services.price_lists.headings.rows import filled_cells, same_header
 from fitcheck.services.price_lists.headings.words import (
     FIELDS,
     NO_FIELD,
@@ -301,7 +301,7 @@ def sample_rows(sheet: Sheet, start: int, headings: Mapping[int, str]) -> list[i
     """Rows below a header by which its columns are judged, down to the next table's header."""
     found: list[int] = []
     for row in range(start, sheet.row_count + 1):
-        texts = filled(sheet, row)
+        texts = filled_cells(sheet, row)
         if len(texts) < 2 or same_header(texts, headings, ()):
             continue
         if all_wordy(texts.values()) and is_other_header(sheet, row, texts, None):

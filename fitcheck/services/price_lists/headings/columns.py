@@ -145,9 +145,9 @@ def mapped_columns(
     found: dict[ListField, tuple[int, ...]] = {}
     troubles = []
     for name, wanted in mapping.columns.items():
-        whole = _headed(wanted, headings)
+        whole = _find_headed(wanted, headings)
         parts = [wanted] if whole or JOINT not in wanted else wanted.split(JOINT)
-        columns = [whole] if whole else [_headed(part, headings) for part in parts]
+        columns = [whole] if whole else [_find_headed(part, headings) for part in parts]
         if all(len(same) == 1 for same in columns):
             found[name] = tuple(same[0] for same in columns)
         for part, same in zip(parts, columns, strict=True):
@@ -160,7 +160,7 @@ def mapped_columns(
     return found, troubles
 
 
-def _headed(wanted: str, headings: Mapping[int, str]) -> list[int]:
+def _find_headed(wanted: str, headings: Mapping[int, str]) -> list[int]:
     """The columns with a heading: those that write it just so, else those whose words agree."""
     exact = [column for column, heading in headings.items() if heading.strip() == wanted.strip()]
     return exact or [column for column, heading in headings.items() if _same(heading, wanted)]

@@ -31,7 +31,7 @@ _STARTS = frozenset("-\"',dDiIcCwWaAsS`")
 """What a ditto mark may begin with, as it is written."""
 
 
-def is_ditto(text: str) -> bool:
+def _is_ditto(text: str) -> bool:
     """Whether a cell says nothing but `the same as above`."""
     text = text.strip()
     if not text or len(text) > _LONGEST or (text[0].isascii() and text[0] not in _STARTS):
@@ -39,7 +39,7 @@ def is_ditto(text: str) -> bool:
     return _DITTO.fullmatch(fold(text).strip()) is not None
 
 
-def is_error(text: str) -> bool:
+def _is_error(text: str) -> bool:
     """Whether a cell holds what a spreadsheet shows for a formula that failed."""
     if len(text) > _LONGEST or not ("#" in text or ":" in text):
         return False
@@ -173,10 +173,10 @@ class Layout:
             return None
         found = self._read(row, column)
         if name == "part_number":
-            return replace(found, text="", value=None) if is_error(found.text) else found
-        if is_ditto(found.text):
+            return replace(found, text="", value=None) if _is_error(found.text) else found
+        if _is_ditto(found.text):
             found = self._above(row, column, found)
-        return self._priced(row, column, found) if name == "price" else found
+        return self._add_terms(row, column, found) if name == "price" else found
 
     def take(self, column: Column) -> None:
         """Read a field from another column, its prices on the terms of that one."""
@@ -202,20 +202,20 @@ class Layout:
             if above in self.ignored:
                 continue
             found = self._read(above, column)
-            if not is_ditto(found.text):
+            if not _is_ditto(found.text):
                 same = replace(cell, text=found.text, value=found.value)
                 return replace(same, number_format=found.number_format)
         return cell
 
-    def _priced(self, row: int, column: Column, cell: Cell) -> Cell:
+    def _add_terms(self, row: int, column: Column, cell: Cell) -> Cell:
         if cell.blank:
             return cell
-        moved = self._moved(row, column)
+        moved = self._join_moved(row, column)
         if moved:
             return replace(cell, text=moved, value=moved, number_format="")
         return self.terms.of(self.sheet, row, cell, self.currencies.get(row, ""))
 
-    def _moved(self, row: int, column: Column) -> str:
+    def _join_moved(self, row: int, column: Column) -> str:
         """What stands from the price on, where a row of a text file has cells beyond the header.
 
         Its cells may have moved: a decimal comma parted, or one in a text.
@@ -239,7 +239,7 @@ class Layout:
         """The cell of a column, or two read together as `15/38`."""
         first = self.sheet.cell(row, column.column)
         if column.stages:
-            return self._staged(row, column, first)
+            return self._read_staged(row, column, first)
         if not column.second:
             return first
         second = self.sheet.cell(row, column.second)
@@ -260,7 +260,7 @@ class Layout:
             number_format="",
         )
 
-    def _staged(self, row: int, column: Column, first: Cell) -> Cell:
+    def _read_staged(self, row: int, column: Column, first: Cell) -> Cell:
         """The cell of a column whose heading names the stage, with that beside the counts."""
         cells = [first]
         if column.second:

@@ -33,7 +33,7 @@ from fitcheck.services.price_lists.headings.price_terms import price_terms
 from fitcheck.services.price_lists.headings.rows import (
     LONG_LINE,
     Head,
-    filled,
+    filled_cells,
     kinds_of,
     name_sheets,
     names_units,
@@ -109,7 +109,7 @@ def find_layouts(sheet: Sheet, mapping: ListMapping | None = None) -> list[Layou
 def _without_header(sheet: Sheet) -> Layout:
     layout = Layout(sheet, 1, sheet.row_count)
     for row in range(1, sheet.row_count + 1):
-        texts = filled(sheet, row)
+        texts = filled_cells(sheet, row)
         text = " ".join(next(iter(texts.values()), "").split())[:60]
         layout.ignored[row] = (
             Ignored(row, "unrelated", text, "the sheet has no header row")
@@ -185,7 +185,7 @@ def _stages(name: ListField, headings: Sequence[str]) -> tuple[Stage, ...]:
 
 
 def _above_header(sheet: Sheet, row: int) -> Ignored:
-    texts = filled(sheet, row)
+    texts = filled_cells(sheet, row)
     if not texts:
         return Ignored(row, "blank", "", "a blank row")
     shown = " ".join(next(iter(texts.values())).split())[:60]
@@ -209,7 +209,7 @@ def _walk(
     ours = _columns_of(layout) - {0}
     again: list[int] = []
     for row in range(header.stop, sheet.row_count + 1):
-        texts = filled(sheet, row)
+        texts = filled_cells(sheet, row)
         if len(texts) >= 2 and all_wordy(texts.values()):
             if same_header(texts, headings, lines, ours):
                 again.append(row)
@@ -244,7 +244,7 @@ def _group(layout: Layout, header: range, again: Sequence[int]) -> None:
     ]
     above = header.start - 1
     if any(ignored[row - 1].kind == "section" for row in again if row - 1 in ignored) and (
-        above >= layout.first_row and len(filled(sheet, above)) == 1
+        above >= layout.first_row and len(filled_cells(sheet, above)) == 1
     ):
         lines.insert(0, above)  # each table has its group above its header, the first one too
     if not lines:
@@ -252,7 +252,7 @@ def _group(layout: Layout, header: range, again: Sequence[int]) -> None:
     first = articles[0] if articles else layout.last_row + 1
     heads: list[Head] = []
     for row in sorted(lines):
-        column, text = next(iter(filled(sheet, row).items()))
+        column, text = next(iter(filled_cells(sheet, row).items()))
         apart = row - 1 in ignored or row + 1 in again or (row, column + 1) in sheet.merged
         if heads and heads[-1].row == row - 1 and row + 1 not in again:
             apart = heads[-1].believed  # a second line, of whatever the first one is

@@ -10,7 +10,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from fitcheck.services.price_lists.headings.layout import Layout
-from fitcheck.services.price_lists.headings.rows import filled
+from fitcheck.services.price_lists.headings.rows import filled_cells
 from fitcheck.services.price_lists.wording.amounts import stated_currency
 from fitcheck.services.price_lists.wording.availability import (
     may_be_discontinued,
@@ -36,7 +36,7 @@ class Line:
     text: str
 
 
-def tables_by_sheet(layouts: Sequence[Layout]) -> dict[str, list[Layout]]:
+def _tables_by_sheet(layouts: Sequence[Layout]) -> dict[str, list[Layout]]:
     """The tables of a list by the name of their sheet, in order."""
     sheets: dict[str, list[Layout]] = {}
     for layout in layouts:
@@ -44,18 +44,18 @@ def tables_by_sheet(layouts: Sequence[Layout]) -> dict[str, list[Layout]]:
     return sheets
 
 
-def articles_of(tables: Sequence[Layout]) -> list[int]:
+def _rows_of_articles(tables: Sequence[Layout]) -> list[int]:
     """Numbers of the rows of a sheet that hold articles, in order."""
     return sorted(row for each in tables if each.found for row in each.data_rows)
 
 
-def lines_outside(tables: Sequence[Layout]) -> Iterator[Line]:
+def _lines_outside(tables: Sequence[Layout]) -> Iterator[Line]:
     """The lines of a sheet that are neither articles nor headers nor blank, in order."""
     for layout in tables:
         for row in sorted(layout.ignored):
             kind = layout.ignored[row].kind
             if kind not in ("blank", "header"):
-                text = " ".join(" ".join(filled(layout.sheet, row).values()).split())
+                text = " ".join(" ".join(filled_cells(layout.sheet, row).values()).split())
                 yield Line(row, kind, text)
 
 
@@ -68,14 +68,14 @@ def state_currencies(layouts: Sequence[Layout]) -> None:
     Args:
         layouts: the tables of a list; their `currencies` are set in place.
     """
-    sheets = tables_by_sheet(layouts)
+    sheets = _tables_by_sheet(layouts)
     covers: list[str] = []
     for name, tables in sheets.items():
         if not any(each.found for each in tables):
             covers += [sign for _, sign in _currency_lines(tables)]
             covers += filter(None, [stated_currency(name)])
     for name, tables in sheets.items():
-        articles = articles_of(tables)
+        articles = _rows_of_articles(tables)
         lines = list(_currency_lines(tables))
         if articles and (lines or covers or stated_currency(name)):
             _state_currency(tables, name, articles, lines, covers)
@@ -83,7 +83,7 @@ def state_currencies(layouts: Sequence[Layout]) -> None:
 
 def _currency_lines(tables: Sequence[Layout]) -> Iterator[tuple[int, str]]:
     """Rows without an article that state a currency, in order, each with its sign or code."""
-    for line in lines_outside(tables):
+    for line in _lines_outside(tables):
         if sign := stated_currency(" ".join(line.text.replace("|", " ").split())):
             yield line.row, sign
 
@@ -128,11 +128,11 @@ def state_lines(layouts: Sequence[Layout]) -> None:
     Args:
         layouts: the tables of a list; their `stated` is set in place.
     """
-    for tables in tables_by_sheet(layouts).values():
-        articles = articles_of(tables)
+    for tables in _tables_by_sheet(layouts).values():
+        articles = _rows_of_articles(tables)
         if not articles:
             continue
-        lines = list(lines_outside(tables))
+        lines = list(_lines_outside(tables))
         notes = _footnotes(lines)
         general = [said for line in lines if (said := _of_all(line.text))]
         for layout in (each for each in tables if each.found):

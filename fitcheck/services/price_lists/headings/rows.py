@@ -68,7 +68,7 @@ _LONG_NOTE = 7
 _Kind = Literal["", "blank", "section", "footer", "note"]
 
 
-def filled(sheet: Sheet, row: int) -> dict[int, str]:
+def filled_cells(sheet: Sheet, row: int) -> dict[int, str]:
     """Columns of a row that hold something of their own, and its text.
 
     What a merged cell spreads is left out.

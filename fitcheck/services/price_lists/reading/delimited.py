@@ -26,7 +26,7 @@ _NAMES = {name: mark for mark, name in DELIMITERS.items()} | {"\\t": "\t", "bar"
 _SAMPLE_LINES = 400
 
 
-def named_delimiter(given: str) -> str:
+def _named_delimiter(given: str) -> str:
     """The mark meant by `;`, `semicolon`, `tab` and so on.
 
     Raises:
@@ -40,7 +40,7 @@ def named_delimiter(given: str) -> str:
     return mark
 
 
-def line_endings(text: str) -> Note | None:
+def _line_endings(text: str) -> Note | None:
     """What ends the lines, where it is not one usual way throughout."""
     windows = text.count("\r\n")
     unix = text.count("\n") - windows
@@ -206,11 +206,11 @@ def read_delimited(
         UsageError: no such encoding or delimiter.
         UnreadableError: no text, nothing in it, or too much.
     """
-    mark = named_delimiter(delimiter) if delimiter is not None else None
+    mark = _named_delimiter(delimiter) if delimiter is not None else None
     text, notes = decode(data, path, encoding)
     if not text.strip():
         raise UnreadableError(f"{path}: the file is empty")
-    ending = line_endings(text)
+    ending = _line_endings(text)
     if ending:
         notes.append(ending)
     if mark is None:
@@ -236,7 +236,7 @@ def read_delimited(
         rows.pop()
     if not rows:
         raise UnreadableError(f"{path}: the list is empty")
-    notes += _ragged(rows)
+    notes += _note_ragged(rows)
     return Sheet("", cast("list[list[Native]]", rows)), notes
 
 
@@ -256,7 +256,7 @@ def _unwrap(rows: list[list[str]]) -> list[Note]:
     ]
 
 
-def _ragged(rows: list[list[str]]) -> list[Note]:
+def _note_ragged(rows: list[list[str]]) -> list[Note]:
     widths = Counter(len(row) for row in rows if any(map(str.strip, row)))
     if not widths:
         return []

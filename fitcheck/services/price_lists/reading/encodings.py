@@ -48,9 +48,9 @@ def decode(data: bytes, path: str, encoding: str | None = None) -> tuple[str, li
     if nuls:
         text = text.replace("\0", "")
         notes.append(Note("encoding", f"{counted(nuls, 'NUL character')} left out", sure=False))
-    text, mended = undo_twice(text)
-    if mended:
-        what = f"{counted(mended, 'line')} had been written in UTF-8 twice; fixed"
+    text, changed = _undo_twice(text)
+    if changed:
+        what = f"{counted(changed, 'line')} had been written in UTF-8 twice; fixed"
         notes.append(Note("encoding", what, sure=False))
     if text.endswith("\x1a"):  # the end-of-file mark of old systems
         text = text.rstrip("\x1a")
@@ -156,7 +156,7 @@ def _one_byte(data: bytes) -> tuple[str, Note]:
             f"mixed encodings: {counted(utf8, 'line')} in UTF-8, {broken:,} in Windows-1252",
             sure=False,
         )
-    older = likelier_than_windows(data)
+    older = _likelier_than_windows(data)
     if older:
         codec, name = older
         told = f"encoding {name}, since it makes no words in Windows-1252; if letters look wrong, "
@@ -193,7 +193,7 @@ _BEHIND = (
 _TWICE = re.compile(f"[\u00c2-\u00df]{_BEHIND}|[\u00e0-\u00ef]{_BEHIND}{{2}}")
 
 
-def likelier_than_windows(data: bytes) -> tuple[str, str] | None:
+def _likelier_than_windows(data: bytes) -> tuple[str, str] | None:
     """Codec and name of an older encoding in which a text makes words, and not in Windows-1252.
 
     Args:
@@ -231,7 +231,7 @@ def _wrong(text: str) -> int:
     return wrong
 
 
-def undo_twice(text: str) -> tuple[str, int]:
+def _undo_twice(text: str) -> tuple[str, int]:
     """A text with those lines set right that were encoded in UTF-8 twice: `ZÃ¤hne`.
 
     Only a line that is UTF-8 as a whole once it is taken back is changed.
@@ -242,12 +242,12 @@ def undo_twice(text: str) -> tuple[str, int]:
     if not _TWICE.search(text):
         return text, 0
     lines = text.splitlines(keepends=True)
-    mended = 0
+    changed = 0
     for at, line in enumerate(lines):
         if _TWICE.search(line) and (once := _once(line)) is not None:
             lines[at] = once
-            mended += 1
-    return "".join(lines), mended
+            changed += 1
+    return "".join(lines), changed
 
 
 def _once(line: str) -> str | None:

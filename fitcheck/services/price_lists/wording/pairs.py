@@ -64,7 +64,7 @@ def find_pairs(chains: Sequence[Chain], tokens: Tokens, text: str) -> Found:
     for index, chain in enumerate(chains):
         counts = chain.counts
         if chain.blocked or counts is None:
-            _refused(chain, counts, found)
+            _note_refused(chain, counts, found)
         elif len(counts) == 1:
             chain.role = _role(chain, tokens, used)
             if chain.marked or chain.role or _joins_next(chain, chains[index + 1 :], text):
@@ -102,7 +102,7 @@ def _candidate(chain: Chain, counts: Sequence[int]) -> Candidate:
     return Candidate(pair, chain.start, chain.end, chain.marked, separator=chain.separators[0])
 
 
-def _refused(chain: Chain, counts: Sequence[int] | None, found: Found) -> None:
+def _note_refused(chain: Chain, counts: Sequence[int] | None, found: Found) -> None:
     """A chain that counts no teeth is told only where something says it should."""
     if not chain.blocked:
         found.left_over.append(str(chain))

@@ -174,19 +174,19 @@ def _of_number(cell: Cell, value: float, currency: str | None) -> Reading[Price]
     if not math.isfinite(value):
         return unreadable(cell, "no number")
     amount = Decimal(plain_text(value))
-    named, trouble = _settled(_format_currencies(cell.number_format), currency)
+    named, trouble = _settle_currency(_format_currencies(cell.number_format), currency)
     if "%" in cell.number_format:
         return review(cell, "a share in percent, no price")
     if trouble := _shown_beside(cell.number_format) or trouble:
         return review(cell, trouble, Price(amount))
     places = -int(amount.as_tuple().exponent)
     if places <= 2:
-        return _sane(cell, Price(amount, named))
+        return _check_amount(cell, Price(amount, named))
     shown = _PLACES.search(cell.number_format)
     step = Decimal(1).scaleb(-len(shown[1]) if shown else -2)
     rounded = Price(amount.quantize(step, ROUND_HALF_UP), named)
     if shown and len(shown[1]) >= 2:
-        return _sane(cell, rounded, f"{amount} as the sheet shows it")
+        return _check_amount(cell, rounded, f"{amount} as the sheet shows it")
     return review(cell, f"{amount} has {places} decimals", rounded, Price(amount, named))
 
 
@@ -203,7 +203,7 @@ def _format_currencies(code: str) -> tuple[str, ...]:
     return (currencies_of(next(filter(None, found.groups()))) or ()) if found else ()
 
 
-def _settled(meant: tuple[str, ...], currency: str | None) -> tuple[str | None, str]:
+def _settle_currency(meant: tuple[str, ...], currency: str | None) -> tuple[str | None, str]:
     """The one currency that is meant, and what is wrong with it.
 
     Args:
@@ -241,7 +241,7 @@ def _of_text(
     text, named, trouble = _take_currency(text, currency, capitals)
     if not trouble and named is None:
         # The header, or the format of the cell, may name what the text does not.
-        named, trouble = _settled(_format_currencies(cell.number_format), currency)
+        named, trouble = _settle_currency(_format_currencies(cell.number_format), currency)
     if trouble:
         return review(cell, trouble)
     bare = _bare(text)
@@ -254,7 +254,7 @@ def _of_text(
     amount = read_amount(bare, mark, style)
     if amount.value is None:
         return review(cell, amount.reason, *[Price(each, named) for each in amount.possible])
-    return _sane(cell, Price(amount.value, named))
+    return _check_amount(cell, Price(amount.value, named))
 
 
 def _bare(text: str) -> str:
@@ -314,7 +314,7 @@ def _take_currency(
     return text, named, ""
 
 
-def _sane(cell: Cell, price: Price, reason: str = "") -> Reading[Price]:
+def _check_amount(cell: Cell, price: Price, reason: str = "") -> Reading[Price]:
     if price.amount < 0:
         return review(cell, "an amount below zero")
     if price.amount == 0:

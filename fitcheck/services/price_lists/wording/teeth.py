@@ -191,10 +191,10 @@ def _of_text(
         staged=all(each.stage is not None for each in read_so_far),
         teeth_column=teeth_column,
     )
-    return _judged(cell, doubt_about(context), read_so_far)
+    return _judge_pairs(cell, doubt_about(context), read_so_far)
 
 
-def _judged(cell: Cell, doubt: str, found: FoundPairs) -> Reading[FoundPairs]:
+def _judge_pairs(cell: Cell, doubt: str, found: FoundPairs) -> Reading[FoundPairs]:
     """Pairs that are certain, or what they may be: of a choice, each alone."""
     if not doubt:
         return read(cell, found)
@@ -205,7 +205,7 @@ def _judged(cell: Cell, doubt: str, found: FoundPairs) -> Reading[FoundPairs]:
 def _with_stages(
     pairs: Sequence[Candidate], stages: Sequence[StageWord], folded: str
 ) -> FoundPairs:
-    named: Sequence[Stage | None] = _assigned(pairs, stages)
+    named: Sequence[Stage | None] = _assign_stages(pairs, stages)
     if not named and names_whole_train(folded) and len(pairs) in (2, 3):
         named = TRAIN_STAGES[len(pairs)]
     return tuple(
@@ -214,7 +214,7 @@ def _with_stages(
     )
 
 
-def _assigned(pairs: Sequence[Candidate], stages: Sequence[StageWord]) -> list[Stage]:
+def _assign_stages(pairs: Sequence[Candidate], stages: Sequence[StageWord]) -> list[Stage]:
     """The stage of each pair: words and pairs take turns, or all words stand before or behind."""
     if len(pairs) == 1 and len({word.stage for word in stages}) == 1:
         return [stages[0].stage]
