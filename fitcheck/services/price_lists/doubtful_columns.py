@@ -148,16 +148,8 @@ def unsettle(
     """
     for place, keys in asked.items():
         row = rows[place]
-        rows[place] = RowOutcome(
-            row.sheet,
-            row.row,
-            row.address,
-            "review",
-            part_number=row.part_number,
-            set_id=row.set_id,
-            questions=(*keys, *row.questions),
-            reason=asker.questions[keys[0]].text,
-        )
+        questions, reason = (*keys, *row.questions), asker.questions[keys[0]].text
+        rows[place] = row.become("review", reason, set_id=row.set_id, questions=questions)
 
 
 _SAMPLE = 200

@@ -10,47 +10,16 @@ from collections.abc import Mapping, Sequence
 from functools import lru_cache
 from itertools import product
 
-from fitcheck.services.price_lists.wording.cues import WORDS, words_in
+from fitcheck.services.price_lists.wording.cues import WORDS
 from fitcheck.services.price_lists.wording.readings import fold
 
-DISPLACEMENTS = words_in(
-    "25 40 45 49 50 60 65 68 70 75 80 90 98 100 110 112 115 120 124 125 130 135 140 150 155 160 "
-    "170 172 175 180 182 187 200 210 230 244 250 278 280 300 310 330 340 350 390 400 450 460 500 "
-    "530 550 560 600 650 750 800 850"
-)
-"""Numbers that name a displacement, cm3: another one is another engine."""
+DISPLACEMENTS = WORDS["name"]["displacements"]
 
 _TOKEN = re.compile(r"[^\W\d_]+|[0-9]+")
 
-# Written numbers and numerals tell models apart as digits do. A single letter does too.
-_COUNTED = (
-    "one uno eins",
-    "two ii due zwei deux dos",
-    "three iii tre drei trois tres",
-    "four iv quattro vier quatre cuatro",
-    "five cinque funf fuenf cinq cinco",
-    "six vi sei sechs seis",
-    "seven vii sette sieben sept siete",
-    "eight viii otto acht huit ocho",
-    "nine ix nove neun neuf nueve",
-    "ten dieci zehn dix diez",
-    "eleven xi undici elf onze once",
-    "twelve xii dodici zwolf zwoelf douze doce",
-    "thirteen xiii tredici dreizehn treize trece",
-    "fourteen xiv quattordici vierzehn quatorze catorce",
-    "fifteen xv quindici funfzehn fuenfzehn quinze quince",
-    "sixteen xvi sedici sechzehn seize",
-)
-_NUMBERS = {word: str(at) for at, words in enumerate(_COUNTED, 1) for word in words.split()}
-_SIZES = {
-    word: size
-    for size, words in (
-        ("short", "short kurz kurze kurzer kurzes corto corta corti court courte cortos cortas"),
-        ("mid", "mid middle medium mittel mittlere mittlerer medio media moyen moyenne"),
-        ("long", "long lang lange langer langes lungo lunga lunghi longue largo larga largos"),
-    )
-    for word in words.split()
-}
+# A single letter tells models apart as well.
+_NUMBERS = {word: number for number, words in WORDS["number"].items() for word in words}
+_SIZES = {word: size for size, words in WORDS["size"].items() for word in words}
 
 _HOUSING_NOUN = (
     r"(?:crankcase|gear ?case|gearbox case|case|casing|housing|motorgehause|getriebegehause"

@@ -77,6 +77,13 @@ class RowOutcome:
     kind: str = ""
     same_as: str = ""
 
+    def become(self, outcome: Outcome, reason: str, **rest: Any) -> RowOutcome:
+        """Another outcome of the same part at the same place; `rest` are other fields of it."""
+        number = self.part_number
+        return RowOutcome(
+            self.sheet, self.row, self.address, outcome, part_number=number, reason=reason, **rest
+        )
+
     @property
     def changes_teeth(self) -> bool:
         """Whether teeth or stages change."""

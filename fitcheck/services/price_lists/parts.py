@@ -109,22 +109,10 @@ def one_part(
             repeat = replace(first, row=article.row, address=article.address)
             outcomes.append(replace(repeat, sheet=article.layout.sheet.name, reason=reason))
             continue
-        outcomes.append(
-            outcome_of(
-                article,
-                "ignored",
-                part_number=part,
-                kind="repeat",
-                reason=reason,
-                same_as=taken[0].address,
-            )
-        )
-    for other in others:
-        for article in other:
-            reason = f"left out for row {taken[0].address}, as answered"
-            outcomes.append(
-                outcome_of(article, "ignored", part_number=part, kind="left-out", reason=reason)
-            )
+        ignored_row = ignored(article, part, "repeat", reason)
+        outcomes.append(replace(ignored_row, same_as=taken[0].address))
+    reason = f"left out for row {taken[0].address}, as answered"
+    outcomes += [ignored(each, part, "left-out", reason) for other in others for each in other]
     return outcomes
 
 

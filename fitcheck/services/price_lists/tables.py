@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from functools import partial
 
 from fitcheck.catalogue.reader import Entry
 from fitcheck.errors import UsageError
@@ -121,19 +122,19 @@ def row_without_article(layout: Layout, row: int, shut: tuple[str, str] | None) 
         shut: kind and reason where the whole table is not read.
     """
     ignored = layout.ignored.get(row)
-    where = layout.sheet.row_address(row)
+    outcome = partial(RowOutcome, layout.sheet.name, row, where := layout.sheet.row_address(row))
     if shut is None and _is_blank_by_formula(layout, row):
         cell = layout.sheet.address(row, _no_value(layout, row) or 1)
-        return RowOutcome(layout.sheet.name, row, where, "unreadable", cell=cell, reason=NO_VALUE)
+        return outcome("unreadable", cell=cell, reason=NO_VALUE)
     if ignored is not None:
         kind, reason = ignored.kind, ignored.reason
         if kind == "article":
             text = f"{reason}: give it a header row of its own, or take it out of the list"
-            return RowOutcome(layout.sheet.name, row, where, "unreadable", cell=where, reason=text)
+            return outcome("unreadable", cell=where, reason=text)
         shown = f"{reason}: {ignored.text}" if ignored.text and kind != "header" else reason
-        return RowOutcome(layout.sheet.name, row, where, "ignored", kind=kind, reason=shown)
+        return outcome("ignored", kind=kind, reason=shown)
     assert shut is not None
     kind_of_table, reason = shut
     if kind_of_table == "hidden":
-        return RowOutcome(layout.sheet.name, row, where, "ignored", kind="hidden", reason=reason)
-    return RowOutcome(layout.sheet.name, row, where, "unreadable", cell=where, reason=reason)
+        return outcome("ignored", kind="hidden", reason=reason)
+    return outcome("unreadable", cell=where, reason=reason)

@@ -14,7 +14,7 @@ from decimal import Decimal
 from functools import lru_cache
 from typing import Literal
 
-from fitcheck.services.price_lists.wording.cues import words_in
+from fitcheck.services.price_lists.wording.cues import WORDS
 from fitcheck.services.price_lists.wording.readings import fold
 
 DecimalMark = Literal[".", ","]
@@ -167,16 +167,7 @@ def _decimal(number: str, mark: str | None) -> Decimal:
     return Decimal(kept.replace(mark, ".") if mark else kept)
 
 
-# ISO 4217 codes in use at the time of writing, those of funds and metals left out.
-CODES = words_in(
-    "AED AFN ALL AMD AOA ARS AUD AWG AZN BAM BBD BDT BGN BHD BIF BMD BND BOB BRL BSD BTN BWP BYN "
-    "BZD CAD CDF CHF CLP CNY COP CRC CUP CVE CZK DJF DKK DOP DZD EGP ERN ETB EUR FJD FKP GBP GEL "
-    "GHS GIP GMD GNF GTQ GYD HKD HNL HTG HUF IDR ILS INR IQD IRR ISK JMD JOD JPY KES KGS KHR KMF "
-    "KPW KRW KWD KYD KZT LAK LBP LKR LRD LSL LYD MAD MDL MGA MKD MMK MNT MOP MRU MUR MVR MWK MXN "
-    "MYR MZN NAD NGN NIO NOK NPR NZD OMR PAB PEN PGK PHP PKR PLN PYG QAR RON RSD RUB RWF SAR SBD "
-    "SCR SDG SEK SGD SHP SOS SRD SSP STN SYP SZL THB TJS TMT TND TOP TRY TTD TWD TZS UAH UGX USD "
-    "UYU UZS VES VND VUV WST XAF XCD XOF XPF YER ZAR ZMW"
-)
+CODES = WORDS["currency"]["codes"]
 
 SIGNS: dict[str, tuple[str, ...]] = {
     "€": ("EUR",),

@@ -13,26 +13,13 @@ from dataclasses import dataclass
 
 from fitcheck.kernel.teeth import Pair, TeethError, read_pair
 from fitcheck.services.price_lists.reading.cells import Cell
+from fitcheck.services.price_lists.wording.cues import WORDS
 from fitcheck.services.price_lists.wording.readings import fold
 
 _FIRST_YEAR, _LAST_YEAR = 1930, 2029
 """The years that two digits mean."""
 
-_MONTHS = (
-    "jan januar january gen genn gennaio janv janvier ene enero janner",
-    "feb februar february febbraio fev fevr fevrier febrero",
-    "mar marz maerz mrz march marzo mars",
-    "apr april aprile avr avril abr abril",
-    "may mai mag magg maggio mayo",
-    "jun juni june giu giugno juin junio",
-    "jul juli july lug luglio juil juillet julio",
-    "aug august ago agosto aout",
-    "sep sept september set sett settembre septembre septiembre",
-    "oct okt oktober october ott ottobre octobre octubre",
-    "nov november novembre noviembre",
-    "dec dez dezember december dic dicembre decembre diciembre",
-)
-_MONTH = {word: number for number, words in enumerate(_MONTHS, 1) for word in words.split()}
+_MONTH = {word: int(number) for number, words in WORDS["month"].items() for word in words}
 _NAMED = re.compile(
     r"(?:(?P<day>[0-9]{1,2})[. \-/]{0,2})?(?P<month>[a-z]{3,10})\.?"
     r"(?:[ \-/]{0,2}'?(?P<year>[0-9]{4}|[0-9]{2}))?"
