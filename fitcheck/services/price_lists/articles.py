@@ -371,7 +371,7 @@ class Reader:
         if price.status == "unreadable" and _is_worded(cell):
             said = self._once("no price", cell, read_availability)
             if said.certain:
-                reason = f"{cell.text.strip()!r} stands for a price"
+                reason = f"{cell.text.strip()!r} is written instead of a price"
                 return empty(cell, reason), said if stock.status == "empty" else stock
         if not price.certain or price.value is None:
             return price, stock

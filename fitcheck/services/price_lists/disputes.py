@@ -276,7 +276,7 @@ class Disputes:
             held.drop_unanswered()
             self._asker.forget_told(part)
             held.is_mixed = True
-            held.notes.append("the older list says otherwise; left as it is, as answered")
+            held.notes.append("the older list differs; the entry is kept, as answered")
 
 
 def _are_claimed(said: Iterable[Mapping[str, Any]], fits: Iterable[FitClaim]) -> bool:

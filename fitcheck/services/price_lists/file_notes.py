@@ -33,7 +33,7 @@ def file_notes(
         Note(
             "decimal-mark",
             f"{layout.columns['price'].heading!r} has prices with decimal point "
-            "and with comma; each is read by itself, and no mark is saved",
+            "and with comma; each is read on its own, and no mark is saved",
             sure=False,
         )
         for layout in layouts
@@ -75,8 +75,8 @@ def gone_notes(gone: Sequence[Gone], by_file: bool) -> list[Note]:
     if not (gone and by_file):
         return []
     text = (
-        "the list has no name kept, so what is gone is held against all earlier lists of the "
-        "supplier; --list-name tells lists apart"
+        "this list has no saved name, so it is compared with all earlier lists of the "
+        "supplier to find what is gone; name it with --list-name"
     )
     return [Note("gone", text)]
 
@@ -89,7 +89,7 @@ def older_notes(newer: Mapping[str, dt.date], date: dt.date) -> list[Note]:
     noun = "entry is" if count == 1 else "entries are"
     text = (
         f"!! OLDER LIST: of {date}, and {count:,} {noun} of a later one, the last of {latest}; "
-        "what it says otherwise of them goes to review"
+        "where it differs from them it goes to review"
     )
     return [Note("older", text, sure=False)]
 

@@ -144,7 +144,7 @@ class Judge:
         """A row that cannot be judged: its entry is no single one, or a cell makes no sense."""
         number = article.number.cell
         if several := self.entries.several(part):
-            reason = f"{' and '.join(several)} both bear this number; fitcheck check says where"
+            reason = f"{' and '.join(several)} both have this number; fitcheck check says where"
             return unreadable(article, part, number, reason)
         if (where := self.entries.refused_at(part)) is not None:
             reason = f"its entry at {where} was refused; fitcheck check says why"

@@ -185,7 +185,7 @@ class NameBook:
             return None
         given = self._answered[key]
         if given is None:
-            return Match(word, None, "none of ours, as answered before", "none")
+            return Match(word, None, "not one of our families, as answered before", "none")
         return Match(word, given, f"{given}, as answered before", "accepted")
 
     def _plain(self, word: str) -> Match | tuple[tuple[str, ...], str]:

@@ -214,7 +214,7 @@ def _cell(text: str, parts: Sequence[Match]) -> CellMatch:
         return CellMatch(text, parts, tuple(families), "review", reason=reason)
     alone = [part.word for part in parts if part.family is None and _bare_number(part.word)]
     if families and alone:
-        reason = f"{alone[0]} stands alone in it; digits count"
+        reason = f"{alone[0]} is alone in it; digits count"
         doubtful = tuple(
             replace(
                 part,

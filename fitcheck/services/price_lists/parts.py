@@ -52,7 +52,7 @@ def settle_part_number(
         if choices:
             doubt = "a spreadsheet may have taken it for a number"
     if not doubt and not known and _STANDS_FOR_NONE.fullmatch(text.lower()):
-        doubt = "it seems to stand for none"
+        doubt = "it seems to mean that there is none"
     if not doubt and not known and entries.lacks_digits(text):
         doubt = "nearly all others have digits"
     spelled = () if known else entries.spelled(text)

@@ -222,7 +222,7 @@ def read_answers(path: str, catalogue: Catalogue, supplier: str) -> Answers:
     root = source.root
     if not isinstance(root, MapNode) or root.value.get("kind") != KIND:
         answers.faults.append(
-            f"{source.path}:1:1: no file of questions (kind: {KIND}); --review writes one"
+            f"{source.path}:1:1: not a file of questions (kind: {KIND}); --review writes one"
         )
         return answers
     if root.value.get("supplier") != supplier:
@@ -234,7 +234,7 @@ def read_answers(path: str, catalogue: Catalogue, supplier: str) -> Answers:
     questions = source.node(("questions",))
     if not isinstance(questions, ListNode):
         where = source.span(("questions",))
-        answers.faults.append(f"{where}: questions is no list; --review writes one")
+        answers.faults.append(f"{where}: questions must be a list; --review writes one")
         return answers
     for node in questions.items:
         _take(answers, source, node, catalogue)
@@ -244,7 +244,7 @@ def read_answers(path: str, catalogue: Catalogue, supplier: str) -> Answers:
 def _take(answers: Answers, source: Source, node: Node, catalogue: Catalogue) -> None:
     start = source.between(node.start, node.start + 1)
     if not isinstance(node, MapNode):
-        answers.faults.append(f"{start}: no question; it has asks, about and answer")
+        answers.faults.append(f"{start}: not a question; it must have asks, about and answer")
         return
     for key, (key_node, _) in node.entries.items():
         if key not in _FIELDS:
@@ -331,7 +331,7 @@ def _stage_word(text: str, about: str, catalogue: Catalogue, choices: Sequence[s
     if text.casefold() not in STAGES:
         near = nearest(text.casefold(), STAGES)
         advice = f"did you mean {near}?" if near else f"there is {or_list(STAGES)}"
-        raise UsageError(f"{text!r} is no stage; {advice}")
+        raise UsageError(f"{text!r} is not a stage; {advice}")
     return text.casefold()
 
 
@@ -363,7 +363,7 @@ def _housing(text: str, about: str, catalogue: Catalogue, choices: Sequence[str]
     for id_, housing in entry.record.housings.items():
         if plain_word(text) in {plain_word(each) for each in (id_, housing.name, *housing.aliases)}:
             return id_
-    raise UsageError(f"{text!r} is no housing of {family}; {or_list(entry.record.housings)}")
+    raise UsageError(f"{text!r} is not a housing of {family}; {or_list(entry.record.housings)}")
 
 
 def _price(text: str, about: str, catalogue: Catalogue, choices: Sequence[str]) -> str:
@@ -374,7 +374,7 @@ def _price(text: str, about: str, catalogue: Catalogue, choices: Sequence[str]) 
     except InvalidOperation:
         amount = Decimal("NaN")
     if not amount.is_finite() or not 0 <= amount <= 1_000_000 or amount.adjusted() < -4:
-        raise UsageError(f"{text!r} is no price; write {ANSWERS['price']}")
+        raise UsageError(f"{text!r} is not a price; write {ANSWERS['price']}")
     return f"{amount:f}"
 
 
@@ -388,7 +388,7 @@ def _row(text: str, about: str, catalogue: Catalogue, choices: Sequence[str]) ->
     at = ord(text.casefold()) - ord("a") if len(text) == 1 else -1
     if not 0 <= at < len(choices):
         last = chr(ord("a") + len(choices) - 1)
-        raise UsageError(f"{text!r} is none of the choices; write a letter, a to {last}")
+        raise UsageError(f"{text!r} is not one of the choices; write a letter, a to {last}")
     return choices[at]
 
 

@@ -147,7 +147,7 @@ class Listings:
         for part in cell.parts:
             if part.answer == "none" and not part.reason.endswith("before"):
                 why = "" if part.reason == UNKNOWN else f": {part.reason}"
-                found.notes.append(f"{part.word!r} is of no family here{why}")
+                found.notes.append(f"{part.word!r} belongs to no family here{why}")
         found.models += models
         found.families += families
 

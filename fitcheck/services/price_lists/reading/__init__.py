@@ -114,7 +114,7 @@ def _bytes(path: Path, shown: str) -> bytes:
         if stat.S_ISDIR(status.st_mode):
             raise UnreadableError(f"{shown}: is a folder; name the list itself")
         if not stat.S_ISREG(status.st_mode):
-            raise UnreadableError(f"{shown}: is no ordinary file")
+            raise UnreadableError(f"{shown}: is not an ordinary file")
         if status.st_size > MAX_BYTES:
             raise UnreadableError(
                 f"{shown}: has {status.st_size / 1024**2:,.0f} MB; "

@@ -112,7 +112,7 @@ class Archive:
                 )
             if info.compress_type not in (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED):
                 raise UnreadableError(
-                    f"{self._path}: is packed in a way no workbook is; save it again as .xlsx"
+                    f"{self._path}: is packed as workbooks are not; save it again as .xlsx"
                 )
             declared += info.file_size
             self._limit(declared, info.file_size, info.compress_size)
@@ -128,7 +128,7 @@ class Archive:
                     stretch = self._stretch(info, stretch, chunk)
             if size != info.file_size:
                 raise UnreadableError(
-                    f"{self._path}: {info.filename} unfolds to another size than it declares; "
+                    f"{self._path}: {info.filename} unpacks to another size than it declares; "
                     "the workbook is damaged"
                 )
             actual += size
@@ -147,12 +147,12 @@ class Archive:
     def _limit(self, total: int, size: int, packed: int) -> None:
         if total > MAX_INFLATED:
             raise UnreadableError(
-                f"{self._path}: unfolds to more than {MAX_INFLATED // 1024**2} MB; "
-                "it is refused as a trap; part the list if it is one"
+                f"{self._path}: unpacks to more than {MAX_INFLATED // 1024**2} MB; "
+                "it is refused as a trap; split the list if it is one"
             )
         if size > _SMALL and size > MAX_RATIO * max(packed, 1):
             raise UnreadableError(
-                f"{self._path}: unfolds to more than {MAX_RATIO} times its size; "
+                f"{self._path}: unpacks to more than {MAX_RATIO} times its size; "
                 "it is refused as a trap"
             )
 

@@ -35,7 +35,7 @@ def _named_delimiter(given: str) -> str:
     mark = _NAMES.get(given.strip().lower(), given)
     if len(mark) != 1 or mark in '"\r\n\0 ' or mark.isalnum():
         raise UsageError(
-            f"{given!r} is no delimiter; give one mark, or semicolon, comma, tab or pipe"
+            f"{given!r} is not a delimiter; give one mark, or semicolon, comma, tab or pipe"
         )
     return mark
 
@@ -178,7 +178,7 @@ def _rows(
         cells += len(row)
         if len(rows) >= MAX_ROWS or cells > MAX_CELLS:
             raise UnreadableError(
-                f"{path}: more than {MAX_ROWS:,} rows or {MAX_CELLS:,} cells; part the list"
+                f"{path}: more than {MAX_ROWS:,} rows or {MAX_CELLS:,} cells; split the list"
             )
         rows.append(row)
     return rows

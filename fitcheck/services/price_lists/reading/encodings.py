@@ -166,7 +166,7 @@ def _one_byte(data: bytes) -> tuple[str, Note]:
     except UnicodeDecodeError:
         return data.decode("cp850"), Note(
             "encoding",
-            "encoding code page 850, since it is no Windows-1252; if letters look wrong, "
+            "encoding code page 850, since it is not Windows-1252; if letters look wrong, "
             f"{_ADVICE}",
             sure=False,
         )

@@ -136,7 +136,7 @@ def read_ods_facts(archive: Archive, path: str) -> list[SheetFacts]:
     mimetype = archive.read("mimetype").strip()
     if b"spreadsheet" not in mimetype:
         raise UnreadableError(
-            f"{path}: is no spreadsheet but {mimetype[:80].decode('ascii', 'replace')!r}; "
+            f"{path}: is not a spreadsheet but {mimetype[:80].decode('ascii', 'replace')!r}; "
             "save the list as .ods, .xlsx or CSV"
         )
     manifest = archive.find("META-INF/manifest.xml")

@@ -121,7 +121,7 @@ def _mark_of(number: str, marks: list[str]) -> tuple[DecimalMark | None, str]:
         grouped = _GROUPS.fullmatch(number)
         return (_other(last), "") if grouped else (None, _NOT_GROUPED)
     if last not in ".," or marks.count(last) > 1 or len(set(marks)) > 2:
-        return None, "the marks between the digits make no number"
+        return None, "the marks between the digits do not make a number"
     if len(marks) > 1 and not _GROUPS.fullmatch(number.rpartition(last)[0]):
         return None, _NOT_GROUPED
     return ("." if last == "." else ","), ""

@@ -55,7 +55,7 @@ def undo(cell: Cell) -> Undone | None:
     if isinstance(value, dt.datetime):
         if value.time() == dt.time():
             return _of_date(value.day, value.month, value.year, cell.number_format)
-        return Undone(False, (), f"{cell.text.strip()} is a date and a time, no tooth counts")
+        return Undone(False, (), f"{cell.text.strip()} is a date and a time, not tooth counts")
     if isinstance(value, dt.date):
         return _of_date(value.day, value.month, value.year, cell.number_format)
     if isinstance(value, dt.time):
@@ -93,7 +93,7 @@ def _of_named(found: re.Match[str]) -> Undone | None:
     if not year:
         return None
     if not _FIRST_YEAR <= year <= _LAST_YEAR:
-        return Undone(False, (), "a month and a year, no tooth counts")
+        return Undone(False, (), "a month and a year, not tooth counts")
     # `Oct-12` is also how some programs show the twelfth of October: the same two counts.
     return _pairs([(month, year % 100)], "month and year", certain=True)
 
@@ -157,7 +157,7 @@ def _parts(code: str) -> str:
 
 def _of_time(hours: int, minutes: int, seconds: int) -> Undone:
     if seconds:
-        return Undone(False, (), "a time with seconds, no tooth counts")
+        return Undone(False, (), "a time with seconds, not tooth counts")
     undone = _pairs([(hours, minutes)], "hours and minutes", certain=True)
     # Typed minutes over 59 are carried into the hours: 15:68 turns into 16:08.
     carried = _valid(hours - 1, minutes + 60)

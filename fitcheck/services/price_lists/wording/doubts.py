@@ -135,7 +135,7 @@ def _questioned(context: Context) -> str:
     if "?" in context.folded:
         return "the list itself puts a question mark"
     vague = _VAGUE.search(_before(context))
-    return f"it may be no more than an example ({vague.group().strip()!r})" if vague else ""
+    return f"it may only be an example ({vague.group().strip()!r})" if vague else ""
 
 
 def _denied_stage(context: Context) -> str:

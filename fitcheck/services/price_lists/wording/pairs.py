@@ -76,7 +76,7 @@ def find_pairs(chains: Sequence[Chain], tokens: Tokens, text: str) -> Found:
         elif len(counts) == 2:
             found.pairs.append(_candidate(chain, counts))
         elif chain.marked or len(counts) in (4, 6):
-            found.doubts.append(f"{chain} joins {len(counts)} counts; part the pairs")
+            found.doubts.append(f"{chain} joins {len(counts)} counts; separate the pairs")
             by_two = zip(counts[::2], counts[1::2], strict=False)
             found.pairs += [_candidate(chain, two) for two in by_two if two[0] != two[1]]
     _join(singles, found)
@@ -139,7 +139,7 @@ def _join(singles: Sequence[tuple[int, Chain]], found: Found) -> None:
         near = following == place + 1 and second.start - first.end <= _FARTHEST
         trouble = _trouble(first.role, second.role, one, two)
         if one == two or not near:
-            found.doubts.append(f"{one} and {two} make no pair for certain")
+            found.doubts.append(f"{one} and {two} may not be a pair")
         elif trouble:
             found.doubts.append(trouble)
         else:
@@ -150,7 +150,7 @@ def _join(singles: Sequence[tuple[int, Chain]], found: Found) -> None:
             )
         index += 2
     if index < len(singles):
-        found.doubts.append(f"one count alone ({singles[index][1].numbers[0]}) makes no pair")
+        found.doubts.append(f"one count alone ({singles[index][1].numbers[0]}) is not a pair")
 
 
 def _trouble(first: str, second: str, one: int, two: int) -> str:

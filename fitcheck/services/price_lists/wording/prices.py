@@ -162,7 +162,7 @@ def read_price(
         return empty(cell)
     value = cell.value
     if isinstance(value, bool):
-        return unreadable(cell, "yes or no, no price")
+        return unreadable(cell, "yes or no, not a price")
     if isinstance(value, (int, float)):
         return _of_number(cell, value, currency)
     if not isinstance(value, str):
@@ -176,7 +176,7 @@ def _of_number(cell: Cell, value: float, currency: str | None) -> Reading[Price]
     amount = Decimal(plain_text(value))
     named, trouble = _settle_currency(_format_currencies(cell.number_format), currency)
     if "%" in cell.number_format:
-        return review(cell, "a share in percent, no price")
+        return review(cell, "a share in percent, not a price")
     if trouble := _shown_beside(cell.number_format) or trouble:
         return review(cell, trouble, Price(amount))
     places = -int(amount.as_tuple().exponent)
@@ -318,7 +318,7 @@ def _check_amount(cell: Cell, price: Price, reason: str = "") -> Reading[Price]:
     if price.amount < 0:
         return review(cell, "an amount below zero")
     if price.amount == 0:
-        return review(cell, "a price of nothing; is it left open?", price)
+        return review(cell, "the price is zero; was it left open?", price)
     if price.amount > _MOST:
         return review(cell, f"{price.amount} is over a million; is it a part number?")
     return read(cell, price, reason)

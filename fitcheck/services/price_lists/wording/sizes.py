@@ -171,7 +171,7 @@ def read_wheel_size(cell: Cell | str, *, size_column: bool = False) -> Reading[S
         return unreadable(cell, none) if size_column else empty(cell, none)
     wrong = [size for size in found if not _LEAST <= size <= _MOST]
     if wrong:
-        return review(cell, f"{wrong[0]} inches is no size of a rim")
+        return review(cell, f"{wrong[0]} inches is not a rim size")
     return read(cell, tuple(dict.fromkeys(found)))
 
 

@@ -92,9 +92,9 @@ def read_teeth(
 def _of_value(cell: Cell, teeth_column: bool) -> Reading[FoundPairs]:
     """A number, a truth value, a date or a time of a spreadsheet."""
     if isinstance(cell.value, bool):
-        return unreadable(cell, "yes or no, no tooth counts")
+        return unreadable(cell, "yes or no, not tooth counts")
     if isinstance(cell.value, (int, float)):
-        return _of_number(cell) if teeth_column else empty(cell, "a number, no tooth counts")
+        return _of_number(cell) if teeth_column else empty(cell, "a number, not tooth counts")
     return _undone(cell, teeth_column) or unreadable(cell, "no tooth counts")
 
 
