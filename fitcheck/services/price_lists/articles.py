@@ -8,33 +8,43 @@ from typing import TypeVar
 
 from fitcheck.model.fields import Stage
 from fitcheck.model.trade import ListField
-from fitcheck.services.price_lists.headings import Layout
+from fitcheck.services.price_lists.headings.layout import Layout
 from fitcheck.services.price_lists.part_numbers import PartNumber, read_part_number
 from fitcheck.services.price_lists.reading import Cell
 from fitcheck.services.price_lists.row_caveats import marked_models, reservations_of
-from fitcheck.services.price_lists.wording import (
-    Availability,
-    FoundPairs,
-    HousingWord,
+from fitcheck.services.price_lists.wording.amounts import (
     NumberStyle,
-    Price,
-    Reading,
-    Sizes,
-    find_number_style,
-    read_availability,
-    read_housing,
-    read_price,
-    read_stage,
-    read_teeth,
-    read_wheel_size,
-    stages_in,
+    currencies_of,
+    stated_currency,
 )
-from fitcheck.services.price_lists.wording.amounts import currencies_of, stated_currency
-from fitcheck.services.price_lists.wording.availability import may_be_discontinued
+from fitcheck.services.price_lists.wording.availability import (
+    Availability,
+    may_be_discontinued,
+    read_availability,
+)
 from fitcheck.services.price_lists.wording.doubts import ratio_of_others
-from fitcheck.services.price_lists.wording.prices import pack_in, set_price_in
-from fitcheck.services.price_lists.wording.readings import as_cell, empty, review
-from fitcheck.services.price_lists.wording.teeth import in_doubt, names_the_same, same_pairs
+from fitcheck.services.price_lists.wording.prices import (
+    Price,
+    find_number_style,
+    pack_in,
+    read_price,
+    set_price_in,
+)
+from fitcheck.services.price_lists.wording.readings import Reading, as_cell, empty, review
+from fitcheck.services.price_lists.wording.sizes import (
+    HousingWord,
+    Sizes,
+    read_housing,
+    read_wheel_size,
+)
+from fitcheck.services.price_lists.wording.stages import read_stage, stages_in
+from fitcheck.services.price_lists.wording.teeth import (
+    FoundPairs,
+    in_doubt,
+    names_the_same,
+    read_teeth,
+    same_pairs,
+)
 
 T = TypeVar("T")
 Stages = tuple[Stage, ...]

@@ -17,7 +17,7 @@ from fitcheck.services.price_lists.outcomes import Change
 from fitcheck.services.price_lists.part_numbers import number_key
 from fitcheck.services.price_lists.questions import Asker
 from fitcheck.services.price_lists.stage_assignment import Pairs
-from fitcheck.services.price_lists.wording import words_of
+from fitcheck.services.price_lists.wording.readings import words_of
 from fitcheck.services.upkeep.warnings import pair_words
 
 

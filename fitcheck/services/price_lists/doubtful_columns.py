@@ -11,15 +11,15 @@ from dataclasses import replace
 from fitcheck.catalogue.reader import Entry
 from fitcheck.errors import UsageError
 from fitcheck.model.trade import Supplier
-from fitcheck.services.price_lists.headings import Column, Layout
 from fitcheck.services.price_lists.headings.column_choice import stages_of_headings
+from fitcheck.services.price_lists.headings.layout import Column, Layout
 from fitcheck.services.price_lists.headings.words import FAMILIES, FIELDS
 from fitcheck.services.price_lists.names import Names
 from fitcheck.services.price_lists.outcomes import RowOutcome
 from fitcheck.services.price_lists.questions import Asker
 from fitcheck.services.price_lists.reading import column_letters
-from fitcheck.services.price_lists.wording import words_of
 from fitcheck.services.price_lists.wording.amounts import currencies_of, stated_currency
+from fitcheck.services.price_lists.wording.readings import words_of
 
 
 def headed_alike(layout: Layout, column: Column) -> bool:

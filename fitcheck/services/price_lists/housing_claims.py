@@ -17,7 +17,8 @@ from fitcheck.rules.setting import plain_word
 from fitcheck.services.price_lists.articles import Article
 from fitcheck.services.price_lists.name_book import Match
 from fitcheck.services.price_lists.questions import NONE, Asker
-from fitcheck.services.price_lists.wording import said_against, words_of
+from fitcheck.services.price_lists.wording.readings import words_of
+from fitcheck.services.price_lists.wording.reservations import said_against
 
 
 @dataclass(slots=True)

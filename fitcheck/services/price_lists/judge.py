@@ -30,12 +30,13 @@ from fitcheck.services.price_lists.questions import NONE, Asker, clean_text
 from fitcheck.services.price_lists.row_caveats import ask_reservations
 from fitcheck.services.price_lists.stage_assignment import Pairs, stage_pairs
 from fitcheck.services.price_lists.vehicle_claims import Listings
-from fitcheck.services.price_lists.wording import FoundPairs, Price, read_teeth
 from fitcheck.services.price_lists.wording.other_articles import (
     headed_by_other,
     is_other_article,
     single_gear_in,
 )
+from fitcheck.services.price_lists.wording.prices import Price
+from fitcheck.services.price_lists.wording.teeth import FoundPairs, read_teeth
 
 
 class Judge:

@@ -10,7 +10,7 @@ from typing import Any, Literal, get_args
 
 from fitcheck.model.trade import ListMapping
 from fitcheck.services.price_lists.articles import Article
-from fitcheck.services.price_lists.headings import Layout
+from fitcheck.services.price_lists.headings.layout import Layout
 from fitcheck.services.price_lists.questions import Question
 from fitcheck.services.price_lists.reading import Note
 

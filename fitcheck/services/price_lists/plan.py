@@ -25,7 +25,7 @@ from fitcheck.services.price_lists.file_notes import (
     older_notes,
     unread_notes,
 )
-from fitcheck.services.price_lists.headings import Layout
+from fitcheck.services.price_lists.headings.layout import Layout
 from fitcheck.services.price_lists.judge import Judge
 from fitcheck.services.price_lists.names import names_of
 from fitcheck.services.price_lists.outcomes import Plan, RowOutcome

@@ -28,7 +28,7 @@ from fitcheck.services.price_lists.questions import (
     key_of_question,
 )
 from fitcheck.services.price_lists.stage_assignment import stage_of_word
-from fitcheck.services.price_lists.wording import read_teeth
+from fitcheck.services.price_lists.wording.teeth import read_teeth
 
 KIND = "intake-review"
 

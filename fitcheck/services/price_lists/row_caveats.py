@@ -7,23 +7,19 @@ from collections.abc import Iterable, Iterator
 
 from fitcheck.kernel.teeth import Pair
 from fitcheck.model.fields import Stage
-from fitcheck.services.price_lists.headings import Layout
+from fitcheck.services.price_lists.headings.layout import Layout
 from fitcheck.services.price_lists.headings.words import DENYING, EXTRA_CHARGES, SILENT
 from fitcheck.services.price_lists.questions import Asker, clean_text
-from fitcheck.services.price_lists.wording import (
-    FoundPairs,
-    Reading,
-    cues,
-    fold,
-    stages_in,
-    words_of,
-)
+from fitcheck.services.price_lists.wording import cues
 from fitcheck.services.price_lists.wording.cues import GEAR_WORDS, TEETH_WORDS
+from fitcheck.services.price_lists.wording.readings import Reading, fold, words_of
 from fitcheck.services.price_lists.wording.reservations import (
     gear_alone_in,
     other_pair_in,
     reservation_in,
 )
+from fitcheck.services.price_lists.wording.stages import stages_in
+from fitcheck.services.price_lists.wording.teeth import FoundPairs
 
 AS_READ, LEFT_OUT = "as read", "left out"
 # Word lists and marks are common practice of the trade, no source.

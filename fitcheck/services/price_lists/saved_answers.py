@@ -11,7 +11,7 @@ from fitcheck.services.price_lists.doubtful_columns import headed_alike
 from fitcheck.services.price_lists.housing_claims import BESIDE_MODELS
 from fitcheck.services.price_lists.outcomes import RowOutcome
 from fitcheck.services.price_lists.questions import NONE, Asker, clean_text, key_of_question
-from fitcheck.services.price_lists.wording import words_of
+from fitcheck.services.price_lists.wording.readings import words_of
 
 _WORDS = ("model", "stage-word", "housing-word")
 """Questions about words, whose answers have mappings of their own in the supplier's file."""

@@ -10,7 +10,9 @@ from fitcheck.model.family import TRAIN_STAGES
 from fitcheck.model.fields import STAGES, Stage
 from fitcheck.services.price_lists.articles import Article
 from fitcheck.services.price_lists.questions import Asker, key_of_question
-from fitcheck.services.price_lists.wording import FoundPairs, find_stages, fold, read_stage
+from fitcheck.services.price_lists.wording.readings import fold
+from fitcheck.services.price_lists.wording.stages import find_stages, read_stage
+from fitcheck.services.price_lists.wording.teeth import FoundPairs
 
 Pairs = dict[Stage, Pair]
 

@@ -8,9 +8,10 @@ from functools import partial
 from fitcheck.catalogue.reader import Entry
 from fitcheck.errors import UsageError
 from fitcheck.model.trade import ListMapping, Supplier
-from fitcheck.services.price_lists.headings import Layout, find_layouts, find_tables
 from fitcheck.services.price_lists.headings.columns import mapped_columns
 from fitcheck.services.price_lists.headings.header_rows import headings_of
+from fitcheck.services.price_lists.headings.layout import Layout
+from fitcheck.services.price_lists.headings.layouts import find_layouts, find_tables
 from fitcheck.services.price_lists.headings.lines import state_currencies, state_lines
 from fitcheck.services.price_lists.outcomes import NO_VALUE, RowOutcome
 from fitcheck.services.price_lists.reading import Sheet, SupplierList

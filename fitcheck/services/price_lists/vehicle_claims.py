@@ -14,7 +14,8 @@ from fitcheck.services.price_lists.name_book import Match
 from fitcheck.services.price_lists.name_likeness import UNKNOWN
 from fitcheck.services.price_lists.names import CellMatch, Names
 from fitcheck.services.price_lists.questions import NONE, Asker
-from fitcheck.services.price_lists.wording import read_availability, said_against
+from fitcheck.services.price_lists.wording.availability import read_availability
+from fitcheck.services.price_lists.wording.reservations import said_against
 
 _MOST_KEPT = 50_000
 """So many different texts are kept read."""

@@ -160,7 +160,7 @@ def test_answers_to_what_is_not_asked_are_told(shop: Shop) -> None:
         ("teeth", "15/15", "15/15"),
         ("housing-word", "huge", "is not a housing of dunlin-50; short, mid or long"),
         ("price", "cheap", "is not a price; write an amount like 64.90"),
-        ("price", "-4", "is no price"),
+        ("price", "-4", "is not a price"),
         ("price", "1e999999", "a number beyond what is read"),
         ("row", "c", "write a letter, a to b"),
         ("model", "{a: b}", "a: b"),
@@ -183,7 +183,10 @@ def test_wrong_answers_are_told_by_line_and_column(
     [
         ("kind: gear-set\nrecords: {}\n", ":1:1: not a file of questions"),
         ("kind: intake-review\nsupplier: marram\nquestions: []\n", ":2:11: the questions are of"),
-        ("kind: intake-review\nsupplier: arrowgrass\nquestions: no\n", ":3:12: questions must be a list"),
+        (
+            "kind: intake-review\nsupplier: arrowgrass\nquestions: no\n",
+            ":3:12: questions must be a list",
+        ),
         ("kind: intake-review\nsupplier: arrowgrass\nquestions:\n  - 5\n", ":4:5: not a question"),
         (
             "kind: intake-review\nsupplier: arrowgrass\nquestions:\n  - {anser: x}\n",

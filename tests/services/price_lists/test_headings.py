@@ -9,11 +9,12 @@ from hypothesis import strategies as st
 
 from fitcheck.errors import UsageError
 from fitcheck.model.trade import ListMapping
-from fitcheck.services.price_lists.headings import FIELDS, find_layouts, find_tables, score_heading
-from fitcheck.services.price_lists.headings.words import HEADINGS, NO_FIELD
+from fitcheck.services.price_lists.headings.columns import score_heading
+from fitcheck.services.price_lists.headings.layouts import find_layouts, find_tables
+from fitcheck.services.price_lists.headings.words import FIELDS, HEADINGS, NO_FIELD
 from fitcheck.services.price_lists.reading import Sheet, SupplierList, read_list
-from fitcheck.services.price_lists.wording import read_teeth
 from fitcheck.services.price_lists.wording.readings import words_of
+from fitcheck.services.price_lists.wording.teeth import read_teeth
 from tests.conftest import demo_catalogue
 
 SUPPLIERS = demo_catalogue().suppliers

@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from fitcheck.services.price_lists.reading.cells import Cell
-from fitcheck.services.price_lists.wording import find_number_style, read_price
+from fitcheck.services.price_lists.wording.prices import find_number_style, read_price
 
 CURRENCIES = [
     ("", None),

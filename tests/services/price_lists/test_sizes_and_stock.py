@@ -9,7 +9,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from fitcheck.services.price_lists.reading.cells import Cell
-from fitcheck.services.price_lists.wording import read_availability, read_housing, read_wheel_size
+from fitcheck.services.price_lists.wording.availability import read_availability
+from fitcheck.services.price_lists.wording.sizes import read_housing, read_wheel_size
 
 
 def native(value) -> Cell:

@@ -10,7 +10,9 @@ from hypothesis import strategies as st
 
 from fitcheck.kernel.teeth import Pair, TeethError, read_pair
 from fitcheck.services.price_lists.reading.cells import Cell
-from fitcheck.services.price_lists.wording import find_stages, fold, read_stage, read_teeth
+from fitcheck.services.price_lists.wording.readings import fold
+from fitcheck.services.price_lists.wording.stages import find_stages, read_stage
+from fitcheck.services.price_lists.wording.teeth import read_teeth
 
 pairs = st.tuples(st.integers(8, 30), st.integers(31, 80)).map(lambda two: Pair(*two))
 SEPARATORS = ["/", ":", "x", "-", " / ", " x ", "×", "–", "∕"]

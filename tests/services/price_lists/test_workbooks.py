@@ -14,7 +14,8 @@ import xlwt
 from openpyxl.utils import get_column_letter
 
 from fitcheck.services.price_lists.reading import SupplierList, column_letters, read_list
-from fitcheck.services.price_lists.wording import read_price, read_teeth
+from fitcheck.services.price_lists.wording.prices import read_price
+from fitcheck.services.price_lists.wording.teeth import read_teeth
 
 # odfpy uses what later Pythons warn of; it only writes files here.
 pytestmark = pytest.mark.filterwarnings("ignore::DeprecationWarning")
