@@ -25,10 +25,10 @@ class _Container:
         self.data = data
         self.path = path
         if len(data) < 512:
-            raise self.damaged()
+            raise _damaged(self.path)
         shift, mini_shift = struct.unpack_from("<HH", data, 30)
         if shift not in (9, 12) or mini_shift != 6:
-            raise self.damaged()
+            raise _damaged(self.path)
         self.size = 1 << shift
         (tables,) = struct.unpack_from("<I", data, 44)
         self.directory_start, _, self.cutoff, mini_start, _, extra, _ = struct.unpack_from(
@@ -37,7 +37,7 @@ class _Container:
         # Counts of sectors are believed by the reader, which takes memory for them.
         counts = (struct.unpack_from("<I", data, at)[0] for at in (40, 44, 64, 72))
         if any(count > len(data) // self.size for count in counts):
-            raise self.damaged()
+            raise _damaged(self.path)
         self.fat = self._fat(tables, extra)
         self.entries = self._directory()
         self.mini_fat: tuple[int, ...] = ()
@@ -49,15 +49,10 @@ class _Container:
             if root is not None and root[2] < _END:
                 self.mini = self.chain(root[2])
 
-    def damaged(self) -> UnreadableError:
-        return UnreadableError(
-            f"{self.path}: the workbook is damaged or cut short; ask for it again"
-        )
-
     def sector(self, number: int) -> bytes:
         start = (number + 1) * self.size
         if start >= len(self.data):
-            raise self.damaged()
+            raise _damaged(self.path)
         return self.data[start : start + self.size]
 
     def chain(self, number: int) -> bytes:
@@ -66,7 +61,7 @@ class _Container:
         while number < _END:
             pieces.append(self.sector(number))
             if len(pieces) > most or number >= len(self.fat):
-                raise self.damaged()
+                raise _damaged(self.path)
             number = self.fat[number]
         return b"".join(pieces)
 
@@ -79,7 +74,7 @@ class _Container:
             numbers += [n for n in more if n < _END]
             seen += 1
             if seen > 10_000:
-                raise self.damaged()
+                raise _damaged(self.path)
         whole = b"".join(self.sector(number) for number in numbers[: min(tables, 1_000_000)])
         return struct.unpack(f"<{len(whole) // 4}I", whole[: len(whole) // 4 * 4])
 
@@ -94,6 +89,13 @@ class _Container:
                 entries.append((name, kind, first, size))
         return entries
 
+    def stream_of(self, wanted: str) -> bytes | None:
+        """The first stream of a name, upper and lower case aside."""
+        for name, kind, first, size in self.entries:
+            if kind == 2 and name.lower() == wanted:
+                return self.stream(first, size)
+        return None
+
     def stream(self, first: int, size: int) -> bytes:
         if size >= self.cutoff:
             return self.chain(first)[:size]
@@ -101,7 +103,7 @@ class _Container:
         number = first
         while number < _END:
             if number >= len(self.mini_fat) or len(pieces) > len(self.mini_fat):
-                raise self.damaged()
+                raise _damaged(self.path)
             pieces.append(self.mini[number * 64 : number * 64 + 64])
             number = self.mini_fat[number]
         return b"".join(pieces)[:size]
@@ -116,27 +118,15 @@ def stream_names(data: bytes, path: str) -> set[str]:
     return {name.lower() for name, _, _, _ in _open(data, path).entries}
 
 
-def streams(data: bytes, path: str, names: tuple[str, ...]) -> bytes | None:
-    """The first stream that has one of these names, upper and lower case aside.
-
-    Raises:
-        UnreadableError: a damaged container.
-    """
-    container = _open(data, path)
-    for wanted in names:
-        for name, kind, first, size in container.entries:
-            if kind == 2 and name.lower() == wanted:
-                return container.stream(first, size)
-    return None
+def _damaged(path: str) -> UnreadableError:
+    return UnreadableError(f"{path}: the workbook is damaged or cut short; ask for it again")
 
 
 def _open(data: bytes, path: str) -> _Container:
     try:
         return _Container(data, path)
     except struct.error:
-        raise UnreadableError(
-            f"{path}: the workbook is damaged or cut short; ask for it again"
-        ) from None
+        raise _damaged(path) from None
 
 
 _BOF, _EOF = 0x0809, 0x000A
@@ -155,17 +145,18 @@ def read_xls_facts(data: bytes, path: str) -> list[SheetFacts]:
     Raises:
         UnreadableError: locked, damaged, no workbook, or beyond all measure.
     """
-    names = stream_names(data, path)
-    stream = streams(data, path, ("workbook", "book"))
+    container = _open(data, path)
+    stream = container.stream_of("workbook")
     if stream is None:
-        what = "a letter (.doc)" if "worddocument" in names else "a compound file"
+        stream = container.stream_of("book")
+    if stream is None:
+        letter = any(name.lower() == "worddocument" for name, _, _, _ in container.entries)
+        what = "a letter (.doc)" if letter else "a compound file"
         raise UnreadableError(f"{path}: is {what}, no workbook; save the list as .xlsx or CSV")
     try:
         return _Walk(stream, path).sheets
     except struct.error:
-        raise UnreadableError(
-            f"{path}: the workbook is damaged or cut short; ask for it again"
-        ) from None
+        raise _damaged(path) from None
 
 
 class _Walk:
@@ -227,19 +218,19 @@ class _Walk:
                 )
             if record == _BOUNDSHEET:
                 start, state, kind = struct.unpack_from("<IBB", stream, place)
-                name = self._text(place + 6, stream[place + 6], place + 7)
+                name = self._text(stream[place + 6], place + 7)
                 self.places.append((start, kind, SheetFacts(name, bool(state & 3))))
             elif record == _FORMAT:
                 (number,) = struct.unpack_from("<H", stream, place)
                 if self.wide:
                     (count,) = struct.unpack_from("<H", stream, place + 2)
-                    self.formats[number] = self._text(place, count, place + 4)
+                    self.formats[number] = self._text(count, place + 4)
                 else:
-                    self.formats[number] = self._text(place, stream[place + 2], place + 3)
+                    self.formats[number] = self._text(stream[place + 2], place + 3)
             elif record == _XF and length >= 4:
                 self.styles.append(struct.unpack_from("<H", stream, place + 2)[0])
 
-    def _text(self, _place: int, count: int, start: int) -> str:
+    def _text(self, count: int, start: int) -> str:
         if not self.wide:
             return self.stream[start : start + count].decode("cp1252", "replace")
         if self.stream[start] & 1:
