@@ -8,8 +8,8 @@ from typing import TypeVar
 
 from fitcheck.model.fields import Stage
 from fitcheck.model.trade import ListField
+from fitcheck.services.price_lists.entries import PartNumber, read_part_number
 from fitcheck.services.price_lists.headings.layout import Layout
-from fitcheck.services.price_lists.part_numbers import PartNumber, read_part_number
 from fitcheck.services.price_lists.reading import Cell
 from fitcheck.services.price_lists.row_caveats import marked_models, reservations_of
 from fitcheck.services.price_lists.wording.amounts import (

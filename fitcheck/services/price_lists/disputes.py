@@ -13,8 +13,8 @@ from fitcheck.model.gear_set import FitClaim, GearSet
 from fitcheck.rules.setting import plain_word
 from fitcheck.services.counter.succession import retired_note, superseded_note
 from fitcheck.services.price_lists.articles import Article
+from fitcheck.services.price_lists.entries import number_key
 from fitcheck.services.price_lists.outcomes import Change
-from fitcheck.services.price_lists.part_numbers import number_key
 from fitcheck.services.price_lists.questions import Asker
 from fitcheck.services.price_lists.stage_assignment import Pairs
 from fitcheck.services.price_lists.wording.readings import words_of

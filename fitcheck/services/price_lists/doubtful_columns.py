@@ -12,8 +12,8 @@ from fitcheck.catalogue.reader import Entry
 from fitcheck.errors import UsageError
 from fitcheck.model.trade import Supplier
 from fitcheck.services.price_lists.headings.column_choice import stages_of_headings
+from fitcheck.services.price_lists.headings.columns import FAMILIES, FIELDS
 from fitcheck.services.price_lists.headings.layout import Column, Layout
-from fitcheck.services.price_lists.headings.words import FAMILIES, FIELDS
 from fitcheck.services.price_lists.names import Names
 from fitcheck.services.price_lists.outcomes import RowOutcome
 from fitcheck.services.price_lists.questions import Asker

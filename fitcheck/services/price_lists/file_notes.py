@@ -8,9 +8,9 @@ from collections.abc import Iterable, Mapping, Sequence, Set
 from fitcheck.catalogue.reader import Entry
 from fitcheck.model.gear_set import GearSet
 from fitcheck.services.price_lists.articles import Reader
+from fitcheck.services.price_lists.entries import number_key
 from fitcheck.services.price_lists.headings.layout import Layout
 from fitcheck.services.price_lists.outcomes import Gone
-from fitcheck.services.price_lists.part_numbers import number_key
 from fitcheck.services.price_lists.reading import Note, SupplierList
 from fitcheck.services.price_lists.tables import why_shut
 from fitcheck.services.price_lists.wording.readings import words_of

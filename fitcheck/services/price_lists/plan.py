@@ -17,6 +17,7 @@ from fitcheck.services.price_lists.doubtful_columns import (
     refuse_contradicted,
     unsettle,
 )
+from fitcheck.services.price_lists.entries import number_key
 from fitcheck.services.price_lists.file_notes import (
     file_notes,
     gone_entries,
@@ -29,7 +30,6 @@ from fitcheck.services.price_lists.headings.layout import Layout
 from fitcheck.services.price_lists.judge import Judge
 from fitcheck.services.price_lists.names import names_of
 from fitcheck.services.price_lists.outcomes import Plan, RowOutcome
-from fitcheck.services.price_lists.part_numbers import number_key
 from fitcheck.services.price_lists.parts import one_part, settle_part_number
 from fitcheck.services.price_lists.questions import Asker, Question, clean_text
 from fitcheck.services.price_lists.reading import SupplierList

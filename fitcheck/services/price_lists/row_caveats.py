@@ -7,8 +7,8 @@ from collections.abc import Iterable, Iterator
 
 from fitcheck.kernel.teeth import Pair
 from fitcheck.model.fields import Stage
+from fitcheck.services.price_lists.headings.columns import DENYING, EXTRA_CHARGES, SILENT
 from fitcheck.services.price_lists.headings.layout import Layout
-from fitcheck.services.price_lists.headings.words import DENYING, EXTRA_CHARGES, SILENT
 from fitcheck.services.price_lists.questions import Asker, clean_text
 from fitcheck.services.price_lists.wording import cues
 from fitcheck.services.price_lists.wording.cues import GEAR_WORDS, TEETH_WORDS

@@ -7,18 +7,21 @@ from dataclasses import replace
 
 from fitcheck.model.fields import Stage
 from fitcheck.model.trade import ListField
-from fitcheck.services.price_lists.headings.columns import JOINT, Guess, guess_fields, score_heading
-from fitcheck.services.price_lists.headings.header_rows import all_wordy, is_other_header
-from fitcheck.services.price_lists.headings.layout import Column, Sureness
-from fitcheck.services.price_lists.headings.price_terms import unit_column
-from fitcheck.services.price_lists.headings.rows import filled_cells, same_header
-from fitcheck.services.price_lists.headings.words import (
+from fitcheck.services.price_lists.headings.columns import (
     FIELDS,
+    JOINT,
     NO_FIELD,
     PINION_HEADINGS,
     RATIOS,
     WHEEL_HEADINGS,
+    Guess,
+    guess_fields,
+    score_heading,
 )
+from fitcheck.services.price_lists.headings.header_rows import all_wordy, is_other_header
+from fitcheck.services.price_lists.headings.layout import Column, Sureness
+from fitcheck.services.price_lists.headings.price_terms import unit_column
+from fitcheck.services.price_lists.headings.rows import filled_cells, same_header
 from fitcheck.services.price_lists.reading.cells import Cell, Sheet
 from fitcheck.services.price_lists.wording.availability import read_availability
 from fitcheck.services.price_lists.wording.prices import read_price

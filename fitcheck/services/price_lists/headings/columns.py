@@ -1,4 +1,7 @@
-"""Which field a heading names, by trade words or by the supplier's mapping."""
+"""Which field a heading names, by trade words or by the supplier's mapping.
+
+The words are the lists of headings in wording/words.toml.
+"""
 
 from __future__ import annotations
 
@@ -6,17 +9,31 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from functools import lru_cache
+from typing import get_args
 
 from fitcheck.diagnostics.suggest import digits_of, nearest, or_list
 from fitcheck.model.trade import ListField, ListMapping
-from fitcheck.services.price_lists.headings.words import (
-    DENYING,
-    DEVIATING,
-    FIELDS,
-    HEADINGS,
-    NO_FIELD,
-)
+from fitcheck.services.price_lists.wording.cues import WORDS
 from fitcheck.services.price_lists.wording.readings import words_of
+
+FIELDS: tuple[ListField, ...] = get_args(ListField)
+HEADINGS: dict[ListField, frozenset[str]] = {name: WORDS["heading"][name] for name in FIELDS}
+"""Phrases that are a heading by themselves."""
+NO_FIELD = WORDS["column"]["no_field"]
+DEVIATING = WORDS["column"]["deviating"]
+PRICE_UNITS = WORDS["column"]["price_units"]
+PACKS = WORDS["column"]["packs"]
+PACK_WORDS = WORDS["column"]["pack"]
+EXTRA_CHARGES = WORDS["column"]["extra_charges"]
+DENYING = WORDS["column"]["denying"]
+SILENT = WORDS["column"]["silent"]
+FAMILIES = WORDS["column"]["families"]
+SUCCESSORS = WORDS["column"]["successors"]
+CURRENCIES = WORDS["column"]["currencies"]
+RATIOS = WORDS["column"]["ratios"]
+PINION_HEADINGS = WORDS["column"]["pinion"]
+WHEEL_HEADINGS = WORDS["column"]["wheel"]
+
 
 _NEAR = 86.0
 # Beside the price of one, those of five or ten pieces stand. Common practice, no source.

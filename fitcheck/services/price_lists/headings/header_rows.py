@@ -6,12 +6,13 @@ from collections.abc import Iterable, Mapping
 
 from fitcheck.model.trade import ListField, ListMapping
 from fitcheck.services.price_lists.headings.columns import (
+    PINION_HEADINGS,
+    WHEEL_HEADINGS,
     guess_fields,
     mapped_columns,
     score_heading,
 )
 from fitcheck.services.price_lists.headings.rows import filled_cells
-from fitcheck.services.price_lists.headings.words import PINION_HEADINGS, WHEEL_HEADINGS
 from fitcheck.services.price_lists.reading.cells import Sheet
 from fitcheck.services.price_lists.wording.readings import words_of
 from fitcheck.services.price_lists.wording.teeth import read_teeth

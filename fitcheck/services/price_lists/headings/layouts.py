@@ -16,6 +16,8 @@ from fitcheck.services.price_lists.headings.column_choice import (
 )
 from fitcheck.services.price_lists.headings.columns import (
     JOINT,
+    RATIOS,
+    SUCCESSORS,
     mapped_columns,
 )
 from fitcheck.services.price_lists.headings.header_rows import (
@@ -41,7 +43,6 @@ from fitcheck.services.price_lists.headings.rows import (
     same_header,
     sections_of,
 )
-from fitcheck.services.price_lists.headings.words import RATIOS, SUCCESSORS
 from fitcheck.services.price_lists.reading.cells import Sheet, SupplierList
 from fitcheck.services.price_lists.wording.readings import words_of
 from fitcheck.services.price_lists.wording.teeth import read_teeth

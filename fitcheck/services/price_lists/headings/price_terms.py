@@ -6,7 +6,12 @@ import re
 from collections.abc import Mapping, Sequence, Set
 from dataclasses import dataclass, replace
 
-from fitcheck.services.price_lists.headings.words import CURRENCIES, PACK_WORDS, PACKS, PRICE_UNITS
+from fitcheck.services.price_lists.headings.columns import (
+    CURRENCIES,
+    PACK_WORDS,
+    PACKS,
+    PRICE_UNITS,
+)
 from fitcheck.services.price_lists.reading.cells import Cell, Sheet
 from fitcheck.services.price_lists.wording.amounts import PLAIN_SIGN, currencies_of
 from fitcheck.services.price_lists.wording.readings import fold, words_of
