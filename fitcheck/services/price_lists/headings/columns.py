@@ -1,6 +1,6 @@
 """Which field a heading names, by trade words or by the supplier's mapping.
 
-The words are the lists of headings in wording/words.toml.
+The words are the lists of headings in wording/words.yaml.
 """
 
 from __future__ import annotations

@@ -1,13 +1,16 @@
 """Words around numbers that say whether they count teeth, and the reader of all lists of words.
 
-What each list is for stands beside its words, in words.toml.
+What each list is for stands beside its words, in words.yaml.
 """
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Mapping
 from pathlib import Path
+
+from fitcheck.catalogue.nodes import MapNode
+from fitcheck.catalogue.source import read_source
+from fitcheck.errors import UnreadableError
 
 
 def words_in(text: str) -> frozenset[str]:
@@ -16,11 +19,14 @@ def words_in(text: str) -> frozenset[str]:
 
 
 def _read_words() -> dict[str, dict[str, frozenset[str]]]:
-    """The lists of words.toml; one in several parts is joined."""
-    text = Path(__file__).with_name("words.toml").read_text(encoding="utf-8")
+    """The lists of words.yaml; one in several parts is joined."""
+    source, findings = read_source(Path(__file__).with_name("words.yaml"), named=True)
+    if findings or not isinstance(source.root, MapNode):
+        told = "; ".join(f"{each.span}: {each.message}" for each in findings[:1])
+        raise UnreadableError(told or f"{source.path}: holds no lists of words")
     return {
         kind: {name: _entries(given) for name, given in lists.items()}
-        for kind, lists in tomllib.loads(text).items()
+        for kind, lists in source.root.value.items()
     }
 
 
