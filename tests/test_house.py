@@ -25,7 +25,6 @@ EXEMPT = {
     "kernel/road",
     "rules/checks",
     "screens/road",
-    "services/price_lists",
     "services/upkeep",
 }
 

@@ -12,11 +12,13 @@ from fitcheck.answers.machine import Header, header
 from fitcheck.answers.tables import COUNT, TEXT, Column, Table
 from fitcheck.answers.values import PAIR_BY_STAGE, Name, Size, Whole, pairs_of
 from fitcheck.catalogue.reader import Catalogue
-from fitcheck.services.price_lists.headings import FIELDS, Sureness
-from fitcheck.services.price_lists.outcomes import OUTCOMES, Asks, Plan, RowOutcome
-from fitcheck.services.price_lists.outcomes import Question as Open
+from fitcheck.services.price_lists.headings.columns import FIELDS
+from fitcheck.services.price_lists.headings.layout import Sureness
+from fitcheck.services.price_lists.outcomes import OUTCOMES, Plan, RowOutcome
+from fitcheck.services.price_lists.questions import Asks
+from fitcheck.services.price_lists.questions import Question as Open
 from fitcheck.services.price_lists.reading import SupplierList
-from fitcheck.services.price_lists.wording import Availability
+from fitcheck.services.price_lists.wording.availability import Availability
 
 _MEANINGS = {
     "new": "an entry is made.",

@@ -165,7 +165,7 @@ def _write_review(plan: Plan, path: str, *, over: bool) -> str:
 
 def _answers(path: str, catalogue: Catalogue, supplier: str) -> dict[str, str]:
     """The answers of a file; a line for each that is invalid, and nothing goes on."""
-    from fitcheck.services.price_lists.answers import read_answers
+    from fitcheck.services.price_lists.review import read_answers
 
     found = read_answers(path, catalogue, supplier)
     if not found.faults:

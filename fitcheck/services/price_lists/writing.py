@@ -192,7 +192,7 @@ class _Adding:
         elif shown_path(path) in self._catalogue.sources:
             draft = open_draft(path)
         else:
-            raise UsageError(f"{shown_path(path)}: is no file of the catalogue; move it away")
+            raise UsageError(f"{shown_path(path)}: is not a file of the catalogue; move it away")
         self._edits.drafts[path] = draft
         return draft
 

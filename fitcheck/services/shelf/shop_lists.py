@@ -18,7 +18,7 @@ from fitcheck.diagnostics.suggest import or_list
 from fitcheck.errors import UsageError, clip
 from fitcheck.rules.setting import plain_word
 from fitcheck.services.price_lists.reading import Sheet, SupplierList, read_list
-from fitcheck.services.price_lists.reading.dialects import find_delimiter
+from fitcheck.services.price_lists.reading.delimited import find_delimiter
 from fitcheck.services.price_lists.reading.encodings import decode
 
 _ARMED = re.compile(r"'(?=\s*[=+\-@＝＋－＠])")

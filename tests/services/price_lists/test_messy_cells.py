@@ -7,7 +7,9 @@ from pathlib import Path
 
 import pytest
 
-from fitcheck.services.price_lists.wording import read_price, read_stage, read_teeth
+from fitcheck.services.price_lists.wording.prices import read_price
+from fitcheck.services.price_lists.wording.stages import read_stage
+from fitcheck.services.price_lists.wording.teeth import read_teeth
 
 CELLS = [
     tuple(line.split("\t"))

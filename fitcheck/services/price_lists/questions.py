@@ -2,11 +2,67 @@
 
 from __future__ import annotations
 
+import unicodedata
 from collections.abc import Iterable, Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
+from typing import Literal
 
-from fitcheck.services.price_lists.cleaning import clean_text
-from fitcheck.services.price_lists.outcomes import Asks, Question
+_LONGEST = 2000
+
+
+def clean_text(text: str) -> str:
+    """A text for the catalogue: one line, no hidden characters, at most 2000 characters."""
+    if text.isprintable():
+        return " ".join(text.split())[:_LONGEST]
+    shown = "".join(
+        char
+        for char in text
+        if char.isspace() or unicodedata.category(char) not in ("Cc", "Cf", "Co", "Cs", "Cn")
+    )
+    return " ".join(shown.split())[:_LONGEST]
+
+
+Asks = Literal[
+    "model",
+    "families",
+    "stage-word",
+    "stage",
+    "teeth",
+    "housing-word",
+    "price",
+    "part-number",
+    "row",
+    "counted",
+    "column",
+]
+"""What a question is about; each has its own kind of answer, see docs/intake.md."""
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """Something only a person can say.
+
+    Attributes:
+        asks: its kind.
+        about: the words of the list it is about; with `asks` it tells the question from others.
+        text: the question, one sentence.
+        choices: what it may be; may be empty.
+        where: addresses of the first cells that raise it.
+        count: how many rows raise it.
+    """
+
+    asks: Asks
+    about: str
+    text: str
+    choices: tuple[str, ...] = ()
+    where: tuple[str, ...] = ()
+    count: int = 1
+
+    @property
+    def key(self) -> str:
+        """What tells it from others, such as `price of 1544, '1.234'`."""
+        return f"{self.asks} of {self.about}"
+
 
 NONE = "none"
 """The answer that says: none of ours, nothing, leave it out."""
@@ -54,7 +110,7 @@ class Asker:
         key = key_of_question(asks, about)
         known = self.questions.get(key)
         if known is None:
-            self.questions[key] = Question(asks, about, text, tuple(choices), (where,))
+            self.questions[key] = Question(asks, about, text, tuple(choices), where=(where,))
         elif where not in known.where:
             places = (*known.where, where) if len(known.where) < _MOST_PLACES else known.where
             self.questions[key] = replace(known, where=places, count=known.count + 1)

@@ -1,4 +1,7 @@
-"""Columns that may as well be others: asked once, and no row of theirs is settled until then."""
+"""Columns that their headings do not settle: those that may as well be others, and those of models.
+
+A doubtful column is asked once, and no row of its table is settled until then.
+"""
 
 from __future__ import annotations
 
@@ -8,14 +11,15 @@ from dataclasses import replace
 from fitcheck.catalogue.reader import Entry
 from fitcheck.errors import UsageError
 from fitcheck.model.trade import Supplier
-from fitcheck.services.price_lists.asking import Asker
-from fitcheck.services.price_lists.headings import Column, Layout
-from fitcheck.services.price_lists.headings.choosing import stages_of_headings
-from fitcheck.services.price_lists.headings.words import FIELDS
+from fitcheck.services.price_lists.headings.column_choice import stages_of_headings
+from fitcheck.services.price_lists.headings.columns import FAMILIES, FIELDS
+from fitcheck.services.price_lists.headings.layout import Column, Layout
+from fitcheck.services.price_lists.names import Names
 from fitcheck.services.price_lists.outcomes import RowOutcome
+from fitcheck.services.price_lists.questions import Asker
 from fitcheck.services.price_lists.reading import column_letters
-from fitcheck.services.price_lists.wording import words_of
-from fitcheck.services.price_lists.wording.currencies import currencies_of, stated_currency
+from fitcheck.services.price_lists.wording.amounts import currencies_of, stated_currency
+from fitcheck.services.price_lists.wording.readings import words_of
 
 
 def headed_alike(layout: Layout, column: Column) -> bool:
@@ -23,7 +27,7 @@ def headed_alike(layout: Layout, column: Column) -> bool:
     return any(heading == column.heading for _, heading in layout.others)
 
 
-def columns_asked(
+def ask_columns(
     layouts: Sequence[Layout], asker: Asker, *, currency: str = ""
 ) -> dict[tuple[str, int], list[str]]:
     """Set the columns that are answered right, and ask for those that are not.
@@ -48,7 +52,7 @@ def columns_asked(
             where = layout.sheet.row_address(layout.header_rows[-1])
             given = asker.answer("column", about, where)
             if given in choices:
-                layout.take(_answered(column, *choices[given]))
+                layout.take(_take_answer(column, *choices[given]))
                 continue
             if name == "price" and _is_in(currency, layout, column):
                 continue
@@ -62,7 +66,7 @@ def columns_asked(
     return asked
 
 
-def _answered(column: Column, number: int, heading: str) -> Column:
+def _take_answer(column: Column, number: int, heading: str) -> Column:
     """A column as somebody has named it: read alone, unless it is the one that was found."""
     if number != column.column:
         stages = stages_of_headings([heading]) if column.field == "teeth" else ()
@@ -144,13 +148,66 @@ def unsettle(
     """
     for place, keys in asked.items():
         row = rows[place]
-        rows[place] = RowOutcome(
-            row.sheet,
-            row.row,
-            row.address,
-            "review",
-            part_number=row.part_number,
-            set_id=row.set_id,
-            questions=(*keys, *row.questions),
-            reason=asker.questions[keys[0]].text,
-        )
+        questions, reason = (*keys, *row.questions), asker.questions[keys[0]].text
+        rows[place] = row.become("review", reason, set_id=row.set_id, questions=questions)
+
+
+_SAMPLE = 200
+_LONGEST_MARK = 4
+
+
+def find_model_columns(layouts: Sequence[Layout], names: Names) -> None:
+    """Let a table without a column of models have those that the names in it tell.
+
+    A column headed `Famiglia` or the like holds models where most of its cells are names of ours;
+    else kinds of articles. Columns headed by one model each, their cells marks only, are a table of
+    what fits what.
+
+    Args:
+        layouts: the tables; their `columns`, `others` and `matrix` are set in place.
+        names: the names that are known.
+    """
+    for layout in layouts:
+        if not layout.found or not layout.others or "models" in layout.columns:
+            continue
+        if (column := _of_families(layout, names)) is not None:
+            number, heading = column
+            layout.columns["models"] = Column(
+                "models", number, heading, "likely", reason="most of its cells are names of ours"
+            )
+            taken = {number}
+        else:
+            layout.matrix = _matrix(layout, names)
+            taken = set(layout.matrix)
+        layout.others = tuple(each for each in layout.others if each[0] not in taken)
+
+
+def _of_families(layout: Layout, names: Names) -> tuple[int, str] | None:
+    for number, heading in layout.others:
+        if words_of(heading) not in FAMILIES:
+            continue
+        texts = dict.fromkeys(_texts(layout, number))
+        matches = names.match_cells(texts).values()
+        if 2 * sum(1 for each in matches if each.families) > len(texts):
+            return number, heading
+    return None
+
+
+def _matrix(layout: Layout, names: Names) -> dict[int, str]:
+    marked = {
+        number: heading
+        for number, heading in layout.others
+        if (texts := _texts(layout, number)) and all(len(text) <= _LONGEST_MARK for text in texts)
+    }
+    matches = names.match_cells(marked.values()) if marked else {}
+    return {
+        number: heading
+        for number, heading in marked.items()
+        if len(matches[heading].families) == 1 and matches[heading].answer == "accepted"
+    }
+
+
+def _texts(layout: Layout, column: int) -> list[str]:
+    """What the first articles have in a column, blanks left out."""
+    cells = (layout.sheet.cell(row, column).text for row in layout.data_rows[:_SAMPLE])
+    return [text for cell in cells if (text := cell.strip())]

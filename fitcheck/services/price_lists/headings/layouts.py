@@ -8,7 +8,7 @@ from dataclasses import replace
 from fitcheck.errors import UsageError
 from fitcheck.model.fields import Stage
 from fitcheck.model.trade import ListField, ListMapping
-from fitcheck.services.price_lists.headings.choosing import (
+from fitcheck.services.price_lists.headings.column_choice import (
     choose_columns,
     notes_column,
     sample_rows,
@@ -16,6 +16,8 @@ from fitcheck.services.price_lists.headings.choosing import (
 )
 from fitcheck.services.price_lists.headings.columns import (
     JOINT,
+    RATIOS,
+    SUCCESSORS,
     mapped_columns,
 )
 from fitcheck.services.price_lists.headings.header_rows import (
@@ -32,20 +34,17 @@ from fitcheck.services.price_lists.headings.layout import Column, Ignored, Layou
 from fitcheck.services.price_lists.headings.price_terms import price_terms
 from fitcheck.services.price_lists.headings.rows import (
     LONG_LINE,
-    filled,
+    Head,
+    filled_cells,
+    kinds_of,
+    name_sheets,
     names_units,
     row_without_article,
     same_header,
-)
-from fitcheck.services.price_lists.headings.sections import (
-    Head,
-    kinds_of,
-    name_sheets,
     sections_of,
 )
-from fitcheck.services.price_lists.headings.words import RATIOS, SUCCESSORS
 from fitcheck.services.price_lists.reading.cells import Sheet, SupplierList
-from fitcheck.services.price_lists.wording.folding import words_of
+from fitcheck.services.price_lists.wording.readings import words_of
 from fitcheck.services.price_lists.wording.teeth import read_teeth
 
 
@@ -111,7 +110,7 @@ def find_layouts(sheet: Sheet, mapping: ListMapping | None = None) -> list[Layou
 def _without_header(sheet: Sheet) -> Layout:
     layout = Layout(sheet, 1, sheet.row_count)
     for row in range(1, sheet.row_count + 1):
-        texts = filled(sheet, row)
+        texts = filled_cells(sheet, row)
         text = " ".join(next(iter(texts.values()), "").split())[:60]
         layout.ignored[row] = (
             Ignored(row, "unrelated", text, "the sheet has no header row")
@@ -141,8 +140,7 @@ def _table(
                 columns[0],
                 JOINT.join(headings[column] for column in columns),
                 "given",
-                100.0,
-                "the mapping says so",
+                reason="the mapping says so",
                 second=columns[1] if len(columns) > 1 else 0,
                 stages=_stages(name, [headings[column] for column in columns]),
             )
@@ -188,7 +186,7 @@ def _stages(name: ListField, headings: Sequence[str]) -> tuple[Stage, ...]:
 
 
 def _above_header(sheet: Sheet, row: int) -> Ignored:
-    texts = filled(sheet, row)
+    texts = filled_cells(sheet, row)
     if not texts:
         return Ignored(row, "blank", "", "a blank row")
     shown = " ".join(next(iter(texts.values())).split())[:60]
@@ -212,7 +210,7 @@ def _walk(
     ours = _columns_of(layout) - {0}
     again: list[int] = []
     for row in range(header.stop, sheet.row_count + 1):
-        texts = filled(sheet, row)
+        texts = filled_cells(sheet, row)
         if len(texts) >= 2 and all_wordy(texts.values()):
             if same_header(texts, headings, lines, ours):
                 again.append(row)
@@ -247,7 +245,7 @@ def _group(layout: Layout, header: range, again: Sequence[int]) -> None:
     ]
     above = header.start - 1
     if any(ignored[row - 1].kind == "section" for row in again if row - 1 in ignored) and (
-        above >= layout.first_row and len(filled(sheet, above)) == 1
+        above >= layout.first_row and len(filled_cells(sheet, above)) == 1
     ):
         lines.insert(0, above)  # each table has its group above its header, the first one too
     if not lines:
@@ -255,12 +253,13 @@ def _group(layout: Layout, header: range, again: Sequence[int]) -> None:
     first = articles[0] if articles else layout.last_row + 1
     heads: list[Head] = []
     for row in sorted(lines):
-        column, text = next(iter(filled(sheet, row).items()))
+        column, text = next(iter(filled_cells(sheet, row).items()))
         apart = row - 1 in ignored or row + 1 in again or (row, column + 1) in sheet.merged
         if heads and heads[-1].row == row - 1 and row + 1 not in again:
             apart = heads[-1].believed  # a second line, of whatever the first one is
         long = row in ignored and ignored[row].reason == LONG_LINE
-        heads.append(Head(row, column, " ".join(text.split()), apart, row < first, long))
+        head = Head(row, column, " ".join(text.split()), apart, above=row < first, long=long)
+        heads.append(head)
     names = layout.columns["name"].column if "name" in layout.columns else 0
     kinds = kinds_of(heads, articles, names)
     for row, kind in kinds.items():

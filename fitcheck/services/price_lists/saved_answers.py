@@ -7,12 +7,11 @@ from collections.abc import Iterable, Mapping, Sequence
 from fitcheck.model.fields import Stage
 from fitcheck.model.trade import ListMapping
 from fitcheck.services.price_lists.articles import Article, Reader
-from fitcheck.services.price_lists.asking import NONE, Asker, key_of_question
-from fitcheck.services.price_lists.cleaning import clean_text
-from fitcheck.services.price_lists.column_doubts import headed_alike
+from fitcheck.services.price_lists.doubtful_columns import headed_alike
 from fitcheck.services.price_lists.housing_claims import BESIDE_MODELS
 from fitcheck.services.price_lists.outcomes import RowOutcome
-from fitcheck.services.price_lists.wording import words_of
+from fitcheck.services.price_lists.questions import NONE, Asker, clean_text, key_of_question
+from fitcheck.services.price_lists.wording.readings import words_of
 
 _WORDS = ("model", "stage-word", "housing-word")
 """Questions about words, whose answers have mappings of their own in the supplier's file."""
@@ -93,7 +92,7 @@ def proposed_mapping(
     # two columns bear says of neither that it is the one.
     asked = any(each.is_asked_for for each in columns)
     if not asked and not any(headed_alike(best.layout, each) for each in columns):
-        saved["columns"] = best.layout.mapping().columns
+        saved["columns"] = best.layout.headings
     if list_name is not None:
         saved["list_name"] = list_name
     # A mark that the column does not settle is none of the supplier's: a list read again by it
@@ -103,7 +102,7 @@ def proposed_mapping(
     return mapping.model_copy(update=saved)
 
 
-def remembered(
+def remember_answers(
     mapping: ListMapping, given: Mapping[str, str], asker: Asker, rows: Iterable[RowOutcome]
 ) -> ListMapping:
     """What the supplier's file is to keep of the answers given now.

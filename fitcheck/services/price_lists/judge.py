@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import re
 from collections.abc import Iterable, Mapping, Sequence
 from decimal import Decimal, InvalidOperation
 from typing import Any
@@ -14,26 +15,28 @@ from fitcheck.model.fields import STAGES, Stage
 from fitcheck.model.gear_set import GearSet
 from fitcheck.model.trade import Supplier
 from fitcheck.services.price_lists.articles import Article
-from fitcheck.services.price_lists.asking import NONE, Asker
-from fitcheck.services.price_lists.cleaning import clean_text
-from fitcheck.services.price_lists.disputing import Disputes
+from fitcheck.services.price_lists.disputes import Disputes
 from fitcheck.services.price_lists.entries import SupplierEntries
-from fitcheck.services.price_lists.listed import Listed
-from fitcheck.services.price_lists.listing import Listings
-from fitcheck.services.price_lists.other_articles import headed_by_other, is_other_article
-from fitcheck.services.price_lists.outcomes import RowOutcome
-from fitcheck.services.price_lists.reserving import reservations_asked
-from fitcheck.services.price_lists.row_outcomes import (
+from fitcheck.services.price_lists.housing_claims import Listed
+from fitcheck.services.price_lists.outcomes import (
     NO_VALUE,
+    RowOutcome,
     ignored,
     outcome_of,
-    quoted,
+    quote_cell,
     unreadable,
 )
-from fitcheck.services.price_lists.row_words import fields_of, left_out_of, turned_pairs
-from fitcheck.services.price_lists.staging import Pairs, stage_pairs
-from fitcheck.services.price_lists.wording import FoundPairs, Price, read_teeth
-from fitcheck.services.price_lists.wording.single_gears import single_gear_in
+from fitcheck.services.price_lists.questions import NONE, Asker, clean_text
+from fitcheck.services.price_lists.row_caveats import ask_reservations
+from fitcheck.services.price_lists.stage_assignment import Pairs, stage_pairs
+from fitcheck.services.price_lists.vehicle_claims import Listings
+from fitcheck.services.price_lists.wording.other_articles import (
+    headed_by_other,
+    is_other_article,
+    single_gear_in,
+)
+from fitcheck.services.price_lists.wording.prices import Price
+from fitcheck.services.price_lists.wording.teeth import FoundPairs, read_teeth
 
 
 class Judge:
@@ -71,7 +74,7 @@ class Judge:
             articles: its rows, which may differ in the models they name.
         """
         article = articles[0]
-        if (stopped := self._stopped(article, part)) is not None:
+        if (stopped := self._stop_row(article, part)) is not None:
             return stopped
         entry = self.entries.find(part)
         asked: list[str] = []
@@ -80,28 +83,20 @@ class Judge:
             return found
         listed = self._listings.of(articles, None if entry is None else entry.record)
         asked += listed.asked
-        pairs: Pairs | None = None
-        if found:
-            held = None if entry is None else entry.record.pairs
-            staged = stage_pairs(
-                article,
-                part,
-                found=found,
-                held=held,
-                possible=self._stages(listed),
-                asker=self._asker,
-            )
-            pairs = staged.pairs
-            asked += [staged.asked] if staged.asked else []
+        pairs = (
+            self._stage_pairs(article, part, found, entry=entry, listed=listed, asked=asked)
+            if found
+            else None
+        )
         price = self._price(article, part, asked)
         if asked:
-            return self._reviewed(article, part, entry, asked, listed.notes)
+            return self._send_to_review(article, part, entry, asked, listed.notes)
         notes = [
             *listed.notes,
-            *left_out_of(article, price),
-            *turned_pairs(article.teeth.text, pairs),
+            *_notes_on_left_out(article, price),
+            *_notes_on_turned(article.teeth.text, pairs),
         ]
-        fields = fields_of(article, part, pairs, listed, price, currency=self._currency)
+        fields = _fields_of(article, part, pairs, listed, price, currency=self._currency)
         source = self._source(article)
         if entry is None:
             return outcome_of(
@@ -116,7 +111,7 @@ class Judge:
         does = self.disputes.hold(article, part, entry, fields, listed.families)
         notes += does.notes
         if does.asked:
-            return self._reviewed(article, part, entry, does.asked, notes)
+            return self._send_to_review(article, part, entry, does.asked, notes)
         return outcome_of(
             article,
             "changed" if does.changes else "unchanged",
@@ -133,7 +128,7 @@ class Judge:
         if not article.reservations and not stated:
             return None
         own = article.reservations
-        keys = reservations_asked(self._asker, part, article.address, own, stated)
+        keys = ask_reservations(self._asker, part, article.address, own, stated)
         if keys is None:
             return ignored(article, part, "left-out", "left out, as answered")
         asked += keys
@@ -146,25 +141,25 @@ class Judge:
         place = {"list": self._list_name, **sheet, "row": article.row, "date": self._date}
         return {"source": place}
 
-    def _stopped(self, article: Article, part: str) -> RowOutcome | None:
+    def _stop_row(self, article: Article, part: str) -> RowOutcome | None:
         """A row that cannot be judged: its entry is no single one, or a cell makes no sense."""
         number = article.number.cell
         if several := self.entries.several(part):
-            reason = f"{' and '.join(several)} both bear this number; fitcheck check says where"
+            reason = f"{' and '.join(several)} both have this number; fitcheck check says where"
             return unreadable(article, part, number, reason)
         if (where := self.entries.refused_at(part)) is not None:
             reason = f"its entry at {where} was refused; fitcheck check says why"
             return unreadable(article, part, number, reason)
-        other = article.teeth.status == "empty" and is_other_article(article)
+        other = article.teeth.status == "empty" and _is_other(article)
         if article.no_value and (self.entries.find(part) is not None or not other):
             return unreadable(article, part, article.no_value, NO_VALUE)
         for reading in (article.teeth, article.price):
             if reading.status == "unreadable":
-                reason = f"{quoted(reading.text)}: {reading.reason}"
+                reason = f"{quote_cell(reading.text)}: {reading.reason}"
                 return unreadable(article, part, reading.cell, reason)
         return None
 
-    def _reviewed(
+    def _send_to_review(
         self,
         article: Article,
         part: str,
@@ -192,7 +187,7 @@ class Judge:
         question, choices = "", [", ".join(map(str, each)) for each in reading.candidates]
         if reading.status == "review":
             about = f"{part}, {text!r}"
-            question = f"Which teeth has {part}? {quoted(text)}: {reading.reason}."
+            question = f"Which teeth has {part}? {quote_cell(text)}: {reading.reason}."
         elif (
             reading.certain and article.named_teeth and _differ(reading.value, article.named_teeth)
         ):
@@ -203,17 +198,17 @@ class Judge:
         elif (
             reading.certain
             and (entry is None or not _same(reading.value, entry.record.pairs.values()))
-            and (said := _no_set(article))
+            and (said := _words_of_no_set(article))
         ):
             about = f"{part}, {text!r} and {said!r}"
-            question = f"Is {part} a whole set of {quoted(text)}? Its text says {said!r}."
+            question = f"Is {part} a whole set of {quote_cell(text)}? Its text says {said!r}."
             choices = [", ".join(str(e.pair) for e in reading.value or ())]
         elif reading.certain:
             return reading.value
         elif entry is not None:
             return None
         else:
-            if is_other_article(article):
+            if _is_other(article):
                 return ignored(
                     article, part, "other-article", "no gear set: no teeth, and words for others"
                 )
@@ -229,6 +224,27 @@ class Judge:
         asked.append(self._asker.ask("teeth", about, question, where, [*choices, NONE]))
         return None
 
+    def _stage_pairs(
+        self,
+        article: Article,
+        part: str,
+        found: FoundPairs,
+        *,
+        entry: Entry[GearSet] | None,
+        listed: Listed,
+        asked: list[str],
+    ) -> Pairs | None:
+        """The pairs by stage; None where the stages are asked for."""
+        held = None if entry is None else entry.record.pairs
+        possible = self._stages(listed)
+        staged = stage_pairs(
+            article, part, found=found, held=held, possible=possible, asker=self._asker
+        )
+        if isinstance(staged, str):
+            asked.append(staged)
+            return None
+        return staged
+
     def _price(self, article: Article, part: str, asked: list[str]) -> Price | None:
         reading = article.price
         if reading.status != "review":
@@ -241,7 +257,7 @@ class Judge:
         if given is not None and (amount := _amount(given)) is not None:
             return Price(amount)
         choices = [str(each.amount) for each in reading.candidates]
-        question = f"What does {part} cost? {quoted(text)}: {reading.reason}."
+        question = f"What does {part} cost? {quote_cell(text)}: {reading.reason}."
         asked.append(self._asker.ask("price", about, question, reading.cell, [*choices, NONE]))
         return None
 
@@ -260,7 +276,13 @@ def _same(found: FoundPairs | None, held: Iterable[Pair]) -> bool:
     return sorted(each.pair for each in found or ()) == sorted(held)
 
 
-def _no_set(article: Article) -> str:
+def _is_other(article: Article) -> bool:
+    """Whether a row without teeth is certainly none of ours."""
+    text = f"{article.name} {'' if article.models_column else article.models}"
+    return article.stage.status == "empty" and is_other_article(text)
+
+
+def _words_of_no_set(article: Article) -> str:
     """Words that say that an article with teeth is one gear only, or another article; or empty.
 
     A text that the teeth are read from has been read with that in mind.
@@ -287,3 +309,81 @@ def _amount(text: str) -> Decimal | None:
     except InvalidOperation:
         return None
     return found if found.is_finite() and found >= 0 else None
+
+
+_WRITTEN = re.compile(r"(?<![0-9])(?P<one>[0-9]+)\s*[/:xX*\-]\s*(?P<other>[0-9]+)(?![0-9])")
+
+
+def _fields_of(
+    article: Article,
+    part: str,
+    pairs: Pairs | None,
+    listed: Listed,
+    price: Price | None,
+    *,
+    currency: str,
+) -> dict[str, Any]:
+    """What a row says, as fields of a record; only what it says.
+
+    Args:
+        article: the row.
+        part: its part number.
+        pairs: its pairs by stage.
+        listed: what it is listed for.
+        price: its price.
+        currency: the supplier's, ISO 4217; for a price that names none.
+    """
+    fields: dict[str, Any] = {"part_number": part}
+    if name := clean_text(article.name):
+        fields["name"] = name
+    if pairs:
+        fields["pairs"] = pairs
+    if listed.fits:
+        fields["fits"] = listed.fits
+    listing: dict[str, Any] = {}
+    models = [model for each in listed.models if (model := clean_text(each))]
+    if models:
+        listing["models"] = list(dict.fromkeys(models))
+    if listed.wheel is not None:
+        listing["wheel_size_in"] = listed.wheel
+    if listing:
+        fields["listed_for"] = listing
+    if price is not None:
+        fields["price"] = _with_cents(price.amount)
+        fields["currency"] = price.currency or currency
+    if article.availability.certain:
+        fields["availability"] = article.availability.value
+    if remark := clean_text(article.remark):
+        fields["notes"] = remark
+    return fields
+
+
+def _with_cents(amount: Decimal) -> Decimal:
+    """An amount with two decimals at least, as prices are written; its value stays."""
+    places = -int(amount.as_tuple().exponent)
+    return amount if places >= 2 else amount.quantize(Decimal("0.01"))
+
+
+def _notes_on_left_out(article: Article, price: Price | None) -> list[str]:
+    """Cells of a row that say nothing that can be written, each with why; and a hidden row."""
+    notes = []
+    stock = article.availability
+    if stock.status in ("review", "unreadable"):
+        notes.append(f"availability {quote_cell(stock.text)} left out: {stock.reason}")
+    if price is None and article.price.status == "empty" and article.price.reason:
+        notes.append(article.price.reason)
+    if article.withdrawn:
+        notes.append(article.withdrawn)
+    if article.row in article.layout.sheet.hidden_rows:
+        notes.append("the row is hidden in its sheet")
+    return notes
+
+
+def _notes_on_turned(text: str, pairs: Pairs | None) -> list[str]:
+    """Pairs that a text writes with the larger count first, each as it is read."""
+    turned = {(str(pair.driven), str(pair.driver)): pair for pair in (pairs or {}).values()}
+    return [
+        f"{written.group()!r} is read as {pair}, the smaller as driver"
+        for written in _WRITTEN.finditer(text)
+        if (pair := turned.get((written["one"], written["other"])))
+    ]

@@ -9,13 +9,13 @@ from fitcheck.diagnostics.suggest import or_list
 from fitcheck.model.gear_set import GearSet
 from fitcheck.rules.setting import plain_word
 from fitcheck.services.price_lists.articles import Article
-from fitcheck.services.price_lists.asking import NONE, Asker
-from fitcheck.services.price_lists.housing_claims import HousingClaims
-from fitcheck.services.price_lists.listed import Listed
+from fitcheck.services.price_lists.housing_claims import HousingClaims, Listed
 from fitcheck.services.price_lists.name_book import Match
 from fitcheck.services.price_lists.name_likeness import UNKNOWN
 from fitcheck.services.price_lists.names import CellMatch, Names
-from fitcheck.services.price_lists.wording import read_availability, said_against
+from fitcheck.services.price_lists.questions import NONE, Asker
+from fitcheck.services.price_lists.wording.availability import read_availability
+from fitcheck.services.price_lists.wording.reservations import said_against
 
 _MOST_KEPT = 50_000
 """So many different texts are kept read."""
@@ -128,11 +128,11 @@ class Listings:
             if inside:
                 families = list(dict.fromkeys(m.family for m in inside if m.family))
                 # A family's own name says less than a model of it that stands beside.
-                return CellMatch(text, tuple(inside), tuple(families), "accepted", "")
+                return CellMatch(text, tuple(inside), tuple(families), "accepted", reason="")
         section = self._cells.get(article.models)
         if section is not None and section.answer != "none":
             return section
-        return CellMatch("", (), (), "none", "the list names no model")
+        return CellMatch("", (), (), "none", reason="the list names no model")
 
     def _take(self, found: Listed, article: Article, cell: CellMatch) -> None:
         families = list(cell.families)
@@ -144,11 +144,11 @@ class Listings:
             if len(families) > 1 and not found.asked:
                 families = self._several(found, article, cell)
                 models = [part.word for part in cell.parts if part.family in (None, *families)]
-                models += self._unnamed(families, cell.parts)
+                models += self._names_of_unnamed(families, cell.parts)
         for part in cell.parts:
             if part.answer == "none" and not part.reason.endswith("before"):
                 why = "" if part.reason == UNKNOWN else f": {part.reason}"
-                found.notes.append(f"{part.word!r} is of no family here{why}")
+                found.notes.append(f"{part.word!r} belongs to no family here{why}")
         found.models += models
         found.families += families
 
@@ -170,22 +170,24 @@ class Listings:
             choices: families that it may be.
         """
         about, text = asks
-        families = self._answered(about, article, [each for each in choices if each != "all"])
+        families = self._read_answer(about, article, [each for each in choices if each != "all"])
         if families is None:
             where = article.models_cell
             options = dict.fromkeys([*choices, NONE])
             found.asked.append(self._asker.ask("families", about, text, where, options))
             return
         found.models += [part.word for part in parts if part.family in families]
-        found.models += self._unnamed(families, parts)
+        found.models += self._names_of_unnamed(families, parts)
         found.families += families
 
-    def _unnamed(self, families: Sequence[str], parts: Sequence[Match]) -> list[str]:
+    def _names_of_unnamed(self, families: Sequence[str], parts: Sequence[Match]) -> list[str]:
         """Names of families that were answered and that no word of the row stands for."""
         named = {part.family for part in parts}
         return [self._families[each].name for each in families if each not in named]
 
-    def _answered(self, about: str, article: Article, possible: Sequence[str]) -> list[str] | None:
+    def _read_answer(
+        self, about: str, article: Article, possible: Sequence[str]
+    ) -> list[str] | None:
         """Families that were answered; None where nobody has, or by a name that is none."""
         given = self._asker.answer("families", about, article.address)
         if given is None:
@@ -207,7 +209,7 @@ class Listings:
 
     def _several(self, found: Listed, article: Article, cell: CellMatch) -> list[str]:
         about = repr(" ".join(cell.text.split()))
-        answered = self._answered(about, article, cell.families)
+        answered = self._read_answer(about, article, cell.families)
         if answered is not None:
             return answered
         named = ", ".join(f"{part.word} is {part.family}" for part in cell.parts if part.family)

@@ -3,30 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from functools import lru_cache
 
 from fitcheck.kernel.teeth import Pair
 from fitcheck.model.family import TRAIN_STAGES
 from fitcheck.model.fields import STAGES, Stage
 from fitcheck.services.price_lists.articles import Article
-from fitcheck.services.price_lists.asking import Asker, key_of_question
-from fitcheck.services.price_lists.wording import FoundPairs, find_stages, fold, read_stage
+from fitcheck.services.price_lists.questions import Asker, key_of_question
+from fitcheck.services.price_lists.wording.readings import fold
+from fitcheck.services.price_lists.wording.stages import find_stages, read_stage
+from fitcheck.services.price_lists.wording.teeth import FoundPairs
 
 Pairs = dict[Stage, Pair]
-
-
-@dataclass(frozen=True, slots=True)
-class Staged:
-    """Pairs by stage, or the question that must be answered first.
-
-    Attributes:
-        pairs: by stage, from input shaft to wheel; None while a question is open.
-        asked: key of the question, or empty.
-    """
-
-    pairs: Pairs | None
-    asked: str = ""
 
 
 def stage_pairs(
@@ -37,8 +25,8 @@ def stage_pairs(
     held: Mapping[Stage, Pair] | None,
     possible: Sequence[Stage],
     asker: Asker,
-) -> Staged:
-    """Give each pair its stage.
+) -> Pairs | str:
+    """Give each pair its stage, from input shaft to wheel; or ask.
 
     Args:
         article: the row.
@@ -47,6 +35,9 @@ def stage_pairs(
         held: pairs of its entry, where there is one.
         possible: stages its families have, for the question.
         asker: where the question goes.
+
+    Returns:
+        The pairs by stage, or the key of the question that must be answered first.
     """
     counts = ", ".join(str(each.pair) for each in found)
     about = f"{part}, {counts!r}"
@@ -59,38 +50,50 @@ def stage_pairs(
         different = len({each.pair for each in found}) == len(found)
         if said is None and not beside and not article.stage_cell and different:
             asker.told_by_entry.add(key_of_question("stage", about))
-        return Staged(_in_order({s: f.pair for s, f in zip(stages, found, strict=True)}))
+        return _in_order({s: f.pair for s, f in zip(stages, found, strict=True)})
     named = article.named_stage
     if said is not None and named and not set(said) & set(named):
         text = (
             f"{part}: the stage column says {article.stage_cell!r}, the text {' and '.join(named)}."
         )
-        return Staged(None, _ask(asker, article, about, text, [*said, *named]))
-    pairs: Pairs | None = None
-    if len(beside) == len(found) == len(set(beside)):
-        if article.stage_cell and said is not None and set(said) != set(beside):
-            text = f"{part}: the stage column says {article.stage_cell!r}, other words {beside[0]}."
-            return Staged(None, _ask(asker, article, about, text, [*said, *beside]))
-        pairs = {each.stage: each.pair for each in found if each.stage is not None}
-    elif said is not None and len(said) == len(found):
-        pairs = {stage: each.pair for stage, each in zip(said, found, strict=True)}
-    elif said is None:
-        pairs = _as_held(found, held or {}, alone=not article.stage_cell)
+        return _ask(asker, article, about, text, [*said, *named])
+    whole = len(beside) == len(found) == len(set(beside))
+    if whole and article.stage_cell and said is not None and set(said) != set(beside):
+        text = f"{part}: the stage column says {article.stage_cell!r}, other words {beside[0]}."
+        return _ask(asker, article, about, text, [*said, *beside])
+    pairs = _as_written(article, found, said, held or {})
     if pairs is not None:
         lacking = [stage for stage in pairs if possible and stage not in possible]
         if not lacking or pairs == held:
-            return Staged(_in_order(pairs))
+            return _in_order(pairs)
         text = (
             f"{part} is {' and '.join(lacking)} by the list, and what it is listed for has no such "
             f"stage. Of which stage is it ({counts})?"
         )
     elif said is None:
         if article.stage_cell:
-            return Staged(None, _ask_word(asker, article))
+            return _ask_word(asker, article)
         text = f"Of which stage is {part} ({counts})? The list does not say."
     else:
         text = f"{part}: {len(found)} pairs ({counts}) for {' and '.join(said)}; of which stages?"
-    return Staged(None, _ask(asker, article, about, text, _choices(len(found), possible)))
+    return _ask(asker, article, about, text, _choices(len(found), possible))
+
+
+def _as_written(
+    article: Article,
+    found: FoundPairs,
+    said: Sequence[Stage] | None,
+    held: Mapping[Stage, Pair],
+) -> Pairs | None:
+    """The pairs by the stages beside them, those of the row, or those of the entry; else None."""
+    beside = [each.stage for each in found if each.stage is not None]
+    if len(beside) == len(found) == len(set(beside)):
+        return {stage: each.pair for stage, each in zip(beside, found, strict=True)}
+    if said is None:
+        return _as_held(found, held, alone=not article.stage_cell)
+    if len(said) == len(found):
+        return {stage: each.pair for stage, each in zip(said, found, strict=True)}
+    return None
 
 
 def _choices(count: int, possible: Sequence[Stage]) -> list[str]:

@@ -7,26 +7,29 @@ from dataclasses import replace
 
 from fitcheck.model.fields import Stage
 from fitcheck.model.trade import ListField
-from fitcheck.services.price_lists.headings.columns import JOINT, Guess, guess_fields, score_heading
-from fitcheck.services.price_lists.headings.header_rows import all_wordy, is_other_header
-from fitcheck.services.price_lists.headings.layout import Column, Sureness
-from fitcheck.services.price_lists.headings.price_terms import unit_column
-from fitcheck.services.price_lists.headings.rows import filled, same_header
-from fitcheck.services.price_lists.headings.words import (
+from fitcheck.services.price_lists.headings.columns import (
     FIELDS,
+    JOINT,
     NO_FIELD,
     PINION_HEADINGS,
     RATIOS,
     WHEEL_HEADINGS,
+    Guess,
+    guess_fields,
+    score_heading,
 )
+from fitcheck.services.price_lists.headings.header_rows import all_wordy, is_other_header
+from fitcheck.services.price_lists.headings.layout import Column, Sureness
+from fitcheck.services.price_lists.headings.price_terms import unit_column
+from fitcheck.services.price_lists.headings.rows import filled_cells, same_header
 from fitcheck.services.price_lists.reading.cells import Cell, Sheet
 from fitcheck.services.price_lists.wording.availability import read_availability
-from fitcheck.services.price_lists.wording.folding import words_of
 from fitcheck.services.price_lists.wording.prices import read_price
+from fitcheck.services.price_lists.wording.readings import words_of
+from fitcheck.services.price_lists.wording.sizes import read_wheel_size
 from fitcheck.services.price_lists.wording.stages import read_stage
 from fitcheck.services.price_lists.wording.teeth import read_teeth
 from fitcheck.services.price_lists.wording.tokens import possible_count
-from fitcheck.services.price_lists.wording.wheels import read_wheel_size
 
 _SAMPLE = 120
 _AMBIGUOUS = 3.0
@@ -56,9 +59,9 @@ def choose_columns(
     if both:
         used = {both.column, both.second}
         left = {column: text for column, text in left.items() if column not in used}
-        others = _chosen(sheet, sample, left) | {"teeth": both}
+        others = _Choice(sheet, sample, left).columns() | {"teeth": both}
         return {name: others[name] for name in FIELDS if name in others}
-    return _chosen(sheet, sample, left)
+    return _Choice(sheet, sample, left).columns()
 
 
 def _pinion_and_wheel(
@@ -69,7 +72,7 @@ def _pinion_and_wheel(
         return None
     pair = JOINT.join(headings[column] for column in apart)
     reason = "pinion and wheel stand in two columns, read together"
-    return Column("teeth", apart[0], pair, "likely", 95.0, reason, second=apart[1])
+    return Column("teeth", apart[0], pair, "likely", reason=reason, second=apart[1])
 
 
 def stages_of_headings(headings: Sequence[str]) -> tuple[Stage, ...]:
@@ -92,7 +95,7 @@ def _by_stages(sheet: Sheet, sample: Sequence[int], headings: Mapping[int, str])
     heading = JOINT.join(headings[column] for column in found)
     reason = "the teeth of each stage stand in a column of their own"
     second = found[1] if len(found) > 1 else 0
-    return Column("teeth", found[0], heading, "likely", 90.0, reason, second=second, stages=stages)
+    return Column("teeth", found[0], heading, "likely", reason=reason, second=second, stages=stages)
 
 
 def _holds_pairs(sheet: Sheet, sample: Sequence[int], column: int) -> bool:
@@ -125,62 +128,146 @@ def _two_columns(
     return None
 
 
-def _chosen(
-    sheet: Sheet, sample: Sequence[int], headings: Mapping[int, str]
-) -> dict[ListField, Column]:
-    guesses = guess_fields(headings)
-    agreeing: dict[tuple[int, ListField], float | None] = {}
-    ranked: list[tuple[float, int, Guess]] = []
-    for column, options in guesses.items():
-        for guess in options:
-            if guess.field == "notes":
-                continue  # any number of columns may hold remarks
-            share = _agreement(sheet, sample, column, guess.field)
-            agreeing[column, guess.field] = share
-            # Cells count as well, and what is hidden is meant less for the reader.
-            weight = 0 if share is None else 20 * share - 10
-            if column in sheet.hidden_columns:
-                weight -= _HIDDEN
-            if sum(other.score == guess.score for other in options) > 1:
-                weight -= _AMBIGUOUS
-            ranked.append((guess.score + weight, -column, guess))
-    ranked.sort(key=lambda each: (each[0], each[1]), reverse=True)
-    picked: dict[ListField, tuple[int, Guess]] = {}
-    used: set[int] = set()
-    for _, negative, guess in ranked:
-        if -negative not in used and guess.field not in picked:
-            used.add(-negative)
-            picked[guess.field] = (-negative, guess)
-    chosen: dict[ListField, Column] = {}
-    for name, (column, guess) in picked.items():
-        hidden = column in sheet.hidden_columns
-        chosen[name] = _column(
-            _less_sure(guess) if hidden else guess,
-            column,
-            headings[column],
-            agreeing[column, name],
-        )
-    _join_names(headings, chosen, used)
-    _by_cells(sheet, sample, headings, chosen, used)
-    notes = notes_column({each: text for each, text in headings.items() if each not in used})
-    if notes is not None:
-        chosen["notes"] = notes
-        used |= {notes.column, notes.second}
-    for name, (column, guess) in picked.items():
-        hidden = column in sheet.hidden_columns
+class _Choice:
+    """Columns chosen one after another; each is taken for one field at most.
+
+    Args:
+        sheet: the sheet.
+        sample: rows by which columns are judged.
+        headings: column number to heading.
+    """
+
+    def __init__(self, sheet: Sheet, sample: Sequence[int], headings: Mapping[int, str]) -> None:
+        self._sheet = sheet
+        self._sample = sample
+        self._headings = headings
+        self._guesses = guess_fields(headings)
+        self._chosen: dict[ListField, Column] = {}
+        self._used: set[int] = set()
+
+    def columns(self) -> dict[ListField, Column]:
+        """The columns by field, in the order of `FIELDS`."""
+        picked = self._pick()
+        self._join_names()
+        self._choose_by_cells()
+        notes = notes_column(self._left)
+        if notes is not None:
+            self._chosen["notes"] = notes
+            self._used |= {notes.column, notes.second}
+        for name, (column, guess) in picked.items():
+            self._name_rivals(name, column, guess)
+        self._doubt_teeth()
+        return {name: self._chosen[name] for name in FIELDS if name in self._chosen}
+
+    @property
+    def _left(self) -> dict[int, str]:
+        """Headings of the columns that are not taken."""
+        return {at: text for at, text in self._headings.items() if at not in self._used}
+
+    def _pick(self) -> dict[ListField, tuple[int, Guess]]:
+        """Choose the best pairs of column and field."""
+        hidden = self._sheet.hidden_columns
+        agreeing: dict[tuple[int, ListField], float | None] = {}
+        ranked: list[tuple[float, int, Guess]] = []
+        for column, options in self._guesses.items():
+            for guess in options:
+                if guess.field == "notes":
+                    continue  # any number of columns may hold remarks
+                share = _agreement(self._sheet, self._sample, column, guess.field)
+                agreeing[column, guess.field] = share
+                # Cells count as well, and what is hidden is meant less for the reader.
+                weight = 0 if share is None else 20 * share - 10
+                if column in hidden:
+                    weight -= _HIDDEN
+                if sum(other.score == guess.score for other in options) > 1:
+                    weight -= _AMBIGUOUS
+                ranked.append((guess.score + weight, -column, guess))
+        ranked.sort(key=lambda each: (each[0], each[1]), reverse=True)
+        picked: dict[ListField, tuple[int, Guess]] = {}
+        for _, negative, guess in ranked:
+            if -negative not in self._used and guess.field not in picked:
+                self._used.add(-negative)
+                picked[guess.field] = (-negative, guess)
+        for name, (column, guess) in picked.items():
+            meant = _less_sure(guess) if column in hidden else guess
+            share = agreeing[column, name]
+            self._chosen[name] = _column(meant, column, self._headings[column], share)
+        return picked
+
+    def _name_rivals(self, name: ListField, column: int, guess: Guess) -> None:
+        """A column is doubtful where another, not taken, looks as much like its field."""
+        hidden = self._sheet.hidden_columns
         rivals = tuple(
-            headings[other]
-            for other, options in guesses.items()
-            if other not in used
+            heading
+            for other, heading in self._left.items()
+            if (options := self._guesses.get(other))
             and options[0].field == name
             and options[0].score >= guess.score - 10
-            and (hidden or other not in sheet.hidden_columns)
+            and (column in hidden or other not in hidden)
         )
         if rivals:
-            reason = f"{chosen[name].reason}; so does {' and '.join(map(repr, rivals))}"
-            chosen[name] = replace(chosen[name], sureness="weak", reason=reason, rivals=rivals)
-    _other_teeth(sheet, sample, headings, chosen, used)
-    return {name: chosen[name] for name in FIELDS if name in chosen}
+            chosen = self._chosen[name]
+            reason = f"{chosen.reason}; so does {' and '.join(map(repr, rivals))}"
+            self._chosen[name] = replace(chosen, sureness="weak", reason=reason, rivals=rivals)
+
+    def _join_names(self) -> None:
+        """Columns of names that are numbered, `Bezeichnung 1` and `Bezeichnung 2`, are one text."""
+        name = self._chosen.get("name")
+        if name is None:
+            return
+        stem = words_of(name.heading).rstrip("123456789 ")
+        others = [
+            column
+            for column, heading in self._left.items()
+            if words_of(heading).rstrip("123456789 ") == stem
+        ]
+        if stem and len(others) == 1:
+            heading = JOINT.join((name.heading, self._headings[others[0]]))
+            reason = "the text stands in two columns, read together"
+            self._chosen["name"] = replace(
+                name, heading=heading, second=others[0], sureness="likely", reason=reason
+            )
+            self._used.add(others[0])
+
+    def _choose_by_cells(self) -> None:
+        """A column of teeth, or of stages, tells itself by its cells, whatever its heading says."""
+        if "stage" not in self._chosen:
+            for column in self._left:
+                texts = [self._sheet.cell(row, column).text for row in self._sample]
+                texts = [text for text in texts if any(map(str.isalnum, text))]
+                if texts and all(read_stage(each).certain for each in texts):
+                    self._take("stage", column, "its cells name stages")
+                    break
+        if "teeth" in self._chosen:
+            return
+        for column, heading in self._left.items():
+            if words_of(heading) in NO_FIELD - RATIOS:
+                continue
+            filled_rows = sum(not self._sheet.cell(row, column).blank for row in self._sample)
+            if 2 * filled_rows < len(self._sample):
+                continue
+            share = _agreement(self._sheet, self._sample, column, "teeth")
+            if share is not None and share >= 0.8:
+                self._take("teeth", column, f"{share:.0%} of its cells are tooth counts")
+                return
+
+    def _take(self, name: ListField, column: int, reason: str) -> None:
+        heading, reason = self._headings[column], f"{reason}, though its heading is another"
+        self._chosen[name] = Column(name, column, heading, "likely", reason=reason)
+        self._used.add(column)
+
+    def _doubt_teeth(self) -> None:
+        """A second column of pairs makes the first one doubtful: which of them are the set's?"""
+        teeth = self._chosen.get("teeth")
+        sheet, sample = self._sheet, self._sample
+        if teeth is None or teeth.second or not _holds_pairs(sheet, sample, teeth.column):
+            return
+        others = tuple(
+            heading for column, heading in self._left.items() if _holds_pairs(sheet, sample, column)
+        )
+        if others:
+            reason = f"{teeth.reason}; {' and '.join(map(repr, others))} holds pairs as well"
+            self._chosen["teeth"] = replace(teeth, sureness="weak", reason=reason, rivals=others)
 
 
 def notes_column(headings: Mapping[int, str]) -> Column | None:
@@ -194,29 +281,7 @@ def notes_column(headings: Mapping[int, str]) -> Column | None:
         return None
     heading = JOINT.join(headings[column] for column in found)
     second = found[1] if len(found) > 1 else 0
-    return Column("notes", found[0], heading, "sure", 95.0, "its heading says so", second=second)
-
-
-def _join_names(
-    headings: Mapping[int, str], chosen: dict[ListField, Column], used: set[int]
-) -> None:
-    """Columns of names that are numbered, `Bezeichnung 1` and `Bezeichnung 2`, are one text."""
-    name = chosen.get("name")
-    if name is None:
-        return
-    stem = words_of(name.heading).rstrip("123456789 ")
-    others = [
-        column
-        for column, heading in headings.items()
-        if column not in used and words_of(heading).rstrip("123456789 ") == stem
-    ]
-    if stem and len(others) == 1:
-        heading = JOINT.join((name.heading, headings[others[0]]))
-        reason = "the text stands in two columns, read together"
-        chosen["name"] = replace(
-            name, heading=heading, second=others[0], sureness="likely", reason=reason
-        )
-        used.add(others[0])
+    return Column("notes", found[0], heading, "sure", reason="its heading says so", second=second)
 
 
 def _less_sure(guess: Guess) -> Guess:
@@ -232,68 +297,14 @@ def _column(guess: Guess, column: int, heading: str, share: float | None) -> Col
         sureness = "weak"
     elif guess.score >= 95 and (share is None or share >= 0.8):
         sureness = "sure"
-    return Column(guess.field, column, heading, sureness, guess.score, reason)
-
-
-def _by_cells(
-    sheet: Sheet,
-    sample: Sequence[int],
-    headings: Mapping[int, str],
-    chosen: dict[ListField, Column],
-    used: set[int],
-) -> None:
-    """A column of teeth, or of stages, tells itself by its cells, whatever its heading says."""
-    if "stage" not in chosen:
-        for column, heading in headings.items():
-            texts = [sheet.cell(row, column).text for row in sample]
-            texts = [text for text in texts if any(map(str.isalnum, text))]
-            if column not in used and texts and all(read_stage(each).certain for each in texts):
-                reason = "its cells name stages, though its heading is another"
-                chosen["stage"] = Column("stage", column, heading, "likely", 70.0, reason)
-                used.add(column)
-                break
-    if "teeth" in chosen:
-        return
-    for column, heading in headings.items():
-        if column in used or words_of(heading) in NO_FIELD - RATIOS:
-            continue
-        filled_rows = sum(not sheet.cell(row, column).blank for row in sample)
-        if 2 * filled_rows < len(sample):
-            continue
-        share = _agreement(sheet, sample, column, "teeth")
-        if share is not None and share >= 0.8:
-            reason = f"{share:.0%} of its cells are tooth counts, though its heading is another"
-            chosen["teeth"] = Column("teeth", column, heading, "likely", 70.0, reason)
-            used.add(column)
-            return
-
-
-def _other_teeth(
-    sheet: Sheet,
-    sample: Sequence[int],
-    headings: Mapping[int, str],
-    chosen: dict[ListField, Column],
-    used: set[int],
-) -> None:
-    """A second column of pairs makes the first one doubtful: which of them are the set's?"""
-    teeth = chosen.get("teeth")
-    if teeth is None or teeth.second or not _holds_pairs(sheet, sample, teeth.column):
-        return
-    others = tuple(
-        heading
-        for column, heading in headings.items()
-        if column not in used and _holds_pairs(sheet, sample, column)
-    )
-    if others:
-        reason = f"{teeth.reason}; {' and '.join(map(repr, others))} holds pairs as well"
-        chosen["teeth"] = replace(teeth, sureness="weak", reason=reason, rivals=others)
+    return Column(guess.field, column, heading, sureness, reason=reason)
 
 
 def sample_rows(sheet: Sheet, start: int, headings: Mapping[int, str]) -> list[int]:
     """Rows below a header by which its columns are judged, down to the next table's header."""
     found: list[int] = []
     for row in range(start, sheet.row_count + 1):
-        texts = filled(sheet, row)
+        texts = filled_cells(sheet, row)
         if len(texts) < 2 or same_header(texts, headings, ()):
             continue
         if all_wordy(texts.values()) and is_other_header(sheet, row, texts, None):

@@ -1,15 +1,19 @@
-"""What was found out about a list, told before its rows."""
+"""What to know of a list as a whole: its file, its columns, and entries it no longer has."""
 
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence, Set
 
+from fitcheck.catalogue.reader import Entry
+from fitcheck.model.gear_set import GearSet
 from fitcheck.services.price_lists.articles import Reader
-from fitcheck.services.price_lists.headings import Layout
+from fitcheck.services.price_lists.entries import number_key
+from fitcheck.services.price_lists.headings.layout import Layout
 from fitcheck.services.price_lists.outcomes import Gone
 from fitcheck.services.price_lists.reading import Note, SupplierList
 from fitcheck.services.price_lists.tables import why_shut
+from fitcheck.services.price_lists.wording.readings import words_of
 
 
 def file_notes(
@@ -29,7 +33,7 @@ def file_notes(
         Note(
             "decimal-mark",
             f"{layout.columns['price'].heading!r} has prices with decimal point "
-            "and with comma; each is read by itself, and no mark is saved",
+            "and with comma; each is read on its own, and no mark is saved",
             sure=False,
         )
         for layout in layouts
@@ -71,8 +75,8 @@ def gone_notes(gone: Sequence[Gone], by_file: bool) -> list[Note]:
     if not (gone and by_file):
         return []
     text = (
-        "the list has no name kept, so what is gone is held against all earlier lists of the "
-        "supplier; --list-name tells lists apart"
+        "this list has no saved name, so it is compared with all earlier lists of the "
+        "supplier to find what is gone; name it with --list-name"
     )
     return [Note("gone", text)]
 
@@ -85,6 +89,47 @@ def older_notes(newer: Mapping[str, dt.date], date: dt.date) -> list[Note]:
     noun = "entry is" if count == 1 else "entries are"
     text = (
         f"!! OLDER LIST: of {date}, and {count:,} {noun} of a later one, the last of {latest}; "
-        "what it says otherwise of them goes to review"
+        "where it differs from them it goes to review"
     )
     return [Note("older", text, sure=False)]
+
+
+def numbers_unread(layouts: Sequence[Layout]) -> set[str]:
+    """Texts of rows that were not read as articles, any of which may be a part number.
+
+    Such a row does not prove that the list no longer has a part. Hidden sheets do not count.
+    """
+    texts: set[str] = set()
+    for layout in layouts:
+        shut = why_shut(layout, layouts)
+        if shut is not None and shut[0] == "hidden":
+            continue
+        for row in range(layout.first_row, layout.last_row + 1):
+            ignored = layout.ignored.get(row)
+            if shut is not None or (ignored is not None and ignored.kind != "blank"):
+                texts.update(number_key(cell.text) for cell in layout.sheet.row(row))
+    return texts
+
+
+def gone_entries(
+    entries: Iterable[Entry[GearSet]], numbers: Set[str], name: str, *, by_file: bool
+) -> list[Gone]:
+    """Entries that came from a list and whose number no row bears, readable or not.
+
+    Args:
+        entries: the supplier's.
+        numbers: all numbers that the list bears, or may bear, as keys for comparing.
+        name: the list's.
+        by_file: whether nobody gave the list a name; the file's own does not say which list it
+            is, so entries of any earlier list of the supplier count.
+    """
+    found = []
+    for entry in entries:
+        record = entry.record
+        if record.source.list is None or record.status != "active":
+            continue
+        if any(number_key(each) in numbers for each in (record.part_number, *record.aliases)):
+            continue
+        same = by_file or words_of(record.source.list) == words_of(name)
+        found.append(Gone(entry.id, record.part_number, record.source.list, same))
+    return found

@@ -7,24 +7,19 @@ from collections.abc import Iterable, Iterator
 
 from fitcheck.kernel.teeth import Pair
 from fitcheck.model.fields import Stage
-from fitcheck.services.price_lists.asking import Asker
-from fitcheck.services.price_lists.cleaning import clean_text
-from fitcheck.services.price_lists.headings import Layout
-from fitcheck.services.price_lists.headings.words import DENYING, EXTRA_CHARGES, SILENT
-from fitcheck.services.price_lists.wording import (
-    FoundPairs,
-    Reading,
-    cues,
-    fold,
-    stages_in,
-    words_of,
-)
+from fitcheck.services.price_lists.headings.columns import DENYING, EXTRA_CHARGES, SILENT
+from fitcheck.services.price_lists.headings.layout import Layout
+from fitcheck.services.price_lists.questions import Asker, clean_text
+from fitcheck.services.price_lists.wording import cues
 from fitcheck.services.price_lists.wording.cues import GEAR_WORDS, TEETH_WORDS
+from fitcheck.services.price_lists.wording.readings import Reading, fold, words_of
 from fitcheck.services.price_lists.wording.reservations import (
     gear_alone_in,
     other_pair_in,
     reservation_in,
 )
+from fitcheck.services.price_lists.wording.stages import stages_in
+from fitcheck.services.price_lists.wording.teeth import FoundPairs
 
 AS_READ, LEFT_OUT = "as read", "left out"
 # Word lists and marks are common practice of the trade, no source.
@@ -89,12 +84,12 @@ def reservations_of(
         elif at == 1 and stage.certain and set(stages_in(text)) - set(stage.value or ()):
             said.append(clean_text(text))
     if layout.others:
-        said += _beside(layout, row, own, priced=priced)
-        said += _ticked(layout, row, stage)
+        said += _read_beside(layout, row, own, priced=priced)
+        said += _read_ticks(layout, row, stage)
     return tuple(dict.fromkeys(said))
 
 
-def _beside(layout: Layout, row: int, own: frozenset[Pair], *, priced: bool) -> Iterator[str]:
+def _read_beside(layout: Layout, row: int, own: frozenset[Pair], *, priced: bool) -> Iterator[str]:
     """What columns that are none of our fields hold against a row."""
     values = layout.sheet.values[row - 1]
     for column, heading in layout.others:
@@ -113,7 +108,7 @@ def _beside(layout: Layout, row: int, own: frozenset[Pair], *, priced: bool) -> 
             yield said
 
 
-def _ticked(layout: Layout, row: int, stage: Reading[tuple[Stage, ...]]) -> Iterator[str]:
+def _read_ticks(layout: Layout, row: int, stage: Reading[tuple[Stage, ...]]) -> Iterator[str]:
     """Columns headed by a stage that bear a mark, where another is read."""
     values = layout.sheet.values[row - 1]
     for column, heading in layout.others:
@@ -140,7 +135,7 @@ def _beside_in(value: str, heading: str, words: str, own: frozenset[Pair], *, pr
     return f"{heading}: {other}" if other else ""
 
 
-def reservations_asked(
+def ask_reservations(
     asker: Asker, part: str, address: str, own: Iterable[str], stated: Iterable[str]
 ) -> list[str] | None:
     """Keys of the questions that what is said against a row raises; None where it is left out.

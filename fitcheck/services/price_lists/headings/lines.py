@@ -1,24 +1,112 @@
-"""Lines outside the articles that change what their rows say: used parts, packs, footnotes."""
+"""Lines outside the rows of articles: titles, headings of groups, notes, footers.
+
+They may state the currency of prices, or change what the rows say: used parts, packs, footnotes.
+"""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 
 from fitcheck.services.price_lists.headings.layout import Layout
-from fitcheck.services.price_lists.headings.outside import (
-    Line,
-    articles_of,
-    lines_outside,
-    tables_by_sheet,
-)
+from fitcheck.services.price_lists.headings.rows import filled_cells
+from fitcheck.services.price_lists.wording.amounts import stated_currency
 from fitcheck.services.price_lists.wording.availability import (
     may_be_discontinued,
     read_availability,
 )
-from fitcheck.services.price_lists.wording.folding import fold
-from fitcheck.services.price_lists.wording.packs import pack_in
+from fitcheck.services.price_lists.wording.prices import pack_in
+from fitcheck.services.price_lists.wording.readings import fold
 from fitcheck.services.price_lists.wording.reservations import is_price_of_quantity, reservation_in
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One line.
+
+    Attributes:
+        row: its number, from 1.
+        kind: what it is, as `Ignored` has it.
+        text: its cells, with single spaces between all words.
+    """
+
+    row: int
+    kind: str
+    text: str
+
+
+def _tables_by_sheet(layouts: Sequence[Layout]) -> dict[str, list[Layout]]:
+    """The tables of a list by the name of their sheet, in order."""
+    sheets: dict[str, list[Layout]] = {}
+    for layout in layouts:
+        sheets.setdefault(layout.sheet.name, []).append(layout)
+    return sheets
+
+
+def _rows_of_articles(tables: Sequence[Layout]) -> list[int]:
+    """Numbers of the rows of a sheet that hold articles, in order."""
+    return sorted(row for each in tables if each.found for row in each.data_rows)
+
+
+def _lines_outside(tables: Sequence[Layout]) -> Iterator[Line]:
+    """The lines of a sheet that are neither articles nor headers nor blank, in order."""
+    for layout in tables:
+        for row in sorted(layout.ignored):
+            kind = layout.ignored[row].kind
+            if kind not in ("blank", "header"):
+                text = " ".join(" ".join(filled_cells(layout.sheet, row).values()).split())
+                yield Line(row, kind, text)
+
+
+def state_currencies(layouts: Sequence[Layout]) -> None:
+    """Give each article the currency that a line of the list states for it.
+
+    A line between articles holds for those below it; a title, a footer or the name of the sheet for
+    all others of the sheet, and those of a sheet without articles for the whole list.
+
+    Args:
+        layouts: the tables of a list; their `currencies` are set in place.
+    """
+    sheets = _tables_by_sheet(layouts)
+    covers: list[str] = []
+    for name, tables in sheets.items():
+        if not any(each.found for each in tables):
+            covers += [sign for _, sign in _currency_lines(tables)]
+            covers += filter(None, [stated_currency(name)])
+    for name, tables in sheets.items():
+        articles = _rows_of_articles(tables)
+        lines = list(_currency_lines(tables))
+        if articles and (lines or covers or stated_currency(name)):
+            _state_currency(tables, name, articles, lines, covers)
+
+
+def _currency_lines(tables: Sequence[Layout]) -> Iterator[tuple[int, str]]:
+    """Rows without an article that state a currency, in order, each with its sign or code."""
+    for line in _lines_outside(tables):
+        if sign := stated_currency(" ".join(line.text.replace("|", " ").split())):
+            yield line.row, sign
+
+
+def _state_currency(
+    tables: Sequence[Layout],
+    name: str,
+    articles: Sequence[int],
+    lines: Sequence[tuple[int, str]],
+    covers: Sequence[str],
+) -> None:
+    outside = [sign for row, sign in lines if not articles[0] < row < articles[-1]]
+    general = " ".join(dict.fromkeys(filter(None, [stated_currency(name), *outside])))
+    general = general or " ".join(dict.fromkeys(covers))
+    between = [line for line in lines if articles[0] < line[0] < articles[-1]]
+    for layout in tables:
+        if not layout.found:
+            continue
+        for row in layout.data_rows:
+            last = next((sign for at, sign in reversed(between) if at < row), general)
+            if last:
+                layout.currencies[row] = last
+
 
 # Marks of footnotes, and terms of trade: common practice, no source.
 _MARK = r"\*{1,4}|[†‡§#]{1,2}|[¹²³⁴⁵⁶⁷⁸⁹]\)?|\([1-9]\)|[1-9]\)|\[[1-9]\]"
@@ -40,11 +128,11 @@ def state_lines(layouts: Sequence[Layout]) -> None:
     Args:
         layouts: the tables of a list; their `stated` is set in place.
     """
-    for tables in tables_by_sheet(layouts).values():
-        articles = articles_of(tables)
+    for tables in _tables_by_sheet(layouts).values():
+        articles = _rows_of_articles(tables)
         if not articles:
             continue
-        lines = list(lines_outside(tables))
+        lines = list(_lines_outside(tables))
         notes = _footnotes(lines)
         general = [said for line in lines if (said := _of_all(line.text))]
         for layout in (each for each in tables if each.found):

@@ -13,26 +13,13 @@ from dataclasses import dataclass
 
 from fitcheck.kernel.teeth import Pair, TeethError, read_pair
 from fitcheck.services.price_lists.reading.cells import Cell
-from fitcheck.services.price_lists.wording.folding import fold
+from fitcheck.services.price_lists.wording.cues import WORDS
+from fitcheck.services.price_lists.wording.readings import fold
 
 _FIRST_YEAR, _LAST_YEAR = 1930, 2029
 """The years that two digits mean."""
 
-_MONTHS = (
-    "jan januar january gen genn gennaio janv janvier ene enero janner",
-    "feb februar february febbraio fev fevr fevrier febrero",
-    "mar marz maerz mrz march marzo mars",
-    "apr april aprile avr avril abr abril",
-    "may mai mag magg maggio mayo",
-    "jun juni june giu giugno juin junio",
-    "jul juli july lug luglio juil juillet julio",
-    "aug august ago agosto aout",
-    "sep sept september set sett settembre septembre septiembre",
-    "oct okt oktober october ott ottobre octobre octubre",
-    "nov november novembre noviembre",
-    "dec dez dezember december dic dicembre decembre diciembre",
-)
-_MONTH = {word: number for number, words in enumerate(_MONTHS, 1) for word in words.split()}
+_MONTH = {word: int(number) for number, words in WORDS["month"].items() for word in words}
 _NAMED = re.compile(
     r"(?:(?P<day>[0-9]{1,2})[. \-/]{0,2})?(?P<month>[a-z]{3,10})\.?"
     r"(?:[ \-/]{0,2}'?(?P<year>[0-9]{4}|[0-9]{2}))?"
@@ -68,7 +55,7 @@ def undo(cell: Cell) -> Undone | None:
     if isinstance(value, dt.datetime):
         if value.time() == dt.time():
             return _of_date(value.day, value.month, value.year, cell.number_format)
-        return Undone(False, (), f"{cell.text.strip()} is a date and a time, no tooth counts")
+        return Undone(False, (), f"{cell.text.strip()} is a date and a time, not tooth counts")
     if isinstance(value, dt.date):
         return _of_date(value.day, value.month, value.year, cell.number_format)
     if isinstance(value, dt.time):
@@ -106,7 +93,7 @@ def _of_named(found: re.Match[str]) -> Undone | None:
     if not year:
         return None
     if not _FIRST_YEAR <= year <= _LAST_YEAR:
-        return Undone(False, (), "a month and a year, no tooth counts")
+        return Undone(False, (), "a month and a year, not tooth counts")
     # `Oct-12` is also how some programs show the twelfth of October: the same two counts.
     return _pairs([(month, year % 100)], "month and year", certain=True)
 
@@ -170,7 +157,7 @@ def _parts(code: str) -> str:
 
 def _of_time(hours: int, minutes: int, seconds: int) -> Undone:
     if seconds:
-        return Undone(False, (), "a time with seconds, no tooth counts")
+        return Undone(False, (), "a time with seconds, not tooth counts")
     undone = _pairs([(hours, minutes)], "hours and minutes", certain=True)
     # Typed minutes over 59 are carried into the hours: 15:68 turns into 16:08.
     carried = _valid(hours - 1, minutes + 60)

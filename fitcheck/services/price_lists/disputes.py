@@ -10,13 +10,23 @@ from typing import Any
 
 from fitcheck.catalogue.reader import Catalogue, Entry
 from fitcheck.model.gear_set import FitClaim, GearSet
+from fitcheck.rules.setting import plain_word
 from fitcheck.services.counter.succession import retired_note, superseded_note
 from fitcheck.services.price_lists.articles import Article
-from fitcheck.services.price_lists.asking import Asker
-from fitcheck.services.price_lists.comparing import claims_text, compared
+from fitcheck.services.price_lists.entries import number_key
 from fitcheck.services.price_lists.outcomes import Change
-from fitcheck.services.price_lists.part_numbers import number_key
-from fitcheck.services.price_lists.staging import Pairs
+from fitcheck.services.price_lists.questions import Asker
+from fitcheck.services.price_lists.stage_assignment import Pairs
+from fitcheck.services.price_lists.wording.readings import words_of
+from fitcheck.services.upkeep.warnings import pair_words
+
+
+def _claims_text(fits: Iterable[Mapping[str, Any]]) -> str:
+    """Claims in words, such as `dunlin-50 short, mid; whimbrel-125`."""
+    return "; ".join(
+        " ".join([each["family"], ", ".join(each.get("housings", ()))]).strip() for each in fits
+    )
+
 
 _GEOMETRY = "its geometry is on file for those"
 
@@ -35,8 +45,8 @@ class Held:
             the entry goes on to bear its later date.
     """
 
-    changes: list[Change]
-    write: dict[str, Any]
+    changes: list[Change] = field(default_factory=list)
+    write: dict[str, Any] = field(default_factory=dict)
     asked: list[str] = field(default_factory=list)
     notes: list[str] = field(default_factory=list)
     answered: set[str] = field(default_factory=set)
@@ -47,6 +57,11 @@ class Held:
         """Changes that nobody has been asked about."""
         return [each for each in self.changes if each.field not in self.answered]
 
+    def change(self, name: str, old: str, new: str, value: Any, *, loud: bool = False) -> None:
+        """Change a field, told as `old` and `new`, to a value."""
+        self.changes.append(Change(name, old, new, loud))
+        self.write[name] = value
+
     def drop(self, name: str) -> None:
         """Leave a field as the catalogue has it."""
         self.changes = [each for each in self.changes if each.field != name]
@@ -56,6 +71,64 @@ class Held:
         """Leave every field as the catalogue has it in which the list was not said to be right."""
         self.changes = [each for each in self.changes if each.field in self.answered]
         self.write = {name: value for name, value in self.write.items() if name in self.answered}
+
+
+def compare_fields(record: GearSet, fields: Mapping[str, Any]) -> Held:
+    """The fields that a list has otherwise than an entry.
+
+    What the list does not say is left as it is. Words are compared without case, accents and
+    marks; a name is compared only where the entry has one.
+
+    Args:
+        record: the entry.
+        fields: what the list says, as fields of a record.
+    """
+    held = Held()
+    pairs = fields.get("pairs")
+    if pairs is not None and dict(pairs) != dict(record.pairs):
+        held.change("pairs", pair_words(record.pairs), pair_words(pairs), pairs, loud=True)
+    _compare_price(record, fields, held)
+    said = fields.get("availability")
+    if said is not None and said != record.availability:
+        held.change("availability", record.availability, said, said)
+    name = fields.get("name")
+    if name and record.name is not None and words_of(name) != words_of(record.name):
+        held.change("name", record.name, name, name)
+    _compare_listing(record, fields.get("listed_for") or {}, held)
+    fits = fields.get("fits")
+    if fits and not record.fits:
+        held.change("fits", "", _claims_text(fits), fits)
+    return held
+
+
+def _compare_price(record: GearSet, fields: Mapping[str, Any], held: Held) -> None:
+    price: Decimal | None = fields.get("price")
+    if price is None:
+        return
+    currency = fields["currency"]
+    if price == record.price and currency == record.currency:
+        return
+    old = "" if record.price is None else f"{record.price} {record.currency}"
+    held.change("price", old, f"{price} {currency}", price, loud=True)
+    if currency != record.currency:
+        held.write["currency"] = currency
+
+
+def _compare_listing(record: GearSet, said: Mapping[str, Any], held: Held) -> None:
+    has, models, wheel = record.listed_for, said.get("models"), said.get("wheel_size_in")
+    new: dict[str, Any] = {"models": list(has.models)} if has.models else {}
+    if has.wheel_size_in is not None:
+        new["wheel_size_in"] = has.wheel_size_in
+    old = dict(new)
+    if models and set(map(plain_word, models)) != set(map(plain_word, has.models)):
+        new["models"] = models
+        held.changes.append(Change("models", ", ".join(has.models), ", ".join(models)))
+    if wheel is not None and wheel != has.wheel_size_in:
+        new["wheel_size_in"] = wheel
+        was = "" if has.wheel_size_in is None else f"{has.wheel_size_in} in"
+        held.changes.append(Change("wheel size", was, f"{wheel} in"))
+    if new != old:
+        held.write["listed_for"] = new
 
 
 class Disputes:
@@ -92,7 +165,7 @@ class Disputes:
             families: ids of the families its words stand for.
         """
         record = entry.record
-        held = Held(*compared(record, fields))
+        held = compare_fields(record, fields)
         held.notes += self._way_on(part, entry)
         self._teeth(article, part, record, held, fields.get("pairs"))
         self._claim(article, part, record, held, fields.get("fits"))
@@ -151,10 +224,7 @@ class Disputes:
         if given == "list" and "pairs" in record.measured:
             # Teeth that come from a list are no longer those that were counted.
             left = [each for each in record.measured if each != "pairs"]
-            held.write["measured"] = left
-            held.changes.append(
-                Change("measured", ", ".join(record.measured), ", ".join(left) or "none")
-            )
+            held.change("measured", ", ".join(record.measured), ", ".join(left) or "none", left)
 
     def _claim(
         self,
@@ -167,7 +237,7 @@ class Disputes:
         """A family or housing that the list states, and the claims on file do not hold."""
         if not said or not record.fits or _are_claimed(said, record.fits):
             return
-        old, new = claims_text(map(_plain, record.fits)), claims_text(said)
+        old, new = _claims_text(map(_plain, record.fits)), _claims_text(said)
         about = f"{part}, stated {old} -> {new}"
         given = self._asker.answer("counted", about, article.address)
         if given is None:
@@ -181,8 +251,8 @@ class Disputes:
             named = {each["family"] for each in said}
             kept = [_plain(claim) for claim in record.fits if claim.family not in named]
             held.answered.add("fits")
-            held.write["fits"] = [*kept, *said]
-            held.changes.append(Change("fits", old, claims_text(held.write["fits"]), loud=True))
+            fits = [*kept, *said]
+            held.change("fits", old, _claims_text(fits), fits, loud=True)
 
     def _age(self, article: Article, part: str, entry: Entry[GearSet], held: Held) -> None:
         """Changes that an older list would make to an entry of a later one."""
@@ -206,7 +276,7 @@ class Disputes:
             held.drop_unanswered()
             self._asker.forget_told(part)
             held.is_mixed = True
-            held.notes.append("the older list says otherwise; left as it is, as answered")
+            held.notes.append("the older list differs; the entry is kept, as answered")
 
 
 def _are_claimed(said: Iterable[Mapping[str, Any]], fits: Iterable[FitClaim]) -> bool:
