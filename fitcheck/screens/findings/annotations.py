@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from fitcheck.diagnostics.finding import Finding, Severity, portable_path
+from fitcheck.diagnostics.codes import Severity
+from fitcheck.diagnostics.finding import Finding, portable_path
 from fitcheck.screens.findings.wording import in_order, remarks
 
 _COMMANDS: dict[Severity, str] = {"error": "error", "warning": "warning", "advice": "notice"}

@@ -4,15 +4,15 @@ from __future__ import annotations
 
 import json
 import os
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path, PurePosixPath, PureWindowsPath
 from typing import Any
 from urllib.parse import quote
 
 from fitcheck import __version__
-from fitcheck.diagnostics.code import Code
-from fitcheck.diagnostics.codes import CODES
-from fitcheck.diagnostics.finding import Finding, Severity, Span, portable_path
+from fitcheck.diagnostics.codes import Severity
+from fitcheck.diagnostics.examples import Explanation, explanations, list_files
+from fitcheck.diagnostics.finding import Finding, Span, portable_path
 from fitcheck.screens.findings.wording import in_order, remarks
 
 SCHEMA = (
@@ -23,68 +23,52 @@ FINGERPRINT = "fitcheckFinding/v1"
 _LEVELS: dict[Severity, str] = {"error": "error", "warning": "warning", "advice": "note"}
 
 
-def render_sarif(
-    findings: Sequence[Finding],
-    *,
-    codes: Mapping[str, Code] = CODES,
-    root: Path | None = None,
-) -> str:
-    """Findings as the text of a SARIF 2.1.0 log, in plain ASCII, ending in a line break."""
-    return json.dumps(sarif_log(findings, codes=codes, root=root), indent=2) + "\n"
-
-
-def sarif_log(
-    findings: Sequence[Finding],
-    *,
-    codes: Mapping[str, Code] = CODES,
-    root: Path | None = None,
-) -> dict[str, Any]:
+def render_sarif(findings: Sequence[Finding], *, root: Path | None = None) -> str:
     """Findings as a SARIF 2.1.0 log with one run.
 
     Args:
         findings: in any order; the results stand by file, line and column.
-        codes: the rules the tool has; every code of a finding is among them.
-        root: the folder that relative paths start from; left out: the working folder.
+        root: the folder that relative paths start from. Default: the working folder.
 
     Returns:
-        The log as plain data. Columns count code points and ends are exclusive, as in `Span`.
+        The log in plain ASCII, ending in a line break. Columns count code points and ends are
+        exclusive, as in `Span`.
     """
-    order = {code: number for number, code in enumerate(codes)}
-    return {
+    rules = explanations()
+    order = {code: number for number, code in enumerate(rules)}
+    log = {
         "$schema": SCHEMA,
         "version": "2.1.0",
         "runs": [
             {
-                "tool": {"driver": _driver(codes)},
+                "tool": {"driver": _driver(rules.values())},
                 "originalUriBaseIds": {ROOT: {"uri": _folder_uri(root or Path.cwd())}},
                 "columnKind": "unicodeCodePoints",
                 "results": [_result(finding, order) for finding in in_order(findings)],
             }
         ],
     }
+    return json.dumps(log, indent=2) + "\n"
 
 
-def _driver(codes: Mapping[str, Code]) -> dict[str, Any]:
+def _driver(rules: Iterable[Explanation]) -> dict[str, Any]:
     return {
         "name": "fitcheck",
         "version": __version__,
-        "rules": [_rule(code) for code in codes.values()],
+        "rules": [_rule(each) for each in rules],
     }
 
 
-def _rule(code: Code) -> dict[str, Any]:
+def _rule(told: Explanation) -> dict[str, Any]:
+    code, title, why = told.code, told.title, told.why
     return {
         "id": code.code,
         "name": code.name,
-        "shortDescription": {"text": code.title},
-        "fullDescription": {"text": code.why},
-        "help": {"text": f"{code.title}\n\n{code.why}\n\nRight:\n\n{_listing(code.good)}"},
+        "shortDescription": {"text": title},
+        "fullDescription": {"text": why},
+        "help": {"text": f"{title}\n\n{why}\n\nRight:\n\n{list_files(told.good)}"},
         "defaultConfiguration": {"level": _LEVELS[code.severity]},
     }
-
-
-def _listing(files: Mapping[str, str]) -> str:
-    return "\n\n".join(f"{name}\n{text.strip()}" for name, text in files.items())
 
 
 def _result(finding: Finding, order: Mapping[str, int]) -> dict[str, Any]:

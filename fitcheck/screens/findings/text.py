@@ -7,7 +7,8 @@ from dataclasses import dataclass
 
 from rich.cells import cell_len
 
-from fitcheck.diagnostics.finding import Finding, Severity, Span
+from fitcheck.diagnostics.codes import Severity
+from fitcheck.diagnostics.finding import Finding, Span
 from fitcheck.screens.findings.wording import (
     SourceLines,
     in_order,

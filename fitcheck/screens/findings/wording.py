@@ -6,7 +6,8 @@ from collections import Counter
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import Protocol
 
-from fitcheck.diagnostics.finding import Finding, Severity, sort_key
+from fitcheck.diagnostics.codes import Severity
+from fitcheck.diagnostics.finding import Finding, sort_key
 
 
 class HasLines(Protocol):

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from jsonschema import Draft202012Validator
 
 from fitcheck.answers.finding import render_json_lines
-from fitcheck.diagnostics.code import Code
+from fitcheck.diagnostics.codes import Code
 from fitcheck.diagnostics.finding import Finding, Related, Span
 from fitcheck.screens.findings.annotations import render_annotations
 
