@@ -18,7 +18,7 @@ from fitcheck.cli.common import (
     working,
 )
 from fitcheck.cli.main import EXIT_FINDINGS
-from fitcheck.cli.parameters import catalog_option, flag, format_option
+from fitcheck.cli.parameters import catalog_option, flag, format_option, once
 from fitcheck.errors import UsageError
 
 if TYPE_CHECKING:
@@ -32,6 +32,7 @@ if TYPE_CHECKING:
 @click.argument("paths", nargs=-1, metavar="[PATHS]...")
 @flag("--strict", "Exit with 1 for warnings too.")
 @flag("--quiet", "Show errors and warnings only, no advice.")
+@once("--explain CODE", "Explain one code, such as FC212, by an example; check nothing.")
 @flag("--no-demo", "Exit with 2 where no catalogue but the built-in demo is found.")
 @format_option("text", "jsonl", "sarif", "annotations")
 @catalog_option
@@ -40,6 +41,7 @@ def check_command(
     *,
     strict: bool,
     quiet: bool,
+    explain: str | None,
     no_demo: bool,
     output_format: str,
     catalog: str | None,
@@ -49,6 +51,9 @@ def check_command(
     A single file is held against the catalogue it belongs to. Exit code 0: nothing wrong (or
     warnings only), 1: errors found, 2: a file, or part of one, cannot be read (FC0xx).
     """
+    if explain is not None:
+        return _explain(explain)
+
     from fitcheck.services.upkeep.checking import check_paths
 
     passed_over = None if paths else _passed_over(catalog, no_demo=no_demo)
@@ -73,6 +78,17 @@ def check_command(
         return EXIT_USAGE
     if "error" in severities or (strict and "warning" in severities):
         return EXIT_FINDINGS
+    return 0
+
+
+def _explain(word: str) -> int:
+    from fitcheck.diagnostics.examples import explanations
+    from fitcheck.screens.findings.text import render_explanation
+
+    told = explanations().get(word.strip().upper())
+    if told is None:
+        raise UsageError(f"there is no code {word}; `fitcheck check` prints codes such as FC212")
+    echo_text(render_explanation(told))
     return 0
 
 

@@ -96,11 +96,6 @@ def _change(start: Example, given: Mapping[str, str | Mapping[str, str]]) -> dic
     return files
 
 
-def list_files(files: Example) -> str:
-    """Example files one below the other, each under its name."""
-    return "\n\n".join(f"{name}\n{text.strip()}" for name, text in files.items())
-
-
 def lay_out(folder: Path, *layers: Example) -> None:
     """Write layers of example files into a folder, later ones over earlier ones.
 

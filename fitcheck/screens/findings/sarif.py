@@ -11,9 +11,9 @@ from urllib.parse import quote
 
 from fitcheck import __version__
 from fitcheck.diagnostics.codes import Severity
-from fitcheck.diagnostics.examples import Explanation, explanations, list_files
+from fitcheck.diagnostics.examples import Explanation, explanations
 from fitcheck.diagnostics.finding import Finding, Span, portable_path
-from fitcheck.screens.findings.wording import in_order, remarks
+from fitcheck.screens.findings.wording import in_order, list_files, remarks
 
 SCHEMA = (
     "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json"

@@ -77,6 +77,20 @@ def visible(char: str) -> str:
     return char if char.isprintable() else "\N{REPLACEMENT CHARACTER}"
 
 
+def list_files(files: Mapping[str, str]) -> str:
+    """Example files one below the other, each under its name."""
+    return "\n\n".join(f"{name}\n{text.strip()}" for name, text in files.items())
+
+
+def readable(text: str) -> str:
+    """An example's text for people: bytes that are no text, and what does not show, escaped."""
+    decoded = text.encode(errors="surrogateescape").decode(errors="backslashreplace")
+    return "".join(
+        char if char.isprintable() or char in "\t\n" else char.encode("unicode_escape").decode()
+        for char in decoded
+    )
+
+
 def one_line(text: str) -> str:
     """Text for a terminal on one line: breaks become spaces, control characters escapes."""
     joined = " ".join(text.split())

@@ -21,7 +21,7 @@ from fitcheck.diagnostics.examples import BASE, Explanation, explanations, lay_o
 from fitcheck.diagnostics.finding import Finding, Span
 from fitcheck.rules.checks import check
 from fitcheck.screens.findings.text import render_text
-from fitcheck.screens.findings.wording import in_order
+from fitcheck.screens.findings.wording import in_order, readable
 
 _MODULE = "fitcheck.screens.reference.diagnostics"
 DOCUMENT = Path(__file__).parents[3] / "docs" / "diagnostics.md"
@@ -165,13 +165,7 @@ def _language(name: str) -> str:
 
 def _shown(text: str) -> str:
     """An example's text for the page: bytes that are no text escaped, very long ones cut."""
-    readable = text.encode(errors="surrogateescape").decode(errors="backslashreplace")
-    lines = [
-        "".join(
-            c if c.isprintable() or c == "\t" else c.encode("unicode_escape").decode() for c in line
-        )
-        for line in readable.removesuffix("\n").split("\n")
-    ]
+    lines = readable(text).removesuffix("\n").split("\n")
     cut = [line if len(line) <= MAX_COLUMNS else line[: MAX_COLUMNS - 1] + "…" for line in lines]
     if len(lines) > MAX_LINES:
         cut = [*cut[: MAX_LINES - 1], "…"]

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import pytest
 
+from fitcheck.diagnostics.examples import explanations
+
 
 def test_without_a_catalogue_the_demo_is_checked_unless_refused(run, tmp_path):
     assert run("check", cwd=tmp_path).code == 0
@@ -41,3 +43,23 @@ def test_an_empty_folder_that_is_passed_over_is_told(words, run, tmp_path):
     told = "catalog holds no YAML file, so ../catalog is used; --catalog names another"
     assert told in run(*words, cwd=tmp_path / "shop").err
     assert "holds no YAML file" not in run(*words, cwd=tmp_path).err
+
+
+@pytest.mark.parametrize("code", ["FC001", "FC003", "FC212", "FC307"])
+def test_a_code_is_explained_with_both_examples(code, run):
+    told = explanations()[code]
+    result = run("check", "--explain", code.lower())
+    assert result.code == 0
+    head, title, why = result.out.split("\n\n")[:3]
+    assert head == f"{told.code.severity} {code} {told.code.name}"
+    assert (title, why) == (told.title, told.why)
+    wrong, right = result.out.split("\nRight:\n")
+    assert "\nWrong:\n" in wrong
+    assert all(f"    {name}\n" in wrong for name in told.bad)
+    assert all(f"    {name}\n" in right for name in told.good)
+
+
+def test_a_code_that_is_none_is_refused(run):
+    result = run("check", "--explain", "FC999")
+    assert result.code == 2
+    assert "there is no code FC999" in result.err
