@@ -5,41 +5,42 @@ from __future__ import annotations
 from fitcheck.catalogue.reader import Catalogue
 from fitcheck.catalogue.source import gc_paused
 from fitcheck.diagnostics.finding import Finding, Span, sort_key
-from fitcheck.rules.checks.dates import strange_dates
 from fitcheck.rules.checks.distances import centre_distances
-from fitcheck.rules.checks.duplicates import repeated_kits, repeated_numbers, same_part_twice
-from fitcheck.rules.checks.empty_lists import empty_lists
-from fitcheck.rules.checks.engines import engine_figures
 from fitcheck.rules.checks.families import (
+    ambiguous_names,
     family_bands,
     family_seats,
     family_stages,
     repeated_trains,
 )
+from fitcheck.rules.checks.geometry import set_geometry
 from fitcheck.rules.checks.ledgers import ledgers
-from fitcheck.rules.checks.listings import answered_words, listings
+from fitcheck.rules.checks.listings import answered_words, listings, stage_words
 from fitcheck.rules.checks.machines import (
-    family_tyres,
     machine_seats,
     machine_trains,
-    machine_tyres,
 )
-from fitcheck.rules.checks.names import ambiguous_names
-from fitcheck.rules.checks.physics import set_geometry
-from fitcheck.rules.checks.place import Check
-from fitcheck.rules.checks.prices import coins, costs, currencies, prices
-from fitcheck.rules.checks.references import references
-from fitcheck.rules.checks.seats import set_seats
-from fitcheck.rules.checks.stages import set_stages, train_stages
-from fitcheck.rules.checks.succession import (
+from fitcheck.rules.checks.numbers import (
+    repeated_kits,
+    repeated_numbers,
     retired_sets,
+    same_part_twice,
     shelf_stock,
     successor_cycles,
     successors_unlike,
 )
-from fitcheck.rules.checks.trains import set_trains
-from fitcheck.rules.checks.tunes import bands_in_percent
-from fitcheck.rules.checks.tyres import tyre_roll_outs, tyre_sizes, tyre_symbols
+from fitcheck.rules.checks.prices import coins, costs, currencies, prices
+from fitcheck.rules.checks.references import references
+from fitcheck.rules.checks.seats import set_seats
+from fitcheck.rules.checks.stages import set_stages, set_trains, train_stages
+from fitcheck.rules.checks.tyres import mounted_tyres, tyre_roll_outs, tyre_sizes, tyre_symbols
+from fitcheck.rules.checks.values import (
+    bands_in_percent,
+    empty_lists,
+    engine_figures,
+    strange_dates,
+)
+from fitcheck.rules.checks.walks import Check
 
 __all__ = ["CHECKS", "FOR_ERRORS", "check", "check_for_errors"]
 
@@ -58,6 +59,7 @@ CHECKS: tuple[Check, ...] = (
     train_stages,
     listings,
     answered_words,
+    stage_words,
     set_geometry,
     set_seats,
     currencies,
@@ -71,8 +73,7 @@ CHECKS: tuple[Check, ...] = (
     ledgers,
     machine_trains,
     machine_seats,
-    machine_tyres,
-    family_tyres,
+    mounted_tyres,
     bands_in_percent,
     tyre_sizes,
     tyre_roll_outs,

@@ -16,9 +16,8 @@ from fitcheck.catalogue.reader import Catalogue, Entry
 from fitcheck.diagnostics.finding import DocumentPath, Finding
 from fitcheck.model.fields import Stage
 from fitcheck.model.gear_set import GearSet, PairGeometry
-from fitcheck.rules.checks.place import at, beside
-from fitcheck.rules.checks.stated_codes import LEAST_SETS
-from fitcheck.rules.checks.trains import Claimed, fitting_claims
+from fitcheck.rules.checks.seats import LEAST_SETS
+from fitcheck.rules.checks.walks import Claimed, active_claims, at, beside
 from fitcheck.rules.fit.advice import SHIFT_SUMS
 from fitcheck.rules.fit.gears import (
     GREY_MM,
@@ -65,12 +64,8 @@ def centre_distances(
     """
     by_pair: list[list[_Run]] = []
     by_casing: dict[tuple[str, Stage], list[_Run]] = {}
-    for entry in catalogue.gear_sets.values():
-        record = entry.record
-        if not record.geometry or record.status == "retired":
-            continue
-        claims = fitting_claims(catalogue, record)
-        for stage, given in record.geometry.items():
+    for entry, claims in active_claims(catalogue):
+        for stage, given in entry.record.geometry.items():
             runs = _runs(entry, stage, given, claims)
             by_pair.append(runs)
             for run in runs:

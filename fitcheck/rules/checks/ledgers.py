@@ -20,7 +20,7 @@ from fitcheck.diagnostics.finding import Finding, Related, Span
 from fitcheck.errors import UnreadableError
 from fitcheck.model.fields import Record
 from fitcheck.model.trade import ShelfEntry
-from fitcheck.rules.checks.place import at
+from fitcheck.rules.checks.walks import at
 
 _CODES = {"torn": "FC301", "unreadable": "FC302", "chain": "FC303"}
 _HELP = {

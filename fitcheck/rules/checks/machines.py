@@ -2,17 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from fitcheck.catalogue.reader import Catalogue, Entry
 from fitcheck.diagnostics.finding import Finding
 from fitcheck.diagnostics.suggest import one_slip, or_list
 from fitcheck.kernel.teeth import Pair
 from fitcheck.model.family import Family
-from fitcheck.model.fields import Stage
 from fitcheck.model.machine import Machine
-from fitcheck.rules.checks.place import at, beside
-from fitcheck.rules.checks.stages import exchanged_train, like_other_stages, named_pairs
+from fitcheck.rules.checks.stages import exchanged_train, factory_pairs, like_other_stages
+from fitcheck.rules.checks.walks import at, beside, name_pairs
 from fitcheck.rules.setting import plain_code
 
 
@@ -61,7 +60,7 @@ def _as_built(entry: Entry[Machine], family: Entry[Family]) -> Iterator[Finding]
                 entry,
                 "FC288",
                 ("pairs",),
-                f"{named_pairs(record.pairs)}: {family.id} has one of them at another "
+                f"{name_pairs(record.pairs)}: {family.id} has one of them at another "
                 "stage, and none at its own: the stages seem exchanged",
                 key=True,
                 advice="look which of the pairs is on the input shaft",
@@ -93,8 +92,8 @@ def _exchanged(entry: Entry[Machine], family: Entry[Family], index: int) -> Find
         entry,
         "FC288",
         ("pairs",),
-        f"{named_pairs(entry.record.pairs)} is no factory train of {family.id}, but "
-        f"{named_pairs(train.pairs)} is: the stages are exchanged, here or there",
+        f"{name_pairs(entry.record.pairs)} is no factory train of {family.id}, but "
+        f"{name_pairs(train.pairs)} is: the stages are exchanged, here or there",
         key=True,
         advice="look which of the pairs is on the input shaft",
         related=(beside(family, "factory_trains", index, label="that train"),),
@@ -103,10 +102,7 @@ def _exchanged(entry: Entry[Machine], family: Entry[Family], index: int) -> Find
 
 def _not_as_built(entry: Entry[Machine], family: Entry[Family]) -> Finding:
     record = entry.record
-    factory: dict[Stage, list[Pair]] = {}
-    for train in family.record.factory_trains:
-        for stage, pair in train.pairs.items():
-            factory.setdefault(stage, []).append(pair)
+    factory = factory_pairs(family.record)
     other = [s for s in record.stages if record.pairs[s] not in factory.get(s, [])]
     there = beside(family, "factory_trains", label=f"factory trains of {family.id}", key=True)
     if not other:
@@ -143,87 +139,96 @@ def _one_tooth(one: Pair, other: Pair) -> bool:
 
 
 def machine_seats(catalogue: Catalogue) -> Iterator[Finding]:
-    """An idler seat measured on a machine is no slip of one that a family or a set has."""
+    """An idler seat measured on a machine is no slip of a known one, nor another family's."""
     measured = [
-        (entry, joint, seat, code)
+        (entry, joint, code)
         for entry in catalogue.machines.values()
         for joint, seat in enumerate(entry.record.idler_seats)
-        # Of codes of two characters every other one would be near.
-        if (code := plain_code(seat)) is not None and len(code) > 2
+        if (code := plain_code(seat)) is not None
     ]
-    known = _known_seats(catalogue) if measured else {}
-    for entry, joint, seat, code in measured:
-        near = [] if code in known else one_slip(code, known)
-        if near:
-            family = catalogue.families.get(entry.record.family)
-            own = [] if family is None else family.record.interfaces.idler_seats[joint : joint + 1]
-            near = [each for each in near if known[each] in own] or near
-            yield at(
-                entry,
-                "FC289",
-                ("idler_seats", joint),
-                f"no family and no set has idler seat {seat}, so no known pair goes with it",
-                advice=f"did you mean {or_list(known[each] for each in near)}? no fault where it "
-                "was measured so",
-                suggestion=known[near[0]] if len(near) == 1 else None,
-            )
+    seats = _KnownSeats(catalogue) if measured else None
+    for entry, joint, code in measured:
+        assert seats is not None
+        family = catalogue.families.get(entry.record.family)
+        if code not in seats.written:
+            yield from _slipped_seat(entry, joint, code, family, seats.written)
+        elif family is not None and joint < len(family.record.train_stages) - 1:
+            yield from _seat_of_another(entry, joint, code, family, seats)
 
 
-def _known_seats(catalogue: Catalogue) -> dict[str, str]:
-    """Idler seats of families and sets: plain, and as first written."""
-    written = [
-        s for each in catalogue.families.values() for s in each.record.interfaces.idler_seats
-    ]
-    for entry in catalogue.gear_sets.values():
-        seats = entry.record.interfaces
-        written += [seat for seat in (seats.wheel_seat, seats.pinion_seat) if seat is not None]
-    known: dict[str, str] = {}
-    for seat in written:
-        code = plain_code(seat)
-        if code is not None:
-            known.setdefault(code, seat)
-    return known
+class _KnownSeats:
+    """Idler seats by plain code: as first written, the families that have them, and for whom.
+
+    Attributes:
+        written: as first written in a family or a set.
+        of_family: the families that the seat is a factory seat of, each with its joint.
+        sold_for: the families that a set with the seat is for.
+    """
+
+    def __init__(self, catalogue: Catalogue) -> None:
+        self.written: dict[str, str] = {}
+        self.of_family: dict[str, dict[str, int]] = {}
+        self.sold_for: dict[str, set[str]] = {}
+        for family in catalogue.families.values():
+            for joint, seat in enumerate(family.record.interfaces.idler_seats):
+                if (code := plain_code(seat)) is not None:
+                    self.written.setdefault(code, seat)
+                    self.of_family.setdefault(code, {}).setdefault(family.id, joint)
+        for entry in catalogue.gear_sets.values():
+            given = entry.record.interfaces
+            for seat in (given.wheel_seat, given.pinion_seat):
+                if seat is not None and (code := plain_code(seat)) is not None:
+                    self.written.setdefault(code, seat)
+                    claimed = (claim.family for claim in entry.record.fits)
+                    self.sold_for.setdefault(code, set()).update(claimed)
 
 
-def machine_tyres(catalogue: Catalogue) -> Iterator[Finding]:
-    """The tyre goes on the machine's rim."""
-    for entry in catalogue.machines.values():
-        record = entry.record
-        tyre = catalogue.tyres.get(record.tyre) if record.tyre is not None else None
-        if tyre is None or record.wheel_size_in is None:
-            continue
-        if tyre.record.wheel_size_in != record.wheel_size_in:
-            yield at(
-                entry,
-                "FC284",
-                ("tyre",),
-                f"{tyre.id} is a tyre for a {tyre.record.wheel_size_in} in rim, the machine's has "
-                f"{record.wheel_size_in} in",
-                advice="read the size on the sidewall and the rim, and correct one of the two",
-                related=(
-                    beside(entry, "wheel_size_in", label="the machine's rim"),
-                    beside(tyre, "wheel_size_in", label="the tyre's"),
-                ),
-            )
+def _slipped_seat(
+    entry: Entry[Machine],
+    joint: int,
+    code: str,
+    family: Entry[Family] | None,
+    known: Mapping[str, str],
+) -> Iterator[Finding]:
+    # Of codes of two characters every other one would be near.
+    near = one_slip(code, known) if len(code) > 2 else []
+    if not near:
+        return
+    own = [] if family is None else family.record.interfaces.idler_seats[joint : joint + 1]
+    near = [each for each in near if known[each] in own] or near
+    seat = entry.record.idler_seats[joint]
+    yield at(
+        entry,
+        "FC289",
+        ("idler_seats", joint),
+        f"no family and no set has idler seat {seat}, so no known pair goes with it",
+        advice=f"did you mean {or_list(known[each] for each in near)}? no fault where it "
+        "was measured so",
+        suggestion=known[near[0]] if len(near) == 1 else None,
+    )
 
 
-def family_tyres(catalogue: Catalogue) -> Iterator[Finding]:
-    """The tyre of a factory train goes on that train's rim."""
-    for entry in catalogue.families.values():
-        for index, train in enumerate(entry.record.factory_trains):
-            tyre = catalogue.tyres.get(train.tyre) if train.tyre is not None else None
-            if tyre is None or tyre.record.wheel_size_in == train.wheel_size_in:
-                continue
-            steps = ("factory_trains", index)
-            yield at(
-                entry,
-                "FC284",
-                (*steps, "tyre"),
-                f"{tyre.id} is a tyre for a {tyre.record.wheel_size_in} in rim, this train's has "
-                f"{train.wheel_size_in} in",
-                advice="read the size on the sidewall and the rim, and correct one of the two",
-                related=(
-                    beside(entry, *steps, "wheel_size_in", label="the train's rim"),
-                    beside(tyre, "wheel_size_in", label="the tyre's"),
-                ),
-            )
+def _seat_of_another(
+    entry: Entry[Machine], joint: int, code: str, family: Entry[Family], seats: _KnownSeats
+) -> Iterator[Finding]:
+    """A seat that other families have, but neither the machine's own nor any set for it."""
+    own = family.record.interfaces.idler_seats[joint : joint + 1]
+    others = seats.of_family.get(code, {})
+    if not others or family.id in others or family.id in seats.sold_for.get(code, ()):
+        return
+    if not own or plain_code(own[0]) is None:
+        return
+    yield at(
+        entry,
+        "FC290",
+        ("idler_seats", joint),
+        f"idler seat {entry.record.idler_seats[joint]} is that of {or_list(others)}, but "
+        f"{family.id} has {own[0]}, and no set for it has this one either",
+        advice="look at the gearbox again: the family or the seat is wrong; no fault where the "
+        "gears of another engine were fitted",
+        related=(
+            beside(
+                family, "interfaces", "idler_seats", joint, label=f"the idler seat of {family.id}"
+            ),
+        ),
+    )

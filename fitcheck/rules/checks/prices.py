@@ -14,7 +14,7 @@ from fitcheck.model.fields import Record
 from fitcheck.model.gear_set import GearSet
 from fitcheck.model.money import in_least_units, known_currencies
 from fitcheck.model.trade import ShelfEntry
-from fitcheck.rules.checks.place import at, beside
+from fitcheck.rules.checks.walks import at, beside
 
 OFF_FACTOR = 6
 """A price so many times over or under the usual one is probably a slipped mark (judgement)."""

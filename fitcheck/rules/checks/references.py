@@ -11,7 +11,7 @@ from fitcheck.catalogue.reader import Catalogue, Entry
 from fitcheck.diagnostics.finding import DocumentPath, Finding
 from fitcheck.diagnostics.suggest import digits_of, nearest, or_list
 from fitcheck.model.family import Family
-from fitcheck.rules.checks.place import at, beside
+from fitcheck.rules.checks.walks import at, beside
 from fitcheck.rules.setting import model_words, plain_word
 
 _MOST_SEARCHES = 500

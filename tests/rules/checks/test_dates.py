@@ -7,14 +7,14 @@ import datetime as dt
 import pytest
 
 from fitcheck.diagnostics.examples import BASE
-from fitcheck.rules.checks import dates
+from fitcheck.rules.checks import values
 
 HEAD = "kind: gear-set\ndefaults: {supplier: marram}\nrecords:\n"
 
 
 @pytest.fixture(autouse=True)
 def clock(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(dates, "today", lambda: dt.date(2027, 3, 1))
+    monkeypatch.setattr(values, "today", lambda: dt.date(2027, 3, 1))
 
 
 def test_dates_that_have_not_come(marked) -> None:
@@ -59,5 +59,5 @@ def test_a_clock_that_was_set_back_puts_nothing_in_the_future(
         def now(cls, tz: dt.tzinfo | None = None) -> dt.datetime:
             return cls(1999, 1, 1, tzinfo=tz)
 
-    monkeypatch.setattr(dates.dt, "datetime", Clock)
-    assert dates.today() == dt.date(2026, 12, 1)
+    monkeypatch.setattr(values.dt, "datetime", Clock)
+    assert values.today() == dt.date(2026, 12, 1)

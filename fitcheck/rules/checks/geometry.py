@@ -1,4 +1,4 @@
-"""Room in the casing: for every driven gear, and for the factory's own wheel.
+"""Geometry made against good custom, and room in the casing, for the factory's wheel too.
 
 The weakest sound bound on the factory wheel needs no module. Its tips reach beyond the circle on
 which it rolls, 2 a z2 / (z1 + z2): by m_n (1 - x1 + y z1 / (z1 + z2)) with tips shortened (ISO
@@ -16,16 +16,77 @@ from decimal import Decimal
 from fitcheck.catalogue.reader import Catalogue, Entry
 from fitcheck.diagnostics.finding import DocumentPath, Finding
 from fitcheck.diagnostics.suggest import or_list
+from fitcheck.kernel.tolerances import iso_54_series
 from fitcheck.model.family import Family
 from fitcheck.model.fields import Stage
-from fitcheck.model.gear_set import GearSet
+from fitcheck.model.gear_set import GearSet, PairGeometry
 from fitcheck.rules.answers import Answer, Evidence, Verdict
-from fitcheck.rules.checks.distances import Doubted
-from fitcheck.rules.checks.place import at, beside, first_item
-from fitcheck.rules.checks.stated_codes import LEAST_SETS
-from fitcheck.rules.checks.trains import fitting_claims, without_claims
+from fitcheck.rules.checks.distances import Doubted, centre_distances
+from fitcheck.rules.checks.seats import LEAST_SETS
+from fitcheck.rules.checks.walks import (
+    Claimed,
+    active_claims,
+    active_sets,
+    at,
+    beside,
+    first_item,
+    without_claims,
+)
+from fitcheck.rules.fit.advice import short_contact, strong_shift, undercut
 from fitcheck.rules.fit.gears import casing_clearance
 from fitcheck.rules.setting import Setting
+
+
+def set_geometry(catalogue: Catalogue) -> Iterator[Finding]:
+    """Every active set against the families it is for, and against good custom."""
+    in_doubt, off = yield from centre_distances(catalogue)
+    yield from casing_rooms(catalogue, in_doubt)
+    for entry in active_sets(catalogue):
+        for stage, given in entry.record.geometry.items():
+            yield from _custom(entry, stage, given)
+            # What cannot run is no borderline case.
+            if (entry.id, stage) not in off:
+                yield from _borderline(entry, stage, given)
+
+
+def _custom(entry: Entry[GearSet], stage: Stage, given: PairGeometry) -> Iterator[Finding]:
+    module = given.normal_module_mm
+    if module >= 1 and iso_54_series(module) is None:
+        yield at(
+            entry,
+            "FC258",
+            ("geometry", stage, "normal_module_mm"),
+            f"a normal module of {module:g} mm is in neither series of ISO 54",
+            advice="measure again: over so many teeth, not over one; no fault if it stays, since "
+            "ISO 54 leaves vehicle gears out",
+        )
+    weak = undercut(entry, stage)
+    if weak is not None:
+        yield at(
+            entry,
+            "FC259",
+            ("geometry", stage, "driver_profile_shift"),
+            weak,
+            advice="check the sign and the split of the shift; if it is right, tell the customer",
+        )
+
+
+def _borderline(entry: Entry[GearSet], stage: Stage, given: PairGeometry) -> Iterator[Finding]:
+    sum_ = given.profile_shift_sum
+    if sum_ is None:
+        return
+    pair = entry.record.pairs[stage]
+    given_notes = strong_shift(pair, given, stage, sum_), short_contact(pair, given, stage, sum_)
+    notes = [note for note in given_notes if note is not None]
+    if notes:
+        yield at(
+            entry,
+            "FC250",
+            ("geometry", stage, "profile_shift_sum"),
+            "; ".join(notes),
+            advice="measure the tip diameters again; if it is right, tell the customer",
+        )
+
 
 _Limit = tuple[str, DocumentPath]
 """A family's id and the path of a tip limit under it."""
@@ -58,11 +119,9 @@ def casing_rooms(catalogue: Catalogue, distances_in_doubt: Doubted) -> Iterator[
     """Driven gears against the casings they are for, and tip limits against the gears."""
     by_pair: list[list[_Room]] = []
     by_limit: dict[_Limit, list[_Room]] = {}
-    for entry in catalogue.gear_sets.values():
-        if entry.record.status == "retired":
-            continue
+    for entry, claims in active_claims(catalogue):
         for stage in entry.record.geometry:
-            rooms = _rooms(catalogue, entry, stage)
+            rooms = _rooms(entry, claims, stage)
             by_pair.append(rooms)
             for room in rooms:
                 # A claim without housings does not say that this one is meant.
@@ -81,11 +140,11 @@ def casing_rooms(catalogue: Catalogue, distances_in_doubt: Doubted) -> Iterator[
         yield from _too_large(kept)
 
 
-def _rooms(catalogue: Catalogue, entry: Entry[GearSet], stage: Stage) -> list[_Room]:
+def _rooms(entry: Entry[GearSet], claims: list[Claimed], stage: Stage) -> list[_Room]:
     found: dict[tuple[str, str], _Room] = {}
     answers: dict[_Limit, Answer] = {}
     bare = without_claims(entry)
-    for index, claim, family in fitting_claims(catalogue, entry.record):
+    for index, claim, family in claims:
         for housing in claim.housings or family.record.housings:
             if housing not in family.record.housings or (claim.family, housing) in found:
                 continue
