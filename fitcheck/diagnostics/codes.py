@@ -1,7 +1,7 @@
 """Every code of a finding: its name and severity.
 
-What a code means, why it matters and how it looks is told by `examples.explanations`; checking
-needs none of that.
+`examples.explanations` says what a code means, why it matters and how it looks; checking needs none
+of that.
 """
 
 from __future__ import annotations

@@ -105,8 +105,8 @@ _WITHOUT_LEDGERS = tuple(each for each in CHECKS if each is not ledgers)
 def check(catalogue: Catalogue, *, with_ledgers: bool = True) -> list[Finding]:
     """Everything that is wrong with a catalogue, what its reading found included.
 
-    A record that was refused is told of once: what refers to it is not blamed as well. Nor is a
-    value given once for a whole file, under `defaults`, told of at every record.
+    A record that was refused is reported once: what refers to it is not blamed as well. Nor is a
+    value given once for a whole file, under `defaults`, reported at every record.
 
     Args:
         catalogue: the catalogue.
@@ -125,13 +125,13 @@ def check_for_errors(catalogue: Catalogue) -> list[Finding]:
 
 def _findings(catalogue: Catalogue, checks: tuple[Check, ...]) -> list[Finding]:
     found = list(catalogue.findings)
-    told: set[tuple[str, Span, str]] = set()
+    seen: set[tuple[str, Span, str]] = set()
     # A large catalogue's nodes are many, and the collector would walk them all again and again.
     with gc_paused():
         for each in checks:
             for finding in each(catalogue):
                 mark = (finding.code, finding.span, finding.message)
-                if mark not in told:
-                    told.add(mark)
+                if mark not in seen:
+                    seen.add(mark)
                     found.append(finding)
     return sorted(found, key=sort_key)

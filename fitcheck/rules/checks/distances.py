@@ -1,7 +1,7 @@
 """Centre distances: of every pair against its families, and of a family against its pairs.
 
-Limits and formulae are those of the fit rules (ISO 21771), so that a catalogue is told of what
-matching would find.
+Limits and formulae are those of the fit rules (ISO 21771), so that a check reports what matching
+would find.
 """
 
 from __future__ import annotations
@@ -106,7 +106,9 @@ def _runs(
             entry.record.pairs[stage], given, casing.centre_distance_mm, casing.tolerance_mm
         )
         grade = _grade(given, judged)
-        found[claim.family] = _Run(entry, stage, given, claimed, judged, grade)
+        found[claim.family] = _Run(
+            entry=entry, stage=stage, given=given, claimed=claimed, found=judged, grade=grade
+        )
     return list(found.values())
 
 

@@ -150,15 +150,19 @@ def _rooms(entry: Entry[GearSet], claims: list[Claimed], stage: Stage) -> list[_
                 continue
             setting = Setting(family, housing, family.record.train_stages)
             (limit,) = setting.tip_limits(stage)
-            if limit is None:
-                found[claim.family, housing] = _Room(entry, stage, index, family, housing)
-                continue
             # Whether a wheel fouls hangs on the limit alone, which housings share.
-            key = (claim.family, limit[0])
-            if key not in answers:
+            key = None if limit is None else (claim.family, limit[0])
+            if key is not None and key not in answers:
                 answers[key] = casing_clearance(bare, setting, stage)
-            room = _Room(entry, stage, index, family, housing, limit[0], answers[key])
-            found[claim.family, housing] = room
+            found[claim.family, housing] = _Room(
+                entry=entry,
+                stage=stage,
+                claim=index,
+                family=family,
+                housing=housing,
+                limit=None if key is None else key[1],
+                answer=None if key is None else answers[key],
+            )
     return list(found.values())
 
 

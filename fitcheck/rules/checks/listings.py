@@ -1,4 +1,4 @@
-"""What a list files a set under, beside what somebody vouches for."""
+"""What a list files a set under, beside what it is stated to fit; and answers about its words."""
 
 from __future__ import annotations
 
@@ -63,8 +63,8 @@ def _wheel(
         entry,
         "FC241",
         ("listed_for", "wheel_size_in"),
-        f"listed for a {size} in wheel, but {or_list(dict.fromkeys(families))} left the works on "
-        f"{or_list(map(str, sizes))} in",
+        f"listed for a {size} in wheel, but the factory wheel of "
+        f"{or_list(dict.fromkeys(families))} is {or_list(map(str, sizes))} in",
         advice="look the wheel size up in the list, and whether the family is right",
         related=(
             beside(
@@ -90,7 +90,7 @@ def _models(
                 entry,
                 "FC242",
                 ("listed_for", "models", index),
-                f"listed for {word}, which is {or_list(sorted(families))}, but vouched for in "
+                f"listed for {word}, which is {or_list(sorted(families))}, but stated to fit "
                 f"{or_list(dict.fromkeys(claimed))}",
                 advice="no fault where the gearboxes are known to take it; else look at the claim",
                 related=(beside(entry, "fits", label="what it is said to fit", key=True),),

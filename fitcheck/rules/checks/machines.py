@@ -1,4 +1,4 @@
-"""Machines beside what their family left the factory with."""
+"""Machines beside the factory trains and seats of their family, and those of others."""
 
 from __future__ import annotations
 
@@ -78,8 +78,8 @@ def _as_built(entry: Entry[Machine], family: Entry[Family]) -> Iterator[Finding]
         entry,
         "FC283",
         ("housing",) if at_housing else ("wheel_size_in",),
-        f"{', '.join(str(record.pairs[stage]) for stage in record.stages)} left the works in the "
-        f"{train.housing} housing with a {train.wheel_size_in} in wheel, not in a machine like "
+        f"{', '.join(str(record.pairs[stage]) for stage in record.stages)} is the factory train of "
+        f"the {train.housing} housing with a {train.wheel_size_in} in wheel, not of a machine like "
         "this",
         advice="look at the casing and the rim again; no fault where gears or wheel were changed",
         related=(beside(family, "factory_trains", same[0], label="the factory train"),),
@@ -125,10 +125,10 @@ def _not_as_built(entry: Entry[Machine], family: Entry[Family]) -> Finding:
         entry,
         "FC282",
         ("pairs", stage),
-        f"{named} left the works in no train of {family.id}: already changed, or miscounted",
-        advice=f"count again: the works fitted {or_list(close)}, one tooth away"
+        f"no factory train of {family.id} has {named}: already changed, or miscounted",
+        advice=f"count again: the factory fitted {or_list(close)}, one tooth away"
         if close
-        else f"the works fitted {or_list(dict.fromkeys(map(str, factory.get(stage, []))))}; "
+        else f"the factory fitted {or_list(dict.fromkeys(map(str, factory.get(stage, []))))}; "
         "matching goes on with what was counted",
         related=(there,),
     )
@@ -176,9 +176,9 @@ class _KnownSeats:
                     self.of_family.setdefault(code, {}).setdefault(family.id, joint)
         for entry in catalogue.gear_sets.values():
             given = entry.record.interfaces
-            for seat in (given.wheel_seat, given.pinion_seat):
-                if seat is not None and (code := plain_code(seat)) is not None:
-                    self.written.setdefault(code, seat)
+            for stated in (given.wheel_seat, given.pinion_seat):
+                if stated is not None and (code := plain_code(stated)) is not None:
+                    self.written.setdefault(code, stated)
                     claimed = (claim.family for claim in entry.record.fits)
                     self.sold_for.setdefault(code, set()).update(claimed)
 

@@ -251,7 +251,7 @@ def _contradicted(
             f"tried in {family_id} by the shop, yet {answer.reason}"
             if tried
             else f"ruled out for {family_id}, which it is stated to fit: {answer.reason}",
-            advice="ask the supplier, or hold it against the gearbox; then correct one of the two",
+            advice="ask the supplier, or compare it with the gearbox; then correct one of the two",
             related=(
                 beside(datum.entry, *datum.steps, label=datum.text)
                 for datum in answer.data

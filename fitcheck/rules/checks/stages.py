@@ -175,8 +175,8 @@ def set_stages(catalogue: Catalogue) -> Iterator[Finding]:
             yield from _useful_elsewhere(entry, likely)
         family = likely[0][1].family
         of[family] += 1
-        found = _unlike_stage(entry, likely) if single else _exchanged_set(entry, likely)
-        unlike.setdefault(family, []).extend(found)
+        strange = _unlike_stage(entry, likely) if single else _exchanged_set(entry, likely)
+        unlike.setdefault(family, []).extend(strange)
     for family, found in unlike.items():
         # What most sets contradict is wrong at the family, see `train_stages`.
         if len(found) < LEAST_SOLD or 2 * len(found) <= of[family]:

@@ -76,22 +76,19 @@ def _on_rim(
     tyre: Entry[Tyre] | None = None,
 ) -> Iterator[Finding]:
     """The tyre at `steps` of a machine or of a family's train, beside the rim there."""
-    record, whose = entry.record, "the machine's"
-    if isinstance(record, Family):
-        given, whose = record.factory_trains[int(steps[1])].wheel_size_in, "this train's"
-    else:
-        given = record.wheel_size_in
+    of = entry.record
+    holder = of.factory_trains[int(steps[1])] if isinstance(of, Family) else of
+    whose, given = "train" if steps[1:] else "machine", holder.wheel_size_in
     if given in (None, rim):
         return
-    label = f"{whose.replace('this', 'the')} rim"
-    related = [beside(entry, *steps[:-1], "wheel_size_in", label=label)]
+    related = [beside(entry, *steps[:-1], "wheel_size_in", label=f"the {whose}'s rim")]
     if tyre is not None:
         related.append(beside(tyre, "wheel_size_in", label="the tyre's"))
     yield at(
         entry,
         "FC284",
         steps,
-        f"{words} is a tyre for a {rim} in rim, {whose} has {given} in",
+        f"{words} is a tyre for a {rim} in rim, the {whose}'s has {given} in",
         advice="read the size on the sidewall and the rim, and correct one of the two",
         related=related,
     )

@@ -74,7 +74,7 @@ def _strange(
             "FC286",
             steps,
             f"{date} has not come yet",
-            advice="correct it; no fault where a list bears the day on which it comes into force",
+            advice="correct it; no fault where a list is dated by the day it comes into force",
         )
     elif date < _LONG_PAST:
         yield at(

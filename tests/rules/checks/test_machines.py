@@ -50,7 +50,7 @@ records:
 """
         }
     )
-    assert found[0].help == "count again: the works fitted 13/48 or 12/49, one tooth away"
+    assert found[0].help == "count again: the factory fitted 13/48 or 12/49, one tooth away"
     assert found[0].suggestion is None
 
 
