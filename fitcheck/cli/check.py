@@ -121,9 +121,9 @@ def _machine_readable(output_format: str, findings: Sequence[Finding]) -> str:
 
         return render_json_lines(findings)
     if output_format == "sarif":
-        from fitcheck.screens.findings.sarif import render_sarif
+        from fitcheck.screens.findings.programs import render_sarif
 
         return render_sarif(findings)
-    from fitcheck.screens.findings.annotations import render_annotations
+    from fitcheck.screens.findings.programs import render_annotations
 
     return render_annotations(findings)

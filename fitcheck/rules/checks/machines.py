@@ -10,7 +10,12 @@ from fitcheck.diagnostics.suggest import one_slip, or_list
 from fitcheck.kernel.teeth import Pair
 from fitcheck.model.family import Family
 from fitcheck.model.machine import Machine
-from fitcheck.rules.checks.stages import exchanged_train, factory_pairs, like_other_stages
+from fitcheck.rules.checks.stages import (
+    at_exchanged,
+    exchanged_train,
+    factory_pairs,
+    like_other_stages,
+)
 from fitcheck.rules.checks.walks import at, beside, name_pairs
 from fitcheck.rules.setting import plain_code
 
@@ -50,21 +55,20 @@ def _as_built(entry: Entry[Machine], family: Entry[Family]) -> Iterator[Finding]
     trains = family.record.factory_trains
     same = [index for index, train in enumerate(trains) if train.pairs == record.pairs]
     if not same:
-        turned = exchanged_train(record.pairs, trains)
+        counted, turned = name_pairs(record.pairs), exchanged_train(record.pairs, trains)
         if turned is not None:
-            yield _exchanged(entry, family, turned)
+            yield at_exchanged(
+                entry,
+                ("pairs",),
+                f"{counted} is no factory train of {family.id}, but "
+                f"{name_pairs(trains[turned].pairs)} is: the stages are exchanged, here or there",
+                beside(family, "factory_trains", turned, label="that train"),
+            )
             return
         yield _not_as_built(entry, family)
         if like_other_stages([train.pairs for train in trains], record.pairs):
-            yield at(
-                entry,
-                "FC288",
-                ("pairs",),
-                f"{name_pairs(record.pairs)}: {family.id} has one of them at another "
-                "stage, and none at its own: the stages seem exchanged",
-                key=True,
-                advice="look which of the pairs is on the input shaft",
-            )
+            what = f"{counted}: {family.id} has one of them at another stage, and none at its own"
+            yield at_exchanged(entry, ("pairs",), f"{what}: the stages seem exchanged")
         return
     by_housing = [i for i in same if record.housing in (None, trains[i].housing)]
     by_wheel = [i for i in same if record.wheel_size_in in (None, trains[i].wheel_size_in)]
@@ -86,52 +90,27 @@ def _as_built(entry: Entry[Machine], family: Entry[Family]) -> Iterator[Finding]
     )
 
 
-def _exchanged(entry: Entry[Machine], family: Entry[Family], index: int) -> Finding:
-    train = family.record.factory_trains[index]
-    return at(
-        entry,
-        "FC288",
-        ("pairs",),
-        f"{name_pairs(entry.record.pairs)} is no factory train of {family.id}, but "
-        f"{name_pairs(train.pairs)} is: the stages are exchanged, here or there",
-        key=True,
-        advice="look which of the pairs is on the input shaft",
-        related=(beside(family, "factory_trains", index, label="that train"),),
-    )
-
-
 def _not_as_built(entry: Entry[Machine], family: Entry[Family]) -> Finding:
     record = entry.record
     factory = factory_pairs(family.record)
     other = [s for s in record.stages if record.pairs[s] not in factory.get(s, [])]
-    there = beside(family, "factory_trains", label=f"factory trains of {family.id}", key=True)
+    goes_on = "matching goes on with what was counted"
     if not other:
         counted = ", ".join(str(record.pairs[stage]) for stage in record.stages)
-        return at(
-            entry,
-            "FC282",
-            ("pairs",),
-            f"each pair is a factory pair of {family.id}, but no train of it has {counted}",
-            key=True,
-            advice="two gearboxes mixed, or a stage already changed? matching goes on with what "
-            "was counted",
-            related=(there,),
-        )
-    stage = other[0]
-    counted_pair = record.pairs[stage]
-    close = dict.fromkeys(str(p) for p in factory.get(stage, []) if _one_tooth(p, counted_pair))
-    named = " and ".join(f"{s} {record.pairs[s]}" for s in other)
-    return at(
-        entry,
-        "FC282",
-        ("pairs", stage),
-        f"no factory train of {family.id} has {named}: already changed, or miscounted",
-        advice=f"count again: the factory fitted {or_list(close)}, one tooth away"
-        if close
-        else f"the factory fitted {or_list(dict.fromkeys(map(str, factory.get(stage, []))))}; "
-        "matching goes on with what was counted",
-        related=(there,),
-    )
+        what = f"each pair is a factory pair of {family.id}, but no train of it has {counted}"
+        advice = f"two gearboxes mixed, or a stage already changed? {goes_on}"
+    else:
+        named = " and ".join(f"{s} {record.pairs[s]}" for s in other)
+        what = f"no factory train of {family.id} has {named}: already changed, or miscounted"
+        fitted = factory.get(other[0], [])
+        close = [p for p in fitted if _one_tooth(p, record.pairs[other[0]])]
+        those = or_list(dict.fromkeys(map(str, close or fitted)))
+        advice = f"the factory fitted {those}; {goes_on}"
+        if close:
+            advice = f"count again: the factory fitted {those}, one tooth away"
+    there = beside(family, "factory_trains", label=f"factory trains of {family.id}", key=True)
+    steps = ("pairs", *other[:1])
+    return at(entry, "FC282", steps, what, key=not other, advice=advice, related=(there,))
 
 
 def _one_tooth(one: Pair, other: Pair) -> bool:
@@ -146,41 +125,31 @@ def machine_seats(catalogue: Catalogue) -> Iterator[Finding]:
         for joint, seat in enumerate(entry.record.idler_seats)
         if (code := plain_code(seat)) is not None
     ]
-    seats = _KnownSeats(catalogue) if measured else None
+    written: dict[str, str] = {}
+    factory: dict[str, list[str]] = {}
+    sold: dict[str, list[str]] = {}
+    for code, seat, families, is_factory in _known_seats(catalogue) if measured else ():
+        written.setdefault(code, seat)
+        (factory if is_factory else sold).setdefault(code, []).extend(families)
     for entry, joint, code in measured:
-        assert seats is not None
         family = catalogue.families.get(entry.record.family)
-        if code not in seats.written:
-            yield from _slipped_seat(entry, joint, code, family, seats.written)
-        elif family is not None and joint < len(family.record.train_stages) - 1:
-            yield from _seat_of_another(entry, joint, code, family, seats)
+        if code not in written:
+            yield from _slipped_seat(entry, joint, code, family, written)
+        elif family is not None and family.id not in (*factory.get(code, ()), *sold.get(code, ())):
+            yield from _seat_of_another(entry, joint, family, factory.get(code, []))
 
 
-class _KnownSeats:
-    """Idler seats by plain code: as first written, the families that have them, and for whom.
-
-    Attributes:
-        written: as first written in a family or a set.
-        of_family: the families that the seat is a factory seat of, each with its joint.
-        sold_for: the families that a set with the seat is for.
-    """
-
-    def __init__(self, catalogue: Catalogue) -> None:
-        self.written: dict[str, str] = {}
-        self.of_family: dict[str, dict[str, int]] = {}
-        self.sold_for: dict[str, set[str]] = {}
-        for family in catalogue.families.values():
-            for joint, seat in enumerate(family.record.interfaces.idler_seats):
-                if (code := plain_code(seat)) is not None:
-                    self.written.setdefault(code, seat)
-                    self.of_family.setdefault(code, {}).setdefault(family.id, joint)
-        for entry in catalogue.gear_sets.values():
-            given = entry.record.interfaces
-            for stated in (given.wheel_seat, given.pinion_seat):
-                if stated is not None and (code := plain_code(stated)) is not None:
-                    self.written.setdefault(code, stated)
-                    claimed = (claim.family for claim in entry.record.fits)
-                    self.sold_for.setdefault(code, set()).update(claimed)
+def _known_seats(catalogue: Catalogue) -> Iterator[tuple[str, str, list[str], bool]]:
+    """Plain idler seat, as written, the families it is for, and whether it is their factory's."""
+    for family in catalogue.families.values():
+        for seat in family.record.interfaces.idler_seats:
+            if (code := plain_code(seat)) is not None:
+                yield code, seat, [family.id], True
+    for entry in catalogue.gear_sets.values():
+        given = entry.record.interfaces
+        for stated in (given.wheel_seat, given.pinion_seat):
+            if stated is not None and (code := plain_code(stated)) is not None:
+                yield code, stated, [claim.family for claim in entry.record.fits], False
 
 
 def _slipped_seat(
@@ -209,15 +178,13 @@ def _slipped_seat(
 
 
 def _seat_of_another(
-    entry: Entry[Machine], joint: int, code: str, family: Entry[Family], seats: _KnownSeats
+    entry: Entry[Machine], joint: int, family: Entry[Family], others: list[str]
 ) -> Iterator[Finding]:
-    """A seat that other families have, but neither the machine's own nor any set for it."""
+    """A seat of other families' factories, where that of the machine's own family is known."""
     own = family.record.interfaces.idler_seats[joint : joint + 1]
-    others = seats.of_family.get(code, {})
-    if not others or family.id in others or family.id in seats.sold_for.get(code, ()):
+    if not others or not own or plain_code(own[0]) is None:
         return
-    if not own or plain_code(own[0]) is None:
-        return
+    label = f"the idler seat of {family.id}"
     yield at(
         entry,
         "FC290",
@@ -226,9 +193,5 @@ def _seat_of_another(
         f"{family.id} has {own[0]}, and no set for it has this one either",
         advice="look at the gearbox again: the family or the seat is wrong; no fault where the "
         "gears of another engine were fitted",
-        related=(
-            beside(
-                family, "interfaces", "idler_seats", joint, label=f"the idler seat of {family.id}"
-            ),
-        ),
+        related=(beside(family, "interfaces", "idler_seats", joint, label=label),),
     )

@@ -22,28 +22,17 @@ def repeated_numbers(catalogue: Catalogue) -> Iterator[Finding]:
             earlier, earlier_steps = first.setdefault(key, (entry, steps))
             if earlier.id == entry.id:
                 continue
-            there = beside(earlier, *earlier_steps, label=f"{earlier.id} has it too")
-            if earlier.record.pairs == entry.record.pairs:
-                yield at(
-                    entry,
-                    "FC214",
-                    steps,
-                    f"number {number} of {entry.record.supplier} is {earlier.id} already, with "
-                    "the same teeth",
-                    advice="keep one record and put into it what the other says more",
-                    related=(there,),
-                )
+            theirs, ours = earlier.record.pairs, entry.record.pairs
+            what = f"number {number} of {entry.record.supplier} is {earlier.id}"
+            if theirs == ours:
+                code, what = "FC214", f"{what} already, with the same teeth"
+                advice = "keep one record and put into it what the other says more"
             else:
-                yield at(
-                    entry,
-                    "FC213",
-                    steps,
-                    f"number {number} of {entry.record.supplier} is {earlier.id} with "
-                    f"{name_pairs(earlier.record.pairs)}, here with "
-                    f"{name_pairs(entry.record.pairs)}",
-                    advice="look the number up in the supplier's list and correct one of the two",
-                    related=(there,),
-                )
+                code = "FC213"
+                what = f"{what} with {name_pairs(theirs)}, here with {name_pairs(ours)}"
+                advice = "look the number up in the supplier's list and correct one of the two"
+            there = beside(earlier, *earlier_steps, label=f"{earlier.id} has it too")
+            yield at(entry, code, steps, what, advice=advice, related=(there,))
 
 
 def same_part_twice(catalogue: Catalogue) -> Iterator[Finding]:

@@ -8,9 +8,10 @@ from fractions import Fraction
 from itertools import permutations
 from math import log, prod
 from statistics import median
+from typing import Any
 
 from fitcheck.catalogue.reader import Catalogue, Entry
-from fitcheck.diagnostics.finding import Finding
+from fitcheck.diagnostics.finding import DocumentPath, Finding, Related
 from fitcheck.kernel.teeth import Pair
 from fitcheck.model.family import FactoryTrain, Family
 from fitcheck.model.fields import Stage
@@ -225,20 +226,33 @@ def _useful_elsewhere(entry: Entry[GearSet], claims: list[Claimed]) -> Iterator[
                 continue
             nearest = min(here, key=lambda speed: abs(log(speed)))
             meant = min(there, key=lambda speed: abs(log(speed)))
-            yield at(
+            yield _at_wrong_stage(
                 entry,
-                "FC233",
-                ("pairs", stage),
+                family,
+                other,
                 f"as {stage} pair {record.pairs[stage]} changes the road speed of every "
                 f"{family.id} by {100 * (nearest - 1):+z.0f} % at the least, as {other} pair by "
                 f"{100 * (meant - 1):+z.0f} %",
-                key=True,
-                advice=f"is it the {other} pair? look at the list, or count again",
-                related=(
-                    beside(family, "factory_trains", key=True, label=f"trains of {family.id}"),
-                ),
             )
             return
+
+
+def _at_wrong_stage(
+    entry: Entry[GearSet], family: Entry[Family], other: Stage, what: str
+) -> Finding:
+    return at(
+        entry,
+        "FC233",
+        ("pairs", entry.record.stages[0]),
+        what,
+        key=True,
+        advice=f"is it the {other} pair? look at the list, or count again",
+        related=(_trains_of(family),),
+    )
+
+
+def _trains_of(family: Entry[Family]) -> Related:
+    return beside(family, "factory_trains", key=True, label=f"trains of {family.id}")
 
 
 def _is_useless(entry: Entry[GearSet], claims: list[Claimed]) -> bool:
@@ -268,15 +282,12 @@ def _unlike_stage(entry: Entry[GearSet], claims: list[Claimed]) -> Iterator[Find
             return
         likelier.append((other, family))
     other, family = likelier[0]
-    yield at(
+    yield _at_wrong_stage(
         entry,
-        "FC233",
-        ("pairs", stage),
+        family,
+        other,
         f"{pair} is unlike the {stage} pairs of {family.id} in reduction and number of teeth, and "
         f"like its {other} pairs",
-        key=True,
-        advice=f"is it the {other} pair? look at the list, or count again",
-        related=(beside(family, "factory_trains", key=True, label=f"trains of {family.id}"),),
     )
 
 
@@ -290,16 +301,14 @@ def _exchanged_set(entry: Entry[GearSet], claims: list[Claimed]) -> Iterator[Fin
         clearer = _better_exchanged(pairs, factory_pairs(each.record)) > CLEARER
         if not clearer and exchanged_train(pairs, trains) is None:
             return
-    yield at(
-        entry,
-        "FC288",
-        ("pairs",),
-        f"{name_pairs(pairs)}: each is like the factory pairs of {family.id} at another stage, so "
-        "they seem exchanged",
-        key=True,
-        advice="look which of the pairs is on the input shaft",
-        related=(beside(family, "factory_trains", key=True, label=f"trains of {family.id}"),),
-    )
+    what = f"each is like the factory pairs of {family.id} at another stage, so they seem exchanged"
+    yield at_exchanged(entry, ("pairs",), f"{name_pairs(pairs)}: {what}", _trains_of(family))
+
+
+def at_exchanged(entry: Entry[Any], steps: DocumentPath, what: str, *related: Related) -> Finding:
+    """Pairs of a set, a machine or a train that stand at each other's stages."""
+    advice = "look which of the pairs is on the input shaft"
+    return at(entry, "FC288", steps, what, key=True, advice=advice, related=related)
 
 
 def factory_pairs(family: Family) -> dict[Stage, list[Pair]]:
@@ -368,14 +377,8 @@ def train_stages(catalogue: Catalogue) -> Iterator[Finding]:
                 why = "each is like the sets sold for the other stage"
             else:
                 continue
-            yield at(
-                family,
-                "FC288",
-                ("factory_trains", index, "pairs"),
-                f"{name_pairs(train.pairs)}: {why}, so they seem exchanged",
-                key=True,
-                advice="look which of the pairs is on the input shaft",
-            )
+            what = f"{name_pairs(train.pairs)}: {why}, so they seem exchanged"
+            yield at_exchanged(family, ("factory_trains", index, "pairs"), what)
 
 
 def like_other_stages(others: list[Pairs], pairs: Pairs) -> bool:

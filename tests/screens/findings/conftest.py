@@ -10,7 +10,7 @@ from fitcheck.diagnostics import finding as finding_module
 from fitcheck.diagnostics.codes import Code
 from fitcheck.diagnostics.examples import Explanation
 from fitcheck.diagnostics.finding import Finding, Related, Span
-from fitcheck.screens.findings import sarif
+from fitcheck.screens.findings import programs
 
 MADE_UP: Mapping[str, Code] = {
     code.code: code
@@ -53,7 +53,7 @@ FILES = {
 def codes(monkeypatch: pytest.MonkeyPatch) -> Mapping[str, Code]:
     """The made-up codes, in force for the findings of this test."""
     monkeypatch.setattr(finding_module, "CODES", MADE_UP)
-    monkeypatch.setattr(sarif, "explanations", lambda: EXPLAINED)
+    monkeypatch.setattr(programs, "explanations", lambda: EXPLAINED)
     return MADE_UP
 
 

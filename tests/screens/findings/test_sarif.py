@@ -21,7 +21,7 @@ from jsonschema import Draft4Validator
 
 from fitcheck.diagnostics.codes import CODES, Code
 from fitcheck.diagnostics.finding import Finding, Span
-from fitcheck.screens.findings.sarif import FINGERPRINT, render_sarif
+from fitcheck.screens.findings.programs import FINGERPRINT, render_sarif
 
 
 @pytest.fixture(scope="module")
