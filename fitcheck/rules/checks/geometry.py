@@ -40,7 +40,7 @@ from fitcheck.rules.setting import Setting
 def set_geometry(catalogue: Catalogue) -> Iterator[Finding]:
     """Every active set against the families it is for, and against good custom."""
     in_doubt, off = yield from centre_distances(catalogue)
-    yield from casing_rooms(catalogue, in_doubt)
+    yield from _casing_rooms(catalogue, in_doubt)
     for entry in active_sets(catalogue):
         for stage, given in entry.record.geometry.items():
             yield from _custom(entry, stage, given)
@@ -115,7 +115,7 @@ class _Room:
         return "" if self.answer is None else self.answer.reason
 
 
-def casing_rooms(catalogue: Catalogue, distances_in_doubt: Doubted) -> Iterator[Finding]:
+def _casing_rooms(catalogue: Catalogue, distances_in_doubt: Doubted) -> Iterator[Finding]:
     """Driven gears against the casings they are for, and tip limits against the gears."""
     by_pair: list[list[_Room]] = []
     by_limit: dict[_Limit, list[_Room]] = {}

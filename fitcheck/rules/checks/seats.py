@@ -30,7 +30,7 @@ Side = Literal["wheel", "pinion", "shaft"]
 _WORDS = {"idler_seats": "idler seat", "bearings": "bearing", "driver_hand": "hand of the driver"}
 
 
-class Slot(NamedTuple):
+class _Slot(NamedTuple):
     """One place for a code in a family: the family's id and the path of the value under it."""
 
     family: str
@@ -49,7 +49,7 @@ class Slot(NamedTuple):
 
 
 @dataclass(frozen=True, slots=True)
-class Statement:
+class _Statement:
     """A code that a set states, where it stands, and which of the gears at a joint has it."""
 
     entry: Entry[GearSet]
@@ -63,15 +63,15 @@ class Statement:
         return self.entry.record.supplier
 
 
-class StatedCodes:
+class _StatedCodes:
     """What every active set states of the slots of the families it is for."""
 
     def __init__(self, catalogue: Catalogue) -> None:
         self._families = catalogue.families
         # Slot to plain code to statements, in the order of the catalogue.
-        self.by_slot: dict[Slot, dict[str, list[Statement]]] = {}
-        self._own: dict[Slot, Mapping[str, str]] = {}
-        self._mates: dict[tuple[Slot, str, Side], Mapping[str, list[str]]] = {}
+        self.by_slot: dict[_Slot, dict[str, list[_Statement]]] = {}
+        self._own: dict[_Slot, Mapping[str, str]] = {}
+        self._mates: dict[tuple[_Slot, str, Side], Mapping[str, list[str]]] = {}
         for entry, claims in active_claims(catalogue):
             if not (entry.record.geometry or entry.record.interfaces.model_fields_set):
                 continue
@@ -79,25 +79,25 @@ class StatedCodes:
                 for slot, code, statement in _statements(entry, family):
                     self.by_slot.setdefault(slot, {}).setdefault(code, []).append(statement)
 
-    def family(self, slot: Slot) -> Entry[Family]:
+    def family(self, slot: _Slot) -> Entry[Family]:
         """The family of a slot."""
         return self._families[slot.family]
 
-    def own(self, slot: Slot) -> Mapping[str, str]:
+    def own(self, slot: _Slot) -> Mapping[str, str]:
         """The family's own codes for a slot: plain, and as written; empty where none is known."""
         if slot not in self._own:
             self._own[slot] = _codes_of(slot, self.family(slot).record)
         return self._own[slot]
 
     @cached_property
-    def doubted(self) -> Mapping[Slot, str]:
+    def doubted(self) -> Mapping[_Slot, str]:
         """Slots whose family code most sets contradict, each to the code that they state.
 
         More than half of the sets that state a code there contradict the family's, at least
         `LEAST_SETS` of them with one and the same other code. Where all of these come from one
         supplier, no set at all may state the family's: some suppliers have a seat of their own.
         """
-        found: dict[Slot, str] = {}
+        found: dict[_Slot, str] = {}
         for slot, stated in self.by_slot.items():
             own = self.own(slot)
             if not own:
@@ -113,11 +113,11 @@ class StatedCodes:
                 found[slot] = code
         return found
 
-    def count(self, slot: Slot) -> int:
+    def count(self, slot: _Slot) -> int:
         """How many sets state a code for a slot."""
         return len({s.entry.id for statements in self.by_slot[slot].values() for s in statements})
 
-    def mates(self, slot: Slot, code: str, side: Side) -> Mapping[str, list[str]]:
+    def mates(self, slot: _Slot, code: str, side: Side) -> Mapping[str, list[str]]:
         """The sets with the same code on the other side of a joint: ids by supplier."""
         key = (slot, code, side)
         if key not in self._mates:
@@ -131,13 +131,13 @@ class StatedCodes:
 
 def _statements(
     entry: Entry[GearSet], family: Entry[Family]
-) -> Iterator[tuple[Slot, str, Statement]]:
+) -> Iterator[tuple[_Slot, str, _Statement]]:
     """Every code that a set states for a slot of a family and that says something."""
     for there, here, text, side in _given(entry.record, family.record):
-        slot = Slot(family.id, there)
+        slot = _Slot(family.id, there)
         code = _plain(slot, text)
         if code is not None:
-            yield slot, code, Statement(entry, here, text, side)
+            yield slot, code, _Statement(entry, here, text, side)
 
 
 def _given(
@@ -167,7 +167,7 @@ def _given(
         yield there, ("interfaces", "pinion_seat"), seats.pinion_seat, "pinion"
 
 
-def _codes_of(slot: Slot, family: Family) -> Mapping[str, str]:
+def _codes_of(slot: _Slot, family: Family) -> Mapping[str, str]:
     value: Any = family
     for step in slot.steps:
         if isinstance(step, int):
@@ -178,7 +178,7 @@ def _codes_of(slot: Slot, family: Family) -> Mapping[str, str]:
     return {code: text for text in given if (code := _plain(slot, text)) is not None}
 
 
-def _plain(slot: Slot, text: str) -> str | None:
+def _plain(slot: _Slot, text: str) -> str | None:
     return basic_bearing(text) if slot.name == "bearings" else plain_code(text)
 
 
@@ -193,15 +193,15 @@ _INTERFACES: tuple[tuple[str, _Rule], ...] = (
 
 def set_seats(catalogue: Catalogue) -> Iterator[Finding]:
     """What every active set brings and needs, against the families it is for."""
-    stated = StatedCodes(catalogue)
-    explained: set[tuple[Slot, str]] = set()
+    stated = _StatedCodes(catalogue)
+    explained: set[tuple[_Slot, str]] = set()
     for slot, code in stated.doubted.items():
         against = stated.by_slot[slot][code]
         yield _doubted(stated, slot, against)
         explained.update((slot, statement.entry.id) for statement in against)
 
     def asked(entry: Entry[GearSet], claims: list[Claimed], *steps: str) -> list[Claimed]:
-        return [c for c in claims if (Slot(c[1].family, steps), entry.id) not in explained]
+        return [c for c in claims if (_Slot(c[1].family, steps), entry.id) not in explained]
 
     yield from _own_seats(stated)
     for entry, claims in active_claims(catalogue):
@@ -262,7 +262,7 @@ def _contradicted(
             return
 
 
-def _doubted(stated: StatedCodes, slot: Slot, against: list[Statement]) -> Finding:
+def _doubted(stated: _StatedCodes, slot: _Slot, against: list[_Statement]) -> Finding:
     """A family's code that most of its sets contradict, at the family."""
     family = stated.family(slot)
     own = stated.own(slot)
@@ -287,12 +287,12 @@ def _doubted(stated: StatedCodes, slot: Slot, against: list[Statement]) -> Findi
     )
 
 
-def _places(statements: list[Statement]) -> Iterator[Related]:
+def _places(statements: list[_Statement]) -> Iterator[Related]:
     for each in statements:
         yield beside(each.entry, *each.steps, label=f"{each.entry.id} states {each.text}")
 
 
-def _own_seats(stated: StatedCodes) -> Iterator[Finding]:
+def _own_seats(stated: _StatedCodes) -> Iterator[Finding]:
     """Seats that are a supplier's own: its wheels go only with its own pinions, and so back."""
     for slot, codes in stated.by_slot.items():
         own = stated.own(slot)
@@ -301,7 +301,7 @@ def _own_seats(stated: StatedCodes) -> Iterator[Finding]:
         for code in codes.keys() - own:
             if stated.doubted.get(slot) == code:
                 continue
-            by_supplier: dict[str, list[Statement]] = {}
+            by_supplier: dict[str, list[_Statement]] = {}
             for statement in codes[code]:
                 by_supplier.setdefault(statement.supplier, []).append(statement)
             for statements in by_supplier.values():
@@ -309,7 +309,7 @@ def _own_seats(stated: StatedCodes) -> Iterator[Finding]:
                     yield _own_seat(stated, slot, statements)
 
 
-def _own_seat(stated: StatedCodes, slot: Slot, statements: list[Statement]) -> Finding:
+def _own_seat(stated: _StatedCodes, slot: _Slot, statements: list[_Statement]) -> Finding:
     # By id, so that the finding stays where it is when records change places.
     statements = sorted(statements, key=lambda each: each.entry.id)
     first, family = statements[0], stated.family(slot)
@@ -332,7 +332,7 @@ def _own_seat(stated: StatedCodes, slot: Slot, statements: list[Statement]) -> F
 
 
 def _without_mate(
-    stated: StatedCodes, entry: Entry[GearSet], claims: list[Claimed]
+    stated: _StatedCodes, entry: Entry[GearSet], claims: list[Claimed]
 ) -> Iterator[Finding]:
     """A seat that neither the factory gears nor any other set of its supplier has there.
 
@@ -346,11 +346,11 @@ def _without_mate(
         code = None if seat is None else plain_code(seat)
         if code is None:
             continue
-        lonely: dict[Slot, tuple[int, Mapping[str, list[str]]]] = {}
+        lonely: dict[_Slot, tuple[int, Mapping[str, list[str]]]] = {}
         going = False
         for index, claim, family in claims:
             joint = family.record.train_stages.index(record.stages[0]) + offset
-            slot = Slot(claim.family, ("interfaces", "idler_seats", joint))
+            slot = _Slot(claim.family, ("interfaces", "idler_seats", joint))
             own = stated.own(slot) if joint >= 0 else {}
             mates = stated.mates(slot, code, "wheel" if gear == "wheel" else "pinion")
             if (

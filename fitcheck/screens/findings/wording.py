@@ -52,18 +52,13 @@ def remarks(finding: Finding) -> list[str]:
     return said
 
 
-def count_by_severity(findings: Sequence[Finding]) -> dict[Severity, int]:
-    """How many errors, warnings and pieces of advice there are, zeros included."""
-    found = Counter(finding.severity for finding in findings)
-    return {severity: found[severity] for severity in _NOUNS}
-
-
 def tally(findings: Sequence[Finding]) -> str:
     """The counts in words, such as `2 errors and 1 warning in 2 files`."""
+    found = Counter(finding.severity for finding in findings)
     counts = [
-        f"{count} {_NOUNS[severity][count != 1]}"
-        for severity, count in count_by_severity(findings).items()
-        if count
+        f"{found[severity]} {nouns[found[severity] != 1]}"
+        for severity, nouns in _NOUNS.items()
+        if found[severity]
     ]
     if not counts:
         return "nothing found"
