@@ -109,7 +109,7 @@ def stage_words(catalogue: Catalogue) -> Iterator[Finding]:
         given = {} if mapping is None else mapping.stage_words
         first: dict[str, str] = {}
         for word, stage in given.items():
-            earlier = first.setdefault(_plain_spelling(word), word)
+            earlier = first.setdefault(_plain_spelling(word) or word, word)
             names = _named_stages(word)
             if given[earlier] != stage:
                 what = f"“{earlier}” for {given[earlier]}: one word, spelled in two ways"

@@ -145,8 +145,9 @@ Of 187 pairs of the demo at their own stages none reaches 0.29.
 
 CLEARER = 0.5
 """So much less must the misfit of a train's pairs together be when they are exchanged, beside the
-sets sold for the stages (judgement). Beside two sets a stage, drawn 3,000 times, none of the demo
-reached 0.4, nor any of 2,800 pairs of sets drawn beside the factory pairs.
+sets sold for the stages, or those of a set beside the factory pairs (judgement). Beside two sets a
+stage, drawn 3,000 times, none of the demo reached 0.4; nor did 2,800 trains made of its sets, drawn
+beside the factory pairs.
 """
 
 LEAST_SOLD = 2

@@ -178,6 +178,7 @@ def test_answered_words_beside_those_that_sets_are_listed_for(marked) -> None:
         ("{pair a: primary, pair b: secondary, I: primary, II: secondary, single: single}", ""),
         ("{1st: primary, 2nd: secondary, first: primary, second: secondary}", ""),
         ("{after the primary: secondary}", ""),
+        ("{'*': primary, '**': secondary}", ""),
     ],
 )
 def test_a_word_for_a_stage_that_names_another(marked, words: str, told: str) -> None:
