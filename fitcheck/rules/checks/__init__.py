@@ -5,101 +5,81 @@ from __future__ import annotations
 from fitcheck.catalogue.reader import Catalogue
 from fitcheck.catalogue.source import gc_paused
 from fitcheck.diagnostics.finding import Finding, Span, sort_key
-from fitcheck.rules.checks.distances import centre_distances
-from fitcheck.rules.checks.families import (
-    ambiguous_names,
-    family_bands,
-    family_seats,
-    family_stages,
-    repeated_trains,
-)
-from fitcheck.rules.checks.geometry import set_geometry
-from fitcheck.rules.checks.ledgers import ledgers
-from fitcheck.rules.checks.listings import answered_words, listings, stage_words
-from fitcheck.rules.checks.machines import (
-    machine_seats,
-    machine_trains,
-)
-from fitcheck.rules.checks.numbers import (
-    repeated_kits,
-    repeated_numbers,
-    retired_sets,
-    same_part_twice,
-    shelf_stock,
-    successor_cycles,
-    successors_unlike,
-)
-from fitcheck.rules.checks.prices import coins, costs, currencies, prices
-from fitcheck.rules.checks.references import references
-from fitcheck.rules.checks.seats import set_seats
-from fitcheck.rules.checks.stages import set_stages, set_trains, train_stages
-from fitcheck.rules.checks.tyres import mounted_tyres, tyre_roll_outs, tyre_sizes, tyre_symbols
-from fitcheck.rules.checks.values import (
-    bands_in_percent,
-    empty_lists,
-    engine_figures,
-    strange_dates,
+from fitcheck.rules.checks import (
+    distances,
+    families,
+    geometry,
+    ledgers,
+    listings,
+    machines,
+    numbers,
+    prices,
+    references,
+    seats,
+    stages,
+    tyres,
+    values,
 )
 from fitcheck.rules.checks.walks import Check
 
 __all__ = ["CHECKS", "FOR_ERRORS", "check", "check_for_errors"]
 
 CHECKS: tuple[Check, ...] = (
-    references,
-    ambiguous_names,
-    family_stages,
-    family_bands,
-    family_seats,
-    repeated_trains,
-    repeated_numbers,
-    same_part_twice,
-    repeated_kits,
-    set_trains,
-    set_stages,
-    train_stages,
-    listings,
-    answered_words,
-    stage_words,
-    set_geometry,
-    set_seats,
-    currencies,
-    coins,
-    prices,
-    costs,
-    retired_sets,
-    successor_cycles,
-    successors_unlike,
-    shelf_stock,
-    ledgers,
-    machine_trains,
-    machine_seats,
-    mounted_tyres,
-    bands_in_percent,
-    tyre_sizes,
-    tyre_roll_outs,
-    tyre_symbols,
-    engine_figures,
-    empty_lists,
-    strange_dates,
+    references.references,
+    families.ambiguous_names,
+    families.family_stages,
+    families.family_bands,
+    families.family_seats,
+    families.repeated_trains,
+    numbers.repeated_numbers,
+    numbers.same_part_twice,
+    numbers.repeated_kits,
+    stages.set_trains,
+    stages.set_stages,
+    stages.train_stages,
+    listings.listings,
+    listings.answered_words,
+    listings.stage_words,
+    geometry.set_geometry,
+    seats.set_seats,
+    prices.currencies,
+    prices.coins,
+    prices.prices,
+    prices.costs,
+    numbers.retired_sets,
+    numbers.successor_cycles,
+    numbers.successors_unlike,
+    numbers.shelf_stock,
+    ledgers.ledgers,
+    machines.machine_trains,
+    machines.machine_seats,
+    tyres.mounted_tyres,
+    values.bands_in_percent,
+    tyres.tyre_sizes,
+    tyres.tyre_roll_outs,
+    tyres.tyre_symbols,
+    values.engine_figures,
+    values.empty_lists,
+    values.strange_dates,
 )
 """Every check of a whole catalogue; each takes time in proportion to the catalogue."""
 
 FOR_ERRORS: tuple[Check, ...] = (
-    references,
-    family_stages,
-    family_bands,
-    family_seats,
-    repeated_numbers,
-    repeated_kits,
-    set_trains,
-    centre_distances,
-    successor_cycles,
-    machine_trains,
+    references.references,
+    families.family_stages,
+    families.family_bands,
+    families.family_seats,
+    numbers.repeated_numbers,
+    numbers.repeated_kits,
+    stages.set_trains,
+    distances.centre_distances,
+    numbers.successor_cycles,
+    machines.machine_trains,
 )
 """The checks that may find an error, but for the ledgers."""
 
 
-_WITHOUT_LEDGERS = tuple(each for each in CHECKS if each is not ledgers)
+_WITHOUT_LEDGERS = tuple(each for each in CHECKS if each is not ledgers.ledgers)
 
 
 def check(catalogue: Catalogue, *, with_ledgers: bool = True) -> list[Finding]:

@@ -8,7 +8,7 @@ from typing import Any
 from fitcheck.catalogue.reader import Catalogue, Entry
 from fitcheck.diagnostics.finding import DocumentPath, Finding
 from fitcheck.model.family import Family
-from fitcheck.model.fields import STAGES, Stage
+from fitcheck.model.fields import Stage
 from fitcheck.model.machine import Machine
 from fitcheck.rules.checks.walks import at, beside
 from fitcheck.rules.setting import plain_word
@@ -120,23 +120,20 @@ def _too_many(
 def repeated_trains(catalogue: Catalogue) -> Iterator[Finding]:
     """The same factory train given twice for one housing and wheel."""
     for entry in catalogue.families.values():
-        yield from _repeated(entry)
-
-
-def _repeated(entry: Entry[Family]) -> Iterator[Finding]:
-    first: dict[Hashable, int] = {}
-    for index, train in enumerate(entry.record.factory_trains):
-        pairs = tuple((stage, train.pairs[stage]) for stage in STAGES if stage in train.pairs)
-        earlier = first.setdefault((train.housing, train.wheel_size_in, pairs), index)
-        if earlier != index:
-            yield at(
-                entry,
-                "FC215",
-                ("factory_trains", index),
-                f"this train of {entry.id} stands here a second time",
-                advice="keep one and gather the models under it",
-                related=(beside(entry, "factory_trains", earlier, label="the first of them"),),
-            )
+        first: dict[Hashable, int] = {}
+        for index, train in enumerate(entry.record.factory_trains):
+            pairs = frozenset(train.pairs.items())
+            earlier = first.setdefault((train.housing, train.wheel_size_in, pairs), index)
+            if earlier != index:
+                there = beside(entry, "factory_trains", earlier, label="the first of them")
+                yield at(
+                    entry,
+                    "FC215",
+                    ("factory_trains", index),
+                    f"this train of {entry.id} stands here a second time",
+                    advice="keep one and gather the models under it",
+                    related=(there,),
+                )
 
 
 _Use = tuple[str, Entry[Any], DocumentPath, str, bool]
