@@ -299,7 +299,11 @@ def _exchanged_set(entry: Entry[GearSet], claims: list[Claimed]) -> Iterator[Fin
         trains = each.record.factory_trains
         if any(train.pairs == pairs for train in trains):
             return
-        clearer = _better_exchanged(pairs, factory_pairs(each.record)) > CLEARER
+        clearer = _better_exchanged(pairs, factory_pairs(each.record)) > CLEARER and all(
+            # A slip in one of the trains says nothing of the set.
+            _better_exchanged(pairs, {s: [pair] for s, pair in train.pairs.items()}) > NEARER
+            for train in trains
+        )
         if not clearer and exchanged_train(pairs, trains) is None:
             return
     what = f"each is like the factory pairs of {family.id} at another stage, so they seem exchanged"
