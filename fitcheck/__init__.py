@@ -39,8 +39,8 @@ if TYPE_CHECKING:
     from fitcheck.services.counter.request import Request
     from fitcheck.services.counter.subject import Subject, subject_from_counts, subject_of
     from fitcheck.services.counter.why import Explanation, explain
-    from fitcheck.services.road.asked import RoadAsked
     from fitcheck.services.road.comparing import compare as road
+    from fitcheck.services.road.figures import RoadAsked
     from fitcheck.services.road.results import RoadReport
 
 __version__ = "0.1.0"
@@ -59,7 +59,7 @@ _HOMES = {
     "Match": "fitcheck.services.counter.match",
     "Pair": "fitcheck.kernel.teeth",
     "Request": "fitcheck.services.counter.request",
-    "RoadAsked": "fitcheck.services.road.asked",
+    "RoadAsked": "fitcheck.services.road.figures",
     "RoadReport": "fitcheck.services.road.results",
     "ShelfEntry": "fitcheck.model.trade",
     "Span": "fitcheck.diagnostics.finding",

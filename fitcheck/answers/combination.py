@@ -42,10 +42,9 @@ from fitcheck.kernel.rounding import percent
 from fitcheck.model.fields import Stage
 from fitcheck.model.gear_set import GearSet as GearSetRecord
 from fitcheck.rules.answers import Evidence, Verdict
-from fitcheck.services.counter.bands import BAND_WORDS, BandVerdict
 from fitcheck.services.counter.combination import Combination as Found
+from fitcheck.services.counter.combination import also_needed, filed_elsewhere
 from fitcheck.services.counter.match import Match
-from fitcheck.services.counter.notes import also_needed, filed_elsewhere
 from fitcheck.services.counter.offer import (
     AVAILABILITY,
     PriceFrom,
@@ -54,7 +53,7 @@ from fitcheck.services.counter.offer import (
     shelf_price,
 )
 from fitcheck.services.counter.request import Request
-from fitcheck.services.counter.subject import Subject
+from fitcheck.services.counter.subject import BAND_WORDS, BandVerdict, Subject
 
 Fit = Annotated[
     str,

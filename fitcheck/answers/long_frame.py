@@ -14,10 +14,9 @@ from typing import TYPE_CHECKING, Any
 from fitcheck.errors import UsageError
 from fitcheck.kernel.gearing import road_speed_change
 from fitcheck.rules.answers import Evidence, Verdict
-from fitcheck.services.counter.bands import BandVerdict
 from fitcheck.services.counter.choices import Choices
 from fitcheck.services.counter.request import Question, Request, question
-from fitcheck.services.counter.subject import Subject
+from fitcheck.services.counter.subject import BandVerdict, Subject
 
 if TYPE_CHECKING:
     import pandas as pd

@@ -39,8 +39,8 @@ from fitcheck.answers.values import (
 )
 from fitcheck.catalogue.reader import Entry
 from fitcheck.model.family import Family
+from fitcheck.services.counter.choices import Exclusion as Excluded
 from fitcheck.services.counter.combination import Combination as Found
-from fitcheck.services.counter.exclusions import Exclusion as Excluded
 from fitcheck.services.counter.match import Match
 from fitcheck.services.counter.options import OptionGroup
 from fitcheck.services.counter.request import Request

@@ -8,9 +8,15 @@ from __future__ import annotations
 
 from math import floor, isfinite, log10
 
-from fitcheck.services.road.figures import Figure, Given, LawfulAnswer, OtherTop, PullVerdict
+from fitcheck.services.road.figures import (
+    STARTS_ON,
+    Figure,
+    Given,
+    LawfulAnswer,
+    OtherTop,
+    PullVerdict,
+)
 from fitcheck.services.road.results import Outcome
-from fitcheck.services.road.verdicts import STARTS_ON
 
 PULL_STYLES = {PullVerdict.PULLS: "green", PullVerdict.WIND: "yellow", PullVerdict.NOT: "red"}
 

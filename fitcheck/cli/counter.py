@@ -27,7 +27,7 @@ from fitcheck.cli.subject import read_subject, split_sets, split_words, subject_
 if TYPE_CHECKING:
     from fitcheck.catalogue.reader import Catalogue
     from fitcheck.services.counter.request import Request
-    from fitcheck.services.road.asked import RoadAsked
+    from fitcheck.services.road.figures import RoadAsked
 
 _TABLE_ROWS = 20
 

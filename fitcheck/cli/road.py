@@ -25,7 +25,7 @@ from fitcheck.errors import UsageError
 
 if TYPE_CHECKING:
     from fitcheck.catalogue.reader import Catalogue
-    from fitcheck.services.road.asked import RoadAsked
+    from fitcheck.services.road.figures import RoadAsked
 
 
 def _rpm(example: str) -> Reader:
@@ -156,7 +156,7 @@ def read_road(catalogue: Catalogue, options: dict[str, Any]) -> RoadAsked:
         UsageError: two options contradict each other, or the class is not there.
     """
     from fitcheck.services.counter.lookup import find_class
-    from fitcheck.services.road.asked import RoadAsked
+    from fitcheck.services.road.figures import RoadAsked
 
     fields = (*_KNOWN, "steady_km_h")
     given = {name: options[name] for name in fields if options.get(name) is not None}

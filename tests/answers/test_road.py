@@ -28,9 +28,8 @@ from fitcheck.errors import UsageError
 from fitcheck.services.counter.match import match
 from fitcheck.services.counter.request import Request
 from fitcheck.services.counter.subject import subject_of
-from fitcheck.services.road.asked import RoadAsked
 from fitcheck.services.road.comparing import compare
-from fitcheck.services.road.figures import Figure, OtherTop
+from fitcheck.services.road.figures import Figure, OtherTop, RoadAsked
 from fitcheck.services.road.results import RoadReport
 from tests.conftest import some
 

@@ -28,6 +28,7 @@ from fitcheck.rules.checks.walks import (
     name_pairs,
     stages_fit,
 )
+from fitcheck.rules.fit.gears import teeth_ratio
 from fitcheck.rules.setting import ListWords
 
 LEAST_SPEED = Fraction(1, 2)
@@ -344,9 +345,7 @@ def _misfit(pair: Pair, others: Sequence[Pair]) -> float:
     """
     reduction = median(map(_reduction, others))
     teeth = median(each.driver + each.driven for each in others)
-    return abs(log(_reduction(pair) / reduction)) + 2 * abs(
-        log((pair.driver + pair.driven) / teeth)
-    )
+    return abs(log(_reduction(pair) / reduction)) + 2 * log(teeth_ratio(pair, teeth))
 
 
 def exchanged_train(pairs: Pairs, trains: list[FactoryTrain]) -> int | None:

@@ -29,9 +29,8 @@ from fitcheck.screens.counter.list_road import Columns, marks, sentence
 from fitcheck.screens.findings.wording import one_line
 from fitcheck.screens.screen import WIDE, Screen, padded, wrapped
 from fitcheck.screens.words import BAND_STYLES, VERDICT_STYLES, edges_of, fit_words
-from fitcheck.services.counter.bands import BAND_WORDS
 from fitcheck.services.counter.combination import Combination
-from fitcheck.services.counter.subject import Subject
+from fitcheck.services.counter.subject import BAND_WORDS, Subject
 from fitcheck.services.road.figures import RoadSide
 
 INDENT = " " * 5

@@ -11,12 +11,11 @@ from fitcheck.screens.counter.combinations import INDENT, print_combinations, sp
 from fitcheck.screens.counter.list_road import print_law, print_model, print_now, rank_words
 from fitcheck.screens.screen import WIDE, Screen
 from fitcheck.screens.words import CAUTION
-from fitcheck.services.counter.bands import Band
+from fitcheck.services.counter.choices import Exclusion
 from fitcheck.services.counter.combination import Combination
-from fitcheck.services.counter.exclusions import Exclusion
 from fitcheck.services.counter.match import Match
 from fitcheck.services.counter.remarks import remarks_on
-from fitcheck.services.counter.subject import Subject
+from fitcheck.services.counter.subject import Band, Subject
 from fitcheck.services.road.figures import ClassAnswer
 from fitcheck.services.road.lawful import ceiling_words
 

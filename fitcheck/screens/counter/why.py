@@ -26,8 +26,8 @@ from fitcheck.screens.words import (
     edges_of,
     fit_words,
 )
-from fitcheck.services.counter.bands import BAND_WORDS, BandVerdict
 from fitcheck.services.counter.combination import Combination
+from fitcheck.services.counter.subject import BAND_WORDS, BandVerdict
 from fitcheck.services.counter.why import Explanation
 
 _LABEL = 13

@@ -16,12 +16,10 @@ from fitcheck.screens.page.safe_text import clipped
 from fitcheck.screens.page.view import LETTERS, Cell, Group, Lettered, Row, SetView
 from fitcheck.screens.words import BETWEEN, edges_of, fit_words
 from fitcheck.services.counter.audience import for_customer
-from fitcheck.services.counter.bands import BAND_WORDS, BandVerdict
-from fitcheck.services.counter.combination import Combination
-from fitcheck.services.counter.notes import change_from_factory, factory_note
+from fitcheck.services.counter.combination import Combination, change_from_factory, factory_note
 from fitcheck.services.counter.offer import Availability, offer_of
 from fitcheck.services.counter.remarks import remarks_on
-from fitcheck.services.counter.subject import Subject
+from fitcheck.services.counter.subject import BAND_WORDS, BandVerdict, Subject
 from fitcheck.services.counter.why import Explanation
 from fitcheck.services.sheet.sheet import Sheet
 

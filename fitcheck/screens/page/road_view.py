@@ -358,7 +358,8 @@ def law(report: RoadReport) -> list[tuple[str, str]]:
         if answer.answer is LawfulAnswer.STRADDLES:
             measured = report.calibrated is not None
             advice = "once it is fitted" if measured else "by GPS first"
-            said.insert(0, f"The range straddles the ceiling: measure the top speed {advice}.")
+            doubt = "The top speed may be above or below the ceiling"
+            said.insert(0, f"{doubt}: measure the top speed {advice}.")
         elif answer.answer is LawfulAnswer.UNKNOWN or answer.ceiling_km_h is None:
             said.insert(0, for_customer(answer.sentence))
         for sentence in said:

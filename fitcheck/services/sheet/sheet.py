@@ -7,16 +7,13 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from fitcheck.errors import UsageError
-from fitcheck.services.counter.bands import BandVerdict
-from fitcheck.services.counter.combination import Combination
+from fitcheck.services.counter.combination import Combination, change_from_factory
 from fitcheck.services.counter.match import Match, match
-from fitcheck.services.counter.notes import change_from_factory
 from fitcheck.services.counter.request import Request
-from fitcheck.services.counter.subject import Subject
+from fitcheck.services.counter.subject import BandVerdict, Subject
 from fitcheck.services.counter.why import Explanation, explain
-from fitcheck.services.road.asked import RoadAsked
 from fitcheck.services.road.comparing import compare
-from fitcheck.services.road.figures import LawfulAnswer, PullVerdict, RoadRow
+from fitcheck.services.road.figures import LawfulAnswer, PullVerdict, RoadAsked, RoadRow
 from fitcheck.services.road.results import RoadReport
 from fitcheck.services.road.rows import RoadRows
 

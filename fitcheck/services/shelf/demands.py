@@ -12,7 +12,7 @@ from fitcheck.diagnostics.suggest import nearest
 from fitcheck.errors import UsageError
 from fitcheck.model.family import Family
 from fitcheck.model.trade import Tune
-from fitcheck.services.counter.options import works_subject
+from fitcheck.services.counter.options import factory_subject
 from fitcheck.services.counter.subject import Subject, subject_of
 
 Asked = Literal["machines", "families"]
@@ -192,7 +192,7 @@ def _works(catalogue: Catalogue) -> Iterator[Demand | Unjudged]:
                 yield Unjudged(id_, family.record.name, family.id, reason)
                 continue
             for tune in tunes:
-                subject = works_subject(catalogue, family, index, tune)
+                subject = factory_subject(catalogue, family, index, tune)
                 yield Demand(f"{family.id}/{index + 1}/{tune.id}", subject, train=index)
 
 

@@ -345,7 +345,10 @@ def test_cautions_and_law_stand(page) -> None:
     assert "Local law and a licensed mechanic decide." in said
     assert "Regulation (EU) No 168/2013, Article 20" in said
     assert "may need approval" in said
-    assert "B: The range straddles the ceiling: measure the top speed by GPS first." in said
+    assert (
+        "B: The top speed may be above or below the ceiling: measure the top speed by GPS first."
+        in said
+    )
     assert "as of 2026-08-02" in said
 
 

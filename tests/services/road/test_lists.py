@@ -18,8 +18,7 @@ from fitcheck.services.counter.match import Match, match
 from fitcheck.services.counter.remarks import remarks_on
 from fitcheck.services.counter.request import Request
 from fitcheck.services.counter.subject import Subject
-from fitcheck.services.road.asked import RoadAsked
-from fitcheck.services.road.figures import LawfulAnswer, PullVerdict
+from fitcheck.services.road.figures import LawfulAnswer, PullVerdict, RoadAsked
 from fitcheck.services.road.inputs import gather
 from fitcheck.services.road.lawful import class_answer
 from fitcheck.services.road.rows import RoadRows

@@ -9,15 +9,13 @@ import pytest
 from fitcheck.catalogue.reader import Catalogue
 from fitcheck.errors import UsageError
 from fitcheck.rules.answers import Verdict
-from fitcheck.services.counter.bands import BandVerdict
 from fitcheck.services.counter.combination import combine
 from fitcheck.services.counter.lookup import find_class, find_set
 from fitcheck.services.counter.match import match
 from fitcheck.services.counter.request import Request
-from fitcheck.services.counter.subject import Subject, subject_of
-from fitcheck.services.road.asked import RoadAsked
+from fitcheck.services.counter.subject import BandVerdict, Subject, subject_of
 from fitcheck.services.road.comparing import compare
-from fitcheck.services.road.figures import LawfulAnswer, PullVerdict
+from fitcheck.services.road.figures import LawfulAnswer, PullVerdict, RoadAsked
 from fitcheck.services.sheet.sheet import MOST_OPTIONS, sheet_of
 
 

@@ -100,7 +100,7 @@ def test_machines_of_the_demo_against_nested_loops(demo, loops) -> None:
 
 
 @pytest.mark.parametrize("family", ["turnstone-70", "godwit-200"])
-def test_works_trains_against_nested_loops(demo, loops, family: str) -> None:
+def test_factory_trains_against_nested_loops(demo, loops, family: str) -> None:
     market = Market(demo)
     demands = demands_of(demo, "families", family=family).judged
     trains = demo.families[family].record.factory_trains
