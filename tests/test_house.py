@@ -18,12 +18,10 @@ EXEMPT = {
     "catalogue",
     "catalogue/editing",
     "catalogue/ledger",
-    "diagnostics",
     "kernel",
     "kernel/coverage",
     "kernel/enumeration",
     "kernel/road",
-    "rules/checks",
     "screens/road",
     "services/upkeep",
 }

@@ -170,8 +170,8 @@ def retire_command(
 
 _RENDER = {
     "jsonl": late("fitcheck.answers.finding:render_json_lines"),
-    "sarif": late("fitcheck.screens.findings.sarif:render_sarif"),
-    "annotations": late("fitcheck.screens.findings.annotations:render_annotations"),
+    "sarif": late("fitcheck.screens.findings.programs:render_sarif"),
+    "annotations": late("fitcheck.screens.findings.programs:render_annotations"),
 }
 """What writes findings for other programs, by the name of the format."""
 
@@ -180,6 +180,7 @@ _RENDER = {
 @click.argument("paths", nargs=-1, metavar="[PATHS]...")
 @flag("--strict", "Exit with 1 for warnings too.")
 @flag("--quiet", "Show errors and warnings only, no advice.")
+@once("--explain CODE", "Explain one code, such as FC212, by an example; check nothing.")
 @flag("--no-demo", "Exit with 2 where no catalogue but the built-in demo is found.")
 @format_option("text", *_RENDER)
 @catalog_option
@@ -188,6 +189,7 @@ def check_command(
     *,
     strict: bool,
     quiet: bool,
+    explain: str | None,
     no_demo: bool,
     output_format: str,
     catalog: str | None,
@@ -197,6 +199,9 @@ def check_command(
     A single file is compared with the catalogue it belongs to. Exit code 0: nothing wrong (or
     warnings only), 1: errors found, 2: a file, or part of one, cannot be read (FC0xx).
     """
+    if explain is not None:
+        return _explain(explain)
+
     from fitcheck.services.upkeep.checking import check_paths
 
     passed_over = None if paths else _name_passed_over(catalog, no_demo=no_demo)
@@ -221,6 +226,17 @@ def check_command(
         return EXIT_USAGE
     if "error" in severities or (strict and "warning" in severities):
         return EXIT_FINDINGS
+    return 0
+
+
+def _explain(word: str) -> int:
+    from fitcheck.diagnostics.examples import explanations
+    from fitcheck.screens.findings.text import render_explanation
+
+    told = explanations().get(word.strip().upper())
+    if told is None:
+        raise UsageError(f"there is no code {word}; `fitcheck check` prints codes such as FC212")
+    echo_text(render_explanation(told))
     return 0
 
 

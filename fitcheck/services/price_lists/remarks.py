@@ -14,7 +14,7 @@ from fitcheck.model.fields import Stage
 from fitcheck.model.gear_set import GearSet, Listing, SetInterfaces, SetSource
 from fitcheck.model.trade import Supplier
 from fitcheck.rules.checks.prices import prices
-from fitcheck.rules.checks.trains import set_trains
+from fitcheck.rules.checks.stages import set_trains
 from fitcheck.services.price_lists.outcomes import RowOutcome
 
 _LEAST, _MOST = 1.2, 8
