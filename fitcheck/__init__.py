@@ -29,9 +29,8 @@ if TYPE_CHECKING:
     from fitcheck.model.family import Family
     from fitcheck.model.gear_set import GearSet
     from fitcheck.model.machine import Machine
-    from fitcheck.model.trade import ShelfEntry, Supplier, Tune, VehicleClass
+    from fitcheck.model.trade import ShelfEntry, Supplier, Tune, VariatorKit, VehicleClass
     from fitcheck.model.tyre import Tyre
-    from fitcheck.model.variator_kit import VariatorKit
     from fitcheck.rules.checks import check
     from fitcheck.services.counter.identify import Candidate, identify
     from fitcheck.services.counter.lookup import find_set
@@ -69,7 +68,7 @@ _HOMES = {
     "Tyre": "fitcheck.model.tyre",
     "UnreadableError": "fitcheck.errors",
     "UsageError": "fitcheck.errors",
-    "VariatorKit": "fitcheck.model.variator_kit",
+    "VariatorKit": "fitcheck.model.trade",
     "VehicleClass": "fitcheck.model.trade",
     "check": "fitcheck.rules.checks",
     "combinations_frame": "fitcheck.answers.frames",

@@ -12,12 +12,10 @@ from typing import Any, Generic, TypeVar, cast
 from pydantic import ValidationError
 
 from fitcheck.catalogue.faults import faults_of
-from fitcheck.catalogue.files import SUFFIXES, catalogue_files
-from fitcheck.catalogue.ids import bad_id_words, is_id
-from fitcheck.catalogue.locate import Location, find_catalogue
+from fitcheck.catalogue.locate import SUFFIXES, Location, catalogue_files, find_catalogue
 from fitcheck.catalogue.nodes import ListNode, MapNode, ScalarNode
 from fitcheck.catalogue.places import RecordPlace, document_path
-from fitcheck.catalogue.problems import shown
+from fitcheck.catalogue.problems import bad_id_words, shown
 from fitcheck.catalogue.scalars import other_reading
 from fitcheck.catalogue.shape import Shape, shape_of
 from fitcheck.catalogue.source import Source, gc_paused, read_source, shown_path
@@ -25,13 +23,12 @@ from fitcheck.diagnostics.finding import DocumentPath, Finding, Related, Span, s
 from fitcheck.errors import UnreadableError
 from fitcheck.kernel.teeth import TeethError, read_pair
 from fitcheck.model.family import Family
-from fitcheck.model.fields import Record
+from fitcheck.model.fields import Record, is_id
 from fitcheck.model.gear_set import GearSet
 from fitcheck.model.kinds import KINDS
 from fitcheck.model.machine import Machine
-from fitcheck.model.trade import ShelfEntry, Supplier, Tune, VehicleClass
+from fitcheck.model.trade import ShelfEntry, Supplier, Tune, VariatorKit, VehicleClass
 from fitcheck.model.tyre import Tyre
-from fitcheck.model.variator_kit import VariatorKit
 
 MAX_RECORDS = 500_000
 

@@ -14,11 +14,10 @@ from hashlib import blake2b
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from fitcheck.catalogue.decoding import decode
-from fitcheck.catalogue.events import NotYamlError, Parser, c_parser_available, parse_events
 from fitcheck.catalogue.nodes import ListNode, MapNode, Node, ScalarNode
 from fitcheck.catalogue.problems import Problem, StopReadingError
 from fitcheck.catalogue.syntax import explain_syntax
+from fitcheck.catalogue.text import NotYamlError, Parser, c_parser_available, decode, parse_events
 from fitcheck.catalogue.tree import Tree, build_tree
 from fitcheck.diagnostics.finding import DocumentPath, Finding, Related, Span
 from fitcheck.errors import UnreadableError

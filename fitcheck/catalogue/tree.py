@@ -17,11 +17,19 @@ from ruamel.yaml.events import (
     SequenceStartEvent,
 )
 
-from fitcheck.catalogue.anchors import anchor_end, name_at, tag_beside, value_start
-from fitcheck.catalogue.events import yaml_faults
-from fitcheck.catalogue.nodes import ListNode, MapNode, Node, ScalarNode
+from fitcheck.catalogue.nodes import (
+    ListNode,
+    MapNode,
+    Node,
+    ScalarNode,
+    anchor_end,
+    name_at,
+    tag_beside,
+    value_start,
+)
 from fitcheck.catalogue.problems import Problem, StopReadingError, shown
 from fitcheck.catalogue.scalars import Meaning, meaning_of
+from fitcheck.catalogue.text import yaml_faults
 
 MAX_DEPTH = 40
 MAX_NODES = 1_000_000
@@ -122,7 +130,7 @@ class _Builder:
                     end,
                     "take the escape out of the quotes",
                 )
-            node = ScalarNode(start, end, text, style, text)
+            node = ScalarNode(start, end, text, style, value=text)
         else:
             meaning = self.meanings.get(text)
             if meaning is None:
@@ -130,7 +138,7 @@ class _Builder:
             value, too_long, two_readings = meaning
             if self.respaced or end - start != len(text) or "\t" in text:
                 self._check_plain(start, end)
-            node = ScalarNode(start, end, text, "", value)
+            node = ScalarNode(start, end, text, "", value=value)
             if not text and start == lead:
                 node.start = node.end = self._place_of_nothing(start, frame, is_key)
                 lead = node.start
@@ -360,12 +368,23 @@ class _Builder:
         suggestion: str | None = None,
     ) -> None:
         self.tree.problems.append(
-            Problem(code, message, start, end, path, advice, related, suggestion)
+            Problem(
+                code,
+                message,
+                start,
+                end,
+                path=path,
+                help=advice,
+                related=related,
+                suggestion=suggestion,
+            )
         )
 
     def _stop(self, code: str, message: str, start: int, end: int, advice: str) -> None:
         # Forty levels of path would say nothing that the place does not.
-        raise StopReadingError(Problem(code, message, start, end, self._path()[:4], advice))
+        raise StopReadingError(
+            Problem(code, message, start, end, path=self._path()[:4], help=advice)
+        )
 
     def _refuse_alias(self, event: Any) -> None:
         start = event.start_mark.index

@@ -92,15 +92,25 @@ def _decimal(
     )
 
 
+ID_PATTERN = r"^[A-Za-z][A-Za-z0-9._-]*$"
+MAX_ID_LENGTH = 60
+_ID = re.compile(ID_PATTERN)
+
 Id = Annotated[
     str,
-    StringConstraints(pattern=r"^[A-Za-z][A-Za-z0-9._-]*$", max_length=60),
+    StringConstraints(pattern=ID_PATTERN, max_length=MAX_ID_LENGTH),
     Field(
-        description="Id: a letter, then letters, digits, dots, dashes and underscores; at most 60 "
-        "characters."
+        description="Id: a letter, then letters, digits, dots, dashes and underscores; at most "
+        f"{MAX_ID_LENGTH} characters."
     ),
 ]
 """A name used by other records: starts with a letter; letters, digits, dot, dash, underscore."""
+
+
+def is_id(text: str) -> bool:
+    """Whether a text has the form of an id."""
+    return len(text) <= MAX_ID_LENGTH and _ID.fullmatch(text) is not None
+
 
 Text = Annotated[
     str,
@@ -111,8 +121,10 @@ Text = Annotated[
 Lines = Annotated[Text, "may run over several lines"]
 """A text that keeps its line breaks."""
 
+CURRENCY_PATTERN = r"^[A-Z]{3}$"
+
 Currency = Annotated[
-    str, Field(pattern=r"^[A-Z]{3}$", description="ISO 4217 currency code: three capitals.")
+    str, Field(pattern=CURRENCY_PATTERN, description="ISO 4217 currency code: three capitals.")
 ]
 
 Teeth = Annotated[

@@ -24,9 +24,8 @@ from fitcheck.catalogue.editing.record_text import in_order
 from fitcheck.catalogue.editing.region import Stretch
 from fitcheck.catalogue.editing.style import Style
 from fitcheck.catalogue.editing.values import plain_data, steps_between
-from fitcheck.catalogue.ids import bad_id_words, is_id
 from fitcheck.catalogue.nodes import MapNode
-from fitcheck.catalogue.problems import shown
+from fitcheck.catalogue.problems import bad_id_words, shown
 from fitcheck.catalogue.shape import LEDGER_KEY, shape_of
 from fitcheck.catalogue.source import (
     Source,
@@ -37,6 +36,7 @@ from fitcheck.catalogue.source import (
 from fitcheck.diagnostics.finding import Span
 from fitcheck.diagnostics.suggest import nearest
 from fitcheck.errors import EditError
+from fitcheck.model.fields import is_id
 from fitcheck.model.kinds import KINDS
 
 RecordPath = tuple[str | int, ...]

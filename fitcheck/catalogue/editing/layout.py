@@ -6,7 +6,6 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 
-from fitcheck.catalogue.anchors import anchor_end
 from fitcheck.catalogue.editing.entries import behind_in_brackets, check_keys
 from fitcheck.catalogue.editing.lines import (
     block_end,
@@ -18,7 +17,7 @@ from fitcheck.catalogue.editing.lines import (
     own_break,
 )
 from fitcheck.catalogue.editing.region import Stretch
-from fitcheck.catalogue.nodes import MapNode, ScalarNode
+from fitcheck.catalogue.nodes import MapNode, ScalarNode, anchor_end
 from fitcheck.catalogue.source import Source
 from fitcheck.errors import EditError
 

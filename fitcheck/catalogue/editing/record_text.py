@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any, Literal, NamedTuple, get_args, get_origin
 
-from fitcheck.catalogue.annotations import expected_at, model_at
 from fitcheck.catalogue.editing.scalar_text import block_text, double_quoted, inline_text
 from fitcheck.catalogue.editing.style import Steps, Style
 from fitcheck.catalogue.editing.values import Path
+from fitcheck.catalogue.places import expected_at, model_at
 from fitcheck.model.fields import Record
 
 

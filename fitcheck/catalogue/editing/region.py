@@ -7,7 +7,6 @@ from collections.abc import Iterator
 from functools import cached_property
 from typing import Any
 
-from fitcheck.catalogue.anchors import anchor_end
 from fitcheck.catalogue.editing.entries import (
     check_keys,
     insert_entry,
@@ -28,7 +27,7 @@ from fitcheck.catalogue.editing.record_text import flow_value, place_for, write_
 from fitcheck.catalogue.editing.scalar_text import scalar_splices
 from fitcheck.catalogue.editing.style import Habits, Style, habits_of
 from fitcheck.catalogue.editing.values import Step, apply_step, same
-from fitcheck.catalogue.nodes import ListNode, MapNode, Node, ScalarNode
+from fitcheck.catalogue.nodes import ListNode, MapNode, Node, ScalarNode, anchor_end
 from fitcheck.catalogue.source import Source, source_from_bytes
 from fitcheck.diagnostics.finding import Finding
 from fitcheck.errors import EditError

@@ -16,7 +16,7 @@ from decimal import Context, Decimal, InvalidOperation
 from types import MappingProxyType
 from typing import Any, Literal, cast, get_args
 
-from fitcheck.catalogue.ids import is_id
+from fitcheck.model.fields import is_id
 
 SLACK = dt.timedelta(minutes=10)
 """So far the clocks of two tills may differ, and nobody is told."""

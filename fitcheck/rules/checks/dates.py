@@ -9,7 +9,7 @@ from typing import Any
 from fitcheck.catalogue.reader import Catalogue, Entry
 from fitcheck.diagnostics.finding import DocumentPath, Finding
 from fitcheck.model.gear_set import GearSet
-from fitcheck.model.variator_kit import VariatorKit
+from fitcheck.model.trade import VariatorKit
 from fitcheck.rules.checks.place import at
 
 _EARLIEST = dt.date(2026, 12, 1)

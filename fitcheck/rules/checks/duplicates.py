@@ -7,7 +7,7 @@ from collections.abc import Hashable, Iterator
 from fitcheck.catalogue.reader import Catalogue, Entry
 from fitcheck.diagnostics.finding import DocumentPath, Finding
 from fitcheck.model.gear_set import GearSet
-from fitcheck.model.variator_kit import VariatorKit
+from fitcheck.model.trade import VariatorKit
 from fitcheck.rules.checks.place import at, beside
 from fitcheck.rules.setting import plain_word
 

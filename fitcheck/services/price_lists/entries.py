@@ -8,10 +8,10 @@ from collections import Counter
 from collections.abc import Iterable
 from decimal import Decimal, InvalidOperation
 
-from fitcheck.catalogue.ids import is_id
 from fitcheck.catalogue.nodes import ScalarNode
 from fitcheck.catalogue.reader import Catalogue, Entry
 from fitcheck.diagnostics.finding import Span
+from fitcheck.model.fields import is_id
 from fitcheck.model.gear_set import GearSet
 from fitcheck.services.price_lists.part_numbers import number_key
 

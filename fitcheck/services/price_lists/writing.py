@@ -14,11 +14,12 @@ from fitcheck.errors import UsageError
 from fitcheck.model.trade import ListMapping
 from fitcheck.rules.setting import ListWords
 from fitcheck.services.price_lists.outcomes import Plan, RowOutcome
-from fitcheck.services.upkeep.edited import draft_of, new_errors
-from fitcheck.services.upkeep.target_file import (
+from fitcheck.services.upkeep.drafts import (
     defaults_of,
+    draft_of,
     entry_at_home,
     families_of,
+    new_errors,
     new_home,
     new_path,
 )

@@ -16,9 +16,8 @@ from pathlib import Path
 
 from fitcheck.catalogue.editing import Draft, locked, save
 from fitcheck.catalogue.editing.saving import sync_folder
-from fitcheck.catalogue.ledger.end import LedgerEnd
 from fitcheck.catalogue.ledger.line import Detail, local_words, money_text
-from fitcheck.catalogue.ledger.pair import Mark, digest, read_mark
+from fitcheck.catalogue.ledger.pair import LedgerEnd, Mark, digest, read_mark
 from fitcheck.catalogue.ledger.reading import Ledger
 from fitcheck.catalogue.ledger.state import Held, rebuild
 from fitcheck.errors import UsageError

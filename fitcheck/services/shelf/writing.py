@@ -10,7 +10,6 @@ from decimal import Decimal
 from types import MappingProxyType
 
 from fitcheck.catalogue.editing import EditError, save
-from fitcheck.catalogue.ledger.end import LedgerEnd
 from fitcheck.catalogue.ledger.line import (
     Action,
     Detail,
@@ -20,6 +19,7 @@ from fitcheck.catalogue.ledger.line import (
     read_line,
     utc_now,
 )
+from fitcheck.catalogue.ledger.pair import LedgerEnd
 from fitcheck.catalogue.ledger.state import Difference, Held, after, pieces_of
 from fitcheck.errors import FitcheckError, UsageError
 from fitcheck.services.shelf.parts import clean_words, warn_of_clock

@@ -9,22 +9,21 @@ from dataclasses import dataclass, field
 from decimal import Decimal
 from typing import Any
 
-from fitcheck.catalogue.ids import bad_id_words, is_id
+from fitcheck.catalogue.problems import bad_id_words
 from fitcheck.catalogue.reader import Catalogue, Entry
 from fitcheck.catalogue.source import shown_path
 from fitcheck.diagnostics.suggest import or_list
 from fitcheck.errors import UsageError
 from fitcheck.kernel.teeth import Pair
 from fitcheck.model.family import Family
-from fitcheck.model.fields import STAGES, Stage
+from fitcheck.model.fields import STAGES, Stage, is_id
 from fitcheck.model.gear_set import GearSet
 from fitcheck.rules.setting import ListWords
 from fitcheck.services.counter.lookup import find_family, find_housing, find_supplier
 from fitcheck.services.counter.succession import retired_note
 from fitcheck.services.price_lists.entries import SupplierEntries
-from fitcheck.services.upkeep.edited import Edited, judge
+from fitcheck.services.upkeep.drafts import Edited, defaults_of, home_of, judge, last_of_family
 from fitcheck.services.upkeep.set_fields import read_assignments
-from fitcheck.services.upkeep.target_file import defaults_of, home_of, last_of_family
 from fitcheck.services.upkeep.typed_values import one_line
 from fitcheck.services.upkeep.warnings import FOR_NOTHING, pair_words, teeth_words
 

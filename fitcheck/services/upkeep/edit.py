@@ -19,9 +19,8 @@ from fitcheck.model.fields import DATE_PATTERN
 from fitcheck.model.gear_set import GearSet
 from fitcheck.services.counter.lookup import find_family, find_housing, find_set
 from fitcheck.services.counter.succession import ways_on
-from fitcheck.services.upkeep.edited import Edited, draft_of, judge
+from fitcheck.services.upkeep.drafts import Edited, defaults_of, draft_of, judge
 from fitcheck.services.upkeep.set_fields import Assignment, read_assignments
-from fitcheck.services.upkeep.target_file import defaults_of
 from fitcheck.services.upkeep.warnings import find_warnings, train_of
 
 _EVIDENCE = ("stated", "measured")

@@ -10,7 +10,7 @@ from fitcheck.errors import UsageError
 from fitcheck.model.gear_set import GearSet
 from fitcheck.services.counter.lookup import find_set
 from fitcheck.services.counter.succession import way_on
-from fitcheck.services.upkeep.edited import Edited, draft_of, judge
+from fitcheck.services.upkeep.drafts import Edited, draft_of, judge
 from fitcheck.services.upkeep.typed_values import one_line
 from fitcheck.services.upkeep.warnings import change_words, pair_words
 

@@ -13,7 +13,7 @@ from decimal import Decimal
 from types import UnionType
 from typing import Any, Literal, Union, get_args, get_origin, get_type_hints
 
-from fitcheck.catalogue.annotations import plain_type
+from fitcheck.catalogue.places import plain_type
 from fitcheck.diagnostics.suggest import nearest, or_list
 from fitcheck.errors import UsageError
 from fitcheck.kernel.teeth import Pair, TeethError, read_pair
