@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, fields, replace
 from pathlib import Path
 from types import MappingProxyType
-from typing import Any, Generic, TypeVar, cast
+from typing import Any, Generic, TypeVar
 
 from pydantic import ValidationError
 
@@ -52,14 +52,12 @@ class Entry(Generic[R_co]):
         id: its id as written.
         record: the record.
         source: the file.
-        path: keys that lead to it, `("records", id)`.
     """
 
     kind: str
     id: str
     record: R_co
     source: Source
-    path: DocumentPath
 
     def __repr__(self) -> str:
         return f"Entry({self.kind} {self.id} in {self.source.path})"
@@ -72,7 +70,7 @@ class Entry(Generic[R_co]):
             key: point at the key instead of the value. Without steps the record's id.
         """
         if not steps:
-            return self.source.span(self.path, key=True)
+            return self.source.span(self.document_path(), key=True)
         return self.source.span(self.document_path(*steps), key)
 
     def document_path(self, *steps: str | int) -> DocumentPath:
@@ -294,9 +292,8 @@ class _Reading:
             told.update((each.code, each.span) for each in kept)
             found += kept
             if record is not None and good_id:
-                self.entries[shape.kind][record_id] = Entry(
-                    shape.kind, record_id, record, source, ("records", record_id)
-                )
+                entry = Entry(shape.kind, record_id, record, source)
+                self.entries[shape.kind][record_id] = entry
             else:
                 span = source.between(key_node.start, key_node.end)
                 self.failed[shape.kind][record_id] = span
@@ -334,24 +331,16 @@ def load(path: Path | str | None = None, *, progress: Progress | None = None) ->
     """
     location = find_catalogue(None if path is None else os.fspath(path))
     reading = _read(location, progress)
-    kinds = {kind: MappingProxyType(found) for kind, found in reading.entries.items()}
+    entries: dict[str, Any] = {
+        FIELDS[kind]: MappingProxyType(found) for kind, found in reading.entries.items()
+    }
     return Catalogue(
         root=location.path,
         is_demo=location.is_demo,
-        families=cast("Mapping[str, Entry[Family]]", kinds["family"]),
-        gear_sets=cast("Mapping[str, Entry[GearSet]]", kinds["gear-set"]),
-        machines=cast("Mapping[str, Entry[Machine]]", kinds["machine"]),
-        tunes=cast("Mapping[str, Entry[Tune]]", kinds["tune"]),
-        vehicle_classes=cast("Mapping[str, Entry[VehicleClass]]", kinds["vehicle-class"]),
-        tyres=cast("Mapping[str, Entry[Tyre]]", kinds["tyre"]),
-        suppliers=cast("Mapping[str, Entry[Supplier]]", kinds["supplier"]),
-        shelf=cast("Mapping[str, Entry[ShelfEntry]]", kinds["shelf"]),
-        variators=cast("Mapping[str, Entry[VariatorKit]]", kinds["variator"]),
+        **entries,
         findings=tuple(sorted(reading.findings, key=sort_key)),
         sources=MappingProxyType(reading.sources),
-        failed=MappingProxyType(
-            {kind: MappingProxyType(found) for kind, found in reading.failed.items()}
-        ),
+        failed=_read_only(reading.failed),
         unread=tuple(reading.unread),
         shelf_files=MappingProxyType(reading.shelf_files),
     )

@@ -218,7 +218,7 @@ def _empty(source: Source, root: MapNode, key: ScalarNode, node: MapNode | Scala
     if line_end(text, colon) == len(text):
         text += near
     indent = column(text, key.start)
-    behind = block_end(text, colon, ScalarNode(colon, colon, "", "", None), indent)
+    behind = block_end(text, colon, ScalarNode.empty(colon), indent)
     return Layout(text[:behind], text[behind:], indent=indent + 2)
 
 

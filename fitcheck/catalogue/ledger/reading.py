@@ -110,7 +110,13 @@ class Ledger:
 
     def span(self, number: int) -> Span:
         """Where a line of the file stands: its beginning, since lines are long."""
-        return Span(self.shown, number, 1, number, _length(self.source.line(number)) + 1)
+        return Span(
+            self.shown,
+            line=number,
+            column=1,
+            end_line=number,
+            end_column=_length(self.source.line(number)) + 1,
+        )
 
     @cached_property
     def source(self) -> Source:
@@ -177,12 +183,12 @@ class _Reading:
             self.path,
             self.name,
             self.data,
-            tuple(self.lines),
-            MappingProxyType(self.state),
-            tuple(self.faults),
-            self.whole,
-            tail,
-            needs_break and not tail,
+            lines=tuple(self.lines),
+            state=MappingProxyType(self.state),
+            faults=tuple(self.faults),
+            whole=self.whole,
+            tail=tail,
+            needs_break=needs_break and not tail,
         )
 
     def _line_ends(self, texts: list[bytes]) -> None:
@@ -280,7 +286,7 @@ class _Reading:
         self.sure = set()
         if len(self.faults) < _MOST_FAULTS:
             length = _length(text.decode("utf-8", errors="replace"))
-            self.faults.append(Fault(kind, number, length, told, part))
+            self.faults.append(Fault(kind, number, length, told, part=part))
 
 
 def _length(text: str) -> int:

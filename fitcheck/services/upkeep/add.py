@@ -11,7 +11,6 @@ from typing import Any
 
 from fitcheck.catalogue.problems import bad_id_words
 from fitcheck.catalogue.reader import Catalogue, Entry
-from fitcheck.catalogue.source import shown_path
 from fitcheck.diagnostics.suggest import or_list
 from fitcheck.errors import UsageError
 from fitcheck.kernel.teeth import Pair
@@ -22,7 +21,13 @@ from fitcheck.rules.setting import ListWords
 from fitcheck.services.counter.lookup import find_family, find_housing, find_supplier
 from fitcheck.services.counter.succession import retired_note
 from fitcheck.services.price_lists.entries import SupplierEntries
-from fitcheck.services.upkeep.drafts import Edited, defaults_of, home_of, judge, last_of_family
+from fitcheck.services.upkeep.drafts import (
+    Edited,
+    defaults_of,
+    judge,
+    last_of_family,
+    open_target_file,
+)
 from fitcheck.services.upkeep.set_fields import read_assignments
 from fitcheck.services.upkeep.typed_values import one_line
 from fitcheck.services.upkeep.warnings import FOR_NOTHING, pair_words, teeth_words
@@ -98,14 +103,13 @@ def add_set(catalogue: Catalogue, new: NewSet) -> Edited:
     known = _of_these_numbers(entries, said, new)
     for entry in known:
         if _says_all(entry, said, new):
-            root = shown_path(catalogue.root)
-            return Edited(entry.id, None, [], [], catalogue.is_demo, root)
+            return Edited.of(catalogue, entry.id)
         # A retired record may keep its number beside the set that took its place; whoever
         # means that gives the new one an id.
         if entry.record.status != "retired" or new.set_id is None:
             raise UsageError(_explain_taken(catalogue, entry, pairs))
     set_id = _id(catalogue, entries, new.set_id, number)
-    draft = home_of(catalogue, supplier)
+    draft = open_target_file(catalogue, supplier)
     fields, notes = _fields(catalogue, supplier, said, new, defaults_of(draft))
     if new.set_id is None and set_id != entries.wanted_id(number):
         notes.append(f"the id {entries.wanted_id(number)} is taken; {set_id} is used")

@@ -42,7 +42,7 @@ def lay_over(catalogue: Catalogue, draft: Draft) -> Catalogue:
             continue
         assert isinstance(node, MapNode)
         record = GearSet.model_validate({**shape.defaults, **node.value})
-        entries[record_id] = Entry("gear-set", record_id, record, source, ("records", record_id))
+        entries[record_id] = Entry("gear-set", record_id, record, source)
     return replace(
         catalogue,
         gear_sets=MappingProxyType(entries),
@@ -121,6 +121,12 @@ class Edited:
     is_demo: bool = False
     root: str = ""
 
+    @classmethod
+    def of(cls, catalogue: Catalogue, set_id: str, draft: Draft | None = None) -> Edited:
+        """An edit of a catalogue's set; without a draft one that changes nothing."""
+        root = shown_path(catalogue.root)
+        return cls(set_id, draft, is_demo=catalogue.is_demo, root=root)
+
     @property
     def changed(self) -> bool:
         """Whether saving would write anything."""
@@ -196,9 +202,9 @@ def judge(
         UsageError: the catalogue would have an error that it does not have now.
         EditError: the file would not be read as meant.
     """
-    edited = Edited(
-        set_id, draft, list(loud), list(notes), catalogue.is_demo, shown_path(catalogue.root)
-    )
+    edited = Edited.of(catalogue, set_id, draft)
+    edited.loud += loud
+    edited.notes += notes
     if not edited.changed:
         return edited
     found = new_findings(catalogue, draft)
@@ -217,7 +223,7 @@ def _words(finding: Finding) -> str:
     return f"{what} at {finding.span}: {finding.code} {finding.message}{advice}"
 
 
-def entry_at_home(catalogue: Catalogue, supplier: str) -> Entry[GearSet] | None:
+def find_target_entry(catalogue: Catalogue, supplier: str) -> Entry[GearSet] | None:
     """A set in the file that new ones of a supplier go into; None where it has no set yet.
 
     That is the file named like the supplier, else the one with most of its sets.
@@ -231,27 +237,27 @@ def entry_at_home(catalogue: Catalogue, supplier: str) -> Entry[GearSet] | None:
     return next(entry for entry in own if entry.source.path == chosen)
 
 
-def home_of(catalogue: Catalogue, supplier: str) -> Draft:
+def open_target_file(catalogue: Catalogue, supplier: str) -> Draft:
     """The file of a supplier's sets, opened, or a new one under `sets/`.
 
     Raises:
         UsageError: there is no place for one.
         EditError: the file has changed since the catalogue was read.
     """
-    entry = entry_at_home(catalogue, supplier)
+    entry = find_target_entry(catalogue, supplier)
     if entry is not None:
         return draft_of(entry)
-    path = new_path(catalogue, supplier)
+    path = target_path(catalogue, supplier)
     if path.exists():
         raise UsageError(
             f"{shown_path(path)} is there, but holds no valid set of {supplier}; fitcheck check "
             "says why, or move it away"
         )
     name = catalogue.suppliers[supplier].record.name
-    return new_home(catalogue, supplier, path, comment=f"Gear sets of {name}.")
+    return new_target_file(catalogue, supplier, path, comment=f"Gear sets of {name}.")
 
 
-def new_path(catalogue: Catalogue, supplier: str) -> Path:
+def target_path(catalogue: Catalogue, supplier: str) -> Path:
     """Where the first file of a supplier's sets goes.
 
     Raises:
@@ -266,7 +272,7 @@ def new_path(catalogue: Catalogue, supplier: str) -> Path:
     return root / "sets" / f"{supplier}.yaml"
 
 
-def new_home(catalogue: Catalogue, supplier: str, path: Path, *, comment: str) -> Draft:
+def new_target_file(catalogue: Catalogue, supplier: str, path: Path, *, comment: str) -> Draft:
     """A new file for a supplier's sets.
 
     Args:

@@ -12,7 +12,6 @@ from typing import Any
 
 from fitcheck.catalogue.editing.values import plain_data, same
 from fitcheck.catalogue.reader import Catalogue, Entry, in_own_currency
-from fitcheck.catalogue.source import shown_path
 from fitcheck.diagnostics.suggest import or_list
 from fitcheck.errors import UsageError
 from fitcheck.model.fields import DATE_PATTERN
@@ -61,7 +60,7 @@ def change_set(catalogue: Catalogue, name: str, words: Sequence[str]) -> Edited:
         for field in [field for field in old if field not in new]:
             draft.remove_field(("records", entry.id), field)
     if not draft.changed:
-        return Edited(entry.id, None, [], [], catalogue.is_demo, shown_path(catalogue.root))
+        return Edited.of(catalogue, entry.id)
     record = GearSet.model_validate({**defaults, **draft.record(entry.id)})
     changed = in_own_currency(replace(entry, record=record), catalogue.suppliers)
     loud = find_warnings(catalogue, entry, changed, assignments)
