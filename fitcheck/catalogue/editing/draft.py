@@ -11,20 +11,24 @@ from __future__ import annotations
 import copy
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
+
+from pydantic import ValidationError
 
 from fitcheck.catalogue.editing.hunks import unified_diff
 from fitcheck.catalogue.editing.layout import Layout, Slot, layout_of, with_top_line
 from fitcheck.catalogue.editing.lines import usual_break
 from fitcheck.catalogue.editing.new_records import put_record
-from fitcheck.catalogue.editing.proof import from_finding, records_kept
-from fitcheck.catalogue.editing.record_faults import RecordJudge
+from fitcheck.catalogue.editing.proof import from_finding, others_of, records_kept
 from fitcheck.catalogue.editing.record_text import in_order
 from fitcheck.catalogue.editing.region import Stretch
 from fitcheck.catalogue.editing.style import Style
-from fitcheck.catalogue.editing.values import plain_data, steps_between
+from fitcheck.catalogue.editing.values import at_path, plain_data, steps_between
+from fitcheck.catalogue.faults import faults_of
 from fitcheck.catalogue.nodes import MapNode
+from fitcheck.catalogue.places import RecordPlace
 from fitcheck.catalogue.problems import bad_id_words, shown
 from fitcheck.catalogue.shape import LEDGER_KEY, shape_of
 from fitcheck.catalogue.source import (
@@ -33,14 +37,13 @@ from fitcheck.catalogue.source import (
     shown_path,
     source_from_bytes,
 )
-from fitcheck.diagnostics.finding import Span
+from fitcheck.diagnostics.finding import Finding, Span
 from fitcheck.diagnostics.suggest import nearest
 from fitcheck.errors import EditError
 from fitcheck.model.fields import is_id
 from fitcheck.model.kinds import KINDS
 
 RecordPath = tuple[str | int, ...]
-_UNSET: Any = object()
 _MARK = b"\xef\xbb\xbf"
 
 
@@ -73,11 +76,8 @@ class Draft:
         self._marked = source.marked
         self._eol = usual_break(source.text)
         self._old_text = "" if base is None else source.text
-        self._others = {
-            key: node.value for key, (_, node) in _root(source).entries.items() if key != "records"
-        }
+        self._others = others_of(source.root)
         self._layout: Layout = layout_of(source)
-        self._judge = RecordJudge(self.shown, self._model, self._defaults, self._layout)
         self._folded = {record_id.lower(): record_id for record_id in self._layout.known}
         self._source: Source | None = source
         self._undo: list[Callable[[], None]] | None = None
@@ -143,14 +143,14 @@ class Draft:
         """
         record_id, steps = self._split(path, 3)
         slot = self._slot(record_id)
-        old = self._at(slot, steps)
+        wanted = copy.deepcopy(slot.stretch.data)
+        old = self._at(slot, steps, wanted)
         new = self._plain(value, steps, record_id)
         if isinstance(old, dict | list) or isinstance(new, dict | list):
             raise EditError(
                 f"{self._place(record_id)}: {_named(steps)} is a mapping or a list; use set_field"
             )
-        wanted = copy.deepcopy(slot.stretch.data)
-        _holder(wanted, steps)[steps[-1]] = new
+        at_path(wanted, steps[:-1])[steps[-1]] = new
         self._change(slot, wanted)
 
     def set_field(self, path: RecordPath, field: str, value: object) -> None:
@@ -179,7 +179,7 @@ class Draft:
             wanted = {}
         holder = self._at(slot, at, wanted)
         if holder is None and at:
-            holder = _holder(wanted, at)[at[-1]] = {}
+            holder = at_path(wanted, at[:-1])[at[-1]] = {}
         if not isinstance(holder, dict):
             raise EditError(f"{self._place(record_id)}: {_named(at)} is no mapping")
         for field, value in fields.items():
@@ -303,7 +303,7 @@ class Draft:
         self._undo, self._touched = [], {}
         try:
             yield self._undo
-            self._judge.refuse_new(self._touched.values())
+            self._refuse_new_faults()
         except BaseException:
             for take_back in reversed(self._undo):
                 take_back()
@@ -312,11 +312,52 @@ class Draft:
         finally:
             self._undo = None
 
+    def _refuse_new_faults(self) -> None:
+        """Refuse touched records that have a fault which they did not have.
+
+        A record is read from its own stretch of text alone; a fault is reported at its place in
+        the whole file as it stands now.
+        """
+        for slot, old in self._touched.values():
+            faults = self._faults(slot, slot.stretch)
+            known = [] if old is None or not faults else self._faults(slot, old)
+            had = {(fault.code, fault.field) for fault, _ in known}
+            for fault, span in faults:
+                if (fault.code, fault.field) not in had:
+                    raise from_finding(fault, span)
+
+    def _faults(self, slot: Slot, stretch: Stretch) -> list[tuple[Finding, Span]]:
+        """What the kind's model refuses of a record, and where that stands in the whole file."""
+        if not isinstance(stretch.data, dict):
+            place = self._place(stretch.id)
+            what = "the record is empty; write its fields below its id"
+            path = ("records", stretch.id)
+            return [(Finding("FC101", what, place, record=stretch.id, field=path), place)]
+        try:
+            self._model.model_validate({**self._defaults, **stretch.data})
+        except ValidationError as error:
+            part = Source(self.shown, stretch.whole)
+            root = stretch.source.root
+            assert isinstance(root, MapNode)
+            part.root = MapNode(0, len(part.text), False)
+            part.root.entries["records"] = (stretch.key, root)
+            found = faults_of(RecordPlace(part, stretch.id, self._model), error)
+            return [(each, self._move_span(slot, each.span)) for each in found]
+        return []
+
     def _forget(self, record_id: str) -> None:
         del self._folded[record_id.lower()]
 
     def _place(self, record_id: str) -> Span:
-        return self._judge.place_of(self._layout.known[record_id])
+        """Where a record's id stands in the whole file."""
+        slot = self._layout.known[record_id]
+        key, part = slot.stretch.key, Source(self.shown, slot.stretch.whole)
+        return self._move_span(slot, part.between(key.start, key.end))
+
+    def _move_span(self, slot: Slot, span: Span) -> Span:
+        """A span in a slot's text as a span in the whole."""
+        lines = self._layout.lines_before(slot)
+        return replace(span, line=span.line + lines, end_line=span.end_line + lines)
 
     def _slot(self, record_id: str) -> Slot:
         found = self._layout.known.get(record_id)
@@ -331,9 +372,8 @@ class Draft:
             raise EditError(f"{self.shown}: only records are edited; {path!r} leads to none")
         return path[1], tuple(path[2:])
 
-    def _at(self, slot: Slot, steps: RecordPath, data: Any = _UNSET) -> Any:
-        """The value at some steps inside a record."""
-        value = slot.stretch.data if data is _UNSET else data
+    def _at(self, slot: Slot, steps: RecordPath, value: Any) -> Any:
+        """The value at some steps inside a record's data."""
         for at, step in enumerate(steps):
             inside = (isinstance(value, dict) and step in value) or (
                 isinstance(value, list) and isinstance(step, int) and 0 <= step < len(value)
@@ -373,16 +413,5 @@ class Draft:
         self._old_text = self.source.text
 
 
-def _root(source: Source) -> MapNode:
-    assert isinstance(source.root, MapNode)
-    return source.root
-
-
 def _named(steps: RecordPath) -> str:
     return shown(".".join(str(step) for step in steps)) or "the record"
-
-
-def _holder(data: Any, steps: RecordPath) -> Any:
-    for step in steps[:-1]:
-        data = data[step]
-    return data

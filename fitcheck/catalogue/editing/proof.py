@@ -99,6 +99,12 @@ def _lines_meant(
     return line(start), max(line(max(behind - 1, start)), line(end))
 
 
+def others_of(root: Node) -> dict[str, Any]:
+    """Data of the keys at the top of a file other than `records`."""
+    assert isinstance(root, MapNode)
+    return {key: node.value for key, (_, node) in root.entries.items() if key != "records"}
+
+
 def records_kept(
     after: Source,
     findings: Iterable[Finding],
@@ -124,8 +130,7 @@ def records_kept(
     if not isinstance(root, MapNode) or more:
         blamed = [each for each in found if each.code in more] or found
         raise from_finding(blamed[0]) if blamed else EditError(f"{after.path}: {_BY_HAND}")
-    got = {key: node.value for key, (_, node) in root.entries.items() if key != "records"}
-    if not same(got, others):
+    if not same(others_of(root), others):
         raise EditError(f"{after.path}: something outside the records would change; {_BY_HAND}")
     entries = root.entries.get("records")
     records: dict[str, Any] = {}
