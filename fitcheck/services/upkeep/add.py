@@ -34,6 +34,14 @@ from fitcheck.services.upkeep.warnings import FOR_NOTHING, pair_words, teeth_wor
 
 _TOLD_IN_OUR_WORDS = frozenset({"FC212"})
 
+_GIVEN_BY_OPTION = {
+    "id": "id: give it with --id",
+    "supplier": "supplier: give it with --supplier",
+    "successor": "successor: a new set has none; fitcheck retire SET --successor SET names one",
+    "fits": "fits: give teeth with --teeth, and families with --family",
+}
+"""Fields of a new set that are not given as `field=value`, each with what to say."""
+
 
 @dataclass(frozen=True, slots=True)
 class NewSet:
@@ -230,10 +238,12 @@ def _put_more(said: dict[str, Any], words: Sequence[str]) -> None:
     Raises:
         UsageError: no such field, a value it cannot have or none, or it is given already.
     """
-    for each in read_assignments(list(words)):
+    for each in read_assignments(words, _GIVEN_BY_OPTION):
         *holders, last = each.path
         if each.path[0] in ("pairs", "fits"):
             raise UsageError(f"{each.name}: give teeth with --teeth, and families with --family")
+        if each.name in _GIVEN_BY_OPTION:
+            raise UsageError(_GIVEN_BY_OPTION[each.name])
         if each.value is None:
             raise UsageError(
                 f"{each.name} has no value; write one behind the sign, or leave it out"

@@ -50,17 +50,6 @@ def lay_over(catalogue: Catalogue, draft: Draft) -> Catalogue:
     )
 
 
-def new_findings(catalogue: Catalogue, *drafts: Draft) -> list[Finding]:
-    """What is wrong with the catalogue as drafts would make it, and is not wrong now.
-
-    The ledgers of the shelf are left out: no edit of a gear set touches them.
-
-    Raises:
-        UsageError: a file holds no gear sets.
-    """
-    return _not_there_before(catalogue, check(_apply_drafts(catalogue, drafts), with_ledgers=False))
-
-
 def new_errors(catalogue: Catalogue, *drafts: Draft) -> list[Finding]:
     """Errors that drafts would make in their own files, and that are not there now.
 
@@ -72,7 +61,7 @@ def new_errors(catalogue: Catalogue, *drafts: Draft) -> list[Finding]:
     own = {draft.source.path for draft in drafts}
     found = check(_apply_drafts(catalogue, drafts), with_ledgers=False)
     errors = [each for each in found if each.severity == "error" and each.span.path in own]
-    return _not_there_before(catalogue, errors) if errors else []
+    return _find_new(catalogue, errors) if errors else []
 
 
 def _apply_drafts(catalogue: Catalogue, drafts: Iterable[Draft]) -> Catalogue:
@@ -84,21 +73,39 @@ def _apply_drafts(catalogue: Catalogue, drafts: Iterable[Draft]) -> Catalogue:
     return edited
 
 
-def _not_there_before(catalogue: Catalogue, findings: Iterable[Finding]) -> list[Finding]:
-    had = Counter(map(_mark, check(catalogue, with_ledgers=False)))
-    fresh: list[Finding] = []
+def _find_new(
+    catalogue: Catalogue, findings: Iterable[Finding], set_id: str | None = None
+) -> list[Finding]:
+    """Findings that the catalogue does not give now.
+
+    Args:
+        catalogue: the catalogue as it is.
+        findings: what is wrong with it once it is edited.
+        set_id: the one set that is edited. A finding about another record that only says another
+            figure now, such as a usual price that the edit has moved, is not new then.
+    """
+    # Lines move with an edit above them; the fingerprint does not.
+    before = check(catalogue, with_ledgers=False)
+    had = Counter((each.fingerprint, each.message) for each in before)
+    changed: list[Finding] = []
     for finding in findings:
-        mark = _mark(finding)
+        mark = (finding.fingerprint, finding.message)
         if had[mark]:
             had[mark] -= 1
         else:
+            changed.append(finding)
+    if set_id is None:
+        return changed
+    left: Counter[str] = Counter()
+    for (fingerprint, _), times in had.items():
+        left[fingerprint] += times
+    fresh: list[Finding] = []
+    for finding in changed:
+        if finding.record != set_id and left[finding.fingerprint]:
+            left[finding.fingerprint] -= 1
+        else:
             fresh.append(finding)
     return fresh
-
-
-def _mark(finding: Finding) -> tuple[str, str]:
-    # Lines move with an edit above them; the fingerprint does not.
-    return (finding.fingerprint, finding.message)
 
 
 @dataclass(slots=True)
@@ -207,7 +214,9 @@ def judge(
     edited.notes += notes
     if not edited.changed:
         return edited
-    found = new_findings(catalogue, draft)
+    # No edit of a gear set touches the ledgers of the shelf.
+    after = check(_apply_drafts(catalogue, [draft]), with_ledgers=False)
+    found = _find_new(catalogue, after, set_id)
     errors = [each for each in found if each.severity == "error"]
     if errors:
         more = f" ({len(errors) - 1} more)" if len(errors) > 1 else ""

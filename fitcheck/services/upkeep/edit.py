@@ -41,7 +41,7 @@ def change_set(catalogue: Catalogue, name: str, words: Sequence[str]) -> Edited:
     entry = find_set(catalogue, name)
     if not words:
         raise UsageError(f"nothing to change of {entry.id}; give field=value, like price=64.90")
-    assignments = read_assignments(list(words))
+    assignments = read_assignments(words)
     draft = draft_of(entry)
     old: dict[str, Any] = draft.record(entry.id)
     defaults = defaults_of(draft)

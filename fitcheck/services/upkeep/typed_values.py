@@ -12,6 +12,7 @@ from fitcheck.errors import UsageError
 _AMOUNT = re.compile(r"[+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)", re.ASCII)
 _THOUSANDS = re.compile(r"\+?([1-9][0-9]{0,2})[.,]([0-9]{3})", re.ASCII)
 """Read with a decimal mark one amount, read with a mark between thousands another."""
+_COMMA_THOUSANDS = re.compile(r"[+-]?[1-9][0-9]{0,2},[0-9]{3}", re.ASCII)
 _DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", re.ASCII)
 _DOTS = re.compile(r"(?<!\.)\s*\.\.\s*(?!\.)")
 """Two dots, not three: in `0...5` nobody can say whether .5 was meant."""
@@ -46,6 +47,25 @@ def doubtful_thousands(text: str) -> str | None:
         f"{text.strip()} may be {whole} thousand or {whole} and a part; write {whole}{digits} or "
         f"{whole}.{other}"
     )
+
+
+def typed_measure(text: str) -> Decimal:
+    """A number of a record, decimal point; a comma too where it cannot part thousands.
+
+    Raises:
+        UsageError: no number of at most nine digits before and behind the point, or one whose
+            comma may part thousands or decimals.
+    """
+    plain = _pointed(text)
+    if not re.fullmatch(r"-?[0-9]{1,9}(?:\.[0-9]{1,9})?", plain, re.ASCII):
+        raise UsageError(f"{text[:60]!r} is no number; write it like 64.90")
+    if _COMMA_THOUSANDS.fullmatch(text.strip()):
+        whole, _, digits = plain.partition(".")
+        raise UsageError(
+            f"{text.strip()} may be {whole} thousand or {whole} and a part; write {whole}{digits} "
+            f"or {plain}"
+        )
+    return Decimal(plain)
 
 
 def typed_price(text: str) -> Decimal:
