@@ -18,6 +18,7 @@ from fitcheck.model.fields import (
     Stage,
     Teeth,
     Text,
+    notes_field,
 )
 from fitcheck.model.powertrain import (
     ONE_DRIVE,
@@ -75,11 +76,7 @@ class Housing(Record):
         "clears another than the family.",
         examples=[{"primary": 78.5}],
     )
-    notes: Text | None = Field(
-        None,
-        description="Anything worth knowing; shown, never judged.",
-        examples=["The rib behind the idler was filed down on early castings."],
-    )
+    notes: Text | None = notes_field("The rib behind the idler was filed down on early castings.")
 
 
 class FamilyInterfaces(Record):
@@ -237,11 +234,7 @@ class Family(Record):
         "not known.",
         examples=["l1e-b"],
     )
-    notes: Text | None = Field(
-        None,
-        description="Anything worth knowing; shown, never judged.",
-        examples=["Later castings carry the larger idler bearing."],
-    )
+    notes: Text | None = notes_field("Later castings carry the larger idler bearing.")
 
     @property
     def train_stages(self) -> tuple[Stage, ...]:

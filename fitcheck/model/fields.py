@@ -121,6 +121,13 @@ Text = Annotated[
 Lines = Annotated[Text, "may run over several lines"]
 """A text that keeps its line breaks."""
 
+
+def notes_field(example: str = "Check with the workshop before promising.") -> Any:
+    """The field for notes, with an example."""
+    description = "Anything worth knowing; shown, never judged."
+    return Field(None, description=description, examples=[example])
+
+
 CURRENCY_PATTERN = r"^[A-Z]{3}$"
 
 Currency = Annotated[

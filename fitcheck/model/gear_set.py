@@ -22,6 +22,7 @@ from fitcheck.model.fields import (
     Stage,
     Teeth,
     Text,
+    notes_field,
 )
 
 Member = Literal["driver", "driven"]
@@ -244,11 +245,7 @@ class GearSet(Record):
         description="Where the entry comes from.",
         examples=[{"list": "Marram spring list", "row": 42, "date": "2026-03-31"}],
     )
-    notes: Lines | None = Field(
-        None,
-        description="Anything worth knowing; shown, never judged.",
-        examples=["Needs the idler shim of the long case."],
-    )
+    notes: Lines | None = notes_field("Needs the idler shim of the long case.")
 
     @property
     def stages(self) -> tuple[Stage, ...]:

@@ -16,6 +16,7 @@ from fitcheck.model.fields import (
     Stage,
     Teeth,
     Text,
+    notes_field,
 )
 from fitcheck.model.powertrain import (
     ONE_DRIVE,
@@ -117,11 +118,7 @@ class Machine(Record):
         description="Rolling resistance over weight, no unit; left out: by the loaded mass.",
         examples=[0.018],
     )
-    notes: Text | None = Field(
-        None,
-        description="Anything worth knowing; shown, never judged.",
-        examples=["Casing stamped mid, short lid fitted."],
-    )
+    notes: Text | None = notes_field("Casing stamped mid, short lid fitted.")
 
     @property
     def stages(self) -> tuple[Stage, ...]:

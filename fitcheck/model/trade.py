@@ -19,6 +19,7 @@ from fitcheck.model.fields import (
     Record,
     Stage,
     Text,
+    notes_field,
 )
 from fitcheck.model.gear_set import SetSource
 from fitcheck.model.powertrain import Rpm, VariatorRatio, check_ratios
@@ -72,11 +73,7 @@ class VariatorKit(Record):
         description="Where the entry comes from.",
         examples=[{"list": "Marram spring list", "row": 42, "date": "2026-03-31"}],
     )
-    notes: Text | None = Field(
-        None,
-        description="Anything worth knowing; shown, never judged.",
-        examples=["Needs the wider belt."],
-    )
+    notes: Text | None = notes_field("Needs the wider belt.")
 
     @model_validator(mode="after")
     def _low_is_larger(self) -> VariatorKit:
@@ -112,11 +109,7 @@ class Tune(Record):
         "only the works' figures are known. Left out: 1.",
         examples=[1.05],
     )
-    notes: Text | None = Field(
-        None,
-        description="Anything worth knowing; shown, never judged.",
-        examples=["Check with the workshop before promising."],
-    )
+    notes: Text | None = notes_field()
 
     @model_validator(mode="after")
     def _edges_rise(self) -> Tune:
@@ -171,11 +164,7 @@ class VehicleClass(Record):
         "text",
         description="text: the rule itself was read; copy: other pages that quote or retell it.",
     )
-    notes: Text | None = Field(
-        None,
-        description="Anything worth knowing; shown, never judged.",
-        examples=["Check with the workshop before promising."],
-    )
+    notes: Text | None = notes_field()
 
 
 ListField = Literal[
@@ -276,11 +265,7 @@ class Supplier(Record):
         description="How its price list reads.",
         examples=[{"columns": {"part_number": "Art. no.", "teeth": "Z"}, "decimal_mark": ","}],
     )
-    notes: Text | None = Field(
-        None,
-        description="Anything worth knowing; shown, never judged.",
-        examples=["Check with the workshop before promising."],
-    )
+    notes: Text | None = notes_field()
 
 
 class ShelfEntry(Record):
