@@ -9,7 +9,7 @@ from typing import Literal
 
 from fitcheck.catalogue.source import shown_path
 from fitcheck.diagnostics.finding import Finding, Span
-from fitcheck.errors import UnreadableError, UsageError
+from fitcheck.errors import UnreadableError, UsageError, reason_of
 
 SUFFIXES = (".yaml", ".yml")
 MAX_FILES = 5000
@@ -32,8 +32,7 @@ class _Walk:
             with os.scandir(folder) as entries:
                 listed = [entry for entry in entries if not entry.name.startswith(_LEFT_OUT)]
         except OSError as error:
-            reason = (error.strerror or str(error)).lower()
-            self._unreadable(folder, f"the folder cannot be read ({reason})")
+            self._unreadable(folder, f"the folder cannot be read ({reason_of(error)})")
             return
         # Names are compared ignoring case; of two that differ in case only, capitals come first.
         for entry in sorted(listed, key=lambda each: (each.name.casefold(), each.name)):
@@ -63,7 +62,7 @@ class _Walk:
         try:
             status = path.stat()
         except OSError as error:
-            self._unreadable(path, f"the folder cannot be read ({(error.strerror or '').lower()})")
+            self._unreadable(path, f"the folder cannot be read ({reason_of(error)})")
             return
         mark = (status.st_dev, status.st_ino)
         if mark in self.seen:

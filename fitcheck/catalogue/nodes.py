@@ -83,6 +83,11 @@ _FAR = 200
 _NAME = re.compile(r"[&*]([^\s,\[\]{}]*)")
 
 
+def line_start(text: str, at: int) -> int:
+    """Offset of the first character of the line that holds `at`."""
+    return max(text.rfind("\n", 0, at), text.rfind("\r", 0, at)) + 1
+
+
 def anchor_end(text: str, at: int) -> int:
     """Offset behind the anchor at an offset; the offset itself where none stands there."""
     found = _ANCHOR.match(text, at)

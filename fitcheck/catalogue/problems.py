@@ -62,10 +62,14 @@ class StopReadingError(Exception):
 
 def shown(text: str, limit: int = SHOWN_LENGTH) -> str:
     """Text from a file as it goes into one line: breaks and hidden characters made visible."""
-    cut = text if len(text) <= limit else text[: limit - 3] + "..."
+    return printable(text if len(text) <= limit else text[: limit - 3] + "...")
+
+
+def printable(text: str) -> str:
+    """Text with what cannot be printed as escapes."""
     return "".join(
         char if char.isprintable() else char.encode("unicode_escape").decode("ascii")
-        for char in cut
+        for char in text
     )
 
 

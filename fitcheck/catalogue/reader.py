@@ -265,9 +265,13 @@ class _Reading:
                 found.append(_too_many(where))
                 break
             fresh: list[Finding] = []
+            place = RecordPlace(source, record_id, model)
             good_id = isinstance(key_node.value, str) and is_id(record_id)
             if not good_id:
-                fresh.append(_bad_id(source, record_id))
+                message, advice, near = bad_id_words(record_id)
+                fresh.append(
+                    place.finding("FC109", message, (), key=True, advice=advice, suggestion=near)
+                )
             elif not self._is_first(source, shape.kind, record_id, key_node, fresh):
                 found += fresh
                 continue
@@ -278,9 +282,9 @@ class _Reading:
                     record = model.model_validate(data)
                 except ValidationError as error:
                     if len(found) <= MAX_FINDINGS:
-                        fresh += faults_of(RecordPlace(source, record_id, model), error)
+                        fresh += faults_of(place, error)
             else:
-                fresh.append(_no_record(source, record_id, node))
+                fresh.append(_no_record(place, node))
             # A number too long was named when the text was read; as a text it fails again.
             kept = [
                 each
@@ -425,31 +429,15 @@ def repeated_id(record_id: str, span: Span, other: str, first: Span) -> Finding:
     )
 
 
-def _bad_id(source: Source, record_id: str) -> Finding:
-    message, advice, suggestion = bad_id_words(record_id)
-    path: DocumentPath = ("records", record_id)
-    return Finding(
-        "FC109",
-        message,
-        source.span(path, key=True),
-        record=record_id,
-        field=path,
-        help=advice,
-        suggestion=suggestion,
-    )
-
-
-def _no_record(source: Source, record_id: str, node: ListNode | ScalarNode) -> Finding:
-    path: DocumentPath = ("records", record_id)
+def _no_record(place: RecordPlace, node: ListNode | ScalarNode) -> Finding:
     empty = node.value is None
     what = "a list" if isinstance(node, ListNode) else f"the value {shown(node.text)!r}"
-    return Finding(
+    return place.finding(
         "FC101",
-        f"the record {shown(record_id)} is empty" if empty else f"the record is {what}",
-        source.span(path, key=empty),
-        record=record_id,
-        field=path,
-        help="write its fields below its id, indented, each with a colon",
+        f"the record {shown(place.id)} is empty" if empty else f"the record is {what}",
+        (),
+        key=empty,
+        advice="write its fields below its id, indented, each with a colon",
     )
 
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 
+from fitcheck.catalogue.nodes import line_start
 from fitcheck.catalogue.problems import Problem, shown
 from fitcheck.catalogue.text import NotYamlError
 
@@ -48,7 +49,7 @@ class _Place:
             offset = max(len(text.rstrip()) - 1, 0)
         self.offset = offset
         self.context_offset = trouble.context_offset
-        self.line_start = max(text.rfind("\n", 0, offset), text.rfind("\r", 0, offset)) + 1
+        self.line_start = line_start(text, offset)
         ends = [end for end in (text.find("\n", offset), text.find("\r", offset)) if end >= 0]
         self.line = text[self.line_start : min(ends, default=len(text))]
         self.before = text[self.line_start : offset]
@@ -82,7 +83,7 @@ class _Place:
             stop = end - 1
             if self.text[stop : stop + 1] == "\n" and self.text[stop - 1 : stop] == "\r":
                 stop -= 1
-            start = max(self.text.rfind("\n", 0, stop), self.text.rfind("\r", 0, stop)) + 1
+            start = line_start(self.text, stop)
             line = self.text[start:stop]
             if line.strip() and not line.lstrip().startswith("#"):
                 return start, line

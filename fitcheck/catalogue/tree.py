@@ -30,15 +30,14 @@ from fitcheck.catalogue.nodes import (
 from fitcheck.catalogue.problems import Problem, StopReadingError, shown
 from fitcheck.catalogue.scalars import Meaning, meaning_of
 from fitcheck.catalogue.text import yaml_faults
+from fitcheck.diagnostics.finding import DocumentPath
 
 MAX_DEPTH = 40
 MAX_NODES = 1_000_000
 
 _COLON = re.compile(r"[ \t]*:")
 _WORD = re.compile(r"[^\s,\[\]{}]+")
-_HIDDEN = re.compile(r"[\x00-\x08\x0b-\x1f\x7f-\x9f\u2028\u2029\ud800-\udfff\ufeff\ufffe\uffff]")
-
-Path = tuple[str | int, ...]
+HIDDEN = re.compile(r"[\x00-\x08\x0b-\x1f\x7f-\x9f\u2028\u2029\ud800-\udfff\ufeff\ufffe\uffff]")
 
 
 @dataclass(slots=True)
@@ -53,7 +52,7 @@ class Tree:
 
     root: Node | None = None
     problems: list[Problem] = field(default_factory=list)
-    two_readings: list[tuple[Path, ScalarNode]] = field(default_factory=list)
+    two_readings: list[tuple[DocumentPath, ScalarNode]] = field(default_factory=list)
 
 
 class _Frame:
@@ -122,7 +121,7 @@ class _Builder:
         if style:
             if style in "|>":
                 end = start + len(self.text[start:end].rstrip())
-            elif style == '"' and (found := _HIDDEN.search(text)) is not None:
+            elif style == '"' and (found := HIDDEN.search(text)) is not None:
                 self._stop(
                     "FC004",
                     f"the text holds the hidden character U+{ord(found.group()):04X}",
@@ -325,7 +324,7 @@ class _Builder:
 
     # -- faults ------------------------------------------------------------------------------
 
-    def _path(self) -> Path:
+    def _path(self) -> DocumentPath:
         steps: list[str | int] = []
         for frame in self.stack:
             if frame.items is not None:
@@ -334,7 +333,7 @@ class _Builder:
                 steps.append(frame.key)
         return tuple(steps)
 
-    def _value_path(self) -> Path:
+    def _value_path(self) -> DocumentPath:
         """Path of a value about to be added."""
         path = self._path()
         if self.frame is not None and self.frame.items is not None:
@@ -363,7 +362,7 @@ class _Builder:
         end: int,
         advice: str,
         *,
-        path: Path = (),
+        path: DocumentPath = (),
         related: tuple[tuple[int, int, str], ...] = (),
         suggestion: str | None = None,
     ) -> None:

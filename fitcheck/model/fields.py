@@ -96,6 +96,18 @@ ID_PATTERN = r"^[A-Za-z][A-Za-z0-9._-]*$"
 MAX_ID_LENGTH = 60
 _ID = re.compile(ID_PATTERN)
 
+
+def holds(name: str, kind: str = "number") -> dict[str, Any]:
+    """JSON Schema for: a field is given, and not left empty."""
+    return {"required": [name], "properties": {name: {"type": kind}}}
+
+
+def both_or_none(one: str, other: str, kind: str = "number") -> list[dict[str, Any]]:
+    """JSON Schemas for: where one of two fields is given, so is the other."""
+    first, second = holds(one), holds(other, kind)
+    return [{"if": first, "then": second}, {"if": second, "then": first}]
+
+
 Id = Annotated[
     str,
     StringConstraints(pattern=ID_PATTERN, max_length=MAX_ID_LENGTH),

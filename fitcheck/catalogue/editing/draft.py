@@ -37,13 +37,12 @@ from fitcheck.catalogue.source import (
     shown_path,
     source_from_bytes,
 )
-from fitcheck.diagnostics.finding import Finding, Span
+from fitcheck.diagnostics.finding import DocumentPath, Finding, Span
 from fitcheck.diagnostics.suggest import nearest
 from fitcheck.errors import EditError
 from fitcheck.model.fields import is_id
 from fitcheck.model.kinds import KINDS
 
-RecordPath = tuple[str | int, ...]
 _MARK = b"\xef\xbb\xbf"
 
 
@@ -131,7 +130,7 @@ class Draft:
 
     # -- edits -----------------------------------------------------------------------------------
 
-    def set_value(self, path: RecordPath, value: object) -> None:
+    def set_value(self, path: DocumentPath, value: object) -> None:
         """Put another scalar in the place of one that is there; its style stays if it can.
 
         Args:
@@ -153,7 +152,7 @@ class Draft:
         at_path(wanted, steps[:-1])[steps[-1]] = new
         self._change(slot, wanted)
 
-    def set_field(self, path: RecordPath, field: str, value: object) -> None:
+    def set_field(self, path: DocumentPath, field: str, value: object) -> None:
         """Give a field a value: in place if it is there, else put in, in the kind's field order.
 
         A mapping or list that is there is changed only where the new one differs from it.
@@ -170,7 +169,7 @@ class Draft:
         self.set_fields(record_id, {field: value}, at=steps)
 
     def set_fields(
-        self, record_id: str, fields: Mapping[str, object], *, at: RecordPath = ()
+        self, record_id: str, fields: Mapping[str, object], *, at: DocumentPath = ()
     ) -> None:
         """Give several fields of one mapping their values at once; see `set_field`."""
         slot = self._slot(record_id)
@@ -187,7 +186,7 @@ class Draft:
             holder[field] = in_order(self._model, new[field], (*at, field))
         self._change(slot, wanted)
 
-    def remove_field(self, path: RecordPath, field: str) -> None:
+    def remove_field(self, path: DocumentPath, field: str) -> None:
         """Take a field out, with the comment beside it; comments above it stay.
 
         Args:
@@ -367,12 +366,12 @@ class Draft:
             raise EditError(f"{self.shown}: there is no record {shown(record_id)}; {advice}")
         return found
 
-    def _split(self, path: RecordPath, least: int) -> tuple[str, RecordPath]:
+    def _split(self, path: DocumentPath, least: int) -> tuple[str, DocumentPath]:
         if len(path) < least or path[0] != "records" or not isinstance(path[1], str):
             raise EditError(f"{self.shown}: only records are edited; {path!r} leads to none")
         return path[1], tuple(path[2:])
 
-    def _at(self, slot: Slot, steps: RecordPath, value: Any) -> Any:
+    def _at(self, slot: Slot, steps: DocumentPath, value: Any) -> Any:
         """The value at some steps inside a record's data."""
         for at, step in enumerate(steps):
             inside = (isinstance(value, dict) and step in value) or (
@@ -383,13 +382,13 @@ class Draft:
             value = value[step]
         return value
 
-    def _missing(self, record_id: str, steps: RecordPath) -> EditError:
+    def _missing(self, record_id: str, steps: DocumentPath) -> EditError:
         advice = "set_field puts a new one in"
         if steps[0] in self._defaults:
             advice = "it comes from defaults; set_field gives this record its own"
         return EditError(f"{self._place(record_id)}: {record_id} has no {_named(steps)}; {advice}")
 
-    def _plain(self, value: object, steps: RecordPath, record_id: str) -> Any:
+    def _plain(self, value: object, steps: DocumentPath, record_id: str) -> Any:
         name = _named(steps) if steps else record_id
         try:
             return plain_data(value, name)
@@ -413,5 +412,5 @@ class Draft:
         self._old_text = self.source.text
 
 
-def _named(steps: RecordPath) -> str:
+def _named(steps: DocumentPath) -> str:
     return shown(".".join(str(step) for step in steps)) or "the record"

@@ -15,7 +15,6 @@ from fitcheck.catalogue.editing.lines import (
     flow_comma,
     is_explicit,
     line_end,
-    line_start,
     next_line,
     own_break,
     spans_of,
@@ -29,7 +28,7 @@ from fitcheck.catalogue.editing.record_text import (
     write_item,
 )
 from fitcheck.catalogue.editing.style import Steps, Style
-from fitcheck.catalogue.nodes import ListNode, MapNode, Node, ScalarNode
+from fitcheck.catalogue.nodes import ListNode, MapNode, Node, ScalarNode, line_start
 from fitcheck.errors import EditError
 
 _SPACES = re.compile(r"[ \t]*")

@@ -13,11 +13,10 @@ from fitcheck.catalogue.editing.lines import (
     column,
     indent_at,
     line_end,
-    line_start,
     own_break,
 )
 from fitcheck.catalogue.editing.region import Stretch
-from fitcheck.catalogue.nodes import MapNode, ScalarNode, anchor_end
+from fitcheck.catalogue.nodes import MapNode, ScalarNode, anchor_end, line_start
 from fitcheck.catalogue.source import Source
 from fitcheck.errors import EditError
 

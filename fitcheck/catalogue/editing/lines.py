@@ -6,7 +6,7 @@ import re
 from collections import Counter
 from typing import NamedTuple
 
-from fitcheck.catalogue.nodes import ListNode, MapNode, Node, ScalarNode
+from fitcheck.catalogue.nodes import ListNode, MapNode, Node, ScalarNode, line_start
 
 _BREAK = re.compile(r"\r\n|\r|\n")
 _LINE = re.compile(r"[^\r\n]*(?:\r\n|\r|\n)|[^\r\n]+")
@@ -18,11 +18,6 @@ class Splice(NamedTuple):
     start: int
     end: int
     text: str
-
-
-def line_start(text: str, at: int) -> int:
-    """Offset of the first character of the line that holds `at`."""
-    return max(text.rfind("\n", 0, at), text.rfind("\r", 0, at)) + 1
 
 
 def line_end(text: str, at: int) -> int:

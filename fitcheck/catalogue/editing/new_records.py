@@ -7,12 +7,12 @@ from collections.abc import Callable
 from typing import Any
 
 from fitcheck.catalogue.editing.layout import Layout, Slot, put_in_brackets
-from fitcheck.catalogue.editing.lines import column, indent_at, line_start, lines_of, own_break
+from fitcheck.catalogue.editing.lines import column, indent_at, lines_of, own_break
 from fitcheck.catalogue.editing.record_text import flow_entry, flow_value, key_text, write_entry
 from fitcheck.catalogue.editing.region import Stretch, read_stretch
 from fitcheck.catalogue.editing.style import Style
 from fitcheck.catalogue.editing.values import same
-from fitcheck.catalogue.nodes import MapNode, Node
+from fitcheck.catalogue.nodes import MapNode, Node, line_start
 from fitcheck.errors import EditError
 
 

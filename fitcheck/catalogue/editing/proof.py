@@ -6,9 +6,9 @@ from collections import Counter
 from collections.abc import Iterable
 from typing import Any, Literal
 
-from fitcheck.catalogue.editing.lines import block_end, column, line_start, lines_of, spans_of
+from fitcheck.catalogue.editing.lines import block_end, column, lines_of, spans_of
 from fitcheck.catalogue.editing.values import same
-from fitcheck.catalogue.nodes import ListNode, MapNode, Node
+from fitcheck.catalogue.nodes import ListNode, MapNode, Node, line_start
 from fitcheck.catalogue.source import Source
 from fitcheck.diagnostics.finding import Finding, Span
 from fitcheck.errors import EditError

@@ -7,12 +7,12 @@ from typing import Any, Literal, NamedTuple, get_args, get_origin
 
 from fitcheck.catalogue.editing.scalar_text import block_text, double_quoted, inline_text
 from fitcheck.catalogue.editing.style import Steps, Style
-from fitcheck.catalogue.editing.values import Path
 from fitcheck.catalogue.places import expected_at, model_at
+from fitcheck.diagnostics.finding import DocumentPath
 from fitcheck.model.fields import Record
 
 
-def _names(model: type[Record], loc: Path) -> list[str] | None:
+def _names(model: type[Record], loc: DocumentPath) -> list[str] | None:
     """Keys of the mapping at `loc` in their order; None where any key may stand in any order."""
     owner = model_at(model, loc)
     if owner is not None:
@@ -23,7 +23,7 @@ def _names(model: type[Record], loc: Path) -> list[str] | None:
     return None
 
 
-def place_for(model: type[Record], loc: Path, key: str, present: Sequence[str]) -> int:
+def place_for(model: type[Record], loc: DocumentPath, key: str, present: Sequence[str]) -> int:
     """Position at which a new key is to stand among those present.
 
     Args:
@@ -49,7 +49,7 @@ def place_for(model: type[Record], loc: Path, key: str, present: Sequence[str]) 
     return min(behind)[1] if behind else len(present)
 
 
-def in_order(model: type[Record], data: Any, loc: Path = ()) -> Any:
+def in_order(model: type[Record], data: Any, loc: DocumentPath = ()) -> Any:
     """The same data with the keys of every mapping in the order of the model."""
     if isinstance(data, list):
         return [in_order(model, item, (*loc, at)) for at, item in enumerate(data)]

@@ -25,7 +25,7 @@ from fitcheck.catalogue.problems import shown
 from fitcheck.catalogue.schema import file_name
 from fitcheck.catalogue.source import MAX_FILE_BYTES, shown_path
 from fitcheck.diagnostics.suggest import or_list
-from fitcheck.errors import EditError, UnreadableError
+from fitcheck.errors import EditError, UnreadableError, reason_of
 from fitcheck.model.kinds import DEFAULTABLE, KINDS
 
 _SCHEMAS, _NEAR = "schemas", 3
@@ -56,8 +56,8 @@ def open_draft(path: Path | str) -> Draft:
         with where.open("rb") as stream:
             data = stream.read(MAX_FILE_BYTES + 1)
     except (OSError, ValueError) as error:
-        reason = (getattr(error, "strerror", None) or str(error)).lower()
-        raise UnreadableError(f"{shown_path(where)}: the file cannot be read ({reason})") from None
+        name = shown_path(where)
+        raise UnreadableError(f"{name}: the file cannot be read ({reason_of(error)})") from None
     return draft_from_bytes(where, data)
 
 
@@ -231,7 +231,7 @@ def save(drafts: Iterable[Draft], *, wait: float = WAIT_SECONDS) -> tuple[Path, 
 
 
 def _refused(name: str, what: str, error: OSError) -> EditError:
-    return EditError(f"{name}: {what} ({(error.strerror or str(error)).lower()}); nothing written")
+    return EditError(f"{name}: {what} ({reason_of(error)}); nothing written")
 
 
 def _refuse_twice(planned: list[_Planned]) -> None:
@@ -312,9 +312,9 @@ def _replace_all(planned: list[_Planned]) -> None:
         try:
             _put_in_place(each)
         except OSError as error:
-            reason = (error.strerror or str(error)).lower()
             rest = f"; written before it: {', '.join(done)}" if done else "; nothing written"
-            raise EditError(f"{each.draft.shown}: cannot be replaced ({reason}){rest}") from None
+            what = f"cannot be replaced ({reason_of(error)})"
+            raise EditError(f"{each.draft.shown}: {what}{rest}") from None
         each.temporary = None
         each.draft.settled(each.data)
         done.append(each.draft.shown)
@@ -355,7 +355,7 @@ def _confirm_folder(folder: Path) -> None:
     try:
         sync_folder(folder)
     except OSError as error:
-        reason = (error.strerror or str(error)).lower()
         raise EditError(
-            f"{shown_path(folder)}: written, but the disk did not confirm it ({reason}); look at it"
+            f"{shown_path(folder)}: written, but the disk did not confirm it "
+            f"({reason_of(error)}); look at it"
         ) from None

@@ -18,7 +18,7 @@ from fitcheck.catalogue.ledger.line import (
 from fitcheck.catalogue.ledger.state import Held, StateError, after
 from fitcheck.catalogue.source import Source, gc_paused, shown_path
 from fitcheck.diagnostics.finding import Span
-from fitcheck.errors import UnreadableError
+from fitcheck.errors import UnreadableError, reason_of
 
 MAX_LEDGER_BYTES = 256 * 1024 * 1024
 
@@ -137,8 +137,7 @@ def read_ledger(path: Path) -> Ledger:
     except FileNotFoundError:
         return Ledger(path, name)
     except OSError as error:
-        reason = (error.strerror or str(error)).lower()
-        raise UnreadableError(f"{name}: the ledger cannot be read ({reason})") from None
+        raise UnreadableError(f"{name}: the ledger cannot be read ({reason_of(error)})") from None
     if len(data) > MAX_LEDGER_BYTES:
         raise UnreadableError(
             f"{name}: the ledger is larger than {MAX_LEDGER_BYTES // 1024**2} MiB; move it to a "

@@ -14,7 +14,7 @@ from fitcheck.catalogue.reader import Catalogue, Entry
 from fitcheck.diagnostics.suggest import or_list
 from fitcheck.errors import UsageError
 from fitcheck.kernel.teeth import Pair
-from fitcheck.model.family import Family
+from fitcheck.model.family import TRAIN_STAGES, Family
 from fitcheck.model.fields import STAGES, Stage, is_id
 from fitcheck.model.gear_set import GearSet
 from fitcheck.rules.setting import ListWords
@@ -149,17 +149,11 @@ def stages_for(count: int, families: Sequence[Entry[Family]]) -> tuple[Stage, ..
     Two or three pairs are a whole train, from input shaft to wheel, unless a family has more
     stages; one pair may stand in any stage, unless the families have only one.
     """
-    trains = {stages_of(family) for family in families}
+    trains = {family.record.train_stages for family in families}
     if trains:
         own = trains.pop()
         return own if not trains and len(own) == count else None
-    train: tuple[Stage, ...] = ("primary", "secondary", "tertiary")
-    return train[:count] if count in (2, 3) else None
-
-
-def stages_of(family: Entry[Family]) -> tuple[Stage, ...]:
-    """The stages of a family's train, from input shaft to wheel."""
-    return tuple(stage for stage in STAGES if stage in family.record.stages)
+    return TRAIN_STAGES.get(count) if count > 1 else None
 
 
 def _families(catalogue: Catalogue, new: NewSet) -> list[tuple[Entry[Family], tuple[str, ...]]]:
@@ -182,7 +176,9 @@ def _pairs(new: NewSet, families: Sequence[Entry[Family]]) -> dict[Stage, Pair]:
     if stages is None:
         what = "the stage is" if count == 1 else f"the stages of the {count} pairs are"
         of = f" of {' and '.join(family.id for family in families)}" if families else ""
-        known = [s for s in STAGES if all(s in stages_of(family) for family in families)] or STAGES
+        known = [
+            s for s in STAGES if all(s in family.record.stages for family in families)
+        ] or STAGES
         raise UsageError(f"{what} not said; give {or_list(known)}{of} as --stage")
     if len(stages) != count:
         raise UsageError(
