@@ -217,7 +217,7 @@ def _map_expected(fault: Fault) -> Finding:
         fields = [] if owner is None else list(owner.model_fields)
         advice = f"write its fields below it, indented: {or_list(fields)}"
     return fault.finding(
-        "FC104", f"{fault.name} is to hold fields of its own, not {fault.raw_kind}", advice
+        "FC104", f"{fault.name} must hold fields of its own, not {fault.raw_kind}", advice
     )
 
 

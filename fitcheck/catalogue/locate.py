@@ -1,4 +1,4 @@
-"""Which catalogue is meant: given, named by the environment, near by, or the demo."""
+"""Which catalogue is meant (given, named by the environment, near by, the demo), and its files."""
 
 from __future__ import annotations
 

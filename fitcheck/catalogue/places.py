@@ -1,4 +1,4 @@
-"""Where the fields of one record stand in its file."""
+"""Where the fields of one record stand in its file, and what its model expects there."""
 
 from __future__ import annotations
 

@@ -32,13 +32,13 @@ from fitcheck.model.tyre import Tyre
 
 MAX_RECORDS = 500_000
 
-# Nobody mends a thousand faults from one list; beyond them only the count of records goes on.
+# Nobody corrects a thousand faults from one list; beyond them only the count of records goes on.
 MAX_FINDINGS = 1000
 
 Progress = Callable[[int, int, int], None]
-"""Told now and then, while reading: files read, files in all, records so far."""
+"""Called now and then, while reading: files read, files in all, records so far."""
 
-_TELL_EVERY = 500
+_REPORT_EVERY = 500
 
 R_co = TypeVar("R_co", bound=Record, covariant=True)
 
@@ -225,7 +225,7 @@ class _Reading:
         self.count = 0
 
     def file(self, path: Path, *, named: bool) -> None:
-        self.tell()
+        self.report_progress()
         source, found = read_source(path, named=named)
         self.sources[source.path] = source
         if source.root is None and found:
@@ -245,7 +245,7 @@ class _Reading:
         self.findings.extend(_at_most(found))
         self.findings.extend(advice)
 
-    def tell(self) -> None:
+    def report_progress(self) -> None:
         if self.progress is not None:
             self.progress(len(self.sources), self.files, self.count)
 
@@ -254,12 +254,12 @@ class _Reading:
         assert shape.records is not None
         model = KINDS[shape.kind]
         # A fault in defaults shows in every record that takes them; once is enough.
-        told: set[tuple[str, Span]] = set()
+        reported: set[tuple[str, Span]] = set()
         at_parse = {finding.span: finding for finding in found}
         for record_id, (key_node, node) in shape.records.entries.items():
             self.count += 1
-            if self.count % _TELL_EVERY == 0:
-                self.tell()
+            if self.count % _REPORT_EVERY == 0:
+                self.report_progress()
             if self.count > MAX_RECORDS:
                 where = source.between(key_node.start, key_node.end)
                 found.append(_too_many(where))
@@ -289,11 +289,11 @@ class _Reading:
             kept = [
                 each
                 for each in fresh
-                if (each.code, each.span) not in told
+                if (each.code, each.span) not in reported
                 and not (each.span in at_parse and at_parse[each.span].code == "FC015")
                 and not (each.code == "FC103" and each.field[2] in shape.doubtful)
             ]
-            told.update((each.code, each.span) for each in kept)
+            reported.update((each.code, each.span) for each in kept)
             found += kept
             if record is not None and good_id:
                 entry = Entry(shape.kind, record_id, record, source)
@@ -301,7 +301,7 @@ class _Reading:
             else:
                 span = source.between(key_node.start, key_node.end)
                 self.failed[shape.kind][record_id] = span
-        # A key that is no text and no field or id either is told once; quotes would not mend it.
+        # A key that is no text and no field or id either is reported once; quotes would not help.
         named = {each.span for each in found if each.code in ("FC102", "FC109")}
         return [each for each in found if not (each.code == "FC012" and each.span in named)]
 
@@ -322,7 +322,7 @@ def load(path: Path | str | None = None, *, progress: Progress | None = None) ->
     """Read a catalogue.
 
     Args:
-        path: a folder or one file; left out: the catalogue that `find_catalogue` finds.
+        path: a folder or one file. Default: the catalogue that `find_catalogue` finds.
         progress: called while reading; see `Progress`.
 
     Returns:
@@ -394,7 +394,7 @@ def _at_most(found: list[Finding]) -> list[Finding]:
         "FC002",
         f"the file has more than {MAX_FINDINGS:,} faults; from here on they are not listed",
         shortened[-1].span,
-        help="mend those above first; perhaps one of them is the cause of many",
+        help="correct those above first; perhaps one of them is the cause of many",
     )
     return shortened
 

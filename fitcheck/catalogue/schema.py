@@ -96,7 +96,7 @@ def write_schemas(folder: Path, named: Mapping[str, Schema] | None = None) -> li
 
     Args:
         folder: where to.
-        named: file name to schema; left out: those of the catalogue's kinds.
+        named: file name to schema. Default: those of the catalogue's kinds.
 
     Returns:
         The files written, in the order given.

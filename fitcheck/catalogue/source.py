@@ -222,7 +222,7 @@ def read_source(
         path: the file.
         named: whether the user named this very file; then a missing or unreadable file raises,
             and a pipe may be read.
-        parser: `c` or `python`; left out: the C parser where it is installed.
+        parser: `c` or `python`. Default: the C parser where it is installed.
 
     Returns:
         The file and what is wrong with it as YAML; the tree is there only where it can be trusted.

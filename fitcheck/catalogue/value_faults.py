@@ -1,4 +1,4 @@
-"""Values with a reader of their own that a model refuses: teeth, dates, fields that disagree."""
+"""Values that a model refuses: numbers, teeth, dates, fields that disagree."""
 
 from __future__ import annotations
 
@@ -102,7 +102,7 @@ _MEASURE = re.compile(r"\D{0,4}?([-+]?[0-9][0-9_]*(?:[.,][0-9]+)?)\s*[^0-9]{0,12
 
 
 def no_number(fault: Fault) -> Finding:
-    """A value that is to be a number; what it surely means is offered."""
+    """A value that must be a number; what it surely means is offered."""
     whole = fault.type == "int_type"
     kind = "a whole number" if whole else "a number"
     advice, suggestion = f"write {kind}", None
@@ -250,7 +250,7 @@ def _disagreement(fault: Fault, message: str) -> Finding:
         sentence,
         loc,
         key=True,
-        advice=advice or "put one of them right",
+        advice=advice or "correct one of them",
         related=tuple(Related(span, f"{name} stands here") for span, name in places[:-1]),
     )
 
@@ -259,4 +259,4 @@ def other(fault: Fault) -> Finding:
     """Whatever has no words of its own."""
     error = fault.context.get("error")
     said = str(error) if error is not None else fault.message
-    return fault.finding("FC104", f"{fault.name}: {shown(said, 200)}", "put the value right")
+    return fault.finding("FC104", f"{fault.name}: {shown(said, 200)}", "correct the value")

@@ -1,4 +1,4 @@
-"""Engine and belt variator: what a machine, or the works for a family, is known to have."""
+"""Engine and belt variator: what a machine, or a family from the factory, is known to have."""
 
 from __future__ import annotations
 
@@ -88,13 +88,12 @@ class Engine(Record):
     )
     rev_limit_rpm: Rpm | None = Field(
         None,
-        description="Highest engine speed, 1/min: a limiter of the ignition, or what the engine "
-        "bears.",
+        description="Rev limit, 1/min: of the ignition's limiter, or the most the engine stands.",
         examples=[9500],
     )
     points: list[TorquePoint] = Field(
         default=[],
-        description="Full-throttle points, rising rpm, two or more; they go before peak power.",
+        description="Full-throttle points, rising rpm, two or more; they override peak power.",
         examples=[[{"rpm": 6000, "power_kw": 2.6}, {"rpm": 7250, "torque_nm": 4.5}]],
         json_schema_extra={"not": {"minItems": 1, "maxItems": 1}},
     )
@@ -134,7 +133,7 @@ class Variator(Record):
         None, description="Engine speed held while shifting, 1/min.", examples=[7000]
     )
     engage_rpm: Rpm | None = Field(
-        None, description="Engine speed at which the clutch grips, 1/min.", examples=[3500]
+        None, description="Engine speed at which the clutch engages, 1/min.", examples=[3500]
     )
     efficiency: Efficiency | None = Field(
         None,
@@ -149,7 +148,7 @@ class Variator(Record):
         return self
 
     @model_validator(mode="after")
-    def _grips_before_it_shifts(self) -> Variator:
+    def _engages_before_it_shifts(self) -> Variator:
         if (
             self.engage_rpm is not None
             and self.shift_rpm is not None

@@ -1,4 +1,4 @@
-"""The smaller records: tune, vehicle class, supplier, shelf entry."""
+"""The smaller records: variator kit, tune, vehicle class, supplier, shelf entry."""
 
 from __future__ import annotations
 
@@ -89,7 +89,7 @@ class Tune(Record):
         description="Least road-speed change worth the work, percent.", examples=[10]
     )
     high: Percent = Field(
-        description="Greatest road-speed change the engine pulls, percent; the edge is inside.",
+        description="Greatest road-speed change the engine can pull, percent; the edge is inside.",
         examples=[15],
     )
     stretch: Percent | None = Field(
@@ -99,14 +99,14 @@ class Tune(Record):
     )
     power_factor: Annotated[Positive, Field(ge=0.3, le=5)] = Field(
         Decimal(1),
-        description="Power over that of the works engine, no unit; used where only the works' "
-        "figures are known. Left out: 1.",
+        description="Power over that of the factory engine, no unit; used where only factory "
+        "figures are known. Default: 1.",
         examples=[1.08],
     )
     rpm_factor: Annotated[Positive, Field(ge=0.5, le=2)] = Field(
         Decimal(1),
-        description="Engine speed of peak power over that of the works engine, no unit; used where "
-        "only the works' figures are known. Left out: 1.",
+        description="Engine speed of peak power over that of the factory engine, no unit; used "
+        "where only factory figures are known. Default: 1.",
         examples=[1.05],
     )
     notes: Text | None = notes_field()
@@ -156,7 +156,7 @@ class VehicleClass(Record):
         examples=["Regulation (EU) No 168/2013, Annex I"],
     )
     date: Date = Field(
-        description="Date of the text read, or the day it was read where the text bears none, "
+        description="Date of the text read, or the day it was read where the text has none, "
         "year-month-day.",
         examples=["2026-03-31"],
     )

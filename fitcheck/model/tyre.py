@@ -44,7 +44,7 @@ class Tyre(Record):
     wheel_size_in: Inches = Field(description="Rim size, whole inches.", examples=[10])
     roll_out_mm: RollOut | None = Field(
         None,
-        description="Distance per turn of the wheel, mm; left out: by rule from the size.",
+        description="Distance per turn of the wheel, mm. Default: by rule from the size.",
         examples=[1310],
     )
     basis: RollOutKind | None = Field(
@@ -54,17 +54,17 @@ class Tyre(Record):
     )
     spread_percent: Annotated[Positive, Field(le=20)] | None = Field(
         None,
-        description="How far off the roll-out may be, percent; left out: as usual for its basis.",
+        description="How far off the roll-out may be, percent. Default: as usual for its basis.",
         examples=[1.5],
     )
     load_index: Annotated[int, Field(ge=LOAD_INDICES[0], le=LOAD_INDICES[1])] | None = Field(
         None,
-        description="Load index on the sidewall; left out: as in the size, where it is there.",
+        description="Load index on the sidewall. Default: as in the size, where it is there.",
         examples=[51],
     )
     speed_symbol: SpeedSymbol | None = Field(
         None,
-        description="Speed symbol on the sidewall; left out: as in the size, where it is there.",
+        description="Speed symbol on the sidewall. Default: as in the size, where it is there.",
     )
     source: Text | None = Field(
         None,

@@ -138,7 +138,7 @@ class Draft:
             value: text, int, Decimal, bool, date, pair or None.
 
         Raises:
-            EditError: there is no scalar at the path, or the new value is none.
+            EditError: there is no scalar at the path, or the new value is not one.
         """
         record_id, steps = self._split(path, 3)
         slot = self._slot(record_id)
@@ -213,7 +213,7 @@ class Draft:
         Args:
             record_id: its id.
             fields: its fields, in any order.
-            after: id of the record it is to follow; left out: the last.
+            after: id of the record to follow. Default: the last.
 
         Raises:
             EditError: the id is no id or is there already, or the record is not valid.

@@ -222,7 +222,7 @@ def _empty(source: Source, root: MapNode, key: ScalarNode, node: MapNode | Scala
 
 
 def put_in_brackets(layout: Layout, after: Slot | None, new: Stretch, eol: str) -> Slot:
-    """Put a record behind another, inside brackets; the text between is shared out anew."""
+    """Put a record behind another, inside brackets; the text between is shared out again."""
     if after is None:
         slot = Slot(new)
         layout.link(slot, None)

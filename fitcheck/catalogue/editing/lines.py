@@ -32,6 +32,18 @@ def next_line(text: str, at: int) -> int:
     return len(text) if found is None else found.end()
 
 
+def starts_line(text: str, at: int) -> bool:
+    """Whether only blanks stand before `at` on its line."""
+    return not text[line_start(text, at) : at].strip(" \t")
+
+
+def behind_spaces(text: str, at: int) -> int:
+    """Offset behind the spaces and tabs that begin at `at`."""
+    while text[at : at + 1] in (" ", "\t"):
+        at += 1
+    return at
+
+
 def column(text: str, at: int) -> int:
     """Characters before `at` on its line."""
     return at - line_start(text, at)

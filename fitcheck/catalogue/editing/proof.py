@@ -6,9 +6,9 @@ from collections import Counter
 from collections.abc import Iterable
 from typing import Any, Literal
 
-from fitcheck.catalogue.editing.lines import block_end, column, lines_of, spans_of
+from fitcheck.catalogue.editing.lines import block_end, column, lines_of, spans_of, starts_line
 from fitcheck.catalogue.editing.values import same
-from fitcheck.catalogue.nodes import ListNode, MapNode, Node, line_start
+from fitcheck.catalogue.nodes import ListNode, MapNode, Node
 from fitcheck.catalogue.source import Source
 from fitcheck.diagnostics.finding import Finding, Span
 from fitcheck.errors import EditError
@@ -93,7 +93,7 @@ def _lines_meant(
         before = owner.items[int(path[-1]) - 1].end if path[-1] else owner.start
         start = min(start, before + 1 if path[-1] else before)
     behind = block_end(text, end, node, column(text, start))
-    if action == "remove" and text[line_start(text, start) : start].strip():
+    if action == "remove" and not starts_line(text, start):
         # Beside a dash the entry that follows moves up.
         behind = max([behind, *(each[0] + 1 for each in spans_of(owner) if each[0] > start)][:2])
     return line(start), max(line(max(behind - 1, start)), line(end))
@@ -112,7 +112,7 @@ def records_kept(
     expected: list[tuple[str, Any]],
     others: dict[str, Any],
 ) -> None:
-    """Prove that the whole text, read again, holds what it is to hold, and no new fault.
+    """Prove that the whole text, read again, holds what it must, and no new fault.
 
     Args:
         after: the new text, read.

@@ -62,7 +62,7 @@ def in_order(model: type[Record], data: Any, loc: DocumentPath = ()) -> Any:
 
 
 WIDTH = 100
-"""A mapping or list stays on one line up to this column, where the neighbours do not tell."""
+"""A mapping or list stays on one line up to this column, where the neighbours do not show it."""
 
 
 class Written(NamedTuple):
@@ -83,7 +83,7 @@ def key_text(key: str, style: Style) -> str:
 
 
 def flow_value(value: Any, steps: Steps, style: Style, *, flow: bool = True) -> str:
-    """A value on one line; `flow` tells whether it stands inside brackets."""
+    """A value on one line; `flow`: whether it stands inside brackets."""
     if isinstance(value, dict):
         inner = ", ".join(flow_entry(key, item, steps, style) for key, item in value.items())
         return "{ " + inner + " }" if style.padded and inner else "{" + inner + "}"
@@ -154,7 +154,7 @@ def write_value(
         indent: column of the key or dash.
         steps: steps to the value.
         style: how the neighbours are written.
-        start: column at which the value would begin; left out: that of the key.
+        start: column at which the value would begin. Default: that of the key.
         safe: write every text of several lines in double quotes.
     """
     if isinstance(value, dict | list):
@@ -184,9 +184,9 @@ def _block(
 
 
 def _in_brackets(value: Any, start: int, steps: Steps, style: Style) -> bool:
-    told = style.flow(steps)
-    if told is not None:
-        return told
+    usual = style.flow(steps)
+    if usual is not None:
+        return usual
     items = value.values() if isinstance(value, dict) else value
     deep = any(isinstance(item, dict | list) and item for item in items)
     if deep and not (steps and steps[-1] == "*"):

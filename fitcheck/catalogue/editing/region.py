@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 from functools import cached_property
 from typing import Any
@@ -16,6 +15,7 @@ from fitcheck.catalogue.editing.entries import (
 from fitcheck.catalogue.editing.lines import (
     Splice,
     apply_splices,
+    behind_spaces,
     block_end,
     colon_end,
     column,
@@ -32,8 +32,6 @@ from fitcheck.catalogue.source import Source, source_from_bytes
 from fitcheck.diagnostics.finding import Finding
 from fitcheck.errors import EditError
 from fitcheck.model.fields import Record
-
-_SPACES = re.compile(r"[ \t]*")
 
 
 class Stretch:
@@ -199,9 +197,9 @@ def _names(path: tuple[str | int, ...]) -> tuple[str, ...]:
 
 def _fill_in(text: str, at: int, new: str) -> Splice:
     """A value in brackets put where there is none, behind its colon."""
-    spaces = _SPACES.match(text, at)
-    end = at if spaces is None or text[spaces.end() :][:1] not in (",", "}", "]") else spaces.end()
-    return Splice(at, end, " " + new)
+    end = behind_spaces(text, at)
+    closed = text[end : end + 1] in (",", "}", "]")
+    return Splice(at, end if closed else at, " " + new)
 
 
 def _replacing(

@@ -72,7 +72,7 @@ def new_file(
     """A draft of a file that is still to be made; it needs a record before it can be saved.
 
     Args:
-        path: where it is to be; saving refuses if a file is there by then.
+        path: where it will be; saving refuses if a file is there by then.
         kind: a key of `KINDS`.
         modeline: first line, such as `yaml-language-server: $schema=...`; a comment. None: the
             one that leads to the kind's schema, where `fitcheck schema --write` has put it into a
@@ -108,7 +108,7 @@ def new_file(
 
 
 def _schema_line(path: Path, kind: str) -> str:
-    """The line that tells an editor the schema of a file, seen from that file; empty: none is near.
+    """The line that names the schema of a file for an editor; empty where none is near.
 
     A file two folders below the catalogue's, with the schemas beside that, is the deepest usual.
     """

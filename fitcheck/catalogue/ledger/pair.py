@@ -1,4 +1,9 @@
-"""A shelf file and its ledger: the names of their files, and both read as of one moment."""
+"""A shelf file and its ledger: the names of their files, and both read as of one moment.
+
+The shelf file says at its top where its ledger ended when it was written, `ledger: {line: 66, sum:
+"..."}`: proof that no line of it is missing. A ledger only grows and its line comes before the
+file, so the line of that number must be there, with that check sum.
+"""
 
 from __future__ import annotations
 

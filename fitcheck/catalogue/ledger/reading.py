@@ -38,7 +38,7 @@ class Fault:
     """One thing wrong with a ledger.
 
     Attributes:
-        kind: `unreadable`, a line that is none; `chain`, one that does not follow on the line
+        kind: `unreadable`, an invalid line; `chain`, one that does not follow on the line
             before; `torn`, what a crash left at the end.
         line: its number, from 1.
         length: code points at its beginning that show it.
@@ -159,7 +159,7 @@ class _Reading:
         self.kept = 0
         self.undo: list[tuple[str, Held | None]] = []
         self.sum: str | None = FIRST_SUM
-        """Of the line before; None: nobody can tell."""
+        """Of the line before; None: not known."""
         self.seq = 0
         self.waiting = 0
         """Lines that the move begun still lacks."""
@@ -191,7 +191,7 @@ class _Reading:
         )
 
     def _line_ends(self, texts: list[bytes]) -> None:
-        """Tell once of line ends that an editor or git has turned; no line is lost by them."""
+        """Report once the line ends that an editor or git has turned; no line is lost by them."""
         turned = [number for number, text in enumerate(texts, start=1) if text.endswith(b"\r")]
         if not turned:
             return
@@ -260,7 +260,7 @@ class _Reading:
         return True
 
     def _tail(self) -> tuple[bytes, ...]:
-        """Take back what stands behind the last whole move, and tell of it."""
+        """Take back what stands behind the last whole move, and report it."""
         left = self.data[self.whole :]
         if not left:
             return ()

@@ -32,7 +32,7 @@ from fitcheck.services.upkeep.set_fields import read_assignments
 from fitcheck.services.upkeep.typed_values import one_line
 from fitcheck.services.upkeep.warnings import FOR_NOTHING, pair_words, teeth_words
 
-_TOLD_IN_OUR_WORDS = frozenset({"FC212"})
+_SAID_IN_OUR_WORDS = frozenset({"FC212"})
 
 _GIVEN_BY_OPTION = {
     "id": "id: give it with --id",
@@ -45,7 +45,7 @@ _GIVEN_BY_OPTION = {
 
 @dataclass(frozen=True, slots=True)
 class NewSet:
-    """What is said of a gear set that is to be added; what is left out is not known.
+    """What is known of a new gear set; what is left out is not known.
 
     Attributes:
         supplier: id or name of the supplier.
@@ -53,7 +53,7 @@ class NewSet:
         pairs: tooth counts, from input shaft to wheel.
         stages: the stage of each pair; empty: as the family, or the count of pairs, leaves no
             choice.
-        families: housings vouched for, by id or name of the family; none: nobody says which.
+        families: confirmed housings, by id or name of the family; none: nobody says which.
         evidence: of all of these: stated by the supplier, or measured in the shop.
         models: model words of the supplier's list.
         wheel_size_in: rim size that the list gives, inches.
@@ -65,7 +65,7 @@ class NewSet:
         notes: anything worth knowing.
         list_name: name of the list it comes from.
         date: date of the list or of the entry; None: today.
-        set_id: id of the entry; None: in the manner of the supplier's others.
+        set_id: id of the entry; None: like the supplier's others.
         more: other fields, `field=value` each, as `change_set` takes them.
     """
 
@@ -126,21 +126,21 @@ def add_set(catalogue: Catalogue, new: NewSet) -> Edited:
     if said.get("price") == 0:
         loud.append(FOR_NOTHING)
     notes += [
-        f"no housing of {family.id} is stated, so the fit stays open; the family has "
+        f"no housing of {family.id} is stated, so the fit is not confirmed; the family has "
         f"{or_list([repr(housing) for housing in family.record.housings])}"
         for family, housings in families
         if not housings
     ]
     if not families:
         notes.append(
-            "no family is vouched for, so it is never proven to fit; where somebody does: "
+            "nobody confirms that it fits a family, so no fit is confirmed; where somebody does: "
             f"fitcheck edit {set_id} fits.FAMILY=HOUSING,HOUSING"
         )
     near = [family.id for family, _ in families] or _find_listed_families(
         catalogue, supplier, said.get("listed_for", {}).get("models", ())
     )
     draft.add_record(set_id, fields, after=last_of_family(catalogue, draft, near))
-    return judge(catalogue, set_id, draft, loud=loud, notes=notes, known=_TOLD_IN_OUR_WORDS)
+    return judge(catalogue, set_id, draft, loud=loud, notes=notes, known=_SAID_IN_OUR_WORDS)
 
 
 def stages_for(count: int, families: Sequence[Entry[Family]]) -> tuple[Stage, ...] | None:
@@ -157,7 +157,7 @@ def stages_for(count: int, families: Sequence[Entry[Family]]) -> tuple[Stage, ..
 
 
 def _families(catalogue: Catalogue, new: NewSet) -> list[tuple[Entry[Family], tuple[str, ...]]]:
-    """The families vouched for, each with the ids of its housings."""
+    """The confirmed families, each with the ids of its housings."""
     found: dict[str, tuple[Entry[Family], tuple[str, ...]]] = {}
     for name, words in new.families.items():
         family = find_family(catalogue, name)

@@ -59,8 +59,8 @@ def check_paths(
     """Check folders and files; without any, the whole catalogue.
 
     A file by itself is held against the catalogue it belongs to, so that what it refers to is
-    found; only its own findings are told. Where there is no catalogue but the built-in demo, the
-    file is judged by itself.
+    found; only its own findings are reported. Where there is no catalogue but the built-in demo,
+    the file is judged by itself.
 
     Raises:
         UnreadableError: a path does not exist or cannot be opened.
@@ -88,7 +88,7 @@ def errors_in(catalogue: Catalogue) -> list[Finding]:
     """The errors of a catalogue that an answer may rest on, first things first.
 
     A small catalogue is checked for errors, but not the ledgers of its shelf, which takes some
-    hundredths of a second; of a large one only what its reading found is told.
+    hundredths of a second; of a large one only what its reading found is reported.
     """
     if _count_records(catalogue) <= _QUICK:
         return check_for_errors(catalogue)

@@ -1,4 +1,4 @@
-"""An edit that is ready: its draft, the catalogue with it, its words, and the saving."""
+"""The draft of an edit: its file, the catalogue with it, what to say of it, and the saving."""
 
 from __future__ import annotations
 
@@ -25,7 +25,7 @@ from fitcheck.rules.setting import ListWords
 def lay_over(catalogue: Catalogue, draft: Draft) -> Catalogue:
     """The catalogue with one file of gear sets as a draft has it.
 
-    Records that were refused stay refused: an edit mends or breaks none but its own, which the
+    Records that were refused stay refused: an edit corrects or breaks none but its own, which the
     draft has validated.
     """
     source = draft.source
@@ -203,7 +203,7 @@ def judge(
         draft: the file with the edit in it.
         loud: what has to be looked at.
         notes: what else is worth a word.
-        known: codes of findings that the notes tell in better words.
+        known: codes of findings that the notes report in better words.
 
     Raises:
         UsageError: the catalogue would have an error that it does not have now.
@@ -300,7 +300,7 @@ def new_target_file(catalogue: Catalogue, supplier: str, path: Path, *, comment:
 
 
 def _modeline(catalogue: Catalogue, path: Path) -> str | None:
-    """The line that tells an editor the schema, as a neighbour has it; None where none has."""
+    """The line that names the schema for an editor, as a neighbour has it; else None."""
     folder = Path(os.path.realpath(path)).parent
     for shown, source in catalogue.sources.items():
         first = source.line(1)
@@ -316,7 +316,7 @@ def defaults_of(draft: Draft) -> dict[str, Any]:
 
 
 def families_of(record: GearSet, words: ListWords) -> list[str]:
-    """Families a set is for: as somebody vouches, else as the words of its list stand for."""
+    """Families a set is for: as somebody confirms, else as the words of its list stand for."""
     return [claim.family for claim in record.fits] or words.listed(record)
 
 

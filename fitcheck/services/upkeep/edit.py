@@ -146,7 +146,7 @@ def _take_out(
 def _put_claim(
     catalogue: Catalogue, entry: Entry[GearSet], each: Assignment, record: dict[str, Any]
 ) -> None:
-    """Change what one family is told of, or add it."""
+    """Change what is claimed of one family, or add it."""
     claims: list[dict[str, Any]] = record.setdefault("fits", [])
     named = len(each.path) > 1
     family = _find_claimed_family(catalogue, entry, each, [claim.get("family") for claim in claims])
@@ -154,7 +154,7 @@ def _put_claim(
     if each.path[-1] == "evidence":
         if claim is None:
             raise UsageError(
-                f"{each.name}: nobody vouches that {entry.id} fits {family}; name housings: "
+                f"{each.name}: nobody confirms that {entry.id} fits {family}; name housings: "
                 f"fits.{family}=HOUSING,HOUSING"
             )
         if each.value not in (*_EVIDENCE, None):

@@ -31,7 +31,7 @@ class Assignment:
     Attributes:
         name: the field as it was named.
         path: where it stands in the record; `fits` and `pairs` have rules of their own.
-        value: the value, None where the field is to be taken out.
+        value: the value, None where the field is taken out.
     """
 
     name: str
@@ -64,7 +64,7 @@ def _choice(known: Sequence[str]) -> _Reader:
             return text
         near = nearest(text, known)
         hint = f"did you mean {near}?" if near else f"there is {or_list(known)}"
-        raise UsageError(f"{_shown(text)} is none of its words; {hint}")
+        raise UsageError(f"{_shown(text)} is invalid; {hint}")
 
     return read
 

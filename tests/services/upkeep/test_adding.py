@@ -156,10 +156,12 @@ def test_numbers_that_a_spreadsheet_makes_one_are_told(shop) -> None:
 
 def test_no_family_is_said_to_prove_nothing_and_no_price_to_be_none(shop) -> None:
     edited = add_set(shop.catalogue, new(price=Decimal(0), families={}))
-    assert any(note.startswith("no family is vouched for, so it is never") for note in edited.notes)
+    assert any(
+        note.startswith("nobody confirms that it fits a family, so no fit") for note in edited.notes
+    )
     assert FOR_NOTHING in edited.loud
     vouched = add_set(shop.catalogue, new(families={"knot-50": ("short",)}))
-    assert not any("vouched for" in note for note in vouched.notes)
+    assert not any("confirms" in note for note in vouched.notes)
 
 
 def test_no_housing_is_said_to_stay_open(shop) -> None:
@@ -206,7 +208,7 @@ def test_a_set_for_several_families_holds_a_claim_for_each(shop) -> None:
     )
     assert edited.notes == [
         "also needs, as its file says for all: gasket",
-        "no housing of ruff-50 is stated, so the fit stays open; the family has 'wide' or 'slim'",
+        "no housing of ruff-50 is stated, so the fit is not confirmed; the family has 'wide' or 'slim'",
     ]
     shop.write(edited)
     assert shop.records()["AG-12E3"]["pairs"] == {"primary": "16/37", "secondary": "13/48"}
