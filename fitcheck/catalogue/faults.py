@@ -17,11 +17,11 @@ from fitcheck.catalogue.value_faults import (
     NUMBER_TYPES,
     Fault,
     bad_date,
+    explain_refusal,
     no_number,
     not_finite,
     other,
     out_of_range,
-    refused,
 )
 from fitcheck.diagnostics.finding import Finding
 from fitcheck.diagnostics.suggest import nearest, or_list
@@ -267,5 +267,5 @@ _HANDLERS: dict[str, Callable[[Fault], Finding]] = {
     "model_type": _map_expected,
     "list_type": _list_expected,
     "date_type": bad_date,
-    "value_error": refused,
+    "value_error": explain_refusal,
 }

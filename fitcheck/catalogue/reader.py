@@ -147,7 +147,7 @@ class Catalogue:
 
     def __reduce__(self) -> tuple[Callable[..., Catalogue], tuple[dict[str, object]]]:
         """Pickle and copy it by its fields, since read-only mappings cannot travel."""
-        return _restored, ({each.name: _plain(getattr(self, each.name)) for each in fields(self)},)
+        return _restore, ({each.name: _plain(getattr(self, each.name)) for each in fields(self)},)
 
     def entries(self, kind: str) -> Mapping[str, Entry[Record]]:
         """The entries of one kind, a key of `KINDS`."""
@@ -162,7 +162,7 @@ def _plain(value: object) -> object:
     return {key: _plain(each) for key, each in value.items()}
 
 
-def _restored(values: dict[str, Any]) -> Catalogue:
+def _restore(values: dict[str, Any]) -> Catalogue:
     return Catalogue(**{name: _read_only(value) for name, value in values.items()})
 
 

@@ -162,7 +162,7 @@ def not_finite(fault: Fault) -> Finding:
 _DAY_FIRST = re.compile(r"([0-9]{1,2})\.\s?([0-9]{1,2})\.\s?([0-9]{4})")
 
 
-def refused(fault: Fault) -> Finding:
+def explain_refusal(fault: Fault) -> Finding:
     """A value that its own reader refused, or a record whose fields do not agree."""
     error = fault.context.get("error")
     if isinstance(error, TeethError):

@@ -70,7 +70,7 @@ def _to_date(value: Any) -> Any:
     return value
 
 
-def _written(pair: Pair) -> str:
+def _write_pair(pair: Pair) -> str:
     # Not `str` itself: early releases of pydantic 2 cannot read the signature of a builtin.
     return str(pair)
 
@@ -149,7 +149,7 @@ Currency = Annotated[
 Teeth = Annotated[
     Pair,
     BeforeValidator(read_pair),
-    PlainSerializer(_written, return_type=str),
+    PlainSerializer(_write_pair, return_type=str),
     WithJsonSchema(
         {
             "title": "Tooth counts",

@@ -21,8 +21,8 @@ from fitcheck.catalogue.editing.hunks import unified_diff
 from fitcheck.catalogue.editing.layout import Layout, Slot, layout_of, with_top_line
 from fitcheck.catalogue.editing.lines import usual_break
 from fitcheck.catalogue.editing.new_records import put_record
-from fitcheck.catalogue.editing.proof import from_finding, others_of, records_kept
-from fitcheck.catalogue.editing.record_text import in_order
+from fitcheck.catalogue.editing.proof import others_of, prove_records_kept, refusal_of
+from fitcheck.catalogue.editing.record_text import order_fields
 from fitcheck.catalogue.editing.region import Stretch
 from fitcheck.catalogue.editing.style import Style
 from fitcheck.catalogue.editing.values import at_path, plain_data, steps_between
@@ -63,11 +63,11 @@ class Draft:
         source, findings = source_from_bytes(self.shown, data)
         if source.root is None:
             if findings:
-                raise from_finding(findings[0])
+                raise refusal_of(findings[0])
             raise EditError(f"{self.shown}: the file is empty; write kind and records into it")
         shape = shape_of(source)
         if shape.kind is None:
-            raise from_finding(shape.findings[0])
+            raise refusal_of(shape.findings[0])
         self.kind = shape.kind
         self._model = KINDS[shape.kind]
         self._defaults = shape.defaults
@@ -147,7 +147,7 @@ class Draft:
         new = self._plain(value, steps, record_id)
         if isinstance(old, dict | list) or isinstance(new, dict | list):
             raise EditError(
-                f"{self._place(record_id)}: {_named(steps)} is a mapping or a list; use set_field"
+                f"{self._place(record_id)}: {_name(steps)} is a mapping or a list; use set_field"
             )
         at_path(wanted, steps[:-1])[steps[-1]] = new
         self._change(slot, wanted)
@@ -180,10 +180,10 @@ class Draft:
         if holder is None and at:
             holder = at_path(wanted, at[:-1])[at[-1]] = {}
         if not isinstance(holder, dict):
-            raise EditError(f"{self._place(record_id)}: {_named(at)} is no mapping")
+            raise EditError(f"{self._place(record_id)}: {_name(at)} is no mapping")
         for field, value in fields.items():
             new = self._plain({field: value}, at, record_id)
-            holder[field] = in_order(self._model, new[field], (*at, field))
+            holder[field] = order_fields(self._model, new[field], (*at, field))
         self._change(slot, wanted)
 
     def remove_field(self, path: DocumentPath, field: str) -> None:
@@ -225,7 +225,7 @@ class Draft:
         if other is not None:
             raise EditError(f"{self._place(other)}: the id {other} is there already")
         anchor = self._layout.last if after is None else self._slot(after)
-        data = in_order(self._model, self._plain(fields, (), record_id))
+        data = order_fields(self._model, self._plain(fields, (), record_id))
         near = [slot.stretch for slot in self._layout.near(anchor)]
         with self._group() as undo:
             try:
@@ -289,7 +289,7 @@ class Draft:
             style = Style(each.stretch.habits for each in self._layout.near(slot))
             for step in steps:
                 try:
-                    slot.stretch = slot.stretch.made(step, self._model, style, self._eol)
+                    slot.stretch = slot.stretch.apply(step, self._model, style, self._eol)
                 except EditError as error:
                     raise EditError(f"{self._place(old.id)}: {error}") from None
 
@@ -323,7 +323,7 @@ class Draft:
             had = {(fault.code, fault.field) for fault, _ in known}
             for fault, span in faults:
                 if (fault.code, fault.field) not in had:
-                    raise from_finding(fault, span)
+                    raise refusal_of(fault, span)
 
     def _faults(self, slot: Slot, stretch: Stretch) -> list[tuple[Finding, Span]]:
         """What the kind's model refuses of a record, and where that stands in the whole file."""
@@ -386,10 +386,10 @@ class Draft:
         advice = "set_field puts a new one in"
         if steps[0] in self._defaults:
             advice = "it comes from defaults; set_field gives this record its own"
-        return EditError(f"{self._place(record_id)}: {record_id} has no {_named(steps)}; {advice}")
+        return EditError(f"{self._place(record_id)}: {record_id} has no {_name(steps)}; {advice}")
 
     def _plain(self, value: object, steps: DocumentPath, record_id: str) -> Any:
-        name = _named(steps) if steps else record_id
+        name = _name(steps) if steps else record_id
         try:
             return plain_data(value, name)
         except ValueError as error:
@@ -401,16 +401,18 @@ class Draft:
         source, findings = source_from_bytes(self.shown, data)
         shape = shape_of(source)
         expected = [(slot.stretch.id, slot.stretch.data) for slot in self._layout]
-        records_kept(source, findings + shape.findings, self._findings, expected, self._others)
+        prove_records_kept(
+            source, findings + shape.findings, self._findings, expected, self._others
+        )
         if shape.kind != self.kind or shape.defaults != self._defaults:
             raise EditError(f"{self.shown}: kind or defaults would change; edit the file by hand")
         return source
 
-    def settled(self, data: bytes) -> None:
+    def take_written(self, data: bytes) -> None:
         """Take the bytes that were written as the ones the file has."""
         self.base = data
         self._old_text = self.source.text
 
 
-def _named(steps: DocumentPath) -> str:
+def _name(steps: DocumentPath) -> str:
     return shown(".".join(str(step) for step in steps)) or "the record"

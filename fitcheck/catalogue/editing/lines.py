@@ -113,7 +113,7 @@ _SPACE_OR_COMMENT = re.compile(r"(?:[ \t\r\n]+|#[^\r\n]*)*")
 _TAIL = re.compile(r"[ \t]*(?=#)")
 
 
-def last_value(node: Node) -> Node:
+def _last_value(node: Node) -> Node:
     """The value that ends a mapping or list without brackets."""
     while not isinstance(node, ScalarNode) and not node.flow:
         if isinstance(node, ListNode):
@@ -132,7 +132,7 @@ def value_end(text: str, end: int, node: Node) -> int:
     Blank lines that are part of a block text are its own.
     """
     at = next_line(text, end)
-    last = last_value(node)
+    last = _last_value(node)
     if not isinstance(last, ScalarNode) or last.style not in ("|", ">"):
         return at
     header = text[last.start : line_end(text, last.start)].partition("#")[0]

@@ -16,7 +16,7 @@ from fitcheck.errors import EditError
 _BY_HAND = "this is a fault of fitcheck's; edit the file by hand"
 
 
-def from_finding(finding: Finding, span: Span | None = None) -> EditError:
+def refusal_of(finding: Finding, span: Span | None = None) -> EditError:
     """The refusal that a fault of the file or of the new record is.
 
     Args:
@@ -28,7 +28,7 @@ def from_finding(finding: Finding, span: Span | None = None) -> EditError:
     return EditError(f"{where}: {finding.code} {finding.message}{advice}")
 
 
-def lines_kept(
+def prove_lines_kept(
     old: str,
     new: str,
     source: Source,
@@ -105,7 +105,7 @@ def others_of(root: Node) -> dict[str, Any]:
     return {key: node.value for key, (_, node) in root.entries.items() if key != "records"}
 
 
-def records_kept(
+def prove_records_kept(
     after: Source,
     findings: Iterable[Finding],
     before: Iterable[Finding],
@@ -129,7 +129,7 @@ def records_kept(
     more = Counter(each.code for each in found) - Counter(each.code for each in before)
     if not isinstance(root, MapNode) or more:
         blamed = [each for each in found if each.code in more] or found
-        raise from_finding(blamed[0]) if blamed else EditError(f"{after.path}: {_BY_HAND}")
+        raise refusal_of(blamed[0]) if blamed else EditError(f"{after.path}: {_BY_HAND}")
     if not same(others_of(root), others):
         raise EditError(f"{after.path}: something outside the records would change; {_BY_HAND}")
     entries = root.entries.get("records")

@@ -49,16 +49,16 @@ def place_for(model: type[Record], loc: DocumentPath, key: str, present: Sequenc
     return min(behind)[1] if behind else len(present)
 
 
-def in_order(model: type[Record], data: Any, loc: DocumentPath = ()) -> Any:
+def order_fields(model: type[Record], data: Any, loc: DocumentPath = ()) -> Any:
     """The same data with the keys of every mapping in the order of the model."""
     if isinstance(data, list):
-        return [in_order(model, item, (*loc, at)) for at, item in enumerate(data)]
+        return [order_fields(model, item, (*loc, at)) for at, item in enumerate(data)]
     if not isinstance(data, dict):
         return data
     names = _names(model, loc) or []
     keys = [name for name in names if name in data]
     keys += [key for key in data if key not in names]
-    return {key: in_order(model, data[key], (*loc, key)) for key in keys}
+    return {key: order_fields(model, data[key], (*loc, key)) for key in keys}
 
 
 WIDTH = 100

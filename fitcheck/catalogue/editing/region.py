@@ -22,7 +22,7 @@ from fitcheck.catalogue.editing.lines import (
     dash_of,
     indent_at,
 )
-from fitcheck.catalogue.editing.proof import from_finding, lines_kept
+from fitcheck.catalogue.editing.proof import prove_lines_kept, refusal_of
 from fitcheck.catalogue.editing.record_text import flow_value, place_for, write_value
 from fitcheck.catalogue.editing.scalar_text import scalar_splices
 from fitcheck.catalogue.editing.style import Habits, Style, habits_of
@@ -100,7 +100,7 @@ class Stretch:
         indent = indent_at(self.text, self.key.start)
         return block_end(self.text, end, self.node, indent, over_blanks=True)
 
-    def made(self, step: Step, model: type[Record], style: Style, eol: str) -> Stretch:
+    def apply(self, step: Step, model: type[Record], style: Style, eol: str) -> Stretch:
         """A new stretch with one step made, proved.
 
         Raises:
@@ -118,7 +118,7 @@ class Stretch:
             trouble = _unlike(self, new, wanted)
             if trouble is None:
                 new.data = new.node.value
-                lines_kept(self.whole, whole, self.source, (self.id, *step.path), step.action)
+                prove_lines_kept(self.whole, whole, self.source, (self.id, *step.path), step.action)
                 return new
         raise trouble or EditError("the file cannot be edited here by a program; edit it by hand")
 
@@ -151,7 +151,7 @@ def read_stretch(record_id: str, text: str, flow: bool) -> Stretch:
     new = Stretch(record_id, text, flow, None)
     root = new.source.root
     if not isinstance(root, MapNode) or list(root.entries) != [record_id]:
-        raise from_finding(new.findings[0]) if new.findings else EditError("not one record")
+        raise refusal_of(new.findings[0]) if new.findings else EditError("not one record")
     new.data = new.node.value
     return new
 

@@ -165,7 +165,7 @@ def locked(*folders: Path | str, wait: float = WAIT_SECONDS) -> Iterator[None]:
                     f"{name}: another program is writing here; nothing was written; try again"
                 ) from None
             except OSError as error:
-                raise _refused(name, "the folder cannot be locked", error) from None
+                raise _refusal(name, "the folder cannot be locked", error) from None
             stack.callback(_release, lock, folder)
         yield
 
@@ -230,7 +230,7 @@ def save(drafts: Iterable[Draft], *, wait: float = WAIT_SECONDS) -> tuple[Path, 
     return tuple(each.draft.path for each in planned)
 
 
-def _refused(name: str, what: str, error: OSError) -> EditError:
+def _refusal(name: str, what: str, error: OSError) -> EditError:
     return EditError(f"{name}: {what} ({reason_of(error)}); nothing written")
 
 
@@ -246,7 +246,7 @@ def _make_folder(each: _Planned) -> None:
     try:
         each.target.parent.mkdir(parents=True, exist_ok=True)
     except OSError as error:
-        raise _refused(each.draft.shown, "its folder cannot be made", error) from None
+        raise _refusal(each.draft.shown, "its folder cannot be made", error) from None
 
 
 def _refuse_changed(each: _Planned) -> None:
@@ -256,7 +256,7 @@ def _refuse_changed(each: _Planned) -> None:
     except FileNotFoundError:
         there = None
     except OSError as error:
-        raise _refused(name, "the file cannot be read again", error) from None
+        raise _refusal(name, "the file cannot be read again", error) from None
     if there == base:
         if base is not None and not os.access(each.target, os.W_OK):
             raise EditError(f"{name}: the file is write-protected; nothing written")
@@ -286,7 +286,7 @@ def _write_beside(each: _Planned) -> None:
             stream.flush()
             os.fsync(stream.fileno())
     except OSError as error:
-        raise _refused(each.draft.shown, "the new file cannot be written", error) from None
+        raise _refusal(each.draft.shown, "the new file cannot be written", error) from None
 
 
 def _escape_name(name: str) -> str:
@@ -316,7 +316,7 @@ def _replace_all(planned: list[_Planned]) -> None:
             what = f"cannot be replaced ({reason_of(error)})"
             raise EditError(f"{each.draft.shown}: {what}{rest}") from None
         each.temporary = None
-        each.draft.settled(each.data)
+        each.draft.take_written(each.data)
         done.append(each.draft.shown)
 
 

@@ -208,7 +208,8 @@ def test_a_set_for_several_families_holds_a_claim_for_each(shop) -> None:
     )
     assert edited.notes == [
         "also needs, as its file says for all: gasket",
-        "no housing of ruff-50 is stated, so the fit is not confirmed; the family has 'wide' or 'slim'",
+        "no housing of ruff-50 is stated, so the fit is not confirmed; the family has 'wide' or "
+        "'slim'",
     ]
     shop.write(edited)
     assert shop.records()["AG-12E3"]["pairs"] == {"primary": "16/37", "secondary": "13/48"}
