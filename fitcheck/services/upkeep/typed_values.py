@@ -43,10 +43,11 @@ def doubtful_thousands(text: str) -> str | None:
         return None
     whole, digits = doubtful.groups()
     other = digits[:-1] if digits.endswith("0") else f"{digits}0"
-    return (
-        f"{text.strip()} may be {whole} thousand or {whole} and a part; write {whole}{digits} or "
-        f"{whole}.{other}"
-    )
+    return _ask_thousands(text, whole, digits, f" or {whole}.{other}")
+
+
+def _ask_thousands(text: str, whole: str, digits: str, parts: str) -> str:
+    return f"{text.strip()} may be {whole} thousand or {whole} and a part; write {whole}{digits}{parts}"
 
 
 def typed_measure(text: str) -> Decimal:
@@ -61,10 +62,7 @@ def typed_measure(text: str) -> Decimal:
         raise UsageError(f"{text[:60]!r} is no number; write it like 64.90")
     if _COMMA_THOUSANDS.fullmatch(text.strip()):
         whole, _, digits = plain.partition(".")
-        raise UsageError(
-            f"{text.strip()} may be {whole} thousand or {whole} and a part; write {whole}{digits} "
-            f"or {plain}"
-        )
+        raise UsageError(_ask_thousands(text, whole, digits, f" or {plain}"))
     return Decimal(plain)
 
 
@@ -79,10 +77,7 @@ def typed_price(text: str) -> Decimal:
         whole, digits = doubtful.groups()
         down = Decimal(f"{whole}.{digits[:-1]}")
         up = down + Decimal("0.01")
-        raise UsageError(
-            f"{text.strip()} may be {whole} thousand or {whole} and a part; write {whole}{digits}, "
-            f"or {down} or {up}"
-        )
+        raise UsageError(_ask_thousands(text, whole, digits, f", or {down} or {up}"))
     return typed_amount(text)
 
 

@@ -206,10 +206,10 @@ def test_a_set_for_several_families_holds_a_claim_for_each(shop) -> None:
         shop.catalogue,
         new(families=both, pairs=(PAIR, Pair(13, 48)), stages=(), evidence="measured"),
     )
+    unstated = "no housing of ruff-50 is stated, so the fit is not confirmed"
     assert edited.notes == [
         "also needs, as its file says for all: gasket",
-        "no housing of ruff-50 is stated, so the fit is not confirmed; the family has 'wide' or "
-        "'slim'",
+        f"{unstated}; the family has 'wide' or 'slim'",
     ]
     shop.write(edited)
     assert shop.records()["AG-12E3"]["pairs"] == {"primary": "16/37", "secondary": "13/48"}
