@@ -47,7 +47,8 @@ def doubtful_thousands(text: str) -> str | None:
 
 
 def _ask_thousands(text: str, whole: str, digits: str, parts: str) -> str:
-    return f"{text.strip()} may be {whole} thousand or {whole} and a part; write {whole}{digits}{parts}"
+    doubt = f"{text.strip()} may be {whole} thousand or {whole} and a part"
+    return f"{doubt}; write {whole}{digits}{parts}"
 
 
 def typed_measure(text: str) -> Decimal:
