@@ -283,3 +283,18 @@ class ShelfEntry(Record):
         description="The shop's selling price for a piece, in the set's currency, decimal point.",
         examples=[69],
     )
+
+
+class LedgerEnd(Record):
+    """The ledger's last line when a move wrote this file; check sees by it whether one is missing.
+
+    fitcheck keeps it.
+    """
+
+    line: Annotated[int, Field(ge=1)] = Field(
+        description="Number of the line, from 1.", examples=[66]
+    )
+    sum: Annotated[str, Field(pattern=r"^[0-9a-f]{32}$")] = Field(
+        description="Check sum of the line, 32 hex digits.",
+        examples=["69fdce9fbde1dfc9d08c9e53975701ad"],
+    )

@@ -10,21 +10,22 @@ from __future__ import annotations
 import hashlib
 import json
 import os
-import re
 import time
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TypeVar
 
+from pydantic import ValidationError
+
 from fitcheck.catalogue.ledger.line import MAX_LINE_BYTES, LedgerLine, LineError, read_line
 from fitcheck.catalogue.ledger.reading import Ledger, read_ledger
-from fitcheck.catalogue.nodes import MapNode
 from fitcheck.catalogue.reader import Entry, read_records
 from fitcheck.catalogue.shape import LEDGER_KEY
 from fitcheck.catalogue.source import Source
 from fitcheck.diagnostics.finding import Finding, Span
 from fitcheck.model.fields import Record
+from fitcheck.model.trade import LedgerEnd
 
 LEDGER_SUFFIX = ".ledger.jsonl"
 
@@ -146,42 +147,20 @@ def _state(path: Path) -> tuple[int, int, int] | None:
     return status.st_ino, status.st_size, status.st_mtime_ns
 
 
-_SUM = re.compile(r"[0-9a-f]{32}")
-
-
-@dataclass(frozen=True, slots=True)
-class LedgerEnd:
-    """The last line of a ledger.
-
-    Attributes:
-        line: its number, from 1.
-        sum: its check sum.
-    """
-
-    line: int
-    sum: str
-
-    @classmethod
-    def behind(cls, line: LedgerLine) -> LedgerEnd:
-        """The end of a ledger whose last line that is."""
-        return cls(line.seq, line.sum)
-
-    def data(self) -> dict[str, int | str]:
-        """As the shelf file holds it."""
-        return {"line": self.line, "sum": self.sum}
+def end_behind(line: LedgerLine) -> LedgerEnd:
+    """The end of a ledger whose last line that is."""
+    return LedgerEnd(line=line.seq, sum=line.sum)
 
 
 def end_of(source: Source) -> LedgerEnd | None:
     """What a shelf file says of its ledger's end; None where it says nothing, or nothing valid."""
-    if not isinstance(source.root, MapNode) or LEDGER_KEY not in source.root.entries:
+    node = source.node((LEDGER_KEY,))
+    if node is None:
         return None
-    held = source.root.entries[LEDGER_KEY][1].value
-    if not isinstance(held, dict) or set(held) != {"line", "sum"}:
+    try:
+        return LedgerEnd.model_validate(node.value)
+    except ValidationError:
         return None
-    line, total = held["line"], held["sum"]
-    if type(line) is not int or line < 1 or not isinstance(total, str) or not _SUM.fullmatch(total):
-        return None
-    return LedgerEnd(line, total)
 
 
 def end_span(source: Source) -> Span:
