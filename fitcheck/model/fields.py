@@ -102,7 +102,7 @@ def holds(name: str, kind: str = "number") -> dict[str, Any]:
     return {"required": [name], "properties": {name: {"type": kind}}}
 
 
-def both_or_none(one: str, other: str, kind: str = "number") -> list[dict[str, Any]]:
+def both_or_none(one: str, other: str, kind: str = "number") -> list[Any]:
     """JSON Schemas for: where one of two fields is given, so is the other."""
     first, second = holds(one), holds(other, kind)
     return [{"if": first, "then": second}, {"if": second, "then": first}]
