@@ -186,12 +186,12 @@ def lay_over(around: Catalogue, own: Catalogue) -> Catalogue:
     """The surrounding catalogue with one file read again, or added to it."""
     stale = _stale(around, own)
     changes: dict[str, Any] = {
-        field: MappingProxyType(_others(around, kind, stale) | own.entries(kind))
+        field: MappingProxyType({**_others(around, kind, stale), **own.entries(kind)})
         for kind, field in FIELDS.items()
     }
     for name in ("sources", "shelf_files"):
         kept = {path: v for path, v in getattr(around, name).items() if path not in stale}
-        changes[name] = MappingProxyType(kept | getattr(own, name))
+        changes[name] = MappingProxyType({**kept, **getattr(own, name)})
     findings = [finding for finding in around.findings if finding.span.path not in stale]
     return replace(
         around,
