@@ -29,9 +29,8 @@ if TYPE_CHECKING:
     from fitcheck.model.family import Family
     from fitcheck.model.gear_set import GearSet
     from fitcheck.model.machine import Machine
-    from fitcheck.model.trade import ShelfEntry, Supplier, Tune, VehicleClass
+    from fitcheck.model.trade import ShelfEntry, Supplier, Tune, VariatorKit, VehicleClass
     from fitcheck.model.tyre import Tyre
-    from fitcheck.model.variator_kit import VariatorKit
     from fitcheck.rules.checks import check
     from fitcheck.services.counter.identify import Candidate, identify
     from fitcheck.services.counter.lookup import find_set
@@ -55,9 +54,8 @@ _NAMES = {
     "fitcheck.model.family": "Family",
     "fitcheck.model.gear_set": "GearSet",
     "fitcheck.model.machine": "Machine",
-    "fitcheck.model.trade": "ShelfEntry Supplier Tune VehicleClass",
+    "fitcheck.model.trade": "ShelfEntry Supplier Tune VariatorKit VehicleClass",
     "fitcheck.model.tyre": "Tyre",
-    "fitcheck.model.variator_kit": "VariatorKit",
     "fitcheck.rules.checks": "check",
     "fitcheck.services.counter.identify": "Candidate identify",
     "fitcheck.services.counter.lookup": "find_set",

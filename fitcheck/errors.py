@@ -7,6 +7,11 @@ means wrong use or input that cannot be read at all.
 from __future__ import annotations
 
 
+def reason_of(error: Exception) -> str:
+    """Why the system refused, in its own words and small letters."""
+    return (getattr(error, "strerror", None) or str(error)).lower()
+
+
 class FitcheckError(Exception):
     """Base of every error fitcheck raises on purpose; its text is one plain sentence."""
 

@@ -268,13 +268,13 @@ def _ask_teeth(
     stages: tuple[Stage, ...],
 ) -> tuple[tuple[Pair, ...], tuple[Stage, ...]]:
     from fitcheck.services.counter.lookup import find_family
-    from fitcheck.services.upkeep.add import stages_for, stages_of
+    from fitcheck.services.upkeep.add import stages_for
 
     known = [find_family(catalogue, name) for name in families]
     if not pairs:
         pairs = ask("Teeth, driver/driven, from input shaft to wheel", read_counts)
     if not stages and stages_for(len(pairs), known) is None:
-        trains = [stages_of(family) for family in known]
+        trains = [family.record.train_stages for family in known]
         shared = tuple(s for s in _STAGES if all(s in train for train in trains))
         choice: tuple[str, ...] = shared or _STAGES
         stages = tuple(

@@ -55,7 +55,7 @@ def refuse_demo(catalog: str | None) -> None:
     """
     from fitcheck.catalogue.locate import find_catalogue
     from fitcheck.catalogue.source import shown_path
-    from fitcheck.services.upkeep.edited import demo_words
+    from fitcheck.services.upkeep.drafts import demo_words
 
     location = find_catalogue(catalog)
     if location.is_demo:

@@ -244,7 +244,7 @@ def test_family_and_price_are_asked_and_may_stay_open(shop: Path) -> None:
     assert record["price"] == "58.90"
     code, sent = answered([*ADD[:5], "1853", *ADD[6:], "--write"], [], shop)
     assert code == 0, sent
-    assert "no family is vouched for" in sent
+    assert "nobody confirms that it fits a family" in sent
 
 
 def test_an_end_of_input_writes_nothing(shop: Path) -> None:

@@ -7,9 +7,16 @@ from collections.abc import Iterator, Mapping
 from decimal import Decimal
 from pathlib import Path
 
-from fitcheck.catalogue.ledger.end import end_of, end_span, missing_from
 from fitcheck.catalogue.ledger.line import SLACK, is_behind, money_text, utc_now
-from fitcheck.catalogue.ledger.pair import ledger_path, pending_path, read_mark, read_pair
+from fitcheck.catalogue.ledger.pair import (
+    end_of,
+    end_span,
+    ledger_path,
+    missing_from,
+    pending_path,
+    read_mark,
+    read_pair,
+)
 from fitcheck.catalogue.ledger.reading import Ledger, read_ledger
 from fitcheck.catalogue.ledger.state import Difference, Held, differences, held_of
 from fitcheck.catalogue.nodes import MapNode

@@ -8,7 +8,7 @@ from fitcheck.catalogue.reader import Catalogue, Entry
 from fitcheck.diagnostics.finding import DocumentPath, Finding
 from fitcheck.diagnostics.suggest import or_list
 from fitcheck.model.gear_set import GearSet
-from fitcheck.model.variator_kit import VariatorKit
+from fitcheck.model.trade import VariatorKit
 from fitcheck.rules.checks.walks import active_sets, at, beside, name_pairs
 from fitcheck.rules.setting import plain_word
 

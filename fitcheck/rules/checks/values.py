@@ -20,7 +20,7 @@ from fitcheck.model.fields import Record
 from fitcheck.model.gear_set import GearSet
 from fitcheck.model.machine import Machine
 from fitcheck.model.powertrain import TorquePoint
-from fitcheck.model.variator_kit import VariatorKit
+from fitcheck.model.trade import VariatorKit
 from fitcheck.rules.checks.walks import at, beside
 
 

@@ -17,9 +17,8 @@ from fitcheck.model.family import Family
 from fitcheck.model.fields import Record
 from fitcheck.model.gear_set import GearSet
 from fitcheck.model.machine import Machine
-from fitcheck.model.trade import Supplier, Tune, VehicleClass
+from fitcheck.model.trade import Supplier, Tune, VariatorKit, VehicleClass
 from fitcheck.model.tyre import Tyre
-from fitcheck.model.variator_kit import VariatorKit
 from fitcheck.rules.setting import model_words, plain_word
 from fitcheck.services.counter.succession import way_on, ways_on
 

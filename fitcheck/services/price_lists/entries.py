@@ -11,10 +11,10 @@ from dataclasses import dataclass
 from decimal import Decimal, InvalidOperation
 from functools import lru_cache
 
-from fitcheck.catalogue.ids import is_id
 from fitcheck.catalogue.nodes import ScalarNode
 from fitcheck.catalogue.reader import Catalogue, Entry
 from fitcheck.diagnostics.finding import Span
+from fitcheck.model.fields import is_id
 from fitcheck.model.gear_set import GearSet
 from fitcheck.services.price_lists.reading import Cell, plain_text
 

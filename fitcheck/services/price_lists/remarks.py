@@ -90,7 +90,7 @@ def _entry(
         return None
     if before is not None:
         return replace(before, record=record)
-    return Entry("gear-set", row.set_id, record, supplier.source, path=("records", row.set_id))
+    return Entry("gear-set", row.set_id, record, supplier.source)
 
 
 def _plain(fields: Mapping[str, Any]) -> dict[str, Any]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from fitcheck.catalogue.reader import Entry
-from fitcheck.model.variator_kit import VariatorKit
+from fitcheck.model.trade import VariatorKit
 from fitcheck.services.counter.audience import ShopWords
 from fitcheck.services.counter.subject import Subject
 from fitcheck.services.road.inputs import Inputs

@@ -16,9 +16,8 @@ from pathlib import Path
 
 from fitcheck.catalogue.editing import Draft, locked, save
 from fitcheck.catalogue.editing.saving import sync_folder
-from fitcheck.catalogue.ledger.end import LedgerEnd
 from fitcheck.catalogue.ledger.line import Detail, local_words, money_text
-from fitcheck.catalogue.ledger.pair import Mark, digest, read_mark
+from fitcheck.catalogue.ledger.pair import Mark, digest, end_behind, read_mark
 from fitcheck.catalogue.ledger.reading import Ledger
 from fitcheck.catalogue.ledger.state import Held, rebuild
 from fitcheck.errors import UsageError
@@ -185,7 +184,7 @@ def repair(file: ShelfFile) -> OpenShelf:
             with draft.together():
                 for part, held in half_done.items():
                     put(draft, part, shelf.get(part), held)
-                draft.set_ledger_end(LedgerEnd.behind(ledger.lines[-1][1]).data())
+                draft.set_ledger_end(end_behind(ledger.lines[-1][1]).model_dump())
             save([draft])
             draft, shelf = read_shelf(file)
             remarks.append(_half_words(ledger, half_done, file))

@@ -8,9 +8,17 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from fitcheck.catalogue.editing import Draft, new_file, open_draft
-from fitcheck.catalogue.ledger.end import end_of, find_set_aside, missing_from
 from fitcheck.catalogue.ledger.line import MAX_TEXT
-from fitcheck.catalogue.ledger.pair import Mark, ledger_path, pending_path, read_mark, read_settled
+from fitcheck.catalogue.ledger.pair import (
+    Mark,
+    end_of,
+    find_set_aside,
+    ledger_path,
+    missing_from,
+    pending_path,
+    read_mark,
+    read_settled,
+)
 from fitcheck.catalogue.ledger.reading import Ledger, read_ledger
 from fitcheck.catalogue.ledger.state import Difference, Held, differences, held_of
 from fitcheck.catalogue.reader import Catalogue, read_records

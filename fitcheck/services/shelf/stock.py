@@ -7,9 +7,8 @@ from dataclasses import dataclass
 from decimal import Context, Decimal
 from difflib import get_close_matches
 
-from fitcheck.catalogue.ledger.end import missing_from
 from fitcheck.catalogue.ledger.line import LedgerLine
-from fitcheck.catalogue.ledger.pair import read_pair
+from fitcheck.catalogue.ledger.pair import missing_from, read_pair
 from fitcheck.catalogue.ledger.reading import Fault, Ledger, read_ledger
 from fitcheck.catalogue.ledger.state import Difference, Held, differences, held_of
 from fitcheck.catalogue.reader import Catalogue, Entry

@@ -10,7 +10,6 @@ from decimal import Decimal
 from types import MappingProxyType
 
 from fitcheck.catalogue.editing import EditError, save
-from fitcheck.catalogue.ledger.end import LedgerEnd
 from fitcheck.catalogue.ledger.line import (
     Action,
     Detail,
@@ -20,6 +19,7 @@ from fitcheck.catalogue.ledger.line import (
     read_line,
     utc_now,
 )
+from fitcheck.catalogue.ledger.pair import end_behind
 from fitcheck.catalogue.ledger.state import Difference, Held, after, pieces_of
 from fitcheck.errors import FitcheckError, UsageError
 from fitcheck.services.shelf.parts import clean_words, warn_of_clock
@@ -105,7 +105,7 @@ def write(
             held = after(shelf.held.get(line.part), line)
             if held is not None and held != shelf.shelf.get(line.part):
                 put(shelf.draft, line.part, shelf.shelf.get(line.part), held)
-        shelf.draft.set_ledger_end(LedgerEnd.behind(written[-1]).data())
+        shelf.draft.set_ledger_end(end_behind(written[-1]).model_dump())
     assert shelf.draft.data  # proved here, before the ledger is touched
     if shelf.draft.base is not None and not os.access(shelf.file.path, os.W_OK):
         raise UsageError(
