@@ -22,7 +22,6 @@ EXEMPT = {
     "diagnostics",
     "kernel",
     "kernel/coverage",
-    "kernel/enumeration",
     "kernel/road",
     "rules/checks",
     "screens/page",
