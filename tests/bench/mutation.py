@@ -91,7 +91,7 @@ TESTS: dict[str, tuple[str, ...]] = {
 
 _NEVER_EQUAL = "figures worked out through angles are never equal to the last bit"
 _SHOWN = "how much of a long wrong text is shown"
-_FIRST_PREFIX = "found = [_Prefix(1, 0, (), _PERFECT, 0, False, 0)]"
+_FIRST_PREFIX = "value=1, code=0, chain=(), grade=_PERFECT, needs=0, factory=False, bought=0"
 _FIRST_STATE = (
     "found: Counter[tuple[_State, int, int | None]] = Counter({((0, False, 0), 1, sys.maxsize): 1})"
 )

@@ -53,7 +53,9 @@ def rows(
     """
     if top is not None and top < 0:
         raise ValueError("top is zero or more")
-    found = _Enumeration(problem, window, max_price, max_sets, min_grade).rows()
+    found = _Enumeration(
+        problem, window, max_price=max_price, max_sets=max_sets, min_grade=min_grade
+    ).rows()
     return found if top is None else islice(found, top)
 
 
@@ -67,6 +69,9 @@ class _Prefix(NamedTuple):
     needs: int
     factory: bool
     bought: int
+
+
+_NO_STAGE = _Prefix(value=1, code=0, chain=(), grade=_PERFECT, needs=0, factory=False, bought=0)
 
 
 class _Last(NamedTuple):
@@ -83,6 +88,7 @@ class _Enumeration:
         self,
         problem: Problem,
         window: Window,
+        *,
         max_price: int | None,
         max_sets: int | None,
         min_grade: int | None,
@@ -162,7 +168,7 @@ class _Enumeration:
             yield value, pairs, (*chain, choices[at]), min(grade, grades[at])
 
     def _prefixes(self) -> list[_Prefix]:
-        found = [_Prefix(1, 0, (), _PERFECT, 0, False, 0)]
+        found = [_NO_STAGE]
         for stage in range(len(self.problem.stages) - 1):
             values, codes = self.scale.values[stage], self.scale.codes[stage]
             longer = []
@@ -176,13 +182,13 @@ class _Enumeration:
                         continue
                     longer.append(
                         _Prefix(
-                            before.value * values[index],
-                            before.code << 16 | codes[index],
-                            (*before.chain, index),
-                            min(before.grade, grade),
-                            choice.needs,
-                            choice.factory,
-                            bought,
+                            value=before.value * values[index],
+                            code=before.code << 16 | codes[index],
+                            chain=(*before.chain, index),
+                            grade=min(before.grade, grade),
+                            needs=choice.needs,
+                            factory=choice.factory,
+                            bought=bought,
                         )
                     )
             found = longer
@@ -230,9 +236,17 @@ class _Enumeration:
             denominator *= pair.driver
         ties = [(chain, grade, self._parts(chain)) for chain, grade in members]
         for unknown, price, ids, chain, items, grade in in_order(ties, self.max_price):
-            choices, whole = (chain, None) if chain[0] >= 0 else ((), chain[1])
-            known = None if unknown else price
-            yield Row(choices, whole, items, pairs, numerator, denominator, known, ids, grade)
+            yield Row(
+                choices=chain if chain[0] >= 0 else (),
+                whole=None if chain[0] >= 0 else chain[1],
+                items=items,
+                pairs=pairs,
+                numerator=numerator,
+                denominator=denominator,
+                price=None if unknown else price,
+                ids=ids,
+                grade=grade,
+            )
 
     def _parts(self, chain: tuple[int, ...]) -> list[Parts]:
         places = enumerate(chain) if chain[0] >= 0 else [chain]

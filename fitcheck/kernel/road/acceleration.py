@@ -123,7 +123,7 @@ def _open_leg(stretch: Stretch, high: float, mass: float) -> _Leg:
         pace = mass / max(c0 / speed + c1 + speed * (c2 + speed * c3), _LEAST)
         return pace, pace * speed
 
-    return _Leg(low, high, high - low, lambda speed: speed - low, rates)
+    return _Leg(low=low, high=high, end=high - low, variable=lambda speed: speed - low, rates=rates)
 
 
 def _last_leg(stretch: Stretch, balance: float, mass: float) -> _Leg:
@@ -141,7 +141,7 @@ def _last_leg(stretch: Stretch, balance: float, mass: float) -> _Leg:
         pace = mass * speed / max(-q0 - speed * (q1 + speed * c3), _LEAST)
         return pace, pace * speed
 
-    return _Leg(low, balance, _FOLDS, variable, rates)
+    return _Leg(low=low, high=balance, end=_FOLDS, variable=variable, rates=rates)
 
 
 @dataclass(frozen=True, slots=True)
