@@ -6,8 +6,8 @@ contact ratio and the diameters have a least and a greatest value; a casing clea
 tip or it does not.
 
 Lengths are in mm, angles in degrees, profile shift coefficients in normal modules; the rack is
-that of ISO 53. Names follow ISO 21771:2007 (formulae from memory, held to published worked examples
-in the tests).
+that of ISO 53. Names follow ISO 21771:2007 (formulae from memory; the tests compare them with
+published worked examples).
 """
 
 from __future__ import annotations

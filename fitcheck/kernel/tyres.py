@@ -276,7 +276,7 @@ def _inch(found: re.Match[str]) -> TyreSize:
 
 
 def _with_service(size: TyreSize, rest: str) -> TyreSize:
-    """Read what stands behind a size: load index and speed symbol, and words passed over."""
+    """Read what follows a size: load index and speed symbol, and words passed over."""
     said: tuple[int, str] | None = None
     rest = rest.strip()
     while rest:

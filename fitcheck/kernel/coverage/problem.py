@@ -171,7 +171,7 @@ def _without_dominated(
         for items in each:
             for item in items:
                 uses.setdefault(item, {}).setdefault(demand, []).append(items)
-    gone: set[int] = set()
+    dropped: set[int] = set()
     for item in sorted(uses, key=lambda item: (-price[item], -item)):
         mine = {
             demand: [items for items in found if items in ways[demand]]
@@ -181,14 +181,14 @@ def _without_dominated(
         if not mine:
             continue
         fewest = min(mine, key=lambda demand: (len(ways[demand]), demand))
-        others = {other for items in ways[fewest] for other in items} - {item} - gone
+        others = {other for items in ways[fewest] for other in items} - {item} - dropped
         for other in sorted(others):
             if (
                 (price[other], other) < (price[item], item)
                 and all(demand in uses[other] for demand in mine)
                 and _replaces(other, item, mine, ways)
             ):
-                gone.add(item)
+                dropped.add(item)
                 for demand, found in mine.items():
                     for items in found:
                         del ways[demand][items]

@@ -113,7 +113,7 @@ class Packed:
     Attributes:
         layout: the problem in columns.
         left: all stages but the last, and sets of the whole train.
-        right: the last stage, and what stands beside sets of the whole train.
+        right: the last stage, and the partner of sets of the whole train.
         allowed: by seat of the left and of the right class.
         bought: by seat of the left class, how many sets are bought in it.
         packing: the keys' layout.
@@ -319,7 +319,7 @@ def _whole_lines(stages: Sequence[Stage], seat: int, limits: _Limits, packing: P
         pair=pair,
         seat=np.full_like(code, seat),
         bought=np.ones_like(code),
-        # What stands beside it on the right has no price to leave out.
+        # Its partner on the right is never of unknown price.
         price=np.where(price < 0, packing.unknown, price),
         ranks=packing.put(stage.rank[rows], 0),
     )
@@ -338,7 +338,7 @@ def _merge_seats(
     rows, columns = joint.shape
     number = np.arange(stages)[:, None] + (np.arange(columns) != columns - 2)
     allowed = (joint >= limits.grade) & ((number >= 1) & (number <= limits.sets))[:, None, :]
-    # Sets of the whole train go with what stands beside them, and with nothing else.
+    # Sets of the whole train go with their own partner, and with nothing else.
     allowed[:, -1, :] = allowed[:, :, -1] = False
     allowed[0, -1, -1] = True
     every = allowed.reshape(stages * rows, columns)

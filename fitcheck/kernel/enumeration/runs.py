@@ -54,7 +54,7 @@ def find_runs(packed: Packed, window: Window) -> Runs:
     """The runs of a window."""
     left, right = packed.left, packed.right
     i, j = _near(packed, window)
-    # The pair of a set of the whole train stands beside the last on the right, which is 1 to 1.
+    # A set of the whole train goes with the last pair on the right, which is 1 to 1.
     special = np.arange(left.normal, len(left.code))
     i, j = np.append(i, special), np.append(j, np.full(len(special), right.normal))
     numerator, denominator = left.driven[i] * right.driven[j], left.driver[i] * right.driver[j]
