@@ -1,9 +1,9 @@
 """Geometry of a pair of external helical or spur gears with profile shift.
 
 Names and formulae follow ISO 21771:2007 (formulae from memory; the tests compare them with
-published worked examples). Lengths are in mm, angles in degrees, a profile shift coefficient counts in normal
-modules (never transverse ones) and a helix angle of 0 makes a spur pair. The rack is that of
-ISO 53: addendum 1 normal module.
+published worked examples). Lengths are in mm, angles in degrees, a profile shift coefficient counts
+in normal modules (never transverse ones) and a helix angle of 0 makes a spur pair. The rack is that
+of ISO 53: addendum 1 normal module.
 
 Driver and driven gear carry the standard's indices 1 and 2.
 """

@@ -236,16 +236,11 @@ class _Enumeration:
             denominator *= pair.driver
         ties = [(chain, grade, self._parts(chain)) for chain, grade in members]
         for unknown, price, ids, chain, items, grade in in_order(ties, self.max_price):
-            yield Row(
-                choices=chain if chain[0] >= 0 else (),
-                whole=None if chain[0] >= 0 else chain[1],
-                items=items,
-                pairs=pairs,
-                numerator=numerator,
-                denominator=denominator,
-                price=None if unknown else price,
-                ids=ids,
-                grade=grade,
+            choices, whole = (chain, None) if chain[0] >= 0 else ((), chain[1])
+            known = None if unknown else price
+            # In the order of the fields: keywords cost a fifth of the time of a long list.
+            yield Row._make(
+                (choices, whole, items, pairs, numerator, denominator, known, ids, grade)
             )
 
     def _parts(self, chain: tuple[int, ...]) -> list[Parts]:
