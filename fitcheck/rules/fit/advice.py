@@ -7,9 +7,8 @@ from math import tau
 
 from fitcheck.catalogue.reader import Entry
 from fitcheck.kernel.geometry import overlap_ratio
-from fitcheck.kernel.shift_split import contact_ratio, usual_driver_shift
+from fitcheck.kernel.shift_split import contact_ratio, undercut_shift, usual_driver_shift
 from fitcheck.kernel.teeth import Pair
-from fitcheck.kernel.tooth_form import undercut_shift
 from fitcheck.model.fields import Stage
 from fitcheck.model.gear_set import GearSet, PairGeometry
 from fitcheck.rules.fit.gears import needed_shift_sum

@@ -12,8 +12,8 @@ from decimal import Decimal
 
 from fitcheck.catalogue.reader import Entry
 from fitcheck.diagnostics.finding import DocumentPath
-from fitcheck.kernel.driven_tip import DrivenTip, driven_tip_diameter
 from fitcheck.kernel.geometry import shift_sum_for, working_centre_distance
+from fitcheck.kernel.shift_split import DrivenTip, driven_tip_diameter
 from fitcheck.kernel.teeth import Pair
 from fitcheck.kernel.tolerances import centre_distance_tolerance
 from fitcheck.model.fields import Stage

@@ -19,8 +19,7 @@ import numpy as np
 
 from fitcheck.errors import UsageError
 from fitcheck.kernel.road.balance import TopSpeed, top_speed
-from fitcheck.kernel.road.spread import combined
-from fitcheck.kernel.speedometer import true_range
+from fitcheck.kernel.road.spread import combined, true_range
 from fitcheck.services.counter.audience import around
 from fitcheck.services.road.defaults import GPS_KM_H, INPUTS
 from fitcheck.services.road.figures import Given, RoadAsked
