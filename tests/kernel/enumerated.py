@@ -65,10 +65,10 @@ def rows_of(found: Table) -> list[Listed]:
 def _row(places, reduction: Fraction, price: int, grade: int) -> Listed:
     pairs = tuple(place.choice.pair for place in places)
     if places[0].whole:
-        assert len({(place.whole, place.index, place.item) for place in places}) == 1
-        choices, bought = (-1, places[0].index), places[:1]
+        assert len({(place.whole, place.number, place.item) for place in places}) == 1
+        choices, bought = (-1, places[0].number), places[:1]
     else:
-        choices = tuple(place.index for place in places)
+        choices = tuple(place.number for place in places)
         bought = [place for place in places if not place.choice.factory]
     return Listed(
         choices=choices,

@@ -26,13 +26,13 @@ class Place(NamedTuple):
 
     Attributes:
         choice: pair, grade and seats, as the columns have them.
-        index: of the choice in its stage of the problem, or of the whole.
+        number: of the choice in its stage of the problem, or of the whole.
         item: the set.
         whole: whether it is a set of the whole train.
     """
 
     choice: Choice
-    index: int
+    number: int
     item: Item
     whole: bool
 

@@ -211,7 +211,10 @@ def pack(
     allowed, bought, seat_of_row, seat_of_column = _merge_seats(joint, len(stages), limits)
     left = replace(left, seat=seat_of_row[left.bought, left.seat])
     right = replace(right, seat=seat_of_column[right.seat])
-    left, right = left.keep(allowed.any(1)[left.seat]), right.keep(allowed.any(0)[right.seat])
+    left, right = (
+        left.keep(np.any(allowed, axis=1)[left.seat]),
+        right.keep(np.any(allowed, axis=0)[right.seat]),
+    )
     wholes = _whole_lines(stages, seat_of_row[0, -1], limits, packing)
 
     def price(lines: _Lines) -> Integers:

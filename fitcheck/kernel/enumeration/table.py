@@ -115,7 +115,7 @@ def table(
 def _tabulate(layout: Layout, found: Sequence[Row]) -> Table:
     """Rows of the plain enumeration as a table."""
     places = [
-        {(one.whole, one.index, one.item.id): row for row, one in enumerate(stage)}
+        {(one.whole, one.number, one.item.id): row for row, one in enumerate(stage)}
         for stage in layout.places
     ]
     rows = []
