@@ -72,10 +72,9 @@ def combinations_frame(result: Match, *, shorter: bool = False) -> pd.DataFrame:
     rows = [row for row in listed(result) if shorter or row.rank is not None]
     found = {}
     for column in columns(result.subject.stages, result.request):
-        name = column.name if column.frame is None else column.frame
-        if name:
+        if column.frame:
             values = [_plain(column.value(row)) for row in rows]
-            found[name] = pd.Series(values, dtype=_dtype(column))
+            found[column.frame] = pd.Series(values, dtype=_dtype(column))
     return pd.DataFrame(found)
 
 

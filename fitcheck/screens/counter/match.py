@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from fitcheck.answers.figures import exact_text, percent_window
-from fitcheck.answers.offer_words import price_note, source_mark
+from fitcheck.answers.figures import exact_text, percent_window, price_note, source_mark
 from fitcheck.kernel.rounding import decimal_text, percent
 from fitcheck.screens.counter.combinations import INDENT, print_combinations, speed_words
 from fitcheck.screens.counter.list_road import print_law, print_model, print_now, rank_words

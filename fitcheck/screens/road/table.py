@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from rich.cells import cell_len
 from rich.text import Text
 
-from fitcheck.answers.offer_words import price_sum
+from fitcheck.answers.figures import price_sum
 from fitcheck.answers.road_words import (
     CONDITIONS,
     LAWFUL_STYLES,
