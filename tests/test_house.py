@@ -26,7 +26,6 @@ EXEMPT = {
     "kernel/road",
     "rules/checks",
     "screens/page",
-    "screens/road",
     "services/price_lists",
     "services/sheet",
     "services/upkeep",

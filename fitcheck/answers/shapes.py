@@ -206,7 +206,7 @@ def fill(shape: type[Shape], source: object, **own: Any) -> Shape:
         TypeError: a member is given that the shape lacks.
     """
     filled: dict[str, Any] = {}
-    for name, read, write in _members(shape):  # type: ignore[arg-type] - a class is hashable
+    for name, read, write in _members(shape):  # type: ignore[arg-type]
         if name in own:
             value = own[name]
             filled[name] = value if write is None or type(value) is dict else write(value)
@@ -259,7 +259,7 @@ def _is_optional(hint: Any) -> bool:
     return NoneType in get_args(hint)
 
 
-def _writer(hint: Any) -> _Step | None:  # noqa: PLR0911 - a case for each kind of type
+def _writer(hint: Any) -> _Step | None:
     """What writes a value as its type asks; None where it is written as it is."""
     origin, arguments = get_origin(hint), get_args(hint)
     if origin is Annotated:

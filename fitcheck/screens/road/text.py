@@ -192,23 +192,36 @@ def chart_of(
     x_max = ticks_over(max(min(fastest, 1.25 * reached), reached, 1.0), 8)[-1]
     thrusts = [max(one.curves.thrust_n, default=0.0) for one in gearings]
     loads = [
-        Curve(_LOAD_LETTERS.get(name, name[:1]), report.load_speed_km_h, load, True, "dim")
+        Curve(
+            letter=_LOAD_LETTERS.get(name, name[:1]),
+            xs=report.load_speed_km_h,
+            ys=load,
+            dashed=True,
+            style="dim",
+        )
         for name, load in report.loads_n.items()
     ]
     at_edge = [interpolated(load.xs, load.ys, x_max) or 0.0 for load in loads]
     y_max = ticks_over(max(*thrusts, min(at_edge, default=0.0), 1.0))[-1]
     curves = [
         Curve(
-            letters[number],
-            one.curves.speed_km_h,
-            one.curves.thrust_n,
-            False,
-            _COLOURS[number % len(_COLOURS)],
+            letter=letters[number],
+            xs=one.curves.speed_km_h,
+            ys=one.curves.thrust_n,
+            style=_COLOURS[number % len(_COLOURS)],
             ends=True,
         )
         for number, one in enumerate(gearings)
     ]
-    return Plot([*loads, *curves], x_max, y_max, columns, rows, braille), list(range(len(gearings)))
+    plot = Plot(
+        curves=[*loads, *curves],
+        x_max=x_max,
+        y_max=y_max,
+        columns=columns,
+        rows=rows,
+        braille=braille,
+    )
+    return plot, list(range(len(gearings)))
 
 
 def _print_chart(out: Screen, report: RoadReport, heads: Sequence[str], braille: bool) -> None:
