@@ -32,14 +32,14 @@ LIMIT_WORDS = {"revs": "revs", "ratio": "gearing", "power": "power", "start": "c
 """What limits a speed, in a cell."""
 
 _LIMIT_MEANING = {
-    "revs": "limited by revs: the engine meets its rev limit with thrust to spare",
+    "revs": "limited by revs: the engine meets its rev limit with power left over",
     "ratio": "limited by the gearing: geared short, the engine runs past its power peak",
-    "power": "limited by power: geared long enough, drag takes all the engine gives",
-    "start": "limited from the start: the pull as the clutch grips does not move it off",
+    "power": "limited by power: geared tall enough, drag takes all the engine gives",
+    "start": "limited from the start: the pull as the clutch engages does not move it off",
 }
 """The same in words."""
 
-_TOO_LONG = "limited by power: geared too long, the engine stays under its power peak"
+_TOO_TALL = "limited by power: geared too tall, the engine stays under its power peak"
 
 NOT_REACHED = "not reached"
 
@@ -90,7 +90,7 @@ def limit_words(outcome: Outcome) -> str:
     """What limits the speed on the flat, as a sentence."""
     words = _LIMIT_MEANING.get(outcome.flat.limit, outcome.flat.limit)
     if outcome.flat.limit == "power" and outcome.verdict is not PullVerdict.PULLS:
-        words = _TOO_LONG
+        words = _TOO_TALL
     return f"{sentence(words)}."
 
 

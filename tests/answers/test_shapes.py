@@ -46,6 +46,10 @@ class _Sample(TypedDict):
     extra: NotRequired[float]
 
 
+class _Strict(TypedDict):
+    id: Annotated[str, At("entry.id")]
+
+
 @dataclass
 class _Source:
     entry: Any = None
@@ -79,7 +83,7 @@ def test_what_is_not_there_or_must_not_be_null_is_an_error() -> None:
     with pytest.raises(AttributeError):
         fill(_Inner, object())
     with pytest.raises(AttributeError):  # its type allows no null
-        fill(TypedDict("_Strict", {"id": Annotated[str, At("entry.id")]}), _Source())
+        fill(_Strict, _Source())
     with pytest.raises(TypeError, match="lacks \\['other'\\]"):
         fill(_Sample, _Source(), other=1)
 

@@ -159,8 +159,8 @@ def test_what_limits_it_is_told_in_words(report: RoadReport) -> None:
         "Top speed 52 (49..55) km/h on the flat. Limited by the gearing: geared short, the engine "
         "runs past its power peak." in page
     )
-    assert "3.0 more than now. Limited by power: geared long enough, drag takes all" in page
-    assert "11 less than now. Limited by power: geared too long, the engine stays under" in page
+    assert "3.0 more than now. Limited by power: geared tall enough, drag takes all" in page
+    assert "11 less than now. Limited by power: geared too tall, the engine stays under" in page
 
 
 def test_a_tyre_over_its_mark_cannot_be_missed(report: RoadReport) -> None:

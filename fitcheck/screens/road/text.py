@@ -105,7 +105,7 @@ def _print_after(out: Screen, one: Outcome, letter: str, before: Outcome) -> Non
     combination = one.combination
     if combination is not None and combination.judgement.verdict is Verdict.RULED_OUT:
         out.paragraph(
-            f"DOES NOT FIT: {', '.join(combination.judgement.weakest)}; fitcheck why tells more. "
+            f"DOES NOT FIT: {', '.join(combination.judgement.weakest)}; see fitcheck why. "
             "What it would do:",
             _INDENT,
             style="bold red",
