@@ -105,8 +105,7 @@ _ListedElsewhere = TypedDict(
     {
         "set": Annotated[str, More(description="Id of the set.")],
         "as": Annotated[
-            str,
-            More(description="The model words or the wheel size its supplier files it under."),
+            str, More(description="The model words or the wheel size its supplier files it under.")
         ],
     },
 )
@@ -284,7 +283,7 @@ def _gear_set(catalogue: Catalogue, entry: Entry[GearSetRecord]) -> GearSet:
     )
 
 
-class Listed(NamedTuple):
+class MatchRow(NamedTuple):
     """A combination in the list it stands in: a row of a table."""
 
     one: Found
@@ -292,12 +291,12 @@ class Listed(NamedTuple):
     result: Match
 
 
-def listed(result: Match) -> Iterator[Listed]:
+def match_rows(result: Match) -> Iterator[MatchRow]:
     """Every combination an answer shows; what makes the machine shorter last, without a rank."""
     for one in result.combinations:
-        yield Listed(one, one.rank, result)
+        yield MatchRow(one, one.rank, result)
     for one in result.shorter:
-        yield Listed(one, None, result)
+        yield MatchRow(one, None, result)
 
 
 def columns(stages: Sequence[Stage], request: Request) -> list[Column]:
@@ -364,12 +363,12 @@ _MARGIN = (
 )
 
 
-def _of_sets(path: str) -> Callable[[Listed], str]:
+def _of_sets(path: str) -> Callable[[MatchRow], str]:
     read = attrgetter(path)
     return lambda row: " + ".join(read(entry) for entry in row.one.sets)
 
 
-def _pair(stage: Stage, row: Listed) -> str:
+def _pair(stage: Stage, row: MatchRow) -> str:
     return str(row.one.pairs[stage])
 
 
@@ -378,16 +377,16 @@ def _edges(result: Match) -> tuple[Fraction, ...]:
     return () if band is None else (band.low, band.high, band.stretch)
 
 
-def _price_shown(row: Listed) -> str:
+def _price_shown(row: MatchRow) -> str:
     """The price; where the sets are priced in several currencies, the sum of each."""
     return price_sum(row.one) if row.one.price is None else money(row.one.price)
 
 
-def _currency(row: Listed) -> str | None:
+def _currency(row: MatchRow) -> str | None:
     return None if row.one.price is None else row.one.currency
 
 
-def _stock(row: Listed) -> str:
+def _stock(row: MatchRow) -> str:
     """Where it can be had; with the drawers where only what lies there is asked for."""
     places = places_of(row.one.offers) if row.result.request.in_stock else ""
     return f"{stock_mark(row.one)}, {places}" if places else stock_mark(row.one)

@@ -7,7 +7,7 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
-from fitcheck.answers.combination import Listed, columns, listed
+from fitcheck.answers.combination import MatchRow, columns, match_rows
 from fitcheck.answers.figures import number
 from fitcheck.answers.tables import Column
 from fitcheck.services.counter.match import Match
@@ -70,7 +70,7 @@ def combinations_frame(result: Match, *, shorter: bool = False) -> pd.DataFrame:
     """
     import pandas as pd  # noqa: PLC0415 - heavy, and only a notebook needs it
 
-    rows = [row for row in listed(result) if shorter or row.rank is not None]
+    rows = [row for row in match_rows(result) if shorter or row.rank is not None]
     return pd.DataFrame(
         {
             column.frame: _series(column, rows)
@@ -86,7 +86,7 @@ def _plain(value: object) -> object:
     return float(value) if isinstance(value, Decimal) else value
 
 
-def _series(column: Column, rows: Sequence[Listed]) -> pd.Series[Any]:
+def _series(column: Column, rows: Sequence[MatchRow]) -> pd.Series[Any]:
     import pandas as pd  # noqa: PLC0415
 
     kind = column.kind

@@ -4,19 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from math import inf
-from typing import Annotated, Any, NotRequired, TypedDict, get_args
+from typing import Annotated, Any, TypedDict
 
-from fitcheck.answers.road_words import LAWFUL_WORDS, ranged, rounded, tenths
-from fitcheck.answers.shapes import At, By, Date, More, Name, Range, RecordPlace, fill, words
+from fitcheck.answers.road_words import LAWFUL_WORDS, decimal_words, range_words, tenths
+from fitcheck.answers.shapes import At, By, Date, More, Name, Range, RecordPlace, words
 from fitcheck.answers.tables import ROAD, Column, one_of
-from fitcheck.services.counter.request import RankBy, Request
-from fitcheck.services.road.figures import (
-    PULL_ORDER,
-    LawfulAnswer,
-    PullVerdict,
-    RoadSide,
-)
-from fitcheck.services.road.lawful import APPROVAL
+from fitcheck.services.counter.request import Request
+from fitcheck.services.road.figures import PULL_ORDER, LawfulAnswer, PullVerdict
 
 Pull = Annotated[
     str,
@@ -101,55 +95,6 @@ class ClassAnswer(_Class, RowClassAnswer, _Source):
     """A gearing against the ceilings of a vehicle class; local law decides."""
 
 
-class _RoadMember(TypedDict):
-    """Only where the road is asked (--road, --rank): the present gearing, and the model."""
-
-    rank: Annotated[str, words(get_args(RankBy))]
-    """What comes first in `combinations` and `shorter`: most road-speed change; or by the model
-    most top speed, most start-off pull, least time to 45 km/h, or what the engine pulls (then most
-    top speed)."""
-    now: Annotated[RowRoad, More(description="The machine as it stands.")]
-    calibrated: str | None
-    """Which inputs the measured top speed has moved most, and how far; null where none was
-    measured."""
-    notes: list[Name]
-    """Cautions of the model."""
-
-
-class _LawMember(TypedDict):
-    """Only where the road or the law is asked (--road, --rank, --lawful); null where no vehicle
-    class is known.
-    """
-
-    only_lawful: bool
-    """What takes the machine over its class was left out."""
-    now: ClassAnswer
-    """The class, and its answer to the present gearing."""
-    approval: str
-    """What is said with every answer about the law."""
-
-
-class RoadMembers(TypedDict):
-    """Members that a list has for the whole of it, where the road or the law is asked."""
-
-    road: NotRequired[_RoadMember]
-    law: NotRequired[_LawMember | None]
-
-
-def road_members(side: RoadSide | None, request: Request) -> RoadMembers:
-    """By what a list is ranked, the present gearing, the model's cautions, and the law."""
-    found: RoadMembers = {}
-    if side is None:
-        return found
-    if side.now is not None and request.show_road:
-        found["road"] = fill(_RoadMember, side, rank=request.rank)
-    found["law"] = None
-    if side.lawful_now is not None:
-        now = fill(ClassAnswer, side.lawful_now)
-        found["law"] = {"only_lawful": request.lawful, "now": now, "approval": APPROVAL}
-    return found
-
-
 def road_columns(request: Request) -> list[Column]:
     """The columns of the road and the law in a list; none where they are not asked.
 
@@ -157,6 +102,17 @@ def road_columns(request: Request) -> list[Column]:
     reached is an empty cell.
     """
     return [*(_ROAD if request.show_road else ()), *(_LAW if request.on_road else ())]
+
+
+def figure_columns(
+    name: str, unit: str, head: str, path: str, shown: Callable[[Any], str] | None = None
+) -> list[Column]:
+    """A figure, in Markdown with its range, and for CSV the ends of the range."""
+    return [
+        Column(f"{name}{unit}", head, f"{path}.value", ROAD, shown=shown),
+        Column(f"{name}_low{unit}", "", f"{path}.low", ROAD),
+        Column(f"{name}_high{unit}", "", f"{path}.high", ROAD),
+    ]
 
 
 def _of(side: str, value: Callable[[Any], Any], nothing: Any = None) -> Callable[[Any], Any]:
@@ -176,38 +132,34 @@ _ROAD = (
         "one.road.verdict.value",
         one_of((pull.value for pull in reversed(PULL_ORDER)), ordered=True),
     ),
-    Column(
-        "top_flat_km_h",
+    *figure_columns(
+        "top_flat",
+        "_km_h",
         "top speed on the flat, km/h",
-        "one.road.top.value",
-        ROAD,
-        shown=_of("road", lambda road: ranged(road.top), ""),
+        "one.road.top",
+        _of("road", lambda road: range_words(road.top), ""),
     ),
-    Column("top_flat_low_km_h", "", "one.road.top.low", ROAD),
-    Column("top_flat_high_km_h", "", "one.road.top.high", ROAD),
     Column("top_flat_other_km_h", "", "one.road.other_top.km_h", ROAD),
     Column(
         "top_change_km_h",
         "against now, km/h",
         "one.road.top_change",
         ROAD,
-        shown=_of("road", lambda road: rounded(road.top_change, signed=True), ""),
+        shown=_of("road", lambda road: decimal_words(road.top_change, signed=True), ""),
     ),
-    Column(
-        "start_force_n",
+    *figure_columns(
+        "start_force",
+        "_n",
         "start-off pull, N",
-        "one.road.start_force.value",
-        ROAD,
-        shown=_of("road", lambda road: ranged(road.start_force), ""),
+        "one.road.start_force",
+        _of("road", lambda road: range_words(road.start_force), ""),
     ),
-    Column("start_force_low_n", "", "one.road.start_force.low", ROAD),
-    Column("start_force_high_n", "", "one.road.start_force.high", ROAD),
     Column(
         "start_change_percent",
         "pull against now, %",
         "one.road.start_change",
         ROAD,
-        shown=_of("road", lambda road: rounded(road.start_change, signed=True), ""),
+        shown=_of("road", lambda road: decimal_words(road.start_change, signed=True), ""),
     ),
     Column(
         "to_45_km_h_s",

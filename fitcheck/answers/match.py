@@ -3,17 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Annotated, Literal, NamedTuple, NotRequired, TypedDict
+from typing import Annotated, Any, Literal, NamedTuple, NotRequired, TypedDict, get_args
 
 from fitcheck.answers.combination import (
     GearSets,
     RankedCombination,
     columns,
     gear_sets,
-    listed,
+    match_rows,
     ranked_combination,
 )
-from fitcheck.answers.list_road import RoadMembers, road_members
+from fitcheck.answers.list_road import ClassAnswer, RowRoad
 from fitcheck.answers.machine import (
     Band,
     FactoryTrain,
@@ -37,6 +37,7 @@ from fitcheck.answers.shapes import (
     Size,
     Whole,
     fill,
+    words,
 )
 from fitcheck.answers.tables import COUNT, Column, Table
 from fitcheck.catalogue.reader import Entry
@@ -44,7 +45,9 @@ from fitcheck.model.family import Family
 from fitcheck.services.counter.combination import Combination as Found
 from fitcheck.services.counter.match import Counts, Match
 from fitcheck.services.counter.options import OptionGroup
-from fitcheck.services.counter.request import Request
+from fitcheck.services.counter.request import RankBy, Request
+from fitcheck.services.road.figures import RoadSide
+from fitcheck.services.road.lawful import APPROVAL
 
 _Window = TypedDict(
     "_Window",
@@ -64,8 +67,7 @@ _Window = TypedDict(
             ),
         ],
         "high": Annotated[
-            Exact | None,
-            More(description="Upper edge, percent of road-speed change; null: open."),
+            Exact | None, More(description="Upper edge, percent of road-speed change; null: open.")
         ],
     },
 )
@@ -148,7 +150,37 @@ class Exclusion(TypedDict):
     """Choices that died here and not before."""
 
 
-class _Listed(TypedDict):
+class _RoadMember(TypedDict):
+    """Only where the road is asked (--road, --rank): the present gearing, and the model."""
+
+    rank: Annotated[str, words(get_args(RankBy))]
+    """What comes first in `combinations` and `shorter`: most road-speed change; or by the model
+    most top speed, most start-off pull, least time to 45 km/h, or what the engine pulls (then most
+    top speed)."""
+    now: Annotated[RowRoad, More(description="The machine as it stands.")]
+    calibrated: str | None
+    """Which inputs the measured top speed has moved most, and how far; null where none was
+    measured."""
+    notes: list[Name]
+    """Cautions of the model."""
+
+
+class _LawMember(TypedDict):
+    """Only where the road or the law is asked (--road, --rank, --lawful); null where no vehicle
+    class is known.
+    """
+
+    only_lawful: bool
+    """What takes the machine over its class was left out."""
+    now: ClassAnswer
+    """The class, and its answer to the present gearing."""
+    approval: str
+    """What is said with every answer about the law."""
+
+
+class _Result(TypedDict):
+    """The members that one matching gives, in `match` and in every group of `options`."""
+
     band: Band | None
     """Null where no tune is given."""
     window: _Window
@@ -156,9 +188,8 @@ class _Listed(TypedDict):
     currency: str | None
     """The currency in which prices are ordered and compared with max_price: the one given with
     it, else the shop's usual one; null where no price is known."""
-
-
-class _Lists(TypedDict):
+    road: NotRequired[_RoadMember]
+    law: NotRequired[_LawMember | None]
     combinations: list[RankedCombination]
     """What fits or may fit, by road-speed change falling, then pairs, price and ids; before that
     by `road.rank`, where the road is asked."""
@@ -169,10 +200,6 @@ class _Lists(TypedDict):
     ruled_out: list[Exclusion] | None
     """What was ruled out, and why; null where nobody asked."""
     counts: _Counts
-
-
-class _Result(_Listed, RoadMembers, _Lists):
-    """The members that one matching gives, in `match` and in every group of `options`."""
 
 
 class _About(Header):
@@ -261,12 +288,26 @@ def _result(result: Match) -> _Result:
         band=band(subject),
         window=fill(_Window, result, **{"from": _window_origin(result)}, low=low, high=high),
         filters=fill(_Filters, request),
-        **road_members(result.road, request),
+        **_road_members(result.road, request),
         combinations=_ranked(result.combinations, result),
         shorter=_ranked(result.shorter, result),
         ruled_out=result.exclusions if request.exclusions else None,
         counts=_counts(result.counts),
     )
+
+
+def _road_members(side: RoadSide | None, request: Request) -> dict[str, Any]:
+    """By what a list is ranked, the present gearing, the model's cautions, and the law."""
+    found: dict[str, Any] = {}
+    if side is None:
+        return found
+    if side.now is not None and request.show_road:
+        found["road"] = fill(_RoadMember, side, rank=request.rank)
+    found["law"] = None
+    if side.lawful_now is not None:
+        now = fill(ClassAnswer, side.lawful_now)
+        found["law"] = {"only_lawful": request.lawful, "now": now, "approval": APPROVAL}
+    return found
 
 
 def _window_origin(result: Match) -> Literal["percent", "band", "stretch", "any"]:
@@ -290,12 +331,12 @@ def _counts(counts: Counts) -> _Counts:
 
 def match_table(result: Match) -> Table:
     """The combinations, a row each, in the order of the answer."""
-    return Table(columns(result.subject.stages, result.request), list(listed(result)))
+    return Table(columns(result.subject.stages, result.request), list(match_rows(result)))
 
 
 def options_table(groups: Sequence[OptionGroup]) -> Table:
     """Every choice of every group: where it starts from, then the choice as in `match`."""
-    rows = [_Row(*one, group) for group in groups for one in listed(group.result)]
+    rows = [_Row(*one, group) for group in groups for one in match_rows(group.result)]
     first = groups[0].result if groups else None
     heart = (
         columns((), Request()) if first is None else columns(first.subject.stages, first.request)

@@ -57,8 +57,7 @@ class LedgerLine(TypedDict):
     seq: Size
     """Number of the line in its ledger, from 1."""
     time: Annotated[
-        str,
-        More(pattern=r"^\d{4}-\d\d-\d\dT\d\d:\d\d:\d\dZ$", examples=["2026-11-25T14:03:09Z"]),
+        str, More(pattern=r"^\d{4}-\d\d-\d\dT\d\d:\d\d:\d\dZ$", examples=["2026-11-25T14:03:09Z"])
     ]
     """When, UTC."""
     action: Annotated[str, words(ACTIONS)]

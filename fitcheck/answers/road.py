@@ -14,19 +14,19 @@ from typing import Annotated, TypedDict, get_args
 
 from fitcheck.answers.combination import Combination, GearSets, combination, gear_sets
 from fitcheck.answers.figures import money
-from fitcheck.answers.list_road import ClassAnswer, OtherTop, Pull
+from fitcheck.answers.list_road import ClassAnswer, OtherTop, Pull, figure_columns
 from fitcheck.answers.machine import Header, Machine, header, machine
 from fitcheck.answers.road_words import (
     LAWFUL_WORDS,
     LIMIT_WORDS,
     NOT_REACHED,
-    capped,
-    gained,
+    cap_words,
+    decimal_words,
+    gain_words,
     hill,
     other_words,
     pull_words,
-    ranged,
-    rounded,
+    range_words,
     seconds,
 )
 from fitcheck.answers.shapes import (
@@ -335,32 +335,18 @@ def _part_numbers(one: Compared) -> str | None:
     return None if sets is None else " + ".join(each.record.part_number for each in sets)
 
 
-_Shown = Callable[[Compared], str]
-
-
-def _figure(
-    name: str, unit: str, head: str, path: str, shown: _Shown | None = None
-) -> list[Column]:
-    """A figure, in Markdown with its range, and for CSV the ends of the range."""
-    return [
-        Column(f"{name}{unit}", head, f"{path}.value", ROAD, shown=shown),
-        Column(f"{name}_low{unit}", "", f"{path}.low", ROAD),
-        Column(f"{name}_high{unit}", "", f"{path}.high", ROAD),
-    ]
-
-
 def _time(name: str, head: str, path: str) -> list[Column]:
     read = attrgetter(path)
-    return _figure(name, "_s", head, path, lambda one: seconds(read(one)))
+    return figure_columns(name, "_s", head, path, lambda one: seconds(read(one)))
 
 
-def _ranged(path: str, places: int = 0) -> _Shown:
+def _ranged(path: str, places: int = 0) -> Callable[[Compared], str]:
     read = attrgetter(path)
-    return lambda one: ranged(read(one), places)
+    return lambda one: range_words(read(one), places)
 
 
 def _change(figure: Figure | None) -> str:
-    return "" if figure is None else ranged(figure, signed=True)
+    return "" if figure is None else range_words(figure, signed=True)
 
 
 def _fuel_words(one: Compared) -> str | None:
@@ -377,7 +363,7 @@ def _rpm_at(speed: float) -> Column:
 
     def shown(one: Compared) -> str:
         found = rpm(one)
-        return NOT_REACHED if found is None else rounded(round(found, -1))
+        return NOT_REACHED if found is None else decimal_words(round(found, -1))
 
     return Column(f"rpm_at_{speed:g}_km_h", f"rpm at {speed:g} km/h", rpm, ROAD, shown=shown)
 
@@ -385,60 +371,60 @@ def _rpm_at(speed: float) -> Column:
 _FIGURES = (
     Column("verdict", value="verdict.value", shown=pull_words),
     Column("cautious_verdict", "", "cautious_verdict.value"),
-    *_figure(
+    *figure_columns(
         "km_h_per_1000_rpm", "", "km/h per 1,000 rpm", "per_1000_rpm", _ranged("per_1000_rpm", 1)
     ),
-    *_figure(
+    *figure_columns(
         "top_on_paper", "_km_h", "top speed on paper, km/h", "paper_top", _ranged("paper_top")
     ),
-    *_figure(
+    *figure_columns(
         "top_flat",
         "_km_h",
         "top speed on the flat, km/h",
         "flat.speed",
-        lambda one: f"{ranged(one.flat.speed)}{other_words(one.flat.other)}",
+        lambda one: f"{range_words(one.flat.speed)}{other_words(one.flat.other)}",
     ),
-    *_figure(
+    *figure_columns(
         "top_change",
         "_km_h",
         "against now, km/h",
         "top_change",
-        lambda one: gained(one.top_change),
+        lambda one: gain_words(one.top_change),
     ),
     # Words, but in Markdown they stand to the right like the figures beside them.
     Column("", "limited by", lambda one: LIMIT_WORDS[one.flat.limit], COUNT),
-    Column("", "engine there, rpm", lambda one: rounded(round(one.flat.rpm, -2)), COUNT),
-    *_figure(
+    Column("", "engine there, rpm", lambda one: decimal_words(round(one.flat.rpm, -2)), COUNT),
+    *figure_columns(
         "top_headwind",
         "_km_h",
         "top speed into 20 km/h wind, km/h",
         "headwind.speed",
         _ranged("headwind.speed"),
     ),
-    *_figure(
+    *figure_columns(
         "top_uphill", "_km_h", "top speed up 5 %, km/h", "uphill.speed", _ranged("uphill.speed")
     ),
-    *_figure(
+    *figure_columns(
         "start_force",
         "_n",
         "start-off pull, N",
         "start_force",
-        lambda one: capped(one.start_force, one.force_cap),
+        lambda one: cap_words(one.start_force, one.force_cap),
     ),
-    *_figure(
+    *figure_columns(
         "start_change",
         "_percent",
         "pull against now, %",
         "start_change",
         lambda one: _change(one.start_change),
     ),
-    *_figure("start_gradient", "_percent", "steepest hill, %", "start_gradient", hill),
+    *figure_columns("start_gradient", "_percent", "steepest hill, %", "start_gradient", hill),
     *_time("to_30_km_h", "0 to 30 km/h, s", "time_30"),
     *_time("to_45_km_h", "0 to 45 km/h, s", "time_45"),
     *_time("to_60_km_h", "0 to 60 km/h, s", "time_60"),
     *_time("to_200_m", "first 200 m, s", "time_200_m"),
     *_time("to_95_percent_of_top", "to 95 % of top speed, s", "time_95"),
-    *_figure("fuel_change", "_percent", "", "fuel_change"),
+    *figure_columns("fuel_change", "_percent", "", "fuel_change"),
     Column("pull_held_by", "", "force_cap"),
     Column("hill_held_by", "", "gradient_cap"),
     Column("top_flat_other_km_h", "", "flat.other.km_h", ROAD),

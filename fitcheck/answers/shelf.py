@@ -6,17 +6,7 @@ from typing import Annotated, Literal, TypedDict
 
 from fitcheck.answers.combination import set_pairs, teeth
 from fitcheck.answers.machine import Header, header
-from fitcheck.answers.shapes import (
-    At,
-    By,
-    CurrencyCode,
-    Money,
-    Name,
-    Pairs,
-    Place,
-    Whole,
-    fill,
-)
+from fitcheck.answers.shapes import At, By, CurrencyCode, Money, Name, Pairs, Place, Whole, fill
 from fitcheck.answers.tables import COUNT, MONEY, Column, Table
 from fitcheck.catalogue.reader import Catalogue
 from fitcheck.services.shelf.stock import Stock

@@ -100,7 +100,7 @@ def parts_of(hint: Any) -> Iterator[type]:
 
 # Built whole by a function, for the figures in them are of several objects or of a mapping.
 BY_HAND = {
-    *("machine._Tool", "identify._Counted", "why._Calculation", "list_road._LawMember"),
+    *("machine._Tool", "identify._Counted", "why._Calculation", "match._LawMember"),
     *("combination._ListedElsewhere", "road._EngineSpeed", "moves._Worth", "moves._Sets"),
     *("shapes.Exact", "shapes.Money", "shapes.Place", "shapes.Pairs"),
     *("price_lists._Pairs", "price_lists._Fields", "price_lists._Claim"),

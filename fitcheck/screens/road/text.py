@@ -11,14 +11,14 @@ from fitcheck.answers.road_words import (
     CONDITIONS,
     LAWFUL_STYLES,
     PULL_STYLES,
+    decimal_words,
     does_not_start_on_5,
     given_words,
+    is_unsure,
     limit_words,
     pull_words,
-    rounded,
     sentence,
     top_words,
-    unsure,
 )
 from fitcheck.rules.answers import Verdict
 from fitcheck.screens.counter.match import print_subject
@@ -131,11 +131,11 @@ def _start_words(one: Outcome, before: Outcome) -> str:
     """Pull away from the lights against now, and the time to a speed both reach."""
     words = ""
     if one.start_change is not None:
-        change = rounded(one.start_change.value, signed=True)
+        change = decimal_words(one.start_change.value, signed=True)
         words = "Start-off pull as now" if change == "0" else f"Start-off pull {change} %"
     for speed, then, now in ((45, one.time_45, before.time_45), (30, one.time_30, before.time_30)):
         if then is not None and now is not None:
-            times = [rounded(each.value, 1 if each.value < 20 else 0) for each in (then, now)]
+            times = [decimal_words(each.value, 1 if each.value < 20 else 0) for each in (then, now)]
             return f"{words}; 0 to {speed} km/h in about {times[0]} s, now {times[1]} s."
     return f"{words}."
 
@@ -147,7 +147,7 @@ def _hill_words(one: Outcome, before: Outcome) -> str:
         return f" It does not start on a hill of 5 %{still}."
     then, now = one.uphill.speed.value, before.uphill.speed.value
     if then < _MUCH_OF_A_HILL * now:
-        return f" Up 5 % it falls to {rounded(then)} km/h from {rounded(now)}."
+        return f" Up 5 % it falls to {decimal_words(then)} km/h from {decimal_words(now)}."
     return ""
 
 
@@ -311,5 +311,7 @@ def _print_input(out: Screen, given: Given, width: int) -> None:
         line, *rest = wrapped(f"{given.kind}: {words}", out.width, _INDENT, f"{_INDENT}  ")
         rest += wrapped(given.source, out.width, f"{_INDENT}  ")
     shown = Text(line)
-    shown.stylize("yellow" if unsure(given) else "", len(_INDENT), len(_INDENT) + len(given.kind))
+    shown.stylize(
+        "yellow" if is_unsure(given) else "", len(_INDENT), len(_INDENT) + len(given.kind)
+    )
     out.lines([shown, *rest])
