@@ -100,12 +100,9 @@ class Column:
     ) -> None:
         """Declare a column.
 
-        Args:
-            name: as above.
+        Args as the attributes, but:
             head: left out: its name with blanks.
             value: a function, or the path of an attribute; left out: the attribute of its name.
-            kind: as above.
-            shown: as above.
             frame: left out: as in CSV.
         """
         self.name = name

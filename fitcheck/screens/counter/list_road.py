@@ -31,7 +31,7 @@ _RANKS = {
 
 _LEGEND = (
     "On the road: top speed really reached on the flat and what that is against now; pull at the "
-    "wheel as the clutch engages; seconds to 45 km/h; whether the engine pulls it. see fitcheck "
+    "wheel as the clutch engages; seconds to 45 km/h; whether the engine pulls it. See fitcheck "
     "road. In brackets are the ranges that the inputs leave: about 19 times in 20 the true "
     "figure lies inside."
 )
