@@ -12,7 +12,7 @@ from pathlib import Path
 
 import click
 
-from fitcheck.answers.page_file import write_or_compare
+from fitcheck.answers.reference import write_or_compare
 from fitcheck.cli.commands import LazyGroup, sections_of
 from fitcheck.cli.main import COMMANDS, cli
 

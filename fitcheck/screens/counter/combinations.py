@@ -15,9 +15,9 @@ from itertools import groupby
 from rich.cells import cell_len
 from rich.text import Text
 
-from fitcheck.answers.figures import percent_window
-from fitcheck.answers.offer_words import (
+from fitcheck.answers.figures import (
     margin_words,
+    percent_window,
     price_sum,
     shelf_words,
     source_mark,

@@ -8,8 +8,13 @@ from fractions import Fraction
 from rich.cells import cell_len
 from rich.text import Text
 
-from fitcheck.answers.figures import exact_text, percent_window
-from fitcheck.answers.offer_words import margin_words, price_sum, price_words
+from fitcheck.answers.figures import (
+    exact_text,
+    margin_words,
+    percent_window,
+    price_sum,
+    price_words,
+)
 from fitcheck.kernel.gearing import PaperCheck
 from fitcheck.kernel.rounding import decimal_text, percent
 from fitcheck.kernel.teeth import Pair

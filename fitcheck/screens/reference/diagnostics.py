@@ -13,7 +13,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 
-from fitcheck.answers.page_file import write_or_compare
+from fitcheck.answers.reference import write_or_compare
 from fitcheck.catalogue.reader import Catalogue, load
 from fitcheck.catalogue.source import shown_path
 from fitcheck.diagnostics.codes import Code

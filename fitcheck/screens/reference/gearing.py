@@ -10,7 +10,7 @@ import sys
 from collections.abc import Iterable, Sequence
 from pathlib import Path
 
-from fitcheck.answers.page_file import write_or_compare
+from fitcheck.answers.reference import write_or_compare
 from fitcheck.catalogue.reader import Catalogue, load
 from fitcheck.errors import UsageError
 from fitcheck.services.counter.subject import subject_of
