@@ -53,7 +53,7 @@ def combinations_frame(result: Match, *, shorter: bool = False) -> pd.DataFrame:
 
         Where the request asks for the road, before ``note`` also (see docs/json.md for words):
 
-        - ``verdict`` (ordered category): will not pull it < only with the wind behind < pulls it.
+        - ``verdict`` (ordered category): will not pull it < only with a tailwind < pulls it.
         - ``top_flat_km_h``, ``top_flat_low_km_h``, ``top_flat_high_km_h`` (float64): top speed on
           the flat and its range; ``top_flat_other_km_h`` what it may be instead, mostly not a
           number; ``top_change_km_h`` against now.

@@ -42,7 +42,7 @@ class RowRoad(TypedDict):
     top_change_km_h: Annotated[float, At("top_change")]
     """Its change against now, km/h."""
     start_force_n: Annotated[Range, At("start_force")]
-    """Pull at the wheel as the clutch grips, N."""
+    """Pull at the wheel as the clutch engages, N."""
     start_change_percent: Annotated[float, At("start_change")]
     """Its change against now, percent."""
     to_45_km_h_s: Annotated[float | None, At("time_45")]

@@ -86,7 +86,7 @@ class _Start(TypedDict):
     """Moving off."""
 
     force_n: Annotated[Range, At("start_force")]
-    """Pull at the wheel as the clutch grips, N."""
+    """Pull at the wheel as the clutch engages, N."""
     change_percent: Annotated[Range | None, At("start_change")]
     """Its change against now, percent; null for now."""
     gradient_percent: Annotated[Range | None, At("start_gradient")]

@@ -88,8 +88,8 @@ def pull_words(outcome: Outcome) -> str:
     if cautious is verdict:
         return words
     if cautious is PullVerdict.WIND:
-        return f"{words}, in a poor case {cautious.value}"
-    return f"{words}, in a poor case not at all"
+        return f"{words}, at worst {cautious.value}"
+    return f"{words}, at worst not at all"
 
 
 def limit_words(outcome: Outcome) -> str:

@@ -218,7 +218,7 @@ def test_the_frame_says_what_csv_says(both: Match) -> None:
                 assert value == pytest.approx(float(row[name]), abs=6e-4)
     for name in ("verdict", "lawful", "class", "law"):
         assert frame[name].tolist() == [row[name] for row in rows]
-    best = frame[frame["verdict"] >= "only with the wind behind"]
+    best = frame[frame["verdict"] >= "only with a tailwind"]
     assert len(best) <= len(frame)
 
 

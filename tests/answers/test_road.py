@@ -85,7 +85,7 @@ def test_json_holds_to_its_schema_and_to_the_answer(report: RoadReport) -> None:
     assert before["times_s"]["to_60_km_h"] is None
     assert before["lawful"]["answer"] == "over"
     assert (second["verdict"], second["cautious_verdict"]) == (
-        "only with the wind behind",
+        "only with a tailwind",
         "will not pull it",
     )
     assert second["combination"]["sets"] == ["MA-1545", "SA-107"]
@@ -261,7 +261,7 @@ def test_markdown_is_one_table_with_ranges(report: RoadReport) -> None:
     top = head.index("top speed on the flat, km/h")
     assert before[top] == range_words(report.before.flat.speed) == "52 (49..55)"
     assert after[0][head.index("against now, km/h")] == "+3.0 (+2.2..+3.8)"
-    assert after[1][head.index("verdict")].startswith("only with the wind behind")
+    assert after[1][head.index("verdict")].startswith("only with a tailwind")
     assert after[1][head.index("lawful")] == "may be over"
     assert after[0][head.index("fuel at steady speed, %")] == "-3 (-6..0) at 40"
 

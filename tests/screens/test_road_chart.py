@@ -62,7 +62,7 @@ def test_the_drawing_has_a_title_and_is_told_in_words(report: RoadReport, svg: b
     ids = (root.get("aria-labelledby") or "").split()
     named = {node.get("id"): node for node in root}
     assert [named[id_].tag for id_ in ids] == [f"{SVG}title", f"{SVG}desc"]
-    assert named[ids[0]].text == "On the road: Dunlin Ten, as it left the works"
+    assert named[ids[0]].text == "On the road: Dunlin Ten, factory condition"
     assert named[ids[1]].text == chart_words(report)
     assert "GW-20-108: pulls it, top speed 55 (52..58) km/h on the flat" in chart_words(report)
     all_ids = [node.get("id") for node in root.iter() if node.get("id")]

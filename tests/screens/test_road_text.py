@@ -113,12 +113,8 @@ def test_verdicts_say_what_a_poor_case_would_be(report: RoadReport) -> None:
         return pull_words(replace(one, verdict=verdict, cautious_verdict=cautious))
 
     assert words(PullVerdict.PULLS, PullVerdict.PULLS) == "pulls it"
-    assert words(PullVerdict.PULLS, PullVerdict.WIND) == (
-        "pulls it, in a poor case only with the wind behind"
-    )
-    assert words(PullVerdict.WIND, PullVerdict.NOT) == (
-        "only with the wind behind, in a poor case not at all"
-    )
+    assert words(PullVerdict.PULLS, PullVerdict.WIND) == ("pulls it, at worst only with a tailwind")
+    assert words(PullVerdict.WIND, PullVerdict.NOT) == ("only with a tailwind, at worst not at all")
     assert words(PullVerdict.NOT, PullVerdict.NOT) == "will not pull it"
 
 
@@ -157,7 +153,7 @@ def test_verdicts_stand_first_and_in_words(report: RoadReport) -> None:
     page = flat(show(report))
     for start, said in [
         ("A GW-20-108 ", "Pulls it: top speed 55 (52..58) km/h on the flat, 3.0 more than now."),
-        ("B MA-1545 + SA-107 ", "Only with the wind behind, in a poor case not at all: top speed"),
+        ("B MA-1545 + SA-107 ", "Only with a tailwind, at worst not at all: top speed"),
         ("C GW-20-108 + SA-108 ", "Will not pull it: top speed 41 (38..44) km/h"),
     ]:
         assert f"{start}{said}" in page.replace("! TOO FAST FOR THE TYRE: it "
@@ -373,7 +369,7 @@ def test_a_machine_that_cannot_start_is_told_so(demo: Catalogue, roads) -> None:
         time_45=None,
     )
     page = flat(show(replace(report, before=stuck)))
-    assert "Limited from the start: the pull as the clutch grips does not move it off." in page
+    assert "Limited from the start: the pull as the clutch engages does not move it off." in page
     assert "limited by cannot start" in page
     assert "steepest hill, % does not start" in page
 

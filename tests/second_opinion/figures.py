@@ -163,7 +163,7 @@ class Peak:
         return slower.top.v > 0 and faster.dips_from(slower.top.rpm / slower.ride.peak)
 
     def dips_from(self, share: float) -> bool:
-        """Whether a point of the curve has less thrust to spare than 2 km/h further on."""
+        """Whether a point of the curve has less power left over than 2 km/h further on."""
         step = 2 / KM_H
         for rpm in self.ride.rpm[self.ride.rpm >= share * self.ride.peak]:
             v = self.ride.speed_at(rpm, self.ride.high)
@@ -246,7 +246,7 @@ def verdict(figures: Mapping[str, Range], end: str = "value") -> str:
         return "will not pull it"
     if revs >= 0.97 or gained >= 0.5:
         return "pulls it"
-    return "only with the wind behind" if behind >= 0.97 else "will not pull it"
+    return "only with a tailwind" if behind >= 0.97 else "will not pull it"
 
 
 @dataclass(frozen=True)

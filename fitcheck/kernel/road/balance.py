@@ -64,7 +64,7 @@ class TopSpeed:
         rpm: engine rpm there.
         ratio: variator ratio there.
         limit: what keeps it from going faster. "revs": rev limit, or end of the power curve, with
-            thrust to spare. "ratio": balance in the top ratio past the peak-power rpm; a taller
+            power left over. "ratio": balance in the top ratio past the peak-power rpm; a taller
             gear would be faster. "power": any other balance; a taller gear would not be faster.
             "start": it cannot move off, or hold any speed.
     """

@@ -178,7 +178,7 @@ def _draw_thrust(axes: Axes, report: RoadReport, gearings: Sequence[Outcome]) ->
         )
     for number, one in enumerate(gearings):
         xs, ys = [*one.curves.speed_km_h], [*one.curves.thrust_n]
-        if xs:  # nothing is left beyond the highest engine speed
+        if xs:  # nothing is left beyond the rev limit
             xs.append(xs[-1])
             ys.append(0.0)
         axes.plot(xs, ys, **_line(number, one, xs))

@@ -114,7 +114,7 @@ class PullVerdict(StrEnum):
     """Whether the engine pulls a gearing."""
 
     PULLS = "pulls it"
-    WIND = "only with the wind behind"
+    WIND = "only with a tailwind"
     NOT = "will not pull it"
 
 
@@ -249,7 +249,7 @@ def pull_verdict(
     in the top ratio, or near enough; or where one taller than now still turns half of what it
     promises into speed. The present gearing, the same by other gears and a shorter one go by the
     engine alone. Otherwise a wind of 20 km/h from behind is tried: if that brings the engine to its
-    peak, the gearing is pulled with the wind behind only. A taller gearing that changes nothing,
+    peak, the gearing is pulled with a tailwind only. A taller gearing that changes nothing,
     because the variator never comes fully out, is not pulled.
 
     Args:

@@ -23,7 +23,7 @@ from fitcheck.services.shelf.supply import Kit, Market, PriceFrom, Supply
 class Why(StrEnum):
     """Why a machine stays without a choice."""
 
-    MONEY = "the money goes further elsewhere"
+    MONEY = "poorer value than what was chosen"
     BUDGET = "over the budget by itself"
     CURRENCY = "only in another currency"
     PRICE = "only at an unknown price"

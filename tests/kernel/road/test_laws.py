@@ -174,7 +174,7 @@ def test_energy_of_a_scooter_to_seven_digits(scooter) -> None:
 
 @given(data=st.data(), condition=st.sampled_from([FLAT, HEADWIND_20, UP_5, TAILWIND_20]))
 def test_what_a_limit_says(data, condition, setups, gearings) -> None:
-    """A taller gear is faster where "ratio" limits and nowhere else; "revs" has thrust to spare."""
+    """A taller gear is faster where "ratio" limits and nowhere else; "revs" has power left over."""
     setup, metres = data.draw(setups), data.draw(gearings)
     found = top_speed(setup, metres, condition)
     peak = setup.curve.peak[0]

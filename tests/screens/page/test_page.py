@@ -141,7 +141,7 @@ def test_the_road_stands_beside_with_ranges_and_verdicts(page) -> None:
     said = page.section("compared").replace("\xa0", " ")
 
     for words in (
-        "Engine pulls it pulls it only with the wind behind at worst not will not pull it",
+        "Engine pulls it pulls it only with a tailwind at worst not will not pull it",
         "Real top speed flat, still air 52 km/h 49 to 55 55 km/h 52 to 58 50 km/h 47 to 53",
         "Top speed against now – +3.0 km/h −2.0 km/h",
         "Held back by gearing at 7,400 rpm power",

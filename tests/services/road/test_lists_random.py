@@ -33,7 +33,7 @@ from tests.services.counter.test_match_random import OUT, requests, worlds
 CEILINGS = range(1, 300, 6)
 CLASS = {"name": "slow", "place": "Marsh", "source": "a rule", "date": "2026-01-01"}
 KMH = 3.6
-VERDICTS = ["pulls it", "only with the wind behind", "will not pull it"]
+VERDICTS = ["pulls it", "only with a tailwind", "will not pull it"]
 
 
 @st.composite
