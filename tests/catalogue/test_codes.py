@@ -10,6 +10,7 @@ from fitcheck.diagnostics.codes import CODES
 from fitcheck.diagnostics.codes_reading import READING_CODES
 from fitcheck.diagnostics.codes_record import RECORD_CODES
 from fitcheck.diagnostics.examples import BASE, lay_out
+from tests.conftest import table
 
 OURS = (*READING_CODES, *RECORD_CODES)
 
@@ -49,7 +50,7 @@ def test_codes_and_names_are_each_used_once():
     assert len({code.name for code in OURS}) == len(OURS)
 
 
-@pytest.mark.parametrize("code", OURS, ids=lambda code: code.code)
+@table("code", OURS)
 def test_a_code_belongs_to_its_group_and_reads_as_a_sentence(code: Code):
     assert code.code.startswith("FC0" if code in READING_CODES else "FC1")
     assert code.title.endswith(".")

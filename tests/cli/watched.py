@@ -83,7 +83,7 @@ def on_a_terminal(
 
 def _run(words: Sequence[str]) -> int:
     """Run the command line with the streams of the terminal; its exit code."""
-    sys.stdin, sys.stdout, sys.stderr = (open(n, "r" if n == 0 else "w") for n in range(3))
+    sys.stdin, sys.stdout, sys.stderr = os.fdopen(0), os.fdopen(1, "w"), os.fdopen(2, "w")
     try:
         main(words)
     except SystemExit as stop:

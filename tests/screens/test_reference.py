@@ -8,6 +8,7 @@ from fitcheck.diagnostics.code import Code
 from fitcheck.diagnostics.codes import CODES
 from fitcheck.screens.reference import diagnostics as module
 from fitcheck.screens.reference.diagnostics import DOCUMENT, example_findings, reference
+from tests.conftest import table
 
 
 def test_the_committed_page_is_in_step() -> None:
@@ -21,13 +22,13 @@ def test_the_base_of_all_examples_is_faultless() -> None:
     assert "families/dunlin.yaml" in lines
 
 
-@pytest.mark.parametrize("code", CODES.values(), ids=CODES)
+@table("code", CODES.values())
 def test_the_good_example_is_without_its_finding(code: Code) -> None:
     found, _ = example_findings(code.good)
     assert code.code not in {finding.code for finding in found}
 
 
-@pytest.mark.parametrize("code", CODES.values(), ids=CODES)
+@table("code", CODES.values())
 def test_every_code_has_a_whole_entry(code: Code) -> None:
     page = DOCUMENT.read_text(encoding="utf-8")
     start = page.index(f"### {code.code} {code.name}\n")

@@ -14,7 +14,7 @@ from fitcheck.services.price_lists.headings.words import HEADINGS, NO_FIELD
 from fitcheck.services.price_lists.reading import Sheet, SupplierList, read_list
 from fitcheck.services.price_lists.wording import read_teeth
 from fitcheck.services.price_lists.wording.folding import words_of
-from tests.conftest import demo_catalogue
+from tests.conftest import demo_catalogue, table
 
 SUPPLIERS = demo_catalogue().suppliers
 ARTICLE = {
@@ -110,7 +110,7 @@ def test_headers_of_five_languages(language):
     assert layout.data_rows == list(range(2, 10))
 
 
-@pytest.mark.parametrize(
+@table(
     "heading",
     [
         "Preisgruppe", "Rabattgruppe", "Modul", "EAN", "EAN-Code", "Gewicht", "Menge", "VPE",

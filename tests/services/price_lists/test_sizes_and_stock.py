@@ -10,13 +10,14 @@ from hypothesis import strategies as st
 
 from fitcheck.services.price_lists.reading.cells import Cell
 from fitcheck.services.price_lists.wording import read_availability, read_housing, read_wheel_size
+from tests.conftest import table
 
 
 def native(value) -> Cell:
     return Cell("P!A1", str(value), value, 1, 1)
 
 
-@pytest.mark.parametrize(
+@table(
     ("text", "free", "column"),
     [
         ('10"', (10,), (10,)),
@@ -108,7 +109,7 @@ def test_housings(text, free, column):
     assert read_housing(text, housing_column=True).value == column
 
 
-@pytest.mark.parametrize(
+@table(
     ("text", "value"),
     [
         *[

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import datetime as dt
 
-import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from fitcheck.kernel.teeth import Pair, TeethError, read_pair
 from fitcheck.services.price_lists.reading.cells import Cell
 from fitcheck.services.price_lists.wording import find_stages, fold, read_stage, read_teeth
+from tests.conftest import table
 
 pairs = st.tuples(st.integers(8, 30), st.integers(31, 80)).map(lambda two: Pair(*two))
 SEPARATORS = ["/", ":", "x", "-", " / ", " x ", "×", "–", "∕"]
@@ -137,7 +137,7 @@ def native(value, code: str = "") -> Cell:
 
 
 # What spreadsheets make of counts typed into them; common practice, no source.
-@pytest.mark.parametrize(
+@table(
     ("value", "code", "status", "shown"),
     [
         (dt.date(2026, 12, 10), "d-mmm", "read", "10/12"),
