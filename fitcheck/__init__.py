@@ -29,9 +29,8 @@ if TYPE_CHECKING:
     from fitcheck.model.family import Family
     from fitcheck.model.gear_set import GearSet
     from fitcheck.model.machine import Machine
-    from fitcheck.model.trade import ShelfEntry, Supplier, Tune, VehicleClass
+    from fitcheck.model.trade import ShelfEntry, Supplier, Tune, VariatorKit, VehicleClass
     from fitcheck.model.tyre import Tyre
-    from fitcheck.model.variator_kit import VariatorKit
     from fitcheck.rules.checks import check
     from fitcheck.services.counter.identify import Candidate, identify
     from fitcheck.services.counter.lookup import find_set
@@ -39,51 +38,38 @@ if TYPE_CHECKING:
     from fitcheck.services.counter.request import Request
     from fitcheck.services.counter.subject import Subject, subject_from_counts, subject_of
     from fitcheck.services.counter.why import Explanation, explain
-    from fitcheck.services.road.asked import RoadAsked
     from fitcheck.services.road.comparing import compare as road
+    from fitcheck.services.road.figures import RoadAsked
     from fitcheck.services.road.results import RoadReport
 
 __version__ = "0.1.0"
 
-# Where a name goes by another at home, that one stands after a colon.
-_HOMES = {
-    "Candidate": "fitcheck.services.counter.identify",
-    "Catalogue": "fitcheck.catalogue.reader",
-    "Entry": "fitcheck.catalogue.reader",
-    "Explanation": "fitcheck.services.counter.why",
-    "Family": "fitcheck.model.family",
-    "Finding": "fitcheck.diagnostics.finding",
-    "FitcheckError": "fitcheck.errors",
-    "GearSet": "fitcheck.model.gear_set",
-    "Machine": "fitcheck.model.machine",
-    "Match": "fitcheck.services.counter.match",
-    "Pair": "fitcheck.kernel.teeth",
-    "Request": "fitcheck.services.counter.request",
-    "RoadAsked": "fitcheck.services.road.asked",
-    "RoadReport": "fitcheck.services.road.results",
-    "ShelfEntry": "fitcheck.model.trade",
-    "Span": "fitcheck.diagnostics.finding",
-    "Subject": "fitcheck.services.counter.subject",
-    "Supplier": "fitcheck.model.trade",
-    "Tune": "fitcheck.model.trade",
-    "Tyre": "fitcheck.model.tyre",
-    "UnreadableError": "fitcheck.errors",
-    "UsageError": "fitcheck.errors",
-    "VariatorKit": "fitcheck.model.variator_kit",
-    "VehicleClass": "fitcheck.model.trade",
-    "check": "fitcheck.rules.checks",
-    "combinations_frame": "fitcheck.answers.frames",
-    "explain": "fitcheck.services.counter.why",
-    "find_set": "fitcheck.services.counter.lookup",
-    "identify": "fitcheck.services.counter.identify",
-    "load": "fitcheck.catalogue.reader",
-    "long_frame": "fitcheck.answers.long_frame",
-    "match": "fitcheck.services.counter.match",
-    "read_pair": "fitcheck.kernel.teeth",
-    "road": "fitcheck.services.road.comparing:compare",
-    "subject_from_counts": "fitcheck.services.counter.subject",
-    "subject_of": "fitcheck.services.counter.subject",
+_NAMES = {
+    "fitcheck.answers.frames": "combinations_frame",
+    "fitcheck.answers.long_frame": "long_frame",
+    "fitcheck.catalogue.reader": "Catalogue Entry load",
+    "fitcheck.diagnostics.finding": "Finding Span",
+    "fitcheck.errors": "FitcheckError UnreadableError UsageError",
+    "fitcheck.kernel.teeth": "Pair read_pair",
+    "fitcheck.model.family": "Family",
+    "fitcheck.model.gear_set": "GearSet",
+    "fitcheck.model.machine": "Machine",
+    "fitcheck.model.trade": "ShelfEntry Supplier Tune VariatorKit VehicleClass",
+    "fitcheck.model.tyre": "Tyre",
+    "fitcheck.rules.checks": "check",
+    "fitcheck.services.counter.identify": "Candidate identify",
+    "fitcheck.services.counter.lookup": "find_set",
+    "fitcheck.services.counter.match": "Match match",
+    "fitcheck.services.counter.request": "Request",
+    "fitcheck.services.counter.subject": "Subject subject_from_counts subject_of",
+    "fitcheck.services.counter.why": "Explanation explain",
+    "fitcheck.services.road.figures": "RoadAsked",
+    "fitcheck.services.road.results": "RoadReport",
 }
+"""The public names by the module that defines them."""
+
+_HOMES = {name: (module, name) for module, names in _NAMES.items() for name in names.split()}
+_HOMES["road"] = ("fitcheck.services.road.comparing", "compare")
 
 __all__ = [
     "Candidate",
@@ -128,8 +114,8 @@ __all__ = [
 def __getattr__(name: str) -> Any:
     if name not in _HOMES:
         raise AttributeError(f"module 'fitcheck' has no attribute {name!r}")
-    module, _, own = _HOMES[name].partition(":")
-    value = getattr(import_module(module), own or name)
+    module, own = _HOMES[name]
+    value = getattr(import_module(module), own)
     globals()[name] = value
     return value
 

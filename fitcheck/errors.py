@@ -1,10 +1,15 @@
-"""The exceptions a caller may meet.
+"""The exceptions a caller may meet, and how their messages show a long word.
 
 Faults in the shop's data are never raised: they are gathered as diagnostics. An exception
 means wrong use or input that cannot be read at all.
 """
 
 from __future__ import annotations
+
+
+def reason_of(error: Exception) -> str:
+    """Why the system refused, in its own words and small letters."""
+    return (getattr(error, "strerror", None) or str(error)).lower()
 
 
 class FitcheckError(Exception):
@@ -24,3 +29,8 @@ class EditError(FitcheckError):
 
     The draft is as it was before the edit, and no file was touched, unless the text says so.
     """
+
+
+def clip(text: str, most: int = 40) -> str:
+    """A text that others wrote, short enough for a message of one line."""
+    return text if len(text) <= most else f"{text[: most - 3]}..."

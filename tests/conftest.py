@@ -19,8 +19,8 @@ import pytest
 from hypothesis import settings
 
 from fitcheck.catalogue import source
-from fitcheck.catalogue.events import c_parser_available
 from fitcheck.catalogue.reader import Catalogue, load
+from fitcheck.catalogue.text import c_parser_available
 from fitcheck.catalogue.tree import Tree
 
 # The gate draws the same examples every time and takes evenly spread cases of the long lists;

@@ -19,8 +19,8 @@ def test_every_name_leads_to_its_home() -> None:
     assert list(fitcheck.__all__) == sorted(fitcheck._HOMES)
     for name in fitcheck.__all__:
         value = getattr(fitcheck, name)
-        module, _, own = fitcheck._HOMES[name].partition(":")
-        assert value is getattr(sys.modules[module], own or name)
+        module, own = fitcheck._HOMES[name]
+        assert value is getattr(sys.modules[module], own)
         assert name in dir(fitcheck)
     with pytest.raises(AttributeError, match="'fitcheck' has no attribute 'sell'"):
         fitcheck.sell  # noqa: B018
@@ -30,7 +30,7 @@ def test_type_checkers_see_the_same_names() -> None:
     tree = ast.parse(Path(str(fitcheck.__file__)).read_text(encoding="utf-8"))
     (typing_only,) = (node for node in tree.body if isinstance(node, ast.If))
     seen = {
-        alias.asname or alias.name: f"{node.module}:{alias.name}" if alias.asname else node.module
+        alias.asname or alias.name: (node.module, alias.name)
         for node in typing_only.body
         if isinstance(node, ast.ImportFrom)
         for alias in node.names

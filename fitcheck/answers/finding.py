@@ -10,15 +10,14 @@ import json
 from collections.abc import Sequence
 from typing import Annotated, Literal, TypedDict
 
-from fitcheck.answers.declared import More, fixed
-from fitcheck.answers.values import Size
-from fitcheck.diagnostics.finding import Finding, Span, portable_path, sort_key
+from fitcheck.answers.shapes import By, More, Size, fill, fixed
+from fitcheck.diagnostics.finding import Finding, portable_path, sort_key
 
 _VERSION = 1
 
 
 class _Where(TypedDict):
-    path: str
+    path: Annotated[str, By(portable_path)]
     """The file, with forward slashes."""
     line: Size
     """First line."""
@@ -81,29 +80,6 @@ def render_json_lines(findings: Sequence[Finding]) -> str:
 
 
 def _finding(finding: Finding) -> FindingLine:
-    return {
-        "version": _VERSION,
-        "code": finding.code,
-        "name": finding.name,
-        "severity": finding.severity,
-        "message": finding.message,
-        **_where(finding.span),
-        "record": finding.record,
-        "field": list(finding.field),
-        "related": [
-            {**_where(related.span), "label": related.label} for related in finding.related
-        ],
-        "help": finding.help,
-        "suggestion": finding.suggestion,
-        "fingerprint": finding.fingerprint,
-    }
-
-
-def _where(span: Span) -> _Where:
-    return {
-        "path": portable_path(span.path),
-        "line": span.line,
-        "column": span.column,
-        "end_line": span.end_line,
-        "end_column": span.end_column,
-    }
+    related = [fill(_Related, one, **fill(_Where, one.span)) for one in finding.related]
+    where = fill(_Where, finding.span)
+    return fill(FindingLine, finding, version=_VERSION, **where, related=related)

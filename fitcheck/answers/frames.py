@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from decimal import Decimal
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
-from fitcheck.answers.combination import columns, listed
+from fitcheck.answers.combination import MatchRow, columns, match_rows
 from fitcheck.answers.figures import number
 from fitcheck.answers.tables import Column
 from fitcheck.services.counter.match import Match
@@ -69,14 +70,14 @@ def combinations_frame(result: Match, *, shorter: bool = False) -> pd.DataFrame:
     """
     import pandas as pd  # noqa: PLC0415 - heavy, and only a notebook needs it
 
-    rows = [row for row in listed(result) if shorter or row.rank is not None]
-    found = {}
-    for column in columns(result.subject.stages, result.request):
-        name = column.name if column.frame is None else column.frame
-        if name:
-            values = [_plain(column.value(row)) for row in rows]
-            found[name] = pd.Series(values, dtype=_dtype(column))
-    return pd.DataFrame(found)
+    rows = [row for row in match_rows(result) if shorter or row.rank is not None]
+    return pd.DataFrame(
+        {
+            column.frame: _series(column, rows)
+            for column in columns(result.subject.stages, result.request)
+            if column.frame
+        }
+    )
 
 
 def _plain(value: object) -> object:
@@ -85,10 +86,11 @@ def _plain(value: object) -> object:
     return float(value) if isinstance(value, Decimal) else value
 
 
-def _dtype(column: Column) -> Any:
+def _series(column: Column, rows: Sequence[MatchRow]) -> pd.Series[Any]:
     import pandas as pd  # noqa: PLC0415
 
     kind = column.kind
+    dtype: Any = kind.dtype
     if kind.words:
-        return pd.CategoricalDtype(list(kind.words), ordered=kind.ordered)
-    return kind.dtype
+        dtype = pd.CategoricalDtype(list(kind.words), ordered=kind.ordered)
+    return pd.Series([_plain(column.value(row)) for row in rows], dtype=dtype)

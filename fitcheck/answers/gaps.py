@@ -4,27 +4,29 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from fractions import Fraction
-from typing import Annotated, Any, NamedTuple, TypedDict
+from typing import Annotated, NamedTuple, TypedDict
 
 from fitcheck.answers.combination import GearSets, named_sets
-from fitcheck.answers.declared import More, words
-from fitcheck.answers.figures import number, number_words
+from fitcheck.answers.figures import number_words
 from fitcheck.answers.machine import FactoryTrain, Header, factory_train, header
-from fitcheck.answers.tables import COUNT, MONEY, RATIO, Cell, Column, Figure, Table
-from fitcheck.answers.values import (
+from fitcheck.answers.shapes import (
+    At,
     AtLeast0,
+    By,
     CurrencyCode,
     Money,
+    More,
     Name,
-    Place,
+    RecordPlace,
     Whole,
-    money_or_none,
-    place,
+    fill,
+    words,
 )
-from fitcheck.services.shelf.demands import Asked, Demands
+from fitcheck.answers.tables import COUNT, MONEY, RATIO, Cell, Column, Figure, Table
+from fitcheck.services.shelf.demands import Asked
 from fitcheck.services.shelf.demands import Demand as Asking
-from fitcheck.services.shelf.gaps import FamilyGaps, Gaps, State
 from fitcheck.services.shelf.gaps import Gap as Found
+from fitcheck.services.shelf.gaps import Gaps, State
 from fitcheck.services.shelf.supply import Kit as Choice
 
 _Ids = Annotated[list[Name], More(minItems=1, maxItems=3)]
@@ -34,7 +36,7 @@ _FewIds = Annotated[list[Name], More(maxItems=3)]
 class Planning(Header):
     """What both answers begin with."""
 
-    asked: Asked
+    asked: Annotated[Asked, At("demands.asked")]
     """Who is served: machines on record, or the factory trains of families under every tune."""
     lawful: bool
     """Whether only what the class is sure to allow serves a machine."""
@@ -43,17 +45,17 @@ class Planning(Header):
 class Demand(TypedDict):
     """A machine to serve."""
 
-    machine: str
+    machine: Annotated[str, At("id")]
     """Its id; of a factory train family/number/tune, the number from 1."""
-    name: str
+    name: Annotated[str, At("subject.name")]
     """What the counter calls it."""
-    family: str
+    family: Annotated[str, At("family.id")]
     """Id of its family."""
-    tune: str
+    tune: Annotated[str, At("subject.tune.id")]
     """Id of its tune."""
     factory_train: FactoryTrain | None
     """Null for a machine on record."""
-    visits: AtLeast0
+    visits: Annotated[AtLeast0, At("weight")]
     """How often it comes; 1 where nobody said."""
 
 
@@ -79,7 +81,7 @@ class Kit(TypedDict):
 class Unjudged(TypedDict):
     """A machine of which nobody can say what serves it."""
 
-    machine: str
+    machine: Annotated[str, At("id")]
     """Its id."""
     name: str
     """What the counter calls it."""
@@ -89,42 +91,24 @@ class Unjudged(TypedDict):
     """Why, one sentence."""
 
 
-UnjudgedOnes = Annotated[list[Unjudged], More(description="Those left out, and why.")]
+UnjudgedOnes = Annotated[
+    list[Unjudged], More(description="Those left out, and why."), At("demands.unjudged")
+]
 KitSets = Annotated[GearSets, More(description="Every gear set the kits name, once, by id.")]
 
 
 def demand_of(demand: Asking) -> Demand:
     """A machine to serve."""
-    tune, family = demand.subject.tune, demand.family
-    assert tune is not None
-    return {
-        "machine": demand.id,
-        "name": demand.subject.name,
-        "family": family.id,
-        "tune": tune.id,
-        "factory_train": None if demand.train is None else factory_train(family, demand.train),
-        "visits": number(demand.weight),
-    }
+    train = None if demand.train is None else factory_train(demand.family, demand.train)
+    return fill(Demand, demand, factory_train=train)
 
 
-def kit_of(kit: Choice) -> Kit:
-    """Sets that serve a machine together."""
-    return {
-        "sets": list(kit.sets),
-        "buy": list(kit.buy),
-        "price": money_or_none(kit.price),
-        "currency": kit.currency,
-        "at_cost": list(kit.at_cost),
-        "at_list": list(kit.at_list),
-    }
+def _state_word(state: State) -> str:
+    return state.name.lower()
 
 
-def unjudged_of(demands: Demands) -> list[Unjudged]:
-    """Machines of which nobody can say what serves them."""
-    return [
-        {"machine": one.id, "name": one.name, "family": one.family, "reason": one.reason}
-        for one in demands.unjudged
-    ]
+def _counts(counts: Mapping[State, int]) -> _Counts:
+    return {_state_word(state): number for state, number in counts.items()}  # type: ignore[return-value]
 
 
 class _Counts(TypedDict):
@@ -158,34 +142,34 @@ class _Law(TypedDict):
 class _Gap(Demand):
     """How well the shelf serves one machine."""
 
-    state: Annotated[str, words(state.name.lower() for state in State)]
+    state: Annotated[str, words(map(_state_word, State)), By(_state_word)]
     """How well; `counts` tells the words."""
-    in_band: Whole
+    in_band: Annotated[Whole, At("supply.in_band")]
     """Choices on the shelf of proved fit and in band."""
-    unproven: Whole
+    unproven: Annotated[Whole, At("supply.unproven")]
     """Choices on the shelf in band, but of unproven fit: none serves."""
-    law: _Law | None
+    law: Annotated[_Law | None, At("supply.law")]
     closers: list[Kit]
     """What would close the gap, or add to the one choice, cheapest first; empty for a machine that
     is served."""
     all_closers: Whole
     """How many there are, whatever `top` cuts."""
-    unclear_closers: Whole
+    unclear_closers: Annotated[Whole, At("supply.unclear_kits")]
     """Others, of which nobody can say whether lawful."""
-    over_closers: Whole
+    over_closers: Annotated[Whole, At("supply.over_kits")]
     """Others, sure to leave the class."""
 
 
 class _Family(TypedDict):
     """The machines of one family."""
 
-    family: str
+    family: Annotated[str, At("family.id")]
     """Its id."""
-    family_name: str
+    family_name: Annotated[str, At("family.record.name")]
     """Its name."""
-    place: Place
+    place: Annotated[RecordPlace, At("family")]
     """Where its record stands."""
-    counts: _Counts
+    counts: Annotated[_Counts, By(_counts)]
     machines: Annotated[list[_Gap], More(minItems=1)]
     """All of them, served or not."""
 
@@ -195,7 +179,7 @@ class GapsAnswer(Planning):
 
     top: Whole | None
     """At most so many closers a machine; null for all."""
-    counts: _Counts
+    counts: Annotated[_Counts, By(_counts)]
     families: list[_Family]
     """Families that have a machine, as on file."""
     unjudged: UnjudgedOnes
@@ -212,53 +196,23 @@ def gaps_answer(found: Gaps, top: int | None) -> GapsAnswer:
     catalogue = found.demands.catalogue
     machines = [gap for family in found.families for gap in family.machines]
     named = [id_ for gap in machines for kit in gap.closers[:top] for id_ in kit.sets]
-    return {
+    families = [
+        fill(_Family, family, machines=[_gap(gap, top) for gap in family.machines])
+        for family in found.families
+    ]
+    return fill(
+        GapsAnswer,
+        found,
         **header("shelf-gaps", catalogue),
-        "asked": found.demands.asked,
-        "lawful": found.lawful,
-        "top": top,
-        "counts": _counts(found.counts),
-        "families": [_family(family, top) for family in found.families],
-        "unjudged": unjudged_of(found.demands),
-        "gear_sets": named_sets(catalogue, named),
-    }
-
-
-def _counts(counts: Mapping[State, int]) -> _Counts:
-    return {state.name.lower(): number for state, number in counts.items()}  # type: ignore[return-value]
-
-
-def _family(family: FamilyGaps, top: int | None) -> _Family:
-    return {
-        "family": family.family.id,
-        "family_name": family.family.record.name,
-        "place": place(family.family.span()),
-        "counts": _counts(family.counts),
-        "machines": [_gap(gap, top) for gap in family.machines],
-    }
+        top=top,
+        families=families,
+        gear_sets=named_sets(catalogue, named),
+    )
 
 
 def _gap(gap: Found, top: int | None) -> _Gap:
-    supply = gap.supply
-    law = supply.law
-    return {
-        **demand_of(supply.demand),
-        "state": gap.state.name.lower(),
-        "in_band": supply.in_band,
-        "unproven": supply.unproven,
-        "law": None
-        if law is None
-        else {
-            "within": law.within,
-            "unclear": law.unclear,
-            "over": law.over,
-            "problem": law.problem,
-        },
-        "closers": [kit_of(kit) for kit in gap.closers[:top]],
-        "all_closers": len(gap.closers),
-        "unclear_closers": supply.unclear_kits,
-        "over_closers": supply.over_kits,
-    }
+    demand = demand_of(gap.supply.demand)
+    return fill(_Gap, gap, **demand, closers=gap.closers[:top], all_closers=len(gap.closers))
 
 
 class _Row(NamedTuple):
@@ -279,9 +233,9 @@ def gaps_table(found: Gaps, top: int | None) -> Table:
     return Table([*_MACHINE, *(_LAW if found.lawful else ()), *_KIT], rows)
 
 
-def _of_kit(value: Callable[[Choice], Any]) -> Callable[[_Row], Any]:
-    """A value of the kit; None where there is none."""
-    return lambda row: None if row.kit is None else value(row.kit)
+def _ids(name: str) -> Callable[[_Row], str | None]:
+    """Ids of the kit; None where there is none."""
+    return lambda row: None if row.kit is None else "; ".join(getattr(row.kit, name))
 
 
 def _visits(value: Fraction) -> Cell:
@@ -289,30 +243,29 @@ def _visits(value: Fraction) -> Cell:
 
 
 _MACHINE = (
-    Column("family", "family", lambda row: row.gap.supply.demand.family.id),
-    Column("machine", "machine", lambda row: row.gap.supply.demand.id),
-    Column("name", "name", lambda row: row.gap.supply.demand.subject.name),
-    Column("tune", "tune", lambda row: row.gap.supply.demand.subject.tune.id),
+    Column("family", value="gap.supply.demand.family.id"),
+    Column("machine", value="gap.supply.demand.id"),
+    Column("name", value="gap.supply.demand.subject.name"),
+    Column("tune", value="gap.supply.demand.subject.tune.id"),
     Column(
         "visits",
-        "visits",
-        lambda row: row.gap.supply.demand.weight,
-        RATIO._replace(plain=_visits, shown=_visits),
+        value="gap.supply.demand.weight",
+        kind=RATIO._replace(plain=_visits, shown=_visits),
     ),
-    Column("state", "state", lambda row: row.gap.state.value),
-    Column("in_band", "in band", lambda row: row.gap.supply.in_band, COUNT),
-    Column("unproven", "unproven", lambda row: row.gap.supply.unproven, COUNT),
+    Column("state", value="gap.state.value"),
+    Column("in_band", value="gap.supply.in_band", kind=COUNT),
+    Column("unproven", value="gap.supply.unproven", kind=COUNT),
 )
 _LAW = (
-    Column("within", "within class", lambda row: row.gap.supply.law.within, COUNT),
-    Column("unclear", "perhaps over", lambda row: row.gap.supply.law.unclear, COUNT),
-    Column("over", "over class", lambda row: row.gap.supply.law.over, COUNT),
+    Column("within", "within class", "gap.supply.law.within", COUNT),
+    Column("unclear", "perhaps over", "gap.supply.law.unclear", COUNT),
+    Column("over", "over class", "gap.supply.law.over", COUNT),
 )
 _KIT = (
-    Column("buy", "buy", _of_kit(lambda kit: "; ".join(kit.buy))),
-    Column("with", "with, from shelf", _of_kit(lambda kit: "; ".join(kit.from_shelf))),
-    Column("price", "price", _of_kit(lambda kit: kit.price), MONEY),
-    Column("currency", "currency", _of_kit(lambda kit: kit.currency)),
-    Column("at_cost", "at last cost", _of_kit(lambda kit: "; ".join(kit.at_cost))),
-    Column("at_list", "at list price", _of_kit(lambda kit: "; ".join(kit.at_list))),
+    Column("buy", value=_ids("buy")),
+    Column("with", "with, from shelf", _ids("from_shelf")),
+    Column("price", value="kit.price", kind=MONEY),
+    Column("currency", value="kit.currency"),
+    Column("at_cost", "at last cost", _ids("at_cost")),
+    Column("at_list", "at list price", _ids("at_list")),
 )

@@ -5,10 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Annotated, TypedDict
 
-from fitcheck.answers.declared import More, words
 from fitcheck.answers.machine import FactoryTrain, Header, factory_train, header
+from fitcheck.answers.shapes import At, By, Exact, More, Size, exact, fill, words
 from fitcheck.answers.tables import COUNT, RATIO, Column, Table
-from fitcheck.answers.values import Exact, Size, exact
 from fitcheck.catalogue.reader import Catalogue
 from fitcheck.kernel.gearing import overall_reduction
 from fitcheck.kernel.teeth import Pair
@@ -35,11 +34,11 @@ class _Counted(TypedDict):
 
 
 class _Explained(TypedDict):
-    slip: Annotated[str, words(map(_slip_word, Slip))]
+    slip: Annotated[str, words(map(_slip_word, Slip)), By(_slip_word)]
     """What would have had to go wrong; exact: nothing."""
-    family: str
+    family: Annotated[str, At("family.id")]
     """Id of the engine family."""
-    family_name: str
+    family_name: Annotated[str, At("family.record.name")]
     """Name of the engine family."""
 
 
@@ -78,19 +77,9 @@ def identify_answer(
             "reduction": exact(overall_reduction(pairs)),
             "wheel_size_in": wheel_size_in,
         },
-        "candidates": [_candidate(one) for one in candidates],
-    }
-
-
-def _candidate(one: Candidate) -> _Candidate:
-    return {
-        "slip": _slip_word(one.slip),
-        "family": one.family.id,
-        "family_name": one.family.record.name,
-        **factory_train(one.family, one.train),
-        "reading": one.reading,
-        "check": one.check or None,
-        "sets": list(one.sets),
+        "candidates": [
+            fill(_Candidate, one, **factory_train(one.family, one.train)) for one in candidates
+        ],
     }
 
 
@@ -104,15 +93,13 @@ def _pairs(one: Candidate) -> list[Pair]:
 
 
 _COLUMNS = (
-    Column("slip", "slip", lambda one: _slip_word(one.slip)),
-    Column("family", "family", lambda one: one.family.id),
-    Column("housing", "housing", lambda one: one.factory_train.housing),
-    Column("wheel_size_in", "wheel", lambda one: one.factory_train.wheel_size_in, COUNT),
-    Column("factory_train", "factory train", lambda one: ", ".join(map(str, _pairs(one)))),
-    Column(
-        "overall_reduction", "overall reduction", lambda one: overall_reduction(_pairs(one)), RATIO
-    ),
-    Column("models", "models", lambda one: ", ".join(one.factory_train.models)),
-    Column("reading", "reading", lambda one: one.reading),
-    Column("check", "check", lambda one: one.check),
+    Column("slip", value=lambda one: _slip_word(one.slip)),
+    Column("family", value="family.id"),
+    Column("housing", value="factory_train.housing"),
+    Column("wheel_size_in", "wheel", "factory_train.wheel_size_in", COUNT),
+    Column("factory_train", value=lambda one: ", ".join(map(str, _pairs(one)))),
+    Column("overall_reduction", value=lambda one: overall_reduction(_pairs(one)), kind=RATIO),
+    Column("models", value=lambda one: ", ".join(one.factory_train.models)),
+    Column("reading"),
+    Column("check"),
 )

@@ -5,18 +5,20 @@ from __future__ import annotations
 from typing import Annotated, TypedDict
 
 from fitcheck import __version__
-from fitcheck.answers.declared import More, fixed
-from fitcheck.answers.figures import number
-from fitcheck.answers.values import (
+from fitcheck.answers.shapes import (
+    At,
+    By,
     Exact,
+    More,
     Name,
     Pairs,
     Place,
+    RecordPlace,
     Size,
     StageName,
-    exact,
+    fill,
+    fixed,
     pairs_of,
-    place,
 )
 from fitcheck.catalogue.reader import Catalogue, Entry
 from fitcheck.catalogue.source import shown_path
@@ -43,9 +45,9 @@ class _Tool(TypedDict):
 class _Catalogue(TypedDict):
     """The catalogue it was asked against."""
 
-    path: str
+    path: Annotated[str, At("root"), By(lambda root: portable_path(shown_path(root)))]
     """Folder or file, from the working folder where that is shorter."""
-    demo: bool
+    demo: Annotated[bool, At("is_demo")]
     """Whether it is the built-in demo, whose parts are invented."""
 
 
@@ -82,13 +84,13 @@ class FactoryTrain(TypedDict):
 class Machine(TypedDict):
     """The machine asked about."""
 
-    id: str | None
+    id: Annotated[str | None, At("entry.id")]
     """Id of its record; null where it was given by its counts alone."""
     name: str
     """What to call it."""
-    family: str
+    family: Annotated[str, At("family.id")]
     """Id of its engine family."""
-    family_name: str
+    family_name: Annotated[str, At("family.record.name")]
     """Name of that family."""
     housing: str | None
     """Id of its housing; null while nobody has looked."""
@@ -96,7 +98,7 @@ class Machine(TypedDict):
     """Name of that housing."""
     wheel_size_in: Size | None
     """Rim size of the driven wheel, inches."""
-    tune: str | None
+    tune: Annotated[str | None, At("tune.id")]
     """Id of its state of tune; null where none is given."""
     stages: Annotated[list[StageName], More(minItems=1, maxItems=3)]
     """Stages of its train, from input shaft to wheel."""
@@ -113,24 +115,24 @@ class Machine(TypedDict):
     """Distance per wheel turn after over before; 1/1 where the tyre stays."""
     remarks: list[Name]
     """What to know before reading on, a sentence each."""
-    place: Place | None
+    place: Annotated[RecordPlace | None, At("entry")]
     """Where its record stands."""
 
 
 class Band(TypedDict):
     """The band of the machine's tune, in percent of road-speed change; edges are inside."""
 
-    tune: str
+    tune: Annotated[str, At("tune.id")]
     """Id of the tune."""
-    name: str
+    name: Annotated[str, At("band.name")]
     """Name of the tune."""
-    low: Exact
+    low: Annotated[Exact, At("band.low")]
     """Least change worth the work."""
-    high: Exact
+    high: Annotated[Exact, At("band.high")]
     """Greatest change the engine pulls."""
-    stretch: Exact
+    stretch: Annotated[Exact, At("band.stretch")]
     """Up to here a careful build may go; equal to high where it may not."""
-    family_band: bool
+    family_band: Annotated[bool, At("band.narrowed")]
     """Whether the engine family sets an edge of its own."""
 
 
@@ -140,25 +142,24 @@ def header(answer: str, catalogue: Catalogue | None) -> Header:
         "schema_version": SCHEMA_VERSION,
         "answer": answer,
         "tool": {"name": "fitcheck", "version": __version__},
-        "catalogue": None
-        if catalogue is None
-        else {"path": portable_path(shown_path(catalogue.root)), "demo": catalogue.is_demo},
+        "catalogue": None if catalogue is None else fill(_Catalogue, catalogue),
     }
 
 
 def factory_train(family: Entry[Family], position: int) -> FactoryTrain:
     """One factory train of a family."""
     train = family.record.factory_trains[position]
-    stages = [stage for stage in family.record.train_stages if stage in train.pairs]
-    return {
-        "housing": train.housing,
-        "housing_name": _housing_name(family, train.housing),
-        "wheel_size_in": train.wheel_size_in,
-        "models": list(train.models),
-        "pairs": pairs_of({stage: train.pairs[stage] for stage in stages}),
-        "reduction": exact(overall_reduction([train.pairs[stage] for stage in stages])),
-        "place": place(family.span("factory_trains", position)),
+    pairs = {
+        stage: train.pairs[stage] for stage in family.record.train_stages if stage in train.pairs
     }
+    return fill(
+        FactoryTrain,
+        train,
+        housing_name=_housing_name(family, train.housing),
+        pairs=pairs_of(pairs),
+        reduction=overall_reduction(list(pairs.values())),
+        place=family.span("factory_trains", position),
+    )
 
 
 def _housing_name(family: Entry[Family], housing: str | None) -> str | None:
@@ -168,37 +169,16 @@ def _housing_name(family: Entry[Family], housing: str | None) -> str | None:
 
 def machine(subject: Subject, lawful: ClassAnswer | None = None) -> Machine:
     """The machine asked about, and its class's answer where that was worked out."""
-    pairs = zip(subject.stages, subject.pairs, strict=True)
-    return {
-        "id": None if subject.entry is None else subject.entry.id,
-        "name": subject.name,
-        "family": subject.family.id,
-        "family_name": subject.family.record.name,
-        "housing": subject.housing,
-        "housing_name": _housing_name(subject.family, subject.housing),
-        "wheel_size_in": subject.wheel_size_in,
-        "tune": None if subject.tune is None else subject.tune.id,
-        "stages": list(subject.stages),
-        "pairs": pairs_of(dict(pairs)),
-        "reduction": exact(subject.reduction),
-        "factory_trains": [factory_train(subject.family, i) for i in subject.known_trains],
-        "roll_out_mm": None if subject.roll_out_mm is None else number(subject.roll_out_mm),
-        "roll_out_ratio": exact(subject.roll_out_ratio),
-        "remarks": list(remarks_on(subject, lawful)),
-        "place": None if subject.entry is None else place(subject.entry.span()),
-    }
+    return fill(
+        Machine,
+        subject,
+        housing_name=_housing_name(subject.family, subject.housing),
+        pairs=pairs_of(dict(zip(subject.stages, subject.pairs, strict=True))),
+        factory_trains=[factory_train(subject.family, i) for i in subject.known_trains],
+        remarks=remarks_on(subject, lawful),
+    )
 
 
 def band(subject: Subject) -> Band | None:
     """The band of the machine's tune, percent of road speed; None where no tune is given."""
-    known = subject.band
-    if known is None or subject.tune is None:
-        return None
-    return {
-        "tune": subject.tune.id,
-        "name": known.name,
-        "low": exact(known.low),
-        "high": exact(known.high),
-        "stretch": exact(known.stretch),
-        "family_band": known.narrowed,
-    }
+    return None if subject.band is None or subject.tune is None else fill(Band, subject)

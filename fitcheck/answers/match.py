@@ -3,18 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Annotated, Literal, NamedTuple, NotRequired, TypedDict
+from typing import Annotated, Any, Literal, NamedTuple, NotRequired, TypedDict, get_args
 
 from fitcheck.answers.combination import (
     GearSets,
     RankedCombination,
     columns,
     gear_sets,
-    listed,
+    match_rows,
     ranked_combination,
 )
-from fitcheck.answers.declared import More
-from fitcheck.answers.list_road import RoadMembers, road_members
+from fitcheck.answers.list_road import ClassAnswer, RowRoad
 from fitcheck.answers.machine import (
     Band,
     FactoryTrain,
@@ -25,25 +24,30 @@ from fitcheck.answers.machine import (
     header,
     machine,
 )
-from fitcheck.answers.tables import COUNT, Column, Table
-from fitcheck.answers.values import (
+from fitcheck.answers.shapes import (
+    ITSELF,
+    At,
     AtLeast0,
+    By,
     Exact,
+    More,
     Name,
     Place,
+    RecordPlace,
     Size,
     Whole,
-    amount,
-    exact_or_none,
-    place,
+    fill,
+    words,
 )
+from fitcheck.answers.tables import COUNT, Column, Table
 from fitcheck.catalogue.reader import Entry
 from fitcheck.model.family import Family
 from fitcheck.services.counter.combination import Combination as Found
-from fitcheck.services.counter.exclusions import Exclusion as Excluded
-from fitcheck.services.counter.match import Match
+from fitcheck.services.counter.match import Counts, Match
 from fitcheck.services.counter.options import OptionGroup
-from fitcheck.services.counter.request import Request
+from fitcheck.services.counter.request import RankBy, Request
+from fitcheck.services.road.figures import RoadSide
+from fitcheck.services.road.lawful import APPROVAL
 
 _Window = TypedDict(
     "_Window",
@@ -63,8 +67,7 @@ _Window = TypedDict(
             ),
         ],
         "high": Annotated[
-            Exact | None,
-            More(description="Upper edge, percent of road-speed change; null: open."),
+            Exact | None, More(description="Upper edge, percent of road-speed change; null: open.")
         ],
     },
 )
@@ -76,7 +79,7 @@ class _Filters(TypedDict):
 
     top: Size | None
     """Combinations listed at most; null: all."""
-    suppliers: list[Name]
+    suppliers: Annotated[list[Name], By(sorted)]
     """Only sets of these suppliers; empty: of all."""
     max_price: AtLeast0 | None
     """Greatest price of a combination, in `currency`."""
@@ -126,6 +129,11 @@ class _Counts(TypedDict):
     left out."""
 
 
+_Side = Annotated[
+    list[Name], More(description="Ids of sets; factory stands for the gear that is there.")
+]
+
+
 class Exclusion(TypedDict):
     """Choices that one reason rules out, kept at the smallest part that died of it."""
 
@@ -133,15 +141,7 @@ class Exclusion(TypedDict):
     """Id of the rule."""
     reason: str
     """Why, in one sentence."""
-    sets: Annotated[
-        list[
-            Annotated[
-                list[Name],
-                More(description="Ids of sets; factory stands for the gear that is there."),
-            ]
-        ],
-        More(minItems=1, maxItems=2),
-    ]
+    sets: Annotated[list[_Side], More(minItems=1, maxItems=2)]
     """One side: sets ruled out by themselves. Two sides: any of the first with any of the
     second."""
     places: list[Place]
@@ -150,7 +150,37 @@ class Exclusion(TypedDict):
     """Choices that died here and not before."""
 
 
-class _Listed(TypedDict):
+class _RoadMember(TypedDict):
+    """Only where the road is asked (--road, --rank): the present gearing, and the model."""
+
+    rank: Annotated[str, words(get_args(RankBy))]
+    """What comes first in `combinations` and `shorter`: most road-speed change; or by the model
+    most top speed, most start-off pull, least time to 45 km/h, or what the engine pulls (then most
+    top speed)."""
+    now: Annotated[RowRoad, More(description="The machine as it stands.")]
+    calibrated: str | None
+    """Which inputs the measured top speed has moved most, and how far; null where none was
+    measured."""
+    notes: list[Name]
+    """Cautions of the model."""
+
+
+class _LawMember(TypedDict):
+    """Only where the road or the law is asked (--road, --rank, --lawful); null where no vehicle
+    class is known.
+    """
+
+    only_lawful: bool
+    """What takes the machine over its class was left out."""
+    now: ClassAnswer
+    """The class, and its answer to the present gearing."""
+    approval: str
+    """What is said with every answer about the law."""
+
+
+class _Result(TypedDict):
+    """The members that one matching gives, in `match` and in every group of `options`."""
+
     band: Band | None
     """Null where no tune is given."""
     window: _Window
@@ -158,9 +188,8 @@ class _Listed(TypedDict):
     currency: str | None
     """The currency in which prices are ordered and compared with max_price: the one given with
     it, else the shop's usual one; null where no price is known."""
-
-
-class _Lists(TypedDict):
+    road: NotRequired[_RoadMember]
+    law: NotRequired[_LawMember | None]
     combinations: list[RankedCombination]
     """What fits or may fit, by road-speed change falling, then pairs, price and ids; before that
     by `road.rank`, where the road is asked."""
@@ -171,10 +200,6 @@ class _Lists(TypedDict):
     ruled_out: list[Exclusion] | None
     """What was ruled out, and why; null where nobody asked."""
     counts: _Counts
-
-
-class _Result(_Listed, RoadMembers, _Lists):
-    """The members that one matching gives, in `match` and in every group of `options`."""
 
 
 class _About(Header):
@@ -195,19 +220,19 @@ class _Family(TypedDict):
 
     id: str
     """Its id."""
-    name: str
+    name: Annotated[str, At("record.name")]
     """Its name."""
-    displacement_cm3: float | None
+    displacement_cm3: Annotated[float | None, At("record.displacement_cm3")]
     """Displacement as made, cm³."""
-    place: Place
+    place: Annotated[RecordPlace, ITSELF]
     """Where its record stands."""
 
 
 class _Start(TypedDict):
     factory_train: FactoryTrain
-    tune: str
+    tune: Annotated[str, At("tune.id")]
     """Id of the tune."""
-    tune_name: str
+    tune_name: Annotated[str, At("tune.record.name")]
     """Name of the tune."""
 
 
@@ -239,55 +264,50 @@ def match_answer(result: Match) -> MatchAnswer:
 def options_answer(family: Entry[Family], groups: Sequence[OptionGroup]) -> OptionsAnswer:
     """One answer of `options` as plain data for `json.dumps`."""
     catalogue = groups[0].result.subject.catalogue if groups else None
-    size = family.record.displacement_cm3
     named = [one for group in groups for one in (*group.result.combinations, *group.result.shorter)]
     return {
         **header("options", catalogue),
-        "family": {
-            "id": family.id,
-            "name": family.record.name,
-            "displacement_cm3": amount(size),
-            "place": place(family.span()),
-        },
-        "groups": [
-            {
-                "factory_train": factory_train(group.family, group.train),
-                "tune": group.tune.id,
-                "tune_name": group.tune.record.name,
-                **_result(group.result),
-            }
-            for group in groups
-        ],
+        "family": fill(_Family, family),
+        "groups": [_group(group) for group in groups],
         "gear_sets": {} if catalogue is None else gear_sets(catalogue, named),
     }
+
+
+def _group(group: OptionGroup) -> _Group:
+    train = factory_train(group.family, group.train)
+    return {**fill(_Start, group, factory_train=train), **_result(group.result)}
 
 
 def _result(result: Match) -> _Result:
     """Band, window, filters, lists and counts of one matching."""
     subject, request = result.subject, result.request
-    return {
-        "band": band(subject),
-        "window": {
-            "from": _window_origin(result),
-            "low": exact_or_none(result.window[0]),
-            "high": exact_or_none(result.window[1]),
-        },
-        "filters": {
-            "top": request.top,
-            "suppliers": sorted(request.suppliers),
-            "max_price": amount(request.max_price),
-            "max_sets": request.max_sets,
-            "in_stock": request.in_stock,
-            "taller_only": request.taller_only,
-            "proven_only": request.proven_only,
-        },
-        "currency": result.currency,
-        **road_members(result.road, request),
-        "combinations": _ranked(result.combinations, result),
-        "shorter": _ranked(result.shorter, result),
-        "ruled_out": [_exclusion(one) for one in result.exclusions] if request.exclusions else None,
-        "counts": _counts(result),
-    }
+    low, high = result.window
+    return fill(
+        _Result,
+        result,
+        band=band(subject),
+        window=fill(_Window, result, **{"from": _window_origin(result)}, low=low, high=high),
+        filters=fill(_Filters, request),
+        **_road_members(result.road, request),
+        combinations=_ranked(result.combinations, result),
+        shorter=_ranked(result.shorter, result),
+        ruled_out=result.exclusions if request.exclusions else None,
+        counts=_counts(result.counts),
+    )
+
+
+def _road_members(side: RoadSide | None, request: Request) -> dict[str, Any]:
+    """By what a list is ranked, the present gearing, the model's cautions, and the law."""
+    found: dict[str, Any] = {}
+    if side is None:
+        return found
+    if side.now is not None and request.show_road:
+        found["road"] = fill(_RoadMember, side, rank=request.rank)
+    found["law"] = None
+    if side.lawful_now is not None:
+        now = fill(ClassAnswer, side.lawful_now)
+        found["law"] = {"only_lawful": request.lawful, "now": now, "approval": APPROVAL}
+    return found
 
 
 def _window_origin(result: Match) -> Literal["percent", "band", "stretch", "any"]:
@@ -302,48 +322,21 @@ def _ranked(found: Sequence[Found], result: Match) -> list[RankedCombination]:
     return [ranked_combination(one, result.subject, result.request) for one in found]
 
 
-def _exclusion(excluded: Excluded) -> Exclusion:
-    return {
-        "rule": excluded.rule,
-        "reason": excluded.reason,
-        "sets": [list(side) for side in excluded.sets],
-        "places": [place(span) for span in excluded.places],
-        "combinations": excluded.combinations,
-    }
-
-
-def _counts(result: Match) -> _Counts:
-    counts = result.counts
-    found: _Counts = {
-        "all_choices": counts.all_choices,
-        "fits": counts.fits,
-        "unproven": counts.unproven,
-        "ruled_out": counts.ruled_out,
-        "shorter": counts.shorter,
-        "below": counts.below,
-        "in_band": counts.in_band,
-        "stretch": counts.stretch,
-        "over": counts.over,
-        "listed": counts.listed,
-    }
-    if counts.unlawful is not None:
-        found["unlawful"] = counts.unlawful
-    if counts.price_unknown is not None and counts.other_currency is not None:
-        found |= {
-            "price_unknown": counts.price_unknown,
-            "other_currency": counts.other_currency,
-        }
-    return found
+def _counts(counts: Counts) -> _Counts:
+    """The counts, those on request where there are any."""
+    names = ("unlawful", "price_unknown", "other_currency")
+    asked = {name: getattr(counts, name) for name in names}
+    return fill(_Counts, counts, **{k: number for k, number in asked.items() if number is not None})
 
 
 def match_table(result: Match) -> Table:
     """The combinations, a row each, in the order of the answer."""
-    return Table(columns(result.subject.stages, result.request), list(listed(result)))
+    return Table(columns(result.subject.stages, result.request), list(match_rows(result)))
 
 
 def options_table(groups: Sequence[OptionGroup]) -> Table:
     """Every choice of every group: where it starts from, then the choice as in `match`."""
-    rows = [_Row(*one, group) for group in groups for one in listed(group.result)]
+    rows = [_Row(*one, group) for group in groups for one in match_rows(group.result)]
     first = groups[0].result if groups else None
     heart = (
         columns((), Request()) if first is None else columns(first.subject.stages, first.request)
@@ -359,11 +352,9 @@ class _Row(NamedTuple):
 
 
 _START = (
-    Column("family", "family", lambda row: row.group.family.id),
-    Column("housing", "housing", lambda row: row.group.factory_train.housing),
-    Column("wheel_size_in", "wheel", lambda row: row.group.factory_train.wheel_size_in, COUNT),
-    Column(
-        "factory_train", "factory train", lambda row: ", ".join(map(str, row.result.subject.pairs))
-    ),
-    Column("tune", "tune", lambda row: row.group.tune.id),
+    Column("family", value="group.family.id"),
+    Column("housing", value="group.factory_train.housing"),
+    Column("wheel_size_in", "wheel", "group.factory_train.wheel_size_in", COUNT),
+    Column("factory_train", value=lambda row: ", ".join(map(str, row.result.subject.pairs))),
+    Column("tune", value="group.tune.id"),
 )

@@ -6,25 +6,27 @@ from collections.abc import Callable, Mapping, Sequence
 from decimal import Decimal
 from typing import Annotated, Any, NotRequired, TypedDict, get_args
 
-from fitcheck.answers.declared import More, words
 from fitcheck.answers.figures import money
 from fitcheck.answers.machine import Header, header
-from fitcheck.answers.shelf import (
-    CURRENCY,
-    PART_NUMBER,
-    Held,
-    Part,
-    held_of,
-    held_or_none,
-    part_of,
+from fitcheck.answers.shapes import (
+    At,
+    By,
+    Money,
+    More,
+    Name,
+    Place,
+    Size,
+    Whole,
+    fill,
+    money_of,
+    words,
 )
+from fitcheck.answers.shelf import CURRENCY, PART_NUMBER, Held, Part
 from fitcheck.answers.tables import COUNT, MONEY, TEXT, Cell, Column, Figure, Table
-from fitcheck.answers.values import Money, Name, Place, Size, Whole, money_of, money_or_none, place
 from fitcheck.catalogue.ledger.line import ACTIONS, DETAILS, Detail
-from fitcheck.catalogue.ledger.line import LedgerLine as Line
 from fitcheck.catalogue.reader import Catalogue
 from fitcheck.services.shelf.moves import Moved
-from fitcheck.services.shelf.stock import History
+from fitcheck.services.shelf.stock import History, HistoryLine
 from fitcheck.services.shelf.stocktake import Outcome, PlanRow, StockTake
 
 
@@ -39,14 +41,23 @@ class _Sets(TypedDict):
     """The selling price from then on."""
 
 
+def _changes(sets: Mapping[str, Detail]) -> _Sets:
+    found = {
+        name: money_of(value) if isinstance(value, Decimal) else value
+        for name, value in sets.items()
+    }
+    if "place" in found:
+        found = {"shelf_place": found.pop("place"), **found}
+    return found  # type: ignore[return-value]
+
+
 class LedgerLine(TypedDict):
     """One line of a ledger."""
 
     seq: Size
     """Number of the line in its ledger, from 1."""
     time: Annotated[
-        str,
-        More(pattern=r"^\d{4}-\d\d-\d\dT\d\d:\d\d:\d\dZ$", examples=["2026-11-25T14:03:09Z"]),
+        str, More(pattern=r"^\d{4}-\d\d-\d\dT\d\d:\d\d:\d\dZ$", examples=["2026-11-25T14:03:09Z"])
     ]
     """When, UTC."""
     action: Annotated[str, words(ACTIONS)]
@@ -56,7 +67,7 @@ class LedgerLine(TypedDict):
     """Pieces more, or less where below zero."""
     quantity_after: Whole
     """Pieces on the shelf after it."""
-    sets: _Sets
+    sets: Annotated[_Sets, By(_changes)]
     reason: str | None
     """Why."""
     by: str | None
@@ -90,7 +101,7 @@ class MoveAnswer(Header, Part):
 
     before: Held | None
     """What was held; null: the part had no entry."""
-    after: Held
+    after: Annotated[Held, At("held")]
     """What is held now."""
     line: LedgerLine
     """Its line in the ledger."""
@@ -100,50 +111,16 @@ class MoveAnswer(Header, Part):
 
 def history_answer(catalogue: Catalogue, found: History) -> HistoryAnswer:
     """One answer of `shelf history` as plain data."""
-    return {
-        **header("shelf-history", catalogue),
-        "part": None if found.part is None else part_of(found.part),
-        "lines": [
-            {**part_of(one.part), **_line(one.line), "place": place(one.place)}
-            for one in found.lines
-        ],
-        "all_lines": found.all_lines,
-    }
+    lines = [
+        fill(_HistoryLine, one, **fill(Part, one.part), **fill(LedgerLine, one.line))
+        for one in found.lines
+    ]
+    return fill(HistoryAnswer, found, **header("shelf-history", catalogue), lines=lines)
 
 
 def move_answer(catalogue: Catalogue, moved: Moved) -> MoveAnswer:
     """What `shelf receive`, `issue`, `price` or `place` has moved, as plain data."""
-    return {
-        **header("shelf-move", catalogue),
-        **part_of(moved.part),
-        "before": held_or_none(moved.before),
-        "after": held_of(moved.held),
-        "line": _line(moved.line),
-        "remarks": list(moved.remarks),
-    }
-
-
-def _line(line: Line) -> LedgerLine:
-    return {
-        "seq": line.seq,
-        "time": line.time,
-        "action": line.action,
-        "change": line.change,
-        "quantity_after": line.quantity_after,
-        "sets": _changes(line.sets),
-        "reason": line.reason,
-        "by": line.by,
-    }
-
-
-def _changes(sets: Mapping[str, Detail]) -> _Sets:
-    found = {
-        name: money_of(value) if isinstance(value, Decimal) else value
-        for name, value in sets.items()
-    }
-    if "place" in found:
-        found = {"shelf_place": found.pop("place"), **found}
-    return found  # type: ignore[return-value]
+    return fill(MoveAnswer, moved, **header("shelf-move", catalogue), **fill(Part, moved.part))
 
 
 def history_table(found: History) -> Table:
@@ -165,23 +142,27 @@ def _detail_columns(sets: Callable[[Any], Mapping[str, Detail]]) -> list[Column]
         return lambda row: detail_cell(sets(row)[name]) if name in sets(row) else None
 
     amount = MONEY._replace(plain=detail_cell, shown=detail_cell)
-    return [Column(name, name, cell(name), TEXT if name == "place" else amount) for name in DETAILS]
+    return [
+        Column(name, value=cell(name), kind=TEXT if name == "place" else amount) for name in DETAILS
+    ]
+
+
+def _moved_currency(one: HistoryLine) -> str | None:
+    return one.part.currency if {"cost", "price"} & set(one.line.sets) else None
 
 
 _HISTORY = (
-    Column("seq", "no.", lambda one: one.line.seq, COUNT),
-    Column("time", "time", lambda one: one.line.time),
-    Column("action", "action", lambda one: one.line.action),
-    Column("part", "part", lambda one: one.line.part),
+    Column("seq", "no.", "line.seq", COUNT),
+    Column("time", value="line.time"),
+    Column("action", value="line.action"),
+    Column("part", value="line.part"),
     PART_NUMBER,
-    Column("change", "change", lambda one: one.line.change, COUNT),
-    Column("quantity_after", "then", lambda one: one.line.quantity_after, COUNT),
+    Column("change", value="line.change", kind=COUNT),
+    Column("quantity_after", "then", "line.quantity_after", COUNT),
     *_detail_columns(lambda one: one.line.sets),
-    CURRENCY._replace(
-        value=lambda one: one.part.currency if {"cost", "price"} & set(one.line.sets) else None
-    ),
-    Column("by", "by", lambda one: one.line.by),
-    Column("reason", "reason", lambda one: one.line.reason),
+    Column("currency", value=_moved_currency),
+    Column("by", value="line.by"),
+    Column("reason", value="line.reason"),
 )
 
 
@@ -190,19 +171,19 @@ class _Counted(Part):
 
     where: str | None
     """File and row of the count; null where it was not counted."""
-    ledger: Held | None
+    ledger: Annotated[Held | None, At("held")]
     """What the ledger says; null: nothing of it."""
-    shelf_file: Held | None
+    shelf_file: Annotated[Held | None, At("shelf")]
     """What the shelf file says; null: no entry."""
-    counted: Held | None
+    counted: Annotated[Held | None, At("target")]
     """What both are to say; null: no entry."""
     change: int
     """Pieces more or less than the ledger says."""
     outcome: Outcome
     """new: had no entry; details: only place, cost or price; file: the ledger was right and the
     file edited by hand; gone: is out of the file."""
-    sets: _Sets
-    value_at_cost: Money | None
+    sets: Annotated[_Sets, By(_changes)]
+    value_at_cost: Annotated[Money | None, At("value")]
     """The change times the last cost; null where not known."""
 
 
@@ -240,7 +221,7 @@ class CountAnswer(Header):
     counts: _Counts
     worth_at_cost: list[_Worth]
     """What all differences are worth at the last cost, by currency."""
-    pieces_without_cost: Whole
+    pieces_without_cost: Annotated[Whole, At("unknown_worth")]
     """Pieces more or fewer whose cost is not known."""
     lines: list[LedgerLine]
     """Its lines in the ledger; empty for a plan."""
@@ -251,36 +232,20 @@ class CountAnswer(Header):
 def count_answer(catalogue: Catalogue, found: StockTake) -> CountAnswer:
     """One answer of `shelf count` as plain data."""
     outcomes = [row.outcome for row in found.rows]
-    return {
+    return fill(
+        CountAnswer,
+        found,
         **header("shelf-count", catalogue),
-        "written": found.written,
-        "rows": [_counted(row) for row in found.rows],
-        "counts": {
-            **{word: outcomes.count(word) for word in get_args(Outcome)},  # type: ignore[typeddict-item]
+        rows=[fill(_Counted, row, **fill(Part, row.part)) for row in found.rows],
+        counts={
+            **{word: outcomes.count(word) for word in get_args(Outcome)},
             "not_counted": found.not_counted,
         },
-        "worth_at_cost": [
+        worth_at_cost=[
             {"currency": currency, "amount": money_of(value)}
             for currency, value in found.worth.items()
         ],
-        "pieces_without_cost": found.unknown_worth,
-        "lines": [_line(line) for line in found.lines],
-        "remarks": list(found.remarks),
-    }
-
-
-def _counted(row: PlanRow) -> _Counted:
-    return {
-        **part_of(row.part),
-        "where": row.where or None,
-        "ledger": held_or_none(row.held),
-        "shelf_file": held_or_none(row.shelf),
-        "counted": held_or_none(row.target),
-        "change": row.change,
-        "outcome": row.outcome,
-        "sets": _changes(row.sets),
-        "value_at_cost": money_or_none(row.value),
-    }
+    )
 
 
 def count_table(rows: Sequence[PlanRow]) -> Table:
@@ -288,21 +253,16 @@ def count_table(rows: Sequence[PlanRow]) -> Table:
     return Table(_COUNT, rows)
 
 
-def _pieces(side: str) -> Callable[[PlanRow], int | None]:
-    """Pieces by one side; None where it has no entry."""
-    return lambda row: None if getattr(row, side) is None else getattr(row, side).quantity
-
-
 _COUNT = (
-    Column("part", "part", lambda row: row.part.id),
+    Column("part", value="part.id"),
     PART_NUMBER,
-    Column("where", "counted at", lambda row: row.where),
-    Column("ledger", "ledger", _pieces("held"), COUNT),
-    Column("shelf_file", "file", _pieces("shelf"), COUNT),
-    Column("counted", "counted", _pieces("target"), COUNT),
-    Column("change", "change", lambda row: row.change, COUNT),
-    Column("outcome", "outcome", lambda row: row.outcome),
+    Column("where", "counted at"),
+    Column("ledger", value="held.quantity", kind=COUNT),
+    Column("shelf_file", "file", "shelf.quantity", COUNT),
+    Column("counted", value="target.quantity", kind=COUNT),
+    Column("change", kind=COUNT),
+    Column("outcome"),
     *_detail_columns(lambda row: row.sets),
     CURRENCY,
-    Column("value_at_cost", "at last cost", lambda row: row.value, MONEY),
+    Column("value_at_cost", "at last cost", "value", MONEY),
 )

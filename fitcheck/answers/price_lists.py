@@ -6,17 +6,30 @@ from collections.abc import Iterator, Mapping, Sequence
 from operator import itemgetter
 from typing import Annotated, Any, Literal, TypedDict, get_args
 
-from fitcheck.answers.declared import More, words
 from fitcheck.answers.figures import money
 from fitcheck.answers.machine import Header, header
+from fitcheck.answers.shapes import (
+    PAIR_BY_STAGE,
+    At,
+    By,
+    CurrencyCode,
+    Date,
+    More,
+    Name,
+    Size,
+    Whole,
+    fill,
+    pairs_of,
+    words,
+)
 from fitcheck.answers.tables import COUNT, TEXT, Column, Table
-from fitcheck.answers.values import PAIR_BY_STAGE, Name, Size, Whole, pairs_of
 from fitcheck.catalogue.reader import Catalogue
-from fitcheck.services.price_lists.headings import FIELDS, Sureness
-from fitcheck.services.price_lists.outcomes import OUTCOMES, Asks, Plan, RowOutcome
-from fitcheck.services.price_lists.outcomes import Question as Open
+from fitcheck.services.price_lists.headings.columns import FIELDS
+from fitcheck.services.price_lists.headings.layout import Sureness
+from fitcheck.services.price_lists.outcomes import OUTCOMES, Plan, RowOutcome
+from fitcheck.services.price_lists.questions import Asks
 from fitcheck.services.price_lists.reading import SupplierList
-from fitcheck.services.price_lists.wording import Availability
+from fitcheck.services.price_lists.wording.availability import Availability
 
 _MEANINGS = {
     "new": "an entry is made.",
@@ -46,9 +59,9 @@ class _List(TypedDict):
     """The file, as given."""
     kind: Literal["csv", "xlsx", "xls", "ods"]
     """What it is."""
-    name: str
+    name: Annotated[str, At("list_name")]
     """What entries say they come from."""
-    date: Annotated[str, More(format="date")]
+    date: Date
     """The date entries bear."""
     supplier: str
     """Id of the supplier."""
@@ -78,7 +91,11 @@ class _Mapping(TypedDict):
 
     proposed: bool
     """Whether its columns were found, not read from the supplier's file."""
-    columns: Annotated[dict[str, Name], More(propertyNames={"enum": list(FIELDS)})]
+    columns: Annotated[
+        dict[str, Name],
+        More(propertyNames={"enum": list(FIELDS)}),
+        By(lambda columns: {str(field): heading for field, heading in columns.items()}),
+    ]
     """Our field to the heading of the list's column."""
     decimal_mark: Literal[".", ","]
     """Decimal mark of its prices."""
@@ -130,10 +147,29 @@ class _Fields(TypedDict):
     """Rim size listed, inches."""
     price: Annotated[str, More(pattern=r"^[0-9]+(\.[0-9]+)?$")] | None
     """Price, exact."""
-    currency: Annotated[str, More(pattern="^[A-Z]{3}$")] | None
+    currency: CurrencyCode | None
     """ISO 4217 code."""
     availability: Annotated[str, words(get_args(Availability))] | None
     """The supplier's stock."""
+
+
+def _fields(fields: Mapping[str, Any]) -> _Fields:
+    """What is written of an entry, its figures as text that loses nothing."""
+    listed = fields.get("listed_for") or {}
+    price = fields.get("price")
+    return {
+        "name": fields.get("name"),
+        "pairs": pairs_of(fields.get("pairs") or {}),
+        "fits": [
+            {"family": claim["family"], "housings": list(claim.get("housings", ()))}
+            for claim in fields.get("fits", ())
+        ],
+        "models": list(listed.get("models", ())),
+        "wheel_size_in": listed.get("wheel_size_in"),
+        "price": None if price is None else money(price),
+        "currency": fields.get("currency"),
+        "availability": fields.get("availability"),
+    }
 
 
 class _Change(TypedDict):
@@ -165,9 +201,9 @@ class _Row(TypedDict):
     ]
     part_number: str | None
     """The supplier's number, where read."""
-    set: str | None
+    set: Annotated[str | None, At("set_id")]
     """Id of the entry there is, or will be made."""
-    fields: _Fields
+    fields: Annotated[_Fields, By(_fields)]
     changes: list[_Change]
     """Of a changed entry."""
     reason: str | None
@@ -185,9 +221,9 @@ class _Row(TypedDict):
 
 
 class _Gone(TypedDict):
-    set: Annotated[str, More(description="Its id.")]
+    set: Annotated[str, More(description="Its id."), At("set_id")]
     part_number: Annotated[str, More(description="Its number.")]
-    list: Annotated[str, More(description="The list it came from.")]
+    list: Annotated[str, More(description="The list it came from."), At("list_name")]
     same_list: Annotated[bool, More(description="Whether that is this list, by name.")]
 
 
@@ -209,7 +245,7 @@ class _Question(TypedDict):
     """What it may be."""
     where: list[Name]
     """The first cells that raise it."""
-    rows: Size
+    rows: Annotated[Size, At("count")]
     """How many rows raise it."""
 
 
@@ -228,7 +264,7 @@ class _Rest(TypedDict):
     """Reported, never deleted."""
     questions: list[_Question]
     """What is open, each question once."""
-    unused_answers: list[Name]
+    unused_answers: Annotated[list[Name], At("unused")]
     """Keys of answers to what this list does not ask."""
     written: list[Name] | None
     """Files that were written; null where nothing was to be."""
@@ -259,120 +295,29 @@ def intake_answer(
     """
     plan.proof(supplier_list.row_count)
     gone = sum(one.same_list for one in plan.gone)
-    return {
+    return fill(
+        IntakeAnswer,
+        plan,
         **header("intake", catalogue),
-        "list": {
-            "path": plan.path,
-            "kind": supplier_list.kind,
-            "name": plan.list_name,
-            "date": plan.date.isoformat(),
-            "supplier": plan.supplier,
-            "notes": [
-                {"topic": note.topic, "text": note.text, "sure": note.sure} for note in plan.notes
-            ],
-        },
-        "columns": _columns(plan),
-        "mapping": _mapping(plan),
-        "counts": {"rows": supplier_list.row_count, **plan.counts, "gone": gone},  # type: ignore[typeddict-item]
-        "rows": [_row(row) for row in plan.rows],
-        "gone": [
-            {
-                "set": one.set_id,
-                "part_number": one.part_number,
-                "list": one.list_name,
-                "same_list": one.same_list,
-            }
-            for one in plan.gone
-        ],
-        "questions": [_question(question) for question in plan.questions.values()],
-        "unused_answers": list(plan.unused),
-        "written": None if written is None else list(written),
-        "diff": diff,
-    }
+        list=fill(_List, plan, kind=supplier_list.kind),
+        columns=_columns(plan),
+        mapping=None
+        if plan.mapping is None
+        else fill(_Mapping, plan.mapping, proposed=plan.proposed),
+        counts={"rows": supplier_list.row_count, **plan.counts, "gone": gone},
+        questions=plan.questions.values(),
+        written=written,
+        diff=diff,
+    )
 
 
 def _columns(plan: Plan) -> list[_Column]:
     return [
-        {
-            "sheet": layout.sheet.name or None,
-            "header_rows": list(layout.header_rows),
-            "field": column.field,
-            "heading": column.heading,
-            "sureness": column.sureness,
-            "reason": column.reason,
-        }
+        fill(_Column, column, sheet=layout.sheet.name, header_rows=layout.header_rows)
         for layout in plan.layouts
         if layout.found
         for column in layout.columns.values()
     ]
-
-
-def _mapping(plan: Plan) -> _Mapping | None:
-    if plan.mapping is None:
-        return None
-    return {
-        "proposed": plan.proposed,
-        "columns": {str(field): heading for field, heading in plan.mapping.columns.items()},
-        "decimal_mark": plan.mapping.decimal_mark,
-    }
-
-
-def _row(row: RowOutcome) -> _Row:
-    return {
-        "sheet": row.sheet or None,
-        "row": row.row,
-        "address": row.address,
-        "outcome": row.outcome,
-        "part_number": row.part_number or None,
-        "set": row.set_id or None,
-        "fields": _fields(row.fields),
-        "changes": [
-            {
-                "field": change.field,
-                "old": change.old or None,
-                "new": change.new,
-                "loud": change.loud,
-            }
-            for change in row.changes
-        ],
-        "reason": row.reason or None,
-        "cell": row.cell or None,
-        "kind": row.kind or None,
-        "same_as": row.same_as or None,
-        "questions": list(row.questions),
-        "notes": list(row.notes),
-    }
-
-
-def _fields(fields: Mapping[str, Any]) -> _Fields:
-    """What is written of an entry, its figures as text that loses nothing."""
-    listed = fields.get("listed_for") or {}
-    price = fields.get("price")
-    return {
-        "name": fields.get("name"),
-        "pairs": pairs_of(fields.get("pairs") or {}),
-        "fits": [
-            {"family": claim["family"], "housings": list(claim.get("housings", ()))}
-            for claim in fields.get("fits", ())
-        ],
-        "models": list(listed.get("models", ())),
-        "wheel_size_in": listed.get("wheel_size_in"),
-        "price": None if price is None else money(price),
-        "currency": fields.get("currency"),
-        "availability": fields.get("availability"),
-    }
-
-
-def _question(question: Open) -> _Question:
-    return {
-        "key": question.key,
-        "asks": question.asks,
-        "about": question.about,
-        "text": question.text,
-        "choices": list(question.choices),
-        "where": list(question.where),
-        "rows": question.count,
-    }
 
 
 def intake_table(plan: Plan) -> Table:

@@ -9,7 +9,7 @@ from __future__ import annotations
 import contextlib
 import json
 import sys
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -17,7 +17,6 @@ from fitcheck.answers.finding import render_json_lines
 from fitcheck.answers.identify import identify_answer
 from fitcheck.answers.machine import Header
 from fitcheck.answers.match import match_answer
-from fitcheck.answers.page_file import write_or_compare
 from fitcheck.answers.road import road_answer
 from fitcheck.answers.schemas import ANSWERS, output_schemas, schema_of
 from fitcheck.answers.shelf import stock_answer
@@ -43,16 +42,6 @@ _COUNTED = "15/46 14/54"
 _SETS = ("MA-1545", "SA-107")
 _CHOICE = "GW-20-108"
 _FAULTY = "tests/data/faulty-catalog/machines/dunlin-50.yaml"
-
-_WORDS = {
-    "shelf-list": "shelf list",
-    "shelf-history": "shelf history",
-    "shelf-move": "shelf receive",
-    "shelf-count": "shelf count",
-    "shelf-gaps": "shelf gaps",
-    "shelf-plan": "shelf plan",
-}
-"""An answer to the words that ask for it, where they are not its name."""
 
 _STOCK = StockFilter(place="drawer F2", low=0)
 
@@ -169,8 +158,8 @@ def json_reference() -> str:
         if answer == "finding":
             continue
         definitions |= schema["$defs"]
-        words = _WORDS.get(answer, answer)
-        parts.append(f"## {answer}\n\n`fitcheck {words} ... --format json`, `schemas/{name}`.\n")
+        command, _ = ANSWERS[answer]
+        parts.append(f"## {answer}\n\n`fitcheck {command} ... --format json`, `schemas/{name}`.\n")
         own = {k: v for k, v in schema["properties"].items() if k not in common}
         parts.append(_table({"properties": own}, definitions))
         parts += [_example(command, data) for command, data in examples.get(answer, {}).items()]
@@ -272,6 +261,35 @@ def _kind(kind: str, schema: Mapping[str, Any]) -> str:
         return f"object of id to {_holds(schema['additionalProperties'])}"
     words = {"string": "text", "integer": "whole number", "boolean": "true or false"}
     return words.get(kind, f"`{kind}`" if kind == "null" else kind)
+
+
+def write_or_compare(
+    module: str, document: Path, make: Callable[[], str], arguments: Sequence[str] | None = None
+) -> int:
+    """Write a page with `--write`, else say on stderr whether the committed one is in step.
+
+    Args:
+        module: what follows `python -m` to come here.
+        document: the page's file.
+        make: gives the page's text.
+        arguments: words of the command line; left out: those of this process.
+
+    Returns:
+        The exit code: 0 written or in step, 1 out of step, 2 wrong use.
+    """
+    asked = sys.argv[1:] if arguments is None else list(arguments)
+    if asked not in ([], ["--write"]):
+        print(f"usage: python -m {module} [--write]", file=sys.stderr)
+        return 2
+    text = make()
+    if asked:
+        document.parent.mkdir(exist_ok=True)
+        document.write_text(text, encoding="utf-8", newline="\n")
+        return 0
+    if document.is_file() and document.read_text(encoding="utf-8") == text:
+        return 0
+    print(f"{document} is out of step: run python -m {module} --write", file=sys.stderr)
+    return 1
 
 
 def main(arguments: Sequence[str] | None = None) -> int:

@@ -8,9 +8,15 @@ from __future__ import annotations
 
 from math import floor, isfinite, log10
 
-from fitcheck.services.road.figures import Figure, Given, LawfulAnswer, OtherTop, PullVerdict
+from fitcheck.services.road.figures import (
+    STARTS_ON,
+    Figure,
+    Given,
+    LawfulAnswer,
+    OtherTop,
+    PullVerdict,
+)
 from fitcheck.services.road.results import Outcome
-from fitcheck.services.road.verdicts import STARTS_ON
 
 PULL_STYLES = {PullVerdict.PULLS: "green", PullVerdict.WIND: "yellow", PullVerdict.NOT: "red"}
 
@@ -32,14 +38,14 @@ LIMIT_WORDS = {"revs": "revs", "ratio": "gearing", "power": "power", "start": "c
 """What limits a speed, in a cell."""
 
 _LIMIT_MEANING = {
-    "revs": "limited by revs: the engine meets its rev limit with thrust to spare",
+    "revs": "limited by revs: the engine meets its rev limit with power left over",
     "ratio": "limited by the gearing: geared short, the engine runs past its power peak",
-    "power": "limited by power: geared long enough, drag takes all the engine gives",
-    "start": "limited from the start: the pull as the clutch grips does not move it off",
+    "power": "limited by power: geared tall enough, drag takes all the engine gives",
+    "start": "limited from the start: the pull as the clutch engages does not move it off",
 }
 """The same in words."""
 
-_TOO_LONG = "limited by power: geared too long, the engine stays under its power peak"
+_TOO_TALL = "limited by power: geared too tall, the engine stays under its power peak"
 
 NOT_REACHED = "not reached"
 
@@ -50,16 +56,16 @@ _UNITS = {"1/min": "rpm"}
 _UNSURE = {"approximate", "estimate"}
 
 
-def rounded(value: float, places: int = 0, *, signed: bool = False) -> str:
+def decimal_words(value: float, places: int = 0, *, signed: bool = False) -> str:
     """A number with so many decimals and commas between thousands; zero has no sign."""
     text = f"{value:{'+' if signed else ''},.{places}f}"
     return text if text.strip("+-0.,") else text.lstrip("+-")
 
 
-def ranged(figure: Figure, places: int = 0, *, signed: bool = False) -> str:
+def range_words(figure: Figure, places: int = 0, *, signed: bool = False) -> str:
     """A figure with its range, such as `62 (58..66)`; a time without end is `never`."""
     value, low, high = (
-        rounded(each, places, signed=signed) if isfinite(each) else "never"
+        decimal_words(each, places, signed=signed) if isfinite(each) else "never"
         for each in (figure.value, figure.low, figure.high)
     )
     return value if low == high else f"{value} ({low}..{high})"
@@ -67,12 +73,12 @@ def ranged(figure: Figure, places: int = 0, *, signed: bool = False) -> str:
 
 def seconds(figure: Figure | None) -> str:
     """A time with its range; tenths under ten seconds."""
-    return "never" if figure is None else ranged(figure, int(figure.value < 9.95))
+    return "never" if figure is None else range_words(figure, int(figure.value < 9.95))
 
 
 def tenths(time: float | None) -> str:
     """A time by itself, s; tenths under ten seconds."""
-    return "never" if time is None else rounded(time, int(time < 9.95))
+    return "never" if time is None else decimal_words(time, int(time < 9.95))
 
 
 def pull_words(outcome: Outcome) -> str:
@@ -90,7 +96,7 @@ def limit_words(outcome: Outcome) -> str:
     """What limits the speed on the flat, as a sentence."""
     words = _LIMIT_MEANING.get(outcome.flat.limit, outcome.flat.limit)
     if outcome.flat.limit == "power" and outcome.verdict is not PullVerdict.PULLS:
-        words = _TOO_LONG
+        words = _TOO_TALL
     return f"{sentence(words)}."
 
 
@@ -101,18 +107,20 @@ def sentence(words: str) -> str:
 
 def top_words(outcome: Outcome) -> str:
     """The top speed and what it is against now, such as `55 (52..58) km/h on the flat, as now`."""
-    words = f"{ranged(outcome.flat.speed)} km/h on the flat{other_words(outcome.flat.other)}"
+    words = f"{range_words(outcome.flat.speed)} km/h on the flat{other_words(outcome.flat.other)}"
     if outcome.top_change is None:
         return words
     if abs(outcome.top_change.value) < 0.5:
         return f"{words}, as now"
-    change = rounded(outcome.top_change.value, _change_places(outcome.top_change), signed=True)
+    change = decimal_words(
+        outcome.top_change.value, _change_places(outcome.top_change), signed=True
+    )
     return f"{words}, {change[1:]} {'more' if change[0] == '+' else 'less'} than now"
 
 
-def gained(change: Figure | None) -> str:
+def gain_words(change: Figure | None) -> str:
     """A change of top speed with its range; tenths under ten, so that rounding does not mislead."""
-    return "" if change is None else ranged(change, _change_places(change), signed=True)
+    return "" if change is None else range_words(change, _change_places(change), signed=True)
 
 
 def _change_places(change: Figure) -> int:
@@ -121,22 +129,22 @@ def _change_places(change: Figure) -> int:
 
 def other_words(other: OtherTop | None) -> str:
     """A second top speed after the first: `, or about 47 if the variator does not come out`."""
-    return "" if other is None else f", or about {rounded(other.km_h)} {other.words}"
+    return "" if other is None else f", or about {decimal_words(other.km_h)} {other.words}"
 
 
 _CAPS = {"grip": "wheel slips", "front wheel": "front lifts"}
 
 
-def capped(figure: Figure, cap: str | None) -> str:
+def cap_words(figure: Figure, cap: str | None) -> str:
     """A figure with its range, and what holds it if that is not the engine."""
-    return ranged(figure) if cap is None else f"{ranged(figure)}, {_CAPS.get(cap, cap)}"
+    return range_words(figure) if cap is None else f"{range_words(figure)}, {_CAPS.get(cap, cap)}"
 
 
 def hill(outcome: Outcome) -> str:
     """The steepest hill it starts on, with its range."""
     if outcome.start_gradient is None:
         return "does not start"
-    return capped(outcome.start_gradient, outcome.gradient_cap)
+    return cap_words(outcome.start_gradient, outcome.gradient_cap)
 
 
 def does_not_start_on_5(outcome: Outcome) -> bool:
@@ -157,7 +165,7 @@ def given_words(given: Given) -> str:
         step = _exponent(given.spread)
         words = _trimmed(given.value, min(places, max(0, 1 - step)))
         low, high = (
-            rounded(round(given.value + side * given.spread, -step), max(0, -step))
+            decimal_words(round(given.value + side * given.spread, -step), max(0, -step))
             for side in (-1, 1)
         )
         words += f" ({low}..{high})"
@@ -170,10 +178,10 @@ def _exponent(value: float) -> int:
 
 
 def _trimmed(value: float, places: int) -> str:
-    text = rounded(value, places)
+    text = decimal_words(value, places)
     return text.rstrip("0").rstrip(".") if "." in text else text
 
 
-def unsure(given: Given) -> bool:
+def is_unsure(given: Given) -> bool:
     """Whether an input is neither counted nor looked up, but worked out or guessed."""
     return given.kind in _UNSURE

@@ -11,7 +11,6 @@ from itertools import pairwise
 from types import NoneType, UnionType
 from typing import Annotated, Any, Literal, NotRequired, get_args, get_origin, get_type_hints
 
-from fitcheck.answers.declared import More
 from fitcheck.answers.finding import FindingLine
 from fitcheck.answers.gaps import GapsAnswer
 from fitcheck.answers.identify import IdentifyAnswer
@@ -20,6 +19,7 @@ from fitcheck.answers.moves import CountAnswer, HistoryAnswer, MoveAnswer
 from fitcheck.answers.plan import PlanAnswer
 from fitcheck.answers.price_lists import IntakeAnswer
 from fitcheck.answers.road import RoadAnswer
+from fitcheck.answers.shapes import More
 from fitcheck.answers.shelf import StockAnswer
 from fitcheck.answers.why import WhyAnswer
 from fitcheck.catalogue.schema import BASE, DIALECT
@@ -99,7 +99,8 @@ def schema_of(  # noqa: PLR0911 - a case for each kind of type
     if origin is Annotated:
         schema = schema_of(arguments[0], definitions)
         for more in hint.__metadata__:
-            schema = _with(schema, more.said)
+            if isinstance(more, More):
+                schema = _with(schema, more.said)
         return schema
     if NoneType in arguments:
         (inner,) = [each for each in arguments if each is not NoneType]

@@ -2,38 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from typing import Any, Literal, TypedDict
+from typing import Annotated, Literal, TypedDict
 
 from fitcheck.answers.combination import set_pairs, teeth
 from fitcheck.answers.machine import Header, header
+from fitcheck.answers.shapes import At, By, CurrencyCode, Money, Name, Pairs, Place, Whole, fill
 from fitcheck.answers.tables import COUNT, MONEY, Column, Table
-from fitcheck.answers.values import (
-    CurrencyCode,
-    Money,
-    Name,
-    Pairs,
-    Place,
-    Whole,
-    money_of,
-    money_or_none,
-    place,
-)
-from fitcheck.catalogue.ledger.state import Difference
-from fitcheck.catalogue.ledger.state import Held as Holding
 from fitcheck.catalogue.reader import Catalogue
-from fitcheck.services.shelf.parts import Part as Named
-from fitcheck.services.shelf.stock import Item, Stock, Total
+from fitcheck.services.shelf.stock import Stock
 
 
 class Part(TypedDict):
     """A part of the shelf."""
 
-    part: str
+    part: Annotated[str, At("id")]
     """Id of the gear set, which is that of its entry on the shelf."""
-    part_number: str | None
+    part_number: Annotated[str | None, At("gear_set.record.part_number")]
     """The supplier's number; null where the catalogue no longer knows the part."""
-    supplier: str | None
+    supplier: Annotated[str | None, At("gear_set.record.supplier")]
     """Id of its supplier; null likewise."""
     currency: CurrencyCode | None
     """ISO 4217 code of its money; null likewise."""
@@ -44,7 +30,7 @@ class Held(TypedDict):
 
     quantity: Whole
     """Pieces."""
-    shelf_place: str | None
+    shelf_place: Annotated[str | None, At("place")]
     """Where it lies."""
     cost: Money | None
     """What was paid last for a piece; null where nobody wrote it down."""
@@ -68,18 +54,18 @@ class _Filters(TypedDict):
 class _Known(TypedDict):
     families: list[Name]
     """Ids of the families it is vouched or listed for; a listing proves no fit."""
-    pairs: Pairs | None
+    pairs: Annotated[Annotated[Pairs, By(set_pairs)] | None, At("part.gear_set.record")]
     """Tooth counts; null where the part is not known."""
-    status: Literal["active", "retired"] | None
+    status: Annotated[Literal["active", "retired"] | None, At("part.gear_set.record.status")]
     """retired: kept on file, no longer matched; null where it is not known."""
 
 
 class _Entry(Part, _Known, Held):
     """One entry of the shelf."""
 
-    value_at_cost: Money | None
+    value_at_cost: Annotated[Money | None, At("at_cost")]
     """Pieces times cost; null where the cost is not known."""
-    value_at_price: Money | None
+    value_at_price: Annotated[Money | None, At("at_price")]
     """Pieces times price; null where there is no price."""
     place: Place
     """Where its entry stands in the shelf file."""
@@ -111,7 +97,7 @@ class _Difference(TypedDict):
     """Its id."""
     ledger: Held | None
     """What the ledger adds up to; null: nothing of it."""
-    shelf_file: Held | None
+    shelf_file: Annotated[Held | None, At("shelf")]
     """What the file says; null: it has no entry."""
     fields: list[Name]
     """Names of the fields that differ."""
@@ -120,7 +106,7 @@ class _Difference(TypedDict):
 class StockAnswer(Header):
     """One answer of `shelf list`."""
 
-    filters: _Filters
+    filters: Annotated[_Filters, At("asked")]
     entries: list[_Entry]
     """In the order of the shelf file."""
     totals: list[_Total]
@@ -133,81 +119,10 @@ class StockAnswer(Header):
 
 def stock_answer(catalogue: Catalogue, found: Stock) -> StockAnswer:
     """One answer of `shelf list` as plain data for `json.dumps`."""
-    asked = found.asked
-    return {
-        **header("shelf-list", catalogue),
-        "filters": {
-            "supplier": asked.supplier,
-            "family": asked.family,
-            "place": asked.place,
-            "low": asked.low,
-        },
-        "entries": [_entry(item) for item in found.items],
-        "totals": [_total(total) for total in found.totals],
-        "all_entries": found.all_entries,
-        "differences": [_difference(each) for each in found.differences],
-    }
-
-
-def part_of(part: Named) -> Part:
-    """A part of the shelf."""
-    record = None if part.gear_set is None else part.gear_set.record
-    return {
-        "part": part.id,
-        "part_number": None if record is None else record.part_number,
-        "supplier": None if record is None else record.supplier,
-        "currency": part.currency,
-    }
-
-
-def held_of(held: Holding) -> Held:
-    """What the shelf holds of a part."""
-    return {
-        "quantity": held.quantity,
-        "shelf_place": held.place,
-        "cost": money_or_none(held.cost),
-        "price": money_or_none(held.price),
-    }
-
-
-def held_or_none(held: Holding | None) -> Held | None:
-    """The same, or null where it has no entry."""
-    return None if held is None else held_of(held)
-
-
-def _entry(item: Item) -> _Entry:
-    record = None if item.part.gear_set is None else item.part.gear_set.record
-    return {
-        **part_of(item.part),
-        "families": list(item.families),
-        "pairs": None if item.part.gear_set is None else set_pairs(item.part.gear_set),
-        "status": None if record is None else record.status,
-        **held_of(item.held),
-        "value_at_cost": money_or_none(item.at_cost),
-        "value_at_price": money_or_none(item.at_price),
-        "place": place(item.place),
-    }
-
-
-def _total(total: Total) -> _Total:
-    return {
-        "currency": total.currency,
-        "entries": total.entries,
-        "pieces": total.pieces,
-        "at_cost": money_of(total.at_cost),
-        "pieces_without_cost": total.pieces_without_cost,
-        "at_price": money_of(total.at_price),
-        "pieces_without_price": total.pieces_without_price,
-    }
-
-
-def _difference(one: Difference) -> _Difference:
-    return {
-        "part": one.part,
-        "ledger": held_or_none(one.ledger),
-        "shelf_file": held_or_none(one.shelf),
-        "fields": list(one.fields),
-    }
+    entries = [
+        fill(_Entry, item, **fill(Part, item.part), **fill(Held, item.held)) for item in found.items
+    ]
+    return fill(StockAnswer, found, **header("shelf-list", catalogue), entries=entries)
 
 
 def stock_table(found: Stock) -> Table:
@@ -215,24 +130,19 @@ def stock_table(found: Stock) -> Table:
     return Table(_COLUMNS, found.items)
 
 
-def _of_record(field: str) -> Callable[[Any], Any]:
-    """A field of the gear set; None where the catalogue no longer knows the part."""
-    return lambda row: row.part.gear_set and getattr(row.part.gear_set.record, field)
-
-
-PART_NUMBER = Column("part_number", "part number", _of_record("part_number"))
-CURRENCY = Column("currency", "currency", lambda row: row.part.currency)
+PART_NUMBER = Column("part_number", value="part.gear_set.record.part_number")
+CURRENCY = Column("currency", value="part.currency")
 _COLUMNS = (
-    Column("id", "part", lambda item: item.part.id),
+    Column("id", "part", "part.id"),
     PART_NUMBER,
-    Column("supplier", "supplier", _of_record("supplier")),
-    Column("families", "families", lambda item: "; ".join(item.families)),
-    Column("teeth", "teeth", lambda item: item.part.gear_set and teeth(item.part.gear_set)),
-    Column("quantity", "pieces", lambda item: item.held.quantity, COUNT),
-    Column("place", "place", lambda item: item.held.place),
-    Column("cost", "cost", lambda item: item.held.cost, MONEY),
-    Column("price", "price", lambda item: item.held.price, MONEY),
+    Column("supplier", value="part.gear_set.record.supplier"),
+    Column("families", value=lambda item: "; ".join(item.families)),
+    Column("teeth", value=lambda item: item.part.gear_set and teeth(item.part.gear_set)),
+    Column("quantity", "pieces", "held.quantity", COUNT),
+    Column("place", value="held.place"),
+    Column("cost", value="held.cost", kind=MONEY),
+    Column("price", value="held.price", kind=MONEY),
     CURRENCY,
-    Column("value_at_cost", "at last cost", lambda item: item.at_cost, MONEY),
-    Column("value_at_price", "at price", lambda item: item.at_price, MONEY),
+    Column("value_at_cost", "at last cost", "at_cost", MONEY),
+    Column("value_at_price", "at price", "at_price", MONEY),
 )

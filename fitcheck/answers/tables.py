@@ -17,6 +17,7 @@ from math import isfinite
 from typing import Any, NamedTuple
 
 from fitcheck.answers.figures import money
+from fitcheck.answers.shapes import reader
 from fitcheck.kernel.rounding import decimal_text, percent
 
 
@@ -75,24 +76,41 @@ def one_of(words: Iterable[str], *, ordered: bool = False) -> Kind:
     return TEXT._replace(dtype="category", words=tuple(words), ordered=ordered)
 
 
-class Column(NamedTuple):
+class Column:
     """One column of a table.
 
     Attributes:
         name: its name in CSV; empty: it stands in Markdown only.
         head: its head in Markdown; empty: it stands in CSV only.
-        value: the value of a row; None where it is not known.
+        value: what reads the value of a row; None where it is not known.
         kind: how the values are written.
         shown: the cell in Markdown, where it says more than the value.
-        frame: its name in a DataFrame where that is another; empty: it is not there.
+        frame: its name in a DataFrame; empty: it is not there.
     """
 
-    name: str
-    head: str
-    value: Callable[[Any], Any]
-    kind: Kind = TEXT
-    shown: Callable[[Any], Cell] | None = None
-    frame: str | None = None
+    def __init__(
+        self,
+        name: str,
+        head: str | None = None,
+        value: str | Callable[[Any], Any] | None = None,
+        kind: Kind = TEXT,
+        *,
+        shown: Callable[[Any], Cell] | None = None,
+        frame: str | None = None,
+    ) -> None:
+        """Declare a column.
+
+        Args as the attributes, but:
+            head: left out: its name with blanks.
+            value: a function, or the path of an attribute; left out: the attribute of its name.
+            frame: left out: as in CSV.
+        """
+        self.name = name
+        self.head = name.replace("_", " ") if head is None else head
+        self.value = value if callable(value) else reader(value or name)
+        self.kind = kind
+        self.shown = shown
+        self.frame = name if frame is None else frame
 
     def csv_cell(self, row: Any) -> Cell:
         """The cell of a row in CSV."""

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from typing import Annotated, TypedDict
+from collections.abc import Sequence
+from fractions import Fraction
+from typing import Annotated, NamedTuple, TypedDict
 
 from fitcheck.answers.combination import (
     Combination,
@@ -13,19 +14,28 @@ from fitcheck.answers.combination import (
     combination,
     gear_sets,
 )
-from fitcheck.answers.declared import More, words
 from fitcheck.answers.machine import Band, Header, Machine, band, header, machine
-from fitcheck.answers.values import Exact, Place, StageName, exact, place
+from fitcheck.answers.shapes import (
+    ITSELF,
+    At,
+    By,
+    Exact,
+    More,
+    Place,
+    StageName,
+    fill,
+    place,
+    words,
+)
 from fitcheck.kernel.gearing import PaperCheck, overall_reduction
 from fitcheck.kernel.rounding import decimal_text
 from fitcheck.kernel.teeth import Pair
 from fitcheck.model.fields import Stage
 from fitcheck.model.kinds import KINDS
-from fitcheck.rules.answers import Answer
 from fitcheck.rules.fit import RULES
 from fitcheck.services.counter.why import Explanation
 
-_Cut = Annotated[str, More(pattern=r"^[0-9]+\.[0-9]{2}$")]
+_Cut = Annotated[str, More(pattern=r"^[0-9]+\.[0-9]{2}$"), By(lambda cut: decimal_text(cut, 2))]
 
 
 class _Stage(TypedDict):
@@ -33,9 +43,9 @@ class _Stage(TypedDict):
 
     stage: StageName
     """The stage."""
-    pair: str
+    pair: Annotated[str, By(str)]
     """Its tooth counts, driver/driven."""
-    reduction: Exact
+    reduction: Annotated[Exact, At("pair.reduction")]
     """Driven over driver."""
     cut: _Cut
     """The same cut, not rounded, at two decimals."""
@@ -59,7 +69,7 @@ class _Train(TypedDict):
     """From input shaft to wheel."""
     reduction: Exact
     """Overall reduction."""
-    by_hand: _ByHand
+    by_hand: Annotated[_ByHand, ITSELF]
 
 
 class _Calculation(TypedDict):
@@ -74,13 +84,13 @@ class _Calculation(TypedDict):
 class _Datum(TypedDict):
     """A value in the catalogue that the rule looked at."""
 
-    kind: Annotated[str, words(KINDS)]
+    kind: Annotated[str, words(KINDS), At("entry.kind")]
     """Kind of the record."""
-    id: str
+    id: Annotated[str, At("entry.id")]
     """Id of the record."""
     text: str
     """The value in words."""
-    place: Place
+    place: Annotated[Place, ITSELF, By(lambda datum: place(datum.entry.span(*datum.steps)))]
     """Where it stands."""
 
 
@@ -89,14 +99,14 @@ class _Rule(TypedDict):
 
     rule: Annotated[str, words(RULES)]
     """Id of the rule."""
-    asks: str
+    asks: Annotated[str, At("rule"), By(RULES.__getitem__)]
     """What it asks, one sentence."""
     set: str | None
     """Id of the set it is about; null where it is about the gears of two parts."""
     subject: str | None
     """The stage or the two gears it is about."""
-    fit: Fit
-    evidence: EvidenceWord
+    fit: Annotated[Fit, At("verdict.value")]
+    evidence: Annotated[EvidenceWord, At("evidence.word")]
     reason: str
     """One sentence."""
     measure: str | None
@@ -130,68 +140,32 @@ class WhyAnswer(Header):
 def why_answer(told: Explanation, *, margins: bool = False) -> WhyAnswer:
     """One answer of `why` as plain data for `json.dumps`, with margins where they are asked."""
     subject, one = told.subject, told.combination
-    return {
+    return fill(
+        WhyAnswer,
+        told,
         **header("why", subject.catalogue),
-        "machine": machine(subject),
-        "band": band(subject),
-        "combination": combination(one, subject, margins=margins),
-        "calculation": {
+        machine=machine(subject),
+        band=band(subject),
+        combination=combination(one, subject, margins=margins),
+        calculation={
             "now": _train(subject.stages, subject.pairs, told.now),
             "then": _train(subject.stages, list(one.pairs.values()), told.then),
         },
-        "rules": list(_rules(told)),
-        "questions": list(told.questions),
-        "advice": list(told.advice),
-        "retired": list(told.retired),
-        "stock": list(told.stock),
-        "gear_sets": gear_sets(subject.catalogue, [one]),
-    }
+        rules=[
+            fill(_Rule, answer, set=set_id)
+            for set_id, answers in one.answers_by_set.items()
+            for answer in answers
+        ],
+        gear_sets=gear_sets(subject.catalogue, [one]),
+    )
+
+
+class _Worked(NamedTuple):
+    stage: Stage
+    pair: Pair
+    cut: Fraction
 
 
 def _train(stages: Sequence[Stage], pairs: Sequence[Pair], check: PaperCheck) -> _Train:
-    return {
-        "stages": [
-            {
-                "stage": stage,
-                "pair": str(pair),
-                "reduction": exact(pair.reduction),
-                "cut": decimal_text(cut, 2),
-            }
-            for stage, pair, cut in zip(stages, pairs, check.stages, strict=True)
-        ],
-        "reduction": exact(overall_reduction(pairs)),
-        "by_hand": {
-            "product": decimal_text(check.product, 2),
-            "exact_cut": decimal_text(check.exact_cut, 2),
-            "agrees": check.agrees,
-        },
-    }
-
-
-def _rules(told: Explanation) -> Iterator[_Rule]:
-    """Every answer with the set it is about."""
-    for set_id, answers in told.combination.answers_by_set.items():
-        for answer in answers:
-            yield _rule(answer, set_id)
-
-
-def _rule(answer: Answer, set_id: str | None) -> _Rule:
-    return {
-        "rule": answer.rule,
-        "asks": RULES[answer.rule],
-        "set": set_id,
-        "subject": answer.subject or None,
-        "fit": answer.verdict.value,
-        "evidence": answer.evidence.word,
-        "reason": answer.reason,
-        "measure": answer.measure,
-        "data": [
-            {
-                "kind": datum.entry.kind,
-                "id": datum.entry.id,
-                "text": datum.text,
-                "place": place(datum.entry.span(*datum.steps)),
-            }
-            for datum in answer.data
-        ],
-    }
+    worked = [_Worked(*one) for one in zip(stages, pairs, check.stages, strict=True)]
+    return fill(_Train, check, stages=worked, reduction=overall_reduction(pairs))

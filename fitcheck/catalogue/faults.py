@@ -9,22 +9,23 @@ from typing import Any
 
 from pydantic import ValidationError
 
-from fitcheck.catalogue.annotations import expected_at, field_example, field_help, model_at
-from fitcheck.catalogue.fault import Fault
-from fitcheck.catalogue.ids import ID_PATTERN, MAX_ID_LENGTH, bad_id_words, is_id
 from fitcheck.catalogue.nodes import MapNode, ScalarNode
-from fitcheck.catalogue.number_faults import (
+from fitcheck.catalogue.places import RecordPlace, expected_at, field_example, field_help, model_at
+from fitcheck.catalogue.problems import bad_id_words, shown
+from fitcheck.catalogue.value_faults import (
     BOUNDS,
     NUMBER_TYPES,
+    Fault,
+    bad_date,
+    explain_refusal,
     no_number,
     not_finite,
+    other,
     out_of_range,
 )
-from fitcheck.catalogue.places import RecordPlace
-from fitcheck.catalogue.problems import shown
-from fitcheck.catalogue.value_faults import bad_date, other, refused
 from fitcheck.diagnostics.finding import Finding
 from fitcheck.diagnostics.suggest import nearest, or_list
+from fitcheck.model.fields import ID_PATTERN, MAX_ID_LENGTH, is_id
 
 _CURRENCY_PATTERN = r"^[A-Z]{3}$"
 
@@ -216,7 +217,7 @@ def _map_expected(fault: Fault) -> Finding:
         fields = [] if owner is None else list(owner.model_fields)
         advice = f"write its fields below it, indented: {or_list(fields)}"
     return fault.finding(
-        "FC104", f"{fault.name} is to hold fields of its own, not {fault.raw_kind}", advice
+        "FC104", f"{fault.name} must hold fields of its own, not {fault.raw_kind}", advice
     )
 
 
@@ -266,5 +267,5 @@ _HANDLERS: dict[str, Callable[[Fault], Finding]] = {
     "model_type": _map_expected,
     "list_type": _list_expected,
     "date_type": bad_date,
-    "value_error": refused,
+    "value_error": explain_refusal,
 }

@@ -2,7 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+import re
+import unicodedata
+from dataclasses import dataclass
+
+from fitcheck.catalogue.nodes import Node
+from fitcheck.model.fields import MAX_ID_LENGTH, is_id
 
 SHOWN_LENGTH = 40
 
@@ -28,8 +33,23 @@ class Problem:
     end: int
     path: tuple[str | int, ...] = ()
     help: str | None = None
-    related: tuple[tuple[int, int, str], ...] = field(default=())
+    related: tuple[tuple[int, int, str], ...] = ()
     suggestion: str | None = None
+
+    @classmethod
+    def at(
+        cls,
+        node: Node,
+        code: str,
+        message: str,
+        advice: str,
+        *,
+        path: tuple[str | int, ...] = (),
+        suggestion: str | None = None,
+    ) -> Problem:
+        """A fault of a key or value; it points at one character at least."""
+        end = max(node.end, node.start + 1)
+        return cls(code, message, node.start, end, path=path, help=advice, suggestion=suggestion)
 
 
 class StopReadingError(Exception):
@@ -42,8 +62,28 @@ class StopReadingError(Exception):
 
 def shown(text: str, limit: int = SHOWN_LENGTH) -> str:
     """Text from a file as it goes into one line: breaks and hidden characters made visible."""
-    cut = text if len(text) <= limit else text[: limit - 3] + "..."
+    return printable(text if len(text) <= limit else text[: limit - 3] + "...")
+
+
+def printable(text: str) -> str:
+    """Text with what cannot be printed as escapes."""
     return "".join(
         char if char.isprintable() else char.encode("unicode_escape").decode("ascii")
-        for char in cut
+        for char in text
+    )
+
+
+def bad_id_words(text: str) -> tuple[str, str, str | None]:
+    """Message, advice and a well-formed id near by, for a text that is no id."""
+    if len(text) > MAX_ID_LENGTH:
+        return f"{shown(text)!r} is no id: over {MAX_ID_LENGTH} characters", "shorten it", None
+    plain = "".join(
+        char for char in unicodedata.normalize("NFKD", text) if not unicodedata.combining(char)
+    )
+    corrected = re.sub(r"[^A-Za-z0-9._-]+", "-", plain.strip()).strip("-")
+    good = is_id(corrected)
+    return (
+        f"{shown(text)!r} is no id: a letter, then letters, digits, dots, dashes, underscores",
+        f"write {corrected}" if good else "begin it with a letter, such as the supplier's initials",
+        corrected if good else None,
     )

@@ -7,17 +7,15 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, fields, replace
 from pathlib import Path
 from types import MappingProxyType
-from typing import Any, Generic, TypeVar, cast
+from typing import Any, Generic, TypeVar
 
 from pydantic import ValidationError
 
 from fitcheck.catalogue.faults import faults_of
-from fitcheck.catalogue.files import SUFFIXES, catalogue_files
-from fitcheck.catalogue.ids import bad_id_words, is_id
-from fitcheck.catalogue.locate import Location, find_catalogue
+from fitcheck.catalogue.locate import SUFFIXES, Location, catalogue_files, find_catalogue
 from fitcheck.catalogue.nodes import ListNode, MapNode, ScalarNode
 from fitcheck.catalogue.places import RecordPlace, document_path
-from fitcheck.catalogue.problems import shown
+from fitcheck.catalogue.problems import bad_id_words, shown
 from fitcheck.catalogue.scalars import other_reading
 from fitcheck.catalogue.shape import Shape, shape_of
 from fitcheck.catalogue.source import Source, gc_paused, read_source, shown_path
@@ -25,23 +23,22 @@ from fitcheck.diagnostics.finding import DocumentPath, Finding, Related, Span, s
 from fitcheck.errors import UnreadableError
 from fitcheck.kernel.teeth import TeethError, read_pair
 from fitcheck.model.family import Family
-from fitcheck.model.fields import Record
+from fitcheck.model.fields import Record, is_id
 from fitcheck.model.gear_set import GearSet
 from fitcheck.model.kinds import KINDS
 from fitcheck.model.machine import Machine
-from fitcheck.model.trade import ShelfEntry, Supplier, Tune, VehicleClass
+from fitcheck.model.trade import ShelfEntry, Supplier, Tune, VariatorKit, VehicleClass
 from fitcheck.model.tyre import Tyre
-from fitcheck.model.variator_kit import VariatorKit
 
 MAX_RECORDS = 500_000
 
-# Nobody mends a thousand faults from one list; beyond them only the count of records goes on.
+# Nobody corrects a thousand faults from one list; beyond them only the count of records goes on.
 MAX_FINDINGS = 1000
 
 Progress = Callable[[int, int, int], None]
-"""Told now and then, while reading: files read, files in all, records so far."""
+"""Called now and then, while reading: files read, files in all, records so far."""
 
-_TELL_EVERY = 500
+_REPORT_EVERY = 500
 
 R_co = TypeVar("R_co", bound=Record, covariant=True)
 
@@ -55,14 +52,12 @@ class Entry(Generic[R_co]):
         id: its id as written.
         record: the record.
         source: the file.
-        path: keys that lead to it, `("records", id)`.
     """
 
     kind: str
     id: str
     record: R_co
     source: Source
-    path: DocumentPath
 
     def __repr__(self) -> str:
         return f"Entry({self.kind} {self.id} in {self.source.path})"
@@ -75,7 +70,7 @@ class Entry(Generic[R_co]):
             key: point at the key instead of the value. Without steps the record's id.
         """
         if not steps:
-            return self.source.span(self.path, key=True)
+            return self.source.span(self.document_path(), key=True)
         return self.source.span(self.document_path(*steps), key)
 
     def document_path(self, *steps: str | int) -> DocumentPath:
@@ -152,7 +147,7 @@ class Catalogue:
 
     def __reduce__(self) -> tuple[Callable[..., Catalogue], tuple[dict[str, object]]]:
         """Pickle and copy it by its fields, since read-only mappings cannot travel."""
-        return _restored, ({each.name: _plain(getattr(self, each.name)) for each in fields(self)},)
+        return _restore, ({each.name: _plain(getattr(self, each.name)) for each in fields(self)},)
 
     def entries(self, kind: str) -> Mapping[str, Entry[Record]]:
         """The entries of one kind, a key of `KINDS`."""
@@ -167,7 +162,7 @@ def _plain(value: object) -> object:
     return {key: _plain(each) for key, each in value.items()}
 
 
-def _restored(values: dict[str, Any]) -> Catalogue:
+def _restore(values: dict[str, Any]) -> Catalogue:
     return Catalogue(**{name: _read_only(value) for name, value in values.items()})
 
 
@@ -230,7 +225,7 @@ class _Reading:
         self.count = 0
 
     def file(self, path: Path, *, named: bool) -> None:
-        self.tell()
+        self.report_progress()
         source, found = read_source(path, named=named)
         self.sources[source.path] = source
         if source.root is None and found:
@@ -250,7 +245,7 @@ class _Reading:
         self.findings.extend(_at_most(found))
         self.findings.extend(advice)
 
-    def tell(self) -> None:
+    def report_progress(self) -> None:
         if self.progress is not None:
             self.progress(len(self.sources), self.files, self.count)
 
@@ -259,20 +254,24 @@ class _Reading:
         assert shape.records is not None
         model = KINDS[shape.kind]
         # A fault in defaults shows in every record that takes them; once is enough.
-        told: set[tuple[str, Span]] = set()
+        reported: set[tuple[str, Span]] = set()
         at_parse = {finding.span: finding for finding in found}
         for record_id, (key_node, node) in shape.records.entries.items():
             self.count += 1
-            if self.count % _TELL_EVERY == 0:
-                self.tell()
+            if self.count % _REPORT_EVERY == 0:
+                self.report_progress()
             if self.count > MAX_RECORDS:
                 where = source.between(key_node.start, key_node.end)
                 found.append(_too_many(where))
                 break
             fresh: list[Finding] = []
+            place = RecordPlace(source, record_id, model)
             good_id = isinstance(key_node.value, str) and is_id(record_id)
             if not good_id:
-                fresh.append(_bad_id(source, record_id))
+                message, advice, near = bad_id_words(record_id)
+                fresh.append(
+                    place.finding("FC109", message, (), key=True, advice=advice, suggestion=near)
+                )
             elif not self._is_first(source, shape.kind, record_id, key_node, fresh):
                 found += fresh
                 continue
@@ -283,27 +282,26 @@ class _Reading:
                     record = model.model_validate(data)
                 except ValidationError as error:
                     if len(found) <= MAX_FINDINGS:
-                        fresh += faults_of(RecordPlace(source, record_id, model), error)
+                        fresh += faults_of(place, error)
             else:
-                fresh.append(_no_record(source, record_id, node))
+                fresh.append(_no_record(place, node))
             # A number too long was named when the text was read; as a text it fails again.
             kept = [
                 each
                 for each in fresh
-                if (each.code, each.span) not in told
+                if (each.code, each.span) not in reported
                 and not (each.span in at_parse and at_parse[each.span].code == "FC015")
                 and not (each.code == "FC103" and each.field[2] in shape.doubtful)
             ]
-            told.update((each.code, each.span) for each in kept)
+            reported.update((each.code, each.span) for each in kept)
             found += kept
             if record is not None and good_id:
-                self.entries[shape.kind][record_id] = Entry(
-                    shape.kind, record_id, record, source, ("records", record_id)
-                )
+                entry = Entry(shape.kind, record_id, record, source)
+                self.entries[shape.kind][record_id] = entry
             else:
                 span = source.between(key_node.start, key_node.end)
                 self.failed[shape.kind][record_id] = span
-        # A key that is no text and no field or id either is told once; quotes would not mend it.
+        # A key that is no text and no field or id either is reported once; quotes would not help.
         named = {each.span for each in found if each.code in ("FC102", "FC109")}
         return [each for each in found if not (each.code == "FC012" and each.span in named)]
 
@@ -324,7 +322,7 @@ def load(path: Path | str | None = None, *, progress: Progress | None = None) ->
     """Read a catalogue.
 
     Args:
-        path: a folder or one file; left out: the catalogue that `find_catalogue` finds.
+        path: a folder or one file. Default: the catalogue that `find_catalogue` finds.
         progress: called while reading; see `Progress`.
 
     Returns:
@@ -337,24 +335,16 @@ def load(path: Path | str | None = None, *, progress: Progress | None = None) ->
     """
     location = find_catalogue(None if path is None else os.fspath(path))
     reading = _read(location, progress)
-    kinds = {kind: MappingProxyType(found) for kind, found in reading.entries.items()}
+    entries: dict[str, Any] = {
+        FIELDS[kind]: MappingProxyType(found) for kind, found in reading.entries.items()
+    }
     return Catalogue(
         root=location.path,
         is_demo=location.is_demo,
-        families=cast("Mapping[str, Entry[Family]]", kinds["family"]),
-        gear_sets=cast("Mapping[str, Entry[GearSet]]", kinds["gear-set"]),
-        machines=cast("Mapping[str, Entry[Machine]]", kinds["machine"]),
-        tunes=cast("Mapping[str, Entry[Tune]]", kinds["tune"]),
-        vehicle_classes=cast("Mapping[str, Entry[VehicleClass]]", kinds["vehicle-class"]),
-        tyres=cast("Mapping[str, Entry[Tyre]]", kinds["tyre"]),
-        suppliers=cast("Mapping[str, Entry[Supplier]]", kinds["supplier"]),
-        shelf=cast("Mapping[str, Entry[ShelfEntry]]", kinds["shelf"]),
-        variators=cast("Mapping[str, Entry[VariatorKit]]", kinds["variator"]),
+        **entries,
         findings=tuple(sorted(reading.findings, key=sort_key)),
         sources=MappingProxyType(reading.sources),
-        failed=MappingProxyType(
-            {kind: MappingProxyType(found) for kind, found in reading.failed.items()}
-        ),
+        failed=_read_only(reading.failed),
         unread=tuple(reading.unread),
         shelf_files=MappingProxyType(reading.shelf_files),
     )
@@ -404,7 +394,7 @@ def _at_most(found: list[Finding]) -> list[Finding]:
         "FC002",
         f"the file has more than {MAX_FINDINGS:,} faults; from here on they are not listed",
         shortened[-1].span,
-        help="mend those above first; perhaps one of them is the cause of many",
+        help="correct those above first; perhaps one of them is the cause of many",
     )
     return shortened
 
@@ -439,31 +429,15 @@ def repeated_id(record_id: str, span: Span, other: str, first: Span) -> Finding:
     )
 
 
-def _bad_id(source: Source, record_id: str) -> Finding:
-    message, advice, suggestion = bad_id_words(record_id)
-    path: DocumentPath = ("records", record_id)
-    return Finding(
-        "FC109",
-        message,
-        source.span(path, key=True),
-        record=record_id,
-        field=path,
-        help=advice,
-        suggestion=suggestion,
-    )
-
-
-def _no_record(source: Source, record_id: str, node: ListNode | ScalarNode) -> Finding:
-    path: DocumentPath = ("records", record_id)
+def _no_record(place: RecordPlace, node: ListNode | ScalarNode) -> Finding:
     empty = node.value is None
     what = "a list" if isinstance(node, ListNode) else f"the value {shown(node.text)!r}"
-    return Finding(
+    return place.finding(
         "FC101",
-        f"the record {shown(record_id)} is empty" if empty else f"the record is {what}",
-        source.span(path, key=empty),
-        record=record_id,
-        field=path,
-        help="write its fields below its id, indented, each with a colon",
+        f"the record {shown(place.id)} is empty" if empty else f"the record is {what}",
+        (),
+        key=empty,
+        advice="write its fields below its id, indented, each with a colon",
     )
 
 

@@ -107,10 +107,6 @@ def other_reading(text: str) -> str | None:
         return "true" if text in _OLD_TRUE else "false"
     if len(text) > MAX_NUMBER_LENGTH:
         return None
-    return _other_number(text)
-
-
-def _other_number(text: str) -> str | None:
     if _BASE_60.fullmatch(text):
         total = Decimal(0)
         for part in text.lstrip("+-").replace("_", "").split(":"):

@@ -21,36 +21,12 @@ from pydantic.fields import FieldInfo
 from fitcheck.catalogue.shape import LEDGER_KEY
 from fitcheck.model.fields import STAGE_DESCRIPTIONS, Id, Record
 from fitcheck.model.kinds import DEFAULTABLE, KINDS
+from fitcheck.model.trade import LedgerEnd
 
 Schema = dict[str, Any]
 
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
 BASE = "https://fitcheck.example/schemas/"
-
-_LEDGER: Schema = {
-    "title": "Ledger",
-    "description": "The last line of the ledger beside this file when a move last wrote it; "
-    "fitcheck keeps it, and check proves by it that no line of the ledger is missing.",
-    "type": "object",
-    "properties": {
-        "line": {
-            "title": "Line",
-            "description": "Number of the line, from 1.",
-            "type": "integer",
-            "minimum": 1,
-            "examples": [66],
-        },
-        "sum": {
-            "title": "Sum",
-            "description": "Check sum of the line, 32 hex digits.",
-            "type": "string",
-            "pattern": "^[0-9a-f]{32}$",
-            "examples": ["69fdce9fbde1dfc9d08c9e53975701ad"],
-        },
-    },
-    "required": ["line", "sum"],
-    "additionalProperties": False,
-}
 
 _UNITS = {
     "_per_mass_w_kg": " per mass (W/kg)",
@@ -96,7 +72,7 @@ def write_schemas(folder: Path, named: Mapping[str, Schema] | None = None) -> li
 
     Args:
         folder: where to.
-        named: file name to schema; left out: those of the catalogue's kinds.
+        named: file name to schema. Default: those of the catalogue's kinds.
 
     Returns:
         The files written, in the order given.
@@ -153,7 +129,7 @@ def _file_schema(kind: str, model: type[Record]) -> Schema:
             "additionalProperties": False,
         }
     if kind == "shelf":
-        properties[LEDGER_KEY] = _LEDGER
+        properties[LEDGER_KEY] = _record_schema(LedgerEnd, defs)
     properties["records"] = {
         "title": "Records",
         "description": f"The records by id: {_sentence(model)} An id is unique among all "

@@ -29,7 +29,7 @@ class Shape:
         kind: a key of `KINDS`; None where it is missing or wrong, and then nothing is judged.
         defaults: fields given once for all records, those that may be.
         records: the mapping of records; None where there is none.
-        doubtful: fields that defaults were surely meant to give, but for a fault told there.
+        doubtful: fields that defaults were surely meant to give, but for a fault reported there.
         findings: what is wrong with the outer form.
     """
 
@@ -51,13 +51,9 @@ def shape_of(source: Source) -> Shape:
 def _look(source: Source, shape: Shape) -> Iterator[Problem]:
     root = source.root
     if root is None:
-        yield Problem(
-            "FC014",
-            "the file is empty" if not source.text.strip() else "the file holds only comments",
-            0,
-            0,
-            help="write kind and records into it, or delete it",
-        )
+        what = "holds only comments" if source.text.strip() else "is empty"
+        advice = "write kind and records into it, or delete it"
+        yield Problem("FC014", f"the file {what}", 0, 0, help=advice)
         return
     if not isinstance(root, MapNode):
         what = "a list" if isinstance(root, ListNode) else "one lone value"
@@ -92,15 +88,14 @@ def _top_keys(root: MapNode) -> Generator[Problem, None, set[str]]:
         near = nearest(key, missing) or nearest(key, TOP_KEYS)
         if near is not None and near in missing:
             likely.add(near)
-        yield Problem(
+        yield Problem.at(
+            key_node,
             "FC020",
             f"a catalogue file has no key {shown(key)!r} at its top",
-            key_node.start,
-            max(key_node.end, key_node.start + 1),
-            (key,),
             f"did you mean {near}?"
             if near
             else f"the keys there are {or_list(TOP_KEYS)}; records are written below records",
+            path=(key,),
             suggestion=near,
         )
     return likely
@@ -112,79 +107,57 @@ def _is_shelf(root: MapNode) -> bool:
 
 
 def _kind(root: MapNode, shape: Shape, likely: set[str]) -> Iterator[Problem]:
+    names = or_list(KINDS, len(KINDS))
     if "kind" not in root.entries:
         if "kind" not in likely:
             first = next(iter(root.entries.values()), None)
-            start = root.start if first is None else first[0].start
-            end = root.start + 1 if first is None else max(first[0].end, start + 1)
-            yield Problem(
-                "FC017",
-                "the file does not say what kind of record it holds",
-                start,
-                end,
-                help=f"begin it with kind: {or_list(KINDS, len(KINDS))}",
-            )
+            place = ScalarNode.empty(root.start) if first is None else first[0]
+            message = "the file does not say what kind of record it holds"
+            yield Problem.at(place, "FC017", message, f"begin it with kind: {names}")
         return
     key_node, node = root.entries["kind"]
-    if isinstance(node, ScalarNode) and node.value is None:
-        yield Problem(
-            "FC017",
-            "kind is left empty",
-            key_node.start,
-            key_node.end,
-            ("kind",),
-            f"write {or_list(KINDS, len(KINDS))}",
-        )
-        return
-    if isinstance(node, ScalarNode) and node.text in KINDS:
-        shape.kind = node.text
-        return
+    path = ("kind",)
     if not isinstance(node, ScalarNode):
-        yield Problem(
+        message = "kind must be one word, not a mapping or a list"
+        start = ScalarNode.empty(node.start)
+        yield Problem.at(start, "FC018", message, f"write {names}", path=path)
+    elif node.value is None:
+        yield Problem.at(key_node, "FC017", "kind is left empty", f"write {names}", path=path)
+    elif node.text in KINDS:
+        shape.kind = node.text
+    else:
+        near = nearest(node.text, KINDS)
+        yield Problem.at(
+            node,
             "FC018",
-            "kind must be one word, not a mapping or a list",
-            node.start,
-            node.start + 1,
-            ("kind",),
-            f"write {or_list(KINDS, len(KINDS))}",
+            f"there is no kind {shown(node.text)!r}",
+            f"did you mean {near}?" if near else f"the kinds are {names}",
+            path=path,
+            suggestion=near,
         )
-        return
-    near = nearest(node.text, KINDS)
-    yield Problem(
-        "FC018",
-        f"there is no kind {shown(node.text)!r}",
-        node.start,
-        node.end,
-        ("kind",),
-        f"did you mean {near}?" if near else f"the kinds are {or_list(KINDS, len(KINDS))}",
-        suggestion=near,
-    )
 
 
 def _records(source: Source, root: MapNode, shape: Shape, likely: set[str]) -> Iterator[Problem]:
     if "records" not in root.entries:
         if "records" not in likely:
-            key_node = root.entries["kind"][0] if "kind" in root.entries else None
-            start = root.start if key_node is None else key_node.start
-            yield Problem(
+            kind = root.entries.get("kind")
+            yield Problem.at(
+                ScalarNode.empty(root.start) if kind is None else kind[0],
                 "FC021",
                 "the file has no records",
-                start,
-                start + 1 if key_node is None else key_node.end,
-                help="write records: and below it, indented, each record under its id",
+                "write records: and below it, indented, each record under its id",
             )
         return
     key_node, node = root.entries["records"]
     if isinstance(node, MapNode) and node.entries:
         shape.records = node
     elif isinstance(node, MapNode) or node.value is None:
-        yield Problem(
+        yield Problem.at(
+            key_node,
             "FC024",
             "records is empty; nothing is read from this file",
-            key_node.start,
-            key_node.end,
-            ("records",),
             "write a record under its id, or delete the file",
+            path=("records",),
         )
     else:
         what = "a list" if isinstance(node, ListNode) else "one value"
@@ -193,8 +166,8 @@ def _records(source: Source, root: MapNode, shape: Shape, likely: set[str]) -> I
             f"records is {what}; it must be a mapping, each record under its id",
             node.start,
             _head_end(source, node),
-            ("records",),
-            "write the id and a colon in place of the dash, the fields below it",
+            path=("records",),
+            help="write the id and a colon in place of the dash, the fields below it",
         )
 
 
@@ -204,13 +177,12 @@ def _defaults(source: Source, root: MapNode, shape: Shape) -> Iterator[Problem]:
     key_node, node = root.entries["defaults"]
     allowed = DEFAULTABLE.get(shape.kind or "", ())
     if not allowed:
-        yield Problem(
+        yield Problem.at(
+            key_node,
             "FC023",
             f"a file of kind {shape.kind} has no defaults",
-            key_node.start,
-            key_node.end,
-            ("defaults",),
             f"write the fields into each record; defaults are for {or_list(DEFAULTABLE)}",
+            path=("defaults",),
         )
         return
     if not isinstance(node, MapNode):
@@ -218,11 +190,11 @@ def _defaults(source: Source, root: MapNode, shape: Shape) -> Iterator[Problem]:
             shape.doubtful.update(allowed)
             yield Problem(
                 "FC023",
-                "defaults is to hold fields, one below the other",
+                "defaults must hold fields, one below the other",
                 node.start,
                 _head_end(source, node),
-                ("defaults",),
-                f"write any of {or_list(allowed)}",
+                path=("defaults",),
+                help=f"write any of {or_list(allowed)}",
             )
         return
     for name, (field_node, value) in node.entries.items():
@@ -232,12 +204,11 @@ def _defaults(source: Source, root: MapNode, shape: Shape) -> Iterator[Problem]:
         near = nearest(name, allowed)
         if near is not None:
             shape.doubtful.add(near)
-        yield Problem(
+        yield Problem.at(
+            field_node,
             "FC023",
             f"{shown(name)} cannot be given under defaults",
-            field_node.start,
-            max(field_node.end, field_node.start + 1),
-            ("defaults", name),
             f"did you mean {near}?" if near else f"defaults may hold {or_list(allowed)}",
+            path=("defaults", name),
             suggestion=near,
         )

@@ -14,14 +14,13 @@ from hashlib import blake2b
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from fitcheck.catalogue.decoding import decode
-from fitcheck.catalogue.events import NotYamlError, Parser, c_parser_available, parse_events
-from fitcheck.catalogue.nodes import ListNode, MapNode, Node, ScalarNode
-from fitcheck.catalogue.problems import Problem, StopReadingError
+from fitcheck.catalogue.nodes import ListNode, MapNode, Node, ScalarNode, line_start
+from fitcheck.catalogue.problems import Problem, StopReadingError, printable
 from fitcheck.catalogue.syntax import explain_syntax
+from fitcheck.catalogue.text import NotYamlError, Parser, c_parser_available, decode, parse_events
 from fitcheck.catalogue.tree import Tree, build_tree
 from fitcheck.diagnostics.finding import DocumentPath, Finding, Related, Span
-from fitcheck.errors import UnreadableError
+from fitcheck.errors import UnreadableError, reason_of
 
 MAX_FILE_BYTES = 8 * 1024 * 1024
 
@@ -211,11 +210,7 @@ def shown_path(path: Path | str) -> str:
     is_named = relative.strip(f".{os.sep}") != ""
     short = relative if is_named and len(relative) < len(whole) else whole
     # File names may hold bytes that are no text, and line breaks.
-    text = short.encode("utf-8", errors="backslashreplace").decode("utf-8")
-    return "".join(
-        char if char.isprintable() else char.encode("unicode_escape").decode("ascii")
-        for char in text
-    )
+    return printable(short.encode("utf-8", errors="backslashreplace").decode("utf-8"))
 
 
 def read_source(
@@ -227,7 +222,7 @@ def read_source(
         path: the file.
         named: whether the user named this very file; then a missing or unreadable file raises,
             and a pipe may be read.
-        parser: `c` or `python`; left out: the C parser where it is installed.
+        parser: `c` or `python`. Default: the C parser where it is installed.
 
     Returns:
         The file and what is wrong with it as YAML; the tree is there only where it can be trusted.
@@ -274,8 +269,7 @@ def _read_bytes(path: Path, named: bool) -> tuple[bytes | None, str]:
             "this link leads to a file that is not there"
         )
     except (OSError, ValueError) as error:
-        reason = (getattr(error, "strerror", None) or str(error)).lower()
-        return None, f"the file cannot be read ({reason})"
+        return None, f"the file cannot be read ({reason_of(error)})"
 
 
 def _read_data(source: Source, data: bytes, parser: Parser | None) -> tuple[Source, list[Finding]]:
@@ -322,8 +316,7 @@ def _python_tree(text: str) -> Tree:
 
 
 def _behind_something(text: str, at: int) -> bool:
-    line_start = max(text.rfind("\n", 0, at), text.rfind("\r", 0, at)) + 1
-    return bool(text[line_start:at].strip(" \t-"))
+    return bool(text[line_start(text, at) : at].strip(" \t-"))
 
 
 def _tree(text: str, parser: Parser | None) -> Tree:

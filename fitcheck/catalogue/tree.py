@@ -17,20 +17,27 @@ from ruamel.yaml.events import (
     SequenceStartEvent,
 )
 
-from fitcheck.catalogue.anchors import anchor_end, name_at, tag_beside, value_start
-from fitcheck.catalogue.events import yaml_faults
-from fitcheck.catalogue.nodes import ListNode, MapNode, Node, ScalarNode
+from fitcheck.catalogue.nodes import (
+    ListNode,
+    MapNode,
+    Node,
+    ScalarNode,
+    anchor_end,
+    name_at,
+    tag_beside,
+    value_start,
+)
 from fitcheck.catalogue.problems import Problem, StopReadingError, shown
 from fitcheck.catalogue.scalars import Meaning, meaning_of
+from fitcheck.catalogue.text import yaml_faults
+from fitcheck.diagnostics.finding import DocumentPath
 
 MAX_DEPTH = 40
 MAX_NODES = 1_000_000
 
 _COLON = re.compile(r"[ \t]*:")
 _WORD = re.compile(r"[^\s,\[\]{}]+")
-_HIDDEN = re.compile(r"[\x00-\x08\x0b-\x1f\x7f-\x9f\u2028\u2029\ud800-\udfff\ufeff\ufffe\uffff]")
-
-Path = tuple[str | int, ...]
+HIDDEN = re.compile(r"[\x00-\x08\x0b-\x1f\x7f-\x9f\u2028\u2029\ud800-\udfff\ufeff\ufffe\uffff]")
 
 
 @dataclass(slots=True)
@@ -45,7 +52,7 @@ class Tree:
 
     root: Node | None = None
     problems: list[Problem] = field(default_factory=list)
-    two_readings: list[tuple[Path, ScalarNode]] = field(default_factory=list)
+    two_readings: list[tuple[DocumentPath, ScalarNode]] = field(default_factory=list)
 
 
 class _Frame:
@@ -114,7 +121,7 @@ class _Builder:
         if style:
             if style in "|>":
                 end = start + len(self.text[start:end].rstrip())
-            elif style == '"' and (found := _HIDDEN.search(text)) is not None:
+            elif style == '"' and (found := HIDDEN.search(text)) is not None:
                 self._stop(
                     "FC004",
                     f"the text holds the hidden character U+{ord(found.group()):04X}",
@@ -122,7 +129,7 @@ class _Builder:
                     end,
                     "take the escape out of the quotes",
                 )
-            node = ScalarNode(start, end, text, style, text)
+            node = ScalarNode(start, end, text, style, value=text)
         else:
             meaning = self.meanings.get(text)
             if meaning is None:
@@ -130,7 +137,7 @@ class _Builder:
             value, too_long, two_readings = meaning
             if self.respaced or end - start != len(text) or "\t" in text:
                 self._check_plain(start, end)
-            node = ScalarNode(start, end, text, "", value)
+            node = ScalarNode(start, end, text, "", value=value)
             if not text and start == lead:
                 node.start = node.end = self._place_of_nothing(start, frame, is_key)
                 lead = node.start
@@ -317,7 +324,7 @@ class _Builder:
 
     # -- faults ------------------------------------------------------------------------------
 
-    def _path(self) -> Path:
+    def _path(self) -> DocumentPath:
         steps: list[str | int] = []
         for frame in self.stack:
             if frame.items is not None:
@@ -326,7 +333,7 @@ class _Builder:
                 steps.append(frame.key)
         return tuple(steps)
 
-    def _value_path(self) -> Path:
+    def _value_path(self) -> DocumentPath:
         """Path of a value about to be added."""
         path = self._path()
         if self.frame is not None and self.frame.items is not None:
@@ -355,17 +362,28 @@ class _Builder:
         end: int,
         advice: str,
         *,
-        path: Path = (),
+        path: DocumentPath = (),
         related: tuple[tuple[int, int, str], ...] = (),
         suggestion: str | None = None,
     ) -> None:
         self.tree.problems.append(
-            Problem(code, message, start, end, path, advice, related, suggestion)
+            Problem(
+                code,
+                message,
+                start,
+                end,
+                path=path,
+                help=advice,
+                related=related,
+                suggestion=suggestion,
+            )
         )
 
     def _stop(self, code: str, message: str, start: int, end: int, advice: str) -> None:
         # Forty levels of path would say nothing that the place does not.
-        raise StopReadingError(Problem(code, message, start, end, self._path()[:4], advice))
+        raise StopReadingError(
+            Problem(code, message, start, end, path=self._path()[:4], help=advice)
+        )
 
     def _refuse_alias(self, event: Any) -> None:
         start = event.start_mark.index

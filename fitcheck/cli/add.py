@@ -7,11 +7,12 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from fitcheck.cli.commands import LazyGroup, command, section
-from fitcheck.cli.common import asked_of
+from fitcheck.cli.common import open_catalogue
 from fitcheck.cli.parameters import (
-    AMOUNT,
     DAY,
+    MONEY,
     TEETH,
+    Money,
     Reader,
     WholeNumber,
     catalog_option,
@@ -27,7 +28,7 @@ from fitcheck.cli.upkeep import (
     show_and_write,
     write_option,
 )
-from fitcheck.errors import UsageError
+from fitcheck.errors import UsageError, clip
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Sequence
@@ -59,9 +60,8 @@ def _family(text: str) -> tuple[str, tuple[str, ...]]:
     name, sign, words = text.partition("=")
     housings = tuple(word for word in (part.strip() for part in words.split(",")) if word)
     if not name.strip() or (sign and not housings):
-        shown = text if len(text) <= 40 else f"{text[:37]}..."
         raise UsageError(
-            f"{shown!r} names no family; write it like dunlin-50 or dunlin-50=short,mid"
+            f"{clip(text)!r} names no family; write it like dunlin-50 or dunlin-50=short,mid"
         )
     return name.strip(), housings
 
@@ -93,17 +93,17 @@ def _family(text: str) -> tuple[str, tuple[str, ...]]:
     "What it fits",
     many(
         "--family NAME[=HOUSING,HOUSING] families",
-        "Engine family somebody vouches for, and its housings; may be given again for others.",
+        "Engine family that somebody confirms, and its housings; may be given again for others.",
         Reader("family", _family),
     ),
     many(
         "--housing NAME housings",
-        "Housing of the one family that is vouched for; may be given several times.",
+        "Housing of the one family that is confirmed; may be given several times.",
     ),
     once(
         "--evidence",
-        "stated by the supplier, or measured: tried in the shop; of every family given. Left "
-        "out: stated.",
+        "stated by the supplier, or measured: tried in the shop; of every family given. "
+        "Default: stated.",
         click.Choice(("stated", "measured"), case_sensitive=False),
     ),
     many("--model TEXT models", "Model words of the supplier's list: information, never proof."),
@@ -113,7 +113,7 @@ def _family(text: str) -> tuple[str, tuple[str, ...]]:
 )
 @section(
     "Buying it",
-    once("--price AMOUNT", "Price, in the supplier's currency.", AMOUNT),
+    once("--price AMOUNT", "Price, in the supplier's currency: 58.90 or '58.90 EUR'.", MONEY),
     once(
         "--availability",
         "What the supplier says of its own stock.",
@@ -145,19 +145,21 @@ def set_command(*, write: bool, catalog: str | None, **said: Any) -> int:
     may_ask = on_a_terminal()
     if write:
         refuse_demo(catalog)
-    with asked_of(catalog) as catalogue:
+    with open_catalogue(catalog) as catalogue:
         pairs = tuple(pair for train in said.pop("trains") for pair in train)
         stages = tuple(said["stages"])
         families = _families(said.pop("families"), said.pop("housings"))
         if may_ask:
-            said["supplier"], said["part_number"] = _asked(catalogue, said)
+            said["supplier"], said["part_number"] = _ask_who(catalogue, said)
             if not write:
-                families = families or _asked_families(catalogue)
-            pairs, stages = _asked_teeth(catalogue, families, pairs, stages)
+                families = families or _ask_families(catalogue)
+            pairs, stages = _ask_teeth(catalogue, families, pairs, stages)
             if not write and said["price"] is None:
-                said["price"] = _asked_price(catalogue, said["supplier"])
+                said["price"] = _ask_price(catalogue, said["supplier"])
         else:
             _refuse_missing(said, pairs)
+        if said["price"] is not None:
+            said["price"] = _price(catalogue, said["supplier"], said["price"])
         said |= {"pairs": pairs, "stages": stages, "families": families}
         edited = add_set(catalogue, NewSet(**said | {"also_needs": said["also_needs"] or None}))
     return show_and_write(edited, write=write, done=f"{edited.set_id} is added")
@@ -202,7 +204,7 @@ def _refuse_missing(said: dict[str, Any], pairs: Sequence[Pair]) -> None:
         )
 
 
-def _asked(catalogue: Catalogue, said: dict[str, Any]) -> tuple[str, str]:
+def _ask_who(catalogue: Catalogue, said: dict[str, Any]) -> tuple[str, str]:
     from fitcheck.services.counter.lookup import find_supplier
 
     supplier = said["supplier"]
@@ -214,12 +216,12 @@ def _asked(catalogue: Catalogue, said: dict[str, Any]) -> tuple[str, str]:
     return supplier, number
 
 
-def _asked_families(catalogue: Catalogue) -> dict[str, tuple[str, ...]]:
-    """The family that somebody vouches for and its housings, as far as they are known."""
+def _ask_families(catalogue: Catalogue) -> dict[str, tuple[str, ...]]:
+    """The family that somebody confirms and its housings, as far as they are known."""
     from fitcheck.services.counter.lookup import find_family, find_housing
 
     family = ask_if_known(
-        "Engine family that somebody vouches for", lambda text: find_family(catalogue, text)
+        "Engine family that somebody confirms", lambda text: find_family(catalogue, text)
     )
     if family is None:
         return {}
@@ -232,27 +234,47 @@ def _asked_families(catalogue: Catalogue) -> dict[str, tuple[str, ...]]:
     return {family.id: ask_if_known(f"Housings of it, of {known}", housings) or ()}
 
 
-def _asked_price(catalogue: Catalogue, supplier: str) -> Decimal | None:
+def _ask_price(catalogue: Catalogue, supplier: str) -> Money | None:
     from fitcheck.services.counter.lookup import find_supplier
 
     currency = find_supplier(catalogue, supplier).record.currency
-    return ask_if_known(f"Price in {currency}", AMOUNT.read)
+
+    def price(text: str) -> Money:
+        return Money(_price(catalogue, supplier, MONEY.read(text)), None)
+
+    return ask_if_known(f"Price in {currency}", price)
 
 
-def _asked_teeth(
+def _price(catalogue: Catalogue, supplier: str, money: Money) -> Decimal:
+    """An amount in the supplier's currency.
+
+    Raises:
+        UsageError: it is in another one.
+    """
+    from fitcheck.services.counter.lookup import find_supplier
+
+    currency = find_supplier(catalogue, supplier).record.currency
+    if money.currency not in (None, currency):
+        raise UsageError(
+            f"the price is in {money.currency}, and {supplier} sells in {currency}; give it in that"
+        )
+    return money.amount
+
+
+def _ask_teeth(
     catalogue: Catalogue,
     families: Iterable[str],
     pairs: tuple[Pair, ...],
     stages: tuple[Stage, ...],
 ) -> tuple[tuple[Pair, ...], tuple[Stage, ...]]:
     from fitcheck.services.counter.lookup import find_family
-    from fitcheck.services.upkeep.add import stages_for, stages_of
+    from fitcheck.services.upkeep.add import stages_for
 
     known = [find_family(catalogue, name) for name in families]
     if not pairs:
         pairs = ask("Teeth, driver/driven, from input shaft to wheel", read_counts)
     if not stages and stages_for(len(pairs), known) is None:
-        trains = [stages_of(family) for family in known]
+        trains = [family.record.train_stages for family in known]
         shared = tuple(s for s in _STAGES if all(s in train for train in trains))
         choice: tuple[str, ...] = shared or _STAGES
         stages = tuple(

@@ -11,13 +11,27 @@ from typing import Any
 
 import click
 
+from fitcheck.errors import clip
+
 EXIT_USAGE = 2
 
 Option = Callable[[Any], Any]
 """What adds an option, or several, to a command."""
 
 
-class LazyGroup(click.Group):
+class _Named(click.Command):
+    """A command or group whose every refusal knows which one it came from."""
+
+    def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
+        """Parse the words after the name."""
+        try:
+            return super().parse_args(ctx, args)
+        except click.UsageError as error:
+            error.ctx = error.ctx or ctx
+            raise
+
+
+class LazyGroup(_Named, click.Group):
     """Commands whose modules are imported when they are called, not to list them.
 
     Attributes:
@@ -54,11 +68,7 @@ class LazyGroup(click.Group):
             # Nothing was asked: the help goes where it cannot be taken for an answer.
             click.echo(ctx.get_help(), err=True)
             ctx.exit(EXIT_USAGE)
-        try:
-            return super().parse_args(ctx, args)
-        except click.UsageError as error:
-            error.ctx = error.ctx or ctx
-            raise
+        return super().parse_args(ctx, args)
 
     def resolve_command(
         self, ctx: click.Context, args: list[str]
@@ -68,24 +78,12 @@ class LazyGroup(click.Group):
         if name not in self.words:
             near = get_close_matches(name.lower(), self.words, 1)
             hint = f"did you mean {near[0]}?" if near else f"there is {', '.join(self.words)}"
-            shown = name if len(name) <= 40 else f"{name[:37]}..."
-            raise click.UsageError(f"no command {shown!r}; {hint}", ctx)
+            raise click.UsageError(f"no command {clip(name)!r}; {hint}", ctx)
         return super().resolve_command(ctx, args)
 
 
-class Command(click.Command):
-    """A command whose every refusal knows which command it came from.
-
-    Its help shows options by section; see `section`.
-    """
-
-    def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
-        """Parse the words after the command's name."""
-        try:
-            return super().parse_args(ctx, args)
-        except click.UsageError as error:
-            error.ctx = error.ctx or ctx
-            raise
+class Command(_Named):
+    """A command whose help shows its options by section; see `section`."""
 
     def format_options(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         """Write the options into the help, a heading for each section."""

@@ -7,6 +7,7 @@ import sys
 import time
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager, suppress
+from importlib import import_module
 from threading import Event, Thread
 from typing import TYPE_CHECKING, Any, TextIO
 
@@ -20,7 +21,7 @@ if TYPE_CHECKING:
 
 
 @contextmanager
-def asked_of(path: str | None) -> Iterator[Catalogue]:
+def open_catalogue(path: str | None) -> Iterator[Catalogue]:
     """Load the catalogue for a block that reads what is asked of it.
 
     After the block one line on stderr says which catalogue answers if nobody named it, and what
@@ -34,36 +35,32 @@ def asked_of(path: str | None) -> Iterator[Catalogue]:
     passed_over = passed_over_words(find_catalogue(path))
     with working("reading the catalogue") as progress:
         catalogue = load(path, progress=progress.reading)
-    unasked_demo = catalogue.is_demo and not is_named(path)
+    another = "; --catalog names another"
+    notes: list[tuple[str, str]] = []  # the line, and what a refusal says in its place
+    if catalogue.is_demo and not is_named(path):
+        line = (
+            "no catalogue given: using the built-in demo, whose families, suppliers and parts are "
+            "invented"
+        )
+        notes.append((line, f"asked of the built-in demo{another}"))
+    if passed_over is not None:
+        notes.append((f"{passed_over}{another}",) * 2)
     errors = errors_in(catalogue)
-    count = "one error" if len(errors) == 1 else f"{len(errors)} errors"
+    if errors:
+        count = "one error" if len(errors) == 1 else f"{len(errors)} errors"
+        first = f"the first at {errors[0].span}: {errors[0].message}"
+        line = f"{count} in the catalogue, do not order before it is fixed; {first}"
+        hint = f"{count} in the catalogue, {first}; fitcheck check shows all"
+        notes.append((f"{line} (fitcheck check shows all)", hint))
     try:
         yield catalogue
     except UsageError as error:
-        if unasked_demo and "--catalog" not in str(error):
-            raise UsageError(
-                f"{error} (asked of the built-in demo; --catalog names another)"
-            ) from None
-        if passed_over is not None and "--catalog" not in str(error):
-            raise UsageError(f"{error} ({passed_over}; --catalog names another)") from None
-        if errors:
-            raise UsageError(
-                f"{error} ({count} in the catalogue, the first at {errors[0].span}: "
-                f"{errors[0].message}; fitcheck check shows all)"
-            ) from None
+        hints = [hint for _, hint in notes if another not in hint or "--catalog" not in str(error)]
+        if hints:
+            raise UsageError(f"{error} ({hints[0]})") from None
         raise
-    if unasked_demo:
-        tell(
-            "no catalogue given: using the built-in demo, whose families, suppliers and parts "
-            "are invented"
-        )
-    if passed_over is not None:
-        tell(f"{passed_over}; --catalog names another")
-    if errors:
-        tell(
-            f"{count} in the catalogue, do not order before it is fixed; the first at "
-            f"{errors[0].span}: {errors[0].message} (fitcheck check shows all)"
-        )
+    for line, _ in notes:
+        tell(line)
 
 
 def passed_over_words(location: Location) -> str | None:
@@ -110,11 +107,39 @@ def echo_text(text: str) -> None:
     sys.stdout.flush()
 
 
-def emit(output_format: str, answer: Callable[[], Any], table: Callable[[], Table]) -> None:
-    """Print an answer for other programs: JSON, or its table by the method of the format's name."""
-    if output_format == "json":
+def late(function: str, *given: Any, **named: Any) -> Callable[..., Any]:
+    """A call of a function, named as `module:function`, whose module is imported only then.
+
+    What prints on screen brings in rich, which an answer in JSON does without.
+    """
+
+    def call(*first: Any) -> Any:
+        module, _, name = function.partition(":")
+        return getattr(import_module(module), name)(*first, *given, **named)
+
+    return call
+
+
+def emit(
+    output_format: str,
+    screen: Callable[[Screen], Any],
+    answer: Callable[[], Any],
+    table: Callable[[], Table] | None = None,
+) -> None:
+    """Print an answer in the format asked for.
+
+    Args:
+        output_format: `table` for people, `json`, or a format of `Table` by its method's name.
+        screen: prints the answer on the terminal it is given.
+        answer: makes what JSON shows.
+        table: makes the rows; None for an answer that has none.
+    """
+    if output_format == "table":
+        screen(console())
+    elif output_format == "json":
         echo_json(answer())
     else:
+        assert table is not None
         echo_data(getattr(table(), output_format)())
 
 

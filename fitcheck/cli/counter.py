@@ -7,27 +7,27 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from fitcheck.cli.commands import command, section, together
-from fitcheck.cli.common import asked_of, console, echo_json, emit, working
+from fitcheck.cli.common import console, emit, late, open_catalogue, working
 from fitcheck.cli.main import EXIT_NOTHING
 from fitcheck.cli.parameters import (
-    LISTED,
     MONEY,
     WINDOW,
     WholeNumber,
     catalog_option,
     flag,
     format_option,
+    list_options,
     many,
     once,
     read_counts,
 )
-from fitcheck.cli.road import given_options, model_options, read_road
+from fitcheck.cli.road import list_given, model_options, read_road
 from fitcheck.cli.subject import read_subject, split_sets, split_words, subject_options
 
 if TYPE_CHECKING:
     from fitcheck.catalogue.reader import Catalogue
     from fitcheck.services.counter.request import Request
-    from fitcheck.services.road.asked import RoadAsked
+    from fitcheck.services.road.figures import RoadAsked
 
 _TABLE_ROWS = 20
 
@@ -93,7 +93,7 @@ list_road_options = together(
 
 margins_option = flag(
     "--margins",
-    "Also tell what the shop earns: selling price less cost on the shelf. Not for customers.",
+    "Also show what the shop earns: selling price less cost on the shelf. Not for customers.",
 )
 """Shared by `match` and `why`; never on what a customer takes home."""
 
@@ -108,8 +108,7 @@ margins_option = flag(
     margins_option,
 )
 @list_road_options
-@format_option(*LISTED)
-@catalog_option
+@list_options
 def match_command(
     machine: str | None,
     *,
@@ -128,25 +127,23 @@ def match_command(
 
     from fitcheck.services.counter.match import match
 
-    with asked_of(catalog) as catalogue:
+    with open_catalogue(catalog) as catalogue:
         subject = read_subject(catalogue, machine, options)
         request = replace(
-            read_request(catalogue, options, output_format, everything), margins=margins
+            _read_request(catalogue, options, output_format, everything), margins=margins
         )
         with working("matching"):
             result = match(subject, request)
-    if output_format == "table":
-        from fitcheck.screens.counter.match import print_match
-
-        print_match(console(), result)
-    else:
-        from fitcheck.answers.match import match_answer, match_table
-
-        emit(output_format, lambda: match_answer(result), lambda: match_table(result))
+    emit(
+        output_format,
+        late("fitcheck.screens.counter.match:print_match", result),
+        late("fitcheck.answers.match:match_answer", result),
+        late("fitcheck.answers.match:match_table", result),
+    )
     return 0 if result.combinations else EXIT_NOTHING
 
 
-def read_request(
+def _read_request(
     catalogue: Catalogue, options: dict[str, Any], output_format: str, everything: bool = False
 ) -> Request:
     """What to list, from the filter options.
@@ -181,7 +178,7 @@ def _read_road(catalogue: Catalogue, options: dict[str, Any]) -> RoadAsked | Non
     """
     if options["show_road"] or options["lawful"] or options["rank"] != "change":
         return read_road(catalogue, options)
-    given = given_options(options)
+    given = list_given(options)
     if given:
         raise click.UsageError(
             f"{given[0]} is of the road, and nothing of the road is asked; give --road, --rank or "
@@ -213,19 +210,16 @@ def why_command(
     from fitcheck.services.counter.why import explain
 
     machine, names = split_words(words, options)
-    with asked_of(catalog) as catalogue:
+    with open_catalogue(catalog) as catalogue:
         subject = read_subject(catalogue, machine, options)
         if not names:
             raise click.UsageError("name the gear sets after the machine: fitcheck why MACHINE SET")
         told = explain(subject, [one for word in names for one in split_sets(catalogue, word)])
-    if output_format == "json":
-        from fitcheck.answers.why import why_answer
-
-        echo_json(why_answer(told, margins=margins))
-    else:
-        from fitcheck.screens.counter.why import print_why
-
-        print_why(console(), told, margins=margins)
+    emit(
+        output_format,
+        late("fitcheck.screens.counter.why:print_why", told, margins=margins),
+        late("fitcheck.answers.why:why_answer", told, margins=margins),
+    )
     return EXIT_NOTHING if told.combination.judgement.verdict is Verdict.RULED_OUT else 0
 
 
@@ -242,8 +236,7 @@ _OPTIONS_ROWS = 5
 )
 @filter_options
 @list_road_options
-@format_option(*LISTED)
-@catalog_option
+@list_options
 def options_command(
     family: str,
     *,
@@ -257,36 +250,33 @@ def options_command(
     """Show every choice for one engine FAMILY, by housing, wheel size and tune.
 
     The table shows the first rows of each list, --top 0 all of them; --format csv gives all. On
-    the road each factory train is judged with the engine, the variator and the tyre of the works.
+    the road each factory train is judged with the factory's engine, variator and tyre.
     """
     from fitcheck.services.counter.lookup import find_family, find_housing, find_tune
     from fitcheck.services.counter.options import options
 
-    with asked_of(catalog) as catalogue:
+    with open_catalogue(catalog) as catalogue:
         entry = find_family(catalogue, family)
         if filters["top"] is None and output_format == "table":
             filters["top"] = _OPTIONS_ROWS
         groups = options(
             catalogue,
             entry,
-            read_request(catalogue, filters, output_format),
+            _read_request(catalogue, filters, output_format),
             housing=None if housing is None else find_housing(entry, housing),
             wheel_size_in=wheel,
             tune=None if tune is None else find_tune(catalogue, tune).id,
         )
+    screen = late("fitcheck.screens.counter.options:print_options", entry.id, entry.record, groups)
     if output_format == "table":
-        from fitcheck.screens.counter.options import print_options
-
-        listed = print_options(console(), entry.id, entry.record, groups)
-        return 0 if listed else EXIT_NOTHING
+        return 0 if screen(console()) else EXIT_NOTHING  # each list as soon as it is known
     with working("matching"):
         all_groups = list(groups)
-    from fitcheck.answers.match import options_answer, options_table
-
     emit(
         output_format,
-        lambda: options_answer(entry, all_groups),
-        lambda: options_table(all_groups),
+        screen,
+        late("fitcheck.answers.match:options_answer", entry, all_groups),
+        late("fitcheck.answers.match:options_table", all_groups),
     )
     return 0 if any(group.result.combinations for group in all_groups) else EXIT_NOTHING
 
@@ -294,8 +284,7 @@ def options_command(
 @command("identify", "fitcheck identify 15/46 14/55 --wheel 10")
 @click.argument("counts", nargs=-1, required=True, metavar="PAIRS...")
 @once("--wheel INCHES", "Rim size of the driven wheel, 4 to 30.", WholeNumber(4, 30))
-@format_option(*LISTED)
-@catalog_option
+@list_options
 def identify_command(
     counts: tuple[str, ...], wheel: int | None, output_format: str, catalog: str | None
 ) -> int:
@@ -307,18 +296,12 @@ def identify_command(
     from fitcheck.services.counter.identify import identify
 
     pairs = read_counts(" ".join(counts))
-    with asked_of(catalog) as catalogue:
+    with open_catalogue(catalog) as catalogue:
         found = identify(catalogue, pairs, wheel)
-    if output_format == "table":
-        from fitcheck.screens.counter.identify import print_candidates
-
-        print_candidates(console(), pairs, found)
-    else:
-        from fitcheck.answers.identify import identify_answer, identify_table
-
-        emit(
-            output_format,
-            lambda: identify_answer(catalogue, pairs, wheel, found),
-            lambda: identify_table(found),
-        )
+    emit(
+        output_format,
+        late("fitcheck.screens.counter.identify:print_candidates", pairs, found),
+        late("fitcheck.answers.identify:identify_answer", catalogue, pairs, wheel, found),
+        late("fitcheck.answers.identify:identify_table", found),
+    )
     return 0 if found else EXIT_NOTHING

@@ -9,9 +9,9 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from fitcheck.cli.commands import command, section
-from fitcheck.cli.common import asked_of, console, emit, tell, tell_some, working
+from fitcheck.cli.common import console, emit, late, open_catalogue, tell, tell_some, working
 from fitcheck.cli.main import EXIT_FINDINGS
-from fitcheck.cli.parameters import DAY, LISTED, TABLES, catalog_option, flag, format_option, once
+from fitcheck.cli.parameters import DAY, TABLES, flag, list_options, once
 from fitcheck.errors import UsageError
 
 if TYPE_CHECKING:
@@ -23,8 +23,8 @@ if TYPE_CHECKING:
     from fitcheck.services.price_lists.reading import SupplierList
     from fitcheck.services.price_lists.writing import Edits
 
-_TOLD = 50
-"""So many wrong answers are told of one by one."""
+_MOST_FAULTS = 50
+"""So many wrong answers are reported one by one."""
 
 
 @command("intake", "fitcheck intake prices.csv --supplier marram")
@@ -58,8 +58,7 @@ _TOLD = 50
     ),
     flag("--diff", "Show what writing changes, line by line."),
 )
-@format_option(*LISTED)
-@catalog_option
+@list_options
 def intake_command(
     file: str,
     *,
@@ -84,11 +83,11 @@ def intake_command(
     if diff and output_format in TABLES:
         raise click.UsageError(f"--diff makes no rows; leave it out or --format {output_format}")
     saving, over = write or save_mapping, review is not None and review == answers
-    if over and not saving:
-        raise click.UsageError("--review would write over the answers; name another file")
     if saving:
         _refuse_demo(catalog)
-    with asked_of(catalog) as catalogue:
+    elif over:
+        raise click.UsageError("--review would write over the answers; name another file")
+    with open_catalogue(catalog) as catalogue:
         entry = _supplier(catalogue, supplier)
         given = None if answers is None else _answers(answers, catalogue, entry.id)
         supplier_list, plan = _plan(catalogue, file, entry, given, reading)
@@ -98,20 +97,19 @@ def intake_command(
         shown = drafts(entries=True).diff() if diff else None
         edits = drafts(entries=write) if saving else None
         if review is not None and plan.questions:
-            _refuse_review(review, over=over)
+            late("fitcheck.services.price_lists.review:refuse_place", review, over_answers=over)()
         if output_format == "table":
             _print(supplier_list, plan, entry.record.name, shown)
         # The answers are written over only when they are safe in the catalogue.
         written = None if edits is None else edits.save()
         asked = None if review is None else _write_review(plan, review, over=over)
-    if output_format != "table":
-        from fitcheck.answers.price_lists import intake_answer, intake_table
-
-        emit(
-            output_format,
-            lambda: intake_answer(catalogue, supplier_list, plan, written=written, diff=shown),
-            lambda: intake_table(plan),
-        )
+    done = {"written": written, "diff": shown}
+    emit(
+        output_format,
+        lambda _: None,  # the plan is on screen since before it was carried out
+        late("fitcheck.answers.price_lists:intake_answer", catalogue, supplier_list, plan, **done),
+        late("fitcheck.answers.price_lists:intake_table", plan),
+    )
     if asked is not None:
         tell(asked)
     _tell_written(plan, written, write=write)
@@ -156,7 +154,7 @@ def _drafts(catalogue: Catalogue, plan: Plan, *, entries: bool, mapping: bool) -
 
 
 def _write_review(plan: Plan, path: str, *, over: bool) -> str:
-    """Write the open questions; what is to be told of it."""
+    """Write the open questions; what to say of it."""
     from fitcheck.services.price_lists.review import write_review
 
     if not write_review(plan, path, over_answers=over):
@@ -165,23 +163,16 @@ def _write_review(plan: Plan, path: str, *, over: bool) -> str:
     return f"{count} question{'s' * (count != 1)} written to {path}"
 
 
-def _refuse_review(path: str, *, over: bool) -> None:
-    """Say before anything is written that the questions have no place."""
-    from fitcheck.services.price_lists.review import refuse_place
-
-    refuse_place(path, over_answers=over)
-
-
 def _answers(path: str, catalogue: Catalogue, supplier: str) -> dict[str, str]:
-    """The answers of a file; a line for each that is none, and nothing goes on."""
-    from fitcheck.services.price_lists.answers import read_answers
+    """The answers of a file; a line for each that is invalid, and nothing goes on."""
+    from fitcheck.services.price_lists.review import read_answers
 
     found = read_answers(path, catalogue, supplier)
     if not found.faults:
         return found.given
     first, *others = found.faults
-    tell_some(others, _TOLD - 1)
-    more = len(found.faults) - _TOLD
+    tell_some(others, _MOST_FAULTS - 1)
+    more = len(found.faults) - _MOST_FAULTS
     raise UsageError(f"{first}" + (f" ({more} more)" if more > 0 else ""))
 
 

@@ -13,7 +13,7 @@ import click
 
 from fitcheck import __version__
 from fitcheck.cli.commands import EXIT_USAGE, LazyGroup
-from fitcheck.errors import FitcheckError
+from fitcheck.errors import FitcheckError, clip
 
 EXIT_FINDINGS = 1
 EXIT_NOTHING = 3
@@ -40,12 +40,8 @@ COMMANDS = {
 """The commands in the order in which a newcomer meets them, with one line each."""
 
 _MODULES = {
-    "match": "counter",
-    "why": "counter",
-    "identify": "counter",
-    "options": "counter",
-    "edit": "upkeep",
-    "retire": "upkeep",
+    **dict.fromkeys(("match", "why", "identify", "options"), "counter"),
+    **dict.fromkeys(("edit", "retire", "check", "schema"), "upkeep"),
 }
 """Modules of the commands that do not have one of their own name."""
 
@@ -192,7 +188,7 @@ def _click_message(error: click.ClickException) -> str:
     if isinstance(error, click.NoSuchOption):
         near = [name for name in error.possibilities or () if name.startswith("--")]
         hint = f"did you mean {near[0]}?" if near else f"see {_command_name(error)} --help"
-        return f"no option {_clipped(error.option_name)}; {hint}"
+        return f"no option {clip(error.option_name)}; {hint}"
     message = error.format_message().rstrip(".")
     message = message[:1].lower() + message[1:]
     return message if ";" in message else f"{message}; see {_command_name(error)} --help"
@@ -201,7 +197,3 @@ def _click_message(error: click.ClickException) -> str:
 def _command_name(error: click.ClickException) -> str:
     context = getattr(error, "ctx", None)
     return context.command_path if context is not None else "fitcheck"
-
-
-def _clipped(text: str) -> str:
-    return text if len(text) <= 40 else f"{text[:37]}..."

@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from decimal import Decimal
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 import click
 
-from fitcheck.cli.commands import Option
-from fitcheck.errors import FitcheckError, UsageError
+from fitcheck.cli.commands import Option, together
+from fitcheck.cli.common import late
+from fitcheck.errors import FitcheckError, UsageError, clip
 
 if TYPE_CHECKING:
     from fractions import Fraction
@@ -90,7 +91,7 @@ class WholeNumber(_IntegerType):
         if isinstance(value, int):
             return value
         text = str(value).strip()
-        shown = text if len(text) <= 30 else f"{text[:27]}..."
+        shown = clip(text, 30)
         if not re.fullmatch("[+-]?[0-9]+", text):
             self.fail(f"{shown!r} is no whole number; give {self._range()}", param, ctx)
         if len(text) > _LONGEST:
@@ -125,6 +126,11 @@ def format_option(*names: str) -> Option:
     return once("--format output_format", "How to print the answer.", kind, default=names[0])
 
 
+def list_options(function: Any) -> Any:
+    """`--format` and `--catalog` of a command that lists something."""
+    return together(format_option(*LISTED), catalog_option)(function)
+
+
 class Reader(_AnyType):
     """A value that a function reads; what it refuses ends in one line that names the option."""
 
@@ -156,24 +162,10 @@ def read_counts(text: str) -> tuple[Pair, ...]:
         raise UsageError(f"tooth counts: {error}") from None
 
 
-def _window(text: str) -> tuple[Fraction | None, Fraction | None]:
-    from fitcheck.services.upkeep.typed_values import read_window
+_TYPED = "fitcheck.services.upkeep.typed_values"
+"""What reads most values, imported when there is one."""
 
-    return read_window(text)
-
-
-def _typed(name: str) -> Callable[..., Any]:
-    """A reader of `typed_values`, which is imported when it reads."""
-
-    def read(*words: str) -> Any:
-        from fitcheck.services.upkeep import typed_values
-
-        return getattr(typed_values, f"typed_{name}")(*words)
-
-    return read
-
-
-_amount, _decimal = _typed("amount"), _typed("decimal")
+_decimal = late(f"{_TYPED}:typed_decimal")
 
 
 def _currency(text: str) -> str:
@@ -195,11 +187,36 @@ class Money(NamedTuple):
 _AMOUNT_AND_CODE = re.compile(r"([^a-z]*[^a-z\s])\s*([a-z]+)", re.IGNORECASE | re.ASCII)
 
 
-def _money(text: str) -> Money:
-    parts = _AMOUNT_AND_CODE.fullmatch(text.strip())
-    if parts is None:
-        return Money(_amount(text), None)
-    return Money(_amount(parts[1]), _currency(parts[2]))
+def _money(amount: str) -> Callable[[str], Money]:
+    """A reader of money, whose amount is read by that function of `typed_values`."""
+    read_amount = late(f"{_TYPED}:{amount}")
+
+    def read(text: str) -> Money:
+        parts = _AMOUNT_AND_CODE.fullmatch(text.strip())
+        if parts is None:
+            return Money(read_amount(text), None)
+        return Money(read_amount(parts[1]), _currency(parts[2]))
+
+    return read
+
+
+def one_currency(given: Mapping[str, str | None]) -> str | None:
+    """The one currency that options name; None where none does.
+
+    Args:
+        given: the currency by the option that names it, or None.
+
+    Raises:
+        click.UsageError: two options name different ones.
+    """
+    named = [(option, code) for option, code in given.items() if code is not None]
+    for option, code in named[1:]:
+        first, wanted = named[0]
+        if code != wanted:
+            raise click.UsageError(
+                f"{first} is in {wanted} and {option} in {code}; give one currency"
+            )
+    return named[0][1] if named else None
 
 
 def _millimetres(text: str) -> Fraction:
@@ -234,21 +251,19 @@ def quantity(low: str, high: str, unit: str, what: str, example: str) -> Reader:
 
 TEETH = Reader("pairs", read_counts)
 
-WINDOW = Reader("window", _window)
+WINDOW = Reader("window", late(f"{_TYPED}:read_window"))
 
-DAY = Reader("date", _typed("day"))
-
-AMOUNT = Reader("amount", _amount)
+DAY = Reader("date", late(f"{_TYPED}:typed_day"))
 
 CURRENCY = Reader("currency", _currency)
 
-MONEY = Reader("amount", _money)
+MONEY = Reader("amount", _money("typed_amount"))
 """An amount with or without its currency: 120, 120 CHF."""
 
-PRICE = Reader("amount", _typed("price"))
-"""What somebody is to pay in coins, so that thousandths are asked back."""
+PRICE = Reader("amount", _money("typed_price"))
+"""The same to be paid in coins, so that thousandths are asked back."""
 
-SHARE = Reader("number", _typed("share"))
+SHARE = Reader("number", late(f"{_TYPED}:typed_share"))
 """Hours, or a rate in percent: too small for a mark between thousands, so 8.125 is what it says."""
 
 MILLIMETRES = Reader("millimetres", _millimetres)

@@ -12,7 +12,7 @@ from pathlib import Path
 
 import click
 
-from fitcheck.answers.page_file import write_or_compare
+from fitcheck.answers.reference import write_or_compare
 from fitcheck.cli.commands import LazyGroup, sections_of
 from fitcheck.cli.main import COMMANDS, cli
 
@@ -145,13 +145,13 @@ def _options(command: click.Command) -> Iterator[str]:
         yield "| Option | Meaning |"
         yield "| --- | --- |"
         for option in options:
-            yield f"| {_written(option)} | {_cell(_meaning(option))} |"
+            yield f"| {_spell_option(option)} | {_cell(_explain_option(option))} |"
         if title != list(sections)[-1]:
             yield ""
     yield "| `-h`, `--help` | Show the help and exit. |"
 
 
-def _written(option: click.Option) -> str:
+def _spell_option(option: click.Option) -> str:
     names = ", ".join(f"`{name}`" for name in option.opts)
     if option.is_flag:
         return names
@@ -160,7 +160,7 @@ def _written(option: click.Option) -> str:
     return f"{names} {option.metavar}"
 
 
-def _meaning(option: click.Option) -> str:
+def _explain_option(option: click.Option) -> str:
     text = option.help or ""
     default = option.default
     if option.show_default and default:

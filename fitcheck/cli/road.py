@@ -9,13 +9,11 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from fitcheck.cli.commands import command, section, together
-from fitcheck.cli.common import asked_of, emit, tell, working
+from fitcheck.cli.common import emit, late, open_catalogue, tell, working
 from fitcheck.cli.main import EXIT_NOTHING
 from fitcheck.cli.parameters import (
-    LISTED,
     Reader,
-    catalog_option,
-    format_option,
+    list_options,
     many,
     once,
     quantity,
@@ -25,7 +23,9 @@ from fitcheck.errors import UsageError
 
 if TYPE_CHECKING:
     from fitcheck.catalogue.reader import Catalogue
-    from fitcheck.services.road.asked import RoadAsked
+    from fitcheck.screens.screen import Screen
+    from fitcheck.services.road.figures import RoadAsked
+    from fitcheck.services.road.results import RoadReport
 
 
 def _rpm(example: str) -> Reader:
@@ -93,9 +93,9 @@ _KNOWN: dict[str, tuple[str, str, Reader | None]] = {
         "Peak power at the crankshaft and its engine speed: 2.4@6500.",
         Reader("power", _power),
     ),
-    "rev_limit_rpm": ("--rev-limit RPM", "Highest engine speed.", _rpm("8500")),
+    "rev_limit_rpm": ("--rev-limit RPM", "Rev limit of the engine.", _rpm("8500")),
     "shift_rpm": ("--shift-rpm RPM", "Engine speed held while the variator shifts.", _rpm("6200")),
-    "engage_rpm": ("--engage-rpm RPM", "Engine speed at which the clutch grips.", _rpm("3500")),
+    "engage_rpm": ("--engage-rpm RPM", "Engine speed at which the clutch engages.", _rpm("3500")),
     "ratios": (
         "--ratios START:TOP",
         "Ratios of the variator, 2.6:0.85; one number for a fixed ratio.",
@@ -156,13 +156,13 @@ def read_road(catalogue: Catalogue, options: dict[str, Any]) -> RoadAsked:
         UsageError: two options contradict each other, or the class is not there.
     """
     from fitcheck.services.counter.lookup import find_class
-    from fitcheck.services.road.asked import RoadAsked
+    from fitcheck.services.road.figures import RoadAsked
 
     fields = (*_KNOWN, "steady_km_h")
     given = {name: options[name] for name in fields if options.get(name) is not None}
     if "measured_top_km_h" in given and "shown_top_km_h" in given:
         raise click.UsageError("give --measured-top or --shown-top, not both")
-    # The clutch grips below the speed at which the variator shifts, and that below the limit.
+    # The clutch engages below the speed at which the variator shifts, and that below the limit.
     rpms = [name for name in ("engage_rpm", "shift_rpm", "rev_limit_rpm") if name in given]
     for lower, upper in pairwise(rpms):
         if given[lower] >= given[upper]:
@@ -174,7 +174,7 @@ def read_road(catalogue: Catalogue, options: dict[str, Any]) -> RoadAsked:
     return RoadAsked(**given, extra_speeds_km_h=speeds)
 
 
-def given_options(options: dict[str, Any]) -> list[str]:
+def list_given(options: dict[str, Any]) -> list[str]:
     """Which of `model_options` are given, as they are written."""
     return [_option(name) for name in _KNOWN if options[name] is not None]
 
@@ -203,8 +203,7 @@ def _chart_file(text: str) -> Path:
     "needs the extra: pip install 'fitcheck[chart]'.",
     Reader("file", _chart_file),
 )
-@format_option(*LISTED)
-@catalog_option
+@list_options
 def road_command(
     words: tuple[str, ...],
     chart: Path | None,
@@ -229,7 +228,7 @@ def road_command(
 
         need_plotting()
     machine, names = split_words(words, options)
-    with asked_of(catalog) as catalogue:
+    with open_catalogue(catalog) as catalogue:
         subject = read_subject(catalogue, machine, options)
         choices = read_options(catalogue, subject, names)
         asked = read_road(catalogue, options)
@@ -240,16 +239,20 @@ def road_command(
 
         with working("drawing"):
             write_chart(report, chart)
-    if output_format == "table":
-        from fitcheck.screens.road.text import print_road
-        from fitcheck.screens.screen import console, shows_braille
-
-        print_road(console(), report, braille=shows_braille())
-    else:
-        from fitcheck.answers.road import road_answer, road_table
-
-        emit(output_format, lambda: road_answer(report), lambda: road_table(report))
+    emit(
+        output_format,
+        lambda out: _print_road(out, report),
+        late("fitcheck.answers.road:road_answer", report),
+        late("fitcheck.answers.road:road_table", report),
+    )
     if chart is not None:
         tell(f"the chart is in {chart}")
     ruled_out = [one.judgement.verdict is Verdict.RULED_OUT for one in choices]
     return EXIT_NOTHING if ruled_out and all(ruled_out) else 0
+
+
+def _print_road(out: Screen, report: RoadReport) -> None:
+    from fitcheck.screens.road.text import print_road
+    from fitcheck.screens.screen import shows_braille
+
+    print_road(out, report, braille=shows_braille())

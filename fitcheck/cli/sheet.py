@@ -10,19 +10,21 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from fitcheck.cli.commands import command, section
-from fitcheck.cli.common import asked_of, echo_data, echo_text, tell, working
+from fitcheck.cli.common import echo_data, echo_text, open_catalogue, tell, working
 from fitcheck.cli.main import EXIT_NOTHING
 from fitcheck.cli.parameters import (
-    AMOUNT,
     CURRENCY,
     DAY,
+    MONEY,
     SHARE,
+    Money,
     Reader,
     WholeNumber,
     catalog_option,
     flag,
     many,
     once,
+    one_currency,
 )
 from fitcheck.cli.road import read_road, road_options
 from fitcheck.cli.subject import read_options, read_subject, split_words, subject_options
@@ -51,12 +53,12 @@ def _options(text: str) -> tuple[int, ...]:
     return tuple(ord(letter) - ord("A") for letter in word.upper() if letter.isalpha())
 
 
-def _extra(text: str) -> tuple[str, Decimal]:
+def _extra(text: str) -> tuple[str, Money]:
     name, sign, price = text.rpartition("=")
     if not sign or not any(char.isalnum() for char in name):
         raise UsageError(f"{text[:40]!r} is no extra; write what it is and its price: gasket=3.50")
-    amount: Decimal = AMOUNT.read(price)
-    return " ".join(name.split()), amount
+    money: Money = MONEY.read(price)
+    return " ".join(name.split()), money
 
 
 def _percent(text: str) -> Decimal:
@@ -73,7 +75,7 @@ def _hours(text: str) -> Decimal:
     return hours
 
 
-quote_options = section(
+_quote_options = section(
     "Quotation",
     once(
         "--quote OPTIONS",
@@ -82,13 +84,13 @@ quote_options = section(
     ),
     many(
         "--extra NAME=PRICE",
-        "Price of what else goes in the parcel: gasket=3.50; may be given again. What no "
-        "set asks for is a line of every option.",
+        "Price of what else goes in the parcel, gasket=3.50 or 'gasket=3.50 EUR'; may be given "
+        "again. What no set asks for is a line of every option.",
         Reader("extra", _extra),
     ),
-    once("--labour AMOUNT", "What the work costs in all.", AMOUNT),
+    once("--labour AMOUNT", "What the work costs in all.", MONEY),
     once("--labour-hours HOURS", "Hours of work, at --rate.", Reader("hours", _hours)),
-    once("--rate AMOUNT", "Price of an hour of work.", AMOUNT),
+    once("--rate AMOUNT", "Price of an hour of work.", MONEY),
     once(
         "--tax PERCENT",
         "Tax rate, shown separately. Prices include it unless --prices-exclude-tax.",
@@ -115,7 +117,7 @@ _TERMS = (*_MONEY_TERMS, "--prices-exclude-tax", "--currency", "--valid-days")
 """Options that mean something only beside `--quote`."""
 
 
-def quote_rest(options: dict[str, Any]) -> dict[str, Any]:
+def _quote_rest(options: dict[str, Any]) -> dict[str, Any]:
     """Take the options of a quotation out of all, and refuse what contradicts itself.
 
     Args:
@@ -145,12 +147,12 @@ def quote_rest(options: dict[str, Any]) -> dict[str, Any]:
     return given
 
 
-def read_quote(sheet: Sheet, given: dict[str, Any], day: dt.date) -> Quote:
+def _read_quote(sheet: Sheet, given: dict[str, Any], day: dt.date) -> Quote:
     """The quotation asked for.
 
     Args:
         sheet: the sheet it goes onto.
-        given: as `quote_rest` returns it.
+        given: as `_quote_rest` returns it.
         day: the day of the page.
 
     Raises:
@@ -162,11 +164,11 @@ def read_quote(sheet: Sheet, given: dict[str, Any], day: dt.date) -> Quote:
     from fitcheck.services.sheet.quotation import Terms, quotations
 
     terms = Terms(
-        dict(given["extra"]),
-        _labour(given),
-        given["tax"],
-        given["prices_exclude_tax"],
-        given["currency"],
+        extras={name: money.amount for name, money in given["extra"]},
+        labour=_labour(given),
+        tax_percent=given["tax"],
+        prices_exclude_tax=given["prices_exclude_tax"],
+        currency=_currency(given),
     )
     try:
         until = day + dt.timedelta(days=given["valid_days"] or _VALID_DAYS)
@@ -180,7 +182,20 @@ def _labour(given: dict[str, Any]) -> Labour | None:
 
     if given["labour"] is None and given["labour_hours"] is None:
         return None
-    return Labour(given["labour"], given["labour_hours"], given["rate"])
+    amount, rate = given["labour"], given["rate"]
+    return Labour(
+        amount=None if amount is None else amount.amount,
+        hours=given["labour_hours"],
+        rate=None if rate is None else rate.amount,
+    )
+
+
+def _currency(given: dict[str, Any]) -> str | None:
+    """The currency of labour and extras, by --currency or beside an amount."""
+    amounts = {f"--extra {name}": money for name, money in given["extra"]}
+    amounts |= {"--labour": given["labour"], "--rate": given["rate"]}
+    named = {word: money.currency for word, money in amounts.items() if money is not None}
+    return one_currency({"--currency": given["currency"], **named})
 
 
 _STDOUT = "-"
@@ -198,9 +213,9 @@ def _locale(text: str) -> Local:
     "The page",
     once(
         "-o --output FILE",
-        "The page to write, whole or not at all; - for stdout. An earlier sheet is written over.",
+        "The page to write, whole or not at all; - for stdout. An earlier sheet is overwritten.",
     ),
-    flag("--force", "Also write over a file that is no earlier sheet."),
+    flag("--force", "Also overwrite a file that was not made by fitcheck."),
     once("--shop TEXT", "Name of the shop, over the page."),
     once("--customer TEXT", "Whom the page is for."),
     once("--remark TEXT", "A sentence or two of your own, under the head."),
@@ -212,7 +227,7 @@ def _locale(text: str) -> Local:
         Reader("locale", _locale),
     ),
 )
-@quote_options
+@_quote_options
 @subject_options
 @road_options
 @catalog_option
@@ -232,27 +247,26 @@ def sheet_command(
     """Write a page for the customer: MACHINE and up to four SETS side by side.
 
     Each of SETS is one option: an id or part number, or several joined by +, as MA-1545+SA-107.
-    Without SETS the best few in the band are chosen by a rule that the page tells. The page is one
-    HTML file that needs nothing beside it, for screen, phone and paper (A4 or Letter). With
+    Without SETS the best few in the band are chosen by a rule that the page states. The page is one
+    self-contained HTML file, for screen, phone and paper (A4 or Letter). With
     --family and --teeth no machine is named and every word is an option. The exit code is 3 where
     an option is ruled out, or where nothing in the band fits and no page is written.
 
-    With --quote the page bears a quotation: gear sets at the shop's price, extras, labour, tax.
+    With --quote the page contains a quotation: gear sets at the shop's price, extras, labour, tax.
     """
     import datetime as dt
     import os
 
     from fitcheck.rules.answers import Verdict
     from fitcheck.screens.page.locale import local_of
-    from fitcheck.screens.page.page import Heading, sheet_html
-    from fitcheck.screens.page.writing import write_sheet
-    from fitcheck.services.sheet.sheet import sheet_of
+    from fitcheck.screens.page.page import Heading, sheet_html, write_sheet
+    from fitcheck.services.sheet.sheet import doubt_day, sheet_of
 
     if not output:
         raise click.UsageError("name the page to write: -o sheet.html, or -o - for stdout")
-    given = quote_rest(options)
+    given = _quote_rest(options)
     machine, names = split_words(words, options)
-    with asked_of(catalog) as catalogue:
+    with open_catalogue(catalog) as catalogue:
         subject = read_subject(catalogue, machine, options)
         asked = read_road(catalogue, options)
         with working("working it out"):
@@ -261,8 +275,11 @@ def sheet_command(
         tell("nothing in the band fits, so there is no page to write; name sets after the machine")
         return EXIT_NOTHING
     heading = Heading(day or dt.date.today(), shop or "", customer or "", remark or "")
-    quote = read_quote(sheet, given, heading.date) if given["quote"] is not None else None
+    quote = _read_quote(sheet, given, heading.date) if given["quote"] is not None else None
     page = sheet_html(sheet, heading, local or local_of(os.environ), quote)
+    doubt = doubt_day(heading.date, dt.date.today())
+    if doubt is not None:
+        tell(f"look: {doubt}")
     if output == _STDOUT:
         echo_data(page)
     else:

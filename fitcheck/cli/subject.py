@@ -14,7 +14,7 @@ from fitcheck.cli.parameters import (
     WholeNumber,
     once,
 )
-from fitcheck.errors import UsageError
+from fitcheck.errors import UsageError, clip
 
 if TYPE_CHECKING:
     from fitcheck.catalogue.reader import Catalogue, Entry
@@ -204,9 +204,8 @@ def split_sets(catalogue: Catalogue, word: str) -> list[str]:
         return [word]
     parts = [part.strip() for part in word.split("+")]
     if not all(parts):
-        shown = word if len(word) <= 60 else f"{word[:57]}..."
         raise UsageError(
-            f"{shown!r} has a + with no set beside it; join sets without spaces, like "
+            f"{clip(word, 60)!r} has a + with no set beside it; join sets without spaces, like "
             "MA-1545+MA-21553, or name one"
         )
     return parts

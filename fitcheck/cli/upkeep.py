@@ -1,22 +1,39 @@
-"""`fitcheck edit` and `retire`: a gear set changed, shown first, written after a yes."""
+"""`fitcheck edit`, `retire`, `check` and `schema`: catalogue files changed and judged.
+
+An edit is shown first and written after a yes.
+"""
 
 from __future__ import annotations
 
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
+from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
 
 import click
 
-from fitcheck.cli.commands import command
-from fitcheck.cli.common import asked_of, console, tell
+from fitcheck.cli.commands import EXIT_USAGE, command
+from fitcheck.cli.common import (
+    console,
+    echo_data,
+    echo_json,
+    echo_text,
+    is_named,
+    late,
+    open_catalogue,
+    passed_over_words,
+    tell,
+    working,
+)
 from fitcheck.cli.main import EXIT_FINDINGS
-from fitcheck.cli.parameters import catalog_option, flag, once
-from fitcheck.errors import FitcheckError
+from fitcheck.cli.parameters import catalog_option, flag, format_option, once
+from fitcheck.errors import FitcheckError, UsageError, clip
 
 if TYPE_CHECKING:
     from fitcheck.catalogue.reader import Catalogue
+    from fitcheck.diagnostics.finding import Finding
     from fitcheck.services.upkeep import Edited
+    from fitcheck.services.upkeep.checking import Checked
 
 T = TypeVar("T")
 
@@ -38,8 +55,7 @@ def refuse_demo(catalog: str | None) -> None:
     """
     from fitcheck.catalogue.locate import find_catalogue
     from fitcheck.catalogue.source import shown_path
-    from fitcheck.errors import UsageError
-    from fitcheck.services.upkeep.edited import demo_words
+    from fitcheck.services.upkeep.drafts import demo_words
 
     location = find_catalogue(catalog)
     if location.is_demo:
@@ -104,7 +120,7 @@ def show_and_write(edited: Edited, *, write: bool, done: str) -> int:
 def _edit(catalog: str | None, write: bool, done: str, edit: Callable[[Catalogue], Edited]) -> int:
     if write:
         refuse_demo(catalog)
-    with asked_of(catalog) as catalogue:
+    with open_catalogue(catalog) as catalogue:
         edited = edit(catalogue)
     return show_and_write(edited, write=write, done=f"{edited.set_id} is {done}")
 
@@ -150,3 +166,151 @@ def retire_command(
         "retired",
         lambda catalogue: retire_set(catalogue, name, successor=successor, reason=reason),
     )
+
+
+_RENDER = {
+    "jsonl": late("fitcheck.answers.finding:render_json_lines"),
+    "sarif": late("fitcheck.screens.findings.programs:render_sarif"),
+    "annotations": late("fitcheck.screens.findings.programs:render_annotations"),
+}
+"""What writes findings for other programs, by the name of the format."""
+
+
+@command("check", "fitcheck check catalog --quiet")
+@click.argument("paths", nargs=-1, metavar="[PATHS]...")
+@flag("--strict", "Exit with 1 for warnings too.")
+@flag("--quiet", "Show errors and warnings only, no advice.")
+@once("--explain CODE", "Explain one code, such as FC212, by an example; check nothing.")
+@flag("--no-demo", "Exit with 2 where no catalogue but the built-in demo is found.")
+@format_option("text", *_RENDER)
+@catalog_option
+def check_command(
+    paths: tuple[str, ...],
+    *,
+    strict: bool,
+    quiet: bool,
+    explain: str | None,
+    no_demo: bool,
+    output_format: str,
+    catalog: str | None,
+) -> int:
+    """Validate the catalogue, or the files and folders in PATHS.
+
+    A single file is compared with the catalogue it belongs to. Exit code 0: nothing wrong (or
+    warnings only), 1: errors found, 2: a file, or part of one, cannot be read (FC0xx).
+    """
+    if explain is not None:
+        return _explain(explain)
+
+    from fitcheck.services.upkeep.checking import check_paths
+
+    passed_over = None if paths else _name_passed_over(catalog, no_demo=no_demo)
+    with working("checking") as progress:
+        checked = check_paths(paths, catalog, progress.reading)
+    if checked.is_demo and not paths and not is_named(catalog):
+        tell("no catalogue given: checking the built-in demo, which is invented")
+    if passed_over is not None:
+        tell(f"{passed_over}; --catalog names another")
+    if checked.alone:
+        tell(
+            "no catalogue here or above, so what a file refers to is not looked for; --catalog "
+            "names one"
+        )
+    findings = [f for f in checked.findings if not quiet or f.severity != "advice"]
+    if output_format == "text":
+        _print_findings(findings, checked)
+    else:
+        echo_data(_RENDER[output_format](findings))
+    severities = {finding.severity for finding in findings}
+    if checked.unreadable:
+        return EXIT_USAGE
+    if "error" in severities or (strict and "warning" in severities):
+        return EXIT_FINDINGS
+    return 0
+
+
+def _explain(word: str) -> int:
+    from fitcheck.diagnostics.examples import explanations
+    from fitcheck.screens.findings.text import render_explanation
+
+    told = explanations().get(word.strip().upper())
+    if told is None:
+        raise UsageError(f"there is no code {word}; `fitcheck check` prints codes such as FC212")
+    echo_text(render_explanation(told))
+    return 0
+
+
+def _name_passed_over(catalog: str | None, *, no_demo: bool) -> str | None:
+    """Which folder is passed over in looking for the catalogue, in words."""
+    from fitcheck.catalogue.locate import find_catalogue
+
+    location = find_catalogue(catalog)
+    if no_demo and location.origin == "demo":
+        raise UsageError("no catalogue here or above; name its folder, or let it hold a YAML file")
+    return passed_over_words(location)
+
+
+def _print_findings(findings: Sequence[Finding], checked: Checked) -> None:
+    from fitcheck.screens.findings.text import render_text
+
+    out = console()
+    if findings:
+        width = out.width if sys.stdout.isatty() else None
+        echo_text(render_text(findings, checked.sources, width=width, colour=out.colour))
+    files, records = checked.files, checked.records
+    tell(f"{files:,} file{'s' * (files != 1)}, {records:,} record{'s' * (records != 1)} checked")
+    if not findings:
+        out.line("nothing wrong")
+
+
+@command("schema", "fitcheck schema machine")
+@click.argument("kind", required=False)
+@once(
+    "--write FOLDER folder",
+    "Write all schemas into this folder.",
+    click.Path(file_okay=False, path_type=Path),
+)
+@once(
+    "--compare FOLDER",
+    "Say which schemas in this folder are out of step; exit code 1 if any is.",
+    click.Path(exists=True, file_okay=False, path_type=Path),
+)
+def schema_command(kind: str | None, folder: Path | None, compare: Path | None) -> int:
+    """Print the JSON Schema of one KIND of file, or write or compare them all.
+
+    KIND is family, gear-set, machine, variator, tune, vehicle-class, tyre, supplier or shelf. For
+    an answer in JSON it is match.output, why.output, road.output, identify.output, options.output,
+    intake.output, shelf-list.output, shelf-history.output, shelf-move.output, shelf-count.output,
+    shelf-gaps.output, shelf-plan.output or finding.
+    """
+    from fitcheck.answers.schemas import output_schemas
+    from fitcheck.catalogue import schema as schemas
+    from fitcheck.diagnostics.suggest import nearest, or_list
+
+    if sum(option is not None for option in (kind, folder, compare)) != 1:
+        raise UsageError("name one kind, or give --write or --compare with a folder")
+    every = {**schemas.schemas(), **output_schemas()}
+    if kind is not None:
+        name = schemas.file_name(kind)
+        if name not in every:
+            kinds = [known.removesuffix(".schema.json") for known in every]
+            near = nearest(kind, kinds)
+            hint = f"did you mean {near}?" if near else f"there is {or_list(kinds)}"
+            raise UsageError(f"no kind of file {clip(kind)!r}; {hint}")
+        echo_json(every[name])
+        return 0
+    if folder is not None:
+        try:
+            written = schemas.write_schemas(folder, every)
+        except OSError as error:
+            raise UsageError(
+                f"cannot write to {folder}: {error.strerror}; name another folder"
+            ) from None
+        for path in written:
+            echo_text(f"{path}\n")
+        return 0
+    assert compare is not None
+    stale = schemas.compare(compare, every)
+    for name in stale:
+        echo_text(f"{compare / name}: out of step; write it again with fitcheck schema --write\n")
+    return EXIT_FINDINGS if stale else 0

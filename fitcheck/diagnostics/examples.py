@@ -1,152 +1,102 @@
-"""A small catalogue without a fault, over which the example of every code is laid."""
+"""What each code means, and the catalogues that show it: `data/`, read only to explain.
+
+`data/base` is a small catalogue without a fault, over which every example is laid; `data/more`
+holds further files that many examples change. The TOML files have one table a code. Its `right` and
+`wrong` give each file of the example whole, or as stretches of text and what stands in their place:
+those of `right` in the file of `data/`, those of `wrong` in the right one.
+"""
 
 from __future__ import annotations
 
+import tomllib
 from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
+from typing import Any
 
-from fitcheck.diagnostics.code import Example
+from fitcheck.diagnostics.codes import CODES, Code
 
-BASE: Example = {
-    "families/dunlin.yaml": """\
-kind: family
-records:
-  dunlin-50:
-    name: Dunlin 50
-    aliases: [Dunlin Ten]
-    displacement_cm3: 49.4
-    housings:
-      short: {name: short case}
-      mid: {name: mid case}
-    stages:
-      primary: {centre_distance_mm: 48.0}
-      secondary: {centre_distance_mm: 62.0}
-    interfaces:
-      input_shaft_end: D13
-      idler_seats: [ST-14]
-      output_shaft_end: H17
-    factory_trains:
-      - housing: short
-        wheel_size_in: 10
-        pairs: {primary: 14/45, secondary: 13/48}
-        models: [Dunlin Ten]
-      - housing: mid
-        wheel_size_in: 12
-        pairs: {primary: 14/45, secondary: 12/49}
-""",
-    "sets/marram.yaml": """\
-kind: gear-set
-defaults:
-  supplier: marram
-  source: {list: Marram spring list, date: 2026-03-01}
-records:
-  MA-1544:
-    part_number: "1544"
-    pairs: {primary: 15/44}
-    fits:
-      - {family: dunlin-50, housings: [short, mid]}
-    price: 64.90
-  MA-1447:
-    part_number: "1447"
-    pairs: {secondary: 14/47}
-    fits:
-      - {family: dunlin-50, housings: [short]}
-    price: 71.50
-""",
-    "suppliers/marram.yaml": """\
-kind: supplier
-records:
-  marram:
-    name: Marram
-""",
-    "machines/counter.yaml": """\
-kind: machine
-records:
-  blue-dunlin:
-    name: the blue Dunlin
-    family: dunlin-50
-    housing: short
-    pairs: {primary: 14/45, secondary: 13/48}
-    wheel_size_in: 10
-    tyre: t-3.50-10
-    tune: stock
-    vehicle_class: l1e-b
-""",
-    "tunes.yaml": """\
-kind: tune
-records:
-  stock:
-    name: standard engine
-    low: 5
-    high: 12
-    stretch: 15
-""",
-    "classes.yaml": """\
-kind: vehicle-class
-records:
-  l1e-b:
-    name: L1e-B
-    place: European Union
-    max_displacement_cm3: 50
-    max_speed_km_h: 45
-    max_power_w: 4000
-    source: Regulation (EU) 168/2013, Annex I
-    date: 2026-11-25
-""",
-    "tyres.yaml": """\
-kind: tyre
-records:
-  t-3.50-10:
-    size: 3.50-10
-    wheel_size_in: 10
-    roll_out_mm: 1310
-    basis: counted
-""",
-    "variators.yaml": """\
-kind: variator
-records:
-  MA-7105:
-    supplier: marram
-    part_number: "7105"
-    fits: [dunlin-50]
-    low_ratio: 2.9
-    high_ratio: 0.95
-    price: 79.00
-""",
-    "shelf.yaml": """\
-kind: shelf
-records:
-  MA-1544:
-    quantity: 2
-    place: drawer B4
-""",
-}
+Example = Mapping[str, str]
 """File name inside a catalogue folder to its text."""
 
-TUNES = "more-tunes.yaml"
-TUNE = """\
-kind: tune
-records:
-  pipe:
-    name: pipe only
-    low: 8
-    high: 14
-"""
-"""A further file of tunes, which the examples of many codes spoil in one place."""
-
-SETS = "sets/more.yaml"
-SET = """\
-kind: gear-set
-defaults: {supplier: marram}
-records:
-  MA-1:
-    part_number: "1"
-    pairs: {primary: 15/44}
-"""
-"""A further file of gear sets, likewise."""
+_DATA = Path(__file__).parent / "data"
 
 
-def lay_out(folder: Path, *layers: Mapping[str, str]) -> None:
+@dataclass(frozen=True, slots=True)
+class Explanation:
+    """What one code means.
+
+    Attributes:
+        code: the code.
+        title: one sentence saying what was found.
+        why: why it matters to the shop, one or two sentences.
+        bad: files that give this finding when laid over `BASE`.
+        good: the same files, corrected.
+    """
+
+    code: Code
+    title: str
+    why: str
+    bad: Example
+    good: Example
+
+
+def _read_folder(folder: Path) -> Example:
+    files = sorted(path for path in folder.rglob("*") if path.is_file())
+    return {path.relative_to(folder).as_posix(): path.read_text(encoding="utf-8") for path in files}
+
+
+BASE: Example = _read_folder(_DATA / "base")
+"""A small catalogue without a fault."""
+
+_MORE = _read_folder(_DATA / "more")
+
+TUNES, SETS = "more-tunes.yaml", "sets/more.yaml"
+TUNE, SET = _MORE[TUNES], _MORE[SETS]
+"""A further file of tunes, and one of gear sets, which many examples spoil in one place."""
+
+
+@cache
+def explanations() -> Mapping[str, Explanation]:
+    """What every code means, by code, in the order of `CODES`.
+
+    Raises:
+        ValueError: an example changes text that its file does not hold.
+    """
+    tables: dict[str, dict[str, Any]] = {}
+    for path in _DATA.glob("*.toml"):
+        tables |= tomllib.loads(path.read_text(encoding="utf-8"))
+    return {code: _explain(CODES[code], tables[code]) for code in CODES}
+
+
+def _explain(code: Code, table: Mapping[str, Any]) -> Explanation:
+    right, wrong = table.get("right", {}), table["wrong"]
+    start = {**BASE, **_MORE}
+    names = dict.fromkeys((*(name for name in wrong if name in start or name in right), *right))
+    good = _change(start, {name: right.get(name, {}) for name in names})
+    bad = _change(good, wrong)
+    if "saved_as" in table:
+        bad = {
+            name: text.encode(table["saved_as"]).decode("utf-8", errors="surrogateescape")
+            for name, text in bad.items()
+        }
+    return Explanation(code=code, title=table["title"], why=table["why"], bad=bad, good=good)
+
+
+def _change(start: Example, given: Mapping[str, str | Mapping[str, str]]) -> dict[str, str]:
+    files = {}
+    for name, change in given.items():
+        text = change if isinstance(change, str) else start[name]
+        for old, new in () if isinstance(change, str) else change.items():
+            if old not in text:
+                raise ValueError(f"{old!r} does not stand in {name}")
+            text = text.replace(old, new)
+        files[name] = text
+    return files
+
+
+def lay_out(folder: Path, *layers: Example) -> None:
     """Write layers of example files into a folder, later ones over earlier ones.
 
     Args:

@@ -4,12 +4,9 @@ from __future__ import annotations
 
 import hashlib
 from dataclasses import dataclass
-from typing import Literal
 
-from fitcheck.diagnostics.code import Code
-from fitcheck.diagnostics.codes import CODES
+from fitcheck.diagnostics.codes import CODES, Code, Severity
 
-Severity = Literal["error", "warning", "advice"]
 DocumentPath = tuple[str | int, ...]
 
 

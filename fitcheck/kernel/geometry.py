@@ -1,9 +1,9 @@
 """Geometry of a pair of external helical or spur gears with profile shift.
 
-Names and formulae follow ISO 21771:2007 (formulae from memory, held to published worked examples
-in the tests). Lengths are in mm, angles in degrees, a profile shift coefficient counts in normal
-modules (never transverse ones) and a helix angle of 0 makes a spur pair. The rack is that of
-ISO 53: addendum 1 and dedendum 1.25 normal modules.
+Names and formulae follow ISO 21771:2007 (formulae from memory; the tests compare them with
+published worked examples). Lengths are in mm, angles in degrees, a profile shift coefficient counts
+in normal modules (never transverse ones) and a helix angle of 0 makes a spur pair. The rack is that
+of ISO 53: addendum 1 normal module.
 
 Driver and driven gear carry the standard's indices 1 and 2.
 """
@@ -11,15 +11,52 @@ Driver and driven gear carry the standard's indices 1 and 2.
 from __future__ import annotations
 
 from functools import lru_cache
-from math import acos, atan, cos, degrees, inf, isfinite, pi, radians, sin, sqrt, tan
+from math import acos, atan, cbrt, cos, degrees, inf, isfinite, pi, radians, sin, sqrt, tan
 
-from fitcheck.kernel.involute import inverse_involute_rad, involute_rad
+_SERIES_BELOW = 0.5
+
+
+def _tangent_series(terms: int) -> tuple[float, ...]:
+    # Coefficients of x, x^3, x^5 ... in tan x, from tan' = 1 + tan^2; all positive, so exact to
+    # rounding.
+    found = [1.0]
+    for order in range(1, terms):
+        total = sum(found[i] * found[order - 1 - i] for i in range(order))
+        found.append(total / (2 * order + 1))
+    return tuple(found)
+
+
+_TANGENT = _tangent_series(20)
+
+
+def involute(angle: float) -> float:
+    """tan(angle) - angle for an angle in radians from 0 to below pi/2, unchecked."""
+    if angle >= _SERIES_BELOW:
+        return tan(angle) - angle
+    # tan x - x cancels for small x, so the series is summed from its smallest term.
+    square = angle * angle
+    total = 0.0
+    for coefficient in reversed(_TANGENT[1:]):
+        total = total * square + coefficient
+    return total * square * angle
+
+
+def inverse_involute(value: float) -> float:
+    """The angle in radians whose involute is a finite `value` from 0 up, unchecked."""
+    if value == 0:
+        return 0.0
+    # Both starts lie at or above the root (tan x - x >= x^3/3, and x < pi/2); on a convex
+    # function Newton then falls towards the root without ever passing it.
+    angle = min(cbrt(3 * value), atan(value + pi / 2))
+    while True:
+        lower = angle - (involute(angle) - value) / tan(angle) ** 2
+        if not lower < angle:
+            return angle
+        angle = lower
+
 
 ADDENDUM = 1.0
 """Addendum of the ISO 53 rack, in normal modules."""
-
-DEDENDUM = 1.25
-"""Dedendum of the ISO 53 rack, in normal modules."""
 
 
 def require_rack(
@@ -50,18 +87,6 @@ def transverse_pressure_rad(helix_deg: float, pressure_deg: float) -> float:
     """Transverse pressure angle in radians, from angles in degrees."""
     require_rack(helix_deg=helix_deg, pressure_deg=pressure_deg)
     return atan(tan(radians(pressure_deg)) / cos(radians(helix_deg)))
-
-
-def transverse_pressure_angle(helix_deg: float, pressure_deg: float = 20.0) -> float:
-    """Transverse pressure angle in degrees: tan(alpha_t) = tan(alpha_n) / cos(beta)."""
-    return degrees(transverse_pressure_rad(helix_deg, pressure_deg))
-
-
-def base_helix_angle(helix_deg: float, pressure_deg: float = 20.0) -> float:
-    """Helix angle at the base cylinder in degrees: tan(beta_b) = tan(beta) * cos(alpha_t)."""
-    return degrees(
-        atan(tan(radians(helix_deg)) * cos(transverse_pressure_rad(helix_deg, pressure_deg)))
-    )
 
 
 def reference_centre_distance(
@@ -108,7 +133,7 @@ def working_pressure_angle(
     """
     require_rack(teeth=(driver_teeth, driven_teeth))
     total = driver_teeth + driven_teeth
-    at_reference = involute_rad(transverse_pressure_rad(helix_deg, pressure_deg))
+    at_reference = involute(transverse_pressure_rad(helix_deg, pressure_deg))
     value = at_reference + 2 * shift_sum * tan(radians(pressure_deg)) / total
     if not (value >= 0 and isfinite(value)):
         least = -at_reference * total / (2 * tan(radians(pressure_deg)))
@@ -116,7 +141,7 @@ def working_pressure_angle(
             f"a shift sum of {shift_sum:g} is impossible with {total} teeth together; "
             f"it is at least {least:.4f}"
         )
-    return degrees(inverse_involute_rad(value))
+    return degrees(inverse_involute(value))
 
 
 @lru_cache(maxsize=1 << 12)
@@ -195,9 +220,7 @@ def shift_sum_for(
         centre_distance,
         pressure_deg=pressure_deg,
     )
-    gained = involute_rad(radians(working)) - involute_rad(
-        transverse_pressure_rad(helix_deg, pressure_deg)
-    )
+    gained = involute(radians(working)) - involute(transverse_pressure_rad(helix_deg, pressure_deg))
     return (driver_teeth + driven_teeth) * gained / (2 * tan(radians(pressure_deg)))
 
 
@@ -233,15 +256,6 @@ def base_diameter(
     return diameter * cos(transverse_pressure_rad(helix_deg, pressure_deg))
 
 
-def working_diameters(
-    centre_distance: float, driver_teeth: int, driven_teeth: int
-) -> tuple[float, float]:
-    """Working pitch diameters d_w of driver and driven gear at a centre distance, mm."""
-    require_rack(teeth=(driver_teeth, driven_teeth))
-    per_tooth = 2 * centre_distance / (driver_teeth + driven_teeth)
-    return per_tooth * driver_teeth, per_tooth * driven_teeth
-
-
 def tip_diameter_unshortened(
     normal_module: float, helix_deg: float, teeth: int, shift: float
 ) -> float:
@@ -263,12 +277,6 @@ def tip_diameter_shortened(
     """
     addendum = normal_module * (ADDENDUM + shift + shortening)
     return reference_diameter(normal_module, helix_deg, teeth) + 2 * addendum
-
-
-def root_diameter(normal_module: float, helix_deg: float, teeth: int, shift: float) -> float:
-    """Root diameter d_f = d - 2 m_n (1.25 - x), mm."""
-    dedendum = normal_module * (DEDENDUM - shift)
-    return reference_diameter(normal_module, helix_deg, teeth) - 2 * dedendum
 
 
 def path_of_contact(
@@ -340,8 +348,3 @@ def overlap_ratio(normal_module: float, helix_deg: float, face_width: float) -> 
     """Overlap ratio b sin(beta) / (pi m_n) of a common face width in mm; 0 for spur gears."""
     require_rack(normal_module, helix_deg)
     return face_width * sin(radians(helix_deg)) / (pi * normal_module)
-
-
-def total_contact_ratio(transverse_ratio: float, overlap: float) -> float:
-    """Total contact ratio: transverse contact ratio plus overlap ratio."""
-    return transverse_ratio + overlap

@@ -247,12 +247,12 @@ def read_size(text: str) -> TyreSize:
 
 def _metric(found: re.Match[str]) -> TyreSize:
     return TyreSize(
-        "metric",
-        int(found["width"]),
-        None,
-        int(found["aspect"]),
-        int(found["rim"]),
-        _CONSTRUCTIONS.get(found["build"] or "", "diagonal"),
+        kind="metric",
+        width_mm=int(found["width"]),
+        width_in=None,
+        aspect=int(found["aspect"]),
+        rim_code=int(found["rim"]),
+        construction=_CONSTRUCTIONS.get(found["build"] or "", "diagonal"),
         speed_symbol=found["symbol"] or None,
     )
 
@@ -265,18 +265,18 @@ def _inch(found: re.Match[str]) -> TyreSize:
             raise TyreError(f"{over}/{under} is no part of an inch; {_SHAPE}")
         width += Fraction(over, under)
     return TyreSize(
-        "inch",
-        None,
-        width,
-        None if found["aspect"] is None else int(found["aspect"]),
-        int(found["rim"]),
-        _CONSTRUCTIONS.get(found["build"] or "", "diagonal"),
+        kind="inch",
+        width_mm=None,
+        width_in=width,
+        aspect=None if found["aspect"] is None else int(found["aspect"]),
+        rim_code=int(found["rim"]),
+        construction=_CONSTRUCTIONS.get(found["build"] or "", "diagonal"),
         speed_symbol=found["symbol"] or None,
     )
 
 
 def _with_service(size: TyreSize, rest: str) -> TyreSize:
-    """Read what stands behind a size: load index and speed symbol, and words passed over."""
+    """Read what follows a size: load index and speed symbol, and words passed over."""
     said: tuple[int, str] | None = None
     rest = rest.strip()
     while rest:

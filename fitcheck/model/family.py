@@ -18,6 +18,7 @@ from fitcheck.model.fields import (
     Stage,
     Teeth,
     Text,
+    notes_field,
 )
 from fitcheck.model.powertrain import (
     ONE_DRIVE,
@@ -45,7 +46,7 @@ class FamilyStage(Record):
     tolerance_mm: Millimetres | None = Field(
         None,
         description="Largest difference, mm, between this centre distance and the working centre "
-        "distance of a pair that still runs well. Left out: js8 of ISO 286 for the distance.",
+        "distance of a pair that still runs well. Default: js8 of ISO 286 for the distance.",
         examples=[0.02],
     )
     max_tip_diameter_mm: Millimetres | None = Field(
@@ -75,11 +76,7 @@ class Housing(Record):
         "clears another than the family.",
         examples=[{"primary": 78.5}],
     )
-    notes: Text | None = Field(
-        None,
-        description="Anything worth knowing; shown, never judged.",
-        examples=["The rib behind the idler was filed down on early castings."],
-    )
+    notes: Text | None = notes_field("The rib behind the idler was filed down on early castings.")
 
 
 class FamilyInterfaces(Record):
@@ -105,7 +102,7 @@ class FamilyInterfaces(Record):
 
 
 class FactoryTrain(Record):
-    """The gears a model leaves the works with."""
+    """The gears a model has from the factory."""
 
     housing: Id = Field(description="Id of a housing of this family.", examples=["short"])
     wheel_size_in: Inches = Field(
@@ -123,7 +120,7 @@ class FactoryTrain(Record):
     )
     tyre: Id | None = Field(
         None,
-        description="Id of the tyre on the driven wheel as it left the works.",
+        description="Id of the factory tyre on the driven wheel.",
         examples=["t-350-10"],
     )
 
@@ -136,7 +133,7 @@ class BandEdges(Record):
     )
     high: Percent | None = Field(
         None,
-        description="Greatest road-speed change the engine pulls, percent; the edge is inside.",
+        description="Greatest road-speed change the engine can pull, percent; the edge is inside.",
         examples=[12.5],
     )
     stretch: Percent | None = Field(
@@ -149,7 +146,7 @@ class BandEdges(Record):
 class Family(Record):
     """One engine whose gearbox shafts, bearings and centre distances several models share.
 
-    Engine, variator, ratio and mass are the works' figures, in stock tune: they stand in where a
+    Engine, variator, ratio and mass are factory figures, in stock tune: they stand in where a
     machine has none of its own.
     """
 
@@ -194,7 +191,7 @@ class Family(Record):
     )
     factory_trains: list[FactoryTrain] = Field(
         default=[],
-        description="The trains models leave the works with, by housing and wheel size.",
+        description="The factory trains of the models, by housing and wheel size.",
         examples=[
             [
                 {
@@ -212,7 +209,7 @@ class Family(Record):
     )
     engine: Engine = Field(
         default=Engine(),
-        description="Engine as the works made it, in stock tune, where known.",
+        description="Factory engine, in stock tune, where known.",
         examples=[{"peak_power_kw": 3.4, "peak_power_rpm": 7250}],
     )
     variator: Variator | None = Field(
@@ -233,15 +230,11 @@ class Family(Record):
     )
     vehicle_class: Id | None = Field(
         None,
-        description="Id of the class its models are approved in; left out: they differ, or it is "
+        description="Id of the class its models are approved in. Empty: they differ, or it is "
         "not known.",
         examples=["l1e-b"],
     )
-    notes: Text | None = Field(
-        None,
-        description="Anything worth knowing; shown, never judged.",
-        examples=["Later castings carry the larger idler bearing."],
-    )
+    notes: Text | None = notes_field("Later castings carry the larger idler bearing.")
 
     @property
     def train_stages(self) -> tuple[Stage, ...]:

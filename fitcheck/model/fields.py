@@ -70,7 +70,7 @@ def _to_date(value: Any) -> Any:
     return value
 
 
-def _written(pair: Pair) -> str:
+def _write_pair(pair: Pair) -> str:
     # Not `str` itself: early releases of pydantic 2 cannot read the signature of a builtin.
     return str(pair)
 
@@ -92,15 +92,37 @@ def _decimal(
     )
 
 
+ID_PATTERN = r"^[A-Za-z][A-Za-z0-9._-]*$"
+MAX_ID_LENGTH = 60
+_ID = re.compile(ID_PATTERN)
+
+
+def holds(name: str, kind: str = "number") -> dict[str, Any]:
+    """JSON Schema for: a field is given, and not left empty."""
+    return {"required": [name], "properties": {name: {"type": kind}}}
+
+
+def both_or_none(one: str, other: str, kind: str = "number") -> list[Any]:
+    """JSON Schemas for: where one of two fields is given, so is the other."""
+    first, second = holds(one), holds(other, kind)
+    return [{"if": first, "then": second}, {"if": second, "then": first}]
+
+
 Id = Annotated[
     str,
-    StringConstraints(pattern=r"^[A-Za-z][A-Za-z0-9._-]*$", max_length=60),
+    StringConstraints(pattern=ID_PATTERN, max_length=MAX_ID_LENGTH),
     Field(
-        description="Id: a letter, then letters, digits, dots, dashes and underscores; at most 60 "
-        "characters."
+        description="Id: a letter, then letters, digits, dots, dashes and underscores; at most "
+        f"{MAX_ID_LENGTH} characters."
     ),
 ]
 """A name used by other records: starts with a letter; letters, digits, dot, dash, underscore."""
+
+
+def is_id(text: str) -> bool:
+    """Whether a text has the form of an id."""
+    return len(text) <= MAX_ID_LENGTH and _ID.fullmatch(text) is not None
+
 
 Text = Annotated[
     str,
@@ -111,14 +133,23 @@ Text = Annotated[
 Lines = Annotated[Text, "may run over several lines"]
 """A text that keeps its line breaks."""
 
+
+def notes_field(example: str = "Check with the workshop before promising.") -> Any:
+    """The field for notes, with an example."""
+    description = "Anything worth knowing; shown, never judged."
+    return Field(None, description=description, examples=[example])
+
+
+CURRENCY_PATTERN = r"^[A-Z]{3}$"
+
 Currency = Annotated[
-    str, Field(pattern=r"^[A-Z]{3}$", description="ISO 4217 currency code: three capitals.")
+    str, Field(pattern=CURRENCY_PATTERN, description="ISO 4217 currency code: three capitals.")
 ]
 
 Teeth = Annotated[
     Pair,
     BeforeValidator(read_pair),
-    PlainSerializer(_written, return_type=str),
+    PlainSerializer(_write_pair, return_type=str),
     WithJsonSchema(
         {
             "title": "Tooth counts",

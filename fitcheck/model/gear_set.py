@@ -22,6 +22,7 @@ from fitcheck.model.fields import (
     Stage,
     Teeth,
     Text,
+    notes_field,
 )
 
 Member = Literal["driver", "driven"]
@@ -43,7 +44,7 @@ class FitClaim(Record):
     family: Id = Field(description="Id of the engine family.", examples=["dunlin-50"])
     housings: list[Id] = Field(
         default=[],
-        description="Ids of the housings stated; left out: nobody says which, so it stays open.",
+        description="Ids of the housings stated. Empty: nobody says which; not confirmed.",
         examples=[["short", "mid"]],
     )
     evidence: Literal["stated", "measured"] = Field(
@@ -78,7 +79,7 @@ class PairGeometry(Record):
     )
     pressure_angle_deg: Annotated[AngleDeg, Field(ge=10, le=30)] = Field(
         20.0,
-        description="Normal pressure angle, degrees. Left out: 20 is taken (ISO 53) and told.",
+        description="Normal pressure angle, degrees. Default: 20 (ISO 53), which is reported.",
         examples=[20],
     )
     driver_hand: Literal["left", "right"] | None = Field(
@@ -185,7 +186,7 @@ class GearSet(Record):
     )
     fits: list[FitClaim] = Field(
         default=[],
-        description="Families and housings somebody vouches for.",
+        description="Families and housings that somebody confirms.",
         examples=[[{"family": "dunlin-50", "housings": ["short", "mid"]}]],
     )
     listed_for: Listing = Field(
@@ -244,11 +245,7 @@ class GearSet(Record):
         description="Where the entry comes from.",
         examples=[{"list": "Marram spring list", "row": 42, "date": "2026-03-31"}],
     )
-    notes: Lines | None = Field(
-        None,
-        description="Anything worth knowing; shown, never judged.",
-        examples=["Needs the idler shim of the long case."],
-    )
+    notes: Lines | None = notes_field("Needs the idler shim of the long case.")
 
     @property
     def stages(self) -> tuple[Stage, ...]:

@@ -8,9 +8,8 @@ from fitcheck.model.family import Family
 from fitcheck.model.fields import Record
 from fitcheck.model.gear_set import GearSet
 from fitcheck.model.machine import Machine
-from fitcheck.model.trade import ShelfEntry, Supplier, Tune, VehicleClass
+from fitcheck.model.trade import ShelfEntry, Supplier, Tune, VariatorKit, VehicleClass
 from fitcheck.model.tyre import Tyre
-from fitcheck.model.variator_kit import VariatorKit
 
 KINDS: MappingProxyType[str, type[Record]] = MappingProxyType(
     {

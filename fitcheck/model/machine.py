@@ -16,6 +16,7 @@ from fitcheck.model.fields import (
     Stage,
     Teeth,
     Text,
+    notes_field,
 )
 from fitcheck.model.powertrain import (
     ONE_DRIVE,
@@ -48,7 +49,7 @@ class Machine(Record):
     family: Id = Field(description="Id of the engine family.", examples=["dunlin-50"])
     housing: Id | None = Field(
         None,
-        description="Id of the family's housing; left out: not looked at yet.",
+        description="Id of the family's housing. Empty: not looked at yet.",
         examples=["short"],
     )
     pairs: Annotated[dict[Stage, Teeth], Field(min_length=1)] = Field(
@@ -108,20 +109,16 @@ class Machine(Record):
     )
     drag_area_m2: Annotated[Positive, Field(ge=0.1, le=2)] | None = Field(
         None,
-        description="Drag coefficient times frontal area with the rider up, m2; left out: by the "
+        description="Drag coefficient times frontal area with the rider up, m2. Default: by the "
         "loaded mass.",
         examples=[0.52],
     )
     rolling_coefficient: Annotated[Positive, Field(ge=0.003, le=0.1)] | None = Field(
         None,
-        description="Rolling resistance over weight, no unit; left out: by the loaded mass.",
+        description="Rolling resistance over weight, no unit. Default: by the loaded mass.",
         examples=[0.018],
     )
-    notes: Text | None = Field(
-        None,
-        description="Anything worth knowing; shown, never judged.",
-        examples=["Casing stamped mid, short lid fitted."],
-    )
+    notes: Text | None = notes_field("Casing stamped mid, short lid fitted.")
 
     @property
     def stages(self) -> tuple[Stage, ...]:

@@ -1,4 +1,4 @@
-"""Engine and belt variator: what a machine, or the works for a family, is known to have."""
+"""Engine and belt variator: what a machine, or a family from the factory, is known to have."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from typing import Annotated, Any
 
 from pydantic import ConfigDict, Field, model_validator
 
-from fitcheck.model.fields import Positive, Record
+from fitcheck.model.fields import Positive, Record, both_or_none, holds
 
 Kilowatts = Annotated[Positive, Field(le=200)]
 Rpm = Annotated[Positive, Field(le=30000)]
@@ -18,22 +18,7 @@ Efficiency = Annotated[Positive, Field(ge=0.5, le=1)]
 RunningOrder = Annotated[Positive, Field(ge=20, le=1000)]
 
 
-def _needs(given: str, other: str) -> dict[str, Any]:
-    """JSON Schema for: where one number is given, and not left empty, so is the other."""
-    number = {"type": "number"}
-    return {
-        "if": {"required": [given], "properties": {given: number}},
-        "then": {"required": [other], "properties": {other: number}},
-    }
-
-
-def _holds(name: str, kind: str = "number") -> dict[str, Any]:
-    return {"required": [name], "properties": {name: {"type": kind}}}
-
-
-ONE_DRIVE: dict[str, Any] = {
-    "not": {"allOf": [_holds("fixed_ratio"), _holds("variator", "object")]}
-}
+ONE_DRIVE: dict[str, Any] = {"not": {"allOf": [holds("fixed_ratio"), holds("variator", "object")]}}
 """JSON Schema for: a variator or a fixed ratio, not both."""
 
 
@@ -66,9 +51,7 @@ def check_ratios(low_ratio: Decimal, high_ratio: Decimal) -> None:
 class TorquePoint(Record):
     """One full-throttle point of the engine: its power or its torque at one speed."""
 
-    model_config = ConfigDict(
-        json_schema_extra={"oneOf": [_holds("power_kw"), _holds("torque_nm")]}
-    )
+    model_config = ConfigDict(json_schema_extra={"oneOf": [holds("power_kw"), holds("torque_nm")]})
 
     rpm: Rpm = Field(description="Engine speed, 1/min.", examples=[7500])
     power_kw: Kilowatts | None = Field(
@@ -94,12 +77,7 @@ class Engine(Record):
     """
 
     model_config = ConfigDict(
-        json_schema_extra={
-            "allOf": [
-                _needs("peak_power_kw", "peak_power_rpm"),
-                _needs("peak_power_rpm", "peak_power_kw"),
-            ]
-        }
+        json_schema_extra={"allOf": both_or_none("peak_power_kw", "peak_power_rpm")}
     )
 
     peak_power_kw: Kilowatts | None = Field(
@@ -110,13 +88,12 @@ class Engine(Record):
     )
     rev_limit_rpm: Rpm | None = Field(
         None,
-        description="Highest engine speed, 1/min: a limiter of the ignition, or what the engine "
-        "bears.",
+        description="Rev limit, 1/min: of the ignition's limiter, or the most the engine stands.",
         examples=[9500],
     )
     points: list[TorquePoint] = Field(
         default=[],
-        description="Full-throttle points, rising rpm, two or more; they go before peak power.",
+        description="Full-throttle points, rising rpm, two or more; they override peak power.",
         examples=[[{"rpm": 6000, "power_kw": 2.6}, {"rpm": 7250, "torque_nm": 4.5}]],
         json_schema_extra={"not": {"minItems": 1, "maxItems": 1}},
     )
@@ -156,7 +133,7 @@ class Variator(Record):
         None, description="Engine speed held while shifting, 1/min.", examples=[7000]
     )
     engage_rpm: Rpm | None = Field(
-        None, description="Engine speed at which the clutch grips, 1/min.", examples=[3500]
+        None, description="Engine speed at which the clutch engages, 1/min.", examples=[3500]
     )
     efficiency: Efficiency | None = Field(
         None,
@@ -171,7 +148,7 @@ class Variator(Record):
         return self
 
     @model_validator(mode="after")
-    def _grips_before_it_shifts(self) -> Variator:
+    def _engages_before_it_shifts(self) -> Variator:
         if (
             self.engage_rpm is not None
             and self.shift_rpm is not None

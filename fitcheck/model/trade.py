@@ -1,4 +1,4 @@
-"""The smaller records: tune, vehicle class, supplier, shelf entry."""
+"""The smaller records: variator kit, tune, vehicle class, supplier, shelf entry."""
 
 from __future__ import annotations
 
@@ -19,7 +19,66 @@ from fitcheck.model.fields import (
     Record,
     Stage,
     Text,
+    notes_field,
 )
+from fitcheck.model.gear_set import SetSource
+from fitcheck.model.powertrain import Rpm, VariatorRatio, check_ratios
+
+
+class VariatorKit(Record):
+    """A belt variator sold under one part number, with the ratios it gives."""
+
+    supplier: Id = Field(
+        description="Id of the supplier; may stand once under defaults.", examples=["marram"]
+    )
+    part_number: Text = Field(
+        description="The supplier's number, as text: quote it where it is all digits.",
+        examples=["7105", "MA-V-105"],
+    )
+    aliases: list[Text] = Field(
+        default=[], description="Other numbers for the same part.", examples=[["7105-B"]]
+    )
+    name: Text | None = Field(
+        None, description="The supplier's words for it.", examples=["Variator with steeper ramps"]
+    )
+    fits: Annotated[list[Id], Field(min_length=1)] = Field(
+        description="Ids of the engine families the supplier sells it for; at least one.",
+        examples=[["dunlin-50"]],
+    )
+    low_ratio: VariatorRatio = Field(
+        description="Starting ratio it gives, driven over driver, the largest; no unit.",
+        examples=[2.9],
+    )
+    high_ratio: VariatorRatio = Field(
+        description="Top ratio it gives, driven over driver, the smallest; no unit.",
+        examples=[0.85],
+    )
+    shift_rpm: Rpm | None = Field(
+        None,
+        description="Engine speed held while shifting with the rollers in the parcel, 1/min.",
+        examples=[6400],
+    )
+    price: Money | None = Field(
+        None,
+        description="Selling price in the currency given, decimal point, no sign.",
+        examples=[89.9],
+    )
+    currency: Currency = Field(
+        default_factory=lambda: "EUR",
+        description="ISO 4217 code of the price's currency. Default: the supplier's.",
+        examples=["EUR"],
+    )
+    source: SetSource = Field(
+        default=SetSource(),
+        description="Where the entry comes from.",
+        examples=[{"list": "Marram spring list", "row": 42, "date": "2026-03-31"}],
+    )
+    notes: Text | None = notes_field("Needs the wider belt.")
+
+    @model_validator(mode="after")
+    def _low_is_larger(self) -> VariatorKit:
+        check_ratios(self.low_ratio, self.high_ratio)
+        return self
 
 
 class Tune(Record):
@@ -30,7 +89,7 @@ class Tune(Record):
         description="Least road-speed change worth the work, percent.", examples=[10]
     )
     high: Percent = Field(
-        description="Greatest road-speed change the engine pulls, percent; the edge is inside.",
+        description="Greatest road-speed change the engine can pull, percent; the edge is inside.",
         examples=[15],
     )
     stretch: Percent | None = Field(
@@ -40,21 +99,17 @@ class Tune(Record):
     )
     power_factor: Annotated[Positive, Field(ge=0.3, le=5)] = Field(
         Decimal(1),
-        description="Power over that of the works engine, no unit; used where only the works' "
-        "figures are known. Left out: 1.",
+        description="Power over that of the factory engine, no unit; used where only factory "
+        "figures are known. Default: 1.",
         examples=[1.08],
     )
     rpm_factor: Annotated[Positive, Field(ge=0.5, le=2)] = Field(
         Decimal(1),
-        description="Engine speed of peak power over that of the works engine, no unit; used where "
-        "only the works' figures are known. Left out: 1.",
+        description="Engine speed of peak power over that of the factory engine, no unit; used "
+        "where only factory figures are known. Default: 1.",
         examples=[1.05],
     )
-    notes: Text | None = Field(
-        None,
-        description="Anything worth knowing; shown, never judged.",
-        examples=["Check with the workshop before promising."],
-    )
+    notes: Text | None = notes_field()
 
     @model_validator(mode="after")
     def _edges_rise(self) -> Tune:
@@ -101,7 +156,7 @@ class VehicleClass(Record):
         examples=["Regulation (EU) No 168/2013, Annex I"],
     )
     date: Date = Field(
-        description="Date of the text read, or the day it was read where the text bears none, "
+        description="Date of the text read, or the day it was read where the text has none, "
         "year-month-day.",
         examples=["2026-03-31"],
     )
@@ -109,11 +164,7 @@ class VehicleClass(Record):
         "text",
         description="text: the rule itself was read; copy: other pages that quote or retell it.",
     )
-    notes: Text | None = Field(
-        None,
-        description="Anything worth knowing; shown, never judged.",
-        examples=["Check with the workshop before promising."],
-    )
+    notes: Text | None = notes_field()
 
 
 ListField = Literal[
@@ -214,11 +265,7 @@ class Supplier(Record):
         description="How its price list reads.",
         examples=[{"columns": {"part_number": "Art. no.", "teeth": "Z"}, "decimal_mark": ","}],
     )
-    notes: Text | None = Field(
-        None,
-        description="Anything worth knowing; shown, never judged.",
-        examples=["Check with the workshop before promising."],
-    )
+    notes: Text | None = notes_field()
 
 
 class ShelfEntry(Record):
@@ -235,4 +282,19 @@ class ShelfEntry(Record):
         None,
         description="The shop's selling price for a piece, in the set's currency, decimal point.",
         examples=[69],
+    )
+
+
+class LedgerEnd(Record):
+    """The ledger's last line when a move wrote this file; check sees by it whether one is missing.
+
+    fitcheck keeps it.
+    """
+
+    line: Annotated[int, Field(ge=1)] = Field(
+        description="Number of the line, from 1.", examples=[66]
+    )
+    sum: Annotated[str, Field(pattern=r"^[0-9a-f]{32}$")] = Field(
+        description="Check sum of the line, 32 hex digits.",
+        examples=["69fdce9fbde1dfc9d08c9e53975701ad"],
     )

@@ -7,7 +7,7 @@ from typing import Annotated, Any, Literal
 from pydantic import ConfigDict, Field, model_validator
 
 from fitcheck.kernel.tyres import LOAD_INDICES, RollOutKind, TyreError, TyreSize, read_size
-from fitcheck.model.fields import Inches, Positive, Record, RollOut, Text
+from fitcheck.model.fields import Inches, Positive, Record, RollOut, Text, both_or_none, holds
 
 SpeedSymbol = Literal[
     "A1", "A2", "A3", "A4", "A5", "A6", "A7", "A8", "B", "C", "D", "E", "F", "G", "J", "K", "L",
@@ -16,12 +16,8 @@ SpeedSymbol = Literal[
 """A speed symbol as on a sidewall; `Z` is that of `ZR` sizes."""
 
 
-def _holds(name: str, kind: str) -> dict[str, Any]:
-    return {"required": [name], "properties": {name: {"type": kind}}}
-
-
 ONE_TYRE: dict[str, Any] = {
-    "not": {"allOf": [_holds("tyre", "string"), _holds("tyre_size", "string")]}
+    "not": {"allOf": [holds("tyre", "string"), holds("tyre_size", "string")]}
 }
 """JSON Schema for: a tyre of the catalogue or a size, not both."""
 
@@ -38,12 +34,7 @@ class Tyre(Record):
     """A tyre on the driven wheel; its size alone gives a roll-out by rule."""
 
     model_config = ConfigDict(
-        json_schema_extra={
-            "allOf": [
-                {"if": _holds("roll_out_mm", "number"), "then": _holds("basis", "string")},
-                {"if": _holds("basis", "string"), "then": _holds("roll_out_mm", "number")},
-            ]
-        }
+        json_schema_extra={"allOf": both_or_none("roll_out_mm", "basis", "string")}
     )
 
     size: Text = Field(
@@ -53,7 +44,7 @@ class Tyre(Record):
     wheel_size_in: Inches = Field(description="Rim size, whole inches.", examples=[10])
     roll_out_mm: RollOut | None = Field(
         None,
-        description="Distance per turn of the wheel, mm; left out: by rule from the size.",
+        description="Distance per turn of the wheel, mm. Default: by rule from the size.",
         examples=[1310],
     )
     basis: RollOutKind | None = Field(
@@ -63,17 +54,17 @@ class Tyre(Record):
     )
     spread_percent: Annotated[Positive, Field(le=20)] | None = Field(
         None,
-        description="How far off the roll-out may be, percent; left out: as usual for its basis.",
+        description="How far off the roll-out may be, percent. Default: as usual for its basis.",
         examples=[1.5],
     )
     load_index: Annotated[int, Field(ge=LOAD_INDICES[0], le=LOAD_INDICES[1])] | None = Field(
         None,
-        description="Load index on the sidewall; left out: as in the size, where it is there.",
+        description="Load index on the sidewall. Default: as in the size, where it is there.",
         examples=[51],
     )
     speed_symbol: SpeedSymbol | None = Field(
         None,
-        description="Speed symbol on the sidewall; left out: as in the size, where it is there.",
+        description="Speed symbol on the sidewall. Default: as in the size, where it is there.",
     )
     source: Text | None = Field(
         None,

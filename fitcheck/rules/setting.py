@@ -30,13 +30,15 @@ def plain_word(word: str) -> str:
 
 
 @lru_cache(maxsize=1 << 16)
-def plain_code(code: str) -> str | None:
+def plain_code(code: str | None) -> str | None:
     """A seat or shaft-end code for comparing: case, spaces and dashes do not count, marks do.
 
     Returns:
-        The plain code, or None for what says nothing, such as `?` or `unknown`: two of these
-        are not the same seat.
+        The plain code, or None for what is not given or says nothing, such as `?` or `unknown`:
+        two of these are not the same seat.
     """
+    if code is None:
+        return None
     plain = _DASHES_AND_SPACES.sub("", unicodedata.normalize("NFKC", code).casefold())
     if plain in _NO_CODE or not any(character.isalnum() for character in plain):
         return None
@@ -178,7 +180,7 @@ class Setting:
             return self.given_seats[joint]
         seats = [] if self.machine is None else self.machine.record.idler_seats
         seat = seats[joint] if joint < len(seats) else None
-        return None if seat is None or plain_code(seat) is None else seat
+        return None if plain_code(seat) is None else seat
 
     def tip_limits(self, stage: Stage) -> list[tuple[DocumentPath, Decimal] | None]:
         """The casing's tip clearance for a stage and where it stands in the family's record.

@@ -5,8 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 
 from fitcheck.rules.answers import Evidence, Judgement, Verdict
-from fitcheck.services.counter.bands import BandVerdict
-from fitcheck.services.counter.subject import Subject
+from fitcheck.services.counter.subject import BandVerdict, Subject
 
 BAND_STYLES = {
     BandVerdict.SHORTER: "magenta",

@@ -6,7 +6,6 @@ from pathlib import Path
 
 import pytest
 
-from fitcheck.answers import page_file
 from fitcheck.answers import reference as json_reference
 from fitcheck.cli import reference as commands
 from fitcheck.screens.reference import diagnostics
@@ -17,7 +16,7 @@ def test_writing_and_comparing(tmp_path: Path, capsys: pytest.CaptureFixture[str
     page = tmp_path / "docs" / "page.md"
 
     def run(*words: str) -> int:
-        return page_file.write_or_compare("some.module", page, lambda: "# Größe\n", words)
+        return json_reference.write_or_compare("some.module", page, lambda: "# Größe\n", words)
 
     assert run() == 1
     assert f"{page} is out of step: run python -m some.module --write" in capsys.readouterr().err

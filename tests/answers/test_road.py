@@ -21,16 +21,15 @@ from jsonschema import Draft202012Validator
 from markdown_it import MarkdownIt
 
 from fitcheck.answers.road import road_answer, road_table
-from fitcheck.answers.road_words import ranged
+from fitcheck.answers.road_words import range_words
 from fitcheck.answers.schemas import output_schemas
 from fitcheck.catalogue.reader import Catalogue
 from fitcheck.errors import UsageError
 from fitcheck.services.counter.match import match
 from fitcheck.services.counter.request import Request
 from fitcheck.services.counter.subject import subject_of
-from fitcheck.services.road.asked import RoadAsked
 from fitcheck.services.road.comparing import compare
-from fitcheck.services.road.figures import Figure, OtherTop
+from fitcheck.services.road.figures import Figure, OtherTop, RoadAsked
 from fitcheck.services.road.results import RoadReport
 from tests.conftest import some
 
@@ -260,7 +259,7 @@ def test_markdown_is_one_table_with_ranges(report: RoadReport) -> None:
     head, _, before, *after = lines
     assert len(after) == 3
     top = head.index("top speed on the flat, km/h")
-    assert before[top] == ranged(report.before.flat.speed) == "52 (49..55)"
+    assert before[top] == range_words(report.before.flat.speed) == "52 (49..55)"
     assert after[0][head.index("against now, km/h")] == "+3.0 (+2.2..+3.8)"
     assert after[1][head.index("verdict")].startswith("only with the wind behind")
     assert after[1][head.index("lawful")] == "may be over"

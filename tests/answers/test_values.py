@@ -9,8 +9,9 @@ from decimal import Decimal, localcontext
 
 import pytest
 
+from fitcheck.answers.figures import money
+from fitcheck.answers.shapes import money_of
 from fitcheck.answers.tables import MONEY, Column, Figure, Table
-from fitcheck.answers.values import money_of, money_text
 
 # Dinars have three decimals; sums of many amounts have more than Python keeps by default.
 AMOUNTS = {
@@ -33,7 +34,7 @@ def test_an_amount_is_written_alike_everywhere_with_two_decimals_or_all_it_has(a
     price = Column("price", "price", lambda row: row, MONEY)
     with localcontext() as context:
         context.prec = 3
-        text = money_text(value)
+        text = money(value)
 
         assert text == AMOUNTS[amount]
         assert Decimal(text) == value
@@ -41,8 +42,7 @@ def test_an_amount_is_written_alike_everywhere_with_two_decimals_or_all_it_has(a
         assert price.csv_cell(value) == price.markdown_cell(value) == text
 
 
-def test_an_unknown_amount_is_null_and_an_empty_figure() -> None:
-    assert money_text(None) is None
+def test_an_unknown_amount_is_an_empty_figure() -> None:
     assert isinstance(Column("price", "price", lambda row: row, MONEY).csv_cell(None), Figure)
 
 

@@ -30,8 +30,9 @@ import numpy as np
 if not __package__:
     sys.path.insert(0, str(Path(__file__).parents[2]))
 
-from fitcheck.kernel.enumeration import Choice, Item, Problem, arrays, count, rows
-from fitcheck.kernel.enumeration.columns import Columns
+from fitcheck.kernel.enumeration import Choice, Item, Problem, count, rows
+from fitcheck.kernel.enumeration.layout import lay_out
+from fitcheck.kernel.enumeration.table import table
 from fitcheck.kernel.gearing import reduction_window
 from fitcheck.kernel.teeth import Pair
 
@@ -44,6 +45,16 @@ GIB = 1 << 30
 
 Found = tuple[int, int]
 """Number of rows and checksum over them in order."""
+
+
+class Columns(NamedTuple):
+    """The sets of one stage, one row each, the factory pair first; rank stands for the id."""
+
+    driver: np.ndarray
+    driven: np.ndarray
+    needs: np.ndarray
+    price: np.ndarray
+    rank: np.ndarray
 
 
 class Way(NamedTuple):
@@ -65,24 +76,17 @@ def stage(draw: np.random.Generator, teeth, factory: Pair, ranks: np.ndarray) ->
     seat, price = draw.integers(0, SEATS, n), draw.integers(4_000, 40_000, n)
     rank = draw.permutation(ranks)
     driver[0], driven[0], price[0], rank[0] = factory.driver, factory.driven, 0, 0
-    return Columns(driver, driven, seat, seat, np.zeros(n, np.int64), price, rank)
+    return Columns(driver, driven, seat, price, rank)
 
 
 def problem_of(left: Columns, right: Columns) -> Problem:
-    """The same sets as classes, for the plain way; an id is the rank in ten digits."""
+    """The same sets as classes; an id is the rank in ten digits, its number the row."""
 
     def choices(columns: Columns) -> list[Choice]:
         classes: dict[tuple[int, ...], list[Item]] = {}
-        every = zip(
-            columns.driver.tolist(),
-            columns.driven.tolist(),
-            columns.needs.tolist(),
-            columns.price.tolist(),
-            columns.rank.tolist(),
-            strict=True,
-        )
-        for driver, driven, seat, price, rank in every:
-            item = Item(f"{rank:010d}" if rank else "", price)
+        every = zip(*(field.tolist() for field in columns), strict=True)
+        for row, (driver, driven, seat, price, rank) in enumerate(every):
+            item = Item(f"{rank:010d}" if rank else "", price, row)
             classes.setdefault((driver, driven, seat, rank == 0), []).append(item)
         return [
             Choice(Pair(driver, driven), 0, seat, seat, items, bool(factory))
@@ -112,8 +116,7 @@ def ordered(entries: list[tuple[object, ...]], top: int | None) -> tuple[np.ndar
 
 
 def row_lists(columns: Columns) -> list[tuple[int, ...]]:
-    fields = (columns.driver, columns.driven, columns.needs, columns.price, columns.rank)
-    return list(zip(*(field.tolist() for field in fields), range(len(columns.rank)), strict=True))
+    return list(zip(*(field.tolist() for field in columns), range(len(columns.rank)), strict=True))
 
 
 def fraction_loops(left: Columns, right: Columns):
@@ -228,29 +231,19 @@ def duckdb_tables(left: Columns, right: Columns):
     return connection
 
 
-def by_arrays(left: Columns, right: Columns):
+def by_arrays(layout):
+    row_of = [np.array([place.item.number for place in places]) for places in layout.places]
+
     def run(window, top):
-        found = arrays.table(left, right, JOINT, window, top=top, threads=2)
-        return found.left, found.right
+        found = table(layout, window, top=top, threads=2)
+        return tuple(numbers[row] for numbers, row in zip(row_of, found.rows, strict=True))
 
     return run
 
 
-def by_plain(problem: Problem, left: Columns, right: Columns):
-    place = {
-        f"{rank:010d}": (side, at)
-        for side, columns in enumerate((left, right))
-        for at, rank in enumerate(columns.rank.tolist())
-    }
-
+def by_plain(problem: Problem):
     def run(window, top):
-        found = []
-        for row in rows(problem, window, top=top):
-            at = [0, 0]
-            for name in row.ids:
-                side, index = place[name]
-                at[side] = index
-            found.append(at)
+        found = [[item.number for item in row.items] for row in rows(problem, window, top=top)]
         return tuple(np.array(found, int).reshape(-1, 2).T)
 
     return run
@@ -282,10 +275,11 @@ def measure(n: int, seed: int) -> None:
     left = stage(draw, ((12, 25), (40, 71)), FACTORY[0], odd)
     right = stage(draw, ((10, 21), (36, 63)), FACTORY[1], even)
     classed, problem = timed(lambda: problem_of(left, right))
+    laid_out, layout = timed(lambda: lay_out(problem))
     built, connection = timed(lambda: duckdb_tables(left, right))
     ways = [
-        Way("fitcheck arrays", by_arrays(left, right), 10**9, 10**9, 34),
-        Way("fitcheck plain", by_plain(problem, left, right), 3_000, 10**9, 400),
+        Way("fitcheck arrays", by_arrays(layout), 10**9, 10**9, 34),
+        Way("fitcheck plain", by_plain(problem), 3_000, 10**9, 400),
         Way("nested loops, Fraction", fraction_loops(left, right), 300, 300, 400),
         Way("nested loops, integers", integer_loops(left, right), 3_000, 300, 500),
         Way("pandas cross merge", pandas_cross(left, right), 3_000, 300, 500),
@@ -316,7 +310,8 @@ def measure(n: int, seed: int) -> None:
             f"| {shown(counting)} | |",
             flush=True,
         )
-    print(f"| {n:,} | | once | | classes for fitcheck plain | {shown(classed)} | |")
+    print(f"| {n:,} | | once | | classes for both ways of fitcheck | {shown(classed)} | |")
+    print(f"| {n:,} | | once | | columns for fitcheck arrays | {shown(laid_out)} | |")
     print(f"| {n:,} | | once | | tables for DuckDB | {shown(built)} | |", flush=True)
     connection.close()
 

@@ -31,8 +31,10 @@ HEADER = [
 READ = """
 import json, resource, sys, time
 from fitcheck.services.price_lists.reading import read_list
-from fitcheck.services.price_lists.headings import find_tables
-from fitcheck.services.price_lists import wording
+from fitcheck.services.price_lists.headings.layouts import find_tables
+from fitcheck.services.price_lists.wording.prices import find_number_style, read_price
+from fitcheck.services.price_lists.wording.stages import read_stage
+from fitcheck.services.price_lists.wording.teeth import read_teeth
 path = sys.argv[1]
 began = time.process_time()
 read = read_list(path)
@@ -43,14 +45,14 @@ began = time.process_time()
 took["headings"] = time.process_time() - began
 began = time.process_time()
 cells = table.cells("price")
-style = wording.find_number_style(cells)
-answers = [wording.read_price(cell, style=style).status for cell in cells]
-answers += [wording.read_teeth(cell, teeth_column=True).status for cell in table.cells("teeth")]
-answers += [wording.read_stage(cell).status for cell in table.cells("stage")]
+style = find_number_style(cells)
+answers = [read_price(cell, style=style).status for cell in cells]
+answers += [read_teeth(cell, teeth_column=True).status for cell in table.cells("teeth")]
+answers += [read_stage(cell).status for cell in table.cells("stage")]
 took["cells"] = time.process_time() - began
 began = time.process_time()
 for cell in table.cells("name"):
-    wording.read_teeth(cell)
+    read_teeth(cell)
 took["free text"] = time.process_time() - began
 assert set(answers) == {"read"} and len(table.data_rows) == read.row_count - 1
 print(json.dumps({"rows": read.row_count, "memory": memory, **took}))

@@ -58,14 +58,12 @@ ROWS = (
 )
 TESTS: dict[str, tuple[str, ...]] = {
     "kernel/gearing.py": ("tests/kernel/test_gearing.py",),
-    "kernel/enumeration/arrays.py": ROWS,
-    "kernel/enumeration/columns.py": ROWS,
-    "kernel/enumeration/counting.py": ROWS[:2],
-    "kernel/enumeration/expansion.py": ROWS,
+    "kernel/enumeration/layout.py": ROWS,
     "kernel/enumeration/packing.py": ROWS,
     "kernel/enumeration/plain.py": ROWS[:2],
     "kernel/enumeration/problem.py": ROWS[:2],
     "kernel/enumeration/runs.py": ROWS,
+    "kernel/enumeration/table.py": ROWS,
     "kernel/enumeration/ties.py": ROWS[:2],
     "rules/answers.py": COUNTER,
     "rules/setting.py": COUNTER,
@@ -93,7 +91,7 @@ TESTS: dict[str, tuple[str, ...]] = {
 
 _NEVER_EQUAL = "figures worked out through angles are never equal to the last bit"
 _SHOWN = "how much of a long wrong text is shown"
-_FIRST_PREFIX = "found = [_Prefix(1, 0, (), _PERFECT, 0, False, 0)]"
+_FIRST_PREFIX = "value=1, code=0, chain=(), grade=_PERFECT, needs=0, factory=False, bought=0"
 _FIRST_STATE = (
     "found: Counter[tuple[_State, int, int | None]] = Counter({((0, False, 0), 1, sys.maxsize): 1})"
 )
@@ -140,41 +138,31 @@ EQUIVALENT: dict[tuple[str, str, str], str] = {
     ): "the caller only asks whether there are any",
     ("kernel/enumeration/plain.py", _FIRST_PREFIX, "0 to 1"): _NO_JOINT,
     ("kernel/enumeration/plain.py", _FIRST_PREFIX, "False to True"): _NO_JOINT,
-    ("kernel/enumeration/counting.py", _FIRST_STATE, "0 to 1"): _NO_JOINT,
-    ("kernel/enumeration/counting.py", _FIRST_STATE, "False to True"): _NO_JOINT,
+    ("kernel/enumeration/plain.py", _FIRST_STATE, "0 to 1"): _NO_JOINT,
+    ("kernel/enumeration/plain.py", _FIRST_STATE, "False to True"): _NO_JOINT,
     (
-        "kernel/enumeration/counting.py",
+        "kernel/enumeration/plain.py",
         "list(accumulate((number for _, number in sorted(entries)), initial=0)),",
         "0 to 1",
     ): "only differences of the sums are read",
     (
-        "kernel/enumeration/expansion.py",
+        "kernel/enumeration/table.py",
         "first, chunk = last, min(4 * chunk, _CHUNK_RUNS)",
         "min to max",
     ): _AT_A_TIME,
     (
-        "kernel/enumeration/expansion.py",
+        "kernel/enumeration/table.py",
         "elif len(keys) < _ALONE * runs and runs <= 1 << spare_bits:",
         "LtE to Lt",
     ): _TWO_WAYS,
     (
         "kernel/enumeration/packing.py",
-        "[np.append(rank, 0)] if (left.price < 0).any() else [],",
-        "0 to 1",
-    ): "the part of a whole's partner is never taken without price",
-    (
-        "kernel/enumeration/packing.py",
-        "greatest = [int(columns.price.max(initial=0)) for columns in every]",
-        "0 to 1",
-    ): "one price more has room",
-    (
-        "kernel/enumeration/packing.py",
-        "seats = int(seat.max(initial=0)) + 1",
+        "seats = int(lines.seat.max(initial=0)) + 1",
         "1 to 2",
     ): _LABELS,
     (
         "kernel/enumeration/packing.py",
-        "seats = int(seat.max(initial=0)) + 1",
+        "seats = int(lines.seat.max(initial=0)) + 1",
         "0 to 1",
     ): _LABELS,
     (
@@ -189,10 +177,10 @@ EQUIVALENT: dict[tuple[str, str, str], str] = {
     ): "only the sign is read",
     (
         "kernel/enumeration/runs.py",
-        "return max(-1, min((edge.numerator << KEY_BITS) // edge.denominator, _LARGEST))",
+        "return max(-1, min((edge.numerator << bits) // edge.denominator, 1 << (bits + 16)))",
         "without USub",
     ): "every key is over one",
-    ("kernel/enumeration/expansion.py", "_CHUNK_RUNS = 1 << 12", "1 to 2"): _AT_A_TIME,
+    ("kernel/enumeration/table.py", "_CHUNK_RUNS = 1 << 12", "1 to 2"): _AT_A_TIME,
     (
         "kernel/enumeration/problem.py",
         "0 if least is None else -(-least.numerator * self.unit // least.denominator),",

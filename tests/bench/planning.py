@@ -24,9 +24,8 @@ from typing import TypeVar
 
 from fitcheck.catalogue.reader import Catalogue, load
 from fitcheck.kernel.coverage import Coverage, best_purchase
-from fitcheck.kernel.coverage.bounds import upper_bound
-from fitcheck.kernel.coverage.greedy import greedy
-from fitcheck.kernel.coverage.reduction import reduce_coverage
+from fitcheck.kernel.coverage.greedy import greedy, upper_bound
+from fitcheck.kernel.coverage.problem import reduce_coverage
 from fitcheck.services.shelf.demands import demands_of
 from fitcheck.services.shelf.gaps import gaps
 from fitcheck.services.shelf.plan import plan

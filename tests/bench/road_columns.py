@@ -36,8 +36,8 @@ from fitcheck.kernel.road.spread import combined
 from fitcheck.services.counter.match import match
 from fitcheck.services.counter.request import Request
 from fitcheck.services.counter.subject import Subject, subject_of
-from fitcheck.services.road.asked import RoadAsked
 from fitcheck.services.road.defaults import LEGAL_RIDER_KG
+from fitcheck.services.road.figures import RoadAsked
 from fitcheck.services.road.inputs import Inputs, gather
 from fitcheck.services.road.rows import RoadRows
 from fitcheck.services.road.sweep import setup_of

@@ -106,12 +106,25 @@ def seat_of_a_machine(world: World, chance: random.Random) -> Made:
 
 
 def seat_as_known(world: World, chance: random.Random) -> Made:
-    """A seat measured on a machine that its family or a set has, or one that was not measured."""
+    """A seat measured on a machine that a family or a set has, or one that was not measured.
+
+    Wanted where it is that of other families, and neither of its own nor of a set for that.
+    """
     entry = chance.choice(list(world.catalogue.machines.values()))
     if entry.record.idler_seats or len(entry.record.pairs) != 2:
         return None
     new = chance.choice([*sorted(known_seats(world)), '"?"'])
     place, line = place_of(world, entry, "family"), f"    idler_seats: [{new.lower()}]"
+    factory = {
+        id_: {seat.replace("-", "") for seat in family.record.interfaces.idler_seats}
+        for id_, family in world.catalogue.families.items()
+    }
+    own = factory[entry.record.family]
+    for gear_set in world.sets(lambda r: entry.record.family in {c.family for c in r.fits}):
+        seats = gear_set.record.interfaces
+        own |= {(seat or "").replace("-", "") for seat in (seats.wheel_seat, seats.pinion_seat)}
+    if new not in own and any(new in seats for seats in factory.values()):
+        return inserted("seat of another family", "wanted", entry, place, line)
     return inserted("seat as known", "harmless", entry, place, line)
 
 

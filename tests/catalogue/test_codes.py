@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
+import tomllib
+from pathlib import Path
+
 import pytest
 
 from fitcheck.catalogue.reader import load
-from fitcheck.diagnostics.code import Code
+from fitcheck.diagnostics import examples
 from fitcheck.diagnostics.codes import CODES
-from fitcheck.diagnostics.codes_reading import READING_CODES
-from fitcheck.diagnostics.codes_record import RECORD_CODES
-from fitcheck.diagnostics.examples import BASE, lay_out
+from fitcheck.diagnostics.examples import BASE, Explanation, explanations, lay_out
 from tests.conftest import table
 
-OURS = (*READING_CODES, *RECORD_CODES)
+OURS = {code: told for code, told in explanations().items() if code[:3] in ("FC0", "FC1")}
+
+by_code = pytest.mark.parametrize("told", OURS.values(), ids=OURS)
 
 
 def test_the_base_catalogue_has_no_fault(tmp_path):
@@ -32,27 +35,39 @@ def test_the_base_catalogue_has_no_fault(tmp_path):
     }
 
 
-@pytest.mark.parametrize("code", OURS, ids=lambda code: f"{code.code}-{code.name}")
-def test_the_bad_example_gives_the_code_alone(code: Code, tmp_path):
-    lay_out(tmp_path, BASE, code.bad)
-    assert [finding.code for finding in load(tmp_path).findings] == [code.code]
+@by_code
+def test_the_bad_example_gives_the_code_alone(told: Explanation, tmp_path):
+    lay_out(tmp_path, BASE, told.bad)
+    assert [finding.code for finding in load(tmp_path).findings] == [told.code.code]
 
 
-@pytest.mark.parametrize("code", OURS, ids=lambda code: f"{code.code}-{code.name}")
-def test_the_good_example_gives_nothing(code: Code, tmp_path):
-    lay_out(tmp_path, BASE, code.good)
+@by_code
+def test_the_good_example_gives_nothing(told: Explanation, tmp_path):
+    lay_out(tmp_path, BASE, told.good)
     assert [finding.code for finding in load(tmp_path).findings] == []
 
 
-def test_codes_and_names_are_each_used_once():
-    assert len(CODES) >= len(OURS)
-    assert len({code.code for code in OURS}) == len(OURS)
-    assert len({code.name for code in OURS}) == len(OURS)
+def test_codes_are_in_order_and_names_used_once():
+    codes = [code.code for code in CODES.values()]
+    assert codes == list(CODES) == list(explanations()) == sorted(set(codes))
+    assert {code[:3] for code in codes} == {"FC0", "FC1", "FC2", "FC3"}
+    assert len({code.name for code in CODES.values()}) == len(CODES)
 
 
-@table("code", OURS)
-def test_a_code_belongs_to_its_group_and_reads_as_a_sentence(code: Code):
-    assert code.code.startswith("FC0" if code in READING_CODES else "FC1")
-    assert code.title.endswith(".")
-    assert code.why.endswith(".")
-    assert code.bad != code.good
+@table("told", explanations().values())
+def test_an_explanation_reads_as_sentences(told: Explanation):
+    assert told.title.endswith(".")
+    assert told.why.endswith(".")
+    assert told.bad != told.good
+
+
+def test_no_explanation_is_left_over_from_another_code():
+    files = (Path(examples.__file__).parent / "data").glob("*.toml")
+    tables = [code for path in files for code in tomllib.loads(path.read_text(encoding="utf-8"))]
+    assert sorted(tables) == list(CODES)
+
+
+def test_an_example_that_changes_what_is_not_there_is_refused(monkeypatch):
+    monkeypatch.setattr(examples, "_MORE", {"more-tunes.yaml": "kind: tune\n"})
+    with pytest.raises(ValueError, match=r"does not stand in more-tunes\.yaml"):
+        explanations.__wrapped__()

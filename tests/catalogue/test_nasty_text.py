@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import pytest
 
-from fitcheck.catalogue import events
+from fitcheck.catalogue import text as text_module
 from fitcheck.catalogue.reader import read_records
 from tests.conftest import table
 
@@ -216,8 +216,8 @@ NASTY: dict[str, tuple[bytes, list[str]]] = {
 @table("name", NASTY)
 def test_every_fault_is_named_at_its_place(name, parser, tmp_path, monkeypatch):
     if parser == "python":
-        monkeypatch.setattr(events, "_ruamel_yaml", None)
-    elif not events.c_parser_available():
+        monkeypatch.setattr(text_module, "_ruamel_yaml", None)
+    elif not text_module.c_parser_available():
         pytest.skip("the C parser is not installed")
     data, expected = NASTY[name]
     path = tmp_path / "nasty.yaml"

@@ -10,28 +10,28 @@ import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
-from fitcheck.catalogue import events
+from fitcheck.catalogue import text as text_module
 from fitcheck.catalogue.nodes import ListNode, MapNode, Node, ScalarNode
 from fitcheck.catalogue.source import Source, source_from_bytes
 from fitcheck.diagnostics.examples import BASE, lay_out
 from fitcheck.diagnostics.finding import Finding
 
 needs_c = pytest.mark.skipif(
-    not events.c_parser_available(), reason="the wheel with the C parser is not installed"
+    not text_module.c_parser_available(), reason="the wheel with the C parser is not installed"
 )
 
 
 @needs_c
 def test_the_c_parser_is_the_one_that_reads(monkeypatch):
     calls = []
-    real = events._ruamel_yaml.CParser
+    real = text_module._ruamel_yaml.CParser
 
     def counting(text: str) -> Any:
         calls.append(text)
         return real(text)
 
-    monkeypatch.setattr(events._ruamel_yaml, "CParser", counting)
-    monkeypatch.setattr(events, "YAML", None)  # any use of the Python parser would fail
+    monkeypatch.setattr(text_module._ruamel_yaml, "CParser", counting)
+    monkeypatch.setattr(text_module, "YAML", None)  # any use of the Python parser would fail
     source, findings = source_from_bytes("x.yaml", b"kind: tune\n")
     assert calls == ["kind: tune\n"]
     assert findings == []
@@ -57,7 +57,7 @@ def test_another_yaml_library_is_never_imported(tmp_path):
     run = subprocess.run(
         [sys.executable, "-c", code, str(tmp_path)], capture_output=True, text=True, check=True
     )
-    assert run.stdout.split() == ["0", "False", str(events.c_parser_available())]
+    assert run.stdout.split() == ["0", "False", str(text_module.c_parser_available())]
 
 
 def dump(node: Node | None) -> Any:

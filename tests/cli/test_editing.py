@@ -229,7 +229,7 @@ def test_family_and_price_are_asked_and_may_stay_open(shop: Path) -> None:
     code, sent = answered(
         ADD,
         [
-            ("vouches for (empty: not known): ", "dunlim-50"),
+            ("confirms (empty: not known): ", "dunlim-50"),
             ("did you mean dunlin-50?", "dunlin-50"),
             ("of short, mid, long (empty: not known): ", "long, x9"),
             ("of short, mid, long (empty: not known): ", "mid"),
@@ -244,7 +244,7 @@ def test_family_and_price_are_asked_and_may_stay_open(shop: Path) -> None:
     assert record["price"] == "58.90"
     code, sent = answered([*ADD[:5], "1853", *ADD[6:], "--write"], [], shop)
     assert code == 0, sent
-    assert "no family is vouched for" in sent
+    assert "nobody confirms that it fits a family" in sent
 
 
 def test_an_end_of_input_writes_nothing(shop: Path) -> None:

@@ -84,11 +84,18 @@ def test_a_budget_may_name_its_currency(run, shop: Path) -> None:
     assert named.out == run(*asked, "120", "--currency", "chf").out
     both = run(*asked, "120 CHF", "--currency", "EUR")
     assert (both.code, both.err.count("\n")) == (2, 1)
-    assert "--budget is in CHF and --currency says EUR" in both.err
+    assert "--budget is in CHF and --currency in EUR; give one currency" in both.err
 
 
 @pytest.mark.parametrize(
-    "command", [("match", "dunlin-ten", "--max-price"), ("shelf", "plan", "--budget")]
+    "command",
+    [
+        ("match", "dunlin-ten", "--max-price"),
+        ("shelf", "plan", "--budget"),
+        ("shelf", "price", "SA-108"),
+        ("shelf", "receive", "SA-108", "1", "--cost"),
+        ("sheet", "dunlin-ten", "SA-108", "-o", "-", "--quote", "A", "--labour"),
+    ],
 )
 @pytest.mark.parametrize(
     ("value", "says"),
@@ -104,3 +111,42 @@ def test_a_bad_amount_or_code_gets_one_line(run, shop: Path, command, value, say
     refused = run(*command, value, "--catalog", str(shop))
     assert (refused.code, refused.out, refused.err.count("\n")) == (2, "", 1)
     assert says in refused.err
+
+
+def test_a_shelf_price_may_name_the_currency_of_its_part(run, shop: Path) -> None:
+    """SA-105 is in francs here, MA-1545 in euro."""
+    of = ["--catalog", str(shop), "--format", "json"]
+    assert run("shelf", "price", "SA-105", "50 CHF", *of).code == 0
+    assert "SA-105: {quantity: 1, place: drawer A6, cost: 28.42, price: 50.00}" in (
+        (shop / "shelf.yaml").read_text("utf-8")
+    )
+    assert run("shelf", "receive", "MA-1545", "1", "--cost", "33.5EUR", *of).code == 0
+    before = (shop / "shelf.yaml").read_bytes()
+    for words in (["price", "SA-105", "50 EUR"], ["receive", "SA-105", "1", "--cost", "9 EUR"]):
+        refused = run("shelf", *words, *of)
+        assert (refused.code, refused.out) == (2, "")
+        assert refused.err == (
+            "fitcheck: SA-105 (no. S/105) is in CHF, not in EUR; nothing was moved; "
+            "give the amount in CHF\n"
+        )
+    assert (shop / "shelf.yaml").read_bytes() == before
+
+
+def test_an_added_price_may_name_the_suppliers_currency(run, shop: Path) -> None:
+    words = ["add", "set", "--supplier", "samphire", "--part-number", "SA-999", "--teeth", "15/40"]
+    words += ["--stage", "primary", "--catalog", str(shop), "--price"]
+    assert "+    price: 50\n" in run(*words, "50 CHF").out
+    refused = run(*words, "50 EUR")
+    assert (refused.code, refused.out) == (2, "")
+    assert "the price is in EUR, and samphire sells in CHF" in refused.err
+
+
+def test_labour_and_extras_may_name_their_currency(run, shop: Path) -> None:
+    asked = ["sheet", "dunlin-ten", "GW-20-108", "SA-108", "-o", "-", "--catalog", str(shop)]
+    asked += ["--quote", "all", "--labour", "45 CHF"]
+    named = run(*asked)
+    assert named.code == 0
+    assert named.out == run(*asked[:-1], "45", "--currency", "CHF").out
+    two = run(*asked, "--extra", "gasket=3.50 EUR")
+    assert (two.code, two.err.count("\n")) == (2, 1)
+    assert "--extra gasket is in EUR and --labour in CHF; give one currency" in two.err

@@ -67,7 +67,7 @@ def test_every_option_reaches_the_model(asked) -> None:
 
 
 def test_what_is_not_said_is_left_to_the_files(asked) -> None:
-    from fitcheck.services.road.asked import RoadAsked
+    from fitcheck.services.road.figures import RoadAsked
 
     _, choices, told = asked("road dunlin-ten")
     assert list(choices) == []

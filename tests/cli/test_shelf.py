@@ -337,7 +337,7 @@ def test_faulty_rows_are_all_told_and_nothing_is_written(shelf: Any, shop: Path)
         "counted.csv:4",
         "counted.csv",
     ]
-    assert "2 rows cannot be taken, so nothing is; mend the file and count again" in lines[-1]
+    assert "2 rows cannot be taken, so nothing is; fix the file and count again" in lines[-1]
     assert records(shop)["MA-1545"]["quantity"] == "1"
     assert not (shop / "catalog" / "shelf.ledger.jsonl").exists()
 
@@ -460,4 +460,4 @@ def test_a_shelf_file_that_cannot_be_read_is_not_called_empty(shelf: Any, shop: 
     ran = shelf("list")
     assert (ran.code, ran.out) == (2, "")
     assert "shelf.yaml:" in ran.err
-    assert "mend the shelf file" in ran.err
+    assert "fix the shelf file" in ran.err

@@ -11,7 +11,7 @@ from decimal import Decimal
 
 import pytest
 
-from fitcheck.cli.parameters import AMOUNT, SHARE
+from fitcheck.cli.parameters import MONEY, SHARE
 from fitcheck.errors import UsageError
 
 
@@ -28,11 +28,11 @@ from fitcheck.errors import UsageError
 )
 def test_three_digits_behind_the_only_mark_are_refused(text: str, ways: str) -> None:
     with pytest.raises(UsageError) as refused:
-        AMOUNT.read(text)
+        MONEY.read(text)
     assert str(refused.value).endswith(ways)
     assert "\n" not in str(refused.value)
     for way in ways.removeprefix("write ").split(" or "):
-        AMOUNT.read(way)
+        MONEY.read(way)
 
 
 @pytest.mark.parametrize(
@@ -47,13 +47,13 @@ def test_three_digits_behind_the_only_mark_are_refused(text: str, ways: str) -> 
     ],
 )
 def test_what_can_only_be_one_amount_is_taken(text: str, value: str) -> None:
-    assert AMOUNT.read(text) == Decimal(value)
+    assert MONEY.read(text).amount == Decimal(value)
 
 
 @pytest.mark.parametrize("text", ["1e3", "1_000", "\u0663", "1'000", "", ".", "1,000.50", "EUR 5"])
 def test_what_is_no_plain_amount_is_refused(text: str) -> None:
     with pytest.raises(UsageError, match="is no sensible number; give an amount"):
-        AMOUNT.read(text)
+        MONEY.read(text)
 
 
 def test_rates_and_hours_have_no_thousands() -> None:

@@ -235,7 +235,7 @@ WRONG = [
     wrong(("sheet", "kestrel-lane-7", "-o", ""), "name the page to write"),
     wrong("sheet kestrel-lane-7 MA-9999 -o -", "no gear set 'MA-9999'", "there is"),
     wrong("sheet kestrel-lane-7 MA-1543 -o {tmp}", "is a folder; name a file in it"),
-    wrong("sheet kestrel-lane-7 MA-1543 -o {tmp}/file.txt", "no earlier sheet", "--force"),
+    wrong("sheet kestrel-lane-7 MA-1543 -o {tmp}/file.txt", "was not made by fitcheck", "--force"),
     wrong("sheet kestrel-lane-7 MA-1543 -o {tmp}/none/x.html", "is no folder; make it first"),
     wrong("sheet kestrel-lane-7 MA-1543 -o - --date today", "is no date", "like 2026-03-31"),
     wrong("sheet kestrel-lane-7 MA-1543 -o - --locale klingon", "no locale 'klingon'", "de_DE"),

@@ -19,15 +19,17 @@ from fitcheck.kernel.enumeration import (
     Problem,
     Whole,
     Window,
-    arrays,
     columns,
     count,
-    expansion,
+    layout,
+    packing,
     rows,
+    table,
     ties,
 )
 from fitcheck.kernel.teeth import Pair
 from tests.conftest import some
+from tests.kernel.enumerated import by_columns, listed, rows_of
 
 # Few pairs, several of equal reduction (10/20, 12/24; 12/36, 15/45), so that ties are common.
 PAIRS = [Pair(*p) for p in ((10, 20), (12, 24), (12, 36), (15, 45), (13, 49), (14, 46), (20, 30))]
@@ -84,21 +86,6 @@ def every(problem: Problem):
     for number, whole in enumerate(problem.wholes):
         for item in whole.items:
             yield (-1, number), (item,), whole.pairs, whole.grade, (item.id,)
-
-
-def plainly(found) -> list[tuple[object, ...]]:
-    return [
-        (
-            row.choices if row.whole is None else (-1, row.whole),
-            row.items,
-            row.reduction,
-            row.pairs,
-            row.price,
-            row.ids,
-            row.grade,
-        )
-        for row in found
-    ]
 
 
 ANY_STAGES = st.integers(1, 3)
@@ -163,7 +150,7 @@ def test_plain_gives_the_rows_of_the_nested_loop(data, at_once):
     with pytest.MonkeyPatch.context() as patch:
         # Both ways of ordering rows of equal pairs: at once, and by a heap.
         patch.setattr(ties, "_SORT_AT_ONCE", at_once)
-        assert plainly(rows(problem, window, **filters)) == truth(problem, window, **filters)
+        assert listed(problem, window, **filters) == truth(problem, window, **filters)
 
 
 @settings(max_examples=2 * settings().max_examples, deadline=None)
@@ -172,8 +159,8 @@ def test_both_ways_hold_for_any_tooth_counts(data):
     problem = data.draw(problems(pairs=ANY_PAIR))
     window = windows(data.draw, problem)
     expected = truth(problem, window)
-    assert plainly(rows(problem, window)) == expected
-    assert plainly(arrays.rows(problem, window)) == expected
+    assert listed(problem, window) == expected
+    assert by_columns(problem, window) == expected
 
 
 @settings(max_examples=3 * settings().max_examples, deadline=None)
@@ -208,9 +195,9 @@ def test_counts_add_up_to_the_product_of_the_choices(problem):
 
 
 @settings(max_examples=4 * settings().max_examples, deadline=None)
-@given(st.data(), st.sampled_from([(1 << 16, 200), (4, 0), (1, 10**9)]))
-def test_arrays_give_the_rows_of_the_nested_loop(data, sizes):
-    problem = data.draw(problems(stages=st.sampled_from([2, 2, 2, 1, 3])))
+@given(st.data(), st.sampled_from([(1 << 16, 200), (4, 0), (1, 10**9)]), st.sampled_from([1, 2]))
+def test_columns_are_the_rows_of_the_nested_loop(data, sizes, threads):
+    problem = data.draw(problems())
     window = windows(data.draw, problem)
     filters = {
         "top": data.draw(st.none() | st.integers(0, 60)),
@@ -220,16 +207,10 @@ def test_arrays_give_the_rows_of_the_nested_loop(data, sizes):
     }
     with pytest.MonkeyPatch.context() as patch:
         # Small blocks and both ways of sorting, which otherwise need many rows.
-        patch.setattr(expansion, "_BLOCK_ROWS", sizes[0])
-        patch.setattr(expansion, "_ALONE", sizes[1])
-        assert plainly(arrays.rows(problem, window, **filters)) == truth(problem, window, **filters)
-        if len(problem.stages) == 2:
-            layout = columns.lay_out(problem)
-            given = (*layout.stages, problem.joints[0], window)
-            same(
-                arrays.table(*given, wholes=layout.wholes, threads=2, **filters),
-                arrays.Table.join(list(arrays.blocks(*given, wholes=layout.wholes, **filters))),
-            )
+        patch.setattr(table, "_BLOCK_ROWS", sizes[0])
+        patch.setattr(table, "_ALONE", sizes[1])
+        found = columns(problem, window, threads=threads, **filters)
+    assert rows_of(found) == truth(problem, window, **filters)
 
 
 def small(stages: int) -> Problem:
@@ -257,7 +238,6 @@ SMALL = {stages: (small(stages), truth(small(stages), (None, None))) for stages 
 @pytest.mark.parametrize("stages", SMALL)
 def test_a_window_cuts_at_each_reduction_to_a_hair(stages):
     problem, everything = SMALL[stages]
-    ways = (rows, arrays.rows) if stages == 2 else (rows,)
     hair = Fraction(1, 10**30)
     for edge in {row[2] for row in everything}:
         for low, high in ((edge, edge), (edge + hair, None), (None, edge - hair)):
@@ -266,8 +246,8 @@ def test_a_window_cuts_at_each_reduction_to_a_hair(stages):
                 for row in everything
                 if (low is None or low <= row[2]) and (high is None or row[2] <= high)
             ]
-            for way in ways:
-                assert plainly(way(problem, (low, high))) == inside
+            assert listed(problem, (low, high)) == inside
+            assert by_columns(problem, (low, high)) == inside
             counts = Counter(row[6] for row in inside)
             assert count(problem, (low, high)).by_grade == counts
 
@@ -288,59 +268,39 @@ def test_a_window_cuts_at_each_reduction_to_a_hair(stages):
 def test_a_filter_leaves_out_what_it_names(stages, asked, monkeypatch):
     problem, _ = SMALL[stages]
     expected = truth(problem, (None, None), **asked)
-    assert plainly(rows(problem, **asked)) == expected
-    assert plainly(arrays.rows(problem, **asked)) == expected
+    assert listed(problem, **asked) == expected
+    assert by_columns(problem, **asked) == expected
     monkeypatch.setattr(ties, "_SORT_AT_ONCE", 0)
-    assert plainly(rows(problem, **asked)) == expected
+    assert listed(problem, **asked) == expected
     if asked.keys() == {"max_sets"}:
         assert count(problem, **asked).by_grade == Counter(row[6] for row in expected)
 
 
-@pytest.mark.parametrize("asked", [{}, {"top": 4}, {"max_price": 12}, {"max_sets": 0}], ids=str)
-def test_a_table_has_the_rows_that_were_asked_for(asked):
-    problem, _ = SMALL[2]
-    layout = columns.lay_out(problem)
-    found = arrays.table(*layout.stages, problem.joints[0], wholes=layout.wholes, **asked)
-    expected = truth(problem, (None, None), **asked)
-    prices = [row[4] for row in expected]
-    assert [None if price < 0 else price for price in found.price.tolist()] == prices
-    wholes = [choices[0] == -1 for choices, *_ in expected]
-    assert [left == -1 for left in found.left.tolist()] == wholes
+@pytest.mark.parametrize(("stages", "last"), [(1, 57), (2, 51), (3, 46)])
+def test_prices_may_fill_all_bits_but_the_last(stages, last):
+    """Of 63 bits, the ranks take 3, 8 or 12 and the greatest sum of prices 3, 4 or 5.
 
-
-def test_no_block_is_empty(monkeypatch):
-    problem, _ = SMALL[2]
-    layout = columns.lay_out(problem)
-    given = (*layout.stages, problem.joints[0])
-    monkeypatch.setattr(expansion, "_BLOCK_ROWS", 1)
-    sizes = [len(block) for block in arrays.blocks(*given, wholes=layout.wholes)]
-    assert len(sizes) > 3
-    for end in range(len(sizes) + 1):
-        found = arrays.blocks(*given, wholes=layout.wholes, top=sum(sizes[:end]))
-        assert [len(block) for block in found] == sizes[:end]
-
-
-def test_prices_may_fill_all_bits_but_the_last():
-    """Two ranks of ids take 4 bits each; a sum of up to 14 takes 55 with 51 zeros behind it."""
-    problem, _ = SMALL[2]
+    Dearer rows come from the plain enumeration, also beyond 64 bits.
+    """
+    problem, _ = SMALL[stages]
 
     def dear(part: Choice | Whole, bits: int) -> Choice | Whole:
         items = [Item(i.id, None if i.price is None else i.price << bits) for i in part.items]
         return replace(part, items=items)
 
-    for bits in range(46, 52):
-        stages = [[dear(choice, bits) for choice in stage] for stage in problem.stages]
-        wholes = [dear(whole, bits) for whole in problem.wholes]
-        costly = Problem(stages, problem.joints, wholes)
-        layout = columns.lay_out(costly)
-        found = arrays.table(*layout.stages, problem.joints[0], wholes=layout.wholes)
-        prices = [row[4] for row in truth(costly, (None, None))]
-        assert [None if price < 0 else price for price in found.price.tolist()] == prices
-
-
-def same(one: arrays.Table, other: arrays.Table) -> None:
-    for field in ("left", "right", "price", "start", "numerator", "denominator"):
-        assert getattr(one, field).tolist() == getattr(other, field).tolist()
+    for bits in (*range(last - 3, last + 4), 70):
+        costly = Problem(
+            [[dear(choice, bits) for choice in stage] for stage in problem.stages],
+            problem.joints,
+            [dear(whole, bits) for whole in problem.wholes],
+        )
+        assert by_columns(costly) == truth(costly, (None, None))
+        fits = True
+        try:
+            packing.pack(layout.lay_out(costly), None, None, None)
+        except packing.PackingError:
+            fits = False
+        assert fits == (bits <= last)
 
 
 def crowded(seed: int) -> Problem:
@@ -371,31 +331,22 @@ def test_crowded_classes_are_cut_only_past_the_top(seed):
     problem = crowded(seed)
     everything = truth(problem, (None, None))
     for top in (0, 1, 2, 7, 50, 211, len(everything), len(everything) + 1):
-        assert plainly(rows(problem, top=top)) == everything[:top]
-        assert plainly(arrays.rows(problem, top=top)) == everything[:top]
+        assert listed(problem, top=top) == everything[:top]
+        assert by_columns(problem, top=top) == everything[:top]
     for price in (0, 40, 110):
         expected = truth(problem, (None, None), top=40, max_price=price)
-        assert plainly(rows(problem, top=40, max_price=price)) == expected
-        assert plainly(arrays.rows(problem, top=40, max_price=price)) == expected
+        assert listed(problem, top=40, max_price=price) == expected
+        assert by_columns(problem, top=40, max_price=price) == expected
 
 
 @pytest.mark.parametrize("seed", some(range(10), 4))
 @pytest.mark.parametrize("threads", [1, 3])
-def test_tables_hold_together(seed, threads):
+def test_tables_hold_together(seed, threads, monkeypatch):
     problem = crowded(seed)
-    layout = columns.lay_out(problem)
-    with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(expansion, "_BLOCK_ROWS", 50)
-        found = arrays.table(*layout.stages, problem.joints[0], wholes=layout.wholes)
-        parts = list(arrays.blocks(*layout.stages, problem.joints[0], wholes=layout.wholes))
-        shared = arrays.table(
-            *layout.stages, problem.joints[0], wholes=layout.wholes, threads=threads
-        )
-    assert len(parts) > 1
-    same(shared, found)
-    same(arrays.Table.join(parts), found)
-    assert sum(len(part) for part in parts) == len(found) == found.start[-1]
+    monkeypatch.setattr(table, "_BLOCK_ROWS", 50)
+    found = columns(problem, threads=threads)
     expected = list(rows(problem))
+    assert rows_of(found) == listed(problem)
     runs = [
         (len(list(group)), numerator, denominator)
         for (_, numerator, denominator), group in itertools.groupby(
@@ -409,7 +360,6 @@ def test_tables_hold_together(seed, threads):
         strict=True,
     )
     assert list(got) == runs
-    assert found.price.tolist() == [-1 if row.price is None else row.price for row in expected]
     for row in expected:
         assert row.numerator == prod(pair.driven for pair in row.pairs)
         assert row.denominator == prod(pair.driver for pair in row.pairs)

@@ -8,10 +8,11 @@ from fractions import Fraction
 
 import pytest
 
-from fitcheck.kernel.enumeration import Choice, Item, Problem, arrays, count, rows
+from fitcheck.kernel.enumeration import Choice, Item, Problem, count
 from fitcheck.kernel.gearing import reduction_window
 from fitcheck.kernel.teeth import Pair
 from tests.conftest import some
+from tests.kernel.enumerated import by_columns, listed
 
 duckdb = pytest.importorskip("duckdb")
 
@@ -97,7 +98,7 @@ def test_duckdb_lists_the_same_rows(seed, low, high):
         expected = connection.execute(QUERY, edges).fetchall()
     assert len(expected) > 500
     problem = Problem([choices(left), choices(right)], [JOINT])
-    for found in (rows, arrays.rows):
+    for found in (listed, by_columns):
         got = [
             (row.items[0].id, row.items[1].id, row.price, row.grade)
             for row in found(problem, (least, most))

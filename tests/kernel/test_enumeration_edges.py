@@ -14,16 +14,18 @@ from collections import Counter
 from fractions import Fraction
 from functools import cache
 from itertools import islice, pairwise, product
+from math import prod
 
-import numpy as np
 import pytest
 
-from fitcheck.kernel.enumeration import Choice, Item, Problem, Whole, arrays, count, rows, ties
-from fitcheck.kernel.enumeration.columns import Columns, PackingError, lay_out
+from fitcheck.kernel.enumeration import Choice, Item, Problem, Whole, columns, count, rows, ties
+from fitcheck.kernel.enumeration.layout import lay_out
+from fitcheck.kernel.enumeration.packing import PackingError, pack
 from fitcheck.kernel.enumeration.problem import code
 from fitcheck.kernel.gearing import reduction_window, road_speed_change
 from fitcheck.kernel.teeth import Pair
 from tests.conftest import EXPLORE, some
+from tests.kernel.enumerated import by_columns, listed
 
 PRIMARIES = [Pair(a, b) for a in range(12, 25) for b in range(40, 71)]
 SECONDARIES = [Pair(a, b) for a in range(10, 21) for b in range(36, 63)]
@@ -132,7 +134,7 @@ def test_float_ties_cut_a_top_fifty_wrong():
 
         exactly = sorted(key(b, b[0].pair.reduction * b[1].pair.reduction) for b in combinations)
         floats = sorted(key(b, -naive_change(old, b[0].pair, b[1].pair)) for b in combinations)
-        for found in (rows, arrays.rows):
+        for found in (listed, by_columns):
             got = [row.ids for row in found(problem, window, top=50)]
             assert got == [entry[3] for entry in exactly[:50]]
         wrong += sum(a[3] != b[3] for a, b in zip(exactly[:50], floats[:50], strict=True))
@@ -158,12 +160,40 @@ def test_closest_reductions_of_the_largest_counts_are_told_apart():
             for n, both in enumerate([[("a", below), ("b", above)]] * 2)
         ]
         problem = Problem(stages, [[[0]]])
-        for found in (rows, arrays.rows):
+        for found in (listed, by_columns):
             assert ("0a", "1a") in [row.ids for row in found(problem, (None, below[0]))]
             assert ("0b", "1b") not in [row.ids for row in found(problem, (None, below[0]))]
             assert ("0a", "1a") not in [row.ids for row in found(problem, (above[0], None))]
-            listed = [row.reduction for row in found(problem)]
-            assert listed == sorted(listed)
+            every = [row.reduction for row in found(problem)]
+            assert every == sorted(every)
+
+
+@pytest.mark.parametrize(
+    "trains",
+    [
+        # Found by search: so near that floor(reduction * 2**39) is the same.
+        [((150, 176), (177, 187), (183, 196)), ((148, 179), (152, 163), (169, 173))],
+        [((163, 199), (167, 181), (178, 187)), ((141, 168), (142, 149), (143, 159))],
+    ],
+)
+def test_closest_reductions_of_three_stages_are_told_apart(trains):
+    one, other = ([Pair(*pair) for pair in train] for train in trains)
+    reductions = [prod(pair.reduction for pair in train) for train in (one, other)]
+    assert 0 < abs(reductions[0] - reductions[1]) < Fraction(1, 2**39)
+    stages = [
+        [
+            Choice(pair, 0, 0, 0, [Item(f"{stage}{name}")])
+            for name, pair in zip("ab", both, strict=True)
+        ]
+        for stage, both in enumerate(zip(one, other, strict=True))
+    ]
+    problem = Problem(stages, [[[0]]] * 2)
+    everything = listed(problem)
+    assert [row.reduction for row in everything] == sorted(row.reduction for row in everything)
+    assert by_columns(problem) == everything
+    for edge in reductions:
+        for window in ((edge, None), (None, edge), (edge, edge)):
+            assert by_columns(problem, window) == listed(problem, window)
 
 
 def test_the_first_rows_build_little_of_a_large_class(monkeypatch):
@@ -187,14 +217,10 @@ def test_the_first_rows_build_little_of_a_large_class(monkeypatch):
 
 def test_neither_the_package_nor_its_plain_way_imports_numpy():
     program = (
-        "import sys; from fitcheck.kernel.enumeration import plain, count, rows; "
+        "import sys; from fitcheck.kernel.enumeration import columns, count, rows; "
         "sys.exit(any(m.split('.')[0] in ('numpy', 'pandas') for m in sys.modules))"
     )
     assert subprocess.run([sys.executable, "-c", program], check=False).returncode == 0
-
-
-def packed(problem: Problem) -> arrays.Table:
-    return arrays.table(*lay_out(problem).stages, problem.joints[0])
 
 
 FACTORY = Choice(Pair(15, 38), 2, 0, 0, [Item("", 0)], factory=True)
@@ -203,7 +229,6 @@ FACTORY = Choice(Pair(15, 38), 2, 0, 0, [Item("", 0)], factory=True)
 @pytest.mark.parametrize(
     ("left", "right"),
     [
-        ([Item("a", -5)], [Item("b", 1)]),
         ([Item("a", 1 << 62)], [Item("b", 1 << 62)]),
         ([Item("a", 1 << 70)], [Item("b", None)]),
         ([Item("a", 3)], [Item("a", 4)]),
@@ -218,16 +243,9 @@ def test_what_does_not_fit_columns_goes_the_plain_way(left, right):
         [[[1]]],
     )
     with pytest.raises(PackingError):
-        packed(problem)
-    assert list(arrays.rows(problem)) == list(rows(problem))
-    assert len(list(rows(problem))) == 3
-
-
-def test_columns_without_a_price_for_the_factory_pair_are_refused():
-    one, no_price = np.ones(1, np.int64), np.full(1, -1)
-    kept = Columns(15 * one, 38 * one, 0 * one, 0 * one, one, no_price, 0 * one)
-    with pytest.raises(PackingError, match="factory pair has no price"):
-        arrays.table(kept, kept, [[1]])
+        pack(lay_out(problem), None, None, None)
+    assert by_columns(problem) == listed(problem)
+    assert len(listed(problem)) == 3
 
 
 @pytest.mark.parametrize(
@@ -246,7 +264,7 @@ def test_a_set_of_the_whole_train_counts_as_one(max_sets, bought):
         [[[1]]],
         [Whole((pair, pair), 1, [Item("w", 1)])],
     )
-    for found in (rows, arrays.rows):
+    for found in (listed, by_columns):
         assert sorted(row.ids for row in found(problem, max_sets=max_sets)) == bought
     assert count(problem, max_sets=max_sets).total == len(bought)
 
@@ -263,17 +281,17 @@ def test_a_set_of_the_whole_train_is_inside_on_each_edge_and_not_a_hair_beyond()
         ((None, now - hair), 0),
     ):
         assert len(list(rows(problem, window))) == inside
-        assert len(list(arrays.rows(problem, window))) == inside
+        assert len(columns(problem, window)) == inside
         assert count(problem, window).total == inside
     for grade, inside in ((1, 1), (2, 0)):
         assert len(list(rows(problem, min_grade=grade))) == inside
-        assert len(list(arrays.rows(problem, min_grade=grade))) == inside
+        assert len(columns(problem, min_grade=grade)) == inside
 
 
 def test_sets_of_the_whole_train_come_in_the_order_of_rows():
     pairs = {"slow": Pair(15, 38), "fast": Pair(16, 37)}
     wholes = [Whole((pair,), 1, [Item(id_, 1)]) for id_, pair in pairs.items()]
-    for found in (rows, arrays.rows):
+    for found in (listed, by_columns):
         assert [row.ids for row in found(Problem([[]], [], wholes))] == [("fast",), ("slow",)]
 
 
@@ -319,7 +337,8 @@ def choice(needs: int = 0, brings: int = 0) -> Choice:
         ),
         (lambda: Problem([[Choice(Pair(15, 38), 1, 0, 0, [], factory=True)]]), "is one item"),
         (lambda: rows(Problem([[choice()]]), top=-1), "zero or more"),
-        (lambda: arrays.rows(Problem([[choice()], [choice()]], [[[1]]]), top=-1), "zero or more"),
+        (lambda: columns(Problem([[choice()]]), top=-1), "zero or more"),
+        (lambda: columns(Problem([[Choice(Pair(15, 38), 1, 0, 0, [Item("a", -1)])]])), "negative"),
     ],
 )
 def test_wrong_use_is_refused(build, words):

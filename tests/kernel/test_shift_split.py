@@ -9,18 +9,19 @@ and py-gearworks 0.0.24, each run once).
 from __future__ import annotations
 
 import csv
-from math import gcd
+from math import gcd, hypot, radians, tan
 from pathlib import Path
 
 import pytest
 from hypothesis import assume, example, given
 from hypothesis import strategies as st
 
-from fitcheck.kernel.driven_tip import driven_tip_diameter
 from fitcheck.kernel.geometry import (
     base_diameter,
+    involute,
     overlap_ratio,
     reference_centre_distance,
+    reference_diameter,
     shift_sum_for,
     tip_diameter_shortened,
     tip_diameter_unshortened,
@@ -28,18 +29,15 @@ from fitcheck.kernel.geometry import (
     working_centre_distance,
     working_pressure_angle,
 )
-from fitcheck.kernel.involute import involute
 from fitcheck.kernel.shift_split import (
+    driven_tip_diameter,
     driver_shift_limits,
     pair_tip_shortening,
-)
-from fitcheck.kernel.teeth import Pair
-from fitcheck.kernel.tolerances import centre_distance_tolerance, iso_54_series
-from fitcheck.kernel.tooth_form import (
-    normal_tip_tooth_thickness,
     tip_tooth_thickness,
     undercut_shift,
 )
+from fitcheck.kernel.teeth import Pair
+from fitcheck.kernel.tolerances import centre_distance_tolerance, iso_54_series
 
 with Path(__file__).with_name("same_casing.csv").open(encoding="utf-8") as lines:
     ROWS = list(csv.DictReader(lines))
@@ -102,7 +100,9 @@ class TestSameCasing:
         assert contact_ratio(mesh, casing, x1) == pytest.approx(float(row["eps_alpha"]), abs=0.001)
         assert as_listed(overlap_ratio(module, helix, 14), row["eps_beta_b14"])
         assert as_listed(undercut_shift(z1, helix), row["x1_min"])
-        thickness = normal_tip_tooth_thickness(module, helix, z1, x1, driver_tip) / module
+        across = tip_tooth_thickness(module, helix, z1, x1, driver_tip) / module
+        at_tip = tan(radians(helix)) * driver_tip / reference_diameter(module, helix, z1)
+        thickness = across / hypot(1, at_tip)
         assert thickness == pytest.approx(float(row["sna1"]), abs=0.006)
 
     def test_split_within_its_limits(self, row: dict[str, str]) -> None:
@@ -230,7 +230,7 @@ class TestDriverShiftLimits:
     def test_sound_inside_and_not_beyond(
         self, helix: float, z1: int, z2: int, shift_sum: float
     ) -> None:
-        assume(shift_sum > -(z1 + z2) * involute(20) / 3)
+        assume(shift_sum > -(z1 + z2) * involute(radians(20)) / 3)
         mesh = (1.0, helix, z1, z2)
         limits = driver_shift_limits(helix, z1, z2, shift_sum)
         k = pair_tip_shortening(*mesh, shift_sum)
@@ -293,7 +293,7 @@ class TestDriverShiftLimits:
 def test_shortening_does_not_depend_on_the_module(
     helix: float, z1: int, z2: int, shift_sum: float
 ) -> None:
-    assume(shift_sum > -(z1 + z2) * involute(20) / 3)
+    assume(shift_sum > -(z1 + z2) * involute(radians(20)) / 3)
     small = pair_tip_shortening(1, helix, z1, z2, shift_sum)
     assert small <= 0
     assert pair_tip_shortening(5, helix, z1, z2, shift_sum) == pytest.approx(small, abs=1e-12)

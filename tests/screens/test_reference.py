@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
-from fitcheck.diagnostics.code import Code
-from fitcheck.diagnostics.codes import CODES
+from fitcheck.diagnostics.examples import Explanation, explanations
 from fitcheck.screens.reference import diagnostics as module
 from fitcheck.screens.reference.diagnostics import DOCUMENT, example_findings, reference
 from tests.conftest import table
@@ -22,27 +23,27 @@ def test_the_base_of_all_examples_is_faultless() -> None:
     assert "families/dunlin.yaml" in lines
 
 
-@table("code", CODES.values())
-def test_the_good_example_is_without_its_finding(code: Code) -> None:
-    found, _ = example_findings(code.good)
-    assert code.code not in {finding.code for finding in found}
+@table("told", explanations().values())
+def test_the_good_example_is_without_its_finding(told: Explanation) -> None:
+    found, _ = example_findings(told.good)
+    assert told.code.code not in {finding.code for finding in found}
 
 
-@table("code", CODES.values())
-def test_every_code_has_a_whole_entry(code: Code) -> None:
+@table("told", explanations().values())
+def test_every_code_has_a_whole_entry(told: Explanation) -> None:
+    code = told.code
     page = DOCUMENT.read_text(encoding="utf-8")
     start = page.index(f"### {code.code} {code.name}\n")
     entry = page[start:].split("\n### ")[0]
     assert f"{code.severity} {code.code} {code.name}:" in entry
-    assert code.why in entry
+    assert told.why in entry
     assert "Right:" in entry
     assert "fitcheck-" not in entry, "a temporary folder shows"
     assert f"(#{code.code.lower()}-{code.name})" in page
 
 
 def test_an_example_that_shows_something_else_is_no_page(monkeypatch: pytest.MonkeyPatch) -> None:
-    first = next(iter(CODES.values()))
-    spoilt = Code(first.code, first.name, first.severity, first.title, first.why, {}, {})
-    monkeypatch.setattr(module, "CODES", {first.code: spoilt})
-    with pytest.raises(ValueError, match=f"the example of {first.code} gives nothing"):
+    code, first = next(iter(explanations().items()))
+    monkeypatch.setattr(module, "explanations", lambda: {code: replace(first, bad={})})
+    with pytest.raises(ValueError, match=f"the example of {code} gives nothing"):
         reference()

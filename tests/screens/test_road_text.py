@@ -11,7 +11,14 @@ from fractions import Fraction
 import pytest
 from rich.cells import cell_len
 
-from fitcheck.answers.road_words import given_words, pull_words, ranged, rounded, seconds, top_words
+from fitcheck.answers.road_words import (
+    decimal_words,
+    given_words,
+    pull_words,
+    range_words,
+    seconds,
+    top_words,
+)
 from fitcheck.catalogue.reader import Catalogue
 from fitcheck.screens.curves import interpolated
 from fitcheck.screens.road.table import table_lines
@@ -64,11 +71,16 @@ def flat(text: str) -> str:
 def test_a_figure_and_its_range_are_rounded_alike(
     figure: Figure, places: int, signed: bool, said: str
 ) -> None:
-    assert ranged(figure, places, signed=signed) == said
+    assert range_words(figure, places, signed=signed) == said
 
 
 def test_zero_has_no_sign() -> None:
-    assert [rounded(each, signed=True) for each in (-0.4, 0.0, 0.4, 0.6)] == ["0", "0", "0", "+1"]
+    assert [decimal_words(each, signed=True) for each in (-0.4, 0.0, 0.4, 0.6)] == [
+        "0",
+        "0",
+        "0",
+        "+1",
+    ]
 
 
 def test_times_have_tenths_while_they_are_short() -> None:
@@ -160,8 +172,8 @@ def test_what_limits_it_is_told_in_words(report: RoadReport) -> None:
         "Top speed 52 (49..55) km/h on the flat. Limited by the gearing: geared short, the engine "
         "runs past its power peak." in page
     )
-    assert "3.0 more than now. Limited by power: geared long enough, drag takes all" in page
-    assert "11 less than now. Limited by power: geared too long, the engine stays under" in page
+    assert "3.0 more than now. Limited by power: geared tall enough, drag takes all" in page
+    assert "11 less than now. Limited by power: geared too tall, the engine stays under" in page
 
 
 def test_a_tyre_over_its_mark_cannot_be_missed(report: RoadReport) -> None:

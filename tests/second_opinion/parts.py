@@ -185,26 +185,42 @@ def distance_answer(case: Case, record: Record, stage: str, vouched: Vouched) ->
     shafts = case.family["stages"][stage] or {}
     known = geometry_of(record, stage)
     if known is None:
-        return settled(vouched, f"{where}, no geometry")
+        return settled_by_teeth(case, record, stage, vouched, "no geometry")
     geometry, pair = known
     if "profile_shift_sum" in geometry:
         runs = working_distance(pair, float(geometry["profile_shift_sum"]))
         if runs is None:
             return against(vouched, f"{where}, no working angle")
-        return runs_at(runs, shafts, vouched)
+        if "centre_distance_mm" in shafts:
+            return runs_at(runs, shafts, vouched)
     if "centre_distance_mm" not in shafts:
-        return settled(vouched, f"{where}, no distance on file")
+        return settled_by_teeth(case, record, stage, vouched, "no distance on file")
     needed = shift_sum_for(pair, float(shafts["centre_distance_mm"]))
     if needed is None or abs(needed) > GREATEST_SHIFT_SUM:
         return against(vouched, f"{where}, no shift sum would do")
     return settled(vouched, f"{where}, a shift sum would do")
 
 
+def settled_by_teeth(
+    case: Case, record: Record, stage: str, vouched: Vouched, why: str
+) -> tuple[str, str]:
+    """Nothing to work with: a statement counts while some factory pair has about as many teeth."""
+    own = sum(teeth(record["pairs"][stage]))
+    sums = [
+        sum(teeth(train["pairs"][stage]))
+        for train in case.family.get("factory_trains") or []
+        if stage in train["pairs"]
+    ]
+    far = bool(sums) and all(10 * max(own, each) > 16 * min(own, each) for each in sums)
+    if far and vouched.evidence == "stated":
+        met["centre-distance: teeth too far from the factory's for a statement"] += 1
+        return UNPROVEN, "none"
+    return settled(vouched, f"centre-distance, {why}{', teeth far off' if far else ''}")
+
+
 def runs_at(runs: float, shafts: Record, vouched: Vouched) -> tuple[str, str]:
-    """A pair that runs at a distance which is known."""
+    """A pair that runs at a distance which is known, in a casing whose distance is."""
     where = "centre-distance"
-    if "centre_distance_mm" not in shafts:
-        return settled(vouched, f"{where}, no distance on file")
     distance = float(shafts["centre_distance_mm"])
     off = abs(runs - distance)
     if off <= float(shafts.get("tolerance_mm", tolerance_mm(distance))):

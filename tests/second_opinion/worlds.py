@@ -78,6 +78,10 @@ class Maker(Works):
             factor = self.one((10, 8, 12, 11, 9))
             exact = round(driven * 100 / (100 + factor)) if driven % 5 else driven * 10 // (10 + 1)
             return f"{driver}/{max(driver + 5, exact)}"
+        if chance < 0.4:
+            # Teeth about 1.6 times the factory's, or 1/1.6 of them, or far beyond.
+            teeth = round((driver + driven) * self.one((1.6, 1.6, 0.625, 0.625, 0.3, 2.2)))
+            return f"{max(5, teeth // 4)}/{max(11, teeth - teeth // 4)}"
         if chance < 0.45:
             return self.one(("15/45", "14/42", "16/48", "15/40", "12/36", "13/39", "15/36"))
         return (

@@ -13,7 +13,7 @@ from types import SimpleNamespace
 
 import pytest
 
-from fitcheck.answers.offer_words import price_sum
+from fitcheck.answers.figures import price_sum
 from fitcheck.catalogue.ledger.state import Held
 from fitcheck.catalogue.reader import Catalogue
 from fitcheck.errors import UsageError

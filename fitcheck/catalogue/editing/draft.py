@@ -11,22 +11,25 @@ from __future__ import annotations
 import copy
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
+
+from pydantic import ValidationError
 
 from fitcheck.catalogue.editing.hunks import unified_diff
 from fitcheck.catalogue.editing.layout import Layout, Slot, layout_of, with_top_line
 from fitcheck.catalogue.editing.lines import usual_break
 from fitcheck.catalogue.editing.new_records import put_record
-from fitcheck.catalogue.editing.proof import from_finding, records_kept
-from fitcheck.catalogue.editing.record_faults import RecordJudge
-from fitcheck.catalogue.editing.record_text import in_order
+from fitcheck.catalogue.editing.proof import others_of, prove_records_kept, refusal_of
+from fitcheck.catalogue.editing.record_text import order_fields
 from fitcheck.catalogue.editing.region import Stretch
 from fitcheck.catalogue.editing.style import Style
-from fitcheck.catalogue.editing.values import plain_data, steps_between
-from fitcheck.catalogue.ids import bad_id_words, is_id
+from fitcheck.catalogue.editing.values import at_path, plain_data, steps_between
+from fitcheck.catalogue.faults import faults_of
 from fitcheck.catalogue.nodes import MapNode
-from fitcheck.catalogue.problems import shown
+from fitcheck.catalogue.places import RecordPlace
+from fitcheck.catalogue.problems import bad_id_words, shown
 from fitcheck.catalogue.shape import LEDGER_KEY, shape_of
 from fitcheck.catalogue.source import (
     Source,
@@ -34,13 +37,12 @@ from fitcheck.catalogue.source import (
     shown_path,
     source_from_bytes,
 )
-from fitcheck.diagnostics.finding import Span
+from fitcheck.diagnostics.finding import DocumentPath, Finding, Span
 from fitcheck.diagnostics.suggest import nearest
 from fitcheck.errors import EditError
+from fitcheck.model.fields import is_id
 from fitcheck.model.kinds import KINDS
 
-RecordPath = tuple[str | int, ...]
-_UNSET: Any = object()
 _MARK = b"\xef\xbb\xbf"
 
 
@@ -61,11 +63,11 @@ class Draft:
         source, findings = source_from_bytes(self.shown, data)
         if source.root is None:
             if findings:
-                raise from_finding(findings[0])
+                raise refusal_of(findings[0])
             raise EditError(f"{self.shown}: the file is empty; write kind and records into it")
         shape = shape_of(source)
         if shape.kind is None:
-            raise from_finding(shape.findings[0])
+            raise refusal_of(shape.findings[0])
         self.kind = shape.kind
         self._model = KINDS[shape.kind]
         self._defaults = shape.defaults
@@ -73,11 +75,8 @@ class Draft:
         self._marked = source.marked
         self._eol = usual_break(source.text)
         self._old_text = "" if base is None else source.text
-        self._others = {
-            key: node.value for key, (_, node) in _root(source).entries.items() if key != "records"
-        }
+        self._others = others_of(source.root)
         self._layout: Layout = layout_of(source)
-        self._judge = RecordJudge(self.shown, self._model, self._defaults, self._layout)
         self._folded = {record_id.lower(): record_id for record_id in self._layout.known}
         self._source: Source | None = source
         self._undo: list[Callable[[], None]] | None = None
@@ -131,7 +130,7 @@ class Draft:
 
     # -- edits -----------------------------------------------------------------------------------
 
-    def set_value(self, path: RecordPath, value: object) -> None:
+    def set_value(self, path: DocumentPath, value: object) -> None:
         """Put another scalar in the place of one that is there; its style stays if it can.
 
         Args:
@@ -139,21 +138,21 @@ class Draft:
             value: text, int, Decimal, bool, date, pair or None.
 
         Raises:
-            EditError: there is no scalar at the path, or the new value is none.
+            EditError: there is no scalar at the path, or the new value is not one.
         """
         record_id, steps = self._split(path, 3)
         slot = self._slot(record_id)
-        old = self._at(slot, steps)
+        wanted = copy.deepcopy(slot.stretch.data)
+        old = self._at(slot, steps, wanted)
         new = self._plain(value, steps, record_id)
         if isinstance(old, dict | list) or isinstance(new, dict | list):
             raise EditError(
-                f"{self._place(record_id)}: {_named(steps)} is a mapping or a list; use set_field"
+                f"{self._place(record_id)}: {_name(steps)} is a mapping or a list; use set_field"
             )
-        wanted = copy.deepcopy(slot.stretch.data)
-        _holder(wanted, steps)[steps[-1]] = new
+        at_path(wanted, steps[:-1])[steps[-1]] = new
         self._change(slot, wanted)
 
-    def set_field(self, path: RecordPath, field: str, value: object) -> None:
+    def set_field(self, path: DocumentPath, field: str, value: object) -> None:
         """Give a field a value: in place if it is there, else put in, in the kind's field order.
 
         A mapping or list that is there is changed only where the new one differs from it.
@@ -170,7 +169,7 @@ class Draft:
         self.set_fields(record_id, {field: value}, at=steps)
 
     def set_fields(
-        self, record_id: str, fields: Mapping[str, object], *, at: RecordPath = ()
+        self, record_id: str, fields: Mapping[str, object], *, at: DocumentPath = ()
     ) -> None:
         """Give several fields of one mapping their values at once; see `set_field`."""
         slot = self._slot(record_id)
@@ -179,15 +178,15 @@ class Draft:
             wanted = {}
         holder = self._at(slot, at, wanted)
         if holder is None and at:
-            holder = _holder(wanted, at)[at[-1]] = {}
+            holder = at_path(wanted, at[:-1])[at[-1]] = {}
         if not isinstance(holder, dict):
-            raise EditError(f"{self._place(record_id)}: {_named(at)} is no mapping")
+            raise EditError(f"{self._place(record_id)}: {_name(at)} is no mapping")
         for field, value in fields.items():
             new = self._plain({field: value}, at, record_id)
-            holder[field] = in_order(self._model, new[field], (*at, field))
+            holder[field] = order_fields(self._model, new[field], (*at, field))
         self._change(slot, wanted)
 
-    def remove_field(self, path: RecordPath, field: str) -> None:
+    def remove_field(self, path: DocumentPath, field: str) -> None:
         """Take a field out, with the comment beside it; comments above it stay.
 
         Args:
@@ -214,7 +213,7 @@ class Draft:
         Args:
             record_id: its id.
             fields: its fields, in any order.
-            after: id of the record it is to follow; left out: the last.
+            after: id of the record to follow. Default: the last.
 
         Raises:
             EditError: the id is no id or is there already, or the record is not valid.
@@ -226,7 +225,7 @@ class Draft:
         if other is not None:
             raise EditError(f"{self._place(other)}: the id {other} is there already")
         anchor = self._layout.last if after is None else self._slot(after)
-        data = in_order(self._model, self._plain(fields, (), record_id))
+        data = order_fields(self._model, self._plain(fields, (), record_id))
         near = [slot.stretch for slot in self._layout.near(anchor)]
         with self._group() as undo:
             try:
@@ -290,7 +289,7 @@ class Draft:
             style = Style(each.stretch.habits for each in self._layout.near(slot))
             for step in steps:
                 try:
-                    slot.stretch = slot.stretch.made(step, self._model, style, self._eol)
+                    slot.stretch = slot.stretch.apply(step, self._model, style, self._eol)
                 except EditError as error:
                     raise EditError(f"{self._place(old.id)}: {error}") from None
 
@@ -303,7 +302,7 @@ class Draft:
         self._undo, self._touched = [], {}
         try:
             yield self._undo
-            self._judge.refuse_new(self._touched.values())
+            self._refuse_new_faults()
         except BaseException:
             for take_back in reversed(self._undo):
                 take_back()
@@ -312,11 +311,52 @@ class Draft:
         finally:
             self._undo = None
 
+    def _refuse_new_faults(self) -> None:
+        """Refuse touched records that have a fault which they did not have.
+
+        A record is read from its own stretch of text alone; a fault is reported at its place in
+        the whole file as it stands now.
+        """
+        for slot, old in self._touched.values():
+            faults = self._faults(slot, slot.stretch)
+            known = [] if old is None or not faults else self._faults(slot, old)
+            had = {(fault.code, fault.field) for fault, _ in known}
+            for fault, span in faults:
+                if (fault.code, fault.field) not in had:
+                    raise refusal_of(fault, span)
+
+    def _faults(self, slot: Slot, stretch: Stretch) -> list[tuple[Finding, Span]]:
+        """What the kind's model refuses of a record, and where that stands in the whole file."""
+        if not isinstance(stretch.data, dict):
+            place = self._place(stretch.id)
+            what = "the record is empty; write its fields below its id"
+            path = ("records", stretch.id)
+            return [(Finding("FC101", what, place, record=stretch.id, field=path), place)]
+        try:
+            self._model.model_validate({**self._defaults, **stretch.data})
+        except ValidationError as error:
+            part = Source(self.shown, stretch.whole)
+            root = stretch.source.root
+            assert isinstance(root, MapNode)
+            part.root = MapNode(0, len(part.text), False)
+            part.root.entries["records"] = (stretch.key, root)
+            found = faults_of(RecordPlace(part, stretch.id, self._model), error)
+            return [(each, self._move_span(slot, each.span)) for each in found]
+        return []
+
     def _forget(self, record_id: str) -> None:
         del self._folded[record_id.lower()]
 
     def _place(self, record_id: str) -> Span:
-        return self._judge.place_of(self._layout.known[record_id])
+        """Where a record's id stands in the whole file."""
+        slot = self._layout.known[record_id]
+        key, part = slot.stretch.key, Source(self.shown, slot.stretch.whole)
+        return self._move_span(slot, part.between(key.start, key.end))
+
+    def _move_span(self, slot: Slot, span: Span) -> Span:
+        """A span in a slot's text as a span in the whole."""
+        lines = self._layout.lines_before(slot)
+        return replace(span, line=span.line + lines, end_line=span.end_line + lines)
 
     def _slot(self, record_id: str) -> Slot:
         found = self._layout.known.get(record_id)
@@ -326,14 +366,13 @@ class Draft:
             raise EditError(f"{self.shown}: there is no record {shown(record_id)}; {advice}")
         return found
 
-    def _split(self, path: RecordPath, least: int) -> tuple[str, RecordPath]:
+    def _split(self, path: DocumentPath, least: int) -> tuple[str, DocumentPath]:
         if len(path) < least or path[0] != "records" or not isinstance(path[1], str):
             raise EditError(f"{self.shown}: only records are edited; {path!r} leads to none")
         return path[1], tuple(path[2:])
 
-    def _at(self, slot: Slot, steps: RecordPath, data: Any = _UNSET) -> Any:
-        """The value at some steps inside a record."""
-        value = slot.stretch.data if data is _UNSET else data
+    def _at(self, slot: Slot, steps: DocumentPath, value: Any) -> Any:
+        """The value at some steps inside a record's data."""
         for at, step in enumerate(steps):
             inside = (isinstance(value, dict) and step in value) or (
                 isinstance(value, list) and isinstance(step, int) and 0 <= step < len(value)
@@ -343,14 +382,14 @@ class Draft:
             value = value[step]
         return value
 
-    def _missing(self, record_id: str, steps: RecordPath) -> EditError:
+    def _missing(self, record_id: str, steps: DocumentPath) -> EditError:
         advice = "set_field puts a new one in"
         if steps[0] in self._defaults:
             advice = "it comes from defaults; set_field gives this record its own"
-        return EditError(f"{self._place(record_id)}: {record_id} has no {_named(steps)}; {advice}")
+        return EditError(f"{self._place(record_id)}: {record_id} has no {_name(steps)}; {advice}")
 
-    def _plain(self, value: object, steps: RecordPath, record_id: str) -> Any:
-        name = _named(steps) if steps else record_id
+    def _plain(self, value: object, steps: DocumentPath, record_id: str) -> Any:
+        name = _name(steps) if steps else record_id
         try:
             return plain_data(value, name)
         except ValueError as error:
@@ -362,27 +401,18 @@ class Draft:
         source, findings = source_from_bytes(self.shown, data)
         shape = shape_of(source)
         expected = [(slot.stretch.id, slot.stretch.data) for slot in self._layout]
-        records_kept(source, findings + shape.findings, self._findings, expected, self._others)
+        prove_records_kept(
+            source, findings + shape.findings, self._findings, expected, self._others
+        )
         if shape.kind != self.kind or shape.defaults != self._defaults:
             raise EditError(f"{self.shown}: kind or defaults would change; edit the file by hand")
         return source
 
-    def settled(self, data: bytes) -> None:
+    def take_written(self, data: bytes) -> None:
         """Take the bytes that were written as the ones the file has."""
         self.base = data
         self._old_text = self.source.text
 
 
-def _root(source: Source) -> MapNode:
-    assert isinstance(source.root, MapNode)
-    return source.root
-
-
-def _named(steps: RecordPath) -> str:
+def _name(steps: DocumentPath) -> str:
     return shown(".".join(str(step) for step in steps)) or "the record"
-
-
-def _holder(data: Any, steps: RecordPath) -> Any:
-    for step in steps[:-1]:
-        data = data[step]
-    return data

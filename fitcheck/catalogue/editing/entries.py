@@ -8,6 +8,7 @@ from typing import Any
 from fitcheck.catalogue.editing.lines import (
     Splice,
     before_break,
+    behind_spaces,
     block_end,
     colon_end,
     column,
@@ -15,10 +16,10 @@ from fitcheck.catalogue.editing.lines import (
     flow_comma,
     is_explicit,
     line_end,
-    line_start,
     next_line,
     own_break,
     spans_of,
+    starts_line,
     value_end,
 )
 from fitcheck.catalogue.editing.record_text import (
@@ -29,16 +30,11 @@ from fitcheck.catalogue.editing.record_text import (
     write_item,
 )
 from fitcheck.catalogue.editing.style import Steps, Style
-from fitcheck.catalogue.nodes import ListNode, MapNode, Node, ScalarNode
+from fitcheck.catalogue.nodes import ListNode, MapNode, Node, ScalarNode, line_start
 from fitcheck.errors import EditError
 
-_SPACES = re.compile(r"[ \t]*")
 _BESIDE = re.compile(r"[ \t]*(?:#[^\r\n]*)?")
 _EXPLICIT = "a key is written with a question mark here; write it as `key: value` first"
-
-
-def _starts_line(text: str, at: int) -> bool:
-    return not text[line_start(text, at) : at].strip(" \t")
 
 
 def _breaks(text: str, lines: list[str], at: int, eol: str) -> str:
@@ -127,7 +123,7 @@ def _into_brackets(
         return [Splice(node.start + 1, node.start + 1, new)]
     if position == 0:
         at = spans[0][0]
-        if _starts_line(text, at):
+        if starts_line(text, at):
             indent = text[line_start(text, at) : at]
             return [Splice(at, at, new + "," + own_break(text, at, eol) + indent)]
         return [Splice(at, at, new + ", ")]
@@ -135,14 +131,24 @@ def _into_brackets(
     return behind_in_brackets(text, start, end, new, eol)
 
 
-def behind_in_brackets(text: str, start: int, end: int, new: str, eol: str) -> list[Splice]:
-    """The splices that put `new` behind the entry from `start` to `end`, in brackets."""
+def _flow_end(text: str, start: int, end: int) -> tuple[int | None, int, int, bool]:
+    """The comma of an entry in brackets, and what stands behind it on the line.
+
+    Returns:
+        Offset of its comma or None, offset behind that, offset behind a comment beside it, and
+        whether the entry has the line for itself.
+    """
     comma = flow_comma(text, end)
-    lone = _starts_line(text, start)
     close = end if comma is None else comma + 1
     beside = _BESIDE.match(text, close)
     tail = close if beside is None else beside.end()
-    own_line = lone and (tail == len(text) or text[tail] in "\r\n")
+    own_line = starts_line(text, start) and (tail == len(text) or text[tail] in "\r\n")
+    return comma, close, tail, own_line
+
+
+def behind_in_brackets(text: str, start: int, end: int, new: str, eol: str) -> list[Splice]:
+    """The splices that put `new` behind the entry from `start` to `end`, in brackets."""
+    comma, close, tail, own_line = _flow_end(text, start, end)
     if not own_line:
         commented = "#" in text[close:tail] or "#" in text[end:close]
         if commented:
@@ -150,16 +156,12 @@ def behind_in_brackets(text: str, start: int, end: int, new: str, eol: str) -> l
             at = next_line(text, end)
             if comma is not None and comma >= at:
                 return [Splice(end, end, ", " + new)]
-            indent = _SPACES.match(text, line_start(text, start))
-            lead = indent.group() if indent else ""
-            return [
-                *([] if comma is not None else [Splice(end, end, ",")]),
-                Splice(
-                    at,
-                    at,
-                    lead + new + ("," if comma is not None else "") + own_break(text, end, eol),
-                ),
-            ]
+            begin = line_start(text, start)
+            line = text[begin : behind_spaces(text, begin)] + new
+            if comma is None:
+                put = Splice(at, at, line + own_break(text, end, eol))
+                return [Splice(end, end, ","), put]
+            return [Splice(at, at, line + "," + own_break(text, end, eol))]
         return [Splice(end, end, ", " + new)]
     indent_text = text[line_start(text, start) : start]
     near = own_break(text, end, eol)
@@ -181,7 +183,7 @@ def remove_entry(text: str, node: MapNode | ListNode, position: int) -> list[Spl
     indent = column(text, node.start if isinstance(node, ListNode) else start)
     first = dash_of(text, node, position) if isinstance(node, ListNode) else start
     behind = block_end(text, end, value, indent)
-    if _starts_line(text, first):
+    if starts_line(text, first):
         begin = line_start(text, first)
         return [Splice(begin, behind, "")]
     # The first entry beside a dash: the next one moves up to it.
@@ -197,11 +199,7 @@ def _out_of_brackets(
     text: str, node: MapNode | ListNode, spans: list[tuple[int, int, Node]], position: int
 ) -> list[Splice]:
     start, end, _ = spans[position]
-    comma = flow_comma(text, end)
-    close = end if comma is None else comma + 1
-    beside = _BESIDE.match(text, close)
-    tail = close if beside is None else beside.end()
-    own_line = _starts_line(text, start) and (tail == len(text) or text[tail] in "\r\n")
+    comma, close, tail, own_line = _flow_end(text, start, end)
     splices: list[Splice] = []
     last = position == len(spans) - 1
     if last and comma is None and position > 0:
@@ -218,8 +216,7 @@ def _out_of_brackets(
         return [*splices, Splice(line_start(text, start), next_line(text, tail), "")]
     if comma is None or "#" in text[end:comma]:
         return [Splice(start, end, "")] + ([] if comma is None else [Splice(comma, comma + 1, "")])
-    spaces = _SPACES.match(text, close)
-    return [Splice(start, close if spaces is None or last else spaces.end(), "")]
+    return [Splice(start, close if last else behind_spaces(text, close), "")]
 
 
 # -- replacing ---------------------------------------------------------------------------------

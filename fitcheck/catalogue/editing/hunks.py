@@ -34,8 +34,8 @@ def unified_diff(old: str, new: str, name: str, *, is_new: bool = False) -> str:
 
 def _changes(before: list[str], after: list[str]) -> Iterator[Change]:
     """Changed ranges; lines that stand once in both texts, in one order, part the work."""
-    once = _once(before).keys() & _once(after).keys()
     places_before, places_after = _once(before), _once(after)
+    once = places_before.keys() & places_after.keys()
     anchors: list[tuple[int, int]] = []
     for line in sorted(once, key=places_before.__getitem__):
         at, to = places_before[line], places_after[line]

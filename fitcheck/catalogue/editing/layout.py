@@ -6,7 +6,6 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 
-from fitcheck.catalogue.anchors import anchor_end
 from fitcheck.catalogue.editing.entries import behind_in_brackets, check_keys
 from fitcheck.catalogue.editing.lines import (
     block_end,
@@ -14,11 +13,10 @@ from fitcheck.catalogue.editing.lines import (
     column,
     indent_at,
     line_end,
-    line_start,
     own_break,
 )
 from fitcheck.catalogue.editing.region import Stretch
-from fitcheck.catalogue.nodes import MapNode, ScalarNode
+from fitcheck.catalogue.nodes import MapNode, ScalarNode, anchor_end, line_start
 from fitcheck.catalogue.source import Source
 from fitcheck.errors import EditError
 
@@ -219,12 +217,12 @@ def _empty(source: Source, root: MapNode, key: ScalarNode, node: MapNode | Scala
     if line_end(text, colon) == len(text):
         text += near
     indent = column(text, key.start)
-    behind = block_end(text, colon, ScalarNode(colon, colon, "", "", None), indent)
+    behind = block_end(text, colon, ScalarNode.empty(colon), indent)
     return Layout(text[:behind], text[behind:], indent=indent + 2)
 
 
 def put_in_brackets(layout: Layout, after: Slot | None, new: Stretch, eol: str) -> Slot:
-    """Put a record behind another, inside brackets; the text between is shared out anew."""
+    """Put a record behind another, inside brackets; the text between is shared out again."""
     if after is None:
         slot = Slot(new)
         layout.link(slot, None)

@@ -6,7 +6,7 @@ import re
 from collections import Counter
 from typing import NamedTuple
 
-from fitcheck.catalogue.nodes import ListNode, MapNode, Node, ScalarNode
+from fitcheck.catalogue.nodes import ListNode, MapNode, Node, ScalarNode, line_start
 
 _BREAK = re.compile(r"\r\n|\r|\n")
 _LINE = re.compile(r"[^\r\n]*(?:\r\n|\r|\n)|[^\r\n]+")
@@ -20,11 +20,6 @@ class Splice(NamedTuple):
     text: str
 
 
-def line_start(text: str, at: int) -> int:
-    """Offset of the first character of the line that holds `at`."""
-    return max(text.rfind("\n", 0, at), text.rfind("\r", 0, at)) + 1
-
-
 def line_end(text: str, at: int) -> int:
     """Offset of the break, or of the end of the text, that ends the line of `at`."""
     found = _BREAK.search(text, at)
@@ -35,6 +30,18 @@ def next_line(text: str, at: int) -> int:
     """Offset just past the break of the line of `at`."""
     found = _BREAK.search(text, at)
     return len(text) if found is None else found.end()
+
+
+def starts_line(text: str, at: int) -> bool:
+    """Whether only blanks stand before `at` on its line."""
+    return not text[line_start(text, at) : at].strip(" \t")
+
+
+def behind_spaces(text: str, at: int) -> int:
+    """Offset behind the spaces and tabs that begin at `at`."""
+    while text[at : at + 1] in (" ", "\t"):
+        at += 1
+    return at
 
 
 def column(text: str, at: int) -> int:
@@ -106,7 +113,7 @@ _SPACE_OR_COMMENT = re.compile(r"(?:[ \t\r\n]+|#[^\r\n]*)*")
 _TAIL = re.compile(r"[ \t]*(?=#)")
 
 
-def last_value(node: Node) -> Node:
+def _last_value(node: Node) -> Node:
     """The value that ends a mapping or list without brackets."""
     while not isinstance(node, ScalarNode) and not node.flow:
         if isinstance(node, ListNode):
@@ -125,7 +132,7 @@ def value_end(text: str, end: int, node: Node) -> int:
     Blank lines that are part of a block text are its own.
     """
     at = next_line(text, end)
-    last = last_value(node)
+    last = _last_value(node)
     if not isinstance(last, ScalarNode) or last.style not in ("|", ">"):
         return at
     header = text[last.start : line_end(text, last.start)].partition("#")[0]

@@ -7,12 +7,12 @@ from collections.abc import Callable
 from typing import Any
 
 from fitcheck.catalogue.editing.layout import Layout, Slot, put_in_brackets
-from fitcheck.catalogue.editing.lines import column, indent_at, line_start, lines_of, own_break
+from fitcheck.catalogue.editing.lines import column, indent_at, lines_of, own_break, starts_line
 from fitcheck.catalogue.editing.record_text import flow_entry, flow_value, key_text, write_entry
 from fitcheck.catalogue.editing.region import Stretch, read_stretch
 from fitcheck.catalogue.editing.style import Style
 from fitcheck.catalogue.editing.values import same
-from fitcheck.catalogue.nodes import MapNode, Node
+from fitcheck.catalogue.nodes import MapNode
 from fitcheck.errors import EditError
 
 
@@ -35,7 +35,7 @@ def put_record(
         data: plain data, in order.
         near: the records whose style it takes, the nearest first.
         eol: the file's line break.
-        undo: takes what is to be done to take it back, last first.
+        undo: gets what takes it back, last first.
 
     Raises:
         EditError: it would not be read back as it is.
@@ -106,7 +106,7 @@ def _lines(
     entries = [inner + flow_entry(key, item, (), style) for key, item in data.items()]
     lines = [f"{head} {{", *(line + "," for line in entries[:-1]), entries[-1]]
     close = node.end - 1
-    if not example.text[line_start(example.text, close) : close].strip():
+    if starts_line(example.text, close):
         return [*lines, " " * column(example.text, close) + "}"]
     lines[-1] += "}"
     return lines
@@ -120,7 +120,7 @@ def _block_lines(data: dict[str, Any], indent: int, style: Style, safe: bool) ->
 
 def _spread(text: str, node: MapNode) -> bool:
     starts = [key.start for key, _ in node.entries.values()]
-    return bool(starts) and all(not text[line_start(text, at) : at].strip() for at in starts)
+    return bool(starts) and all(starts_line(text, at) for at in starts)
 
 
 def _read(record_id: str, text: str, flow: bool, data: dict[str, Any]) -> Stretch | None:
@@ -178,8 +178,6 @@ def _blank_lines(layout: Layout, near: list[Stretch]) -> int:
     if counts:
         return counts.most_common(1)[0][0]
     lines = lines_of(layout.head)
-    return 1 if lines and not lines[-1].strip() and near and _tall(near[0].node) else 0
-
-
-def _tall(node: Node) -> bool:
-    return isinstance(node, MapNode) and not node.flow
+    node = near[0].node if near else None
+    in_lines = isinstance(node, MapNode) and not node.flow
+    return 1 if lines and not lines[-1].strip() and in_lines else 0

@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Iterable
 from typing import Any, Literal
 
-from fitcheck.catalogue.editing.lines import block_end, column, line_start, lines_of, spans_of
+from fitcheck.catalogue.editing.lines import block_end, column, lines_of, spans_of, starts_line
 from fitcheck.catalogue.editing.values import same
 from fitcheck.catalogue.nodes import ListNode, MapNode, Node
 from fitcheck.catalogue.source import Source
@@ -16,7 +16,7 @@ from fitcheck.errors import EditError
 _BY_HAND = "this is a fault of fitcheck's; edit the file by hand"
 
 
-def from_finding(finding: Finding, span: Span | None = None) -> EditError:
+def refusal_of(finding: Finding, span: Span | None = None) -> EditError:
     """The refusal that a fault of the file or of the new record is.
 
     Args:
@@ -28,7 +28,7 @@ def from_finding(finding: Finding, span: Span | None = None) -> EditError:
     return EditError(f"{where}: {finding.code} {finding.message}{advice}")
 
 
-def lines_kept(
+def prove_lines_kept(
     old: str,
     new: str,
     source: Source,
@@ -93,20 +93,26 @@ def _lines_meant(
         before = owner.items[int(path[-1]) - 1].end if path[-1] else owner.start
         start = min(start, before + 1 if path[-1] else before)
     behind = block_end(text, end, node, column(text, start))
-    if action == "remove" and text[line_start(text, start) : start].strip():
+    if action == "remove" and not starts_line(text, start):
         # Beside a dash the entry that follows moves up.
         behind = max([behind, *(each[0] + 1 for each in spans_of(owner) if each[0] > start)][:2])
     return line(start), max(line(max(behind - 1, start)), line(end))
 
 
-def records_kept(
+def others_of(root: Node) -> dict[str, Any]:
+    """Data of the keys at the top of a file other than `records`."""
+    assert isinstance(root, MapNode)
+    return {key: node.value for key, (_, node) in root.entries.items() if key != "records"}
+
+
+def prove_records_kept(
     after: Source,
     findings: Iterable[Finding],
     before: Iterable[Finding],
     expected: list[tuple[str, Any]],
     others: dict[str, Any],
 ) -> None:
-    """Prove that the whole text, read again, holds what it is to hold, and no new fault.
+    """Prove that the whole text, read again, holds what it must, and no new fault.
 
     Args:
         after: the new text, read.
@@ -123,9 +129,8 @@ def records_kept(
     more = Counter(each.code for each in found) - Counter(each.code for each in before)
     if not isinstance(root, MapNode) or more:
         blamed = [each for each in found if each.code in more] or found
-        raise from_finding(blamed[0]) if blamed else EditError(f"{after.path}: {_BY_HAND}")
-    got = {key: node.value for key, (_, node) in root.entries.items() if key != "records"}
-    if not same(got, others):
+        raise refusal_of(blamed[0]) if blamed else EditError(f"{after.path}: {_BY_HAND}")
+    if not same(others_of(root), others):
         raise EditError(f"{after.path}: something outside the records would change; {_BY_HAND}")
     entries = root.entries.get("records")
     records: dict[str, Any] = {}

@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any, Literal, NamedTuple, get_args, get_origin
 
-from fitcheck.catalogue.annotations import expected_at, model_at
 from fitcheck.catalogue.editing.scalar_text import block_text, double_quoted, inline_text
 from fitcheck.catalogue.editing.style import Steps, Style
-from fitcheck.catalogue.editing.values import Path
+from fitcheck.catalogue.places import expected_at, model_at
+from fitcheck.diagnostics.finding import DocumentPath
 from fitcheck.model.fields import Record
 
 
-def _names(model: type[Record], loc: Path) -> list[str] | None:
+def _names(model: type[Record], loc: DocumentPath) -> list[str] | None:
     """Keys of the mapping at `loc` in their order; None where any key may stand in any order."""
     owner = model_at(model, loc)
     if owner is not None:
@@ -23,7 +23,7 @@ def _names(model: type[Record], loc: Path) -> list[str] | None:
     return None
 
 
-def place_for(model: type[Record], loc: Path, key: str, present: Sequence[str]) -> int:
+def place_for(model: type[Record], loc: DocumentPath, key: str, present: Sequence[str]) -> int:
     """Position at which a new key is to stand among those present.
 
     Args:
@@ -49,20 +49,20 @@ def place_for(model: type[Record], loc: Path, key: str, present: Sequence[str]) 
     return min(behind)[1] if behind else len(present)
 
 
-def in_order(model: type[Record], data: Any, loc: Path = ()) -> Any:
+def order_fields(model: type[Record], data: Any, loc: DocumentPath = ()) -> Any:
     """The same data with the keys of every mapping in the order of the model."""
     if isinstance(data, list):
-        return [in_order(model, item, (*loc, at)) for at, item in enumerate(data)]
+        return [order_fields(model, item, (*loc, at)) for at, item in enumerate(data)]
     if not isinstance(data, dict):
         return data
     names = _names(model, loc) or []
     keys = [name for name in names if name in data]
     keys += [key for key in data if key not in names]
-    return {key: in_order(model, data[key], (*loc, key)) for key in keys}
+    return {key: order_fields(model, data[key], (*loc, key)) for key in keys}
 
 
 WIDTH = 100
-"""A mapping or list stays on one line up to this column, where the neighbours do not tell."""
+"""A mapping or list stays on one line up to this column, where the neighbours do not show it."""
 
 
 class Written(NamedTuple):
@@ -83,7 +83,7 @@ def key_text(key: str, style: Style) -> str:
 
 
 def flow_value(value: Any, steps: Steps, style: Style, *, flow: bool = True) -> str:
-    """A value on one line; `flow` tells whether it stands inside brackets."""
+    """A value on one line; `flow`: whether it stands inside brackets."""
     if isinstance(value, dict):
         inner = ", ".join(flow_entry(key, item, steps, style) for key, item in value.items())
         return "{ " + inner + " }" if style.padded and inner else "{" + inner + "}"
@@ -154,7 +154,7 @@ def write_value(
         indent: column of the key or dash.
         steps: steps to the value.
         style: how the neighbours are written.
-        start: column at which the value would begin; left out: that of the key.
+        start: column at which the value would begin. Default: that of the key.
         safe: write every text of several lines in double quotes.
     """
     if isinstance(value, dict | list):
@@ -184,9 +184,9 @@ def _block(
 
 
 def _in_brackets(value: Any, start: int, steps: Steps, style: Style) -> bool:
-    told = style.flow(steps)
-    if told is not None:
-        return told
+    usual = style.flow(steps)
+    if usual is not None:
+        return usual
     items = value.values() if isinstance(value, dict) else value
     deep = any(isinstance(item, dict | list) and item for item in items)
     if deep and not (steps and steps[-1] == "*"):

@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 from functools import cached_property
 from typing import Any
 
-from fitcheck.catalogue.anchors import anchor_end
 from fitcheck.catalogue.editing.entries import (
     check_keys,
     insert_entry,
@@ -17,24 +15,23 @@ from fitcheck.catalogue.editing.entries import (
 from fitcheck.catalogue.editing.lines import (
     Splice,
     apply_splices,
+    behind_spaces,
     block_end,
     colon_end,
     column,
     dash_of,
     indent_at,
 )
-from fitcheck.catalogue.editing.proof import from_finding, lines_kept
+from fitcheck.catalogue.editing.proof import prove_lines_kept, refusal_of
 from fitcheck.catalogue.editing.record_text import flow_value, place_for, write_value
 from fitcheck.catalogue.editing.scalar_text import scalar_splices
 from fitcheck.catalogue.editing.style import Habits, Style, habits_of
 from fitcheck.catalogue.editing.values import Step, apply_step, same
-from fitcheck.catalogue.nodes import ListNode, MapNode, Node, ScalarNode
+from fitcheck.catalogue.nodes import ListNode, MapNode, Node, ScalarNode, anchor_end
 from fitcheck.catalogue.source import Source, source_from_bytes
 from fitcheck.diagnostics.finding import Finding
 from fitcheck.errors import EditError
 from fitcheck.model.fields import Record
-
-_SPACES = re.compile(r"[ \t]*")
 
 
 class Stretch:
@@ -103,7 +100,7 @@ class Stretch:
         indent = indent_at(self.text, self.key.start)
         return block_end(self.text, end, self.node, indent, over_blanks=True)
 
-    def made(self, step: Step, model: type[Record], style: Style, eol: str) -> Stretch:
+    def apply(self, step: Step, model: type[Record], style: Style, eol: str) -> Stretch:
         """A new stretch with one step made, proved.
 
         Raises:
@@ -121,7 +118,7 @@ class Stretch:
             trouble = _unlike(self, new, wanted)
             if trouble is None:
                 new.data = new.node.value
-                lines_kept(self.whole, whole, self.source, (self.id, *step.path), step.action)
+                prove_lines_kept(self.whole, whole, self.source, (self.id, *step.path), step.action)
                 return new
         raise trouble or EditError("the file cannot be edited here by a program; edit it by hand")
 
@@ -154,7 +151,7 @@ def read_stretch(record_id: str, text: str, flow: bool) -> Stretch:
     new = Stretch(record_id, text, flow, None)
     root = new.source.root
     if not isinstance(root, MapNode) or list(root.entries) != [record_id]:
-        raise from_finding(new.findings[0]) if new.findings else EditError("not one record")
+        raise refusal_of(new.findings[0]) if new.findings else EditError("not one record")
     new.data = new.node.value
     return new
 
@@ -200,9 +197,9 @@ def _names(path: tuple[str | int, ...]) -> tuple[str, ...]:
 
 def _fill_in(text: str, at: int, new: str) -> Splice:
     """A value in brackets put where there is none, behind its colon."""
-    spaces = _SPACES.match(text, at)
-    end = at if spaces is None or text[spaces.end() :][:1] not in (",", "}", "]") else spaces.end()
-    return Splice(at, end, " " + new)
+    end = behind_spaces(text, at)
+    closed = text[end : end + 1] in (",", "}", "]")
+    return Splice(at, end if closed else at, " " + new)
 
 
 def _replacing(

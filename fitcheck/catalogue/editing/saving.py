@@ -25,7 +25,7 @@ from fitcheck.catalogue.problems import shown
 from fitcheck.catalogue.schema import file_name
 from fitcheck.catalogue.source import MAX_FILE_BYTES, shown_path
 from fitcheck.diagnostics.suggest import or_list
-from fitcheck.errors import EditError, UnreadableError
+from fitcheck.errors import EditError, UnreadableError, reason_of
 from fitcheck.model.kinds import DEFAULTABLE, KINDS
 
 _SCHEMAS, _NEAR = "schemas", 3
@@ -56,8 +56,8 @@ def open_draft(path: Path | str) -> Draft:
         with where.open("rb") as stream:
             data = stream.read(MAX_FILE_BYTES + 1)
     except (OSError, ValueError) as error:
-        reason = (getattr(error, "strerror", None) or str(error)).lower()
-        raise UnreadableError(f"{shown_path(where)}: the file cannot be read ({reason})") from None
+        name = shown_path(where)
+        raise UnreadableError(f"{name}: the file cannot be read ({reason_of(error)})") from None
     return draft_from_bytes(where, data)
 
 
@@ -72,7 +72,7 @@ def new_file(
     """A draft of a file that is still to be made; it needs a record before it can be saved.
 
     Args:
-        path: where it is to be; saving refuses if a file is there by then.
+        path: where it will be; saving refuses if a file is there by then.
         kind: a key of `KINDS`.
         modeline: first line, such as `yaml-language-server: $schema=...`; a comment. None: the
             one that leads to the kind's schema, where `fitcheck schema --write` has put it into a
@@ -108,7 +108,7 @@ def new_file(
 
 
 def _schema_line(path: Path, kind: str) -> str:
-    """The line that tells an editor the schema of a file, seen from that file; empty: none is near.
+    """The line that names the schema of a file for an editor; empty where none is near.
 
     A file two folders below the catalogue's, with the schemas beside that, is the deepest usual.
     """
@@ -165,7 +165,7 @@ def locked(*folders: Path | str, wait: float = WAIT_SECONDS) -> Iterator[None]:
                     f"{name}: another program is writing here; nothing was written; try again"
                 ) from None
             except OSError as error:
-                raise _refused(name, "the folder cannot be locked", error) from None
+                raise _refusal(name, "the folder cannot be locked", error) from None
             stack.callback(_release, lock, folder)
         yield
 
@@ -230,8 +230,8 @@ def save(drafts: Iterable[Draft], *, wait: float = WAIT_SECONDS) -> tuple[Path, 
     return tuple(each.draft.path for each in planned)
 
 
-def _refused(name: str, what: str, error: OSError) -> EditError:
-    return EditError(f"{name}: {what} ({(error.strerror or str(error)).lower()}); nothing written")
+def _refusal(name: str, what: str, error: OSError) -> EditError:
+    return EditError(f"{name}: {what} ({reason_of(error)}); nothing written")
 
 
 def _refuse_twice(planned: list[_Planned]) -> None:
@@ -246,7 +246,7 @@ def _make_folder(each: _Planned) -> None:
     try:
         each.target.parent.mkdir(parents=True, exist_ok=True)
     except OSError as error:
-        raise _refused(each.draft.shown, "its folder cannot be made", error) from None
+        raise _refusal(each.draft.shown, "its folder cannot be made", error) from None
 
 
 def _refuse_changed(each: _Planned) -> None:
@@ -256,7 +256,7 @@ def _refuse_changed(each: _Planned) -> None:
     except FileNotFoundError:
         there = None
     except OSError as error:
-        raise _refused(name, "the file cannot be read again", error) from None
+        raise _refusal(name, "the file cannot be read again", error) from None
     if there == base:
         if base is not None and not os.access(each.target, os.W_OK):
             raise EditError(f"{name}: the file is write-protected; nothing written")
@@ -286,7 +286,7 @@ def _write_beside(each: _Planned) -> None:
             stream.flush()
             os.fsync(stream.fileno())
     except OSError as error:
-        raise _refused(each.draft.shown, "the new file cannot be written", error) from None
+        raise _refusal(each.draft.shown, "the new file cannot be written", error) from None
 
 
 def _escape_name(name: str) -> str:
@@ -312,11 +312,11 @@ def _replace_all(planned: list[_Planned]) -> None:
         try:
             _put_in_place(each)
         except OSError as error:
-            reason = (error.strerror or str(error)).lower()
             rest = f"; written before it: {', '.join(done)}" if done else "; nothing written"
-            raise EditError(f"{each.draft.shown}: cannot be replaced ({reason}){rest}") from None
+            what = f"cannot be replaced ({reason_of(error)})"
+            raise EditError(f"{each.draft.shown}: {what}{rest}") from None
         each.temporary = None
-        each.draft.settled(each.data)
+        each.draft.take_written(each.data)
         done.append(each.draft.shown)
 
 
@@ -355,7 +355,7 @@ def _confirm_folder(folder: Path) -> None:
     try:
         sync_folder(folder)
     except OSError as error:
-        reason = (error.strerror or str(error)).lower()
         raise EditError(
-            f"{shown_path(folder)}: written, but the disk did not confirm it ({reason}); look at it"
+            f"{shown_path(folder)}: written, but the disk did not confirm it "
+            f"({reason_of(error)}); look at it"
         ) from None

@@ -99,11 +99,6 @@ def inline_text(
     return double_quoted(text)
 
 
-def bare_date(text: str) -> bool:
-    """Whether a text is a date, which may stand bare where another did."""
-    return _DATE.fullmatch(text) is not None
-
-
 def block_text(text: str, indent: str, eol: str, sign: str = "|") -> tuple[str, str] | None:
     """A text as a block of lines of its own.
 
@@ -158,7 +153,7 @@ def scalar_splices(
     if not isinstance(value, str):
         yield [_whole(text, node, inline_text(value, flow=flow))]
         return
-    grown = _grown(text, node, value)
+    grown = _grow(text, node, value)
     if grown is not None:
         yield [grown]
     old_block = node.style in ("|", ">")
@@ -169,13 +164,13 @@ def scalar_splices(
         yield [_whole(text, node, inline_text(value, flow=flow, quote="'" if old == "'" else '"'))]
     if not old and not old_block and isinstance(node.value, str):
         quote = ""
-        if bare_date(value) and bare_date(node.text):
+        if _DATE.fullmatch(value) and _DATE.fullmatch(node.text):
             value = Bare(value)
     yield [_whole(text, node, inline_text(value, flow=flow, quote=quote, other=other))]
     yield [_whole(text, node, double_quoted(value))]
 
 
-def _grown(text: str, node: ScalarNode, value: str) -> Splice | None:
+def _grow(text: str, node: ScalarNode, value: str) -> Splice | None:
     """What a text of several lines grows by at its end, put there; its lines stay as they are."""
     if not isinstance(node.value, str) or line_end(text, node.start) >= node.end:
         return None

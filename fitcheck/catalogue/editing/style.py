@@ -195,7 +195,7 @@ class Style:
         return form.quote if form is not None and form.quote else self.other
 
     def flow(self, steps: Steps) -> bool | None:
-        """Whether a mapping or list at `steps` stands in brackets; None where none tells."""
+        """Whether a mapping or list at `steps` stands in brackets; None where nothing shows it."""
         form = self.form(steps)
         if form is not None and form.flow is not None:
             return form.flow

@@ -4,18 +4,15 @@ from __future__ import annotations
 
 import copy
 import datetime as dt
-import re
 from collections.abc import Iterator, Mapping, Sequence
 from decimal import Decimal
 from typing import Any, Literal, NamedTuple
 
 from fitcheck.catalogue.problems import shown
 from fitcheck.catalogue.scalars import MAX_EXPONENT, MAX_NUMBER_LENGTH
-from fitcheck.catalogue.tree import MAX_DEPTH
+from fitcheck.catalogue.tree import HIDDEN, MAX_DEPTH
+from fitcheck.diagnostics.finding import DocumentPath
 from fitcheck.kernel.teeth import Pair, TeethError, read_pair
-
-# As the reader refuses them, in a file and behind an escape alike.
-_HIDDEN = re.compile(r"[\x00-\x08\x0b-\x1f\x7f-\x9f\u2028\u2029\ud800-\udfff\ufeff\ufffe\uffff]")
 
 
 class Bare(str):
@@ -66,7 +63,7 @@ def _scalar(value: object, name: str) -> Any:
 
 
 def _text(value: str, name: str) -> str:
-    found = _HIDDEN.search(value)
+    found = HIDDEN.search(value)
     if found is not None:
         raise ValueError(f"{name} holds the hidden character U+{ord(found.group()):04X}")
     return Bare(value) if isinstance(value, Bare) else str(value)
@@ -137,9 +134,6 @@ def _same_pair(new: Bare, old: Any) -> bool:
         return False
 
 
-Path = tuple[str | int, ...]
-
-
 class Step(NamedTuple):
     """One change of one value.
 
@@ -150,11 +144,11 @@ class Step(NamedTuple):
     """
 
     action: Literal["replace", "insert", "remove"]
-    path: Path
+    path: DocumentPath
     value: Any = None
 
 
-def at_path(data: Any, path: Path) -> Any:
+def at_path(data: Any, path: DocumentPath) -> Any:
     """The value at a path that is there."""
     for step in path:
         data = data[step]
@@ -177,7 +171,7 @@ def apply_step(data: Any, step: Step) -> Any:
     return data
 
 
-def steps_between(old: Any, new: Any, path: Path) -> Iterator[Step]:
+def steps_between(old: Any, new: Any, path: DocumentPath) -> Iterator[Step]:
     """The steps from one value to another, so that what is the same in both stays untouched.
 
     Paths hold when the steps are made in turn.
@@ -192,7 +186,7 @@ def steps_between(old: Any, new: Any, path: Path) -> Iterator[Step]:
         yield Step("replace", path, new)
 
 
-def _mapping_steps(old: dict[str, Any], new: dict[str, Any], path: Path) -> Iterator[Step]:
+def _mapping_steps(old: dict[str, Any], new: dict[str, Any], path: DocumentPath) -> Iterator[Step]:
     if not any(key in new for key in old):
         yield Step("replace", path, new)
         return
@@ -207,7 +201,7 @@ def _mapping_steps(old: dict[str, Any], new: dict[str, Any], path: Path) -> Iter
             yield Step("insert", (*path, key), value)
 
 
-def _list_steps(old: list[Any], new: list[Any], path: Path) -> Iterator[Step]:
+def _list_steps(old: list[Any], new: list[Any], path: DocumentPath) -> Iterator[Step]:
     shorter = min(len(old), len(new))
     head = 0
     while head < shorter and same(new[head], old[head]):

@@ -16,10 +16,10 @@ from decimal import Context, Decimal, InvalidOperation
 from types import MappingProxyType
 from typing import Any, Literal, cast, get_args
 
-from fitcheck.catalogue.ids import is_id
+from fitcheck.model.fields import is_id
 
 SLACK = dt.timedelta(minutes=10)
-"""So far the clocks of two tills may differ, and nobody is told."""
+"""The clocks of two tills may differ by so much; it is not reported."""
 
 _FORM = "%Y-%m-%dT%H:%M:%SZ"
 
@@ -104,7 +104,7 @@ _JSON = json.JSONDecoder(parse_float=Decimal, parse_constant=_refuse)
 
 
 class LineError(ValueError):
-    """A line that is none of a ledger; the text says why, in a few words."""
+    """A line that is not valid; the text says why, in a few words."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,7 +118,7 @@ class LedgerLine:
         part: id of the gear set.
         change: pieces more, or less where below zero.
         quantity_after: pieces on the shelf after it.
-        sets: place, cost and price as far as the line gives them anew; None takes one away.
+        sets: place, cost and price as far as the line changes them; None takes one away.
         reason: why, in words.
         by: who did it.
         more: lines of the same move that follow this one; a move counts only as a whole.
@@ -163,7 +163,7 @@ def read_line(data: bytes, sum_before: str) -> tuple[LedgerLine, bool]:
         The line, and whether its check sum is that of this text behind that line.
 
     Raises:
-        LineError: it is none of a ledger.
+        LineError: it is not a valid line of a ledger.
     """
     if len(data) > MAX_LINE_BYTES:
         raise LineError(f"the line is longer than {MAX_LINE_BYTES:,} bytes")

@@ -18,7 +18,7 @@ from fitcheck.catalogue.ledger.line import (
 from fitcheck.catalogue.ledger.state import Held, StateError, after
 from fitcheck.catalogue.source import Source, gc_paused, shown_path
 from fitcheck.diagnostics.finding import Span
-from fitcheck.errors import UnreadableError
+from fitcheck.errors import UnreadableError, reason_of
 
 MAX_LEDGER_BYTES = 256 * 1024 * 1024
 
@@ -38,7 +38,7 @@ class Fault:
     """One thing wrong with a ledger.
 
     Attributes:
-        kind: `unreadable`, a line that is none; `chain`, one that does not follow on the line
+        kind: `unreadable`, an invalid line; `chain`, one that does not follow on the line
             before; `torn`, what a crash left at the end.
         line: its number, from 1.
         length: code points at its beginning that show it.
@@ -110,7 +110,13 @@ class Ledger:
 
     def span(self, number: int) -> Span:
         """Where a line of the file stands: its beginning, since lines are long."""
-        return Span(self.shown, number, 1, number, _length(self.source.line(number)) + 1)
+        return Span(
+            self.shown,
+            line=number,
+            column=1,
+            end_line=number,
+            end_column=_length(self.source.line(number)) + 1,
+        )
 
     @cached_property
     def source(self) -> Source:
@@ -131,8 +137,7 @@ def read_ledger(path: Path) -> Ledger:
     except FileNotFoundError:
         return Ledger(path, name)
     except OSError as error:
-        reason = (error.strerror or str(error)).lower()
-        raise UnreadableError(f"{name}: the ledger cannot be read ({reason})") from None
+        raise UnreadableError(f"{name}: the ledger cannot be read ({reason_of(error)})") from None
     if len(data) > MAX_LEDGER_BYTES:
         raise UnreadableError(
             f"{name}: the ledger is larger than {MAX_LEDGER_BYTES // 1024**2} MiB; move it to a "
@@ -154,7 +159,7 @@ class _Reading:
         self.kept = 0
         self.undo: list[tuple[str, Held | None]] = []
         self.sum: str | None = FIRST_SUM
-        """Of the line before; None: nobody can tell."""
+        """Of the line before; None: not known."""
         self.seq = 0
         self.waiting = 0
         """Lines that the move begun still lacks."""
@@ -177,16 +182,16 @@ class _Reading:
             self.path,
             self.name,
             self.data,
-            tuple(self.lines),
-            MappingProxyType(self.state),
-            tuple(self.faults),
-            self.whole,
-            tail,
-            needs_break and not tail,
+            lines=tuple(self.lines),
+            state=MappingProxyType(self.state),
+            faults=tuple(self.faults),
+            whole=self.whole,
+            tail=tail,
+            needs_break=needs_break and not tail,
         )
 
     def _line_ends(self, texts: list[bytes]) -> None:
-        """Tell once of line ends that an editor or git has turned; no line is lost by them."""
+        """Report once the line ends that an editor or git has turned; no line is lost by them."""
         turned = [number for number, text in enumerate(texts, start=1) if text.endswith(b"\r")]
         if not turned:
             return
@@ -255,7 +260,7 @@ class _Reading:
         return True
 
     def _tail(self) -> tuple[bytes, ...]:
-        """Take back what stands behind the last whole move, and tell of it."""
+        """Take back what stands behind the last whole move, and report it."""
         left = self.data[self.whole :]
         if not left:
             return ()
@@ -280,7 +285,7 @@ class _Reading:
         self.sure = set()
         if len(self.faults) < _MOST_FAULTS:
             length = _length(text.decode("utf-8", errors="replace"))
-            self.faults.append(Fault(kind, number, length, told, part))
+            self.faults.append(Fault(kind, number, length, told, part=part))
 
 
 def _length(text: str) -> int:

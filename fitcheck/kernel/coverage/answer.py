@@ -13,23 +13,21 @@ import time
 from dataclasses import dataclass
 from typing import Literal
 
-from fitcheck.kernel.coverage.bounds import upper_bound
 from fitcheck.kernel.coverage.by_parts import parts_of, solve_by_parts
-from fitcheck.kernel.coverage.greedy import greedy, tidy_items
-from fitcheck.kernel.coverage.problem import Coverage, Purchase
+from fitcheck.kernel.coverage.greedy import greedy, tidy_items, upper_bound
+from fitcheck.kernel.coverage.problem import Coverage, Purchase, reduce_coverage
 from fitcheck.kernel.coverage.programme import Programme
-from fitcheck.kernel.coverage.reduction import reduce_coverage
 
 _FOR_THE_WHOLE = 0.3
 """Share of the time in which the whole is asked, before its parts are."""
 
 
 @dataclass(frozen=True, slots=True)
-class Solved:
+class _Solved:
     """What the solver found.
 
     Attributes:
-        purchase: the best purchase, counted anew: that known, or a better one.
+        purchase: the best purchase, counted again: that known, or a better one.
         bound: a weight that no purchase within the budget exceeds.
         cheapest: whether no other purchase of this weight costs less.
         ended: whether the solver came to an end; else the time ran out.
@@ -49,7 +47,7 @@ def solver_installed() -> bool:
         return False
 
 
-def solve(coverage: Coverage, known: Purchase, bound: int, time_limit_s: float) -> Solved:
+def _solve(coverage: Coverage, known: Purchase, bound: int, time_limit_s: float) -> _Solved:
     """Look for the purchase of the most weight, and of those for the cheapest.
 
     Args:
@@ -63,7 +61,7 @@ def solve(coverage: Coverage, known: Purchase, bound: int, time_limit_s: float) 
         ImportError: scipy is not installed.
     """
     if not coverage.ways:
-        return Solved(coverage.purchase(()), 0, cheapest=True, ended=True)
+        return _Solved(coverage.purchase(()), 0, cheapest=True, ended=True)
     ends = time.monotonic() + time_limit_s
     model = Programme(coverage)
     best, ended = known, True
@@ -77,9 +75,9 @@ def solve(coverage: Coverage, known: Purchase, bound: int, time_limit_s: float) 
             best, bound = solve_by_parts(coverage, parts, best, bound, ends)
             ended = best.weight == bound
     if not ended:
-        return Solved(best, bound, cheapest=False, ended=False)
+        return _Solved(best, bound, cheapest=False, ended=False)
     cheaper, proved, ended = model.least_price(best, ends - time.monotonic())
-    return Solved(_better(coverage, best, cheaper), bound, cheapest=proved, ended=ended)
+    return _Solved(_better(coverage, best, cheaper), bound, cheapest=proved, ended=ended)
 
 
 def _better(coverage: Coverage, known: Purchase, items: list[int] | None) -> Purchase:
@@ -143,7 +141,7 @@ def best_purchase(
     best, cheapest, ended = quick, quick.price == 0 and quick.weight == bound, True
     method: Literal["exact", "greedy"] = "greedy"
     if solver:
-        solved = solve(problem, quick, bound, time_limit_s)
+        solved = _solve(problem, quick, bound, time_limit_s)
         bound, ended = solved.bound, solved.ended
         exact = tidy_items(problem, solved.purchase.items)
         best = min(exact, quick, key=lambda purchase: purchase.rank)
@@ -151,12 +149,12 @@ def best_purchase(
         if cheapest or exact.rank < quick.rank:
             method = "exact"
     return Answer(
-        coverage.purchase(smaller.original(best.items)),
-        method,
-        coverage.purchase(smaller.original(quick.items)),
-        bound,
-        cheapest,
-        solver,
-        ended,
-        problem.singles_only,
+        purchase=coverage.purchase(smaller.original(best.items)),
+        method=method,
+        greedy=coverage.purchase(smaller.original(quick.items)),
+        bound=bound,
+        cheapest=cheapest,
+        solver=solver,
+        ended=ended,
+        singles_only=problem.singles_only,
     )

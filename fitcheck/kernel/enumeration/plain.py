@@ -1,4 +1,4 @@
-"""Every combination in the contract's order, lazily, in plain Python.
+"""Every combination in the contract's order, lazily, and their number, in plain Python.
 
 The order is part of the contract: overall reduction rising (road-speed change falling), then
 pairs, then price (unknown last), then the ids of the sets. Equal reductions are equal: they are
@@ -13,13 +13,14 @@ from __future__ import annotations
 
 import sys
 from bisect import bisect_left, bisect_right
+from collections import Counter
 from collections.abc import Iterator
 from heapq import heapify, heappop, heapreplace, merge
-from itertools import groupby, islice
+from itertools import accumulate, groupby, islice
 from operator import itemgetter
 from typing import NamedTuple
 
-from fitcheck.kernel.enumeration.problem import Choice, Problem, Row, Scale, Window, code
+from fitcheck.kernel.enumeration.problem import Choice, Counts, Problem, Row, Scale, Window, code
 from fitcheck.kernel.enumeration.ties import Parts, in_order, parts_of
 
 _PERFECT = sys.maxsize
@@ -52,7 +53,9 @@ def rows(
     """
     if top is not None and top < 0:
         raise ValueError("top is zero or more")
-    found = _Enumeration(problem, window, max_price, max_sets, min_grade).rows()
+    found = _Enumeration(
+        problem, window, max_price=max_price, max_sets=max_sets, min_grade=min_grade
+    ).rows()
     return found if top is None else islice(found, top)
 
 
@@ -66,6 +69,9 @@ class _Prefix(NamedTuple):
     needs: int
     factory: bool
     bought: int
+
+
+_NO_STAGE = _Prefix(value=1, code=0, chain=(), grade=_PERFECT, needs=0, factory=False, bought=0)
 
 
 class _Last(NamedTuple):
@@ -82,6 +88,7 @@ class _Enumeration:
         self,
         problem: Problem,
         window: Window,
+        *,
         max_price: int | None,
         max_sets: int | None,
         min_grade: int | None,
@@ -161,7 +168,7 @@ class _Enumeration:
             yield value, pairs, (*chain, choices[at]), min(grade, grades[at])
 
     def _prefixes(self) -> list[_Prefix]:
-        found = [_Prefix(1, 0, (), _PERFECT, 0, False, 0)]
+        found = [_NO_STAGE]
         for stage in range(len(self.problem.stages) - 1):
             values, codes = self.scale.values[stage], self.scale.codes[stage]
             longer = []
@@ -175,13 +182,13 @@ class _Enumeration:
                         continue
                     longer.append(
                         _Prefix(
-                            before.value * values[index],
-                            before.code << 16 | codes[index],
-                            (*before.chain, index),
-                            min(before.grade, grade),
-                            choice.needs,
-                            choice.factory,
-                            bought,
+                            value=before.value * values[index],
+                            code=before.code << 16 | codes[index],
+                            chain=(*before.chain, index),
+                            grade=min(before.grade, grade),
+                            needs=choice.needs,
+                            factory=choice.factory,
+                            bought=bought,
                         )
                     )
             found = longer
@@ -210,16 +217,9 @@ class _Enumeration:
         return last
 
     def _grade(self, stage: int, needs: int, factory: bool, choice: Choice) -> int | None:
-        """Grade of a choice and of its joint with the stage before; None if it cannot follow."""
-        grade = choice.grade
-        if not choice.items:
-            return None
-        if stage and not (factory and choice.factory):
-            joint = self.problem.joints[stage - 1][needs][choice.brings]
-            if joint is None:
-                return None
-            grade = min(grade, joint)
-        return grade if grade >= self.min_grade else None
+        """Grade of a choice and its joint; None if it cannot follow or is not asked for."""
+        grade = self.problem.grade(stage, needs, factory, choice) if choice.items else None
+        return None if grade is None or grade < self.min_grade else grade
 
     # ------------------------------------------------------------------ rows of equal pairs
 
@@ -238,7 +238,10 @@ class _Enumeration:
         for unknown, price, ids, chain, items, grade in in_order(ties, self.max_price):
             choices, whole = (chain, None) if chain[0] >= 0 else ((), chain[1])
             known = None if unknown else price
-            yield Row(choices, whole, items, pairs, numerator, denominator, known, ids, grade)
+            # In the order of the fields: keywords cost a fifth of the time of a long list.
+            yield Row._make(
+                (choices, whole, items, pairs, numerator, denominator, known, ids, grade)
+            )
 
     def _parts(self, chain: tuple[int, ...]) -> list[Parts]:
         places = enumerate(chain) if chain[0] >= 0 else [chain]
@@ -252,3 +255,93 @@ class _Enumeration:
             parts = parts_of(choice.items, choice.factory)
         self._known[stage, index] = parts
         return parts
+
+
+# ---------------------------------------------------------------------- how many there are
+
+_State = tuple[int, bool, int]
+"""What the last stage sees of the stages before: seat needed, factory kept, sets bought."""
+
+_Sums = tuple[list[int], list[int]]
+"""Scaled reductions, rising, and the number of items before each (and after the last)."""
+
+
+def count(
+    problem: Problem, window: Window = (None, None), *, max_sets: int | None = None
+) -> Counts:
+    """Count combinations by grade, those a joint rules out apart.
+
+    Args:
+        problem: the choices.
+        window: overall reductions counted, both edges inclusive.
+        max_sets: greatest number of sets bought; a set of the whole train counts as one.
+
+    Returns:
+        Exact counts; over an open window their total is the product of the choices less the
+        factory train, plus the sets of the whole train.
+    """
+    limit = sys.maxsize if max_sets is None else max_sets
+    scale = Scale(problem)
+    least, greatest = scale.window(window)
+    by_grade: Counter[int] = Counter()
+    ruled_out = 0
+    if limit >= 1:
+        for whole in problem.wholes:
+            value = scale.whole(whole)
+            if least <= value and (greatest is None or value <= greatest):
+                by_grade[whole.grade] += len(whole.items)
+
+    last = len(problem.stages) - 1
+    sums: dict[_State, dict[int | None, _Sums]] = {}
+    # State, scaled reduction and grade of all stages but the last; grade None is ruled out.
+    for (state, value, before), number in _prefixes(problem, scale, limit).items():
+        grades = sums.get(state)
+        if grades is None:
+            grades = sums[state] = _by_grade(problem, scale, last, state, limit)
+        for grade, (values, below) in grades.items():
+            end = len(values) if greatest is None else bisect_right(values, greatest // value)
+            inside = below[end] - below[min(end, bisect_left(values, -(-least // value)))]
+            if before is None or grade is None:
+                ruled_out += number * inside
+            elif inside:
+                by_grade[min(before, grade)] += number * inside
+    return Counts(
+        {grade: by_grade[grade] for grade in sorted(by_grade) if by_grade[grade]}, ruled_out
+    )
+
+
+def _prefixes(
+    problem: Problem, scale: Scale, limit: int
+) -> Counter[tuple[_State, int, int | None]]:
+    found: Counter[tuple[_State, int, int | None]] = Counter({((0, False, 0), 1, sys.maxsize): 1})
+    for stage in range(len(problem.stages) - 1):
+        longer: Counter[tuple[_State, int, int | None]] = Counter()
+        for (state, value, before), number in found.items():
+            for choice, scaled in zip(problem.stages[stage], scale.values[stage], strict=True):
+                bought = state[2] + (not choice.factory)
+                if bought > limit:
+                    continue
+                grade = problem.grade(stage, state[0], state[1], choice)
+                worst = None if before is None or grade is None else min(before, grade)
+                after = (choice.needs, choice.factory, bought)
+                longer[after, value * scaled, worst] += number * len(choice.items)
+        found = longer
+    return found
+
+
+def _by_grade(
+    problem: Problem, scale: Scale, stage: int, state: _State, limit: int
+) -> dict[int | None, _Sums]:
+    """The last stage's items after a state, by grade of choice and joint together."""
+    found: dict[int | None, list[tuple[int, int]]] = {}
+    for choice, scaled in zip(problem.stages[stage], scale.values[stage], strict=True):
+        if 1 <= state[2] + (not choice.factory) <= limit:
+            grade = problem.grade(stage, state[0], state[1], choice)
+            found.setdefault(grade, []).append((scaled, len(choice.items)))
+    return {
+        grade: (
+            [value for value, _ in sorted(entries)],
+            list(accumulate((number for _, number in sorted(entries)), initial=0)),
+        )
+        for grade, entries in found.items()
+    }

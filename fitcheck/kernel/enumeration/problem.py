@@ -10,7 +10,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from math import lcm, prod
-from typing import NamedTuple
+from typing import NamedTuple, TypedDict
 
 from fitcheck.kernel.teeth import Pair
 
@@ -24,12 +24,25 @@ Window = tuple[Fraction | None, Fraction | None]
 """Least and greatest overall reduction, both inclusive; `None` leaves a side open."""
 
 
+class Filters(TypedDict, total=False):
+    """What rows are left out."""
+
+    top: int | None
+    """Stop after so many rows."""
+    max_price: int | None
+    """Greatest sum of prices in minor units; rows of unknown price are then left out."""
+    max_sets: int | None
+    """Greatest number of sets bought; a set of the whole train counts as one."""
+    min_grade: int | None
+    """Least grade of a row."""
+
+
 class Item(NamedTuple):
     """One gear set, or the factory pair kept (id `""` and price 0).
 
     Attributes:
         id: the set's id; distinct within a class.
-        price: minor units of the currency, None where unknown.
+        price: minor units of the currency, zero or more; None where unknown.
         number: where the caller keeps the set; not looked at here.
     """
 
@@ -111,6 +124,20 @@ class Problem:
                 not 0 <= choice.brings < columns for choice in right
             ):
                 raise ValueError("a choice points outside the joint of its stage")
+
+    def grade(self, stage: int, needs: int, factory: bool, choice: Choice) -> int | None:
+        """Grade of a choice and of its joint with the stage before; None if it cannot follow.
+
+        Args:
+            stage: the stage of the choice.
+            needs: row of that joint: the seat that the stage before needs.
+            factory: whether the stage before keeps its factory pair.
+            choice: the choice.
+        """
+        if not stage or (factory and choice.factory):
+            return choice.grade
+        joint = self.joints[stage - 1][needs][choice.brings]
+        return None if joint is None else min(joint, choice.grade)
 
 
 def _check_items(items: Sequence[Item]) -> None:

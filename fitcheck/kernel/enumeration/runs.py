@@ -1,10 +1,9 @@
 """The runs of equal pairs inside a window, in order, found by bisection in whole numbers.
 
-A reduction n/d of two stages becomes the key floor(n * 2**32 / d). Counts are at most 200, so d
-is at most 40,000 and two different reductions are at least 1 / 40,000**2 apart, more than
-2 / 2**32: keys are equal exactly when the reductions are, and rise with them. n * 2**32 stays
-under 2**48. An edge of a window falls between keys, or shares its key with one reduction only,
-which is compared with it by cross-multiplication in whole numbers of any size.
+A reduction n/d becomes the key floor(n * 2**39 / d), n * 2**39 being under 2**62. Counts are at
+most 200, so two different reductions of two stages are at least 1 / 40,000**2 apart, more than
+2 / 2**39, and keys alone put them in order. Of three stages the remainder gives 39 bits more, and
+two of those are at least 1 / 8,000,000**2 apart.
 """
 
 from __future__ import annotations
@@ -14,11 +13,17 @@ from fractions import Fraction
 
 import numpy as np
 
-from fitcheck.kernel.enumeration.columns import Integers
-from fitcheck.kernel.enumeration.packing import KEY_BITS, SPECIAL, Packed
+from fitcheck.kernel.enumeration.layout import Integers
+from fitcheck.kernel.enumeration.packing import KEY_BITS, Packed, PackingError
 from fitcheck.kernel.enumeration.problem import Window
 
-_LARGEST = 1 << 48
+_MOST_RUNS = 1 << 24
+"""Pairs of halves up to which they are looked at one by one."""
+
+_SEARCH_BITS = 24
+"""Bits after the point of the reductions that a window is first looked for by."""
+
+_LARGEST = 1 << 62
 """Above every reduction's key."""
 
 
@@ -32,7 +37,7 @@ class Runs:
         numerator: product of the driven counts.
         denominator: product of the driver counts.
         first: the first entry of each run of equal pairs; one more at the end. A run has two
-            entries where wholes have the pairs that two stages also make.
+            entries where wholes have the pairs that stages also make.
     """
 
     left: Integers
@@ -48,54 +53,67 @@ class Runs:
 def find_runs(packed: Packed, window: Window) -> Runs:
     """The runs of a window."""
     left, right = packed.left, packed.right
-    low, high = _edge(window[0], 0), _edge(window[1], _LARGEST)
-    driven, driver = left.driven[: left.normal], left.driver[: left.normal]
-    # With K the key of both stages and k of the right one, K >= low needs k >= low * d // n.
-    keys = right.key[: right.normal]
-    begin = np.searchsorted(keys, low * driver // driven, "left")
-    end = np.searchsorted(keys, (high + 1) * driver // driven, "right")
-    number = np.maximum(end - begin, 0)
-    i = np.repeat(np.arange(left.normal), number)
-    j = spans(begin, number)
-
+    i, j = _near(packed, window)
+    # A set of the whole train goes with the last pair on the right, which is 1 to 1.
     special = np.arange(left.normal, len(left.code))
-    whole = left.code[special] - SPECIAL
-    numerator = np.append(
-        left.driven[i] * right.driven[j], packed.whole_driven[whole].prod(1, dtype=np.int64)
-    )
-    denominator = np.append(
-        left.driver[i] * right.driver[j], packed.whole_driver[whole].prod(1, dtype=np.int64)
-    )
-    code = np.append(left.code[i] << 16 | right.code[j], packed.whole_code[whole])
     i, j = np.append(i, special), np.append(j, np.full(len(special), right.normal))
-
+    numerator, denominator = left.driven[i] * right.driven[j], left.driver[i] * right.driver[j]
+    code = left.code[i] + right.code[j]
     key = (numerator << KEY_BITS) // denominator
+    low, high = _edge(window[0], 0, KEY_BITS), _edge(window[1], _LARGEST, KEY_BITS)
     inside = (key >= low) & (key <= high)
     for edge, at, sign in ((window[0], low, 1), (window[1], high, -1)):
-        on_edge = np.flatnonzero(key == at)
-        if edge is not None and len(on_edge):
-            n, d = int(numerator[on_edge[0]]), int(denominator[on_edge[0]])
-            if sign * (n * edge.denominator - edge.numerator * d) < 0:
-                inside[on_edge] = False
+        if edge is not None:
+            on_edge = np.flatnonzero(key == at)
+            products = zip(numerator[on_edge].tolist(), denominator[on_edge].tolist(), strict=True)
+            inside[on_edge] &= np.array(
+                [sign * (n * edge.denominator - edge.numerator * d) >= 0 for n, d in products],
+                np.bool_,
+            )
     found = np.flatnonzero(inside)
-    found = found[np.lexsort((code[found], key[found]))]
-    code, key = code[found], key[found]
-    fresh = np.ones(len(found), np.bool_)
-    fresh[1:] = (code[1:] != code[:-1]) | (key[1:] != key[:-1])
+    numerator, denominator, code, key = (
+        column[found] for column in (numerator, denominator, code, key)
+    )
+    if packed.packing.ranks > 2:
+        rest = ((numerator << KEY_BITS) % denominator << KEY_BITS) // denominator
+        order = np.lexsort((code, rest, key))
+    else:
+        order = np.lexsort((code, key))
+    code, found = code[order], found[order]
+    fresh = np.append(True, code[1:] != code[:-1])[: len(code)]
     return Runs(
-        i[found],
-        j[found],
-        numerator[found],
-        denominator[found],
-        np.append(np.flatnonzero(fresh), len(found)),
+        left=i[found],
+        right=j[found],
+        numerator=numerator[order],
+        denominator=denominator[order],
+        first=np.append(np.flatnonzero(fresh), len(found)),
     )
 
 
-def _edge(edge: Fraction | None, otherwise: int) -> int:
-    """The key of an edge, kept within 64 bits; beyond the largest key it is past every one."""
+def _near(packed: Packed, window: Window) -> tuple[Integers, Integers]:
+    """Pairs of left and right halves that a window may hold, a few beyond its edges among them.
+
+    With k the reduction of the right one in whole numbers, rounded down, K >= low of both needs
+    k >= low * d // n of the left one.
+    """
+    left, right = packed.left, packed.right
+    driven, driver = left.driven[: left.normal], left.driver[: left.normal]
+    reductions = (right.driven[: right.normal] << _SEARCH_BITS) // right.driver[: right.normal]
+    low = _edge(window[0], 0, _SEARCH_BITS)
+    high = _edge(window[1], 1 << 40, _SEARCH_BITS)
+    begin = np.searchsorted(reductions, low * driver // driven, "left")
+    end = np.searchsorted(reductions, (high + 1) * driver // driven, "right")
+    number = np.maximum(end - begin, 0)
+    if number.sum() > _MOST_RUNS:
+        raise PackingError("there are too many pairs of halves")
+    return np.repeat(np.arange(left.normal), number), spans(begin, number)
+
+
+def _edge(edge: Fraction | None, otherwise: int, bits: int) -> int:
+    """The whole number of an edge, rounded down and kept within what reductions can reach."""
     if edge is None:
         return otherwise
-    return max(-1, min((edge.numerator << KEY_BITS) // edge.denominator, _LARGEST))
+    return max(-1, min((edge.numerator << bits) // edge.denominator, 1 << (bits + 16)))
 
 
 def spans(begin: Integers, number: Integers) -> Integers:

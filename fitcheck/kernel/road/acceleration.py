@@ -91,7 +91,9 @@ def integrate_pair(
     return one, two
 
 
-_LEAST = 1e-300  # rounding may leave no surplus right beside a balance: then it takes for ever
+_LEAST = (
+    1e-300  # rounding may leave no surplus right beside a balance: then the time is without end
+)
 _FOLDS = 36.0  # exp(-36): what is still missing of the top speed is then below the last digit
 
 
@@ -123,7 +125,7 @@ def _open_leg(stretch: Stretch, high: float, mass: float) -> _Leg:
         pace = mass / max(c0 / speed + c1 + speed * (c2 + speed * c3), _LEAST)
         return pace, pace * speed
 
-    return _Leg(low, high, high - low, lambda speed: speed - low, rates)
+    return _Leg(low=low, high=high, end=high - low, variable=lambda speed: speed - low, rates=rates)
 
 
 def _last_leg(stretch: Stretch, balance: float, mass: float) -> _Leg:
@@ -141,7 +143,7 @@ def _last_leg(stretch: Stretch, balance: float, mass: float) -> _Leg:
         pace = mass * speed / max(-q0 - speed * (q1 + speed * c3), _LEAST)
         return pace, pace * speed
 
-    return _Leg(low, balance, _FOLDS, variable, rates)
+    return _Leg(low=low, high=balance, end=_FOLDS, variable=variable, rates=rates)
 
 
 @dataclass(frozen=True, slots=True)
@@ -150,10 +152,11 @@ class Launch:
 
     Attributes:
         top: the speed it reaches.
+        legs: the stretches on the way up; none where it cannot move off.
     """
 
     top: TopSpeed
-    _legs: tuple[_Leg, ...]
+    legs: tuple[_Leg, ...]
 
     def at_speeds(self, speeds: list[float]) -> list[Pair]:
         """(s, m) until each of some rising speeds in m/s; infinite where it is never reached.
@@ -162,7 +165,7 @@ class Launch:
         """
         found: list[Pair] = []
         time = distance = 0.0
-        legs = iter(self._legs)
+        legs = iter(self.legs)
         leg, done = next(legs, None), 0.0
         for speed in speeds:
             if speed <= 0:
@@ -184,40 +187,6 @@ class Launch:
             time, distance, done = time + more[0], distance + more[1], upto
             found.append((time, distance))
         return found
-
-    def at_distance(self, metres: float) -> float:
-        """Seconds over a distance in m; infinite where it cannot move off."""
-        if metres <= 0:
-            return 0.0
-        if not self._legs:
-            return inf
-        time = distance = 0.0
-        for leg in self._legs:
-            more = integrate_pair(leg.rates, 0.0, leg.end)
-            if distance + more[1] >= metres:
-                return time + self._within(leg, metres - distance, more[1])
-            time, distance = time + more[0], distance + more[1]
-        return time + (metres - distance) / self.top.speed_m_s
-
-    @staticmethod
-    def _within(leg: _Leg, metres: float, whole: float) -> float:
-        """Seconds until so many metres of a leg are done: Newton's method in a bracket."""
-        low, high = 0.0, leg.end
-        place, done, seconds = 0.0, 0.0, 0.0  # how far it is integrated
-        at = leg.end * metres / whole
-        for _ in range(80):
-            step = integrate_pair(leg.rates, min(place, at), max(place, at))
-            sign = 1 if at >= place else -1
-            place, done, seconds = at, done + sign * step[1], seconds + sign * step[0]
-            low, high = (place, high) if done < metres else (low, place)
-            change = (metres - done) / leg.rates(place)[1] if place else inf
-            at = place + change
-            if not low <= at <= high:
-                at = (low + high) / 2
-            if abs(at - place) <= 1e-14 * leg.end:
-                break
-        pace = leg.rates(place)
-        return seconds + (metres - done) * pace[0] / pace[1]
 
 
 def launch(setup: Setup, metres_per_turn: float, condition: Condition = FLAT) -> Launch:

@@ -125,12 +125,12 @@ def stretches(
             against = drag if right > calm else -drag
             found.append(
                 Stretch(
-                    left,
-                    right,
-                    start,
-                    slope - steady - against * wind * wind,
-                    -2 * against * wind,
-                    -against,
+                    low=left,
+                    high=right,
+                    c0=start,
+                    c1=slope - steady - against * wind * wind,
+                    c2=-2 * against * wind,
+                    c3=-against,
                 )
             )
     return tuple(found)

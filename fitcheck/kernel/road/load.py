@@ -41,7 +41,7 @@ def air_density(altitude_m: float = 0.0, temperature_c: float | None = None) -> 
 
     Args:
         altitude_m: (geopotential) altitude, -1,000 to 11,000 m.
-        temperature_c: air temperature, -60 to 60 degrees Celsius; it stands before the standard
+        temperature_c: air temperature, -60 to 60 degrees Celsius; it overrides the standard
             temperature of the altitude, and leaves the pressure as it is.
 
     Raises:

@@ -108,16 +108,21 @@ def many(setup: Setup, metres_per_turn: Floats, times: bool = True) -> Many:
             seconds[:, block] = _times(
                 setup, gearing[block], flat.speed_m_s[block], flat.limit[block]
             )
+    time_30_s, time_45_s, time_60_s, time_200_m_s, time_95_s = seconds
     return Many(
-        speed_at(setup, 1.0, 1000.0) * gearing,
-        speed_at(setup, 1.0, setup.curve.peak[0]) * gearing,
-        flat,
-        top_speeds(setup, gearing, HEADWIND_20),
-        top_speeds(setup, gearing, UP_5),
-        top_speeds(setup, gearing, TAILWIND_20),
-        force,
-        _start_gradients(setup, gearing),
-        *seconds,
+        metres_per_second_per_1000rpm=speed_at(setup, 1.0, 1000.0) * gearing,
+        paper_top_m_s=speed_at(setup, 1.0, setup.curve.peak[0]) * gearing,
+        flat=flat,
+        headwind=top_speeds(setup, gearing, HEADWIND_20),
+        uphill=top_speeds(setup, gearing, UP_5),
+        tailwind=top_speeds(setup, gearing, TAILWIND_20),
+        start_force_n=force,
+        start_gradient=_start_gradients(setup, gearing),
+        time_30_s=time_30_s,
+        time_45_s=time_45_s,
+        time_60_s=time_60_s,
+        time_200_m_s=time_200_m_s,
+        time_95_s=time_95_s,
     )
 
 

@@ -5,107 +5,88 @@ from __future__ import annotations
 from fitcheck.catalogue.reader import Catalogue
 from fitcheck.catalogue.source import gc_paused
 from fitcheck.diagnostics.finding import Finding, Span, sort_key
-from fitcheck.rules.checks.dates import strange_dates
-from fitcheck.rules.checks.distances import centre_distances
-from fitcheck.rules.checks.duplicates import repeated_kits, repeated_numbers, same_part_twice
-from fitcheck.rules.checks.empty_lists import empty_lists
-from fitcheck.rules.checks.engines import engine_figures
-from fitcheck.rules.checks.families import (
-    family_bands,
-    family_seats,
-    family_stages,
-    repeated_trains,
+from fitcheck.rules.checks import (
+    distances,
+    families,
+    geometry,
+    ledgers,
+    listings,
+    machines,
+    numbers,
+    prices,
+    references,
+    seats,
+    stages,
+    tyres,
+    values,
 )
-from fitcheck.rules.checks.ledgers import ledgers
-from fitcheck.rules.checks.listings import answered_words, listings
-from fitcheck.rules.checks.machines import (
-    family_tyres,
-    machine_seats,
-    machine_trains,
-    machine_tyres,
-)
-from fitcheck.rules.checks.names import ambiguous_names
-from fitcheck.rules.checks.physics import set_geometry
-from fitcheck.rules.checks.place import Check
-from fitcheck.rules.checks.prices import coins, costs, currencies, prices
-from fitcheck.rules.checks.references import references
-from fitcheck.rules.checks.seats import set_seats
-from fitcheck.rules.checks.stages import set_stages, train_stages
-from fitcheck.rules.checks.succession import (
-    retired_sets,
-    shelf_stock,
-    successor_cycles,
-    successors_unlike,
-)
-from fitcheck.rules.checks.trains import set_trains
-from fitcheck.rules.checks.tunes import bands_in_percent
-from fitcheck.rules.checks.tyres import tyre_roll_outs, tyre_sizes, tyre_symbols
+from fitcheck.rules.checks.walks import Check
 
 __all__ = ["CHECKS", "FOR_ERRORS", "check", "check_for_errors"]
 
 CHECKS: tuple[Check, ...] = (
-    references,
-    ambiguous_names,
-    family_stages,
-    family_bands,
-    family_seats,
-    repeated_trains,
-    repeated_numbers,
-    same_part_twice,
-    repeated_kits,
-    set_trains,
-    set_stages,
-    train_stages,
-    listings,
-    answered_words,
-    set_geometry,
-    set_seats,
-    currencies,
-    coins,
-    prices,
-    costs,
-    retired_sets,
-    successor_cycles,
-    successors_unlike,
-    shelf_stock,
-    ledgers,
-    machine_trains,
-    machine_seats,
-    machine_tyres,
-    family_tyres,
-    bands_in_percent,
-    tyre_sizes,
-    tyre_roll_outs,
-    tyre_symbols,
-    engine_figures,
-    empty_lists,
-    strange_dates,
+    references.references,
+    families.ambiguous_names,
+    families.family_stages,
+    families.family_bands,
+    families.family_seats,
+    families.repeated_trains,
+    numbers.repeated_numbers,
+    numbers.same_part_twice,
+    numbers.repeated_kits,
+    stages.set_trains,
+    stages.set_stages,
+    stages.train_stages,
+    listings.listings,
+    listings.answered_words,
+    listings.stage_words,
+    geometry.set_geometry,
+    seats.set_seats,
+    prices.currencies,
+    prices.coins,
+    prices.prices,
+    prices.costs,
+    numbers.retired_sets,
+    numbers.successor_cycles,
+    numbers.successors_unlike,
+    numbers.shelf_stock,
+    ledgers.ledgers,
+    machines.machine_trains,
+    machines.machine_seats,
+    tyres.mounted_tyres,
+    values.bands_in_percent,
+    tyres.tyre_sizes,
+    tyres.tyre_roll_outs,
+    tyres.tyre_symbols,
+    values.engine_figures,
+    values.empty_lists,
+    values.strange_dates,
 )
 """Every check of a whole catalogue; each takes time in proportion to the catalogue."""
 
 FOR_ERRORS: tuple[Check, ...] = (
-    references,
-    family_stages,
-    family_bands,
-    family_seats,
-    repeated_numbers,
-    repeated_kits,
-    set_trains,
-    centre_distances,
-    successor_cycles,
-    machine_trains,
+    references.references,
+    families.family_stages,
+    families.family_bands,
+    families.family_seats,
+    numbers.repeated_numbers,
+    numbers.repeated_kits,
+    stages.set_trains,
+    distances.centre_distances,
+    numbers.successor_cycles,
+    machines.machine_trains,
 )
 """The checks that may find an error, but for the ledgers."""
 
 
-_WITHOUT_LEDGERS = tuple(each for each in CHECKS if each is not ledgers)
+_WITHOUT_LEDGERS = tuple(each for each in CHECKS if each is not ledgers.ledgers)
 
 
 def check(catalogue: Catalogue, *, with_ledgers: bool = True) -> list[Finding]:
     """Everything that is wrong with a catalogue, what its reading found included.
 
-    A record that was refused is told of once: what refers to it is not blamed as well. Nor is a
-    value given once for a whole file, under `defaults`, told of at every record.
+    A record that was refused is reported once: what refers to it is not blamed as well. Nor is a
+    value given once for a whole file, under `defaults`, reported at every record.
 
     Args:
         catalogue: the catalogue.
@@ -124,13 +105,13 @@ def check_for_errors(catalogue: Catalogue) -> list[Finding]:
 
 def _findings(catalogue: Catalogue, checks: tuple[Check, ...]) -> list[Finding]:
     found = list(catalogue.findings)
-    told: set[tuple[str, Span, str]] = set()
+    seen: set[tuple[str, Span, str]] = set()
     # A large catalogue's nodes are many, and the collector would walk them all again and again.
     with gc_paused():
         for each in checks:
             for finding in each(catalogue):
                 mark = (finding.code, finding.span, finding.message)
-                if mark not in told:
-                    told.add(mark)
+                if mark not in seen:
+                    seen.add(mark)
                     found.append(finding)
     return sorted(found, key=sort_key)

@@ -1,7 +1,7 @@
 """Centre distances: of every pair against its families, and of a family against its pairs.
 
-Limits and formulae are those of the fit rules (ISO 21771), so that a catalogue is told of what
-matching would find.
+Limits and formulae are those of the fit rules (ISO 21771), so that a check reports what matching
+would find.
 """
 
 from __future__ import annotations
@@ -16,9 +16,8 @@ from fitcheck.catalogue.reader import Catalogue, Entry
 from fitcheck.diagnostics.finding import DocumentPath, Finding
 from fitcheck.model.fields import Stage
 from fitcheck.model.gear_set import GearSet, PairGeometry
-from fitcheck.rules.checks.place import at, beside
-from fitcheck.rules.checks.stated_codes import LEAST_SETS
-from fitcheck.rules.checks.trains import Claimed, fitting_claims
+from fitcheck.rules.checks.seats import LEAST_SETS
+from fitcheck.rules.checks.walks import Claimed, active_claims, at, beside
 from fitcheck.rules.fit.advice import SHIFT_SUMS
 from fitcheck.rules.fit.gears import (
     GREY_MM,
@@ -65,12 +64,8 @@ def centre_distances(
     """
     by_pair: list[list[_Run]] = []
     by_casing: dict[tuple[str, Stage], list[_Run]] = {}
-    for entry in catalogue.gear_sets.values():
-        record = entry.record
-        if not record.geometry or record.status == "retired":
-            continue
-        claims = fitting_claims(catalogue, record)
-        for stage, given in record.geometry.items():
+    for entry, claims in active_claims(catalogue):
+        for stage, given in entry.record.geometry.items():
             runs = _runs(entry, stage, given, claims)
             by_pair.append(runs)
             for run in runs:
@@ -111,7 +106,9 @@ def _runs(
             entry.record.pairs[stage], given, casing.centre_distance_mm, casing.tolerance_mm
         )
         grade = _grade(given, judged)
-        found[claim.family] = _Run(entry, stage, given, claimed, judged, grade)
+        found[claim.family] = _Run(
+            entry=entry, stage=stage, given=given, claimed=claimed, found=judged, grade=grade
+        )
     return list(found.values())
 
 

@@ -1,15 +1,17 @@
-"""Families that contradict themselves: stages, bands, seats, trains given twice."""
+"""Families that contradict themselves, and names that stand for two records."""
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Iterator
+from collections.abc import Hashable, Iterable, Iterator, Mapping
+from typing import Any
 
 from fitcheck.catalogue.reader import Catalogue, Entry
-from fitcheck.diagnostics.finding import Finding
+from fitcheck.diagnostics.finding import DocumentPath, Finding
 from fitcheck.model.family import Family
-from fitcheck.model.fields import STAGES
+from fitcheck.model.fields import Stage
 from fitcheck.model.machine import Machine
-from fitcheck.rules.checks.place import at, beside
+from fitcheck.rules.checks.walks import at, beside
+from fitcheck.rules.setting import plain_word
 
 
 def family_stages(catalogue: Catalogue) -> Iterator[Finding]:
@@ -18,9 +20,8 @@ def family_stages(catalogue: Catalogue) -> Iterator[Finding]:
         stages = entry.record.train_stages
         named = " and ".join(stages)
         there = beside(entry, "stages", label="the family's stages", key=True)
-        for index, train in enumerate(entry.record.factory_trains):
-            steps = ("factory_trains", index, "pairs")
-            for stage in train.pairs:
+        for steps, given in _by_stage(entry.record):
+            for stage in given:
                 if stage not in stages:
                     yield at(
                         entry,
@@ -31,8 +32,8 @@ def family_stages(catalogue: Catalogue) -> Iterator[Finding]:
                         advice="name the stages as the family does",
                         related=(there,),
                     )
-            missing = [stage for stage in stages if stage not in train.pairs]
-            if missing:
+            missing = [stage for stage in stages if stage not in given]
+            if missing and steps[0] == "factory_trains":
                 yield at(
                     entry,
                     "FC209",
@@ -43,18 +44,14 @@ def family_stages(catalogue: Catalogue) -> Iterator[Finding]:
                     "counted",
                     related=(there,),
                 )
-        for id_, housing in entry.record.housings.items():
-            for stage in housing.max_tip_diameter_mm:
-                if stage not in stages:
-                    yield at(
-                        entry,
-                        "FC208",
-                        ("housings", id_, "max_tip_diameter_mm", stage),
-                        f"a train of {entry.id} has {named}, no {stage} stage",
-                        key=True,
-                        advice="name the stages as the family does",
-                        related=(there,),
-                    )
+
+
+def _by_stage(family: Family) -> Iterator[tuple[DocumentPath, Mapping[Stage, object]]]:
+    """What a family gives stage by stage: pairs of its trains, tip limits of its housings."""
+    for index, train in enumerate(family.factory_trains):
+        yield ("factory_trains", index, "pairs"), train.pairs
+    for id_, housing in family.housings.items():
+        yield ("housings", id_, "max_tip_diameter_mm"), housing.max_tip_diameter_mm
 
 
 def family_bands(catalogue: Catalogue) -> Iterator[Finding]:
@@ -123,20 +120,75 @@ def _too_many(
 def repeated_trains(catalogue: Catalogue) -> Iterator[Finding]:
     """The same factory train given twice for one housing and wheel."""
     for entry in catalogue.families.values():
-        yield from _repeated(entry)
+        first: dict[Hashable, int] = {}
+        for index, train in enumerate(entry.record.factory_trains):
+            pairs = frozenset(train.pairs.items())
+            earlier = first.setdefault((train.housing, train.wheel_size_in, pairs), index)
+            if earlier != index:
+                there = beside(entry, "factory_trains", earlier, label="the first of them")
+                yield at(
+                    entry,
+                    "FC215",
+                    ("factory_trains", index),
+                    f"this train of {entry.id} stands here a second time",
+                    advice="keep one and gather the models under it",
+                    related=(there,),
+                )
 
 
-def _repeated(entry: Entry[Family]) -> Iterator[Finding]:
-    first: dict[Hashable, int] = {}
-    for index, train in enumerate(entry.record.factory_trains):
-        pairs = tuple((stage, train.pairs[stage]) for stage in STAGES if stage in train.pairs)
-        earlier = first.setdefault((train.housing, train.wheel_size_in, pairs), index)
-        if earlier != index:
-            yield at(
-                entry,
-                "FC215",
-                ("factory_trains", index),
-                f"this train of {entry.id} stands here a second time",
-                advice="keep one and gather the models under it",
-                related=(beside(entry, "factory_trains", earlier, label="the first of them"),),
-            )
+_Use = tuple[str, Entry[Any], DocumentPath, str, bool]
+"""Whose name it is, the record, where under it, the words, and whether they are a key."""
+
+
+def ambiguous_names(catalogue: Catalogue) -> Iterator[Finding]:
+    """Words shared by two families, two housings of a family, two tunes or two suppliers."""
+    families = [use for entry in catalogue.families.values() for use in _family_words(entry)]
+    yield from _shared("engine families", families)
+    for entry in catalogue.families.values():
+        yield from _shared(f"housings of {entry.id}", _housing_words(entry))
+    for plural, records in (("tunes", catalogue.tunes), ("suppliers", catalogue.suppliers)):
+        words: list[_Use] = []
+        for named in records.values():
+            words.append((named.id, named, (), named.id, True))
+            words.append((named.id, named, ("name",), named.record.name, False))
+        yield from _shared(plural, words)
+
+
+def _family_words(entry: Entry[Family]) -> Iterator[_Use]:
+    record = entry.record
+    yield entry.id, entry, (), entry.id, True
+    yield entry.id, entry, ("name",), record.name, False
+    for index, alias in enumerate(record.aliases):
+        yield entry.id, entry, ("aliases", index), alias, False
+    for train, given in enumerate(record.factory_trains):
+        for index, model in enumerate(given.models):
+            yield entry.id, entry, ("factory_trains", train, "models", index), model, False
+
+
+def _housing_words(entry: Entry[Family]) -> Iterator[_Use]:
+    for id_, housing in entry.record.housings.items():
+        yield id_, entry, ("housings", id_), id_, True
+        yield id_, entry, ("housings", id_, "name"), housing.name, False
+        for index, alias in enumerate(housing.aliases):
+            yield id_, entry, ("housings", id_, "aliases", index), alias, False
+
+
+def _shared(plural: str, uses: Iterable[_Use]) -> Iterator[Finding]:
+    first: dict[str, _Use] = {}
+    told: set[tuple[str, str]] = set()
+    for use in uses:
+        owner, entry, steps, words, is_key = use
+        plain = plain_word(words)
+        earlier = first.setdefault(plain, use)
+        if earlier[0] == owner or not plain or (plain, owner) in told:
+            continue
+        told.add((plain, owner))
+        yield at(
+            entry,
+            "FC211",
+            steps,
+            f"“{words}” stands for two {plural}, {earlier[0]} and {owner}",
+            key=is_key,
+            advice="keep it on one of them, or make the words differ",
+            related=(beside(earlier[1], *earlier[2], label="first used here", key=earlier[4]),),
+        )

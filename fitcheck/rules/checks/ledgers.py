@@ -1,4 +1,4 @@
-"""The shelf's ledger: sound line by line, and of one mind with the shelf file."""
+"""The shelf's ledger: sound line by line, and in agreement with the shelf file."""
 
 from __future__ import annotations
 
@@ -7,9 +7,16 @@ from collections.abc import Iterator, Mapping
 from decimal import Decimal
 from pathlib import Path
 
-from fitcheck.catalogue.ledger.end import end_of, end_span, missing_from
 from fitcheck.catalogue.ledger.line import SLACK, is_behind, money_text, utc_now
-from fitcheck.catalogue.ledger.pair import ledger_path, pending_path, read_mark, read_pair
+from fitcheck.catalogue.ledger.pair import (
+    end_of,
+    end_span,
+    ledger_path,
+    missing_from,
+    pending_path,
+    read_mark,
+    read_pair,
+)
 from fitcheck.catalogue.ledger.reading import Ledger, read_ledger
 from fitcheck.catalogue.ledger.state import Difference, Held, differences, held_of
 from fitcheck.catalogue.nodes import MapNode
@@ -20,7 +27,7 @@ from fitcheck.diagnostics.finding import Finding, Related, Span
 from fitcheck.errors import UnreadableError
 from fitcheck.model.fields import Record
 from fitcheck.model.trade import ShelfEntry
-from fitcheck.rules.checks.place import at
+from fitcheck.rules.checks.walks import at
 
 _CODES = {"torn": "FC301", "unreadable": "FC302", "chain": "FC303"}
 _HELP = {
@@ -65,7 +72,12 @@ def _read(shelf: Path) -> tuple[Ledger | None, list[Finding]]:
     found = []
     for fault in ledger.faults:
         code = _CODES[fault.kind]
-        span = Span(ledger.shown, fault.line, 1, fault.line, fault.length + 1)
+        span = Span(
+            path=ledger.shown,
+            line=fault.line,
+            end_line=fault.line,
+            end_column=fault.length + 1,
+        )
         found.append(Finding(code, fault.message, span, fault.part, help=fault.help or _HELP[code]))
     return ledger, [*found, *_clock(ledger)]
 
@@ -99,7 +111,7 @@ def _missing(source: Source, path: Path, ledger: Ledger) -> Iterator[Finding]:
     if end_of(source) is None:
         if isinstance(source.root, MapNode) and LEDGER_KEY in source.root.entries:
             what = "ledger does not give the number and the check sum of a ledger's last line"
-            advice = "take that key out; the next move writes it anew"
+            advice = "take that key out; the next move writes it again"
             yield Finding("FC308", what, end_span(source), field=(LEDGER_KEY,), help=advice)
         elif not ledger.data and ledger.path.exists() and read_mark(pending_path(path)) is None:
             # A first move that a crash broke off would have left its mark.

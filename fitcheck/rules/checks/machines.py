@@ -1,18 +1,22 @@
-"""Machines beside what their family left the factory with."""
+"""Machines beside the factory trains and seats of their family, and those of others."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from fitcheck.catalogue.reader import Catalogue, Entry
 from fitcheck.diagnostics.finding import Finding
 from fitcheck.diagnostics.suggest import one_slip, or_list
 from fitcheck.kernel.teeth import Pair
 from fitcheck.model.family import Family
-from fitcheck.model.fields import Stage
 from fitcheck.model.machine import Machine
-from fitcheck.rules.checks.place import at, beside
-from fitcheck.rules.checks.stages import exchanged_train, like_other_stages, named_pairs
+from fitcheck.rules.checks.stages import (
+    at_exchanged,
+    exchanged_train,
+    factory_pairs,
+    like_other_stages,
+)
+from fitcheck.rules.checks.walks import at, beside, name_pairs
 from fitcheck.rules.setting import plain_code
 
 
@@ -51,21 +55,20 @@ def _as_built(entry: Entry[Machine], family: Entry[Family]) -> Iterator[Finding]
     trains = family.record.factory_trains
     same = [index for index, train in enumerate(trains) if train.pairs == record.pairs]
     if not same:
-        turned = exchanged_train(record.pairs, trains)
+        counted, turned = name_pairs(record.pairs), exchanged_train(record.pairs, trains)
         if turned is not None:
-            yield _exchanged(entry, family, turned)
+            yield at_exchanged(
+                entry,
+                ("pairs",),
+                f"{counted} is no factory train of {family.id}, but "
+                f"{name_pairs(trains[turned].pairs)} is: the stages are exchanged, here or there",
+                beside(family, "factory_trains", turned, label="that train"),
+            )
             return
         yield _not_as_built(entry, family)
         if like_other_stages([train.pairs for train in trains], record.pairs):
-            yield at(
-                entry,
-                "FC288",
-                ("pairs",),
-                f"{named_pairs(record.pairs)}: {family.id} has one of them at another "
-                "stage, and none at its own: the stages seem exchanged",
-                key=True,
-                advice="look which of the pairs is on the input shaft",
-            )
+            what = f"{counted}: {family.id} has one of them at another stage, and none at its own"
+            yield at_exchanged(entry, ("pairs",), f"{what}: the stages seem exchanged")
         return
     by_housing = [i for i in same if record.housing in (None, trains[i].housing)]
     by_wheel = [i for i in same if record.wheel_size_in in (None, trains[i].wheel_size_in)]
@@ -79,63 +82,35 @@ def _as_built(entry: Entry[Machine], family: Entry[Family]) -> Iterator[Finding]
         entry,
         "FC283",
         ("housing",) if at_housing else ("wheel_size_in",),
-        f"{', '.join(str(record.pairs[stage]) for stage in record.stages)} left the works in the "
-        f"{train.housing} housing with a {train.wheel_size_in} in wheel, not in a machine like "
+        f"{', '.join(str(record.pairs[stage]) for stage in record.stages)} is the factory train of "
+        f"the {train.housing} housing with a {train.wheel_size_in} in wheel, not of a machine like "
         "this",
         advice="look at the casing and the rim again; no fault where gears or wheel were changed",
         related=(beside(family, "factory_trains", same[0], label="the factory train"),),
     )
 
 
-def _exchanged(entry: Entry[Machine], family: Entry[Family], index: int) -> Finding:
-    train = family.record.factory_trains[index]
-    return at(
-        entry,
-        "FC288",
-        ("pairs",),
-        f"{named_pairs(entry.record.pairs)} is no factory train of {family.id}, but "
-        f"{named_pairs(train.pairs)} is: the stages are exchanged, here or there",
-        key=True,
-        advice="look which of the pairs is on the input shaft",
-        related=(beside(family, "factory_trains", index, label="that train"),),
-    )
-
-
 def _not_as_built(entry: Entry[Machine], family: Entry[Family]) -> Finding:
     record = entry.record
-    factory: dict[Stage, list[Pair]] = {}
-    for train in family.record.factory_trains:
-        for stage, pair in train.pairs.items():
-            factory.setdefault(stage, []).append(pair)
+    factory = factory_pairs(family.record)
     other = [s for s in record.stages if record.pairs[s] not in factory.get(s, [])]
-    there = beside(family, "factory_trains", label=f"factory trains of {family.id}", key=True)
+    goes_on = "matching goes on with what was counted"
     if not other:
         counted = ", ".join(str(record.pairs[stage]) for stage in record.stages)
-        return at(
-            entry,
-            "FC282",
-            ("pairs",),
-            f"each pair is a factory pair of {family.id}, but no train of it has {counted}",
-            key=True,
-            advice="two gearboxes mixed, or a stage already changed? matching goes on with what "
-            "was counted",
-            related=(there,),
-        )
-    stage = other[0]
-    counted_pair = record.pairs[stage]
-    close = dict.fromkeys(str(p) for p in factory.get(stage, []) if _one_tooth(p, counted_pair))
-    named = " and ".join(f"{s} {record.pairs[s]}" for s in other)
-    return at(
-        entry,
-        "FC282",
-        ("pairs", stage),
-        f"{named} left the works in no train of {family.id}: already changed, or miscounted",
-        advice=f"count again: the works fitted {or_list(close)}, one tooth away"
-        if close
-        else f"the works fitted {or_list(dict.fromkeys(map(str, factory.get(stage, []))))}; "
-        "matching goes on with what was counted",
-        related=(there,),
-    )
+        what = f"each pair is a factory pair of {family.id}, but no train of it has {counted}"
+        advice = f"two gearboxes mixed, or a stage already changed? {goes_on}"
+    else:
+        named = " and ".join(f"{s} {record.pairs[s]}" for s in other)
+        what = f"no factory train of {family.id} has {named}: already changed, or miscounted"
+        fitted = factory.get(other[0], [])
+        close = [p for p in fitted if _one_tooth(p, record.pairs[other[0]])]
+        those = or_list(dict.fromkeys(map(str, close or fitted)))
+        advice = f"the factory fitted {those}; {goes_on}"
+        if close:
+            advice = f"count again: the factory fitted {those}, one tooth away"
+    there = beside(family, "factory_trains", label=f"factory trains of {family.id}", key=True)
+    steps = ("pairs", *other[:1])
+    return at(entry, "FC282", steps, what, key=not other, advice=advice, related=(there,))
 
 
 def _one_tooth(one: Pair, other: Pair) -> bool:
@@ -143,87 +118,80 @@ def _one_tooth(one: Pair, other: Pair) -> bool:
 
 
 def machine_seats(catalogue: Catalogue) -> Iterator[Finding]:
-    """An idler seat measured on a machine is no slip of one that a family or a set has."""
+    """An idler seat measured on a machine is no slip of a known one, nor another family's."""
     measured = [
-        (entry, joint, seat, code)
+        (entry, joint, code)
         for entry in catalogue.machines.values()
         for joint, seat in enumerate(entry.record.idler_seats)
-        # Of codes of two characters every other one would be near.
-        if (code := plain_code(seat)) is not None and len(code) > 2
+        if (code := plain_code(seat)) is not None
     ]
-    known = _known_seats(catalogue) if measured else {}
-    for entry, joint, seat, code in measured:
-        near = [] if code in known else one_slip(code, known)
-        if near:
-            family = catalogue.families.get(entry.record.family)
-            own = [] if family is None else family.record.interfaces.idler_seats[joint : joint + 1]
-            near = [each for each in near if known[each] in own] or near
-            yield at(
-                entry,
-                "FC289",
-                ("idler_seats", joint),
-                f"no family and no set has idler seat {seat}, so no known pair goes with it",
-                advice=f"did you mean {or_list(known[each] for each in near)}? no fault where it "
-                "was measured so",
-                suggestion=known[near[0]] if len(near) == 1 else None,
-            )
+    written: dict[str, str] = {}
+    factory: dict[str, list[str]] = {}
+    sold: dict[str, list[str]] = {}
+    for code, seat, families, is_factory in _known_seats(catalogue) if measured else ():
+        written.setdefault(code, seat)
+        (factory if is_factory else sold).setdefault(code, []).extend(families)
+    for entry, joint, code in measured:
+        family = catalogue.families.get(entry.record.family)
+        if code not in written:
+            yield from _slipped_seat(entry, joint, code, family, written)
+        elif family is not None and family.id not in (*factory.get(code, ()), *sold.get(code, ())):
+            yield from _seat_of_another(entry, joint, family, factory.get(code, []))
 
 
-def _known_seats(catalogue: Catalogue) -> dict[str, str]:
-    """Idler seats of families and sets: plain, and as first written."""
-    written = [
-        s for each in catalogue.families.values() for s in each.record.interfaces.idler_seats
-    ]
+def _known_seats(catalogue: Catalogue) -> Iterator[tuple[str, str, list[str], bool]]:
+    """Plain idler seat, as written, the families it is for, and whether it is their factory's."""
+    for family in catalogue.families.values():
+        for seat in family.record.interfaces.idler_seats:
+            if (code := plain_code(seat)) is not None:
+                yield code, seat, [family.id], True
     for entry in catalogue.gear_sets.values():
-        seats = entry.record.interfaces
-        written += [seat for seat in (seats.wheel_seat, seats.pinion_seat) if seat is not None]
-    known: dict[str, str] = {}
-    for seat in written:
-        code = plain_code(seat)
-        if code is not None:
-            known.setdefault(code, seat)
-    return known
+        given = entry.record.interfaces
+        for stated in (given.wheel_seat, given.pinion_seat):
+            if stated is not None and (code := plain_code(stated)) is not None:
+                yield code, stated, [claim.family for claim in entry.record.fits], False
 
 
-def machine_tyres(catalogue: Catalogue) -> Iterator[Finding]:
-    """The tyre goes on the machine's rim."""
-    for entry in catalogue.machines.values():
-        record = entry.record
-        tyre = catalogue.tyres.get(record.tyre) if record.tyre is not None else None
-        if tyre is None or record.wheel_size_in is None:
-            continue
-        if tyre.record.wheel_size_in != record.wheel_size_in:
-            yield at(
-                entry,
-                "FC284",
-                ("tyre",),
-                f"{tyre.id} is a tyre for a {tyre.record.wheel_size_in} in rim, the machine's has "
-                f"{record.wheel_size_in} in",
-                advice="read the size on the sidewall and the rim, and correct one of the two",
-                related=(
-                    beside(entry, "wheel_size_in", label="the machine's rim"),
-                    beside(tyre, "wheel_size_in", label="the tyre's"),
-                ),
-            )
+def _slipped_seat(
+    entry: Entry[Machine],
+    joint: int,
+    code: str,
+    family: Entry[Family] | None,
+    known: Mapping[str, str],
+) -> Iterator[Finding]:
+    # Of codes of two characters every other one would be near.
+    near = one_slip(code, known) if len(code) > 2 else []
+    if not near:
+        return
+    own = [] if family is None else family.record.interfaces.idler_seats[joint : joint + 1]
+    near = [each for each in near if known[each] in own] or near
+    seat = entry.record.idler_seats[joint]
+    yield at(
+        entry,
+        "FC289",
+        ("idler_seats", joint),
+        f"no family and no set has idler seat {seat}, so no known pair goes with it",
+        advice=f"did you mean {or_list(known[each] for each in near)}? no fault where it "
+        "was measured so",
+        suggestion=known[near[0]] if len(near) == 1 else None,
+    )
 
 
-def family_tyres(catalogue: Catalogue) -> Iterator[Finding]:
-    """The tyre of a factory train goes on that train's rim."""
-    for entry in catalogue.families.values():
-        for index, train in enumerate(entry.record.factory_trains):
-            tyre = catalogue.tyres.get(train.tyre) if train.tyre is not None else None
-            if tyre is None or tyre.record.wheel_size_in == train.wheel_size_in:
-                continue
-            steps = ("factory_trains", index)
-            yield at(
-                entry,
-                "FC284",
-                (*steps, "tyre"),
-                f"{tyre.id} is a tyre for a {tyre.record.wheel_size_in} in rim, this train's has "
-                f"{train.wheel_size_in} in",
-                advice="read the size on the sidewall and the rim, and correct one of the two",
-                related=(
-                    beside(entry, *steps, "wheel_size_in", label="the train's rim"),
-                    beside(tyre, "wheel_size_in", label="the tyre's"),
-                ),
-            )
+def _seat_of_another(
+    entry: Entry[Machine], joint: int, family: Entry[Family], others: list[str]
+) -> Iterator[Finding]:
+    """A seat of other families' factories, where that of the machine's own family is known."""
+    own = family.record.interfaces.idler_seats[joint : joint + 1]
+    if not others or not own or plain_code(own[0]) is None:
+        return
+    label = f"the idler seat of {family.id}"
+    yield at(
+        entry,
+        "FC290",
+        ("idler_seats", joint),
+        f"idler seat {entry.record.idler_seats[joint]} is that of {or_list(others)}, but "
+        f"{family.id} has {own[0]}, and no set for it has this one either",
+        advice="look at the gearbox again: the family or the seat is wrong; no fault where the "
+        "gears of another engine were fitted",
+        related=(beside(family, "interfaces", "idler_seats", joint, label=label),),
+    )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Iterator
+from collections.abc import Callable, Hashable, Iterator
 from decimal import Decimal
 from statistics import median
 from typing import Any
@@ -14,7 +14,7 @@ from fitcheck.model.fields import Record
 from fitcheck.model.gear_set import GearSet
 from fitcheck.model.money import in_least_units, known_currencies
 from fitcheck.model.trade import ShelfEntry
-from fitcheck.rules.checks.place import at, beside
+from fitcheck.rules.checks.walks import at, beside
 
 OFF_FACTOR = 6
 """A price so many times over or under the usual one is probably a slipped mark (judgement)."""
@@ -25,19 +25,15 @@ PEERS = 5
 
 def prices(catalogue: Catalogue) -> Iterator[Finding]:
     """Each price beside the median of sets of as many stages: of its supplier, else of all."""
-    own: dict[Hashable, list[Decimal]] = {}
-    everyone: dict[Hashable, list[Decimal]] = {}
-    priced = [entry for entry in catalogue.gear_sets.values() if entry.record.price is not None]
-    for entry in priced:
-        assert entry.record.price is not None
-        own.setdefault(_own_key(entry.record), []).append(entry.record.price)
-        everyone.setdefault(_key(entry.record), []).append(entry.record.price)
-    own_usual = {key: median(given) for key, given in own.items() if len(given) > PEERS}
-    usual = {key: median(given) for key, given in everyone.items() if len(given) > PEERS}
+    priced = [
+        (entry, entry.record.price)
+        for entry in catalogue.gear_sets.values()
+        if entry.record.price is not None
+    ]
+    own_usual, usual = _usual(priced, _own_key), _usual(priced, _key)
     told: set[str] = set()
-    for entry in priced:
-        assert entry.record.price is not None
-        for finding in _judge(entry, entry, entry.record.price, own_usual, usual):
+    for entry, price in priced:
+        for finding in _judge(entry, entry, price, own_usual, usual):
             told.add(entry.id)
             yield finding
     for shelf in catalogue.shelf.values():
@@ -47,6 +43,16 @@ def prices(catalogue: Catalogue) -> Iterator[Finding]:
             if not found and shelf.id not in told:
                 found.extend(_unlike_list(shelf, gear_set))
             yield from found
+
+
+def _usual(
+    priced: list[tuple[Entry[GearSet], Decimal]], key: Callable[[GearSet], Hashable]
+) -> dict[Hashable, Decimal]:
+    """The median price of sets alike, where there are enough to say what is usual."""
+    given: dict[Hashable, list[Decimal]] = {}
+    for entry, price in priced:
+        given.setdefault(key(entry.record), []).append(price)
+    return {alike: median(prices) for alike, prices in given.items() if len(prices) > PEERS}
 
 
 def _unlike_list(shelf: Entry[ShelfEntry], gear_set: Entry[GearSet]) -> Iterator[Finding]:

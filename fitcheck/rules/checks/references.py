@@ -11,7 +11,7 @@ from fitcheck.catalogue.reader import Catalogue, Entry
 from fitcheck.diagnostics.finding import DocumentPath, Finding
 from fitcheck.diagnostics.suggest import digits_of, nearest, or_list
 from fitcheck.model.family import Family
-from fitcheck.rules.checks.place import at, beside
+from fitcheck.rules.checks.walks import at, beside
 from fitcheck.rules.setting import model_words, plain_word
 
 _MOST_SEARCHES = 500
@@ -23,52 +23,52 @@ _LEFT_UNSEEN = ("FC001", "FC002", "FC003")
 _KEY = re.compile(r"^\s*[\"']?([A-Za-z][A-Za-z0-9._-]*)[\"']?\s*:", re.MULTILINE)
 
 
+_FIELDS: Mapping[str, Mapping[str, str]] = {
+    "family": {"vehicle_class": "vehicle-class"},
+    "gear-set": {"supplier": "supplier", "successor": "gear-set"},
+    "variator": {"supplier": "supplier"},
+    "machine": {
+        "family": "family",
+        "tyre": "tyre",
+        "tune": "tune",
+        "vehicle_class": "vehicle-class",
+    },
+}
+"""Fields of a kind of record that hold the id of another, and of which kind that is."""
+
+
 def references(catalogue: Catalogue) -> Iterator[Finding]:
     """Every id given for a record of another kind, and every housing of a family."""
     known = _Known(catalogue)
+    for kind, fields in _FIELDS.items():
+        for entry in catalogue.entries(kind).values():
+            for field, other in fields.items():
+                yield from known.judge(entry, other, getattr(entry.record, field), (field,))
     for family in catalogue.families.values():
         yield from _of_family(known, family)
     for gear_set in catalogue.gear_sets.values():
-        record = gear_set.record
-        yield from known.judge(gear_set, "supplier", record.supplier, ("supplier",))
-        for index, claim in enumerate(record.fits):
+        for index, claim in enumerate(gear_set.record.fits):
             yield from known.judge(gear_set, "family", claim.family, ("fits", index, "family"))
             for position, housing in enumerate(claim.housings):
-                steps = ("fits", index, "housings", position)
-                yield from known.judge_housing(gear_set, claim.family, housing, steps)
-        if record.successor is not None:
-            yield from known.judge(gear_set, "gear-set", record.successor, ("successor",))
+                place = ("fits", index, "housings", position)
+                yield from known.judge_housing(gear_set, claim.family, housing, place)
     for kit in catalogue.variators.values():
-        yield from known.judge(kit, "supplier", kit.record.supplier, ("supplier",))
         for index, family_id in enumerate(kit.record.fits):
             yield from known.judge(kit, "family", family_id, ("fits", index))
     for machine in catalogue.machines.values():
         built = machine.record
-        yield from known.judge(machine, "family", built.family, ("family",))
-        for kind, field, value in (
-            ("tyre", "tyre", built.tyre),
-            ("tune", "tune", built.tune),
-            ("vehicle-class", "vehicle_class", built.vehicle_class),
-        ):
-            if value is not None:
-                yield from known.judge(machine, kind, value, (field,))
-        if built.housing is not None:
-            yield from known.judge_housing(machine, built.family, built.housing, ("housing",))
+        yield from known.judge_housing(machine, built.family, built.housing, ("housing",))
     for shelf_entry in catalogue.shelf.values():
         yield from known.judge(shelf_entry, "gear-set", shelf_entry.id, (), key=True)
 
 
 def _of_family(known: _Known, family: Entry[Family]) -> Iterator[Finding]:
-    record = family.record
-    for index, train in enumerate(record.factory_trains):
-        steps = ("factory_trains", index, "housing")
-        yield from known.judge_housing(family, family.id, train.housing, steps)
-        if train.tyre is not None:
-            yield from known.judge(family, "tyre", train.tyre, ("factory_trains", index, "tyre"))
-    for tune in record.bands:
+    for index, train in enumerate(family.record.factory_trains):
+        steps = ("factory_trains", index)
+        yield from known.judge_housing(family, family.id, train.housing, (*steps, "housing"))
+        yield from known.judge(family, "tyre", train.tyre, (*steps, "tyre"))
+    for tune in family.record.bands:
         yield from known.judge(family, "tune", tune, ("bands", tune), key=True)
-    if record.vehicle_class is not None:
-        yield from known.judge(family, "vehicle-class", record.vehicle_class, ("vehicle_class",))
 
 
 _CODES = {
@@ -98,18 +98,10 @@ class _Known:
         # A folder with families and what is for them is taken for a whole catalogue.
         self._whole = bool(catalogue.families and (catalogue.gear_sets or catalogue.machines))
         self._records: Mapping[str, Mapping[str, Entry[Any]]] = {
-            "family": catalogue.families,
-            "supplier": catalogue.suppliers,
-            "tune": catalogue.tunes,
-            "vehicle-class": catalogue.vehicle_classes,
-            "tyre": catalogue.tyres,
-            "gear-set": catalogue.gear_sets,
+            kind: catalogue.entries(kind) for kind in _CODES
         }
         self._near: dict[tuple[str, str], str | None] = {}
         self._by_digits: dict[str, dict[str, list[str]]] = {}
-
-    def _may_be_there(self, kind: str, given: str) -> bool:
-        return given in self._catalogue.failed.get(kind, ()) or given in self._unread
 
     @cached_property
     def _unread(self) -> frozenset[str]:
@@ -125,15 +117,15 @@ class _Known:
         self,
         entry: Entry[Any],
         kind: str,
-        given: str,
+        given: str | None,
         steps: DocumentPath,
         *,
         key: bool = False,
     ) -> Iterator[Finding]:
         records = self._records[kind]
-        if given in records or self._alone or not (records or self._whole):
+        if given is None or given in records or self._alone or not (records or self._whole):
             return
-        if self._may_be_there(kind, given):
+        if given in self._catalogue.failed.get(kind, ()) or given in self._unread:
             return
         code, word = _CODES[kind]
         near = self._nearest(kind, given)
@@ -156,10 +148,10 @@ class _Known:
         )
 
     def judge_housing(
-        self, entry: Entry[Any], family_id: str, given: str, steps: DocumentPath
+        self, entry: Entry[Any], family_id: str, given: str | None, steps: DocumentPath
     ) -> Iterator[Finding]:
         family = self._catalogue.families.get(family_id)
-        if family is None or given in family.record.housings:
+        if family is None or given is None or given in family.record.housings:
             return
         near = self._nearest_housing(family, given)
         advice = (

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from fractions import Fraction
 
 from fitcheck.catalogue.reader import Catalogue, Entry
-from fitcheck.diagnostics.finding import Finding
+from fitcheck.diagnostics.finding import DocumentPath, Finding
 from fitcheck.kernel.rounding import decimal_text, percent
 from fitcheck.kernel.tyres import (
     OVER_240,
@@ -15,9 +15,10 @@ from fitcheck.kernel.tyres import (
     read_size,
     rolling_circumference_mm,
 )
+from fitcheck.model.family import Family
 from fitcheck.model.machine import Machine
 from fitcheck.model.tyre import Tyre
-from fitcheck.rules.checks.place import at, beside
+from fitcheck.rules.checks.walks import at, beside
 
 FAR_PERCENT = Fraction(8)
 """How far a roll-out may lie from the rule for its size: the rule's 5 % and a worn tyre's 3 %.
@@ -49,16 +50,48 @@ def tyre_sizes(catalogue: Catalogue) -> Iterator[Finding]:
         size, said = _read(record.tyre_size)
         if size is None:
             yield _unreadable(machine, "tyre_size", said)
-        elif record.wheel_size_in not in (None, size.rim_code):
-            yield at(
-                machine,
-                "FC284",
-                ("tyre_size",),
-                f"{record.tyre_size} is a tyre for a {size.rim_code} in rim, the machine's has "
-                f"{record.wheel_size_in} in",
-                advice="read the size on the sidewall and the rim, and correct one of the two",
-                related=(beside(machine, "wheel_size_in", label="the machine's rim"),),
-            )
+        else:
+            yield from _on_rim(machine, ("tyre_size",), record.tyre_size, size.rim_code)
+
+
+def mounted_tyres(catalogue: Catalogue) -> Iterator[Finding]:
+    """A tyre on file goes on the rim of the machine, or of the factory train, that names it."""
+    for machine in catalogue.machines.values():
+        tyre = catalogue.tyres.get(machine.record.tyre or "")
+        if tyre is not None:
+            yield from _on_rim(machine, ("tyre",), tyre.id, tyre.record.wheel_size_in, tyre)
+    for family in catalogue.families.values():
+        for index, train in enumerate(family.record.factory_trains):
+            tyre = catalogue.tyres.get(train.tyre or "")
+            if tyre is not None:
+                steps = ("factory_trains", index, "tyre")
+                yield from _on_rim(family, steps, tyre.id, tyre.record.wheel_size_in, tyre)
+
+
+def _on_rim(
+    entry: Entry[Machine] | Entry[Family],
+    steps: DocumentPath,
+    words: str,
+    rim: int,
+    tyre: Entry[Tyre] | None = None,
+) -> Iterator[Finding]:
+    """The tyre at `steps` of a machine or of a family's train, beside the rim there."""
+    of = entry.record
+    holder = of.factory_trains[int(steps[1])] if isinstance(of, Family) else of
+    whose, given = "train" if steps[1:] else "machine", holder.wheel_size_in
+    if given in (None, rim):
+        return
+    related = [beside(entry, *steps[:-1], "wheel_size_in", label=f"the {whose}'s rim")]
+    if tyre is not None:
+        related.append(beside(tyre, "wheel_size_in", label="the tyre's"))
+    yield at(
+        entry,
+        "FC284",
+        steps,
+        f"{words} is a tyre for a {rim} in rim, the {whose}'s has {given} in",
+        advice="read the size on the sidewall and the rim, and correct one of the two",
+        related=related,
+    )
 
 
 def tyre_roll_outs(catalogue: Catalogue) -> Iterator[Finding]:

@@ -22,8 +22,8 @@ __all__ = ["RULES", "idler_seat", "set_answers"]
 
 RULES: MappingProxyType[str, str] = MappingProxyType(
     {
-        "family": "Somebody vouches for the set in this engine family.",
-        "housing": "Somebody vouches for the set in this housing.",
+        "family": "A supplier or a trial confirms the set for this engine family.",
+        "housing": "A supplier or a trial confirms the set for this housing.",
         "stage": "The set holds one stage of this train, or the whole train.",
         "matched-pair": "Both gears of each pair come under this number.",
         "input-shaft-end": "The input pinion fits the input shaft end.",

@@ -6,12 +6,12 @@ from decimal import Decimal
 from math import tau
 
 from fitcheck.catalogue.reader import Entry
-from fitcheck.kernel.geometry import overlap_ratio, shift_sum_for
-from fitcheck.kernel.shift_split import contact_ratio, usual_driver_shift
+from fitcheck.kernel.geometry import overlap_ratio
+from fitcheck.kernel.shift_split import contact_ratio, undercut_shift, usual_driver_shift
 from fitcheck.kernel.teeth import Pair
-from fitcheck.kernel.tooth_form import undercut_shift
 from fitcheck.model.fields import Stage
 from fitcheck.model.gear_set import GearSet, PairGeometry
+from fitcheck.rules.fit.gears import needed_shift_sum
 
 LEAST_CONTACT_RATIO = 1.2
 """Transverse contact ratio that handbooks ask of spur gears at the least (Shigley, Norton and
@@ -27,8 +27,8 @@ def hunting_tooth(pair: Pair) -> str | None:
     if pair.hunting:
         return None
     return (
-        f"{pair} share a factor: the same teeth meet again every {pair.turns_to_repeat} pinion "
-        "turns, so mark and keep their mesh"
+        f"{pair} is not a hunting-tooth pair: the same teeth meet again every "
+        f"{pair.turns_to_repeat} pinion turns, so refit both gears in the same position"
     )
 
 
@@ -87,7 +87,7 @@ def short_contact(pair: Pair, given: PairGeometry, stage: Stage, sum_: float) ->
         split = f" if its shift is split {even}"
     whole = ""
     if given.helix_angle_deg:
-        whole = "; what its helix adds hangs on the face width, which is not known"
+        whole = "; what its helix adds depends on the face width, which is not known"
     if given.helix_angle_deg and given.face_width_mm is not None:
         overlap = overlap_ratio(
             given.normal_module_mm, given.helix_angle_deg, float(given.face_width_mm)
@@ -107,17 +107,7 @@ def _mesh(
         return []
     sum_ = given.profile_shift_sum
     if sum_ is None and casing is not None:
-        try:
-            sum_ = shift_sum_for(
-                given.normal_module_mm,
-                given.helix_angle_deg,
-                pair.driver,
-                pair.driven,
-                float(casing),
-                pressure_deg=given.pressure_angle_deg,
-            )
-        except ValueError:
-            return []
+        sum_ = needed_shift_sum(pair, given, casing)
     if sum_ is None:
         return []
     notes = (strong_shift(pair, given, stage, sum_), short_contact(pair, given, stage, sum_))

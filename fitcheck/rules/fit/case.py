@@ -35,37 +35,39 @@ class Case(NamedTuple):
     setting: Setting
     subject: str = ""
 
+    @property
+    def is_tried(self) -> bool:
+        """Whether a trial in the shop vouches for the set in this family and housing."""
+        vouching = self.setting.vouching(self.gear_set.record)
+        return bool(vouching) and vouching[0][1].evidence == "measured"
+
     def fits(self, evidence: Evidence, reason: str, *data: Datum) -> Answer:
         """It fits, and how that is known."""
-        return Answer(
-            rule=self.rule,
-            verdict=Verdict.FITS,
-            evidence=evidence,
-            reason=reason,
-            data=data,
-            subject=self.subject,
-        )
+        return self._answer(Verdict.FITS, reason, data, evidence)
 
     def unproven(self, reason: str, *data: Datum, measure: str) -> Answer:
         """Nothing settles it; `measure` says what would."""
-        return Answer(
-            rule=self.rule,
-            verdict=Verdict.UNPROVEN,
-            evidence=Evidence.NONE,
-            reason=reason,
-            data=data,
-            measure=measure,
-            subject=self.subject,
-        )
+        return self._answer(Verdict.UNPROVEN, reason, data, measure=measure)
 
     def ruled_out(self, reason: str, *data: Datum) -> Answer:
         """It does not fit."""
+        return self._answer(Verdict.RULED_OUT, reason, data)
+
+    def _answer(
+        self,
+        verdict: Verdict,
+        reason: str,
+        data: tuple[Datum, ...],
+        evidence: Evidence = Evidence.NONE,
+        measure: str | None = None,
+    ) -> Answer:
         return Answer(
             rule=self.rule,
-            verdict=Verdict.RULED_OUT,
-            evidence=Evidence.NONE,
+            verdict=verdict,
+            evidence=evidence,
             reason=reason,
             data=data,
+            measure=measure,
             subject=self.subject,
         )
 
@@ -92,9 +94,9 @@ class Case(NamedTuple):
         A trial in this family and housing is stronger than a figure or a code, but does not
         explain it: one of the two is wrong, so the answer stays open.
         """
-        vouching = self.setting.vouching(self.gear_set.record)
-        if not trial_counts or not vouching or vouching[0][1].evidence != "measured":
+        if not (trial_counts and self.is_tried):
             return self.ruled_out(reason, *data)
-        tried = Datum(self.gear_set, ("fits", vouching[0][0]), "evidence: measured")
+        index, _ = self.setting.vouching(self.gear_set.record)[0]
+        tried = Datum(self.gear_set, ("fits", index), "evidence: measured")
         reason = f"{reason}; yet it was tried in the shop, so one of the two is wrong"
         return self.unproven(reason, *data, tried, measure=measure)

@@ -11,8 +11,9 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from fitcheck.catalogue.reader import Entry
-from fitcheck.kernel.driven_tip import DrivenTip, driven_tip_diameter
+from fitcheck.diagnostics.finding import DocumentPath
 from fitcheck.kernel.geometry import shift_sum_for, working_centre_distance
+from fitcheck.kernel.shift_split import DrivenTip, driven_tip_diameter
 from fitcheck.kernel.teeth import Pair
 from fitcheck.kernel.tolerances import centre_distance_tolerance
 from fitcheck.model.fields import Stage
@@ -26,6 +27,26 @@ GREY_MM = 0.05
 
 SHIFT_SUM_LIMIT = 2.5
 """Sum of profile shift coefficients beyond which no pair can be cut, either sign (judgement)."""
+
+TEETH_RATIO = 1.6
+"""So many times the teeth of a factory pair, or the reverse, no statement settles (judgement).
+
+One casing takes other numbers of teeth by one step of module in series I of ISO 54 (4/3 at most
+from 1.25 to 2.5 mm), a helix of 0 to 30 degrees (1.155) and the usual profile shifts (1.05).
+"""
+
+
+def teeth_ratio(pair: Pair, teeth: float) -> float:
+    """How many times as many teeth the larger has: a pair or another for the same shafts.
+
+    At one module the sum of a pair's teeth stands for the distance of its shafts.
+
+    Args:
+        pair: the pair.
+        teeth: sum of the other's teeth.
+    """
+    own = pair.driver + pair.driven
+    return max(own, teeth) / min(own, teeth)
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,24 +74,28 @@ class CentreDistance:
 def judge_centre_distance(
     pair: Pair, given: PairGeometry, casing: Decimal, tolerance: Decimal | None
 ) -> CentreDistance:
-    """Work out a pair's centre distance and hold it beside the casing's (ISO 21771)."""
+    """Work out a pair's centre distance and compare it with the casing's (ISO 21771)."""
     casing_mm = float(casing)
     allowed = float(tolerance) if tolerance is not None else _standard_tolerance(casing_mm)
     if given.profile_shift_sum is not None:
         working = _working_mm(pair, given)
         return CentreDistance(working, casing_mm, allowed, given.profile_shift_sum)
+    return CentreDistance(None, casing_mm, allowed, needed_shift_sum(pair, given, casing))
+
+
+def needed_shift_sum(pair: Pair, given: PairGeometry, casing: Decimal) -> float | None:
+    """Shift sum at which a pair runs at the casing's distance, mm; None where none does."""
     try:
-        needed = shift_sum_for(
+        return shift_sum_for(
             given.normal_module_mm,
             given.helix_angle_deg,
             pair.driver,
             pair.driven,
-            casing_mm,
+            float(casing),
             pressure_deg=given.pressure_angle_deg,
         )
     except ValueError:
-        return CentreDistance(None, casing_mm, allowed, None)
-    return CentreDistance(None, casing_mm, allowed, needed)
+        return None
 
 
 def centre_distance(gear_set: Entry[GearSet], setting: Setting, stage: Stage) -> Answer:
@@ -109,14 +134,45 @@ def centre_distance(gear_set: Entry[GearSet], setting: Setting, stage: Stage) ->
 
 
 def _without_distance(case: Case, stage: Stage) -> Answer:
-    """The answer where the pair's geometry or the casing's distance is not on file."""
+    """The answer where the pair's geometry or the casing's distance is not on file.
+
+    A supplier's statement settles no pair with far more or fewer teeth than every factory pair.
+    """
     if stage in case.gear_set.record.geometry:
         what = "the casing's distance is not known"
         measure = f"measure the distance of the two {stage} shafts in the casing"
     else:
         what = "its geometry is not known"
         measure = f"measure the {stage} pair: module, helix angle and tip diameters"
-    return case.by_statement(what, *_known(case, stage), measure=measure)
+    data = _known(case, stage)
+    pair, factory = case.gear_set.record.pairs[stage], _nearest_factory_pair(case, stage)
+    if factory is None or case.is_tried:
+        return case.by_statement(what, *data, measure=measure)
+    teeth, usual = pair.driver + pair.driven, factory[1].driver + factory[1].driven
+    if teeth_ratio(pair, usual) <= TEETH_RATIO:
+        return case.by_statement(what, *data, measure=measure)
+    return case.unproven(
+        f"{what}, and {stage} {pair} has {teeth} teeth in all, the nearest factory pair "
+        f"{factory[1]} {usual}: too far apart for a statement to settle",
+        *data,
+        Datum(case.setting.family, factory[0], f"factory pair {factory[1]}"),
+        measure=f"count the {stage} pair again; {measure}",
+    )
+
+
+def _nearest_factory_pair(case: Case, stage: Stage) -> tuple[DocumentPath, Pair] | None:
+    """The family's factory pair of a stage with the nearest number of teeth, and its place."""
+    pair = case.gear_set.record.pairs[stage]
+    trains = enumerate(case.setting.family.record.factory_trains)
+    return min(
+        (
+            (("factory_trains", index, "pairs", stage), train.pairs[stage])
+            for index, train in trains
+            if stage in train.pairs
+        ),
+        key=lambda one: teeth_ratio(pair, one[1].driver + one[1].driven),
+        default=None,
+    )
 
 
 def _has_distance(pair: Pair, given: PairGeometry) -> bool:
@@ -261,7 +317,7 @@ def casing_clearance(gear_set: Entry[GearSet], setting: Setting, stage: Stage) -
     if any(fouls):
         reason = f"{wheel} {smallest} mm; not every housing clears it"
         return case.unproven(reason, *data, measure="look which housing the machine has")
-    reason = f"{wheel} {smallest} mm: it hangs on how its tips were cut"
+    reason = f"{wheel} {smallest} mm: it depends on how its tips were cut"
     if None in limits:
         reason = "a housing's room is not known"
     return case.by_statement(reason, *data, measure=ask)

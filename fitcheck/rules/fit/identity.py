@@ -11,7 +11,7 @@ from fitcheck.rules.setting import Setting
 
 
 def family(gear_set: Entry[GearSet], setting: Setting) -> Answer:
-    """Somebody vouches for the set in this engine family; a list's model words never do."""
+    """A supplier or a trial confirms the set for this family; a list's model words never do."""
     case = Case("family", gear_set, setting)
     record, here = gear_set.record, setting.family
     found = setting.claim(record)
@@ -34,11 +34,11 @@ def family(gear_set: Entry[GearSet], setting: Setting) -> Answer:
     if models and None not in stands_for and here.id not in listed:
         return case.ruled_out(
             f"listed for {words}, which is {or_list(listed) if listed else 'no family on file'}; "
-            f"nobody vouches for {here.id}",
+            f"no supplier or trial confirms {here.id}",
             datum,
         )
     if words:
-        reason = f"listed for {words}, but nobody vouches for the family"
+        reason = f"listed for {words}, but no supplier or trial confirms the family"
     elif record.fits:
         tried = or_list(dict.fromkeys(claim.family for claim in record.fits))
         reason = f"tried in {tried}; nobody says whether it goes into {here.id}"
@@ -54,7 +54,7 @@ def family(gear_set: Entry[GearSet], setting: Setting) -> Answer:
 
 
 def housing(gear_set: Entry[GearSet], setting: Setting) -> Answer:
-    """Somebody vouches for the set in this housing of the family."""
+    """A supplier or a trial confirms the set for this housing of the family."""
     case = Case("housing", gear_set, setting)
     ask = f"ask the supplier which housings {gear_set.id} fits"
     family_id, names = setting.family.id, setting.family.record.housings

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from fitcheck.catalogue.reader import Entry
+from fitcheck.model.family import Family
 from fitcheck.model.fields import Stage
 from fitcheck.model.gear_set import GearSet
 from fitcheck.rules.answers import Answer, Datum, Evidence
@@ -43,13 +44,8 @@ def _shaft_end(gear_set: Entry[GearSet], setting: Setting, name: str, gear: str)
     needed: str | None = getattr(gear_set.record.interfaces, name)
     offered: str | None = getattr(setting.family.record.interfaces, name)
     end = name.replace("_", " ")
-    data: tuple[Datum, ...] = ()
-    if needed is not None:
-        data += (Datum(gear_set, ("interfaces", name), f"{name}: {needed}"),)
-    if offered is not None:
-        data += (Datum(setting.family, ("interfaces", name), f"{name}: {offered}"),)
-    wanted = None if needed is None else plain_code(needed)
-    given = None if offered is None else plain_code(offered)
+    data = (*_interface_data(gear_set, name), *_interface_data(setting.family, name))
+    wanted, given = plain_code(needed), plain_code(offered)
     compare = f"compare the {gear} with the machine's {end}"
     if wanted is None:
         return case.by_statement(f"the {end} it needs is not known", *data, measure=compare)
@@ -128,7 +124,7 @@ class SeatSide:
         seat: str | None = getattr(record.interfaces, name)
         vouching = setting.vouching(record)
         return cls(
-            None if seat is None else plain_code(seat),
+            plain_code(seat),
             own_evidence(record, name),
             claim_evidence(vouching[0][1]) if vouching else Evidence.NONE,
         )
@@ -163,7 +159,7 @@ class _Kept:
             if setting.machine is not None and on_file[joint : joint + 1] == [measured]:
                 words = f"idler seat, measured: {measured}"
                 data = (Datum(setting.machine, ("idler_seats", joint), words),)
-            plain = None if factory is None else plain_code(factory)
+            plain = plain_code(factory)
             alike = known if plain is None else plain == plain_code(measured)
             return cls(measured, alike, known and alike, data)
         if not known or factory is None:
@@ -181,7 +177,7 @@ def idler_seat(
 ) -> Answer | None:
     """The wheel of one stage sits on the pinion shaft of the next, whoever made them.
 
-    Its verdict and evidence hang on the `SeatSide` of each set, and on nothing else of a set.
+    Its verdict and evidence depend on the `SeatSide` of each set, and on nothing else of a set.
 
     Args:
         wheel: the set that brings the wheel, or None where the wheel stays.
@@ -203,7 +199,7 @@ def _seat_between(wheel: Entry[GearSet], pinion: Entry[GearSet], setting: Settin
     """The seat between two sets: what is said of one never settles it, since nobody tried both."""
     case = Case("idler-seat", wheel, setting, f"{wheel.id} on {pinion.id}")
     needs, brings = SeatSide.of(wheel, "wheel", setting), SeatSide.of(pinion, "pinion", setting)
-    data = (*_seat_data(wheel, "wheel"), *_seat_data(pinion, "pinion"))
+    data = (*_interface_data(wheel, "wheel_seat"), *_interface_data(pinion, "pinion_seat"))
     if needs.code is None or brings.code is None:
         unknown = " and ".join(
             entry.id for entry, side in ((wheel, needs), (pinion, brings)) if side.code is None
@@ -228,7 +224,7 @@ def _seat_beside(gear_set: Entry[GearSet], gear: Gear, joint: int, setting: Sett
     kept_gear: Gear = "pinion" if gear == "wheel" else "wheel"
     kept_stage = setting.stages[joint + 1 if gear == "wheel" else joint]
     kept, own = _Kept.of(kept_stage, joint, setting), SeatSide.of(gear_set, gear, setting)
-    own_data = _seat_data(gear_set, gear)
+    own_data = _interface_data(gear_set, _SEAT_OF[gear])
     data = (*own_data, *kept.data) if gear == "wheel" else (*kept.data, *own_data)
     now_fitted = f"the {kept_stage} {kept_gear} now fitted"
     there = f"factory {kept_gear}" if kept.known else now_fitted
@@ -265,10 +261,14 @@ def _seats_in_words(needs: str | None, offers: str | None) -> tuple[str, str]:
     )
 
 
-def _seat_data(gear_set: Entry[GearSet], gear: Gear) -> tuple[Datum, ...]:
-    name = _SEAT_OF[gear]
-    seat: str | None = getattr(gear_set.record.interfaces, name)
-    return () if seat is None else (Datum(gear_set, ("interfaces", name), f"{name}: {seat}"),)
+def _interface_data(entry: Entry[GearSet] | Entry[Family], *names: str) -> tuple[Datum, ...]:
+    """The codes that a set or a family gives under these names."""
+    codes = {name: getattr(entry.record.interfaces, name) for name in names}
+    return tuple(
+        Datum(entry, ("interfaces", name), f"{name}: {code}")
+        for name, code in codes.items()
+        if code is not None
+    )
 
 
 def own_seat(gear_set: Entry[GearSet], setting: Setting) -> Answer | None:
@@ -280,14 +280,11 @@ def own_seat(gear_set: Entry[GearSet], setting: Setting) -> Answer | None:
     record = gear_set.record
     if len(setting.stages) != 2 or record.stages != setting.stages:
         return None
-    needs, brings = (
-        SeatSide.of(gear_set, "wheel", setting),
-        SeatSide.of(gear_set, "pinion", setting),
-    )
+    needs, brings = (SeatSide.of(gear_set, gear, setting) for gear in _SEAT_OF)
     if needs.code is None or brings.code is None:
         return None
     case = Case("idler-seat", gear_set, setting)
-    data = (*_seat_data(gear_set, "wheel"), *_seat_data(gear_set, "pinion"))
+    data = _interface_data(gear_set, *_SEAT_OF.values())
     wheel = f"its wheel needs seat {record.interfaces.wheel_seat}"
     if needs.code == brings.code:
         evidence = min(needs.evidence, brings.evidence)

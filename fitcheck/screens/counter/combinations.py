@@ -15,9 +15,9 @@ from itertools import groupby
 from rich.cells import cell_len
 from rich.text import Text
 
-from fitcheck.answers.figures import percent_window
-from fitcheck.answers.offer_words import (
+from fitcheck.answers.figures import (
     margin_words,
+    percent_window,
     price_sum,
     shelf_words,
     source_mark,
@@ -29,9 +29,8 @@ from fitcheck.screens.counter.list_road import Columns, marks, sentence
 from fitcheck.screens.findings.wording import one_line
 from fitcheck.screens.screen import WIDE, Screen, padded, wrapped
 from fitcheck.screens.words import BAND_STYLES, VERDICT_STYLES, edges_of, fit_words
-from fitcheck.services.counter.bands import BAND_WORDS
 from fitcheck.services.counter.combination import Combination
-from fitcheck.services.counter.subject import Subject
+from fitcheck.services.counter.subject import BAND_WORDS, Subject
 from fitcheck.services.road.figures import RoadSide
 
 INDENT = " " * 5

@@ -20,6 +20,7 @@ TITLES = {
     Slip.GEARS_REGROUPED: "With the figures grouped otherwise",
     Slip.PART_COUNTED: "With only some stages counted",
     Slip.REGEARED: "A factory train already changed in one stage",
+    Slip.DIGITS_SWAPPED: "With two digits of one count swapped",
     Slip.TWO_SLIPS: "Weak: the nearest trains on file, two slips away",
 }
 

@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from rich.text import Text
 
-from fitcheck.answers.road_words import PULL_STYLES, other_words, ranged, rounded, tenths
+from fitcheck.answers.road_words import PULL_STYLES, decimal_words, other_words, range_words, tenths
 from fitcheck.screens.screen import Screen
 from fitcheck.services.counter.combination import Combination
 from fitcheck.services.counter.request import Request
@@ -31,8 +31,8 @@ _RANKS = {
 
 _LEGEND = (
     "On the road: top speed really reached on the flat and what that is against now; pull at the "
-    "wheel as the clutch grips; seconds to 45 km/h; whether the engine pulls it. fitcheck road "
-    "tells more. In brackets are the ranges that the inputs leave: about 19 times in 20 the true "
+    "wheel as the clutch engages; seconds to 45 km/h; whether the engine pulls it. See fitcheck "
+    "road. In brackets are the ranges that the inputs leave: about 19 times in 20 the true "
     "figure lies inside."
 )
 _NARROWS = "A top speed by GPS (--measured-top) narrows some of them."
@@ -74,10 +74,10 @@ class Columns:
 
 def _cells(row: RoadRow) -> tuple[str, ...]:
     return (
-        ranged(row.top),
-        rounded(row.top_change, signed=True),
-        ranged(row.start_force),
-        f"{rounded(row.start_change, signed=True)} %",
+        range_words(row.top),
+        decimal_words(row.top_change, signed=True),
+        range_words(row.start_force),
+        f"{decimal_words(row.start_change, signed=True)} %",
         tenths(row.time_45),
         row.verdict.value,
     )
@@ -113,7 +113,7 @@ def marks(one: Combination, side: RoadSide | None) -> list[Mark]:
 
 
 def _other(row: RoadRow) -> str:
-    return f"{rounded(row.top.value)} km/h{other_words(row.other_top)}"
+    return f"{decimal_words(row.top.value)} km/h{other_words(row.other_top)}"
 
 
 def _law_marks(lawful: ClassAnswer, side: RoadSide | None) -> list[Mark]:
@@ -121,7 +121,7 @@ def _law_marks(lawful: ClassAnswer, side: RoadSide | None) -> list[Mark]:
     limit = "" if ceiling is None else ceiling_words(ceiling)
     top = ""
     if ceiling is not None and reached is not None:
-        top = f"{ranged(reached, decimals(reached, ceiling))} km/h against {limit}"
+        top = f"{range_words(reached, decimals(reached, ceiling))} km/h against {limit}"
     found = []
     if lawful.answer is LawfulAnswer.OVER:
         found.append(Mark(f"LEAVES ITS CLASS: {top or lawful.sentence}", "bold red"))

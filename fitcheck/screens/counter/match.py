@@ -4,19 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from fitcheck.answers.figures import exact_text, percent_window
-from fitcheck.answers.offer_words import price_note, source_mark
+from fitcheck.answers.figures import exact_text, percent_window, price_note, source_mark
 from fitcheck.kernel.rounding import decimal_text, percent
 from fitcheck.screens.counter.combinations import INDENT, print_combinations, speed_words
 from fitcheck.screens.counter.list_road import print_law, print_model, print_now, rank_words
 from fitcheck.screens.screen import WIDE, Screen
 from fitcheck.screens.words import CAUTION
-from fitcheck.services.counter.bands import Band
+from fitcheck.services.counter.choices import Exclusion
 from fitcheck.services.counter.combination import Combination
-from fitcheck.services.counter.exclusions import Exclusion
 from fitcheck.services.counter.match import Match
 from fitcheck.services.counter.remarks import remarks_on
-from fitcheck.services.counter.subject import Subject
+from fitcheck.services.counter.subject import Band, Subject
 from fitcheck.services.road.figures import ClassAnswer
 from fitcheck.services.road.lawful import ceiling_words
 
@@ -60,10 +58,10 @@ def none_words(result: Match) -> str:
         return "nothing fits"
     if result.counts.unlawful:
         return f"nothing lawful; {unlawful_words(result)}"
-    return f"nothing in this window{' under these filters' if is_filtered(result) else ''}"
+    return f"nothing in this window{' under these filters' if _is_filtered(result) else ''}"
 
 
-def is_filtered(result: Match) -> bool:
+def _is_filtered(result: Match) -> bool:
     """Whether more than the window of road speed narrows the list."""
     request = result.request
     return bool(
@@ -182,7 +180,7 @@ def _some(ids: Sequence[str], limit: int = 6) -> str:
 
 def _print_counts(out: Screen, result: Match) -> None:
     counts = result.counts
-    if is_filtered(result):
+    if _is_filtered(result):
         passing = "1 choice passes" if counts.listed == 1 else f"{counts.listed:,} choices pass"
         out.labelled("Filters", f"{passing}; the counts below are of all", 14)
     if counts.unlawful:

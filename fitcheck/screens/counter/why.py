@@ -8,8 +8,13 @@ from fractions import Fraction
 from rich.cells import cell_len
 from rich.text import Text
 
-from fitcheck.answers.figures import exact_text, percent_window
-from fitcheck.answers.offer_words import margin_words, price_sum, price_words
+from fitcheck.answers.figures import (
+    exact_text,
+    margin_words,
+    percent_window,
+    price_sum,
+    price_words,
+)
 from fitcheck.kernel.gearing import PaperCheck
 from fitcheck.kernel.rounding import decimal_text, percent
 from fitcheck.kernel.teeth import Pair
@@ -26,8 +31,8 @@ from fitcheck.screens.words import (
     edges_of,
     fit_words,
 )
-from fitcheck.services.counter.bands import BAND_WORDS, BandVerdict
 from fitcheck.services.counter.combination import Combination
+from fitcheck.services.counter.subject import BAND_WORDS, BandVerdict
 from fitcheck.services.counter.why import Explanation
 
 _LABEL = 13

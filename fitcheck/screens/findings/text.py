@@ -4,19 +4,27 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from textwrap import indent
+from typing import TYPE_CHECKING
 
 from rich.cells import cell_len
 
-from fitcheck.diagnostics.finding import Finding, Severity, Span
+from fitcheck.diagnostics.codes import Severity
+from fitcheck.diagnostics.finding import Finding, Span
 from fitcheck.screens.findings.wording import (
     SourceLines,
     in_order,
+    list_files,
     one_line,
+    readable,
     remarks,
     source_line,
     tally,
     visible,
 )
+
+if TYPE_CHECKING:
+    from fitcheck.diagnostics.examples import Explanation
 
 MAX_RELATED = 6
 TAB = 4
@@ -24,6 +32,15 @@ CUT = "…"
 _INDENT = "    "
 _COLOURS: dict[Severity, str] = {"error": "1;31", "warning": "1;33", "advice": "1;36"}
 _DIM, _BOLD = "2", "1"
+
+
+def render_explanation(told: Explanation) -> str:
+    """What a code means and why it matters, with a wrong and the right example."""
+    code = told.code
+    parts = [f"{code.severity} {code.code} {code.name}", told.title, told.why]
+    for head, files in (("Wrong:", told.bad), ("Right:", told.good)):
+        parts += [head, indent(readable(list_files(files)), _INDENT)]
+    return "\n\n".join(parts) + "\n"
 
 
 def render_text(

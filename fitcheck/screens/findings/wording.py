@@ -6,7 +6,8 @@ from collections import Counter
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import Protocol
 
-from fitcheck.diagnostics.finding import Finding, Severity, sort_key
+from fitcheck.diagnostics.codes import Severity
+from fitcheck.diagnostics.finding import Finding, sort_key
 
 
 class HasLines(Protocol):
@@ -51,18 +52,13 @@ def remarks(finding: Finding) -> list[str]:
     return said
 
 
-def count_by_severity(findings: Sequence[Finding]) -> dict[Severity, int]:
-    """How many errors, warnings and pieces of advice there are, zeros included."""
-    found = Counter(finding.severity for finding in findings)
-    return {severity: found[severity] for severity in _NOUNS}
-
-
 def tally(findings: Sequence[Finding]) -> str:
     """The counts in words, such as `2 errors and 1 warning in 2 files`."""
+    found = Counter(finding.severity for finding in findings)
     counts = [
-        f"{count} {_NOUNS[severity][count != 1]}"
-        for severity, count in count_by_severity(findings).items()
-        if count
+        f"{found[severity]} {nouns[found[severity] != 1]}"
+        for severity, nouns in _NOUNS.items()
+        if found[severity]
     ]
     if not counts:
         return "nothing found"
@@ -74,6 +70,20 @@ def tally(findings: Sequence[Finding]) -> str:
 def visible(char: str) -> str:
     """A character as it is shown; one that would move the cursor or hide becomes a mark."""
     return char if char.isprintable() else "\N{REPLACEMENT CHARACTER}"
+
+
+def list_files(files: Mapping[str, str]) -> str:
+    """Example files one below the other, each under its name."""
+    return "\n\n".join(f"{name}\n{text.strip()}" for name, text in files.items())
+
+
+def readable(text: str) -> str:
+    """An example's text for people: bytes that are no text, and what does not show, escaped."""
+    decoded = text.encode(errors="surrogateescape").decode(errors="backslashreplace")
+    return "".join(
+        char if char.isprintable() or char in "\t\n" else char.encode("unicode_escape").decode()
+        for char in decoded
+    )
 
 
 def one_line(text: str) -> str:

@@ -1,3 +1,3 @@
-"""The page the customer takes home: one HTML file that needs nothing beside it."""
+"""The page the customer takes home: one self-contained HTML file."""
 
 from __future__ import annotations

@@ -1,8 +1,8 @@
-"""The geometry of the two charts: thrust and road loads against speed, speed against time.
+"""The two charts: thrust and road loads against speed, speed against time.
 
 Everything is worked out here in the units of an SVG view box and handed to the template as plain
 figures. A line is told from its neighbours by dashes and by a letter at its end, so that colour is
-never needed.
+never needed; a reader who cannot see it has the words and a table.
 """
 
 from __future__ import annotations
@@ -13,10 +13,10 @@ from itertools import pairwise
 from math import ceil
 
 from fitcheck.screens.curves import apart, interpolated, ticks_over
+from fitcheck.screens.page.locale import Local
+from fitcheck.screens.page.road_view import by_letter, ranged_cell, speed_cell, time_cell
+from fitcheck.screens.page.view import NOW
 from fitcheck.services.road.results import Outcome, RoadReport
-
-NOW = "Now"
-"""What the machine as it stands is called, in tables, charts and sentences alike."""
 
 Point = tuple[float, float]
 
@@ -62,7 +62,7 @@ class Label:
     def leader(self) -> str:
         """Points of the line that ties them to their curve; empty where they stand beside it."""
         near = abs(self.y - self.line_y) < _BESIDE and abs(self.x - self.line_x) < _GAP
-        return "" if near else _written([(self.line_x, self.line_y), (self.x - 2, self.y)])
+        return "" if near else _points_text([(self.line_x, self.line_y), (self.x - 2, self.y)])
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,9 +104,25 @@ class Chart:
     height: float = HEIGHT
 
 
+@dataclass(frozen=True, slots=True)
+class ChartView:
+    """A chart with its words: title, description, axes, and the same figures as a table."""
+
+    key: str
+    title: str
+    description: str
+    x_title: str
+    y_title: str
+    chart: Chart
+    x_words: tuple[str, ...]
+    y_words: tuple[str, ...]
+    head: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+
+
 def thrust_chart(report: RoadReport) -> Chart:
     """Full-throttle thrust of every gearing and the road loads, N, against speed, km/h."""
-    gearings = _gearings(report)
+    gearings = by_letter(report)
     fastest = max((one.curves.speed_km_h[-1] for _, one in gearings), default=1.0)
     strongest = max((max(one.curves.thrust_n) for _, one in gearings), default=1.0)
     scale = _Scale(fastest, strongest * _HEADROOM, _WORDS)
@@ -114,13 +130,13 @@ def thrust_chart(report: RoadReport) -> Chart:
     ends: list[tuple[str, str, list[Point]]] = []
     for key, word in LOADS.items():
         load = list(zip(report.load_speed_km_h, report.loads_n.get(key, ()), strict=False))
-        points = [scale.at(*point) for point in _within(load, scale.x_most, scale.y_most)]
+        points = [scale.at(*point) for point in _cut_at_axes(load, scale.x_most, scale.y_most)]
         if len(points) > 1:
             ends.append((key, word, points))
     wanted = [points[-1][1] for _, _, points in ends]
-    for (key, word, points), y in zip(ends, _placed(wanted), strict=True):
-        label = Label(points[-1][0] + 6, y, points[-1][0], points[-1][1], word)
-        lines.append(Line(key, _written(points), label))
+    for (key, word, points), y in zip(ends, _place_apart(wanted), strict=True):
+        label = _label(points[-1][0] + 6, y, points[-1], word)
+        lines.append(Line(key, _points_text(points), label))
     starts = []
     for letter, one in gearings:
         speeds, thrusts = one.curves.speed_km_h, one.curves.thrust_n
@@ -129,18 +145,18 @@ def thrust_chart(report: RoadReport) -> Chart:
         # At the rev limit the speed is the end of the curve, but for rounding.
         thrust = interpolated(speeds, thrusts, min(max(reached, speeds[0]), speeds[-1]))
         mark = None if thrust is None or reached <= 0 else scale.at(reached, thrust)
-        starts.append((letter, [scale.at(*point) for point in _thinned(curve)], mark))
+        starts.append((letter, [scale.at(*point) for point in _thin(curve)], mark))
     tops = [points[0][1] for _, points, _ in starts]
     # Letters stand at the start of the curves, where gearings differ most.
-    for (letter, points, mark), y in zip(starts, _placed(tops), strict=True):
-        label = Label(points[0][0] + 9, y - 8, points[0][0], points[0][1], letter)
-        lines.append(Line(_key(letter), _written(points), label, mark))
+    for (letter, points, mark), y in zip(starts, _place_apart(tops), strict=True):
+        label = _label(points[0][0] + 9, y - 8, points[0], letter)
+        lines.append(Line(letter.lower(), _points_text(points), label, mark))
     return Chart(scale.x_ticks, scale.y_ticks, tuple(lines), scale.right)
 
 
 def speed_chart(report: RoadReport) -> Chart:
     """Speed, km/h, of every gearing against time from standstill at full throttle, s."""
-    moving = [(letter, one) for letter, one in _gearings(report) if len(one.curves.time_s) > 1]
+    moving = [(letter, one) for letter, one in by_letter(report) if len(one.curves.time_s) > 1]
     longest = max((_shown_time(one) for _, one in moving), default=1.0)
     fastest = max((max(one.curves.time_speed_km_h) for _, one in moving), default=1.0)
     scale = _Scale(longest, fastest * _HEADROOM, _LETTERS)
@@ -150,13 +166,17 @@ def speed_chart(report: RoadReport) -> Chart:
         if curve[-1][0] < scale.x_most:
             # The run ends just short of the top speed, which it never quite reaches.
             curve.append((scale.x_most, max(one.flat.speed.value, curve[-1][1])))
-        shown = _within(curve, scale.x_most, scale.y_most)
+        shown = _cut_at_axes(curve, scale.x_most, scale.y_most)
         drawn.append((letter, [scale.at(*point) for point in shown]))
     lines = []
-    for (letter, points), y in zip(drawn, _placed([p[-1][1] for _, p in drawn]), strict=True):
-        label = Label(scale.right + 10, y, points[-1][0], points[-1][1], letter)
-        lines.append(Line(_key(letter), _written(points), label))
+    for (letter, points), y in zip(drawn, _place_apart([p[-1][1] for _, p in drawn]), strict=True):
+        label = _label(scale.right + 10, y, points[-1], letter)
+        lines.append(Line(letter.lower(), _points_text(points), label))
     return Chart(scale.x_ticks, scale.y_ticks, tuple(lines), scale.right)
+
+
+def _label(x: float, y: float, end: Point, text: str) -> Label:
+    return Label(x=x, y=y, line_x=end[0], line_y=end[1], text=text)
 
 
 class _Scale:
@@ -175,26 +195,17 @@ class _Scale:
         return round(LEFT + across, 2), round(HEIGHT - BOTTOM - up, 2)
 
 
-def _gearings(report: RoadReport) -> list[tuple[str, Outcome]]:
-    letters = (NOW, *(chr(ord("A") + position) for position in range(len(report.after))))
-    return list(zip(letters, (report.before, *report.after), strict=True))
-
-
 def _shown_time(one: Outcome) -> float:
     """Until little more comes: a while past 95 % of the top speed."""
     end = one.curves.time_s[-1]
     return end if one.time_95 is None else min(end, 1.2 * one.time_95.value)
 
 
-def _key(letter: str) -> str:
-    return letter.lower()
-
-
-def _placed(wanted: Sequence[float]) -> list[float]:
+def _place_apart(wanted: Sequence[float]) -> list[float]:
     return apart(wanted, _GAP, TOP + 6, HEIGHT - BOTTOM - 4)
 
 
-def _within(curve: Sequence[Point], x_most: float, y_most: float) -> list[Point]:
+def _cut_at_axes(curve: Sequence[Point], x_most: float, y_most: float) -> list[Point]:
     """The part of a rising curve inside the axes, ending exactly where it leaves them."""
     inside: list[Point] = []
     for before, after in pairwise(curve):
@@ -216,10 +227,10 @@ def _within(curve: Sequence[Point], x_most: float, y_most: float) -> list[Point]
         )
         if shares:
             break
-    return _thinned(inside)
+    return _thin(inside)
 
 
-def _thinned(curve: Sequence[Point]) -> list[Point]:
+def _thin(curve: Sequence[Point]) -> list[Point]:
     """At most so many points, the last one kept: a page needs no more than it can show."""
     step = max(1, ceil(len(curve) / _MOST_POINTS))
     kept = list(curve[::step])
@@ -228,5 +239,116 @@ def _thinned(curve: Sequence[Point]) -> list[Point]:
     return kept
 
 
-def _written(points: Iterable[Point]) -> str:
+def _points_text(points: Iterable[Point]) -> str:
     return " ".join(f"{x:.10g},{y:.10g}" for x, y in points)
+
+
+def charts(report: RoadReport, local: Local) -> tuple[ChartView, ...]:
+    """Both charts with the words and the table that say the same."""
+    thrust, speed = thrust_chart(report), speed_chart(report)
+    head, rows = _thrust_table(report, thrust, local)
+    found = [
+        ChartView(
+            key="thrust",
+            title="Thrust and road load",
+            description=_thrust_words(report, local),
+            x_title="Speed, km/h",
+            y_title="Force at the wheel, N",
+            chart=thrust,
+            x_words=_tick_words(thrust.x_ticks, local),
+            y_words=_tick_words(thrust.y_ticks, local),
+            head=head,
+            rows=rows,
+        )
+    ]
+    if speed.lines:
+        head, rows = _speed_table(report, speed, local)
+        found.append(
+            ChartView(
+                key="speed",
+                title="Speed against time",
+                description=_speed_words(report, local),
+                x_title="Time from standstill, s",
+                y_title="Speed, km/h",
+                chart=speed,
+                x_words=_tick_words(speed.x_ticks, local),
+                y_words=_tick_words(speed.y_ticks, local),
+                head=head,
+                rows=rows,
+            )
+        )
+    return tuple(found)
+
+
+_Table = tuple[tuple[str, ...], tuple[tuple[str, ...], ...]]
+
+
+def _tick_words(ticks: Sequence[Tick], local: Local) -> tuple[str, ...]:
+    values = [tick.value for tick in ticks]
+    places = next(
+        places for places in range(5) if places == 4 or all(round(v, places) == v for v in values)
+    )
+    return tuple(local.rough(value, places) for value in values)
+
+
+def _who(letter: str) -> str:
+    return "As it stands" if letter == NOW else f"Option {letter}"
+
+
+def _thrust_words(report: RoadReport, local: Local) -> str:
+    said = []
+    for letter, one in by_letter(report):
+        top = speed_cell(one.flat, local).text
+        said.append(
+            f"{_who(letter)}: {ranged_cell(one.start_force, 'N', local).text} as the clutch "
+            f"engages, top speed on the flat {top}."
+        )
+    return (
+        "Full-throttle thrust falls with speed and meets the rising road load where a dot marks "
+        f"the top speed. {' '.join(said)}"
+    )
+
+
+def _speed_words(report: RoadReport, local: Local) -> str:
+    said = [
+        f"{_who(letter)}: 30 km/h after {time_cell(one.time_30, local).text}, 45 km/h after "
+        f"{time_cell(one.time_45, local).text}."
+        for letter, one in by_letter(report)
+    ]
+    words = "Speed at full throttle from standstill on the flat, rising ever more slowly."
+    return f"{words} {' '.join(said)}".replace("after not reached", "not reached")
+
+
+def _thrust_table(report: RoadReport, chart: Chart, local: Local) -> _Table:
+    columns = [
+        (letter, one.curves.speed_km_h, one.curves.thrust_n) for letter, one in by_letter(report)
+    ]
+    columns += [
+        (word, report.load_speed_km_h, report.loads_n[key])
+        for key, word in LOADS.items()
+        if key in report.loads_n
+    ]
+    return _table("km/h", chart.x_ticks, columns, local)
+
+
+def _speed_table(report: RoadReport, chart: Chart, local: Local) -> _Table:
+    columns = [
+        (letter, one.curves.time_s, one.curves.time_speed_km_h)
+        for letter, one in by_letter(report)
+        if len(one.curves.time_s) > 1
+    ]
+    return _table("s", chart.x_ticks, columns, local)
+
+
+def _table(
+    unit: str,
+    ticks: Sequence[Tick],
+    columns: list[tuple[str, tuple[float, ...], tuple[float, ...]]],
+    local: Local,
+) -> _Table:
+    head = (unit, *(word for word, _, _ in columns))
+    rows = []
+    for tick, words in zip(ticks, _tick_words(ticks, local), strict=True):
+        cells = [interpolated(xs, ys, tick.value) for _, xs, ys in columns]
+        rows.append((words, *("\N{EN DASH}" if one is None else local.rough(one) for one in cells)))
+    return head, tuple(rows)

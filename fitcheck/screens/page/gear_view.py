@@ -1,4 +1,4 @@
-"""The side of the sheet that needs no road model: gears, fit, arithmetic, prices."""
+"""The side of the sheet that needs no road model: gears, fit, arithmetic as on paper, prices."""
 
 from __future__ import annotations
 
@@ -7,21 +7,19 @@ from fractions import Fraction
 
 from fitcheck.answers.figures import exact_text
 from fitcheck.catalogue.reader import Entry
+from fitcheck.kernel.gearing import PaperCheck
 from fitcheck.kernel.teeth import Pair
 from fitcheck.model.gear_set import GearSet
 from fitcheck.rules.answers import Answer, Evidence, Verdict
 from fitcheck.rules.fit import RULES
 from fitcheck.screens.page.locale import Local
-from fitcheck.screens.page.safe_text import clipped
-from fitcheck.screens.page.view import LETTERS, Cell, Group, Lettered, Row, SetView
+from fitcheck.screens.page.view import LETTERS, Cell, Group, Lettered, Row, SetView, shorten
 from fitcheck.screens.words import BETWEEN, edges_of, fit_words
 from fitcheck.services.counter.audience import for_customer
-from fitcheck.services.counter.bands import BAND_WORDS, BandVerdict
-from fitcheck.services.counter.combination import Combination
-from fitcheck.services.counter.notes import change_from_factory, factory_note
+from fitcheck.services.counter.combination import Combination, change_from_factory, factory_note
 from fitcheck.services.counter.offer import Availability, offer_of
 from fitcheck.services.counter.remarks import remarks_on
-from fitcheck.services.counter.subject import Subject
+from fitcheck.services.counter.subject import BAND_WORDS, BandVerdict, Subject
 from fitcheck.services.counter.why import Explanation
 from fitcheck.services.sheet.sheet import Sheet
 
@@ -31,6 +29,7 @@ NAME, SENTENCE = 80, 300
 _RULES_NAMED = 2
 
 NONE = Cell("\N{EN DASH}")
+_TIMES = "\N{MULTIPLICATION SIGN}"
 
 _VERDICT_TONES = {Verdict.FITS: "good", Verdict.UNPROVEN: "open", Verdict.RULED_OUT: "bad"}
 _BAND_TONES = {
@@ -50,11 +49,11 @@ _AVAILABILITY: dict[Availability, str] = {
 def facts(subject: Subject, local: Local) -> tuple[tuple[str, str], ...]:
     """The machine as counted, as (name, words)."""
     family = subject.family.record
-    engine = clipped(family.name, NAME)
+    engine = shorten(family.name, NAME)
     if family.displacement_cm3 is not None:
         engine += f", {local.figure(str(family.displacement_cm3))} cm\N{SUPERSCRIPT THREE}"
     housing = (
-        clipped(family.housings[subject.housing].name, NAME)
+        shorten(family.housings[subject.housing].name, NAME)
         if subject.housing is not None
         else "not looked at yet"
     )
@@ -81,20 +80,20 @@ def facts(subject: Subject, local: Local) -> tuple[tuple[str, str], ...]:
         words = f"{_window(local, band.low, band.high)} road speed"
         if band.stretch > band.high:
             words += f", a careful build up to {_short(local, band.stretch)}"
-        found.append(("State of tune", f"{clipped(subject.tune.record.name, NAME)}: {words}"))
+        found.append(("State of tune", f"{shorten(subject.tune.record.name, NAME)}: {words}"))
     return tuple(found)
 
 
 def subject_notes(subject: Subject) -> tuple[str, ...]:
     """What to know about the machine before reading on."""
-    return tuple(clipped(for_customer(remark), SENTENCE) for remark in remarks_on(subject))
+    return tuple(shorten(for_customer(remark), SENTENCE) for remark in remarks_on(subject))
 
 
 def _short(local: Local, value: Fraction) -> str:
-    return local.percent(value).replace(f"{local.exact(value, 2)}", _trimmed(local, value))
+    return local.percent(value).replace(f"{local.exact(value, 2)}", _trim(local, value))
 
 
-def _trimmed(local: Local, value: Fraction) -> str:
+def _trim(local: Local, value: Fraction) -> str:
     places = next(places for places in range(5) if places == 4 or value * 10**places % 1 == 0)
     return local.exact(value, places)
 
@@ -131,12 +130,12 @@ def _set_view(
     if not fits:
         warning = "does not fit, do not order"
     return SetView(
-        letters,
-        set_name(entry),
-        ", ".join(f"{stage} {record.pairs[stage]}" for stage in record.stages),
-        clipped(record.supplier if supplier is None else supplier.record.name, NAME),
-        warning or _AVAILABILITY[offer.availability],
-        "ask" if offer.price is None else local.price(offer.price, offer.currency),
+        letters=letters,
+        name=_set_name(entry),
+        holds=", ".join(f"{stage} {record.pairs[stage]}" for stage in record.stages),
+        supplier=shorten(record.supplier if supplier is None else supplier.record.name, NAME),
+        availability=warning or _AVAILABILITY[offer.availability],
+        price="ask" if offer.price is None else local.price(offer.price, offer.currency),
     )
 
 
@@ -158,7 +157,7 @@ def supplier_lists(sheet: Sheet, local: Local) -> tuple[tuple[str, str], ...]:
         for entry in told.combination.sets:
             source = entry.record.source
             parts = [
-                clipped(source.list, NAME) if source.list is not None else "",
+                shorten(source.list, NAME) if source.list is not None else "",
                 local.day(source.date) if source.date is not None else "",
             ]
             if any(parts):
@@ -166,9 +165,9 @@ def supplier_lists(sheet: Sheet, local: Local) -> tuple[tuple[str, str], ...]:
     return tuple(found.items())
 
 
-def set_name(entry: Entry[GearSet]) -> str:
+def _set_name(entry: Entry[GearSet]) -> str:
     """A set's id, and its part number where that is another."""
-    number = clipped(entry.record.part_number, NAME)
+    number = shorten(entry.record.part_number, NAME)
     return entry.id if number == entry.id else f"{entry.id} (no. {number})"
 
 
@@ -258,7 +257,7 @@ def _pairs(pairs: Sequence[Pair]) -> str:
 
 
 def _sets_cell(one: Combination) -> Cell:
-    numbers = [clipped(entry.record.part_number, NAME) for entry in one.sets]
+    numbers = [shorten(entry.record.part_number, NAME) for entry in one.sets]
     return Cell(" + ".join(entry.id for entry in one.sets), f"no. {', '.join(numbers)}")
 
 
@@ -311,11 +310,11 @@ def fit_reasons(told: Explanation) -> list[str]:
         rules_out = answer.verdict is Verdict.RULED_OUT
         if rules_out or (answer.verdict is Verdict.UNPROVEN and answer.measure is None):
             word = "ruled out" if rules_out else "open"
-            found.append(clipped(f"{rule_words(answer.rule)}, {word}: {_said(answer)}", 400))
+            found.append(shorten(f"{rule_words(answer.rule)}, {word}: {_reason(answer)}", 400))
     return found
 
 
-def _said(answer: Answer) -> str:
+def _reason(answer: Answer) -> str:
     return f"{answer.subject}: {answer.reason}" if answer.subject else answer.reason
 
 
@@ -330,7 +329,7 @@ def every_answer(told: Explanation) -> list[tuple[str, tuple[tuple[str, str, str
                     f"fits, {answer.evidence.word}"
                     if answer.verdict is Verdict.FITS
                     else answer.verdict.value,
-                    clipped(_said(answer), 400),
+                    shorten(_reason(answer), 400),
                 )
                 for answer in answers
             ),
@@ -348,7 +347,7 @@ def order_notes(told: Explanation) -> list[str]:
         for note in one.notes
         if note != in_table and not note.startswith(("open: ", "ruled out: "))
     ]
-    return [clipped(note, SENTENCE) for note in (*told.retired, *plain)]
+    return [shorten(note, SENTENCE) for note in (*told.retired, *plain)]
 
 
 def to_count(sheet: Sheet) -> tuple[Lettered, ...]:
@@ -362,4 +361,94 @@ def to_count(sheet: Sheet) -> tuple[Lettered, ...]:
         )
         for letter, told in zip(LETTERS, sheet.options, strict=False)
         if told.combination.judgement.verdict is not Verdict.RULED_OUT
+    )
+
+
+def arithmetic(sheet: Sheet, local: Local) -> tuple[Row, ...]:
+    """The calculation as on paper, now and with each option."""
+    subject, options = sheet.subject, sheet.options
+    trains: list[tuple[Sequence[Pair], PaperCheck]] = [
+        (subject.pairs, options[0].now),
+        *((tuple(told.combination.pairs.values()), told.then) for told in options),
+    ]
+    rows = []
+    for position, stage in enumerate(subject.stages):
+        cells = []
+        for pairs, check in trains:
+            pair, cut = pairs[position], check.stages[position]
+            cells.append(
+                Cell(
+                    f"{pair.driven} / {pair.driver} = {local.exact(pair.reduction, 4)}",
+                    f"cut {local.exact(cut, 2)}",
+                )
+            )
+        rows.append(Row(stage.capitalize(), tuple(cells)))
+    reductions = [subject.reduction, *(told.combination.reduction for told in options)]
+    rows.append(
+        Row(
+            "Overall",
+            tuple(Cell(f"{exact_text(one)} = {local.exact(one, 4)}") for one in reductions),
+            strong=True,
+        )
+    )
+    if len(subject.stages) > 1:
+        by_hand = tuple(
+            Cell(
+                f" {_TIMES} ".join(local.exact(stage, 2) for stage in check.stages)
+                + f" = {local.exact(check.product, 2)}"
+            )
+            for _, check in trains
+        )
+        rows.append(Row("By hand", by_hand))
+    rows.append(_road_speed_row(sheet, local))
+    rows.append(_reduction_row(sheet, local))
+    return tuple(rows)
+
+
+def _road_speed_row(sheet: Sheet, local: Local) -> Row:
+    subject = sheet.subject
+    cells = []
+    for told in sheet.options:
+        one = told.combination
+        words = f"{local.exact(subject.reduction, 4)} / {local.exact(one.reduction, 4)}"
+        if subject.roll_out_ratio != 1:
+            words += f" {_TIMES} {local.exact(subject.roll_out_ratio, 4)} (tyre)"
+        words += f" = {local.exact(1 + one.road_speed_change / 100, 4)}"
+        percent = local.percent(one.road_speed_change, edges_of(subject))
+        cells.append(Cell(words, f"{percent} ({_exact_percent(one.road_speed_change)})"))
+    return Row("Road speed", (NONE, *cells), strong=True)
+
+
+def _reduction_row(sheet: Sheet, local: Local) -> Row:
+    old = sheet.subject.reduction
+    cells = []
+    for told in sheet.options:
+        one = told.combination
+        words = f"{local.exact(one.reduction, 4)} / {local.exact(old, 4)}"
+        words += f" = {local.exact(one.reduction / old, 4)}"
+        percent = local.percent(one.reduction_change)
+        cells.append(Cell(words, f"{percent} ({_exact_percent(one.reduction_change)})"))
+    return Row("Reduction", (NONE, *cells))
+
+
+def _exact_percent(value: Fraction) -> str:
+    text = str(value.numerator) if value.denominator == 1 else exact_text(value)
+    text = text.replace("-", "\N{MINUS SIGN}")
+    return f"{text}\N{NO-BREAK SPACE}%"
+
+
+def paper_note(sheet: Sheet, local: Local) -> str:
+    """Where cutting at every step gives another figure than the exact one; empty where nowhere."""
+    checks = [("now", sheet.options[0].now)]
+    checks += list(zip(LETTERS, (told.then for told in sheet.options), strict=False))
+    differs = [
+        f"{who} {local.exact(check.product, 2)} for {local.exact(check.exact_cut, 2)}"
+        for who, check in checks
+        if not check.agrees
+    ]
+    if not differs:
+        return ""
+    return (
+        "Cut at two decimals at every step, paper gives another figure than the exact one: "
+        f"{'; '.join(differs)}."
     )

@@ -19,7 +19,7 @@ from babel.localedata import locale_identifiers
 from babel.numbers import format_currency, parse_pattern
 
 from fitcheck.diagnostics.suggest import nearest
-from fitcheck.errors import UsageError
+from fitcheck.errors import UsageError, clip
 from fitcheck.kernel.rounding import decimal_text, percent
 
 _ENGLISH = Locale("en")
@@ -105,10 +105,9 @@ def named_local(name: str) -> Local:
     """
     found = _locale(name)
     if found is None:
-        shown = name if len(name) <= 30 else f"{name[:27]}..."
         near = nearest(name[:30].replace("-", "_"), locale_identifiers())
         hint = f"did you mean {near}?" if near else "name one like de_DE, en_GB or fr_CH"
-        raise UsageError(f"no locale {shown!r}; {hint}")
+        raise UsageError(f"no locale {clip(name, 30)!r}; {hint}")
     return Local(found, found, found)
 
 

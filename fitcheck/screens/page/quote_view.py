@@ -12,8 +12,8 @@ from fitcheck.rules.fit import RULES
 from fitcheck.screens.page import gear_view
 from fitcheck.screens.page.gear_view import NAME, NONE
 from fitcheck.screens.page.locale import Local
-from fitcheck.screens.page.safe_text import clipped
-from fitcheck.screens.page.view import LETTERS, Cell, Lettered, QuoteView, Row, gathered
+from fitcheck.screens.page.view import LETTERS, Cell, Lettered, QuoteView, Row, gather, shorten
+from fitcheck.services.counter.remarks import questions_counts
 from fitcheck.services.sheet.quotation import Line, Quotation, Terms, Total
 from fitcheck.services.sheet.sheet import Sheet
 
@@ -39,13 +39,14 @@ def quote_view(sheet: Sheet, quote: Quote, local: Local) -> QuoteView:
     """What the template shows of a quotation."""
     quoted = quote.quotations
     sets = {entry.id for told in sheet.options for entry in told.combination.sets}
+    lines = {line.name for one in quoted for line in one.lines if line.kind == "set"}
     return QuoteView(
-        tuple(LETTERS[one.option] for one in quoted),
-        tuple(_rows(sheet, quote, local)),
-        tuple(_totals(quote, local)),
-        (*_open_fits(sheet, quote), *_notes(quote)),
-        f"Valid until {local.day(quote.valid_until)}. {_tax_words(quote.terms)}",
-        sets <= {line.name for one in quoted for line in one.lines if line.kind == "set"},
+        columns=tuple(LETTERS[one.option] for one in quoted),
+        lines=tuple(_rows(sheet, quote, local)),
+        totals=tuple(_totals(quote, local)),
+        notes=(*_recount(sheet), *_open_fits(sheet, quote), *_notes(quote)),
+        valid=f"Valid until {local.day(quote.valid_until)}. {_tax_words(quote.terms)}",
+        covers_sets=sets <= lines,
     )
 
 
@@ -65,7 +66,7 @@ def _rows(sheet: Sheet, quote: Quote, local: Local) -> Iterable[Row]:
         if kind == "labour":
             yield Row("Labour", cells, _hours(quote, local))
         elif kind == "extra":
-            yield Row(clipped(name, NAME), cells)
+            yield Row(shorten(name, NAME), cells)
         else:
             yield Row(name, cells, gear_view.set_in_short(sheet.subject, name))
 
@@ -133,6 +134,11 @@ def _of(total: Total | None, name: str) -> Decimal | None:
     return value
 
 
+def _recount(sheet: Sheet) -> Iterable[Lettered]:
+    if questions_counts(sheet.subject):
+        yield Lettered("", "Subject to a recount of the teeth before ordering.")
+
+
 def _open_fits(sheet: Sheet, quote: Quote) -> tuple[Lettered, ...]:
     """Which options quoted are not proved to fit, and the rules that are open."""
     said: list[list[str]] = [[] for _ in sheet.options]
@@ -144,7 +150,7 @@ def _open_fits(sheet: Sheet, quote: Quote) -> tuple[Lettered, ...]:
             said[one.option].append(
                 f"Not proved to fit; subject to measuring or asking before ordering: {rules}."
             )
-    return gathered(said)
+    return gather(said)
 
 
 def tax_basis(quote: Quote | None) -> str:
@@ -159,7 +165,7 @@ def _notes(quote: Quote) -> Iterable[Lettered]:
     for one in quote.quotations:
         if one.without:
             # Names hold commas of their own: gear oil, 120 ml.
-            words = "; ".join(clipped(name, NAME) for name in one.without)
+            words = "; ".join(shorten(name, NAME) for name in one.without)
             missing.setdefault(words, []).append(LETTERS[one.option])
     for words, letters in missing.items():
         who = "" if len(letters) == len(quote.quotations) else ", ".join(letters)

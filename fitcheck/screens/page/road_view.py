@@ -3,15 +3,13 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 
 from fitcheck.answers.road_words import LAWFUL_WORDS, LIMIT_WORDS, does_not_start_on_5
-from fitcheck.screens.page.chart import NOW
 from fitcheck.screens.page.gear_view import NAME, NONE
 from fitcheck.screens.page.locale import Local
-from fitcheck.screens.page.safe_text import clipped
-from fitcheck.screens.page.view import LETTERS, Cell, Group, Row, SourceRow
+from fitcheck.screens.page.view import LETTERS, NOW, Cell, Group, Row, SourceRow, shorten
 from fitcheck.services.counter.audience import for_customer
 from fitcheck.services.counter.succession import ways_on
 from fitcheck.services.road.figures import ClassAnswer, Figure, Given, LawfulAnswer, PullVerdict
@@ -20,7 +18,7 @@ from fitcheck.services.road.results import Outcome, RoadReport, TopFigure
 _PULL_TONES = {PullVerdict.PULLS: "good", PullVerdict.WIND: "open", PullVerdict.NOT: "bad"}
 _AT_WORST = {
     PullVerdict.PULLS: "at worst as well",
-    PullVerdict.WIND: "at worst with the wind",
+    PullVerdict.WIND: "at worst only with a tailwind",
     PullVerdict.NOT: "at worst not",
 }
 """The verdict at the low end of the range, in few words."""
@@ -85,10 +83,10 @@ class _SideBySide:
                 "Into the wind", lambda one: speed_cell(one.headwind, local), "20 km/h headwind"
             ),
             self._row("Uphill", lambda one: speed_cell(one.uphill, local), "5 % hill"),
-            self._ranged(
+            self._range_row(
                 "On paper", lambda one: one.paper_top, "km/h", small="at the rpm of peak power"
             ),
-            self._ranged(
+            self._range_row(
                 f"Speed per {local.rough(1000)} rpm",
                 lambda one: one.per_1000_rpm,
                 "km/h",
@@ -111,7 +109,7 @@ class _SideBySide:
         rows = [
             self._row(
                 "Start-off pull",
-                lambda one: _held_by(ranged_cell(one.start_force, "N", local), one.force_cap),
+                lambda one: _add_cap(ranged_cell(one.start_force, "N", local), one.force_cap),
                 "at the wheel",
                 strong=True,
             ),
@@ -171,7 +169,7 @@ class _SideBySide:
     def _row(self, label: str, tell: Tell, small: str = "", *, strong: bool = False) -> Row:
         return Row(label, tuple(tell(one) for one in self.outcomes), small, strong)
 
-    def _ranged(
+    def _range_row(
         self,
         label: str,
         pick: Callable[[Outcome], Figure],
@@ -200,7 +198,7 @@ def ranged_cell(figure: Figure | None, unit: str, local: Local, places: int = 0)
     return Cell(text, "" if low == high else f"{low} to {high}")
 
 
-def _held_by(cell: Cell, cap: str | None) -> Cell:
+def _add_cap(cell: Cell, cap: str | None) -> Cell:
     """A figure that grip or the front wheel holds, and not the engine."""
     if cap is None:
         return cell
@@ -211,7 +209,7 @@ def _held_by(cell: Cell, cap: str | None) -> Cell:
 def _hill(one: Outcome, local: Local) -> Cell:
     if one.start_gradient is None:
         return Cell("does not start", tone="bad")
-    return _held_by(ranged_cell(one.start_gradient, "%", local), one.gradient_cap)
+    return _add_cap(ranged_cell(one.start_gradient, "%", local), one.gradient_cap)
 
 
 def _verdict(one: Outcome) -> Cell:
@@ -270,7 +268,7 @@ def helps(outcome: Outcome) -> list[str]:
         return []
     ratio = "" if told.start_ratio is None else f"starting ratio of {told.start_ratio:.2f} "
     return [
-        clipped(for_customer(one), 500) for one in told.sentences if not ratio or ratio not in one
+        shorten(for_customer(one), 500) for one in told.sentences if not ratio or ratio not in one
     ]
 
 
@@ -292,7 +290,7 @@ def _fuel(one: Outcome, local: Local, *, alike: bool) -> Cell:
 
 
 def _ceiling(report: RoadReport, local: Local) -> str:
-    ceilings = {one.lawful.ceiling_km_h for _, one in lettered(report) if one.lawful is not None}
+    ceilings = {one.lawful.ceiling_km_h for _, one in by_letter(report) if one.lawful is not None}
     ceiling = ceilings.pop() if len(ceilings) == 1 else None
     return "" if ceiling is None else f"up to {local.rough(ceiling)} km/h"
 
@@ -338,31 +336,33 @@ def alarms(report: RoadReport, local: Local) -> list[tuple[str, str]]:
         lambda _, one: _leaves(one.lawful, local),
         lambda letter, one: _not_pulled(one) if letter != NOW and one.verdict is _NOT else None,
     ]
-    found: dict[str, list[str]] = {}
-    for tell in kinds:
-        for letter, one in lettered(report):
-            sentence = tell(letter, one)
-            if sentence is not None:
-                found.setdefault(clipped(sentence, 400), []).append(letter)
-    return [(", ".join(who), sentence) for sentence, who in found.items()]
+    said = ((letter, tell(letter, one)) for tell in kinds for letter, one in by_letter(report))
+    return _say_once((letter, sentence) for letter, sentence in said if sentence is not None)
 
 
 def law(report: RoadReport) -> list[tuple[str, str]]:
     """What the table cannot say of the class, as (who, sentence), each sentence once."""
-    found: dict[str, list[str]] = {}
-    for letter, one in lettered(report):
+    found = []
+    for letter, one in by_letter(report):
         answer = one.lawful
         if answer is None:
             continue
-        said = list(answer.others)
         if answer.answer is LawfulAnswer.STRADDLES:
             measured = report.calibrated is not None
             advice = "once it is fitted" if measured else "by GPS first"
-            said.insert(0, f"The range straddles the ceiling: measure the top speed {advice}.")
+            words = f"The top speed may be above or below the ceiling: measure it {advice}."
+            found.append((letter, words))
         elif answer.answer is LawfulAnswer.UNKNOWN or answer.ceiling_km_h is None:
-            said.insert(0, for_customer(answer.sentence))
-        for sentence in said:
-            found.setdefault(clipped(sentence, 400), []).append(letter)
+            found.append((letter, for_customer(answer.sentence)))
+        found += [(letter, sentence) for sentence in answer.others]
+    return _say_once(found)
+
+
+def _say_once(said: Iterable[tuple[str, str]]) -> list[tuple[str, str]]:
+    """Each sentence once, with everybody it is said of."""
+    found: dict[str, list[str]] = {}
+    for letter, sentence in said:
+        found.setdefault(shorten(sentence, 400), []).append(letter)
     return [(", ".join(who), sentence) for sentence, who in found.items()]
 
 
@@ -372,15 +372,15 @@ def law_sources(report: RoadReport, local: Local) -> tuple[str, ...]:
     if answer is None:
         return ()
     record = answer.vehicle_class.record
-    parts = [clipped(f"{record.name}, {record.place}", 2 * NAME)]
+    parts = [shorten(f"{record.name}, {record.place}", 2 * NAME)]
     if record.source is not None:
-        parts.append(clipped(record.source, 3 * NAME))
+        parts.append(shorten(record.source, 3 * NAME))
     if record.date is not None:
         parts.append(f"as of {local.day(record.date)}")
     return ("; ".join(parts),)
 
 
-def lettered(report: RoadReport) -> list[tuple[str, Outcome]]:
+def by_letter(report: RoadReport) -> list[tuple[str, Outcome]]:
     """Every gearing with what it is called on the page: `Now`, A to D."""
     return [(NOW, report.before), *zip(LETTERS, report.after, strict=False)]
 
@@ -392,7 +392,7 @@ def limits_in_words(report: RoadReport) -> tuple[str, ...]:
     # Where a retired set leads is said with its choice, loud.
     told = set(ways_on(report.subject.catalogue, named))
     said += [for_customer(note) for note in report.notes if note not in told]
-    return tuple(clipped(sentence, 400) for sentence in said)
+    return tuple(shorten(sentence, 400) for sentence in said)
 
 
 def sources(report: RoadReport, local: Local) -> tuple[SourceRow, ...]:
@@ -402,7 +402,7 @@ def sources(report: RoadReport, local: Local) -> tuple[SourceRow, ...]:
         words = _input(given, given.value, local)
         if given.spread:
             words += f" \N{PLUS-MINUS SIGN} {_input(given, given.spread, local)}"
-        source = clipped(for_customer(given.source), 2 * NAME)
+        source = shorten(for_customer(given.source), 2 * NAME)
         found.setdefault((given.kind, source), []).append((given.name, words))
     return tuple(SourceRow(tuple(each), *known) for known, each in found.items())
 

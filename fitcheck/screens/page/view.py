@@ -1,13 +1,22 @@
-"""What the template is given: words and figures ready to show, nothing left to work out."""
+"""What the template is given: words and figures ready to show, and text made fit for a page.
+
+Escaping is the template's; `clean` takes what escaping leaves: control characters, marks that turn
+the direction of writing, heaps of accents, names of a thousand letters.
+"""
 
 from __future__ import annotations
 
+import unicodedata
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from typing import Any
 
-from fitcheck.screens.page.chart import Chart
+from markupsafe import Markup
 
 LETTERS = "ABCD"
+
+NOW = "Now"
+"""What the machine as it stands is called, in tables, charts and sentences alike."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,22 +82,6 @@ class SourceRow:
 
 
 @dataclass(frozen=True, slots=True)
-class ChartView:
-    """A chart with its words: title, description, axes, and the same figures as a table."""
-
-    key: str
-    title: str
-    description: str
-    x_title: str
-    y_title: str
-    chart: Chart
-    x_words: tuple[str, ...]
-    y_words: tuple[str, ...]
-    head: tuple[str, ...]
-    rows: tuple[tuple[str, ...], ...]
-
-
-@dataclass(frozen=True, slots=True)
 class QuoteView:
     """A quotation: its lines and totals, a column for each option quoted.
 
@@ -109,88 +102,7 @@ class QuoteView:
     covers_sets: bool
 
 
-@dataclass(frozen=True, slots=True)
-class SheetView:
-    """The whole sheet.
-
-    Attributes:
-        machine: what it is called.
-        date, date_iso, date_language: the day it was made.
-        shop, customer, remark: as given, or empty.
-        is_demo: whether all of it is invented.
-        facts: the machine as counted, as (name, words).
-        notes: what to know before reading on.
-        alarms: what nobody may miss.
-        chosen: by which rule the options were chosen, or empty.
-        columns: letters of the tables' columns after `now`.
-        comparison: side by side.
-        without_road: why there is no road part, or empty.
-        charts: two of them, or none.
-        road_notes: cautions of the model, calibration first.
-        helps: what would help.
-        arithmetic: worked out as on paper.
-        paper_note: where cutting decimals gives another figure, or empty.
-        fit: every rule against every option.
-        fit_reasons: why a rule speaks against an option, or is open with nothing to measure.
-        questions: what to measure, with boxes.
-        answers: every rule's answer in words, one list for each set of an option and for the seats
-            between its sets, under the words of its heading.
-        advice: worth knowing.
-        parcel: what else the job needs.
-        orders: notes before ordering, such as retired sets.
-        law: the class's answers.
-        law_sources: where the class's ceiling is from.
-        sets: the price list.
-        tax_basis: whether its prices are with tax, or empty.
-        quote: the quotation, or None.
-        sources: inputs of the model.
-        lists: which list of its supplier a set and its price are from.
-        mesh: pairs to find when the delivered gears are counted.
-        density: `dense` where paper takes it all only in smaller type, `airy` where there is room
-            for larger type, else empty.
-        version: of fitcheck.
-    """
-
-    machine: str
-    date: str
-    date_iso: str
-    date_language: str
-    shop: str
-    customer: str
-    remark: str
-    is_demo: bool
-    facts: tuple[tuple[str, str], ...]
-    notes: tuple[str, ...]
-    alarms: tuple[Lettered, ...]
-    chosen: str
-    columns: tuple[str, ...]
-    comparison: tuple[Group, ...]
-    without_road: str
-    charts: tuple[ChartView, ...]
-    road_notes: tuple[str, ...]
-    helps: tuple[Lettered, ...]
-    arithmetic: tuple[Row, ...]
-    paper_note: str
-    fit: tuple[Row, ...]
-    fit_reasons: tuple[Lettered, ...]
-    questions: tuple[Lettered, ...]
-    answers: tuple[tuple[str, tuple[tuple[str, str, str], ...]], ...]
-    advice: tuple[Lettered, ...]
-    parcel: tuple[Lettered, ...]
-    orders: tuple[Lettered, ...]
-    law: tuple[Lettered, ...]
-    law_sources: tuple[str, ...]
-    sets: tuple[SetView, ...]
-    tax_basis: str
-    quote: QuoteView | None
-    sources: tuple[SourceRow, ...]
-    lists: tuple[tuple[str, str], ...]
-    mesh: tuple[Lettered, ...]
-    density: str
-    version: str
-
-
-def gathered(sentences: Sequence[Iterable[str]]) -> tuple[Lettered, ...]:
+def gather(sentences: Sequence[Iterable[str]]) -> tuple[Lettered, ...]:
     """Each sentence once, with the letters of all options it is said of.
 
     Args:
@@ -205,3 +117,60 @@ def gathered(sentences: Sequence[Iterable[str]]) -> tuple[Lettered, ...]:
         Lettered("" if who == every else ", ".join(who), sentence)
         for sentence, who in letters.items()
     )
+
+
+_JOINERS = "\N{ZERO WIDTH NON-JOINER}\N{ZERO WIDTH JOINER}"
+"""Needed to write Persian, many scripts of India, and signs made of several signs."""
+
+_DROPPED = (
+    "\N{LEFT-TO-RIGHT MARK}\N{RIGHT-TO-LEFT MARK}\N{ARABIC LETTER MARK}"
+    "\N{ZERO WIDTH NO-BREAK SPACE}\N{SOFT HYPHEN}\N{WORD JOINER}"
+)
+"""Harmless by themselves, and of no use on a page where each name is set apart."""
+
+_KEPT_BLANKS = "\N{NO-BREAK SPACE}\N{NARROW NO-BREAK SPACE}"
+"""Blanks that hold a figure together."""
+
+_MOST_MARKS = 4
+"""Accents on one letter; Vietnamese and Hebrew need two, three at the most."""
+
+
+def clean(text: Any) -> Any:
+    """Text as it may stand on the page; anything but plain text is handed back as it is.
+
+    White space becomes single blanks, those that never break stay; whatever else does not print
+    becomes a replacement mark.
+    """
+    if isinstance(text, Markup) or not isinstance(text, str):
+        return text
+    shown: list[str] = []
+    marks = 0
+    for char in unicodedata.normalize("NFC", text):
+        category = unicodedata.category(char)
+        if category in ("Mn", "Me"):
+            marks += 1
+            if marks > _MOST_MARKS:
+                continue
+        else:
+            marks = 0
+        if char in _DROPPED:
+            continue
+        if char.isspace() and char not in _KEPT_BLANKS:
+            if not shown or shown[-1] != " ":
+                shown.append(" ")
+        elif category in ("Cc", "Cf", "Cs") and char not in _JOINERS:
+            shown.append("\N{REPLACEMENT CHARACTER}")
+        else:
+            shown.append(char)
+    return "".join(shown).strip(" ")
+
+
+def shorten(text: str, most: int) -> str:
+    """Cleaned text of at most so many characters, an ellipsis for the rest."""
+    whole = str(clean(text))
+    if len(whole) <= most:
+        return whole
+    end = most - 1
+    while end > 1 and (unicodedata.combining(whole[end]) or whole[end] in _JOINERS):
+        end -= 1
+    return f"{whole[:end].rstrip()}\N{HORIZONTAL ELLIPSIS}"

@@ -8,7 +8,8 @@ from collections.abc import Iterable, Sequence
 from fitcheck.answers.figures import money
 from fitcheck.answers.price_lists import reason_of
 from fitcheck.screens.screen import Screen
-from fitcheck.services.price_lists.outcomes import Plan, Question, RowOutcome
+from fitcheck.services.price_lists.outcomes import Plan, RowOutcome
+from fitcheck.services.price_lists.questions import Question
 from fitcheck.services.price_lists.reading import SupplierList
 
 _MOST = 12

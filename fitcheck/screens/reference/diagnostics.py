@@ -13,16 +13,15 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 
-from fitcheck.answers.page_file import write_or_compare
+from fitcheck.answers.reference import write_or_compare
 from fitcheck.catalogue.reader import Catalogue, load
 from fitcheck.catalogue.source import shown_path
-from fitcheck.diagnostics.code import Code
-from fitcheck.diagnostics.codes import CODES
-from fitcheck.diagnostics.examples import BASE, lay_out
+from fitcheck.diagnostics.codes import Code
+from fitcheck.diagnostics.examples import BASE, Explanation, explanations, lay_out
 from fitcheck.diagnostics.finding import Finding, Span
 from fitcheck.rules.checks import check
 from fitcheck.screens.findings.text import render_text
-from fitcheck.screens.findings.wording import in_order
+from fitcheck.screens.findings.wording import in_order, readable
 
 _MODULE = "fitcheck.screens.reference.diagnostics"
 DOCUMENT = Path(__file__).parents[3] / "docs" / "diagnostics.md"
@@ -51,9 +50,8 @@ def reference() -> str:
     """
     parts = [_opening()]
     for prefix, (title, sentence) in _GROUPS.items():
-        group = [code for code in CODES.values() if code.code.startswith(prefix)]
-        if group:
-            parts += [f"## {title}", sentence, *(_entry(code) for code in group)]
+        group = [told for code, told in explanations().items() if code.startswith(prefix)]
+        parts += [f"## {title}", sentence, *map(_entry, group)]
     return "\n\n".join(parts) + "\n"
 
 
@@ -102,14 +100,16 @@ def _inside(finding: Finding, prefix: str) -> Finding:
 
 def _opening() -> str:
     rows = [
-        f"| [{code.code}](#{_anchor(code)}) | {code.name} | {code.severity} | {code.title} |"
-        for code in CODES.values()
+        f"| [{code.code}](#{_anchor(code)}) | {code.name} | {code.severity} | {told.title} |"
+        for told in explanations().values()
+        for code in [told.code]
     ]
     severities = "\n".join(f"- **{name}**: {words}." for name, words in _SEVERITIES.items())
     return f"""# Diagnostics
 
-Every kind of finding that `fitcheck check` can report. A code is never used again for another
-fault. `python -m fitcheck.screens.reference.diagnostics --write` makes this page from the code;
+Every kind of finding that `fitcheck check` can report; `fitcheck check --explain FC212` prints
+one of them. A code is never used again for another fault.
+`python -m fitcheck.screens.reference.diagnostics --write` makes this page from the code;
 each example below is checked when the page is made, over a small catalogue without a fault.
 
 {severities}
@@ -123,24 +123,26 @@ def _anchor(code: Code) -> str:
     return f"{code.code.lower()}-{code.name}"
 
 
-def _entry(code: Code) -> str:
+def _entry(told: Explanation) -> str:
+    code = told.code
     return "\n\n".join(
         [
             f"### {code.code} {code.name}",
-            f"**{code.severity}**. {code.title}",
-            code.why,
+            f"**{code.severity}**. {told.title}",
+            told.why,
             "Wrong:",
-            *_listings(code.bad),
+            *_listings(told.bad),
             "What it looks like:",
-            _fenced(_as_found(code), "text"),
+            _fenced(_as_found(told), "text"),
             "Right:",
-            *_listings(code.good),
+            *_listings(told.good),
         ]
     )
 
 
-def _as_found(code: Code) -> str:
-    findings, lines = example_findings(code.bad)
+def _as_found(told: Explanation) -> str:
+    findings, lines = example_findings(told.bad)
+    code = told.code
     own = [finding for finding in findings if finding.code == code.code]
     if not own:
         others = sorted({finding.code for finding in findings})
@@ -164,13 +166,7 @@ def _language(name: str) -> str:
 
 def _shown(text: str) -> str:
     """An example's text for the page: bytes that are no text escaped, very long ones cut."""
-    readable = text.encode(errors="surrogateescape").decode(errors="backslashreplace")
-    lines = [
-        "".join(
-            c if c.isprintable() or c == "\t" else c.encode("unicode_escape").decode() for c in line
-        )
-        for line in readable.removesuffix("\n").split("\n")
-    ]
+    lines = readable(text).removesuffix("\n").split("\n")
     cut = [line if len(line) <= MAX_COLUMNS else line[: MAX_COLUMNS - 1] + "…" for line in lines]
     if len(lines) > MAX_LINES:
         cut = [*cut[: MAX_LINES - 1], "…"]

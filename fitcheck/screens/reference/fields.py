@@ -12,7 +12,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
-from fitcheck.answers.page_file import write_or_compare
+from fitcheck.answers.reference import write_or_compare
 from fitcheck.catalogue.schema import schemas
 
 _MODULE = "fitcheck.screens.reference.fields"

@@ -10,11 +10,11 @@ import sys
 from collections.abc import Iterable, Sequence
 from pathlib import Path
 
-from fitcheck.answers.page_file import write_or_compare
+from fitcheck.answers.reference import write_or_compare
 from fitcheck.catalogue.reader import Catalogue, load
 from fitcheck.errors import UsageError
 from fitcheck.services.counter.subject import subject_of
-from fitcheck.services.road.turn_over import TurnOverPoint, turn_over
+from fitcheck.services.road.comparing import TurnOverPoint, turn_over
 
 _ROOT = Path(__file__).parents[3]
 DOCUMENT = _ROOT / "docs" / "top-speed-and-gearing.md"

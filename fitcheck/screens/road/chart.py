@@ -16,7 +16,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
-from fitcheck.answers.road_words import CONDITIONS, pull_words, ranged, seconds, top_words
+from fitcheck.answers.road_words import CONDITIONS, pull_words, range_words, seconds, top_words
 from fitcheck.errors import UsageError
 from fitcheck.screens.curves import interpolated
 from fitcheck.screens.findings.wording import one_line
@@ -104,7 +104,7 @@ def chart_bytes(report: RoadReport, kind: str) -> bytes:
         nothing: dict[str, Any] = (
             {"Date": None, "Creator": None, "Format": None, "Type": None}
             if kind == "svg"
-            else {"Software": None, "Title": chart_title(report), "Description": _ascii(report)}
+            else {"Software": None, "Title": _chart_title(report), "Description": _ascii(report)}
         )
         _draw(report).savefig(page, format=kind, dpi=_DOTS_PER_INCH, metadata=nothing)
     if kind != "svg":
@@ -112,7 +112,7 @@ def chart_bytes(report: RoadReport, kind: str) -> bytes:
     return _accessible(page.getvalue().decode("utf-8"), report).encode("utf-8")
 
 
-def chart_title(report: RoadReport) -> str:
+def _chart_title(report: RoadReport) -> str:
     """What the picture is of."""
     return f"On the road: {one_line(report.subject.name)}"
 
@@ -142,7 +142,7 @@ def _ascii(report: RoadReport) -> str:
 
 def _accessible(svg: str, report: RoadReport) -> str:
     """The drawing with a title and a description that screen readers find."""
-    title, words = (html.escape(text) for text in (chart_title(report), chart_words(report)))
+    title, words = (html.escape(text) for text in (_chart_title(report), chart_words(report)))
     head = (
         f'<title id="fitcheck-title">{title}</title>\n <desc id="fitcheck-desc">{words}</desc>\n '
     )
@@ -161,7 +161,7 @@ def _draw(report: RoadReport) -> Figure:
     gearings = [report.before, *report.after]
     _draw_thrust(upper, report, gearings)
     _draw_speed(lower, gearings)
-    figure.suptitle(chart_title(report), fontsize=11, fontweight="bold")
+    figure.suptitle(_chart_title(report), fontsize=11, fontweight="bold")
     return figure
 
 
@@ -205,7 +205,7 @@ def _draw_thrust(axes: Axes, report: RoadReport, gearings: Sequence[Outcome]) ->
 
 def _draw_speed(axes: Axes, gearings: Sequence[Outcome]) -> None:
     for number, one in enumerate(gearings):
-        label = f"{_label(one)}: {ranged(one.flat.speed)} km/h"
+        label = f"{_label(one)}: {range_words(one.flat.speed)} km/h"
         axes.plot(
             one.curves.time_s,
             one.curves.time_speed_km_h,

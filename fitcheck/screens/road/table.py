@@ -12,18 +12,18 @@ from dataclasses import dataclass
 from rich.cells import cell_len
 from rich.text import Text
 
-from fitcheck.answers.offer_words import price_sum
+from fitcheck.answers.figures import price_sum
 from fitcheck.answers.road_words import (
     CONDITIONS,
     LAWFUL_STYLES,
     LAWFUL_WORDS,
     LIMIT_WORDS,
     NOT_REACHED,
-    capped,
-    gained,
+    cap_words,
+    decimal_words,
+    gain_words,
     hill,
-    ranged,
-    rounded,
+    range_words,
     seconds,
 )
 from fitcheck.kernel.rounding import decimal_text, percent
@@ -38,7 +38,7 @@ _WIDEST_HEAD = 14
 
 
 @dataclass(frozen=True, slots=True)
-class TableLine:
+class _Line:
     """One line of the table.
 
     Attributes:
@@ -97,7 +97,7 @@ def _blocks(widths: Sequence[int], room: int, compared: bool) -> Iterator[list[i
 
 
 def _print_block(
-    out: Screen, lines: Sequence[TableLine], columns: dict[int, int], heads: Sequence[str]
+    out: Screen, lines: Sequence[_Line], columns: dict[int, int], heads: Sequence[str]
 ) -> None:
     """Print some columns; `columns` gives the width of each."""
     label_width = max(cell_len(_label(line)) for line in lines)
@@ -118,7 +118,7 @@ def _print_block(
         out.line(shown)
 
 
-def _print_in_words(out: Screen, lines: Sequence[TableLine], heads: Sequence[str]) -> None:
+def _print_in_words(out: Screen, lines: Sequence[_Line], heads: Sequence[str]) -> None:
     for line in lines:
         indent = "  " if line.deep else ""
         if line.is_heading:
@@ -134,7 +134,7 @@ def _print_in_words(out: Screen, lines: Sequence[TableLine], heads: Sequence[str
         out.paragraph(f"{line.label.strip()}: {said}", indent, f"{indent}  ")
 
 
-def _label(line: TableLine) -> str:
+def _label(line: _Line) -> str:
     return f"  {line.label}" if line.deep else line.label
 
 
@@ -143,11 +143,11 @@ class _Lines:
 
     def __init__(self, outcomes: Sequence[Outcome]) -> None:
         self.outcomes = outcomes
-        self.lines: list[TableLine] = []
+        self.lines: list[_Line] = []
 
     def head(self, label: str) -> None:
         nothing = ("",) * len(self.outcomes)
-        self.lines.append(TableLine(label, nothing, nothing))
+        self.lines.append(_Line(label, nothing, nothing))
 
     def add(
         self,
@@ -160,9 +160,9 @@ class _Lines:
         cells = tuple(cell(one) for one in self.outcomes)
         if any(cells):
             styles = tuple(style(one) for one in self.outcomes)
-            self.lines.append(TableLine(label, cells, styles, deep))
+            self.lines.append(_Line(label, cells, styles, deep))
 
-    def finished(self) -> list[TableLine]:
+    def finished(self) -> list[_Line]:
         """All lines, without headings that have nothing beneath."""
         after = [*self.lines[1:], None]
         return [
@@ -172,7 +172,7 @@ class _Lines:
         ]
 
 
-def table_lines(report: RoadReport) -> list[TableLine]:
+def table_lines(report: RoadReport) -> list[_Line]:
     """Every line of the table, in order."""
     lines = _Lines([report.before, *report.after])
     edges = edges_of(report.subject)
@@ -182,18 +182,18 @@ def table_lines(report: RoadReport) -> list[TableLine]:
         lambda one: "" if one is report.before else percent(one.road_speed_change, edges),
         deep=False,
     )
-    lines.add("km/h per 1,000 rpm", lambda one: ranged(one.per_1000_rpm, 1), deep=False)
+    lines.add("km/h per 1,000 rpm", lambda one: range_words(one.per_1000_rpm, 1), deep=False)
     lines.head("Top speed, km/h")
-    lines.add("on paper", lambda one: ranged(one.paper_top))
-    lines.add("really, on the flat", lambda one: ranged(one.flat.speed), lambda _: "bold")
+    lines.add("on paper", lambda one: range_words(one.paper_top))
+    lines.add("really, on the flat", lambda one: range_words(one.flat.speed), lambda _: "bold")
     lines.add("  or, by variator", _other)
-    lines.add("  against now", lambda one: gained(one.top_change))
+    lines.add("  against now", lambda one: gain_words(one.top_change))
     lines.add("  limited by", lambda one: LIMIT_WORDS.get(one.flat.limit, one.flat.limit))
-    lines.add("  at engine rpm", lambda one: rounded(round(one.flat.rpm, -2)))
-    lines.add(CONDITIONS["headwind"], lambda one: ranged(one.headwind.speed))
-    lines.add(CONDITIONS["uphill"], lambda one: ranged(one.uphill.speed))
+    lines.add("  at engine rpm", lambda one: decimal_words(round(one.flat.rpm, -2)))
+    lines.add(CONDITIONS["headwind"], lambda one: range_words(one.headwind.speed))
+    lines.add(CONDITIONS["uphill"], lambda one: range_words(one.uphill.speed))
     lines.head("From a standstill")
-    lines.add("pull at the wheel, N", lambda one: capped(one.start_force, one.force_cap))
+    lines.add("pull at the wheel, N", lambda one: cap_words(one.start_force, one.force_cap))
     lines.add("  against now, %", lambda one: _change(one.start_change))
     lines.add("steepest hill, %", hill)
     lines.add("to 30 km/h, s", lambda one: seconds(one.time_30))
@@ -234,15 +234,17 @@ def _other(outcome: Outcome) -> str:
     if other is None:
         return ""
     is_out = other.km_h > outcome.flat.speed.value
-    return f"{rounded(other.km_h)} if {'out' if is_out else 'not out'}"
+    return f"{decimal_words(other.km_h)} if {'out' if is_out else 'not out'}"
 
 
 def _change(figure: Figure | None) -> str:
-    return "" if figure is None else ranged(figure, signed=True)
+    return "" if figure is None else range_words(figure, signed=True)
 
 
 def _rpm(outcome: Outcome, speed: float) -> str:
-    return next((rounded(round(rpm, -1)) for at, rpm in outcome.rpm_at if at == speed), NOT_REACHED)
+    return next(
+        (decimal_words(round(rpm, -1)) for at, rpm in outcome.rpm_at if at == speed), NOT_REACHED
+    )
 
 
 def _fuel_speeds(outcomes: Sequence[Outcome]) -> set[float]:

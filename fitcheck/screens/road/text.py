@@ -11,14 +11,14 @@ from fitcheck.answers.road_words import (
     CONDITIONS,
     LAWFUL_STYLES,
     PULL_STYLES,
+    decimal_words,
     does_not_start_on_5,
     given_words,
+    is_unsure,
     limit_words,
     pull_words,
-    rounded,
     sentence,
     top_words,
-    unsure,
 )
 from fitcheck.rules.answers import Verdict
 from fitcheck.screens.counter.match import print_subject
@@ -105,7 +105,7 @@ def _print_after(out: Screen, one: Outcome, letter: str, before: Outcome) -> Non
     combination = one.combination
     if combination is not None and combination.judgement.verdict is Verdict.RULED_OUT:
         out.paragraph(
-            f"DOES NOT FIT: {', '.join(combination.judgement.weakest)}; fitcheck why tells more. "
+            f"DOES NOT FIT: {', '.join(combination.judgement.weakest)}; see fitcheck why. "
             "What it would do:",
             _INDENT,
             style="bold red",
@@ -131,11 +131,11 @@ def _start_words(one: Outcome, before: Outcome) -> str:
     """Pull away from the lights against now, and the time to a speed both reach."""
     words = ""
     if one.start_change is not None:
-        change = rounded(one.start_change.value, signed=True)
+        change = decimal_words(one.start_change.value, signed=True)
         words = "Start-off pull as now" if change == "0" else f"Start-off pull {change} %"
     for speed, then, now in ((45, one.time_45, before.time_45), (30, one.time_30, before.time_30)):
         if then is not None and now is not None:
-            times = [rounded(each.value, 1 if each.value < 20 else 0) for each in (then, now)]
+            times = [decimal_words(each.value, 1 if each.value < 20 else 0) for each in (then, now)]
             return f"{words}; 0 to {speed} km/h in about {times[0]} s, now {times[1]} s."
     return f"{words}."
 
@@ -147,7 +147,7 @@ def _hill_words(one: Outcome, before: Outcome) -> str:
         return f" It does not start on a hill of 5 %{still}."
     then, now = one.uphill.speed.value, before.uphill.speed.value
     if then < _MUCH_OF_A_HILL * now:
-        return f" Up 5 % it falls to {rounded(then)} km/h from {rounded(now)}."
+        return f" Up 5 % it falls to {decimal_words(then)} km/h from {decimal_words(now)}."
     return ""
 
 
@@ -192,23 +192,36 @@ def chart_of(
     x_max = ticks_over(max(min(fastest, 1.25 * reached), reached, 1.0), 8)[-1]
     thrusts = [max(one.curves.thrust_n, default=0.0) for one in gearings]
     loads = [
-        Curve(_LOAD_LETTERS.get(name, name[:1]), report.load_speed_km_h, load, True, "dim")
+        Curve(
+            letter=_LOAD_LETTERS.get(name, name[:1]),
+            xs=report.load_speed_km_h,
+            ys=load,
+            dashed=True,
+            style="dim",
+        )
         for name, load in report.loads_n.items()
     ]
     at_edge = [interpolated(load.xs, load.ys, x_max) or 0.0 for load in loads]
     y_max = ticks_over(max(*thrusts, min(at_edge, default=0.0), 1.0))[-1]
     curves = [
         Curve(
-            letters[number],
-            one.curves.speed_km_h,
-            one.curves.thrust_n,
-            False,
-            _COLOURS[number % len(_COLOURS)],
+            letter=letters[number],
+            xs=one.curves.speed_km_h,
+            ys=one.curves.thrust_n,
+            style=_COLOURS[number % len(_COLOURS)],
             ends=True,
         )
         for number, one in enumerate(gearings)
     ]
-    return Plot([*loads, *curves], x_max, y_max, columns, rows, braille), list(range(len(gearings)))
+    plot = Plot(
+        curves=[*loads, *curves],
+        x_max=x_max,
+        y_max=y_max,
+        columns=columns,
+        rows=rows,
+        braille=braille,
+    )
+    return plot, list(range(len(gearings)))
 
 
 def _print_chart(out: Screen, report: RoadReport, heads: Sequence[str], braille: bool) -> None:
@@ -298,5 +311,7 @@ def _print_input(out: Screen, given: Given, width: int) -> None:
         line, *rest = wrapped(f"{given.kind}: {words}", out.width, _INDENT, f"{_INDENT}  ")
         rest += wrapped(given.source, out.width, f"{_INDENT}  ")
     shown = Text(line)
-    shown.stylize("yellow" if unsure(given) else "", len(_INDENT), len(_INDENT) + len(given.kind))
+    shown.stylize(
+        "yellow" if is_unsure(given) else "", len(_INDENT), len(_INDENT) + len(given.kind)
+    )
     out.lines([shown, *rest])

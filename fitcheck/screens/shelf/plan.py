@@ -1,7 +1,8 @@
-"""The plan of what to buy on screen: what it serves, the shopping list, how good it is."""
+"""The gaps of the shelf, by family, and the plan of what to buy, on screen."""
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from decimal import Decimal
 from fractions import Fraction
 from itertools import groupby
@@ -11,16 +12,78 @@ from fitcheck.answers.plan import plan_table
 from fitcheck.screens.columns import print_columns
 from fitcheck.screens.findings.wording import one_line
 from fitcheck.screens.screen import Screen
-from fitcheck.screens.shelf.words import (
-    counted,
-    kit_words,
-    machine_words,
-    serve_words,
-    unjudged_words,
-)
+from fitcheck.services.shelf.demands import Demand, Demands
+from fitcheck.services.shelf.gaps import FamilyGaps, Gap, Gaps, State
 from fitcheck.services.shelf.plan import Bought, Plan, Tally, Why
+from fitcheck.services.shelf.supply import Kit, LawCount
 
 _INDENT = "  "
+
+_STATE_STYLES = {
+    State.NOTHING: "red",
+    State.UNLAWFUL: "red",
+    State.UNCLEAR: "yellow",
+    State.ONE: "yellow",
+    State.SERVED: "green",
+}
+
+
+def print_gaps(out: Screen, found: Gaps, top: int | None) -> None:
+    """Print every gap with what would close it.
+
+    Args:
+        out: where.
+        found: the answer.
+        top: at most so many ways to close each; None for all.
+    """
+    demands = found.demands
+    out.paragraph(f"Gaps of the shelf: {_count_words(len(demands.judged), demands)}", style="bold")
+    if demands.judged:
+        out.paragraph(_counts_words(found.counts), _INDENT)
+    out.paragraph(_serve_words(demands, lawful=found.lawful), style="dim")
+    for family in found.families:
+        out.line()
+        _print_family(out, found, family, top)
+    _print_unjudged(out, demands)
+
+
+def _counts_words(counts: Mapping[State, int]) -> str:
+    return ", ".join(f"{state.value} {number:,}" for state, number in counts.items() if number)
+
+
+def _print_family(out: Screen, found: Gaps, family: FamilyGaps, top: int | None) -> None:
+    record = family.family.record
+    number = _count_words(len(family.machines), found.demands)
+    name = f"{record.name} ({family.family.id})"
+    out.headed(name, f": {number}, {_counts_words(family.counts)}", "", "")
+    for gap in family.gaps:
+        _print_gap(out, gap, top)
+
+
+def _print_gap(out: Screen, gap: Gap, top: int | None) -> None:
+    supply = gap.supply
+    notes = []
+    if supply.unproven:
+        notes.append(f"{supply.unproven} of unproven fit on the shelf")
+    if supply.law is not None and (law := _law_words(supply.law)):
+        notes.append(law)
+    words = f"{_machine_words(supply.demand)}: {gap.state.value}"
+    told = "; ".join([words, *notes]).removeprefix(supply.demand.id)
+    out.headed(supply.demand.id, told, _INDENT, _INDENT * 2, _STATE_STYLES[gap.state])
+    shown = gap.closers[:top]
+    for kit in shown:
+        out.paragraph(_kit_words(kit), _INDENT * 2, _INDENT * 3)
+    rest = len(gap.closers) - len(shown)
+    if rest:
+        out.paragraph(f"and {rest:,} way{'s' * (rest != 1)} more: --top 0 shows all", _INDENT * 2)
+    for number, words in (
+        (supply.unclear_kits, "of which nobody can say whether lawful"),
+        (supply.over_kits, "but over its class"),
+    ):
+        if number:
+            out.paragraph(f"{number:,} way{'s' * (number != 1)} on sale, {words}", _INDENT * 2)
+    if not (gap.closers or supply.unclear_kits or supply.over_kits):
+        out.paragraph("nothing on sale closes it", _INDENT * 2, style="dim")
 
 
 def print_plan(out: Screen, found: Plan) -> None:
@@ -32,28 +95,24 @@ def print_plan(out: Screen, found: Plan) -> None:
     out.labelled("Buy", f"{bought if sets else 'nothing'}; {money(found.left, currency)} left")
     for label, tally in (("Served now", found.before), ("Then", found.after)):
         out.labelled(label, _tally_words(found, tally))
-    out.labelled("Quality", " ".join(quality_words(found)))
+    out.labelled("Quality", " ".join(_quality_words(found)))
     if found.at_list:
         out.labelled("Prices", _at_list(found))
-    out.paragraph(serve_words(demands, lawful=found.lawful), style="dim")
+    out.paragraph(_serve_words(demands, lawful=found.lawful), style="dim")
     for supplier, group in groupby(found.bought, key=lambda one: one.gear_set.record.supplier):
         out.line()
         _print_supplier(out, found, supplier, list(group))
     if found.served:
         out.line()
-        out.paragraph(f"Newly served: {counted(len(found.served), demands)}", style="bold")
+        out.paragraph(f"Newly served: {_count_words(len(found.served), demands)}", style="bold")
         for one in found.served:
             held = one.kit.from_shelf
             beside = f", with {' + '.join(held)} from the shelf" if held else ""
-            words = f"{machine_words(one.demand)}: {' + '.join(one.kit.buy)}{beside}"
+            words = f"{_machine_words(one.demand)}: {' + '.join(one.kit.buy)}{beside}"
             out.paragraph(words, _INDENT, _INDENT * 2)
     _print_unserved(out, found)
     _print_left_out(out, found)
-    if demands.unjudged:
-        out.line()
-        out.paragraph("Not judged", style="bold")
-        for words in unjudged_words(demands):
-            out.paragraph(words, _INDENT, _INDENT * 2)
+    _print_unjudged(out, demands)
 
 
 def _at_list(found: Plan) -> str:
@@ -67,17 +126,17 @@ def _at_list(found: Plan) -> str:
 
 def _tally_words(found: Plan, tally: Tally) -> str:
     total = found.all_machines
-    words = f"{tally.machines:,} of {counted(total.machines, found.demands)}"
+    words = f"{tally.machines:,} of {_count_words(total.machines, found.demands)}"
     if found.demands.weighted:
         words += f"; {number_words(tally.weight)} of {number_words(total.weight)} visits"
     return words
 
 
-def quality_words(found: Plan) -> list[str]:
+def _quality_words(found: Plan) -> list[str]:
     """How good the purchase is, in sentences: which way it was found, how far off it may be."""
     quality = found.quality
     newly = found.after.weight - found.before.weight
-    unit = "visits" if found.demands.weighted else counted(2, found.demands).split()[1]
+    unit = "visits" if found.demands.weighted else _count_words(2, found.demands).split()[1]
     how = "Exact" if quality.method == "exact" else "Greedy"
     sentences = []
     if quality.optimal:
@@ -140,7 +199,7 @@ def _print_unserved(out: Screen, found: Plan) -> None:
     if not found.unserved:
         return
     out.line()
-    number = counted(len(found.unserved), found.demands)
+    number = _count_words(len(found.unserved), found.demands)
     out.paragraph(f"Still not served: {number}", style="bold")
     for why in Why:
         those = [one for one in found.unserved if one.why is why]
@@ -150,7 +209,7 @@ def _print_unserved(out: Screen, found: Plan) -> None:
             out.paragraph(f"{why.value}:", _INDENT)
             for one in those:
                 assert one.kit is not None
-                words = f"{one.demand.id}: {kit_words(one.kit)}"
+                words = f"{one.demand.id}: {_kit_words(one.kit)}"
                 out.paragraph(words, _INDENT * 2, _INDENT * 3)
         else:
             ids = ", ".join(one.demand.id for one in those)
@@ -168,4 +227,65 @@ def _print_left_out(out: Screen, found: Plan) -> None:
         said.append(f"{found.unpriced:,} set{'s' * (found.unpriced != 1)} without a price")
     if said:
         out.line()
-        out.paragraph(f"Left out: {'; '.join(said)}.")
+        out.paragraph(f"Not in the plan: {'; '.join(said)}.")
+
+
+def _count_words(number: int, demands: Demands) -> str:
+    """So many machines, or cases where factory trains are asked about."""
+    noun = "machine" if demands.asked == "machines" else "case"
+    return f"{number:,} {noun}{'s' * (number != 1)}"
+
+
+def _serve_words(demands: Demands, *, lawful: bool) -> str:
+    """What it means to be served, one or two sentences."""
+    case = "" if demands.asked == "machines" else "A case is a factory train under one tune. "
+    law = ", and its class is sure to allow it" if lawful else ""
+    return (
+        f"{case}A choice serves where its fit is proved and it lies in the band of the tune{law}. "
+        "Prices are what the shop paid last, else the list price less the supplier's discount, "
+        "else the list price, which is more than a shop pays."
+    )
+
+
+def _machine_words(demand: Demand) -> str:
+    """The machine with its name and tune."""
+    tune = demand.subject.tune
+    assert tune is not None
+    return f"{demand.id}, {demand.subject.name}, {tune.record.name}"
+
+
+def _kit_words(kit: Kit) -> str:
+    """What to buy, and what goes with it from the shelf."""
+    beside = f", with {' + '.join(kit.from_shelf)} from the shelf" if kit.from_shelf else ""
+    found = dict.fromkeys(kit.sources)
+    words = [
+        source if len(found) == 1 else f"{source} for {' + '.join(kit.priced(source))}"
+        for source in found
+    ]
+    cost = f" ({'; '.join(words)})" if words else ""
+    return f"{money(kit.price, kit.currency)}{cost}  {' + '.join(kit.buy)}{beside}"
+
+
+def _law_words(law: LawCount) -> str:
+    """What the class says of the choices on the shelf; empty where there is nothing to say."""
+    if law.problem is not None:
+        return f"law: {law.problem}"
+    parts = [
+        f"{number} {word}"
+        for number, word in (
+            (law.within, "within its class"),
+            (law.unclear, "perhaps over its class: measure the top speed"),
+            (law.over, "over its class"),
+        )
+        if number
+    ]
+    return "; ".join(parts)
+
+
+def _print_unjudged(out: Screen, demands: Demands) -> None:
+    """Print who cannot be judged, and why, a line each."""
+    if demands.unjudged:
+        out.line()
+        out.paragraph("Not judged", style="bold")
+        for one in demands.unjudged:
+            out.paragraph(f"{one.id}, {one.name}: {one.reason}", _INDENT, _INDENT * 2)

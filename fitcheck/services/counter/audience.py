@@ -10,7 +10,7 @@ from fitcheck.catalogue.reader import Entry, R_co
 
 _RECORDS = {
     "machine": "the shop's record of this machine",
-    "family": "the works figures of this engine family",
+    "family": "the factory figures of this engine family",
 }
 
 

@@ -1,14 +1,14 @@
-"""Gear sets judged once for one machine, and folded into classes of equal pair and verdict."""
+"""Gear sets judged once for one machine, in classes of equal pair and verdict; what is out."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
-from functools import cache, partial
+from dataclasses import dataclass, field
 from itertools import product
 from math import prod
 
 from fitcheck.catalogue.reader import Catalogue, Entry
+from fitcheck.diagnostics.finding import Span
 from fitcheck.kernel.enumeration import Choice, Item, Problem, Row, Whole
 from fitcheck.kernel.teeth import Pair
 from fitcheck.model.gear_set import GearSet
@@ -48,13 +48,27 @@ class JudgedSet:
 SetFilter = Callable[[JudgedSet], bool]
 
 
-Seat = Callable[[Entry[GearSet] | None, Entry[GearSet] | None, int], Answer | None]
-"""Judges the seat between a wheel and the next pinion at a joint; None for the gear that stays."""
+@dataclass(frozen=True, slots=True)
+class Seats:
+    """The seats between the stages of a gearbox, each judged once.
 
+    Attributes:
+        setting: the gearbox.
+    """
 
-def seats_of(setting: Setting) -> Seat:
-    """The seats of a gearbox, each judged once."""
-    return cache(partial(idler_seat, setting=setting))
+    setting: Setting
+    _known: dict[tuple[str | None, str | None, int], Answer | None] = field(
+        default_factory=dict, repr=False, compare=False
+    )
+
+    def judge(
+        self, wheel: Entry[GearSet] | None, pinion: Entry[GearSet] | None, joint: int
+    ) -> Answer | None:
+        """The seat between a wheel and the next pinion; None for the gear that stays."""
+        key = (wheel.id if wheel else None, pinion.id if pinion else None, joint)
+        if key not in self._known:
+            self._known[key] = idler_seat(wheel, pinion, joint, self.setting)
+        return self._known[key]
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,7 +124,7 @@ class Choices:
         wholes: sets that hold the whole train and are alive.
         outside: whole-train sets that are ruled out, and sets of stages this train lacks.
         sides: for each stage the seats of its sets as wheels, and as pinions.
-        seat: judges the seat between two gears.
+        seats: the seats between two gears.
         places: decimals in which prices are counted.
     """
 
@@ -120,7 +134,7 @@ class Choices:
     wholes: list[JudgedSet]
     outside: list[DeadSet]
     sides: list[tuple[_Side, _Side]]
-    seat: Seat
+    seats: Seats
     places: int
 
     @classmethod
@@ -153,7 +167,7 @@ class Choices:
                 (_Side.of(sets, "wheel", setting), _Side.of(sets, "pinion", setting))
                 for sets in alive.values()
             ],
-            seat=seats_of(setting),
+            seats=Seats(setting),
             places=price_places(
                 one.offer.price for sets in (*alive.values(), wholes) for one in sets
             ),
@@ -164,7 +178,7 @@ class Choices:
         for sets in (*self.alive, self.wholes):
             yield from (one for one in sets if keep is None or keep(one))
 
-    def taken(self, row: Row) -> tuple[JudgedSet, ...]:
+    def sets_of(self, row: Row) -> tuple[JudgedSet, ...]:
         """The sets to buy for a row of `problem`, input shaft first."""
         if row.whole is not None:
             return (self.wholes[row.items[0].number],)
@@ -245,7 +259,7 @@ class Choices:
         self, wheel: Entry[GearSet] | None, pinion: Entry[GearSet] | None, joint: int
     ) -> int | None:
         """The enumeration's grade of a seat: None ruled out, 0 unproven, else its evidence."""
-        answer = self.seat(wheel, pinion, joint)
+        answer = self.seats.judge(wheel, pinion, joint)
         if answer is None:
             return int(Evidence.MEASURED)
         return None if answer.verdict is Verdict.RULED_OUT else int(answer.evidence)
@@ -259,6 +273,62 @@ class Choices:
         """
         for joint, left, right in self._joints():
             for wheels, pinions in product(left.groups, right.groups):
-                answer = self.seat(_example(wheels), _example(pinions), joint)
+                answer = self.seats.judge(_example(wheels), _example(pinions), joint)
                 if answer is not None and answer.verdict is Verdict.RULED_OUT:
                     yield joint, wheels, pinions, answer
+
+
+@dataclass(frozen=True, slots=True)
+class Exclusion:
+    """Choices ruled out by one reason, kept at the smallest part that died.
+
+    Attributes:
+        rule: id of the rule.
+        reason: one sentence.
+        sets: ids of the sets, a tuple for each side: one side for a set by itself, two for a
+            joint between any of the first and any of the second.
+        places: where the data stand that speak against it.
+        combinations: full choices that died here and not before.
+    """
+
+    rule: str
+    reason: str
+    sets: tuple[tuple[str, ...], ...]
+    places: tuple[Span, ...]
+    combinations: int
+
+
+def exclusions_of(choices: Choices) -> list[Exclusion]:
+    """Every reason for which choices of a machine are ruled out, none counted twice."""
+    found: list[Exclusion] = []
+    all_sizes = [
+        1 + len(alive) + len(dead) for alive, dead in zip(choices.alive, choices.dead, strict=True)
+    ]
+    alive_sizes = [1 + len(alive) for alive in choices.alive]
+    for position, dead in enumerate(choices.dead):
+        # Counted at the first dead set from the input shaft, so that none is counted twice.
+        died = prod(alive_sizes[:position]) * prod(all_sizes[position + 1 :])
+        found.extend(_exclusion(one.answer, ((one.gear_set.id,),), died) for one in dead)
+    found.extend(_exclusion(one.answer, ((one.gear_set.id,),), 1) for one in choices.outside)
+    found.extend(_seat_exclusions(choices, alive_sizes))
+    return found
+
+
+def _exclusion(answer: Answer, sets: tuple[tuple[str, ...], ...], died: int) -> Exclusion:
+    places = tuple(datum.entry.span(*datum.steps) for datum in answer.data)
+    return Exclusion(answer.rule, answer.reason, sets, places, combinations=died)
+
+
+def _seat_exclusions(choices: Choices, alive_sizes: Sequence[int]) -> Iterable[Exclusion]:
+    # Sets of the first stage that each set of the second already died with, by id; "" keeps.
+    dead_before: dict[str, int] = {}
+    for joint, left, right, answer in choices.seat_conflicts():
+        lefts, rights = [entry.id for entry in left] or [""], [entry.id for entry in right] or [""]
+        if joint == 0:
+            for id_ in rights:
+                dead_before[id_] = dead_before.get(id_, 0) + len(lefts)
+            died = len(lefts) * len(rights) * prod(alive_sizes[2:])
+        else:
+            died = len(rights) * sum(alive_sizes[0] - dead_before.get(id_, 0) for id_ in lefts)
+        sides = tuple(tuple(id_ or "factory" for id_ in side) for side in (lefts, rights))
+        yield _exclusion(answer, sides, died)

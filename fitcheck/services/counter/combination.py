@@ -1,4 +1,4 @@
-"""One combination of gear sets: what it changes, how it fits, what it costs."""
+"""One combination of gear sets: what it changes, how it fits, what it costs, what else to know."""
 
 from __future__ import annotations
 
@@ -15,23 +15,19 @@ from fitcheck.kernel.teeth import Pair
 from fitcheck.model.fields import STAGES, Stage
 from fitcheck.model.gear_set import GearSet
 from fitcheck.model.money import least_places
-from fitcheck.rules.answers import Answer, Judgement, judge
+from fitcheck.rules.answers import Answer, Judgement, Verdict, judge
 from fitcheck.rules.fit import set_answers
-from fitcheck.services.counter.bands import BandVerdict
-from fitcheck.services.counter.choices import JudgedSet, Seat, seats_of
-from fitcheck.services.counter.notes import combination_notes
+from fitcheck.rules.setting import plain_word
+from fitcheck.services.counter.choices import JudgedSet, Seats
 from fitcheck.services.counter.offer import (
+    AVAILABILITY,
     Availability,
     Margin,
     Offer,
     PriceFrom,
-    availability_of,
-    margin_of,
-    pieces_of,
-    price_from,
     price_of,
 )
-from fitcheck.services.counter.subject import Subject
+from fitcheck.services.counter.subject import BAND_WORDS, BandVerdict, Subject
 from fitcheck.services.road.figures import ClassAnswer, RoadRow
 
 
@@ -112,22 +108,34 @@ class Combination:
     @property
     def price_from(self) -> PriceFrom | None:
         """Whose price it is: the shelf's, the supplier's list, or some of both."""
-        return None if self.price is None else price_from(self.offers)
+        if self.price is None:
+            return None
+        sources = {offer.price_from for offer in self.offers}
+        return sources.pop() if len(sources) == 1 else "both"
 
     @property
     def availability(self) -> Availability:
         """Where all its sets are to be had: the least sure of their answers."""
-        return availability_of(self.offers)
+        return max((offer.availability for offer in self.offers), key=AVAILABILITY.index)
 
     @property
     def pieces(self) -> int:
-        """How many times the shelf holds all its sets together."""
-        return pieces_of(self.offers)
+        """How many times the shelf holds all its sets together, as each is needed once."""
+        return min(offer.quantity or 0 for offer in self.offers)
 
     @property
     def margin(self) -> Margin:
         """What the shop earns on it."""
-        return margin_of(self.offers)
+        unknown = tuple(offer.set_id for offer in self.offers if offer.cost is None)
+        cost = earned = share = None
+        if not unknown and self.currency is not None:
+            cost = sum((offer.cost for offer in self.offers if offer.cost is not None), Decimal(0))
+        if self.price is not None and cost is not None:
+            earned = self.price - cost
+            share = Fraction(earned) / Fraction(self.price) * 100 if self.price else None
+        return Margin(
+            price=self.price, cost=cost, amount=earned, percent=share, cost_unknown=unknown
+        )
 
 
 def combine(subject: Subject, sets: Sequence[Entry[GearSet]]) -> Combination:
@@ -151,13 +159,13 @@ def combine(subject: Subject, sets: Sequence[Entry[GearSet]]) -> Combination:
             holder[stage] = entry
     catalogue, setting = subject.catalogue, subject.setting
     judged = [JudgedSet.of(entry, set_answers(entry, setting), catalogue) for entry in sets]
-    return combination_of(subject, judged, seats_of(setting), rank=1)
+    return combination_of(subject, judged, Seats(setting), rank=1)
 
 
 def combination_of(
     subject: Subject,
     judged: Sequence[JudgedSet],
-    seat: Seat,
+    seats: Seats,
     *,
     rank: int,
     road: RoadRow | None = None,
@@ -168,7 +176,7 @@ def combination_of(
     Args:
         subject: the machine.
         judged: the sets, from input shaft to wheel.
-        seat: judges the seats between them and beside them.
+        seats: those between them and beside them.
         rank: its place in a list.
         road: what it does on the road, if that is asked.
         lawful: the class's answer, if that is asked.
@@ -181,7 +189,7 @@ def combination_of(
     }
     reduction = overall_reduction(list(pairs.values()))
     change = road_speed_change(subject.reduction, reduction, Fraction(1), subject.roll_out_ratio)
-    answers = tuple(_answers(subject, judged, holder, seat))
+    answers = tuple(_answers(subject, judged, holder, seats))
     judgement = judge(answers)
     offers = tuple(one.offer for one in judged)
     price, currency = price_of(offers)
@@ -198,7 +206,7 @@ def combination_of(
         answers=answers,
         price=price,
         currency=currency,
-        notes=combination_notes(subject, sets, judgement, reduction),
+        notes=_combination_notes(subject, sets, judgement, reduction),
         offers=offers,
         road=road,
         lawful=lawful,
@@ -209,7 +217,7 @@ def _answers(
     subject: Subject,
     judged: Sequence[JudgedSet],
     holder: Mapping[Stage, Entry[GearSet]],
-    seat: Seat,
+    seats: Seats,
 ) -> Iterable[Answer]:
     """What the sets answer by themselves, then the seats between two gears."""
     for one in judged:
@@ -218,6 +226,89 @@ def _answers(
         wheel, pinion = holder.get(left), holder.get(right)
         if wheel is not None and wheel is pinion:
             continue  # both gears come from one set, matched by its maker
-        answer = seat(wheel, pinion, joint)
+        answer = seats.judge(wheel, pinion, joint)
         if answer is not None:
             yield answer
+
+
+def _combination_notes(
+    subject: Subject,
+    sets: Sequence[Entry[GearSet]],
+    judgement: Judgement,
+    reduction: Fraction,
+) -> tuple[str, ...]:
+    """Notes in a fixed order: same teeth, filed elsewhere, open rules, factory, stock."""
+    now = dict(zip(subject.stages, subject.pairs, strict=True))
+    notes = [
+        f"{entry.id} has the same teeth as now"
+        for entry in sets
+        if all(now.get(stage) == pair for stage, pair in entry.record.pairs.items())
+    ]
+    for entry in sets:
+        elsewhere = filed_elsewhere(entry, subject)
+        if elsewhere is not None:
+            notes.append(f"{entry.id} filed under {elsewhere}")
+    if judgement.verdict is Verdict.UNPROVEN:
+        notes.append(f"open: {', '.join(judgement.weakest)}")
+    elif judgement.verdict is Verdict.RULED_OUT:
+        notes.append(f"ruled out: {', '.join(judgement.weakest)}")
+    from_factory = factory_note(subject, reduction)
+    if from_factory is not None:
+        notes.append(from_factory)
+    notes.extend(
+        f"{entry.id} discontinued" for entry in sets if entry.record.availability == "discontinued"
+    )
+    return tuple(dict.fromkeys(notes))
+
+
+def change_from_factory(subject: Subject, reduction: Fraction) -> Fraction | None:
+    """Percent of road speed against the factory train, exact, with the tyre's change in it.
+
+    None where the machine was not changed before, or its factory train is not certain.
+    """
+    factory = subject.factory_pairs
+    if factory is None or overall_reduction(factory) == subject.reduction:
+        return None
+    return road_speed_change(
+        overall_reduction(factory), reduction, Fraction(1), subject.roll_out_ratio
+    )
+
+
+def factory_note(subject: Subject, reduction: Fraction) -> str | None:
+    """The change against the factory train, and how it stands to the band."""
+    change = change_from_factory(subject, reduction)
+    if change is None:
+        return None
+    band = subject.band
+    if band is None:
+        return f"{percent(change)} from the factory"
+    verdict = BAND_WORDS[band.verdict(change)]
+    return f"{percent(change, (band.low, band.high, band.stretch))} from the factory, {verdict}"
+
+
+def filed_elsewhere(gear_set: Entry[GearSet], subject: Subject) -> str | None:
+    """The model or wheel size a supplier files a set under, where it is not this machine's."""
+    listing = gear_set.record.listed_for
+    family = subject.family.record
+    own = {plain_word(name) for name in (subject.family.id, family.name, *family.aliases)}
+    for index in subject.possible_trains:
+        own |= {plain_word(model) for model in family.factory_trains[index].models}
+    strange = [model for model in listing.models if plain_word(model) not in own]
+    wheel = listing.wheel_size_in
+    other_wheel = wheel is not None and subject.wheel_size_in not in (None, wheel)
+    if not other_wheel and (not strange or len(strange) < len(listing.models)):
+        return None
+    words = list(strange or listing.models)
+    if wheel is not None and other_wheel:
+        words.append(f"{wheel} in wheel")
+    return ", ".join(words)
+
+
+def questions(answers: Sequence[Answer]) -> list[str]:
+    """What to measure or ask so that what is unproven becomes a fit or is ruled out."""
+    return list(dict.fromkeys(one.measure for one in answers if one.measure is not None))
+
+
+def also_needed(sets: Sequence[Entry[GearSet]]) -> list[str]:
+    """What else goes into the parcel: gasket, seals, oil; each once."""
+    return list(dict.fromkeys(need for entry in sets for need in entry.record.also_needs))

@@ -5,10 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from enum import IntEnum, unique
-from itertools import permutations
+from fractions import Fraction
+from itertools import combinations, permutations
 from typing import NamedTuple
 
 from fitcheck.catalogue.reader import Catalogue, Entry
+from fitcheck.kernel.gearing import overall_reduction, reduction_change
+from fitcheck.kernel.rounding import percent
 from fitcheck.kernel.teeth import Pair
 from fitcheck.model.family import FactoryTrain, Family
 from fitcheck.model.fields import Stage
@@ -26,7 +29,13 @@ class Slip(IntEnum):
     GEARS_REGROUPED = 5
     PART_COUNTED = 6
     REGEARED = 7
-    TWO_SLIPS = 8
+    DIGITS_SWAPPED = 8
+    TWO_SLIPS = 9
+
+
+_FAR = Fraction(20)
+"""Percent of reduction beyond which counts are questioned (judgement): sets sold to make a machine
+taller take 20 to 23 % at most, which is 25 to 30 % of road speed (common practice, no source)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,6 +80,22 @@ def gear_names(stages: Sequence[Stage]) -> list[tuple[str, str]]:
         ("first idler pinion", "second idler wheel"),
         ("second idler pinion", "final wheel"),
     ]
+
+
+def far_change(factory: Sequence[Pair], counted: Sequence[Pair]) -> Fraction | None:
+    """Percent of reduction between two trains, exact, where it is so much that counts are doubted.
+
+    None where it is not.
+    """
+    change = reduction_change(overall_reduction(factory), overall_reduction(counted))
+    return change if abs(change) > _FAR else None
+
+
+def gears_in_doubt(
+    stages: Sequence[Stage], factory: tuple[Pair, ...], counted: tuple[Pair, ...]
+) -> tuple[str, str]:
+    """In words, the gears of a train that were counted otherwise: with both counts, and alone."""
+    return _words(_differences(gear_names(stages), factory, counted))
 
 
 def identify(
@@ -158,7 +183,8 @@ def _readings(  # noqa: PLR0917 (one call, all of one kind)
             "grouping",
             "write pinion and wheel of one stage together",
         )
-    yield from _regeared(catalogue, family, factory, counted)
+    yield from _read_changed_stage(catalogue, family, factory, counted)
+    yield from _swapped_digits(names, factory, counted)
     yield from _two_slips(names, factory, counted)
 
 
@@ -167,12 +193,8 @@ def _miscount(
 ) -> Iterator[_Reading]:
     differences = _differences(names, factory, counted)
     if _teeth_out(differences) == 1:
-        name, have, should = differences[0]
-        yield _Reading(
-            Slip.MISCOUNT,
-            f"one tooth out: the {name} would have {should}, counted {have}",
-            f"count the {name} again",
-        )
+        gears, again = _words(differences)
+        yield _Reading(Slip.MISCOUNT, f"one tooth out: {gears}", f"count {again} again")
 
 
 def _differences(
@@ -190,6 +212,46 @@ def _differences(
     ]
 
 
+def _words(differences: Sequence[tuple[str, int, int]]) -> tuple[str, str]:
+    """Gears that differ, with both counts, and their names alone."""
+    gears = [
+        f"the {name} would have {should}, counted {have}" for name, have, should in differences
+    ]
+    return " and ".join(gears), " and ".join(f"the {name}" for name, _, _ in differences)
+
+
+def _swapped_digits(
+    names: Sequence[tuple[str, str]], factory: tuple[Pair, ...], counted: tuple[Pair, ...]
+) -> Iterator[_Reading]:
+    """Two digits of one count exchanged, as 64 for 46; the larger count is the driven gear's."""
+    changed = _changed_stage(factory, counted)
+    if changed is None:
+        return
+    have, was = counted[changed], factory[changed]
+    pinion, wheel = names[changed]
+    for name, kept, should in ((pinion, was.driven, was.driver), (wheel, was.driver, was.driven)):
+        for written in _with_digits_swapped(should):
+            if sorted((kept, written)) == [have.driver, have.driven]:
+                yield _Reading(
+                    Slip.DIGITS_SWAPPED,
+                    f"two digits are swapped: the {name} would have {should}, written {written}",
+                    f"count the {name} again",
+                )
+
+
+def _changed_stage(factory: tuple[Pair, ...], counted: tuple[Pair, ...]) -> int | None:
+    """The only stage that was counted otherwise; None where that is none or several."""
+    changed = [i for i, (have, was) in enumerate(zip(counted, factory, strict=True)) if have != was]
+    return changed[0] if len(changed) == 1 else None
+
+
+def _with_digits_swapped(count: int) -> Iterator[int]:
+    """What a count is with two of its digits exchanged."""
+    digits = str(count)
+    for i, j in combinations(range(len(digits)), 2):
+        yield int(digits[:i] + digits[j] + digits[i + 1 : j] + digits[i] + digits[j + 1 :])
+
+
 def _teeth_out(differences: Sequence[tuple[str, int, int]]) -> int:
     return sum(abs(have - should) for _, have, should in differences)
 
@@ -203,10 +265,7 @@ def _two_slips(
         differences = _differences(names, factory, tuple(counted[i] for i in order))
         if _teeth_out(differences) != (1 if moved else 2):
             continue
-        gears = " and ".join(
-            f"the {name} would have {should}, counted {have}" for name, have, should in differences
-        )
-        again = " and ".join(f"the {name}" for name, _, _ in differences)
+        gears, again = _words(differences)
         if moved:
             said = "the stages were written in another order and one tooth is out"
         elif len(differences) == 1:
@@ -235,17 +294,17 @@ def _part(
         )
 
 
-def _regeared(
+def _read_changed_stage(
     catalogue: Catalogue,
     family: Entry[Family],
     factory: tuple[Pair, ...],
     counted: tuple[Pair, ...],
 ) -> Iterator[_Reading]:
     stages = family.record.train_stages
-    changed = [i for i, (have, was) in enumerate(zip(counted, factory, strict=True)) if have != was]
-    if len(changed) != 1 or len(factory) == 1:
+    changed = _changed_stage(factory, counted)
+    if changed is None or len(factory) == 1:
         return
-    stage, pair = stages[changed[0]], counted[changed[0]]
+    stage, pair = stages[changed], counted[changed]
     sets = tuple(
         entry.id
         for entry in catalogue.gear_sets.values()
@@ -253,9 +312,14 @@ def _regeared(
         and any(claim.family == family.id for claim in entry.record.fits)
     )
     if sets:
+        change = far_change(factory, counted)
+        far = ""
+        if change is not None:
+            gears, _ = gears_in_doubt(stages, factory, counted)
+            far = f"; count it again, it changes the reduction by {percent(change)}: {gears}"
         yield _Reading(
             Slip.REGEARED,
             f"its factory train with another {stage} pair, {pair}, as in {', '.join(sets[:3])}",
-            f"whether the {stage} pair was changed before",
+            f"whether the {stage} pair was changed before{far}",
             sets,
         )

@@ -22,11 +22,11 @@ from fitcheck.kernel.enumeration import Row
 from fitcheck.model.trade import VehicleClass
 from fitcheck.services.counter.request import RankBy, Request
 from fitcheck.services.counter.subject import Subject
-from fitcheck.services.road.asked import RoadAsked
 from fitcheck.services.road.figures import (
     PULL_ORDER,
     ClassAnswer,
     LawfulAnswer,
+    RoadAsked,
     RoadRow,
     RoadSide,
     Seen,
@@ -98,7 +98,7 @@ class RoadList:
         """
         rank = self._request.rank
         tally: Counter[str] = Counter()
-        passing = self._passing(found, tally)
+        passing = self._pass_rows(found, tally)
         if rank == "change":
             seen = list(islice(passing, top))
         elif top is None:
@@ -106,10 +106,10 @@ class RoadList:
         else:
             seen = heapq.nsmallest(top, passing, key=attrgetter("key"))  # stable, as sorting is
         deque(passing, maxlen=0)  # what is left is counted
-        return Selection(self._completed(seen), tally["passed"], tally["dropped"])
+        return Selection(self._complete(seen), tally["passed"], tally["dropped"])
 
-    def _passing(self, found: Iterable[Row], tally: Counter[str]) -> Iterator[Seen]:
-        for row, road, lawful in self._judged(found):
+    def _pass_rows(self, found: Iterable[Row], tally: Counter[str]) -> Iterator[Seen]:
+        for row, road, lawful in self._judge(found):
             if lawful is not None and self._drops(lawful):
                 tally["dropped"] += 1
                 continue
@@ -124,7 +124,7 @@ class RoadList:
             return lawful.answer is not LawfulAnswer.WITHIN or bool(lawful.others)
         return lawful.answer is LawfulAnswer.OVER
 
-    def _judged(
+    def _judge(
         self, found: Iterable[Row]
     ) -> Iterator[tuple[Row, RoadRow | None, ClassAnswer | None]]:
         """Rows with what the order and the filter need."""
@@ -158,7 +158,7 @@ class RoadList:
         )
         return self._known
 
-    def _completed(self, seen: list[Seen]) -> list[Seen]:
+    def _complete(self, seen: list[Seen]) -> list[Seen]:
         """The rows that are shown with all that is told of them."""
         model = self._model
         if not self._request.show_road or model is None or self._request.rank != "change":

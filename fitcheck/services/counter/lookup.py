@@ -1,24 +1,25 @@
-"""Records by what people call them: id, name or alias; case, spaces and marks do not matter."""
+"""Records by what people call them: id, name or alias; case, spaces and marks do not matter.
+
+A number that no set goes by may be near one, also by what a spreadsheet did to it.
+"""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
-from typing import TypeVar
+from collections.abc import Callable, Mapping, Sequence
+from decimal import Decimal, InvalidOperation
+from typing import Any, TypeVar
 
 from fitcheck.catalogue.reader import Catalogue, Entry
-from fitcheck.diagnostics.finding import Span
 from fitcheck.diagnostics.suggest import nearest, or_list
 from fitcheck.errors import UsageError
 from fitcheck.model.family import Family
 from fitcheck.model.fields import Record
 from fitcheck.model.gear_set import GearSet
 from fitcheck.model.machine import Machine
-from fitcheck.model.trade import Supplier, Tune, VehicleClass
+from fitcheck.model.trade import Supplier, Tune, VariatorKit, VehicleClass
 from fitcheck.model.tyre import Tyre
-from fitcheck.model.variator_kit import VariatorKit
 from fitcheck.rules.setting import model_words, plain_word
-from fitcheck.services.counter.near_numbers import unknown_set
 from fitcheck.services.counter.succession import way_on, ways_on
 
 R = TypeVar("R", bound=Record)
@@ -35,18 +36,9 @@ def find_family(catalogue: Catalogue, name: str, place: str | None = None) -> En
     """
     if name in catalogue.families:
         return catalogue.families[name]
-    found = model_words(catalogue).get(plain_word(name), frozenset())
-    if len(found) == 1:
-        return catalogue.families[next(iter(found))]
-    prefix = f"{place}: " if place else ""
-    if name in catalogue.failed["family"]:
-        where = catalogue.failed["family"][name]
-        raise UsageError(
-            f"{prefix}the engine family {name} at {where} was refused; fitcheck check says why"
-        )
-    if found:
-        raise UsageError(f"{prefix}{name!r} may be {or_list(sorted(found))}; name one of them")
-    raise UsageError(_unknown("engine family", name, list(catalogue.families), prefix))
+    named = sorted(model_words(catalogue).get(plain_word(name), ()))
+    sharing = [catalogue.families[id_] for id_ in named]
+    return _find(catalogue, "family", name, place, sharing)
 
 
 def find_machine(catalogue: Catalogue, name: str) -> Entry[Machine]:
@@ -55,7 +47,7 @@ def find_machine(catalogue: Catalogue, name: str) -> Entry[Machine]:
     Raises:
         UsageError: unknown, with the nearest id, or a name that several share.
     """
-    return _find(catalogue.machines, catalogue.failed["machine"], name, "machine")
+    return _find(catalogue, "machine", name)
 
 
 def find_tune(catalogue: Catalogue, name: str, place: str | None = None) -> Entry[Tune]:
@@ -64,7 +56,7 @@ def find_tune(catalogue: Catalogue, name: str, place: str | None = None) -> Entr
     Raises:
         UsageError: unknown, with the nearest id, or a name that several share.
     """
-    return _find(catalogue.tunes, catalogue.failed["tune"], name, "tune", place)
+    return _find(catalogue, "tune", name, place)
 
 
 def find_supplier(catalogue: Catalogue, name: str) -> Entry[Supplier]:
@@ -73,7 +65,7 @@ def find_supplier(catalogue: Catalogue, name: str) -> Entry[Supplier]:
     Raises:
         UsageError: unknown, with the nearest id, or a name that several share.
     """
-    return _find(catalogue.suppliers, catalogue.failed["supplier"], name, "supplier")
+    return _find(catalogue, "supplier", name)
 
 
 def find_tyre(catalogue: Catalogue, name: str) -> Entry[Tyre]:
@@ -82,7 +74,7 @@ def find_tyre(catalogue: Catalogue, name: str) -> Entry[Tyre]:
     Raises:
         UsageError: unknown, with the nearest id.
     """
-    return _find(catalogue.tyres, catalogue.failed["tyre"], name, "tyre")
+    return _find(catalogue, "tyre", name)
 
 
 def find_class(catalogue: Catalogue, name: str, place: str | None = None) -> Entry[VehicleClass]:
@@ -91,8 +83,7 @@ def find_class(catalogue: Catalogue, name: str, place: str | None = None) -> Ent
     Raises:
         UsageError: unknown, with the nearest id, or a name that several share.
     """
-    known, refused = catalogue.vehicle_classes, catalogue.failed["vehicle-class"]
-    return _find(known, refused, name, "vehicle class", place)
+    return _find(catalogue, "vehicle-class", name, place)
 
 
 def find_set(catalogue: Catalogue, name: str) -> Entry[GearSet]:
@@ -107,7 +98,7 @@ def find_set(catalogue: Catalogue, name: str) -> Entry[GearSet]:
     known, refused = catalogue.gear_sets, catalogue.failed["gear-set"]
     _refuse_teeth(known, name)
     try:
-        return _find(known, refused, name, "gear set")
+        return _find(catalogue, "gear-set", name)
     except UsageError as error:
         sharing = _sharing(known, name)
         left = _left_to(catalogue, sharing)
@@ -155,12 +146,23 @@ def _left_to(catalogue: Catalogue, sharing: Sequence[Entry[GearSet]]) -> Entry[G
 
 
 def _find(
-    records: Mapping[str, Entry[R]],
-    refused: Mapping[str, Span],
+    catalogue: Catalogue,
+    kind: str,
     name: str,
-    what: str,
     place: str | None = None,
-) -> Entry[R]:
+    sharing: Sequence[Entry[Any]] | None = None,
+) -> Entry[Any]:
+    """The record of a kind with this id, else the one that goes by this name.
+
+    Args:
+        catalogue: where to look.
+        kind: which records.
+        name: id or name.
+        place: where the name stands, for the refusal.
+        sharing: the records that go by this name; None: those whose own name it is.
+    """
+    records, refused = catalogue.entries(kind), catalogue.failed[kind]
+    what = "engine family" if kind == "family" else kind.replace("-", " ")
     if name in records:
         return records[name]
     prefix = f"{place}: " if place else ""
@@ -168,7 +170,7 @@ def _find(
         raise UsageError(
             f"{prefix}the {what} {name} at {refused[name]} was refused; fitcheck check says why"
         )
-    found = _sharing(records, name)
+    found = _sharing(records, name) if sharing is None else sharing
     if len(found) == 1:
         return found[0]
     if found:
@@ -222,3 +224,108 @@ def find_housing(family: Entry[Family], name: str) -> str:
     if plain and len(found) == 1:
         return found[0]
     raise UsageError(f"{family.id} has no housing {name!r}; it has {or_list(housings)}")
+
+
+_POWER = re.compile(r"[0-9](?:[.,][0-9]{1,14})?[eE][+-]?[0-9]{1,3}", re.ASCII)
+_LIKE_DIGITS = str.maketrans({"o": "0", "i": "1", "l": "1"})
+"""Letters that are read as digits; of plain words, which are small."""
+_EATEN = "a spreadsheet {}: import that column as text"
+_SHOWN = 5
+_FEW = 8
+"""So many sets are all told of where nothing is near."""
+_SHORTEST = 4
+"""A slip in a shorter name leaves nothing to know it by."""
+
+
+def as_power(name: str) -> Decimal | None:
+    """The number that a spreadsheet shows as a power of ten, such as 1.20E+04; else None."""
+    if not _POWER.fullmatch(name.strip()):
+        return None
+    try:
+        return Decimal(name.strip().replace(",", "."))
+    except InvalidOperation:  # pragma: no cover - the pattern leaves nothing to refuse
+        return None
+
+
+def unknown_set(name: str, sets: Mapping[str, Entry[GearSet]]) -> str:
+    """The refusal of a name that no gear set goes by, in one line.
+
+    Args:
+        name: as it was given.
+        sets: the gear sets there are, by id.
+    """
+    if not name.strip():
+        return "no part is named; give an id, a part number or an alias"
+    shown = name if len(name) <= 60 else name[:57] + "..."
+    what = f"no gear set {shown!r}"
+    if not sets:
+        return f"{what}; the catalogue holds none"
+    near, eaten = _near(name, sets)
+    if near:
+        return f"{what}; did you mean {or_list(near, _SHOWN)}?{f' ({eaten})' * bool(eaten)}"
+    if eaten:
+        return f"{what}; {eaten}"
+    if len(sets) <= _FEW:
+        return f"{what}; there is {or_list(sets)}"
+    return f"{what}, and none like it of {len(sets):,}; give the id or the whole part number"
+
+
+def _near(name: str, sets: Mapping[str, Entry[GearSet]]) -> tuple[list[str], str]:
+    """Sets that may be meant, and what a spreadsheet did to the number, if it did."""
+    plain = plain_word(name)
+    power = as_power(name)
+    if power is not None:
+        found = _sets_like(sets, lambda each: each.isdecimal() and Decimal(each) == power)
+        return found, _EATEN.format("writes long numbers as powers of ten")
+    zeros = _sets_like(sets, lambda each: bool(plain) and each.lstrip("0") == plain.lstrip("0"))
+    if zeros:
+        return zeros, _EATEN.format("takes zeros from the front of numbers")
+    words, digits = _words_of(name), plain.translate(_LIKE_DIGITS)
+    found = _sets_like(sets, lambda each: each in words or each.translate(_LIKE_DIGITS) == digits)
+    if found:
+        return found, ""
+    fuzzy = nearest(name, sets)
+    if fuzzy is not None:
+        return [fuzzy], ""
+    if plain.isdecimal():
+        ends = [_label(entry) for entry in sets.values() if plain.lstrip("0") in _ends(entry)]
+        if ends:
+            return ends, ""
+    return _sets_like(sets, lambda each: _is_one_slip(plain, each)), ""
+
+
+def _is_one_slip(one: str, other: str) -> bool:
+    """Whether two names differ by one sign, or by two neighbours that changed places."""
+    from rapidfuzz.distance import OSA  # noqa: PLC0415 - start-up goes without it
+
+    if len(one) != len(other) or len(one) < _SHORTEST:
+        return False
+    return OSA.distance(one, other, score_cutoff=1) == 1
+
+
+def _sets_like(sets: Mapping[str, Entry[GearSet]], is_near: Callable[[str], bool]) -> list[str]:
+    """The sets of which a plain name is near, as they are told."""
+    return [_label(entry) for entry in sets.values() if any(map(is_near, _plain(entry)))]
+
+
+def _words_of(name: str) -> set[str]:
+    """The words of a name that hold a digit, plain: of `no. 1540` its number."""
+    words = {plain_word(word) for word in name.replace("#", " ").split()}
+    return {word for word in words if any(map(str.isdecimal, word))}
+
+
+def _ends(entry: Entry[GearSet]) -> set[str]:
+    """The last run of figures of each name, without zeros in front."""
+    names = (entry.id, entry.record.part_number, *entry.record.aliases)
+    runs = (re.findall(r"[0-9]+", name) for name in names)
+    return {found[-1].lstrip("0") for found in runs if found}
+
+
+def _plain(entry: Entry[GearSet]) -> set[str]:
+    names = (entry.id, entry.record.part_number, *entry.record.aliases)
+    return {plain_word(name) for name in names}
+
+
+def _label(entry: Entry[GearSet]) -> str:
+    number = entry.record.part_number
+    return entry.id if number == entry.id else f"{entry.id} (no. {number})"

@@ -9,10 +9,8 @@ from html import escape
 from typing import TYPE_CHECKING
 
 from fitcheck.kernel.enumeration import Row, count
-from fitcheck.services.counter.bands import Band
-from fitcheck.services.counter.choices import Choices
+from fitcheck.services.counter.choices import Choices, Exclusion, exclusions_of
 from fitcheck.services.counter.combination import Combination, combination_of
-from fitcheck.services.counter.exclusions import Exclusion, exclusions_of
 from fitcheck.services.counter.request import (
     Question,
     Request,
@@ -21,7 +19,7 @@ from fitcheck.services.counter.request import (
     window_of,
     without_price,
 )
-from fitcheck.services.counter.subject import Subject
+from fitcheck.services.counter.subject import Band, Subject
 from fitcheck.services.road.figures import RoadSide, Seen, Selection
 
 if TYPE_CHECKING:
@@ -204,8 +202,8 @@ def _combinations(choices: Choices, listed: Selection) -> list[Combination]:
         combinations.append(
             combination_of(
                 choices.subject,
-                choices.taken(one.row),
-                choices.seat,
+                choices.sets_of(one.row),
+                choices.seats,
                 rank=rank,
                 road=one.road,
                 lawful=one.lawful,

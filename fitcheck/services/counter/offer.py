@@ -87,16 +87,16 @@ class Margin:
 
 def list_price(entry: Entry[GearSet]) -> Decimal | None:
     """What the supplier lists a set for, in least units of its currency."""
-    return _asked(entry.record.price, entry)
+    return _selling_price(entry.record.price, entry)
 
 
 def shelf_price(catalogue: Catalogue, entry: Entry[GearSet]) -> Decimal | None:
     """What the shop itself asks for a set, in least units of its currency."""
     held = catalogue.shelf.get(entry.id)
-    return None if held is None else _asked(held.record.price, entry)
+    return None if held is None else _selling_price(held.record.price, entry)
 
 
-def _asked(price: Decimal | None, entry: Entry[GearSet]) -> Decimal | None:
+def _selling_price(price: Decimal | None, entry: Entry[GearSet]) -> Decimal | None:
     return None if price is None else in_least_units(price, entry.record.currency)
 
 
@@ -155,42 +155,10 @@ def price_of(offers: Sequence[Offer]) -> tuple[Decimal | None, str | None]:
     return total, currencies.pop()
 
 
-def price_from(offers: Sequence[Offer]) -> PriceFrom | None:
-    """Whose prices a sum is made of; None where a price is not known."""
-    sources = {offer.price_from for offer in offers}
-    if None in sources:
-        return None
-    return sources.pop() if len(sources) == 1 else "both"
-
-
-def availability_of(offers: Sequence[Offer]) -> Availability:
-    """Where all sets together are to be had: the least sure of their answers."""
-    return max((offer.availability for offer in offers), key=AVAILABILITY.index)
-
-
-def pieces_of(offers: Sequence[Offer]) -> int:
-    """How many times the shelf holds all sets together, as each is needed once."""
-    return min(offer.quantity or 0 for offer in offers)
-
-
 def places_of(offers: Sequence[Offer]) -> str:
     """Where the sets lie, such as `drawer A2 + ?`; empty where the shelf knows no place of any."""
     places = [offer.place for offer in offers]
     return " + ".join(place or "?" for place in places) if any(places) else ""
-
-
-def margin_of(offers: Sequence[Offer]) -> Margin:
-    """What the shop earns on all sets together."""
-    price, _ = price_of(offers)
-    unknown = tuple(offer.set_id for offer in offers if offer.cost is None)
-    costs = [offer.cost for offer in offers if offer.cost is not None]
-    one_currency = len({offer.currency for offer in offers}) == 1
-    cost = sum(costs, Decimal(0)) if not unknown and one_currency else None
-    if price is None or cost is None:
-        return Margin(price=price, cost=cost, amount=None, percent=None, cost_unknown=unknown)
-    earned = price - cost
-    percent = Fraction(earned) / Fraction(price) * 100 if price else None
-    return Margin(price=price, cost=cost, amount=earned, percent=percent, cost_unknown=unknown)
 
 
 def stock_words(offer: Offer, *, shelf_is_kept: bool, with_place: bool = True) -> str:

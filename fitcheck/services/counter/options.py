@@ -55,8 +55,8 @@ def options(
 
     Raises:
         UsageError: the family has no whole factory train on file, or none like that; or there is
-            no such tune; or the road or the law is asked and what the works are known to have
-            fitted does not say enough.
+            no such tune; or the road or the law is asked and what is known of the factory's
+            machine does not say enough.
     """
     tunes = [entry for entry in catalogue.tunes.values() if tune in (None, entry.id)]
     trains = _trains(family, housing, wheel_size_in)
@@ -65,12 +65,12 @@ def options(
             f"no tune {tune!r} is on file" if tune is not None else "no tune is on file, so no band"
         )
     subjects = [
-        (index, entry, works_subject(catalogue, family, index, entry))
+        (index, entry, factory_subject(catalogue, family, index, entry))
         for index in trains
         for entry in tunes
     ]
     if request.on_road:
-        _ask_of_works(family, request, subjects)
+        _check_factory_inputs(family, request, subjects)
     return _groups(family, request, subjects)
 
 
@@ -107,24 +107,23 @@ def _groups(
     choices: Choices | None = None
     for index, tune, subject in subjects:
         # The tune decides no fit: sets are judged once for all tunes of a train.
-        if choices is None or choices.subject.works_train != index:
+        if choices is None or choices.subject.factory_train != index:
             choices = Choices.of(subject)
         result = match_choices(replace(choices, subject=subject), request)
         yield OptionGroup(family, index, tune, result)
 
 
-def works_subject(
+def factory_subject(
     catalogue: Catalogue,
     family: Entry[Family],
     index: int,
     tune: Entry[Tune],
 ) -> Subject:
-    """A machine as it leaves the works: a whole train of its family, and the tyre it has there."""
+    """A machine as it leaves the factory: a whole train of its family, and its tyre there."""
     train = family.record.factory_trains[index]
     pairs = family.record.train_pairs(train)
     assert pairs is not None
     tyre = None if train.tyre is None else catalogue.tyres.get(train.tyre)
-    named = None if tyre is None else NamedTyre((tyre,), tyre.record.read, by_size=False)
     return Subject(
         catalogue=catalogue,
         name=f"{family.record.name}, {train.housing}, {train.wheel_size_in} in",
@@ -133,12 +132,12 @@ def works_subject(
         pairs=pairs,
         tune=tune,
         wheel_size_in=train.wheel_size_in,
-        roll_out=named.roll_outs[0] if named is not None and named.roll_outs else None,
-        works_train=index,
+        roll_out=None if tyre is None else NamedTyre.of(tyre).best,
+        factory_train=index,
     )
 
 
-def _ask_of_works(
+def _check_factory_inputs(
     family: Entry[Family], request: Request, subjects: Sequence[tuple[int, Entry[Tune], Subject]]
 ) -> None:
     """Refuse at once what would end the overview half way.
@@ -161,7 +160,7 @@ def _ask_of_works(
             if subject.roll_out is not None:
                 raise
             raise UsageError(
-                f"which tyre the works fitted to the {subject.name} is not known, so no speed can "
-                f"be worked out; add tyre: to {family.place('factory_trains', index)}, or ask "
+                f"the factory tyre of the {subject.name} is not known, so no speed can be worked "
+                f"out; add tyre: to {family.place('factory_trains', index)}, or ask "
                 "match of a machine"
             ) from None

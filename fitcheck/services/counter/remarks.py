@@ -7,13 +7,20 @@ from collections.abc import Iterator
 from fitcheck.diagnostics.suggest import or_list
 from fitcheck.kernel.gearing import overall_reduction, road_speed_change
 from fitcheck.kernel.rounding import percent
+from fitcheck.model.family import FactoryTrain
 from fitcheck.services.counter.audience import around, with_hint
-from fitcheck.services.counter.identify import Slip, identify
+from fitcheck.services.counter.identify import Slip, far_change, gears_in_doubt, identify
 from fitcheck.services.counter.subject import Subject
 from fitcheck.services.road.figures import ClassAnswer
 from fitcheck.services.road.lawful import ceiling_words
 
-_SLIPS = (Slip.MISCOUNT, Slip.STAGES_SWAPPED, Slip.WHEELS_SWAPPED, Slip.GEARS_REGROUPED)
+_SLIPS = (
+    Slip.MISCOUNT,
+    Slip.STAGES_SWAPPED,
+    Slip.WHEELS_SWAPPED,
+    Slip.GEARS_REGROUPED,
+    Slip.DIGITS_SWAPPED,
+)
 
 
 def remarks_on(subject: Subject, lawful: ClassAnswer | None = None) -> tuple[str, ...]:
@@ -42,12 +49,25 @@ def remarks_on(subject: Subject, lawful: ClassAnswer | None = None) -> tuple[str
     return (*remarks, *subject.told)
 
 
+def questions_counts(subject: Subject) -> bool:
+    """Whether the answer asks to count the teeth again before anything is ordered."""
+    if subject.known_trains or not subject.family.record.factory_trains:
+        return False
+    return bool(_trains_elsewhere(subject)) or any(_perhaps_miscounted(subject))
+
+
+def _trains_elsewhere(subject: Subject) -> list[FactoryTrain]:
+    """Factory trains of the family with these very counts, whatever the housing and the wheel."""
+    family = subject.family.record
+    return [t for t in family.factory_trains if family.train_pairs(t) == subject.pairs]
+
+
 def _against_factory(subject: Subject) -> Iterator[str]:
     """How the counts compare with the factory trains that are possible for the machine."""
     family = subject.family.record
     counted = ", ".join(map(str, subject.pairs))
     if not subject.known_trains:
-        same = [t for t in family.factory_trains if family.train_pairs(t) == subject.pairs]
+        same = _trains_elsewhere(subject)
         if same:
             yield (
                 f"{counted} is the factory train of the {same[0].housing} housing with a "
@@ -112,14 +132,42 @@ def _perhaps_miscounted(subject: Subject) -> Iterator[str]:
         if candidate.family.id == subject.family.id and candidate.slip in _SLIPS
     ]
     found.sort(key=lambda one: one.factory_train.housing != subject.housing)
+    if not found:
+        yield from _far_from_factory(subject)
     for candidate in found[:1]:
-        train = candidate.factory_train
-        pairs = ", ".join(map(str, subject.family.record.train_pairs(train) or ()))
         yield (
             f"Count again before you order: {candidate.reading}, if it is the factory train "
-            f"{pairs} of the {train.housing} housing with a {train.wheel_size_in} in wheel. Check "
+            f"{_train_words(subject, candidate.factory_train)}. Check "
             f"{candidate.check.removeprefix('count ')}."
         )
+
+
+def _far_from_factory(subject: Subject) -> Iterator[str]:
+    """Counts that change the reduction more than sets do, beside the nearest factory train."""
+    family = subject.family.record
+    possible = [family.factory_trains[index] for index in subject.possible_trains]
+    changes = []
+    for train in possible or family.factory_trains:
+        pairs = family.train_pairs(train)
+        if pairs is not None:
+            change = far_change(pairs, subject.pairs)
+            if change is None:
+                return
+            changes.append((abs(change), change, pairs, train))
+    if not changes:
+        return
+    _, change, pairs, train = min(changes, key=lambda one: one[0])
+    gears, again = gears_in_doubt(subject.stages, pairs, subject.pairs)
+    yield (
+        f"Count again before you order: the reduction is {percent(change)} off the nearest factory "
+        f"train, {_train_words(subject, train)}, more than gear sets usually change. By that train "
+        f"{gears}. Check {again} again."
+    )
+
+
+def _train_words(subject: Subject, train: FactoryTrain) -> str:
+    pairs = ", ".join(map(str, subject.family.record.train_pairs(train) or ()))
+    return f"{pairs} of the {train.housing} housing with a {train.wheel_size_in} in wheel"
 
 
 def _already_changed(subject: Subject) -> Iterator[str]:
@@ -139,8 +187,7 @@ def _already_changed(subject: Subject) -> Iterator[str]:
 def _class_ceiling(subject: Subject) -> Iterator[str]:
     """The design speed of the class the machine is registered in."""
     own = None if subject.entry is None else subject.entry.record.vehicle_class
-    works = subject.family.record.vehicle_class
-    name = works if own is None else own
+    name = subject.family.record.vehicle_class if own is None else own
     entry = None if name is None else subject.catalogue.vehicle_classes.get(name)
     speed = None if entry is None else entry.record.max_speed_km_h
     if entry is None or speed is None:

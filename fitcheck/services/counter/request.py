@@ -18,7 +18,7 @@ from fitcheck.model.money import minor_units
 from fitcheck.services.counter.choices import Choices, JudgedSet, SetFilter
 from fitcheck.services.counter.offer import usual_currency
 from fitcheck.services.counter.subject import Subject
-from fitcheck.services.road.asked import RoadAsked
+from fitcheck.services.road.figures import RoadAsked
 
 BandFilter = Literal["in", "stretch", "any"]
 RankBy = Literal["change", "top-speed", "start-off", "0-45", "verdict"]

@@ -1,9 +1,10 @@
-"""The machine asked about: from a record, a file, or options alone."""
+"""The machine asked about, from a record, a file, or options alone, and the band of its tune."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from enum import StrEnum
 from fractions import Fraction
 from functools import cached_property
 from pathlib import Path
@@ -21,9 +22,74 @@ from fitcheck.model.trade import Tune
 from fitcheck.model.tyre import size_or_none
 from fitcheck.rules.setting import ListWords, Setting, plain_code
 from fitcheck.services.counter.audience import ShopWords, with_hint
-from fitcheck.services.counter.bands import Band, band_of
 from fitcheck.services.counter.lookup import find_family, find_housing, find_machine, find_tune
 from fitcheck.services.counter.tyres import RollOut, roll_out_of
+
+
+class BandVerdict(StrEnum):
+    """Where a road-speed change lies against a band."""
+
+    SHORTER = "shorter"
+    BELOW = "below"
+    IN = "in"
+    STRETCH = "stretch"
+    OVER = "over"
+    NONE = "none"
+
+
+BAND_WORDS = {
+    BandVerdict.SHORTER: "shorter",
+    BandVerdict.BELOW: "below",
+    BandVerdict.IN: "in band",
+    BandVerdict.STRETCH: "stretch",
+    BandVerdict.OVER: "over",
+    BandVerdict.NONE: "no band",
+}
+"""What a verdict is called on screen."""
+
+
+@dataclass(frozen=True, slots=True)
+class Band:
+    """A window of road-speed change in percent; both edges are inside.
+
+    Attributes:
+        low: least change worth the work.
+        high: greatest the engine pulls.
+        stretch: up to here a careful build may go; equal to high where there is no stretch.
+        name: the tune's name.
+        narrowed: whether the family sets an edge of its own.
+    """
+
+    low: Fraction
+    high: Fraction
+    stretch: Fraction
+    name: str
+    narrowed: bool
+
+    def verdict(self, change: Fraction) -> BandVerdict:
+        """Where an exact road-speed change lies."""
+        if self.low <= change <= self.high:
+            return BandVerdict.IN
+        if change < 0:
+            return BandVerdict.SHORTER
+        if change < self.low:
+            return BandVerdict.BELOW
+        if change <= self.stretch:
+            return BandVerdict.STRETCH
+        return BandVerdict.OVER
+
+
+def band_of(tune: Entry[Tune], family: Entry[Family]) -> Band:
+    """The band of a tune in a family: the family's own edges override the tune's."""
+    general = tune.record
+    own = family.record.bands.get(tune.id)
+    low = general.low if own is None or own.low is None else own.low
+    high = general.high if own is None or own.high is None else own.high
+    stretch = general.stretch if own is None or own.stretch is None else own.stretch
+    high_exact = Fraction(high)
+    stretch_exact = high_exact if stretch is None else max(Fraction(stretch), high_exact)
+    narrowed = own is not None and (own.low, own.high, own.stretch) != (None, None, None)
+    return Band(Fraction(low), high_exact, stretch_exact, general.name, narrowed=narrowed)
 
 
 @dataclass(frozen=True)
@@ -45,8 +111,8 @@ class Subject:
         told: remarks that come from how it was asked, told after the others.
         idler_seats: idler seats measured on it and given with the question, by joint; they override
             those of its record.
-        works_train: position of the family's factory train that it is asked about as it left the
-            works; None for a machine that may have been changed.
+        factory_train: position of the family's factory train that it is asked about as it left the
+            factory; None for a machine that may have been changed.
     """
 
     catalogue: Catalogue
@@ -61,7 +127,7 @@ class Subject:
     new_roll_out: RollOut | None = None
     entry: Entry[Machine] | None = None
     told: tuple[str, ...] = ()
-    works_train: int | None = None
+    factory_train: int | None = None
     idler_seats: tuple[str, ...] = ()
 
     def __repr__(self) -> str:
@@ -106,8 +172,8 @@ class Subject:
     @cached_property
     def possible_trains(self) -> tuple[int, ...]:
         """Positions of the family's factory trains that its housing and wheel size allow."""
-        if self.works_train is not None:
-            return (self.works_train,)
+        if self.factory_train is not None:
+            return (self.factory_train,)
         return tuple(
             index
             for index, train in enumerate(self.family.record.factory_trains)
@@ -155,7 +221,7 @@ class Subject:
     @cached_property
     def factory_pairs(self) -> tuple[Pair, ...] | None:
         """The train its housing and wheel size left the factory with, where that is certain."""
-        if self.works_train is None and None in (self.housing, self.wheel_size_in):
+        if self.factory_train is None and None in (self.housing, self.wheel_size_in):
             return None
         family = self.family.record
         trains = {family.train_pairs(family.factory_trains[i]) for i in self.possible_trains}

@@ -16,7 +16,7 @@ from fitcheck.errors import UsageError
 from fitcheck.kernel.tyres import RollOutKind
 from fitcheck.model.tyre import Tyre
 from fitcheck.services.counter.subject import Subject
-from fitcheck.services.counter.tyres import NamedTyre, RollOut, measured, tyre_of
+from fitcheck.services.counter.tyres import NamedTyre, RollOut, measured_roll_out, tyre_of
 
 _ROUGH: tuple[RollOutKind, ...] = ("standard", "approximate", "estimate")
 _FROM: dict[RollOutKind, str] = {
@@ -31,7 +31,7 @@ _FROM: dict[RollOutKind, str] = {
 def present_tyre(
     subject: Subject, tyre: NamedTyre | None = None, measured_mm: Fraction | None = None
 ) -> Subject:
-    """The machine with the tyre that is on it now, which stands before the one on its record.
+    """The machine with the tyre that is on it now, which overrides the one on its record.
 
     Args:
         subject: the machine as its record has it.
@@ -40,11 +40,8 @@ def present_tyre(
     """
     if measured_mm is not None:
         on = tyre or _tyre_on_record(subject)
-        return replace(subject, roll_out=measured(measured_mm, "measured just now", on))
-    if tyre is None:
-        return subject
-    roll_outs = tyre.roll_outs
-    return replace(subject, roll_out=roll_outs[0] if roll_outs else None)
+        return replace(subject, roll_out=measured_roll_out(measured_mm, "measured just now", on))
+    return subject if tyre is None else replace(subject, roll_out=tyre.best)
 
 
 def change_tyre(
@@ -58,23 +55,23 @@ def change_tyre(
     Args:
         subject: the machine as it stands.
         new: distance per wheel turn as measured, mm, or a tyre of the catalogue, or a tyre named.
-        present_mm: distance per wheel turn as measured just now; stands before the record's.
-        present: the tyre that is on now; stands before the record's.
+        present_mm: distance per wheel turn as measured just now; overrides the record's.
+        present: the tyre that is on now; overrides the record's.
 
     Raises:
         UsageError: nothing says how far the present tyre rolls.
     """
     if isinstance(new, Entry):
-        new = NamedTyre((new,), new.record.read, by_size=False)
-    offered = new.roll_outs if isinstance(new, NamedTyre) else (measured(new),)
-    known = list(_known(subject, present_mm, present))
+        new = NamedTyre.of(new)
+    offered = new.roll_outs if isinstance(new, NamedTyre) else (measured_roll_out(new),)
+    known = list(_known_roll_outs(subject, present_mm, present))
     if not known:
         raise UsageError(
             "a new tyre counts against the present one: give --roll-out too, measured on the "
             "floor, or --tyre with the size on its sidewall"
         )
     on = present or (None if present_mm is not None else _tyre_on_record(subject))
-    coming, now, alike = _matched(new, offered, known, on)
+    coming, now, alike = _match_roll_outs(new, offered, known, on)
     told = list(subject.told)
     rim = new.rim_in if isinstance(new, NamedTyre) else None
     if rim is not None and subject.wheel_size_in not in (None, rim):
@@ -100,7 +97,7 @@ def change_tyre(
     )
 
 
-def _matched(
+def _match_roll_outs(
     new: Fraction | NamedTyre,
     offered: tuple[RollOut, ...],
     known: list[RollOut],
@@ -126,18 +123,18 @@ def _matched(
     return offered[0], known[0], False
 
 
-def _known(
+def _known_roll_outs(
     subject: Subject, present_mm: Fraction | None, present: NamedTyre | None
 ) -> Iterator[RollOut]:
     """What is known of the present roll-out, measured first."""
     on = present
     if present_mm is not None:
-        yield measured(present_mm)
+        yield measured_roll_out(present_mm)
     elif present is None:
         machine = None if subject.entry is None else subject.entry.record
         on = _tyre_on_record(subject)
         if machine is not None and machine.roll_out_mm is not None:
-            yield measured(Fraction(machine.roll_out_mm))
+            yield measured_roll_out(Fraction(machine.roll_out_mm))
             # The same tyre counted elsewhere is no second measure of this machine.
             others = on.roll_outs if on is not None else ()
             yield from (each for each in others if each.kind != "counted")

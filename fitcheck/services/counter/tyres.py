@@ -78,6 +78,16 @@ class NamedTyre:
     size: TyreSize | None
     by_size: bool
 
+    @classmethod
+    def of(cls, entry: Entry[Tyre]) -> NamedTyre:
+        """A tyre of the catalogue."""
+        return cls((entry,), entry.record.read, by_size=False)
+
+    @property
+    def best(self) -> RollOut | None:
+        """Its best known roll-out, or None."""
+        return next(iter(self.roll_outs), None)
+
     @property
     def rim_in(self) -> int | None:
         """The rim it goes on, inches."""
@@ -107,10 +117,12 @@ class NamedTyre:
         return tuple(found)
 
 
-def measured(mm: Fraction, source: str = "measured", tyre: NamedTyre | None = None) -> RollOut:
+def measured_roll_out(
+    mm: Fraction, source: str = "measured", tyre: NamedTyre | None = None
+) -> RollOut:
     """A roll-out counted on the floor, of a tyre where one is known."""
     counted = RollOut(mm, "counted", SPREAD_PERCENT["counted"], source)
-    like = tyre.roll_outs[0] if tyre is not None and tyre.roll_outs else None
+    like = None if tyre is None else tyre.best
     if like is None:
         return counted
     return replace(
@@ -130,8 +142,7 @@ def name_tyre(catalogue: Catalogue, name: str) -> NamedTyre:
         UsageError: no such id, or no size that can be read.
     """
     if name[:1].isalpha() or not name.strip():
-        entry = find_tyre(catalogue, name)
-        return NamedTyre((entry,), entry.record.read, by_size=False)
+        return NamedTyre.of(find_tyre(catalogue, name))
     try:
         size = read_size(name)
     except TyreError as error:
@@ -143,7 +154,7 @@ def tyre_of(catalogue: Catalogue, machine: Machine) -> NamedTyre | None:
     """The tyre on a machine's record; None where there is none, or nothing is known of it."""
     if machine.tyre is not None:
         entry = catalogue.tyres.get(machine.tyre)
-        return None if entry is None else NamedTyre((entry,), entry.record.read, by_size=False)
+        return None if entry is None else NamedTyre.of(entry)
     size = size_or_none(machine.tyre_size)
     return None if size is None else NamedTyre(_of_size(catalogue, size), size, by_size=True)
 
@@ -156,8 +167,8 @@ def roll_out_of(
 ) -> RollOut | None:
     """How far a machine's driven wheel goes in one turn, by the best that is known.
 
-    What is given stands before the record; in each, measured stands before the catalogue's tyre,
-    and that before the rule for the size.
+    What is given overrides the record; in each, a measure overrides the catalogue's tyre, and that
+    the rule for the size.
 
     Args:
         catalogue: where tyres are looked up.
@@ -176,21 +187,21 @@ def roll_out_of(
     else:
         tyre = None if machine is None else tyre_of(catalogue, machine)
     if given_mm is not None:
-        return measured(given_mm, "measured just now", tyre)
+        return measured_roll_out(given_mm, "measured just now", tyre)
     if given_size is None and machine is not None and machine.roll_out_mm is not None:
-        return measured(Fraction(machine.roll_out_mm), "measured on the machine", tyre)
-    return tyre.roll_outs[0] if tyre is not None and tyre.roll_outs else None
+        return measured_roll_out(Fraction(machine.roll_out_mm), "measured on the machine", tyre)
+    return None if tyre is None else tyre.best
 
 
-def speed_symbol_warning(roll_out: RollOut, top_speed_km_h_high: float) -> str | None:
+def speed_symbol_warning(roll_out: RollOut | None, top_speed_km_h_high: float) -> str | None:
     """A warning where a machine may go faster than its tyre is made for.
 
     Args:
-        roll_out: the roll-out of the tyre that will be on.
+        roll_out: the roll-out of the tyre that will be on; None where it is not known.
         top_speed_km_h_high: the highest top speed it may reach, km/h.
     """
-    limit = roll_out.max_speed_km_h
-    if limit is None or top_speed_km_h_high <= limit:
+    limit = None if roll_out is None else roll_out.max_speed_km_h
+    if roll_out is None or limit is None or top_speed_km_h_high <= limit:
         return None
     # Up to the next tenth, so that a speed just over never reads like one at the limit.
     shown = f"{ceil(10 * top_speed_km_h_high) / 10:.1f}".removesuffix(".0")

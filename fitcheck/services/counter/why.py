@@ -9,9 +9,8 @@ from fitcheck.catalogue.reader import Entry
 from fitcheck.kernel.gearing import PaperCheck, paper_check
 from fitcheck.model.gear_set import GearSet
 from fitcheck.rules.fit.advice import pair_advice, wheel_clearance
-from fitcheck.services.counter.combination import Combination, combine
+from fitcheck.services.counter.combination import Combination, also_needed, combine, questions
 from fitcheck.services.counter.lookup import find_set
-from fitcheck.services.counter.notes import also_needed, questions
 from fitcheck.services.counter.offer import stock_words
 from fitcheck.services.counter.subject import Subject
 from fitcheck.services.counter.succession import retired_note, superseded_note

@@ -8,33 +8,43 @@ from typing import TypeVar
 
 from fitcheck.model.fields import Stage
 from fitcheck.model.trade import ListField
-from fitcheck.services.price_lists.headings import Layout
-from fitcheck.services.price_lists.named_teeth import in_doubt, names_the_same, same_pairs
-from fitcheck.services.price_lists.part_numbers import PartNumber, read_part_number
+from fitcheck.services.price_lists.entries import PartNumber, read_part_number
+from fitcheck.services.price_lists.headings.layout import Layout
 from fitcheck.services.price_lists.reading import Cell
-from fitcheck.services.price_lists.reserving import marked_models, reservations_of
-from fitcheck.services.price_lists.wording import (
-    Availability,
-    FoundPairs,
-    HousingWord,
+from fitcheck.services.price_lists.row_caveats import marked_models, reservations_of
+from fitcheck.services.price_lists.wording.amounts import (
     NumberStyle,
-    Price,
-    Reading,
-    Sizes,
-    find_number_style,
-    read_availability,
-    read_housing,
-    read_price,
-    read_stage,
-    read_teeth,
-    read_wheel_size,
-    stages_in,
+    currencies_of,
+    stated_currency,
 )
-from fitcheck.services.price_lists.wording.availability import may_be_discontinued
-from fitcheck.services.price_lists.wording.currencies import currencies_of, stated_currency
+from fitcheck.services.price_lists.wording.availability import (
+    Availability,
+    may_be_discontinued,
+    read_availability,
+)
 from fitcheck.services.price_lists.wording.doubts import ratio_of_others
-from fitcheck.services.price_lists.wording.packs import pack_in, set_price_in
-from fitcheck.services.price_lists.wording.result import empty, review
+from fitcheck.services.price_lists.wording.prices import (
+    Price,
+    find_number_style,
+    pack_in,
+    read_price,
+    set_price_in,
+)
+from fitcheck.services.price_lists.wording.readings import Reading, as_cell, empty, review
+from fitcheck.services.price_lists.wording.sizes import (
+    HousingWord,
+    Sizes,
+    read_housing,
+    read_wheel_size,
+)
+from fitcheck.services.price_lists.wording.stages import read_stage, stages_in
+from fitcheck.services.price_lists.wording.teeth import (
+    FoundPairs,
+    in_doubt,
+    names_the_same,
+    read_teeth,
+    same_pairs,
+)
 
 T = TypeVar("T")
 Stages = tuple[Stage, ...]
@@ -44,6 +54,7 @@ _DASHES = frozenset({"-", "--", "---", "–", "—", "/", "."})
 _FEW_WORDS = 3
 """A line or remark of no more words is of nothing else."""
 
+_BLANK = Cell("", "", None)
 _MOST_KEPT = 50_000
 
 
@@ -142,7 +153,6 @@ class Reader:
     decimal_mark: str | None = None
     style: NumberStyle = field(init=False)
     _kept: dict[Hashable, Reading[object]] = field(init=False, default_factory=dict)
-    _blank: Cell = field(init=False, default_factory=lambda: Cell("", "", None, 0, 0))
 
     def __post_init__(self) -> None:
         self.style = find_number_style(self.layout.cells("price"))
@@ -163,10 +173,7 @@ class Reader:
         remark = " ".join(remark_cell.text.split())
         teeth, named, apart = self._teeth(row, free)
         stage, named_stage, stage_cell = self._stage(row, free, section)
-        housing_cell = self._cell(row, "housing")
-        if housing_cell.text.strip() in _DASHES:
-            housing_cell = replace(housing_cell, text="", value=None)
-        housing, named_housing = self._housing(housing_cell, free)
+        housing_cell, housing, named_housing = self._housing(row, free)
         price, availability = self._offer(row, free)
         withdrawn = self._withdrawn(row, section, remark_cell)
         if withdrawn and availability.status == "empty":
@@ -212,7 +219,7 @@ class Reader:
     # -- inside ----------------------------------------------------------------------------------
 
     def _cell(self, row: int, name: ListField) -> Cell:
-        return self.layout.cell(row, name) or self._blank
+        return self.layout.cell(row, name) or _BLANK
 
     def _struck_alone(self, row: int, name: ListField) -> bool:
         """Whether a cell is struck through, and its article is not."""
@@ -241,7 +248,7 @@ class Reader:
                 return f"!! {heading.strip()!r} says {' '.join(said.split())!r}"
         if layout.sheet.struck and self._cell(row, "part_number").struck:
             return "!! the row is struck through"
-        for cell in (remark, _as_cell(section.rpartition(" | ")[2])):
+        for cell in (remark, as_cell(section.rpartition(" | ")[2])):
             if cell.blank or not may_be_discontinued(cell.text):
                 continue
             if len(cell.text.split()) > _FEW_WORDS:
@@ -266,7 +273,12 @@ class Reader:
         if found.cell == cell.address:
             return found
         return Reading(
-            cell.address, found.text, found.status, found.value, found.candidates, found.reason
+            cell.address,
+            found.text,
+            found.status,
+            found.value,
+            candidates=found.candidates,
+            reason=found.reason,
         )
 
     def _teeth(
@@ -292,8 +304,7 @@ class Reader:
             own = next((each for each in named if each.status != "empty"), own)
         own = self._against_ratio(row, own)
         if apart and self._struck_alone(row, "teeth"):
-            struck = (own.value,) if own.value else ()
-            own = Reading(own.cell, own.text, "review", None, struck, "it is struck through")
+            own = own.doubted("it is struck through")
         others = [each.value for each in named if each.certain and each is not own]
         differing = (each for each in others if not same_pairs(each, own.value))
         return own, next(differing, others[0] if others else None), apart
@@ -306,8 +317,7 @@ class Reader:
         written = self.layout.sheet.cell(row, column).text
         if not ratio_of_others(written, [each.pair for each in own.value]):
             return own
-        reason = f"the column of ratios says {written.strip()}"
-        return Reading(own.cell, own.text, "review", None, (own.value,), reason)
+        return own.doubted(f"the column of ratios says {written.strip()}")
 
     def _stage(
         self, row: int, free: Sequence[Cell], section: str
@@ -320,7 +330,7 @@ class Reader:
             texts = (*(each.text for each in free), section)
             beside = next((each for text in texts if (each := stages_in(text, words))), ())
             return own, beside, cell.text.strip()
-        for text in (*free, _as_cell(section)):
+        for text in (*free, as_cell(section)):
             found = self._once("named stage", text, lambda each: read_stage(each, words))
             if found.status in ("read", "review"):
                 return found, (), ""
@@ -336,8 +346,11 @@ class Reader:
                 return found
         return empty(cell)
 
-    def _housing(self, cell: Cell, free: Sequence[Cell]) -> tuple[Reading[Housings], Housings]:
-        """The housing, and the one that free text names beside it."""
+    def _housing(self, row: int, free: Sequence[Cell]) -> tuple[Cell, Reading[Housings], Housings]:
+        """The housing's cell, what it says, and what free text names beside it."""
+        cell = self._cell(row, "housing")
+        if cell.text.strip() in _DASHES:
+            cell = replace(cell, text="", value=None)
         named = [self._once("named housing", each, read_housing) for each in free]
         if not cell.blank:
             own = self._once("housing", cell, lambda each: read_housing(each, housing_column=True))
@@ -346,7 +359,7 @@ class Reader:
         beside = [
             word for each in named if each.certain and each is not own for word in each.value or ()
         ]
-        return own, tuple(dict.fromkeys(beside))
+        return cell, own, tuple(dict.fromkeys(beside))
 
     def _offer(
         self, row: int, free: Sequence[Cell]
@@ -368,7 +381,7 @@ class Reader:
         if price.status == "unreadable" and _is_worded(cell):
             said = self._once("no price", cell, read_availability)
             if said.certain:
-                reason = f"{cell.text.strip()!r} stands for a price"
+                reason = f"{cell.text.strip()!r} is written instead of a price"
                 return empty(cell, reason), said if stock.status == "empty" else stock
         if not price.certain or price.value is None:
             return price, stock
@@ -394,7 +407,3 @@ def _price_doubt(text: str) -> str:
 def _is_worded(cell: Cell) -> bool:
     """Whether a cell holds words and no figure."""
     return not isinstance(cell.value, bool) and not any(map(str.isdigit, cell.text))
-
-
-def _as_cell(text: Cell | str) -> Cell:
-    return text if isinstance(text, Cell) else Cell("", text, text or None, 0, 0)

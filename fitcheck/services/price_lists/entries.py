@@ -1,19 +1,98 @@
-"""The entries of a supplier that a catalogue has, looked up by what a list calls them."""
+"""Part numbers as cells give them, and the entries of a supplier looked up by them."""
 
 from __future__ import annotations
 
+import datetime as dt
 import re
 import unicodedata
 from collections import Counter
 from collections.abc import Iterable
+from dataclasses import dataclass
 from decimal import Decimal, InvalidOperation
+from functools import lru_cache
 
-from fitcheck.catalogue.ids import is_id
 from fitcheck.catalogue.nodes import ScalarNode
 from fitcheck.catalogue.reader import Catalogue, Entry
 from fitcheck.diagnostics.finding import Span
+from fitcheck.model.fields import is_id
 from fitcheck.model.gear_set import GearSet
-from fitcheck.services.price_lists.part_numbers import number_key
+from fitcheck.services.price_lists.reading import Cell, plain_text
+
+_SHORTENED = re.compile(r"[0-9](?:[.,][0-9]+)?e\+[0-9]{2,}", re.IGNORECASE)
+# A slash without spaces may belong to the number where what it parts is short: `12/34`.
+_PARTING = re.compile(
+    r"[\n;,|]|\s[/+&]\s|(?<=\w{4})/(?=\w{4})|\s?(?:→|[-=]>)\s?"
+    r"|\s(?:oder|or|o|ou|bzw\.?|und|and|e|et|y|bis|to|jusqu'a|hasta|ersetzt|replaces|sostituisce|"
+    r"remplace|sustituye)\s|(?<=[0-9])\s(?=[^\W\d_]+-?[0-9]{2})"
+)
+_FORMER = re.compile(
+    r"(?P<now>\S*[0-9]\S*)\s*[(\[]\s*(?:alt|old|ex|fr(?:ü|ue)her|vorher|formerly|was|vecchio|prima|"
+    r"anc(?:ien)?|avant|antes|antiguo)\b[.:]?\s*(?P<then>\S*[0-9]\S*?)\s*[)\]]",
+    re.IGNORECASE,
+)
+
+
+@lru_cache(maxsize=4096)
+def number_key(text: str) -> str:
+    """A part number for comparing: capitals, composed letters and widths of spaces do not count."""
+    if not text.isascii():
+        text = unicodedata.normalize("NFC", text)
+    return " ".join(text.split()).casefold()
+
+
+@dataclass(frozen=True, slots=True)
+class PartNumber:
+    """A part number as the cell gives it.
+
+    Attributes:
+        text: the number; empty where there is none.
+        cell: where it stands.
+        doubt: why it may be another one than the supplier wrote, or empty.
+        parts: the numbers it may be instead, where it holds several.
+        counted: whether a spreadsheet holds it as a number, so that leading zeros and powers of
+            ten may be lost.
+    """
+
+    text: str
+    cell: str
+    doubt: str = ""
+    counted: bool = False
+    parts: tuple[str, ...] = ()
+
+
+def read_part_number(cell: Cell) -> PartNumber:
+    """The part number of a cell, and why it may be another than the supplier wrote."""
+    text = " ".join(cell.text.split())
+    value = cell.value
+    doubt = ""
+    counted = isinstance(value, (int, float)) and text == plain_text(value)
+    if isinstance(value, (dt.date, dt.time, dt.timedelta)):
+        doubt = "a spreadsheet made a date or time of it"
+    elif isinstance(value, bool):
+        doubt = "a spreadsheet made yes or no of it"
+    elif cell.rounded:
+        doubt = "a spreadsheet keeps no more than 15 digits of it"
+    elif isinstance(value, float) and not value.is_integer():
+        doubt = "a spreadsheet holds it as a number with decimals"
+    elif isinstance(value, str) and _SHORTENED.fullmatch(text):
+        doubt = "a spreadsheet shortened it to a power of ten"
+    parts = _numbers_in(cell.text)
+    if parts and not doubt:
+        doubt = "it may be several"
+    return PartNumber(text, cell.address, doubt, counted, parts=parts)
+
+
+def _numbers_in(text: str) -> tuple[str, ...]:
+    """The part numbers of a cell with several: those written alike, or one and its old one."""
+    if text.isalnum():
+        return ()
+    if named := _FORMER.fullmatch(text.strip()):
+        return tuple(each.strip() for each in (named["now"], named["then"]))
+    parts = [part for each in _PARTING.split(text) if (part := " ".join(each.split()))]
+    shapes = {re.sub(r"[0-9]", "9", re.sub(r"[^\W\d_]", "a", part)) for part in parts}
+    alike = len(parts) > 1 and len(shapes) == 1 and len(parts[0]) > 2 and "9" in shapes.pop()
+    return tuple(parts) if alike else ()
+
 
 _NO_ID = re.compile(r"[^A-Za-z0-9._-]+")
 _DASHES = str.maketrans(dict.fromkeys("\u2010\u2011\u2012\u2013\u2014\u2015\u2212\u00ad", "-"))
@@ -106,7 +185,7 @@ class SupplierEntries:
     def spelled(self, part_number: str) -> tuple[str, ...]:
         """Numbers, of the catalogue or the list, that differ in spaces and dashes only."""
         own = number_key(part_number)
-        others = self._spellings.get(_squeezed(part_number), {})
+        others = self._spellings.get(_squeeze(part_number), {})
         return tuple(text for key, text in others.items() if key != own)
 
     def lacks_digits(self, part_number: str) -> bool:
@@ -141,7 +220,7 @@ class SupplierEntries:
             self._listed.add(number_key(number))
 
     def _note(self, number: str, *, of_list: bool = False) -> None:
-        self._spellings.setdefault(_squeezed(number), {}).setdefault(number_key(number), number)
+        self._spellings.setdefault(_squeeze(number), {}).setdefault(number_key(number), number)
         plain = number.isascii() and number.isdecimal()
         if plain and number[0] == "0":
             self._lengths.add(len(number))
@@ -150,7 +229,7 @@ class SupplierEntries:
 
     def new_id(self, part_number: str) -> str:
         """An id for a new entry in the manner of the supplier's others; taken from then on."""
-        wanted = self._wanted(part_number)
+        wanted = self.wanted_id(part_number)
         found = wanted
         count = 2
         while found.lower() in self._taken or not is_id(found):
@@ -161,9 +240,6 @@ class SupplierEntries:
 
     def wanted_id(self, part_number: str) -> str:
         """The id that a part number would have if it were free."""
-        return self._wanted(part_number)
-
-    def _wanted(self, part_number: str) -> str:
         plain = _plain(part_number) or "0"
         prefix, head = self._manner
         if head and plain.startswith(head):
@@ -201,7 +277,7 @@ def _refused(catalogue: Catalogue, supplier: str) -> Iterable[tuple[str, Span]]:
             yield number_key(number.text), span
 
 
-def _squeezed(number: str) -> str:
+def _squeeze(number: str) -> str:
     """A number without its spaces, its dashes and letters in their plain forms."""
     if not number.isascii():
         number = unicodedata.normalize("NFKC", number).translate(_DASHES)

@@ -18,7 +18,7 @@ from fitcheck.services.price_lists.name_words import (
     stroke_of,
     tokens_of,
 )
-from fitcheck.services.price_lists.wording.folding import fold
+from fitcheck.services.price_lists.wording.readings import fold
 
 Answer = Literal["accepted", "review", "none"]
 Tokens = tuple[str, ...]
@@ -46,7 +46,6 @@ class Match:
     Attributes:
         word: as the list writes it.
         family: id of the family, where accepted, else None.
-        score: 100 for an exact one, else the likeness of the nearest, 0 to 100.
         reason: one sentence.
         answer: accepted: it is the family's; review: a person must say; none: of no family here.
         near: what it may stand for, the nearest first; only for review.
@@ -56,7 +55,6 @@ class Match:
 
     word: str
     family: str | None
-    score: float
     reason: str
     answer: Answer
     near: tuple[Near, ...] = ()
@@ -147,8 +145,7 @@ class NameBook:
         found = self._plain(word)
         if "?" in word and isinstance(found, Match) and found.family is not None:
             near = (Near(word, found.family, 100.0),)
-            reason = "with a question mark in the list itself"
-            return Match(word, None, 100.0, reason, "review", near)
+            return Match(word, None, "with a question mark in the list itself", "review", near=near)
         return found
 
     def plain_name(self, word: str) -> Match | None:
@@ -174,17 +171,11 @@ class NameBook:
         name = self.shown[key]
         if len(families) > 1:
             near = tuple(Near(name, family, 100.0) for family in families)
-            return Match(word, None, 100.0, f"{name} may be {or_list(families)}", "review", near)
+            return Match(word, None, f"{name} may be {or_list(families)}", "review", near=near)
         kind = "a name" if key in self.own else "a model"
         same = how or ("" if name == word else f", written {name} here")
-        return Match(
-            word,
-            families[0],
-            100.0,
-            f"{kind} of {families[0]}{same}",
-            "accepted",
-            own_name=key in self.own,
-        )
+        reason = f"{kind} of {families[0]}{same}"
+        return Match(word, families[0], reason, "accepted", own_name=key in self.own)
 
     def from_answer(self, word: str) -> Match | None:
         """The match of a word that was answered before."""
@@ -194,8 +185,8 @@ class NameBook:
             return None
         given = self._answered[key]
         if given is None:
-            return Match(word, None, 100.0, "none of ours, as answered before", "none")
-        return Match(word, given, 100.0, f"{given}, as answered before", "accepted")
+            return Match(word, None, "not one of our families, as answered before", "none")
+        return Match(word, given, f"{given}, as answered before", "accepted")
 
     def _plain(self, word: str) -> Match | tuple[tuple[str, ...], str]:
         """The match of a word that needs no likeness; else its bare tokens and its housing."""
@@ -205,11 +196,11 @@ class NameBook:
             return found
         tokens, housing = bare_name(word)
         if not tokens:
-            return Match(word, None, 0.0, "nothing in it is a name", "none", housing=housing)
+            return Match(word, None, "nothing in it is a name", "none", housing=housing)
         found = (
             (None if tokens == written else self.exact(tokens, word))
-            or self._without_displacement(tokens, word)
-            or self._composed(tokens, word)
+            or self._match_without_displacement(tokens, word)
+            or self._match_composed(tokens, word)
         )
         if found is not None:
             found = self._of_stroke(found, stroke_of(fold(word)))
@@ -225,12 +216,12 @@ class NameBook:
             return found
         if known:
             reason = f"{found.family} is a {known}-stroke, the list says {said}"
-            return Match(found.word, None, 0.0, reason, "none")
+            return Match(found.word, None, reason, "none")
         near = (Near(found.word, found.family, 100.0),)
         reason = f"the list says {said}-stroke; what {found.family} is, is not on file"
-        return Match(found.word, None, 100.0, reason, "review", near)
+        return Match(found.word, None, reason, "review", near=near)
 
-    def _without_displacement(self, tokens: Sequence[str], word: str) -> Match | None:
+    def _match_without_displacement(self, tokens: Sequence[str], word: str) -> Match | None:
         """`Dunlin 50 Ten` for the model Dunlin Ten, if the Dunlin Ten is a 50."""
         for at, token in enumerate(tokens):
             if token not in DISPLACEMENTS or len(tokens) < 2:
@@ -243,12 +234,10 @@ class NameBook:
                 continue  # its own number stands there as well
             if token in nominal:
                 return replace(found, reason=f"{found.reason}, and it is of {token} cm3")
-            return Match(
-                word, None, 0.0, f"{found.family} is not of {token} cm3; digits count", "none"
-            )
+            return Match(word, None, f"{found.family} is not of {token} cm3; digits count", "none")
         return None
 
-    def _composed(self, tokens: Sequence[str], word: str) -> Match | None:
+    def _match_composed(self, tokens: Sequence[str], word: str) -> Match | None:
         """Names of one family side by side, and `DN50 Ten` where DN50 is an alias of Dunlin."""
         if len(tokens) < 2 or tokens[0] not in self.first:
             return None
@@ -266,7 +255,7 @@ class NameBook:
                 full = key_of((*other, *tokens[length:]))
                 if self.families.get(full) == {family}:
                     reason = f"{self.shown[key]} is an alias, so a model of {family}: "
-                    return Match(word, family, 100.0, reason + self.shown[full], "accepted")
+                    return Match(word, family, reason + self.shown[full], "accepted")
         return None
 
     def _segments(self, tokens: Sequence[str]) -> list[Match]:

@@ -57,7 +57,7 @@ class Likeness:
         near: dict[Tokens, dict[str, Near]] = defaultdict(dict)
         self._by_marks(queries, near)
         self._by_letters(queries, near)
-        return {tokens: self._judged(tokens, near.get(tokens, {})) for tokens in queries}
+        return {tokens: self._judge(tokens, near.get(tokens, {})) for tokens in queries}
 
     def _by_marks(self, queries: Sequence[Tokens], near: dict[Tokens, dict[str, Near]]) -> None:
         """Offer names with the same marks, and those whose number is written another way."""
@@ -92,23 +92,23 @@ class Likeness:
             if family not in near or near[family].score < score:
                 near[family] = Near(self._book.shown[key], family, score)
 
-    def _judged(self, tokens: Tokens, near: dict[str, Near]) -> Match:
+    def _judge(self, tokens: Tokens, near: dict[str, Near]) -> Match:
         inside = self._inside(tokens)
         if isinstance(inside, str) and inside and not near:
-            return Match("", None, 0.0, inside, "none")
+            return Match("", None, inside, "none")
         if not isinstance(inside, dict) and not near:
-            inside = self._shortened(tokens)
+            inside = self._find_shortened(tokens)
         if isinstance(inside, dict):
             for family, each in inside.items():
                 if family not in near or near[family].score < each.score:
                     near[family] = each
         if not near:
-            return Match("", None, 0.0, UNKNOWN, "none")
+            return Match("", None, UNKNOWN, "none")
         ranked = sorted(near.values(), key=lambda each: (-each.score, each.family))
         best = ranked[0].score
         shown = tuple(each for each in ranked if each.score >= best - _MARGIN)[:_MOST_NEAR]
         names = [f"{each.name} ({each.family})" for each in shown]
-        return Match("", None, best, f"not exact; like {or_list(names)}", "review", shown)
+        return Match("", None, f"not exact; like {or_list(names)}", "review", near=shown)
 
     def _inside(self, tokens: Tokens) -> dict[str, Near] | str:
         """Families with a name inside a longer one; or why the rest of it speaks against them."""
@@ -138,7 +138,7 @@ class Likeness:
                 return found
         return found or against
 
-    def _shortened(self, tokens: Tokens) -> dict[str, Near]:
+    def _find_shortened(self, tokens: Tokens) -> dict[str, Near]:
         """Families with a name of which the word is the end, or an abbreviation: `Sand. Drift`."""
         found: dict[str, Near] = {}
         for rest, number in _readings(tokens):

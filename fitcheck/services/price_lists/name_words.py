@@ -10,51 +10,16 @@ from collections.abc import Mapping, Sequence
 from functools import lru_cache
 from itertools import product
 
-from fitcheck.services.price_lists.wording.folding import fold
+from fitcheck.services.price_lists.wording.cues import WORDS
+from fitcheck.services.price_lists.wording.readings import fold
 
-
-def _set(text: str) -> frozenset[str]:
-    return frozenset(text.split())
-
-
-DISPLACEMENTS = _set(
-    "25 40 45 49 50 60 65 68 70 75 80 90 98 100 110 112 115 120 124 125 130 135 140 150 155 160 "
-    "170 172 175 180 182 187 200 210 230 244 250 278 280 300 310 330 340 350 390 400 450 460 500 "
-    "530 550 560 600 650 750 800 850"
-)
-"""Numbers that name a displacement, cm3: another one is another engine."""
+DISPLACEMENTS = WORDS["name"]["displacements"]
 
 _TOKEN = re.compile(r"[^\W\d_]+|[0-9]+")
 
-# Written numbers and numerals tell models apart as digits do. A single letter does too.
-_COUNTED = (
-    "one uno eins",
-    "two ii due zwei deux dos",
-    "three iii tre drei trois tres",
-    "four iv quattro vier quatre cuatro",
-    "five cinque funf fuenf cinq cinco",
-    "six vi sei sechs seis",
-    "seven vii sette sieben sept siete",
-    "eight viii otto acht huit ocho",
-    "nine ix nove neun neuf nueve",
-    "ten dieci zehn dix diez",
-    "eleven xi undici elf onze once",
-    "twelve xii dodici zwolf zwoelf douze doce",
-    "thirteen xiii tredici dreizehn treize trece",
-    "fourteen xiv quattordici vierzehn quatorze catorce",
-    "fifteen xv quindici funfzehn fuenfzehn quinze quince",
-    "sixteen xvi sedici sechzehn seize",
-)
-_NUMBERS = {word: str(at) for at, words in enumerate(_COUNTED, 1) for word in words.split()}
-_SIZES = {
-    word: size
-    for size, words in (
-        ("short", "short kurz kurze kurzer kurzes corto corta corti court courte cortos cortas"),
-        ("mid", "mid middle medium mittel mittlere mittlerer medio media moyen moyenne"),
-        ("long", "long lang lange langer langes lungo lunga lunghi longue largo larga largos"),
-    )
-    for word in words.split()
-}
+# A single letter tells models apart as well.
+_NUMBERS = {word: number for number, words in WORDS["number"].items() for word in words}
+_SIZES = {word: size for size, words in WORDS["size"].items() for word in words}
 
 _HOUSING_NOUN = (
     r"(?:crankcase|gear ?case|gearbox case|case|casing|housing|motorgehause|getriebegehause"
@@ -123,18 +88,7 @@ _BESIDE = (
 )
 _NOISE = re.compile(rf"[(\[]?(?:{'|'.join(_BESIDE)})[)\]]?")
 _STROKES = re.compile(rf"(?<![a-z0-9])([24])[ -]?{_STROKE}(?![a-z0-9])")
-_FILLERS = _set(
-    "for fits fit suits suitable per fur fuer pour para adatto adattabile adaptable passend zu "
-    "kompatibel compatible compatibile con mit su sur auf "
-    "the il lo la i gli le l der die das den les el los las "
-    "model models modello modelli modell modelle modele modeles modelo modelos mod "
-    "type tipo typ typen tipi scooter scooters roller motorroller ciclomotore cyclomoteur "
-    "ciclomotor moped mofa engine engines motore motori motor moteur moteurs motores "
-    "family famiglia familie famille familia series serie reihe baureihe gamme gamma "
-    "nur only solo soltanto seulement uniquement solamente "
-    "all alle tutti tutte tutta tous toutes todos todas various diversi diverse diverser divers "
-    "varios originale original originali"
-)
+_FILLERS = WORDS["name"]["fillers"]
 
 _JOINING = r"(?:and|und|e|ed|et|y|oder|or|ou|o|sowie|oppure|as well as)"
 _PARTING = re.compile(rf"[,;|\n\r•·/+&]+|(?<=[\w)\]\"'.])\s+{_JOINING}\s+(?=[\w(\[])")
@@ -165,14 +119,14 @@ def misread(text: str) -> list[str]:
                 words.append(digits)
             elif not word.isalpha() and any(map(str.isalpha, word)):
                 whole = word.translate(letters) if all_letters else ""
-                words.append(whole if whole.isalpha() else _mended(word, letters))
+                words.append(whole if whole.isalpha() else _mend_word(word, letters))
             else:
                 words.append(word)
         readings.append(" ".join(words))
     return [each for each in dict.fromkeys(readings) if each != text]
 
 
-def _mended(word: str, letters: Mapping[int, int | str]) -> str:
+def _mend_word(word: str, letters: Mapping[int, int | str]) -> str:
     """A word of letters and of digits behind them, each set right: `DUNL1N5O`."""
     tail = re.search(r"[0-9oqdlisbzg]*[0-9][0-9oqdlisbzg]*$", word)
     head = word[: tail.start()] if tail else word
@@ -228,7 +182,7 @@ def marks_of(tokens: Sequence[str]) -> tuple[str, ...]:
     return tuple(sorted(found))
 
 
-def housing_words_out(text: str) -> tuple[str, str]:
+def _take_housing_out(text: str) -> tuple[str, str]:
     """A folded text without a housing named in it, and which: short, mid, long or empty.
 
     Only a size beside a word for a housing is taken: `long` alone may be part of a name.
@@ -241,7 +195,7 @@ def housing_words_out(text: str) -> tuple[str, str]:
     return f"{text[: found.start()]} {text[found.end() :]}", size
 
 
-def one_each(text: str) -> list[str]:
+def _part_sizes(text: str) -> list[str]:
     """A name with several sizes of a housing as one name for each; else none.
 
     `Dunlin 50 carter corto e lungo` is `Dunlin 50 carter corto` and `Dunlin 50 carter lungo`.
@@ -268,7 +222,7 @@ def stroke_of(text: str) -> str:
     return found[1] if found else ""
 
 
-def noise_out(text: str) -> tuple[str, ...]:
+def _take_noise_out(text: str) -> tuple[str, ...]:
     """Tokens of a folded text without years, rims, strokes, units and words that name nothing."""
     if not text.isalpha() and _NOISE.search(text):
         text = _NOISE.sub(" ", text)
@@ -288,8 +242,8 @@ def noise_out(text: str) -> tuple[str, ...]:
 @lru_cache(maxsize=1 << 17)
 def bare_name(word: str) -> tuple[tuple[str, ...], str]:
     """Tokens of a word without its housing and its noise, and the housing."""
-    text, housing = housing_words_out(fold(word))
-    return noise_out(text), housing
+    text, housing = _take_housing_out(fold(word))
+    return _take_noise_out(text), housing
 
 
 def parts_of_cell(text: str) -> list[str]:
@@ -297,7 +251,7 @@ def parts_of_cell(text: str) -> list[str]:
 
     The parts are as written, but for a few signs that fold to more than one.
     """
-    if each := one_each(text):
+    if each := _part_sizes(text):
         return [part for name in each for part in parts_of_cell(name)]
     folded = fold(text)
     shown = text if len(folded) == len(text) else folded

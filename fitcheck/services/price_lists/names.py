@@ -24,7 +24,7 @@ from fitcheck.services.price_lists.name_words import (
     parts_of_cell,
     tokens_of,
 )
-from fitcheck.services.price_lists.wording.folding import fold
+from fitcheck.services.price_lists.wording.readings import fold
 
 _LONGEST = 200
 
@@ -63,6 +63,7 @@ class Names:
         self._book = book
         self._likeness = Likeness(book)
 
+    @gc_paused()
     def match_words(self, words: Iterable[str]) -> dict[str, Match]:
         """The match of each different word.
 
@@ -72,15 +73,11 @@ class Names:
         Returns:
             Word to match.
         """
-        with gc_paused():
-            return self._match_words(words)
-
-    def _match_words(self, words: Iterable[str]) -> dict[str, Match]:
         found: dict[str, Match] = {}
         open_: dict[tuple[Tokens, str], list[str]] = {}
         for word in dict.fromkeys(words):
             if len(word) > _LONGEST:
-                found[word] = Match(word, None, 0.0, "too long for a name", "none")
+                found[word] = Match(word, None, "too long for a name", "none")
                 continue
             plain = self._book.plain(word)
             if isinstance(plain, Match):
@@ -91,9 +88,7 @@ class Names:
         for (tokens, housing), same in open_.items():
             said = answers[tokens]
             for word in same:
-                found[word] = Match(
-                    word, said.family, said.score, said.reason, said.answer, said.near, housing
-                )
+                found[word] = replace(said, word=word, housing=housing)
         for word, match in found.items():
             if match.answer == "none" and not match.reason.endswith("before"):
                 found[word] = self._misread(word) or match
@@ -106,9 +101,10 @@ class Names:
             if isinstance(known, Match) and known.answer == "accepted" and known.family:
                 near = (Near(reading, known.family, _MISREAD),)
                 reason = f"a name if letters and digits in it are misread: {reading!r}"
-                return Match(word, None, _MISREAD, reason, "review", near)
+                return Match(word, None, reason, "review", near=near)
         return None
 
+    @gc_paused()
     def match_cells(self, texts: Iterable[str]) -> dict[str, CellMatch]:
         """The match of each different text of a column of models.
 
@@ -118,10 +114,6 @@ class Names:
         Returns:
             Text to match; a cell without any name has no parts and the answer none.
         """
-        with gc_paused():
-            return self._match_cells(texts)
-
-    def _match_cells(self, texts: Iterable[str]) -> dict[str, CellMatch]:
         parts: dict[str, list[str]] = {}
         whole: dict[str, Match] = {}
         for text in dict.fromkeys(texts):
@@ -169,10 +161,6 @@ class Names:
         if len(words) > 1 and tokens[0] in DISPLACEMENTS:
             return f"{' '.join(before.split()[:-1])} {part}"
         return part
-
-    def known_names(self) -> list[str]:
-        """Every name, as written first."""
-        return list(self._book.shown.values())
 
     def names_inside(self, text: str) -> list[Match]:
         """Exact names that stand inside free text, each with its family; likeness is not tried.
@@ -223,30 +211,31 @@ def _cell(text: str, parts: Sequence[Match]) -> CellMatch:
     unsure = [part for part in parts if part.answer == "review"]
     if unsure:
         reason = f"{unsure[0].word}: {unsure[0].reason}"
-        return CellMatch(text, parts, tuple(families), "review", reason)
+        return CellMatch(text, parts, tuple(families), "review", reason=reason)
     alone = [part.word for part in parts if part.family is None and _bare_number(part.word)]
     if families and alone:
-        reason = f"{alone[0]} stands alone in it; digits count"
+        reason = f"{alone[0]} is alone in it; digits count"
         doubtful = tuple(
             replace(
                 part,
                 family=None,
                 answer="review",
                 reason=reason,
-                near=(Near(part.word, part.family, part.score),),
+                near=(Near(part.word, part.family, 100.0),),
             )
             if part.family is not None
             else part
             for part in parts
         )
-        return CellMatch(text, doubtful, (), "review", reason)
+        return CellMatch(text, doubtful, (), "review", reason=reason)
     if len(families) > 1:
         named = ", ".join(f"{part.word} is {part.family}" for part in parts if part.family)
-        return CellMatch(text, parts, tuple(families), "review", f"of several families: {named}")
+        reason = f"of several families: {named}"
+        return CellMatch(text, parts, tuple(families), "review", reason=reason)
     if families:
-        return CellMatch(text, parts, tuple(families), "accepted", parts[0].reason)
+        return CellMatch(text, parts, tuple(families), "accepted", reason=parts[0].reason)
     reason = parts[0].reason if parts else "no name in it"
-    return CellMatch(text, parts, (), "none", reason)
+    return CellMatch(text, parts, (), "none", reason=reason)
 
 
 def names_of(catalogue: Catalogue, answered: Mapping[str, str | None] | None = None) -> Names:

@@ -9,26 +9,13 @@ from dataclasses import dataclass, field
 from typing import Any, Literal, get_args
 
 from fitcheck.model.trade import ListMapping
-from fitcheck.services.price_lists.headings import Layout
+from fitcheck.services.price_lists.articles import Article
+from fitcheck.services.price_lists.headings.layout import Layout
+from fitcheck.services.price_lists.questions import Question
 from fitcheck.services.price_lists.reading import Note
 
 Outcome = Literal["new", "changed", "unchanged", "review", "unreadable", "ignored"]
 OUTCOMES: tuple[Outcome, ...] = get_args(Outcome)
-
-Asks = Literal[
-    "model",
-    "families",
-    "stage-word",
-    "stage",
-    "teeth",
-    "housing-word",
-    "price",
-    "part-number",
-    "row",
-    "counted",
-    "column",
-]
-"""What a question is about; each has its own kind of answer, see docs/intake.md."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,32 +36,6 @@ class Change:
 
     def __str__(self) -> str:
         return f"{self.field} {self.old or 'none'} -> {self.new}"
-
-
-@dataclass(frozen=True, slots=True)
-class Question:
-    """Something only a person can say.
-
-    Attributes:
-        asks: its kind.
-        about: the words of the list it is about; with `asks` it tells the question from others.
-        text: the question, one sentence.
-        choices: what it may be; may be empty.
-        where: addresses of the first cells that raise it.
-        count: how many rows raise it.
-    """
-
-    asks: Asks
-    about: str
-    text: str
-    choices: tuple[str, ...] = ()
-    where: tuple[str, ...] = ()
-    count: int = 1
-
-    @property
-    def key(self) -> str:
-        """What tells it from others, such as `price of 1544, '1.234'`."""
-        return f"{self.asks} of {self.about}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,6 +76,13 @@ class RowOutcome:
     notes: tuple[str, ...] = ()
     kind: str = ""
     same_as: str = ""
+
+    def become(self, outcome: Outcome, reason: str, **rest: Any) -> RowOutcome:
+        """Another outcome of the same part at the same place; `rest` are other fields of it."""
+        number = self.part_number
+        return RowOutcome(
+            self.sheet, self.row, self.address, outcome, part_number=number, reason=reason, **rest
+        )
 
     @property
     def changes_teeth(self) -> bool:
@@ -214,3 +182,29 @@ class Plan:
         assert total == row_count == len(places), "rows of the list were lost or counted twice"
         parts = " + ".join(f"{number:,} {outcome}" for outcome, number in counts.items())
         return f"{row_count:,} row{'s' * (row_count != 1)} = {parts}"
+
+
+NO_VALUE = "a formula without a stored value; open and save the list in a spreadsheet program"
+"""Why a cell that holds a formula alone cannot be read."""
+
+
+def outcome_of(article: Article, outcome: Outcome, **rest: Any) -> RowOutcome:
+    """An outcome at the place of a row; `rest` are other fields of it."""
+    return RowOutcome(article.layout.sheet.name, article.row, article.address, outcome, **rest)
+
+
+def unreadable(article: Article, part: str, cell: str, reason: str) -> RowOutcome:
+    """A row with a cell that makes no sense; without an address the row itself is named."""
+    where = cell or article.address
+    return outcome_of(article, "unreadable", part_number=part, cell=where, reason=reason)
+
+
+def ignored(article: Article, part: str, kind: str, reason: str) -> RowOutcome:
+    """A row that is no article of ours, and what it is instead."""
+    return outcome_of(article, "ignored", part_number=part, kind=kind, reason=reason)
+
+
+def quote_cell(text: str) -> str:
+    """A cell's text in quotes for a sentence, cut at 60 characters."""
+    shown = " ".join(text.split())
+    return repr(shown if len(shown) <= 60 else f"{shown[:57]}...")

@@ -11,42 +11,46 @@ from fitcheck.catalogue.source import gc_paused
 from fitcheck.model.fields import Stage
 from fitcheck.model.trade import ListMapping, Supplier
 from fitcheck.services.price_lists.articles import Article, Reader
-from fitcheck.services.price_lists.asking import Asker
-from fitcheck.services.price_lists.cleaning import clean_text
-from fitcheck.services.price_lists.column_doubts import columns_asked, refuse_contradicted, unsettle
-from fitcheck.services.price_lists.found_out import (
+from fitcheck.services.price_lists.doubtful_columns import (
+    ask_columns,
+    find_model_columns,
+    refuse_contradicted,
+    unsettle,
+)
+from fitcheck.services.price_lists.entries import number_key
+from fitcheck.services.price_lists.file_notes import (
     file_notes,
+    gone_entries,
     gone_notes,
+    numbers_unread,
     older_notes,
     unread_notes,
 )
-from fitcheck.services.price_lists.gone import gone_entries, numbers_unread
-from fitcheck.services.price_lists.headings import Layout
-from fitcheck.services.price_lists.judging import Judge
-from fitcheck.services.price_lists.listing import Listings
-from fitcheck.services.price_lists.model_columns import find_model_columns
+from fitcheck.services.price_lists.headings.layout import Layout
+from fitcheck.services.price_lists.judge import Judge
 from fitcheck.services.price_lists.names import names_of
-from fitcheck.services.price_lists.numbering import numbered
-from fitcheck.services.price_lists.outcomes import Plan, Question, RowOutcome
-from fitcheck.services.price_lists.part_numbers import number_key
+from fitcheck.services.price_lists.outcomes import Plan, RowOutcome
+from fitcheck.services.price_lists.parts import one_part, settle_part_number
+from fitcheck.services.price_lists.questions import Asker, Question, clean_text
 from fitcheck.services.price_lists.reading import SupplierList
 from fitcheck.services.price_lists.remarks import with_remarks
-from fitcheck.services.price_lists.remembering import (
+from fitcheck.services.price_lists.saved_answers import (
     is_used,
     kept_answers,
     proposed_mapping,
-    remembered,
+    remember_answers,
     spent_answers,
     with_answers,
     without_columns,
 )
-from fitcheck.services.price_lists.repeats import one_part
 from fitcheck.services.price_lists.tables import list_tables, row_without_article, why_shut
+from fitcheck.services.price_lists.vehicle_claims import Listings
 
 Rows = dict[tuple[str, int], RowOutcome]
 """Outcomes by name of the sheet and number of the row."""
 
 
+@gc_paused()
 def plan_list(
     catalogue: Catalogue,
     supplier_list: SupplierList,
@@ -67,7 +71,7 @@ def plan_list(
             the file's name.
         date: the date entries bear; left out: today.
         answers: answers to questions, by key; they go before those kept in the supplier's file.
-        new_columns: whether the columns are found anew, whatever the supplier's file says of them.
+        new_columns: whether the columns are found again, whatever the supplier's file says of them.
 
     Returns:
         The plan. Bad cells never raise; they are in it.
@@ -75,85 +79,98 @@ def plan_list(
     Raises:
         UsageError: no header was found, or the list is not as the supplier's mapping says.
     """
-    with gc_paused():
-        return _planned(
-            catalogue,
-            supplier_list,
-            supplier,
-            list_name=list_name,
-            date=date or dt.date.today(),
-            answers=answers or {},
-            new_columns=new_columns,
-        )
-
-
-def _planned(
-    catalogue: Catalogue,
-    supplier_list: SupplierList,
-    supplier: Entry[Supplier],
-    *,
-    list_name: str | None,
-    date: dt.date,
-    answers: Mapping[str, str],
-    new_columns: bool,
-) -> Plan:
     mapping = supplier.record.list_mapping or ListMapping()
     if new_columns:
         mapping = without_columns(mapping)
-    given = dict(answers)
     named = clean_text(list_name or mapping.list_name or "") or None
     name = named or clean_text(Path(supplier_list.path).name) or "list"
-    layouts = list_tables(supplier_list, supplier, mapping)
-    asker = Asker({**kept_answers(mapping), **given})
-    doubtful = columns_asked(layouts, asker, currency=supplier.record.currency)
-    words = with_answers(mapping, given)
-    readers = _readers(layouts, supplier.record, mapping, words.stage_words)
-    # A word for a family that is no more is asked anew.
-    families = {None, *catalogue.families}
-    known = {word: each for word, each in words.model_words.items() if each in families}
-    names = names_of(catalogue, known)
-    find_model_columns(layouts, names)
-    listings = Listings(catalogue, names, words.housing_words, asker)
-    judge = Judge(catalogue, supplier, listings, asker, (name, date))
+    intake = _Intake(catalogue, supplier_list, supplier, mapping, given=dict(answers or {}))
+    return intake.plan(name, date or dt.date.today(), by_file=named is None)
 
-    rows: Rows = {}
-    articles = _articles(layouts, readers, rows)
-    listings.prepare(articles)
-    numbers = _judged(judge, asker, articles, rows, doubtful)
-    refuse_contradicted(layouts, given, asker, supplier)
-    unsettle(rows, doubtful, asker)
 
-    order = {sheet.name: at for at, sheet in enumerate(supplier_list.sheets)}
-    in_order = [rows[key] for key in sorted(rows, key=lambda key: (order[key[0]], key[1]))]
-    ordered = tuple(with_remarks(catalogue, supplier, in_order))
-    gone = gone_entries(
-        judge.entries.entries.values(),
-        numbers | numbers_unread(layouts),
-        name,
-        by_file=named is None,
-    )
-    return Plan(
-        path=supplier_list.path,
-        list_name=name,
-        supplier=supplier.id,
-        date=date,
-        rows=ordered,
-        gone=tuple(gone),
-        questions=_still_asked(asker, ordered),
-        notes=(
-            *older_notes(judge.disputes.newer, date),
-            *file_notes(supplier_list, layouts, readers),
-            *unread_notes(layouts, mapped=bool(mapping.columns)),
-            *gone_notes(gone, named is None),
-        ),
-        layouts=tuple(each for each in layouts if why_shut(each, layouts) is None),
-        mapping=proposed_mapping(readers.values(), mapping, None if named is None else name),
-        proposed=not mapping.columns,
-        answered=given,
-        unused=tuple(key for key in given if not is_used(key, asker, articles)),
-        remembered=remembered(mapping, given, asker, ordered),
-        spent=spent_answers(given, asker, ordered),
-    )
+class _Intake:
+    """One list on its way into a plan.
+
+    Args:
+        catalogue: the catalogue.
+        supplier_list: the list.
+        supplier: whose it is.
+        mapping: the supplier's, as far as it is followed.
+        given: answers given now.
+    """
+
+    def __init__(
+        self,
+        catalogue: Catalogue,
+        supplier_list: SupplierList,
+        supplier: Entry[Supplier],
+        mapping: ListMapping,
+        given: dict[str, str],
+    ) -> None:
+        self._catalogue = catalogue
+        self._list = supplier_list
+        self._supplier = supplier
+        self._mapping = mapping
+        self._given = given
+        self._layouts = list_tables(supplier_list, supplier, mapping)
+        self._asker = Asker({**kept_answers(mapping), **given})
+        self._doubtful = ask_columns(self._layouts, self._asker, currency=supplier.record.currency)
+        words = with_answers(mapping, given)
+        self._readers = _readers(self._layouts, supplier.record, mapping, words.stage_words)
+        # A word for a family that is no more is asked again.
+        families = {None, *catalogue.families}
+        known = {word: each for word, each in words.model_words.items() if each in families}
+        names = names_of(catalogue, known)
+        find_model_columns(self._layouts, names)
+        self._listings = Listings(catalogue, names, words.housing_words, self._asker)
+
+    def plan(self, name: str, date: dt.date, *, by_file: bool) -> Plan:
+        """The plan.
+
+        Args:
+            name: the list's.
+            date: the date entries bear.
+            by_file: whether the list has no other name than its file's.
+        """
+        layouts, asker, given, mapping = self._layouts, self._asker, self._given, self._mapping
+        judge = Judge(self._catalogue, self._supplier, self._listings, asker, source=(name, date))
+        rows: Rows = {}
+        articles = _articles(layouts, self._readers, rows)
+        self._listings.prepare(articles)
+        numbers = _judge_parts(judge, asker, articles, rows, self._doubtful)
+        refuse_contradicted(layouts, given, asker, self._supplier)
+        unsettle(rows, self._doubtful, asker)
+        ordered = self._in_order(rows)
+        entries = judge.entries.entries.values()
+        gone = gone_entries(entries, numbers | numbers_unread(layouts), name, by_file=by_file)
+        return Plan(
+            path=self._list.path,
+            list_name=name,
+            supplier=self._supplier.id,
+            date=date,
+            rows=ordered,
+            gone=tuple(gone),
+            questions=_open_questions(asker, ordered),
+            notes=(
+                *older_notes(judge.disputes.newer, date),
+                *file_notes(self._list, layouts, self._readers),
+                *unread_notes(layouts, mapped=bool(mapping.columns)),
+                *gone_notes(gone, by_file),
+            ),
+            layouts=tuple(each for each in layouts if why_shut(each, layouts) is None),
+            mapping=proposed_mapping(self._readers.values(), mapping, None if by_file else name),
+            proposed=not mapping.columns,
+            answered=given,
+            unused=tuple(key for key in given if not is_used(key, asker, articles)),
+            remembered=remember_answers(mapping, given, asker, ordered),
+            spent=spent_answers(given, asker, ordered),
+        )
+
+    def _in_order(self, rows: Rows) -> tuple[RowOutcome, ...]:
+        """The outcomes in the order of sheets and rows, with what looks wrong of them."""
+        order = {sheet.name: at for at, sheet in enumerate(self._list.sheets)}
+        in_order = [rows[key] for key in sorted(rows, key=lambda key: (order[key[0]], key[1]))]
+        return tuple(with_remarks(self._catalogue, self._supplier, in_order))
 
 
 def _readers(
@@ -188,7 +205,7 @@ def _articles(
     return articles
 
 
-def _judged(
+def _judge_parts(
     judge: Judge,
     asker: Asker,
     articles: Sequence[Article],
@@ -204,7 +221,7 @@ def _judged(
     groups: dict[str, tuple[str, list[Article]]] = {}
     for article in articles:
         numbers.add(number_key(article.number.text))
-        part = numbered(article, judge.entries, asker)
+        part = settle_part_number(article, judge.entries, asker)
         if isinstance(part, RowOutcome):
             rows[part.sheet, part.row] = part
             for key in part.questions:
@@ -224,6 +241,6 @@ def _judged(
     return numbers
 
 
-def _still_asked(asker: Asker, rows: Iterable[RowOutcome]) -> dict[str, Question]:
+def _open_questions(asker: Asker, rows: Iterable[RowOutcome]) -> dict[str, Question]:
     open_ = {key for row in rows if row.outcome == "review" for key in row.questions}
     return {key: each for key, each in asker.questions.items() if key in open_}

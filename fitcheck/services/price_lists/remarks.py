@@ -14,7 +14,7 @@ from fitcheck.model.fields import Stage
 from fitcheck.model.gear_set import GearSet, Listing, SetInterfaces, SetSource
 from fitcheck.model.trade import Supplier
 from fitcheck.rules.checks.prices import prices
-from fitcheck.rules.checks.trains import set_trains
+from fitcheck.rules.checks.stages import set_trains
 from fitcheck.services.price_lists.outcomes import RowOutcome
 
 _LEAST, _MOST = 1.2, 8
@@ -37,11 +37,11 @@ def with_remarks(
         rows: what becomes of the rows.
     """
     written = {row.set_id: row for row in rows if row.outcome in ("new", "changed")}
-    entries = {}
-    for set_id, row in written.items():
-        entry = _entry(catalogue, supplier, row)
-        if entry is not None:
-            entries[set_id] = entry
+    entries = {
+        set_id: entry
+        for set_id, row in written.items()
+        if (entry := _entry(catalogue, supplier, row)) is not None
+    }
     if not entries:
         return list(rows)
     with gc_paused():
@@ -64,27 +64,15 @@ def with_remarks(
                 told.setdefault(row_of.set_id, []).append(f"!! {finding.message}")
     remarked = []
     for row in rows:
-        more: list[str] = []
-        if written.get(row.set_id) is row and row.set_id in errors:
-            remarked.append(_refused(row, errors[row.set_id]))
-            continue
+        remark = row
         if written.get(row.set_id) is row:
             more = [*_odd_pairs(row.fields.get("pairs", {})), *told.get(row.set_id, ())]
-        remarked.append(replace(row, notes=(*row.notes, *more)) if more else row)
+            if (error := errors.get(row.set_id)) is not None:
+                remark = row.become("unreadable", error, cell=row.address, notes=row.notes)
+            elif more:
+                remark = replace(row, notes=(*row.notes, *more))
+        remarked.append(remark)
     return remarked
-
-
-def _refused(row: RowOutcome, reason: str) -> RowOutcome:
-    return RowOutcome(
-        row.sheet,
-        row.row,
-        row.address,
-        "unreadable",
-        part_number=row.part_number,
-        cell=row.address,
-        reason=reason,
-        notes=row.notes,
-    )
 
 
 def _entry(
@@ -102,7 +90,7 @@ def _entry(
         return None
     if before is not None:
         return replace(before, record=record)
-    return Entry("gear-set", row.set_id, record, supplier.source, ("records", row.set_id))
+    return Entry("gear-set", row.set_id, record, supplier.source)
 
 
 def _plain(fields: Mapping[str, Any]) -> dict[str, Any]:

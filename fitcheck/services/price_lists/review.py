@@ -6,12 +6,29 @@ import json
 import os
 import re
 import tempfile
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass, field
+from decimal import Decimal, InvalidOperation
 from pathlib import Path
 
+from fitcheck.catalogue.nodes import ListNode, MapNode, Node, ScalarNode
+from fitcheck.catalogue.reader import Catalogue
+from fitcheck.catalogue.source import Source, read_source
+from fitcheck.diagnostics.suggest import nearest, or_list
 from fitcheck.errors import UsageError
-from fitcheck.services.price_lists.asking import NONE
-from fitcheck.services.price_lists.outcomes import Asks, Plan, Question
+from fitcheck.model.fields import STAGES
+from fitcheck.rules.setting import plain_word
+from fitcheck.services.counter.lookup import find_family
+from fitcheck.services.price_lists.outcomes import Plan
+from fitcheck.services.price_lists.questions import (
+    NONE,
+    Asks,
+    Question,
+    clean_text,
+    key_of_question,
+)
+from fitcheck.services.price_lists.stage_assignment import stage_of_word
+from fitcheck.services.price_lists.wording.teeth import read_teeth
 
 KIND = "intake-review"
 
@@ -50,7 +67,7 @@ def review_text(plan: Plan) -> str:
         *(line for kind in kinds for line in _comment(f"{kind}: {ANSWERS[kind]}", "", "  ")),
         "",
         f"kind: {KIND}",
-        f"supplier: {_quoted(plan.supplier)}",
+        f"supplier: {_quote(plan.supplier)}",
         "questions:",
     ]
     for question in plan.questions.values():
@@ -64,18 +81,18 @@ def _entry(question: Question) -> Iterable[str]:
     places = ", ".join(question.where) + (f" and {more} more" if more > 0 else "")
     yield from _comment(f"in {places}", "  ")
     yield f"  - asks: {question.asks}"
-    yield f"    about: {_quoted(question.about)}"
+    yield f"    about: {_quote(question.about)}"
     if question.choices:
         if question.asks == "row":
             yield "    choices:"
             for at, choice in enumerate(question.choices):
-                yield f"      - {_quoted(choice)} # {chr(ord('a') + at)}"
+                yield f"      - {_quote(choice)} # {chr(ord('a') + at)}"
         else:
-            yield f"    choices: [{', '.join(_quoted(choice) for choice in question.choices)}]"
+            yield f"    choices: [{', '.join(_quote(choice) for choice in question.choices)}]"
     yield "    answer:"
 
 
-def _quoted(text: str) -> str:
+def _quote(text: str) -> str:
     # A JSON string is a YAML one too.
     return json.dumps(text, ensure_ascii=False)
 
@@ -157,3 +174,244 @@ def _head_of(path: Path) -> str | None:
         return None
     except OSError:
         return ""
+
+
+_FIELDS = ("asks", "about", "choices", "answer")
+_PAIR = re.compile(r"[0-9]+/[0-9]+")
+
+
+@dataclass(slots=True)
+class Answers:
+    """Answers as they were read.
+
+    Attributes:
+        given: key of a question to its answer, the text `none` for none.
+        faults: a line for each answer that is none: file:line:column, what, what to do.
+        places: key to file:line:column.
+        unanswered: how many questions of the file are left open.
+    """
+
+    given: dict[str, str] = field(default_factory=dict)
+    faults: list[str] = field(default_factory=list)
+    places: dict[str, str] = field(default_factory=dict)
+    unanswered: int = 0
+
+
+def read_answers(path: str, catalogue: Catalogue, supplier: str) -> Answers:
+    """Read a file of questions and the answers in it.
+
+    Args:
+        path: the file, as `write_review` makes it.
+        catalogue: families and housings that answers name.
+        supplier: id of the supplier it must be of.
+
+    Returns:
+        The answers; what is wrong with them is in `faults`.
+
+    Raises:
+        UnreadableError: the file is missing or cannot be opened.
+    """
+    source, findings = read_source(path, named=True)
+    answers = Answers()
+    answers.faults += [
+        f"{each.span}: {each.message}" + (f"; {each.help}" if each.help else "")
+        for each in findings
+    ]
+    if answers.faults:
+        return answers
+    root = source.root
+    if not isinstance(root, MapNode) or root.value.get("kind") != KIND:
+        answers.faults.append(
+            f"{source.path}:1:1: not a file of questions (kind: {KIND}); --review writes one"
+        )
+        return answers
+    if root.value.get("supplier") != supplier:
+        where = source.span(("supplier",))
+        answers.faults.append(
+            f"{where}: the questions are of {root.value.get('supplier')}, the list is of {supplier}"
+        )
+        return answers
+    questions = source.node(("questions",))
+    if not isinstance(questions, ListNode):
+        where = source.span(("questions",))
+        answers.faults.append(f"{where}: questions must be a list; --review writes one")
+        return answers
+    for node in questions.items:
+        _take(answers, source, node, catalogue)
+    return answers
+
+
+def _take(answers: Answers, source: Source, node: Node, catalogue: Catalogue) -> None:
+    start = source.between(node.start, node.start + 1)
+    if not isinstance(node, MapNode):
+        answers.faults.append(f"{start}: not a question; it must have asks, about and answer")
+        return
+    for key, (key_node, _) in node.entries.items():
+        if key not in _FIELDS:
+            near = nearest(key, _FIELDS)
+            advice = f"did you mean {near}?" if near else f"there is {or_list(_FIELDS)}"
+            where = source.between(key_node.start, key_node.end)
+            answers.faults.append(f"{where}: a question has no {key!r}; {advice}")
+            return
+    asks, about = (_scalar(node, name) for name in ("asks", "about"))
+    if asks not in ANSWERS or about is None:
+        known = or_list(list(ANSWERS))
+        answers.faults.append(f"{start}: asks must be {known}, with about beside it")
+        return
+    given = _given(node)
+    key = key_of_question(asks, about)
+    if not given:
+        answers.unanswered += 1
+        return
+    answer_node = node.entries["answer"][1]
+    where = source.between(answer_node.start, answer_node.end)
+    try:
+        found = _READ[asks](given, about, catalogue, _choices(node))
+    except UsageError as error:
+        answers.faults.append(f"{where}: {error}")
+        return
+    if answers.given.get(key, found) != found:
+        answers.faults.append(f"{where}: answered another way at {answers.places[key]}")
+        return
+    answers.given[key] = found
+    answers.places[key] = str(where)
+
+
+def _scalar(node: MapNode, name: str) -> str | None:
+    found = node.entries.get(name)
+    if found is None or not isinstance(found[1], ScalarNode) or found[1].value is None:
+        return None
+    return found[1].text
+
+
+def _given(node: MapNode) -> str:
+    """The answer as text, its raw digits kept; a list of words with commas; empty for none yet."""
+    found = node.entries.get("answer")
+    if found is None:
+        return ""
+    value = found[1]
+    if isinstance(value, ListNode):
+        return ", ".join(item.text for item in value.items if isinstance(item, ScalarNode))
+    if isinstance(value, MapNode) or value.value is None:
+        return "{}" if isinstance(value, MapNode) else ""
+    return clean_text(value.text)
+
+
+def _choices(node: MapNode) -> list[str]:
+    found = node.entries.get("choices")
+    if found is None or not isinstance(found[1], ListNode):
+        return []
+    return [item.text for item in found[1].items if isinstance(item, ScalarNode)]
+
+
+# ------------------------------------------------------------------ each kind of answer
+
+Check = Callable[[str, str, Catalogue, Sequence[str]], str]
+
+
+def _is_none(text: str) -> bool:
+    return text.casefold() == NONE
+
+
+def _model(text: str, about: str, catalogue: Catalogue, choices: Sequence[str]) -> str:
+    return NONE if _is_none(text) else find_family(catalogue, text).id
+
+
+def _families(text: str, about: str, catalogue: Catalogue, choices: Sequence[str]) -> str:
+    if text.casefold() == "all" and list(choices) == [NONE]:
+        raise UsageError(f"{text!r}: the row names no family; write the ids of families, or {NONE}")
+    if text.casefold() in ("all", NONE):
+        return text.casefold()
+    return ", ".join(dict.fromkeys(find_family(catalogue, each).id for each in _split_list(text)))
+
+
+def _stage_word(text: str, about: str, catalogue: Catalogue, choices: Sequence[str]) -> str:
+    if (known := stage_of_word(text)) is not None:
+        return known
+    if text.casefold() not in STAGES:
+        near = nearest(text.casefold(), STAGES)
+        advice = f"did you mean {near}?" if near else f"there is {or_list(STAGES)}"
+        raise UsageError(f"{text!r} is not a stage; {advice}")
+    return text.casefold()
+
+
+def _stage(text: str, about: str, catalogue: Catalogue, choices: Sequence[str]) -> str:
+    stages = [_stage_word(each, about, catalogue, choices) for each in _split_list(text)]
+    pairs = len(_PAIR.findall(about))
+    if len(set(stages)) != len(stages) or (pairs and len(stages) != pairs):
+        each = "one stage" if pairs == 1 else f"{pairs} different stages"
+        raise UsageError(f"{text!r}: name {each}, as many as there are pairs")
+    return ", ".join(stages)
+
+
+def _teeth(text: str, about: str, catalogue: Catalogue, choices: Sequence[str]) -> str:
+    if _is_none(text):
+        return NONE
+    found = read_teeth(text, teeth_column=True)
+    if not found.certain:
+        raise UsageError(f"{text!r}: {found.reason or 'no tooth counts'}; write {ANSWERS['teeth']}")
+    return text
+
+
+def _housing(text: str, about: str, catalogue: Catalogue, choices: Sequence[str]) -> str:
+    if _is_none(text):
+        return NONE
+    family = about.rpartition("(")[2].removesuffix(")")
+    entry = catalogue.families.get(family)
+    if entry is None:
+        raise UsageError(f"there is no family {family!r}; leave `about` as it was written")
+    for id_, housing in entry.record.housings.items():
+        if plain_word(text) in {plain_word(each) for each in (id_, housing.name, *housing.aliases)}:
+            return id_
+    raise UsageError(f"{text!r} is not a housing of {family}; {or_list(entry.record.housings)}")
+
+
+def _price(text: str, about: str, catalogue: Catalogue, choices: Sequence[str]) -> str:
+    if _is_none(text):
+        return NONE
+    try:
+        amount = Decimal(text.replace(",", "."))
+    except InvalidOperation:
+        amount = Decimal("NaN")
+    if not amount.is_finite() or not 0 <= amount <= 1_000_000 or amount.adjusted() < -4:
+        raise UsageError(f"{text!r} is not a price; write {ANSWERS['price']}")
+    return f"{amount:f}"
+
+
+def _number(text: str, about: str, catalogue: Catalogue, choices: Sequence[str]) -> str:
+    return NONE if _is_none(text) else text
+
+
+def _row(text: str, about: str, catalogue: Catalogue, choices: Sequence[str]) -> str:
+    if text in choices:
+        return text
+    at = ord(text.casefold()) - ord("a") if len(text) == 1 else -1
+    if not 0 <= at < len(choices):
+        last = chr(ord("a") + len(choices) - 1)
+        raise UsageError(f"{text!r} is not one of the choices; write a letter, a to {last}")
+    return choices[at]
+
+
+def _counted(text: str, about: str, catalogue: Catalogue, choices: Sequence[str]) -> str:
+    if text.casefold() not in ("list", "catalogue"):
+        raise UsageError(f"{text!r}: say which is right, {ANSWERS['counted']}")
+    return text.casefold()
+
+
+def _split_list(text: str) -> list[str]:
+    return [each for part in text.split(",") if (each := part.strip())]
+
+
+_READ: dict[str, Check] = {
+    "model": _model,
+    "families": _families,
+    "stage-word": _stage_word,
+    "stage": _stage,
+    "teeth": _teeth,
+    "housing-word": _housing,
+    "price": _price,
+    "part-number": _number,
+    "row": _row,
+    "counted": _counted,
+    "column": _row,
+}

@@ -3,18 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from functools import partial
 
 from fitcheck.catalogue.reader import Entry
 from fitcheck.errors import UsageError
 from fitcheck.model.trade import ListMapping, Supplier
-from fitcheck.services.price_lists.headings import Layout, find_layouts, find_tables
 from fitcheck.services.price_lists.headings.columns import mapped_columns
-from fitcheck.services.price_lists.headings.currency_lines import state_currencies
 from fitcheck.services.price_lists.headings.header_rows import headings_of
-from fitcheck.services.price_lists.headings.stated_lines import state_lines
-from fitcheck.services.price_lists.outcomes import RowOutcome
+from fitcheck.services.price_lists.headings.layout import Layout
+from fitcheck.services.price_lists.headings.layouts import find_layouts, find_tables
+from fitcheck.services.price_lists.headings.lines import state_currencies, state_lines
+from fitcheck.services.price_lists.outcomes import NO_VALUE, RowOutcome
 from fitcheck.services.price_lists.reading import Sheet, SupplierList
-from fitcheck.services.price_lists.row_outcomes import NO_VALUE
 
 
 def list_tables(
@@ -100,7 +100,7 @@ def why_shut(layout: Layout, layouts: Sequence[Layout]) -> tuple[str, str] | Non
     return None
 
 
-def is_blank_by_formula(layout: Layout, row: int) -> bool:
+def _is_blank_by_formula(layout: Layout, row: int) -> bool:
     """Whether a row seems to hold no article only because formulas of it have no stored value."""
     ignored = layout.ignored.get(row)
     if ignored is None or ignored.kind not in ("blank", "section", "note"):
@@ -123,19 +123,19 @@ def row_without_article(layout: Layout, row: int, shut: tuple[str, str] | None) 
         shut: kind and reason where the whole table is not read.
     """
     ignored = layout.ignored.get(row)
-    where = layout.sheet.row_address(row)
-    if shut is None and is_blank_by_formula(layout, row):
+    outcome = partial(RowOutcome, layout.sheet.name, row, where := layout.sheet.row_address(row))
+    if shut is None and _is_blank_by_formula(layout, row):
         cell = layout.sheet.address(row, _no_value(layout, row) or 1)
-        return RowOutcome(layout.sheet.name, row, where, "unreadable", cell=cell, reason=NO_VALUE)
+        return outcome("unreadable", cell=cell, reason=NO_VALUE)
     if ignored is not None:
         kind, reason = ignored.kind, ignored.reason
         if kind == "article":
             text = f"{reason}: give it a header row of its own, or take it out of the list"
-            return RowOutcome(layout.sheet.name, row, where, "unreadable", cell=where, reason=text)
+            return outcome("unreadable", cell=where, reason=text)
         shown = f"{reason}: {ignored.text}" if ignored.text and kind != "header" else reason
-        return RowOutcome(layout.sheet.name, row, where, "ignored", kind=kind, reason=shown)
+        return outcome("ignored", kind=kind, reason=shown)
     assert shut is not None
     kind_of_table, reason = shut
     if kind_of_table == "hidden":
-        return RowOutcome(layout.sheet.name, row, where, "ignored", kind="hidden", reason=reason)
-    return RowOutcome(layout.sheet.name, row, where, "unreadable", cell=where, reason=reason)
+        return outcome("ignored", kind="hidden", reason=reason)
+    return outcome("unreadable", cell=where, reason=reason)

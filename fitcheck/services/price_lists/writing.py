@@ -14,13 +14,14 @@ from fitcheck.errors import UsageError
 from fitcheck.model.trade import ListMapping
 from fitcheck.rules.setting import ListWords
 from fitcheck.services.price_lists.outcomes import Plan, RowOutcome
-from fitcheck.services.upkeep.edited import draft_of, new_errors
-from fitcheck.services.upkeep.target_file import (
+from fitcheck.services.upkeep.drafts import (
     defaults_of,
-    entry_at_home,
+    draft_of,
     families_of,
-    new_home,
-    new_path,
+    find_target_entry,
+    new_errors,
+    new_target_file,
+    target_path,
 )
 
 _ROOM = MAX_FILE_BYTES - MAX_FILE_BYTES // 8
@@ -175,11 +176,13 @@ class _Adding:
 
     def _file(self, number: int) -> Draft:
         """The supplier's file, or the one of a number behind it."""
-        entry = entry_at_home(self._catalogue, self._supplier)
+        entry = find_target_entry(self._catalogue, self._supplier)
         if number == 1 and entry is not None:
             return _draft(self._edits, entry)
         base = (
-            new_path(self._catalogue, self._supplier) if entry is None else Path(entry.source.path)
+            target_path(self._catalogue, self._supplier)
+            if entry is None
+            else Path(entry.source.path)
         )
         path = base if number == 1 else base.with_name(f"{base.stem}-{number}{base.suffix}")
         draft = self._edits.drafts.get(path)
@@ -188,11 +191,11 @@ class _Adding:
         if not path.exists():
             name = self._catalogue.suppliers[self._supplier].record.name
             comment = f"{name}: entries taken from its price lists."
-            draft = new_home(self._catalogue, self._supplier, path, comment=comment)
+            draft = new_target_file(self._catalogue, self._supplier, path, comment=comment)
         elif shown_path(path) in self._catalogue.sources:
             draft = open_draft(path)
         else:
-            raise UsageError(f"{shown_path(path)}: is no file of the catalogue; move it away")
+            raise UsageError(f"{shown_path(path)}: is not a file of the catalogue; move it away")
         self._edits.drafts[path] = draft
         return draft
 

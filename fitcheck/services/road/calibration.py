@@ -19,12 +19,10 @@ import numpy as np
 
 from fitcheck.errors import UsageError
 from fitcheck.kernel.road.balance import TopSpeed, top_speed
-from fitcheck.kernel.road.spread import combined
-from fitcheck.kernel.speedometer import true_range
+from fitcheck.kernel.road.spread import combined, true_range
 from fitcheck.services.counter.audience import around
-from fitcheck.services.road.asked import RoadAsked
 from fitcheck.services.road.defaults import GPS_KM_H, INPUTS
-from fitcheck.services.road.figures import Given
+from fitcheck.services.road.figures import Given, RoadAsked
 from fitcheck.services.road.inputs import Calibration, Inputs, Values
 from fitcheck.services.road.loads import BY_SPLIT, drag_and_rolling
 from fitcheck.services.road.sweep import KMH, setup_of
@@ -165,7 +163,7 @@ class _Machine:
             yield tuple(float(place == other) for other in range(len(self.keys)))
 
 
-def calibrated(inputs: Inputs, reduction: float, asked: RoadAsked) -> Inputs:
+def calibrate(inputs: Inputs, reduction: float, asked: RoadAsked) -> Inputs:
     """The inputs as a measured top speed leaves them; as they are where nothing was measured.
 
     Args:
@@ -187,11 +185,11 @@ def calibrated(inputs: Inputs, reduction: float, asked: RoadAsked) -> Inputs:
         return replace(inputs, calibration=Calibration(words, None, band, is_exact=False))
     found = _most_probable(machine, start, reading)
     if found.cost > _EXPLAINED**2:
-        raise UsageError(_unexplained(machine, start, found, reading))
+        raise UsageError(_refusal(machine, start, found, reading))
     band = _band(machine, start, found, reading)
     slopes = machine.slopes(found.z, 2.0) if reading.is_exact else machine.still
     ends, notes = _ends(machine, found, slopes, reading)
-    givens = _moved(inputs, machine, found.z, slopes, reading)
+    givens = _move_inputs(inputs, machine, found.z, slopes, reading)
     words = _words(inputs, givens, machine, found, reading)
     return replace(
         inputs,
@@ -228,21 +226,21 @@ def _most_probable(machine: _Machine, start: _Point, reading: _Reading) -> _Poin
             point = machine.point(_plus(machine.still, amount, unit))
             if point.limit not in best or point.cost < best[point.limit].cost:
                 best[point.limit] = point
-    settled = [_settled(machine, point, reading) for point in (start, *best.values())]
+    settled = [_settle(machine, point, reading) for point in (start, *best.values())]
     settled.sort(key=lambda one: one[0].cost)
     last = [lines[-1] for _, lines in settled]
-    found = [_searched(machine, point, [*lines, *last]) for point, lines in settled[:_SEARCHED]]
+    found = [_search(machine, point, [*lines, *last]) for point, lines in settled[:_SEARCHED]]
     return min(found, key=lambda point: point.cost)
 
 
-def _searched(machine: _Machine, point: _Point, lines: Sequence[_Line]) -> _Point:
+def _search(machine: _Machine, point: _Point, lines: Sequence[_Line]) -> _Point:
     """The least cost near a point, where it is a mixture of slopes: simplex of Nelder and Mead."""
     rows = np.array([point.z, *(line.slopes for line in lines)])
     _, sizes, basis = np.linalg.svd(rows, full_matrices=False)
     basis = basis[sizes > _ALIKE * sizes[0]]
 
     def at(place: Any) -> tuple[float, _Point]:
-        found = machine.point(_within(tuple((place @ basis).tolist())))
+        found = machine.point(_limit(tuple((place @ basis).tolist())))
         return found.cost, found
 
     origin = basis @ np.array(point.z)
@@ -272,7 +270,7 @@ def _searched(machine: _Machine, point: _Point, lines: Sequence[_Line]) -> _Poin
     return min(simplex, key=lambda corner: corner[0])[1]
 
 
-def _settled(machine: _Machine, point: _Point, reading: _Reading) -> tuple[_Point, Sequence[_Line]]:
+def _settle(machine: _Machine, point: _Point, reading: _Reading) -> tuple[_Point, Sequence[_Line]]:
     """Gauss-Newton steps with the last straight lines kept for the next: their end, and those.
 
     The top speed has kinks. Where no step gains, the lines at the end of the best one are on the
@@ -283,12 +281,12 @@ def _settled(machine: _Machine, point: _Point, reading: _Reading) -> tuple[_Poin
     for _ in range(_ROUNDS):
         lines.extend(machine.lines(met))
         target = reading.target(point.speed)
-        steps = (machine.point(_within(z)) for z in _candidates(lines, target))
+        steps = (machine.point(_limit(z)) for z in _candidates(lines, target))
         step = met = min(steps, key=lambda one: one.cost)
         for _ in range(_HALVINGS):
             if step.cost < point.cost - _SETTLED:
                 break
-            step = machine.point(_halfway(point.z, step.z))
+            step = machine.point(_scale(_plus(point.z, 1.0, step.z), 0.5))
         if step.cost < point.cost - _SETTLED:
             point = met = step
             stalled = 0
@@ -304,13 +302,13 @@ def _candidates(lines: Iterable[_Line], target: float) -> Iterator[Vector]:
     known = list(lines)
     for line in known:
         weight = _dot(line.slopes, line.slopes) + _DEVIATION**2
-        yield _scaled(line.slopes, (target - line.start) / weight)
+        yield _scale(line.slopes, (target - line.start) / weight)
     for one, other in combinations(known, 2):
         apart = _plus(one.slopes, -1.0, other.slopes)
         square = _dot(apart, apart)
         if square < _SETTLED:
             continue
-        foot = _scaled(apart, (other.start - one.start) / square)
+        foot = _scale(apart, (other.start - one.start) / square)
         along = _plus(one.slopes, -_dot(one.slopes, apart) / square, apart)
         miss = target - one.start - _dot(one.slopes, foot)
         yield _plus(foot, miss / (_dot(along, along) + _DEVIATION**2), along)
@@ -334,7 +332,7 @@ def _band(
 def _range_on_file(machine: _Machine, start: _Point) -> tuple[float, float]:
     """The range of the present top speed before it was measured."""
     ends = [
-        (machine.speed(_scaled(unit, -2.0)), machine.speed(_scaled(unit, 2.0)))
+        (machine.speed(_scale(unit, -2.0)), machine.speed(_scale(unit, 2.0)))
         for unit in machine.units()
     ]
     return combined(start.speed, ends)
@@ -375,7 +373,7 @@ def _left(length: float) -> float:
     return _DEVIATION / hypot(length, _DEVIATION)
 
 
-def _moved(
+def _move_inputs(
     inputs: Inputs, machine: _Machine, z: Vector, slopes: Vector, reading: _Reading
 ) -> dict[str, Given]:
     """The inputs moved, with what is left of their spreads."""
@@ -437,11 +435,11 @@ def _out_of_bounds(inputs: Inputs, givens: dict[str, Given]) -> Iterator[str]:
             )
 
 
-def _unexplained(machine: _Machine, start: _Point, found: _Point, reading: _Reading) -> str:
+def _refusal(machine: _Machine, start: _Point, found: _Point, reading: _Reading) -> str:
     """Why a reading is refused, and by how much the model misses it."""
     low, high = _range_on_file(machine, start)
     length = hypot(*found.z)
-    furthest = machine.speed(_scaled(found.z, _EXPLAINED / length if length else 0.0))
+    furthest = machine.speed(_scale(found.z, _EXPLAINED / length if length else 0.0))
     miss = reading.target(furthest) - furthest
     return (
         f"{reading.words} cannot be explained within the spreads of the inputs: with what is on "
@@ -468,14 +466,10 @@ def _plus(one: Vector, amount: float, other: Vector) -> Vector:
     return tuple(a + amount * b for a, b in zip(one, other, strict=True))
 
 
-def _scaled(one: Vector, amount: float) -> Vector:
+def _scale(one: Vector, amount: float) -> Vector:
     return tuple(amount * each for each in one)
 
 
-def _within(one: Vector) -> Vector:
+def _limit(one: Vector) -> Vector:
     length = hypot(*one)
-    return _scaled(one, _FURTHEST / length) if length > _FURTHEST else one
-
-
-def _halfway(one: Vector, other: Vector) -> Vector:
-    return tuple((a + b) / 2 for a, b in zip(one, other, strict=True))
+    return _scale(one, _FURTHEST / length) if length > _FURTHEST else one

@@ -1,14 +1,13 @@
-"""Before and after on the road, for any combination of gear sets."""
+"""Before and after on the road, for any combination of gear sets or any change of gearing."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 from fitcheck.kernel.road.acceleration import run
-from fitcheck.kernel.road.balance import FLAT, HEADWIND_20, UP_5, Condition
+from fitcheck.kernel.road.balance import FLAT, HEADWIND_20, UP_5, Condition, top_speed
 from fitcheck.kernel.road.driveline import (
     Setup,
     engine_rpm,
@@ -18,34 +17,23 @@ from fitcheck.kernel.road.driveline import (
     thrust_n,
 )
 from fitcheck.kernel.road.engine import steady_fuel_change
+from fitcheck.services.counter.combination import Combination
 from fitcheck.services.counter.subject import Subject
 from fitcheck.services.counter.succession import ways_on
 from fitcheck.services.counter.tyres import speed_symbol_warning
-from fitcheck.services.road.asked import RoadAsked
-from fitcheck.services.road.calibration import calibrated
+from fitcheck.services.road.calibration import calibrate
 from fitcheck.services.road.defaults import FOOTING, FRICTION_MEP_BAR
-from fitcheck.services.road.figures import ClassAnswer, Figure
+from fitcheck.services.road.figures import Figure, RoadAsked
 from fitcheck.services.road.helping import help_for
 from fitcheck.services.road.inputs import Inputs, gather
 from fitcheck.services.road.lawful import class_of
-from fitcheck.services.road.legal import lawful_answer, legal_sweep
 from fitcheck.services.road.results import Curves, Outcome, RoadReport, TopFigure
+from fitcheck.services.road.rows import class_answers
 from fitcheck.services.road.sweep import KMH, Gearings, Ranged, setup_of, sweep
-
-if TYPE_CHECKING:
-    from fitcheck.services.counter.combination import Combination
 
 _CONDITIONS: dict[str, Condition] = {"flat": FLAT, "headwind": HEADWIND_20, "uphill": UP_5}
 _ROUND_SPEEDS = tuple(range(20, 141, 10))
 _CURVE_POINTS = 61
-
-
-@dataclass(frozen=True)
-class _Gearing:
-    """One gearing to tell about; without a combination the train stays as it is."""
-
-    label: str
-    combination: Combination | None
 
 
 def compare(
@@ -61,22 +49,21 @@ def compare(
     Args:
         subject: the machine.
         combinations: one choice of gear sets each.
-        asked: inputs that stand before the files.
+        asked: inputs that override the files.
 
     Raises:
         UsageError: the model lacks an input that nobody can guess, inputs contradict each other,
             or a measured speed cannot be explained.
     """
     asked = asked if asked is not None else RoadAsked()
-    inputs = calibrated(gather(subject, asked), float(subject.reduction), asked)
-    gearings = [_Gearing("now", None)]
-    gearings += [_Gearing(" + ".join(e.id for e in one.sets), one) for one in combinations]
+    inputs = calibrate(gather(subject, asked), float(subject.reduction), asked)
+    gearings = [None, *combinations]
     if not combinations and subject.roll_out_ratio != 1:
-        gearings.append(_Gearing("the new tyre", None))
-    teller = _Teller(subject, asked, inputs, _line_up(subject, gearings))
-    outcomes = [teller.outcome(index, one) for index, one in enumerate(gearings)]
-    speeds = teller.speeds
-    load = teller.setup.load
+        gearings.append(None)
+    found = _Outcomes(subject, asked, inputs, _line_up(subject, gearings))
+    outcomes = [found.outcome(index, one) for index, one in enumerate(gearings)]
+    speeds = found.speeds
+    load = found.setup.load
     named = [entry for one in combinations for entry in one.sets]
     return RoadReport(
         subject=subject,
@@ -104,7 +91,7 @@ def _out_of_reach(asked: RoadAsked, outcomes: Sequence[Outcome]) -> list[str]:
     """Speeds that were asked about and that no gearing here reaches."""
     top = max(one.flat.speed.value for one in outcomes)
     notes = [
-        f"{speed:g} km/h is over every top speed here, so no engine rpm is told for it."
+        f"{speed:g} km/h is over every top speed here, so no engine rpm is given for it."
         for speed in asked.extra_speeds_km_h
         if speed > top
     ]
@@ -116,19 +103,16 @@ def _out_of_reach(asked: RoadAsked, outcomes: Sequence[Outcome]) -> list[str]:
     return notes
 
 
-def _line_up(subject: Subject, gearings: Sequence[_Gearing]) -> Gearings:
+def _line_up(subject: Subject, gearings: Sequence[Combination | None]) -> Gearings:
     tyre = float(subject.roll_out_ratio)
     return Gearings(
-        tuple(
-            float(subject.reduction if one.combination is None else one.combination.reduction)
-            for one in gearings
-        ),
+        tuple(float(subject.reduction if one is None else one.reduction) for one in gearings),
         (1.0, *(tyre for _ in gearings[1:])),
     )
 
 
-class _Teller:
-    """Turns the arrays of one sweep into what is told of each gearing."""
+class _Outcomes:
+    """Turns the arrays of one sweep into the outcome of each gearing."""
 
     def __init__(
         self,
@@ -144,17 +128,19 @@ class _Teller:
         self.ranged: Ranged = sweep(inputs, gearings)
         self.setup: Setup = setup_of(inputs, inputs.values)
         self.metres = [float(m) for m in gearings.metres_per_turn(inputs.values["roll_out"])]
-        self.vehicle_class = asked.vehicle_class or class_of(subject)
-        self.legal = self._legal_tops()
+        vehicle_class = asked.vehicle_class or class_of(subject)
+        self.lawful = list(class_answers(vehicle_class, inputs, gearings))
+        self.tyres = (subject.roll_out, subject.roll_out_after)
         self.speeds = self._speeds()
 
-    def outcome(self, index: int, gearing: _Gearing) -> Outcome:
-        """Everything about one gearing."""
-        subject, combination = self.subject, gearing.combination
-        now = index == 0
+    def outcome(self, index: int, combination: Combination | None) -> Outcome:
+        """Everything about one gearing; without a combination the train stays as it is."""
+        subject, now = self.subject, index == 0
+        label = "now" if now else "the new tyre"
         pairs = dict(zip(subject.stages, subject.pairs, strict=True))
         reduction, change = subject.reduction, 0 * subject.reduction
         if combination is not None:
+            label = " + ".join(entry.id for entry in combination.sets)
             pairs, reduction = combination.pairs, combination.reduction
             change = combination.road_speed_change
         elif not now:
@@ -167,7 +153,7 @@ class _Teller:
         hill = self._figure("start_gradient", index)
         force_cap, gradient_cap = self._caps(metres)
         return Outcome(
-            label=gearing.label,
+            label=label,
             combination=combination,
             pairs=pairs,
             reduction=reduction,
@@ -193,8 +179,8 @@ class _Teller:
             fuel_speed_km_h=steady,
             verdict=self.ranged.verdict(index, taller),
             cautious_verdict=self.ranged.verdict(index, taller, cautious=True),
-            lawful=self._lawful(index, reduction=float(reduction)),
-            tyre_warning=self._tyre_warning(index, flat.speed),
+            lawful=self.lawful[index] if self.lawful else None,
+            tyre_warning=speed_symbol_warning(self.tyres[index > 0], flat.speed.high),
             help=None if now else help_for(subject, self.inputs, metres / self.metres[0]),
             curves=self._curves(metres),
         )
@@ -223,21 +209,6 @@ class _Teller:
             holds_force if start_force_n(self.setup, metres) >= most else None,
             holds_hill if start_gradient(self.setup, metres) >= steepest else None,
         )
-
-    def _legal_tops(self) -> Ranged | None:
-        if self.vehicle_class is None or self.vehicle_class.record.max_speed_km_h is None:
-            return None
-        return legal_sweep(self.inputs, self.gearings)
-
-    def _lawful(self, index: int, reduction: float) -> ClassAnswer | None:
-        if self.vehicle_class is None:
-            return None
-        return lawful_answer(self.vehicle_class, self.inputs, self.legal, index, reduction)
-
-    def _tyre_warning(self, index: int, top: Figure) -> str | None:
-        subject = self.subject
-        tyre = subject.roll_out if index == 0 else subject.roll_out_after
-        return None if tyre is None else speed_symbol_warning(tyre, top.high)
 
     def _rpm_at(self, metres: float, top: float) -> tuple[tuple[float, float], ...]:
         asked = self.asked.extra_speeds_km_h
@@ -300,3 +271,38 @@ class _Teller:
             tuple(times.time_s),
             tuple(KMH * speed for speed in times.speed_m_s),
         )
+
+
+@dataclass(frozen=True, slots=True)
+class TurnOverPoint:
+    """One gearing of the curve.
+
+    Attributes:
+        percent: road-speed change against the present gearing.
+        top_km_h: real top speed on the flat.
+        rpm: engine speed there.
+        limit: `revs`, `ratio`, `power` or `start`.
+    """
+
+    percent: float
+    top_km_h: float
+    rpm: float
+    limit: str
+
+
+def turn_over(
+    subject: Subject, percents: Sequence[float], asked: RoadAsked | None = None
+) -> list[TurnOverPoint]:
+    """Real top speed on the flat with gearings so many percent taller than now.
+
+    Raises:
+        UsageError: the model lacks an input that nobody can guess.
+    """
+    inputs = gather(subject, asked)
+    setup = setup_of(inputs, inputs.values)
+    now = inputs.values["roll_out"] / 1000 / float(subject.reduction)
+    found = []
+    for percent in percents:
+        top = top_speed(setup, now * (1 + percent / 100))
+        found.append(TurnOverPoint(percent, KMH * top.speed_m_s, top.rpm, top.limit))
+    return found

@@ -1,4 +1,4 @@
-"""What the road model takes where nobody has said, and how far each input may be off.
+"""What the road model takes where nobody has said, and how surely each input is known.
 
 Every spread is a half-width of two standard deviations: about 19 times in 20 the true value is
 expected within value - spread to value + spread.
@@ -7,9 +7,14 @@ docs/road-model.md tells the same in a table; "common practice" means no source 
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from dataclasses import dataclass
+from functools import reduce
+from typing import Any, NamedTuple
 
+from fitcheck.catalogue.reader import Entry
 from fitcheck.kernel.road.load import Footing
+from fitcheck.services.counter.audience import on_record
+from fitcheck.services.road.figures import Given
 
 BELT_EFFICIENCY = 0.83
 """Rubber-belt variator, engine to gearbox; common practice, figures read range 0.70 to 0.90."""
@@ -27,8 +32,8 @@ DRIVEN_TYRE_LOAD = 0.6
 """Share of the loaded mass on the driven wheel; common practice."""
 
 SPEED_SHARES = {"engage_rpm": 0.5, "shift_rpm": 0.93, "rev_limit": 1.2}
-"""Where the clutch grips, a standard variator shifts and an engine revs no higher, over peak-power
-rpm; common practice."""
+"""Where the clutch engages, a standard variator shifts and an engine revs no higher, over the
+peak-power rpm; common practice."""
 
 LOW_RATIO, HIGH_RATIO = 2.6, 0.85
 """Starting and top ratio of a small scooter's variator; from memory, low confidence."""
@@ -58,9 +63,8 @@ FRICTION_MEP_BAR = (1.0, 1.5, 2.0)
 GPS_KM_H = 1.0
 """What a measured top speed may be off, wind and slope of the day included; common practice."""
 
-
-WORKS_TYRE_PERCENT = 6
-"""What the roll-out of a works tyre may be off where nobody looked which tyre is on; common
+FACTORY_TYRE_PERCENT = 6
+"""What the roll-out of a factory tyre may be off where nobody looked which tyre is on; common
 practice."""
 
 
@@ -83,16 +87,14 @@ INPUTS: dict[str, Kind] = {
         "1/min",
         {"given": 0.02, "counted": 0.02, "catalogue": 0.03, "estimate": 0.05},
     ),
-    "rev_limit": Kind(
-        "highest engine speed", "1/min", {"given": 0.01, "catalogue": 0.015, "estimate": 0.08}
-    ),
+    "rev_limit": Kind("rev limit", "1/min", {"given": 0.01, "catalogue": 0.015, "estimate": 0.08}),
     "shift_rpm": Kind(
         "shift speed of the variator",
         "1/min",
         {"given": 0.02, "catalogue": 0.04, "estimate": 0.07},
     ),
     "engage_rpm": Kind(
-        "clutch grips at", "1/min", {"given": 0.03, "catalogue": 0.06, "estimate": 0.15}
+        "clutch engages at", "1/min", {"given": 0.03, "catalogue": 0.06, "estimate": 0.15}
     ),
     "low_ratio": Kind(
         "starting ratio of the variator",
@@ -118,7 +120,7 @@ INPUTS: dict[str, Kind] = {
 """Every input of the model but the tyre's roll-out, which brings its own spread (docs/tyres.md)."""
 
 
-def cited(stages: int, is_fixed: bool, by_mass: bool) -> dict[str, tuple[float, float]]:
+def cited_ranges(stages: int, is_fixed: bool, by_mass: bool) -> dict[str, tuple[float, float]]:
     """Least and greatest values that are cited for some inputs, for which docs/road-model.md says.
 
     Args:
@@ -132,3 +134,52 @@ def cited(stages: int, is_fixed: bool, by_mass: bool) -> dict[str, tuple[float, 
         "efficiency": (low * 0.94**stages, high * 0.98**stages),
         "rolling": (0.009, 0.0224),
     }
+
+
+@dataclass(frozen=True, slots=True)
+class Known:
+    """How an input is known: kind of evidence, and where from."""
+
+    kind: str
+    source: str
+
+
+SAID = Known("given", "said at the counter")
+
+
+def make_input(key: str, value: float, known: Known, name: str | None = None) -> Given:
+    """An input with the spread that is usual for its kind of evidence."""
+    kind = INPUTS[key]
+    return Given(
+        key=key,
+        name=name or kind.name,
+        value=value,
+        unit=kind.unit,
+        kind=known.kind,
+        spread=kind.spreads[known.kind] * value,
+        source=known.source,
+    )
+
+
+def find_input(
+    key: str,
+    said: float | None,
+    *on_file: tuple[Entry[Any] | None, str],
+    name: str | None = None,
+) -> Given | None:
+    """An input as it was said, else as the first record has it; None where nobody knows it.
+
+    Args:
+        key: which input.
+        said: what was said at the counter.
+        on_file: records, and the field of each, such as `masses.rider_kg`.
+        name: what it is called, where not as usual.
+    """
+    if said is not None:
+        return make_input(key, said, SAID, name)
+    for entry, field in on_file:
+        steps = field.split(".")
+        if entry is not None and (value := reduce(getattr, steps, entry.record)) is not None:
+            known = Known("catalogue", on_record(entry, *steps))
+            return make_input(key, float(value), known, name)
+    return None

@@ -1,4 +1,4 @@
-"""The engine as it stands: points, peak power or works figures, scaled to its state of tune."""
+"""The engine as it stands: points, peak power or factory figures, scaled to its state of tune."""
 
 from __future__ import annotations
 
@@ -11,9 +11,8 @@ from fitcheck.model.powertrain import Engine
 from fitcheck.model.trade import Tune
 from fitcheck.services.counter.audience import ShopWords, around, on_record, with_hint
 from fitcheck.services.counter.subject import Subject
-from fitcheck.services.road.asked import RoadAsked
-from fitcheck.services.road.evidence import SAID, Known, made
-from fitcheck.services.road.figures import Given
+from fitcheck.services.road.defaults import SAID, Known, find_input, make_input
+from fitcheck.services.road.figures import Given, RoadAsked
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,13 +57,13 @@ def engine_of(subject: Subject, asked: RoadAsked) -> KnownEngine:
             curve = curve.scaled(power, factor_rpm)
             tune = subject.tune.record.name if subject.tune is not None else ""
             known = Known("estimate", around(known.source, after=f", scaled for {tune}"))
-            whose = "machine's" if on_file.of_machine else "works'"
+            whose = "machine's" if on_file.of_machine else "factory's"
             notes.append(
                 f"Power is scaled from the {whose} figures for a {tune}: times {power:.3g} at "
                 f"{factor_rpm:.3g} times the rpm, a rough factor from the catalogue."
             )
     rpm, watts = curve.peak
-    givens = (made("peak_power", watts / 1000, known), made("peak_rpm", rpm, known))
+    givens = (make_input("peak_power", watts / 1000, known), make_input("peak_rpm", rpm, known))
     rev_limit = _rev_limit(subject, asked, on_file, curve, factor_rpm)
     if on_file is None or not on_file.engine.points:
         notes.append(
@@ -136,30 +135,24 @@ def _tune_factors(subject: Subject, on_file: _OnFile) -> tuple[float, float]:
 def _rev_limit(
     subject: Subject, asked: RoadAsked, on_file: _OnFile | None, curve: PowerCurve, factor: float
 ) -> Given | None:
-    """The limiter said or on file, the machine's own before the works'; else where points end.
+    """The limiter said or on file, the machine's own before the family's; else where points end.
 
     What is said of the power says nothing of the limiter: the tune scales it all the same.
     """
     key = "rev_limit"
-    if asked.rev_limit_rpm is not None:
-        return made(key, asked.rev_limit_rpm, SAID)
-    own = None if subject.entry is None else subject.entry.record.engine.rev_limit_rpm
-    if (
-        own is not None
-        and subject.entry is not None
-        and (on_file is None or not on_file.of_machine)
-    ):
-        known = Known("catalogue", on_record(subject.entry, "engine", "rev_limit_rpm"))
-        return made(key, float(own), known)
+    machine = None if on_file is not None and on_file.of_machine else subject.entry
+    given = find_input(key, asked.rev_limit_rpm, (machine, "engine.rev_limit_rpm"))
+    if given is not None:
+        return given
     engine = None if on_file is None else on_file.engine
     if engine is not None and on_file is not None and engine.rev_limit_rpm is not None:
         value = float(engine.rev_limit_rpm) * factor
         if factor == 1.0:
-            return made(key, value, Known("catalogue", on_file.place))
-        return made(key, value, Known("estimate", around(on_file.place, after=", scaled")))
+            return make_input(key, value, Known("catalogue", on_file.place))
+        return make_input(key, value, Known("estimate", around(on_file.place, after=", scaled")))
     if engine is not None and engine.points:
         known = Known("estimate", "the last full-throttle point on file")
-        return made(key, curve.last_rpm, known)
+        return make_input(key, curve.last_rpm, known)
     return None
 
 

@@ -1,4 +1,4 @@
-"""Figures of the road model with their ranges, its verdicts, and what a list shows of them."""
+"""What the road model is asked, its figures with their ranges, its verdicts, and lists of them."""
 
 from __future__ import annotations
 
@@ -9,6 +9,54 @@ from typing import NamedTuple
 from fitcheck.catalogue.reader import Entry
 from fitcheck.kernel.enumeration import Row
 from fitcheck.model.trade import VehicleClass
+
+
+@dataclass(frozen=True, slots=True)
+class RoadAsked:
+    """Inputs given by hand; None where the files or the documented defaults are to be used.
+
+    Attributes:
+        measured_top_km_h: top speed with the present gearing, by GPS, on the flat in still air.
+        shown_top_km_h: the same as the speedometer shows it.
+        power: peak power in kW and its engine speed in 1/min, of the engine as it stands.
+        rev_limit_rpm: the rev limit, 1/min.
+        shift_rpm: engine speed held while the variator shifts, 1/min.
+        engage_rpm: engine speed at which the clutch engages, 1/min.
+        ratios: starting and top ratio of the variator; the same twice for a fixed ratio.
+        efficiency: of the whole driveline, crankshaft to wheel, over 0 to 1.
+        mass_kg: machine in running order, without rider.
+        rider_kg: rider and load.
+        drag_area_m2: drag coefficient times frontal area.
+        rolling_coefficient: rolling resistance over weight, both wheels.
+        altitude_m: height above sea level.
+        temperature_c: air temperature.
+        vehicle_class: class to judge by, instead of the machine's own.
+        steady_km_h: steady speed at which fuel use is compared.
+        extra_speeds_km_h: further speeds at which to tell the engine rpm.
+    """
+
+    measured_top_km_h: float | None = None
+    shown_top_km_h: float | None = None
+    power: tuple[float, float] | None = None
+    rev_limit_rpm: float | None = None
+    shift_rpm: float | None = None
+    engage_rpm: float | None = None
+    ratios: tuple[float, float] | None = None
+    efficiency: float | None = None
+    mass_kg: float | None = None
+    rider_kg: float | None = None
+    drag_area_m2: float | None = None
+    rolling_coefficient: float | None = None
+    altitude_m: float = 0.0
+    temperature_c: float | None = None
+    vehicle_class: Entry[VehicleClass] | None = None
+    steady_km_h: float | None = None
+    extra_speeds_km_h: tuple[float, ...] = ()
+
+    @property
+    def measures_top(self) -> bool:
+        """Whether a top speed with the present gearing is given."""
+        return self.measured_top_km_h is not None or self.shown_top_km_h is not None
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,7 +161,7 @@ class RoadRow:
         top: real top speed on the flat, km/h.
         other_top: what it may be instead; None where it is one speed alone.
         top_change: against now, km/h.
-        start_force: pull at the wheel as the clutch grips, N.
+        start_force: pull at the wheel as the clutch engages, N.
         start_change: against now, percent.
         time_45: seconds from standstill to 45 km/h; None: never reached.
         verdict: whether the engine pulls it.
@@ -179,3 +227,42 @@ class Selection(NamedTuple):
     seen: list[Seen]
     passed: int
     dropped: int = 0
+
+
+_NEAR = 0.97
+"""From this share of its peak-power rpm on an engine is as good as there; common practice."""
+
+STARTS_ON = 5.0
+"""Percent of gradient on which a machine must start; our own choice."""
+
+_WORTH = 0.5
+"""Share of its change that a taller gearing is to turn into speed; our own choice."""
+
+
+def pull_verdict(
+    reach: float, gain: float, tailwind_reach: float, hill: float, change: float
+) -> PullVerdict:
+    """Whether the engine pulls one gearing.
+
+    A gearing that does not start on a hill of 5 % is not pulled. Otherwise it is where, on the flat
+    and in still air, the engine gets to its peak-power rpm (or to its rev limit, if that is lower)
+    in the top ratio, or near enough; or where one taller than now still turns half of what it
+    promises into speed. The present gearing, the same by other gears and a shorter one go by the
+    engine alone. Otherwise a wind of 20 km/h from behind is tried: if that brings the engine to its
+    peak, the gearing is pulled with the wind behind only. A taller gearing that changes nothing,
+    because the variator never comes fully out, is not pulled.
+
+    Args:
+        reach: top speed on the flat over the speed at peak-power rpm (or rev limit) in the top
+            ratio.
+        gain: top speed on the flat over the present one, minus 1.
+        tailwind_reach: as reach, with 20 km/h from behind.
+        hill: steepest gradient on which it starts, percent.
+        change: what the gearing changes at the same rpm, 0.12 for 12 % taller; 0 for the present
+            one.
+    """
+    if hill < STARTS_ON:
+        return PullVerdict.NOT
+    if reach >= _NEAR or (change > 0 and gain >= _WORTH * change):
+        return PullVerdict.PULLS
+    return PullVerdict.WIND if tailwind_reach >= _NEAR else PullVerdict.NOT

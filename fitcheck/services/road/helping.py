@@ -1,9 +1,9 @@
-"""What would help a taller gearing: a lower starting ratio, lighter rollers."""
+"""What would help a taller gearing: a lower starting ratio, lighter rollers, stiffer springs."""
 
 from __future__ import annotations
 
 from fitcheck.catalogue.reader import Entry
-from fitcheck.model.variator_kit import VariatorKit
+from fitcheck.model.trade import VariatorKit
 from fitcheck.services.counter.audience import ShopWords
 from fitcheck.services.counter.subject import Subject
 from fitcheck.services.road.inputs import Inputs
@@ -16,6 +16,11 @@ _NOTICED = 0.005
 _WORTH = 0.02
 """Less power gained than this share is not worth new rollers."""
 
+_SPRINGS = (
+    "A stiffer contra spring lets the variator come out later, and stiffer clutch springs let the "
+    "clutch engage at a higher rpm, with more heat and wear; common practice."
+)
+
 
 def help_for(subject: Subject, inputs: Inputs, taller: float) -> Help:
     """What would help a gearing.
@@ -25,26 +30,21 @@ def help_for(subject: Subject, inputs: Inputs, taller: float) -> Help:
         inputs: its inputs.
         taller: metres per turn of the new gearing over the present one, 1.12 for 12 % taller.
     """
-    sentences: list[str] = []
-    needed: float | None = None
-    found: tuple[str, ...] = ()
-    if taller > 1 + _NOTICED and not inputs.is_fixed:
-        low = inputs.givens["low_ratio"]
-        needed = low.value * taller
-        sentences.append(
-            f"A starting ratio of {needed:.2f} in place of {low.value:.2f} would give back the "
-            "old start-off pull."
-        )
-        kits = _kits(subject, needed)
-        found = tuple(kit.id for kit in kits)
-        sentences.append(_kit_words(subject, kits, needed))
-    if taller > 1 + _NOTICED and not inputs.is_fixed:
-        sentences.append(_roller_words(inputs))
-    if taller > 1 + _NOTICED and inputs.is_fixed:
-        sentences.append(
-            "With a fixed ratio nothing gives the start-off pull back but shorter gears."
-        )
-    return Help(needed, found, tuple(sentences))
+    if taller <= 1 + _NOTICED:
+        return Help(None, (), ())
+    if inputs.is_fixed:
+        words = "With a fixed ratio nothing gives the start-off pull back but shorter gears."
+        return Help(None, (), (words,))
+    low = inputs.givens["low_ratio"].value
+    needed = low * taller
+    kits = _kits(subject, needed)
+    sentences = (
+        f"A starting ratio of {needed:.2f}, now {low:.2f}, would give back the old start-off pull.",
+        _kit_words(subject, kits),
+        _roller_words(inputs),
+        _SPRINGS,
+    )
+    return Help(needed, tuple(kit.id for kit in kits), sentences)
 
 
 def _kits(subject: Subject, needed: float) -> list[Entry[VariatorKit]]:
@@ -57,7 +57,7 @@ def _kits(subject: Subject, needed: float) -> list[Entry[VariatorKit]]:
     return sorted(kits, key=lambda entry: (entry.record.low_ratio, entry.id))
 
 
-def _kit_words(subject: Subject, kits: list[Entry[VariatorKit]], needed: float) -> ShopWords:
+def _kit_words(subject: Subject, kits: list[Entry[VariatorKit]]) -> ShopWords:
     family = subject.family.record.name
     if kits:
         listed = ", ".join(

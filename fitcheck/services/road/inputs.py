@@ -1,6 +1,6 @@
 """The inputs of the road model for one machine: each with its kind, its spread and its source.
 
-The order is everywhere the same: what is said at the counter, the machine's record, the works
+The order is everywhere the same: what is said at the counter, the machine's record, the
 figures of its family, a documented default.
 """
 
@@ -10,19 +10,20 @@ from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from itertools import pairwise
 
+from fitcheck.catalogue.reader import Entry
 from fitcheck.errors import UsageError
 from fitcheck.kernel.road.engine import PowerCurve
 from fitcheck.kernel.road.load import air_density, power_share
+from fitcheck.model.family import Family
 from fitcheck.model.machine import Machine
 from fitcheck.model.powertrain import Variator
 from fitcheck.services.counter.audience import ShopWords, around, on_record, with_hint
 from fitcheck.services.counter.subject import Subject
 from fitcheck.services.counter.tyres import NamedTyre, RollOut
 from fitcheck.services.road import defaults
-from fitcheck.services.road.asked import RoadAsked
+from fitcheck.services.road.defaults import SAID, Known, find_input, make_input
 from fitcheck.services.road.engines import engine_of
-from fitcheck.services.road.evidence import SAID, Known, made
-from fitcheck.services.road.figures import Given
+from fitcheck.services.road.figures import Given, RoadAsked
 from fitcheck.services.road.loads import load_of
 
 Values = dict[str, float]
@@ -142,16 +143,12 @@ def gather(subject: Subject, asked: RoadAsked | None = None) -> Inputs:
         power_share=share,
         by_mass=load.by_mass,
         loaded_kg=loaded,
-        cited=defaults.cited(len(subject.stages), fixed is not None, not is_own_drag),
+        cited=defaults.cited_ranges(len(subject.stages), fixed is not None, not is_own_drag),
     )
 
 
-def _machine(subject: Subject) -> Machine | None:
-    return None if subject.entry is None else subject.entry.record
-
-
 def _roll_out(subject: Subject, notes: list[str]) -> Given:
-    roll_out = subject.roll_out or _works_roll_out(subject, notes)
+    roll_out = subject.roll_out or _factory_roll_out(subject, notes)
     if roll_out is None:
         raise UsageError(
             with_hint(
@@ -173,28 +170,26 @@ def _roll_out(subject: Subject, notes: list[str]) -> Given:
     )
 
 
-def _works_roll_out(subject: Subject, notes: list[str]) -> RollOut | None:
+def _factory_roll_out(subject: Subject, notes: list[str]) -> RollOut | None:
     """The roll-out of the tyre its factory train left the factory with; an estimate of today's."""
     trains = [subject.family.record.factory_trains[index] for index in subject.known_trains]
     tyres = {train.tyre for train in trains if subject.wheel_size_in in (None, train.wheel_size_in)}
     name = tyres.pop() if len(tyres) == 1 else None
     entry = None if name is None else subject.catalogue.tyres.get(name)
-    if entry is None:
-        return None
-    found = NamedTyre((entry,), entry.record.read, by_size=False).roll_outs
-    if not found:
+    found = None if entry is None else NamedTyre.of(entry).best
+    if entry is None or found is None:
         return None
     notes.append(
         with_hint(
-            f"No tyre is on record: the works fitted {entry.id} with these gears, and that is "
-            "taken. Read the size on the sidewall.",
+            f"No tyre is on record: {entry.id}, the factory tyre with these gears, is used. "
+            "Read the size on the sidewall.",
             "Give it with --tyre SIZE.",
             " ",
         )
     )
-    spread = max(found[0].spread_percent, Fraction(defaults.WORKS_TYRE_PERCENT))
-    source = f"{entry.id}, as the works fitted with these gears"
-    return replace(found[0], kind="estimate", spread_percent=spread, source=source)
+    spread = max(found.spread_percent, Fraction(defaults.FACTORY_TYRE_PERCENT))
+    source = f"{entry.id}, the factory tyre with these gears"
+    return replace(found, kind="estimate", spread_percent=spread, source=source)
 
 
 def _tyre_notes(subject: Subject) -> list[str]:
@@ -208,13 +203,11 @@ def _tyre_notes(subject: Subject) -> list[str]:
 
 
 def _variator(subject: Subject) -> tuple[Variator | None, str]:
-    """The variator on file and where: the machine's own, else the works'."""
-    machine = _machine(subject)
-    if machine is not None and subject.entry is not None and machine.variator is not None:
-        return machine.variator, on_record(subject.entry, "variator")
-    family = subject.family
-    if family.record.variator is not None:
-        return family.record.variator, on_record(family, "variator")
+    """The variator on file and where: the machine's own, else the family's."""
+    records: tuple[Entry[Machine] | Entry[Family] | None, ...] = (subject.entry, subject.family)
+    for entry in records:
+        if entry is not None and entry.record.variator is not None:
+            return entry.record.variator, on_record(entry, "variator")
     return None, ""
 
 
@@ -222,20 +215,11 @@ def _fixed_ratio(subject: Subject, asked: RoadAsked) -> Given | None:
     name = "fixed ratio"
     if asked.ratios is not None:
         low, high = asked.ratios
-        if low != high:
-            return None
-        return made("low_ratio", low, SAID, name)
-    machine, family = _machine(subject), subject.family
-    if machine is not None and subject.entry is not None:
-        if machine.fixed_ratio is not None:
-            known = Known("catalogue", on_record(subject.entry, "fixed_ratio"))
-            return made("low_ratio", float(machine.fixed_ratio), known, name)
-        if machine.variator is not None:
-            return None
-    if family.record.fixed_ratio is not None:
-        known = Known("catalogue", on_record(family, "fixed_ratio"))
-        return made("low_ratio", float(family.record.fixed_ratio), known, name)
-    return None
+        return make_input("low_ratio", low, SAID, name) if low == high else None
+    own = find_input("low_ratio", None, (subject.entry, "fixed_ratio"), name=name)
+    if own is not None or (subject.entry is not None and subject.entry.record.variator is not None):
+        return own
+    return find_input("low_ratio", None, (subject.family, "fixed_ratio"), name=name)
 
 
 def _ratios(
@@ -258,17 +242,17 @@ def _ratios(
             )
         )
     return [
-        made("low_ratio", pair[0], known),
-        made("high_ratio", pair[1], known),
+        make_input("low_ratio", pair[0], known),
+        make_input("high_ratio", pair[1], known),
     ]
 
 
 def _speed(key: str, said: float | None, variator: Variator | None, source: str) -> Given | None:
     """An engine speed of the variator as said or on file."""
     if said is not None:
-        return made(key, said, SAID)
+        return make_input(key, said, SAID)
     on_file = None if variator is None else getattr(variator, key)
-    return None if on_file is None else made(key, float(on_file), Known("catalogue", source))
+    return None if on_file is None else make_input(key, float(on_file), Known("catalogue", source))
 
 
 def _rising(known: dict[str, Given | None], peak_rpm: float) -> dict[str, Given]:
@@ -304,7 +288,7 @@ def _rising(known: dict[str, Given | None], peak_rpm: float) -> dict[str, Given]
         words = f"{share:g} of the peak-power rpm, common practice"
         if value != usual:
             words += f", kept {'under' if value < usual else 'over'} what is known"
-        found[key] = made(key, value, Known("estimate", words))
+        found[key] = make_input(key, value, Known("estimate", words))
     return found
 
 
@@ -312,7 +296,7 @@ def _efficiency(
     subject: Subject, asked: RoadAsked, variator: Variator | None, source: str, fixed: bool
 ) -> Given:
     if asked.efficiency is not None:
-        return made("efficiency", asked.efficiency, SAID)
+        return make_input("efficiency", asked.efficiency, SAID)
     gears = defaults.GEAR_EFFICIENCY ** len(subject.stages)
     if fixed:
         drive, word, kind = defaults.ONE_DRIVE_EFFICIENCY, "drive", "estimate"
@@ -324,39 +308,31 @@ def _efficiency(
     stages = len(subject.stages)
     gearbox = f" x {defaults.GEAR_EFFICIENCY:g} a gear stage, {stages} of them"
     words = around(word, f"{drive:g} ", gearbox)
-    return made("efficiency", drive * gears, Known(kind, words))
+    return make_input("efficiency", drive * gears, Known(kind, words))
 
 
 def _masses(subject: Subject, asked: RoadAsked) -> list[Given]:
-    machine, entry, family = _machine(subject), subject.entry, subject.family
-    key = "running_order"
-    if asked.mass_kg is not None:
-        order = made(key, asked.mass_kg, SAID)
-    elif machine is not None and entry is not None and machine.masses.running_order_kg is not None:
-        known = Known("catalogue", on_record(entry, "masses", "running_order_kg"))
-        order = made(key, float(machine.masses.running_order_kg), known)
-    elif family.record.running_order_kg is not None:
-        known = Known("catalogue", on_record(family, "running_order_kg"))
-        order = made(key, float(family.record.running_order_kg), known)
-    else:
+    machine, family = subject.entry, subject.family
+    order = find_input(
+        "running_order",
+        asked.mass_kg,
+        (machine, "masses.running_order_kg"),
+        (family, "running_order_kg"),
+    )
+    if order is None:
         size = float(family.record.displacement_cm3 or 50)
         usual = next(kg for limit, kg in defaults.RUNNING_ORDER_KG if size <= limit)
-        order = made(key, usual, Known("estimate", f"usual for {size:g} cm3"))
-    if asked.rider_kg is not None:
-        rider = made("rider", asked.rider_kg, SAID)
-    elif machine is not None and entry is not None and machine.masses.rider_kg is not None:
-        known = Known("catalogue", on_record(entry, "masses", "rider_kg"))
-        rider = made("rider", float(machine.masses.rider_kg), known)
-    else:
-        known = Known("standard", "rider of (EU) No 134/2014, Annex X")
-        rider = made("rider", defaults.RIDER_KG, known)
-    return [order, rider]
+        known = Known("estimate", f"usual for {size:g} cm3")
+        order = make_input("running_order", usual, known)
+    of_test = Known("standard", "rider of (EU) No 134/2014, Annex X")
+    rider = find_input("rider", asked.rider_kg, (machine, "masses.rider_kg"))
+    return [order, rider or make_input("rider", defaults.RIDER_KG, of_test)]
 
 
 def _engine_inertia(subject: Subject) -> Given:
     size = float(subject.family.record.displacement_cm3 or 50)
     known = Known("estimate", f"usual for {size:g} cm3, from memory")
-    return made("engine_inertia", defaults.ENGINE_INERTIA * size, known)
+    return make_input("engine_inertia", defaults.ENGINE_INERTIA * size, known)
 
 
 def _agree(givens: dict[str, Given]) -> None:

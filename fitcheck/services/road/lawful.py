@@ -143,7 +143,7 @@ def _speed_answer(
         return LawfulAnswer.WITHIN, f"Within the {limit}: {span}."
     if top.low > ceiling:
         return LawfulAnswer.OVER, f"Over the {limit}: {span}, so outside its class."
-    words = f"The range straddles the {limit}: {span}. "
+    words = f"The top speed may be above or below the {limit}: {span}. "
     if measured:
         words += "Measure again once it is fitted, before it goes on the road."
         return LawfulAnswer.STRADDLES, words

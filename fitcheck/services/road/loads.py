@@ -16,12 +16,10 @@ from fitcheck.kernel.road.load import (
     dynamometer_load,
     table_load,
 )
-from fitcheck.services.counter.audience import on_record
 from fitcheck.services.counter.subject import Subject
 from fitcheck.services.road import defaults
-from fitcheck.services.road.asked import RoadAsked
-from fitcheck.services.road.evidence import SAID, Known, made
-from fitcheck.services.road.figures import Given
+from fitcheck.services.road.defaults import Known, find_input, make_input
+from fitcheck.services.road.figures import Given, RoadAsked
 
 BY_SPLIT = ("road_load", "rolling_share")
 """The inputs from which drag area and rolling coefficient follow where neither is known."""
@@ -31,7 +29,7 @@ _DRIVEN = f"{defaults.DRIVEN_TYRE_ROLLING:g} of its load for the driven tyre"
 
 
 @dataclass(frozen=True, slots=True)
-class KnownLoad:
+class _KnownLoad:
     """What is known of drag and rolling, which of it follows from the loaded mass, and cautions."""
 
     givens: tuple[Given, ...]
@@ -74,18 +72,12 @@ def drag_and_rolling(values: Mapping[str, float], loaded_kg: float) -> dict[str,
     }
 
 
-def load_of(subject: Subject, asked: RoadAsked, mass: float) -> KnownLoad:
+def load_of(subject: Subject, asked: RoadAsked, mass: float) -> _KnownLoad:
     """Drag area and rolling coefficient as far as somebody has said them, the rest by the mass."""
-    area, area_known = asked.drag_area_m2, SAID
-    rolling, rolling_known = asked.rolling_coefficient, SAID
-    if (entry := subject.entry) is not None:
-        machine = entry.record
-        if area is None and machine.drag_area_m2 is not None:
-            area = float(machine.drag_area_m2)
-            area_known = Known("catalogue", on_record(entry, "drag_area_m2"))
-        if rolling is None and machine.rolling_coefficient is not None:
-            rolling = float(machine.rolling_coefficient)
-            rolling_known = Known("catalogue", on_record(entry, "rolling_coefficient"))
+    area = find_input("drag_area", asked.drag_area_m2, (subject.entry, "drag_area_m2"))
+    rolling = find_input(
+        "rolling", asked.rolling_coefficient, (subject.entry, "rolling_coefficient")
+    )
     table = load_by_mass(mass)
     regulation = f"40 CFR 86.529-98 at {mass:.0f} kg loaded"
     note = (
@@ -100,17 +92,18 @@ def load_of(subject: Subject, asked: RoadAsked, mass: float) -> KnownLoad:
             f"{_FRONT}, and {_DRIVEN}: {table['rolling']:.2g} of the weight, which leaves a drag "
             f"area of {table['drag_area']:.2f} m2",
         )
-        both = [
-            made(key, table[key], known)
-            for key, known in zip(BY_SPLIT, (level, split), strict=True)
-        ]
-        return KnownLoad(tuple(both), BY_SPLIT, notes)
+        both = (
+            make_input("road_load", table["road_load"], level),
+            make_input("rolling_share", table["rolling_share"], split),
+        )
+        return _KnownLoad(both, BY_SPLIT, notes)
     by_mass: tuple[str, ...] = ()
     if area is None:
-        area, by_mass = table["drag_area"], ("drag_area",)
-        area_known = Known("standard", f"{regulation}, less the rolling in front")
+        by_mass = ("drag_area",)
+        known = Known("standard", f"{regulation}, less the rolling in front")
+        area = make_input("drag_area", table["drag_area"], known)
     if rolling is None:
-        rolling, by_mass = table["rolling"], ("rolling",)
-        rolling_known = Known("estimate", f"{_FRONT}, and {_DRIVEN}")
-    parts = made("drag_area", area, area_known), made("rolling", rolling, rolling_known)
-    return KnownLoad(parts, by_mass, notes)
+        by_mass = ("rolling",)
+        known = Known("estimate", f"{_FRONT}, and {_DRIVEN}")
+        rolling = make_input("rolling", table["rolling"], known)
+    return _KnownLoad((area, rolling), by_mass, notes)

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import TYPE_CHECKING
 
 from fitcheck.kernel.teeth import Pair
 from fitcheck.model.fields import Stage
+from fitcheck.services.counter.combination import Combination
+from fitcheck.services.counter.subject import Subject
 from fitcheck.services.road.figures import (
     ClassAnswer,
     Figure,
@@ -15,10 +16,6 @@ from fitcheck.services.road.figures import (
     OtherTop,
     PullVerdict,
 )
-
-if TYPE_CHECKING:
-    from fitcheck.services.counter.combination import Combination
-    from fitcheck.services.counter.subject import Subject
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,7 +80,7 @@ class Outcome:
         per_1000_rpm: km/h per 1,000 engine rpm in the top ratio.
         paper_top: km/h at peak-power rpm in the top ratio.
         flat, headwind, uphill: what it really reaches: on the flat, into 20 km/h, up 5 %.
-        start_force: pull at the wheel as the clutch grips, N.
+        start_force: pull at the wheel as the clutch engages, N.
         start_gradient: steepest hill it starts on, percent; None: it does not start on the flat.
         force_cap: what holds `start_force` rather than the engine: `grip` or `front wheel`; None.
         gradient_cap: the same of `start_gradient`.

@@ -1,21 +1,23 @@
-"""The road model for many combinations at once: the columns of a list, and what is lawful."""
+"""The road model for many gearings at once: the columns of a list, and the test of a class."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from dataclasses import replace
 from fractions import Fraction
 from itertools import islice
 
 from fitcheck.catalogue.reader import Entry
+from fitcheck.kernel.road.load import air_density
 from fitcheck.model.trade import VehicleClass
 from fitcheck.services.counter.subject import Subject
 from fitcheck.services.counter.tyres import speed_symbol_warning
-from fitcheck.services.road.asked import RoadAsked
-from fitcheck.services.road.calibration import calibrated
-from fitcheck.services.road.figures import ClassAnswer, Figure, RoadRow
-from fitcheck.services.road.inputs import gather
-from fitcheck.services.road.lawful import class_of
-from fitcheck.services.road.legal import lawful_answer, legal_sweep
+from fitcheck.services.road.calibration import calibrate
+from fitcheck.services.road.defaults import LEGAL_RIDER_KG
+from fitcheck.services.road.figures import ClassAnswer, RoadAsked, RoadRow
+from fitcheck.services.road.inputs import Inputs, gather
+from fitcheck.services.road.lawful import Standing, class_answer, class_of
+from fitcheck.services.road.loads import load_by_mass
 from fitcheck.services.road.sweep import Gearings, Ranged, sweep
 
 
@@ -41,11 +43,10 @@ class RoadRows:
             UsageError: the model lacks an input, or a measured speed cannot be explained.
         """
         asked = asked if asked is not None else RoadAsked()
-        self._inputs = calibrated(gather(subject, asked), float(subject.reduction), asked)
+        self._inputs = calibrate(gather(subject, asked), float(subject.reduction), asked)
         self._now = float(subject.reduction)
         self._tyre = float(subject.roll_out_ratio)
-        self._tyre_now = subject.roll_out
-        self._tyre_then = subject.new_roll_out or subject.roll_out
+        self._tyres = (subject.roll_out, subject.new_roll_out or subject.roll_out)
         self.vehicle_class = vehicle_class or asked.vehicle_class or class_of(subject)
         self.notes = self._inputs.notes
         calibration = self._inputs.calibration
@@ -117,12 +118,8 @@ class RoadRows:
             time_45=None if time is None else time.value,
             verdict=ranged.verdict(index, self._change(gearings, index)),
             lawful=lawful,
-            tyre_warning=self._tyre_warning(index, top),
+            tyre_warning=speed_symbol_warning(self._tyres[index > 0], top.high),
         )
-
-    def _tyre_warning(self, index: int, top: Figure) -> str | None:
-        tyre = self._tyre_now if index == 0 else self._tyre_then
-        return None if tyre is None else speed_symbol_warning(tyre, top.high)
 
     def _change(self, gearings: Gearings, index: int) -> float:
         """Road-speed change, 0.12 for 12 % taller."""
@@ -134,14 +131,50 @@ class RoadRows:
 
     def _answers(self, gearings: Gearings) -> Iterator[ClassAnswer]:
         """The class's answer to each gearing, the present one first; none where none is known."""
-        vehicle_class = self.vehicle_class
-        if vehicle_class is None:
-            return
-        tops = None
-        if vehicle_class.record.max_speed_km_h is not None:
-            tops = legal_sweep(self._inputs, gearings)
-        for index, reduction in enumerate(gearings.reductions):
-            answer = lawful_answer(vehicle_class, self._inputs, tops, index, reduction)
-            if index == 0:
+        for answer in class_answers(self.vehicle_class, self._inputs, gearings):
+            if self._judged_now is None:
                 self._judged_now = answer
             yield answer
+
+
+def _legal_sweep(inputs: Inputs, gearings: Gearings) -> Ranged:
+    """Top speeds of all gearings on the flat with the rider of the test, in standard air.
+
+    What is known by the loaded mass alone goes by the mass of the test too; the weather and the
+    rider of the day are no part of a class.
+    """
+    order, rider = inputs.values["running_order"], inputs.values["rider"]
+    masses = order + rider, order + LEGAL_RIDER_KG
+    today, tested = map(load_by_mass, masses)
+    loaded = inputs.loaded_kg * masses[1] / masses[0]
+    return sweep(
+        replace(inputs, air_density=air_density(), power_share=1.0, loaded_kg=loaded),
+        gearings,
+        times=False,
+        instead={"rider": LEGAL_RIDER_KG},
+        scaled={key: tested[key] / today[key] for key in inputs.by_mass},
+        brief=True,
+    )
+
+
+def class_answers(
+    vehicle_class: Entry[VehicleClass] | None, inputs: Inputs, gearings: Gearings
+) -> Iterator[ClassAnswer]:
+    """The answer of a class to each gearing; none where no class is known."""
+    if vehicle_class is None:
+        return
+    tops, values = None, inputs.values
+    if vehicle_class.record.max_speed_km_h is not None:
+        tops = _legal_sweep(inputs, gearings)
+    high = values.get("high_ratio", values["low_ratio"])
+    standing = Standing(
+        inputs.displacement_cm3, 1000 * values["peak_power"], values["running_order"]
+    )
+    for index, reduction in enumerate(gearings.reductions):
+        yield class_answer(
+            vehicle_class,
+            None if tops is None else tops.figure("flat", index),
+            reduction * high,
+            standing,
+            measured=inputs.is_calibrated,
+        )

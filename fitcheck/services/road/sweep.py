@@ -28,10 +28,9 @@ from fitcheck.kernel.road.many import (
     top_speeds,
 )
 from fitcheck.services.road.defaults import FOOTING, ROTATING_SHARE
-from fitcheck.services.road.figures import Figure, OtherTop, PullVerdict
+from fitcheck.services.road.figures import Figure, OtherTop, PullVerdict, pull_verdict
 from fitcheck.services.road.inputs import Calibration, Inputs, Values
 from fitcheck.services.road.loads import drag_and_rolling
-from fitcheck.services.road.verdicts import pull_verdict
 
 KMH = 3.6
 
@@ -309,11 +308,11 @@ class _Spans:
         low, high = {}, {}
         for name, middle in self.middle.items():
             down, up = np.sqrt(self._all[name])
-            low[name], high[name] = _moved(name, middle, -down), _moved(name, middle, up)
+            low[name], high[name] = _move(name, middle, -down), _move(name, middle, up)
             if name in _SPEED_OF:
                 down, up = np.sqrt(self._steady[name])
-                low[name] = np.fmax(low[name], _moved(name, self._least[name], -down))
-                high[name] = np.fmin(high[name], _moved(name, self._most[name], up))
+                low[name] = np.fmax(low[name], _move(name, self._least[name], -down))
+                high[name] = np.fmin(high[name], _move(name, self._most[name], up))
         return low, high
 
     def other_flat(self) -> Any:
@@ -350,7 +349,7 @@ _SPEED_OF = {name: name for name in _TOPS} | {
 }
 """Figures that jump with a top speed."""
 _NEVER_NEGATIVE = _TOPS.keys() | {"start_force", "start_gradient"}
-_TIMES = {"time_30", "time_45", "time_60", "time_200_m", "time_95"}
+_TIMES = ("time_30", "time_45", "time_60", "time_200_m", "time_95")
 """Combined by their logarithms: a time may be many times as long, but never under 0."""
 
 
@@ -366,7 +365,7 @@ def _effects(name: str, middle: Any, first: Any, second: Any) -> tuple[Any, Any]
     return np.nan_to_num(fall, nan=0.0, posinf=np.inf), np.nan_to_num(rise, nan=0.0, posinf=np.inf)
 
 
-def _moved(name: str, middle: Any, by: Any) -> Any:
+def _move(name: str, middle: Any, by: Any) -> Any:
     """A figure moved by what its effects come to."""
     with np.errstate(invalid="ignore", over="ignore"):
         if name in _TIMES:
@@ -404,13 +403,7 @@ def _figures(inputs: Inputs, values: Values, gearings: Gearings, times: bool) ->
             "start_change": 100 * (start / start[0] - 1),
         }
     if times:
-        found |= {
-            "time_30": run.time_30_s,
-            "time_45": run.time_45_s,
-            "time_60": run.time_60_s,
-            "time_200_m": run.time_200_m_s,
-            "time_95": run.time_95_s,
-        }
+        found |= {name: getattr(run, f"{name}_s") for name in _TIMES}
     tops = {name: getattr(run, name) for name in _TOPS}
     return _Run(found, tops, setup, metres)
 

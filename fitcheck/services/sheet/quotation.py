@@ -16,7 +16,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from decimal import Decimal
 from fractions import Fraction
-from typing import Literal, NamedTuple
+from typing import Literal
 
 from fitcheck.diagnostics.suggest import nearest, or_list
 from fitcheck.errors import UsageError
@@ -122,22 +122,19 @@ class Quotation:
     without: tuple[str, ...]
 
 
-class _Extras(NamedTuple):
-    """Prices of what sets need, and what goes to every option beside, each by its name."""
-
-    needed: dict[str, Decimal]
-    shared: dict[str, Decimal]
+_Extras = tuple[dict[str, Decimal], dict[str, Decimal]]
+"""Prices of what sets need, and of what goes to every option, each by its name."""
 
 
 def quotations(
-    told: Sequence[Explanation],
+    explained: Sequence[Explanation],
     wanted: Sequence[int] | None,
     terms: Terms,
 ) -> tuple[Quotation, ...]:
     """Quote options.
 
     Args:
-        told: the options as worked out.
+        explained: the options as worked out.
         wanted: which of them, from 0; None for each that may be ordered.
         terms: extras, labour, tax.
 
@@ -146,18 +143,18 @@ def quotations(
             or is nearly one that is needed, or extras and labour are given without a currency
             and the gear sets of the options are not all priced in one.
     """
-    chosen = _chosen(told, wanted)
-    extras = _priced([told[number] for number in chosen], terms.extras)
+    chosen = _choose(explained, wanted)
+    extras = _assign_prices([explained[number] for number in chosen], terms.extras)
     if terms.currency is None and (terms.labour is not None or terms.extras):
-        _refuse_several_currencies({number: told[number] for number in chosen})
-    return tuple(_quote(number, told[number], terms, extras) for number in chosen)
+        _refuse_several_currencies({number: explained[number] for number in chosen})
+    return tuple(_quote(number, explained[number], terms, extras) for number in chosen)
 
 
-def _refuse_several_currencies(told: Mapping[int, Explanation]) -> None:
+def _refuse_several_currencies(explained: Mapping[int, Explanation]) -> None:
     """One figure is not the same money in two currencies."""
     priced = {
         number: dict.fromkeys(offer.currency for offer in one.combination.offers)
-        for number, one in told.items()
+        for number, one in explained.items()
     }
     if len({code for codes in priced.values() for code in codes}) > 1:
         each = ", ".join(f"{_letter(at)} in {' and '.join(codes)}" for at, codes in priced.items())
@@ -167,23 +164,23 @@ def _refuse_several_currencies(told: Mapping[int, Explanation]) -> None:
         )
 
 
-def _not_to_order(told: Explanation) -> str | None:
-    if told.combination.judgement.verdict is Verdict.RULED_OUT:
+def _why_not_to_order(explained: Explanation) -> str | None:
+    if explained.combination.judgement.verdict is Verdict.RULED_OUT:
         return "does not fit"
-    return "holds a retired set" if told.retired else None
+    return "holds a retired set" if explained.retired else None
 
 
-def _chosen(told: Sequence[Explanation], wanted: Sequence[int] | None) -> list[int]:
+def _choose(explained: Sequence[Explanation], wanted: Sequence[int] | None) -> list[int]:
     if wanted is None:
-        chosen = [number for number, one in enumerate(told) if _not_to_order(one) is None]
+        chosen = [number for number, one in enumerate(explained) if _why_not_to_order(one) is None]
         if not chosen:
             raise UsageError("no option may be ordered, so nothing is quoted; leave --quote out")
         return chosen
     for number in wanted:
-        if number >= len(told):
-            there = or_list([_letter(each) for each in range(len(told))])
+        if number >= len(explained):
+            there = or_list([_letter(each) for each in range(len(explained))])
             raise UsageError(f"there is no option {_letter(number)} to quote; there is {there}")
-        why = _not_to_order(told[number])
+        why = _why_not_to_order(explained[number])
         if why is not None:
             raise UsageError(f"option {_letter(number)} {why}, so it is not quoted")
     return sorted(set(wanted))
@@ -204,8 +201,8 @@ def _holds(need: str, name: str) -> bool:
     return any(have[start : start + len(asked)] == asked for start in starts)
 
 
-def _priced(told: Iterable[Explanation], extras: Mapping[str, Decimal]) -> _Extras:
-    needs = list(dict.fromkeys(need for one in told for need in one.parcel))
+def _assign_prices(explained: Iterable[Explanation], extras: Mapping[str, Decimal]) -> _Extras:
+    needs = list(dict.fromkeys(need for one in explained for need in one.parcel))
     priced: dict[str, Decimal] = {}
     shared: dict[str, Decimal] = {}
     for name, price in extras.items():
@@ -222,24 +219,25 @@ def _priced(told: Iterable[Explanation], extras: Mapping[str, Decimal]) -> _Extr
             raise UsageError(f"the price of {meant[0]!r} is given twice")
         else:
             priced[meant[0]] = price
-    return _Extras(priced, shared)
+    return priced, shared
 
 
 def _quote(
     number: int,
-    told: Explanation,
+    explained: Explanation,
     terms: Terms,
     extras: _Extras,
 ) -> Quotation:
-    offers = told.combination.offers
+    offers = explained.combination.offers
     currency = terms.currency or offers[0].currency
+    needed, shared = extras
 
     def line(kind: LineKind, name: str, code: str, price: Decimal | Fraction | None) -> Line:
         return Line(kind, name, code, None if price is None else rounded(price, least_places(code)))
 
     lines = [line("set", offer.set_id, offer.currency, offer.price) for offer in offers]
-    lines += [line("extra", need, currency, extras.needed.get(need)) for need in told.parcel]
-    lines += [line("extra", name, currency, price) for name, price in extras.shared.items()]
+    lines += [line("extra", need, currency, needed.get(need)) for need in explained.parcel]
+    lines += [line("extra", name, currency, price) for name, price in shared.items()]
     if terms.labour is not None:
         lines.append(line("labour", "labour", currency, terms.labour.price()))
     amounts: dict[str, list[Decimal]] = {}
@@ -247,21 +245,24 @@ def _quote(
         if one.amount is not None:
             amounts.setdefault(one.currency, []).append(one.amount)
     return Quotation(
-        number,
-        tuple(lines),
-        tuple(_total(code, of, terms, least_places(code)) for code, of in amounts.items()),
-        tuple(one.name for one in lines if one.amount is None),
+        option=number,
+        lines=tuple(lines),
+        totals=tuple(_total(code, of, terms) for code, of in amounts.items()),
+        without=tuple(one.name for one in lines if one.amount is None),
     )
 
 
-def _total(currency: str, amounts: Sequence[Decimal], terms: Terms, places: int) -> Total:
+def _total(currency: str, amounts: Sequence[Decimal], terms: Terms) -> Total:
+    places = least_places(currency)
     whole = sum(map(Fraction, amounts), Fraction(0))
-    lines = rounded(whole, places)  # already in least units, so nothing is lost
-    if terms.tax_percent is None:
-        return Total(currency, lines, lines, None, lines)
-    rate = Fraction(terms.tax_percent)
-    if terms.prices_exclude_tax:
-        tax = rounded(whole * rate / 100, places)
-        return Total(currency, lines, lines, tax, rounded(whole + Fraction(tax), places))
-    tax = rounded(whole * rate / (100 + rate), places)
-    return Total(currency, lines, rounded(whole - Fraction(tax), places), tax, lines)
+    lines = net = gross = rounded(whole, places)  # already in least units, so nothing is lost
+    tax = None
+    if terms.tax_percent is not None:
+        rate = Fraction(terms.tax_percent)
+        if terms.prices_exclude_tax:
+            tax = rounded(whole * rate / 100, places)
+            gross = rounded(whole + Fraction(tax), places)
+        else:
+            tax = rounded(whole * rate / (100 + rate), places)
+            net = rounded(whole - Fraction(tax), places)
+    return Total(currency=currency, lines=lines, net=net, tax=tax, gross=gross)

@@ -2,21 +2,19 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
 from fitcheck.errors import UsageError
-from fitcheck.services.counter.bands import BandVerdict
-from fitcheck.services.counter.combination import Combination
+from fitcheck.services.counter.combination import Combination, change_from_factory
 from fitcheck.services.counter.match import Match, match
-from fitcheck.services.counter.notes import change_from_factory
 from fitcheck.services.counter.request import Request
-from fitcheck.services.counter.subject import Subject
+from fitcheck.services.counter.subject import BandVerdict, Subject
 from fitcheck.services.counter.why import Explanation, explain
-from fitcheck.services.road.asked import RoadAsked
 from fitcheck.services.road.comparing import compare
-from fitcheck.services.road.figures import LawfulAnswer, PullVerdict, RoadRow
+from fitcheck.services.road.figures import LawfulAnswer, PullVerdict, RoadAsked, RoadRow
 from fitcheck.services.road.results import RoadReport
 from fitcheck.services.road.rows import RoadRows
 
@@ -25,9 +23,11 @@ MOST_OPTIONS = 4
 
 _CHOSEN = 3
 
+_NEAR = dt.timedelta(days=366)
+
 _PULLED = {
     PullVerdict.PULLS: "pulled by the engine",
-    PullVerdict.WIND: "pulled with the wind behind (none without)",
+    PullVerdict.WIND: "pulled only with a tailwind (none without)",
     PullVerdict.NOT: "too tall for the engine (all are)",
 }
 """What is said of those chosen, the best verdict first."""
@@ -53,6 +53,13 @@ class Sheet:
     road: RoadReport | None
     without_road: str | None
     speeds_km_h: tuple[float, ...] = ()
+
+
+def doubt_day(day: dt.date, today: dt.date) -> str | None:
+    """What to ask of the day on a page; None within a year of today, before or after."""
+    if abs(day - today) <= _NEAR:
+        return None
+    return f"the page is dated {day}, and today is {today}; is --date right?"
 
 
 def sheet_of(
@@ -83,7 +90,14 @@ def sheet_of(
     road, missing = _on_the_road(subject, combinations, asked)
     told = tuple(explain(subject, one.sets) for one in combinations)
     speeds = () if asked is None else asked.extra_speeds_km_h
-    return Sheet(subject, told, chosen, road, missing, speeds)
+    return Sheet(
+        subject=subject,
+        options=told,
+        chosen=chosen,
+        road=road,
+        without_road=missing,
+        speeds_km_h=speeds,
+    )
 
 
 def _on_the_road(

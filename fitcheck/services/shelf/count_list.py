@@ -9,11 +9,11 @@ from pathlib import Path
 
 from fitcheck.catalogue.ledger.line import MOST
 from fitcheck.catalogue.reader import Catalogue
-from fitcheck.errors import UsageError
+from fitcheck.errors import UsageError, clip
 from fitcheck.rules.setting import plain_word
-from fitcheck.services.counter.near_numbers import as_power
+from fitcheck.services.counter.lookup import as_power
 from fitcheck.services.shelf.parts import Part, clean_words, find_part
-from fitcheck.services.shelf.shop_lists import Columns, ShopList, ShopRow, clip, read_shop_list
+from fitcheck.services.shelf.shop_lists import Columns, ShopList, ShopRow, read_shop_list
 
 _WHOLE = re.compile(r"\+?[0-9]{1,9}(?:[.,]0{1,2})?")
 _NUMBER = re.compile(r"[+\-\N{MINUS SIGN}]?[0-9]+(?:[.,][0-9]+)?")
@@ -82,7 +82,7 @@ def read_count_list(catalogue: Catalogue, path: Path) -> CountList:
     """
     read = read_shop_list(path, _COLUMNS)
     found = CountList(read.path, notes=read.notes)
-    names = CountedNames(catalogue)
+    names = _CountedNames(catalogue)
     places = {entry.record.place for entry in catalogue.shelf.values()}
     first: dict[str, str] = {}
     for row in read.rows:
@@ -109,7 +109,7 @@ def read_count_list(catalogue: Catalogue, path: Path) -> CountList:
     return found
 
 
-def _part(names: CountedNames, read: ShopList, row: ShopRow) -> Part:
+def _part(names: _CountedNames, read: ShopList, row: ShopRow) -> Part:
     """The part of a row, which no other cell of it contradicts."""
     if row.fault:
         raise UsageError(row.fault)
@@ -135,7 +135,7 @@ def _quantity(part: Part, text: str) -> int:
         if _NUMBER.fullmatch(text):
             below = text[0] in "-\N{MINUS SIGN}"
             what = "is below zero" if below else "is no whole number of pieces"
-        raise UsageError(f"{part.words}: {clip(text)!r} {what}; write 0 or more, without marks")
+        raise UsageError(f"{part.words}: {clip(text, 30)!r} {what}; write 0 or more, without marks")
     quantity = int(re.split("[.,]", text)[0])
     if quantity > MOST:
         raise UsageError(
@@ -154,7 +154,7 @@ def _refuse_cut_count(part: Part, count: str, place: str | None) -> None:
         )
 
 
-class CountedNames:
+class _CountedNames:
     """The names of all parts, for judging which one a row means."""
 
     def __init__(self, catalogue: Catalogue) -> None:

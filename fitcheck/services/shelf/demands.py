@@ -1,21 +1,40 @@
-"""Who is served: the machines on record, or every factory train under every tune."""
+"""Who is served, and how often: machines on record, or every factory train under every tune.
+
+How often machines come is a list of ids and numbers, as CSV, a spreadsheet or YAML.
+"""
 
 from __future__ import annotations
 
+import re
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
+from pathlib import Path
 from typing import Literal
 
+from fitcheck.catalogue.nodes import MapNode, ScalarNode
 from fitcheck.catalogue.reader import Catalogue, Entry
+from fitcheck.catalogue.source import read_source, shown_path
 from fitcheck.diagnostics.suggest import nearest
-from fitcheck.errors import UsageError
+from fitcheck.errors import UnreadableError, UsageError, clip
 from fitcheck.model.family import Family
 from fitcheck.model.trade import Tune
-from fitcheck.services.counter.options import works_subject
+from fitcheck.services.counter.options import factory_subject
 from fitcheck.services.counter.subject import Subject, subject_of
+from fitcheck.services.shelf.shop_lists import Columns, read_shop_list
+from fitcheck.services.upkeep.typed_values import doubtful_thousands
 
 Asked = Literal["machines", "families"]
+
+_NUMBER = re.compile(r"[0-9]{1,7}(?:[.,][0-9]{1,6})?")
+
+_COLUMNS = Columns(
+    headings={"machine": ("machine", "id"), "visits": ("visits", "weight", "times")},
+    needed=("machine", "visits"),
+    bare=("machine", "visits"),
+    number=_NUMBER,
+    bare_words="id and visits",
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +65,7 @@ class VisitsError(UsageError):
         super().__init__(
             faults[0]
             if one
-            else f"{len(faults)} of the visits cannot be taken, so nothing is planned; mend them "
+            else f"{len(faults)} of the visits cannot be taken, so nothing is planned; fix them "
             "and plan again"
         )
 
@@ -127,7 +146,7 @@ def demands_of(
         asked: machines on record, or every factory train of every family under every tune.
         family: id of the only family wanted.
         tune: id of the only tune wanted.
-        visits: how often each comes; who is not in it comes once.
+        visits: how often each comes; a machine not listed comes once.
 
     Raises:
         VisitsError: visits that could not be read, or of machines that are not on file.
@@ -192,7 +211,7 @@ def _works(catalogue: Catalogue) -> Iterator[Demand | Unjudged]:
                 yield Unjudged(id_, family.record.name, family.id, reason)
                 continue
             for tune in tunes:
-                subject = works_subject(catalogue, family, index, tune)
+                subject = factory_subject(catalogue, family, index, tune)
                 yield Demand(f"{family.id}/{index + 1}/{tune.id}", subject, train=index)
 
 
@@ -208,3 +227,93 @@ def _check_known(visits: Visits, known: Collection[str], asked: Asked) -> None:
         faults.append(f"{prefix}visits of {unknown!r}: no such {what} is on file; {hint}")
     if faults:
         raise VisitsError(faults)
+
+
+@dataclass(frozen=True, slots=True)
+class _VisitRow:
+    """One row, or one line of YAML.
+
+    Attributes:
+        id: the machine; empty where none is named.
+        text: its visits; None where they are no single value.
+        place: file and row.
+        fault: why it cannot be read at all, or None.
+        sure: whether it is a number in a workbook, so that no mark in it is in doubt.
+    """
+
+    id: str
+    text: str | None
+    place: str
+    fault: str | None = None
+    sure: bool = False
+
+
+def read_visits(path: Path) -> Visits:
+    """Read how often each machine comes.
+
+    YAML is a mapping of id to number. A table has a column headed `machine` (or `id`) and one
+    headed `visits` (or `weight`, or `times`), or no headings and these two columns first.
+
+    Args:
+        path: the file.
+
+    Returns:
+        The visits; rows that are not valid are reported in `faults`, with file and row.
+
+    Raises:
+        UnreadableError: the file cannot be read.
+        UsageError: it is no list of visits at all.
+    """
+    is_yaml = path.suffix.lower() in (".yaml", ".yml")
+    found: dict[str, Fraction] = {}
+    places: dict[str, str] = {}
+    faults: list[str] = []
+    for row in _yaml_rows(path) if is_yaml else _table_rows(path):
+        fault = _row_fault(row, twice=row.id in places)
+        if fault:
+            faults.append(f"{row.place}: {fault}")
+        else:
+            assert row.text is not None
+            found[row.id] = Fraction(row.text.replace(",", "."))
+        if row.id:
+            places.setdefault(row.id, row.place)
+    if not found and not faults:
+        raise UsageError(f"{shown_path(path)}: it names no machine; write an id and its visits")
+    return Visits(found, places, tuple(faults))
+
+
+def _row_fault(row: _VisitRow, *, twice: bool) -> str | None:
+    """What is wrong with a row."""
+    if row.fault is not None:
+        return row.fault
+    if not row.id:
+        return "no machine is named; write its id"
+    if twice:
+        return f"{row.id} is listed twice; add the two up"
+    if row.text is None:
+        return f"the visits of {row.id} are no number; write {row.id}: 12"
+    if not _NUMBER.fullmatch(row.text):
+        shown = clip(row.text, 30)
+        return f"{shown!r} is no number of visits; write 0 or more, at most six decimals"
+    return None if row.sure else doubtful_thousands(row.text)
+
+
+def _yaml_rows(path: Path) -> Iterator[_VisitRow]:
+    source, findings = read_source(path, named=True)
+    if findings:
+        raise UnreadableError(f"{findings[0].span}: {findings[0].message}")
+    if not isinstance(source.root, MapNode):
+        raise UsageError(f"{source.path}: it is no mapping of machines to visits; write id: number")
+    for id_, (_, node) in source.root.entries.items():
+        place = str(source.between(node.start, node.end))
+        yield _VisitRow(id_, node.text.strip() if isinstance(node, ScalarNode) else None, place)
+
+
+def _table_rows(path: Path) -> Iterator[_VisitRow]:
+    read = read_shop_list(path, _COLUMNS)
+    id_at, visits_at = read.columns.get("machine"), read.columns.get("visits")
+    if read.notes:
+        raise UsageError(f"{read.notes[0]}; take out or rename what is not meant")
+    for row in read.rows:
+        sure = visits_at in row.numbers
+        yield _VisitRow(row.text(id_at), row.text(visits_at), row.where, row.fault, sure=sure)

@@ -56,6 +56,7 @@ def receive(
     quantity: int,
     *,
     cost: Decimal | None = None,
+    currency: str | None = None,
     place: str | None = None,
     note: Note | None = None,
 ) -> Moved:
@@ -65,7 +66,8 @@ def receive(
         catalogue: the catalogue whose shelf it is.
         part: id, part number or alias.
         quantity: pieces, 1 or more.
-        cost: what a piece cost, in the set's currency; it takes the place of the last cost.
+        cost: what a piece cost, in the set's currency; it replaces the last cost.
+        currency: of the cost, where it was named; another than the set's is refused.
         place: where they lie.
         note: reason and person.
 
@@ -74,7 +76,7 @@ def receive(
     """
     _one_or_more(quantity)
     sets = _sets(place=clean_words(place, "the place"), cost=cost)
-    return _move(catalogue, part, Change("receive", "", quantity, sets), note)
+    return _move(catalogue, part, Change("receive", "", quantity, sets), note, currency)
 
 
 def issue(catalogue: Catalogue, part: str, quantity: int, *, note: Note | None = None) -> Moved:
@@ -87,13 +89,20 @@ def issue(catalogue: Catalogue, part: str, quantity: int, *, note: Note | None =
     return _move(catalogue, part, Change("issue", "", -quantity), note)
 
 
-def price(catalogue: Catalogue, part: str, amount: Decimal, *, note: Note | None = None) -> Moved:
+def price(
+    catalogue: Catalogue,
+    part: str,
+    amount: Decimal,
+    *,
+    currency: str | None = None,
+    note: Note | None = None,
+) -> Moved:
     """Give a part on the shelf its selling price, in the set's currency; else as `receive`.
 
     Raises:
         FitcheckError: the move cannot be made; nothing was moved, unless the text says so.
     """
-    return _move(catalogue, part, Change("price", "", 0, _sets(price=amount)), note)
+    return _move(catalogue, part, Change("price", "", 0, _sets(price=amount)), note, currency)
 
 
 def place(catalogue: Catalogue, part: str, where: str, *, note: Note | None = None) -> Moved:
@@ -106,9 +115,25 @@ def place(catalogue: Catalogue, part: str, where: str, *, note: Note | None = No
     return _move(catalogue, part, Change("place", "", 0, sets), note)
 
 
-def _move(catalogue: Catalogue, name: str, change: Change, note: Note | None) -> Moved:
+def _move(
+    catalogue: Catalogue,
+    name: str,
+    change: Change,
+    note: Note | None,
+    currency: str | None = None,
+) -> Moved:
     """Make a change of the part of that name, which the change does not name yet."""
     part = find_part(catalogue, name)
+    if currency is not None and currency != part.currency:
+        if part.currency is None:
+            raise UsageError(
+                f"{part.words} has no currency on record; nothing was moved; give the amount "
+                f"without {currency}"
+            )
+        raise UsageError(
+            f"{part.words} is in {part.currency}, not in {currency}; nothing was moved; give the "
+            f"amount in {part.currency}"
+        )
     with hold(shelf_file(catalogue, part.id)) as shelf:
         before = shelf.held.get(part.id)
         change = replace(change, part=part.id)

@@ -1,4 +1,4 @@
-"""What a move is told, the part by any of its names and words, and what of it looks like a slip."""
+"""What is given with a move, the part by any of its names and words, and what looks like a slip."""
 
 from __future__ import annotations
 
@@ -92,12 +92,12 @@ _MANY = 100
 
 
 def warn_of_amounts(part: Part, before: Held | None, sets: Mapping[str, Detail]) -> list[str]:
-    """What to look at of a cost or price that a move gives anew, a sentence each.
+    """What to look at of a cost or price that a move changes, a sentence each.
 
     Args:
         part: the part.
         before: what was held of it; None: nothing.
-        sets: what the move gives anew.
+        sets: what the move changes.
     """
     said = []
     listed = None if part.gear_set is None else part.gear_set.record.price
@@ -138,5 +138,7 @@ def warn_of_clock(before: str, now: str) -> list[str]:
     """
     if not is_behind(now, before):
         return []
-    told = f"look: the move is dated {local_words(now)}, before the last one, {local_words(before)}"
-    return [f"{told}; it is written all the same; check this machine's clock"]
+    words = (
+        f"look: the move is dated {local_words(now)}, before the last one, {local_words(before)}"
+    )
+    return [f"{words}; it is written all the same; check this machine's clock"]

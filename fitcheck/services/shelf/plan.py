@@ -188,8 +188,8 @@ def plan(
     helping = _Helping.of(open_ones, market, currency)
 
     places = price_places([*helping.prices.values(), budget])
-    prices = {id_: _whole(price, places) for id_, price in helping.prices.items()}
-    problem, unit = _coverage(open_ones, prices, currency, _whole(budget, places))
+    prices = {id_: _in_units(price, places) for id_, price in helping.prices.items()}
+    problem, unit = _coverage(open_ones, prices, currency, _in_units(budget, places))
     with muted(STDOUT):
         answer = best_purchase(problem, time_limit_s, use_solver=use_solver)
     ids = sorted(list(prices)[item] for item in answer.purchase.items)
@@ -203,13 +203,13 @@ def plan(
         lawful=lawful,
         budget=budget,
         currency=currency,
-        bought=_bought(ids, market, served),
+        bought=_list_bought(ids, market, served),
         spent=amount(answer.purchase.price, places),
         before=before,
         after=Tally(before.machines + newly.machines, before.weight + newly.weight),
         all_machines=_tally(demands.judged),
         served=tuple(served),
-        unserved=tuple(_unserved(one, market, currency, budget) for one in left),
+        unserved=tuple(_explain_unserved(one, market, currency, budget) for one in left),
         other_currencies=helping.other_currencies,
         unpriced=helping.unpriced,
         at_list=helping.at_list,
@@ -259,7 +259,7 @@ def _currency(market: Market, asked: str | None) -> str:
     return found
 
 
-def _whole(price: Decimal | None, places: int) -> int:
+def _in_units(price: Decimal | None, places: int) -> int:
     units = minor_units(price, places)
     assert units is not None
     return units
@@ -301,7 +301,9 @@ def _tally(demands: Iterable[Demand]) -> Tally:
     return Tally(len(listed), sum((one.weight for one in listed), Fraction(0)))
 
 
-def _bought(ids: Sequence[str], market: Market, served: Sequence[Served]) -> tuple[Bought, ...]:
+def _list_bought(
+    ids: Sequence[str], market: Market, served: Sequence[Served]
+) -> tuple[Bought, ...]:
     found = []
     for id_ in ids:
         entry, price = market.catalogue.gear_sets[id_], market.prices[id_]
@@ -322,7 +324,7 @@ def _serve(open_ones: Iterable[Supply], ids: set[str]) -> tuple[list[Served], li
     return served, left
 
 
-def _unserved(supply: Supply, market: Market, currency: str, budget: Decimal) -> Unserved:
+def _explain_unserved(supply: Supply, market: Market, currency: str, budget: Decimal) -> Unserved:
     ours = [kit for kit in supply.kits if kit.currency == currency]
     if ours:
         assert ours[0].price is not None

@@ -1,4 +1,4 @@
-"""Writing to the disk so that a crash can be told, and setting right what one left.
+"""Writing to the disk so that a crash can be seen, and repairing what one left.
 
 A move is marked, then its lines go to the ledger's end, then the shelf file is saved and the mark
 goes. A torn line is taken off, and a move that stands in the ledger is carried to the file.
@@ -16,9 +16,8 @@ from pathlib import Path
 
 from fitcheck.catalogue.editing import Draft, locked, save
 from fitcheck.catalogue.editing.saving import sync_folder
-from fitcheck.catalogue.ledger.end import LedgerEnd
 from fitcheck.catalogue.ledger.line import Detail, local_words, money_text
-from fitcheck.catalogue.ledger.pair import Mark, digest, read_mark
+from fitcheck.catalogue.ledger.pair import Mark, digest, end_behind, read_mark
 from fitcheck.catalogue.ledger.reading import Ledger
 from fitcheck.catalogue.ledger.state import Held, rebuild
 from fitcheck.errors import UsageError
@@ -94,7 +93,7 @@ def append(ledger: Ledger, data: bytes) -> None:
             os.fsync(descriptor)
             kept = True
         except OSError as error:
-            # Nobody was told of the move yet, so what there is of it may go again.
+            # The move was not reported yet, so what there is of it may go again.
             try:
                 os.ftruncate(descriptor, start)
             except OSError:
@@ -111,7 +110,7 @@ def append(ledger: Ledger, data: bytes) -> None:
                 ledger.path.unlink()  # an empty one would look like a history that was lost
 
 
-def cut_tail(ledger: Ledger) -> None:
+def _cut_tail(ledger: Ledger) -> None:
     """Take off what a crash left behind the last whole move.
 
     Raises:
@@ -136,7 +135,7 @@ def _write_whole(path: Path, data: bytes) -> None:
 
 @contextmanager
 def hold(file: ShelfFile) -> Iterator[OpenShelf]:
-    """Open a shelf for a move: locked, read, and set right where a move was broken off.
+    """Open a shelf for a move: locked, read, and repaired where a move was broken off.
 
     Raises:
         EditError: another program held the lock all the time, or it cannot be taken.
@@ -144,21 +143,21 @@ def hold(file: ShelfFile) -> Iterator[OpenShelf]:
         UsageError: the ledger is broken, or the shelf file has an error.
     """
     with locked(file.path.parent, wait=WAIT_SECONDS):
-        shelf = set_right(file)
+        shelf = repair(file)
         try:
             yield shelf
         except UsageError as error:
-            # What was set right is done, whatever becomes of the move.
+            # What was repaired stays, whatever becomes of the move.
             if not shelf.remarks:
                 raise
             raise UsageError(f"{error}; before that, {'; '.join(shelf.remarks)}") from None
 
 
-def set_right(file: ShelfFile) -> OpenShelf:
-    """Read a shelf whose lock is held, and set right what a crash left.
+def repair(file: ShelfFile) -> OpenShelf:
+    """Read a shelf whose lock is held, and repair what a crash left.
 
-    A line of the ledger that is not whole was never told to anybody, so it goes. A whole move in
-    the ledger counts, so the shelf file gets it if it is as it was before the move. Where somebody
+    A line of the ledger that is not whole was never reported, so it goes. A whole move in the
+    ledger counts, so the shelf file gets it if it is as it was before the move. Where somebody
     has edited the file since, it gets each part of which it still says what the ledger said before
     the move; what else was written stays, and differs.
 
@@ -173,7 +172,7 @@ def set_right(file: ShelfFile) -> OpenShelf:
     ledger = read_sound_ledger(file)
     refuse_cut_ledger(file, draft, ledger)
     if ledger.tail:
-        cut_tail(ledger)
+        _cut_tail(ledger)
         remarks.append(_tail_words(ledger))
         ledger = read_sound_ledger(file)
     mark = read_mark(file.pending)
@@ -185,7 +184,7 @@ def set_right(file: ShelfFile) -> OpenShelf:
             with draft.together():
                 for part, held in half_done.items():
                     put(draft, part, shelf.get(part), held)
-                draft.set_ledger_end(LedgerEnd.behind(ledger.lines[-1][1]).data())
+                draft.set_ledger_end(end_behind(ledger.lines[-1][1]).model_dump())
             save([draft])
             draft, shelf = read_shelf(file)
             remarks.append(_half_words(ledger, half_done, file))

@@ -15,10 +15,10 @@ from pathlib import Path
 
 from fitcheck.catalogue.source import shown_path
 from fitcheck.diagnostics.suggest import or_list
-from fitcheck.errors import UsageError
+from fitcheck.errors import UsageError, clip
 from fitcheck.rules.setting import plain_word
 from fitcheck.services.price_lists.reading import Sheet, SupplierList, read_list
-from fitcheck.services.price_lists.reading.dialects import find_delimiter
+from fitcheck.services.price_lists.reading.delimited import find_delimiter
 from fitcheck.services.price_lists.reading.encodings import decode
 
 _ARMED = re.compile(r"'(?=\s*[=+\-@＝＋－＠])")
@@ -128,7 +128,7 @@ def _find_columns(found: ShopList, sheet: Sheet, row: int, known: Columns) -> bo
         at = [place for name in names for place, word in enumerate(words) if word == name]
         if at:
             columns[holds] = at[0]
-        if len(at) > 1 and holds != known.needed[0]:  # of several names, each is held against it
+        if len(at) > 1 and holds != known.needed[0]:  # of several names, each is compared with it
             others = or_list(repr(cells[place]) for place in at[1:])
             found.notes.append(f"{where}: the column {cells[at[0]]!r} is taken, not {others}")
     if all(holds in columns for holds in known.needed):
@@ -141,7 +141,7 @@ def _find_columns(found: ShopList, sheet: Sheet, row: int, known: Columns) -> bo
     first, second = known.needed
     if sheet.column_count == 1 and _PARTED.search(cells[0]):
         raise UsageError(
-            f"{where}: all stands in one column ({clip(cells[0])!r}); save it anew so that "
+            f"{where}: everything is in one column ({clip(cells[0], 30)!r}); save it again so that "
             f"{known.bare_words} have a column each"
         )
     raise UsageError(
@@ -159,10 +159,10 @@ def _rows(found: ShopList, sheet: Sheet, rows: Sequence[int], known: Columns) ->
         for at, text in enumerate(texts):
             if text and (at >= len(headed) or not headed[at]):
                 fault = (
-                    f"{clip(text)!r} stands in column {at + 1}, which has no heading; was a "
+                    f"{clip(text, 30)!r} stands in column {at + 1}, which has no heading; was a "
                     "cell parted at a mark in it? put that cell in quotes"
                     if found.heads
-                    else f"{clip(text)!r} is one cell more than {known.bare_words}; was a cell "
+                    else f"{clip(text, 30)!r} is one cell more than {known.bare_words}; was a cell "
                     "parted at a mark in it? put that cell in quotes"
                 )
                 break
@@ -194,8 +194,3 @@ def _refuse_loose_quotes(whole: SupplierList, path: Path, name: str) -> None:
         f"{name}:{begins}: a quote is opened and not closed before the cell ends; close it, take "
         "it out, or write a quote within quotes twice"
     )
-
-
-def clip(text: str) -> str:
-    """A text short enough to be shown in a line."""
-    return text if len(text) <= 30 else f"{text[:27]}..."

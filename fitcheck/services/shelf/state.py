@@ -8,9 +8,17 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from fitcheck.catalogue.editing import Draft, new_file, open_draft
-from fitcheck.catalogue.ledger.end import end_of, find_set_aside, missing_from
 from fitcheck.catalogue.ledger.line import MAX_TEXT
-from fitcheck.catalogue.ledger.pair import Mark, ledger_path, pending_path, read_mark, read_settled
+from fitcheck.catalogue.ledger.pair import (
+    Mark,
+    end_of,
+    find_set_aside,
+    ledger_path,
+    missing_from,
+    pending_path,
+    read_mark,
+    read_settled,
+)
 from fitcheck.catalogue.ledger.reading import Ledger, read_ledger
 from fitcheck.catalogue.ledger.state import Difference, Held, differences, held_of
 from fitcheck.catalogue.reader import Catalogue, read_records
@@ -99,7 +107,7 @@ class OpenShelf:
         ledger: its ledger; without lines where no move was made yet.
         draft: the shelf file, to be edited.
         shelf: what the shelf file says, by part.
-        remarks: what was set right on opening it, a sentence each.
+        remarks: what was repaired on opening it, a sentence each.
     """
 
     file: ShelfFile
@@ -144,7 +152,7 @@ def read_shelf(file: ShelfFile) -> tuple[Draft, dict[str, Held]]:
 
 
 def peek(file: ShelfFile) -> OpenShelf:
-    """The shelf as it is now, without its lock and with nothing set right; not to be written.
+    """The shelf as it is now, without its lock and with nothing repaired; not to be written.
 
     Raises:
         UnreadableError: a file cannot be read.
@@ -167,17 +175,17 @@ def peek(file: ShelfFile) -> OpenShelf:
 def refuse_cut_ledger(file: ShelfFile, draft: Draft, ledger: Ledger) -> None:
     """Refuse to go on behind a ledger of which the shelf file proves that lines are missing.
 
-    One that is gone or empty is no longer to be saved by waiting: it is opened anew, and that is
-    said (`lost_words`).
+    One that is gone or empty is no longer to be saved by waiting: a new one is opened, and that is
+    reported (`lost_words`).
 
     Raises:
         UsageError: lines are missing at its end, or it is another ledger.
     """
-    told = missing_from(draft.source, ledger, file.path)
-    if told is not None and ledger.data:
+    lacking = missing_from(draft.source, ledger, file.path)
+    if lacking is not None and ledger.data:
         raise UsageError(
-            f"{ledger.shown}: the ledger {told}; nothing is moved: bring it back from a copy, or "
-            "move it to a name that begins with _ and the next move opens a new one"
+            f"{ledger.shown}: the ledger {lacking}; nothing is moved: bring it back from a copy, "
+            "or move it to a name that begins with _ and the next move opens a new one"
         )
 
 
@@ -212,12 +220,12 @@ def lost_words(file: ShelfFile, draft: Draft, ledger: Ledger, mark: Mark | None)
         return []
     held = f" ({stood:,} line{'s' * (stood > 1)})" if stood > 0 else ""
     what = "it is there, but empty" if there else "it is gone"
-    told = f"{what}; the history of earlier moves is lost{held}"
-    return [f"{ledger.shown}: {told}: {copy}"]
+    words = f"{what}; the history of earlier moves is lost{held}"
+    return [f"{ledger.shown}: {words}: {copy}"]
 
 
 def opening_reason(file: ShelfFile, draft: Draft) -> str | None:
-    """What a ledger that is opened anew says of the one before it; None where there was none."""
+    """What a new ledger says of the one before it; None where there was none."""
     end = end_of(draft.source)
     if end is None:
         return None

@@ -7,9 +7,8 @@ from dataclasses import dataclass
 from decimal import Context, Decimal
 from difflib import get_close_matches
 
-from fitcheck.catalogue.ledger.end import missing_from
 from fitcheck.catalogue.ledger.line import LedgerLine
-from fitcheck.catalogue.ledger.pair import read_pair
+from fitcheck.catalogue.ledger.pair import missing_from, read_pair
 from fitcheck.catalogue.ledger.reading import Fault, Ledger, read_ledger
 from fitcheck.catalogue.ledger.state import Difference, Held, differences, held_of
 from fitcheck.catalogue.reader import Catalogue, Entry
@@ -33,7 +32,7 @@ class Item:
     Attributes:
         part: the part.
         held: what the shelf file says of it.
-        families: ids of the families it is vouched or listed for.
+        families: ids of the families it is confirmed or listed for.
         place: where its entry stands in the file.
     """
 
@@ -123,7 +122,7 @@ class Stock:
 
 
 def stock(catalogue: Catalogue, asked: StockFilter | None = None) -> Stock:
-    """What the shelf holds now, read anew from the shelf files, and whether the ledgers agree.
+    """What the shelf holds now, read again from the shelf files, and whether the ledgers agree.
 
     Raises:
         UnreadableError: a file cannot be read, or gives not one entry for its errors.
@@ -140,7 +139,7 @@ def stock(catalogue: Catalogue, asked: StockFilter | None = None) -> Stock:
         pair = read_pair(file.path)
         errors = [finding for finding in pair.findings if finding.severity == "error"]
         if errors and not pair.entries:
-            raise UnreadableError(f"{errors[0].span}: {errors[0].message}; mend the shelf file")
+            raise UnreadableError(f"{errors[0].span}: {errors[0].message}; fix the shelf file")
         said = {}
         for entry in pair.entries:
             if not isinstance(entry.record, ShelfEntry):

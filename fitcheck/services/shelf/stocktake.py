@@ -18,8 +18,8 @@ from fitcheck.services.shelf.recovery import hold
 from fitcheck.services.shelf.state import OpenShelf, ShelfFile, peek, shelf_file, shelf_files
 from fitcheck.services.shelf.writing import Change, Note, write
 
-_TOLD = 5
-"""So many retired parts are told of one by one."""
+_MOST_RETIRED = 5
+"""So many retired parts are reported one by one."""
 
 Outcome = Literal["same", "more", "fewer", "new", "details", "file", "gone"]
 
@@ -146,8 +146,8 @@ def plan_stocktake(
         FitcheckError: a file cannot be read, or the ledger is broken.
     """
     files = {file: peek(file) for file in shelf_files(catalogue)}
-    plans = _plans(catalogue, files, counted, complete, as_written)
-    return _together(catalogue, files, plans, complete=complete)
+    plans = _plan_files(catalogue, files, counted, complete, as_written)
+    return _sum_up(catalogue, files, plans, complete=complete)
 
 
 def take_stock(
@@ -158,7 +158,7 @@ def take_stock(
     as_written: bool = False,
     note: Note | None = None,
 ) -> StockTake:
-    """Carry a stock-take out, planned anew under the lock; arguments as `plan_stocktake`.
+    """Carry a stock-take out, planned again under the lock; arguments as `plan_stocktake`.
 
     Of each shelf file all of it is written or nothing.
 
@@ -168,13 +168,13 @@ def take_stock(
     shelf_file(catalogue, counted[0].part.id if counted else None)  # refuses what may not be moved
     with ExitStack() as stack:
         files = {file: stack.enter_context(hold(file)) for file in shelf_files(catalogue)}
-        plans = _plans(catalogue, files, counted, complete, as_written)
+        plans = _plan_files(catalogue, files, counted, complete, as_written)
         lines: list[LedgerLine] = []
         for file, rows in plans.items():
             changes = [_change(row) for row in rows if row.outcome != "same"]
             if changes:
                 lines += write(files[file], changes, note)
-        done = _together(catalogue, files, plans, complete=complete)
+        done = _sum_up(catalogue, files, plans, complete=complete)
     return replace(done, written=True, lines=tuple(lines))
 
 
@@ -186,7 +186,7 @@ class _Planning:
     counted: set[str] = field(default_factory=set)
 
 
-def _plans(
+def _plan_files(
     catalogue: Catalogue,
     files: Mapping[ShelfFile, OpenShelf],
     counted: Sequence[Counted],
@@ -195,7 +195,7 @@ def _plans(
 ) -> dict[ShelfFile, list[PlanRow]]:
     plans = {file: _Planning() for file in files}
     for one in counted:
-        file = _home(catalogue, files, one.part.id)
+        file = _file_for(catalogue, files, one.part.id)
         shelf, plan = files[file], plans[file]
         plan.counted.add(one.part.id)
         id_ = one.part.id
@@ -229,7 +229,7 @@ def _plans(
     return {file: plan.rows for file, plan in plans.items()}
 
 
-def _home(catalogue: Catalogue, files: Mapping[ShelfFile, OpenShelf], part: str) -> ShelfFile:
+def _file_for(catalogue: Catalogue, files: Mapping[ShelfFile, OpenShelf], part: str) -> ShelfFile:
     for file, shelf in files.items():
         if part in shelf.shelf or part in shelf.held:
             return file
@@ -242,7 +242,7 @@ def _change(row: PlanRow) -> Change:
     return Change("count", row.part.id, row.change, row.sets)
 
 
-def _together(
+def _sum_up(
     catalogue: Catalogue,
     files: Mapping[ShelfFile, OpenShelf],
     plans: Mapping[ShelfFile, Sequence[PlanRow]],
@@ -260,9 +260,9 @@ def _together(
         for row in rows
         if row.where and pieces_of(row.target) and (words := successor_words(catalogue, row.part))
     ]
-    remarks += retired[:_TOLD]
-    if len(retired) > _TOLD:
-        remarks.append(f"{len(retired) - _TOLD} more of what was counted are retired")
+    remarks += retired[:_MOST_RETIRED]
+    if len(retired) > _MOST_RETIRED:
+        remarks.append(f"{len(retired) - _MOST_RETIRED} more of what was counted are retired")
     return StockTake(
         rows=rows,
         written=False,

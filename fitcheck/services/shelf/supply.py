@@ -128,7 +128,7 @@ class LawCount:
 
     Attributes:
         within: sure to stay within the class.
-        unclear: nobody can say: the range straddles the ceiling, or no speed is known.
+        unclear: nobody can say: its speed may be above or below the ceiling, or no speed is known.
         over: sure to leave it.
         problem: what keeps every choice from being sure: the law cannot be judged, or the class is
             broken whatever the gears; None where nothing does.

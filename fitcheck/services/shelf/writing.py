@@ -10,7 +10,6 @@ from decimal import Decimal
 from types import MappingProxyType
 
 from fitcheck.catalogue.editing import EditError, save
-from fitcheck.catalogue.ledger.end import LedgerEnd
 from fitcheck.catalogue.ledger.line import (
     Action,
     Detail,
@@ -20,6 +19,7 @@ from fitcheck.catalogue.ledger.line import (
     read_line,
     utc_now,
 )
+from fitcheck.catalogue.ledger.pair import end_behind
 from fitcheck.catalogue.ledger.state import Difference, Held, after, pieces_of
 from fitcheck.errors import FitcheckError, UsageError
 from fitcheck.services.shelf.parts import clean_words, warn_of_clock
@@ -28,8 +28,8 @@ from fitcheck.services.shelf.recovery import (
     append,
     clear_mark,
     put,
+    repair,
     set_mark,
-    set_right,
 )
 from fitcheck.services.shelf.state import OpenShelf, opening_reason
 
@@ -57,7 +57,7 @@ class Change:
         action: as in the ledger.
         part: its id.
         change: pieces more or less.
-        sets: place, cost and price as far as they are given anew.
+        sets: place, cost and price as far as they change.
     """
 
     action: Action
@@ -72,7 +72,7 @@ def write(
     """Write one move of any number of parts: ledger first, then the shelf file, both or neither.
 
     Args:
-        shelf: an open shelf; it is spent afterwards. A clock that was set back is told in its
+        shelf: an open shelf; it is spent afterwards. A clock that was set back is reported in its
             remarks.
         changes: at least one; each part at most once.
         note: reason and person.
@@ -105,7 +105,7 @@ def write(
             held = after(shelf.held.get(line.part), line)
             if held is not None and held != shelf.shelf.get(line.part):
                 put(shelf.draft, line.part, shelf.shelf.get(line.part), held)
-        shelf.draft.set_ledger_end(LedgerEnd.behind(written[-1]).data())
+        shelf.draft.set_ledger_end(end_behind(written[-1]).model_dump())
     assert shelf.draft.data  # proved here, before the ledger is touched
     if shelf.draft.base is not None and not os.access(shelf.file.path, os.W_OK):
         raise UsageError(
@@ -134,7 +134,7 @@ def _rows(shelf: OpenShelf, lines: Sequence[LedgerLine]) -> tuple[bytes, list[Le
                 where = str(shelf.draft.source.span(("records", line.part), key=True))
             raise UsageError(
                 f"{where}: {line.part} cannot be written into the ledger ({error}); nothing was "
-                "moved; mend that first"
+                "moved; fix that first"
             ) from None
         assert holds
         assert same == whole
@@ -189,7 +189,7 @@ def _put_on_disk(shelf: OpenShelf, lines: bytes, seq: int) -> None:
             raise
         reason = (error.strerror or str(error)).lower()
         raise UsageError(
-            f"{ledger.shown}: the ledger cannot be written ({reason}); nothing was moved; mend "
+            f"{ledger.shown}: the ledger cannot be written ({reason}); nothing was moved; fix "
             "that and try again"
         ) from None
     # From here on the move counts: it stands in the ledger.
@@ -199,7 +199,7 @@ def _put_on_disk(shelf: OpenShelf, lines: bytes, seq: int) -> None:
             clear_mark(file.pending)
         except EditError:
             # Perhaps somebody saved the file by hand meanwhile; then it is read again.
-            _refuse_overtaken(set_right(file), seq)
+            _refuse_overtaken(repair(file), seq)
     except _OvertakenError as error:
         raise UsageError(str(error)) from None
     except (OSError, FitcheckError) as error:

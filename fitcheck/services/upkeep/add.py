@@ -9,31 +9,43 @@ from dataclasses import dataclass, field
 from decimal import Decimal
 from typing import Any
 
-from fitcheck.catalogue.ids import bad_id_words, is_id
+from fitcheck.catalogue.problems import bad_id_words
 from fitcheck.catalogue.reader import Catalogue, Entry
-from fitcheck.catalogue.source import shown_path
 from fitcheck.diagnostics.suggest import or_list
 from fitcheck.errors import UsageError
 from fitcheck.kernel.teeth import Pair
-from fitcheck.model.family import Family
-from fitcheck.model.fields import STAGES, Stage
+from fitcheck.model.family import TRAIN_STAGES, Family
+from fitcheck.model.fields import STAGES, Stage, is_id
 from fitcheck.model.gear_set import GearSet
 from fitcheck.rules.setting import ListWords
 from fitcheck.services.counter.lookup import find_family, find_housing, find_supplier
 from fitcheck.services.counter.succession import retired_note
 from fitcheck.services.price_lists.entries import SupplierEntries
-from fitcheck.services.upkeep.edited import Edited, judge
+from fitcheck.services.upkeep.drafts import (
+    Edited,
+    defaults_of,
+    judge,
+    last_of_family,
+    open_target_file,
+)
 from fitcheck.services.upkeep.set_fields import read_assignments
-from fitcheck.services.upkeep.target_file import defaults_of, home_of, last_of_family
 from fitcheck.services.upkeep.typed_values import one_line
 from fitcheck.services.upkeep.warnings import FOR_NOTHING, pair_words, teeth_words
 
-_TOLD_IN_OUR_WORDS = frozenset({"FC212"})
+_SAID_IN_OUR_WORDS = frozenset({"FC212"})
+
+_GIVEN_BY_OPTION = {
+    "id": "id: give it with --id",
+    "supplier": "supplier: give it with --supplier",
+    "successor": "successor: a new set has none; fitcheck retire SET --successor SET names one",
+    "fits": "fits: give teeth with --teeth, and families with --family",
+}
+"""Fields of a new set that are not given as `field=value`, each with what to say."""
 
 
 @dataclass(frozen=True, slots=True)
 class NewSet:
-    """What is said of a gear set that is to be added; what is left out is not known.
+    """What is known of a new gear set; what is left out is not known.
 
     Attributes:
         supplier: id or name of the supplier.
@@ -41,7 +53,7 @@ class NewSet:
         pairs: tooth counts, from input shaft to wheel.
         stages: the stage of each pair; empty: as the family, or the count of pairs, leaves no
             choice.
-        families: housings vouched for, by id or name of the family; none: nobody says which.
+        families: confirmed housings, by id or name of the family; none: nobody says which.
         evidence: of all of these: stated by the supplier, or measured in the shop.
         models: model words of the supplier's list.
         wheel_size_in: rim size that the list gives, inches.
@@ -53,7 +65,7 @@ class NewSet:
         notes: anything worth knowing.
         list_name: name of the list it comes from.
         date: date of the list or of the entry; None: today.
-        set_id: id of the entry; None: in the manner of the supplier's others.
+        set_id: id of the entry; None: like the supplier's others.
         more: other fields, `field=value` each, as `change_set` takes them.
     """
 
@@ -99,14 +111,13 @@ def add_set(catalogue: Catalogue, new: NewSet) -> Edited:
     known = _of_these_numbers(entries, said, new)
     for entry in known:
         if _says_all(entry, said, new):
-            root = shown_path(catalogue.root)
-            return Edited(entry.id, None, [], [], catalogue.is_demo, root)
+            return Edited.of(catalogue, entry.id)
         # A retired record may keep its number beside the set that took its place; whoever
         # means that gives the new one an id.
         if entry.record.status != "retired" or new.set_id is None:
             raise UsageError(_explain_taken(catalogue, entry, pairs))
     set_id = _id(catalogue, entries, new.set_id, number)
-    draft = home_of(catalogue, supplier)
+    draft = open_target_file(catalogue, supplier)
     fields, notes = _fields(catalogue, supplier, said, new, defaults_of(draft))
     if new.set_id is None and set_id != entries.wanted_id(number):
         notes.append(f"the id {entries.wanted_id(number)} is taken; {set_id} is used")
@@ -115,21 +126,21 @@ def add_set(catalogue: Catalogue, new: NewSet) -> Edited:
     if said.get("price") == 0:
         loud.append(FOR_NOTHING)
     notes += [
-        f"no housing of {family.id} is stated, so the fit stays open; the family has "
+        f"no housing of {family.id} is stated, so the fit is not confirmed; the family has "
         f"{or_list([repr(housing) for housing in family.record.housings])}"
         for family, housings in families
         if not housings
     ]
     if not families:
         notes.append(
-            "no family is vouched for, so it is never proven to fit; where somebody does: "
+            "nobody confirms that it fits a family, so no fit is confirmed; where somebody does: "
             f"fitcheck edit {set_id} fits.FAMILY=HOUSING,HOUSING"
         )
     near = [family.id for family, _ in families] or _find_listed_families(
         catalogue, supplier, said.get("listed_for", {}).get("models", ())
     )
     draft.add_record(set_id, fields, after=last_of_family(catalogue, draft, near))
-    return judge(catalogue, set_id, draft, loud=loud, notes=notes, known=_TOLD_IN_OUR_WORDS)
+    return judge(catalogue, set_id, draft, loud=loud, notes=notes, known=_SAID_IN_OUR_WORDS)
 
 
 def stages_for(count: int, families: Sequence[Entry[Family]]) -> tuple[Stage, ...] | None:
@@ -138,21 +149,15 @@ def stages_for(count: int, families: Sequence[Entry[Family]]) -> tuple[Stage, ..
     Two or three pairs are a whole train, from input shaft to wheel, unless a family has more
     stages; one pair may stand in any stage, unless the families have only one.
     """
-    trains = {stages_of(family) for family in families}
+    trains = {family.record.train_stages for family in families}
     if trains:
         own = trains.pop()
         return own if not trains and len(own) == count else None
-    train: tuple[Stage, ...] = ("primary", "secondary", "tertiary")
-    return train[:count] if count in (2, 3) else None
-
-
-def stages_of(family: Entry[Family]) -> tuple[Stage, ...]:
-    """The stages of a family's train, from input shaft to wheel."""
-    return tuple(stage for stage in STAGES if stage in family.record.stages)
+    return TRAIN_STAGES.get(count) if count > 1 else None
 
 
 def _families(catalogue: Catalogue, new: NewSet) -> list[tuple[Entry[Family], tuple[str, ...]]]:
-    """The families vouched for, each with the ids of its housings."""
+    """The confirmed families, each with the ids of its housings."""
     found: dict[str, tuple[Entry[Family], tuple[str, ...]]] = {}
     for name, words in new.families.items():
         family = find_family(catalogue, name)
@@ -171,7 +176,9 @@ def _pairs(new: NewSet, families: Sequence[Entry[Family]]) -> dict[Stage, Pair]:
     if stages is None:
         what = "the stage is" if count == 1 else f"the stages of the {count} pairs are"
         of = f" of {' and '.join(family.id for family in families)}" if families else ""
-        known = [s for s in STAGES if all(s in stages_of(family) for family in families)] or STAGES
+        known = [
+            s for s in STAGES if all(s in family.record.stages for family in families)
+        ] or STAGES
         raise UsageError(f"{what} not said; give {or_list(known)}{of} as --stage")
     if len(stages) != count:
         raise UsageError(
@@ -227,10 +234,12 @@ def _put_more(said: dict[str, Any], words: Sequence[str]) -> None:
     Raises:
         UsageError: no such field, a value it cannot have or none, or it is given already.
     """
-    for each in read_assignments(list(words)):
+    for each in read_assignments(words, _GIVEN_BY_OPTION):
         *holders, last = each.path
         if each.path[0] in ("pairs", "fits"):
             raise UsageError(f"{each.name}: give teeth with --teeth, and families with --family")
+        if each.name in _GIVEN_BY_OPTION:
+            raise UsageError(_GIVEN_BY_OPTION[each.name])
         if each.value is None:
             raise UsageError(
                 f"{each.name} has no value; write one behind the sign, or leave it out"

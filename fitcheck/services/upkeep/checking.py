@@ -13,10 +13,11 @@ from typing import Any
 from fitcheck.catalogue.ledger.pair import LEDGER_SUFFIX, ledger_path
 from fitcheck.catalogue.ledger.reading import read_ledger
 from fitcheck.catalogue.locate import find_catalogue
-from fitcheck.catalogue.reader import FIELDS, Catalogue, Progress, load, repeated_id
+from fitcheck.catalogue.reader import FIELDS, Catalogue, Entry, Progress, load, repeated_id
 from fitcheck.catalogue.source import Source, shown_path
 from fitcheck.diagnostics.finding import Finding, sort_key
 from fitcheck.errors import FitcheckError, UnreadableError, UsageError
+from fitcheck.model.fields import Record
 from fitcheck.model.kinds import KINDS
 from fitcheck.rules.checks import check, check_for_errors
 
@@ -58,8 +59,8 @@ def check_paths(
     """Check folders and files; without any, the whole catalogue.
 
     A file by itself is held against the catalogue it belongs to, so that what it refers to is
-    found; only its own findings are told. Where there is no catalogue but the built-in demo, the
-    file is judged by itself.
+    found; only its own findings are reported. Where there is no catalogue but the built-in demo,
+    the file is judged by itself.
 
     Raises:
         UnreadableError: a path does not exist or cannot be opened.
@@ -74,12 +75,12 @@ def check_paths(
         sources.update(part.sources)
     found = {(f.code, f.span, f.message): f for part in parts for f in part.findings}
     return Checked(
-        sorted(found.values(), key=sort_key),
-        sources,
-        sum(part.files for part in parts),
-        sum(part.records for part in parts),
-        any(part.is_demo for part in parts),
-        any(part.alone for part in parts),
+        findings=sorted(found.values(), key=sort_key),
+        sources=sources,
+        files=sum(part.files for part in parts),
+        records=sum(part.records for part in parts),
+        is_demo=any(part.is_demo for part in parts),
+        alone=any(part.alone for part in parts),
     )
 
 
@@ -87,22 +88,25 @@ def errors_in(catalogue: Catalogue) -> list[Finding]:
     """The errors of a catalogue that an answer may rest on, first things first.
 
     A small catalogue is checked for errors, but not the ledgers of its shelf, which takes some
-    hundredths of a second; of a large one only what its reading found is told.
+    hundredths of a second; of a large one only what its reading found is reported.
     """
-    records = sum(len(catalogue.entries(kind)) for kind in KINDS)
-    if records <= _QUICK:
+    if _count_records(catalogue) <= _QUICK:
         return check_for_errors(catalogue)
     return [finding for finding in catalogue.findings if finding.severity == "error"]
+
+
+def _count_records(catalogue: Catalogue) -> int:
+    return sum(len(catalogue.entries(kind)) for kind in KINDS)
 
 
 def _whole(catalogue: Catalogue) -> Checked:
     found = check(catalogue)
     return Checked(
-        found,
-        _with_ledgers(catalogue, found),
-        len(catalogue.sources),
-        sum(len(catalogue.entries(kind)) for kind in KINDS),
-        catalogue.is_demo,
+        findings=found,
+        sources=_with_ledgers(catalogue, found),
+        files=len(catalogue.sources),
+        records=_count_records(catalogue),
+        is_demo=catalogue.is_demo,
     )
 
 
@@ -128,11 +132,11 @@ def _part(path: str, catalog: str | None, progress: Progress | None) -> Checked:
     ledgers = {shown_path(ledger_path(file)) for file in own.shelf_files.values()}
     found = [finding for finding in check(merged) if finding.span.path in names | ledgers]
     return Checked(
-        sorted([*found, *_repeated(around, own)], key=sort_key),
-        _with_ledgers(merged, found),
-        len(names),
-        sum(len(own.entries(kind)) for kind in KINDS),
-        False,
+        findings=sorted([*found, *_repeated(around, own)], key=sort_key),
+        sources=_with_ledgers(merged, found),
+        files=len(names),
+        records=_count_records(own),
+        is_demo=False,
     )
 
 
@@ -165,44 +169,34 @@ def _repeated(around: Catalogue, own: Catalogue) -> Iterator[Finding]:
         if finding.related[0].span.path in stale:
             yield finding
     for kind in KINDS:
-        others = {
-            id_.lower(): entry
-            for id_, entry in around.entries(kind).items()
-            if entry.source.path not in stale
-        }
+        others = {id_.lower(): entry for id_, entry in _others(around, kind, stale).items()}
         for id_, entry in own.entries(kind).items():
             other = others.get(id_.lower())
             if other is not None:
                 yield repeated_id(id_, entry.span(), other.id, other.span())
 
 
+def _others(around: Catalogue, kind: str, stale: set[str]) -> dict[str, Entry[Record]]:
+    """The entries of one kind that do not come from files read again."""
+    entries = around.entries(kind).items()
+    return {id_: entry for id_, entry in entries if entry.source.path not in stale}
+
+
 def lay_over(around: Catalogue, own: Catalogue) -> Catalogue:
-    """The surrounding catalogue with one file read anew, or added to it."""
+    """The surrounding catalogue with one file read again, or added to it."""
     stale = _stale(around, own)
     changes: dict[str, Any] = {
-        field: MappingProxyType(
-            {
-                **{
-                    id_: entry
-                    for id_, entry in around.entries(kind).items()
-                    if entry.source.path not in stale
-                },
-                **own.entries(kind),
-            }
-        )
+        field: MappingProxyType({**_others(around, kind, stale), **own.entries(kind)})
         for kind, field in FIELDS.items()
     }
-    kept = [finding for finding in around.findings if finding.span.path not in stale]
+    for name in ("sources", "shelf_files"):
+        kept = {path: v for path, v in getattr(around, name).items() if path not in stale}
+        changes[name] = MappingProxyType({**kept, **getattr(own, name)})
+    findings = [finding for finding in around.findings if finding.span.path not in stale]
     return replace(
         around,
         **changes,
-        findings=tuple(sorted([*kept, *own.findings], key=sort_key)),
-        sources=MappingProxyType(
-            {
-                **{path: s for path, s in around.sources.items() if path not in stale},
-                **own.sources,
-            }
-        ),
+        findings=tuple(sorted([*findings, *own.findings], key=sort_key)),
         failed=MappingProxyType(
             {
                 kind: MappingProxyType({**around.failed[kind], **own.failed[kind]})
@@ -210,21 +204,11 @@ def lay_over(around: Catalogue, own: Catalogue) -> Catalogue:
             }
         ),
         unread=tuple(dict.fromkeys([*around.unread, *own.unread])),
-        shelf_files=MappingProxyType(
-            {
-                **{path: f for path, f in around.shelf_files.items() if path not in stale},
-                **own.shelf_files,
-            }
-        ),
     )
 
 
 def _stale(around: Catalogue, own: Catalogue) -> set[str]:
-    """Files of the surrounding catalogue that were read anew, by their paths as shown."""
-    names = {_real(path) for path in own.sources}
-    return {path for path in around.sources if _real(path) in names}
-
-
-def _real(path: str) -> str:
+    """Files of the surrounding catalogue that were read again, by their paths as shown."""
     # Path.resolve raises for a link to itself, in some releases of Python.
-    return os.path.realpath(path)
+    names = {os.path.realpath(path) for path in own.sources}
+    return {path for path in around.sources if os.path.realpath(path) in names}

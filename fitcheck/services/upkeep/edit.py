@@ -12,16 +12,14 @@ from typing import Any
 
 from fitcheck.catalogue.editing.values import plain_data, same
 from fitcheck.catalogue.reader import Catalogue, Entry, in_own_currency
-from fitcheck.catalogue.source import shown_path
 from fitcheck.diagnostics.suggest import or_list
 from fitcheck.errors import UsageError
 from fitcheck.model.fields import DATE_PATTERN
 from fitcheck.model.gear_set import GearSet
 from fitcheck.services.counter.lookup import find_family, find_housing, find_set
 from fitcheck.services.counter.succession import ways_on
-from fitcheck.services.upkeep.edited import Edited, draft_of, judge
+from fitcheck.services.upkeep.drafts import Edited, defaults_of, draft_of, judge
 from fitcheck.services.upkeep.set_fields import Assignment, read_assignments
-from fitcheck.services.upkeep.target_file import defaults_of
 from fitcheck.services.upkeep.warnings import find_warnings, train_of
 
 _EVIDENCE = ("stated", "measured")
@@ -43,7 +41,7 @@ def change_set(catalogue: Catalogue, name: str, words: Sequence[str]) -> Edited:
     entry = find_set(catalogue, name)
     if not words:
         raise UsageError(f"nothing to change of {entry.id}; give field=value, like price=64.90")
-    assignments = read_assignments(list(words))
+    assignments = read_assignments(words)
     draft = draft_of(entry)
     old: dict[str, Any] = draft.record(entry.id)
     defaults = defaults_of(draft)
@@ -62,7 +60,7 @@ def change_set(catalogue: Catalogue, name: str, words: Sequence[str]) -> Edited:
         for field in [field for field in old if field not in new]:
             draft.remove_field(("records", entry.id), field)
     if not draft.changed:
-        return Edited(entry.id, None, [], [], catalogue.is_demo, shown_path(catalogue.root))
+        return Edited.of(catalogue, entry.id)
     record = GearSet.model_validate({**defaults, **draft.record(entry.id)})
     changed = in_own_currency(replace(entry, record=record), catalogue.suppliers)
     loud = find_warnings(catalogue, entry, changed, assignments)
@@ -148,7 +146,7 @@ def _take_out(
 def _put_claim(
     catalogue: Catalogue, entry: Entry[GearSet], each: Assignment, record: dict[str, Any]
 ) -> None:
-    """Change what one family is told of, or add it."""
+    """Change what is claimed of one family, or add it."""
     claims: list[dict[str, Any]] = record.setdefault("fits", [])
     named = len(each.path) > 1
     family = _find_claimed_family(catalogue, entry, each, [claim.get("family") for claim in claims])
@@ -156,7 +154,7 @@ def _put_claim(
     if each.path[-1] == "evidence":
         if claim is None:
             raise UsageError(
-                f"{each.name}: nobody vouches that {entry.id} fits {family}; name housings: "
+                f"{each.name}: nobody confirms that {entry.id} fits {family}; name housings: "
                 f"fits.{family}=HOUSING,HOUSING"
             )
         if each.value not in (*_EVIDENCE, None):

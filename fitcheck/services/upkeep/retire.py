@@ -10,11 +10,11 @@ from fitcheck.errors import UsageError
 from fitcheck.model.gear_set import GearSet
 from fitcheck.services.counter.lookup import find_set
 from fitcheck.services.counter.succession import way_on
-from fitcheck.services.upkeep.edited import Edited, draft_of, judge
+from fitcheck.services.upkeep.drafts import Edited, draft_of, judge
 from fitcheck.services.upkeep.typed_values import one_line
 from fitcheck.services.upkeep.warnings import change_words, pair_words
 
-_TOLD_IN_OUR_WORDS = frozenset({"FC271", "FC273", "FC274"})
+_SAID_IN_OUR_WORDS = frozenset({"FC271", "FC273", "FC274"})
 
 
 def retire_set(
@@ -59,7 +59,7 @@ def retire_set(
     draft = draft_of(entry)
     draft.set_fields(entry.id, fields)
     notes = [*_find_predecessors(catalogue, entry), *_on_the_shelf(catalogue, entry)]
-    return judge(catalogue, entry.id, draft, loud=loud, notes=notes, known=_TOLD_IN_OUR_WORDS)
+    return judge(catalogue, entry.id, draft, loud=loud, notes=notes, known=_SAID_IN_OUR_WORDS)
 
 
 def _with_more(notes: str, said: str) -> str:
@@ -120,7 +120,7 @@ def _compare_with(entry: Entry[GearSet], last: Entry[GearSet]) -> list[str]:
         elif missing:
             lost.append(f"{claim.family} {', '.join(missing)}")
     if lost:
-        said.append(f"nobody vouches that {last.id} fits {or_list(lost)}, as {entry.id} does")
+        said.append(f"nobody confirms that {last.id} fits {or_list(lost)}, as {entry.id} does")
     return said
 
 

@@ -13,13 +13,13 @@ from decimal import Decimal
 from types import UnionType
 from typing import Any, Literal, Union, get_args, get_origin, get_type_hints
 
-from fitcheck.catalogue.annotations import plain_type
+from fitcheck.catalogue.places import plain_type
 from fitcheck.diagnostics.suggest import nearest, or_list
 from fitcheck.errors import UsageError
 from fitcheck.kernel.teeth import Pair, TeethError, read_pair
 from fitcheck.model.fields import Currency, Lines, Money, Record, Text
 from fitcheck.model.gear_set import GearSet
-from fitcheck.services.upkeep.typed_values import one_line, typed_amount, typed_day
+from fitcheck.services.upkeep.typed_values import one_line, typed_amount, typed_day, typed_measure
 
 _LONGEST = 60
 
@@ -31,7 +31,7 @@ class Assignment:
     Attributes:
         name: the field as it was named.
         path: where it stands in the record; `fits` and `pairs` have rules of their own.
-        value: the value, None where the field is to be taken out.
+        value: the value, None where the field is taken out.
     """
 
     name: str
@@ -41,13 +41,6 @@ class Assignment:
 
 def _text(text: str) -> str:
     return one_line(text, "the value")
-
-
-def _number(text: str) -> Decimal:
-    plain = text.replace(",", ".").replace("\N{MINUS SIGN}", "-")
-    if not re.fullmatch(r"-?[0-9]{1,9}(?:\.[0-9]{1,9})?", plain, re.ASCII):
-        raise UsageError(f"{_shown(text)} is no number; write it like 64.90")
-    return Decimal(plain)
 
 
 def _whole(text: str) -> int:
@@ -71,7 +64,7 @@ def _choice(known: Sequence[str]) -> _Reader:
             return text
         near = nearest(text, known)
         hint = f"did you mean {near}?" if near else f"there is {or_list(known)}"
-        raise UsageError(f"{_shown(text)} is none of its words; {hint}")
+        raise UsageError(f"{_shown(text)} is invalid; {hint}")
 
     return read
 
@@ -104,8 +97,8 @@ _BY_KIND: tuple[tuple[Any, _Reader], ...] = (
 _BY_TYPE: Mapping[type, _Reader] = {
     str: _text,
     int: _whole,
-    float: _number,
-    Decimal: _number,
+    float: typed_measure,
+    Decimal: typed_measure,
     bool: lambda text: _choice(("yes", "no"))(text) == "yes",
     dt.date: typed_day,
     Pair: _pair,
@@ -148,12 +141,16 @@ def read_fields(kind: Any, path: tuple[str, ...] = ()) -> Iterator[tuple[tuple[s
         yield path, read
 
 
-_ELSEWHERE = {
-    "successor": "fitcheck retire SET --successor SET names it, successor= takes it out",
-    "supplier": "a set stays with its supplier; add it under the other one and retire this",
-    "id": "an id never changes; add the set anew and retire this one",
-    "fits": "name the family: fits.FAMILY=HOUSING,HOUSING",
+_NOT_EDITED = {
+    name: f"{name} is not set by edit; {advice}"
+    for name, advice in {
+        "successor": "fitcheck retire SET --successor SET names it, successor= takes it out",
+        "supplier": "a set stays with its supplier; add it under the other one and retire this",
+        "id": "an id never changes; add the set under another id and retire this one",
+        "fits": "name the family: fits.FAMILY=HOUSING,HOUSING",
+    }.items()
 }
+"""Fields that an edit does not set, each with what to say."""
 
 _SHORT = {"listed_for.models": "models", "listed_for.wheel_size_in": "wheel"}
 
@@ -170,7 +167,7 @@ _TABLE: Mapping[str, tuple[tuple[str, ...], _Reader]] = {
     **{
         _name(path): (path, read)
         for path, read in read_fields(GearSet)
-        if path[0] not in _ELSEWHERE
+        if path[0] not in _NOT_EDITED
     },
 }
 
@@ -189,8 +186,12 @@ NAMES = (*_TABLE, "fits.FAMILY", "fits.FAMILY.evidence")
 """Every field that can be named."""
 
 
-def read_assignment(word: str) -> Assignment:
+def _read_assignment(word: str, elsewhere: Mapping[str, str]) -> Assignment:
     """Read `field=value`; nothing after the sign takes the field out.
+
+    Args:
+        word: as it was typed.
+        elsewhere: fields that are not given so, each with what to say.
 
     Raises:
         UsageError: no such field, with the nearest, or a value it cannot have.
@@ -201,10 +202,10 @@ def read_assignment(word: str) -> Assignment:
         raise UsageError(f"{_shown(word)} is no field=value; write it like price=64.90")
     folded = name.replace("-", "_")
     folded = _OTHER_WORDS.get(folded, folded)
-    if folded in _TAKEN_OUT_ONLY and not text:
+    if folded in elsewhere and (text or folded not in _TAKEN_OUT_ONLY):
+        raise UsageError(elsewhere[folded])
+    if folded in _TAKEN_OUT_ONLY:
         return Assignment(folded, (folded,), None)
-    if folded in _ELSEWHERE:
-        raise UsageError(f"{folded} is not set by edit; {_ELSEWHERE[folded]}")
     family = _OPEN.fullmatch(name)
     if family is not None:
         if family[2]:
@@ -226,13 +227,20 @@ def read_assignment(word: str) -> Assignment:
         raise UsageError(f"{folded}: {error}") from None
 
 
-def read_assignments(words: list[str]) -> list[Assignment]:
-    """Read several; a field given twice is refused, since either may be meant.
+def read_assignments(
+    words: Sequence[str], elsewhere: Mapping[str, str] = _NOT_EDITED
+) -> list[Assignment]:
+    """Read several `field=value`; nothing after the sign takes the field out.
+
+    Args:
+        words: as they were typed.
+        elsewhere: fields that are not given so, each with what to say.
 
     Raises:
-        UsageError: as `read_assignment`, or a field is given twice.
+        UsageError: no such field, with the nearest; a value it cannot have; or a field is given
+            twice, since either may be meant.
     """
-    found = [read_assignment(word) for word in words]
+    found = [_read_assignment(word, elsewhere) for word in words]
     names = [each.name for each in found]
     for name in names:
         if names.count(name) > 1:

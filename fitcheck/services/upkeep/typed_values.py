@@ -12,6 +12,7 @@ from fitcheck.errors import UsageError
 _AMOUNT = re.compile(r"[+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)", re.ASCII)
 _THOUSANDS = re.compile(r"\+?([1-9][0-9]{0,2})[.,]([0-9]{3})", re.ASCII)
 """Read with a decimal mark one amount, read with a mark between thousands another."""
+_COMMA_THOUSANDS = re.compile(r"[+-]?[1-9][0-9]{0,2},[0-9]{3}", re.ASCII)
 _DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", re.ASCII)
 _DOTS = re.compile(r"(?<!\.)\s*\.\.\s*(?!\.)")
 """Two dots, not three: in `0...5` nobody can say whether .5 was meant."""
@@ -42,10 +43,28 @@ def doubtful_thousands(text: str) -> str | None:
         return None
     whole, digits = doubtful.groups()
     other = digits[:-1] if digits.endswith("0") else f"{digits}0"
-    return (
-        f"{text.strip()} may be {whole} thousand or {whole} and a part; write {whole}{digits} or "
-        f"{whole}.{other}"
-    )
+    return _ask_thousands(text, whole, digits, f" or {whole}.{other}")
+
+
+def _ask_thousands(text: str, whole: str, digits: str, parts: str) -> str:
+    doubt = f"{text.strip()} may be {whole} thousand or {whole} and a part"
+    return f"{doubt}; write {whole}{digits}{parts}"
+
+
+def typed_measure(text: str) -> Decimal:
+    """A number of a record, decimal point; a comma too where it cannot part thousands.
+
+    Raises:
+        UsageError: no number of at most nine digits before and behind the point, or one whose
+            comma may part thousands or decimals.
+    """
+    plain = _pointed(text)
+    if not re.fullmatch(r"-?[0-9]{1,9}(?:\.[0-9]{1,9})?", plain, re.ASCII):
+        raise UsageError(f"{text[:60]!r} is no number; write it like 64.90")
+    if _COMMA_THOUSANDS.fullmatch(text.strip()):
+        whole, _, digits = plain.partition(".")
+        raise UsageError(_ask_thousands(text, whole, digits, f" or {plain}"))
+    return Decimal(plain)
 
 
 def typed_price(text: str) -> Decimal:
@@ -59,10 +78,7 @@ def typed_price(text: str) -> Decimal:
         whole, digits = doubtful.groups()
         down = Decimal(f"{whole}.{digits[:-1]}")
         up = down + Decimal("0.01")
-        raise UsageError(
-            f"{text.strip()} may be {whole} thousand or {whole} and a part; write {whole}{digits}, "
-            f"or {down} or {up}"
-        )
+        raise UsageError(_ask_thousands(text, whole, digits, f", or {down} or {up}"))
     return typed_amount(text)
 
 

@@ -18,7 +18,7 @@ from fitcheck.services.price_lists.entries import SupplierEntries
 from fitcheck.services.upkeep.set_fields import Assignment
 from fitcheck.services.upkeep.typed_values import is_jump
 
-FOR_NOTHING = "a price of 0 gives it away, and is none to buy at; leave out what is not known"
+FOR_NOTHING = "a price of 0 gives it away, and nobody buys at it; leave out what is not known"
 """What is said of a price of nothing."""
 
 
@@ -28,7 +28,7 @@ def find_warnings(
     changed: Entry[GearSet],
     assignments: Sequence[Assignment],
 ) -> list[str]:
-    """What is to be looked at: other teeth, another number, a jump of the price, a sentence each.
+    """What to look at: other teeth, another number, a jump of the price, a sentence each.
 
     Args:
         catalogue: the catalogue as it is.
@@ -138,7 +138,7 @@ def train_of(entry: Entry[GearSet], text: str | None) -> dict[Stage, Pair]:
     """A whole train given as text, by the stages the set has.
 
     Raises:
-        UsageError: it is none, or of another count.
+        UsageError: it is invalid, or of another count.
     """
     stages = entry.record.stages
     if text is None:
@@ -173,5 +173,5 @@ def change_words(old: Mapping[Stage, Pair], new: Mapping[Stage, Pair]) -> str:
         prod((pair.reduction for pair in pairs.values()), start=Fraction(1)) for pairs in (old, new)
     )
     change = 100 * (before / after - 1)
-    told = f"reduction {decimal_text(before, 3)} to {decimal_text(after, 3)}"
-    return f"{told}, road speed {percent(change, (Fraction(0),), places=1)}"
+    reduction = f"reduction {decimal_text(before, 3)} to {decimal_text(after, 3)}"
+    return f"{reduction}, road speed {percent(change, (Fraction(0),), places=1)}"

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from fitcheck.catalogue.editing import open_draft
-from fitcheck.catalogue.files import catalogue_files
+from fitcheck.catalogue.locate import catalogue_files
 from fitcheck.catalogue.reader import FIELDS, read_records
 from fitcheck.model.kinds import KINDS
 

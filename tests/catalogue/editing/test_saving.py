@@ -30,7 +30,7 @@ from fitcheck.catalogue.editing import (
     save,
 )
 from fitcheck.catalogue.editing import saving as saving_module
-from fitcheck.catalogue.files import catalogue_files
+from fitcheck.catalogue.locate import catalogue_files
 from fitcheck.catalogue.schema import schemas, write_schemas
 from fitcheck.errors import UnreadableError
 from tests.conftest import EXPLORE

@@ -20,10 +20,9 @@ from fitcheck.kernel.coverage import (
     minimal_ways,
     solver_installed,
 )
-from fitcheck.kernel.coverage.bounds import upper_bound
-from fitcheck.kernel.coverage.greedy import greedy, tidy_items
+from fitcheck.kernel.coverage.greedy import greedy, tidy_items, upper_bound
+from fitcheck.kernel.coverage.problem import reduce_coverage
 from fitcheck.kernel.coverage.programme import Programme
-from fitcheck.kernel.coverage.reduction import reduce_coverage
 from tests.conftest import some
 
 pytest.importorskip("scipy")

@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from math import inf
 
-from fitcheck.kernel.road.acceleration import launch
+from fitcheck.kernel.road.acceleration import Launch, integrate_pair, launch
 from fitcheck.kernel.road.balance import (
     FLAT,
     HEADWIND_20,
@@ -98,7 +98,42 @@ def time_to_distance(
     setup: Setup, metres_per_turn: float, metres: float, condition: Condition = FLAT
 ) -> float:
     """Seconds from standstill over a distance in m; infinite if it cannot move off."""
-    return launch(setup, metres_per_turn, condition).at_distance(metres)
+    return at_distance(launch(setup, metres_per_turn, condition), metres)
+
+
+def at_distance(start: Launch, metres: float) -> float:
+    """Seconds over a distance in m; infinite where it cannot move off."""
+    if metres <= 0:
+        return 0.0
+    if not start.legs:
+        return inf
+    time = distance = 0.0
+    for leg in start.legs:
+        more = integrate_pair(leg.rates, 0.0, leg.end)
+        if distance + more[1] >= metres:
+            return time + _within(leg, metres - distance, more[1])
+        time, distance = time + more[0], distance + more[1]
+    return time + (metres - distance) / start.top.speed_m_s
+
+
+def _within(leg, metres: float, whole: float) -> float:
+    """Seconds until so many metres of a leg are done: Newton's method in a bracket."""
+    low, high = 0.0, leg.end
+    place, done, seconds = 0.0, 0.0, 0.0  # how far it is integrated
+    at = leg.end * metres / whole
+    for _ in range(80):
+        step = integrate_pair(leg.rates, min(place, at), max(place, at))
+        sign = 1 if at >= place else -1
+        place, done, seconds = at, done + sign * step[1], seconds + sign * step[0]
+        low, high = (place, high) if done < metres else (low, place)
+        change = (metres - done) / leg.rates(place)[1] if place else inf
+        at = place + change
+        if not low <= at <= high:
+            at = (low + high) / 2
+        if abs(at - place) <= 1e-14 * leg.end:
+            break
+    pace = leg.rates(place)
+    return seconds + (metres - done) * pace[0] / pace[1]
 
 
 def time_to_share(
@@ -175,6 +210,6 @@ def performance(setup: Setup, metres_per_turn: float) -> Performance:
         time_30_s=times[0],
         time_45_s=times[1],
         time_60_s=times[2],
-        time_200_m_s=start.at_distance(DISTANCE_M),
+        time_200_m_s=at_distance(start, DISTANCE_M),
         time_95_s=times[3] if start.top.speed_m_s else inf,
     )

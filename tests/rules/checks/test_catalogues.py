@@ -7,8 +7,7 @@ import re
 from pathlib import Path
 
 from fitcheck.catalogue.reader import load
-from fitcheck.diagnostics.codes import CODES
-from fitcheck.diagnostics.examples import BASE, lay_out
+from fitcheck.diagnostics.examples import BASE, explanations, lay_out
 from fitcheck.diagnostics.finding import sort_key
 from fitcheck.rules.checks import check
 from tests.conftest import EXPLORE, some
@@ -76,18 +75,18 @@ def test_every_planted_fault_stands_below_its_mark() -> None:
 
 def test_reading_and_catalogue_findings_come_in_one_order(tmp_path: Path) -> None:
     spoilt = {"tunes.yaml": BASE["tunes.yaml"] + "    colour: blue\n"}
-    lay_out(tmp_path, BASE, CODES["FC201"].bad, CODES["FC282"].bad, spoilt)
+    lay_out(tmp_path, BASE, explanations()["FC201"].bad, explanations()["FC282"].bad, spoilt)
     findings = check(load(tmp_path))
     assert [f.code for f in findings] == ["FC282", "FC201", "FC102"]
     assert findings == sorted(findings, key=sort_key)
 
 
 def test_every_finding_names_field_and_place(tmp_path: Path) -> None:
-    for code in CODES.values():
-        if code.code < "FC2":
+    for code, told in explanations().items():
+        if code < "FC2":
             continue
-        folder = tmp_path / code.code
-        lay_out(folder, BASE, code.bad)
+        folder = tmp_path / code
+        lay_out(folder, BASE, told.bad)
         catalogue = load(folder)
         (finding,) = check(catalogue)
         source = catalogue.sources.get(finding.span.path)
@@ -102,11 +101,11 @@ def test_every_finding_names_field_and_place(tmp_path: Path) -> None:
 
 
 def test_fingerprints_stay_when_lines_move(tmp_path: Path) -> None:
-    for code in some(list(CODES.values()), 40):
-        if code.code < "FC2":
+    for code, told in some(list(explanations().items()), 40):
+        if code < "FC2":
             continue
-        folder = tmp_path / code.code
-        lay_out(folder, BASE, code.bad)
+        folder = tmp_path / code
+        lay_out(folder, BASE, told.bad)
         (before,) = check(load(folder))
         for path in folder.rglob("*.yaml"):
             path.write_text("# moved\n" + path.read_text(encoding="utf-8"), encoding="utf-8")

@@ -13,15 +13,14 @@ from pathlib import Path
 import pytest
 
 from fitcheck.catalogue.reader import load
-from fitcheck.diagnostics.codes import CODES
-from fitcheck.diagnostics.examples import BASE, lay_out
+from fitcheck.diagnostics.examples import BASE, explanations, lay_out
 from fitcheck.errors import UsageError
 from fitcheck.rules.checks import check
 from fitcheck.services.shelf.moves import receive
 from fitcheck.services.upkeep.checking import check_paths, errors_in
 
-SOUND = dict(CODES["FC304"].good)
-UNLIKE = dict(CODES["FC304"].bad)
+SOUND = dict(explanations()["FC304"].good)
+UNLIKE = dict(explanations()["FC304"].bad)
 LEDGER = "shelf.ledger.jsonl"
 
 
@@ -124,7 +123,7 @@ def test_one_file_by_itself_is_held_against_its_ledger(tmp_path: Path) -> None:
     assert any(path.endswith(LEDGER) for path in checked.sources)
     assert check_paths([str(tmp_path / "tunes.yaml")]).findings == []
 
-    lay_out(tmp_path, {LEDGER: CODES["FC302"].bad[LEDGER]})
+    lay_out(tmp_path, {LEDGER: explanations()["FC302"].bad[LEDGER]})
     checked = check_paths([str(tmp_path / "shelf.yaml")])
     assert [(f.code, f.span.line) for f in checked.findings] == [("FC302", 2)]
     source = checked.sources[checked.findings[0].span.path]

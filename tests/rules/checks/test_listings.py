@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import pytest
+
 HEAD = "kind: gear-set\ndefaults: {supplier: marram}\nrecords:\n"
 KNOT = {
     "families/more.yaml": """\
@@ -155,3 +157,32 @@ def test_answered_words_beside_those_that_sets_are_listed_for(marked) -> None:
     )
     assert found.suggestion == "Snipe Sport"
     assert "nothing of marram is listed for “Snipe Sprot”, but MA-1 is" in found.message
+
+
+@pytest.mark.parametrize(
+    ("words", "told"),
+    [
+        # One word in two spellings, of two stages: no reader of a list tells them apart.
+        ("{primär: primary, PRIMAR: <FC244>secondary}", "“primär” for primary: one word"),
+        ("{oben: primary, Stufe-2: secondary, stufe 2: <FC244>tertiary}", "“Stufe-2” for second"),
+        ("{Räder: primary, Raeder: <FC244>secondary}", "“Räder” for primary: one word"),
+        # The name of a stage, in five languages and with a slip, for another.
+        ("{primär: <FC244>secondary}", "is a word for primary"),
+        ("{primery: <FC244>tertiary}", "is a word for primary"),
+        ("{coppia: primary, secondaria: <FC244>primary}", "is a word for secondary"),
+        ("{Sekundärübersetzung: <FC244>primary}", "is a word for secondary"),
+        ("{terziario: <FC244>secondary}", "is a word for tertiary"),
+        # Words that mean another stage in another list, and such as one letter tells apart.
+        ("{primär: primary, Primar: primary, final: secondary, last: tertiary}", ""),
+        ("{Antrieb: primary, Abtrieb: secondary}", ""),
+        ("{pair a: primary, pair b: secondary, I: primary, II: secondary, single: single}", ""),
+        ("{1st: primary, 2nd: secondary, first: primary, second: secondary}", ""),
+        ("{after the primary: secondary}", ""),
+        ("{'*': primary, '**': secondary}", ""),
+    ],
+)
+def test_a_word_for_a_stage_that_names_another(marked, words: str, told: str) -> None:
+    text = "kind: supplier\nrecords:\n  samphire:\n    name: Samphire\n"
+    text += f"    list_mapping: {{stage_words: {words}}}\n"
+    found = marked({"suppliers/samphire.yaml": text})
+    assert all(told in finding.message for finding in found)

@@ -50,7 +50,7 @@ records:
 """
         }
     )
-    assert found[0].help == "count again: the works fitted 13/48 or 12/49, one tooth away"
+    assert found[0].help == "count again: the factory fitted 13/48 or 12/49, one tooth away"
     assert found[0].suggestion is None
 
 
@@ -124,3 +124,60 @@ records:
     found = marked({"sets/more.yaml": sets, "machines/more.yaml": text})
     assert [each.suggestion for each in found] == ["KV-15", "ST-14", "KV-15"]
     assert found[0].help == "did you mean KV-15? no fault where it was measured so"
+
+
+def test_a_measured_seat_that_only_another_family_has(marked) -> None:
+    family = """\
+kind: family
+records:
+  knot-50:
+    name: Knot 50
+    housings: {one: {name: one case}}
+    stages: {primary: {}, secondary: {}}
+    interfaces: {idler_seats: [KW-13]}
+  stint-50:
+    name: Stint 50
+    housings: {one: {name: one case}}
+    stages: {primary: {}, secondary: {}}
+    factory_trains:
+      - {housing: one, wheel_size_in: 10, pairs: {primary: 14/45, secondary: 13/48}}
+  ruff-50:
+    name: Ruff 50
+    housings: {one: {name: one case}}
+    stages: {primary: {}, secondary: {}}
+    interfaces: {idler_seats: [SV-20]}
+"""
+    # A set for the Dunlin has the seat of the Ruff: its gears may be in the machine.
+    sets = """\
+kind: gear-set
+defaults: {supplier: marram}
+records:
+  MA-1:
+    part_number: "1"
+    pairs: {primary: 15/43}
+    fits: [{family: dunlin-50, housings: [short]}]
+    interfaces: {wheel_seat: <FC256>SV-20}
+"""
+    machine = """\
+  red-{at}:
+    name: red {at}
+    family: {family}
+    pairs: {{primary: 14/45, secondary: 13/48}}
+    idler_seats: [{seat}]
+"""
+    # Nobody knows the seat of the Stint, so it may be that of another family.
+    given = (
+        ("dunlin-50", "<FC290>KW-13"),
+        ("dunlin-50", "<FC290>kw 13"),
+        ("dunlin-50", "ST-14"),
+        ("dunlin-50", "SV-20"),
+        ("dunlin-50", '"?"'),
+        ("stint-50", "KW-13"),
+    )
+    text = "kind: machine\nrecords:\n" + "".join(
+        machine.format(at=at, family=family, seat=seat) for at, (family, seat) in enumerate(given)
+    )
+    found = marked(
+        {"families/more.yaml": family, "sets/more.yaml": sets, "machines/more.yaml": text}
+    )
+    assert "is that of knot-50, but dunlin-50 has ST-14" in found[0].message

@@ -1,6 +1,8 @@
-"""Pairs at the wrong stage: of sets, machines and factory trains."""
+"""Sets that belong into no train of their families, and pairs at the wrong stage."""
 
 from __future__ import annotations
+
+import pytest
 
 from fitcheck.diagnostics.examples import BASE
 
@@ -159,4 +161,131 @@ def test_a_machine_already_changed_and_exchanged(marked) -> None:
             "pairs: {primary: 14/45, secondary: 13/48}",
             "<FC288>pairs: {primary: <FC282>13/48, secondary: 15/40}",
         )
+    )
+
+
+def test_a_whole_train_entered_with_its_pairs_exchanged(marked) -> None:
+    # MA-1 is the factory train of the mid housing exchanged, MA-2 that train itself, MA-3 another
+    # train the right way round. MA-4 is 12/50 and 15/44 exchanged. Beside the medians of the
+    # factory, 45/14 = 3.214 with 59 teeth and (48/13 + 49/12) / 2 = 3.888 with 61, by hand: as
+    # given ln(4.167/3.214) + 2 ln(62/59) + ln(3.888/2.933) + 2 ln(61/59) = 0.707, exchanged
+    # ln(3.214/2.933) + 0 + ln(4.167/3.888) + 2 ln(62/61) = 0.193, which is 0.51 less.
+    marked(
+        {
+            "sets/more.yaml": HEAD
+            + of(1, "{primary: 12/49, secondary: 14/45}").replace("    pairs", "    <FC288>pairs")
+            + of(2, "{primary: 14/45, secondary: 12/49}")
+            + of(3, "{primary: 15/44, secondary: 13/48}")
+            + of(4, "{primary: 12/50, secondary: 15/44}").replace("    pairs", "    <FC288>pairs")
+            + of(5, "{primary: 15/43, secondary: 14/46}")
+            + of(6, "{primary: 16/44, secondary: 14/47}")
+        }
+    )
+
+
+LISTED = """\
+kind: family
+records:
+  knot-50:
+    name: Knot 50
+    housings: {one: {name: one case}}
+    stages: {primary: {}, secondary: {}}
+    factory_trains:
+      - {housing: one, wheel_size_in: 10, pairs: {primary: 15/46, secondary: 14/55}}
+"""
+
+
+def test_a_set_that_is_only_listed_is_judged_by_the_families_of_its_words(marked) -> None:
+    # The pair of `test_a_pair_like_those_of_another_stage`; `nothing` is the word of no family.
+    fits = "    fits: [{family: dunlin-50, housings: [short, mid]}]\n"
+    sets = "".join(
+        of(number, f"{{{mark}secondary: 15/43}}").replace(
+            fits, f"    listed_for: {{models: {of_}}}\n"
+        )
+        for number, mark, of_ in ((1, "<FC233>", "[Knot 50]"), (2, "", "[nothing]"))
+    )
+    marked({"families/more.yaml": LISTED, "sets/more.yaml": HEAD + sets})
+
+
+KNOT = {
+    "families/more.yaml": """\
+kind: family
+records:
+  knot-50:
+    name: Knot 50
+    housings: {one: {name: one case}}
+    stages: {single: {}}
+"""
+}
+
+
+def test_stages_of_another_train(marked) -> None:
+    found = marked(
+        KNOT
+        | {
+            "sets/more.yaml": HEAD
+            + """\
+  MA-1:
+    part_number: "1"
+    pairs: {<FC231>tertiary: 15/43}
+    fits: [{family: dunlin-50}, {family: knot-50}]
+  MA-2:
+    part_number: "2"
+    pairs: {primary: 15/43}
+    fits: [{family: dunlin-50}, {family: <FC231>knot-50}]
+  MA-3:
+    part_number: "3"
+    pairs: {primary: 15/43, secondary: 13/48, <FC231>tertiary: 14/30}
+    fits: [{family: dunlin-50}]
+  MA-4:
+    part_number: "4"
+    pairs: {primary: 15/43, secondary: 13/47}
+    fits: [{family: dunlin-50}]
+"""
+        }
+    )
+    assert "a train of dunlin-50 has primary and secondary" in found[0].message
+
+
+# Factory primary 14/45 of the base example: 28/45 doubles the road speed, 14/90 halves it.
+@pytest.mark.parametrize(
+    "pairs",
+    [
+        "{primary: 28/45}",
+        "{primary: 14/90}",
+        "{primary: <FC232>29/45}",
+        "{primary: <FC232>14/91}",
+        "{primary: 14/45, secondary: 26/48}",
+        "{primary: 28/45, secondary: 13/96}",
+        "<FC232>{primary: 28/45, secondary: 13/47}",
+    ],
+)
+def test_the_limit_is_double_and_half_and_inside(marked, pairs: str) -> None:
+    marked(
+        {
+            "sets/more.yaml": HEAD
+            + '  MA-1: {part_number: "1", pairs: PAIRS, fits: [{family: dunlin-50}]}\n'.replace(
+                "PAIRS", pairs
+            )
+        }
+    )
+
+
+def test_one_sensible_train_among_the_claims_is_enough(marked) -> None:
+    marked(
+        {
+            "families/more.yaml": KNOT["families/more.yaml"].replace(
+                "stages: {single: {}}",
+                "stages: {primary: {}, secondary: {}}\n"
+                "    factory_trains: [{housing: one, wheel_size_in: 10, "
+                "pairs: {primary: 22/45, secondary: 13/48}}]",
+            ),
+            "sets/more.yaml": HEAD
+            + """\
+  MA-1:
+    part_number: "1"
+    pairs: {primary: 30/45}
+    fits: [{family: dunlin-50}, {family: knot-50}]
+""",
+        }
     )

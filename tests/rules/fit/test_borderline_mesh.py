@@ -148,4 +148,4 @@ records:
     told = explain(subject_of(catalogue, "blue-dunlin"), ["MA-1"]).advice
     assert "needs profile shifts of +1.26 in all to run at this distance" in told[0]
     assert "if its shift is split evenly" in told[1]
-    assert "hangs on the face width" in told[1]
+    assert "depends on the face width" in told[1]

@@ -8,13 +8,17 @@ from __future__ import annotations
 
 import csv
 import re
+from itertools import pairwise
 from operator import itemgetter
 from pathlib import Path
 
 import pytest
 
+from fitcheck.kernel.geometry import working_centre_distance
+from fitcheck.kernel.tolerances import ISO_54_SERIES_I
 from fitcheck.rules.answers import Evidence, Verdict
-from fitcheck.rules.fit.gears import casing_clearance, centre_distance
+from fitcheck.rules.fit.advice import SHIFT_SUMS
+from fitcheck.rules.fit.gears import TEETH_RATIO, casing_clearance, centre_distance
 
 FITS, OPEN, OUT = Verdict.FITS, Verdict.UNPROVEN, Verdict.RULED_OUT
 STATED, COMPUTED, MEASURED = Evidence.STATED, Evidence.COMPUTED, Evidence.MEASURED
@@ -33,6 +37,11 @@ with (Path(__file__).parents[2] / "kernel" / "same_casing.csv").open(encoding="u
 
 def distance(value: float | str, extra: str = "") -> dict[str, str]:
     return {"stages": f"{{primary: {{centre_distance_mm: <2>{value}{extra}}}, secondary: {{}}}}"}
+
+
+TRAIN = "{housing: short, wheel_size_in: 10, pairs: {primary: %s, secondary: 13/49}}"
+FACTORY = {"factory_trains": f"[{TRAIN % '<3>13/47'}]"}
+TWO_TRAINS = {"factory_trains": f"[{TRAIN % '13/47'}, {TRAIN % '12/34'}]"}
 
 
 DISTANCE_CASES = [
@@ -167,6 +176,54 @@ DISTANCE_CASES = [
         "verdict": OPEN,
         "measure": "module",
     },
+    *(
+        {
+            # The factory pair 13/47 has 60 teeth in all: 1.6 times as many are 96.
+            "name": f"geometry unknown, {pair} beside 13/47",
+            "gear_set": {"stated": STATES, "tried": TRIED}[claim].replace(
+                "<5>", "<5>" if verdict is FITS else ""
+            ),
+            "pairs": f"{{primary: {pair}}}",
+            "family": distance("48.0") | (FACTORY if verdict is OPEN else {}),
+            "verdict": verdict,
+            "evidence": evidence,
+            "says": says,
+            "measure": "count the primary pair again; measure" if verdict is OPEN else None,
+        }
+        for pair, claim, verdict, evidence, says in [
+            ("20/76", "stated", FITS, STATED, "settled by the supplier's statement"),
+            ("20/77", "stated", OPEN, Evidence.NONE, "97 teeth in all, the nearest factory pair"),
+            ("20/77", "tried", FITS, MEASURED, ""),
+            ("10/28", "stated", FITS, STATED, ""),  # 60 are 1.58 times 38
+            ("10/27", "stated", OPEN, Evidence.NONE, "13/47 60: too far apart"),  # 1.62 times 37
+        ]
+    ),
+    {
+        "name": "geometry unknown, far from one factory pair and near another",
+        "gear_set": STATES,
+        "pairs": "{primary: 10/27}",
+        "family": distance("48.0") | TWO_TRAINS,
+        "verdict": FITS,
+        "evidence": STATED,
+    },
+    {
+        "name": "geometry unknown, no factory pair on file to compare with",
+        "gear_set": STATES,
+        "pairs": "{primary: 5/14}",
+        "family": distance("48.0") | {"factory_trains": ""},
+        "verdict": FITS,
+        "evidence": STATED,
+    },
+    {
+        "name": "casing unknown, stated, far from the factory's teeth",
+        "gear_set": STATES.replace("<5>", "") + NO_SHIFT,
+        "pairs": "{primary: 5/14}",
+        "family": {"stages": "{primary: {}, secondary: {}}"} | FACTORY,
+        "verdict": OPEN,
+        "at": (1, 3),
+        "says": "5/14 has 19 teeth in all",
+        "measure": "count the primary pair again; measure the distance of the two primary shafts",
+    },
     {
         "name": "casing unknown",
         "gear_set": KNOWN,
@@ -265,6 +322,17 @@ DISTANCE_CASES = [
         "measure": "measure the primary pair again",
     },
 ]
+
+
+def test_the_limit_on_teeth_is_what_module_helix_and_shift_can_make_up_for():
+    """Series I of ISO 54, ISO 21771 and the usual shifts, at the 60 teeth of the factory pair."""
+    modules = [module for module in ISO_54_SERIES_I if 1.25 <= module <= 2.5]
+    step = max(larger / smaller for smaller, larger in pairwise(modules))
+    least, most = SHIFT_SUMS
+    spread = working_centre_distance(1, 30, 13, 47, most) / working_centre_distance(
+        1, 0, 13, 47, least
+    )
+    assert step * spread == pytest.approx(TEETH_RATIO, abs=0.03)
 
 
 @pytest.mark.parametrize("case", DISTANCE_CASES, ids=itemgetter("name"))

@@ -190,7 +190,7 @@ CLEARANCE_CASES = [
         "gear_set": WINDOW,
         "family": room("<2>75.65"),
         "verdict": OPEN,
-        "says": "it hangs on how its tips were cut",
+        "says": "it depends on how its tips were cut",
         "measure": "measure the primary wheel over its tips",
     },
     {

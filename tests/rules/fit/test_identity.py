@@ -101,7 +101,7 @@ listed_for: <1>{models: [Stint Ten]}
         "name": "listed under this family, nobody vouches",
         "gear_set": "listed_for: <1>{models: [Knot Ten], wheel_size_in: 10}",
         "verdict": OPEN,
-        "says": "nobody vouches",
+        "says": "no supplier or trial confirms",
         "measure": "ask the supplier whether it fits Knot 50",
     },
     {
@@ -114,7 +114,7 @@ listed_for: <1>{models: [Stint Ten]}
         "name": "listed under another family's model and one nobody knows, which may be this one",
         "gear_set": "listed_for: <1>{models: [Stint Ten, Nightjar]}",
         "verdict": OPEN,
-        "says": "nobody vouches",
+        "says": "no supplier or trial confirms",
         "measure": "ask the supplier",
     },
     {
@@ -210,7 +210,7 @@ fits:
         "verdict": OUT,
     },
     {
-        "name": "nobody vouches for the family",
+        "name": "no supplier or trial confirms the family",
         "gear_set": "listed_for: {models: [Knot Ten]}",
         "verdict": OPEN,
         "measure": "which housings",

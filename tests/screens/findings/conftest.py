@@ -7,23 +7,31 @@ from collections.abc import Callable, Mapping
 import pytest
 
 from fitcheck.diagnostics import finding as finding_module
-from fitcheck.diagnostics.code import Code
+from fitcheck.diagnostics.codes import Code
+from fitcheck.diagnostics.examples import Explanation
 from fitcheck.diagnostics.finding import Finding, Related, Span
+from fitcheck.screens.findings import programs
 
 MADE_UP: Mapping[str, Code] = {
     code.code: code
     for code in (
-        Code(
-            code="FC901",
-            name="unknown-widget",
-            severity="error",
-            title="A widget is not known.",
-            why="Nobody can sell it.",
-            bad={"sets/a.yaml": "kind: gear-set\n"},
-            good={"sets/a.yaml": "kind: gear-set\nrecords: {}\n"},
-        ),
-        Code("FC902", "odd-price", "warning", "A price is odd.", "Slips cost money.", {}, {}),
-        Code("FC903", "spare-word", "advice", "A word is spare.", "Less is clearer.", {}, {}),
+        Code("FC901", "unknown-widget", "error"),
+        Code("FC902", "odd-price", "warning"),
+        Code("FC903", "spare-word", "advice"),
+    )
+}
+EXPLAINED: Mapping[str, Explanation] = {
+    code.code: Explanation(
+        code=code,
+        title=title,
+        why="Nobody can sell it.",
+        bad={"sets/a.yaml": "kind: gear-set\n"},
+        good={"sets/a.yaml": "kind: gear-set\nrecords: {}\n"},
+    )
+    for code, title in zip(
+        MADE_UP.values(),
+        ("A widget is not known.", "A price is odd.", "A word is spare."),
+        strict=True,
     )
 }
 
@@ -45,6 +53,7 @@ FILES = {
 def codes(monkeypatch: pytest.MonkeyPatch) -> Mapping[str, Code]:
     """The made-up codes, in force for the findings of this test."""
     monkeypatch.setattr(finding_module, "CODES", MADE_UP)
+    monkeypatch.setattr(programs, "explanations", lambda: EXPLAINED)
     return MADE_UP
 
 

@@ -11,9 +11,9 @@ from hypothesis import strategies as st
 from jsonschema import Draft202012Validator
 
 from fitcheck.answers.finding import render_json_lines
-from fitcheck.diagnostics.code import Code
+from fitcheck.diagnostics.codes import Code
 from fitcheck.diagnostics.finding import Finding, Related, Span
-from fitcheck.screens.findings.annotations import render_annotations
+from fitcheck.screens.findings.programs import render_annotations
 
 SCHEMA = json.loads(
     (Path(__file__).parents[3] / "schemas" / "finding.schema.json").read_text(encoding="utf-8")

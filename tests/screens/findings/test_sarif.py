@@ -19,10 +19,9 @@ from urllib.parse import unquote, urlsplit
 import pytest
 from jsonschema import Draft4Validator
 
-from fitcheck.diagnostics.code import Code
-from fitcheck.diagnostics.codes import CODES
+from fitcheck.diagnostics.codes import CODES, Code
 from fitcheck.diagnostics.finding import Finding, Span
-from fitcheck.screens.findings.sarif import FINGERPRINT, render_sarif
+from fitcheck.screens.findings.programs import FINGERPRINT, render_sarif
 
 
 @pytest.fixture(scope="module")
@@ -44,7 +43,7 @@ def log_of(text: str, published: Draft4Validator) -> Any:
 def test_whole_log(
     three: list[Finding], codes: Mapping[str, Code], published: Draft4Validator
 ) -> None:
-    text = render_sarif(three, codes=codes, root=Path("/shop/parts room"))
+    text = render_sarif(three, root=Path("/shop/parts room"))
     assert text.isascii()
     (run,) = log_of(text, published)["runs"]
     assert run["columnKind"] == "unicodeCodePoints"
@@ -91,7 +90,7 @@ def test_an_empty_log_has_the_real_rules_and_no_results(published: Draft4Validat
 def test_a_finding_that_moves_keeps_its_fingerprint(codes: Mapping[str, Code]) -> None:
     def mark(line: int, field: str) -> Any:
         finding = Finding("FC901", "x", Span("a.yaml", line), record="A", field=("records", field))
-        (run,) = json.loads(render_sarif([finding], codes=codes))["runs"]
+        (run,) = json.loads(render_sarif([finding]))["runs"]
         return run["results"][0]["partialFingerprints"]
 
     assert mark(3, "A") == mark(30, "A")
@@ -114,7 +113,7 @@ def test_a_finding_that_moves_keeps_its_fingerprint(codes: Mapping[str, Code]) -
 def test_artifact_uris(
     codes: Mapping[str, Code], published: Draft4Validator, path: str, uri: str, based: bool
 ) -> None:
-    text = render_sarif([Finding("FC901", "x", Span(path))], codes=codes)
+    text = render_sarif([Finding("FC901", "x", Span(path))])
     (run,) = log_of(text, published)["runs"]
     artifact = run["results"][0]["locations"][0]["physicalLocation"]["artifactLocation"]
     assert artifact == {"uri": uri} | ({"uriBaseId": "SRCROOT"} if based else {})
@@ -127,9 +126,7 @@ def test_a_path_above_the_root_becomes_a_whole_uri(
     inside = tmp_path / "in side"
     inside.mkdir()
     monkeypatch.chdir(inside)
-    (run,) = json.loads(render_sarif([Finding("FC901", "x", Span("../a.yaml"))], codes=codes))[
-        "runs"
-    ]
+    (run,) = json.loads(render_sarif([Finding("FC901", "x", Span("../a.yaml"))]))["runs"]
     uri = run["results"][0]["locations"][0]["physicalLocation"]["artifactLocation"]["uri"]
     assert ".." not in uri
     assert Path(unquote(urlsplit(uri).path)) == tmp_path.resolve() / "a.yaml"
@@ -138,7 +135,7 @@ def test_a_path_above_the_root_becomes_a_whole_uri(
 def test_a_link_to_itself_has_a_uri_too(codes: Mapping[str, Code], tmp_path: Path) -> None:
     loop = tmp_path / "loop.yaml"
     loop.symlink_to(loop)
-    (run,) = json.loads(render_sarif([Finding("FC901", "x", Span(str(loop)))], codes=codes))["runs"]
+    (run,) = json.loads(render_sarif([Finding("FC901", "x", Span(str(loop)))]))["runs"]
     uri = run["results"][0]["locations"][0]["physicalLocation"]["artifactLocation"]["uri"]
     assert Path(unquote(urlsplit(uri).path)) == tmp_path.resolve() / "loop.yaml"
 
@@ -154,6 +151,6 @@ def test_the_published_schema_can_say_no(
         {"locations": [{"physicalLocation": {"region": {"startLine": 0}}}]},
         {"unknown": 1},
     ):
-        log = json.loads(render_sarif(three, codes=codes))
+        log = json.loads(render_sarif(three))
         log["runs"][0]["results"][0].update(spoil)
         assert not published.is_valid(log), spoil

@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from rich.cells import cell_len
 
-from fitcheck.diagnostics.code import Code
+from fitcheck.diagnostics.codes import Code
 from fitcheck.diagnostics.finding import Finding, Related, Span
 from fitcheck.screens.findings.text import excerpt, render_text
 

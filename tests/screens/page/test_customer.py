@@ -25,7 +25,7 @@ from fitcheck.screens.page.quote_view import Quote
 from fitcheck.services.counter.audience import ShopWords, around, for_customer, with_hint
 from fitcheck.services.counter.combination import combine
 from fitcheck.services.counter.subject import Subject, subject_from_counts, subject_of
-from fitcheck.services.road.asked import RoadAsked
+from fitcheck.services.road.figures import RoadAsked
 from fitcheck.services.sheet.quotation import Labour, Terms, quotations
 from fitcheck.services.sheet.sheet import Sheet, sheet_of
 from tests.conftest import some

@@ -188,7 +188,7 @@ def test_the_charts_have_a_name_a_description_and_a_table(page, sheet_with) -> N
         "thrust-title thrust-desc",
         "speed-title speed-desc",
     ]
-    assert "Option A: 348 N as the clutch grips, top speed on the flat 55 km/h." in (
+    assert "Option A: 348 N as the clutch engages, top speed on the flat 55 km/h." in (
         page.words.replace("\xa0", " ")
     )
     # The load of the example is A + C v²: 5 + 0.024 x 60² = 91.4 N on the flat at 60 km/h.
@@ -345,7 +345,7 @@ def test_cautions_and_law_stand(page) -> None:
     assert "Local law and a licensed mechanic decide." in said
     assert "Regulation (EU) No 168/2013, Article 20" in said
     assert "may need approval" in said
-    assert "B: The range straddles the ceiling: measure the top speed by GPS first." in said
+    assert "B: The top speed may be above or below the ceiling: measure it by GPS first." in said
     assert "as of 2026-08-02" in said
 
 

@@ -13,7 +13,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from markupsafe import Markup
 
-from fitcheck.screens.page.safe_text import clean, clipped
+from fitcheck.screens.page.view import clean, shorten
 
 TURNING = [0x202A, 0x202B, 0x202C, 0x202D, 0x202E, 0x2066, 0x2067, 0x2068, 0x2069]
 JOINERS = "\u200c\u200d"
@@ -36,7 +36,7 @@ def test_nothing_left_steers_or_hides(text: str) -> None:
 
 @given(anything, st.integers(1, 30))
 def test_what_is_clipped_is_no_longer_than_asked(text: str, most: int) -> None:
-    shown = clipped(text, most)
+    shown = shorten(text, most)
 
     assert len(shown) <= most
     if len(clean(text)) <= most:
@@ -87,8 +87,8 @@ def test_accents_do_not_pile_up() -> None:
 
 
 def test_a_cut_never_parts_a_letter_from_its_accent() -> None:
-    assert clipped("abx\u0323\u0307yz", 4) == "ab…"
-    assert clipped("ab  cdef", 4) == "ab…"
+    assert shorten("abx\u0323\u0307yz", 4) == "ab…"
+    assert shorten("ab  cdef", 4) == "ab…"
 
 
 def test_markup_of_the_templates_and_figures_pass() -> None:

@@ -9,8 +9,7 @@ from pathlib import Path
 import pytest
 
 from fitcheck.errors import UsageError
-from fitcheck.screens.page import writing
-from fitcheck.screens.page.writing import is_sheet, write_sheet
+from fitcheck.screens.page.page import write_sheet
 
 
 @pytest.fixture
@@ -46,7 +45,7 @@ def test_what_is_no_sheet_is_left_alone_unless_forced(
 ) -> None:
     path = tmp_path / "page.html"
     path.write_bytes(held)
-    with pytest.raises(UsageError, match=r"is there already and is no earlier sheet; .*--force"):
+    with pytest.raises(UsageError, match=r"there already and was not made by fitcheck; .*--force"):
         write_sheet(path, text)
     assert path.read_bytes() == held
 
@@ -56,9 +55,13 @@ def test_what_is_no_sheet_is_left_alone_unless_forced(
 
 def test_a_sheet_is_known_by_what_it_says_of_itself(tmp_path: Path, text: str) -> None:
     path = tmp_path / "page.html"
-    for held, answer in ((text, True), ("", True), ("fitcheck sheet", False)):
+    for held in (text, ""):
         path.write_text(held, encoding="utf-8")
-        assert is_sheet(path) is answer
+        write_sheet(path, f"{text} again")
+        assert path.read_text(encoding="utf-8") == f"{text} again"
+    path.write_text("fitcheck sheet", encoding="utf-8")
+    with pytest.raises(UsageError, match="not made by fitcheck"):
+        write_sheet(path, text)
 
 
 def test_a_link_is_followed(tmp_path: Path, text: str) -> None:
@@ -79,7 +82,7 @@ def test_a_write_that_fails_leaves_the_old_page_and_no_litter(
     def full(_: int) -> None:
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr(writing.os, "fsync", full)
+    monkeypatch.setattr("os.fsync", full)
     with pytest.raises(UsageError, match="cannot be written: no space left on device"):
         write_sheet(path, "new")
     assert path.read_text(encoding="utf-8") == text

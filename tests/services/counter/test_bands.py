@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from fitcheck.errors import UsageError
-from fitcheck.services.counter.bands import Band, BandVerdict, band_of
+from fitcheck.services.counter.subject import Band, BandVerdict, band_of
 from fitcheck.services.upkeep.typed_values import read_window
 from tests.conftest import table
 

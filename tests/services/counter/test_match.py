@@ -15,7 +15,7 @@ from fitcheck.services.counter.combination import combine
 from fitcheck.services.counter.match import match
 from fitcheck.services.counter.request import Request
 from fitcheck.services.counter.subject import Subject, subject_of
-from fitcheck.services.counter.tyres import measured
+from fitcheck.services.counter.tyres import measured_roll_out
 from tests.conftest import demo_catalogue, some
 
 THREE = ("primary", "secondary", "tertiary")
@@ -69,7 +69,7 @@ def test_shorter_ones_are_told_of_where_the_window_starts_at_zero_or_above(demo)
 def test_a_new_tyre_enters_every_figure(demo, loops):
     subject = replace(
         subject_of(demo, "dunlin-ten"),
-        roll_out=measured(Fraction(1250)),
+        roll_out=measured_roll_out(Fraction(1250)),
         roll_out_ratio=Fraction(1300, 1250),
     )
     found = loops.universe(subject)

@@ -44,12 +44,12 @@ def test_every_train_under_every_tune_is_what_match_answers(demo, request_):
                 tune_name=group.tune.id,
                 wheel_size_in=train.wheel_size_in,
             )
-            # It is asked as it left the works, so all its gears are the factory's.
+            # It is asked as it left the factory, so all its gears are the factory's.
             assert not group.result.subject.unknown_make
             fitted = group.result.subject.roll_out
             assert (fitted is None) is (train.tyre is None)
             assert fitted is None or train.tyre in fitted.tyre_name
-            result = match(replace(subject, works_train=group.train), request_)
+            result = match(replace(subject, factory_train=group.train), request_)
             assert listed(group.result) == listed(result)
             assert group.result.counts == result.counts
 

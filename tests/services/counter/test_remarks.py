@@ -35,6 +35,11 @@ def _told(demo: Catalogue, teeth: str, **options: object) -> str:
         ("15/47,14/55", "the idler wheel would have 46, counted 47"),
         ("15/46,14/54", "the final wheel would have 55, counted 54"),
         ("15/55,14/46", "paired across the stages"),
+        ("15/64,14/55", "the idler wheel would have 46, written 64"),
+        ("51/46,14/55", "the input pinion would have 15, written 51"),
+        # 15/28 for 15/46 leaves 28/46 of the reduction; 14/67 for 14/55 is over 20 % more.
+        ("15/28,14/55", "the reduction is -39.13 % off the nearest factory train, 15/46, 14/55"),
+        ("15/46,14/67", "the final wheel would have 55, counted 67. Check the final wheel again"),
     ],
 )
 def test_counts_that_one_slip_explains_are_questioned(demo, teeth, words):
@@ -43,9 +48,16 @@ def test_counts_that_one_slip_explains_are_questioned(demo, teeth, words):
     assert words in told
 
 
-@pytest.mark.parametrize("teeth", ["15/46,14/55", "15/40,14/55", "19/60,11/35"])
+@pytest.mark.parametrize("teeth", ["15/46,14/55", "15/40,14/55", "19/60,11/35", "15/46,14/66"])
 def test_counts_that_no_slip_explains_are_taken(demo, teeth):
     assert "Count again" not in _told(demo, teeth)
+
+
+def test_counts_far_from_every_factory_train_are_questioned_without_a_housing(demo):
+    told = _told(demo, "15/28,14/55", housing_name=None, wheel_size_in=None)
+    assert told.count("Count again before you order") == 1
+    # 15/28 with 14/55 is 22/3; of the Dunlin's trains 13/46 with 14/55 and others lie further off.
+    assert "the nearest factory train, 15/46, 14/55" in told
 
 
 def test_an_earlier_change_is_told_once_and_beside_every_row(demo):

@@ -332,7 +332,7 @@ def test_only_what_tells_the_possible_trains_apart_is_asked_for(load_records):
 def test_a_machine_asked_about_as_it_left_the_works_has_that_train_alone(shop):
     counted = subject_from_counts(shop(), "knot-50", COUNTS)
     assert counted.possible_trains == (0, 1)
-    works = replace(counted, works_train=1)
+    works = replace(counted, factory_train=1)
     assert works.possible_trains == (1,)
     assert works.factory_pairs == tuple(read_train("14/49,13/49"))
     # Else housing and wheel must both be known before it is certain.
@@ -360,7 +360,7 @@ def test_two_trains_of_one_housing_and_wheel_leave_the_make_open(load_records):
 
 
 def test_a_machine_changed_before_to_the_pair_of_another_housing(load_records):
-    """The pair left the works elsewhere, but is sold with another seat too: nobody knows which."""
+    """A factory pair elsewhere, but sold with another seat too: nobody knows which it is."""
     family = {**KNOT, "interfaces": {"idler_seats": ["ST-14"]}}
     claim = [{"family": "knot-50", "housings": ["short"]}]
     sets = {

@@ -13,7 +13,8 @@ from fitcheck.catalogue.locate import demo_folder
 from fitcheck.catalogue.reader import load
 from fitcheck.catalogue.source import source_from_bytes
 from fitcheck.errors import UnreadableError
-from fitcheck.services.counter.match import match
+from fitcheck.services.counter.choices import Choices
+from fitcheck.services.counter.match import match, match_choices
 from fitcheck.services.counter.options import options
 from fitcheck.services.counter.request import Request
 from fitcheck.services.counter.subject import subject_of
@@ -71,6 +72,19 @@ def test_a_subject_and_a_match_travel_and_answer_alike(demo, way, request_):
             places = [[datum.place for datum in answer.data] for answer in one.answers]
             assert [[datum.place for datum in answer.data] for answer in two.answers] == places
         assert other.combinations
+
+
+@pytest.mark.parametrize("way", [travelled, copied])
+def test_choices_travel_and_answer_alike(demo, way):
+    """A gearbox judged once goes to as many processes as there are lists to make of it."""
+    choices = Choices.of(subject_of(demo, "dunlin-ten"))
+    there = way(choices)
+    assert there.seats.setting is there.subject.setting
+    request = Request(band="any", exclusions=True)
+    here, other = match_choices(choices, request), match_choices(there, request)
+    assert other.counts == here.counts
+    assert other.exclusions == here.exclusions
+    assert [one.words for one in other.combinations] == [one.words for one in here.combinations]
 
 
 def test_an_entry_leaves_the_text_of_its_file_behind(tmp_path):

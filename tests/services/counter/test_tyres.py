@@ -17,7 +17,7 @@ from fitcheck.services.counter.subject import subject_of
 from fitcheck.services.counter.tyre_change import change_tyre, present_tyre
 from fitcheck.services.counter.tyres import (
     RollOut,
-    measured,
+    measured_roll_out,
     name_tyre,
     roll_out_of,
     speed_symbol_warning,
@@ -259,4 +259,4 @@ def test_over_the_speed_symbol(speed, shown):
         return
     assert warning.startswith(f"TOO FAST FOR THE TYRE: it may reach {shown}")
     assert "speed symbol B of 2 1/2-16 is for 50 km/h" in warning
-    assert speed_symbol_warning(measured(Fraction(1600)), speed) is None
+    assert speed_symbol_warning(measured_roll_out(Fraction(1600)), speed) is None

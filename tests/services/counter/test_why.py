@@ -17,7 +17,7 @@ from fitcheck.rules.answers import Verdict
 from fitcheck.services.counter.combination import combine
 from fitcheck.services.counter.lookup import find_set
 from fitcheck.services.counter.subject import subject_of
-from fitcheck.services.counter.tyres import measured
+from fitcheck.services.counter.tyres import measured_roll_out
 from fitcheck.services.counter.why import explain
 
 FAMILY = {
@@ -144,7 +144,7 @@ def test_advice_on_hunting_tooth_and_undercut(workshop):
         B={"pairs": {"secondary": "14/47"}},
     )
     hunting, weak, shifted, _ = explain(subject, sets).advice
-    assert hunting.startswith("14/42 share a factor")
+    assert hunting.startswith("14/42 is not a hunting-tooth pair")
     assert "every 3 pinion turns" in hunting
     # x_min of 14 teeth at 20 degrees: 1 - 14 / 14.40663 = 0.0282.
     assert "-0.100 where +0.028 is needed" in weak
@@ -158,7 +158,7 @@ def test_advice_on_hunting_tooth_and_undercut(workshop):
 )
 def test_a_larger_tyre_is_to_be_checked_for_room(workshop, ratio, advised):
     subject, sets = workshop(A={"pairs": {"primary": "15/38"}})
-    subject = replace(subject, roll_out=measured(Fraction(1257)), roll_out_ratio=ratio)
+    subject = replace(subject, roll_out=measured_roll_out(Fraction(1257)), roll_out_ratio=ratio)
     notes = [note for note in explain(subject, sets).advice if "tyre" in note]
     # 1257 mm is 200.06 mm of radius; a twentieth more is 10 mm.
     assert [("about 10 mm larger in radius" in note) for note in notes] == [True] * advised

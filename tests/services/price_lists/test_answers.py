@@ -9,9 +9,8 @@ import pytest
 import yaml
 
 from fitcheck.errors import UsageError
-from fitcheck.services.price_lists.answers import Answers, read_answers
 from fitcheck.services.price_lists.outcomes import Plan
-from fitcheck.services.price_lists.review import review_text, write_review
+from fitcheck.services.price_lists.review import Answers, read_answers, review_text, write_review
 from tests.services.price_lists.conftest import HEAD, Shop
 
 LINES = (
@@ -155,13 +154,13 @@ def test_answers_to_what_is_not_asked_are_told(shop: Shop) -> None:
         ("model", "Snipe", "Snipe"),
         ("families", "dunlin-50, snipe", "snipe"),
         ("stage-word", "primery", "did you mean primary?"),
-        ("stage-word", "7", "'7' is no stage; there is single, primary, secondary or tertiary"),
+        ("stage-word", "7", "'7' is not a stage; there is single, primary, secondary or tertiary"),
         ("stage", "primary, secondary", "name one stage"),
         ("teeth", "15", "write like 15/44"),
         ("teeth", "15/15", "15/15"),
-        ("housing-word", "huge", "is no housing of dunlin-50; short, mid or long"),
-        ("price", "cheap", "is no price; write an amount like 64.90"),
-        ("price", "-4", "is no price"),
+        ("housing-word", "huge", "is not a housing of dunlin-50; short, mid or long"),
+        ("price", "cheap", "is not a price; write an amount like 64.90"),
+        ("price", "-4", "is not a price"),
         ("price", "1e999999", "a number beyond what is read"),
         ("row", "c", "write a letter, a to b"),
         ("model", "{a: b}", "a: b"),
@@ -182,10 +181,13 @@ def test_wrong_answers_are_told_by_line_and_column(
 @pytest.mark.parametrize(
     ("text", "says"),
     [
-        ("kind: gear-set\nrecords: {}\n", ":1:1: no file of questions"),
+        ("kind: gear-set\nrecords: {}\n", ":1:1: not a file of questions"),
         ("kind: intake-review\nsupplier: marram\nquestions: []\n", ":2:11: the questions are of"),
-        ("kind: intake-review\nsupplier: arrowgrass\nquestions: no\n", ":3:12: questions is no"),
-        ("kind: intake-review\nsupplier: arrowgrass\nquestions:\n  - 5\n", ":4:5: no question"),
+        (
+            "kind: intake-review\nsupplier: arrowgrass\nquestions: no\n",
+            ":3:12: questions must be a list",
+        ),
+        ("kind: intake-review\nsupplier: arrowgrass\nquestions:\n  - 5\n", ":4:5: not a question"),
         (
             "kind: intake-review\nsupplier: arrowgrass\nquestions:\n  - {anser: x}\n",
             ":4:6: a question has no 'anser'; did you mean answer?",
@@ -195,7 +197,7 @@ def test_wrong_answers_are_told_by_line_and_column(
             ":4:5: asks must be model",
         ),
         ("kind: [unclosed\n", ":"),
-        ("", ":1:1: no file of questions"),
+        ("", ":1:1: not a file of questions"),
     ],
 )
 def test_a_file_that_is_no_such_file_is_refused(shop: Shop, text: str, says: str) -> None:

@@ -285,9 +285,9 @@ def test_a_delimiter_is_given_as_a_mark_or_by_name(tmp_path, given):
 @pytest.mark.parametrize(
     ("options", "words"),
     [
-        ({"delimiter": "ab"}, "is no delimiter"),
-        ({"delimiter": '"'}, "is no delimiter"),
-        ({"delimiter": ""}, "is no delimiter"),
+        ({"delimiter": "ab"}, "is not a delimiter"),
+        ({"delimiter": '"'}, "is not a delimiter"),
+        ({"delimiter": ""}, "is not a delimiter"),
         ({"encoding": "utf-99"}, "there is no encoding 'utf-99'"),
         ({"encoding": "base64"}, "there is no encoding"),
         ({"sheet": "Prices"}, "has no sheets"),

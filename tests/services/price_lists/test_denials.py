@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from fitcheck.services.price_lists.wording import read_housing, read_stage
-from fitcheck.services.price_lists.wording.negations import said_against
+from fitcheck.services.price_lists.wording.reservations import said_against
+from fitcheck.services.price_lists.wording.sizes import read_housing
+from fitcheck.services.price_lists.wording.stages import read_stage
 
 
 @pytest.mark.parametrize(

@@ -131,7 +131,7 @@ def test_a_number_of_two_active_entries_is_settled_by_nobody(shop: Shop) -> None
     add(shop, "  AR-TWO: {part_number: A-1, pairs: {primary: 15/43}}\n")
     row = shop.row(LINE.format("Dunlin 50", "short"))
     assert (row.outcome, row.cell) == ("unreadable", "2:1")
-    assert row.reason == "AR-A-1 and AR-TWO both bear this number; fitcheck check says where"
+    assert row.reason == "AR-A-1 and AR-TWO both have this number; fitcheck check says where"
 
 
 def test_a_retired_part_names_its_successor(shop: Shop) -> None:

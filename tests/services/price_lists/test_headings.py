@@ -9,11 +9,11 @@ from hypothesis import strategies as st
 
 from fitcheck.errors import UsageError
 from fitcheck.model.trade import ListMapping
-from fitcheck.services.price_lists.headings import FIELDS, find_layouts, find_tables, score_heading
-from fitcheck.services.price_lists.headings.words import HEADINGS, NO_FIELD
+from fitcheck.services.price_lists.headings.columns import FIELDS, HEADINGS, NO_FIELD, score_heading
+from fitcheck.services.price_lists.headings.layouts import find_layouts, find_tables
 from fitcheck.services.price_lists.reading import Sheet, SupplierList, read_list
-from fitcheck.services.price_lists.wording import read_teeth
-from fitcheck.services.price_lists.wording.folding import words_of
+from fitcheck.services.price_lists.wording.readings import words_of
+from fitcheck.services.price_lists.wording.teeth import read_teeth
 from tests.conftest import demo_catalogue, table
 
 SUPPLIERS = demo_catalogue().suppliers
@@ -60,7 +60,7 @@ def test_the_demo_suppliers_headings_are_recognised_as_their_mappings_say(suppli
     assert {column.sureness for column in told.columns.values()} == {"given"}
     (guessed,) = find_tables(read)
     assert found_columns(guessed) == mapping.columns
-    assert guessed.mapping().columns == mapping.columns
+    assert guessed.headings == mapping.columns
     assert guessed.data_rows == list(range(4, 12))
 
 
@@ -398,7 +398,7 @@ def test_pinion_and_wheel_in_two_columns_are_read_together(pinion, wheel):
         ]
     (layout,) = find_tables(read)
     assert layout.columns["wheel_size"].heading == "Rim"
-    assert layout.mapping().columns["teeth"] == f"{pinion} + {wheel}"
+    assert layout.headings["teeth"] == f"{pinion} + {wheel}"
 
 
 def test_a_pinion_beside_a_wheel_size_is_no_pair():

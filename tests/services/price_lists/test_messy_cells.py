@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections import Counter
 from pathlib import Path
 
-from fitcheck.services.price_lists.wording import read_price, read_stage, read_teeth
+from fitcheck.services.price_lists.wording.prices import read_price
+from fitcheck.services.price_lists.wording.stages import read_stage
+from fitcheck.services.price_lists.wording.teeth import read_teeth
 from tests.conftest import table
 
 CELLS = [

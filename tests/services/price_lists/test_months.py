@@ -163,7 +163,7 @@ def test_a_word_for_a_family_that_is_no_more_is_no_failure(shop: Shop) -> None:
     words = "    list_mapping:\n      model_words: {Foo Bar: no-more}\n"
     path.write_text(path.read_text("utf-8") + words, "utf-8")
     row = shop.row("A-1;;15/44;primary;Foo Bar;;short;50;")
-    assert "'Foo Bar' is of no family here" in row.notes
+    assert "'Foo Bar' belongs to no family here" in row.notes
 
 
 def test_a_blank_name_for_the_list_is_none(shop: Shop) -> None:

@@ -18,6 +18,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from fitcheck.services.price_lists.name_book import Match, NameBook
+from fitcheck.services.price_lists.name_words import key_of, tokens_of
 from fitcheck.services.price_lists.names import CellMatch, Names, names_of
 from tests.conftest import demo_catalogue
 
@@ -26,7 +27,17 @@ LABELLED = ROOT / "tests" / "data" / "model-names.csv"
 CATALOGUE = demo_catalogue()
 NAMES = names_of(CATALOGUE)
 FAMILIES = {id_: entry.record for id_, entry in CATALOGUE.families.items()}
-KNOWN = NAMES.known_names()
+# Of names that are the same word by word the one written first.
+KNOWN = list(
+    {
+        key_of(tokens_of(name)): name
+        for id_, family in reversed(FAMILIES.items())
+        for name in reversed(
+            [family.name, id_, *family.aliases]
+            + [model for train in family.factory_trains for model in train.models]
+        )
+    }.values()
+)
 
 # Kinds of label that a person must look at: a slip of a key is near, and near is not accepted.
 FOR_REVIEW = {"slip of a key", "unknown suffix", "several families"}

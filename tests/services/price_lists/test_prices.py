@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from fitcheck.services.price_lists.reading.cells import Cell
-from fitcheck.services.price_lists.wording import find_number_style, read_price
+from fitcheck.services.price_lists.wording.prices import find_number_style, read_price
 
 CURRENCIES = [
     ("", None),
@@ -128,7 +128,7 @@ def test_one_slip_in_many_is_reviewed_not_followed():
 
 def native(value, code: str = "") -> Cell:
     text = "" if value is None else str(value)
-    return Cell("P!A1", text, value, 1, 1, code)
+    return Cell("P!A1", text, value, code)
 
 
 @given(amount=st.decimals("0.01", "99999.99", places=2))

@@ -17,7 +17,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from fitcheck.errors import FitcheckError, UnreadableError, UsageError
-from fitcheck.services.price_lists.reading import dialects, limits, read_list
+from fitcheck.services.price_lists.reading import delimited, facts, read_list
 from tests.conftest import EXPLORE
 
 HTML = b"<html><body><table><tr><td>MA-1</td><td>64,90</td></tr></table></body></html>"
@@ -96,7 +96,7 @@ def test_no_such_file_a_folder_a_pipe_and_an_empty_file(tmp_path):
     (tmp_path / "folder.csv").mkdir()
     assert "is a folder" in refusal(tmp_path / "folder.csv")
     os.mkfifo(tmp_path / "pipe.csv")
-    assert "no ordinary file" in refusal(tmp_path / "pipe.csv")
+    assert "not an ordinary file" in refusal(tmp_path / "pipe.csv")
     for name in ("list.csv", "list.xlsx", "list.xls", "list.ods"):
         (tmp_path / name).write_bytes(b"")
         assert "is empty" in refusal(tmp_path / name)
@@ -108,7 +108,7 @@ def test_no_such_file_a_folder_a_pipe_and_an_empty_file(tmp_path):
 def test_a_file_over_100_mb(tmp_path):
     path = tmp_path / "list.csv"
     with path.open("wb") as file:
-        file.truncate(limits.MAX_BYTES + 1)  # sparse: takes no room
+        file.truncate(facts.MAX_BYTES + 1)  # sparse: takes no room
     assert "at most 100 MB" in refusal(path)
 
 
@@ -164,7 +164,7 @@ def test_a_workbook_under_another_workbooks_name(tmp_path):
         packed.writestr("word/document.xml", "<x/>")
     assert "is a letter" in refusal(tmp_path / "b.xlsx")
     letter = ods(tmp_path / "c.ods", "", "application/vnd.oasis.opendocument.text")
-    assert "is no spreadsheet" in refusal(letter)
+    assert "is not a spreadsheet" in refusal(letter)
 
 
 @pytest.mark.parametrize("number", range(5))
@@ -247,7 +247,7 @@ def test_a_zip_bomb_by_its_sum(tmp_path, monkeypatch):
     monkeypatch.setattr("fitcheck.services.price_lists.reading.archive.MAX_INFLATED", 5 * 1024**2)
     sheet = f"{SHEET}<sheetData/></worksheet>"
     noise = {f"xl/media/{n}.bin": os.urandom(1024**2) for n in range(6)}
-    assert "unfolds to more than 5 MB" in refusal(xlsx(tmp_path / "sum.xlsx", sheet, **noise))
+    assert "unpacks to more than 5 MB" in refusal(xlsx(tmp_path / "sum.xlsx", sheet, **noise))
 
 
 def test_a_zip_bomb_that_lies_about_its_size(tmp_path):
@@ -343,10 +343,10 @@ def test_a_million_columns(tmp_path):
 
 
 def test_more_than_a_million_rows(tmp_path, monkeypatch):
-    most = dialects.MAX_ROWS
+    most = delimited.MAX_ROWS
     assert most == 1_000_000
     if not EXPLORE:
-        monkeypatch.setattr(dialects, "MAX_ROWS", most := 10_000)
+        monkeypatch.setattr(delimited, "MAX_ROWS", most := 10_000)
     path = tmp_path / "list.csv"
     path.write_text("a;b\n" * most)
     read_list(path)
@@ -664,7 +664,7 @@ def test_an_empty_workbook_and_a_sheet_that_is_not_there(tmp_path):
 
 def test_too_many_sheets(tmp_path):
     book = openpyxl.Workbook()
-    for number in range(limits.MAX_SHEETS):
+    for number in range(facts.MAX_SHEETS):
         book.create_sheet(f"S{number}")["A1"] = 1
     book.save(tmp_path / "a.xlsx")
     assert "at most 200" in refusal(tmp_path / "a.xlsx")
@@ -673,7 +673,7 @@ def test_too_many_sheets(tmp_path):
 def test_a_part_packed_in_an_unusual_way(tmp_path):
     with zipfile.ZipFile(tmp_path / "a.xlsx", "w", zipfile.ZIP_BZIP2) as packed:
         packed.writestr("xl/workbook.xml", WORKBOOK)
-    assert "packed in a way" in refusal(tmp_path / "a.xlsx")
+    assert "packed as workbooks are not" in refusal(tmp_path / "a.xlsx")
 
 
 def test_a_stream_cut_inside_a_part(tmp_path):

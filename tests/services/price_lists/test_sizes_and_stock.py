@@ -9,12 +9,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from fitcheck.services.price_lists.reading.cells import Cell
-from fitcheck.services.price_lists.wording import read_availability, read_housing, read_wheel_size
+from fitcheck.services.price_lists.wording.availability import read_availability
+from fitcheck.services.price_lists.wording.sizes import read_housing, read_wheel_size
 from tests.conftest import table
 
 
 def native(value) -> Cell:
-    return Cell("P!A1", str(value), value, 1, 1)
+    return Cell("P!A1", str(value), value)
 
 
 @table(
@@ -66,8 +67,8 @@ def test_wheel_sizes(text, free, column):
 
 
 def test_wheel_sizes_of_a_spreadsheet():
-    assert read_wheel_size(Cell("", "10", 10.0, 1, 1), size_column=True).value == (10,)
-    assert read_wheel_size(Cell("", "10", 10.0, 1, 1)).status == "empty"
+    assert read_wheel_size(Cell("", "10", 10.0), size_column=True).value == (10,)
+    assert read_wheel_size(Cell("", "10", 10.0)).status == "empty"
     dated = read_wheel_size(native(dt.date(2026, 12, 10)), size_column=True)
     assert (dated.status, dated.candidates) == ("review", ((10, 12),))
     assert read_wheel_size(native(True), size_column=True).status == "unreadable"
@@ -165,7 +166,7 @@ def test_availability_of_a_spreadsheet():
     assert read_availability(native(True)).value == "in-stock"
     assert read_availability(native(False)).value == "unknown"
     assert read_availability(native(dt.date(2026, 12, 10))).value == "to-order"
-    assert read_availability(Cell("", "5", 5.0, 1, 1)).value == "in-stock"
+    assert read_availability(Cell("", "5", 5.0)).value == "in-stock"
 
 
 @given(text=st.text(max_size=40))

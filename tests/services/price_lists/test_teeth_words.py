@@ -9,7 +9,9 @@ from hypothesis import strategies as st
 
 from fitcheck.kernel.teeth import Pair, TeethError, read_pair
 from fitcheck.services.price_lists.reading.cells import Cell
-from fitcheck.services.price_lists.wording import find_stages, fold, read_stage, read_teeth
+from fitcheck.services.price_lists.wording.readings import fold
+from fitcheck.services.price_lists.wording.stages import find_stages, read_stage
+from fitcheck.services.price_lists.wording.teeth import read_teeth
 from tests.conftest import table
 
 pairs = st.tuples(st.integers(8, 30), st.integers(31, 80)).map(lambda two: Pair(*two))
@@ -133,7 +135,7 @@ def test_a_column_of_teeth_agrees_with_the_kernel_on_plain_pairs(text):
 
 
 def native(value, code: str = "") -> Cell:
-    return Cell("P!A1", str(value), value, 1, 1, code)
+    return Cell("P!A1", str(value), value, code)
 
 
 # What spreadsheets make of counts typed into them; common practice, no source.
@@ -201,7 +203,7 @@ def test_hours_and_minutes_never_come_back_as_other_counts(first, second):
 
 
 def test_every_reading_names_its_cell_and_stage_words_of_the_supplier_count():
-    cell = Cell("Prices!B12", "upper 14/45 Z, lower 13/48 Z", "upper 14/45 Z, lower 13/48 Z", 12, 2)
+    cell = Cell("Prices!B12", "upper 14/45 Z, lower 13/48 Z", "upper 14/45 Z, lower 13/48 Z")
     words = {"upper": "primary", "lower": "secondary"}
     found = read_teeth(cell, stage_words=words)
     assert (found.cell, found.text) == ("Prices!B12", cell.text)

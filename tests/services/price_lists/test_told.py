@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from fitcheck.services.price_lists.answers import _stage_word
-from fitcheck.services.price_lists.wording import read_teeth
+from fitcheck.services.price_lists.review import _stage_word
+from fitcheck.services.price_lists.wording.teeth import read_teeth
 
 HEAD = "Art. no.;Teeth;Stage\n"
 

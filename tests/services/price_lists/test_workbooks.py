@@ -14,7 +14,8 @@ import xlwt
 from openpyxl.utils import get_column_letter
 
 from fitcheck.services.price_lists.reading import SupplierList, column_letters, read_list
-from fitcheck.services.price_lists.wording import read_price, read_teeth
+from fitcheck.services.price_lists.wording.prices import read_price
+from fitcheck.services.price_lists.wording.teeth import read_teeth
 
 # odfpy uses what later Pythons warn of; it only writes files here.
 pytestmark = pytest.mark.filterwarnings("ignore::DeprecationWarning")
@@ -102,17 +103,14 @@ def check_price_list(read: SupplierList) -> None:
     assert isinstance(cell(read, "Preise 2026!F6").value, str)
     assert isinstance(cell(read, "Preise 2026!F5").value, (int, float))
     assert isinstance(cell(read, "Preise 2026!B9").value, str)
-    # Merged cells: spread, and marked with where they come from.
+    # Merged cells: spread, and it is known where they come from.
+    sheet, old, _ = read.sheets
+    assert {(2, 6): (2, 2), (12, 2): (10, 2)}.items() <= sheet.merged.items()
+    assert (10, 2) not in sheet.merged
     assert cell(read, "Preise 2026!F2").text == "Marsh parts, net prices"
-    assert cell(read, "Preise 2026!F2").merged_from == "Preise 2026!B2"
     assert cell(read, "Preise 2026!B12").text == "Dunlin 50"
-    assert cell(read, "Preise 2026!B12").merged_from == "Preise 2026!B10"
-    assert cell(read, "Preise 2026!B10").merged_from == ""
     # Hidden: read and marked.
-    assert cell(read, "Preise 2026!B5").hidden == "row"
-    assert cell(read, "Preise 2026!D6").hidden == "column"
-    assert cell(read, "Preise 2026!C6").hidden == ""
-    assert cell(read, "Alte Liste!A1").hidden == "sheet"
+    assert (sheet.hidden_rows, sheet.hidden_columns, old.hidden) == ({5}, {4}, True)
     assert {note.topic for note in read.notes} >= {"hidden", "merged"}
     teeth = {"C5": "15/38", "C6": "10/12", "C7": "12/45", "C8": "14/45"}
     for place, pair in teeth.items():
@@ -202,11 +200,11 @@ def test_xls_by_xlwt(tmp_path):
     for place, pair in (("C3", "10/12"), ("C4", "12/45")):
         found = read_teeth(cell(read, f"Prices!{place}"), teeth_column=True)
         assert [str(each) for each in found.value or ()] == [pair]
-    assert cell(read, "Prices!D4").hidden == "row"
+    assert 4 in read.sheets[0].hidden_rows
     assert cell(read, "Prices!E4").value is True
-    assert cell(read, "Prices!E3").hidden == "column"
+    assert 5 in read.sheets[0].hidden_columns
     assert [cell(read, f"Prices!{letter}6").text for letter in "ABC"] == ["1", "2", "3"]
-    assert cell(read, "Prices!B10").merged_from == "Prices!A8"
+    assert read.sheets[0].merged[10, 2] == (8, 1)
     assert cell(read, "Prices!B10").text == "Dunlin 50"
 
 
@@ -273,11 +271,11 @@ def test_ods_by_odfpy(tmp_path):
     read = read_list(tmp_path / "list.ods")
     assert [(each.name, each.hidden) for each in read.sheets] == [("Prices", False), ("Old", True)]
     assert read.sheets[0].row_count == 5
-    assert cell(read, "Prices!A2").merged_from == "Prices!A1"
+    assert read.sheets[0].merged[2, 1] == (1, 1)
     assert cell(read, "Prices!A2").text == "Dunlin 50"
-    assert cell(read, "Prices!C1").hidden == "column"
+    assert 3 in read.sheets[0].hidden_columns
     assert cell(read, "Prices!C1").text == "64.9"
-    assert cell(read, "Prices!B2").hidden == "row"
+    assert 2 in read.sheets[0].hidden_rows
     found = read_teeth(cell(read, "Prices!B2"), teeth_column=True)
     assert [str(each) for each in found.value or ()] == ["10/12"]
     assert [cell(read, f"Prices!B{row}").text for row in (3, 4, 5)] == ["x", "x", "x"]

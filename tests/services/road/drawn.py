@@ -10,8 +10,8 @@ import random
 from dataclasses import dataclass, replace
 
 from fitcheck.errors import UsageError
-from fitcheck.services.road.asked import RoadAsked
-from fitcheck.services.road.calibration import calibrated
+from fitcheck.services.road.calibration import calibrate
+from fitcheck.services.road.figures import RoadAsked
 from fitcheck.services.road.inputs import Inputs, Values
 from fitcheck.services.road.sweep import Gearings, Ranged, sweep
 
@@ -71,7 +71,7 @@ def drawn(inputs: Inputs, reduction: float, taller: float, count: int, seed: int
         figures = tuple(float(truth.nominal[name][index]) for name, index in FIGURES)
         measured = figures[0] + rng.gauss(0.0, READING)
         try:
-            moved = calibrated(inputs, reduction, RoadAsked(measured_top_km_h=measured))
+            moved = calibrate(inputs, reduction, RoadAsked(measured_top_km_h=measured))
         except UsageError:
             continue
         found.append(Drawn(figures, before, sweep(moved, gearings, times=False), measured))

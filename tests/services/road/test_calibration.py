@@ -12,9 +12,9 @@ from scipy.optimize import minimize
 from fitcheck.errors import UsageError
 from fitcheck.kernel.road.balance import top_speed
 from fitcheck.services.counter.combination import combine
-from fitcheck.services.road.asked import RoadAsked
-from fitcheck.services.road.calibration import calibrated
+from fitcheck.services.road.calibration import calibrate
 from fitcheck.services.road.comparing import compare
+from fitcheck.services.road.figures import RoadAsked
 from fitcheck.services.road.inputs import gather
 from fitcheck.services.road.sweep import setup_of
 from tests.conftest import EXPLORE, some
@@ -73,7 +73,7 @@ def test_nothing_is_more_probable_than_the_inputs_found(it, off):
             values[key] += each * inputs.givens[key].spread / 2
         return float(z @ z) + ((speed - present(inputs, values)) / 0.5) ** 2
 
-    moved = moves(inputs, calibrated(inputs, 10.0, RoadAsked(measured_top_km_h=speed)))
+    moved = moves(inputs, calibrate(inputs, 10.0, RoadAsked(measured_top_km_h=speed)))
     found = np.array([moved[key] for key in keys])
     rng = np.random.default_rng(1)
     starts = [found, *(found + rng.standard_normal(len(found)) for _ in range(2))]
@@ -96,7 +96,7 @@ def test_a_linear_top_speed_is_shared_by_the_squares_of_its_slopes(make):
         for key, sign in (("roll_out", 1), ("rev_limit", 1), ("high_ratio", -1))
     }
     variance = top**2 * sum(share**2 for share in shares.values())
-    moved = calibrated(inputs, 10.0, RoadAsked(measured_top_km_h=top - 0.6))
+    moved = calibrate(inputs, 10.0, RoadAsked(measured_top_km_h=top - 0.6))
     for key, share in shares.items():
         exact = -0.6 * top * share / (variance + 0.25)
         assert moves(inputs, moved)[key] == pytest.approx(exact, rel=0.02)
@@ -110,7 +110,7 @@ def test_those_moved_most_are_named_with_old_and_new_value(it):
     told = compare(it, asked=asked)
     changed = {given.key: given for given in told.inputs if given.before is not None}
     assert all(given.kind == "calibrated" for given in changed.values())
-    moved = moves(inputs, calibrated(inputs, 10.0, asked))
+    moved = moves(inputs, calibrate(inputs, 10.0, asked))
     for key in sorted(moved, key=lambda key: -abs(moved[key]))[:3]:
         assert inputs.givens[key].name in told.calibrated
         assert changed[key].before == inputs.values[key]
@@ -136,7 +136,7 @@ def test_with_the_speed_known_the_ranges_are_narrower(it):
 def test_every_run_for_the_ranges_is_calibrated(it):
     """A linear model would miss by no more than the reading's own two deviations."""
     speed = compare(it).before.flat.speed.value + 1
-    moved = calibrated(gather(it), 10.0, RoadAsked(measured_top_km_h=speed))
+    moved = calibrate(gather(it), 10.0, RoadAsked(measured_top_km_h=speed))
     middle = present(moved, moved.values)
     for pair in moved.calibration.ends:
         for values in pair:
@@ -147,7 +147,7 @@ def test_what_is_left_is_the_covariance_of_the_update(it):
     """Squares of the runs' moves along any direction sum to the posterior variance."""
     inputs = gather(it)
     speed = present(inputs, inputs.values)
-    moved = calibrated(inputs, 10.0, RoadAsked(measured_top_km_h=speed))
+    moved = calibrate(inputs, 10.0, RoadAsked(measured_top_km_h=speed))
     keys = [key for key, given in inputs.givens.items() if given.spread]
     half = np.array([inputs.givens[key].spread / 2 for key in keys])
     middle = np.array([moved.values[key] for key in keys])

@@ -10,9 +10,8 @@ import pytest
 
 from fitcheck.errors import UsageError
 from fitcheck.services.counter.combination import combine
-from fitcheck.services.road.asked import RoadAsked
 from fitcheck.services.road.comparing import compare
-from fitcheck.services.road.figures import LawfulAnswer, PullVerdict
+from fitcheck.services.road.figures import LawfulAnswer, PullVerdict, RoadAsked
 from fitcheck.services.road.inputs import gather
 from fitcheck.services.road.rows import RoadRows
 from fitcheck.services.road.sweep import setup_of

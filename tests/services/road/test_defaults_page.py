@@ -37,7 +37,7 @@ def test_every_half_width():
         ("fixed drive before the gearbox", [defaults.ONE_DRIVE_EFFICIENCY]),
         ("ratios of the variator", [defaults.LOW_RATIO, defaults.HIGH_RATIO]),
         ("shift speed", [defaults.SPEED_SHARES["shift_rpm"]]),
-        ("clutch grips", [defaults.SPEED_SHARES["engage_rpm"]]),
+        ("clutch engages", [defaults.SPEED_SHARES["engage_rpm"]]),
         ("rev limit", [defaults.SPEED_SHARES["rev_limit"]]),
         ("machine in running order", [kg for _, kg in defaults.RUNNING_ORDER_KG]),
         ("rider", [defaults.RIDER_KG]),

@@ -12,7 +12,7 @@ from fitcheck.kernel.road.load import dynamometer_load
 from fitcheck.services.counter.lookup import find_tune
 from fitcheck.services.counter.subject import subject_from_counts
 from fitcheck.services.road import defaults
-from fitcheck.services.road.asked import RoadAsked
+from fitcheck.services.road.figures import RoadAsked
 from fitcheck.services.road.inputs import gather
 from fitcheck.services.road.sweep import setup_of
 from tests.services.road.conftest import FAMILY, MACHINE, without
@@ -300,8 +300,8 @@ def test_counts_alone_need_a_power(it):
 @pytest.mark.parametrize(
     ("asked", "words"),
     [
-        (RoadAsked(engage_rpm=6800), "clutch grips at 6800 .* is over shift speed"),
-        (RoadAsked(shift_rpm=9500), "shift speed of the variator 9500 .* is over highest engine"),
+        (RoadAsked(engage_rpm=6800), "clutch engages at 6800 .* is over shift speed"),
+        (RoadAsked(shift_rpm=9500), "shift speed of the variator 9500 .* is over rev limit"),
         (RoadAsked(ratios=(0.8, 2.6)), "starting ratio 0.8 is not over the top ratio 2.6.*swapped"),
     ],
 )

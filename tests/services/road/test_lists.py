@@ -18,8 +18,7 @@ from fitcheck.services.counter.match import Match, match
 from fitcheck.services.counter.remarks import remarks_on
 from fitcheck.services.counter.request import Request
 from fitcheck.services.counter.subject import Subject
-from fitcheck.services.road.asked import RoadAsked
-from fitcheck.services.road.figures import LawfulAnswer, PullVerdict
+from fitcheck.services.road.figures import LawfulAnswer, PullVerdict, RoadAsked
 from fitcheck.services.road.inputs import gather
 from fitcheck.services.road.lawful import class_answer
 from fitcheck.services.road.rows import RoadRows
@@ -43,7 +42,7 @@ def ask(subject: Subject, **wanted) -> Match:
 def slow(make) -> Subject:
     """Registered in a class of 45 km/h, and choked so far that it does about that."""
     machine = without(MACHINE, engine={"peak_power_kw": 1.4, "peak_power_rpm": 6000})
-    sets = {f"MA-{teeth}": gear_set(f"10/{teeth}", str(teeth)) for teeth in range(90, 171, 10)}
+    sets = {f"MA-{teeth}": gear_set(f"10/{teeth}", str(teeth)) for teeth in range(90, 161, 10)}
     return make(without(machine, "variator", vehicle_class="slow"), gear_set=sets)
 
 

@@ -23,7 +23,7 @@ from fitcheck.kernel.road.driveline import speed_at
 from fitcheck.kernel.road.spread import combined
 from fitcheck.services.counter.match import match
 from fitcheck.services.counter.subject import Subject, subject_of
-from fitcheck.services.road.asked import RoadAsked
+from fitcheck.services.road.figures import RoadAsked
 from fitcheck.services.road.inputs import gather
 from fitcheck.services.road.sweep import setup_of
 from tests.kernel.road.single_path import performance

@@ -1,4 +1,4 @@
-"""The overview of a family on the road: judged by what the works fitted, or refused at once."""
+"""The overview of a family on the road: judged by the factory machine, or refused at once."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from fitcheck.services.counter.match import match
 from fitcheck.services.counter.options import options
 from fitcheck.services.counter.request import Request
 from fitcheck.services.counter.subject import subject_of
-from fitcheck.services.road.asked import RoadAsked
+from fitcheck.services.road.figures import RoadAsked
 from tests.services.road.conftest import CLASSES, FAMILY, MACHINE, TUNES, gear_set, without
 
 TRAINS = [
@@ -93,13 +93,15 @@ def test_the_tune_makes_more_of_the_works_engine(world):
     tops = {group.tune.id: group.result.road.now.top.value for group in found}
     assert tops["stock"] < tops["pipe"] < tops["kit"]
     notes = {group.tune.id: group.result.road.notes for group in found}
-    assert any("works' figures for a kit" in note for note in notes["kit"])
+    assert any("factory's figures for a kit" in note for note in notes["kit"])
 
 
 def test_a_train_without_a_tyre_is_refused_at_once_and_placed(world):
     trains = [TRAINS[0], without(TRAINS[1], "tyre")]
     catalogue = world(factory_trains=trains)
-    with pytest.raises(UsageError, match=r"which tyre .* 12 in .*add tyre: .*family\.yaml:\d+"):
+    with pytest.raises(
+        UsageError, match=r"the factory tyre of the .* 12 in .*add tyre: .*family\.yaml:\d+"
+    ):
         options(catalogue, catalogue.families["knot"], Request(lawful=True))
     assert len(groups(catalogue, Request(lawful=True), wheel_size_in=10)) == len(TUNES)
     assert len(groups(catalogue, Request())) == 2 * len(TUNES)

@@ -11,7 +11,7 @@ import pytest
 
 from fitcheck.kernel.road.balance import top_speed
 from fitcheck.kernel.road.spread import combined
-from fitcheck.services.road.asked import RoadAsked
+from fitcheck.services.road.figures import RoadAsked
 from fitcheck.services.road.inputs import gather
 from fitcheck.services.road.sweep import Gearings, setup_of, sweep
 from tests.kernel.road.single_path import performance

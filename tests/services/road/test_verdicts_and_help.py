@@ -7,12 +7,10 @@ from dataclasses import replace
 import pytest
 
 from fitcheck.services.counter.combination import combine
-from fitcheck.services.road.asked import RoadAsked
 from fitcheck.services.road.comparing import compare
-from fitcheck.services.road.figures import PullVerdict
+from fitcheck.services.road.figures import PullVerdict, RoadAsked, pull_verdict
 from fitcheck.services.road.helping import help_for
 from fitcheck.services.road.inputs import gather
-from fitcheck.services.road.verdicts import pull_verdict
 from tests.services.road.conftest import MACHINE, without
 
 PULLS, WIND, NOT = PullVerdict

@@ -9,15 +9,13 @@ import pytest
 from fitcheck.catalogue.reader import Catalogue
 from fitcheck.errors import UsageError
 from fitcheck.rules.answers import Verdict
-from fitcheck.services.counter.bands import BandVerdict
 from fitcheck.services.counter.combination import combine
 from fitcheck.services.counter.lookup import find_class, find_set
 from fitcheck.services.counter.match import match
 from fitcheck.services.counter.request import Request
-from fitcheck.services.counter.subject import Subject, subject_of
-from fitcheck.services.road.asked import RoadAsked
+from fitcheck.services.counter.subject import BandVerdict, Subject, subject_of
 from fitcheck.services.road.comparing import compare
-from fitcheck.services.road.figures import LawfulAnswer, PullVerdict
+from fitcheck.services.road.figures import LawfulAnswer, PullVerdict, RoadAsked
 from fitcheck.services.sheet.sheet import MOST_OPTIONS, sheet_of
 from tests.conftest import some
 
@@ -78,7 +76,7 @@ def test_unnamed_options_are_the_best_by_the_rule(demo: Catalogue, machine: str)
         assert one.price == (min(prices) if prices else None)
     assert sheet.chosen is not None
     assert ("(all are)" in sheet.chosen) is not bool(lawful)
-    assert ("with the wind behind (none without)" in sheet.chosen) is not bool(pulled)
+    assert ("only with a tailwind (none without)" in sheet.chosen) is not bool(pulled)
 
 
 def test_the_class_given_by_hand_decides_what_is_chosen(demo: Catalogue) -> None:
@@ -98,7 +96,7 @@ def test_where_the_engine_pulls_none_the_wind_has_to_help(demo: Catalogue) -> No
     assert sheet is not None
     assert sheet.road is not None
     assert {one.verdict for one in sheet.road.after} == {PullVerdict.WIND}
-    assert "pulled with the wind behind (none without)" in str(sheet.chosen)
+    assert "pulled only with a tailwind (none without)" in str(sheet.chosen)
 
 
 def test_where_nothing_is_proven_it_says_so(demo: Catalogue) -> None:

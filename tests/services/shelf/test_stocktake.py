@@ -484,5 +484,5 @@ def test_of_two_columns_of_counts_one_is_taken_and_said(shop: Path, catalogue: C
 
 def test_rows_that_stand_in_one_cell_each_are_told_so(shop: Path, catalogue: Catalogue) -> None:
     path = written(shop, '"part,counted"', '"MA-1544,3"')
-    with pytest.raises(UsageError, match=r"csv:1: all stands in one column \('part,counted'\)"):
+    with pytest.raises(UsageError, match=r"csv:1: everything is in one column \('part,counted'\)"):
         read_count_list(catalogue, path)

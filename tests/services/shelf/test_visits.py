@@ -12,8 +12,7 @@ from fitcheck.catalogue.reader import Catalogue, load
 from fitcheck.catalogue.source import shown_path
 from fitcheck.diagnostics.examples import lay_out
 from fitcheck.errors import FitcheckError
-from fitcheck.services.shelf.demands import VisitsError, demands_of
-from fitcheck.services.shelf.visits import read_visits
+from fitcheck.services.shelf.demands import VisitsError, demands_of, read_visits
 
 EXPECTED = {"dunlin-ten": Fraction(12), "avocet-lagoon": Fraction(7, 2), "teal": Fraction(0)}
 
@@ -67,7 +66,7 @@ def test_a_workbook_is_read_too(tmp_path: Path) -> None:
         ("a.csv", "machine,visits\nteal,1e9\n", "a.csv:2: '1e9' is no number"),
         ("a.csv", "machine,visits\nteal,0.1234567\n", "at most six decimals"),
         ("a.csv", "machine,visits\n,3\n", "a.csv:2: no machine is named"),
-        ("a.csv", "machine,visits\nteal,1\nteal,2\n", "a.csv:3: teal stands there twice"),
+        ("a.csv", "machine,visits\nteal,1\nteal,2\n", "a.csv:3: teal is listed twice"),
         ("a.csv", "machine,price\nteal,many\n", "a.csv:1: no column is headed machine"),
         ("a.csv", "machine\nteal\n", "a.csv:1: no column is headed machine"),
         ("a.csv", "teal,1.000\n", "a.csv:1: 1.000 may be 1 thousand or 1 and a part; write 1000"),

@@ -156,10 +156,12 @@ def test_numbers_that_a_spreadsheet_makes_one_are_told(shop) -> None:
 
 def test_no_family_is_said_to_prove_nothing_and_no_price_to_be_none(shop) -> None:
     edited = add_set(shop.catalogue, new(price=Decimal(0), families={}))
-    assert any(note.startswith("no family is vouched for, so it is never") for note in edited.notes)
+    assert any(
+        note.startswith("nobody confirms that it fits a family, so no fit") for note in edited.notes
+    )
     assert FOR_NOTHING in edited.loud
     vouched = add_set(shop.catalogue, new(families={"knot-50": ("short",)}))
-    assert not any("vouched for" in note for note in vouched.notes)
+    assert not any("confirms" in note for note in vouched.notes)
 
 
 def test_no_housing_is_said_to_stay_open(shop) -> None:
@@ -204,9 +206,10 @@ def test_a_set_for_several_families_holds_a_claim_for_each(shop) -> None:
         shop.catalogue,
         new(families=both, pairs=(PAIR, Pair(13, 48)), stages=(), evidence="measured"),
     )
+    unstated = "no housing of ruff-50 is stated, so the fit is not confirmed"
     assert edited.notes == [
         "also needs, as its file says for all: gasket",
-        "no housing of ruff-50 is stated, so the fit stays open; the family has 'wide' or 'slim'",
+        f"{unstated}; the family has 'wide' or 'slim'",
     ]
     shop.write(edited)
     assert shop.records()["AG-12E3"]["pairs"] == {"primary": "16/37", "secondary": "13/48"}
@@ -325,6 +328,10 @@ def test_a_field_named_so_is_judged_as_its_option_is(shop) -> None:
         ("source.date=2026-11-04", "source.date is given twice; give it once"),
         ("part_number=7", "part_number is given twice"),
         ("teeth=15/40", "teeth: give teeth with --teeth"),
+        ("id=AG-3", "id: give it with --id"),
+        ("supplier=sea-blush", "supplier: give it with --supplier"),
+        ("successor=AG-9", "successor: a new set has none; fitcheck retire SET"),
+        ("successor=", "successor: a new set has none; fitcheck retire SET"),
         ("fits.knot-50=short", "families with --family"),
         ("notes=", "notes has no value"),
         ("note=x", "did you mean notes"),

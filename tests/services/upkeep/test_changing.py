@@ -19,8 +19,9 @@ from fitcheck.errors import FitcheckError, UsageError
 from fitcheck.kernel.teeth import Pair
 from fitcheck.model.fields import Date, Id, Lines, Millimetres, Money, Record, Stage, Teeth, Text
 from fitcheck.model.gear_set import GearSet, PairGeometry, SetInterfaces, SetSource
+from fitcheck.rules.checks import check
 from fitcheck.services.upkeep import change_set
-from fitcheck.services.upkeep.set_fields import NAMES, read_fields
+from fitcheck.services.upkeep.set_fields import NAMES, read_assignments, read_fields
 from fitcheck.services.upkeep.warnings import FOR_NOTHING, change_words
 
 
@@ -211,6 +212,48 @@ def test_a_currency_taken_out_leaves_the_suppliers(shop) -> None:
 def test_a_mark_that_may_part_thousands_is_not_guessed(shop, text) -> None:
     with pytest.raises(UsageError, match=f"price: {text} may be .* thousand or .* and a part"):
         change_set(shop.catalogue, "AG-2", [f"price={text}"])
+
+
+@pytest.mark.parametrize("text", ["1,234", "-1,250", "12,500"])
+def test_a_comma_that_may_part_thousands_is_asked_of_a_measure_too(shop, text) -> None:
+    with pytest.raises(UsageError, match=f"{text} may be .* thousand or .* and a part; write"):
+        change_set(shop.catalogue, "AG-9", [f"geometry.single.profile_shift_sum={text}"])
+
+
+@pytest.mark.parametrize(
+    ("text", "read"), [("1,5", "1.5"), ("0,125", "0.125"), ("1.375", "1.375"), ("1.250", "1.250")]
+)
+def test_a_measure_that_can_be_read_in_one_way_is_read(text, read) -> None:
+    (each,) = read_assignments([f"geometry.single.normal_module_mm={text}"])
+    assert str(each.value) == read
+
+
+PRICES = """\
+kind: gear-set
+defaults: {supplier: arrowgrass}
+records:
+""" + "".join(
+    f"  P-{n}: {{part_number: P{n}, pairs: {{primary: {n}/50}}, price: {40 + n}}}\n"
+    for n in range(12, 22)
+)
+
+
+def test_a_warning_that_was_there_before_is_not_repeated_with_another_figure(shop) -> None:
+    odd = "  ODD: {part_number: ODD, pairs: {primary: 13/51}, price: 640}\n"
+    (shop.root / "sets" / "prices.yaml").write_text(PRICES + odd, encoding="utf-8")
+    catalogue = shop.catalogue
+    (before,) = [each for each in check(catalogue) if each.code == "FC261"]
+    assert before.record == "ODD"
+    for word in ("price=", "price=70"):
+        edited = change_set(catalogue, "P-12", [word])
+        edited.save()
+        (after,) = [each for each in check(shop.catalogue) if each.code == "FC261"]
+        assert after.record == "ODD"
+        assert after.message != before.message
+        assert not any("FC261" in note for note in edited.notes)
+        (shop.root / "sets" / "prices.yaml").write_text(PRICES + odd, encoding="utf-8")
+    assert any("FC261" in note for note in change_set(catalogue, "ODD", ["price=660"]).notes)
+    assert any("FC261" in note for note in change_set(catalogue, "P-12", ["price=990"]).notes)
 
 
 @pytest.mark.parametrize(

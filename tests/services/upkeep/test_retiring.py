@@ -116,7 +116,7 @@ def test_sets_that_led_here_are_told(chain) -> None:
 
 def test_families_nobody_vouches_for_any_more_are_told(shop) -> None:
     loud = retire_set(shop.catalogue, "AG-1", successor="AG-9").loud
-    assert "nobody vouches that AG-9 fits knot-50, as AG-1 does" in loud
+    assert "nobody confirms that AG-9 fits knot-50, as AG-1 does" in loud
 
 
 def test_any_row_of_edits_leaves_a_catalogue_without_errors(chain) -> None:

@@ -1,4 +1,7 @@
-"""Which field a heading names, by trade words or by the supplier's mapping."""
+"""Which field a heading names, by trade words or by the supplier's mapping.
+
+The words are the lists of headings in wording/words.yaml.
+"""
 
 from __future__ import annotations
 
@@ -6,17 +9,31 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from functools import lru_cache
+from typing import get_args
 
 from fitcheck.diagnostics.suggest import digits_of, nearest, or_list
 from fitcheck.model.trade import ListField, ListMapping
-from fitcheck.services.price_lists.headings.words import (
-    DENYING,
-    DEVIATING,
-    FIELDS,
-    HEADINGS,
-    NO_FIELD,
-)
-from fitcheck.services.price_lists.wording.folding import words_of
+from fitcheck.services.price_lists.wording.cues import WORDS
+from fitcheck.services.price_lists.wording.readings import words_of
+
+FIELDS: tuple[ListField, ...] = get_args(ListField)
+HEADINGS: dict[ListField, frozenset[str]] = {name: WORDS["heading"][name] for name in FIELDS}
+"""Phrases that are a heading by themselves."""
+NO_FIELD = WORDS["column"]["no_field"]
+DEVIATING = WORDS["column"]["deviating"]
+PRICE_UNITS = WORDS["column"]["price_units"]
+PACKS = WORDS["column"]["packs"]
+PACK_WORDS = WORDS["column"]["pack"]
+EXTRA_CHARGES = WORDS["column"]["extra_charges"]
+DENYING = WORDS["column"]["denying"]
+SILENT = WORDS["column"]["silent"]
+FAMILIES = WORDS["column"]["families"]
+SUCCESSORS = WORDS["column"]["successors"]
+CURRENCIES = WORDS["column"]["currencies"]
+RATIOS = WORDS["column"]["ratios"]
+PINION_HEADINGS = WORDS["column"]["pinion"]
+WHEEL_HEADINGS = WORDS["column"]["wheel"]
+
 
 _NEAR = 86.0
 # Beside the price of one, those of five or ten pieces stand. Common practice, no source.
@@ -145,9 +162,9 @@ def mapped_columns(
     found: dict[ListField, tuple[int, ...]] = {}
     troubles = []
     for name, wanted in mapping.columns.items():
-        whole = _headed(wanted, headings)
+        whole = _find_headed(wanted, headings)
         parts = [wanted] if whole or JOINT not in wanted else wanted.split(JOINT)
-        columns = [whole] if whole else [_headed(part, headings) for part in parts]
+        columns = [whole] if whole else [_find_headed(part, headings) for part in parts]
         if all(len(same) == 1 for same in columns):
             found[name] = tuple(same[0] for same in columns)
         for part, same in zip(parts, columns, strict=True):
@@ -160,7 +177,7 @@ def mapped_columns(
     return found, troubles
 
 
-def _headed(wanted: str, headings: Mapping[int, str]) -> list[int]:
+def _find_headed(wanted: str, headings: Mapping[int, str]) -> list[int]:
     """The columns with a heading: those that write it just so, else those whose words agree."""
     exact = [column for column, heading in headings.items() if heading.strip() == wanted.strip()]
     return exact or [column for column, heading in headings.items() if _same(heading, wanted)]

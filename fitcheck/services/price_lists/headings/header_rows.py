@@ -6,14 +6,15 @@ from collections.abc import Iterable, Mapping
 
 from fitcheck.model.trade import ListField, ListMapping
 from fitcheck.services.price_lists.headings.columns import (
+    PINION_HEADINGS,
+    WHEEL_HEADINGS,
     guess_fields,
     mapped_columns,
     score_heading,
 )
-from fitcheck.services.price_lists.headings.rows import filled
-from fitcheck.services.price_lists.headings.words import PINION_HEADINGS, WHEEL_HEADINGS
+from fitcheck.services.price_lists.headings.rows import filled_cells
 from fitcheck.services.price_lists.reading.cells import Sheet
-from fitcheck.services.price_lists.wording.folding import words_of
+from fitcheck.services.price_lists.wording.readings import words_of
 from fitcheck.services.price_lists.wording.teeth import read_teeth
 from fitcheck.services.price_lists.wording.tokens import possible_count
 
@@ -59,8 +60,8 @@ def _with_line_above(sheet: Sheet, lines: range, score: float) -> range:
     above = lines.start - 1
     if above < 1 or len(lines) >= _MOST_LINES:
         return lines
-    texts = filled(sheet, above)
-    needed = max(2, len(filled(sheet, lines.start)) / 2)
+    texts = filled_cells(sheet, above)
+    needed = max(2, len(filled_cells(sheet, lines.start)) / 2)
     if len(texts) < needed or not all_wordy(texts.values()):
         return lines
     joined = headings_of(sheet, range(above, lines.stop))
@@ -83,7 +84,7 @@ def with_merged_below(sheet: Sheet, lines: range) -> range:
         (source := sheet.merged.get((lines.stop, column))) and source[0] in lines
         for column in range(1, sheet.column_count + 1)
     ):
-        if not all_wordy(filled(sheet, lines.stop).values()):
+        if not all_wordy(filled_cells(sheet, lines.stop).values()):
             break
         lines = range(lines.start, lines.stop + 1)
     return lines
@@ -96,7 +97,7 @@ def possible_lines(sheet: Sheet, row: int) -> list[range]:
         last = row + count - 1
         if last > sheet.row_count:
             break
-        texts = filled(sheet, last)
+        texts = filled_cells(sheet, last)
         if not texts or not all_wordy(texts.values()):
             break
         found.append(range(row, last + 1))
@@ -162,7 +163,9 @@ def is_other_header(
 
 def _heads_article(sheet: Sheet, lines: range, mapping: ListMapping | None) -> bool:
     """Whether rows name part number and teeth, and the next row holds both in these columns."""
-    below = next((row for row in range(lines.stop, sheet.row_count + 1) if filled(sheet, row)), 0)
+    below = next(
+        (row for row in range(lines.stop, sheet.row_count + 1) if filled_cells(sheet, row)), 0
+    )
     if not below:
         return False
     headings = headings_of(sheet, lines)

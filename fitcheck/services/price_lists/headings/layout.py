@@ -2,17 +2,49 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import re
 from dataclasses import dataclass, field, replace
 from typing import Literal
 
 from fitcheck.model.fields import Stage
-from fitcheck.model.trade import ListField, ListMapping
-from fitcheck.services.price_lists.headings.marks import is_ditto, is_error
+from fitcheck.model.trade import ListField
 from fitcheck.services.price_lists.headings.price_terms import PriceTerms
 from fitcheck.services.price_lists.reading.cells import Cell, Sheet
+from fitcheck.services.price_lists.wording.readings import fold
 from fitcheck.services.price_lists.wording.teeth import read_teeth
 from fitcheck.services.price_lists.wording.tokens import possible_count
+
+# Common practice, no source.
+_DITTO = re.compile(
+    r"-?\s?(?:\"|''|,,)\s?-?|\u3003|(?:dto|ditto|idem|id|do|c\. ?s)\.?|wie oben|as above|come sopra"
+    r"|ci-dessus|idem ci-dessus|siehe oben"
+)
+# What spreadsheet programs show for a formula that failed, in the five languages.
+_ERROR = re.compile(
+    r"#(?:name\?|n/a|n/d|n/v|nv|nd|ref!|value!|div/0!|num!|null!|wert!|bezug!|zahl!|nome\?|rif!"
+    r"|valore!|nom\s?\?|valeur!|nombre!|nul!|nombre\?|valor!|\u00a1?ref!|bloqueo!)"
+    r"|err:[0-9]{3}"
+)
+
+_LONGEST = 20
+_STARTS = frozenset("-\"',dDiIcCwWaAsS`")
+"""What a ditto mark may begin with, as it is written."""
+
+
+def _is_ditto(text: str) -> bool:
+    """Whether a cell says nothing but `the same as above`."""
+    text = text.strip()
+    if not text or len(text) > _LONGEST or (text[0].isascii() and text[0] not in _STARTS):
+        return False
+    return _DITTO.fullmatch(fold(text).strip()) is not None
+
+
+def _is_error(text: str) -> bool:
+    """Whether a cell holds what a spreadsheet shows for a formula that failed."""
+    if len(text) > _LONGEST or not ("#" in text or ":" in text):
+        return False
+    return _ERROR.fullmatch(fold(text).strip()) is not None
+
 
 Sureness = Literal["given", "sure", "likely", "weak"]
 
@@ -28,7 +60,6 @@ class Column:
         sureness: given: the supplier's mapping says so; sure: the heading says so and the cells
             agree; likely: a near heading, or a part of it, and the cells do not disagree; weak:
             the cells disagree, or another column looks as good.
-        score: 0 to 100, how well the heading agrees with a word for this field.
         reason: one sentence.
         rivals: headings of other columns that look like the same field.
         second: number of the column read together with it, where a list parts pinion and wheel,
@@ -41,7 +72,6 @@ class Column:
     column: int
     heading: str
     sureness: Sureness
-    score: float
     reason: str
     rivals: tuple[str, ...] = ()
     second: int = 0
@@ -126,6 +156,11 @@ class Layout:
         """Numbers of the rows that hold an article, or should."""
         return [row for row in range(self.first_row, self.last_row + 1) if row not in self.ignored]
 
+    @property
+    def headings(self) -> dict[ListField, str]:
+        """The heading of each field's column, as a mapping keeps them."""
+        return {name: column.heading for name, column in self.columns.items()}
+
     def cell(self, row: int, name: ListField) -> Cell | None:
         """The cell of a field in a row, or None where the list has no such column.
 
@@ -138,10 +173,10 @@ class Layout:
             return None
         found = self._read(row, column)
         if name == "part_number":
-            return replace(found, text="", value=None) if is_error(found.text) else found
-        if is_ditto(found.text):
+            return replace(found, text="", value=None) if _is_error(found.text) else found
+        if _is_ditto(found.text):
             found = self._above(row, column, found)
-        return self._priced(row, column, found) if name == "price" else found
+        return self._add_terms(row, column, found) if name == "price" else found
 
     def take(self, column: Column) -> None:
         """Read a field from another column, its prices on the terms of that one."""
@@ -167,20 +202,20 @@ class Layout:
             if above in self.ignored:
                 continue
             found = self._read(above, column)
-            if not is_ditto(found.text):
+            if not _is_ditto(found.text):
                 same = replace(cell, text=found.text, value=found.value)
                 return replace(same, number_format=found.number_format)
         return cell
 
-    def _priced(self, row: int, column: Column, cell: Cell) -> Cell:
+    def _add_terms(self, row: int, column: Column, cell: Cell) -> Cell:
         if cell.blank:
             return cell
-        moved = self._moved(row, column)
+        moved = self._join_moved(row, column)
         if moved:
             return replace(cell, text=moved, value=moved, number_format="")
         return self.terms.of(self.sheet, row, cell, self.currencies.get(row, ""))
 
-    def _moved(self, row: int, column: Column) -> str:
+    def _join_moved(self, row: int, column: Column) -> str:
         """What stands from the price on, where a row of a text file has cells beyond the header.
 
         Its cells may have moved: a decimal comma parted, or one in a text.
@@ -204,7 +239,7 @@ class Layout:
         """The cell of a column, or two read together as `15/38`."""
         first = self.sheet.cell(row, column.column)
         if column.stages:
-            return self._staged(row, column, first)
+            return self._read_staged(row, column, first)
         if not column.second:
             return first
         second = self.sheet.cell(row, column.second)
@@ -225,7 +260,7 @@ class Layout:
             number_format="",
         )
 
-    def _staged(self, row: int, column: Column, first: Cell) -> Cell:
+    def _read_staged(self, row: int, column: Column, first: Cell) -> Cell:
         """The cell of a column whose heading names the stage, with that beside the counts."""
         cells = [first]
         if column.second:
@@ -244,23 +279,6 @@ class Layout:
         else:
             text = ", ".join(f"{stage} {cell.text.strip()}" for stage, cell in held)
         return replace(first, address=address, text=text, value=text or None, number_format="")
-
-    def mapping(
-        self,
-        decimal_mark: Literal[".", ","] = ".",
-        stage_words: Mapping[str, Stage] | None = None,
-    ) -> ListMapping:
-        """The mapping this table proposes, to be saved on consent.
-
-        Args:
-            decimal_mark: of its prices, see `wording.find_number_style`.
-            stage_words: the list's words for a stage, as far as they are settled.
-        """
-        return ListMapping(
-            columns={name: column.heading for name, column in self.columns.items()},
-            decimal_mark=decimal_mark,
-            stage_words=dict(stage_words or {}),
-        )
 
 
 def _joint_address(first: Cell, second: Cell) -> str:

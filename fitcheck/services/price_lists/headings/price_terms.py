@@ -6,10 +6,15 @@ import re
 from collections.abc import Mapping, Sequence, Set
 from dataclasses import dataclass, replace
 
-from fitcheck.services.price_lists.headings.words import CURRENCIES, PACK_WORDS, PACKS, PRICE_UNITS
+from fitcheck.services.price_lists.headings.columns import (
+    CURRENCIES,
+    PACK_WORDS,
+    PACKS,
+    PRICE_UNITS,
+)
 from fitcheck.services.price_lists.reading.cells import Cell, Sheet
-from fitcheck.services.price_lists.wording.currencies import PLAIN_SIGN, currencies_of
-from fitcheck.services.price_lists.wording.folding import fold, words_of
+from fitcheck.services.price_lists.wording.amounts import PLAIN_SIGN, currencies_of
+from fitcheck.services.price_lists.wording.readings import fold, words_of
 
 _PER = re.compile(
     r"(?:(?<![a-z])(?:per|pro|je|par|por|lot de|a|for|x|zu)|(?<![0-9])(?<![0-9] )/)\s?"

@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-import gc
 import os
 import stat
-from collections.abc import Iterator
-from contextlib import contextmanager
 from pathlib import Path
 
+from fitcheck.catalogue.source import gc_paused
 from fitcheck.errors import UnreadableError, UsageError
 from fitcheck.services.price_lists.reading.archive import Archive, part_names
 from fitcheck.services.price_lists.reading.cells import (
@@ -20,10 +18,10 @@ from fitcheck.services.price_lists.reading.cells import (
     column_letters,
     plain_text,
 )
-from fitcheck.services.price_lists.reading.compound import stream_names
 from fitcheck.services.price_lists.reading.delimited import read_delimited
-from fitcheck.services.price_lists.reading.limits import MAX_BYTES
+from fitcheck.services.price_lists.reading.facts import MAX_BYTES
 from fitcheck.services.price_lists.reading.signatures import COMPOUND, Kind, kind_of
+from fitcheck.services.price_lists.reading.xls_facts import stream_names
 
 __all__ = [
     "Cell",
@@ -78,7 +76,7 @@ def read_list(
     from fitcheck.services.price_lists.reading import workbooks  # noqa: PLC0415
 
     workbooks.need_calamine(shown)
-    with _without_collecting():
+    with gc_paused():  # a million small values are made, and none in a circle
         return _workbook(data, shown, kind, sheet)
 
 
@@ -88,18 +86,6 @@ def _is_locked(data: bytes, shown: str) -> bool:
         return "encryptedpackage" in stream_names(data, shown)
     except UnreadableError:
         return False
-
-
-@contextmanager
-def _without_collecting() -> Iterator[None]:
-    """No cyclic garbage collection: a million small values are made, and none in a circle."""
-    collecting = gc.isenabled()
-    gc.disable()
-    try:
-        yield
-    finally:
-        if collecting:
-            gc.enable()
 
 
 def _workbook(data: bytes, shown: str, kind: Kind, sheet: str | None) -> SupplierList:
@@ -128,7 +114,7 @@ def _bytes(path: Path, shown: str) -> bytes:
         if stat.S_ISDIR(status.st_mode):
             raise UnreadableError(f"{shown}: is a folder; name the list itself")
         if not stat.S_ISREG(status.st_mode):
-            raise UnreadableError(f"{shown}: is no ordinary file")
+            raise UnreadableError(f"{shown}: is not an ordinary file")
         if status.st_size > MAX_BYTES:
             raise UnreadableError(
                 f"{shown}: has {status.st_size / 1024**2:,.0f} MB; "

@@ -1,7 +1,7 @@
-"""The ZIP archive that an XLSX or ODS workbook is: opened with every size checked first.
+"""The ZIP archive that an XLSX or ODS workbook is, and the XML inside it.
 
 Sizes an archive declares may lie, so every part is inflated once and counted before any other
-reader sees the file.
+reader sees the file. Document types and entities are refused.
 """
 
 from __future__ import annotations
@@ -9,10 +9,12 @@ from __future__ import annotations
 import io
 import zipfile
 import zlib
-from collections.abc import Iterator
+from collections.abc import Callable, Iterable, Iterator
+from typing import Protocol
+from xml.parsers import expat
 
 from fitcheck.errors import UnreadableError
-from fitcheck.services.price_lists.reading.limits import (
+from fitcheck.services.price_lists.reading.facts import (
     LONGEST_CELL,
     MAX_INFLATED,
     MAX_PARTS,
@@ -110,7 +112,7 @@ class Archive:
                 )
             if info.compress_type not in (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED):
                 raise UnreadableError(
-                    f"{self._path}: is packed in a way no workbook is; save it again as .xlsx"
+                    f"{self._path}: is packed as workbooks are not; save it again as .xlsx"
                 )
             declared += info.file_size
             self._limit(declared, info.file_size, info.compress_size)
@@ -126,7 +128,7 @@ class Archive:
                     stretch = self._stretch(info, stretch, chunk)
             if size != info.file_size:
                 raise UnreadableError(
-                    f"{self._path}: {info.filename} unfolds to another size than it declares; "
+                    f"{self._path}: {info.filename} unpacks to another size than it declares; "
                     "the workbook is damaged"
                 )
             actual += size
@@ -145,12 +147,12 @@ class Archive:
     def _limit(self, total: int, size: int, packed: int) -> None:
         if total > MAX_INFLATED:
             raise UnreadableError(
-                f"{self._path}: unfolds to more than {MAX_INFLATED // 1024**2} MB; "
-                "it is refused as a trap; part the list if it is one"
+                f"{self._path}: unpacks to more than {MAX_INFLATED // 1024**2} MB; "
+                "it is refused as a trap; split the list if it is one"
             )
         if size > _SMALL and size > MAX_RATIO * max(packed, 1):
             raise UnreadableError(
-                f"{self._path}: unfolds to more than {MAX_RATIO} times its size; "
+                f"{self._path}: unpacks to more than {MAX_RATIO} times its size; "
                 "it is refused as a trap"
             )
 
@@ -185,3 +187,94 @@ class Archive:
         return UnreadableError(
             f"{self._path}: {info.filename} is damaged or cut short; ask for the workbook again"
         )
+
+
+Started = Callable[[str, dict[str, str]], object]
+Ended = Callable[[str], object]
+Texted = Callable[[str], object]
+
+
+class Done(Protocol):
+    """Knows when a part has been read far enough."""
+
+    done: bool
+
+
+class _ForbiddenError(Exception):
+    """A document type or an entity, which no workbook needs."""
+
+
+class _EncodingError(Exception):
+    """An encoding that the parser cannot read."""
+
+
+_NATIVE = frozenset({"utf-8", "utf-16", "utf-16le", "utf-16be"})
+
+
+def _forbid(*_: object) -> int:
+    raise _ForbiddenError
+
+
+def _declared(_version: str, encoding: str | None, _standalone: int) -> None:
+    """Refuse an encoding before the parser meets it: it knows those of one byte a character."""
+    if encoding is None or encoding.lower() in _NATIVE:
+        return
+    try:
+        known = len(bytes(range(256)).decode(encoding, "replace")) == 256
+    except (LookupError, ValueError):
+        known = False
+    if not known:
+        raise _EncodingError
+
+
+def read_xml(
+    chunks: Iterable[bytes],
+    where: str,
+    start: Started,
+    end: Ended | None = None,
+    text: Texted | None = None,
+    *,
+    until: Done | None = None,
+) -> None:
+    """Hand every element of a part to the callers' functions.
+
+    Args:
+        chunks: the part's bytes.
+        where: file and part, for messages.
+        start: called with an element's name, prefix included, and its attributes.
+        end: called with an element's name.
+        text: called with stretches of text.
+        until: reading ends after the piece in which its `done` turns true.
+
+    Raises:
+        UnreadableError: broken XML, or one that declares a document type or entities.
+    """
+    parser = expat.ParserCreate()
+    parser.buffer_text = True
+    parser.StartElementHandler = start
+    if end is not None:
+        parser.EndElementHandler = end
+    if text is not None:
+        parser.CharacterDataHandler = text
+    parser.XmlDeclHandler = _declared
+    parser.StartDoctypeDeclHandler = _forbid
+    parser.EntityDeclHandler = _forbid
+    parser.ExternalEntityRefHandler = _forbid
+    try:
+        for chunk in chunks:
+            parser.Parse(chunk, False)
+            if until is not None and until.done:
+                return
+        parser.Parse(b"", True)
+    except _ForbiddenError:
+        raise UnreadableError(
+            f"{where}: declares a document type, which no workbook does; it is refused as a trap"
+        ) from None
+    except _EncodingError:
+        raise UnreadableError(
+            f"{where}: declares an encoding that no workbook has; it is damaged; save it again"
+        ) from None
+    except expat.ExpatError as error:
+        raise UnreadableError(
+            f"{where}: the workbook is damaged (line {error.lineno}); save it again"
+        ) from None

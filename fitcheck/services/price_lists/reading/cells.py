@@ -5,16 +5,12 @@ from __future__ import annotations
 import datetime as dt
 import math
 import re
-from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from decimal import Decimal
 from typing import Literal
 
 Native = str | int | float | bool | dt.datetime | dt.date | dt.time | dt.timedelta | None
 """What a file holds in a cell; None where it holds nothing."""
-
-Hidden = Literal["", "sheet", "row", "column"]
-
 
 _PADDED = re.compile(r'(?:"([^"]*)")?(0+)(?:"([^"]*)")?')
 
@@ -80,22 +76,14 @@ class Cell:
         text: what it reads as, spaces and line breaks as they stand; numbers with 15 digits at
             most, leading zeros and fixed letters of their format included.
         value: what the file holds: text, number, truth value, date or time; None for nothing.
-        row: from 1.
-        column: from 1.
         number_format: the spreadsheet's code for showing the value, such as `d-mmm`, where known.
-        hidden: what hides it from who opens the list: its sheet, row or column; or empty.
-        merged_from: address of the merged cell whose value is spread over this one, or empty.
         struck: whether it is struck through.
     """
 
     address: str
     text: str
     value: Native
-    row: int
-    column: int
     number_format: str = ""
-    hidden: Hidden = ""
-    merged_from: str = ""
     struck: bool = False
 
     @property
@@ -187,24 +175,17 @@ class Sheet:
 
     def cell(self, row: int, column: int) -> Cell:
         """The cell at a row and column, counted from 1; an empty one beyond the list's edge."""
-        if not (
-            self.merged or self.formats or self.name or self.hidden_rows or self.hidden_columns
-        ):
-            # A text file: nothing to look up but the value.
-            value = self.value(row, column)
-            return Cell(f"{row}:{column}", plain_text(value), value, row, column)
-        source = self.merged.get((row, column), (row, column))
         value = self.value(row, column)
+        if not (self.merged or self.formats or self.name):
+            # A text file: nothing to look up but the value.
+            return Cell(f"{row}:{column}", plain_text(value), value)
+        source = self.merged.get((row, column), (row, column))
         code = self.formats.get(source, "")
         return Cell(
             address=self.address(row, column),
             text=_shown_text(value, code),
             value=value,
-            row=row,
-            column=column,
             number_format=code,
-            hidden=self._hidden(row, column),
-            merged_from="" if source == (row, column) else self.address(*source),
             struck=bool(self.struck) and source in self.struck,
         )
 
@@ -213,23 +194,12 @@ class Sheet:
         width = self.column_count if self.merged else len(self.values[row - 1])
         return [self.cell(row, column) for column in range(1, width + 1)]
 
-    def rows(self) -> Iterator[tuple[int, Sequence[Native]]]:
-        """Row numbers from 1 and the bare values held, for work on whole columns."""
-        return enumerate(self.values, 1)
-
     def is_blank(self, row: int) -> bool:
         """Whether a row holds nothing that can be read."""
         return not any(
             value is not None and (not isinstance(value, str) or value.strip())
             for value in self.values[row - 1]
         )
-
-    def _hidden(self, row: int, column: int) -> Hidden:
-        if self.hidden:
-            return "sheet"
-        if row in self.hidden_rows:
-            return "row"
-        return "column" if column in self.hidden_columns else ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,22 +1,188 @@
-"""CSV and its kin: text files of rows and columns."""
+"""CSV and its kin: text files of rows and columns, their delimiter, and whether quotes enclose."""
 
 from __future__ import annotations
 
+import csv
+import io
 import re
 from collections import Counter
-from typing import cast
+from collections.abc import Iterator
+from typing import Literal, cast
 
-from fitcheck.errors import UnreadableError
+from fitcheck.errors import UnreadableError, UsageError
 from fitcheck.services.price_lists.reading.cells import Native, Note, Sheet
-from fitcheck.services.price_lists.reading.dialects import (
-    DELIMITERS,
-    find_delimiter,
-    line_endings,
-    named_delimiter,
-    split,
-)
 from fitcheck.services.price_lists.reading.encodings import decode
-from fitcheck.services.price_lists.reading.phrases import counted
+from fitcheck.services.price_lists.reading.facts import (
+    LONGEST_CELL,
+    LONGEST_LINE,
+    MAX_CELLS,
+    MAX_COLUMNS,
+    MAX_ROWS,
+    counted,
+)
+
+DELIMITERS = {";": "semicolon", ",": "comma", "\t": "tab", "|": "pipe"}
+_NAMES = {name: mark for mark, name in DELIMITERS.items()} | {"\\t": "\t", "bar": "|"}
+_SAMPLE_LINES = 400
+
+
+def _named_delimiter(given: str) -> str:
+    """The mark meant by `;`, `semicolon`, `tab` and so on.
+
+    Raises:
+        UsageError: neither one mark nor a known name.
+    """
+    mark = _NAMES.get(given.strip().lower(), given)
+    if len(mark) != 1 or mark in '"\r\n\0 ' or mark.isalnum():
+        raise UsageError(
+            f"{given!r} is not a delimiter; give one mark, or semicolon, comma, tab or pipe"
+        )
+    return mark
+
+
+def _line_endings(text: str) -> Note | None:
+    """What ends the lines, where it is not one usual way throughout."""
+    windows = text.count("\r\n")
+    unix = text.count("\n") - windows
+    old = text.count("\r") - windows
+    found = [name for name, count in (("CRLF", windows), ("LF", unix), ("CR", old)) if count]
+    if len(found) > 1:
+        return Note("line endings", f"line endings {' and '.join(found)} mixed")
+    return Note("line endings", f"line endings {found[0]}") if found else None
+
+
+def find_delimiter(text: str) -> tuple[str, Note]:
+    """The delimiter that parts most lines into the same number of cells.
+
+    A first line `sep=;`, which spreadsheets write and obey, settles it.
+
+    Args:
+        text: the whole file.
+
+    Returns:
+        The mark, and what was found out.
+    """
+    first = text[:20].splitlines()[0].strip().strip('"').lower() if text.strip() else ""
+    if first.startswith("sep=") and len(first) <= 5:
+        mark = first[4:] or "\t"
+        return mark, Note(
+            "delimiter", f"delimiter {DELIMITERS.get(mark, repr(mark))}, as the first line says"
+        )
+    sample = "".join(_some_lines(text))
+    # A comma before a space is mostly of a text; it counts where there is nothing else.
+    scores = {mark: _score(sample.replace(", ", "  "), mark) for mark in DELIMITERS}
+    if not any(scores.values()):
+        scores[","] = _score(sample, ",")
+    best = max(scores, key=lambda mark: scores[mark])
+    if scores[best] <= 0:
+        return ";", Note("delimiter", "no delimiter: one column", sure=False)
+    rivals = [mark for mark in scores if mark != best and scores[mark] > 0.8 * scores[best]]
+    return best, Note("delimiter", f"delimiter {DELIMITERS[best]}", sure=not rivals)
+
+
+def _some_lines(text: str) -> Iterator[str]:
+    lines = io.StringIO(text[: 40 * LONGEST_CELL], newline="")
+    for number, line in enumerate(lines):
+        if number >= _SAMPLE_LINES:
+            return
+        yield line
+
+
+def _score(sample: str, mark: str) -> float:
+    """Marks a row has in common with the others, over all rows that hold something."""
+    widths: Counter[int] = Counter()
+    try:
+        for row in csv.reader(io.StringIO(sample, newline=""), delimiter=mark):
+            if any(map(str.strip, row)):
+                widths[len(row)] += 1
+    except csv.Error:
+        return 0.0
+    total = widths.total()
+    # Title rows and footers have fewer cells; a decimal comma or a comma in a text makes rows of
+    # uneven width, which counts against the comma.
+    return max(((width - 1) * (count / total) ** 3 for width, count in widths.items()), default=0.0)
+
+
+def split(text: str, mark: str, path: str) -> tuple[list[list[str]], list[Note]]:
+    """Part a text into rows of cells.
+
+    Quotes enclose a cell where they do so cleanly throughout. Where one is opened and never
+    closed (an inch mark at the head of a cell), all quotes are taken as they stand.
+
+    Raises:
+        UnreadableError: too many rows or columns, or a cell or line beyond all measure.
+    """
+    if '"' not in text:
+        return _rows(text, mark, path, csv.QUOTE_NONE, strict=False), []
+    try:
+        return _rows(text, mark, path, csv.QUOTE_MINIMAL, strict=True), []
+    except csv.Error:
+        pass
+    try:
+        rows = _rows(text, mark, path, csv.QUOTE_MINIMAL, strict=False)
+        if _closed(text, mark):
+            note = "some quotes stand inside quoted cells without being doubled"
+            return rows, [Note("quoting", note, sure=False)]
+    except csv.Error:
+        pass
+    rows = _rows(text, mark, path, csv.QUOTE_NONE, strict=False)
+    note = "a quote is opened and never closed; quotes are read as they stand"
+    return rows, [Note("quoting", note, sure=False)]
+
+
+def _closed(text: str, mark: str) -> bool:
+    """Whether the last quoted cell ends before the file does."""
+    end = "\x02end\x02"
+    rows = list(csv.reader(io.StringIO(f"{text}\n{end}", newline=""), delimiter=mark))
+    return bool(rows) and rows[-1] == [end]
+
+
+def _lines(text: str, path: str) -> Iterator[str]:
+    for number, line in enumerate(io.StringIO(text, newline=""), 1):
+        if len(line) > LONGEST_LINE:
+            raise UnreadableError(
+                f"{path}: line {number:,} has {len(line):,} characters; "
+                f"at most {LONGEST_LINE:,} are read"
+            )
+        yield line
+
+
+def _rows(
+    text: str, mark: str, path: str, quoting: Literal[0, 3], *, strict: bool
+) -> list[list[str]]:
+    rows: list[list[str]] = []
+    cells = 0
+    reader = csv.reader(
+        _lines(text, path),
+        delimiter=mark,
+        quoting=quoting,
+        strict=strict,
+    )
+    while True:
+        try:
+            row = next(reader)
+        except StopIteration:
+            break
+        except csv.Error as error:
+            if "limit" in str(error):
+                raise UnreadableError(
+                    f"{path}: row {len(rows) + 1:,} holds a cell of more than "
+                    f"{csv.field_size_limit():,} characters; is it a list?"
+                ) from None
+            raise
+        if len(row) > MAX_COLUMNS:
+            raise UnreadableError(
+                f"{path}: row {len(rows) + 1:,} has {len(row):,} columns; "
+                f"at most {MAX_COLUMNS:,} are read"
+            )
+        cells += len(row)
+        if len(rows) >= MAX_ROWS or cells > MAX_CELLS:
+            raise UnreadableError(
+                f"{path}: more than {MAX_ROWS:,} rows or {MAX_CELLS:,} cells; split the list"
+            )
+        rows.append(row)
+    return rows
+
 
 _SHOWN = 5
 _WRAPPED = re.compile(r'\s*="((?:[^"]|"")*)"\s*')
@@ -40,11 +206,11 @@ def read_delimited(
         UsageError: no such encoding or delimiter.
         UnreadableError: no text, nothing in it, or too much.
     """
-    mark = named_delimiter(delimiter) if delimiter is not None else None
+    mark = _named_delimiter(delimiter) if delimiter is not None else None
     text, notes = decode(data, path, encoding)
     if not text.strip():
         raise UnreadableError(f"{path}: the file is empty")
-    ending = line_endings(text)
+    ending = _line_endings(text)
     if ending:
         notes.append(ending)
     if mark is None:
@@ -70,7 +236,7 @@ def read_delimited(
         rows.pop()
     if not rows:
         raise UnreadableError(f"{path}: the list is empty")
-    notes += _ragged(rows)
+    notes += _note_ragged(rows)
     return Sheet("", cast("list[list[Native]]", rows)), notes
 
 
@@ -90,7 +256,7 @@ def _unwrap(rows: list[list[str]]) -> list[Note]:
     ]
 
 
-def _ragged(rows: list[list[str]]) -> list[Note]:
+def _note_ragged(rows: list[list[str]]) -> list[Note]:
     widths = Counter(len(row) for row in rows if any(map(str.strip, row)))
     if not widths:
         return []

@@ -8,11 +8,118 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from fitcheck.errors import UnreadableError
-from fitcheck.services.price_lists.reading.archive import Archive
-from fitcheck.services.price_lists.reading.facts import SheetFacts
-from fitcheck.services.price_lists.reading.limits import MAX_CELLS, MAX_SHEETS
-from fitcheck.services.price_lists.reading.ods_styles import OdsStyles
-from fitcheck.services.price_lists.reading.xml_parts import read_xml
+from fitcheck.services.price_lists.reading.archive import Archive, read_xml
+from fitcheck.services.price_lists.reading.facts import MAX_CELLS, MAX_SHEETS, SheetFacts
+
+_KINDS = {
+    "number:number-style",
+    "number:currency-style",
+    "number:percentage-style",
+    "number:date-style",
+    "number:time-style",
+}
+_PARTS = {
+    "number:day": ("d", "dd"),
+    "number:month": ("m", "mm"),
+    "number:year": ("yy", "yyyy"),
+    "number:hours": ("h", "hh"),
+    "number:minutes": ("m", "mm"),
+    "number:seconds": ("s", "ss"),
+    "number:day-of-week": ("ddd", "dddd"),
+    "number:am-pm": ("AM/PM", "AM/PM"),
+    "number:fraction": ("# ??/??", "# ??/??"),
+}
+"""Parts of a format, short and long, as format codes write them."""
+
+
+class _Styles:
+    """Gathers cell styles and the number formats they name, from styles.xml and content.xml.
+
+    It is done where the body begins, which holds none.
+    """
+
+    def __init__(self) -> None:
+        self.done = False
+        self.hidden_tables: set[str] = set()
+        self._formats: dict[str, str] = {}
+        self._cells: dict[str, tuple[str, str]] = {}
+        self._table = ""
+        self._name = ""
+        self._parts: list[str] = []
+        self._literal = False
+
+    def code(self, style: str) -> str:
+        """The number format code of a cell style, its parents asked in turn; or empty."""
+        for _ in range(20):
+            name, parent = self._cells.get(style, ("", ""))
+            if name:
+                return self._formats.get(name, "")
+            if not parent:
+                return ""
+            style = parent
+        return ""
+
+    def start(self, name: str, attributes: dict[str, str]) -> None:
+        """Take an element."""
+        self.done = self.done or name == "office:body"
+        if self.done:
+            return
+        if name in _KINDS:
+            self._name = attributes.get("style:name", "")
+            self._parts = []
+        elif name.startswith("number:") and self._name:
+            self._literal = name == "number:text"
+            self._parts.append(_code(name, attributes))
+        elif name == "style:style":
+            family = attributes.get("style:family")
+            own = attributes.get("style:name", "")
+            if family == "table-cell":
+                self._cells[own] = (
+                    attributes.get("style:data-style-name", ""),
+                    attributes.get("style:parent-style-name", ""),
+                )
+            self._table = own if family == "table" else ""
+        elif name == "style:table-properties" and attributes.get("table:display") == "false":
+            self.hidden_tables.add(self._table)
+
+    def end(self, name: str) -> None:
+        """Take an element's end."""
+        if self.done:
+            return
+        if name in _KINDS:
+            self._formats[self._name] = "".join(self._parts)
+            self._name = ""
+        elif name == "number:text":
+            self._literal = False
+
+    def text(self, piece: str) -> None:
+        """Take text: literal parts of a format."""
+        if self._literal and self._name and not self.done:
+            self._parts.append(piece if piece in "-/.:, " else f'"{piece}"')
+
+
+def _code(name: str, attributes: Mapping[str, str]) -> str:
+    if name == "number:number":
+        return _number(attributes)
+    if name == "number:month" and attributes.get("number:textual") == "true":
+        return "mmmm" if attributes.get("number:style") == "long" else "mmm"
+    short, long = _PARTS.get(name, ("", ""))
+    return long if attributes.get("number:style") == "long" else short
+
+
+def _number(attributes: Mapping[str, str]) -> str:
+    def count(key: str) -> int:
+        given = attributes.get(key, "0")
+        return int(given) if given.isdecimal() and len(given) < 3 else 0
+
+    whole = "0" * count("number:min-integer-digits") or "#"
+    if attributes.get("number:grouping") == "true":
+        whole = "#,##" + whole
+    places = count("number:decimal-places")
+    if whole == "0" and "number:decimal-places" not in attributes:
+        return ""  # the general format
+    return whole + ("." + "0" * places if places else "")
+
 
 _HIDING = ("collapse", "filter")
 _MOST_REPEATS = 10_000_000
@@ -29,7 +136,7 @@ def read_ods_facts(archive: Archive, path: str) -> list[SheetFacts]:
     mimetype = archive.read("mimetype").strip()
     if b"spreadsheet" not in mimetype:
         raise UnreadableError(
-            f"{path}: is no spreadsheet but {mimetype[:80].decode('ascii', 'replace')!r}; "
+            f"{path}: is not a spreadsheet but {mimetype[:80].decode('ascii', 'replace')!r}; "
             "save the list as .ods, .xlsx or CSV"
         )
     manifest = archive.find("META-INF/manifest.xml")
@@ -37,15 +144,14 @@ def read_ods_facts(archive: Archive, path: str) -> list[SheetFacts]:
     locked = manifest is not None and b"encryption-data" in archive.read(manifest)
     if locked or archive.find("encrypted-package"):
         raise UnreadableError(f"{path}: is locked with a password; save it without one")
-    styles = OdsStyles()
+    styles = _Styles()
     if archive.find("styles.xml"):
         where = f"{path}: styles.xml"
         read_xml(archive.chunks("styles.xml"), where, styles.start, styles.end, styles.text)
     # The body has millions of elements and its texts are not needed: styles are read apart.
     where = f"{path}: content.xml"
     pieces = archive.chunks("content.xml")
-    head = _Head(styles)
-    read_xml(pieces, where, head.start, head.end, head.text, until=head)
+    read_xml(pieces, where, styles.start, styles.end, styles.text, until=styles)
     body = _Body(path, styles)
     read_xml(pieces, where, body.start, body.end)
     if len(body.sheets) > MAX_SHEETS:
@@ -57,32 +163,10 @@ def read_ods_facts(archive: Archive, path: str) -> list[SheetFacts]:
     return body.sheets
 
 
-class _Head:
-    """Hands the styles before the body on, and is done where the body begins."""
-
-    def __init__(self, styles: OdsStyles) -> None:
-        self.done = False
-        self._styles = styles
-
-    def start(self, name: str, attributes: dict[str, str]) -> None:
-        if name == "office:body":
-            self.done = True
-        if not self.done:
-            self._styles.start(name, attributes)
-
-    def end(self, name: str) -> None:
-        if not self.done:
-            self._styles.end(name)
-
-    def text(self, piece: str) -> None:
-        if not self.done:
-            self._styles.text(piece)
-
-
 class _Body:
     """Walks the sheets; rows and columns are counted as they repeat."""
 
-    def __init__(self, path: str, styles: OdsStyles) -> None:
+    def __init__(self, path: str, styles: _Styles) -> None:
         self.path = path
         self.styles = styles
         self.sheets: list[SheetFacts] = []

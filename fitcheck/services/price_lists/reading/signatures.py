@@ -80,7 +80,7 @@ def kind_of(path: str, head: bytes, names: frozenset[str]) -> Kind:
     if kind is None:
         what = _OTHERS.get(suffix)
         raise UsageError(
-            f"{path}: {what or 'no kind of list that is read'}"
+            f"{path}: {what or 'not a kind of list that can be read'}"
             f"; a list is .csv, .txt, .tsv, .xlsx, .xlsm, .xls or .ods: {_SAVE_AS}"
         )
     found, what = _content(head, names)

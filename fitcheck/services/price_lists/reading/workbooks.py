@@ -16,9 +16,7 @@ from fitcheck.diagnostics.suggest import nearest, or_list
 from fitcheck.errors import UnreadableError, UsageError
 from fitcheck.services.price_lists.muting import STDERR, muted
 from fitcheck.services.price_lists.reading.cells import Native, Note, Sheet
-from fitcheck.services.price_lists.reading.facts import SheetFacts
-from fitcheck.services.price_lists.reading.limits import LONGEST_CELL, MAX_CELLS
-from fitcheck.services.price_lists.reading.phrases import counted
+from fitcheck.services.price_lists.reading.facts import LONGEST_CELL, MAX_CELLS, SheetFacts, counted
 
 if TYPE_CHECKING:
     import python_calamine

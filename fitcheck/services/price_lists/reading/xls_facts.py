@@ -1,6 +1,8 @@
 """Extent, hidden parts, merges and number formats of the sheets of an XLS workbook.
 
-Records and their fields follow [MS-XLS], Excel Binary File Format (BIFF8), and its forerunner.
+The compound file around it, a small file system of chained sectors, follows [MS-CFB], Compound File
+Binary File Format; records and their fields [MS-XLS], Excel Binary File Format (BIFF8), and its
+forerunner.
 """
 
 from __future__ import annotations
@@ -9,10 +11,123 @@ import struct
 from collections.abc import Iterator
 
 from fitcheck.errors import UnreadableError
-from fitcheck.services.price_lists.reading.compound import stream_names, streams
-from fitcheck.services.price_lists.reading.facts import SheetFacts
-from fitcheck.services.price_lists.reading.limits import MAX_CELLS, MAX_SHEETS
+from fitcheck.services.price_lists.reading.facts import MAX_CELLS, MAX_SHEETS, SheetFacts
 from fitcheck.services.price_lists.reading.xlsx_facts import BUILT_IN_FORMATS
+
+_END = 0xFFFFFFFA
+"""Sector numbers from here on mean an end, a free sector or a table."""
+
+_MAX_ENTRIES = 20_000
+
+
+class _Container:
+    def __init__(self, data: bytes, path: str) -> None:
+        self.data = data
+        self.path = path
+        if len(data) < 512:
+            raise _damaged(self.path)
+        shift, mini_shift = struct.unpack_from("<HH", data, 30)
+        if shift not in (9, 12) or mini_shift != 6:
+            raise _damaged(self.path)
+        self.size = 1 << shift
+        (tables,) = struct.unpack_from("<I", data, 44)
+        self.directory_start, _, self.cutoff, mini_start, _, extra, _ = struct.unpack_from(
+            "<7I", data, 48
+        )
+        # Counts of sectors are believed by the reader, which takes memory for them.
+        counts = (struct.unpack_from("<I", data, at)[0] for at in (40, 44, 64, 72))
+        if any(count > len(data) // self.size for count in counts):
+            raise _damaged(self.path)
+        self.fat = self._fat(tables, extra)
+        self.entries = self._directory()
+        self.mini_fat: tuple[int, ...] = ()
+        self.mini = b""
+        if mini_start < _END:
+            table = self.chain(mini_start)
+            self.mini_fat = struct.unpack(f"<{len(table) // 4}I", table[: len(table) // 4 * 4])
+            root = next((entry for entry in self.entries if entry[1] == 5), None)
+            if root is not None and root[2] < _END:
+                self.mini = self.chain(root[2])
+
+    def sector(self, number: int) -> bytes:
+        start = (number + 1) * self.size
+        if start >= len(self.data):
+            raise _damaged(self.path)
+        return self.data[start : start + self.size]
+
+    def chain(self, number: int) -> bytes:
+        pieces = []
+        most = len(self.data) // self.size + 1
+        while number < _END:
+            pieces.append(self.sector(number))
+            if len(pieces) > most or number >= len(self.fat):
+                raise _damaged(self.path)
+            number = self.fat[number]
+        return b"".join(pieces)
+
+    def _fat(self, tables: int, extra: int) -> tuple[int, ...]:
+        numbers = [n for n in struct.unpack_from("<109I", self.data, 76) if n < _END]
+        seen = 0
+        while extra < _END:
+            table = self.sector(extra)
+            *more, extra = struct.unpack(f"<{len(table) // 4}I", table[: len(table) // 4 * 4])
+            numbers += [n for n in more if n < _END]
+            seen += 1
+            if seen > 10_000:
+                raise _damaged(self.path)
+        whole = b"".join(self.sector(number) for number in numbers[: min(tables, 1_000_000)])
+        return struct.unpack(f"<{len(whole) // 4}I", whole[: len(whole) // 4 * 4])
+
+    def _directory(self) -> list[tuple[str, int, int, int]]:
+        data = self.chain(self.directory_start)
+        entries = []
+        for start in range(0, min(len(data), _MAX_ENTRIES * 128) - 127, 128):
+            length, kind = struct.unpack_from("<HB", data, start + 64)
+            name = data[start : start + max(0, min(length, 64) - 2)].decode("utf-16-le", "replace")
+            first, size = struct.unpack_from("<II", data, start + 116)
+            if kind in (2, 5):
+                entries.append((name, kind, first, size))
+        return entries
+
+    def stream_of(self, wanted: str) -> bytes | None:
+        """The first stream of a name, upper and lower case aside."""
+        for name, kind, first, size in self.entries:
+            if kind == 2 and name.lower() == wanted:
+                return self.stream(first, size)
+        return None
+
+    def stream(self, first: int, size: int) -> bytes:
+        if size >= self.cutoff:
+            return self.chain(first)[:size]
+        pieces: list[bytes] = []
+        number = first
+        while number < _END:
+            if number >= len(self.mini_fat) or len(pieces) > len(self.mini_fat):
+                raise _damaged(self.path)
+            pieces.append(self.mini[number * 64 : number * 64 + 64])
+            number = self.mini_fat[number]
+        return b"".join(pieces)[:size]
+
+
+def stream_names(data: bytes, path: str) -> set[str]:
+    """Names of the streams inside, in lower case.
+
+    Raises:
+        UnreadableError: a damaged container.
+    """
+    return {name.lower() for name, _, _, _ in _open(data, path).entries}
+
+
+def _damaged(path: str) -> UnreadableError:
+    return UnreadableError(f"{path}: the workbook is damaged or cut short; ask for it again")
+
+
+def _open(data: bytes, path: str) -> _Container:
+    try:
+        return _Container(data, path)
+    except struct.error:
+        raise _damaged(path) from None
+
 
 _BOF, _EOF = 0x0809, 0x000A
 _FILEPASS = 0x002F
@@ -30,17 +145,18 @@ def read_xls_facts(data: bytes, path: str) -> list[SheetFacts]:
     Raises:
         UnreadableError: locked, damaged, no workbook, or beyond all measure.
     """
-    names = stream_names(data, path)
-    stream = streams(data, path, ("workbook", "book"))
+    container = _open(data, path)
+    stream = container.stream_of("workbook")
     if stream is None:
-        what = "a letter (.doc)" if "worddocument" in names else "a compound file"
+        stream = container.stream_of("book")
+    if stream is None:
+        letter = any(name.lower() == "worddocument" for name, _, _, _ in container.entries)
+        what = "a letter (.doc)" if letter else "a compound file"
         raise UnreadableError(f"{path}: is {what}, no workbook; save the list as .xlsx or CSV")
     try:
         return _Walk(stream, path).sheets
     except struct.error:
-        raise UnreadableError(
-            f"{path}: the workbook is damaged or cut short; ask for it again"
-        ) from None
+        raise _damaged(path) from None
 
 
 class _Walk:
@@ -102,19 +218,19 @@ class _Walk:
                 )
             if record == _BOUNDSHEET:
                 start, state, kind = struct.unpack_from("<IBB", stream, place)
-                name = self._text(place + 6, stream[place + 6], place + 7)
+                name = self._text(stream[place + 6], place + 7)
                 self.places.append((start, kind, SheetFacts(name, bool(state & 3))))
             elif record == _FORMAT:
                 (number,) = struct.unpack_from("<H", stream, place)
                 if self.wide:
                     (count,) = struct.unpack_from("<H", stream, place + 2)
-                    self.formats[number] = self._text(place, count, place + 4)
+                    self.formats[number] = self._text(count, place + 4)
                 else:
-                    self.formats[number] = self._text(place, stream[place + 2], place + 3)
+                    self.formats[number] = self._text(stream[place + 2], place + 3)
             elif record == _XF and length >= 4:
                 self.styles.append(struct.unpack_from("<H", stream, place + 2)[0])
 
-    def _text(self, _place: int, count: int, start: int) -> str:
+    def _text(self, count: int, start: int) -> str:
         if not self.wide:
             return self.stream[start : start + count].decode("cp1252", "replace")
         if self.stream[start] & 1:

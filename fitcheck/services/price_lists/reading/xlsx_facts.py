@@ -11,10 +11,8 @@ from collections.abc import Mapping, Sequence, Set
 from typing import NamedTuple
 
 from fitcheck.errors import UnreadableError
-from fitcheck.services.price_lists.reading.archive import Archive
-from fitcheck.services.price_lists.reading.facts import SheetFacts
-from fitcheck.services.price_lists.reading.limits import MAX_SHEETS
-from fitcheck.services.price_lists.reading.xml_parts import Started, read_xml
+from fitcheck.services.price_lists.reading.archive import Archive, Started, read_xml
+from fitcheck.services.price_lists.reading.facts import MAX_SHEETS, SheetFacts
 
 # Built-in codes that no file spells out: ECMA-376 part 1, 18.8.30.
 BUILT_IN_FORMATS = {

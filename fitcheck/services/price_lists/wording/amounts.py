@@ -1,4 +1,4 @@
-"""Numbers as lists write them: decimal comma or point, thousands marks, and what is told by which.
+"""Numbers as lists write them, and signs and codes of currencies beside them.
 
 `1.234` is one and a bit, or more than a thousand: the mapping's decimal mark or the column as a
 whole settles it, or nothing does.
@@ -11,7 +11,11 @@ from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
+from functools import lru_cache
 from typing import Literal
+
+from fitcheck.services.price_lists.wording.cues import WORDS
+from fitcheck.services.price_lists.wording.readings import fold
 
 DecimalMark = Literal[".", ","]
 
@@ -117,7 +121,7 @@ def _mark_of(number: str, marks: list[str]) -> tuple[DecimalMark | None, str]:
         grouped = _GROUPS.fullmatch(number)
         return (_other(last), "") if grouped else (None, _NOT_GROUPED)
     if last not in ".," or marks.count(last) > 1 or len(set(marks)) > 2:
-        return None, "the marks between the digits make no number"
+        return None, "the marks between the digits do not make a number"
     if len(marks) > 1 and not _GROUPS.fullmatch(number.rpartition(last)[0]):
         return None, _NOT_GROUPED
     return ("." if last == "." else ","), ""
@@ -161,3 +165,117 @@ def _two_ways(
 def _decimal(number: str, mark: str | None) -> Decimal:
     kept = "".join(sign for sign in number if sign.isdigit() or sign == mark)
     return Decimal(kept.replace(mark, ".") if mark else kept)
+
+
+CODES = WORDS["currency"]["codes"]
+
+SIGNS: dict[str, tuple[str, ...]] = {
+    "€": ("EUR",),
+    "euro": ("EUR",),
+    "euros": ("EUR",),
+    "£": ("GBP",),
+    "us$": ("USD",),
+    "sfr": ("CHF",),
+    "fr": ("CHF",),
+    "zł": ("PLN",),
+    "zl": ("PLN",),
+    "kč": ("CZK",),
+    "kc": ("CZK",),
+    "ft": ("HUF",),
+    "lei": ("RON",),
+    "$": ("USD", "CAD", "AUD", "NZD", "MXN", "SGD", "HKD"),
+    "kr": ("SEK", "NOK", "DKK", "ISK"),
+    "¥": ("JPY", "CNY"),
+    "₺": ("TRY",),
+    "₹": ("INR",),
+    "₽": ("RUB",),
+}
+"""What a sign may mean, folded; more than one where countries share it."""
+
+
+def currencies_of(word: str) -> tuple[str, ...] | None:
+    """The currencies a sign or code may mean, or None where it is neither."""
+    bare = word.strip().rstrip(".").lower()
+    if bare.upper() in CODES:
+        return (bare.upper(),)
+    return SIGNS.get(bare)
+
+
+USUAL = ("eur", "gbp", "usd", "chf", "sek", "nok", "dkk", "pln", "czk", "huf", "ron")
+# Signs that are plain in a line of words; `fr` and `kr` may be words there.
+PLAIN_SIGN = re.compile(
+    rf"(?<![a-z])(?:{'|'.join(USUAL)}|euros?|sfr)(?![a-z])"
+    rf"|{'|'.join(re.escape(sign) for sign in SIGNS if not sign.isalpha())}"
+)
+# Names of currencies, of which a bare `francs` or `pounds` may be any country's.
+_SPELT = (
+    (
+        re.compile(
+            r"franchi svizzeri|schweizer franken|francs suisses|francos suizos|swiss francs?"
+        ),
+        "chf",
+    ),
+    (
+        re.compile(
+            r"(?:us-?|american[oi]? |americains )?(?:dollars?|dollari|dolares)"
+            r"(?: (?:usa?|americains|americani|americanos))?"
+        ),
+        "usd",
+    ),
+    (
+        re.compile(
+            r"(?:british )?pounds? sterling|sterline|livres sterling|libras esterlinas|"
+            r"britische pfund"
+        ),
+        "gbp",
+    ),
+)
+_MAY_STATE = re.compile(
+    rf"[€£$¥₺₹₽]|{'|'.join(USUAL)}|sfr|sviz|schwei|suiss|suizo|swiss|dolla|dolar|sterl|pfund"
+)
+# Common practice, no source.
+OF_PRICES = r"[a-z]*preise?n?|prices?|prezz[oi]|prix|precios?|tarif[a-z]*|listin[oi]"
+"""Words for prices and lists of them, folded, as a part of a pattern."""
+
+_OF_PRICES = re.compile(
+    rf"(?<![a-z])(?:{OF_PRICES}|wahrung|waehrung|currency|valuta|divisa|devise|moneda|monnaie)"
+    r"(?![a-z])"
+)
+_AMOUNT_BESIDE = re.compile(r"[0-9][.,0-9'-]*\s?$")
+_FEW = 2
+"""So many words may stand beside a currency in a line that is of nothing else."""
+
+
+@lru_cache(maxsize=4096)
+def stated_currency(text: str, *, of_prices: bool = False) -> str:
+    """The currency in which a line says that prices are: `All prices in USD`, or `CHF` alone.
+
+    Args:
+        text: a line, a remark or the name of a sheet.
+        of_prices: whether it must speak of prices.
+
+    Returns:
+        The sign or code as written, folded; empty where it names none, several, or an amount such
+        as `free from 500 EUR`.
+    """
+    if not _MAY_STATE.search(text.lower()):
+        return ""
+    folded = fold(text)
+    for name, code in _SPELT:
+        folded = name.sub(code, folded)
+    found: dict[tuple[str, ...], str] = {}
+    rest = folded
+    for sign in PLAIN_SIGN.finditer(folded):
+        if _AMOUNT_BESIDE.search(folded[: sign.start()]) or re.match(
+            r"\s?[0-9]", folded[sign.end() :]
+        ):
+            return ""
+        found[currencies_of(sign.group()) or ()] = sign.group()
+        rest = rest.replace(sign.group(), " ")
+    if len(found) != 1:
+        return ""
+    words = re.findall(r"[a-z0-9]+", rest)
+    alone = len(words) <= _FEW and not any(map(str.isdigit, rest))
+    if _OF_PRICES.search(folded) or (alone and not of_prices):
+        return next(iter(found.values()))
+    return ""

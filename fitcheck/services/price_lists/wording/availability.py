@@ -7,8 +7,14 @@ import re
 from typing import Literal
 
 from fitcheck.services.price_lists.reading.cells import Cell
-from fitcheck.services.price_lists.wording.folding import fold
-from fitcheck.services.price_lists.wording.result import Reading, as_cell, empty, read, review
+from fitcheck.services.price_lists.wording.readings import (
+    Reading,
+    as_cell,
+    empty,
+    fold,
+    read,
+    review,
+)
 
 Availability = Literal["in-stock", "to-order", "discontinued", "unknown"]
 

@@ -1,9 +1,16 @@
-"""Words around numbers that say whether they count teeth; five languages, folded.
+"""Words around numbers that say whether they count teeth, and the reader of all lists of words.
 
-Common practice of the trade, no source.
+What each list is for stands beside its words, in words.yaml.
 """
 
 from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import Path
+
+from fitcheck.catalogue.nodes import MapNode
+from fitcheck.catalogue.source import read_source
+from fitcheck.errors import UnreadableError
 
 
 def words_in(text: str) -> frozenset[str]:
@@ -11,114 +18,42 @@ def words_in(text: str) -> frozenset[str]:
     return frozenset(text.split())
 
 
-TEETH_WORDS = words_in(
-    "z zz zn t th teeth tooth tooths cog cogs denti dente dent dti zahne zahnen zaehne zaehnen "
-    "zahn zahnezahl zaehnezahl zahnezahlen zaehnezahlen zahnig zahner dents nbdents dientes "
-    "diente dtes dte"
-)
-"""A count before or after one of these counts teeth."""
+def _read_words() -> dict[str, dict[str, frozenset[str]]]:
+    """The lists of words.yaml; one in several parts is joined."""
+    source, findings = read_source(Path(__file__).with_name("words.yaml"), named=True)
+    if findings or not isinstance(source.root, MapNode):
+        told = "; ".join(f"{each.span}: {each.message}" for each in findings[:1])
+        raise UnreadableError(told or f"{source.path}: holds no lists of words")
+    return {
+        kind: {name: _entries(given) for name, given in lists.items()}
+        for kind, lists in source.root.value.items()
+    }
 
-PINION_WORDS = words_in(
-    "pinion pinions driver driving pignone pignoni motrice conduttore conduttrice pignon pignons "
-    "menant menante menants ritzel antriebsritzel antriebsrad eingangsritzel primarritzel "
-    "sekundarritzel pinon pinones conductor conductora motriz"
-)
-"""Words for the driver of a pair."""
 
-WHEEL_GEAR_WORDS = words_in(
-    "crown corona corone couronne couronnes ruota ruote roue roues rueda ruedas rad zahnrad "
-    "grossrad abtriebsrad endrad wheel gearwheel driven condotta condotto conducida conducido "
-    "mene menee getriebenes gear engranaje ingranaggio"
-)
-"""Words that name the driven gear where a pinion stands beside it."""
+def _entries(given: str | Mapping[str, str]) -> frozenset[str]:
+    text = given if isinstance(given, str) else ",".join(given.values())
+    return frozenset(" ".join(entry.split()) for entry in text.split(","))
+
+
+WORDS = _read_words()
+"""Kind and name of a list to its words or phrases, folded."""
+
+TEETH_WORDS = WORDS["count"]["teeth"]
+PINION_WORDS = WORDS["count"]["pinion"]
+WHEEL_GEAR_WORDS = WORDS["count"]["wheel_gear"]
 
 GEAR_WORDS = (
-    words_in(
-        "gear gears gearset gearsets geartrain gearing gearbox gearboxes reduction reductions "
-        "ratio pair pairs drive helical spur ingranaggio ingranaggi ingr rapporto rapporti "
-        "riduzione riduttore coppia coppie trasmissione elicoidale elicoidali zahnrad zahnrader "
-        "zahnraeder zahnr zahnradsatz zahnradpaar radsatz getriebe getrieberad getriebesatz "
-        "ubersetzung uebersetzung untersetzung endubersetzung stirnrad stirnrader schragverzahnt "
-        "verzahnt verzahnung radpaar ubers engrenage engrenages demultiplication couple "
-        "transmission reducteur taille helicoidal helicoidaux engranaje engranajes reduccion "
-        "reductora relacion par transmision helicoidales"
-    )
+    WORDS["count"]["gear"]
     | PINION_WORDS
     | (WHEEL_GEAR_WORDS - {"rad", "wheel", "ruota", "ruote", "roue", "roues", "rueda", "ruedas"})
 )
-"""Words that make a bare pair in a free text likely to count teeth."""
-
-UNITS = words_in(
-    "in inch inches zoll pollici pollice pouces pouce pulgadas pulgada pulg cc ccm cm3 cm³ cmc cm "
-    "mm m km kmh km/h w kw ps cv hp ch v ah mah a kg g gr l lt ltr ml nm bar grad deg grados "
-    "degres gradi eur euro euros usd gbp chf sfr fr uhr h hrs ore heures horas stk stuck stuecke "
-    "stucke pcs pc pz pezzi pieces piece piezas uds ud st x rpm min giri umin tage days giorni "
-    "jours dias woche wochen weeks settimane semaines semanas monate months mesi mois meses jahre "
-    "years anni ans anos"
-)
-"""A number before one of these measures something else."""
-
-NOT_TEETH_BEFORE = words_in(
-    "art article artikel articolo articulo artnr nr no nr num numero number n° nº no. ref rif "
-    "reference riferimento referenz referencia code cod codice codigo sku ean oem oe id item pos "
-    "teil teile teilenr best bestell bestellnr bestnr part pn partno fig abb tav blatt tel "
-    "telefon fax mobil seite page pag pagina kw cw week sett sem semaine semana date data datum "
-    "fecha seit mod modello modelli model models modell modelle modele modeles modelo modelos typ "
-    "type tipo anno year bj baujahr annee ano my tyre tyres tire tires reifen pneu pneus gomma "
-    "gomme pneumatico pneumatici neumatico neumaticos cubierta cubiertas felge felgen cerchio "
-    "cerchi jante jantes llanta llantas rim rims raddurchmesser radgrosse wheelsize sae din iso "
-    "lager bearing bearings cuscinetto cuscinetti roulement roulements rodamiento rodamientos "
-    "modul module modulo bore bohrung alesaggio price preis prezzo prix precio ve pack conf "
-    "confezione qty menge qta pressure druck version ver rev ausgabe edition stand kurbelwelle "
-    "welle shaft albero arbre eje gewinde thread m simmerring seal paraolio joint reten variator "
-    "variatore"
-)
-"""A number right after one of these is a number, a date, a size or a model."""
-
-FROM_WORDS = words_in("ab from dal dalla da depuis desde von bis until fino jusqu hasta")
-"""A number after one of these is a date, or the pair that is taken out."""
-
-INSTEAD_WORDS = words_in(
-    "statt anstatt anstelle ersetzt ersatz instead replaces replacing replaced vs versus invece "
-    "sostituisce sostituiscono lieu remplace remplacent lugar sustituye sustituyen reemplaza "
-    "original originale originali originaux orig serie series standard stock werk werks fabbrica "
-    "usine fabrica origine origen ersetzen bisher vorher old alt alte alter vecchio vecchia "
-    "ancien ancienne antiguo viejo vieux previously formerly prima avant antes not nicht non no "
-    "ohne without senza sans sin kein keine ausser except tranne sauf salvo "
-    "ex ehemals ehem vormals vorm fruher frueher formerly anciennement antiguamente era fu war "
-    "stays remains unchanged bleibt bleiben unverandert resta restano rimane rimangono invariato "
-    "invariata reste restent inchange inchangee queda quedan"
-)
-"""Two pairs beside one of these: one of them may be what is taken out."""
-
-COMPANION_WORDS = words_in(
-    "for fur fuer per pour para with mit con avec only nur solo soltanto seulement uniquement "
-    "solamente needs need requires required braucht benotigt benoetigt erfordert richiede "
-    "necessita "
-    "necessite requiert necesita requiere zu passend passt fits fit matches zum zur"
-)
-"""A second pair behind one of these may be that of another set, which this one goes with."""
-
-ONLY_WORDS = words_in(
-    "only nur solo soltanto seulement uniquement solamente single einzeln einzelnes singolo "
-    "singola seul seule loose sciolto suelto"
-)
-"""Beside a word for one gear of a pair: that gear alone is sold."""
-
-OTHER_PARTS = words_in(
-    "dichtung dichtungen dichtsatz gasket gaskets guarnizione guarnizioni joint joints junta "
-    "juntas "
-    "seal seals simmerring simmerringe wellendichtring paraolio paraoli reten retenes oring "
-    "oringe "
-    "ring lager bearing bearings cuscinetto cuscinetti roulement roulements rodamiento rodamientos "
-    "riemen keilriemen zahnriemen belt belts cinghia cinghie courroie courroies correa correas "
-    "variator vario variatore variateur variador rollen rollers rulli galets rodillos "
-    "kupplung clutch frizione embrayage embrague schraube schrauben bolt bolts screw screws vite "
-    "viti vis tornillo tornillos deckel cover coperchio couvercle tapa "
-    "getriebeol ol oil olio huile aceite kette chain catena chaine cadena kettensatz kettenkit "
-    "kettenrad sprocket sprockets abzieher puller estrattore arrache extractor werkzeug tool"
-)
-"""A text that begins with one of these is of another part, whatever gears it goes with."""
+UNITS = WORDS["count"]["units"]
+NOT_TEETH_BEFORE = WORDS["count"]["not_teeth_before"]
+FROM_WORDS = WORDS["count"]["from"]
+INSTEAD_WORDS = WORDS["count"]["instead"]
+COMPANION_WORDS = WORDS["count"]["companion"]
+ONLY_WORDS = WORDS["count"]["only"]
+OTHER_PARTS = WORDS["count"]["other_parts"]
 
 USED_WITH = (
     "passend zu ",
@@ -139,18 +74,6 @@ USED_WITH = (
     "seulement ",
 )
 """Words before a pair that make it that of another set."""
-
-ALTERNATIVE_WORDS = words_in("oder or oppure ou o u wahlweise alternativ alternatively bzw")
-"""Two pairs beside one of these are a choice, not a train."""
-
-JOINING_WORDS = words_in("und and e et y con with mit avec & +")
-"""Two counts joined by one of these may be one pair."""
-
-FILLER_WORDS = words_in(
-    "for per fur fuer pour para the di de du des del der die das le la les el los las il gli i "
-    "set kit satz jeu juego serie new neu nuovo nouveau nuevo mit with con avec set. taglio "
-    "dritti diritti gerade straight droite recta schrag rechts links left right short long corta "
-    "lunga corto lungo kurz lang court longue larga tall taller shorter n d input output idler "
-    "first second third erste zweite stufe stage stadio etage etapa"
-)
-"""Words that may stand beside the counts in a column of teeth without meaning."""
+ALTERNATIVE_WORDS = WORDS["count"]["alternative"]
+JOINING_WORDS = WORDS["count"]["joining"]
+FILLER_WORDS = WORDS["count"]["filler"]

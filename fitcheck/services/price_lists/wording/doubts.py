@@ -11,9 +11,9 @@ from itertools import pairwise
 
 from fitcheck.kernel.teeth import Pair
 from fitcheck.services.price_lists.wording import cues
-from fitcheck.services.price_lists.wording.folding import fold
-from fitcheck.services.price_lists.wording.negations import denies_behind, without_parts_out
 from fitcheck.services.price_lists.wording.pairs import Candidate, are_listed, is_plausible
+from fitcheck.services.price_lists.wording.readings import fold
+from fitcheck.services.price_lists.wording.reservations import denies_behind, without_parts_out
 from fitcheck.services.price_lists.wording.stages import StageWord
 
 CHOICE = "it offers a choice of pairs"
@@ -32,11 +32,7 @@ _RATIO_CELL = re.compile(
     re.IGNORECASE,
 )
 # Common practice, no source.
-_MISTAKES = cues.words_in(
-    "druckfehler tippfehler schreibfehler falsch falsche falscher falsches falschen irrtumlich "
-    "irrtuemlich misprint typo erratum errata wrong incorrect refuso errore errato sbagliato "
-    "sbagliata erreur coquille errone erronee erroneo erronea equivocado equivocada"
-)
+_MISTAKES = cues.WORDS["row"]["mistakes"]
 _LETTERS = re.compile(r"[a-z]+")
 _TO_ONE = re.compile(r"^1:|:1$")
 _DECIMAL = re.compile(r"[0-9]{1,2}[.,][0-9]{1,4}")
@@ -139,7 +135,7 @@ def _questioned(context: Context) -> str:
     if "?" in context.folded:
         return "the list itself puts a question mark"
     vague = _VAGUE.search(_before(context))
-    return f"it may be no more than an example ({vague.group().strip()!r})" if vague else ""
+    return f"it may only be an example ({vague.group().strip()!r})" if vague else ""
 
 
 def _denied_stage(context: Context) -> str:

@@ -9,8 +9,7 @@ from itertools import pairwise
 
 from fitcheck.kernel.teeth import Pair, read_pair
 from fitcheck.services.price_lists.wording import cues
-from fitcheck.services.price_lists.wording.chains import Chain
-from fitcheck.services.price_lists.wording.tokens import Tokens
+from fitcheck.services.price_lists.wording.tokens import Chain, Tokens
 
 # Sizes of engines, speed classes and wheels: two of these are no pair unless marked as teeth.
 _ROUND = frozenset({25, 40, 45, 50, 60, 70, 80, 90, 100, 110, 115, 120, 125, 150, 180, 200})
@@ -65,7 +64,7 @@ def find_pairs(chains: Sequence[Chain], tokens: Tokens, text: str) -> Found:
     for index, chain in enumerate(chains):
         counts = chain.counts
         if chain.blocked or counts is None:
-            _refused(chain, counts, found)
+            _note_refused(chain, counts, found)
         elif len(counts) == 1:
             chain.role = _role(chain, tokens, used)
             if chain.marked or chain.role or _joins_next(chain, chains[index + 1 :], text):
@@ -77,7 +76,7 @@ def find_pairs(chains: Sequence[Chain], tokens: Tokens, text: str) -> Found:
         elif len(counts) == 2:
             found.pairs.append(_candidate(chain, counts))
         elif chain.marked or len(counts) in (4, 6):
-            found.doubts.append(f"{chain} joins {len(counts)} counts; part the pairs")
+            found.doubts.append(f"{chain} joins {len(counts)} counts; separate the pairs")
             by_two = zip(counts[::2], counts[1::2], strict=False)
             found.pairs += [_candidate(chain, two) for two in by_two if two[0] != two[1]]
     _join(singles, found)
@@ -100,10 +99,10 @@ def _joins_next(chain: Chain, others: Sequence[Chain], text: str) -> bool:
 
 def _candidate(chain: Chain, counts: Sequence[int]) -> Candidate:
     pair = read_pair(list(counts))
-    return Candidate(pair, chain.start, chain.end, chain.marked, chain.separators[0])
+    return Candidate(pair, chain.start, chain.end, chain.marked, separator=chain.separators[0])
 
 
-def _refused(chain: Chain, counts: Sequence[int] | None, found: Found) -> None:
+def _note_refused(chain: Chain, counts: Sequence[int] | None, found: Found) -> None:
     """A chain that counts no teeth is told only where something says it should."""
     if not chain.blocked:
         found.left_over.append(str(chain))
@@ -140,25 +139,18 @@ def _join(singles: Sequence[tuple[int, Chain]], found: Found) -> None:
         near = following == place + 1 and second.start - first.end <= _FARTHEST
         trouble = _trouble(first.role, second.role, one, two)
         if one == two or not near:
-            found.doubts.append(f"{one} and {two} make no pair for certain")
+            found.doubts.append(f"{one} and {two} may not be a pair")
         elif trouble:
             found.doubts.append(trouble)
         else:
-            marked = (
-                first.marked
-                or second.marked
-                or {first.role, second.role}
-                == {
-                    "pinion",
-                    "wheel",
-                }
-            )
+            roles = {first.role, second.role}
+            marked = first.marked or second.marked or roles == {"pinion", "wheel"}
             found.pairs.append(
-                Candidate(read_pair((one, two)), first.start, second.end, marked, " ")
+                Candidate(read_pair((one, two)), first.start, second.end, marked, separator=" ")
             )
         index += 2
     if index < len(singles):
-        found.doubts.append(f"one count alone ({singles[index][1].numbers[0]}) makes no pair")
+        found.doubts.append(f"one count alone ({singles[index][1].numbers[0]}) is not a pair")
 
 
 def _trouble(first: str, second: str, one: int, two: int) -> str:

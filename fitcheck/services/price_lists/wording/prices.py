@@ -1,4 +1,4 @@
-"""Amounts of money: decimal comma or point, thousands marks, currency before or behind."""
+"""Amounts of money in a cell, and words that make a price one of several pieces."""
 
 from __future__ import annotations
 
@@ -11,24 +11,67 @@ from decimal import ROUND_HALF_UP, Decimal
 
 from fitcheck.services.price_lists.reading.cells import Cell, plain_text
 from fitcheck.services.price_lists.wording.amounts import (
+    CODES,
     NUMBER,
+    SIGNS,
+    USUAL,
     DecimalMark,
     NumberStyle,
+    currencies_of,
     read_amount,
     style_of,
 )
-from fitcheck.services.price_lists.wording.currencies import CODES, SIGNS, currencies_of
-from fitcheck.services.price_lists.wording.folding import fold
-from fitcheck.services.price_lists.wording.result import (
+from fitcheck.services.price_lists.wording.readings import (
     Reading,
     as_cell,
     empty,
+    fold,
     read,
     review,
     unreadable,
 )
 
-_USUAL = frozenset({"eur", "gbp", "usd", "chf", "sek", "nok", "dkk", "pln", "czk", "huf", "ron"})
+# Common practice of the trade, no source. `2 pcs` alone are the two gears of a pair.
+_SOME = r"(?:[2-9]|[1-9][0-9]{1,2})"
+_PACK = re.compile(
+    r"(?<![a-z0-9])(?:"
+    r"[2-9]\s?er[- ]?(?:pack(?:ung)?|set)|"
+    rf"(?:packs?|packung|package|box|bag)\s?(?:of|a|von|mit|zu)\s?{_SOME}|"
+    rf"(?:confezion[ei]|conf|pacc(?:o|hi))\.?\s?(?:da|di)?\s?{_SOME}|"
+    rf"(?:lot|boite|paquet)\s?de\s?{_SOME}|"
+    rf"(?:pack|paquete|caja|lote)\s?de\s?{_SOME}|"
+    rf"(?:vpe|ve)\s?[:=]?\s?{_SOME}|"
+    r"(?:preis|price|prezzo|prix|precio)[a-z ]{0,12} "
+    r"(?:fur|fuer|for|of|per|pour|para|je|pro|di|de|la|al) "
+    r"(?:[2-9]|(?:rad|zahnrad|ritzel|wheel|gear|pinion|ruota|ingranaggio|pignone|roue|pignon|rueda|"
+    r"pinon)(?![a-z]))"
+    r")(?![0-9.,/:])"
+)
+
+
+_SET = r"(?:pair|set|paar|satz|paio|coppia|paire|jeu|par|juego)"
+_CENTS = re.compile(r"[0-9][.,][0-9]{2}(?![0-9])")
+_AMOUNT = r"(?:€ ?|eur ?)?[0-9]{1,5}[.,][0-9]{2}(?![0-9])"
+_OF_SET = re.compile(
+    rf"(?<![a-z])(?:(?:per|pro|je|a|al|alla|la|le|el|the) )?{_SET}:? {_AMOUNT}"
+    rf"|{_AMOUNT} ?(?:€|eur)? ?(?:per|pro|je|/|al|alla|la|le|el) ?{_SET}(?![a-z])"
+)
+
+
+def pack_in(text: str) -> str:
+    """The words of a line or a free text that speak of a pack of several, folded; else empty."""
+    found = _PACK.search(fold(text))
+    return found.group() if found else ""
+
+
+def set_price_in(text: str) -> str:
+    """The words of a free text that give a price of the set or pair, folded; else empty."""
+    if not _CENTS.search(text):
+        return ""
+    found = _OF_SET.search(fold(text))
+    return found.group() if found else ""
+
+
 _MOST = Decimal(1_000_000)
 _SIGN = "|".join(sorted((re.escape(sign) for sign in SIGNS), key=len, reverse=True))
 _CURRENCY = re.compile(rf"[€£¥₺₹₽]\.?|(?<![a-z])(?:{_SIGN}|[a-z]{{3}})(?![a-z])\.?")
@@ -119,7 +162,7 @@ def read_price(
         return empty(cell)
     value = cell.value
     if isinstance(value, bool):
-        return unreadable(cell, "yes or no, no price")
+        return unreadable(cell, "yes or no, not a price")
     if isinstance(value, (int, float)):
         return _of_number(cell, value, currency)
     if not isinstance(value, str):
@@ -131,19 +174,19 @@ def _of_number(cell: Cell, value: float, currency: str | None) -> Reading[Price]
     if not math.isfinite(value):
         return unreadable(cell, "no number")
     amount = Decimal(plain_text(value))
-    named, trouble = _settled(_format_currencies(cell.number_format), currency)
+    named, trouble = _settle_currency(_format_currencies(cell.number_format), currency)
     if "%" in cell.number_format:
-        return review(cell, "a share in percent, no price")
+        return review(cell, "a share in percent, not a price")
     if trouble := _shown_beside(cell.number_format) or trouble:
         return review(cell, trouble, Price(amount))
     places = -int(amount.as_tuple().exponent)
     if places <= 2:
-        return _sane(cell, Price(amount, named))
+        return _check_amount(cell, Price(amount, named))
     shown = _PLACES.search(cell.number_format)
     step = Decimal(1).scaleb(-len(shown[1]) if shown else -2)
     rounded = Price(amount.quantize(step, ROUND_HALF_UP), named)
     if shown and len(shown[1]) >= 2:
-        return _sane(cell, rounded, f"{amount} as the sheet shows it")
+        return _check_amount(cell, rounded, f"{amount} as the sheet shows it")
     return review(cell, f"{amount} has {places} decimals", rounded, Price(amount, named))
 
 
@@ -160,7 +203,7 @@ def _format_currencies(code: str) -> tuple[str, ...]:
     return (currencies_of(next(filter(None, found.groups()))) or ()) if found else ()
 
 
-def _settled(meant: tuple[str, ...], currency: str | None) -> tuple[str | None, str]:
+def _settle_currency(meant: tuple[str, ...], currency: str | None) -> tuple[str | None, str]:
     """The one currency that is meant, and what is wrong with it.
 
     Args:
@@ -198,7 +241,7 @@ def _of_text(
     text, named, trouble = _take_currency(text, currency, capitals)
     if not trouble and named is None:
         # The header, or the format of the cell, may name what the text does not.
-        named, trouble = _settled(_format_currencies(cell.number_format), currency)
+        named, trouble = _settle_currency(_format_currencies(cell.number_format), currency)
     if trouble:
         return review(cell, trouble)
     bare = _bare(text)
@@ -211,7 +254,7 @@ def _of_text(
     amount = read_amount(bare, mark, style)
     if amount.value is None:
         return review(cell, amount.reason, *[Price(each, named) for each in amount.possible])
-    return _sane(cell, Price(amount.value, named))
+    return _check_amount(cell, Price(amount.value, named))
 
 
 def _bare(text: str) -> str:
@@ -257,7 +300,7 @@ def _take_currency(
     for found in _CURRENCY.finditer(text):
         meant = currencies_of(found.group())
         word = found.group().rstrip(".")
-        if meant is None or (word.upper() in CODES and word not in _USUAL | capitals):
+        if meant is None or (word.upper() in CODES and word not in (*USUAL, *capitals)):
             continue
         code = meant[0] if len(meant) == 1 else (currency if currency in meant else None)
         if code is None:
@@ -271,11 +314,11 @@ def _take_currency(
     return text, named, ""
 
 
-def _sane(cell: Cell, price: Price, reason: str = "") -> Reading[Price]:
+def _check_amount(cell: Cell, price: Price, reason: str = "") -> Reading[Price]:
     if price.amount < 0:
         return review(cell, "an amount below zero")
     if price.amount == 0:
-        return review(cell, "a price of nothing; is it left open?", price)
+        return review(cell, "the price is zero; was it left open?", price)
     if price.amount > _MOST:
         return review(cell, f"{price.amount} is over a million; is it a part number?")
     return read(cell, price, reason)

@@ -1,6 +1,7 @@
-"""Words by which a list takes back, puts off or changes what the cells of a row say.
+"""Words that deny or doubt what stands beside them, or take back, put off or change it.
 
-A row they stand beside is read as it is, and asked about before it is taken.
+What a list denies or doubts proves nothing, whether it is of a housing, a model or a stage. A row
+with a reservation is read as it is, and asked about before it is taken.
 """
 
 from __future__ import annotations
@@ -12,8 +13,65 @@ from typing import Literal
 
 from fitcheck.kernel.teeth import Pair
 from fitcheck.services.price_lists.wording import cues
-from fitcheck.services.price_lists.wording.currencies import OF_PRICES
-from fitcheck.services.price_lists.wording.folding import fold
+from fitcheck.services.price_lists.wording.amounts import OF_PRICES
+from fitcheck.services.price_lists.wording.readings import fold
+
+# Word lists are common practice of the trade, no source.
+_WITHOUT: frozenset[str] = cues.words_in("without w/o ohne senza sans sin")
+DENIALS = _WITHOUT | cues.WORDS["row"]["denials"]
+"""Folded words that turn what is said into its contrary, or take something out of it."""
+
+_DOUBTS = cues.WORDS["row"]["doubts"]
+_OF_TWO = re.compile(r"peut[- ]etre|tal vez|a lo mejor|bis auf|all but|a part(?=[ ,])")
+_WORD = re.compile(r"w/o|[a-z]+")
+# `No. 12`, `no 12`: a number, no denial.
+_NUMBER_OF = re.compile(r"(?<![a-z])(?:no|nos|art\.? ?no)[.:]? ?(?=[0-9#])|(?<![a-z])no\.")
+_FEW = 3
+_WITHOUT_PART = re.compile(
+    rf"(?<![a-z])(?:{'|'.join(sorted(_WITHOUT))})\s+(?:(?:the|die|das|den|le|la|les|il|el)\s+)?"
+    r"(?P<part>[a-z]+)(?![a-z])"
+)
+
+
+def said_against(text: str) -> str:
+    """The first word, or question mark, by which a text denies or doubts something.
+
+    Args:
+        text: as the list writes it.
+
+    Returns:
+        The word, folded; empty where the text plainly says what it says. `without seals` and the
+        like speak of another part and are no denial.
+    """
+    folded = fold(text)
+    if "?" in folded or "¿" in folded:
+        return "?"
+    if found := _OF_TWO.search(folded):
+        return found.group()
+    words: list[str] = _WORD.findall(_NUMBER_OF.sub(" ", folded))
+    for at, word in enumerate(words):
+        if word in _DOUBTS:
+            return word
+        if word not in DENIALS:
+            continue
+        behind = words[at + 1 : at + 3]
+        if word in _WITHOUT and behind and any(each in cues.OTHER_PARTS for each in behind):
+            continue
+        return word
+    return ""
+
+
+def denies_behind(folded: str, end: int) -> str:
+    """The denial among the few words before a place in a folded text, or empty."""
+    near: list[str] = re.findall(r"[a-z]+|[,;.+/]", without_parts_out(folded[:end]))[-_FEW:]
+    return next((word for word in near if word in DENIALS), "")
+
+
+def without_parts_out(folded: str) -> str:
+    """A folded text without such words as `ohne Dichtung`, which deny nothing of the gears."""
+    return _WITHOUT_PART.sub(
+        lambda found: " " if found["part"] in cues.OTHER_PARTS else found.group(), folded
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,34 +88,7 @@ class Reservation:
 
 
 # Word lists are common practice of the trade, no source.
-_PART_WORDS = cues.words_in(
-    # used, or no gear set at all
-    "used refurbished reconditioned gebraucht gebrauchte gebrauchter gebrauchtes gebrauchten "
-    "gebrauchtteil gebrauchtteile gebrauchtware aufgearbeitet uberholt usato usata usati usate "
-    "ricondizionato ricondizionata rigenerato rigenerata occasion reconditionne reconditionnee "
-    "usado usada usados usadas reacondicionado reacondicionada "
-    "sample samples muster musterteil musterteile campione campioni echantillon "
-    "echantillons muestra "
-    "muestras dummy mockup attrappe maquette maqueta drawing zeichnung disegno dessin dibujo "
-    "blank blanks uncut rohling rohlinge grezzo ebauche ebauches rental miete leihgebuhr "
-    "noleggio "
-    "alquiler prototype prototyp prototipo shirt keyring poster mug voucher gutschein "
-    "repair reparatur riparazione reparation reparacion "
-    # another one is to be given for it
-    "deposit pfand altteil altteile altteilpfand cauzione consigne fianza exchange "
-    "austausch tausch "
-    "austauschteil permuta echange intercambio "
-    # not yet, or no more
-    "unchecked unverified unconfirmed ungepruft unbestatigt provisional vorlaufig provvisorio "
-    "provvisoria provisoire entwurf draft bozza brouillon borrador geplant planned previsto "
-    "prevista prevu prevue tbc tba blocked gesperrt bloccato bloccata bloque bloqueado recall "
-    "ruckruf richiamo "
-    # something else comes in its place
-    "superseded nachfolger nachfolgeartikel successor kundenwunsch "
-    "beispiel example esempio exemple ejemplo test display vorfuhrteil ausstellungsstuck awaiting "
-    "pending ausstehend pendiente "
-    "einzelrad einzelrader einzelzahnrad einzelzahnrader einzelteil einzelteile"
-)
+_PART_WORDS = cues.WORDS["row"]["part"]
 _PART_PHRASES = re.compile(
     r"(?<![a-z])(?:second[- ]hand|seconda mano|segunda mano|[b2][-. ]{1,2}(?:stock|ware|wahl)|"
     r"mock-up|core (?:charge|exchange)|replaced by|ersetzt durch|wird ersetzt|"
@@ -81,16 +112,7 @@ _PART_PHRASES = re.compile(
     r"|^(?:montaje|montaggio|einbau|fitting|installation|labour|posa|instalacion|service|servizio|"
     r"reparatur\w*|arbeit\w*)(?![a-z])(?! (?:set|kit))"
 )
-_PRICE_WORDS = cues.words_in(
-    "aufpreis zuschlag teuerungszuschlag materialzuschlag surcharge sovrapprezzo supplemento "
-    "suplemento recargo hausse erhohung preiserhohung aumento increase rabatt sconto "
-    "discount remise "
-    "descuento aktion aktionspreis sonderpreis promo promotion promozione promocion "
-    "offerta oferta "
-    "offre angebot solde saldi tagespreis anfragepreis richtpreis zirkapreis poa mwst ust "
-    "vat iva "
-    "tva ttc"
-)
+_PRICE_WORDS = cues.WORDS["row"]["price"]
 _MONEY = rf"(?:{OF_PRICES})"
 _OPEN = (
     r"(?:anfr[a-z]*|(?:on|upon|by) (?:request|application)|enquire|ask|richiesta|richiedere|"
@@ -131,30 +153,7 @@ _ANY_MONEY = re.compile(rf"(?<![a-z]){_MONEY}(?![a-z])")
 _SETS_OF = re.compile(
     r"(?<![a-z])(?:satz|set|paar|pair|coppia|paire|jeu|juego|par) ?= ?[2-9](?![0-9])"
 )
-_TELLING = (
-    _PART_WORDS
-    | _PRICE_WORDS
-    | cues.words_in(
-        # a word of each phrase above
-        "listino listini reverse linksdrehend "
-        "inversa inverse inverso second seconda segunda b wahl ware "
-        "stock mock core replaced ersetzt sostituito sostituita "
-        "remplace remplacee sustituido sustituida reemplazado reemplazada instead not don "
-        "nicht non "
-        "pas no confirmed verified checked bestatigen klaren prufen confermare verificare "
-        "definire "
-        "confirmer verifier definir preciser confirmar verificar preparation vorbereitung "
-        "preparazione preparacion location order measure misura mesure medida wunsch customer "
-        "customers only nur solo seulement sciolti sciolte singoli singole seuls seules sueltos "
-        "sueltas see siehe vedi voir vease ver montaje montaggio einbau fitting "
-        "installation labour "
-        "posa instalacion service servizio arbeit arbeitszeit preis preise price prices prezzo "
-        "prezzi prix precio precios tarif tarifs tarifa nous consultar gultig valid valido "
-        "valida "
-        "valable vendu vendue vendus sold verkauf "
-        "venduto venduti vendita vendido vende abgabe"
-    )
-)
+_TELLING = _PART_WORDS | _PRICE_WORDS | cues.WORDS["row"]["telling"]
 _USED_ON = re.compile(r"(?<![a-z])used (?:on|in|for|with|by|to)(?![a-z])")
 _LETTERS = re.compile(r"[a-z]+")
 

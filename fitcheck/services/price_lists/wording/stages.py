@@ -10,16 +10,17 @@ from functools import lru_cache
 from fitcheck.model.family import TRAIN_STAGES
 from fitcheck.model.fields import STAGES, Stage
 from fitcheck.services.price_lists.reading.cells import Cell
-from fitcheck.services.price_lists.wording.folding import fold, words_of
-from fitcheck.services.price_lists.wording.negations import said_against
-from fitcheck.services.price_lists.wording.result import (
+from fitcheck.services.price_lists.wording.readings import (
     Reading,
     as_cell,
     empty,
+    fold,
     read,
     review,
     unreadable,
+    words_of,
 )
+from fitcheck.services.price_lists.wording.reservations import said_against
 
 Stages = tuple[Stage, ...]
 

@@ -1,4 +1,4 @@
-"""Tooth counts in a cell: alone, or inside free text."""
+"""Tooth counts in a cell: in a column of their own, or inside free text."""
 
 from __future__ import annotations
 
@@ -12,21 +12,20 @@ from fitcheck.model.family import TRAIN_STAGES
 from fitcheck.model.fields import Stage
 from fitcheck.services.price_lists.reading.cells import Cell
 from fitcheck.services.price_lists.wording import cues
-from fitcheck.services.price_lists.wording.chains import chains_of
-from fitcheck.services.price_lists.wording.doubts import CHOICE, Context, doubt_about
-from fitcheck.services.price_lists.wording.folding import fold
+from fitcheck.services.price_lists.wording.dates import undo
+from fitcheck.services.price_lists.wording.doubts import CHOICE, Context, doubt_about, mistake_in
 from fitcheck.services.price_lists.wording.pairs import Candidate, find_pairs, is_plausible
-from fitcheck.services.price_lists.wording.result import (
+from fitcheck.services.price_lists.wording.readings import (
     Reading,
     as_cell,
     empty,
+    fold,
     read,
     review,
     unreadable,
 )
 from fitcheck.services.price_lists.wording.stages import StageWord, find_stages, names_whole_train
-from fitcheck.services.price_lists.wording.tokens import clean, tokens_of
-from fitcheck.services.price_lists.wording.undone import undo
+from fitcheck.services.price_lists.wording.tokens import chains_of, clean, tokens_of
 
 _LONGEST = 2000
 _DECIMAL = re.compile(r"([0-9]{1,3})[.,]([0-9]{1,2})")
@@ -93,9 +92,9 @@ def read_teeth(
 def _of_value(cell: Cell, teeth_column: bool) -> Reading[FoundPairs]:
     """A number, a truth value, a date or a time of a spreadsheet."""
     if isinstance(cell.value, bool):
-        return unreadable(cell, "yes or no, no tooth counts")
+        return unreadable(cell, "yes or no, not tooth counts")
     if isinstance(cell.value, (int, float)):
-        return _of_number(cell) if teeth_column else empty(cell, "a number, no tooth counts")
+        return _of_number(cell) if teeth_column else empty(cell, "a number, not tooth counts")
     return _undone(cell, teeth_column) or unreadable(cell, "no tooth counts")
 
 
@@ -192,10 +191,10 @@ def _of_text(
         staged=all(each.stage is not None for each in read_so_far),
         teeth_column=teeth_column,
     )
-    return _judged(cell, doubt_about(context), read_so_far)
+    return _judge_pairs(cell, doubt_about(context), read_so_far)
 
 
-def _judged(cell: Cell, doubt: str, found: FoundPairs) -> Reading[FoundPairs]:
+def _judge_pairs(cell: Cell, doubt: str, found: FoundPairs) -> Reading[FoundPairs]:
     """Pairs that are certain, or what they may be: of a choice, each alone."""
     if not doubt:
         return read(cell, found)
@@ -206,7 +205,7 @@ def _judged(cell: Cell, doubt: str, found: FoundPairs) -> Reading[FoundPairs]:
 def _with_stages(
     pairs: Sequence[Candidate], stages: Sequence[StageWord], folded: str
 ) -> FoundPairs:
-    named: Sequence[Stage | None] = _assigned(pairs, stages)
+    named: Sequence[Stage | None] = _assign_stages(pairs, stages)
     if not named and names_whole_train(folded) and len(pairs) in (2, 3):
         named = TRAIN_STAGES[len(pairs)]
     return tuple(
@@ -215,7 +214,7 @@ def _with_stages(
     )
 
 
-def _assigned(pairs: Sequence[Candidate], stages: Sequence[StageWord]) -> list[Stage]:
+def _assign_stages(pairs: Sequence[Candidate], stages: Sequence[StageWord]) -> list[Stage]:
     """The stage of each pair: words and pairs take turns, or all words stand before or behind."""
     if len(pairs) == 1 and len({word.stage for word in stages}) == 1:
         return [stages[0].stage]
@@ -229,3 +228,24 @@ def _assigned(pairs: Sequence[Candidate], stages: Sequence[StageWord]) -> list[S
     turns = all(one != two for one, two in pairwise(kinds))
     grouped = kinds in (["word"] * half + ["pair"] * half, ["pair"] * half + ["word"] * half)
     return [word.stage for word in stages] if turns or grouped else []
+
+
+_TWO_APART = re.compile(r"[0-9]\D+[0-9]")
+
+
+def in_doubt(own: Reading[FoundPairs], free: Sequence[Cell]) -> Reading[FoundPairs]:
+    """Pairs in a column of their own, for review where free text speaks of a mistake."""
+    for cell in free:
+        if said := mistake_in(cell.text):
+            return own.doubted(f"the text says {said!r}")
+    return own
+
+
+def same_pairs(one: FoundPairs | None, other: FoundPairs | None) -> bool:
+    """Whether two readings are of the same pairs, in whatever order."""
+    return {each.pair for each in one or ()} == {each.pair for each in other or ()}
+
+
+def names_the_same(pairs: FoundPairs, text: str) -> bool:
+    """Whether free text holds these very pairs, or no two numbers that could be others."""
+    return all(str(each.pair) in text for each in pairs) or not _TWO_APART.search(text)

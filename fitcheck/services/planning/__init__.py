@@ -1,1 +1,0 @@
-"""What the shop can sell from its shelf, where it has nothing, and what to buy."""

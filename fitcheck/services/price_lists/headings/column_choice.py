@@ -1,0 +1,340 @@
+"""Choose one column for each field: the headings guess, the cells agree or do not."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+
+from fitcheck.model.fields import Stage
+from fitcheck.model.trade import ListField
+from fitcheck.services.price_lists.headings.columns import (
+    FIELDS,
+    JOINT,
+    NO_FIELD,
+    PINION_HEADINGS,
+    RATIOS,
+    WHEEL_HEADINGS,
+    Guess,
+    guess_fields,
+    score_heading,
+)
+from fitcheck.services.price_lists.headings.header_rows import all_wordy, is_other_header
+from fitcheck.services.price_lists.headings.layout import Column, Sureness
+from fitcheck.services.price_lists.headings.price_terms import unit_column
+from fitcheck.services.price_lists.headings.rows import filled_cells, same_header
+from fitcheck.services.price_lists.reading.cells import Cell, Sheet
+from fitcheck.services.price_lists.wording.availability import read_availability
+from fitcheck.services.price_lists.wording.prices import read_price
+from fitcheck.services.price_lists.wording.readings import words_of
+from fitcheck.services.price_lists.wording.sizes import read_wheel_size
+from fitcheck.services.price_lists.wording.stages import read_stage
+from fitcheck.services.price_lists.wording.teeth import read_teeth
+from fitcheck.services.price_lists.wording.tokens import possible_count
+
+_SAMPLE = 120
+_AMBIGUOUS = 3.0
+"""Taken from the score of a heading that is a word for several fields, such as `Artikel`."""
+
+_HIDDEN = 15.0
+"""Taken from the score of a hidden column."""
+
+
+def choose_columns(
+    sheet: Sheet, sample: Sequence[int], headings: Mapping[int, str]
+) -> dict[ListField, Column]:
+    """One column for each field, the best pairs of column and field first.
+
+    Args:
+        sheet: the sheet.
+        sample: rows by which they are judged, from `sample_rows`.
+        headings: column number to heading.
+
+    Returns:
+        The columns by field, in the order of `FIELDS`; a field no heading names is left out.
+    """
+    words = {column: words_of(heading) for column, heading in headings.items()}
+    unit = unit_column(sheet, sample, words)
+    left = {column: text for column, text in headings.items() if column != unit}
+    both = _pinion_and_wheel(sheet, sample, left) or _by_stages(sheet, sample, left)
+    if both:
+        used = {both.column, both.second}
+        left = {column: text for column, text in left.items() if column not in used}
+        others = _Choice(sheet, sample, left).columns() | {"teeth": both}
+        return {name: others[name] for name in FIELDS if name in others}
+    return _Choice(sheet, sample, left).columns()
+
+
+def _pinion_and_wheel(
+    sheet: Sheet, sample: Sequence[int], headings: Mapping[int, str]
+) -> Column | None:
+    apart = _two_columns(sheet, sample, headings)
+    if apart is None:
+        return None
+    pair = JOINT.join(headings[column] for column in apart)
+    reason = "pinion and wheel stand in two columns, read together"
+    return Column("teeth", apart[0], pair, "likely", reason=reason, second=apart[1])
+
+
+def stages_of_headings(headings: Sequence[str]) -> tuple[Stage, ...]:
+    """The stages that headings name, one each and all different; else none."""
+    named = [read_stage(heading) for heading in headings]
+    stages = [each.value[0] for each in named if each.value and len(each.value) == 1]
+    return tuple(stages) if len(stages) == len(headings) == len(set(stages)) else ()
+
+
+def _by_stages(sheet: Sheet, sample: Sequence[int], headings: Mapping[int, str]) -> Column | None:
+    """Columns headed by a stage that hold its tooth counts, one or two."""
+    found = [
+        column
+        for column, heading in headings.items()
+        if stages_of_headings([heading]) and _holds_pairs(sheet, sample, column)
+    ]
+    stages = stages_of_headings([headings[column] for column in found])
+    if not stages or len(found) > 2:
+        return None
+    heading = JOINT.join(headings[column] for column in found)
+    reason = "the teeth of each stage stand in a column of their own"
+    second = found[1] if len(found) > 1 else 0
+    return Column("teeth", found[0], heading, "likely", reason=reason, second=second, stages=stages)
+
+
+def _holds_pairs(sheet: Sheet, sample: Sequence[int], column: int) -> bool:
+    """Whether nearly all cells of a column that say something are pairs of counts."""
+    cells = [sheet.cell(row, column) for row in sample]
+    held = [cell for cell in cells if any(map(str.isalnum, cell.text))]
+    pairs = sum(1 for cell in held if read_teeth(cell, teeth_column=True).certain)
+    return bool(held) and pairs >= 0.8 * len(held)
+
+
+def _two_columns(
+    sheet: Sheet, sample: Sequence[int], headings: Mapping[int, str]
+) -> tuple[int, int] | None:
+    """The columns of the pinion's and the wheel's teeth, where a list parts them."""
+    words = {column: words_of(heading) for column, heading in headings.items()}
+    pinions = [column for column, each in words.items() if each in PINION_HEADINGS]
+    wheels = [column for column, each in words.items() if each in WHEEL_HEADINGS]
+    for first in pinions:
+        for second in wheels:
+            pairs = [
+                (possible_count(one), possible_count(two))
+                for row in sample
+                if (one := sheet.cell(row, first).text.strip())
+                and (two := sheet.cell(row, second).text.strip())
+            ]
+            fitting = sum(1 for one, two in pairs if one and two and 5 * one < 4 * two)
+            counts = sum(1 for one, two in pairs if one and two)
+            if pairs and counts >= 0.8 * len(pairs) and 2 * fitting >= len(pairs):
+                return first, second
+    return None
+
+
+class _Choice:
+    """Columns chosen one after another; each is taken for one field at most.
+
+    Args:
+        sheet: the sheet.
+        sample: rows by which columns are judged.
+        headings: column number to heading.
+    """
+
+    def __init__(self, sheet: Sheet, sample: Sequence[int], headings: Mapping[int, str]) -> None:
+        self._sheet = sheet
+        self._sample = sample
+        self._headings = headings
+        self._guesses = guess_fields(headings)
+        self._chosen: dict[ListField, Column] = {}
+        self._used: set[int] = set()
+
+    def columns(self) -> dict[ListField, Column]:
+        """The columns by field, in the order of `FIELDS`."""
+        picked = self._pick()
+        self._join_names()
+        self._choose_by_cells()
+        notes = notes_column(self._left)
+        if notes is not None:
+            self._chosen["notes"] = notes
+            self._used |= {notes.column, notes.second}
+        for name, (column, guess) in picked.items():
+            self._name_rivals(name, column, guess)
+        self._doubt_teeth()
+        return {name: self._chosen[name] for name in FIELDS if name in self._chosen}
+
+    @property
+    def _left(self) -> dict[int, str]:
+        """Headings of the columns that are not taken."""
+        return {at: text for at, text in self._headings.items() if at not in self._used}
+
+    def _pick(self) -> dict[ListField, tuple[int, Guess]]:
+        """Choose the best pairs of column and field."""
+        hidden = self._sheet.hidden_columns
+        agreeing: dict[tuple[int, ListField], float | None] = {}
+        ranked: list[tuple[float, int, Guess]] = []
+        for column, options in self._guesses.items():
+            for guess in options:
+                if guess.field == "notes":
+                    continue  # any number of columns may hold remarks
+                share = _agreement(self._sheet, self._sample, column, guess.field)
+                agreeing[column, guess.field] = share
+                # Cells count as well, and what is hidden is meant less for the reader.
+                weight = 0 if share is None else 20 * share - 10
+                if column in hidden:
+                    weight -= _HIDDEN
+                if sum(other.score == guess.score for other in options) > 1:
+                    weight -= _AMBIGUOUS
+                ranked.append((guess.score + weight, -column, guess))
+        ranked.sort(key=lambda each: (each[0], each[1]), reverse=True)
+        picked: dict[ListField, tuple[int, Guess]] = {}
+        for _, negative, guess in ranked:
+            if -negative not in self._used and guess.field not in picked:
+                self._used.add(-negative)
+                picked[guess.field] = (-negative, guess)
+        for name, (column, guess) in picked.items():
+            meant = _less_sure(guess) if column in hidden else guess
+            share = agreeing[column, name]
+            self._chosen[name] = _column(meant, column, self._headings[column], share)
+        return picked
+
+    def _name_rivals(self, name: ListField, column: int, guess: Guess) -> None:
+        """A column is doubtful where another, not taken, looks as much like its field."""
+        hidden = self._sheet.hidden_columns
+        rivals = tuple(
+            heading
+            for other, heading in self._left.items()
+            if (options := self._guesses.get(other))
+            and options[0].field == name
+            and options[0].score >= guess.score - 10
+            and (column in hidden or other not in hidden)
+        )
+        if rivals:
+            chosen = self._chosen[name]
+            reason = f"{chosen.reason}; so does {' and '.join(map(repr, rivals))}"
+            self._chosen[name] = replace(chosen, sureness="weak", reason=reason, rivals=rivals)
+
+    def _join_names(self) -> None:
+        """Columns of names that are numbered, `Bezeichnung 1` and `Bezeichnung 2`, are one text."""
+        name = self._chosen.get("name")
+        if name is None:
+            return
+        stem = words_of(name.heading).rstrip("123456789 ")
+        others = [
+            column
+            for column, heading in self._left.items()
+            if words_of(heading).rstrip("123456789 ") == stem
+        ]
+        if stem and len(others) == 1:
+            heading = JOINT.join((name.heading, self._headings[others[0]]))
+            reason = "the text stands in two columns, read together"
+            self._chosen["name"] = replace(
+                name, heading=heading, second=others[0], sureness="likely", reason=reason
+            )
+            self._used.add(others[0])
+
+    def _choose_by_cells(self) -> None:
+        """A column of teeth, or of stages, tells itself by its cells, whatever its heading says."""
+        if "stage" not in self._chosen:
+            for column in self._left:
+                texts = [self._sheet.cell(row, column).text for row in self._sample]
+                texts = [text for text in texts if any(map(str.isalnum, text))]
+                if texts and all(read_stage(each).certain for each in texts):
+                    self._take("stage", column, "its cells name stages")
+                    break
+        if "teeth" in self._chosen:
+            return
+        for column, heading in self._left.items():
+            if words_of(heading) in NO_FIELD - RATIOS:
+                continue
+            filled_rows = sum(not self._sheet.cell(row, column).blank for row in self._sample)
+            if 2 * filled_rows < len(self._sample):
+                continue
+            share = _agreement(self._sheet, self._sample, column, "teeth")
+            if share is not None and share >= 0.8:
+                self._take("teeth", column, f"{share:.0%} of its cells are tooth counts")
+                return
+
+    def _take(self, name: ListField, column: int, reason: str) -> None:
+        heading, reason = self._headings[column], f"{reason}, though its heading is another"
+        self._chosen[name] = Column(name, column, heading, "likely", reason=reason)
+        self._used.add(column)
+
+    def _doubt_teeth(self) -> None:
+        """A second column of pairs makes the first one doubtful: which of them are the set's?"""
+        teeth = self._chosen.get("teeth")
+        sheet, sample = self._sheet, self._sample
+        if teeth is None or teeth.second or not _holds_pairs(sheet, sample, teeth.column):
+            return
+        others = tuple(
+            heading for column, heading in self._left.items() if _holds_pairs(sheet, sample, column)
+        )
+        if others:
+            reason = f"{teeth.reason}; {' and '.join(map(repr, others))} holds pairs as well"
+            self._chosen["teeth"] = replace(teeth, sureness="weak", reason=reason, rivals=others)
+
+
+def notes_column(headings: Mapping[int, str]) -> Column | None:
+    """The column of remarks among some headings; of several, the first two read together."""
+    found = [
+        column
+        for column, heading in headings.items()
+        if (best := score_heading(heading)) and best[0].field == "notes" and best[0].score >= 75
+    ][:2]
+    if not found:
+        return None
+    heading = JOINT.join(headings[column] for column in found)
+    second = found[1] if len(found) > 1 else 0
+    return Column("notes", found[0], heading, "sure", reason="its heading says so", second=second)
+
+
+def _less_sure(guess: Guess) -> Guess:
+    """A guess for a hidden column."""
+    return replace(guess, score=guess.score - _HIDDEN, reason=f"{guess.reason}; it is hidden")
+
+
+def _column(guess: Guess, column: int, heading: str, share: float | None) -> Column:
+    reason = guess.reason
+    sureness: Sureness = "likely"
+    if share is not None and share < 0.5:
+        reason += f"; only {share:.0%} of its cells read like it"
+        sureness = "weak"
+    elif guess.score >= 95 and (share is None or share >= 0.8):
+        sureness = "sure"
+    return Column(guess.field, column, heading, sureness, reason=reason)
+
+
+def sample_rows(sheet: Sheet, start: int, headings: Mapping[int, str]) -> list[int]:
+    """Rows below a header by which its columns are judged, down to the next table's header."""
+    found: list[int] = []
+    for row in range(start, sheet.row_count + 1):
+        texts = filled_cells(sheet, row)
+        if len(texts) < 2 or same_header(texts, headings, ()):
+            continue
+        if all_wordy(texts.values()) and is_other_header(sheet, row, texts, None):
+            break
+        found.append(row)
+        if len(found) == _SAMPLE:
+            break
+    return found
+
+
+def _agreement(sheet: Sheet, sample: Sequence[int], column: int, name: ListField) -> float | None:
+    """The share of a column's cells that read like a field; None where that cannot be told."""
+    if name not in ("teeth", "price", "wheel_size", "availability", "part_number"):
+        return None
+    cells = [sheet.cell(row, column) for row in sample]
+    held = [cell for cell in cells if not cell.blank]
+    if not held:
+        return None
+    if name == "part_number":
+        different = len({cell.text.strip() for cell in held}) / len(held)
+        return different if len(sample) >= 5 else None
+    return sum(_reads_like(cell, name) for cell in held) / len(held)
+
+
+def _reads_like(cell: Cell, name: ListField) -> bool:
+    if name == "teeth":
+        # A lone small number or a date may be teeth elsewhere, but makes no column of teeth.
+        return read_teeth(cell, teeth_column=True).status in ("read", "review")
+    if name == "price":
+        return read_price(cell).status in ("read", "empty", "review")
+    if name == "wheel_size":
+        return read_wheel_size(cell, size_column=True).status == "read"
+    return read_availability(cell).status == "read"

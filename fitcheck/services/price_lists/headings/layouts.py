@@ -1,0 +1,269 @@
+"""Find the header of each table in a sheet, its columns, and the rows that hold articles."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+
+from fitcheck.errors import UsageError
+from fitcheck.model.fields import Stage
+from fitcheck.model.trade import ListField, ListMapping
+from fitcheck.services.price_lists.headings.column_choice import (
+    choose_columns,
+    notes_column,
+    sample_rows,
+    stages_of_headings,
+)
+from fitcheck.services.price_lists.headings.columns import (
+    JOINT,
+    RATIOS,
+    SUCCESSORS,
+    mapped_columns,
+)
+from fitcheck.services.price_lists.headings.header_rows import (
+    SEARCHED,
+    all_wordy,
+    first_header,
+    header_score,
+    headings_of,
+    is_other_header,
+    possible_lines,
+    with_merged_below,
+)
+from fitcheck.services.price_lists.headings.layout import Column, Ignored, Layout
+from fitcheck.services.price_lists.headings.price_terms import price_terms
+from fitcheck.services.price_lists.headings.rows import (
+    LONG_LINE,
+    Head,
+    filled_cells,
+    kinds_of,
+    name_sheets,
+    names_units,
+    row_without_article,
+    same_header,
+    sections_of,
+)
+from fitcheck.services.price_lists.reading.cells import Sheet, SupplierList
+from fitcheck.services.price_lists.wording.readings import words_of
+from fitcheck.services.price_lists.wording.teeth import read_teeth
+
+
+def find_tables(supplier_list: SupplierList, mapping: ListMapping | None = None) -> list[Layout]:
+    """The tables of all sheets of a list.
+
+    Args:
+        supplier_list: from `read_list`.
+        mapping: how the supplier's list reads, where that is known: it must hold for at least one
+            sheet.
+
+    Returns:
+        Layouts in the order of sheets and rows; those of a sheet cover all its rows.
+
+    Raises:
+        UsageError: no sheet has a header, or none has all columns that the mapping names; the text
+            tells the near headings.
+    """
+    layouts = [layout for sheet in supplier_list.sheets for layout in find_layouts(sheet, mapping)]
+    if any(layout.found for layout in layouts):
+        name_sheets([layout for layout in layouts if layout.found])
+        return layouts
+    missing = min((layout.missing for layout in layouts if layout.missing), key=len, default=())
+    if missing:
+        raise UsageError(
+            f"{supplier_list.path}: the list is not as the supplier's mapping says: "
+            + "; ".join(missing)
+        )
+    raise UsageError(
+        f"{supplier_list.path}: no header row was found in the first {SEARCHED} rows: at least "
+        "two headings such as part number, teeth, price; give a list_mapping in the supplier's file"
+    )
+
+
+def find_layouts(sheet: Sheet, mapping: ListMapping | None = None) -> list[Layout]:
+    """The tables of one sheet, in order.
+
+    A new table begins where a header in another order stands below the first.
+
+    Args:
+        sheet: the sheet.
+        mapping: the supplier's mapping, where known.
+
+    Returns:
+        At least one layout; one without `header_rows` where no header was found, with every row
+        ignored.
+    """
+    named = mapping if mapping is not None and mapping.columns else None
+    header = first_header(sheet, named)
+    if header is None:
+        return [_without_header(sheet)]
+    header = with_merged_below(sheet, header)
+    layouts = []
+    first = 1
+    while header is not None:
+        layout, following = _table(sheet, first, header, named)
+        layouts.append(layout)
+        first = layout.last_row + 1
+        header = following
+    return layouts
+
+
+def _without_header(sheet: Sheet) -> Layout:
+    layout = Layout(sheet, 1, sheet.row_count)
+    for row in range(1, sheet.row_count + 1):
+        texts = filled_cells(sheet, row)
+        text = " ".join(next(iter(texts.values()), "").split())[:60]
+        layout.ignored[row] = (
+            Ignored(row, "unrelated", text, "the sheet has no header row")
+            if texts
+            else Ignored(row, "blank", "", "a blank row")
+        )
+    return layout
+
+
+def _table(
+    sheet: Sheet, first: int, header: range, mapping: ListMapping | None
+) -> tuple[Layout, range | None]:
+    headings = headings_of(sheet, header)
+    layout = Layout(sheet, first, sheet.row_count, tuple(header))
+    for row in range(first, header.start):
+        layout.ignored[row] = _above_header(sheet, row)
+    for row in header:
+        layout.ignored[row] = Ignored(
+            row, "header", " | ".join(headings.values())[:60], "the header"
+        )
+    if mapping is not None:
+        found, missing = mapped_columns(headings, mapping)
+        layout.missing = tuple(missing)
+        layout.columns = {
+            name: Column(
+                name,
+                columns[0],
+                JOINT.join(headings[column] for column in columns),
+                "given",
+                reason="the mapping says so",
+                second=columns[1] if len(columns) > 1 else 0,
+                stages=_stages(name, [headings[column] for column in columns]),
+            )
+            for name, columns in found.items()
+        }
+        # What a list remarks may deny what it says elsewhere, whether or not the mapping names it.
+        used = _columns_of(layout)
+        notes = notes_column({each: text for each, text in headings.items() if each not in used})
+        if notes is not None and "notes" not in layout.columns:
+            layout.columns["notes"] = replace(notes, sureness="given")
+    else:
+        layout.columns = choose_columns(sheet, sample_rows(sheet, header.stop, headings), headings)
+    used = _columns_of(layout)
+    layout.others = tuple(
+        (column, heading) for column, heading in headings.items() if column not in used
+    )
+    layout.ratio_column = next(
+        (column for column, heading in layout.others if words_of(heading) in RATIOS), 0
+    )
+    layout.successor_column = next(
+        (column for column, heading in layout.others if words_of(heading) in SUCCESSORS), 0
+    )
+    layout.width = max(headings, default=0)
+    if "price" in layout.columns:
+        rows = sample_rows(sheet, header.stop, headings)
+        layout.terms = price_terms(sheet, rows, headings, layout.columns["price"].column)
+    lines = [headings_of(sheet, range(row, row + 1)) for row in header] if len(header) > 1 else []
+    following = _walk(layout, header, headings, lines, mapping)
+    if not sheet.name:
+        rows = layout.data_rows
+        layout.spilling = 2 * sum(map(layout.beyond, rows)) > len(rows)
+    return layout, following
+
+
+def _columns_of(layout: Layout) -> set[int]:
+    """Numbers of the columns that hold a field."""
+    return {each for column in layout.columns.values() for each in (column.column, column.second)}
+
+
+def _stages(name: ListField, headings: Sequence[str]) -> tuple[Stage, ...]:
+    """Stages that the headings of columns of teeth name."""
+    return stages_of_headings(headings) if name == "teeth" else ()
+
+
+def _above_header(sheet: Sheet, row: int) -> Ignored:
+    texts = filled_cells(sheet, row)
+    if not texts:
+        return Ignored(row, "blank", "", "a blank row")
+    shown = " ".join(next(iter(texts.values())).split())[:60]
+    if len(texts) > 2 and any(
+        read_teeth(sheet.cell(row, column), teeth_column=True).certain for column in texts
+    ):
+        return Ignored(row, "article", shown, "above the header, though it looks like an article")
+    return Ignored(row, "title", shown, "above the header")
+
+
+def _walk(
+    layout: Layout,
+    header: range,
+    headings: Mapping[int, str],
+    lines: Sequence[Mapping[int, str]],
+    mapping: ListMapping | None,
+) -> range | None:
+    """Sort the rows below a header; the next table's header where there is one."""
+    sheet = layout.sheet
+    following: range | None = None
+    ours = _columns_of(layout) - {0}
+    again: list[int] = []
+    for row in range(header.stop, sheet.row_count + 1):
+        texts = filled_cells(sheet, row)
+        if len(texts) >= 2 and all_wordy(texts.values()):
+            if same_header(texts, headings, lines, ours):
+                again.append(row)
+                layout.ignored[row] = Ignored(
+                    row, "header", " | ".join(texts.values())[:60], "the header again"
+                )
+                continue
+            if is_other_header(sheet, row, texts, mapping):
+                layout.last_row = row - 1
+                possible = possible_lines(sheet, row)
+                following = max(
+                    possible, key=lambda each: header_score(headings_of(sheet, each), mapping)
+                )
+                break
+        ignored = row_without_article(row, texts, layout.columns)
+        if ignored is None and row == header.stop and names_units(texts, layout.columns):
+            ignored = Ignored(row, "header", " | ".join(texts.values())[:60], "units")
+        if ignored is not None:
+            layout.ignored[row] = ignored
+    _group(layout, header, again)
+    return following
+
+
+def _group(layout: Layout, header: range, again: Sequence[int]) -> None:
+    """Tell which lines head groups, and which articles each holds for."""
+    sheet, ignored = layout.sheet, layout.ignored
+    articles = [row for row in range(header.stop, layout.last_row + 1) if row not in ignored]
+    lines = [
+        row
+        for row, each in ignored.items()
+        if each.kind == "section" or (each.reason == LONG_LINE and row >= header.stop)
+    ]
+    above = header.start - 1
+    if any(ignored[row - 1].kind == "section" for row in again if row - 1 in ignored) and (
+        above >= layout.first_row and len(filled_cells(sheet, above)) == 1
+    ):
+        lines.insert(0, above)  # each table has its group above its header, the first one too
+    if not lines:
+        return
+    first = articles[0] if articles else layout.last_row + 1
+    heads: list[Head] = []
+    for row in sorted(lines):
+        column, text = next(iter(filled_cells(sheet, row).items()))
+        apart = row - 1 in ignored or row + 1 in again or (row, column + 1) in sheet.merged
+        if heads and heads[-1].row == row - 1 and row + 1 not in again:
+            apart = heads[-1].believed  # a second line, of whatever the first one is
+        long = row in ignored and ignored[row].reason == LONG_LINE
+        head = Head(row, column, " ".join(text.split()), apart, above=row < first, long=long)
+        heads.append(head)
+    names = layout.columns["name"].column if "name" in layout.columns else 0
+    kinds = kinds_of(heads, articles, names)
+    for row, kind in kinds.items():
+        if kind != "head" and row in ignored and ignored[row].kind == "section":
+            reason = "a line that goes on from the row above, or the heading of a group"
+            ignored[row] = replace(ignored[row], kind="note", reason=reason)
+    layout.sections = sections_of(heads, kinds, frozenset(articles), layout.last_row)

@@ -1,0 +1,389 @@
+"""The rows of one part, judged: new, changed, the same, or a question."""
+
+from __future__ import annotations
+
+import datetime as dt
+import re
+from collections.abc import Iterable, Mapping, Sequence
+from decimal import Decimal, InvalidOperation
+from typing import Any
+
+from fitcheck.catalogue.reader import Catalogue, Entry
+from fitcheck.kernel.teeth import Pair
+from fitcheck.model.family import Family
+from fitcheck.model.fields import STAGES, Stage
+from fitcheck.model.gear_set import GearSet
+from fitcheck.model.trade import Supplier
+from fitcheck.services.price_lists.articles import Article
+from fitcheck.services.price_lists.disputes import Disputes
+from fitcheck.services.price_lists.entries import SupplierEntries
+from fitcheck.services.price_lists.housing_claims import Listed
+from fitcheck.services.price_lists.outcomes import (
+    NO_VALUE,
+    RowOutcome,
+    ignored,
+    outcome_of,
+    quote_cell,
+    unreadable,
+)
+from fitcheck.services.price_lists.questions import NONE, Asker, clean_text
+from fitcheck.services.price_lists.row_caveats import ask_reservations
+from fitcheck.services.price_lists.stage_assignment import Pairs, stage_pairs
+from fitcheck.services.price_lists.vehicle_claims import Listings
+from fitcheck.services.price_lists.wording.other_articles import (
+    headed_by_other,
+    is_other_article,
+    single_gear_in,
+)
+from fitcheck.services.price_lists.wording.prices import Price
+from fitcheck.services.price_lists.wording.teeth import FoundPairs, read_teeth
+
+
+class Judge:
+    """Judges rows one part at a time.
+
+    Args:
+        catalogue: the catalogue.
+        supplier: the supplier's entry.
+        listings: reads what rows are listed for.
+        asker: where questions go.
+        source: name and date of the list, which written entries bear.
+    """
+
+    def __init__(
+        self,
+        catalogue: Catalogue,
+        supplier: Entry[Supplier],
+        listings: Listings,
+        asker: Asker,
+        source: tuple[str, dt.date],
+    ) -> None:
+        self.entries = SupplierEntries(catalogue, supplier.id)
+        self.disputes = Disputes(catalogue, asker, source[1])
+        self._families: Mapping[str, Entry[Family]] = catalogue.families
+        self._currency = supplier.record.currency
+        self._listings = listings
+        self._asker = asker
+        self._list_name, self._date = source
+
+    def part(self, part: str, articles: Sequence[Article]) -> RowOutcome:
+        """What becomes of the first of the rows of one part; the others agree with it.
+
+        Args:
+            part: the part number.
+            articles: its rows, which may differ in the models they name.
+        """
+        article = articles[0]
+        if (stopped := self._stop_row(article, part)) is not None:
+            return stopped
+        entry = self.entries.find(part)
+        asked: list[str] = []
+        found = self._against(article, part, asked) or self._teeth(article, part, entry, asked)
+        if isinstance(found, RowOutcome):
+            return found
+        listed = self._listings.of(articles, None if entry is None else entry.record)
+        asked += listed.asked
+        pairs = (
+            self._stage_pairs(article, part, found, entry=entry, listed=listed, asked=asked)
+            if found
+            else None
+        )
+        price = self._price(article, part, asked)
+        if asked:
+            return self._send_to_review(article, part, entry, asked, listed.notes)
+        notes = [
+            *listed.notes,
+            *_notes_on_left_out(article, price),
+            *_notes_on_turned(article.teeth.text, pairs),
+        ]
+        fields = _fields_of(article, part, pairs, listed, price, currency=self._currency)
+        source = self._source(article)
+        if entry is None:
+            return outcome_of(
+                article,
+                "new",
+                part_number=part,
+                set_id=self.entries.new_id(part),
+                families=tuple(listed.families),
+                fields={**fields, **source},
+                notes=tuple(notes),
+            )
+        does = self.disputes.hold(article, part, entry, fields, listed.families)
+        notes += does.notes
+        if does.asked:
+            return self._send_to_review(article, part, entry, does.asked, notes)
+        return outcome_of(
+            article,
+            "changed" if does.changes else "unchanged",
+            part_number=part,
+            set_id=entry.id,
+            fields=does.write if does.is_mixed or not does.changes else {**does.write, **source},
+            changes=tuple(does.changes),
+            notes=tuple(notes),
+        )
+
+    def _against(self, article: Article, part: str, asked: list[str]) -> RowOutcome | None:
+        """Ask about what the list says against a row; its outcome where it was left out."""
+        stated = article.layout.stated.get(article.row, ())
+        if not article.reservations and not stated:
+            return None
+        own = article.reservations
+        keys = ask_reservations(self._asker, part, article.address, own, stated)
+        if keys is None:
+            return ignored(article, part, "left-out", "left out, as answered")
+        asked += keys
+        return None
+
+    def _source(self, article: Article) -> dict[str, Any]:
+        """Where an entry comes from, as a field of the record."""
+        name = clean_text(article.layout.sheet.name)
+        sheet = {"sheet": name} if name else {}
+        place = {"list": self._list_name, **sheet, "row": article.row, "date": self._date}
+        return {"source": place}
+
+    def _stop_row(self, article: Article, part: str) -> RowOutcome | None:
+        """A row that cannot be judged: its entry is no single one, or a cell makes no sense."""
+        number = article.number.cell
+        if several := self.entries.several(part):
+            reason = f"{' and '.join(several)} both have this number; fitcheck check says where"
+            return unreadable(article, part, number, reason)
+        if (where := self.entries.refused_at(part)) is not None:
+            reason = f"its entry at {where} was refused; fitcheck check says why"
+            return unreadable(article, part, number, reason)
+        other = article.teeth.status == "empty" and _is_other(article)
+        if article.no_value and (self.entries.find(part) is not None or not other):
+            return unreadable(article, part, article.no_value, NO_VALUE)
+        for reading in (article.teeth, article.price):
+            if reading.status == "unreadable":
+                reason = f"{quote_cell(reading.text)}: {reading.reason}"
+                return unreadable(article, part, reading.cell, reason)
+        return None
+
+    def _send_to_review(
+        self,
+        article: Article,
+        part: str,
+        entry: Entry[GearSet] | None,
+        asked: Sequence[str],
+        notes: Sequence[str],
+    ) -> RowOutcome:
+        unique = tuple(dict.fromkeys(asked))
+        return outcome_of(
+            article,
+            "review",
+            part_number=part,
+            set_id="" if entry is None else entry.id,
+            questions=unique,
+            reason=self._asker.questions[unique[0]].text,
+            notes=tuple(notes),
+        )
+
+    def _teeth(
+        self, article: Article, part: str, entry: Entry[GearSet] | None, asked: list[str]
+    ) -> FoundPairs | RowOutcome | None:
+        """The pairs of a row; None where the list has none or they are asked for."""
+        reading = article.teeth
+        text = " ".join(reading.text.split())
+        question, choices = "", [", ".join(map(str, each)) for each in reading.candidates]
+        if reading.status == "review":
+            about = f"{part}, {text!r}"
+            question = f"Which teeth has {part}? {quote_cell(text)}: {reading.reason}."
+        elif (
+            reading.certain and article.named_teeth and _differ(reading.value, article.named_teeth)
+        ):
+            named = ", ".join(str(each.pair) for each in article.named_teeth)
+            about = f"{part}, {text!r} and {named!r}"
+            question = f"Which teeth has {part}? The column says {text}, the text {named}."
+            choices = [", ".join(str(e.pair) for e in reading.value or ()), named]
+        elif (
+            reading.certain
+            and (entry is None or not _same(reading.value, entry.record.pairs.values()))
+            and (said := _words_of_no_set(article))
+        ):
+            about = f"{part}, {text!r} and {said!r}"
+            question = f"Is {part} a whole set of {quote_cell(text)}? Its text says {said!r}."
+            choices = [", ".join(str(e.pair) for e in reading.value or ())]
+        elif reading.certain:
+            return reading.value
+        elif entry is not None:
+            return None
+        else:
+            if _is_other(article):
+                return ignored(
+                    article, part, "other-article", "no gear set: no teeth, and words for others"
+                )
+            about = part
+            question = f"Which teeth has {part}? The list names none."
+        given = self._asker.answer("teeth", about, article.address)
+        if given == NONE:
+            return ignored(article, part, "left-out", "left out, as answered")
+        answered = None if given is None else read_teeth(given, teeth_column=True)
+        if answered is not None and answered.certain:
+            return answered.value
+        where = reading.cell or article.number.cell
+        asked.append(self._asker.ask("teeth", about, question, where, [*choices, NONE]))
+        return None
+
+    def _stage_pairs(
+        self,
+        article: Article,
+        part: str,
+        found: FoundPairs,
+        *,
+        entry: Entry[GearSet] | None,
+        listed: Listed,
+        asked: list[str],
+    ) -> Pairs | None:
+        """The pairs by stage; None where the stages are asked for."""
+        held = None if entry is None else entry.record.pairs
+        possible = self._stages(listed)
+        staged = stage_pairs(
+            article, part, found=found, held=held, possible=possible, asker=self._asker
+        )
+        if isinstance(staged, str):
+            asked.append(staged)
+            return None
+        return staged
+
+    def _price(self, article: Article, part: str, asked: list[str]) -> Price | None:
+        reading = article.price
+        if reading.status != "review":
+            return reading.value
+        text = " ".join(reading.text.split())
+        about = f"{part}, {text!r}"
+        given = self._asker.answer("price", about, article.address)
+        if given == NONE:
+            return None
+        if given is not None and (amount := _amount(given)) is not None:
+            return Price(amount)
+        choices = [str(each.amount) for each in reading.candidates]
+        question = f"What does {part} cost? {quote_cell(text)}: {reading.reason}."
+        asked.append(self._asker.ask("price", about, question, reading.cell, [*choices, NONE]))
+        return None
+
+    def _stages(self, listed: Listed) -> list[Stage]:
+        """Stages that the families of a row have."""
+        has = {
+            stage
+            for family in listed.families
+            if family in self._families
+            for stage in self._families[family].record.stages
+        }
+        return [stage for stage in STAGES if stage in has]
+
+
+def _same(found: FoundPairs | None, held: Iterable[Pair]) -> bool:
+    return sorted(each.pair for each in found or ()) == sorted(held)
+
+
+def _is_other(article: Article) -> bool:
+    """Whether a row without teeth is certainly none of ours."""
+    text = f"{article.name} {'' if article.models_column else article.models}"
+    return article.stage.status == "empty" and is_other_article(text)
+
+
+def _words_of_no_set(article: Article) -> str:
+    """Words that say that an article with teeth is one gear only, or another article; or empty.
+
+    A text that the teeth are read from has been read with that in mind.
+    """
+    if not article.teeth_apart or not article.text:
+        return ""
+    if other := headed_by_other(article.name):
+        return other
+    found = article.teeth.value or ()
+    if len(found) != 1:
+        return ""
+    said = single_gear_in(article.name, found[0].pair)
+    return said or (single_gear_in(article.remark, found[0].pair) if article.remark else "")
+
+
+def _differ(one: FoundPairs | None, other: FoundPairs) -> bool:
+    return {each.pair for each in one or ()} != {each.pair for each in other}
+
+
+def _amount(text: str) -> Decimal | None:
+    """An amount of money; None for a text that is none."""
+    try:
+        found = Decimal(text)
+    except InvalidOperation:
+        return None
+    return found if found.is_finite() and found >= 0 else None
+
+
+_WRITTEN = re.compile(r"(?<![0-9])(?P<one>[0-9]+)\s*[/:xX*\-]\s*(?P<other>[0-9]+)(?![0-9])")
+
+
+def _fields_of(
+    article: Article,
+    part: str,
+    pairs: Pairs | None,
+    listed: Listed,
+    price: Price | None,
+    *,
+    currency: str,
+) -> dict[str, Any]:
+    """What a row says, as fields of a record; only what it says.
+
+    Args:
+        article: the row.
+        part: its part number.
+        pairs: its pairs by stage.
+        listed: what it is listed for.
+        price: its price.
+        currency: the supplier's, ISO 4217; for a price that names none.
+    """
+    fields: dict[str, Any] = {"part_number": part}
+    if name := clean_text(article.name):
+        fields["name"] = name
+    if pairs:
+        fields["pairs"] = pairs
+    if listed.fits:
+        fields["fits"] = listed.fits
+    listing: dict[str, Any] = {}
+    models = [model for each in listed.models if (model := clean_text(each))]
+    if models:
+        listing["models"] = list(dict.fromkeys(models))
+    if listed.wheel is not None:
+        listing["wheel_size_in"] = listed.wheel
+    if listing:
+        fields["listed_for"] = listing
+    if price is not None:
+        fields["price"] = _with_cents(price.amount)
+        fields["currency"] = price.currency or currency
+    if article.availability.certain:
+        fields["availability"] = article.availability.value
+    if remark := clean_text(article.remark):
+        fields["notes"] = remark
+    return fields
+
+
+def _with_cents(amount: Decimal) -> Decimal:
+    """An amount with two decimals at least, as prices are written; its value stays."""
+    places = -int(amount.as_tuple().exponent)
+    return amount if places >= 2 else amount.quantize(Decimal("0.01"))
+
+
+def _notes_on_left_out(article: Article, price: Price | None) -> list[str]:
+    """Cells of a row that say nothing that can be written, each with why; and a hidden row."""
+    notes = []
+    stock = article.availability
+    if stock.status in ("review", "unreadable"):
+        notes.append(f"availability {quote_cell(stock.text)} left out: {stock.reason}")
+    if price is None and article.price.status == "empty" and article.price.reason:
+        notes.append(article.price.reason)
+    if article.withdrawn:
+        notes.append(article.withdrawn)
+    if article.row in article.layout.sheet.hidden_rows:
+        notes.append("the row is hidden in its sheet")
+    return notes
+
+
+def _notes_on_turned(text: str, pairs: Pairs | None) -> list[str]:
+    """Pairs that a text writes with the larger count first, each as it is read."""
+    turned = {(str(pair.driven), str(pair.driver)): pair for pair in (pairs or {}).values()}
+    return [
+        f"{written.group()!r} is read as {pair}, the smaller as driver"
+        for written in _WRITTEN.finditer(text)
+        if (pair := turned.get((written["one"], written["other"])))
+    ]

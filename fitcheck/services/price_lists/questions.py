@@ -1,0 +1,117 @@
+"""Questions gathered while rows are judged, and the answers they have already."""
+
+from __future__ import annotations
+
+import unicodedata
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+from typing import Literal
+
+_LONGEST = 2000
+
+
+def clean_text(text: str) -> str:
+    """A text for the catalogue: one line, no hidden characters, at most 2000 characters."""
+    if text.isprintable():
+        return " ".join(text.split())[:_LONGEST]
+    shown = "".join(
+        char
+        for char in text
+        if char.isspace() or unicodedata.category(char) not in ("Cc", "Cf", "Co", "Cs", "Cn")
+    )
+    return " ".join(shown.split())[:_LONGEST]
+
+
+Asks = Literal[
+    "model",
+    "families",
+    "stage-word",
+    "stage",
+    "teeth",
+    "housing-word",
+    "price",
+    "part-number",
+    "row",
+    "counted",
+    "column",
+]
+"""What a question is about; each has its own kind of answer, see docs/intake.md."""
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """Something only a person can say.
+
+    Attributes:
+        asks: its kind.
+        about: the words of the list it is about; with `asks` it tells the question from others.
+        text: the question, one sentence.
+        choices: what it may be; may be empty.
+        where: addresses of the first cells that raise it.
+        count: how many rows raise it.
+    """
+
+    asks: Asks
+    about: str
+    text: str
+    choices: tuple[str, ...] = ()
+    where: tuple[str, ...] = ()
+    count: int = 1
+
+    @property
+    def key(self) -> str:
+        """What tells it from others, such as `price of 1544, '1.234'`."""
+        return f"{self.asks} of {self.about}"
+
+
+NONE = "none"
+"""The answer that says: none of ours, nothing, leave it out."""
+
+_MOST_PLACES = 5
+
+
+def key_of_question(asks: str, about: str) -> str:
+    """What tells a question from others; spaces and hidden signs do not count."""
+    return f"{asks} of {clean_text(about)}"
+
+
+class Asker:
+    """Puts questions, once each, unless they are answered.
+
+    Args:
+        settled: key to answer; the text `none` for none of ours.
+    """
+
+    def __init__(self, settled: Mapping[str, str]) -> None:
+        self._settled = dict(settled)
+        self.questions: dict[str, Question] = {}
+        self.used: dict[str, list[str]] = {}
+        self.told_by_entry: set[str] = set()
+        """Keys of answers that the entry itself gives as soon as it is written."""
+
+    def answer(self, asks: Asks, about: str, row: str) -> str | None:
+        """The answer there is, or None; used up for this row."""
+        key = key_of_question(asks, about)
+        found = self._settled.get(key)
+        if found is not None:
+            self.used.setdefault(key, []).append(row)
+        return found
+
+    def forget_told(self, part: str) -> None:
+        """An entry keeps other teeth than its row has, so it cannot tell their stage."""
+        head = key_of_question("stage", f"{part}, ")
+        self.told_by_entry = {key for key in self.told_by_entry if not key.startswith(head)}
+
+    def ask(
+        self, asks: Asks, about: str, text: str, where: str, choices: Iterable[str] = ()
+    ) -> str:
+        """Put a question and return its key; one put before gets one place more."""
+        about = clean_text(about)
+        key = key_of_question(asks, about)
+        known = self.questions.get(key)
+        if known is None:
+            self.questions[key] = Question(asks, about, text, tuple(choices), where=(where,))
+        elif where not in known.where:
+            places = (*known.where, where) if len(known.where) < _MOST_PLACES else known.where
+            self.questions[key] = replace(known, where=places, count=known.count + 1)
+        return key

@@ -1,0 +1,161 @@
+"""What a row says against itself: in its texts, in columns not read, in lines around it."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator
+
+from fitcheck.kernel.teeth import Pair
+from fitcheck.model.fields import Stage
+from fitcheck.services.price_lists.headings.columns import DENYING, EXTRA_CHARGES, SILENT
+from fitcheck.services.price_lists.headings.layout import Layout
+from fitcheck.services.price_lists.questions import Asker, clean_text
+from fitcheck.services.price_lists.wording import cues
+from fitcheck.services.price_lists.wording.cues import GEAR_WORDS, TEETH_WORDS
+from fitcheck.services.price_lists.wording.readings import Reading, fold, words_of
+from fitcheck.services.price_lists.wording.reservations import (
+    gear_alone_in,
+    other_pair_in,
+    reservation_in,
+)
+from fitcheck.services.price_lists.wording.stages import stages_in
+from fitcheck.services.price_lists.wording.teeth import FoundPairs
+
+AS_READ, LEFT_OUT = "as read", "left out"
+# Word lists and marks are common practice of the trade, no source.
+_NOTHING = re.compile(
+    r"[0.,€$%+ -]*(?:eur|nein|nessuno|aucun|ninguno|none|no|keine?)?\.?", re.IGNORECASE
+)
+_OLD = cues.words_in(
+    "old alt alte vecchio vecchia vecchi ancien ancienne anciens antiguo antiguos viejo oem "
+    "original orig originale serie series serien standard bisher vorher previous"
+)
+_MARKS = frozenset({"x", "✓", "✔", "●", "•", "ja", "si", "oui", "yes"})
+_SHORT = 6
+_NO_MARKS = frozenset({"-", "--", "no", "nein", "non", "○"})
+
+
+def _joins(text: str) -> int:
+    """How many signs that may join two counts; a name with one alone holds one pair at most."""
+    return text.count("/") + text.count(":") + text.count("x") + text.count("-")
+
+
+def marked_models(layout: Layout, row: int) -> tuple[str, tuple[str, ...]]:
+    """The models whose columns bear a mark in a row, and marks that say nothing for certain."""
+    models, unsure = [], []
+    for column, heading in layout.matrix.items():
+        text = fold(layout.sheet.cell(row, column).text).strip()
+        if text in _MARKS:
+            models.append(heading)
+        elif text and text not in _NO_MARKS:
+            unsure.append(f"{heading}: {text}")
+    return ", ".join(models), tuple(unsure)
+
+
+def reservations_of(
+    layout: Layout,
+    row: int,
+    texts: Iterable[str],
+    pairs: FoundPairs | None,
+    stage: Reading[tuple[Stage, ...]],
+    *,
+    priced: bool,
+) -> tuple[str, ...]:
+    """What the cells of a row hold against what is read of it, each in words of the list.
+
+    Args:
+        layout: the table.
+        row: the row.
+        texts: its name, its remark, what it says of stock; the name first.
+        pairs: its teeth, where they are certain.
+        stage: its stages.
+        priced: whether it has a price.
+    """
+    own = frozenset(each.pair for each in pairs or ())
+    said: list[str] = []
+    for at, text in enumerate(texts):
+        if not text:
+            continue
+        held = reservation_in(text)
+        if held is not None and (priced or held.of == "part"):
+            said.append(held.said)
+        elif at < 2 and own and (at or _joins(text) > 1) and (other := other_pair_in(text, own)):
+            said.append(other)
+        elif at == 1 and stage.certain and set(stages_in(text)) - set(stage.value or ()):
+            said.append(clean_text(text))
+    if layout.others:
+        said += _read_beside(layout, row, own, priced=priced)
+        said += _read_ticks(layout, row, stage)
+    return tuple(dict.fromkeys(said))
+
+
+def _read_beside(layout: Layout, row: int, own: frozenset[Pair], *, priced: bool) -> Iterator[str]:
+    """What columns that are none of our fields hold against a row."""
+    values = layout.sheet.values[row - 1]
+    for column, heading in layout.others:
+        value = values[column - 1] if column <= len(values) else None
+        if value is None or column == layout.successor_column:
+            continue
+        words = words_of(heading)
+        if words in EXTRA_CHARGES:
+            if priced and not _NOTHING.fullmatch(fold(str(value)).strip()):
+                yield f"{heading}: {clean_text(str(value))}"
+        elif (
+            isinstance(value, str)
+            and words not in SILENT
+            and (said := _beside_in(value, heading, words, own, priced=priced))
+        ):
+            yield said
+
+
+def _read_ticks(layout: Layout, row: int, stage: Reading[tuple[Stage, ...]]) -> Iterator[str]:
+    """Columns headed by a stage that bear a mark, where another is read."""
+    values = layout.sheet.values[row - 1]
+    for column, heading in layout.others:
+        value = values[column - 1] if column <= len(values) else None
+        marked = isinstance(value, str) and len(value) < _SHORT and fold(value).strip() in _MARKS
+        if marked and set(stages_in(heading)) - set(stage.value or ()):
+            yield f"{heading}: {clean_text(str(value))}"
+
+
+def _beside_in(value: str, heading: str, words: str, own: frozenset[Pair], *, priced: bool) -> str:
+    """What one such cell holds against its row; or empty."""
+    if words in DENYING:
+        return f"{heading}: {clean_text(value)}" if any(map(str.isalnum, value)) else ""
+    if (held := reservation_in(value)) is not None:
+        return held.said if priced or held.of == "part" else ""
+    if alone := gear_alone_in(value):
+        return alone
+    if not own or not any(map(str.isdigit, value)):
+        return ""
+    spoken = set(words.split())
+    if spoken.isdisjoint(TEETH_WORDS | GEAR_WORDS) or spoken & _OLD:
+        return ""
+    other = other_pair_in(value, own)
+    return f"{heading}: {other}" if other else ""
+
+
+def ask_reservations(
+    asker: Asker, part: str, address: str, own: Iterable[str], stated: Iterable[str]
+) -> list[str] | None:
+    """Keys of the questions that what is said against a row raises; None where it is left out.
+
+    Args:
+        asker: where questions go.
+        part: the part number.
+        address: where the row stands.
+        own: what its cells say.
+        stated: what lines around it say; asked once for all rows they hold for.
+    """
+    keys = []
+    for said, about, whom in (
+        *((each, f"{part}, {each!r}", f"of {part}") for each in own),
+        *((each, repr(each), "of rows below, above or marked so") for each in stated),
+    ):
+        given = asker.answer("row", about, address)
+        if given == LEFT_OUT:
+            return None
+        if given != AS_READ:
+            text = f"The list says {said!r} {whom}. Is all else of it as read?"
+            keys.append(asker.ask("row", about, text, address, [AS_READ, LEFT_OUT]))
+    return keys

@@ -1,0 +1,137 @@
+"""Answers: those a supplier's file keeps, those given now, and what the file is to keep of them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+
+from fitcheck.model.fields import Stage
+from fitcheck.model.trade import ListMapping
+from fitcheck.services.price_lists.articles import Article, Reader
+from fitcheck.services.price_lists.doubtful_columns import headed_alike
+from fitcheck.services.price_lists.housing_claims import BESIDE_MODELS
+from fitcheck.services.price_lists.outcomes import RowOutcome
+from fitcheck.services.price_lists.questions import NONE, Asker, clean_text, key_of_question
+from fitcheck.services.price_lists.wording.readings import words_of
+
+_WORDS = ("model", "stage-word", "housing-word")
+"""Questions about words, whose answers have mappings of their own in the supplier's file."""
+
+
+def kept_answers(mapping: ListMapping) -> dict[str, str]:
+    """Answers that the supplier's file keeps, by key of their question."""
+    return {clean_text(key): answer for key, answer in mapping.settled.items()}
+
+
+def _about(key: str, asks: str) -> str | None:
+    """What a question of a kind is about, by its key; None for one of another kind."""
+    head = f"{asks} of "
+    return key.removeprefix(head) if key.startswith(head) else None
+
+
+def with_answers(mapping: ListMapping, given: Mapping[str, str]) -> ListMapping:
+    """The supplier's words, those answered now added."""
+    models: dict[str, str | None] = dict(mapping.model_words)
+    stages: dict[str, Stage] = dict(mapping.stage_words)
+    housings: dict[str, str | None] = dict(mapping.housing_words)
+    for key, answer in given.items():
+        value = None if answer == NONE else answer
+        if (word := _about(key, "model")) is not None:
+            models[word] = value
+        elif (word := _about(key, "stage-word")) is not None and value is not None:
+            stages[word] = value  # type: ignore[assignment]
+        elif (word := _about(key, "housing-word")) is not None:
+            housings[word] = value
+    return mapping.model_copy(
+        update={"model_words": models, "stage_words": stages, "housing_words": housings}
+    )
+
+
+def is_used(key: str, asker: Asker, articles: Sequence[Article]) -> bool:
+    """Whether an answer was asked for, or is about a word that the list holds."""
+    if key in asker.used:
+        return True
+    for asks in _WORDS:
+        word = _about(key, asks)
+        if word is None:
+            continue
+        if asks == "housing-word":
+            word = word.rpartition(" (")[0].removesuffix(BESIDE_MODELS)
+        wanted = words_of(word)
+        texts = {
+            "model": (article.models for article in articles),
+            "stage-word": (article.stage_cell for article in articles),
+            "housing-word": (article.housing or article.text for article in articles),
+        }[asks]
+        return any(wanted in words_of(text) for text in texts)
+    return False
+
+
+def without_columns(mapping: ListMapping) -> ListMapping:
+    """A mapping with its words and answers, but nothing of how the list is laid out."""
+    kept = mapping.model_dump(exclude={"columns", "decimal_mark"}, exclude_unset=True)
+    return ListMapping(**kept)
+
+
+def proposed_mapping(
+    readers: Iterable[Reader], mapping: ListMapping, list_name: str | None
+) -> ListMapping:
+    """The supplier's mapping, columns taken from the list where it has none yet.
+
+    Args:
+        readers: of the tables that are read.
+        mapping: the supplier's.
+        list_name: what somebody calls the list; None: nobody said, and a file's name is that of
+            one month.
+    """
+    if mapping.columns:
+        return mapping
+    best = max(readers, key=lambda each: len(each.layout.data_rows))
+    columns = best.layout.columns.values()
+    saved: dict[str, object] = {}
+    # While it is asked which column a field is, none is known for next month. And a heading that
+    # two columns bear says of neither that it is the one.
+    asked = any(each.is_asked_for for each in columns)
+    if not asked and not any(headed_alike(best.layout, each) for each in columns):
+        saved["columns"] = best.layout.headings
+    if list_name is not None:
+        saved["list_name"] = list_name
+    # A mark that the column does not settle is none of the supplier's: a list read again by it
+    # would be another list.
+    if not asked and best.style.decimal_mark is not None:
+        saved["decimal_mark"] = best.style.decimal_mark
+    return mapping.model_copy(update=saved)
+
+
+def remember_answers(
+    mapping: ListMapping, given: Mapping[str, str], asker: Asker, rows: Iterable[RowOutcome]
+) -> ListMapping:
+    """What the supplier's file is to keep of the answers given now.
+
+    What makes an entry that cannot be is asked again.
+    """
+    failed = {row.address for row in rows if row.outcome == "unreadable"}
+    settled = dict(mapping.settled)
+    for key, answer in given.items():
+        decides = any(_about(key, asks) is not None for asks in ("stage", "families", "counted"))
+        if decides and failed.intersection(asker.used.get(key, ())):
+            continue
+        if key in asker.used and not any(_about(key, asks) is not None for asks in _WORDS):
+            settled[key_of_question(*key.split(" of ", 1))] = answer
+    return with_answers(mapping, given).model_copy(update={"settled": settled})
+
+
+def spent_answers(
+    given: Mapping[str, str], asker: Asker, rows: Iterable[RowOutcome]
+) -> frozenset[str]:
+    """Keys of answers that need not be kept once the entries are written.
+
+    The entry itself then tells the stage, and has what the list was said to be right in; kept, the
+    answer would overrule whoever sets the entry right later.
+    """
+    done = {row.address for row in rows if row.outcome in ("new", "changed", "unchanged")}
+    return frozenset(
+        key_of_question(*key.split(" of ", 1))
+        for key, answer in given.items()
+        if key in asker.told_by_entry or (_about(key, "counted") is not None and answer == "list")
+        if set(asker.used.get(key, ())) <= done
+    )

@@ -1,0 +1,257 @@
+"""What a row is listed for: models, families, wheel sizes; model words prove nothing."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from fitcheck.catalogue.reader import Catalogue
+from fitcheck.diagnostics.suggest import or_list
+from fitcheck.model.gear_set import GearSet
+from fitcheck.rules.setting import plain_word
+from fitcheck.services.price_lists.articles import Article
+from fitcheck.services.price_lists.housing_claims import HousingClaims, Listed
+from fitcheck.services.price_lists.name_book import Match
+from fitcheck.services.price_lists.name_likeness import UNKNOWN
+from fitcheck.services.price_lists.names import CellMatch, Names
+from fitcheck.services.price_lists.questions import NONE, Asker
+from fitcheck.services.price_lists.wording.availability import read_availability
+from fitcheck.services.price_lists.wording.reservations import said_against
+
+_MOST_KEPT = 50_000
+"""So many different texts are kept read."""
+
+
+class Listings:
+    """Reads what rows are listed for.
+
+    Args:
+        catalogue: the families.
+        names: their names, and the supplier's words that are answered.
+        housing_words: the supplier's words for housings, each to an id or None.
+        asker: where questions go.
+    """
+
+    def __init__(
+        self,
+        catalogue: Catalogue,
+        names: Names,
+        housing_words: Mapping[str, str | None],
+        asker: Asker,
+    ) -> None:
+        self._families = {id_: entry.record for id_, entry in catalogue.families.items()}
+        self._names = names
+        self._housings = HousingClaims(self._families, housing_words, asker)
+        self._asker = asker
+        self._cells: dict[str, CellMatch] = {}
+        self._texts: dict[str, list[Match]] = {}
+
+    def prepare(self, articles: Sequence[Article]) -> None:
+        """Match the models of all rows in bulk."""
+        texts = dict.fromkeys(article.models for article in articles if article.models)
+        self._cells.update(self._names.match_cells(texts))
+
+    def of(self, articles: Sequence[Article], record: GearSet | None = None) -> Listed:
+        """What the rows of one part are listed for.
+
+        Args:
+            articles: one row, or several that agree in all but their models.
+            record: its entry, where there is one; for the same model words nothing is asked.
+        """
+        found = Listed()
+        for article in articles:
+            one = Listed()
+            own = self._take_names(one, article, () if record is None else record.listed_for.models)
+            self._housings.take(one, article, own, record)
+            found.add(one)
+        found.models = list(dict.fromkeys(found.models))
+        found.families = list(dict.fromkeys(found.families))
+        self._take_wheel(found, articles)
+        return found
+
+    # -- inside ----------------------------------------------------------------------------------
+
+    def _take_names(self, found: Listed, article: Article, known: Sequence[str]) -> Sequence[Match]:
+        """Take the names of a row; those of them that are a family's own."""
+        cell = self._cell(article)
+        parts: Sequence[Match] = cell.parts
+        against = _against(article)
+        if _same_words([part.word for part in cell.parts], known):
+            found.models += [part.word for part in cell.parts]
+            found.families += cell.families
+        elif others := self._named_otherwise(article, cell):
+            parts = [*cell.parts, *self._inside(article.text)]
+            families = [*cell.families, *others]
+            texts = [" ".join(each.split()) for each in (article.models, article.text)]
+            about = repr(" | ".join(texts))
+            text = (
+                f"{texts[0]!r} names {', '.join(cell.families)}, {texts[1]!r} names "
+                f"{', '.join(others)}. For which families is the part?"
+            )
+            self._take_doubtful(found, article, parts, (about, text), ["all", *families])
+        elif against and cell.parts:
+            texts = [each for each in (article.models, article.text) if each]
+            about = repr(" | ".join(dict.fromkeys(" ".join(each.split()) for each in texts)))
+            text = (
+                f"{about} denies or doubts something ({against!r}). For which families is the part?"
+            )
+            self._take_doubtful(found, article, cell.parts, (about, text), cell.families)
+        else:
+            self._take(found, article, cell)
+        # What is denied or doubted is nobody's statement.
+        return () if against else [part for part in parts if part.own_name]
+
+    def _named_otherwise(self, article: Article, cell: CellMatch) -> list[str]:
+        """Families that free text names beside models which are of none of them."""
+        if not (cell.families and article.models and article.text):
+            return []
+        named = [
+            match.family
+            for match in self._inside(article.text)
+            if match.family is not None and (match.own_name or " " in match.word)
+        ]
+        return [] if set(named) & set(cell.families) else list(dict.fromkeys(named))
+
+    def _inside(self, text: str) -> list[Match]:
+        """Names inside a free text; texts that come again are not read again."""
+        found = self._texts.get(text)
+        if found is None:
+            found = self._names.names_inside(text)
+            if len(self._texts) < _MOST_KEPT:
+                self._texts[text] = found
+        return found
+
+    def _cell(self, article: Article) -> CellMatch:
+        if article.models_column:
+            return self._cells[article.models]
+        for text in (article.models, article.text):
+            inside = self._inside(text) if text else []
+            if inside:
+                families = list(dict.fromkeys(m.family for m in inside if m.family))
+                # A family's own name says less than a model of it that stands beside.
+                return CellMatch(text, tuple(inside), tuple(families), "accepted", reason="")
+        section = self._cells.get(article.models)
+        if section is not None and section.answer != "none":
+            return section
+        return CellMatch("", (), (), "none", reason="the list names no model")
+
+    def _take(self, found: Listed, article: Article, cell: CellMatch) -> None:
+        families = list(cell.families)
+        models = [part.word for part in cell.parts]
+        if cell.answer == "review" or len(families) > 1:
+            for part in cell.parts:
+                if part.answer == "review":
+                    found.asked.append(self._ask_model(article, part))
+            if len(families) > 1 and not found.asked:
+                families = self._several(found, article, cell)
+                models = [part.word for part in cell.parts if part.family in (None, *families)]
+                models += self._names_of_unnamed(families, cell.parts)
+        for part in cell.parts:
+            if part.answer == "none" and not part.reason.endswith("before"):
+                why = "" if part.reason == UNKNOWN else f": {part.reason}"
+                found.notes.append(f"{part.word!r} belongs to no family here{why}")
+        found.models += models
+        found.families += families
+
+    def _take_doubtful(
+        self,
+        found: Listed,
+        article: Article,
+        parts: Sequence[Match],
+        asks: tuple[str, str],
+        choices: Sequence[str],
+    ) -> None:
+        """Models that a row doubts or contradicts: a person says which are meant.
+
+        Args:
+            found: what is taken.
+            article: the row.
+            parts: the names in it.
+            asks: what the question is about, and its text.
+            choices: families that it may be.
+        """
+        about, text = asks
+        families = self._read_answer(about, article, [each for each in choices if each != "all"])
+        if families is None:
+            where = article.models_cell
+            options = dict.fromkeys([*choices, NONE])
+            found.asked.append(self._asker.ask("families", about, text, where, options))
+            return
+        found.models += [part.word for part in parts if part.family in families]
+        found.models += self._names_of_unnamed(families, parts)
+        found.families += families
+
+    def _names_of_unnamed(self, families: Sequence[str], parts: Sequence[Match]) -> list[str]:
+        """Names of families that were answered and that no word of the row stands for."""
+        named = {part.family for part in parts}
+        return [self._families[each].name for each in families if each not in named]
+
+    def _read_answer(
+        self, about: str, article: Article, possible: Sequence[str]
+    ) -> list[str] | None:
+        """Families that were answered; None where nobody has, or by a name that is none."""
+        given = self._asker.answer("families", about, article.address)
+        if given is None:
+            return None
+        if given == NONE:
+            return []
+        families = list(possible) if given == "all" else given.split(", ")
+        return families if families and set(families) <= set(self._families) else None
+
+    def _ask_model(self, article: Article, part: Match) -> str:
+        near = [each.family for each in part.near]
+        return self._asker.ask(
+            "model",
+            part.word,
+            f"Which engine family is {part.word!r}? It is {part.reason}.",
+            article.models_cell,
+            [*dict.fromkeys(near), NONE],
+        )
+
+    def _several(self, found: Listed, article: Article, cell: CellMatch) -> list[str]:
+        about = repr(" ".join(cell.text.split()))
+        answered = self._read_answer(about, article, cell.families)
+        if answered is not None:
+            return answered
+        named = ", ".join(f"{part.word} is {part.family}" for part in cell.parts if part.family)
+        found.asked.append(
+            self._asker.ask(
+                "families",
+                about,
+                f"One cell, several families: {named}. For which are these parts?",
+                article.models_cell,
+                ["all", *cell.families, NONE],
+            )
+        )
+        return list(cell.families)
+
+    def _take_wheel(self, found: Listed, articles: Sequence[Article]) -> None:
+        sizes: dict[int, None] = {}
+        for article in articles:
+            reading = article.wheel
+            if reading.certain and reading.value:
+                sizes.update(dict.fromkeys(reading.value))
+            elif reading.status in ("review", "unreadable"):
+                found.notes.append(
+                    f"wheel size {reading.text.strip()!r} left out: {reading.reason}"
+                )
+        if len(sizes) == 1:
+            found.wheel = next(iter(sizes))
+        elif sizes:
+            found.notes.append(f"wheel sizes {or_list(map(str, sizes))}: left out, one is kept")
+
+
+def _against(article: Article) -> str:
+    """The word by which the models or the text of a row deny or doubt something.
+
+    A remark that nothing is in stock denies nothing of the part.
+    """
+    # A name with a question mark is asked as a name.
+    models = article.models.replace("?", " ") if article.models_column else article.models
+    against = said_against(models) or said_against(article.name)
+    if against or not article.remark or read_availability(article.remark).certain:
+        return against
+    return said_against(article.remark)
+
+
+def _same_words(one: Sequence[str], other: Sequence[str]) -> bool:
+    return bool(one) and {plain_word(w) for w in one} == {plain_word(w) for w in other}
