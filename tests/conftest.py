@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import inspect
 import json
 import os
+import re
+import sys
 import time
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from decimal import Decimal
-from functools import cache
+from functools import cache, lru_cache, wraps
 from pathlib import Path
 from types import ModuleType
 from typing import Any, TypeVar
@@ -17,20 +20,25 @@ from hypothesis import settings
 
 from fitcheck.catalogue import source
 from fitcheck.catalogue.reader import Catalogue, load
+from fitcheck.catalogue.text import c_parser_available
 from fitcheck.catalogue.tree import Tree
 
-# The gate draws the same examples every time; FITCHECK_EXPLORE=1 draws new ones, twenty times as
-# many, and takes every case of the long lists.
+# The gate draws the same examples every time and takes evenly spread cases of the long lists;
+# FITCHECK_EXPLORE=1, for the night, draws new ones, thirty times as many, and takes every case.
 # FITCHECK_EXAMPLES says how many. A test that wants more or fewer asks for a multiple of it.
 EXPLORE = bool(os.environ.get("FITCHECK_EXPLORE"))
 settings.register_profile(
     "gate",
-    max_examples=int(os.environ.get("FITCHECK_EXAMPLES", "500" if EXPLORE else "25")),
+    max_examples=int(os.environ.get("FITCHECK_EXAMPLES", "500" if EXPLORE else "15")),
     derandomize=not EXPLORE,
     database=None,
     deadline=None,
 )
 settings.load_profile("gate")
+
+# Workers and children start Python many times: what they import is compiled once and kept.
+os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+sys.dont_write_bytecode = False
 
 # Times are shown in the machine's zone; a test of another sets it.
 os.environ["TZ"] = "UTC"
@@ -42,6 +50,7 @@ DEMO = Path(__file__).parents[1] / "catalog"
 LoadFiles = Callable[[Mapping[str, str]], Catalogue]
 LoadRecords = Callable[[Mapping[str, Mapping[str, Any]]], Catalogue]
 T = TypeVar("T")
+Test = Callable[..., None]
 
 
 def some(items: Sequence[T], few: int) -> list[T]:
@@ -49,6 +58,36 @@ def some(items: Sequence[T], few: int) -> list[T]:
     if EXPLORE or len(items) <= few:
         return list(items)
     return [items[n * len(items) // few] for n in range(few)]
+
+
+def table(names: str | Sequence[str], rows: Iterable[Any]) -> Callable[[Test], Test]:
+    """Like `parametrize`, with one test for all rows: each of its own costs 4 ms.
+
+    Every row is tried, with the same fixtures. Those that fail are shown together.
+    """
+    keys = re.findall(r"\w+", names) if isinstance(names, str) else list(names)
+    cases = [row if len(keys) > 1 else (row,) for row in rows]
+    assert cases
+
+    def of(test: Test) -> Test:
+        @wraps(test)
+        def run(*self: Any, **fixtures: Any) -> None:
+            failed = []
+            for case in cases:
+                try:
+                    test(*self, **fixtures, **dict(zip(keys, case, strict=True)))
+                except Exception as error:
+                    error.add_note(f"row {dict(zip(keys, case, strict=True))!r}")
+                    failed.append(error)
+            if failed:
+                raise ExceptionGroup(f"{len(failed)} of {len(cases)} rows", failed)
+
+        signature = inspect.signature(test)
+        left = [each for name, each in signature.parameters.items() if name not in keys]
+        run.__signature__ = signature.replace(parameters=left)  # type: ignore[attr-defined]
+        return run
+
+    return of
 
 
 @cache
@@ -64,20 +103,21 @@ def demo() -> Catalogue:
 
 
 @pytest.fixture(scope="session", autouse=True)
-def _parse_the_demo_once() -> Iterator[None]:
-    """Parse each file of the demo once, however many tests read a copy of it.
+def _parse_each_text_once() -> Iterator[None]:
+    """Parse each text once, however many tests read a copy of the file.
 
     A tree depends on nothing but the text, and nobody changes it. Records are read anew each time.
     """
-    texts = {path.read_text(encoding="utf-8") for path in DEMO.rglob("*.yaml")}
-    parse, known = source._tree, dict[str, Tree]()
+    parse = source._tree
+
+    @lru_cache(maxsize=256)
+    def known(text: str, with_c: bool) -> Tree:
+        return parse(text, None)
 
     def parse_once(text: str, parser: source.Parser | None) -> Tree:
-        if parser is not None or text not in texts:
+        if parser is not None or len(text) > 100_000:
             return parse(text, parser)
-        if text not in known:
-            known[text] = parse(text, parser)
-        return known[text]
+        return known(text, c_parser_available())
 
     with pytest.MonkeyPatch.context() as patched:
         patched.setattr(source, "_tree", parse_once)

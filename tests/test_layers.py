@@ -13,6 +13,8 @@ from pathlib import Path
 
 import pytest
 
+from tests.conftest import table
+
 ROOT = Path(__file__).parents[1]
 
 # From the top down; the door `fitcheck` itself hands names on, and only __main__ stands above.
@@ -154,7 +156,7 @@ def test_every_module_stands_in_a_layer():
     assert layers - {"__main__", BOTTOM} == set(LAYERS)
 
 
-@pytest.mark.parametrize("module", sorted(MODULES))
+@table("module", sorted(MODULES))
 def test_imports_run_downward_and_packages_stay_in_their_rooms(module, imports):
     assert upward(module, imports[module]) == []
     assert strangers(module, imports[module]) == []

@@ -31,7 +31,7 @@ from fitcheck.services.counter.request import Request
 from fitcheck.services.counter.subject import Subject, subject_from_counts, subject_of
 from fitcheck.services.counter.why import explain
 from fitcheck.services.upkeep.typed_values import read_window
-from tests.conftest import EXPLORE
+from tests.conftest import EXPLORE, some
 
 ALL = output_schemas()
 HUNDREDTH = Decimal("0.01")
@@ -186,12 +186,12 @@ def check_match(subject: Subject, request: Request) -> Any:
 
 def test_every_demo_machine_in_its_band(demo: Catalogue) -> None:
     shorter = 0
-    for machine in demo.machines:
+    for machine in some(list(demo.machines), 15):
         data = check_match(subject_of(demo, machine), Request())
         assert data["window"]["from"] == "band"
         assert data["ruled_out"] is None
         shorter += len(data["shorter"])
-    assert shorter > 20
+    assert shorter > 8
 
 
 def test_one_demo_machine_of_each_family_with_everything(demo: Catalogue) -> None:

@@ -11,6 +11,7 @@ from fitcheck.catalogue.reader import load
 from fitcheck.diagnostics import examples
 from fitcheck.diagnostics.codes import CODES
 from fitcheck.diagnostics.examples import BASE, Explanation, explanations, lay_out
+from tests.conftest import table
 
 OURS = {code: told for code, told in explanations().items() if code[:3] in ("FC0", "FC1")}
 
@@ -53,7 +54,7 @@ def test_codes_are_in_order_and_names_used_once():
     assert len({code.name for code in CODES.values()}) == len(CODES)
 
 
-@pytest.mark.parametrize("told", explanations().values(), ids=explanations())
+@table("told", explanations().values())
 def test_an_explanation_reads_as_sentences(told: Explanation):
     assert told.title.endswith(".")
     assert told.why.endswith(".")

@@ -34,6 +34,7 @@ from fitcheck.catalogue.ledger.line import (
 from fitcheck.catalogue.ledger.reading import Ledger, read_ledger
 from fitcheck.catalogue.ledger.state import Held, StateError, differences, rebuild
 from fitcheck.errors import UnreadableError
+from tests.conftest import table
 
 ROOT = Path(__file__).parents[2]
 TIME = "2026-11-25T14:03:09Z"
@@ -136,7 +137,7 @@ def spoilt(**changes: Any) -> str:
     return json.dumps(kept)[:-1] + f', "sum": "{total}"}}'
 
 
-@pytest.mark.parametrize(
+@table(
     ("text", "words"),
     [
         ("", "does not end in its check sum"),

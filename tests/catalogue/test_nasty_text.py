@@ -10,6 +10,7 @@ import pytest
 
 from fitcheck.catalogue import text as text_module
 from fitcheck.catalogue.reader import read_records
+from tests.conftest import table
 
 TUNE = b"""\
 kind: tune
@@ -212,7 +213,7 @@ NASTY: dict[str, tuple[bytes, list[str]]] = {
 
 
 @pytest.mark.parametrize("parser", ["c", "python"])
-@pytest.mark.parametrize("name", NASTY)
+@table("name", NASTY)
 def test_every_fault_is_named_at_its_place(name, parser, tmp_path, monkeypatch):
     if parser == "python":
         monkeypatch.setattr(text_module, "_ruamel_yaml", None)

@@ -17,6 +17,7 @@ from hypothesis import strategies as st
 from ruamel.yaml import YAML
 
 from fitcheck.catalogue.scalars import meaning_of, other_reading
+from tests.conftest import table
 
 CORE = {
     "": None,
@@ -62,7 +63,7 @@ CORE = {
 }
 
 
-@pytest.mark.parametrize("text", CORE)
+@table("text", CORE)
 def test_a_plain_scalar_means_what_the_core_schema_says(text):
     value = meaning_of(text).value
     assert value == CORE[text]

@@ -234,7 +234,7 @@ def changes(document: Any) -> Iterator[Change]:
                 yield Change((*where, len(value)), value=other)
 
 
-SEED, SAMPLE_SIZE = 20261125, 600 if EXPLORE else 240
+SEED, SAMPLE_SIZE = 20261125, 600 if EXPLORE else 120
 BEYOND_A_SCHEMA = re.compile(
     "reduces nothing|is over high|is under high|no day of the calendar|starting ratio"
     "|is over shift_rpm|points do not rise|gives no roll-out"

@@ -20,6 +20,8 @@ from fitcheck.catalogue.reader import load as _read
 
 ROOT = Path(__file__).parents[2]
 SAMPLE = ROOT / "tests" / "data" / "sample-catalog"
+KEPT = [ROOT / "catalog", SAMPLE]
+"""Catalogues that no test writes to, so that they are read once from each folder."""
 
 CLEAN = ("FITCHECK_CATALOG", "FITCHECK_DEBUG", "NO_COLOR", "FORCE_COLOR", "COLUMNS", "TERM")
 """Variables that change what is printed; a test sets those it means."""
@@ -43,9 +45,9 @@ def _read_once(here: str, path: str | None, location: Location) -> Catalogue:
 
 
 def _load(path: str | None, *, progress: reader.Progress | None = None) -> Catalogue:
-    """Read a catalogue; those of the checkout, which no test writes to, once from each folder."""
+    """Read a catalogue, a kept one once."""
     location = find_catalogue(path)
-    if location.path.resolve() in (ROOT / "catalog", SAMPLE):
+    if location.path.resolve() in KEPT:
         return _read_once(str(Path.cwd()), path, location)
     return _read(path, progress=progress)
 

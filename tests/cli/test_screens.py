@@ -207,7 +207,7 @@ def answers(demo: Catalogue) -> list[Answer]:
 
 
 def _machines(demo: Catalogue) -> list[str]:
-    return some(list(demo.machines), 12)
+    return some(list(demo.machines), 7)
 
 
 def _answers(demo: Catalogue, machines: list[str]) -> Iterator[Answer]:

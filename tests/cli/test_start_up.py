@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import re
 import subprocess
 import sys
@@ -20,46 +21,54 @@ HEAVY = (
 )  # fmt: skip
 FRAMES = ("numpy", "pandas")
 
-# Runs the command line in a fresh interpreter, then lists on the last line what of HEAVY came in.
+# Runs command lines one after the other in a fresh interpreter, each with what it adds to the
+# environment; of each, its exit code, what it printed, and what of HEAVY had come in by then.
 PROBE = f"""
-import sys
+import contextlib, io, json, os, sys
 from fitcheck.cli import main
-try:
-    main(sys.argv[1:] or None)
-except SystemExit as stop:
-    code = stop.code
-loaded = sorted({{name.partition(".")[0] for name in sys.modules}} & set({HEAVY!r}))
-sys.stdout.flush()
-print("\\n" + " ".join([str(code), *loaded]))
+given = dict(os.environ)
+told = []
+for words, env in json.loads(sys.argv.pop()):
+    os.environ.clear()
+    os.environ.update(given, **env)
+    out = io.TextIOWrapper(io.BytesIO(), "utf-8")
+    with contextlib.redirect_stdout(out):
+        try:
+            main(words or None)
+        except SystemExit as stop:
+            code = stop.code
+    loaded = {{name.partition(".")[0] for name in sys.modules}} & set({HEAVY!r})
+    out.flush()
+    told.append([out.buffer.getvalue().decode(), code, sorted(loaded)])
+print(json.dumps(told))
 """
 
+Asked = tuple[list[str], dict[str, str]]
+"""The words of a command line, and what is added to the environment."""
 
-def probe(*words: str, **env: str) -> tuple[str, int, set[str]]:
-    """Output, exit code and heavy packages of a run in a fresh interpreter."""
+
+def probe(*asked: Asked) -> list[tuple[str, int, set[str]]]:
+    """Outputs, exit codes and heavy packages of runs in a fresh interpreter."""
     ran = subprocess.run(
-        [sys.executable, "-c", PROBE, *words],
+        [sys.executable, "-c", PROBE, json.dumps(asked)],
         cwd=ROOT,
-        env={"PATH": "/usr/bin:/bin", "PYTHONPATH": str(ROOT), **env},
+        env={"PATH": "/usr/bin:/bin", "PYTHONPATH": str(ROOT)},
         capture_output=True,
         text=True,
         encoding="utf-8",
         check=True,
     )
-    out, _, last = ran.stdout.rstrip("\n").rpartition("\n")
-    code, *loaded = last.split()
-    return out.rstrip("\n"), int(code), set(loaded)
+    return [(out, code, set(loaded)) for out, code, loaded in json.loads(ran.stdout)]
 
 
 HELP = [["--help"], ["-h"], ["--version"], *([name, "--help"] for name in COMMANDS)]
 
 
-@pytest.mark.parametrize("words", HELP, ids=" ".join)
-def test_help_imports_nothing_heavy(words: list[str]) -> None:
-    out, code, loaded = probe(*words)
-
-    assert code == 0
-    assert not loaded
-    assert "fitcheck" in out.splitlines()[0]
+def test_help_imports_nothing_heavy() -> None:
+    for words, told in zip(HELP, probe(*((words, {}) for words in HELP)), strict=True):
+        out, code, loaded = told
+        assert (code, loaded) == (0, set()), words
+        assert "fitcheck" in out.splitlines()[0], words
 
 
 def test_the_version_is_that_of_the_package() -> None:
@@ -68,58 +77,59 @@ def test_the_version_is_that_of_the_package() -> None:
 
     assert (ROOT / home).samefile(str(fitcheck.__file__))
     assert re.fullmatch(r"\d+\.\d+\.\d+", fitcheck.__version__)
-    assert probe("--version")[0].split()[-1] == fitcheck.__version__
+    ((out, _, _),) = probe((["--version"], {}))
+    assert out.split()[-1] == fitcheck.__version__
 
 
 def test_the_probe_sees_what_is_imported() -> None:
-    _, code, loaded = probe("check", "catalog", "--quiet")
+    ((_, code, loaded),) = probe((["check", "catalog", "--quiet"], {}))
 
     assert code == 0
     assert {"pydantic", "ruamel", "rich"} <= loaded
 
 
-@pytest.mark.parametrize("shell", ["bash", "zsh", "fish"])
-def test_the_completion_script_imports_nothing_heavy(shell: str) -> None:
+SHELLS = ("bash", "zsh", "fish")
+
+
+def test_the_completion_script_imports_nothing_heavy() -> None:
     # click asks bash for its version before it writes the script.
-    out, code, loaded = probe(_FITCHECK_COMPLETE=f"{shell}_source")
-
-    assert "_FITCHECK_COMPLETE" in out
-    assert not loaded
-    assert code == 0
-
-
-@pytest.mark.parametrize(
-    ("typed", "offered"),
-    [
-        ("fitcheck ma", {"match"}),
-        ("fitcheck ", set(COMMANDS)),
-        ("fitcheck match --p", {"--percent", "--proven-only"}),
-        ("fitcheck options --wh", {"--wheel"}),
-        ("fitcheck match --format c", {"csv"}),
-        ("fitcheck check --form", {"--format"}),
-    ],
-)
-@pytest.mark.parametrize("shell", ["bash", "zsh", "fish"])
-def test_completing_imports_nothing_heavy(shell: str, typed: str, offered: set[str]) -> None:
-    position = len(typed.split(" ")) - 1
-    given = {"COMP_WORDS": typed, "COMP_CWORD": str(position)}
-    if shell == "fish":
-        given["COMP_CWORD"] = typed.rpartition(" ")[2]
-    out, code, loaded = probe(_FITCHECK_COMPLETE=f"{shell}_complete", **given)
-
-    assert code == 0
-    assert not loaded
-    words = [word for line in out.splitlines() for word in line.replace("\t", ",").split(",")]
-    assert offered <= set(words)
+    for told in probe(*(([], {"_FITCHECK_COMPLETE": f"{shell}_source"}) for shell in SHELLS)):
+        out, code, loaded = told
+        assert "_FITCHECK_COMPLETE" in out
+        assert (code, loaded) == (0, set())
 
 
-@pytest.mark.parametrize("form", ["table", "json", "csv"])
-def test_a_demo_match_needs_no_frames(form: str) -> None:
-    out, code, loaded = probe("match", "dunlin-ten", "--format", form)
+TYPED = [
+    ("fitcheck ma", {"match"}),
+    ("fitcheck ", set(COMMANDS)),
+    ("fitcheck match --p", {"--percent", "--proven-only"}),
+    ("fitcheck options --wh", {"--wheel"}),
+    ("fitcheck match --format c", {"csv"}),
+    ("fitcheck check --form", {"--format"}),
+]
 
-    assert code == 0
-    assert "GW-20-108" in out
-    assert not loaded & {*FRAMES, "babel"}
+
+@pytest.mark.parametrize("shell", SHELLS)
+def test_completing_imports_nothing_heavy(shell: str) -> None:
+    asked: list[Asked] = []
+    for typed, _ in TYPED:
+        position = str(len(typed.split(" ")) - 1)
+        word = typed.rpartition(" ")[2] if shell == "fish" else position
+        given = {"COMP_WORDS": typed, "COMP_CWORD": word}
+        asked.append(([], {"_FITCHECK_COMPLETE": f"{shell}_complete", **given}))
+    for (typed, offered), (out, code, loaded) in zip(TYPED, probe(*asked), strict=True):
+        assert (code, loaded) == (0, set()), typed
+        words = [word for line in out.splitlines() for word in line.replace("\t", ",").split(",")]
+        assert offered <= set(words), typed
+
+
+def test_a_demo_match_needs_no_frames() -> None:
+    forms = ("table", "json", "csv")
+    for told in probe(*((["match", "dunlin-ten", "--format", form], {}) for form in forms)):
+        out, code, loaded = told
+        assert code == 0
+        assert "GW-20-108" in out
+        assert not loaded & {*FRAMES, "babel"}
 
 
 def test_importing_the_package_is_light() -> None:

@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 
 from fitcheck.cli.main import COMMANDS
+from tests.conftest import table
 
 ROOT = Path(__file__).parents[2]
 SAMPLE = ROOT / "tests" / "data" / "sample-catalog"
@@ -359,7 +360,7 @@ def test_there_are_enough_of_them() -> None:
     assert {one.words[0] for one in WRONG} >= set(COMMANDS)
 
 
-@pytest.mark.parametrize("one", WRONG, ids=lambda one: one.id)
+@table("one", WRONG)
 def test_one_line_says_what_and_what_to_do(one: Wrong, run, tmp_path: Path) -> None:
     (tmp_path / "file.txt").write_text("no catalogue at all\n", encoding="utf-8")
     before = sorted(tmp_path.iterdir())

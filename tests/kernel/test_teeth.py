@@ -22,6 +22,7 @@ from fitcheck.kernel.teeth import (
     read_pair,
     read_train,
 )
+from tests.conftest import table
 
 WRITTEN = [
     "15/38", "38/15", "15:38", "15x38", "15X38", "15×38", "15-38", "Z15/38", "z15/38",
@@ -139,9 +140,7 @@ REFUSED = [
 ]
 
 
-@pytest.mark.parametrize(
-    ("value", "sentence"), REFUSED, ids=[str(number) for number in range(len(REFUSED))]
-)
+@table(("value", "sentence"), REFUSED)
 def test_refused_with_a_sentence(value: object, sentence: str) -> None:
     with pytest.raises(TeethError) as refusal:
         read_pair(value)
@@ -358,7 +357,7 @@ class TestReadTrain:
             with pytest.raises(TeethError):
                 read_train(text)
 
-    @pytest.mark.parametrize(
+    @table(
         ("text", "sentence"),
         [
             ("", "no tooth counts given"),

@@ -9,6 +9,7 @@ import pytest
 from fitcheck.diagnostics.examples import Explanation, explanations
 from fitcheck.screens.reference import diagnostics as module
 from fitcheck.screens.reference.diagnostics import DOCUMENT, example_findings, reference
+from tests.conftest import table
 
 
 def test_the_committed_page_is_in_step() -> None:
@@ -22,13 +23,13 @@ def test_the_base_of_all_examples_is_faultless() -> None:
     assert "families/dunlin.yaml" in lines
 
 
-@pytest.mark.parametrize("told", explanations().values(), ids=explanations())
+@table("told", explanations().values())
 def test_the_good_example_is_without_its_finding(told: Explanation) -> None:
     found, _ = example_findings(told.good)
     assert told.code.code not in {finding.code for finding in found}
 
 
-@pytest.mark.parametrize("told", explanations().values(), ids=explanations())
+@table("told", explanations().values())
 def test_every_code_has_a_whole_entry(told: Explanation) -> None:
     code = told.code
     page = DOCUMENT.read_text(encoding="utf-8")

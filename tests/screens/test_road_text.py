@@ -28,6 +28,7 @@ from fitcheck.services.counter.combination import combine
 from fitcheck.services.counter.lookup import find_set
 from fitcheck.services.road.figures import Figure, Given, OtherTop, PullVerdict
 from fitcheck.services.road.results import RoadReport
+from tests.conftest import table
 
 Show = Callable[..., str]
 
@@ -131,7 +132,7 @@ def test_top_speeds_are_told_against_now(report: RoadReport) -> None:
 
 @pytest.mark.parametrize("braille", [False, True])
 @pytest.mark.parametrize("width", [30, 40, 60, 72, 80, 100, 120, 200, 400])
-@pytest.mark.parametrize("options", [0, 1, 2, 3])
+@table("options", [0, 1, 2, 3])
 def test_the_page_keeps_its_width(
     width: int, braille: bool, options: int, demo: Catalogue, roads
 ) -> None:

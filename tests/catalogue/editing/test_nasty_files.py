@@ -15,6 +15,7 @@ import pytest
 import yaml
 
 from fitcheck.catalogue.editing import Draft, EditError, draft_from_bytes, new_file
+from tests.conftest import table
 
 Edit = Callable[[Draft], None]
 
@@ -456,7 +457,7 @@ CASES: dict[str, tuple[str, list[Edit], str]] = {
 }
 
 
-@pytest.mark.parametrize("name", CASES)
+@table("name", CASES)
 def test_the_very_text_after_an_edit(name: str) -> None:
     before, edits, after = CASES[name]
     draft = draft_from_bytes("a.yaml", before.encode())
@@ -470,7 +471,7 @@ def test_the_very_text_after_an_edit(name: str) -> None:
     assert list(theirs) == list(draft.ids)
 
 
-@pytest.mark.parametrize("name", CASES)
+@table("name", CASES)
 def test_a_byte_order_mark_stays(name: str) -> None:
     before, edits, after = CASES[name]
     draft = draft_from_bytes("a.yaml", b"\xef\xbb\xbf" + before.encode())

@@ -33,6 +33,7 @@ from fitcheck.catalogue.editing import saving as saving_module
 from fitcheck.catalogue.locate import catalogue_files
 from fitcheck.catalogue.schema import schemas, write_schemas
 from fitcheck.errors import UnreadableError
+from tests.conftest import EXPLORE
 
 SHELF = "# counted\nkind: shelf\nrecords:\n  A-1: {quantity: 1, place: drawer A1}   # near\n"
 ROOT = Path(__file__).parents[3]
@@ -449,16 +450,19 @@ def started(script: str, *words: str) -> subprocess.Popen[str]:
     )
 
 
+WRITERS, TIMES = (4, 15) if EXPLORE else (3, 8)
+
+
 @pytest.mark.parametrize("held", ["held", "free"])
 def test_nothing_is_lost_among_several_writers(tmp_path: Path, held: str) -> None:
     path = made(tmp_path, text=SHELF.replace("quantity: 1", "quantity: 0"))
 
-    writers = [started(COUNT_UP, str(path), "15", held) for _ in range(4)]
+    writers = [started(COUNT_UP, str(path), str(TIMES), held) for _ in range(WRITERS)]
 
     for writer in writers:
         _, errors = writer.communicate(timeout=300)
         assert writer.returncode == 0, errors
-    assert open_draft(path).record("A-1")["quantity"] == 60
+    assert open_draft(path).record("A-1")["quantity"] == WRITERS * TIMES
     assert names(tmp_path) == ["shelf.yaml"]
 
 
@@ -515,7 +519,7 @@ while True:
 @pytest.mark.skipif(os.name == "nt", reason="kills as POSIX does")
 def test_a_killed_writer_leaves_a_whole_file_and_no_lock(tmp_path: Path) -> None:
     path = made(tmp_path)
-    for delay in range(6):
+    for delay in range(6 if EXPLORE else 3):
         writer = started(WRITE_ON, str(path))
         assert writer.stdout is not None
         assert writer.stdout.readline() == "ready\n"

@@ -24,6 +24,7 @@ from fitcheck.catalogue.editing.scalar_text import (
 from fitcheck.catalogue.editing.values import Bare, plain_data, same
 from fitcheck.catalogue.source import source_from_bytes
 from fitcheck.kernel.teeth import Pair
+from tests.conftest import table
 
 NUMBER_SIGNS = "0123456789-+.:_eExXobBaAfFtTzZ/, "
 YAML_SIGNS = "aZ09 .,:;#-_/'\"\\[]{}&*!|>%@`?=~+^$()<\tüé漢\n"
@@ -121,7 +122,7 @@ def test_plain_words_stand_bare(text: str) -> None:
     assert can_stand_bare(text, flow=False)
 
 
-@pytest.mark.parametrize(
+@table(
     "text",
     # y and n: YAML 1.1 type repository, bool.
     [

@@ -179,7 +179,7 @@ def test_a_knapsack_of_the_literature() -> None:
     assert knapsack(prices, worths, 165)[165] == found.purchase.weight == found.bound == 309
 
 
-@pytest.mark.parametrize("seed", some(range(5), 3))
+@pytest.mark.parametrize("seed", some(range(5), 1))
 def test_larger_knapsacks_with_cents(seed: int) -> None:
     chance = random.Random(seed)
     prices = [chance.randrange(1, 2000) for _ in range(60)]

@@ -24,6 +24,7 @@ from fitcheck.kernel.road.driveline import (
 )
 from fitcheck.kernel.road.engine import PowerCurve, default_curve
 from fitcheck.kernel.road.load import Footing, RoadLoad
+from tests.conftest import table
 from tests.kernel.road.single_path import breakpoints
 
 CURVE = PowerCurve(((2000.0, 400.0), (4000.0, 1600.0), (6000.0, 3000.0), (8000.0, 1000.0)))
@@ -270,7 +271,7 @@ def test_glue_slips_never() -> None:
     assert replace(FOOTING, friction=2.0).most_thrust(SETUP.load)[1] == "front wheel"
 
 
-@pytest.mark.parametrize(
+@table(
     ("call", "message"),
     [
         (lambda: replace(FOOTING, friction=0.0), "friction"),

@@ -62,14 +62,14 @@ def held(setup: Setup, gearing: list[float], tolerance: float = TOLERANCE) -> No
     assert {name: value for name, value in worst.items() if value > tolerance} == {}
 
 
-@settings(max_examples=150)
+@settings(max_examples=4 * settings().max_examples)
 @given(data=st.data())
 def test_random_machines(data, setups, gearings) -> None:
     setup = data.draw(setups)
     held(setup, data.draw(st.lists(gearings, min_size=1, max_size=4)))
 
 
-@settings(max_examples=150)
+@settings(max_examples=4 * settings().max_examples)
 @given(data=st.data(), wind=st.floats(-25, 25), gradient=st.floats(-0.1, 0.25))
 def test_random_conditions(data, wind: float, gradient: float, setups, gearings) -> None:
     setup, metres = data.draw(setups), data.draw(gearings)

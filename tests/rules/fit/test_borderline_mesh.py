@@ -22,6 +22,7 @@ from fitcheck.model.gear_set import PairGeometry
 from fitcheck.rules.fit.advice import pair_advice, short_contact, strong_shift
 from fitcheck.services.counter.subject import subject_of
 from fitcheck.services.counter.why import explain
+from tests.conftest import table
 
 SHEET = Path(__file__).parents[2] / "kernel" / "same_casing.csv"
 with SHEET.open(encoding="utf-8") as lines:
@@ -39,7 +40,7 @@ def cut(row: dict[str, str], *, split: bool = True) -> PairGeometry:
 
 
 @pytest.mark.parametrize("split", [True, False], ids=["split", "sum only"])
-@pytest.mark.parametrize("row", ROWS, ids=lambda r: f"{r['z1']}/{r['z2']}m{r['mn']}b{r['beta']}")
+@table("row", ROWS)
 def test_pairs_that_work_raise_nothing(row: dict[str, str], split: bool) -> None:
     pair, given = read_pair(f"{row['z1']}/{row['z2']}"), cut(row, split=split)
     assert strong_shift(pair, given, "primary", float(row["sum_x"])) is None

@@ -28,6 +28,7 @@ from fitcheck.services.counter.subject import Subject, subject_from_counts, subj
 from fitcheck.services.road.figures import RoadAsked
 from fitcheck.services.sheet.quotation import Labour, Terms, quotations
 from fitcheck.services.sheet.sheet import Sheet, sheet_of
+from tests.conftest import some
 
 ROOT = Path(__file__).parents[3]
 DAY = dt.date(2026, 11, 25)
@@ -105,7 +106,7 @@ NO_ROAD = ("no engine figures", "figures that contradict")
 """Changes that leave no machine a road part."""
 
 
-@pytest.fixture(scope="module", params=sorted(CHANGES))
+@pytest.fixture(scope="module", params=some(sorted(CHANGES), 6))
 def changed(request, tmp_path_factory) -> tuple[str, Catalogue]:
     """The demo in a folder of its own, with one change of every machine and family."""
     folder = tmp_path_factory.mktemp("world") / "catalog"
@@ -135,8 +136,8 @@ def sheets(catalogue: Catalogue, turn: int) -> Iterator[Sheet]:
 def _of_subject(subject: Subject) -> Iterator[Sheet]:
     sets = list(subject.catalogue.gear_sets.values())
     own = [one for one in sets if subject.family.id in {claim.family for claim in one.record.fits}]
-    some = dict.fromkeys([*own[:2], sets[0], sets[-1]])
-    named = sheet_of(subject, [combine(subject, [entry]) for entry in some])
+    chosen_sets = dict.fromkeys([*own[:2], sets[0], sets[-1]])
+    named = sheet_of(subject, [combine(subject, [entry]) for entry in chosen_sets])
     assert named is not None
     yield named
     if subject.band is not None and subject.entry is not None and subject.entry.id != "dunlin-ten":

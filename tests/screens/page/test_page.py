@@ -507,9 +507,7 @@ names = st.text(
 )
 
 
-@settings(
-    max_examples=40, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
-)
+@settings(deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(machine=names, customer=names, remark=names)
 def test_no_text_changes_what_the_page_is_made_of(
     machine: str, customer: str, remark: str, *, sheet_with, render, read_page

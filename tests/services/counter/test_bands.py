@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from fitcheck.errors import UsageError
 from fitcheck.services.counter.subject import Band, BandVerdict, band_of
 from fitcheck.services.upkeep.typed_values import read_window
+from tests.conftest import table
 
 F = Fraction
 HAIR = Fraction(1, 10**40)
@@ -64,7 +65,7 @@ def test_a_percentage_has_up_to_twenty_characters_and_is_up_to_a_million():
             read_window(text)
 
 
-@pytest.mark.parametrize(
+@table(
     "text",
     [
         *("", " ", "..", "%..%", "10", "10-15", "10 to 15", "10:15", "[10, 15]", "true..false"),

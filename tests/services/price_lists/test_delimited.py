@@ -15,6 +15,7 @@ from hypothesis import strategies as st
 
 from fitcheck.errors import UnreadableError, UsageError
 from fitcheck.services.price_lists.reading import SupplierList, read_list
+from tests.conftest import table
 
 ROWS = [
     ["Artikel-Nr.", "Bezeichnung", "Zähne", "für", "Preis €"],
@@ -54,7 +55,7 @@ def note(read: SupplierList, topic: str) -> str:
     return "; ".join(each.text for each in read.notes if each.topic == topic)
 
 
-@pytest.mark.parametrize(
+@table(
     ("mark", "encoding", "ending", "quoting"),
     [
         each

@@ -14,7 +14,7 @@ from fitcheck.services.price_lists.headings.layouts import find_layouts, find_ta
 from fitcheck.services.price_lists.reading import Sheet, SupplierList, read_list
 from fitcheck.services.price_lists.wording.readings import words_of
 from fitcheck.services.price_lists.wording.teeth import read_teeth
-from tests.conftest import demo_catalogue
+from tests.conftest import demo_catalogue, table
 
 SUPPLIERS = demo_catalogue().suppliers
 ARTICLE = {
@@ -110,7 +110,7 @@ def test_headers_of_five_languages(language):
     assert layout.data_rows == list(range(2, 10))
 
 
-@pytest.mark.parametrize(
+@table(
     "heading",
     [
         "Preisgruppe", "Rabattgruppe", "Modul", "EAN", "EAN-Code", "Gewicht", "Menge", "VPE",

@@ -5,11 +5,10 @@ from __future__ import annotations
 from collections import Counter
 from pathlib import Path
 
-import pytest
-
 from fitcheck.services.price_lists.wording.prices import read_price
 from fitcheck.services.price_lists.wording.stages import read_stage
 from fitcheck.services.price_lists.wording.teeth import read_teeth
+from tests.conftest import table
 
 CELLS = [
     tuple(line.split("\t"))
@@ -37,7 +36,7 @@ def test_the_corpus_is_what_it_says():
     assert {kind for kind, _, _ in CELLS} == {"free", "teeth", "stage", "price", "price,", "price."}
 
 
-@pytest.mark.parametrize(("kind", "text", "expected"), CELLS)
+@table(("kind", "text", "expected"), CELLS)
 def test_messy_cells(kind, text, expected):
     status, read = reading_of(kind, text)
     if expected == "-":

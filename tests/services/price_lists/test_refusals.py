@@ -17,7 +17,8 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from fitcheck.errors import FitcheckError, UnreadableError, UsageError
-from fitcheck.services.price_lists.reading import facts, read_list
+from fitcheck.services.price_lists.reading import delimited, facts, read_list
+from tests.conftest import EXPLORE
 
 HTML = b"<html><body><table><tr><td>MA-1</td><td>64,90</td></tr></table></body></html>"
 CONTENT_TYPES = (
@@ -341,10 +342,16 @@ def test_a_million_columns(tmp_path):
     assert "characters" in refusal(path, delimiter=";")
 
 
-def test_more_than_a_million_rows(tmp_path):
+def test_more_than_a_million_rows(tmp_path, monkeypatch):
+    most = delimited.MAX_ROWS
+    assert most == 1_000_000
+    if not EXPLORE:
+        monkeypatch.setattr(delimited, "MAX_ROWS", most := 10_000)
     path = tmp_path / "list.csv"
-    path.write_text("a;b\n" * 1_000_001)
-    assert "more than 1,000,000 rows" in refusal(path)
+    path.write_text("a;b\n" * most)
+    read_list(path)
+    path.write_text("a;b\n" * (most + 1))
+    assert f"more than {most:,} rows" in refusal(path)
 
 
 def far_cell(reference: str) -> str:

@@ -11,13 +11,14 @@ from hypothesis import strategies as st
 from fitcheck.services.price_lists.reading.cells import Cell
 from fitcheck.services.price_lists.wording.availability import read_availability
 from fitcheck.services.price_lists.wording.sizes import read_housing, read_wheel_size
+from tests.conftest import table
 
 
 def native(value) -> Cell:
     return Cell("P!A1", str(value), value)
 
 
-@pytest.mark.parametrize(
+@table(
     ("text", "free", "column"),
     [
         ('10"', (10,), (10,)),
@@ -109,7 +110,7 @@ def test_housings(text, free, column):
     assert read_housing(text, housing_column=True).value == column
 
 
-@pytest.mark.parametrize(
+@table(
     ("text", "value"),
     [
         *[

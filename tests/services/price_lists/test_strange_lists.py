@@ -16,6 +16,7 @@ from fitcheck.catalogue.reader import Catalogue, load
 from fitcheck.services.price_lists.outcomes import RowOutcome
 from fitcheck.services.price_lists.plan import plan_list
 from fitcheck.services.price_lists.reading import read_list
+from tests.conftest import table
 
 ROOT = Path(__file__).parents[3]
 _SIGNS = {"{NBSP}": "\u00a0", "{NNBSP}": "\u202f", "{ZWSP}": "\u200b"}
@@ -63,7 +64,7 @@ def shop(tmp_path_factory: pytest.TempPathFactory) -> Catalogue:
     return load(root)
 
 
-@pytest.mark.parametrize(("title", "text", "expected"), LISTS, ids=[title for title, _, _ in LISTS])
+@table(("title", "text", "expected"), LISTS)
 def test_strange_lists(title, text, expected, shop, tmp_path):
     path = tmp_path / "list.csv"
     path.write_bytes(text.encode("utf-8"))

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import datetime as dt
 
-import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
@@ -13,6 +12,7 @@ from fitcheck.services.price_lists.reading.cells import Cell
 from fitcheck.services.price_lists.wording.readings import fold
 from fitcheck.services.price_lists.wording.stages import find_stages, read_stage
 from fitcheck.services.price_lists.wording.teeth import read_teeth
+from tests.conftest import table
 
 pairs = st.tuples(st.integers(8, 30), st.integers(31, 80)).map(lambda two: Pair(*two))
 SEPARATORS = ["/", ":", "x", "-", " / ", " x ", "×", "–", "∕"]
@@ -139,7 +139,7 @@ def native(value, code: str = "") -> Cell:
 
 
 # What spreadsheets make of counts typed into them; common practice, no source.
-@pytest.mark.parametrize(
+@table(
     ("value", "code", "status", "shown"),
     [
         (dt.date(2026, 12, 10), "d-mmm", "read", "10/12"),

@@ -30,10 +30,13 @@ from fitcheck.services.shelf.count_list import read_count_list
 from fitcheck.services.shelf.moves import issue, receive
 from fitcheck.services.shelf.stocktake import plan_stocktake, take_stock
 from fitcheck.services.shelf.writing import Note
+from tests.conftest import some
 
 ROOT = Path(__file__).parents[3]
 DRIVER = Path(__file__).parent / "crash_driver.py"
 MOVE = "the move"
+MOVES = [("receive", True), ("issue", False), ("count", False), ("new", False), ("count", True)]
+"""Of these, whether it is the first move of its ledger."""
 AFTER = {
     "receive": {"MA-1544": 5},
     "issue": {"MA-1544": 1},
@@ -56,10 +59,7 @@ def codes(folder: Path) -> list[str]:
 
 
 @pytest.mark.skipif(not hasattr(os, "fork"), reason="needs fork")
-@pytest.mark.parametrize(
-    ("move", "first"),
-    [("receive", True), ("issue", False), ("new", False), ("count", True), ("count", False)],
-)
+@pytest.mark.parametrize(("move", "first"), some(MOVES, 2))
 def test_a_crash_at_any_call_leaves_old_or_new_and_the_next_move_sets_it_right(
     move: str, first: bool, shop: Path, tmp_path: Path, audit: Any
 ) -> None:

@@ -25,8 +25,8 @@ from tests.conftest import EXPLORE
 
 ROOT = Path(__file__).parents[3]
 TILL = Path(__file__).parent / "till.py"
-WRITES, KILLS = (200, 20) if EXPLORE else (50, 5)
-WRITERS, MOVES_EACH = (8, 100) if EXPLORE else (4, 40)
+WRITES, KILLS = (200, 20) if EXPLORE else (20, 3)
+WRITERS, MOVES_EACH = (8, 100) if EXPLORE else (3, 15)
 
 
 def till(shop: Path, name: str, moves: int) -> subprocess.Popen[bytes]:
