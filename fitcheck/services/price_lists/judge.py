@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from decimal import Decimal, InvalidOperation
 from typing import Any
 
@@ -14,6 +14,7 @@ from fitcheck.model.family import Family
 from fitcheck.model.fields import STAGES, Stage
 from fitcheck.model.gear_set import GearSet
 from fitcheck.model.trade import Supplier
+from fitcheck.rules.fit.gears import TEETH_RATIO, nearest_factory_pair, teeth_ratio
 from fitcheck.services.price_lists.articles import Article
 from fitcheck.services.price_lists.claims import Claims
 from fitcheck.services.price_lists.disputes import Disputes
@@ -94,6 +95,10 @@ class Judge:
             if found
             else None
         )
+        if pairs:
+            held = {} if entry is None else entry.record.pairs
+            new = {stage: pair for stage, pair in pairs.items() if held.get(stage) != pair}
+            asked += self._question_far_teeth(article, part, new, listed.families)
         price = self._price(article, part, asked)
         if found and (left_out := self._unexplained(article, part, found, entry, asked)):
             return left_out
@@ -291,6 +296,27 @@ class Judge:
             asked.append(staged)
             return None
         return staged
+
+    def _question_far_teeth(
+        self, article: Article, part: str, pairs: Pairs, families: Iterable[str]
+    ) -> Iterator[str]:
+        """Ask about each pair with far more or fewer teeth than any of the families left with."""
+        records = [self._families[each].record for each in families if each in self._families]
+        for stage, pair in pairs.items():
+            near = [nearest_factory_pair(record, stage, pair) for record in records]
+            teeth = {each[1]: each[1].driver + each[1].driven for each in near if each is not None}
+            if not teeth or min(teeth_ratio(pair, each) for each in teeth.values()) <= TEETH_RATIO:
+                continue
+            about = f"{part}, {stage} {pair}"
+            if self._asker.answer("teeth", about, article.address) == str(pair):
+                continue
+            factory = next(iter(teeth))
+            text = (
+                f"Has {part} really {stage} {pair}? It has {pair.driver + pair.driven} teeth in "
+                f"all, the nearest factory pair {factory} has {teeth[factory]}."
+            )
+            where = article.teeth.cell or article.number.cell
+            yield self._asker.ask("teeth", about, text, where, [str(pair)])
 
     def _price(self, article: Article, part: str, asked: list[str]) -> Price | None:
         reading = article.price
