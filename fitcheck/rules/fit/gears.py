@@ -16,6 +16,7 @@ from fitcheck.kernel.geometry import shift_sum_for, working_centre_distance
 from fitcheck.kernel.shift_split import DrivenTip, driven_tip_diameter
 from fitcheck.kernel.teeth import Pair
 from fitcheck.kernel.tolerances import centre_distance_tolerance
+from fitcheck.model.family import Family
 from fitcheck.model.fields import Stage
 from fitcheck.model.gear_set import GearSet, PairGeometry
 from fitcheck.rules.answers import Answer, Datum, Evidence
@@ -145,7 +146,8 @@ def _without_distance(case: Case, stage: Stage) -> Answer:
         what = "its geometry is not known"
         measure = f"measure the {stage} pair: module, helix angle and tip diameters"
     data = _known(case, stage)
-    pair, factory = case.gear_set.record.pairs[stage], _nearest_factory_pair(case, stage)
+    pair = case.gear_set.record.pairs[stage]
+    factory = nearest_factory_pair(case.setting.family.record, stage, pair)
     if factory is None or case.is_tried:
         return case.by_statement(what, *data, measure=measure)
     teeth, usual = pair.driver + pair.driven, factory[1].driver + factory[1].driven
@@ -160,14 +162,20 @@ def _without_distance(case: Case, stage: Stage) -> Answer:
     )
 
 
-def _nearest_factory_pair(case: Case, stage: Stage) -> tuple[DocumentPath, Pair] | None:
-    """The family's factory pair of a stage with the nearest number of teeth, and its place."""
-    pair = case.gear_set.record.pairs[stage]
-    trains = enumerate(case.setting.family.record.factory_trains)
+def nearest_factory_pair(
+    family: Family, stage: Stage, pair: Pair
+) -> tuple[DocumentPath, Pair] | None:
+    """The family's factory pair of a stage with the nearest number of teeth, and its place.
+
+    Args:
+        family: the family.
+        stage: the stage.
+        pair: the pair to compare with; `teeth_ratio` says how far the two are apart.
+    """
     return min(
         (
             (("factory_trains", index, "pairs", stage), train.pairs[stage])
-            for index, train in trains
+            for index, train in enumerate(family.factory_trains)
             if stage in train.pairs
         ),
         key=lambda one: teeth_ratio(pair, one[1].driver + one[1].driven),

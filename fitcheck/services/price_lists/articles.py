@@ -170,7 +170,7 @@ class Reader:
         if self.layout.matrix:
             models, unsure = marked_models(self.layout, row)
         in_column = bool(models)
-        remark = " ".join(remark_cell.text.split())
+        remark = self._remark(row, remark_cell)
         teeth, named, apart = self._teeth(row, free)
         stage, named_stage, stage_cell = self._stage(row, free, section)
         housing_cell, housing, named_housing = self._housing(row, free)
@@ -220,6 +220,17 @@ class Reader:
 
     def _cell(self, row: int, name: ListField) -> Cell:
         return self.layout.cell(row, name) or _BLANK
+
+    def _remark(self, row: int, cell: Cell) -> str:
+        """What the column of remarks says, and what is noted on the row's cells or its header's."""
+        said = " ".join(cell.text.split())
+        noted = self.layout.sheet.comments
+        if not noted:
+            return said
+        rows = (*self.layout.header_rows, row)
+        return " | ".join(
+            filter(None, (said, *(each for at in rows for each in noted.get(at, ()))))
+        )
 
     def _struck_alone(self, row: int, name: ListField) -> bool:
         """Whether a cell is struck through, and its article is not."""

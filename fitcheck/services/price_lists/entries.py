@@ -90,8 +90,16 @@ def _numbers_in(text: str) -> tuple[str, ...]:
         return tuple(each.strip() for each in (named["now"], named["then"]))
     parts = [part for each in _PARTING.split(text) if (part := " ".join(each.split()))]
     shapes = {re.sub(r"[0-9]", "9", re.sub(r"[^\W\d_]", "a", part)) for part in parts}
-    alike = len(parts) > 1 and len(shapes) == 1 and len(parts[0]) > 2 and "9" in shapes.pop()
-    return tuple(parts) if alike else ()
+    if len(parts) < 2 or not all(any(map(str.isdigit, part)) for part in parts):
+        return ()
+    # `H-905 / H-905A` are written alike but for what stands behind the one.
+    begin = min(parts, key=len)
+    alike = len(shapes) == 1 and len(parts[0]) > 2
+    return (
+        tuple(parts)
+        if alike or (len(begin) > 2 and all(part.startswith(begin) for part in parts))
+        else ()
+    )
 
 
 _NO_ID = re.compile(r"[^A-Za-z0-9._-]+")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from decimal import Decimal, InvalidOperation
 from typing import Any
 
@@ -14,7 +14,9 @@ from fitcheck.model.family import Family
 from fitcheck.model.fields import STAGES, Stage
 from fitcheck.model.gear_set import GearSet
 from fitcheck.model.trade import Supplier
+from fitcheck.rules.fit.gears import TEETH_RATIO, nearest_factory_pair, teeth_ratio
 from fitcheck.services.price_lists.articles import Article
+from fitcheck.services.price_lists.claims import Claims
 from fitcheck.services.price_lists.disputes import Disputes
 from fitcheck.services.price_lists.entries import SupplierEntries
 from fitcheck.services.price_lists.housing_claims import Listed
@@ -27,7 +29,7 @@ from fitcheck.services.price_lists.outcomes import (
     unreadable,
 )
 from fitcheck.services.price_lists.questions import NONE, Asker, clean_text
-from fitcheck.services.price_lists.row_caveats import ask_reservations
+from fitcheck.services.price_lists.row_caveats import ask_reservations, ask_unexplained
 from fitcheck.services.price_lists.stage_assignment import Pairs, stage_pairs
 from fitcheck.services.price_lists.vehicle_claims import Listings
 from fitcheck.services.price_lists.wording.other_articles import (
@@ -36,6 +38,7 @@ from fitcheck.services.price_lists.wording.other_articles import (
     single_gear_in,
 )
 from fitcheck.services.price_lists.wording.prices import Price
+from fitcheck.services.price_lists.wording.readings import fold
 from fitcheck.services.price_lists.wording.teeth import FoundPairs, read_teeth
 
 
@@ -47,6 +50,7 @@ class Judge:
         supplier: the supplier's entry.
         listings: reads what rows are listed for.
         asker: where questions go.
+        claims: finds words that nothing explains.
         source: name and date of the list, which written entries bear.
     """
 
@@ -56,6 +60,8 @@ class Judge:
         supplier: Entry[Supplier],
         listings: Listings,
         asker: Asker,
+        *,
+        claims: Claims,
         source: tuple[str, dt.date],
     ) -> None:
         self.entries = SupplierEntries(catalogue, supplier.id)
@@ -64,6 +70,7 @@ class Judge:
         self._currency = supplier.record.currency
         self._listings = listings
         self._asker = asker
+        self._claims = claims
         self._list_name, self._date = source
 
     def part(self, part: str, articles: Sequence[Article]) -> RowOutcome:
@@ -88,9 +95,28 @@ class Judge:
             if found
             else None
         )
+        if pairs:
+            held = {} if entry is None else entry.record.pairs
+            new = {stage: pair for stage, pair in pairs.items() if held.get(stage) != pair}
+            asked += self._question_far_teeth(article, part, new, listed.families)
         price = self._price(article, part, asked)
+        if found and (left_out := self._unexplained(article, part, found, entry, asked)):
+            return left_out
         if asked:
             return self._send_to_review(article, part, entry, asked, listed.notes)
+        return self._take(article, part, entry, pairs=pairs, listed=listed, price=price)
+
+    def _take(
+        self,
+        article: Article,
+        part: str,
+        entry: Entry[GearSet] | None,
+        *,
+        pairs: Pairs | None,
+        listed: Listed,
+        price: Price | None,
+    ) -> RowOutcome:
+        """The outcome of a row of which nothing is asked, unless its entry has it otherwise."""
         notes = [
             *listed.notes,
             *_notes_on_left_out(article, price),
@@ -129,6 +155,32 @@ class Judge:
             return None
         own = article.reservations
         keys = ask_reservations(self._asker, part, article.address, own, stated)
+        if keys is None:
+            return ignored(article, part, "left-out", "left out, as answered")
+        asked += keys
+        return None
+
+    def _unexplained(
+        self,
+        article: Article,
+        part: str,
+        found: FoundPairs,
+        entry: Entry[GearSet] | None,
+        asked: list[str],
+    ) -> RowOutcome | None:
+        """Ask about words that nothing explains; the outcome of a row that was left out."""
+        name = None if entry is None else entry.record.name
+        stated = article.layout.stated.get(article.row, ())
+        # What is asked or was answered of a text already explains it.
+        answered = self._asker.answered.get(article.address, ())
+        told = [fold(each) for each in (*article.reservations, *stated, *asked, *answered)]
+        left = self._claims.unclaimed(article, (each.pair for each in found), name)
+        new = [
+            (said, text)
+            for said, text in left
+            if not any(fold(said) in each or each in fold(text) for each in told)
+        ]
+        keys = ask_unexplained(self._asker, article.address, new)
         if keys is None:
             return ignored(article, part, "left-out", "left out, as answered")
         asked += keys
@@ -244,6 +296,27 @@ class Judge:
             asked.append(staged)
             return None
         return staged
+
+    def _question_far_teeth(
+        self, article: Article, part: str, pairs: Pairs, families: Iterable[str]
+    ) -> Iterator[str]:
+        """Ask about each pair with far more or fewer teeth than any of the families left with."""
+        records = [self._families[each].record for each in families if each in self._families]
+        for stage, pair in pairs.items():
+            near = [nearest_factory_pair(record, stage, pair) for record in records]
+            teeth = {each[1]: each[1].driver + each[1].driven for each in near if each is not None}
+            if not teeth or min(teeth_ratio(pair, each) for each in teeth.values()) <= TEETH_RATIO:
+                continue
+            about = f"{part}, {stage} {pair}"
+            if self._asker.answer("teeth", about, article.address) == str(pair):
+                continue
+            factory = next(iter(teeth))
+            text = (
+                f"Has {part} really {stage} {pair}? It has {pair.driver + pair.driven} teeth in "
+                f"all, the nearest factory pair {factory} has {teeth[factory]}."
+            )
+            where = article.teeth.cell or article.number.cell
+            yield self._asker.ask("teeth", about, text, where, [str(pair)])
 
     def _price(self, article: Article, part: str, asked: list[str]) -> Price | None:
         reading = article.price

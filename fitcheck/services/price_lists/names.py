@@ -55,12 +55,12 @@ class CellMatch:
 class Names:
     """Matches words and cells in bulk.
 
-    Args:
+    Attributes:
         book: the names of the families.
     """
 
     def __init__(self, book: NameBook) -> None:
-        self._book = book
+        self.book = book
         self._likeness = Likeness(book)
 
     @gc_paused()
@@ -79,7 +79,7 @@ class Names:
             if len(word) > _LONGEST:
                 found[word] = Match(word, None, "too long for a name", "none")
                 continue
-            plain = self._book.plain(word)
+            plain = self.book.plain(word)
             if isinstance(plain, Match):
                 found[word] = plain
             else:
@@ -97,7 +97,7 @@ class Names:
     def _misread(self, word: str) -> Match | None:
         """The match for review of a word that is a name once O is 0, l is 1 and so on."""
         for reading in misread(fold(word)) if len(word) <= _LONGEST else ():
-            known = self._book.plain(reading)
+            known = self.book.plain(reading)
             if isinstance(known, Match) and known.answer == "accepted" and known.family:
                 near = (Near(reading, known.family, _MISREAD),)
                 reason = f"a name if letters and digits in it are misread: {reading!r}"
@@ -118,9 +118,9 @@ class Names:
         whole: dict[str, Match] = {}
         for text in dict.fromkeys(texts):
             if len(text) <= _LONGEST:
-                found = self._book.from_answer(text)
+                found = self.book.from_answer(text)
                 if found is None and "?" not in text:
-                    found = self._book.exact(tokens_of(text), text)
+                    found = self.book.exact(tokens_of(text), text)
                 if found is not None:
                     whole[text] = found
                     continue
@@ -142,7 +142,7 @@ class Names:
             if not any(len(token) > 1 or token.isdigit() for token in tokens):
                 continue  # a rim, a case, a sign
             shown = part
-            if full and len(tokens) <= 2 and self._book.plain_name(part) is None:
+            if full and len(tokens) <= 2 and self.book.plain_name(part) is None:
                 shown = self._written_out(full[-1], tokens, part)
                 if tokens[0].isdigit() and shown == part:
                     # No name begins with a bare number: it belongs to the one before.
@@ -155,7 +155,7 @@ class Names:
         """A part behind the words that the name before begins with, where that makes a name."""
         words, _ = bare_name(before)
         for kept in range(len(words), 0, -1):
-            if self._book.exact((*words[:kept], *tokens), part) is not None:
+            if self.book.exact((*words[:kept], *tokens), part) is not None:
                 return f"{_written_like(before, words[:kept])} {part}"
         # 50/70 are two displacements, known or not.
         if len(words) > 1 and tokens[0] in DISPLACEMENTS:
@@ -171,16 +171,16 @@ class Names:
         found: list[Match] = []
         at = 0
         while at < len(tokens):
-            if tokens[at][:2] not in self._book.heads:
+            if tokens[at][:2] not in self.book.heads:
                 at += 1
                 continue
-            for length in range(min(self._book.longest, len(tokens) - at), 0, -1):
+            for length in range(min(self.book.longest, len(tokens) - at), 0, -1):
                 key = key_of(tokens[at : at + length])
-                if key not in self._book.families or (length == 1 and len(key) < 4):
+                if key not in self.book.families or (length == 1 and len(key) < 4):
                     continue
-                match = self._book.settled(self._book.shown[key], key)
+                match = self.book.settled(self.book.shown[key], key)
                 behind = tokens[at + length] if at + length < len(tokens) else ""
-                nominal = self._book.nominal.get(match.family or "", frozenset())
+                nominal = self.book.nominal.get(match.family or "", frozenset())
                 if behind not in DISPLACEMENTS or behind in nominal:
                     found.append(match)
                 at += length - 1

@@ -11,6 +11,7 @@ from fitcheck.catalogue.source import gc_paused
 from fitcheck.model.fields import Stage
 from fitcheck.model.trade import ListMapping, Supplier
 from fitcheck.services.price_lists.articles import Article, Reader
+from fitcheck.services.price_lists.claims import Claims
 from fitcheck.services.price_lists.doubtful_columns import (
     ask_columns,
     find_model_columns,
@@ -123,6 +124,7 @@ class _Intake:
         names = names_of(catalogue, known)
         find_model_columns(self._layouts, names)
         self._listings = Listings(catalogue, names, words.housing_words, self._asker)
+        self._claims = Claims(names.book, words.stage_words)
 
     def plan(self, name: str, date: dt.date, *, by_file: bool) -> Plan:
         """The plan.
@@ -133,7 +135,14 @@ class _Intake:
             by_file: whether the list has no other name than its file's.
         """
         layouts, asker, given, mapping = self._layouts, self._asker, self._given, self._mapping
-        judge = Judge(self._catalogue, self._supplier, self._listings, asker, source=(name, date))
+        judge = Judge(
+            self._catalogue,
+            self._supplier,
+            self._listings,
+            asker,
+            claims=self._claims,
+            source=(name, date),
+        )
         rows: Rows = {}
         articles = _articles(layouts, self._readers, rows)
         self._listings.prepare(articles)

@@ -86,6 +86,8 @@ class Asker:
         self._settled = dict(settled)
         self.questions: dict[str, Question] = {}
         self.used: dict[str, list[str]] = {}
+        self.answered: dict[str, list[str]] = {}
+        """Keys of the answers used for a row, by its address."""
         self.told_by_entry: set[str] = set()
         """Keys of answers that the entry itself gives as soon as it is written."""
 
@@ -95,6 +97,7 @@ class Asker:
         found = self._settled.get(key)
         if found is not None:
             self.used.setdefault(key, []).append(row)
+            self.answered.setdefault(row, []).append(key)
         return found
 
     def forget_told(self, part: str) -> None:

@@ -147,15 +147,39 @@ def ask_reservations(
         own: what its cells say.
         stated: what lines around it say; asked once for all rows they hold for.
     """
+    questions = [(f"{part}, {each!r}", f"The list says {each!r} of {part}.") for each in own]
+    whom = "of rows below, above or marked so"
+    questions += [(repr(each), f"The list says {each!r} {whom}.") for each in stated]
+    return _ask(
+        asker, address, [(about, f"{text} Is all else of it as read?") for about, text in questions]
+    )
+
+
+def ask_unexplained(
+    asker: Asker, address: str, left: Iterable[tuple[str, str]]
+) -> list[str] | None:
+    """Keys of the questions about words that nothing explains; None where the row is left out.
+
+    Args:
+        asker: where questions go; words are asked once for all rows that have them.
+        address: where the row stands.
+        left: the words, and the text they stand in.
+    """
+    questions = []
+    for said, text in left:
+        where = "" if said == text else f" in {clean_text(text)!r}"
+        asked = f"What does {said!r} mean{where}? If it changes neither the gears nor what they fit"
+        questions.append((repr(said), f"{asked}, the rows are as read."))
+    return _ask(asker, address, questions)
+
+
+def _ask(asker: Asker, address: str, questions: Iterable[tuple[str, str]]) -> list[str] | None:
+    """Put questions about a row, each by what it is about and its text."""
     keys = []
-    for said, about, whom in (
-        *((each, f"{part}, {each!r}", f"of {part}") for each in own),
-        *((each, repr(each), "of rows below, above or marked so") for each in stated),
-    ):
+    for about, text in questions:
         given = asker.answer("row", about, address)
         if given == LEFT_OUT:
             return None
         if given != AS_READ:
-            text = f"The list says {said!r} {whom}. Is all else of it as read?"
             keys.append(asker.ask("row", about, text, address, [AS_READ, LEFT_OUT]))
     return keys

@@ -30,8 +30,29 @@ def test_an_older_list_is_loud_and_changes_go_to_review(shop):
     assert _of_day(shop, old, dt.date(2026, 6, 1)).counts["changed"] == 1
 
 
+def test_a_pair_that_no_train_of_the_family_could_hold_is_asked(shop):
+    line = "A-1;pair;15/144;primary;Dunlin Ten;;;40.00;yes"
+    row = shop.row(line)
+    assert row.outcome == "review"
+    assert row.reason == (
+        "Has A-1 really primary 15/144? It has 159 teeth in all, the nearest factory pair 14/48 "
+        "has 62."
+    )
+    (key,) = row.questions
+    assert shop.row(line, answers={key: "15/144"}).outcome == "new"
+    # Nothing says which family it is for, so nothing says that it is far from its gears.
+    assert shop.row("A-1;pair;15/144;primary;;;;40.00;yes").outcome == "new"
+
+
+def test_numbers_that_differ_in_a_letter_at_the_end_are_two(shop):
+    row = shop.row("H-905 / H-905A;pair;15/44;primary;Dunlin Ten;;;40.00;yes")
+    assert row.outcome == "review"
+    assert row.reason == "it may be several"
+    assert shop.row("S/108;pair;15/44;primary;Dunlin Ten;;;40.00;yes").outcome == "new"
+
+
 def test_an_implausible_pair_and_price_are_remarked(shop):
-    rows = shop.rows("A-1;pair;15/144;primary;Dunlin Ten;;;40.00;yes")
+    rows = shop.rows("A-1;pair;15/144;primary;;;;40.00;yes")
     assert any("15/144" in note for note in rows[0].notes)
     lines = [f"B-{n};pair;15/{40 + n};primary;Dunlin Ten;;;4{n}.00;yes" for n in range(8)]
     rows = shop.rows(*lines, "B-9;pair;16/44;primary;Dunlin Ten;;;4990.00;yes")

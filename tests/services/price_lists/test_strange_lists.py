@@ -69,13 +69,20 @@ def test_strange_lists(title, text, expected, shop, tmp_path):
     path = tmp_path / "list.csv"
     path.write_bytes(text.encode("utf-8"))
     read = read_list(path)
-    plan = plan_list(
-        shop,
-        read,
-        shop.suppliers["saltwort"],
-        date=dt.date(2026, 2, 3),
-    )
-    plan.proof(read.row_count)
+    supplier, date = shop.suppliers["saltwort"], dt.date(2026, 2, 3)
+    first = plan_list(shop, read, supplier, date=date)
+    first.proof(read.row_count)
+    wrong = {row.row: shown(row) for row in first.rows if row.row in expected}
+    assert all(said in ("?", expected[row]) for row, said in wrong.items())
+    # What is expected of a row holds once its unknown words were said to change nothing.
+    taught = {
+        key: "as read"
+        for row in first.rows
+        if expected.get(row.row, "?") != "?"
+        for key in row.questions
+        if first.questions[key].text.startswith("What does ")
+    }
+    plan = plan_list(shop, read, supplier, date=date, answers=taught)
     assert {row.row: shown(row) for row in plan.rows if row.row in expected} == expected
 
 

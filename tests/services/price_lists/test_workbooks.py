@@ -399,3 +399,75 @@ def test_cells_as_other_writers_write_them(tmp_path):
     sheet = read_list(tmp_path / "list.xlsx").sheets[0]
     found = [each.text for each in sheet.row(1)]
     assert found == ["a\nb", "15/38 ", "in line", "14/45", "#ERROR", "0.0015", "FALSE"]
+
+
+def noted_xlsx(path):
+    from openpyxl.comments import Comment
+
+    book = openpyxl.Workbook()
+    sheet = book.active
+    sheet.title = "P"
+    for row in (["Nr", "Z"], ["A-1", "15/44"], ["A-2", "15/45"]):
+        sheet.append(row)
+    sheet["B2"].comment = Comment("wrong helix,\nask first", "somebody")
+    sheet["A2"].comment = Comment("old stock", "somebody")
+    book.save(path)
+
+
+def noted_ods(path):
+    from odf.dc import Creator
+    from odf.office import Annotation
+    from odf.opendocument import OpenDocumentSpreadsheet
+    from odf.table import Table, TableCell, TableRow
+    from odf.text import P
+
+    document = OpenDocumentSpreadsheet()
+    table = Table(name="P")
+    for row in (["Nr", "Z"], ["A-1", "15/44"], ["A-2", "15/45"]):
+        line = TableRow()
+        for text in row:
+            cell = TableCell(valuetype="string")
+            note = {"A-1": ["old stock"], "15/44": ["wrong helix,", "ask first"]}.get(text)
+            if note:
+                annotation = Annotation()
+                annotation.addElement(Creator(text="somebody"))
+                for part in note:
+                    annotation.addElement(P(text=part))
+                cell.addElement(annotation)
+            cell.addElement(P(text=text))
+            line.addElement(cell)
+        table.addElement(line)
+    document.spreadsheet.addElement(table)
+    document.save(path)
+
+
+@pytest.mark.parametrize(("write", "name"), [(noted_xlsx, "l.xlsx"), (noted_ods, "l.ods")])
+def test_what_is_noted_on_cells_is_read(tmp_path, write, name):
+    write(tmp_path / name)
+    (sheet,) = read_list(tmp_path / name).sheets
+    assert sheet.comments == {2: ("old stock", "wrong helix, ask first")}
+    assert sheet.values[1] == ["A-1", "15/44"]
+
+
+def test_comments_that_can_be_answered_are_read_once(tmp_path):
+    noted_xlsx(tmp_path / "l.xlsx")
+    with (
+        zipfile.ZipFile(tmp_path / "l.xlsx") as held,
+        zipfile.ZipFile(tmp_path / "t.xlsx", "w") as new,
+    ):
+        for part in held.namelist():
+            data = held.read(part)
+            if part.endswith("sheet1.xml.rels"):
+                kind = "http://schemas.microsoft.com/office/2017/10/relationships/threadedComment"
+                more = f'<Relationship Id="t1" Type="{kind}" Target="/xl/t.xml"/></Relationships>'
+                data = data.replace(b"</Relationships>", more.encode())
+            new.writestr(part, data)
+        new.writestr(
+            "xl/t.xml",
+            '<ThreadedComments xmlns="x"><threadedComment ref="B3"><text>Is it 15/46?</text>'
+            '</threadedComment><threadedComment ref="A2"><text>old stock</text>'
+            "</threadedComment></ThreadedComments>",
+        )
+    (sheet,) = read_list(tmp_path / "t.xlsx").sheets
+    assert sheet.comments[3] == ("Is it 15/46?",)
+    assert sheet.comments[2] == ("old stock", "wrong helix, ask first")

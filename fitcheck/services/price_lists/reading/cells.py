@@ -133,6 +133,7 @@ class Sheet:
         formats: number format codes by row and column, where known and not general.
         no_values: row and column, from 1, of cells that hold a formula and no stored value.
         struck: row and column, from 1, of cells that are struck through.
+        comments: number of a row, from 1, to what is noted on its cells, from left to right.
     """
 
     name: str
@@ -144,6 +145,7 @@ class Sheet:
     formats: dict[tuple[int, int], str] = field(default_factory=dict)
     no_values: frozenset[tuple[int, int]] = frozenset()
     struck: frozenset[tuple[int, int]] = frozenset()
+    comments: dict[int, tuple[str, ...]] = field(default_factory=dict)
 
     @property
     def row_count(self) -> int:

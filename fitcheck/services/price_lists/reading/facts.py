@@ -42,6 +42,7 @@ def counted(count: int, noun: str, plural: str = "") -> str:
 
 _SPREAD = 200_000
 _FORMULAS = 100_000
+_COMMENTS = 100_000
 
 
 @dataclass(slots=True)
@@ -61,6 +62,7 @@ class SheetFacts:
         formulas: cells with a formula that may have no value stored, by row and column, so far as
             they are counted.
         struck: cells that are struck through, by row and column.
+        comments: what is noted on cells, by row and column.
     """
 
     name: str
@@ -74,6 +76,15 @@ class SheetFacts:
     errors: set[tuple[int, int]] = field(default_factory=set)
     formulas: set[tuple[int, int]] = field(default_factory=set)
     struck: set[tuple[int, int]] = field(default_factory=set)
+    comments: dict[tuple[int, int], str] = field(default_factory=dict)
+
+    def comment(self, row: int, column: int, text: str) -> None:
+        """Take what is noted on a cell; several notes on one are read as one."""
+        said = " ".join(text.split())[:LONGEST_CELL]
+        if said and row and (len(self.comments) < _COMMENTS or (row, column) in self.comments):
+            held = self.comments.get((row, column), "")
+            if said not in held:
+                self.comments[row, column] = f"{held} | {said}" if held else said
 
     def grow(self, row: int, column: int) -> None:
         """Take a cell that holds something into the extent."""

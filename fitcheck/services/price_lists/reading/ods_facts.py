@@ -153,7 +153,9 @@ def read_ods_facts(archive: Archive, path: str) -> list[SheetFacts]:
     pieces = archive.chunks("content.xml")
     read_xml(pieces, where, styles.start, styles.end, styles.text, until=styles)
     body = _Body(path, styles)
-    read_xml(pieces, where, body.start, body.end)
+    # A call for each text would cost as much as all else; only notes need them.
+    noted = any(b"office:annotation" in piece for piece in pieces)
+    read_xml(pieces, where, body.start, body.end, body.text if noted else None)
     if len(body.sheets) > MAX_SHEETS:
         raise UnreadableError(
             f"{path}: has {len(body.sheets):,} sheets; at most {MAX_SHEETS} are read"
@@ -178,12 +180,17 @@ class _Body:
         self.column = 0  # the last column taken by a cell
         self.first = 0  # the first column of the present cell
         self.noted = 0  # inside a comment, which is no content
+        self.saying = False  # inside a paragraph of one
+        self.said: list[str] = []
         self.defaults: list[tuple[int, int, str]] = []
         self.codes: dict[str, str] = {}
 
     def start(self, name: str, attributes: dict[str, str]) -> None:
         if name == "text:p":
-            if not self.noted and self.depth == 1 and self.first:
+            if self.noted:
+                self.said.append(" ")
+                self.saying = True
+            elif self.depth == 1 and self.first:
                 self._hold()
         elif name in ("table:table-cell", "table:covered-table-cell"):
             if self.depth == 1:
@@ -203,10 +210,19 @@ class _Body:
             if self.depth == 1:
                 self.row += self.row_repeat
                 self.first = 0
+        elif name == "text:p":
+            self.saying = False
         elif name == "office:annotation":
             self.noted -= 1
+            if self.depth == 1:
+                self.sheets[-1].comment(self.row, self.first, "".join(self.said))
+            self.said = []
         elif name == "table:table":
             self.depth -= 1
+
+    def text(self, text: str) -> None:
+        if self.saying:
+            self.said.append(text)
 
     def _table(self, attributes: Mapping[str, str]) -> None:
         self.depth += 1

@@ -140,6 +140,8 @@ def _sheet(book: python_calamine.CalamineWorkbook, facts: SheetFacts, path: str)
         formats=facts.formats,
         struck=frozenset(facts.struck),
     )
+    for (row, _), said in sorted(facts.comments.items()):
+        found.comments[row] = (*found.comments.get(row, ()), said)
     found.no_values = frozenset(at for at in facts.formulas if found.value(*at) is None)
     return found
 

@@ -46,6 +46,8 @@ BUILT_IN_FORMATS = {
 _MAX_FORMATS = 1_500_000
 _FEW_TEXTS = 100_000
 _TEXTS = re.compile(rb"<(?:[A-Za-z0-9_]+:)?sst(?=[\s>/])[^>]*")
+# What a spreadsheet writes for older ones before a comment that can be answered.
+_THREADED = re.compile(r"^\[Threaded comment\].*?Comment:\s*", re.DOTALL)
 _COUNT = re.compile(rb"(?i)(count)\s*=\s*[\"']\s*([^\"']*)")
 
 
@@ -81,6 +83,7 @@ def read_xlsx_facts(archive: Archive, path: str) -> list[SheetFacts]:
         if part is not None and _is_worksheet(archive, part):
             unseen.discard(part)
             _read_sheet(archive, f"{path}: {part}", part, facts, formats)
+            _read_comments(archive, path, part, facts)
         facts.check(path)
         found.append(facts)
     # Should the reader come upon a sheet by another way, its extent is known to be sane as well.
@@ -225,6 +228,42 @@ def _read_sheet(
             inner(_local(name), attributes)
 
     read_xml(chunks, where, walk)
+
+
+def _read_comments(archive: Archive, path: str, sheet: str, facts: SheetFacts) -> None:
+    """Take the notes on a sheet's cells, those that answer each other too."""
+    for kind in ("/comments", "/threadedComment"):
+        for target in _targets(archive, path, sheet, kind).values():
+            part = archive.find(target)
+            if part is not None:
+                walk = _CommentWalk(facts)
+                where = f"{path}: {part}"
+                read_xml(archive.chunks(part), where, walk.start, walk.end, walk.text)
+
+
+class _CommentWalk:
+    """Walks a part of comments: `comment` with runs of `t`, or `threadedComment` with `text`."""
+
+    def __init__(self, facts: SheetFacts) -> None:
+        self._facts = facts
+        self._place = (0, 0)
+        self._said: list[str] = []
+        self._inside = False
+
+    def start(self, name: str, attributes: dict[str, str]) -> None:
+        local = _local(name)
+        if local in ("comment", "threadedComment"):
+            self._place, self._said = _place(attributes.get("ref", "")), []
+        self._inside = local in ("t", "text")
+
+    def end(self, name: str) -> None:
+        self._inside = False
+        if _local(name) in ("comment", "threadedComment"):
+            self._facts.comment(*self._place, _THREADED.sub("", "".join(self._said)))
+
+    def text(self, text: str) -> None:
+        if self._inside:
+            self._said.append(text)
 
 
 def _sheet_walk(

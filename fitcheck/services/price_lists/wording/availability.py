@@ -137,3 +137,16 @@ def _of_words(cell: Cell, text: str) -> Reading[Availability]:
         return read(cell, said[0])
     why = f"it says {' and '.join(said)}" if said else "no word for stock or delivery"
     return review(cell, why, *said)
+
+
+def stock_spans(folded: str, *, stock_column: bool = False) -> list[tuple[int, int]]:
+    """Where a folded text speaks of stock or delivery.
+
+    Args:
+        folded: the text.
+        stock_column: whether it is a cell about stock: pieces and times are of stock there.
+    """
+    patterns = [pattern for _, pattern in _PATTERNS]
+    if stock_column:
+        patterns += [_WITHDRAWN, _TIME, _COUNT, _NO]
+    return [each.span() for pattern in patterns for each in pattern.finditer(folded)]

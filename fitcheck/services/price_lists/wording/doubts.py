@@ -247,6 +247,11 @@ def _is_one_of(written: str, ratios: Sequence[Decimal]) -> bool:
     return any(abs(value - ratio) < step for ratio in ratios)
 
 
+def ratio_spans(folded: str) -> list[tuple[int, int]]:
+    """Where a folded text gives a ratio."""
+    return [each.span() for each in _RATIO.finditer(folded)]
+
+
 def mistake_in(text: str) -> str:
     """The word by which a text speaks of a mistake in the list: `Druckfehler`; or empty."""
     words: list[str] = _LETTERS.findall(fold(text))

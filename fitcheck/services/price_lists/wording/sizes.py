@@ -43,6 +43,10 @@ _ANY = "|".join(words for _, words in _WORDS)
 _JOIN = r"(?:[\s,/&+.\-]|(?<![a-z])(?:and|und|e|et|y|or|oder|o|ou)(?![a-z]))"
 _NOUN_BEHIND = re.compile(rf"{_JOIN}*(?:(?:{_ANY}){_JOIN}+){{0,2}}{_NOUN}(?![a-z])")
 _NOUN_BEFORE = re.compile(rf"(?<![a-z]){_NOUN}\.?\s?[:=]?\s?(?:(?:{_ANY}){_JOIN}+){{0,2}}$")
+_CASES = re.compile(
+    rf"(?<![a-z])(?:(?:{_ANY}){_JOIN}*)+{_NOUN}(?![a-z])"
+    rf"|(?<![a-z]){_NOUN}\.?\s?[:=]?\s?(?:{_ANY})(?:{_JOIN}+(?:{_ANY}))*(?![a-z])"
+)
 _TIED = re.compile(rf"(?<![a-z])(?:{_ANY})-(?:{_ANY})(?![a-z])")
 _COMPOUND = re.compile(r"(kurz|mittel|lang)(?=gehause|hauber|motor|version|carter)")
 _SPANISH = re.compile(r"(?<![a-z])(?:para|carcasa|el|los|motor)(?![a-z])")
@@ -111,6 +115,11 @@ def read_housing(
         # Spanish for long, Italian for wide.
         return review(cell, "'largo' is long in Spanish and wide in Italian", words)
     return read(cell, words)
+
+
+def housing_spans(folded: str) -> list[tuple[int, int]]:
+    """Where a folded text speaks of a short, mid or long housing."""
+    return [each.span() for each in _CASES.finditer(folded)]
 
 
 Sizes = tuple[int, ...]
@@ -189,3 +198,10 @@ def _in_text(text: str, size_column: bool) -> list[int]:
 
 def _numbers(text: str) -> list[int]:
     return [int(number) for number in re.findall(r"(?<![.,])[0-9]{1,2}(?![0-9])", text)]
+
+
+def wheel_spans(folded: str) -> list[tuple[int, int]]:
+    """Where a folded text gives a rim or a tyre size."""
+    return [
+        each.span() for pattern in (_TYRE, _WITH_INCH, _NAMED) for each in pattern.finditer(folded)
+    ]

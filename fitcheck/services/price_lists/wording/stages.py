@@ -162,6 +162,12 @@ def find_stages(folded: str, words: Mapping[str, Stage] | None = None) -> list[S
     return sorted(found, key=lambda word: word.start)
 
 
+def stage_spans(folded: str, words: Mapping[str, Stage] | None = None) -> list[tuple[int, int]]:
+    """Where a folded text speaks of stages, or of the whole train."""
+    found = [(word.start, word.end) for word in find_stages(folded, words)]
+    return found + [each.span() for each in _WHOLE.finditer(folded)]
+
+
 def names_whole_train(folded: str) -> bool:
     """Whether a folded text speaks of all the gears of a train."""
     return _WHOLE.search(folded) is not None

@@ -1,0 +1,226 @@
+"""What of a row's words nobody claims: a row is taken only where every word of it is explained.
+
+A reader claims the words it understands: teeth, stage, housing, family, wheel, stock, the part
+number. Words known to be harmless explain the rest; what is left over is asked about. So a word
+that no list of ours holds can raise a question, but never slip in.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from functools import lru_cache
+
+from fitcheck.kernel.teeth import Pair
+from fitcheck.model.fields import Stage
+from fitcheck.services.price_lists.articles import Article
+from fitcheck.services.price_lists.name_book import NameBook
+from fitcheck.services.price_lists.name_words import key_of
+from fitcheck.services.price_lists.wording import cues
+from fitcheck.services.price_lists.wording.availability import stock_spans
+from fitcheck.services.price_lists.wording.doubts import ratio_spans
+from fitcheck.services.price_lists.wording.pairs import find_pairs
+from fitcheck.services.price_lists.wording.readings import fold
+from fitcheck.services.price_lists.wording.sizes import housing_spans, wheel_spans
+from fitcheck.services.price_lists.wording.stages import stage_spans
+from fitcheck.services.price_lists.wording.tokens import chains_of, clean, tokens_of
+
+Span = tuple[int, int]
+
+_TOKEN = re.compile(r"[^\W\d_]+|[0-9]+(?:[.,][0-9]+)*|[^\w\s]|_")
+_NAME_TOKEN = re.compile(r"[^\W\d_]+|[0-9]+")
+_SIGNS = frozenset(".,;:()[]{}/\\-+&|'\"=_·•–—!°x")
+_NUMBER = r"[0-9]+(?:[.,][0-9]+)?"
+_TIME_UNIT = (
+    r"(?:working\s|werk|arbeits)?(?:days?|tagen?|weeks?|wochen?|months?|monaten?|years?|jahren?"
+    r"|giorni|settiman[ae]|mes[ei]|ann[oi]|jours?|semaines?|mois|ans?|dias?|semanas?|meses|anos?)"
+)
+_GUARANTEE = r"(?:warranty|guarantee|garantie|gewahrleistung|garanzia|garantia)"
+_DELIVERY = (
+    r"(?:delivery|lead\stime|lieferzeit|lieferung|lieferbar|versand|consegna|tempi\sdi\sconsegna"
+    r"|delai|livraison|expedition|entrega|plazo(?:\sde\sentrega)?)"
+)
+# Figures that say what a gear is made of, weighs or is warranted for; common practice, no source.
+_FIGURES = re.compile(
+    rf"""(?<![a-z0-9])(?:
+      m(?:od(?:ul[eo]?)?)?\.?\s?[=:]?\s?[0-9][.,][0-9]{{1,2}}                 # module 1.5
+    | {_NUMBER}\s?(?:kg|g|gr|gramm?|grammes|gramos)\.?                        # 0.4 kg
+    | [0-9]{{2}}(?:ni|cr|mo|mn|nd|v|s|b){{2,}}[0-9-]*                          # 16MnCr5
+    | (?:(?:helix|angle|schragungswinkel|winkel|elica|angolo|helice|angulo)\s?[:=]?\s?)?
+      {_NUMBER}\s?(?:°|(?:deg|grad|gradi|degres|grados)(?![a-z]))             # helix 20°
+    | 1\s?(?:st|stk|stuck|pcs?|piece|pz|pezzo|piece|ud|unidad)\.?               # 1 pc
+    | {_GUARANTEE}\s?(?:of|von|di|de)?\s?[:=]?\s?{_NUMBER}\s?{_TIME_UNIT}
+    | (?:{_NUMBER}|one|two|three|zwei|drei|due|tre|deux|trois|dos|tres)[ -]?{_TIME_UNIT}
+      \s?(?:of|de|di|d')?\s?{_GUARANTEE}
+    | {_DELIVERY}\s?(?:in|:|ca\.?|de|di|von)?\s?{_NUMBER}(?:\s?-\s?{_NUMBER})?\s?{_TIME_UNIT}
+    )(?![a-z0-9])""",
+    re.VERBOSE,
+)
+_ONLY = "|".join(sorted(cues.ONLY_WORDS))
+_ONLY_BEFORE = re.compile(rf"(?<![a-z])(?:{_ONLY})(?:\s(?:for|fur|fuer|per|pour|para))?\s$")
+_ONLY_BEHIND = re.compile(rf"\s(?:{_ONLY})(?![a-z])")
+# A word that denies, doubts or limits is never harmless, whatever list it is in.
+_NEVER = (
+    cues.WORDS["row"]["denials"]
+    | cues.WORDS["row"]["doubts"]
+    | cues.WORDS["row"]["mistakes"]
+    | cues.ONLY_WORDS
+)
+_INCLUDED = cues.WORDS["harmless"]["included"]
+_ACCESSORIES = cues.WORDS["harmless"]["accessories"] | cues.OTHER_PARTS
+_VARIANTS = cues.WORDS["harmless"]["variants"]
+_HARMLESS = (
+    frozenset().union(*(cues.WORDS["harmless"][name] for name in ("en", "de", "it", "fr", "es")))
+    | cues.GEAR_WORDS
+    | cues.TEETH_WORDS
+    | cues.WHEEL_GEAR_WORDS
+    | _INCLUDED
+) - _NEVER
+
+
+class Claims:
+    """Finds the words of rows that nothing explains.
+
+    Args:
+        book: the names of the families.
+        stage_words: the supplier's words for stages.
+    """
+
+    def __init__(self, book: NameBook, stage_words: Mapping[str, Stage]) -> None:
+        self._book = book
+        self._stage_words = stage_words
+        self._own_stages = {fold(word).strip() for word in stage_words}
+        self._spans = lru_cache(maxsize=1 << 14)(self._find_spans)
+
+    def unclaimed(
+        self, article: Article, pairs: Iterable[Pair], name: str | None
+    ) -> list[tuple[str, str]]:
+        """What is left over of a row, as written: a phrase for each of its texts, and the text.
+
+        Args:
+            article: the row.
+            pairs: its tooth counts.
+            name: the name its entry has; the same words were taken before.
+        """
+        sheet = article.layout.sheet.name
+        parts = article.layout.sections.get(article.row, "").split(" | ")
+        section = " | ".join(part for part in parts if part != sheet)
+        named = "" if article.name == name else article.name
+        # A word that is no stage is asked about as a stage.
+        staged = article.stage_cell if article.stage.certain else ""
+        staged = "" if fold(staged).strip() in self._own_stages else staged
+        # What a cell about stock means that is not understood is told where it is left out.
+        stock = article.availability.text if article.availability.certain else ""
+        own = frozenset(pairs)
+        number = fold(article.number.text).strip()
+        texts = dict.fromkeys((named, article.remark, staged, stock, section))
+        found = (
+            (self.left_over(text, own, number, stock_column=text == stock), text) for text in texts
+        )
+        return [(said, text) for said, text in found if said]
+
+    def left_over(self, text: str, own: frozenset[Pair], number: str, *, stock_column: bool) -> str:
+        """From the first to the last word of a text that nothing explains; or empty.
+
+        Args:
+            text: the text.
+            own: the row's pairs.
+            number: its part number, folded.
+            stock_column: whether it is a cell about stock.
+        """
+        folded, places = _fold_in_place(text)
+        claimed = bytearray(len(folded))
+        stock = stock_spans(folded, stock_column=stock_column)
+        if not stock_column:
+            stock = [(start, end) for start, end in stock if folded[start:end] not in _NEVER]
+        for start, end in (*self._spans(folded), *stock, *_pair_spans(folded, own)):
+            claimed[start:end] = b"\1" * (end - start)
+        if number and (at := folded.find(number)) >= 0:
+            claimed[at : at + len(number)] = b"\1" * len(number)
+        words = _TOKEN.findall(folded)
+        included = not _INCLUDED.isdisjoint(words)
+        ends = {end for _, end in self._name_spans(folded)}
+        open_ = [
+            each
+            for each in _TOKEN.finditer(folded)
+            if not claimed[each.start()]
+            and (
+                not _is_harmless(each.group(), included)
+                or (each.group() in _VARIANTS and each.start() - 1 in ends)
+            )
+        ]
+        if not open_:
+            return ""
+        return text[places[open_[0].start()] : places[open_[-1].end() - 1] + 1]
+
+    def _find_spans(self, folded: str) -> tuple[Span, ...]:
+        return (
+            *stage_spans(folded, self._stage_words),
+            *_only_beside(folded, housing_spans(folded)),
+            *wheel_spans(folded),
+            *(each.span() for each in _FIGURES.finditer(folded)),
+            *ratio_spans(folded),
+            *self._name_spans(folded),
+        )
+
+    def _name_spans(self, folded: str) -> Iterator[Span]:
+        """Where names of families and models stand; `Dunlin Ten & Twelve` names two."""
+        tokens = list(_NAME_TOKEN.finditer(folded))
+        words = [each.group() for each in tokens]
+        at, before = 0, list[str]()
+        while at < len(tokens):
+            length = self._name_at(words, at)
+            if length:
+                before = words[at : at + length]
+            elif self._goes_on(before, words[at]):
+                length = 1
+            if length:
+                yield tokens[at].start(), tokens[at + length - 1].end()
+            elif words[at] not in cues.JOINING_WORDS:
+                before = []
+            at += max(length, 1)
+
+    def _name_at(self, words: Sequence[str], at: int) -> int:
+        """How many words from a place on make a name, the longest; 0: none."""
+        most = min(self._book.longest, len(words) - at)
+        lengths = range(most, 0, -1)
+        return next((n for n in lengths if key_of(words[at : at + n]) in self._book.families), 0)
+
+    def _goes_on(self, before: Sequence[str], word: str) -> bool:
+        """Whether a word behind a name makes another with the words that one begins with."""
+        kept = range(len(before) - 1, 0, -1)
+        return any(key_of([*before[:n], word]) in self._book.families for n in kept)
+
+
+def _only_beside(folded: str, spans: Iterable[Span]) -> Iterator[Span]:
+    """Spans, with a word for `only` that stands right beside one: `nur langes Gehäuse`."""
+    for start, end in spans:
+        before = _ONLY_BEFORE.search(folded[:start])
+        behind = _ONLY_BEHIND.match(folded, end)
+        yield (before.start() if before else start), (behind.end() if behind else end)
+
+
+def _is_harmless(word: str, included: bool) -> bool:
+    """Whether a word or sign says nothing that could matter."""
+    if word in _SIGNS or word in _HARMLESS:
+        return True
+    return included and word in _ACCESSORIES
+
+
+def _pair_spans(folded: str, own: frozenset[Pair]) -> Iterator[Span]:
+    """The counts of the row's own pairs."""
+    if not own:
+        return
+    text = clean(folded)
+    tokens = tokens_of(text)
+    for each in find_pairs(chains_of(tokens), tokens, text).pairs:
+        if each.pair in own:
+            for number in re.finditer(r"[0-9]+", text[each.start : each.end]):
+                yield each.start + number.start(), each.start + number.end()
+
+
+def _fold_in_place(text: str) -> tuple[str, list[int]]:
+    """A folded text, and for each of its characters the place in the text it comes from."""
+    parts = [fold(char) for char in text]
+    places = [at for at, part in enumerate(parts) for _ in part]
+    return "".join(parts), places

@@ -1,0 +1,84 @@
+"""Which words of a row nothing explains; the cases are common practice of the trade, no source."""
+
+from __future__ import annotations
+
+import pytest
+
+from fitcheck.kernel.teeth import Pair
+from fitcheck.services.price_lists.claims import Claims
+from fitcheck.services.price_lists.names import names_of
+from fitcheck.services.price_lists.wording.cues import WORDS
+from tests.conftest import demo_catalogue, table
+
+CLAIMS = Claims(names_of(demo_catalogue()).book, {"Eingang": "primary"})
+OWN = frozenset({Pair(15, 44)})
+
+
+def left(text: str, **more: bool) -> str:
+    return CLAIMS.left_over(text, OWN, "ma-1544", **{"stock_column": False, **more})
+
+
+@table(
+    "text",
+    [
+        "Primary gear set 15/44, hardened and ground, for Dunlin 50",
+        "Gears 15/44 for Dunlin Ten & Twelve, fits 10 in wheels",
+        "MA-1544 gear pair 15x44, module 1.5, helix 20°, 0.4 kg, 16MnCr5",
+        "two-year warranty, fitting instructions enclosed",
+        "Zahnradsatz primär 15/44 gehärtet, einsatzgehärtet und geschliffen",
+        "Satz Eingang 15 auf 44 Zähne, nur kurzes Gehäuse",
+        "Lieferzeit 2 Wochen, auf Lager",
+        "Montageanleitung liegt bei, 2 Jahre Garantie",
+        "Coppia primaria 15/44 in acciaio cementato, denti elicoidali",
+        "ruota da 10 pollici, istruzioni allegate, garanzia 2 anni",
+        "Couple primaire 15/44, acier cémenté, livré avec notice",
+        "pour roue de 10 pouces, en stock",
+        "Juego primario 15/44 templado, dientes helicoidales, silencioso",
+        "carcasa larga, garantía 2 años",
+        "Übersetzung 15/44, i=2,93",
+        "",
+    ],
+)
+def test_what_is_explained_leaves_nothing_over(text: str) -> None:
+    assert left(text) == ""
+
+
+@table(
+    ("text", "over"),
+    [
+        ("grind the rib first", "grind the rib first"),
+        ("Primary set 15/44 hardened, sample", "sample"),
+        ("CAD file for 15/44", "CAD file"),
+        ("Shim kit for 15/44", "Shim"),
+        ("Gears 15/44 without circlips", "without circlips"),
+        ("Gears 15/44, 16/44", "16/44"),
+        ("Gears for Dunlin 50 up to 2015", "up to 2015"),
+        ("not for the short case", "not"),
+        ("Dunlin 50 Sport 15/44", "Sport"),
+        ("Primärsatz, ungehärtet", "ungehärtet"),
+        ("nur mit Achse 17 mm", "nur mit Achse 17 mm"),
+        ("Gehäuse muss nachgearbeitet werden", "Gehäuse muss nachgearbeitet werden"),
+        ("bis Nr. 12345", "bis Nr. 12345"),
+        ("solo pignone 15/44", "solo"),
+        ("foro da controllare", "foro da controllare"),
+        ("retour client, à contrôler", "retour client, à contrôler"),
+        ("devuelto por un cliente", "devuelto por un cliente"),
+        ("15/44 **", "**"),
+        ("15/44?", "?"),
+    ],
+)
+def test_what_is_not_explained_is_said_as_it_is_written(text: str, over: str) -> None:
+    assert left(text) == over
+
+
+def test_pieces_and_times_are_of_stock_only_in_its_column() -> None:
+    assert left("12", stock_column=True) == ""
+    assert left("3-5 Tage", stock_column=True) == ""
+    assert left("12") == "12"
+    assert left("in stock, damaged", stock_column=True) == "damaged"
+
+
+@pytest.mark.parametrize("kind", ["denials", "doubts", "mistakes"])
+def test_a_denial_is_never_harmless(kind: str) -> None:
+    for word in WORDS["row"][kind]:
+        assert left(f"gears {word} hardened") != "", word
