@@ -8,7 +8,9 @@ from __future__ import annotations
 
 import ast
 import sys
+from collections.abc import Iterator
 from graphlib import CycleError, TopologicalSorter
+from importlib import import_module
 from pathlib import Path
 
 import pytest
@@ -169,6 +171,28 @@ def test_no_module_imports_itself_over_others(imports):
         module: {name for name in found if name in MODULES} for module, found in imports.items()
     }
     assert cycle(graph) == []
+
+
+def late_names(module: str, source: str) -> Iterator[str]:
+    """The names given to `late` in a module, `module:function`."""
+    for node in ast.walk(ast.parse(source)):
+        if isinstance(node, ast.Call) and ast.unparse(node.func) == "late":
+            name = compile(ast.Expression(node.args[0]), module, "eval")
+            yield eval(name, vars(import_module(module)))
+
+
+def test_what_is_imported_late_is_there():
+    """No type checker sees these names, and a misspelt one would be met by a user."""
+    found = [
+        name
+        for module, path in MODULES.items()
+        if inside(module, ["fitcheck.cli"])
+        for name in late_names(module, path.read_text(encoding="utf-8"))
+    ]
+    assert len(found) > 30
+    for name in found:
+        module, _, function = name.partition(":")
+        assert callable(getattr(import_module(module), function)), name
 
 
 def test_every_room_is_used_and_every_package_declared(imports):

@@ -142,7 +142,7 @@ class Combination(TypedDict):
     fit: Annotated[Fit, At("judgement.verdict.value")]
     evidence: Annotated[EvidenceWord, At("judgement.evidence.word")]
     weakest_rules: Annotated[list[Name], At("judgement.weakest")]
-    """Ids of the rules the verdict hangs on: those on the weakest evidence, unproven, or ruling
+    """Ids of the rules the verdict depends on: those on the weakest evidence, unproven, or ruling
     out."""
     price: AtLeast0 | None
     """What the shop asks, in the currency beside it; null: not known."""
@@ -154,7 +154,7 @@ class Combination(TypedDict):
     """Whose price it is: the shelf's own selling price, the supplier's list price, or some sets of
     one and some of the other; null where there is no price."""
     availability: Annotated[str, words(AVAILABILITY)]
-    """Where all sets together are to be had, the least sure of their answers: all on the shelf, or
+    """Where all sets together can be had, the least sure of their answers: all on the shelf, or
     what their suppliers say."""
     on_shelf: Annotated[Whole, At("pieces")]
     """How many times the shelf holds all sets together."""

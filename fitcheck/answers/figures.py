@@ -94,7 +94,7 @@ def price_note(*, wide: bool) -> str:
 
 
 def stock_mark(one: Combination) -> str:
-    """Where a combination is to be had, in a word or two, such as `2 on shelf`."""
+    """Where a combination can be had, in a word or two, such as `2 on shelf`."""
     if one.availability == "on-shelf":
         return f"{one.pieces} on shelf"
     return "stock?" if one.availability == "unknown" else AVAILABILITY_WORDS[one.availability]

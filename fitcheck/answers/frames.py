@@ -71,13 +71,8 @@ def combinations_frame(result: Match, *, shorter: bool = False) -> pd.DataFrame:
     import pandas as pd  # noqa: PLC0415 - heavy, and only a notebook needs it
 
     rows = [row for row in match_rows(result) if shorter or row.rank is not None]
-    return pd.DataFrame(
-        {
-            column.frame: _series(column, rows)
-            for column in columns(result.subject.stages, result.request)
-            if column.frame
-        }
-    )
+    named = (one for one in columns(result.subject.stages, result.request) if one.frame)
+    return pd.DataFrame({column.frame: _series(column, rows) for column in named})
 
 
 def _plain(value: object) -> object:

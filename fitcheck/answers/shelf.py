@@ -53,7 +53,7 @@ class _Filters(TypedDict):
 
 class _Known(TypedDict):
     families: list[Name]
-    """Ids of the families it is vouched or listed for; a listing proves no fit."""
+    """Ids of the families it is confirmed or listed for; a listing proves no fit."""
     pairs: Annotated[Annotated[Pairs, By(set_pairs)] | None, At("part.gear_set.record")]
     """Tooth counts; null where the part is not known."""
     status: Annotated[Literal["active", "retired"] | None, At("part.gear_set.record.status")]

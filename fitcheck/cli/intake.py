@@ -97,7 +97,9 @@ def intake_command(
         shown = drafts(entries=True).diff() if diff else None
         edits = drafts(entries=write) if saving else None
         if review is not None and plan.questions:
-            late("fitcheck.services.price_lists.review:refuse_place", review, over_answers=over)()
+            from fitcheck.services.price_lists.review import refuse_place
+
+            refuse_place(review, over_answers=over)
         if output_format == "table":
             _print(supplier_list, plan, entry.record.name, shown)
         # The answers are written over only when they are safe in the catalogue.

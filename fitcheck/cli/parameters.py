@@ -187,9 +187,8 @@ class Money(NamedTuple):
 _AMOUNT_AND_CODE = re.compile(r"([^a-z]*[^a-z\s])\s*([a-z]+)", re.IGNORECASE | re.ASCII)
 
 
-def _money(amount: str) -> Callable[[str], Money]:
-    """A reader of money, whose amount is read by that function of `typed_values`."""
-    read_amount = late(f"{_TYPED}:{amount}")
+def _money(read_amount: Callable[[str], Decimal]) -> Callable[[str], Money]:
+    """A reader of money, whose amount is read by that function."""
 
     def read(text: str) -> Money:
         parts = _AMOUNT_AND_CODE.fullmatch(text.strip())
@@ -257,10 +256,10 @@ DAY = Reader("date", late(f"{_TYPED}:typed_day"))
 
 CURRENCY = Reader("currency", _currency)
 
-MONEY = Reader("amount", _money("typed_amount"))
+MONEY = Reader("amount", _money(late(f"{_TYPED}:typed_amount")))
 """An amount with or without its currency: 120, 120 CHF."""
 
-PRICE = Reader("amount", _money("typed_price"))
+PRICE = Reader("amount", _money(late(f"{_TYPED}:typed_price")))
 """The same to be paid in coins, so that thousandths are asked back."""
 
 SHARE = Reader("number", late(f"{_TYPED}:typed_share"))

@@ -235,7 +235,9 @@ def _explain(word: str) -> int:
 
     told = explanations().get(word.strip().upper())
     if told is None:
-        raise UsageError(f"there is no code {word}; `fitcheck check` prints codes such as FC212")
+        raise UsageError(
+            f"there is no code {clip(word)!r}; `fitcheck check` prints codes such as FC212"
+        )
     echo_text(render_explanation(told))
     return 0
 

@@ -230,8 +230,8 @@ class Family(Record):
     )
     vehicle_class: Id | None = Field(
         None,
-        description="Id of the class its models are approved in. Empty: they differ, or it is "
-        "not known.",
+        description="Id of the class its models are approved in. Leave it out where they differ, "
+        "or it is not known.",
         examples=["l1e-b"],
     )
     notes: Text | None = notes_field("Later castings carry the larger idler bearing.")

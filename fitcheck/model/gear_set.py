@@ -44,7 +44,7 @@ class FitClaim(Record):
     family: Id = Field(description="Id of the engine family.", examples=["dunlin-50"])
     housings: list[Id] = Field(
         default=[],
-        description="Ids of the housings stated. Empty: nobody says which; not confirmed.",
+        description="Ids of the housings stated. Leave it out where nobody says which.",
         examples=[["short", "mid"]],
     )
     evidence: Literal["stated", "measured"] = Field(

@@ -49,7 +49,7 @@ class Machine(Record):
     family: Id = Field(description="Id of the engine family.", examples=["dunlin-50"])
     housing: Id | None = Field(
         None,
-        description="Id of the family's housing. Empty: not looked at yet.",
+        description="Id of the family's housing. Leave it out while nobody has looked.",
         examples=["short"],
     )
     pairs: Annotated[dict[Stage, Teeth], Field(min_length=1)] = Field(

@@ -62,4 +62,4 @@ def test_a_code_is_explained_with_both_examples(code, run):
 def test_a_code_that_is_none_is_refused(run):
     result = run("check", "--explain", "FC999")
     assert result.code == 2
-    assert "there is no code FC999" in result.err
+    assert "there is no code 'FC999'" in result.err

@@ -91,9 +91,8 @@ def integrate_pair(
     return one, two
 
 
-_LEAST = (
-    1e-300  # rounding may leave no surplus right beside a balance: then the time is without end
-)
+# Rounding may leave no surplus right beside a balance: then the time is without end.
+_LEAST = 1e-300
 _FOLDS = 36.0  # exp(-36): what is still missing of the top speed is then below the last digit
 
 

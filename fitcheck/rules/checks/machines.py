@@ -136,7 +136,8 @@ def machine_seats(catalogue: Catalogue) -> Iterator[Finding]:
         if code not in written:
             yield from _slipped_seat(entry, joint, code, family, written)
         elif family is not None and family.id not in (*factory.get(code, ()), *sold.get(code, ())):
-            yield from _seat_of_another(entry, joint, family, factory.get(code, []))
+            others = list(dict.fromkeys(factory.get(code, ())))
+            yield from _seat_of_another(entry, joint, family, others)
 
 
 def _known_seats(catalogue: Catalogue) -> Iterator[tuple[str, str, list[str], bool]]:

@@ -1,7 +1,7 @@
 """Ranked combinations on screen: a line of figures for equal pairs, then their sets by price.
 
 Under the figures price and fit come first, since they are of like width, on a wide screen also
-where the sets are to be had; the sets follow, and their notes stand beside them where there is
+where the sets can be had; the sets follow, and their notes stand beside them where there is
 room, else beneath. What a gearing does on the road, if that is asked, ends the line of figures
 where there is room, else it is a line of its own.
 """

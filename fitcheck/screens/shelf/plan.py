@@ -145,7 +145,7 @@ def _quality_words(found: Plan) -> list[str]:
         if not quality.cheapest:
             gives = quality.solver and not quality.ended
             more = ": --time-limit gives the solver more" if gives else ""
-            sentences.append(f"Whether as much is to be had for less is not proved{more}.")
+            sentences.append(f"Whether as much can be had for less is not proved{more}.")
     else:
         most = f"{number_words(newly)} newly served {unit} of at most {number_words(quality.most)}"
         off = _percent_off(newly, quality.most)

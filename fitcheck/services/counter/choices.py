@@ -29,7 +29,7 @@ class JudgedSet:
         gear_set: the set.
         answers: what every rule says of it by itself.
         judgement: the answers taken together.
-        offer: what the shop asks for it, and where a piece is to be had.
+        offer: what the shop asks for it, and where a piece can be had.
     """
 
     gear_set: Entry[GearSet]

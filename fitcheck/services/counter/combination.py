@@ -115,7 +115,7 @@ class Combination:
 
     @property
     def availability(self) -> Availability:
-        """Where all its sets are to be had: the least sure of their answers."""
+        """Where all its sets can be had: the least sure of their answers."""
         return max((offer.availability for offer in self.offers), key=AVAILABILITY.index)
 
     @property

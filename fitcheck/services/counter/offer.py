@@ -1,4 +1,4 @@
-"""What the shop asks for a gear set, what it paid, and where a piece is to be had.
+"""What the shop asks for a gear set, what it paid, and where a piece can be had.
 
 The shop's own selling price on the shelf overrides the price the supplier lists, even while no
 piece lies there: it is what the shop decided to ask. A price to sell at is in whole least units of
@@ -27,7 +27,7 @@ AVAILABILITY: tuple[Availability, ...] = (
     "unknown",
     "discontinued",
 )
-"""Where a set is to be had, the surest first; all but the first is what its supplier says."""
+"""Where a set can be had, the surest first; all but the first is what its supplier says."""
 
 PriceFrom = Literal["shelf", "supplier", "both"]
 
@@ -52,7 +52,7 @@ class Offer:
         cost: what the shop paid for a piece last, if that is known.
         quantity: pieces on the shelf; None where the shelf has no entry of it.
         place: where they lie.
-        availability: where it is to be had.
+        availability: where it can be had.
     """
 
     set_id: str
@@ -162,7 +162,7 @@ def places_of(offers: Sequence[Offer]) -> str:
 
 
 def stock_words(offer: Offer, *, shelf_is_kept: bool, with_place: bool = True) -> str:
-    """Where one set is to be had, such as `none on the shelf, to order`.
+    """Where one set can be had, such as `none on the shelf, to order`.
 
     Args:
         offer: the set.

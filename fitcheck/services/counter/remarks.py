@@ -7,10 +7,11 @@ from collections.abc import Iterator
 from fitcheck.diagnostics.suggest import or_list
 from fitcheck.kernel.gearing import overall_reduction, road_speed_change
 from fitcheck.kernel.rounding import percent
+from fitcheck.kernel.teeth import Pair
 from fitcheck.model.family import FactoryTrain
 from fitcheck.services.counter.audience import around, with_hint
 from fitcheck.services.counter.identify import Slip, far_change, gears_in_doubt, identify
-from fitcheck.services.counter.subject import Subject
+from fitcheck.services.counter.subject import BandVerdict, Subject
 from fitcheck.services.road.figures import ClassAnswer
 from fitcheck.services.road.lawful import ceiling_words
 
@@ -143,7 +144,10 @@ def _perhaps_miscounted(subject: Subject) -> Iterator[str]:
 
 
 def _far_from_factory(subject: Subject) -> Iterator[str]:
-    """Counts that change the reduction more than sets do, beside the nearest factory train."""
+    """Counts that change the reduction more than sets do, beside the nearest factory train.
+
+    What the machine's own tune is sold up to is no slip.
+    """
     family = subject.family.record
     possible = [family.factory_trains[index] for index in subject.possible_trains]
     changes = []
@@ -151,7 +155,7 @@ def _far_from_factory(subject: Subject) -> Iterator[str]:
         pairs = family.train_pairs(train)
         if pairs is not None:
             change = far_change(pairs, subject.pairs)
-            if change is None:
+            if change is None or _in_band(subject, pairs):
                 return
             changes.append((abs(change), change, pairs, train))
     if not changes:
@@ -159,10 +163,18 @@ def _far_from_factory(subject: Subject) -> Iterator[str]:
     _, change, pairs, train = min(changes, key=lambda one: one[0])
     gears, again = gears_in_doubt(subject.stages, pairs, subject.pairs)
     yield (
-        f"Count again before you order: the reduction is {percent(change)} off the nearest factory "
-        f"train, {_train_words(subject, train)}, more than gear sets usually change. By that train "
-        f"{gears}. Check {again} again."
+        f"Count again before you order: the reduction differs by {percent(change)} from the "
+        f"nearest factory train, {_train_words(subject, train)}, more than gear sets usually "
+        f"change it. By that train {gears}. Check {again} again."
     )
+
+
+def _in_band(subject: Subject, factory: tuple[Pair, ...]) -> bool:
+    """Whether the machine is taller than a factory train by what its tune is sold."""
+    if subject.band is None:
+        return False
+    change = road_speed_change(overall_reduction(factory), subject.reduction)
+    return subject.band.verdict(change) in (BandVerdict.IN, BandVerdict.STRETCH)
 
 
 def _train_words(subject: Subject, train: FactoryTrain) -> str:

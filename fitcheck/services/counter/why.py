@@ -29,7 +29,7 @@ class Explanation:
         questions: what to measure so that unproven becomes proved.
         parcel: what else the job needs.
         retired: notes on sets that are kept but no longer sold.
-        stock: where each set is to be had: on the shelf, or what the supplier says.
+        stock: where each set can be had: on the shelf, or what the supplier says.
     """
 
     subject: Subject

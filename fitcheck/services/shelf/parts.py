@@ -141,4 +141,4 @@ def warn_of_clock(before: str, now: str) -> list[str]:
     words = (
         f"look: the move is dated {local_words(now)}, before the last one, {local_words(before)}"
     )
-    return [f"{words}; it is written all the same; check this machine's clock"]
+    return [f"{words}; it is written anyway; check this machine's clock"]

@@ -223,7 +223,7 @@ def _refuse_overtaken(now: OpenShelf, seq: int) -> None:
 
 def _stands(what: str, shelf: OpenShelf) -> UsageError:
     return UsageError(
-        f"{what}; the move stands in {shelf.ledger.shown} all the same, do not repeat it: the next "
+        f"{what}; the move stands in {shelf.ledger.shown} anyway, do not repeat it: the next "
         f"move brings {shelf.file.shown} in step"
     )
 

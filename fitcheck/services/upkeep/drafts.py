@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 from collections import Counter
 from collections.abc import Collection, Iterable
 from dataclasses import dataclass, field, replace
@@ -82,7 +83,8 @@ def _find_new(
         catalogue: the catalogue as it is.
         findings: what is wrong with it once it is edited.
         set_id: the one set that is edited. A finding about another record that only says another
-            figure now, such as a usual price that the edit has moved, is not new then.
+            figure now, such as a usual price that the edit has moved, is not new then, unless it
+            names the set.
     """
     # Lines move with an edit above them; the fingerprint does not.
     before = check(catalogue, with_ledgers=False)
@@ -101,11 +103,18 @@ def _find_new(
         left[fingerprint] += times
     fresh: list[Finding] = []
     for finding in changed:
-        if finding.record != set_id and left[finding.fingerprint]:
+        if left[finding.fingerprint] and not _speaks_of(finding, set_id):
             left[finding.fingerprint] -= 1
         else:
             fresh.append(finding)
     return fresh
+
+
+def _speaks_of(finding: Finding, set_id: str) -> bool:
+    """Whether a finding is about a set, or names it."""
+    words = (finding.message, *(each.label for each in finding.related))
+    name = re.compile(rf"(?<![\w.-]){re.escape(set_id)}(?!\.?[\w-])")
+    return finding.record == set_id or any(map(name.search, words))
 
 
 @dataclass(slots=True)

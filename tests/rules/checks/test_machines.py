@@ -133,8 +133,8 @@ records:
   knot-50:
     name: Knot 50
     housings: {one: {name: one case}}
-    stages: {primary: {}, secondary: {}}
-    interfaces: {idler_seats: [KW-13]}
+    stages: {primary: {}, secondary: {}, tertiary: {}}
+    interfaces: {idler_seats: [KW-13, KW-13]}
   stint-50:
     name: Stint 50
     housings: {one: {name: one case}}

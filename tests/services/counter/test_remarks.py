@@ -38,7 +38,10 @@ def _told(demo: Catalogue, teeth: str, **options: object) -> str:
         ("15/64,14/55", "the idler wheel would have 46, written 64"),
         ("51/46,14/55", "the input pinion would have 15, written 51"),
         # 15/28 for 15/46 leaves 28/46 of the reduction; 14/67 for 14/55 is over 20 % more.
-        ("15/28,14/55", "the reduction is -39.13 % off the nearest factory train, 15/46, 14/55"),
+        (
+            "15/28,14/55",
+            "differs by -39.13 % from the nearest factory train, 15/46, 14/55",
+        ),
         ("15/46,14/67", "the final wheel would have 55, counted 67. Check the final wheel again"),
     ],
 )
@@ -51,6 +54,21 @@ def test_counts_that_one_slip_explains_are_questioned(demo, teeth, words):
 @pytest.mark.parametrize("teeth", ["15/46,14/55", "15/40,14/55", "19/60,11/35", "15/46,14/66"])
 def test_counts_that_no_slip_explains_are_taken(demo, teeth):
     assert "Count again" not in _told(demo, teeth)
+
+
+@pytest.mark.parametrize(
+    ("teeth", "tune", "questioned"),
+    [
+        # 15/36 for 15/46 is 27.8 % of road speed, 15/35 is 31.4 %; a race build is sold 20 to 30 %.
+        ("15/36,14/55", "race", False),
+        ("15/35,14/55", "race", True),
+        ("15/36,14/55", "big-bore", False),  # 15 to 25 %, and a stretch to 30 %
+        ("15/36,14/55", "stock", True),
+        ("15/36,14/55", None, True),
+    ],
+)
+def test_what_the_tune_is_sold_up_to_is_not_far(demo, teeth, tune, questioned):
+    assert ("Count again" in _told(demo, teeth, tune_name=tune)) is questioned
 
 
 def test_counts_far_from_every_factory_train_are_questioned_without_a_housing(demo):

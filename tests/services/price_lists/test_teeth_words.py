@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 
 from fitcheck.kernel.teeth import Pair, TeethError, read_pair
 from fitcheck.services.price_lists.reading.cells import Cell
+from fitcheck.services.price_lists.wording.cues import WORDS
 from fitcheck.services.price_lists.wording.readings import fold
 from fitcheck.services.price_lists.wording.stages import find_stages, read_stage
 from fitcheck.services.price_lists.wording.teeth import read_teeth
@@ -221,3 +222,16 @@ def test_folding_keeps_digits_apart_from_what_looks_like_them():
         "primary",
         "secondary",
     ]
+
+
+def test_every_word_kept_for_lists_is_folded_and_none_is_empty():
+    # An empty one would stand in every text, and one with an accent in none.
+    kept = [
+        word
+        for kind, lists in WORDS.items()
+        if kind != "currency"
+        for each in lists.values()
+        for word in each
+    ]
+    assert len(kept) > 2500
+    assert [word for word in kept if not word or fold(word) != word] == []

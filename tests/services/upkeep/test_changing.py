@@ -14,6 +14,7 @@ from typing import Literal
 
 import pytest
 
+from fitcheck.catalogue.locate import demo_folder
 from fitcheck.catalogue.reader import load
 from fitcheck.errors import FitcheckError, UsageError
 from fitcheck.kernel.teeth import Pair
@@ -254,6 +255,25 @@ def test_a_warning_that_was_there_before_is_not_repeated_with_another_figure(sho
         (shop.root / "sets" / "prices.yaml").write_text(PRICES + odd, encoding="utf-8")
     assert any("FC261" in note for note in change_set(catalogue, "ODD", ["price=660"]).notes)
     assert any("FC261" in note for note in change_set(catalogue, "P-12", ["price=990"]).notes)
+
+
+def test_a_warning_of_another_set_that_comes_to_name_this_one_is_reported() -> None:
+    catalogue = load(demo_folder())
+    (known,) = [
+        each
+        for each in check(catalogue)
+        if each.code == "FC260" and "dunlin-50" in each.message and "GW-20-108" not in each.message
+    ]
+    assert known.record not in (None, "GW-20-108")
+    (note,) = [
+        note
+        for note in change_set(catalogue, "GW-20-108", ["interfaces.wheel_seat=SG-15"]).notes
+        if "FC260" in note
+    ]
+    assert "GW-20-108" in note
+    assert not any(
+        "FC260" in note for note in change_set(catalogue, "GW-20-103", ["price=9"]).notes
+    )
 
 
 @pytest.mark.parametrize(

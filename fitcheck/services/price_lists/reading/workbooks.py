@@ -181,7 +181,7 @@ def sheet_notes(sheets: Sequence[Sheet], facts: Sequence[SheetFacts]) -> list[No
     for sheet, fact in zip(sheets, facts, strict=True):
         name = f"sheet {sheet.name!r}"
         if sheet.hidden:
-            notes.append(Note("hidden", f"{name} is hidden; it is read all the same"))
+            notes.append(Note("hidden", f"{name} is hidden; it is read anyway"))
         for numbers, what in (
             (sheet.hidden_rows, "hidden row"),
             (sheet.hidden_columns, "hidden column"),
