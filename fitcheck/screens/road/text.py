@@ -137,7 +137,7 @@ def _start_words(one: Outcome, before: Outcome) -> str:
         if then is not None and now is not None:
             times = [decimal_words(each.value, 1 if each.value < 20 else 0) for each in (then, now)]
             return f"{words}; 0 to {speed} km/h in about {times[0]} s, now {times[1]} s."
-    return f"{words}."
+    return f"{words}." if words else ""
 
 
 def _hill_words(one: Outcome, before: Outcome) -> str:
