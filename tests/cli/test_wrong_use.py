@@ -72,6 +72,8 @@ WRONG = [
     wrong("match", "name a machine, or give --family and --teeth", "--help"),
     wrong("match kestrel-lane-8", "no machine 'kestrel-lane-8'", "there is kestrel-lane-7"),
     wrong("match kestrl-lane-7", "no machine", "did you mean kestrel-lane-7?"),
+    wrong("match kest", "no machine 'kest'", "did you mean kestrel-lane-7"),
+    wrong("match dunlin-50", "'dunlin-50' is an engine family", "its machines are kestrel-lane-7"),
     wrong(("match", ""), "no machine ''", "there is kestrel-lane-7"),
     wrong(("match", "  "), "no machine", "there is kestrel-lane-7"),
     wrong(("match", "m" * 100_000), "no machine 'mmm", "there is kestrel-lane-7"),
