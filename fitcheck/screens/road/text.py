@@ -255,7 +255,8 @@ def _print_help(out: Screen, report: RoadReport) -> None:
     out.line()
     out.line("What helps", "bold")
     several = len(report.after) > 1
-    for words, letters in said.items():
+    # What helps one choice alone comes before what helps all.
+    for words, letters in sorted(said.items(), key=lambda each: len(each[1]) == len(report.after)):
         whose = f"{', '.join(letters)}: " if several and len(letters) < len(report.after) else ""
         out.paragraph(f"{whose}{words}", "  - ", "    ")
 

@@ -59,7 +59,7 @@ class Help:
     Attributes:
         start_ratio: starting variator ratio that gives back the old start-off pull, or None.
         variators: ids of variators in the catalogue for this family that reach it.
-        sentences: all of it in words, rollers included.
+        sentences: all of it in words, rollers included; the starting ratio first, if any.
     """
 
     start_ratio: float | None
