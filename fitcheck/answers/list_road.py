@@ -10,7 +10,7 @@ from fitcheck.answers.road_words import LAWFUL_WORDS, decimal_words, range_words
 from fitcheck.answers.shapes import At, By, Date, More, Name, Range, RecordPlace, words
 from fitcheck.answers.tables import ROAD, Column, one_of
 from fitcheck.services.counter.request import Request
-from fitcheck.services.road.figures import PULL_ORDER, LawfulAnswer, PullVerdict
+from fitcheck.services.road.figures import PULL_ORDER, LawfulAnswer, PullVerdict, RoadRow
 
 Pull = Annotated[
     str,
@@ -43,8 +43,8 @@ class RowRoad(TypedDict):
     """Its change against now, km/h."""
     start_force_n: Annotated[Range, At("start_force")]
     """Pull at the wheel as the clutch engages, N."""
-    start_change_percent: Annotated[float, At("start_change")]
-    """Its change against now, percent."""
+    start_change_percent: Annotated[float | None, At("start_change")]
+    """Its change against now, percent; null where the machine has no pull now."""
     to_45_km_h_s: Annotated[float | None, At("time_45")]
     """Seconds from standstill to 45 km/h; null where it never gets there."""
     tyre_warning: str | None
@@ -125,6 +125,10 @@ def _of(side: str, value: Callable[[Any], Any], nothing: Any = None) -> Callable
     return read
 
 
+def _start_change(road: RoadRow) -> str:
+    return "" if road.start_change is None else decimal_words(road.start_change, signed=True)
+
+
 _ROAD = (
     Column(
         "verdict",
@@ -159,7 +163,7 @@ _ROAD = (
         "pull against now, %",
         "one.road.start_change",
         ROAD,
-        shown=_of("road", lambda road: decimal_words(road.start_change, signed=True), ""),
+        shown=_of("road", _start_change, ""),
     ),
     Column(
         "to_45_km_h_s",

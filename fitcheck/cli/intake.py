@@ -15,6 +15,7 @@ from fitcheck.cli.parameters import DAY, TABLES, flag, list_options, once
 from fitcheck.errors import UsageError
 
 if TYPE_CHECKING:
+    import datetime as dt
     from collections.abc import Sequence
 
     from fitcheck.catalogue.reader import Catalogue, Entry
@@ -114,6 +115,7 @@ def intake_command(
     )
     if asked is not None:
         tell(asked)
+    _doubt_date(reading["date"])
     _tell_written(plan, written, write=write)
     return EXIT_FINDINGS if plan.open else 0
 
@@ -142,10 +144,21 @@ def _supplier(catalogue: Catalogue, name: str) -> Entry[Supplier]:
         return find_supplier(catalogue, name)
     except UsageError as error:
         id_ = "-".join(re.findall(r"[a-z0-9]+", name.lower())) or "name"
+        unknown = str(error) if str(error).endswith("?") else f"{error};"
         raise UsageError(
-            f"{error}; a new supplier is a small file, suppliers/{id_}.yaml in the catalogue: "
+            f"{unknown} a new supplier is a small file, suppliers/{id_}.yaml in the catalogue: "
             f"kind: supplier, records:, and below it {id_}: {{name: {name}, currency: EUR}}"
         ) from None
+
+
+def _doubt_date(date: dt.date | None) -> None:
+    """Tell of a date that new entries would bear and `check` would report."""
+    from fitcheck.rules.checks.values import doubt_date, today
+
+    doubt = None if date is None else doubt_date(date, today())
+    if doubt is not None:
+        _, words, advice = doubt
+        tell(f"look: --date {words}; {advice}")
 
 
 def _drafts(catalogue: Catalogue, plan: Plan, *, entries: bool, mapping: bool) -> Edits:

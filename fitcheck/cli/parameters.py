@@ -165,7 +165,7 @@ def read_counts(text: str) -> tuple[Pair, ...]:
 _TYPED = "fitcheck.services.upkeep.typed_values"
 """What reads most values, imported when there is one."""
 
-_decimal = late(f"{_TYPED}:typed_decimal")
+_quantity = late(f"{_TYPED}:typed_quantity")
 
 
 def _currency(text: str) -> str:
@@ -221,7 +221,7 @@ def one_currency(given: Mapping[str, str | None]) -> str | None:
 def _millimetres(text: str) -> Fraction:
     from fractions import Fraction
 
-    value = _decimal(text, "millimetres like 1340")
+    value = _quantity(text, "millimetres like 1340", Decimal(300), Decimal(5000))
     if not 300 <= value <= 5000:
         raise UsageError(f"{text} mm is no roll-out of a wheel; give millimetres, 300 to 5000")
     return Fraction(value)
@@ -240,8 +240,10 @@ def quantity(low: str, high: str, unit: str, what: str, example: str) -> Reader:
     beside = f" {unit}" if unit else ""
 
     def read(text: str) -> float:
-        value = _decimal(text, f"a number{' in' * bool(unit)}{beside} like {example}")
-        if not Decimal(low) <= value <= Decimal(high):
+        like = f"a number{' in' * bool(unit)}{beside} like {example}"
+        least, most = Decimal(low), Decimal(high)
+        value = _quantity(text, like, least, most)
+        if not least <= value <= most:
             raise UsageError(f"{text.strip()}{beside} is no {what}; give {low} to {high}{beside}")
         return float(value)
 

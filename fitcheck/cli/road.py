@@ -133,7 +133,7 @@ model_options = section(
 road_options = together(
     model_options,
     section(
-        "What else to tell",
+        "What else to show",
         once(
             "--steady KM/H steady_km_h",
             "Steady speed at which to compare the use of fuel.",
@@ -141,7 +141,7 @@ road_options = together(
         ),
         many(
             "--at KM/H extra_speeds_km_h",
-            "Also tell the engine speed at this road speed; may be given again.",
+            "Also show the engine speed at this road speed; may be given again.",
             _speed("45"),
         ),
     ),

@@ -64,8 +64,9 @@ class Pair:
             if isinstance(count, bool) or not isinstance(count, int):
                 raise TeethError(f"a tooth count is a whole number, not {_shown(count)}; {_SHAPE}")
             if not MIN_TEETH <= count <= MAX_TEETH:
+                noun = "tooth" if count == 1 else "teeth"
                 raise TeethError(
-                    f"a gear with {_shown(count)} teeth is out of range "
+                    f"a gear with {_shown(count)} {noun} is out of range "
                     f"({MIN_TEETH} to {MAX_TEETH}); count again"
                 )
         if self.driver == self.driven:

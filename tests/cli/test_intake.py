@@ -65,7 +65,7 @@ def test_exit_codes(run: Run, shop: Path) -> None:
         (("intake", "x.csv"), "name the supplier: --supplier NAME"),
         (("intake", "--supplier", "arrowgrass"), "'LIST'"),
         (("intake", "nothere.csv", "--supplier", "arrowgrass"), "there is no such file"),
-        (("intake", JANUARY, "--supplier", "arowgrass"), "did you mean arrowgrass?"),
+        (("intake", JANUARY, "--supplier", "arowgrass"), "did you mean arrowgrass? a new"),
         (("intake", JANUARY, "--supplier", "arrowgrass", "--date", "3.4.26"), "is no date"),
         (("intake", JANUARY, "--supplier", "arrowgrass", "--sheet", "x"), "has no sheets"),
         (("intake", FEBRUARY, "--supplier", "arrowgrass", "--sheet", "x"), "Listino"),
@@ -363,3 +363,34 @@ def test_a_column_whose_cells_disagree_needs_consent(run: Run, shop: Path) -> No
     assert "is 'Preis' the column of price?" in ran.err
     ran = intake(run, shop, put(shop, text), "--write", "--save-mapping")
     assert "primary 15/40, 49.90 EUR" in ran.out, ran
+
+
+@pytest.mark.parametrize(
+    ("date", "says"),
+    [
+        ("1926-01-08", "fitcheck: look: --date 1926-01-08 is long before anything"),
+        ("2999-01-08", "fitcheck: look: --date 2999-01-08 has not come yet"),
+        ("2026-01-08", ""),
+    ],
+)
+def test_a_date_that_check_would_report_is_asked_about(
+    run: Run, shop: Path, date: str, says: str
+) -> None:
+    words = ["intake", put(shop, HEAD), "--supplier", "arrowgrass", "--date", date]
+    ran = run(*words, cwd=shop.parent)
+    assert says in ran.err
+    assert ("look:" in ran.err) == bool(says)
+
+
+def test_questions_that_cannot_be_written_name_the_file_asked_for(
+    run: Run, shop: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def refuse(**_: object) -> None:
+        raise PermissionError(13, "Permission denied", "/somewhere/.questions.yaml.x1")
+
+    monkeypatch.setattr("tempfile.mkstemp", refuse)
+    asked = put(shop, HEAD + "A-1;15/44;;Dunlin Ten;50,00\n")
+    path = str(shop / "questions.yaml")
+    ran = intake(run, shop, asked, "--review", path)
+    assert ran.code == 2
+    assert f"fitcheck: {path} cannot be written: permission denied; name another file" in ran.err

@@ -104,7 +104,7 @@ def test_a_budget_may_name_its_currency(run, shop: Path) -> None:
         ("120 francs", "'francs' is no currency"),
         ("CHF", "an amount like 75 or 74.90"),
         ("-5 CHF", "an amount"),
-        ("1.200 CHF", "may be 1 thousand"),
+        ("1.200 CHF", "may mean 1200 or 1.200"),
     ],
 )
 def test_a_bad_amount_or_code_gets_one_line(run, shop: Path, command, value, says) -> None:

@@ -190,3 +190,20 @@ def test_a_roll_out_on_record_is_no_use_on_another_wheel(run) -> None:
     assert "how far a wheel turn takes" in ran.err
     assert run("road", "dunlin-ten", "--wheel", "12", "--roll-out", "1440", env=DEMO).code == 0
     assert run("road", "dunlin-ten", "--wheel", "10", env=DEMO).code == 0
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "road dunlin-ten MA-1540",
+        "match dunlin-ten --road --top 1",
+        "match dunlin-ten --road --top 1 --format markdown",
+        "sheet dunlin-ten MA-1540 -o -",
+    ],
+)
+def test_an_engine_without_any_pull_has_no_change_of_it(run, line: str) -> None:
+    """Its power peaks under the speed at which the clutch engages: 650 typed for 6500."""
+    ran = run(*line.split(), "--power", "2.4@650", env=DEMO)
+    assert ran.code == 0, ran.err
+    assert not re.search(r"\b(inf|nan)\b", ran.out)
+    assert "ill not pull" in ran.out

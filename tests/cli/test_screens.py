@@ -125,7 +125,7 @@ PARTS: dict[str, list[str]] = {
         "Tyre roll-out changes by +10.32 %, counted in",
         "Verdict fits, stated; road speed +26.87 %, over",
         "12.0476 / 10.4762 x 1.1032 (tyre) = 1.2687",
-        "Band over: this engine will not pull it",
+        "Band over: more than this tune tolerates",
     ],
     "road dunlin-post SP-17E1+MA-21451": [
         "Machine Dunlin Post, delivery: Dunlin 50, long case, 16 in wheel",

@@ -285,6 +285,7 @@ def test_help_is_told_once_and_for_whom(report: RoadReport) -> None:
     assert page.count("Lighter rollers let it shift at a higher engine speed.") == 1
     assert " - Lighter rollers" in page
     assert " - A: A starting ratio of 3.1" in page
+    assert page.index(" - B: A starting ratio") < page.index(" - Lighter rollers")
     one = flat(show(replace(report, after=report.after[:1])))
     assert " - A starting ratio of 3.1" in one
 

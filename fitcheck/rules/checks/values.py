@@ -68,22 +68,21 @@ def strange_dates(catalogue: Catalogue) -> Iterator[Finding]:
 def _strange(
     entry: Entry[Any], steps: DocumentPath, date: dt.date, now: dt.date
 ) -> Iterator[Finding]:
+    doubt = doubt_date(date, now)
+    if doubt is not None:
+        code, words, advice = doubt
+        yield at(entry, code, steps, words, advice=advice)
+
+
+def doubt_date(date: dt.date, now: dt.date) -> tuple[str, str, str] | None:
+    """Code, fault and advice of a date of a source that cannot be meant; None of another."""
     if date > now:
-        yield at(
-            entry,
-            "FC286",
-            steps,
-            f"{date} has not come yet",
-            advice="correct it; no fault where a list is dated by the day it comes into force",
-        )
-    elif date < _LONG_PAST:
-        yield at(
-            entry,
-            "FC218",
-            steps,
-            f"{date} is long before anything in a catalogue of scooters",
-            advice="correct the year",
-        )
+        advice = "correct it; no fault where a list is dated by the day it comes into force"
+        return "FC286", f"{date} has not come yet", advice
+    if date < _LONG_PAST:
+        words = f"{date} is long before anything in a catalogue of scooters"
+        return "FC218", words, "correct the year"
+    return None
 
 
 _PLAIN = frozenset({"aliases", "also_needs", "measured", "models"})

@@ -77,7 +77,7 @@ def _cells(row: RoadRow) -> tuple[str, ...]:
         range_words(row.top),
         decimal_words(row.top_change, signed=True),
         range_words(row.start_force),
-        f"{decimal_words(row.start_change, signed=True)} %",
+        "" if row.start_change is None else f"{decimal_words(row.start_change, signed=True)} %",
         tenths(row.time_45),
         row.verdict.value,
     )
@@ -86,7 +86,7 @@ def _cells(row: RoadRow) -> tuple[str, ...]:
 def sentence(row: RoadRow, *, now: bool = False) -> str:
     """The figures of a row in words, for where columns do not fit."""
     top, more, pull, less, time, engine = _cells(row)
-    against = ("", "") if now else (f", {more}", f", {less}")
+    against = ("", "") if now else (f", {more}", f", {less}" if less else "")
     time = "45 km/h never reached" if row.time_45 is None else f"0-45 km/h in {time} s"
     other = other_words(row.other_top)
     return f"top {top} km/h{against[0]}{other}; pull {pull} N{against[1]}; {time}; {engine}"

@@ -171,7 +171,7 @@ def _print_change(out: Screen, told: Explanation) -> None:
         BandVerdict.BELOW: "below the band: hardly worth the work",
         BandVerdict.IN: "in band",
         BandVerdict.STRETCH: "over the band, within the stretch of a careful build",
-        BandVerdict.OVER: "over: this engine will not pull it",
+        BandVerdict.OVER: "over: more than this tune tolerates",
     }[one.band]
     line, *others = labelled(
         "Band",

@@ -123,8 +123,8 @@ class ChartView:
 def thrust_chart(report: RoadReport) -> Chart:
     """Full-throttle thrust of every gearing and the road loads, N, against speed, km/h."""
     gearings = by_letter(report)
-    fastest = max((one.curves.speed_km_h[-1] for _, one in gearings), default=1.0)
-    strongest = max((max(one.curves.thrust_n) for _, one in gearings), default=1.0)
+    fastest = max(1.0, *(one.curves.speed_km_h[-1] for _, one in gearings))
+    strongest = max(1.0, *(max(one.curves.thrust_n) for _, one in gearings))
     scale = _Scale(fastest, strongest * _HEADROOM, _WORDS)
     lines = []
     ends: list[tuple[str, str, list[Point]]] = []

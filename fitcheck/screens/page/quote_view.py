@@ -17,7 +17,7 @@ from fitcheck.services.counter.remarks import questions_counts
 from fitcheck.services.sheet.quotation import Line, Quotation, Terms, Total
 from fitcheck.services.sheet.sheet import Sheet
 
-_ON_REQUEST = Cell("price on request", tone="open")
+_ON_REQUEST = Cell("on request", tone="open")
 
 
 @dataclass(frozen=True, slots=True)

@@ -266,10 +266,8 @@ def helps(outcome: Outcome) -> list[str]:
     told = outcome.help
     if told is None:
         return []
-    ratio = "" if told.start_ratio is None else f"starting ratio of {told.start_ratio:.2f} "
-    return [
-        shorten(for_customer(one), 500) for one in told.sentences if not ratio or ratio not in one
-    ]
+    beside = told.sentences if told.start_ratio is None else told.sentences[1:]
+    return [shorten(for_customer(one), 500) for one in beside]
 
 
 def _speed(km_h: float, local: Local) -> str:

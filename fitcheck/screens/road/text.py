@@ -137,7 +137,7 @@ def _start_words(one: Outcome, before: Outcome) -> str:
         if then is not None and now is not None:
             times = [decimal_words(each.value, 1 if each.value < 20 else 0) for each in (then, now)]
             return f"{words}; 0 to {speed} km/h in about {times[0]} s, now {times[1]} s."
-    return f"{words}."
+    return f"{words}." if words else ""
 
 
 def _hill_words(one: Outcome, before: Outcome) -> str:
@@ -255,7 +255,8 @@ def _print_help(out: Screen, report: RoadReport) -> None:
     out.line()
     out.line("What helps", "bold")
     several = len(report.after) > 1
-    for words, letters in said.items():
+    # What helps one choice alone comes before what helps all.
+    for words, letters in sorted(said.items(), key=lambda each: len(each[1]) == len(report.after)):
         whose = f"{', '.join(letters)}: " if several and len(letters) < len(report.after) else ""
         out.paragraph(f"{whose}{words}", "  - ", "    ")
 

@@ -152,6 +152,8 @@ def combine(subject: Subject, sets: Sequence[Entry[GearSet]]) -> Combination:
     holder: dict[Stage, Entry[GearSet]] = {}
     for entry in sets:
         for stage in entry.record.pairs:
+            if holder.get(stage) is entry:
+                raise UsageError(f"{entry.id} is named twice; name it once")
             if stage in holder:
                 raise UsageError(
                     f"{holder[stage].id} and {entry.id} both hold the {stage} stage; name one"

@@ -45,8 +45,16 @@ def find_machine(catalogue: Catalogue, name: str) -> Entry[Machine]:
     """A machine by id or name.
 
     Raises:
-        UsageError: unknown, with the nearest id, or a name that several share.
+        UsageError: unknown, with the nearest id, a name that several share, or that of a family.
     """
+    known = catalogue.entries("machine")
+    families = [] if _sharing(known, name) else _sharing(catalogue.families, name)
+    if families:
+        theirs = [id_ for id_, one in known.items() if one.record.family == families[0].id]
+        there = (
+            f"its machines are {or_list(theirs)}" if theirs else "none of its machines is on file"
+        )
+        raise UsageError(f"{name!r} is an engine family, not a machine; {there}")
     return _find(catalogue, "machine", name)
 
 
@@ -198,12 +206,18 @@ def _plain_names(entry: Entry[Record]) -> set[str]:
 
 def _unknown(what: str, name: str, known: Sequence[str], prefix: str = "") -> str:
     shown = name if len(name) <= 60 else name[:57] + "..."
-    near = nearest(name, known)
-    if near is not None:
+    near = or_list(one for one in known if _begins(one, name)) or nearest(name, known)
+    if near:
         return f"{prefix}no {what} {shown!r}; did you mean {near}?"
     if not known:
         return f"{prefix}no {what} {shown!r}; the catalogue holds none"
     return f"{prefix}no {what} {shown!r}; there is {or_list(known)}"
+
+
+def _begins(whole: str, name: str) -> bool:
+    """Whether a name is another one broken off."""
+    plain = plain_word(name)
+    return len(plain) >= _BEGINNING and plain_word(whole).startswith(plain)
 
 
 def find_housing(family: Entry[Family], name: str) -> str:
@@ -233,6 +247,8 @@ _EATEN = "a spreadsheet {}: import that column as text"
 _SHOWN = 5
 _FEW = 8
 """So many sets are all told of where nothing is near."""
+_BEGINNING = 3
+"""A name broken off sooner says too little."""
 _SHORTEST = 4
 """A slip in a shorter name leaves nothing to know it by."""
 
@@ -291,7 +307,9 @@ def _near(name: str, sets: Mapping[str, Entry[GearSet]]) -> tuple[list[str], str
         ends = [_label(entry) for entry in sets.values() if plain.lstrip("0") in _ends(entry)]
         if ends:
             return ends, ""
-    return _sets_like(sets, lambda each: _is_one_slip(plain, each)), ""
+    slips = _sets_like(sets, lambda each: _is_one_slip(plain, each))
+    begun = _sets_like(sets, lambda each: _begins(each, plain))
+    return slips or begun * (len(begun) <= _FEW), ""
 
 
 def _is_one_slip(one: str, other: str) -> bool:

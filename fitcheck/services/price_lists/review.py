@@ -15,7 +15,7 @@ from fitcheck.catalogue.nodes import ListNode, MapNode, Node, ScalarNode
 from fitcheck.catalogue.reader import Catalogue
 from fitcheck.catalogue.source import Source, read_source
 from fitcheck.diagnostics.suggest import nearest, or_list
-from fitcheck.errors import UsageError
+from fitcheck.errors import UsageError, reason_of
 from fitcheck.model.fields import STAGES
 from fitcheck.rules.setting import plain_word
 from fitcheck.services.counter.lookup import find_family
@@ -122,14 +122,19 @@ def write_review(plan: Plan, path: str, *, over_answers: bool = False) -> bool:
         Whether there was anything to write.
 
     Raises:
-        UsageError: a file of another kind is there, or answers that would be lost.
+        UsageError: a file of another kind is there, answers that would be lost, or a folder that
+            cannot be written to.
     """
     text = review_text(plan)
     if not text:
         return False
     refuse_place(path, over_answers=over_answers)
     target = Path(path)
-    handle, temporary = tempfile.mkstemp(prefix=f".{target.name}.", dir=target.parent)
+    try:
+        handle, temporary = tempfile.mkstemp(prefix=f".{target.name}.", dir=target.parent)
+    except OSError as error:
+        reason = reason_of(error)
+        raise UsageError(f"{path} cannot be written: {reason}; name another file") from None
     try:
         with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as stream:
             stream.write(text)

@@ -174,7 +174,7 @@ class _Outcomes:
             time_95=self.ranged.figure("time_95", index),
             rpm_at=self._rpm_at(metres, flat.speed.value),
             top_change=top_change,
-            start_change=None if now else self._figure("start_change", index),
+            start_change=None if now else self.ranged.figure("start_change", index),
             fuel_change=None if steady is None else self._fuel(index, steady),
             fuel_speed_km_h=steady,
             verdict=self.ranged.verdict(index, taller),

@@ -162,7 +162,7 @@ class RoadRow:
         other_top: what it may be instead; None where it is one speed alone.
         top_change: against now, km/h.
         start_force: pull at the wheel as the clutch engages, N.
-        start_change: against now, percent.
+        start_change: against now, percent; None where the machine has no pull now.
         time_45: seconds from standstill to 45 km/h; None: never reached.
         verdict: whether the engine pulls it.
         lawful: the class's answer; None where no class is known, or it was not asked.
@@ -173,7 +173,7 @@ class RoadRow:
     other_top: OtherTop | None
     top_change: float
     start_force: Figure
-    start_change: float
+    start_change: float | None
     time_45: float | None
     verdict: PullVerdict
     lawful: ClassAnswer | None

@@ -90,19 +90,19 @@ def _roller_words(inputs: Inputs) -> str:
     common = "Lighter rollers are the usual companion of a taller drive: "
     if shift >= peak:
         return (
-            f"{common}but this variator shifts at {shift:.0f} rpm, already at or past the "
-            f"peak-power {peak:.0f}, so here they would bring noise and no pull."
+            f"{common}but this variator shifts at {shift:,.0f} rpm, already at or past the "
+            f"peak-power {peak:,.0f}, so here they would bring noise and no pull."
         )
     curve = setup_of(inputs, inputs.values).curve
     gain = curve.power_w(curve.peak[0]) / curve.power_w(shift) - 1
     if gain < _WORTH:
         return (
-            f"{common}but this variator shifts at {shift:.0f} rpm, so near the peak-power "
-            f"{peak:.0f} that they would bring under {100 * _WORTH:.0f} % more power."
+            f"{common}but this variator shifts at {shift:,.0f} rpm, so near the peak-power "
+            f"{peak:,.0f} that they would bring under {100 * _WORTH:.0f} % more power."
         )
     share = (shift / peak) ** 2
     return (
-        f"{common}the variator shifts at {shift:.0f} rpm, under the peak-power {peak:.0f}. "
+        f"{common}the variator shifts at {shift:,.0f} rpm, under the peak-power {peak:,.0f}. "
         f"Rollers of some {100 * share:.0f} % of the present weight (their pull goes with weight "
         f"times rpm squared) would let it shift there, with {100 * gain:.0f} % more power on the "
         "way up. Try in steps; common practice."

@@ -59,7 +59,7 @@ class Help:
     Attributes:
         start_ratio: starting variator ratio that gives back the old start-off pull, or None.
         variators: ids of variators in the catalogue for this family that reach it.
-        sentences: all of it in words, rollers included.
+        sentences: all of it in words, rollers included; the starting ratio first, if any.
     """
 
     start_ratio: float | None
@@ -89,7 +89,8 @@ class Outcome:
         time_95: seconds to 95 % of its top speed.
         rpm_at: engine rpm at round speeds, as (km/h, rpm); only speeds it reaches.
         top_change: change of the real top speed against now, km/h; None for now.
-        start_change: change of the start-off pull against now, percent; None for now.
+        start_change: change of the start-off pull against now, percent; None for now, and where
+            the machine has no pull now.
         fuel_change: rough change of fuel use at `fuel_speed_km_h`, percent; None for now, or
             where the variator takes the change up.
         fuel_speed_km_h: the steady speed meant.

@@ -109,12 +109,13 @@ class RoadRows:
         assert top is not None
         assert start is not None
         nominal = ranged.nominal
+        change = ranged.figure("start_change", index)
         return RoadRow(
             top=top,
             other_top=ranged.other_top(index),
             top_change=float(nominal["top_change"][index]),
             start_force=start,
-            start_change=float(nominal["start_change"][index]),
+            start_change=None if change is None else change.value,
             time_45=None if time is None else time.value,
             verdict=ranged.verdict(index, self._change(gearings, index)),
             lawful=lawful,

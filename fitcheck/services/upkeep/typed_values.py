@@ -47,7 +47,7 @@ def doubtful_thousands(text: str) -> str | None:
 
 
 def _ask_thousands(text: str, whole: str, digits: str, parts: str) -> str:
-    doubt = f"{text.strip()} may be {whole} thousand or {whole} and a part"
+    doubt = f"{text.strip()} may mean {whole}{digits} or {whole}.{digits}"
     return f"{doubt}; write {whole}{digits}{parts}"
 
 
@@ -61,10 +61,15 @@ def typed_measure(text: str) -> Decimal:
     plain = _pointed(text)
     if not re.fullmatch(r"-?[0-9]{1,9}(?:\.[0-9]{1,9})?", plain, re.ASCII):
         raise UsageError(f"{text[:60]!r} is no number; write it like 64.90")
+    _refuse_comma_thousands(text)
+    return Decimal(plain)
+
+
+def _refuse_comma_thousands(text: str) -> None:
     if _COMMA_THOUSANDS.fullmatch(text.strip()):
+        plain = _pointed(text)
         whole, _, digits = plain.partition(".")
         raise UsageError(_ask_thousands(text, whole, digits, f" or {plain}"))
-    return Decimal(plain)
 
 
 def typed_price(text: str) -> Decimal:
@@ -89,6 +94,25 @@ def typed_share(text: str) -> Decimal:
         UsageError: no number, or one below zero.
     """
     return _not_below_zero(text, "a number like 22 or 1.5", "0 or more")
+
+
+def typed_quantity(text: str, example: str, low: Decimal, high: Decimal) -> Decimal:
+    """A physical quantity, as `typed_decimal`.
+
+    Args:
+        text: as it was typed.
+        example: a sensible one, for the refusal.
+        low: the least there is.
+        high: the greatest.
+
+    Raises:
+        UsageError: no number, one of too many digits, or one whose comma may part thousands or
+            decimals, since with thousands it lies between the limits.
+    """
+    value = typed_decimal(text, example)
+    if low <= value * 1000 <= high:
+        _refuse_comma_thousands(text)
+    return value
 
 
 def typed_decimal(text: str, example: str) -> Decimal:

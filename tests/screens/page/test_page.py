@@ -211,6 +211,12 @@ def test_the_arithmetic_is_that_of_paper(page) -> None:
         assert words in said, words
 
 
+def test_the_starting_ratio_is_said_in_the_table_alone(page) -> None:
+    assert "Starting ratio for the old pull" in page.words
+    assert "Lighter rollers" in page.section("helps")
+    assert "A starting ratio of" not in page.words
+
+
 def test_what_is_open_is_to_be_measured(page, sheet_with) -> None:
     said = page.section("fit")
 

@@ -29,6 +29,8 @@ DEMO = demo_catalogue()
         ("1.20E+04", "a spreadsheet writes long numbers as powers of ten: import that column"),
         ("MA-1645", "did you mean MA-1545 (no. 1545) or MA-1643 (no. 1643)?"),
         ("5140", "did you mean MA-1540 (no. 1540)"),
+        ("MA-2145", "MA-21450 (no. 21450), MA-21451 (no. 21451) or MA-21452 (no. 21452)?"),
+        ("GW-2", "and none like it of 202"),
         ("9999", "and none like it of 202; give the id or the whole part number"),
         (" ", "no part is named; give an id, a part number or an alias"),
     ],
