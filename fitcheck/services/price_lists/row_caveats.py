@@ -85,7 +85,7 @@ def reservations_of(
             said.append(clean_text(text))
     if layout.others:
         said += _read_beside(layout, row, own, priced=priced)
-        said += _read_ticks(layout, row, stage)
+        said += _read_stages(layout, row, stage)
     return tuple(dict.fromkeys(said))
 
 
@@ -108,14 +108,21 @@ def _read_beside(layout: Layout, row: int, own: frozenset[Pair], *, priced: bool
             yield said
 
 
-def _read_ticks(layout: Layout, row: int, stage: Reading[tuple[Stage, ...]]) -> Iterator[str]:
-    """Columns headed by a stage that bear a mark, where another is read."""
+def _read_stages(layout: Layout, row: int, stage: Reading[tuple[Stage, ...]]) -> Iterator[str]:
+    """Columns that are none of our fields and speak of another stage than is read.
+
+    By their heading, where they bear a mark, or by what stands in them.
+    """
     values = layout.sheet.values[row - 1]
+    own = set(stage.value or ())
     for column, heading in layout.others:
         value = values[column - 1] if column <= len(values) else None
-        marked = isinstance(value, str) and len(value) < _SHORT and fold(value).strip() in _MARKS
-        if marked and set(stages_in(heading)) - set(stage.value or ()):
-            yield f"{heading}: {clean_text(str(value))}"
+        if not isinstance(value, str):
+            continue
+        marked = len(value) < _SHORT and fold(value).strip() in _MARKS
+        named = stages_in(heading if marked else value) if marked or own else ()
+        if set(named) - own and words_of(heading) not in SILENT:
+            yield f"{heading}: {clean_text(value)}"
 
 
 def _beside_in(value: str, heading: str, words: str, own: frozenset[Pair], *, priced: bool) -> str:

@@ -101,7 +101,7 @@ class Listings:
         return () if against else [part for part in parts if part.own_name]
 
     def _named_otherwise(self, article: Article, cell: CellMatch) -> list[str]:
-        """Families that free text names beside models which are of none of them."""
+        """Families that free text names and that the models are not of."""
         if not (cell.families and article.models and article.text):
             return []
         named = [
@@ -109,7 +109,7 @@ class Listings:
             for match in self._inside(article.text)
             if match.family is not None and (match.own_name or " " in match.word)
         ]
-        return [] if set(named) & set(cell.families) else list(dict.fromkeys(named))
+        return [each for each in dict.fromkeys(named) if each not in cell.families]
 
     def _inside(self, text: str) -> list[Match]:
         """Names inside a free text; texts that come again are not read again."""
