@@ -23,8 +23,8 @@ from fitcheck.catalogue.reader import Catalogue, load
 from fitcheck.catalogue.text import c_parser_available
 from fitcheck.catalogue.tree import Tree
 
-# The gate draws the same examples every time and takes evenly spread cases of the long lists;
-# FITCHECK_EXPLORE=1, for the night, draws new ones, thirty times as many, and takes every case.
+# By day the same examples are drawn every time, long lists give evenly spread cases, and sweeps
+# marked `night` are left out; FITCHECK_EXPLORE=1 draws new ones, thirty times as many, and takes all.
 # FITCHECK_EXAMPLES says how many. A test that wants more or fewer asks for a multiple of it.
 EXPLORE = bool(os.environ.get("FITCHECK_EXPLORE"))
 settings.register_profile(
@@ -53,8 +53,16 @@ T = TypeVar("T")
 Test = Callable[..., None]
 
 
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """Leave out what is for the night."""
+    if not EXPLORE:
+        left_out = [item for item in items if item.get_closest_marker("night")]
+        items[:] = [item for item in items if not item.get_closest_marker("night")]
+        config.hook.pytest_deselected(items=left_out)
+
+
 def some(items: Sequence[T], few: int) -> list[T]:
-    """So many of them in the gate, evenly spread; all of them with FITCHECK_EXPLORE=1."""
+    """So many of them by day, evenly spread; all of them with FITCHECK_EXPLORE=1."""
     if EXPLORE or len(items) <= few:
         return list(items)
     return [items[n * len(items) // few] for n in range(few)]
