@@ -24,7 +24,7 @@ from fitcheck.catalogue.text import c_parser_available
 from fitcheck.catalogue.tree import Tree
 
 # By day the same examples are drawn every time, long lists give evenly spread cases, and sweeps
-# marked `night` are left out; FITCHECK_EXPLORE=1 draws new ones, thirty times as many, and takes all.
+# marked `night` are left out; FITCHECK_EXPLORE=1 takes all, and draws thirty times as many.
 # FITCHECK_EXAMPLES says how many. A test that wants more or fewer asks for a multiple of it.
 EXPLORE = bool(os.environ.get("FITCHECK_EXPLORE"))
 settings.register_profile(

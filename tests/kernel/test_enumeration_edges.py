@@ -56,7 +56,7 @@ def naive_change(old: Fraction, first: Pair, second: Pair) -> float:
     return 100 * (float(old) / ratio - 1)
 
 
-@pytest.mark.parametrize("seed", some(range(4), 2))
+@pytest.mark.parametrize("seed", some(range(4), 1))
 @pytest.mark.parametrize("band", [(0, 30), (-30, 0)])
 def test_combinations_on_the_edge_are_inside_where_floats_drop_some(seed, band):
     draw = random.Random(seed)
