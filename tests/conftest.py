@@ -29,7 +29,7 @@ from fitcheck.catalogue.tree import Tree
 EXPLORE = bool(os.environ.get("FITCHECK_EXPLORE"))
 settings.register_profile(
     "gate",
-    max_examples=int(os.environ.get("FITCHECK_EXAMPLES", "500" if EXPLORE else "15")),
+    max_examples=int(os.environ.get("FITCHECK_EXAMPLES", "300" if EXPLORE else "10")),
     derandomize=not EXPLORE,
     database=None,
     deadline=None,

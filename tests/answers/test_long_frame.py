@@ -8,18 +8,17 @@ import pandas as pd
 import pytest
 
 from fitcheck.answers.long_frame import long_frame
-from fitcheck.catalogue.locate import demo_folder
-from fitcheck.catalogue.reader import Catalogue, load
+from fitcheck.catalogue.reader import Catalogue
 from fitcheck.errors import UsageError
 from fitcheck.services.counter.match import match
 from fitcheck.services.counter.request import Request
 from fitcheck.services.counter.subject import subject_of
-from tests.conftest import some
+from tests.conftest import demo_catalogue, some
 
 
 @pytest.fixture(scope="module")
 def demo() -> Catalogue:
-    return load(demo_folder())
+    return demo_catalogue()
 
 
 REQUESTS = [

@@ -9,7 +9,7 @@ import pytest
 from tests.bench.check_mutations import KINDS, Exam, Verdict, mutations
 from tests.conftest import EXPLORE
 
-TURNS = 5 if EXPLORE else 1
+TURNS = 2 if EXPLORE else 1
 
 
 @pytest.fixture(scope="module")
