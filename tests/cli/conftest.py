@@ -18,6 +18,8 @@ from fitcheck.catalogue import reader
 from fitcheck.catalogue.locate import Location, find_catalogue
 from fitcheck.catalogue.reader import Catalogue
 from fitcheck.catalogue.reader import load as _read
+from fitcheck.diagnostics.finding import Finding
+from fitcheck.services.upkeep import checking
 
 ROOT = Path(__file__).parents[2]
 SAMPLE = ROOT / "tests" / "data" / "sample-catalog"
@@ -26,6 +28,19 @@ KEPT = [ROOT / "catalog", SAMPLE]
 
 CLEAN = ("FITCHECK_CATALOG", "FITCHECK_DEBUG", "NO_COLOR", "FORCE_COLOR", "COLUMNS", "TERM")
 """Variables that change what is printed; a test sets those it means."""
+
+
+_KNOWN: dict[int, tuple[Catalogue, list[Finding]]] = {}
+_find_errors = checking.errors_in
+
+
+def _errors_in(catalogue: Catalogue) -> list[Finding]:
+    """Check a catalogue for errors, a kept one once."""
+    if catalogue.root.resolve() not in KEPT:
+        return _find_errors(catalogue)
+    if id(catalogue) not in _KNOWN:
+        _KNOWN[id(catalogue)] = catalogue, _find_errors(catalogue)
+    return _KNOWN[id(catalogue)][1]
 
 
 @dataclass(frozen=True)
@@ -70,6 +85,7 @@ def run_here(
     with pytest.MonkeyPatch.context() as patched:
         patched.chdir(cwd)
         patched.setattr(reader, "load", _load)
+        patched.setattr(checking, "errors_in", _errors_in)
         for name in CLEAN:
             patched.delenv(name, raising=False)
         for name, value in (env or {}).items():

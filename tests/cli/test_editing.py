@@ -61,7 +61,9 @@ def content(folder: Path) -> dict[Path, bytes]:
     return {path: path.read_bytes() for path in sorted(folder.rglob("*.yaml"))}
 
 
-@pytest.mark.parametrize("words", [[*ADD, *FITS], EDIT, RETIRE], ids=lambda words: words[0])
+@pytest.mark.parametrize(
+    "words", some([EDIT, [*ADD, *FITS], RETIRE], 2), ids=lambda words: words[0]
+)
 def test_shown_then_written_then_nothing_to_do(words: list[str], shop: Path, run) -> None:
     before = content(shop)
     shown = run(*words, cwd=shop)
@@ -91,6 +93,7 @@ def test_shown_then_written_then_nothing_to_do(words: list[str], shop: Path, run
         assert run("check", "--quiet", cwd=shop).code == run("check", "--quiet", cwd=ROOT).code
 
 
+@pytest.mark.night
 def test_what_is_written_is_found_by_the_other_commands(shop: Path, run) -> None:
     assert run(*ADD, *FITS, "--write", cwd=shop).code == 0
     assert run(*RETIRE, "--write", cwd=shop).code == 0
@@ -144,7 +147,9 @@ def test_whose_housing_it_is_is_not_guessed(words: list[str], said: str, shop: P
     assert said in ran.err
 
 
-@pytest.mark.parametrize("words", [[*ADD, *FITS], EDIT, RETIRE], ids=lambda words: words[0])
+@pytest.mark.parametrize(
+    "words", some([RETIRE, [*ADD, *FITS], EDIT], 2), ids=lambda words: words[0]
+)
 @pytest.mark.parametrize("named", some([["--catalog", str(ROOT / "catalog")], []], 1))
 def test_the_demo_is_shown_and_never_written(words, named, tmp_path: Path, run) -> None:
     before = content(ROOT / "catalog")

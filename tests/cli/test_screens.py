@@ -207,7 +207,7 @@ def answers(demo: Catalogue) -> list[Answer]:
 
 
 def _machines(demo: Catalogue) -> list[str]:
-    return some(list(demo.machines), 3)
+    return some(list(demo.machines), 2)
 
 
 def _answers(demo: Catalogue, machines: list[str]) -> Iterator[Answer]:

@@ -32,7 +32,7 @@ REQUESTS = [
 ]
 
 
-@pytest.mark.parametrize("machine", some(MACHINES, 3))
+@pytest.mark.parametrize("machine", some(MACHINES, 2))
 def test_every_demo_machine(demo, machine, loops):
     subject = subject_of(demo, machine)
     found = loops.universe(subject)

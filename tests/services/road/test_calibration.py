@@ -226,6 +226,7 @@ def test_outside_it_the_nearer_end_is_met(it):
         assert told.high - told.low > exact.high - exact.low
 
 
+@pytest.mark.night
 def test_a_higher_reading_never_means_a_lower_speed(it):
     middle = compare(it).before.flat.speed.value
     tops = [

@@ -99,6 +99,7 @@ def test_machines_of_the_demo_against_nested_loops(demo, loops) -> None:
         hold(market.supply(demand), loops.universe(demand.subject))
 
 
+@pytest.mark.night
 @pytest.mark.parametrize("family", some(["godwit-200", "turnstone-70"], 1))
 def test_factory_trains_against_nested_loops(demo, loops, family: str) -> None:
     market = Market(demo)
@@ -115,7 +116,8 @@ def test_factory_trains_against_nested_loops(demo, loops, family: str) -> None:
 def test_states_are_what_match_in_stock_lists(demo) -> None:
     """The other way round: the list of `match --in-stock`, of proved fit, has as many rows."""
     states = set()
-    for family in gaps(demands_of(demo)).families:
+    for id_ in demo.families if EXPLORE else ("sanderling-50", "turnstone-70"):
+        (family,) = gaps(demands_of(demo, family=id_)).families
         for gap in family.machines:
             request = Request(in_stock=True, proven_only=True)
             listed = match(gap.supply.demand.subject, request).counts.listed
@@ -191,7 +193,7 @@ def test_a_class_that_is_broken_whatever_the_gears_makes_nothing_sure(tmp_path) 
 
 def test_the_law_takes_away_and_never_adds(demo) -> None:
     for asked in some(("machines", "families"), 1):
-        demands = demands_of(demo, asked)
+        demands = demands_of(demo, asked, family=None if EXPLORE else "sanderling-50")
         plain = {g.supply.demand.id: g for f in gaps(demands).families for g in f.machines}
         for family in gaps(demands, lawful=True).families:
             for gap in family.machines:
