@@ -154,6 +154,8 @@ class Validated:
     def model_validate(self, data: dict[str, Any]) -> Record:
         key = tuple((name, id(value)) for name, value in data.items())
         if key not in self._known:
+            if len(self._known) >= 2_000:
+                self._known.clear()
             # Its values are kept too, so that no other gets the identity of one of them.
             self._known[key] = data, self._model.model_validate(data)
         return self._known[key][1]

@@ -118,7 +118,7 @@ def test_completing_imports_nothing_heavy(shell: str) -> None:
         assert offered <= set(words), typed
 
 
-def test_a_demo_match_needs_no_frames_and_no_road_without_a_chart_matplotlib() -> None:
+def test_an_answer_imports_only_what_it_needs() -> None:
     forms = ("table", "json", "csv") if EXPLORE else ("csv", "table")
     asked = [(["match", "dunlin-ten", "--format", form], {}) for form in forms]
     *told, (_, _, by_road) = probe(*asked, (["road", "dunlin-ten"], {}))
