@@ -30,17 +30,20 @@ CLEAN = ("FITCHECK_CATALOG", "FITCHECK_DEBUG", "NO_COLOR", "FORCE_COLOR", "COLUM
 """Variables that change what is printed; a test sets those it means."""
 
 
-_KNOWN: dict[int, tuple[Catalogue, list[Finding]]] = {}
+_FAULTLESS: set[tuple[str, ...]] = set()
+"""The texts of catalogues without an error."""
 _find_errors = checking.errors_in
 
 
 def _errors_in(catalogue: Catalogue) -> list[Finding]:
-    """Check a catalogue for errors, a kept one once."""
-    if catalogue.root.resolve() not in KEPT:
-        return _find_errors(catalogue)
-    if id(catalogue) not in _KNOWN:
-        _KNOWN[id(catalogue)] = catalogue, _find_errors(catalogue)
-    return _KNOWN[id(catalogue)][1]
+    """Check a catalogue for errors; of one without any, no other copy is checked."""
+    texts = tuple(sorted(source.text for source in catalogue.sources.values()))
+    if texts in _FAULTLESS:
+        return []
+    found = _find_errors(catalogue)
+    if not found:
+        _FAULTLESS.add(texts)
+    return found
 
 
 @dataclass(frozen=True)

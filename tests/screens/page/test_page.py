@@ -254,7 +254,7 @@ def test_a_machine_changed_before_is_compared_with_its_factory_gears(
     assert "+14.11 % in band" in read_page(render(sheet_of(subject, mild))).section(
         "compared"
     ).replace("\N{NO-BREAK SPACE}", " ")
-    untouched = sheet_of(subject_of(demo, "dunlin-ten"), [])
+    untouched = sheet_of(subject_of(demo, "dunlin-ten"), mild)
     assert "factory" not in read_page(render(untouched)).section("compared")
 
 
