@@ -20,6 +20,7 @@ import pytest
 from hypothesis import settings
 
 from fitcheck.catalogue import reader, source
+from fitcheck.catalogue.places import RecordPlace
 from fitcheck.catalogue.reader import Catalogue, load
 from fitcheck.catalogue.text import c_parser_available
 from fitcheck.catalogue.tree import Tree
@@ -138,6 +139,7 @@ def _read_each_text_once() -> Iterator[None]:
     with pytest.MonkeyPatch.context() as patched:
         patched.setattr(source, "_tree", parse_once)
         patched.setattr(reader, "KINDS", {kind: Validated(KINDS[kind]) for kind in KINDS})
+        patched.setattr(reader, "RecordPlace", lambda *at: RecordPlace(*at[:2], at[2].model))
         yield
 
 
@@ -145,11 +147,8 @@ class Validated:
     """A record's model that validates once what is made of the very same values."""
 
     def __init__(self, model: type[Record]) -> None:
-        self._model = model
+        self.model = model
         self._known: dict[tuple[tuple[str, int], ...], tuple[dict[str, Any], Record]] = {}
-
-    def __getattr__(self, name: str) -> Any:
-        return getattr(self._model, name)
 
     def model_validate(self, data: dict[str, Any]) -> Record:
         key = tuple((name, id(value)) for name, value in data.items())
@@ -157,7 +156,7 @@ class Validated:
             if len(self._known) >= 2_000:
                 self._known.clear()
             # Its values are kept too, so that no other gets the identity of one of them.
-            self._known[key] = data, self._model.model_validate(data)
+            self._known[key] = data, self.model.model_validate(data)
         return self._known[key][1]
 
 
