@@ -191,6 +191,12 @@ def test_a_class_that_is_broken_whatever_the_gears_makes_nothing_sure(tmp_path) 
     assert state_of(supply) is State.UNCLEAR
 
 
+def test_the_law_is_asked_only_where_somebody_wants_it(demo) -> None:
+    demand = next(one for one in demands_of(demo).judged if one.id == "dunlin-ten")
+    assert Market(demo).supply(demand).law is None
+    assert Market(demo, lawful=True).supply(demand).law is not None
+
+
 def test_the_law_takes_away_and_never_adds(demo) -> None:
     for asked in some(("machines", "families"), 1):
         demands = demands_of(demo, asked, family=None if EXPLORE else "sanderling-50")
