@@ -186,12 +186,12 @@ def check_match(subject: Subject, request: Request) -> Any:
 
 def test_every_demo_machine_in_its_band(demo: Catalogue) -> None:
     shorter = 0
-    for machine in some(list(demo.machines), 8):
+    for machine in some(list(demo.machines), 5):
         data = check_match(subject_of(demo, machine), Request())
         assert data["window"]["from"] == "band"
         assert data["ruled_out"] is None
         shorter += len(data["shorter"])
-    assert shorter > 4
+    assert shorter > 2
 
 
 def test_one_demo_machine_of_each_family_with_everything(demo: Catalogue) -> None:
@@ -392,7 +392,7 @@ def test_why_every_set_of_the_demo_on_machines_of_one_two_and_three_stages(
     fits = set()
     for machine in ("redshank-slip", "dunlin-ten", "godwit-bar"):
         subject = subject_of(demo, machine)
-        for set_id in list(demo.gear_sets)[:: 4 if EXPLORE else 10]:
+        for set_id in list(demo.gear_sets)[:: 4 if EXPLORE else 7]:
             fits.add(check_why(subject, set_id)["combination"]["fit"])
     assert fits == {"fits", "unproven", "ruled out"}
 

@@ -159,6 +159,7 @@ def test_a_measured_speed_moves_the_inputs_to_the_most_probable(seed: int, tmp_p
     assert not apart(replace(pair, allowed=1e-3 + 10 * pair.allowed) for pair in pairs)
 
 
+@pytest.mark.night
 @pytest.mark.parametrize(("seed", "off"), some([(9, -2.5), (0, 0.0)], 1))
 def test_a_shown_speed_is_a_range(seed: int, off: float, tmp_path: Path) -> None:
     """Nothing moves inside it; outside, its nearer end is met, and no spread shrinks."""
