@@ -1,13 +1,12 @@
-"""What `.ci/run` asks of the kept versions: python .ci/versions.py TASK.
+"""What `.ci/run` and `.ci/night` ask of the kept versions: python .ci/versions.py TASK.
 
-installed      refuses a package in this environment that known.txt does not hold in this version
-lowest         prints what lowest.txt holds unlike known.txt; refuses other than the lower bounds
-newest REPORT  prints what pip's report would install unlike known.txt
+installed  refuses a package in this environment that known.txt does not hold in this version
+lowest     prints what lowest.txt holds unlike known.txt; refuses other than the lower bounds
+newest     prints what this environment holds unlike known.txt
 """
 
 from __future__ import annotations
 
-import json
 import re
 import sys
 import tomllib
@@ -38,11 +37,11 @@ def unlike(found: Iterable[Pin], known: Iterable[Pin]) -> list[Pin]:
     return sorted(each for each in set(found) - set(known) if each[0] not in NOT_KEPT)
 
 
-def main(task: str, *words: str) -> str | None:
+def main(task: str) -> str | None:
     """Do a task; what is returned is what is wrong."""
     known = pins((HERE / "known.txt").read_text(encoding="utf-8"))
+    strange = unlike((pin(each.name, each.version) for each in distributions()), known)
     if task == "installed":
-        strange = unlike((pin(each.name, each.version) for each in distributions()), known)
         return f"not in .ci/known.txt, so run .ci/renew: {strange}" if strange else None
     if task == "lowest":
         lowest = pins((HERE / "lowest.txt").read_text(encoding="utf-8"))
@@ -54,12 +53,9 @@ def main(task: str, *words: str) -> str | None:
             return f"not in .ci/lowest.txt, so run .ci/renew: {other}"
         print("".join(f"{lowest[each]}\n" for each in unlike(lowest, known)), end="")
     elif task == "newest":
-        report = json.loads(Path(words[0]).read_text(encoding="utf-8"))["install"]
-        taken = (each["metadata"] for each in report)
-        new = unlike((pin(each["name"], each["version"]) for each in taken), known)
-        print("".join(f"{'=='.join(each)}\n" for each in new), end="")
+        print("".join(f"{'=='.join(each)}\n" for each in strange), end="")
     return None
 
 
 if __name__ == "__main__":
-    sys.exit(main(*sys.argv[1:]))
+    sys.exit(main(sys.argv[1]))

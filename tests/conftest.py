@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import inspect
 import json
 import os
@@ -18,18 +19,20 @@ from typing import Any, TypeVar
 import pytest
 from hypothesis import settings
 
-from fitcheck.catalogue import source
+from fitcheck.catalogue import reader, source
+from fitcheck.catalogue.places import RecordPlace
 from fitcheck.catalogue.reader import Catalogue, load
 from fitcheck.catalogue.text import c_parser_available
 from fitcheck.catalogue.tree import Tree
+from fitcheck.model.kinds import KINDS, Record
 
-# The gate draws the same examples every time and takes evenly spread cases of the long lists;
-# FITCHECK_EXPLORE=1, for the night, draws new ones, thirty times as many, and takes every case.
+# By day the same examples are drawn every time, long lists give evenly spread cases, and sweeps
+# marked `night` are left out; FITCHECK_EXPLORE=1 takes all, and draws thirty times as many.
 # FITCHECK_EXAMPLES says how many. A test that wants more or fewer asks for a multiple of it.
 EXPLORE = bool(os.environ.get("FITCHECK_EXPLORE"))
 settings.register_profile(
     "gate",
-    max_examples=int(os.environ.get("FITCHECK_EXAMPLES", "500" if EXPLORE else "15")),
+    max_examples=int(os.environ.get("FITCHECK_EXAMPLES", "300" if EXPLORE else "10")),
     derandomize=not EXPLORE,
     database=None,
     deadline=None,
@@ -53,8 +56,22 @@ T = TypeVar("T")
 Test = Callable[..., None]
 
 
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """Leave out what is for the night."""
+    if not EXPLORE:
+        left_out = [item for item in items if item.get_closest_marker("night")]
+        items[:] = [item for item in items if not item.get_closest_marker("night")]
+        config.hook.pytest_deselected(items=left_out)
+
+
+def pytest_collection_finish() -> None:
+    """Spare the garbage collector what stays anyhow: all modules and tests."""
+    gc.collect()
+    gc.freeze()
+
+
 def some(items: Sequence[T], few: int) -> list[T]:
-    """So many of them in the gate, evenly spread; all of them with FITCHECK_EXPLORE=1."""
+    """So many of them by day, evenly spread; all of them with FITCHECK_EXPLORE=1."""
     if EXPLORE or len(items) <= few:
         return list(items)
     return [items[n * len(items) // few] for n in range(few)]
@@ -103,10 +120,10 @@ def demo() -> Catalogue:
 
 
 @pytest.fixture(scope="session", autouse=True)
-def _parse_each_text_once() -> Iterator[None]:
-    """Parse each text once, however many tests read a copy of the file.
+def _read_each_text_once() -> Iterator[None]:
+    """Parse each text and validate each record of it once, in however many copies it is read.
 
-    A tree depends on nothing but the text, and nobody changes it. Records are read anew each time.
+    A tree and a record depend on nothing but the text, and nobody changes them.
     """
     parse = source._tree
 
@@ -121,7 +138,26 @@ def _parse_each_text_once() -> Iterator[None]:
 
     with pytest.MonkeyPatch.context() as patched:
         patched.setattr(source, "_tree", parse_once)
+        patched.setattr(reader, "KINDS", {kind: Validated(KINDS[kind]) for kind in KINDS})
+        patched.setattr(reader, "RecordPlace", lambda *at: RecordPlace(*at[:2], at[2].model))
         yield
+
+
+class Validated:
+    """A record's model that validates once what is made of the very same values."""
+
+    def __init__(self, model: type[Record]) -> None:
+        self.model = model
+        self._known: dict[tuple[tuple[str, int], ...], tuple[dict[str, Any], Record]] = {}
+
+    def model_validate(self, data: dict[str, Any]) -> Record:
+        key = tuple((name, id(value)) for name, value in data.items())
+        if key not in self._known:
+            if len(self._known) >= 2_000:
+                self._known.clear()
+            # Its values are kept too, so that no other gets the identity of one of them.
+            self._known[key] = data, self.model.model_validate(data)
+        return self._known[key][1]
 
 
 @pytest.fixture(scope="session")

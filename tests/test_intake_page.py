@@ -10,56 +10,23 @@ from __future__ import annotations
 import os
 import re
 import shutil
-import subprocess
-import sys
 from pathlib import Path
 
 import yaml
 
 from fitcheck.services.upkeep.checking import check_paths
+from tests.cli.conftest import run_line
+from tests.test_readme import agrees
 
 ROOT = Path(__file__).parents[1]
 PAGE = ROOT / "docs" / "intake.md"
 BLOCK = re.compile(r"^```(yaml|console)\n(.*?)^```", re.MULTILINE | re.DOTALL)
 
 
-def run(command: str, folder: Path) -> str:
-    env = {
-        "PATH": f"{folder / 'bin'}:{os.environ['PATH']}",
-        "PYTHONPATH": str(ROOT),
-        "COLUMNS": "80",
-        "LC_ALL": "C.UTF-8",
-    }
-    ran = subprocess.run(
-        ["bash", "-c", command],
-        cwd=folder,
-        env=env,
-        stdout=subprocess.PIPE,
-        stderr=subprocess.STDOUT,
-        encoding="utf-8",
-        check=False,
-    )
-    assert ran.returncode in (0, 1), ran.stdout
-    return ran.stdout
-
-
 def start(folder: Path) -> None:
     shutil.copytree(ROOT / "catalog", folder / "catalog")
     for path in (ROOT / "tests" / "data" / "lists").glob("arrowgrass*"):
         shutil.copy(path, folder)
-    shim = folder / "bin" / "fitcheck"
-    shim.parent.mkdir()
-    shim.write_text(f'#!/bin/sh\nexec "{sys.executable}" -m fitcheck "$@"\n', encoding="utf-8")
-    shim.chmod(0o755)
-
-
-def agrees(said: list[str], real: list[str]) -> bool:
-    """Whether real lines are those said, where a line of three dots stands for any."""
-    if not said:
-        return not real
-    if said[0] == "...":
-        return any(agrees(said[1:], real[skip:]) for skip in range(len(real) + 1))
-    return bool(real) and said[0] == real[0] and agrees(said[1:], real[1:])
 
 
 def test_the_walk_can_be_walked(tmp_path: Path) -> None:
@@ -77,7 +44,9 @@ def test_the_walk_can_be_walked(tmp_path: Path) -> None:
             first += f"\n{said.pop(0)}"
         assert first.startswith("$ fitcheck intake ")
         commands += 1
-        real = [line.rstrip() for line in run(first[2:], tmp_path).splitlines()]
+        ran = run_line(first[2:].replace("\\\n", " "), tmp_path)
+        assert ran.code in (0, 1), ran
+        real = [line.rstrip() for line in ran.out.splitlines()]
         if os.environ.get("FITCHECK_WRITE_GOLDEN") and said[:1] != ["..."]:
             text = text.replace(body, "\n".join([first, *real]) + "\n", 1)
             PAGE.write_text(text, encoding="utf-8")

@@ -7,13 +7,13 @@ what a block ought to say, run its command with COLUMNS=80.
 
 from __future__ import annotations
 
-import os
 import re
 import subprocess
-import sys
 from pathlib import Path
 
 import pytest
+
+from tests.cli.conftest import run_line
 
 ROOT = Path(__file__).parents[1]
 README = ROOT / "README.md"
@@ -40,28 +40,11 @@ def sessions(text: str) -> list[tuple[str, list[str]]]:
     return found
 
 
-def printed(command: str, folder: Path, *, errors: bool) -> list[str]:
+def printed(command: str, *, together: bool) -> list[str]:
     """The lines a command prints, with or without what goes to stderr."""
-    shim = folder / "fitcheck"
-    shim.write_text(f'#!/bin/sh\nexec "{sys.executable}" -m fitcheck "$@"\n', encoding="utf-8")
-    shim.chmod(0o755)
-    env = {
-        "PATH": f"{folder}:{os.environ['PATH']}",
-        "PYTHONPATH": str(ROOT),
-        "COLUMNS": "80",
-        "LC_ALL": "C.UTF-8",
-    }
-    ran = subprocess.run(
-        ["bash", "-c", command],
-        cwd=ROOT,
-        env=env,
-        stdout=subprocess.PIPE,
-        stderr=subprocess.STDOUT if errors else subprocess.DEVNULL,
-        encoding="utf-8",
-        check=False,
-    )
-    assert ran.returncode in (0, 1, 3), ran.stdout
-    return ran.stdout.splitlines()
+    ran = run_line(command, together=together)
+    assert ran.code in (0, 1, 3), ran
+    return ran.out.splitlines()
 
 
 def agrees(said: list[str], real: list[str]) -> bool:
@@ -82,14 +65,14 @@ def test_there_are_sessions() -> None:
 
 
 @pytest.mark.parametrize(("command", "said"), SESSIONS, ids=[command for command, _ in SESSIONS])
-def test_the_readme_shows_what_happens(command: str, said: list[str], tmp_path: Path) -> None:
+def test_the_readme_shows_what_happens(command: str, said: list[str]) -> None:
     while said and not said[-1]:
         said = said[:-1]
 
     assert len(said) >= 2
-    if agrees(said, printed(command, tmp_path, errors=False)):
+    if agrees(said, printed(command, together=False)):
         return
-    full = printed(command, tmp_path, errors=True)
+    full = printed(command, together=True)
     if not agrees(said, full):
         # One plain comparison, so that pytest shows the first difference.
         assert said == full

@@ -186,12 +186,12 @@ def check_match(subject: Subject, request: Request) -> Any:
 
 def test_every_demo_machine_in_its_band(demo: Catalogue) -> None:
     shorter = 0
-    for machine in some(list(demo.machines), 15):
+    for machine in some(list(demo.machines), 5):
         data = check_match(subject_of(demo, machine), Request())
         assert data["window"]["from"] == "band"
         assert data["ruled_out"] is None
         shorter += len(data["shorter"])
-    assert shorter > 8
+    assert shorter > 2
 
 
 def test_one_demo_machine_of_each_family_with_everything(demo: Catalogue) -> None:
@@ -201,7 +201,7 @@ def test_one_demo_machine_of_each_family_with_everything(demo: Catalogue) -> Non
         (entry.record.family, entry.record.housing if EXPLORE else None): machine
         for machine, entry in demo.machines.items()
     }
-    for machine in machines.values():
+    for machine in machines.values() if EXPLORE else ("redshank-slip", "dunlin-ten", "godwit-bar"):
         data = check_match(subject_of(demo, machine), EVERYTHING)
         assert data["window"] == {"from": "any", "low": None, "high": None}
         for each in data["ruled_out"]:
@@ -392,7 +392,7 @@ def test_why_every_set_of_the_demo_on_machines_of_one_two_and_three_stages(
     fits = set()
     for machine in ("redshank-slip", "dunlin-ten", "godwit-bar"):
         subject = subject_of(demo, machine)
-        for set_id in list(demo.gear_sets)[::4]:
+        for set_id in list(demo.gear_sets)[:: 4 if EXPLORE else 7]:
             fits.add(check_why(subject, set_id)["combination"]["fit"])
     assert fits == {"fits", "unproven", "ruled out"}
 
@@ -438,7 +438,7 @@ def test_identify_nothing(demo: Catalogue) -> None:
     assert data["candidates"] == []
 
 
-@pytest.mark.parametrize("family", ["redshank-50", "dunlin-50", "godwit-200"])
+@pytest.mark.parametrize("family", some(["redshank-50", "godwit-200", "dunlin-50"], 2))
 def test_options_of_a_family(demo: Catalogue, family: str) -> None:
     entry = demo.families[family]
     groups = list(options(demo, entry, Request()))

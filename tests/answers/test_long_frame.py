@@ -8,17 +8,17 @@ import pandas as pd
 import pytest
 
 from fitcheck.answers.long_frame import long_frame
-from fitcheck.catalogue.locate import demo_folder
-from fitcheck.catalogue.reader import Catalogue, load
+from fitcheck.catalogue.reader import Catalogue
 from fitcheck.errors import UsageError
 from fitcheck.services.counter.match import match
 from fitcheck.services.counter.request import Request
 from fitcheck.services.counter.subject import subject_of
+from tests.conftest import demo_catalogue, some
 
 
 @pytest.fixture(scope="module")
 def demo() -> Catalogue:
-    return load(demo_folder())
+    return demo_catalogue()
 
 
 REQUESTS = [
@@ -36,8 +36,11 @@ REQUESTS = [
 MACHINES = ["dunlin-ten", "dunlin-ten-closed", "whimbrel-moor", "redshank-slip", "godwit-bar"]
 
 
-@pytest.mark.parametrize("request_", REQUESTS, ids=range(len(REQUESTS)))
-@pytest.mark.parametrize("machine", MACHINES)
+CASES = [(machine, request_) for request_ in REQUESTS for machine in MACHINES]
+"""By day one in four of them: every machine, every request."""
+
+
+@pytest.mark.parametrize(("machine", "request_"), some(CASES, 9))
 def test_every_row_is_that_of_match(demo, machine, request_):
     subject = subject_of(demo, machine)
     frame = long_frame(subject, request_, threads=2)

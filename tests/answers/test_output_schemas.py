@@ -23,6 +23,7 @@ from fitcheck.rules.checks import check
 from fitcheck.services.counter.match import match
 from fitcheck.services.counter.request import Request
 from fitcheck.services.counter.subject import subject_of
+from tests.conftest import some
 
 FOLDER = Path(__file__).parents[2] / "schemas"
 ALL = output_schemas()
@@ -38,7 +39,7 @@ def test_no_schema_of_a_catalogue_file_has_the_same_name() -> None:
     assert not set(ALL) & set(schemas())
 
 
-@pytest.mark.parametrize("name", ALL)
+@pytest.mark.parametrize("name", some(list(ALL), 4))
 def test_each_is_a_valid_schema_of_its_dialect(name: str) -> None:
     schema = ALL[name]
     assert schema["$schema"] == "https://json-schema.org/draft/2020-12/schema"

@@ -49,7 +49,7 @@ def report(demo: Catalogue, roads) -> RoadReport:
 @pytest.fixture(scope="module")
 def reports(demo: Catalogue) -> list[RoadReport]:
     """Demo machines whose engine is known, with two combinations and one that is shorter."""
-    found, machines = [], some(list(demo.machines), 6)
+    found, machines = [], some(list(demo.machines), 2)
     for id_ in machines:
         subject = subject_of(demo, id_)
         result = match(subject, Request(top=2))
@@ -187,7 +187,7 @@ def _broken(data: Any) -> Any:
 def test_the_schema_refuses_a_member_too_few_or_too_many(demo: Catalogue, roads) -> None:
     data = valid(roads.road_report(demo, roads.THREE[1:2]))
     found = list(_broken(data))
-    passed = [what for what, broken in some(found, 120) if JUDGE.is_valid(broken)]
+    passed = [what for what, broken in some(found, 60) if JUDGE.is_valid(broken)]
     free = ("gear_sets: without", "pairs: without")  # which there are is the catalogue's
     assert [what for what in passed if not any(word in what for word in free)] == []
     assert len(found) > 250

@@ -119,13 +119,13 @@ COMMANDS = (
     "match dunlin-ten --road --lawful --max-price 50",
     "why dunlin-ten MA-1545 SA-107 --margins",
     "road dunlin-ten MA-1545 MA-1545+SA-107 GW-20-108",
-    "options dunlin-50 --top 1",
+    "options redshank-50 --top 1",
     "identify 15/47 14/54",
     f"intake tests/data/lists/arrowgrass-2026-01.csv {LIST}",
     f"intake tests/data/lists/arrowgrass-2026-02.xlsx {LIST}",
     "shelf list",
-    "shelf gaps --lawful --families --family dunlin-50",
-    "shelf gaps",
+    "shelf gaps --lawful --families --family sanderling-50",
+    "shelf gaps --family sanderling-50",
     "shelf plan --budget 100",
 )
 ON_THE_SHELF = (

@@ -15,6 +15,7 @@ import pytest
 import yaml
 
 from tests.cli.watched import on_a_terminal
+from tests.conftest import EXPLORE, some
 
 ROOT = Path(__file__).parents[2]
 ADD = [
@@ -52,7 +53,7 @@ def shop(tmp_path: Path) -> Path:
 
 def records(shop: Path, name: str = "marram") -> dict[str, Any]:
     text = (shop / "catalog" / "sets" / f"{name}.yaml").read_text("utf-8")
-    found: dict[str, Any] = yaml.load(text, yaml.BaseLoader)["records"]
+    found: dict[str, Any] = yaml.load(text, yaml.CBaseLoader)["records"]
     return found
 
 
@@ -60,7 +61,9 @@ def content(folder: Path) -> dict[Path, bytes]:
     return {path: path.read_bytes() for path in sorted(folder.rglob("*.yaml"))}
 
 
-@pytest.mark.parametrize("words", [[*ADD, *FITS], EDIT, RETIRE], ids=lambda words: words[0])
+@pytest.mark.parametrize(
+    "words", some([EDIT, [*ADD, *FITS], RETIRE], 2), ids=lambda words: words[0]
+)
 def test_shown_then_written_then_nothing_to_do(words: list[str], shop: Path, run) -> None:
     before = content(shop)
     shown = run(*words, cwd=shop)
@@ -86,9 +89,11 @@ def test_shown_then_written_then_nothing_to_do(words: list[str], shop: Path, run
     assert (again.code, again.out) == (0, "")
     assert again.err.startswith("fitcheck: nothing to do: the catalogue says so already (")
     assert content(shop) == after
-    assert run("check", "--quiet", cwd=shop).code == run("check", "--quiet", cwd=ROOT).code
+    if EXPLORE or words is EDIT:
+        assert run("check", "--quiet", cwd=shop).code == run("check", "--quiet", cwd=ROOT).code
 
 
+@pytest.mark.night
 def test_what_is_written_is_found_by_the_other_commands(shop: Path, run) -> None:
     assert run(*ADD, *FITS, "--write", cwd=shop).code == 0
     assert run(*RETIRE, "--write", cwd=shop).code == 0
@@ -142,8 +147,10 @@ def test_whose_housing_it_is_is_not_guessed(words: list[str], said: str, shop: P
     assert said in ran.err
 
 
-@pytest.mark.parametrize("words", [[*ADD, *FITS], EDIT, RETIRE], ids=lambda words: words[0])
-@pytest.mark.parametrize("named", [["--catalog", str(ROOT / "catalog")], []])
+@pytest.mark.parametrize(
+    "words", some([RETIRE, [*ADD, *FITS], EDIT], 2), ids=lambda words: words[0]
+)
+@pytest.mark.parametrize("named", some([["--catalog", str(ROOT / "catalog")], []], 1))
 def test_the_demo_is_shown_and_never_written(words, named, tmp_path: Path, run) -> None:
     before = content(ROOT / "catalog")
     refused = run(*words, *named, "--write", cwd=tmp_path)
@@ -207,7 +214,7 @@ def test_only_what_is_needed_and_missing_is_asked(shop: Path) -> None:
     assert records(shop)["MA-1852"]["pairs"] == {"primary": "18/52"}
 
 
-@pytest.mark.parametrize("answer", ["n", ""])
+@pytest.mark.parametrize("answer", some(["", "n"], 1))
 def test_without_a_yes_nothing_is_written(answer: str, shop: Path) -> None:
     before = content(shop)
     code, sent = answered([*ADD, *FITS], [("Write it? [y/N]: ", answer)], shop)
@@ -215,7 +222,7 @@ def test_without_a_yes_nothing_is_written(answer: str, shop: Path) -> None:
     assert content(shop) == before
 
 
-@pytest.mark.parametrize("words", [EDIT, RETIRE], ids=lambda words: words[0])
+@pytest.mark.parametrize("words", some([EDIT, RETIRE], 1), ids=lambda words: words[0])
 def test_a_yes_writes_and_the_flag_does_not_ask(words: list[str], shop: Path) -> None:
     before = content(shop)
     code, sent = answered(words, [("Write it? [y/N]: ", "y")], shop)

@@ -50,7 +50,7 @@ def as_shown(path: Path) -> str:
 
 CORPUS = _corpus()
 PARTS = 4
-SHOWN = some(list(CORPUS.items()), 60)
+SHOWN = some(list(CORPUS.items()), 36)
 """The reader's own tests take every one; here is asked how they are shown."""
 
 

@@ -27,10 +27,10 @@ from rich.cells import cell_len
 
 from fitcheck.services.shelf import gaps, plan
 from tests.cli.conftest import Ran, Run
-from tests.conftest import some
+from tests.conftest import EXPLORE, some
 
 ROOT = Path(__file__).parents[2]
-SHELF = yaml.load((ROOT / "catalog" / "shelf.yaml").read_text(encoding="utf-8"), yaml.BaseLoader)
+SHELF = yaml.load((ROOT / "catalog" / "shelf.yaml").read_text(encoding="utf-8"), yaml.CBaseLoader)
 COST = {id_: Decimal(one["cost"]) for id_, one in SHELF["records"].items() if "cost" in one}
 """What the shop paid last, read by a reader of its own."""
 
@@ -49,6 +49,9 @@ PAGES = {
     "plan-families": ["shelf", "plan", "--budget", "250", "--families", "--tune", "stock"],
     "plan-nothing": ["shelf", "plan", "--budget", "12.5", "--family", "godwit-200"],
 }
+
+if not EXPLORE:  # what `plan` answers to these is asked in JSON
+    del PAGES["plan-lawful"], PAGES["plan-families"]
 
 WHOLE = {"gaps-80.txt", "plan-80.txt", "plan-nothing-80.txt"}
 """Pages kept whole; of the others the layout is tested, and that narrow ones say all."""
@@ -117,7 +120,7 @@ def test_a_narrow_page_says_all_that_a_wide_one_does(asked) -> None:
         assert narrow == wide, name
 
 
-@pytest.mark.parametrize("width", some([24, 32, 40, 52, 60, 80, 132, 200], 4))
+@pytest.mark.parametrize("width", some([80, 32, 40, 52, 24, 60, 132, 200], 2))
 def test_the_shopping_list_is_enough_to_order_by_at_every_width(width: int, asked, demo) -> None:
     words = ["shelf", "plan", "--budget", "300"]
     page = asked(*words, env={**DEMO, "COLUMNS": str(width)}).out
@@ -150,7 +153,7 @@ def answer(asked, name: str, *words: str) -> Any:
 
 
 @pytest.mark.parametrize(
-    "words", [(), ("--lawful",), ("--families",), ("--top", "1"), ("--tune", "stock")]
+    "words", some([("--lawful",), (), ("--families",), ("--top", "1"), ("--tune", "stock")], 2)
 )
 def test_gaps_in_json_agree_with_themselves_and_with_csv(words: tuple[str, ...], asked) -> None:
     data = answer(asked, "gaps", "shelf", "gaps", *words)
@@ -189,7 +192,7 @@ def test_gaps_in_json_agree_with_themselves_and_with_csv(words: tuple[str, ...],
 def discount(supplier: str) -> str | None:
     """Percent off, as the supplier's record in the demo says."""
     found: dict[str, str] = yaml.load(
-        (ROOT / "catalog" / "suppliers" / f"{supplier}.yaml").read_text("utf-8"), yaml.BaseLoader
+        (ROOT / "catalog" / "suppliers" / f"{supplier}.yaml").read_text("utf-8"), yaml.CBaseLoader
     )["records"][supplier]
     return found.get("discount_percent")
 
@@ -221,7 +224,7 @@ def check_kit(kit: dict[str, Any], data: dict[str, Any]) -> None:
 
 
 @pytest.mark.parametrize(
-    "words", [("300",), ("200", "--lawful"), ("500", "--families"), ("0",), ("5000",)]
+    "words", some([("300",), ("200", "--lawful"), ("500", "--families"), ("0",), ("5000",)], 3)
 )
 def test_a_plan_in_json_agrees_with_itself_and_with_csv(words: tuple[str, ...], asked) -> None:
     data = answer(asked, "plan", "shelf", "plan", "--budget", *words)
@@ -263,7 +266,7 @@ def test_markdown_is_one_table(words: list[str], asked) -> None:
     assert sum(token.type == "tr_open" for token in tokens) == len(rows)
 
 
-def test_visits_from_a_file_turn_the_plan(run, tmp_path: Path) -> None:
+def test_visits_from_a_file_turn_the_plan(run, asked, tmp_path: Path) -> None:
     path = tmp_path / "till.csv"
     path.write_text("machine,visits\ncurlew-fen,50\nwhimbrel-sound,2\n", encoding="utf-8")
     words = ["shelf", "plan", "--budget", "70", "--visits", str(path)]
@@ -276,7 +279,7 @@ def test_visits_from_a_file_turn_the_plan(run, tmp_path: Path) -> None:
     assert data["weighted"]
     assert data["unweighted"] == 32
     assert "curlew-fen" in {one["machine"] for one in data["served"]}
-    plain = answer(run, "plan", *words[:4])
+    plain = answer(asked, "plan", *words[:4])
     assert "curlew-fen" not in {one["machine"] for one in plain["served"]}
 
 

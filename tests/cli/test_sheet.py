@@ -9,6 +9,8 @@ from pathlib import Path
 
 import pytest
 
+from tests.conftest import some
+
 ROOT = Path(__file__).parents[2]
 DEMO = {"FITCHECK_CATALOG": str(ROOT / "catalog"), "LC_ALL": "C"}
 FIXED = ["--date", "2026-11-25"]
@@ -132,7 +134,9 @@ def test_a_quotation_on_a_doubtful_count_is_subject_to_a_recount(run) -> None:
     assert "recount" not in factory
 
 
-@pytest.mark.parametrize(("days", "asks"), [(0, False), (-366, False), (366, False), (367, True)])
+@pytest.mark.parametrize(
+    ("days", "asks"), some([(366, False), (0, False), (367, True), (-366, False)], 2)
+)
 def test_a_day_far_from_today_is_asked_about(run, days: int, asks: bool) -> None:
     day = dt.date.today() + dt.timedelta(days=days)
     ran = run("sheet", "dunlin-ten", "SA-108", "-o", "-", "--date", str(day), env=DEMO)

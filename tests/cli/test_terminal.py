@@ -47,13 +47,13 @@ ANSWERS = [
 
 # Output that cannot be written.
 
-BROKEN_OFF = some(ANSWERS, 6)
+BROKEN_OFF = some(ANSWERS, 3)
 
 
 FORKS = """
 import json, os, pathlib, sys
-import pandas, rich.console
-import fitcheck.answers.frames, fitcheck.services.upkeep.checking, fitcheck.services.counter.options
+import rich.console
+import fitcheck.services.upkeep.checking, fitcheck.services.counter.options
 from fitcheck.catalogue import reader
 from fitcheck.cli import main
 demo = reader.load()
@@ -127,6 +127,7 @@ def test_a_reader_that_leaves_is_no_fault(program, unwritten) -> None:
     assert alone.stderr == b""
 
 
+@pytest.mark.night
 def test_the_first_line_through_a_pipe(program) -> None:
     ran = program("match", "dunlin-ten", "--top", "0", shell='"$@" | head -n 1', env=DEMO)
 
@@ -137,8 +138,8 @@ def test_the_first_line_through_a_pipe(program) -> None:
 
 def test_closed_streams(program) -> None:
     closed_out = program("match", "dunlin-ten", shell='"$@" >&-', env=DEMO)
-    closed_err = program("match", "nobody", shell='"$@" 2>&-', env=DEMO)
-    closed_in = program("match", "dunlin-ten", shell='"$@" <&-', env=DEMO)
+    closed_err = program("schema", "nobody", shell='"$@" 2>&-', env=DEMO)
+    closed_in = program("--version", shell='"$@" <&-', env=DEMO)
 
     assert closed_out.returncode == 2
     assert closed_out.stderr == b"fitcheck: stdout is closed; open it or send it to a file\n"
@@ -162,10 +163,10 @@ def test_a_machine_through_a_pipe(program, tmp_path: Path) -> None:
 
 
 def test_bytes_that_are_no_text(program) -> None:
-    ran = program("match", b"\xff\xfe-ten", "--wheel", b"\xe9", env=DEMO)
+    ran = program("match", b"\xff\xfe-ten", "--wheel", b"\xe9", env=DEMO) if EXPLORE else None
     unknown = program("match", b"\xff\xfe-ten", env=DEMO)
 
-    for one in (ran, unknown):
+    for one in (unknown, *([ran] if ran else [])):
         assert (one.returncode, one.stdout) == (2, b"")
         assert one.stderr.count(b"\n") == 1
         assert one.stderr.isascii()
@@ -238,7 +239,7 @@ STRANGE = [
 
 
 @pytest.mark.parametrize("words", STRANGE, ids=" ".join)
-@pytest.mark.parametrize("columns", ["40", "80", "200"])
+@pytest.mark.parametrize("columns", some(["40", "80", "200"], 2))
 def test_names_cannot_steer_the_terminal(words, columns, strange: Path, run) -> None:
     ran = run(*words, "--catalog", str(strange), env={"COLUMNS": columns})
 
@@ -337,6 +338,7 @@ def test_what_programs_read_is_utf8_on_any_terminal(strange: Path, run) -> None:
     assert "Möwe 50 貨車" in run(*words[:-1], "json", "--catalog", str(strange)).out
 
 
+@pytest.mark.night
 def test_real_programs_under_a_plain_locale(strange: Path, program) -> None:
     words = ["match", "umlaut", "--percent", "-50..50", "--catalog", str(strange)]
     envs = [{"LC_ALL": "C", "PYTHONUTF8": "0"}, {"PYTHONIOENCODING": "ascii"}]
@@ -350,7 +352,9 @@ def test_real_programs_under_a_plain_locale(strange: Path, program) -> None:
         assert refused.stderr.count(b"\n") == 1
 
 
-@pytest.mark.parametrize("columns", ["0", "1", "20", "-5", "wide", "", "²", "9" * 30, "500"])
+@pytest.mark.parametrize(
+    "columns", some(["1", "0", "20", "-5", "wide", "", "²", "9" * 30, "500"], 5)
+)
 def test_odd_widths(columns: str, run) -> None:
     for words in ANSWERS[:8] if EXPLORE or columns == "1" else some(ANSWERS[:8], 2):
         ran = run(*words, env={**DEMO, "COLUMNS": columns})

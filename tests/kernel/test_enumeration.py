@@ -326,7 +326,7 @@ def crowded(seed: int) -> Problem:
     )
 
 
-@pytest.mark.parametrize("seed", some(range(60), 8))
+@pytest.mark.parametrize("seed", some(range(60), 4))
 def test_crowded_classes_are_cut_only_past_the_top(seed):
     problem = crowded(seed)
     everything = truth(problem, (None, None))
@@ -339,7 +339,7 @@ def test_crowded_classes_are_cut_only_past_the_top(seed):
         assert by_columns(problem, top=40, max_price=price) == expected
 
 
-@pytest.mark.parametrize("seed", some(range(10), 4))
+@pytest.mark.parametrize("seed", some(range(10), 2))
 @pytest.mark.parametrize("threads", [1, 3])
 def test_tables_hold_together(seed, threads, monkeypatch):
     problem = crowded(seed)

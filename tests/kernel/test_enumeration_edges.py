@@ -56,8 +56,8 @@ def naive_change(old: Fraction, first: Pair, second: Pair) -> float:
     return 100 * (float(old) / ratio - 1)
 
 
-@pytest.mark.parametrize("seed", some(range(4), 2))
-@pytest.mark.parametrize("band", [(0, 30), (-30, 0)])
+@pytest.mark.parametrize("seed", some(range(4), 1))
+@pytest.mark.parametrize("band", some([(0, 30), (-30, 0)], 1))
 def test_combinations_on_the_edge_are_inside_where_floats_drop_some(seed, band):
     draw = random.Random(seed)
     exact = dropped = 0
@@ -106,7 +106,7 @@ def test_combinations_on_a_decimal_edge_are_inside():
 def test_float_ties_cut_a_top_fifty_wrong():
     draw = random.Random(11)
     wrong = 0
-    for _ in range(5):
+    for _ in range(5 if EXPLORE else 2):
         stages = [
             [
                 Choice(pair, 0, 0, 0, [Item(f"{name}{n}", draw.randint(40, 400))])

@@ -283,12 +283,12 @@ def accepts(text: str) -> bool:
 class TestSchemaPattern:
     """The pattern of the schema takes exactly the ASCII spellings that the reader takes."""
 
-    @settings(max_examples=8 * settings().max_examples)
+    @settings(max_examples=4 * settings().max_examples)
     @given(st.from_regex(PAIR_PATTERN, fullmatch=True))
     def test_reader_takes_what_the_pattern_takes(self, text: str) -> None:
         assert accepts(text)
 
-    @settings(max_examples=20 * settings().max_examples)
+    @settings(max_examples=8 * settings().max_examples)
     @given(
         st.text(alphabet="0123456789 zZ=/:xX-tToO.,[]", max_size=14)
         | st.builds(

@@ -185,7 +185,8 @@ def test_larger_knapsacks_with_cents(seed: int) -> None:
     prices = [chance.randrange(1, 2000) for _ in range(60)]
     worths = [chance.randrange(1, 100) for _ in range(60)]
     best = knapsack(prices, worths, sum(prices))
-    for budget in (0, min(prices) - 1, min(prices), 7001, sum(prices) - 1, sum(prices)):
+    budgets = (0, 7001, sum(prices) - 1, min(prices) - 1, min(prices), sum(prices))
+    for budget in some(budgets, 3):
         found = best_purchase(as_coverage(prices, worths, budget))
         assert found.optimal
         assert found.purchase.weight == best[budget]

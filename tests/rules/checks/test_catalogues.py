@@ -101,7 +101,7 @@ def test_every_finding_names_field_and_place(tmp_path: Path) -> None:
 
 
 def test_fingerprints_stay_when_lines_move(tmp_path: Path) -> None:
-    for code, told in some(list(explanations().items()), 40):
+    for code, told in some(list(explanations().items()), 20):
         if code < "FC2":
             continue
         folder = tmp_path / code
@@ -128,7 +128,7 @@ def test_no_spoilt_catalogue_stops_the_checks(tmp_path: Path) -> None:
             field, colon, value = line.partition(": ")
             if colon:
                 values.setdefault(field.strip(), []).append(value)
-    for turn in range(12 if EXPLORE else 4):
+    for turn in range(12 if EXPLORE else 2):
         folder = tmp_path / str(turn)
         lay_out(folder, {name: _spoilt(text, values, chance) for name, text in files.items()})
         found = {finding.code for finding in check(load(folder))}

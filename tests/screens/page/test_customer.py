@@ -106,7 +106,7 @@ NO_ROAD = ("no engine figures", "figures that contradict")
 """Changes that leave no machine a road part."""
 
 
-@pytest.fixture(scope="module", params=some(sorted(CHANGES), 6))
+@pytest.fixture(scope="module", params=some(sorted(CHANGES), 2))
 def changed(request, tmp_path_factory) -> tuple[str, Catalogue]:
     """The demo in a folder of its own, with one change of every machine and family."""
     folder = tmp_path_factory.mktemp("world") / "catalog"

@@ -12,8 +12,6 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fitcheck.catalogue.locate import demo_folder
-from fitcheck.catalogue.reader import load
 from fitcheck.model.money import amount, minor_units, price_places
 from fitcheck.rules import fit
 from fitcheck.rules.answers import Answer, Evidence, Verdict, judge
@@ -26,6 +24,7 @@ from fitcheck.services.counter.match import match
 from fitcheck.services.counter.options import options
 from fitcheck.services.counter.request import Request
 from fitcheck.services.counter.subject import subject_of
+from tests.conftest import demo_catalogue
 
 D = Decimal
 
@@ -401,7 +400,7 @@ def test_a_rule_added_tomorrow_is_asked_of_every_set(load_records, monkeypatch):
 
 def test_the_seat_of_a_joint_hangs_on_its_two_sides_and_nothing_else():
     """Sets of equal sides are judged as one, so what a joint answers must be a function of them."""
-    subject = subject_of(load(demo_folder()), "dunlin-ten-regeared")
+    subject = subject_of(demo_catalogue(), "dunlin-ten-regeared")
     choices = Choices.of(subject)
     wheels, pinions = ([one.gear_set for one in alive] for alive in choices.alive)
     seen = {}
@@ -418,7 +417,7 @@ def test_the_seat_of_a_joint_hangs_on_its_two_sides_and_nothing_else():
 
 def test_each_set_and_each_seat_is_judged_once_for_a_question(monkeypatch):
     """A long list, its counts and its exclusions, and every tune of a factory train."""
-    catalogue = load(demo_folder())
+    catalogue = demo_catalogue()
     judged, seats = Counter(), Counter()
 
     def count_set(gear_set, setting):

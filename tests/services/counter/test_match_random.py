@@ -136,7 +136,7 @@ def requests(draw, changes: list[Fraction]) -> Request:
 
 
 @settings(
-    max_examples=3 * settings().max_examples,
+    max_examples=settings().max_examples,
     deadline=None,
     suppress_health_check=[HealthCheck.too_slow],
 )

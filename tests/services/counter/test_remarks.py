@@ -7,19 +7,19 @@ from fractions import Fraction
 
 import pytest
 
-from fitcheck.catalogue.locate import demo_folder
-from fitcheck.catalogue.reader import Catalogue, load
+from fitcheck.catalogue.reader import Catalogue
 from fitcheck.kernel.gearing import road_speed_change
 from fitcheck.kernel.teeth import read_train
 from fitcheck.services.counter.match import match
 from fitcheck.services.counter.remarks import remarks_on
 from fitcheck.services.counter.request import Request
 from fitcheck.services.counter.subject import subject_from_counts, subject_of
+from tests.conftest import demo_catalogue
 
 
 @pytest.fixture(scope="module")
 def demo() -> Catalogue:
-    return load(demo_folder())
+    return demo_catalogue()
 
 
 def _told(demo: Catalogue, teeth: str, **options: object) -> str:

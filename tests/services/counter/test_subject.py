@@ -6,11 +6,9 @@ import re
 from collections.abc import Sequence
 from dataclasses import replace
 from fractions import Fraction
-from pathlib import Path
 
 import pytest
 
-from fitcheck.catalogue.reader import load
 from fitcheck.errors import UnreadableError, UsageError
 from fitcheck.kernel.teeth import Pair, read_train
 from fitcheck.services.counter.lookup import (
@@ -30,6 +28,7 @@ from fitcheck.services.counter.subject import (
     subject_of,
     with_idler_seats,
 )
+from tests.conftest import demo_catalogue
 
 KNOT = {
     "name": "Knot 50",
@@ -444,7 +443,7 @@ def test_only_a_train_on_file_shows_that_what_stays_is_factory_made(load_records
 def _opened(seats: Sequence[str] | None) -> Subject:
     """The demo's machine with the gearbox open, asked by its counts."""
     counted = subject_from_counts(
-        load(Path(__file__).parents[3] / "catalog"),
+        demo_catalogue(),
         "dunlin-50",
         read_train("15/40,14/55"),
         housing_name="short",

@@ -12,6 +12,7 @@ from openpyxl import Workbook
 from fitcheck.errors import UsageError
 from fitcheck.kernel.teeth import Pair
 from fitcheck.services.price_lists.outcomes import OUTCOMES
+from tests.conftest import table
 from tests.services.price_lists.conftest import DAY, HEAD, Shop, summary
 
 
@@ -103,7 +104,7 @@ def test_ids_follow_the_manner_of_the_supplier(shop: Shop) -> None:
 # ------------------------------------------------------------------ what must be asked
 
 
-@pytest.mark.parametrize(
+@table(
     ("line", "kinds"),
     [
         ("A-1;;15/44;;Dunlin Ten;;;50;", ["stage"]),
@@ -278,7 +279,7 @@ def test_what_the_catalogue_says_too_is_unchanged(shop: Shop) -> None:
         assert shop.row(line).outcome == "unchanged", line
 
 
-@pytest.mark.parametrize(
+@table(
     ("line", "told"),
     [
         ("A-1;Pair;15/44;primary;Dunlin Ten;10;;51;yes", ["price 50.00 EUR -> 51.00 EUR"]),

@@ -60,7 +60,7 @@ def test_the_model_meets_the_reading_as_far_as_the_reading_is_surer(it):
     assert 0 < left < 0.5
 
 
-@pytest.mark.parametrize("off", some([-3.0, -1.0, 2.5, 0.5], 2))
+@pytest.mark.parametrize("off", some([-3.0, -1.0, 2.5, 0.5], 1))
 def test_nothing_is_more_probable_than_the_inputs_found(it, off):
     """scipy, from the inputs found and from ten places about them, finds nothing better."""
     inputs = gather(it)
@@ -76,7 +76,7 @@ def test_nothing_is_more_probable_than_the_inputs_found(it, off):
     moved = moves(inputs, calibrate(inputs, 10.0, RoadAsked(measured_top_km_h=speed)))
     found = np.array([moved[key] for key in keys])
     rng = np.random.default_rng(1)
-    starts = [found, *(found + rng.standard_normal(len(found)) for _ in range(2))]
+    starts = [found, *(found + rng.standard_normal(len(found)) for _ in range(2 if EXPLORE else 0))]
     best = min(float(minimize(cost, start).fun) for start in starts)
     assert cost(found) <= best + 1e-4
 
@@ -174,6 +174,7 @@ def test_what_is_left_is_the_covariance_of_the_update(it):
         assert moved.givens[key].spread == pytest.approx(2 * half[at] * left, rel=1e-6)
 
 
+@pytest.mark.night
 @pytest.mark.parametrize("machine", some(["variator", "fixed", "limited"], 2))
 def test_figures_that_nobody_measured_get_surer_over_drawn_machines(make, machine):
     """The truth is drawn from the stated spreads; see tests/bench/road_calibration.py."""
@@ -215,7 +216,9 @@ def test_a_speedometer_gives_a_range_of_true_speeds(it):
 
 def test_outside_it_the_nearer_end_is_met(it):
     plain = compare(it).before.flat.speed
-    for shown, true in ((plain.value - 2, plain.value - 2), ((plain.value + 2) * 1.1 + 4, 0)):
+    for shown, true in some(
+        [((plain.value + 2) * 1.1 + 4, 0), (plain.value - 2, plain.value - 2)], 1
+    ):
         end = true or plain.value + 2
         told = compare(it, [], RoadAsked(shown_top_km_h=shown)).before.flat.speed
         exact = compare(it, [], RoadAsked(measured_top_km_h=end)).before.flat.speed
@@ -223,11 +226,12 @@ def test_outside_it_the_nearer_end_is_met(it):
         assert told.high - told.low > exact.high - exact.low
 
 
+@pytest.mark.night
 def test_a_higher_reading_never_means_a_lower_speed(it):
     middle = compare(it).before.flat.speed.value
     tops = [
         compare(it, [], RoadAsked(shown_top_km_h=middle + shown)).before.flat.speed.value
-        for shown in some(range(-3, 14, 2), 5)
+        for shown in some(range(-3, 14, 2), 3)
     ]
     assert all(low <= high + 1e-6 for low, high in pairwise(tops))
 

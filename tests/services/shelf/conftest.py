@@ -148,7 +148,7 @@ class Auditor:
         path = self.folder / "shelf.yaml"
         if not path.exists():
             return {}
-        data = yaml.load(path.read_text(encoding="utf-8"), yaml.BaseLoader)
+        data = yaml.load(path.read_text(encoding="utf-8"), yaml.CBaseLoader)
         return {part: _held(record) for part, record in data["records"].items()}
 
     def agree(self) -> dict[str, Held]:

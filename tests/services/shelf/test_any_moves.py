@@ -207,7 +207,7 @@ def test_any_moves_in_any_order(audit: Any, files: dict[str, str], tmp_path: Pat
     run_state_machine_as_test(
         Shop,
         settings=settings(
-            max_examples=100 if EXPLORE else 8,
+            max_examples=100 if EXPLORE else 4,
             stateful_step_count=20,
             deadline=None,
             suppress_health_check=list(HealthCheck),

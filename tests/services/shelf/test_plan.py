@@ -21,7 +21,7 @@ from fitcheck.services.counter.request import Request
 from fitcheck.services.shelf.demands import Demands, Visits, demands_of
 from fitcheck.services.shelf.plan import Plan, Why, plan
 from fitcheck.services.shelf.supply import buying_prices
-from tests.conftest import some
+from tests.conftest import EXPLORE, some
 
 ROOT = Path(__file__).parents[3]
 pytest.importorskip("scipy")
@@ -106,14 +106,14 @@ CASES = [
     ("machines", "whimbrel-125", 130, False),
     ("machines", "sanderling-50", 90, False),
     ("machines", "avocet-100", 140, True),
+    ("families", "curlew-125", 150, True),
     ("families", "turnstone-70", 160, False),
     ("families", "redshank-50", 140, False),
-    ("families", "curlew-125", 150, True),
     ("families", "godwit-200", 200, True),
 ]
 
 
-@pytest.mark.parametrize(("asked", "family", "money", "lawful"), some(CASES, 4))
+@pytest.mark.parametrize(("asked", "family", "money", "lawful"), some(CASES, 2))
 def test_the_demo_against_every_purchase(demo, asked, family, money, lawful) -> None:
     chance = random.Random(family)
     ids = [one.id for one in demands_of(demo, asked, family=family).judged]
@@ -176,7 +176,7 @@ def check(found: Plan, kits: list[tuple[Fraction, list[set[str]] | None]]) -> No
 def test_more_money_never_serves_fewer(demo) -> None:
     demands = demands_of(demo)
     served = [
-        plan(demands, Decimal(money)).after.machines for money in some((0, 50, 150, 400, 5000), 3)
+        plan(demands, Decimal(money)).after.machines for money in some((0, 150, 5000, 50, 400), 2)
     ]
     assert served == sorted(served)
     everything = plan(demands, Decimal(5000))
@@ -189,7 +189,7 @@ def demands_count(demands: Demands) -> int:
 
 
 def test_a_cent_less_buys_something_else(demo) -> None:
-    demands = demands_of(demo)
+    demands = demands_of(demo, family=None if EXPLORE else "godwit-200")
     found = plan(demands, Decimal(300))
     again = plan(demands, found.spent)
     assert again.spent == found.spent
@@ -230,10 +230,11 @@ def test_a_machine_that_never_comes_is_not_bought_for(demo) -> None:
 
 
 def test_weights_of_any_fraction_are_exact(demo) -> None:
-    ids = [one.id for one in demands_of(demo).judged]
+    family = None if EXPLORE else "godwit-200"
+    ids = [one.id for one in demands_of(demo, family=family).judged]
     third = Visits({id_: Fraction(1, 3) for id_ in ids})
-    found = plan(demands_of(demo, visits=third), Decimal(300))
-    plain = plan(demands_of(demo), Decimal(300))
+    found = plan(demands_of(demo, family=family, visits=third), Decimal(300))
+    plain = plan(demands_of(demo, family=family), Decimal(300))
     assert newly(found) * 3 == newly(plain)
     assert found.spent == plain.spent
 
@@ -391,7 +392,7 @@ def test_without_scipy_the_answer_is_greedy(demo, monkeypatch: pytest.MonkeyPatc
 
 
 def test_the_same_question_has_the_same_answer(demo) -> None:
-    demands = demands_of(demo, "families")
+    demands = demands_of(demo, "families", family=None if EXPLORE else "godwit-200")
     first, second = (plan(demands, Decimal(400)) for _ in range(2))
     assert [one.gear_set.id for one in first.bought] == [one.gear_set.id for one in second.bought]
     assert first.quality == second.quality

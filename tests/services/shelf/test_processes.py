@@ -26,7 +26,7 @@ from tests.conftest import EXPLORE
 ROOT = Path(__file__).parents[3]
 TILL = Path(__file__).parent / "till.py"
 WRITES, KILLS = (200, 20) if EXPLORE else (20, 3)
-WRITERS, MOVES_EACH = (8, 100) if EXPLORE else (3, 15)
+WRITERS, MOVES_EACH = (8, 100) if EXPLORE else (2, 6)
 
 
 def till(shop: Path, name: str, moves: int) -> subprocess.Popen[bytes]:
@@ -39,6 +39,7 @@ def till(shop: Path, name: str, moves: int) -> subprocess.Popen[bytes]:
     )
 
 
+@pytest.mark.night
 @pytest.mark.skipif(not hasattr(signal, "SIGKILL"), reason="needs SIGKILL")
 def test_kill_9_at_random_during_many_writes(shop: Path, audit: Any) -> None:
     chance = random.Random(20261125)

@@ -19,7 +19,7 @@ from fitcheck.services.counter.request import Request
 from fitcheck.services.shelf.demands import Demand, demands_of
 from fitcheck.services.shelf.gaps import State, gaps, state_of
 from fitcheck.services.shelf.supply import Market, Supply
-from tests.conftest import some
+from tests.conftest import EXPLORE, some
 
 ROOT = Path(__file__).parents[3]
 
@@ -95,11 +95,12 @@ def test_machines_of_the_demo_against_nested_loops(demo, loops) -> None:
     market = Market(demo)
     demands = demands_of(demo).judged
     assert len(demands) == len(demo.machines)
-    for demand in some(demands, 6):
+    for demand in some(demands, 2):
         hold(market.supply(demand), loops.universe(demand.subject))
 
 
-@pytest.mark.parametrize("family", ["turnstone-70", "godwit-200"])
+@pytest.mark.night
+@pytest.mark.parametrize("family", some(["godwit-200", "turnstone-70"], 1))
 def test_factory_trains_against_nested_loops(demo, loops, family: str) -> None:
     market = Market(demo)
     demands = demands_of(demo, "families", family=family).judged
@@ -115,7 +116,8 @@ def test_factory_trains_against_nested_loops(demo, loops, family: str) -> None:
 def test_states_are_what_match_in_stock_lists(demo) -> None:
     """The other way round: the list of `match --in-stock`, of proved fit, has as many rows."""
     states = set()
-    for family in gaps(demands_of(demo)).families:
+    for id_ in demo.families if EXPLORE else ("sanderling-50", "turnstone-70"):
+        (family,) = gaps(demands_of(demo, family=id_)).families
         for gap in family.machines:
             request = Request(in_stock=True, proven_only=True)
             listed = match(gap.supply.demand.subject, request).counts.listed
@@ -128,7 +130,8 @@ def test_states_are_what_match_in_stock_lists(demo) -> None:
 
 def test_lawful_counts_are_those_of_match_lawful(demo) -> None:
     states = set()
-    for family in gaps(demands_of(demo), lawful=True).families:
+    for id_ in demo.families if EXPLORE else ("sanderling-50", "turnstone-70"):
+        (family,) = gaps(demands_of(demo, family=id_), lawful=True).families
         for gap in family.machines:
             states.add(gap.state)
             supply = gap.supply
@@ -162,7 +165,8 @@ def test_lawful_counts_are_those_of_match_lawful(demo) -> None:
             if not supply.kits:
                 plain = Market(demo).supply(supply.demand)
                 assert bool(plain.kits) == bool(supply.unclear_kits or supply.over_kits)
-    assert states >= {State.NOTHING, State.UNLAWFUL, State.UNCLEAR, State.ONE}
+    assert states >= {State.NOTHING, State.UNLAWFUL, State.ONE}
+    assert not EXPLORE or State.UNCLEAR in states
 
 
 def test_a_class_that_is_broken_whatever_the_gears_makes_nothing_sure(tmp_path) -> None:
@@ -187,9 +191,15 @@ def test_a_class_that_is_broken_whatever_the_gears_makes_nothing_sure(tmp_path) 
     assert state_of(supply) is State.UNCLEAR
 
 
+def test_the_law_is_asked_only_where_somebody_wants_it(demo) -> None:
+    demand = next(one for one in demands_of(demo).judged if one.id == "dunlin-ten")
+    assert Market(demo).supply(demand).law is None
+    assert Market(demo, lawful=True).supply(demand).law is not None
+
+
 def test_the_law_takes_away_and_never_adds(demo) -> None:
     for asked in some(("machines", "families"), 1):
-        demands = demands_of(demo, asked)
+        demands = demands_of(demo, asked, family=None if EXPLORE else "sanderling-50")
         plain = {g.supply.demand.id: g for f in gaps(demands).families for g in f.machines}
         for family in gaps(demands, lawful=True).families:
             for gap in family.machines:
@@ -323,6 +333,6 @@ def test_machines_that_cannot_be_judged_are_told(load_files) -> None:
 
 def test_kits_never_hold_one_another(demo) -> None:
     market = Market(demo)
-    for demand in demands_of(demo, "families").judged:
+    for demand in some(demands_of(demo, "families").judged, 20):
         kits = [set(kit.buy) for kit in market.supply(demand).kits]
         assert not any(one <= other or other <= one for one, other in combinations(kits, 2))

@@ -86,7 +86,7 @@ class Shop:
     def records(self, name: str = "arrowgrass") -> dict[str, Any]:
         """The sets of a file as PyYAML reads them, every scalar as its text."""
         text = (self.root / "sets" / f"{name}.yaml").read_text("utf-8")
-        found: dict[str, Any] = yaml.load(text, yaml.BaseLoader)["records"]
+        found: dict[str, Any] = yaml.load(text, yaml.CBaseLoader)["records"]
         return found
 
     def write(self, edited: Edited) -> tuple[list[str], list[str]]:
