@@ -47,7 +47,7 @@ def find_machine(catalogue: Catalogue, name: str) -> Entry[Machine]:
     Raises:
         UsageError: unknown, with the nearest id, a name that several share, or that of a family.
     """
-    known = catalogue.entries("machine")
+    known = catalogue.machines
     families = [] if _sharing(known, name) else _sharing(catalogue.families, name)
     if families:
         theirs = [id_ for id_, one in known.items() if one.record.family == families[0].id]
