@@ -77,4 +77,4 @@ def test_every_command_refuses_it_in_one_line(words: list[str], run) -> None:
     assert ran.code == 2
     assert ran.out == ""
     assert ran.err.count("\n") == 1
-    assert "thousand" in ran.err
+    assert "may mean" in ran.err
