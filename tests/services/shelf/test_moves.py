@@ -330,7 +330,7 @@ REFUSED = {
     "of what has no entry": (lambda c: issue(c, "1447", 1), "is not on the shelf; .* receive"),
     "price of no entry": (lambda c: price(c, "1447", Decimal(1)), "is not on the shelf"),
     "place of no entry": (lambda c: place(c, "1447", "A"), "is not on the shelf"),
-    "unknown": (lambda c: issue(c, "MA-154", 1), "no gear set 'MA-154'; there is MA-1544"),
+    "unknown": (lambda c: issue(c, "MA-154", 1), r"'MA-154'; did you mean MA-1544 \(no"),
     "near": (lambda c: issue(c, "MB-1544", 1), "did you mean MA-1544"),
     "none": (lambda c: receive(c, "1544", 0), "give 1 or more"),
     "minus one": (lambda c: issue(c, "1544", -1), "give 1 or more"),
