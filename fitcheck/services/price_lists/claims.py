@@ -48,7 +48,7 @@ _FIGURES = re.compile(
     | [0-9]{{2}}(?:ni|cr|mo|mn|nd|v|s|b){{2,}}[0-9-]*                          # 16MnCr5
     | (?:(?:helix|angle|schragungswinkel|winkel|elica|angolo|helice|angulo)\s?[:=]?\s?)?
       {_NUMBER}\s?(?:°|(?:deg|grad|gradi|degres|grados)(?![a-z]))             # helix 20°
-    | 1\s?(?:st|stk|stuck|pcs?|piece|pz|pezzo|piece|ud|unidad)\.?               # 1 pc
+    | 1\s?(?:st|stk|stuck|pcs?|piece|pz|pezzo|ud|unidad)\.?               # 1 pc
     | {_GUARANTEE}\s?(?:of|von|di|de)?\s?[:=]?\s?{_NUMBER}\s?{_TIME_UNIT}
     | (?:{_NUMBER}|one|two|three|zwei|drei|due|tre|deux|trois|dos|tres)[ -]?{_TIME_UNIT}
       \s?(?:of|de|di|d')?\s?{_GUARANTEE}
@@ -67,7 +67,6 @@ _NEVER = (
     | cues.ONLY_WORDS
 )
 _INCLUDED = cues.WORDS["harmless"]["included"]
-_ACCESSORIES = cues.WORDS["harmless"]["accessories"] | cues.OTHER_PARTS
 _VARIANTS = cues.WORDS["harmless"]["variants"]
 _HARMLESS = (
     frozenset().union(*(cues.WORDS["harmless"][name] for name in ("en", "de", "it", "fr", "es")))
@@ -75,7 +74,9 @@ _HARMLESS = (
     | cues.TEETH_WORDS
     | cues.WHEEL_GEAR_WORDS
     | _INCLUDED
+    | _SIGNS
 ) - _NEVER
+_WITH_ACCESSORIES = _HARMLESS | cues.WORDS["harmless"]["accessories"] | cues.OTHER_PARTS
 
 
 class Claims:
@@ -113,13 +114,15 @@ class Claims:
         stock = article.availability.text if article.availability.certain else ""
         own = frozenset(pairs)
         number = fold(article.number.text).strip()
-        texts = dict.fromkeys((named, article.remark, staged, stock, section))
-        found = (
-            (self.left_over(text, own, number, stock_column=text == stock), text) for text in texts
-        )
+        texts = dict.fromkeys((named, article.remark, staged, section))
+        found = [(self.left_over(text, own, number), text) for text in texts if text]
+        if stock:
+            found.append((self.left_over(stock, own, number, stock_column=True), stock))
         return [(said, text) for said, text in found if said]
 
-    def left_over(self, text: str, own: frozenset[Pair], number: str, *, stock_column: bool) -> str:
+    def left_over(
+        self, text: str, own: frozenset[Pair], number: str, *, stock_column: bool = False
+    ) -> str:
         """From the first to the last word of a text that nothing explains; or empty.
 
         Args:
@@ -133,19 +136,20 @@ class Claims:
         stock = stock_spans(folded, stock_column=stock_column)
         if not stock_column:
             stock = [(start, end) for start, end in stock if folded[start:end] not in _NEVER]
-        for start, end in (*self._spans(folded), *stock, *_pair_spans(folded, own)):
+        named, read = self._spans(folded)
+        spans = (*named, *read, *stock, *_pair_spans(folded, own), *_word_spans(folded, number))
+        for start, end in spans:
             claimed[start:end] = b"\1" * (end - start)
-        if number and (at := folded.find(number)) >= 0:
-            claimed[at : at + len(number)] = b"\1" * len(number)
-        words = _TOKEN.findall(folded)
-        included = not _INCLUDED.isdisjoint(words)
-        ends = {end for _, end in self._name_spans(folded)}
+        tokens = list(_TOKEN.finditer(folded))
+        included = any(each.group() in _INCLUDED for each in tokens)
+        harmless = _WITH_ACCESSORIES if included else _HARMLESS
+        ends = {end for _, end in named}
         open_ = [
             each
-            for each in _TOKEN.finditer(folded)
+            for each in tokens
             if not claimed[each.start()]
             and (
-                not _is_harmless(each.group(), included)
+                each.group() not in harmless
                 or (each.group() in _VARIANTS and each.start() - 1 in ends)
             )
         ]
@@ -153,14 +157,14 @@ class Claims:
             return ""
         return text[places[open_[0].start()] : places[open_[-1].end() - 1] + 1]
 
-    def _find_spans(self, folded: str) -> tuple[Span, ...]:
-        return (
+    def _find_spans(self, folded: str) -> tuple[tuple[Span, ...], tuple[Span, ...]]:
+        """Where names stand in a folded text, and where what the other readers understand."""
+        return tuple(self._name_spans(folded)), (
             *stage_spans(folded, self._stage_words),
             *_only_beside(folded, housing_spans(folded)),
             *wheel_spans(folded),
             *(each.span() for each in _FIGURES.finditer(folded)),
             *ratio_spans(folded),
-            *self._name_spans(folded),
         )
 
     def _name_spans(self, folded: str) -> Iterator[Span]:
@@ -200,11 +204,11 @@ def _only_beside(folded: str, spans: Iterable[Span]) -> Iterator[Span]:
         yield (before.start() if before else start), (behind.end() if behind else end)
 
 
-def _is_harmless(word: str, included: bool) -> bool:
-    """Whether a word or sign says nothing that could matter."""
-    if word in _SIGNS or word in _HARMLESS:
-        return True
-    return included and word in _ACCESSORIES
+def _word_spans(folded: str, words: str) -> Iterator[Span]:
+    """Where some words stand whole: `15` does not stand in `2015`."""
+    if words and words in folded:
+        for each in re.finditer(rf"(?<![^\W_]){re.escape(words)}(?![^\W_])", folded):
+            yield each.span()
 
 
 def _pair_spans(folded: str, own: frozenset[Pair]) -> Iterator[Span]:

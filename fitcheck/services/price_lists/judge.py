@@ -171,14 +171,15 @@ class Judge:
         """Ask about words that nothing explains; the outcome of a row that was left out."""
         name = None if entry is None else entry.record.name
         stated = article.layout.stated.get(article.row, ())
-        # What is asked or was answered of a text already explains it.
-        answered = self._asker.answered.get(article.address, ())
-        told = [fold(each) for each in (*article.reservations, *stated, *asked, *answered)]
+        # What a question is about already, or was: these very words, or the whole of their text.
+        about = (*asked, *self._asker.answered.get(article.address, ()))
+        told = [fold(each) for each in (*article.reservations, *stated)]
         left = self._claims.unclaimed(article, (each.pair for each in found), name)
         new = [
             (said, text)
             for said, text in left
-            if not any(fold(said) in each or each in fold(text) for each in told)
+            if not any(_is_same_remark(fold(said), fold(text), each) for each in told)
+            and not any(repr(clean_text(text))[1:-1] in each for each in about)
         ]
         keys = ask_unexplained(self._asker, article.address, new)
         if keys is None:
@@ -369,6 +370,11 @@ def _words_of_no_set(article: Article) -> str:
         return ""
     said = single_gear_in(article.name, found[0].pair)
     return said or (single_gear_in(article.remark, found[0].pair) if article.remark else "")
+
+
+def _is_same_remark(said: str, text: str, told: str) -> bool:
+    """Whether words left over in a text are those that are told already, or the mark of a note."""
+    return said in told and (told in text or text in told or told.startswith(said))
 
 
 def _differ(one: FoundPairs | None, other: FoundPairs) -> bool:

@@ -9,13 +9,14 @@ from fitcheck.services.price_lists.claims import Claims
 from fitcheck.services.price_lists.names import names_of
 from fitcheck.services.price_lists.wording.cues import WORDS
 from tests.conftest import demo_catalogue, table
+from tests.services.price_lists.conftest import Shop
 
 CLAIMS = Claims(names_of(demo_catalogue()).book, {"Eingang": "primary"})
 OWN = frozenset({Pair(15, 44)})
 
 
-def left(text: str, **more: bool) -> str:
-    return CLAIMS.left_over(text, OWN, "ma-1544", **{"stock_column": False, **more})
+def left(text: str, number: str = "ma-1544", **more: bool) -> str:
+    return CLAIMS.left_over(text, OWN, number, **more)
 
 
 @table(
@@ -82,3 +83,30 @@ def test_pieces_and_times_are_of_stock_only_in_its_column() -> None:
 def test_a_denial_is_never_harmless(kind: str) -> None:
     for word in WORDS["row"][kind]:
         assert left(f"gears {word} hardened") != "", word
+
+
+def test_a_part_number_explains_itself_and_no_figure_that_holds_it() -> None:
+    assert left("set 15 of 2015", number="15") == "2015"
+    assert left("set S/108 15/44", number="s/108") == ""
+
+
+def test_a_question_about_something_else_explains_nothing(shop: Shop) -> None:
+    """`2` stands in the question about the stage of A-12, too, but that is not about it."""
+    line = "A-12;steel gears 2;15/44;;;;;50;"
+    row = shop.row(line)
+    assert set(row.questions) == {"stage of A-12, '15/44'", "row of '2'"}
+    row = shop.row(line, answers={"stage of A-12, '15/44'": "primary"})
+    assert (row.outcome, row.questions) == ("review", ("row of '2'",))
+
+
+def test_words_beside_a_reservation_are_asked_about_too(shop: Shop) -> None:
+    row = shop.row("A-1;gear pair, used;15/44;primary;Dunlin Ten;;;50;", answers={})
+    assert row.outcome == "review"
+    (known,) = row.questions
+    row = shop.row("A-1;gear pair, used, grind first;15/44;primary;Dunlin Ten;;;50;")
+    assert len(row.questions) == 2, known
+
+
+def test_stock_and_remark_of_the_same_text_are_read_each_as_what_it_is(shop: Shop) -> None:
+    row = shop.row("A-1;12;15/44;primary;Dunlin Ten;;;50;12")
+    assert row.questions == ("row of '12'",)
