@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import re
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from decimal import Decimal, InvalidOperation
 from typing import Any
 
@@ -95,12 +95,14 @@ class Judge:
             if found
             else None
         )
-        if pairs:
-            held = {} if entry is None else entry.record.pairs
-            new = {stage: pair for stage, pair in pairs.items() if held.get(stage) != pair}
-            asked += self._question_far_teeth(article, part, new, listed.families)
+        held = {} if entry is None else entry.record.pairs
         price = self._price(article, part, asked)
-        if found and (left_out := self._unexplained(article, part, found, entry, asked)):
+        if found and (
+            left_out := self._far_teeth(
+                article, part, pairs or {}, held=held, families=listed.families, asked=asked
+            )
+            or self._unexplained(article, part, found, entry, asked)
+        ):
             return left_out
         if asked:
             return self._send_to_review(article, part, entry, asked, listed.notes)
@@ -298,18 +300,35 @@ class Judge:
             return None
         return staged
 
-    def _question_far_teeth(
-        self, article: Article, part: str, pairs: Pairs, families: Iterable[str]
-    ) -> Iterator[str]:
-        """Ask about each pair with far more or fewer teeth than any of the families left with."""
+    def _far_teeth(
+        self,
+        article: Article,
+        part: str,
+        pairs: Pairs,
+        *,
+        held: Mapping[Stage, Pair],
+        families: Iterable[str],
+        asked: list[str],
+    ) -> RowOutcome | None:
+        """Ask about each new pair with far more or fewer teeth than any of the families left with.
+
+        Answered teeth take the pair's place in `pairs`; the outcome of a row that was left out.
+        """
         records = [self._families[each].record for each in families if each in self._families]
         for stage, pair in pairs.items():
             near = [nearest_factory_pair(record, stage, pair) for record in records]
             teeth = {each[1]: each[1].driver + each[1].driven for each in near if each is not None}
-            if not teeth or min(teeth_ratio(pair, each) for each in teeth.values()) <= TEETH_RATIO:
+            if held.get(stage) == pair or not teeth:
+                continue
+            if min(teeth_ratio(pair, each) for each in teeth.values()) <= TEETH_RATIO:
                 continue
             about = f"{part}, {stage} {pair}"
-            if self._asker.answer("teeth", about, article.address) == str(pair):
+            given = self._asker.answer("teeth", about, article.address)
+            if given == NONE:
+                return ignored(article, part, "left-out", "left out, as answered")
+            answered = None if given is None else read_teeth(given, teeth_column=True).value
+            if answered and len(answered) == 1:
+                pairs[stage] = answered[0].pair
                 continue
             factory = next(iter(teeth))
             text = (
@@ -317,7 +336,8 @@ class Judge:
                 f"all, the nearest factory pair {factory} has {teeth[factory]}."
             )
             where = article.teeth.cell or article.number.cell
-            yield self._asker.ask("teeth", about, text, where, [str(pair)])
+            asked.append(self._asker.ask("teeth", about, text, where, [str(pair), NONE]))
+        return None
 
     def _price(self, article: Article, part: str, asked: list[str]) -> Price | None:
         reading = article.price

@@ -40,6 +40,9 @@ def test_a_pair_that_no_train_of_the_family_could_hold_is_asked(shop):
     )
     (key,) = row.questions
     assert shop.row(line, answers={key: "15/144"}).outcome == "new"
+    assert shop.row(line, answers={key: "none"}).outcome == "ignored"
+    counted = shop.row(line, answers={key: "15/44"})
+    assert (counted.outcome, str(counted.fields["pairs"]["primary"])) == ("new", "15/44")
     # Nothing says which family it is for, so nothing says that it is far from its gears.
     assert shop.row("A-1;pair;15/144;primary;;;;40.00;yes").outcome == "new"
 
