@@ -152,10 +152,13 @@ class Reader:
     stage_words: Mapping[str, Stage] = field(default_factory=dict)
     decimal_mark: str | None = None
     style: NumberStyle = field(init=False)
+    _line_notes: tuple[str, ...] = field(init=False)
     _kept: dict[Hashable, Reading[object]] = field(init=False, default_factory=dict)
 
     def __post_init__(self) -> None:
         self.style = find_number_style(self.layout.cells("price"))
+        noted, lines = self.layout.sheet.comments, self.layout.ignored
+        self._line_notes = tuple(each for row in noted if row in lines for each in noted[row])
 
     def read(self, row: int) -> Article:
         """The article of a row."""
@@ -222,15 +225,16 @@ class Reader:
         return self.layout.cell(row, name) or _BLANK
 
     def _remark(self, row: int, cell: Cell) -> str:
-        """What the column of remarks says, and what is noted on the row's cells or its header's."""
+        """What the column of remarks says, and what is noted on the row's cells.
+
+        What is noted on a header, a title or a heading of a group is said of every row.
+        """
         said = " ".join(cell.text.split())
         noted = self.layout.sheet.comments
         if not noted:
             return said
-        rows = (*self.layout.header_rows, row)
-        return " | ".join(
-            filter(None, (said, *(each for at in rows for each in noted.get(at, ()))))
-        )
+        notes = (said, *noted.get(row, ()), *self._line_notes)
+        return " | ".join(filter(None, dict.fromkeys(notes)))
 
     def _struck_alone(self, row: int, name: ListField) -> bool:
         """Whether a cell is struck through, and its article is not."""

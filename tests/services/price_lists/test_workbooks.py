@@ -458,7 +458,7 @@ def test_comments_that_can_be_answered_are_read_once(tmp_path):
         for part in held.namelist():
             data = held.read(part)
             if part.endswith("sheet1.xml.rels"):
-                kind = "http://schemas.microsoft.com/office/2017/10/relationships/threadedComment"
+                kind = "urn:x/threadedComment"
                 more = f'<Relationship Id="t1" Type="{kind}" Target="/xl/t.xml"/></Relationships>'
                 data = data.replace(b"</Relationships>", more.encode())
             new.writestr(part, data)
