@@ -119,7 +119,7 @@ def write_list(path: Path, rows: int, rng: random.Random) -> None:
             writer.writerow(
                 [
                     f"K{at:06d}",
-                    f"Coppia ingranaggi {at} Z={driver}/{driven}",
+                    f"Coppia ingranaggi K{at:06d} Z={driver}/{driven}",
                     f"{driver}/{driven}",
                     rng.choice(["primaria", "secondaria"]),
                     model,

@@ -91,7 +91,7 @@ class Claims:
         self._book = book
         self._stage_words = stage_words
         self._own_stages = {fold(word).strip() for word in stage_words}
-        self._spans = lru_cache(maxsize=1 << 14)(self._find_spans)
+        self._left = lru_cache(maxsize=1 << 14)(self._find_left)
 
     def unclaimed(
         self, article: Article, pairs: Iterable[Pair], name: str | None
@@ -131,20 +131,25 @@ class Claims:
             number: its part number, folded.
             stock_column: whether it is a cell about stock.
         """
-        folded, places = _fold_in_place(text)
-        claimed = bytearray(len(folded))
-        stock = stock_spans(folded, stock_column=stock_column)
-        if not stock_column:
-            stock = [(start, end) for start, end in stock if folded[start:end] not in _NEVER]
-        named, read = self._spans(folded)
-        spans = (*named, *read, *stock, *_pair_spans(folded, own), *_word_spans(folded, number))
-        for start, end in spans:
-            claimed[start:end] = b"\1" * (end - start)
+        left = self._left(_without(fold(text), number), own, stock_column)
+        if left is None:
+            return ""
+        places = [at for at, char in enumerate(text) for _ in fold(char)]
+        return text[places[left[0]] : places[left[1] - 1] + 1]
+
+    def _find_left(self, folded: str, own: frozenset[Pair], stock_column: bool) -> Span | None:
+        """From the first to the last word of a folded text that nothing explains."""
         tokens = list(_TOKEN.finditer(folded))
-        included = any(each.group() in _INCLUDED for each in tokens)
-        harmless = _WITH_ACCESSORIES if included else _HARMLESS
+        words = {each.group() for each in tokens}
+        harmless = _HARMLESS if _INCLUDED.isdisjoint(words) else _WITH_ACCESSORIES
+        if words <= harmless and words.isdisjoint(_VARIANTS):
+            return None
+        named = tuple(self._name_spans(folded))
         ends = {end for _, end in named}
-        open_ = [
+        claimed = bytearray(len(folded))
+        for start, end in (*named, *self._claim(folded, stock_column), *_pair_spans(folded, own)):
+            claimed[start:end] = b"\1" * (end - start)
+        left = [
             each
             for each in tokens
             if not claimed[each.start()]
@@ -153,19 +158,18 @@ class Claims:
                 or (each.group() in _VARIANTS and each.start() - 1 in ends)
             )
         ]
-        if not open_:
-            return ""
-        return text[places[open_[0].start()] : places[open_[-1].end() - 1] + 1]
+        return (left[0].start(), left[-1].end()) if left else None
 
-    def _find_spans(self, folded: str) -> tuple[tuple[Span, ...], tuple[Span, ...]]:
-        """Where names stand in a folded text, and where what the other readers understand."""
-        return tuple(self._name_spans(folded)), (
-            *stage_spans(folded, self._stage_words),
-            *_only_beside(folded, housing_spans(folded)),
-            *wheel_spans(folded),
-            *(each.span() for each in _FIGURES.finditer(folded)),
-            *ratio_spans(folded),
-        )
+    def _claim(self, folded: str, stock_column: bool) -> Iterator[Span]:
+        """What the readers understand of a folded text, names and counts apart."""
+        yield from stage_spans(folded, self._stage_words)
+        yield from _only_beside(folded, housing_spans(folded))
+        yield from wheel_spans(folded)
+        yield from ratio_spans(folded)
+        yield from (each.span() for each in _FIGURES.finditer(folded))
+        for start, end in stock_spans(folded, stock_column=stock_column):
+            if stock_column or folded[start:end] not in _NEVER:
+                yield start, end
 
     def _name_spans(self, folded: str) -> Iterator[Span]:
         """Where names of families and models stand; `Dunlin Ten & Twelve` names two."""
@@ -204,11 +208,15 @@ def _only_beside(folded: str, spans: Iterable[Span]) -> Iterator[Span]:
         yield (before.start() if before else start), (behind.end() if behind else end)
 
 
-def _word_spans(folded: str, words: str) -> Iterator[Span]:
-    """Where some words stand whole: `15` does not stand in `2015`."""
-    if words and words in folded:
-        for each in re.finditer(rf"(?<![^\W_]){re.escape(words)}(?![^\W_])", folded):
-            yield each.span()
+def _without(folded: str, number: str) -> str:
+    """A folded text, a part number blanked out wherever it stands whole: `15` is not in `2015`."""
+    at = folded.find(number) if number else -1
+    while at >= 0:
+        end = at + len(number)
+        if not (folded[at - 1 : at].isalnum() or folded[end : end + 1].isalnum()):
+            folded = f"{folded[:at]}{' ' * len(number)}{folded[end:]}"
+        at = folded.find(number, end)
+    return folded
 
 
 def _pair_spans(folded: str, own: frozenset[Pair]) -> Iterator[Span]:
@@ -221,10 +229,3 @@ def _pair_spans(folded: str, own: frozenset[Pair]) -> Iterator[Span]:
         if each.pair in own:
             for number in re.finditer(r"[0-9]+", text[each.start : each.end]):
                 yield each.start + number.start(), each.start + number.end()
-
-
-def _fold_in_place(text: str) -> tuple[str, list[int]]:
-    """A folded text, and for each of its characters the place in the text it comes from."""
-    parts = [fold(char) for char in text]
-    places = [at for at, part in enumerate(parts) for _ in part]
-    return "".join(parts), places

@@ -178,7 +178,10 @@ def test_what_is_noted_on_a_cell_is_asked_like_a_remark(shop: Shop, tmp_path: Pa
     book.save(tmp_path / "list.xlsx")
     plan = shop.plan(tmp_path / "list.xlsx")
     assert plan.counts["review"] == 2
-    assert all(any("je Zahnrad" in key for key in row.questions) for row in plan.of("review"))
+    assert [row.questions for row in plan.of("review")] == [
+        ("row of 'falsche Schräge | je'",),
+        ("row of 'je'",),
+    ]
 
 
 def test_the_demo_lists_one_after_the_other(shop: Shop) -> None:
