@@ -19,12 +19,10 @@ from typing import Any, TypeVar
 import pytest
 from hypothesis import settings
 
-from fitcheck.catalogue import reader, source
-from fitcheck.catalogue.places import RecordPlace
+from fitcheck.catalogue import source
 from fitcheck.catalogue.reader import Catalogue, load
 from fitcheck.catalogue.text import c_parser_available
 from fitcheck.catalogue.tree import Tree
-from fitcheck.model.kinds import KINDS, Record
 
 # By day the same examples are drawn every time, long lists give evenly spread cases, and sweeps
 # marked `night` are left out; FITCHECK_EXPLORE=1 takes all, and draws thirty times as many.
@@ -121,9 +119,9 @@ def demo() -> Catalogue:
 
 @pytest.fixture(scope="session", autouse=True)
 def _read_each_text_once() -> Iterator[None]:
-    """Parse each text and validate each record of it once, in however many copies it is read.
+    """Parse each text once, in however many copies it is read.
 
-    A tree and a record depend on nothing but the text, and nobody changes them.
+    A tree depends on nothing but the text, and nobody changes it.
     """
     parse = source._tree
 
@@ -138,26 +136,7 @@ def _read_each_text_once() -> Iterator[None]:
 
     with pytest.MonkeyPatch.context() as patched:
         patched.setattr(source, "_tree", parse_once)
-        patched.setattr(reader, "KINDS", {kind: Validated(KINDS[kind]) for kind in KINDS})
-        patched.setattr(reader, "RecordPlace", lambda *at: RecordPlace(*at[:2], at[2].model))
         yield
-
-
-class Validated:
-    """A record's model that validates once what is made of the very same values."""
-
-    def __init__(self, model: type[Record]) -> None:
-        self.model = model
-        self._known: dict[tuple[tuple[str, int], ...], tuple[dict[str, Any], Record]] = {}
-
-    def model_validate(self, data: dict[str, Any]) -> Record:
-        key = tuple((name, id(value)) for name, value in data.items())
-        if key not in self._known:
-            if len(self._known) >= 2_000:
-                self._known.clear()
-            # Its values are kept too, so that no other gets the identity of one of them.
-            self._known[key] = data, self.model.model_validate(data)
-        return self._known[key][1]
 
 
 @pytest.fixture(scope="session")
