@@ -12,6 +12,38 @@ from typing import Literal
 Native = str | int | float | bool | dt.datetime | dt.date | dt.time | dt.timedelta | None
 """What a file holds in a cell; None where it holds nothing."""
 
+# Past a limit a list is refused in one line, never cut.
+MAX_BYTES = 100 * 1024 * 1024
+"""Bytes of the file itself."""
+
+MAX_ROWS = 1_000_000
+MAX_COLUMNS = 1_000
+MAX_CELLS = 15_000_000
+"""Rows times columns of one sheet, and of all sheets together."""
+
+MAX_SHEETS = 200
+
+LONGEST_CELL = 131_072
+"""Characters of one cell: four times what the spreadsheet formats allow."""
+
+LONGEST_LINE = 2_000_000
+"""Characters of one line of a text file."""
+
+MAX_INFLATED = 600 * 1024 * 1024
+"""Bytes that all packed parts of a workbook may unfold to."""
+
+MAX_RATIO = 250
+"""How many times its packed size a large part may unfold to; worksheets stay well under 100."""
+
+MAX_PARTS = 5_000
+"""Files inside a packed workbook."""
+
+
+def counted(count: int, noun: str, plural: str = "") -> str:
+    """`1 row`, `2 rows`, `1,200 rows`."""
+    return f"{count:,} {noun if count == 1 else plural or noun + 's'}"
+
+
 _PADDED = re.compile(r'(?:"([^"]*)")?(0+)(?:"([^"]*)")?')
 
 
@@ -213,12 +245,14 @@ class SupplierList:
         kind: csv, xlsx, xls or ods.
         sheets: in the file's order, hidden ones included; one for a CSV file.
         notes: what was found out: encoding, delimiter, hidden and merged cells and so on.
+        codec: the encoding of a text file with signs of one byte beyond ASCII; else empty.
     """
 
     path: str
     kind: Literal["csv", "xlsx", "xls", "ods"]
     sheets: tuple[Sheet, ...]
     notes: tuple[Note, ...] = ()
+    codec: str = ""
 
     @property
     def row_count(self) -> int:

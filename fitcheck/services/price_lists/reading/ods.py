@@ -1,133 +1,133 @@
-"""Extent, hidden parts, merges and number formats of the sheets of an ODS workbook.
+"""Extent, hidden and struck parts, merges, formats and notes of the sheets of an ODS workbook.
 
 Element and attribute names follow OpenDocument 1.3, part 3.
 """
 
 from __future__ import annotations
 
+import html
+import re
 from collections.abc import Mapping
+from xml.etree.ElementTree import Element
 
 from fitcheck.errors import UnreadableError
-from fitcheck.services.price_lists.reading.archive import Archive, read_xml
-from fitcheck.services.price_lists.reading.facts import MAX_CELLS, MAX_SHEETS, SheetFacts
+from fitcheck.services.price_lists.reading.archive import (
+    WITHIN,
+    Archive,
+    attributes,
+    check_xml,
+    read_xml,
+)
+from fitcheck.services.price_lists.reading.cells import MAX_CELLS, MAX_SHEETS
+from fitcheck.services.price_lists.reading.workbooks import Facts, SheetFacts
 
-_KINDS = {
-    "number:number-style",
-    "number:currency-style",
-    "number:percentage-style",
-    "number:date-style",
-    "number:time-style",
-}
+_KINDS = ("number", "currency", "percentage", "date", "time")
 _PARTS = {
-    "number:day": ("d", "dd"),
-    "number:month": ("m", "mm"),
-    "number:year": ("yy", "yyyy"),
-    "number:hours": ("h", "hh"),
-    "number:minutes": ("m", "mm"),
-    "number:seconds": ("s", "ss"),
-    "number:day-of-week": ("ddd", "dddd"),
-    "number:am-pm": ("AM/PM", "AM/PM"),
-    "number:fraction": ("# ??/??", "# ??/??"),
+    "day": ("d", "dd"),
+    "month": ("m", "mm"),
+    "year": ("yy", "yyyy"),
+    "hours": ("h", "hh"),
+    "minutes": ("m", "mm"),
+    "seconds": ("s", "ss"),
+    "day-of-week": ("ddd", "dddd"),
+    "am-pm": ("AM/PM", "AM/PM"),
+    "fraction": ("# ??/??", "# ??/??"),
 }
 """Parts of a format, short and long, as format codes write them."""
 
 
 class _Styles:
-    """Gathers cell styles and the number formats they name, from styles.xml and content.xml.
-
-    It is done where the body begins, which holds none.
-    """
+    """Cell styles and what they show, from styles.xml and the head of content.xml."""
 
     def __init__(self) -> None:
-        self.done = False
         self.hidden_tables: set[str] = set()
         self._formats: dict[str, str] = {}
-        self._cells: dict[str, tuple[str, str]] = {}
-        self._table = ""
-        self._name = ""
-        self._parts: list[str] = []
-        self._literal = False
+        self._own: dict[str, dict[str, str]] = {}
+        self._known: dict[str, tuple[str, bool]] = {}
 
-    def code(self, style: str) -> str:
-        """The number format code of a cell style, its parents asked in turn; or empty."""
-        for _ in range(20):
-            name, parent = self._cells.get(style, ("", ""))
-            if name:
-                return self._formats.get(name, "")
-            if not parent:
-                return ""
-            style = parent
-        return ""
+    def add(self, root: Element) -> None:
+        """Take the styles of a part."""
+        for kind in _KINDS:
+            for each in root.iterfind(f".//{{*}}{kind}-style"):
+                code = "".join(_code(_local(part.tag), part) for part in each)
+                self._formats[_own(each).get("name", "")] = code
+        for each in root.iterfind(".//{*}style"):
+            own = _own(each)
+            for part in each.findall("{*}table-properties"):
+                if own.get("family") == "table" and _own(part).get("display") == "false":
+                    self.hidden_tables.add(own.get("name", ""))
+            for part in each.findall("{*}text-properties"):
+                own |= {k: v for k, v in _own(part).items() if k.startswith("text-line-through")}
+            self._own[own.get("name", "")] = own
 
-    def start(self, name: str, attributes: dict[str, str]) -> None:
-        """Take an element."""
-        self.done = self.done or name == "office:body"
-        if self.done:
-            return
-        if name in _KINDS:
-            self._name = attributes.get("style:name", "")
-            self._parts = []
-        elif name.startswith("number:") and self._name:
-            self._literal = name == "number:text"
-            self._parts.append(_code(name, attributes))
-        elif name == "style:style":
-            family = attributes.get("style:family")
-            own = attributes.get("style:name", "")
-            if family == "table-cell":
-                self._cells[own] = (
-                    attributes.get("style:data-style-name", ""),
-                    attributes.get("style:parent-style-name", ""),
-                )
-            self._table = own if family == "table" else ""
-        elif name == "style:table-properties" and attributes.get("table:display") == "false":
-            self.hidden_tables.add(self._table)
-
-    def end(self, name: str) -> None:
-        """Take an element's end."""
-        if self.done:
-            return
-        if name in _KINDS:
-            self._formats[self._name] = "".join(self._parts)
-            self._name = ""
-        elif name == "number:text":
-            self._literal = False
-
-    def text(self, piece: str) -> None:
-        """Take text: literal parts of a format."""
-        if self._literal and self._name and not self.done:
-            self._parts.append(piece if piece in "-/.:, " else f'"{piece}"')
+    def look(self, style: str) -> tuple[str, bool]:
+        """A style's number format code, or empty, and whether it strikes through."""
+        known = self._known.get(style)
+        if known is None:
+            merged: dict[str, str] = {}
+            name = style
+            for _ in range(20):  # its parents are asked in turn
+                own = self._own.get(name, {})
+                merged = own | merged
+                name = own.get("parent-style-name", "")
+            line = merged.get("text-line-through-style", "") or (
+                merged.get("text-line-through-type", "")
+            )
+            code = self._formats.get(merged.get("data-style-name", ""), "")
+            known = self._known[style] = (code, line not in ("", "none"))
+        return known
 
 
-def _code(name: str, attributes: Mapping[str, str]) -> str:
-    if name == "number:number":
-        return _number(attributes)
-    if name == "number:month" and attributes.get("number:textual") == "true":
-        return "mmmm" if attributes.get("number:style") == "long" else "mmm"
+def _local(name: str) -> str:
+    return name.rpartition("}")[2]
+
+
+def _own(element: Element) -> dict[str, str]:
+    """Attributes without their namespaces."""
+    return {_local(key): value for key, value in element.items()}
+
+
+def _code(name: str, element: Element) -> str:
+    own = _own(element)
+    if name == "text":
+        piece = element.text or ""
+        return piece if all(sign in "-/.:, " for sign in piece) else f'"{piece}"'
+    if name == "currency-symbol":
+        return f"[${element.text}]" if element.text else ""
+    if name == "number":
+        return _number(own)
+    if name == "month" and own.get("textual") == "true":
+        return "mmmm" if own.get("style") == "long" else "mmm"
     short, long = _PARTS.get(name, ("", ""))
-    return long if attributes.get("number:style") == "long" else short
+    return long if own.get("style") == "long" else short
 
 
-def _number(attributes: Mapping[str, str]) -> str:
+def _number(own: Mapping[str, str]) -> str:
     def count(key: str) -> int:
-        given = attributes.get(key, "0")
+        given = own.get(key, "0")
         return int(given) if given.isdecimal() and len(given) < 3 else 0
 
-    whole = "0" * count("number:min-integer-digits") or "#"
-    if attributes.get("number:grouping") == "true":
+    whole = "0" * count("min-integer-digits") or "#"
+    if own.get("grouping") == "true":
         whole = "#,##" + whole
-    places = count("number:decimal-places")
-    if whole == "0" and "number:decimal-places" not in attributes:
+    places = count("decimal-places")
+    if whole == "0" and "decimal-places" not in own:
         return ""  # the general format
     return whole + ("." + "0" * places if places else "")
 
 
 _HIDING = ("collapse", "filter")
 _MOST_REPEATS = 10_000_000
-_MOST_FORMATS = 1_500_000
 _FORMATTED = frozenset({"date", "time", "float", "currency", "percentage"})
+_TAG = re.compile(
+    rb"<(/?)(table:table-cell|table:covered-table-cell|table:table-row|table:table-column"
+    rb"|table:table|office:annotation|text:p|text:span)(?=[\s/>])(%b)>" % WITHIN
+)
+_PARAGRAPH = re.compile(rb"<text:p(?=[\s/>])%b>(.*?)</text:p>" % WITHIN, re.DOTALL)
+_SPACE, _ANY_TAG = re.compile(rb"<text:(?:s|tab|line-break)[\s/>][^>]*>?"), re.compile(rb"<[^>]*>")
 
 
-def read_ods_facts(archive: Archive, path: str) -> list[SheetFacts]:
+def read_ods_facts(archive: Archive, path: str) -> Facts:
     """Facts of every sheet, in the workbook's order.
 
     Raises:
@@ -144,25 +144,27 @@ def read_ods_facts(archive: Archive, path: str) -> list[SheetFacts]:
     locked = manifest is not None and b"encryption-data" in archive.read(manifest)
     if locked or archive.find("encrypted-package"):
         raise UnreadableError(f"{path}: is locked with a password; save it without one")
-    styles = _Styles()
-    if archive.find("styles.xml"):
-        where = f"{path}: styles.xml"
-        read_xml(archive.chunks("styles.xml"), where, styles.start, styles.end, styles.text)
-    # The body has millions of elements and its texts are not needed: styles are read apart.
     where = f"{path}: content.xml"
-    pieces = archive.chunks("content.xml")
-    read_xml(pieces, where, styles.start, styles.end, styles.text, until=styles)
+    content = check_xml(archive.read("content.xml"), where)
+    styles = _Styles()
+    facts = Facts([])
+    try:
+        if archive.find("styles.xml"):
+            styles.add(read_xml(archive.read("styles.xml"), f"{path}: styles.xml"))
+        head = content.partition(b"<office:body")[0] + b"</office:document-content>"
+        styles.add(read_xml(head, where))
+    except UnreadableError:
+        facts.no_styles(None)
     body = _Body(path, styles)
-    # A call for each text would cost as much as all else; only notes need them.
-    noted = any(b"office:annotation" in piece for piece in pieces)
-    read_xml(pieces, where, body.start, body.end, body.text if noted else None)
+    body.walk(content)
+    facts.sheets = body.sheets
     if len(body.sheets) > MAX_SHEETS:
         raise UnreadableError(
             f"{path}: has {len(body.sheets):,} sheets; at most {MAX_SHEETS} are read"
         )
     for sheet in body.sheets:
         sheet.check(path)
-    return body.sheets
+    return facts
 
 
 class _Body:
@@ -179,50 +181,57 @@ class _Body:
         self.columns_said = 0
         self.column = 0  # the last column taken by a cell
         self.first = 0  # the first column of the present cell
-        self.noted = 0  # inside a comment, which is no content
-        self.saying = False  # inside a paragraph of one
-        self.said: list[str] = []
         self.defaults: list[tuple[int, int, str]] = []
-        self.codes: dict[str, str] = {}
 
-    def start(self, name: str, attributes: dict[str, str]) -> None:
-        if name == "text:p":
-            if self.noted:
-                self.said.append(" ")
-                self.saying = True
-            elif self.depth == 1 and self.first:
+    def walk(self, content: bytes) -> None:
+        """Take all tags of the body; those inside a note are none of the sheet's."""
+        behind_note = 0
+        for tag in _TAG.finditer(content):
+            if tag.start() < behind_note:
+                continue
+            ends, name, within = tag.groups()
+            if name == b"office:annotation" and not ends and not within.endswith(b"/"):
+                behind_note = content.find(b"</office:annotation", tag.end())
+                self._note(content[tag.end() : max(behind_note, tag.end())])
+                continue
+            if not ends:
+                self._start(name, within)
+            if ends or within.endswith(b"/"):
+                self._end(name)
+
+    def _note(self, annotation: bytes) -> None:
+        """Take a note on the present cell."""
+        paragraphs = _PARAGRAPH.findall(annotation)
+        text = b" ".join(_ANY_TAG.sub(b"", _SPACE.sub(b" ", each)) for each in paragraphs)
+        if self.depth == 1:
+            said = html.unescape(text.decode("utf-8", "replace"))
+            self.sheets[-1].comment(self.row, self.first, said)
+
+    def _start(self, name: bytes, within: bytes) -> None:
+        if name == b"table:table":
+            self._table(attributes(within))
+        elif self.depth != 1:
+            return
+        elif name == b"text:p":
+            if self.first:
                 self._hold()
-        elif name in ("table:table-cell", "table:covered-table-cell"):
-            if self.depth == 1:
-                self._cell(name, attributes)
-        elif name == "table:table-row":
-            if self.depth == 1:
-                self._row(attributes)
-        elif name == "office:annotation":
-            self.noted += 1
-        elif name == "table:table":
-            self._table(attributes)
-        elif name == "table:table-column" and self.depth == 1:
-            self._columns(attributes)
+        elif name == b"text:span":
+            style = attributes(within).get("text:style-name", "")
+            if self.first and self.styles.look(style)[1]:
+                self.sheets[-1].struck.add((self.row, self.first))
+        elif name == b"table:table-row":
+            self._row(attributes(within))
+        elif name == b"table:table-column":
+            self._columns(attributes(within))
+        elif name != b"office:annotation":
+            self._cell(name, attributes(within))
 
-    def end(self, name: str) -> None:
-        if name == "table:table-row":
-            if self.depth == 1:
-                self.row += self.row_repeat
-                self.first = 0
-        elif name == "text:p":
-            self.saying = False
-        elif name == "office:annotation":
-            self.noted -= 1
-            if self.depth == 1:
-                self.sheets[-1].comment(self.row, self.first, "".join(self.said))
-            self.said = []
-        elif name == "table:table":
-            self.depth -= 1
-
-    def text(self, text: str) -> None:
-        if self.saying:
-            self.said.append(text)
+    def _end(self, name: bytes) -> None:
+        if name == b"table:table-row" and self.depth == 1:
+            self.row += self.row_repeat
+            self.first = 0
+        elif name == b"table:table":
+            self.depth = max(0, self.depth - 1)
 
     def _table(self, attributes: Mapping[str, str]) -> None:
         self.depth += 1
@@ -247,15 +256,15 @@ class _Body:
         if attributes.get("table:visibility") in _HIDING:
             self.sheets[-1].hidden_rows.append((self.row, self.row + self.row_repeat - 1))
 
-    def _cell(self, name: str, attributes: Mapping[str, str]) -> None:
+    def _cell(self, name: bytes, attributes: Mapping[str, str]) -> None:
         self.first = self.column + 1
         repeat = attributes.get("table:number-columns-repeated")
         self.column += 1 if repeat is None else self._repeat(repeat)
         kind = attributes.get("office:value-type")
-        if kind is not None and name != "table:covered-table-cell":
+        if kind is not None and name != b"table:covered-table-cell":
             self._hold()
-            if kind in _FORMATTED:
-                self._format(attributes.get("table:style-name"))
+            money = attributes.get("office:currency", "") if kind == "currency" else ""
+            self._look(attributes.get("table:style-name"), money, formatted=kind in _FORMATTED)
         if attributes.get("calcext:value-type") == "error":
             self.sheets[-1].errors.add((self.row, self.first))
         elif "table:formula" in attributes and kind is None:
@@ -272,27 +281,24 @@ class _Body:
     def _hold(self) -> None:
         self.sheets[-1].grow(self.row + self.row_repeat - 1, self.column)
 
-    def _format(self, style: str | None) -> None:
+    def _look(self, style: str | None, money: str, *, formatted: bool) -> None:
+        """Take the number format of the present cells, and whether they are struck through."""
         if style is None:
             style = self.row_style or next(
                 (name for first, last, name in self.defaults if first <= self.first <= last), ""
             )
-        code = self.codes.get(style)
-        if code is None:
-            code = self.codes[style] = self.styles.code(style)
-        if not code:
-            return
-        formats = self.sheets[-1].formats
-        if self.row_repeat == 1 and self.column == self.first:
-            if len(formats) < _MOST_FORMATS:
-                formats[self.row, self.first] = code
-            return
+        code, struck = self.styles.look(style)
+        if money and "[$" not in code:
+            code = f"[${money}] {code}".strip()
         count = self.row_repeat * (self.column - self.first + 1)
-        if count > MAX_CELLS // 10 or len(formats) + count > _MOST_FORMATS:
+        if not (struck or (code and formatted)) or count > MAX_CELLS // 10:
             return
         for row in range(self.row, self.row + self.row_repeat):
             for column in range(self.first, self.column + 1):
-                formats[row, column] = code
+                if struck:
+                    self.sheets[-1].struck.add((row, column))
+                if code and formatted:
+                    self.sheets[-1].formats[row, column] = code
 
     def _repeat(self, given: str | None) -> int:
         if given is None:

@@ -1,4 +1,4 @@
-"""Extent, hidden parts, merges and number formats of the sheets of an XLSX workbook.
+"""Extent, hidden and struck parts, merges, formats and notes of the sheets of an XLSX workbook.
 
 Element and attribute names follow ECMA-376 part 1, SpreadsheetML.
 """
@@ -7,12 +7,20 @@ from __future__ import annotations
 
 import posixpath
 import re
-from collections.abc import Mapping, Sequence, Set
+from dataclasses import dataclass, field
+from functools import cache
 from typing import NamedTuple
 
 from fitcheck.errors import UnreadableError
-from fitcheck.services.price_lists.reading.archive import Archive, Started, read_xml
-from fitcheck.services.price_lists.reading.facts import MAX_SHEETS, SheetFacts
+from fitcheck.services.price_lists.reading.archive import (
+    WITHIN,
+    Archive,
+    attributes,
+    check_xml,
+    read_xml,
+)
+from fitcheck.services.price_lists.reading.cells import MAX_SHEETS
+from fitcheck.services.price_lists.reading.workbooks import Facts, SheetFacts
 
 # Built-in codes that no file spells out: ECMA-376 part 1, 18.8.30.
 BUILT_IN_FORMATS = {
@@ -43,79 +51,67 @@ BUILT_IN_FORMATS = {
     47: "mmss.0",
     48: "##0.0E+0",
 }
-_MAX_FORMATS = 1_500_000
 _FEW_TEXTS = 100_000
 _TEXTS = re.compile(rb"<(?:[A-Za-z0-9_]+:)?sst(?=[\s>/])[^>]*")
 # What a spreadsheet writes for older ones before a comment that can be answered.
 _THREADED = re.compile(r"^\[Threaded comment\].*?Comment:\s*", re.DOTALL)
 _COUNT = re.compile(rb"(?i)(count)\s*=\s*[\"']\s*([^\"']*)")
+_WORKSHEET = re.compile(rb"<(?:([A-Za-z0-9_]+):)?worksheet(?=[\s>/])")
 
 
-def read_xlsx_facts(archive: Archive, path: str) -> list[SheetFacts]:
+def read_xlsx_facts(archive: Archive, path: str) -> Facts:
     """Facts of every worksheet, in the workbook's order.
 
     Raises:
         UnreadableError: a damaged part, or a sheet beyond all measure.
     """
     workbook = _main_part(archive, path)
-    sheets: list[tuple[str, str, bool]] = []
-
-    def start(name: str, attributes: dict[str, str]) -> None:
-        if _local(name) == "sheet":
-            reference = next(
-                (value for key, value in attributes.items() if _local(key) == "id"), ""
-            )
-            hidden = attributes.get("state", "visible") != "visible"
-            sheets.append((attributes.get("name", ""), reference, hidden))
-
-    read_xml(archive.chunks(workbook), f"{path}: {workbook}", start)
+    root = read_xml(archive.read(workbook), f"{path}: {workbook}")
+    sheets = [
+        (
+            each.get("name", ""),
+            next((value for key, value in each.items() if _local(key) == "id"), ""),
+            each.get("state", "visible") != "visible",
+        )
+        for each in root.iterfind(".//{*}sheet")
+    ]
     if len(sheets) > MAX_SHEETS:
         raise UnreadableError(f"{path}: has {len(sheets):,} sheets; at most {MAX_SHEETS} are read")
     targets = _targets(archive, path, workbook)
     styles = archive.find(posixpath.join(posixpath.dirname(workbook), "styles.xml"))
-    formats = _formats(archive, path, styles) if styles else _Formats([])
-    _check_texts(archive, path)
-    found = []
+    found = Facts([])
+    looks = _Looks()
+    if styles is not None:
+        try:
+            looks = _looks(archive, path, styles)
+        except UnreadableError:
+            found.no_styles(archive.without(styles))
+    _read_texts(archive, path, looks)
     unseen = {name for name in archive.names if name.lower().endswith(".xml")} - {workbook}
     for name, reference, hidden in sheets:
         facts = SheetFacts(name, hidden)
         part = archive.find(targets.get(reference, "") or "?")
         if part is not None and _is_worksheet(archive, part):
             unseen.discard(part)
-            _read_sheet(archive, f"{path}: {part}", part, facts, formats)
+            _read_sheet(archive, path, part, facts, looks)
             _read_comments(archive, path, part, facts)
         facts.check(path)
-        found.append(facts)
+        found.sheets.append(facts)
     # Should the reader come upon a sheet by another way, its extent is known to be sane as well.
     for part in sorted(unseen):
-        if _is_worksheet(archive, part):
+        if archive.is_whole(part) and _is_worksheet(archive, part):
             facts = SheetFacts(part)
-            _read_sheet(archive, f"{path}: {part}", part, facts, _Formats([]))
+            _read_sheet(archive, path, part, facts, _Looks())
             facts.check(path)
     return found
 
 
-def _check_texts(archive: Archive, path: str) -> None:
-    """Refuse a table of texts that declares more of them than it can hold.
-
-    The reader takes memory for as many as are declared.
-    """
-    for part in archive.names:
-        found = _TEXTS.search(archive.head(part)) if part.lower().endswith(".xml") else None
-        for _, count in _COUNT.findall(found[0]) if found else ():
-            if not count.isdigit() or int(count) > max(_FEW_TEXTS, archive.size(part)):
-                raise UnreadableError(
-                    f"{path}: {part} declares {count.decode('ascii', 'replace')[:20]} texts and "
-                    "holds fewer; the workbook is damaged"
-                )
-
-
 def _is_worksheet(archive: Archive, part: str) -> bool:
-    return re.search(rb"<(?:[A-Za-z0-9_]+:)?worksheet[\s>/]", archive.head(part)) is not None
+    return _WORKSHEET.search(archive.head(part)) is not None
 
 
 def _local(name: str) -> str:
-    return name.rpartition(":")[2]
+    return name.rpartition("}")[2]
 
 
 def _main_part(archive: Archive, path: str) -> str:
@@ -132,69 +128,101 @@ def _targets(archive: Archive, path: str, source: str, kind: str = "") -> dict[s
     folder, name = posixpath.split(source)
     part = archive.find(posixpath.join(folder, "_rels", f"{name}.rels"))
     targets: dict[str, str] = {}
-
-    def start(name: str, attributes: dict[str, str]) -> None:
-        if _local(name) == "Relationship" and attributes.get("Type", "").endswith(kind):
-            target = attributes.get("Target", "")
+    if part is None:
+        return targets
+    for each in read_xml(archive.read(part), f"{path}: {part}").iterfind(".//{*}Relationship"):
+        if each.get("Type", "").endswith(kind):
+            target = each.get("Target", "")
             full = target if target.startswith("/") else posixpath.join(folder, target)
-            targets[attributes.get("Id", "")] = posixpath.normpath(full).lstrip("/")
-
-    if part is not None:
-        read_xml(archive.chunks(part), f"{path}: {part}", start)
+            targets[each.get("Id", "")] = posixpath.normpath(full).lstrip("/")
     return targets
 
 
-class _Formats(NamedTuple):
-    """What the styles of cells show, by their number.
+@dataclass(slots=True)
+class _Looks:
+    """How cells look, by the number of their style, and which shared texts are struck through.
 
     Attributes:
-        codes: number format codes; empty for the general one and for text.
-        struck: numbers of the styles whose font is struck through.
+        codes: number format codes by style, where not general and not of texts.
+        struck: styles whose font is struck through.
+        struck_texts: numbers of the shared texts of which a part is struck through.
     """
 
-    codes: Sequence[str]
-    struck: Set[str] = frozenset()
+    codes: dict[str, str] = field(default_factory=dict)
+    struck: set[str] = field(default_factory=set)
+    struck_texts: set[bytes] = field(default_factory=set)
 
 
-def _formats(archive: Archive, path: str, part: str) -> _Formats:
+def _looks(archive: Archive, path: str, part: str) -> _Looks:
     """The number format of each cell style, and whether it is struck through."""
-    codes = dict(BUILT_IN_FORMATS)
-    styles: list[int] = []
-    inside = in_fonts = False
-    fonts = -1
-    struck_fonts: set[str] = set()
-    struck: set[str] = set()
+    root = read_xml(archive.read(part), f"{path}: {part}")
+    known = {str(number): code for number, code in BUILT_IN_FORMATS.items()}
+    known |= {
+        each.get("numFmtId", ""): each.get("formatCode", "")
+        for each in root.iterfind(".//{*}numFmt")
+    }
+    fonts = [font.find("{*}strike") for font in root.findall("{*}fonts/{*}font")]
+    struck = {
+        str(number)
+        for number, strike in enumerate(fonts)
+        if strike is not None and _flag(strike.get("val", "1"))
+    }
+    looks = _Looks()
+    for number, style in enumerate(root.findall("{*}cellXfs/{*}xf")):
+        code = known.get(style.get("numFmtId", "0"), "")
+        if code and code.lower() not in ("general", "@"):
+            looks.codes[str(number)] = code
+        if style.get("fontId", "") in struck:
+            looks.struck.add(str(number))
+    return looks
 
-    def start(name: str, attributes: dict[str, str]) -> None:
-        nonlocal inside, in_fonts, fonts
-        local = _local(name)
-        if local == "fonts":
-            in_fonts = True
-        elif in_fonts and local == "font":
-            fonts += 1
-        elif in_fonts and local == "strike" and _flag(attributes.get("val", "1")):
-            struck_fonts.add(str(fonts))
-        if local == "numFmt" and attributes.get("numFmtId", "").isdecimal():
-            codes[int(attributes["numFmtId"])] = attributes.get("formatCode", "")
-        elif local == "cellXfs":
-            inside = True
-        elif local == "xf" and inside:
-            if attributes.get("fontId", "") in struck_fonts:
-                struck.add(str(len(styles)))
-            number = attributes.get("numFmtId", "0")
-            styles.append(int(number) if number.isdecimal() else 0)
 
-    def end(name: str) -> None:
-        nonlocal inside, in_fonts
-        if _local(name) == "cellXfs":
-            inside = False
-        elif _local(name) == "fonts":
-            in_fonts = False
+_STRIKE = re.compile(
+    rb"<(?:[A-Za-z0-9_]+:)?strike(?!\s+val\s*=\s*[\"'](?:0|false|off)[\"'])(?=[\s/>])"
+)
 
-    read_xml(archive.chunks(part), f"{path}: {part}", start, end)
-    shown = [codes.get(number, "") for number in styles]
-    plain = ["" if code.lower() in ("general", "@") else code for code in shown]
-    return _Formats(plain, struck)
+
+def _read_texts(archive: Archive, path: str, looks: _Looks) -> None:
+    """Note which shared texts are struck through.
+
+    A table of texts that declares more of them than it can hold is refused: the reader takes memory
+    for as many as are declared.
+    """
+    for part in archive.names:
+        if not part.lower().endswith(".xml") or not archive.is_whole(part):
+            continue
+        found = _TEXTS.search(archive.head(part))
+        for _, count in _COUNT.findall(found[0]) if found else ():
+            if not count.isdigit() or int(count) > max(_FEW_TEXTS, archive.size(part)):
+                raise UnreadableError(
+                    f"{path}: {part} declares {count.decode('ascii', 'replace')[:20]} texts and "
+                    "holds fewer; the workbook is damaged"
+                )
+        if found and _STRIKE.search(data := archive.read(part)):
+            texts = re.split(rb"<(?:[A-Za-z0-9_]+:)?si(?=[\s>/])", data)[1:]
+            looks.struck_texts |= {
+                str(number).encode() for number, text in enumerate(texts) if _STRIKE.search(text)
+            }
+
+
+def _flag(value: str | None) -> bool:
+    return value is not None and value.lower() in ("1", "true", "on")
+
+
+def _read_comments(archive: Archive, path: str, sheet: str, facts: SheetFacts) -> None:
+    """Take the notes on a sheet's cells, those that answer each other too."""
+    for kind in ("comment", "threadedComment"):
+        ending = "/comments" if kind == "comment" else f"/{kind}"
+        for part in _targets(archive, path, sheet, ending).values():
+            try:
+                root = read_xml(archive.read(part), f"{path}: {part}")
+            except UnreadableError:
+                facts.unread_comments = True
+                continue
+            for each in root.iterfind(f".//{{*}}{kind}"):
+                texts = [*each.iterfind(".//{*}t"), *each.iterfind(".//{*}text")]
+                said = "".join(text.text or "" for text in texts)
+                facts.comment(*_place(each.get("ref", "")), _THREADED.sub("", said))
 
 
 def _place(reference: str) -> tuple[int, int]:
@@ -204,139 +232,134 @@ def _place(reference: str) -> tuple[int, int]:
     if not digits or len(digits) > 9 or not letters.isascii() or not letters.isupper():
         return 0, 0
     column = 0
-    for letter in letters:
+    for letter in letters[:9]:
         column = column * 26 + ord(letter) - 64
     return int(digits), column
 
 
-def _flag(value: str | None) -> bool:
-    return value is not None and value.lower() in ("1", "true", "on")
+_ROW = re.compile(rb"<row(?=[\s/>])(%b)>" % WITHIN)
+_CELL = re.compile(rb'<c(?: r="([A-Z]+)([0-9]+)")?(?=[\s/>])(%b)>(?:\s*<(f\b|/c>))?' % WITHIN)
+_RICH = re.compile(
+    rb"<c(?=[\s/>])(%b)>\s*(?:<v>\s*([0-9]+)\s*</v>|<is>((?:(?!</is>).)*))" % WITHIN, re.DOTALL
+)
 
 
-def _read_sheet(
-    archive: Archive, where: str, part: str, facts: SheetFacts, formats: _Formats
-) -> None:
-    codes = {str(at): code for at, code in enumerate(formats.codes) if code}
-    walk = _sheet_walk(where, facts, codes, formats.struck)
-    chunks = archive.chunks(part)
-    # Nearly all writers leave the prefix out; then a call for each of millions of elements is
-    # saved.
-    if chunks and re.search(rb"<[A-Za-z0-9_]+:worksheet[ >]", chunks[0][:4096]):
-        inner = walk
-
-        def walk(name: str, attributes: dict[str, str]) -> None:
-            inner(_local(name), attributes)
-
-    read_xml(chunks, where, walk)
-
-
-def _read_comments(archive: Archive, path: str, sheet: str, facts: SheetFacts) -> None:
-    """Take the notes on a sheet's cells, those that answer each other too."""
-    for kind in ("/comments", "/threadedComment"):
-        for target in _targets(archive, path, sheet, kind).values():
-            part = archive.find(target)
-            if part is not None:
-                walk = _CommentWalk(facts)
-                where = f"{path}: {part}"
-                read_xml(archive.chunks(part), where, walk.start, walk.end, walk.text)
-
-
-class _CommentWalk:
-    """Walks a part of comments: `comment` with runs of `t`, or `threadedComment` with `text`."""
-
-    def __init__(self, facts: SheetFacts) -> None:
-        self._facts = facts
-        self._place = (0, 0)
-        self._said: list[str] = []
-        self._inside = False
-
-    def start(self, name: str, attributes: dict[str, str]) -> None:
-        local = _local(name)
-        if local in ("comment", "threadedComment"):
-            self._place, self._said = _place(attributes.get("ref", "")), []
-        self._inside = local in ("t", "text")
-
-    def end(self, name: str) -> None:
-        self._inside = False
-        if _local(name) in ("comment", "threadedComment"):
-            self._facts.comment(*self._place, _THREADED.sub("", "".join(self._said)))
-
-    def text(self, text: str) -> None:
-        if self._inside:
-            self._said.append(text)
-
-
-def _sheet_walk(
-    where: str, facts: SheetFacts, codes: Mapping[str, str], struck: Set[str]
-) -> Started:
-    """The function that takes a worksheet's elements: plain local state, for speed."""
-    row = column = 0
-    is_text = False
-    columns: dict[str, int] = {}
-    formats = facts.formats
-
-    def cell(attributes: dict[str, str]) -> None:
-        nonlocal row, column, is_text
-        is_text = attributes.get("t") == "str"
-        reference = attributes.get("r")
-        if reference is None:
-            column += 1
-        else:
-            letters = reference.rstrip("0123456789")
-            known = columns.get(letters)
-            if known is None:
-                known = columns[letters] = _column_of(letters, where)
-            column = known
-            row = _row_of(reference[len(letters) :], where)
-        style = attributes.get("s", "")
-        if style in codes and len(formats) < _MAX_FORMATS:
-            formats[row, column] = codes[style]
-        if style in struck:
-            facts.struck.add((row, column))
-        if attributes.get("t") == "e":
-            facts.errors.add((row, column))
-
-    def start(name: str, attributes: dict[str, str]) -> None:
-        nonlocal row, column
-        if name == "c":
-            cell(attributes)
-        elif name in ("v", "is"):
-            facts.last_row = max(facts.last_row, row)
-            facts.last_column = max(facts.last_column, column)
-        elif name == "row":
-            reference = attributes.get("r")
-            row = row + 1 if reference is None else _row_of(reference, where)
-            column = 0
-            if _flag(attributes.get("hidden")):
-                facts.hide_row(row)
-        elif name == "f":
-            # One that came out as a text has a value, though it be an empty one.
-            if not is_text:
-                facts.add_formula(row, column)
-        else:
-            _rare(name, attributes, facts)
-
-    return start
-
-
-def _rare(name: str, attributes: Mapping[str, str], facts: SheetFacts) -> None:
-    if name == "col":
-        first, last = attributes.get("min", ""), attributes.get("max", "")
-        hidden = _flag(attributes.get("hidden")) or attributes.get("width") == "0"
+def _read_sheet(archive: Archive, path: str, part: str, facts: SheetFacts, looks: _Looks) -> None:
+    where = f"{path}: {part}"
+    data = check_xml(archive.read(part), where)
+    prefix = _WORKSHEET.search(data)
+    if prefix and prefix[1]:
+        data = data.replace(b"<" + prefix[1] + b":", b"<").replace(b"</" + prefix[1] + b":", b"</")
+    if b"</worksheet" not in data[-4096:] and not re.search(rb"<worksheet[^>]*/>", data[:4096]):
+        raise UnreadableError(f"{where}: the workbook is damaged or cut short; ask for it again")
+    before, _, body = data.partition(b"<sheetData")
+    body, _, behind = body.rpartition(b"</sheetData")
+    if not body and re.search(rb"<(?:row|c)[\s/>]", behind):
+        raise UnreadableError(f"{where}: the workbook is damaged or cut short; ask for it again")
+    for tag in re.findall(rb"<col(?=\s)(%b)>" % WITHIN, before):
+        column = attributes(tag)
+        first, last = column.get("min", ""), column.get("max", "")
+        hidden = _flag(column.get("hidden")) or column.get("width") == "0"
         if hidden and first.isdecimal() and last.isdecimal():
             facts.hidden_columns.append((int(first[:9]), int(last[:9])))
-    elif name == "mergeCell":
-        first, _, last = attributes.get("ref", "").partition(":")
-        top, left = _place(first)
-        bottom, right = _place(last)
+    for tag in re.findall(rb"<mergeCell(?=\s)(%b)>" % WITHIN, behind):
+        left, _, right = attributes(tag).get("ref", "").partition(":")
+        (top, left_column), (bottom, right_column) = _place(left), _place(right)
         if top and bottom:
-            facts.merges.append((top, left, bottom, right))
+            facts.merges.append((top, left_column, bottom, right_column))
+    _Rows(where, facts, looks).read(body)
+    if looks.struck_texts or _STRIKE.search(body):
+        for tag, text, rich in _RICH.findall(body):
+            shared = text in looks.struck_texts and b't="s"' in tag
+            if shared or (rich and _STRIKE.search(rich)):
+                facts.struck.add(_place(attributes(tag).get("r", "")))
 
 
-def _column_of(letters: str, where: str) -> int:
-    column = _place(f"{letters[:9]}1")[1]
+class _Kind(NamedTuple):
+    """What a cell is by its tag."""
+
+    code: str
+    struck: bool
+    is_error: bool
+    is_text: bool
+    is_empty: bool
+
+
+class _Rows:
+    """Takes the rows and cells of a sheet; those without an address follow the one before."""
+
+    def __init__(self, where: str, facts: SheetFacts, looks: _Looks) -> None:
+        self._where, self._facts, self._looks = where, facts, looks
+        self._column_of = cache(lambda letters: _column_of(letters, where))
+        self._kind_of = cache(self._read_tag)
+
+    def read(self, body: bytes) -> None:
+        """Take what stands between the tags of the sheet's data."""
+        outside, *rows = _ROW.split(body)
+        if _CELL.search(outside):
+            raise UnreadableError(f"{self._where}: a cell stands in no row; save it again")
+        number = 0
+        for tag, cells in zip(rows[::2], rows[1::2], strict=True):
+            row = attributes(tag)
+            number = number + 1 if "r" not in row else _row_of(row["r"], self._where)
+            if _flag(row.get("hidden")):
+                self._facts.hide_row(number)
+            self._cells(number, cells)
+
+    def _cells(self, number: int, cells: bytes) -> None:
+        column = widest = 0
+        own = str(number).encode()
+        for letters, digits, rest, behind in _CELL.findall(cells):
+            here = number
+            if digits == own:
+                column = self._column_of(letters)
+            elif reference := (letters + digits).decode() or attributes(rest).get("r"):
+                start = reference.rstrip("0123456789")
+                here = _row_of(reference[len(start) :], self._where)
+                column = self._column_of(start.encode())
+                self._facts.grow(here, column)
+            else:
+                column += 1
+            kind = self._kind_of(rest)
+            if kind is not None or behind:
+                self._take(here, column, kind, behind)
+            if column > widest and not (behind == b"/c>" or (kind and kind.is_empty)):
+                widest = column
+        if widest:
+            self._facts.grow(number, widest)
+
+    def _take(self, row: int, column: int, kind: _Kind | None, behind: bytes) -> None:
+        # A formula that came out as a text has a value, though it be an empty one.
+        if behind == b"f" and not (kind and kind.is_text):
+            self._facts.add_formula(row, column)
+        if kind is None:
+            return
+        if kind.code:
+            self._facts.formats[row, column] = kind.code
+        if kind.struck:
+            self._facts.struck.add((row, column))
+        if kind.is_error:
+            self._facts.errors.add((row, column))
+
+    def _read_tag(self, tag: bytes) -> _Kind | None:
+        """What a cell is by its tag; None where there is nothing to say of it."""
+        found = attributes(tag)
+        style, what = found.get("s", ""), found.get("t")
+        kind = _Kind(
+            self._looks.codes.get(style, ""),
+            style in self._looks.struck,
+            is_error=what == "e",
+            is_text=what == "str",
+            is_empty=tag.rstrip().endswith(b"/"),
+        )
+        return kind if any(kind) else None
+
+
+def _column_of(letters: bytes, where: str) -> int:
+    shown = letters.decode("utf-8", "replace")
+    column = _place(f"{shown[:9]}1")[1]
     if not column:
-        raise UnreadableError(f"{where}: a cell is placed at {letters[:20]!r}; save it again")
+        raise UnreadableError(f"{where}: a cell is placed at {shown[:20]!r}; save it again")
     return column
 
 
