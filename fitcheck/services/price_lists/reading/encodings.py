@@ -187,9 +187,11 @@ _NAMES = {
     "cp1252": "Windows-1252",
     "iso8859-15": "ISO 8859-15",
     "cp858": "code page 850",
-    "mac_roman": "Mac Roman",
+    "mac-roman": "Mac Roman",
 }
 """Encodings of one byte a character that lists come in, the likelier first."""
+
+_OLD = ("cp858", "mac-roman")
 
 _LETTERS = frozenset("äöüßéèêëàâçîïôùûñíóúáìòœÄÖÜÉÈÊÀÂÇÎÔÑÁÍÓÚÒÙŒ")
 """Letters of the five languages."""
@@ -202,8 +204,8 @@ _ALONE = frozenset("àâèéòóùáÀÈÉÁ")
 
 _LETTER, _OTHER = r"[^\W\d_]", r"[\W\d_]"
 _NATURAL = re.compile(
-    rf"{_OTHER}[€£]{_OTHER}|.\xa0.|{_LETTER}[’·]{_LETTER}|{_OTHER}[–—×±•]{_OTHER}"
-    rf"|\W[„“‘«‹¿¡§]\w|[^\s(][”“’»›…]\W|[\d\s][°²³½¼¾ºª]{_OTHER}|{_LETTER}[²³ºª®™©°]\W",
+    rf"{_OTHER}[€£]{_OTHER}|[^a-z]\xa0.|.\xa0[^a-z]|{_LETTER}[’·]{_LETTER}|{_OTHER}[–—×±•]{_OTHER}"
+    rf"|\W[„“‘«‹¿¡§]\w|[^\s(][”“’»›…]\W|\W«\s|\s»\W|\WØ[\W\d]|[\d\s][°²³½¼¾ºª]{_OTHER}|{_LETTER}[²³ºª®™©°]\W",
     re.DOTALL,
 )
 """Signs between neighbours they have in a text, one on each side."""
@@ -229,16 +231,17 @@ def _likeliest(data: bytes, usual: str | None) -> tuple[str, Note]:
     # Two of them tie on some letters; lines that end in CR alone are of the older Mac.
     order = list(_NAMES)
     if b"\r" in sample and b"\n" not in sample:
-        order = ["mac_roman", *order[:-1]]
+        order = ["mac-roman", *order[:-1]]
     best = min(order, key=lambda codec: costs[codec])
     if usual is not None and (usual not in costs or costs[usual] <= 4 * costs[best]):
         name = _NAMES.get(usual, usual)
         return usual, Note("encoding", f"encoding {name}, as in earlier lists")
     name = _NAMES[best]
-    if best in ("cp858", "mac_roman"):
+    if best in _OLD:
         told = f"encoding {name}, since it makes no words in Windows-1252; if letters look wrong, "
         return best, Note("encoding", told + _ADVICE, sure=False)
-    rivals = [costs[codec] for codec, text in texts.items() if text != texts[best]]
+    # Lists of today are rarely written in an old one, so less speaks against it.
+    rivals = [costs[each] + (each in _OLD) for each in costs if texts[each] != texts[best]]
     sure = all(cost >= max(2, 4 * costs[best]) for cost in rivals)
     return best, Note("encoding", f"encoding {name}", sure=sure)
 
@@ -254,6 +257,8 @@ def _oddness(text: str) -> int:
 
 def _oddness_of(before: str, sign: str, behind: str) -> int:
     """0 where a sign stands as one does between its neighbours, 1 where it may, else 2."""
+    if _NATURAL.fullmatch(before + sign + behind):
+        return 0
     if sign in _LETTERS or sign in _NEIGHBOURS:
         foreign = int(sign in _NEIGHBOURS)
         if before.isdigit() or behind.isdigit():
@@ -265,8 +270,6 @@ def _oddness_of(before: str, sign: str, behind: str) -> int:
         else:  # none between capitals, nor before one
             inside = behind.isupper()
         return 2 if inside else foreign
-    if _NATURAL.fullmatch(before + sign + behind):
-        return 0
     return 1 if sign in _SIGNS and not (before.isalpha() and behind.isalpha()) else 2
 
 
