@@ -42,8 +42,8 @@ class _Styles:
     def __init__(self) -> None:
         self.hidden_tables: set[str] = set()
         self._formats: dict[str, str] = {}
-        self._own: dict[str, dict[str, str]] = {}
-        self._known: dict[str, tuple[str, bool]] = {}
+        self._own: dict[tuple[str, str], dict[str, str]] = {}
+        self._known: dict[tuple[str, str], tuple[str, bool]] = {}
 
     def add(self, root: Element) -> None:
         """Take the styles of a part."""
@@ -58,23 +58,23 @@ class _Styles:
                     self.hidden_tables.add(own.get("name", ""))
             for part in each.findall("{*}text-properties"):
                 own |= {k: v for k, v in _own(part).items() if k.startswith("text-line-through")}
-            self._own[own.get("name", "")] = own
+            self._own[own.get("family", ""), own.get("name", "")] = own
 
-    def look(self, style: str) -> tuple[str, bool]:
+    def look(self, style: str, family: str = "table-cell") -> tuple[str, bool]:
         """A style's number format code, or empty, and whether it strikes through."""
-        known = self._known.get(style)
+        known = self._known.get((family, style))
         if known is None:
             merged: dict[str, str] = {}
             name = style
             for _ in range(20):  # its parents are asked in turn
-                own = self._own.get(name, {})
+                own = self._own.get((family, name), {})
                 merged = own | merged
                 name = own.get("parent-style-name", "")
             line = merged.get("text-line-through-style", "") or (
                 merged.get("text-line-through-type", "")
             )
             code = self._formats.get(merged.get("data-style-name", ""), "")
-            known = self._known[style] = (code, line not in ("", "none"))
+            known = self._known[family, style] = (code, line not in ("", "none"))
         return known
 
 
@@ -217,7 +217,7 @@ class _Body:
                 self._hold()
         elif name == b"text:span":
             style = attributes(within).get("text:style-name", "")
-            if self.first and self.styles.look(style)[1]:
+            if self.first and self.styles.look(style, "text")[1]:
                 self.sheets[-1].struck.add((self.row, self.first))
         elif name == b"table:table-row":
             self._row(attributes(within))
