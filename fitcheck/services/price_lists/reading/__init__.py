@@ -97,8 +97,8 @@ def _workbook(data: bytes, shown: str, kind: Kind, sheet: str | None) -> Supplie
     else:
         facts = read_xls_facts(data, shown)
     chosen = choose_sheets(facts.sheets, sheet, shown)
-    sheets = read_values(facts.readable or data, shown, chosen)
-    return SupplierList(shown, kind, tuple(sheets), (*facts.notes, *sheet_notes(sheets, chosen)))
+    read_values(facts.readable or data, shown, chosen)
+    return SupplierList(shown, kind, tuple(chosen), (*facts.notes, *sheet_notes(chosen)))
 
 
 def _bytes(path: Path, shown: str) -> bytes:

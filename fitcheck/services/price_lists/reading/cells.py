@@ -12,6 +12,9 @@ from typing import Literal
 Native = str | int | float | bool | dt.datetime | dt.date | dt.time | dt.timedelta | None
 """What a file holds in a cell; None where it holds nothing."""
 
+Place = tuple[int, int]
+"""Row and column, counted from 1."""
+
 # Past a limit a list is refused in one line, never cut.
 MAX_BYTES = 100 * 1024 * 1024
 """Bytes of the file itself."""
@@ -25,9 +28,6 @@ MAX_SHEETS = 200
 
 LONGEST_CELL = 131_072
 """Characters of one cell: four times what the spreadsheet formats allow."""
-
-LONGEST_LINE = 2_000_000
-"""Characters of one line of a text file."""
 
 MAX_INFLATED = 600 * 1024 * 1024
 """Bytes that all packed parts of a workbook may unfold to."""
@@ -134,8 +134,8 @@ class Note:
     """Something found out about a list while reading it.
 
     Attributes:
-        topic: one word or two: encoding, delimiter, quoting, line endings, rows, sheets, hidden,
-            merged, dates.
+        topic: one word or two: encoding, delimiter, quoting, rows, sheets, hidden, merged,
+            formulas, comments, styles.
         text: one sentence.
         sure: False where another reading is possible and the caller may say better.
     """
@@ -169,15 +169,16 @@ class Sheet:
     """
 
     name: str
-    values: list[list[Native]]
+    values: list[list[Native]] = field(default_factory=list)
     hidden: bool = False
     hidden_rows: frozenset[int] = frozenset()
     hidden_columns: frozenset[int] = frozenset()
-    merged: dict[tuple[int, int], tuple[int, int]] = field(default_factory=dict)
-    formats: dict[tuple[int, int], str] = field(default_factory=dict)
-    no_values: frozenset[tuple[int, int]] = frozenset()
-    struck: frozenset[tuple[int, int]] = frozenset()
+    merged: dict[Place, Place] = field(default_factory=dict)
+    formats: dict[Place, str] = field(default_factory=dict)
+    no_values: frozenset[Place] = frozenset()
+    struck: set[Place] = field(default_factory=set)
     comments: dict[int, tuple[str, ...]] = field(default_factory=dict)
+    _width: int = field(default=-1, init=False)
 
     @property
     def row_count(self) -> int:
@@ -187,7 +188,9 @@ class Sheet:
     @property
     def column_count(self) -> int:
         """Columns of the longest row."""
-        return max(map(len, self.values), default=0)
+        if self._width < 0:
+            self._width = max(map(len, self.values), default=0)
+        return self._width
 
     def address(self, row: int, column: int) -> str:
         """Where a cell stands, both counted from 1: `Prices!B12`, or `12:3` in a CSV file."""

@@ -12,7 +12,6 @@ from typing import Literal, cast
 from fitcheck.errors import UnreadableError, UsageError
 from fitcheck.services.price_lists.reading.cells import (
     LONGEST_CELL,
-    LONGEST_LINE,
     MAX_CELLS,
     MAX_COLUMNS,
     MAX_ROWS,
@@ -40,17 +39,6 @@ def _named_delimiter(given: str) -> str:
             f"{given!r} is not a delimiter; give one mark, or semicolon, comma, tab or pipe"
         )
     return mark
-
-
-def _line_endings(text: str) -> Note | None:
-    """What ends the lines, where it is not one usual way throughout."""
-    windows = text.count("\r\n")
-    unix = text.count("\n") - windows
-    old = text.count("\r") - windows
-    found = [name for name, count in (("CRLF", windows), ("LF", unix), ("CR", old)) if count]
-    if len(found) > 1:
-        return Note("line endings", f"line endings {' and '.join(found)} mixed")
-    return Note("line endings", f"line endings {found[0]}") if found else None
 
 
 def find_delimiter(text: str) -> tuple[str, Note]:
@@ -188,10 +176,6 @@ def read_delimited(
     text, notes = decoded.text, decoded.notes
     if not text.strip():
         raise UnreadableError(f"{path}: the file is empty")
-    _check_lines(text, path)
-    ending = _line_endings(text)
-    if ending:
-        notes.append(ending)
     if mark is None:
         mark, note = find_delimiter(text)
     else:
@@ -210,17 +194,6 @@ def read_delimited(
         raise UnreadableError(f"{path}: the list is empty")
     notes += _note_ragged(rows)
     return Sheet("", cast("list[list[Native]]", rows)), notes, decoded.codec
-
-
-def _check_lines(text: str, path: str) -> None:
-    if len(text) <= LONGEST_LINE:
-        return
-    for number, line in enumerate(io.StringIO(text, newline=""), 1):
-        if len(line) > LONGEST_LINE:
-            raise UnreadableError(
-                f"{path}: line {number:,} has {len(line):,} characters; "
-                f"at most {LONGEST_LINE:,} are read"
-            )
 
 
 def _unwrap(rows: list[list[str]]) -> list[Note]:

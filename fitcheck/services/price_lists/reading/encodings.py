@@ -278,6 +278,8 @@ _BEHIND = (
     "[\u0080-\u00bf\u20ac\u201a\u0192\u201e\u2026\u2020\u2021\u02c6\u2030\u0160\u2039\u0152\u017d\u2018"
     "\u2019\u201c\u201d\u2022\u2013\u2014\u02dc\u2122\u0161\u203a\u0153\u017e\u0178]"
 )
+# The byte that Windows-1252 reads as a sign; the five it leaves open read as themselves.
+_BYTES = {ord(bytes([byte]).decode("cp1252", "ignore") or chr(byte)): byte for byte in range(256)}
 _TWICE = re.compile(f"[\u00c2-\u00df]{_BEHIND}|[\u00e0-\u00ef]{_BEHIND}{{2}}")
 
 
@@ -302,14 +304,6 @@ def _undo_twice(text: str) -> tuple[str, int]:
 
 def _once(line: str) -> str | None:
     try:
-        return b"".join(map(_byte, line)).decode("utf-8")
+        return line.translate(_BYTES).encode("latin-1").decode("utf-8")
     except UnicodeError:
         return None
-
-
-def _byte(sign: str) -> bytes:
-    """The byte that Windows-1252 reads as a sign; the five it leaves open read as themselves."""
-    try:
-        return sign.encode("cp1252")
-    except UnicodeEncodeError:
-        return sign.encode("latin-1")

@@ -205,7 +205,7 @@ class _Body:
         text = b" ".join(_ANY_TAG.sub(b"", _SPACE.sub(b" ", each)) for each in paragraphs)
         if self.depth == 1:
             said = html.unescape(text.decode("utf-8", "replace"))
-            self.sheets[-1].comment(self.row, self.first, said)
+            self.sheets[-1].add_note((self.row, self.first), said)
 
     def _start(self, name: bytes, within: bytes) -> None:
         if name == b"table:table":
@@ -237,7 +237,7 @@ class _Body:
         self.depth += 1
         if self.depth == 1:
             hidden = attributes.get("table:style-name", "") in self.styles.hidden_tables
-            self.sheets.append(SheetFacts(attributes.get("table:name", ""), hidden))
+            self.sheets.append(SheetFacts(attributes.get("table:name", ""), hidden=hidden))
             self.row, self.columns_said, self.first = 1, 0, 0
             self.defaults = []
 
@@ -245,7 +245,7 @@ class _Body:
         first = self.columns_said + 1
         self.columns_said += self._repeat(attributes.get("table:number-columns-repeated"))
         if attributes.get("table:visibility") in _HIDING:
-            self.sheets[-1].hidden_columns.append((first, self.columns_said))
+            self.sheets[-1].column_runs.append((first, self.columns_said))
         style = attributes.get("table:default-cell-style-name", "")
         self.defaults.append((first, self.columns_said, style))
 
@@ -254,7 +254,7 @@ class _Body:
         self.row_style = attributes.get("table:default-cell-style-name", "")
         self.column = self.first = 0
         if attributes.get("table:visibility") in _HIDING:
-            self.sheets[-1].hidden_rows.append((self.row, self.row + self.row_repeat - 1))
+            self.sheets[-1].row_runs.append((self.row, self.row + self.row_repeat - 1))
 
     def _cell(self, name: bytes, attributes: Mapping[str, str]) -> None:
         self.first = self.column + 1
@@ -276,7 +276,7 @@ class _Body:
             columns = self._repeat(attributes.get("table:number-columns-spanned"))
             if rows > 1 or columns > 1:
                 last = (self.row + rows - 1, self.first + columns - 1)
-                self.sheets[-1].merges.append((self.row, self.first, *last))
+                self.sheets[-1].merges.append(((self.row, self.first), last))
 
     def _hold(self) -> None:
         self.sheets[-1].grow(self.row + self.row_repeat - 1, self.column)
@@ -290,15 +290,13 @@ class _Body:
         code, struck = self.styles.look(style)
         if money and "[$" not in code:
             code = f"[${money}] {code}".strip()
+        code = code if formatted else ""
         count = self.row_repeat * (self.column - self.first + 1)
-        if not (struck or (code and formatted)) or count > MAX_CELLS // 10:
+        if not (struck or code) or count > MAX_CELLS // 10:
             return
         for row in range(self.row, self.row + self.row_repeat):
             for column in range(self.first, self.column + 1):
-                if struck:
-                    self.sheets[-1].struck.add((row, column))
-                if code and formatted:
-                    self.sheets[-1].formats[row, column] = code
+                self.sheets[-1].add_look((row, column), code, struck=struck)
 
     def _repeat(self, given: str | None) -> int:
         if given is None:

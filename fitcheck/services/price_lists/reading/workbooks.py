@@ -11,7 +11,7 @@ import io
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from fitcheck.diagnostics.suggest import nearest, or_list
 from fitcheck.errors import UnreadableError, UsageError
@@ -23,75 +23,71 @@ from fitcheck.services.price_lists.reading.cells import (
     MAX_ROWS,
     Native,
     Note,
+    Place,
     Sheet,
     counted,
 )
-
-if TYPE_CHECKING:
-    import python_calamine
 
 ERROR = "#ERROR"
 """Stands where a formula ended in an error; which one is not told."""
 
 _DURATION = re.compile(r"PT(?:([0-9]{1,6})H)?(?:([0-9]{1,6})M)?(?:([0-9]{1,6})(?:[.,][0-9]+)?S)?")
 
-
 _PLACES = 5
 """So many cells are named in a note."""
-
 
 _SPREAD = 200_000
 _FORMULAS = 100_000
 _COMMENTS = 100_000
+_LOOKS = 1_500_000
+Runs = list[tuple[int, int]]
 
 
-@dataclass(slots=True)
-class SheetFacts:
-    """One sheet's facts; rows and columns are counted from 1.
+@dataclass(eq=False, slots=True)
+class SheetFacts(Sheet):
+    """A sheet, and what is known of it before its values are read.
 
     Attributes:
-        name: the sheet's name.
-        hidden: whether the sheet is hidden.
         last_row: last row with a cell that holds something.
         last_column: last column with one.
-        hidden_rows: first and last of each run of hidden rows.
-        hidden_columns: first and last of each run of hidden columns.
+        row_runs: first and last of each run of hidden rows.
+        column_runs: first and last of each run of hidden columns.
         merges: first row and column, last row and column of each merged cell.
-        formats: number format codes by row and column, where not general.
-        errors: cells whose formula ends in an error, by row and column.
-        formulas: cells with a formula that may have no value stored, by row and column, so far as
-            they are counted.
-        struck: cells that are struck through, by row and column.
-        comments: what is noted on cells, by row and column.
-        unread_comments: whether notes on cells could not be read.
+        errors: cells whose formula ends in an error.
+        formulas: cells with a formula that may have no value stored, so far as they are counted.
+        notes: what is noted on cells.
+        unread_notes: whether notes on cells could not be read.
     """
 
-    name: str
-    hidden: bool = False
     last_row: int = 0
     last_column: int = 0
-    hidden_rows: list[tuple[int, int]] = field(default_factory=list)
-    hidden_columns: list[tuple[int, int]] = field(default_factory=list)
-    merges: list[tuple[int, int, int, int]] = field(default_factory=list)
-    formats: dict[tuple[int, int], str] = field(default_factory=dict)
-    errors: set[tuple[int, int]] = field(default_factory=set)
-    formulas: set[tuple[int, int]] = field(default_factory=set)
-    struck: set[tuple[int, int]] = field(default_factory=set)
-    comments: dict[tuple[int, int], str] = field(default_factory=dict)
-    unread_comments: bool = False
-
-    def comment(self, row: int, column: int, text: str) -> None:
-        """Take what is noted on a cell; several notes on one are read as one."""
-        said = " ".join(text.split())[:LONGEST_CELL]
-        if said and row and (len(self.comments) < _COMMENTS or (row, column) in self.comments):
-            held = self.comments.get((row, column), "")
-            if said not in held:
-                self.comments[row, column] = f"{held} | {said}" if held else said
+    row_runs: Runs = field(default_factory=list)
+    column_runs: Runs = field(default_factory=list)
+    merges: list[tuple[Place, Place]] = field(default_factory=list)
+    errors: set[Place] = field(default_factory=set)
+    formulas: set[Place] = field(default_factory=set)
+    notes: dict[Place, str] = field(default_factory=dict)
+    unread_notes: bool = False
 
     def grow(self, row: int, column: int) -> None:
         """Take a cell that holds something into the extent."""
         self.last_row = max(self.last_row, row)
         self.last_column = max(self.last_column, column)
+
+    def add_look(self, place: Place, code: str, *, struck: bool) -> None:
+        """Take how a cell looks; past a million and a half nothing is kept."""
+        if code and len(self.formats) < _LOOKS:
+            self.formats[place] = code
+        if struck and len(self.struck) < _LOOKS:
+            self.struck.add(place)
+
+    def add_note(self, place: Place, text: str) -> None:
+        """Take what is noted on a cell; several notes on one are read as one."""
+        said = " ".join(text.split())[:LONGEST_CELL]
+        if said and place[0] and (len(self.notes) < _COMMENTS or place in self.notes):
+            held = self.notes.get(place, "")
+            if said not in held:
+                self.notes[place] = f"{held} | {said}" if held else said
 
     def add_formula(self, row: int, column: int) -> None:
         """Take a formula; past a hundred thousand they are not told one by one."""
@@ -101,11 +97,9 @@ class SheetFacts:
 
     def hide_row(self, row: int) -> None:
         """Take a hidden row; those that follow each other make one run."""
-        runs = self.hidden_rows
-        if runs and runs[-1][1] == row - 1:
-            runs[-1] = (runs[-1][0], row)
-        else:
-            runs.append((row, row))
+        follows = self.row_runs and self.row_runs[-1][1] == row - 1
+        first = self.row_runs.pop()[0] if follows else row
+        self.row_runs.append((first, row))
 
     def check(self, path: str) -> None:
         """Refuse an extent beyond all measure, before memory is taken for it.
@@ -124,32 +118,42 @@ class SheetFacts:
                     f"at most {most:,} are read"
                 )
 
-    def rows_hidden(self) -> frozenset[int]:
-        """Numbers of hidden rows within the extent."""
-        return _numbers(self.hidden_rows, self.last_row)
+    def take(self, rows: Sequence[list[Any]], path: str) -> None:
+        """Take the values as the reader gives them, and settle what depends on them."""
+        self.values = [_row(held, path, self.name, row) for row, held in enumerate(rows, 1)]
+        for row, column in self.errors:
+            self._put(row, column, ERROR)
+        while self.values and not self.values[-1]:
+            self.values.pop()
+        # A row of nothing but formulas without values is one of the list all the same.
+        last = max((row for row, _ in self.formulas), default=0)
+        self.values.extend([] for _ in range(last - len(self.values)))
+        self.hidden_rows = _numbers(self.row_runs, self.last_row)
+        self.hidden_columns = _numbers(self.column_runs, self.last_column)
+        self._spread()
+        for (row, _), said in sorted(self.notes.items()):
+            self.comments[row] = (*self.comments.get(row, ()), said)
+        self.no_values = frozenset(at for at in self.formulas if self.value(*at) is None)
 
-    def columns_hidden(self) -> frozenset[int]:
-        """Numbers of hidden columns within the extent."""
-        return _numbers(self.hidden_columns, self.last_column)
+    def _put(self, row: int, column: int, value: Native) -> None:
+        self.values.extend([] for _ in range(row - len(self.values)))
+        held = self.values[row - 1]
+        held.extend([None] * (column - len(held)))
+        if held[column - 1] is None:
+            held[column - 1] = value
 
-    def covered(self) -> dict[tuple[int, int], tuple[int, int]]:
-        """Cells covered by a merge, to its top left cell; whole-sheet merges are left alone."""
-        found: dict[tuple[int, int], tuple[int, int]] = {}
-        for top, left, bottom, right in self.merges:
+    def _spread(self) -> None:
+        """Spread merged cells; where a whole sheet is merged it is left alone."""
+        for (top, left), (bottom, right) in self.merges:
             rows = range(top, min(bottom, self.last_row) + 1)
             columns = range(left, min(right, max(self.last_column, left)) + 1)
-            if len(found) + len(rows) * len(columns) > _SPREAD:
+            if len(self.merged) + len(rows) * len(columns) > _SPREAD:
                 break
-            found.update(
-                ((row, column), (top, left))
-                for row in rows
-                for column in columns
-                if (row, column) != (top, left)
-            )
-        return found
+            places = ((row, column) for row in rows for column in columns)
+            self.merged.update((each, (top, left)) for each in places if each != (top, left))
 
 
-def _numbers(runs: list[tuple[int, int]], last: int) -> frozenset[int]:
+def _numbers(runs: Runs, last: int) -> frozenset[int]:
     return frozenset(number for first, end in runs for number in range(first, min(end, last) + 1))
 
 
@@ -203,8 +207,8 @@ def choose_sheets(facts: Sequence[SheetFacts], wanted: str | None, path: str) ->
     return list(facts)
 
 
-def read_values(data: bytes, path: str, facts: Sequence[SheetFacts]) -> list[Sheet]:
-    """Values of the sheets chosen.
+def read_values(data: bytes, path: str, sheets: Sequence[SheetFacts]) -> None:
+    """Read the values of the sheets chosen.
 
     Raises:
         UnreadableError: the workbook cannot be read.
@@ -215,68 +219,21 @@ def read_values(data: bytes, path: str, facts: Sequence[SheetFacts]) -> list[She
         with muted(STDERR):
             book = calamine.CalamineWorkbook.from_filelike(io.BytesIO(data))
         with book:
-            return [_sheet(book, each, path) for each in facts]
+            for each in sheets:
+                if each.last_row:
+                    with muted(STDERR):
+                        rows = book.get_sheet_by_name(each.name).to_python(skip_empty_area=False)
+                    each.take(rows, path)
     except calamine.PasswordError:
         raise UnreadableError(f"{path}: is locked with a password; save it without one") from None
     except (calamine.CalamineError, OSError, ValueError, OverflowError) as error:
-        raise UnreadableError(
-            f"{path}: the workbook is damaged ({_short(error)}); save it again"
-        ) from None
+        text = " ".join(str(error).split())[:80]
+        raise UnreadableError(f"{path}: the workbook is damaged ({text}); save it again") from None
     except BaseException as error:
         # A panic inside the reader's machine code comes as an exception of no usual family.
         if type(error).__name__ != "PanicException":
             raise
         raise UnreadableError(f"{path}: the workbook is damaged; save it again") from None
-
-
-def _duration(text: str) -> dt.timedelta | str:
-    """A time over 24 hours, which ODS writes as `PT26H45M00S`."""
-    found = _DURATION.fullmatch(text)
-    assert found is not None
-    hours, minutes, seconds = (int(part or 0) for part in found.groups())
-    return dt.timedelta(hours=hours, minutes=minutes, seconds=seconds)
-
-
-def _short(error: BaseException) -> str:
-    text = " ".join(str(error).split())
-    return text if len(text) <= 80 else text[:77] + "..."
-
-
-def _sheet(book: python_calamine.CalamineWorkbook, facts: SheetFacts, path: str) -> Sheet:
-    values: list[list[Native]] = []
-    if facts.last_row:
-        with muted(STDERR):
-            rows = book.get_sheet_by_name(facts.name).to_python(skip_empty_area=False)
-        values = [_row(held, path, facts.name, row) for row, held in enumerate(rows, 1)]
-        for row, column in facts.errors:
-            _put(values, row, column, ERROR)
-        while values and not values[-1]:
-            values.pop()
-        # A row of nothing but formulas without values is one of the list all the same.
-        last = max((row for row, _ in facts.formulas), default=0)
-        values.extend([] for _ in range(last - len(values)))
-    found = Sheet(
-        name=facts.name,
-        values=values,
-        hidden=facts.hidden,
-        hidden_rows=facts.rows_hidden(),
-        hidden_columns=facts.columns_hidden(),
-        merged=facts.covered(),
-        formats=facts.formats,
-        struck=frozenset(facts.struck),
-    )
-    for (row, _), said in sorted(facts.comments.items()):
-        found.comments[row] = (*found.comments.get(row, ()), said)
-    found.no_values = frozenset(at for at in facts.formulas if found.value(*at) is None)
-    return found
-
-
-def _put(values: list[list[Native]], row: int, column: int, value: Native) -> None:
-    values.extend([] for _ in range(row - len(values)))
-    held = values[row - 1]
-    held.extend([None] * (column - len(held)))
-    if held[column - 1] is None:
-        held[column - 1] = value
 
 
 def _row(row: list[Any], path: str, name: str, number: int) -> list[Native]:
@@ -290,8 +247,10 @@ def _row(row: list[Any], path: str, name: str, number: int) -> list[Native]:
             row[index] = None
         elif "\r" in value:
             row[index] = value.replace("\r\n", "\n").replace("\r", "\n")
-        elif value.startswith("PT") and _DURATION.fullmatch(value):
-            row[index] = _duration(value)
+        elif value.startswith("PT") and (found := _DURATION.fullmatch(value)):
+            # A time over 24 hours in ODS: `PT26H45M00S`.
+            hours, minutes, seconds = (int(part or 0) for part in found.groups())
+            row[index] = dt.timedelta(hours=hours, minutes=minutes, seconds=seconds)
         elif len(value) > LONGEST_CELL:
             raise UnreadableError(
                 f"{path}: a cell in row {number:,} of sheet {name!r} holds {len(value):,} "
@@ -300,42 +259,31 @@ def _row(row: list[Any], path: str, name: str, number: int) -> list[Native]:
     return row
 
 
-def sheet_notes(sheets: Sequence[Sheet], facts: Sequence[SheetFacts]) -> list[Note]:
-    """What to tell of hidden and merged parts and of formulas without a value."""
+def sheet_notes(sheets: Sequence[SheetFacts]) -> list[Note]:
+    """What to tell of hidden and merged parts, formulas without a value and notes on cells."""
     notes = []
-    for sheet, fact in zip(sheets, facts, strict=True):
+    for sheet in sheets:
         name = f"sheet {sheet.name!r}"
         if sheet.hidden:
             notes.append(Note("hidden", f"{name} is hidden; it is read anyway"))
-        for numbers, what in (
-            (sheet.hidden_rows, "hidden row"),
-            (sheet.hidden_columns, "hidden column"),
-        ):
+        hidden = ((sheet.hidden_rows, "hidden row"), (sheet.hidden_columns, "hidden column"))
+        for numbers, what in hidden:
             if numbers:
-                notes.append(
-                    Note("hidden", f"{name}: {counted(len(numbers), what)}, read and marked")
-                )
+                text = f"{name}: {counted(len(numbers), what)}, read and marked"
+                notes.append(Note("hidden", text))
         if sheet.merged:
-            notes.append(
-                Note(
-                    "merged",
-                    f"{name}: {counted(len(fact.merges), 'merged cell')}, spread and marked",
-                )
-            )
+            what = counted(len(sheet.merges), "merged cell")
+            notes.append(Note("merged", f"{name}: {what}, spread and marked"))
         cells = sorted(sheet.no_values)
-        unknown = len(cells)
-        if unknown:
+        if cells:
             places = ", ".join(sheet.address(*at).rpartition("!")[2] for at in cells[:_PLACES])
-            places += ", ..." if unknown > _PLACES else ""
-            notes.append(
-                Note(
-                    "formulas",
-                    f"{name}: {counted(unknown, 'formula')} without a value stored ({places}); "
-                    "open and save the workbook in a spreadsheet program",
-                    sure=False,
-                )
+            places += ", ..." if len(cells) > _PLACES else ""
+            text = (
+                f"{name}: {counted(len(cells), 'formula')} without a value stored ({places}); "
+                "open and save the workbook in a spreadsheet program"
             )
-        if fact.unread_comments:
-            what = f"{name}: its notes on cells could not be read; look for them in the list"
-            notes.append(Note("comments", what, sure=False))
+            notes.append(Note("formulas", text, sure=False))
+        if sheet.unread_notes:
+            text = f"{name}: its notes on cells could not be read; look for them in the list"
+            notes.append(Note("comments", text, sure=False))
     return notes

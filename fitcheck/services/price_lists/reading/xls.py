@@ -225,7 +225,7 @@ class _Walk:
             if record == _BOUNDSHEET:
                 start, state, kind = struct.unpack_from("<IBB", stream, place)
                 name = self._text(stream[place + 6], place + 7)
-                self.places.append((start, kind, SheetFacts(name, bool(state & 3))))
+                self.places.append((start, kind, SheetFacts(name, hidden=bool(state & 3))))
             elif record == _FORMAT:
                 (number,) = struct.unpack_from("<H", stream, place)
                 if self.wide:
@@ -259,7 +259,8 @@ class _Walk:
                 if column >= last_column:
                     last_column = column + 1
                 if style in looks:
-                    self._take_look(facts, row + 1, column + 1, style)
+                    code, struck = looks[style]
+                    facts.add_look((row + 1, column + 1), code, struck=struck)
                 if kind in (_FORMULA, _BOOLERR) and _is_error(stream, kind, at):
                     facts.errors.add((row + 1, column + 1))
             elif kind == _MULRK and length >= 6:
@@ -267,19 +268,13 @@ class _Walk:
                 facts.grow(row + 1, first + (length - 6) // 6)
                 for index in range((length - 6) // 6):
                     (style,) = struct.unpack_from("<H", stream, at + 4 + 6 * index)
-                    self._take_look(facts, row + 1, first + index + 1, style)
+                    code, struck = looks.get(style, ("", False))
+                    facts.add_look((row + 1, first + index + 1), code, struck=struck)
             else:
                 self._rare(facts, kind, at, length)
                 notes.take(kind, stream[at : at + length])
         facts.grow(last_row, last_column)
         notes.tell(facts)
-
-    def _take_look(self, facts: SheetFacts, row: int, column: int, style: int) -> None:
-        code, struck = self.looks.get(style, ("", False))
-        if code:
-            facts.formats[row, column] = code
-        if struck:
-            facts.struck.add((row, column))
 
     def _rare(self, facts: SheetFacts, kind: int, at: int, length: int) -> None:
         unpack = struct.unpack_from
@@ -290,14 +285,14 @@ class _Walk:
         elif kind == _COLINFO and length >= 10:
             first, last, width, _, flags = unpack("<5H", self.stream, at)
             if flags & 1 or width == 0:
-                facts.hidden_columns.append((first + 1, min(last, 255) + 1))
+                facts.column_runs.append((first + 1, min(last, 255) + 1))
         elif kind == _DIMENSIONS:
             self._check_dimensions(at, length)
         elif kind == _MERGED and length >= 2:
             (count,) = unpack("<H", self.stream, at)
             for index in range(min(count, (length - 2) // 8)):
                 top, bottom, left, right = unpack("<4H", self.stream, at + 2 + 8 * index)
-                facts.merges.append((top + 1, left + 1, bottom + 1, right + 1))
+                facts.merges.append(((top + 1, left + 1), (bottom + 1, right + 1)))
 
     def _check_dimensions(self, at: int, length: int) -> None:
         # The reader takes memory for the extent declared, whatever the cells.
@@ -346,8 +341,8 @@ class _Notes:
     def tell(self, facts: SheetFacts) -> None:
         """Give the notes to the sheet's facts."""
         for row, column, number in self._notes:
-            facts.unread_comments |= number not in self._texts
-            facts.comment(row, column, self._texts.get(number, ""))
+            facts.unread_notes |= number not in self._texts
+            facts.add_note((row, column), self._texts.get(number, ""))
 
 
 def _is_error(stream: bytes, kind: int, at: int) -> bool:

@@ -89,7 +89,7 @@ def read_xlsx_facts(archive: Archive, path: str) -> Facts:
     _read_texts(archive, path, looks)
     unseen = {name for name in archive.names if name.lower().endswith(".xml")} - {workbook}
     for name, reference, hidden in sheets:
-        facts = SheetFacts(name, hidden)
+        facts = SheetFacts(name, hidden=hidden)
         part = archive.find(targets.get(reference, "") or "?")
         if part is not None and _is_worksheet(archive, part):
             unseen.discard(part)
@@ -217,12 +217,12 @@ def _read_comments(archive: Archive, path: str, sheet: str, facts: SheetFacts) -
             try:
                 root = read_xml(archive.read(part), f"{path}: {part}")
             except UnreadableError:
-                facts.unread_comments = True
+                facts.unread_notes = True
                 continue
             for each in root.iterfind(f".//{{*}}{kind}"):
                 texts = [*each.iterfind(".//{*}t"), *each.iterfind(".//{*}text")]
                 said = "".join(text.text or "" for text in texts)
-                facts.comment(*_place(each.get("ref", "")), _THREADED.sub("", said))
+                facts.add_note(_place(each.get("ref", "")), _THREADED.sub("", said))
 
 
 def _place(reference: str) -> tuple[int, int]:
@@ -261,12 +261,12 @@ def _read_sheet(archive: Archive, path: str, part: str, facts: SheetFacts, looks
         first, last = column.get("min", ""), column.get("max", "")
         hidden = _flag(column.get("hidden")) or column.get("width") == "0"
         if hidden and first.isdecimal() and last.isdecimal():
-            facts.hidden_columns.append((int(first[:9]), int(last[:9])))
+            facts.column_runs.append((int(first[:9]), int(last[:9])))
     for tag in re.findall(rb"<mergeCell(?=\s)(%b)>" % WITHIN, behind):
         left, _, right = attributes(tag).get("ref", "").partition(":")
-        (top, left_column), (bottom, right_column) = _place(left), _place(right)
-        if top and bottom:
-            facts.merges.append((top, left_column, bottom, right_column))
+        corners = _place(left), _place(right)
+        if corners[0][0] and corners[1][0]:
+            facts.merges.append(corners)
     _Rows(where, facts, looks).read(body)
     if looks.struck_texts or _STRIKE.search(body):
         for tag, text, rich in _RICH.findall(body):
@@ -334,10 +334,7 @@ class _Rows:
             self._facts.add_formula(row, column)
         if kind is None:
             return
-        if kind.code:
-            self._facts.formats[row, column] = kind.code
-        if kind.struck:
-            self._facts.struck.add((row, column))
+        self._facts.add_look((row, column), kind.code, struck=kind.struck)
         if kind.is_error:
             self._facts.errors.add((row, column))
 
