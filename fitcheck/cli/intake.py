@@ -131,8 +131,9 @@ def _plan(
     from fitcheck.services.price_lists.reading import read_list
 
     of_file = {name: reading.pop(name) for name in ("sheet", "encoding", "delimiter")}
+    usual = getattr(supplier.record.list_mapping, "encoding", None)
     with working("reading the list"):
-        found = read_list(file, **of_file)
+        found = read_list(file, **of_file, usual_encoding=usual)
         return found, plan_list(catalogue, found, supplier, answers=answers, **reading)
 
 
