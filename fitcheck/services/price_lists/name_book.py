@@ -10,11 +10,14 @@ from typing import Literal
 from fitcheck.diagnostics.suggest import or_list
 from fitcheck.services.price_lists.name_words import (
     DISPLACEMENTS,
+    NO_HOUSING,
+    Housings,
     bare_name,
-    in_digits,
+    housings_behind,
     key_of,
     letters_of,
     marks_of,
+    shape_of,
     stroke_of,
     tokens_of,
 )
@@ -49,7 +52,7 @@ class Match:
         reason: one sentence.
         answer: accepted: it is the family's; review: a person must say; none: of no family here.
         near: what it may stand for, the nearest first; only for review.
-        housing: short, mid or long where the word names the case too, else empty.
+        housings: what the word says of housings too.
         own_name: whether the word is the family's own name or alias, and not one of its models.
     """
 
@@ -58,7 +61,7 @@ class Match:
     reason: str
     answer: Answer
     near: tuple[Near, ...] = ()
-    housing: str = ""
+    housings: Housings = NO_HOUSING
     own_name: bool = False
 
 
@@ -78,9 +81,9 @@ class NameBook:
         nominal: family to the numbers that name its displacement.
         by_marks: marks to keys.
         by_letters: letters to keys.
-        by_digits: key with written numbers in digits, to keys.
         by_last: last token to keys.
-        by_ends: first three letters and last token to keys, for names of several tokens.
+        by_shape: key with signs that look alike made one, to keys.
+        tokens: key to tokens.
         first: first tokens.
         heads: the one or two signs with which keys begin.
         longest: tokens of the longest name.
@@ -99,13 +102,12 @@ class NameBook:
         self.own: set[str] = set()
         self.by_marks: dict[Tokens, list[str]] = defaultdict(list)
         self.by_letters: dict[str, list[str]] = defaultdict(list)
-        self.by_digits: dict[str, list[str]] = defaultdict(list)
         self.by_last: dict[str, list[str]] = defaultdict(list)
-        self.by_ends: dict[tuple[str, str], list[str]] = defaultdict(list)
+        self.by_shape: dict[str, list[str]] = defaultdict(list)
+        self.tokens: dict[str, Tokens] = {}
         self._strokes = strokes or {}
         self._by_words: dict[Tokens, set[str]] = defaultdict(set)
         self._own_names: dict[str, list[Tokens]] = defaultdict(list)
-        tokens: dict[str, Tokens] = {}
         for name, family, own in names:
             parts = tokens_of(name)
             key = key_of(parts) if parts else ""
@@ -113,22 +115,20 @@ class NameBook:
                 continue
             self.families.setdefault(key, set()).add(family)
             self.shown.setdefault(key, name)
-            tokens[key] = parts
+            self.tokens[key] = parts
             if own:
                 self.own.add(key)
-        for key, parts in tokens.items():
+        for key, parts in self.tokens.items():
             self._by_words[tuple(sorted(parts))].add(key)
             self.by_marks[marks_of(parts)].append(key)
             self.by_letters[letters_of(parts)].append(key)
-            self.by_digits[in_digits(parts)].append(key)
             self.by_last[parts[-1]].append(key)
-            if len(parts) > 1:
-                self.by_ends[parts[0][:3], parts[-1]].append(key)
+            self.by_shape[shape_of(parts)].append(key)
             if key in self.own and len(self.families[key]) == 1:
                 self._own_names[next(iter(self.families[key]))].append(parts)
-        self.first = {parts[0] for parts in tokens.values()}
-        self.heads = {key[:size] for key in tokens for size in (1, 2)}
-        self.longest = max(map(len, tokens.values()), default=0)
+        self.first = {parts[0] for parts in self.tokens.values()}
+        self.heads = {key[:size] for key in self.tokens for size in (1, 2)}
+        self.longest = max(map(len, self.tokens.values()), default=0)
         self._answered = {
             key_of(parts): given
             for word, given in (answered or {}).items()
@@ -137,8 +137,8 @@ class NameBook:
 
     # -- one word --------------------------------------------------------------------------------
 
-    def plain(self, word: str) -> Match | tuple[Tokens, str]:
-        """The match of a word that needs no likeness; else its bare tokens and its housing."""
+    def plain(self, word: str) -> Match | tuple[Tokens, Housings]:
+        """The match of a word that needs no likeness; else its bare tokens and its housings."""
         answered = self.from_answer(word)
         if answered is not None:
             return answered
@@ -188,24 +188,41 @@ class NameBook:
             return Match(word, None, "not one of our families, as answered before", "none")
         return Match(word, given, f"{given}, as answered before", "accepted")
 
-    def _plain(self, word: str) -> Match | tuple[tuple[str, ...], str]:
-        """The match of a word that needs no likeness; else its bare tokens and its housing."""
+    def _plain(self, word: str) -> Match | tuple[Tokens, Housings]:
         written = tokens_of(word)
         found = self.exact(written, word)
         if found is not None:
             return found
-        tokens, housing = bare_name(word)
+        tokens, housings = bare_name(word)
         if not tokens:
-            return Match(word, None, "nothing in it is a name", "none", housing=housing)
+            return Match(word, None, "nothing in it is a name", "none", housings=housings)
         found = (
             (None if tokens == written else self.exact(tokens, word))
             or self._match_without_displacement(tokens, word)
             or self._match_composed(tokens, word)
         )
+        if found is None and housings == NO_HOUSING:
+            found, housings = self._match_with_size(tokens, word)
         if found is not None:
             found = self._of_stroke(found, stroke_of(fold(word)))
-            return replace(found, housing=housing) if housing else found
-        return tokens, housing
+            return replace(found, housings=housings)
+        return tokens, housings
+
+    def _match_with_size(self, tokens: Tokens, word: str) -> tuple[Match | None, Housings]:
+        """`Dunlin 50 mid`: a family's own name, and behind it the size of a housing.
+
+        Behind a model it may as well be another model; nor is it one where a name of the family
+        has the size in it.
+        """
+        rest, housings = housings_behind(tokens, fold(word))
+        found = self.exact(rest, word) if rest != tokens else None
+        if found is None or not found.own_name or found.family is None:
+            return None, NO_HOUSING
+        sizes = set(tokens[len(rest) :])
+        of_it = (key for key, families in self.families.items() if found.family in families)
+        if any(not sizes.isdisjoint(self.tokens[key]) for key in of_it):
+            return None, NO_HOUSING
+        return found, housings
 
     def _of_stroke(self, found: Match, said: str) -> Match:
         """The match, unless the list names another number of strokes than the family has."""

@@ -14,7 +14,6 @@ from fitcheck.services.price_lists.name_words import (
     key_of,
     letters_of,
     marks_of,
-    tokens_of,
 )
 
 CUTOFF = 78.0
@@ -26,9 +25,6 @@ UNKNOWN = "like no name, alias or model of a family here"
 _MARGIN = 12.0
 _LEAST_SHARE = 30.0
 """Least share, percent, that a known name has of a longer word to be offered for it."""
-
-_SAME_NUMBER = 95.0
-"""Likeness of a name whose number is written in digits, or in words of another language."""
 
 _MOST_NEAR = 3
 _MOST_ALIKE = 12
@@ -64,14 +60,11 @@ class Likeness:
         asked: dict[Tokens, list[tuple[str, Tokens, str]]] = defaultdict(list)
         for tokens in queries:
             for rest, number in _readings(tokens):
-                for key in self._book.by_digits.get(in_digits(rest), ()):
-                    self._offer(near[tokens], key, _SAME_NUMBER, number)
-                marks = marks_of(rest)
-                if marks in self._book.by_marks:
-                    asked[marks].append((key_of(rest), tokens, number))
+                asked[marks_of(rest)].append((in_digits(rest), tokens, number))
         for marks, group in asked.items():
-            keys = self._book.by_marks[marks]
-            for row, column, score in _likeness([query for query, _, _ in group], keys):
+            keys = self._book.by_marks.get(marks, [])
+            names = [in_digits(self._book.tokens[key]) for key in keys]
+            for row, column, score in _likeness([query for query, _, _ in group], names):
                 _, tokens, number = group[row]
                 self._offer(near[tokens], keys[column], score, number)
 
@@ -81,7 +74,7 @@ class Likeness:
         letters = list(self._book.by_letters)
         for row, column, score in _likeness([letters_of(tokens) for tokens in plain], letters):
             for key in self._book.by_letters[letters[column]]:
-                marks = marks_of(tokens_of(self._book.shown[key]))
+                marks = marks_of(self._book.tokens[key])
                 if not _clash(marks_of(plain[row]), marks):
                     self._offer(near[plain[row]], key, score, "")
 
@@ -146,11 +139,10 @@ class Likeness:
                 continue
             alike = self._book.by_last.get(rest[-1], [])
             # An ending that many names share, such as Sport, names none of them.
-            ending = alike if len(alike) <= _MOST_ALIKE else []
-            short = self._book.by_ends.get((rest[0][:3], rest[-1]), []) if len(rest) > 1 else []
-            for key in (*ending, *short):
-                name = tokens_of(self._book.shown[key])
-                if _ends_with(name, rest) or _abbreviates(rest, name):
+            few = len(alike) <= _MOST_ALIKE
+            for key in alike:
+                name = self._book.tokens[key]
+                if (few and _ends_with(name, rest)) or _abbreviates(rest, name):
                     for family in self._book.families[key]:
                         if not number or number in self._book.nominal.get(family, ()):
                             near = Near(self._book.shown[key], family, CUTOFF)
@@ -159,14 +151,14 @@ class Likeness:
 
     def _says_its_own(self, key: str, family: str) -> bool:
         """Whether a name holds the number of its family's displacement."""
-        marks = marks_of(tokens_of(self._book.shown[key]))
+        marks = marks_of(self._book.tokens[key])
         return bool(set(marks) & self._book.nominal.get(family, frozenset()))
 
     def _sibling(self, key: str, numbers: Sequence[str]) -> bool:
         """Whether numbered names of the same stem are known, so that another number is another."""
-        stem = letters_of(tokens_of(key))
+        stem = letters_of(self._book.tokens[key])
         return bool(numbers) and any(
-            other != key and marks_of(tokens_of(self._book.shown[other]))
+            other != key and marks_of(self._book.tokens[other])
             for other in self._book.by_letters.get(stem, ())
         )
 

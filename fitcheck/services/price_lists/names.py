@@ -18,13 +18,18 @@ from fitcheck.services.price_lists.name_book import Answer, Match, NameBook, Nea
 from fitcheck.services.price_lists.name_likeness import Likeness
 from fitcheck.services.price_lists.name_words import (
     DISPLACEMENTS,
+    NO_HOUSING,
+    Housings,
     bare_name,
+    housings_behind,
+    housings_of,
     key_of,
-    misread,
     parts_of_cell,
+    shape_of,
     tokens_of,
 )
 from fitcheck.services.price_lists.wording.readings import fold
+from fitcheck.services.price_lists.wording.sizes import find_housings
 
 _LONGEST = 200
 
@@ -74,7 +79,7 @@ class Names:
             Word to match.
         """
         found: dict[str, Match] = {}
-        open_: dict[tuple[Tokens, str], list[str]] = {}
+        open_: dict[tuple[Tokens, Housings], list[str]] = {}
         for word in dict.fromkeys(words):
             if len(word) > _LONGEST:
                 found[word] = Match(word, None, "too long for a name", "none")
@@ -85,10 +90,10 @@ class Names:
             else:
                 open_.setdefault(plain, []).append(word)
         answers = self._likeness.near([tokens for tokens, _ in open_])
-        for (tokens, housing), same in open_.items():
+        for (tokens, housings), same in open_.items():
             said = answers[tokens]
             for word in same:
-                found[word] = replace(said, word=word, housing=housing)
+                found[word] = replace(said, word=word, housings=housings)
         for word, match in found.items():
             if match.answer == "none" and not match.reason.endswith("before"):
                 found[word] = self._misread(word) or match
@@ -96,13 +101,19 @@ class Names:
 
     def _misread(self, word: str) -> Match | None:
         """The match for review of a word that is a name once O is 0, l is 1 and so on."""
-        for reading in misread(fold(word)) if len(word) <= _LONGEST else ():
-            known = self.book.plain(reading)
-            if isinstance(known, Match) and known.answer == "accepted" and known.family:
-                near = (Near(reading, known.family, _MISREAD),)
-                reason = f"a name if letters and digits in it are misread: {reading!r}"
-                return Match(word, None, reason, "review", near=near)
-        return None
+        if len(word) > _LONGEST:
+            return None
+        tokens, _ = bare_name(word)
+        keys = self.book.by_shape.get(shape_of(tokens), ()) if tokens else ()
+        if key_of(tokens) in keys:
+            return None  # the name itself, which other words speak against
+        near = tuple(
+            Near(self.book.shown[key], family, _MISREAD)
+            for key in keys
+            for family in sorted(self.book.families[key])
+        )
+        reason = f"a name if letters and digits in it are misread: {near[0].name!r}" if near else ""
+        return Match(word, None, reason, "review", near=near) if near else None
 
     @gc_paused()
     def match_cells(self, texts: Iterable[str]) -> dict[str, CellMatch]:
@@ -135,9 +146,17 @@ class Names:
         """The parts of a cell, short ones written out: `Dunlin Ten/Twelve` names two models."""
         full: list[str] = []
         for part in parts:
-            tokens, housing = bare_name(part)
-            if not tokens and housing and len(parts) == 2 and full and not bare_name(full[0])[1]:
-                full[0] += f", {part}"  # the housing of the one name before it
+            tokens, housings = bare_name(part)
+            if full and (
+                (tokens and not housings_behind(tokens, "")[0])
+                or (
+                    not tokens
+                    and len(parts) == 2
+                    and housings != NO_HOUSING
+                    and bare_name(full[0])[1] == NO_HOUSING
+                )
+            ):
+                full[-1] += f", {part}"  # the housing of the name before it
                 continue
             if not any(len(token) > 1 or token.isdigit() for token in tokens):
                 continue  # a rim, a case, a sign
@@ -168,6 +187,8 @@ class Names:
         A name whose next word is another displacement is none.
         """
         tokens = tokens_of(text)
+        folded = fold(text)
+        housings = housings_of(folded, find_housings(folded))
         found: list[Match] = []
         at = 0
         while at < len(tokens):
@@ -178,7 +199,7 @@ class Names:
                 key = key_of(tokens[at : at + length])
                 if key not in self.book.families or (length == 1 and len(key) < 4):
                     continue
-                match = self.book.settled(self.book.shown[key], key)
+                match = replace(self.book.settled(self.book.shown[key], key), housings=housings)
                 behind = tokens[at + length] if at + length < len(tokens) else ""
                 nominal = self.book.nominal.get(match.family or "", frozenset())
                 if behind not in DISPLACEMENTS or behind in nominal:

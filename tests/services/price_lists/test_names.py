@@ -231,6 +231,17 @@ def test_sizes_numerals_and_letters_count(text: str, never: str) -> None:
     assert never not in [near.family for near in found.near]
 
 
+@pytest.mark.parametrize("text", ["Dunlin 50 mid-long", "Dunlin 50 carter largo", "Dunlin 50 largo"])
+def test_a_doubtful_housing_behind_a_name_is_told_as_it_stands(text: str) -> None:
+    housings = one(text).housings
+    assert housings.words == ()
+    assert housings.unsure in text.replace("-", " ")
+
+
+def test_a_size_behind_a_model_may_be_another_model() -> None:
+    assert one("Dunlin Ten mid").answer == "review"
+
+
 def test_a_name_of_two_families_is_a_question() -> None:
     found = one("knot", LONG_AND_SHORT)
     assert found.answer == "review"
@@ -244,6 +255,12 @@ def test_a_name_of_two_families_is_a_question() -> None:
     ("text", "family", "housing"),
     [
         ("ＤＵＮＬＩＮ　５０", "dunlin-50", ""),
+        ("Dunlin 50 mid", "dunlin-50", "mid"),
+        ("Dunlin 50 kurz/lang", "dunlin-50", "short long"),
+        ("Dunlin 50, corto", "dunlin-50", "short"),
+        ("Dunlin 50 carter corto e medio", "dunlin-50", "short mid"),
+        ("Dunlin 50 mittleres Gehäuse", "dunlin-50", "mid"),
+        ("Dunlin 50 (tous les carters)", "dunlin-50", "all"),
         ("Dún\u00adlin_50", "dunlin-50", ""),
         ("für Dunlin 50 (kurzes Gehäuse)", "dunlin-50", "short"),
         ("Dunlin 50 carter lungo", "dunlin-50", "long"),
@@ -253,8 +270,9 @@ def test_a_name_of_two_families_is_a_question() -> None:
     ],
 )
 def test_what_names_nothing_does_not_count(text: str, family: str, housing: str) -> None:
-    found = one(text)
-    assert (found.family, found.answer, found.housing) == (family, "accepted", housing)
+    found = cell(text)
+    assert (found.families, found.answer) == ((family,), "accepted")
+    assert " ".join(word for part in found.parts for word in part.housings.words) == housing
 
 
 @pytest.mark.parametrize(
