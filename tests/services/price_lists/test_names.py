@@ -231,7 +231,9 @@ def test_sizes_numerals_and_letters_count(text: str, never: str) -> None:
     assert never not in [near.family for near in found.near]
 
 
-@pytest.mark.parametrize("text", ["Dunlin 50 mid-long", "Dunlin 50 carter largo", "Dunlin 50 largo"])
+@pytest.mark.parametrize(
+    "text", ["Dunlin 50 mid-long", "Dunlin 50 carter largo", "Dunlin 50 largo"]
+)
 def test_a_doubtful_housing_behind_a_name_is_told_as_it_stands(text: str) -> None:
     housings = one(text).housings
     assert housings.words == ()

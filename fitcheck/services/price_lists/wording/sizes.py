@@ -196,7 +196,11 @@ def read_housing(
         return empty(cell, "no word for a housing")
     if denied := said_against(cell.text):
         return review(cell, f"it denies or doubts something ({denied!r})", words)
-    doubt = doubt_about_sizes(text) if housing_column else next((m.doubt for m in mentions if m.doubt), "")
+    doubt = (
+        doubt_about_sizes(text)
+        if housing_column
+        else next((m.doubt for m in mentions if m.doubt), "")
+    )
     if housing_column and (rest := _rest(text)):
         return review(cell, f"other words stand beside it ({rest!r})", words)
     if doubt == _LARGO and (
