@@ -44,6 +44,7 @@ from fitcheck.services.price_lists.wording.teeth import (
     FoundPairs,
     in_doubt,
     names_the_same,
+    parted_by_stages,
     read_teeth,
     same_pairs,
 )
@@ -180,6 +181,7 @@ class Reader:
         remark = self._remark(row, remark_cell)
         teeth, named, apart = self._teeth(row, free)
         stage, named_stage, stage_cell = self._stage(row, free, section)
+        teeth = parted_by_stages(teeth, stage)
         housing_cell, housing, named_housing = self._housing(row, free)
         price, availability = self._offer(row, free)
         withdrawn = self._withdrawn(row, section, remark_cell)
@@ -370,6 +372,8 @@ class Reader:
         cell = self._cell(row, "housing")
         if cell.text.strip() in _DASHES:
             cell = replace(cell, text="", value=None)
+        if self._struck_alone(row, "housing"):
+            cell = replace(cell, text=f"{cell.text.strip()} (struck through)")
         spanish = self._is_spanish
         named = [
             self._once("named housing", each, lambda text: read_housing(text, in_spanish=spanish))

@@ -39,6 +39,7 @@ class Listed:
         fits: the claim the list makes, as the record has it; empty where it makes none.
         asked: keys of questions that are open.
         notes: what was left out, and why.
+        words: the list's own words, where an answer says what they stand for.
     """
 
     models: list[str] = field(default_factory=list)
@@ -47,12 +48,14 @@ class Listed:
     fits: list[dict[str, Any]] = field(default_factory=list)
     asked: list[str] = field(default_factory=list)
     notes: list[str] = field(default_factory=list)
+    words: list[str] = field(default_factory=list)
 
     def add(self, other: Listed) -> None:
         """Take in what another row of the same part is listed for."""
         self.models += other.models
         self.families += other.families
         self.asked += other.asked
+        self.words += [words for words in other.words if words not in self.words]
         self.notes += [note for note in other.notes if note not in self.notes]
         for claim in other.fits:
             same = next((each for each in self.fits if each["family"] == claim["family"]), None)

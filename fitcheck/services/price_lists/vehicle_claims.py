@@ -29,6 +29,7 @@ class Listings:
         names: their names, and the supplier's words that are answered.
         housing_words: the supplier's words for housings, each to an id or None.
         asker: where questions go.
+        file_name: the list's, without its ending; it may name a family.
     """
 
     def __init__(
@@ -37,7 +38,10 @@ class Listings:
         names: Names,
         housing_words: Mapping[str, str | None],
         asker: Asker,
+        *,
+        file_name: str = "",
     ) -> None:
+        self._file_name = file_name
         self._families = {id_: entry.record for id_, entry in catalogue.families.items()}
         self._names = names
         self._housings = HousingClaims(self._families, housing_words, asker)
@@ -74,42 +78,67 @@ class Listings:
         """Take the names of a row; those of them that are a family's own."""
         cell = self._cell(article)
         parts: Sequence[Match] = cell.parts
-        against = _against(article)
+        against, said = _against(article)
+        texts = list(dict.fromkeys(filter(None, (" ".join(article.models.split()), said))))
         if _same_words([part.word for part in cell.parts], known):
             found.models += [part.word for part in cell.parts]
             found.families += cell.families
-        elif others := self._named_otherwise(article, cell):
-            parts = [*cell.parts, *self._inside(article.text)]
-            families = [*cell.families, *others]
-            texts = [" ".join(each.split()) for each in (article.models, article.text)]
+        elif otherwise := self._named_otherwise(article, cell):
+            texts, others = otherwise
+            parts = [*cell.parts, *(part for part in self._inside(texts[1]))]
             about = repr(" | ".join(texts))
             text = (
-                f"{texts[0]!r} names {', '.join(cell.families)}, {texts[1]!r} names "
-                f"{', '.join(others)}. For which families is the part?"
+                f"{texts[0]!r} names {or_list(cell.families)}, {texts[1]!r} names "
+                f"{or_list(others)}. For which families is the part?"
             )
-            self._take_doubtful(found, article, parts, (about, text), ["all", *families])
+            choices = ["all", *cell.families, *others]
+            self._take_doubtful(found, article, parts, (about, text), choices)
         elif against and cell.parts:
-            texts = [each for each in (article.models, article.text) if each]
-            about = repr(" | ".join(dict.fromkeys(" ".join(each.split()) for each in texts)))
+            about = repr(" | ".join(texts))
             text = (
                 f"{about} denies or doubts something ({against!r}). For which families is the part?"
             )
-            self._take_doubtful(found, article, cell.parts, (about, text), cell.families)
+            inside = [match for part in cell.parts for match in self._inside(part.word)]
+            near = [each.family for part in cell.parts for each in part.near]
+            named = [*cell.families, *(match.family for match in inside if match.family), *near]
+            self._take_doubtful(found, article, cell.parts, (about, text), named)
+            if len(texts) == 1 and not found.asked:
+                found.words.append(texts[0])
         else:
             self._take(found, article, cell)
         # What is denied or doubted is nobody's statement.
         return () if against else [part for part in parts if part.own_name]
 
-    def _named_otherwise(self, article: Article, cell: CellMatch) -> list[str]:
-        """Families that free text names and that the models are not of."""
-        if not (cell.families and article.models and article.text):
-            return []
-        named = [
-            match.family
-            for match in self._inside(article.text)
-            if match.family is not None and (match.own_name or " " in match.word)
-        ]
-        return [each for each in dict.fromkeys(named) if each not in cell.families]
+    def _named_otherwise(
+        self, article: Article, cell: CellMatch
+    ) -> tuple[list[str], list[str]] | None:
+        """Two texts of a row that name different families, and those of the second.
+
+        A column of models, or a heading, is held against all other texts of the row; what the text
+        alone names, against the names of the file and the sheet.
+        """
+        if not cell.families:
+            return None
+        row = article.layout.sheet.values[article.row - 1]
+        first = article.models
+        texts: list[object] = [article.text]
+        if article.models:
+            others = (number for number, _ in article.layout.others if number <= len(row))
+            texts += [row[number - 1] for number in others]
+        else:
+            first, texts = article.text, [article.layout.sheet.name, self._file_name]
+        for text in texts:
+            if not (isinstance(text, str) and text):
+                continue
+            named = [
+                match.family
+                for match in self._inside(text)
+                if match.family is not None and (match.own_name or " " in match.word)
+            ]
+            of_others = [each for each in dict.fromkeys(named) if each not in cell.families]
+            if of_others and (article.models or len(of_others) == len(set(named))):
+                return [" ".join(each.split()) for each in (first, text)], of_others
+        return None
 
     def _inside(self, text: str) -> list[Match]:
         """Names inside a free text; texts that come again are not read again."""
@@ -240,17 +269,20 @@ class Listings:
             found.notes.append(f"wheel sizes {or_list(map(str, sizes))}: left out, one is kept")
 
 
-def _against(article: Article) -> str:
-    """The word by which the models or the text of a row deny or doubt something.
+def _against(article: Article) -> tuple[str, str]:
+    """The word by which a row denies or doubts something, and the text beside the models it is in.
 
     A remark that nothing is in stock denies nothing of the part.
     """
     # A name with a question mark is asked as a name.
     models = article.models.replace("?", " ") if article.models_column else article.models
-    against = said_against(models) or said_against(article.name)
-    if against or not article.remark or read_availability(article.remark).certain:
-        return against
-    return said_against(article.remark)
+    if word := said_against(models):
+        return word, ""
+    if word := said_against(article.name):
+        return word, article.name
+    if not article.remark or read_availability(article.remark).certain:
+        return "", ""
+    return said_against(article.remark), article.remark
 
 
 def _same_words(one: Sequence[str], other: Sequence[str]) -> bool:

@@ -137,6 +137,29 @@ def test_text_that_names_another_family_is_asked(shop: Shop) -> None:
     assert shop.row("A-1;Pair for Dunlin Tour;15/44;primary;Dunlin 50;;;50;").outcome == "new"
 
 
+@pytest.mark.parametrize(
+    ("file", "models", "asked"),
+    [
+        ("dunlin-50.csv", "", True),
+        ("sanderling-50-2026.csv", "", False),
+        ("list.csv", "", False),
+        ("dunlin-50.csv", "Sanderling 50", False),  # its column settles it
+    ],
+)
+def test_text_that_names_another_family_than_the_file_is_asked(
+    shop: Shop, file: str, models: str, asked: bool
+) -> None:
+    rows = f"A-1;Pair for Sanderling 50;15/44;primary;{models};;;50;\n"
+    plan = shop.plan(shop.put(file, HEAD + rows))
+    assert plan.rows[-1].outcome == ("review" if asked else "new")
+
+
+def test_a_column_that_is_not_read_and_names_another_family_is_asked(shop: Shop) -> None:
+    head, rows = HEAD.replace("Stock", "Gear set"), "A-1;pair;15/44;primary;Dunlin 50;;;50;{}\n"
+    for text, outcome in (("Sanderling 50", "review"), ("Dunlin Ten", "new"), ("", "new")):
+        assert shop.plan(head + rows.format(text)).rows[-1].outcome == outcome
+
+
 def test_two_rows_that_look_alike_are_told_apart_in_the_question(shop: Shop) -> None:
     """Both choices read the same, and the second could not be chosen."""
     lines = (
