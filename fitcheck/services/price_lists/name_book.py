@@ -14,6 +14,7 @@ from fitcheck.services.price_lists.name_words import (
     Housings,
     bare_name,
     housings_behind,
+    in_digits,
     key_of,
     letters_of,
     marks_of,
@@ -79,8 +80,9 @@ class NameBook:
         shown: key of a name to the name as written first.
         own: keys of own names and aliases.
         nominal: family to the numbers that name its displacement.
-        by_marks: marks to keys.
+        by_marks: marks to keys, each with its written numbers in digits.
         by_letters: letters to keys.
+        letters: key to letters.
         by_last: last token to keys.
         by_shape: key with signs that look alike made one, to keys.
         tokens: key to tokens.
@@ -100,8 +102,9 @@ class NameBook:
         self.families: dict[str, set[str]] = {}
         self.shown: dict[str, str] = {}
         self.own: set[str] = set()
-        self.by_marks: dict[Tokens, list[str]] = defaultdict(list)
+        self.by_marks: dict[Tokens, dict[str, str]] = defaultdict(dict)
         self.by_letters: dict[str, list[str]] = defaultdict(list)
+        self.letters: dict[str, str] = {}
         self.by_last: dict[str, list[str]] = defaultdict(list)
         self.by_shape: dict[str, list[str]] = defaultdict(list)
         self.tokens: dict[str, Tokens] = {}
@@ -120,8 +123,9 @@ class NameBook:
                 self.own.add(key)
         for key, parts in self.tokens.items():
             self._by_words[tuple(sorted(parts))].add(key)
-            self.by_marks[marks_of(parts)].append(key)
-            self.by_letters[letters_of(parts)].append(key)
+            self.by_marks[marks_of(parts)][key] = in_digits(parts)
+            self.letters[key] = letters_of(parts)
+            self.by_letters[self.letters[key]].append(key)
             self.by_last[parts[-1]].append(key)
             self.by_shape[shape_of(parts)].append(key)
             if key in self.own and len(self.families[key]) == 1:
@@ -147,6 +151,11 @@ class NameBook:
             near = (Near(word, found.family, 100.0),)
             return Match(word, None, "with a question mark in the list itself", "review", near=near)
         return found
+
+    def whole(self, text: str) -> Match | None:
+        """The match of a cell that was answered, or is a name as it stands."""
+        found = self.from_answer(text)
+        return found if found or "?" in text else self.exact(tokens_of(text), text)
 
     def plain_name(self, word: str) -> Match | None:
         """The match of a word that was answered, or is a name as it stands or without its noise."""

@@ -151,7 +151,6 @@ class _Intake:
         )
         rows: Rows = {}
         articles = _articles(layouts, self._readers, rows)
-        self._listings.prepare(articles)
         numbers = _judge_parts(judge, asker, articles, rows, self._doubtful)
         refuse_contradicted(layouts, given, asker, self._supplier)
         unsettle(rows, self._doubtful, asker)

@@ -11,8 +11,7 @@ from fitcheck.rules.setting import plain_word
 from fitcheck.services.price_lists.articles import Article
 from fitcheck.services.price_lists.housing_claims import HousingClaims, Listed
 from fitcheck.services.price_lists.name_book import Match
-from fitcheck.services.price_lists.name_likeness import UNKNOWN
-from fitcheck.services.price_lists.names import CellMatch, Names
+from fitcheck.services.price_lists.names import UNKNOWN, CellMatch, Names
 from fitcheck.services.price_lists.questions import NONE, Asker
 from fitcheck.services.price_lists.wording.availability import read_availability
 from fitcheck.services.price_lists.wording.reservations import said_against
@@ -46,13 +45,7 @@ class Listings:
         self._names = names
         self._housings = HousingClaims(self._families, housing_words, asker)
         self._asker = asker
-        self._cells: dict[str, CellMatch] = {}
         self._texts: dict[str, list[Match]] = {}
-
-    def prepare(self, articles: Sequence[Article]) -> None:
-        """Match the models of all rows in bulk."""
-        texts = dict.fromkeys(article.models for article in articles if article.models)
-        self._cells.update(self._names.match_cells(texts))
 
     def of(self, articles: Sequence[Article], record: GearSet | None = None) -> Listed:
         """What the rows of one part are listed for.
@@ -151,15 +144,15 @@ class Listings:
 
     def _cell(self, article: Article) -> CellMatch:
         if article.models_column:
-            return self._cells[article.models]
+            return self._names.match_cell(article.models)
         for text in (article.models, article.text):
             inside = self._inside(text) if text else []
             if inside:
                 families = list(dict.fromkeys(m.family for m in inside if m.family))
                 # A family's own name says less than a model of it that stands beside.
                 return CellMatch(text, tuple(inside), tuple(families), "accepted", reason="")
-        section = self._cells.get(article.models)
-        if section is not None and section.answer != "none":
+        section = self._names.match_cell(article.models)
+        if section.answer != "none":
             return section
         return CellMatch("", (), (), "none", reason="the list names no model")
 

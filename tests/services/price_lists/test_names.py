@@ -49,7 +49,7 @@ def labelled() -> list[dict[str, str]]:
 
 
 ROWS = labelled()
-ANSWERS = NAMES.match_cells(row["text"] for row in ROWS)
+ANSWERS = {row["text"]: NAMES.match_cell(row["text"]) for row in ROWS}
 
 
 def offered(found: CellMatch) -> Iterator[str]:
@@ -59,11 +59,11 @@ def offered(found: CellMatch) -> Iterator[str]:
 
 
 def one(text: str, names: Names = NAMES) -> Match:
-    return names.match_words([text])[text]
+    return names.match_word(text)
 
 
 def cell(text: str, names: Names = NAMES) -> CellMatch:
-    return names.match_cells([text])[text]
+    return names.match_cell(text)
 
 
 # ------------------------------------------------------------------ the labelled list

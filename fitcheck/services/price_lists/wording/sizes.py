@@ -64,19 +64,19 @@ _NOUN = (
     r"|getriebegehausen?|gehausen?|gehaeusen?|geh\.?|carters?(?: mot(?:ore|eur|or))?|basament[oi]"
     r"|scatol[ae]|boites?|boitiers?|carcasas?)(?![a-z])"
 )
-_CASE = r"(?:motor|getriebe)?(?:gehausen?|gehaeusen?)"
+# One word with that for the housing: `Kurzgehäuse`, `shortcase`.
+_SIZES = "|".join(sorted(SIZE_WORDS, key=len, reverse=True))
 _JOIN = r"(?:-?\s*[/,;+&]\s*|-?\s+(?:and|und|u\.?|ed?|et|y|or|oder|o|ou|bzw\.?)\s+|[\s-]+)"
 _LIST = rf"{_ANY}(?:{_JOIN}{_ANY})*"
 _MENTION = re.compile(
     r"(?<![a-z0-9])(?:(?:with|for|mit|fur|fuer|con|per|avec|pour|para)\s+)?"
-    rf"(?:{_LIST}[\s-]*{_NOUN}|{_NOUN}\s*[:=]?\s*{_LIST}"
-    rf"|(?:(?:kurz|mittel|lang)\s*-\s*(?:[/,+&]|und|oder)\s*-?\s*)*"
-    rf"(?:kurz|mittel|lang)(?:e[srnm]?)?-?{_CASE})(?![a-z0-9])"
+    rf"(?:(?:{_ANY}{_JOIN})*(?:{_ANY}[\s-]*|(?:{_SIZES})){_NOUN}|{_NOUN}\s*[:=]?\s*{_LIST})"
+    r"(?![a-z0-9])"
 )
+_HAS_NOUN = re.compile("case|casing|housing|box|gehau|geh|carter|basament|scatol|boit|carcasa")
 _COMPOUND = re.compile(
-    r"(kurz|mittel|lang)(?:e[srnm]?)?(?=-?(?:gehau|hauber|motor|get|version|carter))"
+    rf"({_SIZES})(?=(?:gehau|getr|hauber|motor|version|carter|case|casing|housing|crank))"
 )
-_COMPOUND_SIZE: dict[str, HousingWord] = {"kurz": "short", "mittel": "mid", "lang": "long"}
 _NEXT = re.compile(r"[\s-]+([a-z]+)")
 # `mid-long`, `kurzes Gehäuse (lang)`.
 _TIED = re.compile(rf"(?<![a-z]){_SIZE}(?:[\s-]+|[^,;/+&]*[(\[]\s*){_SIZE}(?![a-z])")
@@ -121,7 +121,9 @@ class Mention:
 
 def find_housings(folded: str) -> list[Mention]:
     """Where a folded text speaks of short, mid or long housings, or of all of them."""
-    found = []
+    found: list[Mention] = []
+    if not _HAS_NOUN.search(folded):
+        return found
     for match in _MENTION.finditer(folded):
         behind = _NEXT.match(folded, match.end())
         if (behind and behind[1] in cues.OTHER_PARTS) or _IDIOM.search(folded, 0, match.end()):
@@ -137,7 +139,7 @@ def sizes_in(folded: str) -> tuple[HousingWord, ...]:
     found: dict[HousingWord, None] = {}
     for word in _LETTERS.findall(folded):
         compound = _COMPOUND.match(word)
-        size = _WORD.get(word) or (_COMPOUND_SIZE[compound[1]] if compound else None)
+        size = _WORD.get(word) or (SIZE_WORDS[compound[1]] if compound else None)
         if size is not None:
             found[size] = None
     return tuple(found)
