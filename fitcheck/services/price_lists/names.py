@@ -188,101 +188,93 @@ class Names:
 
     def _judge(self, tokens: Tokens) -> Match:
         """The match by likeness, and by names that stand inside a longer word."""
-        near = self._near(tokens)
-        inside = self._inside(tokens)
-        if isinstance(inside, str):
-            if inside and not near:
-                return Match("", None, inside, "none")
-            inside = {} if near else self._find_shortened(tokens)
-        for family, each in inside.items():
-            if family not in near or near[family].score < each.score:
-                near[family] = each
+        near: dict[str, Near] = {}
+        self._add_alike(tokens, near)
+        against = self._add_inside(tokens, near)
+        if not near and not against:
+            self._add_shortened(tokens, near)
         if not near:
-            return Match("", None, UNKNOWN, "none")
+            return Match("", None, against or UNKNOWN, "none")
         ranked = sorted(near.values(), key=lambda each: (-each.score, each.family))
         shown = [each for each in ranked if each.score >= ranked[0].score - _MARGIN][:_MOST_NEAR]
         names = or_list([f"{each.name} ({each.family})" for each in shown])
         return Match("", None, f"not exact; like {names}", "review", near=tuple(shown))
 
-    def _near(self, tokens: Tokens) -> dict[str, Near]:
-        """The likest name of each family, among those with the same marks.
-
-        A word without any digit is held against all names: their digits may have been left out.
-        """
-        near: dict[str, Near] = {}
-        for rest, number in _readings(tokens):
-            names = self.book.by_marks.get(marks_of(rest), {})
-            for key, score in _alike(in_digits(rest), names):
-                self._offer(near, key, score, number)
-        if not any(token < ":" for token in tokens):
-            for key, score in _alike(letters_of(tokens), self.book.letters):
-                if not _clash(marks_of(tokens), marks_of(self.book.tokens[key])):
-                    self._offer(near, key, score, "")
-        return near
-
-    def _offer(self, near: dict[str, Near], key: str, score: float, number: str) -> None:
-        for family in self.book.families[key]:
-            if number and number not in self.book.nominal.get(family, ()):
-                continue
+    def _offer(
+        self, near: dict[str, Near], key: str, score: float, families: Iterable[str]
+    ) -> None:
+        for family in families:
             if family not in near or near[family].score < score:
                 near[family] = Near(self.book.shown[key], family, score)
 
-    def _inside(self, tokens: Tokens) -> dict[str, Near] | str:
-        """Families with a name inside a longer one; or why the rest of it speaks against them."""
-        found: dict[str, Near] = {}
+    def _of_number(self, key: str, number: str) -> list[str]:
+        """Families of a name that are of a displacement, where one is told beside it."""
+        nominal = self.book.nominal
+        return [
+            each
+            for each in self.book.families[key]
+            if not number or number in nominal.get(each, ())
+        ]
+
+    def _add_alike(self, tokens: Tokens, near: dict[str, Near]) -> None:
+        """Offer what is alike among names with the same marks.
+
+        A word without any digit is held against all names: their digits may have been left out.
+        """
+        for rest, number in _readings(tokens):
+            names = self.book.by_marks.get(marks_of(rest), {})
+            for key, score in _alike(in_digits(rest), names):
+                self._offer(near, key, score, self._of_number(key, number))
+        if not any(token < ":" for token in tokens):
+            for key, score in _alike(letters_of(tokens), self.book.letters):
+                if not _clash(marks_of(tokens), marks_of(self.book.tokens[key])):
+                    self._offer(near, key, score, self.book.families[key])
+
+    def _add_inside(self, tokens: Tokens, near: dict[str, Near]) -> str:
+        """Offer the longest names inside a longer one; or say why its rest speaks against them."""
         against = ""
         starts = [at for at, token in enumerate(tokens) if token in self.book.first]
         for length in range(min(len(tokens) - 1, self.book.longest), 0, -1) if starts else ():
+            offered = False
             for start in starts:
                 key = key_of(tokens[start : start + length])
                 if start + length > len(tokens) or key not in self.book.families:
                     continue
                 rest = (*tokens[:start], *tokens[start + length :])
-                score = 100.0 * len(key) / len(key_of(tokens))
-                numbers = [mark for mark in marks_of(rest) if mark.isdigit()]
+                share = 100.0 * len(key) / len(key_of(tokens))
                 for family in self.book.families[key]:
-                    other = [n for n in numbers if n not in self.book.nominal.get(family, ())]
-                    if other and self._says_its_own(key, family):
-                        # `Dunlin 50 with 70cc kit`: its own number is there, what is the other?
-                        found.setdefault(family, Near(self.book.shown[key], family, _CUTOFF))
-                    elif any(n in DISPLACEMENTS for n in other) or self._sibling(key, other):
-                        against = f"{self.book.shown[key]} with {other[0]} is another; digits count"
-                    elif score >= _LEAST_SHARE and family not in found:
-                        found[family] = Near(self.book.shown[key], family, max(score, _CUTOFF))
-            if found:
-                return found
-        return found or against
+                    score, said = self._weigh_rest(key, family, rest, share)
+                    against = said or against
+                    if score:
+                        self._offer(near, key, score, [family])
+                        offered = True
+            if offered:
+                return ""
+        return against
 
-    def _find_shortened(self, tokens: Tokens) -> dict[str, Near]:
-        """Families with a name of which the word is the end, or an abbreviation: `Sand. Drift`."""
-        found: dict[str, Near] = {}
+    def _weigh_rest(self, key: str, family: str, rest: Tokens, share: float) -> tuple[float, str]:
+        """The score of a name inside a longer one, by what else that says; or why it is another."""
+        nominal = self.book.nominal.get(family, frozenset())
+        numbers = [mark for mark in marks_of(rest) if mark.isdigit() and mark not in nominal]
+        if numbers and not nominal.isdisjoint(marks_of(self.book.tokens[key])):
+            return _CUTOFF, ""  # `Dunlin 50 with 70cc kit`: its own number is there
+        # Where numbered names of the same stem are known, another number is another.
+        alike = self.book.by_letters.get(letters_of(self.book.tokens[key]), ())
+        numbered = any(each != key and marks_of(self.book.tokens[each]) for each in alike)
+        if not DISPLACEMENTS.isdisjoint(numbers) or (numbers and numbered):
+            return 0, f"{self.book.shown[key]} with {numbers[0]} is another; digits count"
+        return (max(share, _CUTOFF) if share >= _LEAST_SHARE else 0), ""
+
+    def _add_shortened(self, tokens: Tokens, near: dict[str, Near]) -> None:
+        """Offer names of which the word is the end, or an abbreviation: `Sand. Drift`."""
         for rest, number in _readings(tokens):
-            if len(rest[-1]) < 4:
-                continue
-            alike = self.book.by_last.get(rest[-1], [])
+            alike = self.book.by_last.get(rest[-1], []) if len(rest[-1]) > 3 else []
             # An ending that many names share, such as Sport, names none of them.
             few = len(alike) <= _MOST_ALIKE
             for key in alike:
                 name = self.book.tokens[key]
-                if (few and _ends_with(name, rest)) or _abbreviates(rest, name):
-                    for family in self.book.families[key]:
-                        if not number or number in self.book.nominal.get(family, ()):
-                            near = Near(self.book.shown[key], family, _CUTOFF)
-                            found.setdefault(family, near)
-        return found
-
-    def _says_its_own(self, key: str, family: str) -> bool:
-        """Whether a name holds the number of its family's displacement."""
-        marks = marks_of(self.book.tokens[key])
-        return bool(set(marks) & self.book.nominal.get(family, frozenset()))
-
-    def _sibling(self, key: str, numbers: Sequence[str]) -> bool:
-        """Whether numbered names of the same stem are known, so that another number is another."""
-        stem = letters_of(self.book.tokens[key])
-        return bool(numbers) and any(
-            other != key and marks_of(self.book.tokens[other])
-            for other in self.book.by_letters.get(stem, ())
-        )
+                if (few and rest == name[-len(rest) :] != name) or _abbreviates(rest, name):
+                    self._offer(near, key, _CUTOFF, self._of_number(key, number))
 
 
 def _names_housing_only(tokens: Tokens, part: str) -> bool:
@@ -303,10 +295,6 @@ def _readings(tokens: Tokens) -> Iterable[tuple[Tokens, str]]:
     for at, token in enumerate(tokens):
         if token in DISPLACEMENTS and len(tokens) > 1:
             yield (*tokens[:at], *tokens[at + 1 :]), token
-
-
-def _ends_with(name: Tokens, tail: Tokens) -> bool:
-    return len(tail) < len(name) and name[-len(tail) :] == tail
 
 
 def _abbreviates(short: Tokens, name: Tokens) -> bool:

@@ -112,25 +112,21 @@ class Listings:
         """
         if not cell.families:
             return None
-        row = article.layout.sheet.values[article.row - 1]
-        first = article.models
-        texts: list[object] = [article.text]
+        beside: Sequence[object] = (article.layout.sheet.name, self._file_name)
         if article.models:
-            others = (number for number, _ in article.layout.others if number <= len(row))
-            texts += [row[number - 1] for number in others]
-        else:
-            first, texts = article.text, [article.layout.sheet.name, self._file_name]
-        for text in texts:
-            if not (isinstance(text, str) and text):
-                continue
+            values = article.layout.sheet.values[article.row - 1]
+            unread = (number for number, _ in article.layout.others if number <= len(values))
+            beside = [article.text, *(values[number - 1] for number in unread)]
+        for text in beside:
             named = [
                 match.family
-                for match in self._inside(text)
+                for match in (self._inside(text) if isinstance(text, str) and text else ())
                 if match.family is not None and (match.own_name or " " in match.word)
             ]
-            of_others = [each for each in dict.fromkeys(named) if each not in cell.families]
-            if of_others and (article.models or len(of_others) == len(set(named))):
-                return [" ".join(each.split()) for each in (first, text)], of_others
+            others = [each for each in dict.fromkeys(named) if each not in cell.families]
+            if others and (article.models or len(others) == len(set(named))):
+                first = article.models or article.text
+                return [" ".join(each.split()) for each in (first, str(text))], others
         return None
 
     def _inside(self, text: str) -> list[Match]:
@@ -157,22 +153,20 @@ class Listings:
         return CellMatch("", (), (), "none", reason="the list names no model")
 
     def _take(self, found: Listed, article: Article, cell: CellMatch) -> None:
-        families = list(cell.families)
-        models = [part.word for part in cell.parts]
-        if cell.answer == "review" or len(families) > 1:
-            for part in cell.parts:
-                if part.answer == "review":
-                    found.asked.append(self._ask_model(article, part))
-            if len(families) > 1 and not found.asked:
-                families = self._several(found, article, cell)
-                models = [part.word for part in cell.parts if part.family in (None, *families)]
-                models += self._names_of_unnamed(families, cell.parts)
         for part in cell.parts:
-            if part.answer == "none" and not part.reason.endswith("before"):
+            if part.answer == "review":
+                found.asked.append(self._ask_model(article, part))
+            elif part.answer == "none" and not part.reason.endswith("before"):
                 why = "" if part.reason == UNKNOWN else f": {part.reason}"
                 found.notes.append(f"{part.word!r} belongs to no family here{why}")
-        found.models += models
-        found.families += families
+        if len(cell.families) > 1 and not found.asked:
+            named = ", ".join(f"{part.word} is {part.family}" for part in cell.parts if part.family)
+            text = f"One cell, several families: {named}. For which are these parts?"
+            asks = repr(" ".join(cell.text.split())), text
+            self._take_doubtful(found, article, cell.parts, asks, ["all", *cell.families])
+        else:
+            found.models += [part.word for part in cell.parts]
+            found.families += cell.families
 
     def _take_doubtful(
         self,
@@ -189,62 +183,39 @@ class Listings:
             article: the row.
             parts: the names in it.
             asks: what the question is about, and its text.
-            choices: families that it may be.
+            choices: families that it may be; `all` before them where nothing denies one, so that
+                a name of no family here goes with any.
         """
-        about, text = asks
-        families = self._read_answer(about, article, [each for each in choices if each != "all"])
+        possible = [each for each in choices if each != "all"]
+        families = self._read_answer(asks[0], article, possible)
         if families is None:
-            where = article.models_cell
             options = dict.fromkeys([*choices, NONE])
-            found.asked.append(self._asker.ask("families", about, text, where, options))
+            key = self._asker.ask("families", *asks, article.models_cell, options)
+            found.asked.append(key)
+            found.families += possible
             return
-        found.models += [part.word for part in parts if part.family in families]
-        found.models += self._names_of_unnamed(families, parts)
-        found.families += families
-
-    def _names_of_unnamed(self, families: Sequence[str], parts: Sequence[Match]) -> list[str]:
-        """Names of families that were answered and that no word of the row stands for."""
         named = {part.family for part in parts}
-        return [self._families[each].name for each in families if each not in named]
+        kept = families if possible == [*choices] else [None, *families]
+        found.models += [part.word for part in parts if part.family in kept]
+        # A family that no word of the row stands for is written by its own name.
+        found.models += [self._families[each].name for each in families if each not in named]
+        found.families += families
 
     def _read_answer(
         self, about: str, article: Article, possible: Sequence[str]
     ) -> list[str] | None:
         """Families that were answered; None where nobody has, or by a name that is none."""
         given = self._asker.answer("families", about, article.address)
-        if given is None:
-            return None
-        if given == NONE:
-            return []
+        if given is None or given == NONE:
+            return None if given is None else []
         families = list(possible) if given == "all" else given.split(", ")
         return families if families and set(families) <= set(self._families) else None
 
     def _ask_model(self, article: Article, part: Match) -> str:
         near = [each.family for each in part.near]
-        return self._asker.ask(
-            "model",
-            part.word,
-            f"Which engine family is {part.word!r}? It is {part.reason}.",
-            article.models_cell,
-            [*dict.fromkeys(near), NONE],
-        )
-
-    def _several(self, found: Listed, article: Article, cell: CellMatch) -> list[str]:
-        about = repr(" ".join(cell.text.split()))
-        answered = self._read_answer(about, article, cell.families)
-        if answered is not None:
-            return answered
-        named = ", ".join(f"{part.word} is {part.family}" for part in cell.parts if part.family)
-        found.asked.append(
-            self._asker.ask(
-                "families",
-                about,
-                f"One cell, several families: {named}. For which are these parts?",
-                article.models_cell,
-                ["all", *cell.families, NONE],
-            )
-        )
-        return list(cell.families)
+        text = f"Which engine family is {part.word!r}? It is {part.reason}."
+        choices = [*dict.fromkeys(near), NONE]
+        return self._asker.ask("model", part.word, text, article.models_cell, choices)
 
     def _take_wheel(self, found: Listed, articles: Sequence[Article]) -> None:
         sizes: dict[int, None] = {}
