@@ -24,6 +24,7 @@ from fitcheck.services.price_lists.wording.sizes import (
     HousingWord,
     doubt_about_sizes,
     find_housings,
+    find_odd_sign,
     sizes_in,
 )
 
@@ -189,14 +190,15 @@ class HousingClaims:
     def _ask(self, found: Listed, article: Article, family: str, said: Said, text: str) -> None:
         """Ask what words for a housing mean.
 
-        Words for a size once for all families; other words, and what is denied, may be another
-        housing in each family. So may words whose answer for others does not hold for this one.
+        Words for a size once for all families; other words, what is denied and a size that the
+        family does not have may be another housing in each. So may words whose answer for others
+        does not hold for this one.
         """
         is_answered = _key(said.text) in self._housing_words or self._answers(said)
-        apart = is_answered or not _is_of_all(said)
+        likely = self._sized(family, said.sizes) or []
+        apart = is_answered or not (likely and _is_of_all(said))
         about = f"{said.text} ({family})" if apart else said.text
         has = self._families[family].housings
-        likely = self._sized(family, said.sizes) or []
         choices = [*filter(None, [", ".join(likely)]), *has, *["all"][: len(has) - 1], NONE]
         where = article.housing_cell if article.housing else article.address
         found.asked.append(
@@ -211,8 +213,9 @@ class HousingClaims:
             housings = None if given is None else self._ids(family, given)
             if given is None or housings:
                 return housings or []
-        if not said_against(said.text) and (id_ := self._names[family].get(plain_word(said.text))):
-            return [id_]
+        known = self._names[family].get(plain_word(said.text))
+        if known and not said_against(said.text) and not find_odd_sign(fold(said.text)):
+            return [known]
         return None if said.doubt else self._sized(family, said.sizes)
 
     def _answers(self, said: Said) -> list[str | None]:
@@ -243,8 +246,8 @@ class HousingClaims:
 
 
 def _is_of_all(said: Said) -> bool:
-    """Whether words for a housing mean the same in every family."""
-    return bool(said.sizes) and not said_against(said.text)
+    """Whether words for a housing that leave a doubt mean the same in every family."""
+    return bool(said.sizes and said.doubt) and not said_against(said.text)
 
 
 def _said_by_row(article: Article) -> list[Said]:

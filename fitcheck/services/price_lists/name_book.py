@@ -23,6 +23,7 @@ from fitcheck.services.price_lists.name_words import (
     tokens_of,
 )
 from fitcheck.services.price_lists.wording.readings import fold
+from fitcheck.services.price_lists.wording.sizes import are_set_apart
 
 Answer = Literal["accepted", "review", "none"]
 Tokens = tuple[str, ...]
@@ -223,10 +224,13 @@ class NameBook:
         Behind a model it may as well be another model; nor is it one where a name of the family
         has the size in it.
         """
-        rest, housings = housings_behind(tokens, fold(word))
+        folded = fold(word)
+        rest, housings = housings_behind(tokens, folded)
         found = self.exact(rest, word) if rest != tokens else None
         if found is None or not found.own_name or found.family is None:
             return None, NO_HOUSING
+        if not (rest[-1].isdigit() or are_set_apart(folded)):
+            return None, NO_HOUSING  # `Dunlin Long` sounds like a model
         sizes = set(tokens[len(rest) :])
         of_it = (key for key, families in self.families.items() if found.family in families)
         if any(not sizes.isdisjoint(self.tokens[key]) for key in of_it):

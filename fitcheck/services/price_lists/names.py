@@ -133,7 +133,8 @@ class Names:
         for part in parts:
             tokens, housings = bare_name(part)
             if full and _names_housing_only(tokens, part):
-                full[-1] += f", {part}"
+                several = housings_behind(bare_name(full[-1])[0], "")[1] != NO_HOUSING
+                full[-1] += f"/{part}" if several else f", {part}"
             elif full and not tokens and len(parts) == 2 and housings != NO_HOUSING:
                 full[-1] += f", {part}"  # the housing of the one name before it
             elif any(len(token) > 1 or token.isdigit() for token in tokens):

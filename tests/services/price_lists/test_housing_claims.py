@@ -83,7 +83,10 @@ def test_several_housings_are_all_claimed(
     assert shop.row(line).fields["fits"] == [{"family": "dunlin-50", "housings": housings}]
 
 
-@pytest.mark.parametrize("cell", ["mid-long", "mid long", "beide", "extra long", "kurz (lang)"])
+@pytest.mark.parametrize(
+    "cell",
+    ["mid-long", "mid long", "beide", "extra long", "kurz (lang)", "mid+", "kurz ... lang", ">mid"],
+)
 def test_what_may_be_one_size_or_another_is_asked(shop: Shop, cell: str) -> None:
     row = shop.row(f"A-1;pair;15/44;primary;Dunlin 50;;{cell};50;")
     assert (row.outcome, [key.split()[0] for key in row.questions]) == ("review", ["housing-word"])
@@ -102,6 +105,13 @@ def test_largo_is_long_in_a_spanish_list_and_asked_once_in_another(shop: Shop) -
     for answer, housings in (("long", ["long"]), ("short, long", ["short", "long"])):
         for row in shop.plan(other, {question.key: answer}).rows[1:]:
             assert row.fields["fits"][0]["housings"] == housings
+
+
+def test_a_size_that_a_family_does_not_have_is_settled_for_it_alone(shop: Shop) -> None:
+    rows = "A-1;;15/44;primary;Sanderling 50;;mid;50;\nA-2;;15/45;primary;Dunlin 50;;mid;50;\n"
+    (key,) = shop.plan(HEAD + rows).questions
+    first, second = shop.plan(HEAD + rows, {key: "long"}).rows[1:]
+    assert [row.fields["fits"][0]["housings"] for row in (first, second)] == [["long"], ["mid"]]
 
 
 def test_an_answer_that_a_family_has_no_housing_for_is_asked_again_for_it(shop: Shop) -> None:

@@ -240,8 +240,9 @@ def test_a_doubtful_housing_behind_a_name_is_told_as_it_stands(text: str) -> Non
     assert housings.unsure in text.replace("-", " ")
 
 
-def test_a_size_behind_a_model_may_be_another_model() -> None:
-    assert one("Dunlin Ten mid").answer == "review"
+@pytest.mark.parametrize("text", ["Dunlin Ten mid", "Dunlin Long", "Dunlin 50 longlife"])
+def test_a_size_behind_a_model_may_be_another_model(text: str) -> None:
+    assert one(text).answer == "review"
 
 
 def test_a_name_of_two_families_is_a_question() -> None:
@@ -260,6 +261,7 @@ def test_a_name_of_two_families_is_a_question() -> None:
         ("Dunlin 50 mid", "dunlin-50", "mid"),
         ("Dunlin 50 kurz/lang", "dunlin-50", "short long"),
         ("Dunlin 50, corto", "dunlin-50", "short"),
+        ("Dunlin (kurz)", "dunlin-50", "short"),
         ("Dunlin 50 carter corto e medio", "dunlin-50", "short mid"),
         ("Dunlin 50 mittleres Gehäuse", "dunlin-50", "mid"),
         ("Dunlin 50 (tous les carters)", "dunlin-50", "all"),

@@ -67,10 +67,11 @@ _NOUN = (
 # One word with that for the housing: `Kurzgehäuse`, `shortcase`.
 _SIZES = "|".join(sorted(SIZE_WORDS, key=len, reverse=True))
 _JOIN = r"(?:-?\s*[/,;+&]\s*|-?\s+(?:and|und|u\.?|ed?|et|y|or|oder|o|ou|bzw\.?)\s+|[\s-]+)"
-_LIST = rf"{_ANY}(?:{_JOIN}{_ANY})*"
+_THE = r"(?:(?:the|das|den|dem|die|der|il|lo|la|le|el|i|gli|les|los|las)\s+)?"
+_LIST = rf"{_ANY}(?:{_JOIN}{_THE}{_ANY})*"
 _MENTION = re.compile(
-    r"(?<![a-z0-9])(?:(?:with|for|mit|fur|fuer|con|per|avec|pour|para)\s+)?"
-    rf"(?:(?:{_ANY}{_JOIN})*(?:{_ANY}[\s-]*|(?:{_SIZES})){_NOUN}|{_NOUN}\s*[:=]?\s*{_LIST})"
+    rf"(?<![a-z0-9])(?:(?:with|for|mit|fur|fuer|con|per|avec|pour|para)\s+{_THE})?"
+    rf"(?:(?:{_ANY}{_JOIN}{_THE})*(?:{_ANY}[\s-]*|(?:{_SIZES})){_NOUN}|{_NOUN}\s*[:=]?\s*{_LIST})"
     r"(?![a-z0-9])"
 )
 _HAS_NOUN = re.compile("case|casing|housing|box|gehau|geh|carter|basament|scatol|boit|carcasa")
@@ -84,6 +85,9 @@ _QUALIFIED = re.compile(
     r"(?<![a-z])(?:extra|very|super|ultra|half|semi|halb|sehr|molto|tres|muy|demi|mezzo)"
     rf"[\s-]+{_SIZE}"
 )
+# `mid+`, `kurz ... lang`: more than the sizes that are named; a footnote's mark is told elsewhere.
+_ODD_SIGN = re.compile(r"[^\w\s,;/&+().:*†‡\[\]-]|\.\.|[+/&,;-]\s*$|^\s*[+/&-]")
+_SET_APART = re.compile(rf"[(\[,:/-]\s*(?:{_SIZES})(?![a-z])")
 _IDIOM = re.compile(r"(?<![a-z])in (?:all|every|each|both) cases?$")
 _LETTERS = re.compile(r"[a-z]+")
 _PLAIN = re.compile(
@@ -157,6 +161,17 @@ def doubt_about_sizes(folded: str) -> str:
     return _LARGO if re.search(r"(?<![a-z])larg", folded) else ""
 
 
+def find_odd_sign(folded: str) -> str:
+    """The first sign in a housing cell that does not just join sizes; or empty."""
+    found = _ODD_SIGN.search(folded)
+    return found.group().strip() if found else ""
+
+
+def are_set_apart(folded: str) -> bool:
+    """Whether a sign parts a size from what stands before it: `Dunlin (kurz)`."""
+    return _SET_APART.search(folded) is not None
+
+
 def speaks_spanish(texts: Iterable[str]) -> bool:
     """Whether a list is in Spanish and in no part of it in Italian."""
     spanish: set[str] = set()
@@ -204,7 +219,7 @@ def read_housing(
         else next((m.doubt for m in mentions if m.doubt), "")
     )
     if housing_column and (rest := _rest(text)):
-        return review(cell, f"other words stand beside it ({rest!r})", words)
+        return review(cell, f"something else stands beside it ({rest!r})", words)
     if doubt == _LARGO and (
         _SPANISH.search(text) or "cárter" in cell.text.lower() or (in_spanish and in_spanish())
     ):
@@ -218,6 +233,8 @@ def _all_words(mentions: Iterable[Mention]) -> tuple[HousingWord, ...]:
 
 def _rest(folded: str) -> str:
     """What a housing cell says besides sizes and housings."""
+    if odd := find_odd_sign(folded):
+        return odd
     words = re.findall(r"[^\W_]+", _PLAIN.sub(" ", _COMPOUND.sub(" ", folded)))
     return " ".join(word for word in words if word not in _WORD)
 
