@@ -182,7 +182,7 @@ class Reader:
         teeth, named, apart = self._teeth(row, free)
         stage, named_stage, stage_cell = self._stage(row, free, section)
         teeth = parted_by_stages(teeth, stage)
-        housing_cell, housing, named_housing = self._housing(row, free)
+        housing_cell, housing, named_housing = self._housing(row, (*free, as_cell(section)))
         price, availability = self._offer(row, free)
         withdrawn = self._withdrawn(row, section, remark_cell)
         if withdrawn and availability.status == "empty":
