@@ -149,7 +149,7 @@ class HousingClaims:
             sizes = or_list(first.sizes)
             found.notes.append(f"{family} has no {sizes} housing; nothing claimed")
         elif housings is None:
-            why = f" {first.doubt[:1].upper()}{first.doubt[1:]}." if first.doubt else ""
+            why = f" {first.doubt[:1].upper()}{first.doubt[1:]}." if first.sizes else ""
             text = f"Which housing of {family} is {first.text!r}?{why}"
             self._ask(found, article, family, first, text)
         elif housings:
@@ -198,6 +198,7 @@ class HousingClaims:
         likely = self._sized(family, said.sizes) or []
         apart = is_answered or not (likely and _is_of_all(said))
         about = f"{said.text} ({family})" if apart else said.text
+        text += "" if apart else " The answer holds for all families that have it."
         has = self._families[family].housings
         choices = [*filter(None, [", ".join(likely)]), *has, *["all"][: len(has) - 1], NONE]
         where = article.housing_cell if article.housing else article.address
@@ -207,9 +208,9 @@ class HousingClaims:
 
     def _meant(self, family: str, said: Said) -> list[str] | None:
         """Ids of the housings that words mean; none where they say nothing; None: ask."""
-        answers = [self._housing_words.get(_key(f"{said.text} ({family})"), "")]
-        answers += [self._housing_words.get(_key(said.text), ""), *self._answers(said)]
-        for given in answers:
+        abouts = (f"{said.text} ({family})", said.text) if self._housing_words else ()
+        answers = [self._housing_words.get(_key(about), "") for about in abouts]
+        for given in (*answers, *self._answers(said)):
             housings = None if given is None else self._ids(family, given)
             if given is None or housings:
                 return housings or []
@@ -221,9 +222,11 @@ class HousingClaims:
     def _answers(self, said: Said) -> list[str | None]:
         """The answer given for words for a size beside other families, where it is the same."""
         words = self._housing_words
+        if not (words and _is_of_all(said)):
+            return []
         keys = (_key(f"{said.text} ({family})") for family in self._families)
         given = list(dict.fromkeys(words[key] for key in keys if key in words))
-        return given if len(given) == 1 and _is_of_all(said) else []
+        return given if len(given) == 1 else []
 
     def _ids(self, family: str, given: str) -> list[str] | None:
         """The housings of an answer; None where it names one that the family does not have."""
