@@ -271,9 +271,11 @@ class NameBook:
         """Names of one family side by side, and `DN50 Ten` where DN50 is an alias of Dunlin."""
         if len(tokens) < 2 or tokens[0] not in self.first:
             return None
-        names = self._segments(tokens)
+        found = self.scan(tokens)
+        names = [self.settled(self.shown[key], key) for _, _, key in found]
         families = {name.family for name in names}
-        if names and len(families) == 1 and None not in families:
+        whole = sum(end - start for start, end, _ in found) == len(tokens)
+        if whole and len(families) == 1 and None not in families:
             told = ", ".join(name.word for name in names)
             return replace(names[0], word=word, reason=f"names of {names[0].family}: {told}")
         for length in range(min(len(tokens) - 1, self.longest), 0, -1):
@@ -288,17 +290,15 @@ class NameBook:
                     return Match(word, family, reason + self.shown[full], "accepted")
         return None
 
-    def _segments(self, tokens: Sequence[str]) -> list[Match]:
-        """Exact names that make up the whole of a word, or none."""
-        found: list[Match] = []
+    def scan(self, tokens: Sequence[str]) -> list[tuple[int, int, str]]:
+        """The longest names in some tokens, from left to right: first and last place, and key."""
+        found: list[tuple[int, int, str]] = []
         at = 0
         while at < len(tokens):
-            for length in range(min(self.longest, len(tokens) - at), 0, -1):
-                key = key_of(tokens[at : at + length])
-                if key in self.families:
-                    found.append(self.settled(self.shown[key], key))
-                    at += length
-                    break
-            else:
-                return []
+            most = min(self.longest, len(tokens) - at) if tokens[at][:2] in self.heads else 0
+            ends = range(at + most, at, -1)
+            end = next((end for end in ends if key_of(tokens[at:end]) in self.families), at)
+            if end > at:
+                found.append((at, end, key_of(tokens[at:end])))
+            at = max(end, at + 1)
         return found

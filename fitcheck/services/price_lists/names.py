@@ -105,25 +105,15 @@ class Names:
         tokens = tokens_of(text)
         folded = fold(text)
         housings = housings_of(folded, find_housings(folded))
-        found: list[Match] = []
-        at = 0
-        while at < len(tokens):
-            if tokens[at][:2] not in self.book.heads:
-                at += 1
-                continue
-            for length in range(min(self.book.longest, len(tokens) - at), 0, -1):
-                key = key_of(tokens[at : at + length])
-                if key not in self.book.families or (length == 1 and len(key) < 4):
-                    continue
-                match = replace(self.book.settled(self.book.shown[key], key), housings=housings)
-                behind = tokens[at + length] if at + length < len(tokens) else ""
-                nominal = self.book.nominal.get(match.family or "", frozenset())
-                if behind not in DISPLACEMENTS or behind in nominal:
-                    found.append(match)
-                at += length - 1
-                break
-            at += 1
-        return list(dict.fromkeys(found))
+        found: dict[Match, None] = {}
+        for start, end, key in self.book.scan(tokens):
+            match = replace(self.book.settled(self.book.shown[key], key), housings=housings)
+            behind = tokens[end] if end < len(tokens) else ""
+            nominal = self.book.nominal.get(match.family or "", frozenset())
+            is_short = end - start == 1 and len(key) < 4
+            if not is_short and (behind not in DISPLACEMENTS or behind in nominal):
+                found[match] = None
+        return list(found)
 
     # -- the names of a cell ---------------------------------------------------------------------
 

@@ -325,5 +325,5 @@ def wheel_spans(folded: str) -> list[tuple[int, int]]:
 
 
 def housing_spans(folded: str) -> list[tuple[int, int]]:
-    """Where a folded text speaks of housings, and leaves no doubt which are meant."""
-    return [(each.start, each.end) for each in find_housings(folded) if not each.doubt]
+    """Where a folded text speaks of housings; what leaves a doubt is asked as a housing."""
+    return [(each.start, each.end) for each in find_housings(folded)]
