@@ -19,6 +19,7 @@ from fitcheck.services.price_lists.wording.sizes import (
     Mention,
     doubt_about_sizes,
     find_housings,
+    names_spanish_case,
 )
 
 DISPLACEMENTS = WORDS["name"]["displacements"]
@@ -169,7 +170,10 @@ NO_HOUSING = Housings()
 @lru_cache(maxsize=1 << 17)
 def bare_name(word: str) -> tuple[tuple[str, ...], Housings]:
     """Tokens of a word without its housings and its noise, and the housings."""
-    text = fold(word)
+    # Folded, a `cárter` that is Spanish looks like any other.
+    text = (
+        fold(word.lower().replace("cárter", "carcasa")) if names_spanish_case(word) else fold(word)
+    )
     mentions = find_housings(text)
     housings = housings_of(text, mentions)
     for each in reversed(mentions):

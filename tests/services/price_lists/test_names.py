@@ -262,6 +262,7 @@ def test_a_name_of_two_families_is_a_question() -> None:
         ("Dunlin 50 kurz/lang", "dunlin-50", "short long"),
         ("Dunlin 50, corto", "dunlin-50", "short"),
         ("Dunlin (kurz)", "dunlin-50", "short"),
+        ("Dunlin 50 cárter largo", "dunlin-50", "long"),
         ("Dunlin 50 carter corto e medio", "dunlin-50", "short mid"),
         ("Dunlin 50 mittleres Gehäuse", "dunlin-50", "mid"),
         ("Dunlin 50 (tous les carters)", "dunlin-50", "all"),

@@ -158,6 +158,8 @@ def doubt_about_sizes(folded: str) -> str:
     words = sizes_in(folded)
     if len(words) > 1 and not _WHOLE.keys().isdisjoint(_LETTERS.findall(folded)):
         return "it names all housings and one"
+    if _SPANISH.search(folded):
+        return ""
     return _LARGO if re.search(r"(?<![a-z])larg", folded) else ""
 
 
@@ -170,6 +172,11 @@ def find_odd_sign(folded: str) -> str:
 def are_set_apart(folded: str) -> bool:
     """Whether a sign parts a size from what stands before it: `Dunlin (kurz)`."""
     return _SET_APART.search(folded) is not None
+
+
+def names_spanish_case(text: str) -> bool:
+    """Whether a text has the Spanish word for the case, which bears an accent."""
+    return "cárter" in text.lower()
 
 
 def speaks_spanish(texts: Iterable[str]) -> bool:
@@ -221,7 +228,7 @@ def read_housing(
     if housing_column and (rest := _rest(text)):
         return review(cell, f"something else stands beside it ({rest!r})", words)
     if doubt == _LARGO and (
-        _SPANISH.search(text) or "cárter" in cell.text.lower() or (in_spanish and in_spanish())
+        _SPANISH.search(text) or names_spanish_case(cell.text) or (in_spanish and in_spanish())
     ):
         doubt = ""
     return review(cell, doubt, words) if doubt else read(cell, words)
