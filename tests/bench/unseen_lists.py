@@ -180,7 +180,7 @@ def _answer_for_article(question: Question, known: Sequence[Said]) -> str | None
         "teeth": (", ".join(first.pairs.values()), known),
         "price": (NONE if first.price is None else str(first.price), [e.price for e in known]),
         "housing-word": (
-            None if len(first.housings) > 1 else min(first.housings, default=NONE),
+            ", ".join(sorted(first.housings)) or NONE,
             [each.housings for each in known],
         ),
         "row": ("as read" if "as read" in question.choices else None, []),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from itertools import islice
 from typing import TypeVar
 
 from fitcheck.model.fields import Stage
@@ -37,12 +38,14 @@ from fitcheck.services.price_lists.wording.sizes import (
     Sizes,
     read_housing,
     read_wheel_size,
+    speaks_spanish,
 )
 from fitcheck.services.price_lists.wording.stages import read_stage, stages_in
 from fitcheck.services.price_lists.wording.teeth import (
     FoundPairs,
     in_doubt,
     names_the_same,
+    parted_by_stages,
     read_teeth,
     same_pairs,
 )
@@ -57,6 +60,8 @@ _FEW_WORDS = 3
 
 _BLANK = Cell("", "", None)
 _MOST_KEPT = 50_000
+_SAMPLE = 1000
+"""So many names of a list tell its language."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -186,7 +191,8 @@ class Reader:
         remark = self._remark(row, remark_cell)
         teeth, named, apart = self._teeth(row, free)
         stage, named_stage, stage_cell = self._stage(row, free, section)
-        housing_cell, housing, named_housing = self._housing(row, free)
+        teeth = parted_by_stages(teeth, stage)
+        housing_cell, housing, named_housing = self._housing(row, (*free, as_cell(section)))
         price, availability = self._offer(row, free)
         withdrawn = self._withdrawn(row, section, remark_cell)
         if withdrawn and availability.status == "empty":
@@ -396,15 +402,30 @@ class Reader:
         cell = self._cell(row, "housing")
         if cell.text.strip() in _DASHES:
             cell = replace(cell, text="", value=None)
-        named = [self._once("named housing", each, read_housing) for each in free]
+        if self._struck_alone(row, "housing"):
+            cell = replace(cell, text=f"{cell.text.strip()} (struck through)")
+        spanish = self._is_spanish
+        named = [
+            self._once("named housing", each, lambda text: read_housing(text, in_spanish=spanish))
+            for each in free
+        ]
         if not cell.blank:
-            own = self._once("housing", cell, lambda each: read_housing(each, housing_column=True))
+            own = self._once(
+                "housing",
+                cell,
+                lambda each: read_housing(each, housing_column=True, in_spanish=spanish),
+            )
         else:
             own = next((each for each in named if each.status != "empty"), empty(cell))
         beside = [
             word for each in named if each.certain and each is not own for word in each.value or ()
         ]
         return cell, own, tuple(dict.fromkeys(beside))
+
+    def _is_spanish(self) -> bool:
+        """Whether the list is in Spanish, by its headings and names."""
+        names = (cell.text for cell in self.layout.cells("name"))
+        return speaks_spanish((*self.layout.headings.values(), *islice(names, _SAMPLE)))
 
     def _offer(
         self, row: int, free: Sequence[Cell]

@@ -175,24 +175,19 @@ class Claims:
         """Where names of families and models stand; `Dunlin Ten & Twelve` names two."""
         tokens = list(_NAME_TOKEN.finditer(folded))
         words = [each.group() for each in tokens]
+        names = {start: end for start, end, _ in self._book.scan(words)}
         at, before = 0, list[str]()
         while at < len(tokens):
-            length = self._name_at(words, at)
-            if length:
-                before = words[at : at + length]
+            end = names.get(at, at)
+            if end > at:
+                before = words[at:end]
             elif self._goes_on(before, words[at]):
-                length = 1
-            if length:
-                yield tokens[at].start(), tokens[at + length - 1].end()
+                end = at + 1
+            if end > at:
+                yield tokens[at].start(), tokens[end - 1].end()
             elif words[at] not in cues.JOINING_WORDS:
                 before = []
-            at += max(length, 1)
-
-    def _name_at(self, words: Sequence[str], at: int) -> int:
-        """How many words from a place on make a name, the longest; 0: none."""
-        most = min(self._book.longest, len(words) - at)
-        lengths = range(most, 0, -1)
-        return next((n for n in lengths if key_of(words[at : at + n]) in self._book.families), 0)
+            at = max(end, at + 1)
 
     def _goes_on(self, before: Sequence[str], word: str) -> bool:
         """Whether a word behind a name makes another with the words that one begins with."""
