@@ -116,6 +116,9 @@ class Claims:
         number = fold(article.number.text).strip()
         texts = dict.fromkeys((named, article.remark, staged, section))
         found = [(self.left_over(text, own, number), text) for text in texts if text]
+        # Nothing is read from a line that may head the row or go on from it.
+        for line in article.layout.beside.get(article.row, ()):
+            found.append((self.left_over(line, frozenset(), number), line))
         if stock:
             found.append((self.left_over(stock, own, number, stock_column=True), stock))
         return [(said, text) for said, text in found if said]
@@ -198,6 +201,12 @@ class Claims:
         """Whether a word behind a name makes another with the words that one begins with."""
         kept = range(len(before) - 1, 0, -1)
         return any(key_of([*before[:n], word]) in self._book.families for n in kept)
+
+
+def says_nothing(text: str) -> bool:
+    """Whether every word of a text is harmless."""
+    folded = _FIGURES.sub(" ", fold(text))
+    return all(each.group() in _HARMLESS for each in _TOKEN.finditer(folded))
 
 
 def _only_beside(folded: str, spans: Iterable[Span]) -> Iterator[Span]:

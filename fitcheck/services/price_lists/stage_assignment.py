@@ -53,9 +53,9 @@ def stage_pairs(
         return _in_order({s: f.pair for s, f in zip(stages, found, strict=True)})
     named = article.named_stage
     if said is not None and named and not set(said) & set(named):
-        text = (
-            f"{part}: the stage column says {article.stage_cell!r}, the text {' and '.join(named)}."
-        )
+        column = f"the stage column says {article.stage_cell!r}, the text"
+        words = f"its text says {' and '.join(said)}, the heading of its group"
+        text = f"{part}: {column if article.stage_cell else words} {' and '.join(named)}."
         return _ask(asker, article, about, text, [*said, *named])
     whole = len(beside) == len(found) == len(set(beside))
     if whole and article.stage_cell and said is not None and set(said) != set(beside):

@@ -9,10 +9,10 @@ from fitcheck.catalogue.reader import Entry
 from fitcheck.errors import UsageError
 from fitcheck.model.trade import ListMapping, Supplier
 from fitcheck.services.price_lists.headings.columns import mapped_columns
-from fitcheck.services.price_lists.headings.header_rows import headings_of
+from fitcheck.services.price_lists.headings.rows import headings_of
 from fitcheck.services.price_lists.headings.layout import Layout
 from fitcheck.services.price_lists.headings.layouts import find_layouts, find_tables
-from fitcheck.services.price_lists.headings.lines import state_currencies, state_lines
+from fitcheck.services.price_lists.headings.lines import state_lines
 from fitcheck.services.price_lists.outcomes import NO_VALUE, RowOutcome
 from fitcheck.services.price_lists.reading import Sheet, SupplierList
 
@@ -28,7 +28,6 @@ def list_tables(
         UsageError: no sheet has a header, or none is as the mapping says.
     """
     tables = _tables(supplier_list, supplier, mapping)
-    state_currencies(tables)
     state_lines(tables)
     return tables
 

@@ -18,10 +18,14 @@ from fitcheck.services.price_lists.headings.columns import (
     guess_fields,
     score_heading,
 )
-from fitcheck.services.price_lists.headings.header_rows import all_wordy, is_other_header
 from fitcheck.services.price_lists.headings.layout import Column, Sureness
 from fitcheck.services.price_lists.headings.price_terms import unit_column
-from fitcheck.services.price_lists.headings.rows import filled_cells, same_header
+from fitcheck.services.price_lists.headings.rows import (
+    all_wordy,
+    filled_cells,
+    is_other_header,
+    same_header,
+)
 from fitcheck.services.price_lists.reading.cells import Cell, Sheet
 from fitcheck.services.price_lists.wording.availability import read_availability
 from fitcheck.services.price_lists.wording.prices import read_price

@@ -121,6 +121,8 @@ class Layout:
         currencies: row of an article to the currency that a line outside the articles states for
             its price, as written; several with spaces between.
         stated: row of an article to what lines outside the articles hold against it.
+        beside: row of an article to lines around it that may be of it; nothing is read from them.
+        unmarked: row and column of each cell with the mark of a footnote, to its text without it.
         matrix: number of each column that is headed by a model and marks the rows of its parts.
         successor_column: number of a column that names what a part is superseded by; 0: none.
         ratio_column: number of a column of ratios, which the teeth are held against; 0: none.
@@ -140,6 +142,8 @@ class Layout:
     terms: PriceTerms = field(default_factory=PriceTerms)
     currencies: dict[int, str] = field(default_factory=dict)
     stated: dict[int, tuple[str, ...]] = field(default_factory=dict)
+    beside: dict[int, tuple[str, ...]] = field(default_factory=dict)
+    unmarked: dict[tuple[int, int], str] = field(default_factory=dict)
     matrix: dict[int, str] = field(default_factory=dict)
     ratio_column: int = 0
     successor_column: int = 0
@@ -235,14 +239,20 @@ class Layout:
             for value in self.sheet.values[row - 1][self.width :]
         )
 
+    def _at(self, row: int, column: int) -> Cell:
+        """A cell without the mark of its footnote."""
+        cell = self.sheet.cell(row, column)
+        bare = self.unmarked.get((row, column))
+        return cell if bare is None else replace(cell, text=bare, value=bare or None)
+
     def _read(self, row: int, column: Column) -> Cell:
         """The cell of a column, or two read together as `15/38`."""
-        first = self.sheet.cell(row, column.column)
+        first = self._at(row, column.column)
         if column.stages:
             return self._read_staged(row, column, first)
         if not column.second:
             return first
-        second = self.sheet.cell(row, column.second)
+        second = self._at(row, column.second)
         texts = [cell.text.strip() for cell in (first, second) if not cell.blank]
         if column.field != "teeth":
             text = " ".join(texts)
@@ -264,7 +274,7 @@ class Layout:
         """The cell of a column whose heading names the stage, with that beside the counts."""
         cells = [first]
         if column.second:
-            cells.append(self.sheet.cell(row, column.second))
+            cells.append(self._at(row, column.second))
         held = [
             (stage, cell)
             for stage, cell in zip(column.stages, cells, strict=True)

@@ -20,28 +20,22 @@ from fitcheck.services.price_lists.headings.columns import (
     SUCCESSORS,
     mapped_columns,
 )
-from fitcheck.services.price_lists.headings.header_rows import (
+from fitcheck.services.price_lists.headings.layout import Column, Ignored, Layout
+from fitcheck.services.price_lists.headings.lines import group_articles, name_sheets
+from fitcheck.services.price_lists.headings.price_terms import price_terms
+from fitcheck.services.price_lists.headings.rows import (
     SEARCHED,
     all_wordy,
+    filled_cells,
     first_header,
     header_score,
     headings_of,
     is_other_header,
-    possible_lines,
-    with_merged_below,
-)
-from fitcheck.services.price_lists.headings.layout import Column, Ignored, Layout
-from fitcheck.services.price_lists.headings.price_terms import price_terms
-from fitcheck.services.price_lists.headings.rows import (
-    LONG_LINE,
-    Head,
-    filled_cells,
-    kinds_of,
-    name_sheets,
     names_units,
+    possible_lines,
     row_without_article,
     same_header,
-    sections_of,
+    with_merged_below,
 )
 from fitcheck.services.price_lists.reading.cells import Sheet, SupplierList
 from fitcheck.services.price_lists.wording.readings import words_of
@@ -230,40 +224,5 @@ def _walk(
             ignored = Ignored(row, "header", " | ".join(texts.values())[:60], "units")
         if ignored is not None:
             layout.ignored[row] = ignored
-    _group(layout, header, again)
+    group_articles(layout, again)
     return following
-
-
-def _group(layout: Layout, header: range, again: Sequence[int]) -> None:
-    """Tell which lines head groups, and which articles each holds for."""
-    sheet, ignored = layout.sheet, layout.ignored
-    articles = [row for row in range(header.stop, layout.last_row + 1) if row not in ignored]
-    lines = [
-        row
-        for row, each in ignored.items()
-        if each.kind == "section" or (each.reason == LONG_LINE and row >= header.stop)
-    ]
-    above = header.start - 1
-    if any(ignored[row - 1].kind == "section" for row in again if row - 1 in ignored) and (
-        above >= layout.first_row and len(filled_cells(sheet, above)) == 1
-    ):
-        lines.insert(0, above)  # each table has its group above its header, the first one too
-    if not lines:
-        return
-    first = articles[0] if articles else layout.last_row + 1
-    heads: list[Head] = []
-    for row in sorted(lines):
-        column, text = next(iter(filled_cells(sheet, row).items()))
-        apart = row - 1 in ignored or row + 1 in again or (row, column + 1) in sheet.merged
-        if heads and heads[-1].row == row - 1 and row + 1 not in again:
-            apart = heads[-1].believed  # a second line, of whatever the first one is
-        long = row in ignored and ignored[row].reason == LONG_LINE
-        head = Head(row, column, " ".join(text.split()), apart, above=row < first, long=long)
-        heads.append(head)
-    names = layout.columns["name"].column if "name" in layout.columns else 0
-    kinds = kinds_of(heads, articles, names)
-    for row, kind in kinds.items():
-        if kind != "head" and row in ignored and ignored[row].kind == "section":
-            reason = "a line that goes on from the row above, or the heading of a group"
-            ignored[row] = replace(ignored[row], kind="note", reason=reason)
-    layout.sections = sections_of(heads, kinds, frozenset(articles), layout.last_row)
