@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from decimal import Decimal
 
 from fitcheck.model.fields import Stage
 from fitcheck.model.trade import ListField
@@ -11,11 +13,14 @@ from fitcheck.services.price_lists.headings.columns import (
     FIELDS,
     JOINT,
     NO_FIELD,
+    PACKS,
     PINION_HEADINGS,
     RATIOS,
     WHEEL_HEADINGS,
     Guess,
     guess_fields,
+    is_of_several,
+    names_other_thing,
     score_heading,
 )
 from fitcheck.services.price_lists.headings.layout import Column, Sureness
@@ -57,8 +62,8 @@ def choose_columns(
         The columns by field, in the order of `FIELDS`; a field no heading names is left out.
     """
     words = {column: words_of(heading) for column, heading in headings.items()}
-    unit = unit_column(sheet, sample, words)
-    left = {column: text for column, text in headings.items() if column != unit}
+    units = {unit_column(sheet, sample, words), unit_column(sheet, sample, words, PACKS)}
+    left = {column: text for column, text in headings.items() if column not in units}
     both = _pinion_and_wheel(sheet, sample, left) or _by_stages(sheet, sample, left)
     if both:
         used = {both.column, both.second}
@@ -106,8 +111,35 @@ def _holds_pairs(sheet: Sheet, sample: Sequence[int], column: int) -> bool:
     """Whether nearly all cells of a column that say something are pairs of counts."""
     cells = [sheet.cell(row, column) for row in sample]
     held = [cell for cell in cells if any(map(str.isalnum, cell.text))]
-    pairs = sum(1 for cell in held if read_teeth(cell, teeth_column=True).certain)
+    pairs = sum(1 for cell in held if not _is_money(cell) and _reads_as_pairs(cell))
     return bool(held) and pairs >= 0.8 * len(held)
+
+
+def _reads_as_pairs(cell: Cell) -> bool:
+    return read_teeth(cell, teeth_column=True).certain
+
+
+def wheel_beside(
+    sheet: Sheet, sample: Sequence[int], headings: Mapping[int, str], column: int
+) -> int:
+    """The column of the wheel's teeth, where one heading stands over it and the pinion's; else 0."""
+    beside = column + 1
+    if beside in headings or beside > sheet.column_count:
+        return 0
+    return beside if _are_counts(sheet, sample, column, beside) else 0
+
+
+def _are_counts(sheet: Sheet, sample: Sequence[int], first: int, second: int) -> bool:
+    """Whether two columns hold the counts of pinions and of their wheels."""
+    pairs = [
+        (possible_count(one), possible_count(two))
+        for row in sample
+        if (one := sheet.cell(row, first).text.strip())
+        and (two := sheet.cell(row, second).text.strip())
+    ]
+    fitting = sum(1 for one, two in pairs if one and two and 5 * one < 4 * two)
+    counts = sum(1 for one, two in pairs if one and two)
+    return bool(pairs) and counts >= 0.8 * len(pairs) and 2 * fitting >= len(pairs)
 
 
 def _two_columns(
@@ -117,19 +149,8 @@ def _two_columns(
     words = {column: words_of(heading) for column, heading in headings.items()}
     pinions = [column for column, each in words.items() if each in PINION_HEADINGS]
     wheels = [column for column, each in words.items() if each in WHEEL_HEADINGS]
-    for first in pinions:
-        for second in wheels:
-            pairs = [
-                (possible_count(one), possible_count(two))
-                for row in sample
-                if (one := sheet.cell(row, first).text.strip())
-                and (two := sheet.cell(row, second).text.strip())
-            ]
-            fitting = sum(1 for one, two in pairs if one and two and 5 * one < 4 * two)
-            counts = sum(1 for one, two in pairs if one and two)
-            if pairs and counts >= 0.8 * len(pairs) and 2 * fitting >= len(pairs):
-                return first, second
-    return None
+    both = ((first, second) for first in pinions for second in wheels)
+    return next((each for each in both if _are_counts(sheet, sample, *each)), None)
 
 
 class _Choice:
@@ -152,6 +173,7 @@ class _Choice:
     def columns(self) -> dict[ListField, Column]:
         """The columns by field, in the order of `FIELDS`."""
         picked = self._pick()
+        self._find_wheel()
         self._join_names()
         self._choose_by_cells()
         notes = notes_column(self._left)
@@ -160,6 +182,8 @@ class _Choice:
             self._used |= {notes.column, notes.second}
         for name, (column, guess) in picked.items():
             self._name_rivals(name, column, guess)
+        if "price" not in self._chosen:
+            self._offer_amounts()
         self._doubt_teeth()
         return {name: self._chosen[name] for name in FIELDS if name in self._chosen}
 
@@ -199,20 +223,88 @@ class _Choice:
         return picked
 
     def _name_rivals(self, name: ListField, column: int, guess: Guess) -> None:
-        """A column is doubtful where another, not taken, looks as much like its field."""
+        """A column is doubtful where another, not taken, looks as much like its field.
+
+        Whatever its heading, a second column of amounts like the prices may be the price.
+        """
         hidden = self._sheet.hidden_columns
         rivals = tuple(
             heading
             for other, heading in self._left.items()
-            if (options := self._guesses.get(other))
-            and options[0].field == name
-            and options[0].score >= guess.score - 10
-            and (column in hidden or other not in hidden)
+            if (column in hidden or other not in hidden)
+            and (
+                (
+                    (options := self._guesses.get(other))
+                    and options[0].field == name
+                    and options[0].score >= guess.score - 10
+                )
+                or (name == "price" and self._is_like_prices(other, column))
+            )
         )
         if rivals:
             chosen = self._chosen[name]
             reason = f"{chosen.reason}; so does {' and '.join(map(repr, rivals))}"
             self._chosen[name] = replace(chosen, sureness="weak", reason=reason, rivals=rivals)
+
+    def _is_like_prices(self, other: int, price: int) -> bool:
+        """Whether a column holds amounts of the size of the prices, and no heading says of what."""
+        heading = self._headings[other]
+        guesses = self._guesses.get(other, ())
+        if names_other_thing(heading) or is_of_several(heading):
+            return False
+        if guesses and guesses[0].field != "price":
+            return False
+        amounts = [
+            (_amount(self._sheet.cell(row, price)), _amount(self._sheet.cell(row, other)))
+            for row in self._sample
+        ]
+        priced = [two for one, two in amounts if one]
+        alike = sum(1 for one, two in amounts if one and two and one / 5 <= two <= one * 5)
+        return bool(priced) and alike >= 0.8 * sum(map(bool, priced)) and 2 * alike >= len(priced)
+
+    def _offer_amounts(self) -> None:
+        """Where no heading names the price, ask whether one of the columns of amounts is it."""
+        offered = [
+            column
+            for column, heading in self._left.items()
+            if not (self._guesses.get(column) or names_other_thing(heading))
+            and not is_of_several(heading)
+            and self._holds_amounts(column)
+        ]
+        if offered:
+            first, *rest = offered
+            rivals = tuple(self._headings[each] for each in rest)
+            reason = "its cells are amounts of money, no heading names the price"
+            self._chosen["price"] = Column(
+                "price",
+                first,
+                self._headings[first],
+                "weak",
+                reason=reason,
+                rivals=rivals,
+                by_cells=True,
+            )
+            self._used.add(first)
+
+    def _holds_amounts(self, column: int) -> bool:
+        """Whether nearly all rows have an amount with cents or a currency in a column."""
+        cells = [self._sheet.cell(row, column) for row in self._sample]
+        money = sum(
+            1 for cell in cells if _is_money(cell) and (found := _amount(cell)) and found >= 1
+        )
+        return bool(cells) and money >= 0.8 * len(cells)
+
+    def _find_wheel(self) -> None:
+        """A heading of teeth over two columns of counts: the pinion's and the wheel's."""
+        teeth = self._chosen.get("teeth")
+        if teeth is None:
+            return
+        beside = wheel_beside(self._sheet, self._sample, self._headings, teeth.column)
+        if beside:
+            reason = "one heading stands over pinion and wheel, read together"
+            self._chosen["teeth"] = replace(
+                teeth, second=beside, sureness="likely", reason=reason
+            )
 
     def _join_names(self) -> None:
         """Columns of names that are numbered, `Bezeichnung 1` and `Bezeichnung 2`, are one text."""
@@ -335,6 +427,8 @@ def _agreement(sheet: Sheet, sample: Sequence[int], column: int, name: ListField
 
 def _reads_like(cell: Cell, name: ListField) -> bool:
     if name == "teeth":
+        if _is_money(cell):
+            return False
         # A lone small number or a date may be teeth elsewhere, but makes no column of teeth.
         return read_teeth(cell, teeth_column=True).status in ("read", "review")
     if name == "price":
@@ -342,3 +436,22 @@ def _reads_like(cell: Cell, name: ListField) -> bool:
     if name == "wheel_size":
         return read_wheel_size(cell, size_column=True).status == "read"
     return read_availability(cell).status == "read"
+
+
+_MONEY = re.compile(r"[^0-9]{0,5}[0-9]{1,3}(?:[.,' ]?[0-9]{3})*[.,][0-9]{2}[^0-9/:x]{0,5}")
+
+
+def _is_money(cell: Cell) -> bool:
+    """Whether a cell is written like an amount of money: cents, or the sign of a currency."""
+    if isinstance(cell.value, str):
+        return _MONEY.fullmatch(cell.text.strip()) is not None
+    if isinstance(cell.value, bool) or not isinstance(cell.value, (int, float)):
+        return False
+    return not float(cell.value).is_integer() or "0.00" in cell.number_format
+
+
+def _amount(cell: Cell) -> Decimal | None:
+    """The amount of money in a cell, as far as it can be told; None where it holds none."""
+    found = read_price(cell)
+    possible = (found.value, *found.candidates)
+    return next((each.amount for each in possible if each is not None), None)

@@ -41,11 +41,31 @@ _ONE_PIECE = re.compile(
     r"(?:ab |from |da |des |desde )?1 ?"
     r"(?:stk|stuck|st|pcs?|pieces?|piece|pz|pezz[oi]|pza|uds?|unidad|unite|satz|set)"
 )
+_SEVERAL = re.compile(
+    r"(?:ab |from |da |des |desde |a partir de )?(?:[2-9]|[1-9][0-9]+) ?"
+    r"(?:\+|stk|stuck|st|pcs?|pieces?|pz|pezz[oi]|pzas?|uds?|unidades|unites|satze?|sets?)?"
+)
 _LONGEST = 80
 JOINT = " + "
 """Stands between two headings in a mapping whose columns are read together."""
 
 _CURRENCY_SIGNS = ("€", "£", "$", "CHF", "EUR")
+
+
+# The date in a heading, and what says that it is one; common practice, no source.
+_MONTHS = "|".join(sorted({word for words in WORDS["month"].values() for word in words}))
+_DATE = re.compile(
+    r"(?:(?:gultig|valid[aeo]?|valable|vigente|en vigueur|stand|status|update|fassung) )?"
+    r"(?:(?:ab|vom|seit|from|since|as of|dal?|del?|du|depuis|a partir d[ue]|au|desde|al|per|zum"
+    r"|bis|until|hasta|im|in) )?(?:le |el )?(?<![a-z0-9])"
+    rf"(?:(?:[0-3]?[0-9] )?(?:0?[1-9]|1[0-2]|{_MONTHS}) (?:20)?[23][0-9]|20[23][0-9](?: [01]?[0-9])*"
+    rf"|[0-3]?[0-9] (?:{_MONTHS}))(?![a-z0-9])"
+)
+
+
+def undated(words: str) -> str:
+    """The words of a heading without the date it bears: `tarif ht 02 2026` is `tarif ht`."""
+    return " ".join(_DATE.sub(" ", words).split()) if any(map(str.isdigit, words)) else words
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,6 +87,7 @@ class Guess:
 def score_heading(heading: str) -> tuple[Guess, ...]:
     """The fields a heading may name, best first; none for headings of other things."""
     words = words_of(heading.replace("#", " no "))
+    words = undated(words) or words
     if heading.strip() in _CURRENCY_SIGNS:
         return (Guess("price", 95.0, "it is the sign of a currency"),)
     if not words or len(words) > _LONGEST or not any(sign.isalpha() for sign in words):
@@ -113,6 +134,20 @@ def _by_part(words: str) -> tuple[Guess, ...]:
         Guess(name, 95.0 if size == found[0][0] else 75.0, f"it holds the word {phrase!r}")
         for size, name, phrase in found
         if size * 2 >= found[0][0]
+    )
+
+
+def is_of_several(heading: str) -> bool:
+    """Whether a heading is of the price of several pieces: `ab 10 Stk`."""
+    return _SEVERAL.fullmatch(words_of(heading)) is not None
+
+
+def names_other_thing(heading: str) -> bool:
+    """Whether a heading holds a word for what is none of our fields: a weight, a tax, an old price."""
+    words = words_of(heading)
+    other = (phrase for phrase in NO_FIELD | EXTRA_CHARGES if len(phrase) > 1)
+    return not DEVIATING.isdisjoint(words.split()) or any(
+        f" {phrase} " in f" {words} " for phrase in other
     )
 
 
@@ -178,9 +213,24 @@ def mapped_columns(
 
 
 def _find_headed(wanted: str, headings: Mapping[int, str]) -> list[int]:
-    """The columns with a heading: those that write it just so, else those whose words agree."""
+    """The columns with a heading: those that write it just so, else those whose words agree.
+
+    Else the first of those that differ in a date only.
+    """
     exact = [column for column, heading in headings.items() if heading.strip() == wanted.strip()]
-    return exact or [column for column, heading in headings.items() if _same(heading, wanted)]
+    alike = exact or [column for column, heading in headings.items() if _same(heading, wanted)]
+    return alike or list(headed_but_for_date(wanted, headings))[:1]
+
+
+def headed_but_for_date(wanted: str, headings: Mapping[int, str]) -> dict[int, str]:
+    """The columns whose headings are one that bears a date, or are it but for the date."""
+    words = words_of(wanted)
+    bare = undated(words)
+    if not bare:
+        return {}
+    found = {at: each for at, text in headings.items() if undated(each := words_of(text)) == bare}
+    dated = bare != words or any(each != bare for each in found.values())
+    return {at: headings[at] for at in found} if dated else {}
 
 
 def _same(one: str, other: str) -> bool:

@@ -66,6 +66,7 @@ class Column:
             or the stages; else 0.
         stages: the stages that the headings of columns of teeth name, one for each column; empty
             where they name none.
+        by_cells: whether only its cells speak for it, so that it may be none.
     """
 
     field: ListField
@@ -76,11 +77,12 @@ class Column:
     rivals: tuple[str, ...] = ()
     second: int = 0
     stages: tuple[Stage, ...] = ()
+    by_cells: bool = False
 
     @property
     def is_asked_for(self) -> bool:
-        """Whether another column may as well be meant, so that a person must say which."""
-        return self.sureness == "weak" and bool(self.rivals)
+        """Whether another column, or none, may be meant, so that a person must say which."""
+        return self.sureness == "weak" and (bool(self.rivals) or self.by_cells)
 
 
 @dataclass(frozen=True, slots=True)
@@ -181,6 +183,11 @@ class Layout:
         if _is_ditto(found.text):
             found = self._above(row, column, found)
         return self._add_terms(row, column, found) if name == "price" else found
+
+    def drop(self, column: Column) -> None:
+        """Read a field from no column."""
+        del self.columns[column.field]
+        self.others = (*self.others, (column.column, column.heading))
 
     def take(self, column: Column) -> None:
         """Read a field from another column, its prices on the terms of that one."""

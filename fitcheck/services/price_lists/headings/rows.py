@@ -54,7 +54,28 @@ def first_header(sheet: Sheet, mapping: ListMapping | None) -> range | None:
     better = next((each for each in possible if each[1].start in lines and each[0] > score), None)
     if better is not None:  # the first line of a header may do by itself, all its lines do better
         score, lines = better
+    while len(lines) > 1 and _is_title(sheet, lines):
+        lines = range(lines.start + 1, lines.stop)
+        score = header_score(headings_of(sheet, lines), mapping)
     return lines if mapping is not None else _with_line_above(sheet, lines, score)
+
+
+def _is_title(sheet: Sheet, lines: range) -> bool:
+    """Whether the first line of a header has one cell, and that makes no heading with those below.
+
+    One heading may stand over two columns, `Teeth` over `pinion` and `wheel`; a title over one
+    makes a heading of words that name nothing.
+    """
+    texts = filled_cells(sheet, lines.start)
+    if len(texts) > 1:
+        return False
+    column, text = next(iter(texts.items()))
+    spread = sum(source == (lines.start, column) for source in sheet.merged.values())
+    if spread > 2 and 2 * spread >= len(headings_of(sheet, range(lines.start + 1, lines.stop))):
+        return True
+    joined = words_of(headings_of(sheet, lines).get(column, text))
+    exact = any(guess.score >= 100 for guess in score_heading(joined)[:1])
+    return not (exact or joined in PINION_HEADINGS or joined in WHEEL_HEADINGS)
 
 
 def _with_line_above(sheet: Sheet, lines: range, score: float) -> range:
@@ -123,14 +144,21 @@ def headings_of(sheet: Sheet, lines: range) -> dict[int, str]:
             source = sheet.merged.get((row, column))
             if source and source[0] != row:
                 continue  # merged downwards: said once
-            if source and len(lines) == 1:
-                continue  # a title over several columns
+            if source and len(lines) == 1 and not _heads_two(sheet, row, column):
+                continue  # a title over several columns, or the second of two
             text = " ".join(sheet.cell(row, column).text.split())
             if text:
                 parts.append(text)
         if parts:
             found[column] = " ".join(parts)
     return found
+
+
+def _heads_two(sheet: Sheet, row: int, column: int) -> bool:
+    """Whether a cell is the first of two merged sideways: one heading over two columns."""
+    place = (row, column)
+    behind = sheet.merged.get((row, column + 2))
+    return sheet.merged.get(place) == place == sheet.merged.get((row, column + 1)) != behind
 
 
 def is_other_header(
