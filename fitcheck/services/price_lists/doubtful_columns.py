@@ -55,7 +55,11 @@ def ask_columns(
                 layout.take(_take_answer(column, *choices[given]))
             elif not (name == "price" and _is_in(currency, layout, column)):
                 about = _about(name, choices)
-                text = f"Which column is {about}? Until this is answered no row is settled."
+                text = f"Which column is {about}?"
+                if column.by_cells:
+                    which = " or ".join(map(repr, choices))
+                    text = f"No heading names the {name.replace('_', ' ')}. Is it {which}?"
+                text = f"{text} Until this is answered no row is settled."
                 offered = [*choices, *([NONE] if column.by_cells else [])]
                 key = asker.ask("column", about, text, where, offered)
                 for row in layout.data_rows:

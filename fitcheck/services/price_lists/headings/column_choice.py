@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from decimal import Decimal
 
@@ -183,7 +183,9 @@ class _Choice:
         for name, (column, guess) in picked.items():
             self._name_rivals(name, column, guess)
         if "price" not in self._chosen:
-            self._offer_amounts()
+            self._offer("price", self._holds_amounts, "its cells are amounts of money")
+        if "part_number" not in self._chosen:
+            self._offer("part_number", self._holds_numbers, "each of its cells is another number")
         self._doubt_teeth()
         return {name: self._chosen[name] for name in FIELDS if name in self._chosen}
 
@@ -258,33 +260,32 @@ class _Choice:
             (_amount(self._sheet.cell(row, price)), _amount(self._sheet.cell(row, other)))
             for row in self._sample
         ]
-        priced = [two for one, two in amounts if one]
-        alike = sum(1 for one, two in amounts if one and two and one / 5 <= two <= one * 5)
-        return bool(priced) and alike >= 0.8 * sum(map(bool, priced)) and 2 * alike >= len(priced)
+        priced = [(one, two) for one, two in amounts if one]
+        alike = sum(1 for one, two in priced if two and one / 5 <= two <= one * 5)
+        return bool(priced) and alike >= 0.8 * len(priced)
 
-    def _offer_amounts(self) -> None:
-        """Where no heading names the price, ask whether one of the columns of amounts is it."""
-        offered = [
+    def _offer(self, name: ListField, holds: Callable[[int], bool], reason: str) -> None:
+        """Where no heading names a field, ask whether one of the columns that may hold it is it."""
+        columns = [
             column
             for column, heading in self._left.items()
             if not (self._guesses.get(column) or names_other_thing(heading))
             and not is_of_several(heading)
-            and self._holds_amounts(column)
+            and holds(column)
         ]
-        if offered:
-            first, *rest = offered
+        if columns:
+            first, *rest = columns
+            self._take(name, first, reason)
             rivals = tuple(self._headings[each] for each in rest)
-            reason = "its cells are amounts of money, no heading names the price"
-            self._chosen["price"] = Column(
-                "price",
-                first,
-                self._headings[first],
-                "weak",
-                reason=reason,
-                rivals=rivals,
-                by_cells=True,
+            self._chosen[name] = replace(
+                self._chosen[name], sureness="weak", rivals=rivals, by_cells=True
             )
-            self._used.add(first)
+
+    def _holds_numbers(self, column: int) -> bool:
+        """Whether nearly all rows have something with digits in a column, each something else."""
+        texts = [self._sheet.cell(row, column).text.strip() for row in self._sample]
+        numbers = {text for text in texts if any(map(str.isdigit, text))}
+        return len(texts) > 1 and len(numbers) >= 0.9 * len(texts)
 
     def _holds_amounts(self, column: int) -> bool:
         """Whether nearly all rows have an amount with cents or a currency in a column."""

@@ -6,18 +6,19 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from fitcheck.errors import UsageError
-from fitcheck.model.fields import Stage
-from fitcheck.model.trade import ListField, ListMapping
+from fitcheck.model.trade import ListMapping
 from fitcheck.services.price_lists.headings.column_choice import (
     choose_columns,
     notes_column,
     sample_rows,
     stages_of_headings,
+    wheel_beside,
 )
 from fitcheck.services.price_lists.headings.columns import (
     JOINT,
     RATIOS,
     SUCCESSORS,
+    headed_but_for_date,
     mapped_columns,
 )
 from fitcheck.services.price_lists.headings.layout import Column, Ignored, Layout
@@ -35,7 +36,7 @@ from fitcheck.services.price_lists.headings.rows import (
     possible_lines,
     row_without_article,
     same_header,
-    with_merged_below,
+    with_lines_below,
 )
 from fitcheck.services.price_lists.reading.cells import Sheet, SupplierList
 from fitcheck.services.price_lists.wording.readings import words_of
@@ -90,7 +91,7 @@ def find_layouts(sheet: Sheet, mapping: ListMapping | None = None) -> list[Layou
     header = first_header(sheet, named)
     if header is None:
         return [_without_header(sheet)]
-    header = with_merged_below(sheet, header)
+    header = with_lines_below(sheet, header)
     layouts = []
     first = 1
     while header is not None:
@@ -125,42 +126,23 @@ def _table(
         layout.ignored[row] = Ignored(
             row, "header", " | ".join(headings.values())[:60], "the header"
         )
+    sample = sample_rows(sheet, header.stop, headings)
     if mapping is not None:
-        found, missing = mapped_columns(headings, mapping)
-        layout.missing = tuple(missing)
-        layout.columns = {
-            name: Column(
-                name,
-                columns[0],
-                JOINT.join(headings[column] for column in columns),
-                "given",
-                reason="the mapping says so",
-                second=columns[1] if len(columns) > 1 else 0,
-                stages=_stages(name, [headings[column] for column in columns]),
-            )
-            for name, columns in found.items()
-        }
-        # What a list remarks may deny what it says elsewhere, whether or not the mapping names it.
-        used = _columns_of(layout)
-        notes = notes_column({each: text for each, text in headings.items() if each not in used})
-        if notes is not None and "notes" not in layout.columns:
-            layout.columns["notes"] = replace(notes, sureness="given")
+        _map_columns(layout, headings, mapping, sample)
     else:
-        layout.columns = choose_columns(sheet, sample_rows(sheet, header.stop, headings), headings)
+        layout.columns = choose_columns(sheet, sample, headings)
     used = _columns_of(layout)
     layout.others = tuple(
         (column, heading) for column, heading in headings.items() if column not in used
     )
-    layout.ratio_column = next(
-        (column for column, heading in layout.others if words_of(heading) in RATIOS), 0
-    )
-    layout.successor_column = next(
-        (column for column, heading in layout.others if words_of(heading) in SUCCESSORS), 0
-    )
-    layout.width = max(headings, default=0)
+    for column, heading in reversed(layout.others):
+        if words_of(heading) in RATIOS:
+            layout.ratio_column = column
+        elif words_of(heading) in SUCCESSORS:
+            layout.successor_column = column
+    layout.width = max((*headings, *used), default=0)
     if "price" in layout.columns:
-        rows = sample_rows(sheet, header.stop, headings)
-        layout.terms = price_terms(sheet, rows, headings, layout.columns["price"].column)
+        layout.terms = price_terms(sheet, sample, headings, layout.columns["price"].column)
     lines = [headings_of(sheet, range(row, row + 1)) for row in header] if len(header) > 1 else []
     following = _walk(layout, header, headings, lines, mapping)
     if not sheet.name:
@@ -169,14 +151,42 @@ def _table(
     return layout, following
 
 
+def _map_columns(
+    layout: Layout, headings: Mapping[int, str], mapping: ListMapping, sample: Sequence[int]
+) -> None:
+    """Set the columns that a supplier's mapping names; what is missing is kept beside them.
+
+    Of headings that bear a date, one of another date may be meant as well: it is asked which.
+    """
+    found, missing = mapped_columns(headings, mapping)
+    layout.missing = tuple(missing)
+    for name, columns in found.items():
+        texts = [headings[column] for column in columns]
+        dated = headed_but_for_date(texts[0], headings) if len(columns) == 1 else {}
+        rivals = tuple(text for at, text in dated.items() if at not in columns)
+        second = columns[1] if len(columns) > 1 else 0
+        if name == "teeth" and not second:
+            second = wheel_beside(layout.sheet, sample, headings, columns[0])
+        layout.columns[name] = Column(
+            name,
+            columns[0],
+            JOINT.join(texts),
+            "weak" if rivals else "given",
+            reason="the mapping says so",
+            rivals=rivals,
+            second=second,
+            stages=stages_of_headings(texts) if name == "teeth" and len(texts) > (second > 0) else (),
+        )
+    # What a list remarks may deny what it says elsewhere, whether or not the mapping names it.
+    used = _columns_of(layout)
+    notes = notes_column({each: text for each, text in headings.items() if each not in used})
+    if notes is not None and "notes" not in layout.columns:
+        layout.columns["notes"] = replace(notes, sureness="given")
+
+
 def _columns_of(layout: Layout) -> set[int]:
     """Numbers of the columns that hold a field."""
     return {each for column in layout.columns.values() for each in (column.column, column.second)}
-
-
-def _stages(name: ListField, headings: Sequence[str]) -> tuple[Stage, ...]:
-    """Stages that the headings of columns of teeth name."""
-    return stages_of_headings(headings) if name == "teeth" else ()
 
 
 def _above_header(sheet: Sheet, row: int) -> Ignored:

@@ -13,6 +13,7 @@ from fitcheck.services.price_lists.headings.columns import (
     guess_fields,
     mapped_columns,
     score_heading,
+    undated,
 )
 from fitcheck.services.price_lists.headings.layout import Column, Ignored
 from fitcheck.services.price_lists.reading.cells import Sheet, plain_text
@@ -61,21 +62,29 @@ def first_header(sheet: Sheet, mapping: ListMapping | None) -> range | None:
 
 
 def _is_title(sheet: Sheet, lines: range) -> bool:
-    """Whether the first line of a header has one cell, and that makes no heading with those below.
+    """Whether the first line of a header makes no heading with those below it.
 
     One heading may stand over two columns, `Teeth` over `pinion` and `wheel`; a title over one
     makes a heading of words that name nothing.
     """
     texts = filled_cells(sheet, lines.start)
-    if len(texts) > 1:
-        return False
-    column, text = next(iter(texts.items()))
-    spread = sum(source == (lines.start, column) for source in sheet.merged.values())
-    if spread > 2 and 2 * spread >= len(headings_of(sheet, range(lines.start + 1, lines.stop))):
-        return True
-    joined = words_of(headings_of(sheet, lines).get(column, text))
-    exact = any(guess.score >= 100 for guess in score_heading(joined)[:1])
-    return not (exact or joined in PINION_HEADINGS or joined in WHEEL_HEADINGS)
+    for column in texts:
+        spread = sum(source == (lines.start, column) for source in sheet.merged.values())
+        if spread > 2 and 2 * spread >= len(headings_of(sheet, range(lines.start + 1, lines.stop))):
+            return True
+    joined = headings_of(sheet, lines)
+    return not any(
+        _is_heading(joined.get(column, ""))
+        for column, text in texts.items()
+        if undated(words_of(text))
+    )
+
+
+def _is_heading(text: str) -> bool:
+    """Whether a text is just a word for one of our fields, or for one gear of a pair."""
+    words = words_of(text)
+    exact = any(guess.score >= 100 for guess in score_heading(text)[:1])
+    return exact or words in PINION_HEADINGS or words in WHEEL_HEADINGS
 
 
 def _with_line_above(sheet: Sheet, lines: range, score: float) -> range:
@@ -101,13 +110,21 @@ def _with_line_above(sheet: Sheet, lines: range, score: float) -> range:
     return lines
 
 
-def with_merged_below(sheet: Sheet, lines: range) -> range:
-    """The header with the lines into which cells of it are merged downwards."""
-    while len(lines) < _MOST_LINES and any(
-        (source := sheet.merged.get((lines.stop, column))) and source[0] in lines
-        for column in range(1, sheet.column_count + 1)
-    ):
-        if not all_wordy(filled_cells(sheet, lines.stop).values()):
+def with_lines_below(sheet: Sheet, lines: range) -> range:
+    """The header with the lines below it that are of it.
+
+    Cells of it are merged down into them, or they only part one of its headings: `pinion` and
+    `wheel` below `Teeth`.
+    """
+    while len(lines) < _MOST_LINES and lines.stop <= sheet.row_count:
+        texts = filled_cells(sheet, lines.stop)
+        if not texts or not all_wordy(texts.values()):
+            break
+        columns = range(1, sheet.column_count + 1)
+        sources = (sheet.merged.get((lines.stop, column)) for column in columns)
+        merged = any(source and source[0] in lines for source in sources)
+        parts = {words_of(text) for text in texts.values()}
+        if not merged and not (parts & PINION_HEADINGS and parts <= PINION_HEADINGS | WHEEL_HEADINGS):
             break
         lines = range(lines.start, lines.stop + 1)
     return lines
