@@ -303,9 +303,7 @@ class _Choice:
         beside = wheel_beside(self._sheet, self._sample, self._headings, teeth.column)
         if beside:
             reason = "one heading stands over pinion and wheel, read together"
-            self._chosen["teeth"] = replace(
-                teeth, second=beside, sureness="likely", reason=reason
-            )
+            self._chosen["teeth"] = replace(teeth, second=beside, sureness="likely", reason=reason)
 
     def _join_names(self) -> None:
         """Columns of names that are numbered, `Bezeichnung 1` and `Bezeichnung 2`, are one text."""

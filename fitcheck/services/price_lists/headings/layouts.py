@@ -175,7 +175,9 @@ def _map_columns(
             reason="the mapping says so",
             rivals=rivals,
             second=second,
-            stages=stages_of_headings(texts) if name == "teeth" and len(texts) > (second > 0) else (),
+            stages=stages_of_headings(texts)
+            if name == "teeth" and len(texts) > (second > 0)
+            else (),
         )
     # What a list remarks may deny what it says elsewhere, whether or not the mapping names it.
     used = _columns_of(layout)

@@ -94,9 +94,7 @@ def group_articles(layout: Layout, again: Sequence[int]) -> None:
     _set_sections(layout, lines, kinds)
 
 
-def _possible_heads(
-    layout: Layout, again: Sequence[int], articles: Sequence[int]
-) -> list[Line]:
+def _possible_heads(layout: Layout, again: Sequence[int], articles: Sequence[int]) -> list[Line]:
     """Lines above or between articles that may head a group, in order."""
     sheet, ignored, header = layout.sheet, layout.ignored, layout.header_rows
     rows = [
@@ -120,9 +118,7 @@ def _possible_heads(
         if found and found[-1].row == row - 1 and row + 1 not in again:
             apart = found[-1].heads  # a second line, of whatever the first one is
         line = Line(row, ignored[row].kind, " ".join(text.split()), column, apart)
-        found.append(
-            replace(line, above=row < articles[0], long=ignored[row].reason == LONG_LINE)
-        )
+        found.append(replace(line, above=row < articles[0], long=ignored[row].reason == LONG_LINE))
     return found
 
 
@@ -161,11 +157,13 @@ def _set_sections(layout: Layout, lines: Sequence[Line], kinds: Mapping[int, Kin
     """
     by_row = {line.row: line for line in lines}
     articles = frozenset(layout.data_rows)
+    columns = {line.column for line in lines if line.heads}
     group, stage = "", ""
     open_line = ""
     adjoining = grouped = False
     before = 0
-    for row in range(min(by_row, default=layout.last_row), layout.last_row + 1):
+    first = min((*by_row, *articles)) if by_row else layout.last_row + 1
+    for row in range(first, layout.last_row + 1):
         if row in articles:
             adjoining = grouped = False
             before = row
@@ -179,7 +177,8 @@ def _set_sections(layout: Layout, lines: Sequence[Line], kinds: Mapping[int, Kin
             continue
         kind = kinds[row]
         open_line = "" if kind == "head" else line.text
-        if open_line and before:
+        # In the column of headings only a bracket goes on from the row above.
+        if open_line and before and (line.column not in columns or open_line[0] in "(+"):
             layout.beside[before] = (*layout.beside.get(before, ()), open_line)
         if kind == "more":
             continue
@@ -328,7 +327,11 @@ def _against_all(text: str) -> str:
     """What a title or a footer holds against all articles; or empty."""
     if _split_footnotes(text):
         return ""
-    if pack_in(text) or is_price_of_quantity(text) or (_limits(text) and not _TERMS.search(fold(text))):
+    if (
+        pack_in(text)
+        or is_price_of_quantity(text)
+        or (_limits(text) and not _PRICES.search(fold(text)))
+    ):
         return text
     found = reservation_in(text)
     return text if found and found.of == "part" and len(text.split()) <= _LONG else ""
@@ -339,7 +342,9 @@ def _against_below(text: str) -> str:
     found = reservation_in(text)
     if found and (found.of == "part" or len(text.split()) <= _LONG):
         return text
-    if _limits(text) or read_availability(text).value == "discontinued":
+    if pack_in(text) or _limits(text):
+        return text
+    if read_availability(text).value == "discontinued":
         return text
     is_odd = _PRICES.search(fold(text)) and not says_nothing(_TERMS.sub(" ", fold(text)))
     return text if is_odd and not stated_currency(text) else ""
@@ -351,7 +356,7 @@ def _state_against(
     outside = [line for line in lines if not articles[0] < line.row < articles[-1]]
     general = [said for line in outside if (said := _against_all(line.text))]
     inside = [line for line in lines if articles[0] < line.row < articles[-1]]
-    general += [line.text for line in inside if pack_in(line.text)]
+    general += [line.text for line in inside if line.kind != "section" and pack_in(line.text)]
     owners = {row: each for each in tables if each.found for row in each.data_rows}
     at, held = 0, ""
     for row in articles:
@@ -368,6 +373,8 @@ def _state_against(
             for text in (*layout.beside.get(row, ()), _unread_housing(layout, row))
             if housing_spans(fold(text)) or read_availability(text).value == "discontinued"
         ]
+        section = layout.sections.get(row, "")
+        around += [text for text in section.split(" | ") if pack_in(text)]
         _hold(layout, row, [*general, *filter(None, [held]), *around])
 
 

@@ -11,8 +11,10 @@ from fitcheck.services.price_lists.headings.columns import (
     PACK_WORDS,
     PACKS,
     PRICE_UNITS,
+    SINGLE_UNITS,
 )
 from fitcheck.services.price_lists.reading.cells import Cell, Sheet
+from fitcheck.services.price_lists.wording import cues
 from fitcheck.services.price_lists.wording.amounts import PLAIN_SIGN, currencies_of
 from fitcheck.services.price_lists.wording.readings import fold, words_of
 
@@ -29,9 +31,6 @@ _BASIS = re.compile(
     r"boite|caja|dozen|dutzend|dozzina|douzaine|docena|cento|cent|ciento|hundert)(?![a-z])"
 )
 _COUNT = re.compile(r"(?P<pieces>[0-9]{1,4})(?:[.,]0+)?(?:\s?[a-z]{1,6}\.?)?")
-
-
-_COUNTED_PACK = re.compile(r"(?:set|satz|pack|conf|jeu|juego)\.? ?(?:of|von|a|di|da|de)? ?[2-9]")
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,8 +88,7 @@ class PriceTerms:
         if self.unit_column:
             unit = sheet.cell(row, self.unit_column).text.strip()
             found = _COUNT.fullmatch(fold(unit))
-            named = unit if any(map(str.isdigit, unit)) or _is_pack(unit) else ""
-            pieces = (found["pieces"] if found else named) or pieces
+            pieces = (found["pieces"] if found else "" if _is_single(unit) else unit) or pieces
         if self.basis:
             text = f"{cell.text.strip()} ({self.basis})"
             return replace(cell, text=text, value=text, number_format="")
@@ -120,8 +118,16 @@ def _agree(one: str, other: str) -> bool:
     return not meant or not named or bool(set(meant) & set(named))
 
 
-def _is_pack(unit: str) -> bool:
-    return fold(unit).replace(".", "").strip() in PACK_WORDS
+def _is_single(unit: str) -> bool:
+    """Whether a unit is one set, or one piece that is sold: `set`, `je Stück`; not `gear`."""
+    return set(re.findall(r"[a-z]+|[0-9]+", fold(unit))) <= SINGLE_UNITS
+
+
+def _names_unit(unit: str) -> bool:
+    """Whether a folded cell names a unit: a count, a set, a pack, or one gear."""
+    words = set(re.findall(r"[a-z]+", unit))
+    named = words & (SINGLE_UNITS | PACK_WORDS | cues.GEAR_WORDS | cues.WHEEL_GEAR_WORDS)
+    return bool(named) or _COUNT.fullmatch(unit) is not None
 
 
 def price_terms(
@@ -156,9 +162,6 @@ def unit_column(
         if each not in known:
             continue
         texts = [text for row in rows if (text := fold(sheet.cell(row, column).text).strip())]
-        counted = sum(1 for text in texts if _COUNT.fullmatch(text))
-        packs = any(_is_pack(text) or _COUNTED_PACK.fullmatch(text) for text in texts)
-        # Units of measure may be words as well: `set`, `5 sets`.
-        if counted or packs:
+        if any(map(_names_unit, texts)):
             return column
     return None

@@ -124,7 +124,9 @@ def with_lines_below(sheet: Sheet, lines: range) -> range:
         sources = (sheet.merged.get((lines.stop, column)) for column in columns)
         merged = any(source and source[0] in lines for source in sources)
         parts = {words_of(text) for text in texts.values()}
-        if not merged and not (parts & PINION_HEADINGS and parts <= PINION_HEADINGS | WHEEL_HEADINGS):
+        if not merged and not (
+            parts & PINION_HEADINGS and parts <= PINION_HEADINGS | WHEEL_HEADINGS
+        ):
             break
         lines = range(lines.start, lines.stop + 1)
     return lines
@@ -438,5 +440,3 @@ def _one_cell(text: str, held: Mapping[ListField, str]) -> tuple[_Kind, str]:
     if any(map(str.isalpha, text)):
         return "section", "the heading of a group"
     return ("", "") if any(map(str.isdigit, text)) else ("note", "a row of signs only")
-
-
