@@ -177,7 +177,7 @@ class Reader:
         remark = self._remark(row, remark_cell)
         teeth, named, apart = self._teeth(row, free)
         stage, named_stage, stage_cell = self._stage(row, free, section)
-        housing_cell, housing, named_housing = self._housing(row, free)
+        housing_cell, housing, named_housing = self._housing(row, free, section)
         price, availability = self._offer(row, free)
         withdrawn = self._withdrawn(row, section, remark_cell)
         if withdrawn and availability.status == "empty":
@@ -362,8 +362,10 @@ class Reader:
                 return found
         return empty(cell)
 
-    def _housing(self, row: int, free: Sequence[Cell]) -> tuple[Cell, Reading[Housings], Housings]:
-        """The housing's cell, what it says, and what free text names beside it."""
+    def _housing(
+        self, row: int, free: Sequence[Cell], section: str
+    ) -> tuple[Cell, Reading[Housings], Housings]:
+        """The housing's cell, what it says, and what free text or the heading names beside it."""
         cell = self._cell(row, "housing")
         if cell.text.strip() in _DASHES:
             cell = replace(cell, text="", value=None)
@@ -372,6 +374,8 @@ class Reader:
             own = self._once("housing", cell, lambda each: read_housing(each, housing_column=True))
         else:
             own = next((each for each in named if each.status != "empty"), empty(cell))
+        if section and own.status != "empty":
+            named.append(self._once("named housing", as_cell(section), read_housing))
         beside = [
             word for each in named if each.certain and each is not own for word in each.value or ()
         ]

@@ -103,9 +103,7 @@ class Claims:
             pairs: its tooth counts.
             name: the name its entry has; the same words were taken before.
         """
-        sheet = article.layout.sheet.name
-        parts = article.layout.sections.get(article.row, "").split(" | ")
-        section = " | ".join(part for part in parts if part != sheet)
+        section = article.layout.sections.get(article.row, "")
         named = "" if article.name == name else article.name
         # A word that is no stage is asked about as a stage.
         staged = article.stage_cell if article.stage.certain else ""
@@ -117,8 +115,8 @@ class Claims:
         texts = dict.fromkeys((named, article.remark, staged, section))
         found = [(self.left_over(text, own, number), text) for text in texts if text]
         # Nothing is read from a line that may head the row or go on from it.
-        for line in article.layout.beside.get(article.row, ()):
-            found.append((self.left_over(line, frozenset(), number), line))
+        beside = article.layout.beside.get(article.row, ())
+        found += [(self.left_over(line, frozenset(), number), line) for line in beside]
         if stock:
             found.append((self.left_over(stock, own, number, stock_column=True), stock))
         return [(said, text) for said, text in found if said]

@@ -13,13 +13,14 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from fitcheck.services.price_lists.claims import says_nothing
+from fitcheck.services.price_lists.headings.columns import HEADINGS, SINGLE_UNITS, undated
 from fitcheck.services.price_lists.headings.layout import Layout
 from fitcheck.services.price_lists.headings.rows import LONG_LINE, filled_cells
 from fitcheck.services.price_lists.wording import cues
 from fitcheck.services.price_lists.wording.amounts import OF_PRICES, stated_currency
 from fitcheck.services.price_lists.wording.availability import read_availability, stock_spans
 from fitcheck.services.price_lists.wording.prices import pack_in
-from fitcheck.services.price_lists.wording.readings import fold
+from fitcheck.services.price_lists.wording.readings import fold, words_of
 from fitcheck.services.price_lists.wording.reservations import is_price_of_quantity, reservation_in
 from fitcheck.services.price_lists.wording.sizes import housing_spans
 from fitcheck.services.price_lists.wording.stages import find_stages, names_whole_train, stage_spans
@@ -162,7 +163,7 @@ def _set_sections(layout: Layout, lines: Sequence[Line], kinds: Mapping[int, Kin
     open_line = ""
     adjoining = grouped = False
     before = 0
-    first = min((*by_row, *articles)) if by_row else layout.last_row + 1
+    first = min((*by_row, *articles), default=layout.last_row + 1)
     for row in range(first, layout.last_row + 1):
         if row in articles:
             adjoining = grouped = False
@@ -171,6 +172,7 @@ def _set_sections(layout: Layout, lines: Sequence[Line], kinds: Mapping[int, Kin
                 layout.sections[row] = text
             if open_line:
                 layout.beside[row] = (open_line,)
+            open_line = _words_alone(layout, row) or open_line
             continue
         line = by_row.get(row)
         if line is None:
@@ -193,17 +195,34 @@ def _set_sections(layout: Layout, lines: Sequence[Line], kinds: Mapping[int, Kin
         adjoining = True
 
 
+def _words_alone(layout: Layout, row: int) -> str:
+    """What a row says that may be a heading, though it has two cells: words, no figure."""
+    texts = filled_cells(layout.sheet, row)
+    if len(texts) != 2 or any(map(str.isdigit, "".join(texts.values()))):
+        return ""
+    return " ".join(" ".join(texts.values()).split())
+
+
+# What sheets are called that are named after nothing they hold; common practice, no source.
+_SHEET_WORDS = cues.words_in(
+    "sheet tabelle tab blatt foglio feuille feuil hoja table liste lista listino listini list price "
+    "prices preise preisliste tarif tarifs tarifa data daten dati export page seite"
+)
+
+
 def name_sheets(layouts: Sequence[Layout]) -> None:
     """Let the name of each sheet head its articles, where a workbook has several with tables.
 
-    A name that speaks of gears only says nothing.
+    A name that speaks of gears only, or of lists and dates, says nothing.
     """
     if len({layout.sheet.name for layout in layouts}) < 2:
         return
     for layout in layouts:
         name = layout.sheet.name.strip()
-        words = set(re.findall(r"[a-z]+", fold(name)))
-        if words & cues.GEAR_WORDS and not find_stages(fold(name)):
+        words = set(re.findall(r"[a-z]+", undated(words_of(name)))) - _SHEET_WORDS
+        if stated_currency(name) or (
+            says_nothing(" ".join(words)) and not stage_spans(fold(name))
+        ):
             continue
         for row in layout.data_rows:
             below = layout.sections.get(row, "")
@@ -221,13 +240,14 @@ def _manner(text: str) -> str:
 
 
 def _names_stage_alone(text: str) -> bool:
+    """Whether a line names a stage and nothing else but a housing."""
     folded = fold(text)
     found = find_stages(folded)
     if not found:
         return names_whole_train(folded)
     rest = folded
-    for word in reversed(found):
-        rest = f"{rest[: word.start]} {rest[word.end :]}"
+    for start, end in sorted((*((w.start, w.end) for w in found), *housing_spans(folded)))[::-1]:
+        rest = f"{rest[:start]} {rest[end:]}"
     return set(re.findall(r"[a-z0-9]+", rest)) <= cues.GEAR_WORDS | cues.FILLER_WORDS
 
 
@@ -260,7 +280,7 @@ def state_lines(layouts: Sequence[Layout]) -> None:
             continue
         lines = list(_lines_outside(tables))
         _state_currency(tables, articles, lines, (stated_currency(name), covers))
-        _state_against(tables, articles, lines)
+        _state_against(tables, articles, [Line(0, "title", name), *lines])
         notes = {mark: said for line in lines for mark, said in _split_footnotes(line.text)}
         for layout in (each for each in tables if each.found):
             _tie_marks(layout, notes)
@@ -313,14 +333,18 @@ _TERMS = re.compile(
 _DENYING = cues.WORDS["row"]["denials"] | cues.WORDS["row"]["doubts"] | cues.ONLY_WORDS
 
 
+_OF_GEARS = (
+    cues.GEAR_WORDS | cues.TEETH_WORDS | cues.WHEEL_GEAR_WORDS | SINGLE_UNITS | HEADINGS["housing"]
+) - cues.words_in("a an one un une uno una per pro par por al the ein eine einen st nr u pr cp z t th")
+
+
 def _limits(text: str) -> bool:
     """Whether a line denies, doubts or limits something of gears or housings."""
     folded = fold(text)
     words = set(re.findall(r"[a-z]+", folded))
     if words.isdisjoint(_DENYING):
         return False
-    of_gears = words & (cues.GEAR_WORDS | cues.TEETH_WORDS | cues.WHEEL_GEAR_WORDS)
-    return bool(of_gears or housing_spans(folded) or stage_spans(folded))
+    return bool(words & _OF_GEARS or housing_spans(folded) or stage_spans(folded))
 
 
 def _against_all(text: str) -> str:

@@ -362,6 +362,7 @@ _UNIT = re.compile(
     r"[\[(]?(?:€|eur|euro|chf|gbp|£|usd|\$|%|mm|cm|kg|g|in|inch|\"|''|zoll|pollici|pouces|pulgadas"
     r"|st(?:k|uck)?|pcs?|pz|uds?|z ?1 ?[/:x+-] ?z ?2|z|netto|net|brutto|ht|ttc)\.?[\])]?"
 )
+_MARK_ALONE = re.compile(r"[*†‡]{1,4}|[1-9]\)|\([1-9]\)|[¹²³⁴⁵⁶⁷⁸⁹]\)?")
 LONG_LINE = "a long line"
 """Why a row is a note that may as well head a group."""
 
@@ -400,6 +401,9 @@ def _kind(texts: Mapping[int, str], held: Mapping[ListField, str]) -> tuple[_Kin
         return "footer", apart
     if len(texts) > 2 or ("part_number" in held and {"teeth", "price"} & set(held)):
         return "", ""
+    if len(texts) == 2 and not any(map(str.isalpha, first)) and "teeth" not in held:
+        if _MARK_ALONE.fullmatch(first):
+            return "note", "a note behind its mark"
     whole = " ".join(fold(text).strip() for text in texts.values())
     if _PAGE_WORD.match(whole) or (
         len(texts) == 1 and _PAGE.fullmatch(whole) and ("-" in whole or not held)
