@@ -89,8 +89,8 @@ def proposed_mapping(
     layouts = [each.layout for each in readers]
     best = max(readers, key=lambda each: len(each.layout.data_rows))
     saved: dict[str, object] = {}
-    # While it is asked which column a field is, in whatever table, none is known for next month. And
-    # a heading that two columns bear says of neither that it is the one.
+    # While it is asked which column a field is, in whatever table, none is known for next month.
+    # And a heading that two columns bear says of neither that it is the one.
     asked = any(each.is_asked_for for layout in layouts for each in layout.columns.values())
     if not asked and all(_reads_alike(best.layout, each) for each in layouts):
         saved["columns"] = best.layout.headings

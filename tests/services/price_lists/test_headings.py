@@ -10,8 +10,8 @@ from hypothesis import strategies as st
 from fitcheck.errors import UsageError
 from fitcheck.model.trade import ListMapping
 from fitcheck.services.price_lists.headings.columns import FIELDS, HEADINGS, NO_FIELD, score_heading
-from fitcheck.services.price_lists.headings.layouts import find_layouts, find_tables
 from fitcheck.services.price_lists.reading import Sheet, SupplierList, read_list
+from fitcheck.services.price_lists.tables import find_layouts, find_tables
 from fitcheck.services.price_lists.wording.readings import words_of
 from fitcheck.services.price_lists.wording.teeth import read_teeth
 from tests.conftest import demo_catalogue, table

@@ -22,9 +22,9 @@ from fitcheck.services.price_lists.headings.columns import (
     is_of_several,
     names_other_thing,
     score_heading,
+    unit_column,
 )
 from fitcheck.services.price_lists.headings.layout import Column, Sureness
-from fitcheck.services.price_lists.headings.price_terms import unit_column
 from fitcheck.services.price_lists.headings.rows import (
     all_wordy,
     filled_cells,
@@ -61,27 +61,7 @@ def choose_columns(
     Returns:
         The columns by field, in the order of `FIELDS`; a field no heading names is left out.
     """
-    words = {column: words_of(heading) for column, heading in headings.items()}
-    units = {unit_column(sheet, sample, words), unit_column(sheet, sample, words, PACKS)}
-    left = {column: text for column, text in headings.items() if column not in units}
-    both = _pinion_and_wheel(sheet, sample, left) or _by_stages(sheet, sample, left)
-    if both:
-        used = {both.column, both.second}
-        left = {column: text for column, text in left.items() if column not in used}
-        others = _Choice(sheet, sample, left).columns() | {"teeth": both}
-        return {name: others[name] for name in FIELDS if name in others}
-    return _Choice(sheet, sample, left).columns()
-
-
-def _pinion_and_wheel(
-    sheet: Sheet, sample: Sequence[int], headings: Mapping[int, str]
-) -> Column | None:
-    apart = _two_columns(sheet, sample, headings)
-    if apart is None:
-        return None
-    pair = JOINT.join(headings[column] for column in apart)
-    reason = "pinion and wheel stand in two columns, read together"
-    return Column("teeth", apart[0], pair, "likely", reason=reason, second=apart[1])
+    return _Choice(sheet, sample, headings).columns()
 
 
 def stages_of_headings(headings: Sequence[str]) -> tuple[Stage, ...]:
@@ -91,38 +71,10 @@ def stages_of_headings(headings: Sequence[str]) -> tuple[Stage, ...]:
     return tuple(stages) if len(stages) == len(headings) == len(set(stages)) else ()
 
 
-def _by_stages(sheet: Sheet, sample: Sequence[int], headings: Mapping[int, str]) -> Column | None:
-    """Columns headed by a stage that hold its tooth counts, one or two."""
-    found = [
-        column
-        for column, heading in headings.items()
-        if stages_of_headings([heading]) and _holds_pairs(sheet, sample, column)
-    ]
-    stages = stages_of_headings([headings[column] for column in found])
-    if not stages or len(found) > 2:
-        return None
-    heading = JOINT.join(headings[column] for column in found)
-    reason = "the teeth of each stage stand in a column of their own"
-    second = found[1] if len(found) > 1 else 0
-    return Column("teeth", found[0], heading, "likely", reason=reason, second=second, stages=stages)
-
-
-def _holds_pairs(sheet: Sheet, sample: Sequence[int], column: int) -> bool:
-    """Whether nearly all cells of a column that say something are pairs of counts."""
-    cells = [sheet.cell(row, column) for row in sample]
-    held = [cell for cell in cells if any(map(str.isalnum, cell.text))]
-    pairs = sum(1 for cell in held if not _is_money(cell) and _reads_as_pairs(cell))
-    return bool(held) and pairs >= 0.8 * len(held)
-
-
-def _reads_as_pairs(cell: Cell) -> bool:
-    return read_teeth(cell, teeth_column=True).certain
-
-
 def wheel_beside(
     sheet: Sheet, sample: Sequence[int], headings: Mapping[int, str], column: int
 ) -> int:
-    """The column of the wheel's teeth, where one heading stands over it and the pinion's; else 0."""
+    """The column of the wheel's teeth, where one heading stands over it and the pinion's, or 0."""
     beside = column + 1
     if beside in headings or beside > sheet.column_count:
         return 0
@@ -142,17 +94,6 @@ def _are_counts(sheet: Sheet, sample: Sequence[int], first: int, second: int) ->
     return bool(pairs) and counts >= 0.8 * len(pairs) and 2 * fitting >= len(pairs)
 
 
-def _two_columns(
-    sheet: Sheet, sample: Sequence[int], headings: Mapping[int, str]
-) -> tuple[int, int] | None:
-    """The columns of the pinion's and the wheel's teeth, where a list parts them."""
-    words = {column: words_of(heading) for column, heading in headings.items()}
-    pinions = [column for column, each in words.items() if each in PINION_HEADINGS]
-    wheels = [column for column, each in words.items() if each in WHEEL_HEADINGS]
-    both = ((first, second) for first in pinions for second in wheels)
-    return next((each for each in both if _are_counts(sheet, sample, *each)), None)
-
-
 class _Choice:
     """Columns chosen one after another; each is taken for one field at most.
 
@@ -168,12 +109,14 @@ class _Choice:
         self._headings = headings
         self._guesses = guess_fields(headings)
         self._chosen: dict[ListField, Column] = {}
-        self._used: set[int] = set()
+        words = {column: words_of(heading) for column, heading in headings.items()}
+        self._words = words
+        self._used = {unit_column(sheet, sample, words), unit_column(sheet, sample, words, PACKS)}
 
     def columns(self) -> dict[ListField, Column]:
         """The columns by field, in the order of `FIELDS`."""
+        self._join_counts()
         picked = self._pick()
-        self._find_wheel()
         self._join_names()
         self._choose_by_cells()
         notes = notes_column(self._left)
@@ -194,6 +137,36 @@ class _Choice:
         """Headings of the columns that are not taken."""
         return {at: text for at, text in self._headings.items() if at not in self._used}
 
+    def _join_counts(self) -> None:
+        """Teeth in two columns: the pinion's and the wheel's, or those of each stage."""
+        pinions = [column for column in self._left if self._words[column] in PINION_HEADINGS]
+        wheels = [column for column in self._left if self._words[column] in WHEEL_HEADINGS]
+        both = ((first, second) for first in pinions for second in wheels)
+        apart = next((e for e in both if _are_counts(self._sheet, self._sample, *e)), ())
+        if apart:
+            self._read_together(apart, "pinion and wheel stand in two columns, read together")
+            return
+        staged = tuple(
+            column
+            for column, heading in self._left.items()
+            if stages_of_headings([heading]) and self._holds_pairs(column)
+        )
+        stages = stages_of_headings([self._headings[column] for column in staged])
+        if stages and len(staged) <= 2:
+            reason = "the teeth of each stage stand in a column of their own"
+            self._read_together(staged, reason, stages)
+
+    def _read_together(
+        self, columns: Sequence[int], reason: str, stages: tuple[Stage, ...] = ()
+    ) -> None:
+        """Read one or two columns as the teeth."""
+        heading = JOINT.join(self._headings[column] for column in columns)
+        second = columns[1] if len(columns) > 1 else 0
+        self._chosen["teeth"] = Column(
+            "teeth", columns[0], heading, "likely", reason=reason, second=second, stages=stages
+        )
+        self._used.update(columns)
+
     def _pick(self) -> dict[ListField, tuple[int, Guess]]:
         """Choose the best pairs of column and field."""
         hidden = self._sheet.hidden_columns
@@ -201,7 +174,7 @@ class _Choice:
         ranked: list[tuple[float, int, Guess]] = []
         for column, options in self._guesses.items():
             for guess in options:
-                if guess.field == "notes":
+                if guess.field == "notes" or guess.field in self._chosen or column in self._used:
                     continue  # any number of columns may hold remarks
                 share = _agreement(self._sheet, self._sample, column, guess.field)
                 agreeing[column, guess.field] = share
@@ -222,6 +195,13 @@ class _Choice:
             meant = _less_sure(guess) if column in hidden else guess
             share = agreeing[column, name]
             self._chosen[name] = _column(meant, column, self._headings[column], share)
+            if name == "teeth":
+                beside = wheel_beside(self._sheet, self._sample, self._headings, column)
+                if beside:
+                    reason = "one heading stands over pinion and wheel, read together"
+                    self._chosen[name] = replace(
+                        self._chosen[name], second=beside, sureness="likely", reason=reason
+                    )
         return picked
 
     def _name_rivals(self, name: ListField, column: int, guess: Guess) -> None:
@@ -295,16 +275,6 @@ class _Choice:
         )
         return bool(cells) and money >= 0.8 * len(cells)
 
-    def _find_wheel(self) -> None:
-        """A heading of teeth over two columns of counts: the pinion's and the wheel's."""
-        teeth = self._chosen.get("teeth")
-        if teeth is None:
-            return
-        beside = wheel_beside(self._sheet, self._sample, self._headings, teeth.column)
-        if beside:
-            reason = "one heading stands over pinion and wheel, read together"
-            self._chosen["teeth"] = replace(teeth, second=beside, sureness="likely", reason=reason)
-
     def _join_names(self) -> None:
         """Columns of names that are numbered, `Bezeichnung 1` and `Bezeichnung 2`, are one text."""
         name = self._chosen.get("name")
@@ -354,15 +324,23 @@ class _Choice:
     def _doubt_teeth(self) -> None:
         """A second column of pairs makes the first one doubtful: which of them are the set's?"""
         teeth = self._chosen.get("teeth")
-        sheet, sample = self._sheet, self._sample
-        if teeth is None or teeth.second or not _holds_pairs(sheet, sample, teeth.column):
+        if teeth is None or teeth.second or not self._holds_pairs(teeth.column):
             return
-        others = tuple(
-            heading for column, heading in self._left.items() if _holds_pairs(sheet, sample, column)
-        )
+        others = tuple(text for column, text in self._left.items() if self._holds_pairs(column))
         if others:
             reason = f"{teeth.reason}; {' and '.join(map(repr, others))} holds pairs as well"
             self._chosen["teeth"] = replace(teeth, sureness="weak", reason=reason, rivals=others)
+
+    def _holds_pairs(self, column: int) -> bool:
+        """Whether nearly all cells of a column that say something are pairs of counts."""
+        cells = [self._sheet.cell(row, column) for row in self._sample]
+        held = [cell for cell in cells if any(map(str.isalnum, cell.text))]
+        pairs = sum(
+            1
+            for cell in held
+            if not _is_money(cell) and read_teeth(cell, teeth_column=True).certain
+        )
+        return bool(held) and pairs >= 0.8 * len(held)
 
 
 def notes_column(headings: Mapping[int, str]) -> Column | None:

@@ -8,7 +8,7 @@ from typing import Literal
 
 from fitcheck.model.fields import Stage
 from fitcheck.model.trade import ListField
-from fitcheck.services.price_lists.headings.price_terms import PriceTerms
+from fitcheck.services.price_lists.headings.columns import PriceTerms
 from fitcheck.services.price_lists.reading.cells import Cell, Sheet
 from fitcheck.services.price_lists.wording.readings import fold
 from fitcheck.services.price_lists.wording.teeth import read_teeth

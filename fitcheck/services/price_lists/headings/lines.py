@@ -118,8 +118,17 @@ def _possible_heads(layout: Layout, again: Sequence[int], articles: Sequence[int
         apart = row - 1 in ignored or row + 1 in again or (row, column + 1) in sheet.merged
         if found and found[-1].row == row - 1 and row + 1 not in again:
             apart = found[-1].heads  # a second line, of whatever the first one is
-        line = Line(row, ignored[row].kind, " ".join(text.split()), column, apart)
-        found.append(replace(line, above=row < articles[0], long=ignored[row].reason == LONG_LINE))
+        found.append(
+            Line(
+                row,
+                ignored[row].kind,
+                " ".join(text.split()),
+                column=column,
+                apart=apart,
+                above=row < articles[0],
+                long=ignored[row].reason == LONG_LINE,
+            )
+        )
     return found
 
 
@@ -203,10 +212,10 @@ def _words_alone(layout: Layout, row: int) -> str:
     return " ".join(" ".join(texts.values()).split())
 
 
-# What sheets are called that are named after nothing they hold; common practice, no source.
+# Words of sheets that are named after nothing they hold; common practice, no source.
 _SHEET_WORDS = cues.words_in(
-    "sheet tabelle tab blatt foglio feuille feuil hoja table liste lista listino listini list price "
-    "prices preise preisliste tarif tarifs tarifa data daten dati export page seite"
+    "sheet tabelle tab blatt foglio feuille feuil hoja table liste lista listino listini list "
+    "price prices preise preisliste tarif tarifs tarifa data daten dati export page seite"
 )
 
 
@@ -220,9 +229,7 @@ def name_sheets(layouts: Sequence[Layout]) -> None:
     for layout in layouts:
         name = layout.sheet.name.strip()
         words = set(re.findall(r"[a-z]+", undated(words_of(name)))) - _SHEET_WORDS
-        if stated_currency(name) or (
-            says_nothing(" ".join(words)) and not stage_spans(fold(name))
-        ):
+        if stated_currency(name) or (says_nothing(" ".join(words)) and not stage_spans(fold(name))):
             continue
         for row in layout.data_rows:
             below = layout.sections.get(row, "")
@@ -335,7 +342,9 @@ _DENYING = cues.WORDS["row"]["denials"] | cues.WORDS["row"]["doubts"] | cues.ONL
 
 _OF_GEARS = (
     cues.GEAR_WORDS | cues.TEETH_WORDS | cues.WHEEL_GEAR_WORDS | SINGLE_UNITS | HEADINGS["housing"]
-) - cues.words_in("a an one un une uno una per pro par por al the ein eine einen st nr u pr cp z t th")
+) - cues.words_in(
+    "a an one un une uno una per pro par por al the ein eine einen st nr u pr cp z t th"
+)
 
 
 def _limits(text: str) -> bool:

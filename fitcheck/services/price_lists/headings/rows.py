@@ -370,7 +370,7 @@ _LONG_NOTE = 7
 _Kind = Literal["", "blank", "section", "footer", "note"]
 
 
-def row_without_article(
+def kind_of_row(
     row: int, texts: Mapping[int, str], columns: Mapping[ListField, Column]
 ) -> Ignored | None:
     """What a row below the header is, where it holds no article; None where it does, or should.
@@ -401,15 +401,12 @@ def _kind(texts: Mapping[int, str], held: Mapping[ListField, str]) -> tuple[_Kin
         return "footer", apart
     if len(texts) > 2 or ("part_number" in held and {"teeth", "price"} & set(held)):
         return "", ""
-    if len(texts) == 2 and not any(map(str.isalpha, first)) and "teeth" not in held:
-        if _MARK_ALONE.fullmatch(first):
-            return "note", "a note behind its mark"
     whole = " ".join(fold(text).strip() for text in texts.values())
     if _PAGE_WORD.match(whole) or (
         len(texts) == 1 and _PAGE.fullmatch(whole) and ("-" in whole or not held)
     ):
         return "footer", "a page number"
-    if _is_note(whole, held):
+    if _is_note(whole, held) or (len(texts) == 2 and _MARK_ALONE.fullmatch(first)):
         return "note", "a note"
     return _one_cell(first, held) if len(texts) == 1 else ("", "")
 
