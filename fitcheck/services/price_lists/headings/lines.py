@@ -10,6 +10,7 @@ from __future__ import annotations
 import re
 from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import Literal
 
 from fitcheck.services.price_lists.claims import says_nothing
@@ -206,6 +207,9 @@ def _set_sections(layout: Layout, lines: Sequence[Line], kinds: Mapping[int, Kin
 
 def _words_alone(layout: Layout, row: int) -> str:
     """What a row says that may be a heading, though it has two cells: words, no figure."""
+    values = layout.sheet.values[row - 1]
+    if sum(1 for value in values if value not in (None, "")) != 2:
+        return ""
     texts = filled_cells(layout.sheet, row)
     if len(texts) != 2 or any(map(str.isdigit, "".join(texts.values()))):
         return ""
@@ -403,23 +407,30 @@ def _state_against(
         # What heads or goes on around a row limits it, though it is not read as its housing.
         around = [
             text
-            for text in (*layout.beside.get(row, ()), _unread_housing(layout, row))
-            if housing_spans(fold(text)) or read_availability(text).value == "discontinued"
+            for text in layout.beside.get(row, ())
+            if _names_housing(text) or read_availability(text).value == "discontinued"
         ]
-        section = layout.sections.get(row, "")
-        around += [text for text in section.split(" | ") if pack_in(text)]
+        around += _unread_headings(layout, row)
         _hold(layout, row, [*general, *filter(None, [held]), *around])
 
 
-def _unread_housing(layout: Layout, row: int) -> str:
-    """The heading of a row's group, where its own cells keep the housing in it from being read."""
-    models, housing = layout.cell(row, "models"), layout.cell(row, "housing")
-    if models is None or models.blank or (housing is not None and not housing.blank):
-        return ""
-    return next(
-        (part for part in layout.sections.get(row, "").split(" | ") if housing_spans(fold(part))),
-        "",
-    )
+def _unread_headings(layout: Layout, row: int) -> list[str]:
+    """Headings of a row's group that make its price that of a pack, or name a housing.
+
+    The housing counts only where the row's own models keep it from being read.
+    """
+    parts = layout.sections.get(row, "").split(" | ")
+    found = [part for part in parts if pack_in(part)]
+    if housings := [part for part in parts if _names_housing(part)]:
+        models, housing = layout.cell(row, "models"), layout.cell(row, "housing")
+        is_read = models is None or models.blank or (housing is not None and not housing.blank)
+        found += [] if is_read else housings[:1]
+    return found
+
+
+@lru_cache(maxsize=1024)
+def _names_housing(text: str) -> bool:
+    return bool(housing_spans(fold(text)))
 
 
 def _hold(layout: Layout, row: int, said: Iterable[str]) -> None:
