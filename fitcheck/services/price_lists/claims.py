@@ -103,9 +103,7 @@ class Claims:
             pairs: its tooth counts.
             name: the name its entry has; the same words were taken before.
         """
-        sheet = article.layout.sheet.name
-        parts = article.layout.sections.get(article.row, "").split(" | ")
-        section = " | ".join(part for part in parts if part != sheet)
+        section = article.layout.sections.get(article.row, "")
         named = "" if article.name == name else article.name
         # A word that is no stage is asked about as a stage.
         staged = article.stage_cell if article.stage.certain else ""
@@ -116,6 +114,9 @@ class Claims:
         number = fold(article.number.text).strip()
         texts = dict.fromkeys((named, article.remark, staged, section))
         found = [(self.left_over(text, own, number), text) for text in texts if text]
+        # Nothing is read from a line that may head the row or go on from it.
+        beside = article.layout.beside.get(article.row, ())
+        found += [(self.left_over(line, frozenset(), number), line) for line in beside]
         if stock:
             found.append((self.left_over(stock, own, number, stock_column=True), stock))
         return [(said, text) for said, text in found if said]
@@ -193,6 +194,12 @@ class Claims:
         """Whether a word behind a name makes another with the words that one begins with."""
         kept = range(len(before) - 1, 0, -1)
         return any(key_of([*before[:n], word]) in self._book.families for n in kept)
+
+
+def says_nothing(text: str) -> bool:
+    """Whether every word of a text is harmless."""
+    folded = _FIGURES.sub(" ", fold(text))
+    return all(each.group() in _HARMLESS for each in _TOKEN.finditer(folded))
 
 
 def _only_beside(folded: str, spans: Iterable[Span]) -> Iterator[Span]:

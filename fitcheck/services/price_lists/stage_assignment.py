@@ -99,7 +99,9 @@ def _contradiction(
     named = article.named_stage
     column = f"{part}: the stage column says {article.stage_cell!r}"
     if named and not set(said) & set(named):
-        return f"{column}, the text {' and '.join(named)}.", [*said, *named]
+        words = f"{part}: its text says {' and '.join(said)}, the heading of its group"
+        told = f"{column}, the text" if article.stage_cell else words
+        return f"{told} {' and '.join(named)}.", [*said, *named]
     whole = len(beside) == count == len(set(beside))
     if whole and article.stage_cell and set(said) != set(beside):
         return f"{column}, other words {beside[0]}.", [*said, *beside]
