@@ -398,9 +398,7 @@ class Reader:
                 return found
         return empty(cell)
 
-    def _housing(
-        self, row: int, free: Sequence[Cell], section: str
-    ) -> tuple[Cell, Reading[Housings], Housings]:
+    def _housing(self, row: int, free: Sequence[Cell]) -> tuple[Cell, Reading[Housings], Housings]:
         """The housing's cell, what it says, and what free text or the heading names beside it."""
         cell = self._cell(row, "housing")
         if cell.text.strip() in _DASHES:
