@@ -1,13 +1,14 @@
 """Housings that a row names: the claim that its supplier makes with them, or the question.
 
 A claim is made only where the list itself names one family by its own name or alias and a housing
-that the family has, both beyond doubt; beside models alone a person says whether it is one.
+that the family has, both beyond doubt. Beside models alone it is one where each of them has that
+housing from the factory; else a person says whether it is one.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from fitcheck.diagnostics.suggest import or_list
@@ -106,29 +107,33 @@ class HousingClaims:
         self._housing_words = {_key(word): given for word, given in housing_words.items()}
         self._asker = asker
         self._names = {id_: _housing_names(each.housings) for id_, each in families.items()}
+        self._factory = {id_: _factory_housings(each) for id_, each in families.items()}
 
     def take(
-        self, found: Listed, article: Article, own: Sequence[Match], record: GearSet | None
+        self, found: Listed, article: Article, names: Sequence[Match], record: GearSet | None
     ) -> None:
         """A claim, where the list names family and housing; a question where it nearly does.
 
         Args:
             found: what the row is listed for, its families known; the claim goes there.
             article: the row.
-            own: names in it that are a family's own.
+            names: the names in it.
             record: the part's entry, where there is one.
         """
         if found.asked:
             return
         said = _said_by_row(article)
         left_out = not found.families
+        known = all(match.family for match in names)
         for family in found.families:
-            named = [match for match in own if match.family == family]
-            if named and (all_said := [*said, *_said_by_names(named)]):
+            named = [match for match in names if match.family == family]
+            own = [match for match in named if match.own_name]
+            if own and (all_said := [*said, *_said_by_names(own)]):
                 self._take_own(found, article, family, all_said)
-            elif said and not named and len(found.families) == 1:
-                self._take_beside_models(found, article, family, said[0], record)
-            left_out = left_out or not named
+            elif said and not own:
+                models = named if known else []
+                self._take_beside_models(found, article, (family, models), said, record)
+            left_out = left_out or not (own or any(e["family"] == family for e in found.fits))
         if said and left_out and len(found.families) != 1:
             of = or_list(found.families).replace(" or ", " and ")
             why = f"the row is of {of}" if of else "the row names no family it is of"
@@ -167,25 +172,47 @@ class HousingClaims:
                 found.fits.append({"family": family, "housings": housings})
 
     def _take_beside_models(
-        self, found: Listed, article: Article, family: str, said: Said, record: GearSet | None
+        self,
+        found: Listed,
+        article: Article,
+        of: tuple[str, Sequence[Match]],
+        said: Sequence[Said],
+        record: GearSet | None,
     ) -> None:
-        """The housing of a row that names models only: a person says whether it is a statement."""
-        beside = Said(
-            f"{said.text}{BESIDE_MODELS}", said.sizes, said.doubt or "models prove nothing"
-        )
+        """The housing of a row that names models of a family only.
+
+        It is a claim where the models have it from the factory; else a person says whether it is.
+        """
+        family, models = of
+        first = said[0]
+        beside = replace(first, text=f"{first.text}{BESIDE_MODELS}", doubt=first.doubt or "models")
         housings = self._meant(family, beside)
+        if housings is None:
+            housings = self._of_models(family, models, said)
         if housings:
             found.fits.append({"family": family, "housings": housings})
-        if housings is not None:
+        if housings is not None or len(found.families) != 1:
             return
-        meant = self._meant(family, said)
+        meant = self._meant(family, first)
         if record is not None and meant and _is_claimed(record, family, meant):
             return
         text = (
-            f"{said.text!r} stands beside models of {family} only. For which housing "
+            f"{first.text!r} stands beside models of {family} only. For which housing "
             f"of {family} does the list state the part?"
         )
         self._ask(found, article, family, beside, text)
+
+    def _of_models(
+        self, family: str, models: Sequence[Match], said: Sequence[Said]
+    ) -> list[str] | None:
+        """The housings said, where each model has one of them from the factory and none is left."""
+        meant = [self._meant(family, each) or [] for each in said]
+        first = {*meant[0]}
+        if not models or any({*each} != first for each in meant):
+            return None
+        has = [self._factory[family].get(plain_word(each.name), set()) for each in models]
+        agree = all(first & each for each in has) and first <= set().union(*has)
+        return meant[0] if agree else None
 
     def _ask(self, found: Listed, article: Article, family: str, said: Said, text: str) -> None:
         """Ask what words for a housing mean.
@@ -293,6 +320,15 @@ def _housing_names(housings: Mapping[str, Housing]) -> dict[str, str]:
         for name in known:
             names.setdefault(plain_word(name), set()).add(id_)
     return {name: next(iter(ids)) for name, ids in names.items() if len(ids) == 1 and name}
+
+
+def _factory_housings(family: Family) -> dict[str, set[str]]:
+    """Plain names of models to the housings they have from the factory."""
+    found: dict[str, set[str]] = {}
+    for train in family.factory_trains:
+        for model in train.models:
+            found.setdefault(plain_word(model), set()).add(train.housing)
+    return found
 
 
 def _is_claimed(record: GearSet, family: str, housings: Sequence[str]) -> bool:

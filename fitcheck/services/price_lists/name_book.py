@@ -56,6 +56,7 @@ class Match:
         near: what it may stand for, the nearest first; only for review.
         housings: what the word says of housings too.
         own_name: whether the word is the family's own name or alias, and not one of its models.
+        name: that name or model as it is written here; empty where the word is none of them.
     """
 
     word: str
@@ -65,6 +66,7 @@ class Match:
     near: tuple[Near, ...] = ()
     housings: Housings = NO_HOUSING
     own_name: bool = False
+    name: str = ""
 
 
 class NameBook:
@@ -185,7 +187,8 @@ class NameBook:
         kind = "a name" if key in self.own else "a model"
         same = how or ("" if name == word else f", written {name} here")
         reason = f"{kind} of {families[0]}{same}"
-        return Match(word, families[0], reason, "accepted", own_name=key in self.own)
+        own = key in self.own
+        return Match(word, families[0], reason, "accepted", own_name=own, name=name)
 
     def from_answer(self, word: str) -> Match | None:
         """The match of a word that was answered before."""

@@ -57,8 +57,9 @@ class Listings:
         found = Listed()
         for article in articles:
             one = Listed()
-            own = self._take_names(one, article, () if record is None else record.listed_for.models)
-            self._housings.take(one, article, own, record)
+            known = () if record is None else record.listed_for.models
+            names = self._take_names(one, article, known)
+            self._housings.take(one, article, names, record)
             found.add(one)
         found.models = list(dict.fromkeys(found.models))
         found.families = list(dict.fromkeys(found.families))
@@ -68,7 +69,7 @@ class Listings:
     # -- inside ----------------------------------------------------------------------------------
 
     def _take_names(self, found: Listed, article: Article, known: Sequence[str]) -> Sequence[Match]:
-        """Take the names of a row; those of them that are a family's own."""
+        """Take the names of a row; all of them, unless it denies or doubts something."""
         cell = self._cell(article)
         parts: Sequence[Match] = cell.parts
         against, said = _against(article)
@@ -100,7 +101,7 @@ class Listings:
         else:
             self._take(found, article, cell)
         # What is denied or doubted is nobody's statement.
-        return () if against else [part for part in parts if part.own_name]
+        return () if against else parts
 
     def _named_otherwise(
         self, article: Article, cell: CellMatch
