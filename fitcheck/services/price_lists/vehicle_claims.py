@@ -11,6 +11,7 @@ from fitcheck.rules.setting import plain_word
 from fitcheck.services.price_lists.articles import Article
 from fitcheck.services.price_lists.housing_claims import HousingClaims, Listed
 from fitcheck.services.price_lists.name_book import Match
+from fitcheck.services.price_lists.name_words import is_limited
 from fitcheck.services.price_lists.names import UNKNOWN, CellMatch, Names
 from fitcheck.services.price_lists.questions import NONE, Asker
 from fitcheck.services.price_lists.wording.availability import read_availability
@@ -99,8 +100,9 @@ class Listings:
                 found.words.append(texts[0])
         else:
             self._take(found, article, cell)
-        # What is denied or doubted is nobody's statement.
-        return () if against else [part for part in parts if part.own_name]
+        # What is denied or doubted is nobody's statement, nor what is said of some years only.
+        own = [part for part in parts if part.own_name and not is_limited(part.word)]
+        return () if against else own
 
     def _named_otherwise(
         self, article: Article, cell: CellMatch
