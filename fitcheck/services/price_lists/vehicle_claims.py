@@ -148,11 +148,11 @@ class Listings:
             if inside:
                 families = list(dict.fromkeys(m.family for m in inside if m.family))
                 # A family's own name says less than a model of it that stands beside.
-                return CellMatch(text, tuple(inside), tuple(families), "accepted", reason="")
+                return CellMatch(text, tuple(inside), tuple(families), "accepted")
         section = self._names.match_cell(article.models)
         if section.answer != "none":
             return section
-        return CellMatch("", (), (), "none", reason="the list names no model")
+        return CellMatch("", (), (), "none")
 
     def _take(self, found: Listed, article: Article, cell: CellMatch) -> None:
         for part in cell.parts:
