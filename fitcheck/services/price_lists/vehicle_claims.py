@@ -11,6 +11,7 @@ from fitcheck.rules.setting import plain_word
 from fitcheck.services.price_lists.articles import Article
 from fitcheck.services.price_lists.housing_claims import HousingClaims, Listed
 from fitcheck.services.price_lists.name_book import Match
+from fitcheck.services.price_lists.name_words import is_limited
 from fitcheck.services.price_lists.names import UNKNOWN, CellMatch, Names
 from fitcheck.services.price_lists.questions import NONE, Asker
 from fitcheck.services.price_lists.wording.availability import read_availability
@@ -100,8 +101,8 @@ class Listings:
                 found.words.append(texts[0])
         else:
             self._take(found, article, cell)
-        # What is denied or doubted is nobody's statement.
-        return () if against else parts
+        # What is denied or doubted is nobody's statement, nor what is said of some years only.
+        return () if against or any(is_limited(part.word) for part in parts) else parts
 
     def _named_otherwise(
         self, article: Article, cell: CellMatch
@@ -147,11 +148,11 @@ class Listings:
             if inside:
                 families = list(dict.fromkeys(m.family for m in inside if m.family))
                 # A family's own name says less than a model of it that stands beside.
-                return CellMatch(text, tuple(inside), tuple(families), "accepted", reason="")
+                return CellMatch(text, tuple(inside), tuple(families), "accepted")
         section = self._names.match_cell(article.models)
         if section.answer != "none":
             return section
-        return CellMatch("", (), (), "none", reason="the list names no model")
+        return CellMatch("", (), (), "none")
 
     def _take(self, found: Listed, article: Article, cell: CellMatch) -> None:
         for part in cell.parts:

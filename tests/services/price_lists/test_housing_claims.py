@@ -107,6 +107,16 @@ def test_largo_is_long_in_a_spanish_list_and_asked_once_in_another(shop: Shop) -
             assert row.fields["fits"][0]["housings"] == housings
 
 
+@pytest.mark.parametrize("years", ["ab 2012", "(2008-2014)", "depuis 2016", "2010>"])
+def test_a_family_of_some_years_only_states_nothing_for_all(shop: Shop, years: str) -> None:
+    """The housing was claimed for every year."""
+    row = shop.row(f"A-1;pair;15/44;primary;Dunlin 50 {years};;short;50;")
+    assert row.questions == ("housing-word of short beside models",)
+    row = shop.row(f"A-1;pair;15/44;primary;Dunlin 50 {years};;;50;")
+    assert row.fields["listed_for"] == {"models": [f"Dunlin 50 {years}"]}
+    assert "fits" not in row.fields
+
+
 def test_a_size_that_a_family_does_not_have_is_settled_for_it_alone(shop: Shop) -> None:
     rows = "A-1;;15/44;primary;Sanderling 50;;mid;50;\nA-2;;15/45;primary;Dunlin 50;;mid;50;\n"
     (key,) = shop.plan(HEAD + rows).questions
