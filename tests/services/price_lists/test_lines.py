@@ -130,8 +130,10 @@ def test_a_mark_without_a_note_is_asked_once(shop):
         ("Unit", "set", "new"), ("Per", "pair", "new"), ("Einheit", "Satz", "new"),
         ("ME", "Stück", "new"), ("U.M.", "pz", "new"), ("Unité", "jeu", "new"), ("Ud", "ud", "new"),
         ("Unit", "1 pc.", "new"), ("Einheit", "je Paar", "new"),
-        ("Unit", "gear", "review"), ("Per", "pinion", "review"), ("Unit", "piece of a pair", "review"),
-        ("Einheit", "Zahnrad", "review"), ("U.M.", "ingranaggio", "review"), ("Unit", "10", "review"),
+        ("Unit", "gear", "review"), ("Per", "pinion", "review"),
+        ("Unit", "piece of a pair", "review"),
+        ("Einheit", "Zahnrad", "review"), ("U.M.", "ingranaggio", "review"),
+        ("Unit", "10", "review"),
         ("Unité", "pignon", "review"), ("Unidad", "piñón", "review"), ("ME", "VPE 5", "review"),
     ],
 )  # fmt: skip
