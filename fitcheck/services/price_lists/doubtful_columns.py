@@ -131,8 +131,8 @@ def _choices(layout: Layout, column: Column) -> dict[str, tuple[int, str]]:
     headings = [heading for _, heading in possible]
     return {
         heading
-        if headings.count(heading) == 1
-        else f"{heading}, column {column_letters(number)}": (number, heading)
+        if headings.count(heading) == 1 and heading
+        else f"{heading}, column {column_letters(number)}".removeprefix(", "): (number, heading)
         for number, heading in possible
     }
 

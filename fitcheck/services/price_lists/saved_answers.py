@@ -109,7 +109,7 @@ def _reads_alike(best: Layout, other: Layout) -> bool:
 
     A table that lacks some of these headings is read by its own.
     """
-    if any(headed_alike(best, column) for column in best.columns.values()):
+    if any(not each.heading or headed_alike(best, each) for each in best.columns.values()):
         return False
     headed = {*other.headings.values(), *(text for _, text in other.others)}
     return not headed.issuperset(best.headings.values()) or all(

@@ -181,3 +181,13 @@ def test_amounts_without_a_heading_of_prices_may_be_none(shop):
     shop.write(plan, mapping=True)
     again = shop.plan(text)
     assert (again.counts["unchanged"], len(again.questions)) == (1, 0)
+
+
+def test_a_column_without_a_heading_is_named_by_its_place_and_not_saved(shop):
+    text = HEAD.format("") + ROW.format("45,30")
+    (question,) = shop.plan(text).questions.values()
+    assert (question.choices, question.count) == (("column D", "none"), 1)
+    plan = shop.plan(text, {question.key: "column D"})
+    assert prices(plan) == ["45.30"]
+    shop.write(plan, mapping=True)
+    assert shop.plan(text).counts["unchanged"] == 1

@@ -346,7 +346,8 @@ def test_two_columns_of_prices_are_told_apart_for_a_person():
     ("one", "other"),
     [
         ("PVP", "Neto"), ("UVP", "HEK"), ("List", "Net"), ("Retail", "Trade"), ("PA HT", "PV TTC"),
-        ("Händler", "Endkunde"), ("Price", "Yours"), ("Prezzo", "Riservato a voi"), ("Ihr", "Unser"),
+        ("Händler", "Endkunde"), ("Price", "Yours"), ("Prezzo", "Riservato a voi"),
+        ("Ihr", "Unser"),
     ],
 )  # fmt: skip
 def test_of_two_columns_of_money_a_person_says_which(one, other):
@@ -359,11 +360,21 @@ def test_of_two_columns_of_money_a_person_says_which(one, other):
     assert "teeth" not in layout.columns or layout.columns["teeth"].column == 2
 
 
-@table("other", ["Weight g", "Old price", "ab 10 Stk", "MwSt", "Surcharge", "Stock"])
+@table(
+    "other",
+    ["Weight g", "Old price", "ab 10 Stk", "Price ab 10", "MwSt", "Surcharge", "Stock", "Cat. p."],
+)
 def test_a_column_of_something_else_is_no_rival_of_the_price(other):
     rows = [[f"A{n}", "15/38", f"{n}5,00", f"{n}9"] for n in range(3, 7)]
     (layout,) = find_tables(list_of(["Ref", "Z", "Price", other], *rows))
     assert layout.columns["price"].sureness == "sure"
+
+
+def test_a_missing_heading_of_prices_is_asked_for():
+    rows = [[f"A{n}", "15/38", f"{n}5,00"] for n in range(3, 7)]
+    (layout,) = find_tables(list_of(["Ref", "Z", ""], *rows))
+    price = layout.columns["price"]
+    assert (price.column, price.heading, price.is_asked_for) == (3, "", True)
 
 
 def test_a_missing_heading_of_part_numbers_is_asked_for():
@@ -506,7 +517,9 @@ def test_of_two_dates_a_person_says_which():
 
 # Rows above the articles: number of header rows, and the columns of teeth they make.
 TOPS = {
-    "a title above the header": (["MARSH PRICE LIST 2026"], ["Ref", "Text", "Z", "Price"], 1, (3, 0)),
+    "a title above the header": (
+        ["MARSH PRICE LIST 2026"], ["Ref", "Text", "Z", "Price"], 1, (3, 0),
+    ),
     "two titles in a row": (
         ["MARSH", "", "", "valid 03/2026"], ["Ref", "Text", "Z", "Price"], 1, (3, 0),
     ),
@@ -516,6 +529,10 @@ TOPS = {
     "pinion and wheel below one heading": (
         ["Nr", "Text", "Zähne", "", "Preis"], ["", "", "Ritzel", "Rad", ""], 2, (3, 4),
     ),
+    "net and gross below one heading": (
+        ["Nr", "Text", "Zähne", "Preis", ""], ["", "", "", "netto", "brutto"], 2, (3, 0),
+    ),
+    "a row of units": (["Nr", "Text", "Zähne", "Preis"], ["", "", "z1/z2", "EUR"], 1, (3, 0)),
     "one heading over two columns": ([], ["Nr", "Text", "Zähne", "", "Preis"], 1, (3, 4)),
     "two cells that make one heading": (
         ["Artikel-", "Bezeich-", "Zähne", "Preis"], ["nummer", "nung", "", "EUR"], 2, (3, 0),

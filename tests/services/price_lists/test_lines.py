@@ -5,6 +5,7 @@ Common practice, no source; all names are invented.
 
 from __future__ import annotations
 
+import openpyxl
 import pytest
 
 from tests.conftest import table
@@ -130,8 +131,10 @@ def test_a_mark_without_a_note_is_asked_once(shop):
         ("Unit", "set", "new"), ("Per", "pair", "new"), ("Einheit", "Satz", "new"),
         ("ME", "Stück", "new"), ("U.M.", "pz", "new"), ("Unité", "jeu", "new"), ("Ud", "ud", "new"),
         ("Unit", "1 pc.", "new"), ("Einheit", "je Paar", "new"),
-        ("Unit", "gear", "review"), ("Per", "pinion", "review"), ("Unit", "piece of a pair", "review"),
-        ("Einheit", "Zahnrad", "review"), ("U.M.", "ingranaggio", "review"), ("Unit", "10", "review"),
+        ("Unit", "gear", "review"), ("Per", "pinion", "review"),
+        ("Unit", "piece of a pair", "review"),
+        ("Einheit", "Zahnrad", "review"), ("U.M.", "ingranaggio", "review"),
+        ("Unit", "10", "review"),
         ("Unité", "pignon", "review"), ("Unidad", "piñón", "review"), ("ME", "VPE 5", "review"),
     ],
 )  # fmt: skip
@@ -141,3 +144,25 @@ def test_a_price_is_of_the_unit_beside_it(heading, unit, outcome, shop):
         "A-2;primary set;15/45;Dunlin 50;;50,00\n"
     )
     assert outcomes(shop, text) == {"A-1": outcome, "A-2": "new"}
+
+
+@table(
+    ("name", "outcome"),
+    [
+        ("Prototypes", "review"), ("Returned goods", "review"), ("Nur kurzes Gehäuse", "review"),
+        ("Tabelle2", "new"), ("Preise 03-2026", "new"), ("Dunlin 50", "new"), ("Getriebe", "new"),
+    ],
+)  # fmt: skip
+def test_the_name_of_a_sheet_heads_its_rows_whichever_way_it_is_read(name, outcome, shop, tmp_path):
+    shop.write(shop.plan(f"{TOP}B-1;primary set;15/44;Dunlin 50;50,00\n"), mapping=True)
+    book = openpyxl.Workbook()
+    book.active.title = "Gears"
+    book.active.append(["Nr", "Text", "Teeth", "Models", "Price"])
+    book.active.append(["A-1", "primary set", "15/44", "Dunlin 50", 50])
+    for head in (["Nr", "Text", "Teeth", "Models", "Price"], ["No", "Item", "Z", "For", "EUR"]):
+        sheet = book.create_sheet(name)
+        sheet.append(head)
+        sheet.append(["A-2", "primary set", "15/45", "Dunlin 50", 50])
+        book.save(tmp_path / "list.xlsx")
+        assert outcomes(shop, tmp_path / "list.xlsx") == {"A-1": "new", "A-2": outcome}
+        book.remove(sheet)

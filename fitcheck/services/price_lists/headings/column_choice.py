@@ -214,6 +214,7 @@ class _Choice:
             heading
             for other, heading in self._left.items()
             if (column in hidden or other not in hidden)
+            and (is_of_several(self._headings[column]) or not is_of_several(heading))
             and (
                 (
                     (options := self._guesses.get(other))
@@ -230,19 +231,23 @@ class _Choice:
 
     def _is_like_prices(self, other: int, price: int) -> bool:
         """Whether a column holds amounts of the size of the prices, and no heading says of what."""
-        heading = self._headings[other]
         guesses = self._guesses.get(other, ())
-        if names_other_thing(heading) or is_of_several(heading):
+        if names_other_thing(self._headings[other]) or (guesses and guesses[0].field != "price"):
             return False
-        if guesses and guesses[0].field != "price":
-            return False
-        amounts = [
-            (_amount(self._sheet.cell(row, price)), _amount(self._sheet.cell(row, other)))
+        cells = [
+            (one, two)
             for row in self._sample
+            if not (one := self._sheet.cell(row, price)).blank
+            and not (two := self._sheet.cell(row, other)).blank
         ]
-        priced = [(one, two) for one, two in amounts if one]
-        alike = sum(1 for one, two in priced if two and one / 5 <= two <= one * 5)
-        return bool(priced) and alike >= 0.8 * len(priced)
+        # Counts beside prices with cents are no prices.
+        cents = [sum(map(_is_money, each)) for each in zip(*cells, strict=True)]
+        if not cells or 2 * cents[1] < cents[0]:
+            return False
+        amounts = [(_amount(one), _amount(two)) for one, two in cells]
+        priced = sum(not self._sheet.cell(row, price).blank for row in self._sample)
+        alike = sum(1 for one, two in amounts if one and two and one / 5 <= two <= one * 5)
+        return alike >= 0.8 * priced
 
     def _offer(self, name: ListField, holds: Callable[[int], bool], reason: str) -> None:
         """Where no heading names a field, ask whether one of the columns that may hold it is it."""
@@ -253,13 +258,17 @@ class _Choice:
             and not is_of_several(heading)
             and holds(column)
         ]
+        if not columns:
+            bare = range(1, self._sheet.column_count + 1)
+            columns = [each for each in bare if each not in self._headings and holds(each)][:1]
         if columns:
             first, *rest = columns
-            self._take(name, first, reason)
             rivals = tuple(self._headings[each] for each in rest)
-            self._chosen[name] = replace(
-                self._chosen[name], sureness="weak", rivals=rivals, by_cells=True
+            heading, reason = self._headings.get(first, ""), f"{reason}, no heading names it"
+            self._chosen[name] = Column(
+                name, first, heading, "weak", reason=reason, rivals=rivals, by_cells=True
             )
+            self._used.add(first)
 
     def _holds_numbers(self, column: int) -> bool:
         """Whether nearly all rows have something with digits in a column, each something else."""

@@ -46,7 +46,7 @@ _ONE_PIECE = re.compile(
     r"(?:stk|stuck|st|pcs?|pieces?|piece|pz|pezz[oi]|pza|uds?|unidad|unite|satz|set)"
 )
 _SEVERAL = re.compile(
-    r"(?:ab |from |da |des |desde |a partir de )?(?:[2-9]|[1-9][0-9]+) ?"
+    r"(?:(?:.* )?(?:ab|from|da|des|desde|a partir de) |)(?:[2-9]|[1-9][0-9]+) ?"
     r"(?:\+|stk|stuck|st|pcs?|pieces?|pz|pezz[oi]|pzas?|uds?|unidades|unites|satze?|sets?)?"
 )
 _LONGEST = 80
@@ -143,7 +143,7 @@ def _by_part(words: str) -> tuple[Guess, ...]:
 
 def is_of_several(heading: str) -> bool:
     """Whether a heading is of the price of several pieces: `ab 10 Stk`."""
-    return _SEVERAL.fullmatch(words_of(heading)) is not None
+    return _SEVERAL.fullmatch(undated(words_of(heading))) is not None
 
 
 def names_other_thing(heading: str) -> bool:

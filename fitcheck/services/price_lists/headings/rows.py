@@ -113,8 +113,8 @@ def _with_line_above(sheet: Sheet, lines: range, score: float) -> range:
 def with_lines_below(sheet: Sheet, lines: range) -> range:
     """The header with the lines below it that are of it.
 
-    Cells of it are merged down into them, or they only part one of its headings: `pinion` and
-    `wheel` below `Teeth`.
+    Cells of it are merged down into them, or they part one of its headings: `pinion` and `wheel`
+    below `Teeth`, `net` and `gross` below `Price`.
     """
     while len(lines) < _MOST_LINES and lines.stop <= sheet.row_count:
         texts = filled_cells(sheet, lines.stop)
@@ -123,10 +123,9 @@ def with_lines_below(sheet: Sheet, lines: range) -> range:
         columns = range(1, sheet.column_count + 1)
         sources = (sheet.merged.get((lines.stop, column)) for column in columns)
         merged = any(source and source[0] in lines for source in sources)
-        parts = {words_of(text) for text in texts.values()}
-        if not merged and not (
-            parts & PINION_HEADINGS and parts <= PINION_HEADINGS | WHEEL_HEADINGS
-        ):
+        parts = all(map(_is_heading, texts.values()))
+        above = headings_of(sheet, lines)
+        if not merged and not (parts and any(column not in above for column in texts)):
             break
         lines = range(lines.start, lines.stop + 1)
     return lines
