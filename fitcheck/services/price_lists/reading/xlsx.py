@@ -8,7 +8,7 @@ from __future__ import annotations
 import posixpath
 import re
 from dataclasses import dataclass, field
-from functools import cache
+from functools import cache, lru_cache
 from typing import NamedTuple
 
 from fitcheck.errors import UnreadableError
@@ -19,7 +19,7 @@ from fitcheck.services.price_lists.reading.archive import (
     check_xml,
     read_xml,
 )
-from fitcheck.services.price_lists.reading.cells import MAX_SHEETS
+from fitcheck.services.price_lists.reading.cells import MAX_SHEETS, Place
 from fitcheck.services.price_lists.reading.workbooks import Facts, SheetFacts
 
 # Built-in codes that no file spells out: ECMA-376 part 1, 18.8.30.
@@ -225,7 +225,7 @@ def _read_comments(archive: Archive, path: str, sheet: str, facts: SheetFacts) -
                 facts.add_note(_place(each.get("ref", "")), _THREADED.sub("", said))
 
 
-def _place(reference: str) -> tuple[int, int]:
+def _place(reference: str) -> Place:
     """Row and column of `AB12`; zeros where it is none."""
     letters = reference.rstrip("0123456789")
     digits = reference[len(letters) :]
@@ -234,7 +234,7 @@ def _place(reference: str) -> tuple[int, int]:
     column = 0
     for letter in letters[:9]:
         column = column * 26 + ord(letter) - 64
-    return int(digits), column
+    return (int(digits), column) if int(digits) else (0, 0)
 
 
 _ROW = re.compile(rb"<row(?=[\s/>])(%b)>" % WITHIN)
@@ -290,8 +290,8 @@ class _Rows:
 
     def __init__(self, where: str, facts: SheetFacts, looks: _Looks) -> None:
         self._where, self._facts, self._looks = where, facts, looks
-        self._column_of = cache(lambda letters: _column_of(letters, where))
-        self._kind_of = cache(self._read_tag)
+        self._column_of = cache(lambda letters: _place(f"{letters.decode()}1")[1])
+        self._kind_of = lru_cache(4096)(self._read_tag)
 
     def read(self, body: bytes) -> None:
         """Take what stands between the tags of the sheet's data."""
@@ -301,7 +301,7 @@ class _Rows:
         number = 0
         for tag, cells in zip(rows[::2], rows[1::2], strict=True):
             row = attributes(tag)
-            number = number + 1 if "r" not in row else _row_of(row["r"], self._where)
+            number = number + 1 if "r" not in row else self._place(f"A{row['r']}")[0]
             if _flag(row.get("hidden")):
                 self._facts.hide_row(number)
             self._cells(number, cells)
@@ -314,19 +314,26 @@ class _Rows:
             if digits == own:
                 column = self._column_of(letters)
             elif reference := (letters + digits).decode() or attributes(rest).get("r"):
-                start = reference.rstrip("0123456789")
-                here = _row_of(reference[len(start) :], self._where)
-                column = self._column_of(start.encode())
-                self._facts.grow(here, column)
+                here, column = self._place(reference)
             else:
                 column += 1
             kind = self._kind_of(rest)
             if kind is not None or behind:
                 self._take(here, column, kind, behind)
-            if column > widest and not (behind == b"/c>" or (kind and kind.is_empty)):
-                widest = column
+                if behind == b"/c>" or (kind and kind.is_empty):
+                    continue
+            if here != number:
+                self._facts.grow(here, column)
+            widest = max(widest, column)
         if widest:
             self._facts.grow(number, widest)
+
+    def _place(self, reference: str) -> Place:
+        place = _place(reference)
+        if not place[0]:
+            what = f"a cell is placed at {reference[:20]!r}"
+            raise UnreadableError(f"{self._where}: {what}; save the workbook again")
+        return place
 
     def _take(self, row: int, column: int, kind: _Kind | None, behind: bytes) -> None:
         # A formula that came out as a text has a value, though it be an empty one.
@@ -350,17 +357,3 @@ class _Rows:
             is_empty=tag.rstrip().endswith(b"/"),
         )
         return kind if any(kind) else None
-
-
-def _column_of(letters: bytes, where: str) -> int:
-    shown = letters.decode("utf-8", "replace")
-    column = _place(f"{shown[:9]}1")[1]
-    if not column:
-        raise UnreadableError(f"{where}: a cell is placed at {shown[:20]!r}; save it again")
-    return column
-
-
-def _row_of(digits: str, where: str) -> int:
-    if not digits.isdecimal() or len(digits) > 9 or not int(digits):
-        raise UnreadableError(f"{where}: a row is numbered {digits[:20]!r}; save it again")
-    return int(digits)
