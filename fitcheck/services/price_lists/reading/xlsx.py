@@ -198,7 +198,7 @@ def _read_texts(archive: Archive, path: str, looks: _Looks) -> None:
                     f"{path}: {part} declares {count.decode('ascii', 'replace')[:20]} texts and "
                     "holds fewer; the workbook is damaged"
                 )
-        if found and _STRIKE.search(data := archive.read(part)):
+        if found and b"strike" in (data := archive.read(part)):
             texts = re.split(rb"<(?:[A-Za-z0-9_]+:)?si(?=[\s>/])", data)[1:]
             looks.struck_texts |= {
                 str(number).encode() for number, text in enumerate(texts) if _STRIKE.search(text)
@@ -238,6 +238,7 @@ def _place(reference: str) -> Place:
 
 
 _ROW = re.compile(rb"<row(?=[\s/>])(%b)>" % WITHIN)
+_NUMBER = re.compile(rb"\sr\s*=\s*[\"']([^\"']*)")
 _CELL = re.compile(rb'<c(?: r="([A-Z]+)([0-9]+)")?(?=[\s/>])(%b)>(?:\s*<(f\b|/c>))?' % WITHIN)
 _RICH = re.compile(
     rb"<c(?=[\s/>])(%b)>\s*(?:<v>\s*([0-9]+)\s*</v>|<is>((?:(?!</is>).)*))" % WITHIN, re.DOTALL
@@ -268,7 +269,7 @@ def _read_sheet(archive: Archive, path: str, part: str, facts: SheetFacts, looks
         if corners[0][0] and corners[1][0]:
             facts.merges.append(corners)
     _Rows(where, facts, looks).read(body)
-    if looks.struck_texts or _STRIKE.search(body):
+    if looks.struck_texts or (b"strike" in body and _STRIKE.search(body)):
         for tag, text, rich in _RICH.findall(body):
             shared = text in looks.struck_texts and b't="s"' in tag
             if shared or (rich and _STRIKE.search(rich)):
@@ -300,9 +301,9 @@ class _Rows:
             raise UnreadableError(f"{self._where}: a cell stands in no row; save it again")
         number = 0
         for tag, cells in zip(rows[::2], rows[1::2], strict=True):
-            row = attributes(tag)
-            number = number + 1 if "r" not in row else self._place(f"A{row['r']}")[0]
-            if _flag(row.get("hidden")):
+            said = _NUMBER.search(tag)
+            number = self._place(f"A{said[1].decode('latin-1')}")[0] if said else number + 1
+            if b"hidden" in tag and _flag(attributes(tag).get("hidden")):
                 self._facts.hide_row(number)
             self._cells(number, cells)
 
