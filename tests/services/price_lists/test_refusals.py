@@ -373,10 +373,10 @@ def far_cell(reference: str) -> str:
         ("ALL500000", "cells"),
         ("A99999999", "rows"),
         ("ZZZZZZZZ1", "columns"),
-        ("A0", "row"),
+        ("A0", "placed at"),
         ("1", "placed at"),
         ("AÄ1", "placed at"),
-        ("A99999999999999999999", "numbered"),
+        ("A99999999999999999999", "placed at"),
     ],
 )
 def test_a_far_cell_does_not_make_a_sheet_of_billions(tmp_path, reference, words):

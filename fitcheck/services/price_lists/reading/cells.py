@@ -7,6 +7,7 @@ import math
 import re
 from dataclasses import dataclass, field
 from decimal import Decimal
+from functools import cache
 from typing import Literal
 
 Native = str | int | float | bool | dt.datetime | dt.date | dt.time | dt.timedelta | None
@@ -47,6 +48,7 @@ def counted(count: int, noun: str, plural: str = "") -> str:
 _PADDED = re.compile(r'(?:"([^"]*)")?(0+)(?:"([^"]*)")?')
 
 
+@cache
 def column_letters(column: int) -> str:
     """The letters a spreadsheet gives a column, counted from 1: 1 is A, 28 is AB."""
     letters = ""
@@ -98,9 +100,9 @@ def _shown_text(value: Native, code: str) -> str:
     return plain_text(value)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True, unsafe_hash=True)
 class Cell:
-    """One cell of a list.
+    """One cell of a list; not frozen, since they are made by the million, but never changed.
 
     Attributes:
         address: where it stands: `Prices!B12` in a spreadsheet, `12:3` (row and column) in a CSV

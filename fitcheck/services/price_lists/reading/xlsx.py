@@ -8,7 +8,7 @@ from __future__ import annotations
 import posixpath
 import re
 from dataclasses import dataclass, field
-from functools import cache
+from functools import cache, lru_cache
 from typing import NamedTuple
 
 from fitcheck.errors import UnreadableError
@@ -19,7 +19,7 @@ from fitcheck.services.price_lists.reading.archive import (
     check_xml,
     read_xml,
 )
-from fitcheck.services.price_lists.reading.cells import MAX_SHEETS
+from fitcheck.services.price_lists.reading.cells import MAX_SHEETS, Place
 from fitcheck.services.price_lists.reading.workbooks import Facts, SheetFacts
 
 # Built-in codes that no file spells out: ECMA-376 part 1, 18.8.30.
@@ -198,7 +198,7 @@ def _read_texts(archive: Archive, path: str, looks: _Looks) -> None:
                     f"{path}: {part} declares {count.decode('ascii', 'replace')[:20]} texts and "
                     "holds fewer; the workbook is damaged"
                 )
-        if found and _STRIKE.search(data := archive.read(part)):
+        if found and b"strike" in (data := archive.read(part)):
             texts = re.split(rb"<(?:[A-Za-z0-9_]+:)?si(?=[\s>/])", data)[1:]
             looks.struck_texts |= {
                 str(number).encode() for number, text in enumerate(texts) if _STRIKE.search(text)
@@ -225,7 +225,7 @@ def _read_comments(archive: Archive, path: str, sheet: str, facts: SheetFacts) -
                 facts.add_note(_place(each.get("ref", "")), _THREADED.sub("", said))
 
 
-def _place(reference: str) -> tuple[int, int]:
+def _place(reference: str) -> Place:
     """Row and column of `AB12`; zeros where it is none."""
     letters = reference.rstrip("0123456789")
     digits = reference[len(letters) :]
@@ -234,10 +234,11 @@ def _place(reference: str) -> tuple[int, int]:
     column = 0
     for letter in letters[:9]:
         column = column * 26 + ord(letter) - 64
-    return int(digits), column
+    return (int(digits), column) if int(digits) else (0, 0)
 
 
 _ROW = re.compile(rb"<row(?=[\s/>])(%b)>" % WITHIN)
+_NUMBER = re.compile(rb"\sr\s*=\s*[\"']([^\"']*)")
 _CELL = re.compile(rb'<c(?: r="([A-Z]+)([0-9]+)")?(?=[\s/>])(%b)>(?:\s*<(f\b|/c>))?' % WITHIN)
 _RICH = re.compile(
     rb"<c(?=[\s/>])(%b)>\s*(?:<v>\s*([0-9]+)\s*</v>|<is>((?:(?!</is>).)*))" % WITHIN, re.DOTALL
@@ -268,7 +269,7 @@ def _read_sheet(archive: Archive, path: str, part: str, facts: SheetFacts, looks
         if corners[0][0] and corners[1][0]:
             facts.merges.append(corners)
     _Rows(where, facts, looks).read(body)
-    if looks.struck_texts or _STRIKE.search(body):
+    if looks.struck_texts or (b"strike" in body and _STRIKE.search(body)):
         for tag, text, rich in _RICH.findall(body):
             shared = text in looks.struck_texts and b't="s"' in tag
             if shared or (rich and _STRIKE.search(rich)):
@@ -290,8 +291,8 @@ class _Rows:
 
     def __init__(self, where: str, facts: SheetFacts, looks: _Looks) -> None:
         self._where, self._facts, self._looks = where, facts, looks
-        self._column_of = cache(lambda letters: _column_of(letters, where))
-        self._kind_of = cache(self._read_tag)
+        self._column_of = cache(lambda letters: _place(f"{letters.decode()}1")[1])
+        self._kind_of = lru_cache(4096)(self._read_tag)
 
     def read(self, body: bytes) -> None:
         """Take what stands between the tags of the sheet's data."""
@@ -300,9 +301,9 @@ class _Rows:
             raise UnreadableError(f"{self._where}: a cell stands in no row; save it again")
         number = 0
         for tag, cells in zip(rows[::2], rows[1::2], strict=True):
-            row = attributes(tag)
-            number = number + 1 if "r" not in row else _row_of(row["r"], self._where)
-            if _flag(row.get("hidden")):
+            said = _NUMBER.search(tag)
+            number = self._place(f"A{said[1].decode('latin-1')}")[0] if said else number + 1
+            if b"hidden" in tag and _flag(attributes(tag).get("hidden")):
                 self._facts.hide_row(number)
             self._cells(number, cells)
 
@@ -314,19 +315,26 @@ class _Rows:
             if digits == own:
                 column = self._column_of(letters)
             elif reference := (letters + digits).decode() or attributes(rest).get("r"):
-                start = reference.rstrip("0123456789")
-                here = _row_of(reference[len(start) :], self._where)
-                column = self._column_of(start.encode())
-                self._facts.grow(here, column)
+                here, column = self._place(reference)
             else:
                 column += 1
             kind = self._kind_of(rest)
             if kind is not None or behind:
                 self._take(here, column, kind, behind)
-            if column > widest and not (behind == b"/c>" or (kind and kind.is_empty)):
-                widest = column
+                if behind == b"/c>" or (kind and kind.is_empty):
+                    continue
+            if here != number:
+                self._facts.grow(here, column)
+            widest = max(widest, column)
         if widest:
             self._facts.grow(number, widest)
+
+    def _place(self, reference: str) -> Place:
+        place = _place(reference)
+        if not place[0]:
+            what = f"a cell is placed at {reference[:20]!r}"
+            raise UnreadableError(f"{self._where}: {what}; save the workbook again")
+        return place
 
     def _take(self, row: int, column: int, kind: _Kind | None, behind: bytes) -> None:
         # A formula that came out as a text has a value, though it be an empty one.
@@ -350,17 +358,3 @@ class _Rows:
             is_empty=tag.rstrip().endswith(b"/"),
         )
         return kind if any(kind) else None
-
-
-def _column_of(letters: bytes, where: str) -> int:
-    shown = letters.decode("utf-8", "replace")
-    column = _place(f"{shown[:9]}1")[1]
-    if not column:
-        raise UnreadableError(f"{where}: a cell is placed at {shown[:20]!r}; save it again")
-    return column
-
-
-def _row_of(digits: str, where: str) -> int:
-    if not digits.isdecimal() or len(digits) > 9 or not int(digits):
-        raise UnreadableError(f"{where}: a row is numbered {digits[:20]!r}; save it again")
-    return int(digits)
