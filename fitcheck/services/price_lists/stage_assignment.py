@@ -7,7 +7,7 @@ from functools import lru_cache
 from itertools import permutations
 from math import inf, prod
 
-from fitcheck.kernel.teeth import Pair
+from fitcheck.kernel.teeth import MAX_TEETH, MIN_TEETH, Pair
 from fitcheck.model.family import TRAIN_STAGES, Family
 from fitcheck.model.fields import STAGES, Stage
 from fitcheck.rules.fit.gears import TEETH_RATIO, teeth_ratio
@@ -22,8 +22,8 @@ Pairs = dict[Stage, Pair]
 _FAR = 2.1
 """So many times in teeth and ratio together a pair is no more of that stage (judgement)."""
 
-_SWAPPED = 1.3
-"""So many times nearer factory pairs a swapped train is in the other order (judgement)."""
+_NEARER = 1.3
+"""So many times nearer factory pairs is what was swapped by mistake (judgement)."""
 
 
 def stage_pairs(
@@ -114,7 +114,24 @@ def far_from(families: Sequence[Family], stage: Stage, pair: Pair) -> Pair | Non
     if factory is None:
         return None
     teeth = teeth_ratio(pair, factory.driver + factory.driven)
-    return factory if teeth > TEETH_RATIO or _times_apart(pair, factory) > _FAR else None
+    apart = _times_apart(pair, factory)
+    is_far = teeth > TEETH_RATIO or apart > _FAR or _has_slip(families, stage, pair, apart)
+    return factory if is_far else None
+
+
+def _has_slip(families: Sequence[Family], stage: Stage, pair: Pair, apart: float) -> bool:
+    """Whether a pair is far nearer factory pairs with the two digits of one count swapped."""
+    turned = (
+        (int(str(pair.driver)[::-1]), pair.driven),
+        (pair.driver, int(str(pair.driven)[::-1])),
+    )
+    near = [
+        _times_apart(other, factory)
+        for driver, driven in turned
+        if MIN_TEETH <= driver < driven <= MAX_TEETH
+        if (factory := _nearest(families, stage, other := Pair(driver, driven))) is not None
+    ]
+    return min(near, default=inf) * _NEARER < apart
 
 
 def _nearest(families: Sequence[Family], stage: Stage, pair: Pair) -> Pair | None:
@@ -143,11 +160,7 @@ def _swapped(pairs: Pairs, families: Sequence[Family]) -> str:
         for order in permutations(pairs.values())
     }
     best = min(apart, key=lambda order: apart[order])
-    if (
-        len(pairs) < 2
-        or inf in apart.values()
-        or apart[best] * _SWAPPED > apart[(*pairs.values(),)]
-    ):
+    if len(pairs) < 2 or inf in apart.values() or apart[best] * _NEARER > apart[(*pairs.values(),)]:
         return ""
     return ", ".join(f"{stage} {pair}" for stage, pair in zip(stages, best, strict=True))
 

@@ -264,6 +264,7 @@ class Layout:
         if column.field != "teeth":
             text = " ".join(texts)
             return replace(first, text=text, value=text or None, number_format="")
+        first = replace(first, struck=first.struck or second.struck)
         text = "/".join(texts)
         counts = [possible_count(each) for each in texts]
         if len(counts) == 2 and counts[0] and counts[1] and counts[0] > counts[1]:
@@ -288,6 +289,7 @@ class Layout:
             if any(map(str.isalnum, cell.text))
         ]
         address = first.address if len(cells) == 1 else _joint_address(*cells)
+        first = replace(first, struck=any(cell.struck for _, cell in held))
         if len(held) == 1 and not isinstance(held[0][1].value, str):
             pair = read_teeth(held[0][1], teeth_column=True)
             if not pair.certain or not pair.value:  # a date that cannot be undone

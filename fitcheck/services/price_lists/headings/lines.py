@@ -442,7 +442,7 @@ def _hold(layout: Layout, row: int, said: Iterable[str]) -> None:
 
 # Marks of footnotes: common practice, no source.
 _SIGN = r"\*{1,4}|[†‡]{1,2}|[¹²³⁴⁵⁶⁷⁸⁹]"
-_MARK = rf"(?:{_SIGN})\)?|[§#]{{1,2}}|\([1-9]\)|[1-9]\)|\[[1-9]\]"
+_MARK = rf"(?:{_SIGN})\)?|[§#]{{1,2}}|\([1-9A-Za-z]\)|[1-9A-Za-z]\)|\[[1-9A-Za-z]\]"
 _FOOTNOTE = re.compile(rf"(?:^|(?<=[\s;]))(?P<mark>{_MARK})\s*(?:[=:-]\s*)?(?=\w)")
 _BEHIND = re.compile(rf"(?P<text>.*?)\s*(?P<mark>{_MARK})\s*", re.DOTALL)
 _BEFORE = re.compile(rf"\s*(?P<mark>{_SIGN})\s*(?P<text>\w.*)", re.DOTALL)
