@@ -22,6 +22,9 @@ Pairs = dict[Stage, Pair]
 _FAR = 2.1
 """So many times in teeth and ratio together a pair is no more of that stage (judgement)."""
 
+_SAME = 1.05
+"""So many times in teeth and ratio together a pair is as good as a factory pair (judgement)."""
+
 _NEARER = 1.3
 """So many times nearer factory pairs is what was swapped by mistake (judgement)."""
 
@@ -131,7 +134,8 @@ def _has_slip(families: Sequence[Family], stage: Stage, pair: Pair, apart: float
         if MIN_TEETH <= driver < driven <= MAX_TEETH
         if (factory := _nearest(families, stage, other := Pair(driver, driven))) is not None
     ]
-    return min(near, default=inf) * _NEARER < apart
+    nearest = min(near, default=inf)
+    return nearest <= _SAME and nearest * _NEARER < apart
 
 
 def _nearest(families: Sequence[Family], stage: Stage, pair: Pair) -> Pair | None:

@@ -163,3 +163,13 @@ def test_what_is_struck_through_is_asked(shop, tmp_path, kind, struck, said):
     plan = shop.plan(path)
     assert asked(shop, path) == {"A-1"}
     assert any(said in each.text for each in plan.questions.values()), plan.questions
+
+
+@pytest.mark.parametrize("column", [2, 3])
+def test_a_count_struck_through_in_one_of_two_columns_is_asked(shop, tmp_path, column):
+    rows = [
+        ["Nr", "Ritzel", "Rad", "Stufe", "Modell", "Preis"],
+        ["A-1", 15, 44, "primär", "Dunlin 50", 50],
+        ["A-2", 15, 45, "primär", "Dunlin 50", 50],
+    ]
+    assert asked(shop, write(tmp_path / "list.xlsx", rows, {(2, column)})) == {"A-1"}

@@ -6,7 +6,29 @@ import pytest
 
 from tests.services.price_lists.conftest import HEAD, Shop
 
-ROWS = "A-1;;15/44;primary;Dunlin Ten;;short;50;\nA-2;;15/45;primary;Dunlin Tour;;short;50;\n"
+ROWS = "A-1;;15/44;primary;Dunlin Cargo;;short;50;\nA-2;;15/45;primary;Dunlin Tour;;short;50;\n"
+
+
+@pytest.mark.parametrize(
+    ("models", "housing", "claimed"),
+    [
+        ("Dunlin Ten", "short", ["short"]),
+        ("Dunlin Ten, Dunlin Cargo", "short + mid", ["short", "mid"]),
+        ("Dunlin Cargo, Dunlin Twelve", "mid", ["mid"]),
+        ("Dunlin Ten", "mid", None),
+        ("Dunlin Ten", "short + mid", None),
+        ("Dunlin Ten, Dunlin Cargo", "short", None),
+        ("Dunlin Ten, Squall 80", "short", None),
+    ],
+)
+def test_a_housing_beside_models_is_stated_where_they_have_it_from_the_factory(
+    shop: Shop, models: str, housing: str, claimed: list[str] | None
+) -> None:
+    row = shop.row(f"A-1;;15/44;primary;{models};;{housing};50;")
+    if claimed is None:
+        assert row.outcome == "review"
+    else:
+        assert row.fields["fits"] == [{"family": "dunlin-50", "housings": claimed}]
 
 
 def test_a_housing_beside_models_is_asked_once_and_then_stated(shop: Shop) -> None:
@@ -39,8 +61,9 @@ def test_a_housing_beside_models_may_be_no_statement(shop: Shop) -> None:
     ("models", "claims", "notes"),
     [
         ("Dunlin 50, Sanderling 50", {"dunlin-50": ["short"], "sanderling-50": ["short"]}, ()),
+        ("Dunlin 50, Sanderling Dash", {"dunlin-50": ["short"], "sanderling-50": ["short"]}, ()),
         (
-            "Dunlin 50, Sanderling Dash",
+            "Dunlin 50, Sanderling Drift",
             {"dunlin-50": ["short"]},
             ("housing 'short' left out: the row is of dunlin-50 and sanderling-50",),
         ),

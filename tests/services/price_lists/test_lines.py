@@ -97,7 +97,7 @@ MARKED = {
 
 
 @pytest.mark.parametrize("place", ["above", "below"])
-@pytest.mark.parametrize("mark", ["*", "**", "†", "¹", "1)", "(1)"])
+@pytest.mark.parametrize("mark", ["*", "**", "†", "¹", "1)", "(1)", "(a)", "B)"])
 @pytest.mark.parametrize("column", MARKED)
 def test_a_mark_is_tied_to_its_note_in_whatever_column_it_stands(shop, column, mark, place):
     """`Q-511 **` was another part number, and its note was not read."""

@@ -165,7 +165,7 @@ def test_ids_follow_the_manner_of_the_supplier(shop: Shop) -> None:
         ("A-1;;15/44;primary;Dunlin 50;;XL;50;", ["housing-word"]),
         # beside a model alone a person says whether the housing is a statement
         ("A-1;;15/44;primary;Dunlin Ten;;XL;50;", ["housing-word"]),
-        ("A-1;;15/44;primary;Dunlin Ten;;short;50;", ["housing-word"]),
+        ("A-1;;15/44;primary;Dunlin Cargo;;short;50;", ["housing-word"]),
         ("A-1;pair for Sanderling 50;15/44;primary;Dunlin 50;;short;50;", ["families"]),
         ("A-1;;15/44;primary;Dunlin Ten;;;1.234 oder mehr;", ["price"]),
         ("A-1;;15/44;primary;Dunlin Ten;;;50 USD;", ["price"]),

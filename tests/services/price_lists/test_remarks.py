@@ -74,6 +74,14 @@ def test_a_pair_that_no_train_of_the_family_could_hold_is_asked(shop):
     assert shop.row("A-1;pair;15/144;primary;;;;40.00;yes").outcome == "new"
 
 
+@pytest.mark.parametrize(
+    ("teeth", "outcome"), [("15/64", "review"), ("13/34", "review"), ("15/46", "new")]
+)
+def test_a_count_with_its_digits_swapped_is_asked(shop, teeth, outcome):
+    """From the factory they are 15/46 and 13/43."""
+    assert shop.row(f"A-1;pair;{teeth};primary;Dunlin 50;;;40.00;yes").outcome == outcome
+
+
 def test_numbers_that_differ_in_a_letter_at_the_end_are_two(shop):
     row = shop.row("H-905 / H-905A;pair;15/44;primary;Dunlin Ten;;;40.00;yes")
     assert row.outcome == "review"
