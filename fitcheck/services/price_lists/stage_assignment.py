@@ -100,14 +100,14 @@ def _contradiction(
     if said is None:
         return None
     named = article.named_stage
-    column = f"{part}: the stage column says {article.stage_cell!r}"
+    column = f"the stage column says {article.stage_cell!r}"
     if named and not set(said) & set(named):
-        words = f"{part}: its text says {' and '.join(said)}, the heading of its group"
+        words = f"its text says {' and '.join(said)}, the heading of its group"
         told = f"{column}, the text" if article.stage_cell else words
-        return f"{told} {' and '.join(named)}.", [*said, *named]
+        return f"{part}: {told} {' and '.join(named)}.", [*said, *named]
     whole = len(beside) == count == len(set(beside))
     if whole and article.stage_cell and set(said) != set(beside):
-        return f"{column}, other words {beside[0]}.", [*said, *beside]
+        return f"{part}: {column}, other words {beside[0]}.", [*said, *beside]
     return None
 
 

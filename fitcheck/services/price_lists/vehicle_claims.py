@@ -127,7 +127,8 @@ class Listings:
             ]
             others = [each for each in dict.fromkeys(named) if each not in cell.families]
             if others and (article.models or len(others) == len(set(named))):
-                first = article.models or article.text
+                # Once for all rows of a file that name the same.
+                first = article.models or ", ".join(part.word for part in cell.parts)
                 return [" ".join(each.split()) for each in (first, str(text))], others
         return None
 

@@ -192,9 +192,13 @@ def test_text_that_names_another_family_is_asked(shop: Shop) -> None:
 def test_text_that_names_another_family_than_the_file_is_asked(
     shop: Shop, file: str, models: str, asked: bool
 ) -> None:
-    rows = f"A-1;Pair for Sanderling 50;15/44;primary;{models};;;50;\n"
+    rows = (
+        f"A-1;Pair for Sanderling 50;15/44;primary;{models};;;50;\n"
+        f"A-2;Hardened pair for Sanderling 50;15/45;primary;{models};;;50;\n"
+    )
     plan = shop.plan(shop.put(file, HEAD + rows))
-    assert plan.rows[-1].outcome == ("review" if asked else "new")
+    assert {row.outcome for row in plan.rows[1:]} == {"review" if asked else "new"}
+    assert [each.count for each in plan.questions.values()] == ([2] if asked else [])
 
 
 def test_a_column_that_is_not_read_and_names_another_family_is_asked(shop: Shop) -> None:
