@@ -1,4 +1,4 @@
-"""The answer of `intake`: what becomes of every row of a supplier's list, and what is open."""
+"""The answer of `import`: what becomes of every row of a supplier's list, and what is open."""
 
 from __future__ import annotations
 
@@ -272,19 +272,19 @@ class _Rest(TypedDict):
     """What writing changes, as a unified diff; null if not asked."""
 
 
-class IntakeAnswer(Header, _ListMember, _Rest):
-    """One answer of `intake`."""
+class ImportAnswer(Header, _ListMember, _Rest):
+    """One answer of `import`."""
 
 
-def intake_answer(
+def import_answer(
     catalogue: Catalogue,
     supplier_list: SupplierList,
     plan: Plan,
     *,
     written: Sequence[str] | None,
     diff: str | None,
-) -> IntakeAnswer:
-    """One answer of `intake` as plain data for `json.dumps`.
+) -> ImportAnswer:
+    """One answer of `import` as plain data for `json.dumps`.
 
     Args:
         catalogue: what the list was held against.
@@ -296,9 +296,9 @@ def intake_answer(
     plan.proof(supplier_list.row_count)
     gone = sum(one.same_list for one in plan.gone)
     return fill(
-        IntakeAnswer,
+        ImportAnswer,
         plan,
-        **header("intake", catalogue),
+        **header("import", catalogue),
         list=fill(_List, plan, kind=supplier_list.kind),
         columns=_columns(plan),
         mapping=None
@@ -320,7 +320,7 @@ def _columns(plan: Plan) -> list[_Column]:
     ]
 
 
-def intake_table(plan: Plan) -> Table:
+def import_table(plan: Plan) -> Table:
     """One row of the list a row, in the list's order; entries that are gone stand last."""
     return Table(_COLUMNS, list(_lines(plan)))
 

@@ -1,4 +1,4 @@
-"""The plan of an intake on screen: what must not be overlooked first, the sum last."""
+"""The plan of an import on screen: what must not be overlooked first, the sum last."""
 
 from __future__ import annotations
 

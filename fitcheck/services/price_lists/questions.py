@@ -35,7 +35,7 @@ Asks = Literal[
     "counted",
     "column",
 ]
-"""What a question is about; each has its own kind of answer, see docs/intake.md."""
+"""What a question is about; each has its own kind of answer, see docs/import.md."""
 
 
 @dataclass(frozen=True, slots=True)

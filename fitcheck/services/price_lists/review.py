@@ -30,7 +30,9 @@ from fitcheck.services.price_lists.questions import (
 from fitcheck.services.price_lists.stage_assignment import stage_of_word
 from fitcheck.services.price_lists.wording.teeth import read_teeth
 
-KIND = "intake-review"
+KIND = "import-review"
+_KINDS = (KIND, "intake-review")
+"""The kind of a file of questions; earlier ones bear the other name."""
 
 ANSWERS: dict[Asks, str] = {
     "model": f"the engine family, by id or name; {NONE} if it is none of ours",
@@ -48,7 +50,7 @@ ANSWERS: dict[Asks, str] = {
 """What an answer to each kind of question looks like."""
 
 _WIDTH = 96
-_KIND_LINE = re.compile(rf"^kind: {KIND}\s*$", re.MULTILINE)
+_KIND_LINE = re.compile(rf"^kind: (?:{'|'.join(_KINDS)})\s*$", re.MULTILINE)
 _ANSWERED = re.compile(r"^\s*(?:- )?answer:[ \t]*[^\s#]|answer: *[^\s,}#]", re.MULTILINE)
 
 
@@ -225,7 +227,7 @@ def read_answers(path: str, catalogue: Catalogue, supplier: str) -> Answers:
     if answers.faults:
         return answers
     root = source.root
-    if not isinstance(root, MapNode) or root.value.get("kind") != KIND:
+    if not isinstance(root, MapNode) or root.value.get("kind") not in _KINDS:
         answers.faults.append(
             f"{source.path}:1:1: not a file of questions (kind: {KIND}); --review writes one"
         )

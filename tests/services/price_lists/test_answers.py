@@ -70,7 +70,7 @@ def test_the_file_is_yaml_for_others_too(shop: Shop) -> None:
 
 def test_every_kind_says_how_to_answer(shop: Shop) -> None:
     text = review_text(shop.plan(LIST))
-    head = text.split("kind: intake-review")[0]
+    head = text.split("kind: import-review")[0]
     for kind in GOOD:
         assert re.search(rf"^# {kind}: ", head, re.MULTILINE), kind
 
@@ -182,18 +182,18 @@ def test_wrong_answers_are_told_by_line_and_column(
     ("text", "says"),
     [
         ("kind: gear-set\nrecords: {}\n", ":1:1: not a file of questions"),
-        ("kind: intake-review\nsupplier: marram\nquestions: []\n", ":2:11: the questions are of"),
+        ("kind: import-review\nsupplier: marram\nquestions: []\n", ":2:11: the questions are of"),
         (
-            "kind: intake-review\nsupplier: arrowgrass\nquestions: no\n",
+            "kind: import-review\nsupplier: arrowgrass\nquestions: no\n",
             ":3:12: questions must be a list",
         ),
-        ("kind: intake-review\nsupplier: arrowgrass\nquestions:\n  - 5\n", ":4:5: not a question"),
+        ("kind: import-review\nsupplier: arrowgrass\nquestions:\n  - 5\n", ":4:5: not a question"),
         (
-            "kind: intake-review\nsupplier: arrowgrass\nquestions:\n  - {anser: x}\n",
+            "kind: import-review\nsupplier: arrowgrass\nquestions:\n  - {anser: x}\n",
             ":4:6: a question has no 'anser'; did you mean answer?",
         ),
         (
-            "kind: intake-review\nsupplier: arrowgrass\nquestions:\n  - {asks: me, about: x}\n",
+            "kind: import-review\nsupplier: arrowgrass\nquestions:\n  - {asks: me, about: x}\n",
             ":4:5: asks must be model",
         ),
         ("kind: [unclosed\n", ":"),
@@ -209,7 +209,7 @@ def test_a_file_that_is_no_such_file_is_refused(shop: Shop, text: str, says: str
 
 def test_two_answers_to_one_question_are_refused(shop: Shop) -> None:
     one = "  - {asks: model, about: Dunlinn Ten, answer: %s}\n"
-    text = "kind: intake-review\nsupplier: arrowgrass\nquestions:\n"
+    text = "kind: import-review\nsupplier: arrowgrass\nquestions:\n"
     found = read(shop, text + one % "dunlin-50" + one % "none")
     (fault,) = found.faults
     assert "answered another way at" in fault

@@ -1,4 +1,4 @@
-"""`fitcheck intake`: a supplier's list into the catalogue, under review."""
+"""`fitcheck import`: a supplier's list into the catalogue, under review."""
 
 from __future__ import annotations
 
@@ -28,7 +28,7 @@ _MOST_FAULTS = 50
 """So many wrong answers are reported one by one."""
 
 
-@command("intake", "fitcheck intake prices.csv --supplier marram")
+@command("import", "fitcheck import prices.csv --supplier marram")
 @click.argument("file", metavar="LIST")
 @section(
     "The list",
@@ -60,7 +60,7 @@ _MOST_FAULTS = 50
     flag("--diff", "Show what writing changes, line by line."),
 )
 @list_options
-def intake_command(
+def import_command(
     file: str,
     *,
     supplier: str | None,
@@ -110,8 +110,8 @@ def intake_command(
     emit(
         output_format,
         lambda _: None,  # the plan is on screen since before it was carried out
-        late("fitcheck.answers.price_lists:intake_answer", catalogue, supplier_list, plan, **done),
-        late("fitcheck.answers.price_lists:intake_table", plan),
+        late("fitcheck.answers.price_lists:import_answer", catalogue, supplier_list, plan, **done),
+        late("fitcheck.answers.price_lists:import_table", plan),
     )
     if asked is not None:
         tell(asked)
