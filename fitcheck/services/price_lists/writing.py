@@ -7,13 +7,15 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from fitcheck.catalogue.editing import Draft, open_draft, save
+from fitcheck.catalogue.editing import Draft, locked, open_draft, save
 from fitcheck.catalogue.reader import Catalogue, Entry
 from fitcheck.catalogue.source import MAX_FILE_BYTES, shown_path
 from fitcheck.errors import UsageError
-from fitcheck.model.trade import ListMapping
+from fitcheck.model.trade import ListMapping, Supplier
 from fitcheck.rules.setting import ListWords
 from fitcheck.services.price_lists.outcomes import Plan, RowOutcome
+from fitcheck.services.price_lists.questions import NONE
+from fitcheck.services.price_lists.saved_answers import kept_in
 from fitcheck.services.upkeep.drafts import (
     defaults_of,
     draft_of,
@@ -60,7 +62,12 @@ class Edits:
 
 
 def edits_of(
-    catalogue: Catalogue, plan: Plan, *, entries: bool = True, mapping: bool = False
+    catalogue: Catalogue,
+    plan: Plan,
+    *,
+    entries: bool = True,
+    mapping: bool = False,
+    new_supplier: Draft | None = None,
 ) -> Edits:
     """Drafts of every file that a plan changes.
 
@@ -70,12 +77,15 @@ def edits_of(
         entries: whether its new and changed entries are written.
         mapping: whether a mapping proposed for the supplier is saved. Answers are remembered
             in either case.
+        new_supplier: the draft of its file, where the supplier is none of the catalogue's yet.
 
     Raises:
         EditError: an entry cannot be written, or a file has changed since the plan was made.
         UsageError: the catalogue is one file and no place for the entries.
     """
     edits = Edits()
+    if new_supplier is not None:
+        edits.drafts[Path(new_supplier.source.path)] = new_supplier
     if entries:
         for row in plan.of("changed"):
             entry = catalogue.gear_sets[row.set_id]
@@ -214,6 +224,38 @@ class _Adding:
 # -------------------------------------------------------------------- the supplier's file
 
 
+def keep_answer(supplier: Entry[Supplier], key: str, answer: str | None) -> None:
+    """Write one answer into its supplier's file at once, or take it out again.
+
+    The file is read anew and replaced whole, under the lock of its folder, so that nothing is lost
+    that was answered elsewhere meanwhile, nor by a program that is killed.
+
+    Args:
+        supplier: whose list it is about.
+        key: key of the question.
+        answer: the answer; None to take it out.
+
+    Raises:
+        EditError: the file cannot be edited, or the disk refuses.
+    """
+    path = supplier.source.file
+    name, kept = kept_in(key)
+    with locked(path.parent):
+        draft = open_draft(path)
+        mapping = dict(draft.record(supplier.id).get("list_mapping") or {})
+        answers = dict(mapping.get(name) or {})
+        answers.pop(kept, None)
+        if answer is not None:
+            answers[kept] = None if answer == NONE and name != "settled" else answer
+        mapping = {**mapping, name: answers}
+        left = {name: value for name, value in mapping.items() if value != {}}
+        if left:
+            draft.set_field(("records", supplier.id), "list_mapping", left)
+        elif "list_mapping" in draft.record(supplier.id):
+            draft.remove_field(("records", supplier.id), "list_mapping")
+        save([draft])
+
+
 def _remember(
     catalogue: Catalogue, plan: Plan, edits: Edits, *, columns: bool, entries: bool
 ) -> None:
@@ -236,7 +278,7 @@ def _remember(
             new = {
                 key: answer
                 for key, answer in getattr(plan.remembered, name).items()
-                if key in before or not (entries and name == "settled" and key in plan.spent)
+                if not (entries and name == "settled" and key in plan.spent)
             }
             if new != before:
                 wanted[name] = new

@@ -58,7 +58,7 @@ def read(shop: Shop, text: str) -> Answers:
 def test_the_file_is_yaml_for_others_too(shop: Shop) -> None:
     plan = shop.plan(LIST)
     data = yaml.safe_load(review_text(plan))
-    assert data["kind"] == "intake-review"
+    assert data["kind"] == "import-review"
     assert data["supplier"] == "arrowgrass"
     questions = data["questions"]
     assert [each["asks"] for each in questions] == [q.asks for q in plan.questions.values()]
