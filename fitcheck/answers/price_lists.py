@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from decimal import Decimal
 from operator import itemgetter
 from typing import Annotated, Any, Literal, TypedDict, get_args
 
@@ -14,6 +15,7 @@ from fitcheck.answers.shapes import (
     By,
     CurrencyCode,
     Date,
+    ExactMoney,
     More,
     Name,
     Size,
@@ -26,6 +28,7 @@ from fitcheck.answers.tables import COUNT, TEXT, Column, Table
 from fitcheck.catalogue.reader import Catalogue
 from fitcheck.services.price_lists.headings.columns import FIELDS
 from fitcheck.services.price_lists.headings.layout import Sureness
+from fitcheck.services.price_lists.month import Month, compare_month
 from fitcheck.services.price_lists.outcomes import OUTCOMES, Plan, RowOutcome
 from fitcheck.services.price_lists.questions import Asks
 from fitcheck.services.price_lists.reading import SupplierList
@@ -172,6 +175,10 @@ def _fields(fields: Mapping[str, Any]) -> _Fields:
     }
 
 
+def _tenth(percent: Decimal) -> float:
+    return round(float(percent), 1)
+
+
 class _Change(TypedDict):
     """One field that the list has otherwise."""
 
@@ -230,6 +237,43 @@ class _Gone(TypedDict):
 _Gone.__doc__ = "An entry that came from a list of the supplier and is not in this one."
 
 
+class _PriceChange(TypedDict):
+    """A price that the list changes."""
+
+    set: Annotated[str, At("set_id")]
+    """Id of the entry."""
+    old: ExactMoney | None
+    """The price on file; null where there is none, or one in another currency."""
+    new: ExactMoney
+    """The list's."""
+    currency: CurrencyCode
+    """ISO 4217 code of the new price."""
+    percent: Annotated[float, By(_tenth)] | None
+    """By how much it changes, percent, one decimal."""
+
+
+class _Sold(TypedDict):
+    """A part that is gone from the list and sells."""
+
+    set: str
+    """Id of its entry."""
+    pieces: Size
+    """Pieces sold from the shelf in the 12 months before the list."""
+
+
+class _Month(TypedDict):
+    """What the list changes of the month before."""
+
+    known: Whole
+    """Rows of the list that the catalogue has."""
+    median_percent: Annotated[float, By(_tenth)] | None
+    """Median of the changes of price, percent, one decimal."""
+    prices: list[_PriceChange]
+    """Prices that change, the largest change first."""
+    gone_selling: list[_Sold]
+    """Parts that are gone from the list, and were sold from the shelf in the last 12 months."""
+
+
 class _Question(TypedDict):
     """Something only a person can say."""
 
@@ -262,6 +306,8 @@ class _Rest(TypedDict):
     """Every row of every sheet, in order, each with one outcome."""
     gone: list[_Gone]
     """Reported, never deleted."""
+    month: _Month
+    """What the list changes of the month before."""
     questions: list[_Question]
     """What is open, each question once."""
     unused_answers: Annotated[list[Name], At("unused")]
@@ -305,10 +351,19 @@ def import_answer(
         if plan.mapping is None
         else fill(_Mapping, plan.mapping, proposed=plan.proposed),
         counts={"rows": supplier_list.row_count, **plan.counts, "gone": gone},
+        month=_month(compare_month(catalogue, plan)),
         questions=plan.questions.values(),
         written=written,
         diff=diff,
     )
+
+
+def _month(month: Month) -> _Month:
+    sold = [each for each in month.gone if each.set_id in month.sold]
+    selling: list[_Sold] = [
+        {"set": each.set_id, "pieces": month.sold[each.set_id]} for each in sold
+    ]
+    return fill(_Month, month, gone_selling=selling)
 
 
 def _columns(plan: Plan) -> list[_Column]:

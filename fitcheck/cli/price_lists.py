@@ -2,24 +2,25 @@
 
 from __future__ import annotations
 
-import re
-from functools import partial
+from dataclasses import dataclass
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
 
 from fitcheck.cli.commands import command, section
 from fitcheck.cli.common import console, emit, late, open_catalogue, tell, tell_some, working
+from fitcheck.cli.list_dialogue import Dialogue, read_key
+from fitcheck.cli.list_sender import Sender, find_sender
 from fitcheck.cli.main import EXIT_FINDINGS
-from fitcheck.cli.parameters import DAY, TABLES, flag, list_options, once
+from fitcheck.cli.parameters import CURRENCY, DAY, TABLES, flag, list_options, once
+from fitcheck.cli.upkeep import on_a_terminal
 from fitcheck.errors import UsageError
 
 if TYPE_CHECKING:
     import datetime as dt
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
 
-    from fitcheck.catalogue.reader import Catalogue, Entry
-    from fitcheck.model.trade import Supplier
     from fitcheck.services.price_lists.outcomes import Plan
     from fitcheck.services.price_lists.reading import SupplierList
     from fitcheck.services.price_lists.writing import Edits
@@ -31,8 +32,14 @@ _MOST_FAULTS = 50
 @command("import", "fitcheck import prices.csv --supplier marram")
 @click.argument("file", metavar="LIST")
 @section(
+    "The supplier",
+    once("--supplier NAME", "Whose list it is. Default: known by its file, headings and numbers."),
+    once("--new-supplier NAME", "Make this supplier, whose list it is."),
+    once("--currency CODE", "Currency of a new supplier's prices, like EUR.", CURRENCY),
+    once("--id-prefix TEXT", "What ids of its entries begin with. Default: letters of its name."),
+)
+@section(
     "The list",
-    once("--supplier NAME", "Whose list it is; needed."),
     once("--sheet NAME", "Read only this sheet of a workbook."),
     once("--encoding NAME", "Encoding of a text file. Default: detected."),
     once("--delimiter MARK", "Delimiter of a text file. Default: detected."),
@@ -45,110 +52,220 @@ _MOST_FAULTS = 50
     flag("--new-columns", "Find the columns again, whatever the supplier's file says of them."),
 )
 @section(
-    "Review",
-    once("--review FILE", "Write the open questions into this YAML file."),
+    "Questions",
+    flag("--later", "Ask nothing: write the rows that are certain; the next run asks the rest."),
+    once("--review FILE", "Write the open questions into this YAML file, and ask none here."),
     once("--answers FILE", "Take the answers from such a file."),
 )
 @section(
     "Writing",
-    flag("--write", "Carry the plan out; answers are remembered."),
+    flag("--write", "Carry the plan out. Default: asked on a terminal, else only shown."),
     flag(
         "--save-mapping",
         "Save the columns found, and the answers, in the supplier's file; no columns while a "
         "question about them is open.",
     ),
     flag("--diff", "Show what writing changes, line by line."),
+    flag("--long", "Show what becomes of each row, and all that was found out about the file."),
 )
 @list_options
-def import_command(
-    file: str,
-    *,
-    supplier: str | None,
-    review: str | None,
-    answers: str | None,
-    write: bool,
-    save_mapping: bool,
-    diff: bool,
-    output_format: str,
-    catalog: str | None,
-    **reading: Any,
-) -> int:
+def import_command(file: str, *, output_format: str, catalog: str | None, **given: Any) -> int:
     """Show what a supplier's LIST (CSV, XLSX, XLS, ODS) would change, and with --write do it.
 
     Every row ends in one outcome: new, changed, unchanged, to review, unreadable or ignored.
-    What is not certain becomes a question; nothing is guessed. Exit code 0: nothing is open, 1:
-    questions are open or rows unreadable, 2: wrong use.
+    What is not certain becomes a question, asked on a terminal at once; nothing is guessed. Exit
+    code 0: nothing is open, 1: questions are open or rows unreadable, 2: wrong use.
     """
-    if supplier is None:
-        raise click.UsageError("name the supplier: --supplier NAME")
-    if diff and output_format in TABLES:
-        raise click.UsageError(f"--diff makes no rows; leave it out or --format {output_format}")
-    saving, over = write or save_mapping, review is not None and review == answers
-    if saving:
-        _refuse_demo(catalog)
-    elif over:
-        raise click.UsageError("--review would write over the answers; name another file")
+    order = _Order.of(file, given, output_format, catalog)
     with open_catalogue(catalog) as catalogue:
-        entry = _supplier(catalogue, supplier)
-        given = None if answers is None else _answers(answers, catalogue, entry.id)
-        supplier_list, plan = _plan(catalogue, file, entry, given, reading)
-        if write and not save_mapping:
-            _refuse_unsure(plan)
-        drafts = partial(_drafts, catalogue, plan, mapping=save_mapping)
-        shown = drafts(entries=True).diff() if diff else None
-        edits = drafts(entries=write) if saving else None
-        if review is not None and plan.questions:
-            from fitcheck.services.price_lists.review import refuse_place
+        supplier_list = order.read()
+        sender = find_sender(
+            catalogue, supplier_list, order.options, asks=order.asks, catalog=catalog
+        )
+        if order.asks:
+            return _ask_and_write(order, sender, supplier_list)
+        return _show_and_write(order, sender, supplier_list)
 
-            refuse_place(review, over_answers=over)
-        if output_format == "table":
-            _print(supplier_list, plan, entry.record.name, shown)
-        # The answers are written over only when they are safe in the catalogue.
-        written = None if edits is None else edits.save()
-        asked = None if review is None else _write_review(plan, review, over=over)
+
+@dataclass(frozen=True)
+class _Order:
+    """What the command line asks for.
+
+    Attributes:
+        file: the list.
+        output_format: how to print.
+        catalog: the catalogue, as given.
+        asks: whether there is somebody to be asked on a terminal.
+        of_file: how the file is read.
+        of_list: what the plan needs to know besides.
+        options: all else, by name.
+    """
+
+    file: str
+    output_format: str
+    catalog: str | None
+    asks: bool
+    of_file: Mapping[str, Any]
+    of_list: Mapping[str, Any]
+    options: Mapping[str, Any]
+
+    @classmethod
+    def of(
+        cls, file: str, given: dict[str, Any], output_format: str, catalog: str | None
+    ) -> _Order:
+        of_file = {name: given.pop(name) for name in ("sheet", "encoding", "delimiter")}
+        of_list = {name: given.pop(name) for name in ("date", "list_name", "new_columns")}
+        given["write"] = given["write"] or given["later"]
+        review, answers, diff = given["review"], given["answers"], given["diff"]
+        if diff and output_format in TABLES:
+            raise click.UsageError(
+                f"--diff makes no rows; leave it out or --format {output_format}"
+            )
+        if given["write"] or given["save_mapping"]:
+            _refuse_demo(catalog)
+        elif review is not None and review == answers:
+            raise click.UsageError("--review would write over the answers; name another file")
+        if given["new_supplier"] is None and (given["currency"] or given["id_prefix"]):
+            raise click.UsageError("--currency and --id-prefix are of a --new-supplier; name it")
+        quiet = review or answers or diff or given["later"] or output_format != "table"
+        asks = not quiet and on_a_terminal() and not _is_demo(catalog)
+        return cls(
+            file=file,
+            output_format=output_format,
+            catalog=catalog,
+            asks=asks,
+            of_file=of_file,
+            of_list=of_list,
+            options=given,
+        )
+
+    def __getitem__(self, name: str) -> Any:
+        return self.options[name]
+
+    def read(self) -> SupplierList:
+        """The list."""
+        from fitcheck.services.price_lists.reading import read_list
+
+        with working("reading the list"):
+            return read_list(self.file, **self.of_file)
+
+    def plan(
+        self, sender: Sender, supplier_list: SupplierList, answers: Mapping[str, str] | None
+    ) -> Plan:
+        """What becomes of the list."""
+        from fitcheck.services.price_lists.plan import plan_list
+
+        with working("judging the list"):
+            return plan_list(
+                sender.catalogue, supplier_list, sender.entry, answers=answers, **self.of_list
+            )
+
+
+# -------------------------------------------------------------------- asked on a terminal
+
+
+def _ask_and_write(order: _Order, sender: Sender, supplier_list: SupplierList) -> int:
+    """Ask what is open, show what it comes to, and write it after a yes."""
+    from fitcheck.services.price_lists.writing import keep_answer
+
+    out, before = console(), _stamp(order.file)
+    dialogue = Dialogue(
+        out,
+        sender.catalogue,
+        lambda given: order.plan(sender, supplier_list, given),
+        lambda key, answer: keep_answer(sender.entry, key, answer),
+    )
+    counts, questions = dialogue.plan.counts, len(dialogue.plan.questions)
+    certain = counts["new"] + counts["changed"] + counts["unchanged"]
+    name = sender.entry.record.name
+    out.headed(
+        f"{name}: ",
+        f"{certain:,} rows are certain; {_number(questions, 'question')} about "
+        f"{_number(counts['review'], 'row')}",
+    )
+    ended = dialogue.ask()
+    kept = _number(len(dialogue.given), "answer")
+    if ended == "stopped":
+        tell(f"stopped, no row is written; {kept} kept in {sender.entry.source.path}")
+        return EXIT_FINDINGS
+    sender = sender.reload(order.catalog)
+    plan = order.plan(sender, supplier_list, dialogue.given)
+    _print(order, sender, supplier_list, plan)
+    edits = _drafts(sender, plan, entries=True, mapping=True)
+    wanted = order["write"] or not edits.changed
+    while not wanted:
+        key = read_key("Write it? (y yes, n no, d each line, r each row) ")
+        if key == "d":
+            out.lines(edits.diff().splitlines())
+        elif key == "r":
+            _print(order, sender, supplier_list, plan, long=True)
+        elif key in ("n", "q"):
+            tell(f"nothing is written; {kept} kept in {sender.entry.source.path}")
+            return EXIT_FINDINGS
+        wanted = key == "y"
+    if _stamp(order.file) != before:
+        raise UsageError(
+            f"{order.file}: the list has changed since it was read; nothing is written, {kept} "
+            "kept; run the command again"
+        )
+    _tell_written(plan, edits.save(), write=True)
+    if plan.questions:
+        tell(f"{_number(len(plan.questions), 'question')} left open; the next run asks again")
+    return EXIT_FINDINGS if plan.open else 0
+
+
+def _stamp(file: str) -> tuple[int, int]:
+    """What tells whether a file was written again."""
+    status = Path(file).stat()
+    return status.st_mtime_ns, status.st_size
+
+
+def _number(count: int, noun: str) -> str:
+    return f"{count:,} {noun}{'s' * (count != 1)}"
+
+
+# -------------------------------------------------------------------- not asked
+
+
+def _show_and_write(order: _Order, sender: Sender, supplier_list: SupplierList) -> int:
+    """Show what a list changes, and do what the options say."""
+    review, write, save_mapping = order["review"], order["write"], order["save_mapping"]
+    saving, over = write or save_mapping, review is not None and review == order["answers"]
+    given = None if order["answers"] is None else _answers(order["answers"], sender)
+    plan = order.plan(sender, supplier_list, given)
+    if write and not save_mapping:
+        _refuse_unsure(plan)
+    shown = (
+        _drafts(sender, plan, entries=True, mapping=save_mapping).diff() if order["diff"] else None
+    )
+    edits = _drafts(sender, plan, entries=write, mapping=save_mapping) if saving else None
+    if review is not None and plan.questions:
+        from fitcheck.services.price_lists.review import refuse_place
+
+        refuse_place(review, over_answers=over)
+    if order.output_format == "table":
+        _print(order, sender, supplier_list, plan, diff=shown)
+    # The answers are written over only when they are safe in the catalogue.
+    written = None if edits is None else edits.save()
+    asked = None if review is None else _write_review(plan, review, over=over)
     done = {"written": written, "diff": shown}
     emit(
-        output_format,
+        order.output_format,
         lambda _: None,  # the plan is on screen since before it was carried out
-        late("fitcheck.answers.price_lists:import_answer", catalogue, supplier_list, plan, **done),
+        late(
+            "fitcheck.answers.price_lists:import_answer",
+            sender.catalogue,
+            supplier_list,
+            plan,
+            **done,
+        ),
         late("fitcheck.answers.price_lists:import_table", plan),
     )
     if asked is not None:
         tell(asked)
-    _doubt_date(reading["date"])
+    _doubt_date(order.of_list["date"])
     _tell_written(plan, written, write=write)
     return EXIT_FINDINGS if plan.open else 0
-
-
-def _plan(
-    catalogue: Catalogue,
-    file: str,
-    supplier: Entry[Supplier],
-    answers: dict[str, str] | None,
-    reading: dict[str, Any],
-) -> tuple[SupplierList, Plan]:
-    from fitcheck.services.price_lists.plan import plan_list
-    from fitcheck.services.price_lists.reading import read_list
-
-    of_file = {name: reading.pop(name) for name in ("sheet", "encoding", "delimiter")}
-    with working("reading the list"):
-        found = read_list(file, **of_file)
-        return found, plan_list(catalogue, found, supplier, answers=answers, **reading)
-
-
-def _supplier(catalogue: Catalogue, name: str) -> Entry[Supplier]:
-    """The supplier of a list; where it is unknown, how to make it known."""
-    from fitcheck.services.counter.lookup import find_supplier
-
-    try:
-        return find_supplier(catalogue, name)
-    except UsageError as error:
-        id_ = "-".join(re.findall(r"[a-z0-9]+", name.lower())) or "name"
-        unknown = str(error) if str(error).endswith("?") else f"{error};"
-        raise UsageError(
-            f"{unknown} a new supplier is a small file, suppliers/{id_}.yaml in the catalogue: "
-            f"kind: supplier, records:, and below it {id_}: {{name: {name}, currency: EUR}}"
-        ) from None
 
 
 def _doubt_date(date: dt.date | None) -> None:
@@ -161,11 +278,13 @@ def _doubt_date(date: dt.date | None) -> None:
         tell(f"look: --date {words}; {advice}")
 
 
-def _drafts(catalogue: Catalogue, plan: Plan, *, entries: bool, mapping: bool) -> Edits:
+def _drafts(sender: Sender, plan: Plan, *, entries: bool, mapping: bool) -> Edits:
     from fitcheck.services.price_lists.writing import edits_of
 
     with working("drafting the changes"):
-        return edits_of(catalogue, plan, entries=entries, mapping=mapping)
+        return edits_of(
+            sender.catalogue, plan, entries=entries, mapping=mapping, new_supplier=sender.draft
+        )
 
 
 def _write_review(plan: Plan, path: str, *, over: bool) -> str:
@@ -178,11 +297,11 @@ def _write_review(plan: Plan, path: str, *, over: bool) -> str:
     return f"{count} question{'s' * (count != 1)} written to {path}"
 
 
-def _answers(path: str, catalogue: Catalogue, supplier: str) -> dict[str, str]:
+def _answers(path: str, sender: Sender) -> dict[str, str]:
     """The answers of a file; a line for each that is invalid, and nothing goes on."""
     from fitcheck.services.price_lists.review import read_answers
 
-    found = read_answers(path, catalogue, supplier)
+    found = read_answers(path, sender.catalogue, sender.entry.id)
     if not found.faults:
         return found.given
     first, *others = found.faults
@@ -191,15 +310,17 @@ def _answers(path: str, catalogue: Catalogue, supplier: str) -> dict[str, str]:
     raise UsageError(f"{first}" + (f" ({more} more)" if more > 0 else ""))
 
 
-def _refuse_demo(named: str | None) -> None:
-    """Only a checkout's own demo, named outright, may be written to."""
-    from pathlib import Path
-
+def _is_demo(named: str | None) -> bool:
+    """Whether it is the demo that would be written; a checkout's own, named outright, may be."""
     from fitcheck.catalogue.locate import find_catalogue
 
     location = find_catalogue(named)
     package = Path(__file__).resolve().parents[1]
-    if location.is_demo and (named is None or location.path.resolve().is_relative_to(package)):
+    return location.is_demo and (named is None or location.path.resolve().is_relative_to(package))
+
+
+def _refuse_demo(named: str | None) -> None:
+    if _is_demo(named):
         raise UsageError(
             "the built-in demo is not written to; name your own catalogue with --catalog"
         )
@@ -216,11 +337,24 @@ def _refuse_unsure(plan: Plan) -> None:
                 )
 
 
-def _print(supplier_list: SupplierList, plan: Plan, supplier: str, diff: str | None) -> None:
+def _print(
+    order: _Order,
+    sender: Sender,
+    supplier_list: SupplierList,
+    plan: Plan,
+    *,
+    diff: str | None = None,
+    long: bool = False,
+) -> None:
     from fitcheck.screens.price_lists.plan import print_plan
+    from fitcheck.services.price_lists.month import compare_month
 
     out = console()
-    print_plan(out, supplier_list, plan, supplier)
+    month = compare_month(sender.catalogue, plan)
+    name = sender.entry.record.name
+    saves = order.asks or order["save_mapping"]
+    long = long or order["long"]
+    print_plan(out, supplier_list, plan, name, month, long=long, saves=saves)
     if diff is not None:
         out.line()
         if diff:

@@ -23,8 +23,10 @@ from fitcheck.services.price_lists.outcomes import Plan
 from fitcheck.services.price_lists.questions import (
     NONE,
     Asks,
+    Evidence,
     Question,
     clean_text,
+    evidence_of,
     key_of_question,
 )
 from fitcheck.services.price_lists.stage_assignment import stage_of_word
@@ -48,6 +50,16 @@ ANSWERS: dict[Asks, str] = {
     "column": "one of the choices, as it is written there, or its letter, the first being a",
 }
 """What an answer to each kind of question looks like."""
+
+NONE_MEANS: dict[Asks, str] = {
+    "model": "none of ours",
+    "families": "none of them",
+    "teeth": "leave the row out",
+    "housing-word": "it says nothing",
+    "price": "no price",
+    "part-number": "leave the row out",
+}
+"""What the answer `none` says to each kind of question that takes it."""
 
 _WIDTH = 96
 _KIND_LINE = re.compile(rf"^kind: (?:{'|'.join(_KINDS)})\s*$", re.MULTILINE)
@@ -73,15 +85,18 @@ def review_text(plan: Plan) -> str:
         "questions:",
     ]
     for question in plan.questions.values():
-        lines += ["", *_entry(question)]
+        lines += ["", *_entry(question, evidence_of(question, plan.layouts))]
     return "\n".join(lines) + "\n"
 
 
-def _entry(question: Question) -> Iterable[str]:
+def _entry(question: Question, evidence: Iterable[Evidence]) -> Iterable[str]:
     yield from _comment(question.text, "  ")
     more = question.count - len(question.where)
     places = ", ".join(question.where) + (f" and {more} more" if more > 0 else "")
     yield from _comment(f"in {places}", "  ")
+    for row in evidence:
+        cells = " | ".join(f"{head}: {text}" if head else text for head, text in row.cells if text)
+        yield from _comment(f"row {row.address}: {cells}", "  ", "  ")
     yield f"  - asks: {question.asks}"
     yield f"    about: {_quote(question.about)}"
     if question.choices:
@@ -312,6 +327,16 @@ def _choices(node: MapNode) -> list[str]:
 
 
 # ------------------------------------------------------------------ each kind of answer
+
+
+def read_answer(question: Question, text: str, catalogue: Catalogue) -> str:
+    """An answer that somebody typed, as it is kept.
+
+    Raises:
+        UsageError: it is none to this question.
+    """
+    return _READ[question.asks](clean_text(text), question.about, catalogue, question.choices)
+
 
 Check = Callable[[str, str, Catalogue, Sequence[str]], str]
 

@@ -17,7 +17,7 @@ from fitcheck.model.fields import is_id
 from fitcheck.model.trade import Supplier
 from fitcheck.services.price_lists.entries import number_key, usual_prefix
 from fitcheck.services.price_lists.headings.columns import JOINT
-from fitcheck.services.price_lists.reading import Sheet, SupplierList, plain_text
+from fitcheck.services.price_lists.reading import Sheet, SupplierList
 from fitcheck.services.price_lists.wording.readings import fold, words_of
 
 _LOOKED_AT = 3000
@@ -116,7 +116,9 @@ def _numbers_and_lists(catalogue: Catalogue) -> tuple[dict[str, set[str]], dict[
         record = entry.record
         for number in (record.part_number, *record.aliases):
             owners[number_key(number)].add(record.supplier)
-        if record.source.list and (name := _without_digits(words_of(Path(record.source.list).stem))):
+        if record.source.list and (
+            name := _without_digits(words_of(Path(record.source.list).stem))
+        ):
             lists[record.supplier].add(name)
     return owners, lists
 
@@ -132,10 +134,10 @@ def _known_numbers(
     best: dict[str, tuple[int, int]] = {}
     for sheet in supplier_list.sheets:
         columns: dict[int, set[str]] = defaultdict(set)
-        for row in sheet.values[:_LOOKED_AT]:
-            for at, value in enumerate(row):
-                if value is not None and not isinstance(value, bool):
-                    columns[at].add(number_key(plain_text(value)))
+        for row in range(1, min(sheet.row_count, _LOOKED_AT) + 1):
+            for at, cell in enumerate(sheet.row(row)):
+                if not cell.blank:
+                    columns[at].add(number_key(cell.text))
         for texts in columns.values():
             counted = Counter(id_ for text in texts for id_ in owners.get(text, ()))
             of = sum(any(map(str.isdigit, text)) for text in texts)
