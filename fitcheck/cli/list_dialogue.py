@@ -64,7 +64,7 @@ class Dialogue:
         out: Screen,
         catalogue: Catalogue,
         replan: Callable[[Mapping[str, str]], Plan],
-        keep: Callable[[str, str | None], None],
+        keep: Callable[[str, str | None], str | None],
     ) -> None:
         """Make the first plan.
 
@@ -72,7 +72,8 @@ class Dialogue:
             out: the screen.
             catalogue: families and housings that answers name.
             replan: makes the plan with some answers.
-            keep: keeps the answer to a question at once; None takes it back.
+            keep: keeps the answer to a question at once, None takes it back; gives the answer that
+                holds.
         """
         self.given: dict[str, str] = {}
         self.plan = replan(self.given)
@@ -131,7 +132,7 @@ class Dialogue:
                 self._steps.append([question.key])
                 return None
             elif key == "u" and self._steps:
-                return self._undo()
+                return self.undo()
             elif key in ("l", "q"):
                 return "later" if key == "l" else "stopped"
             else:
@@ -163,9 +164,8 @@ class Dialogue:
         """An answer that is typed; None where the line stays empty."""
         from fitcheck.services.price_lists.review import ANSWERS, read_answer
 
-        while text := click.prompt(
-            f"  {ANSWERS[question.asks]} (empty: back)", default="", show_default=False
-        ).strip():
+        self._out.paragraph(f"{ANSWERS[question.asks]}; empty goes back", "  ")
+        while text := click.prompt("  answer", default="", show_default=False).strip():
             try:
                 return read_answer(question, text, self._catalogue)
             except UsageError as error:
@@ -181,15 +181,18 @@ class Dialogue:
             if question is not asked[0] and question.choices and text not in question.choices:
                 continue
             answer = read_answer(question, text, self._catalogue)
-            self._keep(question.key, answer)
-            self.given[question.key] = answer
+            held = self._keep(question.key, answer)
+            if held is not None and held != answer:
+                self._out.line(f"  answered meanwhile by somebody else: {held}", style="bold")
+            self.given[question.key] = held or answer
             step.append(question.key)
         self._steps.append(step)
         if asked[0].asks == "column":
             self._plan_again()  # no other question is meant until the columns are known
 
-    def _undo(self) -> None:
-        for key in self._steps.pop():
+    def undo(self) -> None:
+        """Take the last answer back, or the last question that was skipped."""
+        for key in self._steps.pop() if self._steps else ():
             if self.given.pop(key, None) is not None:
                 self._keep(key, None)
             self._skipped.discard(key)

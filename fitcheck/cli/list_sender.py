@@ -142,7 +142,7 @@ def _ask_sender(catalogue: Catalogue, file: str, found: Sequence[Candidate]) -> 
     name = ask(f"Its name (empty: {like})", str, empty=like)
     usual = usual_currency(catalogue)
     currency = ask(f"Currency of its prices (empty: {usual})", CURRENCY.read, empty=usual)
-    prefix = usual_prefix(catalogue, id_of_name(name))
+    prefix = usual_prefix(catalogue, id_of_name(name) or "supplier")
     own = ask(f"Ids of its entries begin with (empty: {prefix})", str, empty=prefix)
     return _save_now(_new_sender(catalogue, name, currency, own))
 
@@ -166,8 +166,9 @@ def _named_supplier(catalogue: Catalogue, name: str) -> Entry[Supplier]:
         return find_supplier(catalogue, name)
     except UsageError as error:
         unknown = str(error) if str(error).endswith("?") else f"{error};"
+        id_ = id_of_name(name) or "name"
         raise UsageError(
             f"{unknown} a new supplier is made with --new-supplier {name!r} --currency EUR, or is "
-            f"a small file, suppliers/{id_of_name(name)}.yaml in the catalogue: kind: supplier, "
-            f"records:, and below it {id_of_name(name)}: {{name: {name}, currency: EUR}}"
+            f"a small file, suppliers/{id_}.yaml in the catalogue: kind: supplier, "
+            f"records:, and below it {id_}: {{name: {name}, currency: EUR}}"
         ) from None

@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     import datetime as dt
     from collections.abc import Mapping, Sequence
 
+    from fitcheck.screens.screen import Screen
     from fitcheck.services.price_lists.outcomes import Plan
     from fitcheck.services.price_lists.reading import SupplierList
     from fitcheck.services.price_lists.writing import Edits
@@ -177,41 +178,52 @@ def _ask_and_write(order: _Order, sender: Sender, supplier_list: SupplierList) -
     )
     counts, questions = dialogue.plan.counts, len(dialogue.plan.questions)
     certain = counts["new"] + counts["changed"] + counts["unchanged"]
-    name = sender.entry.record.name
     out.headed(
-        f"{name}: ",
-        f"{certain:,} rows are certain; {_number(questions, 'question')} about "
+        f"{sender.entry.record.name}: ",
+        f"{_number(certain, 'row')} certain; {_number(questions, 'question')} about "
         f"{_number(counts['review'], 'row')}",
     )
-    ended = dialogue.ask()
-    kept = _number(len(dialogue.given), "answer")
-    if ended == "stopped":
-        tell(f"stopped, no row is written; {kept} kept in {sender.entry.source.path}")
-        return EXIT_FINDINGS
-    sender = sender.reload(order.catalog)
-    plan = order.plan(sender, supplier_list, dialogue.given)
-    _print(order, sender, supplier_list, plan)
-    edits = _drafts(sender, plan, entries=True, mapping=True)
-    wanted = order["write"] or not edits.changed
-    while not wanted:
-        key = read_key("Write it? (y yes, n no, d each line, r each row) ")
-        if key == "d":
-            out.lines(edits.diff().splitlines())
-        elif key == "r":
-            _print(order, sender, supplier_list, plan, long=True)
-        elif key in ("n", "q"):
-            tell(f"nothing is written; {kept} kept in {sender.entry.source.path}")
+    while True:
+        ended = dialogue.ask()
+        kept = f"{_number(len(dialogue.given), 'answer')} kept in {sender.entry.source.path}"
+        if ended == "stopped":
+            tell(f"stopped, no row is written; {kept}")
             return EXIT_FINDINGS
-        wanted = key == "y"
+        now = sender.reload(order.catalog)
+        plan = order.plan(now, supplier_list, dialogue.given)
+        _print(order, now, supplier_list, plan)
+        edits = _drafts(now, plan, entries=True, mapping=True)
+        wanted = "y" if order["write"] or not edits.changed else _confirm(out, edits)
+        if wanted == "r":
+            _print(order, now, supplier_list, plan, long=True)
+            wanted = _confirm(out, edits)
+        if wanted == "y":
+            break
+        if wanted == "n":
+            tell(f"nothing is written; {kept}")
+            return EXIT_FINDINGS
+        dialogue.undo()
     if _stamp(order.file) != before:
         raise UsageError(
-            f"{order.file}: the list has changed since it was read; nothing is written, {kept} "
-            "kept; run the command again"
+            f"{order.file}: the list has changed since it was read; nothing is written; {kept}; "
+            "run the command again"
         )
     _tell_written(plan, edits.save(), write=True)
     if plan.questions:
         tell(f"{_number(len(plan.questions), 'question')} left open; the next run asks again")
     return EXIT_FINDINGS if plan.open else 0
+
+
+def _confirm(out: Screen, edits: Edits) -> str:
+    """Whether to write: y, n, u to take the last answer back, or r to see each row first."""
+    while True:
+        key = read_key("Write it? (y yes, n no, u undo, r each row, d each line) ")
+        if key == "d":
+            out.lines(edits.diff().splitlines())
+        elif key in ("y", "n", "u", "r"):
+            return key
+        elif key == "q":
+            return "n"
 
 
 def _stamp(file: str) -> tuple[int, int]:

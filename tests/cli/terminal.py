@@ -15,13 +15,14 @@ import termios
 import time
 from collections.abc import Iterable, Mapping
 from pathlib import Path
+from typing import ClassVar
 
 from tests.cli.conftest import CLEAN, ROOT
 
 PROMPT = re.compile(r"(?:> |\) |: )$")
 """What the screen ends with while a key or a line is waited for."""
 ANSI = re.compile(r"\x1b\[[0-9;?]*[a-zA-Z]")
-WAIT_S = 60.0
+WAIT_S = 30.0
 
 
 class Terminal:
@@ -30,7 +31,10 @@ class Terminal:
     Attributes:
         shown: all that was printed so far, colours included.
         code: the exit code, once it has ended.
+        opened: every one there is.
     """
+
+    opened: ClassVar[list[Terminal]] = []
 
     def __init__(
         self, *words: str, cwd: Path, columns: int = 80, env: Mapping[str, str] | None = None
@@ -50,6 +54,7 @@ class Terminal:
             start_new_session=True,
         )
         os.close(slave)
+        self.opened.append(self)
         self.shown = ""
         self.code: int | None = None
 
@@ -60,7 +65,8 @@ class Terminal:
 
     def type(self, keys: Iterable[str]) -> Terminal:
         """Type keys or lines, each when the program waits; then read on to the next prompt."""
-        self._read()
+        if not self.shown:
+            self._read()
         for key in keys:
             assert self.code is None, self.text
             os.write(self._master, key.encode())
@@ -68,7 +74,9 @@ class Terminal:
         return self
 
     def kill(self) -> None:
-        """End it at once, as a power cut does."""
+        """End it at once, as a power cut does, unless it has ended."""
+        if self._process.returncode is not None:
+            return
         self._process.send_signal(signal.SIGKILL)
         self._process.wait()
         os.close(self._master)

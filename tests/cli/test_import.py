@@ -63,7 +63,12 @@ def test_exit_codes(run: Run, shop: Path) -> None:
 @pytest.mark.parametrize(
     ("words", "says"),
     [
-        (("import", "x.csv"), "name the supplier: --supplier NAME"),
+        (("import", "x.csv"), "there is no such file"),
+        (("import", JANUARY, "--supplier", "marram", "--new-supplier", "B"), "name one of them"),
+        (("import", JANUARY, "--new-supplier", "Arrowgrass"), "a supplier arrowgrass already"),
+        (("import", JANUARY, "--new-supplier", "!"), "makes no id"),
+        (("import", JANUARY, "--new-supplier", "B", "--id-prefix", "-"), "begins no id"),
+        (("import", JANUARY, "--currency", "EUR"), "are of a --new-supplier"),
         (("import", "--supplier", "arrowgrass"), "'LIST'"),
         (("import", "nothere.csv", "--supplier", "arrowgrass"), "there is no such file"),
         (("import", JANUARY, "--supplier", "arowgrass"), "did you mean arrowgrass? a new"),
@@ -181,11 +186,14 @@ def test_teeth_that_change_stand_first_and_all(run: Run, shop: Path) -> None:
     rows = [f"A-{n};15/4{n % 10};primary;;50" for n in range(30)]
     take_in(run, shop, put(shop, HEAD + "\n".join(rows) + "\n"), "--write")
     other = [f"A-{n};16/4{n % 10};primary;;50" for n in range(30)]
-    ran = take_in(run, shop, put(shop, HEAD + "\n".join(other) + "\n"), FORCE_COLOR="1")
-    lines = ran.out.splitlines()
-    (head,) = [at for at, line in enumerate(lines) if "TEETH CHANGE in 30 entries" in line]
+    path = put(shop, HEAD + "\n".join(other) + "\n")
+    short = take_in(run, shop, path, FORCE_COLOR="1").out
+    assert short.count("AR-A-") == 30
+    assert "\x1b[1;31m!! TEETH CHANGE in 30 entries" in short
+    lines = take_in(run, shop, path, "--long", FORCE_COLOR="1").out.splitlines()
+    head = next(at for at, line in enumerate(lines) if "TEETH CHANGE in 30 entries" in line)
     assert "\x1b[1;31m" in lines[head]
-    assert sum("!! AR-A-" in line for line in lines) == 30
+    assert sum("!! AR-A-" in line for line in lines[: head + 31]) == 30
     assert head < next(at for at, line in enumerate(lines) if "changed, 30" in line)
 
 
@@ -194,11 +202,14 @@ def test_prices_that_change_are_counted_first_and_jumps_are_shown_all(run: Run, 
     take_in(run, shop, put(shop, HEAD + "\n".join(rows) + "\n"), "--write")
     rows = [row.removesuffix("50") + ("90" if n == 18 else "51") for n, row in enumerate(rows)]
     path = put(shop, HEAD + "\n".join(rows) + "\n")
-    out = take_in(run, shop, path).out
+    short = take_in(run, shop, path).out
+    assert "prices: 20 of 20 changed, median +2.0 %; AR-A-18 50.00 -> 90.00 EUR (+80.0 %)" in short
+    assert "AR-A-18, row 20: !! the price rises by 80 %" in short
+    out = take_in(run, shop, path, "--long").out
     assert "!! PRICE CHANGE in 20 entries, 1 of them by a third or more" in out
     assert out.index("PRICE CHANGE") < out.index("changed, 20")
     assert "AR-A-18" in out
-    assert "AR-A-17" not in out
+    assert "AR-A-17" not in out.split("rows =")[0]
     assert "and 7 more" in out
     told = list(csv.DictReader(io.StringIO(take_in(run, shop, path, "--format", "csv").out)))
     assert [row["price_change"] for row in told] == ["", *["yes"] * 20]
@@ -362,7 +373,7 @@ def test_a_column_whose_cells_disagree_needs_consent(run: Run, shop: Path) -> No
     ran = take_in(run, shop, put(shop, text), "--write")
     assert (ran.code, ran.out) == (2, "")
     assert "is 'Preis' the column of price?" in ran.err
-    ran = take_in(run, shop, put(shop, text), "--write", "--save-mapping")
+    ran = take_in(run, shop, put(shop, text), "--write", "--save-mapping", "--long")
     assert "primary 15/40, 49.90 EUR" in ran.out, ran
 
 
@@ -395,3 +406,83 @@ def test_questions_that_cannot_be_written_name_the_file_asked_for(
     ran = take_in(run, shop, asked, "--review", path)
     assert ran.code == 2
     assert f"fitcheck: {path} cannot be written: permission denied; name another file" in ran.err
+
+
+# ------------------------------------------------------------------ whose list it is, and the month
+
+LINE = "A-1;15/44;primary;Dunlin Ten;50,00\n"
+
+
+def named(shop: Path, name: str, text: str) -> str:
+    path = shop.parent / name
+    path.write_text(text, encoding="utf-8")
+    return name
+
+
+def test_the_name_before_works_the_same(run: Run, shop: Path) -> None:
+    words = [put(shop, HEAD + LINE), "--supplier", "arrowgrass", "--date", "2026-01-08"]
+    assert run("intake", *words, cwd=shop.parent) == run("import", *words, cwd=shop.parent)
+    assert "intake" not in run("--help").out
+
+
+def test_a_new_supplier_is_made_with_its_first_list(run: Run, shop: Path) -> None:
+    file = named(shop, "march.csv", HEAD + LINE)
+    words = ["import", file, "--new-supplier", "Sea Fern", "--currency", "CHF", "--id-prefix", "X-"]
+    before = files(shop)
+    shown = run(*words, cwd=shop.parent)
+    assert (shown.code, "Sea Fern: march.csv" in shown.out) == (0, True), shown
+    assert files(shop) == before
+    assert run(*words, "--save-mapping", "--write", cwd=shop.parent).code == 0
+    assert "name: Sea Fern" in (shop / "suppliers" / "sea-fern.yaml").read_text("utf-8")
+    written = (shop / "sets" / "sea-fern.yaml").read_text("utf-8")
+    assert "  X-A-1:" in written
+    assert "currency" not in written, "it is the supplier's"
+
+
+def test_who_sent_a_list_is_known_by_it_and_said(run: Run, shop: Path) -> None:
+    rows = "".join(f"Q-{n};15/4{n};primary;Dunlin Ten;50,00\n" for n in range(5))
+    ran = run("import", named(shop, "march.csv", HEAD + rows), cwd=shop.parent)
+    assert (ran.code, ran.out, ran.err.count("\n")) == (2, "", 1)
+    assert "march.csv: no supplier here is known to send this" in ran.err
+    file = named(shop, "Preise_Arrowgrass_2026.csv", HEAD + rows)
+    ran = run("import", file, "--save-mapping", "--write", cwd=shop.parent)
+    assert "a list of Arrowgrass, known by the file's name" in ran.err
+    ran = run("import", "march.csv", cwd=shop.parent)
+    assert "a list of Arrowgrass, known by 5 part numbers, the headings" in ran.err
+    ran = run("import", named(shop, "april.csv", HEAD + LINE), cwd=shop.parent)
+    assert (ran.code, ran.out) == (2, "")
+    assert "Perhaps of arrowgrass (the headings); say so: fitcheck import april.csv --su" in ran.err
+    ran = run("import", named(shop, "marram.csv", HEAD + rows), cwd=shop.parent)
+    assert ran.code == 2, "its name says one thing, its numbers another"
+    assert "arrowgrass" in ran.err
+    assert "marram" in ran.err
+
+
+def test_what_is_gone_and_sells_is_loud(run: Run, shop: Path) -> None:
+    rows = "".join(f"A-{n};15/4{n};primary;Dunlin Ten;50,00\n" for n in range(3))
+    take_in(run, shop, put(shop, HEAD + rows), "--write", "--list-name", "L")
+    for words in (("receive", "AR-A-0", "5"), ("issue", "AR-A-0", "2")):
+        assert run("shelf", *words, cwd=shop.parent).code == 0
+    path = put(shop, HEAD + "A-1;15/41;primary;Dunlin Ten;55,00\n")
+    words = ["import", path, "--supplier", "arrowgrass", "--list-name", "L"]
+    out = run(*words, cwd=shop.parent).out
+    assert out.splitlines()[-4:] == [
+        "prices: 1 of 1 changed, median +10.0 %; AR-A-1 50.00 -> 55.00 EUR (+10.0 %)",
+        "teeth: none changed",
+        "new: 0; gone: 2 (AR-A-0, AR-A-2)",
+        "!! GONE, BUT IT SELLS: AR-A-0 (2) sold from the shelf in 12 months",
+    ]
+    month = json.loads(run(*words, "--format", "json", cwd=shop.parent).out)["month"]
+    assert month["gone_selling"] == [{"set": "AR-A-0", "pieces": 2}]
+    assert (month["known"], month["median_percent"]) == (1, 10.0)
+    later = run(*words, "--date", "2099-01-01", cwd=shop.parent).out
+    assert "IT SELLS" not in later, "what was sold long ago sells no more"
+
+
+def test_later_writes_what_is_certain_and_leaves_the_rest(run: Run, shop: Path) -> None:
+    path = put(shop, HEAD + LINE + "A-2;15/44;;Dunlin Ten;50\n")
+    ran = take_in(run, shop, path, "--later")
+    assert ran.code == 1
+    assert "AR-A-1:" in (shop / "sets" / "arrowgrass.yaml").read_text("utf-8")
+    again = take_in(run, shop, path)
+    assert (again.code, "1 unchanged + 1 review" in again.out) == (1, True)

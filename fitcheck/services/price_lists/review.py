@@ -40,7 +40,7 @@ ANSWERS: dict[Asks, str] = {
     "model": f"the engine family, by id or name; {NONE} if it is none of ours",
     "families": f"all, {NONE}, or ids of families with commas between",
     "stage-word": "primary, secondary, tertiary or single",
-    "stage": "one of these for each pair, with commas between, in the order of the pairs",
+    "stage": "primary, secondary, tertiary or single; one for each pair, with commas between",
     "teeth": f"like 15/44, or 15/44, 13/48 for a train; {NONE} leaves the row out",
     "housing-word": f"the housing, by id or name; {NONE} if the word says nothing",
     "price": f"an amount like 64.90; {NONE} if there is no price",

@@ -34,7 +34,7 @@ class Candidate:
     Attributes:
         supplier: the supplier.
         numbers: how many part numbers of the list are in its entries.
-        of: how many the list has in that column.
+        of: how many texts with digits stand in that column.
         is_named: whether the name of the file names it.
         is_alike: whether an earlier list of it is named alike but for digits.
         is_headed: whether the list has all the headings that the supplier's file names.
@@ -60,9 +60,9 @@ class Candidate:
 
     @property
     def words(self) -> str:
-        """What speaks for it, such as `14 of 16 part numbers, the headings`."""
+        """What speaks for it, such as `14 part numbers, the headings`."""
         said = {
-            f"{self.numbers:,} of {self.of:,} part numbers": bool(self.numbers),
+            f"{self.numbers:,} part number{'s' * (self.numbers != 1)}": bool(self.numbers),
             "the file's name": self.is_named,
             "the name of an earlier list": self.is_alike and not self.is_named,
             "the headings": self.is_headed,
@@ -158,8 +158,8 @@ def _heads(sheet: Sheet) -> Iterator[set[str]]:
 
 
 def id_of_name(name: str) -> str:
-    """The id that a new supplier takes from its name."""
-    return "-".join(re.findall(r"[a-z0-9]+", fold(name))) or "name"
+    """The id that a new supplier takes from its name; empty where it has no letter a to z."""
+    return "-".join(re.findall(r"[a-z0-9]+", fold(name)))
 
 
 def usual_currency(catalogue: Catalogue) -> str:

@@ -224,36 +224,42 @@ class _Adding:
 # -------------------------------------------------------------------- the supplier's file
 
 
-def keep_answer(supplier: Entry[Supplier], key: str, answer: str | None) -> None:
+def keep_answer(supplier: Entry[Supplier], key: str, answer: str | None) -> str | None:
     """Write one answer into its supplier's file at once, or take it out again.
 
-    The file is read anew and replaced whole, under the lock of its folder, so that nothing is lost
+    The file is read again and replaced whole, under the lock of its folder, so that nothing is lost
     that was answered elsewhere meanwhile, nor by a program that is killed.
 
     Args:
-        supplier: whose list it is about.
+        supplier: whose list it is about, as it was read.
         key: key of the question.
         answer: the answer; None to take it out.
+
+    Returns:
+        The answer that holds: another one where somebody gave that meanwhile.
 
     Raises:
         EditError: the file cannot be edited, or the disk refuses.
     """
     path = supplier.source.file
     name, kept = kept_in(key)
+    before = getattr(supplier.record.list_mapping or ListMapping(), name)
     with locked(path.parent):
         draft = open_draft(path)
         mapping = dict(draft.record(supplier.id).get("list_mapping") or {})
         answers = dict(mapping.get(name) or {})
+        if answer is not None and kept in answers and answers[kept] != before.get(kept, NONE):
+            return NONE if answers[kept] is None else str(answers[kept])
         answers.pop(kept, None)
         if answer is not None:
             answers[kept] = None if answer == NONE and name != "settled" else answer
-        mapping = {**mapping, name: answers}
-        left = {name: value for name, value in mapping.items() if value != {}}
+        left = {part: value for part, value in {**mapping, name: answers}.items() if value != {}}
         if left:
             draft.set_field(("records", supplier.id), "list_mapping", left)
         elif "list_mapping" in draft.record(supplier.id):
             draft.remove_field(("records", supplier.id), "list_mapping")
         save([draft])
+    return answer
 
 
 def _remember(
