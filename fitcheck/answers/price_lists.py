@@ -255,7 +255,7 @@ class _PriceChange(TypedDict):
 class _Sold(TypedDict):
     """A part that is gone from the list and sells."""
 
-    set: str
+    set: Annotated[str, At("set_id")]
     """Id of its entry."""
     pieces: Size
     """Pieces sold from the shelf in the 12 months before the list."""
@@ -359,9 +359,10 @@ def import_answer(
 
 
 def _month(month: Month) -> _Month:
-    sold = [each for each in month.gone if each.set_id in month.sold]
-    selling: list[_Sold] = [
-        {"set": each.set_id, "pieces": month.sold[each.set_id]} for each in sold
+    selling = [
+        fill(_Sold, each, pieces=month.sold[each.set_id])
+        for each in month.gone
+        if each.set_id in month.sold
     ]
     return fill(_Month, month, gone_selling=selling)
 

@@ -119,23 +119,25 @@ class Dialogue:
         asked = [question]
         while True:
             key = read_key()
-            if key in choices:
-                return self._take(asked, choices[key])
-            if key == "a" and len(alike) > 1:
-                asked = alike
-                self._out.line(f"  the next answer is for all {len(alike)}", style="bold")
-            elif key == "o" and question.asks not in _CLOSED:
-                if (typed := self._type(question)) is not None:
-                    return self._take(asked, typed)
-            elif key == "k":
+            answer = choices.get(key)
+            if key == "o" and question.asks not in _CLOSED:
+                answer = self._type(question)
+            if answer is not None:
+                self._take(asked, answer)
+                return None
+            if key == "u" and self._steps:
+                self.undo()
+                return None
+            if key == "k":
                 self._skipped.add(question.key)
                 self._steps.append([question.key])
                 return None
-            elif key == "u" and self._steps:
-                return self.undo()
-            elif key in ("l", "q"):
+            if key in ("l", "q"):
                 return "later" if key == "l" else "stopped"
-            else:
+            if key == "a" and len(alike) > 1:
+                asked = alike
+                self._out.line(f"  the next answer is for all {len(alike)}", style="bold")
+            elif key != "o" or question.asks in _CLOSED:
                 self._help(question)
 
     def _show(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -169,7 +170,7 @@ def _ask_and_write(order: _Order, sender: Sender, supplier_list: SupplierList) -
     """Ask what is open, show what it comes to, and write it after a yes."""
     from fitcheck.services.price_lists.writing import keep_answer
 
-    out, before = console(), _stamp(order.file)
+    out, before = console(), _digest(order.file)
     dialogue = Dialogue(
         out,
         sender.catalogue,
@@ -203,7 +204,7 @@ def _ask_and_write(order: _Order, sender: Sender, supplier_list: SupplierList) -
             tell(f"nothing is written; {kept}")
             return EXIT_FINDINGS
         dialogue.undo()
-    if _stamp(order.file) != before:
+    if _digest(order.file) != before:
         raise UsageError(
             f"{order.file}: the list has changed since it was read; nothing is written; {kept}; "
             "run the command again"
@@ -226,10 +227,9 @@ def _confirm(out: Screen, edits: Edits) -> str:
             return "n"
 
 
-def _stamp(file: str) -> tuple[int, int]:
-    """What tells whether a file was written again."""
-    status = Path(file).stat()
-    return status.st_mtime_ns, status.st_size
+def _digest(file: str) -> bytes:
+    """What tells whether a file holds something else by now."""
+    return hashlib.blake2b(Path(file).read_bytes()).digest()
 
 
 def _number(count: int, noun: str) -> str:
