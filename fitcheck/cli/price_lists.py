@@ -210,8 +210,6 @@ def _ask_and_write(order: _Order, sender: Sender, supplier_list: SupplierList) -
             "run the command again"
         )
     _tell_written(plan, edits.save(), write=True)
-    if plan.questions:
-        tell(f"{_number(len(plan.questions), 'question')} left open; the next run asks again")
     return EXIT_FINDINGS if plan.open else 0
 
 
@@ -364,9 +362,8 @@ def _print(
     out = console()
     month = compare_month(sender.catalogue, plan)
     name = sender.entry.record.name
-    saves = order.asks or order["save_mapping"]
     long = long or order["long"]
-    print_plan(out, supplier_list, plan, name, month, long=long, saves=saves)
+    print_plan(out, supplier_list, plan, name, month, long=long, sitting=order.asks)
     if diff is not None:
         out.line()
         if diff:

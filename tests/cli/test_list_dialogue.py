@@ -126,7 +126,7 @@ def test_what_is_certain_can_be_taken_and_the_rest_put_off(shop: Path) -> None:
     terminal = start(shop, TWO).type(["l", "y"])
     assert terminal.code == 1
     assert written(shop) == {"AR-A-3": "primary 15/46"}
-    assert "2 questions left open; the next run asks again" in terminal.text
+    assert "left open, 2; 2 questions, asked again by the next run" in terminal.text
     assert "1 of 2: Of which stage is A-1" in start(shop, TWO).type(["q"]).text
 
 

@@ -15,6 +15,8 @@ from fitcheck.services.price_lists.wording.readings import fold
 
 _INDENT, _GAP = "  ", "  "
 _WIDEST = 30
+_NARROWEST = 14
+"""A column is made no narrower than that, so that all go on one line."""
 _HEADING = 12
 """A longer heading is wrapped."""
 _ROW = "row"
@@ -39,12 +41,23 @@ def print_question(
     """
     more = question.count - len(rows)
     out.line()
-    out.headed(f"{head}: ", question.text, style="bold")
-    for headings, group in groupby(rows, key=lambda row: [heading for heading, _ in row.cells]):
+    out.paragraph(f"{head}: {question.text}", style="bold")
+    for (headings, place), group in groupby(rows, key=_headings_and_place):
+        if place:
+            out.paragraph(place, _INDENT, style="dim")
         _print_rows(out, headings, list(group), question.text)
     if more > 0:
         out.line(f"{_INDENT}and {more:,} more row{'s' * (more != 1)}", style="dim")
     print_keys(out, keys)
+
+
+def _headings_and_place(row: Evidence) -> tuple[list[str], str]:
+    """The headings of a row, and its sheet and the line that heads its group."""
+    sheet = row.address.rpartition("!")[0]
+    place = [f"sheet {sheet}"] if sheet else []
+    if row.section and row.section != sheet:
+        place.append(f"below {row.section!r}")
+    return [heading for heading, _ in row.cells], ", ".join(place)
 
 
 def print_keys(out: Screen, keys: Iterable[str], style: str = "") -> None:
@@ -62,9 +75,6 @@ def _print_rows(
     out: Screen, headings: Sequence[str], rows: Sequence[Evidence], question: str
 ) -> None:
     """Print rows of one table under its headings, in as many bands as the width asks for."""
-    section = rows[0].section
-    if section:
-        out.paragraph(section, f"{_INDENT}below: ", style="dim")
     phrases = [one or other for one, other in _QUOTED.findall(question)]
     cells = [_marked(row, phrases) for row in rows]
     if not out.colour:
@@ -74,9 +84,11 @@ def _print_rows(
         min(max([_heading_width(heading), *(cell_len(row[at][0]) for row in cells)]), widest)
         for at, heading in enumerate(headings)
     ]
-    labels = [row.address for row in rows]
+    labels = [row.address.rpartition("!")[2] for row in rows]
     room = max(map(len, [_ROW, *labels]))
-    for band in _bands(widths, out.width - len(_INDENT) - room):
+    left = out.width - len(_INDENT) - room
+    widths = _squeezed(widths, left)
+    for band in _bands(widths, left):
         titles: list[_Cell] = [(headings[at], None) for at in band]
         of_band = [widths[at] for at in band]
         _print_line(out, _INDENT + padded(_ROW, room), titles, of_band, style="dim")
@@ -87,6 +99,17 @@ def _print_rows(
 def _heading_width(text: str) -> int:
     """The width a heading asks for: its longest word, or all of it where that is short."""
     return max([min(cell_len(text), _HEADING), *map(cell_len, text.split())])
+
+
+def _squeezed(widths: Sequence[int], room: int) -> Sequence[int]:
+    """Widths with which all columns go on one line, where wrapping the widest allows that."""
+    found = list(widths)
+    while sum(found) + len(_GAP) * len(found) > room:
+        widest = max(found)
+        if widest <= _NARROWEST:
+            return widths
+        found[found.index(widest)] -= 1
+    return found
 
 
 def _bands(widths: Sequence[int], room: int) -> Iterator[list[int]]:
