@@ -78,8 +78,10 @@ def find_sender(
     if named["supplier"] is not None and named["new_supplier"] is not None:
         raise click.UsageError("--supplier and --new-supplier: name one of them")
     if named["new_supplier"] is not None:
-        words = (named["new_supplier"], named["currency"], named["id_prefix"])
-        sender = _new_sender(catalogue, *words)
+        currency = named["currency"] or (_ask_currency(catalogue) if asks else None)
+        if currency is None:
+            raise click.UsageError("--new-supplier needs --currency, like EUR")
+        sender = _new_sender(catalogue, named["new_supplier"], currency, named["id_prefix"])
         return _save_now(sender).reload(catalog) if asks else sender
     if named["supplier"] is not None:
         return Sender(catalogue, _named_supplier(catalogue, named["supplier"]))
@@ -106,22 +108,26 @@ def _whose_words(file: str, found: Sequence[Candidate]) -> str:
     return f"{file}: whose list is it? Perhaps of {told}; say so: {first}"
 
 
-def _new_sender(
-    catalogue: Catalogue, name: str, currency: str | None, id_prefix: str | None
-) -> Sender:
-    from fitcheck.services.price_lists.suppliers import add_supplier, id_of_name, usual_currency
+def _new_sender(catalogue: Catalogue, name: str, currency: str, id_prefix: str | None) -> Sender:
+    from fitcheck.services.price_lists.suppliers import add_supplier, id_of_name
 
-    catalogue, draft = add_supplier(
-        catalogue, name, currency=currency or usual_currency(catalogue), id_prefix=id_prefix
-    )
+    catalogue, draft = add_supplier(catalogue, name, currency=currency, id_prefix=id_prefix)
     return Sender(catalogue, catalogue.suppliers[id_of_name(name)], draft)
+
+
+def _ask_currency(catalogue: Catalogue) -> str:
+    from fitcheck.services.price_lists.suppliers import usual_currency
+
+    usual = usual_currency(catalogue)
+    found: str = ask(f"Currency of its prices (empty: {usual})", CURRENCY.read, empty=usual)
+    return found
 
 
 def _ask_sender(catalogue: Catalogue, file: str, found: Sequence[Candidate]) -> Sender:
     """Ask whose list it is; a new supplier is made, and its file written at once."""
     from fitcheck.screens.price_lists.question import print_keys
     from fitcheck.services.price_lists.entries import usual_prefix
-    from fitcheck.services.price_lists.suppliers import id_of_name, usual_currency
+    from fitcheck.services.price_lists.suppliers import id_of_name
 
     out, keys = console(), {str(at): each for at, each in enumerate(found[:9], 1)}
     out.headed(f"{file}: ", "whose list is it?")
@@ -140,8 +146,7 @@ def _ask_sender(catalogue: Catalogue, file: str, found: Sequence[Candidate]) -> 
         return Sender(catalogue, keys[key].supplier)
     like = " ".join(re.findall(r"[^\W\d_]+", Path(file).stem)).title() or "Supplier"
     name = ask(f"Its name (empty: {like})", str, empty=like)
-    usual = usual_currency(catalogue)
-    currency = ask(f"Currency of its prices (empty: {usual})", CURRENCY.read, empty=usual)
+    currency = _ask_currency(catalogue)
     prefix = usual_prefix(catalogue, id_of_name(name) or "supplier")
     own = ask(f"Ids of its entries begin with (empty: {prefix})", str, empty=prefix)
     return _save_now(_new_sender(catalogue, name, currency, own))

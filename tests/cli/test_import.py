@@ -65,9 +65,16 @@ def test_exit_codes(run: Run, shop: Path) -> None:
     [
         (("import", "x.csv"), "there is no such file"),
         (("import", JANUARY, "--supplier", "marram", "--new-supplier", "B"), "name one of them"),
-        (("import", JANUARY, "--new-supplier", "Arrowgrass"), "a supplier arrowgrass already"),
-        (("import", JANUARY, "--new-supplier", "!"), "makes no id"),
-        (("import", JANUARY, "--new-supplier", "B", "--id-prefix", "-"), "begins no id"),
+        (
+            ("import", JANUARY, "--new-supplier", "Arrowgrass", "--currency", "EUR"),
+            "a supplier arrowgrass already",
+        ),
+        (("import", JANUARY, "--new-supplier", "!", "--currency", "EUR"), "makes no id"),
+        (("import", JANUARY, "--new-supplier", "B"), "--new-supplier needs --currency"),
+        (
+            ("import", JANUARY, "--new-supplier", "B", "--currency", "EUR", "--id-prefix", "-"),
+            "begins no id",
+        ),
         (("import", JANUARY, "--currency", "EUR"), "are of a --new-supplier"),
         (("import", "--supplier", "arrowgrass"), "'LIST'"),
         (("import", "nothere.csv", "--supplier", "arrowgrass"), "there is no such file"),
@@ -449,6 +456,12 @@ def test_who_sent_a_list_is_known_by_it_and_said(run: Run, shop: Path) -> None:
     assert "a list of Arrowgrass, known by the file's name" in ran.err
     ran = run("import", "march.csv", cwd=shop.parent)
     assert "a list of Arrowgrass, known by 5 part numbers, the headings" in ran.err
+    beside = "Code;Teeth;Stage;Models;Price;Arrowgrass no.\n" + "".join(
+        f"Z{n};15/4{n};primary;Dunlin Ten;60,00;Q-{n}\n" for n in range(5)
+    )
+    ran = run("import", named(shop, "may.csv", beside), cwd=shop.parent)
+    assert (ran.code, ran.out) == (2, ""), "another dealer may name these numbers too"
+    assert "Perhaps of arrowgrass (5 part numbers)" in ran.err
     ran = run("import", named(shop, "april.csv", HEAD + LINE), cwd=shop.parent)
     assert (ran.code, ran.out) == (2, "")
     assert "Perhaps of arrowgrass (the headings); say so: fitcheck import april.csv --su" in ran.err

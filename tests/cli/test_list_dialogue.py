@@ -81,6 +81,17 @@ def test_a_first_day_from_the_unknown_sender_to_the_second_run(tmp_path: Path) -
     assert "nothing to write: the catalogue says the same" in second.text
 
 
+def test_of_those_that_may_have_sent_it_one_is_chosen_by_a_key(shop: Path) -> None:
+    columns = "{part_number: Art. no., teeth: Teeth, stage: Stage, models: Models, price: Price}"
+    with (shop / "catalog" / "suppliers" / "arrowgrass.yaml").open("a", encoding="utf-8") as file:
+        file.write(f"    list_mapping: {{columns: {columns}}}\n")
+    (shop / "april.csv").write_text(TWO, encoding="utf-8")
+    terminal = Terminal("import", "april.csv", *DAY, cwd=shop).type(["?", "1", "q"])
+    assert "1 Arrowgrass (the headings)   n a new supplier   q stop" in terminal.text
+    assert "Arrowgrass: 1 row certain; 2 questions about 2 rows" in terminal.text
+    assert Terminal("import", "april.csv", *DAY, cwd=shop).type(["q"]).code == 2
+
+
 def test_the_row_stands_under_its_headings_with_the_word_marked(shop: Path) -> None:
     text = TWO.replace("Dunlin Ten;50", "Dunlinn Ten, with a very long remark behind it;50")
     terminal = start(shop, text, columns=60).type(["q"])

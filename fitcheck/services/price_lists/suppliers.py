@@ -98,11 +98,14 @@ def find_candidates(catalogue: Catalogue, supplier_list: SupplierList) -> list[C
 
 
 def is_sure(candidates: list[Candidate]) -> bool:
-    """Whether the first of some candidates is the one: enough speaks for it, and for no other."""
-    if not candidates or candidates[0].weight < 2:
+    """Whether the first of some candidates is the one: enough speaks for it, and for no other.
+
+    Part numbers alone are not enough: dealers name the numbers of others beside their own.
+    """
+    if not candidates:
         return False
     best, *others = candidates
-    return not any(
+    return (best.is_named or best.weight > 2) and not any(
         each.is_named or 4 * each.numbers > best.numbers or each.weight >= best.weight
         for each in others
     )
