@@ -85,7 +85,7 @@ class Terminal:
         """Read until it waits for a key, or has ended."""
         start, until = len(self.shown), time.monotonic() + WAIT_S
         while time.monotonic() < until:
-            ready, _, _ = select.select([self._master], [], [], 0.2)
+            ready, _, _ = select.select([self._master], [], [], 0.05)
             if ready:
                 try:
                     data = os.read(self._master, 65536)
