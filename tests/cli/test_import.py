@@ -189,7 +189,7 @@ def test_nothing_is_wider_than_the_screen(run: Run, shop: Path, width: str) -> N
         assert max(map(len, ran.out.splitlines())) <= int(width)
 
 
-def test_teeth_that_change_stand_first_and_all(run: Run, shop: Path) -> None:
+def test_teeth_that_change_are_loud_and_all(run: Run, shop: Path) -> None:
     rows = [f"A-{n};15/4{n % 10};primary;;50" for n in range(30)]
     take_in(run, shop, put(shop, HEAD + "\n".join(rows) + "\n"), "--write")
     other = [f"A-{n};16/4{n % 10};primary;;50" for n in range(30)]
@@ -197,14 +197,12 @@ def test_teeth_that_change_stand_first_and_all(run: Run, shop: Path) -> None:
     short = take_in(run, shop, path, FORCE_COLOR="1").out
     assert short.count("AR-A-") == 30
     assert "\x1b[1;31m!! TEETH CHANGE in 30 entries" in short
-    lines = take_in(run, shop, path, "--long", FORCE_COLOR="1").out.splitlines()
-    head = next(at for at, line in enumerate(lines) if "TEETH CHANGE in 30 entries" in line)
-    assert "\x1b[1;31m" in lines[head]
-    assert sum("!! AR-A-" in line for line in lines[: head + 31]) == 30
-    assert head < next(at for at, line in enumerate(lines) if "changed, 30" in line)
+    long = take_in(run, shop, path, "--long").out
+    assert "changed, 30" in long
+    assert long.rpartition("TEETH CHANGE in 30 entries")[2].count("AR-A-") == 30
 
 
-def test_prices_that_change_are_counted_first_and_jumps_are_shown_all(run: Run, shop: Path) -> None:
+def test_prices_that_change_are_counted_and_jumps_are_shown_all(run: Run, shop: Path) -> None:
     rows = [f"A-{n:02d};15/4{n % 10};primary;;50" for n in range(20)]
     take_in(run, shop, put(shop, HEAD + "\n".join(rows) + "\n"), "--write")
     rows = [row.removesuffix("50") + ("90" if n == 18 else "51") for n, row in enumerate(rows)]
@@ -213,8 +211,7 @@ def test_prices_that_change_are_counted_first_and_jumps_are_shown_all(run: Run, 
     assert "prices: 20 of 20 changed, median +2.0 %; AR-A-18 50.00 -> 90.00 EUR (+80.0 %)" in short
     assert "AR-A-18, row 20: !! the price rises by 80 %" in short
     out = take_in(run, shop, path, "--long").out
-    assert "!! PRICE CHANGE in 20 entries, 1 of them by a third or more" in out
-    assert out.index("PRICE CHANGE") < out.index("changed, 20")
+    assert "changed, 20" in out
     assert "AR-A-18" in out
     assert "AR-A-17" not in out.split("rows =")[0]
     assert "and 7 more" in out

@@ -53,7 +53,6 @@ def print_plan(
     if long or plan.proposed:
         _print_columns(out, plan, sitting=sitting)
     if long:
-        _print_loud(out, plan)
         _print_rows(out, "changed", plan.of("changed"), _changed)
         _print_rows(out, "new", plan.of("new"), _new)
     else:
@@ -151,23 +150,6 @@ def _print_columns(out: Screen, plan: Plan, *, sitting: bool) -> None:
     elif plan.proposed:
         how = "they are saved with the rest" if sitting else "--save-mapping saves them there"
         out.paragraph(f"these columns are not in the supplier's file; {how}")
-
-
-def _print_loud(out: Screen, plan: Plan) -> None:
-    """Teeth that change, all of them, and prices, in one line."""
-    teeth = [row for row in plan.rows if row.changes_teeth]
-    prices = [row for row in plan.rows if row.changes_price]
-    if teeth or prices:
-        out.line()
-    if teeth:
-        out.paragraph(f"!! TEETH CHANGE in {_entries(len(teeth))}", style="bold red")
-        for row in teeth:
-            told = "; ".join(f"{c.old} -> {c.new}" for c in row.changes if c.field == "pairs")
-            out.paragraph(f"{row.set_id}, row {row.address}: {told}", "!! ", "   ", style="red")
-    if prices:
-        jumps = sum(any(each.startswith("!! the price") for each in row.notes) for row in prices)
-        more = f", {jumps:,} of them by a third or more" if jumps else ""
-        out.paragraph(f"!! PRICE CHANGE in {_entries(len(prices))}{more}", style="bold red")
 
 
 def _entries(count: int) -> str:

@@ -210,13 +210,11 @@ class Answers:
         given: key of a question to its answer, the text `none` for none.
         faults: a line for each answer that is none: file:line:column, what, what to do.
         places: key to file:line:column.
-        unanswered: how many questions of the file are left open.
     """
 
     given: dict[str, str] = field(default_factory=dict)
     faults: list[str] = field(default_factory=list)
     places: dict[str, str] = field(default_factory=dict)
-    unanswered: int = 0
 
 
 def read_answers(path: str, catalogue: Catalogue, supplier: str) -> Answers:
@@ -283,7 +281,6 @@ def _take(answers: Answers, source: Source, node: Node, catalogue: Catalogue) ->
     given = _given(node)
     key = key_of_question(asks, about)
     if not given:
-        answers.unanswered += 1
         return
     answer_node = node.entries["answer"][1]
     where = source.between(answer_node.start, answer_node.end)
