@@ -19,7 +19,7 @@ _NARROWEST = 14
 """A column is made no narrower than that, so that all go on one line."""
 _HEADING = 12
 """A longer heading is wrapped."""
-_ROW = "row"
+_ROW, _EMPTY = "row", "(empty)"
 _QUOTED = re.compile(r"'([^']+)'|\"([^\"]+)\"")
 
 _Span = tuple[int, int]
@@ -76,22 +76,26 @@ def _print_rows(
 ) -> None:
     """Print rows of one table under its headings, in as many bands as the width asks for."""
     phrases = [one or other for one, other in _QUOTED.findall(question)]
-    cells = [_marked(row, phrases) for row in rows]
+    # Words that are quoted together may stand apart.
+    phrases += [part for each in phrases for part in re.split("[,:] ", each) if len(part) > 2]
+    titles = [(text, (0, len(text)) if text in phrases else None) for text in headings]
+    cells = [titles, *(_marked(row, phrases) for row in rows)]
     if not out.colour:
         cells = [[(_in_signs(text, span), None) for text, span in row] for row in cells]
+    titles, *cells = cells
     widest = max(min(_WIDEST, out.width - 20), 12)
     widths = [
         min(max([_heading_width(heading), *(cell_len(row[at][0]) for row in cells)]), widest)
-        for at, heading in enumerate(headings)
+        for at, (heading, _) in enumerate(titles)
     ]
     labels = [row.address.rpartition("!")[2] for row in rows]
     room = max(map(len, [_ROW, *labels]))
     left = out.width - len(_INDENT) - room
-    widths = _squeezed(widths, left)
+    widths = _squeeze(widths, left)
     for band in _bands(widths, left):
-        titles: list[_Cell] = [(headings[at], None) for at in band]
         of_band = [widths[at] for at in band]
-        _print_line(out, _INDENT + padded(_ROW, room), titles, of_band, style="dim")
+        head = [titles[at] for at in band]
+        _print_line(out, _INDENT + padded(_ROW, room), head, of_band, style="dim")
         for label, row in zip(labels, cells, strict=True):
             _print_line(out, _INDENT + padded(label, room), [row[at] for at in band], of_band)
 
@@ -101,7 +105,7 @@ def _heading_width(text: str) -> int:
     return max([min(cell_len(text), _HEADING), *map(cell_len, text.split())])
 
 
-def _squeezed(widths: Sequence[int], room: int) -> Sequence[int]:
+def _squeeze(widths: list[int], room: int) -> list[int]:
     """Widths with which all columns go on one line, where wrapping the widest allows that."""
     found = list(widths)
     while sum(found) + len(_GAP) * len(found) > room:
@@ -167,7 +171,7 @@ def _marked(row: Evidence, phrases: Sequence[str]) -> list[_Cell]:
             if (span := _find(phrase, texts[at])) is not None:
                 return [(text, span if each == at else None) for each, text in enumerate(texts)]
     return [
-        (text, (0, len(text)) if at == row.asked and text else None)
+        (text or _EMPTY, (0, len(text or _EMPTY))) if at == row.asked else (text, None)
         for at, text in enumerate(texts)
     ]
 
