@@ -68,6 +68,14 @@ def test_the_file_is_yaml_for_others_too(shop: Shop) -> None:
     assert max(map(len, review_text(plan).splitlines())) < 110
 
 
+def test_each_question_shows_its_row_and_the_former_name_is_read(shop: Shop) -> None:
+    plan = shop.plan(LIST)
+    text = " ".join(review_text(plan).replace("  #", " ").split())
+    assert "row 4: Art. no.: A-3 | Teeth: 15/44 | Models: Dunlin Ten | Price: 50" in text
+    former = answered(plan, GOOD).replace("kind: import-review", "kind: intake-review")
+    assert read(shop, former) == read(shop, answered(plan, GOOD))
+
+
 def test_every_kind_says_how_to_answer(shop: Shop) -> None:
     text = review_text(shop.plan(LIST))
     head = text.split("kind: import-review")[0]
