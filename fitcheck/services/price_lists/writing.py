@@ -248,7 +248,8 @@ def keep_answer(supplier: Entry[Supplier], key: str, answer: str | None) -> str 
         draft = open_draft(path)
         mapping = dict(draft.record(supplier.id).get("list_mapping") or {})
         answers = dict(mapping.get(name) or {})
-        if answer is not None and kept in answers and answers[kept] != before.get(kept, NONE):
+        is_new = kept in answers and (kept not in before or answers[kept] != before[kept])
+        if answer is not None and is_new:
             return NONE if answers[kept] is None else str(answers[kept])
         answers.pop(kept, None)
         if answer is not None:
