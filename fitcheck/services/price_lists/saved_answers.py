@@ -12,12 +12,14 @@ from fitcheck.services.price_lists.outcomes import RowOutcome
 from fitcheck.services.price_lists.questions import NONE, Asker, clean_text
 from fitcheck.services.price_lists.wording.readings import words_of
 
-_KEPT_IN = {
+KEPT_IN = {
     "model": "model_words",
     "stage-word": "stage_words",
     "housing-word": "housing_words",
 }
 """Questions about words, whose answers have mappings of their own in the supplier's file."""
+MAY_BE_NULL = ("model_words", "housing_words")
+"""Those of them in which null stands for the answer none."""
 
 
 def kept_answers(mapping: ListMapping) -> dict[str, str]:
@@ -33,7 +35,7 @@ def _about(key: str, asks: str) -> str | None:
 
 def kept_in(key: str) -> tuple[str, str]:
     """The part of a supplier's mapping that keeps the answer to a question, and its name there."""
-    for asks, name in _KEPT_IN.items():
+    for asks, name in KEPT_IN.items():
         if (word := _about(key, asks)) is not None:
             return name, word
     return "settled", clean_text(key)
@@ -41,10 +43,10 @@ def kept_in(key: str) -> tuple[str, str]:
 
 def with_answers(mapping: ListMapping, given: Mapping[str, str]) -> ListMapping:
     """The supplier's words, those answered now added."""
-    words = {name: dict(getattr(mapping, name)) for name in _KEPT_IN.values()}
+    words = {name: dict(getattr(mapping, name)) for name in KEPT_IN.values()}
     for key, answer in given.items():
         name, word = kept_in(key)
-        if name != "settled" and (answer != NONE or name != "stage_words"):
+        if name != "settled" and (answer != NONE or name in MAY_BE_NULL):
             words[name][word] = None if answer == NONE else answer
     return mapping.model_copy(update=words)
 
@@ -53,7 +55,7 @@ def is_used(key: str, asker: Asker, articles: Sequence[Article]) -> bool:
     """Whether an answer was asked for, or is about a word that the list holds."""
     if key in asker.used:
         return True
-    for asks in _KEPT_IN:
+    for asks in KEPT_IN:
         word = _about(key, asks)
         if word is None:
             continue

@@ -15,7 +15,7 @@ from fitcheck.model.trade import ListMapping, Supplier
 from fitcheck.rules.setting import ListWords
 from fitcheck.services.price_lists.outcomes import Plan, RowOutcome
 from fitcheck.services.price_lists.questions import NONE
-from fitcheck.services.price_lists.saved_answers import kept_in
+from fitcheck.services.price_lists.saved_answers import KEPT_IN, MAY_BE_NULL, kept_in
 from fitcheck.services.upkeep.drafts import (
     defaults_of,
     draft_of,
@@ -253,7 +253,7 @@ def keep_answer(supplier: Entry[Supplier], key: str, answer: str | None) -> str 
             return NONE if answers[kept] is None else str(answers[kept])
         answers.pop(kept, None)
         if answer is not None:
-            answers[kept] = None if answer == NONE and name != "settled" else answer
+            answers[kept] = None if answer == NONE and name in MAY_BE_NULL else answer
         left = {part: value for part, value in {**mapping, name: answers}.items() if value != {}}
         if left:
             draft.set_field(("records", supplier.id), "list_mapping", left)
@@ -280,7 +280,7 @@ def _remember(
             # The mark kept was that of the columns before.
             wanted["decimal_mark"] = proposed.get("decimal_mark")
     if plan.remembered is not None:
-        for name in ("stage_words", "model_words", "housing_words", "settled"):
+        for name in (*KEPT_IN.values(), "settled"):
             before = getattr(old, name)
             new = {
                 key: answer
