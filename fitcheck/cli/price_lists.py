@@ -178,12 +178,13 @@ def _ask_and_write(order: _Order, sender: Sender, supplier_list: SupplierList) -
         lambda key, answer: keep_answer(sender.entry, key, answer),
     )
     counts, questions = dialogue.plan.counts, len(dialogue.plan.questions)
-    certain = counts["new"] + counts["changed"] + counts["unchanged"]
-    out.headed(
-        f"{sender.entry.record.name}: ",
-        f"{_number(certain, 'row')} certain; {_number(questions, 'question')} about "
-        f"{_number(counts['review'], 'row')}",
-    )
+    if questions:
+        certain = counts["new"] + counts["changed"] + counts["unchanged"]
+        out.headed(
+            f"{sender.entry.record.name}: ",
+            f"{_number(certain, 'row')} certain; {_number(questions, 'question')} about "
+            f"{_number(counts['review'], 'row')}",
+        )
     while True:
         ended = dialogue.ask()
         kept = f"{_number(len(dialogue.given), 'answer')} kept in {sender.entry.source.path}"
