@@ -60,8 +60,9 @@ class Terminal:
 
     @property
     def text(self) -> str:
-        """What was printed, without colours."""
-        return ANSI.sub("", self.shown).replace("\r\n", "\n").replace("\r", "\n")
+        """What was printed, without colours and without states of work that were wiped away."""
+        lines = ANSI.sub("", self.shown).replace("\r\n", "\n").split("\n")
+        return "\n".join(line.rpartition("\r")[2] for line in lines)
 
     def type(self, keys: Iterable[str]) -> Terminal:
         """Type keys or lines, each when the program waits; then read on to the next prompt."""
