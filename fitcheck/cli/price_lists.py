@@ -130,6 +130,7 @@ class _Order:
         if given["new_supplier"] is None and (given["currency"] or given["id_prefix"]):
             raise click.UsageError("--currency and --id-prefix are of a --new-supplier; name it")
         quiet = review or answers or diff or given["later"] or output_format != "table"
+        quiet = quiet or (given["save_mapping"] and not given["write"])
         asks = not quiet and on_a_terminal() and not _is_demo(catalog)
         return cls(
             file=file,
@@ -143,6 +144,11 @@ class _Order:
 
     def __getitem__(self, name: str) -> Any:
         return self.options[name]
+
+    @property
+    def saves_columns(self) -> bool:
+        """Whether the columns found are saved: on request, or by the yes on a terminal."""
+        return self["save_mapping"] or (self.asks and not self["write"])
 
     def read(self) -> SupplierList:
         """The list."""
@@ -194,7 +200,9 @@ def _ask_and_write(order: _Order, sender: Sender, supplier_list: SupplierList) -
         now = sender.reload(order.catalog)
         plan = order.plan(now, supplier_list, dialogue.given)
         _print(order, now, supplier_list, plan)
-        edits = _drafts(now, plan, entries=True, mapping=True)
+        if not order.saves_columns:
+            _refuse_unsure(plan)
+        edits = _drafts(now, plan, entries=True, mapping=order.saves_columns)
         wanted = "y" if order["write"] or not edits.changed else _confirm(out, edits)
         if wanted == "r":
             _print(order, now, supplier_list, plan, long=True)
@@ -364,7 +372,8 @@ def _print(
     month = compare_month(sender.catalogue, plan)
     name = sender.entry.record.name
     long = long or order["long"]
-    print_plan(out, supplier_list, plan, name, month, long=long, sitting=order.asks)
+    saves, sitting = order.saves_columns, order.asks
+    print_plan(out, supplier_list, plan, name, month, long=long, saves=saves, sitting=sitting)
     if diff is not None:
         out.line()
         if diff:

@@ -19,7 +19,7 @@ from typing import ClassVar
 
 from tests.cli.conftest import CLEAN, ROOT
 
-PROMPT = re.compile(r"(?:> |\) |: )$")
+PROMPT = re.compile(r"(?:> |\) |: )\Z")
 """What the screen ends with while a key or a line is waited for."""
 ANSI = re.compile(r"\x1b\[[0-9;?]*[a-zA-Z]")
 WAIT_S = 30.0
@@ -62,7 +62,7 @@ class Terminal:
     def text(self) -> str:
         """What was printed, without colours and without states of work that were wiped away."""
         lines = ANSI.sub("", self.shown).replace("\r\n", "\n").split("\n")
-        return "\n".join(line.rpartition("\r")[2] for line in lines)
+        return "\n".join(line.rstrip("\r").rpartition("\r")[2] for line in lines)
 
     def type(self, keys: Iterable[str]) -> Terminal:
         """Type keys or lines, each when the program waits; then read on to the next prompt."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import shutil
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 import pytest
@@ -50,13 +50,16 @@ def start(shop: Path, text: str, *words: str, columns: int = 80) -> Terminal:
     return Terminal("import", "arrowgrass.csv", *DAY, *words, cwd=shop, columns=columns)
 
 
-def sit(shop: Path, text: str, keys: str, file: str = "arrowgrass.csv") -> Result:
+def sit(
+    shop: Path, text: str, keys: str, file: str = "arrowgrass.csv", options: Sequence[str] = ()
+) -> Result:
     """The same in this process, all keys at once, which is quicker."""
     (shop / file).write_text(text, encoding="utf-8")
     with pytest.MonkeyPatch.context() as patched:
         patched.chdir(shop)
         patched.setattr("fitcheck.cli.price_lists.on_a_terminal", lambda: True)
-        return CliRunner().invoke(cli, ["import", file, *DAY], input=keys, env={"COLUMNS": "80"})
+        words = ["import", file, *DAY, *options]
+        return CliRunner().invoke(cli, words, input=keys, env={"COLUMNS": "80"})
 
 
 def kept(shop: Path) -> dict[str, object]:
@@ -166,6 +169,15 @@ def test_no_column_is_taken_or_saved_unless_it_was_answered(
     sets = load(shop / "catalog").gear_sets.values()
     prices = [each.record.price for each in sets if each.id.startswith("AR-")]
     assert (str(min(filter(None, prices))) if prices else None) == price
+
+
+def test_only_a_yes_saves_the_columns_unasked(shop: Path) -> None:
+    sit(shop, TWO, "12", options=("--write",))
+    assert list(written(shop)) == ["AR-A-1", "AR-A-2", "AR-A-3"]
+    assert "columns" not in kept(shop)
+    ran = sit(shop, TWO, "", options=("--save-mapping",))
+    assert "--save-mapping" not in ran.output
+    assert "columns" in kept(shop)
 
 
 def test_a_list_that_changed_meanwhile_writes_nothing(shop: Path) -> None:

@@ -32,6 +32,7 @@ def print_plan(
     month: Month,
     *,
     long: bool = False,
+    saves: bool = False,
     sitting: bool = False,
 ) -> None:
     """Print a plan: what is open, what looks wrong, and three lines on what changes.
@@ -43,7 +44,8 @@ def print_plan(
         supplier: name of the supplier.
         month: what it changes of the month before.
         long: whether to show what becomes of each row, and all that was found out of the file.
-        sitting: whether the questions were just asked, and the columns are saved with the rest.
+        saves: whether the columns found are saved with the rest.
+        sitting: whether the questions were just asked.
     """
     out.paragraph(f"{supplier}: {plan.list_name}, {plan.date.isoformat()}", style="bold")
     for note in plan.notes:
@@ -51,7 +53,7 @@ def print_plan(
             sign, style = ("", "dim") if note.sure else ("? ", "")
             out.paragraph(note.text, sign, "  ", style=style)
     if long or plan.proposed:
-        _print_columns(out, plan, sitting=sitting)
+        _print_columns(out, plan, saves=saves)
     if long:
         _print_rows(out, "changed", plan.of("changed"), _changed)
         _print_rows(out, "new", plan.of("new"), _new)
@@ -128,7 +130,7 @@ def _print_odd(out: Screen, plan: Plan) -> None:
         _more(out, len(odd) - _ODD)
 
 
-def _print_columns(out: Screen, plan: Plan, *, sitting: bool) -> None:
+def _print_columns(out: Screen, plan: Plan, *, saves: bool) -> None:
     asked = doubtful = False
     for layout in plan.layouts:
         if not layout.found:
@@ -143,12 +145,12 @@ def _print_columns(out: Screen, plan: Plan, *, sitting: bool) -> None:
             named.append(f"{column.heading!r}{others} is {column.field}{'' if sure else ' (?)'}")
         out.paragraph(f"{where}{', '.join(named)}", "", "  ", style="dim")
     if doubtful:
-        consent = "saving" if sitting else "--save-mapping"
+        consent = "saving" if saves else "--save-mapping"
         out.paragraph(f"(?) not sure of that column: look; {consent} says that it is right")
     if asked:
         out.paragraph("no column is saved until the question about the columns is answered")
     elif plan.proposed:
-        how = "they are saved with the rest" if sitting else "--save-mapping saves them there"
+        how = "they are saved with the rest" if saves else "--save-mapping saves them there"
         out.paragraph(f"these columns are not in the supplier's file; {how}")
 
 
