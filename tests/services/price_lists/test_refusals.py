@@ -146,7 +146,7 @@ def test_a_suffix_no_list_has(tmp_path, name):
         ("a.ods", "Ref;Price\n".encode("utf-16"), "is plain text.*rename it to end in .csv"),
         ("a.csv", b"%PDF-1.7 ...", "is a PDF file"),
         ("a.xlsx", b"\x89PNG\r\n\x1a\n", "is a picture"),
-        ("a.csv", b"\x1f\x8b\x08\x00", "is a gzip archive"),
+        ("a.csv", b"\x1f\x8b\x08\x00", "is an archive"),
         ("a.csv", b"SQLite format 3\0", "is a database"),
         ("a.xlsx", b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1" + bytes(600), "compound file.*end in .xls"),
         ("a.xls", b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1" + bytes(600), "damaged"),
