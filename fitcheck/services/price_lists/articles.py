@@ -11,7 +11,6 @@ from fitcheck.model.trade import ListField
 from fitcheck.services.price_lists.entries import PartNumber, read_part_number
 from fitcheck.services.price_lists.headings.layout import Layout
 from fitcheck.services.price_lists.reading import Cell
-from fitcheck.services.price_lists.row_caveats import marked_models, reservations_of
 from fitcheck.services.price_lists.wording.amounts import (
     NumberStyle,
     currencies_of,
@@ -30,7 +29,7 @@ from fitcheck.services.price_lists.wording.prices import (
     read_price,
     set_price_in,
 )
-from fitcheck.services.price_lists.wording.readings import Reading, as_cell, empty, review
+from fitcheck.services.price_lists.wording.readings import Reading, as_cell, empty, fold, review
 from fitcheck.services.price_lists.wording.sizes import (
     HousingWord,
     Sizes,
@@ -40,7 +39,6 @@ from fitcheck.services.price_lists.wording.sizes import (
 from fitcheck.services.price_lists.wording.stages import read_stage, stages_in
 from fitcheck.services.price_lists.wording.teeth import (
     FoundPairs,
-    in_doubt,
     names_the_same,
     read_teeth,
     same_pairs,
@@ -51,6 +49,10 @@ Stages = tuple[Stage, ...]
 Housings = tuple[HousingWord, ...]
 
 _DASHES = frozenset({"-", "--", "---", "–", "—", "/", "."})
+MARKS = frozenset({"x", "✓", "✔", "●", "•", "ja", "si", "oui", "yes"})
+"""What marks a row in a column that is headed by a model or a stage, folded; common practice."""
+
+_NO_MARKS = frozenset({"-", "--", "no", "nein", "non", "○"})
 _FEW_WORDS = 3
 """A line or remark of no more words is of nothing else."""
 
@@ -87,7 +89,7 @@ class Article:
         remark: what the column of remarks says.
         text: all free text of the row, for names and words that stand in it.
         no_value: address of the first cell that holds a formula and no value, or empty.
-        reservations: what the row says against itself, in words of the list.
+        unsure: marks below models that say nothing for certain, each with its model.
         withdrawn: why the list seems to sell it no more, one sentence; or empty.
     """
 
@@ -116,7 +118,7 @@ class Article:
     text: str
     no_value: str = ""
     withdrawn: str = ""
-    reservations: tuple[str, ...] = ()
+    unsure: tuple[str, ...] = ()
 
     @property
     def content(self) -> Hashable:
@@ -132,7 +134,7 @@ class Article:
             self.price.value or self.price.text.strip(),
             self.availability.value or self.availability.text.strip(),
             self.no_value != "",
-            self.reservations,
+            self.unsure,
         )
 
 
@@ -171,7 +173,7 @@ class Reader:
         models = models_cell.text.strip()
         unsure: tuple[str, ...] = ()
         if self.layout.matrix:
-            models, unsure = marked_models(self.layout, row)
+            models, unsure = _marked_models(self.layout, row)
         in_column = bool(models)
         remark = self._remark(row, remark_cell)
         teeth, named, apart = self._teeth(row, free)
@@ -207,16 +209,7 @@ class Reader:
             text=" | ".join(filter(None, (name, remark))),
             no_value=self._no_value(row),
             withdrawn=withdrawn,
-            reservations=unsure
-            + reservations_of(
-                self.layout,
-                row,
-                (name, remark, availability.text),
-                # Other teeth that free text names for certain are asked about by themselves.
-                teeth.value if named is None or same_pairs(named, teeth.value) else None,
-                stage,
-                priced=price.certain,
-            ),
+            unsure=unsure,
         )
 
     # -- inside ----------------------------------------------------------------------------------
@@ -313,8 +306,6 @@ class Reader:
             and not (own.certain and names_the_same(own.value or (), cell.text))
         ]
         apart = own.status != "empty"
-        if apart and own.certain:
-            own = in_doubt(own, free)
         if not apart:
             own = next((each for each in named if each.status != "empty"), own)
         own = self._against_ratio(row, own)
@@ -409,6 +400,18 @@ class Reader:
             if doubt := _price_doubt(each.text):
                 return review(cell, doubt, price.value), stock
         return price, stock
+
+
+def _marked_models(layout: Layout, row: int) -> tuple[str, tuple[str, ...]]:
+    """The models whose columns bear a mark in a row, and marks that say nothing for certain."""
+    models, unsure = [], []
+    for column, heading in layout.matrix.items():
+        text = fold(layout.sheet.cell(row, column).text).strip()
+        if text in MARKS:
+            models.append(heading)
+        elif text and text not in _NO_MARKS:
+            unsure.append(f"{heading}: {text}")
+    return ", ".join(models), tuple(unsure)
 
 
 def _price_doubt(text: str) -> str:

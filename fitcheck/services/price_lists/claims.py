@@ -1,8 +1,8 @@
 """What of a row's words nobody claims: a row is taken only where every word of it is explained.
 
 A reader claims the words it understands: teeth, stage, housing, family, wheel, stock, the part
-number. Words known to be harmless explain the rest; what is left over is asked about. So a word
-that no list of ours holds can raise a question, but never slip in.
+number. Words known to be harmless, or taught to be, explain the rest; what is left over is asked
+about. So a word that no list of ours holds can raise a question, but never slip in.
 """
 
 from __future__ import annotations
@@ -10,73 +10,86 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import lru_cache
+from typing import NamedTuple
 
 from fitcheck.kernel.teeth import Pair
 from fitcheck.model.fields import Stage
-from fitcheck.services.price_lists.articles import Article
+from fitcheck.services.price_lists.articles import MARKS, Article
+from fitcheck.services.price_lists.headings.columns import (
+    DENYING,
+    DEVIATING,
+    EXTRA_CHARGES,
+    NO_FIELD,
+    SILENT,
+)
+from fitcheck.services.price_lists.headings.layout import Layout
 from fitcheck.services.price_lists.name_book import NameBook
 from fitcheck.services.price_lists.name_words import key_of
+from fitcheck.services.price_lists.questions import clean_text
 from fitcheck.services.price_lists.wording import cues
 from fitcheck.services.price_lists.wording.availability import stock_spans
 from fitcheck.services.price_lists.wording.doubts import ratio_spans
+from fitcheck.services.price_lists.wording.harmless import (
+    NEVER,
+    VARIANTS,
+    Span,
+    accessory_spans,
+    figure_spans,
+    is_harmless,
+    never_in,
+)
 from fitcheck.services.price_lists.wording.pairs import find_pairs
-from fitcheck.services.price_lists.wording.readings import fold
+from fitcheck.services.price_lists.wording.readings import fold, words_of
 from fitcheck.services.price_lists.wording.sizes import housing_spans, wheel_spans
-from fitcheck.services.price_lists.wording.stages import stage_spans
+from fitcheck.services.price_lists.wording.stages import find_stages, stage_spans
 from fitcheck.services.price_lists.wording.tokens import chains_of, clean, tokens_of
-
-Span = tuple[int, int]
 
 _TOKEN = re.compile(r"[^\W\d_]+|[0-9]+(?:[.,][0-9]+)*|[^\w\s]|_")
 _NAME_TOKEN = re.compile(r"[^\W\d_]+|[0-9]+")
-_SIGNS = frozenset(".,;:()[]{}/\\-+&|'\"=_·•–—!°x")
-_NUMBER = r"[0-9]+(?:[.,][0-9]+)?"
-_TIME_UNIT = (
-    r"(?:working\s|werk|arbeits)?(?:days?|tagen?|weeks?|wochen?|months?|monaten?|years?|jahren?"
-    r"|giorni|settiman[ae]|mes[ei]|ann[oi]|jours?|semaines?|mois|ans?|dias?|semanas?|meses|anos?)"
-)
-_GUARANTEE = r"(?:warranty|guarantee|garantie|gewahrleistung|garanzia|garantia)"
-_DELIVERY = (
-    r"(?:delivery|lead\stime|lieferzeit|lieferung|lieferbar|versand|consegna|tempi\sdi\sconsegna"
-    r"|delai|livraison|expedition|entrega|plazo(?:\sde\sentrega)?)"
-)
-# Figures that say what a gear is made of, weighs or is warranted for; common practice, no source.
-_FIGURES = re.compile(
-    rf"""(?<![a-z0-9])(?:
-      m(?:od(?:ul[eo]?)?)?\.?\s?[=:]?\s?[0-9][.,][0-9]{{1,2}}                 # module 1.5
-    | {_NUMBER}\s?(?:kg|g|gr|gramm?|grammes|gramos)\.?                        # 0.4 kg
-    | [0-9]{{2}}(?:ni|cr|mo|mn|nd|v|s|b){{2,}}[0-9-]*                          # 16MnCr5
-    | (?:(?:helix|angle|schragungswinkel|winkel|elica|angolo|helice|angulo)\s?[:=]?\s?)?
-      {_NUMBER}\s?(?:°|(?:deg|grad|gradi|degres|grados)(?![a-z]))             # helix 20°
-    | 1\s?(?:st|stk|stuck|pcs?|piece|pz|pezzo|ud|unidad)\.?               # 1 pc
-    | {_GUARANTEE}\s?(?:of|von|di|de)?\s?[:=]?\s?{_NUMBER}\s?{_TIME_UNIT}
-    | (?:{_NUMBER}|one|two|three|zwei|drei|due|tre|deux|trois|dos|tres)[ -]?{_TIME_UNIT}
-      \s?(?:of|de|di|d')?\s?{_GUARANTEE}
-    | {_DELIVERY}\s?(?:in|:|ca\.?|de|di|von)?\s?{_NUMBER}(?:\s?-\s?{_NUMBER})?\s?{_TIME_UNIT}
-    )(?![a-z0-9])""",
-    re.VERBOSE,
-)
+_LETTERS = re.compile(r"[a-z]+")
 _ONLY = "|".join(sorted(cues.ONLY_WORDS))
 _ONLY_BEFORE = re.compile(rf"(?<![a-z])(?:{_ONLY})(?:\s(?:for|fur|fuer|per|pour|para))?\s$")
 _ONLY_BEHIND = re.compile(rf"\s(?:{_ONLY})(?![a-z])")
-# A word that denies, doubts or limits is never harmless, whatever list it is in.
-_NEVER = (
-    cues.WORDS["row"]["denials"]
-    | cues.WORDS["row"]["doubts"]
-    | cues.WORDS["row"]["mistakes"]
-    | cues.ONLY_WORDS
+_GEARS = cues.PINION_WORDS | cues.WHEEL_GEAR_WORDS
+_SPEAK_OF_GEARS = cues.GEAR_WORDS | cues.TEETH_WORDS | _GEARS
+# A pair in a column that is not read, unless it has the old teeth or the maker's. Common practice.
+_BESIDE_PAIR = re.compile(r"(?<![0-9.,/:x-])[0-9]{1,2} ?[/:x] ?[0-9]{2}(?![0-9]|[.,/:x-] ?[0-9])")
+# Nothing is charged on top: common practice, no source.
+_NOTHING = re.compile(
+    r"[0.,€$%+ -]*(?:eur|nein|nessuno|aucun|ninguno|none|no|keine?)?\.?", re.IGNORECASE
 )
-_INCLUDED = cues.WORDS["harmless"]["included"]
-_VARIANTS = cues.WORDS["harmless"]["variants"]
-_HARMLESS = (
-    frozenset().union(*(cues.WORDS["harmless"][name] for name in ("en", "de", "it", "fr", "es")))
-    | cues.GEAR_WORDS
-    | cues.TEETH_WORDS
-    | cues.WHEEL_GEAR_WORDS
-    | _INCLUDED
-    | _SIGNS
-) - _NEVER
-_WITH_ACCESSORIES = _HARMLESS | cues.WORDS["harmless"]["accessories"] | cues.OTHER_PARTS
+_CODE = 3
+"""A word of no more letters in a column of codes says nothing."""
+
+
+class Left(NamedTuple):
+    """Words that nothing explains.
+
+    Attributes:
+        said: from the first to the last of them, as written.
+        text: the text they stand in.
+    """
+
+    said: str
+    text: str
+
+    @property
+    def about(self) -> str:
+        """What the question is about: the words; all the text where one of them denies or limits.
+
+        A word that is taught explains itself in any other text. One that denies, doubts or limits
+        can be answered for the text it stands in only.
+        """
+        return repr(self.text if never_in(_LETTERS.findall(fold(self.said))) else self.said)
+
+
+class _Beside(NamedTuple):
+    """A column that none of our fields is read from: its number, heading, and what it may hold."""
+
+    column: int
+    heading: str
+    words: str
+    is_code: bool
 
 
 class Claims:
@@ -85,18 +98,21 @@ class Claims:
     Args:
         book: the names of the families.
         stage_words: the supplier's words for stages.
+        harmless: words that are harmless in this supplier's lists.
     """
 
-    def __init__(self, book: NameBook, stage_words: Mapping[str, Stage]) -> None:
+    def __init__(
+        self, book: NameBook, stage_words: Mapping[str, Stage], harmless: Iterable[str] = ()
+    ) -> None:
         self._book = book
         self._stage_words = stage_words
         self._own_stages = {fold(word).strip() for word in stage_words}
+        self._taught = _phrases(harmless)
         self._left = lru_cache(maxsize=1 << 14)(self._find_left)
+        self._beside: dict[int, tuple[_Beside, ...]] = {}
 
-    def unclaimed(
-        self, article: Article, pairs: Iterable[Pair], name: str | None
-    ) -> list[tuple[str, str]]:
-        """What is left over of a row, as written: a phrase for each of its texts, and the text.
+    def unclaimed(self, article: Article, pairs: Iterable[Pair], name: str | None) -> list[Left]:
+        """What is left over of a row, as written: a phrase for each of its texts.
 
         Args:
             article: the row.
@@ -110,65 +126,80 @@ class Claims:
         # A word that is no stage is asked about as a stage.
         staged = article.stage_cell if article.stage.certain else ""
         staged = "" if fold(staged).strip() in self._own_stages else staged
-        # What a cell about stock means that is not understood is told where it is left out.
-        stock = article.availability.text if article.availability.certain else ""
-        own = frozenset(pairs)
-        number = fold(article.number.text).strip()
-        texts = dict.fromkeys((named, article.remark, staged, section))
-        found = [(self.left_over(text, own, number), text) for text in texts if text]
-        if stock:
-            found.append((self.left_over(stock, own, number, stock_column=True), stock))
-        return [(said, text) for said, text in found if said]
+        own, number = frozenset(pairs), fold(article.number.text).strip()
+        kinds = dict.fromkeys([(named, "name"), (section, "name")])
+        kinds |= dict.fromkeys((each, "") for each in (*article.remark.split(" | "), staged))
+        stated = article.layout.stated.get(article.row, ())
+        marks = tuple(each.partition(" ")[0] for each in stated)
+        found = [
+            Left(said, text)
+            for text, kind in kinds
+            if text and (said := self.left_over(_unmarked(text, marks), own, number, kind=kind))
+        ]
+        stages = frozenset(article.stage.value or ()) if article.stage.certain else frozenset()
+        if stages and article.remark and (other := self._other_stage(article.remark, stages)):
+            found.append(Left(other, article.remark))
+        stock = article.availability.text
+        if stock and (said := self.left_over(stock, own, number, kind="stock")):
+            found.append(Left(said, stock))
+        found += [Left(each, each) for each in article.unsure]
+        if article.layout.others:
+            found += self._left_beside(article, own, number, stages)
+        return list(dict.fromkeys([*(Left(each, each) for each in stated), *found]))
 
-    def left_over(
-        self, text: str, own: frozenset[Pair], number: str, *, stock_column: bool = False
-    ) -> str:
+    def left_over(self, text: str, own: frozenset[Pair], number: str, *, kind: str = "") -> str:
         """From the first to the last word of a text that nothing explains; or empty.
 
         Args:
             text: the text.
             own: the row's pairs.
             number: its part number, folded.
-            stock_column: whether it is a cell about stock.
+            kind: `name` of what names the article, `stock` of a cell about stock, `beside` of a
+                column that is not read, `code` of one of codes; else empty.
         """
-        left = self._left(_without(fold(text), number), own, stock_column)
+        left = self._left(_without(fold(text), number), own, kind)
         if left is None:
             return ""
         places = [at for at, char in enumerate(text) for _ in fold(char)]
         return text[places[left[0]] : places[left[1] - 1] + 1]
 
-    def _find_left(self, folded: str, own: frozenset[Pair], stock_column: bool) -> Span | None:
+    # -- the words of a text ---------------------------------------------------------------------
+
+    def _find_left(self, folded: str, own: frozenset[Pair], kind: str) -> Span | None:
         """From the first to the last word of a folded text that nothing explains."""
         tokens = list(_TOKEN.finditer(folded))
         words = {each.group() for each in tokens}
-        harmless = _HARMLESS if _INCLUDED.isdisjoint(words) else _WITH_ACCESSORIES
-        if words <= harmless and words.isdisjoint(_VARIANTS):
+        if all(map(is_harmless, words)) and words.isdisjoint(VARIANTS):
             return None
         named = tuple(self._name_spans(folded))
         ends = {end for _, end in named}
         claimed = bytearray(len(folded))
-        for start, end in (*named, *self._claim(folded, stock_column), *_pair_spans(folded, own)):
+        for start, end in (*named, *self._claim(folded, kind), *_pair_spans(folded, own)):
             claimed[start:end] = b"\1" * (end - start)
         left = [
             each
             for each in tokens
             if not claimed[each.start()]
+            and not _says_nothing(each.group(), kind)
             and (
-                each.group() not in harmless
-                or (each.group() in _VARIANTS and each.start() - 1 in ends)
+                not is_harmless(each.group())
+                or (each.group() in VARIANTS and each.start() - 1 in ends)
             )
         ]
         return (left[0].start(), left[-1].end()) if left else None
 
-    def _claim(self, folded: str, stock_column: bool) -> Iterator[Span]:
+    def _claim(self, folded: str, kind: str) -> Iterator[Span]:
         """What the readers understand of a folded text, names and counts apart."""
         yield from stage_spans(folded, self._stage_words)
         yield from _only_beside(folded, housing_spans(folded))
         yield from wheel_spans(folded)
         yield from ratio_spans(folded)
-        yield from (each.span() for each in _FIGURES.finditer(folded))
-        for start, end in stock_spans(folded, stock_column=stock_column):
-            if stock_column or folded[start:end] not in _NEVER:
+        yield from figure_spans(folded)
+        yield from accessory_spans(folded, is_name=kind == "name")
+        if self._taught is not None:
+            yield from (each.span() for each in self._taught.finditer(folded))
+        for start, end in stock_spans(folded, stock_column=kind == "stock"):
+            if kind == "stock" or folded[start:end] not in NEVER:
                 yield start, end
 
     def _name_spans(self, folded: str) -> Iterator[Span]:
@@ -198,6 +229,108 @@ class Claims:
         """Whether a word behind a name makes another with the words that one begins with."""
         kept = range(len(before) - 1, 0, -1)
         return any(key_of([*before[:n], word]) in self._book.families for n in kept)
+
+    # -- the cells beside ------------------------------------------------------------------------
+
+    def _left_beside(
+        self, article: Article, own: frozenset[Pair], number: str, stages: frozenset[Stage]
+    ) -> Iterator[Left]:
+        """What columns that are none of our fields hold and nothing explains."""
+        layout = article.layout
+        values = layout.sheet.values[article.row - 1]
+        priced = article.price.certain
+        for column, heading, words, is_code in self._columns_beside(layout):
+            value = values[column - 1] if column <= len(values) else None
+            if value is None:
+                continue
+            text = clean_text(str(value))
+            if words in EXTRA_CHARGES:
+                # Once for the column, whatever the amount.
+                if priced and not _NOTHING.fullmatch(fold(text)):
+                    yield Left(heading, f"{heading}: {text}")
+                continue
+            if words in DENYING:
+                if any(map(str.isalnum, text)):
+                    yield Left(text, f"{heading}: {text}")
+                continue
+            if not isinstance(value, str) or not text:
+                continue
+            elif fold(text) in MARKS:
+                said = text if self._other_stage(heading, stages) else ""
+            else:
+                geared = not _SPEAK_OF_GEARS.isdisjoint(_LETTERS.findall(fold(text)))
+                kind = "code" if is_code else "" if geared else "beside"
+                said = self.left_over(text, own, number, kind=kind)
+                said = said or self._other_stage(text, stages) or _gear_alone(text)
+                said = said or (_other_pair(text, own) if not is_code else "")
+            if said:
+                yield Left(said, text)
+
+    def _columns_beside(self, layout: Layout) -> tuple[_Beside, ...]:
+        """The columns of a table that are none of our fields and may say something of the row."""
+        found = self._beside.get(id(layout))
+        if found is None:
+            read = {layout.successor_column, layout.ratio_column, layout.terms.currency_column}
+            read |= {each.second for each in layout.columns.values()}
+            told = [(column, text, words_of(text)) for column, text in layout.others]
+            found = tuple(
+                _Beside(
+                    column,
+                    text,
+                    words,
+                    words in NO_FIELD or not DEVIATING.isdisjoint(words.split()),
+                )
+                for column, text, words in told
+                if column not in read and words not in SILENT
+            )
+            self._beside[id(layout)] = found
+        return found
+
+    def _other_stage(self, text: str, own: frozenset[Stage]) -> str:
+        """A word for a stage in a text that is none of the row's, as written; or empty."""
+        for each in find_stages(fold(text), self._stage_words):
+            if own and each.stage not in own:
+                return text
+        return ""
+
+
+def _phrases(words: Iterable[str]) -> re.Pattern[str] | None:
+    """Words that are harmless in a supplier's lists; those that deny or limit never are."""
+    known = [fold(word).strip() for word in words]
+    usable = [each for each in known if each and not never_in(_LETTERS.findall(each))]
+    if not usable:
+        return None
+    longest = sorted(set(usable), key=lambda each: (-len(each), each))
+    return re.compile(rf"(?<![a-z0-9])(?:{'|'.join(map(re.escape, longest))})(?![a-z0-9])")
+
+
+def _says_nothing(word: str, kind: str) -> bool:
+    """Whether a word, number or sign of a column that is not read says nothing of the gears."""
+    if kind not in ("code", "beside") or word in NEVER or word == "?":
+        return False
+    if not word.isalpha():
+        return True
+    return word in cues.UNITS or (kind == "code" and len(word) <= _CODE)
+
+
+def _gear_alone(text: str) -> str:
+    """A cell that says nothing but `pinion`; or empty."""
+    words = _LETTERS.findall(fold(text))
+    return text if len(words) == 1 and words[0] in _GEARS - {"gear"} else ""
+
+
+def _other_pair(text: str, own: frozenset[Pair]) -> str:
+    """What looks like a pair in a cell beside, and is none of the row's; or empty."""
+    counts = {frozenset((pair.driver, pair.driven)) for pair in own}
+    for found in _BESIDE_PAIR.finditer(fold(text)):
+        if own and frozenset(map(int, re.findall("[0-9]+", found.group()))) not in counts:
+            return found.group()
+    return ""
+
+
+def _unmarked(text: str, marks: Sequence[str]) -> str:
+    """A text without the mark of a footnote that is told of its row."""
+    return next((text.removesuffix(mark) for mark in marks if text.endswith(mark)), text)
 
 
 def _only_beside(folded: str, spans: Iterable[Span]) -> Iterator[Span]:

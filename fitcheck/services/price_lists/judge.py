@@ -16,7 +16,7 @@ from fitcheck.model.gear_set import GearSet
 from fitcheck.model.trade import Supplier
 from fitcheck.rules.fit.gears import TEETH_RATIO, nearest_factory_pair, teeth_ratio
 from fitcheck.services.price_lists.articles import Article
-from fitcheck.services.price_lists.claims import Claims
+from fitcheck.services.price_lists.claims import Claims, Left
 from fitcheck.services.price_lists.disputes import Disputes
 from fitcheck.services.price_lists.entries import SupplierEntries
 from fitcheck.services.price_lists.housing_claims import Listed
@@ -29,7 +29,6 @@ from fitcheck.services.price_lists.outcomes import (
     unreadable,
 )
 from fitcheck.services.price_lists.questions import NONE, Asker, clean_text
-from fitcheck.services.price_lists.row_caveats import ask_reservations, ask_unexplained
 from fitcheck.services.price_lists.stage_assignment import Pairs, stage_pairs
 from fitcheck.services.price_lists.vehicle_claims import Listings
 from fitcheck.services.price_lists.wording.other_articles import (
@@ -38,8 +37,11 @@ from fitcheck.services.price_lists.wording.other_articles import (
     single_gear_in,
 )
 from fitcheck.services.price_lists.wording.prices import Price
-from fitcheck.services.price_lists.wording.readings import fold
 from fitcheck.services.price_lists.wording.teeth import FoundPairs, read_teeth
+
+
+AS_READ, LEFT_OUT = "as read", "left out"
+"""Answers about words of a row: they change nothing, or no such row is taken."""
 
 
 class Judge:
@@ -84,8 +86,11 @@ class Judge:
         if (stopped := self._stop_row(article, part)) is not None:
             return stopped
         entry = self.entries.find(part)
+        left = self.unclaimed(article, part)
+        if any(self._told(each, article) == LEFT_OUT for each in left):
+            return ignored(article, part, "left-out", "left out, as answered")
         asked: list[str] = []
-        found = self._against(article, part, asked) or self._teeth(article, part, entry, asked)
+        found = self._teeth(article, part, entry, asked)
         if isinstance(found, RowOutcome):
             return found
         listed = self._listings.of(articles, None if entry is None else entry.record)
@@ -101,12 +106,27 @@ class Judge:
             left_out := self._far_teeth(
                 article, part, pairs or {}, held=held, families=listed.families, asked=asked
             )
-            or self._unexplained(article, part, found, entry, asked)
         ):
             return left_out
+        if found or entry is not None:
+            asked += self._ask_unexplained(article, left, asked)
         if asked:
             return self._send_to_review(article, part, entry, asked, listed.notes)
         return self._take(article, part, entry, pairs=pairs, listed=listed, price=price)
+
+    def unclaimed(self, article: Article, part: str) -> list[Left]:
+        """The words of a row that nothing explains.
+
+        Args:
+            article: the row.
+            part: the part number.
+        """
+        entry = self.entries.find(part)
+        teeth = article.teeth
+        read = [*(teeth.value or ()), *(article.named_teeth or ())]
+        read += [each for pairs in teeth.candidates for each in pairs]
+        name = None if entry is None else entry.record.name
+        return self._claims.unclaimed(article, (each.pair for each in read), name)
 
     def _take(
         self,
@@ -150,44 +170,29 @@ class Judge:
             notes=tuple(notes),
         )
 
-    def _against(self, article: Article, part: str, asked: list[str]) -> RowOutcome | None:
-        """Ask about what the list says against a row; its outcome where it was left out."""
-        stated = article.layout.stated.get(article.row, ())
-        if not article.reservations and not stated:
-            return None
-        own = article.reservations
-        keys = ask_reservations(self._asker, part, article.address, own, stated)
-        if keys is None:
-            return ignored(article, part, "left-out", "left out, as answered")
-        asked += keys
-        return None
+    def _told(self, left: Left, article: Article) -> str | None:
+        """What was answered about words that nothing explains."""
+        return self._asker.answer("row", left.about, article.address)
 
-    def _unexplained(
-        self,
-        article: Article,
-        part: str,
-        found: FoundPairs,
-        entry: Entry[GearSet] | None,
-        asked: list[str],
-    ) -> RowOutcome | None:
-        """Ask about words that nothing explains; the outcome of a row that was left out."""
-        name = None if entry is None else entry.record.name
-        stated = article.layout.stated.get(article.row, ())
-        # What a question is about already, or was: these very words, or the whole of their text.
+    def _ask_unexplained(
+        self, article: Article, left: Iterable[Left], asked: Sequence[str]
+    ) -> list[str]:
+        """Keys of the questions about words that nothing explains, each once for all rows."""
+        # What a question is about already, or was: the whole of their text.
         about = (*asked, *self._asker.answered.get(article.address, ()))
-        told = [fold(each) for each in (*article.reservations, *stated)]
-        left = self._claims.unclaimed(article, (each.pair for each in found), name)
-        new = [
-            (said, text)
-            for said, text in left
-            if not any(_is_same_remark(fold(said), fold(text), each) for each in told)
-            and not any(repr(clean_text(text))[1:-1] in each for each in about)
-        ]
-        keys = ask_unexplained(self._asker, article.address, new)
-        if keys is None:
-            return ignored(article, part, "left-out", "left out, as answered")
-        asked += keys
-        return None
+        keys = []
+        for each in left:
+            quoted = repr(clean_text(each.text))[1:-1]
+            if self._told(each, article) is not None or any(quoted in key for key in about):
+                continue
+            where = "" if each.said == each.text else f" in {clean_text(each.text)!r}"
+            text = (
+                f"What does {each.said!r} mean{where}? If it changes neither the gears nor what "
+                "they fit, the rows are as read."
+            )
+            choices = [AS_READ, LEFT_OUT]
+            keys.append(self._asker.ask("row", each.about, text, article.address, choices))
+        return keys
 
     def _source(self, article: Article) -> dict[str, Any]:
         """Where an entry comes from, as a field of the record."""
@@ -390,11 +395,6 @@ def _words_of_no_set(article: Article) -> str:
         return ""
     said = single_gear_in(article.name, found[0].pair)
     return said or (single_gear_in(article.remark, found[0].pair) if article.remark else "")
-
-
-def _is_same_remark(said: str, text: str, told: str) -> bool:
-    """Whether words left over in a text are those that are told already, or the mark of a note."""
-    return said in told and (told in text or text in told or told.startswith(said))
 
 
 def _differ(one: FoundPairs | None, other: FoundPairs) -> bool:

@@ -15,8 +15,8 @@ CLAIMS = Claims(names_of(demo_catalogue()).book, {"Eingang": "primary"})
 OWN = frozenset({Pair(15, 44)})
 
 
-def left(text: str, number: str = "ma-1544", **more: bool) -> str:
-    return CLAIMS.left_over(text, OWN, number, **more)
+def left(text: str, number: str = "ma-1544", kind: str = "") -> str:
+    return CLAIMS.left_over(text, OWN, number, kind=kind)
 
 
 @table(
@@ -73,10 +73,10 @@ def test_what_is_not_explained_is_said_as_it_is_written(text: str, over: str) ->
 
 
 def test_pieces_and_times_are_of_stock_only_in_its_column() -> None:
-    assert left("12", stock_column=True) == ""
-    assert left("3-5 Tage", stock_column=True) == ""
+    assert left("12", kind="stock") == ""
+    assert left("3-5 Tage", kind="stock") == ""
     assert left("12") == "12"
-    assert left("in stock, damaged", stock_column=True) == "damaged"
+    assert left("in stock, damaged", kind="stock") == "damaged"
 
 
 @pytest.mark.parametrize("kind", ["denials", "doubts", "mistakes"])
@@ -97,14 +97,6 @@ def test_a_question_about_something_else_explains_nothing(shop: Shop) -> None:
     assert set(row.questions) == {"stage of A-12, '15/44'", "row of '2'"}
     row = shop.row(line, answers={"stage of A-12, '15/44'": "primary"})
     assert (row.outcome, row.questions) == ("review", ("row of '2'",))
-
-
-def test_words_beside_a_reservation_are_asked_about_too(shop: Shop) -> None:
-    row = shop.row("A-1;gear pair, used;15/44;primary;Dunlin Ten;;;50;", answers={})
-    assert row.outcome == "review"
-    (known,) = row.questions
-    row = shop.row("A-1;gear pair, used, grind first;15/44;primary;Dunlin Ten;;;50;")
-    assert len(row.questions) == 2, known
 
 
 def test_stock_and_remark_of_the_same_text_are_read_each_as_what_it_is(shop: Shop) -> None:

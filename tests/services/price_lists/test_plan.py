@@ -144,7 +144,7 @@ def test_what_is_not_certain_becomes_a_question(shop: Shop, line: str, kinds: li
         # information that is left out and told
         "A-1;;15/44;primary;Dunlin Ten;10-12;;50;",
         "A-1;;15/44;primary;Dunlin Ten;big;;50;",
-        "A-1;;15/44;primary;Dunlin Ten;;;50;maybe",
+        "A-1;;15/44;primary;Dunlin Ten;;;50;in stock, 2 weeks",
         "A-1;;15/44;primary;Dunlin Ten;;;on request;",
         "A-1;;15/44;primary;Snipe Classic;;;50;",
         "A-1;;15/44;primary;Dunlin 70;;;50;",
@@ -158,7 +158,7 @@ def test_what_needs_no_answer_is_not_asked(shop: Shop, line: str) -> None:
 
 
 def test_what_is_left_out_is_told(shop: Shop) -> None:
-    row = shop.row("A-1;;15/44;primary;Dunlin 70;10-12;;on request;maybe")
+    row = shop.row("A-1;;15/44;primary;Dunlin 70;10-12;;on request;in stock, 2 weeks")
     assert len(row.notes) == 4
     assert any("digits count" in note for note in row.notes)
     assert row.fields["listed_for"] == {"models": ["Dunlin 70"]}

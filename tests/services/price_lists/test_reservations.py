@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from fitcheck.services.price_lists.wording.reservations import gear_alone_in, reservation_in
+from fitcheck.services.price_lists.wording.reservations import reservation_in
 
 LIST = """Nr;Name;Teeth;Stage;Model;Price;Remark
 A-1;pair;15/44;primary;Dunlin Ten;50;
@@ -13,7 +13,7 @@ A-3;pair*;15/46;primary;Dunlin Ten;50;
 A-4;pair*;15/47;primary;Dunlin Ten;50;
 * sample, teeth unconfirmed
 """
-OWN, NOTE = "row of A-2, 'used'", "row of '* sample, teeth unconfirmed'"
+OWN, NOTE = "row of 'used'", "row of '* sample, teeth unconfirmed'"
 
 
 def test_a_remark_is_asked_of_its_row_and_a_footnote_once(shop):
@@ -40,7 +40,3 @@ def test_plain_remarks_are_no_reservation(text):
     """Common practice, no source."""
     assert reservation_in(text) is None
 
-
-def test_one_gear_alone():
-    assert gear_alone_in("Wheel only") == "wheel only"
-    assert gear_alone_in("gear set") == ""
