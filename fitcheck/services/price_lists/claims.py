@@ -42,7 +42,7 @@ from fitcheck.services.price_lists.wording.pairs import find_pairs
 from fitcheck.services.price_lists.wording.readings import fold, words_of
 from fitcheck.services.price_lists.wording.sizes import housing_spans, wheel_spans
 from fitcheck.services.price_lists.wording.stages import find_stages, stage_spans
-from fitcheck.services.price_lists.wording.tokens import chains_of, clean, tokens_of
+from fitcheck.services.price_lists.wording.tokens import chains_of, clean, mark_spans, tokens_of
 
 _TOKEN = re.compile(r"[^\W\d_]+|[0-9]+(?:[.,][0-9]+)*|[^\w\s]|_")
 _NAME_TOKEN = re.compile(r"[^\W\d_]+|[0-9]+")
@@ -128,6 +128,8 @@ class Claims:
         staged = "" if fold(staged).strip() in self._own_stages else staged
         own, number = frozenset(pairs), fold(article.number.text).strip()
         kinds = dict.fromkeys([(named, "name"), (section, "name")])
+        if article.teeth_apart and article.teeth.certain and not article.teeth.reason:
+            kinds[(article.teeth.text, "teeth")] = None
         kinds |= dict.fromkeys((each, "") for each in (*article.remark.split(" | "), staged))
         stated = article.layout.stated.get(article.row, ())
         marks = tuple(each.partition(" ")[0] for each in stated)
@@ -154,8 +156,8 @@ class Claims:
             text: the text.
             own: the row's pairs.
             number: its part number, folded.
-            kind: `name` of what names the article, `stock` of a cell about stock, `beside` of a
-                column that is not read, `code` of one of codes; else empty.
+            kind: `name` of what names the article, `teeth` and `stock` of such a cell, `beside` of
+                a column that is not read, `code` of one of codes; else empty.
         """
         left = self._left(_without(fold(text), number), own, kind)
         if left is None:
@@ -180,7 +182,7 @@ class Claims:
             each
             for each in tokens
             if not claimed[each.start()]
-            and not _says_nothing(each.group(), kind)
+            and not _says_nothing(each.group(), kind, own)
             and (
                 not is_harmless(each.group())
                 or (each.group() in VARIANTS and each.start() - 1 in ends)
@@ -195,6 +197,7 @@ class Claims:
         yield from wheel_spans(folded)
         yield from ratio_spans(folded)
         yield from figure_spans(folded)
+        yield from mark_spans(folded)
         yield from accessory_spans(folded, is_name=kind == "name")
         if self._taught is not None:
             yield from (each.span() for each in self._taught.finditer(folded))
@@ -304,8 +307,11 @@ def _phrases(words: Iterable[str]) -> re.Pattern[str] | None:
     return re.compile(rf"(?<![a-z0-9])(?:{'|'.join(map(re.escape, longest))})(?![a-z0-9])")
 
 
-def _says_nothing(word: str, kind: str) -> bool:
-    """Whether a word, number or sign of a column that is not read says nothing of the gears."""
+def _says_nothing(word: str, kind: str, own: frozenset[Pair]) -> bool:
+    """Whether a word, number or sign says nothing of the gears in a cell of its kind."""
+    if kind == "teeth":
+        counts = {str(count) for pair in own for count in (pair.driver, pair.driven)}
+        return word in counts or word in cues.JOINED_WORDS
     if kind not in ("code", "beside") or word in NEVER or word == "?":
         return False
     if not word.isalpha():

@@ -39,7 +39,6 @@ from fitcheck.services.price_lists.wording.other_articles import (
 from fitcheck.services.price_lists.wording.prices import Price
 from fitcheck.services.price_lists.wording.teeth import FoundPairs, read_teeth
 
-
 AS_READ, LEFT_OUT = "as read", "left out"
 """Answers about words of a row: they change nothing, or no such row is taken."""
 
@@ -382,19 +381,12 @@ def _is_other(article: Article) -> bool:
 
 
 def _words_of_no_set(article: Article) -> str:
-    """Words that say that an article with teeth is one gear only, or another article; or empty.
-
-    A text that the teeth are read from has been read with that in mind.
-    """
-    if not article.teeth_apart or not article.text:
-        return ""
+    """Words that say that an article with teeth is one gear only, or another article; or empty."""
     if other := headed_by_other(article.name):
         return other
-    found = article.teeth.value or ()
-    if len(found) != 1:
+    if len(article.teeth.value or ()) != 1:
         return ""
-    said = single_gear_in(article.name, found[0].pair)
-    return said or (single_gear_in(article.remark, found[0].pair) if article.remark else "")
+    return single_gear_in(article.name) or single_gear_in(article.remark)
 
 
 def _differ(one: FoundPairs | None, other: FoundPairs) -> bool:

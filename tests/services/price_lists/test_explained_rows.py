@@ -11,8 +11,26 @@ from tests.services.price_lists.conftest import Shop
 from pathlib import Path
 
 HEAD = "Art. no.;Text;Teeth;Stage;Models;Case;Price;Stock;Remarks;Info"
-FIELDS = ("number", "name", "teeth", "stage", "models", "housing", "price", "stock", "remark", "unread")
-PLAIN = {"number": "A-1", "name": "Gear set", "teeth": "15/44", "stage": "primary", "models": "Dunlin Ten", "price": "50"}
+FIELDS = (
+    "number",
+    "name",
+    "teeth",
+    "stage",
+    "models",
+    "housing",
+    "price",
+    "stock",
+    "remark",
+    "unread",
+)
+PLAIN = {
+    "number": "A-1",
+    "name": "Gear set",
+    "teeth": "15/44",
+    "stage": "primary",
+    "models": "Dunlin Ten",
+    "price": "50",
+}
 
 
 def read_rows(kind):
@@ -34,4 +52,15 @@ def test_measure(untouched):
             row, plan = take(untouched, field, text)
             bad = (row.outcome == "review") != (kind == "asked")
             if bad:
-                print(kind, field, "|", text, "->", row.outcome, row.kind, row.reason, row.questions, [str(q) for q in plan.notes][:1])
+                print(
+                    kind,
+                    field,
+                    "|",
+                    text,
+                    "->",
+                    row.outcome,
+                    row.kind,
+                    row.reason,
+                    row.questions,
+                    [str(q) for q in plan.notes][:1],
+                )

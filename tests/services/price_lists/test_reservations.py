@@ -39,4 +39,3 @@ def test_answers_about_what_a_list_says_against_rows(shop, answer, outcome):
 def test_plain_remarks_are_no_reservation(text):
     """Common practice, no source."""
     assert reservation_in(text) is None
-

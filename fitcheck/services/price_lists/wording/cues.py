@@ -76,4 +76,7 @@ USED_WITH = (
 """Words before a pair that make it that of another set."""
 ALTERNATIVE_WORDS = WORDS["count"]["alternative"]
 JOINING_WORDS = WORDS["count"]["joining"]
+JOINED_WORDS = JOINING_WORDS | words_in("auf zu su sur a sobre to into")
+"""Words that join the two counts of a column of teeth."""
+
 FILLER_WORDS = WORDS["count"]["filler"]

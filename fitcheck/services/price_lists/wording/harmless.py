@@ -14,7 +14,7 @@ from fitcheck.services.price_lists.wording import cues
 
 Span = tuple[int, int]
 
-_SIGNS = frozenset(".,;:()[]{}/\\-+&|'\"=_·•–—!°x")
+_SIGNS = frozenset("ºªβ.,;:()[]{}/\\-+&|'\"=_·•–—!°x")
 NEVER = (
     cues.WORDS["row"]["denials"]
     | cues.WORDS["row"]["doubts"]

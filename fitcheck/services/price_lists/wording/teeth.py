@@ -13,7 +13,7 @@ from fitcheck.model.fields import Stage
 from fitcheck.services.price_lists.reading.cells import Cell
 from fitcheck.services.price_lists.wording import cues
 from fitcheck.services.price_lists.wording.dates import undo
-from fitcheck.services.price_lists.wording.doubts import CHOICE, Context, doubt_about, mistake_in
+from fitcheck.services.price_lists.wording.doubts import CHOICE, Context, doubt_about
 from fitcheck.services.price_lists.wording.pairs import Candidate, find_pairs, is_plausible
 from fitcheck.services.price_lists.wording.readings import (
     Reading,
@@ -231,14 +231,6 @@ def _assign_stages(pairs: Sequence[Candidate], stages: Sequence[StageWord]) -> l
 
 
 _TWO_APART = re.compile(r"[0-9]\D+[0-9]")
-
-
-def in_doubt(own: Reading[FoundPairs], free: Sequence[Cell]) -> Reading[FoundPairs]:
-    """Pairs in a column of their own, for review where free text speaks of a mistake."""
-    for cell in free:
-        if said := mistake_in(cell.text):
-            return own.doubted(f"the text says {said!r}")
-    return own
 
 
 def same_pairs(one: FoundPairs | None, other: FoundPairs | None) -> bool:
