@@ -163,7 +163,7 @@ def _answer(question: Question, truths: Iterable[Truth]) -> str | None:
         return None
     if all(each.kind == "other" for each in goods):
         left_out = "left out" if "left out" in question.choices else None
-        return {"row": left_out, "teeth": NONE, "price": NONE}.get(question.asks)
+        return {"row": left_out, "word": left_out, "teeth": NONE, "price": NONE}.get(question.asks)
     return _answer_for_article(question, known) if known else None
 
 
@@ -182,6 +182,7 @@ def _answer_for_article(question: Question, known: Sequence[Said]) -> str | None
             None if len(first.housings) > 1 else min(first.housings, default=NONE),
             [each.housings for each in known],
         ),
+        "word": ("harmless", []),
         "row": ("as read" if "as read" in question.choices else None, []),
     }
     answer, of_rows = answers.get(asks, (None, []))

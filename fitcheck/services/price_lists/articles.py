@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+import re
+from collections.abc import Callable, Hashable, Iterable, Mapping, Sequence
+from dataclasses import InitVar, dataclass, field, replace
 from typing import TypeVar
 
 from fitcheck.model.fields import Stage
@@ -29,7 +30,14 @@ from fitcheck.services.price_lists.wording.prices import (
     read_price,
     set_price_in,
 )
-from fitcheck.services.price_lists.wording.readings import Reading, as_cell, empty, fold, review
+from fitcheck.services.price_lists.wording.readings import (
+    Reading,
+    as_cell,
+    empty,
+    fold,
+    phrases,
+    review,
+)
 from fitcheck.services.price_lists.wording.sizes import (
     HousingWord,
     Sizes,
@@ -53,6 +61,9 @@ MARKS = frozenset({"x", "✓", "✔", "●", "•", "ja", "si", "oui", "yes"})
 """What marks a row in a column that is headed by a model or a stage, folded; common practice."""
 
 _NO_MARKS = frozenset({"-", "--", "no", "nein", "non", "○"})
+_LEAST_WORD = 3
+"""A supplier's word for a housing of fewer letters is looked for in its column only."""
+
 _FEW_WORDS = 3
 """A line or remark of no more words is of nothing else."""
 
@@ -121,6 +132,13 @@ class Article:
     unsure: tuple[str, ...] = ()
 
     @property
+    def all_text(self) -> str:
+        """All that its cells say, and what is said of it beside them."""
+        values = self.layout.sheet.values[self.row - 1]
+        section = self.layout.sections.get(self.row, "")
+        return " | ".join([*(str(each) for each in values if each), self.remark, section])
+
+    @property
     def content(self) -> Hashable:
         """What must agree for two rows of one number to be one.
 
@@ -147,17 +165,21 @@ class Reader:
         currency: the supplier's.
         stage_words: the supplier's words for stages, each to ours.
         decimal_mark: the supplier's, where its mapping says so.
+        housing_words: the supplier's words for housings; their meanings are of no interest here.
     """
 
     layout: Layout
     currency: str
     stage_words: Mapping[str, Stage] = field(default_factory=dict)
     decimal_mark: str | None = None
+    housing_words: InitVar[Iterable[str]] = ()
     style: NumberStyle = field(init=False)
+    _housing_word: re.Pattern[str] | None = field(init=False)
     _line_notes: tuple[str, ...] = field(init=False)
     _kept: dict[Hashable, Reading[object]] = field(init=False, default_factory=dict)
 
-    def __post_init__(self) -> None:
+    def __post_init__(self, housing_words: Iterable[str]) -> None:
+        self._housing_word = phrases(word for word in housing_words if len(word) >= _LEAST_WORD)
         self.style = find_number_style(self.layout.cells("price"))
         noted, lines = self.layout.sheet.comments, self.layout.ignored
         self._line_notes = tuple(each for row in noted if row in lines for each in noted[row])
@@ -357,6 +379,10 @@ class Reader:
         cell = self._cell(row, "housing")
         if cell.text.strip() in _DASHES:
             cell = replace(cell, text="", value=None)
+        if cell.blank and self._housing_word is not None:
+            texts = (each.text for each in free)
+            if said := next(filter(None, map(self._own_housing, texts)), ""):
+                cell = Cell(free[0].address, said, said)
         named = [self._once("named housing", each, read_housing) for each in free]
         if not cell.blank:
             own = self._once("housing", cell, lambda each: read_housing(each, housing_column=True))
@@ -366,6 +392,11 @@ class Reader:
             word for each in named if each.certain and each is not own for word in each.value or ()
         ]
         return cell, own, tuple(dict.fromkeys(beside))
+
+    def _own_housing(self, text: str) -> str:
+        """The supplier's own word for a housing in a free text, folded; or empty."""
+        found = self._housing_word.search(fold(text)) if self._housing_word else None
+        return found.group() if found else ""
 
     def _offer(
         self, row: int, free: Sequence[Cell]

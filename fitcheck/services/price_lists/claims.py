@@ -25,7 +25,7 @@ from fitcheck.services.price_lists.headings.columns import (
 from fitcheck.services.price_lists.headings.layout import Layout
 from fitcheck.services.price_lists.name_book import NameBook
 from fitcheck.services.price_lists.name_words import key_of
-from fitcheck.services.price_lists.questions import clean_text
+from fitcheck.services.price_lists.questions import HARMLESS, LEFT_OUT, clean_text
 from fitcheck.services.price_lists.wording import cues
 from fitcheck.services.price_lists.wording.availability import stock_spans
 from fitcheck.services.price_lists.wording.doubts import ratio_spans
@@ -39,7 +39,7 @@ from fitcheck.services.price_lists.wording.harmless import (
     never_in,
 )
 from fitcheck.services.price_lists.wording.pairs import find_pairs
-from fitcheck.services.price_lists.wording.readings import fold, words_of
+from fitcheck.services.price_lists.wording.readings import fold, phrases, words_of
 from fitcheck.services.price_lists.wording.sizes import housing_spans, wheel_spans
 from fitcheck.services.price_lists.wording.stages import find_stages, stage_spans
 from fitcheck.services.price_lists.wording.tokens import chains_of, clean, mark_spans, tokens_of
@@ -68,19 +68,20 @@ class Left(NamedTuple):
     Attributes:
         said: from the first to the last of them, as written.
         text: the text they stand in.
+        column: number of its column; 0 for another place.
+        is_left_out: whether one of them is a word whose rows the shop leaves out.
     """
 
     said: str
     text: str
+    column: int = 0
+    is_left_out: bool = False
 
     @property
-    def about(self) -> str:
-        """What the question is about: the words; all the text where one of them denies or limits.
-
-        A word that is taught explains itself in any other text. One that denies, doubts or limits
-        can be answered for the text it stands in only.
-        """
-        return repr(self.text if never_in(_LETTERS.findall(fold(self.said))) else self.said)
+    def is_taught(self) -> bool:
+        """Whether an answer holds in all texts: not for a number, a sign, a denial or a limit."""
+        words = _LETTERS.findall(fold(self.said))
+        return any(len(word) > 1 for word in words) and "?" not in self.said and not never_in(words)
 
 
 class _Beside(NamedTuple):
@@ -98,16 +99,22 @@ class Claims:
     Args:
         book: the names of the families.
         stage_words: the supplier's words for stages.
-        harmless: words that are harmless in this supplier's lists.
+        words: other words of the supplier, each to what it says.
     """
 
     def __init__(
-        self, book: NameBook, stage_words: Mapping[str, Stage], harmless: Iterable[str] = ()
+        self,
+        book: NameBook,
+        stage_words: Mapping[str, Stage],
+        words: Mapping[str, str] | None = None,
     ) -> None:
         self._book = book
         self._stage_words = stage_words
         self._own_stages = {fold(word).strip() for word in stage_words}
-        self._taught = _phrases(harmless)
+        taught = words or {}
+        harmless = (word for word, meant in taught.items() if meant == HARMLESS)
+        self._harmless = phrases(w for w in harmless if not never_in(words_of(w).split()))
+        self._left_out = phrases(word for word, meant in taught.items() if meant == LEFT_OUT)
         self._left = lru_cache(maxsize=1 << 14)(self._find_left)
         self._beside: dict[int, tuple[_Beside, ...]] = {}
 
@@ -119,47 +126,60 @@ class Claims:
             pairs: its tooth counts.
             name: the name its entry has; the same words were taken before.
         """
-        sheet = article.layout.sheet.name
-        parts = article.layout.sections.get(article.row, "").split(" | ")
-        section = " | ".join(part for part in parts if part != sheet)
-        named = "" if article.name == name else article.name
-        # A word that is no stage is asked about as a stage.
-        staged = article.stage_cell if article.stage.certain else ""
-        staged = "" if fold(staged).strip() in self._own_stages else staged
-        own, number = frozenset(pairs), fold(article.number.text).strip()
-        kinds = dict.fromkeys([(named, "name"), (section, "name")])
-        if article.teeth_apart and article.teeth.certain and not article.teeth.reason:
-            kinds[(article.teeth.text, "teeth")] = None
-        kinds |= dict.fromkeys((each, "") for each in (*article.remark.split(" | "), staged))
+        own = frozenset(pairs)
+        # Where the housing's own words stand in another text they are explained as well.
+        known = (fold(article.number.text).strip(), fold(article.housing).strip())
+        stages = frozenset(article.stage.value or ()) if article.stage.certain else frozenset()
         stated = article.layout.stated.get(article.row, ())
         marks = tuple(each.partition(" ")[0] for each in stated)
-        found = [
-            Left(said, text)
-            for text, kind in kinds
-            if text and (said := self.left_over(_unmarked(text, marks), own, number, kind=kind))
-        ]
-        stages = frozenset(article.stage.value or ()) if article.stage.certain else frozenset()
-        if stages and article.remark and (other := self._other_stage(article.remark, stages)):
-            found.append(Left(other, article.remark))
-        stock = article.availability.text
-        if stock and (said := self.left_over(stock, own, number, kind="stock")):
-            found.append(Left(said, stock))
-        found += [Left(each, each) for each in article.unsure]
+        found = [Left(each, each) for each in (*stated, *article.unsure)]
+        for text, (kind, column) in self._texts(article, name).items():
+            said = self.left_over(_unmarked(text, marks), own, known, kind=kind)
+            if not said and column == article.layout.column_of("notes"):
+                said = self._other_stage(text, stages)
+            if said:
+                found.append(Left(said, text, column))
         if article.layout.others:
-            found += self._left_beside(article, own, number, stages)
-        return list(dict.fromkeys([*(Left(each, each) for each in stated), *found]))
+            found += self._left_beside(article, own, known, stages)
+        if self._left_out is not None:
+            pattern = self._left_out
+            found = [e._replace(is_left_out=bool(pattern.search(fold(e.said)))) for e in found]
+        return list(dict.fromkeys(found))
 
-    def left_over(self, text: str, own: frozenset[Pair], number: str, *, kind: str = "") -> str:
+    def _texts(self, article: Article, name: str | None) -> dict[str, tuple[str, int]]:
+        """The texts of a row that must be explained, each with its kind and its column."""
+        layout = article.layout
+        parts = layout.sections.get(article.row, "").split(" | ")
+        section = " | ".join(part for part in parts if part != layout.sheet.name)
+        texts = {"" if article.name == name else article.name: ("name", layout.column_of("name"))}
+        texts.setdefault(section, ("name", 0))
+        if article.teeth_apart and article.teeth.certain and not article.teeth.reason:
+            texts.setdefault(article.teeth.text, ("teeth", layout.column_of("teeth")))
+        for remark in article.remark.split(" | "):
+            texts.setdefault(remark, ("", layout.column_of("notes")))
+        # A word that is no stage is asked about as a stage.
+        if article.stage.certain and fold(article.stage_cell).strip() not in self._own_stages:
+            texts.setdefault(article.stage_cell, ("", layout.column_of("stage")))
+        texts.setdefault(article.availability.text, ("stock", layout.column_of("availability")))
+        texts.pop("", None)
+        return texts
+
+    def left_over(
+        self, text: str, own: frozenset[Pair], known: Iterable[str] = (), *, kind: str = ""
+    ) -> str:
         """From the first to the last word of a text that nothing explains; or empty.
 
         Args:
             text: the text.
             own: the row's pairs.
-            number: its part number, folded.
+            known: its part number and its housing, folded; they explain themselves.
             kind: `name` of what names the article, `teeth` and `stock` of such a cell, `beside` of
                 a column that is not read, `code` of one of codes; else empty.
         """
-        left = self._left(_without(fold(text), number), own, kind)
+        folded = fold(text)
+        for each in known:
+            folded = _without(folded, each)
+        left = self._left(folded, own, kind)
         if left is None:
             return ""
         places = [at for at, char in enumerate(text) for _ in fold(char)]
@@ -199,8 +219,8 @@ class Claims:
         yield from figure_spans(folded)
         yield from mark_spans(folded)
         yield from accessory_spans(folded, is_name=kind == "name")
-        if self._taught is not None:
-            yield from (each.span() for each in self._taught.finditer(folded))
+        if self._harmless is not None:
+            yield from (each.span() for each in self._harmless.finditer(folded))
         for start, end in stock_spans(folded, stock_column=kind == "stock"):
             if kind == "stock" or folded[start:end] not in NEVER:
                 yield start, end
@@ -236,7 +256,11 @@ class Claims:
     # -- the cells beside ------------------------------------------------------------------------
 
     def _left_beside(
-        self, article: Article, own: frozenset[Pair], number: str, stages: frozenset[Stage]
+        self,
+        article: Article,
+        own: frozenset[Pair],
+        known: Iterable[str],
+        stages: frozenset[Stage],
     ) -> Iterator[Left]:
         """What columns that are none of our fields hold and nothing explains."""
         layout = article.layout
@@ -250,11 +274,11 @@ class Claims:
             if words in EXTRA_CHARGES:
                 # Once for the column, whatever the amount.
                 if priced and not _NOTHING.fullmatch(fold(text)):
-                    yield Left(heading, f"{heading}: {text}")
+                    yield Left(heading, f"{heading}: {text}", column)
                 continue
             if words in DENYING:
                 if any(map(str.isalnum, text)):
-                    yield Left(text, f"{heading}: {text}")
+                    yield Left(text, f"{heading}: {text}", column)
                 continue
             if not isinstance(value, str) or not text:
                 continue
@@ -263,11 +287,11 @@ class Claims:
             else:
                 geared = not _SPEAK_OF_GEARS.isdisjoint(_LETTERS.findall(fold(text)))
                 kind = "code" if is_code else "" if geared else "beside"
-                said = self.left_over(text, own, number, kind=kind)
+                said = self.left_over(text, own, known, kind=kind)
                 said = said or self._other_stage(text, stages) or _gear_alone(text)
                 said = said or (_other_pair(text, own) if not is_code else "")
             if said:
-                yield Left(said, text)
+                yield Left(said, text, column)
 
     def _columns_beside(self, layout: Layout) -> tuple[_Beside, ...]:
         """The columns of a table that are none of our fields and may say something of the row."""
@@ -295,16 +319,6 @@ class Claims:
             if own and each.stage not in own:
                 return text
         return ""
-
-
-def _phrases(words: Iterable[str]) -> re.Pattern[str] | None:
-    """Words that are harmless in a supplier's lists; those that deny or limit never are."""
-    known = [fold(word).strip() for word in words]
-    usable = [each for each in known if each and not never_in(_LETTERS.findall(each))]
-    if not usable:
-        return None
-    longest = sorted(set(usable), key=lambda each: (-len(each), each))
-    return re.compile(rf"(?<![a-z0-9])(?:{'|'.join(map(re.escape, longest))})(?![a-z0-9])")
 
 
 def _says_nothing(word: str, kind: str, own: frozenset[Pair]) -> bool:

@@ -28,7 +28,15 @@ from fitcheck.services.price_lists.outcomes import (
     quote_cell,
     unreadable,
 )
-from fitcheck.services.price_lists.questions import NONE, Asker, clean_text
+from fitcheck.services.price_lists.questions import (
+    AS_READ,
+    HARMLESS,
+    LEFT_OUT,
+    NONE,
+    Asker,
+    Asks,
+    clean_text,
+)
 from fitcheck.services.price_lists.stage_assignment import Pairs, stage_pairs
 from fitcheck.services.price_lists.vehicle_claims import Listings
 from fitcheck.services.price_lists.wording.other_articles import (
@@ -38,9 +46,6 @@ from fitcheck.services.price_lists.wording.other_articles import (
 )
 from fitcheck.services.price_lists.wording.prices import Price
 from fitcheck.services.price_lists.wording.teeth import FoundPairs, read_teeth
-
-AS_READ, LEFT_OUT = "as read", "left out"
-"""Answers about words of a row: they change nothing, or no such row is taken."""
 
 
 class Judge:
@@ -86,7 +91,7 @@ class Judge:
             return stopped
         entry = self.entries.find(part)
         left = self.unclaimed(article, part)
-        if any(self._told(each, article) == LEFT_OUT for each in left):
+        if any(each.is_left_out or self._told(each, article) == LEFT_OUT for each in left):
             return ignored(article, part, "left-out", "left out, as answered")
         asked: list[str] = []
         found = self._teeth(article, part, entry, asked)
@@ -108,7 +113,7 @@ class Judge:
         ):
             return left_out
         if found or entry is not None:
-            asked += self._ask_unexplained(article, left, asked)
+            asked += self._ask_unexplained(article, left, asked, listed.families)
         if asked:
             return self._send_to_review(article, part, entry, asked, listed.notes)
         return self._take(article, part, entry, pairs=pairs, listed=listed, price=price)
@@ -171,26 +176,30 @@ class Judge:
 
     def _told(self, left: Left, article: Article) -> str | None:
         """What was answered about words that nothing explains."""
-        return self._asker.answer("row", left.about, article.address)
+        return self._asker.answer(*_question_about(left), article.address)
 
     def _ask_unexplained(
-        self, article: Article, left: Iterable[Left], asked: Sequence[str]
+        self, article: Article, left: Iterable[Left], asked: Sequence[str], families: Iterable[str]
     ) -> list[str]:
         """Keys of the questions about words that nothing explains, each once for all rows."""
         # What a question is about already, or was: the whole of their text.
         about = (*asked, *self._asker.answered.get(article.address, ()))
+        records = [self._families[each].record for each in families if each in self._families]
+        housings = dict.fromkeys(housing for record in records for housing in record.housings)
         keys = []
         for each in left:
             quoted = repr(clean_text(each.text))[1:-1]
             if self._told(each, article) is not None or any(quoted in key for key in about):
                 continue
             where = "" if each.said == each.text else f" in {clean_text(each.text)!r}"
-            text = (
-                f"What does {each.said!r} mean{where}? If it changes neither the gears nor what "
-                "they fit, the rows are as read."
-            )
-            choices = [AS_READ, LEFT_OUT]
-            keys.append(self._asker.ask("row", each.about, text, article.address, choices))
+            text = f"What does {each.said!r} mean{where}?"
+            choices = [HARMLESS, LEFT_OUT, *housings]
+            if not each.is_taught:
+                text = f"The list says {clean_text(each.text)!r}. Are such rows as read?"
+                choices = [AS_READ, LEFT_OUT]
+            sheet = article.layout.sheet
+            at = sheet.address(article.row, each.column) if each.column else article.address
+            keys.append(self._asker.ask(*_question_about(each), text, at, choices))
         return keys
 
     def _source(self, article: Article) -> dict[str, Any]:
@@ -387,6 +396,11 @@ def _words_of_no_set(article: Article) -> str:
     if len(article.teeth.value or ()) != 1:
         return ""
     return single_gear_in(article.name) or single_gear_in(article.remark)
+
+
+def _question_about(left: Left) -> tuple[Asks, str]:
+    """The kind of question that words raise, and what it is about."""
+    return ("word", left.said) if left.is_taught else ("row", repr(left.text))
 
 
 def _differ(one: FoundPairs | None, other: FoundPairs) -> bool:

@@ -21,6 +21,8 @@ from fitcheck.rules.setting import plain_word
 from fitcheck.services.counter.lookup import find_family
 from fitcheck.services.price_lists.outcomes import Plan
 from fitcheck.services.price_lists.questions import (
+    HARMLESS,
+    LEFT_OUT,
     NONE,
     Asks,
     Question,
@@ -41,6 +43,7 @@ ANSWERS: dict[Asks, str] = {
     "housing-word": f"the housing, by id or name; {NONE} if the word says nothing",
     "price": f"an amount like 64.90; {NONE} if there is no price",
     "part-number": f"the number as the supplier writes it, quoted; {NONE} leaves the row out",
+    "word": f"{HARMLESS}, {LEFT_OUT}, or the housing, the stage or the family that it means",
     "row": "a letter, the first choice being a",
     "counted": "list or catalogue",
     "column": "one of the choices, as it is written there, or its letter, the first being a",
@@ -397,6 +400,24 @@ def _row(text: str, about: str, catalogue: Catalogue, choices: Sequence[str]) ->
     return choices[at]
 
 
+def _word(text: str, about: str, catalogue: Catalogue, choices: Sequence[str]) -> str:
+    if text.casefold() in (HARMLESS, LEFT_OUT):
+        return text.casefold()
+    if (stage := stage_of_word(text)) is not None:
+        return stage
+    for entry in catalogue.families.values():
+        for id_, housing in entry.record.housings.items():
+            names = (id_, housing.name, *housing.aliases)
+            if plain_word(text) in {plain_word(each) for each in names}:
+                return id_
+    try:
+        return find_family(catalogue, text).id
+    except UsageError:
+        raise UsageError(
+            f"{text!r} is no stage, housing or family; write {ANSWERS['word']}"
+        ) from None
+
+
 def _counted(text: str, about: str, catalogue: Catalogue, choices: Sequence[str]) -> str:
     if text.casefold() not in ("list", "catalogue"):
         raise UsageError(f"{text!r}: say which is right, {ANSWERS['counted']}")
@@ -416,6 +437,7 @@ _READ: dict[str, Check] = {
     "housing-word": _housing,
     "price": _price,
     "part-number": _number,
+    "word": _word,
     "row": _row,
     "counted": _counted,
     "column": _row,

@@ -16,7 +16,7 @@ OWN = frozenset({Pair(15, 44)})
 
 
 def left(text: str, number: str = "ma-1544", kind: str = "") -> str:
-    return CLAIMS.left_over(text, OWN, number, kind=kind)
+    return CLAIMS.left_over(text, OWN, (number,), kind=kind)
 
 
 @table(
@@ -94,9 +94,9 @@ def test_a_question_about_something_else_explains_nothing(shop: Shop) -> None:
     """`2` stands in the question about the stage of A-12, too, but that is not about it."""
     line = "A-12;steel gears 2;15/44;;;;;50;"
     row = shop.row(line)
-    assert set(row.questions) == {"stage of A-12, '15/44'", "row of '2'"}
+    assert set(row.questions) == {"stage of A-12, '15/44'", "row of 'steel gears 2'"}
     row = shop.row(line, answers={"stage of A-12, '15/44'": "primary"})
-    assert (row.outcome, row.questions) == ("review", ("row of '2'",))
+    assert (row.outcome, row.questions) == ("review", ("row of 'steel gears 2'",))
 
 
 def test_stock_and_remark_of_the_same_text_are_read_each_as_what_it_is(shop: Shop) -> None:

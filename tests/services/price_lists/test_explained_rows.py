@@ -5,9 +5,6 @@ The rows are in explained_rows.txt; common practice of the trade, no source.
 
 from __future__ import annotations
 
-import pytest
-
-from tests.services.price_lists.conftest import Shop
 from pathlib import Path
 
 HEAD = "Art. no.;Text;Teeth;Stage;Models;Case;Price;Stock;Remarks;Info"

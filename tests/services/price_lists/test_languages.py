@@ -179,8 +179,8 @@ def test_what_is_noted_on_a_cell_is_asked_like_a_remark(shop: Shop, tmp_path: Pa
     plan = shop.plan(tmp_path / "list.xlsx")
     assert plan.counts["review"] == 2
     assert [row.questions for row in plan.of("review")] == [
-        ("row of 'falsche Schräge'", "row of 'je'"),
-        ("row of 'je'",),
+        ("row of 'falsche Schräge'", "word of je"),
+        ("word of je",),
     ]
 
 

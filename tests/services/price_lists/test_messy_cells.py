@@ -27,7 +27,7 @@ def reading_of(kind: str, text: str) -> tuple[str, str]:
     if kind in ("free", "teeth"):
         teeth = read_teeth(text, teeth_column=kind == "teeth")
         own = frozenset(each.pair for each in teeth.value or ())
-        told = teeth.certain and not teeth.reason and CLAIMS.left_over(text, own, "", kind=kind)
+        told = teeth.certain and not teeth.reason and CLAIMS.left_over(text, own, kind=kind)
         told = told or (kind == "free" and headed_by_other(text))
         return "review" if told else teeth.status, " + ".join(map(str, teeth.value or ()))
     if kind == "stage":

@@ -13,19 +13,19 @@ A-3;pair*;15/46;primary;Dunlin Ten;50;
 A-4;pair*;15/47;primary;Dunlin Ten;50;
 * sample, teeth unconfirmed
 """
-OWN, NOTE = "row of 'used'", "row of '* sample, teeth unconfirmed'"
+OWN, NOTE = "word of used", "row of '* sample, teeth unconfirmed'"
 
 
 def test_a_remark_is_asked_of_its_row_and_a_footnote_once(shop):
     plan = shop.plan(LIST)
     assert set(plan.questions) == {OWN, NOTE}
     assert plan.questions[NOTE].count == 2
-    assert plan.questions[OWN].choices == ("as read", "left out")
+    assert plan.questions[OWN].choices == ("harmless", "left out", "short", "mid", "long")
 
 
-@pytest.mark.parametrize(("answer", "outcome"), [("as read", "new"), ("left out", "ignored")])
+@pytest.mark.parametrize(("answer", "outcome"), [("harmless", "new"), ("left out", "ignored")])
 def test_answers_about_what_a_list_says_against_rows(shop, answer, outcome):
-    plan = shop.plan(LIST, answers={OWN: answer, NOTE: answer})
+    plan = shop.plan(LIST, answers={OWN: answer, NOTE: answer.replace("harmless", "as read")})
     assert not plan.questions
     assert not plan.unused
     found = {row.part_number: row.outcome for row in plan.rows if row.part_number}

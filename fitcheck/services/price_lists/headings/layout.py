@@ -178,6 +178,11 @@ class Layout:
             found = self._above(row, column, found)
         return self._add_terms(row, column, found) if name == "price" else found
 
+    def column_of(self, name: ListField) -> int:
+        """Number of the column of a field; 0 for none."""
+        column = self.columns.get(name)
+        return 0 if column is None else column.column
+
     def take(self, column: Column) -> None:
         """Read a field from another column, its prices on the terms of that one."""
         before = self.columns[column.field]

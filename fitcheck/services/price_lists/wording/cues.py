@@ -50,7 +50,6 @@ GEAR_WORDS = (
 UNITS = WORDS["count"]["units"]
 NOT_TEETH_BEFORE = WORDS["count"]["not_teeth_before"]
 FROM_WORDS = WORDS["count"]["from"]
-INSTEAD_WORDS = WORDS["count"]["instead"]
 COMPANION_WORDS = WORDS["count"]["companion"]
 ONLY_WORDS = WORDS["count"]["only"]
 OTHER_PARTS = WORDS["count"]["other_parts"]

@@ -1,7 +1,8 @@
 """Words and figures that say nothing that could matter beside a gear set.
 
-The words are the lists `harmless` of words.yaml; another ending of one of them, or a German compound
-of two, says as little. What denies, doubts or limits is never harmless, whatever list it is in.
+The words are the lists `harmless` of words.yaml; another ending of one of them, or a German
+compound of two, says as little. What denies, doubts or limits is never harmless, whatever list it
+is in.
 """
 
 from __future__ import annotations
@@ -94,7 +95,7 @@ def is_harmless(word: str) -> bool:
     """Whether a folded word, or a sign, says nothing that could matter."""
     if word in _WORDS:
         return True
-    if word in NEVER or len(word) < _LEAST_PART:
+    if word in NEVER or word in _ACCESSORIES or len(word) < _LEAST_PART:
         return False
     return _stem(word) in _STEMS or _is_compound(word)
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Generic, Literal, TypeVar
@@ -51,6 +52,14 @@ def _unless_combining(found: re.Match[str]) -> str:
 def words_of(text: str) -> str:
     """Folded words and digits with single spaces between, all other signs left out."""
     return " ".join(_WORDS.findall(fold(text)))
+
+
+def phrases(texts: Iterable[str]) -> re.Pattern[str] | None:
+    """A pattern of words and phrases, for folded text; None where there are none."""
+    longest = sorted({fold(text).strip() for text in texts} - {""}, key=lambda w: (-len(w), w))
+    if not longest:
+        return None
+    return re.compile(rf"(?<![a-z0-9])(?:{'|'.join(map(re.escape, longest))})(?![a-z0-9])")
 
 
 T = TypeVar("T")
