@@ -179,7 +179,9 @@ class Reader:
     _kept: dict[Hashable, Reading[object]] = field(init=False, default_factory=dict)
 
     def __post_init__(self, housing_words: Iterable[str]) -> None:
-        self._housing_word = phrases(word for word in housing_words if len(word) >= _LEAST_WORD)
+        self._housing_word = phrases(
+            word for word in housing_words if len(word) >= _LEAST_WORD and "(" not in word
+        )
         self.style = find_number_style(self.layout.cells("price"))
         noted, lines = self.layout.sheet.comments, self.layout.ignored
         self._line_notes = tuple(each for row in noted if row in lines for each in noted[row])

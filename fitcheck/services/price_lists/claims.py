@@ -111,7 +111,8 @@ class Claims:
         self._book = book
         self._stage_words = stage_words
         self._own_stages = {fold(word).strip() for word in stage_words}
-        taught = words or {}
+        taught = {fold(word).strip(): meant for word, meant in (words or {}).items()}
+        self._meant = {w: m for w, m in taught.items() if m not in (HARMLESS, LEFT_OUT)}
         harmless = (word for word, meant in taught.items() if meant == HARMLESS)
         self._harmless = phrases(w for w in harmless if not never_in(words_of(w).split()))
         self._left_out = phrases(word for word, meant in taught.items() if meant == LEFT_OUT)
@@ -163,6 +164,10 @@ class Claims:
         texts.setdefault(article.availability.text, ("stock", layout.column_of("availability")))
         texts.pop("", None)
         return texts
+
+    def means(self, said: str) -> str | None:
+        """The stage, housing or family that some words mean; None for others."""
+        return self._meant.get(fold(said).strip())
 
     def left_over(
         self, text: str, own: frozenset[Pair], known: Iterable[str] = (), *, kind: str = ""

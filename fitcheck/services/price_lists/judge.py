@@ -176,7 +176,16 @@ class Judge:
 
     def _told(self, left: Left, article: Article) -> str | None:
         """What was answered about words that nothing explains."""
-        return self._asker.answer(*_question_about(left), article.address)
+        return self._asker.answer(*self._question_about(left), article.address)
+
+    def _question_about(self, left: Left) -> tuple[Asks, str]:
+        """The kind of question that words raise, and what it is about.
+
+        Words whose meaning is known and that explain nothing all the same stand against their row.
+        """
+        if left.is_taught and self._claims.means(left.said) is None:
+            return "word", left.said
+        return "row", repr(left.text)
 
     def _ask_unexplained(
         self, article: Article, left: Iterable[Left], asked: Sequence[str], families: Iterable[str]
@@ -194,12 +203,13 @@ class Judge:
             where = "" if each.said == each.text else f" in {clean_text(each.text)!r}"
             text = f"What does {each.said!r} mean{where}?"
             choices = [HARMLESS, LEFT_OUT, *housings]
-            if not each.is_taught:
+            asks, about_it = self._question_about(each)
+            if asks == "row":
                 text = f"The list says {clean_text(each.text)!r}. Are such rows as read?"
                 choices = [AS_READ, LEFT_OUT]
             sheet = article.layout.sheet
             at = sheet.address(article.row, each.column) if each.column else article.address
-            keys.append(self._asker.ask(*_question_about(each), text, at, choices))
+            keys.append(self._asker.ask(asks, about_it, text, at, choices))
         return keys
 
     def _source(self, article: Article) -> dict[str, Any]:
@@ -396,11 +406,6 @@ def _words_of_no_set(article: Article) -> str:
     if len(article.teeth.value or ()) != 1:
         return ""
     return single_gear_in(article.name) or single_gear_in(article.remark)
-
-
-def _question_about(left: Left) -> tuple[Asks, str]:
-    """The kind of question that words raise, and what it is about."""
-    return ("word", left.said) if left.is_taught else ("row", repr(left.text))
 
 
 def _differ(one: FoundPairs | None, other: FoundPairs) -> bool:

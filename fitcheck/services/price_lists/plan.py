@@ -123,7 +123,7 @@ class _Intake:
         # A word for a family that is no more is asked again.
         families = {None, *catalogue.families}
         known = {word: each for word, each in words.model_words.items() if each in families}
-        names = names_of(catalogue, known)
+        names = names_of(catalogue, known, words.words)
         find_model_columns(self._layouts, names)
         self._listings = Listings(catalogue, names, words.housing_words, self._asker)
         self._claims = Claims(names.book, words.stage_words, words.words)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Container, Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 
 from fitcheck.catalogue.reader import Entry
 from fitcheck.errors import UsageError
@@ -64,7 +64,7 @@ def with_answers(mapping: ListMapping, given: Mapping[str, str]) -> ListMapping:
     )
 
 
-def with_meanings(mapping: ListMapping, families: Container[str]) -> ListMapping:
+def with_meanings(mapping: ListMapping, families: Collection[str]) -> ListMapping:
     """A mapping whose words for a stage, a family or a housing hold what other words mean too.
 
     Args:
@@ -75,6 +75,11 @@ def with_meanings(mapping: ListMapping, families: Container[str]) -> ListMapping
     stages = {word: meant for word, meant in told.items() if meant in STAGES}
     models = {word: meant for word, meant in told.items() if meant in families}
     housings = {w: m for w, m in told.items() if w not in stages and w not in models}
+    housings |= {
+        f"{word}{BESIDE_MODELS} ({family})": meant
+        for word, meant in housings.items()
+        for family in families
+    }
     return mapping.model_copy(
         update={
             "stage_words": {**mapping.stage_words, **stages},
