@@ -25,8 +25,8 @@ from fitcheck.services.price_lists.wording.availability import (
 from fitcheck.services.price_lists.wording.doubts import ratio_of_others
 from fitcheck.services.price_lists.wording.prices import (
     Price,
+    basis_in,
     find_number_style,
-    pack_in,
     read_price,
     set_price_in,
 )
@@ -311,6 +311,7 @@ class Reader:
             found.value,
             candidates=found.candidates,
             reason=found.reason,
+            basis=found.basis,
         )
 
     def _teeth(
@@ -424,15 +425,27 @@ class Reader:
                 return empty(cell, reason), said if stock.status == "empty" else stock
         if not price.certain or price.value is None:
             return price, stock
+        doubt = next(
+            (each for text in free if (each := self._price_doubt(cell, price, text))), None
+        )
         if self._struck_alone(row, "price"):
-            return review(cell, "it is struck through", price.value), stock
-        for each in free:
-            stated = stated_currency(each.text, of_prices=True)
-            if stated and self.currency not in (currencies_of(stated) or ()):
-                return review(cell, f"the text speaks of prices in {stated.upper()}"), stock
-            if doubt := _price_doubt(each.text):
-                return review(cell, doubt, price.value), stock
-        return price, stock
+            doubt = review(cell, "it is struck through", price.value)
+        return doubt or price, stock
+
+    def _price_doubt(self, cell: Cell, price: Reading[Price], free: Cell) -> Reading[Price] | None:
+        """The price for review, where a free text makes another one of the amount; else None."""
+        assert price.value is not None
+        stated = stated_currency(free.text, of_prices=True)
+        meant = currencies_of(stated) or () if stated else ()
+        if stated and self.currency not in meant:
+            named = Price(price.value.amount, meant[0] if len(meant) == 1 else None)
+            why = f"the text speaks of prices in {stated.upper()}"
+            return review(cell, why, named, basis=stated.upper())
+        if other := set_price_in(free.text):
+            return review(cell, f"the text says {other!r}", price.value)
+        basis = basis_in(free.text)
+        why = f"the text says {basis!r}"
+        return review(cell, why, price.value, basis=basis) if basis else None
 
 
 def _marked_models(layout: Layout, row: int) -> tuple[str, tuple[str, ...]]:
@@ -445,14 +458,6 @@ def _marked_models(layout: Layout, row: int) -> tuple[str, tuple[str, ...]]:
         elif text and text not in _NO_MARKS:
             unsure.append(f"{heading}: {text}")
     return ", ".join(models), tuple(unsure)
-
-
-def _price_doubt(text: str) -> str:
-    """Why a free text makes the price beside it one of something else, or empty."""
-    if other := set_price_in(text):
-        return f"the text says {other!r}"
-    pack = pack_in(text)
-    return f"the text says {pack!r}, so it may be for several" if pack else ""
 
 
 def _is_worded(cell: Cell) -> bool:

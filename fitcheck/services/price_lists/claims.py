@@ -39,6 +39,7 @@ from fitcheck.services.price_lists.wording.harmless import (
     never_in,
 )
 from fitcheck.services.price_lists.wording.pairs import find_pairs
+from fitcheck.services.price_lists.wording.prices import basis_spans
 from fitcheck.services.price_lists.wording.readings import fold, phrases, words_of
 from fitcheck.services.price_lists.wording.sizes import housing_spans, wheel_spans
 from fitcheck.services.price_lists.wording.stages import find_stages, stage_spans
@@ -153,7 +154,7 @@ class Claims:
         parts = layout.sections.get(article.row, "").split(" | ")
         section = " | ".join(part for part in parts if part != layout.sheet.name)
         texts = {"" if article.name == name else article.name: ("name", layout.column_of("name"))}
-        texts.setdefault(section, ("name", 0))
+        texts.setdefault(section, ("heading", 0))
         if article.teeth_apart and article.teeth.certain and not article.teeth.reason:
             texts.setdefault(article.teeth.text, ("teeth", layout.column_of("teeth")))
         for remark in article.remark.split(" | "):
@@ -178,8 +179,9 @@ class Claims:
             text: the text.
             own: the row's pairs.
             known: its part number and its housing, folded; they explain themselves.
-            kind: `name` of what names the article, `teeth` and `stock` of such a cell, `beside` of
-                a column that is not read, `code` of one of codes; else empty.
+            kind: `name` of what names the article, `heading` of a group's, `teeth` and `stock` of
+                such a cell, `beside` of a column that is not read, `code` of one of codes; else
+                empty.
         """
         folded = fold(text)
         for each in known:
@@ -223,7 +225,9 @@ class Claims:
         yield from ratio_spans(folded)
         yield from figure_spans(folded)
         yield from mark_spans(folded)
-        yield from accessory_spans(folded, is_name=kind == "name")
+        yield from accessory_spans(folded, is_name=kind in ("name", "heading"))
+        if kind in ("name", ""):
+            yield from basis_spans(folded)
         if self._harmless is not None:
             yield from (each.span() for each in self._harmless.finditer(folded))
         for start, end in stock_spans(folded, stock_column=kind == "stock"):

@@ -44,7 +44,12 @@ from fitcheck.services.price_lists.wording.other_articles import (
     is_other_article,
     single_gear_in,
 )
-from fitcheck.services.price_lists.wording.prices import Price
+from fitcheck.services.price_lists.wording.prices import (
+    Price,
+    apply_rule,
+    price_rules,
+    read_rule,
+)
 from fitcheck.services.price_lists.wording.teeth import FoundPairs, read_teeth
 
 
@@ -231,10 +236,9 @@ class Judge:
         other = article.teeth.status == "empty" and _is_other(article)
         if article.no_value and (self.entries.find(part) is not None or not other):
             return unreadable(article, part, article.no_value, NO_VALUE)
-        for reading in (article.teeth, article.price):
-            if reading.status == "unreadable":
-                reason = f"{quote_cell(reading.text)}: {reading.reason}"
-                return unreadable(article, part, reading.cell, reason)
+        if article.teeth.status == "unreadable" and headed_by_other(article.name):
+            why = "no gear set: no tooth counts, and words for another article"
+            return ignored(article, part, "other-article", why)
         return None
 
     def _send_to_review(
@@ -263,7 +267,7 @@ class Judge:
         reading = article.teeth
         text = " ".join(reading.text.split())
         question, choices = "", [", ".join(map(str, each)) for each in reading.candidates]
-        if reading.status == "review":
+        if reading.status in ("review", "unreadable"):
             about = f"{part}, {text!r}"
             question = f"Which teeth has {part}? {quote_cell(text)}: {reading.reason}."
         elif (
@@ -364,17 +368,24 @@ class Judge:
 
     def _price(self, article: Article, part: str, asked: list[str]) -> Price | None:
         reading = article.price
-        if reading.status != "review":
+        if reading.status not in ("review", "unreadable"):
             return reading.value
         text = " ".join(reading.text.split())
-        about = f"{part}, {text!r}"
+        # What is said of the amount holds whatever the amount is.
+        ruled = reading.candidates[0] if reading.basis and reading.candidates else None
+        about = f"{part}, {text!r}" if ruled is None else repr(clean_text(reading.basis))
         given = self._asker.answer("price", about, article.address)
         if given == NONE:
             return None
-        if given is not None and (amount := _amount(given)) is not None:
+        if given is not None and ruled is not None and (rule := read_rule(given)):
+            return apply_rule(rule, ruled)
+        if given is not None and ruled is None and (amount := _amount(given)) is not None:
             return Price(amount)
         choices = [str(each.amount) for each in reading.candidates]
         question = f"What does {part} cost? {quote_cell(text)}: {reading.reason}."
+        if ruled is not None:
+            choices = price_rules(reading.basis, self._currency)
+            question = f"What is the price of one set, where the list says {about}? {part}: {text}."
         asked.append(self._asker.ask("price", about, question, reading.cell, [*choices, NONE]))
         return None
 

@@ -30,10 +30,12 @@ from fitcheck.services.price_lists.questions import (
     key_of_question,
 )
 from fitcheck.services.price_lists.stage_assignment import stage_of_word
+from fitcheck.services.price_lists.wording.prices import AS_IT_STANDS, read_rule
 from fitcheck.services.price_lists.wording.teeth import read_teeth
 
 KIND = "intake-review"
 
+_RULES = (AS_IT_STANDS, "x 2", "/ 5", "- 10 %")
 ANSWERS: dict[Asks, str] = {
     "model": f"the engine family, by id or name; {NONE} if it is none of ours",
     "families": f"all, {NONE}, or ids of families with commas between",
@@ -41,7 +43,8 @@ ANSWERS: dict[Asks, str] = {
     "stage": "one of these for each pair, with commas between, in the order of the pairs",
     "teeth": f"like 15/44, or 15/44, 13/48 for a train; {NONE} leaves the row out",
     "housing-word": f"the housing, by id or name; {NONE} if the word says nothing",
-    "price": f"an amount like 64.90; {NONE} if there is no price",
+    "price": f"an amount like 64.90, or what to do with each: {', '.join(_RULES)}; {NONE} if there "
+    "is no price",
     "part-number": f"the number as the supplier writes it, quoted; {NONE} leaves the row out",
     "word": f"{HARMLESS}, {LEFT_OUT}, or the housing, the stage or the family that it means",
     "row": "a letter, the first choice being a",
@@ -377,6 +380,10 @@ def _housing(text: str, about: str, catalogue: Catalogue, choices: Sequence[str]
 def _price(text: str, about: str, catalogue: Catalogue, choices: Sequence[str]) -> str:
     if _is_none(text):
         return NONE
+    if (rule := read_rule(text)) is not None:
+        return rule
+    if about[:1] in ("'", '"'):
+        raise UsageError(f"{text!r}: say what to do with each amount: {or_list(_RULES)}")
     try:
         amount = Decimal(text.replace(",", "."))
     except InvalidOperation:

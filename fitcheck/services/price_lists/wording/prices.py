@@ -15,15 +15,18 @@ from fitcheck.services.price_lists.wording.amounts import (
     NUMBER,
     SIGNS,
     USUAL,
+    Amount,
     DecimalMark,
     NumberStyle,
     currencies_of,
     read_amount,
     style_of,
 )
+from fitcheck.services.price_lists.wording.cues import GEAR_WORDS, WHEEL_GEAR_WORDS
 from fitcheck.services.price_lists.wording.readings import (
     Reading,
     as_cell,
+    as_digits,
     empty,
     fold,
     read,
@@ -58,10 +61,21 @@ _OF_SET = re.compile(
 )
 
 
-def pack_in(text: str) -> str:
-    """The words of a line or a free text that speak of a pack of several, folded; else empty."""
-    found = _PACK.search(fold(text))
+_DISCOUNT = re.compile(
+    r"(?<![a-z])(?:less|minus|abzgl\.?|abzuglich|abzueglich|rabatt|sconto|remise|descuento|discount"
+    r"|meno|moins|menos)\s?(?:von|of|del?|du)?\s?:?\s?[0-9]{1,2}(?:[.,][0-9])?\s?%"
+)
+
+
+def basis_in(text: str) -> str:
+    """The words of a free text that make another price of the amount beside it; or empty."""
+    found = _PACK.search(folded := fold(text)) or _DISCOUNT.search(folded)
     return found.group() if found else ""
+
+
+def basis_spans(folded: str) -> list[tuple[int, int]]:
+    """Where a folded text makes another price of the amount beside it."""
+    return [each.span() for pattern in (_PACK, _DISCOUNT) for each in pattern.finditer(folded)]
 
 
 def set_price_in(text: str) -> str:
@@ -175,26 +189,33 @@ def _of_number(cell: Cell, value: float, currency: str | None) -> Reading[Price]
         return unreadable(cell, "no number")
     amount = Decimal(plain_text(value))
     named, trouble = _settle_currency(_format_currencies(cell.number_format), currency)
+    beside = _shown_beside(cell.number_format)
     if "%" in cell.number_format:
         return review(cell, "a share in percent, not a price")
-    if trouble := _shown_beside(cell.number_format) or trouble:
-        return review(cell, trouble, Price(amount))
-    places = -int(amount.as_tuple().exponent)
-    if places <= 2:
+    if beside or trouble:
+        why = f"its format shows {beside!r} beside it" if beside else trouble
+        return review(cell, why, Price(amount, named), basis=beside or named or "")
+    if -int(amount.as_tuple().exponent) <= 2:
         return _check_amount(cell, Price(amount, named))
+    return _of_decimals(cell, Price(amount, named))
+
+
+def _of_decimals(cell: Cell, price: Price) -> Reading[Price]:
+    """A number with more decimals than money has, as its format shows it or for review."""
     shown = _PLACES.search(cell.number_format)
     step = Decimal(1).scaleb(-len(shown[1]) if shown else -2)
-    rounded = Price(amount.quantize(step, ROUND_HALF_UP), named)
+    rounded = Price(price.amount.quantize(step, ROUND_HALF_UP), price.currency)
     if shown and len(shown[1]) >= 2:
-        return _check_amount(cell, rounded, f"{amount} as the sheet shows it")
-    return review(cell, f"{amount} has {places} decimals", rounded, Price(amount, named))
+        return _check_amount(cell, rounded, f"{price.amount} as the sheet shows it")
+    places = -int(price.amount.as_tuple().exponent)
+    return review(cell, f"{price.amount} has {places} decimals", rounded, price)
 
 
 def _shown_beside(code: str) -> str:
     """What a number format shows beside the number that makes it no plain price, or empty."""
     beside = "".join(_LITERAL.findall(code.partition(";")[0]))
     said = _bare(_take_currency(fold(beside), None, frozenset())[0])
-    return f"its format shows {beside.strip()!r} beside it" if said else ""
+    return beside.strip() if said else ""
 
 
 def _format_currencies(code: str) -> tuple[str, ...]:
@@ -215,7 +236,7 @@ def _settle_currency(meant: tuple[str, ...], currency: str | None) -> tuple[str 
     if len(meant) > 1:
         return None, f"the currency may be any of {', '.join(meant)}" if currency else ""
     if currency:
-        return None, f"it is in {meant[0]}, the supplier's currency is {currency}"
+        return meant[0], f"it is in {meant[0]}, the supplier's currency is {currency}"
     return meant[0], ""
 
 
@@ -242,19 +263,56 @@ def _of_text(
     if not trouble and named is None:
         # The header, or the format of the cell, may name what the text does not.
         named, trouble = _settle_currency(_format_currencies(cell.number_format), currency)
-    if trouble:
+    if trouble and named is None:
         return review(cell, trouble)
+    if named and currency and named != currency:
+        trouble = f"it names {named}, the supplier's currency is {currency}"
     bare = _bare(text)
     if not any(map(str.isdigit, bare)):
         nothing = not bare or _NONE.fullmatch(bare)
         return empty(cell, none) if nothing else unreadable(cell, "no amount of money")
-    trouble = _beside(bare)
-    if trouble:
-        return review(cell, trouble)
-    amount = read_amount(bare, mark, style)
+    beside = _beside(bare)
+    misread = _misread(cell, mark, style, currency) if beside else None
+    bare, basis = _parted(bare) if beside else (bare, "")
+    if misread is not None or (beside and not basis):
+        return misread or review(cell, beside)
+    return _of_amount(cell, read_amount(bare, mark, style), named, trouble=trouble, basis=basis)
+
+
+def _of_amount(
+    cell: Cell, amount: Amount, named: str | None, *, trouble: str, basis: str
+) -> Reading[Price]:
+    """What an amount comes to, with its currency, what is wrong with that, and words beside it."""
     if amount.value is None:
         return review(cell, amount.reason, *[Price(each, named) for each in amount.possible])
-    return _check_amount(cell, Price(amount.value, named))
+    price = Price(amount.value, named)
+    if basis or trouble:
+        why = trouble or f"{basis!r} stands beside it"
+        return review(cell, why, price, basis=basis or named or "")
+    return _check_amount(cell, price)
+
+
+def _misread(
+    cell: Cell, mark: DecimalMark | None, style: NumberStyle, currency: str | None
+) -> Reading[Price] | None:
+    """What a cell may say whose digits were mistaken for letters: `49,9O`."""
+    if (digits := as_digits(cell.text)) == cell.text:
+        return None
+    meant = read_price(digits, decimal_mark=mark, style=style, currency=currency).value
+    return None if meant is None else review(cell, f"is it {meant}?", meant)
+
+
+def _parted(bare: str) -> tuple[str, str]:
+    """An amount, and the words beside it by which it is of something else: `99,80 per 2`."""
+    found = _AND_BASIS.fullmatch(bare)
+    if found is None or NUMBER.search(re.sub("[0-9]{1,4}", "", found["basis"])):
+        return bare, ""
+    return found["amount"], found["basis"].strip(" ()")
+
+
+_AND_BASIS = re.compile(
+    rf"(?P<amount>{NUMBER.pattern})(?:\s+|(?=[(/]))(?P<basis>[(/]?\s?[a-z][^|]*)"
+)
 
 
 def _bare(text: str) -> str:
@@ -309,8 +367,6 @@ def _take_currency(
             return text, None, f"it names both {named} and {code}"
         named = code
         text = text[: found.start()] + " " * len(found.group()) + text[found.end() :]
-    if named and currency and named != currency:
-        return text, None, f"it names {named}, the supplier's currency is {currency}"
     return text, named, ""
 
 
@@ -322,3 +378,68 @@ def _check_amount(cell: Cell, price: Price, reason: str = "") -> Reading[Price]:
     if price.amount > _MOST:
         return review(cell, f"{price.amount} is over a million; is it a part number?")
     return read(cell, price, reason)
+
+
+# ------------------------------------------------------------------ rules of price
+
+AS_IT_STANDS = "as it stands"
+_RULE = re.compile(
+    r"(?P<sign>[x*×/÷:]) ?(?P<pieces>[1-9][0-9]{0,3})"
+    r"|(?P<by>[-+−]) ?(?P<percent>[0-9]{1,2}(?:[.,][0-9]+)?) ?%"
+)
+_COUNT_IN = re.compile(r"(?<![0-9.,])([2-9]|[1-9][0-9]{1,3})(?![0-9.,]|\s?%)")
+_PERCENT_IN = re.compile(r"([0-9]{1,2}(?:[.,][0-9])?)\s?%")
+
+
+def price_rules(basis: str, currency: str) -> list[str]:
+    """What may be done with amounts that some words make another price of, likely ones first.
+
+    Args:
+        basis: the words: `per 2`, `pack of 5`, `less 10 %`, `CHF`.
+        currency: the supplier's.
+    """
+    if currencies_of(basis):
+        return [AS_IT_STANDS, currency]
+    folded = fold(basis)
+    if share := _PERCENT_IN.search(folded):
+        return [f"- {share[1]} %", AS_IT_STANDS]
+    if count := _COUNT_IN.search(folded):
+        return [f"/ {count[1]}", AS_IT_STANDS]
+    if set(re.findall("[a-z]+", folded)) & (GEAR_WORDS | WHEEL_GEAR_WORDS):
+        return ["x 2", AS_IT_STANDS]
+    return [AS_IT_STANDS]
+
+
+def read_rule(text: str) -> str | None:
+    """A rule of price as it is kept; None for a text that is none.
+
+    `/ 5`, `x 2`, `- 10 %`; a currency, in which the amount is; `as it stands`, with its own.
+    """
+    if text.casefold() == AS_IT_STANDS:
+        return AS_IT_STANDS
+    if text.upper() in CODES:
+        return text.upper()
+    found = _RULE.fullmatch(text.strip().casefold())
+    if found is None:
+        return None
+    if found["percent"]:
+        return f"{'+' if found['by'] == '+' else '-'} {found['percent'].replace(',', '.')} %"
+    return f"{'x' if found['sign'] in 'x*×' else '/'} {found['pieces']}"
+
+
+def apply_rule(rule: str, price: Price) -> Price:
+    """A price by a rule from `read_rule`, to the cent."""
+    if rule == AS_IT_STANDS:
+        return price
+    if rule in CODES:
+        return Price(price.amount, rule)
+    sign, number, *_ = rule.split()
+    given = Decimal(number)
+    factor = {
+        "x": given,
+        "/": 1 / given,
+        "-": 1 - given / 100,
+        "+": 1 + given / 100,
+    }[sign]
+    amount = (price.amount * factor).quantize(Decimal("0.01"), ROUND_HALF_UP)
+    return Price(amount, price.currency)

@@ -18,6 +18,7 @@ from fitcheck.services.price_lists.wording.pairs import Candidate, find_pairs, i
 from fitcheck.services.price_lists.wording.readings import (
     Reading,
     as_cell,
+    as_digits,
     empty,
     fold,
     read,
@@ -144,6 +145,15 @@ def _of_number(cell: Cell) -> Reading[FoundPairs]:
     return unreadable(cell, _why_no_pair(int(text) if text.isdecimal() else text))
 
 
+def _misread(cell: Cell) -> Reading[FoundPairs] | None:
+    """What a cell may say whose digits were mistaken for letters: `l5/46`."""
+    meant = as_digits(cell.text)
+    found = None if meant == cell.text else read_teeth(meant, teeth_column=True)
+    if found is None or found.value is None:
+        return None
+    return review(cell, f"is it {', '.join(map(str, found.value))}?", found.value)
+
+
 def _why_no_pair(value: int | str) -> str:
     try:
         read_pair(value)
@@ -172,7 +182,7 @@ def _of_text(
     ]
     found = find_pairs(chains, tokens, text)
     if not found.pairs and teeth_column and not found.doubts:
-        return unreadable(cell, _why_no_pair(cell.text))
+        return _misread(cell) or unreadable(cell, _why_no_pair(cell.text))
     speaks = found.marked or found.doubts or any(map(is_plausible, found.pairs))
     if not speaks and not teeth_column:
         return empty(cell, "no tooth counts in the text")
