@@ -39,7 +39,12 @@ _WORDS = (
     | _TRAILING
     | _SIGNS
 ) - NEVER
-_ACCESSORIES = cues.WORDS["harmless"]["accessories"] | cues.OTHER_PARTS
+# What may be in the box; with a clutch or a belt it is another article.
+_ACCESSORIES = cues.WORDS["harmless"]["accessories"] | (
+    cues.OTHER_PARTS - cues.WORDS["harmless"]["no_accessories"]
+)
+# `short` may be of the housing; a form of `shorter` it is not.
+_SIZES = frozenset().union(*cues.WORDS["size"].values())
 _COMPLETE_WITH = re.compile(r"complet[oaie]?s? (?:di|de|d)(?![a-z])")
 _PARTS = re.compile(r"[,;(+]")
 _LETTERS = re.compile(r"[a-z]+")
@@ -95,7 +100,7 @@ def is_harmless(word: str) -> bool:
     """Whether a folded word, or a sign, says nothing that could matter."""
     if word in _WORDS:
         return True
-    if word in NEVER or word in _ACCESSORIES or len(word) < _LEAST_PART:
+    if word in NEVER or word in _ACCESSORIES or word in _SIZES or len(word) < _LEAST_PART:
         return False
     return _stem(word) in _STEMS or _is_compound(word)
 
