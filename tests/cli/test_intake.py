@@ -155,7 +155,7 @@ def test_csv_has_a_row_for_each_row_and_no_formulas(run: Run, shop: Path) -> Non
     path = put(shop, HEAD + "=A-1;15/44;primary;=cmd calc;50,00\n@A;x;;;\n")
     ran = intake(run, shop, path, "--format", "csv")
     rows = list(csv.DictReader(io.StringIO(ran.out)))
-    assert [row["outcome"] for row in rows] == ["ignored", "new", "unreadable"]
+    assert [row["outcome"] for row in rows] == ["ignored", "new", "review"]
     assert rows[1]["part_number"] == "'=A-1"
     assert rows[1]["models"] == "'=cmd calc"
     assert not any(cell[:1] in "=+-@" for row in rows for cell in row.values() if cell)
