@@ -33,7 +33,7 @@ from fitcheck.services.price_lists.plan import plan_list
 from fitcheck.services.price_lists.questions import NONE, Question
 from fitcheck.services.price_lists.reading import read_list
 from fitcheck.services.price_lists.review import read_answers, review_text
-from fitcheck.services.price_lists.wording.prices import AS_IT_STANDS, Price, apply_rule
+from fitcheck.services.price_lists.wording.amounts import AS_IT_STANDS, Price, apply_rule
 from fitcheck.services.price_lists.writing import edits_of
 from tests.bench.unseen_truth import (
     ACCEPTED,

@@ -14,6 +14,7 @@ from fitcheck.services.price_lists.headings.layout import Layout
 from fitcheck.services.price_lists.reading import Cell
 from fitcheck.services.price_lists.wording.amounts import (
     NumberStyle,
+    Price,
     currencies_of,
     stated_currency,
 )
@@ -24,9 +25,8 @@ from fitcheck.services.price_lists.wording.availability import (
 )
 from fitcheck.services.price_lists.wording.doubts import ratio_of_others
 from fitcheck.services.price_lists.wording.prices import (
-    Price,
-    basis_in,
     find_number_style,
+    pack_in,
     read_price,
     set_price_in,
 )
@@ -443,7 +443,7 @@ class Reader:
             return review(cell, why, named, basis=stated.upper())
         if other := set_price_in(free.text):
             return review(cell, f"the text says {other!r}", price.value)
-        basis = basis_in(free.text)
+        basis = pack_in(free.text)
         why = f"the text says {basis!r}"
         return review(cell, why, price.value, basis=basis) if basis else None
 

@@ -39,7 +39,7 @@ from fitcheck.services.price_lists.wording.harmless import (
     never_in,
 )
 from fitcheck.services.price_lists.wording.pairs import find_pairs
-from fitcheck.services.price_lists.wording.prices import basis_in, basis_spans
+from fitcheck.services.price_lists.wording.prices import pack_in, pack_spans
 from fitcheck.services.price_lists.wording.readings import fold, phrases, words_of
 from fitcheck.services.price_lists.wording.sizes import housing_spans, wheel_spans
 from fitcheck.services.price_lists.wording.stages import find_stages, stage_spans
@@ -248,7 +248,7 @@ class Claims:
         yield from mark_spans(folded)
         yield from accessory_spans(folded, is_name=kind in ("name", "heading"))
         if kind in ("name", ""):
-            yield from basis_spans(folded)
+            yield from pack_spans(folded)
         if self._harmless is not None:
             yield from (each.span() for each in self._harmless.finditer(folded))
         for start, end in stock_spans(folded, stock_column=kind == "stock"):
@@ -318,7 +318,7 @@ class Claims:
                 geared = not _SPEAK_OF_GEARS.isdisjoint(_LETTERS.findall(fold(text)))
                 kind = "code" if is_code else "geared" if geared else "beside"
                 said = self.left_over(text, own, known, kind=kind)
-                said = said or self._other_stage(text, stages) or basis_in(text)
+                said = said or self._other_stage(text, stages) or pack_in(text)
                 said = said or (_other_pair(text, own) if not is_code else "")
             if said:
                 yield Left(said, text, column)

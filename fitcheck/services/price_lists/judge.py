@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime as dt
-import re
 from collections.abc import Iterable, Mapping, Sequence
 from decimal import Decimal, InvalidOperation
 from typing import Any
@@ -23,7 +22,10 @@ from fitcheck.services.price_lists.housing_claims import Listed
 from fitcheck.services.price_lists.outcomes import (
     NO_VALUE,
     RowOutcome,
+    fields_of,
     ignored,
+    notes_on_left_out,
+    notes_on_turned,
     outcome_of,
     quote_cell,
     unreadable,
@@ -39,16 +41,16 @@ from fitcheck.services.price_lists.questions import (
 )
 from fitcheck.services.price_lists.stage_assignment import Pairs, stage_pairs
 from fitcheck.services.price_lists.vehicle_claims import Listings
-from fitcheck.services.price_lists.wording.other_articles import (
-    headed_by_other,
-    is_other_article,
-    single_gear_in,
-)
-from fitcheck.services.price_lists.wording.prices import (
+from fitcheck.services.price_lists.wording.amounts import (
     Price,
     apply_rule,
     price_rules,
     read_rule,
+)
+from fitcheck.services.price_lists.wording.other_articles import (
+    headed_by_other,
+    is_other_article,
+    single_gear_in,
 )
 from fitcheck.services.price_lists.wording.teeth import FoundPairs, read_teeth
 
@@ -151,10 +153,10 @@ class Judge:
         """The outcome of a row of which nothing is asked, unless its entry has it otherwise."""
         notes = [
             *listed.notes,
-            *_notes_on_left_out(article, price),
-            *_notes_on_turned(article.teeth.text, pairs),
+            *notes_on_left_out(article, price),
+            *notes_on_turned(article.teeth.text, pairs),
         ]
-        fields = _fields_of(article, part, pairs, listed, price, currency=self._currency)
+        fields = fields_of(article, part, pairs, listed, price, currency=self._currency)
         source = self._source(article)
         if entry is None:
             return outcome_of(
@@ -433,81 +435,3 @@ def _amount(text: str) -> Decimal | None:
     except InvalidOperation:
         return None
     return found if found.is_finite() and found >= 0 else None
-
-
-_WRITTEN = re.compile(r"(?<![0-9])(?P<one>[0-9]+)\s*[/:xX*\-]\s*(?P<other>[0-9]+)(?![0-9])")
-
-
-def _fields_of(
-    article: Article,
-    part: str,
-    pairs: Pairs | None,
-    listed: Listed,
-    price: Price | None,
-    *,
-    currency: str,
-) -> dict[str, Any]:
-    """What a row says, as fields of a record; only what it says.
-
-    Args:
-        article: the row.
-        part: its part number.
-        pairs: its pairs by stage.
-        listed: what it is listed for.
-        price: its price.
-        currency: the supplier's, ISO 4217; for a price that names none.
-    """
-    fields: dict[str, Any] = {"part_number": part}
-    if name := clean_text(article.name):
-        fields["name"] = name
-    if pairs:
-        fields["pairs"] = pairs
-    if listed.fits:
-        fields["fits"] = listed.fits
-    listing: dict[str, Any] = {}
-    models = [model for each in listed.models if (model := clean_text(each))]
-    if models:
-        listing["models"] = list(dict.fromkeys(models))
-    if listed.wheel is not None:
-        listing["wheel_size_in"] = listed.wheel
-    if listing:
-        fields["listed_for"] = listing
-    if price is not None:
-        fields["price"] = _with_cents(price.amount)
-        fields["currency"] = price.currency or currency
-    if article.availability.certain:
-        fields["availability"] = article.availability.value
-    if remark := clean_text(article.remark):
-        fields["notes"] = remark
-    return fields
-
-
-def _with_cents(amount: Decimal) -> Decimal:
-    """An amount with two decimals at least, as prices are written; its value stays."""
-    places = -int(amount.as_tuple().exponent)
-    return amount if places >= 2 else amount.quantize(Decimal("0.01"))
-
-
-def _notes_on_left_out(article: Article, price: Price | None) -> list[str]:
-    """Cells of a row that say nothing that can be written, each with why; and a hidden row."""
-    notes = []
-    stock = article.availability
-    if stock.status in ("review", "unreadable"):
-        notes.append(f"availability {quote_cell(stock.text)} left out: {stock.reason}")
-    if price is None and article.price.status == "empty" and article.price.reason:
-        notes.append(article.price.reason)
-    if article.withdrawn:
-        notes.append(article.withdrawn)
-    if article.row in article.layout.sheet.hidden_rows:
-        notes.append("the row is hidden in its sheet")
-    return notes
-
-
-def _notes_on_turned(text: str, pairs: Pairs | None) -> list[str]:
-    """Pairs that a text writes with the larger count first, each as it is read."""
-    turned = {(str(pair.driven), str(pair.driver)): pair for pair in (pairs or {}).values()}
-    return [
-        f"{written.group()!r} is read as {pair}, the smaller as driver"
-        for written in _WRITTEN.finditer(text)
-        if (pair := turned.get((written["one"], written["other"])))
-    ]

@@ -29,11 +29,10 @@ from fitcheck.services.price_lists.file_notes import (
 from fitcheck.services.price_lists.headings.layout import Layout
 from fitcheck.services.price_lists.judge import Judge
 from fitcheck.services.price_lists.names import names_of
-from fitcheck.services.price_lists.outcomes import Plan, RowOutcome
+from fitcheck.services.price_lists.outcomes import Plan, RowOutcome, with_remarks
 from fitcheck.services.price_lists.parts import one_part, settle_part_number
 from fitcheck.services.price_lists.questions import Asker, Question, clean_text
 from fitcheck.services.price_lists.reading import SupplierList
-from fitcheck.services.price_lists.remarks import with_remarks
 from fitcheck.services.price_lists.saved_answers import (
     is_used,
     kept_answers,

@@ -30,7 +30,7 @@ from fitcheck.services.price_lists.questions import (
     key_of_question,
 )
 from fitcheck.services.price_lists.stage_assignment import stage_of_word
-from fitcheck.services.price_lists.wording.prices import AS_IT_STANDS, read_rule
+from fitcheck.services.price_lists.wording.amounts import AS_IT_STANDS, read_rule
 from fitcheck.services.price_lists.wording.teeth import read_teeth
 
 KIND = "intake-review"
