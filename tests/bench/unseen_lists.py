@@ -200,7 +200,7 @@ def _answer_for_article(question: Question, truths: Sequence[Truth]) -> str | No
         "teeth": (", ".join(first.pairs.values()), known),
         "price": (NONE if first.price is None else str(first.price), [e.price for e in known]),
         "housing-word": (
-            None if len(first.housings) > 1 else min(first.housings, default=NONE),
+            ", ".join(sorted(first.housings)) or NONE,
             [each.housings for each in known],
         ),
         "word": ("harmless", []),

@@ -10,10 +10,9 @@ from typing import Any
 from fitcheck.catalogue.reader import Catalogue, Entry
 from fitcheck.kernel.teeth import Pair
 from fitcheck.model.family import Family
-from fitcheck.model.fields import STAGES, Stage
+from fitcheck.model.fields import Stage
 from fitcheck.model.gear_set import GearSet
 from fitcheck.model.trade import Supplier
-from fitcheck.rules.fit.gears import TEETH_RATIO, nearest_factory_pair, teeth_ratio
 from fitcheck.services.price_lists.articles import Article
 from fitcheck.services.price_lists.claims import Claims, Left
 from fitcheck.services.price_lists.disputes import Disputes
@@ -39,7 +38,7 @@ from fitcheck.services.price_lists.questions import (
     Asks,
     clean_text,
 )
-from fitcheck.services.price_lists.stage_assignment import Pairs, stage_pairs
+from fitcheck.services.price_lists.stage_assignment import Pairs, far_from, stage_pairs
 from fitcheck.services.price_lists.vehicle_claims import Listings
 from fitcheck.services.price_lists.wording.amounts import (
     Price,
@@ -115,12 +114,11 @@ class Judge:
         price = self._price(article, part, asked)
         if found and (
             left_out := self._far_teeth(
-                article, part, pairs or {}, held=held, families=listed.families, asked=asked
+                article, part, pairs or {}, held=held, families=self._records(listed), asked=asked
             )
         ):
             return left_out
         if found or entry is not None:
-            left += self._claims.of_other_families(article, listed.families)
             asked += self._ask_unexplained(article, left, asked, listed.families)
         if asked:
             return self._send_to_review(article, part, entry, asked, listed.notes)
@@ -323,9 +321,9 @@ class Judge:
     ) -> Pairs | None:
         """The pairs by stage; None where the stages are asked for."""
         held = None if entry is None else entry.record.pairs
-        possible = self._stages(listed)
+        families = self._records(listed)
         staged = stage_pairs(
-            article, part, found=found, held=held, possible=possible, asker=self._asker
+            article, part, found=found, held=held, families=families, asker=self._asker
         )
         if isinstance(staged, str):
             asked.append(staged)
@@ -339,20 +337,16 @@ class Judge:
         pairs: Pairs,
         *,
         held: Mapping[Stage, Pair],
-        families: Iterable[str],
+        families: Sequence[Family],
         asked: list[str],
     ) -> RowOutcome | None:
-        """Ask about each new pair with far more or fewer teeth than any of the families left with.
+        """Ask about each new pair that no train of the families could hold.
 
         Answered teeth take the pair's place in `pairs`; the outcome of a row that was left out.
         """
-        records = [self._families[each].record for each in families if each in self._families]
         for stage, pair in pairs.items():
-            near = [nearest_factory_pair(record, stage, pair) for record in records]
-            teeth = {each[1]: each[1].driver + each[1].driven for each in near if each is not None}
-            if held.get(stage) == pair or not teeth:
-                continue
-            if min(teeth_ratio(pair, each) for each in teeth.values()) <= TEETH_RATIO:
+            factory = None if held.get(stage) == pair else far_from(families, stage, pair)
+            if factory is None:
                 continue
             about = f"{part}, {stage} {pair}"
             given = self._asker.answer("teeth", about, article.address)
@@ -362,10 +356,11 @@ class Judge:
             if answered and len(answered) == 1:
                 pairs[stage] = answered[0].pair
                 continue
-            factory = next(iter(teeth))
+            teeth, usual = (each.driver + each.driven for each in (pair, factory))
             text = (
-                f"Has {part} really {stage} {pair}? It has {pair.driver + pair.driven} teeth in "
-                f"all, the nearest factory pair {factory} has {teeth[factory]}."
+                f"Has {part} really {stage} {pair}? It has {teeth} teeth in all and a ratio of "
+                f"{pair.driven / pair.driver:.2f}, the nearest factory pair {factory} {usual} and "
+                f"{factory.driven / factory.driver:.2f}."
             )
             where = article.teeth.cell or article.number.cell
             asked.append(self._asker.ask("teeth", about, text, where, [str(pair), NONE]))
@@ -394,15 +389,9 @@ class Judge:
         asked.append(self._asker.ask("price", about, question, reading.cell, [*choices, NONE]))
         return None
 
-    def _stages(self, listed: Listed) -> list[Stage]:
-        """Stages that the families of a row have."""
-        has = {
-            stage
-            for family in listed.families
-            if family in self._families
-            for stage in self._families[family].record.stages
-        }
-        return [stage for stage in STAGES if stage in has]
+    def _records(self, listed: Listed) -> list[Family]:
+        """The families of a row."""
+        return [self._families[each].record for each in listed.families if each in self._families]
 
 
 def _same(found: FoundPairs | None, held: Iterable[Pair]) -> bool:

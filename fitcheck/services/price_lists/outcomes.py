@@ -265,7 +265,7 @@ def fields_of(
         fields["currency"] = price.currency or currency
     if article.availability.certain:
         fields["availability"] = article.availability.value
-    if remark := clean_text(article.remark):
+    if remark := clean_text(" | ".join(filter(None, (article.remark, *listed.words)))):
         fields["notes"] = remark
     return fields
 
