@@ -12,6 +12,7 @@ from collections.abc import Sequence
 from functools import lru_cache
 
 from fitcheck.services.price_lists.wording import cues
+from fitcheck.services.price_lists.wording.readings import fold
 
 Span = tuple[int, int]
 
@@ -132,6 +133,12 @@ def accessory_spans(folded: str, *, is_name: bool) -> list[Span]:
         starts.append(behind)
     start = min(starts, default=len(folded))
     return [e.span() for e in words if e.start() >= start and e.group() in _ACCESSORIES]
+
+
+def says_nothing(text: str) -> bool:
+    """Whether every word, number and sign of a text is harmless."""
+    folded = _FIGURES.sub(" ", fold(text))
+    return all(map(is_harmless, re.findall(r"[^\W\d_]+|[0-9]+|[^\w\s]|_", folded)))
 
 
 def never_in(words: Sequence[str]) -> str:
