@@ -360,8 +360,13 @@ _TELLING = re.compile(
     )(?![a-z])""",
     re.VERBOSE,
 )
+# Work that is paid by itself: `Montage Zahnradsatz`.
+_LABOUR = re.compile(
+    r"\s*(?:fitting|installation|einbau|montage|montaggio|montaje|pose|instalacion|installazione|"
+    r"service|servizio)(?![a-z])(?! (?:kit|set))"
+)
 # A name of one gear of a pair, though the teeth of both stand beside it.
-_SINGULAR = r"pinion|pignone|pignon|pinon|[a-z]*ritzel|(?:gear|cog)wheel|[a-z]*zahnrad|antriebsrad"
+_SINGULAR = r"pinion|pignone|pignon|pinon|[a-z]*ritzel|antriebsrad"
 _SINGLE = re.compile(rf"(?<![a-z])(?:{_SINGULAR})(?![a-z])")
 _WHOLE = re.compile(
     rf"(?<![a-z])(?:{_SET}|[a-z]*(?:satz|paar|set|kit)|gears|pinions|pignoni|pignons|pinones|gruppo|"
@@ -380,6 +385,8 @@ def telling_spans(folded: str, *, is_name: bool) -> list[Span]:
         is_name: whether it names the article.
     """
     spans = [each.span() for each in _TELLING.finditer(folded)]
+    if is_name and (labour := _LABOUR.match(folded)):
+        spans.append(labour.span())
     if is_name and not _WHOLE.search(folded):
         spans += [each.span() for each in _SINGLE.finditer(folded)]
     return spans
