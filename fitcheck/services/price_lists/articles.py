@@ -190,7 +190,7 @@ class Reader:
         """The article of a row."""
         number_cell = self._cell(row, "part_number")
         name_cell, models_cell = self._cell(row, "name"), self._cell(row, "models")
-        remark_cell = self._cell(row, "notes")
+        remark_cell = self._remark(row, self._cell(row, "notes"))
         free = [each for each in (name_cell, remark_cell) if not each.blank]
         section = self.layout.sections.get(row, "")
         name = " ".join(name_cell.text.split())
@@ -199,10 +199,10 @@ class Reader:
         if self.layout.matrix:
             models, unsure = _marked_models(self.layout, row)
         in_column = bool(models)
-        remark = self._remark(row, remark_cell)
+        remark = remark_cell.text
         teeth, named, apart = self._teeth(row, free)
         stage, named_stage, stage_cell = self._stage(row, free, section)
-        housing_cell, housing, named_housing = self._housing(row, free)
+        housing_cell, housing, named_housing = self._housing(row, [*free, as_cell(section)])
         price, availability = self._offer(row, free)
         withdrawn = self._withdrawn(row, section, remark_cell)
         if withdrawn and availability.status == "empty":
@@ -241,17 +241,17 @@ class Reader:
     def _cell(self, row: int, name: ListField) -> Cell:
         return self.layout.cell(row, name) or _BLANK
 
-    def _remark(self, row: int, cell: Cell) -> str:
+    def _remark(self, row: int, cell: Cell) -> Cell:
         """What the column of remarks says, and what is noted on the row's cells.
 
         What is noted on a header, a title or a heading of a group is said of every row.
         """
         said = " ".join(cell.text.split())
         noted = self.layout.sheet.comments
-        if not noted:
-            return said
-        notes = (said, *noted.get(row, ()), *self._line_notes)
-        return " | ".join(filter(None, dict.fromkeys(notes)))
+        if noted:
+            notes = (said, *noted.get(row, ()), *self._line_notes)
+            said = " | ".join(filter(None, dict.fromkeys(notes)))
+        return cell if said == cell.text else replace(cell, text=said, value=said or None)
 
     def _struck_alone(self, row: int, name: ListField) -> bool:
         """Whether a cell is struck through, and its article is not."""

@@ -8,7 +8,7 @@ about. So a word that no list of ours holds can raise a question, but never slip
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from functools import lru_cache
 from typing import NamedTuple
 
@@ -43,7 +43,7 @@ from fitcheck.services.price_lists.wording.harmless import (
     telling_spans,
 )
 from fitcheck.services.price_lists.wording.pairs import find_pairs
-from fitcheck.services.price_lists.wording.prices import basis_spans
+from fitcheck.services.price_lists.wording.prices import basis_in, basis_spans
 from fitcheck.services.price_lists.wording.readings import fold, phrases, words_of
 from fitcheck.services.price_lists.wording.sizes import housing_spans, wheel_spans
 from fitcheck.services.price_lists.wording.stages import find_stages, stage_spans
@@ -55,10 +55,8 @@ _LETTERS = re.compile(r"[a-z]+")
 _ONLY = "|".join(sorted(cues.ONLY_WORDS))
 _ONLY_BEFORE = re.compile(rf"(?<![a-z])(?:{_ONLY})(?:\s(?:for|fur|fuer|per|pour|para))?\s$")
 _ONLY_BEHIND = re.compile(rf"\s(?:{_ONLY})(?![a-z])")
-_GEARS = cues.PINION_WORDS | cues.WHEEL_GEAR_WORDS
-# The goods of a list, whatever stands there: no single gear.
-_GEARS_BOTH = cues.words_in("gear pinions pignoni pignons pinones corone ruote roues ruedas")
-_SPEAK_OF_GEARS = cues.GEAR_WORDS | cues.TEETH_WORDS | _GEARS
+_JOINED = "|".join(map(re.escape, sorted(cues.JOINED_WORDS)))
+_SPEAK_OF_GEARS = cues.GEAR_WORDS | cues.TEETH_WORDS | cues.PINION_WORDS | cues.WHEEL_GEAR_WORDS
 # A pair in a column that is not read, unless it has the old teeth or the maker's. Common practice.
 _BESIDE_PAIR = re.compile(r"(?<![0-9.,/:x-])[0-9]{1,2} ?[/:x] ?[0-9]{2}(?![0-9]|[.,/:x-] ?[0-9])")
 # Nothing is charged on top: common practice, no source.
@@ -124,6 +122,7 @@ class Claims:
         self._harmless = phrases(w for w in harmless if not never_in(words_of(w).split()))
         self._left_out = phrases(word for word, meant in taught.items() if meant == LEFT_OUT)
         self._left = lru_cache(maxsize=1 << 14)(self._find_left)
+        self._families = lru_cache(maxsize=1 << 14)(self._families_in)
         self._beside: dict[int, tuple[_Beside, ...]] = {}
 
     def unclaimed(self, article: Article, pairs: Iterable[Pair], name: str | None) -> list[Left]:
@@ -205,6 +204,21 @@ class Claims:
         places = [at for at, char in enumerate(text) for _ in fold(char)]
         return text[places[left[0]] : places[left[1] - 1] + 1]
 
+    def of_other_families(self, article: Article, families: Collection[str]) -> Iterator[Left]:
+        """Texts of columns that are not read which name families that the row is not of."""
+        values = article.layout.sheet.values[article.row - 1]
+        for each in self._columns_beside(article.layout) if families else ():
+            value = values[each.column - 1] if each.column <= len(values) else None
+            if isinstance(value, str) and self._families(fold(value)) - set(families):
+                yield Left(clean_text(value), clean_text(value), each.column)
+
+    def _families_in(self, folded: str) -> frozenset[str]:
+        """Families that a folded text names, each beyond doubt."""
+        spans = self._name_spans(folded)
+        named = (key_of(_NAME_TOKEN.findall(folded[start:end])) for start, end in spans)
+        found = (self._book.families.get(each, ()) for each in named)
+        return frozenset(family for each in found if len(each) == 1 for family in each)
+
     # -- the words of a text ---------------------------------------------------------------------
 
     def _find_left(self, folded: str, own: frozenset[Pair], kind: str) -> Span | None:
@@ -212,7 +226,10 @@ class Claims:
         tokens = list(_TOKEN.finditer(folded))
         words = {each.group() for each in tokens}
         telling = telling_spans(folded, is_name=kind == "name")
-        if not telling and all(map(is_harmless, words)) and words.isdisjoint(VARIANTS):
+        alone = "" if kind == "teeth" else _gear_alone([each.group() for each in tokens])
+        if alone.startswith("wheel") and wheel_spans(folded):
+            alone = ""
+        if not (alone or telling) and all(map(is_harmless, words)) and words.isdisjoint(VARIANTS):
             return None
         named = tuple(self._name_spans(folded))
         ends = {end for _, end in named}
@@ -228,6 +245,7 @@ class Claims:
             idle = is_idle_letter(folded, at, ends) if len(word) == 1 else False
             if (
                 at in told
+                or word == alone
                 or not (idle or is_harmless(word))
                 or (word in VARIANTS and at - 1 in ends)
             ):
@@ -237,7 +255,8 @@ class Claims:
     def _claim(self, folded: str, kind: str) -> Iterator[Span]:
         """What the readers understand of a folded text, names and counts apart."""
         yield from stage_spans(folded, self._stage_words)
-        yield from _only_beside(folded, housing_spans(folded))
+        if kind not in ("beside", "geared", "code"):
+            yield from _only_beside(folded, housing_spans(folded))
         yield from wheel_spans(folded)
         yield from ratio_spans(folded)
         yield from figure_spans(folded)
@@ -314,9 +333,9 @@ class Claims:
                 said = text if self._other_stage(heading, stages) else ""
             else:
                 geared = not _SPEAK_OF_GEARS.isdisjoint(_LETTERS.findall(fold(text)))
-                kind = "code" if is_code else "" if geared else "beside"
+                kind = "code" if is_code else "geared" if geared else "beside"
                 said = self.left_over(text, own, known, kind=kind)
-                said = said or self._other_stage(text, stages) or _gear_alone(text)
+                said = said or self._other_stage(text, stages) or basis_in(text)
                 said = said or (_other_pair(text, own) if not is_code else "")
             if said:
                 yield Left(said, text, column)
@@ -361,10 +380,19 @@ def _says_nothing(word: str, kind: str, own: frozenset[Pair]) -> bool:
     return word in cues.UNITS or (kind == "code" and len(word) <= _CODE)
 
 
-def _gear_alone(text: str) -> str:
-    """A cell that says nothing but `pinion`; or empty."""
-    words = _LETTERS.findall(fold(text))
-    return text if len(words) == 1 and words[0] in _GEARS - _GEARS_BOTH else ""
+def _gear_alone(words: Sequence[str]) -> str:
+    """The word by which a text is of one gear of a pair: no other gear, no set stands beside it."""
+    at = next((at for at, word in enumerate(words) if word in cues.ONE_GEAR), -1)
+    if at < 0 or not cues.BOTH_GEARS.isdisjoint(words[: at + 2]):
+        return ""
+    pinions = not cues.PINION_WORDS.isdisjoint(words)
+    wheels = not cues.WHEEL_GEAR_WORDS.isdisjoint(set(words) - {"gear"})
+    # `pinion 15T, gear 38T`: what has a count of its own is a gear by itself.
+    wheels |= any(
+        word == "gear" and any(map(str.isdigit, "".join(words[max(0, place - 2) : place + 2])))
+        for place, word in enumerate(words)
+    )
+    return "" if pinions and wheels else words[at]
 
 
 def _other_pair(text: str, own: frozenset[Pair]) -> str:
@@ -406,6 +434,9 @@ def _pair_spans(folded: str, own: frozenset[Pair]) -> Iterator[Span]:
         return
     text = clean(folded)
     tokens = tokens_of(text)
+    for pair in own:
+        joined = rf"(?<![0-9.,/]){pair.driver} ?(?:{_JOINED}) ?{pair.driven}(?![0-9.,/])"
+        yield from (each.span() for each in re.finditer(joined, folded))
     for each in find_pairs(chains_of(tokens), tokens, text).pairs:
         if each.pair in own:
             for number in re.finditer(r"[0-9]+", text[each.start : each.end]):

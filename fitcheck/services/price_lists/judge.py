@@ -118,6 +118,7 @@ class Judge:
         ):
             return left_out
         if found or entry is not None:
+            left += self._claims.of_other_families(article, listed.families)
             asked += self._ask_unexplained(article, left, asked, listed.families)
         if asked:
             return self._send_to_review(article, part, entry, asked, listed.notes)
@@ -270,6 +271,8 @@ class Judge:
         if reading.status in ("review", "unreadable"):
             about = f"{part}, {text!r}"
             question = f"Which teeth has {part}? {quote_cell(text)}: {reading.reason}."
+            if reading.status == "unreadable":
+                question = f"Which teeth has {part}? The list says {quote_cell(text)}."
         elif (
             reading.certain and article.named_teeth and _differ(reading.value, article.named_teeth)
         ):

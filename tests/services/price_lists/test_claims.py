@@ -60,7 +60,7 @@ def test_what_is_explained_leaves_nothing_over(text: str) -> None:
         ("nur mit Achse 17 mm", "nur mit Achse 17 mm"),
         ("Gehäuse muss nachgearbeitet werden", "Gehäuse muss nachgearbeitet werden"),
         ("bis Nr. 12345", "bis Nr. 12345"),
-        ("solo pignone 15/44", "solo"),
+        ("solo pignone 15/44", "solo pignone"),
         ("foro da controllare", "foro da controllare"),
         ("retour client, à contrôler", "retour client, à contrôler"),
         ("devuelto por un cliente", "devuelto por un cliente"),

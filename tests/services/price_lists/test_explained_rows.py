@@ -11,7 +11,8 @@ from tests.conftest import table
 from tests.services.price_lists.conftest import Shop
 
 HEAD = "Art. no.;Text;Teeth;Stage;Models;Case;Price;Stock;Remarks;Info"
-FIELDS = "number name teeth stage models housing price stock remark unread".split()
+FIELDS = ("number", "name", "teeth", "stage", "models", "housing", "price", "stock", "remark")
+FIELDS += ("unread",)
 PLAIN = {
     "number": "A-1",
     "name": "Gear set",

@@ -47,7 +47,5 @@ def unexpected(shop: Shop, path: Path, language: str) -> list[str]:
 
 
 @pytest.mark.parametrize("language", LANGUAGES)
-def test_what_is_harmless_is_taken_and_what_is_not_is_asked(
-    untouched: Shop, language: str
-) -> None:
+def test_what_is_harmless_is_taken_and_what_is_not_is_asked(untouched: Shop, language: str) -> None:
     assert unexpected(untouched, Path(__file__).with_name("harmless_rows.tsv"), language) == []

@@ -144,6 +144,8 @@ def state_lines(layouts: Sequence[Layout]) -> None:
 
 def _of_all(text: str) -> str:
     """What a line anywhere holds against all articles; or empty."""
+    if _FOOTNOTE.fullmatch(text):
+        return ""
     return text if basis_in(text) or is_price_of_quantity(text) else ""
 
 

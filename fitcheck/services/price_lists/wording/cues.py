@@ -49,6 +49,8 @@ TEETH_WORDS = WORDS["count"]["teeth"]
 PINION_WORDS = WORDS["count"]["pinion"]
 WHEEL_GEAR_WORDS = WORDS["count"]["wheel_gear"]
 
+ONE_GEAR = WORDS["count"]["one_gear"]
+BOTH_GEARS = WORDS["count"]["both_gears"]
 GEAR_WORDS = (
     WORDS["count"]["gear"]
     | PINION_WORDS

@@ -31,7 +31,10 @@ NEVER = (
 
 _LEADING = _LISTS["beside"]["leading"]
 _TRAILING = _LISTS["beside"]["trailing"]
-_ACCESSORIES = _LISTS["beside"]["accessories"] | cues.OTHER_PARTS
+# What may be in the box; with a clutch or a belt it is another article.
+_ACCESSORIES = _LISTS["beside"]["accessories"] | (
+    cues.OTHER_PARTS - _LISTS["beside"]["no_accessories"]
+)
 VARIANTS = _LISTS["beside"]["variants"]
 """Behind the name of a model each of these is part of the name, and another machine."""
 
@@ -61,6 +64,8 @@ def _of(language: str, kinds: Iterable[str]) -> frozenset[str]:
 
 
 _HARMFUL = NEVER | cues.OTHER_PARTS | cues.WORDS["row"]["price"] | cues.WORDS["row"]["part"]
+# `short` may be of the housing; a form of `shorter` it is not.
+_SIZES = frozenset().union(*cues.WORDS["size"].values())
 _SMALL = frozenset().union(*(_LISTS["small"][name] for name in _LANGUAGES))
 _LETTERS_ALONE = {word for word in _SMALL if len(word) == 1}
 _WORDS = (
@@ -93,8 +98,10 @@ def is_harmless(word: str) -> bool:
     """Whether a folded word, or a sign, says nothing that could matter."""
     if word in _WORDS:
         return True
-    if word in _HARMFUL or word in _ACCESSORIES or len(word) < _SHORT:
+    if word in _HARMFUL or word in _ACCESSORIES or word in _SIZES or len(word) < _SHORT:
         return False
+    if word[-1] == "s" and word[:-1] in _WORDS:  # sets, kits
+        return True
     if any(_stem(word, name) in _STEMS[name] for name in _LANGUAGES) or _is_compound(word):
         return True
     # Umlauts that are written out: `gehaertet`.
@@ -266,11 +273,13 @@ _LINE_FIGURES = re.compile(
       {_DATE}(?:\s?-\s?{_DATE})? | 20[0-9]{{2}}(?:\s?[/-]\s?(?:20)?[0-9]{{2}})?
     | (?:page|seite|pag(?:ina)?|blatt|sheet|foglio|feuille|hoja|p)\.?\s?[0-9]{{1,3}}
       (?:\s?(?:/|of|von|di|de|sur)\s?[0-9]{{1,3}})?
-    | (?:tel[a-z]*|phone|fax|mobil[a-z]*|whatsapp|handy|cell[a-z]*|movil)[\s.:]*[+0-9()/ .-]{{5,}}[0-9]
+    | (?:tel[a-z]*|phone|fax|mobil[a-z]*|whatsapp|handy|cell[a-z]*|movil)
+      [\s.:]*[+0-9()/ .-]{{5,}}[0-9]
     | (?:https?://|www\.)[^\s,;]+ | [a-z0-9._-]+@[a-z0-9.-]+
     | (?:€|eur|euro)\s?{_NUMBER} | {_NUMBER}\s?(?:€|euro?)
     | [0-9]{{1,2}}(?:[.,][0-9])?\s?%(?=\s?(?:vat|mwst|ust|iva|tva))
-    | [0-9]{{1,2}}(?:[.:h][0-9]{{2}}|h)?\s?(?:-|bis|to|a|alle)\s?[0-9]{{1,2}}(?:[.:h][0-9]{{2}}|h|\suhr)
+    | [0-9]{{1,2}}(?:[.:h][0-9]{{2}}|h)?\s?(?:-|bis|to|a|alle)
+      \s?[0-9]{{1,2}}(?:[.:h][0-9]{{2}}|h|\suhr)
     | [€©]|eur|euro
     )(?![a-z0-9])""",
     re.VERBOSE,
@@ -338,7 +347,10 @@ _VEHICLE = (
     r"getriebe|fahrzeuge?|maschinen?|motor[ei]|modell[oi]|cambi?o?|moteurs?|modeles?|boites?|"
     r"motores|modelos?)"
 )
-_NEW = r"(?:new|newer|latest|neue[rsnm]?|neueste[rsnm]?|nuov[oaie]|ultim[oaie]|nouve[a-z]+|neufs?|derni[a-z]+|nuev[oa]s?)"
+_NEW = (
+    r"(?:new|newer|latest|neue[rsnm]?|neueste[rsnm]?|nuov[oaie]|ultim[oaie]|nouve[a-z]+|neufs?|"
+    r"derni[a-z]+|nuev[oa]s?)"
+)
 _WORK = "|".join(
     sorted(
         word
@@ -365,16 +377,6 @@ _LABOUR = re.compile(
     r"\s*(?:fitting|installation|einbau|montage|montaggio|montaje|pose|instalacion|installazione|"
     r"service|servizio)(?![a-z])(?! (?:kit|set))"
 )
-# A name of one gear of a pair, though the teeth of both stand beside it.
-_SINGULAR = r"pinion|pignone|pignon|pinon|[a-z]*ritzel|antriebsrad"
-_SINGLE = re.compile(rf"(?<![a-z])(?:{_SINGULAR})(?![a-z])")
-_WHOLE = re.compile(
-    rf"(?<![a-z])(?:{_SET}|[a-z]*(?:satz|paar|set|kit)|gears|pinions|pignoni|pignons|pinones|gruppo|"
-    r"groupe|grupo|group|train|treno|tren|ensemble|conjunto|couples?|coppie|pares|assembly|"
-    r"gearing|[a-z]*(?:rader|ubersetzung|untersetzung)|riduzione|reduction|reduccion|transmission|"
-    r"trasmissione|transmision|rapporto|rapport|relacion|"
-    r"crown|corona|couronne|wheel|ruota|roue|rueda|rad)(?![a-z])"
-)
 
 
 def telling_spans(folded: str, *, is_name: bool) -> list[Span]:
@@ -387,6 +389,4 @@ def telling_spans(folded: str, *, is_name: bool) -> list[Span]:
     spans = [each.span() for each in _TELLING.finditer(folded)]
     if is_name and (labour := _LABOUR.match(folded)):
         spans.append(labour.span())
-    if is_name and not _WHOLE.search(folded):
-        spans += [each.span() for each in _SINGLE.finditer(folded)]
     return spans

@@ -47,8 +47,10 @@ _PACK = re.compile(
     r"(?:preis|price|prezzo|prix|precio)[a-z ]{0,12} "
     r"(?:fur|fuer|for|of|per|pour|para|je|pro|di|de|la|al) "
     r"(?:[2-9]|(?:rad|zahnrad|ritzel|wheel|gear|pinion|ruota|ingranaggio|pignone|roue|pignon|rueda|"
-    r"pinon)(?![a-z]))"
-    r")(?![0-9.,/:])"
+    r"pinon)(?![a-z]))|"
+    r"per (?:gear|pinion|gearwheel)|(?:je|pro) (?:rad|zahnrad|ritzel)|par (?:pignon|roue)|"
+    r"por (?:rueda|pinon|engranaje)|(?:al|ad|cad\.?) (?:ingranaggio|pignone)"
+    r")(?![a-z0-9.,/:])"
 )
 
 
