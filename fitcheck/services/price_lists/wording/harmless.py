@@ -87,7 +87,7 @@ _PARTS = {
     for word in _of("de", ("goods", "making", "merits", "use"))
     if len(word) >= _SHORT or word in ("rad", "end", "set", "kit")
 } - _HARMFUL
-_HEADS = _LISTS["compounds"]["heads"] | _PARTS
+_HEADS = (_LISTS["compounds"]["heads"] | _PARTS) - {"teil"}  # teilgehartet: in part
 _TAILS = _LISTS["compounds"]["tails"] | _PARTS
 _TAIL_STEMS = {_stem(word, "de") for word in _TAILS if len(word) > _SHORT}
 _LINKS = ("", "s", "n", "en", "es", "er", "e")
