@@ -18,8 +18,8 @@ Span = tuple[int, int]
 
 _LISTS = cues.read_words("harmless.yaml")
 _LANGUAGES = ("en", "de", "it", "fr", "es")
-_KINDS = ("goods", "making", "merits", "use", "coming")
-_SIGNS = frozenset("ºªβ.,;:()[]{}/\\-+&|'\"=_·•–—!°x")
+_KINDS = ("goods", "making", "places", "merits", "use", "coming")
+_SIGNS = frozenset("ºªβ.,;:()[]{}/\\-+&|'\"=_·•–—!°x¡®™★☆►▶✓✔")
 NEVER = (
     cues.WORDS["row"]["denials"]
     | cues.WORDS["row"]["doubts"]
@@ -45,7 +45,7 @@ ELIDED = "|".join(sorted(_LISTS["small"]["elided"], key=len, reverse=True))
 _ENDINGS = {
     "en": r"(?:'s|es|s)$",
     "de": r"(?:e[rsnm]?|s|n)$",
-    "it": r"(?:issim[oaie]|h?[oaie])$",
+    "it": r"(?:issim[oaie]|[hi]?[oaie])$",
     "fr": r"(?:ees?|es?|s|x)$",
     "es": r"(?:isim[oa]s?|[oa]s?|es|s)$",
 }
@@ -78,7 +78,7 @@ _WORDS = (
     | _SIGNS
 ) - (NEVER | _LETTERS_ALONE)
 _STEMS = {
-    name: {_stem(word, name) for word in _of(name, _KINDS) if len(word) > _SHORT}
+    name: {each for word in _of(name, _KINDS) for each in (word, _stem(word, name))}
     - {_stem(word, name) for word in _HARMFUL}
     for name in _LANGUAGES
 }
@@ -86,10 +86,11 @@ _PARTS = {
     word
     for word in _of("de", ("goods", "making", "merits", "use"))
     if len(word) >= _SHORT or word in ("rad", "end", "set", "kit")
+    if not word.startswith("neu")  # a Neumodell is another machine
 } - _HARMFUL
 _HEADS = (_LISTS["compounds"]["heads"] | _PARTS) - {"teil"}  # teilgehartet: in part
 _TAILS = _LISTS["compounds"]["tails"] | _PARTS
-_TAIL_STEMS = {_stem(word, "de") for word in _TAILS if len(word) > _SHORT}
+_TAIL_STEMS = {each for word in _TAILS for each in (word, _stem(word, "de"))}
 _LINKS = ("", "s", "n", "en", "es", "er", "e")
 
 
@@ -111,7 +112,7 @@ def is_harmless(word: str) -> bool:
 
 def _is_compound(word: str) -> bool:
     """Whether a word is made of known German parts: `Getrieberadsatz`, `hochfest`."""
-    for at in range(3, len(word) - 2):
+    for at in range(2, len(word) - 2):
         tail = word[at:]
         known = tail in _TAILS or (len(tail) > _SHORT and _stem(tail, "de") in _TAIL_STEMS)
         if known and _is_head(word[:at]):
@@ -237,11 +238,18 @@ _FIGURES = re.compile(
     | [0-9]{{2}}(?:ni|cr|mo|mn|nd|v|s|b){{2,}}[0-9-]*                          # 16MnCr5
     | scm\s?4[0-9]{{2}} | (?:sae|aisi)\s?[0-9]{{4}} | 1\.[67][0-9]{{3}}
     | (?:hrc\s?{_SPAN}|{_SPAN}\s?hrc)
-    | (?:din|iso)\s(?:3961|3962|1328|6336|9001)
+    | (?:din|iso)\s(?:3961|3962|1328|6336|9001|[4-9](?![0-9])) | class\s[4-9]
+    | \+\s?{_NUMBER}\s?(?:km/h|kmh|mph)                                       # +5 km/h
+    | (?:\+|ca\.?)?\s?[0-9]{{1,2}}\s?(?:%|percent|prozent|per\scento|pour\scent|por\sciento)\s?
+      (?:longer|taller|shorter|higher|langer|kurzer|hoher|mehr\s(?:tempo|geschwindigkeit|anzug)|
+      piu\s(?:lung|cort)[oai]|plus\s(?:longue?|courte?)s?|mas\s(?:larg|cort)[oa])s?
     | (?:(?:helix|angle|schragungswinkel|winkel|elica|angolo|helice|angulo)\s?[:=]?\s?)?
       {_NUMBER}\s?(?:°|(?:deg|grad|gradi|degres|grados)(?![a-z]))             # helix 20°
     | 1\s?(?:x\s?)?(?:complete\s|kompletter\s)?{_SET}                         # 1 set
-    | (?:ve|vpe|conf(?:ezione)?\.?(?:\sda)?|pack(?:\sof)?|qty\.?|menge)\s?[:=]?\s?1(?:\s?{_SET})?
+    | (?:ve|vpe|[a-z]*einheit|mindest[a-z]+|conf(?:ezion[ei])?\.?(?:\sda)?|pack(?:\sof)?|qty\.?|
+      menge|
+      moq|min(?:imum|imo|\.)?(?:\s(?:order|qty))?|(?:order|packing)\s(?:unit|qty)|ordine\sminimo|
+      commande\smini(?:mum|male)?|pedido\sminimo|conditionnement|embalaje)\s?[:=]?\s?1(?:\s?{_SET})?
     | {_SET}\s(?:of|aus|von|di|da|de)\s(?:2|two|zwei|due|deux|dos)
     | [12][\s-]{{0,2}}(?:st|stk|stuck|pcs?|pieces?|teilig|tlg|teile|pz|pezz[oi]|uds?|unidad|
       pzas?|piezas|gears|zahnrader|ingranaggi|pignons|engrenages|engranajes)\.?
@@ -249,10 +257,10 @@ _FIGURES = re.compile(
     | {_GUARANTEE}\s?(?:of|von|di|de)?\s?[:=]?\s?(?:{_NUMBER}|{_FEW})\s?{_LONGER}
     | (?:{_NUMBER}|{_FEW})[ -]?{_LONGER}\s?(?:of|de|di|d')?\s?{_GUARANTEE}
     | {_DELIVERY}\s?(?:in|en|:|ca\.?|de|di|von|within|sous|entro)?\s?(?:{_ABOUT}\s)?
-      (?:{_SPAN}|{_FEW})\s?(?:{_DAYS}|{_HOURS}|{_LONGER})
+      (?:{_SPAN}|{_FEW})\s?(?:{_DAYS}|{_HOURS}|{_LONGER})(?:\s{_ABOUT})?
     | {_DELIVERY}\s(?:again\s|wieder\s)?(?:from|ab|in|im|dal|da|des|depuis|desde|en|a\spartir\sde)?
       \s?(?:(?:kw|week|cw|sem|sett)\.?\s?[0-9]{{1,2}}(?:/[0-9]{{2,4}})?|{_DATE})
-    | (?:{_ABOUT}\s)*(?:{_SPAN}|{_FEW})\s?{_DAYS}                             # in 2-3 weeks
+    | (?:{_ABOUT}\s)*(?:{_SPAN}|{_FEW})\s?{_DAYS}(?:\s{_ABOUT})?              # in 2-3 weeks
     | (?:in|en|{_ABOUT})\s{_SPAN}\s?{_HOURS} | (?:24|48|72)(?:\s?[-/]\s?(?:48|72))?\s?{_HOURS}
     )(?![a-z0-9])""",
     re.VERBOSE,
@@ -280,6 +288,7 @@ _LINE_FIGURES = re.compile(
     | [0-9]{{1,2}}(?:[.,][0-9])?\s?%(?=\s?(?:vat|mwst|ust|iva|tva))
     | [0-9]{{1,2}}(?:[.:h][0-9]{{2}}|h)?\s?(?:-|bis|to|a|alle)
       \s?[0-9]{{1,2}}(?:[.:h][0-9]{{2}}|h|\suhr)
+    | (?:others?|altr[oi]|autres?|otr[oa]s?|andere[rs]?)(?=\s*(?:$|[/|]))
     | [€©]|eur|euro
     )(?![a-z0-9])""",
     re.VERBOSE,
@@ -298,6 +307,7 @@ def line_spans(folded: str) -> list[Span]:
 
 _COMPLETE_WITH = re.compile(r"complet[oaie]?s? (?:di|de|d)(?![a-z])")
 _IN_BOX = _phrases(text for text in _ACCESSORIES if " " in text)
+_COUNTED = re.compile(rf"(?<![a-z0-9])(?:[1-9]|{_FEW})\s?x?\s?$")
 _BOX_PARTS = re.compile(r"[,;(+]")
 
 
@@ -317,7 +327,12 @@ def accessory_spans(folded: str, *, is_name: bool) -> list[Span]:
     if any(each.group() in _TRAILING and each.start() >= behind for each in words):
         starts.append(behind)
     start = min(starts, default=len(folded))
-    spans = [each.span() for each in words if _is_accessory(each.group())]
+    spans = [
+        (counted.start() if counted else each.start(), each.end())
+        for each in words
+        if _is_accessory(each.group())
+        for counted in [_COUNTED.search(folded, 0, each.start())]
+    ]
     return [each for each in (*spans, *_find_phrases(folded, _IN_BOX)) if each[0] >= start]
 
 
@@ -345,8 +360,16 @@ _ONE = r"(?:1|one|ein|un|una|une|uno)"
 _VEHICLE = (
     r"(?:engines?|motors?|models?|scooters?|gearbox(?:es)?|machines?|motore?n?|modelle?n?|roller|"
     r"getriebe|fahrzeuge?|maschinen?|motor[ei]|modell[oi]|cambi?o?|moteurs?|modeles?|boites?|"
-    r"motores|modelos?)"
+    r"motores|modelos?|serie|versione?|version|ausfuhrung|spec)"
 )
+_PLACE_WORD = "|".join(
+    sorted({_bare(word) for name in _LANGUAGES for word in _LISTS["places"][name]}, key=len)[::-1]
+)
+_PLACES = rf"(?:{_PLACE_WORD})(?:e[nrsm]?s?|[oais]s?|n|ne)?"
+_STRONG = r"(?:reinforced|strengthened|strong|heavy|verstarkte[snrm]?|starke[snrm]?|schwere[snrm]?)"
+_STRONG_ROMANCE = r"(?:rinforzat[oaie]|renforcee?s?|reforzad[oa]s?)"
+_TOOTH = r"(?:teeth|tooth|zahne?n?|dent[ei]|dents?|dientes?)"
+_MORE = r"(?:more|less|fewer|mehr|weniger|piu|meno|plus|moins|mas|menos)"
 _NEW = (
     r"(?:new|newer|latest|neue[rsnm]?|neueste[rsnm]?|nuov[oaie]|ultim[oaie]|nouve[a-z]+|neufs?|"
     r"derni[a-z]+|nuev[oa]s?)"
@@ -364,7 +387,18 @@ _TELLING = re.compile(
     rf"""(?<![a-z])(?:
       {_EACH}\s{_ONE_GEAR}(?=\s*(?:$|[,;.)|]))                               # per gear
     | {_ONE}\s?(?:x\s)?{_ONE_GEAR}(?=\s*(?:$|[,;.)|]))                        # 1 pinion
+    | (?:prices?|preise?|prezz[oi]|prix|precios?)\s(?:per|je|pro|par|por|a|al)\s(?!(?:la\s)?{_SET})
+      [a-z0-9]+
     | {_NEW}\s{_VEHICLE} | {_VEHICLE}\s{_NEW}                                 # for new engines
+    | (?:for|fur|per|pour|para)\s(?:the\s|la\s|l'|el\s)?{_PLACES}
+    | {_PLACES}\s{_VEHICLE} | {_VEHICLE}\s(?:for\s)?{_PLACES}
+    | (?:for|fur|with|mit)\s{_STRONG}\s(?:{_VEHICLE}|shafts?|cases?|welle|achse|gehause)
+    | (?:cambio|boite|caja|moteur|motore?)\s{_STRONG_ROMANCE}
+    | {_MORE}\s(?:de\s)?{_TOOTH} | {_TOOTH}\s(?:in\s|de\s)?{_MORE}            # one tooth more
+    | zu\s(?:leicht|schwer|hart|hoch|fest|kurz|lang) | helice\s(?:a\s)?droite
+    | zum\s(?!fahren|einbauen|verbauen|anfahren|touren|reisen|rennen)[a-z]+en
+    | aus\s(?:dem\s|einem\s)?(?:roller|fahrzeug|motor|maschine|scooter|modell|moped)
+    | ^(?:the|das|die|la|le|el|il|al?|alla)\s{_ONE_GEAR}$
     | (?:as|wie|come|comme|como)\s(?:good\sas\s)?(?:new|neu|nuov[oaie]|neufs?|nuev[oa]s?)
     | (?:for|zum|zur|da|per|pour|para|to\sbe|needs?)\s(?:{_WORK})               # for grinding
     | (?:in|en|under)\s(?:production|produktion|fertigung|herstellung|produzione|lavorazione|
