@@ -33,7 +33,7 @@ from fitcheck.services.price_lists.plan import plan_list
 from fitcheck.services.price_lists.questions import NONE, Question
 from fitcheck.services.price_lists.reading import read_list
 from fitcheck.services.price_lists.review import read_answers, review_text
-from fitcheck.services.price_lists.wording.prices import AS_IT_STANDS, Price, apply_rule
+from fitcheck.services.price_lists.wording.amounts import AS_IT_STANDS, Price, apply_rule
 from fitcheck.services.price_lists.writing import edits_of
 from tests.bench.unseen_truth import (
     ACCEPTED,
@@ -200,7 +200,7 @@ def _answer_for_article(question: Question, truths: Sequence[Truth]) -> str | No
         "teeth": (", ".join(first.pairs.values()), known),
         "price": (NONE if first.price is None else str(first.price), [e.price for e in known]),
         "housing-word": (
-            None if len(first.housings) > 1 else min(first.housings, default=NONE),
+            ", ".join(sorted(first.housings)) or NONE,
             [each.housings for each in known],
         ),
         "word": ("harmless", []),

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Hashable, Iterable, Mapping, Sequence
 from dataclasses import InitVar, dataclass, field, replace
+from itertools import islice
 from typing import TypeVar
 
 from fitcheck.model.fields import Stage
@@ -14,6 +15,7 @@ from fitcheck.services.price_lists.headings.layout import Layout
 from fitcheck.services.price_lists.reading import Cell
 from fitcheck.services.price_lists.wording.amounts import (
     NumberStyle,
+    Price,
     currencies_of,
     stated_currency,
 )
@@ -24,9 +26,8 @@ from fitcheck.services.price_lists.wording.availability import (
 )
 from fitcheck.services.price_lists.wording.doubts import ratio_of_others
 from fitcheck.services.price_lists.wording.prices import (
-    Price,
-    basis_in,
     find_number_style,
+    pack_in,
     read_price,
     set_price_in,
 )
@@ -43,11 +44,13 @@ from fitcheck.services.price_lists.wording.sizes import (
     Sizes,
     read_housing,
     read_wheel_size,
+    speaks_spanish,
 )
 from fitcheck.services.price_lists.wording.stages import read_stage, stages_in
 from fitcheck.services.price_lists.wording.teeth import (
     FoundPairs,
     names_the_same,
+    parted_by_stages,
     read_teeth,
     same_pairs,
 )
@@ -69,6 +72,8 @@ _FEW_WORDS = 3
 
 _BLANK = Cell("", "", None)
 _MOST_KEPT = 50_000
+_SAMPLE = 1000
+"""So many names of a list tell its language."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -202,7 +207,8 @@ class Reader:
         remark = remark_cell.text
         teeth, named, apart = self._teeth(row, free)
         stage, named_stage, stage_cell = self._stage(row, free, section)
-        housing_cell, housing, named_housing = self._housing(row, [*free, as_cell(section)])
+        teeth = parted_by_stages(teeth, stage)
+        housing_cell, housing, named_housing = self._housing(row, (*free, as_cell(section)))
         price, availability = self._offer(row, free)
         withdrawn = self._withdrawn(row, section, remark_cell)
         if withdrawn and availability.status == "empty":
@@ -382,13 +388,23 @@ class Reader:
         cell = self._cell(row, "housing")
         if cell.text.strip() in _DASHES:
             cell = replace(cell, text="", value=None)
+        if self._struck_alone(row, "housing"):
+            cell = replace(cell, text=f"{cell.text.strip()} (struck through)")
         if cell.blank and self._housing_word is not None:
             texts = (each.text for each in free)
             if said := next(filter(None, map(self._own_housing, texts)), ""):
                 cell = Cell(free[0].address, said, said)
-        named = [self._once("named housing", each, read_housing) for each in free]
+        spanish = self._is_spanish
+        named = [
+            self._once("named housing", each, lambda text: read_housing(text, in_spanish=spanish))
+            for each in free
+        ]
         if not cell.blank:
-            own = self._once("housing", cell, lambda each: read_housing(each, housing_column=True))
+            own = self._once(
+                "housing",
+                cell,
+                lambda each: read_housing(each, housing_column=True, in_spanish=spanish),
+            )
         else:
             own = next((each for each in named if each.status != "empty"), empty(cell))
         beside = [
@@ -400,6 +416,11 @@ class Reader:
         """The supplier's own word for a housing in a free text, folded; or empty."""
         found = self._housing_word.search(fold(text)) if self._housing_word else None
         return found.group() if found else ""
+
+    def _is_spanish(self) -> bool:
+        """Whether the list is in Spanish, by its headings and names."""
+        names = (cell.text for cell in self.layout.cells("name"))
+        return speaks_spanish((*self.layout.headings.values(), *islice(names, _SAMPLE)))
 
     def _offer(
         self, row: int, free: Sequence[Cell]
@@ -443,7 +464,7 @@ class Reader:
             return review(cell, why, named, basis=stated.upper())
         if other := set_price_in(free.text):
             return review(cell, f"the text says {other!r}", price.value)
-        basis = basis_in(free.text)
+        basis = pack_in(free.text)
         why = f"the text says {basis!r}"
         return review(cell, why, price.value, basis=basis) if basis else None
 

@@ -8,7 +8,7 @@ about. So a word that no list of ours holds can raise a question, but never slip
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import lru_cache
 from typing import NamedTuple
 
@@ -43,7 +43,7 @@ from fitcheck.services.price_lists.wording.harmless import (
     telling_spans,
 )
 from fitcheck.services.price_lists.wording.pairs import find_pairs
-from fitcheck.services.price_lists.wording.prices import basis_in, basis_spans
+from fitcheck.services.price_lists.wording.prices import pack_in, pack_spans
 from fitcheck.services.price_lists.wording.readings import fold, phrases, words_of
 from fitcheck.services.price_lists.wording.sizes import housing_spans, wheel_spans
 from fitcheck.services.price_lists.wording.stages import find_stages, stage_spans
@@ -122,7 +122,6 @@ class Claims:
         self._harmless = phrases(w for w in harmless if not never_in(words_of(w).split()))
         self._left_out = phrases(word for word, meant in taught.items() if meant == LEFT_OUT)
         self._left = lru_cache(maxsize=1 << 14)(self._find_left)
-        self._families = lru_cache(maxsize=1 << 14)(self._families_in)
         self._beside: dict[int, tuple[_Beside, ...]] = {}
 
     def unclaimed(self, article: Article, pairs: Iterable[Pair], name: str | None) -> list[Left]:
@@ -204,21 +203,6 @@ class Claims:
         places = [at for at, char in enumerate(text) for _ in fold(char)]
         return text[places[left[0]] : places[left[1] - 1] + 1]
 
-    def of_other_families(self, article: Article, families: Collection[str]) -> Iterator[Left]:
-        """Texts of columns that are not read which name families that the row is not of."""
-        values = article.layout.sheet.values[article.row - 1]
-        for each in self._columns_beside(article.layout) if families else ():
-            value = values[each.column - 1] if each.column <= len(values) else None
-            if isinstance(value, str) and self._families(fold(value)) - set(families):
-                yield Left(clean_text(value), clean_text(value), each.column)
-
-    def _families_in(self, folded: str) -> frozenset[str]:
-        """Families that a folded text names, each beyond doubt."""
-        spans = self._name_spans(folded)
-        named = (key_of(_NAME_TOKEN.findall(folded[start:end])) for start, end in spans)
-        found = (self._book.families.get(each, ()) for each in named)
-        return frozenset(family for each in found if len(each) == 1 for family in each)
-
     # -- the words of a text ---------------------------------------------------------------------
 
     def _find_left(self, folded: str, own: frozenset[Pair], kind: str) -> Span | None:
@@ -265,7 +249,7 @@ class Claims:
         if kind == "heading":
             yield from line_spans(folded)
         if kind in ("name", ""):
-            yield from basis_spans(folded)
+            yield from pack_spans(folded)
         if self._harmless is not None:
             yield from (each.span() for each in self._harmless.finditer(folded))
         for start, end in stock_spans(folded, stock_column=kind == "stock"):
@@ -276,24 +260,19 @@ class Claims:
         """Where names of families and models stand; `Dunlin Ten & Twelve` names two."""
         tokens = list(_NAME_TOKEN.finditer(folded))
         words = [each.group() for each in tokens]
+        names = {start: end for start, end, _ in self._book.scan(words)}
         at, before = 0, list[str]()
         while at < len(tokens):
-            length = self._name_at(words, at)
-            if length:
-                before = words[at : at + length]
+            end = names.get(at, at)
+            if end > at:
+                before = words[at:end]
             elif self._goes_on(before, words[at]):
-                length = 1
-            if length:
-                yield tokens[at].start(), tokens[at + length - 1].end()
+                end = at + 1
+            if end > at:
+                yield tokens[at].start(), tokens[end - 1].end()
             elif words[at] not in cues.JOINING_WORDS:
                 before = []
-            at += max(length, 1)
-
-    def _name_at(self, words: Sequence[str], at: int) -> int:
-        """How many words from a place on make a name, the longest; 0: none."""
-        most = min(self._book.longest, len(words) - at)
-        lengths = range(most, 0, -1)
-        return next((n for n in lengths if key_of(words[at : at + n]) in self._book.families), 0)
+            at = max(end, at + 1)
 
     def _goes_on(self, before: Sequence[str], word: str) -> bool:
         """Whether a word behind a name makes another with the words that one begins with."""
@@ -335,7 +314,7 @@ class Claims:
                 geared = not _SPEAK_OF_GEARS.isdisjoint(_LETTERS.findall(fold(text)))
                 kind = "code" if is_code else "geared" if geared else "beside"
                 said = self.left_over(text, own, known, kind=kind)
-                said = said or self._other_stage(text, stages) or basis_in(text)
+                said = said or self._other_stage(text, stages) or pack_in(text)
                 said = said or (_other_pair(text, own) if not is_code else "")
             if said:
                 yield Left(said, text, column)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime as dt
-import re
 from collections.abc import Iterable, Mapping, Sequence
 from decimal import Decimal, InvalidOperation
 from typing import Any
@@ -11,10 +10,9 @@ from typing import Any
 from fitcheck.catalogue.reader import Catalogue, Entry
 from fitcheck.kernel.teeth import Pair
 from fitcheck.model.family import Family
-from fitcheck.model.fields import STAGES, Stage
+from fitcheck.model.fields import Stage
 from fitcheck.model.gear_set import GearSet
 from fitcheck.model.trade import Supplier
-from fitcheck.rules.fit.gears import TEETH_RATIO, nearest_factory_pair, teeth_ratio
 from fitcheck.services.price_lists.articles import Article
 from fitcheck.services.price_lists.claims import Claims, Left
 from fitcheck.services.price_lists.disputes import Disputes
@@ -23,7 +21,10 @@ from fitcheck.services.price_lists.housing_claims import Listed
 from fitcheck.services.price_lists.outcomes import (
     NO_VALUE,
     RowOutcome,
+    fields_of,
     ignored,
+    notes_on_left_out,
+    notes_on_turned,
     outcome_of,
     quote_cell,
     unreadable,
@@ -37,18 +38,18 @@ from fitcheck.services.price_lists.questions import (
     Asks,
     clean_text,
 )
-from fitcheck.services.price_lists.stage_assignment import Pairs, stage_pairs
+from fitcheck.services.price_lists.stage_assignment import Pairs, far_from, stage_pairs
 from fitcheck.services.price_lists.vehicle_claims import Listings
-from fitcheck.services.price_lists.wording.other_articles import (
-    headed_by_other,
-    is_other_article,
-    single_gear_in,
-)
-from fitcheck.services.price_lists.wording.prices import (
+from fitcheck.services.price_lists.wording.amounts import (
     Price,
     apply_rule,
     price_rules,
     read_rule,
+)
+from fitcheck.services.price_lists.wording.other_articles import (
+    headed_by_other,
+    is_other_article,
+    single_gear_in,
 )
 from fitcheck.services.price_lists.wording.teeth import FoundPairs, read_teeth
 
@@ -113,12 +114,11 @@ class Judge:
         price = self._price(article, part, asked)
         if found and (
             left_out := self._far_teeth(
-                article, part, pairs or {}, held=held, families=listed.families, asked=asked
+                article, part, pairs or {}, held=held, families=self._records(listed), asked=asked
             )
         ):
             return left_out
         if found or entry is not None:
-            left += self._claims.of_other_families(article, listed.families)
             asked += self._ask_unexplained(article, left, asked, listed.families)
         if asked:
             return self._send_to_review(article, part, entry, asked, listed.notes)
@@ -151,10 +151,10 @@ class Judge:
         """The outcome of a row of which nothing is asked, unless its entry has it otherwise."""
         notes = [
             *listed.notes,
-            *_notes_on_left_out(article, price),
-            *_notes_on_turned(article.teeth.text, pairs),
+            *notes_on_left_out(article, price),
+            *notes_on_turned(article.teeth.text, pairs),
         ]
-        fields = _fields_of(article, part, pairs, listed, price, currency=self._currency)
+        fields = fields_of(article, part, pairs, listed, price, currency=self._currency)
         source = self._source(article)
         if entry is None:
             return outcome_of(
@@ -321,9 +321,9 @@ class Judge:
     ) -> Pairs | None:
         """The pairs by stage; None where the stages are asked for."""
         held = None if entry is None else entry.record.pairs
-        possible = self._stages(listed)
+        families = self._records(listed)
         staged = stage_pairs(
-            article, part, found=found, held=held, possible=possible, asker=self._asker
+            article, part, found=found, held=held, families=families, asker=self._asker
         )
         if isinstance(staged, str):
             asked.append(staged)
@@ -337,20 +337,16 @@ class Judge:
         pairs: Pairs,
         *,
         held: Mapping[Stage, Pair],
-        families: Iterable[str],
+        families: Sequence[Family],
         asked: list[str],
     ) -> RowOutcome | None:
-        """Ask about each new pair with far more or fewer teeth than any of the families left with.
+        """Ask about each new pair that no train of the families could hold.
 
         Answered teeth take the pair's place in `pairs`; the outcome of a row that was left out.
         """
-        records = [self._families[each].record for each in families if each in self._families]
         for stage, pair in pairs.items():
-            near = [nearest_factory_pair(record, stage, pair) for record in records]
-            teeth = {each[1]: each[1].driver + each[1].driven for each in near if each is not None}
-            if held.get(stage) == pair or not teeth:
-                continue
-            if min(teeth_ratio(pair, each) for each in teeth.values()) <= TEETH_RATIO:
+            factory = None if held.get(stage) == pair else far_from(families, stage, pair)
+            if factory is None:
                 continue
             about = f"{part}, {stage} {pair}"
             given = self._asker.answer("teeth", about, article.address)
@@ -360,10 +356,11 @@ class Judge:
             if answered and len(answered) == 1:
                 pairs[stage] = answered[0].pair
                 continue
-            factory = next(iter(teeth))
+            teeth, usual = (each.driver + each.driven for each in (pair, factory))
             text = (
-                f"Has {part} really {stage} {pair}? It has {pair.driver + pair.driven} teeth in "
-                f"all, the nearest factory pair {factory} has {teeth[factory]}."
+                f"Has {part} really {stage} {pair}? It has {teeth} teeth in all and a ratio of "
+                f"{pair.driven / pair.driver:.2f}, the nearest factory pair {factory} {usual} and "
+                f"{factory.driven / factory.driver:.2f}."
             )
             where = article.teeth.cell or article.number.cell
             asked.append(self._asker.ask("teeth", about, text, where, [str(pair), NONE]))
@@ -392,15 +389,9 @@ class Judge:
         asked.append(self._asker.ask("price", about, question, reading.cell, [*choices, NONE]))
         return None
 
-    def _stages(self, listed: Listed) -> list[Stage]:
-        """Stages that the families of a row have."""
-        has = {
-            stage
-            for family in listed.families
-            if family in self._families
-            for stage in self._families[family].record.stages
-        }
-        return [stage for stage in STAGES if stage in has]
+    def _records(self, listed: Listed) -> list[Family]:
+        """The families of a row."""
+        return [self._families[each].record for each in listed.families if each in self._families]
 
 
 def _same(found: FoundPairs | None, held: Iterable[Pair]) -> bool:
@@ -433,81 +424,3 @@ def _amount(text: str) -> Decimal | None:
     except InvalidOperation:
         return None
     return found if found.is_finite() and found >= 0 else None
-
-
-_WRITTEN = re.compile(r"(?<![0-9])(?P<one>[0-9]+)\s*[/:xX*\-]\s*(?P<other>[0-9]+)(?![0-9])")
-
-
-def _fields_of(
-    article: Article,
-    part: str,
-    pairs: Pairs | None,
-    listed: Listed,
-    price: Price | None,
-    *,
-    currency: str,
-) -> dict[str, Any]:
-    """What a row says, as fields of a record; only what it says.
-
-    Args:
-        article: the row.
-        part: its part number.
-        pairs: its pairs by stage.
-        listed: what it is listed for.
-        price: its price.
-        currency: the supplier's, ISO 4217; for a price that names none.
-    """
-    fields: dict[str, Any] = {"part_number": part}
-    if name := clean_text(article.name):
-        fields["name"] = name
-    if pairs:
-        fields["pairs"] = pairs
-    if listed.fits:
-        fields["fits"] = listed.fits
-    listing: dict[str, Any] = {}
-    models = [model for each in listed.models if (model := clean_text(each))]
-    if models:
-        listing["models"] = list(dict.fromkeys(models))
-    if listed.wheel is not None:
-        listing["wheel_size_in"] = listed.wheel
-    if listing:
-        fields["listed_for"] = listing
-    if price is not None:
-        fields["price"] = _with_cents(price.amount)
-        fields["currency"] = price.currency or currency
-    if article.availability.certain:
-        fields["availability"] = article.availability.value
-    if remark := clean_text(article.remark):
-        fields["notes"] = remark
-    return fields
-
-
-def _with_cents(amount: Decimal) -> Decimal:
-    """An amount with two decimals at least, as prices are written; its value stays."""
-    places = -int(amount.as_tuple().exponent)
-    return amount if places >= 2 else amount.quantize(Decimal("0.01"))
-
-
-def _notes_on_left_out(article: Article, price: Price | None) -> list[str]:
-    """Cells of a row that say nothing that can be written, each with why; and a hidden row."""
-    notes = []
-    stock = article.availability
-    if stock.status in ("review", "unreadable"):
-        notes.append(f"availability {quote_cell(stock.text)} left out: {stock.reason}")
-    if price is None and article.price.status == "empty" and article.price.reason:
-        notes.append(article.price.reason)
-    if article.withdrawn:
-        notes.append(article.withdrawn)
-    if article.row in article.layout.sheet.hidden_rows:
-        notes.append("the row is hidden in its sheet")
-    return notes
-
-
-def _notes_on_turned(text: str, pairs: Pairs | None) -> list[str]:
-    """Pairs that a text writes with the larger count first, each as it is read."""
-    turned = {(str(pair.driven), str(pair.driver)): pair for pair in (pairs or {}).values()}
-    return [
-        f"{written.group()!r} is read as {pair}, the smaller as driver"
-        for written in _WRITTEN.finditer(text)
-        if (pair := turned.get((written["one"], written["other"])))
-    ]

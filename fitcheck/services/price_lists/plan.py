@@ -29,11 +29,10 @@ from fitcheck.services.price_lists.file_notes import (
 from fitcheck.services.price_lists.headings.layout import Layout
 from fitcheck.services.price_lists.judge import Judge
 from fitcheck.services.price_lists.names import names_of
-from fitcheck.services.price_lists.outcomes import Plan, RowOutcome
+from fitcheck.services.price_lists.outcomes import Plan, RowOutcome, with_remarks
 from fitcheck.services.price_lists.parts import one_part, settle_part_number
 from fitcheck.services.price_lists.questions import Asker, Question, clean_text
 from fitcheck.services.price_lists.reading import SupplierList
-from fitcheck.services.price_lists.remarks import with_remarks
 from fitcheck.services.price_lists.saved_answers import (
     is_used,
     kept_answers,
@@ -125,7 +124,13 @@ class _Intake:
         known = {word: each for word, each in words.model_words.items() if each in families}
         names = names_of(catalogue, known, words.words)
         find_model_columns(self._layouts, names)
-        self._listings = Listings(catalogue, names, words.housing_words, self._asker)
+        self._listings = Listings(
+            catalogue,
+            names,
+            words.housing_words,
+            self._asker,
+            file_name=Path(supplier_list.path).stem,
+        )
         self._claims = Claims(names.book, words.stage_words, words.words)
 
     def plan(self, name: str, date: dt.date, *, by_file: bool) -> Plan:
@@ -147,7 +152,6 @@ class _Intake:
         )
         rows: Rows = {}
         articles = _articles(layouts, self._readers, rows)
-        self._listings.prepare(articles)
         numbers = _judge_parts(judge, asker, articles, rows, self._doubtful)
         refuse_contradicted(layouts, given, asker, self._supplier)
         unsettle(rows, self._doubtful, asker)

@@ -30,7 +30,7 @@ from fitcheck.services.price_lists.questions import (
     key_of_question,
 )
 from fitcheck.services.price_lists.stage_assignment import stage_of_word
-from fitcheck.services.price_lists.wording.prices import AS_IT_STANDS, read_rule
+from fitcheck.services.price_lists.wording.amounts import AS_IT_STANDS, read_rule
 from fitcheck.services.price_lists.wording.teeth import read_teeth
 
 KIND = "intake-review"
@@ -42,7 +42,7 @@ ANSWERS: dict[Asks, str] = {
     "stage-word": "primary, secondary, tertiary or single",
     "stage": "one of these for each pair, with commas between, in the order of the pairs",
     "teeth": f"like 15/44, or 15/44, 13/48 for a train; {NONE} leaves the row out",
-    "housing-word": f"the housing, by id or name; {NONE} if the word says nothing",
+    "housing-word": f"housings, by id or name, with commas between; all; {NONE} if it says nothing",
     "price": f"an amount like 64.90, or what to do with each: {', '.join(_RULES)}; {NONE} if there "
     "is no price",
     "part-number": f"the number as the supplier writes it, quoted; {NONE} leaves the row out",
@@ -369,12 +369,20 @@ def _housing(text: str, about: str, catalogue: Catalogue, choices: Sequence[str]
         return NONE
     family = about.rpartition("(")[2].removesuffix(")")
     entry = catalogue.families.get(family)
-    if entry is None:
-        raise UsageError(f"there is no family {family!r}; leave `about` as it was written")
-    for id_, housing in entry.record.housings.items():
-        if plain_word(text) in {plain_word(each) for each in (id_, housing.name, *housing.aliases)}:
-            return id_
-    raise UsageError(f"{text!r} is not a housing of {family}; {or_list(entry.record.housings)}")
+    entries = catalogue.families.values() if entry is None else [entry]
+    if text.casefold() == "all":
+        return "all"
+    names = {
+        plain_word(name): id_
+        for each in entries
+        for id_, housing in each.record.housings.items()
+        for name in (id_, housing.name, *housing.aliases)
+    }
+    ids = [names.get(plain_word(each)) for each in _split_list(text)]
+    if None in ids:
+        known = or_list(dict.fromkeys(names.values()))
+        raise UsageError(f"{text!r} is not a housing{f' of {family}' if entry else ''}; {known}")
+    return ", ".join(dict.fromkeys(filter(None, ids)))
 
 
 def _price(text: str, about: str, catalogue: Catalogue, choices: Sequence[str]) -> str:

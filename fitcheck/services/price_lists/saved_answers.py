@@ -113,7 +113,7 @@ def is_used(key: str, asker: Asker, articles: Sequence[Article]) -> bool:
         if word is None:
             continue
         if asks == "housing-word":
-            word = word.rpartition(" (")[0].removesuffix(BESIDE_MODELS)
+            word = (word.rpartition(" (")[0] or word).removesuffix(BESIDE_MODELS)
         wanted = words_of(word)
         texts = {
             "model": (article.models for article in articles),

@@ -270,6 +270,29 @@ def test_a_word_for_a_housing_is_settled_for_one_family_only(shop: Shop) -> None
     assert shop.plan(HEAD + rows).counts["unchanged"] == 2
 
 
+@pytest.mark.parametrize(
+    ("answer", "kept", "housings"),
+    [
+        ("[mid, L-case]", "mid, long", ["mid", "long"]),
+        ("all", "all", ["short", "mid", "long"]),
+        ("none", None, None),
+    ],
+)
+def test_several_housings_are_an_answer_that_is_kept(
+    shop: Shop, answer: str, kept: str | None, housings: list[str] | None
+) -> None:
+    """A cell such as `medio/largo` could not be answered at all."""
+    rows = HEAD + "A-1;;15/44;primary;Dunlin 50;;medio/largo;50;\n"
+    found = read(shop, answered(shop.plan(rows), {"housing-word": answer}))
+    shop.write(shop.plan(rows, found.given))
+    mapping = shop.catalogue.suppliers["arrowgrass"].record.list_mapping
+    assert mapping is not None
+    assert mapping.housing_words == {"medio/largo": kept}
+    fits = shop.catalogue.gear_sets["AR-A-1"].record.fits
+    assert [claim.housings for claim in fits] == ([housings] if housings else [])
+    assert shop.plan(rows).counts["unchanged"] == 1
+
+
 def test_stages_are_answered_in_the_order_of_the_pairs(shop):
     """The answer was put into the order of the train, whatever pair stood first."""
     line = "A-1;;13/53, 15/44;;Dunlin Ten;;;40.00;yes"

@@ -46,7 +46,6 @@ def test_a_new_entry_says_what_the_list_says_and_where(shop: Shop) -> None:
         ("Dunlin Ten", "", None),
         ("Dunlin 50", "", None),
         ("Snipe Classic", "short", None),
-        ("Dunlin 50, Sanderling 50", "short", None),
         # the family's own name and a housing it has: the supplier's own statement
         ("Dunlin 50", "short", [{"family": "dunlin-50", "housings": ["short"]}]),
         ("DN50", "kurz", [{"family": "dunlin-50", "housings": ["short"]}]),
@@ -64,6 +63,47 @@ def test_fits_is_claimed_only_where_the_list_states_family_and_housing(
     row = shop.row(f"A-1;;15/44;primary;{models};;{case};50;", answers)
     assert row.outcome == "new"
     assert row.fields.get("fits") == fits
+
+
+@pytest.mark.parametrize(
+    "sign", [" / ", "/", " - ", "-", " + ", "+", ", ", " e ", " und ", " et ", " y "]
+)
+@pytest.mark.parametrize(
+    ("text", "stage"),
+    [
+        ("set", "primary/secondary"),
+        ("set primario + secondario", ""),
+        ("gear set", "complete"),
+        ("Primär- und Sekundärstufe", ""),
+    ],
+)
+def test_two_pairs_joined_are_read_where_both_stages_are_named(
+    shop: Shop, sign: str, text: str, stage: str
+) -> None:
+    row = shop.row(f"A-1;{text};15/44{sign}13/48;{stage};Dunlin 50;;;50;")
+    assert row.fields["pairs"] == {"primary": Pair(15, 44), "secondary": Pair(13, 48)}
+    turned = shop.row(f"A-1;set;13/48{sign}15/44;secondary, primary;Dunlin 50;;;50;")
+    assert turned.fields["pairs"] == row.fields["pairs"]
+    alone = shop.row(f"A-1;set;15/44{sign}13/48;;Dunlin 50;;;50;")
+    assert alone.outcome == "review"
+
+
+@pytest.mark.parametrize("teeth", ["15/44 - 13", "15/13/44/48", "12/10/20/26"])
+def test_what_is_no_two_pairs_is_asked_though_both_stages_are_named(shop: Shop, teeth: str) -> None:
+    row = shop.row(f"A-1;set;{teeth};primary/secondary;Dunlin 50;;;50;")
+    assert row.outcome in ("review", "unreadable")
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "Coppia primaria 15/44 in acciaio",
+        "primary pair 15/44 in steel",
+        "Primärpaar 15/44 in Stahl",
+    ],
+)
+def test_in_behind_a_pair_is_no_inch(shop: Shop, text: str) -> None:
+    assert shop.row(f"A-1;{text};;;Dunlin 50;;;50;").fields["pairs"] == {"primary": Pair(15, 44)}
 
 
 def test_teeth_and_stage_may_stand_in_free_text(shop: Shop) -> None:

@@ -16,7 +16,7 @@ from fitcheck.services.price_lists.wording.availability import (
     may_be_discontinued,
     read_availability,
 )
-from fitcheck.services.price_lists.wording.prices import basis_in
+from fitcheck.services.price_lists.wording.prices import pack_in
 from fitcheck.services.price_lists.wording.readings import fold
 from fitcheck.services.price_lists.wording.reservations import is_price_of_quantity, reservation_in
 
@@ -146,7 +146,7 @@ def _of_all(text: str) -> str:
     """What a line anywhere holds against all articles; or empty."""
     if _FOOTNOTE.fullmatch(text):
         return ""
-    return text if basis_in(text) or is_price_of_quantity(text) else ""
+    return text if pack_in(text) or is_price_of_quantity(text) else ""
 
 
 def _between(text: str) -> str:
@@ -212,7 +212,7 @@ def _mark(layout: Layout, notes: Mapping[str, str]) -> None:
         note
         for column in layout.columns.values()
         if (note := _note_of(column.heading, notes))
-        if not _TERMS.search(fold(note)) and (basis_in(note) or reservation_in(note))
+        if not _TERMS.search(fold(note)) and (pack_in(note) or reservation_in(note))
     ]
     for row in layout.data_rows:
         said = [

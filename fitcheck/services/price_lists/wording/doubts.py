@@ -11,7 +11,12 @@ from itertools import pairwise
 
 from fitcheck.kernel.teeth import Pair
 from fitcheck.services.price_lists.wording import cues
-from fitcheck.services.price_lists.wording.pairs import Candidate, are_listed, is_plausible
+from fitcheck.services.price_lists.wording.pairs import (
+    SEPARATE,
+    Candidate,
+    are_listed,
+    is_plausible,
+)
 from fitcheck.services.price_lists.wording.stages import StageWord
 
 CHOICE = "it offers a choice of pairs"
@@ -87,7 +92,8 @@ def _unsure(context: Context) -> str:
 
 
 def _unpaired(context: Context) -> str:
-    return next(iter(context.found), "")
+    settled = f"; {SEPARATE}" if context.staged else "\0"
+    return next((each for each in context.found if not each.endswith(settled)), "")
 
 
 def _misnumbered(context: Context) -> str:

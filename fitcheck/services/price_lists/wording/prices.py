@@ -6,7 +6,6 @@ import datetime as dt
 import math
 import re
 from collections.abc import Iterable
-from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal
 
 from fitcheck.services.price_lists.reading.cells import Cell, plain_text
@@ -18,11 +17,11 @@ from fitcheck.services.price_lists.wording.amounts import (
     Amount,
     DecimalMark,
     NumberStyle,
+    Price,
     currencies_of,
     read_amount,
     style_of,
 )
-from fitcheck.services.price_lists.wording.cues import GEAR_WORDS, WHEEL_GEAR_WORDS
 from fitcheck.services.price_lists.wording.readings import (
     Reading,
     as_cell,
@@ -69,13 +68,13 @@ _DISCOUNT = re.compile(
 )
 
 
-def basis_in(text: str) -> str:
+def pack_in(text: str) -> str:
     """The words of a free text that make another price of the amount beside it; or empty."""
     found = _PACK.search(folded := fold(text)) or _DISCOUNT.search(folded)
     return found.group() if found else ""
 
 
-def basis_spans(folded: str) -> list[tuple[int, int]]:
+def pack_spans(folded: str) -> list[tuple[int, int]]:
     """Where a folded text makes another price of the amount beside it."""
     return [each.span() for pattern in (_PACK, _DISCOUNT) for each in pattern.finditer(folded)]
 
@@ -118,22 +117,6 @@ _NONE = re.compile(
 )
 _LITERAL = re.compile(r'"([^"]*)"')
 _PLACES = re.compile(r"[#0]\.(0+)")
-
-
-@dataclass(frozen=True, slots=True)
-class Price:
-    """An amount of money.
-
-    Attributes:
-        amount: exact.
-        currency: ISO 4217 code where the cell names it, else None.
-    """
-
-    amount: Decimal
-    currency: str | None = None
-
-    def __str__(self) -> str:
-        return f"{self.amount} {self.currency}" if self.currency else str(self.amount)
 
 
 def find_number_style(cells: Iterable[Cell | str]) -> NumberStyle:
@@ -380,68 +363,3 @@ def _check_amount(cell: Cell, price: Price, reason: str = "") -> Reading[Price]:
     if price.amount > _MOST:
         return review(cell, f"{price.amount} is over a million; is it a part number?")
     return read(cell, price, reason)
-
-
-# ------------------------------------------------------------------ rules of price
-
-AS_IT_STANDS = "as it stands"
-_RULE = re.compile(
-    r"(?P<sign>[x*×/÷:]) ?(?P<pieces>[1-9][0-9]{0,3})"
-    r"|(?P<by>[-+−]) ?(?P<percent>[0-9]{1,2}(?:[.,][0-9]+)?) ?%"
-)
-_COUNT_IN = re.compile(r"(?<![0-9.,])([2-9]|[1-9][0-9]{1,3})(?![0-9.,]|\s?%)")
-_PERCENT_IN = re.compile(r"([0-9]{1,2}(?:[.,][0-9])?)\s?%")
-
-
-def price_rules(basis: str, currency: str) -> list[str]:
-    """What may be done with amounts that some words make another price of, likely ones first.
-
-    Args:
-        basis: the words: `per 2`, `pack of 5`, `less 10 %`, `CHF`.
-        currency: the supplier's.
-    """
-    if currencies_of(basis):
-        return [AS_IT_STANDS, currency]
-    folded = fold(basis)
-    if share := _PERCENT_IN.search(folded):
-        return [f"- {share[1]} %", AS_IT_STANDS]
-    if count := _COUNT_IN.search(folded):
-        return [f"/ {count[1]}", AS_IT_STANDS]
-    if set(re.findall("[a-z]+", folded)) & (GEAR_WORDS | WHEEL_GEAR_WORDS):
-        return ["x 2", AS_IT_STANDS]
-    return [AS_IT_STANDS]
-
-
-def read_rule(text: str) -> str | None:
-    """A rule of price as it is kept; None for a text that is none.
-
-    `/ 5`, `x 2`, `- 10 %`; a currency, in which the amount is; `as it stands`, with its own.
-    """
-    if text.casefold() == AS_IT_STANDS:
-        return AS_IT_STANDS
-    if text.upper() in CODES:
-        return text.upper()
-    found = _RULE.fullmatch(text.strip().casefold())
-    if found is None:
-        return None
-    if found["percent"]:
-        return f"{'+' if found['by'] == '+' else '-'} {found['percent'].replace(',', '.')} %"
-    return f"{'x' if found['sign'] in 'x*×' else '/'} {found['pieces']}"
-
-
-def apply_rule(rule: str, price: Price) -> Price:
-    """A price by a rule from `read_rule`, to the cent."""
-    if rule == AS_IT_STANDS:
-        return price
-    if rule in CODES:
-        return Price(price.amount, rule)
-    sign, number, *_ = rule.split()
-    given = Decimal(number)
-    factor = {
-        "x": given,
-        "/": 1 / given,
-        "-": 1 - given / 100,
-        "+": 1 + given / 100,
-    }[sign]
-    amount = (price.amount * factor).quantize(Decimal("0.01"), ROUND_HALF_UP)
-    return Price(amount, price.currency)

@@ -14,7 +14,12 @@ from fitcheck.services.price_lists.reading.cells import Cell
 from fitcheck.services.price_lists.wording import cues
 from fitcheck.services.price_lists.wording.dates import undo
 from fitcheck.services.price_lists.wording.doubts import CHOICE, Context, doubt_about
-from fitcheck.services.price_lists.wording.pairs import Candidate, find_pairs, is_plausible
+from fitcheck.services.price_lists.wording.pairs import (
+    SEPARATE,
+    Candidate,
+    find_pairs,
+    is_plausible,
+)
 from fitcheck.services.price_lists.wording.readings import (
     Reading,
     as_cell,
@@ -241,6 +246,19 @@ def _assign_stages(pairs: Sequence[Candidate], stages: Sequence[StageWord]) -> l
 
 
 _TWO_APART = re.compile(r"[0-9]\D+[0-9]")
+
+
+def parted_by_stages(
+    own: Reading[FoundPairs], stages: Reading[tuple[Stage, ...]]
+) -> Reading[FoundPairs]:
+    """`15/44 - 13/48` as two pairs, where the row names as many stages."""
+    pairs = next(iter(own.candidates), ())
+    if own.status != "review" or not own.reason.endswith(SEPARATE) or len(own.candidates) > 1:
+        return own
+    named = [stages.value or (), *stages.candidates]
+    if len(pairs) not in map(len, named):
+        return own
+    return Reading(own.cell, own.text, "read", pairs)
 
 
 def same_pairs(one: FoundPairs | None, other: FoundPairs | None) -> bool:
