@@ -30,13 +30,17 @@ from fitcheck.services.price_lists.wording import cues
 from fitcheck.services.price_lists.wording.availability import stock_spans
 from fitcheck.services.price_lists.wording.doubts import ratio_spans
 from fitcheck.services.price_lists.wording.harmless import (
+    ELIDED,
     NEVER,
     VARIANTS,
     Span,
     accessory_spans,
     figure_spans,
     is_harmless,
+    is_idle_letter,
+    line_spans,
     never_in,
+    telling_spans,
 )
 from fitcheck.services.price_lists.wording.pairs import find_pairs
 from fitcheck.services.price_lists.wording.prices import pack_in, pack_spans
@@ -45,8 +49,8 @@ from fitcheck.services.price_lists.wording.sizes import housing_spans, wheel_spa
 from fitcheck.services.price_lists.wording.stages import find_stages, stage_spans
 from fitcheck.services.price_lists.wording.tokens import chains_of, clean, mark_spans, tokens_of
 
-_TOKEN = re.compile(r"[^\W\d_]+|[0-9]+(?:[.,][0-9]+)*|[^\w\s]|_")
-_NAME_TOKEN = re.compile(r"[^\W\d_]+|[0-9]+")
+_TOKEN = re.compile(rf"(?:{ELIDED})'(?=[^\W\d_])|[^\W\d_]+|[0-9]+(?:[.,][0-9]+)*|[^\w\s]|_")
+_NAME_TOKEN = re.compile(rf"(?:{ELIDED})'(?=[^\W\d_])|[^\W\d_]+|[0-9]+")
 _LETTERS = re.compile(r"[a-z]+")
 _ONLY = "|".join(sorted(cues.ONLY_WORDS))
 _ONLY_BEFORE = re.compile(rf"(?<![a-z])(?:{_ONLY})(?:\s(?:for|fur|fuer|per|pour|para))?\s$")
@@ -134,6 +138,7 @@ class Claims:
         stages = frozenset(article.stage.value or ()) if article.stage.certain else frozenset()
         stated = article.layout.stated.get(article.row, ())
         marks = tuple(each.partition(" ")[0] for each in stated)
+        stated = tuple(each for each in stated if not self._is_of_list(each))
         found = [Left(each, each) for each in (*stated, *article.unsure)]
         for text, (kind, column) in self._texts(article, name).items():
             said = self.left_over(_unmarked(text, marks), own, known, kind=kind)
@@ -147,6 +152,12 @@ class Claims:
             pattern = self._left_out
             found = [e._replace(is_left_out=bool(pattern.search(fold(e.said)))) for e in found]
         return list(dict.fromkeys(found))
+
+    def _is_of_list(self, line: str) -> bool:
+        """Whether a line outside the articles speaks of the list and changes no row."""
+        folded = fold(line)
+        said = line_spans(folded) and not pack_spans(folded)
+        return bool(said) and not self.left_over(line, frozenset(), kind="heading")
 
     def _texts(self, article: Article, name: str | None) -> dict[str, tuple[str, int]]:
         """The texts of a row that must be explained, each with its kind and its column."""
@@ -198,27 +209,31 @@ class Claims:
         """From the first to the last word of a folded text that nothing explains."""
         tokens = list(_TOKEN.finditer(folded))
         words = {each.group() for each in tokens}
+        telling = telling_spans(folded, is_name=kind == "name")
         alone = "" if kind == "teeth" else _gear_alone([each.group() for each in tokens])
         if alone.startswith("wheel") and wheel_spans(folded):
             alone = ""
-        if not alone and all(map(is_harmless, words)) and words.isdisjoint(VARIANTS):
+        if not (alone or telling) and all(map(is_harmless, words)) and words.isdisjoint(VARIANTS):
             return None
         named = tuple(self._name_spans(folded))
         ends = {end for _, end in named}
         claimed = bytearray(len(folded))
         for start, end in (*named, *self._claim(folded, kind), *_pair_spans(folded, own)):
             claimed[start:end] = b"\1" * (end - start)
-        left = [
-            each
-            for each in tokens
-            if not claimed[each.start()]
-            and not _says_nothing(each.group(), kind, own)
-            and (
-                each.group() == alone
-                or not is_harmless(each.group())
-                or (each.group() in VARIANTS and each.start() - 1 in ends)
-            )
-        ]
+        told = {at for start, end in telling for at in range(start, end)}
+        left = []
+        for each in tokens:
+            at, word = each.start(), each.group()
+            if claimed[at] or _says_nothing(word, kind, own):
+                continue
+            idle = is_idle_letter(folded, at, ends) if len(word) == 1 else False
+            if (
+                at in told
+                or word == alone
+                or not (idle or is_harmless(word))
+                or (word in VARIANTS and at - 1 in ends)
+            ):
+                left.append(each)
         return (left[0].start(), left[-1].end()) if left else None
 
     def _claim(self, folded: str, kind: str) -> Iterator[Span]:
@@ -231,6 +246,8 @@ class Claims:
         yield from figure_spans(folded)
         yield from mark_spans(folded)
         yield from accessory_spans(folded, is_name=kind in ("name", "heading"))
+        if kind == "heading":
+            yield from line_spans(folded)
         if kind in ("name", ""):
             yield from pack_spans(folded)
         if self._harmless is not None:

@@ -18,9 +18,16 @@ def words_in(text: str) -> frozenset[str]:
     return frozenset(text.split())
 
 
-def _read_words() -> dict[str, dict[str, frozenset[str]]]:
-    """The lists of words.yaml; one in several parts is joined."""
-    source, findings = read_source(Path(__file__).with_name("words.yaml"), named=True)
+def read_words(file: str) -> dict[str, dict[str, frozenset[str]]]:
+    """The lists of a file beside this one; one in several parts is joined.
+
+    Args:
+        file: its name.
+
+    Returns:
+        Kind and name of a list to its words or phrases, folded.
+    """
+    source, findings = read_source(Path(__file__).with_name(file), named=True)
     if findings or not isinstance(source.root, MapNode):
         told = "; ".join(f"{each.span}: {each.message}" for each in findings[:1])
         raise UnreadableError(told or f"{source.path}: holds no lists of words")
@@ -35,7 +42,7 @@ def _entries(given: str | Mapping[str, str]) -> frozenset[str]:
     return frozenset(" ".join(entry.split()) for entry in text.split(","))
 
 
-WORDS = _read_words()
+WORDS = read_words("words.yaml")
 """Kind and name of a list to its words or phrases, folded."""
 
 TEETH_WORDS = WORDS["count"]["teeth"]
