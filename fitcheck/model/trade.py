@@ -227,9 +227,15 @@ class ListMapping(Record):
     housing_words: dict[Text, Text | None] = Field(
         default={},
         description="The list's words for a housing, each to the id of a housing of the family it "
-        "stands beside; to null for one that says nothing. With a family's id in brackets for that "
-        "family only.",
-        examples=[{"small case": "short", "type C (dunlin-50)": "mid"}],
+        "stands beside, to several ids with commas between, or to `all`; to null for one that says "
+        "nothing. With a family's id in brackets for that family.",
+        examples=[{"small case": "short", "type C (dunlin-50)": "mid, long"}],
+    )
+    words: dict[Text, Text] = Field(
+        default={},
+        description="Other words of the list, each to what it says: `harmless`, `left out` where "
+        "no such row is taken, or the id of the stage, the housing or the family that it means.",
+        examples=[{"Losversand": "harmless", "B-Ware": "left out", "Typ K": "short"}],
     )
     list_name: Text | None = Field(
         None,

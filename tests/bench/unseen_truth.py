@@ -6,6 +6,7 @@
 from __future__ import annotations
 
 import json
+import os
 import re
 from collections import Counter, defaultdict
 from collections.abc import Mapping, Sequence
@@ -17,23 +18,14 @@ from typing import Any, Literal
 from fitcheck.catalogue.reader import Catalogue
 from fitcheck.services.price_lists.outcomes import Plan, RowOutcome
 
-DATA = Path(__file__).parents[1] / "data" / "unseen-lists"
+DATA = Path(
+    os.environ.get("FITCHECK_UNSEEN_LISTS", Path(__file__).parents[1] / "data" / "unseen-lists")
+)
 STAGES = {"p": "primary", "s": "secondary", "t": "tertiary"}
-FAMILIES = {
-    "F": "feldspar-50",
-    "S": "schist-50",
-    "G": "gneiss-70",
-    "O": "olivine-125",
-    "B": "basalt-200",
-}
+_FAMILIES = json.loads((DATA / "families.json").read_text(encoding="utf-8"))
+FAMILIES = {letter: each["id"] for letter, each in _FAMILIES.items()}
 # Words of the lists that stand for a family, so that the names' own reader is not its own judge.
-WORDS = {
-    "F": ("feldspar", "fs50"),
-    "S": ("schist", "sc50"),
-    "G": ("gneis",),
-    "O": ("olivine", "ol125"),
-    "B": ("basalt", "bt200"),
-}
+WORDS = {letter: tuple(each["words"]) for letter, each in _FAMILIES.items()}
 ACCEPTED = ("new", "changed", "unchanged")
 
 Kind = Literal["accept", "either", "ask", "other", "none"]

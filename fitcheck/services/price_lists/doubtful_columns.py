@@ -220,8 +220,7 @@ def _of_families(layout: Layout, names: Names) -> tuple[int, str] | None:
         if words_of(heading) not in FAMILIES:
             continue
         texts = dict.fromkeys(_texts(layout, number))
-        matches = names.match_cells(texts).values()
-        if 2 * sum(1 for each in matches if each.families) > len(texts):
+        if 2 * sum(1 for text in texts if names.match_cell(text).families) > len(texts):
             return number, heading
     return None
 
@@ -232,11 +231,11 @@ def _matrix(layout: Layout, names: Names) -> dict[int, str]:
         for number, heading in layout.others
         if (texts := _texts(layout, number)) and all(len(text) <= _LONGEST_MARK for text in texts)
     }
-    matches = names.match_cells(marked.values()) if marked else {}
+    matches = {number: names.match_cell(heading) for number, heading in marked.items()}
     return {
-        number: heading
-        for number, heading in marked.items()
-        if len(matches[heading].families) == 1 and matches[heading].answer == "accepted"
+        number: marked[number]
+        for number, found in matches.items()
+        if len(found.families) == 1 and found.answer == "accepted"
     }
 
 

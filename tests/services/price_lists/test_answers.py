@@ -32,7 +32,7 @@ GOOD = {
     "stage": "primary",
     "teeth": "15/45",
     "housing-word": "long case",
-    "price": "50,00",
+    "price": "EUR",
     "part-number": '"12E3"',
     "families": "[dunlin-50]",
     "row": "b",
@@ -159,8 +159,8 @@ def test_answers_to_what_is_not_asked_are_told(shop: Shop) -> None:
         ("teeth", "15", "write like 15/44"),
         ("teeth", "15/15", "15/15"),
         ("housing-word", "huge", "is not a housing of dunlin-50; short, mid or long"),
-        ("price", "cheap", "is not a price; write an amount like 64.90"),
-        ("price", "-4", "is not a price"),
+        ("price", "cheap", "say what to do with each amount"),
+        ("price", "-4", "say what to do with each amount"),
         ("price", "1e999999", "a number beyond what is read"),
         ("row", "c", "write a letter, a to b"),
         ("model", "{a: b}", "a: b"),
@@ -268,6 +268,29 @@ def test_a_word_for_a_housing_is_settled_for_one_family_only(shop: Shop) -> None
     assert sets["AR-A-Du"].record.fits[0].housings == ["mid"]
     assert sets["AR-A-Wh"].record.fits[0].housings == ["long"]
     assert shop.plan(HEAD + rows).counts["unchanged"] == 2
+
+
+@pytest.mark.parametrize(
+    ("answer", "kept", "housings"),
+    [
+        ("[mid, L-case]", "mid, long", ["mid", "long"]),
+        ("all", "all", ["short", "mid", "long"]),
+        ("none", None, None),
+    ],
+)
+def test_several_housings_are_an_answer_that_is_kept(
+    shop: Shop, answer: str, kept: str | None, housings: list[str] | None
+) -> None:
+    """A cell such as `medio/largo` could not be answered at all."""
+    rows = HEAD + "A-1;;15/44;primary;Dunlin 50;;medio/largo;50;\n"
+    found = read(shop, answered(shop.plan(rows), {"housing-word": answer}))
+    shop.write(shop.plan(rows, found.given))
+    mapping = shop.catalogue.suppliers["arrowgrass"].record.list_mapping
+    assert mapping is not None
+    assert mapping.housing_words == {"medio/largo": kept}
+    fits = shop.catalogue.gear_sets["AR-A-1"].record.fits
+    assert [claim.housings for claim in fits] == ([housings] if housings else [])
+    assert shop.plan(rows).counts["unchanged"] == 1
 
 
 def test_stages_are_answered_in_the_order_of_the_pairs(shop):

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import datetime as dt
 
+import pytest
+
 from fitcheck.services.price_lists.plan import plan_list
 
 HEAD = "Art. no.;Text;Teeth;Stage;Price\n"
@@ -30,13 +32,38 @@ def test_an_older_list_is_loud_and_changes_go_to_review(shop):
     assert _of_day(shop, old, dt.date(2026, 6, 1)).counts["changed"] == 1
 
 
+@pytest.mark.parametrize(
+    ("teeth", "stage", "asks"),
+    [
+        ("16/24", "primary", "teeth"),  # a swapped digit
+        ("15/84", "primary", "teeth"),
+        ("14/45", "primary", ""),
+        ("17/42", "primary", ""),
+        ("13/48", "secondary", ""),
+        ("14/55 + 15/46", "primary and secondary", "stage"),
+        ("15/46 + 14/55", "secondary and primary", "stage"),
+        ("15/46 + 14/55", "primary and secondary", ""),
+        ("14/48 + 15/50", "primary and secondary", ""),
+    ],
+)
+def test_swapped_digits_and_stages_are_asked(shop, teeth, stage, asks):
+    line = f"A-1;set;{teeth};{stage};Dunlin Ten;;;40.00;yes"
+    row = shop.row(line)
+    assert [key.split(" of ")[0] for key in row.questions] == ([asks] if asks else [])
+    if asks == "stage":
+        answer = "secondary, primary" if "14/55 +" in teeth else "primary, secondary"
+        row = shop.row(line, answers={row.questions[0]: answer})
+        pairs = {stage: str(pair) for stage, pair in row.fields["pairs"].items()}
+        assert pairs == {"primary": "15/46", "secondary": "14/55"}
+
+
 def test_a_pair_that_no_train_of_the_family_could_hold_is_asked(shop):
     line = "A-1;pair;15/144;primary;Dunlin Ten;;;40.00;yes"
     row = shop.row(line)
     assert row.outcome == "review"
     assert row.reason == (
-        "Has A-1 really primary 15/144? It has 159 teeth in all, the nearest factory pair 14/48 "
-        "has 62."
+        "Has A-1 really primary 15/144? It has 159 teeth in all and a ratio of 9.60, the nearest "
+        "factory pair 13/48 61 and 3.69."
     )
     (key,) = row.questions
     assert shop.row(line, answers={key: "15/144"}).outcome == "new"

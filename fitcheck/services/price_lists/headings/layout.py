@@ -189,6 +189,11 @@ class Layout:
         del self.columns[column.field]
         self.others = (*self.others, (column.column, column.heading))
 
+    def column_of(self, name: ListField) -> int:
+        """Number of the column of a field; 0 for none."""
+        column = self.columns.get(name)
+        return 0 if column is None else column.column
+
     def take(self, column: Column) -> None:
         """Read a field from another column, its prices on the terms of that one."""
         before = self.columns[column.field]

@@ -42,6 +42,8 @@ TEETH_WORDS = WORDS["count"]["teeth"]
 PINION_WORDS = WORDS["count"]["pinion"]
 WHEEL_GEAR_WORDS = WORDS["count"]["wheel_gear"]
 
+ONE_GEAR = WORDS["count"]["one_gear"]
+BOTH_GEARS = WORDS["count"]["both_gears"]
 GEAR_WORDS = (
     WORDS["count"]["gear"]
     | PINION_WORDS
@@ -50,7 +52,6 @@ GEAR_WORDS = (
 UNITS = WORDS["count"]["units"]
 NOT_TEETH_BEFORE = WORDS["count"]["not_teeth_before"]
 FROM_WORDS = WORDS["count"]["from"]
-INSTEAD_WORDS = WORDS["count"]["instead"]
 COMPANION_WORDS = WORDS["count"]["companion"]
 ONLY_WORDS = WORDS["count"]["only"]
 OTHER_PARTS = WORDS["count"]["other_parts"]
@@ -76,4 +77,7 @@ USED_WITH = (
 """Words before a pair that make it that of another set."""
 ALTERNATIVE_WORDS = WORDS["count"]["alternative"]
 JOINING_WORDS = WORDS["count"]["joining"]
+JOINED_WORDS = JOINING_WORDS | words_in("auf zu su sur a sobre to into")
+"""Words that join the two counts of a column of teeth."""
+
 FILLER_WORDS = WORDS["count"]["filler"]
