@@ -124,12 +124,14 @@ class _Intake:
         known = {word: each for word, each in words.model_words.items() if each in families}
         names = names_of(catalogue, known, words.words)
         find_model_columns(self._layouts, names)
+        # A supplier may bear the name of a family, and its files with it.
+        is_named_so = bool(names.names_inside(supplier.record.name))
         self._listings = Listings(
             catalogue,
             names,
             words.housing_words,
             self._asker,
-            file_name=Path(supplier_list.path).stem,
+            file_name="" if is_named_so else Path(supplier_list.path).stem,
         )
         self._claims = Claims(names.book, words.stage_words, words.words)
 
