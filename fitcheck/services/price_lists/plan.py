@@ -62,7 +62,7 @@ def plan_list(
     answers: Mapping[str, str] | None = None,
     new_columns: bool = False,
 ) -> Plan:
-    """Plan the intake of a list.
+    """Plan the import of a list.
 
     Args:
         catalogue: the catalogue it is held against.
@@ -85,11 +85,11 @@ def plan_list(
         mapping = without_columns(mapping)
     named = clean_text(list_name or mapping.list_name or "") or None
     name = named or clean_text(Path(supplier_list.path).name) or "list"
-    intake = _Intake(catalogue, supplier_list, supplier, mapping, given=dict(answers or {}))
-    return intake.plan(name, date or dt.date.today(), by_file=named is None)
+    taken = _Import(catalogue, supplier_list, supplier, mapping, given=dict(answers or {}))
+    return taken.plan(name, date or dt.date.today(), by_file=named is None)
 
 
-class _Intake:
+class _Import:
     """One list on its way into a plan.
 
     Args:
