@@ -236,6 +236,12 @@ class ListMapping(Record):
         "nothing. With a family's id in brackets for that family.",
         examples=[{"small case": "short", "type C (dunlin-50)": "mid, long"}],
     )
+    words: dict[Text, Text] = Field(
+        default={},
+        description="Other words of the list, each to what it says: `harmless`, `left out` where "
+        "no such row is taken, or the id of the stage, the housing or the family that it means.",
+        examples=[{"Losversand": "harmless", "B-Ware": "left out", "Typ K": "short"}],
+    )
     list_name: Text | None = Field(
         None,
         description="What its list is called in the source of entries; keeps one name for lists "

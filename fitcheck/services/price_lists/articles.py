@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+import re
+from collections.abc import Callable, Hashable, Iterable, Mapping, Sequence
+from dataclasses import InitVar, dataclass, field, replace
 from itertools import islice
 from typing import TypeVar
 
@@ -12,9 +13,9 @@ from fitcheck.model.trade import ListField
 from fitcheck.services.price_lists.entries import PartNumber, read_part_number
 from fitcheck.services.price_lists.headings.layout import Layout
 from fitcheck.services.price_lists.reading import Cell, Native
-from fitcheck.services.price_lists.row_caveats import marked_models, reservations_of
 from fitcheck.services.price_lists.wording.amounts import (
     NumberStyle,
+    Price,
     currencies_of,
     stated_currency,
 )
@@ -26,13 +27,19 @@ from fitcheck.services.price_lists.wording.availability import (
 from fitcheck.services.price_lists.wording.dates import doubtful_values
 from fitcheck.services.price_lists.wording.doubts import ratio_of_others
 from fitcheck.services.price_lists.wording.prices import (
-    Price,
     find_number_style,
     pack_in,
     read_price,
     set_price_in,
 )
-from fitcheck.services.price_lists.wording.readings import Reading, as_cell, empty, review
+from fitcheck.services.price_lists.wording.readings import (
+    Reading,
+    as_cell,
+    empty,
+    fold,
+    phrases,
+    review,
+)
 from fitcheck.services.price_lists.wording.sizes import (
     HousingWord,
     Sizes,
@@ -43,7 +50,6 @@ from fitcheck.services.price_lists.wording.sizes import (
 from fitcheck.services.price_lists.wording.stages import read_stage, stages_in
 from fitcheck.services.price_lists.wording.teeth import (
     FoundPairs,
-    in_doubt,
     names_the_same,
     parted_by_stages,
     read_teeth,
@@ -55,6 +61,13 @@ Stages = tuple[Stage, ...]
 Housings = tuple[HousingWord, ...]
 
 _DASHES = frozenset({"-", "--", "---", "–", "—", "/", "."})
+MARKS = frozenset({"x", "✓", "✔", "●", "•", "ja", "si", "oui", "yes"})
+"""What marks a row in a column that is headed by a model or a stage, folded; common practice."""
+
+_NO_MARKS = frozenset({"-", "--", "no", "nein", "non", "○"})
+_LEAST_WORD = 3
+"""A supplier's word for a housing of fewer letters is looked for in its column only."""
+
 _FEW_WORDS = 3
 """A line or remark of no more words is of nothing else."""
 
@@ -94,7 +107,7 @@ class Article:
         remark: what the column of remarks says.
         text: all free text of the row, for names and words that stand in it.
         no_value: address of the first cell that holds a formula and no value, or empty.
-        reservations: what the row says against itself, in words of the list.
+        unsure: marks below models that say nothing for certain, each with its model.
         withdrawn: why the list seems to sell it no more, one sentence; or empty.
     """
 
@@ -123,7 +136,14 @@ class Article:
     text: str
     no_value: str = ""
     withdrawn: str = ""
-    reservations: tuple[str, ...] = ()
+    unsure: tuple[str, ...] = ()
+
+    @property
+    def all_text(self) -> str:
+        """All that its cells say, and what is said of it beside them."""
+        values = self.layout.sheet.values[self.row - 1]
+        section = self.layout.sections.get(self.row, "")
+        return " | ".join([*(str(each) for each in values if each), self.remark, section])
 
     @property
     def content(self) -> Hashable:
@@ -139,7 +159,7 @@ class Article:
             self.price.value or self.price.text.strip(),
             self.availability.value or self.availability.text.strip(),
             self.no_value != "",
-            self.reservations,
+            self.unsure,
         )
 
 
@@ -152,18 +172,24 @@ class Reader:
         currency: the supplier's.
         stage_words: the supplier's words for stages, each to ours.
         decimal_mark: the supplier's, where its mapping says so.
+        housing_words: the supplier's words for housings; their meanings are of no interest here.
     """
 
     layout: Layout
     currency: str
     stage_words: Mapping[str, Stage] = field(default_factory=dict)
     decimal_mark: str | None = None
+    housing_words: InitVar[Iterable[str]] = ()
     style: NumberStyle = field(init=False)
+    _housing_word: re.Pattern[str] | None = field(init=False)
     _line_notes: tuple[str, ...] = field(init=False)
     _dates: dict[int, frozenset[Native]] = field(init=False)
     _kept: dict[Hashable, Reading[object]] = field(init=False, default_factory=dict)
 
-    def __post_init__(self) -> None:
+    def __post_init__(self, housing_words: Iterable[str]) -> None:
+        self._housing_word = phrases(
+            word for word in housing_words if len(word) >= _LEAST_WORD and "(" not in word
+        )
         self.style = find_number_style(self.layout.cells("price"))
         noted, lines = self.layout.sheet.comments, self.layout.ignored
         self._line_notes = tuple(each for row in noted if row in lines for each in noted[row])
@@ -180,16 +206,16 @@ class Reader:
         """The article of a row."""
         number_cell = self._cell(row, "part_number")
         name_cell, models_cell = self._cell(row, "name"), self._cell(row, "models")
-        remark_cell = self._cell(row, "notes")
+        remark_cell = self._remark(row, self._cell(row, "notes"))
         free = [each for each in (name_cell, remark_cell) if not each.blank]
         section = self.layout.sections.get(row, "")
         name = " ".join(name_cell.text.split())
         models = models_cell.text.strip()
         unsure: tuple[str, ...] = ()
         if self.layout.matrix:
-            models, unsure = marked_models(self.layout, row)
+            models, unsure = _marked_models(self.layout, row)
         in_column = bool(models)
-        remark = self._remark(row, remark_cell)
+        remark = remark_cell.text
         teeth, named, apart = self._teeth(row, free)
         stage, named_stage, stage_cell = self._stage(row, free, section)
         teeth = parted_by_stages(teeth, stage)
@@ -224,16 +250,7 @@ class Reader:
             text=" | ".join(filter(None, (name, remark))),
             no_value=self._no_value(row),
             withdrawn=withdrawn,
-            reservations=unsure
-            + reservations_of(
-                self.layout,
-                row,
-                (name, remark, availability.text),
-                # Other teeth that free text names for certain are asked about by themselves.
-                teeth.value if named is None or same_pairs(named, teeth.value) else None,
-                stage,
-                priced=price.certain,
-            ),
+            unsure=unsure,
         )
 
     # -- inside ----------------------------------------------------------------------------------
@@ -241,17 +258,17 @@ class Reader:
     def _cell(self, row: int, name: ListField) -> Cell:
         return self.layout.cell(row, name) or _BLANK
 
-    def _remark(self, row: int, cell: Cell) -> str:
+    def _remark(self, row: int, cell: Cell) -> Cell:
         """What the column of remarks says, and what is noted on the row's cells.
 
         What is noted on a header, a title or a heading of a group is said of every row.
         """
         said = " ".join(cell.text.split())
         noted = self.layout.sheet.comments
-        if not (noted or self.layout.sheet.struck):
-            return said
-        notes = (said, *noted.get(row, ()), *self._line_notes, *self._struck_words(row))
-        return " | ".join(filter(None, dict.fromkeys(notes)))
+        if noted or self.layout.sheet.struck:
+            notes = (said, *noted.get(row, ()), *self._line_notes, *self._struck_words(row))
+            said = " | ".join(filter(None, dict.fromkeys(notes)))
+        return cell if said == cell.text else replace(cell, text=said, value=said or None)
 
     def _struck_words(self, row: int) -> list[str]:
         """What is struck through in a row, in words; teeth and price are asked by themselves."""
@@ -324,6 +341,7 @@ class Reader:
             found.value,
             candidates=found.candidates,
             reason=found.reason,
+            basis=found.basis,
         )
 
     def _teeth(
@@ -343,8 +361,6 @@ class Reader:
             and not (own.certain and names_the_same(own.value or (), cell.text))
         ]
         apart = own.status != "empty"
-        if apart and own.certain:
-            own = in_doubt(own, free)
         if not apart:
             own = next((each for each in named if each.status != "empty"), own)
         own = self._against_ratio(row, own)
@@ -405,6 +421,10 @@ class Reader:
             cell = replace(cell, text="", value=None)
         if self._struck_alone(row, "housing"):
             cell = replace(cell, text=f"{cell.text.strip()} (struck through)")
+        if cell.blank and self._housing_word is not None:
+            texts = (each.text for each in free)
+            if said := next(filter(None, map(self._own_housing, texts)), ""):
+                cell = Cell(free[0].address, said, said)
         spanish = self._is_spanish
         named = [
             self._once("named housing", each, lambda text: read_housing(text, in_spanish=spanish))
@@ -422,6 +442,11 @@ class Reader:
             word for each in named if each.certain and each is not own for word in each.value or ()
         ]
         return cell, own, tuple(dict.fromkeys(beside))
+
+    def _own_housing(self, text: str) -> str:
+        """The supplier's own word for a housing in a free text, folded; or empty."""
+        found = self._housing_word.search(fold(text)) if self._housing_word else None
+        return found.group() if found else ""
 
     def _is_spanish(self) -> bool:
         """Whether the list is in Spanish, by its headings and names."""
@@ -452,23 +477,39 @@ class Reader:
                 return empty(cell, reason), said if stock.status == "empty" else stock
         if not price.certain or price.value is None:
             return price, stock
+        doubt = next(
+            (each for text in free if (each := self._price_doubt(cell, price, text))), None
+        )
         if self._struck_alone(row, "price"):
-            return review(cell, "it is struck through", price.value), stock
-        for each in free:
-            stated = stated_currency(each.text, of_prices=True)
-            if stated and self.currency not in (currencies_of(stated) or ()):
-                return review(cell, f"the text speaks of prices in {stated.upper()}"), stock
-            if doubt := _price_doubt(each.text):
-                return review(cell, doubt, price.value), stock
-        return price, stock
+            doubt = review(cell, "it is struck through", price.value)
+        return doubt or price, stock
+
+    def _price_doubt(self, cell: Cell, price: Reading[Price], free: Cell) -> Reading[Price] | None:
+        """The price for review, where a free text makes another one of the amount; else None."""
+        assert price.value is not None
+        stated = stated_currency(free.text, of_prices=True)
+        meant = currencies_of(stated) or () if stated else ()
+        if stated and self.currency not in meant:
+            named = Price(price.value.amount, meant[0] if len(meant) == 1 else None)
+            why = f"the text speaks of prices in {stated.upper()}"
+            return review(cell, why, named, basis=stated.upper())
+        if other := set_price_in(free.text):
+            return review(cell, f"the text says {other!r}", price.value)
+        basis = pack_in(free.text)
+        why = f"the text says {basis!r}"
+        return review(cell, why, price.value, basis=basis) if basis else None
 
 
-def _price_doubt(text: str) -> str:
-    """Why a free text makes the price beside it one of something else, or empty."""
-    if other := set_price_in(text):
-        return f"the text says {other!r}"
-    pack = pack_in(text)
-    return f"the text says {pack!r}, so it may be for several" if pack else ""
+def _marked_models(layout: Layout, row: int) -> tuple[str, tuple[str, ...]]:
+    """The models whose columns bear a mark in a row, and marks that say nothing for certain."""
+    models, unsure = [], []
+    for column, heading in layout.matrix.items():
+        text = fold(layout.sheet.cell(row, column).text).strip()
+        if text in MARKS:
+            models.append(heading)
+        elif text and text not in _NO_MARKS:
+            unsure.append(f"{heading}: {text}")
+    return ", ".join(models), tuple(unsure)
 
 
 def _is_worded(cell: Cell) -> bool:

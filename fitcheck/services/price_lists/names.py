@@ -321,13 +321,18 @@ def _cell(text: str, parts: Sequence[Match]) -> CellMatch:
     return CellMatch(text, tuple(parts), families, "accepted" if families else "none")
 
 
-def names_of(catalogue: Catalogue, answered: Mapping[str, str | None] | None = None) -> Names:
+def names_of(
+    catalogue: Catalogue,
+    answered: Mapping[str, str | None] | None = None,
+    taught: Mapping[str, str] | None = None,
+) -> Names:
     """The names of a catalogue's families.
 
     Args:
         catalogue: families, with aliases and models.
         answered: words of the supplier's list that were answered before, to the family or None
             for none of ours.
+        taught: words of free texts that mean a family.
     """
     names: list[tuple[str, str, bool]] = []
     displacements: dict[str, frozenset[str]] = {}
@@ -344,6 +349,9 @@ def names_of(catalogue: Catalogue, answered: Mapping[str, str | None] | None = N
             # No name of it says which; then the displacement as made does.
             exact = family.displacement_cm3
             numbers |= {str(math.floor(exact)), str(math.ceil(exact))}
+        names += [
+            (word, family_id, False) for word, each in (taught or {}).items() if each == family_id
+        ]
         displacements[family_id] = frozenset(numbers)
         if family.cycle is not None:
             strokes[family_id] = "2" if family.cycle == "two-stroke" else "4"

@@ -8,7 +8,6 @@ from pathlib import Path
 
 from fitcheck.catalogue.reader import Catalogue, Entry
 from fitcheck.catalogue.source import gc_paused
-from fitcheck.model.fields import Stage
 from fitcheck.model.trade import ListMapping, Supplier
 from fitcheck.services.price_lists.articles import Article, Reader
 from fitcheck.services.price_lists.claims import Claims
@@ -30,18 +29,19 @@ from fitcheck.services.price_lists.file_notes import (
 from fitcheck.services.price_lists.headings.layout import Layout
 from fitcheck.services.price_lists.judge import Judge
 from fitcheck.services.price_lists.names import names_of
-from fitcheck.services.price_lists.outcomes import Plan, RowOutcome
+from fitcheck.services.price_lists.outcomes import Plan, RowOutcome, with_remarks
 from fitcheck.services.price_lists.parts import one_part, settle_part_number
 from fitcheck.services.price_lists.questions import Asker, Question, clean_text
 from fitcheck.services.price_lists.reading import SupplierList
-from fitcheck.services.price_lists.remarks import with_remarks
 from fitcheck.services.price_lists.saved_answers import (
     is_used,
     kept_answers,
     proposed_mapping,
+    refuse_words,
     remember_answers,
     spent_answers,
     with_answers,
+    with_meanings,
     without_columns,
 )
 from fitcheck.services.price_lists.tables import list_tables, row_without_article, why_shut
@@ -116,12 +116,13 @@ class _Import:
         self._layouts = list_tables(supplier_list, supplier, mapping)
         self._asker = Asker({**kept_answers(mapping), **given})
         self._doubtful = ask_columns(self._layouts, self._asker, currency=supplier.record.currency)
-        words = with_answers(mapping, given)
-        self._readers = _readers(self._layouts, supplier.record, mapping, words.stage_words)
+        refuse_words(supplier)
+        words = with_meanings(with_answers(mapping, given), catalogue.families)
+        self._readers = _readers(self._layouts, supplier.record, mapping, words)
         # A word for a family that is no more is asked again.
         families = {None, *catalogue.families}
         known = {word: each for word, each in words.model_words.items() if each in families}
-        names = names_of(catalogue, known)
+        names = names_of(catalogue, known, words.words)
         find_model_columns(self._layouts, names)
         # A supplier may bear the name of a family, and its files with it.
         is_named_so = bool(names.names_inside(supplier.record.name))
@@ -132,7 +133,7 @@ class _Import:
             self._asker,
             file_name="" if is_named_so else Path(supplier_list.path).stem,
         )
-        self._claims = Claims(names.book, words.stage_words)
+        self._claims = Claims(names.book, words.stage_words, words.words)
 
     def plan(self, name: str, date: dt.date, *, by_file: bool) -> Plan:
         """The plan.
@@ -195,13 +196,22 @@ def _readers(
     layouts: Sequence[Layout],
     supplier: Supplier,
     mapping: ListMapping,
-    stage_words: Mapping[str, Stage],
+    words: ListMapping,
 ) -> dict[int, Reader]:
-    """A reader for each table that is read, by the identity of its layout."""
+    """A reader for each table that is read, by the identity of its layout.
+
+    Args:
+        layouts: the tables.
+        supplier: whose they are.
+        mapping: the supplier's.
+        words: the same, with the words answered now.
+    """
     # The mark left out is no statement; the column itself then says which it is.
     mark = mapping.decimal_mark if "decimal_mark" in mapping.model_fields_set else None
     return {
-        id(layout): Reader(layout, supplier.currency, stage_words, mark)
+        id(layout): Reader(
+            layout, supplier.currency, words.stage_words, mark, housing_words=words.housing_words
+        )
         for layout in layouts
         if why_shut(layout, layouts) is None
     }

@@ -35,6 +35,7 @@ Asks = Literal[
     "housing-word",
     "price",
     "part-number",
+    "word",
     "row",
     "counted",
     "column",
@@ -67,6 +68,10 @@ class Question:
         """What tells it from others, such as `price of 1544, '1.234'`."""
         return f"{self.asks} of {self.about}"
 
+
+HARMLESS, LEFT_OUT, AS_READ = "harmless", "left out", "as read"
+"""Answers about words of a row: they say nothing that matters, in any row that has them; no such
+row is taken; this text changes nothing."""
 
 NONE = "none"
 """The answer that says: none of ours, nothing, leave it out."""

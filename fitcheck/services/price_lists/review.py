@@ -21,6 +21,8 @@ from fitcheck.rules.setting import plain_word
 from fitcheck.services.counter.lookup import find_family
 from fitcheck.services.price_lists.outcomes import Plan
 from fitcheck.services.price_lists.questions import (
+    HARMLESS,
+    LEFT_OUT,
     NONE,
     Asks,
     Evidence,
@@ -30,12 +32,14 @@ from fitcheck.services.price_lists.questions import (
     key_of_question,
 )
 from fitcheck.services.price_lists.stage_assignment import stage_of_word
+from fitcheck.services.price_lists.wording.amounts import AS_IT_STANDS, read_rule
 from fitcheck.services.price_lists.wording.teeth import read_teeth
 
 KIND = "import-review"
 _KINDS = (KIND, "intake-review")
 """The kind of a file of questions; earlier ones bear the other name."""
 
+_RULES = (AS_IT_STANDS, "x 2", "/ 5", "- 10 %")
 ANSWERS: dict[Asks, str] = {
     "model": f"the engine family, by id or name; {NONE} if it is none of ours",
     "families": f"all, {NONE}, or ids of families with commas between",
@@ -43,8 +47,10 @@ ANSWERS: dict[Asks, str] = {
     "stage": "primary, secondary, tertiary or single; one for each pair, with commas between",
     "teeth": f"like 15/44, or 15/44, 13/48 for a train; {NONE} leaves the row out",
     "housing-word": f"housings, by id or name, with commas between; all; {NONE} if it says nothing",
-    "price": f"an amount like 64.90; {NONE} if there is no price",
+    "price": f"an amount like 64.90, or what to do with each: {', '.join(_RULES)}; {NONE} if there "
+    "is no price",
     "part-number": f"the number as the supplier writes it, quoted; {NONE} leaves the row out",
+    "word": f"{HARMLESS}, {LEFT_OUT}, or the housing, the stage or the family that it means",
     "row": "a letter, the first choice being a",
     "counted": "list or catalogue",
     "column": "one of the choices, as it is written there, or its letter, the first being a",
@@ -406,6 +412,10 @@ def _housing(text: str, about: str, catalogue: Catalogue, choices: Sequence[str]
 def _price(text: str, about: str, catalogue: Catalogue, choices: Sequence[str]) -> str:
     if _is_none(text):
         return NONE
+    if (rule := read_rule(text)) is not None:
+        return rule
+    if about[:1] in ("'", '"'):
+        raise UsageError(f"{text!r}: say what to do with each amount: {or_list(_RULES)}")
     try:
         amount = Decimal(text.replace(",", "."))
     except InvalidOperation:
@@ -431,6 +441,24 @@ def _row(text: str, about: str, catalogue: Catalogue, choices: Sequence[str]) ->
     return choices[at]
 
 
+def _word(text: str, about: str, catalogue: Catalogue, choices: Sequence[str]) -> str:
+    if text.casefold() in (HARMLESS, LEFT_OUT):
+        return text.casefold()
+    if (stage := stage_of_word(text)) is not None:
+        return stage
+    for entry in catalogue.families.values():
+        for id_, housing in entry.record.housings.items():
+            names = (id_, housing.name, *housing.aliases)
+            if plain_word(text) in {plain_word(each) for each in names}:
+                return id_
+    try:
+        return find_family(catalogue, text).id
+    except UsageError:
+        raise UsageError(
+            f"{text!r} is no stage, housing or family; write {ANSWERS['word']}"
+        ) from None
+
+
 def _counted(text: str, about: str, catalogue: Catalogue, choices: Sequence[str]) -> str:
     if text.casefold() not in ("list", "catalogue"):
         raise UsageError(f"{text!r}: say which is right, {ANSWERS['counted']}")
@@ -450,6 +478,7 @@ _READ: dict[str, Check] = {
     "housing-word": _housing,
     "price": _price,
     "part-number": _number,
+    "word": _word,
     "row": _row,
     "counted": _counted,
     "column": _row,

@@ -4,19 +4,30 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
 
-from fitcheck.model.trade import ListMapping
+from fitcheck.catalogue.reader import Entry
+from fitcheck.errors import UsageError
+from fitcheck.model.fields import STAGES
+from fitcheck.model.trade import ListMapping, Supplier
 from fitcheck.services.price_lists.articles import Article, Reader
 from fitcheck.services.price_lists.doubtful_columns import headed_alike
 from fitcheck.services.price_lists.headings.layout import Layout
 from fitcheck.services.price_lists.housing_claims import BESIDE_MODELS
 from fitcheck.services.price_lists.outcomes import RowOutcome
-from fitcheck.services.price_lists.questions import NONE, Asker, clean_text
+from fitcheck.services.price_lists.questions import (
+    HARMLESS,
+    LEFT_OUT,
+    NONE,
+    Asker,
+    clean_text,
+)
+from fitcheck.services.price_lists.wording.harmless import never_in
 from fitcheck.services.price_lists.wording.readings import words_of
 
 KEPT_IN = {
     "model": "model_words",
     "stage-word": "stage_words",
     "housing-word": "housing_words",
+    "word": "words",
 }
 """Questions about words, whose answers have mappings of their own in the supplier's file."""
 MAY_BE_NULL = ("model_words", "housing_words")
@@ -52,6 +63,46 @@ def with_answers(mapping: ListMapping, given: Mapping[str, str]) -> ListMapping:
     return mapping.model_copy(update=words)
 
 
+def with_meanings(mapping: ListMapping, families: Collection[str]) -> ListMapping:
+    """A mapping whose words for a stage, a family or a housing hold what other words mean too.
+
+    Args:
+        mapping: the supplier's.
+        families: ids of the families there are.
+    """
+    told = {w: m for w, m in mapping.words.items() if m not in (HARMLESS, LEFT_OUT)}
+    stages = {word: meant for word, meant in told.items() if meant in STAGES}
+    models = {word: meant for word, meant in told.items() if meant in families}
+    housings = {w: m for w, m in told.items() if w not in stages and w not in models}
+    housings |= {
+        f"{word}{BESIDE_MODELS} ({family})": meant
+        for word, meant in housings.items()
+        for family in families
+    }
+    return mapping.model_copy(
+        update={
+            "stage_words": {**mapping.stage_words, **stages},
+            "model_words": {**mapping.model_words, **models},
+            "housing_words": {**mapping.housing_words, **housings},
+        }
+    )
+
+
+def refuse_words(supplier: Entry[Supplier]) -> None:
+    """Refuse words of a supplier's file that deny, doubt or limit and are said to be harmless.
+
+    Raises:
+        UsageError: there is one.
+    """
+    for word, meant in (supplier.record.list_mapping or ListMapping()).words.items():
+        if meant == HARMLESS and (said := never_in(words_of(word).split())):
+            place = supplier.place("list_mapping", "words", word)
+            raise UsageError(
+                f"{place}: {word!r} cannot be harmless: {said!r} denies, doubts or limits; say "
+                f"{LEFT_OUT}, or take it out and answer for each text that has it"
+            )
+
+
 def is_used(key: str, asker: Asker, articles: Sequence[Article]) -> bool:
     """Whether an answer was asked for, or is about a word that the list holds."""
     if key in asker.used:
@@ -67,6 +118,7 @@ def is_used(key: str, asker: Asker, articles: Sequence[Article]) -> bool:
             "model": (article.models for article in articles),
             "stage-word": (article.stage_cell for article in articles),
             "housing-word": (article.housing or article.text for article in articles),
+            "word": (article.all_text for article in articles),
         }[asks]
         return any(wanted in words_of(text) for text in texts)
     return False

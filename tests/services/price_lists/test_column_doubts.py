@@ -102,7 +102,9 @@ def test_a_table_with_prices_in_another_column_is_not_read_by_the_mapping_of_the
 def test_a_column_of_teeth_that_is_answered_is_read_by_its_own_heading(shop):
     text = "Art. no.;Primary;Secondary;Tertiary;Price\nA-1;15/44;13/53;14/41;40.00\n"
     (question,) = (q for q in shop.plan(text).questions.values() if q.asks == "column")
-    plan = shop.plan(text, {question.key: "Secondary"})
+    answers = {question.key: "Secondary"}
+    answers |= dict.fromkeys(shop.plan(text, answers).questions, "as read")
+    plan = shop.plan(text, answers)
     assert plan.of("new")[0].fields["pairs"] == {"secondary": Pair(13, 53)}
 
 
@@ -112,7 +114,10 @@ def test_texts_in_two_columns_are_not_read_into_the_column_that_is_answered(shop
         "A-1;pair;not for Dunlin Ten;Dunlin pair;15/44;primary;40.00\n"
     )
     (question,) = (q for q in shop.plan(text).questions.values() if q.asks == "column")
-    plan = shop.plan(text, {question.key: "Article name"})
+    answers = {question.key: "Article name"}
+    (said,) = shop.plan(text, answers).questions
+    assert said == "row of 'not for Dunlin Ten'"
+    plan = shop.plan(text, {**answers, said: "as read"})
     assert plan.of("new")[0].fields["name"] == "Dunlin pair"
 
 

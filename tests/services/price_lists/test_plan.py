@@ -201,7 +201,7 @@ def test_what_is_not_certain_becomes_a_question(shop: Shop, line: str, kinds: li
         # information that is left out and told
         "A-1;;15/44;primary;Dunlin Ten;10-12;;50;",
         "A-1;;15/44;primary;Dunlin Ten;big;;50;",
-        "A-1;;15/44;primary;Dunlin Ten;;;50;maybe",
+        "A-1;;15/44;primary;Dunlin Ten;;;50;in stock, 2 weeks",
         "A-1;;15/44;primary;Dunlin Ten;;;on request;",
         "A-1;;15/44;primary;Snipe Classic;;;50;",
         "A-1;;15/44;primary;Dunlin 70;;;50;",
@@ -215,7 +215,7 @@ def test_what_needs_no_answer_is_not_asked(shop: Shop, line: str) -> None:
 
 
 def test_what_is_left_out_is_told(shop: Shop) -> None:
-    row = shop.row("A-1;;15/44;primary;Dunlin 70;10-12;;on request;maybe")
+    row = shop.row("A-1;;15/44;primary;Dunlin 70;10-12;;on request;in stock, 2 weeks")
     assert len(row.notes) == 4
     assert any("digits count" in note for note in row.notes)
     assert row.fields["listed_for"] == {"models": ["Dunlin 70"]}
@@ -238,15 +238,29 @@ def test_a_question_is_put_once_for_all_rows_that_raise_it(shop: Shop) -> None:
     ("line", "cell"),
     [
         (";Primary pair;15/44;primary;Dunlin Ten;;;50;", "2:1"),
-        ("A-1;;15;primary;Dunlin Ten;;;50;", "2:3"),
-        ("A-1;;see drawing;primary;Dunlin Ten;;;50;", "2:3"),
-        ("A-1;;15/44;primary;Dunlin Ten;;;cheap;", "2:8"),
     ],
 )
 def test_unreadable_rows_name_the_cell_and_why(shop: Shop, line: str, cell: str) -> None:
     row = shop.row(line)
     assert (row.outcome, row.cell) == ("unreadable", cell)
     assert row.reason
+
+
+@pytest.mark.parametrize(
+    ("line", "where", "choices"),
+    [
+        ("A-1;;15;primary;Dunlin Ten;;;50;", "2:3", ("none",)),
+        ("A-1;;see drawing;primary;Dunlin Ten;;;50;", "2:3", ("none",)),
+        ("A-1;;l5/46;primary;Dunlin Ten;;;50;", "2:3", ("15/46", "none")),
+        ("A-1;;15/4O;primary;Dunlin Ten;;;50;", "2:3", ("15/40", "none")),
+        ("A-1;;15/44;primary;Dunlin Ten;;;cheap;", "2:8", ("none",)),
+        ("A-1;;15/44;primary;Dunlin Ten;;;4O,50;", "2:8", ("40.50", "none")),
+    ],
+)
+def test_a_cell_that_cannot_be_read_is_a_question(shop: Shop, line, where, choices) -> None:
+    plan = shop.plan(f"{HEAD}{line}\n")
+    (question,) = plan.questions.values()
+    assert (question.where, question.choices) == ((where,), choices)
 
 
 def test_other_articles_titles_blanks_and_footers_are_ignored(shop: Shop) -> None:
@@ -472,7 +486,7 @@ def test_outcomes_are_six_and_add_up(shop: Shop) -> None:
     plan = shop.plan(HEAD + "A-1;;15/44;primary;;;;50;\n\nA-2;;x;;;;;;\n")
     assert tuple(plan.counts) == OUTCOMES
     assert plan.proof(4) == (
-        "4 rows = 1 new + 0 changed + 0 unchanged + 0 review + 1 unreadable + 2 ignored"
+        "4 rows = 1 new + 0 changed + 0 unchanged + 1 review + 0 unreadable + 2 ignored"
     )
     with pytest.raises(AssertionError, match="lost or counted twice"):
         plan.proof(5)

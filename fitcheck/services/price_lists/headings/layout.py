@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 from typing import Literal
 
@@ -184,10 +185,20 @@ class Layout:
             found = self._above(row, column, found)
         return self._add_terms(row, column, found) if name == "price" else found
 
+    def column_of(self, name: ListField) -> int:
+        """Number of the column of a field; 0 for none."""
+        column = self.columns.get(name)
+        return 0 if column is None else column.column
+
     def drop(self, column: Column) -> None:
         """Read a field from no column."""
         del self.columns[column.field]
         self.others = (*self.others, (column.column, column.heading))
+
+    def hold(self, row: int, said: Iterable[str]) -> None:
+        """Hold against an article what lines outside the articles say."""
+        if held := tuple(dict.fromkeys((*self.stated.get(row, ()), *said))):
+            self.stated[row] = held
 
     def take(self, column: Column) -> None:
         """Read a field from another column, its prices on the terms of that one."""

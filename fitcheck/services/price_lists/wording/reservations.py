@@ -11,7 +11,6 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Literal
 
-from fitcheck.kernel.teeth import Pair
 from fitcheck.services.price_lists.wording import cues
 from fitcheck.services.price_lists.wording.amounts import OF_PRICES
 from fitcheck.services.price_lists.wording.readings import fold
@@ -26,7 +25,6 @@ _OF_TWO = re.compile(r"peut[- ]etre|tal vez|a lo mejor|bis auf|all but|a part(?=
 _WORD = re.compile(r"w/o|[a-z]+")
 # `No. 12`, `no 12`: a number, no denial.
 _NUMBER_OF = re.compile(r"(?<![a-z])(?:no|nos|art\.? ?no)[.:]? ?(?=[0-9#])|(?<![a-z])no\.")
-_FEW = 3
 _WITHOUT_PART = re.compile(
     rf"(?<![a-z])(?:{'|'.join(sorted(_WITHOUT))})\s+(?:(?:the|die|das|den|le|la|les|il|el)\s+)?"
     r"(?P<part>[a-z]+)(?![a-z])"
@@ -59,12 +57,6 @@ def said_against(text: str) -> str:
             continue
         return word
     return ""
-
-
-def denies_behind(folded: str, end: int) -> str:
-    """The denial among the few words before a place in a folded text, or empty."""
-    near: list[str] = re.findall(r"[a-z]+|[,;.+/]", without_parts_out(folded[:end]))[-_FEW:]
-    return next((word for word in near if word in DENIALS), "")
 
 
 def without_parts_out(folded: str) -> str:
@@ -193,38 +185,3 @@ def is_price_of_quantity(text: str) -> bool:
 def _found(pattern: re.Pattern[str], text: str) -> str:
     found = pattern.search(text)
     return found.group().strip() if found else ""
-
-
-_PAIR = re.compile(r"(?<![0-9.,/:x-])([0-9]{1,2}) ?[/:x-] ?([0-9]{2})(?![0-9]|[.,/:x-] ?[0-9])")
-
-
-def other_pair_in(text: str, pairs: frozenset[Pair]) -> str:
-    """What looks like a pair of tooth counts, and is none of some; as written, or empty.
-
-    Args:
-        text: a remark or a cell beside the teeth.
-        pairs: the row's own.
-    """
-    counts = {frozenset((pair.driver, pair.driven)) for pair in pairs}
-    for found in _PAIR.finditer(fold(text)):
-        one, other = sorted(map(int, found.groups()))
-        month = int(found[1]) <= 12 and 20 <= int(found[2]) <= 35
-        gears = 9 <= one <= 30 and 25 <= other <= 80 and 1.5 <= other / one <= 6
-        if gears and not month and frozenset((one, other)) not in counts:
-            return found.group()
-    return ""
-
-
-_ALONE = cues.ONLY_WORDS | cues.words_in("half halb halber halbes meta moitie mitad demi medio")
-_GEARS = (cues.PINION_WORDS - {"driver", "driving"}) | cues.words_in(
-    "wheel rad ruota roue rueda corona couronne crown gearwheel"
-)
-
-
-def gear_alone_in(text: str) -> str:
-    """A cell that says nothing but `pinion` or `half`, folded; or empty."""
-    folded = fold(text).strip()
-    words = set(_LETTERS.findall(folded))
-    if not words or len(folded) > 25 or any(map(str.isdigit, folded)):
-        return ""
-    return folded if words <= _GEARS | _ALONE else ""

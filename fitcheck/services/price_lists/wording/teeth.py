@@ -13,7 +13,7 @@ from fitcheck.model.fields import Stage
 from fitcheck.services.price_lists.reading.cells import Cell
 from fitcheck.services.price_lists.wording import cues
 from fitcheck.services.price_lists.wording.dates import undo
-from fitcheck.services.price_lists.wording.doubts import CHOICE, Context, doubt_about, mistake_in
+from fitcheck.services.price_lists.wording.doubts import CHOICE, Context, doubt_about
 from fitcheck.services.price_lists.wording.pairs import (
     SEPARATE,
     Candidate,
@@ -23,6 +23,7 @@ from fitcheck.services.price_lists.wording.pairs import (
 from fitcheck.services.price_lists.wording.readings import (
     Reading,
     as_cell,
+    as_digits,
     empty,
     fold,
     read,
@@ -149,6 +150,15 @@ def _of_number(cell: Cell) -> Reading[FoundPairs]:
     return unreadable(cell, _why_no_pair(int(text) if text.isdecimal() else text))
 
 
+def _misread(cell: Cell) -> Reading[FoundPairs] | None:
+    """What a cell may say whose digits were mistaken for letters: `l5/46`."""
+    meant = as_digits(cell.text)
+    found = None if meant == cell.text else read_teeth(meant, teeth_column=True)
+    if found is None or found.value is None:
+        return None
+    return review(cell, f"is it {', '.join(map(str, found.value))}?", found.value)
+
+
 def _why_no_pair(value: int | str) -> str:
     try:
         read_pair(value)
@@ -177,7 +187,7 @@ def _of_text(
     ]
     found = find_pairs(chains, tokens, text)
     if not found.pairs and teeth_column and not found.doubts:
-        return unreadable(cell, _why_no_pair(cell.text))
+        return _misread(cell) or unreadable(cell, _why_no_pair(cell.text))
     speaks = found.marked or found.doubts or any(map(is_plausible, found.pairs))
     if not speaks and not teeth_column:
         return empty(cell, "no tooth counts in the text")
@@ -236,14 +246,6 @@ def _assign_stages(pairs: Sequence[Candidate], stages: Sequence[StageWord]) -> l
 
 
 _TWO_APART = re.compile(r"[0-9]\D+[0-9]")
-
-
-def in_doubt(own: Reading[FoundPairs], free: Sequence[Cell]) -> Reading[FoundPairs]:
-    """Pairs in a column of their own, for review where free text speaks of a mistake."""
-    for cell in free:
-        if said := mistake_in(cell.text):
-            return own.doubted(f"the text says {said!r}")
-    return own
 
 
 def parted_by_stages(

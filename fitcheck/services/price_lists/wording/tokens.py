@@ -188,6 +188,11 @@ def clean(folded: str) -> str:
     return text
 
 
+def mark_spans(folded: str) -> list[tuple[int, int]]:
+    """Where a folded text numbers its counts, or makes words of them: `z1=`, `15er`."""
+    return [e.span() for pattern in (_LABEL, _INDEXED, _NTH) for e in pattern.finditer(folded)]
+
+
 def tokens_of(text: str) -> Tokens:
     """The tokens of a cleaned text."""
     return Tokens(
