@@ -156,7 +156,7 @@ class Claims:
     def _is_of_list(self, line: str) -> bool:
         """Whether a line outside the articles speaks of the list and changes no row."""
         folded = fold(line)
-        said = line_spans(folded) and not basis_spans(folded)
+        said = line_spans(folded)
         return bool(said) and not self.left_over(line, frozenset(), kind="heading")
 
     def _texts(self, article: Article, name: str | None) -> dict[str, tuple[str, int]]:
