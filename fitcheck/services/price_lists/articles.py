@@ -89,7 +89,8 @@ class Article:
         teeth_apart: whether they stand in the column of teeth.
         named_teeth: pairs that free text names for certain beside the column, else None.
         stage: the stage or stages, by their own column, or free text.
-        named_stage: stages that free text names for certain beside the column, else empty.
+        named_stage: stages that free text or the heading of the group names for certain beside
+            that, else empty.
         stage_cell: text of the cell in the column of stages, where it says something.
         models: text of the models, from their column, or the line above the group.
         models_column: whether `models` is a cell of the column of models.
@@ -370,7 +371,7 @@ class Reader:
         for text in (*free, as_cell(section)):
             found = self._once("named stage", text, lambda each: read_stage(each, words))
             if found.status in ("read", "review"):
-                return found, (), ""
+                return found, stages_in(section, words), ""
         return empty(cell), (), ""
 
     def _wheel(self, row: int, *others: Cell) -> Reading[Sizes]:
@@ -384,7 +385,7 @@ class Reader:
         return empty(cell)
 
     def _housing(self, row: int, free: Sequence[Cell]) -> tuple[Cell, Reading[Housings], Housings]:
-        """The housing's cell, what it says, and what free text names beside it."""
+        """The housing's cell, what it says, and what free text or the heading names beside it."""
         cell = self._cell(row, "housing")
         if cell.text.strip() in _DASHES:
             cell = replace(cell, text="", value=None)

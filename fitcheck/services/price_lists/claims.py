@@ -142,7 +142,7 @@ class Claims:
         found = [Left(each, each) for each in (*stated, *article.unsure)]
         for text, (kind, column) in self._texts(article, name).items():
             said = self.left_over(_unmarked(text, marks), own, known, kind=kind)
-            if not said and column == article.layout.column_of("notes"):
+            if not said and not kind:
                 said = self._other_stage(text, stages)
             if said:
                 found.append(Left(said, text, column))
@@ -162,10 +162,10 @@ class Claims:
     def _texts(self, article: Article, name: str | None) -> dict[str, tuple[str, int]]:
         """The texts of a row that must be explained, each with its kind and its column."""
         layout = article.layout
-        parts = layout.sections.get(article.row, "").split(" | ")
-        section = " | ".join(part for part in parts if part != layout.sheet.name)
         texts = {"" if article.name == name else article.name: ("name", layout.column_of("name"))}
-        texts.setdefault(section, ("heading", 0))
+        # Nothing is read from a line that may head the row or go on from it.
+        for line in (layout.sections.get(article.row, ""), *layout.beside.get(article.row, ())):
+            texts.setdefault(line, ("heading", 0))
         if article.teeth_apart and article.teeth.certain and not article.teeth.reason:
             texts.setdefault(article.teeth.text, ("teeth", layout.column_of("teeth")))
         for remark in article.remark.split(" | "):

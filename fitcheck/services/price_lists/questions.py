@@ -88,7 +88,7 @@ class Asker:
     """
 
     def __init__(self, settled: Mapping[str, str]) -> None:
-        self._settled = dict(settled)
+        self.answers = dict(settled)
         self.questions: dict[str, Question] = {}
         self.used: dict[str, list[str]] = {}
         self.answered: dict[str, list[str]] = {}
@@ -99,7 +99,7 @@ class Asker:
     def answer(self, asks: Asks, about: str, row: str) -> str | None:
         """The answer there is, or None; used up for this row."""
         key = key_of_question(asks, about)
-        found = self._settled.get(key)
+        found = self.answers.get(key)
         if found is not None:
             self.used.setdefault(key, []).append(row)
             self.answered.setdefault(row, []).append(key)

@@ -408,6 +408,8 @@ def _number(text: str, about: str, catalogue: Catalogue, choices: Sequence[str])
 def _row(text: str, about: str, catalogue: Catalogue, choices: Sequence[str]) -> str:
     if text in choices:
         return text
+    if not choices:
+        raise UsageError(f"{text!r}: its choices are missing; write the questions anew: --review")
     at = ord(text.casefold()) - ord("a") if len(text) == 1 else -1
     if not 0 <= at < len(choices):
         last = chr(ord("a") + len(choices) - 1)

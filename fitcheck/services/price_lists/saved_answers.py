@@ -10,6 +10,7 @@ from fitcheck.model.fields import STAGES, Stage
 from fitcheck.model.trade import ListMapping, Supplier
 from fitcheck.services.price_lists.articles import Article, Reader
 from fitcheck.services.price_lists.doubtful_columns import headed_alike
+from fitcheck.services.price_lists.headings.layout import Layout
 from fitcheck.services.price_lists.housing_claims import BESIDE_MODELS
 from fitcheck.services.price_lists.outcomes import RowOutcome
 from fitcheck.services.price_lists.questions import (
@@ -132,7 +133,7 @@ def without_columns(mapping: ListMapping) -> ListMapping:
 
 
 def proposed_mapping(
-    readers: Iterable[Reader], mapping: ListMapping, list_name: str | None
+    readers: Collection[Reader], mapping: ListMapping, list_name: str | None
 ) -> ListMapping:
     """The supplier's mapping, columns taken from the list where it has none yet.
 
@@ -144,13 +145,13 @@ def proposed_mapping(
     """
     if mapping.columns:
         return mapping
+    layouts = [each.layout for each in readers]
     best = max(readers, key=lambda each: len(each.layout.data_rows))
-    columns = best.layout.columns.values()
     saved: dict[str, object] = {}
-    # While it is asked which column a field is, none is known for next month. And a heading that
-    # two columns bear says of neither that it is the one.
-    asked = any(each.is_asked_for for each in columns)
-    if not asked and not any(headed_alike(best.layout, each) for each in columns):
+    # While it is asked which column a field is, in whatever table, none is known for next month.
+    # And a heading that two columns bear says of neither that it is the one.
+    asked = any(each.is_asked_for for layout in layouts for each in layout.columns.values())
+    if not asked and all(_reads_alike(best.layout, each) for each in layouts):
         saved["columns"] = best.layout.headings
     if list_name is not None:
         saved["list_name"] = list_name
@@ -159,6 +160,19 @@ def proposed_mapping(
     if not asked and best.style.decimal_mark is not None:
         saved["decimal_mark"] = best.style.decimal_mark
     return mapping.model_copy(update=saved)
+
+
+def _reads_alike(best: Layout, other: Layout) -> bool:
+    """Whether the columns of one table, named by their headings, are those another is read by.
+
+    A table that lacks some of these headings is read by its own.
+    """
+    if any(not each.heading or headed_alike(best, each) for each in best.columns.values()):
+        return False
+    headed = {*other.headings.values(), *(text for _, text in other.others)}
+    return not headed.issuperset(best.headings.values()) or all(
+        other.headings.get(name) == heading for name, heading in best.headings.items()
+    )
 
 
 def remember_answers(

@@ -99,7 +99,11 @@ def _contradiction(
     named = article.named_stage
     column = f"{part}: the stage column says {article.stage_cell!r}"
     if named and not set(said) & set(named):
-        return f"{column}, the text {' and '.join(named)}.", [*said, *named]
+        other, place = column, "the text"
+        if not article.stage_cell:
+            other = f"{part}: its text says {' and '.join(said)}"
+            place = "the heading of its group"
+        return f"{other}, {place} {' and '.join(named)}.", [*said, *named]
     whole = len(beside) == count == len(set(beside))
     if whole and article.stage_cell and set(said) != set(beside):
         return f"{column}, other words {beside[0]}.", [*said, *beside]

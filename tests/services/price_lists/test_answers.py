@@ -308,3 +308,13 @@ def test_all_is_refused_where_the_row_names_no_family(shop: Shop) -> None:
     assert not wrong.given
     assert "the row names no family" in wrong.faults[0]
     assert read(shop, answered(plan, {"families": "none"})).given
+
+
+@pytest.mark.parametrize("asks", ["column", "row"])
+def test_a_choice_without_choices_is_refused_in_plain_words(shop: Shop, asks: str) -> None:
+    """The message named letters from a to one before a."""
+    text = f"kind: intake-review\nsupplier: {shop.supplier}\nquestions:\n"
+    faults = read(shop, f"{text}  - asks: {asks}\n    about: x\n    answer: a\n").faults
+    assert [each.rpartition("yaml:")[2] for each in faults] == [
+        "6:13: 'a': its choices are missing; write the questions anew: --review"
+    ]

@@ -8,7 +8,7 @@ from typing import Literal
 
 from fitcheck.model.fields import Stage
 from fitcheck.model.trade import ListField
-from fitcheck.services.price_lists.headings.price_terms import PriceTerms
+from fitcheck.services.price_lists.headings.columns import PriceTerms
 from fitcheck.services.price_lists.reading.cells import Cell, Sheet
 from fitcheck.services.price_lists.wording.readings import fold
 from fitcheck.services.price_lists.wording.teeth import read_teeth
@@ -66,6 +66,7 @@ class Column:
             or the stages; else 0.
         stages: the stages that the headings of columns of teeth name, one for each column; empty
             where they name none.
+        by_cells: whether only its cells speak for it, so that it may be none.
     """
 
     field: ListField
@@ -76,11 +77,12 @@ class Column:
     rivals: tuple[str, ...] = ()
     second: int = 0
     stages: tuple[Stage, ...] = ()
+    by_cells: bool = False
 
     @property
     def is_asked_for(self) -> bool:
-        """Whether another column may as well be meant, so that a person must say which."""
-        return self.sureness == "weak" and bool(self.rivals)
+        """Whether another column, or none, may be meant, so that a person must say which."""
+        return self.sureness == "weak" and (bool(self.rivals) or self.by_cells)
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,6 +123,8 @@ class Layout:
         currencies: row of an article to the currency that a line outside the articles states for
             its price, as written; several with spaces between.
         stated: row of an article to what lines outside the articles hold against it.
+        beside: row of an article to lines around it that may be of it; nothing is read from them.
+        unmarked: row and column of each cell with the mark of a footnote, to its text without it.
         matrix: number of each column that is headed by a model and marks the rows of its parts.
         successor_column: number of a column that names what a part is superseded by; 0: none.
         ratio_column: number of a column of ratios, which the teeth are held against; 0: none.
@@ -140,6 +144,8 @@ class Layout:
     terms: PriceTerms = field(default_factory=PriceTerms)
     currencies: dict[int, str] = field(default_factory=dict)
     stated: dict[int, tuple[str, ...]] = field(default_factory=dict)
+    beside: dict[int, tuple[str, ...]] = field(default_factory=dict)
+    unmarked: dict[tuple[int, int], str] = field(default_factory=dict)
     matrix: dict[int, str] = field(default_factory=dict)
     ratio_column: int = 0
     successor_column: int = 0
@@ -182,6 +188,11 @@ class Layout:
         """Number of the column of a field; 0 for none."""
         column = self.columns.get(name)
         return 0 if column is None else column.column
+
+    def drop(self, column: Column) -> None:
+        """Read a field from no column."""
+        del self.columns[column.field]
+        self.others = (*self.others, (column.column, column.heading))
 
     def take(self, column: Column) -> None:
         """Read a field from another column, its prices on the terms of that one."""
@@ -240,14 +251,20 @@ class Layout:
             for value in self.sheet.values[row - 1][self.width :]
         )
 
+    def _at(self, row: int, column: int) -> Cell:
+        """A cell without the mark of its footnote."""
+        cell = self.sheet.cell(row, column)
+        bare = self.unmarked.get((row, column))
+        return cell if bare is None else replace(cell, text=bare, value=bare or None)
+
     def _read(self, row: int, column: Column) -> Cell:
         """The cell of a column, or two read together as `15/38`."""
-        first = self.sheet.cell(row, column.column)
+        first = self._at(row, column.column)
         if column.stages:
             return self._read_staged(row, column, first)
         if not column.second:
             return first
-        second = self.sheet.cell(row, column.second)
+        second = self._at(row, column.second)
         texts = [cell.text.strip() for cell in (first, second) if not cell.blank]
         if column.field != "teeth":
             text = " ".join(texts)
@@ -269,7 +286,7 @@ class Layout:
         """The cell of a column whose heading names the stage, with that beside the counts."""
         cells = [first]
         if column.second:
-            cells.append(self.sheet.cell(row, column.second))
+            cells.append(self._at(row, column.second))
         held = [
             (stage, cell)
             for stage, cell in zip(column.stages, cells, strict=True)

@@ -231,7 +231,7 @@ _SPELT = (
     ),
 )
 _MAY_STATE = re.compile(
-    rf"[€£$¥₺₹₽]|{'|'.join(USUAL)}|sfr|sviz|schwei|suiss|suizo|swiss|dolla|dolar|sterl|pfund"
+    rf"[€£$¥₺₹₽]|{'|'.join(USUAL)}|sfr|sviz|schwei|suiss|suizo|swiss|dolla|d[oó]lar|sterl|pfund"
 )
 # Common practice, no source.
 OF_PRICES = r"[a-z]*preise?n?|prices?|prezz[oi]|prix|precios?|tarif[a-z]*|listin[oi]"

@@ -13,6 +13,7 @@ from functools import lru_cache
 from itertools import product
 
 from fitcheck.services.price_lists.wording import cues
+from fitcheck.services.price_lists.wording.readings import fold
 
 Span = tuple[int, int]
 
@@ -344,6 +345,12 @@ def _is_accessory(word: str) -> bool:
 
 
 # ------------------------------------------------------------------ what is never harmless
+
+
+def says_nothing(text: str) -> bool:
+    """Whether every word, number and sign of a text is harmless."""
+    folded = _FIGURES.sub(" ", fold(text))
+    return all(map(is_harmless, re.findall(r"[^\W\d_]+|[0-9]+|[^\w\s]|_", folded)))
 
 
 def never_in(words: Sequence[str]) -> str:
