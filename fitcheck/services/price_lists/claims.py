@@ -138,7 +138,6 @@ class Claims:
         stages = frozenset(article.stage.value or ()) if article.stage.certain else frozenset()
         stated = article.layout.stated.get(article.row, ())
         marks = tuple(each.partition(" ")[0] for each in stated)
-        stated = tuple(each for each in stated if not self._is_of_list(each))
         found = [Left(each, each) for each in (*stated, *article.unsure)]
         for text, (kind, column) in self._texts(article, name).items():
             said = self.left_over(_unmarked(text, marks), own, known, kind=kind)
@@ -152,12 +151,6 @@ class Claims:
             pattern = self._left_out
             found = [e._replace(is_left_out=bool(pattern.search(fold(e.said)))) for e in found]
         return list(dict.fromkeys(found))
-
-    def _is_of_list(self, line: str) -> bool:
-        """Whether a line outside the articles speaks of the list and changes no row."""
-        folded = fold(line)
-        said = line_spans(folded)
-        return bool(said) and not self.left_over(line, frozenset(), kind="heading")
 
     def _texts(self, article: Article, name: str | None) -> dict[str, tuple[str, int]]:
         """The texts of a row that must be explained, each with its kind and its column."""

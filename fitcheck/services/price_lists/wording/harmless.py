@@ -140,6 +140,8 @@ def is_idle_letter(folded: str, at: int, ends: Iterable[int]) -> bool:
         at: where the letter stands.
         ends: where names of models end.
     """
+    if folded[at + 1 : at + 2].isalpha() or folded[at - 1 : at].isalpha():
+        return False
     named = at - 1 in ends
     if folded[at] in cues.TEETH_WORDS:
         return not named
@@ -347,12 +349,6 @@ def _is_accessory(word: str) -> bool:
 # ------------------------------------------------------------------ what is never harmless
 
 
-def says_nothing(text: str) -> bool:
-    """Whether every word, number and sign of a text is harmless."""
-    folded = _FIGURES.sub(" ", fold(text))
-    return all(map(is_harmless, re.findall(r"[^\W\d_]+|[0-9]+|[^\w\s]|_", folded)))
-
-
 def never_in(words: Sequence[str]) -> str:
     """The first of some folded words that denies, doubts or limits; or empty."""
     return next((word for word in words if word in NEVER), "")
@@ -431,3 +427,25 @@ def telling_spans(folded: str, *, is_name: bool) -> list[Span]:
     if is_name and (labour := _LABOUR.match(folded)):
         spans.append(labour.span())
     return spans
+
+
+_TOKEN = re.compile(rf"(?:{ELIDED})'(?=[^\W\d_])|[^\W\d_]+|[0-9]+|[^\w\s]|_")
+
+
+def says_nothing(text: str, *, of_list: bool = False) -> bool:
+    """Whether every word, number and sign of a text is harmless.
+
+    Args:
+        text: the text.
+        of_list: whether it must speak of the whole list: its date, tax, delivery or address.
+    """
+    folded = rest = fold(text)
+    lines = line_spans(folded) if of_list else []
+    if (of_list and not lines) or telling_spans(folded, is_name=False):
+        return False
+    for start, end in (*lines, *figure_spans(folded)):
+        rest = f"{rest[:start]}{' ' * (end - start)}{rest[end:]}"
+    return all(
+        is_harmless(each.group()) or is_idle_letter(rest, each.start(), ())
+        for each in _TOKEN.finditer(rest)
+    )
