@@ -212,8 +212,8 @@ _DAYS = (
 _LONGER = r"(?:months?|monaten?|mes[ei]|mois|meses|years?|jahren?|ann[oi]|ans?|anos?)"
 _SPAN = rf"{_NUMBER}(?:\s?(?:-|/|bis|to|a|or|oder)\s?{_NUMBER})?"
 _GUARANTEE = (
-    r"(?:(?:manufacturer'?s?|full)\s)?[a-z]{0,12}(?:warranty|guarantee|garantie|gewahrleistung|"
-    r"garanzia|garantia)(?:\s(?:del|du|of)?\s?(?:costruttore|constructeur|fabricante|fabricant|"
+    r"(?:(?:manufacturer'?s?|full)\s)?[a-z]{0,12}(?:warranty|guaranteed?|garantie|gewahrleistung|"
+    r"garanzia|garantia|garantit[oaie]|garantie?s?|garantizad[oa]s?|garantiert)(?:\s(?:del|du|of)?\s?(?:costruttore|constructeur|fabricante|fabricant|"
     r"produttore|the manufacturer))?"
 )
 _DELIVERY = (
@@ -257,7 +257,8 @@ _FIGURES = re.compile(
     | [12][\s-]{{0,2}}(?:st|stk|stuck|pcs?|pieces?|teilig|tlg|teile|pz|pezz[oi]|uds?|unidad|
       pzas?|piezas|gears|zahnrader|ingranaggi|pignons|engrenages|engranajes)\.?
       (?!\s?{_GEAR})                                                       # 2 pcs
-    | {_GUARANTEE}\s?(?:of|von|di|de)?\s?[:=]?\s?(?:{_NUMBER}|{_FEW})\s?{_LONGER}
+    | {_GUARANTEE}\s?(?:of|for|von|fur|di|per|de|por)?\s?[:=]?\s?
+      (?:{_NUMBER}|{_FEW})\s?{_LONGER}
     | (?:{_NUMBER}|{_FEW})[ -]?{_LONGER}\s?(?:of|de|di|d')?\s?{_GUARANTEE}
     | {_DELIVERY}\s?(?:in|en|:|ca\.?|de|di|von|within|sous|entro)?\s?(?:{_ABOUT}\s)?
       (?:{_SPAN}|{_FEW})\s?(?:{_DAYS}|{_HOURS}|{_LONGER})(?:\s{_ABOUT})?
@@ -358,6 +359,9 @@ _ONE_GEAR = (
     r"(?:gear|pinion|cog|piece|wheel|ritzel|zahnrad|rad|stuck|pignone|ingranaggio|ruota|pezzo|pignon|"
     r"engrenage|roue|piece|pinon|engranaje|rueda|pieza)"
 )
+_HALF = (
+    r"(?:pinion|crown|ritzel|rad|pignone|corona|ruota|pignon|couronne|roue|pinon|rueda)(?![a-z])"
+)
 _EACH = r"(?:per|je|pro|par|por|for each|for one|fur jedes|chaque|cada|ogni|jedes|each|every|a l)"
 _ONE = r"(?:1|one|ein|un|una|une|uno)"
 _VEHICLE = (
@@ -374,7 +378,7 @@ _STRONG_ROMANCE = r"(?:rinforzat[oaie]|renforcee?s?|reforzad[oa]s?)"
 _TOOTH = r"(?:teeth|tooth|zahne?n?|dent[ei]|dents?|dientes?)"
 _MORE = r"(?:more|less|fewer|mehr|weniger|piu|meno|plus|moins|mas|menos)"
 _NEW = (
-    r"(?:new|newer|latest|neue[rsnm]?|neueste[rsnm]?|nuov[oaie]|ultim[oaie]|nouve[a-z]+|neufs?|"
+    r"(?:new|newer|latest|neu|neue[rsnm]?|neueste[rsnm]?|nuov[oaie]|ultim[oaie]|nouve[a-z]+|neufs?|"
     r"derni[a-z]+|nuev[oa]s?)"
 )
 _WORK = "|".join(
@@ -394,6 +398,7 @@ _TELLING = re.compile(
       [a-z0-9]+
     | {_NEW}\s{_VEHICLE} | {_VEHICLE}\s{_NEW}                                 # for new engines
     | (?:for|fur|per|pour|para)\s(?:the\s|la\s|l'|el\s)?{_PLACES}
+    | {_NEW}\s{_HALF}(?!\s?{_SET}) | {_HALF}\s{_NEW}                           # pinion new
     | {_PLACES}\s{_VEHICLE} | {_VEHICLE}\s(?:for\s)?{_PLACES}
     | (?:for|fur|with|mit)\s{_STRONG}\s(?:{_VEHICLE}|shafts?|cases?|welle|achse|gehause)
     | (?:cambio|boite|caja|moteur|motore?)\s{_STRONG_ROMANCE}
