@@ -10,6 +10,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import lru_cache
+from itertools import chain
 from typing import NamedTuple
 
 from fitcheck.kernel.teeth import Pair
@@ -210,23 +211,20 @@ class Claims:
             return None
         named = tuple(self._name_spans(folded))
         ends = {end for _, end in named}
-        claimed = bytearray(len(folded))
-        for start, end in (*named, *self._claim(folded, kind), *_pair_spans(folded, own)):
-            claimed[start:end] = b"\1" * (end - start)
         told = {at for start, end in telling for at in range(start, end)}
         left = []
         for each in tokens:
             at, word = each.start(), each.group()
-            if claimed[at] or _says_nothing(word, kind, own):
-                continue
-            idle = is_idle_letter(folded, at, ends) if len(word) == 1 else False
-            if (
-                at in told
-                or word == alone
-                or not (idle or is_harmless(word))
-                or (word in VARIANTS and at - 1 in ends)
-            ):
+            known = is_harmless(word) or (len(word) == 1 and is_idle_letter(folded, at, ends))
+            if at in told or word == alone or (word in VARIANTS and at - 1 in ends):
+                known = False
+            if not known and not _says_nothing(word, kind, own):
                 left.append(each)
+        # The readers are asked one by one, until nothing is left over.
+        for start, end in chain(named, _pair_spans(folded, own), self._claim(folded, kind)):
+            left = [each for each in left if not start <= each.start() < end]
+            if not left:
+                return None
         return (left[0].start(), left[-1].end()) if left else None
 
     def _claim(self, folded: str, kind: str) -> Iterator[Span]:

@@ -161,9 +161,13 @@ _GAP = re.compile(r"[\s'.\-]{1,3}")
 _PLACE = re.compile(r" *\| *")
 
 
+_ANY_ENDING = re.compile(r"(?<=[a-z]{4})(?:ees?|e[rsnm]?|[oaie]s?|s)$")
+
+
+@lru_cache(maxsize=1 << 14)
 def _bare(word: str) -> str:
     """A word without any ending of the five languages; for comparing phrases."""
-    return re.sub(r"(?<=[a-z]{4})(?:ees?|e[rsnm]?|[oaie]s?|s)$", "", word)
+    return _ANY_ENDING.sub("", word)
 
 
 def _phrases(texts: Iterable[str]) -> dict[str, set[tuple[str, ...]]]:
