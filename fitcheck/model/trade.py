@@ -266,6 +266,12 @@ class Supplier(Record):
         "where no cost is on the shelf. Selling prices are as listed.",
         examples=[35],
     )
+    id_prefix: Annotated[Text, Field(pattern=r"^[A-Za-z0-9][A-Za-z0-9._-]*$")] | None = Field(
+        None,
+        description="What ids of new entries begin with. Default: as those on file do, else "
+        "letters of the supplier's id.",
+        examples=["MA-"],
+    )
     list_mapping: ListMapping | None = Field(
         None,
         description="How its price list reads.",

@@ -41,11 +41,11 @@ from fitcheck.services.price_lists.wording.harmless import (
     is_idle_letter,
     line_spans,
     never_in,
-    telling_spans,
 )
 from fitcheck.services.price_lists.wording.pairs import find_pairs
 from fitcheck.services.price_lists.wording.prices import pack_in, pack_spans
 from fitcheck.services.price_lists.wording.readings import fold, phrases, words_of
+from fitcheck.services.price_lists.wording.reservations import limiting_spans
 from fitcheck.services.price_lists.wording.sizes import housing_spans, wheel_spans
 from fitcheck.services.price_lists.wording.stages import find_stages, stage_spans
 from fitcheck.services.price_lists.wording.tokens import chains_of, clean, mark_spans, tokens_of
@@ -203,15 +203,15 @@ class Claims:
         """From the first to the last word of a folded text that nothing explains."""
         tokens = list(_TOKEN.finditer(folded))
         words = {each.group() for each in tokens}
-        telling = telling_spans(folded, is_name=kind == "name")
+        limiting = limiting_spans(folded, is_name=kind == "name")
         alone = "" if kind == "teeth" else _gear_alone([each.group() for each in tokens])
         if alone.startswith("wheel") and wheel_spans(folded):
             alone = ""
-        if not (alone or telling) and all(map(is_harmless, words)) and words.isdisjoint(VARIANTS):
+        if not (alone or limiting) and all(map(is_harmless, words)) and words.isdisjoint(VARIANTS):
             return None
         named = tuple(self._name_spans(folded))
         ends = {end for _, end in named}
-        told = {at for start, end in telling for at in range(start, end)}
+        told = {at for start, end in limiting for at in range(start, end)}
         left = []
         for each in tokens:
             at, word = each.start(), each.group()

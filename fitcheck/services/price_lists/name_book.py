@@ -51,7 +51,7 @@ class Match:
     Attributes:
         word: as the list writes it.
         family: id of the family, where accepted, else None.
-        reason: one sentence.
+        reason: one sentence; why it is not accepted.
         answer: accepted: it is the family's; review: a person must say; none: of no family here.
         near: what it may stand for, the nearest first; only for review.
         housings: what the word says of housings too.
@@ -65,6 +65,11 @@ class Match:
     near: tuple[Near, ...] = ()
     housings: Housings = NO_HOUSING
     own_name: bool = False
+
+    def doubted(self, reason: str) -> Match:
+        """The same for review; its family is what it may stand for."""
+        near = (Near(self.word, self.family or "", 100.0),)
+        return replace(self, family=None, answer="review", reason=reason, near=near)
 
 
 class NameBook:
@@ -82,12 +87,10 @@ class NameBook:
         own: keys of own names and aliases.
         nominal: family to the numbers that name its displacement.
         by_marks: marks to keys, each with its written numbers in digits.
-        by_letters: letters to keys.
         letters: key to letters.
         by_last: last token to keys.
         by_shape: key with signs that look alike made one, to keys.
         tokens: key to tokens.
-        first: first tokens.
         heads: the one or two signs with which keys begin.
         longest: tokens of the longest name.
     """
@@ -104,7 +107,6 @@ class NameBook:
         self.shown: dict[str, str] = {}
         self.own: set[str] = set()
         self.by_marks: dict[Tokens, dict[str, str]] = defaultdict(dict)
-        self.by_letters: dict[str, list[str]] = defaultdict(list)
         self.letters: dict[str, str] = {}
         self.by_last: dict[str, list[str]] = defaultdict(list)
         self.by_shape: dict[str, list[str]] = defaultdict(list)
@@ -126,12 +128,10 @@ class NameBook:
             self._by_words[tuple(sorted(parts))].add(key)
             self.by_marks[marks_of(parts)][key] = in_digits(parts)
             self.letters[key] = letters_of(parts)
-            self.by_letters[self.letters[key]].append(key)
             self.by_last[parts[-1]].append(key)
             self.by_shape[shape_of(parts)].append(key)
             if key in self.own and len(self.families[key]) == 1:
                 self._own_names[next(iter(self.families[key]))].append(parts)
-        self.first = {parts[0] for parts in self.tokens.values()}
         self.heads = {key[:size] for key in self.tokens for size in (1, 2)}
         self.longest = max(map(len, self.tokens.values()), default=0)
         self._answered = {
@@ -149,8 +149,7 @@ class NameBook:
             return answered
         found = self._plain(word)
         if "?" in word and isinstance(found, Match) and found.family is not None:
-            near = (Near(word, found.family, 100.0),)
-            return Match(word, None, "with a question mark in the list itself", "review", near=near)
+            return found.doubted("with a question mark in the list itself")
         return found
 
     def whole(self, text: str) -> Match | None:
@@ -172,20 +171,17 @@ class NameBook:
         if len(tokens) > 1:
             turned = self._by_words.get(tuple(sorted(tokens)), ())
             if len(turned) == 1:
-                return self.settled(word, next(iter(turned)), ", its words in another order")
+                return self.settled(word, next(iter(turned)))
         return None
 
-    def settled(self, word: str, key: str, how: str = "") -> Match:
+    def settled(self, word: str, key: str) -> Match:
         """The match of a word that is the name of a key."""
         families = sorted(self.families[key])
-        name = self.shown[key]
-        if len(families) > 1:
-            near = tuple(Near(name, family, 100.0) for family in families)
-            return Match(word, None, f"{name} may be {or_list(families)}", "review", near=near)
-        kind = "a name" if key in self.own else "a model"
-        same = how or ("" if name == word else f", written {name} here")
-        reason = f"{kind} of {families[0]}{same}"
-        return Match(word, families[0], reason, "accepted", own_name=key in self.own)
+        if len(families) == 1:
+            return Match(word, families[0], "", "accepted", own_name=key in self.own)
+        near = tuple(Near(self.shown[key], family, 100.0) for family in families)
+        reason = f"{self.shown[key]} may be {or_list(families)}"
+        return Match(word, None, reason, "review", near=near)
 
     def from_answer(self, word: str) -> Match | None:
         """The match of a word that was answered before."""
@@ -196,7 +192,7 @@ class NameBook:
         given = self._answered[key]
         if given is None:
             return Match(word, None, "not one of our families, as answered before", "none")
-        return Match(word, given, f"{given}, as answered before", "accepted")
+        return Match(word, given, "", "accepted")
 
     def _plain(self, word: str) -> Match | tuple[Tokens, Housings]:
         written = tokens_of(word)
@@ -247,9 +243,7 @@ class NameBook:
         if known:
             reason = f"{found.family} is a {known}-stroke, the list says {said}"
             return Match(found.word, None, reason, "none")
-        near = (Near(found.word, found.family, 100.0),)
-        reason = f"the list says {said}-stroke; what {found.family} is, is not on file"
-        return Match(found.word, None, reason, "review", near=near)
+        return found.doubted(f"the list says {said}-stroke; what {found.family} is, is not on file")
 
     def _match_without_displacement(self, tokens: Sequence[str], word: str) -> Match | None:
         """`Dunlin 50 Ten` for the model Dunlin Ten, if the Dunlin Ten is a 50."""
@@ -263,31 +257,27 @@ class NameBook:
             if token not in nominal and not nominal.isdisjoint(tokens):
                 continue  # its own number stands there as well
             if token in nominal:
-                return replace(found, reason=f"{found.reason}, and it is of {token} cm3")
+                return found
             return Match(word, None, f"{found.family} is not of {token} cm3; digits count", "none")
         return None
 
     def _match_composed(self, tokens: Sequence[str], word: str) -> Match | None:
         """Names of one family side by side, and `DN50 Ten` where DN50 is an alias of Dunlin."""
-        if len(tokens) < 2 or tokens[0] not in self.first:
+        if len(tokens) < 2 or tokens[0][:2] not in self.heads:
             return None
         found = self.scan(tokens)
-        names = [self.settled(self.shown[key], key) for _, _, key in found]
-        families = {name.family for name in names}
+        names = [self.settled(word, key) for _, _, key in found]
         whole = sum(end - start for start, end, _ in found) == len(tokens)
-        if whole and len(families) == 1 and None not in families:
-            told = ", ".join(name.word for name in names)
-            return replace(names[0], word=word, reason=f"names of {names[0].family}: {told}")
+        if whole and names[0].family is not None and len({name.family for name in names}) == 1:
+            return names[0]
         for length in range(min(len(tokens) - 1, self.longest), 0, -1):
             key = key_of(tokens[:length])
             if key not in self.own or len(self.families[key]) != 1:
                 continue
             family = next(iter(self.families[key]))
             for other in self._own_names[family]:
-                full = key_of((*other, *tokens[length:]))
-                if self.families.get(full) == {family}:
-                    reason = f"{self.shown[key]} is an alias, so a model of {family}: "
-                    return Match(word, family, reason + self.shown[full], "accepted")
+                if self.families.get(key_of((*other, *tokens[length:]))) == {family}:
+                    return Match(word, family, "", "accepted")
         return None
 
     def scan(self, tokens: Sequence[str]) -> list[tuple[int, int, str]]:

@@ -50,7 +50,7 @@ _ONWARDS = (
     r"|\+|->|>))?"
 )
 _YEARS = rf"{_YEAR}(?:{_SPAN}(?:{_YEAR}|{_SHORT}(?![0-9]))?)?(?![0-9]){_ONWARDS}"
-_BESIDE = (
+_OF_YEARS = (
     rf"(?<![a-z0-9])(?:{_SINCE} )?{_YEAR_WORD} ?:? ?(?:{_SINCE} )?{_YEARS}",
     # After such a word two digits are a year as well: `ab Bj. 05`, `MY 05-12`.
     (
@@ -61,10 +61,13 @@ _BESIDE = (
     rf"(?<=[(\[])[-<>~] ?{_YEAR}(?=[)\]])",
     rf"(?<![a-z0-9]){_YEAR} ?\+(?![0-9a-z])",
     r"(?<![a-z0-9])'[0-9]{2} ?- ?'?[0-9]{2}(?![0-9])",
-    r"(?<![0-9.,/])[0-9][.,][0-9]{1,2} ?- ?[0-9]{1,2}(?![0-9.,/])",
     rf"(?<![0-9])[<>]?{_YEAR}{_SPAN}{_YEAR}?(?![0-9a-z])",
     rf"[<>]=? ?{_YEAR}(?![0-9a-z])",
     rf"(?<=[(\[])'?{_YEAR}(?=[)\]])",
+)
+_BESIDE = (
+    *_OF_YEARS,
+    r"(?<![0-9.,/])[0-9][.,][0-9]{1,2} ?- ?[0-9]{1,2}(?![0-9.,/])",
     r"(?<![0-9.,/])[0-9]{2,3}\s?/\s?[0-9]{2,3}\s?-\s?[0-9]{1,2}(?![0-9.,/])",
     rf"(?<![0-9.,/])[0-9]{{1,2}}(?: ?[/,+] ?[0-9]{{1,2}})* ?{_INCHES}(?![a-z0-9])",
     rf"(?<![a-z0-9]){_WHEEL} [0-9]{{1,2}}(?:\"|'')?(?![0-9a-z])",
@@ -72,6 +75,7 @@ _BESIDE = (
     rf"(?<=[0-9]) ?{_CUBIC}(?![a-z0-9])",
 )
 _NOISE = re.compile(rf"[(\[]?(?:{'|'.join(_BESIDE)})[)\]]?")
+_LIMITED = re.compile("|".join(_OF_YEARS))
 _STROKES = re.compile(rf"(?<![a-z0-9])([24])[ -]?{_STROKE}(?![a-z0-9])")
 _FILLERS = WORDS["name"]["fillers"]
 
@@ -127,6 +131,11 @@ def marks_of(tokens: Sequence[str]) -> tuple[str, ...]:
         elif len(token) == 1:
             found.append(token)
     return tuple(sorted(found))
+
+
+def is_limited(text: str) -> bool:
+    """Whether a name stands for the machines of some years only: `Dunlin 50 ab 2012`."""
+    return _LIMITED.search(fold(text)) is not None
 
 
 def stroke_of(text: str) -> str:

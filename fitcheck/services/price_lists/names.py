@@ -60,14 +60,12 @@ class CellMatch:
         families: families that are accepted, or were answered, in the order written.
         answer: accepted where all parts that are of a family here name one and the same; review
             where a part is for review or the parts name different families; none otherwise.
-        reason: one sentence.
     """
 
     text: str
     parts: tuple[Match, ...]
     families: tuple[str, ...]
     answer: Answer
-    reason: str
 
 
 class Names:
@@ -224,7 +222,7 @@ class Names:
     def _add_inside(self, tokens: Tokens, near: dict[str, Near]) -> str:
         """Offer the longest names inside a longer one; or say why its rest speaks against them."""
         against = ""
-        starts = [at for at, token in enumerate(tokens) if token in self.book.first]
+        starts = [at for at, token in enumerate(tokens) if token[:2] in self.book.heads]
         for length in range(min(len(tokens) - 1, self.book.longest), 0, -1) if starts else ():
             offered = False
             for start in starts:
@@ -250,9 +248,12 @@ class Names:
         if numbers and not nominal.isdisjoint(marks_of(self.book.tokens[key])):
             return _CUTOFF, ""  # `Dunlin 50 with 70cc kit`: its own number is there
         # Where numbered names of the same stem are known, another number is another.
-        alike = self.book.by_letters.get(letters_of(self.book.tokens[key]), ())
-        numbered = any(each != key and marks_of(self.book.tokens[each]) for each in alike)
-        if not DISPLACEMENTS.isdisjoint(numbers) or (numbers and numbered):
+        stem = self.book.letters[key]
+        numbered = bool(numbers) and any(
+            each != key and letters == stem and marks_of(self.book.tokens[each])
+            for each, letters in self.book.letters.items()
+        )
+        if not DISPLACEMENTS.isdisjoint(numbers) or numbered:
             return 0, f"{self.book.shown[key]} with {numbers[0]} is another; digits count"
         return (max(share, _CUTOFF) if share >= _LEAST_SHARE else 0), ""
 
@@ -310,36 +311,14 @@ def _bare_number(word: str) -> bool:
 
 
 def _cell(text: str, parts: Sequence[Match]) -> CellMatch:
-    parts = tuple(parts)
-    families = list(dict.fromkeys(part.family for part in parts if part.family is not None))
-    unsure = [part for part in parts if part.answer == "review"]
-    if unsure:
-        reason = f"{unsure[0].word}: {unsure[0].reason}"
-        return CellMatch(text, parts, tuple(families), "review", reason=reason)
     alone = [part.word for part in parts if part.family is None and _bare_number(part.word)]
-    if families and alone:
+    if alone:
         reason = f"{alone[0]} is alone in it; digits count"
-        doubtful = tuple(
-            replace(
-                part,
-                family=None,
-                answer="review",
-                reason=reason,
-                near=(Near(part.word, part.family, 100.0),),
-            )
-            if part.family is not None
-            else part
-            for part in parts
-        )
-        return CellMatch(text, doubtful, (), "review", reason=reason)
-    if len(families) > 1:
-        named = ", ".join(f"{part.word} is {part.family}" for part in parts if part.family)
-        reason = f"of several families: {named}"
-        return CellMatch(text, parts, tuple(families), "review", reason=reason)
-    if families:
-        return CellMatch(text, parts, tuple(families), "accepted", reason=parts[0].reason)
-    reason = parts[0].reason if parts else "no name in it"
-    return CellMatch(text, parts, (), "none", reason=reason)
+        parts = [part.doubted(reason) if part.family else part for part in parts]
+    families = tuple(dict.fromkeys(part.family for part in parts if part.family is not None))
+    if len(families) > 1 or any(part.answer == "review" for part in parts):
+        return CellMatch(text, tuple(parts), families, "review")
+    return CellMatch(text, tuple(parts), families, "accepted" if families else "none")
 
 
 def names_of(

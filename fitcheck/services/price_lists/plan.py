@@ -62,7 +62,7 @@ def plan_list(
     answers: Mapping[str, str] | None = None,
     new_columns: bool = False,
 ) -> Plan:
-    """Plan the intake of a list.
+    """Plan the import of a list.
 
     Args:
         catalogue: the catalogue it is held against.
@@ -85,11 +85,11 @@ def plan_list(
         mapping = without_columns(mapping)
     named = clean_text(list_name or mapping.list_name or "") or None
     name = named or clean_text(Path(supplier_list.path).name) or "list"
-    intake = _Intake(catalogue, supplier_list, supplier, mapping, given=dict(answers or {}))
-    return intake.plan(name, date or dt.date.today(), by_file=named is None)
+    taken = _Import(catalogue, supplier_list, supplier, mapping, given=dict(answers or {}))
+    return taken.plan(name, date or dt.date.today(), by_file=named is None)
 
 
-class _Intake:
+class _Import:
     """One list on its way into a plan.
 
     Args:
@@ -124,12 +124,14 @@ class _Intake:
         known = {word: each for word, each in words.model_words.items() if each in families}
         names = names_of(catalogue, known, words.words)
         find_model_columns(self._layouts, names)
+        # A supplier may bear the name of a family, and its files with it.
+        is_named_so = bool(names.names_inside(supplier.record.name))
         self._listings = Listings(
             catalogue,
             names,
             words.housing_words,
             self._asker,
-            file_name=Path(supplier_list.path).stem,
+            file_name="" if is_named_so else Path(supplier_list.path).stem,
         )
         self._claims = Claims(names.book, words.stage_words, words.words)
 

@@ -6,7 +6,7 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 
 from fitcheck.catalogue.reader import Entry
 from fitcheck.errors import UsageError
-from fitcheck.model.fields import STAGES, Stage
+from fitcheck.model.fields import STAGES
 from fitcheck.model.trade import ListMapping, Supplier
 from fitcheck.services.price_lists.articles import Article, Reader
 from fitcheck.services.price_lists.doubtful_columns import headed_alike
@@ -19,13 +19,19 @@ from fitcheck.services.price_lists.questions import (
     NONE,
     Asker,
     clean_text,
-    key_of_question,
 )
 from fitcheck.services.price_lists.wording.harmless import never_in
 from fitcheck.services.price_lists.wording.readings import words_of
 
-_WORDS = ("model", "stage-word", "housing-word", "word")
+KEPT_IN = {
+    "model": "model_words",
+    "stage-word": "stage_words",
+    "housing-word": "housing_words",
+    "word": "words",
+}
 """Questions about words, whose answers have mappings of their own in the supplier's file."""
+MAY_BE_NULL = ("model_words", "housing_words")
+"""Those of them in which null stands for the answer none."""
 
 
 def kept_answers(mapping: ListMapping) -> dict[str, str]:
@@ -39,30 +45,22 @@ def _about(key: str, asks: str) -> str | None:
     return key.removeprefix(head) if key.startswith(head) else None
 
 
+def kept_in(key: str) -> tuple[str, str]:
+    """The part of a supplier's mapping that keeps the answer to a question, and its name there."""
+    for asks, name in KEPT_IN.items():
+        if (word := _about(key, asks)) is not None:
+            return name, word
+    return "settled", clean_text(key)
+
+
 def with_answers(mapping: ListMapping, given: Mapping[str, str]) -> ListMapping:
     """The supplier's words, those answered now added."""
-    models: dict[str, str | None] = dict(mapping.model_words)
-    stages: dict[str, Stage] = dict(mapping.stage_words)
-    housings: dict[str, str | None] = dict(mapping.housing_words)
-    words: dict[str, str] = dict(mapping.words)
+    words = {name: dict(getattr(mapping, name)) for name in KEPT_IN.values()}
     for key, answer in given.items():
-        value = None if answer == NONE else answer
-        if (word := _about(key, "model")) is not None:
-            models[word] = value
-        elif (word := _about(key, "stage-word")) is not None and value is not None:
-            stages[word] = value  # type: ignore[assignment]
-        elif (word := _about(key, "housing-word")) is not None:
-            housings[word] = value
-        elif (word := _about(key, "word")) is not None and value is not None:
-            words[word] = value
-    return mapping.model_copy(
-        update={
-            "model_words": models,
-            "stage_words": stages,
-            "housing_words": housings,
-            "words": words,
-        }
-    )
+        name, word = kept_in(key)
+        if name != "settled" and (answer != NONE or name in MAY_BE_NULL):
+            words[name][word] = None if answer == NONE else answer
+    return mapping.model_copy(update=words)
 
 
 def with_meanings(mapping: ListMapping, families: Collection[str]) -> ListMapping:
@@ -109,7 +107,7 @@ def is_used(key: str, asker: Asker, articles: Sequence[Article]) -> bool:
     """Whether an answer was asked for, or is about a word that the list holds."""
     if key in asker.used:
         return True
-    for asks in _WORDS:
+    for asks in KEPT_IN:
         word = _about(key, asks)
         if word is None:
             continue
@@ -185,11 +183,12 @@ def remember_answers(
     failed = {row.address for row in rows if row.outcome == "unreadable"}
     settled = dict(mapping.settled)
     for key, answer in given.items():
+        name, kept = kept_in(key)
         decides = any(_about(key, asks) is not None for asks in ("stage", "families", "counted"))
         if decides and failed.intersection(asker.used.get(key, ())):
-            continue
-        if key in asker.used and not any(_about(key, asks) is not None for asks in _WORDS):
-            settled[key_of_question(*key.split(" of ", 1))] = answer
+            settled.pop(kept, None)
+        elif key in asker.used and name == "settled":
+            settled[kept] = answer
     return with_answers(mapping, given).model_copy(update={"settled": settled})
 
 
@@ -203,7 +202,7 @@ def spent_answers(
     """
     done = {row.address for row in rows if row.outcome in ("new", "changed", "unchanged")}
     return frozenset(
-        key_of_question(*key.split(" of ", 1))
+        kept_in(key)[1]
         for key, answer in given.items()
         if key in asker.told_by_entry or (_about(key, "counted") is not None and answer == "list")
         if set(asker.used.get(key, ())) <= done

@@ -98,6 +98,9 @@ def _contradiction(
         return None
     named = article.named_stage
     column = f"{part}: the stage column says {article.stage_cell!r}"
+    if not article.stage_cell and named and not set(said) & set(named):
+        own = f"{part}: its text says {' and '.join(said)}, the heading of its group"
+        return f"{own} {' and '.join(named)}.", [*said, *named]
     if named and not set(said) & set(named):
         other, place = column, "the text"
         if not article.stage_cell:

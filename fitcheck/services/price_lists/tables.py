@@ -60,6 +60,7 @@ def list_tables(
         UsageError: no sheet has a header, or none is as the mapping says.
     """
     tables = _tables(supplier_list, supplier, mapping)
+    name_sheets([layout for layout in tables if layout.found])
     state_lines(tables)
     return tables
 
@@ -139,7 +140,6 @@ def find_tables(supplier_list: SupplierList, mapping: ListMapping | None = None)
     """
     layouts = [layout for sheet in supplier_list.sheets for layout in find_layouts(sheet, mapping)]
     if any(layout.found for layout in layouts):
-        name_sheets([layout for layout in layouts if layout.found])
         return layouts
     missing = min((layout.missing for layout in layouts if layout.missing), key=len, default=())
     if missing:

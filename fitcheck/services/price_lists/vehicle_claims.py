@@ -11,6 +11,7 @@ from fitcheck.rules.setting import plain_word
 from fitcheck.services.price_lists.articles import Article
 from fitcheck.services.price_lists.housing_claims import HousingClaims, Listed
 from fitcheck.services.price_lists.name_book import Match
+from fitcheck.services.price_lists.name_words import is_limited
 from fitcheck.services.price_lists.names import UNKNOWN, CellMatch, Names
 from fitcheck.services.price_lists.questions import NONE, Asker
 from fitcheck.services.price_lists.wording.availability import read_availability
@@ -99,8 +100,9 @@ class Listings:
                 found.words.append(texts[0])
         else:
             self._take(found, article, cell)
-        # What is denied or doubted is nobody's statement.
-        return () if against else [part for part in parts if part.own_name]
+        # What is denied or doubted is nobody's statement, nor what is said of some years only.
+        own = [part for part in parts if part.own_name and not is_limited(part.word)]
+        return () if against else own
 
     def _named_otherwise(
         self, article: Article, cell: CellMatch
@@ -125,7 +127,8 @@ class Listings:
             ]
             others = [each for each in dict.fromkeys(named) if each not in cell.families]
             if others and (article.models or len(others) == len(set(named))):
-                first = article.models or article.text
+                # Once for all rows of a file that name the same.
+                first = article.models or ", ".join(part.word for part in cell.parts)
                 return [" ".join(each.split()) for each in (first, str(text))], others
         return None
 
@@ -146,11 +149,11 @@ class Listings:
             if inside:
                 families = list(dict.fromkeys(m.family for m in inside if m.family))
                 # A family's own name says less than a model of it that stands beside.
-                return CellMatch(text, tuple(inside), tuple(families), "accepted", reason="")
+                return CellMatch(text, tuple(inside), tuple(families), "accepted")
         section = self._names.match_cell(article.models)
         if section.answer != "none":
             return section
-        return CellMatch("", (), (), "none", reason="the list names no model")
+        return CellMatch("", (), (), "none")
 
     def _take(self, found: Listed, article: Article, cell: CellMatch) -> None:
         for part in cell.parts:

@@ -143,6 +143,8 @@ def test_what_denies_nothing_is_let_through(text):
 def test_a_denied_stage_is_for_review():
     assert read_stage("not primary").status == "review"
     assert read_stage("primary?").status == "review"
+    for text in ("non completo", "not 1st and 2nd stage"):
+        assert read_stage(text).candidates == ()
     assert read_stage("primary").certain
     assert read_housing("all but long", housing_column=True).status == "review"
 

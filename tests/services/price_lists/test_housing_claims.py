@@ -107,6 +107,16 @@ def test_largo_is_long_in_a_spanish_list_and_asked_once_in_another(shop: Shop) -
             assert row.fields["fits"][0]["housings"] == housings
 
 
+@pytest.mark.parametrize("years", ["ab 2012", "(2008-2014)", "depuis 2016", "2010>"])
+def test_a_family_of_some_years_only_states_nothing_for_all(shop: Shop, years: str) -> None:
+    """The housing was claimed for every year."""
+    row = shop.row(f"A-1;pair;15/44;primary;Dunlin 50 {years};;short;50;")
+    assert row.questions == ("housing-word of short beside models",)
+    row = shop.row(f"A-1;pair;15/44;primary;Dunlin 50 {years};;;50;")
+    assert row.fields["listed_for"] == {"models": [f"Dunlin 50 {years}"]}
+    assert "fits" not in row.fields
+
+
 def test_a_size_that_a_family_does_not_have_is_settled_for_it_alone(shop: Shop) -> None:
     rows = "A-1;;15/44;primary;Sanderling 50;;mid;50;\nA-2;;15/45;primary;Dunlin 50;;mid;50;\n"
     (key,) = shop.plan(HEAD + rows).questions
@@ -159,9 +169,13 @@ def test_text_that_names_another_family_is_asked(shop: Shop) -> None:
 def test_text_that_names_another_family_than_the_file_is_asked(
     shop: Shop, file: str, models: str, asked: bool
 ) -> None:
-    rows = f"A-1;Pair for Sanderling 50;15/44;primary;{models};;;50;\n"
+    rows = (
+        f"A-1;Pair for Sanderling 50;15/44;primary;{models};;;50;\n"
+        f"A-2;Hardened pair for Sanderling 50;15/45;primary;{models};;;50;\n"
+    )
     plan = shop.plan(shop.put(file, HEAD + rows))
-    assert plan.rows[-1].outcome == ("review" if asked else "new")
+    assert {row.outcome for row in plan.rows[1:]} == {"review" if asked else "new"}
+    assert [each.count for each in plan.questions.values()] == ([2] if asked else [])
 
 
 def test_a_column_that_is_not_read_and_names_another_family_is_asked(shop: Shop) -> None:

@@ -75,6 +75,8 @@ def test_fits_is_claimed_only_where_the_list_states_family_and_housing(
         ("set primario + secondario", ""),
         ("gear set", "complete"),
         ("Primär- und Sekundärstufe", ""),
+        ("set", "1./2. Stufe"),
+        ("first and second stage", ""),
     ],
 )
 def test_two_pairs_joined_are_read_where_both_stages_are_named(

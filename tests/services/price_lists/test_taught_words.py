@@ -18,7 +18,7 @@ PLAIN = "A-1;gear pair, {};15/44;primary;Dunlin Ten;;;50;"
         ("Losversand", "harmless", "Losversand, ungraded", "review"),
         ("B-Ware", "left out", "B-Ware, ungraded", "ignored"),
         ("Typ K", "short", "Typ K", "new"),
-        ("Abtrieb", "primary", "Abtrieb", "new"),
+        ("Zwirbel", "primary", "Zwirbel", "new"),
         ("Typ K", "dunlin-50", "Typ K", "new"),
     ],
 )
@@ -46,8 +46,8 @@ def test_a_word_for_a_housing_states_it(shop: Shop) -> None:
 
 
 def test_a_word_for_a_stage_gives_the_stage(shop: Shop) -> None:
-    line = "A-1;gear pair, Abtrieb;15/44;;Dunlin 50;;;50;"
-    row = shop.row(line, answers={"word of Abtrieb": "secondary"})
+    line = "A-1;gear pair, Zwirbel;15/44;;Dunlin 50;;;50;"
+    row = shop.row(line, answers={"word of Zwirbel": "secondary"})
     assert list(row.fields["pairs"]) == ["secondary"]
 
 

@@ -413,22 +413,9 @@ def _state_against(
             for text in layout.beside.get(row, ())
             if _names_housing(text) or read_availability(text).value == "discontinued"
         ]
-        around += _unread_headings(layout, row)
+        section = layout.sections.get(row, "")
+        around += [part for part in section.split(" | ") if pack_in(part)]
         _hold(layout, row, [*general, *filter(None, [held]), *around])
-
-
-def _unread_headings(layout: Layout, row: int) -> list[str]:
-    """Headings of a row's group that make its price that of a pack, or name a housing.
-
-    The housing counts only where the row's own models keep it from being read.
-    """
-    parts = layout.sections.get(row, "").split(" | ")
-    found = [part for part in parts if pack_in(part)]
-    if housings := [part for part in parts if _names_housing(part)]:
-        models, housing = layout.cell(row, "models"), layout.cell(row, "housing")
-        is_read = models is None or models.blank or (housing is not None and not housing.blank)
-        found += [] if is_read else housings[:1]
-    return found
 
 
 @lru_cache(maxsize=1024)
