@@ -145,26 +145,20 @@ _OTHERS = {
 }
 _ZIP = b"PK\x03\x04"
 _MAGIC = (
-    (b"%PDF", "a PDF file"),
-    (b"\x89PNG", "a picture"),
-    (b"\xff\xd8\xff", "a picture"),
-    (b"GIF8", "a picture"),
-    (b"\x1f\x8b", "a gzip archive"),
-    (b"7z\xbc\xaf\x27\x1c", "a 7-Zip archive"),
-    (b"Rar!", "a RAR archive"),
-    (b"BZh", "a bzip2 archive"),
-    (b"\xfd7zXZ", "an xz archive"),
-    (b"\x28\xb5\x2f\xfd", "a Zstandard archive"),
-    (b"{\\rtf", "a rich text letter"),
-    (b"SQLite format 3", "a database"),
-    (b"\x7fELF", "a program"),
-    (b"MZ\x90", "a program"),
-    (b"PAR1", "a Parquet file"),
+    ((b"%PDF",), "a PDF file"),
+    ((b"\x89PNG", b"\xff\xd8\xff", b"GIF8"), "a picture"),
+    (
+        (b"\x1f\x8b", b"7z\xbc\xaf\x27\x1c", b"Rar!", b"BZh", b"\xfd7zXZ", b"\x28\xb5\x2f\xfd"),
+        "an archive",
+    ),
+    ((b"{\\rtf",), "a rich text letter"),
+    ((b"SQLite format 3", b"PAR1"), "a database"),
+    ((b"\x7fELF", b"MZ\x90"), "a program"),
     # The oldest workbooks, not yet in a compound file, begin with a bare BOF record.
-    (b"\x09\x00\x04\x00", "a workbook of a very old kind"),
-    (b"\x09\x02\x06\x00", "a workbook of a very old kind"),
-    (b"\x09\x04\x06\x00", "a workbook of a very old kind"),
-    (b"\x09\x08", "a workbook of a very old kind"),
+    (
+        (b"\x09\x00\x04\x00", b"\x09\x02\x06\x00", b"\x09\x04\x06\x00", b"\x09\x08"),
+        "a workbook of a very old kind",
+    ),
 )
 _WEB_PAGE = tuple(
     f"<{tag}".encode()
