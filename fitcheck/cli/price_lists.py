@@ -84,6 +84,10 @@ def import_command(file: str, *, output_format: str, catalog: str | None, **give
         sender = find_sender(
             catalogue, supplier_list, order.options, asks=order.asks, catalog=catalog
         )
+        mapping = sender.entry.record.list_mapping
+        if mapping is not None and mapping.encoding:
+            # Whose list it is, only the list itself could tell.
+            supplier_list = order.read(mapping.encoding)
         if order.asks:
             return _ask_and_write(order, sender, supplier_list)
         return _show_and_write(order, sender, supplier_list)
@@ -150,12 +154,16 @@ class _Order:
         """Whether the columns found are saved: on request, or by the yes on a terminal."""
         return self["save_mapping"] or (self.asks and not self["write"])
 
-    def read(self) -> SupplierList:
-        """The list."""
+    def read(self, usual_encoding: str | None = None) -> SupplierList:
+        """The list.
+
+        Args:
+            usual_encoding: of the supplier's earlier text files, where it is known.
+        """
         from fitcheck.services.price_lists.reading import read_list
 
         with working("reading the list"):
-            return read_list(self.file, **self.of_file)
+            return read_list(self.file, **self.of_file, usual_encoding=usual_encoding)
 
     def plan(
         self, sender: Sender, supplier_list: SupplierList, answers: Mapping[str, str] | None

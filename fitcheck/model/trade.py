@@ -212,6 +212,11 @@ class ListMapping(Record):
             }
         },
     )
+    encoding: Text | None = Field(
+        None,
+        description="Encoding of its text files, where they do not say it themselves.",
+        examples=["iso8859-15", "cp1252"],
+    )
     decimal_mark: Literal[".", ","] = Field(".", description="Decimal mark of its prices.")
     stage_words: dict[Text, Stage] = Field(
         default={},

@@ -80,7 +80,8 @@ class Shop:
         supplier = self.catalogue.suppliers[listed.supplier]
         name, date = f"{supplier.record.name} list", DAYS[month - 1]
         try:
-            found = read_list(listed.path, encoding=encoding)
+            usual = getattr(supplier.record.list_mapping, "encoding", None)
+            found = read_list(listed.path, encoding=encoding, usual_encoding=usual)
             plan = plan_list(
                 self.catalogue, found, supplier, list_name=name, date=date, answers=answers
             )

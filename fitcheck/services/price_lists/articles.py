@@ -12,7 +12,7 @@ from fitcheck.model.fields import Stage
 from fitcheck.model.trade import ListField
 from fitcheck.services.price_lists.entries import PartNumber, read_part_number
 from fitcheck.services.price_lists.headings.layout import Layout
-from fitcheck.services.price_lists.reading import Cell
+from fitcheck.services.price_lists.reading import Cell, Native
 from fitcheck.services.price_lists.wording.amounts import (
     NumberStyle,
     Price,
@@ -24,6 +24,7 @@ from fitcheck.services.price_lists.wording.availability import (
     may_be_discontinued,
     read_availability,
 )
+from fitcheck.services.price_lists.wording.dates import doubtful_values
 from fitcheck.services.price_lists.wording.doubts import ratio_of_others
 from fitcheck.services.price_lists.wording.prices import (
     find_number_style,
@@ -182,6 +183,7 @@ class Reader:
     style: NumberStyle = field(init=False)
     _housing_word: re.Pattern[str] | None = field(init=False)
     _line_notes: tuple[str, ...] = field(init=False)
+    _dates: dict[int, frozenset[Native]] = field(init=False)
     _kept: dict[Hashable, Reading[object]] = field(init=False, default_factory=dict)
 
     def __post_init__(self, housing_words: Iterable[str]) -> None:
@@ -191,6 +193,14 @@ class Reader:
         self.style = find_number_style(self.layout.cells("price"))
         noted, lines = self.layout.sheet.comments, self.layout.ignored
         self._line_notes = tuple(each for row in noted if row in lines for each in noted[row])
+        teeth, value = self.layout.columns.get("teeth"), self.layout.sheet.value
+        columns = (teeth.column, teeth.second) if teeth is not None else ()
+        doubtful = {
+            each: doubtful_values(value(row, each) for row in self.layout.data_rows)
+            for each in columns
+            if each
+        }
+        self._dates = {column: values for column, values in doubtful.items() if values}
 
     def read(self, row: int) -> Article:
         """The article of a row."""
@@ -255,10 +265,23 @@ class Reader:
         """
         said = " ".join(cell.text.split())
         noted = self.layout.sheet.comments
-        if noted:
-            notes = (said, *noted.get(row, ()), *self._line_notes)
+        if noted or self.layout.sheet.struck:
+            notes = (said, *noted.get(row, ()), *self._line_notes, *self._struck_words(row))
             said = " | ".join(filter(None, dict.fromkeys(notes)))
         return cell if said == cell.text else replace(cell, text=said, value=said or None)
+
+    def _struck_words(self, row: int) -> list[str]:
+        """What is struck through in a row, in words; teeth and price are asked by themselves."""
+        cells = {name: self._cell(row, name) for name in self.layout.columns}
+        held = [cell for cell in cells.values() if not cell.blank]
+        if held and all(cell.struck for cell in held):
+            return ["struck through"]
+        apart = () if self._cell(row, "part_number").struck else ("teeth", "price")
+        return [
+            f"struck through: {' '.join(cell.text.split())}"
+            for name, cell in cells.items()
+            if cell.struck and name not in apart and not cell.blank
+        ]
 
     def _struck_alone(self, row: int, name: ListField) -> bool:
         """Whether a cell is struck through, and its article is not."""
@@ -341,11 +364,18 @@ class Reader:
         if not apart:
             own = next((each for each in named if each.status != "empty"), own)
         own = self._against_ratio(row, own)
+        if apart and own.certain and self._may_be_date(row):
+            own = own.doubted(own.reason or "the column holds dates, and it may be one")
         if apart and self._struck_alone(row, "teeth"):
             own = own.doubted("it is struck through")
         others = [each.value for each in named if each.certain and each is not own]
         differing = (each for each in others if not same_pairs(each, own.value))
         return own, next(differing, others[0] if others else None), apart
+
+    def _may_be_date(self, row: int) -> bool:
+        """Whether what stands for teeth may be a date, by what else its column holds."""
+        value = self.layout.sheet.value
+        return any(value(row, column) in values for column, values in self._dates.items())
 
     def _against_ratio(self, row: int, own: Reading[FoundPairs]) -> Reading[FoundPairs]:
         """Pairs that the ratio in a column of its own contradicts are for review."""

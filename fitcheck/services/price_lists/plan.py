@@ -175,7 +175,9 @@ class _Import:
                 *gone_notes(gone, by_file),
             ),
             layouts=tuple(each for each in layouts if why_shut(each, layouts) is None),
-            mapping=proposed_mapping(self._readers.values(), mapping, None if by_file else name),
+            mapping=proposed_mapping(
+                self._readers.values(), mapping, None if by_file else name, self._list.codec
+            ),
             proposed=not mapping.columns,
             answered=given,
             unused=tuple(key for key in given if not is_used(key, asker, articles)),

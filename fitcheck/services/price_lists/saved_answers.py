@@ -131,7 +131,7 @@ def without_columns(mapping: ListMapping) -> ListMapping:
 
 
 def proposed_mapping(
-    readers: Collection[Reader], mapping: ListMapping, list_name: str | None
+    readers: Collection[Reader], mapping: ListMapping, list_name: str | None, codec: str
 ) -> ListMapping:
     """The supplier's mapping, columns taken from the list where it has none yet.
 
@@ -140,12 +140,13 @@ def proposed_mapping(
         mapping: the supplier's.
         list_name: what somebody calls the list; None: nobody said, and a file's name is that of
             one month.
+        codec: the encoding of the list, where it does not say it itself; else empty.
     """
+    saved: dict[str, object] = {"encoding": codec} if codec else {}
     if mapping.columns:
-        return mapping
+        return mapping.model_copy(update=saved)
     layouts = [each.layout for each in readers]
     best = max(readers, key=lambda each: len(each.layout.data_rows))
-    saved: dict[str, object] = {}
     # While it is asked which column a field is, in whatever table, none is known for next month.
     # And a heading that two columns bear says of neither that it is the one.
     asked = any(each.is_asked_for for layout in layouts for each in layout.columns.values())

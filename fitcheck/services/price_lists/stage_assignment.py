@@ -97,19 +97,14 @@ def _contradiction(
     if said is None:
         return None
     named = article.named_stage
-    column = f"{part}: the stage column says {article.stage_cell!r}"
-    if not article.stage_cell and named and not set(said) & set(named):
-        own = f"{part}: its text says {' and '.join(said)}, the heading of its group"
-        return f"{own} {' and '.join(named)}.", [*said, *named]
+    column = f"the stage column says {article.stage_cell!r}"
     if named and not set(said) & set(named):
-        other, place = column, "the text"
-        if not article.stage_cell:
-            other = f"{part}: its text says {' and '.join(said)}"
-            place = "the heading of its group"
-        return f"{other}, {place} {' and '.join(named)}.", [*said, *named]
+        words = f"its text says {' and '.join(said)}, the heading of its group"
+        told = f"{column}, the text" if article.stage_cell else words
+        return f"{part}: {told} {' and '.join(named)}.", [*said, *named]
     whole = len(beside) == count == len(set(beside))
     if whole and article.stage_cell and set(said) != set(beside):
-        return f"{column}, other words {beside[0]}.", [*said, *beside]
+        return f"{part}: {column}, other words {beside[0]}.", [*said, *beside]
     return None
 
 

@@ -270,6 +270,8 @@ def _remember(
     entry = catalogue.suppliers[plan.supplier]
     old = entry.record.list_mapping or ListMapping()
     wanted: dict[str, Any] = {}
+    if columns and plan.mapping is not None and plan.mapping.encoding != old.encoding:
+        wanted["encoding"] = plan.mapping.encoding
     if columns and plan.proposed and plan.mapping is not None:
         proposed = plan.mapping.model_dump(exclude_unset=True)
         held = old.model_dump(exclude_unset=True)

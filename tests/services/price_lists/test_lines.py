@@ -125,6 +125,11 @@ def test_a_mark_without_a_note_is_asked_once(shop):
     assert [row.part_number for row in taken.of("new")] == ["A-1", "A-2", "A-3"]
 
 
+def test_what_only_looks_like_a_mark_is_none(shop):
+    text = f"{TOP}A-1;primary set (stage 1);15/44;Dunlin 50 cm³;50,00\n1) samples only\n"
+    assert not any("mark" in key or "samples" in key for key in shop.plan(text).questions)
+
+
 @table(
     ("heading", "unit", "outcome"),
     [

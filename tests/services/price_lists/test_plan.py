@@ -90,6 +90,21 @@ def test_two_pairs_joined_are_read_where_both_stages_are_named(
     assert alone.outcome == "review"
 
 
+@pytest.mark.parametrize(
+    ("heading", "text", "outcome"),
+    [
+        ("Secondary gears", "secondary pair", "new"),
+        ("Secondary gears", "pair", "new"),
+        ("Secondary gears", "primary pair", "review"),
+    ],
+)
+def test_a_stage_in_the_text_is_held_against_the_heading(
+    shop: Shop, heading: str, text: str, outcome: str
+) -> None:
+    rows = shop.rows(f"{heading};;;;;;;;", f"A-1;{text};14/52;;Dunlin 50;;;50;")
+    assert rows[-1].outcome == outcome
+
+
 @pytest.mark.parametrize("teeth", ["15/44 - 13", "15/13/44/48", "12/10/20/26"])
 def test_what_is_no_two_pairs_is_asked_though_both_stages_are_named(shop: Shop, teeth: str) -> None:
     row = shop.row(f"A-1;set;{teeth};primary/secondary;Dunlin 50;;;50;")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 from typing import Literal
 
@@ -193,6 +194,11 @@ class Layout:
         """Read a field from no column."""
         del self.columns[column.field]
         self.others = (*self.others, (column.column, column.heading))
+
+    def hold(self, row: int, said: Iterable[str]) -> None:
+        """Hold against an article what lines outside the articles say."""
+        if held := tuple(dict.fromkeys((*self.stated.get(row, ()), *said))):
+            self.stated[row] = held
 
     def take(self, column: Column) -> None:
         """Read a field from another column, its prices on the terms of that one."""

@@ -8,17 +8,24 @@ apart. What lines say against the articles around them is asked about.
 from __future__ import annotations
 
 import re
-from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Container, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Literal
 
 from fitcheck.services.price_lists.headings.columns import HEADINGS, SINGLE_UNITS, undated
+from fitcheck.services.price_lists.headings.footnotes import (
+    TERMS,
+    bare,
+    marks_of,
+    split_footnotes,
+    tie_marks,
+)
 from fitcheck.services.price_lists.headings.layout import Layout
 from fitcheck.services.price_lists.headings.rows import LONG_LINE, filled_cells
 from fitcheck.services.price_lists.wording import cues
 from fitcheck.services.price_lists.wording.amounts import OF_PRICES, stated_currency
-from fitcheck.services.price_lists.wording.availability import read_availability, stock_spans
+from fitcheck.services.price_lists.wording.availability import read_availability
 from fitcheck.services.price_lists.wording.harmless import says_nothing
 from fitcheck.services.price_lists.wording.prices import pack_in
 from fitcheck.services.price_lists.wording.readings import fold, words_of
@@ -110,11 +117,11 @@ def _possible_heads(layout: Layout, again: Sequence[int], articles: Sequence[int
         above >= layout.first_row and len(filled_cells(sheet, above)) == 1
     ):
         rows.append(above)  # each table has its group above its header, the first one too
-    marks = {_bare(mark) for row in articles if rows for _, mark, _ in _marks_of(layout, row)}
+    marks = {bare(mark) for row in articles if rows for _, mark, _ in marks_of(layout, row)}
     found: list[Line] = []
     for row in sorted(rows):
         column, text = next(iter(filled_cells(sheet, row).items()))
-        if any(mark in marks for mark, _ in _split_footnotes(text)):
+        if any(mark in marks for mark, _ in split_footnotes(text)):
             continue
         apart = row - 1 in ignored or row + 1 in again or (row, column + 1) in sheet.merged
         if found and found[-1].row == row - 1 and row + 1 not in again:
@@ -292,9 +299,9 @@ def state_lines(layouts: Sequence[Layout]) -> None:
         lines = list(_lines_outside(tables))
         _state_currency(tables, articles, lines, (stated_currency(name), covers))
         _state_against(tables, articles, [Line(0, "title", name), *lines])
-        notes = {mark: said for line in lines for mark, said in _split_footnotes(line.text)}
+        notes = {mark: said for line in lines for mark, said in split_footnotes(line.text)}
         for layout in (each for each in tables if each.found):
-            _tie_marks(layout, notes)
+            tie_marks(layout, notes)
 
 
 def _lines_outside(tables: Sequence[Layout]) -> Iterator[Line]:
@@ -335,12 +342,6 @@ _LONG = 6
 """A title or footer of more words is rather one of the terms of trade."""
 
 _PRICES = re.compile(rf"(?<![a-z])(?:{OF_PRICES})(?![a-z])")
-# Terms of trade that change no price of a list: common practice, no source.
-_TERMS = re.compile(
-    rf"(?<![a-z])(?:{OF_PRICES}|mwst|ust|vat|iva|tva|ttc|ht|versand|freight|porto|all|alle|tutti|tous"
-    r"|les|todos|los|zzgl|zuzuglich|inkl|exkl|incl?|excl|plus|net|netto|brutto|gross|netos?|netti"
-    r"|nets?|i|ab|werk|ex|works|hors|taxes?|sin|sans|senza|ohne|without|esclusa|inclusa|in|en)(?![a-z])"
-)
 _DENYING = cues.WORDS["row"]["denials"] | cues.WORDS["row"]["doubts"] | cues.ONLY_WORDS
 
 
@@ -362,7 +363,7 @@ def _limits(text: str) -> bool:
 
 def _against_all(text: str) -> str:
     """What a title or a footer holds against all articles; or empty."""
-    if _split_footnotes(text):
+    if split_footnotes(text):
         return ""
     if (
         pack_in(text)
@@ -386,7 +387,7 @@ def _against_below(text: str) -> str:
         return text
     if read_availability(text).value == "discontinued":
         return text
-    is_odd = _PRICES.search(fold(text)) and not says_nothing(_TERMS.sub(" ", fold(text)))
+    is_odd = _PRICES.search(fold(text)) and not says_nothing(TERMS.sub(" ", fold(text)))
     return text if is_odd and not stated_currency(text) else ""
 
 
@@ -415,101 +416,9 @@ def _state_against(
         ]
         section = layout.sections.get(row, "")
         around += [part for part in section.split(" | ") if pack_in(part)]
-        _hold(layout, row, [*general, *filter(None, [held]), *around])
+        layout.hold(row, [*general, *filter(None, [held]), *around])
 
 
 @lru_cache(maxsize=1024)
 def _names_housing(text: str) -> bool:
     return bool(housing_spans(fold(text)))
-
-
-def _hold(layout: Layout, row: int, said: Iterable[str]) -> None:
-    if held := tuple(dict.fromkeys((*layout.stated.get(row, ()), *said))):
-        layout.stated[row] = held
-
-
-# ------------------------------------------------------------------ footnotes
-
-# Marks of footnotes: common practice, no source.
-_SIGN = r"\*{1,4}|[†‡]{1,2}|[¹²³⁴⁵⁶⁷⁸⁹]"
-_MARK = rf"(?:{_SIGN})\)?|[§#]{{1,2}}|\([1-9]\)|[1-9]\)|\[[1-9]\]"
-_FOOTNOTE = re.compile(rf"(?:^|(?<=[\s;]))(?P<mark>{_MARK})\s*(?:[=:-]\s*)?(?=\w)")
-_BEHIND = re.compile(rf"(?P<text>.*?)\s*(?P<mark>{_MARK})\s*", re.DOTALL)
-_BEFORE = re.compile(rf"\s*(?P<mark>{_SIGN})\s*(?P<text>\w.*)", re.DOTALL)
-_ONE_SIGN = re.compile(_SIGN)
-
-
-def _split_footnotes(text: str) -> list[tuple[str, str]]:
-    """The footnotes of a line, each by its bare mark, the mark before what it says."""
-    begins = list(_FOOTNOTE.finditer(text.strip()))
-    if not begins or begins[0].start():
-        return []
-    ends = [*(each.start() for each in begins[1:]), len(text)]
-    return [
-        (_bare(each["mark"]), " ".join(text.strip()[each.start() : end].split()))
-        for each, end in zip(begins, ends, strict=True)
-    ]
-
-
-_DIGITS = str.maketrans("¹²³⁴⁵⁶⁷⁸⁹", "123456789", "()[]")
-_ENDS = frozenset("*†‡§#)]¹²³⁴⁵⁶⁷⁸⁹ ")
-_STARTS = frozenset("*†‡¹²³⁴⁵⁶⁷⁸⁹ ")
-
-
-def _bare(mark: str) -> str:
-    """A mark without brackets: `1)`, `(1)` and `¹` refer to one note."""
-    return mark.translate(_DIGITS)
-
-
-def _marks_of(layout: Layout, row: int) -> Iterator[tuple[int, str, str]]:
-    """The marks that cells of a row bear: column, mark, and the cell's text without it."""
-    for column, value in enumerate(layout.sheet.values[row - 1], 1):
-        if isinstance(value, str) and (found := _find_mark(value)):
-            yield column, *found
-
-
-def _find_mark(text: str) -> tuple[str, str] | None:
-    """The mark that a text bears, behind it or before it, and the text without it."""
-    if text[-1:] not in _ENDS and text[:1] not in _STARTS:
-        return None
-    found = _BEHIND.fullmatch(text) or _BEFORE.fullmatch(text)
-    return (found["mark"], found["text"].strip()) if found else None
-
-
-def _tie_marks(layout: Layout, notes: Mapping[str, str]) -> None:
-    """Hold against each row the notes whose marks it bears, and read its cells without them.
-
-    A mark whose note is missing is held against it as well, where it is a sign that is none else.
-    """
-    own = {each for column in layout.columns.values() for each in (column.column, column.second)}
-    headed = [
-        note
-        for column in layout.columns.values()
-        if (found := _find_mark(column.heading)) and (note := notes.get(_bare(found[0])))
-        if not stated_currency(note) and not _is_harmless(note, of_heading=True)
-    ]
-    for row in layout.data_rows:
-        said = list(headed)
-        for column, mark, rest in _marks_of(layout, row):
-            note = notes.get(_bare(mark))
-            is_stray = column in own and bool(rest) and _ONE_SIGN.fullmatch(mark) is not None
-            if note is None and not is_stray:
-                continue
-            if note is None or not _is_harmless(note):
-                said.append(note or f"{mark}, a mark without a note")
-            layout.unmarked[row, column] = rest
-        _hold(layout, row, said)
-
-
-def _is_harmless(note: str, *, of_heading: bool = False) -> bool:
-    """Whether a footnote says nothing that could matter, or only that a part can be had.
-
-    That of a heading may name terms of trade, which hold for all prices alike.
-    """
-    said = _FOOTNOTE.sub("", fold(note), count=1)
-    if of_heading:
-        said = _TERMS.sub(" ", said)
-    if read_availability(said).value in ("in-stock", "to-order"):
-        for start, end in stock_spans(said):
-            said = f"{said[:start]}{' ' * (end - start)}{said[end:]}"
-    return says_nothing(said)
