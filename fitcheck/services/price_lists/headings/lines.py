@@ -377,10 +377,13 @@ def _against_all(text: str) -> str:
 
 def _against_below(text: str) -> str:
     """What a note between articles holds against those below it; or empty."""
+    is_counted = pack_in(text) or is_price_of_quantity(text)
+    if not is_counted and says_nothing(text, of_list=True):
+        return ""
     found = reservation_in(text)
     if found and (found.of == "part" or len(text.split()) <= _LONG):
         return text
-    if pack_in(text) or _limits(text):
+    if is_counted or _limits(text):
         return text
     if read_availability(text).value == "discontinued":
         return text
