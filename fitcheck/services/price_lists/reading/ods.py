@@ -22,18 +22,8 @@ from fitcheck.services.price_lists.reading.cells import MAX_CELLS, MAX_SHEETS
 from fitcheck.services.price_lists.reading.workbooks import Facts, SheetFacts
 
 _KINDS = ("number", "currency", "percentage", "date", "time")
-_PARTS = {
-    "day": ("d", "dd"),
-    "month": ("m", "mm"),
-    "year": ("yy", "yyyy"),
-    "hours": ("h", "hh"),
-    "minutes": ("m", "mm"),
-    "seconds": ("s", "ss"),
-    "day-of-week": ("ddd", "dddd"),
-    "am-pm": ("AM/PM", "AM/PM"),
-    "fraction": ("# ??/??", "# ??/??"),
-}
-"""Parts of a format, short and long, as format codes write them."""
+_PARTS = ("day", "month", "year", "hours", "minutes", "seconds")
+"""Parts of a date or a time; format codes write them by their first letters."""
 
 
 class _Styles:
@@ -96,10 +86,7 @@ def _code(name: str, element: Element) -> str:
         return f"[${element.text}]" if element.text else ""
     if name == "number":
         return _number(own)
-    if name == "month" and own.get("textual") == "true":
-        return "mmmm" if own.get("style") == "long" else "mmm"
-    short, long = _PARTS.get(name, ("", ""))
-    return long if own.get("style") == "long" else short
+    return name[0] if name in _PARTS else ""
 
 
 def _number(own: Mapping[str, str]) -> str:
