@@ -56,7 +56,10 @@ _LETTERS = re.compile(r"[a-z]+")
 _ONLY = "|".join(sorted(cues.ONLY_WORDS))
 _ONLY_BEFORE = re.compile(rf"(?<![a-z])(?:{_ONLY})(?:\s(?:for|fur|fuer|per|pour|para))?\s$")
 _ONLY_BEHIND = re.compile(rf"\s(?:{_ONLY})(?![a-z])")
-_JOINED = "|".join(map(re.escape, sorted(cues.JOINED_WORDS)))
+_JOINED = re.compile(
+    rf"(?<![0-9.,/])([0-9]+) ?(?:{'|'.join(map(re.escape, sorted(cues.JOINED_WORDS)))}) ?([0-9]+)"
+    r"(?![0-9.,/])"
+)
 _SPEAK_OF_GEARS = cues.GEAR_WORDS | cues.TEETH_WORDS | cues.PINION_WORDS | cues.WHEEL_GEAR_WORDS
 # A pair in a column that is not read, unless it has the old teeth or the maker's. Common practice.
 _BESIDE_PAIR = re.compile(r"(?<![0-9.,/:x-])[0-9]{1,2} ?[/:x] ?[0-9]{2}(?![0-9]|[.,/:x-] ?[0-9])")
@@ -404,9 +407,8 @@ def _pair_spans(folded: str, own: frozenset[Pair]) -> Iterator[Span]:
         return
     text = clean(folded)
     tokens = tokens_of(text)
-    for pair in own:
-        joined = rf"(?<![0-9.,/]){pair.driver} ?(?:{_JOINED}) ?{pair.driven}(?![0-9.,/])"
-        yield from (each.span() for each in re.finditer(joined, folded))
+    counts = {(str(pair.driver), str(pair.driven)) for pair in own}
+    yield from (each.span() for each in _JOINED.finditer(folded) if each.groups() in counts)
     for each in find_pairs(chains_of(tokens), tokens, text).pairs:
         if each.pair in own:
             for number in re.finditer(r"[0-9]+", text[each.start : each.end]):
