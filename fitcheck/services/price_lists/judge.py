@@ -279,7 +279,7 @@ class Judge:
         question, choices = "", [", ".join(map(str, each)) for each in reading.candidates]
         if reading.status in ("review", "unreadable"):
             about = f"{part}, {text!r}"
-            question = f"Which teeth has {part}? {quote_cell(text)}: {reading.reason}."
+            question = f"Which teeth has {part}? {quote_cell(text)}: {_sentence(reading.reason)}"
             if reading.status == "unreadable":
                 question = f"Which teeth has {part}? The list says {quote_cell(text)}."
         elif (
@@ -395,7 +395,7 @@ class Judge:
         if given is not None and ruled is None and (amount := _amount(given)) is not None:
             return Price(amount)
         choices = [str(each.amount) for each in reading.candidates]
-        question = f"What does {part} cost? {quote_cell(text)}: {reading.reason}."
+        question = f"What does {part} cost? {quote_cell(text)}: {_sentence(reading.reason)}"
         if ruled is not None:
             choices = price_rules(reading.basis, self._currency)
             question = f"What is the price of one set, where the list says {about}? {part}: {text}."
@@ -425,6 +425,11 @@ def _words_of_no_set(article: Article) -> str:
     if len(article.teeth.value or ()) != 1:
         return ""
     return single_gear_in(article.name) or single_gear_in(article.remark)
+
+
+def _sentence(reason: str) -> str:
+    """A reason as the end of a sentence, or a question by itself."""
+    return reason if reason.endswith("?") else f"{reason}."
 
 
 def _differ(one: FoundPairs | None, other: FoundPairs) -> bool:
