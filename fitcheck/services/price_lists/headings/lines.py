@@ -365,7 +365,8 @@ _OF_GEARS = (
 
 
 _NOVELTIES = re.compile(
-    r"\W*(?:new(?: products| items)?|news|neu(?:heiten)?|novita|nuovi prodotti|nouveautes?|novedades)\W*"
+    r"\W*(?:new(?: products| items)?|news|neu(?:heiten)?|novita|nuovi prodotti|nouveautes?"
+    r"|novedades)\W*"
 )
 _BELOW = re.compile(
     r"follow|below|from here|folgend|nachsteh|unten|ab hier|seguent|sotto|da qui|suivant|ci-dessous"
