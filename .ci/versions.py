@@ -47,7 +47,7 @@ def main(task: str) -> str | None:
         lowest = pins((HERE / "lowest.txt").read_text(encoding="utf-8"))
         project = tomllib.loads((HERE.parent / "pyproject.toml").read_text("utf-8"))["project"]
         extras = project["optional-dependencies"]
-        wanted = [*project["dependencies"], *extras["chart"], *extras["lists"], *extras["plan"]]
+        wanted = [*project["dependencies"], *extras["chart"], *extras["plan"]]
         bounds = pins("\n".join(wanted), ">=")
         if other := unlike(bounds, lowest):
             return f"not in .ci/lowest.txt, so run .ci/renew: {other}"

@@ -1,8 +1,9 @@
-"""The answer of `intake`: what becomes of every row of a supplier's list, and what is open."""
+"""The answer of `import`: what becomes of every row of a supplier's list, and what is open."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from decimal import Decimal
 from operator import itemgetter
 from typing import Annotated, Any, Literal, TypedDict, get_args
 
@@ -14,6 +15,7 @@ from fitcheck.answers.shapes import (
     By,
     CurrencyCode,
     Date,
+    ExactMoney,
     More,
     Name,
     Size,
@@ -26,6 +28,7 @@ from fitcheck.answers.tables import COUNT, TEXT, Column, Table
 from fitcheck.catalogue.reader import Catalogue
 from fitcheck.services.price_lists.headings.columns import FIELDS
 from fitcheck.services.price_lists.headings.layout import Sureness
+from fitcheck.services.price_lists.month import Month, compare_month
 from fitcheck.services.price_lists.outcomes import OUTCOMES, Plan, RowOutcome
 from fitcheck.services.price_lists.questions import Asks
 from fitcheck.services.price_lists.reading import SupplierList
@@ -172,6 +175,10 @@ def _fields(fields: Mapping[str, Any]) -> _Fields:
     }
 
 
+def _tenth(percent: Decimal) -> float:
+    return round(float(percent), 1)
+
+
 class _Change(TypedDict):
     """One field that the list has otherwise."""
 
@@ -230,6 +237,43 @@ class _Gone(TypedDict):
 _Gone.__doc__ = "An entry that came from a list of the supplier and is not in this one."
 
 
+class _PriceChange(TypedDict):
+    """A price that the list changes."""
+
+    set: Annotated[str, At("set_id")]
+    """Id of the entry."""
+    old: ExactMoney | None
+    """The price on file; null where there is none, or one in another currency."""
+    new: ExactMoney
+    """The list's."""
+    currency: CurrencyCode
+    """ISO 4217 code of the new price."""
+    percent: Annotated[float, By(_tenth)] | None
+    """By how much it changes, percent, one decimal."""
+
+
+class _Sold(TypedDict):
+    """A part that is gone from the list and sells."""
+
+    set: Annotated[str, At("set_id")]
+    """Id of its entry."""
+    pieces: Size
+    """Pieces sold from the shelf in the 12 months before the list."""
+
+
+class _Month(TypedDict):
+    """What the list changes of the month before."""
+
+    known: Whole
+    """Rows of the list that the catalogue has."""
+    median_percent: Annotated[float, By(_tenth)] | None
+    """Median of the changes of price, percent, one decimal."""
+    prices: list[_PriceChange]
+    """Prices that change, the largest change first."""
+    gone_selling: list[_Sold]
+    """Parts that are gone from the list, and were sold from the shelf in the last 12 months."""
+
+
 class _Question(TypedDict):
     """Something only a person can say."""
 
@@ -262,6 +306,8 @@ class _Rest(TypedDict):
     """Every row of every sheet, in order, each with one outcome."""
     gone: list[_Gone]
     """Reported, never deleted."""
+    month: _Month
+    """What the list changes of the month before."""
     questions: list[_Question]
     """What is open, each question once."""
     unused_answers: Annotated[list[Name], At("unused")]
@@ -272,19 +318,19 @@ class _Rest(TypedDict):
     """What writing changes, as a unified diff; null if not asked."""
 
 
-class IntakeAnswer(Header, _ListMember, _Rest):
-    """One answer of `intake`."""
+class ImportAnswer(Header, _ListMember, _Rest):
+    """One answer of `import`."""
 
 
-def intake_answer(
+def import_answer(
     catalogue: Catalogue,
     supplier_list: SupplierList,
     plan: Plan,
     *,
     written: Sequence[str] | None,
     diff: str | None,
-) -> IntakeAnswer:
-    """One answer of `intake` as plain data for `json.dumps`.
+) -> ImportAnswer:
+    """One answer of `import` as plain data for `json.dumps`.
 
     Args:
         catalogue: what the list was held against.
@@ -296,19 +342,29 @@ def intake_answer(
     plan.proof(supplier_list.row_count)
     gone = sum(one.same_list for one in plan.gone)
     return fill(
-        IntakeAnswer,
+        ImportAnswer,
         plan,
-        **header("intake", catalogue),
+        **header("import", catalogue),
         list=fill(_List, plan, kind=supplier_list.kind),
         columns=_columns(plan),
         mapping=None
         if plan.mapping is None
         else fill(_Mapping, plan.mapping, proposed=plan.proposed),
         counts={"rows": supplier_list.row_count, **plan.counts, "gone": gone},
+        month=_month(compare_month(catalogue, plan)),
         questions=plan.questions.values(),
         written=written,
         diff=diff,
     )
+
+
+def _month(month: Month) -> _Month:
+    selling = [
+        fill(_Sold, each, pieces=month.sold[each.set_id])
+        for each in month.gone
+        if each.set_id in month.sold
+    ]
+    return fill(_Month, month, gone_selling=selling)
 
 
 def _columns(plan: Plan) -> list[_Column]:
@@ -320,7 +376,7 @@ def _columns(plan: Plan) -> list[_Column]:
     ]
 
 
-def intake_table(plan: Plan) -> Table:
+def import_table(plan: Plan) -> Table:
     """One row of the list a row, in the list's order; entries that are gone stand last."""
     return Table(_COLUMNS, list(_lines(plan)))
 

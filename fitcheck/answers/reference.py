@@ -48,7 +48,7 @@ _STOCK = StockFilter(place="drawer F2", low=0)
 _OPENING = """\
 # JSON answers
 
-`match`, `why`, `road`, `identify`, `options`, `intake` and the commands of `shelf` answer with
+`match`, `why`, `road`, `identify`, `options`, `import` and the commands of `shelf` answer with
 `--format json`: one object on stdout, UTF-8, nothing else. Remarks for people, such as which
 catalogue is used, go to stderr. `check` writes its findings as JSON lines. Each shape has a JSON
 Schema (draft 2020-12) in `schemas/`, which describes exactly what this version writes.
@@ -130,7 +130,7 @@ in a spreadsheet and given to `shelf count`, which takes the apostrophe off agai
 `shelf gaps` gives a row for each way to close a gap, and one row for a machine without any;
 `shelf plan` one for each set to buy. Several ids in one cell have a semicolon between them.
 
-`intake` gives a row for each row of the list, in its order, and then one for each entry that the
+`import` gives a row for each row of the list, in its order, and then one for each entry that the
 list no longer has.
 
 In Markdown, `|`, backslashes, `<`, `>`, `&` and marks of emphasis in text are escaped; figures are

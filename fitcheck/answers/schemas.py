@@ -17,7 +17,7 @@ from fitcheck.answers.identify import IdentifyAnswer
 from fitcheck.answers.match import MatchAnswer, OptionsAnswer
 from fitcheck.answers.moves import CountAnswer, HistoryAnswer, MoveAnswer
 from fitcheck.answers.plan import PlanAnswer
-from fitcheck.answers.price_lists import IntakeAnswer
+from fitcheck.answers.price_lists import ImportAnswer
 from fitcheck.answers.road import RoadAnswer
 from fitcheck.answers.shapes import More
 from fitcheck.answers.shelf import StockAnswer
@@ -35,7 +35,7 @@ ANSWERS: dict[str, tuple[str, type]] = {
     "road": ("road", RoadAnswer),
     "identify": ("identify", IdentifyAnswer),
     "options": ("options", OptionsAnswer),
-    "intake": ("intake", IntakeAnswer),
+    "import": ("import", ImportAnswer),
     "shelf-list": ("shelf list", StockAnswer),
     "shelf-history": ("shelf history", HistoryAnswer),
     "shelf-move": ("shelf receive", MoveAnswer),

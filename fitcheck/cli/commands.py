@@ -37,11 +37,13 @@ class LazyGroup(_Named, click.Group):
     Attributes:
         words: the commands in the order in which a newcomer meets them, with one line each.
         modules: the module that holds each, as `NAME_command`.
+        former: names that commands had before, each to the one of today; they are not listed.
     """
 
     def __init__(self, *arguments: Any, **attributes: Any) -> None:
         self.words: Mapping[str, str] = attributes.pop("words")
         self.modules: Mapping[str, str] = attributes.pop("modules")
+        self.former: Mapping[str, str] = attributes.pop("former", {})
         attributes |= {"no_args_is_help": False, "subcommand_metavar": "COMMAND [ARGUMENTS]..."}
         super().__init__(*arguments, **attributes)
 
@@ -74,6 +76,7 @@ class LazyGroup(_Named, click.Group):
         self, ctx: click.Context, args: list[str]
     ) -> tuple[str | None, click.Command | None, list[str]]:
         """The command that the first word names; a near name is offered for an unknown one."""
+        args = [self.former.get(word, word) for word in args[:1]] + args[1:]
         name = args[0] if args else ""
         if name not in self.words:
             near = get_close_matches(name.lower(), self.words, 1)

@@ -29,7 +29,7 @@ COMMANDS = {
     "sheet": "Write a page for the customer to take home, for screen and paper.",
     "identify": "Say which factory trains have the counted teeth.",
     "options": "Show every choice for one engine family.",
-    "intake": "Take a supplier's price list into the catalogue, under review.",
+    "import": "Take a supplier's price list into the catalogue, under review.",
     "add": "Add a gear set to the catalogue, judged before it is written.",
     "edit": "Change fields of a gear set, and nothing else in its file.",
     "retire": "Mark a gear set retired: kept, never matched, leading to its successor.",
@@ -42,6 +42,7 @@ COMMANDS = {
 _MODULES = {
     **dict.fromkeys(("match", "why", "identify", "options"), "counter"),
     **dict.fromkeys(("edit", "retire", "check", "schema"), "upkeep"),
+    "import": "price_lists",
 }
 """Modules of the commands that do not have one of their own name."""
 
@@ -54,6 +55,7 @@ _COMPLETE = "_FITCHECK_COMPLETE"
     cls=LazyGroup,
     words=COMMANDS,
     modules={name: f"fitcheck.cli.{_MODULES.get(name, name)}" for name in COMMANDS},
+    former={"intake": "import"},
     context_settings={"help_option_names": ["-h", "--help"]},
 )
 @click.version_option(__version__, prog_name="fitcheck")

@@ -45,7 +45,7 @@ gets it in ASCII (`->`). A missing letter of a name becomes a question mark, on 
 | Exit code | Meaning |
 | ---: | --- |
 | 0 | answered; `check`: nothing wrong, or warnings only |
-| 1 | `check`: errors found; `schema --compare`: out of step; `intake`: questions are open, or \
+| 1 | `check`: errors found; `schema --compare`: out of step; `import`: questions are open, or \
 rows cannot be read |
 | 2 | wrong use, or something that cannot be read: one line on stderr says what and what to do |
 | 2 | `check`: a file, or part of one, cannot be read (FC0xx) |

@@ -282,7 +282,7 @@ def schema_command(kind: str | None, folder: Path | None, compare: Path | None) 
 
     KIND is family, gear-set, machine, variator, tune, vehicle-class, tyre, supplier or shelf. For
     an answer in JSON it is match.output, why.output, road.output, identify.output, options.output,
-    intake.output, shelf-list.output, shelf-history.output, shelf-move.output, shelf-count.output,
+    import.output, shelf-list.output, shelf-history.output, shelf-move.output, shelf-count.output,
     shelf-gaps.output, shelf-plan.output or finding.
     """
     from fitcheck.answers.schemas import output_schemas

@@ -212,6 +212,11 @@ class ListMapping(Record):
             }
         },
     )
+    encoding: Text | None = Field(
+        None,
+        description="Encoding of its text files, where they do not say it themselves.",
+        examples=["iso8859-15", "cp1252"],
+    )
     decimal_mark: Literal[".", ","] = Field(".", description="Decimal mark of its prices.")
     stage_words: dict[Text, Stage] = Field(
         default={},
@@ -227,9 +232,15 @@ class ListMapping(Record):
     housing_words: dict[Text, Text | None] = Field(
         default={},
         description="The list's words for a housing, each to the id of a housing of the family it "
-        "stands beside; to null for one that says nothing. With a family's id in brackets for that "
-        "family only.",
-        examples=[{"small case": "short", "type C (dunlin-50)": "mid"}],
+        "stands beside, to several ids with commas between, or to `all`; to null for one that says "
+        "nothing. With a family's id in brackets for that family.",
+        examples=[{"small case": "short", "type C (dunlin-50)": "mid, long"}],
+    )
+    words: dict[Text, Text] = Field(
+        default={},
+        description="Other words of the list, each to what it says: `harmless`, `left out` where "
+        "no such row is taken, or the id of the stage, the housing or the family that it means.",
+        examples=[{"Losversand": "harmless", "B-Ware": "left out", "Typ K": "short"}],
     )
     list_name: Text | None = Field(
         None,
@@ -259,6 +270,12 @@ class Supplier(Record):
         description="What the shop gets off its list prices, percent; buying is planned by it "
         "where no cost is on the shelf. Selling prices are as listed.",
         examples=[35],
+    )
+    id_prefix: Annotated[Text, Field(pattern=r"^[A-Za-z0-9][A-Za-z0-9._-]*$")] | None = Field(
+        None,
+        description="What ids of new entries begin with. Default: as those on file do, else "
+        "letters of the supplier's id.",
+        examples=["MA-"],
     )
     list_mapping: ListMapping | None = Field(
         None,

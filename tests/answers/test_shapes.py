@@ -24,7 +24,8 @@ from fitcheck.answers.finding import FindingLine, render_json_lines
 from fitcheck.answers.schemas import ANSWERS, output_schemas
 from fitcheck.answers.shapes import ITSELF, At, By, Exact, ExactMoney, fill
 from fitcheck.cli.main import cli
-from fitcheck.services.price_lists.outcomes import Change
+from fitcheck.services.price_lists.month import PriceChange
+from fitcheck.services.price_lists.outcomes import Change, Gone
 from fitcheck.services.shelf.demands import Unjudged
 from fitcheck.services.upkeep.checking import check_paths
 
@@ -121,8 +122,8 @@ COMMANDS = (
     "road dunlin-ten MA-1545 MA-1545+SA-107 GW-20-108",
     "options redshank-50 --top 1",
     "identify 15/47 14/54",
-    f"intake tests/data/lists/arrowgrass-2026-01.csv {LIST}",
-    f"intake tests/data/lists/arrowgrass-2026-02.xlsx {LIST}",
+    f"import tests/data/lists/arrowgrass-2026-01.csv {LIST}",
+    f"import tests/data/lists/arrowgrass-2026-02.xlsx {LIST}",
     "shelf list",
     "shelf gaps --lawful --families --family sanderling-50",
     "shelf gaps --family sanderling-50",
@@ -166,6 +167,8 @@ def test_every_shape_is_read_of_what_a_service_returns(
     # What no command of the demo gives.
     fill(gaps.Unjudged, Unjudged("bare", "Bare", "knot", "it has no tune"))
     fill(price_lists._Change, Change("price", "61.50", "62.00", loud=True))
+    fill(price_lists._PriceChange, PriceChange("A-1", None, Decimal(62), "EUR"))
+    fill(price_lists._Sold, Gone("A-1", "1", "Spring list", same_list=True), pieces=2)
     render_json_lines(check_paths([str(ROOT / "tests/data/faulty-catalog")]).findings)
 
     answers = [FindingLine, *(declared for _, declared in ANSWERS.values())]

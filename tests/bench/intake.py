@@ -190,7 +190,7 @@ def words(count: int, rng: random.Random) -> None:
     with timed("an index of 2,000 names"):
         matching = Names(NameBook(names, nominal))
     with timed(f"{count:,} words matched") as ours:
-        found = matching.match_words(asked)
+        found = {word: matching.match_word(word) for word in asked}
     answers = [found[word].answer for word in asked]
     shares = ", ".join(f"{name} {answers.count(name):,}" for name in ("accepted", "review", "none"))
     print(f"{len(found):,} different words; {shares}")

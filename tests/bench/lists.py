@@ -31,7 +31,7 @@ HEADER = [
 READ = """
 import json, resource, sys, time
 from fitcheck.services.price_lists.reading import read_list
-from fitcheck.services.price_lists.headings.layouts import find_tables
+from fitcheck.services.price_lists.tables import find_tables
 from fitcheck.services.price_lists.wording.prices import find_number_style, read_price
 from fitcheck.services.price_lists.wording.stages import read_stage
 from fitcheck.services.price_lists.wording.teeth import read_teeth

@@ -14,11 +14,13 @@ from __future__ import annotations
 import argparse
 import datetime as dt
 import json
+import re
 import shutil
 import sys
 import tempfile
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from decimal import Decimal
 from pathlib import Path
 
 if not __package__:
@@ -31,6 +33,7 @@ from fitcheck.services.price_lists.plan import plan_list
 from fitcheck.services.price_lists.questions import NONE, Question
 from fitcheck.services.price_lists.reading import read_list
 from fitcheck.services.price_lists.review import read_answers, review_text
+from fitcheck.services.price_lists.wording.amounts import AS_IT_STANDS, Price, apply_rule
 from fitcheck.services.price_lists.writing import edits_of
 from tests.bench.unseen_truth import (
     ACCEPTED,
@@ -38,7 +41,6 @@ from tests.bench.unseen_truth import (
     FAMILIES,
     HEAD,
     Listed,
-    Said,
     Tally,
     Truth,
     judge,
@@ -78,7 +80,8 @@ class Shop:
         supplier = self.catalogue.suppliers[listed.supplier]
         name, date = f"{supplier.record.name} list", DAYS[month - 1]
         try:
-            found = read_list(listed.path, encoding=encoding)
+            usual = getattr(supplier.record.list_mapping, "encoding", None)
+            found = read_list(listed.path, encoding=encoding, usual_encoding=usual)
             plan = plan_list(
                 self.catalogue, found, supplier, list_name=name, date=date, answers=answers
             )
@@ -163,12 +166,31 @@ def _answer(question: Question, truths: Iterable[Truth]) -> str | None:
         return None
     if all(each.kind == "other" for each in goods):
         left_out = "left out" if "left out" in question.choices else None
-        return {"row": left_out, "teeth": NONE, "price": NONE}.get(question.asks)
-    return _answer_for_article(question, known) if known else None
+        return {"row": left_out, "word": left_out, "teeth": NONE, "price": NONE}.get(question.asks)
+    return _answer_for_article(question, goods) if known else None
 
 
-def _answer_for_article(question: Question, known: Sequence[Said]) -> str | None:
+def _price_rule(question: Question, truths: Iterable[Truth]) -> str | None:
+    """The rule that makes the price of every row of one of the numbers in its cells."""
+    for rule in question.choices:
+        if rule != NONE and all(
+            truth.articles[0].price in _prices_by(rule, truth) for truth in truths if truth.articles
+        ):
+            return rule
+    return None
+
+
+def _prices_by(rule: str, truth: Truth) -> set[Decimal]:
+    written = re.findall(r"[0-9]+(?:[.,][0-9]+)?", " ".join(truth.cells))
+    amounts = (Price(Decimal(each.replace(",", "."))) for each in written)
+    return {apply_rule(rule, each).amount for each in amounts}
+
+
+def _answer_for_article(question: Question, truths: Sequence[Truth]) -> str | None:
+    known = [each.articles[0] for each in truths if each.articles]
     first, asks = known[0], question.asks
+    if asks == "price" and AS_IT_STANDS in question.choices:
+        return _price_rule(question, truths)
     families = sorted(first.families)
     one_family = FAMILIES[families[0]] if len(families) == 1 else None
     answers = {
@@ -179,9 +201,10 @@ def _answer_for_article(question: Question, known: Sequence[Said]) -> str | None
         "teeth": (", ".join(first.pairs.values()), known),
         "price": (NONE if first.price is None else str(first.price), [e.price for e in known]),
         "housing-word": (
-            None if len(first.housings) > 1 else min(first.housings, default=NONE),
+            ", ".join(sorted(first.housings)) or NONE,
             [each.housings for each in known],
         ),
+        "word": ("harmless", []),
         "row": ("as read" if "as read" in question.choices else None, []),
     }
     answer, of_rows = answers.get(asks, (None, []))

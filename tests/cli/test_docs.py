@@ -90,7 +90,7 @@ def test_the_example_works(name: str, tmp_path: Path, fitcheck: Callable[..., Ra
         if name == "shelf history":
             assert fitcheck("shelf", "receive", "MA-1545", "1", cwd=cwd).code == 0
 
-    if name == "intake":
+    if name == "import":
         cwd = tmp_path
         shutil.copytree(ROOT / "catalog", cwd / "catalog")
         head = "No.,z1/z2,stage,for,wheel,case,net EUR,stock"

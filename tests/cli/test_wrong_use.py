@@ -288,7 +288,7 @@ WRONG = [
     wrong("shelf count {tmp}/none.csv", "none.csv: there is no such file"),
     wrong("shelf history MA-9999", "no gear set 'MA-9999'"),
     # lists taken in
-    wrong("intake prices.csv", "name the supplier", "--supplier NAME"),
+    wrong("import prices.csv", "prices.csv: there is no such file"),
     # entries added, changed and retired
     wrong("add sett", "no command 'sett'", "did you mean set?"),
     wrong("add set", "--supplier and --part-number and --teeth are missing"),

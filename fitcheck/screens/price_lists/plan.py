@@ -1,13 +1,15 @@
-"""The plan of an intake on screen: what must not be overlooked first, the sum last."""
+"""The plan of an import on screen: what must not be overlooked first, the sum last."""
 
 from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Sequence
+from decimal import Decimal
 
 from fitcheck.answers.figures import money
 from fitcheck.answers.price_lists import reason_of
 from fitcheck.screens.screen import Screen
+from fitcheck.services.price_lists.month import Month, PriceChange
 from fitcheck.services.price_lists.outcomes import Plan, RowOutcome
 from fitcheck.services.price_lists.questions import Question
 from fitcheck.services.price_lists.reading import SupplierList
@@ -18,32 +20,117 @@ _MOST = 12
 _ODD = 50
 """So many more are shown of those that look wrong."""
 
+_LARGEST = 3
+"""So many of the prices that change most are shown, and of the parts that are gone."""
 
-def print_plan(out: Screen, supplier_list: SupplierList, plan: Plan, supplier: str) -> None:
-    """Print a plan.
+
+def print_plan(
+    out: Screen,
+    supplier_list: SupplierList,
+    plan: Plan,
+    supplier: str,
+    month: Month,
+    *,
+    long: bool = False,
+    saves: bool = False,
+    sitting: bool = False,
+) -> None:
+    """Print a plan: what is open, what looks wrong, and three lines on what changes.
 
     Args:
         out: the screen.
         supplier_list: the list as it was read.
         plan: what becomes of it.
         supplier: name of the supplier.
+        month: what it changes of the month before.
+        long: whether to show what becomes of each row, and all that was found out of the file.
+        saves: whether the columns found are saved with the rest.
+        sitting: whether the questions were just asked.
     """
     out.paragraph(f"{supplier}: {plan.list_name}, {plan.date.isoformat()}", style="bold")
     for note in plan.notes:
-        out.paragraph(note.text, "" if note.sure else "? ", "  ", style="dim" if note.sure else "")
-    _print_columns(out, plan)
-    _print_loud(out, plan)
-    _print_rows(out, "changed", plan.of("changed"), _changed)
-    _print_rows(out, "new", plan.of("new"), _new)
-    _print_questions(out, plan)
+        if long or not note.sure:
+            sign, style = ("", "dim") if note.sure else ("? ", "")
+            out.paragraph(note.text, sign, "  ", style=style)
+    if long or plan.proposed:
+        _print_columns(out, plan, saves=saves)
+    if long:
+        _print_rows(out, "changed", plan.of("changed"), _changed)
+        _print_rows(out, "new", plan.of("new"), _new)
+    else:
+        _print_odd(out, plan)
+    _print_questions(out, plan, sitting=sitting)
     _print_rows(out, "unreadable", plan.of("unreadable"), _unreadable)
-    _print_gone(out, plan)
-    _print_rest(out, plan)
+    if long:
+        _print_gone(out, plan)
+    _print_rest(out, plan, long=long)
     out.line()
     out.paragraph(plan.proof(supplier_list.row_count), style="bold")
+    print_month(out, month)
 
 
-def _print_columns(out: Screen, plan: Plan) -> None:
+def print_month(out: Screen, month: Month) -> None:
+    """Print what a list changes of the month before, in three lines."""
+    changed = len(month.prices)
+    text = f"prices: {changed:,} of {month.known:,} changed" if changed else "prices: none changed"
+    if (median := month.median_percent) is not None:
+        text += f", median {_percent(median)}"
+    shown = [f"{each.set_id} {_moved(each)}" for each in month.prices[:_LARGEST]]
+    out.paragraph("; ".join([text, *shown]), "", "  ")
+    if month.teeth:
+        each_one = "; ".join(
+            f"{row.set_id} {change.old} -> {change.new}"
+            for row in month.teeth
+            for change in row.changes
+            if change.field == "pairs"
+        )
+        text = f"!! TEETH CHANGE in {_entries(len(month.teeth))}: {each_one}"
+        out.paragraph(text, "", "  ", style="bold red")
+    else:
+        out.line("teeth: none changed")
+    ids = ", ".join(each.set_id for each in month.gone[:_LARGEST])
+    more = f" and {len(month.gone) - _LARGEST:,} more" if len(month.gone) > _LARGEST else ""
+    out.paragraph(
+        f"new: {len(month.new):,}; gone: {len(month.gone):,}" + (f" ({ids}{more})" if ids else ""),
+        "",
+        "  ",
+    )
+    if month.sold:
+        told = ", ".join(
+            f"{each.set_id} ({month.sold[each.set_id]:,})"
+            for each in month.gone
+            if each.set_id in month.sold
+        )
+        text = f"!! GONE, BUT IT SELLS: {told} sold from the shelf in 12 months"
+        out.paragraph(text, "", "  ", style="bold red")
+
+
+def _moved(change: PriceChange) -> str:
+    old = "none" if change.old is None else money(change.old)
+    beside = "" if change.percent is None else f" ({_percent(change.percent)})"
+    return f"{old} -> {money(change.new)} {change.currency}{beside}"
+
+
+def _percent(value: Decimal) -> str:
+    return f"{value:+.1f} %"
+
+
+def _print_odd(out: Screen, plan: Plan) -> None:
+    """Rows on which something looks wrong; prices and teeth that change are told at the end."""
+    odd = [
+        (row, notes)
+        for row in plan.rows
+        if row.outcome in ("new", "changed", "unchanged")
+        and (notes := [note for note in row.notes if note.startswith("!!")])
+    ]
+    if odd:
+        _head(out, "look at", len(odd))
+        for row, notes in odd[:_ODD]:
+            out.paragraph(f"{row.set_id}, row {row.address}: {'; '.join(notes)}", "  ", "    ")
+        _more(out, len(odd) - _ODD)
+
+
+def _print_columns(out: Screen, plan: Plan, *, saves: bool) -> None:
     asked = doubtful = False
     for layout in plan.layouts:
         if not layout.found:
@@ -58,30 +145,13 @@ def _print_columns(out: Screen, plan: Plan) -> None:
             named.append(f"{column.heading!r}{others} is {column.field}{'' if sure else ' (?)'}")
         out.paragraph(f"{where}{', '.join(named)}", "", "  ", style="dim")
     if doubtful:
-        out.paragraph("(?) not sure of that column: look; --save-mapping says that it is right")
+        consent = "saving" if saves else "--save-mapping"
+        out.paragraph(f"(?) not sure of that column: look; {consent} says that it is right")
     if asked:
         out.paragraph("no column is saved until the question about the columns is answered")
     elif plan.proposed:
-        out.paragraph(
-            "these columns are not in the supplier's file; --save-mapping saves them there"
-        )
-
-
-def _print_loud(out: Screen, plan: Plan) -> None:
-    """Teeth that change, all of them, and prices, in one line."""
-    teeth = [row for row in plan.rows if row.changes_teeth]
-    prices = [row for row in plan.rows if row.changes_price]
-    if teeth or prices:
-        out.line()
-    if teeth:
-        out.paragraph(f"!! TEETH CHANGE in {_entries(len(teeth))}", style="bold red")
-        for row in teeth:
-            told = "; ".join(f"{c.old} -> {c.new}" for c in row.changes if c.field == "pairs")
-            out.paragraph(f"{row.set_id}, row {row.address}: {told}", "!! ", "   ", style="red")
-    if prices:
-        jumps = sum(any(each.startswith("!! the price") for each in row.notes) for row in prices)
-        more = f", {jumps:,} of them by a third or more" if jumps else ""
-        out.paragraph(f"!! PRICE CHANGE in {_entries(len(prices))}{more}", style="bold red")
+        how = "they are saved with the rest" if saves else "--save-mapping saves them there"
+        out.paragraph(f"these columns are not in the supplier's file; {how}")
 
 
 def _entries(count: int) -> str:
@@ -138,12 +208,15 @@ def _unreadable(row: RowOutcome) -> str:
     return f"row {row.address}{number}, cell {row.cell}: {reason_of(row)}"
 
 
-def _print_questions(out: Screen, plan: Plan) -> None:
+def _print_questions(out: Screen, plan: Plan, *, sitting: bool) -> None:
     rows = plan.of("review")
     if not rows:
         return
     count = len(plan.questions)
     noun = "question" if count == 1 else "questions"
+    if sitting:
+        _head(out, "left open", len(rows), f"; {count:,} {noun}, asked again by the next run")
+        return
     _head(out, "to review", len(rows), f"; {count:,} {noun}, --review FILE writes them")
     for question in list(plan.questions.values())[:_MOST]:
         out.paragraph(f"{question.text} {_where(question)}", "  ? ", "    ", style="yellow")
@@ -171,13 +244,13 @@ def _print_gone(out: Screen, plan: Plan) -> None:
             )
 
 
-def _print_rest(out: Screen, plan: Plan) -> None:
+def _print_rest(out: Screen, plan: Plan, *, long: bool) -> None:
     kinds = Counter(row.kind for row in plan.of("ignored"))
-    if kinds:
+    if kinds and long:
         out.line()
         named = ", ".join(f"{count:,} {kind}" for kind, count in sorted(kinds.items()))
         out.paragraph(f"ignored: {named}", style="dim")
-    noted = [row for row in plan.of("unchanged") if row.notes]
+    noted = [row for row in plan.of("unchanged") if row.notes and long]
     for row in noted[:_MOST]:
         out.paragraph(_with_notes(f"{row.set_id}, row {row.address}", row.notes), "  ", "    ")
     _more(out, len(noted) - _MOST)

@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+import re
+from collections.abc import Callable, Hashable, Iterable, Mapping, Sequence
+from dataclasses import InitVar, dataclass, field, replace
+from itertools import islice
 from typing import TypeVar
 
 from fitcheck.model.fields import Stage
 from fitcheck.model.trade import ListField
 from fitcheck.services.price_lists.entries import PartNumber, read_part_number
 from fitcheck.services.price_lists.headings.layout import Layout
-from fitcheck.services.price_lists.reading import Cell
-from fitcheck.services.price_lists.row_caveats import marked_models, reservations_of
+from fitcheck.services.price_lists.reading import Cell, Native
 from fitcheck.services.price_lists.wording.amounts import (
     NumberStyle,
+    Price,
     currencies_of,
     stated_currency,
 )
@@ -22,26 +24,34 @@ from fitcheck.services.price_lists.wording.availability import (
     may_be_discontinued,
     read_availability,
 )
+from fitcheck.services.price_lists.wording.dates import doubtful_values
 from fitcheck.services.price_lists.wording.doubts import ratio_of_others
 from fitcheck.services.price_lists.wording.prices import (
-    Price,
     find_number_style,
     pack_in,
     read_price,
     set_price_in,
 )
-from fitcheck.services.price_lists.wording.readings import Reading, as_cell, empty, review
+from fitcheck.services.price_lists.wording.readings import (
+    Reading,
+    as_cell,
+    empty,
+    fold,
+    phrases,
+    review,
+)
 from fitcheck.services.price_lists.wording.sizes import (
     HousingWord,
     Sizes,
     read_housing,
     read_wheel_size,
+    speaks_spanish,
 )
 from fitcheck.services.price_lists.wording.stages import read_stage, stages_in
 from fitcheck.services.price_lists.wording.teeth import (
     FoundPairs,
-    in_doubt,
     names_the_same,
+    parted_by_stages,
     read_teeth,
     same_pairs,
 )
@@ -51,11 +61,20 @@ Stages = tuple[Stage, ...]
 Housings = tuple[HousingWord, ...]
 
 _DASHES = frozenset({"-", "--", "---", "–", "—", "/", "."})
+MARKS = frozenset({"x", "✓", "✔", "●", "•", "ja", "si", "oui", "yes"})
+"""What marks a row in a column that is headed by a model or a stage, folded; common practice."""
+
+_NO_MARKS = frozenset({"-", "--", "no", "nein", "non", "○"})
+_LEAST_WORD = 3
+"""A supplier's word for a housing of fewer letters is looked for in its column only."""
+
 _FEW_WORDS = 3
 """A line or remark of no more words is of nothing else."""
 
 _BLANK = Cell("", "", None)
 _MOST_KEPT = 50_000
+_SAMPLE = 1000
+"""So many names of a list tell its language."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +90,8 @@ class Article:
         teeth_apart: whether they stand in the column of teeth.
         named_teeth: pairs that free text names for certain beside the column, else None.
         stage: the stage or stages, by their own column, or free text.
-        named_stage: stages that free text names for certain beside the column, else empty.
+        named_stage: stages that free text or the heading of the group names for certain beside
+            that, else empty.
         stage_cell: text of the cell in the column of stages, where it says something.
         models: text of the models, from their column, or the line above the group.
         models_column: whether `models` is a cell of the column of models.
@@ -87,7 +107,7 @@ class Article:
         remark: what the column of remarks says.
         text: all free text of the row, for names and words that stand in it.
         no_value: address of the first cell that holds a formula and no value, or empty.
-        reservations: what the row says against itself, in words of the list.
+        unsure: marks below models that say nothing for certain, each with its model.
         withdrawn: why the list seems to sell it no more, one sentence; or empty.
     """
 
@@ -116,7 +136,14 @@ class Article:
     text: str
     no_value: str = ""
     withdrawn: str = ""
-    reservations: tuple[str, ...] = ()
+    unsure: tuple[str, ...] = ()
+
+    @property
+    def all_text(self) -> str:
+        """All that its cells say, and what is said of it beside them."""
+        values = self.layout.sheet.values[self.row - 1]
+        section = self.layout.sections.get(self.row, "")
+        return " | ".join([*(str(each) for each in values if each), self.remark, section])
 
     @property
     def content(self) -> Hashable:
@@ -132,7 +159,7 @@ class Article:
             self.price.value or self.price.text.strip(),
             self.availability.value or self.availability.text.strip(),
             self.no_value != "",
-            self.reservations,
+            self.unsure,
         )
 
 
@@ -145,38 +172,53 @@ class Reader:
         currency: the supplier's.
         stage_words: the supplier's words for stages, each to ours.
         decimal_mark: the supplier's, where its mapping says so.
+        housing_words: the supplier's words for housings; their meanings are of no interest here.
     """
 
     layout: Layout
     currency: str
     stage_words: Mapping[str, Stage] = field(default_factory=dict)
     decimal_mark: str | None = None
+    housing_words: InitVar[Iterable[str]] = ()
     style: NumberStyle = field(init=False)
+    _housing_word: re.Pattern[str] | None = field(init=False)
     _line_notes: tuple[str, ...] = field(init=False)
+    _dates: dict[int, frozenset[Native]] = field(init=False)
     _kept: dict[Hashable, Reading[object]] = field(init=False, default_factory=dict)
 
-    def __post_init__(self) -> None:
+    def __post_init__(self, housing_words: Iterable[str]) -> None:
+        self._housing_word = phrases(
+            word for word in housing_words if len(word) >= _LEAST_WORD and "(" not in word
+        )
         self.style = find_number_style(self.layout.cells("price"))
-        noted, lines = self.layout.sheet.comments, self.layout.ignored
-        self._line_notes = tuple(each for row in noted if row in lines for each in noted[row])
+        self._line_notes = self.layout.notes_on_lines
+        teeth, value = self.layout.columns.get("teeth"), self.layout.sheet.value
+        columns = (teeth.column, teeth.second) if teeth is not None else ()
+        doubtful = {
+            each: doubtful_values(value(row, each) for row in self.layout.data_rows)
+            for each in columns
+            if each
+        }
+        self._dates = {column: values for column, values in doubtful.items() if values}
 
     def read(self, row: int) -> Article:
         """The article of a row."""
         number_cell = self._cell(row, "part_number")
         name_cell, models_cell = self._cell(row, "name"), self._cell(row, "models")
-        remark_cell = self._cell(row, "notes")
+        remark_cell = self._remark(row, self._cell(row, "notes"))
         free = [each for each in (name_cell, remark_cell) if not each.blank]
         section = self.layout.sections.get(row, "")
         name = " ".join(name_cell.text.split())
         models = models_cell.text.strip()
         unsure: tuple[str, ...] = ()
         if self.layout.matrix:
-            models, unsure = marked_models(self.layout, row)
+            models, unsure = _marked_models(self.layout, row)
         in_column = bool(models)
-        remark = self._remark(row, remark_cell)
+        remark = remark_cell.text
         teeth, named, apart = self._teeth(row, free)
         stage, named_stage, stage_cell = self._stage(row, free, section)
-        housing_cell, housing, named_housing = self._housing(row, free)
+        teeth = parted_by_stages(teeth, stage)
+        housing_cell, housing, named_housing = self._housing(row, (*free, as_cell(section)))
         price, availability = self._offer(row, free)
         withdrawn = self._withdrawn(row, section, remark_cell)
         if withdrawn and availability.status == "empty":
@@ -207,16 +249,7 @@ class Reader:
             text=" | ".join(filter(None, (name, remark))),
             no_value=self._no_value(row),
             withdrawn=withdrawn,
-            reservations=unsure
-            + reservations_of(
-                self.layout,
-                row,
-                (name, remark, availability.text),
-                # Other teeth that free text names for certain are asked about by themselves.
-                teeth.value if named is None or same_pairs(named, teeth.value) else None,
-                stage,
-                priced=price.certain,
-            ),
+            unsure=unsure,
         )
 
     # -- inside ----------------------------------------------------------------------------------
@@ -224,17 +257,30 @@ class Reader:
     def _cell(self, row: int, name: ListField) -> Cell:
         return self.layout.cell(row, name) or _BLANK
 
-    def _remark(self, row: int, cell: Cell) -> str:
+    def _remark(self, row: int, cell: Cell) -> Cell:
         """What the column of remarks says, and what is noted on the row's cells.
 
         What is noted on a header, a title or a heading of a group is said of every row.
         """
         said = " ".join(cell.text.split())
         noted = self.layout.sheet.comments
-        if not noted:
-            return said
-        notes = (said, *noted.get(row, ()), *self._line_notes)
-        return " | ".join(filter(None, dict.fromkeys(notes)))
+        if noted or self.layout.sheet.struck:
+            notes = (said, *noted.get(row, ()), *self._line_notes, *self._struck_words(row))
+            said = " | ".join(filter(None, dict.fromkeys(notes)))
+        return cell if said == cell.text else replace(cell, text=said, value=said or None)
+
+    def _struck_words(self, row: int) -> list[str]:
+        """What is struck through in a row, in words; teeth and price are asked by themselves."""
+        cells = {name: self._cell(row, name) for name in self.layout.columns}
+        held = [cell for cell in cells.values() if not cell.blank]
+        if held and all(cell.struck for cell in held):
+            return ["struck through"]
+        apart = () if self._cell(row, "part_number").struck else ("teeth", "price")
+        return [
+            f"struck through: {' '.join(cell.text.split())}"
+            for name, cell in cells.items()
+            if cell.struck and name not in apart and not cell.blank
+        ]
 
     def _struck_alone(self, row: int, name: ListField) -> bool:
         """Whether a cell is struck through, and its article is not."""
@@ -294,6 +340,7 @@ class Reader:
             found.value,
             candidates=found.candidates,
             reason=found.reason,
+            basis=found.basis,
         )
 
     def _teeth(
@@ -313,16 +360,21 @@ class Reader:
             and not (own.certain and names_the_same(own.value or (), cell.text))
         ]
         apart = own.status != "empty"
-        if apart and own.certain:
-            own = in_doubt(own, free)
         if not apart:
             own = next((each for each in named if each.status != "empty"), own)
         own = self._against_ratio(row, own)
+        if apart and own.certain and self._may_be_date(row):
+            own = own.doubted(own.reason or "the column holds dates, and it may be one")
         if apart and self._struck_alone(row, "teeth"):
             own = own.doubted("it is struck through")
         others = [each.value for each in named if each.certain and each is not own]
         differing = (each for each in others if not same_pairs(each, own.value))
         return own, next(differing, others[0] if others else None), apart
+
+    def _may_be_date(self, row: int) -> bool:
+        """Whether what stands for teeth may be a date, by what else its column holds."""
+        value = self.layout.sheet.value
+        return any(value(row, column) in values for column, values in self._dates.items())
 
     def _against_ratio(self, row: int, own: Reading[FoundPairs]) -> Reading[FoundPairs]:
         """Pairs that the ratio in a column of its own contradicts are for review."""
@@ -348,7 +400,7 @@ class Reader:
         for text in (*free, as_cell(section)):
             found = self._once("named stage", text, lambda each: read_stage(each, words))
             if found.status in ("read", "review"):
-                return found, (), ""
+                return found, stages_in(section, words), ""
         return empty(cell), (), ""
 
     def _wheel(self, row: int, *others: Cell) -> Reading[Sizes]:
@@ -362,19 +414,43 @@ class Reader:
         return empty(cell)
 
     def _housing(self, row: int, free: Sequence[Cell]) -> tuple[Cell, Reading[Housings], Housings]:
-        """The housing's cell, what it says, and what free text names beside it."""
+        """The housing's cell, what it says, and what free text or the heading names beside it."""
         cell = self._cell(row, "housing")
         if cell.text.strip() in _DASHES:
             cell = replace(cell, text="", value=None)
-        named = [self._once("named housing", each, read_housing) for each in free]
+        if self._struck_alone(row, "housing"):
+            cell = replace(cell, text=f"{cell.text.strip()} (struck through)")
+        if cell.blank and self._housing_word is not None:
+            texts = (each.text for each in free)
+            if said := next(filter(None, map(self._own_housing, texts)), ""):
+                cell = Cell(free[0].address, said, said)
+        spanish = self._is_spanish
+        named = [
+            self._once("named housing", each, lambda text: read_housing(text, in_spanish=spanish))
+            for each in free
+        ]
         if not cell.blank:
-            own = self._once("housing", cell, lambda each: read_housing(each, housing_column=True))
+            own = self._once(
+                "housing",
+                cell,
+                lambda each: read_housing(each, housing_column=True, in_spanish=spanish),
+            )
         else:
             own = next((each for each in named if each.status != "empty"), empty(cell))
         beside = [
             word for each in named if each.certain and each is not own for word in each.value or ()
         ]
         return cell, own, tuple(dict.fromkeys(beside))
+
+    def _own_housing(self, text: str) -> str:
+        """The supplier's own word for a housing in a free text, folded; or empty."""
+        found = self._housing_word.search(fold(text)) if self._housing_word else None
+        return found.group() if found else ""
+
+    def _is_spanish(self) -> bool:
+        """Whether the list is in Spanish, by its headings and names."""
+        names = (cell.text for cell in self.layout.cells("name"))
+        return speaks_spanish((*self.layout.headings.values(), *islice(names, _SAMPLE)))
 
     def _offer(
         self, row: int, free: Sequence[Cell]
@@ -392,7 +468,11 @@ class Reader:
                 currency=self.currency,
             ),
         )
-        stock = self._once("availability", self._cell(row, "availability"), read_availability)
+        stock = self._once(
+            "availability",
+            self._cell(row, "availability"),
+            lambda each: read_availability(each, stock_column=True),
+        )
         if price.status == "unreadable" and _is_worded(cell):
             said = self._once("no price", cell, read_availability)
             if said.certain:
@@ -400,23 +480,39 @@ class Reader:
                 return empty(cell, reason), said if stock.status == "empty" else stock
         if not price.certain or price.value is None:
             return price, stock
+        doubt = next(
+            (each for text in free if (each := self._price_doubt(cell, price, text))), None
+        )
         if self._struck_alone(row, "price"):
-            return review(cell, "it is struck through", price.value), stock
-        for each in free:
-            stated = stated_currency(each.text, of_prices=True)
-            if stated and self.currency not in (currencies_of(stated) or ()):
-                return review(cell, f"the text speaks of prices in {stated.upper()}"), stock
-            if doubt := _price_doubt(each.text):
-                return review(cell, doubt, price.value), stock
-        return price, stock
+            doubt = review(cell, "it is struck through", price.value)
+        return doubt or price, stock
+
+    def _price_doubt(self, cell: Cell, price: Reading[Price], free: Cell) -> Reading[Price] | None:
+        """The price for review, where a free text makes another one of the amount; else None."""
+        assert price.value is not None
+        stated = stated_currency(free.text, of_prices=True)
+        meant = currencies_of(stated) or () if stated else ()
+        if stated and self.currency not in meant:
+            named = Price(price.value.amount, meant[0] if len(meant) == 1 else None)
+            why = f"the text speaks of prices in {stated.upper()}"
+            return review(cell, why, named, basis=stated.upper())
+        if other := set_price_in(free.text):
+            return review(cell, f"the text says {other!r}", price.value)
+        basis = pack_in(free.text)
+        why = f"the text says {basis!r}"
+        return review(cell, why, price.value, basis=basis) if basis else None
 
 
-def _price_doubt(text: str) -> str:
-    """Why a free text makes the price beside it one of something else, or empty."""
-    if other := set_price_in(text):
-        return f"the text says {other!r}"
-    pack = pack_in(text)
-    return f"the text says {pack!r}, so it may be for several" if pack else ""
+def _marked_models(layout: Layout, row: int) -> tuple[str, tuple[str, ...]]:
+    """The models whose columns bear a mark in a row, and marks that say nothing for certain."""
+    models, unsure = [], []
+    for column, heading in layout.matrix.items():
+        text = fold(layout.sheet.cell(row, column).text).strip()
+        if text in MARKS:
+            models.append(heading)
+        elif text and text not in _NO_MARKS:
+            unsure.append(f"{heading}: {text}")
+    return ", ".join(models), tuple(unsure)
 
 
 def _is_worded(cell: Cell) -> bool:

@@ -1,8 +1,8 @@
 """What of a row's words nobody claims: a row is taken only where every word of it is explained.
 
 A reader claims the words it understands: teeth, stage, housing, family, wheel, stock, the part
-number. Words known to be harmless explain the rest; what is left over is asked about. So a word
-that no list of ours holds can raise a question, but never slip in.
+number. Words known to be harmless, or taught to be, explain the rest; what is left over is asked
+about. So a word that no list of ours holds can raise a question, but never slip in.
 """
 
 from __future__ import annotations
@@ -10,73 +10,97 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import lru_cache
+from itertools import chain
+from typing import NamedTuple
 
 from fitcheck.kernel.teeth import Pair
 from fitcheck.model.fields import Stage
-from fitcheck.services.price_lists.articles import Article
+from fitcheck.services.price_lists.articles import MARKS, Article
+from fitcheck.services.price_lists.headings.columns import (
+    DENYING,
+    DEVIATING,
+    EXTRA_CHARGES,
+    NO_FIELD,
+    SILENT,
+)
+from fitcheck.services.price_lists.headings.layout import Layout
 from fitcheck.services.price_lists.name_book import NameBook
 from fitcheck.services.price_lists.name_words import key_of
+from fitcheck.services.price_lists.questions import HARMLESS, LEFT_OUT, clean_text
 from fitcheck.services.price_lists.wording import cues
 from fitcheck.services.price_lists.wording.availability import stock_spans
 from fitcheck.services.price_lists.wording.doubts import ratio_spans
+from fitcheck.services.price_lists.wording.harmless import (
+    ELIDED,
+    NEVER,
+    VARIANTS,
+    Span,
+    accessory_spans,
+    figure_spans,
+    is_harmless,
+    is_idle_letter,
+    line_spans,
+    never_in,
+    says_nothing,
+)
 from fitcheck.services.price_lists.wording.pairs import find_pairs
-from fitcheck.services.price_lists.wording.readings import fold
+from fitcheck.services.price_lists.wording.prices import pack_in, pack_spans
+from fitcheck.services.price_lists.wording.readings import fold, phrases, words_of
+from fitcheck.services.price_lists.wording.reservations import limiting_spans
 from fitcheck.services.price_lists.wording.sizes import housing_spans, wheel_spans
-from fitcheck.services.price_lists.wording.stages import stage_spans
-from fitcheck.services.price_lists.wording.tokens import chains_of, clean, tokens_of
+from fitcheck.services.price_lists.wording.stages import find_stages, stage_spans
+from fitcheck.services.price_lists.wording.tokens import chains_of, clean, mark_spans, tokens_of
 
-Span = tuple[int, int]
-
-_TOKEN = re.compile(r"[^\W\d_]+|[0-9]+(?:[.,][0-9]+)*|[^\w\s]|_")
-_NAME_TOKEN = re.compile(r"[^\W\d_]+|[0-9]+")
-_SIGNS = frozenset(".,;:()[]{}/\\-+&|'\"=_·•–—!°x")
-_NUMBER = r"[0-9]+(?:[.,][0-9]+)?"
-_TIME_UNIT = (
-    r"(?:working\s|werk|arbeits)?(?:days?|tagen?|weeks?|wochen?|months?|monaten?|years?|jahren?"
-    r"|giorni|settiman[ae]|mes[ei]|ann[oi]|jours?|semaines?|mois|ans?|dias?|semanas?|meses|anos?)"
-)
-_GUARANTEE = r"(?:warranty|guarantee|garantie|gewahrleistung|garanzia|garantia)"
-_DELIVERY = (
-    r"(?:delivery|lead\stime|lieferzeit|lieferung|lieferbar|versand|consegna|tempi\sdi\sconsegna"
-    r"|delai|livraison|expedition|entrega|plazo(?:\sde\sentrega)?)"
-)
-# Figures that say what a gear is made of, weighs or is warranted for; common practice, no source.
-_FIGURES = re.compile(
-    rf"""(?<![a-z0-9])(?:
-      m(?:od(?:ul[eo]?)?)?\.?\s?[=:]?\s?[0-9][.,][0-9]{{1,2}}                 # module 1.5
-    | {_NUMBER}\s?(?:kg|g|gr|gramm?|grammes|gramos)\.?                        # 0.4 kg
-    | [0-9]{{2}}(?:ni|cr|mo|mn|nd|v|s|b){{2,}}[0-9-]*                          # 16MnCr5
-    | (?:(?:helix|angle|schragungswinkel|winkel|elica|angolo|helice|angulo)\s?[:=]?\s?)?
-      {_NUMBER}\s?(?:°|(?:deg|grad|gradi|degres|grados)(?![a-z]))             # helix 20°
-    | 1\s?(?:st|stk|stuck|pcs?|piece|pz|pezzo|ud|unidad)\.?               # 1 pc
-    | {_GUARANTEE}\s?(?:of|von|di|de)?\s?[:=]?\s?{_NUMBER}\s?{_TIME_UNIT}
-    | (?:{_NUMBER}|one|two|three|zwei|drei|due|tre|deux|trois|dos|tres)[ -]?{_TIME_UNIT}
-      \s?(?:of|de|di|d')?\s?{_GUARANTEE}
-    | {_DELIVERY}\s?(?:in|:|ca\.?|de|di|von)?\s?{_NUMBER}(?:\s?-\s?{_NUMBER})?\s?{_TIME_UNIT}
-    )(?![a-z0-9])""",
-    re.VERBOSE,
-)
+_TOKEN = re.compile(rf"(?:{ELIDED})'(?=[^\W\d_])|[^\W\d_]+|[0-9]+(?:[.,][0-9]+)*|[^\w\s]|_")
+_NAME_TOKEN = re.compile(rf"(?:{ELIDED})'(?=[^\W\d_])|[^\W\d_]+|[0-9]+")
+_LETTERS = re.compile(r"[a-z]+")
 _ONLY = "|".join(sorted(cues.ONLY_WORDS))
 _ONLY_BEFORE = re.compile(rf"(?<![a-z])(?:{_ONLY})(?:\s(?:for|fur|fuer|per|pour|para))?\s$")
 _ONLY_BEHIND = re.compile(rf"\s(?:{_ONLY})(?![a-z])")
-# A word that denies, doubts or limits is never harmless, whatever list it is in.
-_NEVER = (
-    cues.WORDS["row"]["denials"]
-    | cues.WORDS["row"]["doubts"]
-    | cues.WORDS["row"]["mistakes"]
-    | cues.ONLY_WORDS
+_JOINED = re.compile(
+    rf"(?<![0-9.,/])([0-9]+) ?(?:{'|'.join(map(re.escape, sorted(cues.JOINED_WORDS)))}) ?([0-9]+)"
+    r"(?![0-9.,/])"
 )
-_INCLUDED = cues.WORDS["harmless"]["included"]
-_VARIANTS = cues.WORDS["harmless"]["variants"]
-_HARMLESS = (
-    frozenset().union(*(cues.WORDS["harmless"][name] for name in ("en", "de", "it", "fr", "es")))
-    | cues.GEAR_WORDS
-    | cues.TEETH_WORDS
-    | cues.WHEEL_GEAR_WORDS
-    | _INCLUDED
-    | _SIGNS
-) - _NEVER
-_WITH_ACCESSORIES = _HARMLESS | cues.WORDS["harmless"]["accessories"] | cues.OTHER_PARTS
+_SPEAK_OF_GEARS = cues.GEAR_WORDS | cues.TEETH_WORDS | cues.PINION_WORDS | cues.WHEEL_GEAR_WORDS
+# A pair in a column that is not read, unless it has the old teeth or the maker's. Common practice.
+_BESIDE_PAIR = re.compile(r"(?<![0-9.,/:x-])[0-9]{1,2} ?[/:x] ?[0-9]{2}(?![0-9]|[.,/:x-] ?[0-9])")
+# Nothing is charged on top: common practice, no source.
+_NOTHING = re.compile(
+    r"[0.,€$%+ -]*(?:eur|nein|nessuno|aucun|ninguno|none|no|keine?)?\.?", re.IGNORECASE
+)
+_CODE = 3
+"""A word of no more letters in a column of codes says nothing."""
+
+
+class Left(NamedTuple):
+    """Words that nothing explains.
+
+    Attributes:
+        said: from the first to the last of them, as written.
+        text: the text they stand in.
+        column: number of its column; 0 for another place.
+        is_left_out: whether one of them is a word whose rows the shop leaves out.
+    """
+
+    said: str
+    text: str
+    column: int = 0
+    is_left_out: bool = False
+
+    @property
+    def is_taught(self) -> bool:
+        """Whether an answer holds in all texts: not for a number, a sign, a denial or a limit."""
+        words = _LETTERS.findall(fold(self.said))
+        return any(len(word) > 1 for word in words) and "?" not in self.said and not never_in(words)
+
+
+class _Beside(NamedTuple):
+    """A column that none of our fields is read from: its number, heading, and what it may hold."""
+
+    column: int
+    heading: str
+    words: str
+    is_code: bool
 
 
 class Claims:
@@ -85,119 +109,283 @@ class Claims:
     Args:
         book: the names of the families.
         stage_words: the supplier's words for stages.
+        words: other words of the supplier, each to what it says.
     """
 
-    def __init__(self, book: NameBook, stage_words: Mapping[str, Stage]) -> None:
+    def __init__(
+        self,
+        book: NameBook,
+        stage_words: Mapping[str, Stage],
+        words: Mapping[str, str] | None = None,
+    ) -> None:
         self._book = book
+        self._first_words = {parts[0] for parts in book.tokens.values()}
         self._stage_words = stage_words
         self._own_stages = {fold(word).strip() for word in stage_words}
+        taught = {fold(word).strip(): meant for word, meant in (words or {}).items()}
+        self._meant = {w: m for w, m in taught.items() if m not in (HARMLESS, LEFT_OUT)}
+        harmless = (word for word, meant in taught.items() if meant == HARMLESS)
+        self._harmless = phrases(w for w in harmless if not never_in(words_of(w).split()))
+        self._left_out = phrases(word for word, meant in taught.items() if meant == LEFT_OUT)
         self._left = lru_cache(maxsize=1 << 14)(self._find_left)
+        self._beside: dict[int, tuple[_Beside, ...]] = {}
 
-    def unclaimed(
-        self, article: Article, pairs: Iterable[Pair], name: str | None
-    ) -> list[tuple[str, str]]:
-        """What is left over of a row, as written: a phrase for each of its texts, and the text.
+    def unclaimed(self, article: Article, pairs: Iterable[Pair], name: str | None) -> list[Left]:
+        """What is left over of a row, as written: a phrase for each of its texts.
 
         Args:
             article: the row.
             pairs: its tooth counts.
             name: the name its entry has; the same words were taken before.
         """
-        sheet = article.layout.sheet.name
-        parts = article.layout.sections.get(article.row, "").split(" | ")
-        section = " | ".join(part for part in parts if part != sheet)
-        named = "" if article.name == name else article.name
-        # A word that is no stage is asked about as a stage.
-        staged = article.stage_cell if article.stage.certain else ""
-        staged = "" if fold(staged).strip() in self._own_stages else staged
-        # What a cell about stock means that is not understood is told where it is left out.
-        stock = article.availability.text if article.availability.certain else ""
         own = frozenset(pairs)
-        number = fold(article.number.text).strip()
-        texts = dict.fromkeys((named, article.remark, staged, section))
-        found = [(self.left_over(text, own, number), text) for text in texts if text]
-        if stock:
-            found.append((self.left_over(stock, own, number, stock_column=True), stock))
-        return [(said, text) for said, text in found if said]
+        # Where the housing's own words stand in another text they are explained as well.
+        known = (fold(article.number.text).strip(), fold(article.housing).strip())
+        stages = frozenset(article.stage.value or ()) if article.stage.certain else frozenset()
+        stated = article.layout.stated.get(article.row, ())
+        marks = tuple(each.partition(" ")[0] for each in stated)
+        found = [Left(each, each) for each in (*stated, *article.unsure)]
+        for text, (kind, column) in self._texts(article, name).items():
+            said = self.left_over(_unmarked(text, marks), own, known, kind=kind)
+            if not said and not kind:
+                said = self._other_stage(text, stages)
+            if said:
+                found.append(Left(said, text, column))
+        if article.layout.others:
+            found += self._left_beside(article, own, known, stages)
+        if self._left_out is not None:
+            pattern = self._left_out
+            found = [e._replace(is_left_out=bool(pattern.search(fold(e.said)))) for e in found]
+        return list(dict.fromkeys(found))
+
+    def _texts(self, article: Article, name: str | None) -> dict[str, tuple[str, int]]:
+        """The texts of a row that must be explained, each with its kind and its column."""
+        layout = article.layout
+        texts = {"" if article.name == name else article.name: ("name", layout.column_of("name"))}
+        # Nothing is read from a line that may head the row or go on from it.
+        for line in (layout.sections.get(article.row, ""), *layout.beside.get(article.row, ())):
+            texts.setdefault(line, ("heading", 0))
+        if article.teeth_apart and article.teeth.certain and not article.teeth.reason:
+            texts.setdefault(article.teeth.text, ("teeth", layout.column_of("teeth")))
+        # What is noted on a title or a header speaks of the list, as the lines outside do.
+        of_list = layout.notes_on_lines
+        for remark in article.remark.split(" | "):
+            if remark not in of_list or not says_nothing(remark, of_list=True):
+                texts.setdefault(remark, ("", layout.column_of("notes")))
+        # A word that is no stage is asked about as a stage.
+        if article.stage.certain and fold(article.stage_cell).strip() not in self._own_stages:
+            texts.setdefault(article.stage_cell, ("", layout.column_of("stage")))
+        texts.setdefault(article.availability.text, ("stock", layout.column_of("availability")))
+        texts.pop("", None)
+        return texts
+
+    def means(self, said: str) -> str | None:
+        """The stage, housing or family that some words mean; None for others."""
+        return self._meant.get(fold(said).strip())
 
     def left_over(
-        self, text: str, own: frozenset[Pair], number: str, *, stock_column: bool = False
+        self, text: str, own: frozenset[Pair], known: Iterable[str] = (), *, kind: str = ""
     ) -> str:
         """From the first to the last word of a text that nothing explains; or empty.
 
         Args:
             text: the text.
             own: the row's pairs.
-            number: its part number, folded.
-            stock_column: whether it is a cell about stock.
+            known: its part number and its housing, folded; they explain themselves.
+            kind: `name` of what names the article, `heading` of a group's, `teeth` and `stock` of
+                such a cell, `beside` of a column that is not read, `code` of one of codes; else
+                empty.
         """
-        left = self._left(_without(fold(text), number), own, stock_column)
+        folded = fold(text)
+        for each in known:
+            folded = _without(folded, each)
+        left = self._left(folded, own, kind)
         if left is None:
             return ""
         places = [at for at, char in enumerate(text) for _ in fold(char)]
         return text[places[left[0]] : places[left[1] - 1] + 1]
 
-    def _find_left(self, folded: str, own: frozenset[Pair], stock_column: bool) -> Span | None:
+    # -- the words of a text ---------------------------------------------------------------------
+
+    def _find_left(self, folded: str, own: frozenset[Pair], kind: str) -> Span | None:
         """From the first to the last word of a folded text that nothing explains."""
         tokens = list(_TOKEN.finditer(folded))
         words = {each.group() for each in tokens}
-        harmless = _HARMLESS if _INCLUDED.isdisjoint(words) else _WITH_ACCESSORIES
-        if words <= harmless and words.isdisjoint(_VARIANTS):
+        limiting = limiting_spans(folded, is_name=kind == "name")
+        alone = "" if kind == "teeth" else _gear_alone([each.group() for each in tokens])
+        if alone.startswith("wheel") and wheel_spans(folded):
+            alone = ""
+        if not (alone or limiting) and all(map(is_harmless, words)) and words.isdisjoint(VARIANTS):
             return None
         named = tuple(self._name_spans(folded))
         ends = {end for _, end in named}
-        claimed = bytearray(len(folded))
-        for start, end in (*named, *self._claim(folded, stock_column), *_pair_spans(folded, own)):
-            claimed[start:end] = b"\1" * (end - start)
-        left = [
-            each
-            for each in tokens
-            if not claimed[each.start()]
-            and (
-                each.group() not in harmless
-                or (each.group() in _VARIANTS and each.start() - 1 in ends)
-            )
-        ]
+        told = {at for start, end in limiting for at in range(start, end)}
+        left = []
+        for each in tokens:
+            at, word = each.start(), each.group()
+            known = is_harmless(word) or (len(word) == 1 and is_idle_letter(folded, at, ends))
+            if at in told or word == alone or (word in VARIANTS and at - 1 in ends):
+                known = False
+            known = known or (kind == "heading" and word in self._first_words)
+            if not known and not _says_nothing(word, kind, own):
+                left.append(each)
+        # The readers are asked one by one, until nothing is left over.
+        for start, end in chain(named, _pair_spans(folded, own), self._claim(folded, kind)):
+            left = [each for each in left if not start <= each.start() < end]
+            if not left:
+                return None
         return (left[0].start(), left[-1].end()) if left else None
 
-    def _claim(self, folded: str, stock_column: bool) -> Iterator[Span]:
+    def _claim(self, folded: str, kind: str) -> Iterator[Span]:
         """What the readers understand of a folded text, names and counts apart."""
         yield from stage_spans(folded, self._stage_words)
-        yield from _only_beside(folded, housing_spans(folded))
+        if kind not in ("beside", "geared", "code"):
+            yield from _only_beside(folded, housing_spans(folded))
         yield from wheel_spans(folded)
         yield from ratio_spans(folded)
-        yield from (each.span() for each in _FIGURES.finditer(folded))
-        for start, end in stock_spans(folded, stock_column=stock_column):
-            if stock_column or folded[start:end] not in _NEVER:
+        yield from figure_spans(folded)
+        yield from mark_spans(folded)
+        yield from accessory_spans(folded, is_name=kind in ("name", "heading"))
+        if kind == "heading":
+            yield from line_spans(folded)
+        if kind in ("name", ""):
+            yield from pack_spans(folded)
+        if self._harmless is not None:
+            yield from (each.span() for each in self._harmless.finditer(folded))
+        for start, end in stock_spans(folded, stock_column=kind == "stock"):
+            if kind == "stock" or folded[start:end] not in NEVER:
                 yield start, end
 
     def _name_spans(self, folded: str) -> Iterator[Span]:
         """Where names of families and models stand; `Dunlin Ten & Twelve` names two."""
         tokens = list(_NAME_TOKEN.finditer(folded))
         words = [each.group() for each in tokens]
+        names = {start: end for start, end, _ in self._book.scan(words)}
         at, before = 0, list[str]()
         while at < len(tokens):
-            length = self._name_at(words, at)
-            if length:
-                before = words[at : at + length]
+            end = names.get(at, at)
+            if end > at:
+                before = words[at:end]
             elif self._goes_on(before, words[at]):
-                length = 1
-            if length:
-                yield tokens[at].start(), tokens[at + length - 1].end()
+                end = at + 1
+            if end > at:
+                yield tokens[at].start(), tokens[end - 1].end()
             elif words[at] not in cues.JOINING_WORDS:
                 before = []
-            at += max(length, 1)
-
-    def _name_at(self, words: Sequence[str], at: int) -> int:
-        """How many words from a place on make a name, the longest; 0: none."""
-        most = min(self._book.longest, len(words) - at)
-        lengths = range(most, 0, -1)
-        return next((n for n in lengths if key_of(words[at : at + n]) in self._book.families), 0)
+            at = max(end, at + 1)
 
     def _goes_on(self, before: Sequence[str], word: str) -> bool:
         """Whether a word behind a name makes another with the words that one begins with."""
         kept = range(len(before) - 1, 0, -1)
         return any(key_of([*before[:n], word]) in self._book.families for n in kept)
+
+    # -- the cells beside ------------------------------------------------------------------------
+
+    def _left_beside(
+        self,
+        article: Article,
+        own: frozenset[Pair],
+        known: Iterable[str],
+        stages: frozenset[Stage],
+    ) -> Iterator[Left]:
+        """What columns that are none of our fields hold and nothing explains."""
+        layout = article.layout
+        values = layout.sheet.values[article.row - 1]
+        priced = article.price.certain
+        for column, heading, words, is_code in self._columns_beside(layout):
+            value = values[column - 1] if column <= len(values) else None
+            if value is None:
+                continue
+            text = clean_text(str(value))
+            if words in EXTRA_CHARGES:
+                # Once for the column, whatever the amount.
+                if priced and not _NOTHING.fullmatch(fold(text)):
+                    yield Left(heading, f"{heading}: {text}", column)
+                continue
+            if words in DENYING:
+                if any(map(str.isalnum, text)):
+                    yield Left(text, f"{heading}: {text}", column)
+                continue
+            if not isinstance(value, str) or not text:
+                continue
+            elif fold(text) in MARKS:
+                said = text if self._other_stage(heading, stages) else ""
+            else:
+                geared = not _SPEAK_OF_GEARS.isdisjoint(_LETTERS.findall(fold(text)))
+                kind = "code" if is_code else "geared" if geared else "beside"
+                said = self.left_over(text, own, known, kind=kind)
+                said = said or self._other_stage(text, stages) or pack_in(text)
+                said = said or (_other_pair(text, own) if not is_code else "")
+            if said:
+                yield Left(said, text, column)
+
+    def _columns_beside(self, layout: Layout) -> tuple[_Beside, ...]:
+        """The columns of a table that are none of our fields and may say something of the row."""
+        found = self._beside.get(id(layout))
+        if found is None:
+            read = {layout.successor_column, layout.ratio_column, layout.terms.currency_column}
+            read |= {each.second for each in layout.columns.values()}
+            told = [(column, text, words_of(text)) for column, text in layout.others]
+            found = tuple(
+                _Beside(
+                    column,
+                    text,
+                    words,
+                    words in NO_FIELD or not DEVIATING.isdisjoint(words.split()),
+                )
+                for column, text, words in told
+                if column not in read and words not in SILENT
+            )
+            self._beside[id(layout)] = found
+        return found
+
+    def _other_stage(self, text: str, own: frozenset[Stage]) -> str:
+        """A word for a stage in a text that is none of the row's, as written; or empty."""
+        for each in find_stages(fold(text), self._stage_words):
+            if own and each.stage not in own:
+                return text
+        return ""
+
+
+def _says_nothing(word: str, kind: str, own: frozenset[Pair]) -> bool:
+    """Whether a word, number or sign says nothing of the gears in a cell of its kind."""
+    if kind == "teeth":
+        counts = {str(count) for pair in own for count in (pair.driver, pair.driven)}
+        return word in counts or word in cues.JOINED_WORDS
+    if kind not in ("code", "beside") or word in NEVER or word == "?":
+        return False
+    if not word.isalpha():
+        return True
+    return word in cues.UNITS or (kind == "code" and len(word) <= _CODE)
+
+
+def _gear_alone(words: Sequence[str]) -> str:
+    """The word by which a text is of one gear of a pair: no other gear, no set stands beside it."""
+    at = next((at for at, word in enumerate(words) if word in cues.ONE_GEAR), -1)
+    if at < 0 or not cues.BOTH_GEARS.isdisjoint(words[: at + 2]):
+        return ""
+    pinions = not cues.PINION_WORDS.isdisjoint(words)
+    wheels = not cues.WHEEL_GEAR_WORDS.isdisjoint(set(words) - {"gear"})
+    # `pinion 15T, gear 38T`: what has a count of its own is a gear by itself.
+    wheels |= any(
+        word == "gear" and any(map(str.isdigit, "".join(words[max(0, place - 2) : place + 2])))
+        for place, word in enumerate(words)
+    )
+    return "" if pinions and wheels else words[at]
+
+
+def _other_pair(text: str, own: frozenset[Pair]) -> str:
+    """What looks like a pair in a cell beside, and is none of the row's; or empty."""
+    counts = {frozenset((pair.driver, pair.driven)) for pair in own}
+    for found in _BESIDE_PAIR.finditer(fold(text)):
+        if own and frozenset(map(int, re.findall("[0-9]+", found.group()))) not in counts:
+            return found.group()
+    return ""
+
+
+def _unmarked(text: str, marks: Sequence[str]) -> str:
+    """A text without the mark of a footnote that is told of its row."""
+    return next((text.removesuffix(mark) for mark in marks if text.endswith(mark)), text)
 
 
 def _only_beside(folded: str, spans: Iterable[Span]) -> Iterator[Span]:
@@ -225,6 +413,8 @@ def _pair_spans(folded: str, own: frozenset[Pair]) -> Iterator[Span]:
         return
     text = clean(folded)
     tokens = tokens_of(text)
+    counts = {(str(pair.driver), str(pair.driven)) for pair in own}
+    yield from (each.span() for each in _JOINED.finditer(folded) if each.groups() in counts)
     for each in find_pairs(chains_of(tokens), tokens, text).pairs:
         if each.pair in own:
             for number in re.finditer(r"[0-9]+", text[each.start : each.end]):

@@ -5,18 +5,19 @@ A doubtful column is asked once, and no row of its table is settled until then.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, MutableMapping, Sequence
+from collections.abc import Iterable, Mapping, MutableMapping, Sequence
 from dataclasses import replace
+from itertools import permutations
 
 from fitcheck.catalogue.reader import Entry
 from fitcheck.errors import UsageError
 from fitcheck.model.trade import Supplier
 from fitcheck.services.price_lists.headings.column_choice import stages_of_headings
-from fitcheck.services.price_lists.headings.columns import FAMILIES, FIELDS
+from fitcheck.services.price_lists.headings.columns import FAMILIES, FIELDS, undated
 from fitcheck.services.price_lists.headings.layout import Column, Layout
 from fitcheck.services.price_lists.names import Names
 from fitcheck.services.price_lists.outcomes import RowOutcome
-from fitcheck.services.price_lists.questions import Asker
+from fitcheck.services.price_lists.questions import NONE, Asker
 from fitcheck.services.price_lists.reading import column_letters
 from fitcheck.services.price_lists.wording.amounts import currencies_of, stated_currency
 from fitcheck.services.price_lists.wording.readings import words_of
@@ -41,29 +42,60 @@ def ask_columns(
         Sheet and row of every article of a table with a doubtful column, to its questions.
     """
     asked: dict[tuple[str, int], list[str]] = {}
-    for layout in layouts:
-        if not layout.found:
-            continue
+    for layout in (each for each in layouts if each.found):
         for name, column in list(layout.columns.items()):
             if not column.is_asked_for:
                 continue
             choices = _choices(layout, column)
-            about = f"{name}: {' or '.join(map(repr, choices))}"
             where = layout.sheet.row_address(layout.header_rows[-1])
-            given = asker.answer("column", about, where)
-            if given in choices:
+            given = _find_answer(asker, name, list(choices), where)
+            if given == NONE and column.by_cells:
+                layout.drop(column)
+            elif given is not None:
                 layout.take(_take_answer(column, *choices[given]))
-                continue
-            if name == "price" and _is_in(currency, layout, column):
-                continue
-            text = (
-                f"Which column is {name}: {' or '.join(map(repr, choices))}? Until this is "
-                "answered no row is settled."
-            )
-            key = asker.ask("column", about, text, where, choices)
-            for row in layout.data_rows:
-                asked.setdefault((layout.sheet.name, row), []).append(key)
+            elif not (name == "price" and _is_in(currency, layout, column)):
+                about = _about(name, choices)
+                text = f"Which column is {about}?"
+                if column.by_cells:
+                    which = " or ".join(map(repr, choices))
+                    text = f"No heading names the {name.replace('_', ' ')}. Is it {which}?"
+                text = f"{text} Until this is answered no row is settled."
+                offered = [*choices, *([NONE] if column.by_cells else [])]
+                key = asker.ask("column", about, text, where, offered)
+                for row in layout.data_rows:
+                    asked.setdefault((layout.sheet.name, row), []).append(key)
     return asked
+
+
+def _about(name: str, choices: Iterable[str]) -> str:
+    return f"{name}: {' or '.join(map(repr, choices))}"
+
+
+def _find_answer(asker: Asker, name: str, choices: Sequence[str], where: str) -> str | None:
+    """Which of some columns has been named, now or before, whatever stood beside it then.
+
+    One that was named among these very columns goes first, in whatever order they stand.
+    """
+    keys = [key for key in asker.answers if key.startswith(f"column of {name}: ")]
+    about = {key: key.removeprefix("column of ") for key in keys}
+    same = {_about(name, each) for each in permutations(choices)} if len(choices) < 6 else set()
+    of_these = [key for key in keys if about[key] in same]
+    bare = {undated(words_of(each)): each for each in reversed(choices)} | {NONE: NONE}
+    named = {
+        key: found
+        for key in of_these or keys
+        if (found := _named(asker.answers[key], choices, bare)) is not None
+    }
+    if len(set(named.values())) != 1:
+        return None
+    key, answer = next(iter(named.items()))
+    asker.answer("column", about[key], where)
+    return answer
+
+
+def _named(answer: str, choices: Sequence[str], bare: Mapping[str, str]) -> str | None:
+    """The choice that an answer names: just so, or the only one but for its date."""
+    return answer if answer in choices else bare.get(undated(words_of(answer)))
 
 
 def _take_answer(column: Column, number: int, heading: str) -> Column:
@@ -95,11 +127,12 @@ def _choices(layout: Layout, column: Column) -> dict[str, tuple[int, str]]:
     """What a column may be: a name to its number and heading; alike ones are told by place."""
     possible = [(column.column, column.heading)]
     possible += [(number, text) for number, text in layout.others if text in column.rivals]
+    possible.sort()
     headings = [heading for _, heading in possible]
     return {
         heading
-        if headings.count(heading) == 1
-        else f"{heading}, column {column_letters(number)}": (number, heading)
+        if headings.count(heading) == 1 and heading
+        else f"{heading}, column {column_letters(number)}".removeprefix(", "): (number, heading)
         for number, heading in possible
     }
 
@@ -187,8 +220,7 @@ def _of_families(layout: Layout, names: Names) -> tuple[int, str] | None:
         if words_of(heading) not in FAMILIES:
             continue
         texts = dict.fromkeys(_texts(layout, number))
-        matches = names.match_cells(texts).values()
-        if 2 * sum(1 for each in matches if each.families) > len(texts):
+        if 2 * sum(1 for text in texts if names.match_cell(text).families) > len(texts):
             return number, heading
     return None
 
@@ -199,11 +231,11 @@ def _matrix(layout: Layout, names: Names) -> dict[int, str]:
         for number, heading in layout.others
         if (texts := _texts(layout, number)) and all(len(text) <= _LONGEST_MARK for text in texts)
     }
-    matches = names.match_cells(marked.values()) if marked else {}
+    matches = {number: names.match_cell(heading) for number, heading in marked.items()}
     return {
-        number: heading
-        for number, heading in marked.items()
-        if len(matches[heading].families) == 1 and matches[heading].answer == "accepted"
+        number: marked[number]
+        for number, found in matches.items()
+        if len(found.families) == 1 and found.answer == "accepted"
     }
 
 

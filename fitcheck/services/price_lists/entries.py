@@ -259,16 +259,23 @@ class SupplierEntries:
 
     def _usual_manner(self, catalogue: Catalogue) -> tuple[str, str]:
         """What stands before the number in most ids, and what of the number they leave out."""
+        own = catalogue.suppliers.get(self.supplier)
+        if own is not None and own.record.id_prefix is not None:
+            return own.record.id_prefix, ""
         counted = Counter(_manners(self.entries.values()))
         if counted:
             return counted.most_common(1)[0][0]
-        others = {
-            entry.id.partition("-")[0].lower()
-            for entry in catalogue.gear_sets.values()
-            if entry.record.supplier != self.supplier
-        }
-        own = next(each for each in _letters(self.supplier) if each.lower() not in others)
-        return f"{own}-", ""
+        return usual_prefix(catalogue, self.supplier), ""
+
+
+def usual_prefix(catalogue: Catalogue, supplier: str) -> str:
+    """What ids of a supplier's first entries begin with where nobody says otherwise: `AR-`."""
+    taken = {
+        entry.id.partition("-")[0].lower()
+        for entry in catalogue.gear_sets.values()
+        if entry.record.supplier != supplier
+    }
+    return f"{next(each for each in _letters(supplier) if each.lower() not in taken)}-"
 
 
 def _refused(catalogue: Catalogue, supplier: str) -> Iterable[tuple[str, Span]]:

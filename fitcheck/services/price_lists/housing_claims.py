@@ -1,13 +1,14 @@
 """Housings that a row names: the claim that its supplier makes with them, or the question.
 
 A claim is made only where the list itself names one family by its own name or alias and a housing
-that the family has, both beyond doubt; beside models alone a person says whether it is one.
+that the family has, both beyond doubt. Beside models alone it is one where each of them has that
+housing from the factory; else a person says whether it is one.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from fitcheck.diagnostics.suggest import or_list
@@ -16,9 +17,17 @@ from fitcheck.model.gear_set import GearSet
 from fitcheck.rules.setting import plain_word
 from fitcheck.services.price_lists.articles import Article
 from fitcheck.services.price_lists.name_book import Match
+from fitcheck.services.price_lists.name_words import housings_of
 from fitcheck.services.price_lists.questions import NONE, Asker
-from fitcheck.services.price_lists.wording.readings import words_of
+from fitcheck.services.price_lists.wording.readings import fold, words_of
 from fitcheck.services.price_lists.wording.reservations import said_against
+from fitcheck.services.price_lists.wording.sizes import (
+    HousingWord,
+    doubt_about_sizes,
+    find_housings,
+    find_odd_sign,
+    sizes_in,
+)
 
 
 @dataclass(slots=True)
@@ -32,6 +41,7 @@ class Listed:
         fits: the claim the list makes, as the record has it; empty where it makes none.
         asked: keys of questions that are open.
         notes: what was left out, and why.
+        words: the list's own words, where an answer says what they stand for.
     """
 
     models: list[str] = field(default_factory=list)
@@ -40,12 +50,14 @@ class Listed:
     fits: list[dict[str, Any]] = field(default_factory=list)
     asked: list[str] = field(default_factory=list)
     notes: list[str] = field(default_factory=list)
+    words: list[str] = field(default_factory=list)
 
     def add(self, other: Listed) -> None:
         """Take in what another row of the same part is listed for."""
         self.models += other.models
         self.families += other.families
         self.asked += other.asked
+        self.words += [words for words in other.words if words not in self.words]
         self.notes += [note for note in other.notes if note not in self.notes]
         for claim in other.fits:
             same = next((each for each in self.fits if each["family"] == claim["family"]), None)
@@ -60,12 +72,28 @@ BESIDE_MODELS = " beside models"
 """Marks what is asked about a housing that stands beside models and no family by name."""
 
 
+@dataclass(frozen=True, slots=True)
+class Said:
+    """What one text of a row says of housings.
+
+    Attributes:
+        text: the words.
+        sizes: what they mean, or may mean.
+        doubt: why they may not be meant as they stand, or empty.
+    """
+
+    text: str
+    sizes: tuple[HousingWord, ...]
+    doubt: str = ""
+
+
 class HousingClaims:
     """Reads the housings that rows name.
 
     Args:
         families: by id.
-        housing_words: the supplier's words for housings, each to an id or None.
+        housing_words: the supplier's words for housings, each to ids with commas between, to
+            `all`, or to None.
         asker: where questions go.
     """
 
@@ -78,143 +106,203 @@ class HousingClaims:
         self._families = families
         self._housing_words = {_key(word): given for word, given in housing_words.items()}
         self._asker = asker
-        self._housings = {id_: _housing_names(each.housings) for id_, each in families.items()}
+        self._names = {id_: _housing_names(each.housings) for id_, each in families.items()}
+        self._factory = {id_: _factory_housings(each) for id_, each in families.items()}
 
     def take(
-        self, found: Listed, article: Article, own: Sequence[Match], record: GearSet | None
+        self, found: Listed, article: Article, names: Sequence[Match], record: GearSet | None
     ) -> None:
         """A claim, where the list names family and housing; a question where it nearly does.
 
         Args:
             found: what the row is listed for, its families known; the claim goes there.
             article: the row.
-            own: names in it that are a family's own.
+            names: the names in it.
             record: the part's entry, where there is one.
         """
         if found.asked:
             return
-        own = [match for match in own if match.family in found.families]
-        said = bool(article.housing or article.housing_word.value)
-        said = said or article.housing_word.status == "review"
-        if len(found.families) == 1 and own:
-            self._take_own(found, article, own)
-        elif len(found.families) == 1 and said:
-            self._take_beside_models(found, article, record)
-        elif said:
-            text = " ".join(_housing_text(article).split())
-            why = (
-                f"the row is of {or_list(found.families).replace(' or ', ' and ')}"
-                if found.families
-                else "the row names no family it is of"
-            )
-            found.notes.append(f"housing {text!r} left out: {why}")
+        said = _said_by_row(article)
+        left_out = not found.families
+        known = all(match.family for match in names)
+        for family in found.families:
+            named = [match for match in names if match.family == family]
+            own = [match for match in named if match.own_name]
+            if own and (all_said := [*said, *_said_by_names(own)]):
+                self._take_own(found, article, family, all_said)
+            elif said and not own:
+                models = named if known else []
+                self._take_beside_models(found, article, (family, models), said, record)
+            left_out = left_out or not (own or any(e["family"] == family for e in found.fits))
+        if said and left_out and len(found.families) != 1:
+            of = or_list(found.families).replace(" or ", " and ")
+            why = f"the row is of {of}" if of else "the row names no family it is of"
+            found.notes.append(f"housing {said[0].text!r} left out: {why}")
 
-    def _take_own(self, found: Listed, article: Article, own: Sequence[Match]) -> None:
-        """The housings of a row that names its family by the family's own name."""
-        family = found.families[0]
-        names = self._housings[family]
-        reading = article.housing_word
-        if article.housing or reading.status == "review":
-            housings = self._named_housings(family, article)
-            if housings is None:
-                why = f" {reading.reason.capitalize()}." if reading.status == "review" else ""
-                text = f"Which housing of {family} is {_housing_text(article)!r}?{why}"
-                self._ask_housing(found, article, family, "", text)
-                return
-        else:
-            words = list(reading.value or (m.housing for m in own if m.housing))
-            housings = [names[word] for word in dict.fromkeys(words) if word in names]
-            if len(housings) < len(set(words)):
-                found.notes.append(f"{family} has no {or_list(words)} housing; nothing claimed")
-                return
-        named = [*article.named_housing, *(m.housing for m in own if m.housing)]
-        self._claim(found, article, family, housings, named)
-
-    def _claim(
-        self,
-        found: Listed,
-        article: Article,
-        family: str,
-        housings: Sequence[str],
-        named: Sequence[str],
-    ) -> None:
-        """Claim housings, unless other words of the row name others.
+    def _take_own(self, found: Listed, article: Article, family: str, said: Sequence[Said]) -> None:
+        """Claim the housings of a row that names its family by the family's own name.
 
         Args:
             found: the claim or the question goes there.
             article: the row.
             family: id of the family.
-            housings: ids, as the column of housings says, or the first words that do.
-            named: what other words of the row say: short, mid, long.
+            said: what the texts of the row say, the first before the others.
         """
-        if not housings:
-            return
-        names = self._housings[family]
-        others = [word for word in dict.fromkeys(named) if names.get(word) not in housings]
-        if not others:
-            found.fits = [{"family": family, "housings": list(dict.fromkeys(housings))}]
-            return
-        said = f"{_housing_text(article)} and {', '.join(others)}"
-        given = self._housing_words.get(_key(f"{said} ({family})"), "")
-        if given == "":
-            text = f"The row says {said!r}. For which housing of {family} is the part?"
-            self._ask(found, article, family, f"{said} ({family})", text)
-        elif given in self._families[family].housings:
-            found.fits = [{"family": family, "housings": [given]}]
+        first, *others = said
+        housings = self._meant(family, first)
+        if housings is None and not (article.housing or first.doubt):
+            sizes = or_list(first.sizes)
+            found.notes.append(f"{family} has no {sizes} housing; nothing claimed")
+        elif housings is None:
+            why = f" {first.doubt[:1].upper()}{first.doubt[1:]}." if first.sizes else ""
+            text = f"Which housing of {family} is {first.text!r}?{why}"
+            self._ask(found, article, family, first, text)
+        elif housings:
+            against = [
+                each for each in others if not {*(self._meant(family, each) or [""])} <= {*housings}
+            ]
+            if against:
+                told = f"{first.text} and {', '.join(each.text for each in against)}"
+                both = Said(told, (), "the row says both")
+                housings = self._meant(family, both)
+                if housings is None:
+                    text = f"The row says {told!r}. For which housing of {family} is the part?"
+                    self._ask(found, article, family, both, text)
+            if housings:
+                found.fits.append({"family": family, "housings": housings})
 
-    def _take_beside_models(self, found: Listed, article: Article, record: GearSet | None) -> None:
-        """The housing of a row that names models only: a person says whether it is a statement."""
-        family = found.families[0]
-        word = _key(f"{_housing_text(article)}{BESIDE_MODELS} ({family})")
-        if word in self._housing_words:
-            given = self._housing_words[word]
-            if given in self._families[family].housings:
-                found.fits = [{"family": family, "housings": [given]}]
+    def _take_beside_models(
+        self,
+        found: Listed,
+        article: Article,
+        of: tuple[str, Sequence[Match]],
+        said: Sequence[Said],
+        record: GearSet | None,
+    ) -> None:
+        """The housing of a row that names models of a family only.
+
+        It is a claim where the models have it from the factory; else a person says whether it is.
+        """
+        family, models = of
+        first = said[0]
+        beside = replace(first, text=f"{first.text}{BESIDE_MODELS}", doubt=first.doubt or "models")
+        housings = self._meant(family, beside)
+        if housings is None:
+            housings = self._of_models(family, models, said)
+        if housings:
+            found.fits.append({"family": family, "housings": housings})
+        if housings is not None or len(found.families) != 1:
             return
-        meant = self._named_housings(family, article)
+        meant = self._meant(family, first)
         if record is not None and meant and _is_claimed(record, family, meant):
             return
         text = (
-            f"{_housing_text(article)!r} stands beside models of {family} only. For which housing "
+            f"{first.text!r} stands beside models of {family} only. For which housing "
             f"of {family} does the list state the part?"
         )
-        self._ask_housing(found, article, family, BESIDE_MODELS, text)
+        self._ask(found, article, family, beside, text)
 
-    def _ask_housing(
-        self, found: Listed, article: Article, family: str, beside: str, text: str
-    ) -> None:
-        self._ask(found, article, family, f"{_housing_text(article)}{beside} ({family})", text)
+    def _of_models(
+        self, family: str, models: Sequence[Match], said: Sequence[Said]
+    ) -> list[str] | None:
+        """The housings said, where each model has one of them from the factory and none is left."""
+        meant = [self._meant(family, each) or [] for each in said]
+        first = {*meant[0]}
+        if not models or any({*each} != first for each in meant):
+            return None
+        has = [self._factory[family].get(plain_word(each.name), set()) for each in models]
+        agree = all(first & each for each in has) and first <= set().union(*has)
+        return meant[0] if agree else None
 
-    def _ask(self, found: Listed, article: Article, family: str, about: str, text: str) -> None:
-        choices = [*self._families[family].housings, NONE]
+    def _ask(self, found: Listed, article: Article, family: str, said: Said, text: str) -> None:
+        """Ask what words for a housing mean.
+
+        Words for a size once for all families; other words, what is denied and a size that the
+        family does not have may be another housing in each. So may words whose answer for others
+        does not hold for this one.
+        """
+        is_answered = _key(said.text) in self._housing_words or self._answers(said)
+        likely = self._sized(family, said.sizes) or []
+        apart = is_answered or not (likely and _is_of_all(said))
+        about = f"{said.text} ({family})" if apart else said.text
+        text += "" if apart else " The answer holds for all families that have it."
+        has = self._families[family].housings
+        choices = [*filter(None, [", ".join(likely)]), *has, *["all"][: len(has) - 1], NONE]
         where = article.housing_cell if article.housing else article.address
-        found.asked.append(self._asker.ask("housing-word", about, text, where, choices))
+        found.asked.append(
+            self._asker.ask("housing-word", about, text, where, dict.fromkeys(choices))
+        )
 
-    def _named_housings(self, family: str, article: Article) -> list[str] | None:
-        """Ids of the housings a cell names; none for a word that says nothing; None: ask."""
-        names = self._housings[family]
-        text = _housing_text(article)
-        # An answer for this family goes before one for all.
-        for word in (_key(f"{text} ({family})"), _key(text)):
-            if word in self._housing_words:
-                given = self._housing_words[word]
-                if given is None:
-                    return []
-                if given in self._families[family].housings:
-                    return [given]
-        plain = plain_word(text)
-        if plain in names and not said_against(text):
-            return [names[plain]]
-        if article.housing_word.certain and article.housing_word.value:
-            found = [names.get(each) for each in article.housing_word.value]
-            if all(found):
-                return [each for each in found if each]
-        return None
+    def _meant(self, family: str, said: Said) -> list[str] | None:
+        """Ids of the housings that words mean; none where they say nothing; None: ask."""
+        abouts = (f"{said.text} ({family})", said.text) if self._housing_words else ()
+        answers = [self._housing_words.get(_key(about), "") for about in abouts]
+        for given in (*answers, *self._answers(said)):
+            housings = None if given is None else self._ids(family, given)
+            if given is None or housings:
+                return housings or []
+        known = self._names[family].get(plain_word(said.text))
+        if known and not said_against(said.text) and not find_odd_sign(fold(said.text)):
+            return [known]
+        return None if said.doubt else self._sized(family, said.sizes)
+
+    def _answers(self, said: Said) -> list[str | None]:
+        """The answer given for words for a size beside other families, where it is the same."""
+        words = self._housing_words
+        if not (words and _is_of_all(said)):
+            return []
+        keys = (_key(f"{said.text} ({family})") for family in self._families)
+        given = list(dict.fromkeys(words[key] for key in keys if key in words))
+        return given if len(given) == 1 else []
+
+    def _ids(self, family: str, given: str) -> list[str] | None:
+        """The housings of an answer; None where it names one that the family does not have."""
+        has = self._families[family].housings
+        ids = list(has) if given == "all" else given.split(", ")
+        return ids if {*ids} <= has.keys() else None
+
+    def _sized(self, family: str, sizes: Iterable[HousingWord]) -> list[str] | None:
+        """The housings of some sizes; None where the family has not all of them."""
+        has = self._families[family].housings
+        found: list[str] = []
+        for size in sizes:
+            if size == "all" or (size == "both" and len(has) == 2):
+                found += has
+            elif (id_ := self._names[family].get(size)) is not None:
+                found.append(id_)
+            else:
+                return None
+        return list(dict.fromkeys(found)) or None
 
 
-def _housing_text(article: Article) -> str:
-    """What names the housing: the column's cell, else the text of the row."""
-    return article.housing or article.housing_word.text.strip()
+def _is_of_all(said: Said) -> bool:
+    """Whether words for a housing that leave a doubt mean the same in every family."""
+    return bool(said.sizes and said.doubt) and not said_against(said.text)
+
+
+def _said_by_row(article: Article) -> list[Said]:
+    """What the column of housings, or free text, says; and what free text says beside it."""
+    reading, named = article.housing_word, article.named_housing
+    said = []
+    if article.housing or reading.status in ("read", "review"):
+        text = article.housing or _doubtful_words(reading.text)
+        sizes = reading.value or next(iter(reading.candidates), ())
+        said.append(Said(text, sizes, "" if reading.certain else reading.reason))
+    return [*said, Said(", ".join(named), named)] if named else said
+
+
+def _doubtful_words(text: str) -> str:
+    """The words for a housing in a free text that leave a doubt; the text where they leave none."""
+    folded = fold(text)
+    return housings_of(folded, find_housings(folded)).unsure or text.strip()
+
+
+def _said_by_names(own: Iterable[Match]) -> list[Said]:
+    """What the names of a family say of its housings."""
+    sizes = dict.fromkeys(size for match in own for size in match.housings.words)
+    doubtful = dict.fromkeys(match.housings.unsure for match in own if match.housings.unsure)
+    said = [Said(each, sizes_in(each), doubt_about_sizes(each) or "unsure") for each in doubtful]
+    return [*said, Said(", ".join(sizes), tuple(sizes))] if sizes else said
 
 
 def _key(text: str) -> str:
@@ -232,6 +320,15 @@ def _housing_names(housings: Mapping[str, Housing]) -> dict[str, str]:
         for name in known:
             names.setdefault(plain_word(name), set()).add(id_)
     return {name: next(iter(ids)) for name, ids in names.items() if len(ids) == 1 and name}
+
+
+def _factory_housings(family: Family) -> dict[str, set[str]]:
+    """Plain names of models to the housings they have from the factory."""
+    found: dict[str, set[str]] = {}
+    for train in family.factory_trains:
+        for model in train.models:
+            found.setdefault(plain_word(model), set()).add(train.housing)
+    return found
 
 
 def _is_claimed(record: GearSet, family: str, housings: Sequence[str]) -> bool:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime as dt
-import re
 from collections.abc import Iterable, Mapping, Sequence
 from decimal import Decimal, InvalidOperation
 from typing import Any
@@ -11,34 +10,53 @@ from typing import Any
 from fitcheck.catalogue.reader import Catalogue, Entry
 from fitcheck.kernel.teeth import Pair
 from fitcheck.model.family import Family
-from fitcheck.model.fields import STAGES, Stage
+from fitcheck.model.fields import Stage
 from fitcheck.model.gear_set import GearSet
 from fitcheck.model.trade import Supplier
-from fitcheck.rules.fit.gears import TEETH_RATIO, nearest_factory_pair, teeth_ratio
 from fitcheck.services.price_lists.articles import Article
-from fitcheck.services.price_lists.claims import Claims
+from fitcheck.services.price_lists.claims import Claims, Left
 from fitcheck.services.price_lists.disputes import Disputes
 from fitcheck.services.price_lists.entries import SupplierEntries
 from fitcheck.services.price_lists.housing_claims import Listed
 from fitcheck.services.price_lists.outcomes import (
     NO_VALUE,
     RowOutcome,
+    fields_of,
     ignored,
+    notes_on_left_out,
+    notes_on_turned,
     outcome_of,
     quote_cell,
     unreadable,
 )
-from fitcheck.services.price_lists.questions import NONE, Asker, clean_text
-from fitcheck.services.price_lists.row_caveats import ask_reservations, ask_unexplained
-from fitcheck.services.price_lists.stage_assignment import Pairs, stage_pairs
+from fitcheck.services.price_lists.questions import (
+    AS_READ,
+    HARMLESS,
+    LEFT_OUT,
+    NONE,
+    Asker,
+    Asks,
+    clean_text,
+)
+from fitcheck.services.price_lists.stage_assignment import (
+    Pairs,
+    Usual,
+    far_from,
+    nearest_pair,
+    stage_pairs,
+)
 from fitcheck.services.price_lists.vehicle_claims import Listings
+from fitcheck.services.price_lists.wording.amounts import (
+    Price,
+    apply_rule,
+    price_rules,
+    read_rule,
+)
 from fitcheck.services.price_lists.wording.other_articles import (
     headed_by_other,
     is_other_article,
     single_gear_in,
 )
-from fitcheck.services.price_lists.wording.prices import Price
-from fitcheck.services.price_lists.wording.readings import fold
 from fitcheck.services.price_lists.wording.teeth import FoundPairs, read_teeth
 
 
@@ -51,6 +69,7 @@ class Judge:
         listings: reads what rows are listed for.
         asker: where questions go.
         claims: finds words that nothing explains.
+        usual: the pairs of the list.
         source: name and date of the list, which written entries bear.
     """
 
@@ -62,6 +81,7 @@ class Judge:
         asker: Asker,
         *,
         claims: Claims,
+        usual: Usual,
         source: tuple[str, dt.date],
     ) -> None:
         self.entries = SupplierEntries(catalogue, supplier.id)
@@ -71,6 +91,7 @@ class Judge:
         self._listings = listings
         self._asker = asker
         self._claims = claims
+        self._usual = usual
         self._list_name, self._date = source
 
     def part(self, part: str, articles: Sequence[Article]) -> RowOutcome:
@@ -84,8 +105,11 @@ class Judge:
         if (stopped := self._stop_row(article, part)) is not None:
             return stopped
         entry = self.entries.find(part)
+        left = self.unclaimed(article, part)
+        if any(each.is_left_out or self._told(each, article) == LEFT_OUT for each in left):
+            return ignored(article, part, "left-out", "left out, as answered")
         asked: list[str] = []
-        found = self._against(article, part, asked) or self._teeth(article, part, entry, asked)
+        found = self._teeth(article, part, entry, asked)
         if isinstance(found, RowOutcome):
             return found
         listed = self._listings.of(articles, None if entry is None else entry.record)
@@ -99,14 +123,29 @@ class Judge:
         price = self._price(article, part, asked)
         if found and (
             left_out := self._far_teeth(
-                article, part, pairs or {}, held=held, families=listed.families, asked=asked
+                article, part, pairs or {}, held=held, families=self._records(listed), asked=asked
             )
-            or self._unexplained(article, part, found, entry, asked)
         ):
             return left_out
+        if found or entry is not None:
+            asked += self._ask_unexplained(article, left, asked, listed.families)
         if asked:
             return self._send_to_review(article, part, entry, asked, listed.notes)
         return self._take(article, part, entry, pairs=pairs, listed=listed, price=price)
+
+    def unclaimed(self, article: Article, part: str) -> list[Left]:
+        """The words of a row that nothing explains.
+
+        Args:
+            article: the row.
+            part: the part number.
+        """
+        entry = self.entries.find(part)
+        teeth = article.teeth
+        read = [*(teeth.value or ()), *(article.named_teeth or ())]
+        read += [each for pairs in teeth.candidates for each in pairs]
+        name = None if entry is None else entry.record.name
+        return self._claims.unclaimed(article, (each.pair for each in read), name)
 
     def _take(
         self,
@@ -121,10 +160,10 @@ class Judge:
         """The outcome of a row of which nothing is asked, unless its entry has it otherwise."""
         notes = [
             *listed.notes,
-            *_notes_on_left_out(article, price),
-            *_notes_on_turned(article.teeth.text, pairs),
+            *notes_on_left_out(article, price),
+            *notes_on_turned(article.teeth.text, pairs),
         ]
-        fields = _fields_of(article, part, pairs, listed, price, currency=self._currency)
+        fields = fields_of(article, part, pairs, listed, price, currency=self._currency)
         source = self._source(article)
         if entry is None:
             return outcome_of(
@@ -150,44 +189,43 @@ class Judge:
             notes=tuple(notes),
         )
 
-    def _against(self, article: Article, part: str, asked: list[str]) -> RowOutcome | None:
-        """Ask about what the list says against a row; its outcome where it was left out."""
-        stated = article.layout.stated.get(article.row, ())
-        if not article.reservations and not stated:
-            return None
-        own = article.reservations
-        keys = ask_reservations(self._asker, part, article.address, own, stated)
-        if keys is None:
-            return ignored(article, part, "left-out", "left out, as answered")
-        asked += keys
-        return None
+    def _told(self, left: Left, article: Article) -> str | None:
+        """What was answered about words that nothing explains."""
+        return self._asker.answer(*self._question_about(left), article.address)
 
-    def _unexplained(
-        self,
-        article: Article,
-        part: str,
-        found: FoundPairs,
-        entry: Entry[GearSet] | None,
-        asked: list[str],
-    ) -> RowOutcome | None:
-        """Ask about words that nothing explains; the outcome of a row that was left out."""
-        name = None if entry is None else entry.record.name
-        stated = article.layout.stated.get(article.row, ())
-        # What a question is about already, or was: these very words, or the whole of their text.
+    def _question_about(self, left: Left) -> tuple[Asks, str]:
+        """The kind of question that words raise, and what it is about.
+
+        Words whose meaning is known and that explain nothing all the same stand against their row.
+        """
+        if left.is_taught and self._claims.means(left.said) is None:
+            return "word", left.said
+        return "row", repr(left.text)
+
+    def _ask_unexplained(
+        self, article: Article, left: Iterable[Left], asked: Sequence[str], families: Iterable[str]
+    ) -> list[str]:
+        """Keys of the questions about words that nothing explains, each once for all rows."""
+        # What a question is about already, or was: the whole of their text.
         about = (*asked, *self._asker.answered.get(article.address, ()))
-        told = [fold(each) for each in (*article.reservations, *stated)]
-        left = self._claims.unclaimed(article, (each.pair for each in found), name)
-        new = [
-            (said, text)
-            for said, text in left
-            if not any(_is_same_remark(fold(said), fold(text), each) for each in told)
-            and not any(repr(clean_text(text))[1:-1] in each for each in about)
-        ]
-        keys = ask_unexplained(self._asker, article.address, new)
-        if keys is None:
-            return ignored(article, part, "left-out", "left out, as answered")
-        asked += keys
-        return None
+        records = [self._families[each].record for each in families if each in self._families]
+        housings = dict.fromkeys(housing for record in records for housing in record.housings)
+        keys = []
+        for each in left:
+            quoted = repr(clean_text(each.text))[1:-1]
+            if self._told(each, article) is not None or any(quoted in key for key in about):
+                continue
+            where = "" if each.said == each.text else f" in {clean_text(each.text)!r}"
+            text = f"What does {each.said!r} mean{where}?"
+            choices = [HARMLESS, LEFT_OUT, *housings]
+            asks, about_it = self._question_about(each)
+            if asks == "row":
+                text = f"The list says {clean_text(each.text)!r}. Are such rows as read?"
+                choices = [AS_READ, LEFT_OUT]
+            sheet = article.layout.sheet
+            at = sheet.address(article.row, each.column) if each.column else article.address
+            keys.append(self._asker.ask(asks, about_it, text, at, choices))
+        return keys
 
     def _source(self, article: Article) -> dict[str, Any]:
         """Where an entry comes from, as a field of the record."""
@@ -208,10 +246,9 @@ class Judge:
         other = article.teeth.status == "empty" and _is_other(article)
         if article.no_value and (self.entries.find(part) is not None or not other):
             return unreadable(article, part, article.no_value, NO_VALUE)
-        for reading in (article.teeth, article.price):
-            if reading.status == "unreadable":
-                reason = f"{quote_cell(reading.text)}: {reading.reason}"
-                return unreadable(article, part, reading.cell, reason)
+        if article.teeth.status == "unreadable" and headed_by_other(article.name):
+            why = "no gear set: no tooth counts, and words for another article"
+            return ignored(article, part, "other-article", why)
         return None
 
     def _send_to_review(
@@ -240,9 +277,11 @@ class Judge:
         reading = article.teeth
         text = " ".join(reading.text.split())
         question, choices = "", [", ".join(map(str, each)) for each in reading.candidates]
-        if reading.status == "review":
+        if reading.status in ("review", "unreadable"):
             about = f"{part}, {text!r}"
-            question = f"Which teeth has {part}? {quote_cell(text)}: {reading.reason}."
+            question = f"Which teeth has {part}? {quote_cell(text)}: {_sentence(reading.reason)}"
+            if reading.status == "unreadable":
+                question = f"Which teeth has {part}? The list says {quote_cell(text)}."
         elif (
             reading.certain and article.named_teeth and _differ(reading.value, article.named_teeth)
         ):
@@ -291,9 +330,9 @@ class Judge:
     ) -> Pairs | None:
         """The pairs by stage; None where the stages are asked for."""
         held = None if entry is None else entry.record.pairs
-        possible = self._stages(listed)
+        families = [*self._records(listed).values()]
         staged = stage_pairs(
-            article, part, found=found, held=held, possible=possible, asker=self._asker
+            article, part, found=found, held=held, families=families, asker=self._asker
         )
         if isinstance(staged, str):
             asked.append(staged)
@@ -307,20 +346,20 @@ class Judge:
         pairs: Pairs,
         *,
         held: Mapping[Stage, Pair],
-        families: Iterable[str],
+        families: Mapping[str, Family],
         asked: list[str],
     ) -> RowOutcome | None:
-        """Ask about each new pair with far more or fewer teeth than any of the families left with.
+        """Ask about each new pair that no train of the families could hold.
 
         Answered teeth take the pair's place in `pairs`; the outcome of a row that was left out.
         """
-        records = [self._families[each].record for each in families if each in self._families]
         for stage, pair in pairs.items():
-            near = [nearest_factory_pair(record, stage, pair) for record in records]
-            teeth = {each[1]: each[1].driver + each[1].driven for each in near if each is not None}
-            if held.get(stage) == pair or not teeth:
+            if held.get(stage) == pair:
                 continue
-            if min(teeth_ratio(pair, each) for each in teeth.values()) <= TEETH_RATIO:
+            factory = far_from([*families.values()], stage, pair)
+            if factory is None and self._usual.is_alone(families, stage, pair):
+                factory = nearest_pair(families.values(), stage, pair)
+            if factory is None:
                 continue
             about = f"{part}, {stage} {pair}"
             given = self._asker.answer("teeth", about, article.address)
@@ -330,10 +369,11 @@ class Judge:
             if answered and len(answered) == 1:
                 pairs[stage] = answered[0].pair
                 continue
-            factory = next(iter(teeth))
+            teeth, usual = (each.driver + each.driven for each in (pair, factory))
             text = (
-                f"Has {part} really {stage} {pair}? It has {pair.driver + pair.driven} teeth in "
-                f"all, the nearest factory pair {factory} has {teeth[factory]}."
+                f"Has {part} really {stage} {pair}? It has {teeth} teeth in all and a ratio of "
+                f"{pair.driven / pair.driver:.2f}, the nearest factory pair {factory} {usual} and "
+                f"{factory.driven / factory.driver:.2f}."
             )
             where = article.teeth.cell or article.number.cell
             asked.append(self._asker.ask("teeth", about, text, where, [str(pair), NONE]))
@@ -341,29 +381,31 @@ class Judge:
 
     def _price(self, article: Article, part: str, asked: list[str]) -> Price | None:
         reading = article.price
-        if reading.status != "review":
+        if reading.status not in ("review", "unreadable"):
             return reading.value
         text = " ".join(reading.text.split())
-        about = f"{part}, {text!r}"
+        # What is said of the amount holds whatever the amount is.
+        ruled = reading.candidates[0] if reading.basis and reading.candidates else None
+        about = f"{part}, {text!r}" if ruled is None else repr(clean_text(reading.basis))
         given = self._asker.answer("price", about, article.address)
         if given == NONE:
             return None
-        if given is not None and (amount := _amount(given)) is not None:
+        if given is not None and ruled is not None and (rule := read_rule(given)):
+            return apply_rule(rule, ruled)
+        if given is not None and ruled is None and (amount := _amount(given)) is not None:
             return Price(amount)
         choices = [str(each.amount) for each in reading.candidates]
-        question = f"What does {part} cost? {quote_cell(text)}: {reading.reason}."
+        question = f"What does {part} cost? {quote_cell(text)}: {_sentence(reading.reason)}"
+        if ruled is not None:
+            choices = price_rules(reading.basis, self._currency)
+            question = f"What is the price of one set, where the list says {about}? {part}: {text}."
         asked.append(self._asker.ask("price", about, question, reading.cell, [*choices, NONE]))
         return None
 
-    def _stages(self, listed: Listed) -> list[Stage]:
-        """Stages that the families of a row have."""
-        has = {
-            stage
-            for family in listed.families
-            if family in self._families
-            for stage in self._families[family].record.stages
-        }
-        return [stage for stage in STAGES if stage in has]
+    def _records(self, listed: Listed) -> dict[str, Family]:
+        """The families of a row, by id."""
+        known = (each for each in listed.families if each in self._families)
+        return {each: self._families[each].record for each in known}
 
 
 def _same(found: FoundPairs | None, held: Iterable[Pair]) -> bool:
@@ -377,24 +419,17 @@ def _is_other(article: Article) -> bool:
 
 
 def _words_of_no_set(article: Article) -> str:
-    """Words that say that an article with teeth is one gear only, or another article; or empty.
-
-    A text that the teeth are read from has been read with that in mind.
-    """
-    if not article.teeth_apart or not article.text:
-        return ""
+    """Words that say that an article with teeth is one gear only, or another article; or empty."""
     if other := headed_by_other(article.name):
         return other
-    found = article.teeth.value or ()
-    if len(found) != 1:
+    if len(article.teeth.value or ()) != 1:
         return ""
-    said = single_gear_in(article.name, found[0].pair)
-    return said or (single_gear_in(article.remark, found[0].pair) if article.remark else "")
+    return single_gear_in(article.name) or single_gear_in(article.remark)
 
 
-def _is_same_remark(said: str, text: str, told: str) -> bool:
-    """Whether words left over in a text are those that are told already, or the mark of a note."""
-    return said in told and (told in text or text in told or told.startswith(said))
+def _sentence(reason: str) -> str:
+    """A reason as the end of a sentence, or a question by itself."""
+    return reason if reason.endswith("?") else f"{reason}."
 
 
 def _differ(one: FoundPairs | None, other: FoundPairs) -> bool:
@@ -408,81 +443,3 @@ def _amount(text: str) -> Decimal | None:
     except InvalidOperation:
         return None
     return found if found.is_finite() and found >= 0 else None
-
-
-_WRITTEN = re.compile(r"(?<![0-9])(?P<one>[0-9]+)\s*[/:xX*\-]\s*(?P<other>[0-9]+)(?![0-9])")
-
-
-def _fields_of(
-    article: Article,
-    part: str,
-    pairs: Pairs | None,
-    listed: Listed,
-    price: Price | None,
-    *,
-    currency: str,
-) -> dict[str, Any]:
-    """What a row says, as fields of a record; only what it says.
-
-    Args:
-        article: the row.
-        part: its part number.
-        pairs: its pairs by stage.
-        listed: what it is listed for.
-        price: its price.
-        currency: the supplier's, ISO 4217; for a price that names none.
-    """
-    fields: dict[str, Any] = {"part_number": part}
-    if name := clean_text(article.name):
-        fields["name"] = name
-    if pairs:
-        fields["pairs"] = pairs
-    if listed.fits:
-        fields["fits"] = listed.fits
-    listing: dict[str, Any] = {}
-    models = [model for each in listed.models if (model := clean_text(each))]
-    if models:
-        listing["models"] = list(dict.fromkeys(models))
-    if listed.wheel is not None:
-        listing["wheel_size_in"] = listed.wheel
-    if listing:
-        fields["listed_for"] = listing
-    if price is not None:
-        fields["price"] = _with_cents(price.amount)
-        fields["currency"] = price.currency or currency
-    if article.availability.certain:
-        fields["availability"] = article.availability.value
-    if remark := clean_text(article.remark):
-        fields["notes"] = remark
-    return fields
-
-
-def _with_cents(amount: Decimal) -> Decimal:
-    """An amount with two decimals at least, as prices are written; its value stays."""
-    places = -int(amount.as_tuple().exponent)
-    return amount if places >= 2 else amount.quantize(Decimal("0.01"))
-
-
-def _notes_on_left_out(article: Article, price: Price | None) -> list[str]:
-    """Cells of a row that say nothing that can be written, each with why; and a hidden row."""
-    notes = []
-    stock = article.availability
-    if stock.status in ("review", "unreadable"):
-        notes.append(f"availability {quote_cell(stock.text)} left out: {stock.reason}")
-    if price is None and article.price.status == "empty" and article.price.reason:
-        notes.append(article.price.reason)
-    if article.withdrawn:
-        notes.append(article.withdrawn)
-    if article.row in article.layout.sheet.hidden_rows:
-        notes.append("the row is hidden in its sheet")
-    return notes
-
-
-def _notes_on_turned(text: str, pairs: Pairs | None) -> list[str]:
-    """Pairs that a text writes with the larger count first, each as it is read."""
-    turned = {(str(pair.driven), str(pair.driver)): pair for pair in (pairs or {}).values()}
-    return [
-        f"{written.group()!r} is read as {pair}, the smaller as driver"
-        for written in _WRITTEN.finditer(text)
-        if (pair := turned.get((written["one"], written["other"])))
-    ]

@@ -10,15 +10,20 @@ from typing import Literal
 from fitcheck.diagnostics.suggest import or_list
 from fitcheck.services.price_lists.name_words import (
     DISPLACEMENTS,
+    NO_HOUSING,
+    Housings,
     bare_name,
+    housings_behind,
     in_digits,
     key_of,
     letters_of,
     marks_of,
+    shape_of,
     stroke_of,
     tokens_of,
 )
 from fitcheck.services.price_lists.wording.readings import fold
+from fitcheck.services.price_lists.wording.sizes import are_set_apart
 
 Answer = Literal["accepted", "review", "none"]
 Tokens = tuple[str, ...]
@@ -46,11 +51,12 @@ class Match:
     Attributes:
         word: as the list writes it.
         family: id of the family, where accepted, else None.
-        reason: one sentence.
+        reason: one sentence; why it is not accepted.
         answer: accepted: it is the family's; review: a person must say; none: of no family here.
         near: what it may stand for, the nearest first; only for review.
-        housing: short, mid or long where the word names the case too, else empty.
+        housings: what the word says of housings too.
         own_name: whether the word is the family's own name or alias, and not one of its models.
+        name: that name or model as it is written here; empty where the word is none of them.
     """
 
     word: str
@@ -58,8 +64,14 @@ class Match:
     reason: str
     answer: Answer
     near: tuple[Near, ...] = ()
-    housing: str = ""
+    housings: Housings = NO_HOUSING
     own_name: bool = False
+    name: str = ""
+
+    def doubted(self, reason: str) -> Match:
+        """The same for review; its family is what it may stand for."""
+        near = (Near(self.word, self.family or "", 100.0),)
+        return replace(self, family=None, answer="review", reason=reason, near=near)
 
 
 class NameBook:
@@ -76,12 +88,11 @@ class NameBook:
         shown: key of a name to the name as written first.
         own: keys of own names and aliases.
         nominal: family to the numbers that name its displacement.
-        by_marks: marks to keys.
-        by_letters: letters to keys.
-        by_digits: key with written numbers in digits, to keys.
+        by_marks: marks to keys, each with its written numbers in digits.
+        letters: key to letters.
         by_last: last token to keys.
-        by_ends: first three letters and last token to keys, for names of several tokens.
-        first: first tokens.
+        by_shape: key with signs that look alike made one, to keys.
+        tokens: key to tokens.
         heads: the one or two signs with which keys begin.
         longest: tokens of the longest name.
     """
@@ -97,15 +108,14 @@ class NameBook:
         self.families: dict[str, set[str]] = {}
         self.shown: dict[str, str] = {}
         self.own: set[str] = set()
-        self.by_marks: dict[Tokens, list[str]] = defaultdict(list)
-        self.by_letters: dict[str, list[str]] = defaultdict(list)
-        self.by_digits: dict[str, list[str]] = defaultdict(list)
+        self.by_marks: dict[Tokens, dict[str, str]] = defaultdict(dict)
+        self.letters: dict[str, str] = {}
         self.by_last: dict[str, list[str]] = defaultdict(list)
-        self.by_ends: dict[tuple[str, str], list[str]] = defaultdict(list)
+        self.by_shape: dict[str, list[str]] = defaultdict(list)
+        self.tokens: dict[str, Tokens] = {}
         self._strokes = strokes or {}
         self._by_words: dict[Tokens, set[str]] = defaultdict(set)
         self._own_names: dict[str, list[Tokens]] = defaultdict(list)
-        tokens: dict[str, Tokens] = {}
         for name, family, own in names:
             parts = tokens_of(name)
             key = key_of(parts) if parts else ""
@@ -113,22 +123,19 @@ class NameBook:
                 continue
             self.families.setdefault(key, set()).add(family)
             self.shown.setdefault(key, name)
-            tokens[key] = parts
+            self.tokens[key] = parts
             if own:
                 self.own.add(key)
-        for key, parts in tokens.items():
+        for key, parts in self.tokens.items():
             self._by_words[tuple(sorted(parts))].add(key)
-            self.by_marks[marks_of(parts)].append(key)
-            self.by_letters[letters_of(parts)].append(key)
-            self.by_digits[in_digits(parts)].append(key)
+            self.by_marks[marks_of(parts)][key] = in_digits(parts)
+            self.letters[key] = letters_of(parts)
             self.by_last[parts[-1]].append(key)
-            if len(parts) > 1:
-                self.by_ends[parts[0][:3], parts[-1]].append(key)
+            self.by_shape[shape_of(parts)].append(key)
             if key in self.own and len(self.families[key]) == 1:
                 self._own_names[next(iter(self.families[key]))].append(parts)
-        self.first = {parts[0] for parts in tokens.values()}
-        self.heads = {key[:size] for key in tokens for size in (1, 2)}
-        self.longest = max(map(len, tokens.values()), default=0)
+        self.heads = {key[:size] for key in self.tokens for size in (1, 2)}
+        self.longest = max(map(len, self.tokens.values()), default=0)
         self._answered = {
             key_of(parts): given
             for word, given in (answered or {}).items()
@@ -137,16 +144,20 @@ class NameBook:
 
     # -- one word --------------------------------------------------------------------------------
 
-    def plain(self, word: str) -> Match | tuple[Tokens, str]:
-        """The match of a word that needs no likeness; else its bare tokens and its housing."""
+    def plain(self, word: str) -> Match | tuple[Tokens, Housings]:
+        """The match of a word that needs no likeness; else its bare tokens and its housings."""
         answered = self.from_answer(word)
         if answered is not None:
             return answered
         found = self._plain(word)
         if "?" in word and isinstance(found, Match) and found.family is not None:
-            near = (Near(word, found.family, 100.0),)
-            return Match(word, None, "with a question mark in the list itself", "review", near=near)
+            return found.doubted("with a question mark in the list itself")
         return found
+
+    def whole(self, text: str) -> Match | None:
+        """The match of a cell that was answered, or is a name as it stands."""
+        found = self.from_answer(text)
+        return found if found or "?" in text else self.exact(tokens_of(text), text)
 
     def plain_name(self, word: str) -> Match | None:
         """The match of a word that was answered, or is a name as it stands or without its noise."""
@@ -162,20 +173,18 @@ class NameBook:
         if len(tokens) > 1:
             turned = self._by_words.get(tuple(sorted(tokens)), ())
             if len(turned) == 1:
-                return self.settled(word, next(iter(turned)), ", its words in another order")
+                return self.settled(word, next(iter(turned)))
         return None
 
-    def settled(self, word: str, key: str, how: str = "") -> Match:
+    def settled(self, word: str, key: str) -> Match:
         """The match of a word that is the name of a key."""
         families = sorted(self.families[key])
         name = self.shown[key]
-        if len(families) > 1:
-            near = tuple(Near(name, family, 100.0) for family in families)
-            return Match(word, None, f"{name} may be {or_list(families)}", "review", near=near)
-        kind = "a name" if key in self.own else "a model"
-        same = how or ("" if name == word else f", written {name} here")
-        reason = f"{kind} of {families[0]}{same}"
-        return Match(word, families[0], reason, "accepted", own_name=key in self.own)
+        if len(families) == 1:
+            own = key in self.own
+            return Match(word, families[0], "", "accepted", own_name=own, name=name)
+        near = tuple(Near(name, family, 100.0) for family in families)
+        return Match(word, None, f"{name} may be {or_list(families)}", "review", near=near)
 
     def from_answer(self, word: str) -> Match | None:
         """The match of a word that was answered before."""
@@ -186,26 +195,46 @@ class NameBook:
         given = self._answered[key]
         if given is None:
             return Match(word, None, "not one of our families, as answered before", "none")
-        return Match(word, given, f"{given}, as answered before", "accepted")
+        return Match(word, given, "", "accepted")
 
-    def _plain(self, word: str) -> Match | tuple[tuple[str, ...], str]:
-        """The match of a word that needs no likeness; else its bare tokens and its housing."""
+    def _plain(self, word: str) -> Match | tuple[Tokens, Housings]:
         written = tokens_of(word)
         found = self.exact(written, word)
         if found is not None:
             return found
-        tokens, housing = bare_name(word)
+        tokens, housings = bare_name(word)
         if not tokens:
-            return Match(word, None, "nothing in it is a name", "none", housing=housing)
+            return Match(word, None, "nothing in it is a name", "none", housings=housings)
         found = (
             (None if tokens == written else self.exact(tokens, word))
             or self._match_without_displacement(tokens, word)
             or self._match_composed(tokens, word)
         )
+        if found is None and housings == NO_HOUSING:
+            found, housings = self._match_with_size(tokens, word)
         if found is not None:
             found = self._of_stroke(found, stroke_of(fold(word)))
-            return replace(found, housing=housing) if housing else found
-        return tokens, housing
+            return replace(found, housings=housings)
+        return tokens, housings
+
+    def _match_with_size(self, tokens: Tokens, word: str) -> tuple[Match | None, Housings]:
+        """`Dunlin 50 mid`: a family's own name, and behind it the size of a housing.
+
+        Behind a model it may as well be another model; nor is it one where a name of the family
+        has the size in it.
+        """
+        folded = fold(word)
+        rest, housings = housings_behind(tokens, folded)
+        found = self.exact(rest, word) if rest != tokens else None
+        if found is None or not found.own_name or found.family is None:
+            return None, NO_HOUSING
+        if not (rest[-1].isdigit() or are_set_apart(folded)):
+            return None, NO_HOUSING  # `Dunlin Long` sounds like a model
+        sizes = set(tokens[len(rest) :])
+        of_it = (key for key, families in self.families.items() if found.family in families)
+        if any(not sizes.isdisjoint(self.tokens[key]) for key in of_it):
+            return None, NO_HOUSING
+        return found, housings
 
     def _of_stroke(self, found: Match, said: str) -> Match:
         """The match, unless the list names another number of strokes than the family has."""
@@ -217,9 +246,7 @@ class NameBook:
         if known:
             reason = f"{found.family} is a {known}-stroke, the list says {said}"
             return Match(found.word, None, reason, "none")
-        near = (Near(found.word, found.family, 100.0),)
-        reason = f"the list says {said}-stroke; what {found.family} is, is not on file"
-        return Match(found.word, None, reason, "review", near=near)
+        return found.doubted(f"the list says {said}-stroke; what {found.family} is, is not on file")
 
     def _match_without_displacement(self, tokens: Sequence[str], word: str) -> Match | None:
         """`Dunlin 50 Ten` for the model Dunlin Ten, if the Dunlin Ten is a 50."""
@@ -233,42 +260,38 @@ class NameBook:
             if token not in nominal and not nominal.isdisjoint(tokens):
                 continue  # its own number stands there as well
             if token in nominal:
-                return replace(found, reason=f"{found.reason}, and it is of {token} cm3")
+                return found
             return Match(word, None, f"{found.family} is not of {token} cm3; digits count", "none")
         return None
 
     def _match_composed(self, tokens: Sequence[str], word: str) -> Match | None:
         """Names of one family side by side, and `DN50 Ten` where DN50 is an alias of Dunlin."""
-        if len(tokens) < 2 or tokens[0] not in self.first:
+        if len(tokens) < 2 or tokens[0][:2] not in self.heads:
             return None
-        names = self._segments(tokens)
-        families = {name.family for name in names}
-        if names and len(families) == 1 and None not in families:
-            told = ", ".join(name.word for name in names)
-            return replace(names[0], word=word, reason=f"names of {names[0].family}: {told}")
+        found = self.scan(tokens)
+        names = [self.settled(word, key) for _, _, key in found]
+        whole = sum(end - start for start, end, _ in found) == len(tokens)
+        if whole and names[0].family is not None and len({name.family for name in names}) == 1:
+            return names[0]
         for length in range(min(len(tokens) - 1, self.longest), 0, -1):
             key = key_of(tokens[:length])
             if key not in self.own or len(self.families[key]) != 1:
                 continue
             family = next(iter(self.families[key]))
             for other in self._own_names[family]:
-                full = key_of((*other, *tokens[length:]))
-                if self.families.get(full) == {family}:
-                    reason = f"{self.shown[key]} is an alias, so a model of {family}: "
-                    return Match(word, family, reason + self.shown[full], "accepted")
+                if self.families.get(key_of((*other, *tokens[length:]))) == {family}:
+                    return Match(word, family, "", "accepted")
         return None
 
-    def _segments(self, tokens: Sequence[str]) -> list[Match]:
-        """Exact names that make up the whole of a word, or none."""
-        found: list[Match] = []
+    def scan(self, tokens: Sequence[str]) -> list[tuple[int, int, str]]:
+        """The longest names in some tokens, from left to right: first and last place, and key."""
+        found: list[tuple[int, int, str]] = []
         at = 0
         while at < len(tokens):
-            for length in range(min(self.longest, len(tokens) - at), 0, -1):
-                key = key_of(tokens[at : at + length])
-                if key in self.families:
-                    found.append(self.settled(self.shown[key], key))
-                    at += length
-                    break
-            else:
-                return []
+            most = min(self.longest, len(tokens) - at) if tokens[at][:2] in self.heads else 0
+            ends = range(at + most, at, -1)
+            end = next((end for end in ends if key_of(tokens[at:end]) in self.families), at)
+            if end > at:
+                found.append((at, end, key_of(tokens[at:end])))
+            at = max(end, at + 1)
         return found

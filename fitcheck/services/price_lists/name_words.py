@@ -6,44 +6,29 @@ The word lists hold common practice of the trade, no source.
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from functools import lru_cache
-from itertools import product
+from itertools import pairwise
+from typing import NamedTuple
 
 from fitcheck.services.price_lists.wording.cues import WORDS
 from fitcheck.services.price_lists.wording.readings import fold
+from fitcheck.services.price_lists.wording.sizes import (
+    SIZE_WORDS,
+    HousingWord,
+    Mention,
+    doubt_about_sizes,
+    find_housings,
+    names_spanish_case,
+)
 
 DISPLACEMENTS = WORDS["name"]["displacements"]
 
 _TOKEN = re.compile(r"[^\W\d_]+|[0-9]+")
 
-# A single letter tells models apart as well.
 _NUMBERS = {word: number for number, words in WORDS["number"].items() for word in words}
-_SIZES = {word: size for size, words in WORDS["size"].items() for word in words}
-
-_HOUSING_NOUN = (
-    r"(?:crankcase|gear ?case|gearbox case|case|casing|housing|motorgehause|getriebegehause"
-    r"|gehause|gehaeuse|motorgehaeuse|carter motore|carter moteur|carter|basamento|boitier"
-    r"|carcasa)"
-)
-_SIZE = "|".join(sorted(_SIZES, key=len, reverse=True))
-_OTHER_SIZES = rf"(?:\s*(?:[/,+&]|and|und|e|et|y|or|oder|o|ou)\s*(?:{_SIZE})(?![a-z0-9]))*"
-_SEVERAL = re.compile(
-    rf"(?<![a-z0-9])(?:(?:{_SIZE}){_OTHER_SIZES}[\s\-]*{_HOUSING_NOUN}|{_HOUSING_NOUN}[\s\-:]*(?:{_SIZE}){_OTHER_SIZES})"
-    r"(?![a-z0-9])"
-)
-_HOUSING = re.compile(
-    rf"[(\[]?(?<![a-z0-9])(?:(?:con|mit|with|avec|per|fur|for|pour|para) )?"
-    rf"(?:(?P<before>{_SIZE})[\s\-]*{_HOUSING_NOUN}|{_HOUSING_NOUN}[\s\-:]*(?P<behind>{_SIZE})"
-    r"|(?P<joined>kurz|mittel|lang)(?:es)?(?=motorgehause|gehause)(?:motor)?gehause"
-    r")(?![a-z0-9])[)\]]?"
-)
-
-_ONE_SIZE = re.compile(rf"(?<![a-z0-9])(?:{_SIZE})(?![a-z0-9])")
-_NOUN = re.compile(_HOUSING_NOUN)
 # What a reader of print or a typist takes for another sign. Common practice, no source.
-_AS_DIGITS = str.maketrans("oqdlisbzg", "000115829")
-_AS_LETTERS: dict[int, int | str] = dict(str.maketrans("01589", "olsbg"))
+_ALIKE = str.maketrans("oqdlisbzg", "000115829", "_")
 
 # What stands beside a name and names nothing. Years only where something marks them as years.
 _YEAR = r"(?:19[6-9][0-9]|20[0-4][0-9])"
@@ -65,7 +50,7 @@ _ONWARDS = (
     r"|\+|->|>))?"
 )
 _YEARS = rf"{_YEAR}(?:{_SPAN}(?:{_YEAR}|{_SHORT}(?![0-9]))?)?(?![0-9]){_ONWARDS}"
-_BESIDE = (
+_OF_YEARS = (
     rf"(?<![a-z0-9])(?:{_SINCE} )?{_YEAR_WORD} ?:? ?(?:{_SINCE} )?{_YEARS}",
     # After such a word two digits are a year as well: `ab Bj. 05`, `MY 05-12`.
     (
@@ -76,10 +61,13 @@ _BESIDE = (
     rf"(?<=[(\[])[-<>~] ?{_YEAR}(?=[)\]])",
     rf"(?<![a-z0-9]){_YEAR} ?\+(?![0-9a-z])",
     r"(?<![a-z0-9])'[0-9]{2} ?- ?'?[0-9]{2}(?![0-9])",
-    r"(?<![0-9.,/])[0-9][.,][0-9]{1,2} ?- ?[0-9]{1,2}(?![0-9.,/])",
     rf"(?<![0-9])[<>]?{_YEAR}{_SPAN}{_YEAR}?(?![0-9a-z])",
     rf"[<>]=? ?{_YEAR}(?![0-9a-z])",
     rf"(?<=[(\[])'?{_YEAR}(?=[)\]])",
+)
+_BESIDE = (
+    *_OF_YEARS,
+    r"(?<![0-9.,/])[0-9][.,][0-9]{1,2} ?- ?[0-9]{1,2}(?![0-9.,/])",
     r"(?<![0-9.,/])[0-9]{2,3}\s?/\s?[0-9]{2,3}\s?-\s?[0-9]{1,2}(?![0-9.,/])",
     rf"(?<![0-9.,/])[0-9]{{1,2}}(?: ?[/,+] ?[0-9]{{1,2}})* ?{_INCHES}(?![a-z0-9])",
     rf"(?<![a-z0-9]){_WHEEL} [0-9]{{1,2}}(?:\"|'')?(?![0-9a-z])",
@@ -87,6 +75,7 @@ _BESIDE = (
     rf"(?<=[0-9]) ?{_CUBIC}(?![a-z0-9])",
 )
 _NOISE = re.compile(rf"[(\[]?(?:{'|'.join(_BESIDE)})[)\]]?")
+_LIMITED = re.compile("|".join(_OF_YEARS))
 _STROKES = re.compile(rf"(?<![a-z0-9])([24])[ -]?{_STROKE}(?![a-z0-9])")
 _FILLERS = WORDS["name"]["fillers"]
 
@@ -100,63 +89,25 @@ def tokens_of(text: str) -> tuple[str, ...]:
     return tuple(_TOKEN.findall(fold(text)))
 
 
-def misread(text: str) -> list[str]:
-    """What a word may be whose digits and letters were taken for one another: `Dunlin 5O`.
-
-    Args:
-        text: folded.
-
-    Returns:
-        Other readings, none where no sign of it can be one.
-    """
-    readings = []
-    for one, all_letters in product("li", (False, True)):
-        letters = _AS_LETTERS | {ord("1"): one}
-        words = []
-        for word in text.split():
-            digits = word.translate(_AS_DIGITS)
-            if not word.isdigit() and digits.isdigit():
-                words.append(digits)
-            elif not word.isalpha() and any(map(str.isalpha, word)):
-                whole = word.translate(letters) if all_letters else ""
-                words.append(whole if whole.isalpha() else _mend_word(word, letters))
-            else:
-                words.append(word)
-        readings.append(" ".join(words))
-    return [each for each in dict.fromkeys(readings) if each != text]
-
-
-def _mend_word(word: str, letters: Mapping[int, int | str]) -> str:
-    """A word of letters and of digits behind them, each set right: `DUNL1N5O`."""
-    tail = re.search(r"[0-9oqdlisbzg]*[0-9][0-9oqdlisbzg]*$", word)
-    head = word[: tail.start()] if tail else word
-    if not any(map(str.isalpha, head)):
-        head, tail = word, None
-    behind = word[len(head) :].translate(_AS_DIGITS)
-    return head.translate(letters) + behind
-
-
 def key_of(tokens: Sequence[str]) -> str:
     """The tokens as one word for comparing; two numbers side by side stay two."""
     if len(tokens) == 1:
         return tokens[0]
-    parts = []
-    number = False
-    for token in tokens:
+    parts = list(tokens[:1])
+    for before, token in pairwise(tokens):
         # Of the signs a token may begin with only digits sort before the colon.
-        if token < ":":
-            if number:
-                parts.append("_")
-            number = True
-        else:
-            number = False
-        parts.append(token)
+        parts += ["_", token] if before < ":" and token < ":" else [token]
     return "".join(parts)
 
 
 def in_digits(tokens: Sequence[str]) -> str:
     """The key with written numbers in digits: `Dunlin Ten` and `Dunlin 10` are the same then."""
     return key_of([_NUMBERS.get(token, token) for token in tokens])
+
+
+def shape_of(tokens: Sequence[str]) -> str:
+    """The key with signs that look alike made one: `Dunlin 5O` and `DUNL1N 50` are the same."""
+    return key_of(tokens).translate(_ALIKE)
 
 
 def letters_of(tokens: Sequence[str]) -> str:
@@ -175,45 +126,16 @@ def marks_of(tokens: Sequence[str]) -> tuple[str, ...]:
             found.append(token.lstrip("0") or "0")
         elif token in _NUMBERS:
             found.append(_NUMBERS[token])
-        elif token in _SIZES:
-            found.append(_SIZES[token])
+        elif token in SIZE_WORDS:
+            found.append(SIZE_WORDS[token])
         elif len(token) == 1:
             found.append(token)
     return tuple(sorted(found))
 
 
-def _take_housing_out(text: str) -> tuple[str, str]:
-    """A folded text without a housing named in it, and which: short, mid, long or empty.
-
-    Only a size beside a word for a housing is taken: `long` alone may be part of a name.
-    """
-    found = _HOUSING.search(text)
-    if found is None:
-        return text, ""
-    word = found["before"] or found["behind"] or found["joined"]
-    size = {"mittel": "mid"}.get(word) or _SIZES.get(word, "")
-    return f"{text[: found.start()]} {text[found.end() :]}", size
-
-
-def _part_sizes(text: str) -> list[str]:
-    """A name with several sizes of a housing as one name for each; else none.
-
-    `Dunlin 50 carter corto e lungo` is `Dunlin 50 carter corto` and `Dunlin 50 carter lungo`.
-    """
-    folded = fold(text)
-    found = _SEVERAL.search(folded)
-    if found is None:
-        return []
-    sizes = list(_ONE_SIZE.finditer(found.group()))
-    if len(sizes) < 2 or len(folded) != len(text):
-        return []
-    start, end = found.span()
-    noun = _NOUN.search(found.group())
-    assert noun is not None
-    at = start + noun.start(), start + noun.end()
-    named = text[at[0] : at[1]]
-    before, behind = text[:start].rstrip(" (["), text[end:].lstrip(" )]")
-    return [" ".join(f"{before} {named} {size.group()} {behind}".split()) for size in sizes]
+def is_limited(text: str) -> bool:
+    """Whether a name stands for the machines of some years only: `Dunlin 50 ab 2012`."""
+    return _LIMITED.search(fold(text)) is not None
 
 
 def stroke_of(text: str) -> str:
@@ -239,11 +161,53 @@ def _take_noise_out(text: str) -> tuple[str, ...]:
     return tuple(kept or tokens)
 
 
+class Housings(NamedTuple):
+    """What a name says of housings.
+
+    Attributes:
+        words: sizes, or all, that it names beyond doubt.
+        unsure: its words for a housing that leave a doubt, as folded; or empty.
+    """
+
+    words: tuple[HousingWord, ...] = ()
+    unsure: str = ""
+
+
+NO_HOUSING = Housings()
+
+
 @lru_cache(maxsize=1 << 17)
-def bare_name(word: str) -> tuple[tuple[str, ...], str]:
-    """Tokens of a word without its housing and its noise, and the housing."""
-    text, housing = _take_housing_out(fold(word))
-    return _take_noise_out(text), housing
+def bare_name(word: str) -> tuple[tuple[str, ...], Housings]:
+    """Tokens of a word without its housings and its noise, and the housings."""
+    # Folded, a `cárter` that is Spanish looks like any other.
+    text = (
+        fold(word.lower().replace("cárter", "carcasa")) if names_spanish_case(word) else fold(word)
+    )
+    mentions = find_housings(text)
+    housings = housings_of(text, mentions)
+    for each in reversed(mentions):
+        text = f"{text[: each.start]} {text[each.end :]}"
+    return _take_noise_out(text), housings
+
+
+def housings_behind(tokens: tuple[str, ...], folded: str) -> tuple[tuple[str, ...], Housings]:
+    """Tokens of a folded text without the words for sizes behind them, and these."""
+    end = len(tokens)
+    while end and tokens[end - 1] in SIZE_WORDS:
+        end -= 1
+    sizes = dict.fromkeys(SIZE_WORDS[each] for each in tokens[end:])
+    if doubt_about_sizes(folded):
+        return tokens[:end], Housings((), " ".join(tokens[end:]))
+    return tokens[:end], Housings(tuple(sizes))
+
+
+def housings_of(folded: str, mentions: Sequence[Mention]) -> Housings:
+    """What some places of a folded text say of housings."""
+    if not mentions:
+        return NO_HOUSING
+    unsure = next((folded[each.start : each.end] for each in mentions if each.doubt), "")
+    words = dict.fromkeys(word for each in mentions for word in each.words)
+    return Housings(() if unsure else tuple(words), unsure.strip())
 
 
 def parts_of_cell(text: str) -> list[str]:
@@ -251,14 +215,13 @@ def parts_of_cell(text: str) -> list[str]:
 
     The parts are as written, but for a few signs that fold to more than one.
     """
-    if each := _part_sizes(text):
-        return [part for name in each for part in parts_of_cell(name)]
     folded = fold(text)
     shown = text if len(folded) == len(text) else folded
     if not _PARTING.search(folded):
         return [_bare(shown)] if tokens_of(text) else []
-    # Inside a size or a span of years a slash parts nothing.
+    # Inside a size, a span of years or `short and long case` a slash parts nothing.
     held = [found.span() for found in _NOISE.finditer(folded)]
+    held += [(each.start, each.end) for each in find_housings(folded)]
     parts = []
     start = 0
     for found in _PARTING.finditer(folded):

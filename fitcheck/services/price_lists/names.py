@@ -13,23 +13,41 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from fitcheck.catalogue.reader import Catalogue
-from fitcheck.catalogue.source import gc_paused
+from fitcheck.diagnostics.suggest import or_list
 from fitcheck.services.price_lists.name_book import Answer, Match, NameBook, Near, Tokens
-from fitcheck.services.price_lists.name_likeness import Likeness
 from fitcheck.services.price_lists.name_words import (
     DISPLACEMENTS,
+    NO_HOUSING,
     bare_name,
+    housings_behind,
+    housings_of,
+    in_digits,
     key_of,
-    misread,
+    letters_of,
+    marks_of,
     parts_of_cell,
+    shape_of,
     tokens_of,
 )
 from fitcheck.services.price_lists.wording.readings import fold
+from fitcheck.services.price_lists.wording.sizes import find_housings
+
+UNKNOWN = "like no name, alias or model of a family here"
+"""Why a word is none where nothing speaks against it and nothing for it."""
 
 _LONGEST = 200
+_CUTOFF = 78.0
+"""Least likeness, 0 to 100, of a name that is offered in review."""
 
 _MISREAD = 90.0
 """Likeness of a name in which a digit is taken for a letter, or the reverse."""
+
+_MARGIN = 12.0
+_LEAST_SHARE = 30.0
+"""Least share, percent, that a known name has of a longer word to be offered for it."""
+
+_MOST_NEAR = 3
+_MOST_ALIKE = 12
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,18 +60,16 @@ class CellMatch:
         families: families that are accepted, or were answered, in the order written.
         answer: accepted where all parts that are of a family here name one and the same; review
             where a part is for review or the parts name different families; none otherwise.
-        reason: one sentence.
     """
 
     text: str
     parts: tuple[Match, ...]
     families: tuple[str, ...]
     answer: Answer
-    reason: str
 
 
 class Names:
-    """Matches words and cells in bulk.
+    """Matches words and cells; what was matched once is not matched again.
 
     Attributes:
         book: the names of the families.
@@ -61,106 +77,23 @@ class Names:
 
     def __init__(self, book: NameBook) -> None:
         self.book = book
-        self._likeness = Likeness(book)
+        self._words: dict[str, Match] = {}
+        self._cells: dict[str, CellMatch] = {}
 
-    @gc_paused()
-    def match_words(self, words: Iterable[str]) -> dict[str, Match]:
-        """The match of each different word.
+    def match_word(self, word: str) -> Match:
+        """The match of one name as the list writes it."""
+        if word not in self._words:
+            self._words[word] = self._match(word)
+        return self._words[word]
 
-        Args:
-            words: names as the list writes them, one name each.
-
-        Returns:
-            Word to match.
-        """
-        found: dict[str, Match] = {}
-        open_: dict[tuple[Tokens, str], list[str]] = {}
-        for word in dict.fromkeys(words):
-            if len(word) > _LONGEST:
-                found[word] = Match(word, None, "too long for a name", "none")
-                continue
-            plain = self.book.plain(word)
-            if isinstance(plain, Match):
-                found[word] = plain
-            else:
-                open_.setdefault(plain, []).append(word)
-        answers = self._likeness.near([tokens for tokens, _ in open_])
-        for (tokens, housing), same in open_.items():
-            said = answers[tokens]
-            for word in same:
-                found[word] = replace(said, word=word, housing=housing)
-        for word, match in found.items():
-            if match.answer == "none" and not match.reason.endswith("before"):
-                found[word] = self._misread(word) or match
-        return found
-
-    def _misread(self, word: str) -> Match | None:
-        """The match for review of a word that is a name once O is 0, l is 1 and so on."""
-        for reading in misread(fold(word)) if len(word) <= _LONGEST else ():
-            known = self.book.plain(reading)
-            if isinstance(known, Match) and known.answer == "accepted" and known.family:
-                near = (Near(reading, known.family, _MISREAD),)
-                reason = f"a name if letters and digits in it are misread: {reading!r}"
-                return Match(word, None, reason, "review", near=near)
-        return None
-
-    @gc_paused()
-    def match_cells(self, texts: Iterable[str]) -> dict[str, CellMatch]:
-        """The match of each different text of a column of models.
-
-        Args:
-            texts: cells, each with one name or several.
-
-        Returns:
-            Text to match; a cell without any name has no parts and the answer none.
-        """
-        parts: dict[str, list[str]] = {}
-        whole: dict[str, Match] = {}
-        for text in dict.fromkeys(texts):
-            if len(text) <= _LONGEST:
-                found = self.book.from_answer(text)
-                if found is None and "?" not in text:
-                    found = self.book.exact(tokens_of(text), text)
-                if found is not None:
-                    whole[text] = found
-                    continue
-            parts[text] = self._full_names(parts_of_cell(text))
-        matches = self.match_words(part for each in parts.values() for part in each)
-        cells = {text: _cell(text, [match]) for text, match in whole.items()}
-        for text, each in parts.items():
-            cells[text] = _cell(text, [matches[part] for part in each])
-        return cells
-
-    def _full_names(self, parts: Sequence[str]) -> list[str]:
-        """The parts of a cell, short ones written out: `Dunlin Ten/Twelve` names two models."""
-        full: list[str] = []
-        for part in parts:
-            tokens, housing = bare_name(part)
-            if not tokens and housing and len(parts) == 2 and full and not bare_name(full[0])[1]:
-                full[0] += f", {part}"  # the housing of the one name before it
-                continue
-            if not any(len(token) > 1 or token.isdigit() for token in tokens):
-                continue  # a rim, a case, a sign
-            shown = part
-            if full and len(tokens) <= 2 and self.book.plain_name(part) is None:
-                shown = self._written_out(full[-1], tokens, part)
-                if tokens[0].isdigit() and shown == part:
-                    # No name begins with a bare number: it belongs to the one before.
-                    full[-1] += f"/{part}"
-                    continue
-            full.append(shown)
-        return full
-
-    def _written_out(self, before: str, tokens: Tokens, part: str) -> str:
-        """A part behind the words that the name before begins with, where that makes a name."""
-        words, _ = bare_name(before)
-        for kept in range(len(words), 0, -1):
-            if self.book.exact((*words[:kept], *tokens), part) is not None:
-                return f"{_written_like(before, words[:kept])} {part}"
-        # 50/70 are two displacements, known or not.
-        if len(words) > 1 and tokens[0] in DISPLACEMENTS:
-            return f"{' '.join(before.split()[:-1])} {part}"
-        return part
+    def match_cell(self, text: str) -> CellMatch:
+        """The match of a cell with one name or several; one without any has no parts."""
+        if text not in self._cells:
+            whole = self.book.whole(text) if len(text) <= _LONGEST else None
+            names = self._full_names(parts_of_cell(text)) if whole is None else ()
+            parts = [whole] if whole else [self.match_word(name) for name in names]
+            self._cells[text] = _cell(text, parts)
+        return self._cells[text]
 
     def names_inside(self, text: str) -> list[Match]:
         """Exact names that stand inside free text, each with its family; likeness is not tried.
@@ -168,36 +101,208 @@ class Names:
         A name whose next word is another displacement is none.
         """
         tokens = tokens_of(text)
-        found: list[Match] = []
-        at = 0
-        while at < len(tokens):
-            if tokens[at][:2] not in self.book.heads:
-                at += 1
-                continue
-            for length in range(min(self.book.longest, len(tokens) - at), 0, -1):
-                key = key_of(tokens[at : at + length])
-                if key not in self.book.families or (length == 1 and len(key) < 4):
+        folded = fold(text)
+        housings = housings_of(folded, find_housings(folded))
+        found: dict[Match, None] = {}
+        for start, end, key in self.book.scan(tokens):
+            match = replace(self.book.settled(self.book.shown[key], key), housings=housings)
+            behind = tokens[end] if end < len(tokens) else ""
+            nominal = self.book.nominal.get(match.family or "", frozenset())
+            is_short = end - start == 1 and len(key) < 4
+            if not is_short and (behind not in DISPLACEMENTS or behind in nominal):
+                found[match] = None
+        return list(found)
+
+    # -- the names of a cell ---------------------------------------------------------------------
+
+    def _full_names(self, parts: Sequence[str]) -> list[str]:
+        """The parts of a cell, short ones written out: `Dunlin Ten/Twelve` names two models."""
+        full: list[str] = []
+        for part in parts:
+            tokens, housings = bare_name(part)
+            if full and _names_housing_only(tokens, part):
+                several = housings_behind(bare_name(full[-1])[0], "")[1] != NO_HOUSING
+                full[-1] += f"/{part}" if several else f", {part}"
+            elif full and not tokens and len(parts) == 2 and housings != NO_HOUSING:
+                full[-1] += f", {part}"  # the housing of the one name before it
+            elif any(len(token) > 1 or token.isdigit() for token in tokens):
+                shown = part
+                if full and len(tokens) <= 2 and self.book.plain_name(part) is None:
+                    shown = self._written_out(full[-1], tokens, part)
+                if full and tokens[0].isdigit() and shown == part:
+                    # No name begins with a bare number: it belongs to the one before.
+                    full[-1] += f"/{part}"
+                else:
+                    full.append(shown)
+        return full
+
+    def _written_out(self, before: str, tokens: Tokens, part: str) -> str:
+        """A part behind the words that the name before begins with, where that makes a name."""
+        words = before.split()
+        for kept in range(len(words), 0, -1):
+            full = f"{' '.join(words[:kept])} {part}"
+            if self.book.exact(bare_name(full)[0], full) is not None:
+                return full
+        # 50/70 are two displacements, known or not.
+        if len(words) > 1 and tokens[0] in DISPLACEMENTS:
+            return f"{' '.join(words[:-1])} {part}"
+        return part
+
+    # -- likeness --------------------------------------------------------------------------------
+
+    def _match(self, word: str) -> Match:
+        if len(word) > _LONGEST:
+            return Match(word, None, "too long for a name", "none")
+        found = self.book.plain(word)
+        if not isinstance(found, Match):
+            tokens, housings = found
+            found = replace(self._judge(tokens), word=word, housings=housings)
+        if found.answer == "none" and not found.reason.endswith("before"):
+            return self._misread(word) or found
+        return found
+
+    def _misread(self, word: str) -> Match | None:
+        """The match for review of a word that is a name once O is 0, l is 1 and so on."""
+        tokens, _ = bare_name(word)
+        keys = self.book.by_shape.get(shape_of(tokens), ()) if tokens else ()
+        if not keys or key_of(tokens) in keys:
+            return None  # the name itself, which other words speak against
+        near = tuple(
+            Near(self.book.shown[key], family, _MISREAD)
+            for key in keys
+            for family in sorted(self.book.families[key])
+        )
+        reason = f"a name if letters and digits in it are misread: {near[0].name!r}"
+        return Match(word, None, reason, "review", near=near)
+
+    def _judge(self, tokens: Tokens) -> Match:
+        """The match by likeness, and by names that stand inside a longer word."""
+        near: dict[str, Near] = {}
+        self._add_alike(tokens, near)
+        against = self._add_inside(tokens, near)
+        if not near and not against:
+            self._add_shortened(tokens, near)
+        if not near:
+            return Match("", None, against or UNKNOWN, "none")
+        ranked = sorted(near.values(), key=lambda each: (-each.score, each.family))
+        shown = [each for each in ranked if each.score >= ranked[0].score - _MARGIN][:_MOST_NEAR]
+        names = or_list([f"{each.name} ({each.family})" for each in shown])
+        return Match("", None, f"not exact; like {names}", "review", near=tuple(shown))
+
+    def _offer(
+        self, near: dict[str, Near], key: str, score: float, families: Iterable[str]
+    ) -> None:
+        for family in families:
+            if family not in near or near[family].score < score:
+                near[family] = Near(self.book.shown[key], family, score)
+
+    def _of_number(self, key: str, number: str) -> list[str]:
+        """Families of a name that are of a displacement, where one is told beside it."""
+        nominal = self.book.nominal
+        return [
+            each
+            for each in self.book.families[key]
+            if not number or number in nominal.get(each, ())
+        ]
+
+    def _add_alike(self, tokens: Tokens, near: dict[str, Near]) -> None:
+        """Offer what is alike among names with the same marks.
+
+        A word without any digit is held against all names: their digits may have been left out.
+        """
+        for rest, number in _readings(tokens):
+            names = self.book.by_marks.get(marks_of(rest), {})
+            for key, score in _alike(in_digits(rest), names):
+                self._offer(near, key, score, self._of_number(key, number))
+        if not any(token < ":" for token in tokens):
+            for key, score in _alike(letters_of(tokens), self.book.letters):
+                if not _clash(marks_of(tokens), marks_of(self.book.tokens[key])):
+                    self._offer(near, key, score, self.book.families[key])
+
+    def _add_inside(self, tokens: Tokens, near: dict[str, Near]) -> str:
+        """Offer the longest names inside a longer one; or say why its rest speaks against them."""
+        against = ""
+        starts = [at for at, token in enumerate(tokens) if token[:2] in self.book.heads]
+        for length in range(min(len(tokens) - 1, self.book.longest), 0, -1) if starts else ():
+            offered = False
+            for start in starts:
+                key = key_of(tokens[start : start + length])
+                if start + length > len(tokens) or key not in self.book.families:
                     continue
-                match = self.book.settled(self.book.shown[key], key)
-                behind = tokens[at + length] if at + length < len(tokens) else ""
-                nominal = self.book.nominal.get(match.family or "", frozenset())
-                if behind not in DISPLACEMENTS or behind in nominal:
-                    found.append(match)
-                at += length - 1
-                break
-            at += 1
-        return list(dict.fromkeys(found))
+                rest = (*tokens[:start], *tokens[start + length :])
+                share = 100.0 * len(key) / len(key_of(tokens))
+                for family in self.book.families[key]:
+                    score, said = self._weigh_rest(key, family, rest, share)
+                    against = said or against
+                    if score:
+                        self._offer(near, key, score, [family])
+                        offered = True
+            if offered:
+                return ""
+        return against
+
+    def _weigh_rest(self, key: str, family: str, rest: Tokens, share: float) -> tuple[float, str]:
+        """The score of a name inside a longer one, by what else that says; or why it is another."""
+        nominal = self.book.nominal.get(family, frozenset())
+        numbers = [mark for mark in marks_of(rest) if mark.isdigit() and mark not in nominal]
+        if numbers and not nominal.isdisjoint(marks_of(self.book.tokens[key])):
+            return _CUTOFF, ""  # `Dunlin 50 with 70cc kit`: its own number is there
+        # Where numbered names of the same stem are known, another number is another.
+        stem = self.book.letters[key]
+        numbered = bool(numbers) and any(
+            each != key and letters == stem and marks_of(self.book.tokens[each])
+            for each, letters in self.book.letters.items()
+        )
+        if not DISPLACEMENTS.isdisjoint(numbers) or numbered:
+            return 0, f"{self.book.shown[key]} with {numbers[0]} is another; digits count"
+        return (max(share, _CUTOFF) if share >= _LEAST_SHARE else 0), ""
+
+    def _add_shortened(self, tokens: Tokens, near: dict[str, Near]) -> None:
+        """Offer names of which the word is the end, or an abbreviation: `Sand. Drift`."""
+        for rest, number in _readings(tokens):
+            alike = self.book.by_last.get(rest[-1], []) if len(rest[-1]) > 3 else []
+            # An ending that many names share, such as Sport, names none of them.
+            few = len(alike) <= _MOST_ALIKE
+            for key in alike:
+                name = self.book.tokens[key]
+                if (few and rest == name[-len(rest) :] != name) or _abbreviates(rest, name):
+                    self._offer(near, key, _CUTOFF, self._of_number(key, number))
 
 
-def _written_like(text: str, tokens: Tokens) -> str:
-    """The words of a text that read as some tokens, as they are written."""
-    words = text.split()
-    for start in range(len(words)):
-        for end in range(start + 1, len(words) + 1):
-            written = " ".join(words[start:end])
-            if tokens_of(written) == tokens:
-                return written
-    return " ".join(tokens)
+def _names_housing_only(tokens: Tokens, part: str) -> bool:
+    return bool(tokens) and not housings_behind(tokens, fold(part))[0]
+
+
+def _alike(text: str, names: Mapping[str, str]) -> list[tuple[str, float]]:
+    """Keys of the names that are alike a text, each with its likeness."""
+    from rapidfuzz import fuzz, process  # noqa: PLC0415 - start-up goes without it
+
+    found = process.extract(text, names, scorer=fuzz.ratio, score_cutoff=_CUTOFF, limit=None)
+    return [(key, score) for _, score, key in found]
+
+
+def _readings(tokens: Tokens) -> Iterable[tuple[Tokens, str]]:
+    """The tokens, and what is left of them without a displacement, which is told beside."""
+    yield tokens, ""
+    for at, token in enumerate(tokens):
+        if token in DISPLACEMENTS and len(tokens) > 1:
+            yield (*tokens[:at], *tokens[at + 1 :]), token
+
+
+def _abbreviates(short: Tokens, name: Tokens) -> bool:
+    return (
+        len(short) == len(name)
+        and short[0][:3] == name[0][:3]
+        and all(
+            len(one) >= 3 and other.startswith(one) for one, other in zip(short, name, strict=True)
+        )
+    )
+
+
+def _clash(one: Tokens, other: Tokens) -> bool:
+    """Whether both have marks and they differ; digits that one lacks may have been left out."""
+    plain = tuple(mark for mark in other if not mark.isdigit())
+    return bool(one) and one not in (other, plain)
 
 
 def _bare_number(word: str) -> bool:
@@ -206,45 +311,35 @@ def _bare_number(word: str) -> bool:
 
 
 def _cell(text: str, parts: Sequence[Match]) -> CellMatch:
-    parts = tuple(parts)
-    families = list(dict.fromkeys(part.family for part in parts if part.family is not None))
-    unsure = [part for part in parts if part.answer == "review"]
-    if unsure:
-        reason = f"{unsure[0].word}: {unsure[0].reason}"
-        return CellMatch(text, parts, tuple(families), "review", reason=reason)
     alone = [part.word for part in parts if part.family is None and _bare_number(part.word)]
-    if families and alone:
+    if alone:
         reason = f"{alone[0]} is alone in it; digits count"
-        doubtful = tuple(
-            replace(
-                part,
-                family=None,
-                answer="review",
-                reason=reason,
-                near=(Near(part.word, part.family, 100.0),),
-            )
-            if part.family is not None
+        parts = [part.doubted(reason) if part.family else part for part in parts]
+    families = tuple(dict.fromkeys(part.family for part in parts if part.family is not None))
+    if families and not text.islower():
+        parts = [
+            replace(part, answer="review", reason="no name of ours, and written like no name")
+            if part.reason == UNKNOWN and part.word.islower()
             else part
             for part in parts
-        )
-        return CellMatch(text, doubtful, (), "review", reason=reason)
-    if len(families) > 1:
-        named = ", ".join(f"{part.word} is {part.family}" for part in parts if part.family)
-        reason = f"of several families: {named}"
-        return CellMatch(text, parts, tuple(families), "review", reason=reason)
-    if families:
-        return CellMatch(text, parts, tuple(families), "accepted", reason=parts[0].reason)
-    reason = parts[0].reason if parts else "no name in it"
-    return CellMatch(text, parts, (), "none", reason=reason)
+        ]
+    if len(families) > 1 or any(part.answer == "review" for part in parts):
+        return CellMatch(text, tuple(parts), families, "review")
+    return CellMatch(text, tuple(parts), families, "accepted" if families else "none")
 
 
-def names_of(catalogue: Catalogue, answered: Mapping[str, str | None] | None = None) -> Names:
+def names_of(
+    catalogue: Catalogue,
+    answered: Mapping[str, str | None] | None = None,
+    taught: Mapping[str, str] | None = None,
+) -> Names:
     """The names of a catalogue's families.
 
     Args:
         catalogue: families, with aliases and models.
         answered: words of the supplier's list that were answered before, to the family or None
             for none of ours.
+        taught: words of free texts that mean a family.
     """
     names: list[tuple[str, str, bool]] = []
     displacements: dict[str, frozenset[str]] = {}
@@ -261,6 +356,9 @@ def names_of(catalogue: Catalogue, answered: Mapping[str, str | None] | None = N
             # No name of it says which; then the displacement as made does.
             exact = family.displacement_cm3
             numbers |= {str(math.floor(exact)), str(math.ceil(exact))}
+        names += [
+            (word, family_id, False) for word, each in (taught or {}).items() if each == family_id
+        ]
         displacements[family_id] = frozenset(numbers)
         if family.cycle is not None:
             strokes[family_id] = "2" if family.cycle == "two-stroke" else "4"

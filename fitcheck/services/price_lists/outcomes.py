@@ -1,18 +1,31 @@
-"""What becomes of each row of a list, what it asks, and how it all adds up."""
+"""What becomes of each row of a list, what it writes, what looks wrong of it, how it adds up."""
 
 from __future__ import annotations
 
 import datetime as dt
+import re
 from collections import Counter
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from decimal import Decimal
+from types import MappingProxyType
 from typing import Any, Literal, get_args
 
-from fitcheck.model.trade import ListMapping
+from fitcheck.catalogue.reader import Catalogue, Entry
+from fitcheck.catalogue.source import gc_paused
+from fitcheck.kernel.teeth import Pair
+from fitcheck.model.fields import Stage
+from fitcheck.model.gear_set import GearSet, Listing, SetInterfaces, SetSource
+from fitcheck.model.trade import ListMapping, Supplier
+from fitcheck.rules.checks.prices import prices
+from fitcheck.rules.checks.stages import set_trains
 from fitcheck.services.price_lists.articles import Article
 from fitcheck.services.price_lists.headings.layout import Layout
-from fitcheck.services.price_lists.questions import Question
+from fitcheck.services.price_lists.housing_claims import Listed
+from fitcheck.services.price_lists.questions import Question, clean_text
 from fitcheck.services.price_lists.reading import Note
+from fitcheck.services.price_lists.stage_assignment import Pairs
+from fitcheck.services.price_lists.wording.amounts import Price
 
 Outcome = Literal["new", "changed", "unchanged", "review", "unreadable", "ignored"]
 OUTCOMES: tuple[Outcome, ...] = get_args(Outcome)
@@ -208,3 +221,177 @@ def quote_cell(text: str) -> str:
     """A cell's text in quotes for a sentence, cut at 60 characters."""
     shown = " ".join(text.split())
     return repr(shown if len(shown) <= 60 else f"{shown[:57]}...")
+
+
+_WRITTEN = re.compile(r"(?<![0-9])(?P<one>[0-9]+)\s*[/:xX*\-]\s*(?P<other>[0-9]+)(?![0-9])")
+
+
+def fields_of(
+    article: Article,
+    part: str,
+    pairs: Pairs | None,
+    listed: Listed,
+    price: Price | None,
+    *,
+    currency: str,
+) -> dict[str, Any]:
+    """What a row says, as fields of a record; only what it says.
+
+    Args:
+        article: the row.
+        part: its part number.
+        pairs: its pairs by stage.
+        listed: what it is listed for.
+        price: its price.
+        currency: the supplier's, ISO 4217; for a price that names none.
+    """
+    fields: dict[str, Any] = {"part_number": part}
+    if name := clean_text(article.name):
+        fields["name"] = name
+    if pairs:
+        fields["pairs"] = pairs
+    if listed.fits:
+        fields["fits"] = listed.fits
+    listing: dict[str, Any] = {}
+    models = [model for each in listed.models if (model := clean_text(each))]
+    if models:
+        listing["models"] = list(dict.fromkeys(models))
+    if listed.wheel is not None:
+        listing["wheel_size_in"] = listed.wheel
+    if listing:
+        fields["listed_for"] = listing
+    if price is not None:
+        fields["price"] = _with_cents(price.amount)
+        fields["currency"] = price.currency or currency
+    if article.availability.certain:
+        fields["availability"] = article.availability.value
+    if remark := clean_text(" | ".join(filter(None, (article.remark, *listed.words)))):
+        fields["notes"] = remark
+    return fields
+
+
+def _with_cents(amount: Decimal) -> Decimal:
+    """An amount with two decimals at least, as prices are written; its value stays."""
+    places = -int(amount.as_tuple().exponent)
+    return amount if places >= 2 else amount.quantize(Decimal("0.01"))
+
+
+def notes_on_left_out(article: Article, price: Price | None) -> list[str]:
+    """Cells of a row that say nothing that can be written, each with why; and a hidden row."""
+    notes = []
+    stock = article.availability
+    if stock.status in ("review", "unreadable"):
+        notes.append(f"availability {quote_cell(stock.text)} left out: {stock.reason}")
+    if price is None and article.price.status == "empty" and article.price.reason:
+        notes.append(article.price.reason)
+    if article.withdrawn:
+        notes.append(article.withdrawn)
+    if article.row in article.layout.sheet.hidden_rows:
+        notes.append("the row is hidden in its sheet")
+    return notes
+
+
+def notes_on_turned(text: str, pairs: Pairs | None) -> list[str]:
+    """Pairs that a text writes with the larger count first, each as it is read."""
+    turned = {(str(pair.driven), str(pair.driver)): pair for pair in (pairs or {}).values()}
+    return [
+        f"{written.group()!r} is read as {pair}, the smaller as driver"
+        for written in _WRITTEN.finditer(text)
+        if (pair := turned.get((written["one"], written["other"])))
+    ]
+
+
+# ------------------------------------------------------------------ what checks would warn of
+
+_LEAST, _MOST = 1.2, 8
+"""Reductions of one pair outside these are rare in a gearbox (judgement)."""
+
+_UNSAID = {"interfaces": SetInterfaces(), "source": SetSource(), "listed_for": Listing()}
+"""Parts of a record that hold for all new ones alike: made once, not copied for each."""
+
+
+def with_remarks(
+    catalogue: Catalogue, supplier: Entry[Supplier], rows: Sequence[RowOutcome]
+) -> list[RowOutcome]:
+    """The rows, each new or changed one with what looks wrong of its pairs and its price.
+
+    One whose entry would be an error cannot be taken as it is read.
+
+    Args:
+        catalogue: the catalogue as it is.
+        supplier: whose list it is.
+        rows: what becomes of the rows.
+    """
+    written = {row.set_id: row for row in rows if row.outcome in ("new", "changed")}
+    entries = {
+        set_id: entry
+        for set_id, row in written.items()
+        if (entry := _entry(catalogue, supplier, row)) is not None
+    }
+    if not entries:
+        return list(rows)
+    with gc_paused():
+        later = replace(catalogue, gear_sets=MappingProxyType({**catalogue.gear_sets, **entries}))
+        alone = replace(catalogue, gear_sets=MappingProxyType(entries))
+        told: dict[str, list[str]] = {}
+        errors: dict[str, str] = {}
+        for finding in (*set_trains(alone), *prices(later)):
+            row_of = written.get(finding.record or "")
+            # A jump of the price is told already.
+            jumped = row_of is not None and any("!! the price" in n for n in row_of.notes)
+            if finding.code == "FC261" and jumped:
+                continue
+            if row_of is not None and finding.severity == "error":
+                advice = f"; {finding.help}" if finding.help else ""
+                errors.setdefault(row_of.set_id, f"{finding.message}{advice}")
+                continue
+            field = "price" if finding.code == "FC261" else "pairs"
+            if row_of is not None and (field in row_of.fields or "fits" in row_of.fields):
+                told.setdefault(row_of.set_id, []).append(f"!! {finding.message}")
+    remarked = []
+    for row in rows:
+        remark = row
+        if written.get(row.set_id) is row:
+            more = [*_odd_pairs(row.fields.get("pairs", {})), *told.get(row.set_id, ())]
+            if (error := errors.get(row.set_id)) is not None:
+                remark = row.become("unreadable", error, cell=row.address, notes=row.notes)
+            elif more:
+                remark = replace(row, notes=(*row.notes, *more))
+        remarked.append(remark)
+    return remarked
+
+
+def _entry(
+    catalogue: Catalogue, supplier: Entry[Supplier], row: RowOutcome
+) -> Entry[GearSet] | None:
+    """The entry as it would be; None where the writing itself will say what is wrong."""
+    before = catalogue.gear_sets.get(row.set_id)
+    if before is not None:
+        fields: dict[str, Any] = before.record.model_dump(exclude_unset=True)
+    else:
+        fields = {"supplier": supplier.id, "currency": supplier.record.currency, **_UNSAID}
+    try:
+        record = GearSet.model_validate({**fields, **_plain(row.fields)})
+    except ValueError:
+        return None
+    if before is not None:
+        return replace(before, record=record)
+    return Entry("gear-set", row.set_id, record, supplier.source)
+
+
+def _plain(fields: Mapping[str, Any]) -> dict[str, Any]:
+    """Fields as a file has them: pairs as text."""
+    plain = dict(fields)
+    # Where an entry comes from is nothing that a check looks at.
+    plain.pop("source", None)
+    if "pairs" in plain:
+        plain["pairs"] = {stage: str(pair) for stage, pair in plain["pairs"].items()}
+    return plain
+
+
+def _odd_pairs(pairs: Mapping[Stage, Pair]) -> list[str]:
+    return [
+        f"!! {pair} reduces {pair.driven / pair.driver:.1f} times, which is rare; count again"
+        for pair in pairs.values()
+        if not _LEAST <= pair.driven / pair.driver <= _MOST
+    ]

@@ -84,7 +84,9 @@ def one_part(
     """The outcomes of all rows of one part number."""
     variants: dict[Hashable, list[Article]] = {}
     for article in articles:
-        variants.setdefault(article.content, []).append(article)
+        # Rows that differ in words that nothing explains are no repeats.
+        left = tuple(judge.unclaimed(article, part)) if len(articles) > 1 else ()
+        variants.setdefault((article.content, left), []).append(article)
     taken, *others = variants.values()
     if others:
         chosen = _choose(asker, part, list(variants.values()))

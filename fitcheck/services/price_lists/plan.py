@@ -30,20 +30,22 @@ from fitcheck.services.price_lists.file_notes import (
 from fitcheck.services.price_lists.headings.layout import Layout
 from fitcheck.services.price_lists.judge import Judge
 from fitcheck.services.price_lists.names import names_of
-from fitcheck.services.price_lists.outcomes import Plan, RowOutcome
+from fitcheck.services.price_lists.outcomes import Plan, RowOutcome, with_remarks
 from fitcheck.services.price_lists.parts import one_part, settle_part_number
 from fitcheck.services.price_lists.questions import Asker, Question, clean_text
 from fitcheck.services.price_lists.reading import SupplierList
-from fitcheck.services.price_lists.remarks import with_remarks
 from fitcheck.services.price_lists.saved_answers import (
     is_used,
     kept_answers,
     proposed_mapping,
+    refuse_words,
     remember_answers,
     spent_answers,
     with_answers,
+    with_meanings,
     without_columns,
 )
+from fitcheck.services.price_lists.stage_assignment import Usual
 from fitcheck.services.price_lists.tables import list_tables, row_without_article, why_shut
 from fitcheck.services.price_lists.vehicle_claims import Listings
 
@@ -62,7 +64,7 @@ def plan_list(
     answers: Mapping[str, str] | None = None,
     new_columns: bool = False,
 ) -> Plan:
-    """Plan the intake of a list.
+    """Plan the import of a list.
 
     Args:
         catalogue: the catalogue it is held against.
@@ -85,11 +87,11 @@ def plan_list(
         mapping = without_columns(mapping)
     named = clean_text(list_name or mapping.list_name or "") or None
     name = named or clean_text(Path(supplier_list.path).name) or "list"
-    intake = _Intake(catalogue, supplier_list, supplier, mapping, given=dict(answers or {}))
-    return intake.plan(name, date or dt.date.today(), by_file=named is None)
+    taken = _Import(catalogue, supplier_list, supplier, mapping, given=dict(answers or {}))
+    return taken.plan(name, date or dt.date.today(), by_file=named is None)
 
 
-class _Intake:
+class _Import:
     """One list on its way into a plan.
 
     Args:
@@ -116,15 +118,24 @@ class _Intake:
         self._layouts = list_tables(supplier_list, supplier, mapping)
         self._asker = Asker({**kept_answers(mapping), **given})
         self._doubtful = ask_columns(self._layouts, self._asker, currency=supplier.record.currency)
-        words = with_answers(mapping, given)
-        self._readers = _readers(self._layouts, supplier.record, mapping, words.stage_words)
+        refuse_words(supplier)
+        words = with_meanings(with_answers(mapping, given), catalogue.families)
+        self._readers = _readers(self._layouts, supplier.record, mapping, words)
         # A word for a family that is no more is asked again.
         families = {None, *catalogue.families}
         known = {word: each for word, each in words.model_words.items() if each in families}
-        names = names_of(catalogue, known)
+        names = names_of(catalogue, known, words.words)
         find_model_columns(self._layouts, names)
-        self._listings = Listings(catalogue, names, words.housing_words, self._asker)
-        self._claims = Claims(names.book, words.stage_words)
+        # A supplier may bear the name of a family, and its files with it.
+        is_named_so = bool(names.names_inside(supplier.record.name))
+        self._listings = Listings(
+            catalogue,
+            names,
+            words.housing_words,
+            self._asker,
+            file_name="" if is_named_so else Path(supplier_list.path).stem,
+        )
+        self._claims = Claims(names.book, words.stage_words, words.words)
 
     def plan(self, name: str, date: dt.date, *, by_file: bool) -> Plan:
         """The plan.
@@ -135,17 +146,17 @@ class _Intake:
             by_file: whether the list has no other name than its file's.
         """
         layouts, asker, given, mapping = self._layouts, self._asker, self._given, self._mapping
+        rows: Rows = {}
+        articles = _articles(layouts, self._readers, rows)
         judge = Judge(
             self._catalogue,
             self._supplier,
             self._listings,
             asker,
             claims=self._claims,
+            usual=_usual(articles, self._listings),
             source=(name, date),
         )
-        rows: Rows = {}
-        articles = _articles(layouts, self._readers, rows)
-        self._listings.prepare(articles)
         numbers = _judge_parts(judge, asker, articles, rows, self._doubtful)
         refuse_contradicted(layouts, given, asker, self._supplier)
         unsettle(rows, self._doubtful, asker)
@@ -167,7 +178,9 @@ class _Intake:
                 *gone_notes(gone, by_file),
             ),
             layouts=tuple(each for each in layouts if why_shut(each, layouts) is None),
-            mapping=proposed_mapping(self._readers.values(), mapping, None if by_file else name),
+            mapping=proposed_mapping(
+                self._readers.values(), mapping, None if by_file else name, self._list.codec
+            ),
             proposed=not mapping.columns,
             answered=given,
             unused=tuple(key for key in given if not is_used(key, asker, articles)),
@@ -186,13 +199,22 @@ def _readers(
     layouts: Sequence[Layout],
     supplier: Supplier,
     mapping: ListMapping,
-    stage_words: Mapping[str, Stage],
+    words: ListMapping,
 ) -> dict[int, Reader]:
-    """A reader for each table that is read, by the identity of its layout."""
+    """A reader for each table that is read, by the identity of its layout.
+
+    Args:
+        layouts: the tables.
+        supplier: whose they are.
+        mapping: the supplier's.
+        words: the same, with the words answered now.
+    """
     # The mark left out is no statement; the column itself then says which it is.
     mark = mapping.decimal_mark if "decimal_mark" in mapping.model_fields_set else None
     return {
-        id(layout): Reader(layout, supplier.currency, stage_words, mark)
+        id(layout): Reader(
+            layout, supplier.currency, words.stage_words, mark, housing_words=words.housing_words
+        )
         for layout in layouts
         if why_shut(layout, layouts) is None
     }
@@ -212,6 +234,22 @@ def _articles(
             else:
                 articles.append(readers[id(layout)].read(row))
     return articles
+
+
+def _usual(articles: Iterable[Article], listings: Listings) -> Usual:
+    """The pairs of rows that name family and stage for certain."""
+    return Usual(
+        (family, stage, each.pair)
+        for article in articles
+        for each in (article.teeth.value if article.teeth.certain else None) or ()
+        for stage in ((each.stage,) if each.stage else _only_stage(article))
+        for family in listings.families_of(article)
+    )
+
+
+def _only_stage(article: Article) -> tuple[Stage, ...]:
+    stages = (article.stage.value if article.stage.certain else None) or ()
+    return stages if len(stages) == 1 else ()
 
 
 def _judge_parts(

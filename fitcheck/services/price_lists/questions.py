@@ -1,11 +1,15 @@
-"""Questions gathered while rows are judged, and the answers they have already."""
+"""Questions gathered while rows are judged, the answers they have, and the rows that raise them."""
 
 from __future__ import annotations
 
+import re
 import unicodedata
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
+
+if TYPE_CHECKING:
+    from fitcheck.services.price_lists.headings.layout import Layout
 
 _LONGEST = 2000
 
@@ -31,11 +35,12 @@ Asks = Literal[
     "housing-word",
     "price",
     "part-number",
+    "word",
     "row",
     "counted",
     "column",
 ]
-"""What a question is about; each has its own kind of answer, see docs/intake.md."""
+"""What a question is about; each has its own kind of answer, see docs/import.md."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,6 +69,10 @@ class Question:
         return f"{self.asks} of {self.about}"
 
 
+HARMLESS, LEFT_OUT, AS_READ = "harmless", "left out", "as read"
+"""Answers about words of a row: they say nothing that matters, in any row that has them; no such
+row is taken; this text changes nothing."""
+
 NONE = "none"
 """The answer that says: none of ours, nothing, leave it out."""
 
@@ -83,7 +92,7 @@ class Asker:
     """
 
     def __init__(self, settled: Mapping[str, str]) -> None:
-        self._settled = dict(settled)
+        self.answers = dict(settled)
         self.questions: dict[str, Question] = {}
         self.used: dict[str, list[str]] = {}
         self.answered: dict[str, list[str]] = {}
@@ -94,7 +103,7 @@ class Asker:
     def answer(self, asks: Asks, about: str, row: str) -> str | None:
         """The answer there is, or None; used up for this row."""
         key = key_of_question(asks, about)
-        found = self._settled.get(key)
+        found = self.answers.get(key)
         if found is not None:
             self.used.setdefault(key, []).append(row)
             self.answered.setdefault(row, []).append(key)
@@ -118,3 +127,66 @@ class Asker:
             places = (*known.where, where) if len(known.where) < _MOST_PLACES else known.where
             self.questions[key] = replace(known, where=places, count=known.count + 1)
         return key
+
+
+@dataclass(frozen=True, slots=True)
+class Evidence:
+    """A row that raises a question, as the list has it.
+
+    Attributes:
+        address: where it stands: `Prices!12`, or `12` in a text file.
+        cells: heading and text of each cell that holds something, or should.
+        asked: position in `cells` of the one that the question is about; None for the whole row.
+        section: the line above that heads its group; may be empty.
+    """
+
+    address: str
+    cells: tuple[tuple[str, str], ...]
+    asked: int | None = None
+    section: str = ""
+
+
+_PLACE = re.compile(r"(?P<letters>[A-Z]*)(?P<row>[0-9]+)(?::(?P<column>[0-9]+))?(?:\+.*)?")
+_MOST_ROWS = 3
+
+
+def evidence_of(question: Question, layouts: Iterable[Layout]) -> list[Evidence]:
+    """The first rows that raise a question; of one about a column its first articles."""
+    found: dict[str, Evidence] = {}
+    for where in question.where:
+        name, _, place = where.rpartition("!")
+        at = _PLACE.fullmatch(place)
+        if at is None:
+            continue
+        row, column = int(at["row"]), int(at["column"] or 0)
+        for letter in at["letters"]:
+            column = column * 26 + ord(letter) - ord("A") + 1
+        for layout in layouts:
+            if layout.sheet.name != name or not layout.first_row <= row <= layout.last_row:
+                continue
+            rows = layout.data_rows[:_MOST_ROWS] if row in layout.header_rows else [row]
+            for each in rows:
+                evidence = _evidence(layout, each, column)
+                found.setdefault(evidence.address, evidence)
+    return list(found.values())[:_MOST_ROWS]
+
+
+def _evidence(layout: Layout, row: int, column: int) -> Evidence:
+    cells = dict(_cells(layout, row))
+    asked = list(cells).index(column) if column in cells else None
+    noted = tuple(("", clean_text(each)) for each in layout.sheet.comments.get(row, ()))
+    section = clean_text(layout.sections.get(row, ""))
+    return Evidence(layout.sheet.row_address(row), (*cells.values(), *noted), asked, section)
+
+
+def _cells(layout: Layout, row: int) -> Iterator[tuple[int, tuple[str, str]]]:
+    """Number, heading and text of each cell of a row; empty ones only where we read the column."""
+    headed = dict(layout.others)
+    for held in layout.columns.values():
+        texts = held.heading.split(" + ") if held.second else [held.heading]
+        headed |= dict(zip((held.column, held.second), texts, strict=False))
+    ours = {each for held in layout.columns.values() for each in (held.column, held.second)}
+    for column in range(1, max(layout.sheet.column_count, *headed) + 1):
+        text = clean_text(layout.sheet.cell(row, column).text)
+        if text or column in ours:
+            yield column, (clean_text(headed.get(column, "")), text)

@@ -21,34 +21,54 @@ from fitcheck.rules.setting import plain_word
 from fitcheck.services.counter.lookup import find_family
 from fitcheck.services.price_lists.outcomes import Plan
 from fitcheck.services.price_lists.questions import (
+    HARMLESS,
+    LEFT_OUT,
     NONE,
     Asks,
+    Evidence,
     Question,
     clean_text,
+    evidence_of,
     key_of_question,
 )
 from fitcheck.services.price_lists.stage_assignment import stage_of_word
+from fitcheck.services.price_lists.wording.amounts import AS_IT_STANDS, read_rule
 from fitcheck.services.price_lists.wording.teeth import read_teeth
 
-KIND = "intake-review"
+KIND = "import-review"
+_KINDS = (KIND, "intake-review")
+"""The kind of a file of questions; earlier ones bear the other name."""
 
+_RULES = (AS_IT_STANDS, "x 2", "/ 5", "- 10 %")
 ANSWERS: dict[Asks, str] = {
     "model": f"the engine family, by id or name; {NONE} if it is none of ours",
     "families": f"all, {NONE}, or ids of families with commas between",
     "stage-word": "primary, secondary, tertiary or single",
-    "stage": "one of these for each pair, with commas between, in the order of the pairs",
+    "stage": "primary, secondary, tertiary or single; one for each pair, with commas between",
     "teeth": f"like 15/44, or 15/44, 13/48 for a train; {NONE} leaves the row out",
-    "housing-word": f"the housing, by id or name; {NONE} if the word says nothing",
-    "price": f"an amount like 64.90; {NONE} if there is no price",
+    "housing-word": f"housings, by id or name, with commas between; all; {NONE} if it says nothing",
+    "price": f"an amount like 64.90, or what to do with each: {', '.join(_RULES)}; {NONE} if there "
+    "is no price",
     "part-number": f"the number as the supplier writes it, quoted; {NONE} leaves the row out",
+    "word": f"{HARMLESS}, {LEFT_OUT}, or the housing, the stage or the family that it means",
     "row": "a letter, the first choice being a",
     "counted": "list or catalogue",
     "column": "one of the choices, as it is written there, or its letter, the first being a",
 }
 """What an answer to each kind of question looks like."""
 
+NONE_MEANS: dict[Asks, str] = {
+    "model": "none of ours",
+    "families": "none of them",
+    "teeth": "leave the row out",
+    "housing-word": "it says nothing",
+    "price": "no price",
+    "part-number": "leave the row out",
+}
+"""What the answer `none` says to each kind of question that takes it."""
+
 _WIDTH = 96
-_KIND_LINE = re.compile(rf"^kind: {KIND}\s*$", re.MULTILINE)
+_KIND_LINE = re.compile(rf"^kind: (?:{'|'.join(_KINDS)})\s*$", re.MULTILINE)
 _ANSWERED = re.compile(r"^\s*(?:- )?answer:[ \t]*[^\s#]|answer: *[^\s,}#]", re.MULTILINE)
 
 
@@ -71,15 +91,18 @@ def review_text(plan: Plan) -> str:
         "questions:",
     ]
     for question in plan.questions.values():
-        lines += ["", *_entry(question)]
+        lines += ["", *_entry(question, evidence_of(question, plan.layouts))]
     return "\n".join(lines) + "\n"
 
 
-def _entry(question: Question) -> Iterable[str]:
+def _entry(question: Question, evidence: Iterable[Evidence]) -> Iterable[str]:
     yield from _comment(question.text, "  ")
     more = question.count - len(question.where)
     places = ", ".join(question.where) + (f" and {more} more" if more > 0 else "")
     yield from _comment(f"in {places}", "  ")
+    for row in evidence:
+        cells = " | ".join(f"{head}: {text}" if head else text for head, text in row.cells if text)
+        yield from _comment(f"row {row.address}: {cells}", "  ", "  ")
     yield f"  - asks: {question.asks}"
     yield f"    about: {_quote(question.about)}"
     if question.choices:
@@ -193,13 +216,11 @@ class Answers:
         given: key of a question to its answer, the text `none` for none.
         faults: a line for each answer that is none: file:line:column, what, what to do.
         places: key to file:line:column.
-        unanswered: how many questions of the file are left open.
     """
 
     given: dict[str, str] = field(default_factory=dict)
     faults: list[str] = field(default_factory=list)
     places: dict[str, str] = field(default_factory=dict)
-    unanswered: int = 0
 
 
 def read_answers(path: str, catalogue: Catalogue, supplier: str) -> Answers:
@@ -225,7 +246,7 @@ def read_answers(path: str, catalogue: Catalogue, supplier: str) -> Answers:
     if answers.faults:
         return answers
     root = source.root
-    if not isinstance(root, MapNode) or root.value.get("kind") != KIND:
+    if not isinstance(root, MapNode) or root.value.get("kind") not in _KINDS:
         answers.faults.append(
             f"{source.path}:1:1: not a file of questions (kind: {KIND}); --review writes one"
         )
@@ -266,7 +287,6 @@ def _take(answers: Answers, source: Source, node: Node, catalogue: Catalogue) ->
     given = _given(node)
     key = key_of_question(asks, about)
     if not given:
-        answers.unanswered += 1
         return
     answer_node = node.entries["answer"][1]
     where = source.between(answer_node.start, answer_node.end)
@@ -310,6 +330,16 @@ def _choices(node: MapNode) -> list[str]:
 
 
 # ------------------------------------------------------------------ each kind of answer
+
+
+def read_answer(question: Question, text: str, catalogue: Catalogue) -> str:
+    """An answer that somebody typed, as it is kept.
+
+    Raises:
+        UsageError: it is none to this question.
+    """
+    return _READ[question.asks](clean_text(text), question.about, catalogue, question.choices)
+
 
 Check = Callable[[str, str, Catalogue, Sequence[str]], str]
 
@@ -363,17 +393,29 @@ def _housing(text: str, about: str, catalogue: Catalogue, choices: Sequence[str]
         return NONE
     family = about.rpartition("(")[2].removesuffix(")")
     entry = catalogue.families.get(family)
-    if entry is None:
-        raise UsageError(f"there is no family {family!r}; leave `about` as it was written")
-    for id_, housing in entry.record.housings.items():
-        if plain_word(text) in {plain_word(each) for each in (id_, housing.name, *housing.aliases)}:
-            return id_
-    raise UsageError(f"{text!r} is not a housing of {family}; {or_list(entry.record.housings)}")
+    entries = catalogue.families.values() if entry is None else [entry]
+    if text.casefold() == "all":
+        return "all"
+    names = {
+        plain_word(name): id_
+        for each in entries
+        for id_, housing in each.record.housings.items()
+        for name in (id_, housing.name, *housing.aliases)
+    }
+    ids = [names.get(plain_word(each)) for each in _split_list(text)]
+    if None in ids:
+        known = or_list(dict.fromkeys(names.values()))
+        raise UsageError(f"{text!r} is not a housing{f' of {family}' if entry else ''}; {known}")
+    return ", ".join(dict.fromkeys(filter(None, ids)))
 
 
 def _price(text: str, about: str, catalogue: Catalogue, choices: Sequence[str]) -> str:
     if _is_none(text):
         return NONE
+    if (rule := read_rule(text)) is not None:
+        return rule
+    if about[:1] in ("'", '"'):
+        raise UsageError(f"{text!r}: say what to do with each amount: {or_list(_RULES)}")
     try:
         amount = Decimal(text.replace(",", "."))
     except InvalidOperation:
@@ -390,11 +432,31 @@ def _number(text: str, about: str, catalogue: Catalogue, choices: Sequence[str])
 def _row(text: str, about: str, catalogue: Catalogue, choices: Sequence[str]) -> str:
     if text in choices:
         return text
+    if not choices:
+        raise UsageError(f"{text!r}: its choices are missing; write the questions anew: --review")
     at = ord(text.casefold()) - ord("a") if len(text) == 1 else -1
     if not 0 <= at < len(choices):
         last = chr(ord("a") + len(choices) - 1)
         raise UsageError(f"{text!r} is not one of the choices; write a letter, a to {last}")
     return choices[at]
+
+
+def _word(text: str, about: str, catalogue: Catalogue, choices: Sequence[str]) -> str:
+    if text.casefold() in (HARMLESS, LEFT_OUT):
+        return text.casefold()
+    if (stage := stage_of_word(text)) is not None:
+        return stage
+    for entry in catalogue.families.values():
+        for id_, housing in entry.record.housings.items():
+            names = (id_, housing.name, *housing.aliases)
+            if plain_word(text) in {plain_word(each) for each in names}:
+                return id_
+    try:
+        return find_family(catalogue, text).id
+    except UsageError:
+        raise UsageError(
+            f"{text!r} is no stage, housing or family; write {ANSWERS['word']}"
+        ) from None
 
 
 def _counted(text: str, about: str, catalogue: Catalogue, choices: Sequence[str]) -> str:
@@ -416,6 +478,7 @@ _READ: dict[str, Check] = {
     "housing-word": _housing,
     "price": _price,
     "part-number": _number,
+    "word": _word,
     "row": _row,
     "counted": _counted,
     "column": _row,

@@ -2,19 +2,36 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 
-from fitcheck.model.fields import Stage
-from fitcheck.model.trade import ListMapping
+from fitcheck.catalogue.reader import Entry
+from fitcheck.errors import UsageError
+from fitcheck.model.fields import STAGES
+from fitcheck.model.trade import ListMapping, Supplier
 from fitcheck.services.price_lists.articles import Article, Reader
 from fitcheck.services.price_lists.doubtful_columns import headed_alike
+from fitcheck.services.price_lists.headings.layout import Layout
 from fitcheck.services.price_lists.housing_claims import BESIDE_MODELS
 from fitcheck.services.price_lists.outcomes import RowOutcome
-from fitcheck.services.price_lists.questions import NONE, Asker, clean_text, key_of_question
+from fitcheck.services.price_lists.questions import (
+    HARMLESS,
+    LEFT_OUT,
+    NONE,
+    Asker,
+    clean_text,
+)
+from fitcheck.services.price_lists.wording.harmless import never_in
 from fitcheck.services.price_lists.wording.readings import words_of
 
-_WORDS = ("model", "stage-word", "housing-word")
+KEPT_IN = {
+    "model": "model_words",
+    "stage-word": "stage_words",
+    "housing-word": "housing_words",
+    "word": "words",
+}
 """Questions about words, whose answers have mappings of their own in the supplier's file."""
+MAY_BE_NULL = ("model_words", "housing_words")
+"""Those of them in which null stands for the answer none."""
 
 
 def kept_answers(mapping: ListMapping) -> dict[str, str]:
@@ -28,39 +45,80 @@ def _about(key: str, asks: str) -> str | None:
     return key.removeprefix(head) if key.startswith(head) else None
 
 
+def kept_in(key: str) -> tuple[str, str]:
+    """The part of a supplier's mapping that keeps the answer to a question, and its name there."""
+    for asks, name in KEPT_IN.items():
+        if (word := _about(key, asks)) is not None:
+            return name, word
+    return "settled", clean_text(key)
+
+
 def with_answers(mapping: ListMapping, given: Mapping[str, str]) -> ListMapping:
     """The supplier's words, those answered now added."""
-    models: dict[str, str | None] = dict(mapping.model_words)
-    stages: dict[str, Stage] = dict(mapping.stage_words)
-    housings: dict[str, str | None] = dict(mapping.housing_words)
+    words = {name: dict(getattr(mapping, name)) for name in KEPT_IN.values()}
     for key, answer in given.items():
-        value = None if answer == NONE else answer
-        if (word := _about(key, "model")) is not None:
-            models[word] = value
-        elif (word := _about(key, "stage-word")) is not None and value is not None:
-            stages[word] = value  # type: ignore[assignment]
-        elif (word := _about(key, "housing-word")) is not None:
-            housings[word] = value
+        name, word = kept_in(key)
+        if name != "settled" and (answer != NONE or name in MAY_BE_NULL):
+            words[name][word] = None if answer == NONE else answer
+    return mapping.model_copy(update=words)
+
+
+def with_meanings(mapping: ListMapping, families: Collection[str]) -> ListMapping:
+    """A mapping whose words for a stage, a family or a housing hold what other words mean too.
+
+    Args:
+        mapping: the supplier's.
+        families: ids of the families there are.
+    """
+    told = {w: m for w, m in mapping.words.items() if m not in (HARMLESS, LEFT_OUT)}
+    stages = {word: meant for word, meant in told.items() if meant in STAGES}
+    models = {word: meant for word, meant in told.items() if meant in families}
+    housings = {w: m for w, m in told.items() if w not in stages and w not in models}
+    housings |= {
+        f"{word}{BESIDE_MODELS} ({family})": meant
+        for word, meant in housings.items()
+        for family in families
+    }
     return mapping.model_copy(
-        update={"model_words": models, "stage_words": stages, "housing_words": housings}
+        update={
+            "stage_words": {**mapping.stage_words, **stages},
+            "model_words": {**mapping.model_words, **models},
+            "housing_words": {**mapping.housing_words, **housings},
+        }
     )
+
+
+def refuse_words(supplier: Entry[Supplier]) -> None:
+    """Refuse words of a supplier's file that deny, doubt or limit and are said to be harmless.
+
+    Raises:
+        UsageError: there is one.
+    """
+    for word, meant in (supplier.record.list_mapping or ListMapping()).words.items():
+        if meant == HARMLESS and (said := never_in(words_of(word).split())):
+            place = supplier.place("list_mapping", "words", word)
+            raise UsageError(
+                f"{place}: {word!r} cannot be harmless: {said!r} denies, doubts or limits; say "
+                f"{LEFT_OUT}, or take it out and answer for each text that has it"
+            )
 
 
 def is_used(key: str, asker: Asker, articles: Sequence[Article]) -> bool:
     """Whether an answer was asked for, or is about a word that the list holds."""
     if key in asker.used:
         return True
-    for asks in _WORDS:
+    for asks in KEPT_IN:
         word = _about(key, asks)
         if word is None:
             continue
         if asks == "housing-word":
-            word = word.rpartition(" (")[0].removesuffix(BESIDE_MODELS)
+            word = (word.rpartition(" (")[0] or word).removesuffix(BESIDE_MODELS)
         wanted = words_of(word)
         texts = {
             "model": (article.models for article in articles),
             "stage-word": (article.stage_cell for article in articles),
             "housing-word": (article.housing or article.text for article in articles),
+            "word": (article.all_text for article in articles),
         }[asks]
         return any(wanted in words_of(text) for text in texts)
     return False
@@ -73,7 +131,7 @@ def without_columns(mapping: ListMapping) -> ListMapping:
 
 
 def proposed_mapping(
-    readers: Iterable[Reader], mapping: ListMapping, list_name: str | None
+    readers: Collection[Reader], mapping: ListMapping, list_name: str | None, codec: str
 ) -> ListMapping:
     """The supplier's mapping, columns taken from the list where it has none yet.
 
@@ -82,16 +140,17 @@ def proposed_mapping(
         mapping: the supplier's.
         list_name: what somebody calls the list; None: nobody said, and a file's name is that of
             one month.
+        codec: the encoding of the list, where it does not say it itself; else empty.
     """
+    saved: dict[str, object] = {"encoding": codec} if codec else {}
     if mapping.columns:
-        return mapping
+        return mapping.model_copy(update=saved)
+    layouts = [each.layout for each in readers]
     best = max(readers, key=lambda each: len(each.layout.data_rows))
-    columns = best.layout.columns.values()
-    saved: dict[str, object] = {}
-    # While it is asked which column a field is, none is known for next month. And a heading that
-    # two columns bear says of neither that it is the one.
-    asked = any(each.is_asked_for for each in columns)
-    if not asked and not any(headed_alike(best.layout, each) for each in columns):
+    # While it is asked which column a field is, in whatever table, none is known for next month.
+    # And a heading that two columns bear says of neither that it is the one.
+    asked = any(each.is_asked_for for layout in layouts for each in layout.columns.values())
+    if not asked and all(_reads_alike(best.layout, each) for each in layouts):
         saved["columns"] = best.layout.headings
     if list_name is not None:
         saved["list_name"] = list_name
@@ -100,6 +159,19 @@ def proposed_mapping(
     if not asked and best.style.decimal_mark is not None:
         saved["decimal_mark"] = best.style.decimal_mark
     return mapping.model_copy(update=saved)
+
+
+def _reads_alike(best: Layout, other: Layout) -> bool:
+    """Whether the columns of one table, named by their headings, are those another is read by.
+
+    A table that lacks some of these headings is read by its own.
+    """
+    if any(not each.heading or headed_alike(best, each) for each in best.columns.values()):
+        return False
+    headed = {*other.headings.values(), *(text for _, text in other.others)}
+    return not headed.issuperset(best.headings.values()) or all(
+        other.headings.get(name) == heading for name, heading in best.headings.items()
+    )
 
 
 def remember_answers(
@@ -112,11 +184,12 @@ def remember_answers(
     failed = {row.address for row in rows if row.outcome == "unreadable"}
     settled = dict(mapping.settled)
     for key, answer in given.items():
+        name, kept = kept_in(key)
         decides = any(_about(key, asks) is not None for asks in ("stage", "families", "counted"))
         if decides and failed.intersection(asker.used.get(key, ())):
-            continue
-        if key in asker.used and not any(_about(key, asks) is not None for asks in _WORDS):
-            settled[key_of_question(*key.split(" of ", 1))] = answer
+            settled.pop(kept, None)
+        elif key in asker.used and name == "settled":
+            settled[kept] = answer
     return with_answers(mapping, given).model_copy(update={"settled": settled})
 
 
@@ -130,7 +203,7 @@ def spent_answers(
     """
     done = {row.address for row in rows if row.outcome in ("new", "changed", "unchanged")}
     return frozenset(
-        key_of_question(*key.split(" of ", 1))
+        kept_in(key)[1]
         for key, answer in given.items()
         if key in asker.told_by_entry or (_about(key, "counted") is not None and answer == "list")
         if set(asker.used.get(key, ())) <= done

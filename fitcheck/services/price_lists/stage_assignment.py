@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import lru_cache
+from itertools import permutations
+from math import inf, prod
 
-from fitcheck.kernel.teeth import Pair
-from fitcheck.model.family import TRAIN_STAGES
+from fitcheck.kernel.teeth import MAX_TEETH, MIN_TEETH, Pair
+from fitcheck.model.family import TRAIN_STAGES, Family
 from fitcheck.model.fields import STAGES, Stage
+from fitcheck.rules.fit.gears import TEETH_RATIO, teeth_ratio
 from fitcheck.services.price_lists.articles import Article
 from fitcheck.services.price_lists.questions import Asker, key_of_question
 from fitcheck.services.price_lists.wording.readings import fold
@@ -16,6 +20,24 @@ from fitcheck.services.price_lists.wording.teeth import FoundPairs
 
 Pairs = dict[Stage, Pair]
 
+_FAR = 2.1
+"""So many times in teeth and ratio together a pair is no more of that stage (judgement)."""
+
+_ENOUGH = 2
+"""So many other pairs of a stage say what is usual in a list (judgement)."""
+
+_ALONE = 1.3
+"""So many times in teeth and ratio from all others a pair stands alone in its list (judgement)."""
+
+_ELSEWHERE = 1.2
+"""So many times nearer pairs of another stage it is doubtful of which it is (judgement)."""
+
+_SAME = 1.05
+"""So many times in teeth and ratio together a pair is as good as a factory pair (judgement)."""
+
+_NEARER = 1.3
+"""So many times nearer factory pairs is what was swapped by mistake (judgement)."""
+
 
 def stage_pairs(
     article: Article,
@@ -23,7 +45,7 @@ def stage_pairs(
     *,
     found: FoundPairs,
     held: Mapping[Stage, Pair] | None,
-    possible: Sequence[Stage],
+    families: Sequence[Family],
     asker: Asker,
 ) -> Pairs | str:
     """Give each pair its stage, from input shaft to wheel; or ask.
@@ -33,7 +55,7 @@ def stage_pairs(
         part: its part number.
         found: the pairs read, with the stages that stand beside them.
         held: pairs of its entry, where there is one.
-        possible: stages its families have, for the question.
+        families: those it is listed for.
         asker: where the question goes.
 
     Returns:
@@ -41,6 +63,7 @@ def stage_pairs(
     """
     counts = ", ".join(str(each.pair) for each in found)
     about = f"{part}, {counts!r}"
+    possible = [stage for stage in STAGES if any(stage in each.stages for each in families)]
     given = asker.answer("stage", about, article.address)
     # As the pairs stand in the row, which need not be the order of the train.
     stages = [stage for each in (given or "").split(", ") for stage in STAGES if stage == each]
@@ -51,32 +74,162 @@ def stage_pairs(
         if said is None and not beside and not article.stage_cell and different:
             asker.told_by_entry.add(key_of_question("stage", about))
         return _in_order({s: f.pair for s, f in zip(stages, found, strict=True)})
-    named = article.named_stage
-    if said is not None and named and not set(said) & set(named):
-        text = (
-            f"{part}: the stage column says {article.stage_cell!r}, the text {' and '.join(named)}."
-        )
-        return _ask(asker, article, about, text, [*said, *named])
-    whole = len(beside) == len(found) == len(set(beside))
-    if whole and article.stage_cell and said is not None and set(said) != set(beside):
-        text = f"{part}: the stage column says {article.stage_cell!r}, other words {beside[0]}."
-        return _ask(asker, article, about, text, [*said, *beside])
+    doubt = _contradiction(article, part, said, beside, len(found))
+    if doubt is not None:
+        return _ask(asker, article, about, *doubt)
     pairs = _as_written(article, found, said, held or {})
-    if pairs is not None:
-        lacking = [stage for stage in pairs if possible and stage not in possible]
-        if not lacking or pairs == held:
-            return _in_order(pairs)
+    if pairs is None and said is None and article.stage_cell:
+        return _ask_word(asker, article)
+    if pairs is None and said is None:
+        text = f"Of which stage is {part} ({counts})? The list does not say."
+    elif pairs is None:
+        stages_said = " and ".join(said or ())
+        text = f"{part}: {len(found)} pairs ({counts}) for {stages_said}; of which stages?"
+    elif pairs == held:
+        return _in_order(pairs)
+    elif lacking := [stage for stage in pairs if possible and stage not in possible]:
         text = (
             f"{part} is {' and '.join(lacking)} by the list, and what it is listed for has no such "
             f"stage. Of which stage is it ({counts})?"
         )
-    elif said is None:
-        if article.stage_cell:
-            return _ask_word(asker, article)
-        text = f"Of which stage is {part} ({counts})? The list does not say."
+    elif swapped := _swapped(pairs, families):
+        text = f"{part}: are the stages swapped? As {swapped} the pairs are near factory ones."
     else:
-        text = f"{part}: {len(found)} pairs ({counts}) for {' and '.join(said)}; of which stages?"
+        return _in_order(pairs)
     return _ask(asker, article, about, text, _choices(len(found), possible))
+
+
+def _contradiction(
+    article: Article,
+    part: str,
+    said: Sequence[Stage] | None,
+    beside: Sequence[Stage],
+    count: int,
+) -> tuple[str, list[Stage]] | None:
+    """The question where the column of stages and other words name others, and its choices."""
+    if said is None:
+        return None
+    named = article.named_stage
+    column = f"the stage column says {article.stage_cell!r}"
+    if named and not set(said) & set(named):
+        words = f"its text says {' and '.join(said)}, the heading of its group"
+        told = f"{column}, the text" if article.stage_cell else words
+        return f"{part}: {told} {' and '.join(named)}.", [*said, *named]
+    whole = len(beside) == count == len(set(beside))
+    if whole and article.stage_cell and set(said) != set(beside):
+        return f"{part}: {column}, other words {beside[0]}.", [*said, *beside]
+    return None
+
+
+class Usual:
+    """What pairs a list has for each stage of each family, to tell those that stand alone.
+
+    Args:
+        rows: family, stage and pair of each row for which the list names all three.
+    """
+
+    def __init__(self, rows: Iterable[tuple[str, Stage, Pair]]) -> None:
+        self._pairs: dict[tuple[str, Stage], Counter[Pair]] = defaultdict(Counter)
+        for family, stage, pair in rows:
+            self._pairs[family, stage][pair] += 1
+        self._kept: dict[tuple[frozenset[str], Stage, Pair], bool] = {}
+
+    def is_alone(self, families: Mapping[str, Family], stage: Stage, pair: Pair) -> bool:
+        """Whether a pair is far from the list's others of its stage and from all factory pairs.
+
+        Less far is enough where it is near those of another stage.
+        """
+        key = frozenset(families), stage, pair
+        if key not in self._kept:
+            self._kept[key] = self._is_alone(families, stage, pair)
+        return self._kept[key]
+
+    def _is_alone(self, families: Mapping[str, Family], stage: Stage, pair: Pair) -> bool:
+        others = self._others(families, stage, pair)
+        if len(others) < _ENOUGH:
+            return False
+        known = [*others, *_factory_pairs(families.values(), stage)]
+        apart = min(_times_apart(pair, each) for each in known)
+        elsewhere = [
+            _times_apart(pair, each)
+            for other in STAGES
+            if other != stage
+            for each in (*self._others(families, other), *_factory_pairs(families.values(), other))
+        ]
+        return apart > _ALONE or min(elsewhere, default=inf) * _ELSEWHERE < apart
+
+    def _others(
+        self, families: Iterable[str], stage: Stage, pair: Pair | None = None
+    ) -> list[Pair]:
+        """The pairs of a stage, one of those that are the same as a pair left out."""
+        found: Counter[Pair] = Counter()
+        for family in families:
+            found += self._pairs.get((family, stage), Counter())
+        if pair is not None:
+            found[pair] -= 1
+        return [each for each, count in found.items() if count > 0]
+
+
+def far_from(families: Sequence[Family], stage: Stage, pair: Pair) -> Pair | None:
+    """The nearest factory pair, where a pair is so far from all that no train could hold it."""
+    factory = nearest_pair(families, stage, pair)
+    if factory is None:
+        return None
+    teeth = teeth_ratio(pair, factory.driver + factory.driven)
+    apart = _times_apart(pair, factory)
+    is_far = teeth > TEETH_RATIO or apart > _FAR or _has_slip(families, stage, pair, apart)
+    return factory if is_far else None
+
+
+def _has_slip(families: Sequence[Family], stage: Stage, pair: Pair, apart: float) -> bool:
+    """Whether a pair is far nearer factory pairs with the two digits of one count swapped."""
+    turned = (
+        (int(str(pair.driver)[::-1]), pair.driven),
+        (pair.driver, int(str(pair.driven)[::-1])),
+    )
+    near = [
+        _times_apart(other, factory)
+        for driver, driven in turned
+        if MIN_TEETH <= driver < driven <= MAX_TEETH
+        if (factory := nearest_pair(families, stage, other := Pair(driver, driven))) is not None
+    ]
+    nearest = min(near, default=inf)
+    return nearest <= _SAME and nearest * _NEARER < apart
+
+
+def nearest_pair(families: Iterable[Family], stage: Stage, pair: Pair) -> Pair | None:
+    """The factory pair of a stage that is nearest in teeth and ratio."""
+    pairs = _factory_pairs(families, stage)
+    return min(pairs, key=lambda each: _times_apart(pair, each), default=None)
+
+
+def _factory_pairs(families: Iterable[Family], stage: Stage) -> Iterator[Pair]:
+    trains = (train.pairs for family in families for train in family.factory_trains)
+    return (train[stage] for train in trains if stage in train)
+
+
+def _times_apart(one: Pair, other: Pair) -> float:
+    """How many times the teeth in all of one pair are those of another, times that of ratios."""
+    ratios = one.driven * other.driver, other.driven * one.driver
+    return teeth_ratio(one, other.driver + other.driven) * max(ratios) / min(ratios)
+
+
+def _swapped(pairs: Pairs, families: Sequence[Family]) -> str:
+    """The pairs of a train in another order of stages that fits far better; empty for none."""
+    if len(pairs) < 2:
+        return ""
+    stages = list(pairs)
+    apart = {
+        order: prod(
+            _times_apart(pair, near) if (near := nearest_pair(families, stage, pair)) else inf
+            for stage, pair in zip(stages, order, strict=True)
+        )
+        for order in permutations(pairs.values())
+    }
+    best = min(apart, key=lambda order: apart[order])
+    if len(pairs) < 2 or inf in apart.values() or apart[best] * _NEARER > apart[(*pairs.values(),)]:
+        return ""
+    return ", ".join(f"{stage} {pair}" for stage, pair in zip(stages, best, strict=True))
 
 
 def _as_written(

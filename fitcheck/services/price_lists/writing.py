@@ -7,13 +7,15 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from fitcheck.catalogue.editing import Draft, open_draft, save
+from fitcheck.catalogue.editing import Draft, locked, open_draft, save
 from fitcheck.catalogue.reader import Catalogue, Entry
 from fitcheck.catalogue.source import MAX_FILE_BYTES, shown_path
 from fitcheck.errors import UsageError
-from fitcheck.model.trade import ListMapping
+from fitcheck.model.trade import ListMapping, Supplier
 from fitcheck.rules.setting import ListWords
 from fitcheck.services.price_lists.outcomes import Plan, RowOutcome
+from fitcheck.services.price_lists.questions import NONE
+from fitcheck.services.price_lists.saved_answers import KEPT_IN, MAY_BE_NULL, kept_in
 from fitcheck.services.upkeep.drafts import (
     defaults_of,
     draft_of,
@@ -60,7 +62,12 @@ class Edits:
 
 
 def edits_of(
-    catalogue: Catalogue, plan: Plan, *, entries: bool = True, mapping: bool = False
+    catalogue: Catalogue,
+    plan: Plan,
+    *,
+    entries: bool = True,
+    mapping: bool = False,
+    new_supplier: Draft | None = None,
 ) -> Edits:
     """Drafts of every file that a plan changes.
 
@@ -70,12 +77,15 @@ def edits_of(
         entries: whether its new and changed entries are written.
         mapping: whether a mapping proposed for the supplier is saved. Answers are remembered
             in either case.
+        new_supplier: the draft of its file, where the supplier is none of the catalogue's yet.
 
     Raises:
         EditError: an entry cannot be written, or a file has changed since the plan was made.
         UsageError: the catalogue is one file and no place for the entries.
     """
     edits = Edits()
+    if new_supplier is not None:
+        edits.drafts[Path(new_supplier.source.path)] = new_supplier
     if entries:
         for row in plan.of("changed"):
             entry = catalogue.gear_sets[row.set_id]
@@ -214,6 +224,45 @@ class _Adding:
 # -------------------------------------------------------------------- the supplier's file
 
 
+def keep_answer(supplier: Entry[Supplier], key: str, answer: str | None) -> str | None:
+    """Write one answer into its supplier's file at once, or take it out again.
+
+    The file is read again and replaced whole, under the lock of its folder, so that nothing is lost
+    that was answered elsewhere meanwhile, nor by a program that is killed.
+
+    Args:
+        supplier: whose list it is about, as it was read.
+        key: key of the question.
+        answer: the answer; None to take it out.
+
+    Returns:
+        The answer that holds: another one where somebody gave that meanwhile.
+
+    Raises:
+        EditError: the file cannot be edited, or the disk refuses.
+    """
+    path = supplier.source.file
+    name, kept = kept_in(key)
+    before = getattr(supplier.record.list_mapping or ListMapping(), name)
+    with locked(path.parent):
+        draft = open_draft(path)
+        mapping = dict(draft.record(supplier.id).get("list_mapping") or {})
+        answers = dict(mapping.get(name) or {})
+        is_new = kept in answers and (kept not in before or answers[kept] != before[kept])
+        if answer is not None and is_new:
+            return NONE if answers[kept] is None else str(answers[kept])
+        answers.pop(kept, None)
+        if answer is not None:
+            answers[kept] = None if answer == NONE and name in MAY_BE_NULL else answer
+        left = {part: value for part, value in {**mapping, name: answers}.items() if value != {}}
+        if left:
+            draft.set_field(("records", supplier.id), "list_mapping", left)
+        elif "list_mapping" in draft.record(supplier.id):
+            draft.remove_field(("records", supplier.id), "list_mapping")
+        save([draft])
+    return answer
+
+
 def _remember(
     catalogue: Catalogue, plan: Plan, edits: Edits, *, columns: bool, entries: bool
 ) -> None:
@@ -221,6 +270,8 @@ def _remember(
     entry = catalogue.suppliers[plan.supplier]
     old = entry.record.list_mapping or ListMapping()
     wanted: dict[str, Any] = {}
+    if columns and plan.mapping is not None and plan.mapping.encoding != old.encoding:
+        wanted["encoding"] = plan.mapping.encoding
     if columns and plan.proposed and plan.mapping is not None:
         proposed = plan.mapping.model_dump(exclude_unset=True)
         held = old.model_dump(exclude_unset=True)
@@ -231,12 +282,12 @@ def _remember(
             # The mark kept was that of the columns before.
             wanted["decimal_mark"] = proposed.get("decimal_mark")
     if plan.remembered is not None:
-        for name in ("stage_words", "model_words", "housing_words", "settled"):
+        for name in (*KEPT_IN.values(), "settled"):
             before = getattr(old, name)
             new = {
                 key: answer
                 for key, answer in getattr(plan.remembered, name).items()
-                if key in before or not (entries and name == "settled" and key in plan.spent)
+                if not (entries and name == "settled" and key in plan.spent)
             }
             if new != before:
                 wanted[name] = new

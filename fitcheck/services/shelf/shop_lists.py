@@ -181,7 +181,7 @@ def _refuse_loose_quotes(whole: SupplierList, path: Path, name: str) -> None:
     """
     if not any(note.topic == "quoting" and not note.sure for note in whole.notes):
         return
-    text, _ = decode(path.read_bytes(), name)
+    text = decode(path.read_bytes(), name).text
     mark, _ = find_delimiter(text)
     rows = csv.reader(io.StringIO(text, newline=""), delimiter=mark, strict=True)
     begins = 1

@@ -3,8 +3,13 @@
 from __future__ import annotations
 
 from decimal import Decimal
+from functools import partial
+
+import pytest
 
 from fitcheck.kernel.teeth import Pair
+from fitcheck.services.price_lists.plan import plan_list
+from tests.services.price_lists.conftest import DAY
 
 TEXT = "Art. no.;Teeth;Stage;Net price;List price\nA-1;15/44;primary;40.00;60.00\n"
 
@@ -97,7 +102,9 @@ def test_a_table_with_prices_in_another_column_is_not_read_by_the_mapping_of_the
 def test_a_column_of_teeth_that_is_answered_is_read_by_its_own_heading(shop):
     text = "Art. no.;Primary;Secondary;Tertiary;Price\nA-1;15/44;13/53;14/41;40.00\n"
     (question,) = (q for q in shop.plan(text).questions.values() if q.asks == "column")
-    plan = shop.plan(text, {question.key: "Secondary"})
+    answers = {question.key: "Secondary"}
+    answers |= dict.fromkeys(shop.plan(text, answers).questions, "as read")
+    plan = shop.plan(text, answers)
     assert plan.of("new")[0].fields["pairs"] == {"secondary": Pair(13, 53)}
 
 
@@ -107,5 +114,85 @@ def test_texts_in_two_columns_are_not_read_into_the_column_that_is_answered(shop
         "A-1;pair;not for Dunlin Ten;Dunlin pair;15/44;primary;40.00\n"
     )
     (question,) = (q for q in shop.plan(text).questions.values() if q.asks == "column")
-    plan = shop.plan(text, {question.key: "Article name"})
+    answers = {question.key: "Article name"}
+    (said,) = shop.plan(text, answers).questions
+    assert said == "row of 'not for Dunlin Ten'"
+    plan = shop.plan(text, {**answers, said: "as read"})
     assert plan.of("new")[0].fields["name"] == "Dunlin pair"
+
+
+HEAD = "Art. no.;Teeth;Stage;{}\n"
+ROW = "A-1;15/44;primary;{}\n"
+ASKED = "column of price: 'UVP' or 'HEK netto'"
+TWO = HEAD.format("UVP;HEK netto") + ROW.format("72,50;45,30")
+
+
+def prices(plan):
+    return [str(row.fields["price"]) for row in plan.rows if "price" in row.fields]
+
+
+@pytest.mark.parametrize("mapping", [False, True])
+def test_an_answer_holds_the_month_after_whatever_stands_beside_it(shop, mapping):
+    shop.write(shop.plan(TWO, {ASKED: "HEK netto"}), mapping=mapping)
+    for text in (
+        TWO,
+        HEAD.format("HEK netto;UVP") + ROW.format("45,30;72,50"),
+        HEAD.format("Aktion;HEK netto;UVP") + ROW.format("40,00;45,30;72,50"),
+        HEAD.format("UVP 03/2026;HEK netto 03/2026") + ROW.format("72,50;45,30"),
+    ):
+        plan = shop.plan(text)
+        assert (plan.counts["unchanged"], plan.counts["review"]) == (1, 0), text
+
+
+def test_an_answer_given_now_goes_before_one_that_is_kept(shop):
+    shop.write(shop.plan(TWO, {ASKED: "UVP"}))
+    assert shop.plan(TWO).counts["unchanged"] == 1
+    assert shop.plan(TWO, {ASKED: "HEK netto"}).of("changed")[0].fields["price"] == Decimal("45.30")
+
+
+def test_new_columns_ask_again_and_take_what_is_answered(shop):
+    old = HEAD.format("Price") + ROW.format("44,00")
+    shop.write(shop.plan(old), mapping=True)
+    read, supplier = shop.read(TWO), shop.catalogue.suppliers[shop.supplier]
+    again = partial(plan_list, shop.catalogue, read, supplier, date=DAY, new_columns=True)
+    assert list(again().questions) == [ASKED]
+    assert again().counts["changed"] == 0
+    assert prices(again(answers={ASKED: "HEK netto"})) == ["45.30"]
+
+
+def test_a_table_that_is_asked_about_keeps_the_columns_of_another_from_being_saved(shop):
+    """The month after, the second table would have been read by the mapping of the first."""
+    first = HEAD.format("Price;") + ROW.format("60,00;") + "A-2;15/45;primary;60,00;\n"
+    second = "Teeth;Stage;Art. no.;Net price;Price\n15/46;primary;B-1;40,00;60,00\n"
+    plan = shop.plan(first + second)
+    assert [row.outcome for row in plan.rows] == ["ignored", "new", "new", "ignored", "review"]
+    assert not plan.mapping.columns
+    (key,) = plan.questions
+    plan = shop.plan(first + second, {key: "Net price"})
+    assert prices(plan) == ["60.00", "60.00", "40.00"]
+    assert not plan.mapping.columns, "by it the second would be read by its price"
+    shop.write(plan, mapping=True)
+    assert shop.plan(first + second).counts["unchanged"] == 3
+
+
+def test_amounts_without_a_heading_of_prices_may_be_none(shop):
+    text = HEAD.format("Ihre;Unsere") + ROW.format("40,00;60,00")
+    (question,) = shop.plan(text).questions.values()
+    assert question.choices == ("Ihre", "Unsere", "none")
+    assert question.text.startswith("No heading names the price.")
+    assert prices(shop.plan(text, {question.key: "Unsere"})) == ["60.00"]
+    plan = shop.plan(text, {question.key: "none"})
+    assert (plan.counts["new"], prices(plan)) == (1, [])
+    shop.write(plan, mapping=True)
+    again = shop.plan(text)
+    assert (again.counts["unchanged"], len(again.questions)) == (1, 0)
+
+
+def test_a_column_without_a_heading_is_named_by_its_place_and_not_saved(shop):
+    text = HEAD.format("") + ROW.format("45,30")
+    (question,) = shop.plan(text).questions.values()
+    assert (question.choices, question.count) == (("column D", "none"), 1)
+    plan = shop.plan(text, {question.key: "column D"})
+    assert prices(plan) == ["45.30"]
+    shop.write(plan, mapping=True)
+    assert shop.plan(text).counts["unchanged"] == 1

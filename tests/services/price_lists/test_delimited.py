@@ -91,7 +91,6 @@ def test_dialects_read_as_python_csv_and_pandas_read_them(
     assert note(read, "delimiter") == f"delimiter {names[mark]}"
     told = {"cp1252": "Windows-1252", "utf-8-sig": "UTF-8 with a byte order mark"}
     assert told.get(codec, codec.upper()[:5]) in note(read, "encoding")
-    assert {"\r\n": "CRLF", "\n": "LF", "\r": "CR"}[ending] in note(read, "line endings")
 
 
 cell_texts = st.text(
@@ -212,6 +211,80 @@ def test_old_encodings_are_told_by_the_words_they_make(tmp_path, codec, ending, 
     assert values(read) == rows
     assert name in note(read, "encoding")
     assert not next(each for each in read.notes if each.topic == "encoding").sure
+
+
+SIGNS = {
+    "de": "Zähne|für|Größe|Stück|48,30 €|½ Satz|10° schräg|Ø 12|„grob“|GEHÄUSE|2 × 15/44",
+    "fr": "Réf|à commander|48,30 €|cœur|l’unité|« long »|n° 5|étroit|COUPLE PRÉPARÉ",
+    "it": "già|sì|è|Disponibilità|52,50 €|n° 3|perché",
+    "es": "Año|Relación|¿stock?|nº 5|piñón|52,50 €",
+    "en": "£45.00|“Sport”|customer’s|½ inch|– sold out|café|€ 45.00",
+}
+
+
+@table(
+    ("codec", "text"),
+    [
+        (codec, text)
+        for codec in ("cp1252", "iso8859-15")
+        for texts in SIGNS.values()
+        for text in texts.split("|")
+        if text.encode(codec, "replace").decode(codec) == text
+    ],
+)
+def test_one_sign_tells_the_encodings_of_today(tmp_path, codec, text):
+    """Python encodes; the euro sign alone has another byte in each."""
+    path = tmp_path / "list.csv"
+    path.write_bytes(f"Ref;Name\nA-1;{text}\n".encode(codec))
+    assert values(read_list(path))[1] == ["A-1", text]
+
+
+@pytest.mark.parametrize("codec", ["cp1252", "iso8859-15", "cp858", "mac_roman"])
+@pytest.mark.parametrize("language", SIGNS)
+def test_a_list_in_one_language_tells_its_encoding(tmp_path, codec, language):
+    rows = [
+        ["A-1", text]
+        for text in SIGNS[language].split("|")
+        if text.encode(codec, "replace").decode(codec) == text
+    ]
+    path = tmp_path / "list.csv"
+    path.write_bytes(written(rows, ";", "\n").encode(codec))
+    read = read_list(path)
+    assert values(read) == rows
+
+
+def test_an_encoding_is_certain_where_no_other_makes_words(tmp_path):
+    path = tmp_path / "list.csv"
+    for text, codec, sure in (
+        ("Zähne;48,30 €", "cp1252", True),
+        ("Name;48,30 €", "iso8859-15", True),
+        ("« long »;Š", "cp1252", False),
+    ):
+        path.write_bytes(f"Ref;{text}\n1;15/44\n".encode(codec))
+        (found,) = [each for each in read_list(path).notes if each.topic == "encoding"]
+        assert (found.sure, found.text[:10]) == (
+            sure,
+            "encoding W" if codec == "cp1252" else "encoding I",
+        )
+
+
+@pytest.mark.parametrize(
+    ("written_in", "usual", "text"),
+    [
+        ("cp1250", "cp1250", "Žluna"),  # one that is not looked for
+        ("mac_roman", "mac_roman", "già"),
+        ("iso8859-15", "mac_roman", "Größe für 10 €"),  # it has changed
+        ("utf-8", "cp1252", "Größe"),
+    ],
+)
+def test_the_encoding_of_earlier_lists_is_believed_while_it_makes_words(
+    tmp_path, written_in, usual, text
+):
+    path = tmp_path / "list.csv"
+    path.write_bytes(f"Ref;{text}\n".encode(written_in))
+    read = read_list(path, usual_encoding=usual)
+    assert values(read) == [["Ref", text]]
+    assert ("as in earlier lists" in note(read, "encoding")) == (written_in == usual)
 
 
 def test_utf8_written_twice_is_set_right_and_told(tmp_path):

@@ -7,6 +7,7 @@ import pytest
 from fitcheck.services.price_lists.wording.reservations import said_against
 from fitcheck.services.price_lists.wording.sizes import read_housing
 from fitcheck.services.price_lists.wording.stages import read_stage
+from tests.services.price_lists.conftest import HEAD
 
 
 @pytest.mark.parametrize(
@@ -96,6 +97,38 @@ def test_a_family_answered_that_no_word_names_is_written_by_its_name(shop, model
     assert row.families == tuple(answer.split(", "))
 
 
+@pytest.mark.parametrize(
+    ("line", "answer", "models", "notes"),
+    [
+        (";Dunlin 50 except Tour", "dunlin-50", ["Dunlin 50"], "Dunlin 50 except Tour"),
+        (";Dunlin 50 (nicht Tour)", "dunlin-50", ["Dunlin 50"], "Dunlin 50 (nicht Tour)"),
+        (";Dunlin Ten, nicht Tour", "dunlin-50", ["Dunlin Ten"], "Dunlin Ten, nicht Tour"),
+        (";tous Dunlin sauf Tour", "none", None, "tous Dunlin sauf Tour"),
+        (" sauf Tour;Dunlin 50", "dunlin-50", ["Dunlin 50"], None),
+    ],
+)
+def test_words_that_were_answered_are_kept_as_they_stood(shop, line, answer, models, notes):
+    text, _, cell = line.partition(";")
+    line = f"A-1;pair{text};15/44;primary;{cell};;;40.00;yes"
+    (key,) = shop.row(line).questions
+    row = shop.row(line, answers={key: answer})
+    assert row.fields.get("listed_for", {}).get("models") == models
+    assert row.fields.get("notes") == notes
+    assert row.families == ((answer,) if models else ())
+
+
+def test_an_exception_is_asked_once_and_offers_the_family_it_names(shop):
+    rows = (
+        "A-1;pair;15/43;primary;Dunlin 50 (nicht Tour);;;40;\n"
+        "A-2;hardened pair;15/44;primary;Dunlin 50 (nicht Tour);;;40;\n"
+    )
+    (question,) = shop.plan(HEAD + rows).questions.values()
+    assert (question.count, question.choices) == (2, ("dunlin-50", "none"))
+    shop.write(shop.plan(HEAD + rows, {question.key: "dunlin-50"}), mapping=True)
+    assert shop.catalogue.gear_sets["AR-A-2"].record.notes == "Dunlin 50 (nicht Tour)"
+    assert shop.plan(HEAD + rows).counts["unchanged"] == 2
+
+
 def test_all_is_no_answer_where_the_row_names_no_family(shop):
     line = "A-1;pair;15/44;primary;Kelp except Weed;;;40.00;yes"
     (key,) = shop.row(line).questions
@@ -110,6 +143,8 @@ def test_what_denies_nothing_is_let_through(text):
 def test_a_denied_stage_is_for_review():
     assert read_stage("not primary").status == "review"
     assert read_stage("primary?").status == "review"
+    for text in ("non completo", "not 1st and 2nd stage"):
+        assert read_stage(text).candidates == ()
     assert read_stage("primary").certain
     assert read_housing("all but long", housing_column=True).status == "review"
 

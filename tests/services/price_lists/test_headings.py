@@ -10,8 +10,8 @@ from hypothesis import strategies as st
 from fitcheck.errors import UsageError
 from fitcheck.model.trade import ListMapping
 from fitcheck.services.price_lists.headings.columns import FIELDS, HEADINGS, NO_FIELD, score_heading
-from fitcheck.services.price_lists.headings.layouts import find_layouts, find_tables
 from fitcheck.services.price_lists.reading import Sheet, SupplierList, read_list
+from fitcheck.services.price_lists.tables import find_layouts, find_tables
 from fitcheck.services.price_lists.wording.readings import words_of
 from fitcheck.services.price_lists.wording.teeth import read_teeth
 from tests.conftest import demo_catalogue, table
@@ -342,6 +342,48 @@ def test_two_columns_of_prices_are_told_apart_for_a_person():
     assert (4, "List price") in layout.others
 
 
+@table(
+    ("one", "other"),
+    [
+        ("PVP", "Neto"), ("UVP", "HEK"), ("List", "Net"), ("Retail", "Trade"), ("PA HT", "PV TTC"),
+        ("Händler", "Endkunde"), ("Price", "Yours"), ("Prezzo", "Riservato a voi"),
+        ("Ihr", "Unser"),
+    ],
+)  # fmt: skip
+def test_of_two_columns_of_money_a_person_says_which(one, other):
+    """Whatever their headings, nothing is guessed, and they hold no teeth."""
+    rows = [[f"A{n}", "15/38", f"{n}5,00", f"{n}9,00"] for n in range(3, 7)]
+    (layout,) = find_tables(list_of(["Ref", "Z", one, other], *rows))
+    assert layout.columns["price"].is_asked_for
+    assert {layout.columns["price"].heading, *layout.columns["price"].rivals} == {one, other}
+    (layout,) = find_tables(list_of(["Ref", "Text", one, other], *[[*row] for row in rows]))
+    assert "teeth" not in layout.columns or layout.columns["teeth"].column == 2
+
+
+@table(
+    "other",
+    ["Weight g", "Old price", "ab 10 Stk", "Price ab 10", "MwSt", "Surcharge", "Stock", "Cat. p."],
+)
+def test_a_column_of_something_else_is_no_rival_of_the_price(other):
+    rows = [[f"A{n}", "15/38", f"{n}5,00", f"{n}9"] for n in range(3, 7)]
+    (layout,) = find_tables(list_of(["Ref", "Z", "Price", other], *rows))
+    assert layout.columns["price"].sureness == "sure"
+
+
+def test_a_missing_heading_of_prices_is_asked_for():
+    rows = [[f"A{n}", "15/38", f"{n}5,00"] for n in range(3, 7)]
+    (layout,) = find_tables(list_of(["Ref", "Z", ""], *rows))
+    price = layout.columns["price"]
+    assert (price.column, price.heading, price.is_asked_for) == (3, "", True)
+
+
+def test_a_missing_heading_of_part_numbers_is_asked_for():
+    rows = [[f"K{n}", "red", "15/38", "5,00"] for n in range(3, 7)]
+    (layout,) = find_tables(list_of(["Sigle", "Tint", "Z", "Price"], *rows))
+    number = layout.columns["part_number"]
+    assert (number.heading, number.is_asked_for) == ("Sigle", True)
+
+
 def test_of_a_hidden_and_a_visible_column_the_visible_one_is_taken():
     sheet = sheet_of(["Ref", "Z", "Price", "Price"], ["A1", "15/38", "50,00", "64,90"])
     sheet.hidden_columns = frozenset({3})
@@ -439,9 +481,81 @@ def test_a_heading_that_stands_twice_is_told():
 
 
 def test_digits_in_headings_count():
-    read = list_of(["Ref", "Price 2026"], ["A1", "1,00"])
-    text = refusal(read, ListMapping(columns={"part_number": "Ref", "price": "Price 2025"}))
-    assert "'Price 2025'" in text
+    read = list_of(["Ref", "Price 2"], ["A1", "1,00"])
+    text = refusal(read, ListMapping(columns={"part_number": "Ref", "price": "Price 1"}))
+    assert "'Price 1'" in text
+
+
+@table(
+    ("saved", "heading"),
+    [
+        ("Tarif HT 02/2026", "Tarif HT 03/2026"),
+        ("Preis ab 1.3.26", "Preis ab 1.4.26"),
+        ("Preis gültig ab 01.03.2026", "Preis gültig ab 01.04.2026"),
+        ("Price March 2026", "Price April 2026"),
+        ("Prezzo dal 1/3/2026", "Prezzo"),
+        ("Precio", "Precio desde abril 2026"),
+        ("Price 2025", "Price 2026"),
+    ],
+)
+def test_a_heading_that_bears_a_date_is_found_without_it(saved, heading):
+    rows = [["Ref", "Z", heading], ["A1", "15/38", "1,00"]]
+    (found,) = find_tables(list_of(*rows))
+    assert (found.columns["price"].column, found.columns["price"].sureness) == (3, "sure")
+    mapping = ListMapping(columns={"part_number": "Ref", "teeth": "Z", "price": saved})
+    (layout,) = find_tables(list_of(*rows), mapping)
+    assert (layout.columns["price"].column, layout.columns["price"].sureness) == (3, "given")
+
+
+def test_of_two_dates_a_person_says_which():
+    rows = [["Ref", "Z", "Price 02/2026", "Price 03/2026"], ["A1", "15/38", "1,00", "2,00"]]
+    mapping = ListMapping(columns={"part_number": "Ref", "price": "Price 02/2026"})
+    (layout,) = find_tables(list_of(*rows), mapping)
+    assert layout.columns["price"].is_asked_for
+    assert layout.columns["price"].rivals == ("Price 03/2026",)
+
+
+# Rows above the articles: number of header rows, and the columns of teeth they make.
+TOPS = {
+    "a title above the header": (
+        ["MARSH PRICE LIST 2026"], ["Ref", "Text", "Z", "Price"], 1, (3, 0),
+    ),
+    "two titles in a row": (
+        ["MARSH", "", "", "valid 03/2026"], ["Ref", "Text", "Z", "Price"], 1, (3, 0),
+    ),
+    "one heading over pinion and wheel": (
+        ["", "", "Zähne", "", ""], ["Nr", "Text", "Ritzel", "Rad", "Preis"], 2, (3, 4),
+    ),
+    "pinion and wheel below one heading": (
+        ["Nr", "Text", "Zähne", "", "Preis"], ["", "", "Ritzel", "Rad", ""], 2, (3, 4),
+    ),
+    "net and gross below one heading": (
+        ["Nr", "Text", "Zähne", "Preis", ""], ["", "", "", "netto", "brutto"], 2, (3, 0),
+    ),
+    "a row of units": (["Nr", "Text", "Zähne", "Preis"], ["", "", "z1/z2", "EUR"], 1, (3, 0)),
+    "one heading over two columns": ([], ["Nr", "Text", "Zähne", "", "Preis"], 1, (3, 4)),
+    "two cells that make one heading": (
+        ["Artikel-", "Bezeich-", "Zähne", "Preis"], ["nummer", "nung", "", "EUR"], 2, (3, 0),
+    ),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("top", TOPS)
+def test_a_title_is_no_part_of_the_header_and_all_its_lines_are(top):
+    first, second, lines, teeth = TOPS[top]
+    if teeth[1]:
+        rows = [[f"A{n}", "Set", f"{n}", "44", "50,00"] for n in (14, 15)]
+    else:
+        rows = [[f"A{n}", "Set", f"{n}/44", "50,00"] for n in (14, 15)]
+    (layout,) = find_tables(list_of(*filter(None, (first, second)), *rows))
+    assert len(layout.header_rows) == lines
+    found = layout.columns["teeth"]
+    assert (found.column, found.second) == teeth
+    assert layout.columns["part_number"].column == 1
+    assert [cell.text for cell in layout.cells("teeth")] == ["14/44", "15/44"]
+    mapping = ListMapping(columns=layout.headings)
+    (again,) = find_tables(list_of(*filter(None, (first, second)), *rows), mapping)
+    assert [cell.text for cell in again.cells("teeth")] == ["14/44", "15/44"]
 
 
 def test_no_header_at_all_and_a_sheet_without_one_among_others():

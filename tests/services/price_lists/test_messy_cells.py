@@ -5,11 +5,15 @@ from __future__ import annotations
 from collections import Counter
 from pathlib import Path
 
+from fitcheck.services.price_lists.claims import Claims
+from fitcheck.services.price_lists.names import names_of
+from fitcheck.services.price_lists.wording.other_articles import headed_by_other
 from fitcheck.services.price_lists.wording.prices import read_price
 from fitcheck.services.price_lists.wording.stages import read_stage
 from fitcheck.services.price_lists.wording.teeth import read_teeth
-from tests.conftest import table
+from tests.conftest import demo_catalogue, table
 
+CLAIMS = Claims(names_of(demo_catalogue()).book, {})
 CELLS = [
     tuple(line.split("\t"))
     for line in Path(__file__).with_name("messy_cells.tsv").read_text("utf-8").splitlines()
@@ -22,7 +26,10 @@ def reading_of(kind: str, text: str) -> tuple[str, str]:
     text = text.replace("\\n", "\n")
     if kind in ("free", "teeth"):
         teeth = read_teeth(text, teeth_column=kind == "teeth")
-        return teeth.status, " + ".join(map(str, teeth.value or ()))
+        own = frozenset(each.pair for each in teeth.value or ())
+        told = teeth.certain and not teeth.reason and CLAIMS.left_over(text, own, kind=kind)
+        told = told or (kind == "free" and headed_by_other(text))
+        return "review" if told else teeth.status, " + ".join(map(str, teeth.value or ()))
     if kind == "stage":
         stage = read_stage(text)
         return stage.status, " + ".join(stage.value or ())
@@ -44,7 +51,9 @@ def test_messy_cells(kind, text, expected):
     elif expected.endswith("?"):
         assert status == "review" or read == expected[:-1]
     else:
-        assert (status, read) == ("read", expected)
+        # A word beside the counts that nothing explains is asked about.
+        assert read == expected
+        assert status == "read" or kind == "free"
 
 
 def test_precision_and_recall(record_property):
@@ -58,4 +67,4 @@ def test_precision_and_recall(record_property):
     assert counts["right"] == counts["read"]
     recall = counts["right"] / counts["readable"]
     record_property("recall", f"{recall:.3f}")
-    assert recall > 0.9
+    assert recall > 0.88

@@ -58,8 +58,8 @@ def test_a_sheet_with_other_headings_is_read_by_them_after_the_mapping_is_saved(
     path = book(
         shop,
         {
-            "One": [ENGLISH, ["A-1", "15/44", "primary", 50], ["A-2", "15/45", "primary", 50]],
-            "Two": [GERMAN, ["B-1", "15/44", "primary", 50]],
+            "Sheet1": [ENGLISH, ["A-1", "15/44", "primary", 50], ["A-2", "15/45", "primary", 50]],
+            "Sheet2": [GERMAN, ["B-1", "15/44", "primary", 50]],
             "Terms": [["Delivery", "ten days"], ["Payment", "in advance"]],
         },
     )
@@ -68,7 +68,7 @@ def test_a_sheet_with_other_headings_is_read_by_them_after_the_mapping_is_saved(
     assert again.counts["unchanged"] == 3
     assert again.gone == ()
     assert any(
-        note.text == "Two: not as the supplier's file says; read by its own headings"
+        note.text == "Sheet2: not as the supplier's file says; read by its own headings"
         for note in again.notes
     )
 
@@ -122,9 +122,9 @@ def test_what_may_be_there_is_not_gone(shop: Shop) -> None:
 def test_a_part_on_a_sheet_that_is_not_read_is_not_gone(shop: Shop) -> None:
     one = [ENGLISH, ["A-1", "15/44", "primary", 50]]
     two = [ENGLISH, ["B-1", "15/45", "primary", 50]]
-    shop.write(shop.plan(book(shop, {"One": one, "Two": two}), name="L"))
-    assert shop.plan(book(shop, {"One": one, "Two": two[1:]}), name="L").gone == ()
-    assert len(shop.plan(book(shop, {"One": one}), name="L").gone) == 1
+    shop.write(shop.plan(book(shop, {"Sheet1": one, "Sheet2": two}), name="L"))
+    assert shop.plan(book(shop, {"Sheet1": one, "Sheet2": two[1:]}), name="L").gone == ()
+    assert len(shop.plan(book(shop, {"Sheet1": one}), name="L").gone) == 1
 
 
 def test_answers_are_kept_by_saving_the_mapping_alone(shop: Shop) -> None:
@@ -147,12 +147,12 @@ def test_a_kept_answer_that_makes_no_sense_is_asked_again(shop: Shop) -> None:
 
 def test_an_entry_of_a_workbook_says_which_sheet_its_row_is_on(shop: Shop) -> None:
     sheets = {
-        "One": [ENGLISH, ["A-1", "15/44", "primary", 50]],
-        "Two": [ENGLISH, ["B-1", "15/45", "primary", 50]],
+        "Sheet1": [ENGLISH, ["A-1", "15/44", "primary", 50]],
+        "Sheet2": [ENGLISH, ["B-1", "15/45", "primary", 50]],
     }
     shop.write(shop.plan(book(shop, sheets)))
     sources = [shop.catalogue.gear_sets[each].record.source for each in ("AR-A-1", "AR-B-1")]
-    assert [(source.sheet, source.row) for source in sources] == [("One", 2), ("Two", 2)]
+    assert [(source.sheet, source.row) for source in sources] == [("Sheet1", 2), ("Sheet2", 2)]
     shop.write(shop.plan("Art. no.;Teeth;Stage;Price\nB-1;15/45;primary;51\n"))
     source = shop.catalogue.gear_sets["AR-B-1"].record.source
     assert (source.sheet, source.row, source.list) == (None, 2, "list.csv")

@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 
 from fitcheck.services.price_lists.reading.cells import Cell
 from fitcheck.services.price_lists.wording.prices import find_number_style, read_price
+from tests.conftest import table
 
 CURRENCIES = [
     ("", None),
@@ -204,3 +205,31 @@ def test_any_text_is_answered(text):
         digits = [sign for sign in text if sign.isdigit()]
         assert digits
         assert found.value.amount > 0
+
+
+@table(
+    ("cells", "question", "rule", "price"),
+    [
+        (("99,80 per 2;", "109,80 per 2;"), "per 2", "/ 2", "54.90"),
+        (("22,00;Preis je Rad", "23,50;Preis je Rad"), "preis je rad", "x 2", "47.00"),
+        (("50,00;pack of 5", "60,00;pack of 5"), "pack of 5", "/ 5", "12.00"),
+        (("50,00;abzgl. 10 %", "60,00;abzgl. 10 %"), "abzgl. 10 %", "- 10 %", "54.00"),
+        (("50,00 CHF;", "60,00 CHF;"), "CHF", "as it stands", "60.00"),
+    ],
+)
+def test_a_rule_of_price_is_asked_once_and_holds_for_every_amount(
+    untouched, cells, question, rule, price
+):
+    head, row = "Nr;Teeth;Stage;Model;Price;Remark\n", "A-{};15/4{};primary;Dunlin Ten;{}\n"
+    plan = untouched.plan(head + row.format(1, 4, cells[0]) + row.format(2, 5, cells[1]))
+    key = f"price of {question!r}"
+    assert list(plan.questions) == [key]
+    assert plan.questions[key].choices[0] == rule
+    again = untouched.plan(head + row.format(2, 5, cells[1]), {key: rule})
+    assert str(again.rows[-1].fields["price"]) == price
+    assert again.remembered.settled == {key: rule}
+
+
+def test_two_amounts_in_a_cell_are_no_rule(shop):
+    row = shop.row("A-1;;15/44;primary;Dunlin Ten;;;49,90 / 59,90;")
+    assert row.questions == ("price of A-1, '49,90 / 59,90'",)

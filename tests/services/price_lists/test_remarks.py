@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import datetime as dt
 
+import pytest
+
 from fitcheck.services.price_lists.plan import plan_list
 
 HEAD = "Art. no.;Text;Teeth;Stage;Price\n"
@@ -30,13 +32,38 @@ def test_an_older_list_is_loud_and_changes_go_to_review(shop):
     assert _of_day(shop, old, dt.date(2026, 6, 1)).counts["changed"] == 1
 
 
+@pytest.mark.parametrize(
+    ("teeth", "stage", "asks"),
+    [
+        ("16/24", "primary", "teeth"),  # a swapped digit
+        ("15/84", "primary", "teeth"),
+        ("14/45", "primary", ""),
+        ("17/42", "primary", ""),
+        ("13/48", "secondary", ""),
+        ("14/55 + 15/46", "primary and secondary", "stage"),
+        ("15/46 + 14/55", "secondary and primary", "stage"),
+        ("15/46 + 14/55", "primary and secondary", ""),
+        ("14/48 + 15/50", "primary and secondary", ""),
+    ],
+)
+def test_swapped_digits_and_stages_are_asked(shop, teeth, stage, asks):
+    line = f"A-1;set;{teeth};{stage};Dunlin Ten;;;40.00;yes"
+    row = shop.row(line)
+    assert [key.split(" of ")[0] for key in row.questions] == ([asks] if asks else [])
+    if asks == "stage":
+        answer = "secondary, primary" if "14/55 +" in teeth else "primary, secondary"
+        row = shop.row(line, answers={row.questions[0]: answer})
+        pairs = {stage: str(pair) for stage, pair in row.fields["pairs"].items()}
+        assert pairs == {"primary": "15/46", "secondary": "14/55"}
+
+
 def test_a_pair_that_no_train_of_the_family_could_hold_is_asked(shop):
     line = "A-1;pair;15/144;primary;Dunlin Ten;;;40.00;yes"
     row = shop.row(line)
     assert row.outcome == "review"
     assert row.reason == (
-        "Has A-1 really primary 15/144? It has 159 teeth in all, the nearest factory pair 14/48 "
-        "has 62."
+        "Has A-1 really primary 15/144? It has 159 teeth in all and a ratio of 9.60, the nearest "
+        "factory pair 13/48 61 and 3.69."
     )
     (key,) = row.questions
     assert shop.row(line, answers={key: "15/144"}).outcome == "new"
@@ -45,6 +72,36 @@ def test_a_pair_that_no_train_of_the_family_could_hold_is_asked(shop):
     assert (counted.outcome, str(counted.fields["pairs"]["primary"])) == ("new", "15/44")
     # Nothing says which family it is for, so nothing says that it is far from its gears.
     assert shop.row("A-1;pair;15/144;primary;;;;40.00;yes").outcome == "new"
+
+
+@pytest.mark.parametrize(
+    ("teeth", "outcome"), [("15/64", "review"), ("13/34", "review"), ("15/46", "new")]
+)
+def test_a_count_with_its_digits_swapped_is_asked(shop, teeth, outcome):
+    """From the factory they are 15/46 and 13/43."""
+    assert shop.row(f"A-1;pair;{teeth};primary;Dunlin 50;;;40.00;yes").outcome == outcome
+
+
+@pytest.mark.parametrize(
+    ("teeth", "stage", "asked"),
+    [
+        ("14/71", "secondary", True),  # far from all others
+        ("15/45", "secondary", True),  # as the primary pairs are
+        ("14/54", "secondary", False),
+        ("15/45", "primary", False),
+    ],
+)
+def test_a_pair_that_stands_alone_in_its_list_is_asked(shop, teeth, stage, asked):
+    others = [("13/54", "secondary"), ("14/55", "secondary"), ("14/53", "secondary")]
+    others += [("15/44", "primary"), ("15/46", "primary")]
+    lines = [
+        f"B-{at};pair;{pair};{of};Dunlin 50;;;40.00;yes" for at, (pair, of) in enumerate(others)
+    ]
+    *usual, row = shop.rows(*lines, f"A-1;pair;{teeth};{stage};Dunlin 50;;;40.00;yes")
+    assert {each.outcome for each in usual} == {"new"}
+    assert (row.outcome == "review") == asked
+    # Where the list has no others, nothing is usual.
+    assert shop.row(f"A-1;pair;{teeth};{stage};Dunlin 50;;;40.00;yes").outcome == "new"
 
 
 def test_numbers_that_differ_in_a_letter_at_the_end_are_two(shop):

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from fitcheck.services.price_lists.wording.reservations import gear_alone_in, reservation_in
+from fitcheck.services.price_lists.wording.reservations import reservation_in
 
 LIST = """Nr;Name;Teeth;Stage;Model;Price;Remark
 A-1;pair;15/44;primary;Dunlin Ten;50;
@@ -13,19 +13,19 @@ A-3;pair*;15/46;primary;Dunlin Ten;50;
 A-4;pair*;15/47;primary;Dunlin Ten;50;
 * sample, teeth unconfirmed
 """
-OWN, NOTE = "row of A-2, 'used'", "row of '* sample, teeth unconfirmed'"
+OWN, NOTE = "word of used", "row of '* sample, teeth unconfirmed'"
 
 
 def test_a_remark_is_asked_of_its_row_and_a_footnote_once(shop):
     plan = shop.plan(LIST)
     assert set(plan.questions) == {OWN, NOTE}
     assert plan.questions[NOTE].count == 2
-    assert plan.questions[OWN].choices == ("as read", "left out")
+    assert plan.questions[OWN].choices == ("harmless", "left out", "short", "mid", "long")
 
 
-@pytest.mark.parametrize(("answer", "outcome"), [("as read", "new"), ("left out", "ignored")])
+@pytest.mark.parametrize(("answer", "outcome"), [("harmless", "new"), ("left out", "ignored")])
 def test_answers_about_what_a_list_says_against_rows(shop, answer, outcome):
-    plan = shop.plan(LIST, answers={OWN: answer, NOTE: answer})
+    plan = shop.plan(LIST, answers={OWN: answer, NOTE: answer.replace("harmless", "as read")})
     assert not plan.questions
     assert not plan.unused
     found = {row.part_number: row.outcome for row in plan.rows if row.part_number}
@@ -39,8 +39,3 @@ def test_answers_about_what_a_list_says_against_rows(shop, answer, outcome):
 def test_plain_remarks_are_no_reservation(text):
     """Common practice, no source."""
     assert reservation_in(text) is None
-
-
-def test_one_gear_alone():
-    assert gear_alone_in("Wheel only") == "wheel only"
-    assert gear_alone_in("gear set") == ""

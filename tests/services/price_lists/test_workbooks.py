@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import random
 import shutil
+import struct
 import subprocess
 import zipfile
 
@@ -13,6 +14,7 @@ import pytest
 import xlwt
 from openpyxl.utils import get_column_letter
 
+from fitcheck.errors import UnreadableError
 from fitcheck.services.price_lists.reading import SupplierList, column_letters, read_list
 from fitcheck.services.price_lists.wording.prices import read_price
 from fitcheck.services.price_lists.wording.teeth import read_teeth
@@ -471,3 +473,226 @@ def test_comments_that_can_be_answered_are_read_once(tmp_path):
     (sheet,) = read_list(tmp_path / "t.xlsx").sheets
     assert sheet.comments[3] == ("Is it 15/46?",)
     assert sheet.comments[2] == ("old stock", "wrong helix, ask first")
+
+
+def with_part(source, target, name, change):
+    """A copy of an archive in which one part is changed."""
+    with zipfile.ZipFile(source) as held, zipfile.ZipFile(target, "w") as new:
+        for part in held.namelist():
+            data = held.read(part)
+            new.writestr(part, change(data) if part.endswith(name) else data)
+    return target
+
+
+def notes_of(read: SupplierList, topic: str) -> list[str]:
+    assert not any(each.sure for each in read.notes if each.topic == topic)
+    return [each.text for each in read.notes if each.topic == topic]
+
+
+@pytest.mark.parametrize(
+    ("change", "said"),
+    [
+        (lambda data: data.replace(b"wrong", b"wrong\x0b"), "wrong helix, ask first"),
+        (lambda data: data.replace(b"wrong", b"wrong&#11;"), "wrong helix, ask first"),
+        (lambda data: data.replace(b"</comment>", b"", 1), None),
+        (lambda data: data[: len(data) // 2], None),
+        (lambda data: b"", None),
+        (lambda data: data.replace(b"?>", b"?><!DOCTYPE x>", 1) if b"?>" in data else b"", None),
+    ],
+)
+def test_a_workbook_with_odd_notes_on_its_cells_is_read(tmp_path, change, said):
+    noted_xlsx(tmp_path / "l.xlsx")
+    path = with_part(tmp_path / "l.xlsx", tmp_path / "o.xlsx", "comment1.xml", change)
+    read = read_list(path)
+    assert read.sheets[0].values[1] == ["A-1", "15/44"]
+    assert read.sheets[0].comments == ({2: ("old stock", said)} if said else {})
+    told = "sheet 'P': its notes on cells could not be read; look for them in the list"
+    assert notes_of(read, "comments") == ([] if said else [told])
+
+
+@pytest.mark.parametrize("sign", [b"\x0b", b"&#11;"])
+def test_notes_in_ods_may_hold_odd_signs(tmp_path, sign):
+    noted_ods(tmp_path / "l.ods")
+
+    def change(data):
+        assert b"wrong" in data
+        return data.replace(b"wrong", b"wrong" + sign)
+
+    path = with_part(tmp_path / "l.ods", tmp_path / "o.ods", "content.xml", change)
+    (sheet,) = read_list(path).sheets
+    assert " ".join(sheet.comments[2][1].split()) == "wrong helix, ask first"
+    assert sheet.values[1] == ["A-1", "15/44"]
+
+
+def test_drawings_and_pictures_may_be_damaged(tmp_path):
+    noted_xlsx(tmp_path / "l.xlsx")
+    with zipfile.ZipFile(tmp_path / "l.xlsx", "a") as packed:
+        packed.writestr("xl/media/image1.png", b"\x89PNG" + bytes(range(256)) * 9)
+    data = bytearray((tmp_path / "l.xlsx").read_bytes())
+    for name in (b"xl/media/image1.png", b"commentsDrawing1.vml"):
+        place = data.index(name) + len(name)
+        data[place + 8 : place + 16] = b"\xff" * 8
+    (tmp_path / "d.xlsx").write_bytes(data)
+    (sheet,) = read_list(tmp_path / "d.xlsx").sheets
+    assert sheet.comments[2] == ("old stock", "wrong helix, ask first")
+
+
+@pytest.mark.parametrize("cut", [0.1, 0.5, 0.9, 0.99])
+def test_a_damaged_sheet_is_refused(tmp_path, cut):
+    for write, name, part in (
+        (noted_xlsx, "l.xlsx", "sheet1.xml"),
+        (noted_ods, "l.ods", "content.xml"),
+    ):
+        write(tmp_path / name)
+        path = with_part(
+            tmp_path / name, tmp_path / f"d-{name}", part, lambda data: data[: int(len(data) * cut)]
+        )
+        with pytest.raises(UnreadableError, match="damaged"):
+            read_list(path)
+
+
+def test_damaged_styles_are_told(tmp_path):
+    price_list(tmp_path / "l.xlsx")
+    path = with_part(
+        tmp_path / "l.xlsx", tmp_path / "d.xlsx", "styles.xml", lambda data: data[:400]
+    )
+    read = read_list(path)
+    assert cell(read, "Preise 2026!C5").text == "15/38"
+    assert "number formats and what is struck through are not known" in notes_of(read, "styles")[0]
+    noted_ods(tmp_path / "l.ods")
+    path = with_part(tmp_path / "l.ods", tmp_path / "d.ods", "styles.xml", lambda data: data[:90])
+    read = read_list(path)
+    assert read.sheets[0].values[1] == ["A-1", "15/44"]
+    assert len(notes_of(read, "styles")) == 1
+
+
+def struck_xlsx(path):
+    from openpyxl.cell.rich_text import CellRichText, TextBlock
+    from openpyxl.cell.text import InlineFont
+    from openpyxl.styles import Font
+
+    book = openpyxl.Workbook()
+    sheet = book.active
+    sheet.title = "P"
+    for row in (["Nr", "Z"], ["A-1", "15/44"], ["A-2", "15/45"]):
+        sheet.append(row)
+    sheet["A2"].font, sheet["B3"].font = Font(strike=True), Font(strike=False)
+    sheet["C3"] = CellRichText("short ", TextBlock(InlineFont(strike=True), "mid"))
+    book.save(path)
+
+
+def struck_xls(path):
+    book = xlwt.Workbook()
+    sheet = book.add_sheet("P")
+    for row, line in enumerate([["Nr", "Z"], ["A-1", "15/44"], ["A-2", "15/45"]]):
+        for column, text in enumerate(line):
+            struck = (row, column) == (1, 0)
+            style = xlwt.easyxf(f"font: struck_out {struck}, bold {row == 0}")
+            sheet.write(row, column, text, style)
+    sheet.write(2, 2, "mid", xlwt.easyxf("font: struck_out true, italic true"))
+    book.save(str(path))
+
+
+def struck_ods(path):
+    from odf.opendocument import OpenDocumentSpreadsheet
+    from odf.style import Style, TextProperties
+    from odf.table import Table, TableCell, TableRow
+    from odf.text import P, Span
+
+    document = OpenDocumentSpreadsheet()
+    for name, family, line in (
+        ("ce1", "table-cell", "solid"),
+        ("ce2", "table-cell", "none"),
+        ("T1", "text", "solid"),
+    ):
+        style = Style(name=name, family=family)
+        style.addElement(TextProperties(textlinethroughstyle=line))
+        kept = document.styles if name == "ce1" else document.automaticstyles
+        kept.addElement(style)
+    heir = Style(name="ce3", family="table-cell", parentstylename="ce1")
+    document.automaticstyles.addElement(heir)
+    table = Table(name="P")
+    for row in (["Nr", "Z"], ["A-1", "15/44"], ["A-2", "15/45", "short "]):
+        line = TableRow()
+        for text in row:
+            style = {"A-1": "ce3", "15/45": "ce2"}.get(text)
+            cell = TableCell(valuetype="string", **({"stylename": style} if style else {}))
+            paragraph = P(text=text)
+            if text == "short ":
+                paragraph.addElement(Span(stylename="T1", text="mid"))
+            cell.addElement(paragraph)
+            line.addElement(cell)
+        table.addElement(line)
+    document.spreadsheet.addElement(table)
+    document.save(str(path))
+
+
+@pytest.mark.parametrize(
+    ("write", "name"),
+    [(struck_xlsx, "l.xlsx"), (struck_xls, "l.xls"), (struck_ods, "l.ods")],
+)
+def test_what_is_struck_through_is_known(tmp_path, write, name):
+    """Of C3 only a part, where the format can say so."""
+    write(tmp_path / name)
+    (sheet,) = read_list(tmp_path / name).sheets
+    assert sheet.struck == {(2, 1), (3, 3)}
+    assert sheet.cell(2, 1).struck
+    assert not sheet.cell(3, 2).struck
+
+
+def record(kind: int, data: bytes) -> bytes:
+    return struct.pack("<HH", kind, len(data)) + data
+
+
+def note_records(number: int, row: int, column: int, *pieces: bytes) -> bytes:
+    """What a note on a cell is in BIFF8, after [MS-XLS] 2.4.181, 2.4.329 and 2.4.179."""
+    count = sum(len(each) - 1 for each in pieces) // (2 if pieces[0][0] else 1)
+    return (
+        record(0x005D, struct.pack("<4H", 0x15, 0x12, 0x19, number) + bytes(14))
+        + record(0x01B6, struct.pack("<HH6xHHI", 0x212, 0, count, 16, 0))
+        + b"".join(record(0x003C, each) for each in pieces)
+        + record(0x003C, bytes(16))
+        + record(0x001C, struct.pack("<4H", row, column, 0, number) + b"\0\0\0\0")
+    )
+
+
+def test_what_is_noted_on_cells_of_an_xls_is_read(tmp_path, monkeypatch):
+    notes = note_records(1, 1, 1, b"\0wrong ", b"\0helix") + note_records(
+        2, 2, 0, b"\1" + "nur lange Gehäuse".encode("utf-16-le")
+    )
+    lost = record(0x001C, struct.pack("<4H", 0, 0, 0, 9) + b"\0\0\0\0")
+    whole = xlwt.Worksheet.get_biff_data
+    for more in (b"", lost):
+        monkeypatch.setattr(
+            xlwt.Worksheet,
+            "get_biff_data",
+            lambda self, more=more: whole(self)[:-4] + notes + more + whole(self)[-4:],
+        )
+        struck_xls(tmp_path / "l.xls")
+        read = read_list(tmp_path / "l.xls")
+        assert read.sheets[0].comments == {2: ("wrong helix",), 3: ("nur lange Gehäuse",)}
+        assert len(notes_of(read, "comments")) == bool(more)
+
+
+def test_the_currency_that_a_format_of_ods_shows_is_known(tmp_path):
+    from odf.number import CurrencyStyle, CurrencySymbol, Number
+    from odf.opendocument import OpenDocumentSpreadsheet
+    from odf.style import Style
+    from odf.table import Table, TableCell, TableRow
+
+    document = OpenDocumentSpreadsheet()
+    money = CurrencyStyle(name="N1")
+    money.addElement(Number(decimalplaces="2", minintegerdigits="1"))
+    money.addElement(CurrencySymbol(text="$"))
+    document.automaticstyles.addElement(money)
+    document.automaticstyles.addElement(Style(name="ce1", family="table-cell", datastylename="N1"))
+    table = Table(name="P")
+    row = TableRow()
+    row.addElement(TableCell(valuetype="currency", value="45", stylename="ce1"))
+    row.addElement(TableCell(valuetype="currency", value="45", currency="CHF"))
+    table.addElement(row)
+    document.spreadsheet.addElement(table)
+    document.save(str(tmp_path / "l.ods"))
+    read = read_list(tmp_path / "l.ods")
+    for place in ("P!A1", "P!B1"):
+        assert read_price(cell(read, place), currency="EUR").status == "review"

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Sequence
 from decimal import Decimal
+from multiprocessing import get_context
 
 import pytest
 import yaml
 
 from fitcheck.catalogue.editing import EditError
+from fitcheck.catalogue.reader import load
 from fitcheck.errors import UsageError
 from fitcheck.rules.setting import model_words, plain_word
 from fitcheck.services.price_lists import writing
@@ -188,3 +191,30 @@ def test_what_stays_open_is_not_written_and_the_rest_is(shop: Shop) -> None:
     plan = shop.plan(ONE + "A-2;;15/44;;Dunlin Ten;;;50;\nA-3;;x;;;;;;\n")
     shop.write(plan)
     assert [i for i in shop.catalogue.gear_sets if i.startswith("AR-")] == ["AR-A-1"]
+
+
+def keep_some(told: tuple[str, Sequence[int]]) -> list[str | None]:
+    entry = load(told[0]).suppliers["arrowgrass"]
+    return [writing.keep_answer(entry, f"teeth of A-{each}", "15/44") for each in told[1]]
+
+
+def test_answers_given_at_once_by_two_programs_are_all_kept(shop: Shop) -> None:
+    told = [(str(shop.root), range(6)), (str(shop.root), range(6, 12))]
+    with get_context("spawn").Pool(2) as pool:
+        assert pool.map(keep_some, told, chunksize=1) == [["15/44"] * 6] * 2
+    mapping = shop.catalogue.suppliers["arrowgrass"].record.list_mapping
+    assert mapping is not None
+    assert set(mapping.settled) == {f"teeth of A-{number}" for number in range(12)}
+
+
+def test_an_answer_is_taken_back_without_a_trace_and_none_overrules_another(shop: Shop) -> None:
+    before, entry = shop.files(), shop.catalogue.suppliers["arrowgrass"]
+    for key, answer in (
+        ("model of Q", "none"),
+        ("teeth of A", "none"),
+        ("stage-word of I", "primary"),
+    ):
+        assert writing.keep_answer(entry, key, answer) == answer
+        assert writing.keep_answer(entry, key, "other") == answer, "somebody was first"
+        assert writing.keep_answer(entry, key, None) is None
+    assert shop.files() == before

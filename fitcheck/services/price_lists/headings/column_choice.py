@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+import re
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
+from decimal import Decimal
 
 from fitcheck.model.fields import Stage
 from fitcheck.model.trade import ListField
@@ -11,17 +13,24 @@ from fitcheck.services.price_lists.headings.columns import (
     FIELDS,
     JOINT,
     NO_FIELD,
+    PACKS,
     PINION_HEADINGS,
     RATIOS,
     WHEEL_HEADINGS,
     Guess,
     guess_fields,
+    is_of_several,
+    names_other_thing,
     score_heading,
+    unit_column,
 )
-from fitcheck.services.price_lists.headings.header_rows import all_wordy, is_other_header
 from fitcheck.services.price_lists.headings.layout import Column, Sureness
-from fitcheck.services.price_lists.headings.price_terms import unit_column
-from fitcheck.services.price_lists.headings.rows import filled_cells, same_header
+from fitcheck.services.price_lists.headings.rows import (
+    all_wordy,
+    filled_cells,
+    is_other_header,
+    same_header,
+)
 from fitcheck.services.price_lists.reading.cells import Cell, Sheet
 from fitcheck.services.price_lists.wording.availability import read_availability
 from fitcheck.services.price_lists.wording.prices import read_price
@@ -52,27 +61,7 @@ def choose_columns(
     Returns:
         The columns by field, in the order of `FIELDS`; a field no heading names is left out.
     """
-    words = {column: words_of(heading) for column, heading in headings.items()}
-    unit = unit_column(sheet, sample, words)
-    left = {column: text for column, text in headings.items() if column != unit}
-    both = _pinion_and_wheel(sheet, sample, left) or _by_stages(sheet, sample, left)
-    if both:
-        used = {both.column, both.second}
-        left = {column: text for column, text in left.items() if column not in used}
-        others = _Choice(sheet, sample, left).columns() | {"teeth": both}
-        return {name: others[name] for name in FIELDS if name in others}
-    return _Choice(sheet, sample, left).columns()
-
-
-def _pinion_and_wheel(
-    sheet: Sheet, sample: Sequence[int], headings: Mapping[int, str]
-) -> Column | None:
-    apart = _two_columns(sheet, sample, headings)
-    if apart is None:
-        return None
-    pair = JOINT.join(headings[column] for column in apart)
-    reason = "pinion and wheel stand in two columns, read together"
-    return Column("teeth", apart[0], pair, "likely", reason=reason, second=apart[1])
+    return _Choice(sheet, sample, headings).columns()
 
 
 def stages_of_headings(headings: Sequence[str]) -> tuple[Stage, ...]:
@@ -82,50 +71,27 @@ def stages_of_headings(headings: Sequence[str]) -> tuple[Stage, ...]:
     return tuple(stages) if len(stages) == len(headings) == len(set(stages)) else ()
 
 
-def _by_stages(sheet: Sheet, sample: Sequence[int], headings: Mapping[int, str]) -> Column | None:
-    """Columns headed by a stage that hold its tooth counts, one or two."""
-    found = [
-        column
-        for column, heading in headings.items()
-        if stages_of_headings([heading]) and _holds_pairs(sheet, sample, column)
+def wheel_beside(
+    sheet: Sheet, sample: Sequence[int], headings: Mapping[int, str], column: int
+) -> int:
+    """The column of the wheel's teeth, where one heading stands over it and the pinion's, or 0."""
+    beside = column + 1
+    if beside in headings or beside > sheet.column_count:
+        return 0
+    return beside if _are_counts(sheet, sample, column, beside) else 0
+
+
+def _are_counts(sheet: Sheet, sample: Sequence[int], first: int, second: int) -> bool:
+    """Whether two columns hold the counts of pinions and of their wheels."""
+    pairs = [
+        (possible_count(one), possible_count(two))
+        for row in sample
+        if (one := sheet.cell(row, first).text.strip())
+        and (two := sheet.cell(row, second).text.strip())
     ]
-    stages = stages_of_headings([headings[column] for column in found])
-    if not stages or len(found) > 2:
-        return None
-    heading = JOINT.join(headings[column] for column in found)
-    reason = "the teeth of each stage stand in a column of their own"
-    second = found[1] if len(found) > 1 else 0
-    return Column("teeth", found[0], heading, "likely", reason=reason, second=second, stages=stages)
-
-
-def _holds_pairs(sheet: Sheet, sample: Sequence[int], column: int) -> bool:
-    """Whether nearly all cells of a column that say something are pairs of counts."""
-    cells = [sheet.cell(row, column) for row in sample]
-    held = [cell for cell in cells if any(map(str.isalnum, cell.text))]
-    pairs = sum(1 for cell in held if read_teeth(cell, teeth_column=True).certain)
-    return bool(held) and pairs >= 0.8 * len(held)
-
-
-def _two_columns(
-    sheet: Sheet, sample: Sequence[int], headings: Mapping[int, str]
-) -> tuple[int, int] | None:
-    """The columns of the pinion's and the wheel's teeth, where a list parts them."""
-    words = {column: words_of(heading) for column, heading in headings.items()}
-    pinions = [column for column, each in words.items() if each in PINION_HEADINGS]
-    wheels = [column for column, each in words.items() if each in WHEEL_HEADINGS]
-    for first in pinions:
-        for second in wheels:
-            pairs = [
-                (possible_count(one), possible_count(two))
-                for row in sample
-                if (one := sheet.cell(row, first).text.strip())
-                and (two := sheet.cell(row, second).text.strip())
-            ]
-            fitting = sum(1 for one, two in pairs if one and two and 5 * one < 4 * two)
-            counts = sum(1 for one, two in pairs if one and two)
-            if pairs and counts >= 0.8 * len(pairs) and 2 * fitting >= len(pairs):
-                return first, second
-    return None
+    fitting = sum(1 for one, two in pairs if one and two and 5 * one < 4 * two)
+    counts = sum(1 for one, two in pairs if one and two)
+    return bool(pairs) and counts >= 0.8 * len(pairs) and 2 * fitting >= len(pairs)
 
 
 class _Choice:
@@ -143,10 +109,13 @@ class _Choice:
         self._headings = headings
         self._guesses = guess_fields(headings)
         self._chosen: dict[ListField, Column] = {}
-        self._used: set[int] = set()
+        words = {column: words_of(heading) for column, heading in headings.items()}
+        self._words = words
+        self._used = {unit_column(sheet, sample, words), unit_column(sheet, sample, words, PACKS)}
 
     def columns(self) -> dict[ListField, Column]:
         """The columns by field, in the order of `FIELDS`."""
+        self._join_counts()
         picked = self._pick()
         self._join_names()
         self._choose_by_cells()
@@ -156,6 +125,10 @@ class _Choice:
             self._used |= {notes.column, notes.second}
         for name, (column, guess) in picked.items():
             self._name_rivals(name, column, guess)
+        if "price" not in self._chosen:
+            self._offer("price", self._holds_amounts, "its cells are amounts of money")
+        if "part_number" not in self._chosen:
+            self._offer("part_number", self._holds_numbers, "each of its cells is another number")
         self._doubt_teeth()
         return {name: self._chosen[name] for name in FIELDS if name in self._chosen}
 
@@ -164,6 +137,36 @@ class _Choice:
         """Headings of the columns that are not taken."""
         return {at: text for at, text in self._headings.items() if at not in self._used}
 
+    def _join_counts(self) -> None:
+        """Teeth in two columns: the pinion's and the wheel's, or those of each stage."""
+        pinions = [column for column in self._left if self._words[column] in PINION_HEADINGS]
+        wheels = [column for column in self._left if self._words[column] in WHEEL_HEADINGS]
+        both = ((first, second) for first in pinions for second in wheels)
+        apart = next((e for e in both if _are_counts(self._sheet, self._sample, *e)), ())
+        if apart:
+            self._read_together(apart, "pinion and wheel stand in two columns, read together")
+            return
+        staged = tuple(
+            column
+            for column, heading in self._left.items()
+            if stages_of_headings([heading]) and self._holds_pairs(column)
+        )
+        stages = stages_of_headings([self._headings[column] for column in staged])
+        if stages and len(staged) <= 2:
+            reason = "the teeth of each stage stand in a column of their own"
+            self._read_together(staged, reason, stages)
+
+    def _read_together(
+        self, columns: Sequence[int], reason: str, stages: tuple[Stage, ...] = ()
+    ) -> None:
+        """Read one or two columns as the teeth."""
+        heading = JOINT.join(self._headings[column] for column in columns)
+        second = columns[1] if len(columns) > 1 else 0
+        self._chosen["teeth"] = Column(
+            "teeth", columns[0], heading, "likely", reason=reason, second=second, stages=stages
+        )
+        self._used.update(columns)
+
     def _pick(self) -> dict[ListField, tuple[int, Guess]]:
         """Choose the best pairs of column and field."""
         hidden = self._sheet.hidden_columns
@@ -171,7 +174,7 @@ class _Choice:
         ranked: list[tuple[float, int, Guess]] = []
         for column, options in self._guesses.items():
             for guess in options:
-                if guess.field == "notes":
+                if guess.field == "notes" or guess.field in self._chosen or column in self._used:
                     continue  # any number of columns may hold remarks
                 share = _agreement(self._sheet, self._sample, column, guess.field)
                 agreeing[column, guess.field] = share
@@ -192,23 +195,94 @@ class _Choice:
             meant = _less_sure(guess) if column in hidden else guess
             share = agreeing[column, name]
             self._chosen[name] = _column(meant, column, self._headings[column], share)
+            if name == "teeth":
+                beside = wheel_beside(self._sheet, self._sample, self._headings, column)
+                if beside:
+                    reason = "one heading stands over pinion and wheel, read together"
+                    self._chosen[name] = replace(
+                        self._chosen[name], second=beside, sureness="likely", reason=reason
+                    )
         return picked
 
     def _name_rivals(self, name: ListField, column: int, guess: Guess) -> None:
-        """A column is doubtful where another, not taken, looks as much like its field."""
+        """A column is doubtful where another, not taken, looks as much like its field.
+
+        Whatever its heading, a second column of amounts like the prices may be the price.
+        """
         hidden = self._sheet.hidden_columns
         rivals = tuple(
             heading
             for other, heading in self._left.items()
-            if (options := self._guesses.get(other))
-            and options[0].field == name
-            and options[0].score >= guess.score - 10
-            and (column in hidden or other not in hidden)
+            if (column in hidden or other not in hidden)
+            and (is_of_several(self._headings[column]) or not is_of_several(heading))
+            and (
+                (
+                    (options := self._guesses.get(other))
+                    and options[0].field == name
+                    and options[0].score >= guess.score - 10
+                )
+                or (name == "price" and self._is_like_prices(other, column))
+            )
         )
         if rivals:
             chosen = self._chosen[name]
             reason = f"{chosen.reason}; so does {' and '.join(map(repr, rivals))}"
             self._chosen[name] = replace(chosen, sureness="weak", reason=reason, rivals=rivals)
+
+    def _is_like_prices(self, other: int, price: int) -> bool:
+        """Whether a column holds amounts of the size of the prices, and no heading says of what."""
+        guesses = self._guesses.get(other, ())
+        if names_other_thing(self._headings[other]) or (guesses and guesses[0].field != "price"):
+            return False
+        cells = [
+            (one, two)
+            for row in self._sample
+            if not (one := self._sheet.cell(row, price)).blank
+            and not (two := self._sheet.cell(row, other)).blank
+        ]
+        # Counts beside prices with cents are no prices.
+        cents = [sum(map(_is_money, each)) for each in zip(*cells, strict=True)]
+        if not cells or 2 * cents[1] < cents[0]:
+            return False
+        amounts = [(_amount(one), _amount(two)) for one, two in cells]
+        priced = sum(not self._sheet.cell(row, price).blank for row in self._sample)
+        alike = sum(1 for one, two in amounts if one and two and one / 5 <= two <= one * 5)
+        return alike >= 0.8 * priced
+
+    def _offer(self, name: ListField, holds: Callable[[int], bool], reason: str) -> None:
+        """Where no heading names a field, ask whether one of the columns that may hold it is it."""
+        columns = [
+            column
+            for column, heading in self._left.items()
+            if not (self._guesses.get(column) or names_other_thing(heading))
+            and not is_of_several(heading)
+            and holds(column)
+        ]
+        if not columns:
+            bare = range(1, self._sheet.column_count + 1)
+            columns = [each for each in bare if each not in self._headings and holds(each)][:1]
+        if columns:
+            first, *rest = columns
+            rivals = tuple(self._headings[each] for each in rest)
+            heading, reason = self._headings.get(first, ""), f"{reason}, no heading names it"
+            self._chosen[name] = Column(
+                name, first, heading, "weak", reason=reason, rivals=rivals, by_cells=True
+            )
+            self._used.add(first)
+
+    def _holds_numbers(self, column: int) -> bool:
+        """Whether nearly all rows have something with digits in a column, each something else."""
+        texts = [self._sheet.cell(row, column).text.strip() for row in self._sample]
+        numbers = {text for text in texts if any(map(str.isdigit, text))}
+        return len(texts) > 1 and len(numbers) >= 0.9 * len(texts)
+
+    def _holds_amounts(self, column: int) -> bool:
+        """Whether nearly all rows have an amount with cents or a currency in a column."""
+        cells = [self._sheet.cell(row, column) for row in self._sample]
+        money = sum(
+            1 for cell in cells if _is_money(cell) and (found := _amount(cell)) and found >= 1
+        )
+        return bool(cells) and money >= 0.8 * len(cells)
 
     def _join_names(self) -> None:
         """Columns of names that are numbered, `Bezeichnung 1` and `Bezeichnung 2`, are one text."""
@@ -259,15 +333,23 @@ class _Choice:
     def _doubt_teeth(self) -> None:
         """A second column of pairs makes the first one doubtful: which of them are the set's?"""
         teeth = self._chosen.get("teeth")
-        sheet, sample = self._sheet, self._sample
-        if teeth is None or teeth.second or not _holds_pairs(sheet, sample, teeth.column):
+        if teeth is None or teeth.second or not self._holds_pairs(teeth.column):
             return
-        others = tuple(
-            heading for column, heading in self._left.items() if _holds_pairs(sheet, sample, column)
-        )
+        others = tuple(text for column, text in self._left.items() if self._holds_pairs(column))
         if others:
             reason = f"{teeth.reason}; {' and '.join(map(repr, others))} holds pairs as well"
             self._chosen["teeth"] = replace(teeth, sureness="weak", reason=reason, rivals=others)
+
+    def _holds_pairs(self, column: int) -> bool:
+        """Whether nearly all cells of a column that say something are pairs of counts."""
+        cells = [self._sheet.cell(row, column) for row in self._sample]
+        held = [cell for cell in cells if any(map(str.isalnum, cell.text))]
+        pairs = sum(
+            1
+            for cell in held
+            if not _is_money(cell) and read_teeth(cell, teeth_column=True).certain
+        )
+        return bool(held) and pairs >= 0.8 * len(held)
 
 
 def notes_column(headings: Mapping[int, str]) -> Column | None:
@@ -331,6 +413,8 @@ def _agreement(sheet: Sheet, sample: Sequence[int], column: int, name: ListField
 
 def _reads_like(cell: Cell, name: ListField) -> bool:
     if name == "teeth":
+        if _is_money(cell):
+            return False
         # A lone small number or a date may be teeth elsewhere, but makes no column of teeth.
         return read_teeth(cell, teeth_column=True).status in ("read", "review")
     if name == "price":
@@ -338,3 +422,22 @@ def _reads_like(cell: Cell, name: ListField) -> bool:
     if name == "wheel_size":
         return read_wheel_size(cell, size_column=True).status == "read"
     return read_availability(cell).status == "read"
+
+
+_MONEY = re.compile(r"[^0-9]{0,5}[0-9]{1,3}(?:[.,' ]?[0-9]{3})*[.,][0-9]{2}[^0-9/:x]{0,5}")
+
+
+def _is_money(cell: Cell) -> bool:
+    """Whether a cell is written like an amount of money: cents, or the sign of a currency."""
+    if isinstance(cell.value, str):
+        return _MONEY.fullmatch(cell.text.strip()) is not None
+    if isinstance(cell.value, bool) or not isinstance(cell.value, (int, float)):
+        return False
+    return not float(cell.value).is_integer() or "0.00" in cell.number_format
+
+
+def _amount(cell: Cell) -> Decimal | None:
+    """The amount of money in a cell, as far as it can be told; None where it holds none."""
+    found = read_price(cell)
+    possible = (found.value, *found.candidates)
+    return next((each.amount for each in possible if each is not None), None)

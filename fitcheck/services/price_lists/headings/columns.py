@@ -1,4 +1,4 @@
-"""Which field a heading names, by trade words or by the supplier's mapping.
+"""Which field a heading names, by trade words or by the supplier's mapping; and what prices are of.
 
 The words are the lists of headings in wording/words.yaml.
 """
@@ -6,15 +6,18 @@ The words are the lists of headings in wording/words.yaml.
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence, Set
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import get_args
 
 from fitcheck.diagnostics.suggest import digits_of, nearest, or_list
 from fitcheck.model.trade import ListField, ListMapping
+from fitcheck.services.price_lists.reading.cells import Cell, Sheet
+from fitcheck.services.price_lists.wording import cues
+from fitcheck.services.price_lists.wording.amounts import PLAIN_SIGN, currencies_of
 from fitcheck.services.price_lists.wording.cues import WORDS
-from fitcheck.services.price_lists.wording.readings import words_of
+from fitcheck.services.price_lists.wording.readings import fold, words_of
 
 FIELDS: tuple[ListField, ...] = get_args(ListField)
 HEADINGS: dict[ListField, frozenset[str]] = {name: WORDS["heading"][name] for name in FIELDS}
@@ -24,6 +27,7 @@ DEVIATING = WORDS["column"]["deviating"]
 PRICE_UNITS = WORDS["column"]["price_units"]
 PACKS = WORDS["column"]["packs"]
 PACK_WORDS = WORDS["column"]["pack"]
+SINGLE_UNITS = WORDS["column"]["single"]
 EXTRA_CHARGES = WORDS["column"]["extra_charges"]
 DENYING = WORDS["column"]["denying"]
 SILENT = WORDS["column"]["silent"]
@@ -41,11 +45,31 @@ _ONE_PIECE = re.compile(
     r"(?:ab |from |da |des |desde )?1 ?"
     r"(?:stk|stuck|st|pcs?|pieces?|piece|pz|pezz[oi]|pza|uds?|unidad|unite|satz|set)"
 )
+_SEVERAL = re.compile(
+    r"(?:(?:.* )?(?:ab|from|da|des|desde|a partir de) |)(?:[2-9]|[1-9][0-9]+) ?"
+    r"(?:\+|stk|stuck|st|pcs?|pieces?|pz|pezz[oi]|pzas?|uds?|unidades|unites|satze?|sets?)?"
+)
 _LONGEST = 80
 JOINT = " + "
 """Stands between two headings in a mapping whose columns are read together."""
 
 _CURRENCY_SIGNS = ("€", "£", "$", "CHF", "EUR")
+
+
+# The date in a heading, and what says that it is one; common practice, no source.
+_MONTHS = "|".join(sorted({word for words in WORDS["month"].values() for word in words}))
+_DATE = re.compile(
+    r"(?:(?:gultig|valid[aeo]?|valable|vigente|en vigueur|stand|status|update|fassung) )?"
+    r"(?:(?:ab|vom|seit|from|since|as of|dal?|del?|du|depuis|a partir d[ue]|au|desde|al|per|zum"
+    r"|bis|until|hasta|im|in) )?(?:le |el )?(?<![a-z0-9])"
+    rf"(?:(?:[0-3]?[0-9] )?(?:0?[1-9]|1[0-2]|{_MONTHS}) (?:20)?[23][0-9]"
+    rf"|20[23][0-9](?: [01]?[0-9])*|[0-3]?[0-9] (?:{_MONTHS}))(?![a-z0-9])"
+)
+
+
+def undated(words: str) -> str:
+    """The words of a heading without the date it bears: `tarif ht 02 2026` is `tarif ht`."""
+    return " ".join(_DATE.sub(" ", words).split()) if any(map(str.isdigit, words)) else words
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,6 +91,7 @@ class Guess:
 def score_heading(heading: str) -> tuple[Guess, ...]:
     """The fields a heading may name, best first; none for headings of other things."""
     words = words_of(heading.replace("#", " no "))
+    words = undated(words) or words
     if heading.strip() in _CURRENCY_SIGNS:
         return (Guess("price", 95.0, "it is the sign of a currency"),)
     if not words or len(words) > _LONGEST or not any(sign.isalpha() for sign in words):
@@ -113,6 +138,20 @@ def _by_part(words: str) -> tuple[Guess, ...]:
         Guess(name, 95.0 if size == found[0][0] else 75.0, f"it holds the word {phrase!r}")
         for size, name, phrase in found
         if size * 2 >= found[0][0]
+    )
+
+
+def is_of_several(heading: str) -> bool:
+    """Whether a heading is of the price of several pieces: `ab 10 Stk`."""
+    return _SEVERAL.fullmatch(undated(words_of(heading))) is not None
+
+
+def names_other_thing(heading: str) -> bool:
+    """Whether a heading holds a word for none of our fields: a weight, a tax, an old price."""
+    words = words_of(heading)
+    other = (phrase for phrase in NO_FIELD | EXTRA_CHARGES if len(phrase) > 1)
+    return not DEVIATING.isdisjoint(words.split()) or any(
+        f" {phrase} " in f" {words} " for phrase in other
     )
 
 
@@ -178,9 +217,24 @@ def mapped_columns(
 
 
 def _find_headed(wanted: str, headings: Mapping[int, str]) -> list[int]:
-    """The columns with a heading: those that write it just so, else those whose words agree."""
+    """The columns with a heading: those that write it just so, else those whose words agree.
+
+    Else the first of those that differ in a date only.
+    """
     exact = [column for column, heading in headings.items() if heading.strip() == wanted.strip()]
-    return exact or [column for column, heading in headings.items() if _same(heading, wanted)]
+    alike = exact or [column for column, heading in headings.items() if _same(heading, wanted)]
+    return alike or list(headed_but_for_date(wanted, headings))[:1]
+
+
+def headed_but_for_date(wanted: str, headings: Mapping[int, str]) -> dict[int, str]:
+    """The columns whose headings are one that bears a date, or are it but for the date."""
+    words = words_of(wanted)
+    bare = undated(words)
+    if not bare:
+        return {}
+    found = {at: each for at, text in headings.items() if undated(each := words_of(text)) == bare}
+    dated = bare != words or any(each != bare for each in found.values())
+    return {at: headings[at] for at in found} if dated else {}
 
 
 def _same(one: str, other: str) -> bool:
@@ -205,3 +259,154 @@ def _near(wanted: str, name: ListField, headings: Mapping[int, str]) -> str:
     if near is None:
         return f"; the header has {or_list([repr(each) for each in written])}" if written else ""
     return f"; did you mean {near!r}?"
+
+
+# ------------------------------------------------------------------ what prices are of
+
+_PER = re.compile(
+    r"(?:(?<![a-z])(?<![0-9] )(?:per|pro|je|par|por|lot de|a|for|x|zu)|(?<![0-9])(?<![0-9] )/)\s?"
+    r"(?P<pieces>(?!(?:19|20)[0-9]{2})[1-9][0-9]{0,3})(?![0-9.,%/+])"
+)
+_CURRENCY_SHOWN = re.compile(r"\[\$[^\]-]|[€£$](?!\[)")
+_SHOWN = re.compile(r"\[\$([^\]-]+)|([€£])")
+_BASIS = re.compile(
+    r"(?<![a-z])(?:ct|cts|cents?|centesimi|centimes|centimos|rappen|pence|tsd|tausend|miles|"
+    r"migliaia|milliers)(?![a-z])|(?:/ ?|(?<![a-z])(?:per|pro|je|al|a|par|por|le|the) )"
+    r"(?:kg|kilo|100 ?g|m|meter|metro|metre|box|pack|packung|vpe|ve|conf|confezione|karton|"
+    r"boite|caja|dozen|dutzend|dozzina|douzaine|docena|cento|cent|ciento|hundert)(?![a-z])"
+)
+_COUNT = re.compile(r"(?P<pieces>[0-9]{1,4})(?:[.,]0+)?(?:\s?[a-z]{1,6}\.?)?")
+
+
+@dataclass(frozen=True, slots=True)
+class PriceTerms:
+    """What a column of prices is of.
+
+    Attributes:
+        pieces: for how many pieces its heading says the prices are.
+        currency: the sign or code its heading names; empty for none or several.
+        basis: what else than one piece, or than whole money, its heading says the prices are of.
+        unit_column: number of the column that says for how many pieces each price is; 0: none.
+        currency_column: number of the column that names the currency of each price; 0: none.
+    """
+
+    pieces: int = 1
+    currency: str = ""
+    basis: str = ""
+    unit_column: int = 0
+    currency_column: int = 0
+
+    def headed(self, heading: str) -> PriceTerms:
+        """The terms where the column of prices is headed otherwise."""
+        folded = fold(heading)
+        per = _PER.search(folded)
+        signs = {currencies_of(sign): sign for sign in PLAIN_SIGN.findall(folded)}
+        basis = _BASIS.search(folded)
+        return replace(
+            self,
+            basis=basis.group().strip() if basis else "",
+            pieces=int(per["pieces"]) if per else 1,
+            currency=next(iter(signs.values())) if len(signs) == 1 else "",
+        )
+
+    def of(self, sheet: Sheet, row: int, cell: Cell, stated: str = "") -> Cell:
+        """A cell of prices with its terms: `99,80 per 2`, or its currency as a number format.
+
+        Args:
+            sheet: the sheet.
+            row: the row.
+            cell: the cell of prices.
+            stated: the currency that a line outside the articles states; several with spaces
+                between. What the header or the cell itself names goes before it.
+        """
+        said = sheet.cell(row, self.currency_column).text.strip() if self.currency_column else ""
+        currency = said if currencies_of(said) else self.currency
+        contradicts = self._contradicts(cell, said, currency, stated)
+        if contradicts:
+            text = f"{cell.text.strip()} {contradicts}"
+            return replace(cell, text=text, value=text, number_format="")
+        if not currency and not _CURRENCY_SHOWN.search(cell.number_format):
+            currency = stated
+        if currency:
+            cell = replace(cell, number_format=f"[${currency}] {cell.number_format}".strip())
+        pieces = str(self.pieces)
+        if self.unit_column:
+            unit = sheet.cell(row, self.unit_column).text.strip()
+            found = _COUNT.fullmatch(fold(unit))
+            pieces = (found["pieces"] if found else "" if _is_single(unit) else unit) or pieces
+        if self.basis:
+            text = f"{cell.text.strip()} ({self.basis})"
+            return replace(cell, text=text, value=text, number_format="")
+        if pieces.lstrip("0") in ("", "1"):
+            return cell
+        text = f"{cell.text.strip()} per {pieces}"
+        return replace(cell, text=text, value=text, number_format="")
+
+    def _contradicts(self, cell: Cell, said: str, currency: str, stated: str) -> str:
+        """The currencies named for one price that do not agree, or what is none; or empty."""
+        if said and currency != said and any(map(str.isalpha, said)):
+            return said  # a currency that is not known by that name
+        if " " in stated and not currency and not _CURRENCY_SHOWN.search(cell.number_format):
+            return stated
+        if not currency:
+            return ""
+        if stated and " " not in stated and not _agree(stated, currency):
+            return f"{currency} {stated}"
+        shown = _SHOWN.search(cell.number_format)
+        sign = (shown.group(1) or shown.group(2)) if shown else ""
+        return "" if not sign or _agree(sign, currency) else f"{currency} {sign}"
+
+
+def _agree(one: str, other: str) -> bool:
+    """Whether two signs may mean one currency; what is no sign contradicts none."""
+    meant, named = currencies_of(one), currencies_of(other)
+    return not meant or not named or bool(set(meant) & set(named))
+
+
+def _is_single(unit: str) -> bool:
+    """Whether a unit is one set, or one piece that is sold: `set`, `je Stück`; not `gear`."""
+    return set(re.findall(r"[a-z]+|[0-9]+", fold(unit))) <= SINGLE_UNITS
+
+
+def _names_unit(unit: str) -> bool:
+    """Whether a folded cell names a unit: a count, a set, a pack, or one gear."""
+    words = set(re.findall(r"[a-z]+", unit))
+    named = words & (SINGLE_UNITS | PACK_WORDS | cues.GEAR_WORDS | cues.WHEEL_GEAR_WORDS)
+    return bool(named) or _COUNT.fullmatch(unit) is not None
+
+
+def price_terms(
+    sheet: Sheet, rows: Sequence[int], headings: Mapping[int, str], price: int
+) -> PriceTerms:
+    """The terms of the prices of a table.
+
+    Args:
+        sheet: the sheet.
+        rows: rows to judge columns by.
+        headings: column number to heading.
+        price: number of the column of prices.
+    """
+    by_words = {column: words_of(text) for column, text in headings.items() if column != price}
+    terms = PriceTerms(
+        unit_column=unit_column(sheet, rows, by_words)
+        or unit_column(sheet, rows, by_words, PACKS)
+        or 0,
+        currency_column=next((c for c, each in by_words.items() if each in CURRENCIES), 0),
+    )
+    return terms.headed(headings.get(price, ""))
+
+
+def unit_column(
+    sheet: Sheet,
+    rows: Sequence[int],
+    words: Mapping[int, str],
+    known: Set[str] = PRICE_UNITS,
+) -> int | None:
+    """The column that says for how many pieces each price is, by its heading and its counts."""
+    for column, each in words.items():
+        if each not in known:
+            continue
+        texts = [text for row in rows if (text := fold(sheet.cell(row, column).text).strip())]
+        if any(map(_names_unit, texts)):
+            return column
+    return None

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 from typing import Literal
 
 from fitcheck.model.fields import Stage
 from fitcheck.model.trade import ListField
-from fitcheck.services.price_lists.headings.price_terms import PriceTerms
+from fitcheck.services.price_lists.headings.columns import PriceTerms
 from fitcheck.services.price_lists.reading.cells import Cell, Sheet
 from fitcheck.services.price_lists.wording.readings import fold
 from fitcheck.services.price_lists.wording.teeth import read_teeth
@@ -66,6 +67,7 @@ class Column:
             or the stages; else 0.
         stages: the stages that the headings of columns of teeth name, one for each column; empty
             where they name none.
+        by_cells: whether only its cells speak for it, so that it may be none.
     """
 
     field: ListField
@@ -76,11 +78,12 @@ class Column:
     rivals: tuple[str, ...] = ()
     second: int = 0
     stages: tuple[Stage, ...] = ()
+    by_cells: bool = False
 
     @property
     def is_asked_for(self) -> bool:
-        """Whether another column may as well be meant, so that a person must say which."""
-        return self.sureness == "weak" and bool(self.rivals)
+        """Whether another column, or none, may be meant, so that a person must say which."""
+        return self.sureness == "weak" and (bool(self.rivals) or self.by_cells)
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,6 +124,8 @@ class Layout:
         currencies: row of an article to the currency that a line outside the articles states for
             its price, as written; several with spaces between.
         stated: row of an article to what lines outside the articles hold against it.
+        beside: row of an article to lines around it that may be of it; nothing is read from them.
+        unmarked: row and column of each cell with the mark of a footnote, to its text without it.
         matrix: number of each column that is headed by a model and marks the rows of its parts.
         successor_column: number of a column that names what a part is superseded by; 0: none.
         ratio_column: number of a column of ratios, which the teeth are held against; 0: none.
@@ -140,6 +145,8 @@ class Layout:
     terms: PriceTerms = field(default_factory=PriceTerms)
     currencies: dict[int, str] = field(default_factory=dict)
     stated: dict[int, tuple[str, ...]] = field(default_factory=dict)
+    beside: dict[int, tuple[str, ...]] = field(default_factory=dict)
+    unmarked: dict[tuple[int, int], str] = field(default_factory=dict)
     matrix: dict[int, str] = field(default_factory=dict)
     ratio_column: int = 0
     successor_column: int = 0
@@ -150,6 +157,12 @@ class Layout:
     def found(self) -> bool:
         """Whether the table has a header that can be used."""
         return bool(self.header_rows) and not self.missing
+
+    @property
+    def notes_on_lines(self) -> tuple[str, ...]:
+        """What is noted on cells of lines that are no articles."""
+        noted = self.sheet.comments
+        return tuple(each for row in noted if row in self.ignored for each in noted[row])
 
     @property
     def data_rows(self) -> list[int]:
@@ -177,6 +190,21 @@ class Layout:
         if _is_ditto(found.text):
             found = self._above(row, column, found)
         return self._add_terms(row, column, found) if name == "price" else found
+
+    def column_of(self, name: ListField) -> int:
+        """Number of the column of a field; 0 for none."""
+        column = self.columns.get(name)
+        return 0 if column is None else column.column
+
+    def drop(self, column: Column) -> None:
+        """Read a field from no column."""
+        del self.columns[column.field]
+        self.others = (*self.others, (column.column, column.heading))
+
+    def hold(self, row: int, said: Iterable[str]) -> None:
+        """Hold against an article what lines outside the articles say."""
+        if held := tuple(dict.fromkeys((*self.stated.get(row, ()), *said))):
+            self.stated[row] = held
 
     def take(self, column: Column) -> None:
         """Read a field from another column, its prices on the terms of that one."""
@@ -235,18 +263,25 @@ class Layout:
             for value in self.sheet.values[row - 1][self.width :]
         )
 
+    def _at(self, row: int, column: int) -> Cell:
+        """A cell without the mark of its footnote."""
+        cell = self.sheet.cell(row, column)
+        bare = self.unmarked.get((row, column))
+        return cell if bare is None else replace(cell, text=bare, value=bare or None)
+
     def _read(self, row: int, column: Column) -> Cell:
         """The cell of a column, or two read together as `15/38`."""
-        first = self.sheet.cell(row, column.column)
+        first = self._at(row, column.column)
         if column.stages:
             return self._read_staged(row, column, first)
         if not column.second:
             return first
-        second = self.sheet.cell(row, column.second)
+        second = self._at(row, column.second)
         texts = [cell.text.strip() for cell in (first, second) if not cell.blank]
         if column.field != "teeth":
             text = " ".join(texts)
             return replace(first, text=text, value=text or None, number_format="")
+        first = replace(first, struck=first.struck or second.struck)
         text = "/".join(texts)
         counts = [possible_count(each) for each in texts]
         if len(counts) == 2 and counts[0] and counts[1] and counts[0] > counts[1]:
@@ -264,13 +299,14 @@ class Layout:
         """The cell of a column whose heading names the stage, with that beside the counts."""
         cells = [first]
         if column.second:
-            cells.append(self.sheet.cell(row, column.second))
+            cells.append(self._at(row, column.second))
         held = [
             (stage, cell)
             for stage, cell in zip(column.stages, cells, strict=True)
             if any(map(str.isalnum, cell.text))
         ]
         address = first.address if len(cells) == 1 else _joint_address(*cells)
+        first = replace(first, struck=any(cell.struck for _, cell in held))
         if len(held) == 1 and not isinstance(held[0][1].value, str):
             pair = read_teeth(held[0][1], teeth_column=True)
             if not pair.certain or not pair.value:  # a date that cannot be undone

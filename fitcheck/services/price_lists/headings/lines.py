@@ -1,52 +1,317 @@
-"""Lines outside the rows of articles: titles, headings of groups, notes, footers.
+"""Lines outside the rows of articles: headings of groups, titles, notes, footnotes, footers.
 
-They may state the currency of prices, or change what the rows say: used parts, packs, footnotes.
+A line with one cell between articles may head the rows below it, or go on with the text of the row
+above it. It is believed to head them where the table begins with one such line, or where it is set
+apart. What lines say against the articles around them is asked about.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Container, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from functools import lru_cache
+from typing import Literal
 
-from fitcheck.services.price_lists.headings.layout import Layout
-from fitcheck.services.price_lists.headings.rows import filled_cells
-from fitcheck.services.price_lists.wording.amounts import stated_currency
-from fitcheck.services.price_lists.wording.availability import (
-    may_be_discontinued,
-    read_availability,
+from fitcheck.services.price_lists.headings.columns import (
+    HEADINGS,
+    SINGLE_UNITS,
+    PriceTerms,
+    undated,
 )
+from fitcheck.services.price_lists.headings.footnotes import (
+    TERMS,
+    bare,
+    marks_of,
+    split_footnotes,
+    tie_marks,
+)
+from fitcheck.services.price_lists.headings.layout import Layout
+from fitcheck.services.price_lists.headings.rows import LONG_LINE, filled_cells
+from fitcheck.services.price_lists.wording import cues
+from fitcheck.services.price_lists.wording.amounts import OF_PRICES, stated_currency
+from fitcheck.services.price_lists.wording.availability import read_availability
+from fitcheck.services.price_lists.wording.harmless import NEVER, line_spans, says_nothing
 from fitcheck.services.price_lists.wording.prices import pack_in
-from fitcheck.services.price_lists.wording.readings import fold
-from fitcheck.services.price_lists.wording.reservations import is_price_of_quantity, reservation_in
+from fitcheck.services.price_lists.wording.readings import fold, words_of
+from fitcheck.services.price_lists.wording.reservations import (
+    NUMBER_OF,
+    is_price_of_quantity,
+    reservation_in,
+)
+from fitcheck.services.price_lists.wording.sizes import housing_spans
+from fitcheck.services.price_lists.wording.stages import find_stages, names_whole_train, stage_spans
+
+Kind = Literal["head", "more", "unsure"]
+"""`more` goes on with the row above; `unsure` may do so or head a group: it is read as neither."""
+
+_DECORATED = re.compile(r"[^\w\s(\"'.+]{1,}\s*\w.*|.*\w\s*(?:[:=*#<\u2014_~-]{1,})", re.DOTALL)
+# Words by which a line goes on. Common practice, no source.
+_GOING_ON = re.compile(
+    r"[(+]|(?:fur|fuer|for|fits|per|pour|para|passend|passt|geeignet|adatto|adattabile|adaptable|"
+    r"auch|also|anche|aussi|tambien|inkl|incl|mit|with|con|avec|not|nicht|non|sauf|tranne|excepto|"
+    r"except|ausser|nur|only|solo|seulement|siehe|see|vedi|voir|ver|ersetzt|replaces|bitte|please|"
+    r"und|and|et|y)(?![a-z])"
+)
 
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """One line.
+    """A line outside the articles.
 
     Attributes:
         row: its number, from 1.
         kind: what it is, as `Ignored` has it.
         text: its cells, with single spaces between all words.
+        column: where its first cell stands.
+        apart: whether it is set apart: by a blank line or a heading above it, a merged cell, a
+            header below it.
+        above: whether it stands above all articles of its table.
+        long: whether it has so many words that it is rather a note.
     """
 
     row: int
     kind: str
     text: str
+    column: int = 0
+    apart: bool = False
+    above: bool = False
+    long: bool = False
+
+    @property
+    def heads(self) -> bool:
+        """Whether it heads a group whatever the others are."""
+        if self.long:
+            return False
+        return self.apart or self.above or _DECORATED.fullmatch(self.text) is not None
 
 
-def _tables_by_sheet(layouts: Sequence[Layout]) -> dict[str, list[Layout]]:
-    """The tables of a list by the name of their sheet, in order."""
+# ------------------------------------------------------------------ headings of groups
+
+
+def group_articles(layout: Layout, again: Sequence[int]) -> None:
+    """Tell which lines head groups, and which articles each holds for.
+
+    A line below the last article heads nothing: it is a note of the whole list.
+
+    Args:
+        layout: a table whose rows are sorted; its `ignored`, `sections` and `beside` are set.
+        again: rows that repeat the header.
+    """
+    ignored = layout.ignored
+    articles = layout.data_rows
+    lines = _possible_heads(layout, again, articles) if articles else []
+    names = layout.columns["name"].column if "name" in layout.columns else 0
+    kinds = kinds_of(lines, names)
+    for row, each in ignored.items():
+        if each.kind == "section" and kinds.get(row) != "head":
+            reason = "a line that goes on from the row above, or the heading of a group"
+            if articles and row > articles[-1]:
+                reason = "a line below all articles"
+            ignored[row] = replace(each, kind="note", reason=reason)
+    _set_sections(layout, lines, kinds)
+
+
+def _possible_heads(layout: Layout, again: Sequence[int], articles: Sequence[int]) -> list[Line]:
+    """Lines above or between articles that may head a group, in order."""
+    sheet, ignored, header = layout.sheet, layout.ignored, layout.header_rows
+    rows = [
+        row
+        for row, each in ignored.items()
+        if header[-1] < row < articles[-1]
+        and (each.kind == "section" or (each.reason == LONG_LINE and row > articles[0]))
+    ]
+    above = header[0] - 1
+    if any(ignored[row - 1].kind == "section" for row in again if row - 1 in ignored) and (
+        above >= layout.first_row and len(filled_cells(sheet, above)) == 1
+    ):
+        rows.append(above)  # each table has its group above its header, the first one too
+    marks = {bare(mark) for row in articles if rows for _, mark, _ in marks_of(layout, row)}
+    found: list[Line] = []
+    for row in sorted(rows):
+        column, text = next(iter(filled_cells(sheet, row).items()))
+        if any(mark in marks for mark, _ in split_footnotes(text)):
+            continue
+        apart = row - 1 in ignored or row + 1 in again or (row, column + 1) in sheet.merged
+        if found and found[-1].row == row - 1 and row + 1 not in again:
+            apart = found[-1].heads  # a second line, of whatever the first one is
+        found.append(
+            Line(
+                row,
+                ignored[row].kind,
+                " ".join(text.split()),
+                column=column,
+                apart=apart,
+                above=row < articles[0],
+                long=ignored[row].reason == LONG_LINE,
+            )
+        )
+    return found
+
+
+def kinds_of(lines: Sequence[Line], names: int) -> dict[int, Kind]:
+    """What each line above or between articles is.
+
+    A line in the column of one that heads a group for certain does so as well, unless it is long
+    or reads as one that goes on.
+
+    Args:
+        lines: the lines in order.
+        names: number of the column of names; 0 where there is none.
+
+    Returns:
+        Row to kind.
+    """
+    certain = [line for line in lines if line.heads]
+    columns = {line.column for line in certain}
+    manners = {_manner(line.text) for line in certain}
+    kinds: dict[int, Kind] = {}
+    for line in lines:
+        if line.heads:
+            kinds[line.row] = "head"
+        elif line.column not in columns:
+            kinds[line.row] = "more" if line.column == names else "unsure"
+        else:
+            is_doubtful = line.long or _goes_on(line.text, manners)
+            kinds[line.row] = "unsure" if is_doubtful else "head"
+    return kinds
+
+
+def _set_sections(layout: Layout, lines: Sequence[Line], kinds: Mapping[int, Kind]) -> None:
+    """Give each article its headings, and the lines around it that may be of it.
+
+    A heading that names a stage alone goes below the one of its group: `DUNLIN 50`, then `PRIMARY`.
+    """
+    by_row = {line.row: line for line in lines}
+    articles = frozenset(layout.data_rows)
+    columns = {line.column for line in lines if line.heads}
+    group, stage = "", ""
+    open_line = ""
+    adjoining = grouped = False
+    before = 0
+    first = min((*by_row, *articles), default=layout.last_row + 1)
+    for row in range(first, layout.last_row + 1):
+        if row in articles:
+            adjoining = grouped = False
+            before = row
+            if text := " | ".join(filter(None, (group, stage))):
+                layout.sections[row] = text
+            if open_line:
+                layout.beside[row] = (open_line,)
+            open_line = _words_alone(layout, row) or open_line
+            continue
+        line = by_row.get(row)
+        if line is None:
+            continue
+        kind = kinds[row]
+        open_line = "" if kind == "head" else line.text
+        # In the column of headings only a bracket goes on from the row above.
+        if open_line and before and (line.column not in columns or open_line[0] in "(+"):
+            layout.beside[before] = (*layout.beside.get(before, ()), open_line)
+        if kind == "more":
+            continue
+        if kind == "unsure":
+            group, stage = "", ""
+        elif _names_stage_alone(line.text):
+            stage = line.text
+        else:
+            group = f"{group} | {line.text}" if grouped else line.text
+            stage = stage if adjoining else ""
+            grouped = True
+        adjoining = True
+
+
+def _words_alone(layout: Layout, row: int) -> str:
+    """What a row says that may be a heading, though it has two cells: words, no figure."""
+    values = layout.sheet.values[row - 1]
+    if sum(1 for value in values if value not in (None, "")) != 2:
+        return ""
+    texts = filled_cells(layout.sheet, row)
+    if len(texts) != 2 or any(map(str.isdigit, "".join(texts.values()))):
+        return ""
+    return " ".join(" ".join(texts.values()).split())
+
+
+# Words of sheets that are named after nothing they hold; common practice, no source.
+_SHEET_WORDS = cues.words_in(
+    "sheet tabelle tab blatt foglio feuille feuil hoja table liste lista listino listini list "
+    "current aktuell attuale actuel actual vigente "
+    "price prices preise preisliste tarif tarifs tarifa data daten dati export page seite"
+)
+
+
+def name_sheets(layouts: Sequence[Layout]) -> None:
+    """Let the name of each sheet head its articles, where a workbook has several with tables.
+
+    A name that speaks of gears only, or of lists and dates, says nothing.
+    """
+    if len({layout.sheet.name for layout in layouts}) < 2:
+        return
+    for layout in layouts:
+        name = layout.sheet.name.strip()
+        words = set(re.findall(r"[a-z]+", undated(words_of(name)))) - _SHEET_WORDS
+        if stated_currency(name) or (says_nothing(" ".join(words)) and not stage_spans(fold(name))):
+            continue
+        for row in layout.data_rows:
+            below = layout.sections.get(row, "")
+            layout.sections[row] = f"{name} | {below}" if below else name
+
+
+def _goes_on(text: str, manners: Container[str]) -> bool:
+    """Whether a line reads as one that goes on, and no heading begins like it."""
+    return _GOING_ON.match(fold(text).strip()) is not None and _manner(text) not in manners
+
+
+def _manner(text: str) -> str:
+    """The first word of a line: `for Dunlin 50` and `for Whimbrel 125` are of one manner."""
+    return next(iter(re.findall(r"[a-z]+", fold(text))), "")
+
+
+def _names_stage_alone(text: str) -> bool:
+    """Whether a line names a stage and nothing else but a housing."""
+    folded = fold(text)
+    found = find_stages(folded)
+    if not found:
+        return names_whole_train(folded)
+    rest = folded
+    for start, end in sorted((*((w.start, w.end) for w in found), *housing_spans(folded)))[::-1]:
+        rest = f"{rest[:start]} {rest[end:]}"
+    return set(re.findall(r"[a-z0-9]+", rest)) <= cues.GEAR_WORDS | cues.FILLER_WORDS
+
+
+# ------------------------------------------------------------------ what lines state
+
+
+def state_lines(layouts: Sequence[Layout]) -> None:
+    """Give each article what lines outside the articles say of it.
+
+    The currency of its price: a line between articles states it for those below it; a title, a
+    footer or the name of the sheet for all others of the sheet, and those of a sheet without
+    articles for the whole list. What is held against it: by a line between articles for those
+    below, down to the next heading of a group; by a title or footer for all of the sheet; by a
+    footnote for the rows that bear its mark.
+
+    Args:
+        layouts: the tables of a list; `currencies`, `stated` and `unmarked` are set in place.
+    """
     sheets: dict[str, list[Layout]] = {}
     for layout in layouts:
         sheets.setdefault(layout.sheet.name, []).append(layout)
-    return sheets
-
-
-def _rows_of_articles(tables: Sequence[Layout]) -> list[int]:
-    """Numbers of the rows of a sheet that hold articles, in order."""
-    return sorted(row for each in tables if each.found for row in each.data_rows)
+    covers: list[str] = []
+    for name, tables in sheets.items():
+        if not any(each.found for each in tables):
+            signs = [_currency_of(line.text) for line in _lines_outside(tables)]
+            covers += filter(None, [*signs, stated_currency(name)])
+    for name, tables in sheets.items():
+        articles = sorted(row for each in tables if each.found for row in each.data_rows)
+        if not articles:
+            continue
+        lines = list(_lines_outside(tables))
+        _state_currency(tables, articles, lines, (stated_currency(name), covers))
+        _state_against(tables, articles, [Line(0, "title", name), *lines])
+        notes = {mark: said for line in lines for mark, said in split_footnotes(line.text)}
+        for layout in (each for each in tables if each.found):
+            tie_marks(layout, notes)
 
 
 def _lines_outside(tables: Sequence[Layout]) -> Iterator[Line]:
@@ -59,174 +324,131 @@ def _lines_outside(tables: Sequence[Layout]) -> Iterator[Line]:
                 yield Line(row, kind, text)
 
 
-def state_currencies(layouts: Sequence[Layout]) -> None:
-    """Give each article the currency that a line of the list states for it.
-
-    A line between articles holds for those below it; a title, a footer or the name of the sheet for
-    all others of the sheet, and those of a sheet without articles for the whole list.
-
-    Args:
-        layouts: the tables of a list; their `currencies` are set in place.
-    """
-    sheets = _tables_by_sheet(layouts)
-    covers: list[str] = []
-    for name, tables in sheets.items():
-        if not any(each.found for each in tables):
-            covers += [sign for _, sign in _currency_lines(tables)]
-            covers += filter(None, [stated_currency(name)])
-    for name, tables in sheets.items():
-        articles = _rows_of_articles(tables)
-        lines = list(_currency_lines(tables))
-        if articles and (lines or covers or stated_currency(name)):
-            _state_currency(tables, name, articles, lines, covers)
-
-
-def _currency_lines(tables: Sequence[Layout]) -> Iterator[tuple[int, str]]:
-    """Rows without an article that state a currency, in order, each with its sign or code."""
-    for line in _lines_outside(tables):
-        if sign := stated_currency(" ".join(line.text.replace("|", " ").split())):
-            yield line.row, sign
+def _currency_of(text: str) -> str:
+    return stated_currency(" ".join(text.replace("|", " ").split()))
 
 
 def _state_currency(
     tables: Sequence[Layout],
-    name: str,
     articles: Sequence[int],
-    lines: Sequence[tuple[int, str]],
-    covers: Sequence[str],
+    lines: Sequence[Line],
+    sheet_and_covers: tuple[str, Sequence[str]],
 ) -> None:
-    outside = [sign for row, sign in lines if not articles[0] < row < articles[-1]]
-    general = " ".join(dict.fromkeys(filter(None, [stated_currency(name), *outside])))
+    named, covers = sheet_and_covers
+    stating = [(line.row, sign) for line in lines if (sign := _currency_of(line.text))]
+    outside = [sign for row, sign in stating if not articles[0] < row < articles[-1]]
+    general = " ".join(dict.fromkeys(filter(None, [named, *outside])))
     general = general or " ".join(dict.fromkeys(covers))
-    between = [line for line in lines if articles[0] < line[0] < articles[-1]]
-    for layout in tables:
-        if not layout.found:
-            continue
+    between = [each for each in stating if articles[0] < each[0] < articles[-1]]
+    if not general and not between:
+        return
+    for layout in (each for each in tables if each.found):
         for row in layout.data_rows:
-            last = next((sign for at, sign in reversed(between) if at < row), general)
-            if last:
+            if last := next((sign for at, sign in reversed(between) if at < row), general):
                 layout.currencies[row] = last
 
 
-# Marks of footnotes, and terms of trade: common practice, no source.
-_MARK = r"\*{1,4}|[†‡§#]{1,2}|[¹²³⁴⁵⁶⁷⁸⁹]\)?|\([1-9]\)|[1-9]\)|\[[1-9]\]"
-_FOOTNOTE = re.compile(rf"\s*(?P<mark>{_MARK})\s*(?:[=:-]\s*)?(?P<text>\w.*)", re.DOTALL)
-_MARKED = re.compile(rf"(?:(?<=[\w.)€$ -])|^)(?P<mark>{_MARK})\s*$")
 _LONG = 6
 """A title or footer of more words is rather one of the terms of trade."""
 
-_FEW_WORDS = 3
-_TERMS = re.compile(r"(?<![a-z])(?:mwst|ust|vat|iva|tva|ttc|ht|versand|freight|porto)(?![a-z])")
+_PRICES = re.compile(rf"(?<![a-z])(?:{OF_PRICES})(?![a-z])")
+_ADDRESS = re.compile(r"\S*(?:www\.|@|://)\S*", re.IGNORECASE)
+_NOT_FOR = re.compile(
+    r"(?<![a-z])(?:not|nicht|non|pas|no|kein|keine)(?: [a-z]+)? (?:for|fur|fuer|per|ai|ad|a|al|pour"
+    r"|aux?|para)(?![a-z])"
+)
+_OF_GEARS = (
+    cues.GEAR_WORDS | cues.TEETH_WORDS | cues.WHEEL_GEAR_WORDS | SINGLE_UNITS | HEADINGS["housing"]
+) - cues.words_in(
+    "a an one un une uno una per pro par por al the ein eine einen st nr u pr cp z t th"
+)
 
 
-def state_lines(layouts: Sequence[Layout]) -> None:
-    """Give each article what lines outside the articles hold against it.
-
-    A line between articles holds for those below, down to the next heading of a group; a pack that
-    a title or footer tells of, for all of the sheet; a footnote for the rows that bear its mark.
-
-    Args:
-        layouts: the tables of a list; their `stated` is set in place.
-    """
-    for tables in _tables_by_sheet(layouts).values():
-        articles = _rows_of_articles(tables)
-        if not articles:
-            continue
-        lines = list(_lines_outside(tables))
-        notes = _footnotes(lines)
-        general = [said for line in lines if (said := _of_all(line.text))]
-        for layout in (each for each in tables if each.found):
-            if general or lines:
-                _state(layout, articles, lines, tuple(dict.fromkeys(general)))
-            if notes:
-                _mark(layout, notes)
+_NOVELTIES = re.compile(
+    r"\W*(?:new(?: products| items)?|news|neu(?:heiten)?|novita|nuovi prodotti|nouveautes?"
+    r"|novedades)\W*"
+)
+_BELOW = re.compile(
+    r"follow|below|from here|folgend|nachsteh|unten|ab hier|seguent|sotto|da qui|suivant|ci-dessous"
+    r"|siguient|abajo|desde aqui"
+)
 
 
-def _of_all(text: str) -> str:
-    """What a line anywhere holds against all articles; or empty."""
-    return text if pack_in(text) or is_price_of_quantity(text) else ""
+def _limits(text: str) -> bool:
+    """Whether a line denies, doubts or limits something of gears or housings, or of machines."""
+    folded = fold(text)
+    words = set(re.findall(r"[a-z]+", NUMBER_OF.sub(" ", folded)))
+    if words.isdisjoint(NEVER) or says_nothing(text, of_list=True):
+        return False
+    of_gears = words & _OF_GEARS or housing_spans(folded) or stage_spans(folded)
+    return bool(of_gears) or _NOT_FOR.search(folded) is not None
 
 
-def _between(text: str) -> str:
-    """What a line between articles holds against those below it; or empty."""
-    if _FOOTNOTE.fullmatch(text):
+def _is_counted(text: str) -> bool:
+    """Whether a line makes prices those of several pieces, or of one gear of a pair."""
+    if pack_in(text) or is_price_of_quantity(text):
+        return True
+    return _PRICES.search(fold(text)) is not None and PriceTerms().headed(text).pieces > 1
+
+
+def _against_all(text: str) -> str:
+    """What a title or a footer holds against all articles; or empty."""
+    if split_footnotes(text):
         return ""
-    words = text.split()
-    if found := reservation_in(text):
-        return text if found.of == "part" or len(words) <= _LONG else ""
-    if len(words) > _FEW_WORDS and may_be_discontinued(fold(text)):
-        return text if read_availability(text).value == "discontinued" else ""
-    return ""
+    if _is_counted(text) or (_limits(text) and not _PRICES.search(fold(text))):
+        return text
+    found = reservation_in(_ADDRESS.sub(" ", text))
+    return text if found and found.of == "part" and len(text.split()) <= _LONG else ""
 
 
-def _state(
-    layout: Layout,
-    articles: Sequence[int],
-    lines: Sequence[Line],
-    general: tuple[str, ...],
+def _against_below(text: str) -> str:
+    """What a note between articles holds against those below it; or empty."""
+    is_counted = _is_counted(text)
+    if not is_counted and says_nothing(text, of_list=True):
+        return ""
+    found = reservation_in(_ADDRESS.sub(" ", text))
+    if found and (found.of == "part" or len(text.split()) <= _LONG):
+        return text
+    if is_counted or _limits(text):
+        return text
+    if read_availability(text).value == "discontinued":
+        return text
+    is_odd = _PRICES.search(fold(text)) and not says_nothing(TERMS.sub(" ", fold(text)))
+    return text if is_odd and not stated_currency(text) else ""
+
+
+def _state_against(
+    tables: Sequence[Layout], articles: Sequence[int], lines: Sequence[Line]
 ) -> None:
-    inside = [line for line in lines if line.row < articles[-1]]
-    footers = [
-        said
-        for line in lines
-        if line.row > articles[-1]
-        and len(line.text.split()) <= _LONG
-        and (said := _between(line.text))
-        and (found := reservation_in(line.text))
-        and found.of == "part"
+    outside = [line for line in lines if not articles[0] < line.row < articles[-1]]
+    general = [said for line in outside if (said := _against_all(line.text))]
+    inside = [line for line in lines if articles[0] < line.row < articles[-1]]
+    general += [
+        line.text
+        for line in inside
+        if line.kind != "section" and pack_in(line.text) and not _BELOW.search(fold(line.text))
     ]
-    general = (*general, *footers)
+    owners = {row: each for each in tables if each.found for row in each.data_rows}
     at, held = 0, ""
-    own = frozenset(layout.data_rows)
     for row in articles:
         while at < len(inside) and inside[at].row < row:
-            if said := _between(inside[at].text):
+            line, at = inside[at], at + 1
+            if line.kind != "section" and (said := _against_below(line.text)):
                 held = said
-            elif inside[at].kind == "section":
-                held = ""
-            at += 1
-        if row in own and (said_of := (*general, *([held] if held else []))):
-            layout.stated[row] = said_of
-
-
-def _footnotes(lines: Sequence[Line]) -> dict[str, str]:
-    """Mark to what is said below a table of the rows that bear it, what is no news left out."""
-    notes = {}
-    for line in lines:
-        found = _FOOTNOTE.fullmatch(line.text)
-        if found is None:
-            continue
-        said = found["text"]
-        short = len(said.split()) <= _LONG
-        if short and read_availability(said).value in ("in-stock", "to-order"):
-            continue
-        notes[_bare(found["mark"])] = f"{found['mark']} {said}"
-    return notes
-
-
-def _mark(layout: Layout, notes: Mapping[str, str]) -> None:
-    sheet = layout.sheet
-    headed = [
-        note
-        for column in layout.columns.values()
-        if (note := _note_of(column.heading, notes))
-        if not _TERMS.search(fold(note)) and (pack_in(note) or reservation_in(note))
-    ]
-    for row in layout.data_rows:
-        said = [
-            note
-            for value in sheet.values[row - 1]
-            if isinstance(value, str) and (note := _note_of(value, notes))
+            elif _NOVELTIES.fullmatch(folded := fold(line.text)) or not line_spans(folded):
+                held = ""  # another group, unless it is a line such as `page 2`
+        layout = owners[row]
+        # What heads or goes on around a row limits it, though it is not read as its housing.
+        around = [
+            text
+            for text in layout.beside.get(row, ())
+            if _names_housing(text) or read_availability(text).value == "discontinued"
         ]
-        if said or headed:
-            held = (*layout.stated.get(row, ()), *headed, *said)
-            layout.stated[row] = tuple(dict.fromkeys(held))
+        section = layout.sections.get(row, "")
+        around += [part for part in section.split(" | ") if pack_in(part)]
+        layout.hold(row, [*general, *filter(None, [held]), *around])
 
 
-def _note_of(text: str, notes: Mapping[str, str]) -> str:
-    found = _MARKED.search(text)
-    return notes.get(_bare(found["mark"]), "") if found else ""
-
-
-def _bare(mark: str) -> str:
-    return mark.rstrip(")") if mark[0] not in "([" else mark
+@lru_cache(maxsize=1024)
+def _names_housing(text: str) -> bool:
+    return bool(housing_spans(fold(text)))

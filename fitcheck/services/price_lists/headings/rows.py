@@ -1,71 +1,268 @@
-"""What a row is that holds no article: totals, page numbers, notes, and lines that head a group.
-
-A line with one cell may head the rows below it, or go on with the text of the row above it. It is
-believed to head them where the table begins with one such line, or where it is set apart.
-"""
+"""What each row of a sheet is: a header, a total, a note, a heading of a group, or an article."""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Container, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Container, Iterable, Mapping, Sequence
 from typing import Literal
 
-from fitcheck.model.trade import ListField
-from fitcheck.services.price_lists.headings.layout import Column, Ignored, Layout
+from fitcheck.model.trade import ListField, ListMapping
+from fitcheck.services.price_lists.headings.columns import (
+    PINION_HEADINGS,
+    WHEEL_HEADINGS,
+    guess_fields,
+    mapped_columns,
+    score_heading,
+    undated,
+)
+from fitcheck.services.price_lists.headings.layout import Column, Ignored
 from fitcheck.services.price_lists.reading.cells import Sheet, plain_text
-from fitcheck.services.price_lists.wording.cues import FILLER_WORDS, GEAR_WORDS
 from fitcheck.services.price_lists.wording.readings import fold, words_of
-from fitcheck.services.price_lists.wording.stages import find_stages, names_whole_train
+from fitcheck.services.price_lists.wording.teeth import read_teeth
+from fitcheck.services.price_lists.wording.tokens import possible_count
 
-_TOTAL = re.compile(
-    r"(?:sub|zwischen|end|grand |general )?-?"
-    r"(?:total[ei]?|totaux|tot|summe|gesamt(?:summe|betrag)?|somma|somme|suma|importe total|"
-    r"ubertrag|uebertrag|a riportare|riporto|report|carried forward|brought forward|saldo)"
-    r"(?: (?:generale|general|netto|net|eur|euro|parziale|ht|ttc|iva|amount))*"
-)
-_TOTAL_OF = re.compile(
-    r"(?:(?:sub|zwischen|gesamt)?-?(?:total[ei]?|totaux|summe)|gesamtsumme|somma|somme|suma)[ :]+\D"
-)
-_PAGE = re.compile(
-    r"(?:-\s*)?(?:(?:page|seite|pag(?:ina)?|p|s|blatt|sheet|foglio|feuille|hoja)\.?\s*)?"
-    r"[0-9]{1,4}\s*(?:(?:/|of|von|di|de|sur|su)\s*[0-9]{1,4})?(?:\s*-)?"
-)
-_CHARGE = re.compile(
-    r"(?:zzgl\.?|inkl\.?|plus|\+|abzgl\.?|less|meno|moins|menos)? ?(?:[0-9.,]+ ?% ?)?"
-    r"(?:rabatt|skonto|discount|sconto|remise|descuento|mwst|ust|vat|iva|tva|versand(?:kosten)?|"
-    r"fracht|freight|shipping|postage|spedizione|trasporto|frais de port|portes)(?![a-z])"
-    r"(?P<alone>[ 0-9.,%:]*$)?"
-)
-_PAGE_NUMBER = re.compile(
-    r"(?:page|seite|pag(?:ina)?|blatt|sheet|foglio|feuille|hoja)\.?\s*[0-9]{1,4}"
-    r"\s*(?:(?:/|of|von|di|de|sur|su)\s*[0-9]{1,4})?"
-)
-_PAGE_WORD = re.compile(r"(?:page|seite|pag(?:ina)?|blatt|sheet|foglio|feuille|hoja)\.?\s*[0-9]")
-_NOTE = re.compile(
-    r"(?:^|\W)(?:alle preise|preise (?:in|zzgl|inkl|exkl|gultig|netto|freibleibend)|"
-    r"irrtum|irrtumer|"
-    r"anderungen vorbehalten|stand|gultig ab|gultig bis|lieferung|es gelten|agb|mwst|"
-    r"all prices|prices (?:are|in|excl|incl|subject|valid|without)|subject to|valid (?:from|until)|"
-    r"errors and omissions|e ?& ?o ?e|terms|vat|"
-    r"tutti i prezzi|prezzi (?:in|iva|al netto|soggetti|validi|netti)|salvo errori|"
-    r"valido (?:dal|fino)|"
-    r"iva (?:esclusa|inclusa)|condizioni|"
-    r"tous les prix|prix (?:en|ht|ttc|hors|valables|sujets|nets)|sous reserve|valable|tva|"
-    r"todos los precios|precios (?:en|sin|con|sujetos|validos|netos)|salvo error|"
-    r"valido (?:desde|hasta)|"
-    r"iva (?:no|incluido|excluido)|"
-    r"tel|fax|phone|telefono|telefon|e-?mail|www|http|https|iban|bic|p\.? ?iva|ust-?id)(?:\W|$)"
-)
-_UNIT = re.compile(
-    r"[\[(]?(?:€|eur|euro|chf|gbp|£|usd|\$|%|mm|cm|kg|g|in|inch|\"|''|zoll|pollici|pouces|pulgadas"
-    r"|st(?:k|uck)?|pcs?|pz|uds?|z ?1 ?[/:x+-] ?z ?2|z|netto|net|brutto|ht|ttc)\.?[\])]?"
-)
-LONG_LINE = "a long line"
-"""Why a row is a note that may as well head a group."""
+SEARCHED = 100
+"""Rows from the top in which the first header is looked for."""
 
-_LONG_NOTE = 7
-_Kind = Literal["", "blank", "section", "footer", "note"]
+_MOST_LINES = 3
+
+_LONGEST_HEADING = 120
+_TELLING: frozenset[ListField] = frozenset({"part_number", "teeth", "price", "name"})
+
+
+def first_header(sheet: Sheet, mapping: ListMapping | None) -> range | None:
+    """The topmost rows that make a header.
+
+    By trade words, half as good as the best will do; so will one of few words over an article.
+    """
+    possible: list[tuple[float, range]] = []
+    for row in range(1, min(sheet.row_count, SEARCHED) + 1):
+        scored = [
+            (score, lines)
+            for lines in possible_lines(sheet, row)
+            if (score := header_score(headings_of(sheet, lines), mapping))
+        ]
+        if scored:
+            # Of equals the one of fewer lines.
+            possible.append(max(scored, key=lambda each: (each[0], -len(each[1]))))
+    if not possible:
+        return None
+    best = max(score for score, _ in possible)
+    least = best if mapping is not None else best / 2
+    score, lines = next(
+        each for each in possible if each[0] >= least or _heads_article(sheet, each[1], mapping)
+    )
+    better = next((each for each in possible if each[1].start in lines and each[0] > score), None)
+    if better is not None:  # the first line of a header may do by itself, all its lines do better
+        score, lines = better
+    while len(lines) > 1 and _is_title(sheet, lines):
+        lines = range(lines.start + 1, lines.stop)
+        score = header_score(headings_of(sheet, lines), mapping)
+    return lines if mapping is not None else _with_line_above(sheet, lines, score)
+
+
+def _is_title(sheet: Sheet, lines: range) -> bool:
+    """Whether the first line of a header makes no heading with those below it.
+
+    One heading may stand over two columns, `Teeth` over `pinion` and `wheel`; a title over one
+    makes a heading of words that name nothing.
+    """
+    texts = filled_cells(sheet, lines.start)
+    for column in texts:
+        spread = sum(source == (lines.start, column) for source in sheet.merged.values())
+        if spread > 2 and 2 * spread >= len(headings_of(sheet, range(lines.start + 1, lines.stop))):
+            return True
+    joined = headings_of(sheet, lines)
+    return not any(
+        _is_heading(joined.get(column, ""))
+        for column, text in texts.items()
+        if undated(words_of(text))
+    )
+
+
+def _is_heading(text: str) -> bool:
+    """Whether a text is just a word for one of our fields, or for one gear of a pair."""
+    words = words_of(text)
+    exact = any(guess.score >= 100 for guess in score_heading(text)[:1])
+    return exact or words in PINION_HEADINGS or words in WHEEL_HEADINGS
+
+
+def _with_line_above(sheet: Sheet, lines: range, score: float) -> range:
+    """The header with the line above it, where that is a part of it and no title."""
+    above = lines.start - 1
+    if above < 1 or len(lines) >= _MOST_LINES:
+        return lines
+    texts = filled_cells(sheet, above)
+    needed = max(2, len(filled_cells(sheet, lines.start)) / 2)
+    if len(texts) < needed or not all_wordy(texts.values()):
+        return lines
+    joined = headings_of(sheet, range(above, lines.stop))
+    if not any(score_heading(text) for text in texts.values()):
+        return lines
+    alone = {
+        column: guesses[0].field
+        for column, guesses in guess_fields(headings_of(sheet, lines)).items()
+    }
+    together = {column: guesses[0].field for column, guesses in guess_fields(joined).items()}
+    same = all(together.get(column) == name for column, name in alone.items())
+    if same and header_score(joined, None) >= 0.9 * score:
+        return range(above, lines.stop)
+    return lines
+
+
+def with_lines_below(sheet: Sheet, lines: range) -> range:
+    """The header with the lines below it that are of it.
+
+    Cells of it are merged down into them, or they part one of its headings: `pinion` and `wheel`
+    below `Teeth`, `net` and `gross` below `Price`.
+    """
+    while len(lines) < _MOST_LINES and lines.stop <= sheet.row_count:
+        texts = filled_cells(sheet, lines.stop)
+        if not texts or not all_wordy(texts.values()):
+            break
+        columns = range(1, sheet.column_count + 1)
+        sources = (sheet.merged.get((lines.stop, column)) for column in columns)
+        merged = any(source and source[0] in lines for source in sources)
+        parts = all(map(_is_heading, texts.values()))
+        above = headings_of(sheet, lines)
+        if not merged and not (parts and any(column not in above for column in texts)):
+            break
+        lines = range(lines.start, lines.stop + 1)
+    return lines
+
+
+def possible_lines(sheet: Sheet, row: int) -> list[range]:
+    """The row alone, and with the lines below it where those hold words only."""
+    found = []
+    for count in range(1, _MOST_LINES + 1):
+        last = row + count - 1
+        if last > sheet.row_count:
+            break
+        texts = filled_cells(sheet, last)
+        if not texts or not all_wordy(texts.values()):
+            break
+        found.append(range(row, last + 1))
+    return found
+
+
+def all_wordy(texts: Iterable[str]) -> bool:
+    """Whether all texts of a row look like headings: short, and no plain numbers."""
+    listed = list(texts)
+    return all(len(text) <= _LONGEST_HEADING for text in listed) and not any(
+        not any(map(str.isalpha, text)) and sum(map(str.isdigit, text)) > 0 for text in listed
+    )
+
+
+def headings_of(sheet: Sheet, lines: range) -> dict[int, str]:
+    """The heading of each column, the lines of one joined; merged ones are spread sideways."""
+    found: dict[int, str] = {}
+    for column in range(1, sheet.column_count + 1):
+        parts: list[str] = []
+        for row in lines:
+            source = sheet.merged.get((row, column))
+            if source and source[0] != row:
+                continue  # merged downwards: said once
+            if source and len(lines) == 1 and not _heads_two(sheet, row, column):
+                continue  # a title over several columns, or the second of two
+            text = " ".join(sheet.cell(row, column).text.split())
+            if text:
+                parts.append(text)
+        if parts:
+            found[column] = " ".join(parts)
+    return found
+
+
+def _heads_two(sheet: Sheet, row: int, column: int) -> bool:
+    """Whether a cell is the first of two merged sideways: one heading over two columns."""
+    place = (row, column)
+    behind = sheet.merged.get((row, column + 2))
+    return sheet.merged.get(place) == place == sheet.merged.get((row, column + 1)) != behind
+
+
+def is_other_header(
+    sheet: Sheet, row: int, texts: Mapping[int, str], mapping: ListMapping | None
+) -> bool:
+    """Whether a row, which does not repeat the header, heads a table of its own.
+
+    Under a mapping the same order with other headings, such as prices in another currency, is
+    another table too.
+
+    Args:
+        sheet: the sheet.
+        row: the row's number, from 1.
+        texts: what it holds, by column.
+        mapping: the supplier's, where known.
+    """
+    lines = range(row, row + 1)
+    one = headings_of(sheet, lines)
+    if mapping is not None:
+        found, _ = mapped_columns(one, mapping)
+        if len(found) >= min(3, len(mapping.columns)):
+            return True
+    exact = [
+        (column, guesses[0].field)
+        for column, guesses in guess_fields(one).items()
+        if guesses[0].score >= 100
+    ]
+    if len({name for _, name in exact}) >= 3 and len(exact) * 3 >= len(texts) * 2:
+        return True
+    return _heads_article(sheet, lines, mapping)
+
+
+def _heads_article(sheet: Sheet, lines: range, mapping: ListMapping | None) -> bool:
+    """Whether rows name part number and teeth, and the next row holds both in these columns."""
+    below = next(
+        (row for row in range(lines.stop, sheet.row_count + 1) if filled_cells(sheet, row)), 0
+    )
+    if not below:
+        return False
+    headings = headings_of(sheet, lines)
+    columns: dict[ListField, tuple[int, ...]] = {}
+    if mapping is not None:
+        columns, _ = mapped_columns(headings, mapping)
+    if not {"part_number", "teeth"} <= set(columns):
+        columns = _trade_columns(headings)
+    if not {"part_number", "teeth"} <= set(columns):
+        return False
+    number = sheet.cell(below, columns["part_number"][0]).text
+    cells = [sheet.cell(below, column) for column in columns["teeth"]]
+    if len(cells) > 1:
+        has_teeth = all(possible_count(cell.text.strip()) for cell in cells)
+    else:
+        has_teeth = read_teeth(cells[0], teeth_column=True).certain
+    return has_teeth and any(map(str.isalnum, number))
+
+
+def _trade_columns(headings: Mapping[int, str]) -> dict[ListField, tuple[int, ...]]:
+    """Columns of part number and teeth, as far as a heading is just a word for them."""
+    words = {column: words_of(heading) for column, heading in headings.items()}
+    pinion = [column for column, each in words.items() if each in PINION_HEADINGS]
+    wheel = [column for column, each in words.items() if each in WHEEL_HEADINGS]
+    exact = {
+        guesses[0].field: (column,)
+        for column, guesses in guess_fields(headings).items()
+        if guesses[0].score >= 100
+    }
+    return exact | ({"teeth": (pinion[0], wheel[0])} if pinion and wheel else {})
+
+
+def header_score(headings: Mapping[int, str], mapping: ListMapping | None) -> float:
+    """How much of a header a row is; 0 where it is none."""
+    if mapping is not None:
+        found, _ = mapped_columns(headings, mapping)
+        return len(found) / len(mapping.columns) if found else 0.0
+    if len(headings) < 2:
+        return 0.0
+    fields: dict[ListField, float] = {}
+    for guesses in guess_fields(headings).values():
+        if guesses and guesses[0].score > fields.get(guesses[0].field, 0.0):
+            fields[guesses[0].field] = guesses[0].score
+    if len(fields) < 2 or not _TELLING & set(fields):
+        return 0.0
+    recognised = sum(1 for heading in headings.values() if score_heading(heading))
+    if recognised * 3 < len(headings):
+        return 0.0
+    return sum(fields.values())
 
 
 def filled_cells(sheet: Sheet, row: int) -> dict[int, str]:
@@ -121,7 +318,58 @@ def names_units(texts: Mapping[int, str], columns: Mapping[ListField, Column]) -
     )
 
 
-def row_without_article(
+_TOTAL = re.compile(
+    r"(?:sub|zwischen|end|grand |general )?-?"
+    r"(?:total[ei]?|totaux|tot|summe|gesamt(?:summe|betrag)?|somma|somme|suma|importe total|"
+    r"ubertrag|uebertrag|a riportare|riporto|report|carried forward|brought forward|saldo)"
+    r"(?: (?:generale|general|netto|net|eur|euro|parziale|ht|ttc|iva|amount))*"
+)
+_TOTAL_OF = re.compile(
+    r"(?:(?:sub|zwischen|gesamt)?-?(?:total[ei]?|totaux|summe)|gesamtsumme|somma|somme|suma)[ :]+\D"
+)
+_PAGE = re.compile(
+    r"(?:-\s*)?(?:(?:page|seite|pag(?:ina)?|p|s|blatt|sheet|foglio|feuille|hoja)\.?\s*)?"
+    r"[0-9]{1,4}\s*(?:(?:/|of|von|di|de|sur|su)\s*[0-9]{1,4})?(?:\s*-)?"
+)
+_CHARGE = re.compile(
+    r"(?:zzgl\.?|inkl\.?|plus|\+|abzgl\.?|less|meno|moins|menos)? ?(?:[0-9.,]+ ?% ?)?"
+    r"(?:rabatt|skonto|discount|sconto|remise|descuento|mwst|ust|vat|iva|tva|versand(?:kosten)?|"
+    r"fracht|freight|shipping|postage|spedizione|trasporto|frais de port|portes)(?![a-z])"
+    r"(?P<alone>[ 0-9.,%:]*$)?"
+)
+_PAGE_NUMBER = re.compile(
+    r"(?:page|seite|pag(?:ina)?|blatt|sheet|foglio|feuille|hoja)\.?\s*[0-9]{1,4}"
+    r"\s*(?:(?:/|of|von|di|de|sur|su)\s*[0-9]{1,4})?"
+)
+_PAGE_WORD = re.compile(r"(?:page|seite|pag(?:ina)?|blatt|sheet|foglio|feuille|hoja)\.?\s*[0-9]")
+_NOTE = re.compile(
+    r"(?:^|\W)(?:alle preise|preise (?:in|zzgl|inkl|exkl|gultig|netto|freibleibend)|"
+    r"irrtum|irrtumer|"
+    r"anderungen vorbehalten|stand|gultig ab|gultig bis|lieferung|es gelten|agb|mwst|"
+    r"all prices|prices (?:are|in|excl|incl|subject|valid|without)|subject to|valid (?:from|until)|"
+    r"errors and omissions|e ?& ?o ?e|terms|vat|"
+    r"tutti i prezzi|prezzi (?:in|iva|al netto|soggetti|validi|netti)|salvo errori|"
+    r"valido (?:dal|fino)|"
+    r"iva (?:esclusa|inclusa)|condizioni|"
+    r"tous les prix|prix (?:en|ht|ttc|hors|valables|sujets|nets)|sous reserve|valable|tva|"
+    r"todos los precios|precios (?:en|sin|con|sujetos|validos|netos)|salvo error|"
+    r"valido (?:desde|hasta)|"
+    r"iva (?:no|incluido|excluido)|"
+    r"tel|fax|phone|telefono|telefon|e-?mail|www|http|https|iban|bic|p\.? ?iva|ust-?id)(?:\W|$)"
+)
+_UNIT = re.compile(
+    r"[\[(]?(?:€|eur|euro|chf|gbp|£|usd|\$|%|mm|cm|kg|g|in|inch|\"|''|zoll|pollici|pouces|pulgadas"
+    r"|st(?:k|uck)?|pcs?|pz|uds?|z ?1 ?[/:x+-] ?z ?2|z|netto|net|brutto|ht|ttc)\.?[\])]?"
+)
+_MARK_ALONE = re.compile(r"[*†‡]{1,4}|[1-9]\)|\([1-9]\)|[¹²³⁴⁵⁶⁷⁸⁹]\)?")
+LONG_LINE = "a long line"
+"""Why a row is a note that may as well head a group."""
+
+_LONG_NOTE = 7
+_Kind = Literal["", "blank", "section", "footer", "note"]
+
+
+def kind_of_row(
     row: int, texts: Mapping[int, str], columns: Mapping[ListField, Column]
 ) -> Ignored | None:
     """What a row below the header is, where it holds no article; None where it does, or should.
@@ -157,7 +405,7 @@ def _kind(texts: Mapping[int, str], held: Mapping[ListField, str]) -> tuple[_Kin
         len(texts) == 1 and _PAGE.fullmatch(whole) and ("-" in whole or not held)
     ):
         return "footer", "a page number"
-    if _is_note(whole, held):
+    if _is_note(whole, held) or (len(texts) == 2 and _MARK_ALONE.fullmatch(first)):
         return "note", "a note"
     return _one_cell(first, held) if len(texts) == 1 else ("", "")
 
@@ -192,152 +440,3 @@ def _one_cell(text: str, held: Mapping[ListField, str]) -> tuple[_Kind, str]:
     if any(map(str.isalpha, text)):
         return "section", "the heading of a group"
     return ("", "") if any(map(str.isdigit, text)) else ("note", "a row of signs only")
-
-
-Kind = str
-"""`head`, or `more` for a line that goes on with the one above, or `unsure`."""
-
-_DECORATED = re.compile(r"[^\w\s(\"'.+]{1,}\s*\w.*|.*\w\s*(?:[:=*#<\u2014_~-]{1,})", re.DOTALL)
-# Words by which a line goes on. Common practice, no source.
-_GOING_ON = re.compile(
-    r"[(+]|(?:fur|fuer|for|fits|per|pour|para|passend|passt|geeignet|adatto|adattabile|adaptable|"
-    r"auch|also|anche|aussi|tambien|inkl|incl|mit|with|con|avec|not|nicht|non|sauf|tranne|excepto|"
-    r"except|ausser|nur|only|solo|seulement|siehe|see|vedi|voir|ver|ersetzt|replaces|bitte|please|"
-    r"und|and|et|y)(?![a-z])"
-)
-
-
-@dataclass(frozen=True, slots=True)
-class Head:
-    """A line with one cell that may head a group.
-
-    Attributes:
-        row: its number.
-        column: where its cell stands.
-        text: what it says.
-        apart: whether it is set apart: by a blank line or a heading above it, a merged cell, a
-            header below it.
-        above: whether it stands above all articles of its table.
-        long: whether it has so many words that it is rather a note.
-    """
-
-    row: int
-    column: int
-    text: str
-    apart: bool
-    above: bool
-    long: bool = False
-
-    @property
-    def believed(self) -> bool:
-        """Whether it heads a group whatever the others are."""
-        if self.long:
-            return False
-        return self.apart or self.above or _DECORATED.fullmatch(self.text.strip()) is not None
-
-
-def kinds_of(heads: Sequence[Head], articles: Sequence[int], names: int) -> dict[int, Kind]:
-    """What each line is.
-
-    Args:
-        heads: the lines in order.
-        articles: rows of articles in order.
-        names: number of the column of names; 0 where there is none.
-
-    Returns:
-        Row to kind.
-    """
-    believed = [head for head in heads if head.believed]
-    columns = {head.column for head in believed}
-    manners = {_manner(head.text) for head in believed}
-    last = articles[-1] if articles else 0
-    # A heading never comes last, right below an article.
-    trailing = {h.column for h in heads if not (h.believed or h.long) and h.row > last}
-    kinds: dict[int, Kind] = {}
-    for head in heads:
-        if head.believed:
-            kinds[head.row] = "head"
-        elif head.column not in columns:
-            elsewhere = not believed or head.column == names
-            kinds[head.row] = "more" if elsewhere else "unsure"
-        elif head.long or head.column in trailing or _goes_on(head.text, manners):
-            kinds[head.row] = "unsure"
-        else:
-            kinds[head.row] = "head"
-    return kinds
-
-
-def sections_of(
-    heads: Sequence[Head], kinds: dict[int, Kind], articles: Container[int], last: int
-) -> dict[int, str]:
-    """The headings that hold for each article.
-
-    One that names a stage alone goes below the one of its group: `DUNLIN 50`, then `PRIMARY`.
-
-    Args:
-        heads: the lines in order.
-        kinds: what each is.
-        articles: rows of articles.
-        last: the last row of the table.
-    """
-    by_row = {head.row: head for head in heads}
-    found: dict[int, str] = {}
-    group, stage = "", ""
-    adjoining = grouped = False
-    for row in range(min(by_row, default=last), last + 1):
-        if row in articles:
-            adjoining = grouped = False
-            if text := " | ".join(filter(None, (group, stage))):
-                found[row] = text
-            continue
-        head = by_row.get(row)
-        if head is None or kinds[row] == "more":
-            continue
-        if kinds[row] == "unsure":
-            group, stage = "", ""
-        elif _names_stage_alone(head.text):
-            stage = head.text
-        else:
-            group = f"{group} | {head.text}" if grouped else head.text
-            stage = stage if adjoining else ""
-            grouped = True
-        adjoining = True
-    return found
-
-
-def name_sheets(layouts: Sequence[Layout]) -> None:
-    """Let the name of each sheet head its articles, where a workbook has several with tables.
-
-    A name that speaks of gears only says nothing.
-    """
-    if len({layout.sheet.name for layout in layouts}) < 2:
-        return
-    for layout in layouts:
-        name = layout.sheet.name.strip()
-        words = set(re.findall(r"[a-z]+", fold(name)))
-        if words & GEAR_WORDS and not find_stages(fold(name)):
-            continue
-        for row in layout.data_rows:
-            below = layout.sections.get(row, "")
-            layout.sections[row] = f"{name} | {below}" if below else name
-
-
-def _goes_on(text: str, manners: Container[str]) -> bool:
-    """Whether a line reads as one that goes on, and no heading begins like it."""
-    return _GOING_ON.match(fold(text).strip()) is not None and _manner(text) not in manners
-
-
-def _manner(text: str) -> str:
-    """The first word of a line: `for Dunlin 50` and `for Whimbrel 125` are of one manner."""
-    return next(iter(re.findall(r"[a-z]+", fold(text))), "")
-
-
-def _names_stage_alone(text: str) -> bool:
-    folded = fold(text)
-    found = find_stages(folded)
-    if not found:
-        return names_whole_train(folded)
-    rest = folded
-    for word in reversed(found):
-        rest = f"{rest[: word.start]} {rest[word.end :]}"
-    return set(re.findall(r"[a-z0-9]+", rest)) <= GEAR_WORDS | FILLER_WORDS

@@ -6,28 +6,24 @@ reader sees the file. Document types and entities are refused.
 
 from __future__ import annotations
 
+import html
 import io
+import re
 import zipfile
 import zlib
-from collections.abc import Callable, Iterable, Iterator
-from typing import Protocol
+from collections.abc import Iterator
+from functools import lru_cache
+from xml.etree import ElementTree
 from xml.parsers import expat
 
 from fitcheck.errors import UnreadableError
-from fitcheck.services.price_lists.reading.facts import (
-    LONGEST_CELL,
-    MAX_INFLATED,
-    MAX_PARTS,
-    MAX_RATIO,
-)
+from fitcheck.services.price_lists.reading.cells import MAX_INFLATED, MAX_PARTS, MAX_RATIO
 
 _CHUNK = 1 << 16
 _SMALL = 8 * 1024 * 1024
 """A part this small may be packed as well as it likes."""
 
 _HEADER = 30
-_LONGEST_STRETCH = 4 * LONGEST_CELL + 4096
-"""Bytes without a tag: the longest cell at four bytes a character."""
 
 
 def part_names(data: bytes) -> frozenset[str]:
@@ -39,12 +35,17 @@ def part_names(data: bytes) -> frozenset[str]:
         return frozenset()
 
 
+class _DamagedError(UnreadableError):
+    """A part that cannot be read, while others may."""
+
+
 class Archive:
     """A workbook's parts, once they are known to be of a sane size."""
 
     def __init__(self, data: bytes, path: str) -> None:
         self._data = data
         self._path = path
+        self._broken: dict[str, UnreadableError] = {}
         try:
             with zipfile.ZipFile(io.BytesIO(data)) as packed:
                 infos = packed.infolist()
@@ -79,15 +80,7 @@ class Archive:
         Raises:
             UnreadableError: there is none, or it is damaged.
         """
-        return b"".join(self.chunks(name))
-
-    def chunks(self, name: str) -> list[bytes]:
-        """The bytes of a part, in pieces.
-
-        Raises:
-            UnreadableError: there is none, or it is damaged.
-        """
-        return list(self._inflate(self._info(name)))
+        return b"".join(self._inflate(self._info(name)))
 
     def size(self, name: str) -> int:
         """Bytes of a part, as it declares and unfolds to."""
@@ -97,14 +90,30 @@ class Archive:
         """The first kilobytes of a part."""
         return next(self._inflate(self._info(name)), b"")[:4096]
 
+    def is_whole(self, name: str) -> bool:
+        """Whether a part is not damaged."""
+        return name not in self._broken
+
+    def without(self, name: str) -> bytes:
+        """The archive again, with one part left out, and those that are damaged."""
+        target = io.BytesIO()
+        with zipfile.ZipFile(target, "w") as packed:
+            for part in self._infos:
+                if part != name and part not in self._broken:
+                    packed.writestr(part, self.read(part))
+        return target.getvalue()
+
     def _info(self, name: str) -> zipfile.ZipInfo:
         found = self.find(name)
         if found is None:
             raise UnreadableError(f"{self._path}: the workbook is damaged: {name} is missing")
+        if found in self._broken:
+            raise self._broken[found]
         return self._infos[found]
 
     def _check(self, infos: list[zipfile.ZipInfo]) -> None:
-        declared = 0
+        """Refuse what is locked or beyond all measure; a damaged part only when it is read."""
+        total = 0
         for info in infos:
             if info.flag_bits & 0x1:
                 raise UnreadableError(
@@ -114,35 +123,23 @@ class Archive:
                 raise UnreadableError(
                     f"{self._path}: is packed as workbooks are not; save it again as .xlsx"
                 )
-            declared += info.file_size
-            self._limit(declared, info.file_size, info.compress_size)
-        actual = 0
-        for info in infos:
-            size = 0
-            stretch = 0
-            marked_up = info.filename.lower().endswith((".xml", ".rels"))
-            for chunk in self._inflate(info):
-                size += len(chunk)
-                self._limit(actual + size, size, info.compress_size)
-                if marked_up:
-                    stretch = self._stretch(info, stretch, chunk)
-            if size != info.file_size:
-                raise UnreadableError(
-                    f"{self._path}: {info.filename} unpacks to another size than it declares; "
-                    "the workbook is damaged"
-                )
-            actual += size
-
-    def _stretch(self, info: zipfile.ZipInfo, before: int, chunk: bytes) -> int:
-        """Refuse a text beyond all measure before any parser holds it; the stretch left open."""
-        first, *others = chunk.split(b"<")
-        longest = max(before + len(first), max(map(len, others), default=0))
-        if longest > _LONGEST_STRETCH:
-            raise UnreadableError(
-                f"{self._path}: {info.filename} holds a cell of more than "
-                f"{LONGEST_CELL:,} characters; is it a list?"
-            )
-        return len(others[-1]) if others else before + len(first)
+            size = crc = 0
+            try:
+                for chunk in self._inflate(info):
+                    size += len(chunk)
+                    crc = zlib.crc32(chunk, crc)
+                    self._limit(total + size, size, info.compress_size)
+            except _DamagedError as error:
+                self._broken[info.filename] = error
+            else:
+                if size != info.file_size:
+                    self._broken[info.filename] = _DamagedError(
+                        f"{self._path}: {info.filename} unpacks to another size than it declares; "
+                        "the workbook is damaged"
+                    )
+                elif crc != info.CRC:
+                    self._broken[info.filename] = self._damaged(info)
+            total += size
 
     def _limit(self, total: int, size: int, packed: int) -> None:
         if total > MAX_INFLATED:
@@ -183,98 +180,74 @@ class Archive:
         if not engine.eof:
             raise self._damaged(info)
 
-    def _damaged(self, info: zipfile.ZipInfo) -> UnreadableError:
-        return UnreadableError(
+    def _damaged(self, info: zipfile.ZipInfo) -> _DamagedError:
+        return _DamagedError(
             f"{self._path}: {info.filename} is damaged or cut short; ask for the workbook again"
         )
 
 
-Started = Callable[[str, dict[str, str]], object]
-Ended = Callable[[str], object]
-Texted = Callable[[str], object]
+_DECLARED = re.compile(rb"\A[^<]*<\?xml[^>]*?encoding\s*=\s*[\"']([^\"']*)")
+_TRAP = re.compile(rb"<!(?:DOCTYPE|ENTITY)", re.IGNORECASE)
+# Characters that XML does not allow, bare or by their number; nobody can mean them.
+_FORBIDDEN = bytes(set(range(32)) - {9, 10, 13})
+_BY_NUMBER = re.compile(
+    rb"&#(?:0*(?:[0-8]|1[124-9]|2[0-9]|3[01])|[xX]0*(?:[0-8bBcCeEfF]|1[0-9a-fA-F]));"
+)
+WITHIN = rb"""[^>"']*+(?:(?:"[^"]*+"|'[^']*+')[^>"']*+)*+"""
+"""What stands in a tag behind its name, for a pattern."""
+
+_ATTRIBUTE = re.compile(rb"""([\w:.-]+)\s*=\s*(?:"([^"]*)"|'([^']*)')""")
 
 
-class Done(Protocol):
-    """Knows when a part has been read far enough."""
-
-    done: bool
-
-
-class _ForbiddenError(Exception):
-    """A document type or an entity, which no workbook needs."""
-
-
-class _EncodingError(Exception):
-    """An encoding that the parser cannot read."""
+@lru_cache(maxsize=4096)
+def attributes(tag: bytes) -> dict[str, str]:
+    """The attributes in a tag, prefixes kept; not to be changed."""
+    return {
+        name.decode("ascii"): html.unescape((one or other).decode("utf-8", "replace"))
+        for name, one, other in _ATTRIBUTE.findall(tag)
+    }
 
 
-_NATIVE = frozenset({"utf-8", "utf-16", "utf-16le", "utf-16be"})
+def check_xml(data: bytes, where: str) -> bytes:
+    """The bytes of a part, one a sign, to be searched for tags; without what XML does not allow.
 
-
-def _forbid(*_: object) -> int:
-    raise _ForbiddenError
-
-
-def _declared(_version: str, encoding: str | None, _standalone: int) -> None:
-    """Refuse an encoding before the parser meets it: it knows those of one byte a character."""
-    if encoding is None or encoding.lower() in _NATIVE:
-        return
-    try:
-        known = len(bytes(range(256)).decode(encoding, "replace")) == 256
-    except (LookupError, ValueError):
-        known = False
-    if not known:
-        raise _EncodingError
-
-
-def read_xml(
-    chunks: Iterable[bytes],
-    where: str,
-    start: Started,
-    end: Ended | None = None,
-    text: Texted | None = None,
-    *,
-    until: Done | None = None,
-) -> None:
-    """Hand every element of a part to the callers' functions.
-
-    Args:
-        chunks: the part's bytes.
-        where: file and part, for messages.
-        start: called with an element's name, prefix included, and its attributes.
-        end: called with an element's name.
-        text: called with stretches of text.
-        until: reading ends after the piece in which its `done` turns true.
+    It is parsed once, since a reader that trusts it may never end in broken XML.
 
     Raises:
-        UnreadableError: broken XML, or one that declares a document type or entities.
+        UnreadableError: broken XML, another encoding, or a document type or entities declared.
     """
-    parser = expat.ParserCreate()
-    parser.buffer_text = True
-    parser.StartElementHandler = start
-    if end is not None:
-        parser.EndElementHandler = end
-    if text is not None:
-        parser.CharacterDataHandler = text
-    parser.XmlDeclHandler = _declared
-    parser.StartDoctypeDeclHandler = _forbid
-    parser.EntityDeclHandler = _forbid
-    parser.ExternalEntityRefHandler = _forbid
+    declared = _DECLARED.match(data[:1024])
     try:
-        for chunk in chunks:
-            parser.Parse(chunk, False)
-            if until is not None and until.done:
-                return
-        parser.Parse(b"", True)
-    except _ForbiddenError:
-        raise UnreadableError(
-            f"{where}: declares a document type, which no workbook does; it is refused as a trap"
-        ) from None
-    except _EncodingError:
+        encoding = declared[1].decode("ascii") if declared else "utf-8"
+        plain = bytes(range(32, 127)).decode(encoding) == bytes(range(32, 127)).decode("ascii")
+        single = encoding.lower() == "utf-8" or len(bytes(range(256)).decode(encoding)) == 256
+    except (LookupError, ValueError):
+        plain = single = False
+    if not (plain and single) or data.startswith((b"\xff\xfe", b"\xfe\xff")):
         raise UnreadableError(
             f"{where}: declares an encoding that no workbook has; it is damaged; save it again"
-        ) from None
+        )
+    if _TRAP.search(data):
+        raise UnreadableError(
+            f"{where}: declares a document type, which no workbook does; it is refused as a trap"
+        )
+    data = _BY_NUMBER.sub(b"", data.translate(None, _FORBIDDEN))
+    try:
+        expat.ParserCreate().Parse(data, True)
     except expat.ExpatError as error:
         raise UnreadableError(
             f"{where}: the workbook is damaged (line {error.lineno}); save it again"
         ) from None
+    return data
+
+
+def read_xml(data: bytes, where: str) -> ElementTree.Element:
+    """The elements of a part.
+
+    Raises:
+        UnreadableError: as `check_xml` says.
+    """
+    try:
+        return ElementTree.fromstring(check_xml(data, where))
+    except ElementTree.ParseError:  # a prefix that stands for nothing
+        raise UnreadableError(f"{where}: the workbook is damaged; save it again") from None

@@ -7,14 +7,48 @@ import math
 import re
 from dataclasses import dataclass, field
 from decimal import Decimal
+from functools import cache
 from typing import Literal
 
 Native = str | int | float | bool | dt.datetime | dt.date | dt.time | dt.timedelta | None
 """What a file holds in a cell; None where it holds nothing."""
 
+Place = tuple[int, int]
+"""Row and column, counted from 1."""
+
+# Past a limit a list is refused in one line, never cut.
+MAX_BYTES = 100 * 1024 * 1024
+"""Bytes of the file itself."""
+
+MAX_ROWS = 1_000_000
+MAX_COLUMNS = 1_000
+MAX_CELLS = 15_000_000
+"""Rows times columns of one sheet, and of all sheets together."""
+
+MAX_SHEETS = 200
+
+LONGEST_CELL = 131_072
+"""Characters of one cell: four times what the spreadsheet formats allow."""
+
+MAX_INFLATED = 600 * 1024 * 1024
+"""Bytes that all packed parts of a workbook may unfold to."""
+
+MAX_RATIO = 250
+"""How many times its packed size a large part may unfold to; worksheets stay well under 100."""
+
+MAX_PARTS = 5_000
+"""Files inside a packed workbook."""
+
+
+def counted(count: int, noun: str, plural: str = "") -> str:
+    """`1 row`, `2 rows`, `1,200 rows`."""
+    return f"{count:,} {noun if count == 1 else plural or noun + 's'}"
+
+
 _PADDED = re.compile(r'(?:"([^"]*)")?(0+)(?:"([^"]*)")?')
 
 
+@cache
 def column_letters(column: int) -> str:
     """The letters a spreadsheet gives a column, counted from 1: 1 is A, 28 is AB."""
     letters = ""
@@ -66,9 +100,9 @@ def _shown_text(value: Native, code: str) -> str:
     return plain_text(value)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True, unsafe_hash=True)
 class Cell:
-    """One cell of a list.
+    """One cell of a list; not frozen, since they are made by the million, but never changed.
 
     Attributes:
         address: where it stands: `Prices!B12` in a spreadsheet, `12:3` (row and column) in a CSV
@@ -102,8 +136,8 @@ class Note:
     """Something found out about a list while reading it.
 
     Attributes:
-        topic: one word or two: encoding, delimiter, quoting, line endings, rows, sheets, hidden,
-            merged, dates.
+        topic: one word or two: encoding, delimiter, quoting, rows, sheets, hidden, merged,
+            formulas, comments, styles.
         text: one sentence.
         sure: False where another reading is possible and the caller may say better.
     """
@@ -137,15 +171,16 @@ class Sheet:
     """
 
     name: str
-    values: list[list[Native]]
+    values: list[list[Native]] = field(default_factory=list)
     hidden: bool = False
     hidden_rows: frozenset[int] = frozenset()
     hidden_columns: frozenset[int] = frozenset()
-    merged: dict[tuple[int, int], tuple[int, int]] = field(default_factory=dict)
-    formats: dict[tuple[int, int], str] = field(default_factory=dict)
-    no_values: frozenset[tuple[int, int]] = frozenset()
-    struck: frozenset[tuple[int, int]] = frozenset()
+    merged: dict[Place, Place] = field(default_factory=dict)
+    formats: dict[Place, str] = field(default_factory=dict)
+    no_values: frozenset[Place] = frozenset()
+    struck: set[Place] = field(default_factory=set)
     comments: dict[int, tuple[str, ...]] = field(default_factory=dict)
+    _width: int = field(default=-1, init=False)
 
     @property
     def row_count(self) -> int:
@@ -155,7 +190,9 @@ class Sheet:
     @property
     def column_count(self) -> int:
         """Columns of the longest row."""
-        return max(map(len, self.values), default=0)
+        if self._width < 0:
+            self._width = max(map(len, self.values), default=0)
+        return self._width
 
     def address(self, row: int, column: int) -> str:
         """Where a cell stands, both counted from 1: `Prices!B12`, or `12:3` in a CSV file."""
@@ -213,12 +250,14 @@ class SupplierList:
         kind: csv, xlsx, xls or ods.
         sheets: in the file's order, hidden ones included; one for a CSV file.
         notes: what was found out: encoding, delimiter, hidden and merged cells and so on.
+        codec: the encoding of a text file with signs of one byte beyond ASCII; else empty.
     """
 
     path: str
     kind: Literal["csv", "xlsx", "xls", "ods"]
     sheets: tuple[Sheet, ...]
     notes: tuple[Note, ...] = ()
+    codec: str = ""
 
     @property
     def row_count(self) -> int:

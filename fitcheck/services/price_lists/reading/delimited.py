@@ -6,20 +6,21 @@ import csv
 import io
 import re
 from collections import Counter
-from collections.abc import Iterator
+from itertools import islice
 from typing import Literal, cast
 
 from fitcheck.errors import UnreadableError, UsageError
-from fitcheck.services.price_lists.reading.cells import Native, Note, Sheet
-from fitcheck.services.price_lists.reading.encodings import decode
-from fitcheck.services.price_lists.reading.facts import (
+from fitcheck.services.price_lists.reading.cells import (
     LONGEST_CELL,
-    LONGEST_LINE,
     MAX_CELLS,
     MAX_COLUMNS,
     MAX_ROWS,
+    Native,
+    Note,
+    Sheet,
     counted,
 )
+from fitcheck.services.price_lists.reading.encodings import decode
 
 DELIMITERS = {";": "semicolon", ",": "comma", "\t": "tab", "|": "pipe"}
 _NAMES = {name: mark for mark, name in DELIMITERS.items()} | {"\\t": "\t", "bar": "|"}
@@ -40,17 +41,6 @@ def _named_delimiter(given: str) -> str:
     return mark
 
 
-def _line_endings(text: str) -> Note | None:
-    """What ends the lines, where it is not one usual way throughout."""
-    windows = text.count("\r\n")
-    unix = text.count("\n") - windows
-    old = text.count("\r") - windows
-    found = [name for name, count in (("CRLF", windows), ("LF", unix), ("CR", old)) if count]
-    if len(found) > 1:
-        return Note("line endings", f"line endings {' and '.join(found)} mixed")
-    return Note("line endings", f"line endings {found[0]}") if found else None
-
-
 def find_delimiter(text: str) -> tuple[str, Note]:
     """The delimiter that parts most lines into the same number of cells.
 
@@ -68,7 +58,8 @@ def find_delimiter(text: str) -> tuple[str, Note]:
         return mark, Note(
             "delimiter", f"delimiter {DELIMITERS.get(mark, repr(mark))}, as the first line says"
         )
-    sample = "".join(_some_lines(text))
+    lines = io.StringIO(text[: 40 * LONGEST_CELL], newline="")
+    sample = "".join(islice(lines, _SAMPLE_LINES))
     # A comma before a space is mostly of a text; it counts where there is nothing else.
     scores = {mark: _score(sample.replace(", ", "  "), mark) for mark in DELIMITERS}
     if not any(scores.values()):
@@ -78,14 +69,6 @@ def find_delimiter(text: str) -> tuple[str, Note]:
         return ";", Note("delimiter", "no delimiter: one column", sure=False)
     rivals = [mark for mark in scores if mark != best and scores[mark] > 0.8 * scores[best]]
     return best, Note("delimiter", f"delimiter {DELIMITERS[best]}", sure=not rivals)
-
-
-def _some_lines(text: str) -> Iterator[str]:
-    lines = io.StringIO(text[: 40 * LONGEST_CELL], newline="")
-    for number, line in enumerate(lines):
-        if number >= _SAMPLE_LINES:
-            return
-        yield line
 
 
 def _score(sample: str, mark: str) -> float:
@@ -103,7 +86,7 @@ def _score(sample: str, mark: str) -> float:
     return max(((width - 1) * (count / total) ** 3 for width, count in widths.items()), default=0.0)
 
 
-def split(text: str, mark: str, path: str) -> tuple[list[list[str]], list[Note]]:
+def _split(text: str, mark: str, path: str) -> tuple[list[list[str]], list[Note]]:
     """Part a text into rows of cells.
 
     Quotes enclose a cell where they do so cleanly throughout. Where one is opened and never
@@ -113,74 +96,49 @@ def split(text: str, mark: str, path: str) -> tuple[list[list[str]], list[Note]]
         UnreadableError: too many rows or columns, or a cell or line beyond all measure.
     """
     if '"' not in text:
-        return _rows(text, mark, path, csv.QUOTE_NONE, strict=False), []
+        return _rows(text, mark, path, csv.QUOTE_NONE), []
     try:
         return _rows(text, mark, path, csv.QUOTE_MINIMAL, strict=True), []
     except csv.Error:
         pass
+    end = "\x02end\x02"  # stands in a row of its own where the last quoted cell is closed
     try:
-        rows = _rows(text, mark, path, csv.QUOTE_MINIMAL, strict=False)
-        if _closed(text, mark):
+        *rows, last = _rows(f"{text}\n{end}", mark, path, csv.QUOTE_MINIMAL)
+        if last == [end]:
             note = "some quotes stand inside quoted cells without being doubled"
             return rows, [Note("quoting", note, sure=False)]
     except csv.Error:
         pass
-    rows = _rows(text, mark, path, csv.QUOTE_NONE, strict=False)
     note = "a quote is opened and never closed; quotes are read as they stand"
-    return rows, [Note("quoting", note, sure=False)]
-
-
-def _closed(text: str, mark: str) -> bool:
-    """Whether the last quoted cell ends before the file does."""
-    end = "\x02end\x02"
-    rows = list(csv.reader(io.StringIO(f"{text}\n{end}", newline=""), delimiter=mark))
-    return bool(rows) and rows[-1] == [end]
-
-
-def _lines(text: str, path: str) -> Iterator[str]:
-    for number, line in enumerate(io.StringIO(text, newline=""), 1):
-        if len(line) > LONGEST_LINE:
-            raise UnreadableError(
-                f"{path}: line {number:,} has {len(line):,} characters; "
-                f"at most {LONGEST_LINE:,} are read"
-            )
-        yield line
+    return _rows(text, mark, path, csv.QUOTE_NONE), [Note("quoting", note, sure=False)]
 
 
 def _rows(
-    text: str, mark: str, path: str, quoting: Literal[0, 3], *, strict: bool
+    text: str, mark: str, path: str, quoting: Literal[0, 3], *, strict: bool = False
 ) -> list[list[str]]:
     rows: list[list[str]] = []
     cells = 0
-    reader = csv.reader(
-        _lines(text, path),
-        delimiter=mark,
-        quoting=quoting,
-        strict=strict,
-    )
-    while True:
-        try:
-            row = next(reader)
-        except StopIteration:
-            break
-        except csv.Error as error:
-            if "limit" in str(error):
+    lines = io.StringIO(text, newline="")
+    try:
+        for row in csv.reader(lines, delimiter=mark, quoting=quoting, strict=strict):
+            if len(row) > MAX_COLUMNS:
                 raise UnreadableError(
-                    f"{path}: row {len(rows) + 1:,} holds a cell of more than "
-                    f"{csv.field_size_limit():,} characters; is it a list?"
-                ) from None
+                    f"{path}: row {len(rows) + 1:,} has {len(row):,} columns; "
+                    f"at most {MAX_COLUMNS:,} are read"
+                )
+            cells += len(row)
+            if len(rows) >= MAX_ROWS or cells > MAX_CELLS:
+                raise UnreadableError(
+                    f"{path}: more than {MAX_ROWS:,} rows or {MAX_CELLS:,} cells; split the list"
+                )
+            rows.append(row)
+    except csv.Error as error:
+        if "limit" not in str(error):
             raise
-        if len(row) > MAX_COLUMNS:
-            raise UnreadableError(
-                f"{path}: row {len(rows) + 1:,} has {len(row):,} columns; "
-                f"at most {MAX_COLUMNS:,} are read"
-            )
-        cells += len(row)
-        if len(rows) >= MAX_ROWS or cells > MAX_CELLS:
-            raise UnreadableError(
-                f"{path}: more than {MAX_ROWS:,} rows or {MAX_CELLS:,} cells; split the list"
-            )
-        rows.append(row)
+        raise UnreadableError(
+            f"{path}: row {len(rows) + 1:,} holds a cell of more than "
+            f"{csv.field_size_limit():,} characters; is it a list?"
+        ) from None
     return rows
 
 
@@ -189,8 +147,13 @@ _WRAPPED = re.compile(r'\s*="((?:[^"]|"")*)"\s*')
 
 
 def read_delimited(
-    data: bytes, path: str, *, encoding: str | None = None, delimiter: str | None = None
-) -> tuple[Sheet, list[Note]]:
+    data: bytes,
+    path: str,
+    *,
+    encoding: str | None = None,
+    delimiter: str | None = None,
+    usual: str | None = None,
+) -> tuple[Sheet, list[Note], str]:
     """Read a text file of rows and columns.
 
     Args:
@@ -198,46 +161,39 @@ def read_delimited(
         path: for messages.
         encoding: a codec's name; found out where None.
         delimiter: the mark between cells or its name; found out where None.
+        usual: the codec of earlier lists.
 
     Returns:
-        One sheet without a name, all cells text, and what was found out.
+        One sheet without a name, all cells text; what was found out; and the codec, where the file
+        has signs of one byte beyond ASCII.
 
     Raises:
         UsageError: no such encoding or delimiter.
         UnreadableError: no text, nothing in it, or too much.
     """
     mark = _named_delimiter(delimiter) if delimiter is not None else None
-    text, notes = decode(data, path, encoding)
+    decoded = decode(data, path, encoding, usual)
+    text, notes = decoded.text, decoded.notes
     if not text.strip():
         raise UnreadableError(f"{path}: the file is empty")
-    ending = _line_endings(text)
-    if ending:
-        notes.append(ending)
     if mark is None:
         mark, note = find_delimiter(text)
     else:
         note = Note("delimiter", f"delimiter {DELIMITERS.get(mark, repr(mark))}, as given")
-    notes.append(note)
-    rows, quoting = split(text, mark, path)
-    notes += quoting
-    if "\r" in text:
-        rows = [
-            [
-                cell.replace("\r\n", "\n").replace("\r", "\n") if "\r" in cell else cell
-                for cell in row
-            ]
-            for row in rows
-        ]
+    rows, quoting = _split(text, mark, path)
+    notes += [note, *quoting]
+    if '"' in text and "\r" in text:
+        rows = [[cell.replace("\r\n", "\n").replace("\r", "\n") for cell in row] for row in rows]
     if '="' in text:
         notes += _unwrap(rows)
-    if rows and len(rows[0]) <= 2 and rows[0] and rows[0][0].strip().lower().startswith("sep="):
+    if rows and 0 < len(rows[0]) <= 2 and rows[0][0].strip().lower().startswith("sep="):
         rows[0] = []  # the spreadsheet's own hint, no part of the list
     while rows and not any(map(str.strip, rows[-1])):
         rows.pop()
     if not rows:
         raise UnreadableError(f"{path}: the list is empty")
     notes += _note_ragged(rows)
-    return Sheet("", cast("list[list[Native]]", rows)), notes
+    return Sheet("", cast("list[list[Native]]", rows)), notes, decoded.codec
 
 
 def _unwrap(rows: list[list[str]]) -> list[Note]:
@@ -257,7 +213,7 @@ def _unwrap(rows: list[list[str]]) -> list[Note]:
 
 
 def _note_ragged(rows: list[list[str]]) -> list[Note]:
-    widths = Counter(len(row) for row in rows if any(map(str.strip, row)))
+    widths = Counter(len(row) for row in rows if "".join(row).strip())
     if not widths:
         return []
     usual = max(widths, key=lambda width: (widths[width], width))

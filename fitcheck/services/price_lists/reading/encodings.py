@@ -1,17 +1,19 @@
 """In which encoding a text file is written, found out from its bytes and its letters.
 
-The letters are those of the five languages' own alphabets; what stands beside them is common
-practice, no source.
+Of the encodings of one byte a character, the one is taken in which the signs beyond ASCII stand
+where such signs stand: letters of the five languages inside words, a euro sign beside an amount, a
+fraction behind a figure. What stands where is common practice, no source.
 """
 
 from __future__ import annotations
 
 import codecs
 import re
+from collections import Counter
+from dataclasses import dataclass, field
 
 from fitcheck.errors import UnreadableError, UsageError
-from fitcheck.services.price_lists.reading.cells import Note
-from fitcheck.services.price_lists.reading.facts import counted
+from fitcheck.services.price_lists.reading.cells import Note, counted
 
 _MARKS = (
     (codecs.BOM_UTF8, "utf-8", "UTF-8 with a byte order mark"),
@@ -27,65 +29,87 @@ _ADVICE = "give the encoding, for example cp1252 or utf-8"
 _CONTROLS = bytes(set(range(32)) - {0, 9, 10, 11, 12, 13, 26, 27}) + b"\x7f"
 
 
-def decode(data: bytes, path: str, encoding: str | None = None) -> tuple[str, list[Note]]:
+@dataclass(slots=True)
+class Decoded:
+    """A file's text.
+
+    Attributes:
+        text: without byte order mark and NUL characters.
+        notes: what was found out.
+        codec: the encoding, where signs beyond ASCII are single bytes in it; else empty.
+    """
+
+    text: str
+    notes: list[Note] = field(default_factory=list)
+    codec: str = ""
+
+
+def decode(
+    data: bytes, path: str, encoding: str | None = None, usual: str | None = None
+) -> Decoded:
     """Turn a file's bytes into text.
 
     Args:
         data: the whole file.
         path: for messages.
         encoding: a codec's name, where the caller knows better.
-
-    Returns:
-        The text without byte order mark and NUL characters, and what was found out.
+        usual: the codec of earlier lists, which is believed unless another makes better words.
 
     Raises:
         UsageError: no such encoding.
         UnreadableError: the bytes are no text, or not in the encoding given.
     """
-    text, note = _given(data, path, encoding) if encoding else _found(data, path)
-    notes = [note]
-    nuls = text.count("\0")
+    found = _given(data, path, encoding) if encoding else _found(data, path, usual)
+    nuls = found.text.count("\0")
     if nuls:
-        text = text.replace("\0", "")
-        notes.append(Note("encoding", f"{counted(nuls, 'NUL character')} left out", sure=False))
-    text, changed = _undo_twice(text)
+        found.text = found.text.replace("\0", "")
+        what = f"{counted(nuls, 'NUL character')} left out"
+        found.notes.append(Note("encoding", what, sure=False))
+    found.text, changed = _undo_twice(found.text)
     if changed:
         what = f"{counted(changed, 'line')} had been written in UTF-8 twice; fixed"
-        notes.append(Note("encoding", what, sure=False))
-    if text.endswith("\x1a"):  # the end-of-file mark of old systems
-        text = text.rstrip("\x1a")
-    return text, notes
+        found.notes.append(Note("encoding", what, sure=False))
+    found.text = found.text.rstrip("\x1a")  # the end-of-file mark of old systems
+    return found
 
 
-def _given(data: bytes, path: str, encoding: str) -> tuple[str, Note]:
+def _codec(encoding: str) -> str:
+    """Python's name of an encoding."""
     try:
-        info = codecs.lookup(encoding)
-        "".encode(info.name)  # refuses codecs that are no text encodings
+        name = codecs.lookup(encoding).name
+        "".encode(name)  # refuses codecs that are no text encodings
     except (LookupError, ValueError, TypeError):
         raise UsageError(
             f"there is no encoding {encoding!r}; utf-8, utf-16, cp1252 and latin-1 are usual"
         ) from None
+    return name
+
+
+def _given(data: bytes, path: str, encoding: str) -> Decoded:
+    codec = _codec(encoding)
     try:
-        text = data.decode(info.name)
+        text = data.decode(codec).removeprefix("\ufeff")
     except UnicodeError as error:
         where = getattr(error, "start", 0)
         raise UnreadableError(
-            f"{path}: not written in {info.name}: byte {where + 1:,} cannot be read"
+            f"{path}: not written in {codec}: byte {where + 1:,} cannot be read"
         ) from None
-    return text.removeprefix("\ufeff"), Note("encoding", f"encoding {info.name}, as given")
+    kept = "" if data.isascii() or codec.startswith("utf") else codec
+    return Decoded(text, [Note("encoding", f"encoding {codec}, as given")], kept)
 
 
-def _found(data: bytes, path: str) -> tuple[str, Note]:
+def _found(data: bytes, path: str, usual: str | None) -> Decoded:
     for mark, codec, name in _MARKS:
         if data.startswith(mark):
             try:
-                return data[len(mark) :].decode(codec), Note("encoding", f"encoding {name}")
+                text = data[len(mark) :].decode(codec)
             except UnicodeDecodeError as error:
                 place = len(mark) + error.start + 1
                 raise UnreadableError(
                     f"{path}: begins as {name.split(',')[0]}, but byte {place:,} is broken; "
                     "the file may be cut short"
                 ) from None
+            return Decoded(text, [Note("encoding", f"encoding {name}")])
     wide = _wide(data)
     if wide:
         codec, name = wide
@@ -95,16 +119,16 @@ def _found(data: bytes, path: str) -> tuple[str, Note]:
             raise UnreadableError(
                 f"{path}: looks like {name} but cannot be read as such; {_ADVICE}"
             ) from None
-        return text, Note("encoding", f"encoding {name}, without a byte order mark", sure=False)
+        what = f"encoding {name}, without a byte order mark"
+        return Decoded(text, [Note("encoding", what, sure=False)])
     if _has_odd_bytes(data):
         raise UnreadableError(f"{path}: holds binary data, no text; save the list as CSV or .xlsx")
     try:
         text = data.decode("utf-8")
-        plain = "UTF-8" if any(byte > 127 for byte in data) else "plain ASCII"
-        return text, Note("encoding", f"encoding {plain}")
     except UnicodeDecodeError:
-        pass
-    return _one_byte(data)
+        return _one_byte(data, usual)
+    plain = "plain ASCII" if data.isascii() else "UTF-8"
+    return Decoded(text, [Note("encoding", f"encoding {plain}")])
 
 
 def _wide(data: bytes) -> tuple[str, str] | None:
@@ -137,98 +161,126 @@ def _has_odd_bytes(data: bytes) -> bool:
     return False
 
 
-def _one_byte(data: bytes) -> tuple[str, Note]:
+def _one_byte(data: bytes, usual: str | None) -> Decoded:
     """Text in one byte a character, or a mixture of such lines with UTF-8 ones."""
-    lines = data.splitlines(keepends=True)
-    broken = 0
+    lines: list[bytes | str] = []
     utf8 = 0
-    decoded = []
-    for line in lines:
+    for line in data.splitlines(keepends=True):
         try:
-            decoded.append(line.decode("utf-8"))
+            lines.append(line.decode("utf-8"))
             utf8 += not line.isascii()
         except UnicodeDecodeError:
-            broken += 1
-            decoded.append(_western(line))
-    if utf8:
-        return "".join(decoded), Note(
-            "encoding",
-            f"mixed encodings: {counted(utf8, 'line')} in UTF-8, {broken:,} in Windows-1252",
-            sure=False,
-        )
-    older = _likelier_than_windows(data)
-    if older:
-        codec, name = older
-        told = f"encoding {name}, since it makes no words in Windows-1252; if letters look wrong, "
-        return data.decode(codec), Note("encoding", told + _ADVICE, sure=False)
-    try:
-        return data.decode("cp1252"), Note("encoding", "encoding Windows-1252", sure=False)
-    except UnicodeDecodeError:
-        return data.decode("cp850"), Note(
-            "encoding",
-            "encoding code page 850, since it is not Windows-1252; if letters look wrong, "
-            f"{_ADVICE}",
-            sure=False,
-        )
+            lines.append(line)
+    broken = b"".join(line for line in lines if isinstance(line, bytes)) if utf8 else data
+    codec, note = _likeliest(broken, _codec(usual) if usual else None)
+    if not utf8:
+        return Decoded(data.decode(codec, "replace"), [note], codec)
+    count = sum(isinstance(line, bytes) for line in lines)
+    what = f"mixed encodings: {counted(utf8, 'line')} in UTF-8, {count:,} in {_NAMES[codec]}"
+    text = "".join(
+        line.decode(codec, "replace") if isinstance(line, bytes) else line for line in lines
+    )
+    return Decoded(text, [Note("encoding", what, sure=False)])
 
 
-def _western(line: bytes) -> str:
-    try:
-        return line.decode("cp1252")
-    except UnicodeDecodeError:
-        return line.decode("latin-1")
+_NAMES = {
+    "cp1252": "Windows-1252",
+    "iso8859-15": "ISO 8859-15",
+    "cp858": "code page 850",
+    "mac-roman": "Mac Roman",
+}
+"""Encodings of one byte a character that lists come in, the likelier first."""
 
+_OLD = ("cp858", "mac-roman")
 
-_LETTERS = frozenset("äöüßéèêëàâçîïôùñíóúáìòœÄÖÜÉÈÀÇÑÁÍÓÚ")
-_SIGNS = frozenset("€£°²³½¼¾«»–—‘’‚“”„…•·®™©§¿¡ºª×±´µ\u00a0")
-# May stand inside a word.
-_INSIDE = frozenset("’·–\u00a0")
-_OTHERS = (("mac_roman", "Mac Roman"), ("cp858", "code page 850"))
+_LETTERS = frozenset("äöüßéèêëàâçîïôùûñíóúáìòœÄÖÜÉÈÊÀÂÇÎÔÑÁÍÓÚÒÙŒ")
+"""Letters of the five languages."""
+
+_NEIGHBOURS = frozenset("åæøãõýšžłÅÆØÃÕŠŽŁ")
+"""Letters of other languages, as names have them."""
+
+_ALONE = frozenset("àâèéòóùáÀÈÉÁ")
+"""Letters that are a word."""
+
+_LETTER, _OTHER = r"[^\W\d_]", r"[\W\d_]"
+_NATURAL = re.compile(
+    rf"{_OTHER}[€£]{_OTHER}|[^a-z]\xa0.|.\xa0[^a-z]|{_LETTER}[’·]{_LETTER}|{_OTHER}[–—×±•]{_OTHER}"
+    rf"|\W[„“‘«‹¿¡§]\w|[^\s(][”“’»›…]\W|\W«\s|\s»\W|\WØ[\W\d]|[\d\s][°²³½¼¾ºª]{_OTHER}|{_LETTER}[²³ºª®™©°]\W",
+    re.DOTALL,
+)
+"""Signs between neighbours they have in a text, one on each side."""
+
+_SIGNS = frozenset("€£°²³½¼¾«»–—‘’‚“”„…•·®™©§¿¡ºª×±´µ")
 _SAMPLE_OF_LETTERS = 200_000
+
+
+def _likeliest(data: bytes, usual: str | None) -> tuple[str, Note]:
+    """The codec in which text of one byte a character makes words.
+
+    Args:
+        data: the text.
+        usual: the codec of earlier lists.
+
+    Returns:
+        The codec, and what to tell of it: it is sure where all others make far worse words, or
+        the same.
+    """
+    sample = data[:_SAMPLE_OF_LETTERS]
+    texts = {codec: sample.decode(codec, "replace") for codec in _NAMES}
+    costs = {codec: _oddness(text) for codec, text in texts.items()}
+    # Two of them tie on some letters; lines that end in CR alone are of the older Mac.
+    order = list(_NAMES)
+    if b"\r" in sample and b"\n" not in sample:
+        order = ["mac-roman", *order[:-1]]
+    best = min(order, key=lambda codec: costs[codec])
+    if usual is not None and (usual not in costs or costs[usual] <= 4 * costs[best]):
+        name = _NAMES.get(usual, usual)
+        return usual, Note("encoding", f"encoding {name}, as in earlier lists")
+    name = _NAMES[best]
+    if best in _OLD:
+        told = f"encoding {name}, since it makes no words in Windows-1252; if letters look wrong, "
+        return best, Note("encoding", told + _ADVICE, sure=False)
+    # Lists of today are rarely written in an old one, so less speaks against it.
+    rivals = [costs[each] + (each in _OLD) for each in costs if texts[each] != texts[best]]
+    sure = all(cost >= max(2, 4 * costs[best]) for cost in rivals)
+    return best, Note("encoding", f"encoding {name}", sure=sure)
+
+
+def _oddness(text: str) -> int:
+    """How little the signs of a text beyond ASCII stand where such signs stand."""
+    text = f" {text} "
+    found = Counter(
+        text[each.start() - 1 : each.end() + 1] for each in re.finditer(r"[^\x00-\x7f]", text)
+    )
+    return sum(_oddness_of(*around) * count for around, count in found.items())
+
+
+def _oddness_of(before: str, sign: str, behind: str) -> int:
+    """0 where a sign stands as one does between its neighbours, 1 where it may, else 2."""
+    if _NATURAL.fullmatch(before + sign + behind):
+        return 0
+    if sign in _LETTERS or sign in _NEIGHBOURS:
+        foreign = int(sign in _NEIGHBOURS)
+        if before.isdigit() or behind.isdigit():
+            return 2
+        if not (before.isalpha() or behind.isalpha()):
+            return 1 if sign in _ALONE else 2
+        if sign.isupper():  # none inside a word, nor at the end of one in small letters
+            inside = before.islower() or (before.isupper() and behind.islower())
+        else:  # none between capitals, nor before one
+            inside = behind.isupper()
+        return 2 if inside else foreign
+    return 1 if sign in _SIGNS and not (before.isalpha() and behind.isalpha()) else 2
+
+
 # A letter of two bytes, or a sign of three, each byte taken for a letter of Windows-1252.
 _BEHIND = (
     "[\u0080-\u00bf\u20ac\u201a\u0192\u201e\u2026\u2020\u2021\u02c6\u2030\u0160\u2039\u0152\u017d\u2018"
     "\u2019\u201c\u201d\u2022\u2013\u2014\u02dc\u2122\u0161\u203a\u0153\u017e\u0178]"
 )
+# The byte that Windows-1252 reads as a sign; the five it leaves open read as themselves.
+_BYTES = {ord(bytes([byte]).decode("cp1252", "ignore") or chr(byte)): byte for byte in range(256)}
 _TWICE = re.compile(f"[\u00c2-\u00df]{_BEHIND}|[\u00e0-\u00ef]{_BEHIND}{{2}}")
-
-
-def _likelier_than_windows(data: bytes) -> tuple[str, str] | None:
-    """Codec and name of an older encoding in which a text makes words, and not in Windows-1252.
-
-    Args:
-        data: text in one byte a character.
-
-    Returns:
-        None where Windows-1252 does as well.
-    """
-    sample = data[:_SAMPLE_OF_LETTERS]
-    windows = _wrong(sample.decode("cp1252", errors="replace"))
-    if not windows:
-        return None
-    # Two of them tie on some letters; lines that end in CR alone are of the older Mac.
-    others = _OTHERS if b"\r" in sample and b"\n" not in sample else _OTHERS[::-1]
-    wrong, codec, name = min(
-        ((_wrong(sample.decode(codec)), codec, name) for codec, name in others),
-        key=lambda each: each[0],
-    )
-    return (codec, name) if wrong * 4 <= windows else None
-
-
-def _wrong(text: str) -> int:
-    """How many signs of a text beyond ASCII can hardly be meant."""
-    wrong = 0
-    for found in re.finditer(r"[^\x00-\x7f]", text):
-        sign, at = found.group(), found.start()
-        before, behind = text[at - 1 : at], text[at + 1 : at + 2]
-        if sign in _LETTERS:
-            # A capital inside a word of small letters.
-            wrong += sign.isupper() and before.islower()
-        elif sign in _SIGNS:
-            wrong += sign not in _INSIDE and before.isalpha() and behind.isalpha()
-        else:
-            wrong += 1
-    return wrong
 
 
 def _undo_twice(text: str) -> tuple[str, int]:
@@ -239,7 +291,7 @@ def _undo_twice(text: str) -> tuple[str, int]:
     Returns:
         The text, and how many lines were changed.
     """
-    if not _TWICE.search(text):
+    if text.isascii() or not _TWICE.search(text):
         return text, 0
     lines = text.splitlines(keepends=True)
     changed = 0
@@ -252,14 +304,6 @@ def _undo_twice(text: str) -> tuple[str, int]:
 
 def _once(line: str) -> str | None:
     try:
-        return b"".join(map(_byte, line)).decode("utf-8")
+        return line.translate(_BYTES).encode("latin-1").decode("utf-8")
     except UnicodeError:
         return None
-
-
-def _byte(sign: str) -> bytes:
-    """The byte that Windows-1252 reads as a sign; the five it leaves open read as themselves."""
-    try:
-        return sign.encode("cp1252")
-    except UnicodeEncodeError:
-        return sign.encode("latin-1")

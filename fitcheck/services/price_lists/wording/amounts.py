@@ -1,4 +1,4 @@
-"""Numbers as lists write them, and signs and codes of currencies beside them.
+"""Numbers as lists write them, currencies beside them, and what is done with an amount.
 
 `1.234` is one and a bit, or more than a thousand: the mapping's decimal mark or the column as a
 whole settles it, or nothing does.
@@ -10,11 +10,11 @@ import re
 from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
-from decimal import Decimal
+from decimal import ROUND_HALF_UP, Decimal
 from functools import lru_cache
 from typing import Literal
 
-from fitcheck.services.price_lists.wording.cues import WORDS
+from fitcheck.services.price_lists.wording.cues import GEAR_WORDS, WHEEL_GEAR_WORDS, WORDS
 from fitcheck.services.price_lists.wording.readings import fold
 
 DecimalMark = Literal[".", ","]
@@ -231,7 +231,7 @@ _SPELT = (
     ),
 )
 _MAY_STATE = re.compile(
-    rf"[€£$¥₺₹₽]|{'|'.join(USUAL)}|sfr|sviz|schwei|suiss|suizo|swiss|dolla|dolar|sterl|pfund"
+    rf"[€£$¥₺₹₽]|{'|'.join(USUAL)}|sfr|sviz|schwei|suiss|suizo|swiss|dolla|d[oó]lar|sterl|pfund"
 )
 # Common practice, no source.
 OF_PRICES = r"[a-z]*preise?n?|prices?|prezz[oi]|prix|precios?|tarif[a-z]*|listin[oi]"
@@ -279,3 +279,85 @@ def stated_currency(text: str, *, of_prices: bool = False) -> str:
     if _OF_PRICES.search(folded) or (alone and not of_prices):
         return next(iter(found.values()))
     return ""
+
+
+# ------------------------------------------------------------------ rules of price
+
+
+@dataclass(frozen=True, slots=True)
+class Price:
+    """An amount of money.
+
+    Attributes:
+        amount: exact.
+        currency: ISO 4217 code where the cell names it, else None.
+    """
+
+    amount: Decimal
+    currency: str | None = None
+
+    def __str__(self) -> str:
+        return f"{self.amount} {self.currency}" if self.currency else str(self.amount)
+
+
+AS_IT_STANDS = "as it stands"
+_RULE = re.compile(
+    r"(?P<sign>[x*×/÷:]) ?(?P<pieces>[1-9][0-9]{0,3})"
+    r"|(?P<by>[-+−]) ?(?P<percent>[0-9]{1,2}(?:[.,][0-9]+)?) ?%"
+)
+_COUNT_IN = re.compile(r"(?<![0-9.,])([2-9]|[1-9][0-9]{1,3})(?![0-9.,]|\s?%)")
+_PERCENT_IN = re.compile(r"([0-9]{1,2}(?:[.,][0-9])?)\s?%")
+
+
+def price_rules(basis: str, currency: str) -> list[str]:
+    """What may be done with amounts that some words make another price of, likely ones first.
+
+    Args:
+        basis: the words: `per 2`, `pack of 5`, `less 10 %`, `CHF`.
+        currency: the supplier's.
+    """
+    if currencies_of(basis):
+        return [AS_IT_STANDS, currency]
+    folded = fold(basis)
+    if share := _PERCENT_IN.search(folded):
+        return [f"- {share[1]} %", AS_IT_STANDS]
+    if count := _COUNT_IN.search(folded):
+        return [f"/ {count[1]}", AS_IT_STANDS]
+    if set(re.findall("[a-z]+", folded)) & (GEAR_WORDS | WHEEL_GEAR_WORDS):
+        return ["x 2", AS_IT_STANDS]
+    return [AS_IT_STANDS]
+
+
+def read_rule(text: str) -> str | None:
+    """A rule of price as it is kept; None for a text that is none.
+
+    `/ 5`, `x 2`, `- 10 %`; a currency, in which the amount is; `as it stands`, with its own.
+    """
+    if text.casefold() == AS_IT_STANDS:
+        return AS_IT_STANDS
+    if text.upper() in CODES:
+        return text.upper()
+    found = _RULE.fullmatch(text.strip().casefold())
+    if found is None:
+        return None
+    if found["percent"]:
+        return f"{'+' if found['by'] == '+' else '-'} {found['percent'].replace(',', '.')} %"
+    return f"{'x' if found['sign'] in 'x*×' else '/'} {found['pieces']}"
+
+
+def apply_rule(rule: str, price: Price) -> Price:
+    """A price by a rule from `read_rule`, to the cent."""
+    if rule == AS_IT_STANDS:
+        return price
+    if rule in CODES:
+        return Price(price.amount, rule)
+    sign, number, *_ = rule.split()
+    given = Decimal(number)
+    factor = {
+        "x": given,
+        "/": 1 / given,
+        "-": 1 - given / 100,
+        "+": 1 + given / 100,
+    }[sign]
+    amount = (price.amount * factor).quantize(Decimal("0.01"), ROUND_HALF_UP)
+    return Price(amount, price.currency)

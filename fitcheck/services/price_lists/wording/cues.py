@@ -18,9 +18,16 @@ def words_in(text: str) -> frozenset[str]:
     return frozenset(text.split())
 
 
-def _read_words() -> dict[str, dict[str, frozenset[str]]]:
-    """The lists of words.yaml; one in several parts is joined."""
-    source, findings = read_source(Path(__file__).with_name("words.yaml"), named=True)
+def read_words(file: str) -> dict[str, dict[str, frozenset[str]]]:
+    """The lists of a file beside this one; one in several parts is joined.
+
+    Args:
+        file: its name.
+
+    Returns:
+        Kind and name of a list to its words or phrases, folded.
+    """
+    source, findings = read_source(Path(__file__).with_name(file), named=True)
     if findings or not isinstance(source.root, MapNode):
         told = "; ".join(f"{each.span}: {each.message}" for each in findings[:1])
         raise UnreadableError(told or f"{source.path}: holds no lists of words")
@@ -35,13 +42,18 @@ def _entries(given: str | Mapping[str, str]) -> frozenset[str]:
     return frozenset(" ".join(entry.split()) for entry in text.split(","))
 
 
-WORDS = _read_words()
+WORDS = read_words("words.yaml")
 """Kind and name of a list to its words or phrases, folded."""
+
+HARMLESS = read_words("harmless.yaml")
+"""The same of words that say nothing that could matter, by kind and language."""
 
 TEETH_WORDS = WORDS["count"]["teeth"]
 PINION_WORDS = WORDS["count"]["pinion"]
 WHEEL_GEAR_WORDS = WORDS["count"]["wheel_gear"]
 
+ONE_GEAR = WORDS["count"]["one_gear"]
+BOTH_GEARS = WORDS["count"]["both_gears"]
 GEAR_WORDS = (
     WORDS["count"]["gear"]
     | PINION_WORDS
@@ -50,7 +62,6 @@ GEAR_WORDS = (
 UNITS = WORDS["count"]["units"]
 NOT_TEETH_BEFORE = WORDS["count"]["not_teeth_before"]
 FROM_WORDS = WORDS["count"]["from"]
-INSTEAD_WORDS = WORDS["count"]["instead"]
 COMPANION_WORDS = WORDS["count"]["companion"]
 ONLY_WORDS = WORDS["count"]["only"]
 OTHER_PARTS = WORDS["count"]["other_parts"]
@@ -76,4 +87,7 @@ USED_WITH = (
 """Words before a pair that make it that of another set."""
 ALTERNATIVE_WORDS = WORDS["count"]["alternative"]
 JOINING_WORDS = WORDS["count"]["joining"]
+JOINED_WORDS = JOINING_WORDS | words_in("auf zu su sur a sobre to into")
+"""Words that join the two counts of a column of teeth."""
+
 FILLER_WORDS = WORDS["count"]["filler"]

@@ -9,10 +9,12 @@ from __future__ import annotations
 
 import datetime as dt
 import re
+from collections import Counter
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from fitcheck.kernel.teeth import Pair, TeethError, read_pair
-from fitcheck.services.price_lists.reading.cells import Cell
+from fitcheck.services.price_lists.reading.cells import Cell, Native, plain_text
 from fitcheck.services.price_lists.wording.cues import WORDS
 from fitcheck.services.price_lists.wording.readings import fold
 
@@ -64,6 +66,50 @@ def undo(cell: Cell) -> Undone | None:
         minutes, seconds = divmod(round(value.total_seconds()), 60)
         return _of_time(*divmod(minutes, 60), seconds)
     return _of_text(fold(cell.text).strip())
+
+
+_DAY_AND_MONTH = re.compile(r"0?([0-9]{1,2})[/.-]0?([0-9]{1,2})")
+_LEAST_TIMES = 3
+
+
+def doubtful_values(column: Iterable[Native]) -> frozenset[Native]:
+    """What stands in a column of tooth counts and may be a date or a time, and no counts.
+
+    Dates always may, unless all that stands there are times of day: `14:45` typed turns into one,
+    and a column of them is of counts. A text such as `12/15` may where there are dates, unless most
+    cells of the column are counts that can be no day and month.
+
+    Args:
+        column: its values.
+    """
+    held = Counter(value for value in column if value is not None and value != "")
+    dates: set[Native] = set()
+    like_dates: set[Native] = set()
+    times = counts = 0
+    for value, number in held.items():
+        text = plain_text(value)
+        if undo(Cell("", text, value)) is not None:
+            dates.add(value)
+            times += number * _is_time(value)
+        elif (found := _DAY_AND_MONTH.fullmatch(text.strip())) and _is_day(*found.groups()):
+            like_dates.add(value)
+        else:
+            counts += number * any(map(str.isdigit, text))
+    if not dates or (times == held.total() and times >= _LEAST_TIMES):
+        return frozenset()
+    return frozenset(dates if counts * 2 > held.total() else dates | like_dates)
+
+
+def _is_time(value: Native) -> bool:
+    if isinstance(value, str):
+        return _CLOCK.fullmatch(fold(value).strip()) is not None
+    return isinstance(value, (dt.time, dt.timedelta))
+
+
+def _is_day(first: str, second: str) -> bool:
+    """Whether two numbers may be a day and a month, in either order."""
+    less, more = sorted((int(first), int(second)))
+    return less <= 12 and more <= 31
 
 
 def _of_text(text: str) -> Undone | None:
@@ -183,7 +229,7 @@ def _pairs(possible: list[tuple[int, int]], what: str, *, certain: bool) -> Undo
     if not pairs:
         return Undone(False, (), f"a spreadsheet made a date or time of it; {what} are no counts")
     if certain and len(pairs) == 1:
-        return Undone(True, pairs, f"a spreadsheet had made {what} of {pairs[0]}; undone")
+        return Undone(True, pairs, f"a spreadsheet seems to have made {what} of {pairs[0]}")
     return Undone(
         False, pairs, "a spreadsheet may have made a date of the counts; look at the list"
     )

@@ -11,9 +11,12 @@ from itertools import pairwise
 
 from fitcheck.kernel.teeth import Pair
 from fitcheck.services.price_lists.wording import cues
-from fitcheck.services.price_lists.wording.pairs import Candidate, are_listed, is_plausible
-from fitcheck.services.price_lists.wording.readings import fold
-from fitcheck.services.price_lists.wording.reservations import denies_behind, without_parts_out
+from fitcheck.services.price_lists.wording.pairs import (
+    SEPARATE,
+    Candidate,
+    are_listed,
+    is_plausible,
+)
 from fitcheck.services.price_lists.wording.stages import StageWord
 
 CHOICE = "it offers a choice of pairs"
@@ -31,9 +34,6 @@ _RATIO_CELL = re.compile(
     r"(?:[a-z]+\s?[=:]?\s?)?(?:1\s?:\s?)?(?P<value>[0-9]{1,2}[.,][0-9]+)(?:\s?:\s?1)?",
     re.IGNORECASE,
 )
-# Common practice, no source.
-_MISTAKES = cues.WORDS["row"]["mistakes"]
-_LETTERS = re.compile(r"[a-z]+")
 _TO_ONE = re.compile(r"^1:|:1$")
 _DECIMAL = re.compile(r"[0-9]{1,2}[.,][0-9]{1,4}")
 # The second of `z1/z2: 15/38` numbers nothing.
@@ -41,21 +41,8 @@ _NUMBERED = re.compile(
     r"(?<![a-z0-9])(?<!z[1-6][/:x-])(?<!z[1-6] [/:x-] )z\s?_?([1-6])\s*(?:=|:|\s)\s*[0-9]{1,3}"
     r"(?![0-9]|[.,][0-9])"
 )
-_INCLUDING = cues.words_in(
-    "with incl inkl including mit inklusive con incluso compresa avec compris incluye und and e et "
-    "y plus ohne without senza sans sin"
-)
-# Words that may name the set itself, and so say nothing of a single pair.
-_NAMING = frozenset({"serie", "series", "original", "originale", "orig", "prima", "standard"})
-_NAMED = re.compile(rf"(?<![a-z])(?P<word>{'|'.join(sorted(_NAMING))})[.:]?\s*(?:z\s*[=:]?\s*)?$")
-_LACKING = cues.words_in("without ohne senza sans sin excl exkl escl excluding hors")
 _ALTERNATIVE_BEFORE = re.compile(
     rf"(?<![a-z])(?:{'|'.join(sorted(cues.ALTERNATIVE_WORDS))})\.?\s*(?:z\s*[=:]?\s*)?$"
-)
-_VAGUE = re.compile(
-    r"(?<![a-z])(?:ca\.?|circa|approx\.?|about|etwa|ungefahr|environ|env\.|aprox\.?|z\. ?b\.|zb|"
-    r"e\. ?g\.|p\. ?ex\.|ad es\.|per es\.|por ej\.|beispiel|example|esempio|exemple|ejemplo|"
-    r"ahnlich|similar|simile|semblable|wie|like|come|comme|como)(?![a-z])|[~≈≃]"
 )
 _NEAR = 25
 """Characters before a pair in which a word speaks of it."""
@@ -105,7 +92,8 @@ def _unsure(context: Context) -> str:
 
 
 def _unpaired(context: Context) -> str:
-    return next(iter(context.found), "")
+    settled = f"; {SEPARATE}" if context.staged else "\0"
+    return next((each for each in context.found if not each.endswith(settled)), "")
 
 
 def _misnumbered(context: Context) -> str:
@@ -131,20 +119,6 @@ def _too_many(context: Context) -> str:
     return ""
 
 
-def _questioned(context: Context) -> str:
-    if "?" in context.folded:
-        return "the list itself puts a question mark"
-    vague = _VAGUE.search(_before(context))
-    return f"it may only be an example ({vague.group().strip()!r})" if vague else ""
-
-
-def _denied_stage(context: Context) -> str:
-    for word in context.stages:
-        if said := denies_behind(context.folded, word.start):
-            return f"it may say which stage it is not ({said!r})"
-    return ""
-
-
 def _choice(context: Context) -> str:
     if len(context.pairs) > 1 and context.words & cues.ALTERNATIVE_WORDS:
         return CHOICE
@@ -153,58 +127,21 @@ def _choice(context: Context) -> str:
     return ""
 
 
-def _taken_out(context: Context) -> str:
-    """Whether one of the pairs may be what the set replaces."""
-    words = re.findall(r"[a-z]+", without_parts_out(context.text))
-    said = set(words) & cues.INSTEAD_WORDS
-    if not said:
-        return ""
-    if len(context.pairs) > 1:
-        return f"one of the pairs may be what is taken out ({min(said)!r})"
-    text = without_parts_out(_before(context))
-    before = set(text.split()) & (cues.INSTEAD_WORDS - _NAMING)
-    if right_before := _NAMED.search(text):
-        before.add(right_before["word"])
-    return f"the pair may be what is taken out ({min(before)!r})" if before else ""
-
-
 def _of_another(context: Context) -> str:
-    """Whether a pair may be that of the gears this part only goes with."""
+    """Whether a pair may be that of the gears this part only goes with: `für sec. 13/48`.
+
+    All its words may be harmless, so nothing else would ask.
+    """
     for one, other in pairwise(context.pairs):
         between = set(re.findall(r"[a-z]+", context.text[one.end : other.start]))
         if between & cues.COMPANION_WORDS:
             return f"{other.pair} may be the pair it goes with"
-    if said := _one_gear(context):
-        return said
-    before = _before(context) + " "
-    said = next((words for words in cues.USED_WITH if words in before), "")
-    if said:
-        return f"{context.pairs[0].pair} may be the pair it goes with ({said.strip()!r})"
-    leading = re.findall(r"[a-z]+", context.text[: context.pairs[0].start])
-    for index, word in enumerate(leading):
-        if word in cues.OTHER_PARTS and not set(leading[:index]) & _INCLUDING:
-            return f"it may be another part ({word!r})"
-    return ""
-
-
-def _one_gear(context: Context) -> str:
-    """Whether only one gear of a pair is sold: `nur Ritzel 15 Z., passend zu Rad 45 Z.`."""
-    words = re.findall(r"[a-z]+", context.text)
-    for one, other in pairwise(words):
-        gears = {one, other} & (cues.PINION_WORDS | cues.WHEEL_GEAR_WORDS)
-        if gears and ({one, other} & cues.ONLY_WORDS or (one in _LACKING and other in gears)):
-            return f"only one gear of the pair may be sold ({one} {other})"
-    for each in context.pairs:
-        if each.separator == " ":
-            between = set(re.findall(r"[a-z]+", context.text[each.start : each.end]))
-            if said := between & (cues.COMPANION_WORDS - cues.JOINING_WORDS - {"zu"}):
-                return f"one of the counts may be of the gear it goes with ({min(said)!r})"
-    return ""
-
-
-def _before(context: Context) -> str:
     start = context.pairs[0].start
-    return context.folded[max(0, start - _NEAR) : start]
+    before = context.folded[max(0, start - _NEAR) : start] + " "
+    said = next((words for words in cues.USED_WITH if words in before), "")
+    return (
+        f"{context.pairs[0].pair} may be the pair it goes with ({said.strip()!r})" if said else ""
+    )
 
 
 def _left_over(context: Context) -> str:
@@ -252,14 +189,6 @@ def ratio_spans(folded: str) -> list[tuple[int, int]]:
     return [each.span() for each in _RATIO.finditer(folded)]
 
 
-def mistake_in(text: str) -> str:
-    """The word by which a text speaks of a mistake in the list: `Druckfehler`; or empty."""
-    words: list[str] = _LETTERS.findall(fold(text))
-    if _MISTAKES.isdisjoint(words):
-        return ""
-    return next(word for word in words if word in _MISTAKES)
-
-
 def ratio_of_others(written: str, pairs: Sequence[Pair]) -> bool:
     """Whether a cell of a column of ratios holds a ratio that is none of the pairs'.
 
@@ -276,30 +205,13 @@ def ratio_of_others(written: str, pairs: Sequence[Pair]) -> bool:
     return not _is_one_of(value, [*ratios, *(1 / each for each in ratios)])
 
 
-def _strange(context: Context) -> str:
-    """Whether a column of teeth holds words that have nothing to do with gears."""
-    if not context.teeth_column or all(each.marked or is_plausible(each) for each in context.pairs):
-        return ""
-    known = cues.GEAR_WORDS | cues.TEETH_WORDS | cues.FILLER_WORDS | cues.JOINING_WORDS | {"x"}
-    staged = {
-        part
-        for word in context.stages
-        for part in re.split(r"[^a-z]+", context.folded[word.start : word.end])
-    }
-    return "other words stand beside the counts" if context.words - known - staged else ""
-
-
 _RULES: tuple[Callable[[Context], str], ...] = (
     _unsure,
     _unpaired,
     _misnumbered,
     _choice,
     _too_many,
-    _questioned,
-    _denied_stage,
-    _taken_out,
     _of_another,
     _wrong_ratio,
     _left_over,
-    _strange,
 )

@@ -16,6 +16,9 @@ _ROUND = frozenset({25, 40, 45, 50, 60, 70, 80, 90, 100, 110, 115, 120, 125, 150
 _JOINED = re.compile(r"[\s+,;&/]*(?:(?:und|and|e|et|y)\s*)?(?:z\s*[=:]?\s*)?")
 _BESIDE_ROLE = frozenset({"=", ":", "-", "(", "de", "mit", "con", "da", "a"})
 _NUMBERS_JOINED = re.compile(r"\s(?:and|und|e|et|y|auf|zu|su|sur|to|a)\s")
+SEPARATE = "separate the pairs"
+"""How the doubt ends about counts that are two or three pairs, if the row names their stages."""
+
 _FARTHEST = 40
 """Characters between two counts that make a pair."""
 
@@ -76,9 +79,12 @@ def find_pairs(chains: Sequence[Chain], tokens: Tokens, text: str) -> Found:
         elif len(counts) == 2:
             found.pairs.append(_candidate(chain, counts))
         elif chain.marked or len(counts) in (4, 6):
-            found.doubts.append(f"{chain} joins {len(counts)} counts; separate the pairs")
             by_two = zip(counts[::2], counts[1::2], strict=False)
-            found.pairs += [_candidate(chain, two) for two in by_two if two[0] != two[1]]
+            pairs = [_candidate(chain, two) for two in by_two if two[0] != two[1]]
+            whole = 2 * len(pairs) == len(counts) and all(map(is_plausible, pairs))
+            advice = SEPARATE if whole else "are these pairs?"
+            found.doubts.append(f"{chain} joins {len(counts)} counts; {advice}")
+            found.pairs += pairs
     _join(singles, found)
     found.pairs.sort(key=lambda each: each.start)
     found.pairs = _spread_marks(found.pairs, text)

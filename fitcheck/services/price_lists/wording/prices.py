@@ -6,7 +6,6 @@ import datetime as dt
 import math
 import re
 from collections.abc import Iterable
-from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal
 
 from fitcheck.services.price_lists.reading.cells import Cell, plain_text
@@ -15,8 +14,10 @@ from fitcheck.services.price_lists.wording.amounts import (
     NUMBER,
     SIGNS,
     USUAL,
+    Amount,
     DecimalMark,
     NumberStyle,
+    Price,
     currencies_of,
     read_amount,
     style_of,
@@ -24,6 +25,7 @@ from fitcheck.services.price_lists.wording.amounts import (
 from fitcheck.services.price_lists.wording.readings import (
     Reading,
     as_cell,
+    as_digits,
     empty,
     fold,
     read,
@@ -44,8 +46,10 @@ _PACK = re.compile(
     r"(?:preis|price|prezzo|prix|precio)[a-z ]{0,12} "
     r"(?:fur|fuer|for|of|per|pour|para|je|pro|di|de|la|al) "
     r"(?:[2-9]|(?:rad|zahnrad|ritzel|wheel|gear|pinion|ruota|ingranaggio|pignone|roue|pignon|rueda|"
-    r"pinon)(?![a-z]))"
-    r")(?![0-9.,/:])"
+    r"pinon)(?![a-z]))|"
+    r"per (?:gear|pinion|gearwheel)|(?:je|pro) (?:rad|zahnrad|ritzel)|par (?:pignon|roue)|"
+    r"por (?:rueda|pinon|engranaje)|(?:al|ad|cad\.?) (?:ingranaggio|pignone)"
+    r")(?![a-z0-9.,/:])"
 )
 
 
@@ -58,10 +62,21 @@ _OF_SET = re.compile(
 )
 
 
+_DISCOUNT = re.compile(
+    r"(?<![a-z])(?:less|minus|abzgl\.?|abzuglich|abzueglich|rabatt|sconto|remise|descuento|discount"
+    r"|meno|moins|menos)\s?(?:von|of|del?|du)?\s?:?\s?[0-9]{1,2}(?:[.,][0-9])?\s?%"
+)
+
+
 def pack_in(text: str) -> str:
-    """The words of a line or a free text that speak of a pack of several, folded; else empty."""
-    found = _PACK.search(fold(text))
+    """The words of a free text that make another price of the amount beside it; or empty."""
+    found = _PACK.search(folded := fold(text)) or _DISCOUNT.search(folded)
     return found.group() if found else ""
+
+
+def pack_spans(folded: str) -> list[tuple[int, int]]:
+    """Where a folded text makes another price of the amount beside it."""
+    return [each.span() for pattern in (_PACK, _DISCOUNT) for each in pattern.finditer(folded)]
 
 
 def set_price_in(text: str) -> str:
@@ -102,22 +117,6 @@ _NONE = re.compile(
 )
 _LITERAL = re.compile(r'"([^"]*)"')
 _PLACES = re.compile(r"[#0]\.(0+)")
-
-
-@dataclass(frozen=True, slots=True)
-class Price:
-    """An amount of money.
-
-    Attributes:
-        amount: exact.
-        currency: ISO 4217 code where the cell names it, else None.
-    """
-
-    amount: Decimal
-    currency: str | None = None
-
-    def __str__(self) -> str:
-        return f"{self.amount} {self.currency}" if self.currency else str(self.amount)
 
 
 def find_number_style(cells: Iterable[Cell | str]) -> NumberStyle:
@@ -175,26 +174,33 @@ def _of_number(cell: Cell, value: float, currency: str | None) -> Reading[Price]
         return unreadable(cell, "no number")
     amount = Decimal(plain_text(value))
     named, trouble = _settle_currency(_format_currencies(cell.number_format), currency)
+    beside = _shown_beside(cell.number_format)
     if "%" in cell.number_format:
         return review(cell, "a share in percent, not a price")
-    if trouble := _shown_beside(cell.number_format) or trouble:
-        return review(cell, trouble, Price(amount))
-    places = -int(amount.as_tuple().exponent)
-    if places <= 2:
+    if beside or trouble:
+        why = f"its format shows {beside!r} beside it" if beside else trouble
+        return review(cell, why, Price(amount, named), basis=beside or named or "")
+    if -int(amount.as_tuple().exponent) <= 2:
         return _check_amount(cell, Price(amount, named))
+    return _of_decimals(cell, Price(amount, named))
+
+
+def _of_decimals(cell: Cell, price: Price) -> Reading[Price]:
+    """A number with more decimals than money has, as its format shows it or for review."""
     shown = _PLACES.search(cell.number_format)
     step = Decimal(1).scaleb(-len(shown[1]) if shown else -2)
-    rounded = Price(amount.quantize(step, ROUND_HALF_UP), named)
+    rounded = Price(price.amount.quantize(step, ROUND_HALF_UP), price.currency)
     if shown and len(shown[1]) >= 2:
-        return _check_amount(cell, rounded, f"{amount} as the sheet shows it")
-    return review(cell, f"{amount} has {places} decimals", rounded, Price(amount, named))
+        return _check_amount(cell, rounded, f"{price.amount} as the sheet shows it")
+    places = -int(price.amount.as_tuple().exponent)
+    return review(cell, f"{price.amount} has {places} decimals", rounded, price)
 
 
 def _shown_beside(code: str) -> str:
     """What a number format shows beside the number that makes it no plain price, or empty."""
     beside = "".join(_LITERAL.findall(code.partition(";")[0]))
     said = _bare(_take_currency(fold(beside), None, frozenset())[0])
-    return f"its format shows {beside.strip()!r} beside it" if said else ""
+    return beside.strip() if said else ""
 
 
 def _format_currencies(code: str) -> tuple[str, ...]:
@@ -215,7 +221,7 @@ def _settle_currency(meant: tuple[str, ...], currency: str | None) -> tuple[str 
     if len(meant) > 1:
         return None, f"the currency may be any of {', '.join(meant)}" if currency else ""
     if currency:
-        return None, f"it is in {meant[0]}, the supplier's currency is {currency}"
+        return meant[0], f"it is in {meant[0]}, the supplier's currency is {currency}"
     return meant[0], ""
 
 
@@ -242,19 +248,56 @@ def _of_text(
     if not trouble and named is None:
         # The header, or the format of the cell, may name what the text does not.
         named, trouble = _settle_currency(_format_currencies(cell.number_format), currency)
-    if trouble:
+    if trouble and named is None:
         return review(cell, trouble)
+    if named and currency and named != currency:
+        trouble = f"it names {named}, the supplier's currency is {currency}"
     bare = _bare(text)
     if not any(map(str.isdigit, bare)):
         nothing = not bare or _NONE.fullmatch(bare)
         return empty(cell, none) if nothing else unreadable(cell, "no amount of money")
-    trouble = _beside(bare)
-    if trouble:
-        return review(cell, trouble)
-    amount = read_amount(bare, mark, style)
+    beside = _beside(bare)
+    misread = _misread(cell, mark, style, currency) if beside else None
+    bare, basis = _parted(bare) if beside else (bare, "")
+    if misread is not None or (beside and not basis):
+        return misread or review(cell, beside)
+    return _of_amount(cell, read_amount(bare, mark, style), named, trouble=trouble, basis=basis)
+
+
+def _of_amount(
+    cell: Cell, amount: Amount, named: str | None, *, trouble: str, basis: str
+) -> Reading[Price]:
+    """What an amount comes to, with its currency, what is wrong with that, and words beside it."""
     if amount.value is None:
         return review(cell, amount.reason, *[Price(each, named) for each in amount.possible])
-    return _check_amount(cell, Price(amount.value, named))
+    price = Price(amount.value, named)
+    if basis or trouble:
+        why = trouble or f"{basis!r} stands beside it"
+        return review(cell, why, price, basis=basis or named or "")
+    return _check_amount(cell, price)
+
+
+def _misread(
+    cell: Cell, mark: DecimalMark | None, style: NumberStyle, currency: str | None
+) -> Reading[Price] | None:
+    """What a cell may say whose digits were mistaken for letters: `49,9O`."""
+    if (digits := as_digits(cell.text)) == cell.text:
+        return None
+    meant = read_price(digits, decimal_mark=mark, style=style, currency=currency).value
+    return None if meant is None else review(cell, f"is it {meant}?", meant)
+
+
+def _parted(bare: str) -> tuple[str, str]:
+    """An amount, and the words beside it by which it is of something else: `99,80 per 2`."""
+    found = _AND_BASIS.fullmatch(bare)
+    if found is None or NUMBER.search(re.sub("[0-9]{1,4}", "", found["basis"])):
+        return bare, ""
+    return found["amount"], found["basis"].strip(" ()")
+
+
+_AND_BASIS = re.compile(
+    rf"(?P<amount>{NUMBER.pattern})(?:\s+|(?=[(/]))(?P<basis>[(/]?\s?[a-z][^|]*)"
+)
 
 
 def _bare(text: str) -> str:
@@ -309,8 +352,6 @@ def _take_currency(
             return text, None, f"it names both {named} and {code}"
         named = code
         text = text[: found.start()] + " " * len(found.group()) + text[found.end() :]
-    if named and currency and named != currency:
-        return text, None, f"it names {named}, the supplier's currency is {currency}"
     return text, named, ""
 
 

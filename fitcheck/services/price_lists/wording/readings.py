@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Generic, Literal, TypeVar
@@ -53,6 +54,31 @@ def words_of(text: str) -> str:
     return " ".join(_WORDS.findall(fold(text)))
 
 
+def phrases(texts: Iterable[str]) -> re.Pattern[str] | None:
+    """A pattern of words and phrases, for folded text; None where there are none."""
+    longest = sorted({fold(text).strip() for text in texts} - {""}, key=lambda w: (-len(w), w))
+    if not longest:
+        return None
+    return re.compile(rf"(?<![a-z0-9])(?:{'|'.join(map(re.escape, longest))})(?![a-z0-9])")
+
+
+# Letters that are mistaken for digits; common practice, no source.
+_LOOK_ALIKES = str.maketrans("lI|iOoQSsB", "1111000558")
+_MISREAD = re.compile(r"(?<![^\W\d_])[lI|iOoQSsB0-9]+(?:[.,/:x-][lI|iOoQSsB0-9]+)*(?![^\W\d_])")
+
+
+def as_digits(text: str) -> str:
+    """A text, letters that stand among digits read as digits: `l5/46`, `4O,50`."""
+    return _MISREAD.sub(
+        lambda found: (
+            found.group().translate(_LOOK_ALIKES)
+            if any(map(str.isdigit, found.group()))
+            else found.group()
+        ),
+        text,
+    )
+
+
 T = TypeVar("T")
 
 Status = Literal["read", "review", "unreadable", "empty"]
@@ -71,6 +97,7 @@ class Reading(Generic[T]):
         value: the value where it is read, else None.
         candidates: what it may mean, where it is for review; may be empty.
         reason: one sentence: why not read, or how where that is not plain to see.
+        basis: words that make another value of it, whatever it is: `per 2`, `CHF`; or empty.
     """
 
     cell: str
@@ -79,6 +106,7 @@ class Reading(Generic[T]):
     value: T | None = None
     candidates: tuple[T, ...] = ()
     reason: str = ""
+    basis: str = ""
 
     @property
     def certain(self) -> bool:
@@ -101,9 +129,11 @@ def read(cell: Cell, value: T, reason: str = "") -> Reading[T]:
     return Reading(cell.address, cell.text, "read", value, reason=reason)
 
 
-def review(cell: Cell, reason: str, *candidates: T) -> Reading[T]:
+def review(cell: Cell, reason: str, *candidates: T, basis: str = "") -> Reading[T]:
     """A cell that a person must look at."""
-    return Reading(cell.address, cell.text, "review", candidates=candidates, reason=reason)
+    return Reading(
+        cell.address, cell.text, "review", candidates=candidates, reason=reason, basis=basis
+    )
 
 
 def unreadable(cell: Cell, reason: str) -> Reading[T]:

@@ -11,7 +11,6 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Literal
 
-from fitcheck.kernel.teeth import Pair
 from fitcheck.services.price_lists.wording import cues
 from fitcheck.services.price_lists.wording.amounts import OF_PRICES
 from fitcheck.services.price_lists.wording.readings import fold
@@ -24,9 +23,9 @@ DENIALS = _WITHOUT | cues.WORDS["row"]["denials"]
 _DOUBTS = cues.WORDS["row"]["doubts"]
 _OF_TWO = re.compile(r"peut[- ]etre|tal vez|a lo mejor|bis auf|all but|a part(?=[ ,])")
 _WORD = re.compile(r"w/o|[a-z]+")
-# `No. 12`, `no 12`: a number, no denial.
-_NUMBER_OF = re.compile(r"(?<![a-z])(?:no|nos|art\.? ?no)[.:]? ?(?=[0-9#])|(?<![a-z])no\.")
-_FEW = 3
+NUMBER_OF = re.compile(r"(?<![a-z])(?:no|nos|art\.? ?no)[.:]? ?(?=[0-9#])|(?<![a-z])no\.")
+"""`No. 12`, `no 12`: a number, no denial."""
+
 _WITHOUT_PART = re.compile(
     rf"(?<![a-z])(?:{'|'.join(sorted(_WITHOUT))})\s+(?:(?:the|die|das|den|le|la|les|il|el)\s+)?"
     r"(?P<part>[a-z]+)(?![a-z])"
@@ -48,7 +47,7 @@ def said_against(text: str) -> str:
         return "?"
     if found := _OF_TWO.search(folded):
         return found.group()
-    words: list[str] = _WORD.findall(_NUMBER_OF.sub(" ", folded))
+    words: list[str] = _WORD.findall(NUMBER_OF.sub(" ", folded))
     for at, word in enumerate(words):
         if word in _DOUBTS:
             return word
@@ -59,12 +58,6 @@ def said_against(text: str) -> str:
             continue
         return word
     return ""
-
-
-def denies_behind(folded: str, end: int) -> str:
-    """The denial among the few words before a place in a folded text, or empty."""
-    near: list[str] = re.findall(r"[a-z]+|[,;.+/]", without_parts_out(folded[:end]))[-_FEW:]
-    return next((word for word in near if word in DENIALS), "")
 
 
 def without_parts_out(folded: str) -> str:
@@ -195,36 +188,91 @@ def _found(pattern: re.Pattern[str], text: str) -> str:
     return found.group().strip() if found else ""
 
 
-_PAIR = re.compile(r"(?<![0-9.,/:x-])([0-9]{1,2}) ?[/:x-] ?([0-9]{2})(?![0-9]|[.,/:x-] ?[0-9])")
+# ------------------------------------------------------------------ harmless words together
 
 
-def other_pair_in(text: str, pairs: frozenset[Pair]) -> str:
-    """What looks like a pair of tooth counts, and is none of some; as written, or empty.
-
-    Args:
-        text: a remark or a cell beside the teeth.
-        pairs: the row's own.
-    """
-    counts = {frozenset((pair.driver, pair.driven)) for pair in pairs}
-    for found in _PAIR.finditer(fold(text)):
-        one, other = sorted(map(int, found.groups()))
-        month = int(found[1]) <= 12 and 20 <= int(found[2]) <= 35
-        gears = 9 <= one <= 30 and 25 <= other <= 80 and 1.5 <= other / one <= 6
-        if gears and not month and frozenset((one, other)) not in counts:
-            return found.group()
-    return ""
+def _words_of(kind: str) -> list[str]:
+    """The harmless words of a kind in all languages, longest first."""
+    words = frozenset().union(*cues.HARMLESS[kind].values())
+    return sorted(words, key=lambda word: (-len(word), word))
 
 
-_ALONE = cues.ONLY_WORDS | cues.words_in("half halb halber halbes meta moitie mitad demi medio")
-_GEARS = (cues.PINION_WORDS - {"driver", "driving"}) | cues.words_in(
-    "wheel rad ruota roue rueda corona couronne crown gearwheel"
+SET = (
+    r"(?:sets?|pairs?|kits?|gear\s?sets?|satz|paar|zahnradsatz|zahnradpaar|coppia|paio|serie|jeu|paire|"
+    r"couple|juego|par|pareja)"
+)
+"""One set, in a word: the two gears of a pair."""
+
+_ONE_GEAR = (
+    r"(?:gear|pinion|cog|piece|wheel|ritzel|zahnrad|rad|stuck|pignone|ingranaggio|ruota|pezzo|pignon|"
+    r"engrenage|roue|piece|pinon|engranaje|rueda|pieza)"
+)
+_HALF = (
+    r"(?:pinion|crown|ritzel|rad|pignone|corona|ruota|pignon|couronne|roue|pinon|rueda)(?![a-z])"
+)
+_EACH = (
+    r"(?:per|je|pro|par|por|for\seach|for\sone|fur\sjedes|chaque|cada|ogni|jedes|each|every|a\sl)"
+)
+_ONE = r"(?:1|one|ein|un|una|une|uno)"
+_VEHICLE = (
+    r"(?:engines?|motors?|models?|scooters?|gearbox(?:es)?|machines?|motore?n?|modelle?n?|roller|"
+    r"getriebe|fahrzeuge?|maschinen?|motor[ei]|modell[oi]|cambi?o?|moteurs?|modeles?|boites?|"
+    r"motores|modelos?|serie|versione?|version|ausfuhrung|spec)"
+)
+_PLACES = rf"(?:{'|'.join(_words_of('places'))})[a-z]{{0,2}}"
+_STRONG = r"(?:reinforced|strengthened|strong|heavy|verstarkte[snrm]?|starke[snrm]?|schwere[snrm]?)"
+_STRONG_ROMANCE = r"(?:rinforzat[oaie]|renforcee?s?|reforzad[oa]s?)"
+_TOOTH = r"(?:teeth|tooth|zahne?n?|dent[ei]|dents?|dientes?)"
+_MORE = r"(?:more|less|fewer|mehr|weniger|piu|meno|plus|moins|mas|menos)"
+_NEW = (
+    r"(?:new|newer|latest|neu|neue[rsnm]?|neueste[rsnm]?|nuov[oaie]|ultim[oaie]|nouve[a-z]+|neufs?|"
+    r"derni[a-z]+|nuev[oa]s?)"
+)
+_WORK = "|".join(
+    word
+    for word in _words_of("making")
+    if re.search(r"(?:ing|ung|zione|cion|age|tion|ura|ica)$", word)
+)
+# Harmless words that together limit what is sold, or say that it is not made yet. Common practice.
+_TOGETHER = re.compile(
+    rf"""(?<![a-z])(?:
+      {_EACH}\s{_ONE_GEAR}(?=\s*(?:$|[,;.)|]))                               # per gear
+    | {_ONE}\s?(?:x\s)?{_ONE_GEAR}(?=\s*(?:$|[,;.)|]))                        # 1 pinion
+    | (?:prices?|preise?|prezz[oi]|prix|precios?)\s(?:per|je|pro|par|por|a|al)\s(?!(?:la\s)?{SET})
+      [a-z0-9]+
+    | {_NEW}\s{_VEHICLE} | {_VEHICLE}\s{_NEW}                                 # for new engines
+    | (?:for|fur|per|pour|para)\s(?:the\s|la\s|l'|el\s)?{_PLACES}
+    | {_NEW}\s{_HALF}(?!\s?{SET}) | {_HALF}\s{_NEW}                           # pinion new
+    | {_PLACES}\s{_VEHICLE} | {_VEHICLE}\s(?:for\s)?{_PLACES}
+    | (?:for|fur|with|mit)\s{_STRONG}\s(?:{_VEHICLE}|shafts?|cases?|welle|achse|gehause)
+    | (?:cambio|boite|caja|moteur|motore?)\s{_STRONG_ROMANCE}
+    | {_MORE}\s(?:de\s)?{_TOOTH} | {_TOOTH}\s(?:in\s|de\s)?{_MORE}            # one tooth more
+    | zu\s(?:leicht|schwer|hart|hoch|fest|kurz|lang) | helice\s(?:a\s)?droite
+    | zum\s(?!fahren|einbauen|verbauen|anfahren|touren|reisen|rennen)[a-z]+en
+    | aus\s(?:dem\s|einem\s)?(?:roller|fahrzeug|motor|maschine|scooter|modell|moped)
+    | ^(?:the|das|die|la|le|el|il|al?|alla)\s{_ONE_GEAR}$
+    | (?:as|wie|come|comme|como)\s(?:good\sas\s)?(?:new|neu|nuov[oaie]|neufs?|nuev[oa]s?)
+    | (?:for|zum|zur|da|per|pour|para|to\sbe|needs?)\s(?:{_WORK})               # for grinding
+    | (?:in|en|under)\s(?:production|produktion|fertigung|herstellung|produzione|lavorazione|
+      fabrication|produccion|fabricacion|development|entwicklung|sviluppo|corso|cours|curso)
+    )(?![a-z])""",
+    re.VERBOSE,
+)
+# Work that is paid by itself: `Montage Zahnradsatz`.
+_LABOUR = re.compile(
+    r"\s*(?:fitting|installation|einbau|montage|montaggio|montaje|pose|instalacion|installazione|"
+    r"service|servizio)(?![a-z])(?! (?:kit|set))"
 )
 
 
-def gear_alone_in(text: str) -> str:
-    """A cell that says nothing but `pinion` or `half`, folded; or empty."""
-    folded = fold(text).strip()
-    words = set(_LETTERS.findall(folded))
-    if not words or len(folded) > 25 or any(map(str.isdigit, folded)):
-        return ""
-    return folded if words <= _GEARS | _ALONE else ""
+def limiting_spans(folded: str, *, is_name: bool) -> list[tuple[int, int]]:
+    """Where harmless words together limit what is sold.
+
+    Args:
+        folded: the text.
+        is_name: whether it names the article.
+    """
+    spans = [each.span() for each in _TOGETHER.finditer(folded)]
+    if is_name and (labour := _LABOUR.match(folded)):
+        spans.append(labour.span())
+    return spans

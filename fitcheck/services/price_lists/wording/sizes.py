@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import datetime as dt
 import re
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
 from typing import Literal
 
 from fitcheck.services.price_lists.reading.cells import Cell
-from fitcheck.services.price_lists.wording.cues import OTHER_PARTS
+from fitcheck.services.price_lists.wording import cues
 from fitcheck.services.price_lists.wording.readings import (
     Reading,
     as_cell,
@@ -19,68 +21,188 @@ from fitcheck.services.price_lists.wording.readings import (
 )
 from fitcheck.services.price_lists.wording.reservations import said_against
 
-HousingWord = Literal["short", "mid", "long"]
+HousingWord = Literal["short", "mid", "long", "both", "all"]
+"""A size of a housing; all of a family's housings, or both where it has two."""
 
-_WORDS: tuple[tuple[HousingWord, str], ...] = (
-    ("short", r"short|kurz(?:e[srnm]?)?|cort[oaie]|courte?s?|cort[oa]s"),
-    (
-        "mid",
-        r"mid|medium|middle|mittel|mittler(?:e[srnm]?)?|mittellang|medi[oaie]|medi[oa]s|moyen(?:ne)?s?",
+SIZE_WORDS: dict[str, HousingWord] = {
+    word: size  # type: ignore[misc]
+    for size, words in cues.WORDS["size"].items()
+    for word in words
+}
+# Word lists are common practice of the trade, no source.
+_WHOLE: dict[str, HousingWord] = dict.fromkeys(
+    cues.words_in("both beide beiden beides entrambi entrambe ambos ambas"), "both"
+)
+_WHOLE |= dict.fromkeys(
+    cues.words_in(
+        "all alle allen aller every each jedes jede jeden tutti tutte ogni tous toutes chaque "
+        "todos todas cualquier"
     ),
-    ("long", r"long|lang(?:e[srnm]?)?|lung[oaie]|lunghi|lunghe|longue?s?|larg[ao]s?"),
+    "all",
 )
-# With what each of these words begins, for a quick look.
-_STEMS = re.compile("short|kurz|cort|court|mid|med|mit|moyen|long|lang|lung|larg")
+_OTHER_WORDS = frozenset({"mit", "cor", "cour"})  # with; heart, court
+
+
+def _abbreviations() -> dict[str, HousingWord]:
+    """Beginnings of three letters or more that only words for one size have: `mitt.`, `lung.`."""
+    sizes: dict[str, set[HousingWord]] = {}
+    for word, size in SIZE_WORDS.items():
+        for end in range(3, len(word)):
+            sizes.setdefault(word[:end], set()).add(size)
+    known = SIZE_WORDS.keys() | _WHOLE.keys() | _OTHER_WORDS
+    return {begun: min(of) for begun, of in sizes.items() if len(of) == 1 and begun not in known}
+
+
+_WORD: dict[str, HousingWord] = {**_abbreviations(), **SIZE_WORDS, **_WHOLE}
+_SIZE = rf"(?:{'|'.join(sorted(_WORD.keys() - _WHOLE.keys(), key=len, reverse=True))})(?![a-z])\.?"
+_ANY = (
+    rf"(?:{_SIZE}|(?:{'|'.join(sorted(_WHOLE, key=len, reverse=True))})"
+    r"(?: (?:the|i|gli|le|les|los|las|die))?(?![a-z]))"
+)
 _NOUN = (
-    r"(?:case|casing|crankcase|housing|box|gearbox case|gehause|gehaeuse|motorgehause|geh|carters?"
-    r"|basamento|scatola|boite|boitier|carcasa|carter motor)"
+    r"(?:crankcases?|(?:gear ?|gearbox )?cases?|casings?|housings?|box|motorgehausen?"
+    r"|getriebegehausen?|gehausen?|gehaeusen?|geh\.?|carters?(?: mot(?:ore|eur|or))?|basament[oi]"
+    r"|scatol[ae]|boites?|boitiers?|carcasas?)(?![a-z])"
 )
-# In free text a long version may as well be one of gears.
-_VERSION = r"(?:version|ausfuhrung|ausf|versione)"
-_OF_CASE = re.compile(rf"[\s-]*{_NOUN}[\s-]+(?P<next>[a-z]+)")
-_HOUSING_WORDS = [(word, re.compile(rf"(?<![a-z])(?:{words})(?![a-z])")) for word, words in _WORDS]
-_ANY = "|".join(words for _, words in _WORDS)
-_JOIN = r"(?:[\s,/&+.\-]|(?<![a-z])(?:and|und|e|et|y|or|oder|o|ou)(?![a-z]))"
-_NOUN_BEHIND = re.compile(rf"{_JOIN}*(?:(?:{_ANY}){_JOIN}+){{0,2}}{_NOUN}(?![a-z])")
-_NOUN_BEFORE = re.compile(rf"(?<![a-z]){_NOUN}\.?\s?[:=]?\s?(?:(?:{_ANY}){_JOIN}+){{0,2}}$")
-_CASES = re.compile(
-    rf"(?<![a-z])(?:(?:{_ANY}){_JOIN}*)+{_NOUN}(?![a-z])"
-    rf"|(?<![a-z]){_NOUN}\.?\s?[:=]?\s?(?:{_ANY})(?:{_JOIN}+(?:{_ANY}))*(?![a-z])"
+# One word with that for the housing: `Kurzgehäuse`, `shortcase`.
+_SIZES = "|".join(sorted(SIZE_WORDS, key=len, reverse=True))
+_JOIN = r"(?:-?\s*[/,;+&]\s*|-?\s+(?:and|und|u\.?|ed?|et|y|or|oder|o|ou|bzw\.?)\s+|[\s-]+)"
+_THE = r"(?:(?:the|das|den|dem|die|der|il|lo|la|le|el|i|gli|les|los|las)\s+)?"
+_LIST = rf"{_ANY}(?:{_JOIN}{_THE}{_ANY})*"
+_MENTION = re.compile(
+    rf"(?<![a-z0-9])(?:(?:with|for|mit|fur|fuer|con|per|avec|pour|para)\s+{_THE})?"
+    rf"(?:(?:{_ANY}{_JOIN}{_THE})*(?:{_ANY}[\s-]*|(?:{_SIZES})){_NOUN}|{_NOUN}\s*[:=]?\s*{_LIST})"
+    r"(?![a-z0-9])"
 )
-_TIED = re.compile(rf"(?<![a-z])(?:{_ANY})-(?:{_ANY})(?![a-z])")
-_COMPOUND = re.compile(r"(kurz|mittel|lang)(?=gehause|hauber|motor|version|carter)")
-_SPANISH = re.compile(r"(?<![a-z])(?:para|carcasa|el|los|motor)(?![a-z])")
-
-
+_HAS_NOUN = re.compile("case|casing|housing|box|gehau|geh|carter|basament|scatol|boit|carcasa")
+_COMPOUND = re.compile(
+    rf"({_SIZES})(?=(?:gehau|getr|hauber|motor|version|carter|case|casing|housing|crank))"
+)
+_NEXT = re.compile(r"[\s-]+([a-z]+)")
+# `mid-long`, `kurzes Gehäuse (lang)`.
+_TIED = re.compile(rf"(?<![a-z]){_SIZE}(?:[\s-]+|[^,;/+&]*[(\[]\s*){_SIZE}(?![a-z])")
+_QUALIFIED = re.compile(
+    r"(?<![a-z])(?:extra|very|super|ultra|half|semi|halb|sehr|molto|tres|muy|demi|mezzo)"
+    rf"[\s-]+{_SIZE}"
+)
+# `mid+`, `kurz ... lang`: more than the sizes that are named; a footnote's mark is told elsewhere.
+_ODD_SIGN = re.compile(r"[^\w\s,;/&+().:*†‡\[\]-]|\.\.|[+/&,;-]\s*$|^\s*[+/&-]")
+_SET_APART = re.compile(rf"[(\[,:/-]\s*(?:{_SIZES})(?![a-z])")
+_IDIOM = re.compile(r"(?<![a-z])in (?:all|every|each|both) cases?$")
+_LETTERS = re.compile(r"[a-z]+")
 _PLAIN = re.compile(
-    rf"(?<![a-z])(?:{_ANY}|{_NOUN}|{_VERSION}|motor|engine|moteur|motore|and|und|e|et|y|el|la|il|le|the|of|di|de"
-    r"|du|del|para|per|fur|fuer|for|pour|nur|only|solo|seulement)(?![a-z])"
+    rf"(?<![a-z])(?:{_NOUN}|version|ausfuhrung|ausf|versione|motor|engine|moteur|motore|and|und|u|ed?"
+    r"|et|y|or|oder|ou?|bzw|el|la|il|i|gli|los|las|les?|the|of|di|de|du|del|para|per|fur|fuer|for"
+    r"|pour|nur|only|solo|seulement)(?![a-z])"
 )
+_SPANISH = re.compile(
+    r"(?<![a-z])(?:para|carcasas?|el|los|las|y|motor|juegos?|pinon|pinones|dientes|engranajes?"
+    r"|acero|templad[oa]s?|precio|tarifa|descripcion|existencias|ruedas?|modelos?)(?![a-z])"
+)
+_ITALIAN = re.compile(
+    r"(?<![a-z])(?:lung[oaie]|lunghi|lunghe|coppi[ae]|ingranaggi?o?|denti|acciaio|prezz[oi]|listino"
+    r"|descrizione|pignon[ei]|ruot[ae]|modell[oi]|codice|giacenza|temprat[oaie])(?![a-z])"
+)
+_LARGO = "'largo' is long in Spanish and wide in Italian"
 
 
-def _doubt(cell: Cell, text: str, housing_column: bool) -> str:
-    """Why the words for a housing in a cell may not be meant as they stand, or empty."""
-    if denied := said_against(cell.text):
-        return f"it denies or doubts something ({denied!r})"
-    rest = " ".join(re.findall(r"[^\W_]+", _PLAIN.sub(" ", text))) if housing_column else ""
-    return f"other words stand beside it ({rest!r})" if rest else ""
+@dataclass(frozen=True, slots=True)
+class Mention:
+    """A place where a text speaks of housings.
+
+    Attributes:
+        start: where it begins in the folded text.
+        end: where it ends.
+        words: sizes, or all, in the order written.
+        doubt: why they may not be meant as they stand, or empty.
+    """
+
+    start: int
+    end: int
+    words: tuple[HousingWord, ...]
+    doubt: str
 
 
-def _tied(text: str) -> str:
-    """Two words tied by a hyphen may name a size between: `mid-long`."""
-    found = _TIED.search(text)
-    return f"{found.group()!r} may be one size or two" if found else ""
+def find_housings(folded: str) -> list[Mention]:
+    """Where a folded text speaks of short, mid or long housings, or of all of them."""
+    found: list[Mention] = []
+    if not _HAS_NOUN.search(folded):
+        return found
+    for match in _MENTION.finditer(folded):
+        behind = _NEXT.match(folded, match.end())
+        if (behind and behind[1] in cues.OTHER_PARTS) or _IDIOM.search(folded, 0, match.end()):
+            continue  # `long case bolts`, `in all cases`
+        start = max(match.start() - 10, 0)
+        doubt = doubt_about_sizes(folded[start : match.end()])
+        found.append(Mention(match.start(), match.end(), sizes_in(match.group()), doubt))
+    return found
+
+
+def sizes_in(folded: str) -> tuple[HousingWord, ...]:
+    """The words for sizes in a folded text, each once, in the order written."""
+    found: dict[HousingWord, None] = {}
+    for word in _LETTERS.findall(folded):
+        compound = _COMPOUND.match(word)
+        size = _WORD.get(word) or (SIZE_WORDS[compound[1]] if compound else None)
+        if size is not None:
+            found[size] = None
+    return tuple(found)
+
+
+def doubt_about_sizes(folded: str) -> str:
+    """Why words for sizes may not be meant as they stand, or empty."""
+    if tied := _TIED.search(folded):
+        return f"{tied.group()!r} may be one size or two"
+    if qualified := _QUALIFIED.search(folded):
+        return f"{qualified.group()!r} may be another size"
+    words = sizes_in(folded)
+    if len(words) > 1 and not _WHOLE.keys().isdisjoint(_LETTERS.findall(folded)):
+        return "it names all housings and one"
+    if _SPANISH.search(folded):
+        return ""
+    return _LARGO if re.search(r"(?<![a-z])larg", folded) else ""
+
+
+def find_odd_sign(folded: str) -> str:
+    """The first sign in a housing cell that does not just join sizes; or empty."""
+    found = _ODD_SIGN.search(folded)
+    return found.group().strip() if found else ""
+
+
+def are_set_apart(folded: str) -> bool:
+    """Whether a sign parts a size from what stands before it: `Dunlin (kurz)`."""
+    return _SET_APART.search(folded) is not None
+
+
+def names_spanish_case(text: str) -> bool:
+    """Whether a text has the Spanish word for the case, which bears an accent."""
+    return "cárter" in text.lower()
+
+
+def speaks_spanish(texts: Iterable[str]) -> bool:
+    """Whether a list is in Spanish and in no part of it in Italian."""
+    spanish: set[str] = set()
+    for text in texts:
+        folded = fold(text)
+        if _ITALIAN.search(folded):
+            return False
+        spanish.update(_SPANISH.findall(folded))
+    return len(spanish) > 1
 
 
 def read_housing(
-    cell: Cell | str, *, housing_column: bool = False
+    cell: Cell | str,
+    *,
+    housing_column: bool = False,
+    in_spanish: Callable[[], bool] | None = None,
 ) -> Reading[tuple[HousingWord, ...]]:
-    """Whether a cell speaks of a short, mid or long housing.
+    """Whether a cell speaks of a short, mid or long housing, or of all housings.
 
     Args:
         cell: the cell, or bare text.
         housing_column: whether the column is known to name the housing; else the word must stand
             beside one for a housing.
+        in_spanish: says whether the list is in Spanish, which settles `largo`.
 
     Returns:
         The words in order. Names a catalogue gives its housings are matched elsewhere: text that is
@@ -90,36 +212,38 @@ def read_housing(
     if cell.blank:
         return empty(cell)
     text = fold(cell.text)
-    found: list[tuple[int, HousingWord, str]] = []
-    words_there = _HOUSING_WORDS if _STEMS.search(text) else ()
-    text = _COMPOUND.sub(r"\1 ", text) if words_there else text
-    for word, pattern in words_there:
-        for match in pattern.finditer(text):
-            behind = _NOUN_BEHIND.match(text, match.end())
-            part = _OF_CASE.match(text, match.end())
-            if part and part["next"] in OTHER_PARTS and not housing_column:
-                continue  # `long case bolts`
-            if housing_column or behind or _NOUN_BEFORE.search(text[: match.start()]):
-                found.append((match.start(), word, match.group()))
-    if not found:
+    mentions = [] if housing_column else find_housings(text)
+    words = sizes_in(text) if housing_column else _all_words(mentions)
+    if not words:
         if housing_column:
             return unreadable(cell, "no word for a short, mid or long housing")
         return empty(cell, "no word for a housing")
-    found.sort()
-    words = tuple(dict.fromkeys(word for _, word, _ in found))
-    if doubt := _doubt(cell, text, housing_column) or _tied(text):
-        return review(cell, doubt, words)
-    if any(written.startswith("larg") for _, _, written in found) and not (
-        _SPANISH.search(text) or "cárter" in cell.text.lower()
+    if denied := said_against(cell.text):
+        return review(cell, f"it denies or doubts something ({denied!r})", words)
+    doubt = (
+        doubt_about_sizes(text)
+        if housing_column
+        else next((m.doubt for m in mentions if m.doubt), "")
+    )
+    if housing_column and (rest := _rest(text)):
+        return review(cell, f"something else stands beside it ({rest!r})", words)
+    if doubt == _LARGO and (
+        _SPANISH.search(text) or names_spanish_case(cell.text) or (in_spanish and in_spanish())
     ):
-        # Spanish for long, Italian for wide.
-        return review(cell, "'largo' is long in Spanish and wide in Italian", words)
-    return read(cell, words)
+        doubt = ""
+    return review(cell, doubt, words) if doubt else read(cell, words)
 
 
-def housing_spans(folded: str) -> list[tuple[int, int]]:
-    """Where a folded text speaks of a short, mid or long housing."""
-    return [each.span() for each in _CASES.finditer(folded)]
+def _all_words(mentions: Iterable[Mention]) -> tuple[HousingWord, ...]:
+    return tuple(dict.fromkeys(word for each in mentions for word in each.words))
+
+
+def _rest(folded: str) -> str:
+    """What a housing cell says besides sizes and housings."""
+    if odd := find_odd_sign(folded):
+        return odd
+    words = re.findall(r"[^\W_]+", _PLAIN.sub(" ", _COMPOUND.sub(" ", folded)))
+    return " ".join(word for word in words if word not in _WORD)
 
 
 Sizes = tuple[int, ...]
@@ -205,3 +329,8 @@ def wheel_spans(folded: str) -> list[tuple[int, int]]:
     return [
         each.span() for pattern in (_TYRE, _WITH_INCH, _NAMED) for each in pattern.finditer(folded)
     ]
+
+
+def housing_spans(folded: str) -> list[tuple[int, int]]:
+    """Where a folded text speaks of housings; what leaves a doubt is asked as a housing."""
+    return [(each.start, each.end) for each in find_housings(folded)]

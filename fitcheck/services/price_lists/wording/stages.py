@@ -85,6 +85,11 @@ _ALTERNATIVES = [
     ),
 ]
 _PATTERN = re.compile("|".join(_ALTERNATIVES))
+# `1./2. Stufe`, `first and second stage`: both, if there are two pairs.
+_TOGETHER = re.compile(
+    rf"(?<![a-z0-9/:.,\-])(?:{_ORDINALS['primary']})\s*(?:[/+&,]|und|and|e|et|y)\s*"
+    rf"(?:{_ORDINALS['secondary']}){_SEP}{_NOUN}(?![a-z0-9])"
+)
 _FINAL = re.compile(
     r"(?<![a-z])(?:final|finale[s]?|end(?:stufe|untersetzung|antrieb)|last|letzte[rs]?|ultim[oa]"
     r"|derniere?)(?![a-z])"
@@ -165,7 +170,8 @@ def find_stages(folded: str, words: Mapping[str, Stage] | None = None) -> list[S
 def stage_spans(folded: str, words: Mapping[str, Stage] | None = None) -> list[tuple[int, int]]:
     """Where a folded text speaks of stages, or of the whole train."""
     found = [(word.start, word.end) for word in find_stages(folded, words)]
-    return found + [each.span() for each in _WHOLE.finditer(folded)]
+    patterns = (_WHOLE, _TOGETHER)
+    return found + [each.span() for pattern in patterns for each in pattern.finditer(folded)]
 
 
 def names_whole_train(folded: str) -> bool:
@@ -194,8 +200,12 @@ def read_stage(cell: Cell | str, words: Mapping[str, Stage] | None = None) -> Re
             if words_of(word) == own:
                 return read(cell, (stage,))
     found = list(dict.fromkeys(word.stage for word in find_stages(folded, words)))
-    if (names_whole_train(folded) or _ALL.fullmatch(folded)) and len(found) < 2:
-        return review(cell, "it names a whole train, not its stages", *_TRAINS)
+    together = _TOGETHER.search(folded) is not None
+    whole = names_whole_train(folded) or _ALL.fullmatch(folded)
+    if together or (whole and len(found) < 2):
+        trains = _TRAINS[:1] if together else _TRAINS
+        trains = () if said_against(cell.text) else trains
+        return review(cell, "it names a whole train, not its stages", *trains)
     denied = found and said_against(cell.text)
     if denied or ("single" in found and len(found) > 1):
         why = f"which stage it is not, or doubts it ({denied!r})" if denied else " and ".join(found)

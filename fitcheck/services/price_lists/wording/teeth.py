@@ -13,11 +13,17 @@ from fitcheck.model.fields import Stage
 from fitcheck.services.price_lists.reading.cells import Cell
 from fitcheck.services.price_lists.wording import cues
 from fitcheck.services.price_lists.wording.dates import undo
-from fitcheck.services.price_lists.wording.doubts import CHOICE, Context, doubt_about, mistake_in
-from fitcheck.services.price_lists.wording.pairs import Candidate, find_pairs, is_plausible
+from fitcheck.services.price_lists.wording.doubts import CHOICE, Context, doubt_about
+from fitcheck.services.price_lists.wording.pairs import (
+    SEPARATE,
+    Candidate,
+    find_pairs,
+    is_plausible,
+)
 from fitcheck.services.price_lists.wording.readings import (
     Reading,
     as_cell,
+    as_digits,
     empty,
     fold,
     read,
@@ -144,6 +150,15 @@ def _of_number(cell: Cell) -> Reading[FoundPairs]:
     return unreadable(cell, _why_no_pair(int(text) if text.isdecimal() else text))
 
 
+def _misread(cell: Cell) -> Reading[FoundPairs] | None:
+    """What a cell may say whose digits were mistaken for letters: `l5/46`."""
+    meant = as_digits(cell.text)
+    found = None if meant == cell.text else read_teeth(meant, teeth_column=True)
+    if found is None or found.value is None:
+        return None
+    return review(cell, f"is it {', '.join(map(str, found.value))}?", found.value)
+
+
 def _why_no_pair(value: int | str) -> str:
     try:
         read_pair(value)
@@ -172,7 +187,7 @@ def _of_text(
     ]
     found = find_pairs(chains, tokens, text)
     if not found.pairs and teeth_column and not found.doubts:
-        return unreadable(cell, _why_no_pair(cell.text))
+        return _misread(cell) or unreadable(cell, _why_no_pair(cell.text))
     speaks = found.marked or found.doubts or any(map(is_plausible, found.pairs))
     if not speaks and not teeth_column:
         return empty(cell, "no tooth counts in the text")
@@ -233,12 +248,17 @@ def _assign_stages(pairs: Sequence[Candidate], stages: Sequence[StageWord]) -> l
 _TWO_APART = re.compile(r"[0-9]\D+[0-9]")
 
 
-def in_doubt(own: Reading[FoundPairs], free: Sequence[Cell]) -> Reading[FoundPairs]:
-    """Pairs in a column of their own, for review where free text speaks of a mistake."""
-    for cell in free:
-        if said := mistake_in(cell.text):
-            return own.doubted(f"the text says {said!r}")
-    return own
+def parted_by_stages(
+    own: Reading[FoundPairs], stages: Reading[tuple[Stage, ...]]
+) -> Reading[FoundPairs]:
+    """`15/44 - 13/48` as two pairs, where the row names as many stages."""
+    pairs = next(iter(own.candidates), ())
+    if own.status != "review" or not own.reason.endswith(SEPARATE) or len(own.candidates) > 1:
+        return own
+    named = [stages.value or (), *stages.candidates]
+    if len(pairs) not in map(len, named):
+        return own
+    return Reading(own.cell, own.text, "read", pairs)
 
 
 def same_pairs(one: FoundPairs | None, other: FoundPairs | None) -> bool:

@@ -56,6 +56,7 @@ _QUANTITY = re.compile(
 )
 _NTH = re.compile(r"(?<=[0-9])-?er(?![a-z])")  # 15er Ritzel
 _CROSS = re.compile(r"(?:(?<=[0-9])|(?<=[0-9][tz]))x(?=z?\s?[0-9])")  # z15xz38, 15tx38t
+_RIMS = cues.words_in("rim rims tyre tyres tire tires")
 _AFTER_MARK = frozenset({"=", ":", ".", "-", "(", "n", "nr"})
 # `t` marks only what it touches; `dent` is French for one tooth, and for a dent.
 _ONLY_BEHIND = frozenset({"t", "th", "dent"})
@@ -95,6 +96,12 @@ class Tokens:
     def is_number(self, index: int) -> bool:
         """Whether there is a number at an index."""
         return 0 <= index < self.count and self.items[index].kind == "number"
+
+    def is_word(self, index: int) -> bool:
+        """Whether there is a word at an index, other than one for a wheel or a tyre."""
+        wheels = cues.WHEEL_GEAR_WORDS | _RIMS
+        token = self.get(index)
+        return token is not None and token.kind == "word" and token.text not in wheels
 
     def text(self, index: int) -> str:
         """The text of the token at an index; empty beyond the text."""
@@ -179,6 +186,11 @@ def clean(folded: str) -> str:
         text = _CROSS.sub("*", text)
         text = _QUANTITY.sub(lambda found: " " * len(found.group()), text)
     return text
+
+
+def mark_spans(folded: str) -> list[tuple[int, int]]:
+    """Where a folded text numbers its counts, or makes words of them: `z1=`, `15er`."""
+    return [e.span() for pattern in (_LABEL, _INDEXED, _NTH) for e in pattern.finditer(folded)]
 
 
 def tokens_of(text: str) -> Tokens:
@@ -359,7 +371,8 @@ def _behind(chain: Chain, tokens: Tokens) -> str:
         sized = own and not quoted and (touching or behind.text != BLANKED)
         return "a size, a price or a share" if sized else ""
     if behind.kind == "word":
-        if behind.text in cues.UNITS:
+        # `15/44 in acciaio` gives no inches.
+        if behind.text in cues.UNITS and not (behind.text == "in" and tokens.is_word(after + 1)):
             harmless = chain.marked and behind.text in _NO_UNITS
             measures = own or behind.text not in _PREFIXED
             return "measured in something else" if measures and not harmless else ""

@@ -1,4 +1,4 @@
-"""Extent, hidden parts, merges and number formats of the sheets of an XLS workbook.
+"""Extent, hidden and struck parts, merges, formats and notes of the sheets of an XLS workbook.
 
 The compound file around it, a small file system of chained sectors, follows [MS-CFB], Compound File
 Binary File Format; records and their fields [MS-XLS], Excel Binary File Format (BIFF8), and its
@@ -11,8 +11,12 @@ import struct
 from collections.abc import Iterator
 
 from fitcheck.errors import UnreadableError
-from fitcheck.services.price_lists.reading.facts import MAX_CELLS, MAX_SHEETS, SheetFacts
-from fitcheck.services.price_lists.reading.xlsx_facts import BUILT_IN_FORMATS
+from fitcheck.services.price_lists.reading.cells import MAX_CELLS, MAX_SHEETS
+from fitcheck.services.price_lists.reading.workbooks import Facts, SheetFacts
+from fitcheck.services.price_lists.reading.xlsx import BUILT_IN_FORMATS
+
+COMPOUND = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
+"""How a compound file begins."""
 
 _END = 0xFFFFFFFA
 """Sector numbers from here on mean an end, a free sector or a table."""
@@ -109,13 +113,12 @@ class _Container:
         return b"".join(pieces)[:size]
 
 
-def stream_names(data: bytes, path: str) -> set[str]:
-    """Names of the streams inside, in lower case.
-
-    Raises:
-        UnreadableError: a damaged container.
-    """
-    return {name.lower() for name, _, _, _ in _open(data, path).entries}
+def is_locked(data: bytes, path: str) -> bool:
+    """Whether a compound file is an XLSX workbook behind a password."""
+    try:
+        return _open(data, path).stream_of("encryptedpackage") is not None
+    except UnreadableError:
+        return False
 
 
 def _damaged(path: str) -> UnreadableError:
@@ -129,17 +132,15 @@ def _open(data: bytes, path: str) -> _Container:
         raise _damaged(path) from None
 
 
-_BOF, _EOF = 0x0809, 0x000A
-_FILEPASS = 0x002F
-_BOUNDSHEET = 0x0085
-_FORMAT, _XF = 0x041E, 0x00E0
-_ROW, _COLINFO, _MERGED = 0x0208, 0x007D, 0x00E5
-_DIMENSIONS = 0x0200
-_MULRK = 0x00BD
-_CELLS = frozenset({0x0203, 0x027E, 0x00FD, 0x0204, 0x0006, 0x0205, 0x00D6})
+_BOF, _EOF, _FILEPASS, _BOUNDSHEET = 0x0809, 0x000A, 0x002F, 0x0085
+_FONT, _FORMAT, _XF = 0x0031, 0x041E, 0x00E0
+_ROW, _COLINFO, _MERGED, _DIMENSIONS = 0x0208, 0x007D, 0x00E5, 0x0200
+_NOTE, _OBJ, _TXO, _CONTINUE = 0x001C, 0x005D, 0x01B6, 0x003C
+_FORMULA, _BOOLERR, _MULRK = 0x0006, 0x0205, 0x00BD
+_CELLS = frozenset({0x0203, 0x027E, 0x00FD, 0x0204, _FORMULA, _BOOLERR, 0x00D6})
 
 
-def read_xls_facts(data: bytes, path: str) -> list[SheetFacts]:
+def read_xls_facts(data: bytes, path: str) -> Facts:
     """Facts of every sheet, in the workbook's order.
 
     Raises:
@@ -154,7 +155,7 @@ def read_xls_facts(data: bytes, path: str) -> list[SheetFacts]:
         what = "a letter (.doc)" if letter else "a compound file"
         raise UnreadableError(f"{path}: is {what}, no workbook; save the list as .xlsx or CSV")
     try:
-        return _Walk(stream, path).sheets
+        return Facts(_Walk(stream, path).sheets)
     except struct.error:
         raise _damaged(path) from None
 
@@ -165,14 +166,16 @@ class _Walk:
         self.path = path
         self.wide = True  # BIFF8
         self.formats = dict(BUILT_IN_FORMATS)
-        self.styles: list[int] = []
+        self.styles: list[tuple[int, int]] = []  # font and format
+        self.struck_fonts: list[bool] = []
         self.places: list[tuple[int, int, SheetFacts]] = []
         self._globals()
         if len(self.places) > MAX_SHEETS:
             raise UnreadableError(
                 f"{path}: has {len(self.places):,} sheets; at most {MAX_SHEETS} are read"
             )
-        self.codes = [self._shown(number) for number in self.styles]
+        looks = ((n, self._look(*style)) for n, style in enumerate(self.styles))
+        self.looks = {number: look for number, look in looks if any(look)}
         for place, _, facts in self.places:
             self._sheet(place, facts)
             facts.check(path)
@@ -181,9 +184,12 @@ class _Walk:
             raise UnreadableError(f"{path}: its sheets reach over more than {MAX_CELLS:,} cells")
         self.sheets = [facts for _, kind, facts in self.places if kind == 0]
 
-    def _shown(self, number: int) -> str:
+    def _look(self, font: int, number: int) -> tuple[str, bool]:
+        """A style's number format code, or empty, and whether it strikes through."""
         code = self.formats.get(number, "")
-        return "" if code.lower() in ("general", "@") else code
+        font -= font > 4  # there is no font 4
+        struck = font < len(self.struck_fonts) and self.struck_fonts[font]
+        return "" if code.lower() in ("general", "@") else code, struck
 
     def _records(self, place: int) -> Iterator[tuple[int, int, int]]:
         """Kind, place and length of each record up to the end of the substream."""
@@ -219,7 +225,7 @@ class _Walk:
             if record == _BOUNDSHEET:
                 start, state, kind = struct.unpack_from("<IBB", stream, place)
                 name = self._text(stream[place + 6], place + 7)
-                self.places.append((start, kind, SheetFacts(name, bool(state & 3))))
+                self.places.append((start, kind, SheetFacts(name, hidden=bool(state & 3))))
             elif record == _FORMAT:
                 (number,) = struct.unpack_from("<H", stream, place)
                 if self.wide:
@@ -227,8 +233,10 @@ class _Walk:
                     self.formats[number] = self._text(count, place + 4)
                 else:
                     self.formats[number] = self._text(stream[place + 2], place + 3)
+            elif record == _FONT and length >= 4:
+                self.struck_fonts.append(bool(stream[place + 2] & 8))
             elif record == _XF and length >= 4:
-                self.styles.append(struct.unpack_from("<H", stream, place + 2)[0])
+                self.styles.append(struct.unpack_from("<HH", stream, place))
 
     def _text(self, count: int, start: int) -> str:
         if not self.wide:
@@ -239,25 +247,34 @@ class _Walk:
         return self.stream[start + 1 : start + 1 + count].decode("latin-1")
 
     def _sheet(self, place: int, facts: SheetFacts) -> None:
-        stream = self.stream
+        stream, looks = self.stream, self.looks
+        unpack = struct.Struct("<HHH").unpack_from
+        notes = _Notes(self.wide)
+        last_row = last_column = 0
         for kind, at, length in self._records(place):
             if kind in _CELLS:
-                row, column, style = struct.unpack_from("<HHH", stream, at)
-                self._hold(facts, row + 1, column + 1, style)
-                if _is_error(stream, kind, at):
+                row, column, style = unpack(stream, at)
+                if row >= last_row:
+                    last_row = row + 1
+                if column >= last_column:
+                    last_column = column + 1
+                if style in looks:
+                    code, struck = looks[style]
+                    facts.add_look((row + 1, column + 1), code, struck=struck)
+                if kind in (_FORMULA, _BOOLERR) and _is_error(stream, kind, at):
                     facts.errors.add((row + 1, column + 1))
             elif kind == _MULRK and length >= 6:
                 row, first = struct.unpack_from("<HH", stream, at)
+                facts.grow(row + 1, first + (length - 6) // 6)
                 for index in range((length - 6) // 6):
                     (style,) = struct.unpack_from("<H", stream, at + 4 + 6 * index)
-                    self._hold(facts, row + 1, first + index + 1, style)
+                    code, struck = looks.get(style, ("", False))
+                    facts.add_look((row + 1, first + index + 1), code, struck=struck)
             else:
                 self._rare(facts, kind, at, length)
-
-    def _hold(self, facts: SheetFacts, row: int, column: int, style: int) -> None:
-        facts.grow(row, column)
-        if style < len(self.codes) and self.codes[style]:
-            facts.formats[row, column] = self.codes[style]
+                notes.take(kind, stream[at : at + length])
+        facts.grow(last_row, last_column)
+        notes.tell(facts)
 
     def _rare(self, facts: SheetFacts, kind: int, at: int, length: int) -> None:
         unpack = struct.unpack_from
@@ -268,14 +285,14 @@ class _Walk:
         elif kind == _COLINFO and length >= 10:
             first, last, width, _, flags = unpack("<5H", self.stream, at)
             if flags & 1 or width == 0:
-                facts.hidden_columns.append((first + 1, min(last, 255) + 1))
+                facts.column_runs.append((first + 1, min(last, 255) + 1))
         elif kind == _DIMENSIONS:
             self._check_dimensions(at, length)
         elif kind == _MERGED and length >= 2:
             (count,) = unpack("<H", self.stream, at)
             for index in range(min(count, (length - 2) // 8)):
                 top, bottom, left, right = unpack("<4H", self.stream, at + 2 + 8 * index)
-                facts.merges.append((top + 1, left + 1, bottom + 1, right + 1))
+                facts.merges.append(((top + 1, left + 1), (bottom + 1, right + 1)))
 
     def _check_dimensions(self, at: int, length: int) -> None:
         # The reader takes memory for the extent declared, whatever the cells.
@@ -289,8 +306,47 @@ class _Walk:
             )
 
 
+class _Notes:
+    """Gathers what is noted on cells: a note names an object, whose text stands by itself.
+
+    Args:
+        wide: whether texts are those of BIFF8; before it a note holds its own.
+    """
+
+    def __init__(self, wide: bool) -> None:
+        self._wide = wide
+        self._object = 0
+        self._missing = 0  # characters of the present text
+        self._texts: dict[int, str] = {}
+        self._notes: list[tuple[int, int, int]] = []
+
+    def take(self, kind: int, data: bytes) -> None:
+        """Take a record."""
+        if kind == _CONTINUE and self._missing and data:
+            text = data[1:].decode("utf-16-le" if data[0] & 1 else "latin-1", "replace")
+            self._texts[self._object] += text[: self._missing]
+            self._missing = max(0, self._missing - len(text))
+        elif kind == _OBJ and len(data) >= 8:
+            (self._object,) = struct.unpack_from("<H", data, 6)
+        elif kind == _TXO and len(data) >= 12:
+            (self._missing,) = struct.unpack_from("<H", data, 10)
+            self._texts[self._object] = ""
+        elif kind == _NOTE and len(data) >= 8:
+            row, column, length, number = struct.unpack_from("<4H", data)
+            if not self._wide:
+                number = -len(self._notes) - 1
+                self._texts[number] = data[6 : 6 + length].decode("cp1252", "replace")
+            self._notes.append((row + 1, column + 1, number))
+
+    def tell(self, facts: SheetFacts) -> None:
+        """Give the notes to the sheet's facts."""
+        for row, column, number in self._notes:
+            facts.unread_notes |= number not in self._texts
+            facts.add_note((row, column), self._texts.get(number, ""))
+
+
 def _is_error(stream: bytes, kind: int, at: int) -> bool:
     """Whether a cell holds an error: said outright, or as the result of its formula."""
-    if kind == 0x0205:
+    if kind == _BOOLERR:
         return stream[at + 7 : at + 8] == b"\1"
-    return kind == 0x0006 and stream[at + 6] == 2 and stream[at + 12 : at + 14] == b"\xff\xff"
+    return stream[at + 6] == 2 and stream[at + 12 : at + 14] == b"\xff\xff"

@@ -1,4 +1,4 @@
-"""docs/intake.md is a walk that can be walked: its blocks are run in order, in one folder.
+"""docs/import.md is a walk that can be walked: its blocks are run in order, in one folder.
 
 YAML blocks that begin with `# name` are written to that file. Console blocks are run as those of
 README are, with what goes to stderr; `FITCHECK_WRITE_GOLDEN=1` writes what they print into the
@@ -19,7 +19,7 @@ from tests.cli.conftest import run_line
 from tests.test_readme import agrees
 
 ROOT = Path(__file__).parents[1]
-PAGE = ROOT / "docs" / "intake.md"
+PAGE = ROOT / "docs" / "import.md"
 BLOCK = re.compile(r"^```(yaml|console)\n(.*?)^```", re.MULTILINE | re.DOTALL)
 
 
@@ -42,7 +42,7 @@ def test_the_walk_can_be_walked(tmp_path: Path) -> None:
             continue
         while first.endswith("\\"):
             first += f"\n{said.pop(0)}"
-        assert first.startswith("$ fitcheck intake ")
+        assert first.startswith("$ fitcheck import ")
         commands += 1
         ran = run_line(first[2:].replace("\\\n", " "), tmp_path)
         assert ran.code in (0, 1), ran

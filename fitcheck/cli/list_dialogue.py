@@ -1,0 +1,218 @@
+"""The questions of a list, asked one by one on a terminal: one key an answer, kept at once."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Mapping
+from typing import TYPE_CHECKING, Literal
+
+import click
+
+from fitcheck.errors import UsageError
+
+if TYPE_CHECKING:
+    from fitcheck.catalogue.reader import Catalogue
+    from fitcheck.screens.screen import Screen
+    from fitcheck.services.price_lists.outcomes import Plan
+    from fitcheck.services.price_lists.questions import Question
+
+Ended = Literal["answered", "later", "stopped"]
+"""How it ended: nothing is left to ask; the rest is put off; or nothing more is wanted."""
+
+_ORDER = ("column", "stage-word", "model", "housing-word", "families")
+"""Kinds of question that come first: their answers settle most rows."""
+_CLOSED = ("column", "counted")
+"""Kinds of question to which there are no answers but the choices."""
+_MOST_KEYS = 9
+_KEYS = {
+    "k": "skip",
+    "u": "undo",
+    "l": "the rest later",
+    "q": "stop",
+    "?": "help",
+}
+_HELP = (
+    "k leaves this question open and goes on. u takes the last answer back. l takes the rows that "
+    "are certain, and leaves the rest open: the next run asks it again. q stops, and no row is "
+    "written. Every answer is kept in the supplier's file as soon as it is given."
+)
+_OF_A_ROW = re.compile(r"'[^']*'|\"[^\"]*\"|\S*[0-9]\S*")
+
+
+def read_key(prompt: str = "> ") -> str:
+    """One key, which is shown; `q` where the terminal is closed."""
+    click.echo(prompt, nl=False)
+    try:
+        key = click.getchar()
+    except EOFError:
+        key = "q"
+    key = key.lower() if key.isprintable() else ""
+    click.echo(key)
+    return key
+
+
+class Dialogue:
+    """Asks what a plan leaves open, until nothing is left or somebody stops.
+
+    Attributes:
+        plan: the plan, with the answers given so far as of the last round.
+        given: key of a question to its answer.
+    """
+
+    def __init__(
+        self,
+        out: Screen,
+        catalogue: Catalogue,
+        replan: Callable[[Mapping[str, str]], Plan],
+        keep: Callable[[str, str | None], str | None],
+    ) -> None:
+        """Make the first plan.
+
+        Args:
+            out: the screen.
+            catalogue: families and housings that answers name.
+            replan: makes the plan with some answers.
+            keep: keeps the answer to a question at once, None takes it back; gives the answer that
+                holds.
+        """
+        self.given: dict[str, str] = {}
+        self.plan = replan(self.given)
+        self._out = out
+        self._catalogue = catalogue
+        self._replan = replan
+        self._keep = keep
+        self._skipped: set[str] = set()
+        self._steps: list[list[str]] = []
+        self._planned: dict[str, str] = {}
+
+    def ask(self) -> Ended:
+        """Ask until it ends."""
+        while True:
+            left = self._open()
+            if not left and self._planned != self.given:
+                self._plan_again()
+            elif not left:
+                return "answered"
+            elif ended := self._ask_first(left):
+                return ended
+
+    def _plan_again(self) -> None:
+        self.plan = self._replan(self.given)
+        self._planned = dict(self.given)
+
+    def _open(self) -> list[Question]:
+        """Questions without an answer, those first whose answers settle most."""
+        left = [
+            each
+            for key, each in self.plan.questions.items()
+            if key not in self.given and key not in self._skipped
+        ]
+        kinds = list(dict.fromkeys([*_ORDER, *(each.asks for each in left)]))
+        return sorted(left, key=lambda each: kinds.index(each.asks))
+
+    def _ask_first(self, left: list[Question]) -> Ended | None:
+        """Ask the first question; how it all ended, or None to go on."""
+        question = left[0]
+        alike = [each for each in left if _shape(each) == _shape(question)]
+        choices = _choice_keys(question)
+        self._show(question, alike, choices, of=len(self._steps) + len(left))
+        asked = [question]
+        while True:
+            key = read_key()
+            answer = choices.get(key)
+            if key == "o" and question.asks not in _CLOSED:
+                answer = self._type(question)
+            if answer is not None:
+                self._take(asked, answer)
+                return None
+            if key == "u" and self._steps:
+                self.undo()
+                return None
+            if key == "k":
+                self._skipped.add(question.key)
+                self._steps.append([question.key])
+                return None
+            if key in ("l", "q"):
+                return "later" if key == "l" else "stopped"
+            if key == "a" and len(alike) > 1:
+                asked = alike
+                self._out.line(f"  the next answer is for all {len(alike)}", style="bold")
+            elif key != "o" or question.asks in _CLOSED:
+                self._help(question)
+
+    def _show(
+        self, question: Question, alike: list[Question], choices: Mapping[str, str], *, of: int
+    ) -> None:
+        from fitcheck.screens.price_lists.question import print_keys, print_question
+        from fitcheck.services.price_lists.questions import NONE, evidence_of
+        from fitcheck.services.price_lists.review import NONE_MEANS
+
+        words = {NONE: NONE_MEANS.get(question.asks, NONE)}
+        keys = [f"{key} {words.get(choice, choice)}" for key, choice in choices.items()]
+        if question.asks not in _CLOSED:
+            keys.append("o another answer")
+        if len(alike) > 1:
+            keys.append(f"a one answer for all {len(alike)} alike")
+        rows = evidence_of(question, self.plan.layouts)
+        print_question(self._out, question, rows, f"{len(self._steps) + 1} of {of}", keys)
+        print_keys(self._out, [f"{key} {word}" for key, word in _KEYS.items()], style="dim")
+
+    def _help(self, question: Question) -> None:
+        from fitcheck.services.price_lists.review import ANSWERS
+
+        self._out.paragraph(f"The answer: {ANSWERS[question.asks]}. {_HELP}", "  ")
+
+    def _type(self, question: Question) -> str | None:
+        """An answer that is typed; None where the line stays empty."""
+        from fitcheck.services.price_lists.review import ANSWERS, read_answer
+
+        self._out.paragraph(f"{ANSWERS[question.asks]}; empty goes back", "  ")
+        while text := click.prompt("  answer", default="", show_default=False).strip():
+            try:
+                return read_answer(question, text, self._catalogue)
+            except UsageError as error:
+                self._out.paragraph(str(error), "  ")
+        return None
+
+    def _take(self, asked: list[Question], text: str) -> None:
+        """Keep an answer to a question, and to those alike that can have it."""
+        from fitcheck.services.price_lists.review import read_answer
+
+        step = []
+        for question in asked:
+            if question is not asked[0] and question.choices and text not in question.choices:
+                continue
+            answer = read_answer(question, text, self._catalogue)
+            held = self._keep(question.key, answer)
+            if held is not None and held != answer:
+                self._out.line(f"  answered meanwhile by somebody else: {held}", style="bold")
+            self.given[question.key] = held or answer
+            step.append(question.key)
+        self._steps.append(step)
+        if asked[0].asks == "column":
+            self._plan_again()  # no other question is meant until the columns are known
+
+    def undo(self) -> None:
+        """Take the last answer back, or the last question that was skipped."""
+        for key in self._steps.pop() if self._steps else ():
+            if self.given.pop(key, None) is not None:
+                self._keep(key, None)
+            self._skipped.discard(key)
+            if key not in self.plan.questions:
+                self._plan_again()
+
+
+def _choice_keys(question: Question) -> dict[str, str]:
+    """Key to the choice that it takes: a digit, or n for none."""
+    from fitcheck.services.price_lists.questions import NONE
+
+    named = [choice for choice in question.choices if choice != NONE][:_MOST_KEYS]
+    keys = {str(at): choice for at, choice in enumerate(named, 1)}
+    return keys | {"n": NONE} if NONE in question.choices else keys
+
+
+def _shape(question: Question) -> tuple[str, str]:
+    """What a question asks, whatever row it asks it of; a word that is asked of stays."""
+    if question.asks in ("stage", "teeth", "price", "part-number", "counted"):
+        return question.asks, _OF_A_ROW.sub("", question.text)
+    return question.asks, question.text
