@@ -207,6 +207,7 @@ def test_a_column_of_units_is_known(heading):
         ("Code|Article|Z|Net", "Code"),
         ("Code|Art.-Nr.|Z|EK", "Art.-Nr."),
         ("Nº|Pieza|Z|PVD", "Pieza"),
+        ("Ref. fabricante|Referencia|Z|PVD", "Referencia"),
     ],
 )
 def test_a_known_heading_of_the_part_number_has_no_rival(header, number):
@@ -220,7 +221,7 @@ def test_a_known_heading_of_the_part_number_has_no_rival(header, number):
 @table(
     "header",
     [
-        "Nr|Kelvin-Artikelnummer|Z|EK", "Code|Foo part number|Z|Net", "Mfr part no|Our ref|Z|Net",
+        "Nr|Kelvin-Artikelnummer|Z|EK", "Code|Foo part number|Z|Net",
         "Ref. A|Ref. B|Z|PVD",
     ],
 )  # fmt: skip

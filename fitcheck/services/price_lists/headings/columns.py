@@ -143,7 +143,7 @@ def _exact(words: str) -> list[ListField]:
 def gear_named(words: str) -> str:
     """Which gear of a pair the words of a heading name: `pinion`, `wheel`, `both`, or none."""
     bare = [word for word in words.split() if word not in _COUNTING]
-    counted = len(bare) < len(words.split())
+    counted = not WORDS["heads"]["teeth"].isdisjoint(words.split())
     named = _one_gear(" ".join(bare), counted=counted)
     halves = ((" ".join(bare[:at]), " ".join(bare[at:])) for at in range(1, len(bare)))
     pairs = (tuple(_one_gear(each, counted=counted) for each in two) for two in halves)
