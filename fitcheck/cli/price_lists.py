@@ -85,7 +85,8 @@ def import_command(file: str, *, output_format: str, catalog: str | None, **give
             catalogue, supplier_list, order.options, asks=order.asks, catalog=catalog
         )
         mapping = sender.entry.record.list_mapping
-        if mapping is not None and mapping.encoding is not None:
+        if mapping is not None and mapping.encoding:
+            # Whose list it is, only the list itself could tell.
             supplier_list = order.read(mapping.encoding)
         if order.asks:
             return _ask_and_write(order, sender, supplier_list)
@@ -157,7 +158,7 @@ class _Order:
         """The list.
 
         Args:
-            usual_encoding: of the supplier's earlier lists, where it is known.
+            usual_encoding: of the supplier's earlier text files, where it is known.
         """
         from fitcheck.services.price_lists.reading import read_list
 

@@ -10,6 +10,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import lru_cache
+from itertools import chain
 from typing import NamedTuple
 
 from fitcheck.kernel.teeth import Pair
@@ -41,11 +42,11 @@ from fitcheck.services.price_lists.wording.harmless import (
     is_idle_letter,
     line_spans,
     never_in,
-    telling_spans,
 )
 from fitcheck.services.price_lists.wording.pairs import find_pairs
 from fitcheck.services.price_lists.wording.prices import pack_in, pack_spans
 from fitcheck.services.price_lists.wording.readings import fold, phrases, words_of
+from fitcheck.services.price_lists.wording.reservations import limiting_spans
 from fitcheck.services.price_lists.wording.sizes import housing_spans, wheel_spans
 from fitcheck.services.price_lists.wording.stages import find_stages, stage_spans
 from fitcheck.services.price_lists.wording.tokens import chains_of, clean, mark_spans, tokens_of
@@ -56,7 +57,10 @@ _LETTERS = re.compile(r"[a-z]+")
 _ONLY = "|".join(sorted(cues.ONLY_WORDS))
 _ONLY_BEFORE = re.compile(rf"(?<![a-z])(?:{_ONLY})(?:\s(?:for|fur|fuer|per|pour|para))?\s$")
 _ONLY_BEHIND = re.compile(rf"\s(?:{_ONLY})(?![a-z])")
-_JOINED = "|".join(map(re.escape, sorted(cues.JOINED_WORDS)))
+_JOINED = re.compile(
+    rf"(?<![0-9.,/])([0-9]+) ?(?:{'|'.join(map(re.escape, sorted(cues.JOINED_WORDS)))}) ?([0-9]+)"
+    r"(?![0-9.,/])"
+)
 _SPEAK_OF_GEARS = cues.GEAR_WORDS | cues.TEETH_WORDS | cues.PINION_WORDS | cues.WHEEL_GEAR_WORDS
 # A pair in a column that is not read, unless it has the old teeth or the maker's. Common practice.
 _BESIDE_PAIR = re.compile(r"(?<![0-9.,/:x-])[0-9]{1,2} ?[/:x] ?[0-9]{2}(?![0-9]|[.,/:x-] ?[0-9])")
@@ -142,7 +146,6 @@ class Claims:
         stages = frozenset(article.stage.value or ()) if article.stage.certain else frozenset()
         stated = article.layout.stated.get(article.row, ())
         marks = tuple(each.partition(" ")[0] for each in stated)
-        stated = tuple(each for each in stated if not self._is_of_list(each))
         found = [Left(each, each) for each in (*stated, *article.unsure)]
         for text, (kind, column) in self._texts(article, name).items():
             said = self.left_over(_unmarked(text, marks), own, known, kind=kind)
@@ -156,12 +159,6 @@ class Claims:
             pattern = self._left_out
             found = [e._replace(is_left_out=bool(pattern.search(fold(e.said)))) for e in found]
         return list(dict.fromkeys(found))
-
-    def _is_of_list(self, line: str) -> bool:
-        """Whether a line outside the articles speaks of the list and changes no row."""
-        folded = fold(line)
-        said = line_spans(folded) and not pack_spans(folded)
-        return bool(said) and not self.left_over(line, frozenset(), kind="heading")
 
     def _texts(self, article: Article, name: str | None) -> dict[str, tuple[str, int]]:
         """The texts of a row that must be explained, each with its kind and its column."""
@@ -213,32 +210,29 @@ class Claims:
         """From the first to the last word of a folded text that nothing explains."""
         tokens = list(_TOKEN.finditer(folded))
         words = {each.group() for each in tokens}
-        telling = telling_spans(folded, is_name=kind == "name")
+        limiting = limiting_spans(folded, is_name=kind == "name")
         goods = goods_spans(folded) if kind == "heading" else []
         alone = "" if kind == "teeth" or goods else _gear_alone([e.group() for e in tokens])
         if alone.startswith("wheel") and wheel_spans(folded):
             alone = ""
-        if not (alone or telling) and all(map(is_harmless, words)) and words.isdisjoint(VARIANTS):
+        if not (alone or limiting) and all(map(is_harmless, words)) and words.isdisjoint(VARIANTS):
             return None
         named = tuple(self._name_spans(folded))
         ends = {end for _, end in named}
-        claimed = bytearray(len(folded))
-        for start, end in (*named, *goods, *self._claim(folded, kind), *_pair_spans(folded, own)):
-            claimed[start:end] = b"\1" * (end - start)
-        told = {at for start, end in telling for at in range(start, end)}
+        told = {at for start, end in limiting for at in range(start, end)}
         left = []
         for each in tokens:
             at, word = each.start(), each.group()
-            if claimed[at] or _says_nothing(word, kind, own):
-                continue
-            idle = is_idle_letter(folded, at, ends) if len(word) == 1 else False
-            if (
-                at in told
-                or word == alone
-                or not (idle or is_harmless(word))
-                or (word in VARIANTS and at - 1 in ends)
-            ):
+            known = is_harmless(word) or (len(word) == 1 and is_idle_letter(folded, at, ends))
+            if at in told or word == alone or (word in VARIANTS and at - 1 in ends):
+                known = False
+            if not known and not _says_nothing(word, kind, own):
                 left.append(each)
+        # The readers are asked one by one, until nothing is left over.
+        for start, end in chain(named, goods, _pair_spans(folded, own), self._claim(folded, kind)):
+            left = [each for each in left if not start <= each.start() < end]
+            if not left:
+                return None
         return (left[0].start(), left[-1].end()) if left else None
 
     def _claim(self, folded: str, kind: str) -> Iterator[Span]:
@@ -432,9 +426,8 @@ def _pair_spans(folded: str, own: frozenset[Pair]) -> Iterator[Span]:
         return
     text = clean(folded)
     tokens = tokens_of(text)
-    for pair in own:
-        joined = rf"(?<![0-9.,/]){pair.driver} ?(?:{_JOINED}) ?{pair.driven}(?![0-9.,/])"
-        yield from (each.span() for each in re.finditer(joined, folded))
+    counts = {(str(pair.driver), str(pair.driven)) for pair in own}
+    yield from (each.span() for each in _JOINED.finditer(folded) if each.groups() in counts)
     for each in find_pairs(chains_of(tokens), tokens, text).pairs:
         if each.pair in own:
             for number in re.finditer(r"[0-9]+", text[each.start : each.end]):

@@ -38,7 +38,13 @@ from fitcheck.services.price_lists.questions import (
     Asks,
     clean_text,
 )
-from fitcheck.services.price_lists.stage_assignment import Pairs, far_from, stage_pairs
+from fitcheck.services.price_lists.stage_assignment import (
+    Pairs,
+    Usual,
+    far_from,
+    nearest_pair,
+    stage_pairs,
+)
 from fitcheck.services.price_lists.vehicle_claims import Listings
 from fitcheck.services.price_lists.wording.amounts import (
     Price,
@@ -63,6 +69,7 @@ class Judge:
         listings: reads what rows are listed for.
         asker: where questions go.
         claims: finds words that nothing explains.
+        usual: the pairs of the list.
         source: name and date of the list, which written entries bear.
     """
 
@@ -74,6 +81,7 @@ class Judge:
         asker: Asker,
         *,
         claims: Claims,
+        usual: Usual,
         source: tuple[str, dt.date],
     ) -> None:
         self.entries = SupplierEntries(catalogue, supplier.id)
@@ -83,6 +91,7 @@ class Judge:
         self._listings = listings
         self._asker = asker
         self._claims = claims
+        self._usual = usual
         self._list_name, self._date = source
 
     def part(self, part: str, articles: Sequence[Article]) -> RowOutcome:
@@ -270,7 +279,7 @@ class Judge:
         question, choices = "", [", ".join(map(str, each)) for each in reading.candidates]
         if reading.status in ("review", "unreadable"):
             about = f"{part}, {text!r}"
-            question = f"Which teeth has {part}? {quote_cell(text)}: {reading.reason}."
+            question = f"Which teeth has {part}? {quote_cell(text)}: {_sentence(reading.reason)}"
             if reading.status == "unreadable":
                 question = f"Which teeth has {part}? The list says {quote_cell(text)}."
         elif (
@@ -321,7 +330,7 @@ class Judge:
     ) -> Pairs | None:
         """The pairs by stage; None where the stages are asked for."""
         held = None if entry is None else entry.record.pairs
-        families = self._records(listed)
+        families = [*self._records(listed).values()]
         staged = stage_pairs(
             article, part, found=found, held=held, families=families, asker=self._asker
         )
@@ -337,7 +346,7 @@ class Judge:
         pairs: Pairs,
         *,
         held: Mapping[Stage, Pair],
-        families: Sequence[Family],
+        families: Mapping[str, Family],
         asked: list[str],
     ) -> RowOutcome | None:
         """Ask about each new pair that no train of the families could hold.
@@ -345,7 +354,11 @@ class Judge:
         Answered teeth take the pair's place in `pairs`; the outcome of a row that was left out.
         """
         for stage, pair in pairs.items():
-            factory = None if held.get(stage) == pair else far_from(families, stage, pair)
+            if held.get(stage) == pair:
+                continue
+            factory = far_from([*families.values()], stage, pair)
+            if factory is None and self._usual.is_alone(families, stage, pair):
+                factory = nearest_pair(families.values(), stage, pair)
             if factory is None:
                 continue
             about = f"{part}, {stage} {pair}"
@@ -382,16 +395,17 @@ class Judge:
         if given is not None and ruled is None and (amount := _amount(given)) is not None:
             return Price(amount)
         choices = [str(each.amount) for each in reading.candidates]
-        question = f"What does {part} cost? {quote_cell(text)}: {reading.reason}."
+        question = f"What does {part} cost? {quote_cell(text)}: {_sentence(reading.reason)}"
         if ruled is not None:
             choices = price_rules(reading.basis, self._currency)
             question = f"What is the price of one set, where the list says {about}? {part}: {text}."
         asked.append(self._asker.ask("price", about, question, reading.cell, [*choices, NONE]))
         return None
 
-    def _records(self, listed: Listed) -> list[Family]:
-        """The families of a row."""
-        return [self._families[each].record for each in listed.families if each in self._families]
+    def _records(self, listed: Listed) -> dict[str, Family]:
+        """The families of a row, by id."""
+        known = (each for each in listed.families if each in self._families)
+        return {each: self._families[each].record for each in known}
 
 
 def _same(found: FoundPairs | None, held: Iterable[Pair]) -> bool:
@@ -411,6 +425,11 @@ def _words_of_no_set(article: Article) -> str:
     if len(article.teeth.value or ()) != 1:
         return ""
     return single_gear_in(article.name) or single_gear_in(article.remark)
+
+
+def _sentence(reason: str) -> str:
+    """A reason as the end of a sentence, or a question by itself."""
+    return reason if reason.endswith("?") else f"{reason}."
 
 
 def _differ(one: FoundPairs | None, other: FoundPairs) -> bool:

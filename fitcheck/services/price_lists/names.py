@@ -316,6 +316,13 @@ def _cell(text: str, parts: Sequence[Match]) -> CellMatch:
         reason = f"{alone[0]} is alone in it; digits count"
         parts = [part.doubted(reason) if part.family else part for part in parts]
     families = tuple(dict.fromkeys(part.family for part in parts if part.family is not None))
+    if families and not text.islower():
+        parts = [
+            replace(part, answer="review", reason="no name of ours, and written like no name")
+            if part.reason == UNKNOWN and part.word.islower()
+            else part
+            for part in parts
+        ]
     if len(families) > 1 or any(part.answer == "review" for part in parts):
         return CellMatch(text, tuple(parts), families, "review")
     return CellMatch(text, tuple(parts), families, "accepted" if families else "none")

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from fitcheck.catalogue.reader import Catalogue, Entry
 from fitcheck.catalogue.source import gc_paused
+from fitcheck.model.fields import Stage
 from fitcheck.model.trade import ListMapping, Supplier
 from fitcheck.services.price_lists.articles import Article, Reader
 from fitcheck.services.price_lists.claims import Claims
@@ -44,6 +45,7 @@ from fitcheck.services.price_lists.saved_answers import (
     with_meanings,
     without_columns,
 )
+from fitcheck.services.price_lists.stage_assignment import Usual
 from fitcheck.services.price_lists.tables import list_tables, row_without_article, why_shut
 from fitcheck.services.price_lists.vehicle_claims import Listings
 
@@ -145,16 +147,17 @@ class _Import:
             by_file: whether the list has no other name than its file's.
         """
         layouts, asker, given, mapping = self._layouts, self._asker, self._given, self._mapping
+        rows: Rows = {}
+        articles = _articles(layouts, self._readers, rows)
         judge = Judge(
             self._catalogue,
             self._supplier,
             self._listings,
             asker,
             claims=self._claims,
+            usual=_usual(articles, self._listings),
             source=(name, date),
         )
-        rows: Rows = {}
-        articles = _articles(layouts, self._readers, rows)
         numbers = _judge_parts(judge, asker, articles, rows, self._doubtful)
         refuse_contradicted(layouts, given, asker, self._supplier)
         unsettle(rows, self._doubtful, asker)
@@ -232,6 +235,22 @@ def _articles(
             else:
                 articles.append(readers[id(layout)].read(row))
     return articles
+
+
+def _usual(articles: Iterable[Article], listings: Listings) -> Usual:
+    """The pairs of rows that name family and stage for certain."""
+    return Usual(
+        (family, stage, each.pair)
+        for article in articles
+        for each in (article.teeth.value if article.teeth.certain else None) or ()
+        for stage in ((each.stage,) if each.stage else _only_stage(article))
+        for family in listings.families_of(article)
+    )
+
+
+def _only_stage(article: Article) -> tuple[Stage, ...]:
+    stages = (article.stage.value if article.stage.certain else None) or ()
+    return stages if len(stages) == 1 else ()
 
 
 def _judge_parts(

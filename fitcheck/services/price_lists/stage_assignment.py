@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import lru_cache
 from itertools import permutations
 from math import inf, prod
@@ -21,6 +22,15 @@ Pairs = dict[Stage, Pair]
 
 _FAR = 2.1
 """So many times in teeth and ratio together a pair is no more of that stage (judgement)."""
+
+_ENOUGH = 2
+"""So many other pairs of a stage say what is usual in a list (judgement)."""
+
+_ALONE = 1.3
+"""So many times in teeth and ratio from all others a pair stands alone in its list (judgement)."""
+
+_ELSEWHERE = 1.2
+"""So many times nearer pairs of another stage it is doubtful of which it is (judgement)."""
 
 _SAME = 1.05
 """So many times in teeth and ratio together a pair is as good as a factory pair (judgement)."""
@@ -111,9 +121,58 @@ def _contradiction(
     return None
 
 
+class Usual:
+    """What pairs a list has for each stage of each family, to tell those that stand alone.
+
+    Args:
+        rows: family, stage and pair of each row for which the list names all three.
+    """
+
+    def __init__(self, rows: Iterable[tuple[str, Stage, Pair]]) -> None:
+        self._pairs: dict[tuple[str, Stage], Counter[Pair]] = defaultdict(Counter)
+        for family, stage, pair in rows:
+            self._pairs[family, stage][pair] += 1
+        self._kept: dict[tuple[frozenset[str], Stage, Pair], bool] = {}
+
+    def is_alone(self, families: Mapping[str, Family], stage: Stage, pair: Pair) -> bool:
+        """Whether a pair is far from the list's others of its stage and from all factory pairs.
+
+        Less far is enough where it is near those of another stage.
+        """
+        key = frozenset(families), stage, pair
+        if key not in self._kept:
+            self._kept[key] = self._is_alone(families, stage, pair)
+        return self._kept[key]
+
+    def _is_alone(self, families: Mapping[str, Family], stage: Stage, pair: Pair) -> bool:
+        others = self._others(families, stage, pair)
+        if len(others) < _ENOUGH:
+            return False
+        known = [*others, *_factory_pairs(families.values(), stage)]
+        apart = min(_times_apart(pair, each) for each in known)
+        elsewhere = [
+            _times_apart(pair, each)
+            for other in STAGES
+            if other != stage
+            for each in (*self._others(families, other), *_factory_pairs(families.values(), other))
+        ]
+        return apart > _ALONE or min(elsewhere, default=inf) * _ELSEWHERE < apart
+
+    def _others(
+        self, families: Iterable[str], stage: Stage, pair: Pair | None = None
+    ) -> list[Pair]:
+        """The pairs of a stage, one of those that are the same as a pair left out."""
+        found: Counter[Pair] = Counter()
+        for family in families:
+            found += self._pairs.get((family, stage), Counter())
+        if pair is not None:
+            found[pair] -= 1
+        return [each for each, count in found.items() if count > 0]
+
+
 def far_from(families: Sequence[Family], stage: Stage, pair: Pair) -> Pair | None:
     """The nearest factory pair, where a pair is so far from all that no train could hold it."""
-    factory = _nearest(families, stage, pair)
+    factory = nearest_pair(families, stage, pair)
     if factory is None:
         return None
     teeth = teeth_ratio(pair, factory.driver + factory.driven)
@@ -132,17 +191,21 @@ def _has_slip(families: Sequence[Family], stage: Stage, pair: Pair, apart: float
         _times_apart(other, factory)
         for driver, driven in turned
         if MIN_TEETH <= driver < driven <= MAX_TEETH
-        if (factory := _nearest(families, stage, other := Pair(driver, driven))) is not None
+        if (factory := nearest_pair(families, stage, other := Pair(driver, driven))) is not None
     ]
     nearest = min(near, default=inf)
     return nearest <= _SAME and nearest * _NEARER < apart
 
 
-def _nearest(families: Sequence[Family], stage: Stage, pair: Pair) -> Pair | None:
+def nearest_pair(families: Iterable[Family], stage: Stage, pair: Pair) -> Pair | None:
     """The factory pair of a stage that is nearest in teeth and ratio."""
-    trains = (train.pairs for family in families for train in family.factory_trains)
-    pairs = (train[stage] for train in trains if stage in train)
+    pairs = _factory_pairs(families, stage)
     return min(pairs, key=lambda each: _times_apart(pair, each), default=None)
+
+
+def _factory_pairs(families: Iterable[Family], stage: Stage) -> Iterator[Pair]:
+    trains = (train.pairs for family in families for train in family.factory_trains)
+    return (train[stage] for train in trains if stage in train)
 
 
 def _times_apart(one: Pair, other: Pair) -> float:
@@ -158,7 +221,7 @@ def _swapped(pairs: Pairs, families: Sequence[Family]) -> str:
     stages = list(pairs)
     apart = {
         order: prod(
-            _times_apart(pair, near) if (near := _nearest(families, stage, pair)) else inf
+            _times_apart(pair, near) if (near := nearest_pair(families, stage, pair)) else inf
             for stage, pair in zip(stages, order, strict=True)
         )
         for order in permutations(pairs.values())

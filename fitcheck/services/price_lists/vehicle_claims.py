@@ -67,6 +67,11 @@ class Listings:
         self._take_wheel(found, articles)
         return found
 
+    def families_of(self, article: Article) -> tuple[str, ...]:
+        """The families that a row names for certain."""
+        cell = self._cell(article)
+        return cell.families if cell.answer == "accepted" else ()
+
     # -- inside ----------------------------------------------------------------------------------
 
     def _take_names(self, found: Listed, article: Article, known: Sequence[str]) -> Sequence[Match]:

@@ -80,9 +80,12 @@ def test_a_line_that_may_go_on_or_head_is_asked_of_both_sides(shop):
 
 def test_a_closing_line_that_limits_gears_holds_for_all_and_greetings_for_none(shop):
     row = "A-1;primary set;15/44;Dunlin 50;50,00\n"
-    for line in ("Kind regards", "Prices without VAT", "Thank you for your trust"):
+    for line in ("Kind regards", "Prices without VAT", "Thank you for your trust", "www.used.org"):
         assert outcomes(shop, f"{TOP}{row}{line}\n") == {"A-1": "new"}
-    for line in ("All gears only for short cases", "Prices are for 2 pieces"):
+    for line in (
+        "All gears only for short cases", "Prices are for 2 pieces", "Prices per 10 pieces",
+        "Not for Dunlin Ten", "Zähnezahlen ohne Gewähr",
+    ):  # fmt: skip
         assert outcomes(shop, f"{TOP}{row}{line}\n") == {"A-1": "review"}
 
 

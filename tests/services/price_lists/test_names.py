@@ -366,3 +366,16 @@ def test_any_text_has_an_answer(text: str) -> None:
 )
 def test_names_inside_free_text_are_exact_ones_only(text: str, families: list[str]) -> None:
     assert [match.family for match in NAMES.names_inside(text)] == families
+
+
+@pytest.mark.parametrize(
+    ("models", "outcome"),
+    [
+        ("Dunlin Ten o similar", "review"),
+        ("Dunlin Ten, others", "review"),
+        ("Dunlin Ten, Squall Drift", "new"),
+        ("dunlin ten, squall drift", "new"),
+    ],
+)
+def test_a_word_beside_names_that_is_written_like_none_is_asked(shop, models, outcome):
+    assert shop.row(f"A-1;pair;15/44;primary;{models};;;40.00;yes").outcome == outcome

@@ -82,6 +82,28 @@ def test_a_count_with_its_digits_swapped_is_asked(shop, teeth, outcome):
     assert shop.row(f"A-1;pair;{teeth};primary;Dunlin 50;;;40.00;yes").outcome == outcome
 
 
+@pytest.mark.parametrize(
+    ("teeth", "stage", "asked"),
+    [
+        ("14/71", "secondary", True),  # far from all others
+        ("15/45", "secondary", True),  # as the primary pairs are
+        ("14/54", "secondary", False),
+        ("15/45", "primary", False),
+    ],
+)
+def test_a_pair_that_stands_alone_in_its_list_is_asked(shop, teeth, stage, asked):
+    others = [("13/54", "secondary"), ("14/55", "secondary"), ("14/53", "secondary")]
+    others += [("15/44", "primary"), ("15/46", "primary")]
+    lines = [
+        f"B-{at};pair;{pair};{of};Dunlin 50;;;40.00;yes" for at, (pair, of) in enumerate(others)
+    ]
+    *usual, row = shop.rows(*lines, f"A-1;pair;{teeth};{stage};Dunlin 50;;;40.00;yes")
+    assert {each.outcome for each in usual} == {"new"}
+    assert (row.outcome == "review") == asked
+    # Where the list has no others, nothing is usual.
+    assert shop.row(f"A-1;pair;{teeth};{stage};Dunlin 50;;;40.00;yes").outcome == "new"
+
+
 def test_numbers_that_differ_in_a_letter_at_the_end_are_two(shop):
     row = shop.row("H-905 / H-905A;pair;15/44;primary;Dunlin Ten;;;40.00;yes")
     assert row.outcome == "review"

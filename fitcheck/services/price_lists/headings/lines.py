@@ -13,7 +13,12 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Literal
 
-from fitcheck.services.price_lists.headings.columns import HEADINGS, SINGLE_UNITS, undated
+from fitcheck.services.price_lists.headings.columns import (
+    HEADINGS,
+    SINGLE_UNITS,
+    PriceTerms,
+    undated,
+)
 from fitcheck.services.price_lists.headings.footnotes import (
     TERMS,
     bare,
@@ -26,7 +31,7 @@ from fitcheck.services.price_lists.headings.rows import LONG_LINE, filled_cells
 from fitcheck.services.price_lists.wording import cues
 from fitcheck.services.price_lists.wording.amounts import OF_PRICES, stated_currency
 from fitcheck.services.price_lists.wording.availability import read_availability
-from fitcheck.services.price_lists.wording.harmless import says_nothing
+from fitcheck.services.price_lists.wording.harmless import NEVER, says_nothing
 from fitcheck.services.price_lists.wording.prices import pack_in
 from fitcheck.services.price_lists.wording.readings import fold, words_of
 from fitcheck.services.price_lists.wording.reservations import is_price_of_quantity, reservation_in
@@ -342,9 +347,11 @@ _LONG = 6
 """A title or footer of more words is rather one of the terms of trade."""
 
 _PRICES = re.compile(rf"(?<![a-z])(?:{OF_PRICES})(?![a-z])")
-_DENYING = cues.WORDS["row"]["denials"] | cues.WORDS["row"]["doubts"] | cues.ONLY_WORDS
-
-
+_ADDRESS = re.compile(r"\S*(?:www\.|@|://)\S*", re.IGNORECASE)
+_NOT_FOR = re.compile(
+    r"(?<![a-z])(?:not|nicht|non|pas|no|kein|keine)(?: [a-z]+)? (?:for|fur|fuer|per|ai|ad|a|al|pour"
+    r"|aux?|para)(?![a-z])"
+)
 _OF_GEARS = (
     cues.GEAR_WORDS | cues.TEETH_WORDS | cues.WHEEL_GEAR_WORDS | SINGLE_UNITS | HEADINGS["housing"]
 ) - cues.words_in(
@@ -353,34 +360,41 @@ _OF_GEARS = (
 
 
 def _limits(text: str) -> bool:
-    """Whether a line denies, doubts or limits something of gears or housings."""
+    """Whether a line denies, doubts or limits something of gears or housings, or of machines."""
     folded = fold(text)
     words = set(re.findall(r"[a-z]+", folded))
-    if words.isdisjoint(_DENYING):
+    if words.isdisjoint(NEVER) or says_nothing(text, of_list=True):
         return False
-    return bool(words & _OF_GEARS or housing_spans(folded) or stage_spans(folded))
+    of_gears = words & _OF_GEARS or housing_spans(folded) or stage_spans(folded)
+    return bool(of_gears) or _NOT_FOR.search(folded) is not None
+
+
+def _is_counted(text: str) -> bool:
+    """Whether a line makes prices those of several pieces, or of one gear of a pair."""
+    if pack_in(text) or is_price_of_quantity(text):
+        return True
+    return _PRICES.search(fold(text)) is not None and PriceTerms().headed(text).pieces > 1
 
 
 def _against_all(text: str) -> str:
     """What a title or a footer holds against all articles; or empty."""
     if split_footnotes(text):
         return ""
-    if (
-        pack_in(text)
-        or is_price_of_quantity(text)
-        or (_limits(text) and not _PRICES.search(fold(text)))
-    ):
+    if _is_counted(text) or (_limits(text) and not _PRICES.search(fold(text))):
         return text
-    found = reservation_in(text)
+    found = reservation_in(_ADDRESS.sub(" ", text))
     return text if found and found.of == "part" and len(text.split()) <= _LONG else ""
 
 
 def _against_below(text: str) -> str:
     """What a note between articles holds against those below it; or empty."""
-    found = reservation_in(text)
+    is_counted = _is_counted(text)
+    if not is_counted and says_nothing(text, of_list=True):
+        return ""
+    found = reservation_in(_ADDRESS.sub(" ", text))
     if found and (found.of == "part" or len(text.split()) <= _LONG):
         return text
-    if pack_in(text) or _limits(text):
+    if is_counted or _limits(text):
         return text
     if read_availability(text).value == "discontinued":
         return text

@@ -45,6 +45,9 @@ def _entries(given: str | Mapping[str, str]) -> frozenset[str]:
 WORDS = read_words("words.yaml")
 """Kind and name of a list to its words or phrases, folded."""
 
+HARMLESS = read_words("harmless.yaml")
+"""The same of words that say nothing that could matter, by kind and language."""
+
 TEETH_WORDS = WORDS["count"]["teeth"]
 PINION_WORDS = WORDS["count"]["pinion"]
 WHEEL_GEAR_WORDS = WORDS["count"]["wheel_gear"]

@@ -14,11 +14,12 @@ from itertools import product
 
 from fitcheck.services.price_lists.wording import cues
 from fitcheck.services.price_lists.wording.readings import fold
+from fitcheck.services.price_lists.wording.reservations import SET, limiting_spans
 from fitcheck.services.price_lists.wording.stages import stage_spans
 
 Span = tuple[int, int]
 
-_LISTS = cues.read_words("harmless.yaml")
+_LISTS = cues.HARMLESS
 _LANGUAGES = ("en", "de", "it", "fr", "es")
 _KINDS = ("goods", "making", "places", "merits", "use", "coming")
 _SIGNS = frozenset("ºªβ.,;:()[]{}/\\-+&|'\"=_·•–—!°x¡®™★☆►▶✓✔")
@@ -141,6 +142,8 @@ def is_idle_letter(folded: str, at: int, ends: Iterable[int]) -> bool:
         at: where the letter stands.
         ends: where names of models end.
     """
+    if folded[at + 1 : at + 2].isalpha() or folded[at - 1 : at].isalpha():
+        return False
     named = at - 1 in ends
     if folded[at] in cues.TEETH_WORDS:
         return not named
@@ -160,9 +163,13 @@ _GAP = re.compile(r"[\s'.\-]{1,3}")
 _PLACE = re.compile(r" *\| *")
 
 
+_ANY_ENDING = re.compile(r"(?<=[a-z]{4})(?:ees?|e[rsnm]?|[oaie]s?|s)$")
+
+
+@lru_cache(maxsize=1 << 14)
 def _bare(word: str) -> str:
     """A word without any ending of the five languages; for comparing phrases."""
-    return re.sub(r"(?<=[a-z]{4})(?:ees?|e[rsnm]?|[oaie]s?|s)$", "", word)
+    return _ANY_ENDING.sub("", word)
 
 
 def _phrases(texts: Iterable[str]) -> dict[str, set[tuple[str, ...]]]:
@@ -200,7 +207,7 @@ _NUMBER = r"[0-9]+(?:[.,][0-9]+)?"
 _FEW = r"(?:one|two|three|ein|zwei|drei|un|due|tre|deux|trois|dos|tres)"
 _ABOUT = (
     r"(?:ca\.?|circa|approx\.?|approximately|about|usually|normally|etwa|rund|meist|environ|unas|"
-    r"unos|aprox\.?|aproximadamente|max\.?|within|binnen|innerhalb(?: von)?|sous|entro|dentro de)"
+    r"unos|aprox\.?|aproximadamente|max\.?|within|binnen|innerhalb(?:\svon)?|sous|entro|dentro\sde)"
 )
 _HOURS = r"(?:h|hrs?|hours?|std|stunden|ore|heures|horas)"
 _DAYS = (
@@ -211,9 +218,9 @@ _DAYS = (
 _LONGER = r"(?:months?|monaten?|mes[ei]|mois|meses|years?|jahren?|ann[oi]|ans?|anos?)"
 _SPAN = rf"{_NUMBER}(?:\s?(?:-|/|bis|to|a|or|oder)\s?{_NUMBER})?"
 _GUARANTEE = (
-    r"(?:(?:manufacturer'?s?|full)\s)?[a-z]{0,12}(?:warranty|guarantee|garantie|gewahrleistung|"
-    r"garanzia|garantia)(?:\s(?:del|du|of)?\s?(?:costruttore|constructeur|fabricante|fabricant|"
-    r"produttore|the manufacturer))?"
+    r"(?:(?:manufacturer'?s?|full)\s)?[a-z]{0,12}(?:warranty|guaranteed?|garantie|gewahrleistung|"
+    r"garanzia|garantia|garantit[oaie]|garantie?s?|garantizad[oa]s?|garantiert)(?:\s(?:del|du|of)?\s?(?:costruttore|constructeur|fabricante|fabricant|"
+    r"produttore|the\smanufacturer))?"
 )
 _DELIVERY = (
     r"(?:delivery|lead\stime|lieferzeit|lieferung|lieferbar|liefertermin|versand|consegna|"
@@ -224,10 +231,6 @@ _MONTH = "|".join(sorted(frozenset().union(*cues.WORDS["month"].values()), key=l
 _DATE = (
     r"(?:(?:[0-9]{1,2}[./-]){1,2}20[0-9]{2}|[0-9]{1,2}\.[0-9]{1,2}\.[0-9]{2}|"
     rf"(?:[0-9]{{1,2}}\.?\s)?(?:de\s)?(?:{_MONTH})(?![a-z])\.?(?:\s?(?:de\s|del\s)?'?20[0-9]{{2}})?)"
-)
-_SET = (
-    r"(?:sets?|pairs?|kits?|gear\s?sets?|satz|paar|zahnradsatz|zahnradpaar|coppia|paio|serie|jeu|paire|"
-    r"couple|juego|par|pareja)"
 )
 _GEAR = rf"(?:{'|'.join(sorted(cues.PINION_WORDS | cues.WHEEL_GEAR_WORDS))})(?![a-z])"
 # Figures that say what a gear is made of, weighs or is warranted for, how many make a set, and when
@@ -247,16 +250,17 @@ _FIGURES = re.compile(
       piu\s(?:lung|cort)[oai]|plus\s(?:longue?|courte?)s?|mas\s(?:larg|cort)[oa])s?
     | (?:(?:helix|angle|schragungswinkel|winkel|elica|angolo|helice|angulo)\s?[:=]?\s?)?
       {_NUMBER}\s?(?:°|(?:deg|grad|gradi|degres|grados)(?![a-z]))             # helix 20°
-    | 1\s?(?:x\s?)?(?:complete\s|kompletter\s)?{_SET}                         # 1 set
+    | 1\s?(?:x\s?)?(?:complete\s|kompletter\s)?{SET}                         # 1 set
     | (?:ve|vpe|[a-z]*einheit|mindest[a-z]+|conf(?:ezion[ei])?\.?(?:\sda)?|pack(?:\sof)?|qty\.?|
       menge|
       moq|min(?:imum|imo|\.)?(?:\s(?:order|qty))?|(?:order|packing)\s(?:unit|qty)|ordine\sminimo|
-      commande\smini(?:mum|male)?|pedido\sminimo|conditionnement|embalaje)\s?[:=]?\s?1(?:\s?{_SET})?
-    | {_SET}\s(?:of|aus|von|di|da|de)\s(?:2|two|zwei|due|deux|dos)
+      commande\smini(?:mum|male)?|pedido\sminimo|conditionnement|embalaje)\s?[:=]?\s?1(?:\s?{SET})?
+    | {SET}\s(?:of|aus|von|di|da|de)\s(?:2|two|zwei|due|deux|dos)
     | [12][\s-]{{0,2}}(?:st|stk|stuck|pcs?|pieces?|teilig|tlg|teile|pz|pezz[oi]|uds?|unidad|
       pzas?|piezas|gears|zahnrader|ingranaggi|pignons|engrenages|engranajes)\.?
       (?!\s?{_GEAR})                                                       # 2 pcs
-    | {_GUARANTEE}\s?(?:of|von|di|de)?\s?[:=]?\s?(?:{_NUMBER}|{_FEW})\s?{_LONGER}
+    | {_GUARANTEE}\s?(?:of|for|von|fur|di|per|de|por)?\s?[:=]?\s?
+      (?:{_NUMBER}|{_FEW})\s?{_LONGER}
     | (?:{_NUMBER}|{_FEW})[ -]?{_LONGER}\s?(?:of|de|di|d')?\s?{_GUARANTEE}
     | {_DELIVERY}\s?(?:in|en|:|ca\.?|de|di|von|within|sous|entro)?\s?(?:{_ABOUT}\s)?
       (?:{_SPAN}|{_FEW})\s?(?:{_DAYS}|{_HOURS}|{_LONGER})(?:\s{_ABOUT})?
@@ -381,87 +385,28 @@ def _is_goods(word: str) -> bool:
 # ------------------------------------------------------------------ what is never harmless
 
 
-def says_nothing(text: str) -> bool:
-    """Whether every word, number and sign of a text is harmless."""
-    folded = _FIGURES.sub(" ", fold(text))
-    return all(map(is_harmless, re.findall(r"[^\W\d_]+|[0-9]+|[^\w\s]|_", folded)))
-
-
 def never_in(words: Sequence[str]) -> str:
     """The first of some folded words that denies, doubts or limits; or empty."""
     return next((word for word in words if word in NEVER), "")
 
 
-_ONE_GEAR = (
-    r"(?:gear|pinion|cog|piece|wheel|ritzel|zahnrad|rad|stuck|pignone|ingranaggio|ruota|pezzo|pignon|"
-    r"engrenage|roue|piece|pinon|engranaje|rueda|pieza)"
-)
-_EACH = r"(?:per|je|pro|par|por|for each|for one|fur jedes|chaque|cada|ogni|jedes|each|every|a l)"
-_ONE = r"(?:1|one|ein|un|una|une|uno)"
-_VEHICLE = (
-    r"(?:engines?|motors?|models?|scooters?|gearbox(?:es)?|machines?|motore?n?|modelle?n?|roller|"
-    r"getriebe|fahrzeuge?|maschinen?|motor[ei]|modell[oi]|cambi?o?|moteurs?|modeles?|boites?|"
-    r"motores|modelos?|serie|versione?|version|ausfuhrung|spec)"
-)
-_PLACE_WORD = "|".join(
-    sorted({_bare(word) for name in _LANGUAGES for word in _LISTS["places"][name]}, key=len)[::-1]
-)
-_PLACES = rf"(?:{_PLACE_WORD})(?:e[nrsm]?s?|[oais]s?|n|ne)?"
-_STRONG = r"(?:reinforced|strengthened|strong|heavy|verstarkte[snrm]?|starke[snrm]?|schwere[snrm]?)"
-_STRONG_ROMANCE = r"(?:rinforzat[oaie]|renforcee?s?|reforzad[oa]s?)"
-_TOOTH = r"(?:teeth|tooth|zahne?n?|dent[ei]|dents?|dientes?)"
-_MORE = r"(?:more|less|fewer|mehr|weniger|piu|meno|plus|moins|mas|menos)"
-_NEW = (
-    r"(?:new|newer|latest|neue[rsnm]?|neueste[rsnm]?|nuov[oaie]|ultim[oaie]|nouve[a-z]+|neufs?|"
-    r"derni[a-z]+|nuev[oa]s?)"
-)
-_WORK = "|".join(
-    sorted(
-        word
-        for name in _LANGUAGES
-        for word in _LISTS["making"][name]
-        if re.search(r"(?:ing|ung|zione|cion|age|tion|ura|ica)$", word)
-    )
-)
-# Harmless words that together limit what is sold, or say that it is not made yet. Common practice.
-_TELLING = re.compile(
-    rf"""(?<![a-z])(?:
-      {_EACH}\s{_ONE_GEAR}(?=\s*(?:$|[,;.)|]))                               # per gear
-    | {_ONE}\s?(?:x\s)?{_ONE_GEAR}(?=\s*(?:$|[,;.)|]))                        # 1 pinion
-    | (?:prices?|preise?|prezz[oi]|prix|precios?)\s(?:per|je|pro|par|por|a|al)\s(?!(?:la\s)?{_SET})
-      [a-z0-9]+
-    | {_NEW}\s{_VEHICLE} | {_VEHICLE}\s{_NEW}                                 # for new engines
-    | (?:for|fur|per|pour|para)\s(?:the\s|la\s|l'|el\s)?{_PLACES}
-    | {_PLACES}\s{_VEHICLE} | {_VEHICLE}\s(?:for\s)?{_PLACES}
-    | (?:for|fur|with|mit)\s{_STRONG}\s(?:{_VEHICLE}|shafts?|cases?|welle|achse|gehause)
-    | (?:cambio|boite|caja|moteur|motore?)\s{_STRONG_ROMANCE}
-    | {_MORE}\s(?:de\s)?{_TOOTH} | {_TOOTH}\s(?:in\s|de\s)?{_MORE}            # one tooth more
-    | zu\s(?:leicht|schwer|hart|hoch|fest|kurz|lang) | helice\s(?:a\s)?droite
-    | zum\s(?!fahren|einbauen|verbauen|anfahren|touren|reisen|rennen)[a-z]+en
-    | aus\s(?:dem\s|einem\s)?(?:roller|fahrzeug|motor|maschine|scooter|modell|moped)
-    | ^(?:the|das|die|la|le|el|il|al?|alla)\s{_ONE_GEAR}$
-    | (?:as|wie|come|comme|como)\s(?:good\sas\s)?(?:new|neu|nuov[oaie]|neufs?|nuev[oa]s?)
-    | (?:for|zum|zur|da|per|pour|para|to\sbe|needs?)\s(?:{_WORK})               # for grinding
-    | (?:in|en|under)\s(?:production|produktion|fertigung|herstellung|produzione|lavorazione|
-      fabrication|produccion|fabricacion|development|entwicklung|sviluppo|corso|cours|curso)
-    )(?![a-z])""",
-    re.VERBOSE,
-)
-# Work that is paid by itself: `Montage Zahnradsatz`.
-_LABOUR = re.compile(
-    r"\s*(?:fitting|installation|einbau|montage|montaggio|montaje|pose|instalacion|installazione|"
-    r"service|servizio)(?![a-z])(?! (?:kit|set))"
-)
+_TOKEN = re.compile(rf"(?:{ELIDED})'(?=[^\W\d_])|[^\W\d_]+|[0-9]+|[^\w\s]|_")
 
 
-def telling_spans(folded: str, *, is_name: bool) -> list[Span]:
-    """Where harmless words together limit what is sold.
+def says_nothing(text: str, *, of_list: bool = False) -> bool:
+    """Whether every word, number and sign of a text is harmless.
 
     Args:
-        folded: the text.
-        is_name: whether it names the article.
+        text: the text.
+        of_list: whether it must speak of the whole list: its date, tax, delivery or address.
     """
-    spans = [each.span() for each in _TELLING.finditer(folded)]
-    if is_name and (labour := _LABOUR.match(folded)):
-        spans.append(labour.span())
-    return spans
+    folded = rest = fold(text)
+    lines = line_spans(folded) if of_list else []
+    if (of_list and not lines) or limiting_spans(folded, is_name=False):
+        return False
+    for start, end in (*lines, *figure_spans(folded)):
+        rest = f"{rest[:start]}{' ' * (end - start)}{rest[end:]}"
+    return all(
+        is_harmless(each.group()) or is_idle_letter(rest, each.start(), ())
+        for each in _TOKEN.finditer(rest)
+    )

@@ -185,3 +185,93 @@ def is_price_of_quantity(text: str) -> bool:
 def _found(pattern: re.Pattern[str], text: str) -> str:
     found = pattern.search(text)
     return found.group().strip() if found else ""
+
+
+# ------------------------------------------------------------------ harmless words together
+
+
+def _words_of(kind: str) -> list[str]:
+    """The harmless words of a kind in all languages, longest first."""
+    words = frozenset().union(*cues.HARMLESS[kind].values())
+    return sorted(words, key=lambda word: (-len(word), word))
+
+
+SET = (
+    r"(?:sets?|pairs?|kits?|gear\s?sets?|satz|paar|zahnradsatz|zahnradpaar|coppia|paio|serie|jeu|paire|"
+    r"couple|juego|par|pareja)"
+)
+"""One set, in a word: the two gears of a pair."""
+
+_ONE_GEAR = (
+    r"(?:gear|pinion|cog|piece|wheel|ritzel|zahnrad|rad|stuck|pignone|ingranaggio|ruota|pezzo|pignon|"
+    r"engrenage|roue|piece|pinon|engranaje|rueda|pieza)"
+)
+_HALF = (
+    r"(?:pinion|crown|ritzel|rad|pignone|corona|ruota|pignon|couronne|roue|pinon|rueda)(?![a-z])"
+)
+_EACH = (
+    r"(?:per|je|pro|par|por|for\seach|for\sone|fur\sjedes|chaque|cada|ogni|jedes|each|every|a\sl)"
+)
+_ONE = r"(?:1|one|ein|un|una|une|uno)"
+_VEHICLE = (
+    r"(?:engines?|motors?|models?|scooters?|gearbox(?:es)?|machines?|motore?n?|modelle?n?|roller|"
+    r"getriebe|fahrzeuge?|maschinen?|motor[ei]|modell[oi]|cambi?o?|moteurs?|modeles?|boites?|"
+    r"motores|modelos?|serie|versione?|version|ausfuhrung|spec)"
+)
+_PLACES = rf"(?:{'|'.join(_words_of('places'))})[a-z]{{0,2}}"
+_STRONG = r"(?:reinforced|strengthened|strong|heavy|verstarkte[snrm]?|starke[snrm]?|schwere[snrm]?)"
+_STRONG_ROMANCE = r"(?:rinforzat[oaie]|renforcee?s?|reforzad[oa]s?)"
+_TOOTH = r"(?:teeth|tooth|zahne?n?|dent[ei]|dents?|dientes?)"
+_MORE = r"(?:more|less|fewer|mehr|weniger|piu|meno|plus|moins|mas|menos)"
+_NEW = (
+    r"(?:new|newer|latest|neu|neue[rsnm]?|neueste[rsnm]?|nuov[oaie]|ultim[oaie]|nouve[a-z]+|neufs?|"
+    r"derni[a-z]+|nuev[oa]s?)"
+)
+_WORK = "|".join(
+    word
+    for word in _words_of("making")
+    if re.search(r"(?:ing|ung|zione|cion|age|tion|ura|ica)$", word)
+)
+# Harmless words that together limit what is sold, or say that it is not made yet. Common practice.
+_TOGETHER = re.compile(
+    rf"""(?<![a-z])(?:
+      {_EACH}\s{_ONE_GEAR}(?=\s*(?:$|[,;.)|]))                               # per gear
+    | {_ONE}\s?(?:x\s)?{_ONE_GEAR}(?=\s*(?:$|[,;.)|]))                        # 1 pinion
+    | (?:prices?|preise?|prezz[oi]|prix|precios?)\s(?:per|je|pro|par|por|a|al)\s(?!(?:la\s)?{SET})
+      [a-z0-9]+
+    | {_NEW}\s{_VEHICLE} | {_VEHICLE}\s{_NEW}                                 # for new engines
+    | (?:for|fur|per|pour|para)\s(?:the\s|la\s|l'|el\s)?{_PLACES}
+    | {_NEW}\s{_HALF}(?!\s?{SET}) | {_HALF}\s{_NEW}                           # pinion new
+    | {_PLACES}\s{_VEHICLE} | {_VEHICLE}\s(?:for\s)?{_PLACES}
+    | (?:for|fur|with|mit)\s{_STRONG}\s(?:{_VEHICLE}|shafts?|cases?|welle|achse|gehause)
+    | (?:cambio|boite|caja|moteur|motore?)\s{_STRONG_ROMANCE}
+    | {_MORE}\s(?:de\s)?{_TOOTH} | {_TOOTH}\s(?:in\s|de\s)?{_MORE}            # one tooth more
+    | zu\s(?:leicht|schwer|hart|hoch|fest|kurz|lang) | helice\s(?:a\s)?droite
+    | zum\s(?!fahren|einbauen|verbauen|anfahren|touren|reisen|rennen)[a-z]+en
+    | aus\s(?:dem\s|einem\s)?(?:roller|fahrzeug|motor|maschine|scooter|modell|moped)
+    | ^(?:the|das|die|la|le|el|il|al?|alla)\s{_ONE_GEAR}$
+    | (?:as|wie|come|comme|como)\s(?:good\sas\s)?(?:new|neu|nuov[oaie]|neufs?|nuev[oa]s?)
+    | (?:for|zum|zur|da|per|pour|para|to\sbe|needs?)\s(?:{_WORK})               # for grinding
+    | (?:in|en|under)\s(?:production|produktion|fertigung|herstellung|produzione|lavorazione|
+      fabrication|produccion|fabricacion|development|entwicklung|sviluppo|corso|cours|curso)
+    )(?![a-z])""",
+    re.VERBOSE,
+)
+# Work that is paid by itself: `Montage Zahnradsatz`.
+_LABOUR = re.compile(
+    r"\s*(?:fitting|installation|einbau|montage|montaggio|montaje|pose|instalacion|installazione|"
+    r"service|servizio)(?![a-z])(?! (?:kit|set))"
+)
+
+
+def limiting_spans(folded: str, *, is_name: bool) -> list[tuple[int, int]]:
+    """Where harmless words together limit what is sold.
+
+    Args:
+        folded: the text.
+        is_name: whether it names the article.
+    """
+    spans = [each.span() for each in _TOGETHER.finditer(folded)]
+    if is_name and (labour := _LABOUR.match(folded)):
+        spans.append(labour.span())
+    return spans
