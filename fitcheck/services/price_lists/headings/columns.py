@@ -134,9 +134,10 @@ def _exact(words: str) -> list[ListField]:
         return []
     return [
         name
-        for name, heads in WORDS["heads"].items()
+        for name in FIELDS
+        if (heads := WORDS["heads"].get(name, frozenset()))
         if not heads.isdisjoint(told) and told <= heads | WORDS["beside"][name]
-    ]  # type: ignore[return-value]
+    ]
 
 
 @lru_cache(maxsize=4096)
