@@ -191,8 +191,7 @@ class Reader:
             word for word in housing_words if len(word) >= _LEAST_WORD and "(" not in word
         )
         self.style = find_number_style(self.layout.cells("price"))
-        noted, lines = self.layout.sheet.comments, self.layout.ignored
-        self._line_notes = tuple(each for row in noted if row in lines for each in noted[row])
+        self._line_notes = self.layout.notes_on_lines
         teeth, value = self.layout.columns.get("teeth"), self.layout.sheet.value
         columns = (teeth.column, teeth.second) if teeth is not None else ()
         doubtful = {
@@ -469,7 +468,11 @@ class Reader:
                 currency=self.currency,
             ),
         )
-        stock = self._once("availability", self._cell(row, "availability"), read_availability)
+        stock = self._once(
+            "availability",
+            self._cell(row, "availability"),
+            lambda each: read_availability(each, stock_column=True),
+        )
         if price.status == "unreadable" and _is_worded(cell):
             said = self._once("no price", cell, read_availability)
             if said.certain:

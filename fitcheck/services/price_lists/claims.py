@@ -42,6 +42,7 @@ from fitcheck.services.price_lists.wording.harmless import (
     is_idle_letter,
     line_spans,
     never_in,
+    says_nothing,
 )
 from fitcheck.services.price_lists.wording.pairs import find_pairs
 from fitcheck.services.price_lists.wording.prices import pack_in, pack_spans
@@ -121,6 +122,7 @@ class Claims:
         supplier: Sequence[str] = (),
     ) -> None:
         self._book = book
+        self._first_words = {parts[0] for parts in book.tokens.values()}
         self._stage_words = stage_words
         self._own_stages = {fold(word).strip() for word in stage_words}
         taught = {fold(word).strip(): meant for word, meant in (words or {}).items()}
@@ -169,8 +171,11 @@ class Claims:
             texts.setdefault(line, ("heading", 0))
         if article.teeth_apart and article.teeth.certain and not article.teeth.reason:
             texts.setdefault(article.teeth.text, ("teeth", layout.column_of("teeth")))
+        # What is noted on a title or a header speaks of the list, as the lines outside do.
+        of_list = layout.notes_on_lines
         for remark in article.remark.split(" | "):
-            texts.setdefault(remark, ("", layout.column_of("notes")))
+            if remark not in of_list or not says_nothing(remark, of_list=True):
+                texts.setdefault(remark, ("", layout.column_of("notes")))
         # A word that is no stage is asked about as a stage.
         if article.stage.certain and fold(article.stage_cell).strip() not in self._own_stages:
             texts.setdefault(article.stage_cell, ("", layout.column_of("stage")))
@@ -226,6 +231,7 @@ class Claims:
             known = is_harmless(word) or (len(word) == 1 and is_idle_letter(folded, at, ends))
             if at in told or word == alone or (word in VARIANTS and at - 1 in ends):
                 known = False
+            known = known or (kind == "heading" and word in self._first_words)
             if not known and not _says_nothing(word, kind, own):
                 left.append(each)
         # The readers are asked one by one, until nothing is left over.

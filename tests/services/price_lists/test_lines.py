@@ -226,3 +226,60 @@ def test_a_heading_of_the_supplier_and_of_goods_beside_sets_is_harmless(
     if line != "Pinions" and line[0] != "G":
         found = outcomes(shop, tmp_path / "list.xlsx")
         assert found == {"G-1": "new", f"{line[0]}-1": outcome}
+
+
+@pytest.mark.parametrize(
+    ("line", "outcome"),
+    [("Novità", "new"), ("page 2", "review"), ("Seite 2 von 3", "review"), ("Also here", "review")],
+)
+def test_a_line_that_limits_holds_to_the_next_that_is_not_of_the_list(shop, line, outcome):
+    text = (
+        f"{TOP}A-1;primary set;15/44;Dunlin 50;50,00\nNot for short cases\n"
+        f"A-2;primary set;15/45;Dunlin 50;50,00\n{line}\nA-3;primary set;15/46;Dunlin 50;50,00\n"
+    )
+    assert outcomes(shop, text)["A-3"] == outcome
+
+
+def test_a_discount_on_what_follows_is_not_said_of_what_stands_above(shop):
+    text = (
+        f"{TOP}A-1;primary set;15/44;Dunlin 50;50,00\nA-2;primary set;15/45;Dunlin 50;50,00\n"
+        "Remise de 8 % sur les références suivantes\nA-3;primary set;15/46;Dunlin 50;50,00\n"
+    )
+    assert outcomes(shop, text) == {"A-1": "new", "A-2": "review", "A-3": "review"}
+
+
+@pytest.mark.parametrize("line", ["Marram Gear Works - trade list no. 7", "DUNLIN AND SANDERLING"])
+def test_a_title_with_a_number_or_a_heading_of_names_is_no_denial(shop, line):
+    text = (
+        f"{line}\n\n{TOP}{line}\nA-1;primary set;15/44;Dunlin 50;50,00\n"
+        if "AND" in line
+        else f"{line}\n\n{TOP}A-1;primary set;15/44;Dunlin 50;50,00\n"
+    )
+    assert outcomes(shop, text) == {"A-1": "new"}
+
+
+def test_what_is_noted_on_a_title_about_the_list_changes_no_row(shop, tmp_path):
+    book = openpyxl.Workbook()
+    for row in (["Price list"], ["Nr", "Teeth", "Stage", "Models", "Price"]):
+        book.active.append(row)
+    book.active.append(["A-1", "15/44", "primary", "Dunlin 50", 50])
+    for note, outcome in (("printed 12 February", "new"), ("samples only", "review")):
+        book.active["A1"].comment = openpyxl.comments.Comment(note, "shop")
+        book.save(tmp_path / "list.xlsx")
+        plan = shop.plan(tmp_path / "list.xlsx")
+        assert [each.outcome for each in plan.rows if each.part_number] == [outcome]
+
+
+@pytest.mark.parametrize("heading", ["1 à 4", "1-4 pcs", "1 bis 4 Stück"])
+def test_a_price_for_one_to_four_pieces_is_that_of_one(shop, heading):
+    rows = "".join(f"A-{n};set;15/4{n};primary;Dunlin 50;4{n},00;3{n},00\n" for n in range(3, 7))
+    text = f"Nr;Text;Teeth;Stage;Models;Prix {heading};Prix 5 et plus\n{rows}"
+    plan = shop.plan(text)
+    assert not any("per 4" in each.text for each in plan.questions.values())
+
+
+@pytest.mark.parametrize("stock", ["low", "wenige", "pochi pezzi", "últimas unidades"])
+def test_few_left_are_in_stock_in_a_column_about_stock(shop, stock):
+    text = f"Nr;Teeth;Stage;Models;Price;Stock\nA-1;15/44;primary;Dunlin 50;50,00;{stock}\n"
+    (row,) = shop.plan(text).of("new")
+    assert row.fields["availability"] == "in-stock"

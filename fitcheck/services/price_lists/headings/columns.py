@@ -319,7 +319,7 @@ def _near(wanted: str, name: ListField, headings: Mapping[int, str]) -> str:
 # ------------------------------------------------------------------ what prices are of
 
 _PER = re.compile(
-    r"(?:(?<![a-z])(?:per|pro|je|par|por|lot de|a|for|x|zu)|(?<![0-9])(?<![0-9] )/)\s?"
+    r"(?:(?<![a-z])(?<![0-9] )(?:per|pro|je|par|por|lot de|a|for|x|zu)|(?<![0-9])(?<![0-9] )/)\s?"
     r"(?P<pieces>(?!(?:19|20)[0-9]{2})[1-9][0-9]{0,3})(?![0-9.,%/+])"
 )
 _CURRENCY_SHOWN = re.compile(r"\[\$[^\]-]|[€£$](?!\[)")

@@ -159,6 +159,12 @@ class Layout:
         return bool(self.header_rows) and not self.missing
 
     @property
+    def notes_on_lines(self) -> tuple[str, ...]:
+        """What is noted on cells of lines that are no articles."""
+        noted = self.sheet.comments
+        return tuple(each for row in noted if row in self.ignored for each in noted[row])
+
+    @property
     def data_rows(self) -> list[int]:
         """Numbers of the rows that hold an article, or should."""
         return [row for row in range(self.first_row, self.last_row + 1) if row not in self.ignored]

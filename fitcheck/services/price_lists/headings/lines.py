@@ -31,10 +31,14 @@ from fitcheck.services.price_lists.headings.rows import LONG_LINE, filled_cells
 from fitcheck.services.price_lists.wording import cues
 from fitcheck.services.price_lists.wording.amounts import OF_PRICES, stated_currency
 from fitcheck.services.price_lists.wording.availability import read_availability
-from fitcheck.services.price_lists.wording.harmless import NEVER, says_nothing
+from fitcheck.services.price_lists.wording.harmless import NEVER, line_spans, says_nothing
 from fitcheck.services.price_lists.wording.prices import pack_in
 from fitcheck.services.price_lists.wording.readings import fold, words_of
-from fitcheck.services.price_lists.wording.reservations import is_price_of_quantity, reservation_in
+from fitcheck.services.price_lists.wording.reservations import (
+    NUMBER_OF,
+    is_price_of_quantity,
+    reservation_in,
+)
 from fitcheck.services.price_lists.wording.sizes import housing_spans
 from fitcheck.services.price_lists.wording.stages import find_stages, names_whole_train, stage_spans
 
@@ -231,6 +235,7 @@ def _words_alone(layout: Layout, row: int) -> str:
 # Words of sheets that are named after nothing they hold; common practice, no source.
 _SHEET_WORDS = cues.words_in(
     "sheet tabelle tab blatt foglio feuille feuil hoja table liste lista listino listini list "
+    "current aktuell attuale actuel actual vigente "
     "price prices preise preisliste tarif tarifs tarifa data daten dati export page seite"
 )
 
@@ -359,10 +364,20 @@ _OF_GEARS = (
 )
 
 
+_NOVELTIES = re.compile(
+    r"\W*(?:new(?: products| items)?|news|neu(?:heiten)?|novita|nuovi prodotti|nouveautes?"
+    r"|novedades)\W*"
+)
+_BELOW = re.compile(
+    r"follow|below|from here|folgend|nachsteh|unten|ab hier|seguent|sotto|da qui|suivant|ci-dessous"
+    r"|siguient|abajo|desde aqui"
+)
+
+
 def _limits(text: str) -> bool:
     """Whether a line denies, doubts or limits something of gears or housings, or of machines."""
     folded = fold(text)
-    words = set(re.findall(r"[a-z]+", folded))
+    words = set(re.findall(r"[a-z]+", NUMBER_OF.sub(" ", folded)))
     if words.isdisjoint(NEVER) or says_nothing(text, of_list=True):
         return False
     of_gears = words & _OF_GEARS or housing_spans(folded) or stage_spans(folded)
@@ -408,16 +423,20 @@ def _state_against(
     outside = [line for line in lines if not articles[0] < line.row < articles[-1]]
     general = [said for line in outside if (said := _against_all(line.text))]
     inside = [line for line in lines if articles[0] < line.row < articles[-1]]
-    general += [line.text for line in inside if line.kind != "section" and pack_in(line.text)]
+    general += [
+        line.text
+        for line in inside
+        if line.kind != "section" and pack_in(line.text) and not _BELOW.search(fold(line.text))
+    ]
     owners = {row: each for each in tables if each.found for row in each.data_rows}
     at, held = 0, ""
     for row in articles:
         while at < len(inside) and inside[at].row < row:
             line, at = inside[at], at + 1
-            if line.kind == "section":
-                held = ""
-            elif said := _against_below(line.text):
+            if line.kind != "section" and (said := _against_below(line.text)):
                 held = said
+            elif _NOVELTIES.fullmatch(folded := fold(line.text)) or not line_spans(folded):
+                held = ""  # another group, unless it is a line such as `page 2`
         layout = owners[row]
         # What heads or goes on around a row limits it, though it is not read as its housing.
         around = [

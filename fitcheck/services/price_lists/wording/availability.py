@@ -53,6 +53,12 @@ _IN_STOCK = (
     r"|en stock|disponible(?: immediatement)?|dispo|oui"
     r"|en existencias?|hay stock|entrega inmediata|en almacen|✓|✔|●"
 )
+# In a column about stock; elsewhere they may limit what is sold.
+_SCARCE = re.compile(
+    r"low(?: stock)?|few(?: left)?|limited|gering|wenige?|knapp|bass[ao]"
+    r"|poch[ie](?: pezzi)?|scars[ao]|faible|peu|limite|baj[ao]|poc[ao]s?(?: unidades)?"
+    r"|last (?:few|pieces)|letzte stucke|ultimi pezzi|dernieres pieces|ultimas (?:unidades|piezas)"
+)
 # Looked for in this order: what says no goes before what says yes.
 _PATTERNS: tuple[tuple[Availability, re.Pattern[str]], ...] = (
     ("discontinued", re.compile(rf"(?<![a-z])(?:{_DISCONTINUED})(?![a-z])")),
@@ -90,8 +96,12 @@ def may_be_discontinued(text: str) -> bool:
     return _MAY_BE_DISCONTINUED.search(text.lower()) is not None
 
 
-def read_availability(cell: Cell | str) -> Reading[Availability]:
+def read_availability(cell: Cell | str, *, stock_column: bool = False) -> Reading[Availability]:
     """What a cell says of the supplier's stock.
+
+    Args:
+        cell: the cell, or a text.
+        stock_column: whether it stands in a column about stock.
 
     A number is taken for pieces on the supplier's shelf; none there, or sold out, is `unknown`:
     nothing says whether more will come. A time or a date of delivery is `to-order`.
@@ -109,7 +119,8 @@ def read_availability(cell: Cell | str) -> Reading[Availability]:
         return _of_count(cell, int(counted["count"]), fewer=text.startswith("<"))
     if _NO.fullmatch(text):
         return read(cell, "unknown", "not in stock")
-    return _of_words(cell, text)
+    is_scarce = stock_column and _SCARCE.fullmatch(text)
+    return read(cell, "in-stock", "few are left") if is_scarce else _of_words(cell, text)
 
 
 def _of_count(cell: Cell, pieces: int, *, fewer: bool) -> Reading[Availability]:
@@ -148,5 +159,5 @@ def stock_spans(folded: str, *, stock_column: bool = False) -> list[tuple[int, i
     """
     patterns = [pattern for _, pattern in _PATTERNS]
     if stock_column:
-        patterns += [_WITHDRAWN, _TIME, _COUNT, _NO]
+        patterns += [_WITHDRAWN, _TIME, _COUNT, _NO, _SCARCE]
     return [each.span() for pattern in patterns for each in pattern.finditer(folded)]

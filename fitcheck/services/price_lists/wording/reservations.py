@@ -23,8 +23,9 @@ DENIALS = _WITHOUT | cues.WORDS["row"]["denials"]
 _DOUBTS = cues.WORDS["row"]["doubts"]
 _OF_TWO = re.compile(r"peut[- ]etre|tal vez|a lo mejor|bis auf|all but|a part(?=[ ,])")
 _WORD = re.compile(r"w/o|[a-z]+")
-# `No. 12`, `no 12`: a number, no denial.
-_NUMBER_OF = re.compile(r"(?<![a-z])(?:no|nos|art\.? ?no)[.:]? ?(?=[0-9#])|(?<![a-z])no\.")
+NUMBER_OF = re.compile(r"(?<![a-z])(?:no|nos|art\.? ?no)[.:]? ?(?=[0-9#])|(?<![a-z])no\.")
+"""`No. 12`, `no 12`: a number, no denial."""
+
 _WITHOUT_PART = re.compile(
     rf"(?<![a-z])(?:{'|'.join(sorted(_WITHOUT))})\s+(?:(?:the|die|das|den|le|la|les|il|el)\s+)?"
     r"(?P<part>[a-z]+)(?![a-z])"
@@ -46,7 +47,7 @@ def said_against(text: str) -> str:
         return "?"
     if found := _OF_TWO.search(folded):
         return found.group()
-    words: list[str] = _WORD.findall(_NUMBER_OF.sub(" ", folded))
+    words: list[str] = _WORD.findall(NUMBER_OF.sub(" ", folded))
     for at, word in enumerate(words):
         if word in _DOUBTS:
             return word
