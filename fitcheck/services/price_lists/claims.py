@@ -21,7 +21,7 @@ from fitcheck.services.price_lists.headings.columns import (
     DEVIATING,
     EXTRA_CHARGES,
     NO_FIELD,
-    SILENT,
+    is_silent,
 )
 from fitcheck.services.price_lists.headings.layout import Layout
 from fitcheck.services.price_lists.name_book import NameBook
@@ -37,6 +37,7 @@ from fitcheck.services.price_lists.wording.harmless import (
     Span,
     accessory_spans,
     figure_spans,
+    goods_spans,
     is_harmless,
     is_idle_letter,
     line_spans,
@@ -110,6 +111,7 @@ class Claims:
         book: the names of the families.
         stage_words: the supplier's words for stages.
         words: other words of the supplier, each to what it says.
+        supplier: its name and id, which say nothing in a heading.
     """
 
     def __init__(
@@ -117,6 +119,7 @@ class Claims:
         book: NameBook,
         stage_words: Mapping[str, Stage],
         words: Mapping[str, str] | None = None,
+        supplier: Sequence[str] = (),
     ) -> None:
         self._book = book
         self._first_words = {parts[0] for parts in book.tokens.values()}
@@ -126,6 +129,7 @@ class Claims:
         self._meant = {w: m for w, m in taught.items() if m not in (HARMLESS, LEFT_OUT)}
         harmless = (word for word, meant in taught.items() if meant == HARMLESS)
         self._harmless = phrases(w for w in harmless if not never_in(words_of(w).split()))
+        self._supplier = phrases(_words_of_name(supplier))
         self._left_out = phrases(word for word, meant in taught.items() if meant == LEFT_OUT)
         self._left = lru_cache(maxsize=1 << 14)(self._find_left)
         self._beside: dict[int, tuple[_Beside, ...]] = {}
@@ -212,7 +216,8 @@ class Claims:
         tokens = list(_TOKEN.finditer(folded))
         words = {each.group() for each in tokens}
         limiting = limiting_spans(folded, is_name=kind == "name")
-        alone = "" if kind == "teeth" else _gear_alone([each.group() for each in tokens])
+        goods = goods_spans(folded) if kind == "heading" else []
+        alone = "" if kind == "teeth" or goods else _gear_alone([e.group() for e in tokens])
         if alone.startswith("wheel") and wheel_spans(folded):
             alone = ""
         if not (alone or limiting) and all(map(is_harmless, words)) and words.isdisjoint(VARIANTS):
@@ -230,7 +235,7 @@ class Claims:
             if not known and not _says_nothing(word, kind, own):
                 left.append(each)
         # The readers are asked one by one, until nothing is left over.
-        for start, end in chain(named, _pair_spans(folded, own), self._claim(folded, kind)):
+        for start, end in chain(named, goods, _pair_spans(folded, own), self._claim(folded, kind)):
             left = [each for each in left if not start <= each.start() < end]
             if not left:
                 return None
@@ -248,6 +253,8 @@ class Claims:
         yield from accessory_spans(folded, is_name=kind in ("name", "heading"))
         if kind == "heading":
             yield from line_spans(folded)
+            if self._supplier is not None:
+                yield from (each.span() for each in self._supplier.finditer(folded))
         if kind in ("name", ""):
             yield from pack_spans(folded)
         if self._harmless is not None:
@@ -334,7 +341,7 @@ class Claims:
                     words in NO_FIELD or not DEVIATING.isdisjoint(words.split()),
                 )
                 for column, text, words in told
-                if column not in read and words not in SILENT
+                if column not in read and not is_silent(words)
             )
             self._beside[id(layout)] = found
         return found
@@ -345,6 +352,18 @@ class Claims:
             if own and each.stage not in own:
                 return text
         return ""
+
+
+def _words_of_name(supplier: Sequence[str]) -> list[str]:
+    """A supplier's names, whole and by their longer words, as far as those say nothing else."""
+    names = [" ".join(re.findall(r"[a-z0-9]+", fold(name))) for name in supplier]
+    words = [word for name in names for word in name.split() if len(word) > _CODE]
+    telling = NEVER | cues.OTHER_PARTS | cues.ONE_GEAR | VARIANTS
+    return [
+        each
+        for each in (*names, *words)
+        if telling.isdisjoint(each.split()) and not (stage_spans(each) or housing_spans(each))
+    ]
 
 
 def _says_nothing(word: str, kind: str, own: frozenset[Pair]) -> bool:

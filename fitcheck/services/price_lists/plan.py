@@ -135,7 +135,8 @@ class _Import:
             self._asker,
             file_name="" if is_named_so else Path(supplier_list.path).stem,
         )
-        self._claims = Claims(names.book, words.stage_words, words.words)
+        own = (supplier.record.name, supplier.id)
+        self._claims = Claims(names.book, words.stage_words, words.words, supplier=own)
 
     def plan(self, name: str, date: dt.date, *, by_file: bool) -> Plan:
         """The plan.

@@ -9,7 +9,15 @@ from hypothesis import strategies as st
 
 from fitcheck.errors import UsageError
 from fitcheck.model.trade import ListMapping
-from fitcheck.services.price_lists.headings.columns import FIELDS, HEADINGS, NO_FIELD, score_heading
+from fitcheck.services.price_lists.headings.columns import (
+    FIELDS,
+    HEADINGS,
+    NO_FIELD,
+    PACKS,
+    gear_named,
+    is_silent,
+    score_heading,
+)
 from fitcheck.services.price_lists.reading import Sheet, SupplierList, read_list
 from fitcheck.services.price_lists.tables import find_layouts, find_tables
 from fitcheck.services.price_lists.wording.readings import words_of
@@ -122,6 +130,156 @@ def test_headers_of_five_languages(language):
 )  # fmt: skip
 def test_headings_of_other_things(heading):
     assert score_heading(heading) == ()
+
+
+# Headings as lists of the trade have them; common practice, no source.
+TRADE_HEADINGS = {
+    "part_number": "Referencia|Pieza|Cód. pieza|Nº de ref.|Réf. commande|N° de référence|Pièce|"
+    "Bestell-Nr.|Art.-Nr. Lieferant|Materialnr.|Codice ricambio|Cod. ordine|Ns. codice|Order ref.|"
+    "Código interno|P/N|Part#|Sachnummer|Artículo nº|Our code|Recambio",
+    "name": "Libellé|Goods description|Descr. articolo|Descripción artículo|Artikelbezeichnung",
+    "teeth": "Z1/Z2|Z mot./cond.|Denti conduttore/condotto|Dents menant/mené|Z motriz/conducida|"
+    "Zähne Ritzel/Rad|Nº de dientes|Nb. de dents|Anz. Zähne|Teeth (pinion/wheel)|Driver/driven",
+    "stage": "Étage|Stufe|Stadio|Etapa|Type de réduction|Reduction type|Tipo di riduzione",
+    "models": "Anwendung|Aplicación|Für Motor|Pour moteur|Per motori|Para motores|Vehicle / engine|"
+    "Utilisation|Verwendbar für|Modello/Motore",
+    "housing": "Boîtier|Kurbelgehäuse|Tipo carter|Longueur carter|Blocco motore|Carcasa",
+    "wheel_size": "Jante|Rueda trasera|Ruota posteriore|Diamètre roue|Tamaño rueda|Rim [inch]",
+    "price": "PVD|P.V.P. s/IVA|PVP rec. (EUR)|HEK|H.E.K.|UVP inkl. MwSt.|BLP|NNP|PPC|PUHT|PA HT|"
+    "Prix net HT/jeu|Tarif revendeur|Prezzo netto al pezzo|Listino EUR|Netto riv.|RRP inc. VAT|"
+    "€/Paar|Preis je Satz|Precio neto taller|Dealer nett|Unser Preis|MSRP|Trade EUR",
+    "availability": "Plazo de entrega|Lieferzeit Tage|Lead time (days)|Giacenza|Dispo.",
+    "notes": "Obs.|Remarques|Infos complémentaires|Hinweis",
+}
+
+
+@pytest.mark.parametrize("name", TRADE_HEADINGS)
+def test_headings_of_the_trade_are_known_by_their_words(name):
+    found = {each: score_heading(each)[:1] for each in TRADE_HEADINGS[name].split("|")}
+    unknown = [
+        each
+        for each, best in found.items()
+        if not best or (best[0].field, best[0].score) != (name, 100)
+    ]
+    assert unknown == []
+
+
+@table(
+    ("headings", "gear"),
+    [
+        ("Z1|Ritzel|Denti pignone|Z motriz|Menant|Conduttore|Zähne treibend|Motrice", "pinion"),
+        ("Z2|Rad|Denti corona|Conducida|Mené|Condotto|Zähne getrieben|Wheel teeth", "wheel"),
+        ("Z motriz/conducida|Pignone + corona|Menant/mené", "both"),
+        ("Z|Motor|Preis|Denti", ""),
+    ],
+)
+def test_a_heading_of_teeth_names_the_gear(headings, gear):
+    assert {gear_named(words_of(each)) for each in headings.split("|")} == {gear}
+
+
+OTHER_THINGS = (
+    "EAN-13|GTIN|Código de barras|Zolltarifnr.|Zolltarif-Nr.|Cód. arancel|NC|HS code|Cod. TARIC|"
+    "Code douanier|Ursprungsland|Pays d'origine|Paese|Seite|Pág.|Photo|Bild-Nr.|MwSt.-Satz|"
+    "Aliquota IVA|Taux TVA|Tipo IVA|Rabattgruppe|RG|Gruppo sconto|Code remise|Grupo dto.|Katalog|"
+    "Fecha de alta|Aufnahmedatum|Lfd. Nr."
+)
+UNITS = "ME|VE|UM|U.M.|UdM|Ud.|U.|Colisage|Conditionnement|Confezione|Packing unit|Envase|Pz/conf."
+
+
+@pytest.mark.parametrize("heading", OTHER_THINGS.split("|"))
+def test_a_column_of_no_interest_is_no_field_and_asks_nothing(heading):
+    assert score_heading(heading) == ()
+    assert is_silent(words_of(heading))
+
+
+@table("heading", UNITS.split("|"))
+def test_a_column_of_units_is_known(heading):
+    assert (score_heading(heading), words_of(heading) in PACKS) == ((), True)
+
+
+@table(
+    ("header", "number"),
+    [
+        ("Referencia|Cód. arancel|Z|PVD", "Referencia"),
+        ("Referencia|Ref. Kelvin|Z|PVD", "Referencia"),
+        ("Referencia|Pieza|Z|PVD", "Referencia"),
+        ("Nr|Artikel|Z|HEK", "Artikel"),
+        ("Code|Article|Z|Net", "Code"),
+        ("Code|Art.-Nr.|Z|EK", "Art.-Nr."),
+        ("Nº|Pieza|Z|PVD", "Pieza"),
+        ("Ref. fabricante|Referencia|Z|PVD", "Referencia"),
+    ],
+)
+def test_a_known_heading_of_the_part_number_has_no_rival(header, number):
+    first = header[0] == "N"  # it numbers the lines
+    rows = [[f"{n}" if first else f"A{n}", f"87{n}", "15/38", f"{n}5,00"] for n in range(1, 8)]
+    (layout,) = find_tables(list_of(header.split("|"), *rows))
+    column = layout.columns["part_number"]
+    assert (column.heading, column.is_asked_for) == (number, False)
+
+
+@table(
+    "header",
+    [
+        "Nr|Kelvin-Artikelnummer|Z|EK", "Code|Foo part number|Z|Net",
+        "Ref. A|Ref. B|Z|PVD",
+    ],
+)  # fmt: skip
+def test_two_columns_that_may_be_the_part_number_are_asked_for(header):
+    rows = [[f"A{n}", f"87{n}", "15/38", f"{n}5,00"] for n in range(1, 8)]
+    (layout,) = find_tables(list_of(header.split("|"), *rows))
+    assert layout.columns["part_number"].is_asked_for
+
+
+def test_two_texts_are_read_together():
+    header = ["Ref", "Bezeichnung", "Beschreibung", "Z", "EK"]
+    (layout,) = find_tables(list_of(header, ["A1", "Satz", "primär", "15/38", "1,00"]))
+    assert (layout.columns["name"].column, layout.columns["name"].second) == (2, 3)
+
+
+STAGE_LINES = [
+    "Étage primaire",
+    "Stufe: primär",
+    "Stadio primario",
+    "Etapa primaria",
+    "Primary stage",
+]
+TWO_LINES = (
+    ["Article", "", "Denture", "", "Montage", "Prix EUR", "", "Divers", ""],
+    ["N°", "Pour", "Z1/Z2", "i", "Boîtier", "Public", "Net", "Colisage", "Photo"],
+)
+
+
+@pytest.mark.parametrize("place", [1, 2])
+@pytest.mark.parametrize("line", STAGE_LINES)
+@pytest.mark.parametrize("kind", ["csv", "xlsx", "merged line"])
+def test_a_line_of_groups_and_one_of_columns_and_a_stage_below_them(kind, line, place, tmp_path):
+    rows = [
+        [f"A-{n}", "Dunlin 50", f"15/{n}", "", "court", "80,00", "50,00", "1", "x"]
+        for n in (44, 45)
+    ]
+    stage = [*[""] * (place - 1), line, *[""] * (9 - place)]
+    read = list_of(*TWO_LINES, stage, *rows)
+    if kind != "csv":
+        book = openpyxl.Workbook()
+        for row in (*TWO_LINES, stage, *rows):
+            book.active.append([each or None for each in row])
+        merged = ["A1:B1", "C1:D1", "F1:G1", "H1:I1"] + ["A3:I3"] * (place == 1)
+        for cells in merged[: None if kind == "merged line" else 4]:
+            book.active.merge_cells(cells)
+        book.save(tmp_path / "list.xlsx")
+        read = read_list(tmp_path / "list.xlsx")
+    (layout,) = find_tables(read)
+    assert layout.header_rows == (2,)
+    assert layout.sections == {4: line, 5: line}
+    assert found_columns(layout) == {
+        "part_number": "N°",
+        "teeth": "Z1/Z2",
+        "models": "Pour",
+        "housing": "Boîtier",
+        "price": "Public",
+    }
+    assert layout.columns["price"].rivals == ("Net",)
 
 
 def test_word_lists_hold_folded_phrases_and_no_phrase_is_both_a_field_and_none():

@@ -176,6 +176,58 @@ def test_the_name_of_a_sheet_heads_its_rows_whichever_way_it_is_read(name, outco
         book.remove(sheet)
 
 
+@table(
+    ("heading", "units", "asked"),
+    [
+        ("ME", "Satz Satz Stück Satz", [3]), ("U.M.", "coppia pz coppia coppia", [2]),
+        ("Unité", "jeu pièce jeu pièce jeu", [2, 4]), ("Ud.", "juego ud juego", [2]),
+        ("Unit", "set pc. kit pair", [2]), ("UoM", "piece piece piece", []),
+        ("ME", "Stück Stück Satz Stück", []), ("Ud.", "ud ud ud", []), ("U.M.", "pz pz", []),
+    ],
+)  # fmt: skip
+def test_a_piece_among_sets_may_be_one_gear_and_is_asked_once(heading, units, asked, shop):
+    rows = [
+        f"A-{n};primary set;15/4{n};Dunlin 50;{unit};50,00"
+        for n, unit in enumerate(units.split(), 1)
+    ]
+    plan = shop.plan("\n".join((f"Nr;Text;Teeth;Models;{heading};Price", *rows)) + "\n")
+    assert [row.part_number for row in plan.of("review")] == [f"A-{n}" for n in asked]
+    (key,) = plan.questions or ("",)
+    assert len(plan.questions) == bool(asked)
+    if key:
+        assert plan.questions[key].choices[:2] == ("x 2", "as it stands")
+
+
+@table(
+    ("line", "outcome"),
+    [
+        ("Arrowgrass", "new"), ("ARROWGRASS - coppie primarie", "new"),
+        ("Arrowgrass Getriebe", "new"),
+        ("Ejes primarios y juegos primarios", "new"), ("Zahnradsätze und Ritzel", "new"),
+        ("Gears, shafts and bearings", "new"), ("Couples primaires et arbres", "new"),
+        ("Alberi e ingranaggi", "new"),
+        ("Kelvin - coppie primarie", "review"), ("Ejes con juegos primarios", "review"),
+        ("Bearings", "review"), ("Pinions", "review"), ("Alberi senza ingranaggi", "review"),
+        ("Zahnradsätze für Wellen", "review"), ("Arrowgrass prototypes", "review"),
+    ],
+)  # fmt: skip
+def test_a_heading_of_the_supplier_and_of_goods_beside_sets_is_harmless(
+    line, outcome, shop, tmp_path
+):
+    row = "A-1;primary set;15/44;Dunlin 50;50,00\n"
+    assert outcomes(shop, f"{TOP}{line}\n{row}") == {"A-1": outcome}
+    book = openpyxl.Workbook()
+    book.active.append(["Notes"])
+    for name in ("Gears", line[:30]):
+        sheet = book.create_sheet(name)
+        sheet.append(["Nr", "Text", "Teeth", "Models", "Price"])
+        sheet.append([f"{name[0]}-1", "primary set", "15/44", "Dunlin 50", 50])
+    book.save(tmp_path / "list.xlsx")
+    if line != "Pinions" and line[0] != "G":
+        found = outcomes(shop, tmp_path / "list.xlsx")
+        assert found == {"G-1": "new", f"{line[0]}-1": outcome}
+
+
 @pytest.mark.parametrize(
     ("line", "outcome"),
     [("Novità", "new"), ("page 2", "review"), ("Seite 2 von 3", "review"), ("Also here", "review")],

@@ -11,13 +11,13 @@ from fitcheck.model.fields import Stage
 from fitcheck.model.trade import ListField
 from fitcheck.services.price_lists.headings.columns import (
     FIELDS,
+    GENERIC,
     JOINT,
     NO_FIELD,
     PACKS,
-    PINION_HEADINGS,
     RATIOS,
-    WHEEL_HEADINGS,
     Guess,
+    gear_named,
     guess_fields,
     is_of_several,
     names_other_thing,
@@ -43,6 +43,9 @@ from fitcheck.services.price_lists.wording.tokens import possible_count
 _SAMPLE = 120
 _AMBIGUOUS = 3.0
 """Taken from the score of a heading that is a word for several fields, such as `Artikel`."""
+
+_LESS_TELLING = 2.0
+"""Taken from the score of a heading that is a word for much, such as `Code`."""
 
 _HIDDEN = 15.0
 """Taken from the score of a hidden column."""
@@ -139,8 +142,9 @@ class _Choice:
 
     def _join_counts(self) -> None:
         """Teeth in two columns: the pinion's and the wheel's, or those of each stage."""
-        pinions = [column for column in self._left if self._words[column] in PINION_HEADINGS]
-        wheels = [column for column in self._left if self._words[column] in WHEEL_HEADINGS]
+        gears = {column: gear_named(self._words[column]) for column in self._left}
+        pinions = [column for column, gear in gears.items() if gear == "pinion"]
+        wheels = [column for column, gear in gears.items() if gear == "wheel"]
         both = ((first, second) for first in pinions for second in wheels)
         apart = next((e for e in both if _are_counts(self._sheet, self._sample, *e)), ())
         if apart:
@@ -182,8 +186,10 @@ class _Choice:
                 weight = 0 if share is None else 20 * share - 10
                 if column in hidden:
                     weight -= _HIDDEN
-                if sum(other.score == guess.score for other in options) > 1:
+                if _is_ambiguous(options):
                     weight -= _AMBIGUOUS
+                elif self._words[column] in GENERIC:
+                    weight -= _LESS_TELLING
                 ranked.append((guess.score + weight, -column, guess))
         ranked.sort(key=lambda each: (each[0], each[1]), reverse=True)
         picked: dict[ListField, tuple[int, Guess]] = {}
@@ -207,19 +213,26 @@ class _Choice:
     def _name_rivals(self, name: ListField, column: int, guess: Guess) -> None:
         """A column is doubtful where another, not taken, looks as much like its field.
 
-        Whatever its heading, a second column of amounts like the prices may be the price.
+        Whatever its heading, a second column of amounts like the prices may be the price. Else a
+        heading that is just a word for the field, and for it only, goes before all that are not.
         """
         hidden = self._sheet.hidden_columns
+        known = self._guesses.get(column, ())
+        is_plain = guess.score == 100 and not _is_ambiguous(known)
+        is_plain = is_plain and name not in ("price", "name") and self._words[column] not in GENERIC
         rivals = tuple(
             heading
             for other, heading in self._left.items()
             if (column in hidden or other not in hidden)
+            and not (name == "part_number" and self._numbers_lines(other))
             and (is_of_several(self._headings[column]) or not is_of_several(heading))
             and (
                 (
                     (options := self._guesses.get(other))
                     and options[0].field == name
-                    and options[0].score >= guess.score - 10
+                    and options[0].score >= guess.score - (0 if is_plain else 10)
+                    and not (is_plain and _is_ambiguous(options))
+                    and not (is_plain and self._words[other] in GENERIC)
                 )
                 or (name == "price" and self._is_like_prices(other, column))
             )
@@ -228,6 +241,10 @@ class _Choice:
             chosen = self._chosen[name]
             reason = f"{chosen.reason}; so does {' and '.join(map(repr, rivals))}"
             self._chosen[name] = replace(chosen, sureness="weak", reason=reason, rivals=rivals)
+
+    def _numbers_lines(self, column: int) -> bool:
+        """Whether the cells of a column number the lines: 1, 2, 3."""
+        return _agreement(self._sheet, self._sample, column, "part_number") == 0
 
     def _is_like_prices(self, other: int, price: int) -> bool:
         """Whether a column holds amounts of the size of the prices, and no heading says of what."""
@@ -285,7 +302,7 @@ class _Choice:
         return bool(cells) and money >= 0.8 * len(cells)
 
     def _join_names(self) -> None:
-        """Columns of names that are numbered, `Bezeichnung 1` and `Bezeichnung 2`, are one text."""
+        """Two columns of names, `Bezeichnung 1` and `Bezeichnung 2`, are one text."""
         name = self._chosen.get("name")
         if name is None:
             return
@@ -294,6 +311,12 @@ class _Choice:
             column
             for column, heading in self._left.items()
             if words_of(heading).rstrip("123456789 ") == stem
+        ] or [
+            column
+            for column in self._left
+            if (known := self._guesses.get(column))
+            and known[0].field == "name"
+            and known[0].score >= 95
         ]
         if stem and len(others) == 1:
             heading = JOINT.join((name.heading, self._headings[others[0]]))
@@ -366,6 +389,11 @@ def notes_column(headings: Mapping[int, str]) -> Column | None:
     return Column("notes", found[0], heading, "sure", reason="its heading says so", second=second)
 
 
+def _is_ambiguous(guesses: Sequence[Guess]) -> bool:
+    """Whether a heading is as good a word for two fields."""
+    return len(guesses) > 1 and guesses[0].score == guesses[1].score
+
+
 def _less_sure(guess: Guess) -> Guess:
     """A guess for a hidden column."""
     return replace(guess, score=guess.score - _HIDDEN, reason=f"{guess.reason}; it is hidden")
@@ -407,8 +435,14 @@ def _agreement(sheet: Sheet, sample: Sequence[int], column: int, name: ListField
         return None
     if name == "part_number":
         different = len({cell.text.strip() for cell in held}) / len(held)
-        return different if len(sample) >= 5 else None
+        return (0.0 if _are_running(held) else different) if len(sample) >= 5 else None
     return sum(_reads_like(cell, name) for cell in held) / len(held)
+
+
+def _are_running(cells: Sequence[Cell]) -> bool:
+    """Whether cells number the lines of a list: 1, 2, 3."""
+    texts = [cell.text.strip() for cell in cells]
+    return texts == [str(number) for number in range(1, len(texts) + 1)]
 
 
 def _reads_like(cell: Cell, name: ListField) -> bool:

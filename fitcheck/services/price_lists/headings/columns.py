@@ -22,22 +22,26 @@ from fitcheck.services.price_lists.wording.readings import fold, words_of
 FIELDS: tuple[ListField, ...] = get_args(ListField)
 HEADINGS: dict[ListField, frozenset[str]] = {name: WORDS["heading"][name] for name in FIELDS}
 """Phrases that are a heading by themselves."""
-NO_FIELD = WORDS["column"]["no_field"]
-DEVIATING = WORDS["column"]["deviating"]
+GENERIC = WORDS["column"]["generic"]
+"""Headings of which another, where there is one, says more of what its column holds."""
+_CODES = WORDS["column"]["codes"]
+DEVIATING = WORDS["column"]["deviating"] | _CODES
 PRICE_UNITS = WORDS["column"]["price_units"]
 PACKS = WORDS["column"]["packs"]
 PACK_WORDS = WORDS["column"]["pack"]
 SINGLE_UNITS = WORDS["column"]["single"]
 EXTRA_CHARGES = WORDS["column"]["extra_charges"]
 DENYING = WORDS["column"]["denying"]
-SILENT = WORDS["column"]["silent"]
+_SILENT = WORDS["column"]["silent"]
 FAMILIES = WORDS["column"]["families"]
 SUCCESSORS = WORDS["column"]["successors"]
 CURRENCIES = WORDS["column"]["currencies"]
 RATIOS = WORDS["column"]["ratios"]
-PINION_HEADINGS = WORDS["column"]["pinion"]
-WHEEL_HEADINGS = WORDS["column"]["wheel"]
-
+NO_FIELD = WORDS["column"]["no_field"] | RATIOS | PACKS | SUCCESSORS | CURRENCIES | _SILENT
+_PINION = WORDS["column"]["pinion"]
+_WHEEL = WORDS["column"]["wheel"]
+_LINKS = WORDS["column"]["links"]
+_COUNTING = cues.TEETH_WORDS | WORDS["heads"]["teeth"] | WORDS["beside"]["teeth"] | _LINKS
 
 _NEAR = 86.0
 # Beside the price of one, those of five or ten pieces stand. Common practice, no source.
@@ -53,6 +57,14 @@ _LONGEST = 80
 JOINT = " + "
 """Stands between two headings in a mapping whose columns are read together."""
 
+# `P.V.P. s/IVA` is spelt, but for `sin`.
+_SPELT = re.compile(
+    r"(?<![a-z0-9])[a-z](?: [a-z])+?(?= [sc] iva)|(?<![a-z0-9])[a-z](?: [a-z])+(?![a-z0-9])"
+)
+# `NetPrice` is two words, as programs write them.
+_JOINED = re.compile(r"(?<=[A-Za-z][a-z]{2})(?=[A-Z][a-z]{2})")
+_SIGNS = {"#": " no ", "€": " eur ", "£": " gbp ", "$": " usd "}
+_SIGNED = re.compile("[#€£$]")
 _CURRENCY_SIGNS = ("€", "£", "$", "CHF", "EUR")
 
 
@@ -90,13 +102,13 @@ class Guess:
 @lru_cache(maxsize=4096)
 def score_heading(heading: str) -> tuple[Guess, ...]:
     """The fields a heading may name, best first; none for headings of other things."""
-    words = words_of(heading.replace("#", " no "))
+    words = words_of(_SIGNED.sub(lambda sign: _SIGNS[sign.group()], _JOINED.sub(" ", heading)))
     words = undated(words) or words
     if heading.strip() in _CURRENCY_SIGNS:
         return (Guess("price", 95.0, "it is the sign of a currency"),)
     if not words or len(words) > _LONGEST or not any(sign.isalpha() for sign in words):
         return ()
-    exact = [name for name in FIELDS if words in HEADINGS[name]]
+    exact = _exact(words) or _exact(_SPELT.sub(lambda run: run.group().replace(" ", ""), words))
     if exact:
         return tuple(Guess(name, 100.0, f"{heading.strip()!r} is a word for it") for name in exact)
     if words in NO_FIELD or words in DENYING or not DEVIATING.isdisjoint(words.split()):
@@ -105,6 +117,49 @@ def score_heading(heading: str) -> tuple[Guess, ...]:
     if not found and any(sign in heading for sign in _CURRENCY_SIGNS):
         return (Guess("price", 90.0, "it holds the sign of a currency"),)
     return found
+
+
+def _exact(words: str) -> list[ListField]:
+    """The fields of which a heading is just a name: by itself, or by each of its words.
+
+    `Prezzo netto al pezzo IVA esclusa` names a price, and its other words change nothing in that.
+    """
+    listed = [name for name in FIELDS if words in HEADINGS[name]]
+    if listed or words in NO_FIELD or words in PRICE_UNITS:
+        return listed
+    if gear_named(words) == "both":
+        return ["teeth"]
+    told = set(words.split()) - _LINKS
+    if words.rpartition(" ")[2] in _LINKS:  # `Ref. A` is one of several
+        return []
+    return [
+        name
+        for name in FIELDS
+        if (heads := WORDS["heads"].get(name, frozenset()))
+        if not heads.isdisjoint(told) and told <= heads | WORDS["beside"][name]
+    ]
+
+
+@lru_cache(maxsize=4096)
+def gear_named(words: str) -> str:
+    """Which gear of a pair the words of a heading name: `pinion`, `wheel`, `both`, or none."""
+    bare = [word for word in words.split() if word not in _COUNTING]
+    counted = not WORDS["heads"]["teeth"].isdisjoint(words.split())
+    named = _one_gear(" ".join(bare), counted=counted)
+    halves = ((" ".join(bare[:at]), " ".join(bare[at:])) for at in range(1, len(bare)))
+    pairs = (tuple(_one_gear(each, counted=counted) for each in two) for two in halves)
+    return named or ("both" if ("pinion", "wheel") in pairs else "")
+
+
+def _one_gear(phrase: str, *, counted: bool) -> str:
+    if phrase in _PINION or (counted and phrase == "1"):
+        return "pinion"
+    return "wheel" if phrase in _WHEEL or (counted and phrase == "2") else ""
+
+
+def is_silent(words: str) -> bool:
+    """Whether a column with such a heading says nothing of the article: a barcode, a photo."""
+    return words in _SILENT or not _CODES.isdisjoint(words.split())
 
 
 def _of_one(words: str) -> tuple[Guess, ...]:
@@ -288,6 +343,7 @@ class PriceTerms:
         basis: what else than one piece, or than whole money, its heading says the prices are of.
         unit_column: number of the column that says for how many pieces each price is; 0: none.
         currency_column: number of the column that names the currency of each price; 0: none.
+        of_sets: whether most units are sets, so that a piece among them may be one gear.
     """
 
     pieces: int = 1
@@ -295,6 +351,7 @@ class PriceTerms:
     basis: str = ""
     unit_column: int = 0
     currency_column: int = 0
+    of_sets: bool = False
 
     def headed(self, heading: str) -> PriceTerms:
         """The terms where the column of prices is headed otherwise."""
@@ -332,8 +389,7 @@ class PriceTerms:
         pieces = str(self.pieces)
         if self.unit_column:
             unit = sheet.cell(row, self.unit_column).text.strip()
-            found = _COUNT.fullmatch(fold(unit))
-            pieces = (found["pieces"] if found else "" if _is_single(unit) else unit) or pieces
+            pieces = self._pieces_of(unit) or pieces
         if self.basis:
             text = f"{cell.text.strip()} ({self.basis})"
             return replace(cell, text=text, value=text, number_format="")
@@ -341,6 +397,15 @@ class PriceTerms:
             return cell
         text = f"{cell.text.strip()} per {pieces}"
         return replace(cell, text=text, value=text, number_format="")
+
+    def _pieces_of(self, unit: str) -> str:
+        """How many pieces, or what else than a set, a cell of the column of units names."""
+        folded = fold(unit)
+        words = set(re.findall("[a-z]+", folded))
+        if self.of_sets and words & _PIECES and words <= SINGLE_UNITS - _SETS:
+            return f"one {re.sub('^[0-9 x]+', '', unit)}"
+        found = _COUNT.fullmatch(folded)
+        return found["pieces"] if found else "" if _is_single(unit) else unit
 
     def _contradicts(self, cell: Cell, said: str, currency: str, stated: str) -> str:
         """The currencies named for one price that do not agree, or what is none; or empty."""
@@ -361,6 +426,16 @@ def _agree(one: str, other: str) -> bool:
     """Whether two signs may mean one currency; what is no sign contradicts none."""
     meant, named = currencies_of(one), currencies_of(other)
     return not meant or not named or bool(set(meant) & set(named))
+
+
+_SETS = SINGLE_UNITS & (cues.BOTH_GEARS | WORDS["column"]["sets"])
+_PIECES = SINGLE_UNITS & (cues.UNITS | WORDS["column"]["pieces"])
+
+
+def _are_sets(texts: Sequence[str]) -> bool:
+    """Whether most of some folded units are sets or pairs."""
+    sets = sum(1 for text in texts if not _SETS.isdisjoint(re.findall("[a-z]+", text)))
+    return 2 * sets > len(texts)
 
 
 def _is_single(unit: str) -> bool:
@@ -387,10 +462,10 @@ def price_terms(
         price: number of the column of prices.
     """
     by_words = {column: words_of(text) for column, text in headings.items() if column != price}
+    units = unit_column(sheet, rows, by_words) or unit_column(sheet, rows, by_words, PACKS) or 0
     terms = PriceTerms(
-        unit_column=unit_column(sheet, rows, by_words)
-        or unit_column(sheet, rows, by_words, PACKS)
-        or 0,
+        unit_column=units,
+        of_sets=units > 0 and _are_sets(_units_in(sheet, rows, units)),
         currency_column=next((c for c, each in by_words.items() if each in CURRENCIES), 0),
     )
     return terms.headed(headings.get(price, ""))
@@ -406,7 +481,11 @@ def unit_column(
     for column, each in words.items():
         if each not in known:
             continue
-        texts = [text for row in rows if (text := fold(sheet.cell(row, column).text).strip())]
-        if any(map(_names_unit, texts)):
+        if any(map(_names_unit, _units_in(sheet, rows, column))):
             return column
     return None
+
+
+def _units_in(sheet: Sheet, rows: Sequence[int], column: int) -> list[str]:
+    """What some rows have in a column, folded, blanks left out."""
+    return [text for row in rows if (text := fold(sheet.cell(row, column).text).strip())]

@@ -8,8 +8,7 @@ from typing import Literal
 
 from fitcheck.model.trade import ListField, ListMapping
 from fitcheck.services.price_lists.headings.columns import (
-    PINION_HEADINGS,
-    WHEEL_HEADINGS,
+    gear_named,
     guess_fields,
     mapped_columns,
     score_heading,
@@ -18,6 +17,7 @@ from fitcheck.services.price_lists.headings.columns import (
 from fitcheck.services.price_lists.headings.layout import Column, Ignored
 from fitcheck.services.price_lists.reading.cells import Sheet, plain_text
 from fitcheck.services.price_lists.wording.readings import fold, words_of
+from fitcheck.services.price_lists.wording.stages import find_stages
 from fitcheck.services.price_lists.wording.teeth import read_teeth
 from fitcheck.services.price_lists.wording.tokens import possible_count
 
@@ -52,9 +52,12 @@ def first_header(sheet: Sheet, mapping: ListMapping | None) -> range | None:
     score, lines = next(
         each for each in possible if each[0] >= least or _heads_article(sheet, each[1], mapping)
     )
-    better = next((each for each in possible if each[1].start in lines and each[0] > score), None)
-    if better is not None:  # the first line of a header may do by itself, all its lines do better
-        score, lines = better
+    near = range(lines.start, lines.stop + 1)
+    # One line of a header may do by itself; that of its columns, the lower one, does as well.
+    score, lines = max(
+        (each for each in possible if each[1].start in near),
+        key=lambda each: (each[0], each[1].start),
+    )
     while len(lines) > 1 and _is_title(sheet, lines):
         lines = range(lines.start + 1, lines.stop)
         score = header_score(headings_of(sheet, lines), mapping)
@@ -82,9 +85,8 @@ def _is_title(sheet: Sheet, lines: range) -> bool:
 
 def _is_heading(text: str) -> bool:
     """Whether a text is just a word for one of our fields, or for one gear of a pair."""
-    words = words_of(text)
     exact = any(guess.score >= 100 for guess in score_heading(text)[:1])
-    return exact or words in PINION_HEADINGS or words in WHEEL_HEADINGS
+    return exact or bool(gear_named(words_of(text)))
 
 
 def _with_line_above(sheet: Sheet, lines: range, score: float) -> range:
@@ -118,7 +120,7 @@ def with_lines_below(sheet: Sheet, lines: range) -> range:
     """
     while len(lines) < _MOST_LINES and lines.stop <= sheet.row_count:
         texts = filled_cells(sheet, lines.stop)
-        if not texts or not all_wordy(texts.values()):
+        if not texts or not all_wordy(texts.values()) or _heads_stage(texts):
             break
         columns = range(1, sheet.column_count + 1)
         sources = (sheet.merged.get((lines.stop, column)) for column in columns)
@@ -139,10 +141,15 @@ def possible_lines(sheet: Sheet, row: int) -> list[range]:
         if last > sheet.row_count:
             break
         texts = filled_cells(sheet, last)
-        if not texts or not all_wordy(texts.values()):
+        if not texts or not all_wordy(texts.values()) or (count > 1 and _heads_stage(texts)):
             break
         found.append(range(row, last + 1))
     return found
+
+
+def _heads_stage(texts: Mapping[int, str]) -> bool:
+    """Whether a line is one cell that names a stage: it heads the articles below a header."""
+    return len(texts) == 1 and any(find_stages(fold(text)) for text in texts.values())
 
 
 def all_wordy(texts: Iterable[str]) -> bool:
@@ -235,9 +242,9 @@ def _heads_article(sheet: Sheet, lines: range, mapping: ListMapping | None) -> b
 
 def _trade_columns(headings: Mapping[int, str]) -> dict[ListField, tuple[int, ...]]:
     """Columns of part number and teeth, as far as a heading is just a word for them."""
-    words = {column: words_of(heading) for column, heading in headings.items()}
-    pinion = [column for column, each in words.items() if each in PINION_HEADINGS]
-    wheel = [column for column, each in words.items() if each in WHEEL_HEADINGS]
+    gears = {column: gear_named(words_of(heading)) for column, heading in headings.items()}
+    pinion = [column for column, each in gears.items() if each == "pinion"]
+    wheel = [column for column, each in gears.items() if each == "wheel"]
     exact = {
         guesses[0].field: (column,)
         for column, guesses in guess_fields(headings).items()

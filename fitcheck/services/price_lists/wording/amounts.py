@@ -323,7 +323,7 @@ def price_rules(basis: str, currency: str) -> list[str]:
         return [f"- {share[1]} %", AS_IT_STANDS]
     if count := _COUNT_IN.search(folded):
         return [f"/ {count[1]}", AS_IT_STANDS]
-    if set(re.findall("[a-z]+", folded)) & (GEAR_WORDS | WHEEL_GEAR_WORDS):
+    if set(re.findall("[a-z]+", folded)) & (GEAR_WORDS | WHEEL_GEAR_WORDS | {"one"}):
         return ["x 2", AS_IT_STANDS]
     return [AS_IT_STANDS]
 

@@ -15,6 +15,7 @@ from itertools import product
 from fitcheck.services.price_lists.wording import cues
 from fitcheck.services.price_lists.wording.readings import fold
 from fitcheck.services.price_lists.wording.reservations import SET, limiting_spans
+from fitcheck.services.price_lists.wording.stages import stage_spans
 
 Span = tuple[int, int]
 
@@ -346,6 +347,39 @@ def _is_accessory(word: str) -> bool:
     return word in _ACCESSORIES or any(
         word[at:] in _ACCESSORIES and _is_head(word[:at]) for at in range(4, len(word) - 4)
     )
+
+
+# ------------------------------------------------------------------ goods in a heading
+
+
+_GOODS = cues.OTHER_PARTS | cues.ONE_GEAR | cues.WORDS["count"]["shafts"]
+_SETS = re.compile(
+    r"(?:sets?|kits?|pairs?|gears?|gearsets?|[a-z]*(?:satze?|saetze|paare?|rader|raeder)|coppi[ae]|"
+    r"serie|ingranaggi[o]?|jeux?|couples?|paires?|engrenages?|juegos?|pares|parejas?|engranajes?|"
+    r"conjuntos?)"
+)
+
+
+def goods_spans(folded: str) -> list[Span]:
+    """Where a heading names other goods beside sets of gears: `shafts and primary sets`.
+
+    None where anything but goods and what is harmless stands in it, or one goes with another.
+    """
+    words = list(_LETTERS.finditer(folded))
+    goods = [each.span() for each in words if _is_goods(each.group())]
+    read = [*goods, *stage_spans(folded)]
+    others = {
+        each.group()
+        for each in words
+        if not any(start <= each.start() < end for start, end in read)
+    }
+    known = all(is_harmless(each) or each in cues.JOINING_WORDS for each in others)
+    known = known and others.isdisjoint(cues.COMPANION_WORDS)
+    return goods if known and any(map(_SETS.fullmatch, others)) else []
+
+
+def _is_goods(word: str) -> bool:
+    return word in _GOODS or word.removesuffix("s") in _GOODS or word.removesuffix("es") in _GOODS
 
 
 # ------------------------------------------------------------------ what is never harmless
