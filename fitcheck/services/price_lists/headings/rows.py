@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections import Counter
 from collections.abc import Container, Iterable, Mapping, Sequence
 from typing import Literal
 
@@ -127,7 +128,10 @@ def with_lines_below(sheet: Sheet, lines: range) -> range:
         merged = any(source and source[0] in lines for source in sources)
         parts = all(map(_is_heading, texts.values()))
         above = headings_of(sheet, lines)
-        if not merged and not (parts and any(column not in above for column in texts)):
+        # `Teeth`, `Teeth` over `pinion`, `wheel`: one heading, written over each of its columns.
+        told = Counter(above.get(column) for column in texts)
+        doubled = all(count > 1 for count in told.values())
+        if not (merged or doubled) and not (parts and any(column not in above for column in texts)):
             break
         lines = range(lines.start, lines.stop + 1)
     return lines
