@@ -254,7 +254,7 @@ def test_what_a_list_holds_cannot_steer_the_terminal(run: Run, shop: Path) -> No
 
 def test_the_questions_written_can_be_fed_back(run: Run, shop: Path) -> None:
     ran = take_in(run, shop, JANUARY, "--review", "q.yaml")
-    assert "8 questions written to q.yaml" in ran.err
+    assert "9 questions written to q.yaml" in ran.err
     again = take_in(run, shop, JANUARY, "--answers", "q.yaml")
     assert again.code == 1
     assert again.out == ran.out

@@ -85,7 +85,7 @@ def test_a_first_day_from_the_unknown_sender_to_the_second_run(tmp_path: Path) -
     shown = page.split("$ fitcheck import arrowgrass-2026-01.csv\n", 1)[1].split("\n> 1\n```")[0]
     lines = [line.rstrip() for line in first.text.splitlines()]
     assert "\n".join(lines).startswith(shown), "the sample in docs/import.md"
-    first.type(["1", "3", "u", "3", "2", "1", "2", "1", "n", "n", "y"])
+    first.type(["1", "3", "u", "3", "2", "1", "2", "1", "1", "n", "n", "y"])
     assert first.code == 1, "one row has no number"
     assert "33 rows = 14 new" in first.text
     second = Terminal(*words, cwd=tmp_path).type([])

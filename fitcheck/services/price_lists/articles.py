@@ -5,7 +5,10 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Hashable, Iterable, Mapping, Sequence
 from dataclasses import InitVar, dataclass, field, replace
+from decimal import Decimal
+from functools import cached_property
 from itertools import islice
+from statistics import median
 from typing import TypeVar
 
 from fitcheck.model.fields import Stage
@@ -73,6 +76,16 @@ _FEW_WORDS = 3
 
 _BLANK = Cell("", "", None)
 _MOST_KEPT = 50_000
+_ENOUGH_PRICES = 5
+"""So many prices say what is usual (judgement)."""
+
+_FAR_PRICE = 5
+"""So many times more or less than usual a price seems to be a slip (judgement)."""
+
+_MOST_ABOVE = 4
+_NEARLY_ALL = 0.8
+"""A column up to so many times the price, in such a share of the rows, holds list prices."""
+
 _SAMPLE = 1000
 """So many names of a list tell its language."""
 
@@ -102,6 +115,7 @@ class Article:
         named_housing: what free text says of it for certain beside that.
         housing_cell: where it stands.
         price: the price.
+        odd_price: what other amounts of the list say against it, one sentence; or empty.
         availability: what the list says of the supplier's stock.
         name: the supplier's words for it.
         remark: what the column of remarks says.
@@ -130,6 +144,7 @@ class Article:
     named_housing: Housings
     housing_cell: str
     price: Reading[Price]
+    odd_price: str
     availability: Reading[Availability]
     name: str
     remark: str
@@ -163,7 +178,7 @@ class Article:
         )
 
 
-@dataclass(slots=True)
+@dataclass
 class Reader:
     """Reads the rows of one table; what was read once is not read again.
 
@@ -243,6 +258,7 @@ class Reader:
             named_housing=named_housing,
             housing_cell=housing_cell.address,
             price=price,
+            odd_price=self._odd_price(row, price),
             availability=availability,
             name=name,
             remark=remark,
@@ -486,6 +502,57 @@ class Reader:
         if self._struck_alone(row, "price"):
             doubt = review(cell, "it is struck through", price.value)
         return doubt or price, stock
+
+    def _odd_price(self, row: int, price: Reading[Price]) -> str:
+        """What other amounts of the list say against a price, one sentence; or empty."""
+        if not price.certain or price.value is None:
+            return ""
+        amount, usual = price.value.amount, self._usual_price
+        for column, heading in self._list_prices:
+            listed = self._amount(row, column)
+            if listed is not None and listed < amount:
+                return f"The column {heading.strip()!r} says less: {listed}."
+        if usual is None or usual / _FAR_PRICE <= amount <= usual * _FAR_PRICE:
+            return ""
+        return f"The list's other prices are about {usual}."
+
+    @property
+    def _sample(self) -> list[int]:
+        return self.layout.data_rows[:_SAMPLE]
+
+    @cached_property
+    def _usual_price(self) -> Decimal | None:
+        """What an article of the table usually costs; None where few prices say it."""
+        column = self.layout.columns.get("price")
+        amounts = [self._amount(row, column.column) for row in self._sample if column]
+        known = [each for each in amounts if each]
+        return median(known) if len(known) >= _ENOUGH_PRICES else None
+
+    @cached_property
+    def _list_prices(self) -> list[tuple[int, str]]:
+        """Columns with an amount somewhat above the price in nearly all rows: list prices."""
+        price = self.layout.columns.get("price")
+        if price is None:
+            return []
+        own = {row: self._amount(row, price.column) for row in self._sample}
+        found = []
+        for column, heading in self.layout.others:
+            both = [
+                (each, other)
+                for row, each in own.items()
+                if each and (other := self._amount(row, column)) is not None
+            ]
+            above = sum(each <= other <= _MOST_ABOVE * each for each, other in both)
+            differ = sum(each != other for each, other in both)
+            if len(both) >= _ENOUGH_PRICES and min(above, differ) >= _NEARLY_ALL * len(both):
+                found.append((column, heading))
+        return found
+
+    def _amount(self, row: int, column: int) -> Decimal | None:
+        """The amount in a cell; None where there is none for certain."""
+        cell = self.layout.sheet.cell(row, column)
+        found = self._once("amount", cell, lambda each: read_price(each, style=self.style))
+        return found.value.amount if found.certain and found.value is not None else None
 
     def _price_doubt(self, cell: Cell, price: Reading[Price], free: Cell) -> Reading[Price] | None:
         """The price for review, where a free text makes another one of the amount; else None."""

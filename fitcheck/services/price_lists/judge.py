@@ -129,6 +129,8 @@ class Judge:
             return left_out
         if found or entry is not None:
             asked += self._ask_unexplained(article, left, asked, listed.families)
+        if not asked and price and (entry is None or entry.record.price != price.amount):
+            price = self._odd_price(article, part, price, asked)
         if asked:
             return self._send_to_review(article, part, entry, asked, listed.notes)
         return self._take(article, part, entry, pairs=pairs, listed=listed, price=price)
@@ -401,6 +403,23 @@ class Judge:
             question = f"What is the price of one set, where the list says {about}? {part}: {text}."
         asked.append(self._asker.ask("price", about, question, reading.cell, [*choices, NONE]))
         return None
+
+    def _odd_price(
+        self, article: Article, part: str, price: Price, asked: list[str]
+    ) -> Price | None:
+        """The price, or the one answered; asked where other amounts speak against it."""
+        if not article.odd_price:
+            return price
+        about = f"{part}, {price.amount}"
+        given = self._asker.answer("price", about, article.address)
+        if given == NONE:
+            return None
+        if given is not None and (amount := _amount(given)) is not None:
+            return Price(amount, price.currency)
+        text = f"Does {part} really cost {price.amount}? {article.odd_price}"
+        cell = article.price.cell
+        asked.append(self._asker.ask("price", about, text, cell, [str(price.amount), NONE]))
+        return price
 
     def _records(self, listed: Listed) -> dict[str, Family]:
         """The families of a row, by id."""

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import datetime as dt
+from decimal import Decimal
 
 import pytest
 
 from fitcheck.services.price_lists.plan import plan_list
+from tests.services.price_lists.conftest import HEAD as FULL_HEAD
 
 HEAD = "Art. no.;Text;Teeth;Stage;Price\n"
 
@@ -114,10 +116,35 @@ def test_numbers_that_differ_in_a_letter_at_the_end_are_two(shop):
 def test_an_implausible_pair_and_price_are_remarked(shop):
     rows = shop.rows("A-1;pair;15/144;primary;;;;40.00;yes")
     assert any("15/144" in note for note in rows[0].notes)
-    lines = [f"B-{n};pair;15/{40 + n};primary;Dunlin Ten;;;4{n}.00;yes" for n in range(8)]
+    lines = [f"B-{n};pair;15/{40 + n};primary;Dunlin Ten;;;4{n}.00;yes" for n in range(3)]
     rows = shop.rows(*lines, "B-9;pair;16/44;primary;Dunlin Ten;;;4990.00;yes")
     assert any("4990.00 EUR is far from" in note for note in rows[-1].notes)
     assert not any(row.notes for row in rows[:-1])
+
+
+def test_a_price_five_times_the_others_is_asked_until_it_is_on_file(shop):
+    lines = [f"B-{n};pair;15/{40 + n};primary;Dunlin Ten;;;4{n}.00;yes" for n in range(8)]
+    odd = "B-9;pair;16/44;primary;Dunlin Ten;;;449.00;yes"
+    row = shop.rows(*lines, odd)[-1]
+    assert (row.outcome, row.reason) == (
+        "review",
+        "Does B-9 really cost 449.00? The list's other prices are about 44.00.",
+    )
+    (key,) = row.questions
+    text = FULL_HEAD + "\n".join([*lines, odd]) + "\n"
+    assert "price" not in shop.plan(text, {key: "none"}).rows[-1].fields
+    assert shop.plan(text, {key: "44.90"}).rows[-1].fields["price"] == Decimal("44.90")
+    shop.write(shop.plan(text, {key: "449.00"}))
+    assert shop.plan(text).counts["unchanged"] == 9
+
+
+def test_a_price_above_the_list_price_beside_it_is_asked(shop):
+    rows = "".join(f"A-{n};15/4{n};primary;Dunlin Ten;6{n},00;4{n},00\n" for n in range(8))
+    top, odd = "Nr;Teeth;Stage;Model;UVP;Netto\n", "A-9;16/44;primary;Dunlin Ten;66,00;68,00\n"
+    (key,) = shop.plan(top + rows + odd).questions
+    plan = shop.plan(top + rows + odd, {key: "Netto"})
+    (asked,) = plan.of("review")
+    assert asked.reason == "Does A-9 really cost 68.00? The column 'UVP' says less: 66.00."
 
 
 def test_a_pair_turned_round_is_told(shop):

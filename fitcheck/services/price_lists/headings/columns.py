@@ -274,11 +274,25 @@ def mapped_columns(
 def _find_headed(wanted: str, headings: Mapping[int, str]) -> list[int]:
     """The columns with a heading: those that write it just so, else those whose words agree.
 
-    Else the first of those that differ in a date only.
+    Else the first of those that differ in a date only, or of which it is the lower line.
     """
     exact = [column for column, heading in headings.items() if heading.strip() == wanted.strip()]
     alike = exact or [column for column, heading in headings.items() if _same(heading, wanted)]
-    return alike or list(headed_but_for_date(wanted, headings))[:1]
+    if found := alike or list(headed_but_for_date(wanted, headings))[:1]:
+        return found
+    return _find_below(words_of(wanted), headings)
+
+
+def _find_below(words: str, headings: Mapping[int, str]) -> list[int]:
+    """The column of which some words are the lower line, where the upper heads another too."""
+    told = {at: words_of(text) for at, text in headings.items()}
+    upper = {at: each.removesuffix(f" {words}") for at, each in told.items()}
+    return [
+        at
+        for at, each in upper.items()
+        if each != told[at]
+        and any(other.startswith(f"{each} ") for place, other in told.items() if place != at)
+    ]
 
 
 def headed_but_for_date(wanted: str, headings: Mapping[int, str]) -> dict[int, str]:
