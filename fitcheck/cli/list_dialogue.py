@@ -137,8 +137,10 @@ class Dialogue:
             if key == "a" and len(alike) > 1:
                 asked = alike
                 self._out.line(f"  the next answer is for all {len(alike)}", style="bold")
-            elif key != "o" or question.asks in _CLOSED:
+            elif key == "?":
                 self._help(question)
+            elif key != "o" or question.asks in _CLOSED:
+                self._out.line(f"  {key or 'that key'} is no answer here; ? for help")
 
     def _show(
         self, question: Question, alike: list[Question], choices: Mapping[str, str], *, of: int
@@ -147,8 +149,10 @@ class Dialogue:
         from fitcheck.services.price_lists.questions import NONE, evidence_of
         from fitcheck.services.price_lists.review import NONE_MEANS
 
-        words = {NONE: NONE_MEANS.get(question.asks, NONE)}
-        keys = [f"{key} {words.get(choice, choice)}" for key, choice in choices.items()]
+        none = NONE_MEANS.get(question.asks, NONE)
+        keys = [
+            f"{key} {none if choice == NONE else _shown(choice)}" for key, choice in choices.items()
+        ]
         if question.asks not in _CLOSED:
             keys.append("o another answer")
         if len(alike) > 1:
@@ -188,6 +192,8 @@ class Dialogue:
                 self._out.line(f"  answered meanwhile by somebody else: {held}", style="bold")
             self.given[question.key] = held or answer
             step.append(question.key)
+        if len(step) < len(asked):
+            self._out.line(f"  {text} is a choice of {len(step)} of them only", style="bold")
         self._steps.append(step)
         if asked[0].asks == "column":
             self._plan_again()  # no other question is meant until the columns are known
@@ -200,6 +206,14 @@ class Dialogue:
             self._skipped.discard(key)
             if key not in self.plan.questions:
                 self._plan_again()
+
+
+def _shown(choice: str) -> str:
+    """A choice in words: `/ 10` is divided by 10."""
+    found = re.fullmatch(r"(?P<sign>[x/-]) (?P<by>[0-9.,]+ ?%?)", choice)
+    if found is None:
+        return choice
+    return {"x": "times ", "/": "divided by ", "-": "less "}[found["sign"]] + found["by"]
 
 
 def _choice_keys(question: Question) -> dict[str, str]:

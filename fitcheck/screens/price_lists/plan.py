@@ -76,6 +76,8 @@ def print_month(out: Screen, month: Month) -> None:
     if (median := month.median_percent) is not None:
         text += f", median {_percent(median)}"
     shown = [f"{each.set_id} {_moved(each)}" for each in month.prices[:_LARGEST]]
+    if changed > _LARGEST:
+        shown.append(f"and {changed - _LARGEST:,} more")
     out.paragraph("; ".join([text, *shown]), "", "  ")
     if month.teeth:
         each_one = "; ".join(

@@ -157,8 +157,10 @@ class Article:
     def all_text(self) -> str:
         """All that its cells say, and what is said of it beside them."""
         values = self.layout.sheet.values[self.row - 1]
-        section = self.layout.sections.get(self.row, "")
-        return " | ".join([*(str(each) for each in values if each), self.remark, section])
+        layout = self.layout
+        lines = (layout.sections.get(self.row, ""), *layout.stated.get(self.row, ()))
+        cells = (str(each) for each in values if each)
+        return " | ".join([*cells, self.remark, *lines, *layout.beside.get(self.row, ())])
 
     @property
     def content(self) -> Hashable:

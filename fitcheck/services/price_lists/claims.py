@@ -128,7 +128,8 @@ class Claims:
         taught = {fold(word).strip(): meant for word, meant in (words or {}).items()}
         self._meant = {w: m for w, m in taught.items() if m not in (HARMLESS, LEFT_OUT)}
         harmless = (word for word, meant in taught.items() if meant == HARMLESS)
-        self._harmless = phrases(w for w in harmless if not never_in(words_of(w).split()))
+        self._explained = {w for w in harmless if not never_in(words_of(w).split())}
+        self._harmless = phrases(self._explained)
         self._supplier = phrases(_words_of_name(supplier))
         self._left_out = phrases(word for word, meant in taught.items() if meant == LEFT_OUT)
         self._left = lru_cache(maxsize=1 << 14)(self._find_left)
@@ -157,6 +158,7 @@ class Claims:
                 found.append(Left(said, text, column))
         if article.layout.others:
             found += self._left_beside(article, own, known, stages)
+        found = [each for each in found if fold(each.said).strip() not in self._explained]
         if self._left_out is not None:
             pattern = self._left_out
             found = [e._replace(is_left_out=bool(pattern.search(fold(e.said)))) for e in found]

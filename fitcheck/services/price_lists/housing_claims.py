@@ -154,7 +154,9 @@ class HousingClaims:
             sizes = or_list(first.sizes)
             found.notes.append(f"{family} has no {sizes} housing; nothing claimed")
         elif housings is None:
-            why = f" {first.doubt[:1].upper()}{first.doubt[1:]}." if first.sizes else ""
+            lacks = f"{family} has no {or_list(first.sizes)} housing" if first.sizes else ""
+            why = first.doubt or lacks
+            why = f" {why[:1].upper()}{why[1:]}." if first.sizes else ""
             text = f"Which housing of {family} is {first.text!r}?{why}"
             self._ask(found, article, family, first, text)
         elif housings:

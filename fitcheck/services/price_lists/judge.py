@@ -222,7 +222,9 @@ class Judge:
             choices = [HARMLESS, LEFT_OUT, *housings]
             asks, about_it = self._question_about(each)
             if asks == "row":
-                text = f"The list says {clean_text(each.text)!r}. Are such rows as read?"
+                text = (
+                    f"The list says {clean_text(each.text)!r}. Are such rows whole sets, as read?"
+                )
                 choices = [AS_READ, LEFT_OUT]
             sheet = article.layout.sheet
             at = sheet.address(article.row, each.column) if each.column else article.address

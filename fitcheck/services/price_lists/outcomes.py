@@ -20,6 +20,7 @@ from fitcheck.model.trade import ListMapping, Supplier
 from fitcheck.rules.checks.prices import prices
 from fitcheck.rules.checks.stages import set_trains
 from fitcheck.services.price_lists.articles import Article
+from fitcheck.services.price_lists.headings.footnotes import split_footnotes
 from fitcheck.services.price_lists.headings.layout import Layout
 from fitcheck.services.price_lists.housing_claims import Listed
 from fitcheck.services.price_lists.questions import Question, clean_text
@@ -265,7 +266,11 @@ def fields_of(
         fields["currency"] = price.currency or currency
     if article.availability.certain:
         fields["availability"] = article.availability.value
-    if remark := clean_text(" | ".join(filter(None, (article.remark, *listed.words)))):
+    # What a mark of the row refers to is kept with its remark.
+    lines = article.layout.stated.get(article.row, ())
+    footnotes = [each for each in lines if split_footnotes(each)]
+    remarks = dict.fromkeys(filter(None, (article.remark, *listed.words, *footnotes)))
+    if remark := clean_text(" | ".join(remarks)):
         fields["notes"] = remark
     return fields
 

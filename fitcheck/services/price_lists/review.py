@@ -50,8 +50,9 @@ ANSWERS: dict[Asks, str] = {
     "price": f"an amount like 64.90, or what to do with each: {', '.join(_RULES)}; {NONE} if there "
     "is no price",
     "part-number": f"the number as the supplier writes it, quoted; {NONE} leaves the row out",
-    "word": f"{HARMLESS}, {LEFT_OUT}, or the housing, the stage or the family that it means",
-    "row": "a letter, the first choice being a",
+    "word": f"{HARMLESS} if it changes nothing; {LEFT_OUT}: no row that has it is taken; or the "
+    "housing, the stage or the family that it means. It holds for all lists of the supplier",
+    "row": f"a letter, the first choice being a; {LEFT_OUT} takes no row that says so",
     "counted": "list or catalogue",
     "column": "one of the choices, as it is written there, or its letter, the first being a",
 }

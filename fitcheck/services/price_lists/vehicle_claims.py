@@ -93,7 +93,7 @@ class Listings:
             )
             choices = ["all", *cell.families, *others]
             self._take_doubtful(found, article, parts, (about, text), choices)
-        elif against and cell.parts:
+        elif against and cell.parts and (not said or self._inside(said)):
             about = repr(" | ".join(texts))
             text = (
                 f"{about} denies or doubts something ({against!r}). For which families is the part?"

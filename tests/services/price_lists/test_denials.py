@@ -63,7 +63,6 @@ def test_a_denied_housing_in_free_text_is_asked(shop):
     ("text", "models"),
     [
         ("primary pair 15/44 not for Dunlin Ten", ""),
-        ("passt nicht", "Dunlin Ten"),
         ("primary pair", "sauf Dunlin Ten"),
         ("primary pair", "all except Dunlin Ten"),
         ("coppia primaria, tranne Dunlin Ten", ""),

@@ -94,3 +94,33 @@ def test_rows_judged_in_another_order_end_alike(shop: Shop) -> None:
         seen.append((found, {key: (q.text, q.count) for key, q in plan.questions.items()}))
     assert seen[0][0] == seen[1][0] == seen[2][0]
     assert sorted(seen[0][1]) == sorted(seen[1][1]) == sorted(seen[2][1])
+
+
+def test_a_footnote_that_was_answered_is_not_asked_again_and_stays_with_its_set(shop):
+    text = (
+        "Nr;Text;Teeth;Stage;Models;Price\nA-1†;set;15/44;primary;Dunlin 50;50,00\n"
+        "A-2;set;15/45;primary;Dunlin 50;50,00\n† bore drawn 0.2 over, sleeve needed\n"
+    )
+    (question,) = shop.plan(text).questions.values()
+    plan = shop.plan(text, {question.key: "harmless"})
+    assert plan.unused == ()
+    shop.write(plan)
+    again = shop.plan(text)
+    assert (len(again.questions), again.counts["unchanged"]) == (0, 2)
+    notes = [entry.record.notes for entry in shop.catalogue.gear_sets.values()]
+    assert [each for each in notes if each and "sleeve" in each] == [
+        "† bore drawn 0.2 over, sleeve needed"
+    ]
+
+
+@pytest.mark.parametrize(
+    ("remark", "asks"),
+    [
+        ("counted by eye, box had no label", ["row"]),
+        ("passt nicht", ["row"]),
+        ("not for the Dunlin Ten", ["families"]),
+    ],
+)
+def test_what_denies_nothing_of_the_models_is_not_asked_about_them(shop, remark, asks):
+    text = f"Nr;Teeth;Stage;Models;Price;Remarks\nA-1;15/44;primary;Dunlin 50;50,00;{remark}\n"
+    assert [each.asks for each in shop.plan(text).questions.values()][:1] == asks
