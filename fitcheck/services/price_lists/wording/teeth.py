@@ -13,10 +13,12 @@ from fitcheck.model.fields import Stage
 from fitcheck.services.price_lists.reading.cells import Cell
 from fitcheck.services.price_lists.wording import cues
 from fitcheck.services.price_lists.wording.dates import undo
-from fitcheck.services.price_lists.wording.doubts import CHOICE, Context, doubt_about
 from fitcheck.services.price_lists.wording.pairs import (
+    CHOICE,
     SEPARATE,
     Candidate,
+    Context,
+    doubt_about,
     find_pairs,
     is_plausible,
 )
