@@ -5,6 +5,7 @@ What each list is for stands beside its words, in words.yaml.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from pathlib import Path
 
@@ -47,6 +48,13 @@ WORDS = read_words("words.yaml")
 
 HARMLESS = read_words("harmless.yaml")
 """The same of words that say nothing that could matter, by kind and language."""
+
+
+def any_of(kind: str, *names: str) -> str:
+    """A part of a pattern: any word or phrase of some lists of words.yaml, the longest first."""
+    entries = frozenset().union(*(WORDS[kind][name] for name in names))
+    return rf"(?:{'|'.join(map(re.escape, sorted(entries, key=lambda each: (-len(each), each))))})"
+
 
 TEETH_WORDS = WORDS["count"]["teeth"]
 PINION_WORDS = WORDS["count"]["pinion"]
