@@ -21,11 +21,11 @@ Availability = Literal["in-stock", "to-order", "discontinued", "unknown"]
 
 # Looked for in this order: what says no goes before what says yes.
 _PATTERNS: tuple[tuple[Availability, re.Pattern[str]], ...] = tuple(
-    (name, re.compile(rf"(?<![a-z]){cues.any_of('stock', name)}(?![a-z])"))
+    (name, re.compile(rf"(?<![a-z]){cues.any_of(cues.WORDS['stock'][name])}(?![a-z])"))
     for name in ("discontinued", "unknown", "to-order", "in-stock")
 )
-_SCARCE = re.compile(cues.any_of("stock", "scarce"))
-_WITHDRAWN = re.compile(cues.any_of("stock", "withdrawn"))
+_SCARCE = re.compile(cues.any_of(cues.WORDS["stock"]["scarce"]))
+_WITHDRAWN = re.compile(cues.any_of(cues.WORDS["stock"]["withdrawn"]))
 _COUNT = re.compile(
     r"(?:ca\.?|circa|env\.?|aprox\.?|approx\.?|>|<|>=|uber|oltre|plus de|mas de|\+)?\s?"
     r"(?P<count>[0-9]{1,6})(?:[.,]0+)?\s?\+?\s?"

@@ -6,7 +6,7 @@ What each list is for stands beside its words, in words.yaml.
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from pathlib import Path
 
 from fitcheck.catalogue.nodes import MapNode
@@ -50,9 +50,8 @@ HARMLESS = read_words("harmless.yaml")
 """The same of words that say nothing that could matter, by kind and language."""
 
 
-def any_of(kind: str, *names: str) -> str:
-    """A part of a pattern: any word or phrase of some lists of words.yaml, the longest first."""
-    entries = frozenset().union(*(WORDS[kind][name] for name in names))
+def any_of(entries: Iterable[str]) -> str:
+    """A part of a pattern: any of some words or phrases, the longest first."""
     return rf"(?:{'|'.join(map(re.escape, sorted(entries, key=lambda each: (-len(each), each))))})"
 
 
