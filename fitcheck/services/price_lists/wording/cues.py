@@ -73,24 +73,7 @@ COMPANION_WORDS = WORDS["count"]["companion"]
 ONLY_WORDS = WORDS["count"]["only"]
 OTHER_PARTS = WORDS["count"]["other_parts"]
 
-USED_WITH = (
-    "passend zu ",
-    "passt zu ",
-    "use with ",
-    "only with ",
-    "only for ",
-    "nur mit ",
-    "nur fur ",
-    "nur fuer ",
-    "solo con ",
-    "solo per ",
-    "solo para ",
-    "usare con ",
-    "utiliser avec ",
-    "usar con ",
-    "uniquement ",
-    "seulement ",
-)
+USED_WITH = tuple(f"{each} " for each in sorted(WORDS["count"]["used_with"]))
 """Words before a pair that make it that of another set."""
 ALTERNATIVE_WORDS = WORDS["count"]["alternative"]
 JOINING_WORDS = WORDS["count"]["joining"]
