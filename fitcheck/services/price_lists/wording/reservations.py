@@ -26,7 +26,7 @@ NUMBER_OF = re.compile(r"(?<![a-z])(?:no|nos|art\.? ?no)[.:]? ?(?=[0-9#])|(?<![a
 """`No. 12`, `no 12`: a number, no denial."""
 
 _WITHOUT_PART = re.compile(
-    rf"(?<![a-z])(?:{'|'.join(sorted(_WITHOUT))})\s+(?:(?:the|die|das|den|le|la|les|il|el)\s+)?"
+    rf"(?<![a-z]){cues.any_of(_WITHOUT)}\s+(?:(?:the|die|das|den|le|la|les|il|el)\s+)?"
     r"(?P<part>[a-z]+)(?![a-z])"
 )
 
@@ -114,12 +114,6 @@ def is_price_of_quantity(text: str) -> bool:
 # ------------------------------------------------------------------ harmless words together
 
 
-def _words_of(kind: str) -> list[str]:
-    """The harmless words of a kind in all languages, longest first."""
-    words = frozenset().union(*cues.HARMLESS[kind].values())
-    return sorted(words, key=lambda word: (-len(word), word))
-
-
 SET = (
     r"(?:sets?|pairs?|kits?|gear\s?sets?|satz|paar|zahnradsatz|zahnradpaar|coppia|paio|serie|jeu|paire|"
     r"couple|juego|par|pareja)"
@@ -142,7 +136,7 @@ _VEHICLE = (
     r"getriebe|fahrzeuge?|maschinen?|motor[ei]|modell[oi]|cambi?o?|moteurs?|modeles?|boites?|"
     r"motores|modelos?|serie|versione?|version|ausfuhrung|spec)"
 )
-_PLACES = rf"(?:{'|'.join(_words_of('places'))})[a-z]{{0,2}}"
+_PLACES = rf"{cues.any_of(frozenset().union(*cues.HARMLESS['places'].values()))}[a-z]{{0,2}}"
 _STRONG = r"(?:reinforced|strengthened|strong|heavy|verstarkte[snrm]?|starke[snrm]?|schwere[snrm]?)"
 _STRONG_ROMANCE = r"(?:rinforzat[oaie]|renforcee?s?|reforzad[oa]s?)"
 _TOOTH = r"(?:teeth|tooth|zahne?n?|dent[ei]|dents?|dientes?)"
@@ -151,9 +145,9 @@ _NEW = (
     r"(?:new|newer|latest|neu|neue[rsnm]?|neueste[rsnm]?|nuov[oaie]|ultim[oaie]|nouve[a-z]+|neufs?|"
     r"derni[a-z]+|nuev[oa]s?)"
 )
-_WORK = "|".join(
+_WORK = cues.any_of(
     word
-    for word in _words_of("making")
+    for word in frozenset().union(*cues.HARMLESS["making"].values())
     if re.search(r"(?:ing|ung|zione|cion|age|tion|ura|ica)$", word)
 )
 # Harmless words that together limit what is sold, or say that it is not made yet. Common practice.
@@ -175,7 +169,7 @@ _TOGETHER = re.compile(
     | aus\s(?:dem\s|einem\s)?(?:roller|fahrzeug|motor|maschine|scooter|modell|moped)
     | ^(?:the|das|die|la|le|el|il|al?|alla)\s{_ONE_GEAR}$
     | (?:as|wie|come|comme|como)\s(?:good\sas\s)?(?:new|neu|nuov[oaie]|neufs?|nuev[oa]s?)
-    | (?:for|zum|zur|da|per|pour|para|to\sbe|needs?)\s(?:{_WORK})               # for grinding
+    | (?:for|zum|zur|da|per|pour|para|to\sbe|needs?)\s{_WORK}               # for grinding
     | (?:in|en|under)\s(?:production|produktion|fertigung|herstellung|produzione|lavorazione|
       fabrication|produccion|fabricacion|development|entwicklung|sviluppo|corso|cours|curso)
     )(?![a-z])""",
@@ -186,7 +180,7 @@ _LABOUR = re.compile(
     r"\s*(?:fitting|installation|einbau|montage|montaggio|montaje|posa|pose|instalacion|labour|"
     r"installazione|service|servizio|reparatur[a-z]*|arbeit[a-z]*)(?![a-z])(?! (?:kit|set))"
 )
-_GEARS = rf"(?:{'|'.join(sorted(cues.PINION_WORDS | cues.WHEEL_GEAR_WORDS))})"
+_GEARS = cues.any_of(cues.PINION_WORDS | cues.WHEEL_GEAR_WORDS)
 # One gear of a pair. Common practice, no source.
 _DRIVEN = re.compile(
     r"(?<![a-z])(?:driven (?:gear|wheel)|(?:ingranaggio|ruota|corona) condott[oa]|roue menee|"
