@@ -28,7 +28,7 @@ from fitcheck.services.price_lists.wording.availability import (
     read_availability,
 )
 from fitcheck.services.price_lists.wording.dates import doubtful_values
-from fitcheck.services.price_lists.wording.doubts import ratio_of_others
+from fitcheck.services.price_lists.wording.pairs import ratio_of_others
 from fitcheck.services.price_lists.wording.prices import (
     find_number_style,
     pack_in,

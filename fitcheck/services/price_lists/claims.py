@@ -29,7 +29,6 @@ from fitcheck.services.price_lists.name_words import key_of
 from fitcheck.services.price_lists.questions import HARMLESS, LEFT_OUT, clean_text
 from fitcheck.services.price_lists.wording import cues
 from fitcheck.services.price_lists.wording.availability import stock_spans
-from fitcheck.services.price_lists.wording.doubts import ratio_spans
 from fitcheck.services.price_lists.wording.harmless import (
     ELIDED,
     NEVER,
@@ -44,7 +43,7 @@ from fitcheck.services.price_lists.wording.harmless import (
     never_in,
     says_nothing,
 )
-from fitcheck.services.price_lists.wording.pairs import find_pairs
+from fitcheck.services.price_lists.wording.pairs import find_pairs, ratio_spans
 from fitcheck.services.price_lists.wording.prices import pack_in, pack_spans
 from fitcheck.services.price_lists.wording.readings import fold, phrases, words_of
 from fitcheck.services.price_lists.wording.reservations import limiting_spans

@@ -193,6 +193,14 @@ class Disputes:
             notes.append(superseded)
         return notes
 
+    def _which(self, article: Article, held: Held, about: str, text: str, where: str) -> str | None:
+        """The answer to which is right, list or catalogue; None: it is asked now."""
+        given = self._asker.answer("counted", about, article.address)
+        if given is None:
+            choices = ["catalogue", "list"]
+            held.asked.append(self._asker.ask("counted", about, text, where, choices))
+        return given
+
     def _teeth(
         self, article: Article, part: str, record: GearSet, held: Held, pairs: Pairs | None
     ) -> None:
@@ -202,24 +210,20 @@ class Disputes:
             return
         about = f"{part}, {change.old} -> {change.new}"
         says = f"{part}: the list says {change.new}, the catalogue {change.old}, and {reason}"
-        given = self._asker.answer("counted", about, article.address)
-        where = article.teeth.cell
+        given = self._which(article, held, about, f"{says}. Which is right?", article.teeth.cell)
         if given == "catalogue":
             held.drop("pairs")
             self._asker.forget_told(part)
             held.notes.append(f"the list says {change.new}; left as it is, as answered")
-        elif given is None:
-            text = f"{says}. Which is right?"
-            choices = ["list", "catalogue"]
-            held.asked.append(self._asker.ask("counted", about, text, where, choices))
-        elif reason == _GEOMETRY:
+        elif given == "list" and reason == _GEOMETRY:
             # The geometry is that of the old teeth: beside the new ones it would be wrong.
             text = (
                 f"{says}; take the geometry of the old teeth out of the entry first, or say "
                 "catalogue."
             )
+            where = article.teeth.cell
             held.asked.append(self._asker.ask("counted", about, text, where, ["catalogue"]))
-        else:
+        elif given == "list":
             held.answered |= {"pairs", "measured"}
         if given == "list" and "pairs" in record.measured:
             # Teeth that come from a list are no longer those that were counted.
@@ -239,15 +243,12 @@ class Disputes:
             return
         old, new = _claims_text(map(_plain, record.fits)), _claims_text(said)
         about = f"{part}, stated {old} -> {new}"
-        given = self._asker.answer("counted", about, article.address)
-        if given is None:
-            text = f"{part}: the list states it for {new}, the catalogue for {old}. Which is right?"
-            where = article.housing_cell or article.models_cell
-            choices = ["catalogue", "list"]
-            held.asked.append(self._asker.ask("counted", about, text, where, choices))
-        elif given == "catalogue":
+        text = f"{part}: the list states it for {new}, the catalogue for {old}. Which is right?"
+        where = article.housing_cell or article.models_cell
+        given = self._which(article, held, about, text, where)
+        if given == "catalogue":
             held.notes.append(f"the list states it for {new}; left as it is, as answered")
-        else:
+        elif given == "list":
             named = {each["family"] for each in said}
             kept = [_plain(claim) for claim in record.fits if claim.family not in named]
             held.answered.add("fits")
@@ -264,15 +265,11 @@ class Disputes:
             return
         told = "; ".join(map(str, held.unanswered))
         about = f"{part}, list of {self._date}, entry of {of_entry}: {told}"
-        given = self._asker.answer("counted", about, article.address)
-        if given is None:
-            text = (
-                f"{part}: the list of {self._date} is older than the entry, which is of "
-                f"{of_entry}; it would change {told}. Which is right?"
-            )
-            choices = ["catalogue", "list"]
-            held.asked.append(self._asker.ask("counted", about, text, article.address, choices))
-        elif given == "catalogue":
+        text = (
+            f"{part}: the list of {self._date} is older than the entry, which is of {of_entry}; "
+            f"it would change {told}. Which is right?"
+        )
+        if self._which(article, held, about, text, article.address) == "catalogue":
             held.drop_unanswered()
             self._asker.forget_told(part)
             held.is_mixed = True

@@ -52,10 +52,9 @@ from fitcheck.services.price_lists.wording.amounts import (
     price_rules,
     read_rule,
 )
-from fitcheck.services.price_lists.wording.other_articles import (
+from fitcheck.services.price_lists.wording.reservations import (
     headed_by_other,
     is_other_article,
-    single_gear_in,
 )
 from fitcheck.services.price_lists.wording.teeth import FoundPairs, read_teeth
 
@@ -296,7 +295,7 @@ class Judge:
         elif (
             reading.certain
             and (entry is None or not _same(reading.value, entry.record.pairs.values()))
-            and (said := _words_of_no_set(article))
+            and (said := headed_by_other(article.name))
         ):
             about = f"{part}, {text!r} and {said!r}"
             question = f"Is {part} a whole set of {quote_cell(text)}? Its text says {said!r}."
@@ -437,15 +436,6 @@ def _is_other(article: Article) -> bool:
     """Whether a row without teeth is certainly none of ours."""
     text = f"{article.name} {'' if article.models_column else article.models}"
     return article.stage.status == "empty" and is_other_article(text)
-
-
-def _words_of_no_set(article: Article) -> str:
-    """Words that say that an article with teeth is one gear only, or another article; or empty."""
-    if other := headed_by_other(article.name):
-        return other
-    if len(article.teeth.value or ()) != 1:
-        return ""
-    return single_gear_in(article.name) or single_gear_in(article.remark)
 
 
 def _sentence(reason: str) -> str:

@@ -19,7 +19,9 @@ from fitcheck.services.price_lists.doubtful_columns import (
     unsettle,
 )
 from fitcheck.services.price_lists.entries import number_key
-from fitcheck.services.price_lists.file_notes import (
+from fitcheck.services.price_lists.headings.layout import Layout
+from fitcheck.services.price_lists.judge import Judge
+from fitcheck.services.price_lists.month import (
     file_notes,
     gone_entries,
     gone_notes,
@@ -27,8 +29,6 @@ from fitcheck.services.price_lists.file_notes import (
     older_notes,
     unread_notes,
 )
-from fitcheck.services.price_lists.headings.layout import Layout
-from fitcheck.services.price_lists.judge import Judge
 from fitcheck.services.price_lists.names import names_of
 from fitcheck.services.price_lists.outcomes import Plan, RowOutcome, with_remarks
 from fitcheck.services.price_lists.parts import one_part, settle_part_number

@@ -349,10 +349,6 @@ def _is_none(text: str) -> bool:
     return text.casefold() == NONE
 
 
-def _model(text: str, about: str, catalogue: Catalogue, choices: Sequence[str]) -> str:
-    return NONE if _is_none(text) else find_family(catalogue, text).id
-
-
 def _families(text: str, about: str, catalogue: Catalogue, choices: Sequence[str]) -> str:
     if text.casefold() == "all" and list(choices) == [NONE]:
         raise UsageError(f"{text!r}: the row names no family; write the ids of families, or {NONE}")
@@ -426,10 +422,6 @@ def _price(text: str, about: str, catalogue: Catalogue, choices: Sequence[str]) 
     return f"{amount:f}"
 
 
-def _number(text: str, about: str, catalogue: Catalogue, choices: Sequence[str]) -> str:
-    return NONE if _is_none(text) else text
-
-
 def _row(text: str, about: str, catalogue: Catalogue, choices: Sequence[str]) -> str:
     if text in choices:
         return text
@@ -471,14 +463,14 @@ def _split_list(text: str) -> list[str]:
 
 
 _READ: dict[str, Check] = {
-    "model": _model,
+    "model": lambda text, _, known, __: NONE if _is_none(text) else find_family(known, text).id,
     "families": _families,
     "stage-word": _stage_word,
     "stage": _stage,
     "teeth": _teeth,
     "housing-word": _housing,
     "price": _price,
-    "part-number": _number,
+    "part-number": lambda text, *_: NONE if _is_none(text) else text,
     "word": _word,
     "row": _row,
     "counted": _counted,

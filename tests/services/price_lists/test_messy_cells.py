@@ -7,8 +7,8 @@ from pathlib import Path
 
 from fitcheck.services.price_lists.claims import Claims
 from fitcheck.services.price_lists.names import names_of
-from fitcheck.services.price_lists.wording.other_articles import headed_by_other
 from fitcheck.services.price_lists.wording.prices import read_price
+from fitcheck.services.price_lists.wording.reservations import headed_by_other
 from fitcheck.services.price_lists.wording.stages import read_stage
 from fitcheck.services.price_lists.wording.teeth import read_teeth
 from tests.conftest import demo_catalogue, table

@@ -213,6 +213,7 @@ def test_any_text_is_answered(text):
         (("99,80 per 2;", "109,80 per 2;"), "per 2", "/ 2", "54.90"),
         (("22,00;Preis je Rad", "23,50;Preis je Rad"), "preis je rad", "x 2", "47.00"),
         (("50,00;pack of 5", "60,00;pack of 5"), "pack of 5", "/ 5", "12.00"),
+        (("50,00;vendu par 5", "60,00;vendu par 5"), "vendu par 5", "/ 5", "12.00"),
         (("50,00;abzgl. 10 %", "60,00;abzgl. 10 %"), "abzgl. 10 %", "- 10 %", "54.00"),
         (("50,00 CHF;", "60,00 CHF;"), "CHF", "as it stands", "60.00"),
     ],

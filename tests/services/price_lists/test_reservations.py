@@ -38,4 +38,25 @@ def test_answers_about_what_a_list_says_against_rows(shop, answer, outcome):
 )
 def test_plain_remarks_are_no_reservation(text):
     """Common practice, no source."""
-    assert reservation_in(text) is None
+    assert reservation_in(text) == ""
+
+
+@pytest.mark.parametrize(
+    ("text", "of"),
+    [
+        ("2. Wahl", "part"),
+        ("Do not order!", "part"),
+        ("da confermare", "part"),
+        ("remplacée par K-12", "part"),
+        ("siehe K-12", "part"),
+        ("Montage", "part"),
+        ("échantillons", "part"),
+        ("Aktionspreise, gültig bis Ende Mai", "price"),
+        ("Preise unverbindlich", "price"),
+        ("nous consulter", "price"),
+        ("Mindestmenge 5", "price"),
+    ],
+)
+def test_lines_that_hold_something_against_rows(text, of):
+    """Common practice, no source."""
+    assert reservation_in(text) == of

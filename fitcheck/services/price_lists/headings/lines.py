@@ -398,7 +398,7 @@ def _against_all(text: str) -> str:
     if _is_counted(text) or (_limits(text) and not _PRICES.search(fold(text))):
         return text
     found = reservation_in(_ADDRESS.sub(" ", text))
-    return text if found and found.of == "part" and len(text.split()) <= _LONG else ""
+    return text if found == "part" and len(text.split()) <= _LONG else ""
 
 
 def _against_below(text: str) -> str:
@@ -407,7 +407,7 @@ def _against_below(text: str) -> str:
     if not is_counted and says_nothing(text, of_list=True):
         return ""
     found = reservation_in(_ADDRESS.sub(" ", text))
-    if found and (found.of == "part" or len(text.split()) <= _LONG):
+    if found and (found == "part" or len(text.split()) <= _LONG):
         return text
     if is_counted or _limits(text):
         return text

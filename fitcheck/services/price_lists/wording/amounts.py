@@ -14,7 +14,7 @@ from decimal import ROUND_HALF_UP, Decimal
 from functools import lru_cache
 from typing import Literal
 
-from fitcheck.services.price_lists.wording.cues import GEAR_WORDS, WHEEL_GEAR_WORDS, WORDS
+from fitcheck.services.price_lists.wording.cues import GEAR_WORDS, WHEEL_GEAR_WORDS, WORDS, any_of
 from fitcheck.services.price_lists.wording.readings import fold
 
 DecimalMark = Literal[".", ","]
@@ -208,28 +208,7 @@ PLAIN_SIGN = re.compile(
     rf"|{'|'.join(re.escape(sign) for sign in SIGNS if not sign.isalpha())}"
 )
 # Names of currencies, of which a bare `francs` or `pounds` may be any country's.
-_SPELT = (
-    (
-        re.compile(
-            r"franchi svizzeri|schweizer franken|francs suisses|francos suizos|swiss francs?"
-        ),
-        "chf",
-    ),
-    (
-        re.compile(
-            r"(?:us-?|american[oi]? |americains )?(?:dollars?|dollari|dolares)"
-            r"(?: (?:usa?|americains|americani|americanos))?"
-        ),
-        "usd",
-    ),
-    (
-        re.compile(
-            r"(?:british )?pounds? sterling|sterline|livres sterling|libras esterlinas|"
-            r"britische pfund"
-        ),
-        "gbp",
-    ),
-)
+_SPELT = {code.lower(): re.compile(any_of(names)) for code, names in WORDS["currency_name"].items()}
 _MAY_STATE = re.compile(
     rf"[€£$¥₺₹₽]|{'|'.join(USUAL)}|sfr|sviz|schwei|suiss|suizo|swiss|dolla|d[oó]lar|sterl|pfund"
 )
@@ -261,7 +240,7 @@ def stated_currency(text: str, *, of_prices: bool = False) -> str:
     if not _MAY_STATE.search(text.lower()):
         return ""
     folded = fold(text)
-    for name, code in _SPELT:
+    for code, name in _SPELT.items():
         folded = name.sub(code, folded)
     found: dict[tuple[str, ...], str] = {}
     rest = folded

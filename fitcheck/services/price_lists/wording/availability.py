@@ -7,6 +7,7 @@ import re
 from typing import Literal
 
 from fitcheck.services.price_lists.reading.cells import Cell
+from fitcheck.services.price_lists.wording import cues
 from fitcheck.services.price_lists.wording.readings import (
     Reading,
     as_cell,
@@ -18,58 +19,13 @@ from fitcheck.services.price_lists.wording.readings import (
 
 Availability = Literal["in-stock", "to-order", "discontinued", "unknown"]
 
-# Common practice, no source.
-_DISCONTINUED = (
-    r"discontinued|end of life|no longer (?:available|made|supplied|in production)|obsolete"
-    r"|deleted|out of production|nla"
-    r"|fuori (?:produzione|catalogo)|non piu (?:disponibile|in produzione)|cessat[oa]"
-    r"|esaurito definitiv\w*"
-    r"|ausgelaufen|auslaufartikel|eingestellt|nicht mehr (?:lieferbar|verfugbar|erhaltlich)"
-    r"|entfallt|entfallen"
-    r"|supprime|arrete|fin de serie|plus (?:disponible|fabrique|produit|suivi)|abandonne"
-    r"|descatalogad[oa]|fuera de (?:produccion|catalogo)|ya no (?:disponible|se fabrica)"
-)
-_NOT_THERE = (
-    r"not (?:available|in stock|deliverable)|unavailable|out of stock|sold out|no stock|unknown"
-    r"|non disponibile|non in magazzino|esaurit[oa]|terminat[oa]|manca|sconosciuto"
-    r"|nicht (?:lieferbar|verfugbar|auf lager|vorratig|am lager|vorhanden)|ausverkauft|vergriffen"
-    r"|unbekannt"
-    r"|non disponible|indisponible|epuise|rupture(?: de stock)?|pas en stock|hors stock|inconnu"
-    r"|no disponible|agotad[oa]|sin (?:stock|existencias)|no hay|desconocido"
-)
-_TO_ORDER = (
-    r"to order|on order|special order|back ?order(?:ed)?|made to order|on request|lead time"
-    r"|su ordinazione|da ordinare|in ordine|su richiesta|in arrivo|ordinabile"
-    r"|auf bestellung|bestellbar|auf anfrage|bestellt|(?:im )?zulauf|nachlieferung|beschaffbar"
-    r"|bestellartikel"
-    r"|sur (?:commande|cde|demande)|a commander|en commande|en reappro\w*"
-    r"|(?:bajo|a|sobre|en) pedido|por encargo|pedido"
-)
-_IN_STOCK = (
-    r"in stock|on stock|ex stock|on hand|available(?: now)?|ready|immediately|yes|y|ok"
-    r"|disponibil[ei]|in magazzino|pronta consegna|a magazzino|giacenza|in giacenza|si"
-    r"|lieferbar|sofort(?: lieferbar| verfugbar)?|verfugbar|(?:auf|ab|am) lager|lagernd|vorratig"
-    r"|lagerware|vorhanden|ja"
-    r"|en stock|disponible(?: immediatement)?|dispo|oui"
-    r"|en existencias?|hay stock|entrega inmediata|en almacen|✓|✔|●"
-)
-# In a column about stock; elsewhere they may limit what is sold.
-_SCARCE = re.compile(
-    r"low(?: stock)?|few(?: left)?|limited|gering|wenige?|knapp|bass[ao]"
-    r"|poch[ie](?: pezzi)?|scars[ao]|faible|peu|limite|baj[ao]|poc[ao]s?(?: unidades)?"
-    r"|last (?:few|pieces)|letzte stucke|ultimi pezzi|dernieres pieces|ultimas (?:unidades|piezas)"
-)
 # Looked for in this order: what says no goes before what says yes.
-_PATTERNS: tuple[tuple[Availability, re.Pattern[str]], ...] = (
-    ("discontinued", re.compile(rf"(?<![a-z])(?:{_DISCONTINUED})(?![a-z])")),
-    ("unknown", re.compile(rf"(?<![a-z])(?:{_NOT_THERE})(?![a-z])")),
-    ("to-order", re.compile(rf"(?<![a-z])(?:{_TO_ORDER})(?![a-z])")),
-    ("in-stock", re.compile(rf"(?<![a-z])(?:{_IN_STOCK})(?![a-z])")),
+_PATTERNS: tuple[tuple[Availability, re.Pattern[str]], ...] = tuple(
+    (name, re.compile(rf"(?<![a-z]){cues.any_of(cues.WORDS['stock'][name])}(?![a-z])"))
+    for name in ("discontinued", "unknown", "to-order", "in-stock")
 )
-_MAY_BE_DISCONTINUED = re.compile(
-    r"disc|end of|no lon|obsol|delet|produ|nla|fuori|non pi|cessat|definit|ausl|eingest|nicht m|"
-    r"entf|suppr|arr|fin de|plus|aband|desc|fuera|ya no"
-)
+_SCARCE = re.compile(cues.any_of(cues.WORDS["stock"]["scarce"]))
+_WITHDRAWN = re.compile(cues.any_of(cues.WORDS["stock"]["withdrawn"]))
 _COUNT = re.compile(
     r"(?:ca\.?|circa|env\.?|aprox\.?|approx\.?|>|<|>=|uber|oltre|plus de|mas de|\+)?\s?"
     r"(?P<count>[0-9]{1,6})(?:[.,]0+)?\s?\+?\s?"
@@ -82,18 +38,12 @@ _TIME = re.compile(
     r"|wochen?|weeks?|wk|settiman[ae]|sett|semaines?|sem|semanas?"
     r"|monate?n?|months?|mes[ei]|mois|meses|h|std|stunden|hours?|ore)\.?"
 )
-# Alone in such a column these are said of the article, else of another that it stands for.
-_WITHDRAWN = re.compile(
-    r"(?:ersetzt|geloscht|geloescht|storniert|inaktiv|superseded|replaced|cancelled|withdrawn|"
-    r"inactive|phased out|sostituit[oa]|annullat[oa]|eliminat[oa]|inattivo|remplacee?|annulee?|"
-    r"retiree?|inactif|sustituid[oa]|reemplazad[oa]|anulad[oa]|inactiv[oa])"
-)
 _NO = re.compile(r"no|nein|non|n|-+|○")
 
 
 def may_be_discontinued(text: str) -> bool:
-    """Whether a text holds the beginning of a word by which a list says so; a quick look."""
-    return _MAY_BE_DISCONTINUED.search(text.lower()) is not None
+    """Whether a text holds words by which a list says so; a quick look."""
+    return _PATTERNS[0][1].search(fold(text)) is not None
 
 
 def read_availability(cell: Cell | str, *, stock_column: bool = False) -> Reading[Availability]:

@@ -5,7 +5,8 @@ What each list is for stands beside its words, in words.yaml.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import re
+from collections.abc import Iterable, Mapping
 from pathlib import Path
 
 from fitcheck.catalogue.nodes import MapNode
@@ -48,6 +49,12 @@ WORDS = read_words("words.yaml")
 HARMLESS = read_words("harmless.yaml")
 """The same of words that say nothing that could matter, by kind and language."""
 
+
+def any_of(entries: Iterable[str]) -> str:
+    """A part of a pattern: any of some words or phrases, the longest first."""
+    return rf"(?:{'|'.join(map(re.escape, sorted(entries, key=lambda each: (-len(each), each))))})"
+
+
 TEETH_WORDS = WORDS["count"]["teeth"]
 PINION_WORDS = WORDS["count"]["pinion"]
 WHEEL_GEAR_WORDS = WORDS["count"]["wheel_gear"]
@@ -66,24 +73,7 @@ COMPANION_WORDS = WORDS["count"]["companion"]
 ONLY_WORDS = WORDS["count"]["only"]
 OTHER_PARTS = WORDS["count"]["other_parts"]
 
-USED_WITH = (
-    "passend zu ",
-    "passt zu ",
-    "use with ",
-    "only with ",
-    "only for ",
-    "nur mit ",
-    "nur fur ",
-    "nur fuer ",
-    "solo con ",
-    "solo per ",
-    "solo para ",
-    "usare con ",
-    "utiliser avec ",
-    "usar con ",
-    "uniquement ",
-    "seulement ",
-)
+USED_WITH = tuple(f"{each} " for each in sorted(WORDS["count"]["used_with"]))
 """Words before a pair that make it that of another set."""
 ALTERNATIVE_WORDS = WORDS["count"]["alternative"]
 JOINING_WORDS = WORDS["count"]["joining"]

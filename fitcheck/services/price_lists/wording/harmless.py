@@ -14,7 +14,7 @@ from itertools import product
 
 from fitcheck.services.price_lists.wording import cues
 from fitcheck.services.price_lists.wording.readings import fold
-from fitcheck.services.price_lists.wording.reservations import SET, limiting_spans
+from fitcheck.services.price_lists.wording.reservations import DENIALS, SET, limiting_spans
 from fitcheck.services.price_lists.wording.stages import stage_spans
 
 Span = tuple[int, int]
@@ -23,13 +23,7 @@ _LISTS = cues.HARMLESS
 _LANGUAGES = ("en", "de", "it", "fr", "es")
 _KINDS = ("goods", "making", "places", "merits", "use", "coming")
 _SIGNS = frozenset("ºªβ.,;:()[]{}/\\-+&|'\"=_·•–—!°x¡®™★☆►▶✓✔")
-NEVER = (
-    cues.WORDS["row"]["denials"]
-    | cues.WORDS["row"]["doubts"]
-    | cues.WORDS["row"]["mistakes"]
-    | cues.ONLY_WORDS
-    | cues.words_in("without w/o ohne senza sans sin")
-)
+NEVER = DENIALS | cues.WORDS["row"]["doubts"] | cues.WORDS["row"]["mistakes"] | cues.ONLY_WORDS
 """Words that deny, doubt or limit."""
 
 _LEADING = _LISTS["beside"]["leading"]
@@ -227,12 +221,12 @@ _DELIVERY = (
     r"tempi\sdi\sconsegna|delai|livraison|livrable|expedition|entrega|plazo(?:\sde\sentrega)?|"
     r"available|disponibil[ei]|disponible|dispo|arrival|arrivo|arrivage|llegada)"
 )
-_MONTH = "|".join(sorted(frozenset().union(*cues.WORDS["month"].values()), key=len, reverse=True))
+_MONTH = cues.any_of(frozenset().union(*cues.WORDS["month"].values()))
 _DATE = (
     r"(?:(?:[0-9]{1,2}[./-]){1,2}20[0-9]{2}|[0-9]{1,2}\.[0-9]{1,2}\.[0-9]{2}|"
-    rf"(?:[0-9]{{1,2}}\.?\s)?(?:de\s)?(?:{_MONTH})(?![a-z])\.?(?:\s?(?:de\s|del\s)?'?20[0-9]{{2}})?)"
+    rf"(?:[0-9]{{1,2}}\.?\s)?(?:de\s)?{_MONTH}(?![a-z])\.?(?:\s?(?:de\s|del\s)?'?20[0-9]{{2}})?)"
 )
-_GEAR = rf"(?:{'|'.join(sorted(cues.PINION_WORDS | cues.WHEEL_GEAR_WORDS))})(?![a-z])"
+_GEAR = rf"{cues.any_of(cues.PINION_WORDS | cues.WHEEL_GEAR_WORDS)}(?![a-z])"
 # Figures that say what a gear is made of, weighs or is warranted for, how many make a set, and when
 # it comes; common practice, no source.
 _FIGURES = re.compile(

@@ -22,6 +22,7 @@ from fitcheck.services.price_lists.wording.amounts import (
     read_amount,
     style_of,
 )
+from fitcheck.services.price_lists.wording.cues import WORDS
 from fitcheck.services.price_lists.wording.readings import (
     Reading,
     as_cell,
@@ -47,6 +48,10 @@ _PACK = re.compile(
     r"(?:fur|fuer|for|of|per|pour|para|je|pro|di|de|la|al) "
     r"(?:[2-9]|(?:rad|zahnrad|ritzel|wheel|gear|pinion|ruota|ingranaggio|pignone|roue|pignon|rueda|"
     r"pinon)(?![a-z]))|"
+    r"(?:vendue?s?|sold|verkauf|vendut[oi]|vendit[ao]|vendidos?|se vende|abgabe) "
+    r"(?:nur |only |solo )?(?:par|in|per|a|zu|por|en|im|je|da) "
+    rf"(?:[a-z]+ (?:(?:de|of|da|von) )?)?{_SOME}|"
+    r"(?:satz|set|paar|pair|coppia|paire|jeu|juego|par) ?= ?[3-9]|"
     r"per (?:gear|pinion|gearwheel)|(?:je|pro) (?:rad|zahnrad|ritzel)|par (?:pignon|roue)|"
     r"por (?:rueda|pinon|engranaje)|(?:al|ad|cad\.?) (?:ingranaggio|pignone)"
     r")(?![a-z0-9.,/:])"
@@ -99,22 +104,8 @@ _BESIDE = re.compile(
     r"|satz|set|kit)|each|ea|cad|cadauno|cadauna|l'uno|la piece|p\.p|uvp|rrp|pvp|vk|ek|listino"
     r"|stuck|stk|st|pz|pce|pc|satz|set|kit|preis|price|prezzo|prix|precio)(?![a-z])\.?"
 )
-_NONE = re.compile(
-    r"(?:(?:preis )?auf anfrage|a\.? ?a\.?|on request|upon request|p\.?o\.?a\.?|call|"
-    r"price on (?:application|request)|"
-    r"su richiesta|a richiesta|sur demande|nous consulter|a consultar|consultar|bajo pedido|"
-    r"tba|tbd|t\.b\.a\.?|n/?a|n\.a\.|n\.d\.|nd|k\.? ?a\.?|-+|\?+|x+|\.+|/|offen|folgt|anfragen|"
-    r"in arrivo|coming soon|keine angabe|none|null|nan|#n/?[ad]|"
-    r"(?:s|siehe|see|vedi|voir)\.? ?(?:price ?list|preisliste|listino|prezzo|prezzi|liste|tarif)|"
-    r"s\.? ?q\.?|senza prezzo|without price|ohne preis|sans prix|sin precio|"
-    r"(?:preis|prezzo|prix|precio|price)?:? ?(?:auf anfr\.?|a\. ?r\.|s\. ?d\.|su rich\.?|"
-    r"da def(?:inire)?\.?|da concordare|n\.? ?v\.|nach vereinbarung|"
-    r"sur devis|segun tarifa)|tagespreis|prezzo del giorno|prix du jour|"
-    r"market price|"
-    # Nothing is sold any more; that it is told beside the price makes the price no puzzle.
-    r"entfallt|entfallen|ausgelaufen|eingestellt|discontinued|fuori produzione|supprime|"
-    r"descatalogado)"
-)
+_PRICE_HEAD = re.compile(r"(?:preis|prezzo|prix|precio|price)(?::| (?!list)) ?")
+_NO_SIGNS = re.compile(r"[-?x./]+")
 _LITERAL = re.compile(r'"([^"]*)"')
 _PLACES = re.compile(r"[#0]\.(0+)")
 
@@ -241,7 +232,7 @@ def _of_text(
 ) -> Reading[Price]:
     text = fold(cell.text).strip()
     none = f"the list names no price ({cell.text.strip()[:40]!r})"
-    if _NONE.fullmatch(text):
+    if _is_none(text):
         return empty(cell, none)
     capitals = frozenset(word.lower() for word in re.findall(r"[A-Z]{3}", cell.text))
     text, named, trouble = _take_currency(text, currency, capitals)
@@ -254,7 +245,7 @@ def _of_text(
         trouble = f"it names {named}, the supplier's currency is {currency}"
     bare = _bare(text)
     if not any(map(str.isdigit, bare)):
-        nothing = not bare or _NONE.fullmatch(bare)
+        nothing = not bare or _is_none(bare)
         return empty(cell, none) if nothing else unreadable(cell, "no amount of money")
     beside = _beside(bare)
     misread = _misread(cell, mark, style, currency) if beside else None
@@ -262,6 +253,18 @@ def _of_text(
     if misread is not None or (beside and not basis):
         return misread or review(cell, beside)
     return _of_amount(cell, read_amount(bare, mark, style), named, trouble=trouble, basis=basis)
+
+
+def _is_none(text: str) -> bool:
+    """Whether a folded text, or one behind `Preis`, stands instead of a price."""
+    if _NO_SIGNS.fullmatch(text):
+        return True
+    none = WORDS["price"]["none"] | WORDS["price"]["gone"]
+    for point in ("", " "):  # p.o.a., s.listino
+        said = " ".join(text.replace(".", point).split())
+        if said in none or _PRICE_HEAD.sub("", said, count=1) in none:
+            return True
+    return False
 
 
 def _of_amount(

@@ -7,7 +7,6 @@ with a reservation is read as it is, and asked about before it is taken.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from functools import lru_cache
 from typing import Literal
 
@@ -27,7 +26,7 @@ NUMBER_OF = re.compile(r"(?<![a-z])(?:no|nos|art\.? ?no)[.:]? ?(?=[0-9#])|(?<![a
 """`No. 12`, `no 12`: a number, no denial."""
 
 _WITHOUT_PART = re.compile(
-    rf"(?<![a-z])(?:{'|'.join(sorted(_WITHOUT))})\s+(?:(?:the|die|das|den|le|la|les|il|el)\s+)?"
+    rf"(?<![a-z]){cues.any_of(_WITHOUT)}\s+(?:(?:the|die|das|den|le|la|les|il|el)\s+)?"
     r"(?P<part>[a-z]+)(?![a-z])"
 )
 
@@ -67,67 +66,15 @@ def without_parts_out(folded: str) -> str:
     )
 
 
-@dataclass(frozen=True, slots=True)
-class Reservation:
-    """What a text holds against a row.
-
-    Attributes:
-        of: the price, which a row without one does not mind; or the part.
-        said: the words, folded.
-    """
-
-    of: Literal["price", "part"]
-    said: str
-
-
-# Word lists are common practice of the trade, no source.
-_PART_WORDS = cues.WORDS["row"]["part"]
-_PART_PHRASES = re.compile(
-    r"(?<![a-z])(?:second[- ]hand|seconda mano|segunda mano|[b2][-. ]{1,2}(?:stock|ware|wahl)|"
-    r"mock-up|core (?:charge|exchange)|replaced by|ersetzt durch|wird ersetzt|"
-    r"sostituit[oa] (?:da|con)|"
-    r"remplacee? par|(?:sustituid|reemplazad)[oa] por|use instead|"
-    r"(?:do not|don't) (?:use|order|sell|fit|mount)|"
-    r"nicht (?:verkaufen|verwenden|bestellen|verbauen|einbauen|mehr verwenden|gepruft|bestatigt)|"
-    r"non (?:vendere|ordinare|montare|usare|verificat[oaie]|confermat[oaie])|"
-    r"ne pas (?:vendre|commander|monter|utiliser)|no (?:vender|pedir|montar|usar)|"
-    r"to be (?:confirmed|verified|checked)|zu (?:bestatigen|klaren|prufen)|"
-    r"da (?:confermare|verificare|definire)|a (?:confirmer|verifier|definir|preciser)|"
-    r"(?:por|sin) (?:confirmar|verificar|definir)|in (?:preparation|vorbereitung|preparazione)|"
-    r"en (?:preparation|preparacion|location)|cut to order|made to measure|su misura|sur mesure|"
-    r"a medida|nach wunsch|reverse rotation|rotazione inversa|sens inverse|"
-    r"giro inverso|linksdrehend|customers? (?:wish|request|spec)[a-z]*|"
-    r"(?:only|nur|solo|seulement) (?:pinions|wheels|ritzel|rader|pignoni|ruote|pignons|roues|"
-    r"pinones)|"
-    r"(?:pignoni|ruote|pignons|roues|pinones|ruedas) (?:sciolt[ie]|singol[ie]|seule?s|suelt[oa]s)|"
-    r"(?:see|siehe|vedi|voir|vease|ver) (?!bild|page|pag|seite|fig|foto|photo|abb|image|katalog|"
-    r"catalog|listin|preis)(?:[a-z.]{1,8} ?)?[a-z]{0,4}[-. ]?[0-9])"
-    r"|^(?:montaje|montaggio|einbau|fitting|installation|labour|posa|instalacion|service|servizio|"
-    r"reparatur\w*|arbeit\w*)(?![a-z])(?! (?:set|kit))"
-)
-_PRICE_WORDS = cues.WORDS["row"]["price"]
-_MONEY = rf"(?:{OF_PRICES})"
-_OPEN = (
-    r"(?:anfr[a-z]*|(?:on|upon|by) (?:request|application)|enquire|ask|richiesta|richiedere|"
-    r"chiedere|demander?|consult[a-z]*|preguntar|erfragen|unverbindlich|provisional|"
-    r"indicati[a-z]*|orientativ[oa]|estimat[a-z]*|stimat[oa]|ca|circa|approx|environ|aprox|"
-    r"gultig|valid[oia]?|valable|steig[a-z]*|falsch|alt|old|vecchio|ancien|antiguo|pruf[a-z]*|check|"
-    r"a verifier|verificare|confirm[a-z]*|confermare|folgt|follows|offen|open|"
-    r"(?:ab|from|dal|depuis|desde|a partir)[a-z ]{0,8} [0-9])"
-)
+_PART_PHRASES = re.compile(rf"(?<![a-z]){cues.any_of(cues.WORDS['row']['part_phrases'])}(?![a-z])")
 _PRICE_PHRASES = re.compile(
-    rf"(?<![a-z]){_MONEY}[a-z :,.(-]{{0,25}}(?<![a-z]){_OPEN}(?![a-z])"
-    rf"|(?<![a-z])(?:ask|call|phone|anfragen?|chiedere|richiedere|consulter|"
-    rf"consultar|preguntar|old|alte[rn]?|vecchi[oa]|ancienn?e?|antigu[oa]|last year.?s?)"
-    rf"(?![a-z])[a-z :,.-]{{0,16}}(?<![a-z]){_MONEY}(?![a-z])"
-    r"|(?<![a-z])(?:nous consulter|(?:a )?consultar$|gultig (?:bis|ab)|"
-    r"valid (?:until|from|to|till)|"
-    r"valid[oa] (?:fino|dal|hasta|desde|al)|valable (?:jusqu|a partir|du|au))"
-    r"|(?<![a-z])(?:vendus?|vendue?s?|sold|verkauf|venduti?|vendit[ao]|vendidos?|se vende|abgabe)"
-    r" (?:nur |only |solo )?(?:par|in|per|a|zu|por|en|im|je|da) "
-    r"(?:[a-z]+ (?:de |of |da |von )?)?[2-9]"
-    r"(?![0-9.,/:])"
+    rf"(?<![a-z]){cues.any_of(cues.WORDS['row']['price_phrases'])}(?![a-z])"
 )
+_REFERENCE = re.compile(  # see K-12; not: see page 12
+    r"(?<![a-z])(?:see|siehe|vedi|voir|vease|ver) (?!bild|page|pag|seite|fig|foto|photo|abb|image|"
+    r"katalog|catalog|listin|preis)(?:[a-z.]{1,8} ?)?[a-z]{0,4}[-. ]?[0-9]"
+)
+_MONEY = re.compile(rf"(?<![a-z])(?:{OF_PRICES})(?![a-z])")
 _PIECES = (
     r"(?:stk|stuck|st|pcs|pc|pieces?|pz|pezzi|sets?|satze?n?|paar|pairs?|coppie|paires?|jeux|ex|"
     r"piezas?|juegos|pares|uds?|unidades)"
@@ -138,63 +85,33 @@ _QUANTITY = re.compile(
     r"[2-9][0-9]{0,3}(?![0-9.,/:]| ?(?:km|rpm|mm|nm|ml|g)(?![a-z]))"
     rf"|(?:ab|da|from|des|desde|abnahme von|a partir de) [1-9][0-9]{{0,3}} ?{_PIECES}(?![a-z]))"
 )
-_QUANTITY_WORDS = cues.words_in(
-    "min minimum minimo mindestens mindestmenge mindestbestellmenge mindestabnahmemenge "
-    "mindestabnahme moq ab da from des desde abnahme partir"
-)
-_ANY_MONEY = re.compile(rf"(?<![a-z]){_MONEY}(?![a-z])")
-_SETS_OF = re.compile(
-    r"(?<![a-z])(?:satz|set|paar|pair|coppia|paire|jeu|juego|par) ?= ?[2-9](?![0-9])"
-)
-_TELLING = _PART_WORDS | _PRICE_WORDS | cues.WORDS["row"]["telling"]
 _USED_ON = re.compile(r"(?<![a-z])used (?:on|in|for|with|by|to)(?![a-z])")
 _LETTERS = re.compile(r"[a-z]+")
 
 
-@lru_cache(maxsize=32_768)
-def reservation_in(text: str) -> Reservation | None:
-    """What a text holds against the row it stands in or above; None for nothing."""
+@lru_cache(maxsize=4096)
+def reservation_in(text: str) -> Literal["price", "part", ""]:
+    """What a line holds against the rows it stands above or below; empty for nothing.
+
+    `price` is no matter to a row without one; `part` is one to every row.
+    """
     folded = fold(text).strip()
-    words = _LETTERS.findall(folded)
-    if "=" in folded and (said := _found(_SETS_OF, folded)):
-        return Reservation("price", said)
-    if not _QUANTITY_WORDS.isdisjoint(words) and (said := _found(_QUANTITY, folded)):
-        return Reservation("price", said)
-    if _TELLING.isdisjoint(words):
-        return None
-    part = next((word for word in words if word in _PART_WORDS), "")
-    if part == "used" and _USED_ON.search(folded):
-        part = ""
-    if said := part or _found(_PART_PHRASES, folded):
-        return Reservation("part", said)
-    price = next((word for word in words if word in _PRICE_WORDS), "")
-    if said := price or _found(_PRICE_PHRASES, folded):
-        return Reservation("price", said)
-    return None
+    words = set(_LETTERS.findall(_USED_ON.sub(" ", folded)))
+    patterns = (_PART_PHRASES.search, _REFERENCE.search, _LABOUR.match)
+    if words & cues.WORDS["row"]["part"] or any(find(folded) for find in patterns):
+        return "part"
+    if words & cues.WORDS["row"]["price"] or _PRICE_PHRASES.search(folded):
+        return "price"
+    return "price" if _QUANTITY.search(folded) else ""
 
 
 def is_price_of_quantity(text: str) -> bool:
     """Whether a line says that prices are those of a quantity: `Preise ab 10 Stück`."""
     folded = fold(text)
-    return (
-        "%" not in folded
-        and _ANY_MONEY.search(folded) is not None
-        and _QUANTITY.search(folded) is not None
-    )
-
-
-def _found(pattern: re.Pattern[str], text: str) -> str:
-    found = pattern.search(text)
-    return found.group().strip() if found else ""
+    return "%" not in folded and bool(_MONEY.search(folded) and _QUANTITY.search(folded))
 
 
 # ------------------------------------------------------------------ harmless words together
-
-
-def _words_of(kind: str) -> list[str]:
-    """The harmless words of a kind in all languages, longest first."""
-    words = frozenset().union(*cues.HARMLESS[kind].values())
-    return sorted(words, key=lambda word: (-len(word), word))
 
 
 SET = (
@@ -219,7 +136,7 @@ _VEHICLE = (
     r"getriebe|fahrzeuge?|maschinen?|motor[ei]|modell[oi]|cambi?o?|moteurs?|modeles?|boites?|"
     r"motores|modelos?|serie|versione?|version|ausfuhrung|spec)"
 )
-_PLACES = rf"(?:{'|'.join(_words_of('places'))})[a-z]{{0,2}}"
+_PLACES = rf"{cues.any_of(frozenset().union(*cues.HARMLESS['places'].values()))}[a-z]{{0,2}}"
 _STRONG = r"(?:reinforced|strengthened|strong|heavy|verstarkte[snrm]?|starke[snrm]?|schwere[snrm]?)"
 _STRONG_ROMANCE = r"(?:rinforzat[oaie]|renforcee?s?|reforzad[oa]s?)"
 _TOOTH = r"(?:teeth|tooth|zahne?n?|dent[ei]|dents?|dientes?)"
@@ -228,9 +145,9 @@ _NEW = (
     r"(?:new|newer|latest|neu|neue[rsnm]?|neueste[rsnm]?|nuov[oaie]|ultim[oaie]|nouve[a-z]+|neufs?|"
     r"derni[a-z]+|nuev[oa]s?)"
 )
-_WORK = "|".join(
+_WORK = cues.any_of(
     word
-    for word in _words_of("making")
+    for word in frozenset().union(*cues.HARMLESS["making"].values())
     if re.search(r"(?:ing|ung|zione|cion|age|tion|ura|ica)$", word)
 )
 # Harmless words that together limit what is sold, or say that it is not made yet. Common practice.
@@ -252,7 +169,7 @@ _TOGETHER = re.compile(
     | aus\s(?:dem\s|einem\s)?(?:roller|fahrzeug|motor|maschine|scooter|modell|moped)
     | ^(?:the|das|die|la|le|el|il|al?|alla)\s{_ONE_GEAR}$
     | (?:as|wie|come|comme|como)\s(?:good\sas\s)?(?:new|neu|nuov[oaie]|neufs?|nuev[oa]s?)
-    | (?:for|zum|zur|da|per|pour|para|to\sbe|needs?)\s(?:{_WORK})               # for grinding
+    | (?:for|zum|zur|da|per|pour|para|to\sbe|needs?)\s{_WORK}               # for grinding
     | (?:in|en|under)\s(?:production|produktion|fertigung|herstellung|produzione|lavorazione|
       fabrication|produccion|fabricacion|development|entwicklung|sviluppo|corso|cours|curso)
     )(?![a-z])""",
@@ -260,19 +177,93 @@ _TOGETHER = re.compile(
 )
 # Work that is paid by itself: `Montage Zahnradsatz`.
 _LABOUR = re.compile(
-    r"\s*(?:fitting|installation|einbau|montage|montaggio|montaje|pose|instalacion|installazione|"
-    r"service|servizio)(?![a-z])(?! (?:kit|set))"
+    r"\s*(?:fitting|installation|einbau|montage|montaggio|montaje|posa|pose|instalacion|labour|"
+    r"installazione|service|servizio|reparatur[a-z]*|arbeit[a-z]*)(?![a-z])(?! (?:kit|set))"
+)
+_GEARS = cues.any_of(cues.PINION_WORDS | cues.WHEEL_GEAR_WORDS)
+# One gear of a pair. Common practice, no source.
+_DRIVEN = re.compile(
+    r"(?<![a-z])(?:driven (?:gear|wheel)|(?:ingranaggio|ruota|corona) condott[oa]|roue menee|"
+    r"(?:rueda|engranaje|corona) conducid[oa]|abtriebsrad|zwischenrad|getriebenes? (?:zahn)?rad)"
+    r"(?![a-z])"
+)
+_MATES = re.compile(
+    r"(?<![a-z])(?:(?:mates?|mating|goes|paired|runs|works) (?:with|to)"
+    r"|(?:passend|passt|gehort) zu[mr]?|da abbinare (?:a|al|alla|con)|accoppiare (?:a|con)"
+    rf"|a monter avec|s.accouple avec|combinar con) *(?:(?:z ?=? ?)?[0-9]|{_GEARS}(?![a-z]))"
 )
 
 
 def limiting_spans(folded: str, *, is_name: bool) -> list[tuple[int, int]]:
-    """Where harmless words together limit what is sold.
+    """Where harmless words together limit what is sold, or say that it is one gear of a pair.
 
     Args:
         folded: the text.
         is_name: whether it names the article.
     """
-    spans = [each.span() for each in _TOGETHER.finditer(folded)]
+    has_pinion = not cues.PINION_WORDS.isdisjoint(_LETTERS.findall(folded))
+    patterns = (_TOGETHER, _MATES) if has_pinion else (_TOGETHER, _MATES, _DRIVEN)
+    spans = [each.span() for pattern in patterns for each in pattern.finditer(folded)]
     if is_name and (labour := _LABOUR.match(folded)):
         spans.append(labour.span())
     return spans
+
+
+# ------------------------------------------------------------------ other articles
+
+_OTHER_GOODS = cues.any_of(
+    cues.WORDS["count"]["other_goods"] | (cues.OTHER_PARTS - {"ring"})  # a ring gear is ours
+)
+_OTHER_WORD = re.compile(rf"(?<![a-z]){_OTHER_GOODS}(?![a-z])")
+# A text is about what stands before a number, a mark or one of these: `Gear oil 80W90`, `Aceite de
+# engranajes`; there the first word or the last one is what it is.
+_HEAD_ENDS = re.compile(
+    r"[^a-z \-]|(?<![a-z])(?:for|fur|fuer|f|per|pour|para|with|w|mit|m|con|avec|incl|inkl|compr|"
+    r"ab|auf|im|in|on|from|and|und|u|et|e|y|zu|zum|zur|of|da|de|di|du|d|des|del|della|dei|vom|von)(?![a-z])"
+)
+# Compounds end in what they are: Getriebeol, Variorollen. Common practice, no source.
+_COMPOUND = re.compile(
+    r"[a-z]{3,}(?:ol|oel|fett|riemen|rollen|gewichte|dichtung(?:en|ssatz)?|simmerringe?|lager|"
+    r"federn?|schrauben?|scheiben?|abzieher|werkzeug|deckel)"
+)
+# Gears inside longer words: Zahnradkit, Übersetzungssatz. Common practice, no source.
+_GEARS_INSIDE = re.compile(r"zahnrad|ue?bersetz|ritzel|ingranagg|pignon|engrana|pinon")
+_SPEAK_OF_TEETH = cues.GEAR_WORDS | (cues.TEETH_WORDS - {"t", "z"})
+
+
+def is_other_article(text: str) -> bool:
+    """Whether a row without teeth and stage is certainly none of ours.
+
+    It must be called another kind of article, or name one and no gears; what names nothing at all
+    may be a gear set whose teeth the list forgot.
+
+    Args:
+        text: what the row calls the part, and what stands above it for models.
+    """
+    folded = fold(text)
+    if _is_headed_by_other(folded):
+        return True
+    if _SPEAK_OF_TEETH & set(re.findall(r"[a-z]+", folded)) or _GEARS_INSIDE.search(folded):
+        return False
+    return _OTHER_WORD.search(folded) is not None
+
+
+@lru_cache(maxsize=4096)
+def headed_by_other(name: str) -> str:
+    """The words by which a name is that of another article, such as `gasket set`; or empty."""
+    text = fold(name)
+    if not _is_headed_by_other(text):
+        return ""
+    text = without_parts_out(text).lstrip(" ,;")
+    return _HEAD_ENDS.split(text, maxsplit=1)[0].strip() if _is_headed_by_other(text) else ""
+
+
+def _is_headed_by_other(text: str) -> bool:
+    """Whether the words before any number or preposition say that it is another article."""
+    head = _HEAD_ENDS.split(text.strip(), maxsplit=1)[0].replace("-", " ").split()
+    return any(_is_other(word) for word in (*head[:1], *head[-1:]))
+
+
+@lru_cache(maxsize=4096)
+def _is_other(word: str) -> bool:
+    return bool(_OTHER_WORD.fullmatch(word) or _COMPOUND.fullmatch(word))

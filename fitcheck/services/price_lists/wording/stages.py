@@ -15,6 +15,7 @@ from fitcheck.services.price_lists.wording.readings import (
     as_cell,
     empty,
     fold,
+    phrases,
     read,
     review,
     unreadable,
@@ -130,15 +131,8 @@ class StageWord:
 
 
 @lru_cache(maxsize=64)
-def _own_words(words: tuple[tuple[str, Stage], ...]) -> re.Pattern[str] | None:
-    usable = sorted(
-        {fold(word).strip() for word, _ in words if len(fold(word).strip()) > 2},
-        key=len,
-        reverse=True,
-    )
-    if not usable:
-        return None
-    return re.compile(rf"(?<![a-z0-9])(?:{'|'.join(map(re.escape, usable))})(?![a-z0-9])")
+def _own_words(words: frozenset[str]) -> re.Pattern[str] | None:
+    return phrases(word for word in words if len(word) > 2)
 
 
 def find_stages(folded: str, words: Mapping[str, Stage] | None = None) -> list[StageWord]:
@@ -152,11 +146,11 @@ def find_stages(folded: str, words: Mapping[str, Stage] | None = None) -> list[S
     Returns:
         Each stage word with its place.
     """
-    own = _own_words(tuple(words.items())) if words else None
+    by_word = {fold(word).strip(): stage for word, stage in (words or {}).items()}
+    own = _own_words(frozenset(by_word)) if by_word else None
     found: list[StageWord] = []
     taken = folded
-    if own is not None and words:
-        by_word = {fold(word).strip(): stage for word, stage in words.items()}
+    if own is not None:
         for match in own.finditer(folded):
             found.append(StageWord(by_word[match.group()], match.start(), match.end()))
             taken = taken[: match.start()] + "\1" * len(match.group()) + taken[match.end() :]

@@ -13,10 +13,12 @@ from fitcheck.model.fields import Stage
 from fitcheck.services.price_lists.reading.cells import Cell
 from fitcheck.services.price_lists.wording import cues
 from fitcheck.services.price_lists.wording.dates import undo
-from fitcheck.services.price_lists.wording.doubts import CHOICE, Context, doubt_about
 from fitcheck.services.price_lists.wording.pairs import (
+    CHOICE,
     SEPARATE,
     Candidate,
+    Context,
+    doubt_about,
     find_pairs,
     is_plausible,
 )
@@ -245,9 +247,6 @@ def _assign_stages(pairs: Sequence[Candidate], stages: Sequence[StageWord]) -> l
     return [word.stage for word in stages] if turns or grouped else []
 
 
-_TWO_APART = re.compile(r"[0-9]\D+[0-9]")
-
-
 def parted_by_stages(
     own: Reading[FoundPairs], stages: Reading[tuple[Stage, ...]]
 ) -> Reading[FoundPairs]:
@@ -268,4 +267,4 @@ def same_pairs(one: FoundPairs | None, other: FoundPairs | None) -> bool:
 
 def names_the_same(pairs: FoundPairs, text: str) -> bool:
     """Whether free text holds these very pairs, or no two numbers that could be others."""
-    return all(str(each.pair) in text for each in pairs) or not _TWO_APART.search(text)
+    return all(str(each.pair) in text for each in pairs) or not _TWO_NUMBERS.search(text)
