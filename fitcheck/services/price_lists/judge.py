@@ -41,8 +41,6 @@ from fitcheck.services.price_lists.questions import (
 from fitcheck.services.price_lists.stage_assignment import (
     Pairs,
     Usual,
-    far_from,
-    nearest_pair,
     stage_pairs,
 )
 from fitcheck.services.price_lists.vehicle_claims import Listings
@@ -356,9 +354,7 @@ class Judge:
         for stage, pair in pairs.items():
             if held.get(stage) == pair:
                 continue
-            factory = far_from([*families.values()], stage, pair)
-            if factory is None and self._usual.is_alone(families, stage, pair):
-                factory = nearest_pair(families.values(), stage, pair)
+            factory = self._usual.far_from(families, stage, pair)
             if factory is None:
                 continue
             about = f"{part}, {stage} {pair}"
@@ -420,11 +416,14 @@ def _is_other(article: Article) -> bool:
 
 def _words_of_no_set(article: Article) -> str:
     """Words that say that an article with teeth is one gear only, or another article; or empty."""
-    if other := headed_by_other(article.name):
-        return other
+    name = article.bare_name
+    if headed_by_other(name):
+        return headed_by_other(article.name)
     if len(article.teeth.value or ()) != 1:
         return ""
-    return single_gear_in(article.name) or single_gear_in(article.remark)
+    if single_gear_in(name):
+        return single_gear_in(article.name)
+    return single_gear_in(article.remark)
 
 
 def _sentence(reason: str) -> str:

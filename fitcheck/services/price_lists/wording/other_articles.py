@@ -24,6 +24,7 @@ _MATES = re.compile(
 )
 
 
+@lru_cache(maxsize=4096)
 def single_gear_in(text: str) -> str:
     """The words that say that one gear alone is sold, folded; empty where none do.
 
