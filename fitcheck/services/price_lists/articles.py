@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Hashable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Hashable, Mapping, Sequence
 from dataclasses import InitVar, dataclass, field, replace
 from decimal import Decimal
 from functools import cached_property
@@ -75,6 +75,11 @@ _FEW_WORDS = 3
 """A line or remark of no more words is of nothing else."""
 
 _BLANK = Cell("", "", None)
+_SURE_NUMBER = re.compile(r"[A-Za-z]+[0-9]{5,}[A-Za-z]?")
+"""A part number with more digits than any count, size or year has."""
+
+_A_NUMBER = "Qqqqq"
+"""Stands for the row's own part number in a text, which says the same with any number."""
 _MOST_KEPT = 50_000
 _ENOUGH_PRICES = 5
 """So many prices say what is usual (judgement)."""
@@ -90,9 +95,9 @@ _SAMPLE = 1000
 """So many names of a list tell its language."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True, eq=False)
 class Article:
-    """What the cells of one row say.
+    """What the cells of one row say; not frozen, since made by the million, but never changed.
 
     Attributes:
         layout: the table it stands in.
@@ -118,6 +123,7 @@ class Article:
         odd_price: what other amounts of the list say against it, one sentence; or empty.
         availability: what the list says of the supplier's stock.
         name: the supplier's words for it.
+        bare_name: the same with any one word for the part number, where that stands in it.
         remark: what the column of remarks says.
         text: all free text of the row, for names and words that stand in it.
         no_value: address of the first cell that holds a formula and no value, or empty.
@@ -147,6 +153,7 @@ class Article:
     odd_price: str
     availability: Reading[Availability]
     name: str
+    bare_name: str
     remark: str
     text: str
     no_value: str = ""
@@ -196,14 +203,19 @@ class Reader:
     currency: str
     stage_words: Mapping[str, Stage] = field(default_factory=dict)
     decimal_mark: str | None = None
-    housing_words: InitVar[Iterable[str]] = ()
+    housing_words: InitVar[Collection[str]] = ()
     style: NumberStyle = field(init=False)
     _housing_word: re.Pattern[str] | None = field(init=False)
     _line_notes: tuple[str, ...] = field(init=False)
     _dates: dict[int, frozenset[Native]] = field(init=False)
     _kept: dict[Hashable, Reading[object]] = field(init=False, default_factory=dict)
+    _number: str = field(init=False, default="")
+    _taught: str = field(init=False)
+    _stages: dict[str, Stages] = field(init=False, default_factory=dict)
+    _silent: set[str] = field(init=False, default_factory=set)
 
-    def __post_init__(self, housing_words: Iterable[str]) -> None:
+    def __post_init__(self, housing_words: Collection[str]) -> None:
+        self._taught = fold(" ".join((*self.stage_words, *housing_words)))
         self._housing_word = phrases(
             word for word in housing_words if len(word) >= _LEAST_WORD and "(" not in word
         )
@@ -221,6 +233,9 @@ class Reader:
     def read(self, row: int) -> Article:
         """The article of a row."""
         number_cell = self._cell(row, "part_number")
+        number = number_cell.text.strip()
+        is_sure = _SURE_NUMBER.fullmatch(number) and number.lower() not in self._taught
+        self._number = number if is_sure else ""
         name_cell, models_cell = self._cell(row, "name"), self._cell(row, "models")
         remark_cell = self._remark(row, self._cell(row, "notes"))
         free = [each for each in (name_cell, remark_cell) if not each.blank]
@@ -263,6 +278,7 @@ class Reader:
             odd_price=self._odd_price(row, price),
             availability=availability,
             name=name,
+            bare_name=self._bare(name),
             remark=remark,
             text=" | ".join(filter(None, (name, remark))),
             no_value=self._no_value(row),
@@ -341,25 +357,38 @@ class Reader:
         """A reading, kept for cells that hold the same; its address is that of this cell."""
         if cell.value is None and not cell.text:
             return empty(cell)
-        key = (what, cell.text, type(cell.value), cell.number_format)
+        bare = self._bare(cell.text) if isinstance(cell.value, str) else cell.text
+        key = (what, bare, type(cell.value), cell.number_format)
         kept = self._kept.get(key)
         if kept is None:
-            kept = read(cell)  # type: ignore[assignment]
+            told = cell if bare is cell.text else Cell(cell.address, bare, bare, cell.number_format)
+            kept = read(told)  # type: ignore[assignment]
             assert kept is not None
             if len(self._kept) < _MOST_KEPT:
                 self._kept[key] = kept
         found: Reading[T] = kept  # type: ignore[assignment]
-        if found.cell == cell.address:
+        if bare is cell.text and found.cell == cell.address:
             return found
+        if bare is not cell.text and found.reason:
+            # What is told of a text tells it as it is written.
+            return read(cell)
         return Reading(
             cell.address,
-            found.text,
+            found.text if bare is cell.text else cell.text,
             found.status,
             found.value,
             candidates=found.candidates,
             reason=found.reason,
             basis=found.basis,
         )
+
+    def _bare(self, text: str) -> str:
+        """A text with a word for the row's own part number, if that stands whole in it."""
+        number = self._number
+        before, found, behind = text.partition(number) if number else (text, "", "")
+        if not found or before[-1:].isalnum() or behind[:1].isalnum() or number in behind:
+            return text
+        return f"{before}{_A_NUMBER}{behind}"
 
     def _teeth(
         self, row: int, free: Sequence[Cell]
@@ -412,14 +441,23 @@ class Reader:
         cell = self._cell(row, "stage")
         if not cell.blank:
             own = self._once("stage", cell, lambda each: read_stage(each, words))
-            texts = (*(each.text for each in free), section)
-            beside = next((each for text in texts if (each := stages_in(text, words))), ())
+            texts = (*(self._bare(each.text) for each in free), section)
+            beside = next((each for text in texts if (each := self._stages_in(text))), ())
             return own, beside, cell.text.strip()
         for text in (*free, as_cell(section)):
             found = self._once("named stage", text, lambda each: read_stage(each, words))
             if found.status in ("read", "review"):
-                return found, stages_in(section, words), ""
+                return found, self._stages_in(section), ""
         return empty(cell), (), ""
+
+    def _stages_in(self, text: str) -> Stages:
+        """The stages that a free text names for certain; texts that come again are kept read."""
+        if text not in self._stages:
+            found = stages_in(text, self.stage_words or None)
+            if len(self._stages) >= _MOST_KEPT:
+                return found
+            self._stages[text] = found
+        return self._stages[text]
 
     def _wheel(self, row: int, *others: Cell) -> Reading[Sizes]:
         cell = self._cell(row, "wheel_size")
@@ -559,6 +597,13 @@ class Reader:
     def _price_doubt(self, cell: Cell, price: Reading[Price], free: Cell) -> Reading[Price] | None:
         """The price for review, where a free text makes another one of the amount; else None."""
         assert price.value is not None
+        bare = self._bare(free.text)
+        if bare in self._silent:
+            return None
+        if not (stated_currency(bare, of_prices=True) or set_price_in(bare) or pack_in(bare)):
+            if len(self._silent) < _MOST_KEPT:
+                self._silent.add(bare)
+            return None
         stated = stated_currency(free.text, of_prices=True)
         meant = currencies_of(stated) or () if stated else ()
         if stated and self.currency not in meant:

@@ -203,7 +203,8 @@ class Claims:
         """
         folded = fold(text)
         for each in known:
-            folded = _without(folded, each)
+            if each and each in folded:
+                folded = _without(folded, each)
         left = self._left(folded, own, kind)
         if left is None:
             return ""
@@ -418,7 +419,7 @@ def _only_beside(folded: str, spans: Iterable[Span]) -> Iterator[Span]:
 
 def _without(folded: str, number: str) -> str:
     """A folded text, a part number blanked out wherever it stands whole: `15` is not in `2015`."""
-    at = folded.find(number) if number else -1
+    at = folded.find(number)
     while at >= 0:
         end = at + len(number)
         if not (folded[at - 1 : at].isalnum() or folded[end : end + 1].isalnum()):

@@ -154,6 +154,7 @@ class SupplierEntries:
         self._taken = {id_.lower() for id_ in (*catalogue.gear_sets, *catalogue.failed["gear-set"])}
         self._refused = dict(_refused(catalogue, supplier))
         self._manner = self._usual_manner(catalogue)
+        self._prefix = usual_prefix(catalogue, supplier)
 
     def find(self, part_number: str) -> Entry[GearSet] | None:
         """The entry of a part number, or of another number for the same part."""
@@ -254,8 +255,9 @@ class SupplierEntries:
             plain = plain[len(head) :].lstrip("-._") or plain
         elif plain.lower().startswith(prefix.lower()):
             prefix = ""
-        found = f"{prefix}{plain}"[:_LONGEST]
-        return found if is_id(found) else f"{self._manner[0]}{plain}"[:_LONGEST]
+        # Numbers of letters may be ids by themselves; one that begins with a digit is none.
+        tried = (f"{each}{plain}"[:_LONGEST] for each in (prefix, self._manner[0], self._prefix))
+        return next(filter(is_id, tried))
 
     def _usual_manner(self, catalogue: Catalogue) -> tuple[str, str]:
         """What stands before the number in most ids, and what of the number they leave out."""

@@ -41,8 +41,6 @@ from fitcheck.services.price_lists.questions import (
 from fitcheck.services.price_lists.stage_assignment import (
     Pairs,
     Usual,
-    far_from,
-    nearest_pair,
     stage_pairs,
 )
 from fitcheck.services.price_lists.vehicle_claims import Listings
@@ -359,9 +357,7 @@ class Judge:
         for stage, pair in pairs.items():
             if held.get(stage) == pair:
                 continue
-            factory = far_from([*families.values()], stage, pair)
-            if factory is None and self._usual.is_alone(families, stage, pair):
-                factory = nearest_pair(families.values(), stage, pair)
+            factory = self._usual.far_from(families, stage, pair)
             if factory is None:
                 continue
             about = f"{part}, {stage} {pair}"

@@ -102,6 +102,8 @@ class Asker:
 
     def answer(self, asks: Asks, about: str, row: str) -> str | None:
         """The answer there is, or None; used up for this row."""
+        if not self.answers:
+            return None
         key = key_of_question(asks, about)
         found = self.answers.get(key)
         if found is not None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence, Set
 from functools import lru_cache
 from itertools import permutations
 from math import inf, prod
@@ -63,7 +63,7 @@ def stage_pairs(
     """
     counts = ", ".join(str(each.pair) for each in found)
     about = f"{part}, {counts!r}"
-    possible = [stage for stage in STAGES if any(stage in each.stages for each in families)]
+    possible = {stage for each in families for stage in each.stages}
     given = asker.answer("stage", about, article.address)
     # As the pairs stand in the row, which need not be the order of the train.
     stages = [stage for each in (given or "").split(", ") for stage in STAGES if stage == each]
@@ -132,42 +132,57 @@ class Usual:
         self._pairs: dict[tuple[str, Stage], Counter[Pair]] = defaultdict(Counter)
         for family, stage, pair in rows:
             self._pairs[family, stage][pair] += 1
-        self._kept: dict[tuple[frozenset[str], Stage, Pair], bool] = {}
+        self._merged: dict[tuple[tuple[str, ...], Stage], Counter[Pair]] = {}
+        self._kept: dict[tuple[tuple[str, ...], Stage, Pair], Pair | None] = {}
+
+    def far_from(self, families: Mapping[str, Family], stage: Stage, pair: Pair) -> Pair | None:
+        """The nearest factory pair, where a pair is far from all or stands alone in the list."""
+        key = tuple(families), stage, pair
+        if key not in self._kept:
+            factory = far_from([*families.values()], stage, pair)
+            if factory is None and self.is_alone(families, stage, pair):
+                factory = nearest_pair(families.values(), stage, pair)
+            self._kept[key] = factory
+        return self._kept[key]
 
     def is_alone(self, families: Mapping[str, Family], stage: Stage, pair: Pair) -> bool:
         """Whether a pair is far from the list's others of its stage and from all factory pairs.
 
         Less far is enough where it is near those of another stage.
         """
-        key = frozenset(families), stage, pair
-        if key not in self._kept:
-            self._kept[key] = self._is_alone(families, stage, pair)
-        return self._kept[key]
-
-    def _is_alone(self, families: Mapping[str, Family], stage: Stage, pair: Pair) -> bool:
-        others = self._others(families, stage, pair)
+        listed = self._of(tuple(families), stage)
+        if listed[pair] > 1:
+            return False
+        others = [each for each in listed if each != pair]
         if len(others) < _ENOUGH:
             return False
-        known = [*others, *_factory_pairs(families.values(), stage)]
-        apart = min(_times_apart(pair, each) for each in known)
-        elsewhere = [
+        apart = inf
+        for each in (*others, *_factory_pairs(families.values(), stage)):
+            apart = min(apart, _times_apart(pair, each))
+            # No pair elsewhere can be so much nearer.
+            if apart <= _ELSEWHERE:
+                return False
+        if apart > _ALONE:
+            return True
+        elsewhere = (
             _times_apart(pair, each)
             for other in STAGES
             if other != stage
-            for each in (*self._others(families, other), *_factory_pairs(families.values(), other))
-        ]
-        return apart > _ALONE or min(elsewhere, default=inf) * _ELSEWHERE < apart
+            for each in (
+                *self._of(tuple(families), other),
+                *_factory_pairs(families.values(), other),
+            )
+        )
+        return any(each * _ELSEWHERE < apart for each in elsewhere)
 
-    def _others(
-        self, families: Iterable[str], stage: Stage, pair: Pair | None = None
-    ) -> list[Pair]:
-        """The pairs of a stage, one of those that are the same as a pair left out."""
-        found: Counter[Pair] = Counter()
-        for family in families:
-            found += self._pairs.get((family, stage), Counter())
-        if pair is not None:
-            found[pair] -= 1
-        return [each for each, count in found.items() if count > 0]
+    def _of(self, families: tuple[str, ...], stage: Stage) -> Counter[Pair]:
+        """The pairs of a stage in the rows of some families, and how many rows have each."""
+        if (families, stage) not in self._merged:
+            found: Counter[Pair] = Counter()
+            for family in families:
+                found.update(self._pairs.get((family, stage), ()))
+            self._merged[families, stage] = found
+        return self._merged[families, stage]
 
 
 def far_from(families: Sequence[Family], stage: Stage, pair: Pair) -> Pair | None:
@@ -249,11 +264,11 @@ def _as_written(
     return None
 
 
-def _choices(count: int, possible: Sequence[Stage]) -> list[str]:
+def _choices(count: int, possible: Set[Stage]) -> list[str]:
     """Stages that so many pairs may be of, likely ones first."""
     if count > 1:
         return [", ".join(train) for train in TRAIN_STAGES.values() if len(train) == count]
-    return [*possible, *[stage for stage in STAGES if stage not in possible]]
+    return sorted(STAGES, key=lambda stage: stage not in possible)
 
 
 def _from_words(article: Article, count: int) -> list[Stage] | None:

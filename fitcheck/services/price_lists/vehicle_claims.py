@@ -250,8 +250,8 @@ def _against(article: Article) -> tuple[str, str]:
     models = article.models.replace("?", " ") if article.models_column else article.models
     if word := said_against(models):
         return word, ""
-    if word := said_against(article.name):
-        return word, article.name
+    if said_against(article.bare_name):
+        return said_against(article.name), article.name
     if not article.remark or read_availability(article.remark).certain:
         return "", ""
     return said_against(article.remark), article.remark

@@ -31,6 +31,15 @@ def test_an_answer_that_makes_an_error_is_refused_before_it_is_written(shop):
     assert not [each for each in check(shop.catalogue) if each.severity == "error"]
 
 
+def test_a_number_that_begins_with_a_digit_gets_an_id_beside_ids_that_are_numbers(shop):
+    head = "Art. no.;Text;Teeth;Stage\n"
+    shop.write(shop.plan(f"{head}K1;pair;15/43;primary\n"))
+    for path in (shop.root / "sets").glob("*.yaml"):
+        path.write_text(path.read_text("utf-8").replace("AR-K1", "K1"), encoding="utf-8")
+    (row,) = shop.plan(f"{head}15.5;pair;15/44;primary\n").of("new")
+    assert row.set_id == "AR-15.5"
+
+
 def _book(shop, numbers):
     book = openpyxl.Workbook()
     book.active.append(["Art. no.", "Teeth", "Stage", "Price"])

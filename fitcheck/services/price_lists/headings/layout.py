@@ -266,16 +266,16 @@ class Layout:
     def _at(self, row: int, column: int) -> Cell:
         """A cell without the mark of its footnote."""
         cell = self.sheet.cell(row, column)
-        bare = self.unmarked.get((row, column))
+        bare = self.unmarked.get((row, column)) if self.unmarked else None
         return cell if bare is None else replace(cell, text=bare, value=bare or None)
 
     def _read(self, row: int, column: Column) -> Cell:
         """The cell of a column, or two read together as `15/38`."""
         first = self._at(row, column.column)
+        if not (column.stages or column.second):
+            return first
         if column.stages:
             return self._read_staged(row, column, first)
-        if not column.second:
-            return first
         second = self._at(row, column.second)
         texts = [cell.text.strip() for cell in (first, second) if not cell.blank]
         if column.field != "teeth":

@@ -214,10 +214,14 @@ class Sheet:
 
     def cell(self, row: int, column: int) -> Cell:
         """The cell at a row and column, counted from 1; an empty one beyond the list's edge."""
-        value = self.value(row, column)
         if not (self.merged or self.formats or self.name):
             # A text file: nothing to look up but the value.
-            return Cell(f"{row}:{column}", plain_text(value), value)
+            held = self.values[row - 1] if 1 <= row <= len(self.values) else ()
+            value = held[column - 1] if 1 <= column <= len(held) else None
+            return Cell(
+                f"{row}:{column}", value if type(value) is str else plain_text(value), value
+            )
+        value = self.value(row, column)
         source = self.merged.get((row, column), (row, column))
         code = self.formats.get(source, "")
         return Cell(

@@ -84,9 +84,9 @@ T = TypeVar("T")
 Status = Literal["read", "review", "unreadable", "empty"]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True, unsafe_hash=True)
 class Reading(Generic[T]):
-    """A reading of one cell.
+    """A reading of one cell; not frozen, as cells are not, but never changed.
 
     Attributes:
         cell: address of the cell, such as `Prices!B12`.

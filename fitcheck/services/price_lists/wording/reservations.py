@@ -31,6 +31,7 @@ _WITHOUT_PART = re.compile(
 )
 
 
+@lru_cache(maxsize=1 << 14)
 def said_against(text: str) -> str:
     """The first word, or question mark, by which a text denies or doubts something.
 
