@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -126,6 +127,7 @@ def _ask_currency(catalogue: Catalogue) -> str:
 def _ask_sender(catalogue: Catalogue, file: str, found: Sequence[Candidate]) -> Sender:
     """Ask whose list it is; a new supplier is made, and its file written at once."""
     from fitcheck.screens.price_lists.question import print_keys
+    from fitcheck.services.counter.lookup import find_supplier
     from fitcheck.services.price_lists.entries import usual_prefix
     from fitcheck.services.price_lists.suppliers import id_of_name
 
@@ -135,15 +137,18 @@ def _ask_sender(catalogue: Catalogue, file: str, found: Sequence[Candidate]) -> 
         out,
         [
             *(f"{key} {each.supplier.record.name} ({each.words})" for key, each in keys.items()),
+            *(["o another one on file"] if catalogue.suppliers else []),
             "n a new supplier",
             "q stop",
         ],
     )
-    while (key := read_key()) not in (*keys, "n"):
+    while (key := read_key()) not in (*keys, "n", *("o" if catalogue.suppliers else "")):
         if key == "q":
             raise UsageError(_whose_words(file, found))
     if key in keys:
         return Sender(catalogue, keys[key].supplier)
+    if key == "o":
+        return Sender(catalogue, ask("Its name or id", partial(find_supplier, catalogue)))
     like = " ".join(re.findall(r"[^\W\d_]+", Path(file).stem)).title() or "Supplier"
     name = ask(f"Its name (empty: {like})", str, empty=like)
     currency = _ask_currency(catalogue)

@@ -99,9 +99,12 @@ def test_of_those_that_may_have_sent_it_one_is_chosen_by_a_key(shop: Path) -> No
     with (shop / "catalog" / "suppliers" / "arrowgrass.yaml").open("a", encoding="utf-8") as file:
         file.write(f"    list_mapping: {{columns: {columns}}}\n")
     ran = sit(shop, TWO, "?1q", "april.csv")
-    assert "1 Arrowgrass (the headings)   n a new supplier   q stop" in ran.output
+    assert "1 Arrowgrass (the headings)   o another one on file   n a new supplier" in ran.output
     assert "Arrowgrass: 1 row certain; 2 questions about 2 rows" in ran.output
     assert isinstance(sit(shop, TWO, "q", "april.csv").exception, UsageError)
+    ran = sit(shop, TWO, "onobody\nmarram\nq", "april.csv")
+    assert "nobody" in ran.output
+    assert "marram.yaml" in str(ran.exception), "its columns are other ones"
 
 
 def test_the_row_stands_under_its_headings_with_the_word_marked(shop: Path) -> None:
