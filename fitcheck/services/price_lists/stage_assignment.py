@@ -265,10 +265,10 @@ def _as_written(
 
 
 def _choices(count: int, possible: Set[Stage]) -> list[str]:
-    """Stages that so many pairs may be of, likely ones first."""
+    """Stages that so many pairs may be of."""
     if count > 1:
         return [", ".join(train) for train in TRAIN_STAGES.values() if len(train) == count]
-    return sorted(STAGES, key=lambda stage: stage not in possible)
+    return [stage for stage in STAGES if stage in possible or not possible]
 
 
 def _from_words(article: Article, count: int) -> list[Stage] | None:
