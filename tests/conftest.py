@@ -63,9 +63,10 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
 
 
 def pytest_collection_finish() -> None:
-    """Spare the garbage collector what stays anyhow: all modules and tests."""
+    """Spare the garbage collector what stays anyhow, all modules and tests; let it come seldom."""
     gc.collect()
     gc.freeze()
+    gc.set_threshold(200_000, 20, 100)
 
 
 def some(items: Sequence[T], few: int) -> list[T]:
