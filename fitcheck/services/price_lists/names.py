@@ -262,10 +262,11 @@ class Names:
         for rest, number in _readings(tokens):
             alike = self.book.by_last.get(rest[-1], []) if len(rest[-1]) > 3 else []
             # An ending that many names share, such as Sport, names none of them.
-            few = len(alike) <= _MOST_ALIKE
+            few, head = len(alike) <= _MOST_ALIKE, rest[0][:3]
             for key in alike:
                 name = self.book.tokens[key]
-                if (few and rest == name[-len(rest) :] != name) or _abbreviates(rest, name):
+                is_short = name[0][:3] == head and _abbreviates(rest, name)
+                if is_short or (few and rest == name[-len(rest) :] != name):
                     self._offer(near, key, _CUTOFF, self._of_number(key, number))
 
 
@@ -290,12 +291,8 @@ def _readings(tokens: Tokens) -> Iterable[tuple[Tokens, str]]:
 
 
 def _abbreviates(short: Tokens, name: Tokens) -> bool:
-    return (
-        len(short) == len(name)
-        and short[0][:3] == name[0][:3]
-        and all(
-            len(one) >= 3 and other.startswith(one) for one, other in zip(short, name, strict=True)
-        )
+    return len(short) == len(name) and all(
+        len(one) >= 3 and other.startswith(one) for one, other in zip(short, name, strict=True)
     )
 
 
