@@ -1,4 +1,7 @@
-"""A list's questions on a terminal: one key an answer, kept at once, taken back, put off."""
+"""A list's questions on a terminal: one key an answer, kept at once, taken back, put off.
+
+The lists are invented.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,7 @@
-"""The same list in each format: what a spreadsheet made of counts, and what is struck through."""
+"""The same list in each format: what a spreadsheet made of counts, and what is struck through.
+
+What spreadsheets and suppliers do is common practice, no source; the lists are invented.
+"""
 
 from __future__ import annotations
 

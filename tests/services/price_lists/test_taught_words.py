@@ -1,4 +1,7 @@
-"""What a shop says of a word holds in every row, and is kept short in the supplier's file."""
+"""What a shop says of a word holds in every row, and is kept short in the supplier's file.
+
+Common practice, no source; the lists are invented.
+"""
 
 from __future__ import annotations
 

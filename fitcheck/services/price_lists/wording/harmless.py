@@ -233,6 +233,8 @@ _FIGURES = re.compile(
     rf"""(?<![a-z0-9])(?:
       m(?:od(?:ul[eo]?)?)?\.?\s?[=:]?\s?[0-9][.,][0-9]{{1,2}}                 # module 1.5
     | modul[eo]?\s?[=:]?\s?[0-9]
+    | (?:no|n|nr|num|anz)(?:\.|º|°)?\s?(?:of\s|di\s|de\s)?
+      (?:teeth|zahne|denti|dents|dientes)                                    # n. denti
     | (?:ca\.?\s?)?{_NUMBER}\s?(?:kg|g|gr|gramm?|grammes|gramos)\.?           # 0.4 kg
     | [0-9]{{2}}(?:ni|cr|mo|mn|nd|v|s|b){{2,}}[0-9-]*                          # 16MnCr5
     | scm\s?4[0-9]{{2}} | (?:sae|aisi)\s?[0-9]{{4}} | 1\.[67][0-9]{{3}}
