@@ -283,7 +283,7 @@ _LINE_FIGURES = re.compile(
       {_DATE}(?:\s?-\s?{_DATE})? | 20[0-9]{{2}}(?:\s?[/-]\s?(?:20)?[0-9]{{2}})?
     | (?:page|seite|pag(?:ina)?|blatt|sheet|foglio|feuille|hoja|p)\.?\s?[0-9]{{1,3}}
       (?:\s?(?:/|of|von|di|de|sur)\s?[0-9]{{1,3}})?
-    | (?:tel[a-z]*|phone|fax|mobil[a-z]*|whatsapp|handy|cell[a-z]*|movil)
+    | (?:tel[a-z]*|phone|fax|mobil[a-z]*|handy|cell[a-z]*|movil)
       [\s.:]*[+0-9()/ .-]{{5,}}[0-9]
     | (?:https?://|www\.)[^\s,;]+ | [a-z0-9._-]+@[a-z0-9.-]+
     | (?:€|eur|euro)\s?{_NUMBER} | {_NUMBER}\s?(?:€|euro?)
