@@ -512,18 +512,8 @@ class Reader:
         self, row: int, free: Sequence[Cell]
     ) -> tuple[Reading[Price], Reading[Availability]]:
         """Price and availability; a price column may say `sold out` for one."""
-        mark = self.decimal_mark
         cell = self._cell(row, "price")
-        price = self._once(
-            "price",
-            cell,
-            lambda each: read_price(
-                each,
-                decimal_mark=mark,  # type: ignore[arg-type]
-                style=self.style,
-                currency=self.currency,
-            ),
-        )
+        price = self._once("price", cell, self._read_price)
         stock = self._once(
             "availability",
             self._cell(row, "availability"),
@@ -542,6 +532,14 @@ class Reader:
         if self._struck_alone(row, "price"):
             doubt = review(cell, "it is struck through", price.value)
         return doubt or price, stock
+
+    def _read_price(self, cell: Cell) -> Reading[Price]:
+        return read_price(
+            cell,
+            decimal_mark=self.decimal_mark,  # type: ignore[arg-type]
+            style=self.style,
+            currency=self.currency,
+        )
 
     def _odd_price(self, row: int, price: Reading[Price]) -> str:
         """What other amounts of the list say against a price, one sentence; or empty."""
@@ -591,7 +589,7 @@ class Reader:
     def _amount(self, row: int, column: int) -> Decimal | None:
         """The amount in a cell; None where there is none for certain."""
         cell = self.layout.sheet.cell(row, column)
-        found = self._once("amount", cell, lambda each: read_price(each, style=self.style))
+        found = self._once("price", cell, self._read_price)
         return found.value.amount if found.certain and found.value is not None else None
 
     def _price_doubt(self, cell: Cell, price: Reading[Price], free: Cell) -> Reading[Price] | None:
