@@ -152,6 +152,7 @@ class Layout:
     successor_column: int = 0
     width: int = 0
     spilling: bool = False
+    _notes_on_lines: tuple[str, ...] | None = field(default=None, init=False, repr=False)
 
     @property
     def found(self) -> bool:
@@ -161,8 +162,11 @@ class Layout:
     @property
     def notes_on_lines(self) -> tuple[str, ...]:
         """What is noted on cells of lines that are no articles."""
-        noted = self.sheet.comments
-        return tuple(each for row in noted if row in self.ignored for each in noted[row])
+        if self._notes_on_lines is None:
+            noted = self.sheet.comments
+            found = (each for row in noted if row in self.ignored for each in noted[row])
+            self._notes_on_lines = tuple(found)
+        return self._notes_on_lines
 
     @property
     def data_rows(self) -> list[int]:
