@@ -277,8 +277,13 @@ def _print_findings(findings: Sequence[Finding], checked: Checked) -> None:
     "Say which schemas in this folder are out of step; exit code 1 if any is.",
     click.Path(exists=True, file_okay=False, path_type=Path),
 )
-def schema_command(kind: str | None, folder: Path | None, compare: Path | None) -> int:
+@catalog_option
+def schema_command(
+    kind: str | None, folder: Path | None, compare: Path | None, catalog: str | None
+) -> int:
     """Print the JSON Schema of one KIND of file, or write or compare them all.
+
+    In a shop's own catalogue an editor is offered its ids: families, suppliers, tunes and so on.
 
     KIND is family, gear-set, machine, variator, tune, vehicle-class, tyre, supplier or shelf. For
     an answer in JSON it is match.output, why.output, road.output, identify.output, options.output,
@@ -291,7 +296,8 @@ def schema_command(kind: str | None, folder: Path | None, compare: Path | None) 
 
     if sum(option is not None for option in (kind, folder, compare)) != 1:
         raise UsageError("name one kind, or give --write or --compare with a folder")
-    every = {**schemas.schemas(), **output_schemas()}
+    ids = _own_ids(catalog)
+    every = {**schemas.schemas(ids), **output_schemas()}
     if kind is not None:
         name = schemas.file_name(kind)
         if name not in every:
@@ -312,7 +318,15 @@ def schema_command(kind: str | None, folder: Path | None, compare: Path | None) 
             echo_text(f"{path}\n")
         return 0
     assert compare is not None
-    stale = schemas.compare(compare, every)
+    stale = schemas.compare(compare, every, examples=ids is None)
     for name in stale:
         echo_text(f"{compare / name}: out of step; write it again with fitcheck schema --write\n")
     return EXIT_FINDINGS if stale else 0
+
+
+def _own_ids(catalog: str | None) -> dict[str, list[str]] | None:
+    """The ids of a shop's catalogue, for its schemas; None where only the demo is there."""
+    from fitcheck.catalogue.locate import find_catalogue
+    from fitcheck.catalogue.reader import load, own_ids
+
+    return None if find_catalogue(catalog).is_demo else own_ids(load(catalog))
