@@ -162,7 +162,7 @@ def set_command(*, write: bool, catalog: str | None, **said: Any) -> int:
             said["price"] = _price(catalogue, said["supplier"], said["price"])
         said |= {"pairs": pairs, "stages": stages, "families": families}
         edited = add_set(catalogue, NewSet(**said | {"also_needs": said["also_needs"] or None}))
-    return show_and_write(edited, write=write, done=f"{edited.set_id} is added")
+    return show_and_write(edited, write=write, done=f"{edited.record_id} is added")
 
 
 def _families(

@@ -99,7 +99,7 @@ def show_and_write(edited: Edited, *, write: bool, done: str) -> int:
         The exit code: 0 written or nothing to do, 1 shown but not written.
     """
     if not edited.changed:
-        tell(f"nothing to do: the catalogue says so already ({edited.set_id})")
+        tell(f"nothing to do: the catalogue says so already ({edited.record_id})")
         return 0
     console().lines(edited.diff().splitlines())
     for words in (*(f"look: {words}" for words in edited.loud), *edited.notes):
@@ -122,7 +122,7 @@ def _edit(catalog: str | None, write: bool, done: str, edit: Callable[[Catalogue
         refuse_demo(catalog)
     with open_catalogue(catalog) as catalogue:
         edited = edit(catalogue)
-    return show_and_write(edited, write=write, done=f"{edited.set_id} is {done}")
+    return show_and_write(edited, write=write, done=f"{edited.record_id} is {done}")
 
 
 @command("edit", "fitcheck edit MA-1545 price=51.90 availability=to-order --write")

@@ -324,7 +324,7 @@ WRONG = [
     wrong("edit MA-1543 price=1 price=2", "price is given twice"),
     wrong("edit MA-1543 availability=instock", "did you mean in-stock?"),
     wrong("edit MA-1543 teeth=15/43,13/48", "holds 1 pair (primary), here are 2"),
-    wrong("edit MA-1543 teeth=", "a set has teeth"),
+    wrong("edit MA-1543 teeth=", "MA-1543 has teeth"),
     wrong("edit MA-1543 housings=shrt", "no housing 'shrt'", "short or mid"),
     wrong("edit GW-1447 housings=short", "fits no family yet", "fits.FAMILY="),
     wrong("edit MA-1543 fits.dunlim-50=short", "did you mean dunlin-50?"),
