@@ -38,7 +38,12 @@ if TYPE_CHECKING:
     from fitcheck.kernel.teeth import Pair
     from fitcheck.model.fields import Stage
 
-COMMANDS = {"set": "Add a gear set: what is sold under one part number."}
+COMMANDS = {
+    "set": "Add a gear set: what is sold under one part number.",
+    "machine": "Add a customer's machine: its family and the teeth counted.",
+    "family": "Add an engine family: its housings, its stages and what is known of them.",
+    "supplier": "Add a supplier of gear sets.",
+}
 """The commands, with one line each."""
 
 
@@ -46,7 +51,10 @@ COMMANDS = {"set": "Add a gear set: what is sold under one part number."}
     "add",
     cls=LazyGroup,
     words=COMMANDS,
-    modules={"set": __name__},
+    modules={
+        "set": __name__,
+        **dict.fromkeys(("machine", "family", "supplier"), "fitcheck.cli.add_records"),
+    },
 )
 def add_command() -> None:
     """Add entries to the catalogue, judged and shown before they are written."""

@@ -125,23 +125,42 @@ def _edit(catalog: str | None, write: bool, done: str, edit: Callable[[Catalogue
     return show_and_write(edited, write=write, done=f"{edited.record_id} is {done}")
 
 
+_kind_option = once(
+    "--kind",
+    "Kind of the record, where a name may be of several.",
+    click.Choice(
+        ("gear-set", "machine", "family", "supplier", "tune", "vehicle-class", "tyre", "variator"),
+        case_sensitive=False,
+    ),
+)
+
+
 @command("edit", "fitcheck edit MA-1545 price=51.90 availability=to-order --write")
-@click.argument("name", metavar="SET")
+@click.argument("name", metavar="RECORD")
 @click.argument("fields", nargs=-1, metavar="FIELD=VALUE...")
+@_kind_option
 @write_option
 @catalog_option
-def edit_command(name: str, fields: tuple[str, ...], *, write: bool, catalog: str | None) -> int:
-    """Change fields of a gear set, and nothing else in its file.
+def edit_command(
+    name: str, fields: tuple[str, ...], *, kind: str | None, write: bool, catalog: str | None
+) -> int:
+    """Change fields of a gear set or any other record, and nothing else in its file.
 
-    SET is an id, part number or alias. Fields are named as in the file, with a dot for what stands
-    inside another: interfaces.wheel_seat=ST-14. Short words are teeth, housings, evidence, models
-    and wheel; fits.FAMILY=HOUSING,HOUSING names a family. Lists are parted by semicolons. An empty
-    value takes a field out. Exit code 0: written, or nothing to do, 1: shown but not written, 2:
-    wrong use.
+    RECORD is an id, part number, alias or name. Fields are named as in the file, with a dot for
+    what stands inside another: interfaces.wheel_seat=ST-14, masses.rider_kg=80. A set's short words
+    are teeth, housings, evidence, models and wheel; fits.FAMILY=HOUSING,HOUSING names a family.
+    Lists are parted by semicolons. An empty value takes a field out. Exit code 0: written, or
+    nothing to do, 1: shown but not written, 2: wrong use.
     """
-    from fitcheck.services.upkeep import change_set
+    from fitcheck.services.upkeep.edit import change_record
+    from fitcheck.services.upkeep.records import find_record
 
-    return _edit(catalog, write, "changed", lambda catalogue: change_set(catalogue, name, fields))
+    return _edit(
+        catalog,
+        write,
+        "changed",
+        lambda catalogue: change_record(catalogue, find_record(catalogue, name, kind), fields),
+    )
 
 
 @command("retire", "fitcheck retire SA-107-N --successor SA-107 --write")
@@ -155,17 +174,20 @@ def retire_command(
 ) -> int:
     """Mark a gear set retired: it is kept and shown, never matched.
 
-    SET is an id, part number or alias. Whoever names it later is led to its successor. Exit code
-    0: written, or nothing to do, 1: shown but not written, 2: wrong use.
+    SET is an id, part number or alias. Whoever names it later is led to its successor. Of any other
+    record one line says what to do instead. Exit code 0: written, or nothing to do, 1: shown but
+    not written, 2: wrong use.
     """
     from fitcheck.services.upkeep import retire_set
+    from fitcheck.services.upkeep.records import find_record, refuse_retiring
 
-    return _edit(
-        catalog,
-        write,
-        "retired",
-        lambda catalogue: retire_set(catalogue, name, successor=successor, reason=reason),
-    )
+    def retire(catalogue: Catalogue) -> Edited:
+        entry = find_record(catalogue, name)
+        if entry.kind != "gear-set":
+            raise refuse_retiring(catalogue, entry)
+        return retire_set(catalogue, name, successor=successor, reason=reason)
+
+    return _edit(catalog, write, "retired", retire)
 
 
 _RENDER = {

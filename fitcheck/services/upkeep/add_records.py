@@ -247,7 +247,7 @@ def _fields(
         holder = fields
         for step in holders:
             holder = holder.setdefault(step, {})
-        if last in holder and kind != "family":
+        if last in holder:
             raise UsageError(f"{each.name} is given twice; give it once")
         holder[last] = resolve(catalogue, each, fields).value
     return fields

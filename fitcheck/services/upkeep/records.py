@@ -11,6 +11,7 @@ from fitcheck.catalogue.reader import FIELDS, Catalogue, Entry
 from fitcheck.diagnostics.suggest import nearest, or_list
 from fitcheck.errors import UsageError
 from fitcheck.rules.checks import check_for_errors
+from fitcheck.rules.setting import plain_word
 from fitcheck.services.counter.lookup import (
     find_class,
     find_family,
@@ -34,9 +35,6 @@ _FINDERS: Mapping[str, tuple[str, Callable[[Catalogue, str], Entry[Any]]]] = {
     "tyre": ("a tyre", find_tyre),
     "variator": ("a variator kit", find_variator),
 }
-
-KINDS_EDITED = tuple(_FINDERS)
-"""The kinds of record that are edited by command; the shelf has commands of its own."""
 
 
 def kind_words(kind: str) -> str:
@@ -64,6 +62,7 @@ def find_record(catalogue: Catalogue, name: str, kind: str | None = None) -> Ent
             found.append(find(catalogue, name))
         except UsageError as error:
             refusals.append(error)
+    found = [each for each in found if plain_word(each.id) == plain_word(name)] or found
     if len(found) == 1:
         return found[0]
     if found:
