@@ -365,17 +365,6 @@ def read_records(path: Path | str) -> tuple[tuple[Entry[Record], ...], tuple[Fin
     return entries, tuple(sorted(reading.findings, key=sort_key))
 
 
-_MOST_IDS = 500
-"""So many ids of a kind are enough for an editor to choose from."""
-
-
-def own_ids(catalogue: Catalogue) -> dict[str, list[str]]:
-    """The first ids of every kind of record, and of the housings, for `schema.schemas`."""
-    found = {kind: list(catalogue.entries(kind))[:_MOST_IDS] for kind in KINDS}
-    housings = (id_ for entry in catalogue.families.values() for id_ in entry.record.housings)
-    return {**found, "housing": list(dict.fromkeys(housings))[:_MOST_IDS]}
-
-
 def _read(location: Location, progress: Progress | None) -> _Reading:
     reading = _Reading(progress)
     if not location.path.is_dir():

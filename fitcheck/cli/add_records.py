@@ -34,7 +34,8 @@ if TYPE_CHECKING:
     from fitcheck.services.upkeep.add_records import NewRecord, Train
 
 _MEASURE = Reader("number", late("fitcheck.services.upkeep.typed_values:typed_measure"))
-_HOUSINGS = Reader("housings", late("fitcheck.services.upkeep.add_records:read_housings"))
+HOUSINGS = Reader("housings", late("fitcheck.services.upkeep.add_records:read_housings"))
+"""Housings by id, of words with commas between."""
 
 _id_option = once("--id ID record_id", "Id of the record. Default: made of the name.")
 
@@ -122,6 +123,10 @@ def _read_train(text: str) -> Train:
     return Train(counts, int(parts["wheel"]), parts["housing"])
 
 
+TRAIN = Reader("train", _read_train)
+"""A factory train: housing, rim size and pairs."""
+
+
 @command(
     "family",
     "fitcheck add family Greenshank --housing short,long --train 'short 10 14/45 13/49' --write",
@@ -133,13 +138,13 @@ def _read_train(text: str) -> Train:
     many(
         "--housing NAME housings",
         "Housing, or several with commas between; s=short case gives one an id; needed.",
-        _HOUSINGS,
+        HOUSINGS,
     ),
     many(
         "--train TRAIN trains",
         "What a model has from the factory: housing, rim size and pairs in quotes, like 'short 10 "
         "14/45 13/49'; may be given again.",
-        Reader("train", _read_train),
+        TRAIN,
     ),
     once("--stages NUMBER", "Stages of its trains, where no --train is given.", WholeNumber(1, 3)),
     many(
@@ -268,15 +273,10 @@ def _ask_name(what: str) -> str:
     """
     if not on_a_terminal():
         raise click.UsageError(f"the name is missing; give what the counter calls the {what}")
-    return ask("Name", read_name)
+    return ask("Name", _name)
 
 
-def read_name(text: str) -> str:
-    """A name as it is typed.
-
-    Raises:
-        UsageError: it is blank.
-    """
+def _name(text: str) -> str:
     if not text:
         raise UsageError("write a name")
     return text

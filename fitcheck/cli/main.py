@@ -30,6 +30,7 @@ COMMANDS = {
     "identify": "Say which factory trains have the counted teeth.",
     "options": "Show every choice for one engine family.",
     "import": "Take a supplier's price list into the catalogue, under review.",
+    "start": "Begin a shop's own catalogue, one question at a time.",
     "add": "Add a gear set, machine, family or supplier, judged before it is written.",
     "edit": "Change fields of one record, and nothing else in its file.",
     "retire": "Mark a gear set retired: kept, never matched, leading to its successor.",

@@ -349,6 +349,7 @@ def schema_command(
 def _own_ids(catalog: str | None) -> dict[str, list[str]] | None:
     """The ids of a shop's catalogue, for its schemas; None where only the demo is there."""
     from fitcheck.catalogue.locate import find_catalogue
-    from fitcheck.catalogue.reader import load, own_ids
+    from fitcheck.catalogue.reader import load
+    from fitcheck.services.upkeep.start import own_ids
 
     return None if find_catalogue(catalog).is_demo else own_ids(load(catalog))

@@ -170,7 +170,7 @@ def add_family(
     if trains:
         fields["factory_trains"] = [
             {
-                "housing": _housing(housings, train.housing),
+                "housing": housing_of(housings, train.housing),
                 "wheel_size_in": train.wheel_size_in,
                 "pairs": dict(zip(order, train.pairs, strict=True)),
             }
@@ -198,8 +198,12 @@ def read_housings(text: str) -> dict[str, str]:
     return found
 
 
-def _housing(housings: Mapping[str, str], word: str | None) -> str:
-    """The id of the housing that a train is in."""
+def housing_of(housings: Mapping[str, str], word: str | None) -> str:
+    """The id of the housing that a train is in, by id or words; None means the only one.
+
+    Raises:
+        UsageError: there is no such housing, or it is not said which.
+    """
     if word is None and len(housings) == 1:
         return next(iter(housings))
     plain = id_of_name(word or "")
