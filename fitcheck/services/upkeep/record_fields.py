@@ -167,11 +167,13 @@ def reference_of(kind: Any) -> str | None:
 def fields_of(kind: str) -> Mapping[str, tuple[tuple[str, ...], FieldReader]]:
     """Every single field of a kind of record by its name, with its path and what reads it.
 
-    The teeth of a whole train are `teeth`.
+    The teeth of a whole train are `teeth`, the rim size is also `wheel`.
     """
     found = {".".join(path): (path, read) for path, read in read_fields(KINDS[kind])}
     if "pairs" in KINDS[kind].model_fields:
         found["teeth"] = ("pairs",), read_text
+    if "wheel_size_in" in found:
+        found["wheel"] = found["wheel_size_in"]
     return found
 
 
