@@ -55,19 +55,19 @@ _NEEDED = ("shop", "law", "supplier", "family", "machine", "price_list")
     once("--shop NAME", "Its name, for the README of the catalogue."),
     once("--law PLACES", "Law that applies, whose vehicle classes are taken: EU, UK and so on."),
     flag("--no-tunes", "Leave out the usual states of tune and their bands."),
-    once("--supplier NAME", "First supplier."),
+    once("--supplier NAME", "Name of the first supplier."),
     once("--currency CODE", "Currency of its prices, like EUR.", CURRENCY),
 )
 @section(
     "The first family and machine",
-    once("--family NAME", "First engine family."),
+    once("--family NAME", "Name of the first engine family."),
     many("--housing NAME housings", "Its housings, as for fitcheck add family.", HOUSINGS),
     many("--train TRAIN trains", "A factory train of it, as for fitcheck add family.", TRAIN),
     once("--stages NUMBER", "Stages of its trains, where no --train is given.", WholeNumber(1, 3)),
     many("--distance MM distances", "Shaft distance of each stage.", Reader("number", _MEASURE)),
-    once("--machine NAME", "First machine, of this family."),
+    once("--machine NAME", "First machine, which is of this family."),
     once("--teeth PAIRS", "Its teeth as counted. Default: those of --train.", TEETH),
-    once("--machine-housing NAME", "Its housing."),
+    once("--machine-housing NAME", "Gearbox housing of that machine."),
     once("--wheel INCHES wheel_size_in", "Rim size of its driven wheel.", WholeNumber(4, 30)),
     once("--tune NAME", "Its state of tune."),
 )
@@ -134,7 +134,7 @@ class _Start:
             self._repeat(step)
         self._list()
         folder = write_shop_schemas(self.catalogue)
-        tell(f"an editor is led by the schemas in {folder}, which know the ids of this shop")
+        tell(f"wrote schemas for your editor into {folder}; they suggest this shop's own ids")
         self._first_answer()
 
     @property

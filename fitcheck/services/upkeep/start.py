@@ -51,8 +51,8 @@ def read_shop(root: Path) -> Catalogue:
     if holds_catalogue(root):
         return load(root)
     empty: dict[str, Any] = {field: MappingProxyType({}) for field in FIELDS.values()}
-    failed = MappingProxyType({kind: MappingProxyType({}) for kind in KINDS})
-    return Catalogue(root=root, is_demo=False, failed=failed, **empty)
+    empty["failed"] = MappingProxyType({kind: MappingProxyType({}) for kind in KINDS})
+    return Catalogue(root=root, is_demo=False, **empty)
 
 
 def own_ids(catalogue: Catalogue) -> dict[str, list[str]]:
