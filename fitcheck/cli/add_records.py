@@ -39,7 +39,7 @@ HOUSINGS = Reader("housings", late("fitcheck.services.upkeep.add_records:read_ho
 
 _id_option = once("--id ID record_id", "Id of the record. Default: made of the name.")
 
-ON_FILE: dict[str, tuple[str, ...]] = {
+_ON_FILE: dict[str, tuple[str, ...]] = {
     "power": ("engine.peak_power_kw", "engine.peak_power_rpm"),
     "rev_limit_rpm": ("engine.rev_limit_rpm",),
     "ratios": ("variator.low_ratio", "variator.high_ratio"),
@@ -72,7 +72,7 @@ ON_FILE: dict[str, tuple[str, ...]] = {
     once("--notes TEXT", "Anything worth knowing, such as a number to call."),
     _id_option,
 )
-@known_options("On the road, as for fitcheck road", ON_FILE)
+@known_options("On the road, as for fitcheck road", _ON_FILE)
 @write_option
 @catalog_option
 def machine_command(
@@ -89,7 +89,7 @@ def machine_command(
 
     if write:
         refuse_demo(catalog)
-    pairs, more = split_pairs(words)
+    pairs, more = _split_pairs(words)
     tyre, family = said.pop("tyre"), said.pop("family")
     with open_catalogue(catalog) as catalogue:
         name = name or _ask_name("machine")
@@ -226,12 +226,12 @@ def supplier_command(
 
 def machine_fields(said: dict[str, Any]) -> dict[str, Any]:
     """Fields of a machine's record, of the values of its options by what they become."""
-    given = {key: value for key, value in said.items() if key not in ON_FILE and value is not None}
+    given = {key: value for key, value in said.items() if key not in _ON_FILE and value is not None}
     if "roll_out_mm" in given:
         given["roll_out_mm"] = _exact(given["roll_out_mm"])
     if "idler_seats" in given:
         given["idler_seats"] = [seat.strip() for seat in given["idler_seats"].split(",")]
-    for option, fields in ON_FILE.items():
+    for option, fields in _ON_FILE.items():
         value = said.get(option)
         if value is None:
             continue
@@ -246,7 +246,7 @@ def machine_fields(said: dict[str, Any]) -> dict[str, Any]:
     return given
 
 
-def split_pairs(words: Sequence[str]) -> tuple[tuple[Pair, ...], list[str]]:
+def _split_pairs(words: Sequence[str]) -> tuple[tuple[Pair, ...], list[str]]:
     """The counted pairs among some words, and those that are `field=value`."""
     counts = [word for word in words if "=" not in word]
     pairs = read_counts(",".join(counts)) if counts else ()

@@ -13,7 +13,7 @@ from fitcheck.cli.add_records import (
     TRAIN,
     machine_fields,
 )
-from fitcheck.cli.commands import command, section
+from fitcheck.cli.commands import EXIT_USAGE, command, section
 from fitcheck.cli.common import echo_text, late, tell
 from fitcheck.cli.parameters import (
     CURRENCY,
@@ -53,7 +53,11 @@ _NEEDED = ("shop", "law", "supplier", "family", "machine", "price_list")
 @section(
     "The shop",
     once("--shop NAME", "Its name, for the README of the catalogue."),
-    once("--law PLACES", "Law that applies, whose vehicle classes are taken: EU, UK and so on."),
+    once(
+        "--law PLACES",
+        "Law that applies, whose vehicle classes are taken: EU, UK and so on.",
+        Reader("places", _REGIONS),
+    ),
     flag("--no-tunes", "Leave out the usual states of tune and their bands."),
     once("--supplier NAME", "Name of the first supplier."),
     once("--currency CODE", "Currency of its prices, like EUR.", CURRENCY),
@@ -79,7 +83,8 @@ def start_command(home: Path, **given: Any) -> int:
     the options say what is written. Every answer is saved at once, so it can be stopped at any
     time: start goes on with what is missing. Nothing that is there is overwritten. What is not
     invented is offered with its sources: classes of vehicle, usual states of tune. It ends with
-    fitcheck check and the first match. Exit code 0: all that was said is written, 2: wrong use.
+    fitcheck check and the first match. Exit code 0: all that was said is written, 1: rows of the
+    price list are open, 2: wrong use.
     """
     from fitcheck.services.upkeep.start import catalogue_folder
 
@@ -94,7 +99,7 @@ def start_command(home: Path, **given: Any) -> int:
     except click.Abort:
         tell(f"stopped; what was said is kept, and fitcheck start {_word(home)} goes on from here")
         raise
-    return 0
+    return start.code
 
 
 def _word(path: Path) -> str:
@@ -110,12 +115,14 @@ class _Start:
         root: the catalogue's folder.
         given: values of the options.
         may_ask: whether somebody sits there who can be asked.
+        code: exit code of taking the price list in.
     """
 
     def __init__(self, root: Path, given: dict[str, Any]) -> None:
         self.root = root
         self.given = given
         self.may_ask = on_a_terminal()
+        self.code = 0
 
     def run(self) -> None:
         from fitcheck.services.upkeep.start import write_shop_schemas
@@ -196,11 +203,10 @@ class _Start:
     def _classes(self) -> None:
         from fitcheck.services.upkeep.start import CLASSES, general_classes, known_regions
 
-        law = self.given["law"]
         if self.catalogue.vehicle_classes or (self.root / CLASSES).exists():
             return
-        regions = [] if law is None else _REGIONS(law)
-        if law is None and self.may_ask:
+        regions = self.given["law"]
+        if regions is None and self.may_ask:
             question = f"Law that applies: {', '.join(known_regions())} (empty: none)"
             regions = ask(question, _REGIONS, empty="")
         if regions:
@@ -215,7 +221,7 @@ class _Start:
         catalogue, name = self.catalogue, self.given["supplier"]
         if name is None and self.may_ask and not catalogue.suppliers:
             name = ask("First supplier (empty: later)", str, empty="")
-        if not name:
+        if not name or _is_there("supplier", catalogue, name):
             return
         currency = self.given["currency"]
         if currency is None and self.may_ask:
@@ -232,7 +238,7 @@ class _Start:
         distances: list[Decimal | None] = list(said["distances"] or ())
         if self.may_ask and name is None and not catalogue.families:
             name = ask("First engine family (empty: later)", str, empty="")
-        if not name:
+        if not name or _is_there("family", catalogue, name):
             return
         if self.may_ask:
             housings = housings or ask("Its housings, commas between", _housings)
@@ -260,7 +266,7 @@ class _Start:
         name = said["machine"]
         if self.may_ask and name is None and not catalogue.machines and catalogue.families:
             name = ask("First machine, as the counter calls it (empty: later)", str, empty="")
-        if not name:
+        if not name or _is_there("machine", catalogue, name):
             return
         family = self._family_of_machine(catalogue)
         trains = said["trains"] or ()
@@ -294,15 +300,20 @@ class _Start:
 
     def _list(self) -> None:
         """Take a price list in, or sets by hand."""
+        from fitcheck.services.counter.lookup import find_supplier
+
         catalogue, file = self.catalogue, self.given["price_list"]
         if not catalogue.suppliers or (catalogue.gear_sets and file is None):
             return
-        supplier = next(iter(catalogue.suppliers))
+        said = self.given["supplier"]
+        supplier = (
+            next(iter(catalogue.suppliers)) if not said else find_supplier(catalogue, said).id
+        )
         if file is None and self.may_ask:
             file = ask("Price list of the supplier, a file (empty: later)", _file, empty="")
         if file:
             write = () if self.may_ask else ("--write",)
-            self._call("import", file, "--supplier", supplier, *write)
+            self.code = self._call("import", file, "--supplier", supplier, *write)
             return
         while self.may_ask and click.confirm("Add a gear set by hand?", err=True):
             self._call("add set", "--supplier", supplier)
@@ -329,26 +340,41 @@ class _Start:
         if machine is not None:
             echo_text(f"  fitcheck match {machine}\n")
 
-    def _call(self, name: str, *words: str) -> None:
-        """Run another command on this catalogue; what it refuses is said, and start goes on."""
+    def _call(self, name: str, *words: str) -> int:
+        """Run another command on this catalogue; its exit code.
+
+        On a terminal what it refuses is said, and start goes on.
+        """
         from fitcheck.cli.main import cli
 
         arguments = [*name.split(), *words, "--catalog", str(self.root)]
         try:
-            cli.main(args=arguments, prog_name="fitcheck", standalone_mode=False)
+            return int(cli.main(args=arguments, prog_name="fitcheck", standalone_mode=False) or 0)
         except (UsageError, EditError, click.UsageError) as error:
             if not self.may_ask:
                 raise
             tell(str(error))
+            return EXIT_USAGE
 
 
 _ASKED_AGAIN = {
-    "_classes": ("law",),
     "_supplier": ("supplier", "currency"),
     "_family": ("family", "housings", "trains", "stages", "distances"),
     "_machine": ("machine", "teeth", "machine_housing", "wheel_size_in", "tune"),
 }
 """What a step takes from the options, and asks once that was refused."""
+
+
+def _is_there(kind: str, catalogue: Catalogue, name: str) -> bool:
+    """Whether a record goes by a name already; it stays as it is, and is named."""
+    from fitcheck.services.upkeep.records import find_record
+
+    try:
+        found = find_record(catalogue, name, kind)
+    except UsageError:
+        return False
+    tell(f"{found.id} is there already, at {found.span()}")
+    return True
 
 
 def _line(text: str) -> str:

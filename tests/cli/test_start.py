@@ -60,6 +60,10 @@ ADD = [
     *("add", "set", "--supplier", "sea-aster", "--part-number", "1440", "--teeth", "14/40"),
     *("--stage", "primary", "--family", "greenshank-50=short,long", "--price", "54.90", "--write"),
 ]
+SECOND = [
+    *("--supplier", "sea aster", "--family", "greenshank 50"),
+    *("--machine", "Ben", "--teeth", "14/42,13/49"),
+]
 TEN_MINUTES = 600
 """Keystrokes of a stranger to keyboards, one a second."""
 
@@ -210,5 +214,14 @@ def test_a_price_list_is_handed_over_to_import(tmp_path: Path, run) -> None:
     (tmp_path / "prices.csv").write_text("\n".join(lines) + "\n", encoding="utf-8")
     ran = run("start", *OPTIONS, "--list", "prices.csv", cwd=tmp_path)
     assert ran.code == 0, ran.err
+    lines.append("1442,14/x,primary,Greenshank 50,52.00")
+    (tmp_path / "prices.csv").write_text("\n".join(lines) + "\n", encoding="utf-8")
+    again = run("start", *SECOND, "--list", "prices.csv", cwd=tmp_path)
+    assert again.code == 1, again.err  # a row cannot be read
+    # Who is there already is named, and stays; the second machine is of the family named.
+    assert "sea-aster is there already, at " in again.err
+    machines = records(tmp_path, "machines/greenshank-50.yaml")
+    assert list(machines) == ["mias-city", "ben"]
+    assert machines["ben"]["pairs"] == {"primary": "14/42", "secondary": "13/49"}
     (written,) = records(tmp_path, "sets/sea-aster.yaml").values()
     assert (written["part_number"], written["pairs"]) == ("1440", {"primary": "14/40"})

@@ -153,7 +153,7 @@ def read_fields(
         yield path, read
 
 
-def reference_of(kind: Any) -> str | None:
+def _reference_of(kind: Any) -> str | None:
     """The kind of record whose id a field of this type holds; None where it holds none."""
     found = None
     while found is None and get_origin(kind) is not None and not isinstance(kind, RefersTo):
@@ -235,7 +235,7 @@ def reference_at(kind: str, path: tuple[str, ...]) -> str | None:
             current = get_type_hints(plain, include_extras=True)[step]
         else:
             current = get_args(plain)[1]
-    return reference_of(current)
+    return _reference_of(current)
 
 
 def split_assignment(word: str) -> tuple[str, str]:

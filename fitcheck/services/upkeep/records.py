@@ -92,13 +92,13 @@ def resolve(catalogue: Catalogue, each: Assignment, record: Mapping[str, Any]) -
     is_list = isinstance(each.value, list)
     names: Sequence[str] = each.value if is_list else [each.value]
     try:
-        found = [id_of(catalogue, each.refers_to, name, record.get("family")) for name in names]
+        found = [_id_of(catalogue, each.refers_to, name, record.get("family")) for name in names]
     except UsageError as error:
         raise UsageError(f"{each.name}: {error}") from None
     return replace(each, value=found if is_list else found[0])
 
 
-def id_of(catalogue: Catalogue, kind: str, name: str, family: str | None = None) -> str:
+def _id_of(catalogue: Catalogue, kind: str, name: str, family: str | None = None) -> str:
     """The id of the record, or of the family's housing, that goes by a name.
 
     Raises:
