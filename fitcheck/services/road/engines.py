@@ -164,6 +164,6 @@ def missing_power(subject: Subject, asked: RoadAsked) -> ShopWords | None:
     name = subject.family.record.name if subject.entry is None else subject.name
     return with_hint(
         f"the engine power of {name} is not known",
-        f"give --power KW@RPM, or add {engine} at {place}; the figure in its papers is a fair "
+        f"give --power KW@RPM, add {engine} at {place}, or take the figure in its papers for an "
         "estimate",
     )

@@ -154,11 +154,11 @@ def gather(subject: Subject, asked: RoadAsked | None = None) -> Inputs:
 
 
 def _missing_roll_out(subject: Subject) -> ShopWords:
-    place = "" if subject.entry is None else f", or add roll_out_mm: ... at {subject.entry.place()}"
+    place = "" if subject.entry is None else f", add roll_out_mm: ... at {subject.entry.place()}"
     return with_hint(
         f"how far a wheel turn takes {subject.name} is not known, so no speed can be worked out",
-        f"give --roll-out MM measured with the rider on{place}; the size on the sidewall, --tyre "
-        "SIZE, is a fair estimate",
+        f"give --roll-out MM measured with the rider on{place}, or take --tyre SIZE for an "
+        "estimate",
     )
 
 

@@ -113,12 +113,13 @@ def _id_of(catalogue: Catalogue, kind: str, name: str, family: str | None = None
 
 def refuse_retiring(catalogue: Catalogue, entry: Entry[Any]) -> UsageError:
     """Why a record that is no gear set is not retired, and what to do instead."""
-    rest = {id_: each for id_, each in catalogue.entries(entry.kind).items() if id_ != entry.id}
-    fields: dict[str, Any] = {FIELDS[entry.kind]: MappingProxyType(rest)}
+    # Under an id that nothing can name: of a kind without any record no reference is judged.
+    others = {id_: each for id_, each in catalogue.entries(entry.kind).items() if each != entry}
+    fields: dict[str, Any] = {FIELDS[entry.kind]: MappingProxyType({**others, "?": entry})}
     had = len(check_for_errors(catalogue))
     needed = len(check_for_errors(replace(catalogue, **fields))) - had
     what = f"{entry.id} is {kind_words(entry.kind)}, and only gear sets are retired"
     if needed > 0:
-        others = "one place names it" if needed == 1 else f"{needed} places name it"
-        return UsageError(f"{what}; {others}, so keep it: fitcheck edit {entry.id} 'notes=...'")
+        named = "one place names it" if needed == 1 else f"{needed} places name it"
+        return UsageError(f"{what}; {named}, so keep it: fitcheck edit {entry.id} 'notes=...'")
     return UsageError(f"{what}; nothing names it: take it out by hand at {entry.span()}")

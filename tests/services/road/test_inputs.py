@@ -280,7 +280,7 @@ def test_all_that_is_missing_is_said_at_once_with_three_ways_to_give_each(make):
     assert "how far a wheel turn" in said
     for ways in (
         ("--power KW@RPM", "peak_power_kw", "papers"),
-        ("--roll-out MM", "roll_out_mm: ...", "--tyre SIZE, is a fair estimate"),
+        ("--roll-out MM", "roll_out_mm: ...", "--tyre SIZE for an estimate"),
     ):
         assert all(way in said for way in ways)
     assert "--" not in for_customer(error.value.args[0])

@@ -330,6 +330,9 @@ def test_what_cannot_be_retired_says_what_to_do_instead(own) -> None:
     named = str(refuse_retiring(catalogue, catalogue.families["stint-50"]))
     # One gear set and one machine are for it.
     assert "2 places name it, so keep it: fitcheck edit stint-50 'notes=...'" in named
+    change_record(catalogue, catalogue.machines["green"], ["tune=stock"]).save()
+    catalogue = own.catalogue  # the only tune there is
+    assert "; one place names it" in str(refuse_retiring(catalogue, catalogue.tunes["stock"]))
     alone = str(refuse_retiring(catalogue, catalogue.machines["green"]))
     assert "nothing names it: take it out by hand at " in alone
     assert "all.yaml:13:3" in alone
