@@ -110,6 +110,14 @@ def test_of_those_that_may_have_sent_it_one_is_chosen_by_a_key(shop: Path) -> No
     assert "marram.yaml" in str(ran.exception), "its columns are other ones"
 
 
+def test_a_prefix_of_another_supplier_is_asked_again(shop: Path) -> None:
+    ran = sit(shop, TWO, "nSea Fern\n\nMA-\nFERN-\nq", "list.csv")
+    assert "ids of marram begin with 'MA-'; give another prefix, like SF-" in ran.output
+    assert "id_prefix: FERN-" in (shop / "catalog" / "suppliers" / "sea-fern.yaml").read_text(
+        "utf-8"
+    )
+
+
 def test_the_row_stands_under_its_headings_with_the_word_marked(shop: Path) -> None:
     text = TWO.replace("Dunlin Ten;50", "Dunlinn Ten, with a very long remark behind it;50")
     terminal = start(shop, text, columns=60).type(["q"])

@@ -8,7 +8,7 @@ about. So a word that no list of ours holds can raise a question, but never slip
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from functools import lru_cache
 from itertools import chain
 from typing import NamedTuple
@@ -28,6 +28,7 @@ from fitcheck.services.price_lists.name_book import NameBook
 from fitcheck.services.price_lists.name_words import key_of
 from fitcheck.services.price_lists.questions import HARMLESS, LEFT_OUT, clean_text
 from fitcheck.services.price_lists.wording import cues
+from fitcheck.services.price_lists.wording.amounts import amounts_said
 from fitcheck.services.price_lists.wording.availability import stock_spans
 from fitcheck.services.price_lists.wording.harmless import (
     ELIDED,
@@ -67,6 +68,9 @@ _BESIDE_PAIR = re.compile(r"(?<![0-9.,/:x-])[0-9]{1,2} ?[/:x] ?[0-9]{2}(?![0-9]|
 # Nothing is charged on top: common practice, no source.
 _NOTHING = re.compile(
     r"[0.,€$%+ -]*(?:eur|nein|nessuno|aucun|ninguno|none|no|keine?)?\.?", re.IGNORECASE
+)
+_DISPLACEMENT = re.compile(
+    r"(?<![a-z0-9.,/])(?P<number>[0-9]{2,4}) ?(?:cc|ccm|cm[3³]|cmc)(?![a-z0-9])"
 )
 _CODE = 3
 """A word of no more letters in a column of codes says nothing."""
@@ -111,6 +115,8 @@ class Claims:
         stage_words: the supplier's words for stages.
         words: other words of the supplier, each to what it says.
         supplier: its name and id, which say nothing in a heading.
+        currency: the supplier's.
+        families_of: the families that a row names for certain.
     """
 
     def __init__(
@@ -119,8 +125,12 @@ class Claims:
         stage_words: Mapping[str, Stage],
         words: Mapping[str, str] | None = None,
         supplier: Sequence[str] = (),
+        currency: str = "",
+        families_of: Callable[[Article], Iterable[str]] = lambda _: (),
     ) -> None:
         self._book = book
+        self._currency = currency
+        self._families_of = families_of
         self._first_words = {parts[0] for parts in book.tokens.values()}
         self._stage_words = stage_words
         self._own_stages = {fold(word).strip() for word in stage_words}
@@ -144,7 +154,8 @@ class Claims:
         """
         own = frozenset(pairs)
         # Where the housing's own words stand in another text they are explained as well.
-        known = (fold(article.number.text).strip(), fold(article.housing).strip())
+        known = [fold(article.number.text).strip(), fold(article.housing).strip()]
+        known += self._said_again(article)
         stages = frozenset(article.stage.value or ()) if article.stage.certain else frozenset()
         stated = article.layout.stated.get(article.row, ())
         marks = tuple(each.partition(" ")[0] for each in stated)
@@ -162,6 +173,20 @@ class Claims:
             pattern = self._left_out
             found = [e._replace(is_left_out=bool(pattern.search(fold(e.said)))) for e in found]
         return list(dict.fromkeys(found))
+
+    def _said_again(self, article: Article) -> Iterator[str]:
+        """Where texts of a row say its price again, or the displacement of its machines, folded.
+
+        Another price than its own has been asked about.
+        """
+        folded = fold(article.text)
+        prices = (article.price.value, *article.price.candidates)
+        if (price := next(filter(None, prices), None)) is not None:
+            yield from amounts_said(folded, price.currency or self._currency)
+        for found in _DISPLACEMENT.finditer(folded):
+            nominal = [self._book.nominal.get(id_, ()) for id_ in self._families_of(article)]
+            if nominal and all(found["number"] in each for each in nominal):
+                yield found.group()
 
     def _texts(self, article: Article, name: str | None) -> dict[str, tuple[str, int]]:
         """The texts of a row that must be explained, each with its kind and its column."""

@@ -136,7 +136,14 @@ class _Import:
             file_name="" if is_named_so else Path(supplier_list.path).stem,
         )
         own = (supplier.record.name, supplier.id)
-        self._claims = Claims(names.book, words.stage_words, words.words, supplier=own)
+        self._claims = Claims(
+            names.book,
+            words.stage_words,
+            words.words,
+            supplier=own,
+            currency=supplier.record.currency,
+            families_of=self._listings.families_of,
+        )
 
     def plan(self, name: str, date: dt.date, *, by_file: bool) -> Plan:
         """The plan.

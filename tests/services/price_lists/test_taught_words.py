@@ -9,7 +9,7 @@ import pytest
 
 from fitcheck.errors import UsageError
 from tests.conftest import table
-from tests.services.price_lists.conftest import Shop
+from tests.services.price_lists.conftest import HEAD, Shop
 
 PLAIN = "A-1;gear pair, {};15/44;primary;Dunlin Ten;;;50;"
 
@@ -52,6 +52,18 @@ def test_a_word_for_a_stage_gives_the_stage(shop: Shop) -> None:
     line = "A-1;gear pair, Zwirbel;15/44;;Dunlin 50;;;50;"
     row = shop.row(line, answers={"word of Zwirbel": "secondary"})
     assert list(row.fields["pairs"]) == ["secondary"]
+
+
+def test_the_end_of_a_machines_name_is_asked_as_that_machine_once_for_all_rows(shop: Shop) -> None:
+    rows = [f"A-{n};gear pair;15/4{n};primary;Ten;;;50;" for n in (4, 5)]
+    rows += [f"A-{n};gear pair, Drift;15/4{n};primary;;;;50;" for n in (6, 7)]
+    model, word = shop.plan(HEAD + "\n".join(rows)).questions.values()
+    assert (model.key, model.choices[0], model.count) == ("model of Ten", "dunlin-50", 2)
+    assert (word.key, word.choices[0], word.count) == ("word of Drift", "sanderling-50", 2)
+    assert word.text.endswith("Perhaps Sanderling Drift (sanderling-50).")
+    told = {model.key: "dunlin-50", word.key: "sanderling-50"}
+    families = [row.families for row in shop.rows(*rows, answers=told)]
+    assert families == [("dunlin-50",)] * 2 + [("sanderling-50",)] * 2
 
 
 @pytest.mark.parametrize("text", ["not for racing", "nur auf Anfrage", "tested?", "12"])
