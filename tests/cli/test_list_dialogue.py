@@ -118,6 +118,18 @@ def test_a_prefix_of_another_supplier_is_asked_again(shop: Path) -> None:
     )
 
 
+def test_one_key_teaches_a_word_for_this_supplier_another_for_all(shop: Path) -> None:
+    text = TWO.replace("Teeth;Stage", "Teeth;Stage;Text").replace(
+        "15/46;primary;", "15/46;primary;set, Losversand;"
+    )
+    for key, kind in (("1", "harmless"), ("2", "always harmless")):
+        ran = sit(shop, text.replace(";;Dunlin", ";primary;;Dunlin"), f"{key}n")
+        assert "1 harmless   2 always harmless   3 left out" in ran.output
+        assert kept(shop)["words"] == {"Losversand": kind}
+        made = shop / "catalog" / "suppliers" / "arrowgrass.yaml"
+        made.write_text(made.read_text("utf-8").split("    list_mapping")[0], "utf-8")
+
+
 def test_the_row_stands_under_its_headings_with_the_word_marked(shop: Path) -> None:
     text = TWO.replace("Dunlin Ten;50", "Dunlinn Ten, with a very long remark behind it;50")
     terminal = start(shop, text, columns=60).type(["q"])

@@ -26,7 +26,7 @@ from fitcheck.services.price_lists.headings.columns import (
 from fitcheck.services.price_lists.headings.layout import Layout
 from fitcheck.services.price_lists.name_book import NameBook
 from fitcheck.services.price_lists.name_words import key_of
-from fitcheck.services.price_lists.questions import HARMLESS, LEFT_OUT, clean_text
+from fitcheck.services.price_lists.questions import ALWAYS_HARMLESS, HARMLESS, LEFT_OUT, clean_text
 from fitcheck.services.price_lists.wording import cues
 from fitcheck.services.price_lists.wording.amounts import amounts_said
 from fitcheck.services.price_lists.wording.availability import stock_spans
@@ -125,6 +125,7 @@ class Claims:
         stage_words: Mapping[str, Stage],
         words: Mapping[str, str] | None = None,
         supplier: Sequence[str] = (),
+        *,
         currency: str = "",
         families_of: Callable[[Article], Iterable[str]] = lambda _: (),
     ) -> None:
@@ -135,8 +136,9 @@ class Claims:
         self._stage_words = stage_words
         self._own_stages = {fold(word).strip() for word in stage_words}
         taught = {fold(word).strip(): meant for word, meant in (words or {}).items()}
-        self._meant = {w: m for w, m in taught.items() if m not in (HARMLESS, LEFT_OUT)}
-        harmless = (word for word, meant in taught.items() if meant == HARMLESS)
+        said = (HARMLESS, ALWAYS_HARMLESS, LEFT_OUT)
+        self._meant = {word: meant for word, meant in taught.items() if meant not in said}
+        harmless = (word for word, meant in taught.items() if meant in said[:2])
         self._explained = {w for w in harmless if not never_in(words_of(w).split())}
         self._harmless = phrases(self._explained)
         self._supplier = phrases(_words_of_name(supplier))

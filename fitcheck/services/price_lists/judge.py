@@ -31,6 +31,7 @@ from fitcheck.services.price_lists.outcomes import (
     unreadable,
 )
 from fitcheck.services.price_lists.questions import (
+    ALWAYS_HARMLESS,
     AS_READ,
     HARMLESS,
     LEFT_OUT,
@@ -217,7 +218,7 @@ class Judge:
                 continue
             where = "" if each.said == each.text else f" in {clean_text(each.text)!r}"
             text = f"What does {each.said!r} mean{where}?"
-            choices = [HARMLESS, LEFT_OUT, *housings]
+            choices = [HARMLESS, ALWAYS_HARMLESS, LEFT_OUT, *housings]
             if machines := self._listings.may_mean(each.said):
                 text += f" Perhaps {or_list(f'{near.name} ({near.family})' for near in machines)}."
                 choices = [*(near.family for near in machines), *choices]

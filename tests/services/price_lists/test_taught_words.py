@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import pytest
 
+from fitcheck import check
 from fitcheck.errors import UsageError
 from tests.conftest import table
 from tests.services.price_lists.conftest import HEAD, Shop
@@ -79,6 +80,29 @@ def test_a_denial_that_the_file_calls_harmless_is_refused(shop: Shop) -> None:
     path.write_text(f"{text}    list_mapping: {{words: {{nicht lieferbar: harmless}}}}\n")
     with pytest.raises(UsageError, match=r"arrowgrass.yaml:5:\d+.*'nicht' denies"):
         shop.row(PLAIN.format("hardened"))
+
+
+def test_a_word_that_is_always_harmless_holds_for_every_supplier(shop: Shop) -> None:
+    line = PLAIN.format("Losversand")
+    plan = shop.plan(HEAD + line, {"word of Losversand": "always harmless"})
+    assert plan.counts["new"] == 1
+    shop.write(plan)
+    marram = "No.;Text;z1/z2;stage;for;wheel;case;net EUR;stock\n"
+    other = marram + "Q-1;gear pair, Losversand;15/44;primary;Dunlin Ten;;short;50;"
+    shop.supplier = "marram"
+    assert shop.plan(other).rows[-1].outcome == "new"
+    path = shop.root / "suppliers" / "marram.yaml"
+    own = path.read_text("utf-8").replace(
+        "stage_words:", "words: {Losversand: left out}\n      stage_words:"
+    )
+    path.write_text(own, "utf-8")
+    assert shop.plan(other).rows[-1].outcome == "ignored", "its own word goes first"
+    own = path.read_text("utf-8").replace("Losversand: left out", "nicht: always harmless")
+    path.write_text(own, "utf-8")
+    (found,) = [each for each in check(shop.catalogue) if each.code == "FC245"]
+    assert str(found.span).endswith("marram.yaml:21:22")
+    shop.supplier = "arrowgrass"
+    assert shop.row(PLAIN.format("nicht hardened")).outcome == "review"
 
 
 def test_one_remark_raises_one_question_for_all_its_rows(shop: Shop) -> None:
