@@ -31,7 +31,6 @@ if TYPE_CHECKING:
     from fitcheck.model.machine import Machine
     from fitcheck.model.trade import ShelfEntry, Supplier, Tune, VariatorKit, VehicleClass
     from fitcheck.model.tyre import Tyre
-    from fitcheck.services.upkeep.checking import check_catalogue as check
     from fitcheck.services.counter.identify import Candidate, identify
     from fitcheck.services.counter.lookup import find_set
     from fitcheck.services.counter.match import Match, match
@@ -41,6 +40,7 @@ if TYPE_CHECKING:
     from fitcheck.services.road.comparing import compare as road
     from fitcheck.services.road.figures import RoadAsked
     from fitcheck.services.road.results import RoadReport
+    from fitcheck.services.upkeep.checking import check_catalogue as check
 
 __version__ = "0.1.0"
 

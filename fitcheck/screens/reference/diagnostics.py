@@ -19,9 +19,9 @@ from fitcheck.catalogue.source import shown_path
 from fitcheck.diagnostics.codes import Code
 from fitcheck.diagnostics.examples import BASE, Explanation, explanations, lay_out
 from fitcheck.diagnostics.finding import Finding, Span
-from fitcheck.services.upkeep.checking import check_catalogue
 from fitcheck.screens.findings.text import render_text
 from fitcheck.screens.findings.wording import in_order, readable
+from fitcheck.services.upkeep.checking import check_catalogue
 
 _MODULE = "fitcheck.screens.reference.diagnostics"
 DOCUMENT = Path(__file__).parents[3] / "docs" / "diagnostics.md"

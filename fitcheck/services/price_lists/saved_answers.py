@@ -55,6 +55,20 @@ def kept_in(key: str) -> tuple[str, str]:
     return "settled", clean_text(key)
 
 
+def last_kept(mapping: ListMapping, most: int) -> dict[str, str]:
+    """The last answers of each kind that the supplier's file keeps, by key of their question.
+
+    Args:
+        mapping: the supplier's.
+        most: how many in all.
+    """
+    parts = [(f"{asks} of ", getattr(mapping, name)) for asks, name in KEPT_IN.items()]
+    kinds = [[(head + word, meant or NONE) for word, meant in kept.items()] for head, kept in parts]
+    kinds.append(list(kept_answers(mapping).items()))
+    of_each = -(-most // max(1, sum(map(bool, kinds))))
+    return dict([each for kind in kinds for each in kind[: -of_each - 1 : -1]][:most])
+
+
 def with_answers(mapping: ListMapping, given: Mapping[str, str]) -> ListMapping:
     """The supplier's words, those answered now added."""
     words = {name: dict(getattr(mapping, name)) for name in KEPT_IN.values()}
