@@ -47,7 +47,7 @@ from fitcheck.services.price_lists.wording.harmless import (
 from fitcheck.services.price_lists.wording.pairs import find_pairs, ratio_spans
 from fitcheck.services.price_lists.wording.prices import pack_in, pack_spans
 from fitcheck.services.price_lists.wording.readings import fold, phrases, words_of
-from fitcheck.services.price_lists.wording.reservations import limiting_spans
+from fitcheck.services.price_lists.wording.reservations import NUMBER_OF, limiting_spans
 from fitcheck.services.price_lists.wording.sizes import housing_spans, wheel_spans
 from fitcheck.services.price_lists.wording.stages import find_stages, stage_spans
 from fitcheck.services.price_lists.wording.tokens import chains_of, clean, mark_spans, tokens_of
@@ -197,6 +197,11 @@ class Claims:
         # Nothing is read from a line that may head the row or go on from it.
         for line in (layout.sections.get(article.row, ""), *layout.beside.get(article.row, ())):
             texts.setdefault(line, ("heading", 0))
+        for line in layout.titles:
+            is_own = self._supplier is not None and self._supplier.search(fold(line))
+            words = _LETTERS.findall(NUMBER_OF.sub(" ", fold(line)))
+            if not is_own or never_in(words):
+                texts.setdefault(line, ("heading", 0))
         if article.teeth_apart and article.teeth.certain and not article.teeth.reason:
             texts.setdefault(article.teeth.text, ("teeth", layout.column_of("teeth")))
         # What is noted on a title or a header speaks of the list, as the lines outside do.

@@ -376,6 +376,9 @@ _MARK_ALONE = re.compile(r"[*†‡]{1,4}|[1-9]\)|\([1-9]\)|[¹²³⁴⁵⁶⁷�
 LONG_LINE = "a long line"
 """Why a row is a note that may as well head a group."""
 
+NOTE = "a note"
+"""Why a row is a note that heads nothing."""
+
 _LONG_NOTE = 7
 _Kind = Literal["", "blank", "section", "footer", "note"]
 
@@ -417,7 +420,7 @@ def _kind(texts: Mapping[int, str], held: Mapping[ListField, str]) -> tuple[_Kin
     ):
         return "footer", "a page number"
     if _is_note(whole, held) or (len(texts) == 2 and _MARK_ALONE.fullmatch(first)):
-        return "note", "a note"
+        return "note", NOTE
     return _one_cell(first, held) if len(texts) == 1 else ("", "")
 
 
