@@ -157,17 +157,19 @@ class Sitting:
     def _hold_rows(self, plan: Plan) -> None:
         """Ask for rows that are not to be written now; what is typed again is taken back."""
         text = click.prompt("  rows, like 12, 15 (empty: none)", default="", show_default=False)
-        rows = {
-            name: row.set_id
-            for row in plan.rows
-            if row.outcome in ("new", "changed")
-            for name in (row.address.rpartition("!")[2], row.address)
-        }
-        for name in filter(None, re.split(r"[\s,;]+", text.strip())):
-            if name not in rows:
-                console().paragraph(f"  row {name} is none of those that would be written")
+        rows: dict[str, set[str]] = {}
+        for row in (each for each in plan.rows if each.outcome in ("new", "changed")):
+            for name in {row.address, row.address.rpartition("!")[2]}:
+                rows.setdefault(name, set()).add(row.set_id)
+        chosen = set[str]()
+        for name in filter(None, (each.strip() for each in re.split("[,;]", text))):
+            found = rows.get(name, set())
+            if len(found) == 1:
+                chosen |= found
             else:
-                self._held ^= {rows[name]}
+                why = "on several sheets; say which" if found else "none of those to be written"
+                console().paragraph(f"  row {name} is {why}")
+        self._held ^= chosen
 
 
 def _ask_columns(changed: ColumnsMissingError, supplier: str) -> dict[str, str | None]:

@@ -9,6 +9,7 @@ import shutil
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 
+import openpyxl
 import pytest
 import yaml
 from click.testing import CliRunner, Result
@@ -185,8 +186,8 @@ MANY = HEAD + "".join(f"A-{n};15/{n};primary;Dunlin Ten;5{n},00\n" for n in rang
 def test_single_rows_are_held_back_and_come_again_with_the_next_run(shop: Path) -> None:
     terminal = start(shop, MANY).type(["r"])
     assert "AR-A-55, row 17: primary 15/55" in terminal.text, "each row, however many"
-    terminal.type(["h", "3, 17 99\n"])
-    assert "row 99 is none of those that would be written" in terminal.text
+    terminal.type(["h", "3, 17, 99\n"])
+    assert "row 99 is none of those to be written" in terminal.text
     assert (
         "held back, 2; the next run brings them again\n  3 (AR-A-41), 17 (AR-A-55)" in terminal.text
     )
@@ -200,8 +201,22 @@ def test_single_rows_are_held_back_and_come_again_with_the_next_run(shop: Path) 
 
 def test_a_row_is_held_with_the_others_of_its_entry(shop: Path) -> None:
     two = HEAD + "A-1;15/44;primary;Dunlin Ten;50\nA-1;15/44;primary;Dunlin Twelve;50\n"
-    sit(shop, two + "A-2;15/45;primary;Dunlin Ten;51\n", "h2\ny")
+    sit(shop, two + "A-2;15/45;primary;Dunlin Ten;51\n", "h2, 3\ny")
     assert [*written(shop)] == ["AR-A-2"]
+
+
+def test_a_row_of_a_workbook_is_named_with_its_sheet(shop: Path) -> None:
+    book = openpyxl.Workbook()
+    book.remove(book.active)
+    for title, number in (("Primary", "A-1"), ("Primary gears", "A-2")):
+        page = book.create_sheet(title)
+        for line in (HEAD, f"{number};15/44;primary;Dunlin Ten;50"):
+            page.append(line.strip().split(";"))
+    book.save(shop / "arrowgrass.xlsx")
+    terminal = Terminal("import", "arrowgrass.xlsx", *DAY, cwd=shop)
+    terminal.type(["h", "2\n", "h", "Primary gears!2\n", "y"])
+    assert "row 2 is on several sheets; say which" in terminal.text
+    assert [*written(shop)] == ["AR-A-1"]
 
 
 @pytest.mark.parametrize("keys", ["u1q", "1uu1q"])
