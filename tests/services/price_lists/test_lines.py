@@ -84,6 +84,20 @@ def test_a_note_between_rows_is_explained_word_for_word_as_a_cell_is(outcome, no
     assert found == ["new", outcome, outcome]
 
 
+@pytest.mark.parametrize("title", ["for race only", "zu vremka torlo", "Muster"])
+def test_a_title_of_a_second_table_holds_for_that_table(title, shop):
+    first = f"{TOP}A-0;primary set;15/43;Dunlin 50;50,00\n"
+    second = "Nr;Teeth;Text;Models;Price\nA-1;15/44;primary set;Dunlin 50;50,00\n"
+    assert outcomes(shop, f"{first}\n{second}") == {"A-0": "new", "A-1": "new"}
+    assert outcomes(shop, f"{first}\n{title}\n{second}") == {"A-0": "new", "A-1": "review"}
+
+
+def test_a_charge_between_rows_is_asked_of_those_below(shop):
+    first = f"{TOP}A-0;primary set;15/43;Dunlin 50;50,00\n"
+    found = outcomes(shop, f"{first};Teuerungszuschlag 4 %;;;\n{ROWS}")
+    assert (found["A-1"], found["A-2"]) == ("review", "review")
+
+
 @pytest.mark.parametrize("line", ["Prices in dollars", "Precios en dólares", "USD"])
 def test_a_currency_between_articles_holds_for_those_below(shop, line):
     text = (

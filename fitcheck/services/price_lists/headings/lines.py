@@ -27,7 +27,7 @@ from fitcheck.services.price_lists.headings.footnotes import (
     tie_marks,
 )
 from fitcheck.services.price_lists.headings.layout import Layout
-from fitcheck.services.price_lists.headings.rows import LONG_LINE, NOTE, filled_cells
+from fitcheck.services.price_lists.headings.rows import CHARGE, LONG_LINE, NOTE, filled_cells
 from fitcheck.services.price_lists.wording import cues
 from fitcheck.services.price_lists.wording.amounts import OF_PRICES, stated_currency
 from fitcheck.services.price_lists.wording.availability import read_availability
@@ -60,6 +60,9 @@ _GOING_ON = re.compile(
 )
 
 
+_CLOSING = "a line below all articles"
+
+
 @dataclass(frozen=True, slots=True)
 class Line:
     """A line outside the articles.
@@ -73,7 +76,7 @@ class Line:
             header below it.
         above: whether it stands above all articles of its table.
         long: whether it has so many words that it is rather a note.
-        is_note: whether its words make it a note, so that it is taken for no heading.
+        reason: why it holds no article, as `Ignored` has it.
     """
 
     row: int
@@ -83,7 +86,7 @@ class Line:
     apart: bool = False
     above: bool = False
     long: bool = False
-    is_note: bool = False
+    reason: str = ""
 
     @property
     def heads(self) -> bool:
@@ -114,7 +117,7 @@ def group_articles(layout: Layout, again: Sequence[int]) -> None:
         if each.kind == "section" and kinds.get(row) != "head":
             reason = "a line that goes on from the row above, or the heading of a group"
             if articles and row > articles[-1]:
-                reason = "a line below all articles"
+                reason = _CLOSING
             ignored[row] = replace(each, kind="note", reason=reason)
     _set_sections(layout, lines, kinds)
 
@@ -328,7 +331,7 @@ def _lines_outside(tables: Sequence[Layout]) -> Iterator[Line]:
             kind = layout.ignored[row].kind
             if kind not in ("blank", "header"):
                 text = " ".join(" ".join(filled_cells(layout.sheet, row).values()).split())
-                yield Line(row, kind, text, is_note=layout.ignored[row].reason == NOTE)
+                yield Line(row, kind, text, reason=layout.ignored[row].reason)
 
 
 def _currency_of(text: str) -> str:
@@ -437,6 +440,13 @@ def _may_limit(text: str) -> bool:
     return len(small) > len(telling) or denies
 
 
+def _is_unread(line: Line) -> bool:
+    """Whether a line between articles heads nothing, and must be explained word for word."""
+    if line.kind == "title" or line.reason == _CLOSING:  # perhaps of another table
+        return _may_limit(line.text) or is_reserved(line.text)
+    return line.reason in (NOTE, CHARGE) and not stated_currency(line.text)
+
+
 def _state_against(
     tables: Sequence[Layout], articles: Sequence[int], lines: Sequence[Line]
 ) -> None:
@@ -454,16 +464,12 @@ def _state_against(
     for row in articles:
         while at < len(inside) and inside[at].row < row:
             line, at = inside[at], at + 1
-            if line.kind == "section" or not line_spans(folded := fold(line.text)):
-                held, unread = "", ()  # another group, unless it is a line such as `page 2`
-            elif _NOVELTIES.fullmatch(folded):
-                held, unread = "", ()
-            if line.kind == "section":
-                continue
-            if said := _against_below(line.text):
+            if line.kind != "section" and (said := _against_below(line.text)):
                 held = said
-            elif line.is_note and not stated_currency(line.text):
+            elif _is_unread(line):
                 unread = (*unread, line.text)
+            elif _NOVELTIES.fullmatch(folded := fold(line.text)) or not line_spans(folded):
+                held, unread = "", ()  # another group, unless it is a line such as `page 2`
         layout = owners[row]
         # What heads or goes on around a row limits it, though it is not read as its housing.
         around = [

@@ -376,8 +376,9 @@ _MARK_ALONE = re.compile(r"[*†‡]{1,4}|[1-9]\)|\([1-9]\)|[¹²³⁴⁵⁶⁷�
 LONG_LINE = "a long line"
 """Why a row is a note that may as well head a group."""
 
+CHARGE = "a discount, a tax or a charge"
 NOTE = "a note"
-"""Why a row is a note that heads nothing."""
+"""Why a row heads nothing."""
 
 _LONG_NOTE = 7
 _Kind = Literal["", "blank", "section", "footer", "note"]
@@ -430,7 +431,7 @@ def _beside_articles(first: str, held: Mapping[ListField, str]) -> str:
         return ""
     charge = _CHARGE.match(first)
     if charge and ("part_number" not in held or charge["alone"] is not None):
-        return "a discount, a tax or a charge"
+        return CHARGE
     paged = _PAGE_NUMBER.fullmatch(fold(held.get("price", "")).strip())
     return "a title with a page number" if paged else ""
 
