@@ -31,7 +31,6 @@ if TYPE_CHECKING:
     from fitcheck.model.machine import Machine
     from fitcheck.model.trade import ShelfEntry, Supplier, Tune, VariatorKit, VehicleClass
     from fitcheck.model.tyre import Tyre
-    from fitcheck.rules.checks import check
     from fitcheck.services.counter.identify import Candidate, identify
     from fitcheck.services.counter.lookup import find_set
     from fitcheck.services.counter.match import Match, match
@@ -41,6 +40,7 @@ if TYPE_CHECKING:
     from fitcheck.services.road.comparing import compare as road
     from fitcheck.services.road.figures import RoadAsked
     from fitcheck.services.road.results import RoadReport
+    from fitcheck.services.upkeep.checking import check_catalogue as check
 
 __version__ = "0.1.0"
 
@@ -56,7 +56,6 @@ _NAMES = {
     "fitcheck.model.machine": "Machine",
     "fitcheck.model.trade": "ShelfEntry Supplier Tune VariatorKit VehicleClass",
     "fitcheck.model.tyre": "Tyre",
-    "fitcheck.rules.checks": "check",
     "fitcheck.services.counter.identify": "Candidate identify",
     "fitcheck.services.counter.lookup": "find_set",
     "fitcheck.services.counter.match": "Match match",
@@ -69,6 +68,7 @@ _NAMES = {
 """The public names by the module that defines them."""
 
 _HOMES = {name: (module, name) for module, names in _NAMES.items() for name in names.split()}
+_HOMES["check"] = ("fitcheck.services.upkeep.checking", "check_catalogue")
 _HOMES["road"] = ("fitcheck.services.road.comparing", "compare")
 
 __all__ = [

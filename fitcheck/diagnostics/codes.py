@@ -103,6 +103,7 @@ _ALL = (
     Code("FC242", "listing-names-other-family", "advice"),
     Code("FC243", "answered-word-not-listed", "warning"),
     Code("FC244", "stage-word-contradicted", "warning"),
+    Code("FC245", "denial-called-harmless", "warning"),
     Code("FC250", "borderline-mesh", "advice"),
     Code("FC251", "centre-distance-impossible", "error"),
     Code("FC252", "centre-distance-doubtful", "warning"),
