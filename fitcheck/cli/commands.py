@@ -23,7 +23,12 @@ class _Named(click.Command):
     """A command or group whose every refusal knows which one it came from."""
 
     def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
-        """Parse the words after the name."""
+        """Parse the words after the name; `-family` is refused, not read as `-f amily`."""
+        names = {name for param in self.params for name in param.opts}
+        for word in args:
+            name = f"-{word.partition('=')[0]}"
+            if word[:1] == "-" and word[1:2] != "-" and name in names:
+                raise click.UsageError(f"no option {name[1:]}; did you mean {name}?", ctx)
         try:
             return super().parse_args(ctx, args)
         except click.UsageError as error:
