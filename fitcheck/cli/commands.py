@@ -111,7 +111,15 @@ def command(
 
 
 class SignedCommand(Command):
-    """A command whose words may begin with a minus sign: a number below zero is no option."""
+    """A command whose words may begin with a minus sign: a number below zero is no option.
+
+    Its options have no letters: in `-5 CHF` the C would be one.
+    """
+
+    def __init__(self, *arguments: Any, **attributes: Any) -> None:
+        super().__init__(*arguments, **attributes)
+        for param in self.params:
+            param.opts = [name for name in param.opts if name[:2] == "--" or name[:1] != "-"]
 
     def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
         """Parse the words after the command's name."""

@@ -31,7 +31,8 @@ lists them, `fitcheck COMMAND --help` shows the options of one, `fitcheck --vers
 
 **The catalogue.** `--catalog PATH` names the folder or file to read. The default is
 `$FITCHECK_CATALOG`, then a folder `catalog` here or in a folder above, then the built-in demo;
-stderr says so where the demo is used.
+stderr says so where the demo is used. Where there is a folder `catalog` without a YAML file, the
+demo does not answer in its place.
 
 **Words on the command line.** Ids, names, housings, tunes and suppliers are found whatever their
 capitals, accents, spaces and dashes. A value may begin with a minus sign: `--percent -5..0`. An

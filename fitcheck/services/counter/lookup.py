@@ -221,11 +221,12 @@ def begun_housings(family: Entry[Family], word: str) -> list[str]:
 
 def _begun(names: Mapping[str, Iterable[str]], word: str, *, inner: bool) -> list[str]:
     plain = plain_word(word)
+    if not plain or not word.isprintable():
+        return []
     return [
         id_
         for id_, each in names.items()
-        if plain
-        and any(plain in plain_word(name) and _is_begun(name, plain, inner) for name in each)
+        if any(plain in plain_word(name) and _is_begun(name, plain, inner) for name in each)
     ]
 
 
