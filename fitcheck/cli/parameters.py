@@ -96,8 +96,8 @@ def many(written: str, words: str, kind: Any = None, **more: Any) -> Option:
     parts = written.split()
     metavar = next((part for part in parts if part.isupper()), None)
     names = _with_letter([part for part in parts if part != metavar])
-    more = {"cls": _Many, "multiple": True, "metavar": metavar} | more
-    return click.option(*names, help=words, type=kind, **more)
+    more.setdefault("cls", _Many)
+    return click.option(*names, multiple=True, metavar=metavar, help=words, type=kind, **more)
 
 
 def flag(written: str, words: str, **more: Any) -> Option:

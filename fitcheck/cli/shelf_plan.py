@@ -59,9 +59,10 @@ def _read_demands(
         family = find_family(catalogue, whole_name(catalogue, "family", family)).id
     if tune is not None:
         tune = find_tune(catalogue, whole_name(catalogue, "tune", tune)).id
-    asked = given["asked"] or "machines"
     try:
-        return demands_of(catalogue, asked, family=family, tune=tune, visits=visits)
+        return demands_of(
+            catalogue, given["asked"] or "machines", family=family, tune=tune, visits=visits
+        )
     except VisitsError as error:
         if len(error.faults) > 1:
             tell_some(error.faults)

@@ -143,8 +143,15 @@ def identify(
                 continue
             best = next(_readings(catalogue, family, train, factory, counted, wheel_size_in), None)
             if best is not None:
-                asked = {"counted": counted, "wheel_size_in": wheel_size_in}
-                found.append(Candidate(family=family, train=index, **best._asdict(), **asked))
+                found.append(
+                    Candidate(
+                        family=family,
+                        train=index,
+                        counted=counted,
+                        wheel_size_in=wheel_size_in,
+                        **best._asdict(),
+                    )
+                )
 
     def order(candidate: Candidate) -> tuple[int, bool, str, int]:
         other_wheel = wheel_size_in not in (None, candidate.factory_train.wheel_size_in)
