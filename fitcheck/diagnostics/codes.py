@@ -55,6 +55,7 @@ _ALL = (
     Code("FC022", "records-not-mapping", "error"),
     Code("FC023", "misplaced-default", "error"),
     Code("FC024", "no-records", "warning"),
+    Code("FC025", "name-almost-yaml", "warning"),
     Code("FC101", "record-not-mapping", "error"),
     Code("FC102", "unknown-field", "error"),
     Code("FC103", "missing-field", "error"),
