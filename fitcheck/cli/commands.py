@@ -23,7 +23,12 @@ class _Named(click.Command):
     """A command or group whose every refusal knows which one it came from."""
 
     def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
-        """Parse the words after the name."""
+        """Parse the words after the name; `-family` is refused, not read as `-f amily`."""
+        names = {name for param in self.params for name in param.opts}
+        for word in args:
+            name = f"-{word.partition('=')[0]}"
+            if word[:1] == "-" and word[1:2] != "-" and name in names:
+                raise click.UsageError(f"no option {name[1:]}; did you mean {name}?", ctx)
         try:
             return super().parse_args(ctx, args)
         except click.UsageError as error:
@@ -106,7 +111,15 @@ def command(
 
 
 class SignedCommand(Command):
-    """A command whose words may begin with a minus sign: a number below zero is no option."""
+    """A command whose words may begin with a minus sign: a number below zero is no option.
+
+    Its options have no letters: in `-5 CHF` the C would be one.
+    """
+
+    def __init__(self, *arguments: Any, **attributes: Any) -> None:
+        super().__init__(*arguments, **attributes)
+        for param in self.params:
+            param.opts = [name for name in param.opts if name[:2] == "--" or name[:1] != "-"]
 
     def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
         """Parse the words after the command's name."""

@@ -7,8 +7,9 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from fitcheck.cli.commands import command, section, together
-from fitcheck.cli.common import console, emit, late, open_catalogue, working
+from fitcheck.cli.common import console, emit, late, open_catalogue, tell, working
 from fitcheck.cli.main import EXIT_NOTHING
+from fitcheck.cli.naming import whole_housing, whole_name
 from fitcheck.cli.parameters import (
     MONEY,
     WINDOW,
@@ -22,10 +23,18 @@ from fitcheck.cli.parameters import (
     read_counts,
 )
 from fitcheck.cli.road import list_given, model_options, read_road
-from fitcheck.cli.subject import read_subject, split_sets, split_words, subject_options
+from fitcheck.cli.subject import (
+    conclude_family,
+    read_subject,
+    split_alone,
+    split_sets,
+    split_words,
+    subject_options,
+)
 
 if TYPE_CHECKING:
-    from fitcheck.catalogue.reader import Catalogue
+    from fitcheck.catalogue.reader import Catalogue, Entry
+    from fitcheck.model.family import Family
     from fitcheck.services.counter.request import Request
     from fitcheck.services.road.figures import RoadAsked
 
@@ -99,7 +108,7 @@ margins_option = flag(
 
 
 @command("match", "fitcheck match dunlin-ten --percent 8..12 --max-price 120")
-@click.argument("machine", required=False)
+@click.argument("words", nargs=-1, metavar="MACHINE")
 @subject_options
 @filter_options
 @section(
@@ -110,7 +119,7 @@ margins_option = flag(
 @list_road_options
 @list_options
 def match_command(
-    machine: str | None,
+    words: tuple[str, ...],
     *,
     everything: bool,
     margins: bool,
@@ -120,13 +129,15 @@ def match_command(
 ) -> int:
     """List every combination of gear sets that fits MACHINE, most road speed first or by --rank.
 
-    MACHINE is the id or name of a machine in the catalogue, or a YAML file holding one. Without
-    it, give --family and --teeth, and --housing, --wheel and --tune where you know them.
+    MACHINE is the id or name of a machine in the catalogue, or how one of its words begins; a YAML
+    file holding one; or its counted teeth, like 15/46 14/55, with --family, --housing, --wheel and
+    --tune where you know them.
     """
     from dataclasses import replace
 
     from fitcheck.services.counter.match import match
 
+    machine = split_alone(words, options)
     with open_catalogue(catalog) as catalogue:
         subject = read_subject(catalogue, machine, options)
         request = replace(
@@ -154,6 +165,8 @@ def _read_request(
     from fitcheck.services.counter.lookup import find_supplier
     from fitcheck.services.counter.request import Request
 
+    suppliers = [whole_name(catalogue, "supplier", name) for name in options["supplier"]]
+
     top, max_price = options["top"], options["max_price"]
     if top is None:
         top = _TABLE_ROWS if output_format == "table" else 0
@@ -161,7 +174,7 @@ def _read_request(
     of_road = ("show_road", "rank", "lawful")
     return Request(
         top=top or None,
-        suppliers=frozenset(find_supplier(catalogue, name).id for name in options["supplier"]),
+        suppliers=frozenset(find_supplier(catalogue, name).id for name in suppliers),
         max_price=None if max_price is None else max_price.amount,
         currency=None if max_price is None else max_price.currency,
         exclusions=everything,
@@ -227,7 +240,7 @@ _OPTIONS_ROWS = 5
 
 
 @command("options", "fitcheck options dunlin-50 --housing short --tune stock")
-@click.argument("family")
+@click.argument("words", nargs=-1, required=True, metavar="FAMILY")
 @section(
     "Which lists",
     once("--housing NAME", "Only this gearbox housing."),
@@ -238,10 +251,8 @@ _OPTIONS_ROWS = 5
 @list_road_options
 @list_options
 def options_command(
-    family: str,
+    words: tuple[str, ...],
     *,
-    housing: str | None,
-    wheel: int | None,
     tune: str | None,
     output_format: str,
     catalog: str | None,
@@ -249,23 +260,26 @@ def options_command(
 ) -> int:
     """Show every choice for one engine FAMILY, by housing, wheel size and tune.
 
+    FAMILY is its id, name or alias, or how one of their words begins; or the counted teeth of a
+    factory train, like 15/46 14/55.
+
     The table shows the first rows of each list, --top 0 all of them; --format csv gives all. On
     the road each factory train is judged with the factory's engine, variator and tyre.
     """
-    from fitcheck.services.counter.lookup import find_family, find_housing, find_tune
+    from fitcheck.services.counter.lookup import find_tune
     from fitcheck.services.counter.options import options
 
     with open_catalogue(catalog) as catalogue:
-        entry = find_family(catalogue, family)
+        entry, housing, wheel = _read_family(catalogue, words, dict(filters))
         if filters["top"] is None and output_format == "table":
             filters["top"] = _OPTIONS_ROWS
         groups = options(
             catalogue,
             entry,
             _read_request(catalogue, filters, output_format),
-            housing=None if housing is None else find_housing(entry, housing),
+            housing=housing,
             wheel_size_in=wheel,
-            tune=None if tune is None else find_tune(catalogue, tune).id,
+            tune=tune and find_tune(catalogue, whole_name(catalogue, "tune", tune)).id,
         )
     screen = late("fitcheck.screens.counter.options:print_options", entry.id, entry.record, groups)
     if output_format == "table":
@@ -279,6 +293,32 @@ def options_command(
         late("fitcheck.answers.match:options_table", all_groups),
     )
     return 0 if any(group.result.combinations for group in all_groups) else EXIT_NOTHING
+
+
+def _read_family(
+    catalogue: Catalogue, words: tuple[str, ...], options: dict[str, Any]
+) -> tuple[Entry[Family], str | None, int | None]:
+    """The family named or concluded from its counted train, and the housing and wheel asked about.
+
+    Raises:
+        UsageError: more words than one family has, or it cannot be found.
+    """
+    from fitcheck.services.counter.audience import for_customer
+    from fitcheck.services.counter.lookup import find_family
+
+    options |= {"family": None, "teeth": None}
+    name = split_alone(words, options)
+    housing, wheel = options["housing"], options["wheel"]
+    if name is not None:
+        family = find_family(catalogue, whole_name(catalogue, "family", name))
+    else:
+        trains, said = conclude_family(catalogue, options)
+        family = trains[0].family
+        if len(trains) == 1 and said is not None:
+            train = trains[0].factory_train
+            housing, wheel = housing or train.housing, wheel or train.wheel_size_in
+            tell(f"{for_customer(said)}, {train.housing}, {train.wheel_size_in} in")
+    return family, None if housing is None else whole_housing(family, housing), wheel
 
 
 @command("identify", "fitcheck identify 15/46 14/55 --wheel 10")

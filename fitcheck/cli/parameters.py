@@ -32,7 +32,39 @@ _LONGEST = 12
 """A whole number of more figures is out of any range."""
 
 
-class _Once(click.Option):
+SHORT = {
+    "--all": "-a",
+    "--band": "-b",
+    "--catalog": "-C",
+    "--family": "-f",
+    "--format": "-F",
+    "--housing": "-H",
+    "--in-stock": "-s",
+    "--list": "-L",
+    "--long": "-l",
+    "--max-price": "-m",
+    "--output": "-o",
+    "--percent": "-P",
+    "--proven-only": "-p",
+    "--road": "-r",
+    "--supplier": "-S",
+    "--teeth": "-t",
+    "--top": "-n",
+    "--tune": "-T",
+    "--wheel": "-w",
+}
+"""The letter of each option of every day; a letter means the same in every command."""
+
+
+class _Many(click.Option):
+    """An option with a value, which a refusal names by its word, not by its letter too."""
+
+    def get_error_hint(self, ctx: click.Context | None) -> str:
+        """What a refused value is called."""
+        return f"'{self.opts[0]}'"
+
+
+class _Once(_Many):
     """An option that takes one value; a second one is refused, since either may be meant."""
 
     def process_value(self, ctx: click.Context, value: Any) -> Any:
@@ -63,13 +95,19 @@ def many(written: str, words: str, kind: Any = None, **more: Any) -> Option:
     """An option that may be given several times; arguments as of `once`."""
     parts = written.split()
     metavar = next((part for part in parts if part.isupper()), None)
-    names = [part for part in parts if part != metavar]
+    names = _with_letter([part for part in parts if part != metavar])
+    more.setdefault("cls", _Many)
     return click.option(*names, multiple=True, metavar=metavar, help=words, type=kind, **more)
 
 
 def flag(written: str, words: str, **more: Any) -> Option:
     """An option without a value; arguments as of `once`."""
-    return click.option(*written.split(), is_flag=True, help=words, **more)
+    return click.option(*_with_letter(written.split()), is_flag=True, help=words, **more)
+
+
+def _with_letter(names: list[str]) -> list[str]:
+    letter = SHORT.get(names[0])
+    return names if letter is None else [names[0], letter, *names[1:]]
 
 
 class WholeNumber(_IntegerType):

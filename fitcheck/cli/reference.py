@@ -15,6 +15,7 @@ import click
 from fitcheck.answers.reference import write_or_compare
 from fitcheck.cli.commands import LazyGroup, sections_of
 from fitcheck.cli.main import COMMANDS, cli
+from fitcheck.cli.parameters import SHORT
 
 DOCUMENT = Path(__file__).parents[2] / "docs" / "commands.md"
 
@@ -30,11 +31,28 @@ lists them, `fitcheck COMMAND --help` shows the options of one, `fitcheck --vers
 
 **The catalogue.** `--catalog PATH` names the folder or file to read. The default is
 `$FITCHECK_CATALOG`, then a folder `catalog` here or in a folder above, then the built-in demo;
-stderr says so where the demo is used.
+stderr says so where the demo is used. Where there is a folder `catalog` without a YAML file, the
+demo does not answer in its place.
 
 **Words on the command line.** Ids, names, housings, tunes and suppliers are found whatever their
-capitals, spaces and dashes. A value may begin with a minus sign: `--percent -5..0`. An option that
-takes one value may be given once. After `--`, nothing is taken for an option.
+capitals, accents, spaces and dashes. A value may begin with a minus sign: `--percent -5..0`. An
+option that takes one value may be given once. After `--`, nothing is taken for an option.
+
+**Beginnings of names.** In commands that ask, the beginning of a name or of one of its
+words is enough: `match skerry`, `-f dunl`, `-H sh`. A gear set is found by the beginning of its id,
+part number or alias. A whole name always wins; what begins several names is answered with the list,
+on a terminal to pick from by one key. A number is never completed: `5` is not `50`. What writes the
+catalogue or moves stock takes whole names only.
+
+**Counted teeth.** Pairs may stand in the place of a machine: `match 15/46 14/55`, or `15/46,14/55`,
+or `15:46 14:55`. Where no family is named, the one family whose factory train it is is taken, and a
+note says so. Of several families, or of trains that one slip in counting would explain, one is
+picked on a terminal; else they are listed with the command lines that go on.
+
+**Letters.** A letter means the same option in every command that has it, and letters of options
+without a value may stand together: `match skerry -spn3`.
+
+@LETTERS@
 
 **Output.** The answer goes to stdout, everything else to stderr. JSON, CSV and Markdown are always
 UTF-8 and never coloured. Tables fit the terminal; into a pipe they are 100 columns wide unless
@@ -77,7 +95,17 @@ _FITCHECK_COMPLETE=fish_source fitcheck | source      # fish, ~/.config/fish/con
 
 def reference() -> str:
     """The whole document, in Markdown, ending in a line break."""
-    return "\n".join([_OPENING, *(_section(name) for name in command_names(groups=True))])
+    opening = _OPENING.replace("@LETTERS@", _letters())
+    return "\n".join([opening, *(_section(name) for name in command_names(groups=True))])
+
+
+def _letters() -> str:
+    """A table of the options that have a letter."""
+    used = {
+        name for each in command_names() for param in _command(each).params for name in param.opts
+    }
+    rows = [f"| `{letter}` | `{name}` |" for name, letter in SHORT.items() if letter in used]
+    return "\n".join(["| Letter | Option |", "| --- | --- |", *rows])
 
 
 def examples() -> dict[str, str]:

@@ -12,6 +12,7 @@ import click
 from fitcheck.cli.commands import Option, command, section, together
 from fitcheck.cli.common import emit, late, open_catalogue, tell, working
 from fitcheck.cli.main import EXIT_NOTHING
+from fitcheck.cli.naming import whole_name
 from fitcheck.cli.parameters import (
     Reader,
     list_options,
@@ -176,7 +177,8 @@ def read_road(catalogue: Catalogue, options: dict[str, Any]) -> RoadAsked:
             low, high = (f"{_option(name)} {given[name]:g}" for name in (lower, upper))
             raise click.UsageError(f"{low} must be under {high}; are they swapped?")
     if "vehicle_class" in given:
-        given["vehicle_class"] = find_class(catalogue, given["vehicle_class"])
+        name = whole_name(catalogue, "vehicle-class", given["vehicle_class"])
+        given["vehicle_class"] = find_class(catalogue, name)
     speeds = tuple(sorted(set(options.get("extra_speeds_km_h", ()))))
     return RoadAsked(**given, extra_speeds_km_h=speeds)
 

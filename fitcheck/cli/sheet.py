@@ -212,7 +212,7 @@ def _locale(text: str) -> Local:
 @section(
     "The page",
     once(
-        "-o --output FILE",
+        "--output FILE",
         "The page to write, whole or not at all; - for stdout. An earlier sheet is overwritten.",
     ),
     flag("--force", "Also overwrite a file that was not made by fitcheck."),

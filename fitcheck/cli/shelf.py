@@ -11,6 +11,7 @@ import click
 from fitcheck.cli.commands import LazyGroup, Option, SignedCommand, command, together
 from fitcheck.cli.common import emit, late, open_catalogue, tell, tell_some
 from fitcheck.cli.main import EXIT_NOTHING
+from fitcheck.cli.naming import whole_name
 from fitcheck.cli.parameters import (
     LIST_FILE,
     MONEY,
@@ -196,15 +197,11 @@ def list_command(
     from fitcheck.services.shelf.stock import StockFilter, stock
 
     with open_catalogue(catalog) as catalogue:
-        found = stock(
-            catalogue,
-            StockFilter(
-                None if supplier is None else find_supplier(catalogue, supplier).id,
-                None if family is None else find_family(catalogue, family).id,
-                place,
-                low,
-            ),
-        )
+        if supplier is not None:
+            supplier = find_supplier(catalogue, whole_name(catalogue, "supplier", supplier)).id
+        if family is not None:
+            family = find_family(catalogue, whole_name(catalogue, "family", family)).id
+        found = stock(catalogue, StockFilter(supplier, family, place, low))
     emit(
         output_format,
         late("fitcheck.screens.shelf.shelf:print_stock", found),
@@ -241,7 +238,8 @@ def history_command(
     from fitcheck.services.shelf.stock import history
 
     with open_catalogue(catalog) as catalogue:
-        found = history(catalogue, part, last)
+        word = None if part is None else whole_name(catalogue, "gear-set", part)
+        found = history(catalogue, word, last)
     emit(
         output_format,
         late("fitcheck.screens.shelf.shelf:print_history", found),

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 from fitcheck.cli.commands import command, section
 from fitcheck.cli.common import emit, late, open_catalogue, tell, tell_some, working
 from fitcheck.cli.main import EXIT_NOTHING
+from fitcheck.cli.naming import whole_name
 from fitcheck.cli.parameters import (
     CURRENCY,
     LIST_FILE,
@@ -54,13 +55,13 @@ def _read_demands(
     from fitcheck.services.shelf.demands import VisitsError, demands_of
 
     family, tune = given["family"], given["tune"]
+    if family is not None:
+        family = find_family(catalogue, whole_name(catalogue, "family", family)).id
+    if tune is not None:
+        tune = find_tune(catalogue, whole_name(catalogue, "tune", tune)).id
     try:
         return demands_of(
-            catalogue,
-            given["asked"] or "machines",
-            family=None if family is None else find_family(catalogue, family).id,
-            tune=None if tune is None else find_tune(catalogue, tune).id,
-            visits=visits,
+            catalogue, given["asked"] or "machines", family=family, tune=tune, visits=visits
         )
     except VisitsError as error:
         if len(error.faults) > 1:

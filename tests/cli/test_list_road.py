@@ -74,5 +74,5 @@ def test_help_has_a_heading_for_each_kind_of_option(run, command: str) -> None:
         "Known of the machine on the road; overrides the files",
         "Options",
     ]
-    assert out.index("\n  --road ") < out.index("\n  --measured-top") < out.index("\n  --format")
+    assert out.index(", --road ") < out.index("\n  --measured-top") < out.index(", --format")
     assert "--steady" not in out

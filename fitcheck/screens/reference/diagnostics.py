@@ -19,9 +19,9 @@ from fitcheck.catalogue.source import shown_path
 from fitcheck.diagnostics.codes import Code
 from fitcheck.diagnostics.examples import BASE, Explanation, explanations, lay_out
 from fitcheck.diagnostics.finding import Finding, Span
-from fitcheck.rules.checks import check
 from fitcheck.screens.findings.text import render_text
 from fitcheck.screens.findings.wording import in_order, readable
+from fitcheck.services.upkeep.checking import check_catalogue
 
 _MODULE = "fitcheck.screens.reference.diagnostics"
 DOCUMENT = Path(__file__).parents[3] / "docs" / "diagnostics.md"
@@ -67,7 +67,7 @@ def example_findings(files: Mapping[str, str]) -> tuple[list[Finding], Mapping[s
     with tempfile.TemporaryDirectory(prefix="fitcheck-") as folder:
         lay_out(Path(folder), BASE, files)
         catalogue = load(folder)
-        found = check(catalogue)
+        found = check_catalogue(catalogue)
         prefix = shown_path(folder).rstrip("/") + "/"
         lines = {path.removeprefix(prefix): _lines(catalogue, path) for path in catalogue.sources}
         # A ledger is no file of records, but findings point into it.

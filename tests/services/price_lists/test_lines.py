@@ -42,6 +42,62 @@ def test_a_heading_that_limits_holds_for_the_rows_below_it(shop, heading, closin
     assert len(asked) <= 1, "asked once for all rows below it"
 
 
+ROWS = "A-1;primary set;15/44;Dunlin 50;50,00\nA-2;primary set;15/45;Dunlin 50;50,00\n"
+
+
+@table(
+    ("outcome", "title"),
+    [("review", each) for each in (
+        "nur mit Zulassung", "for race only", "zu vremka torlo", "solo per gara",
+        "ask before ordering", "sur commande uniquement", "Muster", "Arrowgrass, not for racing",
+    )] + [("new", each) for each in (
+        "Brookside Gears", "Brookside Gears, continued", "Mill Lane 4, 1234 Otterford", "Dunlin 50",
+        "Primary sets", "Fortsetzung", "Arrowgrass pièces détachées, liste pro no. 7",
+        "Tel. 0555 123", "Prices valid until further notice", "Tarif confidentiel n° 7",
+        "Listino in vigore dal 1 maggio",
+    )],
+)  # fmt: skip
+def test_a_title_that_may_limit_is_asked_once_for_all_rows_and_a_plain_one_is_not(
+    outcome, title, shop
+):
+    plan = shop.plan(f"{title}\n{TOP}{ROWS}")
+    assert [row.outcome for row in plan.rows if row.part_number] == [outcome] * 2
+    assert [each.count for each in plan.questions.values()] == [2] * (outcome == "review")
+    if plan.questions:
+        (question,) = plan.questions.values()
+        answer = "harmless" if question.asks == "word" else "as read"
+        settled = shop.plan(f"{title}\n{TOP}{ROWS}", {question.key: answer})
+        assert (settled.questions, settled.counts["new"]) == ({}, 2)
+
+
+@table(
+    ("outcome", "note"),
+    [("review", each) for each in (
+        "Tel. 0555 123 zulka", "Stand Mai, nur Rennteile", "Lines we no longer stand behind",
+    )] + [("new", each) for each in (
+        "All prices without VAT", "Preise gültig ab Mai", "Stand Mai", "Dunlin 50, continued",
+    )],
+)  # fmt: skip
+def test_a_note_between_rows_is_explained_word_for_word_as_a_cell_is(outcome, note, shop):
+    plan = shop.plan(f"{TOP}A-0;primary set;15/43;Dunlin 50;50,00\n{note}\n{ROWS}")
+    found = [row.outcome for row in plan.rows if row.part_number]
+    assert found == ["new", outcome, outcome]
+
+
+@pytest.mark.parametrize("title", ["for race only", "zu vremka torlo", "Muster"])
+def test_a_title_of_a_second_table_holds_for_that_table(title, shop):
+    first = f"{TOP}A-0;primary set;15/43;Dunlin 50;50,00\n"
+    second = "Nr;Teeth;Text;Models;Price\nA-1;15/44;primary set;Dunlin 50;50,00\n"
+    assert outcomes(shop, f"{first}\n{second}") == {"A-0": "new", "A-1": "new"}
+    assert outcomes(shop, f"{first}\n{title}\n{second}") == {"A-0": "new", "A-1": "review"}
+
+
+def test_a_charge_between_rows_is_asked_of_those_below(shop):
+    first = f"{TOP}A-0;primary set;15/43;Dunlin 50;50,00\n"
+    found = outcomes(shop, f"{first};Teuerungszuschlag 4 %;;;\n{ROWS}")
+    assert (found["A-1"], found["A-2"]) == ("review", "review")
+
+
 @pytest.mark.parametrize("line", ["Prices in dollars", "Precios en dólares", "USD"])
 def test_a_currency_between_articles_holds_for_those_below(shop, line):
     text = (
