@@ -10,6 +10,7 @@ import click
 
 from fitcheck.cli.commands import command, section
 from fitcheck.cli.common import late, open_catalogue, tell
+from fitcheck.cli.naming import whole_name
 from fitcheck.cli.parameters import (
     CURRENCY,
     MILLIMETRES,
@@ -99,6 +100,9 @@ def machine_command(
             pairs = ask("Teeth, driver/driven, from input shaft to wheel", read_counts)
         if not pairs:
             raise click.UsageError("the teeth are missing; count them, like 15/46 14/55")
+        family = family and whole_name(catalogue, "family", family)
+        for option, kind in (("tune", "tune"), ("vehicle_class", "vehicle-class")):
+            said[option] = said[option] and whole_name(catalogue, kind, said[option])
         new = _new(name, said.pop("record_id"), more, machine_fields(said))
         edited = add_machine(catalogue, new, family=family, pairs=pairs, tyre=tyre)
     code = show_and_write(edited, write=write, done=f"{edited.record_id} is added")

@@ -184,7 +184,7 @@ def test_names_that_would_steer_the_terminal_are_shown_as_escapes(shop: Path, ru
     assert "\u202e" not in ran.out + ran.err
 
 
-MACHINE = ["add", "machine", "Rosa's Ten", "15/46", "14/55", "-f", "dunlin-50", "-w", "10"]
+MACHINE = ["add", "machine", "Rosa's Ten", "15/46", "14/55", "-f", "dunl", "-w", "10"]
 
 
 def test_a_machine_in_one_line_is_shown_written_asked_changed_and_not_retired(
