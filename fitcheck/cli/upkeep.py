@@ -54,7 +54,7 @@ def refuse_demo(catalog: str | None) -> None:
         UsageError: it is the demo; the line says to copy it.
     """
     from fitcheck.catalogue.locate import find_catalogue
-    from fitcheck.catalogue.source import shown_path
+    from fitcheck.diagnostics.finding import shown_path
     from fitcheck.services.upkeep.drafts import demo_words
 
     location = find_catalogue(catalog)

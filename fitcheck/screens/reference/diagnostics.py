@@ -15,10 +15,9 @@ from pathlib import Path
 
 from fitcheck.answers.reference import write_or_compare
 from fitcheck.catalogue.reader import Catalogue, load
-from fitcheck.catalogue.source import shown_path
 from fitcheck.diagnostics.codes import Code
 from fitcheck.diagnostics.examples import BASE, Explanation, explanations, lay_out
-from fitcheck.diagnostics.finding import Finding, Span
+from fitcheck.diagnostics.finding import Finding, Span, shown_path
 from fitcheck.rules.checks import check
 from fitcheck.screens.findings.text import render_text
 from fitcheck.screens.findings.wording import in_order, readable
