@@ -10,7 +10,12 @@ from fitcheck.cli.commands import command, section, together
 from fitcheck.cli.common import console, emit, late, open_catalogue, working
 from fitcheck.cli.main import EXIT_NOTHING
 from fitcheck.cli.parameters import (
+    FAMILY,
+    MACHINE,
+    MACHINE_AND_SETS,
     MONEY,
+    SUPPLIER,
+    TUNE,
     WINDOW,
     WholeNumber,
     catalog_option,
@@ -36,8 +41,9 @@ filter_options = section(
     "What to list",
     once(
         "--percent LOW..HIGH",
-        "Road-speed change wanted, instead of the band, edges included: 10..15, -8..0, ..20.",
+        "Road-speed change wanted, as 8..12, -8..0 or ..20; replaces the band, edges included.",
         WINDOW,
+        daily=True,
     ),
     once(
         "--band",
@@ -45,17 +51,18 @@ filter_options = section(
         click.Choice(["in", "stretch", "any"]),
         default="in",
     ),
-    many("--supplier NAME", "Only this supplier; may be given again for more."),
+    many("--supplier NAME", "Only this supplier; may be given again for more.", SUPPLIER),
     once(
         "--max-price AMOUNT",
         "Highest price of a combination, 120 or '120 CHF'; a plain number is in the "
         "shop's usual currency. Unknown prices are left out.",
         MONEY,
+        daily=True,
     ),
     once("--max-sets NUMBER", "Highest number of sets to buy, 1 to 3.", WholeNumber(1, 3)),
-    flag("--in-stock", "Only where every set is on the shelf."),
+    flag("--in-stock", "Only where every set is on the shelf.", daily=True),
     flag("--taller-only", "Leave out what makes it shorter."),
-    flag("--proven-only", "Leave out what is unproven."),
+    flag("--proven-only", "Leave out what is unproven.", daily=True),
     once(
         "--top NUMBER",
         f"Rows at most, 0 for all. Default: {_TABLE_ROWS} in a table, else all.",
@@ -70,8 +77,9 @@ list_road_options = together(
         "On the road and before the law",
         flag(
             "--road show_road",
-            "Also show real top speed, pull at the wheel as it starts off, time to 45 km/h, "
-            "and whether the engine pulls it.",
+            "Also show what each does on the road; real top speed, pull at the wheel as it starts "
+            "off, time to 45 km/h, and whether the engine pulls it.",
+            daily=True,
         ),
         once(
             "--rank",
@@ -85,6 +93,7 @@ list_road_options = together(
             "--lawful",
             "Leave out what takes the machine over its class's speed, and mark what may; "
             "with --proven-only leave that out too.",
+            daily=True,
         ),
     ),
     model_options,
@@ -98,13 +107,18 @@ margins_option = flag(
 """Shared by `match` and `why`; never on what a customer takes home."""
 
 
-@command("match", "fitcheck match dunlin-ten --percent 8..12 --max-price 120")
-@click.argument("machine", required=False)
+@command(
+    "match",
+    "fitcheck match dunlin-ten --percent 8..12 --max-price 120",
+    "fitcheck match dunlin-ten --in-stock --proven-only",
+    "fitcheck match --family dunlin-50 --teeth 15/46,14/55 --wheel 10",
+)
+@click.argument("machine", required=False, type=MACHINE)
 @subject_options
 @filter_options
 @section(
     "What to list",
-    flag("--all everything", "Also show what was ruled out, and why."),
+    flag("--all everything", "Also show what was ruled out, and why.", daily=True),
     margins_option,
 )
 @list_road_options
@@ -187,8 +201,8 @@ def _read_road(catalogue: Catalogue, options: dict[str, Any]) -> RoadAsked | Non
     return None
 
 
-@command("why", "fitcheck why dunlin-ten GW-20-108")
-@click.argument("words", nargs=-1, metavar="MACHINE SETS...")
+@command("why", "fitcheck why dunlin-ten GW-20-108", "fitcheck why dunlin-ten MA-1545+SA-107")
+@click.argument("words", nargs=-1, type=MACHINE_AND_SETS, metavar="MACHINE SETS...")
 @subject_options
 @margins_option
 @format_option("table", "json")
@@ -226,13 +240,17 @@ def why_command(
 _OPTIONS_ROWS = 5
 
 
-@command("options", "fitcheck options dunlin-50 --housing short --tune stock")
-@click.argument("family")
+@command(
+    "options",
+    "fitcheck options dunlin-50 --housing short --tune stock",
+    "fitcheck options dunlin-50 --in-stock --format csv",
+)
+@click.argument("family", type=FAMILY)
 @section(
     "Which lists",
     once("--housing NAME", "Only this gearbox housing."),
     once("--wheel INCHES", "Only this wheel size.", WholeNumber(4, 30)),
-    once("--tune NAME", "Only this state of tune."),
+    once("--tune NAME", "Only this state of tune.", TUNE),
 )
 @filter_options
 @list_road_options

@@ -13,7 +13,7 @@ from pathlib import Path
 import click
 
 from fitcheck.answers.reference import write_or_compare
-from fitcheck.cli.commands import LazyGroup, sections_of
+from fitcheck.cli.commands import Command, LazyGroup, find_command, sections_of
 from fitcheck.cli.main import COMMANDS, cli
 
 DOCUMENT = Path(__file__).parents[2] / "docs" / "commands.md"
@@ -80,9 +80,9 @@ def reference() -> str:
     return "\n".join([_OPENING, *(_section(name) for name in command_names(groups=True))])
 
 
-def examples() -> dict[str, str]:
-    """The example of each command, such as `fitcheck schema machine`."""
-    return {name: _example(_command(name)) for name in command_names()}
+def examples() -> list[tuple[str, str]]:
+    """Each command with each of its examples, such as `fitcheck schema machine`."""
+    return [(name, line) for name in command_names() for line in _examples(_command(name))]
 
 
 def command_names(*, groups: bool = False) -> list[str]:
@@ -102,17 +102,13 @@ def command_names(*, groups: bool = False) -> list[str]:
 
 
 def _command(name: str) -> click.Command:
-    command: click.Command = cli
-    for word in name.split():
-        assert isinstance(command, click.Group)
-        found = command.get_command(click.Context(command, info_name="fitcheck"), word)
-        assert found is not None
-        command = found
-    return command
+    found = find_command(click.Context(cli, info_name="fitcheck"), name.split())
+    assert found is not None
+    return found.command
 
 
-def _example(command: click.Command) -> str:
-    return (command.epilog or "").removeprefix("Example: ")
+def _examples(command: click.Command) -> Sequence[str]:
+    return command.examples if isinstance(command, Command) else ()
 
 
 def _section(name: str) -> str:
@@ -128,7 +124,7 @@ def _section(name: str) -> str:
         _paragraphs(command.help or ""),
         f"```text\n{usage}\n```",
         "\n".join(_options(command)),
-        f"For example:\n\n```sh\n{_example(command)}\n```",
+        "\n".join(["For example:\n\n```sh", *_examples(command), "```"]),
     ]
     return "\n\n".join(parts) + "\n"
 
@@ -145,6 +141,8 @@ def _options(command: click.Command) -> Iterator[str]:
         yield "| Option | Meaning |"
         yield "| --- | --- |"
         for option in options:
+            if option.hidden:
+                continue
             yield f"| {_spell_option(option)} | {_cell(_explain_option(option))} |"
         if title != list(sections)[-1]:
             yield ""

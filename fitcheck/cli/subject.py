@@ -8,12 +8,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from fitcheck.cli.commands import section
-from fitcheck.cli.parameters import (
-    MILLIMETRES,
-    TEETH,
-    WholeNumber,
-    once,
-)
+from fitcheck.cli.parameters import FAMILY, MILLIMETRES, TEETH, TUNE, TYRE, WholeNumber, once
 from fitcheck.errors import UsageError, clip
 
 if TYPE_CHECKING:
@@ -25,20 +20,25 @@ if TYPE_CHECKING:
 
 subject_options = section(
     "Machine",
-    once("--family NAME", "Engine family, where no machine is named."),
-    once("--housing NAME", "Gearbox housing; not known, fit stays open where it matters."),
-    once("--teeth PAIRS", "Counted pairs in order: 14/45,13/48.", TEETH),
+    once("--family NAME", "Engine family, where no machine is named.", FAMILY, daily=True),
+    once(
+        "--housing NAME", "Gearbox housing; not known, fit stays open where it matters.", daily=True
+    ),
+    once("--teeth PAIRS", "Counted pairs in order: 14/45,13/48.", TEETH, daily=True),
     once(
         "--idler-seats CODES",
         "Idler seats measured on it, in order: ST-14; ? for one not measured. They "
         "override the record's.",
     ),
-    once("--wheel INCHES", "Rim size of the driven wheel, 4 to 30.", WholeNumber(4, 30)),
-    once("--tune NAME", "State of tune, whose band is applied."),
+    once(
+        "--wheel INCHES", "Rim size of the driven wheel, 4 to 30.", WholeNumber(4, 30), daily=True
+    ),
+    once("--tune NAME", "State of tune, whose band is applied.", TUNE),
     once(
         "--tyre SIZE",
         "Size of the tyre that is on now, as on its sidewall, or its id in the "
         "catalogue; overrides the machine's record.",
+        TYRE,
     ),
     once(
         "--roll-out MM",
@@ -53,6 +53,7 @@ subject_options = section(
     once(
         "--new-tyre SIZE",
         "Tyre to change to, by its size or its id in the catalogue, instead of --new-roll-out.",
+        TYRE,
     ),
 )
 """The machine: by id, file, or counts alone."""

@@ -1,0 +1,152 @@
+"""What the shell is offered: `fitcheck completion`, and the ids of entries.
+
+Nobody waits for a catalogue to be read while they type: ids are keys below `records:`, and are
+found by their indentation. A file written otherwise, such as in brackets, is read as YAML.
+"""
+
+from __future__ import annotations
+
+import os
+import re
+from collections.abc import Iterator
+from pathlib import Path
+
+import click
+from click.shell_completion import CompletionItem, get_completion_class
+
+from fitcheck.cli.commands import command
+from fitcheck.cli.common import echo_text, tell
+from fitcheck.cli.parameters import flag
+from fitcheck.errors import FitcheckError
+
+_KIND = re.compile(rb"^kind[ \t]*:[ \t]+(['\"]?)([a-z-]+)\1[ \t\r]*(?:[ \t]#.*)?$", re.MULTILINE)
+_RECORDS = re.compile(
+    rb"^records[ \t]*:[ \t\r]*(?:[ \t]#.*)?\n(?:[ \t\r]*(?:#.*)?\n)*( +)", re.MULTILINE
+)
+_TOP = re.compile(rb"^[^\s#]", re.MULTILINE)
+_ID = rb"[A-Za-z0-9._/+-]"
+_VALUE = rb"[ \t]*:[ \t\r]*(?:[ \t](?:#|\{).*)?$"
+
+
+def offer_ids(kind: str, ctx: click.Context, incomplete: str) -> list[CompletionItem]:
+    """Ids of one kind that begin as typed, whatever their capitals; files where there is none.
+
+    Args:
+        kind: of the entries, such as `gear-set`.
+        ctx: the command line so far, which may name the catalogue.
+        incomplete: the word so far. Of sets joined by a plus the last is completed.
+    """
+    joined, plus, begun = incomplete.rpartition("+") if kind == "gear-set" else ("", "", incomplete)
+    try:
+        found = sorted(ids_in_catalogue(ctx.params.get("catalog"), kind, begun))
+    except (FitcheckError, OSError):
+        found = []  # a shell that completes has no place for a message
+    items = [CompletionItem(f"{joined}{plus}{name}") for name in found]
+    if not items and kind == "machine":
+        items = [CompletionItem(incomplete, type="file")]
+    return items
+
+
+def ids_in_catalogue(catalog: str | None, kind: str, begun: str) -> set[str]:
+    """Ids of one kind that begin with some letters, whatever their capitals.
+
+    Args:
+        catalog: the folder or file, if one is named.
+        kind: of the entries, such as `gear-set`.
+        begun: how they begin.
+
+    Raises:
+        FitcheckError: there is no such catalogue.
+    """
+    from fitcheck.catalogue.locate import catalogue_files, find_catalogue
+
+    path = find_catalogue(catalog).path
+    files = [path] if path.is_file() else catalogue_files(path)[0]
+    return {name for file in files for name in _ids_in_file(file, kind, begun)}
+
+
+def _ids_in_file(path: Path, kind: str, begun: str) -> Iterator[str]:
+    text = path.read_bytes()
+    named = _KIND.search(text)
+    if named is not None and named[2] != kind.encode():
+        return
+    records = _RECORDS.search(text)
+    if named is None or records is None:
+        yield from _ids_as_read(path, kind, begun)
+        return
+    top = _TOP.search(text, records.end())
+    start, end = records.start(1), top.start() if top else len(text)
+    indent = b"^" + records[1]
+    other = re.compile(
+        indent + rb"(?![ #\r\n]|(['\"]?)" + _ID + rb"+\1" + _VALUE + rb")", re.MULTILINE
+    )
+    if other.search(text, start, end):
+        yield from _ids_as_read(path, kind, begun)
+        return
+    key = re.compile(
+        indent + rb"['\"]?(" + re.escape(begun.encode()) + _ID + rb"*)['\"]?[ \t]*:",
+        re.MULTILINE | re.IGNORECASE,
+    )
+    for found in key.finditer(text, start, end):
+        yield found[1].decode()
+
+
+def _ids_as_read(path: Path, kind: str, begun: str) -> Iterator[str]:
+    """The same of a file that is read as YAML."""
+    from fitcheck.catalogue.shape import shape_of
+    from fitcheck.catalogue.source import read_source
+
+    source, _ = read_source(path)
+    shape = shape_of(source)
+    if shape.kind == kind and shape.records is not None:
+        for name in shape.records.entries:
+            if name.casefold().startswith(begun.casefold()):
+                yield name
+
+
+def _places() -> dict[str, tuple[Path, str]]:
+    """Where each shell looks for the script of a program, and what it needs besides."""
+    home = Path.home()
+    data = Path(os.environ.get("XDG_DATA_HOME") or home / ".local" / "share")
+    config = Path(os.environ.get("XDG_CONFIG_HOME") or home / ".config")
+    functions = Path(os.environ.get("ZDOTDIR") or home) / ".zfunc"
+    return {
+        "bash": (
+            data / "bash-completion" / "completions" / "fitcheck",
+            "a new shell has it, where the package bash-completion is installed",
+        ),
+        "zsh": (
+            functions / "_fitcheck",
+            f"a new shell has it, once fpath=({functions} $fpath) is in .zshrc before compinit",
+        ),
+        "fish": (config / "fish" / "completions" / "fitcheck.fish", "a new shell has it"),
+    }
+
+
+@command(
+    "completion",
+    "fitcheck completion bash",
+    "fitcheck completion fish --install",
+)
+@click.argument("shell", type=click.Choice(("bash", "zsh", "fish")))
+@flag("--install", "Write it where the shell looks for it.")
+def completion_command(shell: str, *, install: bool) -> int:
+    """Print the script by which a SHELL completes commands, options, and ids of the catalogue.
+
+    Machines, families, suppliers, gear sets, tunes, classes and tyres are completed from the
+    catalogue that answers, or the one that --catalog names before them.
+    """
+    from fitcheck.cli.main import COMPLETE, cli
+
+    kind = get_completion_class(shell)
+    assert kind is not None
+    script = kind(cli, {}, "fitcheck", COMPLETE).source()
+    if not install:
+        echo_text(script)
+        return 0
+    place, needs = _places()[shell]
+    place.parent.mkdir(parents=True, exist_ok=True)
+    place.write_text(script, encoding="utf-8")
+    echo_text(f"{place}\n")
+    tell(needs)
+    return 0
