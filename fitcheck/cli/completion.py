@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import os
 import re
-from collections.abc import Iterator
 from pathlib import Path
 
 import click
@@ -23,9 +22,9 @@ _KIND = re.compile(rb"^kind[ \t]*:[ \t]+(['\"]?)([a-z-]+)\1[ \t\r]*(?:[ \t]#.*)?
 _RECORDS = re.compile(
     rb"^records[ \t]*:[ \t\r]*(?:[ \t]#.*)?\n(?:[ \t\r]*(?:#.*)?\n)*( +)", re.MULTILINE
 )
-_TOP = re.compile(rb"^[^\s#]", re.MULTILINE)
-_ID = rb"[A-Za-z0-9._/+-]"
-_VALUE = rb"[ \t]*:[ \t\r]*(?:[ \t](?:#|\{).*)?$"
+_TOP = re.compile(rb"\n[^\s#]")
+_KEY = rb"(?:(['\"]?)([A-Za-z0-9._-]+)\1[ \t]*:[ \t\r]*(?:[ \t][#{].*)?(?=\n|\Z)|([^ #\r\n]))"
+"""A key and nothing of its value but a comment or an opening bracket; or what else is there."""
 
 
 def offer_ids(kind: str, ctx: click.Context, incomplete: str) -> list[CompletionItem]:
@@ -65,43 +64,34 @@ def ids_in_catalogue(catalog: str | None, kind: str, begun: str) -> set[str]:
     return {name for file in files for name in _ids_in_file(file, kind, begun)}
 
 
-def _ids_in_file(path: Path, kind: str, begun: str) -> Iterator[str]:
+def _ids_in_file(path: Path, kind: str, begun: str) -> list[str]:
     text = path.read_bytes()
     named = _KIND.search(text)
-    if named is not None and named[2] != kind.encode():
-        return
+    first = begun.encode().lower()
+    if (named is not None and named[2] != kind.encode()) or first not in text.lower():
+        return []
     records = _RECORDS.search(text)
     if named is None or records is None:
-        yield from _ids_as_read(path, kind, begun)
-        return
+        return _ids_as_read(path, kind, begun)
     top = _TOP.search(text, records.end())
-    start, end = records.start(1), top.start() if top else len(text)
-    indent = b"^" + records[1]
-    other = re.compile(
-        indent + rb"(?![ #\r\n]|(['\"]?)" + _ID + rb"+\1" + _VALUE + rb")", re.MULTILINE
-    )
-    if other.search(text, start, end):
-        yield from _ids_as_read(path, kind, begun)
-        return
-    key = re.compile(
-        indent + rb"['\"]?(" + re.escape(begun.encode()) + _ID + rb"*)['\"]?[ \t]*:",
-        re.MULTILINE | re.IGNORECASE,
-    )
-    for found in key.finditer(text, start, end):
-        yield found[1].decode()
+    # A pattern that begins with plain letters is found several times sooner than one with ^.
+    key = re.compile(b"\n" + records[1] + _KEY)
+    found = key.findall(text, records.start(1) - 1, top.start() if top else len(text))
+    if any(other for _, _, other in found):
+        return _ids_as_read(path, kind, begun)
+    return [name.decode() for _, name, _ in found if name.lower().startswith(first)]
 
 
-def _ids_as_read(path: Path, kind: str, begun: str) -> Iterator[str]:
+def _ids_as_read(path: Path, kind: str, begun: str) -> list[str]:
     """The same of a file that is read as YAML."""
     from fitcheck.catalogue.shape import shape_of
     from fitcheck.catalogue.source import read_source
 
-    source, _ = read_source(path)
-    shape = shape_of(source)
-    if shape.kind == kind and shape.records is not None:
-        for name in shape.records.entries:
-            if name.casefold().startswith(begun.casefold()):
-                yield name
+    shape = shape_of(read_source(path)[0])
+    if shape.kind != kind or shape.records is None:
+        return []
+    first = begun.casefold()
+    return [name for name in shape.records.entries if name.casefold().startswith(first)]
 
 
 def _places() -> dict[str, tuple[Path, str]]:

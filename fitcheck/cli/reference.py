@@ -24,7 +24,9 @@ _OPENING = """\
 <!-- Made by `python -m fitcheck.cli.reference --write`; edit the commands, not this file. -->
 
 Every command is run as `fitcheck COMMAND`, or as `python -m fitcheck COMMAND`. `fitcheck --help`
-lists them, `fitcheck COMMAND --help` shows the options of one, `fitcheck --version` the version.
+lists them, `fitcheck COMMAND --help` shows what is used daily of one, `fitcheck help COMMAND` all of
+it, `fitcheck --version` the version. `fitcheck help` lists the pages of this manual, `fitcheck help
+TOPIC` shows one; both need no network.
 
 ## What holds for all of them
 
@@ -65,13 +67,13 @@ rows cannot be read |
 | `FORCE_COLOR` | not empty and not 0: colours even into a pipe, unless `NO_COLOR` |
 | `FITCHECK_DEBUG` | not empty: a fault of fitcheck itself shows where it happened |
 
-**Completion in the shell.** Put the line of your shell into its start-up file:
+**Completion in the shell.** `fitcheck completion bash --install` writes the script to where the
+shell looks for it, and says what else it needs; `zsh` and `fish` likewise. Without `--install` it is
+printed: `eval "$(fitcheck completion bash)"` in a start-up file does as well. Commands, options,
+machines, families, suppliers, gear sets, tunes, vehicle classes, tyres, codes and topics are
+completed. The files of the catalogue are only looked through for ids, so nobody waits.
 
-```sh
-eval "$(_FITCHECK_COMPLETE=bash_source fitcheck)"     # bash, ~/.bashrc
-eval "$(_FITCHECK_COMPLETE=zsh_source fitcheck)"      # zsh, ~/.zshrc
-_FITCHECK_COMPLETE=fish_source fitcheck | source      # fish, ~/.config/fish/config.fish
-```
+**Man pages.** `fitcheck help --man ~/.local/share/man/man1` writes one for each command.
 """
 
 

@@ -106,7 +106,7 @@ def _opening() -> str:
     severities = "\n".join(f"- **{name}**: {words}." for name, words in _SEVERITIES.items())
     return f"""# Diagnostics
 
-Every kind of finding that `fitcheck check` can report; `fitcheck check --explain FC212` prints
+Every kind of finding that `fitcheck check` can report; `fitcheck explain FC212` prints
 one of them. A code is never used again for another fault.
 `python -m fitcheck.screens.reference.diagnostics --write` makes this page from the code;
 each example below is checked when the page is made, over a small catalogue without a fault.
