@@ -1,4 +1,4 @@
-"""What the shell is offered: `fitcheck completion`, and the ids of entries.
+"""Ids of entries, offered by the shell.
 
 Nobody waits for a catalogue to be read while they type: ids are keys below `records:`, and are
 found by their indentation. A file written otherwise, such as in brackets, is read as YAML.
@@ -6,16 +6,12 @@ found by their indentation. A file written otherwise, such as in brackets, is re
 
 from __future__ import annotations
 
-import os
 import re
 from pathlib import Path
 
 import click
-from click.shell_completion import CompletionItem, get_completion_class
+from click.shell_completion import CompletionItem
 
-from fitcheck.cli.commands import command
-from fitcheck.cli.common import echo_text, tell
-from fitcheck.cli.parameters import flag
 from fitcheck.errors import FitcheckError
 
 _KIND = re.compile(rb"^kind[ \t]*:[ \t]+(['\"]?)([a-z-]+)\1[ \t\r]*(?:[ \t]#.*)?$", re.MULTILINE)
@@ -92,51 +88,3 @@ def _ids_as_read(path: Path, kind: str, begun: str) -> list[str]:
         return []
     first = begun.casefold()
     return [name for name in shape.records.entries if name.casefold().startswith(first)]
-
-
-def _places() -> dict[str, tuple[Path, str]]:
-    """Where each shell looks for the script of a program, and what it needs besides."""
-    home = Path.home()
-    data = Path(os.environ.get("XDG_DATA_HOME") or home / ".local" / "share")
-    config = Path(os.environ.get("XDG_CONFIG_HOME") or home / ".config")
-    functions = Path(os.environ.get("ZDOTDIR") or home) / ".zfunc"
-    return {
-        "bash": (
-            data / "bash-completion" / "completions" / "fitcheck",
-            "a new shell has it, where the package bash-completion is installed",
-        ),
-        "zsh": (
-            functions / "_fitcheck",
-            f"a new shell has it, once fpath=({functions} $fpath) is in .zshrc before compinit",
-        ),
-        "fish": (config / "fish" / "completions" / "fitcheck.fish", "a new shell has it"),
-    }
-
-
-@command(
-    "completion",
-    "fitcheck completion bash",
-    "fitcheck completion fish --install",
-)
-@click.argument("shell", type=click.Choice(("bash", "zsh", "fish")))
-@flag("--install", "Write it where the shell looks for it.")
-def completion_command(shell: str, *, install: bool) -> int:
-    """Print the script by which a SHELL completes commands, options, and ids of the catalogue.
-
-    Machines, families, suppliers, gear sets, tunes, classes and tyres are completed from the
-    catalogue that answers, or the one that --catalog names before them.
-    """
-    from fitcheck.cli.main import COMPLETE, cli
-
-    kind = get_completion_class(shell)
-    assert kind is not None
-    script = kind(cli, {}, "fitcheck", COMPLETE).source()
-    if not install:
-        echo_text(script)
-        return 0
-    place, needs = _places()[shell]
-    place.parent.mkdir(parents=True, exist_ok=True)
-    place.write_text(script, encoding="utf-8")
-    echo_text(f"{place}\n")
-    tell(needs)
-    return 0

@@ -1,16 +1,18 @@
-"""`fitcheck help` and `explain`: all about a command, a page of the manual or a code, offline."""
+"""`fitcheck help`, `explain` and `completion`: what helps at the keyboard, offline."""
 
 from __future__ import annotations
 
+import os
 import shutil
 import sys
 from pathlib import Path
 
 import click
+from click.shell_completion import get_completion_class
 
 from fitcheck.cli.commands import WHOLE, LazyGroup, command, find_command
-from fitcheck.cli.common import console, echo_text
-from fitcheck.cli.parameters import once
+from fitcheck.cli.common import console, echo_text, tell
+from fitcheck.cli.parameters import flag, once
 from fitcheck.errors import UsageError, clip
 
 _PACKAGE = Path(__file__).parents[1]
@@ -186,4 +188,52 @@ def print_explanation(code: str) -> int:
             f"there is no code {clip(code)!r}; `fitcheck check` prints codes such as FC212"
         )
     echo_text(render_explanation(explained))
+    return 0
+
+
+def _places() -> dict[str, tuple[Path, str]]:
+    """Where each shell looks for the script of a program, and what it needs besides."""
+    home = Path.home()
+    data = Path(os.environ.get("XDG_DATA_HOME") or home / ".local" / "share")
+    config = Path(os.environ.get("XDG_CONFIG_HOME") or home / ".config")
+    functions = Path(os.environ.get("ZDOTDIR") or home) / ".zfunc"
+    return {
+        "bash": (
+            data / "bash-completion" / "completions" / "fitcheck",
+            "a new shell has it, where the package bash-completion is installed",
+        ),
+        "zsh": (
+            functions / "_fitcheck",
+            f"a new shell has it, once fpath=({functions} $fpath) is in .zshrc before compinit",
+        ),
+        "fish": (config / "fish" / "completions" / "fitcheck.fish", "a new shell has it"),
+    }
+
+
+@command(
+    "completion",
+    "fitcheck completion bash",
+    "fitcheck completion fish --install",
+)
+@click.argument("shell", type=click.Choice(("bash", "zsh", "fish")))
+@flag("--install", "Write it where the shell looks for it.")
+def completion_command(shell: str, *, install: bool) -> int:
+    """Print the script by which a SHELL completes commands, options, and ids of the catalogue.
+
+    Machines, families, suppliers, gear sets, tunes, classes and tyres are completed from the
+    catalogue that answers, or the one that --catalog names before them.
+    """
+    from fitcheck.cli.main import COMPLETE, cli
+
+    kind = get_completion_class(shell)
+    assert kind is not None
+    script = kind(cli, {}, "fitcheck", COMPLETE).source()
+    if not install:
+        echo_text(script)
+        return 0
+    place, needs = _places()[shell]
+    place.parent.mkdir(parents=True, exist_ok=True)
+    place.write_text(script, encoding="utf-8")
+    echo_text(f"{place}\n")
+    tell(needs)
     return 0

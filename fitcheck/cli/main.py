@@ -46,7 +46,7 @@ _MODULES = {
     **dict.fromkeys(("match", "why", "identify", "options"), "counter"),
     **dict.fromkeys(("edit", "retire", "check", "schema"), "upkeep"),
     "import": "price_lists",
-    "explain": "help",
+    **dict.fromkeys(("explain", "completion"), "help"),
 }
 """Modules of the commands that do not have one of their own name."""
 

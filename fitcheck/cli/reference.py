@@ -24,9 +24,9 @@ _OPENING = """\
 <!-- Made by `python -m fitcheck.cli.reference --write`; edit the commands, not this file. -->
 
 Every command is run as `fitcheck COMMAND`, or as `python -m fitcheck COMMAND`. `fitcheck --help`
-lists them, `fitcheck COMMAND --help` shows what is used daily of one, `fitcheck help COMMAND` all of
-it, `fitcheck --version` the version. `fitcheck help` lists the pages of this manual, `fitcheck help
-TOPIC` shows one; both need no network.
+lists them, `fitcheck COMMAND --help` shows what is used daily of one, `fitcheck help COMMAND` all
+of it, `fitcheck --version` the version. `fitcheck help` lists the pages of this manual, `fitcheck
+help TOPIC` shows one; both need no network.
 
 ## What holds for all of them
 
@@ -68,8 +68,8 @@ rows cannot be read |
 | `FITCHECK_DEBUG` | not empty: a fault of fitcheck itself shows where it happened |
 
 **Completion in the shell.** `fitcheck completion bash --install` writes the script to where the
-shell looks for it, and says what else it needs; `zsh` and `fish` likewise. Without `--install` it is
-printed: `eval "$(fitcheck completion bash)"` in a start-up file does as well. Commands, options,
+shell looks for it, and says what else it needs; `zsh` and `fish` likewise. Without `--install` it
+is printed: `eval "$(fitcheck completion bash)"` in a start-up file does as well. Commands, options,
 machines, families, suppliers, gear sets, tunes, vehicle classes, tyres, codes and topics are
 completed. The files of the catalogue are only looked through for ids, so nobody waits.
 
