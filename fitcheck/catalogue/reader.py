@@ -21,14 +21,8 @@ from fitcheck.catalogue.places import RecordPlace, document_path
 from fitcheck.catalogue.problems import bad_id_words, shown
 from fitcheck.catalogue.scalars import other_reading
 from fitcheck.catalogue.shape import Shape, shape_of
-from fitcheck.catalogue.source import (
-    Source,
-    gc_paused,
-    read_source,
-    shown_path,
-    source_from_bytes,
-)
-from fitcheck.diagnostics.finding import DocumentPath, Finding, Related, Span, sort_key
+from fitcheck.catalogue.source import Source, gc_paused, read_source, source_from_bytes
+from fitcheck.diagnostics.finding import DocumentPath, Finding, Related, Span, shown_path, sort_key
 from fitcheck.errors import UnreadableError
 from fitcheck.kernel.teeth import TeethError, read_pair
 from fitcheck.model.family import Family
