@@ -23,6 +23,7 @@ from fitcheck.catalogue import source
 from fitcheck.catalogue.reader import Catalogue, load
 from fitcheck.catalogue.text import c_parser_available
 from fitcheck.catalogue.tree import Tree
+from fitcheck.model.fields import Record
 
 # By day the same examples are drawn every time, long lists give evenly spread cases, and sweeps
 # marked `night` are left out; FITCHECK_EXPLORE=1 takes all, and draws thirty times as many.
@@ -120,11 +121,12 @@ def demo() -> Catalogue:
 
 @pytest.fixture(scope="session", autouse=True)
 def _read_each_text_once() -> Iterator[None]:
-    """Parse each text once, in however many copies it is read.
+    """Parse each text and make each record once, in however many copies it is read.
 
-    A tree depends on nothing but the text, and nobody changes it.
+    A tree depends on nothing but the text, a record on nothing but the data, and nobody changes it.
     """
-    parse = source._tree
+    parse, make = source._tree, Record.model_validate.__func__  # type: ignore[attr-defined]
+    made: dict[tuple[type[Record], str], Record] = {}
 
     @lru_cache(maxsize=256)
     def known(text: str, with_c: bool) -> Tree:
@@ -135,8 +137,17 @@ def _read_each_text_once() -> Iterator[None]:
             return parse(text, parser)
         return known(text, c_parser_available())
 
+    def make_once(cls: type[Record], data: Any, **how: Any) -> Record:
+        if how or not isinstance(data, dict):
+            return make(cls, data, **how)
+        key = cls, repr(data)
+        if key not in made:
+            made[key] = make(cls, data)
+        return made[key]
+
     with pytest.MonkeyPatch.context() as patched:
         patched.setattr(source, "_tree", parse_once)
+        patched.setattr(Record, "model_validate", classmethod(make_once))
         yield
 
 
