@@ -6,6 +6,7 @@ import gc
 import inspect
 import json
 import os
+import pickle
 import re
 import sys
 import time
@@ -148,6 +149,25 @@ def _read_each_text_once() -> Iterator[None]:
     with pytest.MonkeyPatch.context() as patched:
         patched.setattr(source, "_tree", parse_once)
         patched.setattr(Record, "model_validate", classmethod(make_once))
+        yield
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _run_each_machine_once() -> Iterator[None]:
+    """Run a machine once for the same inputs and gearings, whoever asks; not so at night."""
+    from fitcheck.services.road import comparing, rows, sweep
+
+    known: dict[bytes, sweep.Ranged] = {}
+
+    def sweep_once(*given: Any, **how: Any) -> sweep.Ranged:
+        key = pickle.dumps((given, how))
+        if key not in known:
+            known[key] = sweep.sweep(*given, **how)
+        return known[key]
+
+    with pytest.MonkeyPatch.context() as patched:
+        for module in (comparing, rows) if not EXPLORE else ():
+            patched.setattr(module, "sweep", sweep_once)
         yield
 
 

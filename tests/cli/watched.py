@@ -16,7 +16,7 @@ import pytest
 from fitcheck.cli import main
 from tests.cli.conftest import KEPT, ROOT
 
-__all__ = ["on_a_terminal", "start_on_a_terminal"]
+__all__ = ["on_a_terminal", "run_on_streams", "start_on_a_terminal"]
 
 
 def start_on_a_terminal(
@@ -59,7 +59,7 @@ def start_on_a_terminal(
             os.environ.update(given)
             KEPT.clear()  # who watches wants to see it read
             prepare()
-            os._exit(_run(words))
+            os._exit(run_on_streams(words))
         finally:
             os._exit(99)
     return pid, master
@@ -111,8 +111,8 @@ def on_a_terminal(
     return os.waitstatus_to_exitcode(status), sent.decode("utf-8").replace("\r\n", "\n")
 
 
-def _run(words: Sequence[str]) -> int:
-    """Run the command line with the streams of the terminal; its exit code."""
+def run_on_streams(words: Sequence[str]) -> int:
+    """Run the command line with the streams that this process now has; its exit code."""
     sys.stdin, sys.stdout, sys.stderr = os.fdopen(0), os.fdopen(1, "w"), os.fdopen(2, "w")
     try:
         main(words)
