@@ -9,7 +9,6 @@ import os
 import re
 import sys
 import time
-import warnings
 from importlib import import_module
 from pathlib import Path
 
@@ -52,10 +51,7 @@ BROKEN_OFF = some(ANSWERS, 3)
 
 def in_a_fork(words: list[str], out: int, err: Path) -> Ran:
     """Run a command line in a process of its own that has all modules already."""
-    with warnings.catch_warnings():
-        # The other thread of a worker of pytest-xdist only waits for messages.
-        warnings.simplefilter("ignore", DeprecationWarning)
-        child = os.fork()
+    child = os.fork()
     if child == 0:  # pragma: no cover - the child
         try:
             os.dup2(out, 1)

@@ -7,7 +7,6 @@ import select
 import struct
 import sys
 import time
-import warnings
 from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 
@@ -45,10 +44,7 @@ def start_on_a_terminal(
     import fcntl
     import termios
 
-    with warnings.catch_warnings():
-        # The other thread of a worker of pytest-xdist only waits for messages.
-        warnings.simplefilter("ignore", DeprecationWarning)
-        pid, master = pty.fork()
+    pid, master = pty.fork()
     if pid == 0:  # pragma: no cover - the child
         try:
             given = {"PATH": os.environ["PATH"], "PYTHONPATH": str(ROOT), **env}
