@@ -114,6 +114,14 @@ def demo_catalogue() -> Catalogue:
     return load(DEMO)
 
 
+@cache
+def answer_schemas() -> dict[str, dict[str, Any]]:
+    """The schema of every answer, by file name, made once; nobody changes one."""
+    from fitcheck.answers.schemas import output_schemas
+
+    return output_schemas()
+
+
 @pytest.fixture(scope="session")
 def demo() -> Catalogue:
     """The demo catalogue, which nobody changes."""
