@@ -223,7 +223,7 @@ class _Reading:
         self.files = files
         self.entries: dict[str, dict[str, Entry[Record]]] = {kind: {} for kind in KINDS}
         self.failed: dict[str, dict[str, Span]] = {kind: {} for kind in KINDS}
-        self.first: dict[tuple[str, str], tuple[str, Span]] = {}
+        self.first: dict[tuple[str, str], tuple[str, Source, ScalarNode]] = {}
         self.findings: list[Finding] = []
         self.sources: dict[str, Source] = {}
         self.unread: list[str] = []
@@ -319,10 +319,11 @@ class _Reading:
     ) -> bool:
         slot = (kind, record_id.lower())
         if slot not in self.first:
-            self.first[slot] = (record_id, source.between(key_node.start, key_node.end))
+            self.first[slot] = (record_id, source, key_node)
             return True
-        other, first = self.first[slot]
+        other, its_source, its_key = self.first[slot]
         span = source.between(key_node.start, key_node.end)
+        first = its_source.between(its_key.start, its_key.end)
         fresh.append(repeated_id(record_id, span, other, first))
         return False
 
