@@ -8,8 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal
 
-from fitcheck.catalogue.source import shown_path
-from fitcheck.diagnostics.finding import Finding, Span
+from fitcheck.diagnostics.finding import Finding, Span, shown_path
 from fitcheck.errors import UnreadableError, UsageError, reason_of
 
 SUFFIXES = (".yaml", ".yml")

@@ -21,14 +21,8 @@ from fitcheck.catalogue.places import RecordPlace, document_path
 from fitcheck.catalogue.problems import bad_id_words, shown
 from fitcheck.catalogue.scalars import other_reading
 from fitcheck.catalogue.shape import Shape, shape_of
-from fitcheck.catalogue.source import (
-    Source,
-    gc_paused,
-    read_source,
-    shown_path,
-    source_from_bytes,
-)
-from fitcheck.diagnostics.finding import DocumentPath, Finding, Related, Span, sort_key
+from fitcheck.catalogue.source import Source, gc_paused, read_source, source_from_bytes
+from fitcheck.diagnostics.finding import DocumentPath, Finding, Related, Span, shown_path, sort_key
 from fitcheck.errors import UnreadableError
 from fitcheck.kernel.teeth import TeethError, read_pair
 from fitcheck.model.family import Family
@@ -229,7 +223,7 @@ class _Reading:
         self.files = files
         self.entries: dict[str, dict[str, Entry[Record]]] = {kind: {} for kind in KINDS}
         self.failed: dict[str, dict[str, Span]] = {kind: {} for kind in KINDS}
-        self.first: dict[tuple[str, str], tuple[str, Span]] = {}
+        self.first: dict[tuple[str, str], tuple[str, Source, ScalarNode]] = {}
         self.findings: list[Finding] = []
         self.sources: dict[str, Source] = {}
         self.unread: list[str] = []
@@ -325,10 +319,11 @@ class _Reading:
     ) -> bool:
         slot = (kind, record_id.lower())
         if slot not in self.first:
-            self.first[slot] = (record_id, source.between(key_node.start, key_node.end))
+            self.first[slot] = (record_id, source, key_node)
             return True
-        other, first = self.first[slot]
+        other, its_source, its_key = self.first[slot]
         span = source.between(key_node.start, key_node.end)
+        first = its_source.between(its_key.start, its_key.end)
         fresh.append(repeated_id(record_id, span, other, first))
         return False
 

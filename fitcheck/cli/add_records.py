@@ -13,8 +13,11 @@ from fitcheck.cli.common import late, open_catalogue, tell
 from fitcheck.cli.naming import whole_name
 from fitcheck.cli.parameters import (
     CURRENCY,
+    FAMILY,
     MILLIMETRES,
     SHARE,
+    TUNE,
+    TYRE,
     Reader,
     WholeNumber,
     catalog_option,
@@ -63,14 +66,24 @@ _ON_FILE: dict[str, tuple[str, ...]] = {
 @click.argument("words", nargs=-1, metavar="PAIRS... [FIELD=VALUE]...")
 @section(
     "The machine",
-    once("-f --family NAME", "Engine family; needed."),
-    once("--housing NAME", "Gearbox housing; leave it out while nobody has looked."),
-    once("-w --wheel INCHES wheel_size_in", "Rim size of the driven wheel.", WholeNumber(4, 30)),
-    once("--tune NAME", "State of tune, whose band is applied."),
-    once("--tyre SIZE", "Tyre of the driven wheel: its size, or its id in the catalogue."),
+    once("--family NAME", "Engine family; needed.", FAMILY, daily=True),
+    once("--housing NAME", "Gearbox housing; leave it out while nobody has looked.", daily=True),
+    once(
+        "--wheel INCHES wheel_size_in",
+        "Rim size of the driven wheel.",
+        WholeNumber(4, 30),
+        daily=True,
+    ),
+    once("--tune NAME", "State of tune, whose band is applied.", TUNE, daily=True),
+    once(
+        "--tyre SIZE",
+        "Tyre of the driven wheel: its size, or its id in the catalogue.",
+        TYRE,
+        daily=True,
+    ),
     once("--roll-out MM roll_out_mm", "Distance per wheel turn, measured, rider on.", MILLIMETRES),
     once("--idler-seats CODES", "Idler seats measured on it, in order; ? for one not measured."),
-    once("--notes TEXT", "Anything worth knowing, such as a number to call."),
+    once("--notes TEXT", "Anything worth knowing, such as a number to call.", daily=True),
     _id_option,
 )
 @known_options("On the road, as for fitcheck road", _ON_FILE)
@@ -143,18 +156,21 @@ TRAIN = Reader("train", _read_train)
         "--housing NAME housings",
         "Housing, or several with commas between; s=short case gives one an id; needed.",
         HOUSINGS,
+        daily=True,
     ),
     many(
         "--train TRAIN trains",
         "What a model has from the factory: housing, rim size and pairs in quotes, like 'short 10 "
         "14/45 13/49'; may be given again.",
         TRAIN,
+        daily=True,
     ),
     once("--stages NUMBER", "Stages of its trains, where no --train is given.", WholeNumber(1, 3)),
     many(
         "--distance MM distances",
         "Centre distance of a stage, measured, from input shaft to wheel.",
         _MEASURE,
+        daily=True,
     ),
     once("--displacement CM3 displacement_cm3", "Displacement as made.", _MEASURE),
     many("--alias TEXT aliases", "Another name of it, in lists and talk."),

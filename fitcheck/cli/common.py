@@ -65,7 +65,7 @@ def open_catalogue(path: str | None) -> Iterator[Catalogue]:
 
 def passed_over_words(location: Location) -> str | None:
     """Which catalogue answers though a folder of that name is nearer; None where none is."""
-    from fitcheck.catalogue.source import shown_path
+    from fitcheck.diagnostics.finding import shown_path
 
     if location.passed_over is None:
         return None

@@ -11,7 +11,12 @@ from fitcheck.cli.common import console, emit, late, open_catalogue, tell, worki
 from fitcheck.cli.main import EXIT_NOTHING
 from fitcheck.cli.naming import whole_housing, whole_name
 from fitcheck.cli.parameters import (
+    FAMILY,
+    MACHINE,
+    MACHINE_AND_SETS,
     MONEY,
+    SUPPLIER,
+    TUNE,
     WINDOW,
     WholeNumber,
     catalog_option,
@@ -45,8 +50,9 @@ filter_options = section(
     "What to list",
     once(
         "--percent LOW..HIGH",
-        "Road-speed change wanted, instead of the band, edges included: 10..15, -8..0, ..20.",
+        "Road-speed change wanted, as 8..12, -8..0 or ..20; replaces the band, edges included.",
         WINDOW,
+        daily=True,
     ),
     once(
         "--band",
@@ -54,17 +60,18 @@ filter_options = section(
         click.Choice(["in", "stretch", "any"]),
         default="in",
     ),
-    many("--supplier NAME", "Only this supplier; may be given again for more."),
+    many("--supplier NAME", "Only this supplier; may be given again for more.", SUPPLIER),
     once(
         "--max-price AMOUNT",
         "Highest price of a combination, 120 or '120 CHF'; a plain number is in the "
         "shop's usual currency. Unknown prices are left out.",
         MONEY,
+        daily=True,
     ),
     once("--max-sets NUMBER", "Highest number of sets to buy, 1 to 3.", WholeNumber(1, 3)),
-    flag("--in-stock", "Only where every set is on the shelf."),
+    flag("--in-stock", "Only where every set is on the shelf.", daily=True),
     flag("--taller-only", "Leave out what makes it shorter."),
-    flag("--proven-only", "Leave out what is unproven."),
+    flag("--proven-only", "Leave out what is unproven.", daily=True),
     once(
         "--top NUMBER",
         f"Rows at most, 0 for all. Default: {_TABLE_ROWS} in a table, else all.",
@@ -79,8 +86,9 @@ list_road_options = together(
         "On the road and before the law",
         flag(
             "--road show_road",
-            "Also show real top speed, pull at the wheel as it starts off, time to 45 km/h, "
-            "and whether the engine pulls it.",
+            "Also show what each does on the road; real top speed, pull at the wheel as it starts "
+            "off, time to 45 km/h, and whether the engine pulls it.",
+            daily=True,
         ),
         once(
             "--rank",
@@ -94,6 +102,7 @@ list_road_options = together(
             "--lawful",
             "Leave out what takes the machine over its class's speed, and mark what may; "
             "with --proven-only leave that out too.",
+            daily=True,
         ),
     ),
     model_options,
@@ -107,13 +116,18 @@ margins_option = flag(
 """Shared by `match` and `why`; never on what a customer takes home."""
 
 
-@command("match", "fitcheck match dunlin-ten --percent 8..12 --max-price 120")
-@click.argument("words", nargs=-1, metavar="MACHINE")
+@command(
+    "match",
+    "fitcheck match dunlin-ten --percent 8..12 --max-price 120",
+    "fitcheck match dunlin-ten --in-stock --proven-only",
+    "fitcheck match 15/46 14/55 -f dunlin-50 -w 10",
+)
+@click.argument("words", nargs=-1, metavar="MACHINE", type=MACHINE)
 @subject_options
 @filter_options
 @section(
     "What to list",
-    flag("--all everything", "Also show what was ruled out, and why."),
+    flag("--all everything", "Also show what was ruled out, and why.", daily=True),
     margins_option,
 )
 @list_road_options
@@ -200,8 +214,8 @@ def _read_road(catalogue: Catalogue, options: dict[str, Any]) -> RoadAsked | Non
     return None
 
 
-@command("why", "fitcheck why dunlin-ten GW-20-108")
-@click.argument("words", nargs=-1, metavar="MACHINE SETS...")
+@command("why", "fitcheck why dunlin-ten GW-20-108", "fitcheck why dunlin-ten MA-1545+SA-107")
+@click.argument("words", nargs=-1, type=MACHINE_AND_SETS, metavar="MACHINE SETS...")
 @subject_options
 @margins_option
 @format_option("table", "json")
@@ -239,13 +253,17 @@ def why_command(
 _OPTIONS_ROWS = 5
 
 
-@command("options", "fitcheck options dunlin-50 --housing short --tune stock")
-@click.argument("words", nargs=-1, required=True, metavar="FAMILY")
+@command(
+    "options",
+    "fitcheck options dunlin-50 --housing short --tune stock",
+    "fitcheck options dunlin-50 --in-stock --format csv",
+)
+@click.argument("words", nargs=-1, required=True, metavar="FAMILY", type=FAMILY)
 @section(
     "Which lists",
     once("--housing NAME", "Only this gearbox housing."),
     once("--wheel INCHES", "Only this wheel size.", WholeNumber(4, 30)),
-    once("--tune NAME", "Only this state of tune."),
+    once("--tune NAME", "Only this state of tune.", TUNE),
 )
 @filter_options
 @list_road_options

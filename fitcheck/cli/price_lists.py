@@ -18,7 +18,7 @@ from fitcheck.cli.list_order import (
 from fitcheck.cli.list_sender import Sender, find_sender
 from fitcheck.cli.list_sitting import Sitting
 from fitcheck.cli.main import EXIT_FINDINGS
-from fitcheck.cli.parameters import CURRENCY, DAY, flag, list_options, once
+from fitcheck.cli.parameters import CURRENCY, DAY, SUPPLIER, flag, list_options, once
 from fitcheck.errors import UsageError
 
 if TYPE_CHECKING:
@@ -31,18 +31,27 @@ _MOST_FAULTS = 50
 """So many wrong answers are reported one by one."""
 
 
-@command("import", "fitcheck import prices.csv --supplier marram")
+@command(
+    "import",
+    "fitcheck import prices.csv --supplier marram",
+    "fitcheck import prices.csv --supplier marram --review questions.yaml",
+)
 @click.argument("file", metavar="LIST")
 @section(
     "The supplier",
-    once("--supplier NAME", "Whose list it is. Default: known by its file, headings and numbers."),
+    once(
+        "--supplier NAME",
+        "Whose list it is. Default: known by its file, headings and numbers.",
+        SUPPLIER,
+        daily=True,
+    ),
     once("--new-supplier NAME", "Make this supplier, whose list it is."),
     once("--currency CODE", "Currency of a new supplier's prices, like EUR.", CURRENCY),
     once("--id-prefix TEXT", "What ids of its entries begin with. Default: letters of its name."),
 )
 @section(
     "The list",
-    once("--sheet NAME", "Read only this sheet of a workbook."),
+    once("--sheet NAME", "Read only this sheet of a workbook.", daily=True),
     once("--encoding NAME", "Encoding of a text file. Default: detected."),
     once("--delimiter MARK", "Delimiter of a text file. Default: detected."),
     once("--date DATE", "Date written in new entries. Default: today.", DAY),
@@ -55,20 +64,34 @@ _MOST_FAULTS = 50
 )
 @section(
     "Questions",
-    flag("--later", "Ask nothing: write the rows that are certain; the next run asks the rest."),
-    once("--review FILE", "Write the open questions into this YAML file, and ask none here."),
-    once("--answers FILE", "Take the answers from such a file."),
+    flag(
+        "--later",
+        "Ask nothing: write the rows that are certain; the next run asks the rest.",
+        daily=True,
+    ),
+    once(
+        "--review FILE",
+        "Write the open questions into this YAML file, and ask none here.",
+        daily=True,
+    ),
+    once("--answers FILE", "Take the answers from such a file.", daily=True),
 )
 @section(
     "Writing",
-    flag("--write", "Carry the plan out. Default: asked on a terminal, else only shown."),
+    flag(
+        "--write", "Carry the plan out. Default: asked on a terminal, else only shown.", daily=True
+    ),
     flag(
         "--save-mapping",
         "Save the columns found, and the answers, in the supplier's file; no columns while a "
         "question about them is open.",
     ),
-    flag("--diff", "Show what writing changes, line by line."),
-    flag("--long", "Show what becomes of each row, and all that was found out about the file."),
+    flag("--diff", "Show what writing changes, line by line.", daily=True),
+    flag(
+        "--long",
+        "Show what becomes of each row, and all that was found out about the file.",
+        daily=True,
+    ),
 )
 @list_options
 def import_command(file: str, *, output_format: str, catalog: str | None, **given: Any) -> int:

@@ -13,7 +13,7 @@ from pathlib import Path
 import click
 
 from fitcheck.answers.reference import write_or_compare
-from fitcheck.cli.commands import LazyGroup, sections_of
+from fitcheck.cli.commands import Command, LazyGroup, find_command, sections_of
 from fitcheck.cli.main import COMMANDS, cli
 from fitcheck.cli.parameters import SHORT
 
@@ -25,7 +25,9 @@ _OPENING = """\
 <!-- Made by `python -m fitcheck.cli.reference --write`; edit the commands, not this file. -->
 
 Every command is run as `fitcheck COMMAND`, or as `python -m fitcheck COMMAND`. `fitcheck --help`
-lists them, `fitcheck COMMAND --help` shows the options of one, `fitcheck --version` the version.
+lists them, `fitcheck COMMAND --help` shows what is used daily of one, `fitcheck help COMMAND` all
+of it, `fitcheck --version` the version. `fitcheck help` lists the pages of this manual, `fitcheck
+help TOPIC` shows one; both need no network.
 
 ## What holds for all of them
 
@@ -83,13 +85,13 @@ rows cannot be read |
 | `FORCE_COLOR` | not empty and not 0: colours even into a pipe, unless `NO_COLOR` |
 | `FITCHECK_DEBUG` | not empty: a fault of fitcheck itself shows where it happened |
 
-**Completion in the shell.** Put the line of your shell into its start-up file:
+**Completion in the shell.** `fitcheck completion bash --install` writes the script to where the
+shell looks for it, and says what else it needs; `zsh` and `fish` likewise. Without `--install` it
+is printed: `eval "$(fitcheck completion bash)"` in a start-up file does as well. Commands, options,
+machines, families, suppliers, gear sets, tunes, vehicle classes, tyres, codes and topics are
+completed. The files of the catalogue are only looked through for ids, so nobody waits.
 
-```sh
-eval "$(_FITCHECK_COMPLETE=bash_source fitcheck)"     # bash, ~/.bashrc
-eval "$(_FITCHECK_COMPLETE=zsh_source fitcheck)"      # zsh, ~/.zshrc
-_FITCHECK_COMPLETE=fish_source fitcheck | source      # fish, ~/.config/fish/config.fish
-```
+**Man pages.** `fitcheck help --man ~/.local/share/man/man1` writes one for each command.
 """
 
 
@@ -108,9 +110,9 @@ def _letters() -> str:
     return "\n".join(["| Letter | Option |", "| --- | --- |", *rows])
 
 
-def examples() -> dict[str, str]:
-    """The example of each command, such as `fitcheck schema machine`."""
-    return {name: _example(_command(name)) for name in command_names()}
+def examples() -> list[tuple[str, str]]:
+    """Each command with each of its examples, such as `fitcheck schema machine`."""
+    return [(name, line) for name in command_names() for line in _examples(_command(name))]
 
 
 def command_names(*, groups: bool = False) -> list[str]:
@@ -130,17 +132,13 @@ def command_names(*, groups: bool = False) -> list[str]:
 
 
 def _command(name: str) -> click.Command:
-    command: click.Command = cli
-    for word in name.split():
-        assert isinstance(command, click.Group)
-        found = command.get_command(click.Context(command, info_name="fitcheck"), word)
-        assert found is not None
-        command = found
-    return command
+    found = find_command(click.Context(cli, info_name="fitcheck"), name.split())
+    assert found is not None
+    return found.command
 
 
-def _example(command: click.Command) -> str:
-    return (command.epilog or "").removeprefix("Example: ")
+def _examples(command: click.Command) -> Sequence[str]:
+    return command.examples if isinstance(command, Command) else ()
 
 
 def _section(name: str) -> str:
@@ -156,7 +154,7 @@ def _section(name: str) -> str:
         _paragraphs(command.help or ""),
         f"```text\n{usage}\n```",
         "\n".join(_options(command)),
-        f"For example:\n\n```sh\n{_example(command)}\n```",
+        "\n".join(["For example:\n\n```sh", *_examples(command), "```"]),
     ]
     return "\n\n".join(parts) + "\n"
 
@@ -173,6 +171,8 @@ def _options(command: click.Command) -> Iterator[str]:
         yield "| Option | Meaning |"
         yield "| --- | --- |"
         for option in options:
+            if option.hidden:
+                continue
             yield f"| {_spell_option(option)} | {_cell(_explain_option(option))} |"
         if title != list(sections)[-1]:
             yield ""

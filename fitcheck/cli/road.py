@@ -14,6 +14,9 @@ from fitcheck.cli.common import emit, late, open_catalogue, tell, working
 from fitcheck.cli.main import EXIT_NOTHING
 from fitcheck.cli.naming import whole_name
 from fitcheck.cli.parameters import (
+    MACHINE_AND_SETS,
+    VEHICLE_CLASS,
+    Id,
     Reader,
     list_options,
     many,
@@ -79,7 +82,7 @@ _HEIGHT = quantity("-500", "6000", "m", "height of a road", "400")
 _WEATHER = quantity("-40", "60", "°C", "weather to ride in", "20")
 
 
-_KNOWN: dict[str, tuple[str, str, Reader | None]] = {
+_KNOWN: dict[str, tuple[str, str, Reader | Id]] = {
     "measured_top_km_h": (
         "--measured-top KM/H",
         "Top speed now, by GPS, on the flat without wind: calibrates the model.",
@@ -121,7 +124,7 @@ _KNOWN: dict[str, tuple[str, str, Reader | None]] = {
     "vehicle_class": (
         "--class NAME",
         "Vehicle class to judge by, instead of the machine's own.",
-        None,
+        VEHICLE_CLASS,
     ),
 }
 """Fields of `RoadAsked` that any command may set: the option as written, its help, its value."""
@@ -202,8 +205,12 @@ def _chart_file(text: str) -> Path:
     return path
 
 
-@command("road", "fitcheck road dunlin-ten GW-20-108 --measured-top 46")
-@click.argument("words", nargs=-1, metavar="MACHINE [SETS]...")
+@command(
+    "road",
+    "fitcheck road dunlin-ten GW-20-108 --measured-top 46",
+    "fitcheck road dunlin-ten GW-20-108 MA-1545+SA-107 --rider 95",
+)
+@click.argument("words", nargs=-1, type=MACHINE_AND_SETS, metavar="MACHINE [SETS]...")
 @subject_options
 @road_options
 @once(

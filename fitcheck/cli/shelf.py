@@ -13,9 +13,12 @@ from fitcheck.cli.common import emit, late, open_catalogue, tell, tell_some
 from fitcheck.cli.main import EXIT_NOTHING
 from fitcheck.cli.naming import whole_name
 from fitcheck.cli.parameters import (
+    FAMILY,
     LIST_FILE,
     MONEY,
     PRICE,
+    SET,
+    SUPPLIER,
     WholeNumber,
     catalog_option,
     flag,
@@ -119,7 +122,7 @@ def _move_command(name: str, example: str, words: str, *parameters: Option) -> c
 
     run.__doc__ = words
     options = (_note_options, format_option("table", "json"), catalog_option)
-    of_command = together(click.argument("part"), *parameters, *options)
+    of_command = together(click.argument("part", type=SET), *parameters, *options)
     return command(name, example, cls=SignedCommand)(of_command(run))
 
 
@@ -174,8 +177,8 @@ place_command = _move_command(
 
 
 @command("list", "fitcheck shelf list --place drawer --low 1")
-@once("--supplier NAME", "Only sets of this supplier.")
-@once("--family NAME", "Only sets confirmed or listed for this engine family.")
+@once("--supplier NAME", "Only sets of this supplier.", SUPPLIER)
+@once("--family NAME", "Only sets confirmed or listed for this engine family.", FAMILY)
 @once("--place TEXT", "Only what lies at a place with these words, or that begins so.")
 @once("--low NUMBER", "Only entries of at most so many pieces; 0: sold out.", WholeNumber(0))
 @list_options
@@ -225,7 +228,7 @@ def list_command(
 
 
 @command("history", "fitcheck shelf history MA-1545 --last 5")
-@click.argument("part", required=False)
+@click.argument("part", required=False, type=SET)
 @once("--last NUMBER", "Only so many of the latest lines. Default: all.", WholeNumber(1))
 @list_options
 def history_command(

@@ -52,30 +52,42 @@ _NEEDED = ("shop", "law", "supplier", "family", "machine", "price_list")
 @click.argument("home", default=".", metavar="[DIR]", type=click.Path(path_type=Path))
 @section(
     "The shop",
-    once("--shop NAME", "Its name, for the README of the catalogue."),
+    once("--shop NAME", "Its name, for the README of the catalogue.", daily=True),
     once(
         "--law PLACES",
         "Law that applies, whose vehicle classes are taken: EU, UK and so on.",
         Reader("places", _REGIONS),
+        daily=True,
     ),
     flag("--no-tunes", "Leave out the usual states of tune and their bands."),
-    once("--supplier NAME", "Name of the first supplier."),
+    once("--supplier NAME", "Name of the first supplier.", daily=True),
     once("--currency CODE", "Currency of its prices, like EUR.", CURRENCY),
 )
 @section(
     "The first family and machine",
-    once("--family NAME", "Name of the first engine family."),
-    many("--housing NAME housings", "Its housings, as for fitcheck add family.", HOUSINGS),
-    many("--train TRAIN trains", "A factory train of it, as for fitcheck add family.", TRAIN),
+    once("--family NAME", "Name of the first engine family.", daily=True),
+    many(
+        "--housing NAME housings", "Its housings, as for fitcheck add family.", HOUSINGS, daily=True
+    ),
+    many(
+        "--train TRAIN trains",
+        "A factory train of it, as for fitcheck add family.",
+        TRAIN,
+        daily=True,
+    ),
     once("--stages NUMBER", "Stages of its trains, where no --train is given.", WholeNumber(1, 3)),
     many("--distance MM distances", "Shaft distance of each stage.", Reader("number", _MEASURE)),
-    once("--machine NAME", "First machine, which is of this family."),
+    once("--machine NAME", "First machine, which is of this family.", daily=True),
     once("--teeth PAIRS", "Its teeth as counted. Default: those of --train.", TEETH),
     once("--machine-housing NAME", "Gearbox housing of that machine."),
     once("--wheel INCHES wheel_size_in", "Rim size of its driven wheel.", WholeNumber(4, 30)),
     once("--tune NAME", "Its state of tune."),
 )
-@once("--list FILE price_list", "Price list of the supplier, taken in as by fitcheck import.")
+@once(
+    "--list FILE price_list",
+    "Price list of the supplier, taken in as by fitcheck import.",
+    daily=True,
+)
 def start_command(home: Path, **given: Any) -> int:
     """Begin a shop's own catalogue in DIR: catalog/ with its files, schemas/ for the editor.
 

@@ -12,9 +12,12 @@ from fitcheck.cli.commands import section
 from fitcheck.cli.common import tell
 from fitcheck.cli.naming import pick, whole_housing, whole_name
 from fitcheck.cli.parameters import (
+    FAMILY,
     MILLIMETRES,
     TABLES,
     TEETH,
+    TUNE,
+    TYRE,
     WholeNumber,
     once,
     read_counts,
@@ -32,20 +35,25 @@ if TYPE_CHECKING:
 
 subject_options = section(
     "Machine",
-    once("--family NAME", "Engine family, where no machine is named."),
-    once("--housing NAME", "Gearbox housing; not known, fit stays open where it matters."),
-    once("--teeth PAIRS", "Counted pairs in order: 14/45,13/48.", TEETH),
+    once("--family NAME", "Engine family, where no machine is named.", FAMILY, daily=True),
+    once(
+        "--housing NAME", "Gearbox housing; not known, fit stays open where it matters.", daily=True
+    ),
+    once("--teeth PAIRS", "Counted pairs in order: 14/45,13/48.", TEETH, daily=True),
     once(
         "--idler-seats CODES",
         "Idler seats measured on it, in order: ST-14; ? for one not measured. They "
         "override the record's.",
     ),
-    once("--wheel INCHES", "Rim size of the driven wheel, 4 to 30.", WholeNumber(4, 30)),
-    once("--tune NAME", "State of tune, whose band is applied."),
+    once(
+        "--wheel INCHES", "Rim size of the driven wheel, 4 to 30.", WholeNumber(4, 30), daily=True
+    ),
+    once("--tune NAME", "State of tune, whose band is applied.", TUNE),
     once(
         "--tyre SIZE",
         "Size of the tyre that is on now, as on its sidewall, or its id in the "
         "catalogue; overrides the machine's record.",
+        TYRE,
     ),
     once(
         "--roll-out MM",
@@ -60,6 +68,7 @@ subject_options = section(
     once(
         "--new-tyre SIZE",
         "Tyre to change to, by its size or its id in the catalogue, instead of --new-roll-out.",
+        TYRE,
     ),
 )
 """The machine: by id, file, or counts alone."""

@@ -356,6 +356,12 @@ WRONG = [
     wrong("schema machine --write {tmp}/new", "name one kind, or give --write"),
     wrong("schema --write {tmp}/file.txt", "is a file", "fitcheck schema --help"),
     wrong("schema --compare {tmp}/none", "does not exist", "fitcheck schema --help"),
+    # what helps at the keyboard
+    wrong("explain FC999", "there is no code 'FC999'", "FC212"),
+    wrong("completion tcsh", "'tcsh'", "fish", "see fitcheck completion --help"),
+    wrong("completion bash --install", "/dev/null", "check the path", XDG_DATA_HOME="/dev/null"),
+    wrong("help tires", "no page 'tires'", "did you mean tyres?"),
+    wrong("help --man {tmp}/file.txt", "is a file", "see fitcheck help --help"),
     # the catalogue
     wrong(f"{MACHINE} --catalog {{tmp}}/none", "is not there", "name a folder"),
     wrong(f"{MACHINE} --catalog {{tmp}}", "no catalogue files here", "name the folder"),

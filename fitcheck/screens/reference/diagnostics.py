@@ -15,10 +15,9 @@ from pathlib import Path
 
 from fitcheck.answers.reference import write_or_compare
 from fitcheck.catalogue.reader import Catalogue, load
-from fitcheck.catalogue.source import shown_path
 from fitcheck.diagnostics.codes import Code
 from fitcheck.diagnostics.examples import BASE, Explanation, explanations, lay_out
-from fitcheck.diagnostics.finding import Finding, Span
+from fitcheck.diagnostics.finding import Finding, Span, shown_path
 from fitcheck.screens.findings.text import render_text
 from fitcheck.screens.findings.wording import in_order, readable
 from fitcheck.services.upkeep.checking import check_catalogue
@@ -107,7 +106,7 @@ def _opening() -> str:
     severities = "\n".join(f"- **{name}**: {words}." for name, words in _SEVERITIES.items())
     return f"""# Diagnostics
 
-Every kind of finding that `fitcheck check` can report; `fitcheck check --explain FC212` prints
+Every kind of finding that `fitcheck check` can report; `fitcheck explain FC212` prints
 one of them. A code is never used again for another fault.
 `python -m fitcheck.screens.reference.diagnostics --write` makes this page from the code;
 each example below is checked when the page is made, over a small catalogue without a fault.

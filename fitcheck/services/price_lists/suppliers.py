@@ -11,7 +11,7 @@ from types import MappingProxyType
 
 from fitcheck.catalogue.editing import Draft, new_file
 from fitcheck.catalogue.reader import Catalogue, Entry
-from fitcheck.catalogue.source import shown_path
+from fitcheck.diagnostics.finding import shown_path
 from fitcheck.errors import UsageError
 from fitcheck.model.fields import is_id
 from fitcheck.model.trade import Supplier

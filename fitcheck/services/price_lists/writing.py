@@ -9,7 +9,8 @@ from typing import Any
 
 from fitcheck.catalogue.editing import Draft, locked, open_draft, save
 from fitcheck.catalogue.reader import Catalogue, Entry
-from fitcheck.catalogue.source import MAX_FILE_BYTES, shown_path
+from fitcheck.catalogue.source import MAX_FILE_BYTES
+from fitcheck.diagnostics.finding import shown_path
 from fitcheck.errors import UsageError
 from fitcheck.model.trade import ListMapping, Supplier
 from fitcheck.rules.setting import ListWords

@@ -14,8 +14,8 @@ from fitcheck.catalogue.ledger.pair import LEDGER_SUFFIX, ledger_path
 from fitcheck.catalogue.ledger.reading import read_ledger
 from fitcheck.catalogue.locate import find_catalogue
 from fitcheck.catalogue.reader import FIELDS, Catalogue, Entry, Progress, load, repeated_id
-from fitcheck.catalogue.source import Source, shown_path
-from fitcheck.diagnostics.finding import Finding, sort_key
+from fitcheck.catalogue.source import Source
+from fitcheck.diagnostics.finding import Finding, shown_path, sort_key
 from fitcheck.errors import FitcheckError, UnreadableError, UsageError
 from fitcheck.model.fields import Record
 from fitcheck.model.kinds import KINDS

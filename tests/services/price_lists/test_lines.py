@@ -5,10 +5,12 @@ Common practice, no source; all names are invented.
 
 from __future__ import annotations
 
+from itertools import product
+
 import openpyxl
 import pytest
 
-from tests.conftest import table
+from tests.conftest import some, table
 
 TOP = "Nr;Text;Teeth;Models;Price\n"
 
@@ -26,8 +28,10 @@ HEADINGS = [
 ]  # fmt: skip
 
 
-@pytest.mark.parametrize("closing", ["", "Kind regards\n", "Mit freundlichen Grüßen, Ihr Team\n"])
-@pytest.mark.parametrize("heading", HEADINGS)
+CLOSINGS = ["", "Kind regards\n", "Mit freundlichen Grüßen, Ihr Team\n"]
+
+
+@pytest.mark.parametrize(("heading", "closing"), some(list(product(HEADINGS, CLOSINGS)), 13))
 def test_a_heading_that_limits_holds_for_the_rows_below_it(shop, heading, closing):
     """Where a line closed the list, none between articles was a heading."""
     text = (
@@ -155,9 +159,12 @@ MARKED = {
 }
 
 
-@pytest.mark.parametrize("place", ["above", "below"])
-@pytest.mark.parametrize("mark", ["*", "**", "†", "¹", "1)", "(1)", "(a)", "B)"])
-@pytest.mark.parametrize("column", MARKED)
+MARKS = ["*", "**", "†", "¹", "1)", "(1)", "(a)", "B)"]
+
+
+@pytest.mark.parametrize(
+    ("column", "mark", "place"), some(list(product(MARKED, MARKS, ["above", "below"])), 17)
+)
 def test_a_mark_is_tied_to_its_note_in_whatever_column_it_stands(shop, column, mark, place):
     """`Q-511 **` was another part number, and its note was not read."""
     rows = "A-1;primary set;15/44;Dunlin 50;50,00\n" + MARKED[column].format(mark) + "\n"
