@@ -31,7 +31,7 @@ COMMANDS = {
     "options": "Show every choice for one engine family.",
     "import": "Take a supplier's price list into the catalogue, under review.",
     "start": "Begin a shop's own catalogue, one question at a time.",
-    "add": "Add a gear set, machine, family or supplier, judged before it is written.",
+    "add": "Add a gear set, a machine, a family or a supplier.",
     "edit": "Change fields of one record, and nothing else in its file.",
     "retire": "Mark a gear set retired: kept, never matched.",
     "shelf": "Keep the shelf: what lies where, goods in and out, stock-take.",
