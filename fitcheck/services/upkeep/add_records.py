@@ -14,7 +14,7 @@ from fitcheck.catalogue.editing import Draft, new_file, open_draft
 from fitcheck.catalogue.editing.values import plain_data, same
 from fitcheck.catalogue.problems import bad_id_words
 from fitcheck.catalogue.reader import FIELDS, Catalogue, Entry
-from fitcheck.catalogue.source import shown_path
+from fitcheck.diagnostics.finding import shown_path
 from fitcheck.diagnostics.suggest import or_list
 from fitcheck.errors import UsageError
 from fitcheck.kernel.teeth import Pair

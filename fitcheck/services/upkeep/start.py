@@ -18,7 +18,7 @@ from fitcheck.catalogue.editing import Draft, open_draft
 from fitcheck.catalogue.editing.layout import layout_of
 from fitcheck.catalogue.locate import FOLDER, demo_folder, holds_catalogue
 from fitcheck.catalogue.reader import FIELDS, Catalogue, load, read_records
-from fitcheck.catalogue.source import shown_path
+from fitcheck.diagnostics.finding import shown_path
 from fitcheck.diagnostics.suggest import or_list
 from fitcheck.errors import EditError, UsageError, reason_of
 from fitcheck.model.kinds import KINDS
