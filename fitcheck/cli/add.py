@@ -39,7 +39,12 @@ if TYPE_CHECKING:
     from fitcheck.kernel.teeth import Pair
     from fitcheck.model.fields import Stage
 
-COMMANDS = {"set": "Add a gear set: what is sold under one part number."}
+COMMANDS = {
+    "set": "Add a gear set: what is sold under one part number.",
+    "machine": "Add a customer's machine: its family and the teeth counted.",
+    "family": "Add an engine family: its housings, its stages and what is known of them.",
+    "supplier": "Add a supplier of gear sets.",
+}
 """The commands, with one line each."""
 
 
@@ -47,7 +52,10 @@ COMMANDS = {"set": "Add a gear set: what is sold under one part number."}
     "add",
     cls=LazyGroup,
     words=COMMANDS,
-    modules={"set": __name__},
+    modules={
+        "set": __name__,
+        **dict.fromkeys(("machine", "family", "supplier"), "fitcheck.cli.add_records"),
+    },
 )
 def add_command() -> None:
     """Add entries to the catalogue, judged and shown before they are written."""
@@ -171,7 +179,7 @@ def set_command(*, write: bool, catalog: str | None, **said: Any) -> int:
             said["price"] = _price(catalogue, said["supplier"], said["price"])
         said |= {"pairs": pairs, "stages": stages, "families": families}
         edited = add_set(catalogue, NewSet(**said | {"also_needs": said["also_needs"] or None}))
-    return show_and_write(edited, write=write, done=f"{edited.set_id} is added")
+    return show_and_write(edited, write=write, done=f"{edited.record_id} is added")
 
 
 def _families(

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from itertools import pairwise
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
 
-from fitcheck.cli.commands import command, section, together
+from fitcheck.cli.commands import Option, command, section, together
 from fitcheck.cli.common import emit, late, open_catalogue, tell, working
 from fitcheck.cli.main import EXIT_NOTHING
 from fitcheck.cli.naming import whole_name
@@ -128,10 +129,16 @@ _KNOWN: dict[str, tuple[str, str, Reader | Id]] = {
 }
 """Fields of `RoadAsked` that any command may set: the option as written, its help, its value."""
 
-model_options = section(
-    "Known of the machine on the road; overrides the files",
-    *(once(f"{written} {field}", words, kind) for field, (written, words, kind) in _KNOWN.items()),
-)
+
+def known_options(title: str, fields: Iterable[str]) -> Option:
+    """Options for some fields of `RoadAsked`, under a heading."""
+    named = ((field, *_KNOWN[field]) for field in fields)
+    return section(
+        title, *(once(f"{written} {name}", words, kind) for name, written, words, kind in named)
+    )
+
+
+model_options = known_options("Known of the machine on the road; overrides the files", _KNOWN)
 """What is known better at the counter than in the files; see `read_road`."""
 
 road_options = together(

@@ -99,7 +99,7 @@ def show_and_write(edited: Edited, *, write: bool, done: str) -> int:
         The exit code: 0 written or nothing to do, 1 shown but not written.
     """
     if not edited.changed:
-        tell(f"nothing to do: the catalogue says so already ({edited.set_id})")
+        tell(f"nothing to do: the catalogue says so already ({edited.record_id})")
         return 0
     console().lines(edited.diff().splitlines())
     for words in (*(f"look: {words}" for words in edited.loud), *edited.notes):
@@ -122,26 +122,45 @@ def _edit(catalog: str | None, write: bool, done: str, edit: Callable[[Catalogue
         refuse_demo(catalog)
     with open_catalogue(catalog) as catalogue:
         edited = edit(catalogue)
-    return show_and_write(edited, write=write, done=f"{edited.set_id} is {done}")
+    return show_and_write(edited, write=write, done=f"{edited.record_id} is {done}")
+
+
+_kind_option = once(
+    "--kind",
+    "Kind of the record, where a name may be of several.",
+    click.Choice(
+        ("gear-set", "machine", "family", "supplier", "tune", "vehicle-class", "tyre", "variator"),
+        case_sensitive=False,
+    ),
+)
 
 
 @command("edit", "fitcheck edit MA-1545 price=51.90 availability=to-order --write")
-@click.argument("name", type=SET, metavar="SET")
+@click.argument("name", type=SET, metavar="RECORD")
 @click.argument("fields", nargs=-1, metavar="FIELD=VALUE...")
+@_kind_option
 @write_option
 @catalog_option
-def edit_command(name: str, fields: tuple[str, ...], *, write: bool, catalog: str | None) -> int:
-    """Change fields of a gear set, and nothing else in its file.
+def edit_command(
+    name: str, fields: tuple[str, ...], *, kind: str | None, write: bool, catalog: str | None
+) -> int:
+    """Change fields of a gear set or any other record, and nothing else in its file.
 
-    SET is an id, part number or alias. Fields are named as in the file, with a dot for what stands
-    inside another: interfaces.wheel_seat=ST-14. Short words are teeth, housings, evidence, models
-    and wheel; fits.FAMILY=HOUSING,HOUSING names a family. Lists are parted by semicolons. An empty
-    value takes a field out. Exit code 0: written, or nothing to do, 1: shown but not written, 2:
-    wrong use.
+    RECORD is an id, part number, alias or name. Fields are named as in the file, with a dot for
+    what stands inside another: interfaces.wheel_seat=ST-14, masses.rider_kg=80. A set's short words
+    are teeth, housings, evidence, models and wheel; fits.FAMILY=HOUSING,HOUSING names a family.
+    Lists are parted by semicolons. An empty value takes a field out. Exit code 0: written, or
+    nothing to do, 1: shown but not written, 2: wrong use.
     """
-    from fitcheck.services.upkeep import change_set
+    from fitcheck.services.upkeep.edit import change_record
+    from fitcheck.services.upkeep.records import find_record
 
-    return _edit(catalog, write, "changed", lambda catalogue: change_set(catalogue, name, fields))
+    return _edit(
+        catalog,
+        write,
+        "changed",
+        lambda catalogue: change_record(catalogue, find_record(catalogue, name, kind), fields),
+    )
 
 
 @command("retire", "fitcheck retire SA-107-N --successor SA-107 --write")
@@ -155,17 +174,20 @@ def retire_command(
 ) -> int:
     """Mark a gear set retired: it is kept and shown, never matched.
 
-    SET is an id, part number or alias. Whoever names it later is led to its successor. Exit code
-    0: written, or nothing to do, 1: shown but not written, 2: wrong use.
+    SET is an id, part number or alias. Whoever names it later is led to its successor. Of any other
+    record one line says what to do instead. Exit code 0: written, or nothing to do, 1: shown but
+    not written, 2: wrong use.
     """
     from fitcheck.services.upkeep import retire_set
+    from fitcheck.services.upkeep.records import find_record, refuse_retiring
 
-    return _edit(
-        catalog,
-        write,
-        "retired",
-        lambda catalogue: retire_set(catalogue, name, successor=successor, reason=reason),
-    )
+    def retire(catalogue: Catalogue) -> Edited:
+        entry = find_record(catalogue, name)
+        if entry.kind != "gear-set":
+            raise refuse_retiring(catalogue, entry)
+        return retire_set(catalogue, name, successor=successor, reason=reason)
+
+    return _edit(catalog, write, "retired", retire)
 
 
 _RENDER = {
@@ -266,8 +288,13 @@ def _print_findings(findings: Sequence[Finding], checked: Checked) -> None:
     "Say which schemas in this folder are out of step; exit code 1 if any is.",
     click.Path(exists=True, file_okay=False, path_type=Path),
 )
-def schema_command(kind: str | None, folder: Path | None, compare: Path | None) -> int:
+@catalog_option
+def schema_command(
+    kind: str | None, folder: Path | None, compare: Path | None, catalog: str | None
+) -> int:
     """Print the JSON Schema of one KIND of file, or write or compare them all.
+
+    In a shop's own catalogue an editor is offered its ids: families, suppliers, tunes and so on.
 
     KIND is family, gear-set, machine, variator, tune, vehicle-class, tyre, supplier or shelf. For
     an answer in JSON it is match.output, why.output, road.output, identify.output, options.output,
@@ -280,7 +307,8 @@ def schema_command(kind: str | None, folder: Path | None, compare: Path | None) 
 
     if sum(option is not None for option in (kind, folder, compare)) != 1:
         raise UsageError("name one kind, or give --write or --compare with a folder")
-    every = {**schemas.schemas(), **output_schemas()}
+    ids = _own_ids(catalog)
+    every = {**schemas.schemas(ids), **output_schemas()}
     if kind is not None:
         name = schemas.file_name(kind)
         if name not in every:
@@ -301,7 +329,16 @@ def schema_command(kind: str | None, folder: Path | None, compare: Path | None) 
             echo_text(f"{path}\n")
         return 0
     assert compare is not None
-    stale = schemas.compare(compare, every)
+    stale = schemas.compare(compare, every, examples=ids is None)
     for name in stale:
         echo_text(f"{compare / name}: out of step; write it again with fitcheck schema --write\n")
     return EXIT_FINDINGS if stale else 0
+
+
+def _own_ids(catalog: str | None) -> dict[str, list[str]] | None:
+    """The ids of a shop's catalogue, for its schemas; None where only the demo is there."""
+    from fitcheck.catalogue.locate import find_catalogue
+    from fitcheck.catalogue.reader import load
+    from fitcheck.services.upkeep.start import own_ids
+
+    return None if find_catalogue(catalog).is_demo else own_ids(load(catalog))

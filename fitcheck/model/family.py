@@ -9,6 +9,8 @@ from pydantic import ConfigDict, Field, model_validator
 from fitcheck.kernel.teeth import Pair
 from fitcheck.model.fields import (
     STAGES,
+    ClassId,
+    HousingId,
     Id,
     Inches,
     Millimetres,
@@ -18,6 +20,8 @@ from fitcheck.model.fields import (
     Stage,
     Teeth,
     Text,
+    TuneId,
+    TyreId,
     notes_field,
 )
 from fitcheck.model.powertrain import (
@@ -104,7 +108,7 @@ class FamilyInterfaces(Record):
 class FactoryTrain(Record):
     """The gears a model has from the factory."""
 
-    housing: Id = Field(description="Id of a housing of this family.", examples=["short"])
+    housing: HousingId = Field(description="Id of a housing of this family.", examples=["short"])
     wheel_size_in: Inches = Field(
         description="Rim size of the driven wheel, whole inches.", examples=[10]
     )
@@ -118,7 +122,7 @@ class FactoryTrain(Record):
         description="Models sold with this train, in the words of lists and talk.",
         examples=[["Dunlin Ten", "Dunlin Ten S"]],
     )
-    tyre: Id | None = Field(
+    tyre: TyreId | None = Field(
         None,
         description="Id of the factory tyre on the driven wheel.",
         examples=["t-350-10"],
@@ -202,7 +206,7 @@ class Family(Record):
             ]
         ],
     )
-    bands: dict[Id, BandEdges] = Field(
+    bands: dict[TuneId, BandEdges] = Field(
         default={},
         description="Bands by id of a tune, where this family narrows or widens the tune's own.",
         examples=[{"stock": {"high": 12.5}}],
@@ -228,7 +232,7 @@ class Family(Record):
         description="Mass of the usual model with fuel and oil, without rider, kg.",
         examples=[82],
     )
-    vehicle_class: Id | None = Field(
+    vehicle_class: ClassId | None = Field(
         None,
         description="Id of the class its models are approved in. Leave it out where they differ, "
         "or it is not known.",

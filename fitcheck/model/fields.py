@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import re
+from dataclasses import dataclass
 from decimal import Decimal, InvalidOperation
 from typing import Annotated, Any, Literal
 
@@ -117,6 +118,22 @@ Id = Annotated[
     ),
 ]
 """A name used by other records: starts with a letter; letters, digits, dot, dash, underscore."""
+
+
+@dataclass(frozen=True, slots=True)
+class RefersTo:
+    """A note on the type of a field: it holds the id of a record of that kind, or of a housing."""
+
+    kind: str
+
+
+FamilyId = Annotated[Id, RefersTo("family")]
+HousingId = Annotated[Id, RefersTo("housing")]
+SupplierId = Annotated[Id, RefersTo("supplier")]
+SetId = Annotated[Id, RefersTo("gear-set")]
+TuneId = Annotated[Id, RefersTo("tune")]
+ClassId = Annotated[Id, RefersTo("vehicle-class")]
+TyreId = Annotated[Id, RefersTo("tyre")]
 
 
 def is_id(text: str) -> bool:

@@ -12,14 +12,17 @@ from fitcheck.model.fields import (
     Count,
     Currency,
     Date,
-    Id,
+    FamilyId,
+    HousingId,
     Inches,
     Lines,
     Millimetres,
     Money,
     Number,
     Record,
+    SetId,
     Stage,
+    SupplierId,
     Teeth,
     Text,
     notes_field,
@@ -41,8 +44,8 @@ Measurable = Literal[
 class FitClaim(Record):
     """A statement that the set fits one family, in named housings, and who makes it."""
 
-    family: Id = Field(description="Id of the engine family.", examples=["dunlin-50"])
-    housings: list[Id] = Field(
+    family: FamilyId = Field(description="Id of the engine family.", examples=["dunlin-50"])
+    housings: list[HousingId] = Field(
         default=[],
         description="Ids of the housings stated. Leave it out where nobody says which.",
         examples=[["short", "mid"]],
@@ -167,7 +170,7 @@ class GearSet(Record):
 
     model_config = ConfigDict(json_schema_extra=_only_for_stages_held())
 
-    supplier: Id = Field(
+    supplier: SupplierId = Field(
         description="Id of the supplier; may stand once under defaults.", examples=["marram"]
     )
     part_number: Text = Field(
@@ -235,7 +238,7 @@ class GearSet(Record):
     status: Literal["active", "retired"] = Field(
         "active", description="A retired set is kept and shown, never matched."
     )
-    successor: Id | None = Field(
+    successor: SetId | None = Field(
         None,
         description="Id of the set that takes a retired one's place.",
         examples=["MA-1546"],

@@ -8,7 +8,9 @@ from pydantic import ConfigDict, Field, model_validator
 
 from fitcheck.model.fields import (
     STAGES,
-    Id,
+    ClassId,
+    FamilyId,
+    HousingId,
     Inches,
     Positive,
     Record,
@@ -16,6 +18,8 @@ from fitcheck.model.fields import (
     Stage,
     Teeth,
     Text,
+    TuneId,
+    TyreId,
     notes_field,
 )
 from fitcheck.model.powertrain import (
@@ -46,8 +50,8 @@ class Machine(Record):
     model_config = ConfigDict(json_schema_extra={"allOf": [ONE_DRIVE, ONE_TYRE]})
 
     name: Text = Field(description="What the counter calls it.", examples=["Rosa's Dunlin Ten"])
-    family: Id = Field(description="Id of the engine family.", examples=["dunlin-50"])
-    housing: Id | None = Field(
+    family: FamilyId = Field(description="Id of the engine family.", examples=["dunlin-50"])
+    housing: HousingId | None = Field(
         None,
         description="Id of the family's housing. Leave it out while nobody has looked.",
         examples=["short"],
@@ -66,7 +70,7 @@ class Machine(Record):
     wheel_size_in: Inches | None = Field(
         None, description="Rim size of the driven wheel, whole inches.", examples=[10]
     )
-    tyre: Id | None = Field(
+    tyre: TyreId | None = Field(
         None, description="Id of the tyre on the driven wheel.", examples=["t-350-10"]
     )
     tyre_size: Text | None = Field(
@@ -80,10 +84,10 @@ class Machine(Record):
         description="Distance per turn of the driven wheel, measured with the rider on, mm.",
         examples=[1310],
     )
-    tune: Id | None = Field(
+    tune: TuneId | None = Field(
         None, description="Id of the engine's state of tune.", examples=["stock"]
     )
-    vehicle_class: Id | None = Field(
+    vehicle_class: ClassId | None = Field(
         None, description="Id of the class the machine is registered in.", examples=["l1e-b"]
     )
     engine: Engine = Field(

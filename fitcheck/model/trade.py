@@ -12,12 +12,13 @@ from fitcheck.model.fields import (
     Currency,
     Date,
     Discount,
-    Id,
+    FamilyId,
     Money,
     Percent,
     Positive,
     Record,
     Stage,
+    SupplierId,
     Text,
     notes_field,
 )
@@ -28,7 +29,7 @@ from fitcheck.model.powertrain import Rpm, VariatorRatio, check_ratios
 class VariatorKit(Record):
     """A belt variator sold under one part number, with the ratios it gives."""
 
-    supplier: Id = Field(
+    supplier: SupplierId = Field(
         description="Id of the supplier; may stand once under defaults.", examples=["marram"]
     )
     part_number: Text = Field(
@@ -41,7 +42,7 @@ class VariatorKit(Record):
     name: Text | None = Field(
         None, description="The supplier's words for it.", examples=["Variator with steeper ramps"]
     )
-    fits: Annotated[list[Id], Field(min_length=1)] = Field(
+    fits: Annotated[list[FamilyId], Field(min_length=1)] = Field(
         description="Ids of the engine families the supplier sells it for; at least one.",
         examples=[["dunlin-50"]],
     )
@@ -223,7 +224,7 @@ class ListMapping(Record):
         description="The list's words for a stage, each to our word.",
         examples=[{"1st gear pair": "primary", "final": "secondary"}],
     )
-    model_words: dict[Text, Id | None] = Field(
+    model_words: dict[Text, FamilyId | None] = Field(
         default={},
         description="The list's words for a model or an engine, each to the id of the family; to "
         "null for none of ours.",

@@ -51,6 +51,46 @@ def test_compare_names_stale_and_missing_files_and_no_others(tmp_path: Path) -> 
     assert compare(tmp_path) == ["tune.schema.json", "shelf.schema.json"]
 
 
+def _offered(schema: dict[str, Any], model: str, field: str) -> Any:
+    properties = schema["$defs"][model]["properties"][field]
+    return properties.get("examples") or properties.get("items", {}).get("examples")
+
+
+def test_a_shop_is_offered_its_own_ids_and_no_word_of_the_demo() -> None:
+    ids = {kind: [f"own-{kind}"] for kind in (*KINDS, "housing")}
+    own = schemas(ids)
+    refers = {
+        ("machine", "Machine"): ("family", "housing", "tyre", "tune", "vehicle_class"),
+        ("gear-set", "GearSet"): ("supplier", "successor"),
+        ("gear-set", "FitClaim"): ("family", "housings"),
+        ("family", "FactoryTrain"): ("housing", "tyre"),
+        ("family", "Family"): ("vehicle_class",),
+        ("variator", "VariatorKit"): ("supplier", "fits"),
+    }
+    other = {"housings": "housing", "vehicle_class": "vehicle-class", "successor": "gear-set"}
+    other["fits"] = "family"
+    for (kind, model), fields in refers.items():
+        for field in fields:
+            wanted = ids[other.get(field, field)]
+            assert _offered(own[file_name(kind)], model, field) == wanted, (model, field)
+    shelf = own["shelf.schema.json"]["properties"]["records"]
+    assert shelf["propertyNames"]["examples"] == ids["gear-set"]
+    text = json.dumps(own).lower()
+    assert not [word for word in ("dunlin", "marram", "t-350", "refers to") if word in text]
+    assert "refers to" not in json.dumps(schemas())
+
+
+def test_own_ids_that_came_or_went_put_no_schema_out_of_step(tmp_path: Path) -> None:
+    write_schemas(tmp_path, schemas({"family": ["knot-50"]}))
+    now = schemas({"family": ["knot-50", "stint-50"]})
+    assert "machine.schema.json" in compare(tmp_path, now)
+    assert compare(tmp_path, now, examples=False) == []
+    del now["machine.schema.json"]["required"]
+    (tmp_path / "tune.schema.json").write_text("{", encoding="utf-8")
+    stale = compare(tmp_path, now, examples=False)
+    assert stale == ["machine.schema.json", "tune.schema.json"]
+
+
 def test_writing_twice_gives_the_same_bytes(tmp_path: Path) -> None:
     first = [path.read_bytes() for path in write_schemas(tmp_path / "a")]
     assert first == [path.read_bytes() for path in write_schemas(tmp_path / "b")]

@@ -84,13 +84,16 @@ def test_the_examples_work(
 ) -> None:
     words = shlex.split(example)
     cwd = ROOT
-    if name.startswith("shelf ") or name in ("add set", "edit", "retire"):
+    if name.startswith(("shelf ", "add ")) or name in ("edit", "retire"):
         # What writes needs a catalogue of its own, and history a move to show.
         cwd = tmp_path
         shutil.copytree(ROOT / "catalog", cwd / "catalog")
         (cwd / "counted.csv").write_text("part,counted\nMA-1545,2\n", encoding="utf-8")
         if name == "shelf history":
             assert fitcheck("shelf", "receive", "MA-1545", "1", cwd=cwd).code == 0
+
+    if name == "start":
+        cwd = tmp_path
 
     if name == "import":
         cwd = tmp_path

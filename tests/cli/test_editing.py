@@ -6,6 +6,7 @@ The terminal is a real one (pty, as POSIX has it); PyYAML reads what was written
 from __future__ import annotations
 
 import difflib
+import json
 import shutil
 from collections.abc import Sequence
 from pathlib import Path
@@ -181,6 +182,91 @@ def test_a_file_that_cannot_be_written_is_one_line(shop: Path, run, monkeypatch)
 def test_names_that_would_steer_the_terminal_are_shown_as_escapes(shop: Path, run) -> None:
     ran = run("edit", "MA-1544", "name=a\u202eb", cwd=shop)
     assert "\u202e" not in ran.out + ran.err
+
+
+MACHINE = ["add", "machine", "Rosa's Ten", "15/46", "14/55", "-f", "dunl", "-w", "10"]
+
+
+def test_a_machine_in_one_line_is_shown_written_asked_changed_and_not_retired(
+    shop: Path, run
+) -> None:
+    known = ["--power", "2.4@6500", "--ratios", "2.6:0.85", "--class", "L1e-B", "notes=blue"]
+    before = content(shop)
+    shown = run(*MACHINE, *known, cwd=shop)
+    assert (shown.code, content(shop)) == (1, before)
+    assert run(*MACHINE, *known, "--write", cwd=shop).code == 0
+    text = (shop / "catalog" / "machines" / "dunlin-50.yaml").read_text("utf-8")
+    assert yaml.load(text, yaml.CBaseLoader)["records"]["rosas-ten"] == {
+        "name": "Rosa's Ten",
+        "family": "dunlin-50",
+        "pairs": {"primary": "15/46", "secondary": "14/55"},
+        "wheel_size_in": "10",
+        "vehicle_class": "L1e-B",
+        "engine": {"peak_power_kw": "2.4", "peak_power_rpm": "6500"},
+        "variator": {"low_ratio": "2.6", "high_ratio": "0.85"},
+        "notes": "blue",
+    }
+    again = run(*MACHINE, *known, "--write", cwd=shop)
+    assert (again.code, "nothing to do" in again.err) == (0, True)
+    assert "Rosa's Ten" in run("match", "rosas-ten", cwd=shop).out
+    assert run("edit", "rosas-ten", "tune=stock", "wheel=12", "--write", cwd=shop).code == 0
+    retired = run("retire", "rosas-ten", "--write", cwd=shop)
+    assert (retired.code, "take it out by hand at catalog/machines/" in retired.err) == (2, True)
+
+
+def test_a_family_and_a_supplier_are_added_with_what_was_said(shop: Path, run) -> None:
+    family = ["add", "family", "Ruff", "--housing", "s=short case", "--housing", "long"]
+    more = ["--train", "s 10 14/45 13/48", "--distance", "48", "stages.primary.tolerance_mm=0.02"]
+    assert run(*family, *more, "--write", cwd=shop).code == 0
+    assert run("add", "supplier", "Ruff & Reeve", "--discount", "30", "--write", cwd=shop).code == 0
+    text = (shop / "catalog" / "families" / "ruff.yaml").read_text("utf-8")
+    record = yaml.load(text, yaml.CBaseLoader)["records"]["ruff"]
+    assert record["housings"] == {"s": {"name": "short case"}, "long": {"name": "long"}}
+    assert record["stages"]["primary"] == {"centre_distance_mm": "48", "tolerance_mm": "0.02"}
+    (train,) = record["factory_trains"]
+    assert (train["housing"], train["pairs"]["secondary"]) == ("s", "13/48")
+    text = (shop / "catalog" / "suppliers" / "ruff-reeve.yaml").read_text("utf-8")
+    assert yaml.load(text, yaml.CBaseLoader)["records"]["ruff-reeve"]["discount_percent"] == "30"
+    # Schemas written here suggest what the shop has, and nothing of the built-in demo's words.
+    assert run("schema", "--write", "own", cwd=shop).code == 0
+    machine = json.loads((shop / "own" / "machine.schema.json").read_text("utf-8"))
+    assert "ruff" in machine["$defs"]["Machine"]["properties"]["family"]["examples"]
+    assert run("schema", "--compare", "own", cwd=shop).code == 0
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (["machine"], "the name is missing; give what the counter calls the machine"),
+        (["machine", "X", "-f", "dunlin-50"], "the teeth are missing; count them, like 15/46"),
+        (["machine", "X", "15/46", "14/55"], "--family is missing; with these counts there is"),
+        (["machine", "X", "15/x", "-f", "dunlin-50"], "'15/x' is no pair of tooth counts"),
+        (["family", "X"], "a family has at least one housing"),
+        (["family", "X", "--train", "short"], "'short' is no factory train; write housing"),
+        (["supplier"], "the name is missing; give what the counter calls the supplier"),
+        (["supplier", "Marram", "notes=x"], "there is a supplier marram already"),
+    ],
+)
+def test_what_a_new_record_lacks_is_one_line(words: list[str], said: str, shop: Path, run) -> None:
+    ran = run("add", *words, cwd=shop)
+    assert (ran.code, ran.out) == (2, "")
+    assert said in ran.err.splitlines()[-1]
+
+
+def test_on_a_terminal_a_machine_is_asked_for_what_it_needs(shop: Path) -> None:
+    code, sent = answered(
+        ["add", "machine"],
+        [
+            ("Name: ", "Rosa's Ten"),
+            ("Engine family: ", "dunlim-50"),
+            ("did you mean dunlin-50?", "dunlin-50"),
+            ("from input shaft to wheel: ", "15/46 14/55"),
+            ("Write it? [y/N]: ", "y"),
+        ],
+        shop,
+    )
+    assert code == 0, sent
+    assert "next: fitcheck match rosas-ten" in sent
 
 
 # -- on a terminal ---------------------------------------------------------------------------------

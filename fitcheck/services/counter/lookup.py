@@ -95,6 +95,15 @@ def find_class(catalogue: Catalogue, name: str, place: str | None = None) -> Ent
     return _find(catalogue, "vehicle-class", name, place)
 
 
+def find_variator(catalogue: Catalogue, name: str) -> Entry[VariatorKit]:
+    """A variator kit by id or part number.
+
+    Raises:
+        UsageError: unknown, with the nearest id, or a number that several share.
+    """
+    return _find(catalogue, "variator", name)
+
+
 def find_set(catalogue: Catalogue, name: str) -> Entry[GearSet]:
     """A gear set by id, part number or alias.
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from fitcheck.errors import UsageError
 from fitcheck.kernel.road.engine import PowerCurve, default_curve
 from fitcheck.model.powertrain import Engine
 from fitcheck.model.trade import Tune
@@ -41,17 +40,17 @@ class _OnFile:
 def engine_of(subject: Subject, asked: RoadAsked) -> KnownEngine:
     """The engine's full-throttle curve, its peak and its rev limit as far as that is known.
 
-    Raises:
-        UsageError: nothing says how strong the engine is.
+    Args:
+        subject: a machine of which `missing_power` says nothing.
+        asked: what is known better at the counter.
     """
     on_file = _on_file(subject)
     notes: list[str] = []
     power, factor_rpm = (1.0, 1.0) if on_file is None else _tune_factors(subject, on_file)
     if asked.power is not None:
         curve, known = _as_asked(asked.power, on_file), SAID
-    elif on_file is None:
-        raise UsageError(_missing(subject))
     else:
+        assert on_file is not None
         curve, known = _of_engine(on_file)
         if (power, factor_rpm) != (1.0, 1.0):
             curve = curve.scaled(power, factor_rpm)
@@ -156,15 +155,15 @@ def _rev_limit(
     return None
 
 
-def _missing(subject: Subject) -> ShopWords:
-    give = "give --power KW@RPM, or add engine"
-    if subject.entry is not None:
-        return with_hint(
-            f"the engine power of {subject.name} is not known",
-            f"{give}: {{peak_power_kw: ..., peak_power_rpm: ...}} at "
-            f"{subject.entry.place('engine')} or to {subject.family.id}",
-        )
+def missing_power(subject: Subject, asked: RoadAsked) -> ShopWords | None:
+    """What to say where nothing tells how strong the engine is; None where something does."""
+    if asked.power is not None or _on_file(subject) is not None:
+        return None
+    engine = "engine: {peak_power_kw: ..., peak_power_rpm: ...}"
+    place = subject.family.place() if subject.entry is None else subject.entry.place("engine")
+    name = subject.family.record.name if subject.entry is None else subject.name
     return with_hint(
-        f"the engine power of {subject.family.record.name} is not known",
-        f"{give} figures to {subject.family.place()}",
+        f"the engine power of {name} is not known",
+        f"give --power KW@RPM, add {engine} at {place}, or take the figure in its papers for an "
+        "estimate",
     )

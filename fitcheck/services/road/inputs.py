@@ -22,7 +22,7 @@ from fitcheck.services.counter.subject import Subject
 from fitcheck.services.counter.tyres import NamedTyre, RollOut
 from fitcheck.services.road import defaults
 from fitcheck.services.road.defaults import SAID, Known, find_input, make_input
-from fitcheck.services.road.engines import engine_of
+from fitcheck.services.road.engines import engine_of, missing_power
 from fitcheck.services.road.figures import Given, RoadAsked
 from fitcheck.services.road.loads import load_of
 
@@ -96,9 +96,14 @@ def gather(subject: Subject, asked: RoadAsked | None = None) -> Inputs:
 
     Raises:
         UsageError: the engine's power or the roll-out is not known, or inputs contradict each
-            other; the message says what to add and where.
+            other; the message says all that is missing, what to add and where.
     """
     asked = asked if asked is not None else RoadAsked()
+    tyre_notes: list[str] = []
+    roll_out = subject.roll_out or _factory_roll_out(subject, tyre_notes)
+    power = missing_power(subject, asked)
+    if power is not None or roll_out is None:
+        raise UsageError(_missing(power, None if roll_out else _missing_roll_out(subject)))
     engine = engine_of(subject, asked)
     notes: list[str] = list(engine.notes)
     variator, source = _variator(subject)
@@ -110,7 +115,8 @@ def gather(subject: Subject, asked: RoadAsked | None = None) -> Inputs:
     else:
         ratios = [fixed]
     rising = _rising({**speeds, "rev_limit": engine.rev_limit}, engine.curve.peak[0])
-    found = [_roll_out(subject, notes), *engine.givens, rising.pop("rev_limit"), *ratios]
+    notes += tyre_notes
+    found = [_roll_out(roll_out), *engine.givens, rising.pop("rev_limit"), *ratios]
     found += reversed(rising.values())
     found.append(_efficiency(subject, asked, variator, source, fixed is not None))
     masses = _masses(subject, asked)
@@ -147,16 +153,25 @@ def gather(subject: Subject, asked: RoadAsked | None = None) -> Inputs:
     )
 
 
-def _roll_out(subject: Subject, notes: list[str]) -> Given:
-    roll_out = subject.roll_out or _factory_roll_out(subject, notes)
-    if roll_out is None:
-        raise UsageError(
-            with_hint(
-                f"how far a wheel turn takes {subject.name} is not known, so no speed can be "
-                "worked out",
-                "give --roll-out MM measured with the rider on, or --tyre SIZE",
-            )
-        )
+def _missing_roll_out(subject: Subject) -> ShopWords:
+    place = "" if subject.entry is None else f", add roll_out_mm: ... at {subject.entry.place()}"
+    return with_hint(
+        f"how far a wheel turn takes {subject.name} is not known, so no speed can be worked out",
+        f"give --roll-out MM measured with the rider on{place}, or take --tyre SIZE for an "
+        "estimate",
+    )
+
+
+def _missing(*found: ShopWords | None) -> ShopWords:
+    """All that is missing in one line."""
+    missing = [words for words in found if words is not None]
+    if len(missing) == 1:
+        return missing[0]
+    said = ", and ".join(words.customer for words in missing)
+    return ShopWords(f"{len(missing)} things are missing: {'; '.join(missing)}", said)
+
+
+def _roll_out(roll_out: RollOut) -> Given:
     value = float(roll_out.mm)
     spread = value * float(roll_out.spread_percent) / 100
     return Given(

@@ -1,4 +1,4 @@
-"""One gear set added, changed or retired by command: judged before anything is written."""
+"""Records added, changed or retired by command: judged before anything is written."""
 
 from __future__ import annotations
 

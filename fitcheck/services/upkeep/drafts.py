@@ -13,50 +13,47 @@ from typing import Any
 
 from fitcheck.catalogue.editing import Draft, EditError, new_file, open_draft, save
 from fitcheck.catalogue.nodes import MapNode
-from fitcheck.catalogue.reader import Catalogue, Entry
+from fitcheck.catalogue.reader import FIELDS, Catalogue, Entry
 from fitcheck.catalogue.shape import shape_of
 from fitcheck.diagnostics.finding import Finding, shown_path
 from fitcheck.errors import UsageError
 from fitcheck.model.gear_set import GearSet
+from fitcheck.model.kinds import KINDS
 from fitcheck.rules.checks import check
 from fitcheck.rules.setting import ListWords
 
 
 def lay_over(catalogue: Catalogue, draft: Draft) -> Catalogue:
-    """The catalogue with one file of gear sets as a draft has it.
+    """The catalogue with one file as a draft has it.
 
     Records that were refused stay refused: an edit corrects or breaks none but its own, which the
     draft has validated.
     """
-    source = draft.source
+    kind, source = draft.kind, draft.source
     shape = shape_of(source)
-    entries = dict(catalogue.gear_sets)
+    known = catalogue.entries(kind)
+    entries = dict(known)
     folded = {record_id.lower(): record_id for record_id in entries}
     records = shape.records.entries if shape.records is not None else {}
     for record_id, (_, node) in records.items():
-        before = catalogue.gear_sets.get(record_id)
+        before = known.get(record_id)
         elsewhere = before is not None and before.source.path != source.path
         repeated = folded.get(record_id.lower(), record_id) != record_id
-        refused = record_id in catalogue.failed["gear-set"] or not isinstance(node, MapNode)
+        refused = record_id in catalogue.failed[kind] or not isinstance(node, MapNode)
         if elsewhere or repeated or refused:
             continue
         assert isinstance(node, MapNode)
-        record = GearSet.model_validate({**shape.defaults, **node.value})
-        entries[record_id] = Entry("gear-set", record_id, record, source)
-    return replace(
-        catalogue,
-        gear_sets=MappingProxyType(entries),
-        sources=MappingProxyType({**catalogue.sources, source.path: source}),
-    )
+        record = KINDS[kind].model_validate({**shape.defaults, **node.value})
+        entries[record_id] = Entry(kind, record_id, record, source)
+    changed: dict[str, Any] = {FIELDS[kind]: MappingProxyType(entries)}
+    sources = MappingProxyType({**catalogue.sources, source.path: source})
+    return replace(catalogue, sources=sources, **changed)
 
 
 def new_errors(catalogue: Catalogue, *drafts: Draft) -> list[Finding]:
     """Errors that drafts would make in their own files, and that are not there now.
 
     The catalogue as it is is checked only where there is an error that it may have already.
-
-    Raises:
-        UsageError: a file holds no gear sets.
     """
     own = {draft.source.path for draft in drafts}
     found = check(_apply_drafts(catalogue, drafts), with_ledgers=False)
@@ -67,23 +64,21 @@ def new_errors(catalogue: Catalogue, *drafts: Draft) -> list[Finding]:
 def _apply_drafts(catalogue: Catalogue, drafts: Iterable[Draft]) -> Catalogue:
     edited = catalogue
     for draft in drafts:
-        if draft.kind != "gear-set":
-            raise UsageError(f"{draft.shown}: a file of kind {draft.kind}; gear sets go elsewhere")
         edited = lay_over(edited, draft)
     return edited
 
 
 def _find_new(
-    catalogue: Catalogue, findings: Iterable[Finding], set_id: str | None = None
+    catalogue: Catalogue, findings: Iterable[Finding], record_id: str | None = None
 ) -> list[Finding]:
     """Findings that the catalogue does not give now.
 
     Args:
         catalogue: the catalogue as it is.
         findings: what is wrong with it once it is edited.
-        set_id: the one set that is edited. A finding about another record that only says another
-            figure now, such as a usual price that the edit has moved, is not new then, unless it
-            names the set.
+        record_id: the one record that is edited. A finding about another record that only says
+            another figure now, such as a usual price that the edit has moved, is not new then,
+            unless it names that one.
     """
     # Lines move with an edit above them; the fingerprint does not.
     before = check(catalogue, with_ledgers=False)
@@ -95,25 +90,25 @@ def _find_new(
             had[mark] -= 1
         else:
             changed.append(finding)
-    if set_id is None:
+    if record_id is None:
         return changed
     left: Counter[str] = Counter()
     for (fingerprint, _), times in had.items():
         left[fingerprint] += times
     fresh: list[Finding] = []
     for finding in changed:
-        if left[finding.fingerprint] and not _speaks_of(finding, set_id):
+        if left[finding.fingerprint] and not _speaks_of(finding, record_id):
             left[finding.fingerprint] -= 1
         else:
             fresh.append(finding)
     return fresh
 
 
-def _speaks_of(finding: Finding, set_id: str) -> bool:
-    """Whether a finding is about a set, or names it."""
+def _speaks_of(finding: Finding, record_id: str) -> bool:
+    """Whether a finding is about a record, or names it."""
     words = (finding.message, *(each.label for each in finding.related))
-    name = re.compile(rf"(?<![\w.-]){re.escape(set_id)}(?!\.?[\w-])")
-    return finding.record == set_id or any(map(name.search, words))
+    name = re.compile(rf"(?<![\w.-]){re.escape(record_id)}(?!\.?[\w-])")
+    return finding.record == record_id or any(map(name.search, words))
 
 
 @dataclass(slots=True)
@@ -121,7 +116,7 @@ class Edited:
     """What an edit would do; nothing is written before `save`.
 
     Attributes:
-        set_id: id of the gear set.
+        record_id: id of the record.
         draft: the file with the edit in it; None where the catalogue says the same already.
         loud: what has to be looked at before it is written, a sentence each.
         notes: what else is worth a word.
@@ -129,7 +124,7 @@ class Edited:
         root: the catalogue's folder or file as shown.
     """
 
-    set_id: str
+    record_id: str
     draft: Draft | None
     loud: list[str] = field(default_factory=list)
     notes: list[str] = field(default_factory=list)
@@ -137,10 +132,10 @@ class Edited:
     root: str = ""
 
     @classmethod
-    def of(cls, catalogue: Catalogue, set_id: str, draft: Draft | None = None) -> Edited:
-        """An edit of a catalogue's set; without a draft one that changes nothing."""
+    def of(cls, catalogue: Catalogue, record_id: str, draft: Draft | None = None) -> Edited:
+        """An edit of a catalogue's record; without a draft one that changes nothing."""
         root = shown_path(catalogue.root)
-        return cls(set_id, draft, is_demo=catalogue.is_demo, root=root)
+        return cls(record_id, draft, is_demo=catalogue.is_demo, root=root)
 
     @property
     def changed(self) -> bool:
@@ -196,7 +191,7 @@ def draft_of(entry: Entry[Any]) -> Draft:
 
 def judge(
     catalogue: Catalogue,
-    set_id: str,
+    record_id: str,
     draft: Draft,
     *,
     loud: list[str],
@@ -207,7 +202,7 @@ def judge(
 
     Args:
         catalogue: the catalogue as it is.
-        set_id: id of the set.
+        record_id: id of the record.
         draft: the file with the edit in it.
         loud: what has to be looked at.
         notes: what else is worth a word.
@@ -217,14 +212,14 @@ def judge(
         UsageError: the catalogue would have an error that it does not have now.
         EditError: the file would not be read as meant.
     """
-    edited = Edited.of(catalogue, set_id, draft)
+    edited = Edited.of(catalogue, record_id, draft)
     edited.loud += loud
     edited.notes += notes
     if not edited.changed:
         return edited
-    # No edit of a gear set touches the ledgers of the shelf.
+    # No edit touches the ledgers of the shelf.
     after = check(_apply_drafts(catalogue, [draft]), with_ledgers=False)
-    found = _find_new(catalogue, after, set_id)
+    found = _find_new(catalogue, after, record_id)
     errors = [each for each in found if each.severity == "error"]
     if errors:
         more = f" ({len(errors) - 1} more)" if len(errors) > 1 else ""

@@ -10,16 +10,20 @@ from contextlib import suppress
 from dataclasses import replace
 from typing import Any
 
+from fitcheck.catalogue.editing import Draft
 from fitcheck.catalogue.editing.values import plain_data, same
 from fitcheck.catalogue.reader import Catalogue, Entry, in_own_currency
 from fitcheck.diagnostics.suggest import or_list
 from fitcheck.errors import UsageError
 from fitcheck.model.fields import DATE_PATTERN
 from fitcheck.model.gear_set import GearSet
+from fitcheck.model.kinds import KINDS
 from fitcheck.services.counter.lookup import find_family, find_housing, find_set
 from fitcheck.services.counter.succession import ways_on
 from fitcheck.services.upkeep.drafts import Edited, defaults_of, draft_of, judge
-from fitcheck.services.upkeep.set_fields import Assignment, read_assignments
+from fitcheck.services.upkeep.record_fields import Assignment, read_record_fields
+from fitcheck.services.upkeep.records import kind_words, resolve
+from fitcheck.services.upkeep.set_fields import read_assignments
 from fitcheck.services.upkeep.warnings import find_warnings, train_of
 
 _EVIDENCE = ("stated", "measured")
@@ -39,16 +43,69 @@ def change_set(catalogue: Catalogue, name: str, words: Sequence[str]) -> Edited:
         EditError: the record would not be valid, or the file has changed meanwhile.
     """
     entry = find_set(catalogue, name)
-    if not words:
-        raise UsageError(f"nothing to change of {entry.id}; give field=value, like price=64.90")
+    _refuse_nothing(entry, words)
     assignments = read_assignments(words)
     draft = draft_of(entry)
-    old: dict[str, Any] = draft.record(entry.id)
     defaults = defaults_of(draft)
-    new = copy.deepcopy(old)
+    new = draft.record(entry.id)
     _refuse_twice(catalogue, entry, assignments)
     for each in assignments:
         _put(catalogue, entry, each, new, defaults)
+    own = _write(draft, entry, new, defaults)
+    if not draft.changed:
+        return Edited.of(catalogue, entry.id)
+    record = GearSet.model_validate({**defaults, **draft.record(entry.id)})
+    changed = in_own_currency(replace(entry, record=record), catalogue.suppliers)
+    loud = find_warnings(catalogue, entry, changed, assignments)
+    notes = [*(_no_longer_for_all(entry, field) for field in own), *ways_on(catalogue, [changed])]
+    return judge(catalogue, entry.id, draft, loud=loud, notes=notes)
+
+
+def change_record(catalogue: Catalogue, entry: Entry[Any], words: Sequence[str]) -> Edited:
+    """Draft changes of the fields of any record.
+
+    Args:
+        catalogue: the catalogue.
+        entry: the record; a gear set as by `change_set`.
+        words: `field=value` each; an empty value takes the field out.
+
+    Raises:
+        UsageError: no such field, a value it cannot have, or the catalogue would have an error that
+            it does not have now.
+        EditError: the record would not be valid, or the file has changed meanwhile.
+    """
+    if entry.kind == "gear-set":
+        return change_set(catalogue, entry.id, words)
+    _refuse_nothing(entry, words)
+    assignments = read_record_fields(entry.kind, kind_words(entry.kind), words)
+    draft = draft_of(entry)
+    defaults = defaults_of(draft)
+    new = draft.record(entry.id)
+    # The family first: a housing is looked up among those it has then.
+    for each in sorted(assignments, key=lambda each: each.refers_to != "family"):
+        if each.path == ("pairs",):
+            new["pairs"] = train_of(entry, each.value)
+        else:
+            _put_value(entry, resolve(catalogue, each, new), new, defaults)
+    own = _write(draft, entry, new, defaults)
+    notes = [_no_longer_for_all(entry, field) for field in own]
+    return judge(catalogue, entry.id, draft, loud=[], notes=notes)
+
+
+def _refuse_nothing(entry: Entry[Any], words: Sequence[str]) -> None:
+    if not words:
+        example = "price=64.90" if entry.kind == "gear-set" else "'notes=Ask first.'"
+        raise UsageError(f"nothing to change of {entry.id}; give field=value, like {example}")
+
+
+def _write(
+    draft: Draft, entry: Entry[Any], new: dict[str, Any], defaults: Mapping[str, Any]
+) -> list[str]:
+    """Bring a record of a draft to new data; the fields that are its own from now on.
+
+    Those stood under the defaults of the file before.
+    """
+    old: dict[str, Any] = draft.record(entry.id)
     own = [field for field in new if field in defaults and field not in old]
     for field in [field for field in own if same(plain_data(new[field]), defaults[field])]:
         del new[field]  # its file says so for all
@@ -59,13 +116,7 @@ def change_set(catalogue: Catalogue, name: str, words: Sequence[str]) -> Edited:
             draft.set_fields(entry.id, fields)
         for field in [field for field in old if field not in new]:
             draft.remove_field(("records", entry.id), field)
-    if not draft.changed:
-        return Edited.of(catalogue, entry.id)
-    record = GearSet.model_validate({**defaults, **draft.record(entry.id)})
-    changed = in_own_currency(replace(entry, record=record), catalogue.suppliers)
-    loud = find_warnings(catalogue, entry, changed, assignments)
-    notes = [*(_no_longer_for_all(entry, field) for field in own), *ways_on(catalogue, [changed])]
-    return judge(catalogue, entry.id, draft, loud=loud, notes=notes)
+    return own
 
 
 def _put(
@@ -86,6 +137,12 @@ def _put(
         raise UsageError(
             f"status: fitcheck retire {entry.id} marks it retired, and asks what takes its place"
         )
+    _put_value(entry, each, record, defaults)
+
+
+def _put_value(
+    entry: Entry[Any], each: Assignment, record: dict[str, Any], defaults: Mapping[str, Any]
+) -> None:
     if len(each.path) > 1:
         _put_inside(entry, each, record, defaults)
     elif each.value is not None:
@@ -95,7 +152,7 @@ def _put(
 
 
 def _put_inside(
-    entry: Entry[GearSet],
+    entry: Entry[Any],
     each: Assignment,
     record: dict[str, Any],
     defaults: Mapping[str, Any],
@@ -131,13 +188,13 @@ def _restore_dates(value: Any) -> Any:
 
 
 def _take_out(
-    entry: Entry[GearSet], field: str, record: dict[str, Any], defaults: Mapping[str, Any]
+    entry: Entry[Any], field: str, record: dict[str, Any], defaults: Mapping[str, Any]
 ) -> None:
     if not defaults.get(field):
         record.pop(field, None)
     elif isinstance(defaults[field], list | dict):
         record[field] = type(defaults[field])()
-    elif isinstance(usual := GearSet.model_fields[field].default, str):
+    elif isinstance(usual := KINDS[entry.kind].model_fields[field].default, str):
         record[field] = usual
     else:
         raise UsageError(f"{field} of {entry.id} comes from the file's defaults; give another one")
@@ -211,11 +268,12 @@ def _refuse_twice(
                 raise UsageError(f"{other} and {each.name} both speak of {family}; give one")
 
 
-def _no_longer_for_all(entry: Entry[GearSet], field: str) -> str:
+def _no_longer_for_all(entry: Entry[Any], field: str) -> str:
     where = entry.source.span(("defaults", field), key=True)
+    thing = "set" if entry.kind == "gear-set" else entry.kind
     return (
-        f"{field} stood under defaults at {where}, for every set of the file; {entry.id} has its "
-        "own from now on"
+        f"{field} stood under defaults at {where}, for every {thing} of the file; {entry.id} has "
+        "its own from now on"
     )
 
 

@@ -14,8 +14,9 @@ from fitcheck.kernel.rounding import decimal_text, percent
 from fitcheck.kernel.teeth import Pair, TeethError, read_train
 from fitcheck.model.fields import STAGES, Stage
 from fitcheck.model.gear_set import GearSet
+from fitcheck.model.machine import Machine
 from fitcheck.services.price_lists.entries import SupplierEntries
-from fitcheck.services.upkeep.set_fields import Assignment
+from fitcheck.services.upkeep.record_fields import Assignment
 from fitcheck.services.upkeep.typed_values import is_jump
 
 FOR_NOTHING = "a price of 0 gives it away, and nobody buys at it; leave out what is not known"
@@ -134,7 +135,7 @@ def _other_teeth(
     return said
 
 
-def train_of(entry: Entry[GearSet], text: str | None) -> dict[Stage, Pair]:
+def train_of(entry: Entry[GearSet] | Entry[Machine], text: str | None) -> dict[Stage, Pair]:
     """A whole train given as text, by the stages the set has.
 
     Raises:
@@ -142,7 +143,7 @@ def train_of(entry: Entry[GearSet], text: str | None) -> dict[Stage, Pair]:
     """
     stages = entry.record.stages
     if text is None:
-        raise UsageError(f"teeth: a set has teeth; give those of {or_list(stages)}")
+        raise UsageError(f"teeth: {entry.id} has teeth; give those of {or_list(stages)}")
     try:
         pairs = read_train(text)
     except TeethError as error:

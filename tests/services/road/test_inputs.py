@@ -9,6 +9,7 @@ import pytest
 
 from fitcheck.errors import UsageError
 from fitcheck.kernel.road.load import dynamometer_load
+from fitcheck.services.counter.audience import for_customer
 from fitcheck.services.counter.lookup import find_tune
 from fitcheck.services.counter.subject import subject_from_counts
 from fitcheck.services.road import defaults
@@ -269,6 +270,22 @@ def test_without_an_engine_one_line_says_what_to_add_and_where(make):
 def test_without_a_roll_out_one_line_says_what_to_give(make):
     with pytest.raises(UsageError, match=r"how far a wheel turn .*--roll-out MM.*--tyre SIZE"):
         gather(make(without(MACHINE, "roll_out_mm")))
+
+
+def test_all_that_is_missing_is_said_at_once_with_three_ways_to_give_each(make):
+    with pytest.raises(UsageError) as error:
+        gather(make(without(MACHINE, "engine", "roll_out_mm")))
+    said = str(error.value)
+    assert said.startswith("2 things are missing: the engine power of it is not known; ")
+    assert "how far a wheel turn" in said
+    for ways in (
+        ("--power KW@RPM", "peak_power_kw", "papers"),
+        ("--roll-out MM", "roll_out_mm: ...", "--tyre SIZE for an estimate"),
+    ):
+        assert all(way in said for way in ways)
+    assert "--" not in for_customer(error.value.args[0])
+    with pytest.raises(UsageError, match=r"^how far a wheel turn"):
+        gather(make(without(MACHINE, "engine", "roll_out_mm")), RoadAsked(power=(2.4, 6500)))
 
 
 def test_the_works_tyre_stands_in_for_one_nobody_read(make):

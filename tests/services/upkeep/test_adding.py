@@ -58,7 +58,7 @@ def test_a_set_goes_behind_the_last_of_its_family_and_no_other_line_changes(shop
     taken, put = shop.write(edited)
 
     assert taken == []
-    assert edited.set_id == "AG-12E3"
+    assert edited.record_id == "AG-12E3"
     assert list(shop.records()) == ["AG-1", "AG-2", "AG-12E3", "AG-9"]
     assert shop.records()["AG-12E3"] == {
         "part_number": "12E3",
@@ -105,7 +105,7 @@ def test_twice_changes_nothing(shop, again: dict[str, Any]) -> None:
     before = shop.file.read_bytes()
 
     edited = add_set(shop.catalogue, new(families={"knot-50": ()}, price=Decimal("64.9"), **again))
-    assert (edited.changed, edited.set_id, edited.diff()) == (False, "AG-12E3", "")
+    assert (edited.changed, edited.record_id, edited.diff()) == (False, "AG-12E3", "")
     assert edited.save() is None
     assert shop.file.read_bytes() == before
 
@@ -271,9 +271,9 @@ def test_a_supplier_without_a_file_gets_one(shop) -> None:
 
     text = (shop.root / "sets" / "sea-blush.yaml").read_text("utf-8")
     assert text.startswith("# Gear sets of Sea Blush.\n\nkind: gear-set\n")
-    entry = shop.catalogue.gear_sets[edited.set_id]
+    entry = shop.catalogue.gear_sets[edited.record_id]
     assert (entry.record.supplier, entry.record.currency) == ("sea-blush", "GBP")
-    assert edited.set_id == "SB-12E3"
+    assert edited.record_id == "SB-12E3"
     assert shop.catalogue.findings == ()
 
 
@@ -281,7 +281,7 @@ def test_an_id_that_is_taken_is_told(shop) -> None:
     text = shop.file.read_text("utf-8")
     shop.file.write_text(text.replace("  AG-9:", "  AG-12E3:"), "utf-8")
     edited = add_set(shop.catalogue, new())
-    assert edited.set_id == "AG-12E3-2"
+    assert edited.record_id == "AG-12E3-2"
     assert "the id AG-12E3 is taken; AG-12E3-2 is used" in edited.notes
 
 
@@ -297,7 +297,7 @@ def test_fields_without_an_option_are_named_as_for_an_edit(shop) -> None:
     more += ("geometry.primary.normal_module_mm=1.5", "geometry.primary.helix_angle_deg=20")
     edited = add_set(shop.catalogue, new(more=more, list_name="Autumn list"))
     shop.write(edited)
-    record = shop.records()[edited.set_id]
+    record = shop.records()[edited.record_id]
 
     assert record["interfaces"] == {"wheel_seat": "ST-14"}
     assert record["geometry"]["primary"]["face_width_mm"] == "14.5"

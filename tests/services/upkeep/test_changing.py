@@ -22,7 +22,8 @@ from fitcheck.model.fields import Date, Id, Lines, Millimetres, Money, Record, S
 from fitcheck.model.gear_set import GearSet, PairGeometry, SetInterfaces, SetSource
 from fitcheck.rules.checks import check
 from fitcheck.services.upkeep import change_set
-from fitcheck.services.upkeep.set_fields import NAMES, read_assignments, read_fields
+from fitcheck.services.upkeep.record_fields import read_fields
+from fitcheck.services.upkeep.set_fields import NAMES, read_assignments
 from fitcheck.services.upkeep.warnings import FOR_NOTHING, change_words
 
 
