@@ -230,7 +230,7 @@ class HousingClaims:
         text += "" if apart else " The answer holds for all families that have it."
         has = self._families[family].housings
         choices = [*filter(None, [", ".join(likely)]), *has, *["all"][: len(has) - 1], NONE]
-        where = article.housing_cell if article.housing else article.address
+        where = article.where(article.housing_field) if article.housing else article.address
         found.asked.append(
             self._asker.ask("housing-word", about, text, where, dict.fromkeys(choices))
         )

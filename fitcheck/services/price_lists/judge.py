@@ -315,7 +315,7 @@ class Judge:
         answered = None if given is None else read_teeth(given, teeth_column=True)
         if answered is not None and answered.certain:
             return answered.value
-        where = reading.cell or article.number.cell
+        where = article.where(reading.cell) or article.number.cell
         asked.append(self._asker.ask("teeth", about, question, where, [*choices, NONE]))
         return None
 
@@ -374,7 +374,7 @@ class Judge:
                 f"{pair.driven / pair.driver:.2f}, the nearest factory pair {factory} {usual} and "
                 f"{factory.driven / factory.driver:.2f}."
             )
-            where = article.teeth.cell or article.number.cell
+            where = article.where(article.teeth.cell) or article.number.cell
             asked.append(self._asker.ask("teeth", about, text, where, [str(pair), NONE]))
         return None
 
@@ -398,7 +398,8 @@ class Judge:
         if ruled is not None:
             choices = price_rules(reading.basis, self._currency)
             question = f"What is the price of one set, where the list says {about}? {part}: {text}."
-        asked.append(self._asker.ask("price", about, question, reading.cell, [*choices, NONE]))
+        where = article.where(reading.cell)
+        asked.append(self._asker.ask("price", about, question, where, [*choices, NONE]))
         return None
 
     def _odd_price(
@@ -414,7 +415,7 @@ class Judge:
         if given is not None and (amount := _amount(given)) is not None:
             return Price(amount, price.currency)
         text = f"Does {part} really cost {price.amount}? {article.odd_price}"
-        cell = article.price.cell
+        cell = article.where(article.price.cell)
         asked.append(self._asker.ask("price", about, text, cell, [str(price.amount), NONE]))
         return price
 

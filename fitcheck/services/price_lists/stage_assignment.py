@@ -309,7 +309,7 @@ def _in_order(pairs: Pairs) -> Pairs:
 
 
 def _ask(asker: Asker, article: Article, about: str, text: str, choices: Sequence[str]) -> str:
-    where = article.teeth.cell or article.address
+    where = article.where(article.teeth.cell) or article.address
     return asker.ask("stage", about, text, where, dict.fromkeys(choices))
 
 
@@ -321,7 +321,7 @@ def _ask_word(asker: Asker, article: Article) -> str:
         "stage-word",
         word,
         f"Which stage does this supplier mean by {word!r}? {_sentence(article.stage.reason)}",
-        article.stage.cell or article.address,
+        article.where(article.stage.cell) or article.address,
         choices,
     )
 

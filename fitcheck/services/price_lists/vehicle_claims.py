@@ -250,7 +250,7 @@ def _against(article: Article) -> tuple[str, str]:
     models = article.models.replace("?", " ") if article.models_column else article.models
     if word := said_against(models):
         return word, ""
-    if said_against(article.bare_name):
+    if said_against(article.words.name):
         return said_against(article.name), article.name
     if not article.remark or read_availability(article.remark).certain:
         return "", ""

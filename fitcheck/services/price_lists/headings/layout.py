@@ -32,7 +32,7 @@ _STARTS = frozenset("-\"',dDiIcCwWaAsS`")
 """What a ditto mark may begin with, as it is written."""
 
 
-def _is_ditto(text: str) -> bool:
+def is_ditto(text: str) -> bool:
     """Whether a cell says nothing but `the same as above`."""
     text = text.strip()
     if not text or len(text) > _LONGEST or (text[0].isascii() and text[0] not in _STARTS):
@@ -191,9 +191,20 @@ class Layout:
         found = self._read(row, column)
         if name == "part_number":
             return replace(found, text="", value=None) if _is_error(found.text) else found
-        if _is_ditto(found.text):
+        if is_ditto(found.text):
             found = self._above(row, column, found)
         return self._add_terms(row, column, found) if name == "price" else found
+
+    @property
+    def columns_alone(self) -> dict[str, int]:
+        """Fields whose cells say what they hold, whatever else their rows do; number by field."""
+        terms = self.terms
+        told = bool(terms.unit_column or terms.currency_column or self.currencies)
+        return {
+            name: each.column
+            for name, each in self.columns.items()
+            if not (each.second or each.stages or (name == "price" and told))
+        }
 
     def column_of(self, name: ListField) -> int:
         """Number of the column of a field; 0 for none."""
@@ -234,7 +245,7 @@ class Layout:
             if above in self.ignored:
                 continue
             found = self._read(above, column)
-            if not _is_ditto(found.text):
+            if not is_ditto(found.text):
                 same = replace(cell, text=found.text, value=found.value)
                 return replace(same, number_format=found.number_format)
         return cell
