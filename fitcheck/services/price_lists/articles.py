@@ -10,6 +10,7 @@ from functools import cache, cached_property, partial
 from statistics import median
 from typing import Any
 
+from fitcheck.kernel.teeth import Pair
 from fitcheck.model.fields import Stage
 from fitcheck.model.trade import ListField
 from fitcheck.services.price_lists.entries import PartNumber, read_part_number
@@ -162,6 +163,13 @@ class Article:
         return " | ".join(filter(None, (self.name, self.remark)))
 
     @property
+    def pairs(self) -> list[Pair]:
+        """All pairs that it has, or may have."""
+        teeth = self.teeth
+        found = [each.pair for each in (*(teeth.value or ()), *(self.named_teeth or ()))]
+        return [*found, *(each.pair for pairs in teeth.candidates for each in pairs)]
+
+    @property
     def models_cell(self) -> str:
         """Address of the cell of models, or of the row where no column names them."""
         return self.where("models") if self.models_column else self.address
@@ -240,7 +248,6 @@ class Reader:
     _housing_word: re.Pattern[str] | None = field(init=False)
     _line_notes: tuple[str, ...] = field(init=False)
     _dates: dict[int, frozenset[Native]] = field(init=False)
-    _alone: dict[str, int] = field(init=False)
     _apart: Set[Place] = field(init=False)
     _cells: dict[tuple[str, str | None], Cell] = field(init=False, default_factory=dict)
     _kept: dict[tuple[str, Cell], Reading[Any]] = field(init=False, default_factory=dict)
@@ -257,7 +264,6 @@ class Reader:
         layout, sheet = self.layout, self.layout.sheet
         self._line_notes = layout.notes_on_lines
         self._apart = {*layout.unmarked, *sheet.formats, *sheet.struck, *sheet.merged}
-        self._alone = layout.columns_alone
         self._readers = self._readers_of_cells()
         self.style = find_number_style(self._cell(row, "price") for row in layout.data_rows)
         teeth, value = layout.columns.get("teeth"), sheet.value
@@ -610,6 +616,10 @@ class Reader:
         if usual is None or usual / _FAR_PRICE <= amount <= usual * _FAR_PRICE:
             return ""
         return f"The list's other prices are about {usual}."
+
+    @cached_property
+    def _alone(self) -> dict[str, int]:
+        return self.layout.columns_alone
 
     @property
     def _sample(self) -> list[int]:

@@ -11,7 +11,7 @@ import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import lru_cache
 from itertools import chain
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from fitcheck.kernel.teeth import Pair
 from fitcheck.model.fields import Stage
@@ -68,6 +68,7 @@ _BESIDE_PAIR = re.compile(r"(?<![0-9.,/:x-])[0-9]{1,2} ?[/:x] ?[0-9]{2}(?![0-9]|
 _NOTHING = re.compile(
     r"[0.,€$%+ -]*(?:eur|nein|nessuno|aucun|ninguno|none|no|keine?)?\.?", re.IGNORECASE
 )
+_MOST_KEPT = 50_000
 _CODE = 3
 """A word of no more letters in a column of codes says nothing."""
 
@@ -133,18 +134,54 @@ class Claims:
         self._left_out = phrases(word for word, meant in taught.items() if meant == LEFT_OUT)
         self._left = lru_cache(maxsize=1 << 14)(self._find_left)
         self._beside: dict[int, tuple[_Beside, ...]] = {}
+        self._all_explained: set[tuple[Any, ...]] = set()
 
-    def unclaimed(self, article: Article, pairs: Iterable[Pair], name: str | None) -> list[Left]:
+    def unclaimed(self, article: Article, name: str | None) -> list[Left]:
         """What is left over of a row, as written: a phrase for each of its texts.
 
         Args:
             article: the row.
-            pairs: its tooth counts.
             name: the name its entry has; the same words were taken before.
         """
-        own = frozenset(pairs)
+        key = self._all_said(article, name)
+        number = fold(article.number.text).strip()
+        if key in self._all_explained and number not in fold(key[-1]):
+            return []
+        found = self._unclaimed(article, name, number)
+        if not found and len(self._all_explained) < _MOST_KEPT:
+            self._all_explained.add(key)
+        return found
+
+    def _all_said(self, article: Article, name: str | None) -> tuple[Any, ...]:
+        """All that decides whether something is left over of a row, its texts at the end."""
+        layout, row = article.layout, article.row
+        values = layout.sheet.values[row - 1]
+        beside = [
+            str(values[each.column - 1]) if each.column <= len(values) else ""
+            for each in (self._columns_beside(layout) if layout.others else ())
+        ]
+        texts = (
+            "" if article.name == name else article.words.name,
+            layout.sections.get(row, ""),
+            *layout.beside.get(row, ()),
+            *layout.stated.get(row, ()),
+            article.teeth.text if article.teeth_apart else "",
+            article.remark,
+            article.stage_cell,
+            article.availability.text,
+            article.housing,
+            *article.unsure,
+            *beside,
+        )
+        counts = [count for each in article.pairs for count in (each.driver, each.driven)]
+        stages = article.stage.value if article.stage.certain else None
+        readings = article.teeth.certain, bool(article.teeth.reason), article.price.certain
+        return id(layout), *counts, stages, *readings, "\0".join(texts)
+
+    def _unclaimed(self, article: Article, name: str | None, number: str) -> list[Left]:
+        own = frozenset(article.pairs)
         # Where the housing's own words stand in another text they are explained as well.
-        known = (fold(article.number.text).strip(), fold(article.housing).strip())
+        known = (number, fold(article.housing).strip())
         stages = frozenset(article.stage.value or ()) if article.stage.certain else frozenset()
         stated = article.layout.stated.get(article.row, ())
         marks = tuple(each.partition(" ")[0] for each in stated)

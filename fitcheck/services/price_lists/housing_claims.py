@@ -17,7 +17,7 @@ from fitcheck.model.gear_set import GearSet
 from fitcheck.rules.setting import plain_word
 from fitcheck.services.price_lists.articles import Article
 from fitcheck.services.price_lists.name_book import Match
-from fitcheck.services.price_lists.name_words import housings_of
+from fitcheck.services.price_lists.name_words import NO_HOUSING, housings_of
 from fitcheck.services.price_lists.questions import NONE, Asker
 from fitcheck.services.price_lists.wording.readings import fold, words_of
 from fitcheck.services.price_lists.wording.reservations import said_against
@@ -123,6 +123,8 @@ class HousingClaims:
         if found.asked:
             return
         said = _said_by_row(article)
+        if not said and not any(each.own_name and each.housings != NO_HOUSING for each in names):
+            return
         left_out = not found.families
         known = all(match.family for match in names)
         for family in found.families:

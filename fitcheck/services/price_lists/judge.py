@@ -111,16 +111,25 @@ class Judge:
             return found
         listed = self._listings.of(articles, None if entry is None else entry.record)
         asked += listed.asked
-        pairs = (
-            self._stage_pairs(article, part, found, entry=entry, listed=listed, asked=asked)
-            if found
-            else None
-        )
-        held = {} if entry is None else entry.record.pairs
+        pairs, held = None, {} if entry is None else entry.record.pairs
+        families = self._records(listed) if found else {}
+        if found:
+            staged = stage_pairs(
+                article,
+                part,
+                found=found,
+                held=None if entry is None else held,
+                families=[*families.values()],
+                asker=self._asker,
+            )
+            if isinstance(staged, str):
+                asked.append(staged)
+            else:
+                pairs = staged
         price = self._price(article, part, asked)
-        if found and (
+        if pairs and (
             left_out := self._far_teeth(
-                article, part, pairs or {}, held=held, families=self._records(listed), asked=asked
+                article, part, pairs, held=held, families=families, asked=asked
             )
         ):
             return left_out
@@ -140,11 +149,8 @@ class Judge:
             part: the part number.
         """
         entry = self.entries.find(part)
-        teeth = article.teeth
-        read = [*(teeth.value or ()), *(article.named_teeth or ())]
-        read += [each for pairs in teeth.candidates for each in pairs]
         name = None if entry is None else entry.record.name
-        return self._claims.unclaimed(article, (each.pair for each in read), name)
+        return self._claims.unclaimed(article, name)
 
     def _take(
         self,
@@ -277,7 +283,7 @@ class Judge:
         """The pairs of a row; None where the list has none or they are asked for."""
         reading = article.teeth
         text = " ".join(reading.text.split())
-        question, choices = "", [", ".join(map(str, each)) for each in reading.candidates]
+        choices = [", ".join(map(str, each)) for each in reading.candidates]
         if reading.status in ("review", "unreadable"):
             about = f"{part}, {text!r}"
             question = f"Which teeth has {part}? {quote_cell(text)}: {_sentence(reading.reason)}"
@@ -318,27 +324,6 @@ class Judge:
         where = article.where(reading.cell) or article.number.cell
         asked.append(self._asker.ask("teeth", about, question, where, [*choices, NONE]))
         return None
-
-    def _stage_pairs(
-        self,
-        article: Article,
-        part: str,
-        found: FoundPairs,
-        *,
-        entry: Entry[GearSet] | None,
-        listed: Listed,
-        asked: list[str],
-    ) -> Pairs | None:
-        """The pairs by stage; None where the stages are asked for."""
-        held = None if entry is None else entry.record.pairs
-        families = [*self._records(listed).values()]
-        staged = stage_pairs(
-            article, part, found=found, held=held, families=families, asker=self._asker
-        )
-        if isinstance(staged, str):
-            asked.append(staged)
-            return None
-        return staged
 
     def _far_teeth(
         self,

@@ -61,9 +61,8 @@ def stage_pairs(
     Returns:
         The pairs by stage, or the key of the question that must be answered first.
     """
-    counts = ", ".join(str(each.pair) for each in found)
+    counts = ", ".join([str(each.pair) for each in found])
     about = f"{part}, {counts!r}"
-    possible = {stage for each in families for stage in each.stages}
     given = asker.answer("stage", about, article.address)
     # As the pairs stand in the row, which need not be the order of the train.
     stages = [stage for each in (given or "").split(", ") for stage in STAGES if stage == each]
@@ -78,6 +77,7 @@ def stage_pairs(
     if doubt is not None:
         return _ask(asker, article, about, *doubt)
     pairs = _as_written(article, found, said, held or {})
+    possible = {stage for each in families for stage in each.stages}
     if pairs is None and said is None and article.stage_cell:
         return _ask_word(asker, article)
     if pairs is None and said is None:

@@ -35,7 +35,7 @@ _STARTS = frozenset("-\"',dDiIcCwWaAsS`")
 def is_ditto(text: str) -> bool:
     """Whether a cell says nothing but `the same as above`."""
     text = text.strip()
-    if not text or len(text) > _LONGEST or (text[0].isascii() and text[0] not in _STARTS):
+    if not text or (text[0].isascii() and text[0] not in _STARTS) or len(text) > _LONGEST:
         return False
     return _DITTO.fullmatch(fold(text).strip()) is not None
 
@@ -218,8 +218,8 @@ class Layout:
 
     def hold(self, row: int, said: Iterable[str]) -> None:
         """Hold against an article what lines outside the articles say."""
-        if held := tuple(dict.fromkeys((*self.stated.get(row, ()), *said))):
-            self.stated[row] = held
+        if said := tuple(said):
+            self.stated[row] = tuple(dict.fromkeys((*self.stated.get(row, ()), *said)))
 
     def take(self, column: Column) -> None:
         """Read a field from another column, its prices on the terms of that one."""

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal
 from functools import lru_cache
@@ -62,16 +62,19 @@ class Amount:
     possible: tuple[Decimal, ...] = ()
 
 
-def style_of(numbers: Iterable[str]) -> NumberStyle:
+def style_of(numbers: Mapping[str, int]) -> NumberStyle:
     """How numbers are written, told by those that can be read in one way only.
 
     Args:
-        numbers: each as `NUMBER` matches it.
+        numbers: each as `NUMBER` matches it, and how often it stands there.
 
     Returns:
         The mark that all or nearly all (19 of 20) telling numbers use; None where they disagree.
     """
-    told = Counter(found for number in numbers if (found := _telling(number)))
+    told: Counter[tuple[DecimalMark, int]] = Counter()
+    for number, often in numbers.items():
+        if found := _telling(number):
+            told[found] += often
     marks: Counter[DecimalMark] = Counter()
     for (mark, _), often in told.items():
         marks[mark] += often
