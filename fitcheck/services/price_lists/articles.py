@@ -75,6 +75,7 @@ _FEW_WORDS = 3
 """A line or remark of no more words is of nothing else."""
 
 _BLANK = Cell("", "", None)
+_NOTHING: Reading[Any] = empty(_BLANK)
 _SURE_NUMBER = re.compile(r"[A-Za-z]+[0-9]{5,}[A-Za-z]?")
 """A part number with more digits than any count, size or year has."""
 
@@ -244,11 +245,11 @@ class Reader:
     stage_words: Mapping[str, Stage] = field(default_factory=dict)
     decimal_mark: str | None = None
     housing_words: InitVar[Collection[str]] = ()
-    style: NumberStyle = field(init=False)
     _housing_word: re.Pattern[str] | None = field(init=False)
     _line_notes: tuple[str, ...] = field(init=False)
     _dates: dict[int, frozenset[Native]] = field(init=False)
     _apart: Set[Place] = field(init=False)
+    _values: list[list[Native]] = field(init=False)
     _cells: dict[tuple[str, str | None], Cell] = field(init=False, default_factory=dict)
     _kept: dict[tuple[str, Cell], Reading[Any]] = field(init=False, default_factory=dict)
     _texts: dict[Hashable, Words] = field(init=False, default_factory=dict)
@@ -262,10 +263,10 @@ class Reader:
             word for word in housing_words if len(word) >= _LEAST_WORD and "(" not in word
         )
         layout, sheet = self.layout, self.layout.sheet
+        self._values = sheet.values
         self._line_notes = layout.notes_on_lines
         self._apart = {*layout.unmarked, *sheet.formats, *sheet.struck, *sheet.merged}
         self._readers = self._readers_of_cells()
-        self.style = find_number_style(self._cell(row, "price") for row in layout.data_rows)
         teeth, value = layout.columns.get("teeth"), sheet.value
         columns = (teeth.column, teeth.second) if teeth is not None else ()
         doubtful = {
@@ -333,13 +334,17 @@ class Reader:
 
     def _cell(self, row: int, name: ListField) -> Cell:
         """A cell with the name of its field for its address; those that hold the same are one."""
-        key, column = None, self._alone.get(name, 0)
-        if column and (row, column) not in self._apart:
-            held = self.layout.sheet.values[row - 1]
+        column = self._alone.get(name)
+        if column is None:
+            return _BLANK
+        key = None
+        if column and not (self._apart and (row, column) in self._apart):
+            held = self._values[row - 1]
             value = held[column - 1] if column <= len(held) else None
-            if (value is None or isinstance(value, str)) and len(held) <= self.layout.width:
+            if (value is None or type(value) is str) and len(held) <= self.layout.width:
                 key = name, value
-                if (kept := self._cells.get(key)) is not None:
+                kept = self._cells.get(key)
+                if kept is not None:
                     return kept
                 if is_ditto(value or ""):
                     key = None
@@ -431,8 +436,13 @@ class Reader:
 
     def _once(self, what: str, cell: Cell) -> Reading[Any]:
         """A reading, kept for cells that hold the same."""
-        text = self._bare(cell.text) if isinstance(cell.value, str) else cell.text
-        bare = cell if text is cell.text else Cell(cell.address, text, text, cell.number_format)
+        if cell is _BLANK:
+            return _NOTHING
+        bare = cell
+        if self._number and self._number in cell.text and isinstance(cell.value, str):
+            text = self._bare(cell.text)
+            if text is not cell.text:
+                bare = Cell(cell.address, text, text, cell.number_format)
         kept = self._kept.get((what, bare))
         if kept is None:
             is_blank = cell.value is None and not cell.text
@@ -443,6 +453,10 @@ class Reader:
             return kept
         # What is told of a text tells it as it is written.
         return self._readers[what](cell) if kept.reason else replace(kept, text=cell.text)
+
+    def _nothing(self, cell: Cell) -> Reading[Any]:
+        """The one reading of blank cells of a field."""
+        return _NOTHING if cell is _BLANK else self._kept.setdefault(("", cell), empty(cell))
 
     def _bare(self, text: str) -> str:
         """A text with a word for the row's own part number, if that stands whole in it."""
@@ -527,7 +541,7 @@ class Reader:
             found = self._once("stage", text)
             if found.status in ("read", "review"):
                 return found, stages_in(section, self.stage_words or None), ""
-        return empty(cell), (), ""
+        return self._nothing(cell), (), ""
 
     def _wheel(self, row: int, *others: Cell) -> Reading[Sizes]:
         cell = self._cell(row, "wheel_size")
@@ -537,13 +551,15 @@ class Reader:
             found = self._once("named wheel", other)
             if found.certain:
                 return found
-        return empty(cell)
+        return self._nothing(cell)
 
     def _housing(
         self, row: int, free: Sequence[Cell], section: str, words: Words
     ) -> tuple[Cell, Reading[Housings], Housings]:
         """The housing's cell, what it says, and what free text or the heading names beside it."""
         cell = self._cell(row, "housing")
+        if cell is _BLANK and not words.names_housing and self._housing_word is None:
+            return cell, _NOTHING, ()
         if cell.text.strip() in _DASHES:
             cell = replace(cell, text="", value=None)
         if self._struck_alone(row, "housing"):
@@ -558,7 +574,7 @@ class Reader:
         if not cell.blank:
             own = self._once("housing", cell)
         else:
-            own = next((each for each in named if each.status != "empty"), empty(cell))
+            own = next((each for each in named if each.status != "empty"), self._nothing(cell))
         beside = [
             word for each in named if each.certain and each is not own for word in each.value or ()
         ]
@@ -618,8 +634,14 @@ class Reader:
         return f"The list's other prices are about {usual}."
 
     @cached_property
+    def style(self) -> NumberStyle:
+        """How the column of prices writes its amounts."""
+        return find_number_style(self._cell(row, "price") for row in self.layout.data_rows)
+
+    @cached_property
     def _alone(self) -> dict[str, int]:
-        return self.layout.columns_alone
+        """The column of each field, 0 for one whose cells are read with others."""
+        return dict.fromkeys(self.layout.columns, 0) | self.layout.columns_alone
 
     @property
     def _sample(self) -> list[int]:

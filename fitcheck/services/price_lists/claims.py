@@ -8,10 +8,10 @@ about. So a word that no list of ours holds can raise a question, but never slip
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Hashable, Iterable, Iterator, Mapping, Sequence
 from functools import lru_cache
 from itertools import chain
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 from fitcheck.kernel.teeth import Pair
 from fitcheck.model.fields import Stage
@@ -134,7 +134,7 @@ class Claims:
         self._left_out = phrases(word for word, meant in taught.items() if meant == LEFT_OUT)
         self._left = lru_cache(maxsize=1 << 14)(self._find_left)
         self._beside: dict[int, tuple[_Beside, ...]] = {}
-        self._all_explained: set[tuple[Any, ...]] = set()
+        self._explained_rows: dict[Hashable, tuple[str, tuple[object, ...]]] = {}
 
     def unclaimed(self, article: Article, name: str | None) -> list[Left]:
         """What is left over of a row, as written: a phrase for each of its texts.
@@ -143,40 +143,32 @@ class Claims:
             article: the row.
             name: the name its entry has; the same words were taken before.
         """
-        key = self._all_said(article, name)
-        number = fold(article.number.text).strip()
-        if key in self._all_explained and number not in fold(key[-1]):
-            return []
-        found = self._unclaimed(article, name, number)
-        if not found and len(self._all_explained) < _MOST_KEPT:
-            self._all_explained.add(key)
-        return found
-
-    def _all_said(self, article: Article, name: str | None) -> tuple[Any, ...]:
-        """All that decides whether something is left over of a row, its texts at the end."""
         layout, row = article.layout, article.row
         values = layout.sheet.values[row - 1]
+        lines = *layout.beside.get(row, ()), *layout.stated.get(row, ()), *article.unsure
         beside = [
-            str(values[each.column - 1]) if each.column <= len(values) else ""
+            str(values[each.column - 1])
             for each in (self._columns_beside(layout) if layout.others else ())
+            if each.column <= len(values)
         ]
-        texts = (
-            "" if article.name == name else article.words.name,
-            layout.sections.get(row, ""),
-            *layout.beside.get(row, ()),
-            *layout.stated.get(row, ()),
-            article.teeth.text if article.teeth_apart else "",
-            article.remark,
-            article.stage_cell,
-            article.availability.text,
-            article.housing,
-            *article.unsure,
-            *beside,
-        )
-        counts = [count for each in article.pairs for count in (each.driver, each.driven)]
-        stages = article.stage.value if article.stage.certain else None
-        readings = article.teeth.certain, bool(article.teeth.reason), article.price.certain
-        return id(layout), *counts, stages, *readings, "\0".join(texts)
+        readings = article.teeth, article.named_teeth, article.stage, article.availability
+        is_new = article.name != name
+        # All that decides what is left over; what is kept keeps its readings from being replaced.
+        key = article.words, article.housing, article.price.certain, is_new, *lines, None, *beside
+        key = *map(id, readings), *key
+        number = fold(article.number.text).strip()
+        kept = self._explained_rows.get(key)
+        if kept is not None and number not in kept[0]:
+            return []
+        found = self._unclaimed(article, name, number)
+        if not found and kept is None and len(self._explained_rows) < _MOST_KEPT:
+            cells = article.teeth.text, article.stage_cell, article.availability.text
+            section = layout.sections.get(row, "")
+            texts = article.words.text, section, article.housing, *cells, *lines, *beside
+            text = fold(" | ".join(texts))
+            if number not in text:
+                self._explained_rows[key] = text, readings
+        return found
 
     def _unclaimed(self, article: Article, name: str | None, number: str) -> list[Left]:
         own = frozenset(article.pairs)

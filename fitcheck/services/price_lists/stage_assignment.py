@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Iterator, Mapping, Sequence, Set
+from collections.abc import Hashable, Iterable, Iterator, Mapping, Sequence, Set
 from functools import lru_cache
 from itertools import permutations
 from math import inf, prod
@@ -133,11 +133,11 @@ class Usual:
         for family, stage, pair in rows:
             self._pairs[family, stage][pair] += 1
         self._merged: dict[tuple[tuple[str, ...], Stage], Counter[Pair]] = {}
-        self._kept: dict[tuple[tuple[str, ...], Stage, Pair], Pair | None] = {}
+        self._kept: dict[Hashable, Pair | None] = {}
 
     def far_from(self, families: Mapping[str, Family], stage: Stage, pair: Pair) -> Pair | None:
         """The nearest factory pair, where a pair is far from all or stands alone in the list."""
-        key = tuple(families), stage, pair
+        key = *families, stage, pair.driver, pair.driven
         if key not in self._kept:
             factory = far_from([*families.values()], stage, pair)
             if factory is None and self.is_alone(families, stage, pair):
