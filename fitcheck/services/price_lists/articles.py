@@ -249,8 +249,7 @@ class Reader:
     _line_notes: tuple[str, ...] = field(init=False)
     _dates: dict[int, frozenset[Native]] = field(init=False)
     _apart: Set[Place] = field(init=False)
-    _values: list[list[Native]] = field(init=False)
-    _cells: dict[tuple[str, str | None], Cell] = field(init=False, default_factory=dict)
+    _cells: dict[ListField, list[Cell]] = field(init=False, default_factory=dict)
     _kept: dict[tuple[str, Cell], Reading[Any]] = field(init=False, default_factory=dict)
     _texts: dict[Hashable, Words] = field(init=False, default_factory=dict)
     _readers: dict[str, Callable[[Cell], Reading[Any]]] = field(init=False)
@@ -263,7 +262,6 @@ class Reader:
             word for word in housing_words if len(word) >= _LEAST_WORD and "(" not in word
         )
         layout, sheet = self.layout, self.layout.sheet
-        self._values = sheet.values
         self._line_notes = layout.notes_on_lines
         self._apart = {*layout.unmarked, *sheet.formats, *sheet.struck, *sheet.merged}
         self._readers = self._readers_of_cells()
@@ -334,27 +332,36 @@ class Reader:
 
     def _cell(self, row: int, name: ListField) -> Cell:
         """A cell with the name of its field for its address; those that hold the same are one."""
-        column = self._alone.get(name)
-        if column is None:
-            return _BLANK
-        key = None
-        if column and not (self._apart and (row, column) in self._apart):
-            held = self._values[row - 1]
-            value = held[column - 1] if column <= len(held) else None
-            if (value is None or type(value) is str) and len(held) <= self.layout.width:
-                key = name, value
-                kept = self._cells.get(key)
-                if kept is not None:
-                    return kept
-                if is_ditto(value or ""):
-                    key = None
-                elif name == "name":
-                    return Cell(name, value or "", value)
-        found = self.layout.cell(row, name)
-        found = _BLANK if found is None else replace(found, address=name)
-        if key is not None and len(self._cells) < _MOST_KEPT:
-            self._cells[key] = found
-        return found
+        cells = self._cells.get(name)
+        if cells is None:
+            cells = self._cells[name] = self._column(name)
+        return cells[row] if cells else _BLANK
+
+    def _column(self, name: ListField) -> list[Cell]:
+        """The cells of a field by number of the row; none where the table lacks the field."""
+        layout, values, kept = self.layout, self.layout.sheet.values, dict[Native, Cell]()
+        if name not in layout.columns:
+            return []
+        column, width, apart = layout.columns_alone.get(name, 0), layout.width, self._apart
+        cells = [_BLANK] * (layout.last_row + 1)
+        for row in layout.data_rows:
+            held = values[row - 1]
+            value = held[column - 1] if 0 < column <= len(held) else None
+            is_plain = (
+                column > 0
+                and (value is None or isinstance(value, str))
+                and len(held) <= width
+                and not (apart and (row, column) in apart)
+            )
+            cell = kept.get(value) if is_plain else None
+            if cell is None:
+                found = layout.cell(row, name)
+                assert found is not None
+                cell = replace(found, address=name)
+                if is_plain and not is_ditto(str(value)):
+                    kept[value] = cell
+            cells[row] = cell
+        return cells
 
     def _remark(self, row: int, cell: Cell) -> Cell:
         """What the column of remarks says, and what is noted on the row's cells.
@@ -637,11 +644,6 @@ class Reader:
     def style(self) -> NumberStyle:
         """How the column of prices writes its amounts."""
         return find_number_style(self._cell(row, "price") for row in self.layout.data_rows)
-
-    @cached_property
-    def _alone(self) -> dict[str, int]:
-        """The column of each field, 0 for one whose cells are read with others."""
-        return dict.fromkeys(self.layout.columns, 0) | self.layout.columns_alone
 
     @property
     def _sample(self) -> list[int]:

@@ -234,11 +234,6 @@ class Layout:
         if column.field == "price":
             self.terms = self.terms.headed(column.heading)
 
-    def cells(self, name: ListField) -> list[Cell]:
-        """All cells of a field in the rows that hold an article."""
-        found = (self.cell(row, name) for row in self.data_rows)
-        return [cell for cell in found if cell is not None]
-
     def _above(self, row: int, column: Column, cell: Cell) -> Cell:
         """A ditto mark's cell with what stands above it."""
         for above in range(row - 1, self.first_row - 1, -1):
