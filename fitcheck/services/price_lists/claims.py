@@ -145,17 +145,26 @@ class Claims:
         """
         layout, row = article.layout, article.row
         values = layout.sheet.values[row - 1]
-        lines = *layout.beside.get(row, ()), *layout.stated.get(row, ()), *article.unsure
+        lines, stated = layout.beside.get(row, ()), layout.stated.get(row, ())
         beside = [
-            str(values[each.column - 1])
+            values[each.column - 1]
             for each in (self._columns_beside(layout) if layout.others else ())
             if each.column <= len(values)
         ]
         readings = article.teeth, article.named_teeth, article.stage, article.availability
         is_new = article.name != name
-        # All that decides what is left over; what is kept keeps its readings from being replaced.
-        key = article.words, article.housing, article.price.certain, is_new, *lines, None, *beside
-        key = *map(id, readings), *key
+        # All that decides what is left over. What is kept holds its readings, so ids stay theirs.
+        key = (
+            *map(id, readings),
+            article.words,
+            article.housing,
+            article.price.certain,
+            is_new,
+            lines,
+            stated,
+            article.unsure,
+            *map(repr, beside),
+        )
         number = fold(article.number.text).strip()
         kept = self._explained_rows.get(key)
         if kept is not None and number not in kept[0]:
@@ -164,8 +173,8 @@ class Claims:
         if not found and kept is None and len(self._explained_rows) < _MOST_KEPT:
             cells = article.teeth.text, article.stage_cell, article.availability.text
             section = layout.sections.get(row, "")
-            texts = article.words.text, section, article.housing, *cells, *lines, *beside
-            text = fold(" | ".join(texts))
+            texts = article.words.text, section, article.housing, *cells, *lines, *stated
+            text = fold(" | ".join((*texts, *map(str, beside))))
             if number not in text:
                 self._explained_rows[key] = text, readings
         return found
