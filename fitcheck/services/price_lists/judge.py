@@ -119,21 +119,17 @@ class Judge:
         if found and entry is None and not self._asker.answers:
             alike = id(article.teeth), id(article.stage), article.words, *families
         pairs = kept = self._gears.get(alike)
+        held = {} if entry is None else entry.record.pairs
         if found and kept is None:
-            held = None if entry is None else entry.record.pairs
-            pairs = self._stage_pairs(
-                article, part, found, held=held, families=[*families.values()], asked=asked
-            )
+            asker, of = self._asker, [*families.values()]
+            staged = stage_pairs(article, part, found=found, held=held, families=of, asker=asker)
+            pairs = staged if isinstance(staged, dict) else None
+            asked += [staged] if isinstance(staged, str) else []
         price = self._price(article, part, asked)
         if pairs and kept is None:
             count = len(asked)
             left_out = self._far_teeth(
-                article,
-                part,
-                pairs,
-                held={} if entry is None else entry.record.pairs,
-                families=families,
-                asked=asked,
+                article, part, pairs, held=held, families=families, asked=asked
             )
             if left_out is not None:
                 return left_out
@@ -333,25 +329,6 @@ class Judge:
         where = article.where(reading.cell) or article.number.cell
         asked.append(self._asker.ask("teeth", about, question, where, [*choices, NONE]))
         return None
-
-    def _stage_pairs(
-        self,
-        article: Article,
-        part: str,
-        found: FoundPairs,
-        *,
-        held: Pairs | None,
-        families: Sequence[Family],
-        asked: list[str],
-    ) -> Pairs | None:
-        """The pairs by stage; None where the stages are asked for."""
-        staged = stage_pairs(
-            article, part, found=found, held=held, families=families, asker=self._asker
-        )
-        if isinstance(staged, str):
-            asked.append(staged)
-            return None
-        return staged
 
     def _far_teeth(
         self,

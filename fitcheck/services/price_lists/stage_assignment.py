@@ -44,7 +44,7 @@ def stage_pairs(
     part: str,
     *,
     found: FoundPairs,
-    held: Mapping[Stage, Pair] | None,
+    held: Mapping[Stage, Pair],
     families: Sequence[Family],
     asker: Asker,
 ) -> Pairs | str:
@@ -54,7 +54,7 @@ def stage_pairs(
         article: the row.
         part: its part number.
         found: the pairs read, with the stages that stand beside them.
-        held: pairs of its entry, where there is one.
+        held: pairs of its entry; none where there is no entry.
         families: those it is listed for.
         asker: where the question goes.
 
@@ -76,7 +76,7 @@ def stage_pairs(
     doubt = _contradiction(article, part, said, beside, len(found))
     if doubt is not None:
         return _ask(asker, article, about, *doubt)
-    pairs = _as_written(article, found, said, held or {})
+    pairs = _as_written(article, found, said, held)
     possible = {stage for each in families for stage in each.stages}
     if pairs is None and said is None and article.stage_cell:
         return _ask_word(asker, article)
