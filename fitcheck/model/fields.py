@@ -200,8 +200,10 @@ Teeth = Annotated[
 Percent = Annotated[Decimal, *_decimal("Percent of road-speed change.", Decimal(-99), Decimal(500))]
 """Percent of road-speed change, read as an exact decimal."""
 
+MOST_MONEY = Decimal(1000000)
+
 Money = Annotated[
-    Decimal, *_decimal("Amount of money in the currency beside it.", Decimal(0), Decimal(1000000))
+    Decimal, *_decimal("Amount of money in the currency beside it.", Decimal(0), MOST_MONEY)
 ]
 """An amount of money in the currency named beside it, exact."""
 

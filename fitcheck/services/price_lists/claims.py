@@ -8,7 +8,7 @@ about. So a word that no list of ours holds can raise a question, but never slip
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping, Sequence
 from functools import lru_cache
 from itertools import chain
 from typing import NamedTuple
@@ -28,7 +28,7 @@ from fitcheck.services.price_lists.name_book import NameBook
 from fitcheck.services.price_lists.name_words import key_of
 from fitcheck.services.price_lists.questions import ALWAYS_HARMLESS, HARMLESS, LEFT_OUT, clean_text
 from fitcheck.services.price_lists.wording import cues
-from fitcheck.services.price_lists.wording.amounts import amounts_said
+from fitcheck.services.price_lists.wording.amounts import DISPLACEMENT, amounts_said
 from fitcheck.services.price_lists.wording.availability import stock_spans
 from fitcheck.services.price_lists.wording.harmless import (
     ELIDED,
@@ -69,9 +69,7 @@ _BESIDE_PAIR = re.compile(r"(?<![0-9.,/:x-])[0-9]{1,2} ?[/:x] ?[0-9]{2}(?![0-9]|
 _NOTHING = re.compile(
     r"[0.,€$%+ -]*(?:eur|nein|nessuno|aucun|ninguno|none|no|keine?)?\.?", re.IGNORECASE
 )
-_DISPLACEMENT = re.compile(
-    r"(?<![a-z0-9.,/])(?P<number>[0-9]{2,4}) ?(?:cc|ccm|cm[3³]|cmc)(?![a-z0-9])"
-)
+_MOST_KEPT = 50_000
 _CODE = 3
 """A word of no more letters in a column of codes says nothing."""
 
@@ -145,19 +143,59 @@ class Claims:
         self._left_out = phrases(word for word, meant in taught.items() if meant == LEFT_OUT)
         self._left = lru_cache(maxsize=1 << 14)(self._find_left)
         self._beside: dict[int, tuple[_Beside, ...]] = {}
+        self._explained_rows: dict[Hashable, tuple[str, tuple[object, ...]]] = {}
 
-    def unclaimed(self, article: Article, pairs: Iterable[Pair], name: str | None) -> list[Left]:
+    def unclaimed(self, article: Article, name: str | None) -> list[Left]:
         """What is left over of a row, as written: a phrase for each of its texts.
 
         Args:
             article: the row.
-            pairs: its tooth counts.
             name: the name its entry has; the same words were taken before.
         """
-        own = frozenset(pairs)
+        layout, row = article.layout, article.row
+        values = layout.sheet.values[row - 1]
+        lines, stated = layout.beside.get(row, ()), layout.stated.get(row, ())
+        beside = [
+            values[each.column - 1]
+            for each in (self._columns_beside(layout) if layout.others else ())
+            if each.column <= len(values)
+        ]
+        readings = article.teeth, article.named_teeth, article.stage, article.availability
+        is_new = article.name != name
+        again = tuple(self._said_again(article)) if article.words.may_repeat else ()
+        # All that decides what is left over. What is kept holds its readings, so ids stay theirs.
+        key = (
+            *map(id, readings),
+            article.words,
+            article.housing,
+            article.price.certain,
+            is_new,
+            lines,
+            stated,
+            article.unsure,
+            again,
+            *map(repr, beside),
+        )
+        number = fold(article.number.text).strip()
+        kept = self._explained_rows.get(key)
+        if kept is not None and number not in kept[0]:
+            return []
+        found = self._unclaimed(article, name, number, again)
+        if not found and kept is None and len(self._explained_rows) < _MOST_KEPT:
+            cells = article.teeth.text, article.stage_cell, article.availability.text
+            section = layout.sections.get(row, "")
+            texts = article.words.text, section, article.housing, *cells, *lines, *stated
+            text = fold(" | ".join((*texts, *map(str, beside))))
+            if number not in text:
+                self._explained_rows[key] = text, readings
+        return found
+
+    def _unclaimed(
+        self, article: Article, name: str | None, number: str, again: Sequence[str]
+    ) -> list[Left]:
+        own = frozenset(article.pairs)
         # Where the housing's own words stand in another text they are explained as well.
-        known = [fold(article.number.text).strip(), fold(article.housing).strip()]
-        known += self._said_again(article)
+        known = (number, fold(article.housing).strip(), *again)
         stages = frozenset(article.stage.value or ()) if article.stage.certain else frozenset()
         stated = article.layout.stated.get(article.row, ())
         marks = tuple(each.partition(" ")[0] for each in stated)
@@ -185,7 +223,7 @@ class Claims:
         prices = (article.price.value, *article.price.candidates)
         if (price := next(filter(None, prices), None)) is not None:
             yield from amounts_said(folded, price.currency or self._currency)
-        for found in _DISPLACEMENT.finditer(folded):
+        for found in DISPLACEMENT.finditer(folded):
             nominal = [self._book.nominal.get(id_, ()) for id_ in self._families_of(article)]
             if nominal and all(found["number"] in each for each in nominal):
                 yield found.group()

@@ -210,7 +210,8 @@ class Disputes:
             return
         about = f"{part}, {change.old} -> {change.new}"
         says = f"{part}: the list says {change.new}, the catalogue {change.old}, and {reason}"
-        given = self._which(article, held, about, f"{says}. Which is right?", article.teeth.cell)
+        where = article.where(article.teeth.cell)
+        given = self._which(article, held, about, f"{says}. Which is right?", where)
         if given == "catalogue":
             held.drop("pairs")
             self._asker.forget_told(part)
@@ -221,7 +222,6 @@ class Disputes:
                 f"{says}; take the geometry of the old teeth out of the entry first, or say "
                 "catalogue."
             )
-            where = article.teeth.cell
             held.asked.append(self._asker.ask("counted", about, text, where, ["catalogue"]))
         elif given == "list":
             held.answered |= {"pairs", "measured"}
@@ -244,7 +244,7 @@ class Disputes:
         old, new = _claims_text(map(_plain, record.fits)), _claims_text(said)
         about = f"{part}, stated {old} -> {new}"
         text = f"{part}: the list states it for {new}, the catalogue for {old}. Which is right?"
-        where = article.housing_cell or article.models_cell
+        where = article.where(article.housing_field) or article.models_cell
         given = self._which(article, held, about, text, where)
         if given == "catalogue":
             held.notes.append(f"the list states it for {new}; left as it is, as answered")

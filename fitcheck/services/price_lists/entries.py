@@ -170,7 +170,7 @@ class SupplierEntries:
 
     def refused_at(self, part_number: str) -> Span | None:
         """Where the record of a number stands that was refused, and is no entry for that reason."""
-        if self.find(part_number) is not None:
+        if not self._refused or self.find(part_number) is not None:
             return None
         found = self._refused.get(number_key(part_number))
         return found or self._refused.get(self.wanted_id(part_number))

@@ -17,7 +17,7 @@ from fitcheck.model.gear_set import GearSet
 from fitcheck.rules.setting import plain_word
 from fitcheck.services.price_lists.articles import Article
 from fitcheck.services.price_lists.name_book import Match
-from fitcheck.services.price_lists.name_words import housings_of
+from fitcheck.services.price_lists.name_words import NO_HOUSING, housings_of
 from fitcheck.services.price_lists.questions import NONE, Asker
 from fitcheck.services.price_lists.wording.readings import fold, words_of
 from fitcheck.services.price_lists.wording.reservations import said_against
@@ -123,6 +123,8 @@ class HousingClaims:
         if found.asked:
             return
         said = _said_by_row(article)
+        if not said and not any(each.own_name and each.housings != NO_HOUSING for each in names):
+            return
         left_out = not found.families
         known = all(match.family for match in names)
         for family in found.families:
@@ -230,7 +232,7 @@ class HousingClaims:
         text += "" if apart else " The answer holds for all families that have it."
         has = self._families[family].housings
         choices = [*filter(None, [", ".join(likely)]), *has, *["all"][: len(has) - 1], NONE]
-        where = article.housing_cell if article.housing else article.address
+        where = article.where(article.housing_field) if article.housing else article.address
         found.asked.append(
             self._asker.ask("housing-word", about, text, where, dict.fromkeys(choices))
         )

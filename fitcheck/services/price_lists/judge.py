@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Hashable, Iterable, Mapping, Sequence
 from decimal import Decimal, InvalidOperation
 from typing import Any
 
@@ -92,6 +92,8 @@ class Judge:
         self._claims = claims
         self._usual = usual
         self._list_name, self._date = source
+        self._gears: dict[Hashable, Pairs] = {}
+        """Pairs by all that decides them; articles live as long as their judge."""
 
     def part(self, part: str, articles: Sequence[Article]) -> RowOutcome:
         """What becomes of the first of the rows of one part; the others agree with it.
@@ -101,10 +103,10 @@ class Judge:
             articles: its rows, which may differ in the models they name.
         """
         article = articles[0]
-        if (stopped := self._stop_row(article, part)) is not None:
-            return stopped
         entry = self.entries.find(part)
-        left = self.unclaimed(article, part)
+        if (stopped := self._stop_row(article, part, entry)) is not None:
+            return stopped
+        left = self._claims.unclaimed(article, None if entry is None else entry.record.name)
         if any(each.is_left_out or self._told(each, article) == LEFT_OUT for each in left):
             return ignored(article, part, "left-out", "left out, as answered")
         asked: list[str] = []
@@ -113,19 +115,28 @@ class Judge:
             return found
         listed = self._listings.of(articles, None if entry is None else entry.record)
         asked += listed.asked
-        pairs = (
-            self._stage_pairs(article, part, found, entry=entry, listed=listed, asked=asked)
-            if found
-            else None
-        )
+        families = self._records(listed) if found else {}
+        # Without an answer or an entry, rows that say the same of their gears have the same.
+        alike: Hashable = None
+        if found and entry is None and not self._asker.answers:
+            alike = id(article.teeth), id(article.stage), article.words, *families
+        pairs = kept = self._gears.get(alike)
         held = {} if entry is None else entry.record.pairs
+        if found and kept is None:
+            asker, of = self._asker, [*families.values()]
+            staged = stage_pairs(article, part, found=found, held=held, families=of, asker=asker)
+            pairs = staged if isinstance(staged, dict) else None
+            asked += [staged] if isinstance(staged, str) else []
         price = self._price(article, part, asked)
-        if found and (
-            left_out := self._far_teeth(
-                article, part, pairs or {}, held=held, families=self._records(listed), asked=asked
+        if pairs and kept is None:
+            count = len(asked)
+            left_out = self._far_teeth(
+                article, part, pairs, held=held, families=families, asked=asked
             )
-        ):
-            return left_out
+            if left_out is not None:
+                return left_out
+            if alike is not None and len(asked) == count:
+                self._gears[alike] = pairs
         if found or entry is not None:
             asked += self._ask_unexplained(article, left, asked, listed.families)
         if not asked and price and (entry is None or entry.record.price != price.amount):
@@ -142,11 +153,8 @@ class Judge:
             part: the part number.
         """
         entry = self.entries.find(part)
-        teeth = article.teeth
-        read = [*(teeth.value or ()), *(article.named_teeth or ())]
-        read += [each for pairs in teeth.candidates for each in pairs]
         name = None if entry is None else entry.record.name
-        return self._claims.unclaimed(article, (each.pair for each in read), name)
+        return self._claims.unclaimed(article, name)
 
     def _take(
         self,
@@ -240,18 +248,21 @@ class Judge:
         place = {"list": self._list_name, **sheet, "row": article.row, "date": self._date}
         return {"source": place}
 
-    def _stop_row(self, article: Article, part: str) -> RowOutcome | None:
+    def _stop_row(
+        self, article: Article, part: str, entry: Entry[GearSet] | None
+    ) -> RowOutcome | None:
         """A row that cannot be judged: its entry is no single one, or a cell makes no sense."""
         number = article.number.cell
-        if several := self.entries.several(part):
+        if entry is not None and (several := self.entries.several(part)):
             reason = f"{' and '.join(several)} both have this number; fitcheck check says where"
             return unreadable(article, part, number, reason)
-        if (where := self.entries.refused_at(part)) is not None:
+        if entry is None and (where := self.entries.refused_at(part)) is not None:
             reason = f"its entry at {where} was refused; fitcheck check says why"
             return unreadable(article, part, number, reason)
-        other = article.teeth.status == "empty" and _is_other(article)
-        if article.no_value and (self.entries.find(part) is not None or not other):
-            return unreadable(article, part, article.no_value, NO_VALUE)
+        if article.no_value:
+            other = article.teeth.status == "empty" and _is_other(article)
+            if entry is not None or not other:
+                return unreadable(article, part, article.no_value, NO_VALUE)
         if article.teeth.status == "unreadable" and headed_by_other(article.name):
             why = "no gear set: no tooth counts, and words for another article"
             return ignored(article, part, "other-article", why)
@@ -281,8 +292,8 @@ class Judge:
     ) -> FoundPairs | RowOutcome | None:
         """The pairs of a row; None where the list has none or they are asked for."""
         reading = article.teeth
+        choices = [", ".join(map(str, each)) for each in reading.candidates]
         text = " ".join(reading.text.split())
-        question, choices = "", [", ".join(map(str, each)) for each in reading.candidates]
         if reading.status in ("review", "unreadable"):
             about = f"{part}, {text!r}"
             question = f"Which teeth has {part}? {quote_cell(text)}: {_sentence(reading.reason)}"
@@ -320,30 +331,9 @@ class Judge:
         answered = None if given is None else read_teeth(given, teeth_column=True)
         if answered is not None and answered.certain:
             return answered.value
-        where = reading.cell or article.number.cell
+        where = article.where(reading.cell) or article.number.cell
         asked.append(self._asker.ask("teeth", about, question, where, [*choices, NONE]))
         return None
-
-    def _stage_pairs(
-        self,
-        article: Article,
-        part: str,
-        found: FoundPairs,
-        *,
-        entry: Entry[GearSet] | None,
-        listed: Listed,
-        asked: list[str],
-    ) -> Pairs | None:
-        """The pairs by stage; None where the stages are asked for."""
-        held = None if entry is None else entry.record.pairs
-        families = [*self._records(listed).values()]
-        staged = stage_pairs(
-            article, part, found=found, held=held, families=families, asker=self._asker
-        )
-        if isinstance(staged, str):
-            asked.append(staged)
-            return None
-        return staged
 
     def _far_teeth(
         self,
@@ -379,7 +369,7 @@ class Judge:
                 f"{pair.driven / pair.driver:.2f}, the nearest factory pair {factory} {usual} and "
                 f"{factory.driven / factory.driver:.2f}."
             )
-            where = article.teeth.cell or article.number.cell
+            where = article.where(article.teeth.cell) or article.number.cell
             asked.append(self._asker.ask("teeth", about, text, where, [str(pair), NONE]))
         return None
 
@@ -403,7 +393,8 @@ class Judge:
         if ruled is not None:
             choices = price_rules(reading.basis, self._currency)
             question = f"What is the price of one set, where the list says {about}? {part}: {text}."
-        asked.append(self._asker.ask("price", about, question, reading.cell, [*choices, NONE]))
+        where = article.where(reading.cell)
+        asked.append(self._asker.ask("price", about, question, where, [*choices, NONE]))
         return None
 
     def _odd_price(
@@ -419,7 +410,7 @@ class Judge:
         if given is not None and (amount := _amount(given)) is not None:
             return Price(amount, price.currency)
         text = f"Does {part} really cost {price.amount}? {article.odd_price}"
-        cell = article.price.cell
+        cell = article.where(article.price.cell)
         asked.append(self._asker.ask("price", about, text, cell, [str(price.amount), NONE]))
         return price
 

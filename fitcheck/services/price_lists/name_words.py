@@ -133,6 +133,7 @@ def marks_of(tokens: Sequence[str]) -> tuple[str, ...]:
     return tuple(sorted(found))
 
 
+@lru_cache(maxsize=1 << 14)
 def is_limited(text: str) -> bool:
     """Whether a name stands for the machines of some years only: `Dunlin 50 ab 2012`."""
     return _LIMITED.search(fold(text)) is not None

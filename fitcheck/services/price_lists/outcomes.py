@@ -14,7 +14,7 @@ from typing import Any, Literal, get_args
 from fitcheck.catalogue.reader import Catalogue, Entry
 from fitcheck.catalogue.source import gc_paused
 from fitcheck.kernel.teeth import Pair
-from fitcheck.model.fields import Stage
+from fitcheck.model.fields import MOST_MONEY, Stage
 from fitcheck.model.gear_set import GearSet, Listing, SetInterfaces, SetSource
 from fitcheck.model.trade import ListMapping, Supplier
 from fitcheck.rules.checks.prices import prices
@@ -342,10 +342,11 @@ def with_remarks(
         rows: what becomes of the rows.
     """
     written = {row.set_id: row for row in rows if row.outcome in ("new", "changed")}
+    kept: dict[str, GearSet | None] = {}
     entries = {
         set_id: entry
         for set_id, row in written.items()
-        if (entry := _entry(catalogue, supplier, row)) is not None
+        if (entry := _entry(catalogue, supplier, row, kept)) is not None
     }
     if not entries:
         return list(rows)
@@ -381,21 +382,45 @@ def with_remarks(
 
 
 def _entry(
-    catalogue: Catalogue, supplier: Entry[Supplier], row: RowOutcome
+    catalogue: Catalogue,
+    supplier: Entry[Supplier],
+    row: RowOutcome,
+    kept: dict[str, GearSet | None],
 ) -> Entry[GearSet] | None:
-    """The entry as it would be; None where the writing itself will say what is wrong."""
+    """The entry as it would be; None where the writing itself will say what is wrong.
+
+    Args:
+        catalogue: the catalogue as it is.
+        supplier: whose list it is.
+        row: what becomes of a row.
+        kept: new records by what they say beside number, words and price; None for refused ones.
+    """
     before = catalogue.gear_sets.get(row.set_id)
+    written = _plain(row.fields)
     if before is not None:
-        fields: dict[str, Any] = before.record.model_dump(exclude_unset=True)
-    else:
-        fields = {"supplier": supplier.id, "currency": supplier.record.currency, **_UNSAID}
+        record = _record(before.record.model_dump(exclude_unset=True) | written)
+        return None if record is None else replace(before, record=record)
+    price = written.pop("price", None)
+    # Texts of a list are clean, and no check looks at them.
+    own = {"part_number": written.pop("part_number"), "name": written.pop("name", None)}
+    written.pop("notes", None)
+    written.get("listed_for", {}).pop("models", None)
+    alike = repr(written)
+    if alike not in kept:
+        said = {"supplier": supplier.id, "currency": supplier.record.currency, **_UNSAID}
+        kept[alike] = _record({**said, **written, "part_number": "1"})
+    record = kept[alike]
+    if record is None or not 0 <= (price or 0) <= MOST_MONEY:
+        return None
+    record = record.model_copy(update={**own, "price": price})
+    return Entry("gear-set", row.set_id, record, supplier.source)
+
+
+def _record(fields: dict[str, Any]) -> GearSet | None:
     try:
-        record = GearSet.model_validate({**fields, **_plain(row.fields)})
+        return GearSet.model_validate(fields)
     except ValueError:
         return None
-    if before is not None:
-        return replace(before, record=record)
-    return Entry("gear-set", row.set_id, record, supplier.source)
 
 
 def _plain(fields: Mapping[str, Any]) -> dict[str, Any]:
@@ -403,6 +428,8 @@ def _plain(fields: Mapping[str, Any]) -> dict[str, Any]:
     plain = dict(fields)
     # Where an entry comes from is nothing that a check looks at.
     plain.pop("source", None)
+    if "listed_for" in plain:
+        plain["listed_for"] = dict(plain["listed_for"])
     if "pairs" in plain:
         plain["pairs"] = {stage: str(pair) for stage, pair in plain["pairs"].items()}
     return plain

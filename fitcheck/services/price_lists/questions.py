@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
 if TYPE_CHECKING:
@@ -130,7 +130,9 @@ class Asker:
             self.questions[key] = Question(asks, about, text, tuple(choices), where=(where,))
         elif where not in known.where:
             places = (*known.where, where) if len(known.where) < _MOST_PLACES else known.where
-            self.questions[key] = replace(known, where=places, count=known.count + 1)
+            self.questions[key] = Question(
+                asks, about, known.text, known.choices, where=places, count=known.count + 1
+            )
         return key
 
 

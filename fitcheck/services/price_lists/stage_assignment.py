@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Iterator, Mapping, Sequence, Set
+from collections.abc import Hashable, Iterable, Iterator, Mapping, Sequence, Set
 from functools import lru_cache
 from itertools import permutations
 from math import inf, prod
@@ -44,7 +44,7 @@ def stage_pairs(
     part: str,
     *,
     found: FoundPairs,
-    held: Mapping[Stage, Pair] | None,
+    held: Mapping[Stage, Pair],
     families: Sequence[Family],
     asker: Asker,
 ) -> Pairs | str:
@@ -54,16 +54,15 @@ def stage_pairs(
         article: the row.
         part: its part number.
         found: the pairs read, with the stages that stand beside them.
-        held: pairs of its entry, where there is one.
+        held: pairs of its entry; none where there is no entry.
         families: those it is listed for.
         asker: where the question goes.
 
     Returns:
         The pairs by stage, or the key of the question that must be answered first.
     """
-    counts = ", ".join(str(each.pair) for each in found)
+    counts = ", ".join([str(each.pair) for each in found])
     about = f"{part}, {counts!r}"
-    possible = {stage for each in families for stage in each.stages}
     given = asker.answer("stage", about, article.address)
     # As the pairs stand in the row, which need not be the order of the train.
     stages = [stage for each in (given or "").split(", ") for stage in STAGES if stage == each]
@@ -77,7 +76,8 @@ def stage_pairs(
     doubt = _contradiction(article, part, said, beside, len(found))
     if doubt is not None:
         return _ask(asker, article, about, *doubt)
-    pairs = _as_written(article, found, said, held or {})
+    pairs = _as_written(article, found, said, held)
+    possible = {stage for each in families for stage in each.stages}
     if pairs is None and said is None and article.stage_cell:
         return _ask_word(asker, article)
     if pairs is None and said is None:
@@ -133,11 +133,11 @@ class Usual:
         for family, stage, pair in rows:
             self._pairs[family, stage][pair] += 1
         self._merged: dict[tuple[tuple[str, ...], Stage], Counter[Pair]] = {}
-        self._kept: dict[tuple[tuple[str, ...], Stage, Pair], Pair | None] = {}
+        self._kept: dict[Hashable, Pair | None] = {}
 
     def far_from(self, families: Mapping[str, Family], stage: Stage, pair: Pair) -> Pair | None:
         """The nearest factory pair, where a pair is far from all or stands alone in the list."""
-        key = tuple(families), stage, pair
+        key = *families, stage, pair.driver, pair.driven
         if key not in self._kept:
             factory = far_from([*families.values()], stage, pair)
             if factory is None and self.is_alone(families, stage, pair):
@@ -309,7 +309,7 @@ def _in_order(pairs: Pairs) -> Pairs:
 
 
 def _ask(asker: Asker, article: Article, about: str, text: str, choices: Sequence[str]) -> str:
-    where = article.teeth.cell or article.address
+    where = article.where(article.teeth.cell) or article.address
     return asker.ask("stage", about, text, where, dict.fromkeys(choices))
 
 
@@ -321,7 +321,7 @@ def _ask_word(asker: Asker, article: Article) -> str:
         "stage-word",
         word,
         f"Which stage does this supplier mean by {word!r}? {_sentence(article.stage.reason)}",
-        article.stage.cell or article.address,
+        article.where(article.stage.cell) or article.address,
         choices,
     )
 

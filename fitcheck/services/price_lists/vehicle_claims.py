@@ -55,13 +55,9 @@ class Listings:
             articles: one row, or several that agree in all but their models.
             record: its entry, where there is one; for the same model words nothing is asked.
         """
-        found = Listed()
-        for article in articles:
-            one = Listed()
-            known = () if record is None else record.listed_for.models
-            names = self._take_names(one, article, known)
-            self._housings.take(one, article, names, record)
-            found.add(one)
+        found = self._of_row(articles[0], record)
+        for article in articles[1:]:
+            found.add(self._of_row(article, record))
         found.models = list(dict.fromkeys(found.models))
         found.families = list(dict.fromkeys(found.families))
         self._take_wheel(found, articles)
@@ -78,13 +74,20 @@ class Listings:
 
     # -- inside ----------------------------------------------------------------------------------
 
+    def _of_row(self, article: Article, record: GearSet | None) -> Listed:
+        found = Listed()
+        known = () if record is None else record.listed_for.models
+        names = self._take_names(found, article, known)
+        found.families = list(dict.fromkeys(found.families))
+        self._housings.take(found, article, names, record)
+        return found
+
     def _take_names(self, found: Listed, article: Article, known: Sequence[str]) -> Sequence[Match]:
         """Take the names of a row; all of them, unless it denies or doubts something."""
         cell = self._cell(article)
         parts: Sequence[Match] = cell.parts
         against, said = _against(article)
-        texts = list(dict.fromkeys(filter(None, (" ".join(article.models.split()), said))))
-        if _same_words([part.word for part in cell.parts], known):
+        if known and _same_words([part.word for part in cell.parts], known):
             found.models += [part.word for part in cell.parts]
             found.families += cell.families
         elif otherwise := self._named_otherwise(article, cell):
@@ -98,6 +101,7 @@ class Listings:
             choices = ["all", *cell.families, *others]
             self._take_doubtful(found, article, parts, (about, text), choices)
         elif against and cell.parts and (not said or self._inside(said)):
+            texts = list(dict.fromkeys(filter(None, (" ".join(article.models.split()), said))))
             about = repr(" | ".join(texts))
             text = (
                 f"{about} denies or doubts something ({against!r}). For which families is the part?"
@@ -127,25 +131,28 @@ class Listings:
         if article.models:
             values = article.layout.sheet.values[article.row - 1]
             unread = (number for number, _ in article.layout.others if number <= len(values))
-            beside = [article.text, *(values[number - 1] for number in unread)]
+            beside = [article.words.text, *(values[number - 1] for number in unread)]
         for text in beside:
+            if not isinstance(text, str) or not (inside := self._inside(text)):
+                continue
             named = [
                 match.family
-                for match in (self._inside(text) if isinstance(text, str) and text else ())
+                for match in inside
                 if match.family is not None and (match.own_name or " " in match.word)
             ]
             others = [each for each in dict.fromkeys(named) if each not in cell.families]
             if others and (article.models or len(others) == len(set(named))):
                 # Once for all rows of a file that name the same.
                 first = article.models or ", ".join(part.word for part in cell.parts)
-                return [" ".join(each.split()) for each in (first, str(text))], others
+                other = article.text if text is article.words.text else text
+                return [" ".join(each.split()) for each in (first, other)], others
         return None
 
     def _inside(self, text: str) -> list[Match]:
         """Names inside a free text; texts that come again are not read again."""
         found = self._texts.get(text)
         if found is None:
-            found = self._names.names_inside(text)
+            found = self._names.names_inside(text) if text else []
             if len(self._texts) < _MOST_KEPT:
                 self._texts[text] = found
         return found
@@ -153,9 +160,8 @@ class Listings:
     def _cell(self, article: Article) -> CellMatch:
         if article.models_column:
             return self._names.match_cell(article.models)
-        for text in (article.models, article.text):
-            inside = self._inside(text) if text else []
-            if inside:
+        for text, bare in ((article.models,) * 2, (article.text, article.words.text)):
+            if inside := self._inside(bare):
                 families = list(dict.fromkeys(m.family for m in inside if m.family))
                 # A family's own name says less than a model of it that stands beside.
                 return CellMatch(text, tuple(inside), tuple(families), "accepted")
@@ -254,7 +260,7 @@ def _against(article: Article) -> tuple[str, str]:
     models = article.models.replace("?", " ") if article.models_column else article.models
     if word := said_against(models):
         return word, ""
-    if said_against(article.bare_name):
+    if said_against(article.words.name):
         return said_against(article.name), article.name
     if not article.remark or read_availability(article.remark).certain:
         return "", ""

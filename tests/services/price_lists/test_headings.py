@@ -590,7 +590,7 @@ def test_pinion_and_wheel_in_two_columns_are_read_together(pinion, wheel):
         (layout,) = find_tables(read, mapping)
         teeth = layout.columns["teeth"]
         assert (teeth.column, teeth.second, teeth.heading) == (2, 4, f"{pinion} + {wheel}")
-        cells = layout.cells("teeth")
+        cells = [layout.cell(row, "teeth") for row in layout.data_rows]
         assert (cells[0].address, cells[0].text) == ("2:2+2:4", "12/40")
         assert [read_teeth(cell, teeth_column=True).status for cell in cells[-2:]] == [
             "read",
@@ -710,10 +710,10 @@ def test_a_title_is_no_part_of_the_header_and_all_its_lines_are(top):
     found = layout.columns["teeth"]
     assert (found.column, found.second) == teeth
     assert layout.columns["part_number"].column == 1
-    assert [cell.text for cell in layout.cells("teeth")] == ["14/44", "15/44"]
+    assert [layout.cell(row, "teeth").text for row in layout.data_rows] == ["14/44", "15/44"]
     mapping = ListMapping(columns=layout.headings)
     (again,) = find_tables(list_of(*filter(None, (first, second)), *rows), mapping)
-    assert [cell.text for cell in again.cells("teeth")] == ["14/44", "15/44"]
+    assert [again.cell(row, "teeth").text for row in again.data_rows] == ["14/44", "15/44"]
 
 
 def test_no_header_at_all_and_a_sheet_without_one_among_others():

@@ -11,6 +11,7 @@ from openpyxl import Workbook
 
 from fitcheck.errors import UsageError
 from fitcheck.kernel.teeth import Pair
+from fitcheck.services.price_lists.claims import Claims
 from fitcheck.services.price_lists.outcomes import OUTCOMES
 from tests.conftest import EXPLORE, table
 from tests.services.price_lists.conftest import DAY, HEAD, Shop, summary
@@ -521,3 +522,59 @@ def test_the_proposed_mapping_is_that_of_the_list(shop: Shop) -> None:
     assert plan.mapping is not None
     assert plan.mapping.columns["teeth"] == "Teeth"
     assert plan.mapping.decimal_mark == ","
+
+
+# ------------------------------------------------------------------ what is read once for many rows
+
+
+ALIKE = (
+    "K10000;Pair K10000;15/44;primary;Dunlin Ten;10;;64.90;yes",
+    "K10001;Pair K10001;15/44;primary;Dunlin Ten;10;;65.90;yes",
+    # The number of the first explains itself there, and nowhere else.
+    "K10002;Pair K10000;15/44;primary;Dunlin Ten;10;;66.90;yes",
+    "K10003;Pair K10003 for the left hand;15/44;primary;Dunlin Ten;10;;66.90;yes",
+    "K10004;Pair K10004 for the left hand;15/44;primary;Dunlin Ten;10;;66.90;yes",
+    "K10005;Pair K10005;l5/44;primary;Dunlin Ten;10;;66.90;yes",
+    "K10006;Pair K10006;l5/44;primary;Dunlin Ten;10;;66.90;yes",
+    "K10007;Pair K10007;15/44;nebenan;Dunlin Ten;10;;66.90;yes",
+    "K10008;Pair K10008;15/44;primary;Dunlin Ten;10;;1,5,3;perhaps",
+    "K10009;Pair K10009 16/44;15/44;primary;Dunlin Ten;10;;65.90;yes",
+)
+
+
+def test_a_row_is_judged_among_others_that_say_the_same_as_by_itself(shop: Shop) -> None:
+    for together in (ALIKE, ALIKE[::-1]):
+        for line, row in zip(together, shop.rows(*together), strict=True):
+            alone = shop.row(line)
+            said = {**row.fields}
+            if "source" in said:
+                said["source"] = alone.fields["source"]
+            assert (row.outcome, row.questions, row.notes, said) == (
+                alone.outcome,
+                alone.questions,
+                alone.notes,
+                alone.fields,
+            )
+
+
+def test_a_question_names_the_cell_of_each_row_that_raises_it(shop: Shop) -> None:
+    lines = [f"K1000{n};Pair;15/44;nebenan;Dunlin Ten;10;;64.90;yes" for n in range(3)]
+    (question,) = shop.plan(HEAD + "\n".join(lines) + "\n").questions.values()
+    assert question.where == ("2:4", "3:4", "4:4")
+
+
+def test_each_different_cell_is_read_once(shop: Shop, monkeypatch: pytest.MonkeyPatch) -> None:
+    texts: list[str] = []
+    found = Claims.left_over
+
+    def count(self: Claims, text: str, *args: object, **kind: object) -> str:
+        texts.append(text)
+        return found(self, text, *args, **kind)  # type: ignore[arg-type]
+
+    monkeypatch.setattr(Claims, "left_over", count)
+    lines = [
+        f"K1{n:04d};Pair K1{n:04d};15/4{n % 3};primary;Dunlin Ten;10;;64.9{n % 10};yes"
+        for n in range(60)
+    ]
+    assert all(row.outcome == "new" for row in shop.rows(*lines))
+    assert len(texts) <= 3 * 4

@@ -52,14 +52,16 @@ def bare(mark: str) -> str:
 def marks_of(layout: Layout, row: int) -> Iterator[tuple[int, str, str]]:
     """The marks that cells of a row bear: column, mark, and the cell's text without it."""
     for column, value in enumerate(layout.sheet.values[row - 1], 1):
-        if isinstance(value, str) and (found := _find_mark(value)):
+        if (
+            isinstance(value, str)
+            and (value[-1:] in _ENDS or value[:1] in _STARTS)
+            and (found := _find_mark(value))
+        ):
             yield column, *found
 
 
 def _find_mark(text: str) -> tuple[str, str] | None:
     """The mark that a text bears, behind it or before it, and the text without it."""
-    if text[-1:] not in _ENDS and text[:1] not in _STARTS:
-        return None
     found = _BEHIND.fullmatch(text) or _BEFORE.fullmatch(text)
     if found is None:
         return None

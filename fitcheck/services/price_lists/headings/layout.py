@@ -32,10 +32,10 @@ _STARTS = frozenset("-\"',dDiIcCwWaAsS`")
 """What a ditto mark may begin with, as it is written."""
 
 
-def _is_ditto(text: str) -> bool:
+def is_ditto(text: str) -> bool:
     """Whether a cell says nothing but `the same as above`."""
     text = text.strip()
-    if not text or len(text) > _LONGEST or (text[0].isascii() and text[0] not in _STARTS):
+    if not text or (text[0].isascii() and text[0] not in _STARTS) or len(text) > _LONGEST:
         return False
     return _DITTO.fullmatch(fold(text).strip()) is not None
 
@@ -193,9 +193,20 @@ class Layout:
         found = self._read(row, column)
         if name == "part_number":
             return replace(found, text="", value=None) if _is_error(found.text) else found
-        if _is_ditto(found.text):
+        if is_ditto(found.text):
             found = self._above(row, column, found)
         return self._add_terms(row, column, found) if name == "price" else found
+
+    @property
+    def columns_alone(self) -> dict[str, int]:
+        """Fields whose cells say what they hold, whatever else their rows do; number by field."""
+        terms = self.terms
+        told = bool(terms.unit_column or terms.currency_column or self.currencies)
+        return {
+            name: each.column
+            for name, each in self.columns.items()
+            if not (each.second or each.stages or (name == "price" and told))
+        }
 
     def column_of(self, name: ListField) -> int:
         """Number of the column of a field; 0 for none."""
@@ -209,8 +220,8 @@ class Layout:
 
     def hold(self, row: int, said: Iterable[str]) -> None:
         """Hold against an article what lines outside the articles say."""
-        if held := tuple(dict.fromkeys((*self.stated.get(row, ()), *said))):
-            self.stated[row] = held
+        if said := tuple(said):
+            self.stated[row] = tuple(dict.fromkeys((*self.stated.get(row, ()), *said)))
 
     def take(self, column: Column) -> None:
         """Read a field from another column, its prices on the terms of that one."""
@@ -225,18 +236,13 @@ class Layout:
         if column.field == "price":
             self.terms = self.terms.headed(column.heading)
 
-    def cells(self, name: ListField) -> list[Cell]:
-        """All cells of a field in the rows that hold an article."""
-        found = (self.cell(row, name) for row in self.data_rows)
-        return [cell for cell in found if cell is not None]
-
     def _above(self, row: int, column: Column, cell: Cell) -> Cell:
         """A ditto mark's cell with what stands above it."""
         for above in range(row - 1, self.first_row - 1, -1):
             if above in self.ignored:
                 continue
             found = self._read(above, column)
-            if not _is_ditto(found.text):
+            if not is_ditto(found.text):
                 same = replace(cell, text=found.text, value=found.value)
                 return replace(same, number_format=found.number_format)
         return cell

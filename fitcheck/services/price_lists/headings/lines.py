@@ -477,8 +477,8 @@ def _state_against(
             for text in layout.beside.get(row, ())
             if _names_housing(text) or read_availability(text).value == "discontinued"
         ]
-        section = layout.sections.get(row, "")
-        around += [part for part in section.split(" | ") if pack_in(part)]
+        if section := layout.sections.get(row, ""):
+            around += [part for part in section.split(" | ") if pack_in(part)]
         layout.hold(row, [*general, *filter(None, [held]), *around])
         if unread:
             layout.beside[row] = (*layout.beside.get(row, ()), *unread)

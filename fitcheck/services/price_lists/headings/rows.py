@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Container, Iterable, Mapping, Sequence
+from functools import lru_cache
 from typing import Literal
 
 from fitcheck.model.trade import ListField, ListMapping
@@ -158,10 +159,14 @@ def _heads_stage(texts: Mapping[int, str]) -> bool:
 
 def all_wordy(texts: Iterable[str]) -> bool:
     """Whether all texts of a row look like headings: short, and no plain numbers."""
-    listed = list(texts)
-    return all(len(text) <= _LONGEST_HEADING for text in listed) and not any(
-        not any(map(str.isalpha, text)) and sum(map(str.isdigit, text)) > 0 for text in listed
-    )
+    return all(map(_is_wordy, texts))
+
+
+@lru_cache(maxsize=4096)
+def _is_wordy(text: str) -> bool:
+    if len(text) > _LONGEST_HEADING:
+        return False
+    return any(map(str.isalpha, text)) or not any(map(str.isdigit, text))
 
 
 def headings_of(sheet: Sheet, lines: range) -> dict[int, str]:
@@ -394,6 +399,9 @@ def kind_of_row(
     """
     if not texts:
         return Ignored(row, "blank", "", "a blank row")
+    teeth = columns.get("teeth")
+    if len(texts) > 2 and teeth and any(map(str.isalnum, texts.get(teeth.column, ""))):
+        return None
     by_column = {column.second: name for name, column in columns.items() if column.second}
     by_column |= {column.column: name for name, column in columns.items()}
     held = {by_column[column]: text for column, text in texts.items() if column in by_column}

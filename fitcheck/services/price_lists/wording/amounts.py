@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal
 from functools import lru_cache
@@ -62,16 +62,19 @@ class Amount:
     possible: tuple[Decimal, ...] = ()
 
 
-def style_of(numbers: Iterable[str]) -> NumberStyle:
+def style_of(numbers: Mapping[str, int]) -> NumberStyle:
     """How numbers are written, told by those that can be read in one way only.
 
     Args:
-        numbers: each as `NUMBER` matches it.
+        numbers: each as `NUMBER` matches it, and how often it stands there.
 
     Returns:
         The mark that all or nearly all (19 of 20) telling numbers use; None where they disagree.
     """
-    told = Counter(found for number in numbers if (found := _telling(number)))
+    told: Counter[tuple[DecimalMark, int]] = Counter()
+    for number, often in numbers.items():
+        if found := _telling(number):
+            told[found] += often
     marks: Counter[DecimalMark] = Counter()
     for (mark, _), often in told.items():
         marks[mark] += often
@@ -283,6 +286,11 @@ _SIGNED = re.compile(
     rf"(?:(?P<before>{PLAIN_SIGN.pattern}) ?)?(?<![0-9.,/x])(?P<number>[0-9]+(?:[.,][0-9]{{2}})?)"
     rf"(?![0-9.,/x]*[0-9])(?: ?(?P<behind>{PLAIN_SIGN.pattern}))?"
 )
+
+DISPLACEMENT = re.compile(
+    r"(?<![a-z0-9.,/])(?P<number>[0-9]{2,4}) ?(?:cc|ccm|cm[3³]|cmc)(?![a-z0-9])"
+)
+"""A displacement in a folded text: `50cc`, `125 ccm`."""
 
 
 def amounts_said(folded: str, currency: str) -> dict[str, Decimal]:

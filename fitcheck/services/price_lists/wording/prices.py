@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import math
 import re
+from collections import Counter
 from collections.abc import Iterable
 from decimal import ROUND_HALF_UP, Decimal
 
@@ -119,12 +120,12 @@ def find_number_style(cells: Iterable[Cell | str]) -> NumberStyle:
     Returns:
         The mark that all or nearly all (19 of 20) telling cells use; None where they disagree.
     """
-    found = (
-        NUMBER.findall(fold(cell.text))
-        for cell in map(as_cell, cells)
-        if isinstance(cell.value, str)
-    )
-    return style_of(numbers[0] for numbers in found if len(numbers) == 1)
+    texts = Counter(cell.text for cell in map(as_cell, cells) if isinstance(cell.value, str))
+    found: Counter[str] = Counter()
+    for text, often in texts.items():
+        if len(numbers := NUMBER.findall(fold(text))) == 1:
+            found[numbers[0]] += often
+    return style_of(found)
 
 
 def read_price(
