@@ -54,6 +54,7 @@ filter_options = section(
     ),
     once("--max-sets NUMBER", "Highest number of sets to buy, 1 to 3.", WholeNumber(1, 3)),
     flag("--in-stock", "Only where every set is on the shelf."),
+    flag("--orderable", "Only what can be had: no set discontinued and not on the shelf."),
     flag("--taller-only", "Leave out what makes it shorter."),
     flag("--proven-only", "Leave out what is unproven."),
     once(
@@ -157,7 +158,7 @@ def _read_request(
     top, max_price = options["top"], options["max_price"]
     if top is None:
         top = _TABLE_ROWS if output_format == "table" else 0
-    filters = ("percent", "band", "max_sets", "in_stock", "taller_only", "proven_only")
+    filters = ("percent", "band", "max_sets", "in_stock", "orderable", "taller_only", "proven_only")
     of_road = ("show_road", "rank", "lawful")
     return Request(
         top=top or None,

@@ -69,6 +69,7 @@ def _is_filtered(result: Match) -> bool:
         or request.max_price is not None
         or request.max_sets is not None
         or request.in_stock
+        or request.orderable
         or request.proven_only
         or request.lawful
     )

@@ -40,6 +40,8 @@ class Request:
             shop's usual one.
         max_sets: greatest number of sets bought.
         in_stock: only combinations of which every set lies on the shelf, one piece at least.
+        orderable: only combinations that can be had now: no set is discontinued without a piece on
+            the shelf.
         taller_only: leave out what makes the machine shorter.
         proven_only: leave out what is unproven.
         exclusions: also list what was ruled out.
@@ -61,6 +63,7 @@ class Request:
     currency: str | None = None
     max_sets: int | None = None
     in_stock: bool = False
+    orderable: bool = False
     taller_only: bool = False
     proven_only: bool = False
     exclusions: bool = False
@@ -198,11 +201,13 @@ def without_price(choices: Choices, asked: Question) -> tuple[int, int]:
 
 def _keep(request: Request) -> SetFilter | None:
     """The filter on single sets, where one is asked."""
-    if not (request.suppliers or request.in_stock):
+    if not (request.suppliers or request.in_stock or request.orderable):
         return None
 
     def keep(one: JudgedSet) -> bool:
         if request.suppliers and one.gear_set.record.supplier not in request.suppliers:
+            return False
+        if request.orderable and not one.offer.orderable:
             return False
         return not request.in_stock or one.offer.availability == "on-shelf"
 
