@@ -17,6 +17,7 @@ from fitcheck.cli.parameters import (
     flag,
     format_option,
     list_options,
+    long_option,
     many,
     once,
     read_counts,
@@ -27,9 +28,11 @@ from fitcheck.cli.subject import read_subject, split_sets, split_words, subject_
 if TYPE_CHECKING:
     from fitcheck.catalogue.reader import Catalogue
     from fitcheck.services.counter.request import Request
+    from fitcheck.services.counter.subject import Subject
     from fitcheck.services.road.figures import RoadAsked
 
 _TABLE_ROWS = 20
+_GEARINGS = 10
 
 
 filter_options = section(
@@ -109,12 +112,14 @@ margins_option = flag(
     margins_option,
 )
 @list_road_options
+@long_option
 @list_options
 def match_command(
     machine: str | None,
     *,
     everything: bool,
     margins: bool,
+    long: bool,
     output_format: str,
     catalog: str | None,
     **options: Any,
@@ -133,15 +138,36 @@ def match_command(
         request = replace(
             _read_request(catalogue, options, output_format, everything), margins=margins
         )
+        short = output_format == "table" and not long
+        if short:
+            request = at_a_glance(subject, request, options["top"])
         with working("matching"):
             result = match(subject, request)
+    show = late("fitcheck.screens.counter.match:print_match", result)
+    if short:
+        whole = options["top"] is not None
+        show = late("fitcheck.screens.counter.glance:print_glance", result, whole=whole)
     emit(
         output_format,
-        late("fitcheck.screens.counter.match:print_match", result),
+        show,
         late("fitcheck.answers.match:match_answer", result),
         late("fitcheck.answers.match:match_table", result),
     )
     return 0 if result.combinations else EXIT_NOTHING
+
+
+def at_a_glance(subject: Subject, request: Request, top: int | None) -> Request:
+    """The same by gearing, and on the road where the files say enough for that."""
+    from dataclasses import replace
+
+    from fitcheck.services.road.inputs import is_known_on_road
+
+    return replace(
+        request,
+        by_gearing=True,
+        top=_GEARINGS if top is None else top or None,
+        show_road=request.show_road or is_known_on_road(subject),
+    )
 
 
 def _read_request(

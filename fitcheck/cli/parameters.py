@@ -114,6 +114,10 @@ catalog_option = once(
 """`--catalog`: the folder or file to read."""
 
 
+long_option = flag("--long", "Show all there is to say, not only what fits on one screen.")
+"""`--long`: the whole answer for people; other formats hold all of it anyway."""
+
+
 TABLES = ("csv", "markdown")
 """Formats of an answer that has rows; each is a method of `answers.tables.Table`."""
 LISTED = ("table", "json", *TABLES)

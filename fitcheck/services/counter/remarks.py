@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 
 from fitcheck.diagnostics.suggest import or_list
@@ -32,6 +33,24 @@ def remarks_on(subject: Subject, lawful: ClassAnswer | None = None) -> tuple[str
         lawful: the class's answer to the machine as it stands, where it was worked out; it is told
             in place of the ceiling alone.
     """
+    law = _class_ceiling(subject) if lawful is None else _class_now(lawful)
+    return (*_remarks_on_counts(subject), *law, *subject.told)
+
+
+def first_sentences(subject: Subject) -> list[str]:
+    """The same without the law, and of each remark what it says first."""
+    remarks = (*_remarks_on_counts(subject), *subject.told)
+    return [re.split(r"(?<=[.!?]) (?=[A-Z])", remark, maxsplit=1)[0] for remark in remarks]
+
+
+def class_limit(subject: Subject) -> str | None:
+    """The design speed of the class a machine is in, in a few words; None where none is known."""
+    found = next(_class_ceiling(subject), None)
+    return None if found is None else re.split(r"(?<=by design)\. ", found, maxsplit=1)[0]
+
+
+def _remarks_on_counts(subject: Subject) -> list[str]:
+    """Remarks on the machine's gears, housing and tune."""
     remarks: list[str] = []
     family = subject.family.record
     if not family.factory_trains:
@@ -46,8 +65,7 @@ def remarks_on(subject: Subject, lawful: ClassAnswer | None = None) -> tuple[str
         )
     if subject.tune is None:
         remarks.append("No tune is given, so no band is applied.")
-    remarks.extend(_class_ceiling(subject) if lawful is None else _class_now(lawful))
-    return (*remarks, *subject.told)
+    return remarks
 
 
 def questions_counts(subject: Subject) -> bool:

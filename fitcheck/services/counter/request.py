@@ -32,7 +32,9 @@ class Request:
         percent: (low, high) road-speed change, both inclusive, None for an open side;
             overrides the band.
         band: `in` the tune's band, up to its `stretch`, or `any` change.
-        top: at most so many combinations; None for all.
+        top: at most so many combinations, or gearings; None for all.
+        by_gearing: list gearings: of the combinations of equal pairs only the one to sell, and of
+            these only what can be had now.
         suppliers: ids of the suppliers wanted; empty for all.
         max_price: greatest price of a combination, as the shop asks it; unknown prices are then
             left out.
@@ -58,6 +60,7 @@ class Request:
     percent: tuple[Fraction | None, Fraction | None] | None = None
     band: BandFilter = "in"
     top: int | None = None
+    by_gearing: bool = False
     suppliers: frozenset[str] = frozenset()
     max_price: Decimal | None = None
     currency: str | None = None
