@@ -62,7 +62,8 @@ filter_options = section(
     flag("--proven-only", "Leave out what is unproven."),
     once(
         "--top NUMBER",
-        f"Rows at most, 0 for all. Default: {_TABLE_ROWS} in a table, else all.",
+        "Gearings at most, with --long choices, 0 for all. Default: what one screen holds, with "
+        f"--long {_TABLE_ROWS}; all in other formats.",
         WholeNumber(0),
     ),
 )

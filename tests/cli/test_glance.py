@@ -117,11 +117,11 @@ def test_answers_of_random_worlds_fit_one_screen(tmp_path: Path) -> None:
         ),
         (
             "match dunlin-ten --lawful",
-            ["Nothing lawful; 20 choices are over the 45 km/h", "0 pass the filters", "--band any"],
+            ["Nothing lawful; 20 choices are over the 45 km/h", "0 pass; of 7,311", "--band any"],
         ),
         (
             "match godwit-bar --in-stock --band any --margins",
-            ["CG-140.54", "1 on the shelf, drawer F1; margin 73.84 EUR", "pass the filters"],
+            ["CG-140.54", "1 on the shelf, drawer F1; margin 73.84 EUR", "pass; of 50,985"],
         ),
         ("match whimbrel-skerry --all", ["licensed mechanic", "Ruled out", "family: "]),
         (

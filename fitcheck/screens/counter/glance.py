@@ -171,8 +171,7 @@ def _remarks(result: Match, shown: Sequence[Combination]) -> Iterator[Remark]:
     open_ones = [one for one in shown if one.judgement.verdict is Verdict.UNPROVEN]
     if open_ones:
         sets = " ".join(entry.id for entry in open_ones[0].sets)
-        entry = result.subject.entry
-        command = f"fitcheck why {'MACHINE' if entry is None else entry.id} {sets}"
+        command = f"fitcheck why {_machine_word(result.subject)} {sets}"
         yield "Unproven", f"{_ranks(open_ones, shown)}: see {command}", ""
     if result.shorter:
         least = result.shorter[0]
@@ -187,7 +186,7 @@ def _remarks(result: Match, shown: Sequence[Combination]) -> Iterator[Remark]:
         yield "Prices", words, ""
     if counts.unlawful and shown:
         yield "Lawful", unlawful_words(result), ""
-    passes = f"{counts.listed:,} pass{'es' * (counts.listed == 1)} the filters; of all "
+    passes = f"{counts.listed:,} pass{'es' * (counts.listed == 1)}; of "
     passing = passes if is_filtered(result) else ""
     words = f"{passing}{counts.all_choices:,}: {counts.fits:,} fit, {counts.unproven:,} unproven, "
     words += f"{counts.ruled_out:,} ruled out ({'' if passing else 'why: '}--all)"
@@ -203,6 +202,12 @@ def _remarks(result: Match, shown: Sequence[Combination]) -> Iterator[Remark]:
         yield "Left out", f"{gone_words(counts.not_orderable)}; --long shows them", ""
     if hidden:
         yield "More", "; ".join(hidden), ""
+
+
+def _machine_word(subject: Subject) -> str:
+    """What a command calls the machine; one that is not of the catalogue has no word of its own."""
+    entry = subject.entry
+    return entry.id if entry is not None and entry.id in subject.catalogue.machines else "MACHINE"
 
 
 def _on_the_road(result: Match, shown: Sequence[Combination]) -> Iterator[Remark]:

@@ -88,7 +88,7 @@ def _page(
             if not group.result.combinations:
                 lines += map(Text, wrapped(f"{tunes}: {_none_words(group)}", width))
     lines.append(Text())
-    return [*lines, *foot_lines(_remarks(shown, rows, len(trains) - kept), width)]
+    return [*lines, *foot_lines(_remarks(lists, shown, rows, len(trains) - kept), width)]
 
 
 def _windows(lists: Sequence[_List]) -> list[str]:
@@ -118,7 +118,9 @@ def _none_words(group: OptionGroup) -> str:
     return "nothing lawful" if counts.unlawful else "nothing in this window"
 
 
-def _remarks(shown: Sequence[_List], rows: int | None, trains_left: int) -> Iterator[Remark]:
+def _remarks(
+    lists: Sequence[_List], shown: Sequence[_List], rows: int | None, trains_left: int
+) -> Iterator[Remark]:
     """What stands below, a line each, and how to see all of it."""
     results = [group.result for group, _ in shown]
     all_rows = [one for result in results for one in result.combinations[:rows]]
@@ -133,8 +135,8 @@ def _remarks(shown: Sequence[_List], rows: int | None, trains_left: int) -> Iter
         told += [f"{len(those)} {words}"] if those else []
     if told:
         yield "Law", f"{', '.join(told)} THEIR CLASS", "bold red"
-    listed = sum(result.counts.listed for result in results)
-    gone = sum(result.counts.not_orderable or 0 for result in results)
+    listed = sum(group.result.counts.listed for group, _ in lists)
+    gone = sum(group.result.counts.not_orderable or 0 for group, _ in lists)
     told = [f"every set, with notes: --long ({choices_words(listed)})"]
     if any(result.more or len(result.combinations) > (rows or 0) for result in results) and rows:
         told.insert(0, "more gearings: --top 0")

@@ -255,8 +255,7 @@ def _counts(
         price_unknown, other_currency = without_price(choices, asked)
     passed = asked.count(asked.window) if listed is None else listed.passed
     if request.by_gearing:
-        had = question(choices, replace(request, orderable=True, currency=asked.currency))
-        not_orderable = passed - had.count(had.window) if listed is None else listed.gone
+        not_orderable = _not_orderable(choices, request, asked) if listed is None else listed.gone
     return Counts(
         all_choices=choices.all_choices,
         fits=fits,
@@ -273,3 +272,11 @@ def _counts(
         other_currency=other_currency,
         not_orderable=not_orderable,
     )
+
+
+def _not_orderable(choices: Choices, request: Request, asked: Question) -> int:
+    """How many of those listed cannot be had now."""
+    if all(one.offer.orderable for one in choices.sets(asked.keep)):
+        return 0
+    had = question(choices, replace(request, orderable=True, currency=asked.currency))
+    return asked.count(asked.window) - had.count(had.window)
