@@ -166,6 +166,7 @@ def at_a_glance(subject: Subject, request: Request, top: int | None) -> Request:
     return replace(
         request,
         by_gearing=True,
+        skips_gone=top is None,
         top=_GEARINGS if top is None else top or None,
         show_road=request.show_road or is_known_on_road(subject),
     )
@@ -302,7 +303,11 @@ def options_command(
         groups = options(
             catalogue,
             entry,
-            replace(_read_request(catalogue, filters, output_format), by_gearing=short),
+            replace(
+                _read_request(catalogue, filters, output_format),
+                by_gearing=short,
+                skips_gone=short and not whole,
+            ),
             housing=None if housing is None else find_housing(entry, housing),
             wheel_size_in=wheel,
             tune=None if tune is None else find_tune(catalogue, tune).id,

@@ -164,7 +164,7 @@ GONE = {"availability": "discontinued", "price": Decimal(10)}
 @pytest.mark.parametrize(
     ("held", "fits", "said", "not_said"),
     [
-        ({}, [], "1 not to be had now: a set is discontinued, none here; --long", "A  "),
+        ({}, [], "1 not to be had now: a set is discontinued, none here (see --top 0)", "A  "),
         ({"A": {"quantity": 2}}, [], "64.90  unproven", "discontinued"),
         ({"A": {"quantity": 2}}, SETS["A"]["fits"], "60.00  2 here", "discontinued"),
     ],
@@ -176,6 +176,14 @@ def test_what_cannot_be_had_or_is_not_proved_says_so(
     page = glance(shop(load_records, held, {"A": record}))
     assert said in page
     assert not_said not in page
+
+
+def test_what_cannot_be_had_is_marked_where_all_is_asked(load_records) -> None:
+    subject = shop(load_records, {}, {"A": SETS["A"] | GONE, "B": SETS["B"]})
+    result = match(subject, at_a_glance(subject, Request(), 0))
+    page = printed(partial(print_glance, result=result, whole=True))
+    assert re.search(r" 2  15/40 .* not to be had\n", page)
+    assert "Left out" not in page
 
 
 @pytest.mark.parametrize("name", ["SA-108", "GW-20-108"])

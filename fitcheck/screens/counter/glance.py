@@ -12,7 +12,7 @@ from fitcheck.answers.road_words import LAWFUL_STYLES, LAWFUL_WORDS, range_words
 from fitcheck.kernel.rounding import percent
 from fitcheck.rules.answers import Verdict
 from fitcheck.screens.counter.combinations import speed_words
-from fitcheck.screens.counter.gearing_rows import Gearing, gearing_lines
+from fitcheck.screens.counter.gearing_rows import GearingLine, gearing_lines
 from fitcheck.screens.counter.list_road import rank_words
 from fitcheck.screens.counter.match import (
     is_filtered,
@@ -89,7 +89,7 @@ def _page(result: Match, rows: int, notes: Sequence[str], width: int) -> list[Te
     lines.append(Text())
     if shown:
         heads, rows_of = gearing_lines(
-            [Gearing(subject, one) for one in shown], result.request, width
+            [GearingLine(subject, one) for one in shown], result.request, width
         )
         lines += [*heads, *chain.from_iterable(rows_of)]
     else:
@@ -150,7 +150,7 @@ def _none_words(result: Match) -> str:
     gone = result.counts.not_orderable
     if not gone:
         return f"{none_words(result)[:1].upper()}{none_words(result)[1:]}."
-    return f"{gone_words(gone)}; --long shows them."
+    return f"{gone_words(gone)} (see --top 0)."
 
 
 def choices_words(number: int) -> str:
@@ -198,8 +198,8 @@ def _remarks(result: Match, shown: Sequence[Combination]) -> Iterator[Remark]:
     hidden = [f"every set, with notes: --long ({choices_words(counts.listed)})"] if shown else []
     if result.more or len(shown) < len(result.combinations):
         hidden.insert(0, "more gearings: --top 0")
-    if counts.not_orderable and shown:
-        yield "Left out", f"{gone_words(counts.not_orderable)}; --long shows them", ""
+    if counts.not_orderable and shown and result.request.skips_gone:
+        yield "Left out", f"{gone_words(counts.not_orderable)} (see --top 0)", ""
     if hidden:
         yield "More", "; ".join(hidden), ""
 

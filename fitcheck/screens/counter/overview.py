@@ -9,7 +9,7 @@ from rich.text import Text
 
 from fitcheck.answers.figures import percent_window
 from fitcheck.model.family import Family
-from fitcheck.screens.counter.gearing_rows import Gearing, gearing_lines
+from fitcheck.screens.counter.gearing_rows import GearingLine, gearing_lines
 from fitcheck.screens.counter.glance import LEAVING, Remark, choices_words, foot_lines, gone_words
 from fitcheck.screens.counter.list_road import rank_words
 from fitcheck.screens.counter.match import unpriced_words
@@ -70,7 +70,7 @@ def _page(
     trains = [list(each) for _, each in groupby(lists, key=lambda one: one[0].train)]
     shown = list(chain.from_iterable(trains[:kept]))
     gearings = [
-        Gearing(group.result.subject, one, tunes)
+        GearingLine(group.result.subject, one, tunes)
         for group, tunes in shown
         for one in group.result.combinations[:rows]
     ]
@@ -140,8 +140,8 @@ def _remarks(
     told = [f"every set, with notes: --long ({choices_words(listed)})"]
     if any(result.more or len(result.combinations) > (rows or 0) for result in results) and rows:
         told.insert(0, "more gearings: --top 0")
-    if gone:
-        yield "Left out", f"{gone_words(gone)}; --long shows them", ""
+    if gone and results[0].request.skips_gone:
+        yield "Left out", f"{gone_words(gone)} (see --top 0)", ""
     if trains_left:
         noun = "train" if trains_left == 1 else "trains"
         told.insert(0, f"{trains_left} more factory {noun}: --housing, --wheel")

@@ -77,7 +77,7 @@ class Match:
         request: what was asked for.
         band: the band of its tune, or None.
         window: road-speed change listed, percent, both edges inside, None for an open side.
-        combinations: what is listed, in order; by gearing, one of each gearing that can be had.
+        combinations: what is listed, in order; by gearing, one of each.
         counts: of all choices, whatever was asked for.
         currency: of the prices listed, or None where there is none.
         shorter: what one set makes shorter, within the filters, where the window starts at zero or
@@ -86,7 +86,7 @@ class Match:
             included; 0 where `shorter` is not listed.
         exclusions: what was ruled out, where it was asked for.
         road: what the road model says of the list as a whole, where the road or the law is asked.
-        more: by gearing, whether more of them follow that can be had.
+        more: by gearing, whether more of them follow.
     """
 
     subject: Subject
@@ -143,7 +143,7 @@ def match_choices(choices: Choices, request: Request) -> Match:
     # Where the road ranks or the law drops rows, every row is looked at before the first is known.
     needs_all = road is not None and road.needs_all
     if request.by_gearing:
-        listed = select_gearings(choices, asked.rows(asked.window), road, request.top)
+        listed = select_gearings(choices, asked.rows(asked.window), road, request)
     else:
         found = asked.rows(asked.window, top=None if needs_all else request.top)
         listed = _select(found, road, request.top)

@@ -33,8 +33,8 @@ class Request:
             overrides the band.
         band: `in` the tune's band, up to its `stretch`, or `any` change.
         top: at most so many combinations, or gearings; None for all.
-        by_gearing: list gearings: of the combinations of equal pairs only the one to sell, and of
-            these only what can be had now.
+        by_gearing: list gearings: of the combinations of equal pairs only the one to sell.
+        skips_gone: of the gearings list only what can be had now; the others keep their rank.
         suppliers: ids of the suppliers wanted; empty for all.
         max_price: greatest price of a combination, as the shop asks it; unknown prices are then
             left out.
@@ -61,6 +61,7 @@ class Request:
     band: BandFilter = "in"
     top: int | None = None
     by_gearing: bool = False
+    skips_gone: bool = False
     suppliers: frozenset[str] = frozenset()
     max_price: Decimal | None = None
     currency: str | None = None
