@@ -140,7 +140,7 @@ def test_answers_of_random_worlds_fit_one_screen(tmp_path: Path) -> None:
                 "OVER ITS MARK",
                 "then pulls it, at worst only with a tailwind",
                 "then TOO FAST FOR THE TYRE",
-                "then LEAVE, now MAY LEAVE ITS CLASS: L1e-B of 45 km/h",
+                "then LEAVES, now MAY LEAVE ITS CLASS: L1e-B of 45 km/h",
             ],
         ),
         (

@@ -245,12 +245,17 @@ def _law(result: Match, shown: Sequence[Combination]) -> Iterator[Remark]:
     told = []
     for words, answers in LEAVING:
         those = [one for one in shown if one.lawful is not None and one.lawful.answer in answers]
-        told += [f"{_ranks(those, shown)} {words}"] if those else []
+        told += [f"{_ranks(those, shown)} {leaves(words, len(those))}"] if those else []
     limit = "" if now.ceiling_km_h is None else f" of {ceiling_words(now.ceiling_km_h)}"
     name = f"{now.vehicle_class.id}{limit}"
     told = [f"{', '.join(told)} ITS CLASS: {name}"] if told else [name]
     worst = max((one.lawful.answer for one in shown if one.lawful is not None), default=now.answer)
     yield "Law", f"{told[0]}; now: {LAWFUL_WORDS[now.answer]}", f"bold {LAWFUL_STYLES[worst]}"
+
+
+def leaves(words: str, number: int) -> str:
+    """One of `LEAVING`, of so many."""
+    return f"{words}S" if number == 1 and words == "LEAVE" else words
 
 
 def _ranks(those: Sequence[Combination], shown: Sequence[Combination]) -> str:

@@ -10,7 +10,14 @@ from rich.text import Text
 from fitcheck.answers.figures import percent_window
 from fitcheck.model.family import Family
 from fitcheck.screens.counter.gearing_rows import GearingLine, gearing_lines
-from fitcheck.screens.counter.glance import LEAVING, Remark, choices_words, foot_lines, gone_words
+from fitcheck.screens.counter.glance import (
+    LEAVING,
+    Remark,
+    choices_words,
+    foot_lines,
+    gone_words,
+    leaves,
+)
 from fitcheck.screens.counter.list_road import rank_words
 from fitcheck.screens.counter.match import unpriced_words
 from fitcheck.screens.screen import LINES, Screen, labelled, wrapped
@@ -132,7 +139,7 @@ def _remarks(
     told = []
     for words, answers in LEAVING:
         those = [one for one in all_rows if one.lawful is not None and one.lawful.answer in answers]
-        told += [f"{len(those)} {words}"] if those else []
+        told += [f"{len(those)} {leaves(words, len(those))}"] if those else []
     if told:
         yield "Law", f"{', '.join(told)} THEIR CLASS", "bold red"
     listed = sum(group.result.counts.listed for group, _ in lists)
