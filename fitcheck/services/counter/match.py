@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from html import escape
-from typing import TYPE_CHECKING
+from importlib import import_module
+from typing import TYPE_CHECKING, Any
 
 from fitcheck.kernel.enumeration import Row, count
 from fitcheck.services.counter.choices import Choices, Exclusion, exclusions_of
@@ -24,6 +26,8 @@ from fitcheck.services.counter.subject import Band, Subject
 from fitcheck.services.road.figures import RoadSide, Seen, Selection
 
 if TYPE_CHECKING:
+    import pandas as pd
+
     from fitcheck.services.counter.list_road import RoadList
 
 
@@ -113,6 +117,20 @@ class Match:
         return (
             f"<table><thead>{_html_row('th', head)}</thead><tbody>{''.join(rows)}</tbody></table>"
         )
+
+    def to_frame(self, *, shorter: bool = False) -> pd.DataFrame:
+        """The combinations as `fitcheck.combinations_frame` gives them."""
+        frame: pd.DataFrame = _door().combinations_frame(self, shorter=shorter)
+        return frame
+
+    def to_json(self, *, indent: int | None = None) -> str:
+        """The answer as `fitcheck match --format json` prints it; see docs/json.md."""
+        return json.dumps(_door().match_answer(self), ensure_ascii=False, indent=indent)
+
+
+def _door() -> Any:
+    """The package as users see it: answers stand above services, and lead here by it alone."""
+    return import_module("fitcheck")
 
 
 def _html_row(tag: str, cells: Iterable[str]) -> str:
