@@ -178,10 +178,15 @@ place_command = _move_command(
 
 
 @command("list", "fitcheck shelf list --place drawer --low 1")
-@once("--supplier NAME", "Only sets of this supplier.", SUPPLIER)
-@once("--family NAME", "Only sets confirmed or listed for this engine family.", FAMILY)
-@once("--place TEXT", "Only what lies at a place with these words, or that begins so.")
-@once("--low NUMBER", "Only entries of at most so many pieces; 0: sold out.", WholeNumber(0))
+@once("--supplier NAME", "Only sets of this supplier.", SUPPLIER, daily=True)
+@once("--family NAME", "Only sets confirmed or listed for this engine family.", FAMILY, daily=True)
+@once("--place TEXT", "Only what lies at a place with these words, or that begins so.", daily=True)
+@once(
+    "--low NUMBER",
+    "Only entries of at most so many pieces; 0: sold out.",
+    WholeNumber(0),
+    daily=True,
+)
 @long_option
 @list_options
 def list_command(
