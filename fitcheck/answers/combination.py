@@ -31,7 +31,7 @@ from fitcheck.answers.shapes import (
     pairs_of,
     words,
 )
-from fitcheck.answers.tables import COUNT, MONEY, PERCENT, RATIO, Column, Figure, one_of
+from fitcheck.answers.tables import COUNT, MONEY, PERCENT, RATIO, YES_NO, Column, Figure, one_of
 from fitcheck.catalogue.reader import Catalogue, Entry
 from fitcheck.kernel.rounding import percent
 from fitcheck.model.fields import Stage
@@ -158,6 +158,8 @@ class Combination(TypedDict):
     what their suppliers say."""
     on_shelf: Annotated[Whole, At("pieces")]
     """How many times the shelf holds all sets together."""
+    orderable: bool
+    """Whether all sets can be had now; false: one is discontinued and not on the shelf."""
     margin: NotRequired[_Margin]
     """Only where margins are asked (--margins): selling price less cost of all sets, both as they
     stand on the shelf, no tax taken off."""
@@ -335,6 +337,7 @@ def columns(stages: Sequence[Stage], request: Request) -> list[Column]:
         Column("price_from", value="one.price_from", kind=one_of(get_args(PriceFrom))),
         Column("availability", "", "one.availability", one_of(AVAILABILITY)),
         Column("on_shelf", "", "one.pieces", COUNT),
+        Column("orderable", "", "one.orderable", YES_NO),
         Column("shelf_places", "", lambda row: places_of(row.one.offers) or None),
         Column("", "stock", _stock),
         *(_MARGIN if request.margins else ()),

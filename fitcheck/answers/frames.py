@@ -44,6 +44,7 @@ def combinations_frame(result: Match, *, shorter: bool = False) -> pd.DataFrame:
         - ``availability`` (category): on-shelf, in-stock, to-order, unknown, discontinued; of all
           sets together.
         - ``on_shelf`` (int64): how many times the shelf holds all sets together.
+        - ``orderable`` (bool): whether all its sets can be had now.
         - ``shelf_places`` (string): where they lie, in the order of the sets, joined by " + ", "?"
           for one of unknown place; NA where no place is known.
         - ``note`` (string): notes joined by "; ", empty where there is none.

@@ -87,6 +87,8 @@ class _Filters(TypedDict):
     """Greatest number of sets bought."""
     in_stock: bool
     """Only sets on the shop's shelf."""
+    orderable: bool
+    """What cannot be had now was left out."""
     taller_only: bool
     """What makes the machine shorter was left out."""
     proven_only: bool

@@ -63,12 +63,17 @@ def _money(value: Decimal) -> Cell:
     return Figure(money(value))
 
 
+def _yes_no(value: bool) -> Cell:
+    return "yes" if value else "no"
+
+
 TEXT = Kind(str, str, "string", is_figure=False)
 COUNT = Kind(Figure, Figure, "int64")
 RATIO = Kind(_ratio(6), _ratio(4), "float64")
 PERCENT = Kind(_ratio(6), lambda value: Figure(percent(value)), "float64")
 MONEY = Kind(_money, _money, "float64")
 ROAD = Kind(_road, _road, "float64")
+YES_NO = Kind(_yes_no, _yes_no, "bool", is_figure=False)
 
 
 def one_of(words: Iterable[str], *, ordered: bool = False) -> Kind:

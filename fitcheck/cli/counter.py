@@ -23,6 +23,7 @@ from fitcheck.cli.parameters import (
     flag,
     format_option,
     list_options,
+    long_option,
     many,
     once,
     read_counts,
@@ -41,9 +42,11 @@ if TYPE_CHECKING:
     from fitcheck.catalogue.reader import Catalogue, Entry
     from fitcheck.model.family import Family
     from fitcheck.services.counter.request import Request
+    from fitcheck.services.counter.subject import Subject
     from fitcheck.services.road.figures import RoadAsked
 
 _TABLE_ROWS = 20
+_GEARINGS = 10
 
 
 filter_options = section(
@@ -70,11 +73,13 @@ filter_options = section(
     ),
     once("--max-sets NUMBER", "Highest number of sets to buy, 1 to 3.", WholeNumber(1, 3)),
     flag("--in-stock", "Only where every set is on the shelf.", daily=True),
+    flag("--orderable", "Only what can be had: no set discontinued and not on the shelf."),
     flag("--taller-only", "Leave out what makes it shorter."),
     flag("--proven-only", "Leave out what is unproven.", daily=True),
     once(
         "--top NUMBER",
-        f"Rows at most, 0 for all. Default: {_TABLE_ROWS} in a table, else all.",
+        "Gearings at most, with --long choices, 0 for all. Default: what one screen holds, with "
+        f"--long {_TABLE_ROWS}; all in other formats.",
         WholeNumber(0),
     ),
 )
@@ -131,12 +136,14 @@ margins_option = flag(
     margins_option,
 )
 @list_road_options
+@long_option
 @list_options
 def match_command(
     words: tuple[str, ...],
     *,
     everything: bool,
     margins: bool,
+    long: bool,
     output_format: str,
     catalog: str | None,
     **options: Any,
@@ -157,15 +164,37 @@ def match_command(
         request = replace(
             _read_request(catalogue, options, output_format, everything), margins=margins
         )
+        short = output_format == "table" and not long
+        if short:
+            request = at_a_glance(subject, request, options["top"])
         with working("matching"):
             result = match(subject, request)
+    show = late("fitcheck.screens.counter.match:print_match", result)
+    if short:
+        whole = options["top"] is not None
+        show = late("fitcheck.screens.counter.glance:print_glance", result, whole=whole)
     emit(
         output_format,
-        late("fitcheck.screens.counter.match:print_match", result),
+        show,
         late("fitcheck.answers.match:match_answer", result),
         late("fitcheck.answers.match:match_table", result),
     )
-    return 0 if result.combinations else EXIT_NOTHING
+    return 0 if result.counts.listed else EXIT_NOTHING
+
+
+def at_a_glance(subject: Subject, request: Request, top: int | None) -> Request:
+    """The same by gearing, and on the road where the files say enough for that."""
+    from dataclasses import replace
+
+    from fitcheck.services.road.inputs import is_known_on_road
+
+    return replace(
+        request,
+        by_gearing=True,
+        skips_gone=top is None,
+        top=_GEARINGS if top is None else top or None,
+        show_road=request.show_road or is_known_on_road(subject),
+    )
 
 
 def _read_request(
@@ -184,7 +213,7 @@ def _read_request(
     top, max_price = options["top"], options["max_price"]
     if top is None:
         top = _TABLE_ROWS if output_format == "table" else 0
-    filters = ("percent", "band", "max_sets", "in_stock", "taller_only", "proven_only")
+    filters = ("percent", "band", "max_sets", "in_stock", "orderable", "taller_only", "proven_only")
     of_road = ("show_road", "rank", "lawful")
     return Request(
         top=top or None,
@@ -218,12 +247,14 @@ def _read_road(catalogue: Catalogue, options: dict[str, Any]) -> RoadAsked | Non
 @click.argument("words", nargs=-1, type=MACHINE_AND_SETS, metavar="MACHINE SETS...")
 @subject_options
 @margins_option
+@long_option
 @format_option("table", "json")
 @catalog_option
 def why_command(
     words: tuple[str, ...],
     *,
     margins: bool,
+    long: bool,
     output_format: str,
     catalog: str | None,
     **options: Any,
@@ -242,9 +273,12 @@ def why_command(
         if not names:
             raise click.UsageError("name the gear sets after the machine: fitcheck why MACHINE SET")
         told = explain(subject, [one for word in names for one in split_sets(catalogue, word)])
+    show = late("fitcheck.screens.counter.why:print_verdict", told, margins=margins)
+    if long:
+        show = late("fitcheck.screens.counter.why:print_why", told, margins=margins)
     emit(
         output_format,
-        late("fitcheck.screens.counter.why:print_why", told, margins=margins),
+        show,
         late("fitcheck.answers.why:why_answer", told, margins=margins),
     )
     return EXIT_NOTHING if told.combination.judgement.verdict is Verdict.RULED_OUT else 0
@@ -267,11 +301,13 @@ _OPTIONS_ROWS = 5
 )
 @filter_options
 @list_road_options
+@long_option
 @list_options
 def options_command(
     words: tuple[str, ...],
     *,
     tune: str | None,
+    long: bool,
     output_format: str,
     catalog: str | None,
     **filters: Any,
@@ -281,36 +317,51 @@ def options_command(
     FAMILY is its id, name or alias, or how one of their words begins; or the counted teeth of a
     factory train, like 15/46 14/55.
 
-    The table shows the first rows of each list, --top 0 all of them; --format csv gives all. On
-    the road each factory train is judged with the factory's engine, variator and tyre.
+    The table shows the first gearings of each list, --top 0 all of them; --long and --format csv
+    give every choice. On the road each factory train is judged with the factory's engine, variator
+    and tyre.
     """
+    from dataclasses import replace
+
     from fitcheck.services.counter.lookup import find_tune
     from fitcheck.services.counter.options import options
 
+    short = output_format == "table" and not long
     with open_catalogue(catalog) as catalogue:
         entry, housing, wheel = _read_family(catalogue, words, dict(filters))
-        if filters["top"] is None and output_format == "table":
-            filters["top"] = _OPTIONS_ROWS
+        whole = filters["top"] is not None
+        if not whole and output_format == "table":
+            filters["top"] = _GEARINGS if short else _OPTIONS_ROWS
         groups = options(
             catalogue,
             entry,
-            _read_request(catalogue, filters, output_format),
+            replace(
+                _read_request(catalogue, filters, output_format),
+                by_gearing=short,
+                skips_gone=short and not whole,
+            ),
             housing=housing,
             wheel_size_in=wheel,
             tune=tune and find_tune(catalogue, whole_name(catalogue, "tune", tune)).id,
         )
     screen = late("fitcheck.screens.counter.options:print_options", entry.id, entry.record, groups)
-    if output_format == "table":
+    if output_format == "table" and long:
         return 0 if screen(console()) else EXIT_NOTHING  # each list as soon as it is known
     with working("matching"):
         all_groups = list(groups)
     emit(
         output_format,
-        screen,
+        late(
+            "fitcheck.screens.counter.overview:print_overview",
+            entry.id,
+            entry.record,
+            all_groups,
+            whole=whole,
+        ),
         late("fitcheck.answers.match:options_answer", entry, all_groups),
         late("fitcheck.answers.match:options_table", all_groups),
     )
-    return 0 if any(group.result.combinations for group in all_groups) else EXIT_NOTHING
+    return 0 if any(group.result.counts.listed for group in all_groups) else EXIT_NOTHING
 
 
 def _read_family(

@@ -189,6 +189,12 @@ catalog_option = once(
 """`--catalog`: the folder or file to read."""
 
 
+long_option = flag(
+    "--long", "Show all there is to say, not only what fits on one screen.", daily=True
+)
+"""`--long`: the whole answer for people; other formats hold all of it anyway."""
+
+
 TABLES = ("csv", "markdown")
 """Formats of an answer that has rows; each is a method of `answers.tables.Table`."""
 LISTED = ("table", "json", *TABLES)

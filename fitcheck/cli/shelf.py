@@ -24,6 +24,7 @@ from fitcheck.cli.parameters import (
     flag,
     format_option,
     list_options,
+    long_option,
     once,
 )
 from fitcheck.errors import UsageError
@@ -177,10 +178,16 @@ place_command = _move_command(
 
 
 @command("list", "fitcheck shelf list --place drawer --low 1")
-@once("--supplier NAME", "Only sets of this supplier.", SUPPLIER)
-@once("--family NAME", "Only sets confirmed or listed for this engine family.", FAMILY)
-@once("--place TEXT", "Only what lies at a place with these words, or that begins so.")
-@once("--low NUMBER", "Only entries of at most so many pieces; 0: sold out.", WholeNumber(0))
+@once("--supplier NAME", "Only sets of this supplier.", SUPPLIER, daily=True)
+@once("--family NAME", "Only sets confirmed or listed for this engine family.", FAMILY, daily=True)
+@once("--place TEXT", "Only what lies at a place with these words, or that begins so.", daily=True)
+@once(
+    "--low NUMBER",
+    "Only entries of at most so many pieces; 0: sold out.",
+    WholeNumber(0),
+    daily=True,
+)
+@long_option
 @list_options
 def list_command(
     *,
@@ -188,6 +195,7 @@ def list_command(
     family: str | None,
     place: str | None,
     low: int | None,
+    long: bool,
     output_format: str,
     catalog: str | None,
 ) -> int:
@@ -205,9 +213,12 @@ def list_command(
         if family is not None:
             family = find_family(catalogue, whole_name(catalogue, "family", family)).id
         found = stock(catalogue, StockFilter(supplier, family, place, low))
+    show = late("fitcheck.screens.shelf.shelf:print_stock_glance", found)
+    if long:
+        show = late("fitcheck.screens.shelf.shelf:print_stock", found)
     emit(
         output_format,
-        late("fitcheck.screens.shelf.shelf:print_stock", found),
+        show,
         late("fitcheck.answers.shelf:stock_answer", catalogue, found),
         late("fitcheck.answers.shelf:stock_table", found),
     )

@@ -30,6 +30,9 @@ CAUTION = (
     "machine. Local law and a licensed mechanic decide."
 )
 
+SHORT_CAUTION = "Speed, braking and tyre load change: a licensed mechanic and local law decide."
+"""The same in one line."""
+
 
 def fit_words(judgement: Judgement) -> str:
     """A verdict with its weakest evidence, such as `fits, stated`."""

@@ -33,6 +33,7 @@ DTYPES = {
     "price_from": "category",
     "availability": "category",
     "on_shelf": "int64",
+    "orderable": "bool",
     "shelf_places": "string",
     "note": "string",
 }

@@ -114,6 +114,8 @@ def check_row(row: dict[str, Any], machine: dict[str, Any], data: dict[str, Any]
         assert row["price_from"] is None
     assert row["on_shelf"] == min(each["on_shelf"] or 0 for each in sets)
     assert (row["availability"] == "on-shelf") == (row["on_shelf"] > 0)
+    gone = [each for each in sets if each["availability"] == "discontinued"]
+    assert row["orderable"] == all(each["on_shelf"] for each in gone)
     if not row["on_shelf"]:
         short = {each["availability"] for each in sets if not each["on_shelf"]}
         assert row["availability"] in short
@@ -248,6 +250,7 @@ def test_a_percent_window_filters_and_top_are_told(demo: Catalogue) -> None:
         "max_price": 99.9,
         "max_sets": 1,
         "in_stock": False,
+        "orderable": False,
         "taller_only": False,
         "proven_only": False,
     }

@@ -128,6 +128,7 @@ def check_csv(result: Match) -> list[dict[str, str]]:
         assert row["price_from"] == (one["price_from"] or "")
         assert row["availability"] == one["availability"]
         assert row["on_shelf"] == str(one["on_shelf"])
+        assert row["orderable"] == ("yes" if one["orderable"] else "no")
         held = [data["gear_sets"][id_]["shelf_place"] for id_ in one["sets"]]
         places = " + ".join(place or "?" for place in held) if any(held) else ""
         assert row["shelf_places"].removeprefix("'") == " ".join(places.split())
@@ -157,7 +158,7 @@ def test_csv_columns(demo: Catalogue) -> None:
     assert head == (
         "rank,sets,part_numbers,primary,secondary,overall_reduction,road_speed_change_percent,"
         "reduction_change_percent,band,fit,evidence,price,currency,"
-        "price_from,availability,on_shelf,shelf_places,note"
+        "price_from,availability,on_shelf,orderable,shelf_places,note"
     )
 
 

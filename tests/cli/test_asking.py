@@ -227,9 +227,9 @@ def test_a_letter_means_the_same_option_everywhere() -> None:
 @pytest.mark.parametrize(
     ("words", "keys", "shown"),
     [
-        (["match", "stratus", "-n1"], "2", "Machine     second"),
+        (["match", "stratus", "-n1"], "2", "second: "),
         (["match", "cirrus", "-n1", "-H", "case"], "1", "short case"),
-        (["match", "13/47", "15/49", "-n1"], "2", "Machine     Plover 50, 13/47, 15/49"),
+        (["match", "13/47", "15/49", "-n1"], "2", "Plover 50, 13/47, 15/49"),
         (["match", "13/47", "13/50", "-n1"], "1", "one tooth out"),
     ],
 )

@@ -126,7 +126,7 @@ def test_a_machine_through_a_pipe(run) -> None:
     os.close(end)
 
     assert ran.code == 0, ran.err
-    assert ran.out.startswith("Machine     Rosa: Dunlin 50")
+    assert ran.out.startswith("Rosa: Dunlin 50")
 
 
 def test_bytes_that_are_no_text(run) -> None:
@@ -447,7 +447,7 @@ def test_quick_work_shows_none_and_no_colour_where_none_is_wanted() -> None:
     code, sent = on_a_terminal(MATCH, env={**DEMO, "NO_COLOR": "1"}, prepare=be_patient)
 
     assert code == 0
-    assert sent.startswith("Machine  ")
+    assert sent.startswith("Dunlin Ten")
     assert ESCAPE not in sent
 
 

@@ -127,7 +127,7 @@ class Asking:
         if self.may(0.25):
             given["max_sets"] = self.random.choice((1, 2))
             words += ["--max-sets", str(given["max_sets"])]
-        for option in ("in_stock", "taller_only", "proven_only"):
+        for option in ("in_stock", "orderable", "taller_only", "proven_only"):
             if self.may(0.2):
                 given[option] = True
                 words.append("--" + option.replace("_", "-"))

@@ -192,6 +192,7 @@ class World:
             "price_from": (row.price_from, their["price_from"]),
             "availability": (row.availability, their["availability"]),
             "on_shelf": (row.on_shelf, their["on_shelf"]),
+            "orderable": (row.availability != "discontinued", their["orderable"]),
             "suppliers": (row.suppliers, tuple(their["suppliers"])),
             "same teeth": (row.same_teeth, any("same teeth as now" in n for n in their["notes"])),
         }

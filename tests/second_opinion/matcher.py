@@ -59,6 +59,7 @@ class Asked:
     max_price: Decimal | None = None
     max_sets: int | None = None
     in_stock: bool = False
+    orderable: bool = False
     taller_only: bool = False
     proven_only: bool = False
     top: int | None = None
@@ -269,6 +270,7 @@ class Shop:
             if not part.dead
             and (not asked.suppliers or part.record["supplier"] in asked.suppliers)
             and (not asked.in_stock or self.stock([name])[1])
+            and not (asked.orderable and self.stock([name])[0] == "discontinued")
         )
         return usual[0] if usual and usual[0] in here else next(iter(here), None)
 
@@ -373,6 +375,7 @@ def passes(row: Row, asked: Asked, currency: str | None) -> bool:
         and (asked.max_price is None or (price is not None and price <= asked.max_price))
         and (asked.max_sets is None or len(row.sets) <= asked.max_sets)
         and (not asked.in_stock or row.on_shelf > 0)
+        and not (asked.orderable and row.availability == "discontinued")
         and (not asked.taller_only or row.change >= 0)
         and (not asked.proven_only or row.verdict == FITS)
     )

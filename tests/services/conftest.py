@@ -151,6 +151,13 @@ def passing(subject: Subject, found: list[One], request: Request) -> tuple[list[
     def keep(entry) -> bool:
         if request.suppliers and entry.record.supplier not in request.suppliers:
             return False
+        gone = entry.record.availability == "discontinued"
+        if (
+            request.orderable
+            and gone
+            and not (entry.id in shelf and shelf[entry.id].record.quantity)
+        ):
+            return False
         return not request.in_stock or (entry.id in shelf and shelf[entry.id].record.quantity > 0)
 
     alone = {

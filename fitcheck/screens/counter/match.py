@@ -42,7 +42,7 @@ def print_match(out: Screen, result: Match) -> None:
     _print_shorter(out, result)
     if result.exclusions:
         out.line()
-        _print_exclusions(out, result.exclusions)
+        print_exclusions(out, result.exclusions)
     out.line()
     _print_counts(out, result)
     print_price_note(out, [*result.combinations, *result.shorter])
@@ -58,10 +58,10 @@ def none_words(result: Match) -> str:
         return "nothing fits"
     if result.counts.unlawful:
         return f"nothing lawful; {unlawful_words(result)}"
-    return f"nothing in this window{' under these filters' if _is_filtered(result) else ''}"
+    return f"nothing in this window{' under these filters' if is_filtered(result) else ''}"
 
 
-def _is_filtered(result: Match) -> bool:
+def is_filtered(result: Match) -> bool:
     """Whether more than the window of road speed narrows the list."""
     request = result.request
     return bool(
@@ -69,6 +69,7 @@ def _is_filtered(result: Match) -> bool:
         or request.max_price is not None
         or request.max_sets is not None
         or request.in_stock
+        or request.orderable
         or request.proven_only
         or request.lawful
     )
@@ -149,7 +150,8 @@ def _print_shorter(out: Screen, result: Match) -> None:
         out.line(f"{INDENT}and {rest:,} more: --percent=..0 lists them")
 
 
-def _print_exclusions(out: Screen, exclusions: Iterable[Exclusion]) -> None:
+def print_exclusions(out: Screen, exclusions: Iterable[Exclusion]) -> None:
+    """Print what was ruled out, by rule and by reason."""
     out.line("Ruled out", "bold red")
     by_rule: dict[str, list[Exclusion]] = {}
     for exclusion in exclusions:
@@ -180,7 +182,7 @@ def _some(ids: Sequence[str], limit: int = 6) -> str:
 
 def _print_counts(out: Screen, result: Match) -> None:
     counts = result.counts
-    if _is_filtered(result):
+    if is_filtered(result):
         passing = "1 choice passes" if counts.listed == 1 else f"{counts.listed:,} choices pass"
         out.labelled("Filters", f"{passing}; the counts below are of all", 14)
     if counts.unlawful:

@@ -119,6 +119,11 @@ class Combination:
         return max((offer.availability for offer in self.offers), key=AVAILABILITY.index)
 
     @property
+    def orderable(self) -> bool:
+        """Whether all its sets can be had now, on the shelf or from a supplier."""
+        return all(offer.orderable for offer in self.offers)
+
+    @property
     def pieces(self) -> int:
         """How many times the shelf holds all its sets together, as each is needed once."""
         return min(offer.quantity or 0 for offer in self.offers)
@@ -208,7 +213,7 @@ def combination_of(
         answers=answers,
         price=price,
         currency=currency,
-        notes=_combination_notes(subject, sets, judgement, reduction),
+        notes=_combination_notes(subject, sets, judgement, reduction, offers),
         offers=offers,
         road=road,
         lawful=lawful,
@@ -238,6 +243,7 @@ def _combination_notes(
     sets: Sequence[Entry[GearSet]],
     judgement: Judgement,
     reduction: Fraction,
+    offers: Sequence[Offer],
 ) -> tuple[str, ...]:
     """Notes in a fixed order: same teeth, filed elsewhere, open rules, factory, stock."""
     now = dict(zip(subject.stages, subject.pairs, strict=True))
@@ -258,9 +264,16 @@ def _combination_notes(
     if from_factory is not None:
         notes.append(from_factory)
     notes.extend(
-        f"{entry.id} discontinued" for entry in sets if entry.record.availability == "discontinued"
+        f"{entry.id} discontinued{_left(offer)}"
+        for entry, offer in zip(sets, offers, strict=True)
+        if entry.record.availability == "discontinued"
     )
     return tuple(dict.fromkeys(notes))
+
+
+def _left(offer: Offer) -> str:
+    """How many pieces of a discontinued set lie here still."""
+    return f", {offer.quantity} here" if offer.availability == "on-shelf" else ""
 
 
 def change_from_factory(subject: Subject, reduction: Fraction) -> Fraction | None:

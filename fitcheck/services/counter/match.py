@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from html import escape
 from importlib import import_module
@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any
 from fitcheck.kernel.enumeration import Row, count
 from fitcheck.services.counter.choices import Choices, Exclusion, exclusions_of
 from fitcheck.services.counter.combination import Combination, combination_of
+from fitcheck.services.counter.gearings import select_gearings
 from fitcheck.services.counter.request import (
     Question,
     Request,
@@ -51,6 +52,8 @@ class Counts:
             unknown price; None where no greatest price was asked.
         other_currency: likewise those of known prices that hold a set priced in another currency
             than the list's.
+        not_orderable: of those listed, how many cannot be had now; None where nobody asked for
+            gearings.
     """
 
     all_choices: int
@@ -66,6 +69,7 @@ class Counts:
     unlawful: int | None = None
     price_unknown: int | None = None
     other_currency: int | None = None
+    not_orderable: int | None = None
 
 
 @dataclass(frozen=True)
@@ -77,7 +81,7 @@ class Match:
         request: what was asked for.
         band: the band of its tune, or None.
         window: road-speed change listed, percent, both edges inside, None for an open side.
-        combinations: what is listed, in order.
+        combinations: what is listed, in order; by gearing, one of each.
         counts: of all choices, whatever was asked for.
         currency: of the prices listed, or None where there is none.
         shorter: what one set makes shorter, within the filters, where the window starts at zero or
@@ -86,6 +90,7 @@ class Match:
             included; 0 where `shorter` is not listed.
         exclusions: what was ruled out, where it was asked for.
         road: what the road model says of the list as a whole, where the road or the law is asked.
+        more: by gearing, whether more of them follow.
     """
 
     subject: Subject
@@ -99,6 +104,7 @@ class Match:
     all_shorter: int = 0
     exclusions: list[Exclusion] = field(default_factory=list)
     road: RoadSide | None = None
+    more: bool = False
 
     def __repr__(self) -> str:
         listed = f"{len(self.combinations)} of {self.counts.all_choices} choices"
@@ -154,8 +160,11 @@ def match_choices(choices: Choices, request: Request) -> Match:
     asked = question(choices, request)
     # Where the road ranks or the law drops rows, every row is looked at before the first is known.
     needs_all = road is not None and road.needs_all
-    found = asked.rows(asked.window, top=None if needs_all else request.top)
-    listed = _select(found, road, request.top)
+    if request.by_gearing:
+        listed = select_gearings(choices, asked.rows(asked.window), road, request)
+    else:
+        found = asked.rows(asked.window, top=None if needs_all else request.top)
+        listed = _select(found, road, request.top)
     shorter, all_shorter = _shorter(choices, request, asked, road)
     return Match(
         subject=subject,
@@ -169,6 +178,7 @@ def match_choices(choices: Choices, request: Request) -> Match:
         all_shorter=all_shorter,
         exclusions=exclusions_of(choices) if request.exclusions else [],
         road=None if road is None else road.side,
+        more=listed.more,
     )
 
 
@@ -215,7 +225,9 @@ def _combinations(choices: Choices, listed: Selection) -> list[Combination]:
     rank = 0
     for position, one in enumerate(listed.seen, start=1):
         key = one.key or one.row.reduction
-        if key != before:
+        if one.rank is not None:
+            rank = one.rank
+        elif key != before:
             rank, before = position, key
         combinations.append(
             combination_of(
@@ -247,7 +259,7 @@ def _counts(
     fits, unproven = total.between(1), total.between(0, 0)
     zero = Fraction(0)
     shorter = under(zero)
-    in_band = below = stretch = over = price_unknown = other_currency = None
+    in_band = below = stretch = over = price_unknown = other_currency = not_orderable = None
     if band is not None:
         floor = max(band.low, zero)
         taller_in_band = alive(floor, band.high)
@@ -259,6 +271,9 @@ def _counts(
         over = fits + unproven - shorter - in_band - below - stretch
     if asked.max_price is not None:
         price_unknown, other_currency = without_price(choices, asked)
+    passed = asked.count(asked.window) if listed is None else listed.passed
+    if request.by_gearing:
+        not_orderable = _not_orderable(choices, request, asked) if listed is None else listed.gone
     return Counts(
         all_choices=choices.all_choices,
         fits=fits,
@@ -269,8 +284,17 @@ def _counts(
         below=below,
         stretch=stretch,
         over=over,
-        listed=asked.count(asked.window) if listed is None else listed.passed,
+        listed=passed,
         unlawful=listed.dropped if listed is not None and request.lawful else None,
         price_unknown=price_unknown,
         other_currency=other_currency,
+        not_orderable=not_orderable,
     )
+
+
+def _not_orderable(choices: Choices, request: Request, asked: Question) -> int:
+    """How many of those listed cannot be had now."""
+    if all(one.offer.orderable for one in choices.sets(asked.keep)):
+        return 0
+    had = question(choices, replace(request, orderable=True, currency=asked.currency))
+    return asked.count(asked.window) - had.count(had.window)

@@ -65,6 +65,11 @@ class Offer:
     place: str | None
     availability: Availability
 
+    @property
+    def orderable(self) -> bool:
+        """Whether a piece can be had now: on the shelf, or not known to be discontinued."""
+        return self.availability != "discontinued"
+
 
 @dataclass(frozen=True, slots=True)
 class Margin:

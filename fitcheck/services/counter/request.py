@@ -32,7 +32,9 @@ class Request:
         percent: (low, high) road-speed change, both inclusive, None for an open side;
             overrides the band.
         band: `in` the tune's band, up to its `stretch`, or `any` change.
-        top: at most so many combinations; None for all.
+        top: at most so many combinations, or gearings; None for all.
+        by_gearing: list gearings: of the combinations of equal pairs only the one to sell.
+        skips_gone: of the gearings list only what can be had now; the others keep their rank.
         suppliers: ids of the suppliers wanted; empty for all.
         max_price: greatest price of a combination, as the shop asks it; unknown prices are then
             left out.
@@ -40,6 +42,8 @@ class Request:
             shop's usual one.
         max_sets: greatest number of sets bought.
         in_stock: only combinations of which every set lies on the shelf, one piece at least.
+        orderable: only combinations that can be had now: no set is discontinued without a piece on
+            the shelf.
         taller_only: leave out what makes the machine shorter.
         proven_only: leave out what is unproven.
         exclusions: also list what was ruled out.
@@ -56,11 +60,14 @@ class Request:
     percent: tuple[Fraction | None, Fraction | None] | None = None
     band: BandFilter = "in"
     top: int | None = None
+    by_gearing: bool = False
+    skips_gone: bool = False
     suppliers: frozenset[str] = frozenset()
     max_price: Decimal | None = None
     currency: str | None = None
     max_sets: int | None = None
     in_stock: bool = False
+    orderable: bool = False
     taller_only: bool = False
     proven_only: bool = False
     exclusions: bool = False
@@ -198,11 +205,13 @@ def without_price(choices: Choices, asked: Question) -> tuple[int, int]:
 
 def _keep(request: Request) -> SetFilter | None:
     """The filter on single sets, where one is asked."""
-    if not (request.suppliers or request.in_stock):
+    if not (request.suppliers or request.in_stock or request.orderable):
         return None
 
     def keep(one: JudgedSet) -> bool:
         if request.suppliers and one.gear_set.record.supplier not in request.suppliers:
+            return False
+        if request.orderable and not one.offer.orderable:
             return False
         return not request.in_stock or one.offer.availability == "on-shelf"
 

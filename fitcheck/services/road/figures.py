@@ -207,12 +207,14 @@ class Seen(NamedTuple):
         road: what it does on the road, where that is shown.
         lawful: the class's answer, where it is asked.
         key: by which a figure of the road ranks it, rising; empty for the order of the rows.
+        rank: its place in the whole list, where that is not to be counted from the rows at hand.
     """
 
     row: Row
     road: RoadRow | None = None
     lawful: ClassAnswer | None = None
     key: tuple[float, ...] = ()
+    rank: int | None = None
 
 
 class Selection(NamedTuple):
@@ -222,11 +224,15 @@ class Selection(NamedTuple):
         seen: the first rows that pass, in the order asked for.
         passed: how many pass.
         dropped: how many the class drops.
+        gone: of a list by gearing, how many of those that pass cannot be had now.
+        more: of a list by gearing, whether more of them follow.
     """
 
     seen: list[Seen]
     passed: int
     dropped: int = 0
+    gone: int = 0
+    more: bool = False
 
 
 _NEAR = 0.97

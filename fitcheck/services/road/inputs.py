@@ -24,6 +24,7 @@ from fitcheck.services.road import defaults
 from fitcheck.services.road.defaults import SAID, Known, find_input, make_input
 from fitcheck.services.road.engines import engine_of, missing_power
 from fitcheck.services.road.figures import Given, RoadAsked
+from fitcheck.services.road.lawful import class_of
 from fitcheck.services.road.loads import load_of
 
 Values = dict[str, float]
@@ -89,6 +90,16 @@ class Inputs:
             self.calibration.is_exact
             or any(given.before is not None for given in self.givens.values())
         )
+
+
+def is_known_on_road(subject: Subject) -> bool:
+    """Whether the files say enough of a machine to work out what it does on the road."""
+    try:
+        gather(subject)
+        class_of(subject)
+    except UsageError:
+        return False
+    return True
 
 
 def gather(subject: Subject, asked: RoadAsked | None = None) -> Inputs:

@@ -30,6 +30,7 @@ REQUESTS = [
     Request(band="stretch", top=7),
     Request(proven_only=True, taller_only=True, band="any", max_sets=1),
     Request(in_stock=True, percent=(Fraction(-10), Fraction(25)), top=20),
+    Request(orderable=True, percent=(Fraction(-10), Fraction(25)), top=20),
     Request(suppliers=frozenset({"marram", "glasswort"}), max_price=Decimal("120.40"), top=30),
 ]
 

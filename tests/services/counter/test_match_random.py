@@ -129,6 +129,7 @@ def requests(draw, changes: list[Fraction]) -> Request:
         max_price=draw(st.sampled_from([None, None, Decimal("2.504"), Decimal("3.5"), Decimal(0)])),
         max_sets=draw(st.sampled_from([None, None, 1, 2])),
         in_stock=draw(st.integers(0, 3)) == 0,
+        orderable=draw(st.integers(0, 3)) == 0,
         taller_only=draw(st.integers(0, 3)) == 0,
         proven_only=draw(st.integers(0, 2)) == 0,
         exclusions=True,
